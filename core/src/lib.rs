@@ -1,0 +1,44 @@
+//! Hears the phrasing of an improvised line: where in the bar phrases enter and leave, how long
+//! they run, and how much room they leave.
+//!
+//! # The pipeline
+//! [`event::Event`]s go into a [`session::Session`]: the [`clock`] reads the transport, the
+//! [`pairing`] makes notes, the [`analyser`] finds phrases, [`phrase`] reads each one,
+//! [`figures`] and [`alerts`] sum up, and a [`snapshot::Snapshot`] shows it. A file goes the
+//! same way as a live performance.
+//!
+//! # Conventions
+//! - [`time::Beat`] is a host's quarter note, whatever the metre, from the song's start, and may
+//!   be negative. A *pulse* is the felt beat; a *written beat* is the unit of the time
+//!   signature's lower figure. [`time::Second`] runs on the performance's own clock.
+//! - Bars and pulses are counted from 1. Intervals are closed at their start and open at their
+//!   end: a note on a bar line is in the bar that begins there.
+//! - Notes lie in order of onset; at equal onsets, of key and channel.
+//! - Nothing here reads a file, a clock or the environment, starts a thread or locks. Odd input
+//!   is counted ([`note::Oddities`]), not refused, and never a panic.
+//! - Every threshold is in [`settings`] or a named constant, with its unit and origin.
+
+pub mod alerts;
+pub mod analyser;
+pub mod boundary;
+pub mod clock;
+pub mod event;
+pub mod figures;
+pub mod metre;
+pub mod metre_map;
+pub mod note;
+pub mod pairing;
+pub mod performance;
+pub mod phrase;
+pub mod place;
+pub mod place_model;
+pub mod session;
+pub mod settings;
+pub mod snapshot;
+pub mod song_event;
+pub mod stats;
+pub mod streaks;
+pub mod subdivision;
+pub mod tempo_map;
+pub mod time;
+pub mod transport;

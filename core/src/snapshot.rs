@@ -1,0 +1,88 @@
+//! A plain picture of what has been heard, for whoever draws or writes it.
+
+use crate::alerts::Alert;
+use crate::figures::Figures;
+use crate::metre_map::MetreMap;
+use crate::note::Oddities;
+use crate::phrase::Phrase;
+use crate::place::BarLines;
+use crate::time::Beat;
+use crate::transport::NoGrid;
+
+/// At most this many phrases, the newest, are in a snapshot; the figures are of all of them.
+pub const SHOWN_PHRASES: usize = 512;
+
+/// The beat grid at this moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum GridState {
+    /// Nothing has been said yet.
+    #[default]
+    Unknown,
+    /// There is none.
+    Missing(NoGrid),
+    /// There is one, and the transport stands.
+    Stopped,
+    /// There is one, and the transport rolls.
+    Rolling,
+}
+
+/// What has been heard of the current take, or of the last one when none is under way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Snapshot {
+    /// The beat grid.
+    pub grid: GridState,
+    /// The host records.
+    pub recording: bool,
+    /// Number of the take, from 1; 0 before the first.
+    pub take: u32,
+    /// Its newest phrases, at most [`SHOWN_PHRASES`], in order. The last one may be open.
+    pub phrases: Vec<Phrase>,
+    /// How many older phrases are left out.
+    pub phrases_before: usize,
+    /// Its figures.
+    pub figures: Figures,
+    /// Alerts that stand.
+    pub alerts: Vec<Alert>,
+    /// Metres of the song, to tell bar and beat now.
+    pub metres: MetreMap,
+    /// See [`crate::settings::Settings::beat_one_offset`].
+    pub beat_one_offset: i32,
+    /// The soloist's notes in this take.
+    pub notes: usize,
+    /// Notes in this take that the settings leave out.
+    pub notes_outside: usize,
+    /// Notes that came without a rolling beat grid, in all: kept, and not counted in figures.
+    pub notes_without_grid: usize,
+    /// Oddities of this take.
+    pub oddities: Oddities,
+}
+
+impl Default for Snapshot {
+    fn default() -> Self {
+        Self {
+            grid: GridState::Unknown,
+            recording: false,
+            take: 0,
+            phrases: Vec::new(),
+            phrases_before: 0,
+            figures: Figures::default(),
+            alerts: Vec::new(),
+            metres: MetreMap::new(crate::metre::Metre::COMMON),
+            beat_one_offset: 0,
+            notes: 0,
+            notes_outside: 0,
+            notes_without_grid: 0,
+            oddities: Oddities::default(),
+        }
+    }
+}
+
+impl Snapshot {
+    /// Bar and pulse at `beat`, both from 1 at the song's start.
+    #[must_use]
+    pub fn bar_and_pulse(&self, beat: Beat) -> (i64, f64) {
+        let lines = BarLines { metres: &self.metres, beat_one_offset: self.beat_one_offset };
+        let bar = lines.bar_at(beat);
+        (bar.number, 1.0 + (beat - bar.start).0 / bar.metre.pulse().0)
+    }
+}

@@ -1,0 +1,113 @@
+//! Seconds to beats and back: the tempo of one pass, as straight pieces between knots.
+
+use crate::time::{Beat, Second, SecondSpan, Tempo};
+use serde::{Deserialize, Serialize};
+
+/// A point from which a tempo holds.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Knot {
+    /// When.
+    pub second: Second,
+    /// Where.
+    pub beat: Beat,
+    /// The tempo from here to the next knot.
+    pub tempo: Tempo,
+}
+
+/// Tempo by time. The first knot also holds before it, the last one for ever. Both clocks run
+/// forward through a map: a jump of the transport begins another one.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct TempoMap {
+    knots: Vec<Knot>,
+}
+
+impl TempoMap {
+    /// Adds a knot; knots at or after its second are replaced. A knot that says nothing new is
+    /// left out.
+    pub fn push(&mut self, knot: Knot) {
+        let keep = self.knots.partition_point(|k| k.second < knot.second);
+        self.knots.truncate(keep);
+        let new = self.knots.last().is_none_or(|last| {
+            last.tempo != knot.tempo || (last.beat_at(knot.second).0 - knot.beat.0).abs() > 1e-9
+        });
+        if new {
+            self.knots.push(knot);
+        }
+    }
+
+    /// The knots in order; empty where there is no beat grid.
+    #[must_use]
+    pub fn knots(&self) -> &[Knot] {
+        &self.knots
+    }
+
+    /// Where the song is at `second`; `None` where there is no beat grid.
+    #[must_use]
+    pub fn beat_at(&self, second: Second) -> Option<Beat> {
+        let after = self.knots.partition_point(|k| k.second <= second);
+        Some(self.knots.get(after.saturating_sub(1))?.beat_at(second))
+    }
+
+    /// When the song is at `beat`; `None` where there is no beat grid.
+    #[must_use]
+    pub fn second_at(&self, beat: Beat) -> Option<Second> {
+        let knot = self.knot_at(beat)?;
+        Some(knot.second + knot.tempo.seconds(beat - knot.beat))
+    }
+
+    /// The tempo at `beat`; `None` where there is no beat grid.
+    #[must_use]
+    pub fn tempo_at(&self, beat: Beat) -> Option<Tempo> {
+        Some(self.knot_at(beat)?.tempo)
+    }
+
+    fn knot_at(&self, beat: Beat) -> Option<&Knot> {
+        let after = self.knots.partition_point(|k| k.beat <= beat);
+        self.knots.get(after.saturating_sub(1))
+    }
+
+    /// Whether the knots are ones this type could have built: finite, and in order on both
+    /// clocks.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        self.knots.iter().all(|k| {
+            k.second.0.is_finite()
+                && k.beat.0.is_finite()
+                && Tempo::new(k.tempo.quarters_a_minute()).is_some()
+        }) && self.knots.is_sorted_by(|a, b| a.second < b.second && a.beat <= b.beat)
+    }
+}
+
+impl Knot {
+    fn beat_at(&self, second: Second) -> Beat {
+        self.beat + self.tempo.beats(SecondSpan(second.0 - self.second.0))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::time::BeatSpan;
+
+    fn knot(second: f64, beat: f64, tempo: f64) -> Knot {
+        Knot { second: Second(second), beat: Beat(beat), tempo: Tempo::new(tempo).unwrap() }
+    }
+
+    #[test]
+    fn both_ways_through_a_change() {
+        let mut map = TempoMap::default();
+        assert_eq!(map.beat_at(Second(1.0)), None);
+        map.push(knot(1.0, -4.0, 120.0));
+        map.push(knot(3.0, 0.0, 60.0));
+        map.push(knot(5.0, 2.0, 60.0));
+        assert_eq!(map.knots().len(), 2);
+        for (second, beat) in [(0.5, -5.0), (1.0, -4.0), (2.0, -2.0), (3.0, 0.0), (6.0, 3.0)] {
+            assert_eq!(map.beat_at(Second(second)), Some(Beat(beat)));
+            assert_eq!(map.second_at(Beat(beat)), Some(Second(second)));
+        }
+        assert_eq!(map.tempo_at(Beat(-0.1)), Tempo::new(120.0));
+        assert_eq!(map.tempo_at(Beat(0.0) + BeatSpan(0.1)), Tempo::new(60.0));
+        assert!(map.is_sound());
+    }
+}
