@@ -57,10 +57,8 @@ impl NoteLine {
             .filter(|(_, n)| n.off.is_none())
             .map(|(note, n)| Sounding { channel: n.channel, key: n.key, note })
             .collect();
-        let at = notes
-            .iter()
-            .map(|n| n.off.unwrap_or(n.on).second)
-            .fold(Second(0.0), Second::later);
+        let at =
+            notes.iter().map(|n| n.off.unwrap_or(n.on).second).fold(Second(0.0), Second::later);
         Self { notes, oddities, sounding, at, ..Self::default() }
     }
 

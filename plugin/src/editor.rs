@@ -1,0 +1,137 @@
+//! The panel's window: opens it at the size it was left at, and keeps a panic in it from the
+//! host.
+
+use crate::guard::guard;
+use crate::panel::{self, View};
+use crate::shared::{DEFAULT_SIZE, LEAST_SIZE, Shared};
+use egui_baseview::baseview::{HandlerError, WindowSize};
+use nice_plug::context::gui::GuiContext;
+use nice_plug::editor::dpi::{LogicalSize, NativeSize};
+use nice_plug::editor::{
+    Editor, HostMethods, ParentWindowHandle, ResizeHint, SizeConstraints, SpawnedEditor,
+};
+use nice_plug_egui::{
+    self as egui_baseview, EguiEditorHandle, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp,
+    create_egui_editor,
+};
+use std::error::Error;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
+use std::time::Duration;
+
+/// While the song rolls the panel is drawn this often, to show where it is.
+const ROLLING_FRAME: Duration = Duration::from_millis(33);
+
+/// Opens the panel.
+pub struct PanelEditor {
+    shared: Arc<Shared>,
+    /// The window's last known scale, in percent.
+    scale: Arc<AtomicU32>,
+}
+
+impl PanelEditor {
+    /// For what the plugin's threads share.
+    #[must_use]
+    pub fn new(shared: Arc<Shared>) -> Self {
+        Self { shared, scale: Arc::new(AtomicU32::new(100)) }
+    }
+
+    fn logical_size(&self) -> LogicalSize<f64> {
+        let (width, height) = self.shared.panel_size();
+        LogicalSize::new(f64::from(width), f64::from(height))
+    }
+}
+
+impl Editor for PanelEditor {
+    type Handle = EguiEditorHandle;
+
+    fn spawn(
+        &self,
+        parent: Option<ParentWindowHandle>,
+        wait_for_parent: bool,
+        fallback_scale_factor: Option<f64>,
+        gui_context: GuiContext,
+        host: Option<HostMethods>,
+    ) -> Result<SpawnedEditor<Self::Handle>, Box<dyn Error>> {
+        // The framework's own state of the window cannot be given a size once it exists, so a
+        // new one is made each time the window opens.
+        let app =
+            PanelApp { shared: self.shared.clone(), scale: self.scale.clone(), failed: false };
+        let settings =
+            EguiNiceSettings::new().with_tile("Overbar").with_resize_hint(self.resize_hint());
+        let state = EguiEditorState::from_size(self.logical_size(), 1.0);
+        create_egui_editor(state, self.shared.repaint.clone(), settings, app)
+            .ok_or("no editor")?
+            .spawn(parent, wait_for_parent, fallback_scale_factor, gui_context, host)
+    }
+
+    fn size(&self) -> NativeSize<u32> {
+        let scale = f64::from(self.scale.load(Relaxed)) / 100.0;
+        NativeSize::from_size(self.logical_size().into(), scale)
+    }
+
+    fn resize_hint(&self) -> ResizeHint {
+        ResizeHint {
+            can_resize: true,
+            can_resize_horizontally: true,
+            can_resize_vertically: true,
+            preserve_aspect_ratio: false,
+            aspect_ratio_width: DEFAULT_SIZE.0,
+            aspect_ratio_height: DEFAULT_SIZE.1,
+            size_constraints: SizeConstraints::Logical {
+                min_size: Some(LogicalSize::new(LEAST_SIZE.0 as f32, LEAST_SIZE.1 as f32)),
+                max_size: None,
+            },
+        }
+    }
+}
+
+struct PanelApp {
+    shared: Arc<Shared>,
+    scale: Arc<AtomicU32>,
+    failed: bool,
+}
+
+impl NiceEguiApp for PanelApp {
+    fn build(
+        &mut self,
+        _: egui::Context,
+        _: GuiContext,
+        _: &mut Frame,
+    ) -> Result<(), HandlerError> {
+        Ok(())
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
+        if self.failed {
+            ui.label("The panel met an error. Close and open it again; what is heard is kept.");
+            return;
+        }
+        let shared = &self.shared;
+        let drawn = guard(|| {
+            let snapshot = shared.snapshot();
+            let playhead = shared.headline.playhead();
+            let notices = shared.notices();
+            let dropped = shared.headline.dropped();
+            panel::show(ui, &View { snapshot: &snapshot, playhead, dropped, notices: &notices });
+            if playhead.is_some() {
+                ui.ctx().request_repaint_after(ROLLING_FRAME);
+            }
+        });
+        if drawn.is_none() {
+            self.failed = true;
+            shared.notice("The panel met an error and was closed.".to_owned());
+        }
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "sizes of a window; the casts saturate"
+    )]
+    fn resized(&mut self, size: WindowSize) {
+        let whole = |pixels: f64| pixels.round() as u32;
+        self.shared.set_panel_size((whole(size.logical.width), whole(size.logical.height)));
+        self.scale.store(whole(size.scale_factor * 100.0), Relaxed);
+    }
+}

@@ -1,0 +1,110 @@
+//! What the plugin's threads share. The audio thread touches only the queue and the headline,
+//! which are lock-free; the locks are between worker, panel and saved state.
+
+use crate::headline::Headline;
+use crossbeam::queue::ArrayQueue;
+use nice_plug_egui::RepaintNotifier;
+use overbar_core::event::Event;
+use overbar_core::session::Session;
+use overbar_core::snapshot::Snapshot;
+use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// Events the queue holds: over a second of a flood of 5,000 notes a second.
+const QUEUE_CAPACITY: usize = 16_384;
+
+/// At most this many messages are kept; the oldest give way.
+const MOST_NOTICES: usize = 8;
+
+/// The panel's size when it is first opened, and its least, in logical pixels.
+pub const DEFAULT_SIZE: (u32, u32) = (640, 400);
+/// See [`DEFAULT_SIZE`].
+pub const LEAST_SIZE: (u32, u32) = (420, 260);
+
+/// See the module.
+pub struct Shared {
+    /// From the audio thread to the worker: one pushes, one pops.
+    pub queue: ArrayQueue<Event>,
+    /// Atomics.
+    pub headline: Headline,
+    /// Wakes the panel.
+    pub repaint: RepaintNotifier,
+    session: Mutex<Session>,
+    snapshot: Mutex<Arc<Snapshot>>,
+    notices: Mutex<Vec<String>>,
+    panel_size: [AtomicU32; 2],
+}
+
+impl Default for Shared {
+    fn default() -> Self {
+        Self {
+            queue: ArrayQueue::new(QUEUE_CAPACITY),
+            headline: Headline::default(),
+            repaint: RepaintNotifier::new(),
+            session: Mutex::default(),
+            snapshot: Mutex::default(),
+            notices: Mutex::default(),
+            panel_size: [DEFAULT_SIZE.0.into(), DEFAULT_SIZE.1.into()],
+        }
+    }
+}
+
+impl Shared {
+    /// The session, for the worker and the saved state. Never for the audio thread.
+    pub fn session(&self) -> MutexGuard<'_, Session> {
+        whole(&self.session)
+    }
+
+    /// What was last published.
+    #[must_use]
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        whole(&self.snapshot).clone()
+    }
+
+    /// Publishes what `session` has heard.
+    pub fn publish(&self, session: &mut Session) {
+        let snapshot = session.snapshot();
+        self.headline.set_heard(&snapshot);
+        *whole(&self.snapshot) = Arc::new(snapshot);
+        self.repaint.request_repaint();
+    }
+
+    /// Tells the user something, once.
+    pub fn notice(&self, message: String) {
+        let mut notices = whole(&self.notices);
+        if notices.contains(&message) {
+            return;
+        }
+        if notices.len() == MOST_NOTICES {
+            notices.remove(0);
+        }
+        notices.push(message);
+        self.repaint.request_repaint();
+    }
+
+    /// What the user has been told.
+    #[must_use]
+    pub fn notices(&self) -> Vec<String> {
+        whole(&self.notices).clone()
+    }
+
+    /// The panel's size in logical pixels.
+    #[must_use]
+    pub fn panel_size(&self) -> (u32, u32) {
+        let [width, height] = &self.panel_size;
+        (width.load(Relaxed), height.load(Relaxed))
+    }
+
+    /// Keeps the panel's size, never less than [`LEAST_SIZE`] and never more than any screen.
+    pub fn set_panel_size(&self, (new_width, new_height): (u32, u32)) {
+        let [width, height] = &self.panel_size;
+        width.store(new_width.clamp(LEAST_SIZE.0, 16_384), Relaxed);
+        height.store(new_height.clamp(LEAST_SIZE.1, 16_384), Relaxed);
+    }
+}
+
+/// A lock that a panicking thread left behind still holds whole data: every change under these
+/// locks is a single assignment, or is begun anew by the worker after a panic.
+fn whole<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,131 @@
+//! The part of the saved project that is no parameter: takes and the panel's size.
+//!
+//! The framework skips a field it cannot read without a word and still reports success, so the
+//! field is an envelope of our own ([`envelope`]) that any JSON fits: what is in it is checked
+//! here, and the user is told.
+
+mod envelope;
+mod takes;
+
+use crate::shared::Shared;
+use envelope::{Envelope, Opened};
+use nice_plug::params::persist::PersistentField;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Name of the field in the framework's state.
+const FIELD: &str = "overbar";
+
+/// The saved field, bound to what the plugin's threads share.
+pub struct Saved {
+    shared: Arc<Shared>,
+    /// A state of a newer version, handed back as it was.
+    newer: Mutex<Option<Value>>,
+}
+
+/// What an envelope holds, in this version.
+#[derive(Serialize, Deserialize)]
+struct Body {
+    panel: PanelSize,
+    takes: Vec<takes::SavedTake>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct PanelSize {
+    width: u32,
+    height: u32,
+}
+
+impl Saved {
+    /// Saves from and loads into `shared`.
+    #[must_use]
+    pub fn new(shared: Arc<Shared>) -> Self {
+        Self { shared, newer: Mutex::default() }
+    }
+
+    fn newer(&self) -> std::sync::MutexGuard<'_, Option<Value>> {
+        self.newer.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn save(&self) -> Value {
+        if let Some(newer) = &*self.newer() {
+            return newer.clone();
+        }
+        let (width, height) = self.shared.panel_size();
+        let session = self.shared.session();
+        let takes = session.takes().iter().chain(session.current());
+        let body = Body {
+            panel: PanelSize { width, height },
+            takes: takes.map(takes::SavedTake::of).collect(),
+        };
+        drop(session);
+        envelope::seal(&body)
+    }
+
+    /// # Errors
+    /// A sentence for the user that says what is wrong. Nothing in memory has changed then.
+    fn load(&self, value: Value) -> Result<(), String> {
+        let body = match envelope::open(value)? {
+            Opened::Body(body) => body,
+            Opened::Newer { version, whole } => {
+                *self.newer() = Some(whole);
+                return Err(format!(
+                    "This project was saved by a newer Overbar (state version {version}). It is \
+                     kept as it was and handed back when the project is saved; takes heard now \
+                     are not saved with it."
+                ));
+            }
+        };
+        let body: Body = serde_json::from_value(body)
+            .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
+        let mut loaded = Vec::with_capacity(body.takes.len());
+        for (number, take) in body.takes.into_iter().enumerate() {
+            loaded.push(take.open().map_err(|what| {
+                format!("The saved state is damaged and was left out: take {}, {what}.", number + 1)
+            })?);
+        }
+        *self.newer() = None;
+        self.shared.set_panel_size((body.panel.width, body.panel.height));
+        let mut session = self.shared.session();
+        loaded.retain(|take| {
+            let same = |known| takes::are_the_same(known, take);
+            !session.takes().iter().chain(session.current()).any(same)
+        });
+        session.restore(loaded);
+        self.shared.publish(&mut session);
+        Ok(())
+    }
+}
+
+impl PersistentField<'_, Envelope> for Saved {
+    fn set(&self, Envelope(value): Envelope) {
+        let loaded = crate::guard::guard(|| self.load(value));
+        match loaded {
+            Some(Ok(())) => {}
+            Some(Err(message)) => self.shared.notice(message),
+            None => self.shared.notice(
+                "The saved state could not be read because of an error in Overbar; it was left \
+                 out."
+                    .to_owned(),
+            ),
+        }
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&Envelope) -> R,
+    {
+        f(&Envelope(self.save()))
+    }
+}
+
+/// Makes sure that [`Saved`] gets to see what is wrong: a missing field, or one that is no JSON,
+/// would be skipped in silence.
+pub fn make_readable(fields: &mut BTreeMap<String, String>) {
+    let field = fields.entry(FIELD.to_owned()).or_insert_with(|| "null".to_owned());
+    if serde_json::from_str::<Value>(field).is_err() {
+        *field = Value::String(core::mem::take(field)).to_string();
+    }
+}
