@@ -1,0 +1,96 @@
+//! Which of a file's notes are the solo.
+
+use super::{MidiError, MidiFile, NoteEvent};
+use std::collections::BTreeMap;
+
+/// What the user asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Choice {
+    /// Track, from 1.
+    pub track: Option<usize>,
+    /// Channel, from 1 to 16.
+    pub channel: Option<u8>,
+}
+
+/// The notes of a solo: all on a track, a channel, or both.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Line {
+    /// Track, from 0; `None` is every track.
+    pub track: Option<usize>,
+    /// Channel, from 0; `None` is every channel.
+    pub channel: Option<u8>,
+}
+
+/// The percussion channel of General MIDI, from 0.
+const PERCUSSION: u8 = 9;
+
+impl Line {
+    pub(super) fn takes(self, note: &NoteEvent) -> bool {
+        self.track.is_none_or(|t| t == note.track) && self.channel.is_none_or(|c| c == note.channel)
+    }
+}
+
+impl MidiFile {
+    /// The line that was asked for, or else the track and channel most like a single melodic
+    /// line: many onsets, few of them struck together or under a sounding note, no percussion.
+    ///
+    /// # Errors
+    /// [`MidiError::NoSuchLine`] where the choice leaves no note.
+    pub fn line(&self, choice: Choice) -> Result<Line, MidiError> {
+        if choice != Choice::default() {
+            let line = Line {
+                track: choice.track.map(|t| t.wrapping_sub(1)),
+                channel: choice.channel.map(|c| c.wrapping_sub(1)),
+            };
+            let found = self.notes.iter().any(|n| n.velocity.is_some() && line.takes(n));
+            return if found { Ok(line) } else { Err(MidiError::NoSuchLine) };
+        }
+        let mut lines: BTreeMap<(usize, u8), Texture> = BTreeMap::new();
+        for note in &self.notes {
+            lines.entry((note.track, note.channel)).or_default().push(note);
+        }
+        let many = lines.len() > 1;
+        lines
+            .into_iter()
+            .map(|((track, channel), texture)| {
+                let percussion = many && channel == PERCUSSION;
+                let likeness = if percussion { 0.0 } else { texture.likeness_to_a_melody() };
+                (likeness, Line { track: Some(track), channel: Some(channel) })
+            })
+            // The first of equals.
+            .reduce(|best, next| if next.0 > best.0 { next } else { best })
+            .map(|(_, line)| line)
+            .ok_or(MidiError::NoNotes)
+    }
+}
+
+/// How a track's notes lie together.
+#[derive(Default)]
+struct Texture {
+    onsets: u32,
+    /// Onsets at which another note already sounded or was struck.
+    crowded: u32,
+    sounding: Vec<(u8, u64)>,
+}
+
+impl Texture {
+    fn push(&mut self, note: &NoteEvent) {
+        self.sounding.retain(|(key, _)| *key != note.key);
+        if note.velocity.is_some() {
+            self.onsets += 1;
+            // One note under another is legato; two are harmony.
+            let together = self.sounding.iter().filter(|(_, tick)| *tick == note.tick).count();
+            self.crowded += u32::from(together > 0 || self.sounding.len() > 1);
+            self.sounding.push((note.key, note.tick));
+        }
+    }
+
+    fn likeness_to_a_melody(&self) -> f64 {
+        if self.onsets == 0 {
+            return 0.0;
+        }
+        let single = 1.0 - f64::from(self.crowded) / f64::from(self.onsets);
+        // Squared, so that twice the notes do not make up for half of them in chords.
+        single * single * f64::from(self.onsets).ln_1p()
+    }
+}

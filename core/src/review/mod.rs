@@ -1,0 +1,195 @@
+//! A review of a file: the same analyser as live, and what it heard, ready to be written down.
+//!
+//! The fields and their names are a format that other programs read: they are only added to.
+
+mod text;
+
+use crate::alerts::{PastAlert, history};
+use crate::figures::{FEW_PHRASES, Figures, figures};
+use crate::midi_file::{Choice, MidiError, MidiFile};
+use crate::note::Oddities;
+use crate::phrase::Phrase;
+use crate::place::{Place, PlaceClass};
+use crate::session::Session;
+use crate::settings::Settings;
+use crate::subdivision::Subdivision;
+use serde::Serialize;
+
+/// What was heard in a file.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Review {
+    /// The file's name, as given.
+    pub file: String,
+    /// Track of the line, from 1; null for all.
+    pub track: Option<usize>,
+    /// Channel of the line, from 1; null for all.
+    pub channel: Option<u8>,
+    /// How many notes the line has.
+    pub notes: usize,
+    /// Its phrases.
+    pub phrases: Vec<ReviewedPhrase>,
+    /// Its figures.
+    pub figures: ReviewedFigures,
+    /// Alerts that came up, in order.
+    pub alerts: Vec<ReviewedAlert>,
+    /// Oddities of how the notes were written.
+    pub oddities: Oddities,
+}
+
+/// A phrase. Notes are counted from 0, in order of onset and at equal onsets of pitch.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ReviewedPhrase {
+    /// Its first note.
+    pub first_note: usize,
+    /// Its last note.
+    pub last_note: usize,
+    /// Where its first note stands.
+    pub entry: ReviewedPlace,
+    /// Where its last note's attack stands.
+    pub exit: ReviewedPlace,
+    /// How many notes it has.
+    pub notes: usize,
+    /// Length in quarter notes, from the first attack to the last end.
+    pub beats: f64,
+    /// Length in bars.
+    pub bars: f64,
+    /// Length in seconds.
+    pub seconds: f64,
+    /// Prevailing note value.
+    pub subdivision: Subdivision,
+    /// Notes in its longest unbroken run of eighths.
+    pub eighth_run: u32,
+    /// Rest before it in quarter notes and in seconds; null for the first.
+    pub rest_before_beats: Option<f64>,
+    /// See `rest_before_beats`.
+    pub rest_before_seconds: Option<f64>,
+}
+
+/// A place in the bar.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ReviewedPlace {
+    /// Bar, from 1.
+    pub bar: i64,
+    /// Felt beat as played, from 1 with decimals. A note ahead of its bar line stands at 1.
+    pub beat: f64,
+    /// Class.
+    pub class: PlaceClass,
+    /// How likely the class is, from 0 to 1.
+    pub confidence: f64,
+}
+
+/// Figures of a file.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReviewedFigures {
+    /// As in a live take.
+    #[serde(flatten)]
+    pub figures: Figures,
+    /// Phrases on beat one in a row, at the end.
+    pub beat_one_streak: u32,
+    /// The longest such row.
+    pub longest_beat_one_streak: u32,
+    /// Short phrases in a row, at the end.
+    pub short_streak: u32,
+    /// Bars from the last long line, or the first note, to the last attack.
+    pub bars_since_long_line: Option<f64>,
+    /// There are too few phrases for shares to say much.
+    pub few_phrases: bool,
+}
+
+/// An alert in words, with when it stood.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReviewedAlert {
+    /// The alert.
+    #[serde(flatten)]
+    pub alert: PastAlert,
+    /// What was heard.
+    pub heard: String,
+}
+
+impl Review {
+    /// Reviews the bytes of a file called `file`.
+    ///
+    /// # Errors
+    /// [`MidiError`] says why it can't be read.
+    pub fn of(
+        file: &str,
+        bytes: &[u8],
+        choice: Choice,
+        settings: Settings,
+    ) -> Result<Self, MidiError> {
+        let midi = MidiFile::read(bytes)?;
+        let line = midi.line(choice)?;
+        let mut session = Session::new(settings);
+        for event in midi.events(line) {
+            session.push(event);
+        }
+        session.finish();
+        let phrases = session.phrases();
+        let take = session.takes().last();
+        Ok(Self {
+            file: file.to_owned(),
+            track: line.track.map(|t| t + 1),
+            channel: line.channel.map(|c| c + 1),
+            notes: take.map_or(0, |t| t.heard.notes().len()),
+            figures: ReviewedFigures::of(&phrases, &settings),
+            alerts: history(&phrases, &settings.alerts)
+                .into_iter()
+                .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
+                .collect(),
+            oddities: take.map(|t| *t.heard.oddities()).unwrap_or_default(),
+            phrases: phrases.iter().map(ReviewedPhrase::of).collect(),
+        })
+    }
+}
+
+impl ReviewedFigures {
+    fn of(phrases: &[Phrase], settings: &Settings) -> Self {
+        let figures = figures(phrases, &settings.alerts);
+        Self {
+            beat_one_streak: figures.streaks.beat_one,
+            longest_beat_one_streak: figures.streaks.longest_beat_one,
+            short_streak: figures.streaks.short,
+            bars_since_long_line: figures.streaks.bars_since_long_line,
+            few_phrases: figures.phrases < FEW_PHRASES,
+            figures,
+        }
+    }
+}
+
+impl ReviewedPhrase {
+    /// As it is written down.
+    #[must_use]
+    pub fn of(phrase: &Phrase) -> Self {
+        Self {
+            first_note: phrase.first_note,
+            last_note: phrase.last_note,
+            entry: ReviewedPlace::of(&phrase.entry),
+            exit: ReviewedPlace::of(&phrase.exit),
+            notes: phrase.notes(),
+            beats: rounded(phrase.beats.0),
+            bars: rounded(phrase.bars),
+            seconds: rounded(phrase.seconds.0),
+            subdivision: phrase.subdivision,
+            eighth_run: phrase.eighth_run,
+            rest_before_beats: phrase.rest_before.map(|r| rounded(r.beats.0)),
+            rest_before_seconds: phrase.rest_before.map(|r| rounded(r.seconds.0)),
+        }
+    }
+}
+
+impl ReviewedPlace {
+    fn of(place: &Place) -> Self {
+        Self {
+            bar: place.bar,
+            beat: rounded(place.beat_in_bar()),
+            class: place.class,
+            confidence: rounded(place.confidence),
+        }
+    }
+}
+
+/// To three decimals: a millisecond, or two at 30 quarters a minute; finer than anyone plays,
+/// and coarser than the rounding of a host's samples.
+fn rounded(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3
+}

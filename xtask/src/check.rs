@@ -1,0 +1,49 @@
+//! `check`: all that has to hold before a change lands.
+
+use crate::bundle;
+use crate::outcome::{Outcome, say};
+use crate::steps::{cargo, root, step};
+use std::process::Command;
+
+/// Runs the command: every step, up to the first that fails.
+pub fn run(arguments: &[String]) -> Outcome {
+    if let Some(argument) = arguments.first() {
+        return Outcome::Wrong(format!("{argument}: check has no options"));
+    }
+    let steps: [(&str, fn() -> Outcome); 6] = [
+        ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
+        ("lints", lints),
+        ("bundles", || bundle::run(&[])),
+        ("tests", || step("tests", &mut cargo(&["test", "--workspace", "--quiet"]))),
+        ("documentation", documentation),
+        ("outside checks", outside),
+    ];
+    for (name, run) in steps {
+        match run() {
+            Outcome::Done => {}
+            Outcome::Failed(what) => {
+                return Outcome::Failed(format!("check failed at {name}: {what}"));
+            }
+            other => return other,
+        }
+    }
+    say("check: all of it holds");
+    Outcome::Done
+}
+
+fn lints() -> Outcome {
+    let clippy = ["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"];
+    step("lints", &mut cargo(&clippy))
+}
+
+fn documentation() -> Outcome {
+    let mut doc = cargo(&["doc", "--workspace", "--no-deps", "--quiet"]);
+    step("documentation", doc.env("RUSTDOCFLAGS", "-D warnings"))
+}
+
+/// Against libraries from outside, in an environment of Python's own that this step makes.
+fn outside() -> Outcome {
+    let mut python = Command::new("python3");
+    python.current_dir(root()).arg("tests/outside/run.py");
+    step("outside checks", &mut python)
+}

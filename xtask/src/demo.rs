@@ -1,0 +1,15 @@
+//! `demo`: builds the plugin and plays an invented practice session through it.
+
+use crate::bundle;
+use crate::outcome::Outcome;
+use crate::steps::{cargo, step};
+
+/// Runs the command; arguments are handed on to the program that plays.
+pub fn run(arguments: &[String]) -> Outcome {
+    match bundle::run(&[]) {
+        Outcome::Done => {}
+        failed => return failed,
+    }
+    let mut play = cargo(&["run", "--quiet", "--package", "overbar-tests", "--bin", "demo", "--"]);
+    step("demo", play.args(arguments))
+}
