@@ -139,9 +139,10 @@ impl NoteLine {
         }
     }
 
-    /// Ends every sounding note at `moment`, or leaves the end unknown at [`Cut::End`].
+    /// Ends every sounding note at `moment`. At [`Cut::End`] their ends stay unknown, and the
+    /// moment does not matter.
     pub fn cut(&mut self, why: Cut, moment: Moment) {
-        let moment = self.in_order(moment);
+        let moment = if why == Cut::End { moment } else { self.in_order(moment) };
         for sounding in core::mem::take(&mut self.sounding) {
             let count = match why {
                 Cut::Stop => &mut self.oddities.cut_at_stop,

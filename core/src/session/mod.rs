@@ -1,0 +1,173 @@
+//! Everything heard since the plugin was opened: takes, one a rolling pass, and what came
+//! without a beat grid. Takes in events in order of time and gives snapshots.
+
+mod notes;
+mod rolling;
+
+use crate::alerts::standing;
+use crate::analyser::Analyser;
+use crate::clock::SongClock;
+use crate::event::Event;
+use crate::figures::figures;
+use crate::metre_map::MetreMap;
+use crate::pairing::Cut;
+use crate::performance::Performance;
+use crate::phrase::Phrase;
+use crate::settings::Settings;
+use crate::snapshot::{GridState, SHOWN_PHRASES, Snapshot};
+use crate::song_event::SongEvents;
+use crate::time::{Beat, Moment};
+
+/// All that has been heard.
+#[derive(Debug, Clone, Default)]
+pub struct Session {
+    settings: Settings,
+    clock: SongClock,
+    grid: GridState,
+    recording: bool,
+    /// What is known of the song's metres; `None` before the first signature.
+    song: Option<MetreMap>,
+    takes: Vec<Performance>,
+    pass: Option<Pass>,
+    /// Notes without a rolling beat grid.
+    loose: Performance,
+    events: SongEvents,
+    /// Notes at the very end of a loop, until it is known whether it goes round.
+    held_back: Vec<Event>,
+    cycle: Option<(Beat, Beat)>,
+}
+
+/// A pass under way.
+#[derive(Debug, Clone)]
+struct Pass {
+    performance: Performance,
+    analyser: Analyser,
+}
+
+impl Session {
+    /// An empty session.
+    #[must_use]
+    pub fn new(settings: Settings) -> Self {
+        Self { settings, ..Self::default() }
+    }
+
+    /// The takes that are over, in order; passes without notes are not takes.
+    #[must_use]
+    pub fn takes(&self) -> &[Performance] {
+        &self.takes
+    }
+
+    /// The take that is under way, if there is one with notes.
+    #[must_use]
+    pub fn current(&self) -> Option<&Performance> {
+        self.pass.as_ref().map(|p| &p.performance).filter(|p| !p.is_silent())
+    }
+
+    /// Notes that came without a rolling beat grid.
+    #[must_use]
+    pub fn loose(&self) -> &Performance {
+        &self.loose
+    }
+
+    /// What the transport did, the newest last.
+    #[must_use]
+    pub fn events(&self) -> &SongEvents {
+        &self.events
+    }
+
+    /// The settings in force.
+    #[must_use]
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// Puts takes from elsewhere, in order, before those heard here.
+    pub fn restore(&mut self, takes: Vec<Performance>) {
+        self.takes.splice(0..0, takes);
+    }
+
+    /// Changes the settings; everything is read anew.
+    pub fn set(&mut self, settings: Settings) {
+        if settings == self.settings {
+            return;
+        }
+        let hearing_changed = settings.hearing != self.settings.hearing;
+        self.settings = settings;
+        let current = self.pass.iter_mut().map(|p| &mut p.performance);
+        if hearing_changed {
+            for performance in self.takes.iter_mut().chain(current).chain([&mut self.loose]) {
+                performance.hear_again(&settings.hearing);
+            }
+        }
+        if let Some(pass) = &mut self.pass {
+            pass.analyser = Analyser::new(settings);
+            pass.analyser.follow(&pass.performance);
+        }
+    }
+
+    /// Takes the next event.
+    pub fn push(&mut self, event: Event) {
+        match event {
+            Event::Transport(point) => self.transport(&point),
+            _ if self.is_for_the_next_round(&event) => self.held_back.push(event),
+            Event::On(on) => self.note_on(&on),
+            Event::Off(off) => self.note_off(&off),
+        }
+    }
+
+    /// Ends the pass under way: no more events will come.
+    pub fn finish(&mut self) {
+        self.release(|_| None);
+        if let Some(pass) = &mut self.pass {
+            pass.performance.heard.cut(Cut::End, Moment::default());
+            pass.performance.outside.cut(Cut::End, Moment::default());
+        }
+        self.close_pass();
+    }
+
+    /// The phrases of the current take, or of the last one when none is under way.
+    pub fn phrases(&mut self) -> Vec<Phrase> {
+        match (&mut self.pass, self.takes.last()) {
+            (Some(pass), last) if !pass.performance.is_silent() || last.is_none() => {
+                pass.analyser.phrases(&pass.performance)
+            }
+            (_, Some(last)) => Analyser::phrases_of(last, self.settings),
+            (_, None) => Vec::new(),
+        }
+    }
+
+    /// A picture of the current take, or of the last one when none is under way.
+    pub fn snapshot(&mut self) -> Snapshot {
+        let mut phrases = self.phrases();
+        let figures = figures(&phrases, &self.settings.alerts);
+        let alerts = standing(&figures.streaks, &self.settings.alerts);
+        let phrases_before = phrases.len().saturating_sub(SHOWN_PHRASES);
+        phrases.drain(..phrases_before);
+        let under_way = self.current().is_some();
+        let shown = self.current().or(self.takes.last());
+        let takes = self.takes.len() + usize::from(under_way);
+        Snapshot {
+            grid: self.grid,
+            recording: self.recording,
+            take: u32::try_from(takes).unwrap_or(u32::MAX),
+            phrases,
+            phrases_before,
+            figures,
+            alerts,
+            metres: match &self.pass {
+                Some(pass) => pass.performance.metres.clone(),
+                None => self.song.clone().unwrap_or_else(|| Performance::default().metres),
+            },
+            beat_one_offset: self.settings.beat_one_offset,
+            notes: shown.map_or(0, |p| p.heard.notes().len()),
+            notes_outside: shown.map_or(0, |p| p.outside.notes().len()),
+            notes_without_grid: self.loose.heard.notes().len() + self.loose.outside.notes().len(),
+            oddities: shown
+                .map(|p| p.heard.oddities().plus(p.outside.oddities()))
+                .unwrap_or_default(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,78 @@
+//! Notes of a session: to the pass under way, or to those without a beat grid.
+
+use super::Session;
+use crate::event::{Event, NoteOff, NoteOn};
+use crate::time::{Beat, Moment, Second};
+
+/// A note this close before a loop's end belongs to the round that begins there: hosts deliver
+/// the first note of a round up to this much early. In beats.
+const EARLY_FOR_THE_ROUND: f64 = 0.002;
+
+impl Session {
+    pub(super) fn note_on(&mut self, on: &NoteOn) {
+        let hearing = self.settings.hearing;
+        let (key, channel) = (on.key.unwrap_or(60), on.channel.unwrap_or(0));
+        let moment = self.moment(on.at, on.beat);
+        match &mut self.pass {
+            Some(pass) => {
+                pass.performance.line_for(&hearing, key, channel).note_on(on, moment);
+                pass.analyser.follow(&pass.performance);
+            }
+            None => self.loose.line_for(&hearing, key, channel).note_on(on, moment),
+        }
+    }
+
+    pub(super) fn note_off(&mut self, off: &NoteOff) {
+        let hearing = self.settings.hearing;
+        let moment = self.moment(off.at, off.beat);
+        let performance = self.pass.as_mut().map_or(&mut self.loose, |p| &mut p.performance);
+        match (off.key, off.channel) {
+            (Some(key), Some(channel)) => {
+                performance.line_for(&hearing, key, channel).note_off(off, moment);
+            }
+            _ => {
+                performance.heard.note_off(off, moment);
+                performance.outside.note_off(off, moment);
+            }
+        }
+    }
+
+    fn moment(&self, at: Second, stamped: Option<Beat>) -> Moment {
+        let by_map = || self.pass.as_ref().and_then(|p| p.performance.tempo.beat_at(at));
+        Moment { beat: stamped.or_else(by_map).unwrap_or_default(), second: at }
+    }
+
+    pub(super) fn is_for_the_next_round(&self, event: &Event) -> bool {
+        if !self.held_back.is_empty() {
+            return true;
+        }
+        let (Some((_, end)), Event::On(on), Some(pass)) = (self.cycle, event, &self.pass) else {
+            return false;
+        };
+        let began_inside = pass.performance.tempo.knots().last().is_some_and(|k| k.beat.0 < end.0);
+        let beat = self.moment(on.at, on.beat).beat;
+        began_inside && beat.0 >= end.0 - EARLY_FOR_THE_ROUND
+    }
+
+    /// Lets the notes that were held back go on: with `moved`, at the second it gives for
+    /// theirs, and with the beat of the pass that is now under way.
+    pub(super) fn release(&mut self, moved: impl Fn(Second) -> Option<Second>) {
+        for event in core::mem::take(&mut self.held_back) {
+            match event {
+                Event::On(mut on) => {
+                    if let Some(second) = moved(on.at) {
+                        (on.at, on.beat) = (second, None);
+                    }
+                    self.note_on(&on);
+                }
+                Event::Off(mut off) => {
+                    if let Some(second) = moved(off.at) {
+                        (off.at, off.beat) = (second, None);
+                    }
+                    self.note_off(&off);
+                }
+                Event::Transport(_) => {}
+            }
+        }
+    }
+}

@@ -1,0 +1,133 @@
+//! What the transport does to a session: passes begin, roll on and end.
+
+use super::{Pass, Session};
+use crate::analyser::Analyser;
+use crate::clock::Step;
+use crate::metre::Metre;
+use crate::metre_map::MetreMap;
+use crate::pairing::Cut;
+use crate::performance::Performance;
+use crate::snapshot::GridState;
+use crate::song_event::SongEvent;
+use crate::tempo_map::Knot;
+use crate::time::{Beat, Moment, Second};
+use crate::transport::{GridPoint, TransportPoint};
+
+/// How many beats back a change of metre can matter to a place: a note ahead of a bar line.
+const ANTICIPATION: f64 = 1.0;
+
+impl Session {
+    pub(super) fn transport(&mut self, point: &TransportPoint) {
+        self.recording = point.recording;
+        let step = self.clock.observe(point);
+        if !matches!(step, Step::Wrapped { .. }) {
+            self.release(|_| None);
+        }
+        match step {
+            Step::NoGrid(why) => {
+                self.stop(point.at);
+                self.say_once(GridState::Missing(why), SongEvent::GridLost { at: point.at, why });
+            }
+            Step::Stopped => {
+                self.stop(point.at);
+                self.say_once(GridState::Stopped, SongEvent::Stopped { at: point.at });
+            }
+            Step::Started(grid) => {
+                self.begin(point.at, grid);
+                self.events.push(SongEvent::Started { at: point.at, beat: grid.beat });
+            }
+            Step::RolledOn { grid, knots, looked } => {
+                if self.pass.is_none() {
+                    self.begin(point.at, grid);
+                }
+                self.roll_on(grid.beat, looked, grid.metre, &knots);
+            }
+            Step::Jumped { from, to } => {
+                self.cut(Cut::Jump, point.at);
+                self.begin(point.at, to);
+                self.events.push(SongEvent::Jumped { at: point.at, from, to: to.beat });
+            }
+            Step::Wrapped { at, start, to } => {
+                self.cut(Cut::Jump, at);
+                self.begin(at, GridPoint { beat: start, ..to });
+                self.release(|second| Some(if second < at { at } else { second }));
+                let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
+                if let Some(pass) = &mut self.pass {
+                    pass.performance.tempo.push(knot);
+                }
+                self.events.push(SongEvent::WentRound { at, to: start });
+            }
+        }
+        self.cycle = point.sound_cycle().filter(|_| self.pass.is_some());
+    }
+
+    /// Begins a pass at second `at`.
+    fn begin(&mut self, at: Second, grid: GridPoint) {
+        let cut = self.close_pass();
+        let mut song = self.song.take().unwrap_or_else(|| MetreMap::new(grid.metre));
+        song.assume(grid.beat, grid.metre);
+        let mut performance = Performance::new(song);
+        performance.tempo.push(Knot { second: at, beat: grid.beat, tempo: grid.tempo });
+        performance.expect_offs(cut, &self.settings.hearing);
+        self.pass = Some(Pass { performance, analyser: Analyser::new(self.settings) });
+        self.grid = GridState::Rolling;
+    }
+
+    fn roll_on(&mut self, now: Beat, looked: Beat, metre: Metre, knots: &[Knot]) {
+        self.grid = GridState::Rolling;
+        let Some(Pass { performance, analyser }) = &mut self.pass else { return };
+        let mut touched = None;
+        for knot in knots {
+            performance.tempo.push(*knot);
+        }
+        if let Some(first) = knots.first() {
+            let tempo = &performance.tempo;
+            touched = performance.heard.restamp(first.second, |s| tempo.beat_at(s));
+            performance.outside.restamp(first.second, |s| tempo.beat_at(s));
+        }
+        if let Some(changed) = performance.metres.observe(looked, now, metre) {
+            let notes = performance.heard.notes();
+            let first = notes.partition_point(|n| n.on.beat.0 < changed.0 - ANTICIPATION);
+            touched = Some(touched.map_or(first, |t| t.min(first)));
+            self.events.push(SongEvent::MetreChanged { beat: changed, metre });
+        }
+        if let Some(first) = touched {
+            analyser.reread_from(first);
+        }
+    }
+
+    fn stop(&mut self, at: Second) {
+        self.cut(Cut::Stop, at);
+        let cut = self.close_pass();
+        self.loose.expect_offs(cut, &self.settings.hearing);
+    }
+
+    fn cut(&mut self, why: Cut, at: Second) {
+        if let Some(pass) = &mut self.pass {
+            let beat = pass.performance.tempo.beat_at(at).unwrap_or_default();
+            pass.performance.heard.cut(why, Moment { beat, second: at });
+            pass.performance.outside.cut(why, Moment { beat, second: at });
+        }
+    }
+
+    /// Puts the pass under way with the takes. Returns the keys whose note-off is to come.
+    pub(super) fn close_pass(&mut self) -> Vec<(u8, u8)> {
+        self.cycle = None;
+        let Some(Pass { mut performance, .. }) = self.pass.take() else {
+            return self.loose.hand_over_cut();
+        };
+        let cut = performance.hand_over_cut();
+        self.song = Some(performance.metres.clone());
+        if !performance.is_silent() {
+            self.takes.push(performance);
+        }
+        cut
+    }
+
+    fn say_once(&mut self, grid: GridState, event: SongEvent) {
+        if self.grid != grid {
+            self.grid = grid;
+            self.events.push(event);
+        }
+    }
+}

@@ -1,0 +1,228 @@
+use super::*;
+use crate::event::{NoteOff, NoteOn};
+use crate::place::PlaceClass;
+use crate::song_event::SongEvent;
+use crate::time::Second;
+use crate::transport::{NoGrid, TransportPoint};
+
+/// A host at 120 quarters a minute: half a second a beat.
+struct Host {
+    session: Session,
+    at: f64,
+    point: TransportPoint,
+}
+
+impl Host {
+    fn new() -> Self {
+        let point =
+            TransportPoint { tempo: Some(120.0), metre: Some((4, 4)), ..Default::default() };
+        Self { session: Session::default(), at: 0.0, point }
+    }
+
+    /// Tells the transport at second `at`: rolling at `beat`, or standing.
+    fn tell(&mut self, at: f64, rolling: bool, beat: f64) {
+        let before = self.point.at;
+        self.point = TransportPoint {
+            at: Second(at),
+            block_before: Some(before),
+            beat: Some(beat),
+            rolling,
+            ..self.point
+        };
+        self.at = at;
+        self.session.push(Event::Transport(self.point));
+    }
+
+    fn on(&mut self, at: f64, key: u8) {
+        let beat = self.point.beat.map(|b| Beat(b + (at - self.point.at.0) * 2.0));
+        let beat = beat.filter(|_| self.point.rolling);
+        let (key, channel) = (Some(key), Some(0));
+        let on = NoteOn { at: Second(at), beat, key, channel, velocity: 0.8 };
+        self.session.push(Event::On(on));
+    }
+
+    fn off(&mut self, at: f64, key: u8) {
+        let off = NoteOff { at: Second(at), beat: None, key: Some(key), channel: Some(0) };
+        self.session.push(Event::Off(off));
+    }
+
+    fn note(&mut self, at: f64, length: f64, key: u8) {
+        self.on(at, key);
+        self.off(at + length, key);
+    }
+}
+
+fn beats(take: &Performance) -> Vec<f64> {
+    take.heard.notes().iter().map(|n| (n.on.beat.0 * 1e6).round() / 1e6).collect()
+}
+
+#[test]
+fn a_phrase_counts_from_its_first_note_on() {
+    let mut host = Host::new();
+    host.tell(0.0, true, 0.0);
+    host.on(0.25, 60);
+    let snapshot = host.session.snapshot();
+    assert_eq!((snapshot.take, snapshot.figures.phrases), (1, 1));
+    assert_eq!(snapshot.phrases[0].entry.class, PlaceClass::And);
+    assert!(snapshot.phrases[0].open);
+    assert_eq!(snapshot.figures.off_beat_entries.count, 1);
+    assert_eq!(snapshot.grid, GridState::Rolling);
+}
+
+#[test]
+fn each_rolling_pass_with_notes_is_a_take() {
+    let mut host = Host::new();
+    host.tell(0.0, true, 0.0);
+    host.tell(1.0, false, 2.0);
+    assert_eq!(host.session.takes().len(), 0, "nothing was played");
+    host.tell(2.0, true, 0.0);
+    host.note(2.5, 0.2, 60);
+    host.tell(3.0, false, 2.0);
+    host.tell(4.0, true, 8.0);
+    host.note(4.5, 0.2, 62);
+    // A locate while it rolls.
+    host.tell(5.0, true, 0.0);
+    host.note(5.25, 0.2, 64);
+    assert_eq!(host.session.takes().len(), 2);
+    assert_eq!(host.session.snapshot().take, 3);
+    host.session.finish();
+    let takes: Vec<_> = host.session.takes().iter().map(beats).collect();
+    assert_eq!(takes, [vec![1.0], vec![9.0], vec![0.5]]);
+    let jumped = SongEvent::Jumped { at: Second(5.0), from: Beat(10.0), to: Beat(0.0) };
+    assert!(host.session.events().newest().any(|e| *e == jumped));
+}
+
+#[test]
+fn a_note_held_over_a_stop_or_jump_is_cut_there_and_its_end_is_no_stray() {
+    let mut host = Host::new();
+    host.tell(0.0, true, 0.0);
+    host.on(0.5, 60);
+    host.tell(1.0, false, 2.0);
+    host.off(1.2, 60);
+    host.tell(2.0, true, 0.0);
+    host.on(2.5, 62);
+    host.tell(3.0, true, 16.0);
+    host.off(3.1, 62);
+    host.session.finish();
+    for take in host.session.takes() {
+        let note = take.heard.notes()[0];
+        assert_eq!((note.off.unwrap().second - note.on.second).0, 0.5);
+        assert_eq!(take.heard.oddities().stray_off, 0);
+    }
+    assert_eq!(host.session.loose().heard.oddities().stray_off, 0);
+    assert_eq!(host.session.takes()[0].heard.oddities().cut_at_stop, 1);
+    assert_eq!(host.session.takes()[1].heard.oddities().cut_at_jump, 1);
+}
+
+#[test]
+fn without_a_beat_grid_notes_are_kept_and_nothing_is_counted() {
+    let mut host = Host::new();
+    host.session.push(Event::Transport(TransportPoint::default()));
+    let on = NoteOn { at: Second(0.5), beat: None, key: Some(60), channel: Some(0), velocity: 0.8 };
+    host.session.push(Event::On(on));
+    let snapshot = host.session.snapshot();
+    assert_eq!(snapshot.grid, GridState::Missing(NoGrid::NoTransport));
+    assert_eq!((snapshot.notes_without_grid, snapshot.figures.phrases), (1, 0));
+    assert_eq!(host.session.loose().heard.notes().len(), 1);
+    // The transport comes: the take counts, and what was kept stays kept.
+    host.tell(1.0, true, 0.0);
+    host.note(1.5, 0.2, 60);
+    let snapshot = host.session.snapshot();
+    assert_eq!((snapshot.notes_without_grid, snapshot.figures.phrases), (1, 1));
+}
+
+#[test]
+fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
+    let mut host = Host::new();
+    host.point.cycle = Some((4.0, 8.0));
+    host.tell(0.0, true, 4.0);
+    host.note(0.5, 0.2, 60);
+    host.tell(1.9, true, 7.8);
+    // 6.9999 in place of 4.0, so to speak: just before the loop's end at second 2.
+    host.on(1.999_95, 62);
+    host.tell(2.1, true, 4.2);
+    host.off(2.2, 62);
+    host.note(2.5, 0.2, 64);
+    host.session.finish();
+    let takes: Vec<_> = host.session.takes().iter().map(beats).collect();
+    assert_eq!(takes, [vec![5.0], vec![4.0, 5.0]]);
+    let off = host.session.takes()[1].heard.notes()[0].off.unwrap();
+    assert!((off.second.0 - 2.2).abs() < 1e-9);
+    let ones = Analyser::phrases_of(&host.session.takes()[1], Settings::default());
+    assert_eq!(ones[0].entry.class, PlaceClass::One);
+}
+
+#[test]
+fn a_note_at_a_loops_end_stays_where_it_is_when_the_loop_does_not_go_round() {
+    let mut host = Host::new();
+    host.point.cycle = Some((4.0, 8.0));
+    host.tell(0.0, true, 4.0);
+    host.on(2.0, 60);
+    host.point.cycle = None;
+    host.tell(2.1, true, 8.2);
+    host.off(2.2, 60);
+    assert_eq!(beats(host.session.current().unwrap()), [8.0]);
+}
+
+#[test]
+fn a_metre_change_is_told_late_and_still_heard_right() {
+    let mut host = Host::new();
+    host.tell(0.0, true, 0.0);
+    // The bar in 6/8 begins at beat 4, inside the block; the host tells at 4.2.
+    host.tell(1.95, true, 3.9);
+    host.note(2.0, 0.05, 60);
+    assert_eq!(host.session.snapshot().phrases[0].entry.pulse_length.0, 1.0);
+    host.point.metre = Some((6, 8));
+    host.tell(2.1, true, 4.2);
+    let entry = host.session.snapshot().phrases[0].entry;
+    assert_eq!((entry.bar, entry.pulse, entry.class), (2, 1, PlaceClass::One));
+    assert_eq!(entry.pulse_length.0, 1.5);
+}
+
+#[test]
+fn a_tempo_change_is_told_late_and_still_heard_right() {
+    let mut host = Host::new();
+    host.tell(0.0, true, 0.0);
+    // 60 a minute from second 1 on: beat 3 is at second 2, though it was stamped as 4.
+    host.on(2.0, 60);
+    host.point.tempo = Some(60.0);
+    host.point.at = Second(0.5);
+    host.tell(2.5, true, 3.5);
+    let take = host.session.current().unwrap();
+    assert!((take.heard.notes()[0].on.beat.0 - 3.0).abs() < 1e-9);
+}
+
+#[test]
+fn other_channels_are_kept_and_heard_when_asked_for() {
+    let mut host = Host::new();
+    host.session.set(Settings {
+        hearing: crate::settings::Hearing { channel: Some(3), ..Default::default() },
+        ..Default::default()
+    });
+    host.tell(0.0, true, 0.0);
+    host.on(0.5, 60);
+    let snapshot = host.session.snapshot();
+    assert_eq!((snapshot.notes, snapshot.notes_outside, snapshot.figures.phrases), (0, 1, 0));
+    host.session.set(Settings::default());
+    host.off(1.0, 60);
+    let snapshot = host.session.snapshot();
+    assert_eq!((snapshot.notes, snapshot.notes_outside, snapshot.figures.phrases), (1, 0, 1));
+    assert_eq!(snapshot.oddities.total(), 0);
+    assert_eq!(snapshot.phrases[0].seconds.0, 0.5);
+}
+
+#[test]
+fn changed_settings_read_old_phrases_anew() {
+    let mut host = Host::new();
+    host.tell(0.0, true, 0.0);
+    for bar in 0..5 {
+        for step in 0..3_u8 {
+            host.note(f64::from(bar) * 2.0 + f64::from(step) * 0.25, 0.2, 60 + step);
+        }
+    }
+    assert_eq!(host.session.snapshot().alerts.len(), 2, "beat one; and short phrases");
+    host.session.set(Settings { beat_one_offset: 1, ..Default::default() });
+    let snapshot = host.session.snapshot();
+    assert_eq!(snapshot.figures.beat_one_entries.count, 0);
+    assert!(snapshot.phrases.iter().all(|p| p.entry.pulse == 4));
+}
