@@ -10,6 +10,8 @@ mod takes;
 use crate::shared::Shared;
 use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
+use nice_plug::prelude::PluginState;
+use overbar_core::performance::Performance;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -71,23 +73,12 @@ impl Saved {
             Opened::Body(body) => body,
             Opened::Newer { version, whole } => {
                 *self.newer() = Some(whole);
-                return Err(format!(
-                    "This project was saved by a newer Overbar (state version {version}). It is \
-                     kept as it was and handed back when the project is saved; takes heard now \
-                     are not saved with it."
-                ));
+                return Err(newer(version));
             }
         };
-        let body: Body = serde_json::from_value(body)
-            .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
-        let mut loaded = Vec::with_capacity(body.takes.len());
-        for (number, take) in body.takes.into_iter().enumerate() {
-            loaded.push(take.open().map_err(|what| {
-                format!("The saved state is damaged and was left out: take {}, {what}.", number + 1)
-            })?);
-        }
+        let (panel, mut loaded) = Body::takes(body)?;
         *self.newer() = None;
-        self.shared.set_panel_size((body.panel.width, body.panel.height));
+        self.shared.set_panel_size((panel.width, panel.height));
         let mut session = self.shared.session();
         loaded.retain(|take| {
             let same = |known| takes::are_the_same(known, take);
@@ -121,6 +112,46 @@ impl PersistentField<'_, Envelope> for Saved {
     }
 }
 
+/// The takes in a project's saved state, as CLAP and VST3 hosts get it from the plugin.
+///
+/// # Errors
+/// A sentence that says what is wrong with it.
+pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
+    // In CLAP the framework puts the length before its JSON.
+    let json = state.iter().position(|b| *b == b'{').and_then(|at| state.get(at..));
+    let state: PluginState = serde_json::from_slice(json.unwrap_or_default())
+        .map_err(|error| format!("The saved state is damaged: {error}."))?;
+    let field = state.fields.get(FIELD).map_or("null", String::as_str);
+    let value = serde_json::from_str(field)
+        .map_err(|error| format!("The saved state is damaged: {error}."))?;
+    match envelope::open(value)? {
+        Opened::Body(body) => Body::takes(body).map(|(_, takes)| takes),
+        Opened::Newer { version, .. } => Err(newer(version)),
+    }
+}
+
+fn newer(version: u64) -> String {
+    format!(
+        "This project was saved by a newer Overbar (state version {version}). It is kept as it \
+         was and handed back when the project is saved; takes heard now are not saved with it."
+    )
+}
+
+impl Body {
+    /// Panel size and takes of an opened envelope, checked.
+    fn takes(body: Value) -> Result<(PanelSize, Vec<Performance>), String> {
+        let body: Self = serde_json::from_value(body)
+            .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
+        let mut takes = Vec::with_capacity(body.takes.len());
+        for (number, take) in body.takes.into_iter().enumerate() {
+            takes.push(take.open().map_err(|what| {
+                format!("The saved state is damaged and was left out: take {}, {what}.", number + 1)
+            })?);
+        }
+        Ok((body.panel, takes))
+    }
+}
+
 /// Makes sure that [`Saved`] gets to see what is wrong: a missing field, or one that is no JSON,
 /// would be skipped in silence.
 pub fn make_readable(fields: &mut BTreeMap<String, String>) {
@@ -129,3 +160,6 @@ pub fn make_readable(fields: &mut BTreeMap<String, String>) {
         *field = Value::String(core::mem::take(field)).to_string();
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,113 @@
+use super::*;
+use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::time::Second;
+use overbar_core::transport::TransportPoint;
+use serde_json::json;
+
+/// A plugin that has heard a take of a few notes and is in the middle of another.
+fn heard() -> (Arc<Shared>, Saved) {
+    let shared = Arc::new(Shared::default());
+    let saved = Saved::new(shared.clone());
+    let mut session = shared.session();
+    for pass in 0..2 {
+        let start = f64::from(pass) * 10.0;
+        session.push(Event::Transport(TransportPoint {
+            at: Second(start),
+            beat: Some(0.1),
+            tempo: Some(133.3),
+            metre: Some((3, 4)),
+            rolling: true,
+            ..Default::default()
+        }));
+        for note in 0..4_u8 {
+            let at = Second(start + 1.0 + f64::from(note) / 3.0);
+            let (key, channel) = (Some(60 + note), Some(0));
+            session.push(Event::On(NoteOn { at, beat: None, key, channel, velocity: 0.7 }));
+            let end = Second(at.0 + 0.123);
+            session.push(Event::Off(NoteOff { at: end, beat: None, key, channel }));
+        }
+        if pass == 0 {
+            let at = Second(start + 5.0);
+            let stop =
+                TransportPoint { at, beat: Some(9.0), tempo: Some(133.3), ..Default::default() };
+            session.push(Event::Transport(stop));
+        }
+    }
+    drop(session);
+    (shared, saved)
+}
+
+fn load(saved: &Saved, value: Value) {
+    saved.set(Envelope(value));
+}
+
+#[test]
+fn takes_and_panel_size_survive_a_round_trip_byte_for_byte() {
+    let (shared, saved) = heard();
+    shared.set_panel_size((800, 500));
+    let text = serde_json::to_string(&saved.save()).unwrap();
+
+    let fresh = Arc::new(Shared::default());
+    let reopened = Saved::new(fresh.clone());
+    load(&reopened, serde_json::from_str(&text).unwrap());
+    assert_eq!(fresh.notices(), Vec::<String>::new());
+    assert_eq!(fresh.panel_size(), (800, 500));
+    assert_eq!(fresh.session().takes().len(), 2);
+    // Saved in mid-take, its last phrase is over when it comes back.
+    let mut session = shared.session();
+    session.finish();
+    assert_eq!(fresh.snapshot().figures, session.snapshot().figures);
+    assert_eq!(serde_json::to_string(&reopened.save()).unwrap(), text);
+}
+
+#[test]
+fn loading_what_is_already_here_doubles_nothing() {
+    let (shared, saved) = heard();
+    let value = saved.save();
+    load(&saved, value.clone());
+    assert_eq!(shared.session().takes().len(), 1);
+    assert_eq!(saved.save(), value);
+}
+
+#[test]
+fn what_cannot_be_read_is_told_and_loses_nothing() {
+    let (shared, saved) = heard();
+    let good = saved.save();
+    let mut wrong_shape = json!({ "takes": "none" });
+    wrong_shape = envelope::seal(&wrong_shape);
+    let mut take = good["body"].clone();
+    take["takes"][0]["heard"]["notes"][0][4] = json!(200);
+    for (bad, word) in [
+        (Value::Null, "not one of Overbar's"),
+        (json!([1, 2, 3]), "not one of Overbar's"),
+        (json!("{\"overbar\":1,\"crc32"), "not one of Overbar's"),
+        (json!({ "overbar": 1, "crc32": 1, "body": {} }), "checksum"),
+        (wrong_shape, "damaged"),
+        (envelope::seal(&take), "take 1, a note that cannot be"),
+    ] {
+        load(&saved, bad);
+        let told = shared.notices().pop().unwrap();
+        assert!(told.contains(word), "{told}");
+        assert_eq!(saved.save(), good);
+    }
+}
+
+#[test]
+fn a_newer_state_is_handed_back_as_it_was() {
+    let (shared, saved) = heard();
+    let newer = json!({ "overbar": 7, "whatever": [1, 2], "crc32": 0 });
+    load(&saved, newer.clone());
+    assert!(shared.notices()[0].contains("newer Overbar (state version 7)"));
+    assert_eq!(saved.save(), newer);
+    assert_eq!(shared.session().takes().len(), 1, "what was in memory is still there");
+}
+
+#[test]
+fn a_field_that_is_missing_or_no_json_comes_to_be_read() {
+    let mut fields = BTreeMap::new();
+    make_readable(&mut fields);
+    assert_eq!(fields[FIELD], "null");
+    fields.insert(FIELD.to_owned(), "{\"overbar\":1,".to_owned());
+    make_readable(&mut fields);
+    assert_eq!(serde_json::from_str::<Value>(&fields[FIELD]).unwrap(), json!("{\"overbar\":1,"));
+}
