@@ -11,7 +11,7 @@ use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Events the queue holds: over a second of a flood of 5,000 notes a second.
-const QUEUE_CAPACITY: usize = 16_384;
+pub const QUEUE_CAPACITY: usize = 16_384;
 
 /// At most this many messages are kept; the oldest give way.
 const MOST_NOTICES: usize = 8;
@@ -53,6 +53,19 @@ impl Shared {
     /// The session, for the worker and the saved state. Never for the audio thread.
     pub fn session(&self) -> MutexGuard<'_, Session> {
         whole(&self.session)
+    }
+
+    /// Lets `session` hear up to `most` of the queued events; how many there were. Whoever
+    /// calls holds the session, so the events stay in order.
+    pub fn hear_queued(&self, session: &mut Session, most: usize) -> usize {
+        let mut heard = 0;
+        while heard < most
+            && let Some(event) = self.queue.pop()
+        {
+            session.push(event);
+            heard += 1;
+        }
+        heard
     }
 
     /// What was last published.

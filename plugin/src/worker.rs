@@ -85,18 +85,11 @@ fn round(shared: &Shared, params: &OverbarParams) -> bool {
 fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let mut session = shared.session();
     let settings = params.settings();
-    let mut changed = *session.settings() != settings;
+    let settings_changed = *session.settings() != settings;
     session.set(settings);
-    let mut left = BATCH;
-    while left > 0
-        && let Some(event) = shared.queue.pop()
-    {
-        session.push(event);
-        changed = true;
-        left -= 1;
-    }
-    if changed {
+    let heard = shared.hear_queued(&mut session, BATCH);
+    if settings_changed || heard > 0 {
         shared.publish(&mut session);
     }
-    left == 0
+    heard == BATCH
 }

@@ -5,9 +5,11 @@
 mod text;
 
 use crate::alerts::{PastAlert, history};
+use crate::analyser::Analyser;
 use crate::figures::{FEW_PHRASES, Figures, figures};
 use crate::midi_file::{Choice, MidiError, MidiFile};
 use crate::note::Oddities;
+use crate::performance::Performance;
 use crate::phrase::Phrase;
 use crate::place::{Place, PlaceClass};
 use crate::session::Session;
@@ -124,21 +126,31 @@ impl Review {
             session.push(event);
         }
         session.finish();
-        let phrases = session.phrases();
-        let take = session.takes().last();
-        Ok(Self {
-            file: file.to_owned(),
-            track: line.track.map(|t| t + 1),
-            channel: line.channel.map(|c| c + 1),
-            notes: take.map_or(0, |t| t.heard.notes().len()),
+        // A file rolls from its start to its end, and has notes: it is one take.
+        let take = session.takes().last().ok_or(MidiError::NoNotes)?;
+        let mut review = Self::of_take(file, take, settings);
+        review.track = line.track.map(|t| t + 1);
+        review.channel = line.channel.map(|c| c + 1);
+        Ok(review)
+    }
+
+    /// Reviews a take called `name`.
+    #[must_use]
+    pub fn of_take(name: &str, take: &Performance, settings: Settings) -> Self {
+        let phrases = Analyser::phrases_of(take, settings);
+        Self {
+            file: name.to_owned(),
+            track: None,
+            channel: None,
+            notes: take.heard.notes().len(),
             figures: ReviewedFigures::of(&phrases, &settings),
             alerts: history(&phrases, &settings.alerts)
                 .into_iter()
                 .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
                 .collect(),
-            oddities: take.map(|t| *t.heard.oddities()).unwrap_or_default(),
+            oddities: *take.heard.oddities(),
             phrases: phrases.iter().map(ReviewedPhrase::of).collect(),
-        })
+        }
     }
 }
 

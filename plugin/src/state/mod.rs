@@ -7,7 +7,7 @@
 mod envelope;
 mod takes;
 
-use crate::shared::Shared;
+use crate::shared::{QUEUE_CAPACITY, Shared};
 use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::PluginState;
@@ -56,7 +56,10 @@ impl Saved {
             return newer.clone();
         }
         let (width, height) = self.shared.panel_size();
-        let session = self.shared.session();
+        let mut session = self.shared.session();
+        // What has been played up to now belongs in the state, though the worker has not come
+        // to it yet.
+        self.shared.hear_queued(&mut session, QUEUE_CAPACITY);
         let takes = session.takes().iter().chain(session.current());
         let body = Body {
             panel: PanelSize { width, height },
