@@ -59,7 +59,9 @@ impl Saved {
         let mut session = self.shared.session();
         // What has been played up to now belongs in the state, though the worker has not come
         // to it yet.
-        self.shared.hear_queued(&mut session, QUEUE_CAPACITY);
+        if self.shared.hear_queued(&mut session, QUEUE_CAPACITY) > 0 {
+            self.shared.publish(&mut session);
+        }
         let takes = session.takes().iter().chain(session.current());
         let body = Body {
             panel: PanelSize { width, height },
