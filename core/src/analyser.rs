@@ -3,7 +3,7 @@
 
 use crate::boundary::{RecentIntervals, rest_before};
 use crate::performance::Performance;
-use crate::phrase::{self, Phrase};
+use crate::phrase::{Phrase, PhraseReader, Score};
 use crate::place::BarLines;
 use crate::settings::Settings;
 
@@ -18,6 +18,8 @@ pub struct Analyser {
     openings: Vec<usize>,
     /// Phrases that are over and have been read.
     over: Vec<Phrase>,
+    /// The phrase after those, as far as it has been read.
+    growing: Option<PhraseReader>,
 }
 
 impl Analyser {
@@ -71,39 +73,40 @@ impl Analyser {
     pub fn reread_from(&mut self, first: usize) {
         // A phrase also tells of the rest before it, which begins in the one before.
         let keep = self.over.partition_point(|p| p.last_note + 1 < first);
+        if keep < self.over.len() || self.growing.as_ref().is_some_and(|g| first < g.next()) {
+            self.growing = None;
+        }
         self.over.truncate(keep);
     }
 
     /// The phrases so far; the last one is open. Empty without a beat grid.
     pub fn phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
-        self.read_those_that_are_over(performance);
+        let score = Score {
+            notes: performance.heard.notes(),
+            lines: BarLines {
+                metres: &performance.metres,
+                beat_one_offset: self.settings.beat_one_offset,
+            },
+            tempo: &performance.tempo,
+        };
+        while let Some(next) = self.openings.get(self.over.len() + 1).copied() {
+            let Some(phrase) = self.grow_to(next.saturating_sub(1), score, false) else { break };
+            self.over.push(phrase);
+            self.growing = None;
+        }
         let mut phrases = self.over.clone();
-        phrases.extend(self.running(performance));
+        if let Some(last) = self.seen.checked_sub(1) {
+            phrases.extend(self.grow_to(last, score, true));
+        }
         phrases
     }
 
-    fn read_those_that_are_over(&mut self, performance: &Performance) {
-        while let (Some(first), Some(next)) =
-            (self.openings.get(self.over.len()), self.openings.get(self.over.len() + 1))
-        {
-            let Some(phrase) = self.read(performance, (*first, next.saturating_sub(1)), false)
-            else {
-                return;
-            };
-            self.over.push(phrase);
+    /// The first phrase that is not over, read up to note `last`.
+    fn grow_to(&mut self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
+        let first = *self.openings.get(self.over.len())?;
+        if self.growing.as_ref().is_none_or(|g| g.first() != first) {
+            self.growing = PhraseReader::new(first, score);
         }
-    }
-
-    fn running(&self, performance: &Performance) -> Option<Phrase> {
-        let first = *self.openings.last()?;
-        self.read(performance, (first, self.seen.checked_sub(1)?), true)
-    }
-
-    fn read(&self, performance: &Performance, span: (usize, usize), open: bool) -> Option<Phrase> {
-        let lines = BarLines {
-            metres: &performance.metres,
-            beat_one_offset: self.settings.beat_one_offset,
-        };
-        phrase::read(performance.heard.notes(), span, lines, &performance.tempo, open)
+        self.growing.as_mut()?.read_to(last, score, open)
     }
 }

@@ -6,7 +6,7 @@ use crate::place::{BarLines, Place};
 use crate::place_model::Role;
 use crate::subdivision::{StepCount, Subdivision, step};
 use crate::tempo_map::TempoMap;
-use crate::time::{Beat, BeatSpan, SecondSpan};
+use crate::time::{Beat, BeatSpan, Second, SecondSpan};
 
 /// The rest before a phrase.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,55 +64,101 @@ impl Phrase {
     }
 }
 
-/// Reads the phrase that runs from note `first` to note `last`. `None` where there is no such
-/// stretch or no beat grid.
-#[must_use]
-pub fn read(
-    notes: &[Note],
-    (first, last): (usize, usize),
-    lines: BarLines<'_>,
-    tempo: &TempoMap,
-    open: bool,
-) -> Option<Phrase> {
-    let span = notes.get(first..=last)?;
-    let (first_note, last_note) = (span.first()?, span.last()?);
-    let place = |note: &Note, role| -> Option<Place> {
-        Some(lines.place(note.on.beat, tempo.tempo_at(note.on.beat)?, role))
-    };
-    let entry = place(first_note, Role::PhraseStart)?;
-    let mut exit = entry;
-    let mut steps = StepCount::default();
-    let mut before = place(first_note, Role::Inside)?;
-    let mut onset = first_note.on.second;
-    for note in span.iter().filter(|n| n.on.second > first_note.on.second) {
-        if note.on.second == onset {
-            continue;
-        }
-        onset = note.on.second;
-        exit = place(note, Role::Inside)?;
-        steps.push(step(&before, &exit));
-        before = exit;
+/// Reads a phrase as it grows: each note is looked at once.
+#[derive(Debug, Clone)]
+pub struct PhraseReader {
+    first: usize,
+    /// Notes read so far: `first` and those after it, up to before this one.
+    next: usize,
+    entry: Place,
+    exit: Place,
+    exit_as_step: Place,
+    onset: Second,
+    steps: StepCount,
+}
+
+/// What a phrase is read against.
+#[derive(Debug, Clone, Copy)]
+pub struct Score<'a> {
+    /// All notes of the take.
+    pub notes: &'a [Note],
+    /// Its bar lines.
+    pub lines: BarLines<'a>,
+    /// Its tempo.
+    pub tempo: &'a TempoMap,
+}
+
+impl Score<'_> {
+    fn place(&self, note: &Note, role: Role) -> Option<Place> {
+        Some(self.lines.place(note.on.beat, self.tempo.tempo_at(note.on.beat)?, role))
     }
-    let end = span
-        .iter()
-        .rev()
-        .take_while(|n| n.on.second == last_note.on.second)
-        .filter_map(|n| n.off)
-        .fold(last_note.on, |end, off| if off.second > end.second { off } else { end });
-    let rest_before = rest(notes, first, first_note);
-    Some(Phrase {
-        first_note: first,
-        last_note: last,
-        entry,
-        exit,
-        beats: end.beat - first_note.on.beat,
-        bars: lines.bars_to(end.beat) - lines.bars_to(first_note.on.beat),
-        seconds: end.second - first_note.on.second,
-        rest_before,
-        subdivision: steps.prevailing(),
-        eighth_run: steps.longest_eighth_run(),
-        open,
-    })
+}
+
+impl PhraseReader {
+    /// Begins with note `first`. `None` where there is no such note or no beat grid.
+    #[must_use]
+    pub fn new(first: usize, score: Score<'_>) -> Option<Self> {
+        let note = score.notes.get(first)?;
+        let entry = score.place(note, Role::PhraseStart)?;
+        Some(Self {
+            first,
+            next: first + 1,
+            entry,
+            exit: entry,
+            exit_as_step: score.place(note, Role::Inside)?,
+            onset: note.on.second,
+            steps: StepCount::default(),
+        })
+    }
+
+    /// Index of the phrase's first note.
+    #[must_use]
+    pub fn first(&self) -> usize {
+        self.first
+    }
+
+    /// How far it has read: the index after the last note taken in.
+    #[must_use]
+    pub fn next(&self) -> usize {
+        self.next
+    }
+
+    /// Reads on up to note `last`, and gives the phrase as it is then. `None` where there is no
+    /// such note or no beat grid.
+    pub fn read_to(&mut self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
+        for note in score.notes.get(self.next..=last).unwrap_or_default() {
+            self.next += 1;
+            // Struck together: one onset.
+            if note.on.second > self.onset {
+                self.onset = note.on.second;
+                let place = score.place(note, Role::Inside)?;
+                self.steps.push(step(&self.exit_as_step, &place));
+                (self.exit, self.exit_as_step) = (place, place);
+            }
+        }
+        let span = score.notes.get(self.first..=last)?;
+        let (first_note, last_note) = (span.first()?, span.last()?);
+        let end = span
+            .iter()
+            .rev()
+            .take_while(|n| n.on.second == last_note.on.second)
+            .filter_map(|n| n.off)
+            .fold(last_note.on, |end, off| if off.second > end.second { off } else { end });
+        let bars = score.lines.bars_to(end.beat) - score.lines.bars_to(first_note.on.beat);
+        Some(Phrase {
+            first_note: self.first,
+            last_note: last,
+            entry: self.entry,
+            exit: self.exit,
+            beats: end.beat - first_note.on.beat,
+            bars,
+            seconds: end.second - first_note.on.second,
+            rest_before: rest(score.notes, self.first, first_note),
+            subdivision: self.steps.prevailing(),
+            eighth_run: self.steps.longest_eighth_run(),
+            open,
+        })
+    }
 }
 
 fn rest(notes: &[Note], first: usize, first_note: &Note) -> Option<Rest> {
