@@ -1,0 +1,323 @@
+//! A CLAP host around one instance.
+
+use super::clap_events;
+use super::clap_handlers::{Handlers, MainSide, Requests};
+use super::event::Block;
+use super::{Heard, Host, HostError, Parameter, Status};
+use clack_extensions::gui::GuiSize;
+use clack_extensions::params::{ParamInfoBuffer, PluginParams};
+use clack_extensions::state::PluginState;
+use clack_host::prelude::{
+    AudioPortBuffer, AudioPortBufferType, AudioPorts, ClapId, EventBuffer, HostInfo,
+    InputAudioBuffers, InputEvents, OutputEvents, PluginAudioConfiguration, PluginEntry,
+    PluginInstance, ProcessStatus, StartedPluginAudioProcessor,
+};
+use std::io::Cursor;
+use std::path::Path;
+use std::sync::atomic::Ordering;
+
+/// What belongs to the main thread.
+pub struct ClapMain {
+    pub(super) instance: PluginInstance<Handlers>,
+    pub(super) gui_open: bool,
+}
+
+/// What belongs to the audio thread, whichever that is.
+pub struct ClapAudio {
+    processor: StartedPluginAudioProcessor<Handlers>,
+    steady: u64,
+}
+
+/// A CLAP plugin in a host that can say everything a [`Block`] holds.
+pub struct ClapRig {
+    pub(super) main: ClapMain,
+    audio: Option<ClapAudio>,
+}
+
+impl ClapRig {
+    /// The plugin that is linked into the test.
+    ///
+    /// # Errors
+    /// If it cannot be instantiated.
+    pub fn linked() -> Result<Self, HostError> {
+        // SAFETY: the entry is made by the framework's macro, which keeps to the standard.
+        let entry = unsafe { PluginEntry::load_from_raw(&overbar::clap_entry, c"") };
+        Self::new(&entry.map_err(|error| HostError::new("the linked plugin", error))?)
+    }
+
+    /// The first plugin of a bundle.
+    ///
+    /// # Errors
+    /// If the bundle cannot be loaded or its plugin not instantiated.
+    pub fn load(path: &Path) -> Result<Self, HostError> {
+        // SAFETY: the bundle is built from this workspace.
+        let entry = unsafe { PluginEntry::load(path) }
+            .map_err(|error| HostError::new(&path.display().to_string(), error))?;
+        let rig = Self::new(&entry)?;
+        // The bundle stays loaded: threads that ran its code, such as each test's own, call
+        // back into it when they end.
+        std::mem::forget(entry);
+        Ok(rig)
+    }
+
+    fn new(entry: &PluginEntry) -> Result<Self, HostError> {
+        let missing = || HostError::new("entry", "no plugin in it");
+        let factory = entry.get_plugin_factory().ok_or_else(missing)?;
+        let id = factory.plugin_descriptors().next().and_then(|d| d.id()).ok_or_else(missing)?;
+        let info = HostInfo::new("Rig", "", "", env!("CARGO_PKG_VERSION"))
+            .map_err(|error| HostError::new("host information", error))?;
+        let instance = PluginInstance::<Handlers>::new(
+            |_| Requests::default(),
+            |requests| MainSide(requests),
+            entry,
+            id,
+            &info,
+        )
+        .map_err(|error| HostError::new("instance", error))?;
+        let mut rig = Self { main: ClapMain { instance, gui_open: false }, audio: None };
+        rig.service();
+        Ok(rig)
+    }
+
+    /// Processes a block on a thread that the plugin has not seen before.
+    ///
+    /// # Panics
+    /// If the plugin is not active.
+    pub fn process_on_new_thread(&mut self, block: &Block) -> Heard {
+        let audio = self.audio.as_mut().expect("the plugin is active");
+        let heard = std::thread::scope(|scope| {
+            scope.spawn(move || audio.process(block)).join().expect("the audio thread lives")
+        });
+        self.service();
+        heard
+    }
+
+    /// Processes `blocks` on an audio thread while `work` runs on this one, as in a real host
+    /// whose user saves, loads or opens the editor during playback. The audio thread does not
+    /// wait between blocks.
+    ///
+    /// # Panics
+    /// If the plugin is not active.
+    pub fn alongside<R>(
+        &mut self,
+        blocks: &[Block],
+        work: impl FnOnce(&mut ClapMain) -> R,
+    ) -> (R, Vec<Heard>) {
+        let audio = self.audio.as_mut().expect("the plugin is active");
+        let main = &mut self.main;
+        let both = std::thread::scope(|scope| {
+            let rolling =
+                scope.spawn(move || blocks.iter().map(|block| audio.process(block)).collect());
+            let result = work(main);
+            (result, rolling.join().expect("the audio thread lives"))
+        });
+        self.service();
+        both
+    }
+
+    /// Tells an active plugin to forget what sounds, as hosts do before a new pass.
+    pub fn reset(&mut self) {
+        if let Some(audio) = &mut self.audio {
+            audio.processor.reset();
+        }
+    }
+
+    /// Whether the plugin said, since last asked, that the project needs saving.
+    pub fn take_dirty(&mut self) -> bool {
+        self.main.instance.access_shared_handler(|r| r.dirty.swap(false, Ordering::AcqRel))
+    }
+
+    /// The size that the plugin last asked its window to have, if it did since last asked.
+    pub fn take_size_request(&mut self) -> Option<(u32, u32)> {
+        let packed = self.main.instance.access_shared_handler(|r| r.size.swap(0, Ordering::AcqRel));
+        let size = GuiSize::unpack_from_u64(packed);
+        (packed != 0).then_some((size.width, size.height))
+    }
+}
+
+impl ClapAudio {
+    fn process(&mut self, block: &Block) -> Heard {
+        let mut heard = Heard::before(block.frames);
+        let mut events = EventBuffer::with_capacity(block.events.len());
+        block.events.iter().for_each(|event| clap_events::push(&mut events, event));
+        let transport = block.transport.as_ref().map(|t| clap_events::transport_event(0, t));
+        let mut sent = EventBuffer::new();
+        let mut ports = AudioPorts::with_capacity(2, 1);
+        let channels = [heard.left.as_mut_slice(), heard.right.as_mut_slice()];
+        let mut outputs = ports.with_output_buffers([AudioPortBuffer {
+            latency: 0,
+            channels: AudioPortBufferType::f32_output_only(channels.into_iter()),
+        }]);
+        let status = self.processor.process(
+            &InputAudioBuffers::empty(),
+            &mut outputs,
+            &InputEvents::from_buffer(&events),
+            &mut OutputEvents::from_buffer(&mut sent),
+            Some(self.steady),
+            transport.as_ref(),
+        );
+        self.steady += block.frames as u64;
+        heard.status = match status {
+            Ok(ProcessStatus::Continue) => Status::Continue,
+            Ok(ProcessStatus::ContinueIfNotQuiet) => Status::ContinueIfNotQuiet,
+            Ok(ProcessStatus::Tail) => Status::Tail,
+            Ok(ProcessStatus::Sleep) => Status::Sleep,
+            Err(_) => Status::Failed,
+        };
+        heard.events = sent.iter().filter_map(clap_events::read).collect();
+        heard.other_events = sent.len() as usize - heard.events.len();
+        heard
+    }
+}
+
+impl ClapMain {
+    fn extension<E>(&self) -> Option<E>
+    where
+        E: clack_host::extensions::Extension<
+                ExtensionSide = clack_host::extensions::PluginExtensionSide,
+            >,
+    {
+        self.instance.plugin_shared_handle().get_extension()
+    }
+
+    /// See [`Host::parameters`].
+    pub fn parameters(&mut self) -> Vec<Parameter> {
+        let Some(params) = self.extension::<PluginParams>() else { return Vec::new() };
+        let handle = self.instance.plugin_handle();
+        let mut buffer = ParamInfoBuffer::new();
+        let mut all = Vec::new();
+        for index in 0..params.count(&handle) {
+            let Some(info) = params.get_info(&handle, index, &mut buffer) else { continue };
+            let value = params.get_value(&handle, info.id).unwrap_or(f64::NAN);
+            let mut text = [0_u8; 256];
+            let text = params.value_to_text(&handle, info.id, value, &mut text);
+            all.push(Parameter {
+                id: info.id.get(),
+                name: String::from_utf8_lossy(info.name).into_owned(),
+                min: info.min_value,
+                max: info.max_value,
+                default: info.default_value,
+                value,
+                text: text.map_or_else(|_| String::new(), |t| String::from_utf8_lossy(t).into()),
+            });
+        }
+        all
+    }
+
+    /// The value that the plugin reads from `text` for a parameter, if it can.
+    pub fn value_of_text(&mut self, id: u32, text: &std::ffi::CStr) -> Option<f64> {
+        let params = self.extension::<PluginParams>()?;
+        params.text_to_value(&self.instance.plugin_handle(), ClapId::new(id), text)
+    }
+
+    /// See [`Host::save_state`].
+    ///
+    /// # Panics
+    /// If the plugin does not give its state.
+    pub fn save_state(&mut self) -> Vec<u8> {
+        let state = self.extension::<PluginState>().expect("the plugin keeps a state");
+        let mut bytes = Vec::new();
+        state.save(&self.instance.plugin_handle(), &mut bytes).expect("the plugin saves its state");
+        bytes
+    }
+
+    /// See [`Host::load_state`].
+    pub fn load_state(&mut self, bytes: &[u8]) -> bool {
+        let Some(state) = self.extension::<PluginState>() else { return false };
+        state.load(&self.instance.plugin_handle(), &mut Cursor::new(bytes)).is_ok()
+    }
+
+    fn service(&mut self) {
+        let asked =
+            self.instance.access_shared_handler(|r| r.callback.swap(false, Ordering::AcqRel));
+        if asked {
+            self.instance.call_on_main_thread_callback();
+        }
+    }
+}
+
+impl Host for ClapRig {
+    fn parameters(&mut self) -> Vec<Parameter> {
+        self.main.parameters()
+    }
+
+    fn set_parameter(&mut self, id: u32, value: f64) {
+        let Some(params) = self.main.extension::<PluginParams>() else { return };
+        let change = [clap_events::param_event(0, id, value)];
+        let change = InputEvents::from_buffer(&change);
+        let mut sent = OutputEvents::void();
+        if let Some(audio) = &mut self.audio {
+            params.flush_active(&mut audio.processor.plugin_handle(), &change, &mut sent);
+        } else if let Some(mut handle) = self.main.instance.inactive_plugin_handle() {
+            params.flush(&mut handle, &change, &mut sent);
+        }
+        self.service();
+    }
+
+    fn activate(&mut self, sample_rate: f64, max_frames: usize) -> Result<(), HostError> {
+        self.deactivate();
+        let max_frames_count = u32::try_from(max_frames)
+            .map_err(|error| HostError::new("the longest block", error))?
+            .max(1);
+        let setup = PluginAudioConfiguration { sample_rate, min_frames_count: 1, max_frames_count };
+        let stopped = self
+            .main
+            .instance
+            .activate(|_, _| (), setup)
+            .map_err(|error| HostError::new("activate", error))?;
+        match stopped.start_processing() {
+            Ok(processor) => self.audio = Some(ClapAudio { processor, steady: 0 }),
+            Err(error) => {
+                let why = error.to_string();
+                self.main.instance.deactivate(error.into_stopped_processor());
+                return Err(HostError::new("start processing", why));
+            }
+        }
+        self.service();
+        Ok(())
+    }
+
+    fn deactivate(&mut self) {
+        if let Some(audio) = self.audio.take() {
+            self.main.instance.deactivate(audio.processor.stop_processing());
+            self.service();
+        }
+    }
+
+    fn is_active(&self) -> bool {
+        self.audio.is_some()
+    }
+
+    fn process(&mut self, block: &Block) -> Heard {
+        let heard = self.audio.as_mut().expect("the plugin is active").process(block);
+        self.service();
+        heard
+    }
+
+    /// Always: what CLAP rounds or wraps is nonsense to begin with.
+    fn can_say(&self, _block: &Block) -> bool {
+        true
+    }
+
+    fn save_state(&mut self) -> Vec<u8> {
+        self.main.save_state()
+    }
+
+    fn load_state(&mut self, state: &[u8]) -> bool {
+        let loaded = self.main.load_state(state);
+        self.service();
+        loaded
+    }
+
+    fn service(&mut self) {
+        self.main.service();
+    }
+}
+
+impl Drop for ClapRig {
+    fn drop(&mut self) {
+        use super::GuiHost;
+        self.close_gui();
+        self.deactivate();
+    }
+}

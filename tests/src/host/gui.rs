@@ -1,0 +1,131 @@
+//! The plugin's editor inside a window of the host.
+
+use super::{ClapRig, HostError, Vst3Rig};
+use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
+use vst3_host::WindowHandle;
+
+/// A host that can show a plugin's editor in an X11 window that the test made. The window has
+/// to outlive the editor.
+pub trait GuiHost {
+    /// Opens the editor inside `window` at a scale factor and returns its size in pixels.
+    ///
+    /// # Errors
+    /// If there is no editor, no display, or the plugin refuses. Nothing is open then.
+    fn open_gui(&mut self, window: u32, scale: f64) -> Result<(u32, u32), HostError>;
+
+    /// The size of the open editor, in pixels.
+    fn gui_size(&mut self) -> Option<(u32, u32)>;
+
+    /// Whether the open editor can be resized.
+    fn gui_can_resize(&mut self) -> bool;
+
+    /// Resizes the open editor as near to `size` as it allows, and returns what it took.
+    ///
+    /// # Errors
+    /// If the plugin refuses.
+    fn resize_gui(&mut self, size: (u32, u32)) -> Result<(u32, u32), HostError>;
+
+    /// Closes the editor, if it is open.
+    fn close_gui(&mut self);
+}
+
+const EMBEDDED: GuiConfiguration<'static> =
+    GuiConfiguration { api_type: GuiApiType::X11, is_floating: false };
+
+impl ClapRig {
+    fn gui(&self) -> Result<PluginGui, HostError> {
+        let gui = self.main.instance.plugin_shared_handle().get_extension::<PluginGui>();
+        gui.ok_or_else(|| HostError::new("editor", "the plugin has none"))
+    }
+}
+
+impl GuiHost for ClapRig {
+    fn open_gui(&mut self, window: u32, scale: f64) -> Result<(u32, u32), HostError> {
+        self.close_gui();
+        let gui = self.gui()?;
+        let handle = self.main.instance.plugin_handle();
+        if !gui.is_api_supported(&handle, EMBEDDED) {
+            return Err(HostError::new("editor", "it cannot be embedded in an X11 window"));
+        }
+        gui.create(&handle, EMBEDDED).map_err(|error| HostError::new("editor", error))?;
+        self.main.gui_open = true;
+        let handle = self.main.instance.plugin_handle();
+        // A plugin may decline a scale and draw at its own.
+        let _declined = gui.set_scale(&handle, scale).is_err();
+        let parent = Window::from_x11_handle(window.into());
+        // SAFETY: by the trait's contract the window outlives the editor.
+        let shown = unsafe { gui.set_parent(&handle, parent) }.and_then(|()| gui.show(&handle));
+        let size = gui.get_size(&handle);
+        if let Err(error) = shown {
+            self.close_gui();
+            return Err(HostError::new("editor", error));
+        }
+        size.map(pair).ok_or_else(|| HostError::new("editor", "it has no size"))
+    }
+
+    fn gui_size(&mut self) -> Option<(u32, u32)> {
+        let gui = self.gui().ok().filter(|_| self.main.gui_open)?;
+        gui.get_size(&self.main.instance.plugin_handle()).map(pair)
+    }
+
+    fn gui_can_resize(&mut self) -> bool {
+        let open = self.main.gui_open;
+        let gui = self.gui().ok().filter(|_| open);
+        gui.is_some_and(|gui| gui.can_resize(&self.main.instance.plugin_handle()))
+    }
+
+    fn resize_gui(&mut self, (width, height): (u32, u32)) -> Result<(u32, u32), HostError> {
+        let gui = self.gui()?;
+        let handle = self.main.instance.plugin_handle();
+        let wanted = GuiSize { width, height };
+        let size = gui.adjust_size(&handle, wanted).unwrap_or(wanted);
+        gui.set_size(&handle, size).map_err(|error| HostError::new("editor", error))?;
+        Ok(pair(size))
+    }
+
+    fn close_gui(&mut self) {
+        if std::mem::take(&mut self.main.gui_open)
+            && let Ok(gui) = self.gui()
+        {
+            gui.destroy(&self.main.instance.plugin_handle());
+        }
+    }
+}
+
+fn pair(size: GuiSize) -> (u32, u32) {
+    (size.width, size.height)
+}
+
+impl GuiHost for Vst3Rig {
+    fn open_gui(&mut self, window: u32, scale: f64) -> Result<(u32, u32), HostError> {
+        let failed = |error| HostError::new("editor", error);
+        self.close_gui();
+        // The crate keeps the scale and offers it to the editor before it attaches it.
+        self.plugin.set_editor_scale_factor(scale as f32).map_err(failed)?;
+        self.plugin.open_editor(WindowHandle::from_x11(window)).map_err(failed)?;
+        self.gui_size().ok_or_else(|| HostError::new("editor", "it has no size"))
+    }
+
+    fn gui_size(&mut self) -> Option<(u32, u32)> {
+        self.plugin.attached_editor_size().ok().flatten().and_then(unsigned)
+    }
+
+    fn gui_can_resize(&mut self) -> bool {
+        self.plugin.attached_editor_can_resize().unwrap_or(false)
+    }
+
+    fn resize_gui(&mut self, (width, height): (u32, u32)) -> Result<(u32, u32), HostError> {
+        let failed = |error| HostError::new("editor", error);
+        let size = self.plugin.resize_editor(width as i32, height as i32).map_err(failed)?;
+        unsigned(size).ok_or_else(|| HostError::new("editor", "it took a negative size"))
+    }
+
+    fn close_gui(&mut self) {
+        // An error says that none was open.
+        drop(self.plugin.close_editor());
+    }
+}
+
+fn unsigned((width, height): (i32, i32)) -> Option<(u32, u32)> {
+    Some((u32::try_from(width).ok()?, u32::try_from(height).ok()?))
+}

@@ -1,0 +1,203 @@
+//! Hosts that live in the test's own process and do to a plugin what real hosts do.
+//!
+//! A [`Player`] turns a [`crate::song::Song`] into [`Block`]s; a [`Host`] hands them to a plugin
+//! and returns what was [`Heard`]. [`ClapRig`] can say everything a block can hold;
+//! [`Vst3Rig`] cannot, see [`Host::can_say`].
+
+mod clap;
+mod clap_events;
+mod clap_handlers;
+mod event;
+mod gui;
+mod player;
+mod vst3;
+
+pub use clap::{ClapAudio, ClapMain, ClapRig};
+pub use event::{Block, EventKind, HostEvent, HostTransport};
+pub use gui::GuiHost;
+pub use player::{Player, ragged};
+pub use vst3::Vst3Rig;
+
+use std::fmt;
+
+/// What output buffers hold before a call: a NaN that no plugin would write by chance.
+pub const GARBAGE: f32 = f32::from_bits(0x7fc5_eed5);
+
+/// How a call of `process` ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// It is to be called again.
+    Continue,
+    /// Again unless the output is quiet. CLAP only.
+    ContinueIfNotQuiet,
+    /// Its tail sounds. CLAP only.
+    Tail,
+    /// It may be left alone until something happens. CLAP only.
+    Sleep,
+    /// It failed.
+    Failed,
+}
+
+/// What a plugin did with a block.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heard {
+    /// Left output, [`GARBAGE`] where the plugin wrote nothing.
+    pub left: Vec<f32>,
+    /// Right output, likewise.
+    pub right: Vec<f32>,
+    /// Events it sent, in the order it sent them.
+    pub events: Vec<HostEvent>,
+    /// How many more it sent of kinds that [`EventKind`] does not name.
+    pub other_events: usize,
+    /// How the call ended.
+    pub status: Status,
+}
+
+impl Heard {
+    fn before(frames: usize) -> Self {
+        Self {
+            left: vec![GARBAGE; frames],
+            right: vec![GARBAGE; frames],
+            events: Vec::new(),
+            other_events: 0,
+            status: Status::Failed,
+        }
+    }
+
+    /// How many samples of both channels the plugin left as they were.
+    #[must_use]
+    pub fn unwritten(&self) -> usize {
+        let garbage = |sample: &&f32| sample.to_bits() == GARBAGE.to_bits();
+        self.left.iter().chain(&self.right).filter(garbage).count()
+    }
+
+    /// Whether every sample of both channels is zero.
+    #[must_use]
+    pub fn is_silent(&self) -> bool {
+        self.left.iter().chain(&self.right).all(|sample| *sample == 0.0)
+    }
+}
+
+/// A parameter as a host sees it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parameter {
+    /// Its number; [`parameter_number`] gives it from the name in the source.
+    pub id: u32,
+    /// Its name as shown.
+    pub name: String,
+    /// Least value, in the format's own unit.
+    pub min: f64,
+    /// Greatest value. CLAP counts the steps of a stepped parameter, VST3 always ends at 1.
+    pub max: f64,
+    /// Value of a new instance.
+    pub default: f64,
+    /// Value now.
+    pub value: f64,
+    /// The value now, as shown.
+    pub text: String,
+}
+
+impl Parameter {
+    /// The value that lies at `fraction` of the range, from 0 to 1, so that a test need not know
+    /// the format's unit.
+    #[must_use]
+    pub fn at(&self, fraction: f64) -> f64 {
+        self.min + fraction * (self.max - self.min)
+    }
+}
+
+/// The number under which the framework shows the parameter that the source names `id`: its
+/// bytes as digits in base 31, without the top bit, which VST3 keeps for hosts.
+#[must_use]
+pub fn parameter_number(id: &str) -> u32 {
+    id.bytes().fold(0_u32, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into())) & 0x7fff_ffff
+}
+
+/// Why a host could not do something.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HostError(String);
+
+impl HostError {
+    fn new(what: &str, why: impl fmt::Display) -> Self {
+        Self(format!("{what}: {why}"))
+    }
+}
+
+impl fmt::Display for HostError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for HostError {}
+
+/// An instance of a note plugin with one stereo output, in a host of either format.
+pub trait Host {
+    /// The parameters, in the plugin's order.
+    fn parameters(&mut self) -> Vec<Parameter>;
+
+    /// Sets a parameter outside `process`, in the format's own unit.
+    fn set_parameter(&mut self, id: u32, value: f64);
+
+    /// Makes the plugin ready for blocks; an active one is deactivated first.
+    ///
+    /// # Errors
+    /// If the plugin refuses.
+    fn activate(&mut self, sample_rate: f64, max_frames: usize) -> Result<(), HostError>;
+
+    /// Ends what [`Host::activate`] began. Does nothing to an inactive plugin.
+    fn deactivate(&mut self);
+
+    /// Whether the plugin is active.
+    fn is_active(&self) -> bool;
+
+    /// Processes one block. Nothing stops a block from being longer than was announced.
+    ///
+    /// # Panics
+    /// If the plugin is not active.
+    fn process(&mut self, block: &Block) -> Heard;
+
+    /// Whether the plugin will see all that `block` says; see the implementations.
+    fn can_say(&self, block: &Block) -> bool;
+
+    /// The plugin's state.
+    ///
+    /// # Panics
+    /// If the plugin does not give it.
+    fn save_state(&mut self) -> Vec<u8>;
+
+    /// Restores a state; `false` if the plugin refuses it.
+    fn load_state(&mut self, state: &[u8]) -> bool;
+
+    /// Does what the plugin asked of the main thread since last time.
+    fn service(&mut self);
+
+    /// Processes blocks one after another.
+    fn play(&mut self, blocks: &mut dyn Iterator<Item = Block>) -> Vec<Heard> {
+        blocks.map(|block| self.process(&block)).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_plugin_left_alone_can_be_told_from_what_it_wrote() {
+        let mut heard = Heard::before(3);
+        assert_eq!((heard.unwritten(), heard.is_silent()), (6, false));
+        heard.left = vec![0.0; 3];
+        heard.right[1] = f32::NAN;
+        assert_eq!((heard.unwritten(), heard.is_silent()), (2, false));
+        heard.right = vec![0.0, -0.0, 0.0];
+        assert_eq!((heard.unwritten(), heard.is_silent()), (0, true));
+    }
+
+    #[test]
+    fn parameter_numbers_are_those_of_the_framework() {
+        assert_eq!(parameter_number(""), 0);
+        assert_eq!(parameter_number("ab"), 97 * 31 + 98);
+        // Past 32 bits the sum wraps, and the top bit is dropped.
+        assert_eq!(parameter_number("zzzzzzz"), 122_u32.wrapping_mul(917_087_137) & 0x7fff_ffff);
+    }
+}
