@@ -23,14 +23,16 @@ pub enum Step {
     /// The transport began to roll here.
     Started(GridPoint),
     /// It rolls on. `knots` are the new pieces of the tempo map, the first possibly in the
-    /// block before; `looked` is where the song was when the host was last heard before.
+    /// block before.
     RolledOn {
         /// The point's grid.
         grid: GridPoint,
         /// Pieces to add to the tempo map.
         knots: Vec<Knot>,
-        /// The song's place at the block before.
-        looked: Beat,
+        /// Where the song was when the point before was told.
+        told: Beat,
+        /// Where it was at the block before, when that point still held.
+        before: Beat,
     },
     /// It rolls, and moved from one place to another.
     Jumped {
@@ -89,7 +91,10 @@ impl SongClock {
             return if expected.0 > POSITION_TOLERANCE.0 {
                 Step::NoGrid(NoGrid::Frozen)
             } else {
-                Step::RolledOn { grid, knots: Vec::new(), looked: grid.beat }
+                {
+                    let (told, before) = (grid.beat, grid.beat);
+                    Step::RolledOn { grid, knots: Vec::new(), told, before }
+                }
             };
         }
         self.last = Some(Last::new(point, grid));
@@ -109,7 +114,7 @@ impl Last {
         let length = point.at - block;
         let error = to.beat - expected;
         let here = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
-        let on = |knots| Step::RolledOn { grid: to, knots, looked };
+        let on = |knots| Step::RolledOn { grid: to, knots, told: self.grid.beat, before: looked };
 
         if error.0.abs() < 1e-6 {
             return on(vec![here]);
@@ -203,8 +208,8 @@ mod tests {
             point(0.0, 0.0, 120.0),
             TransportPoint { block_before: Some(Second(0.5)), ..point(1.0, 1.6, 60.0) },
         );
-        let Step::RolledOn { knots, looked, .. } = step else { panic!("{step:?}") };
-        assert_eq!(looked, Beat(1.0));
+        let Step::RolledOn { knots, before, .. } = step else { panic!("{step:?}") };
+        assert_eq!(before, Beat(1.0));
         assert_eq!(knots.len(), 1);
         assert!((knots[0].second.0 - 0.6).abs() < 1e-9 && (knots[0].beat.0 - 1.2).abs() < 1e-9);
     }

@@ -87,15 +87,25 @@ impl MetreMap {
         real(bar.number.saturating_sub(1)) + (beat - bar.start).0 / bar.metre.bar().0
     }
 
-    /// Takes note that `metre` is in force at `now`, when the last look was at `before` and
-    /// playing ran on from there. A change is placed on the last bar line that came due in
-    /// between; where none did, on the last written beat that did, and else at `now`.
-    /// Returns where bars changed, if they did.
-    pub fn observe(&mut self, before: Beat, now: Beat, metre: Metre) -> Option<Beat> {
+    /// Takes note that `metre` is in force at `now`, where playing ran on from `told`, the last
+    /// point at which the host told its metre, and still had that one at `before`.
+    ///
+    /// A change that was expected since `told` and did not come is dropped. A new change is
+    /// placed on the last bar line that came due between `before` and `now`; where none did, on
+    /// the last written beat that did, and else at `now`. Returns from where bars changed, if
+    /// they did.
+    pub fn observe(&mut self, told: Beat, before: Beat, now: Beat, metre: Metre) -> Option<Beat> {
         let here = now + POSITION_TOLERANCE;
-        let known = self.stretch_at(here);
-        if known.metre == metre {
+        if self.metre_at(here) == metre {
             return None;
+        }
+        let expected = self.stretches.partition_point(|s| s.start <= told + POSITION_TOLERANCE);
+        if expected > 0
+            && let Some(dropped) = self.stretches.get(expected).map(|s| s.start)
+            && self.metre_at(told + POSITION_TOLERANCE) == metre
+        {
+            self.stretches.truncate(expected);
+            return Some(dropped);
         }
         let bar = self.bar_at(here);
         let earliest = before.0.min(now.0) - POSITION_TOLERANCE.0;
@@ -178,11 +188,14 @@ mod tests {
     fn a_change_falls_on_the_bar_line_that_came_due() {
         let mut map = MetreMap::new(Metre::COMMON);
         // The host still said 4/4 at 7.9 and says 3/4 at 8.1: the change was at bar 3.
-        assert_eq!(map.observe(Beat(7.9), Beat(8.1), metre(3, 4)), Some(Beat(8.0)));
+        assert_eq!(map.observe(Beat(7.9), Beat(7.9), Beat(8.1), metre(3, 4)), Some(Beat(8.0)));
         assert_eq!(map.bar_at(Beat(8.0)).number, 3);
         assert_eq!(map.bar_at(Beat(11.0)).number, 4);
-        assert_eq!(map.observe(Beat(8.1), Beat(8.3), metre(3, 4)), None);
-        assert_eq!(map.observe(Beat(13.99), Beat(14.0), metre(7, 8)), Some(Beat(14.0)));
+        assert_eq!(map.observe(Beat(8.1), Beat(8.1), Beat(8.3), metre(3, 4)), None);
+        assert_eq!(
+            map.observe(Beat(13.99), Beat(13.99), Beat(14.0), metre(7, 8)),
+            Some(Beat(14.0))
+        );
         assert_eq!(map.bar_at(Beat(17.5)).number, 6);
         assert!((map.bars_to(Beat(17.5)) - 5.0).abs() < 1e-12);
     }
@@ -190,7 +203,7 @@ mod tests {
     #[test]
     fn a_change_in_mid_bar_opens_a_new_bar() {
         let mut map = MetreMap::new(Metre::COMMON);
-        assert_eq!(map.observe(Beat(9.9), Beat(10.05), metre(3, 4)), Some(Beat(10.0)));
+        assert_eq!(map.observe(Beat(9.9), Beat(9.9), Beat(10.05), metre(3, 4)), Some(Beat(10.0)));
         assert_eq!(map.bar_at(Beat(9.5)).number, 3);
         assert_eq!(map.bar_at(Beat(10.0)).number, 4);
     }
@@ -198,9 +211,9 @@ mod tests {
     #[test]
     fn what_a_host_shows_later_overrules_what_it_showed_before() {
         let mut map = MetreMap::new(Metre::COMMON);
-        map.observe(Beat(15.9), Beat(16.0), metre(3, 4));
+        map.observe(Beat(15.9), Beat(15.9), Beat(16.0), metre(3, 4));
         // The song was edited: bar 5 is in 4/4 after all.
-        map.observe(Beat(16.9), Beat(17.0), Metre::COMMON);
+        map.observe(Beat(16.9), Beat(16.9), Beat(17.0), Metre::COMMON);
         assert_eq!(map.metre_at(Beat(30.0)), Metre::COMMON);
         assert!(map.is_sound());
     }
@@ -217,9 +230,20 @@ mod tests {
     }
 
     #[test]
+    fn a_change_that_was_expected_and_did_not_come_is_dropped() {
+        let mut map = MetreMap::new(Metre::COMMON);
+        map.change(Beat(16.0), metre(3, 4));
+        map.change(Beat(19.0), metre(7, 8));
+        // Another song, in 4/4 throughout: the host tells it again a while after beat 16.
+        let told = map.observe(Beat(15.8), Beat(16.3), Beat(16.4), Metre::COMMON);
+        assert_eq!(told, Some(Beat(16.0)));
+        assert_eq!(map, MetreMap::new(Metre::COMMON));
+    }
+
+    #[test]
     fn jitter_of_a_host_does_not_move_a_bar_line() {
         let mut map = MetreMap::new(Metre::COMMON);
-        assert_eq!(map.observe(Beat(7.9), Beat(7.9998), metre(3, 4)), Some(Beat(8.0)));
+        assert_eq!(map.observe(Beat(7.9), Beat(7.9), Beat(7.9998), metre(3, 4)), Some(Beat(8.0)));
         assert_eq!(map.bar_at(Beat(8.0)).number, 3);
     }
 }

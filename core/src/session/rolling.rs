@@ -3,7 +3,6 @@
 use super::{Pass, Session};
 use crate::analyser::Analyser;
 use crate::clock::Step;
-use crate::metre::Metre;
 use crate::metre_map::MetreMap;
 use crate::pairing::Cut;
 use crate::performance::Performance;
@@ -36,11 +35,11 @@ impl Session {
                 self.begin(point.at, grid);
                 self.events.push(SongEvent::Started { at: point.at, beat: grid.beat });
             }
-            Step::RolledOn { grid, knots, looked } => {
+            Step::RolledOn { grid, knots, told, before } => {
                 if self.pass.is_none() {
                     self.begin(point.at, grid);
                 }
-                self.roll_on(grid.beat, looked, grid.metre, &knots);
+                self.roll_on(&grid, told, before, &knots);
             }
             Step::Jumped { from, to } => {
                 self.cut(Cut::Jump, point.at);
@@ -73,7 +72,7 @@ impl Session {
         self.grid = GridState::Rolling;
     }
 
-    fn roll_on(&mut self, now: Beat, looked: Beat, metre: Metre, knots: &[Knot]) {
+    fn roll_on(&mut self, grid: &GridPoint, told: Beat, before: Beat, knots: &[Knot]) {
         self.grid = GridState::Rolling;
         let Some(Pass { performance, analyser }) = &mut self.pass else { return };
         let mut touched = None;
@@ -85,11 +84,11 @@ impl Session {
             touched = performance.heard.restamp(first.second, |s| tempo.beat_at(s));
             performance.outside.restamp(first.second, |s| tempo.beat_at(s));
         }
-        if let Some(changed) = performance.metres.observe(looked, now, metre) {
+        if let Some(changed) = performance.metres.observe(told, before, grid.beat, grid.metre) {
             let notes = performance.heard.notes();
             let first = notes.partition_point(|n| n.on.beat.0 < changed.0 - ANTICIPATION);
             touched = Some(touched.map_or(first, |t| t.min(first)));
-            self.events.push(SongEvent::MetreChanged { beat: changed, metre });
+            self.events.push(SongEvent::MetreChanged { beat: changed, metre: grid.metre });
         }
         if let Some(first) = touched {
             analyser.reread_from(first);

@@ -141,7 +141,8 @@ impl ClapAudio {
         let mut events = EventBuffer::with_capacity(block.events.len());
         block.events.iter().for_each(|event| clap_events::push(&mut events, event));
         let transport = block.transport.as_ref().map(|t| clap_events::transport_event(0, t));
-        let mut sent = EventBuffer::new();
+        // The plugin pushes into this in `process`, where an assertion may forbid allocation.
+        let mut sent = EventBuffer::with_capacity(block.events.len() + 64);
         let mut ports = AudioPorts::with_capacity(2, 1);
         let channels = [heard.left.as_mut_slice(), heard.right.as_mut_slice()];
         let mut outputs = ports.with_output_buffers([AudioPortBuffer {

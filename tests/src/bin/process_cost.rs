@@ -1,0 +1,118 @@
+//! What a block costs on the audio thread, beside an empty plugin of the same framework, in one
+//! run: the two take turns, and the medians of many short rounds are compared, so that a machine
+//! that slows down slows both.
+//!
+//! `process_cost EMPTY OVERBAR`: two CLAP plugins. Exit code 1 if Overbar costs more than it may.
+
+use overbar_tests::host::{Block, ClapRig, EventKind, Host, HostTransport};
+use std::path::Path;
+use std::process::ExitCode;
+use std::time::Instant;
+
+/// Most an empty block of [`FRAMES`] samples may cost more, in nanoseconds.
+const EMPTY_BLOCK_LIMIT: f64 = 300.0;
+/// Most a note event may cost more, in nanoseconds.
+const NOTE_LIMIT: f64 = 100.0;
+
+const FRAMES: usize = 64;
+const RATE: f64 = 48_000.0;
+const TEMPO: f64 = 120.0;
+const NOTES: u32 = 16;
+const ROUNDS: usize = 300;
+const BLOCKS_A_ROUND: u64 = 200;
+
+fn main() -> ExitCode {
+    let paths: Vec<String> = std::env::args().skip(1).collect();
+    let [empty, overbar] = paths.as_slice() else {
+        report("process_cost EMPTY OVERBAR: two CLAP plugins");
+        return ExitCode::from(2);
+    };
+    let mut rigs = Vec::new();
+    for path in [empty, overbar] {
+        match rig(path) {
+            Ok(rig) => rigs.push(rig),
+            Err(error) => {
+                report(&format!("{path}: {error}"));
+                return ExitCode::from(2);
+            }
+        }
+    }
+    let silent = medians(&mut rigs, false);
+    let playing = medians(&mut rigs, true);
+    let block = silent[1] - silent[0];
+    let note = (playing[1] - playing[0] - block) / f64::from(NOTES);
+    report(&format!(
+        "empty block of {FRAMES}: empty plugin {:.0} ns, Overbar {:.0} ns, {block:+.0} ns (at most {EMPTY_BLOCK_LIMIT:+.0})",
+        silent[0], silent[1]
+    ));
+    report(&format!(
+        "block of {NOTES} note events: empty plugin {:.0} ns, Overbar {:.0} ns, {note:+.0} ns a note (at most {NOTE_LIMIT:+.0})",
+        playing[0], playing[1]
+    ));
+    if block <= EMPTY_BLOCK_LIMIT && note <= NOTE_LIMIT {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    }
+}
+
+fn rig(path: &str) -> Result<ClapRig, String> {
+    let mut rig = ClapRig::load(Path::new(path)).map_err(|error| error.to_string())?;
+    rig.activate(RATE, FRAMES).map_err(|error| error.to_string())?;
+    Ok(rig)
+}
+
+/// The median cost of a block in nanoseconds, for each rig.
+fn medians(rigs: &mut [ClapRig], notes: bool) -> Vec<f64> {
+    let mut costs = vec![Vec::with_capacity(ROUNDS); rigs.len()];
+    let mut played = 0;
+    for _ in 0..ROUNDS {
+        for (rig, costs) in rigs.iter_mut().zip(&mut costs) {
+            let began = Instant::now();
+            for block in 0..BLOCKS_A_ROUND {
+                rig.process(&self::block(played + block, notes));
+            }
+            costs.push(began.elapsed().as_nanos() as f64 / BLOCKS_A_ROUND as f64);
+        }
+        played += BLOCKS_A_ROUND;
+        // The worker takes its turn between rounds, not in them.
+        std::thread::sleep(std::time::Duration::from_millis(if notes { 6 } else { 1 }));
+    }
+    costs
+        .into_iter()
+        .map(|mut costs| {
+            costs.sort_by(f64::total_cmp);
+            costs[costs.len() / 2]
+        })
+        .collect()
+}
+
+/// The `number`th block of a song that rolls on; with notes, eight short ones.
+fn block(number: u64, notes: bool) -> Block {
+    let second = (number * FRAMES as u64) as f64 / RATE;
+    let mut block = Block::empty(FRAMES);
+    block.transport = Some(HostTransport {
+        beats: Some(second * TEMPO / 60.0),
+        tempo: Some(TEMPO),
+        signature: Some((4, 4)),
+        playing: true,
+        ..HostTransport::default()
+    });
+    if notes {
+        for offset in 0..NOTES {
+            let key = 60 + (offset / 2) as i16;
+            let kind = if offset % 2 == 0 {
+                EventKind::NoteOn { key, channel: 0, velocity: 0.7 }
+            } else {
+                EventKind::NoteOff { key, channel: 0, velocity: 0.0 }
+            };
+            block = block.with(offset, kind);
+        }
+    }
+    block
+}
+
+#[expect(clippy::print_stdout, reason = "what a benchmark is for")]
+fn report(line: &str) {
+    println!("{line}");
+}

@@ -1,0 +1,117 @@
+//! An invented practice session: one soloist, three takes over a 16-bar tune in B flat at 138
+//! quarters a minute, with the timing of a person.
+
+use crate::song::{Song, SongNote};
+use fastrand::Rng;
+
+/// Quarters a minute.
+pub const TEMPO: f64 = 138.0;
+
+/// Bars of the tune.
+pub const FORM: u32 = 16;
+
+/// Timing of the invented soloist. Beat-upbeat ratio, delay on the beat and its spread are
+/// those of recorded soloists at this tempo (Weimar Jazz Database: 1.25, 40 ms, 21 ms), the
+/// delay a little less.
+const SWING: f64 = 1.25;
+const LAG_SECONDS: f64 = 0.025;
+const SPREAD_SECONDS: f64 = 0.014;
+
+/// A take of the session.
+pub struct Take {
+    /// Its name.
+    pub name: &'static str,
+    /// How the soloist plays in it.
+    pub story: &'static str,
+    /// What is played: two times through the form.
+    pub song: Song,
+}
+
+/// An idea of the soloist: where in the bar it begins, in beats, how many eighths it has, and
+/// how many beats of rest it leaves at least.
+type Idea = (f64, u32, f64);
+
+/// The three takes.
+#[must_use]
+pub fn takes() -> [Take; 3] {
+    let square: &[Idea] =
+        &[(0.0, 5, 1.0), (0.0, 4, 1.0), (0.0, 4, 1.5), (0.0, 5, 1.0), (2.0, 4, 1.0), (0.0, 6, 1.0)];
+    let better: &[Idea] = &[
+        (0.5, 8, 1.5),
+        (0.0, 6, 1.5),
+        (3.5, 11, 2.0),
+        (1.5, 7, 1.5),
+        (2.0, 9, 2.0),
+        (0.5, 5, 2.0),
+    ];
+    let flowing: &[Idea] = &[
+        (3.5, 22, 2.5),
+        (0.5, 13, 2.0),
+        (1.5, 27, 3.0),
+        (3.5, 8, 2.0),
+        (2.5, 19, 2.5),
+        (0.0, 15, 2.0),
+        (3.5, 33, 3.0),
+    ];
+    [
+        Take {
+            name: "take 1",
+            story: "short of breath, and square on the beat",
+            song: play(square, 11),
+        },
+        Take { name: "take 2", story: "thinks before coming in", song: play(better, 12) },
+        Take { name: "take 3", story: "lets the lines run", song: play(flowing, 13) },
+    ]
+}
+
+/// Two times through the form with these ideas, over and over.
+fn play(ideas: &[Idea], seed: u64) -> Song {
+    let mut random = Rng::with_seed(seed);
+    let mut song = Song::steady(TEMPO, 4, 4);
+    let end = f64::from(2 * FORM * 4);
+    let mut free_from = 0.0_f64;
+    let mut degree = 7_i32;
+    for (entry, eighths, rest) in ideas.iter().cycle() {
+        let bar = ((free_from - entry) / 4.0).ceil().max(0.0);
+        let start = bar * 4.0 + entry;
+        let length = f64::from(*eighths) * 0.5;
+        if start + length > end {
+            return song;
+        }
+        for eighth in 0..*eighths {
+            degree = (degree + random.i32(-2..=2)).clamp(0, 15);
+            let on = start + f64::from(eighth) * 0.5;
+            let last = eighth + 1 == *eighths;
+            song.notes.push(note(on, degree, last, &mut random));
+        }
+        free_from = start + length + rest;
+    }
+    song
+}
+
+/// An eighth meant for `place`, as a person plays it.
+fn note(place: f64, degree: i32, last: bool, random: &mut Rng) -> SongNote {
+    let swung = if place.fract() == 0.0 { 0.0 } else { SWING / (1.0 + SWING) - 0.5 };
+    let lag = if place.fract() == 0.0 { LAG_SECONDS } else { 0.0 };
+    let late = (lag + SPREAD_SECONDS * bell(random)) * TEMPO / 60.0;
+    let on = (place + swung + late).max(0.0);
+    let held = if last { 0.4 } else { 0.46 };
+    SongNote {
+        on,
+        off: on + held,
+        key: key(degree),
+        channel: 0,
+        velocity: 0.6 + 0.3 * random.f32(),
+    }
+}
+
+/// A key of B flat major, `degree` steps above the B flat below middle C.
+fn key(degree: i32) -> u8 {
+    let step = [0, 2, 4, 5, 7, 9, 11][degree.rem_euclid(7) as usize];
+    (58 + 12 * degree.div_euclid(7) + step) as u8
+}
+
+/// About normal, with mean 0 and spread 1: the sum of twelve even draws.
+fn bell(random: &mut Rng) -> f64 {
+    (0..12).map(|_| random.f64()).sum::<f64>() - 6.0
+}

@@ -1,0 +1,101 @@
+//! Songs as Standard MIDI Files and back, so that the same notes can go through a host and
+//! through a file. Read independently of the product's own reader.
+
+use crate::song::{Song, SongNote};
+use midly::num::{u4, u7, u15, u24, u28};
+use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
+
+/// Ticks in a quarter of the files written here.
+const RESOLUTION: u16 = 960;
+
+/// The song as a file of type 0. Beats before 0 are not written.
+#[must_use]
+pub fn write(song: &Song) -> Vec<u8> {
+    let tick = |beat: f64| (beat.max(0.0) * f64::from(RESOLUTION)).round() as u32;
+    // Order at one tick: tempo and metre, ends, beginnings.
+    let mut events: Vec<(u32, u8, TrackEventKind<'_>)> = Vec::new();
+    for (beat, tempo) in &song.tempo {
+        let quarter = u24::new((6e7 / tempo).round() as u32);
+        events.push((tick(*beat), 0, TrackEventKind::Meta(MetaMessage::Tempo(quarter))));
+    }
+    for (beat, upper, lower) in &song.metres {
+        let power = lower.trailing_zeros() as u8;
+        let signature = MetaMessage::TimeSignature(*upper as u8, power, 24, 8);
+        events.push((tick(*beat), 0, TrackEventKind::Meta(signature)));
+    }
+    for note in &song.notes {
+        let channel = u4::new(note.channel);
+        let key = u7::new(note.key);
+        let vel = u7::new(((note.velocity * 127.0).round() as u8).clamp(1, 127));
+        let on = MidiMessage::NoteOn { key, vel };
+        let off = MidiMessage::NoteOff { key, vel: u7::new(0) };
+        events.push((tick(note.on), 2, TrackEventKind::Midi { channel, message: on }));
+        events.push((tick(note.off), 1, TrackEventKind::Midi { channel, message: off }));
+    }
+    events.sort_by_key(|(tick, order, _)| (*tick, *order));
+    let mut track = Vec::with_capacity(events.len() + 1);
+    let mut at = 0;
+    for (tick, _, kind) in events {
+        track.push(TrackEvent { delta: u28::new(tick - at), kind });
+        at = tick;
+    }
+    let end = TrackEventKind::Meta(MetaMessage::EndOfTrack);
+    track.push(TrackEvent { delta: u28::new(0), kind: end });
+    let header = Header::new(Format::SingleTrack, Timing::Metrical(u15::new(RESOLUTION)));
+    let mut bytes = Vec::new();
+    Smf { header, tracks: vec![track] }.write_std(&mut bytes).expect("memory takes it");
+    bytes
+}
+
+/// A monophonic file of one track as a song.
+///
+/// # Panics
+/// If the bytes are no such file: they come from [`write`] or from a data set.
+#[must_use]
+pub fn read(bytes: &[u8]) -> Song {
+    let smf = Smf::parse(bytes).expect("a MIDI file");
+    let Timing::Metrical(resolution) = smf.header.timing else { panic!("no ticks a quarter") };
+    let mut song = Song { tempo: Vec::new(), metres: Vec::new(), notes: Vec::new() };
+    let mut sounding: Vec<SongNote> = Vec::new();
+    let mut tick = 0_u32;
+    for event in smf.tracks.iter().flatten() {
+        tick += event.delta.as_int();
+        let beat = f64::from(tick) / f64::from(resolution.as_int());
+        match event.kind {
+            TrackEventKind::Meta(MetaMessage::Tempo(quarter)) => {
+                song.tempo.push((beat, 6e7 / f64::from(quarter.as_int())));
+            }
+            TrackEventKind::Meta(MetaMessage::TimeSignature(upper, power, ..)) => {
+                song.metres.push((beat, upper.into(), 1 << power));
+            }
+            TrackEventKind::Midi { channel, message: MidiMessage::NoteOn { key, vel } }
+                if vel > 0 =>
+            {
+                sounding.push(SongNote {
+                    on: beat,
+                    off: beat,
+                    key: key.as_int(),
+                    channel: channel.as_int(),
+                    velocity: f32::from(vel.as_int()) / 127.0,
+                });
+            }
+            TrackEventKind::Midi {
+                message: MidiMessage::NoteOff { key, .. } | MidiMessage::NoteOn { key, .. },
+                ..
+            } => {
+                if let Some(at) = sounding.iter().position(|n| n.key == key.as_int()) {
+                    song.notes.push(SongNote { off: beat, ..sounding.remove(at) });
+                }
+            }
+            _ => {}
+        }
+    }
+    song.notes.sort_by(|a, b| a.on.total_cmp(&b.on));
+    if song.tempo.is_empty() {
+        song.tempo.push((0.0, 120.0));
+    }
+    if song.metres.is_empty() {
+        song.metres.push((0.0, 4, 4));
+    }
+    song
+}

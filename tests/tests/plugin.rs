@@ -1,0 +1,147 @@
+//! Overbar in hosts: its parameters, output, MIDI, state, and what it does without a transport.
+
+use overbar_core::review::Review;
+use overbar_core::settings::Settings;
+use overbar_tests::host::{
+    Block, ClapRig, EventKind, Host, HostTransport, Player, Vst3Rig, parameter_number,
+};
+use overbar_tests::song::Song;
+use overbar_tests::{bundle, live, practice};
+
+fn both() -> [(&'static str, Box<dyn Host>); 2] {
+    [
+        ("CLAP", Box::new(ClapRig::load(&bundle::clap()).unwrap())),
+        ("VST3", Box::new(Vst3Rig::load(&bundle::vst3()).unwrap())),
+    ]
+}
+
+/// Ids are in every saved project: this list is only ever added to.
+#[test]
+fn parameter_ids_never_change() {
+    let ids = [
+        "one_streak",
+        "short_streak",
+        "short_bars",
+        "long_bars",
+        "long_within",
+        "channel",
+        "low_key",
+        "high_key",
+        "one_offset",
+    ];
+    for (format, mut host) in both() {
+        let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();
+        for id in ids {
+            assert!(found.contains(&parameter_number(id)), "{format}: {id}");
+        }
+    }
+}
+
+#[test]
+fn the_output_is_silent_and_the_notes_are_passed_on() {
+    for (format, mut host) in both() {
+        host.activate(48_000.0, 512).unwrap();
+        let song = Song::steady(120.0, 4, 4).with_note(0.1, 0.1, 60).with_note(0.25, 0.1, 64);
+        let mut player = Player::new(&song, 48_000.0, 0.0);
+        let mut sent = Vec::new();
+        let mut back = Vec::new();
+        for _ in 0..60 {
+            let block = player.block(512);
+            let heard = host.process(&block);
+            assert!(heard.is_silent(), "{format}: {} samples unwritten", heard.unwritten());
+            let notes = |events: &[overbar_tests::host::HostEvent]| {
+                let keys = events.iter().filter_map(|e| match e.kind {
+                    EventKind::NoteOn { key, .. } => Some((true, key, e.offset)),
+                    EventKind::NoteOff { key, .. } => Some((false, key, e.offset)),
+                    _ => None,
+                });
+                keys.collect::<Vec<_>>()
+            };
+            sent.extend(notes(&block.events));
+            back.extend(notes(&heard.events));
+        }
+        assert_eq!(sent.len(), 4);
+        assert_eq!(back, sent, "{format}");
+    }
+}
+
+#[test]
+fn a_state_comes_back_whole_in_another_instance() {
+    let song = &practice::takes()[0].song;
+    for ((format, mut host), (_, mut other)) in both().into_iter().zip(both()) {
+        live::play(host.as_mut(), song, &mut std::iter::repeat(480));
+        let streak = parameter_number("one_streak");
+        let value = host.parameters().iter().find(|p| p.id == streak).unwrap().at(0.5);
+        host.set_parameter(streak, value);
+        let state = host.save_state();
+        assert!(other.load_state(&state), "{format}");
+        other.service();
+        assert_eq!(other.save_state(), state, "{format}: byte for byte");
+        let read = |take| Review::of_take("take", take, Settings::default());
+        let (a, b) = (live::takes(host.as_mut()), live::takes(other.as_mut()));
+        assert_eq!(a.len(), 1, "{format}");
+        assert_eq!(read(&a[0]), read(&b[0]), "{format}");
+    }
+}
+
+#[test]
+fn bad_states_are_survived_and_lose_nothing() {
+    let song = &practice::takes()[0].song;
+    for (format, mut host) in both() {
+        live::play(host.as_mut(), song, &mut std::iter::repeat(480));
+        let good = host.save_state();
+        let half = &good[..good.len() / 2];
+        let noise: Vec<u8> =
+            (0..5_000_u32).map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+        for bad in [&[][..], half, &noise] {
+            host.load_state(bad);
+            host.service();
+            assert_eq!(live::takes(host.as_mut()).len(), 1, "{format}");
+        }
+        // One letter of the takes is another: the host gets its "loaded", we do not believe it.
+        let mut damaged = good.clone();
+        let at = good.windows(5).position(|w| w == b"heard").unwrap();
+        damaged[at] = b'H';
+        host.load_state(&damaged);
+        assert_eq!(host.save_state(), good, "{format}");
+    }
+}
+
+#[test]
+fn without_a_transport_notes_are_passed_on_and_nothing_is_counted() {
+    for (format, mut host) in both() {
+        host.activate(48_000.0, 512).unwrap();
+        let mut on =
+            Block::empty(512).with(5, EventKind::NoteOn { key: 60, channel: 0, velocity: 0.7 });
+        on.transport = None;
+        if !host.can_say(&on) {
+            on.transport = Some(HostTransport::default());
+        }
+        let heard = host.process(&on);
+        assert!(!heard.events.is_empty(), "{format}");
+        assert!(live::takes(host.as_mut()).is_empty(), "{format}");
+    }
+}
+
+/// The framework aborts the process on an allocation in `process`: that this test ends at all
+/// is the check. The plugin is linked into the test, with that assertion on.
+#[test]
+fn process_allocates_nothing() {
+    let mut host = ClapRig::linked().unwrap();
+    for take in practice::takes() {
+        live::play(&mut host, &take.song, &mut overbar_tests::host::ragged(5, 2_048));
+    }
+    // A flood of notes in one block, unsorted, with wildcards and chokes.
+    let mut flood = Block::empty(512);
+    for n in 0..3_000_u32 {
+        let kind = match n % 4 {
+            0 => EventKind::NoteOn { key: (n % 128) as i16, channel: 0, velocity: 0.5 },
+            1 => EventKind::NoteOff { key: -1, channel: -1, velocity: 0.0 },
+            2 => EventKind::Choke { key: (n % 128) as i16, channel: 3 },
+            _ => EventKind::NoteOn { key: -1, channel: -1, velocity: 0.0 },
+        };
+        flood = flood.with((n * 37) % 512, kind);
+    }
+    host.process(&flood);
+    assert_eq!(live::takes(&mut host).len(), 3);
+}
