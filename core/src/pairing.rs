@@ -139,9 +139,10 @@ impl NoteLine {
         }
     }
 
-    /// Ends every sounding note at `moment`, or leaves the end unknown at [`Cut::End`].
+    /// Ends every sounding note at `moment`, or leaves the end unknown at [`Cut::End`], whose
+    /// moment is not looked at.
     pub fn cut(&mut self, why: Cut, moment: Moment) {
-        let moment = self.in_order(moment);
+        let moment = if why == Cut::End { moment } else { self.in_order(moment) };
         for sounding in core::mem::take(&mut self.sounding) {
             let count = match why {
                 Cut::Stop => &mut self.oddities.cut_at_stop,
@@ -375,6 +376,15 @@ mod tests {
             ..Oddities::default()
         };
         assert_eq!(*line.oddities(), expected);
+    }
+
+    #[test]
+    fn the_end_of_a_performance_is_no_event_out_of_order() {
+        let mut line = NoteLine::default();
+        on(&mut line, 1.0, 60);
+        off(&mut line, 2.0, 60);
+        line.cut(Cut::End, Moment::default());
+        assert_eq!(line.oddities().total(), 0);
     }
 
     #[test]
