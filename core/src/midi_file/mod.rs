@@ -8,6 +8,7 @@ pub use error::MidiError;
 pub use line::{Choice, Line};
 
 use crate::metre::Metre;
+use crate::time::Tempo;
 use midly::{Format, MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
 
 /// A file as read: all its note events, its tempo and its metres.
@@ -96,11 +97,13 @@ impl MidiFile {
                     self.notes.push(NoteEvent { tick, track, channel, key, velocity });
                 }
                 TrackEventKind::Meta(MetaMessage::Tempo(tempo)) => {
-                    let tempo = tempo.as_int();
-                    if tempo == 0 {
+                    let microseconds = tempo.as_int();
+                    if microseconds == 0 {
                         return Err(MidiError::TempoZero);
                     }
-                    self.tempos.push((tick, tempo));
+                    Tempo::new(6e7 / f64::from(microseconds))
+                        .ok_or(MidiError::TempoTooFast { microseconds })?;
+                    self.tempos.push((tick, microseconds));
                 }
                 TrackEventKind::Meta(MetaMessage::TimeSignature(n, power, ..)) => {
                     let denominator = 1_i32.checked_shl(power.into()).unwrap_or(0);
