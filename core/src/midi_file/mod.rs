@@ -124,7 +124,8 @@ impl MidiFile {
     }
 }
 
-/// Checks that every chunk is there in its whole length, which the parser does not mind.
+/// Checks the time division, and that every chunk is there in its whole length, which the parser
+/// does not mind.
 fn check_chunks(bytes: &[u8]) -> Result<(), MidiError> {
     if !bytes.starts_with(b"MThd") {
         return Err(MidiError::NotMidi);
@@ -133,6 +134,10 @@ fn check_chunks(bytes: &[u8]) -> Result<(), MidiError> {
         .get(10..12)
         .and_then(|b| Some(usize::from(u16::from_be_bytes(b.try_into().ok()?))))
         .ok_or(MidiError::Truncated)?;
+    // The parser overflows on a frame rate of 128, so that none is left to it.
+    if bytes.get(12).is_some_and(|division| division & 0x80 != 0) {
+        return Err(MidiError::Smpte);
+    }
     let mut rest = bytes;
     let mut tracks = 0;
     while let Some((head, body)) = rest.split_first_chunk::<8>() {
