@@ -379,6 +379,15 @@ mod tests {
     }
 
     #[test]
+    fn the_end_of_a_performance_is_no_event_out_of_order() {
+        let mut line = NoteLine::default();
+        on(&mut line, 1.0, 60);
+        off(&mut line, 2.0, 60);
+        line.cut(Cut::End, Moment::default());
+        assert_eq!(line.oddities().total(), 0);
+    }
+
+    #[test]
     fn velocity_zero_wildcards_and_events_out_of_order() {
         let mut line = NoteLine::default();
         on(&mut line, 1.0, 60);

@@ -9,6 +9,7 @@ mod score;
 mod steps;
 
 use outcome::Outcome;
+use std::ffi::OsString;
 use std::process::ExitCode;
 
 const USAGE: &str = "\
@@ -20,20 +21,31 @@ cargo xtask bundle                   build overbar.clap and overbar.vst3 into ta
 cargo xtask check                    formatting, lints, all tests, documentation, outside checks";
 
 fn main() -> ExitCode {
-    let mut arguments = std::env::args().skip(1);
-    let command = arguments.next().unwrap_or_default();
-    let rest: Vec<String> = arguments.collect();
-    let outcome = match command.as_str() {
-        "demo" => demo::run(&rest),
-        "review" => review::run(&rest),
-        "score" => score::run(&rest),
-        "bundle" => bundle::run(&rest),
-        "check" => check::run(&rest),
-        "help" | "--help" | "-h" => {
-            outcome::say(USAGE);
-            Outcome::Done
-        }
-        _ => Outcome::Wrong(USAGE.to_owned()),
+    let arguments: Vec<OsString> = std::env::args_os().skip(1).collect();
+    run(&arguments).report()
+}
+
+fn run(arguments: &[OsString]) -> Outcome {
+    let (command, rest) = match arguments.split_first() {
+        Some((command, rest)) => (command.to_str().unwrap_or_default(), rest),
+        None => ("", arguments),
     };
-    outcome.report()
+    let asks_for_help = |argument: &OsString| argument == "--help" || argument == "-h";
+    if command == "help" || arguments.iter().any(asks_for_help) {
+        outcome::say(USAGE);
+        return Outcome::Done;
+    }
+    match command {
+        "demo" => demo::run(&texts(rest)),
+        "review" => review::run(rest),
+        "score" => score::run(rest),
+        "bundle" => bundle::run(&texts(rest)),
+        "check" => check::run(&texts(rest)),
+        _ => Outcome::Wrong(USAGE.to_owned()),
+    }
+}
+
+/// The arguments of the commands that take no file: options, which are text.
+fn texts(arguments: &[OsString]) -> Vec<String> {
+    arguments.iter().map(|argument| argument.to_string_lossy().into_owned()).collect()
 }

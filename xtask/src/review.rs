@@ -4,6 +4,7 @@ use crate::outcome::{Outcome, say, warn};
 use overbar_core::midi_file::Choice;
 use overbar_core::review::Review;
 use overbar_core::settings::Settings;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use std::sync::mpsc;
@@ -15,7 +16,7 @@ struct Request {
 }
 
 /// Runs the command.
-pub fn run(arguments: &[String]) -> Outcome {
+pub fn run(arguments: &[OsString]) -> Outcome {
     let request = match parse(arguments) {
         Ok(request) => request,
         Err(what) => return Outcome::Wrong(what),
@@ -23,24 +24,24 @@ pub fn run(arguments: &[String]) -> Outcome {
     if request.path.is_dir() { folder(&request) } else { file(&request) }
 }
 
-fn parse(arguments: &[String]) -> Result<Request, String> {
+fn parse(arguments: &[OsString]) -> Result<Request, String> {
     let mut path = None;
     let mut json = false;
     let mut choice = Choice::default();
     let mut rest = arguments.iter();
     while let Some(argument) = rest.next() {
+        let text = argument.to_string_lossy();
         let mut number = |most: usize| {
-            let text = rest.next().ok_or(format!("{argument} needs a number"))?;
-            let wrong = || format!("{argument} {text}: not a number from 1 to {most}");
-            let number: usize = text.parse().map_err(|_| wrong())?;
-            if (1..=most).contains(&number) { Ok(number) } else { Err(wrong()) }
+            let figure = rest.next().ok_or(format!("{text} needs a number"))?.to_string_lossy();
+            let number = figure.parse().ok().filter(|number| (1..=most).contains(number));
+            number.ok_or(format!("{text} {figure}: not a number from 1 to {most}"))
         };
-        match argument.as_str() {
+        match text.as_ref() {
             "--json" => json = true,
             "--track" => choice.track = Some(number(usize::from(u16::MAX))?),
             "--channel" => choice.channel = u8::try_from(number(16)?).ok(),
-            flag if flag.starts_with("--") => return Err(format!("{flag}: no such option")),
-            _ if path.is_some() => return Err(format!("{argument}: one file or folder at a time")),
+            flag if flag.starts_with('-') => return Err(format!("{flag}: no such option")),
+            _ if path.is_some() => return Err(format!("{text}: one file or folder at a time")),
             _ => path = Some(PathBuf::from(argument)),
         }
     }
@@ -128,7 +129,13 @@ fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
 /// A line that names the file and the reason.
 fn review(path: &Path, request: &Request) -> Result<String, String> {
     let name = path.display().to_string();
-    let bytes = std::fs::read(path).map_err(|error| format!("{name}: {error}"))?;
+    // A folder cannot be read, and a named pipe in a folder would be waited for without end.
+    let in_folder = path != request.path;
+    let bytes = match std::fs::metadata(path) {
+        Ok(found) if in_folder && !found.is_file() => return Err(format!("{name}: not a file")),
+        found => found.and_then(|_| std::fs::read(path)),
+    }
+    .map_err(|error| format!("{name}: {error}"))?;
     let review = Review::of(&name, &bytes, request.choice, Settings::default())
         .map_err(|error| format!("{name}: {error}"))?;
     if request.json {

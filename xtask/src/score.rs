@@ -10,6 +10,7 @@ use overbar_core::place::PlaceClass;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use serde::Deserialize;
+use std::ffi::OsString;
 use std::path::Path;
 
 #[derive(Deserialize)]
@@ -47,7 +48,7 @@ struct Agreement {
 }
 
 /// Runs the command.
-pub fn run(arguments: &[String]) -> Outcome {
+pub fn run(arguments: &[OsString]) -> Outcome {
     let [folder] = arguments else {
         return Outcome::Wrong("score needs a folder with labels.jsonl and midi/".to_owned());
     };

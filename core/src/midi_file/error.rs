@@ -24,6 +24,11 @@ pub enum MidiError {
     NoDivision,
     /// A tempo of 0 microseconds a quarter.
     TempoZero,
+    /// A tempo faster than [`crate::time::Tempo`] allows.
+    TempoTooFast {
+        /// Microseconds a quarter.
+        microseconds: u32,
+    },
     /// A time signature that can't be counted in.
     StrangeMetre {
         /// Upper figure.
@@ -50,6 +55,10 @@ impl fmt::Display for MidiError {
             Self::Smpte => write!(f, "SMPTE time division: it has no beats"),
             Self::NoDivision => write!(f, "a time division of 0 ticks a quarter"),
             Self::TempoZero => write!(f, "a tempo of 0 microseconds a quarter"),
+            Self::TempoTooFast { microseconds } => write!(
+                f,
+                "a tempo of {microseconds} microseconds a quarter: over 10000 quarters a minute"
+            ),
             Self::StrangeMetre { numerator, power } => {
                 write!(f, "a time signature that can't be counted in: {numerator} over 2^{power}")
             }

@@ -24,6 +24,14 @@ pub struct Line {
 /// The percussion channel of General MIDI, from 0.
 const PERCUSSION: u8 = 9;
 
+/// A line of a lower mean key than this accompanies. Origin: a bass walks from E1 to G3 (28 to
+/// 55) and about 40; a low solo instrument begins there, but plays mostly above C3 (48).
+const BASS_BELOW: f64 = 48.0;
+
+/// What a bass line's likeness to a solo is worth beside other lines: enough to come before
+/// chords. Origin: common practice, no source.
+const BASS_WORTH: f64 = 0.25;
+
 impl Line {
     pub(super) fn takes(self, note: &NoteEvent) -> bool {
         self.track.is_none_or(|t| t == note.track) && self.channel.is_none_or(|c| c == note.channel)
@@ -32,7 +40,8 @@ impl Line {
 
 impl MidiFile {
     /// The line that was asked for, or else the track and channel most like a single melodic
-    /// line: many onsets, few of them struck together or under a sounding note, no percussion.
+    /// line: many onsets, few of them struck together or under a sounding note, no percussion,
+    /// and no bass line where there is another.
     ///
     /// # Errors
     /// [`MidiError::NoSuchLine`] where the choice leaves no note.
@@ -53,9 +62,15 @@ impl MidiFile {
         lines
             .into_iter()
             .map(|((track, channel), texture)| {
-                let percussion = many && channel == PERCUSSION;
-                let likeness = if percussion { 0.0 } else { texture.likeness_to_a_melody() };
-                (likeness, Line { track: Some(track), channel: Some(channel) })
+                let worth = if many && channel == PERCUSSION {
+                    0.0
+                } else if many && texture.mean_key() < BASS_BELOW {
+                    BASS_WORTH
+                } else {
+                    1.0
+                };
+                let line = Line { track: Some(track), channel: Some(channel) };
+                (worth * texture.likeness_to_a_melody(), line)
             })
             // The first of equals.
             .reduce(|best, next| if next.0 > best.0 { next } else { best })
@@ -70,6 +85,7 @@ struct Texture {
     onsets: u32,
     /// Onsets at which another note already sounded or was struck.
     crowded: u32,
+    sum_of_keys: f64,
     sounding: Vec<(u8, u64)>,
 }
 
@@ -78,11 +94,16 @@ impl Texture {
         self.sounding.retain(|(key, _)| *key != note.key);
         if note.velocity.is_some() {
             self.onsets += 1;
+            self.sum_of_keys += f64::from(note.key);
             // One note under another is legato; two are harmony.
             let together = self.sounding.iter().filter(|(_, tick)| *tick == note.tick).count();
             self.crowded += u32::from(together > 0 || self.sounding.len() > 1);
             self.sounding.push((note.key, note.tick));
         }
+    }
+
+    fn mean_key(&self) -> f64 {
+        self.sum_of_keys / f64::from(self.onsets.max(1))
     }
 
     fn likeness_to_a_melody(&self) -> f64 {

@@ -8,6 +8,7 @@ pub use error::MidiError;
 pub use line::{Choice, Line};
 
 use crate::metre::Metre;
+use crate::time::Tempo;
 use midly::{Format, MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
 
 /// A file as read: all its note events, its tempo and its metres.
@@ -96,11 +97,13 @@ impl MidiFile {
                     self.notes.push(NoteEvent { tick, track, channel, key, velocity });
                 }
                 TrackEventKind::Meta(MetaMessage::Tempo(tempo)) => {
-                    let tempo = tempo.as_int();
-                    if tempo == 0 {
+                    let microseconds = tempo.as_int();
+                    if microseconds == 0 {
                         return Err(MidiError::TempoZero);
                     }
-                    self.tempos.push((tick, tempo));
+                    Tempo::new(6e7 / f64::from(microseconds))
+                        .ok_or(MidiError::TempoTooFast { microseconds })?;
+                    self.tempos.push((tick, microseconds));
                 }
                 TrackEventKind::Meta(MetaMessage::TimeSignature(n, power, ..)) => {
                     let denominator = 1_i32.checked_shl(power.into()).unwrap_or(0);
@@ -121,7 +124,8 @@ impl MidiFile {
     }
 }
 
-/// Checks that every chunk is there in its whole length, which the parser does not mind.
+/// Checks the time division, and that every chunk is there in its whole length, which the parser
+/// does not mind.
 fn check_chunks(bytes: &[u8]) -> Result<(), MidiError> {
     if !bytes.starts_with(b"MThd") {
         return Err(MidiError::NotMidi);
@@ -130,6 +134,10 @@ fn check_chunks(bytes: &[u8]) -> Result<(), MidiError> {
         .get(10..12)
         .and_then(|b| Some(usize::from(u16::from_be_bytes(b.try_into().ok()?))))
         .ok_or(MidiError::Truncated)?;
+    // The parser overflows on a frame rate of 128, so that none is left to it.
+    if bytes.get(12).is_some_and(|division| division & 0x80 != 0) {
+        return Err(MidiError::Smpte);
+    }
     let mut rest = bytes;
     let mut tracks = 0;
     while let Some((head, body)) = rest.split_first_chunk::<8>() {

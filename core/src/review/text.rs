@@ -8,7 +8,10 @@ impl fmt::Display for Review {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let figures = &self.figures.figures;
         writeln!(f, "{}", self.file)?;
-        writeln!(f, "  {} notes, {} phrases", self.notes, figures.phrases)?;
+        let many = |one: bool| if one { "" } else { "s" };
+        let (notes, phrases) = (self.notes, figures.phrases);
+        let (of_notes, of_phrases) = (many(notes == 1), many(phrases == 1));
+        writeln!(f, "  {notes} note{of_notes}, {phrases} phrase{of_phrases}")?;
         write_share(f, "come in off the beat", &figures.off_beat_entries)?;
         write_share(f, "come in on beat one", &figures.beat_one_entries)?;
         write_share(f, "leave off the beat", &figures.off_beat_exits)?;

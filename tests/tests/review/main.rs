@@ -1,0 +1,19 @@
+//! Reviews of invented files, as a user gets them.
+
+mod bad_input;
+mod damage;
+mod folder;
+mod line;
+mod metres;
+mod shape;
+#[path = "../support/mod.rs"]
+mod support;
+
+use overbar_core::midi_file::Choice;
+use overbar_core::review::Review;
+use overbar_core::settings::Settings;
+
+/// The review of a file's bytes, with the line that is chosen by itself.
+fn review(bytes: &[u8]) -> Review {
+    Review::of("invented.mid", bytes, Choice::default(), Settings::default()).unwrap()
+}

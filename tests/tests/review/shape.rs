@@ -1,0 +1,168 @@
+//! The report's form, which other programs read: fields, types and values of a small solo.
+
+use crate::support::command::{folder, xtask};
+use crate::support::smf::{QUARTER, Track, song};
+use serde_json::{Value, json};
+
+/// At 120 in 4/4: four eighths from the "and" of 2; a quarter on beat one of bar 3; two
+/// sixteenths from beat three of bar 5.
+fn solo() -> Vec<u8> {
+    let mut solo = Track::default();
+    for (from, to, key) in [
+        (3 * QUARTER / 2, 2 * QUARTER, 60),
+        (2 * QUARTER, 5 * QUARTER / 2, 62),
+        (5 * QUARTER / 2, 3 * QUARTER, 64),
+        (3 * QUARTER, 7 * QUARTER / 2, 65),
+        (8 * QUARTER, 9 * QUARTER, 67),
+        (18 * QUARTER, 18 * QUARTER + QUARTER / 4, 69),
+        (18 * QUARTER + QUARTER / 4, 18 * QUARTER + QUARTER / 2, 71),
+    ] {
+        solo = solo.note(0, key, from, to);
+    }
+    song(1, &[solo])
+}
+
+/// Takes the numbers of the place model out, which are its own; they lie from 0 to 1.
+fn take_confidences(report: &mut Value) {
+    for phrase in report["phrases"].as_array_mut().unwrap() {
+        for place in ["entry", "exit"] {
+            let taken = phrase[place].as_object_mut().unwrap().remove("confidence").unwrap();
+            assert!((0.0..=1.0).contains(&taken.as_f64().unwrap()), "{taken}");
+        }
+    }
+}
+
+#[test]
+fn a_small_solo_by_hand() {
+    let path = folder("shape").join("solo.mid");
+    std::fs::write(&path, solo()).unwrap();
+    let path = path.to_str().unwrap();
+    let ran = xtask(&["review", path, "--json"]);
+    assert_eq!((ran.code, ran.err.as_str(), ran.out.lines().count()), (Some(0), "", 1));
+    let mut report: Value = serde_json::from_str(&ran.out).unwrap();
+    take_confidences(&mut report);
+
+    assert_eq!(report["file"], path);
+    assert_eq!((&report["track"], &report["channel"]), (&json!(1), &json!(1)));
+    assert_eq!(report["notes"], 7);
+    assert_eq!(
+        report["phrases"],
+        json!([
+            {
+                "first_note": 0, "last_note": 3, "notes": 4,
+                "entry": {"bar": 1, "beat": 2.5, "class": "and"},
+                "exit": {"bar": 1, "beat": 4.0, "class": "beat"},
+                "beats": 2.0, "bars": 0.5, "seconds": 1.0,
+                "subdivision": "eighth", "eighth_run": 4,
+                "rest_before_beats": null, "rest_before_seconds": null
+            },
+            {
+                "first_note": 4, "last_note": 4, "notes": 1,
+                "entry": {"bar": 3, "beat": 1.0, "class": "one"},
+                "exit": {"bar": 3, "beat": 1.0, "class": "one"},
+                "beats": 1.0, "bars": 0.25, "seconds": 0.5,
+                "subdivision": "mixed", "eighth_run": 0,
+                "rest_before_beats": 4.5, "rest_before_seconds": 2.25
+            },
+            {
+                "first_note": 5, "last_note": 6, "notes": 2,
+                "entry": {"bar": 5, "beat": 3.0, "class": "beat"},
+                "exit": {"bar": 5, "beat": 3.25, "class": "sixteenth"},
+                "beats": 0.5, "bars": 0.125, "seconds": 0.25,
+                "subdivision": "sixteenth", "eighth_run": 0,
+                "rest_before_beats": 9.0, "rest_before_seconds": 4.5
+            }
+        ])
+    );
+
+    let figures = &report["figures"];
+    assert_eq!(figures["phrases"], 3);
+    for (name, count, of) in [
+        ("off_beat_entries", 1, 3),
+        ("beat_one_entries", 1, 3),
+        ("off_beat_exits", 1, 3),
+        ("over_the_bar", 0, 3),
+    ] {
+        let share = &figures[name];
+        assert_eq!((&share["count"], &share["of"]), (&json!(count), &json!(of)), "{name}");
+        assert_eq!(share["share"], f64::from(count) / f64::from(of), "{name}");
+        let [low, high] = ["low", "high"].map(|end| share[end].as_f64().unwrap());
+        assert!(low <= share["share"].as_f64().unwrap() && low >= 0.0, "{name}");
+        assert!(high >= share["share"].as_f64().unwrap() && high <= 1.0, "{name}");
+    }
+    assert_eq!(
+        figures["entries"],
+        json!([
+            {"pulse": 1, "class": "one", "count": 1},
+            {"pulse": 2, "class": "and", "count": 1},
+            {"pulse": 3, "class": "beat", "count": 1}
+        ])
+    );
+    assert_eq!(
+        figures["lengths"]["seconds"],
+        json!({"lower": 0.375, "median": 0.5, "upper": 0.75, "longest": 1.0})
+    );
+    assert_eq!(figures["lengths"]["notes"]["longest"], 4.0);
+    // 6.75 s of rest in the 8.5 s from the first attack to the last end.
+    assert!((figures["rest_share"].as_f64().unwrap() - 6.75 / 8.5).abs() < 1e-9);
+    for (name, value) in [
+        ("beat_one_streak", json!(0)),
+        ("longest_beat_one_streak", json!(1)),
+        ("short_streak", json!(3)),
+        ("few_phrases", json!(true)),
+    ] {
+        assert_eq!(figures[name], value, "{name}");
+    }
+    // From beat 2.5 of bar 1 to beat 3.25 of bar 5.
+    assert_eq!(figures["bars_since_long_line"], 4.1875);
+    assert_eq!(report["alerts"], json!([]));
+    let oddities = report["oddities"].as_object().unwrap();
+    assert_eq!(oddities.len(), 10);
+    assert!(oddities.values().all(|count| *count == 0), "{oddities:?}");
+}
+
+#[test]
+fn an_alert_says_what_was_heard_and_when_it_stood() {
+    let mut solo = Track::default();
+    // Four phrases of five quarters on beat one, and one of two on beat two.
+    for (bar, beat, notes) in [(0, 0, 5), (2, 0, 5), (4, 0, 5), (6, 0, 5), (9, 1, 2)] {
+        for note in 0..notes {
+            let from = bar * 1920 + (beat + note) * QUARTER;
+            solo = solo.note(0, 60, from, from + QUARTER);
+        }
+    }
+    let path = folder("alert").join("ones.mid");
+    std::fs::write(&path, song(1, &[solo])).unwrap();
+    let ran = xtask(&["review", path.to_str().unwrap(), "--json"]);
+    let report: Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(
+        report["alerts"],
+        json!([{
+            "kind": "beat_one_streak", "phrases": 4,
+            "from_phrase": 2, "to_phrase": 3, "bar": 5, "stands": false,
+            "heard": "4 phrases in a row came in on beat one."
+        }])
+    );
+    let text = xtask(&["review", path.to_str().unwrap()]);
+    assert!(text.out.contains("from bar 5: 4 phrases in a row came in on beat one."), "{text:?}");
+}
+
+#[test]
+fn in_words() {
+    let path = folder("words").join("solo.mid");
+    let path = path.to_str().unwrap();
+    std::fs::write(path, solo()).unwrap();
+    let expected = format!(
+        "{path}\n  7 notes, 3 phrases\n\
+         \x20 come in off the beat: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
+         \x20 come in on beat one: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
+         \x20 leave off the beat: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
+         \x20 few phrases: the shares above say little yet\n\
+         \x20 length: median 0.2 bars, middle half 0.2 to 0.4, longest 0.5\n\
+         \x20 rest: 79 % of the time\n"
+    );
+    assert_eq!(xtask(&["review", path]).out, expected);
+
+    std::fs::write(path, song(1, &[Track::default().note(0, 60, 0, QUARTER)])).unwrap();
+    assert!(xtask(&["review", path]).out.contains("\n  1 note, 1 phrase\n"));
+}

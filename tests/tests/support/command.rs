@@ -1,0 +1,58 @@
+//! Runs the built commands as a user does.
+
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::OnceLock;
+
+/// What a command wrote and how it ended.
+#[derive(Debug)]
+pub struct Ran {
+    pub code: Option<i32>,
+    pub out: String,
+    pub err: String,
+}
+
+/// Runs `cargo xtask` with these arguments.
+pub fn xtask<A: AsRef<OsStr>>(arguments: &[A]) -> Ran {
+    let output = Command::new(executable()).args(arguments).output().unwrap();
+    Ran {
+        code: output.status.code(),
+        out: String::from_utf8(output.stdout).unwrap(),
+        err: String::from_utf8(output.stderr).unwrap(),
+    }
+}
+
+/// The executable belongs to another package, so that cargo has to be asked to build it and to
+/// tell where it is: that holds for any target folder and profile.
+fn executable() -> &'static Path {
+    static EXECUTABLE: OnceLock<PathBuf> = OnceLock::new();
+    EXECUTABLE.get_or_init(|| {
+        let output = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
+            .args(["build", "--quiet", "--package", "xtask", "--message-format", "json"])
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .stderr(Stdio::inherit())
+            .output()
+            .unwrap();
+        assert!(output.status.success(), "xtask does not build");
+        String::from_utf8(output.stdout)
+            .unwrap()
+            .lines()
+            .filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok())
+            .find(|message| {
+                message["target"]["name"] == "xtask" && message["executable"].is_string()
+            })
+            .map(|message| PathBuf::from(message["executable"].as_str().unwrap()))
+            .expect("cargo names the executable")
+    })
+}
+
+/// An empty folder of a test's own.
+pub fn folder(name: &str) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    if path.exists() {
+        std::fs::remove_dir_all(&path).unwrap();
+    }
+    std::fs::create_dir_all(&path).unwrap();
+    path
+}

@@ -1,0 +1,4 @@
+//! What the tests of the commands share.
+
+pub mod command;
+pub mod smf;
