@@ -1,12 +1,13 @@
 //! A CLAP host around one instance.
 
-use super::clap_events;
+use super::clap_events::{self, Outbox};
 use super::clap_handlers::{Handlers, MainSide, Requests};
 use super::event::Block;
 use super::{Heard, Host, HostError, Parameter, Status};
 use clack_extensions::gui::GuiSize;
 use clack_extensions::params::{ParamInfoBuffer, PluginParams};
 use clack_extensions::state::PluginState;
+use clack_host::entry::EntryDescriptor;
 use clack_host::prelude::{
     AudioPortBuffer, AudioPortBufferType, AudioPorts, ClapId, EventBuffer, HostInfo,
     InputAudioBuffers, InputEvents, OutputEvents, PluginAudioConfiguration, PluginEntry,
@@ -25,6 +26,7 @@ pub struct ClapMain {
 /// What belongs to the audio thread, whichever that is.
 pub struct ClapAudio {
     processor: StartedPluginAudioProcessor<Handlers>,
+    outbox: Outbox,
     steady: u64,
 }
 
@@ -41,8 +43,20 @@ impl ClapRig {
     /// If it cannot be instantiated.
     pub fn linked() -> Result<Self, HostError> {
         // SAFETY: the entry is made by the framework's macro, which keeps to the standard.
-        let entry = unsafe { PluginEntry::load_from_raw(&overbar::clap_entry, c"") };
-        Self::new(&entry.map_err(|error| HostError::new("the linked plugin", error))?)
+        unsafe { Self::from_entry(&overbar::clap_entry) }
+    }
+
+    /// The first plugin of an entry in the test's own binary.
+    ///
+    /// # Safety
+    /// The entry has to keep to the CLAP standard.
+    ///
+    /// # Errors
+    /// If the plugin cannot be instantiated.
+    pub unsafe fn from_entry(entry: &'static EntryDescriptor) -> Result<Self, HostError> {
+        // SAFETY: the caller's promise.
+        let entry = unsafe { PluginEntry::load_from_raw(entry, c"") };
+        Self::new(&entry.map_err(|error| HostError::new("entry", error))?)
     }
 
     /// The first plugin of a bundle.
@@ -141,8 +155,7 @@ impl ClapAudio {
         let mut events = EventBuffer::with_capacity(block.events.len());
         block.events.iter().for_each(|event| clap_events::push(&mut events, event));
         let transport = block.transport.as_ref().map(|t| clap_events::transport_event(0, t));
-        // The plugin pushes into this in `process`, where an assertion may forbid allocation.
-        let mut sent = EventBuffer::with_capacity(block.events.len() + 64);
+        self.outbox.clear();
         let mut ports = AudioPorts::with_capacity(2, 1);
         let channels = [heard.left.as_mut_slice(), heard.right.as_mut_slice()];
         let mut outputs = ports.with_output_buffers([AudioPortBuffer {
@@ -153,7 +166,7 @@ impl ClapAudio {
             &InputAudioBuffers::empty(),
             &mut outputs,
             &InputEvents::from_buffer(&events),
-            &mut OutputEvents::from_buffer(&mut sent),
+            &mut OutputEvents::from_buffer(&mut self.outbox),
             Some(self.steady),
             transport.as_ref(),
         );
@@ -165,8 +178,7 @@ impl ClapAudio {
             Ok(ProcessStatus::Sleep) => Status::Sleep,
             Err(_) => Status::Failed,
         };
-        heard.events = sent.iter().filter_map(clap_events::read).collect();
-        heard.other_events = sent.len() as usize - heard.events.len();
+        (heard.events, heard.other_events) = self.outbox.read();
         heard
     }
 }
@@ -267,7 +279,9 @@ impl Host for ClapRig {
             .activate(|_, _| (), setup)
             .map_err(|error| HostError::new("activate", error))?;
         match stopped.start_processing() {
-            Ok(processor) => self.audio = Some(ClapAudio { processor, steady: 0 }),
+            Ok(processor) => {
+                self.audio = Some(ClapAudio { processor, outbox: Outbox::new(), steady: 0 })
+            }
             Err(error) => {
                 let why = error.to_string();
                 self.main.instance.deactivate(error.into_stopped_processor());

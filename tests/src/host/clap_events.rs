@@ -5,10 +5,45 @@ use clack_host::events::event_types::{
     MidiEvent, NoteChokeEvent, NoteOffEvent, NoteOnEvent, ParamValueEvent, TransportEvent,
     TransportFlags,
 };
+use clack_host::events::io::{OutputEventBuffer, TryPushError};
 use clack_host::events::spaces::CoreEventSpace;
 use clack_host::events::{EventFlags, EventHeader};
 use clack_host::prelude::*;
 use clack_host::utils::{BeatTime, SecondsTime};
+
+/// How many events a plugin may send in a block; the host refuses more, as a full queue does.
+const ROOM: usize = 4_096;
+
+/// Where a plugin's events go. It never allocates after it is made: the plugin pushes from
+/// inside `process`, where an allocation, though the host's, would count as the plugin's own.
+pub struct Outbox(EventBuffer);
+
+impl Outbox {
+    pub fn new() -> Self {
+        Self(EventBuffer::with_capacity(ROOM))
+    }
+
+    pub fn clear(&mut self) {
+        self.0.clear();
+    }
+
+    /// The events that the harness has names for, and how many others there are.
+    pub fn read(&self) -> (Vec<HostEvent>, usize) {
+        let events: Vec<HostEvent> = self.0.iter().filter_map(read).collect();
+        let others = self.0.len() as usize - events.len();
+        (events, others)
+    }
+}
+
+impl OutputEventBuffer for Outbox {
+    fn try_push(&mut self, event: &UnknownEvent) -> Result<(), TryPushError> {
+        if self.0.len() as usize >= ROOM {
+            return Err(TryPushError::new());
+        }
+        self.0.push(event);
+        Ok(())
+    }
+}
 
 /// Appends an event as it is: in this order, at this offset, sound or not.
 pub fn push(buffer: &mut EventBuffer, event: &HostEvent) {
@@ -75,7 +110,7 @@ pub fn transport_event(time: u32, transport: &HostTransport) -> TransportEvent {
 }
 
 /// An event that a plugin sent, if it is of a kind that the harness names.
-pub fn read(event: &UnknownEvent) -> Option<HostEvent> {
+fn read(event: &UnknownEvent) -> Option<HostEvent> {
     let kind = match event.as_core_event()? {
         CoreEventSpace::NoteOn(event) => {
             let (key, channel) = (event.pckn().raw_key(), event.pckn().raw_channel());
