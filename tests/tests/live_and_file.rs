@@ -109,7 +109,7 @@ fn sizes(choice: usize, seed: u64) -> Box<dyn Iterator<Item = usize>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(6))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(6) })]
 
     /// Invented solos over random metres and tempo changes.
     #[test]

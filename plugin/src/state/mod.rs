@@ -122,9 +122,11 @@ impl PersistentField<'_, Envelope> for Saved {
 /// # Errors
 /// A sentence that says what is wrong with it.
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
-    // In CLAP the framework puts the length before its JSON.
-    let json = state.iter().position(|b| *b == b'{').and_then(|at| state.get(at..));
-    let state: PluginState = serde_json::from_slice(json.unwrap_or_default())
+    // Formats and hosts put lengths and marks of their own around the framework's JSON.
+    const BEGINNING: &[u8] = b"{\"version\":";
+    let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
+    let json = json.and_then(|at| state.get(at..)).unwrap_or_default();
+    let state = PluginState::deserialize(&mut serde_json::Deserializer::from_slice(json))
         .map_err(|error| format!("The saved state is damaged: {error}."))?;
     let field = state.fields.get(FIELD).map_or("null", String::as_str);
     let value = serde_json::from_str(field)
