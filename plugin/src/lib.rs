@@ -1,4 +1,5 @@
 //! skeleton
+pub mod panel;
 use nice_plug::prelude::*;
 use std::sync::Arc;
 #[derive(Default)]
