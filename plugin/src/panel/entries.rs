@@ -17,7 +17,7 @@ const CAPTION: &str = "where in the bar";
 /// The least height the columns are worth drawing in, in points.
 #[must_use]
 pub fn least_height(style: &Style) -> f32 {
-    style.len(92.0)
+    style.len(76.0)
 }
 
 /// The columns, as wide and high as `ui`.
@@ -42,7 +42,7 @@ pub fn entries(ui: &mut Ui, style: &Style, entries: &[EntryCount], metre: Metre)
         pos2(rect.left(), title.bottom() + style.len(4.0)),
         pos2(rect.right(), rect.bottom() - ticks),
     );
-    let cells = Cells::new(plot, entries, metre);
+    let cells = Cells::new(plot, style, entries, metre);
     cells.paint_ticks(painter, style);
     paint_columns(painter, style, &cells, entries);
     response
@@ -60,14 +60,16 @@ struct Cells {
     width: f32,
     pulses: u8,
     division: Division,
+    /// No column is drawn as for a wider cell.
+    widest: f32,
 }
 
 impl Cells {
     /// Beats of `metre`, and of any other metre that entries were in.
-    fn new(plot: Rect, entries: &[EntryCount], metre: Metre) -> Self {
+    fn new(plot: Rect, style: &Style, entries: &[EntryCount], metre: Metre) -> Self {
         let pulses = entries.iter().map(|e| e.pulse).fold(metre.pulses(), u8::max).max(1);
         let width = plot.width() / f32::from(pulses);
-        Self { plot, width, pulses, division: metre.division() }
+        Self { plot, width, pulses, division: metre.division(), widest: style.len(70.0) }
     }
 
     fn left(&self, pulse: u8) -> f32 {
@@ -93,7 +95,7 @@ impl Cells {
     fn span(&self, pulse: u8, class: PlaceClass) -> (f32, f32) {
         let Column { middle, width } = self.column(class);
         let middle = self.left(pulse) + middle * self.width;
-        let half = (width * self.width / 2.0).max(1.25);
+        let half = (width * self.width.min(self.widest) / 2.0).max(1.25);
         (middle - half, middle + half)
     }
 
@@ -149,8 +151,8 @@ impl Cells {
 fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[EntryCount]) {
     let most = entries.iter().map(|e| e.count).max().unwrap_or(0).max(1);
     let count_height = style.small * 1.2;
-    // Beat one has a cap on top of its column.
-    let cap = style.len(4.0);
+    let (left, right) = cells.span(1, PlaceClass::One);
+    let cap = Mark::One.overhang(right - left);
     let full = (cells.plot.height() - count_height - cap).max(1.0);
     let foot = cells.plot.bottom();
     let mut taken: Vec<Rect> = Vec::new();
@@ -161,7 +163,7 @@ fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[Ent
         let column = Rect::from_min_max(pos2(left, foot - height), pos2(right, foot));
         let mark = Mark::of(entry.class);
         mark.paint(painter, &style.theme, column, End::Top);
-        let top = if mark == Mark::One { column.top() - cap } else { column.top() };
+        let top = column.top() - mark.overhang(column.width());
         taken.push(Rect::from_min_max(pos2(left, top), column.max));
         counts.push((entry.count, pos2(column.center().x, top - style.len(1.0))));
     }

@@ -11,14 +11,14 @@ use overbar_core::stats::Share;
 
 const CAPTION: &str = "start off the beat";
 
-/// The figure with its count and its interval, as wide as `ui`. Nothing where there is no
-/// phrase yet.
+/// The figure with its count and its interval, as wide as `ui`.
 pub fn figure(ui: &mut Ui, style: &Style, entries: Share, metre: Metre) -> Response {
     let few = entries.of < FEW_PHRASES;
     let norm = norms::off_beat_entries(metre);
     let parts = Parts::new(ui.painter(), style, entries, few);
-    let legend = interval::Legend::new(ui.painter(), style, entries, norm, ui.available_width());
-    let size = vec2(ui.available_width(), parts.height(style) + legend.height(style));
+    let room = ui.available_size() - vec2(0.0, parts.height(style));
+    let legend = interval::Legend::new(ui.painter(), style, entries, norm, room);
+    let size = vec2(room.x, parts.height(style) + legend.height(style));
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, label(entries, few, norm)));
 
@@ -66,13 +66,13 @@ impl Parts {
             digits: Line::strong(painter, format!("{percent:.0}"), style.huge, ink),
             sign: Line::new(painter, "%", style.huge * 0.5, theme.ink_soft),
             count: Line::new(painter, words::of_phrases(entries), style.body, theme.ink),
-            few: few.then(|| Line::new(painter, "few phrases yet", style.caption, theme.off)),
+            few: few.then(|| Line::new(painter, "few phrases yet", style.caption, theme.ink)),
         }
     }
 
     fn height(&self, style: &Style) -> f32 {
         self.caption.size().y
-            + style.len(8.0)
+            + style.len(11.0)
             + self.digits.ink().height()
             + style.len(8.0)
             + self.count.size().y
@@ -82,7 +82,7 @@ impl Parts {
     /// Returns where it ends.
     fn paint(&self, painter: &Painter, style: &Style, rect: Rect) -> f32 {
         let caption = self.caption.paint(painter, rect.min, Align2::LEFT_TOP);
-        let foot = caption.bottom() + style.len(8.0) + self.digits.ink().height();
+        let foot = caption.bottom() + style.len(11.0) + self.digits.ink().height();
         let digits = self.digits.stand(painter, rect.left(), foot);
         self.sign.stand(painter, digits.right() + style.len(5.0), foot);
         let at = pos2(rect.left(), foot + style.len(8.0));

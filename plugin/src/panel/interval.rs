@@ -4,7 +4,7 @@
 use super::style::Style;
 use super::text::{self, Line};
 use super::words;
-use egui::{Align2, CornerRadius, Painter, Pos2, Rect, Stroke, pos2, vec2};
+use egui::{Align2, CornerRadius, Painter, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 use overbar_core::stats::Share;
 
 /// The scale and the lines that explain it.
@@ -17,21 +17,22 @@ pub struct Legend {
 }
 
 impl Legend {
-    /// For a share drawn `width` points wide.
+    /// For a share drawn in `room` points. Where that is too low for the lines, the last go
+    /// first.
     pub fn new(
         painter: &Painter,
         style: &Style,
         share: Share,
         norm: Option<(f64, f64)>,
-        width: f32,
+        room: Vec2,
     ) -> Self {
         let interval = share.interval().unwrap_or((0.0, 1.0));
         let line = |texts: [String; 2]| {
-            let room = width - swatch_width(style);
-            text::first_that_fits(painter, &texts, style.small, style.theme.ink_soft, room)
+            let width = room.x - swatch_width(style);
+            text::first_that_fits(painter, &texts, style.small, style.theme.ink_soft, width)
         };
         let figures = words::range(interval);
-        Self {
+        let mut legend = Self {
             share: share.share().unwrap_or_default(),
             interval,
             norm,
@@ -40,7 +41,14 @@ impl Legend {
                 let figures = words::range(norm);
                 line([format!("recorded solos {figures}"), format!("solos {figures}")])
             }),
+        };
+        if legend.height(style) > room.y {
+            legend.norm_line = None;
         }
+        if legend.height(style) > room.y {
+            legend.interval_line = None;
+        }
+        legend
     }
 
     /// Its height, in points.

@@ -53,6 +53,12 @@ impl Mark {
         }
     }
 
+    /// How far a column of this kind and `width` stands out at its top: beat one has a cap.
+    #[must_use]
+    pub fn overhang(self, width: f32) -> f32 {
+        if self == Self::One { (width * 0.22).max(2.0) } else { 0.0 }
+    }
+
     /// Paints a bar of this kind that fills `bar`.
     pub fn paint(self, painter: &Painter, theme: &Theme, bar: Rect, end: End) {
         let color = self.color(theme);
@@ -90,7 +96,7 @@ fn cap(bar: Rect, end: End) -> Rect {
             )
         }
         End::Top => {
-            let thick = (bar.width() * 0.22).max(2.0);
+            let thick = Mark::One.overhang(bar.width());
             Rect::from_min_size(pos2(bar.left(), bar.top() - thick), vec2(bar.width(), thick))
         }
     }

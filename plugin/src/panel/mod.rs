@@ -14,6 +14,7 @@ pub mod entries;
 pub mod figure;
 pub mod header;
 pub mod interval;
+pub mod key;
 pub mod layout;
 pub mod mark;
 pub mod norms;

@@ -3,7 +3,7 @@
 
 use super::style::Style;
 use super::text::{self, Line};
-use super::{View, row, words};
+use super::{View, key, row, words};
 use egui::{
     Align2, Painter, Pos2, Rangef, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo,
     pos2, vec2,
@@ -11,16 +11,16 @@ use egui::{
 use overbar_core::alerts::Alert;
 use overbar_core::metre::Metre;
 use overbar_core::phrase::Phrase;
-use overbar_core::snapshot::Snapshot;
+use overbar_core::snapshot::{GridState, Snapshot};
 
 /// Bars the scale may show behind the bar line: the fewest that hold every phrase in sight.
-const SCALES: [u8; 9] = [4, 5, 6, 8, 10, 12, 16, 20, 24];
+const SCALES: [u8; 8] = [3, 4, 5, 6, 8, 10, 12, 16];
 
 /// Room before the bar line, in bars: a pick-up begins at most a third of a bar ahead.
 const ROOM_BEFORE: f32 = 0.37;
 
 /// No bar is drawn narrower, in points at the default size; longer phrases are broken off.
-const NARROWEST_BAR: f32 = 13.0;
+const NARROWEST_BAR: f32 = 22.0;
 
 /// How the lanes lie, in points.
 #[derive(Debug, Clone, Copy)]
@@ -52,7 +52,7 @@ impl Lanes {
             labels + label + style.len(10.0),
             lengths - width("88.8+") - style.len(6.0),
         );
-        let longest = phrases.iter().map(row::end).fold(0.0, f64::max);
+        let longest = phrases.iter().map(row::room).fold(0.0, f64::max);
         let bar_width = |bars: u8| lane.span().max(1.0) / (f32::from(bars) + ROOM_BEFORE);
         let holds = |bars: u8| f64::from(bars) >= longest;
         let drawable = |bars: u8| bar_width(bars) >= style.len(NARROWEST_BAR);
@@ -75,19 +75,21 @@ impl Lanes {
 
 /// Height of a row, in points.
 fn pitch(style: &Style) -> f32 {
-    style.len(20.0).max(style.small * 1.5)
+    style.len(19.5).max(style.small * 1.5)
 }
 
 /// The newest phrases that fit, the last one at the foot. Fills `ui`.
 pub fn rack(ui: &mut Ui, style: &Style, view: &View<'_>) -> Response {
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
-    let caption = Line::new(ui.painter(), CAPTION, style.caption, style.theme.ink_soft);
+    let phrases = &view.snapshot.phrases;
+    let has_grid = !matches!(view.snapshot.grid, GridState::Missing(_));
+    let text = if phrases.is_empty() && has_grid { KEY_CAPTION } else { CAPTION };
+    let caption = Line::new(ui.painter(), text, style.caption, style.theme.ink_soft);
     let axis_height = style.small * 1.4 + style.len(4.0);
     let rows = Rect::from_min_max(
         pos2(rect.left(), rect.top() + caption.size().y + style.len(8.0)),
         pos2(rect.right(), rect.bottom() - axis_height),
     );
-    let phrases = &view.snapshot.phrases;
     // A whole number from 0 to some hundreds.
     let fit = (rows.height() / pitch(style)).max(0.0) as usize;
     let hidden = phrases.len().saturating_sub(fit);
@@ -114,12 +116,13 @@ pub fn rack(ui: &mut Ui, style: &Style, view: &View<'_>) -> Response {
     painter.vline(lanes.bar_line, rows.y_range(), bar_line);
     paint_streak(&painter, style, view.snapshot, rows, shown.len());
     if shown.is_empty() {
-        paint_nothing_yet(&painter, style, &lanes, rows);
+        key::paint(&painter, style, &lanes, rows, pitch(style), view.snapshot.grid);
     }
     response
 }
 
 const CAPTION: &str = "phrases on their bar line";
+const KEY_CAPTION: &str = "how phrases will hang on their bar line";
 
 /// What is not in the picture, as far as there is room to say it.
 fn paint_quiet_counts(
@@ -169,16 +172,20 @@ fn paint_axis(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect, metre
     let soft = style.theme.ink_soft;
     let top = rows.bottom() + style.len(4.0);
     let name = Line::new(painter, "bar line", style.small, soft);
-    let mut taken = name.paint(painter, pos2(lanes.bar_line, top), Align2::CENTER_TOP).right();
-    let unit = Line::new(painter, "bars", style.small, soft);
+    let name = name.paint(painter, pos2(lanes.bar_line, top), Align2::CENTER_TOP);
+    let unit = Line::new(painter, "bars long", style.small, soft);
     let unit = unit.paint(painter, pos2(lanes.lengths, top), Align2::RIGHT_TOP);
-    for bar in 1..=lanes.bars {
+    let widest = Line::new(painter, format!("+{}", lanes.bars), style.small, soft).width();
+    let every = [1, 2, 4]
+        .into_iter()
+        .find(|every| f32::from(*every) * lanes.bar >= widest + style.len(8.0))
+        .unwrap_or(lanes.bars);
+    for bar in (1..=lanes.bars).filter(|bar| bar.is_multiple_of(every)) {
         let line = Line::new(painter, format!("+{bar}"), style.small, soft);
         let x = lanes.x(f64::from(bar));
-        let (left, right) = (x - line.width() / 2.0, x + line.width() / 2.0);
-        if left >= taken + style.len(8.0) && right + style.len(6.0) <= unit.left() {
+        let reach = line.width() / 2.0 + style.len(8.0);
+        if x - reach >= name.right() && x + reach <= unit.left() {
             line.paint(painter, pos2(x, top), Align2::CENTER_TOP);
-            taken = right;
         }
     }
     let pulses = metre.pulses();
@@ -208,19 +215,4 @@ fn paint_streak(painter: &Painter, style: &Style, snapshot: &Snapshot, rows: Rec
     let stroke = Stroke::new(style.len(2.0), style.theme.alert);
     let bracket = vec![pos2(x + arm, top), pos2(x, top), pos2(x, bottom), pos2(x + arm, bottom)];
     painter.line(bracket, stroke);
-}
-
-fn paint_nothing_yet(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect) {
-    let room = lanes.lengths - lanes.bar_line - style.len(24.0);
-    let line = Line::wrapped(
-        painter,
-        "Each phrase will hang here, at the place in the bar where it came in.",
-        style.body,
-        style.theme.ink_soft,
-        room,
-    );
-    let at = pos2(lanes.bar_line + style.len(16.0), rows.center().y);
-    let place = Align2::LEFT_CENTER.anchor_size(at, line.size());
-    painter.rect_filled(place.expand(style.len(6.0)), 0.0, style.theme.ground);
-    line.paint(painter, at, Align2::LEFT_CENTER);
 }

@@ -5,7 +5,9 @@ use super::rack::Lanes;
 use super::style::Style;
 use super::text::Line;
 use super::words;
-use egui::{Align2, Painter, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2};
+use egui::{
+    Align2, Painter, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 use overbar_core::phrase::Phrase;
 use overbar_core::place::Place;
 use overbar_core::time::Beat;
@@ -18,6 +20,9 @@ const PICK_UP: f64 = 2.0 / 3.0;
 /// A pick-up may be played this much ahead of its place, in bars.
 const SLACK: f64 = 0.03;
 
+/// Room that an open phrase is given, in bars.
+const GROWTH: f64 = 0.3;
+
 /// Where an entry hangs, in bars from the bar line: negative before it.
 fn start(entry: &Place) -> f64 {
     let into_bar = (entry.beat - entry.bar_start).0 / entry.bar_length.0;
@@ -25,9 +30,14 @@ fn start(entry: &Place) -> f64 {
 }
 
 /// Where a phrase ends, in bars from the bar line it hangs on.
-#[must_use]
-pub fn end(phrase: &Phrase) -> f64 {
+fn end(phrase: &Phrase) -> f64 {
     start(&phrase.entry) + phrase.bars
+}
+
+/// Bars behind the bar line that a phrase takes up; an open one is given room to grow.
+#[must_use]
+pub fn room(phrase: &Phrase) -> f64 {
+    end(phrase) + if phrase.open { GROWTH } else { 0.0 }
 }
 
 /// The phrase of this `index` in its take, from 0, in its `lane`.
@@ -73,9 +83,10 @@ pub fn row(
     if wanted > lanes.lane.max + 0.5 {
         paint_broken(painter, style, bar);
     } else if phrase.open {
-        paint_growing(painter, style, lanes, bar, mark);
-        if let Some(now) = now {
-            paint_now(painter, style, lanes, phrase, now, bar);
+        let now = now.map(|now| now_x(lanes, phrase, now));
+        paint_growing(painter, style, bar, mark, now.unwrap_or(f32::INFINITY), lanes);
+        if let Some(x) = now.filter(|x| *x > left && *x <= lanes.lane.max) {
+            paint_now(painter, style, x, bar);
         }
     }
     response
@@ -92,14 +103,15 @@ fn paint_broken(painter: &Painter, style: &Style, bar: Rect) {
     }
 }
 
-/// An open phrase runs out in slices that get thinner.
-fn paint_growing(painter: &Painter, style: &Style, lanes: &Lanes, bar: Rect, mark: Mark) {
+/// An open phrase runs out in slices that get thinner, but not beyond `now`.
+fn paint_growing(painter: &Painter, style: &Style, bar: Rect, mark: Mark, now: f32, lanes: &Lanes) {
+    let limit = now.min(lanes.lane.max);
     let step = style.len(5.0);
     let color = mark.color(&style.theme);
     let mut left = bar.right() + style.len(2.0);
     for part in [0.6, 0.4, 0.2] {
         let width = step * part + style.len(0.6);
-        if left + width > lanes.lane.max {
+        if left + width > limit {
             return;
         }
         let slice = Rect::from_x_y_ranges(left..=left + width, bar.y_range());
@@ -108,29 +120,22 @@ fn paint_growing(painter: &Painter, style: &Style, lanes: &Lanes, bar: Rect, mar
     }
 }
 
-/// Where the song is now against the open phrase.
-fn paint_now(
-    painter: &Painter,
-    style: &Style,
-    lanes: &Lanes,
-    phrase: &Phrase,
-    now: Beat,
-    bar: Rect,
-) {
+/// Where the song is now against the bar line that `phrase` hangs on.
+fn now_x(lanes: &Lanes, phrase: &Phrase, now: Beat) -> f32 {
     let since = (now - phrase.entry.beat).0 / phrase.entry.bar_length.0;
-    let x = lanes.x(start(&phrase.entry) + since);
-    if since <= 0.0 || x > lanes.lane.max {
-        return;
-    }
+    lanes.x(start(&phrase.entry) + since)
+}
+
+fn paint_now(painter: &Painter, style: &Style, x: f32, bar: Rect) {
     let reach = bar.height() * 0.24;
     let top = pos2(x, bar.top() - reach);
     let cursor = Stroke::new(style.len(1.6), style.theme.ink);
     painter.vline(x, top.y..=bar.bottom() + reach, cursor);
     let head = style.len(3.0);
     let flag = vec![
-        top + egui::vec2(-head, -head * 0.6),
-        top + egui::vec2(head, -head * 0.6),
-        top + egui::vec2(0.0, head * 0.9),
+        top + vec2(-head, -head * 0.6),
+        top + vec2(head, -head * 0.6),
+        top + vec2(0.0, head * 0.9),
     ];
     painter.add(Shape::convex_polygon(flag, style.theme.ink, Stroke::NONE));
 }

@@ -23,7 +23,8 @@ pub fn no_grid(ui: &mut Ui, style: &Style, why: NoGrid, notes: usize) -> Respons
 
     let theme = &style.theme;
     let mut column = Column { painter: ui.painter(), style, rect, y: rect.top() };
-    column.say(NO_GRID, style.large, theme.ink, 0.0);
+    let size = column.one_row_size(NO_GRID, style.large, style.body);
+    column.say(NO_GRID, size, theme.ink, 0.0);
     column.say(why, style.body, theme.ink_soft, style.len(6.0));
     column.say(&kept, style.large, theme.ink, style.len(14.0));
     column.say(
@@ -86,6 +87,13 @@ impl Column<'_> {
         let line = Line::wrapped(self.painter, text, size, color, self.rect.width());
         let at = pos2(self.rect.left(), self.y + above);
         self.y = line.paint(self.painter, at, Align2::LEFT_TOP).bottom();
+    }
+
+    /// `large` where `text` fits on one row or not even `small` does; else `small`.
+    fn one_row_size(&self, text: &str, large: f32, small: f32) -> f32 {
+        let width = |size| Line::new(self.painter, text, size, self.style.theme.ink).width();
+        let fits = |size| width(size) <= self.rect.width();
+        if !fits(large) && fits(small) { small } else { large }
     }
 
     fn step(&mut self, text: &str, done: bool) {

@@ -3,7 +3,8 @@
 use crate::scenes::{self, Scene};
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
-use egui_kittest::{Harness, SnapshotOptions, SnapshotResults};
+use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
+use overbar_core::time::BeatSpan;
 use std::io::Write as _;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -33,11 +34,11 @@ fn renderer() -> Option<WgpuTestRenderer> {
     }
 }
 
-/// Renderers differ in how they smooth edges: one pixel in 400 may differ, the rest only a
-/// little. A changed word or a moved row is far beyond that.
+/// Renderers differ in how they smooth edges: one pixel in 4,000 may differ, the rest only a
+/// little.
 fn tolerance(size: Vec2, scale: f32) -> SnapshotOptions {
     let pixels = size.x * size.y * scale * scale;
-    let may_differ = (pixels / 400.0) as usize;
+    let may_differ = (pixels / 4000.0) as usize;
     SnapshotOptions::new().threshold(2.0).max_failed_pixels(may_differ)
 }
 
@@ -51,6 +52,26 @@ fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
         let name = format!("panel_{}_{}x{}{at}", scene.name, size.x, size.y);
         results.add(harness.try_snapshot_options(name, &tolerance(*size, *scale)));
     }
+}
+
+/// One beat on: a dot, a figure and a cursor differ, and that must be noticed.
+#[test]
+fn a_small_change_is_noticed() {
+    let Some(renderer) = renderer() else { return };
+    let mut scene = scenes::ordinary();
+    scene.playhead = scene.playhead.map(|beat| beat + BeatSpan(1.0));
+    let name = "panel_ordinary_640x400";
+    let folder = std::env::temp_dir().join(format!("overbar_pictures_{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let picture = format!("{name}.png");
+    std::fs::copy(format!("tests/snapshots/{picture}"), folder.join(picture)).unwrap();
+
+    let mut harness = scene.harness_from(Harness::builder().renderer(renderer), DEFAULT, 1.0);
+    let options = tolerance(DEFAULT, 1.0).output_path(&folder);
+    let compared = harness.render().unwrap();
+    let result = egui_kittest::try_image_snapshot_options(&compared, name, &options);
+    std::fs::remove_dir_all(&folder).unwrap();
+    assert!(matches!(result, Err(SnapshotError::Diff { .. })), "{result:?}");
 }
 
 const EVERY_SIZE: [(Vec2, f32); 3] = [(SMALL, 1.0), (DEFAULT, 1.0), (LARGE, 1.0)];

@@ -1,6 +1,6 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
-use egui::{Ui, Vec2};
+use egui::{Ui, UiBuilder, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
 use overbar::panel::{self, View};
 use overbar_core::event::{Event, NoteOff, NoteOn};
@@ -38,7 +38,11 @@ impl Scene {
             dropped: self.dropped,
             notices: &self.notices,
         };
-        panel::show(ui, &view);
+        // The harness leaves a margin, and a plugin's window has none.
+        let window = ui.ctx().content_rect();
+        let mut whole = ui.new_child(UiBuilder::new().max_rect(window));
+        whole.set_clip_rect(window);
+        panel::show(&mut whole, &view);
     }
 
     /// A window of `size` points with nothing but the panel.
@@ -163,7 +167,7 @@ pub fn alert() -> Scene {
 /// Entries on every kind of spot, so that no column may hide another.
 pub fn triplets() -> Scene {
     let mut take = Take::new((4, 4), Settings::default());
-    let spots = [0.0, 0.25, 1.0 / 3.0, 0.5, 0.75, 0.42, 0.02, 0.5];
+    let spots = [0.0, 0.25, 1.0 / 3.0, 0.5, 0.78, 0.5, 0.02, 0.5];
     for (index, bar) in (1..17).enumerate() {
         let spot = f64::from(bar) * 4.0 + f64::from(bar % 4) + spots[index % spots.len()];
         take.line(spot, spot + 1.5);
@@ -180,7 +184,7 @@ pub fn overfull(name: &'static str, metre: (i32, i32)) -> Scene {
     let mut at = bar;
     for phrase in 0..400 {
         // An invented order of entries and lengths, the same on every run.
-        let entry = f64::from(phrase * 7 % 11) * 0.5;
+        let entry = f64::from(phrase * 7 % 11) * if metre == (7, 8) { 0.25 } else { 0.5 };
         let bars = [0.8, 1.6, 2.4, 5.5, 1.1, 3.7][phrase as usize % 6];
         let bars = if phrase % 97 == 96 || phrase == 395 { 31.0 } else { bars };
         take.line(at + entry, at + entry + bars * bar);

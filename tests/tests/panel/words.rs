@@ -30,7 +30,7 @@ fn places_have_the_names_players_use() {
         ((6, 8), 3.25, "16th after 1"),
         ((6, 8), 5.75, "16th before 1"),
         ((6, 8), 3.75, "duplet after 1"),
-        ((12, 8), 4.0, "2nd 8th of 3"),
+        ((12, 8), 4.0, "3rd 8th of 3"),
         ((6, 4), 1.0, "2nd quarter of 1"),
         ((7, 8), 3.25, "& of 7"),
         ((7, 8), 3.0, "7"),
