@@ -150,12 +150,15 @@ impl Cells {
 
 fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[EntryCount]) {
     let most = entries.iter().map(|e| e.count).max().unwrap_or(0).max(1);
-    let count_height = style.small * 1.2;
+    let count_height = style.small * 1.25;
+    // Where columns are narrower than their counts, these stand in two rows over the plot.
+    let widest = Line::new(painter, most.to_string(), style.small, style.theme.ink).width();
+    let crowded = cells.width * 0.45 < widest + 2.0;
+    let rows = if crowded { 2.0 } else { 1.0 };
     let (left, right) = cells.span(1, PlaceClass::One);
     let cap = Mark::One.overhang(right - left);
-    let full = (cells.plot.height() - count_height - cap).max(1.0);
+    let full = (cells.plot.height() - rows * count_height - cap).max(1.0);
     let foot = cells.plot.bottom();
-    let mut taken: Vec<Rect> = Vec::new();
     let mut counts: Vec<(u32, Pos2)> = Vec::new();
     for entry in entries.iter().filter(|e| e.count > 0) {
         let (left, right) = cells.span(entry.pulse, entry.class);
@@ -164,17 +167,29 @@ fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[Ent
         let mark = Mark::of(entry.class);
         mark.paint(painter, &style.theme, column, End::Top);
         let top = column.top() - mark.overhang(column.width());
-        taken.push(Rect::from_min_max(pos2(left, top), column.max));
         counts.push((entry.count, pos2(column.center().x, top - style.len(1.0))));
     }
-    // Where counts are in each other's way, the larger one is printed.
+    counts.sort_by(|(_, a), (_, b)| a.x.total_cmp(&b.x));
+    if crowded {
+        for (place, (_, at)) in counts.iter_mut().enumerate() {
+            let row = if place.is_multiple_of(2) { 2.0 } else { 1.0 };
+            at.y = cells.plot.top() + row * count_height;
+        }
+    }
+    paint_counts(painter, style, &counts);
+}
+
+/// Counts with their feet at these places. Where two are in each other's way, the larger one is
+/// printed.
+fn paint_counts(painter: &Painter, style: &Style, counts: &[(u32, Pos2)]) {
+    let mut counts: Vec<&(u32, Pos2)> = counts.iter().collect();
     counts.sort_by_key(|(count, _)| core::cmp::Reverse(*count));
+    let mut taken: Vec<Rect> = Vec::new();
     for (count, at) in counts {
         let line = Line::new(painter, count.to_string(), style.small, style.theme.ink);
-        let place = Align2::CENTER_BOTTOM.anchor_size(at, line.size());
-        let free = taken.iter().all(|other| !other.shrink(0.5).intersects(place));
-        if free && place.left() >= cells.plot.left() - style.margin {
-            taken.push(line.paint(painter, at, Align2::CENTER_BOTTOM));
+        let place = Align2::CENTER_BOTTOM.anchor_size(*at, line.size());
+        if !taken.iter().any(|other| other.shrink(0.5).intersects(place)) {
+            taken.push(line.paint(painter, *at, Align2::CENTER_BOTTOM));
         }
     }
 }

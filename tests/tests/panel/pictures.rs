@@ -57,6 +57,10 @@ fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
 /// One beat on: a dot, a figure and a cursor differ, and that must be noticed.
 #[test]
 fn a_small_change_is_noticed() {
+    // While pictures are drawn anew, every comparison succeeds.
+    if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
+        return;
+    }
     let Some(renderer) = renderer() else { return };
     let mut scene = scenes::ordinary();
     scene.playhead = scene.playhead.map(|beat| beat + BeatSpan(1.0));
