@@ -1,0 +1,130 @@
+//! Places, counts and states in the words a player would use.
+
+use overbar_core::alerts::Alert;
+use overbar_core::figures::EntryCount;
+use overbar_core::metre::{Division, Metre};
+use overbar_core::phrase::Phrase;
+use overbar_core::place::{Place, PlaceClass, Slot};
+use overbar_core::stats::Share;
+use overbar_core::transport::NoGrid;
+
+/// A place in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
+#[must_use]
+pub fn place(place: &Place) -> String {
+    let pulse = place.pulse;
+    let unit = place.pulse_length.0;
+    let compound = is_compound(place);
+    match place.slot {
+        Slot::On => pulse.to_string(),
+        Slot::Half if compound => format!("duplet after {pulse}"),
+        Slot::Half => format!("& of {pulse}"),
+        Slot::Third if compound => format!("2nd {} of {pulse}", value(unit / 3.0)),
+        Slot::TwoThirds if compound => format!("3rd {} of {pulse}", value(unit / 3.0)),
+        Slot::Third => format!("triplet after {pulse}"),
+        Slot::TwoThirds => format!("triplet before {}", next_pulse(place)),
+        Slot::Quarter => format!("{} after {pulse}", value(unit / 4.0)),
+        Slot::ThreeQuarters => format!("{} before {}", value(unit / 4.0), next_pulse(place)),
+        Slot::Sixth => format!("{} after {pulse}", value(unit / 6.0)),
+        Slot::FiveSixths => format!("{} before {}", value(unit / 6.0), next_pulse(place)),
+        Slot::Other => format!("after {pulse}"),
+    }
+}
+
+/// The pulse after the one of `place`: 1 behind the bar's last.
+fn next_pulse(place: &Place) -> u8 {
+    let next = place.pulse.saturating_add(1);
+    let behind_the_last = f64::from(place.pulse) * place.pulse_length.0;
+    if behind_the_last + 1e-6 < place.bar_length.0 { next } else { 1 }
+}
+
+/// A pulse is a note value of a power of two in simple metres, and three of them in compound
+/// ones.
+fn is_compound(place: &Place) -> bool {
+    let power = place.pulse_length.0.log2();
+    (power - power.round()).abs() > 1e-6
+}
+
+/// A note value by its length in quarters.
+fn value(quarters: f64) -> &'static str {
+    match quarters {
+        q if q > 1.5 => "half",
+        q if q > 0.75 => "quarter",
+        q if q > 0.375 => "8th",
+        q if q > 0.1875 => "16th",
+        q if q > 0.09375 => "32nd",
+        _ => "64th",
+    }
+}
+
+/// A length in bars: "3.2".
+#[must_use]
+pub fn bars(bars: f64) -> String {
+    format!("{bars:.1}")
+}
+
+/// A phrase for a reader who does not see its row.
+#[must_use]
+pub fn phrase(phrase: &Phrase) -> String {
+    let open = if phrase.open { ", still open" } else { "" };
+    format!("in on {}, {} bars{open}", place(&phrase.entry), bars(phrase.bars))
+}
+
+/// A count with what is counted: "1 note", "2 notes".
+#[must_use]
+pub fn count(number: usize, one: &str, more: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { more })
+}
+
+/// A share as a count: "7 of 12 phrases".
+#[must_use]
+pub fn of_phrases(share: Share) -> String {
+    format!("{} of {}", share.count, count(share.of as usize, "phrase", "phrases"))
+}
+
+/// A range of shares: "32–81 %".
+#[must_use]
+pub fn range((low, high): (f64, f64)) -> String {
+    format!("{:.0}–{:.0} %", low * 100.0, high * 100.0)
+}
+
+/// A share in whole percents.
+#[must_use]
+pub fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
+}
+
+/// Why there is no beat grid.
+#[must_use]
+pub fn no_grid(why: NoGrid) -> &'static str {
+    match why {
+        NoGrid::NoTransport => "It gives no position or no tempo.",
+        NoGrid::Frozen => "It rolls, but its position stands still.",
+        NoGrid::StrangeMetre => "Its time signature cannot be counted in.",
+    }
+}
+
+/// An alert in a few words, for where another one has the room.
+#[must_use]
+pub fn alert_in_short(alert: &Alert) -> String {
+    match alert {
+        Alert::BeatOneStreak { phrases } => format!("{phrases} in a row on beat one"),
+        Alert::ShortStreak { phrases, .. } => format!("{phrases} short ones in a row"),
+        Alert::NoLongLine { bars, .. } => format!("{bars:.0} bars without a long line"),
+    }
+}
+
+/// How many entries there were at a place: "3 on & of 4".
+#[must_use]
+pub fn entry(entry: &EntryCount, metre: Metre) -> String {
+    let pulse = entry.pulse;
+    let spot = match (entry.class, metre.division()) {
+        (PlaceClass::One | PlaceClass::Beat, _) => return format!("{} on {pulse}", entry.count),
+        (PlaceClass::And, Division::Two) => "the &",
+        (PlaceClass::And, Division::Three) => "a duplet",
+        (PlaceClass::Triplet, Division::Two) => "a triplet",
+        (PlaceClass::Triplet, Division::Three) => "an eighth",
+        (PlaceClass::Sixteenth, _) => "a finer spot",
+        (PlaceClass::Other, _) => "another spot",
+    };
+    format!("{} on {spot} of {pulse}", entry.count)
+}

@@ -1,0 +1,184 @@
+//! No text is cut by the window or lies over another, at any size, scale or state.
+
+use crate::scenes::{self, Scene};
+use egui::epaint::TextShape;
+use egui::{Rect, Shape, Vec2, vec2};
+
+/// Ink of two texts may touch by this much, in points: glyph boxes are rounded to whole pixels.
+const GRAIN: f32 = 1.0;
+
+/// Strong text is printed twice, the second time at most this far beside the first, in parts of
+/// its height.
+const STRONG_SHIFT: f32 = 0.06;
+
+struct Text {
+    words: String,
+    ink: Rect,
+    clip: Rect,
+    elided: bool,
+    smallest: f32,
+}
+
+fn texts(scene: &Scene, size: Vec2, scale: f32) -> Vec<Text> {
+    let harness = scene.harness(size, scale);
+    let mut found = Vec::new();
+    for clipped in &harness.output().shapes {
+        collect(&clipped.shape, clipped.clip_rect, &mut found);
+    }
+    found
+}
+
+fn collect(shape: &Shape, clip: Rect, found: &mut Vec<Text>) {
+    match shape {
+        Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, clip, found)),
+        Shape::Text(TextShape { pos, galley, .. }) => {
+            let text = Text {
+                words: galley.job.text.clone(),
+                ink: galley.mesh_bounds.translate(pos.to_vec2()),
+                clip,
+                elided: galley.elided,
+                smallest: galley
+                    .job
+                    .sections
+                    .iter()
+                    .map(|section| section.format.font_id.size)
+                    .fold(f32::INFINITY, f32::min),
+            };
+            if !found.iter().any(|other| is_same_print(other, &text)) {
+                found.push(text);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn is_same_print(one: &Text, other: &Text) -> bool {
+    one.words == other.words
+        && (one.ink.min - other.ink.min).length() <= STRONG_SHIFT * one.ink.height().max(20.0)
+}
+
+fn check(scene: &Scene, size: Vec2, scale: f32) {
+    let window = Rect::from_min_size(egui::Pos2::ZERO, size);
+    let texts = texts(scene, size, scale);
+    let at = format!("{} at {size:?} times {scale}", scene.name);
+    assert!(texts.len() > 5, "{at}: hardly any text was found");
+    for (index, text) in texts.iter().enumerate() {
+        let Text { words, ink, .. } = text;
+        assert!(window.contains_rect(*ink), "{at}: “{words}” leaves the window, {ink:?}");
+        assert!(
+            text.clip.expand(GRAIN).contains_rect(*ink),
+            "{at}: “{words}” is cut, {ink:?} by {:?}",
+            text.clip
+        );
+        assert!(text.smallest >= 10.0, "{at}: “{words}” is set in {}", text.smallest);
+        let is_notice = scene.notices.iter().any(|notice| words.contains(notice));
+        assert!(!text.elided || is_notice, "{at}: “{words}” is shortened");
+        for other in &texts[index + 1..] {
+            let overlap = ink.intersect(other.ink);
+            assert!(
+                overlap.width() <= GRAIN || overlap.height() <= GRAIN,
+                "{at}: “{words}” {ink:?} and “{}” {:?} overlap",
+                other.words,
+                other.ink
+            );
+        }
+    }
+}
+
+/// The parts of the panel by what they tell a screen reader.
+const PARTS: [&str; 5] = [
+    "ake", // The header: “Take 1” or “No take yet”.
+    "lost, the queue was full",
+    "start off the beat",
+    "where in the bar",
+    "phrases on their bar line",
+];
+
+fn check_parts(scene: &Scene, size: Vec2) {
+    use egui_kittest::kittest::Queryable as _;
+    let harness = scene.harness(size, 1.0);
+    let window = Rect::from_min_size(egui::Pos2::ZERO, size);
+    let foot = match scene.snapshot.alerts.first() {
+        Some(alert) => alert.heard(),
+        None if scene.snapshot.figures.lengths.is_some() => "longest phrase".to_owned(),
+        None => "Alerts come up here".to_owned(),
+    };
+    let mut found: Vec<(&str, Rect)> = Vec::new();
+    for part in PARTS.into_iter().chain([foot.as_str()]) {
+        let Some(node) = harness.query_all_by_label_contains(part).next() else { continue };
+        let rect = node.rect();
+        assert!(window.expand(0.5).contains_rect(rect), "{}: {part} {rect:?}", scene.name);
+        for (other, place) in &found {
+            let over = rect.intersect(*place);
+            assert!(
+                over.width() <= GRAIN || over.height() <= GRAIN,
+                "{} at {size:?}: {part} {rect:?} lies over {other} {place:?}",
+                scene.name
+            );
+        }
+        found.push((part, rect));
+    }
+    assert!(found.len() >= 3, "{} at {size:?}: {found:?}", scene.name);
+}
+
+#[test]
+fn no_part_lies_over_another() {
+    for scene in scenes::all() {
+        for size in USUAL.into_iter().chain(ODD) {
+            check_parts(&scene, size);
+        }
+    }
+}
+
+const USUAL: [Vec2; 3] = [vec2(420.0, 260.0), vec2(640.0, 400.0), vec2(1280.0, 800.0)];
+
+const ODD: [Vec2; 6] = [
+    vec2(420.0, 900.0),
+    vec2(500.0, 300.0),
+    vec2(800.0, 260.0),
+    vec2(900.0, 420.0),
+    vec2(1000.0, 700.0),
+    vec2(2560.0, 1440.0),
+];
+
+#[test]
+fn in_the_usual_windows() {
+    for scene in scenes::all() {
+        for size in USUAL {
+            check(&scene, size, 1.0);
+        }
+    }
+}
+
+#[test]
+fn in_windows_of_odd_shape() {
+    for scene in scenes::all() {
+        for size in ODD {
+            check(&scene, size, 1.0);
+        }
+    }
+}
+
+#[test]
+fn at_every_scale() {
+    for scene in scenes::all() {
+        for scale in [1.25, 1.5, 2.0, 3.0] {
+            check(&scene, vec2(420.0, 260.0), scale);
+            check(&scene, vec2(640.0, 400.0), scale);
+        }
+    }
+}
+
+/// At the default size: the figure at least 62 points high in type, an alert at least 15.
+#[test]
+fn what_matters_is_large() {
+    let size_of = |scene: &Scene, words: &str| {
+        let texts = texts(scene, vec2(640.0, 400.0), 1.0);
+        texts.iter().find(|text| text.words == words).map(|text| text.smallest)
+    };
+    let scene = scenes::alert();
+    let share = scene.snapshot.figures.off_beat_entries.share().unwrap();
+    assert!(size_of(&scene, &format!("{:.0}", share * 100.0)).unwrap() >= 62.0);
+    assert!(size_of(&scene, &scene.snapshot.alerts[0].heard()).unwrap() >= 15.0);
+    assert!(size_of(&scene, scene.snapshot.alerts[0].advice()).unwrap() >= 14.0);
+}

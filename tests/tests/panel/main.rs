@@ -1,0 +1,10 @@
+//! What the panel shows: pictures, the lie of its text, its colours, and what it tells a screen
+//! reader.
+#![cfg(feature = "pictures")]
+
+mod colours;
+mod lie_of_the_text;
+mod pictures;
+mod scenes;
+mod screen_reader;
+mod words;

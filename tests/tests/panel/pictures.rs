@@ -1,0 +1,141 @@
+//! The panel against pictures of it. Set UPDATE_SNAPSHOTS=1 to draw them anew.
+
+use crate::scenes::{self, Scene};
+use egui::{Vec2, vec2};
+use egui_kittest::wgpu::WgpuTestRenderer;
+use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
+use overbar_core::time::BeatSpan;
+use std::io::Write as _;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+const SMALL: Vec2 = vec2(420.0, 260.0);
+const DEFAULT: Vec2 = vec2(640.0, 400.0);
+const LARGE: Vec2 = vec2(1280.0, 800.0);
+
+/// A renderer, or `None` where the machine has no graphics adapter, not even one in software.
+/// That is said past the test harness, which would swallow it.
+fn renderer() -> Option<WgpuTestRenderer> {
+    match catch_unwind(AssertUnwindSafe(WgpuTestRenderer::new)) {
+        Ok(renderer) => Some(renderer),
+        Err(why) => {
+            let why = why
+                .downcast_ref::<String>()
+                .map(String::as_str)
+                .or_else(|| why.downcast_ref::<&str>().copied())
+                .unwrap_or("no reason given");
+            let told = writeln!(
+                std::io::stderr(),
+                "\n*** PICTURES NOT COMPARED: no graphics adapter. ***\n*** {why} ***\n\
+                 *** A software one will do: on Debian, the package mesa-vulkan-drivers. ***"
+            );
+            assert!(told.is_ok(), "the pictures were skipped, and that could not be said");
+            None
+        }
+    }
+}
+
+/// Renderers differ in how they smooth edges: one pixel in 4,000 may differ, the rest only a
+/// little.
+fn tolerance(size: Vec2, scale: f32) -> SnapshotOptions {
+    let pixels = size.x * size.y * scale * scale;
+    let may_differ = (pixels / 4000.0) as usize;
+    SnapshotOptions::new().threshold(2.0).max_failed_pixels(may_differ)
+}
+
+fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
+    let mut results = SnapshotResults::new();
+    for (size, scale) in sizes {
+        let Some(renderer) = renderer() else { return };
+        let builder = Harness::builder().renderer(renderer);
+        let mut harness = scene.harness_from(builder, *size, *scale);
+        let at = if *scale == 1.0 { String::new() } else { format!("@{scale}") };
+        let name = format!("panel_{}_{}x{}{at}", scene.name, size.x, size.y);
+        results.add(harness.try_snapshot_options(name, &tolerance(*size, *scale)));
+    }
+}
+
+/// One beat on: a dot, a figure and a cursor differ, and that must be noticed.
+#[test]
+fn a_small_change_is_noticed() {
+    // While pictures are drawn anew, every comparison succeeds.
+    if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
+        return;
+    }
+    let Some(renderer) = renderer() else { return };
+    let mut scene = scenes::ordinary();
+    scene.playhead = scene.playhead.map(|beat| beat + BeatSpan(1.0));
+    let name = "panel_ordinary_640x400";
+    let folder = std::env::temp_dir().join(format!("overbar_pictures_{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let picture = format!("{name}.png");
+    std::fs::copy(format!("tests/snapshots/{picture}"), folder.join(picture)).unwrap();
+
+    let mut harness = scene.harness_from(Harness::builder().renderer(renderer), DEFAULT, 1.0);
+    let options = tolerance(DEFAULT, 1.0).output_path(&folder);
+    let compared = harness.render().unwrap();
+    let result = egui_kittest::try_image_snapshot_options(&compared, name, &options);
+    std::fs::remove_dir_all(&folder).unwrap();
+    assert!(matches!(result, Err(SnapshotError::Diff { .. })), "{result:?}");
+}
+
+const EVERY_SIZE: [(Vec2, f32); 3] = [(SMALL, 1.0), (DEFAULT, 1.0), (LARGE, 1.0)];
+
+#[test]
+fn empty() {
+    compare(&scenes::empty(), &EVERY_SIZE);
+}
+
+#[test]
+fn notes_on_another_channel() {
+    compare(&scenes::filtered(), &[(DEFAULT, 1.0)]);
+}
+
+#[test]
+fn no_beat_grid() {
+    compare(&scenes::no_grid(), &EVERY_SIZE);
+}
+
+#[test]
+fn few_phrases() {
+    compare(&scenes::few(), &[(SMALL, 1.0), (DEFAULT, 1.0)]);
+}
+
+#[test]
+fn an_ordinary_take() {
+    compare(&scenes::ordinary(), &EVERY_SIZE);
+}
+
+#[test]
+fn an_ordinary_take_at_twice_the_pixels() {
+    compare(&scenes::ordinary(), &[(DEFAULT, 2.0)]);
+}
+
+#[test]
+fn a_stopped_take() {
+    compare(&scenes::stopped(), &[(DEFAULT, 1.0)]);
+}
+
+#[test]
+fn an_alert() {
+    compare(&scenes::alert(), &EVERY_SIZE);
+}
+
+#[test]
+fn entries_on_every_spot() {
+    compare(&scenes::triplets(), &[(DEFAULT, 1.0), (LARGE, 1.0)]);
+}
+
+#[test]
+fn overfull_in_six_eight() {
+    compare(&scenes::overfull("overfull_6_8", (6, 8)), &EVERY_SIZE);
+}
+
+#[test]
+fn overfull_in_seven_eight() {
+    compare(&scenes::overfull("overfull_7_8", (7, 8)), &EVERY_SIZE);
+}
+
+#[test]
+fn trouble_around_the_music() {
+    compare(&scenes::trouble(), &EVERY_SIZE);
+}

@@ -1,0 +1,62 @@
+//! What the panel tells a screen reader.
+
+use crate::scenes::{self, Scene};
+use egui::vec2;
+use egui_kittest::kittest::Queryable as _;
+use overbar::panel::words;
+
+fn says(scene: &Scene, parts: &[&str]) {
+    let harness = scene.harness(vec2(640.0, 400.0), 1.0);
+    for part in parts {
+        let found = harness.query_all_by_label_contains(part).count();
+        assert!(found > 0, "{}: nothing says “{part}”", scene.name);
+    }
+}
+
+#[test]
+fn the_figure_with_its_count_and_interval() {
+    let scene = scenes::ordinary();
+    let share = scene.snapshot.figures.off_beat_entries;
+    let percent = words::percent(share.share().unwrap());
+    let interval = words::range(share.interval().unwrap());
+    says(
+        &scene,
+        &[
+            &format!("{percent} start off the beat, {}", words::of_phrases(share)),
+            &format!("95 % interval {interval}"),
+            "recorded solos 51–80 %",
+            "recording, bar 25, beat 3",
+            "phrase 12: in on & of 4",
+            "still open",
+        ],
+    );
+}
+
+#[test]
+fn the_alert_with_its_advice() {
+    let scene = scenes::alert();
+    let alert = scene.snapshot.alerts[0];
+    says(&scene, &[&alert.heard(), alert.advice(), "Also: "]);
+}
+
+#[test]
+fn few_phrases_in_words() {
+    says(&scenes::few(), &["few phrases yet"]);
+}
+
+#[test]
+fn what_is_missing() {
+    says(&scenes::empty(), &["No take yet", "Route MIDI here", "Start the transport"]);
+    says(&scenes::no_grid(), &["no beat grid from the host", "131 notes kept"]);
+    says(&scenes::filtered(), &["outside the chosen channel or keys", "Route MIDI here: done"]);
+    says(&scenes::trouble(), &["12 events lost", "could not be read"]);
+}
+
+/// Recorded solos were in 4/4; other metres have nothing to be held against.
+#[test]
+fn no_norm_outside_four_four() {
+    let scene = scenes::overfull("overfull_7_8", (7, 8));
+    let harness = scene.harness(vec2(640.0, 400.0), 1.0);
+    assert_eq!(harness.query_all_by_label_contains("recorded solos").count(), 0);
+    says(&scene, &["of 400 phrases", "older"]);
+}
