@@ -97,7 +97,7 @@ proptest! {
         telling.sends_changes = true;
         // One-sample blocks show the tempo and metre of every sample.
         let mut told = Vec::new();
-        for block in telling.blocks_for(60_000, ragged(seed, 5_000)) {
+        for block in telling.blocks_for(20_000, ragged(seed, 5_000)) {
             let mut now = block.transport.expect("a transport");
             for offset in 0..block.frames as u32 {
                 for event in block.events.iter().filter(|event| event.offset == offset) {
@@ -108,9 +108,9 @@ proptest! {
                 told.push((now.tempo, now.signature));
             }
         }
-        told.truncate(60_000);
+        told.truncate(20_000);
         let each: Vec<_> = silent
-            .blocks_for(60_000, std::iter::repeat(1))
+            .blocks_for(20_000, std::iter::repeat(1))
             .map(|block| block.transport.expect("a transport"))
             .map(|transport| (transport.tempo, transport.signature))
             .collect();

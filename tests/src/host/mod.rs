@@ -7,15 +7,19 @@
 mod clap;
 mod clap_events;
 mod clap_handlers;
+mod clap_main;
 mod event;
 mod gui;
 mod player;
+mod sizes;
 mod vst3;
 
-pub use clap::{ClapAudio, ClapMain, ClapRig};
+pub use clap::ClapRig;
+pub use clap_main::ClapMain;
 pub use event::{Block, EventKind, HostEvent, HostTransport};
 pub use gui::GuiHost;
-pub use player::{Player, ragged};
+pub use player::Player;
+pub use sizes::ragged;
 pub use vst3::Vst3Rig;
 
 use std::fmt;

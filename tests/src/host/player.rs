@@ -308,14 +308,3 @@ fn rank(kind: EventKind) -> u8 {
         _ => 2,
     }
 }
-
-/// Block sizes that jump about between 1 and `longest`, the same ones for the same seed.
-pub fn ragged(seed: u64, longest: usize) -> impl Iterator<Item = usize> {
-    let mut state = seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1;
-    std::iter::repeat_with(move || {
-        state ^= state << 13;
-        state ^= state >> 7;
-        state ^= state << 17;
-        1 + (state % longest.max(1) as u64) as usize
-    })
-}

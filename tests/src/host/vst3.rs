@@ -114,12 +114,15 @@ impl Host for Vst3Rig {
             .collect()
     }
 
-    /// The controller has the value at once, the processor with the next block.
-    ///
     /// # Panics
     /// If `value` is not from 0 to 1.
     fn set_parameter(&mut self, id: u32, value: f64) {
         self.plugin.set_parameter(id, value).expect("a normalised value");
+        if self.is_active() {
+            // The processor of an active plugin learns it from a block, be it an empty one.
+            let mut nothing = AudioBuffers::new(0, 2, 0, self.plugin.sample_rate());
+            self.plugin.process_audio(&mut nothing).expect("the plugin takes a parameter flush");
+        }
     }
 
     fn activate(&mut self, sample_rate: f64, max_frames: usize) -> Result<(), HostError> {

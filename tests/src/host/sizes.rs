@@ -1,0 +1,12 @@
+//! Block sizes as hosts with uneven buffers hand them over.
+
+/// Block sizes that jump about between 1 and `longest`, the same ones for the same seed.
+pub fn ragged(seed: u64, longest: usize) -> impl Iterator<Item = usize> {
+    let mut state = seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1;
+    std::iter::repeat_with(move || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        1 + (state % longest.max(1) as u64) as usize
+    })
+}
