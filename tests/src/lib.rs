@@ -4,12 +4,22 @@
 pub mod bundle;
 pub mod host;
 pub mod live;
+#[cfg(feature = "pictures")]
+pub mod picture;
 pub mod practice;
 pub mod smf;
 pub mod song;
+#[cfg(target_os = "linux")]
+pub mod window;
 
-/// Says loudly that a check was skipped, and why.
-#[expect(clippy::print_stderr, reason = "a skipped check must not go unseen")]
+use std::io::Write as _;
+
+/// Says loudly that a check was skipped, and why: past the test harness, which would swallow
+/// what a passing test prints.
+///
+/// # Panics
+/// If it cannot be said.
 pub fn skipped(what: &str) {
-    eprintln!("\n*** SKIPPED: {what} ***\n");
+    let said = writeln!(std::io::stderr(), "\n*** SKIPPED: {what} ***\n");
+    assert!(said.is_ok(), "a check was skipped, and that could not be said: {what}");
 }

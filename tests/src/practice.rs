@@ -76,6 +76,7 @@ fn play(ideas: &[Idea], seed: u64) -> Song {
         let start = bar * 4.0 + entry;
         let length = f64::from(*eighths) * 0.5;
         if start + length > end {
+            release_repeated_keys(&mut song);
             return song;
         }
         for eighth in 0..*eighths {
@@ -87,6 +88,17 @@ fn play(ideas: &[Idea], seed: u64) -> Song {
         free_from = start + length + rest;
     }
     song
+}
+
+/// A key has to be let go before it is struck again.
+fn release_repeated_keys(song: &mut Song) {
+    for next in 1..song.notes.len() {
+        let struck = song.notes[next];
+        let before = &mut song.notes[next - 1];
+        if before.key == struck.key {
+            before.off = before.off.min(struck.on - 0.03);
+        }
+    }
 }
 
 /// An eighth meant for `place`, as a person plays it.

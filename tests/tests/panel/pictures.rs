@@ -5,33 +5,15 @@ use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
 use overbar_core::time::BeatSpan;
-use std::io::Write as _;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use overbar_tests::{picture, skipped};
 
 const SMALL: Vec2 = vec2(420.0, 260.0);
 const DEFAULT: Vec2 = vec2(640.0, 400.0);
 const LARGE: Vec2 = vec2(1280.0, 800.0);
 
-/// A renderer, or `None` where the machine has no graphics adapter, not even one in software.
-/// That is said past the test harness, which would swallow it.
+/// A renderer, or `None` where the machine has none, which is said.
 fn renderer() -> Option<WgpuTestRenderer> {
-    match catch_unwind(AssertUnwindSafe(WgpuTestRenderer::new)) {
-        Ok(renderer) => Some(renderer),
-        Err(why) => {
-            let why = why
-                .downcast_ref::<String>()
-                .map(String::as_str)
-                .or_else(|| why.downcast_ref::<&str>().copied())
-                .unwrap_or("no reason given");
-            let told = writeln!(
-                std::io::stderr(),
-                "\n*** PICTURES NOT COMPARED: no graphics adapter. ***\n*** {why} ***\n\
-                 *** A software one will do: on Debian, the package mesa-vulkan-drivers. ***"
-            );
-            assert!(told.is_ok(), "the pictures were skipped, and that could not be said");
-            None
-        }
-    }
+    picture::renderer().map_err(|why| skipped(&format!("pictures of the panel: {why}"))).ok()
 }
 
 /// Renderers differ in how they smooth edges: one pixel in 4,000 may differ, the rest only a

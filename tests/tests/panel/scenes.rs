@@ -1,14 +1,15 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
-use egui::{Ui, UiBuilder, Vec2};
+use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
-use overbar::panel::{self, View};
+use overbar::panel::View;
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::snapshot::Snapshot;
 use overbar_core::time::{Beat, Second};
 use overbar_core::transport::TransportPoint;
+use overbar_tests::picture;
 
 /// Tempo of every take, in quarters a minute.
 const TEMPO: f64 = 120.0;
@@ -38,11 +39,7 @@ impl Scene {
             dropped: self.dropped,
             notices: &self.notices,
         };
-        // The harness leaves a margin, and a plugin's window has none.
-        let window = ui.ctx().content_rect();
-        let mut whole = ui.new_child(UiBuilder::new().max_rect(window));
-        whole.set_clip_rect(window);
-        panel::show(&mut whole, &view);
+        picture::fill(ui, &view);
     }
 
     /// A window of `size` points with nothing but the panel.

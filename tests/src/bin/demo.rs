@@ -1,0 +1,211 @@
+//! Plays the invented practice session through the built CLAP and tells what the plugin heard.
+//!
+//! `demo [--show]`: JSON and pictures go to `target/demo`. With `--show` and a display, the
+//! plugin's own window is open while it plays, in real time.
+
+use overbar_core::event::Event;
+use overbar_core::performance::Performance;
+use overbar_core::review::Review;
+use overbar_core::session::Session;
+use overbar_core::settings::Settings;
+use overbar_core::snapshot::Snapshot;
+use overbar_core::transport::TransportPoint;
+use overbar_tests::host::{ClapRig, Host, Player};
+use overbar_tests::practice::{self, Take};
+use overbar_tests::{bundle, live};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+const FRAMES: usize = 512;
+
+/// Beats of count-in before a take, and beats after it.
+const COUNT_IN: f64 = 4.0;
+const AFTER: f64 = 2.0;
+
+type Failed = Box<dyn std::error::Error>;
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let show = match arguments.as_slice() {
+        [] => false,
+        [flag] if flag == "--show" => true,
+        _ => {
+            say("demo [--show]");
+            return ExitCode::from(2);
+        }
+    };
+    match run(show) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            say(&format!("demo: {error}"));
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run(show: bool) -> Result<(), Failed> {
+    let folder = target().join("demo");
+    std::fs::create_dir_all(&folder)?;
+    let folder = folder.canonicalize()?;
+    let mut plugin = ClapRig::load(&bundle::clap())?;
+    plugin.activate(live::RATE, FRAMES)?;
+    let session = practice::takes();
+    say(&format!(
+        "An invented practice session: three takes over a {}-bar tune at {:.0}, two times through \
+         each, played through the built CLAP.",
+        practice::FORM,
+        practice::TEMPO
+    ));
+    if show {
+        shown::play(&mut plugin, &session)?;
+    } else {
+        for take in &session {
+            play(&mut plugin, take, &mut |_| Ok(()))?;
+        }
+    }
+    let heard = live::takes(&mut plugin);
+    for (number, take) in session.iter().enumerate().take(heard.len()) {
+        tell(take, &heard[..=number], &folder)?;
+    }
+    if heard.len() != session.len() {
+        return Err(format!("{} takes were heard of {}", heard.len(), session.len()).into());
+    }
+    say(&format!("\nJSON and pictures are in {}", folder.display()));
+    Ok(())
+}
+
+/// Plays one take, with something to do after each block.
+fn play(
+    plugin: &mut ClapRig,
+    take: &Take,
+    after_block: &mut dyn FnMut(&mut ClapRig) -> Result<(), Failed>,
+) -> Result<(), Failed> {
+    let end = take.song.notes.iter().map(|n| n.off).fold(0.0, f64::max) + AFTER;
+    let mut player = Player::new(&take.song, live::RATE, -COUNT_IN);
+    player.recording = true;
+    while player.position() < end {
+        let block = player.block(FRAMES);
+        plugin.process(&block);
+        after_block(plugin)?;
+    }
+    let stopped = player.stopped(FRAMES);
+    plugin.process(&stopped);
+    Ok(())
+}
+
+/// Tells what was heard of a take, the last of `heard`.
+fn tell(take: &Take, heard: &[Performance], folder: &Path) -> Result<(), Failed> {
+    let Some(performance) = heard.last() else { return Ok(()) };
+    let name = format!("{}: {}", take.name, take.story);
+    let review = Review::of_take(&name, performance, Settings::default());
+    say(&format!("\n{}", review.to_string().trim_end()));
+    let file = take.name.replace(' ', "-");
+    std::fs::write(folder.join(format!("{file}.json")), serde_json::to_string_pretty(&review)?)?;
+    picture(&snapshot(heard), &folder.join(format!("{file}.png")));
+    Ok(())
+}
+
+/// The panel's view when the transport has just stopped after the last of these takes.
+fn snapshot(takes: &[Performance]) -> Snapshot {
+    let mut session = Session::default();
+    session.restore(takes.to_vec());
+    session.push(Event::Transport(TransportPoint {
+        beat: Some(0.0),
+        tempo: Some(practice::TEMPO),
+        metre: Some((4, 4)),
+        ..TransportPoint::default()
+    }));
+    session.snapshot()
+}
+
+#[cfg(feature = "pictures")]
+fn picture(snapshot: &Snapshot, path: &Path) {
+    let view = overbar::panel::View { snapshot, playhead: None, dropped: 0, notices: &[] };
+    if let Err(why) = overbar_tests::picture::save(&view, egui::vec2(640.0, 400.0), 2.0, path) {
+        say(&format!("  no picture of the panel: {why}"));
+    }
+}
+
+#[cfg(not(feature = "pictures"))]
+fn picture(_: &Snapshot, path: &Path) {
+    say(&format!("  no {}: built without pictures", path.display()));
+}
+
+fn target() -> PathBuf {
+    std::env::var_os("CARGO_TARGET_DIR").map_or_else(
+        || PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../target")),
+        PathBuf::from,
+    )
+}
+
+#[expect(clippy::print_stdout, reason = "what a demo is for")]
+fn say(line: &str) {
+    println!("{line}");
+}
+
+/// The plugin's own window, in real time.
+#[cfg(target_os = "linux")]
+mod shown {
+    use super::{ClapRig, FRAMES, Failed, Host, Take, live, say};
+    use overbar_tests::host::GuiHost;
+    use overbar_tests::window::HostWindow;
+    use std::time::{Duration, Instant};
+
+    pub fn play(plugin: &mut ClapRig, session: &[Take]) -> Result<(), Failed> {
+        let window = match HostWindow::open("Overbar", (640, 400)) {
+            Ok(window) => window,
+            Err(why) => {
+                say(&format!("no window: {why}"));
+                return session.iter().try_for_each(|t| super::play(plugin, t, &mut |_| Ok(())));
+            }
+        };
+        plugin.open_gui(window.id(), 1.0)?;
+        let block = Duration::from_secs_f64(FRAMES as f64 / live::RATE);
+        let mut due = Instant::now();
+        let mut open = true;
+        for take in session {
+            play_take(plugin, take, &window, &mut due, block, &mut open)?;
+        }
+        plugin.close_gui();
+        Ok(())
+    }
+
+    /// Plays a take in real time while its window is open, and at once after it was closed.
+    fn play_take(
+        plugin: &mut ClapRig,
+        take: &Take,
+        window: &HostWindow,
+        due: &mut Instant,
+        block: Duration,
+        open: &mut bool,
+    ) -> Result<(), Failed> {
+        super::play(plugin, take, &mut |plugin| {
+            if !*open {
+                return Ok(());
+            }
+            plugin.service();
+            let (size, closed) = window.poll()?;
+            if let Some((width, height)) = size {
+                plugin.resize_gui((width.into(), height.into()))?;
+            }
+            if closed {
+                plugin.close_gui();
+                *open = false;
+                return Ok(());
+            }
+            *due += block;
+            std::thread::sleep(due.saturating_duration_since(Instant::now()));
+            Ok(())
+        })
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+mod shown {
+    use super::{ClapRig, Failed, Take, say};
+
+    pub fn play(plugin: &mut ClapRig, session: &[Take]) -> Result<(), Failed> {
+        say("no window: the demo opens one on Linux only");
+        session.iter().try_for_each(|take| super::play(plugin, take, &mut |_| Ok(())))
+    }
+}

@@ -1,0 +1,49 @@
+//! Pictures of the panel, drawn without a window.
+
+use egui::{UiBuilder, Vec2};
+use egui_kittest::Harness;
+use egui_kittest::wgpu::WgpuTestRenderer;
+use overbar::panel::{self, View};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+
+/// A renderer.
+///
+/// # Errors
+/// Why there is none: the machine has no graphics adapter, not even one in software.
+pub fn renderer() -> Result<WgpuTestRenderer, String> {
+    catch_unwind(AssertUnwindSafe(WgpuTestRenderer::new)).map_err(|why| {
+        let why = why
+            .downcast_ref::<String>()
+            .map(String::as_str)
+            .or_else(|| why.downcast_ref::<&str>().copied())
+            .unwrap_or("no reason given");
+        format!(
+            "no graphics adapter ({why}); one in software will do: on Debian, the package \
+             mesa-vulkan-drivers"
+        )
+    })
+}
+
+/// The panel, over the whole of the window: a test's window has a margin, a plugin's has none.
+pub fn fill(ui: &mut egui::Ui, view: &View<'_>) {
+    let window = ui.ctx().content_rect();
+    let mut whole = ui.new_child(UiBuilder::new().max_rect(window));
+    whole.set_clip_rect(window);
+    panel::show(&mut whole, view);
+}
+
+/// Saves a picture of the panel, `size` points large, at `scale` pixels a point.
+///
+/// # Errors
+/// Why it could not be drawn or written.
+pub fn save(view: &View<'_>, size: Vec2, scale: f32, path: &Path) -> Result<(), String> {
+    let mut harness = Harness::builder()
+        .renderer(renderer()?)
+        .with_size(size)
+        .with_pixels_per_point(scale)
+        .build_ui(|ui| fill(ui, view));
+    harness.run();
+    let picture = harness.render()?;
+    picture.save(path).map_err(|error| format!("{}: {error}", path.display()))
+}

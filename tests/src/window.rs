@@ -1,0 +1,108 @@
+//! A plain X11 window, for a plugin's editor to be embedded in.
+
+use std::time::{Duration, Instant};
+use x11rb::connection::Connection;
+use x11rb::protocol::Event;
+use x11rb::protocol::xproto::{
+    AtomEnum, ConnectionExt, CreateWindowAux, EventMask, PropMode, WindowClass,
+};
+use x11rb::rust_connection::RustConnection;
+use x11rb::wrapper::ConnectionExt as _;
+
+/// A window on the display; it goes with its connection.
+pub struct HostWindow {
+    connection: RustConnection,
+    id: u32,
+    delete: u32,
+}
+
+type Failed = Box<dyn std::error::Error>;
+
+impl HostWindow {
+    /// Opens one with this title and size in pixels.
+    ///
+    /// # Errors
+    /// If there is no display, or it refuses.
+    pub fn open(title: &str, (width, height): (u16, u16)) -> Result<Self, Failed> {
+        let (connection, screen) = x11rb::connect(None)?;
+        let id = connection.generate_id()?;
+        let delete = connection.intern_atom(false, b"WM_DELETE_WINDOW")?.reply()?.atom;
+        let protocols = connection.intern_atom(false, b"WM_PROTOCOLS")?.reply()?.atom;
+        let root = &connection.setup().roots[screen];
+        let look = CreateWindowAux::new()
+            .background_pixel(root.black_pixel)
+            .event_mask(EventMask::STRUCTURE_NOTIFY);
+        let class = WindowClass::INPUT_OUTPUT;
+        connection.create_window(
+            x11rb::COPY_DEPTH_FROM_PARENT,
+            id,
+            root.root,
+            0,
+            0,
+            width,
+            height,
+            0,
+            class,
+            0,
+            &look,
+        )?;
+        let text = AtomEnum::STRING;
+        connection.change_property8(
+            PropMode::REPLACE,
+            id,
+            AtomEnum::WM_NAME,
+            text,
+            title.as_bytes(),
+        )?;
+        connection.change_property32(
+            PropMode::REPLACE,
+            id,
+            protocols,
+            AtomEnum::ATOM,
+            &[delete],
+        )?;
+        connection.map_window(id)?;
+        connection.flush()?;
+        Ok(Self { connection, id, delete })
+    }
+
+    /// Its number on the display.
+    #[must_use]
+    pub fn id(&self) -> u32 {
+        self.id
+    }
+
+    /// What happened to it since last time: its new size, if that changed, and whether the user
+    /// closed it.
+    ///
+    /// # Errors
+    /// If the display went away.
+    pub fn poll(&self) -> Result<(Option<(u16, u16)>, bool), Failed> {
+        let mut size = None;
+        while let Some(event) = self.connection.poll_for_event()? {
+            match event {
+                Event::ConfigureNotify(now) if now.window == self.id => {
+                    size = Some((now.width, now.height));
+                }
+                Event::ClientMessage(message) if message.data.as_data32()[0] == self.delete => {
+                    return Ok((size, true));
+                }
+                _ => {}
+            }
+        }
+        Ok((size, false))
+    }
+
+    /// Lets the display draw for a while.
+    ///
+    /// # Errors
+    /// If the display went away.
+    pub fn settle(&self, time: Duration) -> Result<(), Failed> {
+        let until = Instant::now() + time;
+        while Instant::now() < until {
+            self.poll()?;
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        Ok(())
+    }
+}
