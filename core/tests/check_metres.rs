@@ -4,6 +4,8 @@
 //! reference library, equal; `beatStrength` and `beatCount` of music21 10.5.1, run over these
 //! metres.
 
+#![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
+
 use overbar_core::metre::Metre;
 use overbar_core::metre_map::MetreMap;
 use overbar_core::place::{BarLines, Place, PlaceClass};

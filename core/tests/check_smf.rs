@@ -3,6 +3,8 @@
 //! Source of the bytes: Standard MIDI Files 1.0. Every file here is put together by hand from
 //! those bytes; no writer is involved.
 
+#![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
+
 use overbar_core::event::Event;
 use overbar_core::midi_file::{Choice, MidiFile};
 use overbar_core::review::Review;

@@ -5,6 +5,8 @@
 //! fits computed over the Jazz Trio Database (34 hand-annotated trio tracks) and the Weimar
 //! Jazz Database; Corcoran and Frieler 2021.
 
+#![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
+
 use overbar_core::metre::Metre;
 use overbar_core::metre_map::MetreMap;
 use overbar_core::place::{BarLines, Place, PlaceClass, Slot};

@@ -4,6 +4,8 @@
 //! proportion", method 3), from memory, and equal to what scipy 1.17 and statsmodels 0.15
 //! compute; and a table computed with those two libraries.
 
+#![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
+
 use overbar_core::stats::Share;
 
 fn assert_interval((count, of): (u32, u32), (low, high): (f64, f64), within: f64) {

@@ -5,12 +5,15 @@ use crate::outcome::{Outcome, say};
 use crate::steps::{cargo, root, step};
 use std::process::Command;
 
+/// A step's name and how it is run.
+type Step = (&'static str, fn() -> Outcome);
+
 /// Runs the command: every step, up to the first that fails.
 pub fn run(arguments: &[String]) -> Outcome {
     if let Some(argument) = arguments.first() {
         return Outcome::Wrong(format!("{argument}: check has no options"));
     }
-    let steps: [(&str, fn() -> Outcome); 6] = [
+    let steps: [Step; 6] = [
         ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
         ("lints", lints),
         ("bundles", || bundle::run(&[])),
