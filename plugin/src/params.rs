@@ -117,12 +117,15 @@ impl OverbarParams {
     }
 }
 
-fn off_or(unit: &'static str) -> Arc<dyn Fn(i32) -> String + Send + Sync> {
+type ToText = Arc<dyn Fn(i32) -> String + Send + Sync>;
+type FromText = Arc<dyn Fn(&str) -> Option<i32> + Send + Sync>;
+
+fn off_or(unit: &'static str) -> ToText {
     Arc::new(move |value| if value == 0 { "off".to_owned() } else { format!("{value}{unit}") })
 }
 
 /// Reads the whole number a text begins with; the words that mean 0 are 0.
-fn number() -> Arc<dyn Fn(&str) -> Option<i32> + Send + Sync> {
+fn number() -> FromText {
     Arc::new(|text| {
         let text = text.trim();
         if ["off", "all", "the host's"].contains(&text) {

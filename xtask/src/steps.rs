@@ -1,13 +1,18 @@
 //! Running other programs, one step after the other.
 
 use crate::outcome::{Outcome, say};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
 
 /// The folder of the workspace.
 pub fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new("."))
+}
+
+/// The folder that cargo builds into.
+pub fn target() -> PathBuf {
+    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from)
 }
 
 /// `cargo` with these arguments, in the workspace.
