@@ -1,0 +1,86 @@
+//! The plugin's own window on a display: it opens embedded, resizes, keeps its size in the saved
+//! state and opens again at it, while notes play.
+#![cfg(target_os = "linux")]
+
+use overbar_tests::host::{ClapRig, GuiHost, Host, Player};
+use overbar_tests::window::HostWindow;
+use overbar_tests::{bundle, live, practice, skipped};
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+/// A display of the test's own.
+struct Display(Child);
+
+impl Drop for Display {
+    fn drop(&mut self) {
+        // It may have gone already.
+        drop(self.0.kill());
+        drop(self.0.wait());
+    }
+}
+
+/// Starts a display that only this test uses, and points the process at it.
+fn display() -> Option<Display> {
+    let number = format!(":{}", 90 + std::process::id() % 400);
+    let server = Command::new("Xvfb")
+        .args([&number, "-screen", "0", "1280x1024x24"])
+        .stderr(Stdio::null())
+        .spawn();
+    let server = match server {
+        Ok(server) => Display(server),
+        Err(why) => {
+            skipped(&format!("the plugin's own window: Xvfb does not start ({why})"));
+            return None;
+        }
+    };
+    std::thread::sleep(Duration::from_millis(1_500));
+    // SAFETY: this is the only test of its process, and no thread of it has started yet.
+    unsafe { std::env::set_var("DISPLAY", number) };
+    Some(server)
+}
+
+fn roll(plugin: &mut ClapRig, window: &HostWindow, player: &mut Player, blocks: usize) {
+    for _ in 0..blocks {
+        let block = player.block(512);
+        plugin.process(&block);
+        plugin.service();
+        window.settle(Duration::from_millis(10)).unwrap();
+    }
+}
+
+#[test]
+fn the_window_keeps_its_size() {
+    let Some(_display) = display() else { return };
+    let window = HostWindow::open("Overbar", (900, 700)).unwrap();
+    let mut plugin = ClapRig::load(&bundle::clap()).unwrap();
+    plugin.activate(live::RATE, 512).unwrap();
+    let mut player = Player::new(&practice::takes()[1].song, live::RATE, 0.0);
+    let opened = match plugin.open_gui(window.id(), 1.0) {
+        Ok(size) => size,
+        Err(why) => {
+            skipped(&format!("the plugin's own window: it does not open ({why})"));
+            return;
+        }
+    };
+    assert_eq!(opened, (640, 400));
+    assert!(plugin.gui_can_resize());
+    roll(&mut plugin, &window, &mut player, 50);
+    assert_eq!(plugin.resize_gui((800, 520)).unwrap(), (800, 520));
+    roll(&mut plugin, &window, &mut player, 50);
+    assert_eq!(plugin.gui_size(), Some((800, 520)));
+
+    // Closed and opened again while it rolls.
+    plugin.close_gui();
+    assert_eq!(plugin.open_gui(window.id(), 1.0).unwrap(), (800, 520));
+    roll(&mut plugin, &window, &mut player, 20);
+    let state = plugin.save_state();
+    plugin.close_gui();
+
+    let mut other = ClapRig::load(&bundle::clap()).unwrap();
+    assert!(other.load_state(&state));
+    assert_eq!(other.open_gui(window.id(), 1.0).unwrap(), (800, 520));
+    // Less than it can show is not taken.
+    let least = other.resize_gui((100, 100)).unwrap();
+    assert!(least.0 >= 420 && least.1 >= 260, "{least:?}");
+    other.close_gui();
+}
