@@ -50,7 +50,7 @@ pub fn write(song: &Song) -> Vec<u8> {
 /// A monophonic file of one track as a song.
 ///
 /// # Panics
-/// If the bytes are no such file: they come from [`write`] or from a data set.
+/// If the bytes are no such file: they come from [`write()`] or from a data set.
 #[must_use]
 pub fn read(bytes: &[u8]) -> Song {
     let smf = Smf::parse(bytes).expect("a MIDI file");

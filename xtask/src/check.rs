@@ -44,19 +44,21 @@ fn lints() -> Outcome {
 fn cost() -> Outcome {
     let package = ["--release", "--quiet", "--package", "overbar-tests", "--no-default-features"];
     let mut build = cargo(&["build"]);
-    build.args(package).args(["--package", "overbar", "--example", "empty_plugin", "--lib"]);
+    build.args(package).args(["--package", "overbar", "--lib"]);
+    build.args(["--example", "empty_plugin", "--bin", "process_cost"]);
     match step("cost of a block: build", &mut build) {
         Outcome::Done => {}
         failed => return failed,
     }
-    let library = |folder: &str, name: &str| {
+    let release = target().join("release");
+    let library = |name: &str| {
         let (before, after) = (std::env::consts::DLL_PREFIX, std::env::consts::DLL_SUFFIX);
-        let file = format!("{before}{name}{after}");
-        target().join("release").join(folder).join(file)
+        format!("{before}{name}{after}")
     };
-    let mut run = cargo(&["run"]);
-    run.args(package).args(["--bin", "process_cost", "--"]);
-    run.arg(library("examples", "empty_plugin")).arg(library("", "overbar"));
+    let program = format!("process_cost{}", std::env::consts::EXE_SUFFIX);
+    let mut run = Command::new(release.join(program));
+    run.arg(release.join("examples").join(library("empty_plugin")));
+    run.arg(release.join(library("overbar")));
     step("cost of a block", &mut run)
 }
 

@@ -19,6 +19,10 @@ pub fn target() -> PathBuf {
 pub fn cargo(arguments: &[&str]) -> Command {
     let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
     command.current_dir(root()).args(arguments);
+    // Graphics libraries complain, again and again, where this is not set.
+    if std::env::var_os("XDG_RUNTIME_DIR").is_none() {
+        command.env("XDG_RUNTIME_DIR", std::env::temp_dir());
+    }
     command
 }
 

@@ -2,7 +2,7 @@
 //!
 //! # Conventions
 //! - The panel computes nothing but layout: every figure comes from a
-//!   [`Snapshot`](overbar_core::snapshot::Snapshot), every word from it or from [`words`].
+//!   [`Snapshot`], every word from it or from [`words`].
 //! - A widget is a free function in four steps: size, allocate, interact, paint. Each one tells
 //!   a screen reader what it shows.
 //! - Lengths are in points. No widget names a colour ([`theme`]) or a type size ([`style`]).

@@ -1,7 +1,7 @@
 //! The part of the saved project that is no parameter: takes and the panel's size.
 //!
 //! The framework skips a field it cannot read without a word and still reports success, so the
-//! field is an envelope of our own ([`envelope`]) that any JSON fits: what is in it is checked
+//! field is an envelope of our own (`envelope`) that any JSON fits: what is in it is checked
 //! here, and the user is told.
 
 mod envelope;
