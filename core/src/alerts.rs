@@ -135,3 +135,88 @@ pub fn history(phrases: &[Phrase], settings: &AlertSettings) -> Vec<PastAlert> {
     }
     past
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::event::{Event, NoteOff, NoteOn};
+    use crate::session::Session;
+    use crate::settings::Settings;
+    use crate::time::Second;
+    use crate::transport::TransportPoint;
+
+    /// Alerts that stand after phrases in 4/4 at 120, each as (first beat, eighths). The last
+    /// one is still under way.
+    fn after(phrases: &[(f64, u32)], settings: AlertSettings) -> Vec<Alert> {
+        let mut session = Session::new(Settings { alerts: settings, ..Settings::default() });
+        session.push(Event::Transport(TransportPoint {
+            beat: Some(0.0),
+            tempo: Some(120.0),
+            metre: Some((4, 4)),
+            rolling: true,
+            ..TransportPoint::default()
+        }));
+        let (key, channel, beat) = (Some(60), Some(0), None);
+        for (start, eighths) in phrases {
+            for eighth in 0..*eighths {
+                let at = Second(start / 2.0 + f64::from(eighth) * 0.25);
+                session.push(Event::On(NoteOn { at, beat, key, channel, velocity: 0.7 }));
+                let at = Second(at.0 + 0.24);
+                session.push(Event::Off(NoteOff { at, beat, key, channel }));
+            }
+        }
+        session.snapshot().alerts
+    }
+
+    const ONE_BY_ONE: [(f64, u32); 5] = [(0.5, 5), (4.0, 5), (8.0, 5), (12.0, 5), (16.0, 5)];
+
+    #[test]
+    fn beat_one_alert_comes_at_its_count_and_clears_off_beat_one() {
+        let only = AlertSettings {
+            short_streak: 0,
+            long_line_within_bars: 0.0,
+            ..AlertSettings::default()
+        };
+        assert_eq!(after(&ONE_BY_ONE[..3], only), []);
+        assert_eq!(after(&ONE_BY_ONE[..4], only), [Alert::BeatOneStreak { phrases: 3 }]);
+        assert_eq!(after(&ONE_BY_ONE, only), [Alert::BeatOneStreak { phrases: 4 }]);
+        let mut cleared = ONE_BY_ONE.to_vec();
+        cleared.push((20.5, 1));
+        assert_eq!(after(&cleared, only), []);
+        let never = AlertSettings { beat_one_streak: 0, ..only };
+        assert_eq!(after(&ONE_BY_ONE, never), []);
+    }
+
+    #[test]
+    fn short_phrase_alert_counts_phrases_that_are_over_and_clears_while_one_grows() {
+        let only = AlertSettings {
+            beat_one_streak: 0,
+            long_line_within_bars: 0.0,
+            ..AlertSettings::default()
+        };
+        assert_eq!(after(&ONE_BY_ONE[..4], only), [], "the fourth is still under way");
+        let standing = [Alert::ShortStreak { phrases: 4, under_bars: 1.0 }];
+        assert_eq!(after(&ONE_BY_ONE, only), standing);
+        let mut growing = ONE_BY_ONE.to_vec();
+        growing[4].1 = 8;
+        assert_eq!(after(&growing, only), standing, "just under a bar");
+        growing[4].1 = 9;
+        assert_eq!(after(&growing, only), [], "over a bar");
+    }
+
+    #[test]
+    fn long_line_alert_comes_after_its_bars_and_clears_when_a_line_gets_long() {
+        let only =
+            AlertSettings { beat_one_streak: 0, short_streak: 0, ..AlertSettings::default() };
+        let mut phrases: Vec<(f64, u32)> = (0..12).map(|bar| (f64::from(bar) * 4.0, 5)).collect();
+        assert_eq!(after(&phrases, only), [], "eleven bars and a half");
+        phrases.push((48.0, 2));
+        let alerts = after(&phrases, only);
+        assert!(matches!(alerts[..], [Alert::NoLongLine { bars, .. }] if bars >= 12.0));
+        assert!(alerts[0].heard().starts_with("No line of 2 bars or more for 12 bars"));
+        phrases[12].1 = 16;
+        assert_eq!(after(&phrases, only).len(), 1, "just under two bars");
+        phrases[12].1 = 17;
+        assert_eq!(after(&phrases, only), [], "two bars");
+    }
+}
