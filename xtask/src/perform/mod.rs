@@ -41,6 +41,10 @@ mod options;
 mod player;
 mod random;
 mod solo;
+#[cfg(test)]
+mod test_files;
+#[cfg(test)]
+mod tests;
 
 use crate::outcome::{Outcome, say};
 use fastrand::Rng;
