@@ -22,6 +22,7 @@ cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
             [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH] [--jitter MS]
             [--gate legato|natural|staccato|fixed] [--missed-offs SHARE] [--glitches SHARE]
+            a range may be one number; lag and jitter are in milliseconds, shares from 0 to 1
 cargo xtask bundle                   build overbar.clap and overbar.vst3 into target/bundled
 cargo xtask check                    formatting, lints, all tests, documentation, outside checks";
 
