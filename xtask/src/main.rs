@@ -4,6 +4,7 @@ mod bundle;
 mod check;
 mod demo;
 mod outcome;
+mod perform;
 mod review;
 mod score;
 mod steps;
@@ -17,6 +18,11 @@ cargo xtask demo [--show]            play an invented practice session through t
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
 cargo xtask score FOLDER             score phrase starts and entry places on labelled solos
+cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
+            [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
+            [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH] [--jitter MS]
+            [--gate legato|natural|staccato|fixed] [--missed-offs SHARE] [--glitches SHARE]
+            a range may be one number; lag and jitter are in milliseconds, shares from 0 to 1
 cargo xtask bundle                   build overbar.clap and overbar.vst3 into target/bundled
 cargo xtask check                    formatting, lints, all tests, documentation, outside checks";
 
@@ -39,6 +45,7 @@ fn run(arguments: &[OsString]) -> Outcome {
         "demo" => demo::run(&texts(rest)),
         "review" => review::run(rest),
         "score" => score::run(rest),
+        "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),
         "check" => check::run(&texts(rest)),
         _ => Outcome::Wrong(USAGE.to_owned()),

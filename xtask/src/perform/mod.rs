@@ -1,0 +1,113 @@
+//! `perform`: invented performances of notated lines, for which the intended place of every note
+//! is known.
+//!
+//! A line is notated first ([`mod@line`]) and played after that ([`player`]), so that the truth does
+//! not come from the timing. One quarter in a file is one quarter, the first bar is a count-in,
+//! and the same options give the same bytes.
+//!
+//! # What is written
+//! `OUT_FOLDER/midi/perf-NNN.mid`, each of one track, and `OUT_FOLDER/labels.jsonl`, one object a
+//! solo, in the shape that `score` reads:
+//! - A *sounded note* is every note-on of the file. All indices count sounded notes from 0 in
+//!   order of onset, glitches among them; no two share a tick.
+//! - `phrase_first_notes`: the sounded notes at which a phrase was meant to begin; never a glitch.
+//! - `notes`: one entry for every sounded note. It was meant for beat + (tatum − 1) / division of
+//!   its bar; a swung eighth has division 2 and tatum 2. A beat is the felt one of
+//!   [`overbar_core::metre::Metre::pulse`]: a dotted quarter in 6/8. A glitch was meant for no
+//!   place, and its entries are 0.
+//! - `glitches` and `missed_offs`: sounded notes that are glitches, and those whose note-off was
+//!   never sent.
+//! - `feel`: `STRAIGHT` where `swing_ratio` is 1, else `SWING`.
+//! - `tempo_bpm`: felt beats a minute, the mean over bars. `lag_ms`: how late notes on a beat are;
+//!   off the beat it is half of that. `jitter_ms`: the spread around it. `gate`, `drift_percent`:
+//!   as asked for.
+
+//!
+//! # Options
+//! Where nothing is asked for: 200 solos of 64 bars in 4/4 (`--solos`, `--bars`, `--metre`) from
+//! seed 1 (`--seed`) at 60 to 300 felt beats a minute (`--tempo`, which `--drift` lets wander by
+//! so many percent either way; 0). A third are straight and the others have swing ratios from 1
+//! to 3, less at fast tempos (`--swing`); only binary eighths of a quarter swing. Lags from −20
+//! to 60 ms (`--lag`), but never more than a quarter of a beat; jitter of 20 ms (`--jitter`), cut
+//! at four spreads and never out of order; a natural `--gate`; no `--missed-offs` and no
+//! `--glitches`. A range may be one number.
+
+mod figures;
+mod glitches;
+mod label;
+mod line;
+mod midi;
+mod options;
+mod player;
+mod random;
+mod solo;
+#[cfg(test)]
+mod test_files;
+#[cfg(test)]
+mod tests;
+
+use crate::outcome::{Outcome, say};
+use fastrand::Rng;
+use options::Options;
+use solo::Solo;
+use std::ffi::OsString;
+use std::path::Path;
+
+/// Runs the command.
+pub fn run(arguments: &[OsString]) -> Outcome {
+    let options = match Options::parse(arguments) {
+        Ok(options) => options,
+        Err(what) => return Outcome::Wrong(what),
+    };
+    if let Err(what) = check_free(&options.folder) {
+        return Outcome::Wrong(what);
+    }
+    match write(&options) {
+        Ok(notes) => {
+            let (solos, folder) = (options.solos, options.folder.display());
+            say(&format!("{solos} solos of {notes} notes in {folder}"));
+            Outcome::Done
+        }
+        Err(what) => Outcome::Failed(what),
+    }
+}
+
+/// A folder that holds something is left alone: its files would be taken for this run's.
+fn check_free(folder: &Path) -> Result<(), String> {
+    let name = folder.display();
+    match std::fs::read_dir(folder).map(|mut entries| entries.next().is_some()) {
+        Ok(false) => Ok(()),
+        Ok(true) => Err(format!("{name}: not empty")),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(()),
+        Err(error) => Err(format!("{name}: {error}")),
+    }
+}
+
+/// Writes all files and gives the number of sounded notes.
+fn write(options: &Options) -> Result<usize, String> {
+    let midi = options.folder.join("midi");
+    std::fs::create_dir_all(&midi).map_err(|error| format!("{}: {error}", midi.display()))?;
+    let mut labels = String::new();
+    let mut notes = 0;
+    for solo in solos(options) {
+        let label = label::Label::of(&solo);
+        let path = options.folder.join(&label.file);
+        save(&path, &midi::write(&solo)?)?;
+        labels += &serde_json::to_string(&label).map_err(|error| error.to_string())?;
+        labels.push('\n');
+        notes += solo.sounds.len();
+    }
+    save(&options.folder.join("labels.jsonl"), labels.as_bytes())?;
+    Ok(notes)
+}
+
+/// The solos that the options ask for. Each has random numbers of its own, so that a solo is the
+/// same however many there are.
+fn solos(options: &Options) -> impl Iterator<Item = Solo> {
+    let mut seeds = Rng::with_seed(options.seed);
+    (1..=options.solos).map(move |number| Solo::invent(number, options, seeds.fork()))
+}
+
+fn save(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    std::fs::write(path, bytes).map_err(|error| format!("{}: {error}", path.display()))
+}

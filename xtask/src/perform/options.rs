@@ -1,0 +1,255 @@
+//! The options of `perform`, each with its limits.
+
+use overbar_core::metre::Metre;
+use std::ffi::OsString;
+use std::ops::RangeInclusive;
+use std::path::PathBuf;
+use std::str::FromStr;
+
+/// How long notes are held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Gate {
+    /// A little into the next note.
+    Legato,
+    /// Most of the way to the next note.
+    Natural,
+    /// Less than half of it.
+    Staccato,
+    /// All the same length.
+    Fixed,
+}
+
+/// What is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Options {
+    /// Where to write.
+    pub folder: PathBuf,
+    /// How many solos.
+    pub solos: u32,
+    /// Bars of each, the count-in among them.
+    pub bars: u32,
+    /// Where random numbers begin.
+    pub seed: u64,
+    /// Metres, taken in turn.
+    pub metres: Vec<Metre>,
+    /// Felt beats a minute.
+    pub tempo: RangeInclusive<f64>,
+    /// How far the tempo wanders off either way, in percent.
+    pub drift: f64,
+    /// Beat-upbeat ratio of eighths; `None` where it follows the tempo.
+    pub swing: Option<RangeInclusive<f64>>,
+    /// How late notes on a beat are, in milliseconds.
+    pub lag: RangeInclusive<f64>,
+    /// Spread of onsets in milliseconds.
+    pub jitter: f64,
+    /// How long notes are held.
+    pub gate: Gate,
+    /// Share of notes whose note-off is never sent.
+    pub missed_offs: f64,
+    /// Share of notes with a glitch beside them, where there is room for one.
+    pub glitches: f64,
+}
+
+/// Limits, in the units of [`Options`]. At eight bars there is room for a phrase in any metre.
+const SOLOS: RangeInclusive<u32> = 1..=9999;
+const BARS: RangeInclusive<u32> = 8..=1000;
+const TEMPO: RangeInclusive<f64> = 40.0..=400.0;
+const DRIFT: RangeInclusive<f64> = 0.0..=10.0;
+const SWING: RangeInclusive<f64> = 1.0..=4.0;
+const LAG: RangeInclusive<f64> = -100.0..=100.0;
+const JITTER: RangeInclusive<f64> = 0.0..=50.0;
+const SHARE: RangeInclusive<f64> = 0.0..=1.0;
+
+/// Beats in a bar, at most, and the lower figures a beat is counted in.
+const MOST_BEATS: u8 = 16;
+const LOWER_FIGURES: [u8; 3] = [2, 4, 8];
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            folder: PathBuf::new(),
+            solos: 200,
+            bars: 64,
+            seed: 1,
+            metres: vec![Metre::COMMON],
+            tempo: 60.0..=300.0,
+            drift: 0.0,
+            swing: None,
+            lag: -20.0..=60.0,
+            jitter: 20.0,
+            gate: Gate::Natural,
+            missed_offs: 0.0,
+            glitches: 0.0,
+        }
+    }
+}
+
+impl Options {
+    /// Reads arguments.
+    ///
+    /// # Errors
+    /// A line that names the argument and what it has to be.
+    pub fn parse(arguments: &[OsString]) -> Result<Self, String> {
+        let mut options = Self::default();
+        let mut rest = arguments.iter();
+        while let Some(argument) = rest.next() {
+            let name = argument.to_string_lossy();
+            if !name.starts_with('-') {
+                if !options.folder.as_os_str().is_empty() {
+                    return Err(format!("{name}: one folder at a time"));
+                }
+                options.folder = PathBuf::from(argument);
+                continue;
+            }
+            let mut value = || -> Result<String, String> {
+                let value = rest.next().ok_or(format!("{name} needs a value"))?;
+                Ok(value.to_string_lossy().into_owned())
+            };
+            match name.as_ref() {
+                "--solos" => options.solos = number(&name, &value()?, &SOLOS)?,
+                "--bars" => options.bars = number(&name, &value()?, &BARS)?,
+                "--seed" => options.seed = number(&name, &value()?, &(0..=u64::MAX))?,
+                "--metre" => options.metres = metres(&name, &value()?)?,
+                "--tempo" => options.tempo = range(&name, &value()?, &TEMPO)?,
+                "--drift" => options.drift = number(&name, &value()?, &DRIFT)?,
+                "--swing" => options.swing = Some(range(&name, &value()?, &SWING)?),
+                "--lag" => options.lag = range(&name, &value()?, &LAG)?,
+                "--jitter" => options.jitter = number(&name, &value()?, &JITTER)?,
+                "--gate" => options.gate = gate(&name, &value()?)?,
+                "--missed-offs" => options.missed_offs = number(&name, &value()?, &SHARE)?,
+                "--glitches" => options.glitches = number(&name, &value()?, &SHARE)?,
+                _ => return Err(format!("{name}: no such option")),
+            }
+        }
+        if options.folder.as_os_str().is_empty() {
+            return Err("perform needs a folder to write to".to_owned());
+        }
+        Ok(options)
+    }
+}
+
+fn number<T>(name: &str, text: &str, limits: &RangeInclusive<T>) -> Result<T, String>
+where
+    T: FromStr + PartialOrd + std::fmt::Display,
+{
+    let number = text.parse().ok().filter(|number| limits.contains(number));
+    let (low, high) = (limits.start(), limits.end());
+    number.ok_or_else(|| format!("{name} {text}: not a number from {low} to {high}"))
+}
+
+/// `LOW-HIGH`, or one number for both. Either may be negative.
+fn range(
+    name: &str,
+    text: &str,
+    limits: &RangeInclusive<f64>,
+) -> Result<RangeInclusive<f64>, String> {
+    let dash = text.char_indices().skip(1).find(|(_, character)| *character == '-');
+    let (low, high) = match dash {
+        Some((at, _)) => (&text[..at], &text[at + 1..]),
+        None => (text, text),
+    };
+    match (number(name, low, limits), number(name, high, limits)) {
+        (Ok(low), Ok(high)) if low <= high => Ok(low..=high),
+        _ => {
+            let (least, most) = (limits.start(), limits.end());
+            Err(format!("{name} {text}: not a number or LOW-HIGH from {least} to {most}"))
+        }
+    }
+}
+
+fn metres(name: &str, text: &str) -> Result<Vec<Metre>, String> {
+    let metre = |signature: &str| {
+        let (upper, lower) = signature.split_once('/')?;
+        let metre = Metre::new(upper.parse().ok()?, lower.parse().ok()?)?;
+        let usual = metre.numerator() <= MOST_BEATS && LOWER_FIGURES.contains(&metre.denominator());
+        usual.then_some(metre)
+    };
+    text.split(',').map(metre).collect::<Option<_>>().ok_or_else(|| {
+        format!("{name} {text}: not metres like 4/4,6/8 with 1 to {MOST_BEATS} over 2, 4 or 8")
+    })
+}
+
+fn gate(name: &str, text: &str) -> Result<Gate, String> {
+    match text {
+        "legato" => Ok(Gate::Legato),
+        "natural" => Ok(Gate::Natural),
+        "staccato" => Ok(Gate::Staccato),
+        "fixed" => Ok(Gate::Fixed),
+        _ => Err(format!("{name} {text}: not legato, natural, staccato or fixed")),
+    }
+}
+
+impl Gate {
+    /// Its name as an option.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Legato => "legato",
+            Self::Natural => "natural",
+            Self::Staccato => "staccato",
+            Self::Fixed => "fixed",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parse(line: &str) -> Result<Options, String> {
+        let arguments: Vec<OsString> = line.split_whitespace().map(OsString::from).collect();
+        Options::parse(&arguments)
+    }
+
+    #[test]
+    fn every_option_is_read() {
+        let options = parse(
+            "out --solos 3 --bars 12 --seed 7 --metre 3/4,6/8 --tempo 90-120.5 --drift 2 --swing 2 \
+             --lag -20--5 --jitter 0 --gate fixed --missed-offs 0.1 --glitches 1",
+        );
+        let metres = vec![Metre::new(3, 4).unwrap(), Metre::new(6, 8).unwrap()];
+        let expected = Options {
+            folder: "out".into(),
+            solos: 3,
+            bars: 12,
+            seed: 7,
+            metres,
+            tempo: 90.0..=120.5,
+            drift: 2.0,
+            swing: Some(2.0..=2.0),
+            lag: -20.0..=-5.0,
+            jitter: 0.0,
+            gate: Gate::Fixed,
+            missed_offs: 0.1,
+            glitches: 1.0,
+        };
+        assert_eq!(options, Ok(expected));
+        assert_eq!(parse("--lag -20-60 out").unwrap().lag, -20.0..=60.0);
+        assert_eq!(parse("out --lag -20").unwrap().lag, -20.0..=-20.0);
+    }
+
+    #[test]
+    fn bad_options_are_one_clear_line() {
+        for (line, said) in [
+            ("", "perform needs a folder to write to"),
+            ("one two", "two: one folder at a time"),
+            ("out --loud 3", "--loud: no such option"),
+            ("out --solos", "--solos needs a value"),
+            ("out --solos 0", "--solos 0: not a number from 1 to 9999"),
+            ("out --bars 7", "--bars 7: not a number from 8 to 1000"),
+            ("out --seed -1", "--seed -1: not a number from 0 to 18446744073709551615"),
+            ("out --tempo 120-90", "--tempo 120-90: not a number or LOW-HIGH from 40 to 400"),
+            ("out --tempo NaN", "--tempo NaN: not a number or LOW-HIGH from 40 to 400"),
+            ("out --tempo -", "--tempo -: not a number or LOW-HIGH from 40 to 400"),
+            ("out --swing 0.5-2", "--swing 0.5-2: not a number or LOW-HIGH from 1 to 4"),
+            ("out --jitter inf", "--jitter inf: not a number from 0 to 50"),
+            ("out --gate loose", "--gate loose: not legato, natural, staccato or fixed"),
+            ("out --glitches 2", "--glitches 2: not a number from 0 to 1"),
+        ] {
+            assert_eq!(parse(line), Err(said.to_owned()), "{line}");
+        }
+        for metre in ["4", "4/4,", "0/4", "4/3", "17/4", "4/16", "-4/4", "4/4/4"] {
+            let said = parse(&format!("out --metre {metre}")).unwrap_err();
+            assert!(said.starts_with(&format!("--metre {metre}: not metres like")), "{said}");
+        }
+    }
+}
