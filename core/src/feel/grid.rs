@@ -11,7 +11,6 @@
 
 use super::onsets::Onset;
 use crate::metre::{Division, Metre};
-use crate::place::Slot;
 
 /// How a bar divides, from the whole down; `[2, 2, 2]` for the eighths of 4/4.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,20 +73,13 @@ impl Grid {
     #[must_use]
     pub fn step(&self, onset: &Onset) -> usize {
         let steps = self.steps_in_pulse();
-        let twelfths = match onset.place.slot {
-            Slot::On => 0,
-            Slot::Sixth => 2,
-            Slot::Quarter => 3,
-            Slot::Third => 4,
-            Slot::Half => 6,
-            Slot::TwoThirds => 8,
-            Slot::ThreeQuarters => 9,
-            Slot::FiveSixths => 10,
-            Slot::Other => {
+        let twelfths = onset.twelfths().map_or_else(
+            || {
                 let played = onset.place.played - f64::from(onset.place.pulse);
                 (1..12_u8).filter(|twelfth| f64::from(*twelfth) <= played * 12.0).count()
-            }
-        };
+            },
+            usize::from,
+        );
         usize::from(onset.place.pulse).saturating_sub(1) * steps + twelfths * steps / 12
     }
 }

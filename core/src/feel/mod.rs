@@ -1,12 +1,14 @@
 //! Time feel: how a line lies on the beat, swings, leans against the bar and reaches over it.
 //!
-//! One file a quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`tied`]; a
+//! One file a quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`distance`],
+//! [`tied`]; a
 //! [`sample::Sample`] carries count, mean and interval, by [`student`]'s t. All of it is read in
 //! one pass over the notes of the phrases, each by its [`onsets`].
 //!
 //! A beat grid is all there is to measure against: a band that plays behind the host's beat is
 //! not heard.
 
+pub mod distance;
 pub mod grid;
 pub mod lag;
 pub mod onsets;
@@ -35,6 +37,8 @@ pub struct Feel {
     pub swing: Swing,
     /// Syncopation by bar; see [`syncopation`].
     pub syncopation: Sample,
+    /// Weighted distance from the beats by note; see [`distance`].
+    pub beat_distance: Sample,
     /// Phrases whose first note is held over the next bar line, of those whose first note has
     /// ended.
     pub entries_held_over: Share,
@@ -66,6 +70,7 @@ pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) 
         let (feel, ratios) = read(phrase, score);
         all.take.lag.absorb(&feel.lag);
         all.take.syncopation.absorb(&feel.syncopation);
+        all.take.beat_distance.absorb(&feel.beat_distance);
         all.take.entries_held_over.absorb(&feel.entries_held_over);
         all.take.exits_held_over.absorb(&feel.exits_held_over);
         ratios_of_all.extend(ratios);
@@ -90,7 +95,8 @@ fn read(phrase: &Phrase, score: Score<'_>) -> (Feel, Vec<f64>) {
     if end.is_some() && !phrase.open {
         feel.exits_held_over.add(over);
     }
-    let last = end.unwrap_or(phrase.exit.beat);
-    feel.syncopation = syncopation::by_bar(&onsets, tied::held_to(&phrase.exit, last), over);
+    let last = tied::held_to(&phrase.exit, end.unwrap_or(phrase.exit.beat));
+    feel.syncopation = syncopation::by_bar(&onsets, last, over);
+    feel.beat_distance = distance::distances(&onsets, last);
     (feel, ratios)
 }

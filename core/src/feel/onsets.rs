@@ -28,6 +28,23 @@ impl Onset {
         self.place.bar_start + BeatSpan(pulses * self.place.pulse_length.0)
     }
 
+    /// Where inside its pulse it is meant to be, in twelfths of the pulse; `None` for no plain
+    /// place.
+    #[must_use]
+    pub fn twelfths(&self) -> Option<u8> {
+        match self.place.slot {
+            Slot::On => Some(0),
+            Slot::Sixth => Some(2),
+            Slot::Quarter => Some(3),
+            Slot::Third => Some(4),
+            Slot::Half => Some(6),
+            Slot::TwoThirds => Some(8),
+            Slot::ThreeQuarters => Some(9),
+            Slot::FiveSixths => Some(10),
+            Slot::Other => None,
+        }
+    }
+
     /// Whether it has this place inside a pulse that divides in two.
     #[must_use]
     pub fn stands(&self, slot: Slot) -> bool {

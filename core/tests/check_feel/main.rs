@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
 
+mod distance;
 mod held;
 mod lag;
 mod swing;
@@ -112,12 +113,13 @@ proptest! {
         take.notes = notes.into_iter().map(|(on, length)| (on, Some(on + length))).collect();
         let whole = take.whole();
         let total = |count: fn(&Feel) -> u32| whole.phrases.iter().map(count).sum::<u32>();
-        let counts: [fn(&Feel) -> u32; 6] = [
+        let counts: [fn(&Feel) -> u32; 7] = [
             |f| f.lag.on_beat_ms.count(),
             |f| f.lag.off_beat_ms.count(),
             |f| f.lag.eighths_off_beat_ms.count(),
             |f| f.swing.log2_ratio.count(),
             |f| f.syncopation.count(),
+            |f| f.beat_distance.count(),
             |f| f.exits_held_over.count,
         ];
         for count in counts {

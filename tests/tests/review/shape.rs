@@ -146,6 +146,9 @@ fn a_small_solo_by_hand() {
         (&feel["syncopation"]["count"], &feel["syncopation"]["mean"]),
         (&json!(3), &json!(0.0))
     );
+    // The "and" of 2 and of 3 are half a beat away, the second sixteenth a quarter.
+    assert_eq!(feel["beat_distance"]["count"], 7);
+    assert!((feel["beat_distance"]["mean"].as_f64().unwrap() - 8.0 / 7.0).abs() < 1e-9);
     assert_eq!(feel["entries_held_over"]["of"], 3);
     assert_eq!(feel["exits_held_over"]["count"], 0);
     assert_eq!(report["alerts"], json!([]));
