@@ -53,6 +53,15 @@ fn the_bar_line_is_the_players() {
     assert_eq!(take.feel().exits_held_over, Share { count: 1, of: 1 });
 }
 
+/// A change of metre in mid-bar puts a bar line there.
+#[test]
+fn a_bar_that_is_cut_short_ends_early() {
+    let mut take = Take::new(120.0, (4, 4)).note(1.5, 3.0);
+    assert_eq!(take.feel().exits_held_over.count, 0);
+    take.changes.push((2.0, (3, 4)));
+    assert_eq!(take.feel().exits_held_over.count, 1);
+}
+
 /// Where the end was never heard, nothing is said.
 #[test]
 fn a_note_without_an_end_does_not_count() {

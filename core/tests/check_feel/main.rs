@@ -24,6 +24,8 @@ use proptest::prelude::*;
 struct Take {
     tempo: f64,
     metre: (i32, i32),
+    /// Changes of metre, with the quarter each comes at.
+    changes: Vec<(f64, (i32, i32))>,
     settings: Settings,
     /// Attack and end in quarters; no end where the note never ended.
     notes: Vec<(f64, Option<f64>)>,
@@ -31,7 +33,7 @@ struct Take {
 
 impl Take {
     fn new(tempo: f64, metre: (i32, i32)) -> Self {
-        Self { tempo, metre, settings: Settings::default(), notes: Vec::new() }
+        Self { tempo, metre, changes: Vec::new(), settings: Settings::default(), notes: Vec::new() }
     }
 
     /// A line in which each note lasts to the next, and the last one to `end`.
@@ -49,6 +51,10 @@ impl Take {
     fn performance(&self) -> Performance {
         let metre = Metre::new(self.metre.0, self.metre.1).unwrap();
         let mut performance = Performance::new(MetreMap::new(metre));
+        for (at, (numerator, denominator)) in &self.changes {
+            let metre = Metre::new(*numerator, *denominator).unwrap();
+            performance.metres.change(Beat(*at), metre);
+        }
         let tempo = Tempo::new(self.tempo).unwrap();
         performance.tempo.push(Knot { second: Second(0.0), beat: Beat(0.0), tempo });
         let moment =
@@ -106,9 +112,11 @@ proptest! {
         notes in prop::collection::vec((0.0..200.0, 0.0..4.0), 0..120),
         tempo in 40.0..320.0,
         metre in prop::sample::select(vec![(4, 4), (3, 4), (6, 8), (7, 8), (5, 4), (2, 2), (64, 1)]),
+        changes in prop::collection::vec(0.0..200.0, 0..4),
         beat_one_offset in -3..4,
     ) {
         let mut take = Take::new(tempo, metre);
+        take.changes = changes.into_iter().zip([(7, 8), (4, 4), (6, 8), (3, 4)]).collect();
         take.settings.beat_one_offset = beat_one_offset;
         take.notes = notes.into_iter().map(|(on, length)| (on, Some(on + length))).collect();
         let whole = take.whole();

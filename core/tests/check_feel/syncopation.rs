@@ -76,3 +76,22 @@ fn notes_between_eighths_count_on_the_earlier() {
     let sample = Take::new(120.0, (4, 4)).legato(&swung, 4.0).feel().syncopation;
     assert_eq!((sample.count(), sample.mean()), (1, Some(4.0)));
 }
+
+/// The "and" of 4 is tied over a bar line, 0 after −3, or is not, into whatever metre follows.
+#[test]
+fn over_a_change_of_metre() {
+    for metre in [(3, 4), (6, 8), (7, 8), (5, 4)] {
+        for (next, expected) in [(4.0, 0.0), (4.5, 3.0), (8.0, 3.0)] {
+            let mut take = Take::new(120.0, (4, 4)).legato(&[0.0, 1.0, 2.0, 3.0, 3.5, next], 9.0);
+            take.changes.push((4.0, metre));
+            let bars = take.feel().syncopation;
+            // The last bar, where it has a grid, is of its own.
+            let sum = bars.mean().unwrap() * f64::from(bars.count());
+            let last = Take { changes: vec![(4.0, metre)], ..Take::new(120.0, (4, 4)) };
+            let last = last.legato(&[next], 9.0).feel().syncopation;
+            let of_last = last.mean().unwrap_or(0.0) * f64::from(last.count());
+            assert_near(Some(sum - of_last), expected);
+            assert_eq!(bars.count(), 1 + last.count(), "{metre:?}");
+        }
+    }
+}
