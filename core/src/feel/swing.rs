@@ -6,9 +6,10 @@
 //!
 //! Means are of the logarithm to base 2, so that 2:1 and 1:2 are alike far from straight.
 //! Deviations from the source, which goes by what the ear takes for a pair of eighths: a note is
-//! on the "and" where [`crate::place_model`] reads it so, which is up to a ratio of about 2.2;
-//! one that is longer reads as a dotted eighth and a sixteenth, and does not count. And beats are
-//! pulses of a quarter note, as for [`crate::subdivision::step`].
+//! on the "and" where [`crate::place_model`] reads it so. That is up to a ratio of about 2.7, from
+//! where on it is a dotted eighth and a sixteenth, and down to one of .95 at 60 quarters a minute,
+//! .8 at 120 and .6 at 240. What lies beyond does not count. And beats are pulses of a quarter
+//! note, as for [`crate::subdivision::step`].
 
 use super::onsets::Onset;
 use super::sample::Sample;

@@ -28,6 +28,27 @@ fn the_worked_example() {
     assert_near(swing.log2_ratio.mean(), 1.5_f64.log2() / 3.0);
 }
 
+/// How uneven a pair may be and still be one of eighths.
+#[test]
+fn the_reach_of_the_and() {
+    for (tempo, ratio, counts) in [
+        (60.0, 0.97, true),
+        (60.0, 0.9, false),
+        (120.0, 0.8, true),
+        (120.0, 0.72, false),
+        (240.0, 0.65, true),
+        (240.0, 0.57, false),
+        (60.0, 2.5, true),
+        (120.0, 2.65, true),
+        (120.0, 2.85, false),
+        (240.0, 2.65, true),
+        (240.0, 2.85, false),
+    ] {
+        let take = Take::new(tempo, (4, 4)).legato(&[0.0, ratio / (1.0 + ratio), 1.0], 2.0);
+        assert_eq!(take.feel().swing.log2_ratio.count() == 1, counts, "{ratio} at {tempo}");
+    }
+}
+
 /// Beats 30 ms late at 150 and off-beats at 2:1, where the band has them: the line's own ratio is
 /// (.6667 − .075) / (.3333 + .075), which is why soloists' ratios are smaller than drummers'
 /// (Nelias and others 2022).
