@@ -4,7 +4,7 @@
 //! # The pipeline
 //! [`event::Event`]s go into a [`session::Session`]: the [`clock`] reads the transport, the
 //! [`pairing`] makes notes, the [`analyser`] finds phrases, [`phrase`] reads each one,
-//! [`figures`] and [`alerts`] sum up, and a [`snapshot::Snapshot`] shows it. A file goes the
+//! [`figures`], [`feel`] and [`alerts`] sum up, and a [`snapshot::Snapshot`] shows it. A file goes the
 //! same way as a live performance.
 //!
 //! # Conventions
@@ -23,6 +23,7 @@ pub mod analyser;
 pub mod boundary;
 pub mod clock;
 pub mod event;
+pub mod feel;
 pub mod figures;
 pub mod metre;
 pub mod metre_map;

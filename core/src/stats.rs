@@ -3,7 +3,7 @@
 use serde::{Serialize, Serializer, ser::SerializeStruct};
 
 /// The 97.5 % point of the standard normal distribution.
-const Z_95: f64 = 1.959_963_984_540_054;
+pub(crate) const Z_95: f64 = 1.959_963_984_540_054;
 
 /// `count` of `of`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -19,6 +19,12 @@ impl Share {
     pub fn add(&mut self, has: bool) {
         self.count = self.count.saturating_add(u32::from(has));
         self.of = self.of.saturating_add(1);
+    }
+
+    /// Takes in all that another share counted.
+    pub fn absorb(&mut self, other: &Self) {
+        self.count = self.count.saturating_add(other.count);
+        self.of = self.of.saturating_add(other.of);
     }
 
     /// The share, from 0 to 1; `None` of nothing.

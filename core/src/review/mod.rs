@@ -2,10 +2,14 @@
 //!
 //! The fields and their names are a format that other programs read: they are only added to.
 
+mod feel;
 mod text;
+
+pub use feel::ReviewedFeel;
 
 use crate::alerts::{PastAlert, history};
 use crate::analyser::Analyser;
+use crate::feel::{Feel, feel};
 use crate::figures::{FEW_PHRASES, Figures, figures};
 use crate::midi_file::{Choice, MidiError, MidiFile};
 use crate::note::Oddities;
@@ -65,6 +69,8 @@ pub struct ReviewedPhrase {
     pub rest_before_beats: Option<f64>,
     /// See `rest_before_beats`.
     pub rest_before_seconds: Option<f64>,
+    /// Its time feel.
+    pub feel: ReviewedFeel,
 }
 
 /// A place in the bar.
@@ -96,6 +102,8 @@ pub struct ReviewedFigures {
     pub bars_since_long_line: Option<f64>,
     /// There are too few phrases for shares to say much.
     pub few_phrases: bool,
+    /// Time feel.
+    pub feel: Feel,
 }
 
 /// An alert in words, with when it stood.
@@ -138,24 +146,29 @@ impl Review {
     #[must_use]
     pub fn of_take(name: &str, take: &Performance, settings: Settings) -> Self {
         let phrases = Analyser::phrases_of(take, settings);
+        let feel = feel(take, &phrases, &settings);
         Self {
             file: name.to_owned(),
             track: None,
             channel: None,
             notes: take.heard.notes().len(),
-            figures: ReviewedFigures::of(&phrases, &settings),
+            figures: ReviewedFigures::of(&phrases, feel.take, &settings),
             alerts: history(&phrases, &settings.alerts)
                 .into_iter()
                 .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
                 .collect(),
             oddities: *take.heard.oddities(),
-            phrases: phrases.iter().map(ReviewedPhrase::of).collect(),
+            phrases: phrases
+                .iter()
+                .zip(&feel.phrases)
+                .map(|(phrase, feel)| ReviewedPhrase::of(phrase, feel))
+                .collect(),
         }
     }
 }
 
 impl ReviewedFigures {
-    fn of(phrases: &[Phrase], settings: &Settings) -> Self {
+    fn of(phrases: &[Phrase], feel: Feel, settings: &Settings) -> Self {
         let figures = figures(phrases, &settings.alerts);
         Self {
             beat_one_streak: figures.streaks.beat_one,
@@ -163,6 +176,7 @@ impl ReviewedFigures {
             short_streak: figures.streaks.short,
             bars_since_long_line: figures.streaks.bars_since_long_line,
             few_phrases: figures.phrases < FEW_PHRASES,
+            feel,
             figures,
         }
     }
@@ -171,7 +185,7 @@ impl ReviewedFigures {
 impl ReviewedPhrase {
     /// As it is written down.
     #[must_use]
-    pub fn of(phrase: &Phrase) -> Self {
+    pub fn of(phrase: &Phrase, feel: &Feel) -> Self {
         Self {
             first_note: phrase.first_note,
             last_note: phrase.last_note,
@@ -185,6 +199,7 @@ impl ReviewedPhrase {
             eighth_run: phrase.eighth_run,
             rest_before_beats: phrase.rest_before.map(|r| rounded(r.beats.0)),
             rest_before_seconds: phrase.rest_before.map(|r| rounded(r.seconds.0)),
+            feel: ReviewedFeel::of(feel),
         }
     }
 }

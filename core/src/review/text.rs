@@ -1,6 +1,8 @@
 //! A review in words, for a terminal.
 
 use super::Review;
+use crate::feel::Feel;
+use crate::feel::sample::Sample;
 use crate::stats::Share;
 use core::fmt;
 
@@ -15,6 +17,9 @@ impl fmt::Display for Review {
         write_share(f, "come in off the beat", &figures.off_beat_entries)?;
         write_share(f, "come in on beat one", &figures.beat_one_entries)?;
         write_share(f, "leave off the beat", &figures.off_beat_exits)?;
+        let feel = &self.figures.feel;
+        write_share(f, "hold their first note over the bar", &feel.entries_held_over)?;
+        write_share(f, "hold their last note over the bar", &feel.exits_held_over)?;
         if self.figures.few_phrases {
             writeln!(f, "  few phrases: the shares above say little yet")?;
         }
@@ -28,6 +33,7 @@ impl fmt::Display for Review {
         if let Some(rest) = figures.rest_share {
             writeln!(f, "  rest: {:.0} % of the time", rest * 100.0)?;
         }
+        write_feel(f, feel)?;
         for alert in &self.alerts {
             writeln!(f, "  from bar {}: {}", alert.alert.bar, alert.heard)?;
         }
@@ -58,4 +64,44 @@ fn write_share(f: &mut fmt::Formatter<'_>, what: &str, share: &Share) -> fmt::Re
         low * 100.0,
         high * 100.0
     )
+}
+
+fn write_feel(f: &mut fmt::Formatter<'_>, feel: &Feel) -> fmt::Result {
+    write_lag(f, "on the beat", "the beat", &feel.lag.on_beat_ms)?;
+    write_lag(f, "off the beat", "the straight \"and\"", &feel.lag.off_beat_ms)?;
+    if let Some(median) = feel.swing.median_ratio() {
+        let sample = &feel.swing.log2_ratio;
+        write!(f, "  eighths: long to short, median {median:.2} ({}", counted(sample, "pair"))?;
+        if let (Some(mean), Some((low, high))) = (sample.mean(), sample.interval()) {
+            let [mean, low, high] = [mean, low, high].map(f64::exp2);
+            write!(f, "; mean {mean:.2}, 95 % interval {low:.2} to {high:.2}")?;
+        }
+        writeln!(f, ")")?;
+    }
+    if let Some(mean) = feel.syncopation.mean() {
+        write!(f, "  syncopation: {mean:.1} a bar ({}", counted(&feel.syncopation, "bar"))?;
+        if let Some((low, high)) = feel.syncopation.interval() {
+            write!(f, "; 95 % interval {low:.1} to {high:.1}")?;
+        }
+        writeln!(f, ")")?;
+    }
+    Ok(())
+}
+
+fn write_lag(f: &mut fmt::Formatter<'_>, which: &str, what: &str, lag: &Sample) -> fmt::Result {
+    let Some(mean) = lag.mean() else { return Ok(()) };
+    let (side, sign) = if mean.round() < 0.0 { ("ahead of", -1.0) } else { ("behind", 1.0) };
+    // Adding nought leaves no minus before it.
+    let whole = |ms: f64| (sign * ms).round() + 0.0;
+    write!(f, "  {which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"))?;
+    if let (Some(sd), Some((low, high))) = (lag.sd(), lag.interval()) {
+        let (near, far) = if sign < 0.0 { (high, low) } else { (low, high) };
+        write!(f, "; 95 % interval {} to {} ms, sd {sd:.0} ms", whole(near), whole(far))?;
+    }
+    writeln!(f, ")")
+}
+
+fn counted(sample: &Sample, what: &str) -> String {
+    let many = if sample.count() == 1 { "" } else { "s" };
+    format!("{} {what}{many}", sample.count())
 }

@@ -54,7 +54,13 @@ fn a_small_solo_by_hand() {
                 "exit": {"bar": 1, "beat": 4.0, "class": "beat"},
                 "beats": 2.0, "bars": 0.5, "seconds": 1.0,
                 "subdivision": "eighth", "eighth_run": 4,
-                "rest_before_beats": null, "rest_before_seconds": null
+                "rest_before_beats": null, "rest_before_seconds": null,
+                "feel": {
+                    "on_beat_notes": 2, "on_beat_lag_ms": 0.0,
+                    "off_beat_notes": 2, "off_beat_lag_ms": 0.0,
+                    "swing_pairs": 1, "swing_ratio": 1.0, "syncopation": 0.0,
+                    "entry_held_over": false, "exit_held_over": false
+                }
             },
             {
                 "first_note": 4, "last_note": 4, "notes": 1,
@@ -62,7 +68,13 @@ fn a_small_solo_by_hand() {
                 "exit": {"bar": 3, "beat": 1.0, "class": "one"},
                 "beats": 1.0, "bars": 0.25, "seconds": 0.5,
                 "subdivision": "mixed", "eighth_run": 0,
-                "rest_before_beats": 4.5, "rest_before_seconds": 2.25
+                "rest_before_beats": 4.5, "rest_before_seconds": 2.25,
+                "feel": {
+                    "on_beat_notes": 1, "on_beat_lag_ms": 0.0,
+                    "off_beat_notes": 0, "off_beat_lag_ms": null,
+                    "swing_pairs": 0, "swing_ratio": null, "syncopation": 0.0,
+                    "entry_held_over": false, "exit_held_over": false
+                }
             },
             {
                 "first_note": 5, "last_note": 6, "notes": 2,
@@ -70,7 +82,13 @@ fn a_small_solo_by_hand() {
                 "exit": {"bar": 5, "beat": 3.25, "class": "sixteenth"},
                 "beats": 0.5, "bars": 0.125, "seconds": 0.25,
                 "subdivision": "sixteenth", "eighth_run": 0,
-                "rest_before_beats": 9.0, "rest_before_seconds": 4.5
+                "rest_before_beats": 9.0, "rest_before_seconds": 4.5,
+                "feel": {
+                    "on_beat_notes": 1, "on_beat_lag_ms": 0.0,
+                    "off_beat_notes": 0, "off_beat_lag_ms": null,
+                    "swing_pairs": 0, "swing_ratio": null, "syncopation": 0.0,
+                    "entry_held_over": false, "exit_held_over": false
+                }
             }
         ])
     );
@@ -115,6 +133,24 @@ fn a_small_solo_by_hand() {
     }
     // From beat 2.5 of bar 1 to beat 3.25 of bar 5.
     assert_eq!(figures["bars_since_long_line"], 4.1875);
+    let feel = &figures["feel"];
+    let sample = json!({"count": 4, "mean": 0.0, "sd": 0.0, "low": 0.0, "high": 0.0});
+    assert_eq!(feel["lag"]["on_beat_ms"], sample);
+    assert_eq!(feel["lag"]["off_beat_ms"]["count"], 2);
+    // The pair on beat 3 of bar 1; the note on beat 4 is by itself.
+    assert_eq!(feel["lag"]["eighths_on_beat_ms"]["count"], 1);
+    assert_eq!(feel["lag"]["eighths_off_beat_ms"]["sd"], json!(null));
+    assert_eq!(feel["swing"]["log2_ratio"]["count"], 1);
+    assert_eq!(feel["swing"]["median_log2_ratio"], 0.0);
+    assert_eq!(
+        (&feel["syncopation"]["count"], &feel["syncopation"]["mean"]),
+        (&json!(3), &json!(0.0))
+    );
+    // The "and" of 2 and of 3 are half a beat away, the second sixteenth a quarter.
+    assert_eq!(feel["beat_distance"]["count"], 7);
+    assert!((feel["beat_distance"]["mean"].as_f64().unwrap() - 8.0 / 7.0).abs() < 1e-9);
+    assert_eq!(feel["entries_held_over"]["of"], 3);
+    assert_eq!(feel["exits_held_over"]["count"], 0);
     assert_eq!(report["alerts"], json!([]));
     let oddities = report["oddities"].as_object().unwrap();
     assert_eq!(oddities.len(), 10);
@@ -157,9 +193,15 @@ fn in_words() {
          \x20 come in off the beat: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
          \x20 come in on beat one: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
          \x20 leave off the beat: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
+         \x20 hold their first note over the bar: 0 % (0 of 3; 95 % interval 0 to 56 %)\n\
+         \x20 hold their last note over the bar: 0 % (0 of 3; 95 % interval 0 to 56 %)\n\
          \x20 few phrases: the shares above say little yet\n\
          \x20 length: median 0.2 bars, middle half 0.2 to 0.4, longest 0.5\n\
-         \x20 rest: 79 % of the time\n"
+         \x20 rest: 79 % of the time\n\
+         \x20 on the beat: 0 ms behind the beat (4 notes; 95 % interval 0 to 0 ms, sd 0 ms)\n\
+         \x20 off the beat: 0 ms behind the straight \"and\" (2 notes; 95 % interval 0 to 0 ms, sd 0 ms)\n\
+         \x20 eighths: long to short, median 1.00 (1 pair)\n\
+         \x20 syncopation: 0.0 a bar (3 bars; 95 % interval 0.0 to 0.0)\n"
     );
     assert_eq!(xtask(&["review", path]).out, expected);
 

@@ -1,0 +1,102 @@
+//! Time feel: how a line lies on the beat, swings, leans against the bar and reaches over it.
+//!
+//! One file a quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`distance`],
+//! [`tied`]; a
+//! [`sample::Sample`] carries count, mean and interval, by [`student`]'s t. All of it is read in
+//! one pass over the notes of the phrases, each by its [`onsets`].
+//!
+//! A beat grid is all there is to measure against: a band that plays behind the host's beat is
+//! not heard.
+
+pub mod distance;
+pub mod grid;
+pub mod lag;
+pub mod onsets;
+pub mod sample;
+pub mod student;
+pub mod swing;
+pub mod syncopation;
+pub mod tied;
+
+use crate::performance::Performance;
+use crate::phrase::{Phrase, Score};
+use crate::place::BarLines;
+use crate::settings::Settings;
+use crate::stats::Share;
+use lag::Lag;
+use sample::Sample;
+use serde::Serialize;
+use swing::Swing;
+
+/// The time feel of a phrase or a take.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Feel {
+    /// How far behind the beat.
+    pub lag: Lag,
+    /// Long eighths against short ones.
+    pub swing: Swing,
+    /// Syncopation by bar; see [`syncopation`].
+    pub syncopation: Sample,
+    /// Weighted distance from the beats by note; see [`distance`].
+    pub beat_distance: Sample,
+    /// Phrases whose first note is held over the next bar line, of those whose first note has
+    /// ended.
+    pub entries_held_over: Share,
+    /// Phrases whose last note is, of those that are over and whose last note has ended.
+    pub exits_held_over: Share,
+}
+
+/// The time feel of a take and of each of its phrases.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct TakeFeel {
+    /// Of the whole take.
+    pub take: Feel,
+    /// Of its phrases, in order.
+    pub phrases: Vec<Feel>,
+}
+
+/// Reads the time feel of `phrases`, which are those of `performance` under these settings.
+/// Takes time in proportion to the notes.
+#[must_use]
+pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> TakeFeel {
+    let score = Score {
+        notes: performance.heard.notes(),
+        lines: BarLines { metres: &performance.metres, beat_one_offset: settings.beat_one_offset },
+        tempo: &performance.tempo,
+    };
+    let mut all = TakeFeel::default();
+    let mut ratios_of_all = Vec::new();
+    for phrase in phrases {
+        let (feel, ratios) = read(phrase, score);
+        all.take.lag.absorb(&feel.lag);
+        all.take.syncopation.absorb(&feel.syncopation);
+        all.take.beat_distance.absorb(&feel.beat_distance);
+        all.take.entries_held_over.absorb(&feel.entries_held_over);
+        all.take.exits_held_over.absorb(&feel.exits_held_over);
+        ratios_of_all.extend(ratios);
+        all.phrases.push(feel);
+    }
+    all.take.swing = Swing::of(ratios_of_all);
+    all
+}
+
+/// The feel of one phrase, and its ratios.
+fn read(phrase: &Phrase, score: Score<'_>) -> (Feel, Vec<f64>) {
+    let onsets = onsets::onsets(phrase, score);
+    let ratios = swing::log2_ratios(&onsets);
+    let mut feel = Feel { lag: Lag::of(&onsets), ..Feel::default() };
+    feel.swing = Swing::of(ratios.clone());
+    let held = |place, end| tied::over_the_bar(score.lines, place, end);
+    if let Some(end) = tied::first_end(phrase, score.notes) {
+        feel.entries_held_over.add(held(&phrase.entry, end));
+    }
+    let end = tied::last_end(phrase, score.notes);
+    let over = end.is_some_and(|end| held(&phrase.exit, end));
+    if end.is_some() && !phrase.open {
+        feel.exits_held_over.add(over);
+    }
+    let last = tied::held_to(&phrase.exit, end.unwrap_or(phrase.exit.beat));
+    feel.syncopation = syncopation::by_bar(&onsets, last, over);
+    feel.beat_distance = distance::distances(&onsets, last);
+    (feel, ratios)
+}

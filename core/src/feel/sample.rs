@@ -1,0 +1,131 @@
+//! A sample of measured values: how many, their mean, how they scatter, and how sure the mean is.
+
+use super::student;
+use serde::{Serialize, Serializer, ser::SerializeStruct};
+
+/// Values taken in one by one (Welford 1962). Values that are not finite are left out.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Sample {
+    count: u32,
+    mean: f64,
+    /// Sum of the squared deviations from the mean.
+    squares: f64,
+}
+
+impl Sample {
+    /// Takes the next value.
+    pub fn push(&mut self, value: f64) {
+        if value.is_finite() && self.count < u32::MAX {
+            self.count += 1;
+            let away = value - self.mean;
+            self.mean += away / f64::from(self.count);
+            self.squares += away * (value - self.mean);
+        }
+    }
+
+    /// Takes in all values of another one (Chan, Golub and LeVeque 1979).
+    pub fn absorb(&mut self, other: &Self) {
+        let Some(both) = self.count.checked_add(other.count).filter(|both| *both > 0) else {
+            return;
+        };
+        let part = f64::from(other.count) / f64::from(both);
+        let away = other.mean - self.mean;
+        self.mean += away * part;
+        self.squares += other.squares + away * away * f64::from(self.count) * part;
+        self.count = both;
+    }
+
+    /// How many values.
+    #[must_use]
+    pub fn count(&self) -> u32 {
+        self.count
+    }
+
+    /// Their mean; `None` of nothing.
+    #[must_use]
+    pub fn mean(&self) -> Option<f64> {
+        (self.count > 0).then_some(self.mean)
+    }
+
+    /// Their standard deviation, with n − 1 in the divisor; `None` of fewer than two.
+    #[must_use]
+    pub fn sd(&self) -> Option<f64> {
+        let degrees = self.count.checked_sub(1).filter(|d| *d > 0)?;
+        Some((self.squares.max(0.0) / f64::from(degrees)).sqrt())
+    }
+
+    /// The 95 % interval of the mean by Student's t; `None` of fewer than two. It takes the
+    /// values to be independent of each other; neighbouring notes are not quite, so that it is
+    /// rather too narrow than too wide.
+    #[must_use]
+    pub fn interval(&self) -> Option<(f64, f64)> {
+        let reach = student::point_975(self.count.checked_sub(1)?)? * self.sd()?
+            / f64::from(self.count).sqrt();
+        Some((self.mean - reach, self.mean + reach))
+    }
+}
+
+/// As `{count, mean, sd, low, high}`, the ends of the 95 % interval of the mean last; null where
+/// there are too few values.
+impl Serialize for Sample {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut fields = serializer.serialize_struct("Sample", 5)?;
+        fields.serialize_field("count", &self.count)?;
+        fields.serialize_field("mean", &self.mean())?;
+        fields.serialize_field("sd", &self.sd())?;
+        fields.serialize_field("low", &self.interval().map(|i| i.0))?;
+        fields.serialize_field("high", &self.interval().map(|i| i.1))?;
+        fields.end()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn of(values: &[f64]) -> Sample {
+        let mut sample = Sample::default();
+        values.iter().for_each(|v| sample.push(*v));
+        sample
+    }
+
+    #[test]
+    fn too_few_say_nothing() {
+        let none = Sample::default();
+        assert_eq!((none.count(), none.mean(), none.sd(), none.interval()), (0, None, None, None));
+        let one = of(&[3.0, f64::NAN]);
+        assert_eq!((one.count(), one.mean(), one.sd()), (1, Some(3.0), None));
+        assert_eq!(one.interval(), None);
+    }
+
+    /// Worked by hand: 2, 4, 4, 4, 5, 5, 7, 9 have mean 5 and squares 32; sd √(32/7); with
+    /// t = 2.3646 of the table the interval reaches 1.7874.
+    #[test]
+    fn a_small_sample() {
+        let sample = of(&[2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0]);
+        assert_eq!(sample.mean(), Some(5.0));
+        assert!((sample.sd().unwrap() - (32.0_f64 / 7.0).sqrt()).abs() < 1e-12);
+        let (low, high) = sample.interval().unwrap();
+        assert!((low - 3.2126).abs() < 1e-4 && (high - 6.7874).abs() < 1e-4, "{low} {high}");
+    }
+
+    proptest! {
+        #[test]
+        fn in_two_parts_as_in_one(
+            a in prop::collection::vec(-100.0..100.0, 0..20),
+            b in prop::collection::vec(-100.0..100.0, 0..20),
+        ) {
+            let mut parts = of(&a);
+            parts.absorb(&of(&b));
+            let whole = of(&[a, b].concat());
+            prop_assert_eq!(parts.count(), whole.count());
+            let near = |x: Option<f64>, y: Option<f64>| match (x, y) {
+                (Some(x), Some(y)) => (x - y).abs() < 1e-9,
+                (x, y) => x == y,
+            };
+            prop_assert!(near(parts.mean(), whole.mean()));
+            prop_assert!(near(parts.sd(), whole.sd()));
+        }
+    }
+}
