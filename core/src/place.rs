@@ -2,32 +2,9 @@
 
 use crate::metre_map::{MetreMap, POSITION_TOLERANCE};
 use crate::place_model::{self, Role};
+use crate::slot::Slot;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
 use serde::Serialize;
-
-/// Where inside a pulse a note is meant to be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Slot {
-    /// On the pulse.
-    On,
-    /// Half a pulse after it, swung or straight.
-    Half,
-    /// A third after it.
-    Third,
-    /// Two thirds after it.
-    TwoThirds,
-    /// A quarter after it.
-    Quarter,
-    /// Three quarters after it.
-    ThreeQuarters,
-    /// A sixth after it, in compound metres.
-    Sixth,
-    /// Five sixths after it, in compound metres.
-    FiveSixths,
-    /// None of these.
-    Other,
-}
 
 /// The class of a place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]

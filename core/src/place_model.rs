@@ -13,7 +13,7 @@
 //! data: common practice, no source.
 
 use crate::metre::Division;
-use crate::place::Slot;
+use crate::slot::Slot;
 use crate::time::SecondSpan;
 
 /// What is asked about the note: how often each spot is meant differs.

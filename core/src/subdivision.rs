@@ -1,6 +1,7 @@
 //! The note values of a line: what each step from note to note is worth.
 
-use crate::place::{Place, Slot};
+use crate::place::Place;
+use crate::slot::Slot;
 use serde::Serialize;
 
 /// The note value that prevails in a phrase.

@@ -9,8 +9,9 @@
 
 use overbar_core::metre::Metre;
 use overbar_core::metre_map::MetreMap;
-use overbar_core::place::{BarLines, Place, PlaceClass, Slot};
+use overbar_core::place::{BarLines, Place, PlaceClass};
 use overbar_core::place_model::Role;
+use overbar_core::slot::Slot;
 use overbar_core::time::{Beat, Tempo};
 
 fn place(beat: f64, tempo: f64) -> Place {

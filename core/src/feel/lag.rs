@@ -22,7 +22,7 @@
 
 use super::onsets::Onset;
 use super::sample::Sample;
-use crate::place::Slot;
+use crate::slot::Slot;
 use crate::time::BeatSpan;
 use serde::Serialize;
 

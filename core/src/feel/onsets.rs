@@ -3,8 +3,9 @@
 use crate::metre::{Division, Metre};
 use crate::metre_map::POSITION_TOLERANCE;
 use crate::phrase::{Phrase, Score};
-use crate::place::{Place, Slot};
+use crate::place::Place;
 use crate::place_model::Role;
+use crate::slot::Slot;
 use crate::time::{Beat, BeatSpan, Second, Tempo};
 
 /// An onset: one note, or several struck together.

@@ -13,7 +13,7 @@
 
 use super::onsets::Onset;
 use super::sample::Sample;
-use crate::place::Slot;
+use crate::slot::Slot;
 use crate::stats::Quartiles;
 use crate::time::{BeatSpan, Second, SecondSpan};
 use serde::Serialize;

@@ -4,7 +4,8 @@ use overbar_core::alerts::Alert;
 use overbar_core::figures::EntryCount;
 use overbar_core::metre::{Division, Metre};
 use overbar_core::phrase::Phrase;
-use overbar_core::place::{Place, PlaceClass, Slot};
+use overbar_core::place::{Place, PlaceClass};
+use overbar_core::slot::Slot;
 use overbar_core::stats::Share;
 use overbar_core::transport::NoGrid;
 

@@ -3,7 +3,11 @@
 //! The folder holds `labels.jsonl`, one object a solo, and the MIDI files it names. A solo's
 //! first note begins a phrase by definition and is left out of the count of starts.
 
+mod calibration;
+mod grades;
+
 use crate::outcome::{Outcome, say};
+use grades::Grades;
 use overbar_core::midi_file::{Choice, MidiFile};
 use overbar_core::phrase::Phrase;
 use overbar_core::place::PlaceClass;
@@ -21,6 +25,8 @@ struct Label {
     metre: String,
     phrase_first_notes: Vec<usize>,
     notes: Places,
+    /// Mean tempo; only bands of tempo need it.
+    tempo_bpm: Option<f64>,
 }
 
 /// Quantised places: a note stands at beat + (tatum − 1) / division of its bar.
@@ -49,10 +55,15 @@ struct Agreement {
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    let [folder] = arguments else {
-        return Outcome::Wrong("score needs a folder with labels.jsonl and midi/".to_owned());
+    let (folder, with_grades) = match arguments {
+        [folder] => (folder, false),
+        [folder, flag] | [flag, folder] if flag == "--grades" => (folder, true),
+        _ => {
+            let needs = "score needs a folder with labels.jsonl and midi/, and may have --grades";
+            return Outcome::Wrong(needs.to_owned());
+        }
     };
-    match score(Path::new(folder)) {
+    match score(Path::new(folder), with_grades) {
         Ok(text) => {
             say(&text);
             Outcome::Done
@@ -61,32 +72,40 @@ pub fn run(arguments: &[OsString]) -> Outcome {
     }
 }
 
-fn score(folder: &Path) -> Result<String, String> {
+fn score(folder: &Path, with_grades: bool) -> Result<String, String> {
     let labels = folder.join("labels.jsonl");
     let text = std::fs::read_to_string(&labels)
         .map_err(|error| format!("{}: {error}", labels.display()))?;
     let mut pooled = Starts::default();
     let mut means = [0.0; 3];
     let mut classes = Agreement::default();
+    let mut grades = Grades::default();
     let mut solos = 0;
     for (number, line) in text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty()) {
         let label: Label = serde_json::from_str(line)
             .map_err(|error| format!("{} line {}: {error}", labels.display(), number + 1))?;
-        let phrases = hear(&folder.join(&label.file))?;
+        let mut session = hear(&folder.join(&label.file))?;
+        let phrases = session.phrases();
         let starts = compare(&phrases, &label)?;
         for (mean, value) in means.iter_mut().zip(starts.rates()) {
             *mean += value;
         }
-        pooled.found += starts.found;
-        pooled.labelled += starts.labelled;
-        pooled.right += starts.right;
+        pooled.add(starts);
         agree(&phrases, &label, &mut classes)?;
+        if with_grades {
+            let notes = session.takes().last().map_or(&[][..], |take| take.heard.notes());
+            grades.add(notes, &label.phrase_first_notes, label.tempo_bpm);
+        }
         solos += 1;
     }
     if solos == 0 {
         return Err(format!("{}: no solos", labels.display()));
     }
-    Ok(report(solos, pooled, means.map(|m| m / f64::from(solos)), &classes))
+    let mut text = report(solos, pooled, means.map(|m| m / f64::from(solos)), &classes);
+    if with_grades {
+        text += &grades.report();
+    }
+    Ok(text)
 }
 
 fn report(solos: u32, pooled: Starts, mean: [f64; 3], classes: &Agreement) -> String {
@@ -111,7 +130,7 @@ fn report(solos: u32, pooled: Starts, mean: [f64; 3], classes: &Agreement) -> St
     )
 }
 
-fn hear(path: &Path) -> Result<Vec<Phrase>, String> {
+fn hear(path: &Path) -> Result<Session, String> {
     let name = path.display();
     let bytes = std::fs::read(path).map_err(|error| format!("{name}: {error}"))?;
     let midi = MidiFile::read(&bytes).map_err(|error| format!("{name}: {error}"))?;
@@ -121,7 +140,7 @@ fn hear(path: &Path) -> Result<Vec<Phrase>, String> {
         session.push(event);
     }
     session.finish();
-    Ok(session.phrases())
+    Ok(session)
 }
 
 fn compare(phrases: &[Phrase], label: &Label) -> Result<Starts, String> {
@@ -184,6 +203,12 @@ fn three(class: PlaceClass) -> u8 {
 }
 
 impl Starts {
+    fn add(&mut self, more: Self) {
+        self.found += more.found;
+        self.labelled += more.labelled;
+        self.right += more.right;
+    }
+
     /// Precision, recall and F1; 1 where there was nothing to find and nothing was found.
     fn rates(self) -> [f64; 3] {
         let rate = |of: usize| if of == 0 { 1.0 } else { ratio(self.right, of) };

@@ -1,0 +1,75 @@
+//! What a player would expect, on invented lines.
+
+use super::*;
+use crate::time::{Beat, Moment, Second};
+
+/// Notes as (onset, length) in seconds, a step apart in pitch.
+fn line(notes: impl IntoIterator<Item = (f64, f64)>) -> Vec<Note> {
+    let moment = |second| Moment { beat: Beat(0.0), second: Second(second) };
+    let note = |(at, length): (f64, f64)| Note {
+        on: moment(at),
+        off: Some(moment(at + length)),
+        key: 60,
+        channel: 0,
+        velocity: 0.7,
+    };
+    notes.into_iter().map(note).collect()
+}
+
+/// Six phrases of ten eighths at 0.2 s, with a rest of 0.8 s after each.
+fn phrases(length: f64) -> Vec<Note> {
+    line((0..60).map(|n| (f64::from(n) * 0.2 + f64::from(n / 10) * 0.8, length)))
+}
+
+fn begins(notes: &[Note], hindsight: Hindsight) -> Vec<usize> {
+    openings(notes, hindsight, 0.0).iter().filter(|o| o.begins).map(|o| o.note).collect()
+}
+
+#[test]
+fn plain_phrases_are_found_in_every_grade_whatever_the_note_ends_say() {
+    let expected = [0, 10, 20, 30, 40, 50];
+    for hindsight in Hindsight::ALL {
+        assert_eq!(begins(&phrases(0.18), hindsight), expected, "{hindsight:?}");
+        assert_eq!(begins(&phrases(0.2), hindsight), expected, "{hindsight:?}: legato");
+        assert_eq!(begins(&phrases(0.04), hindsight), expected, "{hindsight:?}: fixed gate");
+    }
+}
+
+#[test]
+fn sparse_long_tones_are_phrases_of_their_own() {
+    let notes = line((0..8).map(|n| (f64::from(n) * 4.0, 0.5)));
+    for hindsight in Hindsight::ALL {
+        assert_eq!(begins(&notes, hindsight).len(), 8, "{hindsight:?}");
+    }
+}
+
+#[test]
+fn the_live_grade_never_looks_ahead() {
+    let notes = phrases(0.15);
+    let whole = openings(&notes, Hindsight::Live, 0.0);
+    for known in 1..notes.len() {
+        let so_far = openings(&notes[..=known], Hindsight::Live, 0.0);
+        assert_eq!(so_far.last(), whole.get(known), "note {known}");
+    }
+}
+
+#[test]
+fn a_player_may_have_phrases_told_apart_more_finely() {
+    let notes = phrases(0.1);
+    let count =
+        |finer| openings(&notes, Hindsight::After, finer).iter().filter(|o| o.begins).count();
+    assert!(count(-30.0) <= count(0.0) && count(0.0) <= count(30.0));
+    assert!(count(30.0) > count(-30.0));
+}
+
+#[test]
+fn nothing_and_odd_notes_are_judged_too() {
+    for hindsight in Hindsight::ALL {
+        assert_eq!(openings(&[], hindsight, 0.0), []);
+        let mut chord = line([(0.0, 0.5), (0.0, 0.5), (3.0, 0.5)]);
+        chord[1].off = None;
+        let found = openings(&chord, hindsight, 0.0);
+        assert_eq!(found.len(), 2, "struck together: one onset");
+        assert!(!found[1].begins, "a note that still sounds leaves no rest");
+    }
+}

@@ -1,0 +1,81 @@
+//! The weights of the models, from `weights.txt`: a line each of set, feature and weight.
+
+use super::Hindsight;
+use super::features::{Feature, NAMES};
+
+const TABLE: &str = include_str!("weights.txt");
+
+/// The weights of one model.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Weights {
+    bias: f64,
+    threshold: f64,
+    features: Vec<(Feature, f64)>,
+}
+
+impl Weights {
+    /// The model of this grade, for notes whose ends mean something or, with `gate`, nothing.
+    #[must_use]
+    pub fn of(hindsight: Hindsight, gate: bool) -> Self {
+        let mut weights = Self::default();
+        for (set, name, weight) in rows() {
+            if (set.strip_prefix("gate-"), gate) != (Some(hindsight.name()), true)
+                && (set, gate) != (hindsight.name(), false)
+            {
+                continue;
+            }
+            match (name, NAMES.iter().find(|(known, _)| *known == name)) {
+                ("bias", _) => weights.bias = weight,
+                ("threshold", _) => weights.threshold = weight,
+                (_, Some((_, feature))) => weights.features.push((*feature, weight)),
+                // The test below holds the table to what is known here.
+                (_, None) => {}
+            }
+        }
+        weights
+    }
+
+    /// Logarithm of the odds where every feature is 0.
+    #[must_use]
+    pub fn bias(&self) -> f64 {
+        self.bias
+    }
+
+    /// The probability from which on a phrase is taken to begin.
+    #[must_use]
+    pub fn threshold(&self) -> f64 {
+        self.threshold
+    }
+
+    /// Its features with their weights.
+    pub fn features(&self) -> impl Iterator<Item = (Feature, f64)> {
+        self.features.iter().copied()
+    }
+}
+
+fn rows() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
+    TABLE.lines().filter(|line| !line.starts_with('#')).filter_map(|line| {
+        let mut words = line.split_whitespace();
+        Some((words.next()?, words.next()?, words.next()?.parse().ok()?))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_of_the_table_is_understood_and_used() {
+        let lines = TABLE.lines().filter(|l| !l.starts_with('#') && !l.trim().is_empty()).count();
+        assert_eq!(rows().count(), lines);
+        let mut used = 0;
+        for hindsight in Hindsight::ALL {
+            for gate in [false, true] {
+                let weights = Weights::of(hindsight, gate);
+                assert!(weights.threshold > 0.0 && weights.threshold < 1.0 && weights.bias != 0.0);
+                used += weights.features.len() + 2;
+            }
+        }
+        assert_eq!(used, lines);
+    }
+}

@@ -1,0 +1,52 @@
+//! The boundary models here give what the script that fitted them gives, onset by onset: two
+//! implementations, in two languages, over five labelled solos.
+
+use overbar_core::ear::{Hindsight, openings};
+use overbar_core::midi_file::{Choice, MidiFile};
+use overbar_core::session::Session;
+use overbar_tests::skipped;
+use serde::Deserialize;
+use std::path::Path;
+
+#[derive(Deserialize)]
+struct Expected {
+    id: String,
+    live: Vec<f64>,
+    settled: Vec<f64>,
+    after: Vec<f64>,
+}
+
+#[test]
+fn probabilities_are_those_of_the_fitting_script() {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let folder = here.join("../../shared/data/open-solos/midi");
+    if !folder.is_dir() {
+        skipped("the boundary models against their fitting script: no labelled solos here");
+        return;
+    }
+    let text = std::fs::read_to_string(here.join("fit/expected.jsonl")).unwrap();
+    let mut compared = 0;
+    for line in text.lines() {
+        let expected: Expected = serde_json::from_str(line).unwrap();
+        let bytes = std::fs::read(folder.join(format!("{}.mid", expected.id))).unwrap();
+        let midi = MidiFile::read(&bytes).unwrap();
+        let mut session = Session::default();
+        for event in midi.events(midi.line(Choice::default()).unwrap()) {
+            session.push(event);
+        }
+        session.finish();
+        let notes = session.takes()[0].heard.notes();
+        for (hindsight, probabilities) in
+            Hindsight::ALL.into_iter().zip([&expected.live, &expected.settled, &expected.after])
+        {
+            let found = openings(notes, hindsight, 0.0);
+            assert_eq!(found.len(), probabilities.len(), "{}", expected.id);
+            for (opening, probability) in found.iter().zip(probabilities) {
+                let apart = (opening.probability - probability).abs();
+                assert!(apart < 1e-5, "{} {hindsight:?} note {}", expected.id, opening.note);
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared > 1_000);
+}
