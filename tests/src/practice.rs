@@ -10,9 +10,8 @@ pub const TEMPO: f64 = 138.0;
 /// Bars of the tune.
 pub const FORM: u32 = 16;
 
-/// Timing of the invented soloist. Beat-upbeat ratio, delay on the beat and its spread are
-/// those of recorded soloists at this tempo (Weimar Jazz Database: 1.25, 40 ms, 21 ms), the
-/// delay a little less.
+/// Timing of the invented soloist. Beat-upbeat ratio, delay and its spread are near those of
+/// recorded soloists at this tempo (Weimar Jazz Database: 1.25, 40 ms, 21 ms), a little tidier.
 const SWING: f64 = 1.25;
 const LAG_SECONDS: f64 = 0.025;
 const SPREAD_SECONDS: f64 = 0.014;
@@ -104,8 +103,7 @@ fn release_repeated_keys(song: &mut Song) {
 /// An eighth meant for `place`, as a person plays it.
 fn note(place: f64, degree: i32, last: bool, random: &mut Rng) -> SongNote {
     let swung = if place.fract() == 0.0 { 0.0 } else { SWING / (1.0 + SWING) - 0.5 };
-    let lag = if place.fract() == 0.0 { LAG_SECONDS } else { 0.0 };
-    let late = (lag + SPREAD_SECONDS * bell(random)) * TEMPO / 60.0;
+    let late = (LAG_SECONDS + SPREAD_SECONDS * bell(random)) * TEMPO / 60.0;
     let on = (place + swung + late).max(0.0);
     let held = if last { 0.4 } else { 0.46 };
     SongNote {
