@@ -111,7 +111,11 @@ impl NiceEguiApp for PanelApp {
         let drawn = guard(|| {
             let snapshot = shared.snapshot();
             let playhead = shared.headline.playhead();
-            let notices = shared.notices();
+            let mut notices = shared.notices();
+            let not_passed_on = shared.headline.not_passed_on();
+            if not_passed_on > 0 {
+                notices.push(format!("The host did not take {not_passed_on} events back."));
+            }
             let dropped = shared.headline.dropped();
             panel::show(ui, &View { snapshot: &snapshot, playhead, dropped, notices: &notices });
             if playhead.is_some() {

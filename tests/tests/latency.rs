@@ -50,6 +50,11 @@ fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
                         std::thread::sleep(Duration::from_micros(100));
                     }
                     delays.push(sent.elapsed());
+                    let (off_beat, beat_one, count) = shared.headline.heard().unwrap();
+                    let figures = &shared.snapshot().figures;
+                    let shares = [&figures.off_beat_entries, &figures.beat_one_entries];
+                    let shares = shares.map(|s| s.share().unwrap() as f32);
+                    assert_eq!(([off_beat, beat_one], count), (shares, phrase));
                 }
                 100 => {
                     capture.note(&NoteEvent::<()>::NoteOn {
