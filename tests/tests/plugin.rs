@@ -125,6 +125,7 @@ fn without_a_transport_notes_are_passed_on_and_nothing_is_counted() {
 
 /// The framework aborts the process on an allocation in `process`: that this test ends at all
 /// is the check. The plugin is linked into the test, with that assertion on.
+#[cfg(feature = "alloc-check")]
 #[test]
 fn process_allocates_nothing() {
     let mut host = ClapRig::linked().unwrap();
