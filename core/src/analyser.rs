@@ -63,12 +63,6 @@ impl Analyser {
         }
     }
 
-    /// Index of the first note of each phrase, in order.
-    #[must_use]
-    pub fn openings(&self) -> &[usize] {
-        &self.openings
-    }
-
     /// Forgets what was read from note `first` on: its beats or its metre have been corrected.
     pub fn reread_from(&mut self, first: usize) {
         // A phrase also tells of the rest before it, which begins in the one before.

@@ -2,6 +2,7 @@
 
 use crate::note::Note;
 use crate::settings::{BoundaryRule, FIRST_INTERVAL, RECENT_INTERVALS, TIMING_GRAIN};
+use crate::stats::median;
 use crate::time::SecondSpan;
 
 /// The last [`RECENT_INTERVALS`] inter-onset intervals. Notes struck together are one onset.
@@ -27,13 +28,7 @@ impl RecentIntervals {
         let Some(heard) = sorted.get_mut(..self.heard.min(RECENT_INTERVALS)) else {
             return FIRST_INTERVAL;
         };
-        heard.sort_unstable_by(f64::total_cmp);
-        let upper = heard.get(heard.len() / 2);
-        let lower = heard.get(heard.len().saturating_sub(1) / 2);
-        match (lower, upper) {
-            (Some(lower), Some(upper)) => SecondSpan(f64::midpoint(*lower, *upper)),
-            _ => FIRST_INTERVAL,
-        }
+        median(heard).map_or(FIRST_INTERVAL, SecondSpan)
     }
 }
 
@@ -46,18 +41,19 @@ impl BoundaryRule {
     }
 }
 
+/// The notes of the last onset among `notes`: those struck together with the last one.
+pub fn last_onset(notes: &[Note]) -> impl Iterator<Item = &Note> {
+    let at = notes.last().map(|n| n.on.second);
+    notes.iter().rev().take_while(move |n| Some(n.on.second) == at)
+}
+
 /// The rest between the notes of one onset and the next onset: from the latest of their ends;
 /// nothing while one of them still sounds. `before` are the notes up to the next onset.
 #[must_use]
 pub fn rest_before(before: &[Note], next: &Note) -> SecondSpan {
-    let Some(last) = before.last() else { return SecondSpan(0.0) };
-    let mut rest = f64::INFINITY;
-    for note in before.iter().rev().take_while(|n| n.on.second == last.on.second) {
-        // An end at or after the next onset was not heard yet when that onset came.
-        let silent = note.off.map_or(0.0, |off| (next.on.second - off.second).0);
-        rest = rest.min(silent.max(0.0));
-    }
-    SecondSpan(rest)
+    // An end at or after the next onset was not heard yet when that onset came.
+    let silence = |n: &Note| n.off.map_or(0.0, |off| (next.on.second - off.second).0.max(0.0));
+    SecondSpan(last_onset(before).map(silence).reduce(f64::min).unwrap_or(0.0))
 }
 
 #[cfg(test)]

@@ -3,6 +3,8 @@
 use crate::time::{Beat, Second};
 use crate::transport::TransportPoint;
 
+const MIDDLE_C: u8 = 60;
+
 /// One thing that a host or a file says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Event {
@@ -27,6 +29,14 @@ pub struct NoteOn {
     pub channel: Option<u8>,
     /// From 0 to 1.
     pub velocity: f32,
+}
+
+impl NoteOn {
+    /// Its channel and key; channel 1 and middle C are noted for a wildcard.
+    #[must_use]
+    pub fn channel_and_key(&self) -> (u8, u8) {
+        (self.channel.unwrap_or(0).min(15), self.key.unwrap_or(MIDDLE_C).min(127))
+    }
 }
 
 /// A note-off or a choke as it came.

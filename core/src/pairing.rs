@@ -6,9 +6,6 @@ use crate::event::{NoteOff, NoteOn};
 use crate::note::{Note, Oddities};
 use crate::time::{Beat, Moment, Second};
 
-/// Middle C, noted for a wildcard.
-const MIDDLE_C: u8 = 60;
-
 /// A line of notes that grows.
 #[derive(Debug, Clone, Default)]
 pub struct NoteLine {
@@ -80,9 +77,8 @@ impl NoteLine {
         if on.key.is_none() || on.channel.is_none() {
             bump(&mut self.oddities.wildcard_on);
         }
-        let key = on.key.unwrap_or(MIDDLE_C).min(127);
-        let channel = on.channel.unwrap_or(0).min(15);
-        let place = (channel, key);
+        let place = on.channel_and_key();
+        let (channel, key) = place;
         if on.velocity <= 0.0 && self.sounding.iter().any(|s| s.is(place)) {
             bump(&mut self.oddities.velocity_zero_off);
             self.end_where(moment, |s| s.is(place));

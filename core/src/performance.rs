@@ -39,12 +39,6 @@ impl Performance {
         }
     }
 
-    /// Whether beats mean anything in it.
-    #[must_use]
-    pub fn has_grid(&self) -> bool {
-        !self.tempo.knots().is_empty()
-    }
-
     /// Whether nothing was played, by the soloist or anyone else.
     #[must_use]
     pub fn is_silent(&self) -> bool {
@@ -76,7 +70,9 @@ impl Performance {
         let all = self.heard.notes().iter().chain(self.outside.notes()).copied();
         let (heard, outside): (Vec<Note>, Vec<Note>) =
             all.partition(|n| hearing.takes(n.key, n.channel));
+        let cut = self.hand_over_cut();
         self.heard = NoteLine::of(heard, *self.heard.oddities());
         self.outside = NoteLine::of(outside, *self.outside.oddities());
+        self.expect_offs(cut, hearing);
     }
 }

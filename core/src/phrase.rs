@@ -1,6 +1,6 @@
 //! A phrase and what can be read from its notes.
 
-use crate::boundary::rest_before;
+use crate::boundary::{last_onset, rest_before};
 use crate::note::Note;
 use crate::place::{BarLines, Place};
 use crate::place_model::Role;
@@ -138,10 +138,7 @@ impl PhraseReader {
         }
         let span = score.notes.get(self.first..=last)?;
         let (first_note, last_note) = (span.first()?, span.last()?);
-        let end = span
-            .iter()
-            .rev()
-            .take_while(|n| n.on.second == last_note.on.second)
+        let end = last_onset(span)
             .filter_map(|n| n.off)
             .fold(last_note.on, |end, off| if off.second > end.second { off } else { end });
         let bars = score.lines.bars_to(end.beat) - score.lines.bars_to(first_note.on.beat);
@@ -164,13 +161,6 @@ impl PhraseReader {
 fn rest(notes: &[Note], first: usize, first_note: &Note) -> Option<Rest> {
     let before = notes.get(..first).filter(|before| !before.is_empty())?;
     let seconds = rest_before(before, first_note);
-    let ended = before
-        .iter()
-        .rev()
-        .take_while(|n| Some(n.on.second) == before.last().map(|l| l.on.second))
-        .filter_map(|n| n.off)
-        .fold(None, |latest: Option<Beat>, off| {
-            Some(latest.map_or(off.beat, |l| l.later(off.beat)))
-        })?;
+    let ended = last_onset(before).filter_map(|n| n.off).map(|off| off.beat).reduce(Beat::later)?;
     Some(Rest { seconds, beats: BeatSpan((first_note.on.beat - ended).0.max(0.0)) })
 }

@@ -52,11 +52,10 @@ pub enum SongEvent {
     },
 }
 
-/// The newest events, and how many there were in all.
+/// The newest events.
 #[derive(Debug, Clone, Default)]
 pub struct SongEvents {
     newest: VecDeque<SongEvent>,
-    total: u64,
 }
 
 impl SongEvents {
@@ -68,17 +67,10 @@ impl SongEvents {
             self.newest.pop_front();
         }
         self.newest.push_back(event);
-        self.total += 1;
     }
 
     /// The newest, in order.
     pub fn newest(&self) -> impl ExactSizeIterator<Item = &SongEvent> {
         self.newest.iter()
-    }
-
-    /// All that ever happened.
-    #[must_use]
-    pub fn total(&self) -> u64 {
-        self.total
     }
 }

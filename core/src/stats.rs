@@ -90,6 +90,13 @@ impl Quartiles {
     }
 }
 
+/// The median of `values`, which are sorted; `None` of nothing.
+#[must_use]
+pub fn median(values: &mut [f64]) -> Option<f64> {
+    values.sort_unstable_by(f64::total_cmp);
+    quantile(values, 2)
+}
+
 fn quantile(sorted: &[f64], quarter: usize) -> Option<f64> {
     let steps = sorted.len().checked_sub(1)? * quarter;
     let below = *sorted.get(steps / 4)?;

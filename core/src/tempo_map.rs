@@ -1,4 +1,4 @@
-//! Seconds to beats and back: the tempo of one pass, as straight pieces between knots.
+//! Seconds to beats: the tempo of one pass, as straight pieces between knots.
 
 use crate::time::{Beat, Second, SecondSpan, Tempo};
 use serde::{Deserialize, Serialize};
@@ -49,22 +49,11 @@ impl TempoMap {
         Some(self.knots.get(after.saturating_sub(1))?.beat_at(second))
     }
 
-    /// When the song is at `beat`; `None` where there is no beat grid.
-    #[must_use]
-    pub fn second_at(&self, beat: Beat) -> Option<Second> {
-        let knot = self.knot_at(beat)?;
-        Some(knot.second + knot.tempo.seconds(beat - knot.beat))
-    }
-
     /// The tempo at `beat`; `None` where there is no beat grid.
     #[must_use]
     pub fn tempo_at(&self, beat: Beat) -> Option<Tempo> {
-        Some(self.knot_at(beat)?.tempo)
-    }
-
-    fn knot_at(&self, beat: Beat) -> Option<&Knot> {
         let after = self.knots.partition_point(|k| k.beat <= beat);
-        self.knots.get(after.saturating_sub(1))
+        Some(self.knots.get(after.saturating_sub(1))?.tempo)
     }
 
     /// Whether the knots are ones this type could have built: finite, and in order on both
@@ -95,7 +84,7 @@ mod tests {
     }
 
     #[test]
-    fn both_ways_through_a_change() {
+    fn through_a_change() {
         let mut map = TempoMap::default();
         assert_eq!(map.beat_at(Second(1.0)), None);
         map.push(knot(1.0, -4.0, 120.0));
@@ -104,7 +93,6 @@ mod tests {
         assert_eq!(map.knots().len(), 2);
         for (second, beat) in [(0.5, -5.0), (1.0, -4.0), (2.0, -2.0), (3.0, 0.0), (6.0, 3.0)] {
             assert_eq!(map.beat_at(Second(second)), Some(Beat(beat)));
-            assert_eq!(map.second_at(Beat(beat)), Some(Second(second)));
         }
         assert_eq!(map.tempo_at(Beat(-0.1)), Tempo::new(120.0));
         assert_eq!(map.tempo_at(Beat(0.0) + BeatSpan(0.1)), Tempo::new(60.0));

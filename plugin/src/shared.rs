@@ -23,7 +23,7 @@ pub const LEAST_SIZE: (u32, u32) = (420, 260);
 
 /// See the module.
 pub struct Shared {
-    /// From the audio thread to the worker: one pushes, one pops.
+    /// From the audio thread, which alone pushes, to whoever holds the session.
     pub queue: ArrayQueue<Event>,
     /// Atomics.
     pub headline: Headline,

@@ -5,7 +5,6 @@
 use crate::guard::guard;
 use crate::params::OverbarParams;
 use crate::shared::Shared;
-use overbar_core::session::Session;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::thread::{Builder, JoinHandle};
@@ -68,12 +67,7 @@ impl Drop for Worker {
 fn round(shared: &Shared, params: &OverbarParams) -> bool {
     guard(|| hear(shared, params)).unwrap_or_else(|| {
         // What was played is whole; what was made of it may be half changed and is made anew.
-        let mut session = shared.session();
-        let mut takes = session.takes().to_vec();
-        takes.extend(session.current().cloned());
-        *session = Session::new(params.settings());
-        session.restore(takes);
-        drop(session);
+        shared.session().begin_anew();
         shared.notice(
             "The analysis met an error and began anew; the take under way was ended there."
                 .to_owned(),

@@ -4,6 +4,7 @@
 //! says otherwise.
 
 use crate::note::Note;
+use crate::stats;
 
 /// An onset: notes struck together are one.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -205,12 +206,6 @@ impl Intervals {
 }
 
 fn median(lengths: impl Iterator<Item = f64>) -> f64 {
-    let mut sorted: Vec<f64> = lengths.collect();
-    sorted.sort_unstable_by(f64::total_cmp);
-    let lower = sorted.get(sorted.len().saturating_sub(1) / 2);
-    let upper = sorted.get(sorted.len() / 2);
-    match (lower, upper) {
-        (Some(lower), Some(upper)) => f64::midpoint(*lower, *upper).min(LARGEST_MEDIAN),
-        _ => FIRST_MEDIAN,
-    }
+    let mut lengths: Vec<f64> = lengths.collect();
+    stats::median(&mut lengths).map_or(FIRST_MEDIAN, |median| median.min(LARGEST_MEDIAN))
 }

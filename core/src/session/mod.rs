@@ -86,6 +86,15 @@ impl Session {
         self.takes.splice(0..0, takes);
     }
 
+    /// Begins anew with what was played, and without anything that was made of it: for after an
+    /// error. The take under way ends here.
+    pub fn begin_anew(&mut self) {
+        let mut takes = core::mem::take(&mut self.takes);
+        takes.extend(self.current().cloned());
+        let loose = core::mem::take(&mut self.loose);
+        *self = Self { takes, loose, ..Self::new(self.settings) };
+    }
+
     /// Changes the settings; everything is read anew.
     pub fn set(&mut self, settings: Settings) {
         if settings == self.settings {

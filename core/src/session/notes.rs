@@ -11,7 +11,7 @@ const EARLY_FOR_THE_ROUND: f64 = 0.002;
 impl Session {
     pub(super) fn note_on(&mut self, on: &NoteOn) {
         let hearing = self.settings.hearing;
-        let (key, channel) = (on.key.unwrap_or(60), on.channel.unwrap_or(0));
+        let (channel, key) = on.channel_and_key();
         let moment = self.moment(on.at, on.beat);
         match &mut self.pass {
             Some(pass) => {

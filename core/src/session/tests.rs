@@ -226,3 +226,19 @@ fn changed_settings_read_old_phrases_anew() {
     assert_eq!(snapshot.figures.beat_one_entries.count, 0);
     assert!(snapshot.phrases.iter().all(|p| p.entry.pulse == 4));
 }
+
+#[test]
+fn after_an_error_what_was_played_is_still_there() {
+    let mut host = Host::new();
+    host.session.push(Event::Transport(TransportPoint::default()));
+    host.note(0.1, 0.1, 60);
+    host.tell(1.0, true, 0.0);
+    host.note(1.5, 0.2, 62);
+    host.session.begin_anew();
+    assert_eq!(host.session.takes().len(), 1);
+    assert_eq!(host.session.loose().heard.notes().len(), 1);
+    // It hears on as soon as the transport is told again.
+    host.tell(2.0, true, 2.0);
+    host.note(2.5, 0.2, 64);
+    assert_eq!(host.session.snapshot().take, 2);
+}
