@@ -1,44 +1,28 @@
-//! Where phrases begin: decided at the onset that opens a phrase, never later.
+//! Boundaries between phrases, and the rests they lie in.
 
 use crate::note::Note;
-use crate::settings::{BoundaryRule, FIRST_INTERVAL, RECENT_INTERVALS, TIMING_GRAIN};
-use crate::stats::median;
 use crate::time::SecondSpan;
 
-/// The last [`RECENT_INTERVALS`] inter-onset intervals. Notes struck together are one onset.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct RecentIntervals {
-    ring: [f64; RECENT_INTERVALS],
-    heard: usize,
+/// How far a boundary stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Heard at the onset; the next two onsets may still revise it.
+    Provisional,
+    /// Heard, with the onsets after it.
+    Settled,
+    /// Set by hand.
+    ByHand,
 }
 
-impl RecentIntervals {
-    /// Takes the next interval.
-    pub fn push(&mut self, interval: SecondSpan) {
-        if let Some(slot) = self.ring.get_mut(self.heard % RECENT_INTERVALS) {
-            *slot = interval.0;
-        }
-        self.heard += 1;
-    }
-
-    /// Their median; [`FIRST_INTERVAL`] before any was heard.
-    #[must_use]
-    pub fn median(&self) -> SecondSpan {
-        let mut sorted = self.ring;
-        let Some(heard) = sorted.get_mut(..self.heard.min(RECENT_INTERVALS)) else {
-            return FIRST_INTERVAL;
-        };
-        median(heard).map_or(FIRST_INTERVAL, SecondSpan)
-    }
-}
-
-impl BoundaryRule {
-    /// Whether a phrase begins after `rest`, given the intervals before it.
-    #[must_use]
-    pub fn parts(&self, rest: SecondSpan, recent: &RecentIntervals) -> bool {
-        let threshold = self.least_rest.0.max(self.ratio * recent.median().0);
-        rest.0 >= threshold - TIMING_GRAIN.0
-    }
+/// The onset at which a phrase begins.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Boundary {
+    /// Index of its first note.
+    pub note: usize,
+    /// How likely a phrase begins there, from 0 to 1: as heard, also where it was set by hand.
+    pub probability: f64,
+    /// How far it stands.
+    pub standing: Standing,
 }
 
 /// The notes of the last onset among `notes`: those struck together with the last one.
@@ -64,32 +48,6 @@ mod tests {
     fn note(on: f64, off: Option<f64>) -> Note {
         let moment = |at| Moment { beat: Beat(at), second: Second(at) };
         Note { on: moment(on), off: off.map(moment), key: 60, channel: 0, velocity: 0.5 }
-    }
-
-    #[test]
-    fn the_median_is_of_the_last_sixteen() {
-        let mut recent = RecentIntervals::default();
-        assert_eq!(recent.median(), FIRST_INTERVAL);
-        recent.push(SecondSpan(0.5));
-        recent.push(SecondSpan(0.3));
-        assert_eq!(recent.median(), SecondSpan(0.4));
-        for _ in 0..16 {
-            recent.push(SecondSpan(0.1));
-        }
-        assert_eq!(recent.median(), SecondSpan(0.1));
-    }
-
-    #[test]
-    fn the_rule_at_its_edges() {
-        let rule = BoundaryRule::default();
-        let mut recent = RecentIntervals::default();
-        recent.push(SecondSpan(0.1));
-        assert!(rule.parts(SecondSpan(0.25), &recent));
-        assert!(!rule.parts(SecondSpan(0.24), &recent));
-        let mut slow = RecentIntervals::default();
-        slow.push(SecondSpan(0.4));
-        assert!(rule.parts(SecondSpan(0.6), &slow));
-        assert!(!rule.parts(SecondSpan(0.59), &slow));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use crate::phrase::Phrase;
 use crate::place::PlaceClass;
+use crate::ranks::Ranks;
 use crate::settings::AlertSettings;
 use crate::stats::{Quartiles, Share};
 use crate::streaks::Streaks;
@@ -62,38 +63,90 @@ pub struct Figures {
 /// The figures of `phrases`, in order.
 #[must_use]
 pub fn figures(phrases: &[Phrase], settings: &AlertSettings) -> Figures {
-    let mut figures = Figures::default();
-    let mut lengths: [Vec<f64>; 3] = Default::default();
-    let mut rests = 0.0;
-    let mut sounding = 0.0;
-    for phrase in phrases {
+    let mut tally = Tally::default();
+    phrases.iter().for_each(|phrase| tally.add(phrase, settings));
+    tally.figures()
+}
+
+/// Phrases counted one by one, in order.
+#[derive(Debug, Clone, Default)]
+pub struct Tally {
+    counts: Counts,
+    bars: Ranks,
+    notes: Ranks,
+    seconds: Ranks,
+}
+
+/// What is counted and summed.
+#[derive(Debug, Clone, Default)]
+struct Counts {
+    /// All but what is read from sums and lengths.
+    figures: Figures,
+    rests: f64,
+    sounding: f64,
+}
+
+impl Tally {
+    /// Counts the next phrase.
+    pub fn add(&mut self, phrase: &Phrase, settings: &AlertSettings) {
+        let Counts { figures, rests, sounding } = &mut self.counts;
         figures.phrases = figures.phrases.saturating_add(1);
         figures.off_beat_entries.add(phrase.enters_off_beat());
         figures.beat_one_entries.add(phrase.entry.class == PlaceClass::One);
         count_entry(&mut figures.entries, phrase);
         figures.streaks.push(phrase, settings);
-        rests += phrase.rest_before.map_or(0.0, |r| r.seconds.0);
-        sounding += phrase.seconds.0;
+        *rests += phrase.rest_before.map_or(0.0, |r| r.seconds.0);
+        *sounding += phrase.seconds.0;
         if !phrase.open {
             figures.off_beat_exits.add(phrase.exit.class.is_off_beat());
             figures.over_the_bar.add(phrase.crosses_bar_line());
-            let [bars, notes, seconds] = &mut lengths;
-            bars.push(phrase.bars);
-            #[expect(clippy::cast_precision_loss, reason = "a count of notes")]
-            notes.push(phrase.notes() as f64);
-            seconds.push(phrase.seconds.0);
+            for (ranks, length) in self.lengths().into_iter().zip(lengths(phrase)) {
+                ranks.insert(length);
+            }
         }
     }
-    let [bars, notes, seconds] = lengths.map(Quartiles::of);
-    figures.lengths = bars.zip(notes).zip(seconds).map(|((bars, notes), seconds)| Lengths {
-        bars,
-        notes,
-        seconds,
-    });
-    if phrases.len() > 1 && rests + sounding > 0.0 {
-        figures.rest_share = Some(rests / (rests + sounding));
+
+    /// The figures so far.
+    #[must_use]
+    pub fn figures(&self) -> Figures {
+        let Counts { figures, rests, sounding } = &self.counts;
+        let lengths = [&self.bars, &self.notes, &self.seconds].map(Quartiles::of);
+        let whole = rests + sounding;
+        Figures {
+            lengths: match lengths {
+                [Some(bars), Some(notes), Some(seconds)] => Some(Lengths { bars, notes, seconds }),
+                _ => None,
+            },
+            rest_share: (figures.phrases > 1 && whole > 0.0).then(|| rests / whole),
+            ..figures.clone()
+        }
     }
-    figures
+
+    /// What the figures were if `phrases` came next.
+    #[must_use]
+    pub fn figures_with(&mut self, phrases: &[Phrase], settings: &AlertSettings) -> Figures {
+        let counts = self.counts.clone();
+        phrases.iter().for_each(|phrase| self.add(phrase, settings));
+        let figures = self.figures();
+        for phrase in phrases.iter().filter(|p| !p.open) {
+            for (ranks, length) in self.lengths().into_iter().zip(lengths(phrase)) {
+                ranks.remove(length);
+            }
+        }
+        self.counts = counts;
+        figures
+    }
+
+    fn lengths(&mut self) -> [&mut Ranks; 3] {
+        [&mut self.bars, &mut self.notes, &mut self.seconds]
+    }
+}
+
+/// Length in bars, notes and seconds.
+fn lengths(phrase: &Phrase) -> [f64; 3] {
+    #[expect(clippy::cast_precision_loss, reason = "a count of notes")]
+    let notes = phrase.notes() as f64;
+    [phrase.bars, notes, phrase.seconds.0]
 }
 
 fn count_entry(entries: &mut Vec<EntryCount>, phrase: &Phrase) {

@@ -1,6 +1,7 @@
 //! What was played in one pass, and the beat grid it was played to: everything that has to be
 //! kept of a take. Phrases and figures are read from it anew whenever they are asked for.
 
+use crate::corrections::Corrections;
 use crate::metre::Metre;
 use crate::metre_map::MetreMap;
 use crate::note::Note;
@@ -19,6 +20,8 @@ pub struct Performance {
     pub tempo: TempoMap,
     /// Metres.
     pub metres: MetreMap,
+    /// Boundaries set by hand.
+    pub corrections: Corrections,
 }
 
 impl Default for Performance {
@@ -36,6 +39,7 @@ impl Performance {
             outside: NoteLine::default(),
             tempo: TempoMap::default(),
             metres,
+            corrections: Corrections::default(),
         }
     }
 

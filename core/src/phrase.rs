@@ -1,6 +1,6 @@
 //! A phrase and what can be read from its notes.
 
-use crate::boundary::{last_onset, rest_before};
+use crate::boundary::{Boundary, last_onset, rest_before};
 use crate::note::Note;
 use crate::place::{BarLines, Place};
 use crate::place_model::Role;
@@ -20,6 +20,8 @@ pub struct Rest {
 /// A phrase: a stretch of notes without a boundary.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Phrase {
+    /// Where it begins, and how sure that is.
+    pub boundary: Boundary,
     /// Index of its first note.
     pub first_note: usize,
     /// Index of its last note.
@@ -67,8 +69,8 @@ impl Phrase {
 /// Reads a phrase as it grows: each note is looked at once.
 #[derive(Debug, Clone)]
 pub struct PhraseReader {
-    first: usize,
-    /// Notes read so far: `first` and those after it, up to before this one.
+    boundary: Boundary,
+    /// Notes read so far: the first and those after it, up to before this one.
     next: usize,
     entry: Place,
     exit: Place,
@@ -95,14 +97,14 @@ impl Score<'_> {
 }
 
 impl PhraseReader {
-    /// Begins with note `first`. `None` where there is no such note or no beat grid.
+    /// Begins at `boundary`. `None` where there is no such note or no beat grid.
     #[must_use]
-    pub fn new(first: usize, score: Score<'_>) -> Option<Self> {
-        let note = score.notes.get(first)?;
+    pub fn new(boundary: Boundary, score: Score<'_>) -> Option<Self> {
+        let note = score.notes.get(boundary.note)?;
         let entry = score.place(note, Role::PhraseStart)?;
         Some(Self {
-            first,
-            next: first + 1,
+            boundary,
+            next: boundary.note + 1,
             entry,
             exit: entry,
             exit_as_step: score.place(note, Role::Inside)?,
@@ -111,10 +113,10 @@ impl PhraseReader {
         })
     }
 
-    /// Index of the phrase's first note.
+    /// Where the phrase begins.
     #[must_use]
-    pub fn first(&self) -> usize {
-        self.first
+    pub fn boundary(&self) -> Boundary {
+        self.boundary
     }
 
     /// How far it has read: the index after the last note taken in.
@@ -136,21 +138,23 @@ impl PhraseReader {
                 (self.exit, self.exit_as_step) = (place, place);
             }
         }
-        let span = score.notes.get(self.first..=last)?;
+        let first = self.boundary.note;
+        let span = score.notes.get(first..=last)?;
         let (first_note, last_note) = (span.first()?, span.last()?);
         let end = last_onset(span)
             .filter_map(|n| n.off)
             .fold(last_note.on, |end, off| if off.second > end.second { off } else { end });
         let bars = score.lines.bars_to(end.beat) - score.lines.bars_to(first_note.on.beat);
         Some(Phrase {
-            first_note: self.first,
+            boundary: self.boundary,
+            first_note: first,
             last_note: last,
             entry: self.entry,
             exit: self.exit,
             beats: end.beat - first_note.on.beat,
             bars,
             seconds: end.second - first_note.on.second,
-            rest_before: rest(score.notes, self.first, first_note),
+            rest_before: rest(score.notes, first, first_note),
             subdivision: self.steps.prevailing(),
             eighth_run: self.steps.longest_eighth_run(),
             open,

@@ -1,6 +1,5 @@
 //! Every threshold of the analysis, with its unit and origin.
 
-use crate::time::SecondSpan;
 use serde::{Deserialize, Serialize};
 
 /// All settings of the analysis.
@@ -9,8 +8,9 @@ use serde::{Deserialize, Serialize};
 pub struct Settings {
     /// Which notes are the soloist's.
     pub hearing: Hearing,
-    /// Where phrases are told apart.
-    pub boundary: BoundaryRule,
+    /// How finely phrases are told apart: the player's own bias in logits, added to what the
+    /// ear hears at every onset. 0 is untaught; more than 0 tells more phrases apart.
+    pub finer: f64,
     /// When to speak up.
     pub alerts: AlertSettings,
     /// Which written beat of the host's bar is the tune's beat one: 0 is the host's own, 1 the
@@ -42,38 +42,6 @@ impl Hearing {
     pub fn takes(&self, key: u8, channel: u8) -> bool {
         self.channel.is_none_or(|c| c == channel)
             && (self.lowest_key..=self.highest_key).contains(&key)
-    }
-}
-
-/// A phrase begins at a note where the rest before it is at least
-/// max(`least_rest`, `ratio` × the median of the last [`RECENT_INTERVALS`] inter-onset
-/// intervals).
-///
-/// Origin of the defaults: tuned on 212 labelled solos of the Weimar Jazz Database (Pfleiderer
-/// and others 2017); precision .842, recall .918 there.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct BoundaryRule {
-    /// No shorter rest parts phrases.
-    pub least_rest: SecondSpan,
-    /// Rest in recent inter-onset intervals.
-    pub ratio: f64,
-}
-
-/// How many inter-onset intervals the median looks back over.
-pub const RECENT_INTERVALS: usize = 16;
-
-/// The median interval before any has been heard. Origin: the usual eighth of the labelled
-/// solos, rounded.
-pub const FIRST_INTERVAL: SecondSpan = SecondSpan(0.2);
-
-/// A rest this much short of a threshold still reaches it: times come rounded to samples or
-/// ticks. Origin: a note-on lasts 0.96 ms on a MIDI wire (MIDI 1.0, 31.25 kbaud).
-pub const TIMING_GRAIN: SecondSpan = SecondSpan(0.001);
-
-impl Default for BoundaryRule {
-    fn default() -> Self {
-        Self { least_rest: SecondSpan(0.25), ratio: 1.5 }
     }
 }
 

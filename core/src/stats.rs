@@ -1,5 +1,6 @@
 //! Shares with their uncertainty.
 
+use crate::ranks::Ranks;
 use serde::{Serialize, Serializer, ser::SerializeStruct};
 
 /// The 97.5 % point of the standard normal distribution.
@@ -77,30 +78,30 @@ pub struct Quartiles {
 }
 
 impl Quartiles {
-    /// Of `values` in any order; `None` of nothing.
+    /// Of `values`; `None` of nothing.
     #[must_use]
-    pub fn of(mut values: Vec<f64>) -> Option<Self> {
-        values.sort_unstable_by(f64::total_cmp);
+    pub fn of(values: &Ranks) -> Option<Self> {
+        let at = |rank| values.at(rank);
         Some(Self {
-            lower: quantile(&values, 1)?,
-            median: quantile(&values, 2)?,
-            upper: quantile(&values, 3)?,
-            longest: *values.last()?,
+            lower: quantile(values.len(), at, 1)?,
+            median: quantile(values.len(), at, 2)?,
+            upper: quantile(values.len(), at, 3)?,
+            longest: values.at(values.len().checked_sub(1)?)?,
         })
     }
 }
 
-/// The median of `values`, which are sorted; `None` of nothing.
+/// The median of `values`, which it puts in order; `None` of nothing.
 #[must_use]
 pub fn median(values: &mut [f64]) -> Option<f64> {
     values.sort_unstable_by(f64::total_cmp);
-    quantile(values, 2)
+    quantile(values.len(), |rank| values.get(rank).copied(), 2)
 }
 
-fn quantile(sorted: &[f64], quarter: usize) -> Option<f64> {
-    let steps = sorted.len().checked_sub(1)? * quarter;
-    let below = *sorted.get(steps / 4)?;
-    let above = *sorted.get(steps / 4 + 1).unwrap_or(&below);
+fn quantile(len: usize, at: impl Fn(usize) -> Option<f64>, quarter: usize) -> Option<f64> {
+    let steps = len.checked_sub(1)? * quarter;
+    let below = at(steps / 4)?;
+    let above = at(steps / 4 + 1).unwrap_or(below);
     let part = match steps % 4 {
         0 => 0.0,
         1 => 0.25,
@@ -114,19 +115,25 @@ fn quantile(sorted: &[f64], quarter: usize) -> Option<f64> {
 mod tests {
     use super::*;
 
+    fn quartiles(values: &[f64]) -> Option<Quartiles> {
+        let mut ranks = Ranks::default();
+        values.iter().for_each(|value| ranks.insert(*value));
+        Quartiles::of(&ranks)
+    }
+
     #[test]
     fn nothing_has_no_share() {
         assert_eq!(Share::default().share(), None);
         assert_eq!(Share::default().interval(), None);
-        assert_eq!(Quartiles::of(Vec::new()), None);
+        assert_eq!(quartiles(&[]), None);
     }
 
     #[test]
     fn quartiles_interpolate() {
         // numpy.percentile([1, 2, 4, 8], [25, 50, 75]) = 1.75, 3, 5.
-        let q = Quartiles::of(vec![8.0, 1.0, 4.0, 2.0]).unwrap();
+        let q = quartiles(&[8.0, 1.0, 4.0, 2.0]).unwrap();
         assert_eq!((q.lower, q.median, q.upper, q.longest), (1.75, 3.0, 5.0, 8.0));
-        let one = Quartiles::of(vec![3.0]).unwrap();
+        let one = quartiles(&[3.0]).unwrap();
         assert_eq!((one.lower, one.median, one.upper), (3.0, 3.0, 3.0));
     }
 }

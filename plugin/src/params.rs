@@ -2,7 +2,7 @@
 
 use crate::state::Saved;
 use nice_plug::prelude::*;
-use overbar_core::settings::{AlertSettings, BoundaryRule, Hearing, Settings};
+use overbar_core::settings::{AlertSettings, Hearing, Settings};
 use std::sync::Arc;
 
 /// All parameters, and the part of the saved state that is none.
@@ -38,6 +38,9 @@ pub struct OverbarParams {
     /// Which written beat of the host's bar is the tune's beat one.
     #[id = "one_offset"]
     pub beat_one_offset: IntParam,
+    /// How finely the player's phrases are told apart; 0 is untaught.
+    #[id = "finer"]
+    pub finer: FloatParam,
 }
 
 impl OverbarParams {
@@ -90,6 +93,18 @@ impl OverbarParams {
                 _ => format!("{offset:+} beats"),
             }))
             .with_string_to_value(number()),
+            finer: FloatParam::new(
+                "Phrases told apart",
+                0.0,
+                FloatRange::Linear { min: -MOST_FINER, max: MOST_FINER },
+            )
+            .with_step_size(0.05)
+            .with_value_to_string(Arc::new(|finer| match finer {
+                f if f.abs() < 0.025 => "as usual".to_owned(),
+                f if f > 0.0 => format!("finer by {f:.2}"),
+                f => format!("coarser by {:.2}", -f),
+            }))
+            .with_string_to_value(Arc::new(finer_from_text)),
         }
     }
 
@@ -104,7 +119,7 @@ impl OverbarParams {
                 lowest_key: key(&self.lowest_key),
                 highest_key: key(&self.highest_key),
             },
-            boundary: BoundaryRule::default(),
+            finer: f64::from(self.finer.value()),
             alerts: AlertSettings {
                 beat_one_streak: count(&self.beat_one_streak),
                 short_streak: count(&self.short_streak),
@@ -114,6 +129,23 @@ impl OverbarParams {
             },
             beat_one_offset: self.beat_one_offset.value(),
         }
+    }
+}
+
+/// The farthest a player's own bias goes either way, in logits: three standard deviations of
+/// players (see `core/src/ear/weights.txt`), rounded up.
+pub const MOST_FINER: f32 = 2.0;
+
+fn finer_from_text(text: &str) -> Option<f32> {
+    let text = text.trim();
+    if text == "as usual" {
+        return Some(0.0);
+    }
+    let number = |text: &str| text.trim().trim_start_matches("by ").trim().parse::<f32>().ok();
+    match (text.strip_prefix("finer"), text.strip_prefix("coarser")) {
+        (Some(rest), _) => number(rest),
+        (_, Some(rest)) => number(rest).map(|n| -n),
+        _ => number(text),
     }
 }
 

@@ -42,7 +42,7 @@ fn probabilities_are_those_of_the_fitting_script() {
             let found = openings(notes, hindsight, 0.0);
             assert_eq!(found.len(), probabilities.len(), "{}", expected.id);
             for (opening, probability) in found.iter().zip(probabilities) {
-                let apart = (opening.probability - probability).abs();
+                let apart = (opening.judgement.probability - probability).abs();
                 assert!(apart < 1e-5, "{} {hindsight:?} note {}", expected.id, opening.note);
                 compared += 1;
             }

@@ -73,7 +73,7 @@ pub fn value(feature: Feature, intervals: &Intervals, i: usize) -> f64 {
         Feature::RelBefore => {
             here.log_rest - longest(intervals.between(i.saturating_sub(AROUND), i))
         }
-        Feature::RelUsual => here.log_rest - here.usual.0 / here.usual.1,
+        Feature::RelUsual => here.log_rest - here.memory.usual.0 / here.memory.usual.1,
         Feature::RelUsualAll => {
             let (sum, count) = intervals.usual_of_all();
             let own = if here.rule { (here.remembered, 1.0) } else { (0.0, 0.0) };
@@ -83,8 +83,8 @@ pub fn value(feature: Feature, intervals: &Intervals, i: usize) -> f64 {
         Feature::IntervalMed => length - log_length(here.median),
         Feature::IntervalMedAll => length - log_length(intervals.median_around(i)),
         Feature::Leap => (here.keys.1 - here.keys.0).abs().min(LARGEST_LEAP) / 12.0,
-        Feature::Notes => here.since.ln(),
-        Feature::NotesUsual => here.since.ln() - here.usual_length,
+        Feature::Notes => here.memory.since.ln(),
+        Feature::NotesUsual => here.memory.since.ln() - here.memory.usual_length,
         Feature::RelNext => here.log_rest - remembered(intervals, i + 1),
         Feature::RelNextTwo => {
             here.log_rest - remembered(intervals, i + 1).max(remembered(intervals, i + 2))

@@ -1,53 +1,34 @@
-//! The intervals of a take and what is remembered at each: the ground that features stand on.
+//! The intervals of a line and what is remembered at each: the ground that features stand on.
 //!
 //! Interval i lies before onset i + 1. What is remembered at i is from before it, unless its name
-//! says otherwise.
+//! says otherwise. Intervals grow one by one; each holds what was remembered before it, so that
+//! the newest can be taken back. What is far back can be forgotten.
 
-use crate::note::Note;
 use crate::stats;
 
-/// An onset: notes struck together are one.
+/// An onset of the line, as the ear takes it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Onset {
-    /// Index of its first note.
-    pub note: usize,
     /// When, in seconds.
     pub at: f64,
-    /// Latest end of its notes, in seconds; infinite while one sounds.
-    pub end: f64,
     /// Its highest key.
     pub key: f64,
-}
-
-/// The onsets of `notes`.
-#[must_use]
-pub fn onsets(notes: &[Note]) -> Vec<Onset> {
-    let mut onsets: Vec<Onset> = Vec::new();
-    for (index, note) in notes.iter().enumerate() {
-        let end = note.off.map_or(f64::INFINITY, |off| off.second.0);
-        let key = f64::from(note.key);
-        match onsets.last_mut() {
-            Some(last) if last.at == note.on.second.0 => {
-                last.end = last.end.max(end);
-                last.key = last.key.max(key);
-            }
-            _ => onsets.push(Onset { note: index, at: note.on.second.0, end, key }),
-        }
-    }
-    onsets
+    /// Latest end of the notes of the onset before, in seconds; infinite while one sounds.
+    pub before_ended: f64,
 }
 
 /// What tells how long a rest is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum RestBy {
     /// The ends of notes.
+    #[default]
     NoteEnds,
     /// Onsets alone, where note ends mean nothing: what an interval has over half the usual one.
     Onsets,
 }
 
 /// How many intervals the medians look over.
-const RECENT: usize = 16;
+pub const RECENT: usize = 16;
 /// The median of no interval, and the greatest that is used, in seconds.
 const FIRST_MEDIAN: f64 = 0.2;
 const LARGEST_MEDIAN: f64 = 0.8;
@@ -65,6 +46,8 @@ const LENGTH_RATE: f64 = 0.1;
 pub struct Interval {
     /// Its length, in seconds.
     pub gap: f64,
+    /// How much of it the note before it sounded, in seconds.
+    pub held: f64,
     /// The rest in it, in seconds.
     pub rest: f64,
     /// Logarithm of the rest.
@@ -73,26 +56,64 @@ pub struct Interval {
     pub remembered: f64,
     /// Median of the intervals before.
     pub median: f64,
-    /// The plain rule finds a boundary here.
+    /// The plain rule finds a boundary here: a long rest against the median. It serves memory
+    /// only; the ear's own decisions and corrections by hand do not feed back.
     pub rule: bool,
-    /// Sum and count of the rests that the rule found before, with those it starts from.
+    /// What is remembered from before it.
+    pub memory: Memory,
+    /// Keys of the onsets on both sides.
+    pub keys: (f64, f64),
+    /// When the onset after it came, in seconds.
+    pub ended_at: f64,
+}
+
+/// What is remembered of a player.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Memory {
+    /// Sum and count of the rests that the rule found, with those it starts from.
     pub usual: (f64, f64),
     /// Onsets since the rule's last boundary.
     pub since: f64,
     /// Logarithm of the onsets in the usual phrase.
     pub usual_length: f64,
-    /// Keys of the onsets on both sides.
-    pub keys: (f64, f64),
 }
 
-/// All intervals of a take.
+impl Default for Memory {
+    fn default() -> Self {
+        Self {
+            usual: (FIRST_USUAL_COUNT * FIRST_USUAL.ln(), FIRST_USUAL_COUNT),
+            since: 1.0,
+            usual_length: FIRST_LENGTH.ln(),
+        }
+    }
+}
+
+impl Interval {
+    /// What is remembered after it.
+    fn memory_after(&self) -> Memory {
+        let Memory { usual, since, usual_length } = self.memory;
+        if self.rule {
+            Memory {
+                usual: (usual.0 + self.remembered, usual.1 + 1.0),
+                since: 1.0,
+                usual_length: usual_length + LENGTH_RATE * (since.ln() - usual_length),
+            }
+        } else {
+            Memory { since: since + 1.0, ..self.memory }
+        }
+    }
+}
+
+/// The intervals of a line.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Intervals {
+    by: RestBy,
     each: Vec<Interval>,
-    keys: Vec<f64>,
-    /// Onsets until the rule's next boundary, at each interval.
+    /// How many before those have been forgotten.
+    forgotten: usize,
+    /// Onsets until the rule's next boundary, at each interval of a whole take.
     until: Vec<f64>,
-    /// Sum and count of all remembered rests that the rule found.
+    /// Sum and count of all remembered rests that the rule found in a whole take.
     usual_of_all: (f64, f64),
 }
 
@@ -109,60 +130,80 @@ pub fn log_length(seconds: f64) -> f64 {
 }
 
 impl Intervals {
-    /// Of a take with these onsets.
+    /// None yet.
     #[must_use]
-    pub fn of(onsets: &[Onset], by: RestBy) -> Self {
-        let mut intervals =
-            Self { keys: onsets.iter().map(|o| o.key).collect(), ..Self::default() };
-        let mut usual = (FIRST_USUAL_COUNT * FIRST_USUAL.ln(), FIRST_USUAL_COUNT);
-        let mut since = 1.0_f64;
-        let mut usual_length = FIRST_LENGTH.ln();
-        for (before, after) in onsets.iter().zip(onsets.iter().skip(1)) {
-            let gap = after.at - before.at;
-            let median = intervals.median_before(intervals.each.len());
-            let rest = match by {
-                RestBy::NoteEnds => after.at - before.end,
-                RestBy::Onsets => gap - 0.5 * median,
-            }
-            .max(0.0);
-            let log_rest = log_rest(rest);
-            let remembered = log_rest.min(LONGEST_REMEMBERED.ln());
-            let rule = rest >= (1.5 * median).clamp(0.25, 1.0) - 0.001;
-            let keys = (before.key, after.key);
-            intervals.each.push(Interval {
-                gap,
-                rest,
-                log_rest,
-                remembered,
-                median,
-                rule,
-                usual,
-                since,
-                usual_length,
-                keys,
-            });
-            if rule {
-                usual = (usual.0 + remembered, usual.1 + 1.0);
-                usual_length += LENGTH_RATE * (since.ln() - usual_length);
-                since = 1.0;
-            } else {
-                since += 1.0;
-            }
+    pub fn new(by: RestBy) -> Self {
+        Self { by, ..Self::default() }
+    }
+
+    /// Takes the interval between the onset at second `before`, of key `key`, and `after`.
+    pub fn push(&mut self, (before, key): (f64, f64), after: &Onset) {
+        let gap = after.at - before;
+        let median = self.median_before(self.count());
+        let rest = match self.by {
+            RestBy::NoteEnds => after.at - after.before_ended,
+            RestBy::Onsets => gap - 0.5 * median,
         }
-        intervals.usual_of_all = usual;
+        .max(0.0);
+        let log_rest = log_rest(rest);
+        self.each.push(Interval {
+            gap,
+            held: after.before_ended.min(after.at) - before,
+            rest,
+            log_rest,
+            remembered: log_rest.min(LONGEST_REMEMBERED.ln()),
+            median,
+            rule: rest >= (1.5 * median).clamp(0.25, 1.0) - 0.001,
+            memory: self.each.last().map_or_else(Memory::default, Interval::memory_after),
+            keys: (key, after.key),
+            ended_at: after.at,
+        });
+    }
+
+    /// The take is whole: what needs all of it can be told from now on.
+    pub fn complete(&mut self) {
+        let memory = self.each.last().map_or_else(Memory::default, Interval::memory_after);
+        self.usual_of_all = memory.usual;
         let mut until = 1.0;
-        for interval in intervals.each.iter().rev() {
-            intervals.until.push(until);
+        self.until.clear();
+        for interval in self.each.iter().rev() {
+            self.until.push(until);
             until = if interval.rule { 1.0 } else { until + 1.0 };
         }
-        intervals.until.reverse();
-        intervals
+        self.until.reverse();
+    }
+
+    /// How many have been taken.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.forgotten + self.each.len()
+    }
+
+    /// How many have been taken and not been forgotten.
+    #[must_use]
+    pub fn known(&self) -> usize {
+        self.each.len()
+    }
+
+    /// Takes back all but the first `count`. `false` where so much has been forgotten that the
+    /// next one could not be judged as it was.
+    pub fn take_back_to(&mut self, count: usize) -> bool {
+        let known = count.saturating_sub(self.forgotten);
+        self.each.truncate(known);
+        self.forgotten == 0 || known >= RECENT
+    }
+
+    /// Forgets all but the newest `kept`.
+    pub fn forget_all_but(&mut self, kept: usize) {
+        let forgotten = self.each.len().saturating_sub(kept);
+        self.each.drain(..forgotten);
+        self.forgotten += forgotten;
     }
 
     /// Interval `i`, if there is one.
     #[must_use]
     pub fn get(&self, i: usize) -> Option<&Interval> {
-        self.each.get(i)
+        self.each.get(i.checked_sub(self.forgotten)?)
     }
 
     /// The rest in interval `i`, in seconds; 0 where there is none.
@@ -172,17 +213,19 @@ impl Intervals {
     }
 
     /// Intervals from `from` up to before `to`, as many as there are.
-    pub fn between(&self, from: usize, to: usize) -> impl Iterator<Item = &Interval> {
-        self.each.iter().take(to).skip(from)
+    pub fn between(&self, from: usize, to: usize) -> impl ExactSizeIterator<Item = &Interval> {
+        let index = |i: usize| i.saturating_sub(self.forgotten).min(self.each.len());
+        self.each.get(index(from)..index(to)).unwrap_or_default().iter()
     }
 
-    /// Onsets from interval `i` until the rule's next boundary.
+    /// Onsets from interval `i` until the rule's next boundary, in a whole take.
     #[must_use]
     pub fn until(&self, i: usize) -> f64 {
         self.until.get(i).copied().unwrap_or(1.0)
     }
 
-    /// Sum and count of all remembered rests that the rule found, with those it starts from.
+    /// Sum and count of all remembered rests that the rule found in a whole take, with those it
+    /// starts from.
     #[must_use]
     pub fn usual_of_all(&self) -> (f64, f64) {
         self.usual_of_all
@@ -190,7 +233,7 @@ impl Intervals {
 
     /// Keys of the onsets up to the one before interval `i`, the last sixteen.
     pub fn keys_before(&self, i: usize) -> impl ExactSizeIterator<Item = f64> {
-        self.keys.iter().take(i + 1).skip((i + 1).saturating_sub(RECENT)).copied()
+        self.between((i + 1).saturating_sub(RECENT), i + 1).map(|n| n.keys.0)
     }
 
     fn median_before(&self, i: usize) -> f64 {
@@ -205,7 +248,14 @@ impl Intervals {
     }
 }
 
+/// Of at most 32 lengths.
 fn median(lengths: impl Iterator<Item = f64>) -> f64 {
-    let mut lengths: Vec<f64> = lengths.collect();
-    stats::median(&mut lengths).map_or(FIRST_MEDIAN, |median| median.min(LARGEST_MEDIAN))
+    let mut values = [0.0; 2 * RECENT];
+    let mut count = 0;
+    for (value, length) in values.iter_mut().zip(lengths) {
+        *value = length;
+        count += 1;
+    }
+    let values = values.get_mut(..count).unwrap_or_default();
+    stats::median(values).map_or(FIRST_MEDIAN, |median| median.min(LARGEST_MEDIAN))
 }

@@ -14,6 +14,7 @@ pub mod gate;
 pub mod intervals;
 pub mod weights;
 
+use crate::line::Line;
 use crate::note::Note;
 use intervals::{Intervals, Onset, RestBy};
 use weights::Weights;
@@ -44,15 +45,22 @@ impl Hindsight {
     }
 }
 
+/// A judgement of one onset.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judgement {
+    /// How likely a phrase begins there, from 0 to 1.
+    pub probability: f64,
+    /// Whether one is taken to begin there.
+    pub begins: bool,
+}
+
 /// An onset at which a phrase may begin.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Opening {
     /// Index of its first note.
     pub note: usize,
-    /// How likely a phrase begins there, from 0 to 1.
-    pub probability: f64,
-    /// Whether one is taken to begin there.
-    pub begins: bool,
+    /// Whether a phrase begins there.
+    pub judgement: Judgement,
 }
 
 /// A rest shorter than this never parts phrases. In seconds. Origin: in the labelled solos 1 of
@@ -65,39 +73,126 @@ const SURELY_A_REST: f64 = 2.0;
 /// Odds of 99 to 1, as a logarithm.
 const SURE: f64 = 4.595_119_850_134_59;
 
-/// Judges every onset of `notes`, which lie in order of onset. `finer` is a player's own bias in
-/// logits: 0 untaught, more than 0 tells phrases apart more finely.
-#[must_use]
-pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64) -> Vec<Opening> {
-    let onsets = intervals::onsets(notes);
-    let played = Intervals::of(&onsets, RestBy::NoteEnds);
-    let gated = Intervals::of(&onsets, RestBy::Onsets);
-    let modes = gate::modes(&onsets);
-    let (normal_set, gate_set) = (Weights::of(hindsight, false), Weights::of(hindsight, true));
-    let opening = |(index, onset): (usize, &Onset)| {
-        let Some(interval) = index.checked_sub(1) else {
-            return Opening { note: onset.note, probability: 1.0, begins: true };
-        };
-        let (intervals, weights) = if modes.get(index) == Some(&true) {
-            (&gated, &gate_set)
-        } else {
-            (&played, &normal_set)
-        };
-        judge(onset.note, intervals, interval, weights, finer)
-    };
-    onsets.iter().enumerate().map(opening).collect()
+/// How many onsets after one may come before it is settled.
+pub const SETTLES_AFTER: usize = 2;
+
+/// How many intervals are kept where a line grows without end: what the live and the settled
+/// grade look back over, and as much again for onsets that are taken back.
+const KEPT: usize = 64;
+
+/// Hears a line, onset by onset.
+#[derive(Debug, Clone)]
+pub struct Ear {
+    /// The player's own bias in logits: 0 untaught, more than 0 tells phrases apart more finely.
+    finer: f64,
+    models: [Models; 3],
+    played: Intervals,
+    gated: Intervals,
+    /// Second and key of the first onset.
+    first: Option<(f64, f64)>,
 }
 
-fn judge(
-    note: usize,
-    intervals: &Intervals,
-    interval: usize,
-    weights: &Weights,
-    finer: f64,
-) -> Opening {
+/// The weights of one grade, for notes whose ends mean something and nothing.
+#[derive(Debug, Clone)]
+struct Models {
+    played: Weights,
+    gated: Weights,
+}
+
+impl Ear {
+    /// An ear that has heard nothing. `finer` is the player's own bias in logits: 0 untaught,
+    /// more than 0 tells phrases apart more finely.
+    #[must_use]
+    pub fn new(finer: f64) -> Self {
+        let models = Hindsight::ALL.map(|hindsight| Models {
+            played: Weights::of(hindsight, false),
+            gated: Weights::of(hindsight, true),
+        });
+        let (played, gated) = (Intervals::new(RestBy::NoteEnds), Intervals::new(RestBy::Onsets));
+        Self { finer, models, played, gated, first: None }
+    }
+
+    /// How many onsets it has heard.
+    #[must_use]
+    pub fn heard(&self) -> usize {
+        self.first.map_or(0, |_| self.played.count() + 1)
+    }
+
+    /// Takes the next onset.
+    pub fn push(&mut self, onset: &Onset) {
+        let Some(first) = self.first else {
+            self.first = Some((onset.at, onset.key));
+            return;
+        };
+        let newest = self.played.count().checked_sub(1).and_then(|i| self.played.get(i));
+        let before = newest.map_or(first, |n| (n.ended_at, n.keys.1));
+        self.played.push(before, onset);
+        self.gated.push(before, onset);
+    }
+
+    /// Forgets what is too far back for the live and the settled grade.
+    pub fn forget_the_past(&mut self) {
+        if self.played.known() >= 2 * KEPT {
+            self.played.forget_all_but(KEPT);
+            self.gated.forget_all_but(KEPT);
+        }
+    }
+
+    /// Takes back all but the first `onsets`. `false` where that is so far back that it has to
+    /// hear all of them again.
+    #[must_use]
+    pub fn take_back_to(&mut self, onsets: usize) -> bool {
+        if onsets == 0 {
+            self.first = None;
+        }
+        let intervals = onsets.saturating_sub(1);
+        self.played.take_back_to(intervals) & self.gated.take_back_to(intervals)
+    }
+
+    /// The line is whole: what [`Hindsight::After`] needs.
+    pub fn complete(&mut self) {
+        self.played.complete();
+        self.gated.complete();
+    }
+
+    /// Judges onset `index`, of those heard.
+    #[must_use]
+    pub fn judge(&self, index: usize, hindsight: Hindsight) -> Judgement {
+        let [live, settled, after] = &self.models;
+        let models = match hindsight {
+            Hindsight::Live => live,
+            Hindsight::Settled => settled,
+            Hindsight::After => after,
+        };
+        let Some(interval) = index.checked_sub(1) else {
+            return Judgement { probability: 1.0, begins: true };
+        };
+        if gate::is_fixed(&self.played, interval) {
+            judge(&self.gated, interval, &models.gated, self.finer)
+        } else {
+            judge(&self.played, interval, &models.played, self.finer)
+        }
+    }
+}
+
+/// Judges every onset of `notes`, which lie in order of onset. For `finer` see [`Ear::new`].
+#[must_use]
+pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64) -> Vec<Opening> {
+    let line = Line::of(notes);
+    let mut ear = Ear::new(finer);
+    line.onsets(notes).for_each(|onset| ear.push(&onset));
+    ear.complete();
+    let opening = |index| {
+        let note = line.get(index)?.first;
+        Some(Opening { note, judgement: ear.judge(index, hindsight) })
+    };
+    (0..line.len()).filter_map(opening).collect()
+}
+
+fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) -> Judgement {
     let rest = intervals.rest(interval);
     if rest < LEAST_REST {
-        return Opening { note, probability: 0.0, begins: false };
+        return Judgement { probability: 0.0, begins: false };
     }
     let weighed = weights
         .features()
@@ -107,7 +202,7 @@ fn judge(
         logit = logit.max(SURE);
     }
     let probability = 1.0 / (1.0 + (-logit - finer).exp());
-    Opening { note, probability, begins: probability >= weights.threshold() }
+    Judgement { probability, begins: probability >= weights.threshold() }
 }
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ fn phrases(length: f64) -> Vec<Note> {
 }
 
 fn begins(notes: &[Note], hindsight: Hindsight) -> Vec<usize> {
-    openings(notes, hindsight, 0.0).iter().filter(|o| o.begins).map(|o| o.note).collect()
+    openings(notes, hindsight, 0.0).iter().filter(|o| o.judgement.begins).map(|o| o.note).collect()
 }
 
 #[test]
@@ -56,8 +56,9 @@ fn the_live_grade_never_looks_ahead() {
 #[test]
 fn a_player_may_have_phrases_told_apart_more_finely() {
     let notes = phrases(0.1);
-    let count =
-        |finer| openings(&notes, Hindsight::After, finer).iter().filter(|o| o.begins).count();
+    let count = |finer| {
+        openings(&notes, Hindsight::After, finer).iter().filter(|o| o.judgement.begins).count()
+    };
     assert!(count(-30.0) <= count(0.0) && count(0.0) <= count(30.0));
     assert!(count(30.0) > count(-30.0));
 }
@@ -70,6 +71,6 @@ fn nothing_and_odd_notes_are_judged_too() {
         chord[1].off = None;
         let found = openings(&chord, hindsight, 0.0);
         assert_eq!(found.len(), 2, "struck together: one onset");
-        assert!(!found[1].begins, "a note that still sounds leaves no rest");
+        assert!(!found[1].judgement.begins, "a note that still sounds leaves no rest");
     }
 }

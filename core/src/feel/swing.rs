@@ -14,7 +14,7 @@
 use super::onsets::Onset;
 use super::sample::Sample;
 use crate::slot::Slot;
-use crate::stats::Quartiles;
+use crate::stats::median;
 use crate::time::{BeatSpan, Second, SecondSpan};
 use serde::Serialize;
 
@@ -30,10 +30,10 @@ pub struct Swing {
 impl Swing {
     /// Of ratios as [`log2_ratios`] gives them.
     #[must_use]
-    pub fn of(logarithms: Vec<f64>) -> Self {
+    pub fn of(mut logarithms: Vec<f64>) -> Self {
         let mut log2_ratio = Sample::default();
         logarithms.iter().for_each(|value| log2_ratio.push(*value));
-        let median_log2_ratio = Quartiles::of(logarithms).map(|q| q.median);
+        let median_log2_ratio = median(&mut logarithms);
         Self { log2_ratio, median_log2_ratio }
     }
 

@@ -5,18 +5,17 @@ mod notes;
 mod rolling;
 
 use crate::alerts::standing;
-use crate::analyser::Analyser;
+use crate::analyser::{Analyser, Newest};
 use crate::clock::SongClock;
 use crate::event::Event;
-use crate::figures::figures;
 use crate::metre_map::MetreMap;
 use crate::pairing::Cut;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
 use crate::settings::Settings;
-use crate::snapshot::{GridState, SHOWN_PHRASES, Snapshot};
+use crate::snapshot::{GridState, Snapshot};
 use crate::song_event::SongEvents;
-use crate::time::{Beat, Moment};
+use crate::time::{Beat, Moment, Second};
 
 /// All that has been heard.
 #[derive(Debug, Clone, Default)]
@@ -28,6 +27,8 @@ pub struct Session {
     /// What is known of the song's metres; `None` before the first signature.
     song: Option<MetreMap>,
     takes: Vec<Performance>,
+    /// What was read of the last take, until that or the settings change.
+    last_read: Option<Newest>,
     pass: Option<Pass>,
     /// Notes without a rolling beat grid.
     loose: Performance,
@@ -84,6 +85,7 @@ impl Session {
     /// Puts takes from elsewhere, in order, before those heard here.
     pub fn restore(&mut self, takes: Vec<Performance>) {
         self.takes.splice(0..0, takes);
+        self.last_read = None;
     }
 
     /// Begins anew with what was played, and without anything that was made of it: for after an
@@ -102,6 +104,7 @@ impl Session {
         }
         let hearing_changed = settings.hearing != self.settings.hearing;
         self.settings = settings;
+        self.last_read = None;
         let current = self.pass.iter_mut().map(|p| &mut p.performance);
         if hearing_changed {
             for performance in self.takes.iter_mut().chain(current).chain([&mut self.loose]) {
@@ -145,13 +148,41 @@ impl Session {
         }
     }
 
+    /// Says by hand whether a phrase begins at the onset that was played at second `at` of take
+    /// `take`, counted from 1 as in [`Snapshot::take`]; `None` leaves it to the ear. A take's
+    /// first onset always begins one.
+    pub fn correct(&mut self, take: u32, at: Second, begins: Option<bool>) {
+        let index = usize::try_from(take).ok().and_then(|take| take.checked_sub(1));
+        let Some(index) = index else { return };
+        self.last_read = None;
+        if let Some(take) = self.takes.get_mut(index) {
+            take.corrections.set(at, begins);
+        } else if let Some(pass) = self.pass.as_mut().filter(|_| index == self.takes.len()) {
+            pass.performance.corrections.set(at, begins);
+            pass.analyser = Analyser::new(self.settings);
+            pass.analyser.follow(&pass.performance);
+        }
+    }
+
+    /// What is shown of the current take, or of the last one when none is under way.
+    fn newest(&mut self) -> Newest {
+        match (&mut self.pass, self.takes.last()) {
+            (Some(pass), last) if !pass.performance.is_silent() || last.is_none() => {
+                pass.analyser.newest(&pass.performance)
+            }
+            (_, Some(last)) => {
+                let settings = self.settings;
+                let read = || Newest::of(Analyser::phrases_of(last, settings), &settings);
+                self.last_read.get_or_insert_with(read).clone()
+            }
+            (_, None) => Newest::default(),
+        }
+    }
+
     /// A picture of the current take, or of the last one when none is under way.
     pub fn snapshot(&mut self) -> Snapshot {
-        let mut phrases = self.phrases();
-        let figures = figures(&phrases, &self.settings.alerts);
+        let Newest { phrases, before, figures } = self.newest();
         let alerts = standing(&figures.streaks, &self.settings.alerts);
-        let phrases_before = phrases.len().saturating_sub(SHOWN_PHRASES);
-        phrases.drain(..phrases_before);
         let under_way = self.current().is_some();
         let shown = self.current().or(self.takes.last());
         let takes = self.takes.len() + usize::from(under_way);
@@ -160,7 +191,7 @@ impl Session {
             recording: self.recording,
             take: u32::try_from(takes).unwrap_or(u32::MAX),
             phrases,
-            phrases_before,
+            phrases_before: before,
             figures,
             alerts,
             metres: match &self.pass {

@@ -119,6 +119,7 @@ impl Session {
         self.song = Some(performance.metres.clone());
         if !performance.is_silent() {
             self.takes.push(performance);
+            self.last_read = None;
         }
         cut
     }

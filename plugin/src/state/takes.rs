@@ -1,5 +1,6 @@
 //! A take as it is saved: its notes, tempo and metres. What was made of them is not saved.
 
+use overbar_core::corrections::Corrections;
 use overbar_core::metre_map::MetreMap;
 use overbar_core::note::{Note, Oddities};
 use overbar_core::pairing::NoteLine;
@@ -16,6 +17,8 @@ pub struct SavedTake {
     metres: MetreMap,
     heard: SavedLine,
     outside: SavedLine,
+    #[serde(default)]
+    corrections: Corrections,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -34,6 +37,7 @@ impl SavedTake {
             metres: take.metres.clone(),
             heard: SavedLine::of(&take.heard),
             outside: SavedLine::of(&take.outside),
+            corrections: take.corrections.clone(),
         }
     }
 
@@ -48,10 +52,14 @@ impl SavedTake {
         if !self.metres.is_sound() {
             return Err("metres out of order");
         }
+        if !self.corrections.are_sound() {
+            return Err("corrections out of order");
+        }
         let mut take = Performance::new(self.metres);
         take.tempo = self.tempo;
         take.heard = self.heard.open()?;
         take.outside = self.outside.open()?;
+        take.corrections = self.corrections;
         Ok(take)
     }
 }

@@ -37,9 +37,9 @@ impl Grades {
             let mut starts = Starts { labelled: labels, ..Starts::default() };
             for opening in openings(notes, hindsight, 0.0).iter().filter(|o| o.note > 0) {
                 let right = labelled.contains(&opening.note);
-                grade.calibration.add(opening.probability, right);
-                starts.found += usize::from(opening.begins);
-                starts.right += usize::from(opening.begins && right);
+                grade.calibration.add(opening.judgement.probability, right);
+                starts.found += usize::from(opening.judgement.begins);
+                starts.right += usize::from(opening.judgement.begins && right);
             }
             grade.pooled.add(starts);
             if let Some(band) = band.and_then(|b| grade.bands.get_mut(b)) {

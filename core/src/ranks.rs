@@ -1,0 +1,105 @@
+//! Values kept in order, so that any of them can be found by its rank while more come.
+
+/// A bucket that grows beyond this many values is split in two.
+const FULL: usize = 1024;
+
+/// Values in order. Adding, taking out and finding by rank take time in proportion to the
+/// number of buckets, not of values.
+#[derive(Debug, Clone, Default)]
+pub struct Ranks {
+    buckets: Vec<Vec<f64>>,
+    len: usize,
+}
+
+impl Ranks {
+    /// How many there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.len
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.len == 0
+    }
+
+    /// Adds a value.
+    pub fn insert(&mut self, value: f64) {
+        let index = self.bucket_of(value).min(self.buckets.len().saturating_sub(1));
+        if self.buckets.is_empty() {
+            self.buckets.push(Vec::new());
+        }
+        let Some(bucket) = self.buckets.get_mut(index) else { return };
+        let place = bucket.partition_point(|v| v.total_cmp(&value).is_lt());
+        bucket.insert(place, value);
+        self.len += 1;
+        if bucket.len() > FULL {
+            let upper = bucket.split_off(FULL / 2);
+            self.buckets.insert(index + 1, upper);
+        }
+    }
+
+    /// Takes out one value equal to this, if there is one.
+    pub fn remove(&mut self, value: f64) {
+        let index = self.bucket_of(value);
+        let Some(bucket) = self.buckets.get_mut(index) else { return };
+        let place = bucket.partition_point(|v| v.total_cmp(&value).is_lt());
+        if bucket.get(place).is_some_and(|v| v.total_cmp(&value).is_eq()) {
+            bucket.remove(place);
+            self.len -= 1;
+            if bucket.is_empty() {
+                self.buckets.remove(index);
+            }
+        }
+    }
+
+    /// The value with `rank` others before it.
+    #[must_use]
+    pub fn at(&self, rank: usize) -> Option<f64> {
+        let mut before = 0;
+        for bucket in &self.buckets {
+            if let Some(value) = bucket.get(rank - before) {
+                return Some(*value);
+            }
+            before += bucket.len();
+        }
+        None
+    }
+
+    /// The first bucket that reaches up to `value`.
+    fn bucket_of(&self, value: f64) -> usize {
+        self.buckets
+            .partition_point(|b| b.last().is_some_and(|last| last.total_cmp(&value).is_lt()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ranks_are_those_of_a_sorted_list() {
+        let mut ranks = Ranks::default();
+        let mut list = Vec::new();
+        // A permutation, with every value twice.
+        for n in 0..6_007_u32 {
+            let value = f64::from(n * 2_741 % 6_007 / 2);
+            ranks.insert(value);
+            list.push(value);
+        }
+        list.sort_unstable_by(f64::total_cmp);
+        assert!(ranks.buckets.len() > 3);
+        for removed in [0.0, 17.0, 17.0, 17.0, 1_500.0] {
+            ranks.remove(removed);
+            if let Some(found) = list.iter().position(|v| *v == removed) {
+                list.remove(found);
+            }
+        }
+        assert_eq!(ranks.len(), list.len());
+        for (rank, value) in list.iter().enumerate() {
+            assert_eq!(ranks.at(rank), Some(*value));
+        }
+        assert_eq!(ranks.at(list.len()), None);
+    }
+}
