@@ -13,12 +13,16 @@ pub fn run(arguments: &[String]) -> Outcome {
     if let Some(argument) = arguments.first() {
         return Outcome::Wrong(format!("{argument}: check has no options"));
     }
-    let steps: [Step; 7] = [
+    let steps: [Step; 8] = [
         ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
         ("lints", lints),
         ("bundles", || bundle::run(&[])),
         ("tests", || step("tests", &mut cargo(&["test", "--workspace", "--quiet"]))),
         ("cost of a block", cost),
+        ("cost of a note", || {
+            let bench = ["bench", "--quiet", "--package", "overbar-core"];
+            step("cost of a note", cargo(&bench).args(["--bench", "cost_of_a_note"]))
+        }),
         ("documentation", documentation),
         ("outside checks", outside),
     ];

@@ -1,0 +1,88 @@
+//! What a note costs the thread that analyses, while a take grows: from its events to its
+//! phrases. It must not depend on how long the take already is.
+//!
+//! Exit code 1 if it costs more than it may, or grows.
+
+#![expect(clippy::print_stdout, reason = "a benchmark reports")]
+
+use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::session::Session;
+use overbar_core::time::Second;
+use overbar_core::transport::TransportPoint;
+use std::process::ExitCode;
+use std::time::Instant;
+
+/// Notes of a take, from short to eight hours of playing.
+const LENGTHS: [u32; 3] = [1_000, 10_000, 300_000];
+/// Most a note may cost, in nanoseconds.
+const LIMIT: f64 = 5_000.0;
+/// How much more a note of the longest take may cost than one of the shortest.
+const GROWTH: f64 = 2.0;
+/// Notes are timed in stretches of this many, at the end of a take; the middle one of so many
+/// takes counts.
+const STRETCH: u32 = 500;
+const ROUNDS: usize = 15;
+
+fn main() -> ExitCode {
+    let mut costs = Vec::new();
+    let mut well = true;
+    for length in LENGTHS {
+        let rounds = if length > 100_000 { ROUNDS / 5 } else { ROUNDS };
+        let mut times: Vec<[f64; 2]> = (0..rounds).map(|_| time(length)).collect();
+        times.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        let [note, snapshot] = times[rounds / 2];
+        println!(
+            "take of {length:>7} notes: {:.2} us a note (at most {:.0}), {:.1} us a snapshot",
+            note / 1e3,
+            LIMIT / 1e3,
+            snapshot / 1e3
+        );
+        well &= note <= LIMIT;
+        costs.push(note);
+    }
+    let growth = costs[costs.len() - 1] / costs[0];
+    println!("growth from the shortest to the longest: {growth:.2} (at most {GROWTH})");
+    if well && growth <= GROWTH { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// Nanoseconds a note and a snapshot at the end of a take of so many notes.
+fn time(length: u32) -> [f64; 2] {
+    let mut session = Session::default();
+    let mut at = 0.0;
+    for note in 0..length - STRETCH {
+        play(&mut session, note, &mut at);
+        if note % 16 == 0 {
+            let _ = session.snapshot();
+        }
+    }
+    let (mut notes, mut snapshots) = (0.0, 0.0);
+    for note in length - STRETCH..length {
+        let began = Instant::now();
+        play(&mut session, note, &mut at);
+        let played = Instant::now();
+        std::hint::black_box(session.snapshot());
+        notes += (played - began).as_secs_f64();
+        snapshots += played.elapsed().as_secs_f64();
+    }
+    [notes, snapshots].map(|seconds| seconds * 1e9 / f64::from(STRETCH))
+}
+
+/// A note of an invented line of eighths at 160: phrases of seven to sixteen notes, with rests.
+/// The transport is told with each note.
+fn play(session: &mut Session, note: u32, at: &mut f64) {
+    let before = *at;
+    *at += if note * 7 % 16 < 9 || note.is_multiple_of(3) { 0.1875 } else { 0.9375 };
+    let point = TransportPoint {
+        at: Second(*at),
+        block_before: Some(Second(before)),
+        beat: Some(*at * 160.0 / 60.0),
+        tempo: Some(160.0),
+        metre: Some((4, 4)),
+        rolling: true,
+        ..TransportPoint::default()
+    };
+    session.push(Event::Transport(point));
+    let (key, channel) = (Some(60 + u8::try_from(note * 5 % 17).unwrap_or(0)), Some(0));
+    session.push(Event::On(NoteOn { at: Second(*at), beat: None, key, channel, velocity: 0.7 }));
+    session.push(Event::Off(NoteOff { at: Second(*at + 0.15), beat: None, key, channel }));
+}
