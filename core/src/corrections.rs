@@ -16,6 +16,9 @@ pub struct Correction {
     pub at: Second,
     /// A phrase begins there, or does not.
     pub begins: bool,
+    /// [`crate::settings::Settings::finer`] when it was said: it tells what else was seen, and
+    /// left alone, up to there.
+    pub finer: f64,
 }
 
 /// The corrections of a take, in order of time.
@@ -38,8 +41,9 @@ impl Corrections {
         self.each.get(self.find(at)?).map(|correction| correction.begins)
     }
 
-    /// Says whether a phrase begins at the onset at `at`; `None` leaves that to the ear.
-    pub fn set(&mut self, at: Second, begins: Option<bool>) {
+    /// Says whether a phrase begins at the onset at `at`, while `finer` is in force; `None`
+    /// leaves that to the ear.
+    pub fn set(&mut self, at: Second, begins: Option<bool>, finer: f64) {
         if !at.0.is_finite() {
             return;
         }
@@ -48,14 +52,15 @@ impl Corrections {
         }
         if let Some(begins) = begins {
             let place = self.each.partition_point(|c| c.at < at);
-            self.each.insert(place, Correction { at, begins });
+            self.each.insert(place, Correction { at, begins, finer });
         }
     }
 
     /// Whether they are in order and of moments that can be.
     #[must_use]
     pub fn are_sound(&self) -> bool {
-        self.each.iter().all(|c| c.at.0.is_finite()) && self.each.is_sorted_by(|a, b| a.at < b.at)
+        self.each.iter().all(|c| c.at.0.is_finite() && c.finer.is_finite())
+            && self.each.is_sorted_by(|a, b| a.at < b.at)
     }
 
     fn find(&self, at: Second) -> Option<usize> {
@@ -72,15 +77,15 @@ mod tests {
     #[test]
     fn the_last_word_on_an_onset_counts() {
         let mut corrections = Corrections::default();
-        corrections.set(Second(2.0), Some(true));
-        corrections.set(Second(1.0), Some(true));
-        corrections.set(Second(2.000_5), Some(false));
-        corrections.set(Second(f64::NAN), Some(true));
+        corrections.set(Second(2.0), Some(true), 0.0);
+        corrections.set(Second(1.0), Some(true), 0.0);
+        corrections.set(Second(2.000_5), Some(false), 0.0);
+        corrections.set(Second(f64::NAN), Some(true), 0.0);
         assert_eq!(corrections.all().len(), 2);
         assert!(corrections.are_sound());
         assert_eq!(corrections.at(Second(2.0)), Some(false));
         assert_eq!(corrections.at(Second(1.004)), None, "another onset");
-        corrections.set(Second(1.0), None);
+        corrections.set(Second(1.0), None, 0.0);
         assert_eq!(corrections.at(Second(1.0)), None);
     }
 }

@@ -131,7 +131,7 @@ proptest! {
         for (index, which) in at.iter().enumerate() {
             let onset = which.get(&onsets);
             let second = take.heard.notes()[onset.note].on.second;
-            take.corrections.set(second, Some(index % 2 == 0));
+            take.corrections.set(second, Some(index % 2 == 0), 0.0);
         }
         let by_hand: Vec<_> = take.corrections.all().to_vec();
         let live = {
@@ -150,7 +150,7 @@ proptest! {
             }
         }
         for correction in by_hand {
-            take.corrections.set(correction.at, None);
+            take.corrections.set(correction.at, None, 0.0);
         }
         prop_assert_eq!(Analyser::phrases_of(&take, settings), before);
     }

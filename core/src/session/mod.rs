@@ -156,9 +156,9 @@ impl Session {
         let Some(index) = index else { return };
         self.last_read = None;
         if let Some(take) = self.takes.get_mut(index) {
-            take.corrections.set(at, begins);
+            take.corrections.set(at, begins, self.settings.finer);
         } else if let Some(pass) = self.pass.as_mut().filter(|_| index == self.takes.len()) {
-            pass.performance.corrections.set(at, begins);
+            pass.performance.corrections.set(at, begins, self.settings.finer);
             pass.analyser = Analyser::new(self.settings);
             pass.analyser.follow(&pass.performance);
         }
