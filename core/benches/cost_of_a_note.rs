@@ -30,7 +30,9 @@ fn main() -> ExitCode {
         let rounds = if length > 100_000 { ROUNDS / 5 } else { ROUNDS };
         let mut times: Vec<[f64; 2]> = (0..rounds).map(|_| time(length)).collect();
         times.sort_by(|a, b| a[0].total_cmp(&b[0]));
-        let [note, snapshot] = times[rounds / 2];
+        let Some([note, snapshot]) = times.get(rounds / 2).copied() else {
+            return ExitCode::FAILURE;
+        };
         println!(
             "take of {length:>7} notes: {:.2} us a note (at most {:.0}), {:.1} us a snapshot",
             note / 1e3,
@@ -40,7 +42,10 @@ fn main() -> ExitCode {
         well &= note <= LIMIT;
         costs.push(note);
     }
-    let growth = costs[costs.len() - 1] / costs[0];
+    let (Some(shortest), Some(longest)) = (costs.first(), costs.last()) else {
+        return ExitCode::FAILURE;
+    };
+    let growth = longest / shortest;
     println!("growth from the shortest to the longest: {growth:.2} (at most {GROWTH})");
     if well && growth <= GROWTH { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
