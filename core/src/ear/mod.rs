@@ -12,6 +12,8 @@
 pub mod features;
 pub mod gate;
 pub mod intervals;
+pub mod rows;
+pub mod teach;
 pub mod weights;
 
 use crate::note::Note;
@@ -95,19 +97,27 @@ fn judge(
     weights: &Weights,
     finer: f64,
 ) -> Opening {
-    let rest = intervals.rest(interval);
-    if rest < LEAST_REST {
-        return Opening { note, probability: 0.0, begins: false };
-    }
     let weighed = weights
         .features()
         .map(|(feature, weight)| weight * features::value(feature, intervals, interval));
-    let mut logit = (weights.bias() + weighed.sum::<f64>()).clamp(-40.0, 40.0);
-    if rest >= SURELY_A_REST {
-        logit = logit.max(SURE);
-    }
+    let Some(logit) = bounded(weights.bias() + weighed.sum::<f64>(), intervals.rest(interval))
+    else {
+        return Opening { note, probability: 0.0, begins: false };
+    };
     let probability = 1.0 / (1.0 + (-logit - finer).exp());
     Opening { note, probability, begins: probability >= weights.threshold() }
+}
+
+/// What stands of a model's `logit` after a rest of so many seconds: a long one parts phrases
+/// nearly always. `None` after a rest so short that it never does.
+#[must_use]
+pub fn bounded(logit: f64, rest: f64) -> Option<f64> {
+    let logit = logit.clamp(-40.0, 40.0);
+    match rest {
+        _ if rest < LEAST_REST => None,
+        _ if rest >= SURELY_A_REST => Some(logit.max(SURE)),
+        _ => Some(logit),
+    }
 }
 
 #[cfg(test)]
