@@ -3,7 +3,7 @@
 //! Each interval between two onsets gets a probability that a phrase begins at its end, from the
 //! rest before it against the rests around and the player's usual ones, the step between the
 //! notes, the leap, and how long the phrase has run. The weights are in `weights.txt`, fitted by
-//! `tests/fit/fit_boundaries.py`; the exact definitions of the features are in [`features`].
+//! `cargo xtask score --fit`; the exact definitions of the features are in [`features`].
 //!
 //! Scores on 212 labelled solos of the Weimar Jazz Database (Pfleiderer and others 2017), pooled
 //! F1 by five-fold cross-validation grouped by solo: live .902, settled .911, after .915; the

@@ -88,3 +88,86 @@ fn solve(mut lower: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
     }
     Some(right)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Gross horsepower, weight in 1000 lb, and manual transmission of 32 cars (Motor Trend 1974, by
+    /// Henderson and Velleman 1981; `mtcars` of R).
+    const CARS: [([f64; 2], bool); 32] = [
+        ([110.0, 2.620], true),
+        ([110.0, 2.875], true),
+        ([93.0, 2.320], true),
+        ([110.0, 3.215], false),
+        ([175.0, 3.440], false),
+        ([105.0, 3.460], false),
+        ([245.0, 3.570], false),
+        ([62.0, 3.190], false),
+        ([95.0, 3.150], false),
+        ([123.0, 3.440], false),
+        ([123.0, 3.440], false),
+        ([180.0, 4.070], false),
+        ([180.0, 3.730], false),
+        ([180.0, 3.780], false),
+        ([205.0, 5.250], false),
+        ([215.0, 5.424], false),
+        ([230.0, 5.345], false),
+        ([66.0, 2.200], true),
+        ([52.0, 1.615], true),
+        ([65.0, 1.835], true),
+        ([97.0, 2.465], false),
+        ([150.0, 3.520], false),
+        ([150.0, 3.435], false),
+        ([245.0, 3.840], false),
+        ([175.0, 3.845], false),
+        ([66.0, 1.935], true),
+        ([91.0, 2.140], true),
+        ([113.0, 1.513], true),
+        ([264.0, 3.170], true),
+        ([175.0, 2.770], true),
+        ([335.0, 3.570], true),
+        ([109.0, 2.780], true),
+    ];
+
+    fn cars() -> Vec<Example<'static>> {
+        CARS.iter().map(|(features, manual)| (features.as_slice(), *manual)).collect()
+    }
+
+    fn assert_close(got: &[f64], expected: &[f64], within: f64) {
+        assert_eq!(got.len(), expected.len());
+        for (got, expected) in got.iter().zip(expected) {
+            assert!((got - expected).abs() < within, "{got} and {expected}");
+        }
+    }
+
+    /// `glm(am ~ hp + wt, binomial)` of R: 18.86630, 0.03626, −8.08348, as printed in its
+    /// textbooks; and scikit-learn 1.9.1 without a penalty, computed once.
+    #[test]
+    fn without_a_ridge_it_is_the_textbook_fit() {
+        let weights = fit(&cars(), 0.0).unwrap();
+        assert_close(&weights, &[18.866_30, 0.036_26, -8.083_48], 1e-5);
+        assert_close(&weights, &[18.866_299, 0.036_256, -8.083_475], 1e-6);
+    }
+
+    /// `LogisticRegression(C=1)` and `(C=0.1)` of scikit-learn 1.9.1 by newton-cholesky and lbfgs
+    /// at a tolerance of 1e-12, computed once; the second with the weight alone.
+    #[test]
+    fn with_a_ridge_it_is_that_of_scikit_learn() {
+        let weights = fit(&cars(), 1.0).unwrap();
+        assert_close(&weights, &[5.677_348_61, 0.009_683_91, -2.418_672_85], 1e-7);
+        let heavy: Vec<Example<'_>> = CARS.iter().map(|(x, manual)| (&x[1..], *manual)).collect();
+        assert_close(&fit(&heavy, 10.0).unwrap(), &[1.634_547_65, -0.638_020_01], 1e-7);
+    }
+
+    #[test]
+    fn what_cannot_be_fitted() {
+        assert_eq!(fit(&[], 1.0), None);
+        let one_class: Vec<Example<'_>> =
+            cars().into_iter().filter(|(_, manual)| *manual).collect();
+        assert_eq!(fit(&one_class, 1.0), None, "its bias is endless");
+        let parted = [(&[-1.0][..], false), (&[1.0][..], true)];
+        assert_eq!(fit(&parted, 0.0), None, "its weight is endless");
+        assert!(fit(&parted, 1.0).is_some());
+    }
+}

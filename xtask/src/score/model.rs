@@ -86,3 +86,39 @@ impl Pair {
         Self { normal: Model::shipped(hindsight, false), gate: Model::shipped(hindsight, true) }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(rest: f64, feature: f64) -> Row {
+        Row { note: 1, rest, gate: false, features: vec![feature] }
+    }
+
+    /// Chances of .2 and .5 by a bias of 0, and of ln 4 and 0 by the feature.
+    #[test]
+    fn the_threshold_is_the_middle_of_the_best() {
+        let model = Model { weights: vec![0.0, 1.0], threshold: 0.0 };
+        let rows = [row(0.5, -(4.0_f64.ln())), row(0.5, 0.0), row(0.01, 9.0)];
+        // At .30 to .50 one is found and right; over that none is.
+        let best =
+            |begins: [bool; 3]| model.best_threshold(&rows.iter().zip(begins).collect::<Vec<_>>());
+        assert_eq!(best([false, true, false]), 0.40);
+        // None begins: nothing found is best, from .51 on; .555 counts as .56.
+        assert_eq!(best([false, false, false]), 0.56);
+    }
+
+    #[test]
+    fn short_rests_are_ruled_out_of_judgement_and_of_the_fit() {
+        let model = Model { weights: vec![0.0, 1.0], threshold: 0.5 };
+        assert_eq!(model.logit(&row(0.01, 9.0)), None);
+        assert_eq!(model.logit(&row(0.5, 2.0)), Some(2.0));
+        let told = [row(0.5, 1.0), row(0.5, -1.0), row(0.5, 0.5), row(0.5, -0.5)];
+        let mut rows: Vec<(&Row, bool)> = told.iter().zip([true, false, false, true]).collect();
+        let fitted = Model::fitted(&rows).unwrap();
+        let ruled_out = row(0.01, -5.0);
+        rows.push((&ruled_out, true));
+        assert_eq!(Model::fitted(&rows).unwrap().weights, fitted.weights);
+        assert_eq!(Model::fitted(&rows[4..]), None);
+    }
+}

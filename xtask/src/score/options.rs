@@ -40,7 +40,7 @@ impl Options {
                     return Err("--gate or --legato, once".to_owned());
                 }
                 "--gate" => {
-                    let ms = number(&text, value()?, 1000.0)?;
+                    let ms = number(&text, value()?, 10_000.0)?;
                     options.note_ends = NoteEnds::Gate { milliseconds: ms };
                 }
                 "--legato" => {
@@ -61,4 +61,50 @@ fn number(option: &str, figure: &OsString, most: f64) -> Result<f64, String> {
     let figure = figure.to_string_lossy();
     let number = figure.parse().ok().filter(|number| *number > 0.0 && *number <= most);
     number.ok_or(format!("{option} {figure}: not a number over 0 and up to {most}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parse(text: &str) -> Result<Options, String> {
+        Options::parse(&text.split_whitespace().map(OsString::from).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn options_in_any_order() {
+        let folder = PathBuf::from("solos");
+        assert_eq!(parse("solos"), Ok(Options { folder: folder.clone(), ..Options::default() }));
+        let expected = Options {
+            folder,
+            cross_validate: true,
+            taught: true,
+            note_ends: NoteEnds::Gate { milliseconds: 40.0 },
+            fit: Some(PathBuf::from("weights.txt")),
+            json: true,
+        };
+        let asked = "--json --gate 40 solos --fit weights.txt --taught --cross-validate";
+        assert_eq!(parse(asked), Ok(expected));
+        let legato = parse("solos --legato 0.15").unwrap();
+        assert_eq!(legato.note_ends, NoteEnds::Legato { seconds: 0.15 });
+    }
+
+    #[test]
+    fn what_is_not_understood_is_named() {
+        for (asked, told) in [
+            ("", "score needs a folder"),
+            ("a b", "b: one folder"),
+            ("a --grades", "--grades: no such option"),
+            ("a --gate", "--gate needs a value"),
+            ("a --gate x", "--gate x: not a number over 0 and up to 10000"),
+            ("a --gate 0", "--gate 0: not a number"),
+            ("a --legato NaN", "--legato NaN: not a number"),
+            ("a --legato 11", "--legato 11: not a number"),
+            ("a --gate 40 --legato 0.1", "--gate or --legato, once"),
+            ("a --fit", "--fit needs a value"),
+        ] {
+            let refused = parse(asked).unwrap_err();
+            assert!(refused.contains(told), "{asked}: {refused}");
+        }
+    }
 }

@@ -75,3 +75,78 @@ impl Judged {
         self.probability(finer) >= self.threshold
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use overbar_core::ear::openings;
+    use overbar_core::note::Note;
+    use overbar_core::time::{Beat, Moment, Second};
+    use serde_json::json;
+
+    /// Phrases of nine notes, from the thirtieth on of one short gate; the tenth is a chord.
+    fn notes() -> Vec<Note> {
+        let moment = |second| Moment { beat: Beat(second * 2.0), second: Second(second) };
+        let note = |n: u8| {
+            let step = if n > 10 { n - 1 } else { n };
+            let at = f64::from(step) * 0.21 + f64::from(step / 9) * 0.7;
+            let length = if n < 30 { 0.05 + f64::from(n % 4) * 0.04 } else { 0.04 };
+            let (on, off) = (moment(at), Some(moment(at + length)));
+            Note { on, off, key: 50 + n % 13, channel: 0, velocity: 0.5 }
+        };
+        (0..80).map(note).collect()
+    }
+
+    fn solo() -> Solo {
+        let label = json!({
+            "id": "invented", "file": "", "feel": "SWING", "metre": "4/4",
+            "phrase_first_notes": [0, 11, 28],
+            "notes": {"beat": [], "division": [], "tatum": []},
+        });
+        let label = serde_json::from_value(label).unwrap();
+        Solo { label, phrases: Vec::new(), notes: notes(), as_played: notes() }
+    }
+
+    #[test]
+    fn the_shipped_models_judge_as_the_plugin_hears() {
+        let solo = solo();
+        for hindsight in Hindsight::ALL {
+            let judged = Sight::of(&solo, hindsight).judged(&Pair::shipped(hindsight));
+            for finer in [0.0, 0.7] {
+                let heard = openings(&solo.notes, hindsight, finer);
+                assert_eq!(heard.len(), judged.len() + 1);
+                for (opening, judged) in heard.iter().skip(1).zip(&judged) {
+                    let apart = (opening.probability - judged.probability(finer)).abs();
+                    assert!(apart < 1e-12, "{hindsight:?} {opening:?} {judged:?}");
+                    assert_eq!(opening.begins, judged.found(finer));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_chord_begins_a_phrase_if_any_note_of_it_does() {
+        let judged = Sight::of(&solo(), Hindsight::Live).judged(&Pair::shipped(Hindsight::Live));
+        let begins: Vec<usize> = (0..judged.len()).filter(|i| judged[*i].begins).collect();
+        // Notes 10 and 11 are onset 10, note 28 is onset 27; the first onset is not judged.
+        assert_eq!(begins, [9, 26]);
+    }
+
+    #[test]
+    fn models_are_fitted_to_notes_as_played() {
+        let mut solo = solo();
+        let played = Sight::of(&solo, Hindsight::Live);
+        for note in &mut solo.notes {
+            note.off = None;
+        }
+        let changed = Sight::of(&solo, Hindsight::Live);
+        let seen = |sight: &Sight, gate| -> Vec<(f64, Vec<f64>, bool)> {
+            let examples = sight.examples(gate);
+            examples.map(|(row, begins)| (row.rest, row.features.clone(), begins)).collect()
+        };
+        for gate in [false, true] {
+            assert_eq!(seen(&changed, gate), seen(&played, gate));
+        }
+        assert!(played.examples(false).any(|(row, _)| row.rest > 0.5));
+    }
+}

@@ -191,9 +191,9 @@ mod tests {
     #[test]
     fn a_steady_player_is_understood() {
         let solo = steady();
-        // By the prior of 0.6 the setting after the first phrase is at most 0.36 · (1 − σ(−1.1)
-        // − 0) = 0.27 (its first Newton step goes no further); each phrase adds less than that, and
-        // so at least five corrections are needed for the ln 3 = 1.1 that is wanted.
+        // The setting is 0.36 times the sum of what was said too little, at its own place: after one
+        // phrase no more than 0.36 · (1 − 1/4) = 0.27, and each phrase adds no more. So at least five
+        // corrections are needed for the ln 3 = 1.1 that is wanted.
         let first = walk(&solo, 1);
         assert_eq!((first.end, first.told.errors()), (Some(2), 1));
         assert!(first.finer > 0.0 && first.finer < 0.27, "{}", first.finer);

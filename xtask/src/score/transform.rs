@@ -58,7 +58,10 @@ impl NoteEnds {
             Self::AsPlayed => note.off,
             Self::Gate { milliseconds } => {
                 let second = Second(note.on.second.0 + milliseconds / 1000.0);
-                Some(Moment { second, beat: take.tempo.beat_at(second)? })
+                let end = Moment { second, beat: take.tempo.beat_at(second)? };
+                // Struck again before that, a key sounds anew, and its end is the later note's.
+                let again = later.iter().find(|n| (n.key, n.channel) == (note.key, note.channel));
+                Some(again.map(|n| n.on).filter(|on| on.second < second).unwrap_or(end))
             }
             Self::Legato { seconds } => {
                 let off = note.off?;
