@@ -1,4 +1,4 @@
-//! The boundary models here give what the script that fitted them gives, onset by onset: two
+//! The boundary models here give what `fit/expect_boundaries.py` gives, onset by onset: two
 //! implementations, in two languages, over five labelled solos.
 
 use overbar_core::ear::{Hindsight, openings};
@@ -17,11 +17,11 @@ struct Expected {
 }
 
 #[test]
-fn probabilities_are_those_of_the_fitting_script() {
+fn probabilities_are_those_of_the_script() {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = here.join("../../shared/data/open-solos/midi");
     if !folder.is_dir() {
-        skipped("the boundary models against their fitting script: no labelled solos here");
+        skipped("the boundary models against another implementation: no labelled solos here");
         return;
     }
     let text = std::fs::read_to_string(here.join("fit/expected.jsonl")).unwrap();

@@ -17,7 +17,8 @@ const USAGE: &str = "\
 cargo xtask demo [--show]            play an invented practice session through the built plugin
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
-cargo xtask score FOLDER [--grades]  score phrase starts and entry places on labelled solos
+cargo xtask score FOLDER             score phrase starts and entry places on labelled solos
+            [--cross-validate] [--taught] [--gate MS | --legato SECONDS] [--fit OUT] [--json]
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
             [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH] [--jitter MS]

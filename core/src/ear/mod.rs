@@ -3,7 +3,7 @@
 //! Each interval between two onsets gets a probability that a phrase begins at its end, from the
 //! rest before it against the rests around and the player's usual ones, the step between the
 //! notes, the leap, and how long the phrase has run. The weights are in `weights.txt`, fitted by
-//! `tests/fit/fit_boundaries.py`; the exact definitions of the features are in [`features`].
+//! `cargo xtask score --fit`; the exact definitions of the features are in [`features`].
 //!
 //! Scores on 212 labelled solos of the Weimar Jazz Database (Pfleiderer and others 2017), pooled
 //! F1 by five-fold cross-validation grouped by solo: live .902, settled .911, after .915; the
@@ -12,6 +12,8 @@
 pub mod features;
 pub mod gate;
 pub mod intervals;
+pub mod rows;
+pub mod teach;
 pub mod weights;
 
 use crate::line::Line;
@@ -190,19 +192,27 @@ pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64) -> Vec<Opening
 }
 
 fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) -> Judgement {
-    let rest = intervals.rest(interval);
-    if rest < LEAST_REST {
-        return Judgement { probability: 0.0, begins: false };
-    }
     let weighed = weights
         .features()
         .map(|(feature, weight)| weight * features::value(feature, intervals, interval));
-    let mut logit = (weights.bias() + weighed.sum::<f64>()).clamp(-40.0, 40.0);
-    if rest >= SURELY_A_REST {
-        logit = logit.max(SURE);
-    }
+    let Some(logit) = bounded(weights.bias() + weighed.sum::<f64>(), intervals.rest(interval))
+    else {
+        return Judgement { probability: 0.0, begins: false };
+    };
     let probability = 1.0 / (1.0 + (-logit - finer).exp());
     Judgement { probability, begins: probability >= weights.threshold() }
+}
+
+/// What stands of a model's `logit` after a rest of so many seconds: a long one parts phrases
+/// nearly always. `None` after a rest so short that it never does.
+#[must_use]
+pub fn bounded(logit: f64, rest: f64) -> Option<f64> {
+    let logit = logit.clamp(-40.0, 40.0);
+    match rest {
+        _ if rest < LEAST_REST => None,
+        _ if rest >= SURELY_A_REST => Some(logit.max(SURE)),
+        _ => Some(logit),
+    }
 }
 
 #[cfg(test)]

@@ -1,17 +1,21 @@
 //! Whether probabilities come true as often as they say.
 
+use serde::ser::SerializeStruct;
+use serde::{Serialize, Serializer};
+
 /// Bins of equal width from 0 to 1.
 const BINS: usize = 15;
 
 /// Counts by probability.
-#[derive(Default)]
+#[derive(Debug, Default)]
 pub struct Calibration {
     bins: [Bin; BINS],
     /// Those of probability 0: no rest before them, and never a boundary.
     ruled_out: Bin,
 }
 
-#[derive(Default, Clone, Copy)]
+/// How many onsets, the sum of what was said of them, and how many begin a phrase.
+#[derive(Debug, Default, Clone, Copy, Serialize)]
 struct Bin {
     count: f64,
     said: f64,
@@ -48,6 +52,17 @@ impl Calibration {
     /// plainly are no boundary.
     pub fn error_of_rests(&self) -> f64 {
         share(self.bins.iter())
+    }
+}
+
+impl Serialize for Calibration {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut fields = serializer.serialize_struct("Calibration", 4)?;
+        fields.serialize_field("error", &self.error())?;
+        fields.serialize_field("error_of_rests", &self.error_of_rests())?;
+        fields.serialize_field("ruled_out", &self.ruled_out)?;
+        fields.serialize_field("bins", &self.bins)?;
+        fields.end()
     }
 }
 

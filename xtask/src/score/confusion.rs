@@ -1,0 +1,102 @@
+//! Places of entries as heard, against those labelled.
+
+use super::parts::Absorb;
+use super::solo::Solo;
+use overbar_core::place::PlaceClass;
+use serde::ser::SerializeStruct;
+use serde::{Serialize, Serializer};
+use std::collections::BTreeMap;
+
+/// Counts by class as labelled and class as heard, in the order of [`PlaceClass::ALL`].
+#[derive(Debug, Default, Clone, Copy, PartialEq)]
+pub struct Confusion {
+    counts: [[usize; 6]; 6],
+}
+
+impl Confusion {
+    /// Compares entries at the starts that are both found and labelled, in 4/4.
+    ///
+    /// # Errors
+    /// Where such a start has no labelled place.
+    pub fn of(solo: &Solo) -> Result<Self, String> {
+        let mut confusion = Self::default();
+        let starts = &solo.label.phrase_first_notes;
+        for phrase in solo.phrases.iter().filter(|p| starts.contains(&p.first_note)) {
+            if let Some(labelled) = solo.label.class(phrase.first_note)? {
+                confusion.counts[index(labelled)][index(phrase.entry.class)] += 1;
+            }
+        }
+        Ok(confusion)
+    }
+
+    /// How many were compared.
+    pub fn of_all(&self) -> usize {
+        self.counts.iter().flatten().sum()
+    }
+
+    /// How many are of the same class.
+    pub fn six(&self) -> usize {
+        self.agreed(|class| class)
+    }
+
+    /// How many agree in whether they are on a beat, on the "and", or neither.
+    pub fn three(&self) -> usize {
+        self.agreed(|class| match PlaceClass::ALL[class] {
+            PlaceClass::One | PlaceClass::Beat => 0,
+            PlaceClass::And => 1,
+            PlaceClass::Triplet | PlaceClass::Sixteenth | PlaceClass::Other => 2,
+        })
+    }
+
+    fn agreed(&self, grouped: impl Fn(usize) -> usize) -> usize {
+        let cells = self.counts.iter().enumerate();
+        cells
+            .flat_map(|(labelled, row)| row.iter().enumerate().map(move |cell| (labelled, cell)))
+            .filter(|(labelled, (heard, _))| grouped(*labelled) == grouped(*heard))
+            .map(|(_, (_, count))| count)
+            .sum()
+    }
+
+    /// As a table.
+    pub fn table(&self) -> String {
+        let mut text = format!("{:12}", "");
+        for class in PlaceClass::ALL {
+            text += &format!("{:>10}", class.name());
+        }
+        for (class, row) in PlaceClass::ALL.iter().zip(&self.counts) {
+            text += &format!("\n  {:10}", class.name());
+            for count in row {
+                text += &format!("{count:>10}");
+            }
+        }
+        text + "\n"
+    }
+}
+
+impl Absorb for Confusion {
+    fn absorb(&mut self, other: &Self) {
+        for (cell, more) in self.counts.iter_mut().flatten().zip(other.counts.iter().flatten()) {
+            *cell += more;
+        }
+    }
+}
+
+impl Serialize for Confusion {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let named = |row: &[usize; 6]| -> BTreeMap<PlaceClass, usize> {
+            PlaceClass::ALL.into_iter().zip(row.iter().copied()).collect()
+        };
+        let table: BTreeMap<PlaceClass, _> =
+            PlaceClass::ALL.into_iter().zip(self.counts.iter().map(named)).collect();
+        let mut fields = serializer.serialize_struct("Confusion", 4)?;
+        fields.serialize_field("of", &self.of_all())?;
+        fields.serialize_field("six_agree", &self.six())?;
+        fields.serialize_field("three_agree", &self.three())?;
+        fields.serialize_field("labelled_then_heard", &table)?;
+        fields.end()
+    }
+}
+
+fn index(class: PlaceClass) -> usize {
+    PlaceClass::ALL.iter().position(|known| *known == class).unwrap_or(0)
+}

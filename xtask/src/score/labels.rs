@@ -1,0 +1,98 @@
+//! What people wrote down about each solo.
+
+use overbar_core::place::PlaceClass;
+use serde::Deserialize;
+use std::path::Path;
+
+/// One line of `labels.jsonl`. Other fields are left alone.
+#[derive(Deserialize)]
+pub struct Label {
+    /// Its name.
+    pub id: String,
+    /// Its MIDI file, from the folder on.
+    pub file: String,
+    /// As `SWING` or `LATIN`.
+    pub feel: String,
+    /// As `4/4`.
+    pub metre: String,
+    /// Notes that begin phrases, from 0 in order of onset.
+    pub phrase_first_notes: Vec<usize>,
+    notes: Places,
+    /// Mean tempo in beats a minute; only bands of tempo need it.
+    pub tempo_bpm: Option<f64>,
+}
+
+/// Quantised places: a note stands at beat + (tatum − 1) / division of its bar.
+#[derive(Deserialize)]
+struct Places {
+    beat: Vec<i32>,
+    division: Vec<u32>,
+    tatum: Vec<u32>,
+}
+
+impl Label {
+    /// All labels of a folder.
+    ///
+    /// # Errors
+    /// A line that names the file, and the line in it.
+    pub fn read_all(folder: &Path) -> Result<Vec<Self>, String> {
+        let path = folder.join("labels.jsonl");
+        let name = path.display();
+        let text = std::fs::read_to_string(&path).map_err(|error| format!("{name}: {error}"))?;
+        let lines = text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty());
+        let labels: Vec<Self> = lines
+            .map(|(number, line)| {
+                Self::read(line).map_err(|what| format!("{name} line {}: {what}", number + 1))
+            })
+            .collect::<Result<_, _>>()?;
+        if labels.is_empty() { Err(format!("{name}: no solos")) } else { Ok(labels) }
+    }
+
+    fn read(line: &str) -> Result<Self, String> {
+        let label: Self = serde_json::from_str(line).map_err(|error| error.to_string())?;
+        let ordered = label.phrase_first_notes.is_sorted_by(|a, b| a < b);
+        if ordered {
+            Ok(label)
+        } else {
+            Err(format!("{}: phrase_first_notes are not in order", label.id))
+        }
+    }
+
+    /// Whether a phrase begins at one of these notes.
+    pub fn begins_at(&self, mut notes: std::ops::Range<usize>) -> bool {
+        notes.any(|note| self.phrase_first_notes.binary_search(&note).is_ok())
+    }
+
+    /// The class of a note by its label; `None` where the metre is not 4/4, the one whose places
+    /// are compared. The last third of a beat in swing feel is the "and".
+    ///
+    /// # Errors
+    /// A line that names the note, where it has no place.
+    pub fn class(&self, note: usize) -> Result<Option<PlaceClass>, String> {
+        if self.metre != "4/4" {
+            return Ok(None);
+        }
+        let class = self.notes.class(note, self.feel == "SWING");
+        class.map(Some).ok_or_else(|| format!("{}: no place for note {note}", self.id))
+    }
+}
+
+impl Places {
+    fn class(&self, note: usize, swing: bool) -> Option<PlaceClass> {
+        let (beat, division) = (*self.beat.get(note)?, *self.division.get(note)?);
+        let steps = self.tatum.get(note)?.checked_sub(1)?;
+        // As a fraction of the beat, in twelfths: exact for 2, 3, 4, 6 and 12.
+        let twelfths = (steps * 12).checked_div(division)?;
+        let exact = twelfths * division == steps * 12;
+        Some(match twelfths {
+            _ if !exact => PlaceClass::Other,
+            0 if beat == 1 => PlaceClass::One,
+            0 => PlaceClass::Beat,
+            6 => PlaceClass::And,
+            8 if swing => PlaceClass::And,
+            4 | 8 => PlaceClass::Triplet,
+            3 | 9 => PlaceClass::Sixteenth,
+            _ => PlaceClass::Other,
+        })
+    }
+}

@@ -1,0 +1,124 @@
+//! A model of one grade: the one that ships, or one fitted here.
+
+use super::logistic::{self, Example, sigmoid};
+use super::starts::Starts;
+use overbar_core::ear::rows::Row;
+use overbar_core::ear::weights::Weights;
+use overbar_core::ear::{Hindsight, bounded};
+use std::ops::RangeInclusive;
+
+/// Prior standard deviation 1 of each weight. Origin: common practice, no source.
+const RIDGE: f64 = 1.0;
+/// Thresholds tried, in hundredths.
+const THRESHOLDS: RangeInclusive<u32> = 30..=60;
+/// Scores this close to the best count as the best.
+const CLOSE: f64 = 0.001;
+
+/// The weights of a model and the probability from which on a phrase begins.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Model {
+    /// The bias, then a weight for each feature of a row.
+    pub weights: Vec<f64>,
+    /// Decides.
+    pub threshold: f64,
+}
+
+/// The model for notes whose ends mean something, and that for notes whose ends do not.
+pub struct Pair {
+    pub normal: Model,
+    pub gate: Model,
+}
+
+impl Model {
+    /// The one that ships.
+    pub fn shipped(hindsight: Hindsight, gate: bool) -> Self {
+        let weights = Weights::of(hindsight, gate);
+        let each = weights.features().map(|(_, weight)| weight);
+        Self {
+            weights: [weights.bias()].into_iter().chain(each).collect(),
+            threshold: weights.threshold(),
+        }
+    }
+
+    /// Fits to rows and whether a phrase begins at each. `None` where there is no fit.
+    pub fn fitted(rows: &[(&Row, bool)]) -> Option<Self> {
+        let parted = rows.iter().filter(|(row, _)| bounded(0.0, row.rest).is_some());
+        let examples: Vec<Example<'_>> =
+            parted.map(|(row, begins)| (row.features.as_slice(), *begins)).collect();
+        let weights = logistic::fit(&examples, RIDGE)?;
+        let mut model = Self { weights, threshold: 0.5 };
+        model.threshold = model.best_threshold(rows);
+        Some(model)
+    }
+
+    /// The middle of the thresholds whose F1 is close to the best: scores are noisy, and that is
+    /// steadier than the best.
+    fn best_threshold(&self, rows: &[(&Row, bool)]) -> f64 {
+        let chances: Vec<(f64, bool)> = rows
+            .iter()
+            .map(|(row, begins)| (self.logit(row).map_or(0.0, sigmoid), *begins))
+            .collect();
+        let scored = THRESHOLDS.map(|hundredths| {
+            let mut starts = Starts::default();
+            for (chance, begins) in &chances {
+                starts.count(*chance >= f64::from(hundredths) / 100.0, *begins);
+            }
+            (hundredths, starts.rates().f1)
+        });
+        let scored: Vec<(u32, f64)> = scored.collect();
+        let best = scored.iter().map(|(_, f1)| *f1).fold(0.0, f64::max);
+        let close = || scored.iter().filter(|(_, f1)| *f1 >= best - CLOSE).map(|(at, _)| *at);
+        let twice = close().min().unwrap_or(0) + close().max().unwrap_or(0);
+        f64::from(twice.div_ceil(2)) / 100.0
+    }
+
+    /// Logarithm of the odds that a phrase begins at this row; `None` where it is ruled out.
+    pub fn logit(&self, row: &Row) -> Option<f64> {
+        let (bias, weights) = self.weights.split_first()?;
+        let weighed = weights.iter().zip(&row.features).map(|(w, x)| w * x);
+        bounded(bias + weighed.sum::<f64>(), row.rest)
+    }
+}
+
+impl Pair {
+    /// The models that ship.
+    pub fn shipped(hindsight: Hindsight) -> Self {
+        Self { normal: Model::shipped(hindsight, false), gate: Model::shipped(hindsight, true) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(rest: f64, feature: f64) -> Row {
+        Row { note: 1, rest, gate: false, features: vec![feature] }
+    }
+
+    /// Chances of .2 and .5 by a bias of 0, and of ln 4 and 0 by the feature.
+    #[test]
+    fn the_threshold_is_the_middle_of_the_best() {
+        let model = Model { weights: vec![0.0, 1.0], threshold: 0.0 };
+        let rows = [row(0.5, -(4.0_f64.ln())), row(0.5, 0.0), row(0.01, 9.0)];
+        // At .30 to .50 one is found and right; over that none is.
+        let best =
+            |begins: [bool; 3]| model.best_threshold(&rows.iter().zip(begins).collect::<Vec<_>>());
+        assert_eq!(best([false, true, false]), 0.40);
+        // None begins: nothing found is best, from .51 on; .555 counts as .56.
+        assert_eq!(best([false, false, false]), 0.56);
+    }
+
+    #[test]
+    fn short_rests_are_ruled_out_of_judgement_and_of_the_fit() {
+        let model = Model { weights: vec![0.0, 1.0], threshold: 0.5 };
+        assert_eq!(model.logit(&row(0.01, 9.0)), None);
+        assert_eq!(model.logit(&row(0.5, 2.0)), Some(2.0));
+        let told = [row(0.5, 1.0), row(0.5, -1.0), row(0.5, 0.5), row(0.5, -0.5)];
+        let mut rows: Vec<(&Row, bool)> = told.iter().zip([true, false, false, true]).collect();
+        let fitted = Model::fitted(&rows).unwrap();
+        let ruled_out = row(0.01, -5.0);
+        rows.push((&ruled_out, true));
+        assert_eq!(Model::fitted(&rows).unwrap().weights, fitted.weights);
+        assert_eq!(Model::fitted(&rows[4..]), None);
+    }
+}

@@ -1,0 +1,70 @@
+//! Figures of all solos, and of those of one tempo or feel.
+
+use super::labels::Label;
+use serde::{Serialize, Serializer};
+use std::collections::BTreeMap;
+
+/// Bands of mean tempo, in beats a minute: each from its figure up to before the next.
+const BANDS: [(f64, &str); 6] = [
+    (0.0, "< 100"),
+    (100.0, "100-140"),
+    (140.0, "140-180"),
+    (180.0, "180-220"),
+    (220.0, "220-270"),
+    (270.0, "> 270"),
+];
+
+/// Figures that can be added up.
+pub trait Absorb {
+    /// Takes in all that another counted.
+    fn absorb(&mut self, other: &Self);
+}
+
+/// Figures of all solos, by tempo and by feel. Solos without a tempo are in no band.
+#[derive(Debug, Default, Serialize)]
+pub struct Parts<T> {
+    /// Of all.
+    pub pooled: T,
+    /// By band of tempo, the slowest first.
+    #[serde(serialize_with = "bands")]
+    pub by_tempo: BTreeMap<usize, T>,
+    /// By feel, as labelled.
+    pub by_feel: BTreeMap<String, T>,
+}
+
+impl<T: Absorb + Default> Parts<T> {
+    /// Adds the figures of a solo.
+    pub fn add(&mut self, label: &Label, figures: &T) {
+        self.pooled.absorb(figures);
+        if let Some(band) = label.tempo_bpm.and_then(band) {
+            self.by_tempo.entry(band).or_default().absorb(figures);
+        }
+        self.by_feel.entry(label.feel.clone()).or_default().absorb(figures);
+    }
+
+    /// Two lines, each part as `show` writes it.
+    pub fn lines(&self, show: impl Fn(&T) -> String) -> String {
+        let tempo = self.by_tempo.iter().map(|(band, figures)| (name(*band), show(figures)));
+        let feel = self.by_feel.iter().map(|(feel, figures)| (feel.as_str(), show(figures)));
+        format!("  by tempo:{}\n  by feel: {}\n", joined(tempo), joined(feel))
+    }
+}
+
+fn joined<'a>(parts: impl Iterator<Item = (&'a str, String)>) -> String {
+    parts.map(|(name, figures)| format!("  {name} {figures}")).collect()
+}
+
+fn band(tempo: f64) -> Option<usize> {
+    BANDS.iter().rposition(|(from, _)| tempo >= *from)
+}
+
+fn name(band: usize) -> &'static str {
+    BANDS.get(band).map_or("", |(_, name)| name)
+}
+
+fn bands<T: Serialize, S: Serializer>(
+    by_tempo: &BTreeMap<usize, T>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    serializer.collect_map(by_tempo.iter().map(|(band, figures)| (name(*band), figures)))
+}

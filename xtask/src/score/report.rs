@@ -1,0 +1,191 @@
+//! What `score` says, in words and as JSON.
+//!
+//! # JSON
+//! One object, of `"format": 1`; fields are only ever added to it.
+//! - `solos`: how many. `gate_ms`, `legato_seconds`: how note ends were changed, or null.
+//! - `heard.starts`: phrase starts as a user sees them. `heard.mean`: the mean over solos of
+//!   `{precision, recall, f1}`.
+//! - `entries.classes`: classes of entries, of starts both found and labelled in 4/4: `of` so many,
+//!   `six_agree` in their class and `three_agree` in beat, "and" or other; `labelled_then_heard` is
+//!   the count by class as labelled, then by class as heard. `entries.beat_one`, `.off_beat`: how
+//!   far shares of a solo's entries are off: `{solos, mean_absolute_points, mean_points}`, the
+//!   latter heard less labelled.
+//! - `models`: the boundary models as they ship, a list by `grade`: `starts`, and `calibration`:
+//!   `error` over all onsets and `error_of_rests`; `bins` of a fifteenth each from 0 to 1 and
+//!   `ruled_out` hold `count`, the sum `said` of probabilities, and how many `came` true.
+//! - `held_out`: the same by models fitted without the solos they are scored on; null unless asked
+//!   for.
+//! - `taught`: what corrections are worth, null unless asked for: `weights` that were used
+//!   (`shipped` or `held_out`) and `lessons`, a list by `grade` and what is `scored`: `rest after N
+//!   corrections`, `second half`, or `on the way` the whole solo. Of each: `solos` and `onsets` that
+//!   take part; starts `untaught`, `taught` and by `oracle`, the best setting of each solo; solos
+//!   `better` and `worse`.
+//!
+//! Starts and classes come as `pooled`, `by_tempo` (bands of mean tempo; only those with solos) and
+//! `by_feel`. Starts are `{found, labelled, right, precision, recall, f1}`.
+
+use super::confusion::Confusion;
+use super::grades::Grade;
+use super::parts::Parts;
+use super::shares::Gap;
+use super::solo::Solo;
+use super::starts::{Rates, Starts};
+use super::taught::Taught;
+use super::transform::NoteEnds;
+use overbar_core::place::PlaceClass;
+use serde::Serialize;
+
+/// Rises only if a field changes its meaning.
+const FORMAT: u32 = 1;
+
+/// All that `score` says.
+#[derive(Debug, Serialize)]
+pub struct Report {
+    format: u32,
+    solos: usize,
+    gate_ms: Option<f64>,
+    legato_seconds: Option<f64>,
+    heard: Heard,
+    entries: Entries,
+    models: Vec<Grade>,
+    held_out: Option<Vec<Grade>>,
+    taught: Option<Teaching>,
+}
+
+#[derive(Debug, Default, Serialize)]
+struct Heard {
+    starts: Parts<Starts>,
+    mean: Rates,
+}
+
+#[derive(Debug, Default, Serialize)]
+struct Entries {
+    classes: Parts<Confusion>,
+    beat_one: Gap,
+    off_beat: Gap,
+}
+
+#[derive(Debug, Serialize)]
+struct Teaching {
+    weights: &'static str,
+    lessons: Vec<Taught>,
+}
+
+/// Scores of the boundary models.
+#[derive(Debug, Default)]
+pub struct Models {
+    /// As they ship.
+    pub shipped: Vec<Grade>,
+    /// Fitted without the solos they are scored on.
+    pub held_out: Option<Vec<Grade>>,
+    /// What corrections are worth; of the models held out, where there are such.
+    pub taught: Option<Vec<Taught>>,
+}
+
+impl Report {
+    /// # Errors
+    /// A line that names the label that is wrong.
+    pub fn of(solos: &[Solo], note_ends: NoteEnds, models: Models) -> Result<Self, String> {
+        let mut heard = Heard::default();
+        let mut entries = Entries {
+            beat_one: Gap::of(solos, |class| class == PlaceClass::One)?,
+            off_beat: Gap::of(solos, PlaceClass::is_off_beat)?,
+            ..Entries::default()
+        };
+        let mut rates = Vec::new();
+        for solo in solos {
+            let starts = starts(solo);
+            heard.starts.add(&solo.label, &starts);
+            rates.push(starts.rates());
+            entries.classes.add(&solo.label, &Confusion::of(solo)?);
+        }
+        heard.mean = Rates::mean(&rates);
+        let (gate_ms, legato_seconds) = match note_ends {
+            NoteEnds::AsPlayed => (None, None),
+            NoteEnds::Gate { milliseconds } => (Some(milliseconds), None),
+            NoteEnds::Legato { seconds } => (None, Some(seconds)),
+        };
+        let weights = if models.held_out.is_some() { "held_out" } else { "shipped" };
+        Ok(Self {
+            format: FORMAT,
+            solos: solos.len(),
+            gate_ms,
+            legato_seconds,
+            heard,
+            entries,
+            models: models.shipped,
+            held_out: models.held_out,
+            taught: models.taught.map(|lessons| Teaching { weights, lessons }),
+        })
+    }
+
+    /// In words.
+    pub fn text(&self) -> String {
+        let (starts, mean) = (&self.heard.starts, &self.heard.mean);
+        let Starts { found, labelled, right } = starts.pooled;
+        let Rates { precision, recall, f1 } = starts.pooled.rates();
+        let classes = &self.entries.classes;
+        let share = |part: usize, of: usize| if of == 0 { 0.0 } else { part as f64 / of as f64 };
+        let (six, three, of) =
+            (classes.pooled.six(), classes.pooled.three(), classes.pooled.of_all());
+        let mut text = format!("solos {}{}\n", self.solos, self.note_ends());
+        text += &format!(
+            "phrase starts, pooled:          precision {precision:.4}  recall {recall:.4}  \
+             F1 {f1:.4}  ({found} found, {labelled} labelled, {right} right)\n\
+             phrase starts, mean over solos: precision {:.4}  recall {:.4}  F1 {:.4}\n",
+            mean.precision, mean.recall, mean.f1
+        );
+        text += &starts.lines(|starts| format!("{:.3}", starts.rates().f1));
+        text += &format!(
+            "entry class, six classes:       agreement {:.4}  ({six} of {of})\n\
+             entry class, beat / and / other: agreement {:.4}  ({three} of {of})\n",
+            share(six, of),
+            share(three, of),
+        );
+        text += &classes.lines(|part| {
+            let of = part.of_all();
+            format!("{:.3}/{:.3}", share(part.six(), of), share(part.three(), of))
+        });
+        text += "entry classes, labelled (rows) and heard (columns):\n";
+        text += &classes.pooled.table();
+        for (what, gap) in
+            [("on beat one", &self.entries.beat_one), ("off the beat", &self.entries.off_beat)]
+        {
+            text += &format!(
+                "share of entries {what}: {:.1} points off in the mean of {} solos ({:+.1} \
+                 with its sign)\n",
+                gap.mean_absolute_points, gap.solos, gap.mean_points
+            );
+        }
+        for grade in &self.models {
+            text += &grade.lines("model");
+        }
+        for grade in self.held_out.iter().flatten() {
+            text += &grade.lines("held out");
+        }
+        if let Some(teaching) = &self.taught {
+            let weights = teaching.weights.replace('_', " ");
+            for lesson in &teaching.lessons {
+                text += &lesson.line(&weights);
+            }
+        }
+        text.trim_end().to_owned()
+    }
+
+    fn note_ends(&self) -> String {
+        let gate = self.gate_ms.map(|ms| format!(", every note {ms} ms long"));
+        let legato = self.legato_seconds.map(|s| format!(", rests under {s} s filled"));
+        gate.or(legato).unwrap_or_default()
+    }
+}
+
+/// A solo's first note begins a phrase by definition and is not counted.
+fn starts(solo: &Solo) -> Starts {
+    let found = solo.phrases.iter().map(|p| p.first_note).filter(|note| *note > 0);
+    let labelled = solo.label.phrase_first_notes.iter().filter(|note| **note > 0).count();
+    found.fold(Starts { labelled, ..Starts::default() }, |mut starts, note| {
+        starts.found += 1;
+        starts.right += usize::from(solo.label.begins_at(note..note + 1));
+        starts
+    })
+}

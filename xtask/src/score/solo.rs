@@ -1,0 +1,61 @@
+//! A labelled solo and what was heard of it.
+
+use super::labels::Label;
+use super::transform::NoteEnds;
+use overbar_core::event::Event;
+use overbar_core::midi_file::{Choice, MidiFile};
+use overbar_core::note::Note;
+use overbar_core::performance::Performance;
+use overbar_core::phrase::Phrase;
+use overbar_core::session::Session;
+use overbar_core::settings::Settings;
+use std::path::Path;
+
+/// A labelled solo as it was heard.
+pub struct Solo {
+    /// What people wrote down.
+    pub label: Label,
+    /// Phrases as a user sees them.
+    pub phrases: Vec<Phrase>,
+    /// Its notes, with note ends changed as asked for.
+    pub notes: Vec<Note>,
+    /// Its notes as played: what models are fitted to.
+    pub as_played: Vec<Note>,
+}
+
+impl Solo {
+    /// Hears the file of `label`.
+    ///
+    /// # Errors
+    /// A line that names the file.
+    pub fn hear(folder: &Path, label: Label, note_ends: NoteEnds) -> Result<Self, String> {
+        let events = read(&folder.join(&label.file))?;
+        let played = last_take(&session(&events));
+        let mut session = session(&note_ends.change(events, &played));
+        let phrases = session.phrases();
+        let notes = last_take(&session).heard.notes().to_vec();
+        Ok(Self { label, phrases, notes, as_played: played.heard.notes().to_vec() })
+    }
+}
+
+fn read(path: &Path) -> Result<Vec<Event>, String> {
+    let name = path.display();
+    let bytes = std::fs::read(path).map_err(|error| format!("{name}: {error}"))?;
+    let midi = MidiFile::read(&bytes).map_err(|error| format!("{name}: {error}"))?;
+    let line = midi.line(Choice::default()).map_err(|error| format!("{name}: {error}"))?;
+    Ok(midi.events(line))
+}
+
+fn session(events: &[Event]) -> Session {
+    let mut session = Session::new(Settings::default());
+    for event in events {
+        session.push(*event);
+    }
+    session.finish();
+    session
+}
+
+/// A file is one pass.
+fn last_take(session: &Session) -> Performance {
+    session.takes().last().cloned().unwrap_or_default()
+}

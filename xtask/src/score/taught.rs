@@ -1,0 +1,235 @@
+//! What a player's corrections are worth.
+//!
+//! A player goes through a solo in order of time and corrects each start that is wrong, found or
+//! missed. After each correction the player's own setting is learnt anew from every onset gone
+//! past ([`overbar_core::ear::teach`]), and what follows is told by it. After so many corrections
+//! the rest of the solo is scored without and with what was learnt; solos that run out of errors
+//! or of notes before that have no rest, and are left out of both. Besides, the whole of every solo
+//! is scored as it was told on the way: each wrong start there is a correction to be made.
+
+use super::parts::Absorb;
+use super::sight::Judged;
+use super::starts::Starts;
+use overbar_core::ear::Hindsight;
+use overbar_core::ear::teach::{Lesson, PLAYER_SPREAD, finer};
+use serde::Serialize;
+
+/// What is scored.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Scored {
+    /// What follows so many corrections.
+    Rest(usize),
+    /// What follows the middle onset, whatever was corrected: every solo takes part.
+    SecondHalf,
+    /// All, as it was told on the way.
+    OnTheWay,
+}
+
+const SCORED: [Scored; 4] =
+    [Scored::Rest(3), Scored::Rest(10), Scored::SecondHalf, Scored::OnTheWay];
+
+/// Settings an oracle tries for each solo, in tenths of a logit either way.
+const ORACLE: i32 = 40;
+
+/// Scores of what was chosen of the solos.
+#[derive(Debug, Serialize)]
+pub struct Taught {
+    grade: &'static str,
+    scored: String,
+    /// Solos that take part, and onsets scored in them.
+    solos: usize,
+    onsets: usize,
+    /// As untaught, as taught, and by the best setting of each solo.
+    untaught: Starts,
+    taught: Starts,
+    oracle: Starts,
+    /// Solos with fewer wrong starts for having been taught, and with more.
+    better: usize,
+    worse: usize,
+}
+
+impl Taught {
+    /// Of all solos, in every way.
+    pub fn all(hindsight: Hindsight, judged: &[Vec<Judged>]) -> Vec<Self> {
+        SCORED.into_iter().map(|scored| Self::of(hindsight, judged, scored)).collect()
+    }
+
+    fn of(hindsight: Hindsight, judged: &[Vec<Judged>], scored: Scored) -> Self {
+        let mut sum = Self {
+            grade: hindsight.name(),
+            scored: scored.name(),
+            solos: 0,
+            onsets: 0,
+            untaught: Starts::default(),
+            taught: Starts::default(),
+            oracle: Starts::default(),
+            better: 0,
+            worse: 0,
+        };
+        for (onsets, taught) in judged.iter().filter_map(|solo| scored.of(solo)) {
+            let untaught = score(onsets, 0.0);
+            sum.solos += 1;
+            sum.onsets += onsets.len();
+            sum.untaught.absorb(&untaught);
+            sum.taught.absorb(&taught);
+            sum.oracle.absorb(&oracle(onsets));
+            sum.better += usize::from(taught.errors() < untaught.errors());
+            sum.worse += usize::from(taught.errors() > untaught.errors());
+        }
+        sum
+    }
+
+    /// One line; `which` weights were used.
+    pub fn line(&self, which: &str) -> String {
+        format!(
+            "taught, {which}, {}, {}: F1 {:.4} -> {:.4}, {} wrong starts -> {}, best setting of each \
+             solo {:.4}  ({} onsets of {} solos; {} better, {} worse)\n",
+            self.grade,
+            self.scored,
+            self.untaught.rates().f1,
+            self.taught.rates().f1,
+            self.untaught.errors(),
+            self.taught.errors(),
+            self.oracle.rates().f1,
+            self.onsets,
+            self.solos,
+            self.better,
+            self.worse,
+        )
+    }
+}
+
+impl Scored {
+    fn name(self) -> String {
+        match self {
+            Self::Rest(corrections) => format!("rest after {corrections} corrections"),
+            Self::SecondHalf => "second half".to_owned(),
+            Self::OnTheWay => "on the way".to_owned(),
+        }
+    }
+
+    /// What is scored of a solo, and how it is told by what was learnt; `None` of a solo that takes
+    /// no part.
+    fn of(self, solo: &[Judged]) -> Option<(&[Judged], Starts)> {
+        let (from, finer) = match self {
+            Self::OnTheWay => return Some((solo, walk(solo, usize::MAX).told)),
+            Self::SecondHalf => (solo.len() / 2, learnt(solo.get(..solo.len() / 2)?)),
+            Self::Rest(wanted) => {
+                let walk = walk(solo, wanted);
+                (walk.end?, walk.finer)
+            }
+        };
+        let rest = solo.get(from..).filter(|rest| !rest.is_empty())?;
+        Some((rest, score(rest, finer)))
+    }
+}
+
+/// A player's way through a solo.
+struct Walk {
+    /// Starts as they were told on the way.
+    told: Starts,
+    /// The onset after the last of the wanted corrections; `None` where they were not needed.
+    end: Option<usize>,
+    /// What was learnt by then.
+    finer: f64,
+}
+
+fn walk(solo: &[Judged], wanted: usize) -> Walk {
+    let mut walk = Walk { told: Starts::default(), end: None, finer: 0.0 };
+    for (at, onset) in solo.iter().enumerate() {
+        let found = onset.found(walk.finer);
+        walk.told.count(found, onset.begins);
+        if found != onset.begins {
+            walk.finer = learnt(solo.get(..=at).unwrap_or_default());
+            if walk.told.errors() == wanted {
+                walk.end = Some(at + 1);
+                break;
+            }
+        }
+    }
+    walk
+}
+
+/// The setting learnt from onsets gone past; those ruled out teach nothing.
+fn learnt(past: &[Judged]) -> f64 {
+    let lesson = |onset: &Judged| onset.logit.map(|logit| Lesson { logit, begins: onset.begins });
+    finer(&past.iter().filter_map(lesson).collect::<Vec<_>>(), PLAYER_SPREAD)
+}
+
+fn score(onsets: &[Judged], finer: f64) -> Starts {
+    let mut starts = Starts::default();
+    for onset in onsets {
+        starts.count(onset.found(finer), onset.begins);
+    }
+    starts
+}
+
+/// The best that any setting does; of equals, the one next to none.
+fn oracle(onsets: &[Judged]) -> Starts {
+    let steps = (0..=ORACLE).flat_map(|step| [step, -step]);
+    let scores = steps.map(|step| score(onsets, f64::from(step) / 10.0));
+    let better = |best: Starts, next: Starts| {
+        if next.rates().f1 > best.rates().f1 { next } else { best }
+    };
+    scores.reduce(better).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn onset(logit: f64, begins: bool) -> Judged {
+        Judged { logit: Some(logit), threshold: 0.5, begins }
+    }
+
+    /// Ten phrases at odds of 1 to 3, told from 1 to 1 on, between notes that begin none.
+    fn steady() -> Vec<Judged> {
+        let phrase = [onset(-4.0, false), onset(-(3.0_f64.ln()), true)];
+        phrase.into_iter().cycle().take(20).collect()
+    }
+
+    #[test]
+    fn a_steady_player_is_understood() {
+        let solo = steady();
+        // The setting is 0.36 times the sum of what was said too little, at its own place: after one
+        // phrase no more than 0.36 · (1 − 1/4) = 0.27, and each phrase adds no more. So at least five
+        // corrections are needed for the ln 3 = 1.1 that is wanted.
+        let first = walk(&solo, 1);
+        assert_eq!((first.end, first.told.errors()), (Some(2), 1));
+        assert!(first.finer > 0.0 && first.finer < 0.27, "{}", first.finer);
+        let whole = walk(&solo, usize::MAX);
+        assert!(whole.told.errors() >= 5 && whole.told.errors() < 10, "{:?}", whole.told);
+        assert_eq!((whole.end, whole.told.labelled), (None, 10));
+        assert_eq!(whole.told.found, whole.told.right, "nothing is found wrongly");
+    }
+
+    #[test]
+    fn rests_are_scored_without_and_with_what_was_learnt() {
+        let solos = [steady(), vec![onset(3.0, true), onset(-3.0, false)]];
+        let enough = walk(&steady(), usize::MAX).told.errors();
+        let rest = Taught::of(Hindsight::After, &solos, Scored::Rest(enough));
+        assert_eq!((rest.solos, rest.better, rest.worse), (1, 1, 0), "the other has no errors");
+        let left = 10 - enough;
+        assert_eq!((rest.onsets, rest.untaught.right, rest.taught.right), (2 * left, 0, left));
+        assert_eq!(rest.oracle.errors(), 0);
+        let half = Taught::of(Hindsight::After, &solos, Scored::SecondHalf);
+        assert_eq!((half.solos, half.onsets), (2, 11));
+        let all = Taught::of(Hindsight::After, &solos, Scored::OnTheWay);
+        assert_eq!((all.solos, all.onsets, all.taught.errors()), (2, 22, enough));
+        assert_eq!((all.untaught.errors(), all.oracle.errors()), (10, 0));
+    }
+
+    #[test]
+    fn a_solo_without_enough_errors_has_no_rest() {
+        let solo = [onset(3.0, true), onset(-3.0, false), onset(-3.0, true)];
+        assert_eq!(walk(&solo, 3).end, None);
+        assert_eq!(Scored::Rest(1).of(&solo), None, "its one error is its last onset");
+    }
+
+    #[test]
+    fn starts_that_were_ruled_out_are_corrected_and_teach_nothing() {
+        let missed = Judged { logit: None, threshold: 0.5, begins: true };
+        let walk = walk(&[missed, missed, onset(-1.0, true)], 2);
+        assert_eq!((walk.end, walk.finer), (Some(2), 0.0));
+    }
+}

@@ -1,0 +1,78 @@
+//! Other note ends than were played: how much of the hearing hangs on them.
+
+use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::note::Note;
+use overbar_core::performance::Performance;
+use overbar_core::time::{Moment, Second, SecondSpan};
+
+/// How note ends are changed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum NoteEnds {
+    /// Not at all.
+    #[default]
+    AsPlayed,
+    /// Every note lasts the same, as mallets and pads send them.
+    Gate {
+        /// How long, in milliseconds.
+        milliseconds: f64,
+    },
+    /// Shorter rests than this are filled, as by a player who holds notes or a synthesizer that
+    /// does.
+    Legato {
+        /// In seconds.
+        seconds: f64,
+    },
+}
+
+impl NoteEnds {
+    /// The events of a file whose notes were heard as `take`, with other note ends. Onsets stay.
+    pub fn change(self, events: Vec<Event>, take: &Performance) -> Vec<Event> {
+        if self == Self::AsPlayed {
+            return events;
+        }
+        let mut changed: Vec<Event> =
+            events.into_iter().filter(|event| matches!(event, Event::Transport(_))).collect();
+        let notes = take.heard.notes();
+        for (index, note) in notes.iter().enumerate() {
+            let (key, channel) = (Some(note.key), Some(note.channel));
+            let (at, beat, velocity) = (note.on.second, Some(note.on.beat), note.velocity);
+            changed.push(Event::On(NoteOn { at, beat, key, channel, velocity }));
+            let later = notes.get(index + 1..).unwrap_or_default();
+            if let Some(end) = self.end(note, later, take) {
+                let (at, beat) = (end.second, Some(end.beat));
+                changed.push(Event::Off(NoteOff { at, beat, key, channel }));
+            }
+        }
+        // At one time the transport comes first and ends come before attacks.
+        let rank = |event: &Event| match event {
+            Event::Transport(_) => 0,
+            Event::Off(_) => 1,
+            Event::On(_) => 2,
+        };
+        changed.sort_by(|a, b| a.at().0.total_cmp(&b.at().0).then(rank(a).cmp(&rank(b))));
+        changed
+    }
+
+    fn end(self, note: &Note, later: &[Note], take: &Performance) -> Option<Moment> {
+        match self {
+            Self::AsPlayed => note.off,
+            Self::Gate { milliseconds } => {
+                let second = Second(note.on.second.0 + milliseconds / 1000.0);
+                let end = Moment { second, beat: take.tempo.beat_at(second)? };
+                // Struck again before that, a key sounds anew, and its end is the later note's.
+                let again = later.iter().find(|n| (n.key, n.channel) == (note.key, note.channel));
+                Some(again.map(|n| n.on).filter(|on| on.second < second).unwrap_or(end))
+            }
+            Self::Legato { seconds } => {
+                let off = note.off?;
+                // Notes struck together have the same next onset.
+                let next = later.iter().find(|n| n.on.second > note.on.second).map(|n| n.on);
+                let short = |next: &Moment| {
+                    let rest: SecondSpan = next.second - off.second;
+                    rest.0 > 0.0 && rest.0 < seconds
+                };
+                Some(next.filter(short).unwrap_or(off))
+            }
+        }
+    }
+}
