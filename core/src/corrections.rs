@@ -41,6 +41,13 @@ impl Corrections {
         self.each.get(self.find(at)?).map(|correction| correction.begins)
     }
 
+    /// The first correction that is not before `at`, if there is one.
+    #[must_use]
+    pub fn from(&self, at: Second) -> Option<Correction> {
+        let from = self.each.partition_point(|c| c.at.0 < at.0 - SAME_ONSET);
+        self.each.get(from).copied()
+    }
+
     /// Says whether a phrase begins at the onset at `at`, while `finer` is in force; `None`
     /// leaves that to the ear.
     pub fn set(&mut self, at: Second, begins: Option<bool>, finer: f64) {
@@ -64,9 +71,8 @@ impl Corrections {
     }
 
     fn find(&self, at: Second) -> Option<usize> {
-        let near = |c: &Correction| (c.at - at).0.abs() <= SAME_ONSET;
         let from = self.each.partition_point(|c| c.at.0 < at.0 - SAME_ONSET);
-        self.each.get(from).filter(|c| near(c)).map(|_| from)
+        self.each.get(from).filter(|c| c.at.0 <= at.0 + SAME_ONSET).map(|_| from)
     }
 }
 

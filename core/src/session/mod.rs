@@ -3,6 +3,7 @@
 
 mod notes;
 mod rolling;
+mod teaching;
 
 use crate::alerts::standing;
 use crate::analyser::{Analyser, Newest};
@@ -16,6 +17,7 @@ use crate::settings::Settings;
 use crate::snapshot::{GridState, Snapshot};
 use crate::song_event::SongEvents;
 use crate::time::{Beat, Moment, Second};
+pub use teaching::Taught;
 
 /// All that has been heard.
 #[derive(Debug, Clone, Default)]

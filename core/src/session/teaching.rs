@@ -1,0 +1,143 @@
+//! What a player's corrections teach: how finely their phrases are told apart from now on.
+
+use super::Session;
+use crate::ear::teach::{Lesson, PLAYER_SPREAD, finer};
+use crate::ear::{Hindsight, Opening, openings};
+use crate::performance::Performance;
+
+/// What was learnt.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taught {
+    /// The setting; see [`crate::settings::Settings::finer`].
+    pub finer: f64,
+    /// How many corrections it was learnt from.
+    pub corrections: usize,
+}
+
+impl Session {
+    /// What the corrections of all takes teach together; `None` before the first.
+    #[must_use]
+    pub fn taught(&self) -> Option<Taught> {
+        let takes = || self.takes.iter().chain(self.current());
+        let corrections = takes().map(|take| take.corrections.all().len()).sum();
+        let lessons: Vec<Lesson> = takes().flat_map(lessons).collect();
+        (corrections > 0).then(|| Taught { finer: finer(&lessons, PLAYER_SPREAD), corrections })
+    }
+}
+
+/// A take's onsets up to its last correction: what was said of them, or, where nothing was said,
+/// what was seen when the next correction was made, and left alone.
+fn lessons(take: &Performance) -> Vec<Lesson> {
+    let notes = take.heard.notes();
+    let untaught = if take.corrections.all().is_empty() {
+        Vec::new()
+    } else {
+        openings(notes, Hindsight::After, 0.0)
+    };
+    // What was seen, by the setting in force.
+    let mut seen: Vec<(f64, Vec<Opening>)> = Vec::new();
+    let lesson = |(index, opening): (usize, &Opening)| {
+        let at = notes.get(opening.note)?.on.second;
+        let next = take.corrections.from(at)?;
+        let known = seen.iter().position(|(finer, _)| *finer == next.finer);
+        let known = known.unwrap_or_else(|| {
+            seen.push((next.finer, openings(notes, Hindsight::After, next.finer)));
+            seen.len() - 1
+        });
+        let (_, openings) = seen.get(known)?;
+        let seen = openings.get(index)?.judgement.begins;
+        let probability = opening.judgement.probability;
+        Some(Lesson {
+            logit: (probability / (1.0 - probability)).ln(),
+            begins: take.corrections.at(at).unwrap_or(seen),
+        })
+    };
+    // A take's first onset begins a phrase whatever is said.
+    untaught.iter().enumerate().skip(1).map_while(lesson).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::event::{Event, NoteOff, NoteOn};
+    use crate::settings::Settings;
+    use crate::time::Second;
+    use crate::transport::TransportPoint;
+
+    /// A take of notes at these seconds, 0.15 s long each.
+    fn session(onsets: &[f64]) -> Session {
+        let mut session = Session::default();
+        let point = TransportPoint {
+            beat: Some(0.0),
+            tempo: Some(120.0),
+            metre: Some((4, 4)),
+            rolling: true,
+            ..TransportPoint::default()
+        };
+        session.push(Event::Transport(point));
+        for onset in onsets {
+            let (at, key, channel) = (Second(*onset), Some(60), Some(0));
+            session.push(Event::On(NoteOn { at, beat: None, key, channel, velocity: 0.8 }));
+            let at = Second(*onset + 0.15);
+            session.push(Event::Off(NoteOff { at, beat: None, key, channel }));
+        }
+        session.finish();
+        session
+    }
+
+    /// Twelve groups of six notes, 0.2 s apart; between groups the rest is longer than
+    /// within by so much.
+    fn take(rest: f64) -> Session {
+        let group = |g: i32| (0..6).map(move |n| f64::from(g) * (1.2 + rest) + f64::from(n) * 0.2);
+        session(&(0..12).flat_map(group).collect::<Vec<f64>>())
+    }
+
+    #[test]
+    fn nothing_said_teaches_nothing() {
+        assert_eq!(take(0.3).taught(), None);
+    }
+
+    #[test]
+    fn who_joins_is_heard_more_coarsely_and_who_splits_more_finely() {
+        let mut joined = take(0.5);
+        let phrases = joined.phrases();
+        assert!(phrases.len() > 6, "{}", phrases.len());
+        for phrase in phrases.iter().skip(1) {
+            let at = joined.takes()[0].heard.notes()[phrase.first_note].on.second;
+            joined.correct(1, at, Some(false));
+        }
+        assert_eq!(joined.phrases().len(), 1);
+        let taught = joined.taught().unwrap();
+        assert_eq!(taught.corrections, phrases.len() - 1);
+        assert!(taught.finer < -0.3, "{taught:?}");
+        // The next take of this player, heard so.
+        let mut next = take(0.5);
+        next.set(Settings { finer: taught.finer, ..Settings::default() });
+        assert!(next.phrases().len() < phrases.len());
+
+        let mut split = take(0.3);
+        assert!(split.phrases().len() < 6);
+        let onsets: Vec<Second> =
+            split.takes()[0].heard.notes().iter().step_by(6).map(|n| n.on.second).collect();
+        for at in onsets {
+            split.correct(1, at, Some(true));
+        }
+        assert_eq!(split.phrases().len(), 12);
+        assert!(split.taught().unwrap().finer > 0.3);
+    }
+
+    #[test]
+    fn what_was_left_alone_is_confirmed_as_it_was_seen() {
+        let mut session = take(0.5);
+        let phrases = session.phrases();
+        let last = phrases.last().unwrap().first_note;
+        let at = session.takes()[0].heard.notes()[last].on.second;
+        session.correct(1, at, Some(false));
+        let first = session.taught().unwrap();
+        // Another setting, and the same word once more: what lies before was seen by the first.
+        session.set(Settings { finer: 2.0, ..Settings::default() });
+        assert_eq!(session.taught().unwrap(), first);
+        let confirmed = lessons(&session.takes()[0]).iter().filter(|l| l.begins).count();
+        assert_eq!(confirmed, phrases.len() - 2);
+    }
+}
