@@ -29,7 +29,10 @@ pub fn judged(sights: &[Sight]) -> Result<Vec<Vec<Judged>>, String> {
 pub fn fit<'a>(sights: impl Iterator<Item = &'a Sight> + Clone) -> Result<Pair, String> {
     let model = |gate| {
         let examples: Vec<_> = sights.clone().flat_map(|s| s.examples(gate)).collect();
-        Model::fitted(&examples).ok_or("nothing can be fitted to these labels")
+        Model::fitted(&examples).ok_or(
+            "nothing can be fitted to these labels: too few rests that part phrases, or too few \
+             that do not",
+        )
     };
     Ok(Pair { normal: model(false)?, gate: model(true)? })
 }
