@@ -1,0 +1,2 @@
+//! Keeps takes.
+pub mod packed;

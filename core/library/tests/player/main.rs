@@ -1,0 +1,2 @@
+//! Plays into a library until it is killed.
+fn main() {}
