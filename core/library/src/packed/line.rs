@@ -1,6 +1,6 @@
 //! A line of notes, column by column: what is alike stands together and deflates well.
 
-use super::number::{beat, checked_rate, put_beat, put_second, rate_of, second};
+use super::number::{Off, beat, checked_rate, put_beat, put_second, rate_of, second};
 use super::tempo::Guide;
 use super::varint::{Reader, folded, put, put_run, unfolded};
 use super::{MOST_NOTES, PackError};
@@ -64,16 +64,16 @@ pub fn put_line(bytes: &mut Vec<u8>, line: &NoteLine, guide: Guide<'_>) {
     for note in notes {
         let c = &mut columns;
         let on = (&mut c.on_far, &mut c.on_near);
-        let on = put_second(on, note.on.second.0, before.on.second.0, rate, 0);
+        let on = put_second(on, note.on.second.0, before.on.second.0, rate, 0, Off::Moves);
         let expected = guide.beat_at(on).unwrap_or(before.on.beat.0);
-        let on_beat = put_beat(&mut c.on_beat, note.on.beat.0, expected);
+        let on_beat = put_beat(&mut c.on_beat, note.on.beat.0, expected, Off::Moves);
         match note.off {
             None => put(&mut c.off_far, 0),
             Some(off) => {
                 let second = (&mut c.off_far, &mut c.off_near);
-                let second = put_second(second, off.second.0, on, rate, 1);
+                let second = put_second(second, off.second.0, on, rate, 1, Off::Moves);
                 let expected = guide.beat_at(second).unwrap_or(on_beat);
-                put_beat(&mut c.off_beat, off.beat.0, expected);
+                put_beat(&mut c.off_beat, off.beat.0, expected, Off::Moves);
             }
         }
         put(&mut c.keys, folded(i64::from(note.key) - i64::from(before.key)));

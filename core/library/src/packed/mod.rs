@@ -10,8 +10,8 @@
 //! Keys, channels, oddities, metres and the order of notes come back as they were, and so do
 //! velocities. Seconds on the sample clock's grid and beats on the tempo map's line come back
 //! bit for bit; that is every note of a host whose position follows its tempo. Other seconds
-//! and beats come back to within half a [`GRAIN`], that is 2^−21 second or quarter note; what
-//! is packed again after that comes back as it is.
+//! and beats come back to within half a [`GRAIN`], that is 2^−21 second or quarter note. So
+//! whoever holds a packed take keeps its bytes and does not pack it again.
 //!
 //! Phrases of a take that lies on the grid begin and end at the same notes afterwards, for
 //! they are told apart by seconds.
@@ -22,10 +22,12 @@ mod tempo;
 mod varint;
 
 pub use number::GRAIN;
+pub(crate) use tempo::put_metres;
 
 use flate2::Compression;
 use flate2::read::DeflateDecoder;
 use flate2::write::DeflateEncoder;
+use overbar_core::metre_map::MetreMap;
 use overbar_core::performance::Performance;
 use std::io::{Read, Write};
 use varint::Reader;
@@ -40,16 +42,19 @@ pub const MOST_NOTES: usize = 2_000_000;
 /// At most this many bytes are inflated, whatever a packed take claims: 16 a note.
 const MOST_INFLATED: u32 = 32 << 20;
 
-/// How hard deflate tries, of 9. More would gain an eighth and take five times as long.
-const LEVEL: u32 = 1;
+/// How hard deflate tries, of 9: 1 leaves a tenth more, 6 gains a twentieth in four times the
+/// time.
+const LEVEL: u32 = 2;
 
 const MARK: [u8; 4] = *b"OVBT";
 
-/// Why a packed take can't be read.
+/// Why a packed take or project can't be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PackError {
     /// These bytes are no packed take.
     NotATake,
+    /// These bytes are no packed project.
+    NotAProject,
     /// A newer Overbar wrote it.
     Newer {
         /// The version of its form.
@@ -65,11 +70,12 @@ impl core::fmt::Display for PackError {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
             Self::NotATake => write!(f, "this is not a take of Overbar's"),
+            Self::NotAProject => write!(f, "this is not a project of Overbar's"),
             Self::Newer { version } => {
-                write!(f, "this take was saved by a newer Overbar (form {version})")
+                write!(f, "it was saved by a newer Overbar (form {version})")
             }
-            Self::Damaged(what) => write!(f, "this take is damaged: {what}"),
-            Self::TooLarge => write!(f, "this take claims to be larger than any take can be"),
+            Self::Damaged(what) => write!(f, "it is damaged: {what}"),
+            Self::TooLarge => write!(f, "it claims to be larger than any take can be"),
         }
     }
 }
@@ -80,7 +86,8 @@ impl core::error::Error for PackError {}
 #[must_use]
 pub fn pack(take: &Performance) -> Vec<u8> {
     let mut body = Vec::new();
-    let knots = tempo::put_tempo(&mut body, &take.tempo);
+    let notes = take.heard.notes().len() + take.outside.notes().len();
+    let knots = tempo::put_tempo(&mut body, &take.tempo, notes);
     tempo::put_metres(&mut body, &take.metres);
     let guide = tempo::Guide(&knots);
     line::put_line(&mut body, &take.heard, guide);
@@ -95,6 +102,14 @@ pub fn pack(take: &Performance) -> Vec<u8> {
         return Vec::new();
     }
     encoder.finish().unwrap_or_default()
+}
+
+/// Reads what [`put_metres`] wrote.
+pub(crate) fn read_metres(bytes: &[u8]) -> Result<MetreMap, PackError> {
+    let mut reader = Reader(bytes);
+    let metres = tempo::metres(&mut reader)?;
+    reader.finish()?;
+    Ok(metres)
 }
 
 /// Unpacks a take.

@@ -2,7 +2,8 @@
 //!
 //! A second that lies on the grid of the sample clock, and a beat that lies on the line of the
 //! tempo map, come back bit for bit: what is kept is the distance in steps from one
-//! floating-point number to the next. Anything else is kept to [`GRAIN`].
+//! floating-point number to the next. Anything else is kept to [`GRAIN`], or whole where
+//! [`Off`] says so.
 
 use super::PackError;
 use super::varint::{Reader, folded, put, unfolded};
@@ -12,12 +13,22 @@ use super::varint::{Reader, folded, put, unfolded};
 /// sample at 48 kHz.
 pub const GRAIN: f64 = 1.0 / 1_048_576.0;
 
-/// Distances of a second from the sample grid that still count as rounding, in steps.
-const SECOND_ROUNDING: u64 = 64;
+/// Distances from the sample grid, or the tempo's line, that still count as rounding, in
+/// steps: at second or beat 1,000 a ten-millionth.
+const ROUNDING: u64 = 1 << 20;
 
-/// Distances of a beat from the tempo's line that still count as rounding, in steps: at beat
-/// 1,000 a ten-millionth of a beat.
-const BEAT_ROUNDING: u64 = 1 << 20;
+/// Seconds this close to the grid of a sample rate speak for that rate, in steps: a clock that
+/// has changed its rate a few times is off by as much.
+const ON_GRID: u64 = 64;
+
+/// What becomes of a number that is off the grid or the line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Off {
+    /// It moves to the nearest multiple of [`GRAIN`].
+    Moves,
+    /// It is kept whole, in nine bytes.
+    Stays,
+}
 
 /// Beyond this a number is kept as it is: whole multiples of a sample or grain would not be
 /// exact there.
@@ -36,8 +47,7 @@ pub const RATES: [f64; 10] = [
 
 /// The rate on whose grid most of `seconds` lie.
 pub fn rate_of(seconds: impl Iterator<Item = f64> + Clone) -> f64 {
-    let on_grid =
-        |rate: f64| seconds.clone().filter(|s| off_grid(*s, rate) <= SECOND_ROUNDING).count();
+    let on_grid = |rate: f64| seconds.clone().filter(|s| off_grid(*s, rate) <= ON_GRID).count();
     let mut best = (RATES[1], on_grid(RATES[1]));
     for rate in RATES {
         let count = on_grid(rate);
@@ -70,15 +80,17 @@ pub fn put_second(
     before: f64,
     rate: f64,
     mark: u64,
+    off: Off,
 ) -> f64 {
-    let second = if second.is_finite() { second } else { before };
-    if second.abs() > FARTHEST || before.abs() > FARTHEST {
+    let second = if second.is_finite() { second + 0.0 } else { before };
+    let far_off = second.abs() > FARTHEST || before.abs() > FARTHEST;
+    let rounding = off_grid(second, rate);
+    if far_off || (off == Off::Stays && rounding > ROUNDING) {
         put(far, RAW + mark);
         put(near, second.to_bits());
         return second;
     }
-    let rounding = off_grid(second, rate);
-    if rounding <= SECOND_ROUNDING {
+    if rounding <= ROUNDING {
         let samples = integer(whole(second * rate) - whole(before * rate));
         put(far, (folded(samples) << 2) + EXACT + mark);
         put(near, rounding);
@@ -115,14 +127,14 @@ pub fn second(
 }
 
 /// Appends `beat` as seen from where it was expected. Returns it as it will come back.
-pub fn put_beat(bytes: &mut Vec<u8>, beat: f64, expected: f64) -> f64 {
-    let beat = if beat.is_finite() { beat } else { expected };
+pub fn put_beat(bytes: &mut Vec<u8>, beat: f64, expected: f64, off: Off) -> f64 {
+    let beat = if beat.is_finite() { beat + 0.0 } else { expected };
     let rounding = folded(steps(expected, beat));
-    if rounding <= BEAT_ROUNDING {
+    if rounding <= ROUNDING {
         put(bytes, rounding << 2);
         return beat;
     }
-    if beat.abs() > FARTHEST || expected.abs() > FARTHEST {
+    if off == Off::Stays || beat.abs() > FARTHEST || expected.abs() > FARTHEST {
         put(bytes, RAW);
         put(bytes, beat.to_bits());
         return beat;
@@ -160,8 +172,9 @@ fn from_grain(grains: i64, expected: f64) -> f64 {
     (whole(expected / GRAIN) + real(grains)) * GRAIN
 }
 
+/// The nearest whole number; never a zero below zero.
 fn whole(value: f64) -> f64 {
-    value.round()
+    value.round() + 0.0
 }
 
 /// How many floating-point numbers lie from one to the other.
@@ -200,17 +213,17 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn second_again(value: f64, before: f64, rate: f64) -> f64 {
+    fn second_again(value: f64, before: f64, rate: f64, off: Off) -> f64 {
         let (mut far, mut near) = (Vec::new(), Vec::new());
-        let kept = put_second((&mut far, &mut near), value, before, rate, 1);
+        let kept = put_second((&mut far, &mut near), value, before, rate, 1, off);
         let read = second((&mut Reader(&far), &mut Reader(&near)), before, rate, 1);
         assert_eq!(read.unwrap().unwrap().to_bits(), kept.to_bits());
         kept
     }
 
-    fn beat_again(value: f64, expected: f64) -> f64 {
+    fn beat_again(value: f64, expected: f64, off: Off) -> f64 {
         let mut bytes = Vec::new();
-        let kept = put_beat(&mut bytes, value, expected);
+        let kept = put_beat(&mut bytes, value, expected, off);
         assert_eq!(beat(&mut Reader(&bytes), expected).unwrap().to_bits(), kept.to_bits());
         kept
     }
@@ -224,11 +237,11 @@ mod tests {
             before in 0.0..1e5_f64,
         ) {
             let exact = f64::from(sample) / rate;
-            prop_assert_eq!(second_again(exact, before, rate).to_bits(), exact.to_bits());
-            prop_assert!((second_again(free, before, rate) - free).abs() <= GRAIN / 2.0);
+            prop_assert_eq!(second_again(exact, before, rate, Off::Moves).to_bits(), exact.to_bits());
+            prop_assert!((second_again(free, before, rate, Off::Moves) - free).abs() <= GRAIN / 2.0);
             // A clock that went on from another rate is off by a rounding or two.
             let resumed = exact.next_up();
-            prop_assert_eq!(second_again(resumed, before, rate).to_bits(), resumed.to_bits());
+            prop_assert_eq!(second_again(resumed, before, rate, Off::Moves).to_bits(), resumed.to_bits());
         }
 
         #[test]
@@ -236,15 +249,20 @@ mod tests {
             expected in -1e5..1e5_f64, off in -1e3..1e3_f64, steps in -1000_i64..1000,
         ) {
             let rounded = step(expected, steps);
-            prop_assert_eq!(beat_again(rounded, expected).to_bits(), rounded.to_bits());
+            prop_assert_eq!(beat_again(rounded, expected, Off::Moves).to_bits(), rounded.to_bits());
             let free = expected + off;
-            prop_assert!((beat_again(free, expected) - free).abs() <= GRAIN / 2.0);
+            prop_assert!((beat_again(free, expected, Off::Moves) - free).abs() <= GRAIN / 2.0);
         }
 
         #[test]
         fn any_number_is_taken(value: f64, expected in -1e12..1e12_f64) {
-            second_again(value, expected, 48_000.0);
-            beat_again(value, expected);
+            second_again(value, expected, 48_000.0, Off::Moves);
+            beat_again(value, expected, Off::Moves);
+            // Zero below zero comes back as zero.
+            if value.is_finite() {
+                prop_assert_eq!(second_again(value, expected, 48_000.0, Off::Stays), value);
+                prop_assert_eq!(beat_again(value, expected, Off::Stays), value);
+            }
         }
     }
 

@@ -1,6 +1,6 @@
 //! The beat grid of a take: knots of its tempo, and metres.
 
-use super::number::{beat, put_beat, put_second, rate_of, second};
+use super::number::{Off, beat, put_beat, put_second, rate_of, second};
 use super::varint::{Reader, folded, put, put_run, unfolded};
 use super::{MOST_NOTES, PackError};
 use overbar_core::metre::Metre;
@@ -10,6 +10,9 @@ use overbar_core::time::{Beat, Second, Tempo};
 
 /// How many knots are looked at to find the sample rate.
 const LOOKED_AT: usize = 256;
+
+/// So many knots are no burden to the shortest take.
+const FEW_KNOTS: usize = 64;
 
 /// The tempo is the last one that was told.
 const STEADY: u8 = 0;
@@ -53,62 +56,59 @@ fn is_near(one: Tempo, other: Tempo) -> bool {
     (one.quarters_a_minute() / other.quarters_a_minute() - 1.0).abs() < BENT_TOLERANCE
 }
 
-/// A knot as it will come back, and the tempo by which the next one is expected.
-type Kept = (Knot, Tempo);
-
-fn expected(before: Option<&Kept>, second: f64) -> f64 {
-    before.map_or(0.0, |(knot, line)| on_line(knot, *line, second))
+/// Where a knot is expected, by the one before and the tempo told last.
+fn expected(before: Option<&Knot>, steady: Option<Tempo>, second: f64) -> f64 {
+    before.zip(steady).map_or(0.0, |(knot, tempo)| on_line(knot, tempo, second))
 }
 
 /// Both clocks run forward; a beat that would step back, by the rounding of a host, stands.
-fn not_back(beat: f64, before: Option<&Kept>) -> Beat {
-    before.map_or(Beat(beat), |(knot, _)| knot.beat.later(Beat(beat)))
+fn not_back(beat: f64, before: Option<&Knot>) -> Beat {
+    before.map_or(Beat(beat), |knot| knot.beat.later(Beat(beat)))
 }
 
-/// Appends `tempo`. Returns its knots as they will come back.
-pub fn put_tempo(bytes: &mut Vec<u8>, tempo: &TempoMap) -> Vec<Knot> {
+/// Appends `tempo` of a take with so many notes. Returns its knots as they will come back: as
+/// they are, unless there are more than one for each eight notes, as where a host jitters.
+pub fn put_tempo(bytes: &mut Vec<u8>, tempo: &TempoMap, notes: usize) -> Vec<Knot> {
     let knots = tempo.knots();
+    let few = knots.len() <= FEW_KNOTS + notes / 8;
+    let off = if few { Off::Stays } else { Off::Moves };
     let stride = knots.len().div_ceil(LOOKED_AT).max(1);
     let rate = rate_of(knots.iter().step_by(stride).map(|k| k.second.0));
     let (mut far, mut near, mut beats, mut tempos) = (vec![], vec![], vec![], vec![]);
-    let mut kept: Vec<Kept> = Vec::with_capacity(knots.len());
+    let mut kept: Vec<Knot> = Vec::with_capacity(knots.len());
     let mut steady: Option<Tempo> = None;
     let mut bends = false;
     for (index, knot) in knots.iter().enumerate() {
         let before = kept.last();
-        let at = before.map_or(0.0, |(k, _)| k.second.0);
+        let at = before.map_or(0.0, |k| k.second.0);
         let length = (far.len(), near.len());
-        let at = put_second((&mut far, &mut near), knot.second.0, at, rate, 0);
-        if before.is_some_and(|(k, _)| k.second.0 >= at) {
+        let at = put_second((&mut far, &mut near), knot.second.0, at, rate, 0, off);
+        if before.is_some_and(|k| k.second.0 >= at) {
             // Two knots within a grain are one.
             far.truncate(length.0);
             near.truncate(length.1);
             continue;
         }
-        let beat = not_back(put_beat(&mut beats, knot.beat.0, expected(before, at)), before);
+        let beat =
+            not_back(put_beat(&mut beats, knot.beat.0, expected(before, steady, at), off), before);
         let knot_kept = Knot { second: Second(at), beat, tempo: knot.tempo };
         if bends {
             put_bent(&mut tempos, kept.last_mut(), Some(&knot_kept));
         }
         let leads_on = knots.get(index + 1).and_then(|next| slope(knot, next));
-        let line = match steady {
+        match steady {
             Some(steady) if steady == knot.tempo => {
                 tempos.push(STEADY);
                 bends = false;
-                steady
             }
-            Some(steady) if leads_on == Some(knot.tempo) => {
-                bends = true;
-                steady
-            }
+            Some(_) if leads_on == Some(knot.tempo) => bends = true,
             _ => {
                 tempos.push(NEW);
                 tempos.extend(knot.tempo.quarters_a_minute().to_le_bytes());
                 (steady, bends) = (Some(knot.tempo), false);
-                knot.tempo
             }
-        };
-        kept.push((knot_kept, line));
+        }
+        kept.push(knot_kept);
     }
     if bends {
         put_bent(&mut tempos, kept.last_mut(), None);
@@ -118,12 +118,12 @@ pub fn put_tempo(bytes: &mut Vec<u8>, tempo: &TempoMap) -> Vec<Knot> {
     for column in [far, near, beats, tempos] {
         put_run(bytes, &column);
     }
-    kept.into_iter().map(|(knot, _)| knot).collect()
+    kept
 }
 
 /// The tempo of a piece that may be bent, now that its other end is known.
-fn put_bent(tempos: &mut Vec<u8>, piece: Option<&mut Kept>, end: Option<&Knot>) {
-    let Some((knot, _)) = piece else { return };
+fn put_bent(tempos: &mut Vec<u8>, piece: Option<&mut Knot>, end: Option<&Knot>) {
+    let Some(knot) = piece else { return };
     let bent = end.and_then(|end| slope(knot, end)).filter(|bent| is_near(*bent, knot.tempo));
     if let Some(bent) = bent {
         tempos.push(BENT);
@@ -146,14 +146,14 @@ pub fn tempo(bytes: &mut Reader<'_>) -> Result<TempoMap, PackError> {
     let rate = super::number::checked_rate(bytes)?;
     let (mut far, mut near) = (Reader(bytes.run()?), Reader(bytes.run()?));
     let (mut beats, mut tempos) = (Reader(bytes.run()?), Reader(bytes.run()?));
-    let mut kept: Vec<Kept> = Vec::with_capacity(count);
+    let mut kept: Vec<Knot> = Vec::with_capacity(count);
     let mut steady = None;
     let mut bends = false;
     for _ in 0..count {
         let before = kept.last();
-        let at = before.map_or(0.0, |(k, _)| k.second.0);
+        let at = before.map_or(0.0, |k| k.second.0);
         let at = second((&mut far, &mut near), at, rate, 0)?.ok_or(NO_TEMPO)?;
-        let at_beat = not_back(beat(&mut beats, expected(before, at))?, before);
+        let at_beat = not_back(beat(&mut beats, expected(before, steady, at))?, before);
         let [code] = tempos.array()?;
         let told = match code {
             NEW | ODD => Tempo::new(f64::from_le_bytes(tempos.array()?)),
@@ -165,13 +165,13 @@ pub fn tempo(bytes: &mut Reader<'_>) -> Result<TempoMap, PackError> {
             steady = Some(told);
         }
         let knot = Knot { second: Second(at), beat: at_beat, tempo: told };
-        if let Some((before, _)) = kept.last_mut().filter(|_| bends) {
+        if let Some(before) = kept.last_mut().filter(|_| bends) {
             before.tempo = slope(before, &knot).ok_or(NO_TEMPO)?;
         }
         bends = code == BENT;
-        kept.push((knot, steady.ok_or(NO_TEMPO)?));
+        kept.push(knot);
     }
-    TempoMap::of(kept.into_iter().map(|(knot, _)| knot).collect()).ok_or(NO_TEMPO)
+    TempoMap::of(kept).ok_or(NO_TEMPO)
 }
 
 /// Appends `metres`, all of it exactly.

@@ -37,6 +37,17 @@ impl Host {
 /// Positions and times are stamped as the plugin stamps them: a position for each block, told
 /// when it is news or a quarter of a second has passed; notes by the block they are in.
 pub fn take(host: Host, notes: usize, a_second: f64, seed: u64) -> Performance {
+    play(host, notes, a_second, seed, |_| {})
+}
+
+/// The same, with a look at the session after each block.
+pub fn play(
+    host: Host,
+    notes: usize,
+    a_second: f64,
+    seed: u64,
+    mut look: impl FnMut(&Session),
+) -> Performance {
     let mut dice = fastrand::Rng::with_seed(seed);
     let mut session = Session::default();
     let mut heard = 0;
@@ -106,6 +117,7 @@ pub fn take(host: Host, notes: usize, a_second: f64, seed: u64) -> Performance {
         block_before = Some(at);
         beat += f64::from(host.block) / host.rate * tempo / 60.0;
         sample = end;
+        look(&session);
     }
     session.finish();
     session.takes()[0].clone()

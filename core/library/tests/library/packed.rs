@@ -50,7 +50,6 @@ proptest! {
     ) {
         let before = take(Host { ticks: 1_920.0, ..host }, notes, a_second, seed);
         let after = unpack(&pack(&before)).unwrap();
-        prop_assert!(same(&after, &unpack(&pack(&after)).unwrap()));
         let beats = |n: &Note| [n.on.beat.0, n.off.map_or(0.0, |off| off.beat.0)];
         let seconds = |n: &Note| (n.on.second, n.off.map(|off| off.second));
         for (one, other) in before.heard.notes().iter().zip(after.heard.notes()) {
@@ -82,13 +81,13 @@ proptest! {
     }
 
     #[test]
-    fn damage_anywhere_is_an_error(at in 0_usize..10_000, flip in 1_u8..) {
-        let mut bytes = pack(&take(Host::STEADY, 50, 5.0, 3));
+    fn damage_anywhere_is_an_error_or_does_not_matter(at in 0_usize..10_000, flip in 1_u8..) {
+        let whole = take(Host::STEADY, 50, 5.0, 3);
+        let mut bytes = pack(&whole);
         let at = at % bytes.len();
-        // Three bytes of the head are reserved and mean nothing yet.
-        prop_assume!(!(5..8).contains(&at));
         bytes[at] ^= flip;
-        prop_assert!(unpack(&bytes).is_err());
+        // Three bytes of the head are reserved, and the last byte has bits to spare.
+        prop_assert!(unpack(&bytes).map_or(true, |read| same(&read, &whole)));
         bytes[at] ^= flip;
         prop_assert!(unpack(&bytes[..at]).is_err());
     }
