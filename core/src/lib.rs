@@ -47,6 +47,7 @@ pub mod song_event;
 pub mod stats;
 pub mod streaks;
 pub mod subdivision;
+pub mod take;
 pub mod tempo_map;
 pub mod time;
 pub mod transport;

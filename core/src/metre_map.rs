@@ -46,6 +46,12 @@ impl MetreMap {
         Self { stretches: vec![Stretch { start: Beat(0.0), bar: 1, metre }] }
     }
 
+    /// A map of these stretches; `None` where they are not ones this type could have built.
+    #[must_use]
+    pub fn of(stretches: Vec<Stretch>) -> Option<Self> {
+        Some(Self { stretches }).filter(Self::is_sound)
+    }
+
     /// The stretches in order of their start; never empty.
     #[must_use]
     pub fn stretches(&self) -> &[Stretch] {

@@ -23,6 +23,12 @@ pub struct TempoMap {
 }
 
 impl TempoMap {
+    /// A map of these knots; `None` where they are not ones this type could have built.
+    #[must_use]
+    pub fn of(knots: Vec<Knot>) -> Option<Self> {
+        Some(Self { knots }).filter(Self::is_sound)
+    }
+
     /// Adds a knot; knots at or after its second are replaced. A knot that says nothing new is
     /// left out.
     pub fn push(&mut self, knot: Knot) {

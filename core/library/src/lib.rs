@@ -1,0 +1,52 @@
+//! Keeps takes, so that none is lost: a library on disk that takes are written into as they
+//! are played, and a compact form for the project of a host.
+//!
+//! # The parts
+//! [`Library::open`] opens the library's file; [`recorder::Recorder`] writes a session's takes
+//! into it as they grow. [`mod@packed`] and [`project`] are the compact form, [`mod@merge`] the
+//! rules by which copies of a take come together. Notes are kept, verdicts never: they are read
+//! anew with [`overbar_core`].
+//!
+//! # Conventions
+//! - A take is known by its [`overbar_core::take::TakeId`] everywhere. Dates are
+//!   [`Stamp`]s.
+//! - Every error is a [`LibraryError`] whose message is a sentence for the user. After one,
+//!   file and memory are as they were before.
+//! - Nothing is removed but by [`Library::purge`]. A damaged file is renamed.
+//! - Nothing here is for the audio thread.
+
+mod catalog;
+mod edit;
+mod error;
+pub mod growth;
+mod ids;
+mod labels;
+mod library;
+mod list;
+pub mod merge;
+mod open;
+mod owner;
+pub mod packed;
+pub mod project;
+pub mod recorder;
+pub mod rows;
+mod schema;
+pub mod splice;
+mod stamp;
+mod summary;
+mod table;
+mod tune;
+mod writer;
+
+pub use catalog::DrillResult;
+pub use edit::Undo;
+pub use error::LibraryError;
+pub use ids::new_take_id;
+pub use labels::{Correction, Labels, Mark};
+pub use library::{Library, Origin, Start, State};
+pub use list::{Page, Query, Row, Sort};
+pub use open::{FOLDER_VARIABLE, Notice, Opened, default_path};
+pub use owner::Owner;
+pub use stamp::{Edited, Stamp};
+pub use summary::Summary;
+pub use tune::{Form, Player, PlayerId, Section, Tune, TuneId};

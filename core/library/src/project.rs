@@ -1,0 +1,143 @@
+//! The copy of its takes that a host's project holds, so that it opens whole on any machine.
+//!
+//! # The form
+//! Four bytes `OVBP`, one of version, three of nothing; length and CRC-32 of the index, four
+//! bytes each, lowest first; the index, deflated JSON; then the takes one after the other, each
+//! as [`crate::packed`] has it, with its own checksum. So what is damaged costs no more than
+//! the take it is in.
+
+use crate::labels::Labels;
+use crate::library::{Origin, State};
+use crate::merge::Stored;
+use crate::packed::PackError;
+use crate::stamp::Stamp;
+use crate::tune::{Player, Tune};
+use flate2::Compression;
+use flate2::read::DeflateDecoder;
+use flate2::write::DeflateEncoder;
+use overbar_core::take::TakeId;
+use serde::{Deserialize, Serialize};
+use std::io::{Read, Write};
+
+/// Version of the form. A change that an older Overbar cannot read raises it.
+pub const VERSION: u8 = 1;
+
+/// At most this many bytes of index are inflated: some 100,000 takes.
+const MOST_INDEX: u64 = 32 << 20;
+
+const MARK: [u8; 4] = *b"OVBP";
+
+/// What a project holds.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Project {
+    /// Its takes.
+    pub takes: Vec<Stored>,
+    /// The tunes they are of.
+    pub tunes: Vec<Tune>,
+    /// Those who played them.
+    pub players: Vec<Player>,
+}
+
+/// A project as it was read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unpacked {
+    /// What could be read. Notes are only read by [`Stored::open`].
+    pub project: Project,
+    /// How many takes are missing at its end: it was cut off.
+    pub missing: usize,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Index {
+    takes: Vec<Entry>,
+    tunes: Vec<Tune>,
+    players: Vec<Player>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Entry {
+    id: TakeId,
+    began: Stamp,
+    origin: Origin,
+    state: State,
+    #[serde(default)]
+    labels: Labels,
+    bytes: usize,
+}
+
+/// Packs a project.
+#[must_use]
+pub fn pack_project(project: &Project) -> Vec<u8> {
+    let entry = |take: &Stored| Entry {
+        id: take.id,
+        began: take.began,
+        origin: take.origin,
+        state: take.state,
+        labels: take.labels.clone(),
+        bytes: take.packed.len(),
+    };
+    let index = Index {
+        takes: project.takes.iter().map(entry).collect(),
+        tunes: project.tunes.clone(),
+        players: project.players.clone(),
+    };
+    let mut deflated = DeflateEncoder::new(Vec::new(), Compression::fast());
+    // Writing to memory does not fail, and every part of an index is JSON.
+    let written = serde_json::to_vec(&index).map(|json| deflated.write_all(&json).is_ok());
+    let index = match written {
+        Ok(true) => deflated.finish().unwrap_or_default(),
+        _ => Vec::new(),
+    };
+    let mut bytes = MARK.to_vec();
+    bytes.extend([VERSION, 0, 0, 0]);
+    bytes.extend(u32::try_from(index.len()).unwrap_or(u32::MAX).to_le_bytes());
+    bytes.extend(crc32fast::hash(&index).to_le_bytes());
+    bytes.extend(index);
+    for take in &project.takes {
+        bytes.extend(&*take.packed);
+    }
+    bytes
+}
+
+/// Unpacks a project. A take that was under way when it was saved is over.
+///
+/// # Errors
+/// [`PackError`] says what is wrong with the bytes.
+pub fn unpack_project(bytes: &[u8]) -> Result<Unpacked, PackError> {
+    const SHORT: PackError = PackError::Damaged("it ends too early");
+    let (mark, rest) = bytes.split_first_chunk().ok_or(PackError::NotAProject)?;
+    if *mark != MARK {
+        return Err(PackError::NotAProject);
+    }
+    let ([version, ..], rest) = rest.split_first_chunk::<4>().ok_or(SHORT)?;
+    if *version > VERSION {
+        return Err(PackError::Newer { version: *version });
+    }
+    let (length, rest) = rest.split_first_chunk().ok_or(SHORT)?;
+    let (checksum, rest) = rest.split_first_chunk().ok_or(SHORT)?;
+    let length = usize::try_from(u32::from_le_bytes(*length)).map_err(|_| PackError::TooLarge)?;
+    let (index, mut rest) = rest.split_at_checked(length).ok_or(SHORT)?;
+    if crc32fast::hash(index) != u32::from_le_bytes(*checksum) {
+        return Err(PackError::Damaged("the checksum of its index is wrong"));
+    }
+    let index = DeflateDecoder::new(index).take(MOST_INDEX);
+    let index: Index = serde_json::from_reader(std::io::BufReader::new(index))
+        .map_err(|_| PackError::Damaged("its index cannot be read"))?;
+    let mut takes = Vec::new();
+    let all = index.takes.len();
+    for entry in index.takes {
+        let Some((packed, behind)) = rest.split_at_checked(entry.bytes) else { break };
+        rest = behind;
+        takes.push(Stored {
+            id: entry.id,
+            began: entry.began,
+            origin: entry.origin,
+            state: if entry.state == State::UnderWay { State::Over } else { entry.state },
+            labels: entry.labels,
+            packed: packed.into(),
+        });
+    }
+    let missing = all - takes.len();
+    let project = Project { takes, tunes: index.tunes, players: index.players };
+    Ok(Unpacked { project, missing })
+}

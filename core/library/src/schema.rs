@@ -1,0 +1,178 @@
+//! The library's tables, version by version. A version that was once released never changes;
+//! what comes after it is a step of its own.
+
+use crate::error::LibraryError;
+use rusqlite::{Connection, TransactionBehavior};
+
+/// Marks the file as a library of Overbar's (`PRAGMA application_id`).
+const APPLICATION: i64 = 0x4f56_424c;
+
+/// The steps, each from the version of its index to the next.
+const STEPS: [&str; 2] = [TAKES, WHAT_BELONGS_TO_THEM];
+
+/// This version.
+#[expect(clippy::cast_possible_wrap, reason = "a handful of steps")]
+pub const VERSION: i64 = STEPS.len() as i64;
+
+/// Version 1. A take is a row to list it by, kept narrow; its labels are
+/// elsewhere, as JSON. Its notes are pieces while it is under way, and
+/// packed when it is over. Ids are 16 bytes, dates milliseconds since 1970.
+const TAKES: &str = "
+CREATE TABLE take (
+    id BLOB NOT NULL PRIMARY KEY,
+    state INTEGER NOT NULL,
+    owner BLOB,
+    heartbeat INTEGER NOT NULL,
+    began INTEGER NOT NULL,
+    origin INTEGER NOT NULL,
+    name TEXT NOT NULL,
+    star INTEGER NOT NULL,
+    deleted INTEGER NOT NULL,
+    folded TEXT NOT NULL,
+    notes INTEGER NOT NULL,
+    outside INTEGER NOT NULL,
+    seconds REAL NOT NULL,
+    first_bar INTEGER NOT NULL,
+    last_bar INTEGER NOT NULL,
+    tempo REAL,
+    metre TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+CREATE INDEX take_under_way ON take (owner) WHERE state = 0;
+CREATE INDEX take_by_date ON take (deleted, began);
+CREATE INDEX take_by_name ON take (deleted, folded, began);
+CREATE INDEX take_by_star ON take (deleted, star, began);
+CREATE INDEX take_by_seconds ON take (deleted, seconds, began);
+CREATE INDEX take_by_notes ON take (deleted, notes, began);
+CREATE INDEX take_by_tempo ON take (deleted, tempo, began);
+CREATE INDEX take_by_bar ON take (deleted, first_bar, began);
+CREATE TABLE label (
+    take BLOB NOT NULL PRIMARY KEY REFERENCES take ON DELETE CASCADE,
+    body TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+CREATE TABLE packed (
+    take BLOB NOT NULL PRIMARY KEY REFERENCES take ON DELETE CASCADE,
+    bytes BLOB NOT NULL
+) STRICT;
+CREATE TABLE piece (
+    take BLOB NOT NULL REFERENCES take ON DELETE CASCADE,
+    kind INTEGER NOT NULL,
+    number INTEGER NOT NULL,
+    bytes BLOB NOT NULL,
+    PRIMARY KEY (take, kind, number)
+) STRICT, WITHOUT ROWID;
+";
+
+/// Version 2: tunes, players, drills; which tune a take is of.
+const WHAT_BELONGS_TO_THEM: &str = "
+ALTER TABLE take ADD COLUMN tune BLOB;
+CREATE TABLE tune (
+    id BLOB NOT NULL PRIMARY KEY,
+    name TEXT NOT NULL,
+    deleted INTEGER NOT NULL,
+    edited INTEGER NOT NULL,
+    body TEXT NOT NULL
+) STRICT;
+CREATE TABLE player (
+    id BLOB NOT NULL PRIMARY KEY,
+    name TEXT NOT NULL,
+    deleted INTEGER NOT NULL,
+    edited INTEGER NOT NULL,
+    body TEXT NOT NULL
+) STRICT;
+CREATE TABLE drill (
+    id BLOB NOT NULL PRIMARY KEY,
+    at INTEGER NOT NULL,
+    name TEXT NOT NULL,
+    result TEXT NOT NULL
+) STRICT;
+CREATE INDEX drill_by_date ON drill (name, at);
+";
+
+/// Brings a file to this version, whatever older one it is of; an empty one too.
+///
+/// # Errors
+/// [`LibraryError::Newer`] leaves the file as it is.
+pub fn bring_up_to_date(connection: &mut Connection) -> Result<(), LibraryError> {
+    if version(connection)? == VERSION {
+        return Ok(());
+    }
+    // Someone else may be at it too: the version counts that is found under the lock.
+    let change = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let from = version(&change)?;
+    for (to, step) in (1..=VERSION).zip(STEPS).filter(|(to, _)| *to > from) {
+        change.execute_batch(step)?;
+        change.pragma_update(None, "user_version", to)?;
+    }
+    change.pragma_update(None, "application_id", APPLICATION)?;
+    change.commit()?;
+    Ok(())
+}
+
+/// The version of a file: 0 for an empty one.
+///
+/// # Errors
+/// [`LibraryError::Newer`], or [`LibraryError::Damaged`] for a file of another program.
+pub fn version(connection: &Connection) -> Result<i64, LibraryError> {
+    let number = |name| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
+    let version = number("user_version")?;
+    let application = number("application_id")?;
+    let tables: i64 =
+        connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
+    match (application, tables) {
+        (APPLICATION, _) | (0, 0) => {}
+        _ => return Err(LibraryError::Damaged("it is a database of another program".to_owned())),
+    }
+    if version > VERSION { Err(LibraryError::Newer { version }) } else { Ok(version) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A file as an Overbar of `version` left it.
+    fn of_version(version: i64) -> Connection {
+        let old = Connection::open_in_memory().unwrap();
+        for (to, step) in (1..=version).zip(STEPS) {
+            old.execute_batch(step).unwrap();
+            old.pragma_update(None, "user_version", to).unwrap();
+            old.pragma_update(None, "application_id", APPLICATION).unwrap();
+        }
+        old
+    }
+
+    fn tables(connection: &Connection) -> Vec<String> {
+        let mut all = connection.prepare("SELECT sql FROM sqlite_schema ORDER BY name").unwrap();
+        let rows = all.query_map([], |row| row.get::<_, Option<String>>(0)).unwrap();
+        rows.filter_map(Result::unwrap).collect()
+    }
+
+    #[test]
+    fn every_older_version_is_brought_up_with_what_it_holds() {
+        let new = of_version(VERSION);
+        for version in 0..=VERSION {
+            let mut old = of_version(version);
+            if version > 0 {
+                let row = "INSERT INTO take VALUES \
+                           (x'01', 1, NULL, 0, 7, 0, 'kept', 0, 0, '', 1, 0, 1.0, 1, 1, \
+                           120.0, '4/4'";
+                let row = row.to_owned() + if version > 1 { ", NULL)" } else { ")" };
+                old.execute(&row, []).unwrap();
+            }
+            bring_up_to_date(&mut old).unwrap();
+            assert_eq!(tables(&old), tables(&new), "from version {version}");
+            let kept = old.query_row("SELECT name FROM take", [], |row| row.get::<_, String>(0));
+            assert_eq!(kept.is_ok(), version > 0);
+        }
+    }
+
+    #[test]
+    fn newer_and_foreign_files_are_told_and_left() {
+        let mut newer = of_version(VERSION);
+        newer.pragma_update(None, "user_version", VERSION + 1).unwrap();
+        let told = bring_up_to_date(&mut newer);
+        assert!(matches!(told, Err(LibraryError::Newer { version }) if version == VERSION + 1));
+        let mut foreign = Connection::open_in_memory().unwrap();
+        foreign.execute_batch("CREATE TABLE mail (body TEXT)").unwrap();
+        assert!(matches!(bring_up_to_date(&mut foreign), Err(LibraryError::Damaged(_))));
+    }
+}

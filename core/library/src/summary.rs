@@ -1,0 +1,52 @@
+//! What a list shows of a take without reading its notes.
+
+use overbar_core::performance::Performance;
+use overbar_core::time::{Beat, BeatSpan};
+use serde::{Deserialize, Serialize};
+
+/// See the module.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Summary {
+    /// The soloist's notes.
+    pub notes: u32,
+    /// The others' notes.
+    pub outside: u32,
+    /// From the first attack to the last end, in seconds.
+    pub seconds: f64,
+    /// The bars covered, both inclusive, counted as the host does; 0 to 0 without a beat grid.
+    pub bars: (i64, i64),
+    /// Tempo at the first note in quarters a minute; `None` without a beat grid.
+    pub tempo: Option<f64>,
+    /// Metre at the first note, such as `4/4`.
+    pub metre: String,
+}
+
+impl Summary {
+    /// Of a take.
+    #[must_use]
+    pub fn of(take: &Performance) -> Self {
+        let lines = [take.heard.notes(), take.outside.notes()];
+        let firsts = lines.iter().filter_map(|notes| notes.first()).map(|n| n.on);
+        let first = firsts.reduce(|a, b| if b.second < a.second { b } else { a });
+        let lasts = lines.iter().filter_map(|notes| notes.last());
+        let last = lasts
+            .map(|n| n.off.unwrap_or(n.on))
+            .reduce(|a, b| if b.second > a.second { b } else { a });
+        let (first, last) = (first.unwrap_or_default(), last.unwrap_or_default());
+        let grid = take.tempo.tempo_at(first.beat);
+        let bar = |beat: Beat| take.metres.bar_at(beat).number;
+        // A take that ends on a bar line does not cover the bar that begins there.
+        let end = (last.beat - END).later(first.beat);
+        Self {
+            notes: u32::try_from(take.heard.notes().len()).unwrap_or(u32::MAX),
+            outside: u32::try_from(take.outside.notes().len()).unwrap_or(u32::MAX),
+            seconds: (last.second - first.second).0,
+            bars: grid.map_or((0, 0), |_| (bar(first.beat), bar(end))),
+            tempo: grid.map(|tempo| tempo.quarters_a_minute()),
+            metre: take.metres.metre_at(first.beat).to_string(),
+        }
+    }
+}
+
+/// How far past a bar line a take must go to cover its bar: as far as positions wander.
+const END: BeatSpan = overbar_core::metre_map::POSITION_TOLERANCE;

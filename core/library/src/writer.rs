@@ -1,0 +1,235 @@
+//! The thread that writes takes: gathers what is told, writes it in short changes, and keeps
+//! what cannot be written until it can.
+
+use crate::error::LibraryError;
+use crate::growth::Growth;
+use crate::library::{Library, Start};
+use crate::merge::Stored;
+use crate::open::Opened;
+use crate::owner::Owner;
+use crate::recorder::{Health, Told, whole};
+use crate::rows::{Kind, Piece};
+use overbar_core::take::TakeId;
+use std::collections::{BTreeMap, HashSet};
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, RecvTimeoutError};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+/// After something could not be written, the next try.
+const TRY_AGAIN: Duration = Duration::from_millis(500);
+
+/// Takes under way are said to be so at least this often.
+const HEARTBEAT: Duration = Duration::from_secs(5);
+
+/// How long the end waits for a disk that does not take what is left.
+const LAST_TRIES: Duration = Duration::from_secs(1);
+
+/// What the recorder tells the writer.
+#[derive(Debug)]
+pub enum Message {
+    /// A take has grown.
+    Grown {
+        /// Which take.
+        start: Start,
+        /// What is new.
+        growth: Option<Box<Growth>>,
+        /// It is over.
+        over: bool,
+    },
+    /// Takes of a project.
+    Put(Vec<Stored>),
+}
+
+/// What waits to be written of a take.
+#[derive(Debug)]
+struct Waiting {
+    start: Start,
+    pieces: BTreeMap<(Kind, usize), Piece>,
+    growth: Option<Growth>,
+    over: bool,
+}
+
+/// The writer; see the module.
+#[derive(Debug)]
+pub struct Writer {
+    path: PathBuf,
+    told: Arc<Mutex<Told>>,
+    library: Option<(Library, Owner)>,
+    waiting: BTreeMap<TakeId, Waiting>,
+    puts: Vec<Stored>,
+    /// Takes that this writer has begun in this file.
+    begun: HashSet<TakeId>,
+    failed: Option<Instant>,
+    heartbeat: Instant,
+}
+
+impl Writer {
+    /// For the library at `path`.
+    #[must_use]
+    pub fn new(path: PathBuf, told: Arc<Mutex<Told>>) -> Self {
+        Self {
+            path,
+            told,
+            library: None,
+            waiting: BTreeMap::new(),
+            puts: Vec::new(),
+            begun: HashSet::new(),
+            failed: None,
+            heartbeat: Instant::now(),
+        }
+    }
+
+    /// Writes until no more messages can come.
+    pub fn run(mut self, messages: &Receiver<Message>) {
+        // Opened at once, so that what was left behind is offered before anything is played.
+        self.write();
+        loop {
+            match messages.recv_timeout(TRY_AGAIN) {
+                Ok(message) => {
+                    self.gather(message);
+                    while let Ok(message) = messages.try_recv() {
+                        self.gather(message);
+                    }
+                }
+                Err(RecvTimeoutError::Timeout) => {}
+                Err(RecvTimeoutError::Disconnected) => break,
+            }
+            if self.failed.is_none_or(|failed| failed.elapsed() >= TRY_AGAIN) {
+                self.write();
+            }
+        }
+        let end = Instant::now() + LAST_TRIES;
+        self.write();
+        while self.failed.is_some() && Instant::now() < end {
+            std::thread::sleep(TRY_AGAIN);
+            self.write();
+        }
+    }
+
+    fn gather(&mut self, message: Message) {
+        match message {
+            Message::Put(takes) => self.puts.extend(takes),
+            Message::Grown { start, growth, over } => {
+                let fresh = || Waiting { start, pieces: BTreeMap::new(), growth: None, over };
+                let waiting = self.waiting.entry(start.id).or_insert_with(fresh);
+                waiting.over |= over;
+                if let Some(mut growth) = growth {
+                    for piece in growth.pieces.drain(..) {
+                        waiting.pieces.insert((piece.kind, piece.number), piece);
+                    }
+                    waiting.growth = Some(*growth);
+                }
+            }
+        }
+    }
+
+    fn write(&mut self) {
+        match self.try_to_write() {
+            Ok(()) => {
+                self.failed = None;
+                whole(&self.told).health = Health::Well;
+            }
+            Err(why) => self.fail(&why),
+        }
+    }
+
+    fn fail(&mut self, why: &LibraryError) {
+        self.failed = Some(Instant::now());
+        if matches!(why, LibraryError::Damaged(_)) {
+            match self.library.take().map(|(library, _)| library.begin_anew()) {
+                Some(Ok(opened)) => self.take_up(opened),
+                Some(Err(_)) | None => self.all_anew(),
+            }
+        }
+        let message = why.to_string();
+        let mut told = whole(&self.told);
+        if told.health != Health::Behind(message.clone()) {
+            told.notices.push(message.clone());
+            told.health = Health::Behind(message);
+        }
+    }
+
+    fn try_to_write(&mut self) -> Result<(), LibraryError> {
+        if self.library.is_some() && !self.path.exists() {
+            // Someone removed the file; what was written went with it.
+            self.library = None;
+            self.all_anew();
+        }
+        if self.library.is_none() {
+            let opened = Library::open(&self.path)?;
+            self.take_up(opened);
+        }
+        let Some((library, owner)) = &mut self.library else { return Ok(()) };
+        while let Some(take) = self.puts.last() {
+            match library.put(take) {
+                Ok(()) => {}
+                Err(why) if why.may_pass() => return Err(why),
+                Err(why) => whole(&self.told).notices.push(why.to_string()),
+            }
+            self.puts.pop();
+        }
+        while let Some((id, waiting)) = self.waiting.pop_first() {
+            if let Err(why) = put(library, owner, &mut self.begun, &waiting) {
+                if matches!(why, LibraryError::Missing) {
+                    // It was thought left behind, or removed: all of it is written anew.
+                    self.begun.remove(&id);
+                    whole(&self.told).anew.insert(id);
+                    continue;
+                }
+                self.waiting.insert(id, waiting);
+                return Err(why);
+            }
+        }
+        if self.heartbeat.elapsed() >= HEARTBEAT {
+            self.heartbeat = Instant::now();
+            library.beat_heart(owner)?;
+        }
+        Ok(())
+    }
+
+    fn take_up(&mut self, opened: Opened) {
+        let set_aside =
+            opened.notices.iter().any(|n| matches!(n, crate::open::Notice::SetAside { .. }));
+        whole(&self.told).notices.extend(opened.notices.iter().map(ToString::to_string));
+        if set_aside {
+            self.all_anew();
+        }
+        self.library = Some((opened.library, Owner::new(&self.path)));
+        // Another owner writes what this one began.
+        self.begun.clear();
+    }
+
+    /// Asks for everything once more.
+    fn all_anew(&mut self) {
+        self.begun.clear();
+        self.waiting.clear();
+        whole(&self.told).all_anew = true;
+    }
+}
+
+fn put(
+    library: &mut Library,
+    owner: &Owner,
+    begun: &mut HashSet<TakeId>,
+    waiting: &Waiting,
+) -> Result<(), LibraryError> {
+    let id = waiting.start.id;
+    if let Some(growth) = &waiting.growth {
+        if !begun.contains(&id) {
+            library.begin_take(&waiting.start, owner)?;
+            begun.insert(id);
+        }
+        let pieces = waiting.pieces.values().cloned().collect();
+        library.append(id, &Growth { pieces, ..growth.clone() }, owner)?;
+    }
+    if waiting.over {
+        match library.finish_take(id) {
+            // What could not be read would stay as it is.
+            Err(LibraryError::Unreadable(..)) | Ok(()) => {}
+            Err(other) => return Err(other),
+        }
+        begun.remove(&id);
+    }
+    Ok(())
+}

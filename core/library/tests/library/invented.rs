@@ -1,0 +1,124 @@
+//! Invented playing, heard by a session as from a host.
+
+use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::performance::Performance;
+use overbar_core::session::Session;
+use overbar_core::time::{Beat, Second};
+use overbar_core::transport::TransportPoint;
+
+/// How a host behaves.
+#[derive(Debug, Clone, Copy)]
+pub struct Host {
+    /// Samples a second.
+    pub rate: f64,
+    /// Samples a block.
+    pub block: u32,
+    /// Ticks a quarter that positions are rounded to; 0 for none.
+    pub ticks: f64,
+    /// Tempo of the first half, and of the second.
+    pub tempos: (f64, f64),
+    /// Metre of the first half, and of the second.
+    pub metres: ((i32, i32), (i32, i32)),
+}
+
+impl Host {
+    /// 48 kHz, 137 a minute, 4/4, positions that follow the tempo.
+    pub const STEADY: Self = Self {
+        rate: 48_000.0,
+        block: 512,
+        ticks: 0.0,
+        tempos: (137.0, 137.0),
+        metres: ((4, 4), (4, 4)),
+    };
+}
+
+/// A soloist's take of `notes` notes, `a_second` of them on average, from bar 5 on.
+///
+/// Positions and times are stamped as the plugin stamps them: a position for each block, told
+/// when it is news or a quarter of a second has passed; notes by the block they are in.
+pub fn take(host: Host, notes: usize, a_second: f64, seed: u64) -> Performance {
+    play(host, notes, a_second, seed, |_| {})
+}
+
+/// The same, with a look at the session after each block.
+pub fn play(
+    host: Host,
+    notes: usize,
+    a_second: f64,
+    seed: u64,
+    mut look: impl FnMut(&Session),
+) -> Performance {
+    let mut dice = fastrand::Rng::with_seed(seed);
+    let mut session = Session::default();
+    let mut heard = 0;
+    let mut sample = 48_000_u64;
+    let mut beat = 16.0;
+    let mut told = None;
+    let mut block_before = None;
+    // Samples to the next onset; and what sounds: its key and the sample of its end.
+    let mut next = sample + 100;
+    let mut sounding: Option<(u8, u64)> = None;
+    let mut key = 65_u8;
+    while heard < notes || sounding.is_some() {
+        let second_half = heard > notes / 2;
+        let tempo = if second_half { host.tempos.1 } else { host.tempos.0 };
+        let metre = if second_half { host.metres.1 } else { host.metres.0 };
+        let at = Second(sample as f64 / host.rate);
+        let shown = if host.ticks > 0.0 { (beat * host.ticks).round() / host.ticks } else { beat };
+        let point = TransportPoint {
+            at,
+            block_before,
+            beat: Some(shown),
+            tempo: Some(tempo),
+            metre: Some(metre),
+            rolling: true,
+            ..Default::default()
+        };
+        let news = told.is_none_or(|(second, from, old_tempo, old_metre): (f64, f64, f64, _)| {
+            let passed = at.0 - second;
+            (shown - from - passed * tempo / 60.0).abs() > 0.0005
+                || passed >= 0.25
+                || (old_tempo, old_metre) != (tempo, metre)
+        });
+        if news {
+            told = Some((at.0, shown, tempo, metre));
+            session.push(Event::Transport(point));
+        }
+        let end = sample + u64::from(host.block);
+        loop {
+            let off = sounding.map_or(u64::MAX, |(_, off)| off);
+            let on = if heard < notes { next } else { u64::MAX };
+            if on.min(off) >= end {
+                break;
+            }
+            let second = Second(on.min(off) as f64 / host.rate);
+            let beat = Some(Beat(shown + (second.0 - at.0) * tempo / 60.0));
+            let channel = Some(0);
+            if off <= on {
+                let (key, _) = sounding.take().unwrap();
+                let key = Some(key);
+                session.push(Event::Off(NoteOff { at: second, beat, key, channel }));
+            } else {
+                key = key.saturating_add_signed(dice.i8(-5..=5)).clamp(50, 90);
+                let velocity = f32::from(dice.u8(40..120)) / 127.0;
+                let on = NoteOn { at: second, beat, key: Some(key), channel, velocity };
+                session.push(Event::On(on));
+                heard += 1;
+                // Eighths, more or less, and a rest now and then.
+                let mut gap = (0.6 + 0.8 * dice.f64()) / a_second;
+                let length = gap * (0.5 + 0.45 * dice.f64());
+                if dice.u8(0..12) == 0 {
+                    gap += 0.3 + dice.f64();
+                }
+                sounding = Some((key, next + (length * host.rate) as u64));
+                next += (gap * host.rate) as u64 + 1;
+            }
+        }
+        block_before = Some(at);
+        beat += f64::from(host.block) / host.rate * tempo / 60.0;
+        sample = end;
+        look(&session);
+    }
+    session.finish();
+    session.takes()[0].clone()
+}

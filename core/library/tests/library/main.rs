@@ -1,0 +1,24 @@
+//! The library from outside: what must come back, whatever happens.
+
+#![allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::print_stderr,
+    clippy::unwrap_used,
+    reason = "a test that meets what it did not expect fails; and it tells its figures"
+)]
+
+mod busy;
+mod crash;
+mod edits;
+mod faults;
+mod figures;
+mod invented;
+mod merging;
+mod packed;
+mod recording;

@@ -1,0 +1,145 @@
+//! What is packed comes back, small and fast; and bytes that are no take do no harm.
+
+use crate::busy::Busy;
+use crate::invented::{Host, take};
+use overbar_core::analyser::Analyser;
+use overbar_core::note::Note;
+use overbar_core::performance::Performance;
+use overbar_core::phrase::Phrase;
+use overbar_core::settings::Settings;
+use overbar_library::packed::{GRAIN, PackError, pack, unpack};
+use proptest::prelude::*;
+
+fn phrases(take: &Performance) -> Vec<Phrase> {
+    Analyser::phrases_of(take, Settings::default())
+}
+
+fn hosts() -> impl Strategy<Value = Host> {
+    let rates = prop::sample::select(vec![44_100.0, 48_000.0, 96_000.0, 192_000.0]);
+    let blocks = prop::sample::select(vec![16, 64, 480, 512, 2_048]);
+    let tempos = (40.0..300.0_f64, 40.0..300.0_f64);
+    let metres = prop::sample::select(vec![(4, 4), (3, 4), (6, 8), (7, 8)]);
+    (rates, blocks, tempos, (metres.clone(), metres))
+        .prop_map(|(rate, block, tempos, metres)| Host { rate, block, ticks: 0.0, tempos, metres })
+}
+
+fn same(one: &Performance, other: &Performance) -> bool {
+    one.heard.notes() == other.heard.notes()
+        && one.heard.oddities() == other.heard.oddities()
+        && one.outside.notes() == other.outside.notes()
+        && one.tempo == other.tempo
+        && one.metres == other.metres
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn a_take_of_a_host_that_follows_its_tempo_comes_back_bit_for_bit(
+        host in hosts(), notes in 1_usize..400, a_second in 1.0..12.0_f64, seed: u64,
+    ) {
+        let before = take(host, notes, a_second, seed);
+        let after = unpack(&pack(&before)).unwrap();
+        prop_assert!(same(&before, &after));
+        prop_assert_eq!(phrases(&before), phrases(&after));
+    }
+
+    #[test]
+    fn a_take_of_a_host_that_jitters_comes_back_to_a_grain(
+        host in hosts(), notes in 1_usize..400, a_second in 1.0..12.0_f64, seed: u64,
+    ) {
+        let before = take(Host { ticks: 1_920.0, ..host }, notes, a_second, seed);
+        let after = unpack(&pack(&before)).unwrap();
+        let beats = |n: &Note| [n.on.beat.0, n.off.map_or(0.0, |off| off.beat.0)];
+        let seconds = |n: &Note| (n.on.second, n.off.map(|off| off.second));
+        for (one, other) in before.heard.notes().iter().zip(after.heard.notes()) {
+            prop_assert_eq!(seconds(one), seconds(other));
+            for (one, other) in beats(one).iter().zip(beats(other)) {
+                prop_assert!((one - other).abs() <= GRAIN / 2.0);
+            }
+        }
+        let (before, after) = (phrases(&before), phrases(&after));
+        prop_assert_eq!(before.len(), after.len());
+        for (one, other) in before.iter().zip(&after) {
+            prop_assert_eq!((one.first_note, one.last_note), (other.first_note, other.last_note));
+            prop_assert_eq!(one.seconds, other.seconds);
+            prop_assert_eq!(one.subdivision, other.subdivision);
+            for (one, other) in [(one.entry, other.entry), (one.exit, other.exit)] {
+                prop_assert_eq!(
+                    (one.bar, one.pulse, one.slot, one.class),
+                    (other.bar, other.pulse, other.slot, other.class)
+                );
+                prop_assert!((one.played - other.played).abs() <= GRAIN);
+            }
+            prop_assert!((one.beats.0 - other.beats.0).abs() <= GRAIN);
+        }
+    }
+
+    #[test]
+    fn random_bytes_are_an_error(bytes in prop::collection::vec(any::<u8>(), 0..2_000)) {
+        prop_assert!(unpack(&bytes).is_err());
+    }
+
+    #[test]
+    fn damage_anywhere_is_an_error_or_does_not_matter(at in 0_usize..10_000, flip in 1_u8..) {
+        let whole = take(Host::STEADY, 50, 5.0, 3);
+        let mut bytes = pack(&whole);
+        let at = at % bytes.len();
+        bytes[at] ^= flip;
+        // Three bytes of the head are reserved, and the last byte has bits to spare.
+        prop_assert!(unpack(&bytes).map_or(true, |read| same(&read, &whole)));
+        bytes[at] ^= flip;
+        prop_assert!(unpack(&bytes[..at]).is_err());
+    }
+}
+
+#[test]
+fn hostile_bytes_end_in_a_plain_error() {
+    assert_eq!(unpack(&[]).unwrap_err(), PackError::NotATake);
+    assert_eq!(unpack(&vec![0x5a; 50 << 20]).unwrap_err(), PackError::NotATake);
+    let good = pack(&take(Host::STEADY, 50, 5.0, 3));
+    let mut newer = good.clone();
+    newer[4] = 9;
+    assert_eq!(unpack(&newer).unwrap_err(), PackError::Newer { version: 9 });
+    let mut bomb = good[..16].to_vec();
+    bomb[12..16].copy_from_slice(&u32::MAX.to_le_bytes());
+    assert_eq!(unpack(&bomb).unwrap_err(), PackError::TooLarge);
+    // 200 MiB of zeros in 200 kB, which claim to be a kilobyte.
+    let mut zeros =
+        flate2::write::DeflateEncoder::new(good[..16].to_vec(), flate2::Compression::best());
+    for _ in 0..200 {
+        std::io::Write::write_all(&mut zeros, &vec![0; 1 << 20]).unwrap();
+    }
+    let mut bomb = zeros.finish().unwrap();
+    bomb[12..16].copy_from_slice(&1_024_u32.to_le_bytes());
+    assert_eq!(unpack(&bomb).unwrap_err(), PackError::Damaged("it does not inflate to its length"));
+    for wrong in [PackError::NotATake, PackError::Newer { version: 9 }, PackError::TooLarge] {
+        assert!(!wrong.to_string().is_empty());
+    }
+}
+
+/// What is asked of an eight-hour session: saved in half a second, at most 4 MiB of the
+/// project. The state is text, in which 3 bytes take 4.
+#[test]
+fn eight_hours_pack_small_and_fast() {
+    let jittery = Host { ticks: 1_920.0, ..Host::STEADY };
+    for (host, name) in [(Host::STEADY, "steady"), (jittery, "jittery")] {
+        let before = take(host, 300_000, 12.0, 11);
+        let hours = before.heard.notes().last().unwrap().on.second.0 / 3600.0;
+        let began = Busy::now();
+        let packed = pack(&before);
+        let packing = began.elapsed();
+        let began = Busy::now();
+        let after = unpack(&packed).unwrap();
+        let unpacking = began.elapsed();
+        eprintln!(
+            "{name} host, {hours:.1} h, {} knots: {} bytes, packed in {packing:?}, unpacked in {unpacking:?}",
+            before.tempo.knots().len(),
+            packed.len()
+        );
+        assert_eq!(after.heard.notes().len(), 300_000);
+        assert!(packed.len() < 3 << 20, "{}", packed.len());
+        assert!(packing.as_secs_f64() < 0.5, "{packing:?}");
+        assert!(unpacking.as_secs_f64() < 0.5, "{unpacking:?}");
+    }
+}

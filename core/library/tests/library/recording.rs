@@ -1,0 +1,144 @@
+//! A recorder beside a session: what is in the library is what was played.
+
+use crate::invented::{Host, play};
+use overbar_core::performance::Performance;
+use overbar_core::session::Session;
+use overbar_core::take::Take;
+use overbar_library::growth::Seen;
+use overbar_library::packed::{pack, unpack};
+use overbar_library::recorder::{Health, Recorder};
+use overbar_library::{Library, Origin, Owner, Query, Stamp, Start, State, new_take_id};
+use proptest::prelude::*;
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+/// Waits for the writer.
+pub fn until(what: impl Fn() -> bool) {
+    let end = Instant::now() + Duration::from_secs(20);
+    while !what() {
+        assert!(Instant::now() < end, "it did not come about");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+}
+
+pub fn same(one: &Performance, other: &Performance) -> bool {
+    one.heard.notes() == other.heard.notes()
+        && one.heard.oddities() == other.heard.oddities()
+        && one.outside.notes() == other.outside.notes()
+        && one.tempo == other.tempo
+        && one.metres == other.metres
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    /// Ends that come later, beats that are corrected, metres that are told late: at every
+    /// moment what is in the file is bit for bit what is in memory.
+    #[test]
+    fn a_take_under_way_is_in_the_file_as_it_is_in_memory(
+        seed: u64, ticks in prop::sample::select(vec![0.0, 1_920.0]), looks in 1_usize..40,
+    ) {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("library.sqlite");
+        let mut library = Library::open(&path).unwrap().library;
+        let owner = Owner::new(&path);
+        let id = new_take_id();
+        let start = Start { id, began: Stamp(7), origin: Origin::Played };
+        library.begin_take(&start, &owner).unwrap();
+        let host = Host {
+            ticks, tempos: (137.0, 91.0), metres: ((4, 4), (6, 8)), ..Host::STEADY
+        };
+        let mut seen = Seen::default();
+        let mut blocks = 0;
+        let whole = play(host, 700, 9.0, seed, |session| {
+            blocks += 1;
+            if blocks % (looks * 7) == 0 && let Some(current) = session.current() {
+                if let Some(growth) = seen.look(current) {
+                    library.append(id, &growth, &owner).unwrap();
+                }
+                assert!(same(&library.load(id).unwrap(), current));
+                assert!(seen.look(current).is_none());
+            }
+        });
+        if let Some(growth) = seen.look(&whole) {
+            library.append(id, &growth, &owner).unwrap();
+        }
+        library.finish_take(id).unwrap();
+        prop_assert!(same(&library.load(id).unwrap(), &unpack(&pack(&whole)).unwrap()));
+        let row = &library.list(&Query::default()).unwrap().rows[0];
+        prop_assert_eq!((row.summary.notes, row.state), (700, State::Over));
+    }
+}
+
+/// A recorder that looks at a session as the plugin's worker does.
+fn record(path: &Path, seed: u64) -> Take {
+    let mut recorder = Recorder::start(path.to_owned()).unwrap();
+    let id = new_take_id();
+    let look = |session: &Session| session.current().map(|p| Take { id, performance: p.clone() });
+    let mut blocks = 0;
+    let performance = play(Host::STEADY, 300, 9.0, seed, |session| {
+        blocks += 1;
+        if blocks % 200 == 0 {
+            recorder.look(&[], look(session).as_ref());
+        }
+    });
+    let take = Take { id, performance };
+    recorder.close(std::slice::from_ref(&take), None);
+    take
+}
+
+#[test]
+fn several_recorders_write_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("new/folder/library.sqlite");
+    let all: Vec<_> = (0..6)
+        .map(|seed| {
+            let path = path.clone();
+            std::thread::spawn(move || record(&path, seed))
+        })
+        .collect();
+    let takes: Vec<Take> = all.into_iter().map(|one| one.join().unwrap()).collect();
+    let library = Library::open(&path).unwrap().library;
+    for take in &takes {
+        assert!(same(&library.load(take.id).unwrap(), &take.performance));
+    }
+    let page = library.list(&Query::default()).unwrap();
+    assert_eq!(page.of, 6);
+    assert!(page.rows.iter().all(|row| row.state == State::Over && row.summary.notes == 300));
+}
+
+#[test]
+fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("library.sqlite");
+    let mut recorder = Recorder::start(path.clone()).unwrap();
+    let id = new_take_id();
+    let performance = crate::invented::take(Host::STEADY, 50, 5.0, 1);
+    let take = Take { id, performance };
+    recorder.look(&[], Some(&take));
+    let mut library = Library::open(&path).unwrap().library;
+    let state =
+        |library: &Library| library.list(&Query::default()).unwrap().rows.first().map(|r| r.state);
+    until(|| state(&library) == Some(State::UnderWay));
+    assert_eq!(recorder.health(), Health::Well);
+    assert!(Library::open(&path).unwrap().notices.is_empty(), "its writer is there");
+    // The host ends without a word.
+    drop(recorder);
+    let notices = Library::open(&path).unwrap().notices;
+    assert_eq!(
+        notices[0].to_string(),
+        "A take that was cut off when its host ended was recovered."
+    );
+    assert_eq!(state(&library), Some(State::LeftBehind));
+    assert!(same(&library.load(id).unwrap(), &take.performance));
+    assert!(Library::open(&path).unwrap().notices.is_empty(), "it is told once");
+    library.keep(id).unwrap();
+    assert_eq!(state(&library), Some(State::Over));
+    // Its writer was there after all and goes on.
+    let mut recorder = Recorder::start(path.clone()).unwrap();
+    recorder.look(&[], Some(&take));
+    until(|| state(&library) == Some(State::UnderWay));
+    recorder.close(std::slice::from_ref(&take), None);
+    assert_eq!(state(&library), Some(State::Over));
+    assert!(same(&library.load(id).unwrap(), &take.performance));
+}
