@@ -26,6 +26,7 @@ pub mod ear;
 pub mod event;
 pub mod feel;
 pub mod figures;
+pub mod harmony;
 pub mod metre;
 pub mod metre_map;
 pub mod midi_file;

@@ -3,6 +3,7 @@
 mod bundle;
 mod check;
 mod demo;
+mod harmony;
 mod outcome;
 mod perform;
 mod review;
@@ -17,6 +18,9 @@ const USAGE: &str = "\
 cargo xtask demo [--show]            play an invented practice session through the built plugin
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
+cargo xtask harmony FILE.mid --chords CHART.txt [--json]
+                                     chord and guide tones of a line over a chord line
+cargo xtask chords SYMBOLS.txt       read chord symbols, one a line, as JSON
 cargo xtask score FOLDER [--grades]  score phrase starts and entry places on labelled solos
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
@@ -44,6 +48,8 @@ fn run(arguments: &[OsString]) -> Outcome {
     match command {
         "demo" => demo::run(&texts(rest)),
         "review" => review::run(rest),
+        "harmony" => harmony::run(rest),
+        "chords" => harmony::chords(rest),
         "score" => score::run(rest),
         "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),
