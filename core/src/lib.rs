@@ -18,6 +18,7 @@
 //!   is counted ([`note::Oddities`]), not refused, and never a panic.
 //! - Every threshold is in [`settings`] or a named constant, with its unit and origin.
 
+pub mod advice;
 pub mod alerts;
 pub mod analyser;
 pub mod boundary;

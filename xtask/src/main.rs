@@ -1,5 +1,6 @@
 //! `cargo xtask COMMAND`: dispatch only; one file a command.
 
+mod advice;
 mod bundle;
 mod check;
 mod demo;
@@ -18,6 +19,8 @@ const USAGE: &str = "\
 cargo xtask demo [--show]            play an invented practice session through the built plugin
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
+cargo xtask advice FILE_OR_FOLDER    what to work on next; of a folder of solos, what is usual
+            [--json]                 and how often each rule speaks
 cargo xtask harmony FILE.mid --chords CHART.txt [--json]
                                      chord and guide tones of a line over a chord line
 cargo xtask chords SYMBOLS.txt       read chord symbols, one a line, as JSON
@@ -48,6 +51,7 @@ fn run(arguments: &[OsString]) -> Outcome {
     match command {
         "demo" => demo::run(&texts(rest)),
         "review" => review::run(rest),
+        "advice" => advice::run(rest),
         "harmony" => harmony::run(rest),
         "chords" => harmony::chords(rest),
         "score" => score::run(rest),

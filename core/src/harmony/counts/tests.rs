@@ -41,7 +41,7 @@ fn share(count: u32, of: u32) -> Share {
 fn notes_on_the_beat_and_on_strong_beats() {
     // Eighths over C7: C D E F | G A Bb B, tones are C E G Bb, guide tones E and Bb.
     let keys = [60, 62, 64, 65, 67, 69, 70, 71];
-    let line: Vec<_> = (0..8).map(|i| (f64::from(i) * 0.5, 0.5, keys[i as usize])).collect();
+    let line: Vec<_> = (0..8).zip(keys).map(|(i, key)| (f64::from(i) * 0.5, 0.5, key)).collect();
     let take = heard((4, 4), "| C7 |", &line).take;
     assert_eq!(take.notes, ToneCounts { chord_tones: share(4, 8), guide_tones: share(2, 8) });
     // On the beats C, E, G, Bb; strong are 1 and 3: C and G.

@@ -75,9 +75,7 @@ impl Body {
         if let Some(quality) = scan.take_as(&words) {
             self.quality = quality;
             scan.part();
-            if quality == HalfDiminished {
-                self.number = Some(7);
-            } else if self.take_major(scan) {
+            if quality == HalfDiminished || self.take_major(scan) {
                 self.number = Some(7);
             }
         } else {
