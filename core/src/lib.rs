@@ -37,6 +37,7 @@ pub mod performance;
 pub mod phrase;
 pub mod place;
 pub mod place_model;
+pub mod progress;
 pub mod review;
 pub mod session;
 pub mod settings;

@@ -7,6 +7,7 @@ mod demo;
 mod harmony;
 mod outcome;
 mod perform;
+mod progress;
 mod review;
 mod score;
 mod steps;
@@ -24,6 +25,8 @@ cargo xtask advice FILE_OR_FOLDER    what to work on next; of a folder of solos,
 cargo xtask harmony FILE.mid --chords CHART.txt [--json]
                                      chord and guide tones of a line over a chord line
 cargo xtask chords SYMBOLS.txt       read chord symbols, one a line, as JSON
+cargo xtask progress FOLDER --report OUT.html [--on DATE]
+                                     a page for a teacher about the takes of FOLDER/index.csv
 cargo xtask score FOLDER [--grades]  score phrase starts and entry places on labelled solos
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
@@ -55,6 +58,7 @@ fn run(arguments: &[OsString]) -> Outcome {
         "harmony" => harmony::run(rest),
         "chords" => harmony::chords(rest),
         "score" => score::run(rest),
+        "progress" => progress::run(rest),
         "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),
         "check" => check::run(&texts(rest)),

@@ -33,6 +33,8 @@ pub mod spans;
 pub mod suggestion;
 mod text;
 
+pub use places::bars as bars_to_listen_to;
+
 use crate::performance::Performance;
 use crate::phrase::Phrase;
 use crate::settings::Settings;
@@ -128,7 +130,7 @@ pub struct Advice {
 pub fn advise(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Advice {
     let mut advice = advise_on(&Measures::of(performance, phrases, settings));
     for point in &mut advice.points {
-        point.bars = places::bars(point.rule, performance, phrases, settings);
+        point.bars = bars_to_listen_to(point.rule, performance, phrases, settings);
     }
     advice
 }
