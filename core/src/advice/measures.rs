@@ -64,7 +64,7 @@ impl Measure {
             Self::Room => "four-bar stretches with some of a rest of a beat or more",
             Self::OnBeatExits => "phrases that end on a beat",
             Self::UnevenEighths => "eighth pairs far from the usual ratio of the take",
-            Self::Lag => "ms behind the usual place on the beat",
+            Self::Lag => "lateness on the beat, against what is usual at the tempo",
         }
     }
 }

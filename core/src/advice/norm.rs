@@ -27,7 +27,7 @@ pub struct Norm {
 
 /// Where the norms are from.
 pub const SOURCE: &str =
-    "recorded jazz solos in 4/4 (Weimar Jazz Database; Pfleiderer and others 2017)";
+    "jazz solos in 4/4 of the Weimar Jazz Database (Pfleiderer and others 2017, ODbL)";
 
 /// What is usual of a measure: a share from 0 to 1, of the lag milliseconds.
 #[must_use]

@@ -1,6 +1,7 @@
 //! Advice in words.
 
 use super::measures::Measure;
+use super::norm::SOURCE;
 use super::{Advice, Evidence};
 use core::fmt;
 
@@ -13,27 +14,25 @@ impl fmt::Display for Evidence {
             return write!(
                 f,
                 "{:.0} ms {side} the beat in the mean; against what is usual at the tempo \
-                 {:+.0} ms (95 % interval {:+.0} to {:+.0} ms, {} notes); four in five {} lie \
-                 between {low:+.0} and {high:+.0} ms",
+                 {:+.0} ms (95 % interval {:+.0} to {:+.0} ms, {} notes); four in five recorded \
+                 solos: {low:+.0} to {high:+.0} ms",
                 lag.abs(),
                 self.value,
                 self.low,
                 self.high,
-                self.of,
-                self.source
+                self.of
             );
         }
         write!(
             f,
-            "{}: {} of {}, {:.0} % (95 % interval {:.0} to {:.0} %); four in five {} have {:.0} \
-             to {:.0} %",
+            "{}: {} of {}, {:.0} % (95 % interval {:.0} to {:.0} %); four in five recorded solos: \
+             {:.0} to {:.0} %",
             self.measure.words(),
             self.count.unwrap_or(0),
             self.of,
             self.value * 100.0,
             self.low * 100.0,
             self.high * 100.0,
-            self.source,
             low * 100.0,
             high * 100.0
         )
@@ -55,7 +54,10 @@ impl fmt::Display for Advice {
             writeln!(f, "  Try: {}", point.suggestion)?;
         }
         if self.nothing_to_fix {
-            writeln!(f, "Nothing to fix: all of it lies where recorded solos do.")?;
+            writeln!(
+                f,
+                "Nothing to fix: no rule finds a figure surely beyond what recorded solos do."
+            )?;
         } else if self.points.is_empty() {
             writeln!(f, "Nothing to say yet.")?;
         }
@@ -71,6 +73,9 @@ impl fmt::Display for Advice {
                 self.too_few.len(),
                 least.unwrap_or(0)
             )?;
+        }
+        if !self.points.is_empty() || !self.went_well.is_empty() {
+            writeln!(f, "Recorded solos: {SOURCE}.")?;
         }
         Ok(())
     }

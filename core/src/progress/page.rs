@@ -10,7 +10,7 @@ use super::change::Change;
 use super::day::Day;
 use crate::advice::Advice;
 use crate::advice::measures::Measure;
-use crate::stats::Share;
+use crate::stats::{Difference, Share};
 use chart::chart;
 use core::fmt::Write as _;
 use style::STYLE;
@@ -93,7 +93,7 @@ fn changes(progress: &Progress) -> String {
             let side = if trend.a_week > 0.0 { "rises" } else { "falls" };
             let _ = write!(
                 items,
-                "<li>{what}: {side} by {} a week (95 % interval {} to {}).</li>",
+                "<li>{what}: {side} by {} a week (95 % interval {} to {} a week).</li>",
                 points(figure.measure, trend.a_week.abs()),
                 points(figure.measure, trend.low),
                 points(figure.measure, trend.high)
@@ -138,7 +138,8 @@ fn practise(student: &Student) -> String {
     } else if advice.other_metre {
         text += "<p>Not all of it is in 4/4: there is nothing to hold it against.</p>";
     } else if advice.nothing_to_fix {
-        text += "<p>Nothing to fix: all of it lies where recorded solos do.</p>";
+        text +=
+            "<p>Nothing to fix: no rule finds a figure surely beyond what recorded solos do.</p>";
     } else {
         text += "<p>Too little was played to say.</p>";
     }
@@ -164,7 +165,7 @@ fn table(progress: &Progress) -> String {
             let measure = figure.measure;
             measures.value(measure).map_or("–".to_owned(), |now| {
                 let of = measures.count_of(measure);
-                format!("{} <small>of {of}</small>", value(measure, now))
+                format!("{}&nbsp;<small>of&nbsp;{of}</small>", value(measure, now))
             })
         };
         let usual = figure.norm.map_or("–".to_owned(), |norm| {
@@ -186,7 +187,7 @@ fn table(progress: &Progress) -> String {
          week</th><th scope=\"col\">Last month</th><th scope=\"col\">Difference</th>\
          <th scope=\"col\">By week, with 95 % intervals</th><th scope=\"col\">Four in five recorded \
          solos</th></tr></thead><tbody>{rows}</tbody></table>\n<p class=\"by\">The grey band is \
-         what four in five {} do.</p>",
+         what four in five recorded solos do: {}.</p>",
         escaped(crate::advice::norm::SOURCE)
     )
 }
@@ -221,24 +222,24 @@ fn drills(progress: &Progress) -> String {
 }
 
 fn by(measure: Measure, change: &Change) -> String {
-    let difference = &change.difference;
-    let [by, low, high] =
-        [difference.by, difference.low, difference.high].map(|d| points(measure, d));
-    format!("{by} <small>({low} to {high})</small>")
+    let Difference { by, low, high } = change.difference;
+    let scale = if measure == Measure::Lag { 1.0 } else { 100.0 };
+    let ends = (signed(low * scale), signed(high * scale));
+    format!("{} <small>({} to {})</small>", points(measure, by), ends.0, ends.1)
 }
 
 /// A value of a measure.
 fn value(measure: Measure, value: f64) -> String {
     match measure {
-        Measure::Lag => format!("{} ms", signed(value)),
-        _ => format!("{:.0} %", value * 100.0),
+        Measure::Lag => format!("{}\u{a0}ms", signed(value)),
+        _ => format!("{:.0}\u{a0}%", value * 100.0),
     }
 }
 
 /// A difference of two values.
 fn points(measure: Measure, by: f64) -> String {
     match measure {
-        Measure::Lag => format!("{} ms", signed(by)),
+        Measure::Lag => format!("{}\u{a0}ms", signed(by)),
         _ => format!("{} points", signed(by * 100.0)),
     }
 }

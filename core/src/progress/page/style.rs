@@ -16,14 +16,15 @@ nav ul { display: flex; flex-wrap: wrap; gap: .3rem 1rem; padding: 0; list-style
 a { color: var(--mark); }
 section { border-top: 2px solid var(--ink); margin-top: 2rem; padding-top: 1rem;
   overflow-wrap: anywhere; }
-.by, .evidence, small { color: var(--dim); font-size: .85rem; }
+.by, .evidence, small { color: var(--dim); font-size: .87em; }
 .evidence { display: block; }
 table { width: 100%; border-collapse: collapse; font-size: .9rem; font-variant-numeric: tabular-nums; }
 th, td { padding: .25rem .5rem .25rem 0; border-bottom: 1px solid var(--rule); text-align: left;
   vertical-align: middle; }
-thead th { color: var(--dim); font-weight: 600; font-size: .8rem; }
-tbody th { font-weight: 400; max-width: 17rem; }
-svg { display: block; width: 11rem; height: 2.5rem; }
+thead th { color: var(--dim); font-weight: 600; font-size: .85em; overflow-wrap: normal; }
+td { overflow-wrap: normal; white-space: nowrap; }
+tbody th { font-weight: 400; min-width: 11rem; }
+svg { display: block; width: 9rem; height: 2.5rem; }
 svg .norm { fill: #e3e7eb; }
 svg .interval { stroke: #8fa8c4; stroke-width: 1.5; }
 svg circle { fill: var(--mark); }
@@ -31,13 +32,18 @@ svg polyline { fill: none; stroke: var(--mark); stroke-width: 1; }
 @media (max-width: 45rem) { table { display: block; overflow-x: auto; } }
 @page { size: A4; margin: 12mm; }
 @media print {
-  body { max-width: none; padding: 0; font-size: 10pt; }
+  body { max-width: none; padding: 0; font-size: 8.5pt; line-height: 1.3; }
+  h1 { font-size: 13pt; }
+  h2 { font-size: 13pt; }
+  h3 { font-size: 9.5pt; }
   nav { display: none; }
   section { break-before: page; border-top: 0; margin-top: 0; padding-top: 0; }
   section:first-child { break-before: auto; }
-  h3 { margin-top: .7rem; break-after: avoid; }
+  h3 { margin: .5rem 0 .15rem; break-after: avoid; }
+  li { margin: .1rem 0; }
+  th, td { padding: .1rem .4rem .1rem 0; }
   li, tr { break-inside: avoid; }
-  table { font-size: 8.5pt; }
-  svg { height: 1.8rem; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+  table { font-size: 8pt; }
+  svg { width: 7rem; height: 1.6rem; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }
 ";

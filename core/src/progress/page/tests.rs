@@ -51,8 +51,7 @@ fn nothing_breaks_out_of_its_place() {
 fn what_changed_and_what_to_practise() {
     let html =
         page("Progress", Day::parse("2025-03-17").unwrap(), &[student("Ada"), student("Ben")]);
-    let changed =
-        "Phrases that come in on beat one: 90 % this week (20 counted), 2 % last month (80)";
+    let changed = "Phrases that come in on beat one: 90\u{a0}% this week (20 counted), 2\u{a0}% last month (80)";
     assert!(html.contains(changed), "{html}");
     assert!(html.contains("<strong>Many phrases come in on beat one.</strong> Begin every phrase"));
     assert_eq!(html.matches("<section ").count(), 2);
@@ -69,6 +68,6 @@ fn what_changed_and_what_to_practise() {
 fn numbers_as_people_write_them() {
     assert_eq!(signed(-0.3), "0");
     assert_eq!(signed(-3.6), "−4");
-    assert_eq!(value(Measure::BeatOneEntries, 0.125), "12 %");
-    assert_eq!(points(Measure::Lag, 2.4), "2 ms");
+    assert_eq!(value(Measure::BeatOneEntries, 0.125), "12\u{a0}%");
+    assert_eq!(points(Measure::Lag, 2.4), "2\u{a0}ms");
 }
