@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 const SAME_ONSET: f64 = 0.003;
 
 /// What was said of one onset.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
 pub struct Correction {
     /// When the onset was played, in seconds of the take's own clock.
     pub at: Second,
@@ -22,7 +22,7 @@ pub struct Correction {
 }
 
 /// The corrections of a take, in order of time.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Corrections {
     each: Vec<Correction>,

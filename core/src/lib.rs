@@ -18,6 +18,7 @@
 //!   is counted ([`note::Oddities`]), not refused, and never a panic.
 //! - Every threshold is in [`settings`] or a named constant, with its unit and origin.
 
+pub mod advice;
 pub mod alerts;
 pub mod analyser;
 pub mod boundary;
@@ -27,6 +28,7 @@ pub mod ear;
 pub mod event;
 pub mod feel;
 pub mod figures;
+pub mod harmony;
 pub mod line;
 pub mod metre;
 pub mod metre_map;
@@ -37,6 +39,7 @@ pub mod performance;
 pub mod phrase;
 pub mod place;
 pub mod place_model;
+pub mod progress;
 pub mod ranks;
 pub mod review;
 pub mod session;

@@ -38,16 +38,44 @@ impl Share {
     /// (Wilson 1927; Newcombe 1998, method 3); `None` of nothing.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
+        self.interval_at(Z_95)
+    }
+
+    /// The same interval at `z` standard deviations of the normal distribution.
+    pub(crate) fn interval_at(&self, z: f64) -> Option<(f64, f64)> {
         let share = self.share()?;
         let n = f64::from(self.of);
-        let z2 = Z_95 * Z_95;
+        let z2 = z * z;
         let middle = share + z2 / (2.0 * n);
-        let half = Z_95 * (share * (1.0 - share) / n + z2 / (4.0 * n * n)).sqrt();
+        let half = z * (share * (1.0 - share) / n + z2 / (4.0 * n * n)).sqrt();
         let scale = 1.0 + z2 / n;
         let low = if self.count == 0 { 0.0 } else { ((middle - half) / scale).max(0.0) };
         let high = if self.count == self.of { 1.0 } else { ((middle + half) / scale).min(1.0) };
         Some((low, high))
     }
+}
+
+/// The difference of two shares, in parts of 1.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Difference {
+    /// The first less the second.
+    pub by: f64,
+    /// Lower end of its interval.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// The first share less the second, with the interval that joins both shares' Wilson intervals
+/// (Newcombe 1998, method 10), at `z` standard deviations of the normal distribution. `None`
+/// where either counts nothing.
+#[must_use]
+pub fn difference(first: &Share, second: &Share, z: f64) -> Option<Difference> {
+    let (a, b) = (first.share()?, second.share()?);
+    let ((low_a, high_a), (low_b, high_b)) = (first.interval_at(z)?, second.interval_at(z)?);
+    let by = a - b;
+    let low = by - (a - low_a).hypot(high_b - b);
+    Some(Difference { by, low, high: by + (high_a - a).hypot(b - low_b) })
 }
 
 /// As `{count, of, share, low, high}`; the last three null of nothing.
@@ -126,6 +154,26 @@ mod tests {
         assert_eq!(Share::default().share(), None);
         assert_eq!(Share::default().interval(), None);
         assert_eq!(quartiles(&[]), None);
+    }
+
+    /// Source: the cases of Newcombe 1998, method 10, from memory; equal to statsmodels 0.15,
+    /// `confint_proportions_2indep`, method `newcomb`.
+    #[test]
+    fn differences_as_published() {
+        for ((a, n), (b, m), by, low, high) in [
+            ((56, 70), (48, 80), 0.2, 0.0524, 0.3339),
+            ((9, 10), (3, 10), 0.6, 0.1705, 0.8090),
+            ((6, 7), (2, 7), 0.5714, 0.0582, 0.8062),
+            ((5, 56), (0, 29), 0.0893, -0.0381, 0.1926),
+            ((0, 10), (0, 20), 0.0, -0.1611, 0.2775),
+        ] {
+            let (first, second) = (Share { count: a, of: n }, Share { count: b, of: m });
+            let got = difference(&first, &second, Z_95).unwrap();
+            for (got, expected) in [(got.by, by), (got.low, low), (got.high, high)] {
+                assert!((got - expected).abs() < 5e-5, "{a} of {n} and {b} of {m}: {got}");
+            }
+        }
+        assert_eq!(difference(&Share::default(), &Share { count: 1, of: 2 }, Z_95), None);
     }
 
     #[test]

@@ -1,10 +1,13 @@
 //! `cargo xtask COMMAND`: dispatch only; one file a command.
 
+mod advice;
 mod bundle;
 mod check;
 mod demo;
+mod harmony;
 mod outcome;
 mod perform;
+mod progress;
 mod review;
 mod score;
 mod steps;
@@ -17,6 +20,13 @@ const USAGE: &str = "\
 cargo xtask demo [--show]            play an invented practice session through the built plugin
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
+cargo xtask advice FILE_OR_FOLDER    what to work on next; of a folder of solos, what is usual
+            [--json]                 and how often each rule speaks
+cargo xtask harmony FILE.mid --chords CHART.txt [--json]
+                                     chord and guide tones of a line over a chord line
+cargo xtask chords SYMBOLS.txt       read chord symbols, one a line, as JSON
+cargo xtask progress FOLDER --report OUT.html [--on DATE]
+                                     a page for a teacher about the takes of FOLDER/index.csv
 cargo xtask score FOLDER             score phrase starts and entry places on labelled solos
             [--cross-validate] [--taught] [--gate MS | --legato SECONDS] [--fit OUT] [--json]
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
@@ -45,7 +55,11 @@ fn run(arguments: &[OsString]) -> Outcome {
     match command {
         "demo" => demo::run(&texts(rest)),
         "review" => review::run(rest),
+        "advice" => advice::run(rest),
+        "harmony" => harmony::run(rest),
+        "chords" => harmony::chords(rest),
         "score" => score::run(rest),
+        "progress" => progress::run(rest),
         "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),
         "check" => check::run(&texts(rest)),

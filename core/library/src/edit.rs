@@ -2,7 +2,7 @@
 
 use crate::error::LibraryError;
 use crate::ids::new_take_id;
-use crate::labels::{Correction, Labels, Mark};
+use crate::labels::{Labels, Mark};
 use crate::library::{Library, Start, State};
 use crate::packed::pack;
 use crate::splice;
@@ -10,6 +10,7 @@ use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::table::{self, key};
 use crate::tune::{PlayerId, TuneId};
+use overbar_core::corrections::Corrections;
 use overbar_core::performance::Performance;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
@@ -69,7 +70,7 @@ impl Library {
     ///
     /// # Errors
     /// As [`Library::rename`].
-    pub fn correct(&mut self, id: TakeId, all: Vec<Correction>) -> Result<(), LibraryError> {
+    pub fn correct(&mut self, id: TakeId, all: Corrections) -> Result<(), LibraryError> {
         self.label(id, |labels, now| labels.corrections.set(all, now))
     }
 

@@ -3,6 +3,7 @@
 
 use crate::stamp::{Edited, Stamp};
 use crate::tune::{PlayerId, TuneId};
+use overbar_core::corrections::Corrections;
 use overbar_core::time::{Beat, Second};
 use serde::{Deserialize, Serialize};
 
@@ -27,7 +28,7 @@ pub struct Labels {
     pub player: Edited<Option<PlayerId>>,
     /// Where the user hears phrases begin, against what the analysis says.
     #[serde(skip_serializing_if = "is_untouched")]
-    pub corrections: Edited<Vec<Correction>>,
+    pub corrections: Edited<Corrections>,
     /// Places marked while playing or after.
     #[serde(skip_serializing_if = "is_untouched")]
     pub marks: Edited<Vec<Mark>>,
@@ -39,15 +40,6 @@ pub struct Labels {
 /// A label that was never changed is not written down.
 fn is_untouched<T>(label: &Edited<T>) -> bool {
     label.at == Stamp(0)
-}
-
-/// One onset that the user hears otherwise than the analysis.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
-pub struct Correction {
-    /// The onset, on the take's clock.
-    pub second: Second,
-    /// A phrase begins here; `false` says that none does.
-    pub begins: bool,
 }
 
 /// A marked place.

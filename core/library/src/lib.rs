@@ -42,7 +42,7 @@ pub use catalog::DrillResult;
 pub use edit::Undo;
 pub use error::LibraryError;
 pub use ids::new_take_id;
-pub use labels::{Correction, Labels, Mark};
+pub use labels::{Labels, Mark};
 pub use library::{Library, Origin, Start, State};
 pub use list::{Page, Query, Row, Sort};
 pub use open::{FOLDER_VARIABLE, Notice, Opened, default_path};

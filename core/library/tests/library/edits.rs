@@ -2,12 +2,13 @@
 
 use crate::invented::{Host, take};
 use crate::recording::same;
+use overbar_core::corrections::Corrections;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::{Beat, Second};
 use overbar_library::recorder::Recorder;
 use overbar_library::{
-    Correction, DrillResult, Form, Library, LibraryError, Mark, Player, PlayerId, Query, Section,
-    Sort, Stamp, Tune, TuneId, new_take_id,
+    DrillResult, Form, Library, LibraryError, Mark, Player, PlayerId, Query, Section, Sort, Stamp,
+    Tune, TuneId, new_take_id,
 };
 use serde_json::json;
 
@@ -41,7 +42,8 @@ fn takes_are_labelled_found_sorted_and_paged() {
     library.set_tune(c, Some(tune)).unwrap();
     let player = PlayerId::new();
     library.set_player(c, Some(player)).unwrap();
-    let corrections = vec![Correction { second: Second(1.5), begins: true }];
+    let mut corrections = Corrections::default();
+    corrections.set(Second(1.5), Some(true), 0.0);
     library.correct(c, corrections.clone()).unwrap();
     let marks = vec![Mark { second: Second(2.0), beat: Beat(4.0), text: "here".to_owned() }];
     library.mark(c, marks.clone()).unwrap();

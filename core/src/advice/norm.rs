@@ -1,0 +1,58 @@
+//! What recorded solos do, to hold a take's figures against.
+//!
+//! Percentiles over the solos in four quarters among 212 labelled solos of the Weimar Jazz Database
+//! (Pfleiderer and others 2017, ODbL), each heard by this analysis. A solo counts for a figure where
+//! at least [`super::rules::LEAST_PHRASES`] phrases or stretches, or
+//! [`super::rules::LEAST_NOTES`] notes or pairs, were counted for it. `cargo xtask advice FOLDER`
+//! computes them anew.
+
+use super::measures::Measure;
+use crate::time::Tempo;
+use serde::Serialize;
+
+/// Where the figures of recorded solos lie.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Norm {
+    /// A tenth of the solos lie under it.
+    pub low: f64,
+    /// A quarter do.
+    pub lower: f64,
+    /// Half do.
+    pub median: f64,
+    /// Three quarters do.
+    pub upper: f64,
+    /// Nine tenths do.
+    pub high: f64,
+}
+
+/// Where the norms are from.
+pub const SOURCE: &str =
+    "jazz solos in 4/4 of the Weimar Jazz Database (Pfleiderer and others 2017, ODbL)";
+
+/// What is usual of a measure: a share from 0 to 1, of the lag milliseconds.
+#[must_use]
+pub fn norm(measure: Measure) -> Norm {
+    let [low, lower, median, upper, high] = match measure {
+        Measure::BeatOneEntries => [0.0, 0.0, 0.065, 0.143, 0.215],
+        Measure::OnePlaceEntries => [0.150, 0.186, 0.231, 0.278, 0.350],
+        Measure::ShortPhrases => [0.039, 0.141, 0.264, 0.439, 0.578],
+        Measure::LongLines => [0.462, 0.750, 0.889, 1.0, 1.0],
+        Measure::OverTheBar => [0.778, 0.848, 0.923, 1.0, 1.0],
+        Measure::Room => [0.685, 0.750, 0.875, 0.958, 1.0],
+        Measure::OnBeatExits => [0.166, 0.250, 0.357, 0.455, 0.530],
+        Measure::UnevenEighths => [0.096, 0.129, 0.189, 0.244, 0.305],
+        Measure::Lag => [-10.4, -6.0, -0.2, 5.4, 11.2],
+    };
+    Norm { low, lower, median, upper, high }
+}
+
+/// How many milliseconds behind the beat notes on it usually are: less the faster the tempo.
+/// Fitted by least squares over the mean tempos of the same solos and the means of
+/// [`super::measures::Measures::lag_ms`]; not under 0.
+#[must_use]
+pub fn usual_lag_ms(tempo: Tempo) -> f64 {
+    (USUAL_LAG.0 + USUAL_LAG.1 * tempo.quarters_a_minute()).max(0.0)
+}
+
+/// Milliseconds at tempo 0, and more of them for each quarter a minute.
+pub const USUAL_LAG: (f64, f64) = (46.2, -0.1545);

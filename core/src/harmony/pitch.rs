@@ -1,0 +1,78 @@
+//! Pitch classes and sets of them.
+
+/// A pitch class in semitones above C, from 0 to 11. Spelling is not kept: C# is Db.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PitchClass(u8);
+
+impl PitchClass {
+    /// Of a key, or of any number of semitones above C.
+    #[must_use]
+    pub fn of(key: u8) -> Self {
+        Self(key % 12)
+    }
+
+    /// From 0, which is C, to 11.
+    #[must_use]
+    pub fn number(self) -> u8 {
+        self.0
+    }
+
+    /// So many semitones higher.
+    #[must_use]
+    pub fn up(self, semitones: u8) -> Self {
+        Self((self.0 + semitones % 12) % 12)
+    }
+}
+
+/// A set of pitch classes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct PitchSet(u16);
+
+impl PitchSet {
+    /// The set of these semitones above C.
+    #[must_use]
+    pub fn of(semitones: &[u8]) -> Self {
+        semitones.iter().fold(Self::default(), |set, s| set.with(PitchClass::of(*s)))
+    }
+
+    /// With one more.
+    #[must_use]
+    pub fn with(self, pitch: PitchClass) -> Self {
+        Self(self.0 | 1 << pitch.0)
+    }
+
+    /// Without this one.
+    #[must_use]
+    pub fn without(self, pitch: PitchClass) -> Self {
+        Self(self.0 & !(1 << pitch.0))
+    }
+
+    /// All of both.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Whether it has this one.
+    #[must_use]
+    pub fn has(self, pitch: PitchClass) -> bool {
+        self.0 & 1 << pitch.0 != 0
+    }
+
+    /// Whether it has none.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// All of them, so many semitones higher.
+    #[must_use]
+    pub fn up(self, semitones: u8) -> Self {
+        self.pitches().fold(Self::default(), |set, pitch| set.with(pitch.up(semitones)))
+    }
+
+    /// Its pitch classes, from C up.
+    pub fn pitches(self) -> impl Iterator<Item = PitchClass> {
+        (0..12).map(PitchClass).filter(move |pitch| self.has(*pitch))
+    }
+}

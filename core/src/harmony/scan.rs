@@ -1,0 +1,80 @@
+//! Reading a chord symbol from left to right.
+
+use super::symbol::SymbolError;
+
+/// What is still to be read of a symbol.
+pub(super) struct Scan<'a> {
+    rest: &'a str,
+}
+
+impl<'a> Scan<'a> {
+    pub(super) fn new(text: &'a str) -> Self {
+        Self { rest: text }
+    }
+
+    pub(super) fn rest(&self) -> &'a str {
+        self.rest
+    }
+
+    /// Takes the first of `words` that comes next, so that longer ones have to stand before
+    /// their own beginnings.
+    pub(super) fn take(&mut self, words: &[&str]) -> bool {
+        self.take_as(&words.iter().map(|word| (*word, ())).collect::<Vec<_>>()).is_some()
+    }
+
+    /// The same, with what the word means.
+    pub(super) fn take_as<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<T> {
+        words.iter().find_map(|(word, meaning)| {
+            self.rest = self.rest.strip_prefix(word)?;
+            Some(*meaning)
+        })
+    }
+
+    /// Passes over what only parts things. Whether there was any.
+    pub(super) fn part(&mut self) -> bool {
+        let after = self.rest.trim_start_matches([' ', '(', ')', ',']);
+        let parted = after.len() < self.rest.len();
+        self.rest = after;
+        parted
+    }
+
+    /// A note name with at most one accidental, as semitones above C.
+    pub(super) fn note(&mut self) -> Option<u8> {
+        let letters = [("C", 0), ("D", 2), ("E", 4), ("F", 5), ("G", 7), ("A", 9), ("B", 11_u8)];
+        let letter = self.take_as(&letters)?;
+        Some((letter + self.take_as(&[("b", 11), ("#", 1)]).unwrap_or(0)) % 12)
+    }
+
+    pub(super) fn digit_next(&self) -> bool {
+        self.rest.starts_with(|c: char| c.is_ascii_digit())
+    }
+}
+
+/// One sign for each meaning; brackets have to be closed.
+///
+/// # Errors
+/// [`SymbolError::Bracket`].
+pub(super) fn normalised(text: &str) -> Result<String, SymbolError> {
+    let mut depth = 0_u32;
+    let mut out = String::with_capacity(text.len());
+    for sign in text.trim().chars() {
+        match sign {
+            '(' | '[' => depth = depth.saturating_add(1),
+            ')' | ']' => depth = depth.checked_sub(1).ok_or(SymbolError::Bracket)?,
+            _ => {}
+        }
+        out.push(match sign {
+            '♭' => 'b',
+            '♯' => '#',
+            '∆' | '△' | '▵' => 'Δ',
+            'Ø' | '⌀' | '∅' => 'ø',
+            'º' | '˚' => '°',
+            '−' | '–' | '—' => '-',
+            '[' => '(',
+            ']' => ')',
+            other if other.is_whitespace() => ' ',
+            other => other,
+        });
+    }
+    if depth == 0 { Ok(out) } else { Err(SymbolError::Bracket) }
+}

@@ -1,0 +1,90 @@
+//! A chord symbol: from its text to its tones. The spellings are in the table of [`super`].
+
+use super::pitch::{PitchClass, PitchSet};
+use super::scan::{Scan, normalised};
+use body::Body;
+use core::fmt;
+
+mod body;
+
+/// A chord.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Chord {
+    /// Its root.
+    pub root: PitchClass,
+    /// The note under the slash, where there is one.
+    pub bass: Option<PitchClass>,
+    /// Its tones, that bass among them.
+    pub tones: PitchSet,
+    /// The tones that tell it from others: third and seventh, or what stands for them.
+    pub guides: PitchSet,
+}
+
+/// Why a chord symbol is not understood.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum SymbolError {
+    /// There is nothing.
+    Empty,
+    /// It does not begin with a root.
+    NoRoot,
+    /// A bracket has no partner.
+    Bracket,
+    /// What follows the slash is no note.
+    NoBass {
+        /// What follows it.
+        rest: String,
+    },
+    /// From here on.
+    NotUnderstood {
+        /// What is left.
+        rest: String,
+    },
+}
+
+impl fmt::Display for SymbolError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Empty => write!(f, "there is no symbol"),
+            Self::NoRoot => write!(f, "it does not begin with a root, A to G in capitals"),
+            Self::Bracket => write!(f, "a bracket is not closed or not opened"),
+            Self::NoBass { rest } => write!(f, "\"{rest}\" after the slash is no bass note"),
+            Self::NotUnderstood { rest } => write!(f, "\"{rest}\" is not understood"),
+        }
+    }
+}
+
+impl core::error::Error for SymbolError {}
+
+/// Reads a symbol; `None` is "no chord".
+///
+/// # Errors
+/// [`SymbolError`] says what is wrong with it.
+pub fn parse(text: &str) -> Result<Option<Chord>, SymbolError> {
+    let text = normalised(text)?;
+    if text.is_empty() {
+        return Err(SymbolError::Empty);
+    }
+    if matches!(text.to_ascii_uppercase().as_str(), "NC" | "N.C." | "N.C") {
+        return Ok(None);
+    }
+    let mut scan = Scan::new(&text);
+    let root = PitchClass::of(scan.note().ok_or(SymbolError::NoRoot)?);
+    let mut body = Body::default();
+    body.quality(&mut scan);
+    body.number(&mut scan);
+    while body.more(&mut scan)? {}
+    let bass = if scan.take(&["/"]) {
+        let after = scan.rest();
+        let note = scan.note().filter(|_| scan.rest().trim_matches([' ', ')']).is_empty());
+        Some(PitchClass::of(note.ok_or(SymbolError::NoBass { rest: after.to_owned() })?))
+    } else {
+        None
+    };
+    let up = root.number();
+    let tones = body.tones().up(up);
+    let tones = bass.map_or(tones, |bass| tones.with(bass));
+    Ok(Some(Chord { root, bass, tones, guides: body.guides().up(up) }))
+}
+
+#[cfg(test)]
+mod tests;

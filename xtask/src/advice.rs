@@ -1,0 +1,162 @@
+//! `advice`: what to work on next after a take; of a folder of recorded solos, what is usual
+//! and how often each rule speaks.
+
+use crate::harmony::hear;
+use crate::outcome::{Outcome, say};
+use overbar_core::advice::measures::{Measure, Measures};
+use overbar_core::advice::norm::norm;
+use overbar_core::advice::rules::{LEAST_NOTES, LEAST_PHRASES, RULES, Verdict};
+use overbar_core::advice::{advise, advise_on};
+use overbar_core::analyser::Analyser;
+use overbar_core::performance::Performance;
+use overbar_core::settings::Settings;
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
+
+/// Runs the command.
+pub fn run(arguments: &[OsString]) -> Outcome {
+    let mut words: Vec<&OsString> = arguments.iter().collect();
+    let all = words.len();
+    words.retain(|word| *word != "--json");
+    let as_json = words.len() < all;
+    let [path] = words[..] else {
+        return Outcome::Wrong("advice needs a file or a folder, and may have --json".to_owned());
+    };
+    let path = Path::new(path);
+    let told = if path.is_dir() { folder(path) } else { file(path, as_json) };
+    match told {
+        Ok(text) => {
+            say(text.trim_end());
+            Outcome::Done
+        }
+        Err(what) => Outcome::Wrong(what),
+    }
+}
+
+fn file(path: &Path, as_json: bool) -> Result<String, String> {
+    let take = hear(path)?;
+    let settings = Settings::default();
+    let advice = advise(&take, &Analyser::phrases_of(&take, settings), &settings);
+    if as_json {
+        return serde_json::to_string(&advice).map_err(|error| error.to_string());
+    }
+    Ok(advice.to_string())
+}
+
+/// A solo of the folder.
+struct Solo {
+    measures: Measures,
+    tempo: f64,
+}
+
+fn folder(path: &Path) -> Result<String, String> {
+    let describe = |error: std::io::Error| format!("{}: {error}", path.display());
+    let entries = std::fs::read_dir(path).map_err(describe)?;
+    let mut files: Vec<PathBuf> =
+        entries.map(|entry| entry.map(|e| e.path())).collect::<Result<_, _>>().map_err(describe)?;
+    files.retain(|file| file.extension().is_some_and(|ending| ending == "mid"));
+    files.sort();
+    if files.is_empty() {
+        return Err(format!("{}: no MIDI files", path.display()));
+    }
+    let settings = Settings::default();
+    let mut solos = Vec::new();
+    for file in files {
+        let take = hear(&file)?;
+        let phrases = Analyser::phrases_of(&take, settings);
+        let measures = Measures::of(&take, &phrases, &settings);
+        solos.push(Solo { measures, tempo: mean_tempo(&take) });
+    }
+    Ok(percentiles(&solos) + &usual_lag(&solos) + &rates(&solos))
+}
+
+fn mean_tempo(take: &Performance) -> f64 {
+    let notes = take.heard.notes();
+    let (Some(first), Some(last)) = (notes.first(), notes.last()) else { return 0.0 };
+    60.0 * (last.on.beat - first.on.beat).0 / (last.on.second - first.on.second).0.max(1e-9)
+}
+
+/// The percentiles that the norms are made of.
+fn percentiles(solos: &[Solo]) -> String {
+    let mut text = format!("{:44} solos    10 %    25 %    50 %    75 %    90 %\n", "measure");
+    for measure in Measure::ALL {
+        let least = match measure {
+            Measure::UnevenEighths | Measure::Lag => LEAST_NOTES,
+            _ => LEAST_PHRASES,
+        };
+        let in_four = solos.iter().map(|solo| &solo.measures).filter(|m| !m.other_metre);
+        let enough = in_four.filter(|m| m.count_of(measure) >= least);
+        let mut values: Vec<f64> = enough.filter_map(|m| m.value(measure)).collect();
+        values.sort_unstable_by(f64::total_cmp);
+        text += &format!("{:44} {:5}", format!("{measure:?}"), values.len());
+        for part in [0.10, 0.25, 0.50, 0.75, 0.90] {
+            text += &format!(" {:7.3}", quantile(&values, part));
+        }
+        let norm = norm(measure);
+        let [low, lower, median, upper, high] =
+            [norm.low, norm.lower, norm.median, norm.upper, norm.high];
+        text += &format!("   norm {low:.3} {lower:.3} {median:.3} {upper:.3} {high:.3}\n");
+    }
+    text
+}
+
+/// Linear between order statistics (Hyndman and Fan 1996, type 7); 0 of nothing.
+fn quantile(sorted: &[f64], part: f64) -> f64 {
+    let Some(steps) = sorted.len().checked_sub(1) else { return 0.0 };
+    let at = part * steps as f64;
+    let below = at.floor() as usize;
+    let (a, b) = (sorted[below], sorted[(below + 1).min(steps)]);
+    a + (b - a) * (at - at.floor())
+}
+
+/// Least squares of the solos' mean lags on their mean tempos.
+fn usual_lag(solos: &[Solo]) -> String {
+    let points: Vec<(f64, f64)> = solos
+        .iter()
+        .filter(|solo| solo.measures.lag_ms.count() >= LEAST_NOTES)
+        .filter_map(|solo| Some((solo.tempo, solo.measures.lag_ms.mean()?)))
+        .collect();
+    let count = points.len().max(1) as f64;
+    let mean = |of: fn(&(f64, f64)) -> f64| points.iter().map(of).sum::<f64>() / count;
+    let (x, y) = (mean(|p| p.0), mean(|p| p.1));
+    let (mut xy, mut xx) = (0.0, 0.0);
+    for (tempo, lag) in &points {
+        xy += (tempo - x) * (lag - y);
+        xx += (tempo - x) * (tempo - x);
+    }
+    let slope = if xx > 0.0 { xy / xx } else { 0.0 };
+    format!("usual lag in ms: {:.2} {slope:+.4} x quarters a minute\n", y - slope * x)
+}
+
+/// How often each rule speaks, and is told among at most three.
+fn rates(solos: &[Solo]) -> String {
+    let mut text =
+        format!("{:20} {:>7} {:>7} {:>7} {:>7}\n", "rule", "speaks", "told", "well", "few");
+    let advice: Vec<_> = solos.iter().map(|solo| advise_on(&solo.measures)).collect();
+    let percent = |count: usize| 100.0 * count as f64 / solos.len() as f64;
+    for rule in &RULES {
+        let verdicts = |which: Verdict| {
+            let heard = solos.iter().filter(|solo| !solo.measures.other_metre);
+            heard.filter(|solo| rule.judge(&solo.measures) == which).count()
+        };
+        let told = advice.iter().filter(|a| a.points.iter().any(|p| p.rule == rule.id)).count();
+        text += &format!(
+            "{:20} {:5.1} % {:5.1} % {:5.1} % {:5.1} %\n",
+            format!("{:?}", rule.id),
+            percent(verdicts(Verdict::Speaks)),
+            percent(told),
+            percent(verdicts(Verdict::Well)),
+            percent(verdicts(Verdict::TooFew)),
+        );
+    }
+    let nothing = advice.iter().filter(|a| a.nothing_to_fix).count();
+    let any = advice.iter().filter(|a| !a.points.is_empty()).count();
+    let other = advice.iter().filter(|a| a.other_metre).count();
+    text + &format!(
+        "{} solos: at least one point {:.1} %, nothing to fix {:.1} %, other metres {:.1} %\n",
+        solos.len(),
+        percent(any),
+        percent(nothing),
+        percent(other)
+    )
+}
