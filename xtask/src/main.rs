@@ -3,6 +3,7 @@
 mod bundle;
 mod check;
 mod demo;
+mod drill;
 mod outcome;
 mod perform;
 mod review;
@@ -17,6 +18,11 @@ const USAGE: &str = "\
 cargo xtask demo [--show]            play an invented practice session through the built plugin
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
+cargo xtask drill FILE --drill DRILL what a drill counts in a MIDI file; DRILL is a .toml file or a
+            [--json]                 short name: \"line half,quarter,eighth\", \"entry 4&\",
+            [--form BARS]            \"exit off the beat\", \"exit over the bar line\", \"long 4\",
+            [--first-bar N]          \"rest 2\", \"rest 30%\", or several of them joined by +
+            [--count-in BARS] [--choruses N] [--pass SHARE] [--track N] [--channel N]
 cargo xtask score FOLDER [--grades]  score phrase starts and entry places on labelled solos
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
@@ -44,6 +50,7 @@ fn run(arguments: &[OsString]) -> Outcome {
     match command {
         "demo" => demo::run(&texts(rest)),
         "review" => review::run(rest),
+        "drill" => drill::run(rest),
         "score" => score::run(rest),
         "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),

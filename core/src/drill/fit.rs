@@ -25,17 +25,38 @@ impl DuePlace {
     fn seconds(&self, quarters: f64) -> f64 {
         quarters * 60.0 / self.tempo.quarters_a_minute()
     }
+}
+
+/// A place with what it takes to fill it, worked out once.
+struct Field {
+    beat: f64,
+    seconds_a_quarter: f64,
+    /// An onset farther than this from where the player would have put the note does not fill the
+    /// place, in seconds.
+    reach: f64,
+    /// What an onset right there is worth, and what it loses with the square of its distance.
+    worth: f64,
+    loss: f64,
+}
+
+impl Field {
+    fn of(place: &DuePlace) -> Self {
+        let value = place.seconds(place.quarters);
+        let reach = (REACH_OF_VALUE * value).min(REACH.0 + REACH.1 * value);
+        let spread = SPREAD.0.hypot(SPREAD.1 * value);
+        let loss = 0.5 / (spread * spread);
+        Self {
+            beat: place.beat.0,
+            seconds_a_quarter: place.seconds(1.0),
+            reach,
+            worth: loss * reach * reach,
+            loss,
+        }
+    }
 
     /// How late an onset is for it, in seconds.
     fn late(&self, onset: Beat) -> f64 {
-        self.seconds((onset - self.beat).0)
-    }
-
-    /// An onset farther than this from where the player would have put the note does not fill the
-    /// place, in seconds.
-    fn reach(&self) -> f64 {
-        let value = self.seconds(self.quarters);
-        (REACH_OF_VALUE * value).min(REACH.0 + REACH.1 * value)
+        (onset.0 - self.beat) * self.seconds_a_quarter
     }
 }
 
@@ -54,8 +75,8 @@ const SPREAD: (f64, f64) = (0.022, 0.02);
 
 /// Lags that are tried first, in seconds, and how usual they are: mean and spread. Origin: mean
 /// delays on the beat of 7 to 51 ms by tempo (as above), and players ahead of the beat.
-const LAGS: core::ops::RangeInclusive<i32> = -6..=9;
-const LAG_STEP: f64 = 0.010;
+const LAGS: core::ops::RangeInclusive<i32> = -3..=5;
+const LAG_STEP: f64 = 0.018;
 const USUAL_LAG: (f64, f64) = (0.015, 0.030);
 
 /// The part of a lag that notes off the beat have. Origin: soloists delay beats and play off-beats
@@ -64,7 +85,7 @@ const OFF_BEAT_LAG: f64 = 0.5;
 
 /// Where the second of two eighths is tried, in parts of the pulse behind the middle: straight to
 /// about three to one (Benadon 2006, by definition of the ratio).
-const SWINGS: [f64; 6] = [0.0, 0.05, 0.1, 0.15, 0.2, 0.25];
+const SWINGS: [f64; 4] = [0.0, 0.08, 0.16, 0.24];
 
 /// What the first guess of a place in the beat counts for when it is refined, in notes.
 const GUESS_WORTH: f64 = 2.0;
@@ -90,6 +111,7 @@ pub struct Filled {
 pub fn fit(places: &[DuePlace], onsets: &[Beat]) -> Vec<Option<Filled>> {
     let swings =
         places.iter().any(|place| place.phase == 1) && places.iter().all(|place| place.phase < 2);
+    let fields: Vec<Field> = places.iter().map(Field::of).collect();
     let mut best: Option<(f64, [f64; PHASES])> = None;
     let shapes = if swings { &SWINGS[..] } else { SWINGS.get(..1).unwrap_or_default() };
     for lag in LAGS.map(|step| f64::from(step) * LAG_STEP) {
@@ -101,7 +123,7 @@ pub fn fit(places: &[DuePlace], onsets: &[Beat]) -> Vec<Option<Filled>> {
                 _ => OFF_BEAT_LAG * lag,
             };
             let expected: Vec<f64> = places.iter().map(late).collect();
-            let (worth, _) = assign(places, onsets, &expected);
+            let worth = assign(&fields, onsets, &expected).worth();
             let worth = worth - 0.5 * usual * usual;
             if best.is_none_or(|(most, _)| worth > most) {
                 let mut by_phase = [OFF_BEAT_LAG * lag; PHASES];
@@ -116,12 +138,12 @@ pub fn fit(places: &[DuePlace], onsets: &[Beat]) -> Vec<Option<Filled>> {
     let guess = by_phase;
     let mut filled = Vec::new();
     for _ in 0..2 {
-        filled = assign(places, onsets, &expected(places, &by_phase)).1;
+        filled = assign(&fields, onsets, &expected(places, &by_phase)).filled(places.len());
         by_phase = refined(places, &filled, &guess);
     }
     let mut follow = expected(places, &by_phase);
     add_running_lag(&mut follow, &filled);
-    assign(places, onsets, &follow).1
+    assign(&fields, onsets, &follow).filled(places.len())
 }
 
 /// Mean of what is expected of the second place of a pulse; tempo changes make it vary.
@@ -173,28 +195,60 @@ struct Pair {
     before: Option<usize>,
 }
 
-/// The chain of pairs, in order of both, that is worth most: a pair is worth more the nearer it is
-/// to what is expected, and nothing at its reach.
-fn assign(places: &[DuePlace], onsets: &[Beat], expected: &[f64]) -> (f64, Vec<Option<Filled>>) {
-    let mut pairs: Vec<Pair> = Vec::new();
-    // For each place, the best chain that ends before it: its worth and last pair.
-    let mut best: Vec<(f64, Option<usize>)> = vec![(0.0, None)];
+/// Chains of pairs, in order of both.
+struct Chains {
+    pairs: Vec<Pair>,
+    /// For each place, the best chain that ends before it: its worth and last pair.
+    best: Vec<(f64, Option<usize>)>,
+}
+
+impl Chains {
+    /// What the best of all is worth.
+    fn worth(&self) -> f64 {
+        self.best.last().map_or(0.0, |(worth, _)| *worth)
+    }
+
+    /// The best of all, place by place.
+    fn filled(&self, places: usize) -> Vec<Option<Filled>> {
+        let mut filled = vec![None; places];
+        let mut last = self.best.last().and_then(|(_, last)| *last);
+        while let Some(pair) = last.and_then(|last| self.pairs.get(last)) {
+            if let Some(slot) = filled.get_mut(pair.place) {
+                *slot = Some(Filled { onset: pair.onset, late: pair.late });
+            }
+            last = pair.before;
+        }
+        filled
+    }
+}
+
+/// The best chains: a pair is worth more the nearer it is to what is expected, and nothing at its
+/// reach.
+fn assign(places: &[Field], onsets: &[Beat], expected: &[f64]) -> Chains {
+    let mut chains = Chains { pairs: Vec::with_capacity(onsets.len()), best: vec![(0.0, None)] };
+    let Chains { pairs, best } = &mut chains;
     let mut near = 0;
+    let mut within: Vec<(usize, f64, f64)> = Vec::new();
     for (onset, beat) in onsets.iter().enumerate() {
-        while let Some((place, late)) = places.get(near).zip(expected.get(near)) {
-            if place.late(*beat) - late <= place.reach() {
+        while let Some((place, expected)) = places.get(near).zip(expected.get(near)) {
+            if place.late(*beat) - expected <= place.reach {
                 break;
             }
             near += 1;
         }
-        let within = places.iter().zip(expected).enumerate().skip(near);
-        let within: Vec<(usize, f64, f64)> = within
-            .map(|(index, (place, late))| (index, place, place.late(*beat), *late))
-            .take_while(|(_, place, late, expected)| late - expected >= -place.reach())
-            .map(|(index, place, late, expected)| (index, late, worth(place, late - expected)))
-            .collect();
+        let ahead = places.get(near..).unwrap_or_default().iter();
+        let ahead = ahead.zip(expected.get(near..).unwrap_or_default()).zip(near..);
+        within.clear();
+        for ((place, expected), index) in ahead {
+            let late = place.late(*beat);
+            let away = late - expected;
+            if away < -place.reach {
+                break;
+            }
+            within.push((index, late, (place.worth - place.loss * away * away).max(0.0)));
+        }
         // The last place first, so that no chain has this onset twice.
-        for (place, late, worth) in within.into_iter().rev() {
+        for (place, late, worth) in within.iter().rev().copied() {
             while best.len() <= place + 1 {
                 best.extend(best.last().copied());
             }
@@ -206,19 +260,5 @@ fn assign(places: &[DuePlace], onsets: &[Beat], expected: &[f64]) -> (f64, Vec<O
             }
         }
     }
-    let (worth, mut last) = best.last().copied().unwrap_or_default();
-    let mut filled = vec![None; places.len()];
-    while let Some(pair) = last.and_then(|last| pairs.get(last)) {
-        if let Some(slot) = filled.get_mut(pair.place) {
-            *slot = Some(Filled { onset: pair.onset, late: pair.late });
-        }
-        last = pair.before;
-    }
-    (worth, filled)
-}
-
-fn worth(place: &DuePlace, away: f64) -> f64 {
-    let spread = SPREAD.0.hypot(SPREAD.1 * place.seconds(place.quarters));
-    let reach = place.reach();
-    (0.5 * (reach * reach - away * away) / (spread * spread)).max(0.0)
+    chains
 }

@@ -13,7 +13,7 @@ use crate::metre_map::POSITION_TOLERANCE;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
 use crate::place::BarLines;
-use crate::time::{Beat, BeatSpan, Second};
+use crate::time::{Beat, Second};
 
 /// Listens for one drill.
 #[derive(Debug, Clone)]

@@ -29,6 +29,12 @@ mod result;
 mod rounds;
 mod spot;
 #[cfg(test)]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "counts and beats of invented takes are small"
+)]
 mod tests;
 mod words;
 

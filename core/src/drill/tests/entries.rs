@@ -110,11 +110,9 @@ fn hits_of_people_are_counted_right() {
                 right += usize::from(chorus.goals[0].met() == Share { count: counted, of: 1 });
             }
         }
-        println!("{name}: {:.4} of {of}", right as f64 / of as f64);
         all_right += right;
         all += of;
     }
     let share = all_right as f64 / all as f64;
-    println!("all: {share:.4} of {all}");
     assert!(share >= 0.97, "{share}");
 }

@@ -58,7 +58,7 @@ fn live(name: &str, events: &[Event], tempo: f64, block: f64, lazy: bool) -> Rep
             next += 1;
         }
         now = behind;
-        if !lazy || (now / block) as u64 % 2 == 0 {
+        if !lazy || ((now / block) as u64).is_multiple_of(2) {
             let phrases = session.phrases();
             if let Some(take) = session.current() {
                 listener.follow(take, &phrases, Second(now));
@@ -132,19 +132,12 @@ fn counting_is_quick() {
     let mix = drill("line sixteenth + entry 4& + long 4 + rest 2", 12, 1);
     let mut listener = Listener::new(mix, 0, None).unwrap();
     let now = Second((8.0 + 47.8) * 60.0 / 140.0);
-    let begun = std::time::Instant::now();
-    for _ in 0..20 {
-        listener.follow(&take, &phrases, now);
-    }
-    let each = begun.elapsed() / 20;
-    for name in ["line sixteenth", "line eighth", "entry 4&", "long 4"] {
-        let mut listener = Listener::new(drill(name, 12, 1), 0, None).unwrap();
+    // The quickest of some: the machine may have other things to do.
+    let quickest = (0..20).map(|_| {
         let begun = std::time::Instant::now();
-        for _ in 0..20 {
-            listener.follow(&take, &phrases, now);
-        }
-        println!("{name} {:?}", begun.elapsed() / 20);
-    }
-    println!("{each:?}");
-    assert!(each.as_millis() < 50, "{each:?}");
+        listener.follow(&take, &phrases, now);
+        begun.elapsed()
+    });
+    let quickest = quickest.min().unwrap();
+    assert!(quickest.as_millis() < 20, "{quickest:?}");
 }
