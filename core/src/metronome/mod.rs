@@ -68,8 +68,6 @@ pub struct Block {
     pub metre: Metre,
     /// Samples a second.
     pub sample_rate: f64,
-    /// The transport rolls.
-    pub rolling: bool,
 }
 
 /// A metronome.
@@ -83,6 +81,8 @@ pub struct Metronome {
 
 #[derive(Debug, Clone, Copy)]
 struct Rolls {
+    /// Where the last block began.
+    began: Beat,
     /// Where the next block is due.
     due: Beat,
     /// Up to where clicks have been looked for.
@@ -99,17 +99,32 @@ const FARTHEST: f64 = 1e10;
 /// right in the middle, rounding would let the block size decide. In samples.
 const TIE: f64 = 1e-5;
 
+impl Block {
+    fn is_sound(&self) -> bool {
+        let rate = self.sample_rate.is_finite() && self.sample_rate > 0.0;
+        rate && (-FARTHEST..=FARTHEST).contains(&self.beat.0)
+    }
+}
+
 impl Metronome {
-    /// Fills `out` with the clicks of a block; `clicks` is `None` where none are wanted. It is to
-    /// be called for every block all the same, to know the bars.
+    /// Fills `out` with the clicks of a block. `clicks` is `None` where none are wanted; it is to be
+    /// called for every block all the same, to know the bars. `block` is `None` while the transport
+    /// stands or gives no beat grid.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
-    pub fn render(&mut self, clicks: Option<&Clicks>, block: &Block, out: &mut [f32]) {
+    pub fn render(&mut self, clicks: Option<&Clicks>, block: Option<&Block>, out: &mut [f32]) {
         out.fill(0.0);
-        let sound = block.sample_rate.is_finite() && block.sample_rate > 0.0;
-        if !block.rolling || !sound || !(-FARTHEST..=FARTHEST).contains(&block.beat.0) {
+        if out.is_empty() {
+            return;
+        }
+        let Some(block) = block.filter(|block| block.is_sound()) else {
             self.rolls = None;
+            self.sound.stop();
+            return;
+        };
+        // A host that rolls without moving would click with every block.
+        if self.rolls.is_some_and(|rolls| rolls.began == block.beat) {
             self.sound.stop();
             return;
         }
@@ -129,6 +144,7 @@ impl Metronome {
         } else {
             self.sound.stop();
         }
+        rolls.began = block.beat;
         rolls.due = block.beat + length;
         rolls.looked_to = rolls.looked_to.later(rolls.due - POSITION_TOLERANCE);
         self.rolls = Some(rolls);
@@ -151,7 +167,7 @@ impl Metronome {
             let bars = BeatSpan(f64::from(count_in) * block.metre.bar().0);
             let before = block.beat - BeatSpan(Self::beats(block, 1));
             let counted_in = if count_in > 0 { first + bars } else { before };
-            Rolls { due: block.beat, looked_to: before, counted_in }
+            Rolls { began: block.beat, due: block.beat, looked_to: before, counted_in }
         })
     }
 

@@ -38,9 +38,9 @@ fn play(
         while done < piece.samples {
             let frames = block().clamp(1, piece.samples - done);
             let at = beat + done as f64 / RATE * piece.tempo / 60.0 + wander();
-            let told = Block { beat: Beat(at), tempo, metre, sample_rate: RATE, rolling: true };
+            let told = Block { beat: Beat(at), tempo, metre, sample_rate: RATE };
             let mut samples = vec![f32::NAN; frames];
-            metronome.render(Some(clicks), &told, &mut samples);
+            metronome.render(Some(clicks), Some(&told), &mut samples);
             out.extend(samples);
             done += frames;
         }
@@ -150,29 +150,31 @@ fn a_stop_a_jump_and_nonsense() {
         tempo: Tempo::new(120.0).unwrap(),
         metre: Metre::COMMON,
         sample_rate: RATE,
-        rolling: true,
     };
-    let mut render = |clicks: Option<&Clicks>, block: &Block| {
+    let mut render = |clicks: Option<&Clicks>, block: Option<&Block>| {
         let mut out = [f32::NAN; 100];
         metronome.render(clicks, block, &mut out);
         assert!(out.iter().all(|sample| sample.is_finite()));
         out.iter().any(|sample| *sample != 0.0)
     };
-    assert!(render(Some(&clicks), &block));
+    let at = |beat: f64| Block { beat: Beat(beat), ..block };
+    assert!(render(Some(&clicks), Some(&block)));
     // It still rang, and is silent at once.
-    assert!(!render(Some(&clicks), &Block { rolling: false, ..block }));
-    assert!(!render(Some(&clicks), &Block { beat: Beat(0.3), ..block }));
-    assert!(render(Some(&clicks), &Block { beat: Beat(8.0), ..block }));
-    assert!(!render(None, &Block { beat: Beat(9.0), ..block }));
-    assert!(!render(Some(&clicks), &Block { beat: Beat(f64::NAN), ..block }));
-    assert!(!render(Some(&clicks), &Block { sample_rate: 0.0, ..block }));
-    assert!(!render(Some(&clicks), &Block { beat: Beat(1e300), ..block }));
-    render(Some(&clicks), &Block { sample_rate: 1.0, ..block });
-    render(None, &Block { rolling: false, ..block });
+    assert!(!render(Some(&clicks), None));
+    assert!(!render(Some(&clicks), Some(&at(0.3))));
+    assert!(render(Some(&clicks), Some(&at(8.0))));
+    // Rolling on the spot.
+    assert!(!render(Some(&clicks), Some(&at(8.0))));
+    assert!(!render(None, Some(&at(9.0))));
+    assert!(!render(Some(&clicks), Some(&at(f64::NAN))));
+    assert!(!render(Some(&clicks), Some(&at(1e300))));
+    assert!(!render(Some(&clicks), Some(&Block { sample_rate: 0.0, ..block })));
+    render(Some(&clicks), Some(&Block { sample_rate: 1.0, ..block }));
+    render(None, None);
     let ones = Clicks { places: Places::Target("1".parse().unwrap()), ..clicks };
     for (beat, sounds) in [(5.0, false), (8.0, true), (6.0, false), (-4.0, true)] {
-        assert_eq!(render(Some(&ones), &Block { beat: Beat(beat), ..block }), sounds, "{beat}");
-        render(None, &Block { rolling: false, ..block });
+        assert_eq!(render(Some(&ones), Some(&at(beat))), sounds, "{beat}");
+        render(None, None);
     }
 }
 
@@ -189,14 +191,13 @@ fn through_a_ramp_of_the_tempo() {
             tempo: Tempo::new(tempo).unwrap(),
             metre: Metre::COMMON,
             sample_rate: RATE,
-            rolling: true,
         };
         let behind: f64 = beat + 64.0 / RATE * tempo / 60.0;
         if behind.ceil() > beat.ceil() || beat == 0.0 {
             due.push(out.len() as f64 + (beat.ceil() - beat) * 60.0 / tempo * RATE);
         }
         let mut samples = [0.0; 64];
-        metronome.render(Some(&clicks(Places::AllBeats)), &told, &mut samples);
+        metronome.render(Some(&clicks(Places::AllBeats)), Some(&told), &mut samples);
         out.extend(samples);
         beat = behind;
     }
