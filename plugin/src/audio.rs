@@ -1,9 +1,11 @@
-//! One block on the audio thread: capture, pass the MIDI through, zero the output.
+//! One block on the audio thread: capture, pass the MIDI through, and click where that is asked for;
+//! else the output is zero.
 
 use crate::capture::Capture;
 use crate::headline::Headline;
 use nice_plug::context::process::SendEventError;
 use nice_plug::prelude::*;
+use overbar_core::metronome::{Clicks, Metronome};
 
 /// Events of a block that are put in order together; a longer flood is taken in parts.
 const BATCH: usize = 2_048;
@@ -11,6 +13,7 @@ const BATCH: usize = 2_048;
 /// The audio thread's state.
 pub struct Audio {
     capture: Capture,
+    metronome: Metronome,
     /// With the order of arrival, to keep it among events of the same sample.
     batch: Vec<(u32, u32, NoteEvent<()>)>,
 }
@@ -19,7 +22,7 @@ impl Audio {
     /// Allocates all that is ever needed.
     #[must_use]
     pub fn new(capture: Capture) -> Self {
-        Self { capture, batch: Vec::with_capacity(BATCH) }
+        Self { capture, metronome: Metronome::default(), batch: Vec::with_capacity(BATCH) }
     }
 
     /// Goes on at another sample rate.
@@ -27,7 +30,7 @@ impl Audio {
         self.capture.activate(sample_rate);
     }
 
-    /// One block.
+    /// One block, with `clicks` if there are to be any.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -36,6 +39,7 @@ impl Audio {
         buffer: &mut Buffer,
         context: &mut impl ProcessContext<P>,
         headline: &Headline,
+        clicks: Option<&Clicks>,
     ) {
         self.capture.begin_block(context.transport());
         loop {
@@ -46,8 +50,11 @@ impl Audio {
             }
         }
         self.capture.end_block(buffer.samples());
-        for channel in buffer.as_slice() {
-            channel.fill(0.0);
+        if let Some((first, others)) = buffer.as_slice().split_first_mut() {
+            self.metronome.render(clicks, self.capture.metronome_block().as_ref(), first);
+            for channel in others {
+                channel.copy_from_slice(first);
+            }
         }
     }
 

@@ -7,6 +7,7 @@
 use crate::shared::Shared;
 use nice_plug::prelude::{NoteEvent, Transport};
 use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::metronome::Block;
 use overbar_core::time::{Beat, Second};
 use overbar_core::transport::TransportPoint;
 use std::sync::Arc;
@@ -103,6 +104,14 @@ impl Capture {
             self.block_before = Some(self.now.at);
             self.samples = self.samples.saturating_add(frames as u64);
         }
+    }
+
+    /// The block under way as a metronome sees it; `None` where the song stands or has no beat grid.
+    #[must_use]
+    pub fn metronome_block(&self) -> Option<Block> {
+        let grid = self.now.grid().ok().filter(|_| self.now.rolling)?;
+        let (beat, tempo, metre) = (grid.beat, grid.tempo, grid.metre);
+        Some(Block { beat, tempo, metre, sample_rate: self.sample_rate })
     }
 
     fn push(&self, event: Event) {

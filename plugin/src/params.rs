@@ -2,7 +2,10 @@
 
 use crate::state::Saved;
 use nice_plug::prelude::*;
+use overbar_core::drill::Spot;
+use overbar_core::metronome::{Clicks, Places};
 use overbar_core::settings::{AlertSettings, Hearing, Settings};
+use overbar_core::slot::Slot;
 use std::sync::Arc;
 
 /// All parameters, and the part of the saved state that is none.
@@ -41,6 +44,18 @@ pub struct OverbarParams {
     /// How finely the player's phrases are told apart; 0 is untaught.
     #[id = "finer"]
     pub finer: FloatParam,
+    /// Whether the metronome clicks.
+    #[id = "click"]
+    pub click: BoolParam,
+    /// Where it clicks; see [`places`].
+    #[id = "click_places"]
+    pub click_places: IntParam,
+    /// Bars after a start with a click on every beat.
+    #[id = "click_count_in"]
+    pub click_count_in: IntParam,
+    /// How loud it is, from 0 to 1; see [`overbar_core::metronome::LEVEL_CAUTION`].
+    #[id = "click_level"]
+    pub click_level: FloatParam,
 }
 
 impl OverbarParams {
@@ -105,7 +120,37 @@ impl OverbarParams {
                 f => format!("coarser by {:.2}", -f),
             }))
             .with_string_to_value(Arc::new(finer_from_text)),
+            click: BoolParam::new("Click", false),
+            click_places: IntParam::new(
+                "Click on",
+                0,
+                IntRange::Linear { min: 0, max: LAST_PLACE },
+            )
+            .with_value_to_string(Arc::new(named))
+            .with_string_to_value(Arc::new(|text| {
+                (0..=LAST_PLACE).find(|value| named(*value) == text.trim())
+            })),
+            click_count_in: IntParam::new("Click count-in", 0, IntRange::Linear { min: 0, max: 4 })
+                .with_value_to_string(off_or(" bars"))
+                .with_string_to_value(number()),
+            // A quarter, from which one goes up.
+            click_level: FloatParam::new(
+                "Click level",
+                0.25,
+                FloatRange::Linear { min: 0.0, max: 1.0 },
+            ),
         }
+    }
+
+    /// What the metronome is to do; `None` while it is off.
+    #[must_use]
+    pub fn clicks(&self) -> Option<Clicks> {
+        self.click.value().then(|| Clicks {
+            places: places(self.click_places.value()),
+            count_in: u8::try_from(self.click_count_in.value()).unwrap_or(0),
+            level: self.click_level.value(),
+            beat_one_offset: self.beat_one_offset.value(),
+        })
     }
 
     /// The analysis settings these values mean.
@@ -146,6 +191,35 @@ fn finer_from_text(text: &str) -> Option<f32> {
         (Some(rest), _) => number(rest),
         (_, Some(rest)) => number(rest).map(|n| -n),
         _ => number(text),
+    }
+}
+
+/// Single places to click on: each beat and its "and", to the eighth beat of a bar.
+const LAST_PLACE: i32 = 2 + 16;
+
+/// The places of a value of `click_places`: every beat, 2 and 4, one bar in two, and then single
+/// places: 1, its "and", 2, and so on.
+#[must_use]
+pub fn places(value: i32) -> Places {
+    match value {
+        ..=0 => Places::AllBeats,
+        1 => Places::TwoAndFour,
+        2 => Places::OneBarInTwo,
+        _ => {
+            let half_beats = value.min(LAST_PLACE) - 3;
+            let pulse = u8::try_from(half_beats / 2 + 1).unwrap_or(1);
+            let slot = if half_beats % 2 == 0 { Slot::On } else { Slot::Half };
+            Places::Target(Spot { pulse, slot })
+        }
+    }
+}
+
+fn named(value: i32) -> String {
+    match places(value) {
+        Places::AllBeats => "every beat".to_owned(),
+        Places::TwoAndFour => "2 and 4".to_owned(),
+        Places::OneBarInTwo => "one bar in two".to_owned(),
+        Places::Target(spot) => format!("only {spot}"),
     }
 }
 

@@ -11,7 +11,8 @@ use crate::worker::Worker;
 use nice_plug::prelude::*;
 use std::sync::Arc;
 
-/// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself.
+/// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself but a
+/// click where that is asked for.
 pub struct Overbar {
     shared: Arc<Shared>,
     params: Arc<OverbarParams>,
@@ -55,7 +56,8 @@ impl Plugin for Overbar {
     const EMAIL: &'static str = "";
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
 
-    // A plugin without an output crashes hosts in VST3, so there is one, and it is silent.
+    // A plugin without an output crashes hosts in VST3, so there is one, and it is silent
+    // but for the click.
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
         main_output_channels: NonZeroU32::new(2),
         ..AudioIOLayout::const_default()
@@ -98,7 +100,9 @@ impl Plugin for Overbar {
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
         // After a panic the block's remaining events are lost; the next block begins afresh.
-        match guard(|| self.audio.block(buffer, context, &self.shared.headline)) {
+        let clicks = self.params.clicks();
+        let headline = &self.shared.headline;
+        match guard(|| self.audio.block(buffer, context, headline, clicks.as_ref())) {
             Some(()) => ProcessStatus::KeepAlive,
             None => ProcessStatus::Error("the capture met an error"),
         }

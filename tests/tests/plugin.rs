@@ -28,6 +28,10 @@ fn parameter_ids_never_change() {
         "low_key",
         "high_key",
         "one_offset",
+        "click",
+        "click_places",
+        "click_count_in",
+        "click_level",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();
@@ -62,6 +66,89 @@ fn the_output_is_silent_and_the_notes_are_passed_on() {
         }
         assert_eq!(sent.len(), 4);
         assert_eq!(back, sent, "{format}");
+    }
+}
+
+/// Sets parameters to a fraction of their range.
+fn set(host: &mut dyn Host, fractions: &[(&str, f64)]) {
+    for (id, fraction) in fractions {
+        let number = parameter_number(id);
+        let parameters = host.parameters();
+        let value = parameters.iter().find(|p| p.id == number).unwrap().at(*fraction);
+        host.set_parameter(number, value);
+    }
+}
+
+/// Where the silence before a click ends: the first sample of a click is 0 itself.
+fn click_starts(out: &[f32]) -> Vec<usize> {
+    let mut silent = 200;
+    let mut starts = Vec::new();
+    for (at, sample) in out.iter().enumerate() {
+        if *sample == 0.0 {
+            silent += 1;
+        } else {
+            starts.extend((silent > 200).then(|| at.saturating_sub(1)));
+            silent = 0;
+        }
+    }
+    starts
+}
+
+/// The samples are reckoned from the song's own tempo line.
+#[test]
+fn the_click_falls_on_its_sample_at_any_block_size_and_stops_with_the_transport() {
+    let mut song = Song::steady(120.0, 4, 4);
+    song.tempo.push((8.0, 90.0));
+    // Blocks of these sizes have the change at their start.
+    for frames in [240, 480, 960, 1_920] {
+        for (format, mut host) in both() {
+            host.activate(48_000.0, 2_048).unwrap();
+            set(host.as_mut(), &[("click", 1.0), ("click_level", 1.0)]);
+            let mut player = Player::new(&song, 48_000.0, 0.0);
+            let mut left = Vec::new();
+            while player.position() < 15.97 {
+                let heard = host.process(&player.block(frames));
+                assert_eq!((heard.unwritten(), &heard.left), (0, &heard.right));
+                left.extend(heard.left);
+            }
+            let line = song.tempo_line();
+            let due: Vec<usize> = (0..16)
+                .map(|beat| (line.seconds(f64::from(beat)) * 48_000.0).round() as usize)
+                .collect();
+            assert_eq!(click_starts(&left), due, "{format}, {frames}");
+            // In the middle of a click.
+            let until = (line.seconds(16.0) * 48_000.0) as usize + 200 - left.len();
+            assert!(!host.process(&player.block(until)).is_silent(), "{format}");
+            assert!(host.process(&player.stopped(512)).is_silent(), "{format}");
+        }
+    }
+}
+
+#[test]
+fn the_click_keeps_to_the_place_asked_for() {
+    let song = Song::steady(120.0, 4, 4);
+    // Every beat, 2 and 4, one bar in two, then 1, its "and", 2, to the "and" of 8.
+    let place = |value: f64| value / 18.0;
+    for (places, count_in, due) in [
+        (place(1.0), 0.0, vec![1.0, 3.0, 5.0, 7.0]),
+        (place(2.0), 0.0, vec![0.0, 1.0, 2.0, 3.0]),
+        (place(10.0), 0.0, vec![3.5, 7.5]),
+        (place(10.0), 0.25, vec![0.0, 1.0, 2.0, 3.0, 7.5]),
+    ] {
+        for (format, mut host) in both() {
+            host.activate(48_000.0, 1_024).unwrap();
+            let options = [("click", 1.0), ("click_places", places), ("click_count_in", count_in)];
+            set(host.as_mut(), &options);
+            let mut player = Player::new(&song, 48_000.0, 0.0);
+            let mut sizes = overbar_tests::host::ragged(3, 1_024);
+            let mut left = Vec::new();
+            while player.position() < 7.9 {
+                left.extend(host.process(&player.block(sizes.next().unwrap())).left);
+            }
+            let beats: Vec<f64> =
+                click_starts(&left).iter().map(|at| *at as f64 / 24_000.0).collect();
+            assert_eq!(beats, due, "{format}");
+        }
     }
 }
 
@@ -129,6 +216,7 @@ fn without_a_transport_notes_are_passed_on_and_nothing_is_counted() {
 #[test]
 fn process_allocates_nothing() {
     let mut host = ClapRig::linked().unwrap();
+    set(&mut host, &[("click", 1.0), ("click_count_in", 0.5)]);
     for take in practice::takes() {
         live::play(&mut host, &take.song, &mut overbar_tests::host::ragged(5, 2_048));
     }

@@ -4,6 +4,7 @@ mod advice;
 mod bundle;
 mod check;
 mod demo;
+mod drill;
 mod harmony;
 mod outcome;
 mod perform;
@@ -29,6 +30,11 @@ cargo xtask progress FOLDER --report OUT.html [--on DATE]
                                      a page for a teacher about the takes of FOLDER/index.csv
 cargo xtask score FOLDER             score phrase starts and entry places on labelled solos
             [--cross-validate] [--taught] [--gate MS | --legato SECONDS] [--fit OUT] [--json]
+cargo xtask drill FILE --drill DRILL what a drill counts in a MIDI file; DRILL is a .toml file or a
+            [--json]                 short name: \"line half,quarter,eighth\", \"entry 4&\",
+            [--form BARS]            \"exit off the beat\", \"exit over the bar line\", \"long 4\",
+            [--first-bar N]          \"rest 2\", \"rest 30%\", or several of them joined by +
+            [--count-in BARS] [--choruses N] [--pass SHARE] [--track N] [--channel N]
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
             [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH] [--jitter MS]
@@ -58,6 +64,7 @@ fn run(arguments: &[OsString]) -> Outcome {
         "advice" => advice::run(rest),
         "harmony" => harmony::run(rest),
         "chords" => harmony::chords(rest),
+        "drill" => drill::run(rest),
         "score" => score::run(rest),
         "progress" => progress::run(rest),
         "perform" => perform::run(rest),

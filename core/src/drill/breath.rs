@@ -1,0 +1,83 @@
+//! Breathing room: a rest after each phrase, or a share of the chorus at rest.
+
+use super::chorus::Chorus;
+use super::result::Heard;
+use crate::stats::Share;
+use serde::Serialize;
+
+/// How much room.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Breath {
+    /// A rest of at least so many pulses after each phrase.
+    Beats(f64),
+    /// At least this share of each chorus at rest, from 0 to 1.
+    Share(f64),
+}
+
+/// What was heard of rests.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BreathResult {
+    /// What was asked for.
+    pub wanted: Breath,
+    /// Phrases with such a rest, of those whose rest is known; or choruses, of those heard.
+    pub met: Share,
+    /// The shortest rest that is over, in pulses.
+    pub shortest: Option<f64>,
+    /// Quarter notes at rest, and how many were heard.
+    pub at_rest: (f64, f64),
+}
+
+/// A rest may be this much shorter, in pulses: hands don't stop on the tick. Origin: common
+/// practice, no source.
+const CUT_SHORT: f64 = 0.15;
+
+impl BreathResult {
+    pub(super) fn of(wanted: Breath, chorus: &Chorus, follows: bool, heard: &Heard<'_>) -> Self {
+        let mut result =
+            Self { wanted, met: Share::default(), shortest: None, at_rest: (0.0, 0.0) };
+        for (index, phrase) in heard.phrases_of(chorus, follows) {
+            let (rest, over) = heard.rest_behind(index, phrase);
+            if over && index + 1 < heard.phrases.len() {
+                result.shortest = Some(result.shortest.map_or(rest, |least| least.min(rest)));
+            }
+            if let Breath::Beats(beats) = wanted {
+                let enough = rest >= beats - CUT_SHORT;
+                // The last rest of a take is not known where the take breaks off in it.
+                if enough || (over && index + 1 < heard.phrases.len()) {
+                    result.met.add(enough);
+                }
+            }
+        }
+        let end = chorus.end.earlier(heard.now);
+        let heard_for = (end - chorus.start).0.max(0.0);
+        let sounding: f64 = heard
+            .phrases
+            .iter()
+            .map(|phrase| {
+                let from = phrase.entry.beat.later(chorus.start);
+                (heard.end_of(phrase).earlier(end) - from).0.max(0.0)
+            })
+            .sum();
+        result.at_rest = ((heard_for - sounding).max(0.0), heard_for);
+        if let Breath::Share(share) = wanted {
+            result.met.add(result.rest_share().is_some_and(|rest| rest >= share));
+        }
+        result
+    }
+
+    /// The share of time at rest, from 0 to 1; `None` before anything was heard.
+    #[must_use]
+    pub fn rest_share(&self) -> Option<f64> {
+        (self.at_rest.1 > 0.0).then(|| self.at_rest.0 / self.at_rest.1)
+    }
+
+    pub(super) fn absorb(&mut self, next: &Self) {
+        self.met.absorb(&next.met);
+        self.at_rest = (self.at_rest.0 + next.at_rest.0, self.at_rest.1 + next.at_rest.1);
+        self.shortest = match (self.shortest, next.shortest) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        };
+    }
+}

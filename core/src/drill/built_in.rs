@@ -1,0 +1,70 @@
+//! Drills by a short name, for whoever wants no file: `line eighth`, `line half,quarter,eighth`,
+//! `entry 4&`, `entry 1&,3&`, `exit off the beat`, `exit over the bar line`, `long 4`, `rest 2`,
+//! `rest 30%`.
+
+use super::breath::Breath;
+use super::definition::{Drill, Exit, Form, Goal, NoteValue};
+
+/// The share from which a drill counts as passed where nothing else is said. Origin: teaching
+/// practice, no source.
+pub(super) const PASS: f64 = 0.9;
+
+/// Bars of the form and of the count-in where nothing else is said: a blues, and one bar.
+pub(super) const FORM: Form = Form { bars: 12, first_bar: None, count_in: 1 };
+
+/// The drill of this name, with `goals` joined by `+` practised together: over twelve bars, one
+/// chorus for each note value, after a bar of count-in.
+///
+/// # Errors
+/// A sentence that says which part is no drill and what it could be.
+pub fn built_in(name: &str) -> Result<Drill, String> {
+    let goals = name.split('+').map(goal).collect::<Result<Vec<_>, _>>()?;
+    let turns = goals.iter().map(|goal| match goal {
+        Goal::UnbrokenLine(values) => values.len(),
+        _ => 1,
+    });
+    let choruses = u32::try_from(turns.max().unwrap_or(1)).unwrap_or(u32::MAX);
+    let drill = Drill {
+        name: name.trim().to_owned(),
+        goals,
+        form: FORM,
+        choruses,
+        tempo: None,
+        pass: PASS,
+    };
+    drill.check().map_err(|fault| format!("{}: {} {}", drill.name, fault.field, fault.what))?;
+    Ok(drill)
+}
+
+fn goal(text: &str) -> Result<Goal, String> {
+    let text = text.trim();
+    let (kind, rest) = text.split_once(' ').unwrap_or((text, ""));
+    let rest = rest.trim();
+    let list = || rest.split(',').map(str::trim);
+    let number = |text: &str| {
+        let number = text.trim().parse::<f64>().ok().filter(|number| number.is_finite());
+        number.ok_or_else(|| format!("\"{text}\" is no number"))
+    };
+    match kind {
+        "line" => {
+            let value = |name: &str| {
+                let names = NoteValue::ALL.map(NoteValue::name).join(", ");
+                NoteValue::named(name).ok_or(format!("\"{name}\" is no note value: {names}"))
+            };
+            Ok(Goal::UnbrokenLine(list().map(value).collect::<Result<_, _>>()?))
+        }
+        "entry" => Ok(Goal::EntryPlace(vec![list().map(str::parse).collect::<Result<_, _>>()?])),
+        "exit" => Exit::named(rest)
+            .map(Goal::ExitPlace)
+            .ok_or(format!("\"{rest}\": an exit is \"off the beat\" or \"over the bar line\"")),
+        "long" => Ok(Goal::LongLine(number(rest)?)),
+        "rest" => Ok(Goal::BreathingRoom(match rest.strip_suffix('%') {
+            Some(share) => Breath::Share(number(share)? / 100.0),
+            None => Breath::Beats(number(rest)?),
+        })),
+        _ => Err(format!(
+            "\"{text}\" is no drill; there are: line VALUES, entry PLACES, exit off the beat, exit \
+             over the bar line, long BARS, rest BEATS, rest SHARE%"
+        )),
+    }
+}

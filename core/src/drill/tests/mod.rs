@@ -1,0 +1,10 @@
+//! Every drill on invented performances with a known answer, and on their opposite.
+
+mod endings;
+mod entries;
+mod files;
+mod lines;
+mod live;
+mod player;
+mod story;
+mod tempos;
