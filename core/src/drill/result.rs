@@ -7,6 +7,7 @@ use super::entry::EntryResult;
 use super::exit::ExitResult;
 use super::line::LineResult;
 use super::long_line::LongLineResult;
+use crate::boundary::Standing;
 use crate::metre_map::POSITION_TOLERANCE;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
@@ -153,7 +154,9 @@ impl ChorusResult {
         let goals = turn.drill.goals.iter().filter_map(|goal| goal.hear(turn, chorus, heard));
         let all_over = heard.phrases_of(chorus, turn.follows).all(|(index, phrase)| {
             let (rest, _) = heard.rest_behind(index, phrase);
-            !phrase.open || heard.over || rest >= LONGEST_REST_AWAITED
+            let next = heard.phrases.get(index + 1).map(|next| next.boundary.standing);
+            let firm = next.is_some_and(|standing| standing != Standing::Provisional);
+            firm || heard.over || rest >= LONGEST_REST_AWAITED
         });
         let complete = heard.is_past(chorus.end);
         // The last notes may come late, and a metre or tempo is put right in hindsight.
