@@ -60,7 +60,7 @@ const SAME: f64 = 1e-6;
 impl LineResult {
     /// Of `chorus`, as far as it has been heard.
     #[must_use]
-    pub fn of(value: NoteValue, chorus: &Chorus, number: u32, heard: &Heard<'_>) -> Self {
+    pub(super) fn of(value: NoteValue, chorus: &Chorus, number: u32, heard: &Heard<'_>) -> Self {
         let places = places(value, chorus, heard);
         let quarters = BeatSpan(value.quarters());
         // An onset before the first or behind the last place may belong to the chorus beside it.
@@ -100,7 +100,7 @@ impl LineResult {
 
     /// Nothing heard.
     #[must_use]
-    pub fn empty(value: NoteValue) -> Self {
+    pub(super) fn empty(value: NoteValue) -> Self {
         Self {
             value,
             places: Share::default(),
@@ -122,7 +122,7 @@ impl LineResult {
     }
 
     /// Takes in the chorus after this; `follows` where it went on without a gap.
-    pub fn absorb(&mut self, next: &Self, follows: bool) {
+    pub(super) fn absorb(&mut self, next: &Self, follows: bool) {
         let unbroken = |result: &Self| result.places.count == result.places.of;
         let joined = if follows { self.ends.1 + next.ends.0 } else { 0.0 };
         self.longest_bars = self.longest_bars.max(next.longest_bars).max(joined);

@@ -40,7 +40,6 @@ mod words;
 
 pub use breath::{Breath, BreathResult};
 pub use built_in::built_in;
-pub use chorus::{Chorus, FormBar};
 pub use definition::{Drill, Exit, Fault, Form, Goal, NoteValue, TempoPlan};
 pub use entry::{EntryResult, Miss};
 pub use exit::ExitResult;
@@ -49,6 +48,6 @@ pub use line::{Break, LineResult};
 pub use listener::Listener;
 pub use long_line::LongLineResult;
 pub use progress::{Due, Progress, State, Wanted};
-pub use report::Report;
+pub use report::{Report, RoundResult};
 pub use result::{ChorusResult, GoalResult};
 pub use spot::Spot;

@@ -123,13 +123,15 @@ impl fmt::Display for Report {
             };
             let cut = if chorus.complete { "" } else { ", not heard to its end" };
             writeln!(f, "  {round}chorus {number}, from bar {bar} at {tempo:.0}{cut}:")?;
-            write_goals(f, &chorus.goals)?;
+            write_goals(f, &chorus.goals, false)?;
         }
         if self.whole.is_empty() {
             return writeln!(f, "  no chorus was heard to its end");
         }
-        writeln!(f, "  all choruses:")?;
-        write_goals(f, &self.whole)?;
+        if self.choruses.len() > 1 {
+            writeln!(f, "  all choruses:")?;
+            write_goals(f, &self.whole, true)?;
+        }
         for round in &self.rounds {
             let met = match round.passed {
                 Some(true) => "reached",
@@ -143,10 +145,11 @@ impl fmt::Display for Report {
     }
 }
 
-fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult]) -> fmt::Result {
+/// `whole` is of several choruses.
+fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult], whole: bool) -> fmt::Result {
     for goal in goals {
         match goal {
-            GoalResult::UnbrokenLine(line) => write_line(f, line)?,
+            GoalResult::UnbrokenLine(line) => write_line(f, line, whole)?,
             GoalResult::EntryPlace(entry) => write_entry(f, entry)?,
             GoalResult::ExitPlace(exit) => {
                 let what = match exit.wanted {
@@ -197,16 +200,26 @@ fn write_share(f: &mut fmt::Formatter<'_>, what: &str, share: Share, few: u32) -
     writeln!(f, "){note}")
 }
 
-fn write_line(f: &mut fmt::Formatter<'_>, line: &LineResult) -> fmt::Result {
+fn write_line(f: &mut fmt::Formatter<'_>, line: &LineResult, whole: bool) -> fmt::Result {
     write_share(f, "places filled", line.places, 0)?;
     let many = if line.breaks.len() == 1 { "" } else { "s" };
-    write!(f, "    {} break{many}", line.breaks.len())?;
-    for (index, gap) in line.breaks.iter().enumerate() {
-        let lead = if index == 0 { ":" } else { ";" };
-        let at = format!("bar {} of chorus {}", gap.bar, gap.chorus);
-        write!(f, "{lead} {at} from beat {:.2} ({} missing)", gap.pulse, gap.places)?;
+    let mut gaps: Vec<String> = Vec::new();
+    if whole {
+        let mut bars: Vec<u32> = line.breaks.iter().map(|gap| gap.bar).collect();
+        bars.sort_unstable();
+        let counted = bars.chunk_by(|a, b| a == b).filter_map(|same| {
+            let times =
+                if same.len() > 1 { format!(" ({} times)", same.len()) } else { String::new() };
+            Some(format!("bar {}{times}", same.first()?))
+        });
+        gaps.extend(counted);
+    } else {
+        gaps.extend(line.breaks.iter().map(|gap| {
+            format!("bar {} from beat {:.2} ({} missing)", gap.bar, gap.pulse, gap.places)
+        }));
     }
-    writeln!(f)?;
+    let lead = if gaps.is_empty() { "" } else { ": " };
+    writeln!(f, "    {} break{many}{lead}{}", line.breaks.len(), gaps.join(", "))?;
     writeln!(f, "    the longest unbroken stretch: {:.1} bars", line.longest_bars)?;
     writeln!(f, "    notes off the subdivision: {}", line.off)?;
     if let (Some(lag), Some(unsteady)) = (line.lag_ms.mean(), line.unsteady_ms) {
