@@ -35,6 +35,7 @@ pub mod performance;
 pub mod phrase;
 pub mod place;
 pub mod place_model;
+pub mod reading;
 pub mod review;
 pub mod session;
 pub mod settings;

@@ -3,10 +3,11 @@
 use crate::boundary::{last_onset, rest_before};
 use crate::note::Note;
 use crate::place::{BarLines, Place};
-use crate::place_model::Role;
+use crate::reading::Reading;
+use crate::reading::Spot;
 use crate::subdivision::{StepCount, Subdivision, step};
 use crate::tempo_map::TempoMap;
-use crate::time::{Beat, BeatSpan, Second, SecondSpan};
+use crate::time::{Beat, BeatSpan, Moment, Second, SecondSpan};
 
 /// The rest before a phrase.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,7 +73,6 @@ pub struct PhraseReader {
     next: usize,
     entry: Place,
     exit: Place,
-    exit_as_step: Place,
     onset: Second,
     steps: StepCount,
 }
@@ -86,12 +86,37 @@ pub struct Score<'a> {
     pub lines: BarLines<'a>,
     /// Its tempo.
     pub tempo: &'a TempoMap,
+    /// How long after it was played a note comes in.
+    pub latency: SecondSpan,
+    /// The first note of each onset.
+    pub onsets: &'a [usize],
+    /// The readings of the onsets.
+    pub readings: &'a [Reading],
 }
 
 impl Score<'_> {
-    fn place(&self, note: &Note, role: Role) -> Option<Place> {
-        Some(self.lines.place(note.on.beat, self.tempo.tempo_at(note.on.beat)?, role))
+    /// Where a note fell on the felt pulse; `None` without a beat grid.
+    #[must_use]
+    pub fn spot(&self, note: &Note) -> Option<Spot> {
+        let beat = played(self.tempo, note.on, self.latency)?;
+        Some(self.lines.spot(beat, self.tempo.tempo_at(beat)?))
     }
+
+    /// The place of a note; `None` where there is no such note or no beat grid.
+    #[must_use]
+    pub fn place(&self, note: usize) -> Option<Place> {
+        let onset = self.onsets.partition_point(|first| *first <= note).checked_sub(1)?;
+        let reading = self.readings.get(onset)?;
+        Some(self.lines.place_of(&self.spot(self.notes.get(note)?)?, reading))
+    }
+}
+
+/// Where in the song a note was played that came in at `moment`, with the delay of the player's
+/// rig taken off.
+#[must_use]
+pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<Beat> {
+    let late = tempo.beat_at(moment.second)? - tempo.beat_at(moment.second - latency)?;
+    Some(moment.beat - late)
 }
 
 impl PhraseReader {
@@ -99,13 +124,12 @@ impl PhraseReader {
     #[must_use]
     pub fn new(first: usize, score: Score<'_>) -> Option<Self> {
         let note = score.notes.get(first)?;
-        let entry = score.place(note, Role::PhraseStart)?;
+        let entry = score.place(first)?;
         Some(Self {
             first,
             next: first + 1,
             entry,
             exit: entry,
-            exit_as_step: score.place(note, Role::Inside)?,
             onset: note.on.second,
             steps: StepCount::default(),
         })
@@ -124,18 +148,41 @@ impl PhraseReader {
     }
 
     /// Reads on up to note `last`, and gives the phrase as it is then. `None` where there is no
-    /// such note or no beat grid.
+    /// such note or no beat grid. Only what is settled is kept; the rest is read anew each time.
     pub fn read_to(&mut self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
-        for note in score.notes.get(self.next..=last).unwrap_or_default() {
-            self.next += 1;
-            // Struck together: one onset.
-            if note.on.second > self.onset {
-                self.onset = note.on.second;
-                let place = score.place(note, Role::Inside)?;
-                self.steps.push(step(&self.exit_as_step, &place));
-                (self.exit, self.exit_as_step) = (place, place);
+        while self.next <= last && self.entry.settled {
+            let mut on = self.clone();
+            on.take(score)?;
+            if !on.exit.settled {
+                break;
             }
+            *self = on;
         }
+        let mut all = if self.entry.settled { self.clone() } else { Self::new(self.first, score)? };
+        while all.next <= last {
+            all.take(score)?;
+        }
+        if all.entry.settled && !self.entry.settled {
+            *self = Self::new(self.first, score)?;
+        }
+        all.phrase(last, score, open)
+    }
+
+    /// Takes in the next note.
+    fn take(&mut self, score: Score<'_>) -> Option<()> {
+        let note = score.notes.get(self.next)?;
+        // Struck together: one onset.
+        if note.on.second > self.onset {
+            self.onset = note.on.second;
+            let place = score.place(self.next)?;
+            self.steps.push(step(&self.exit, &place));
+            self.exit = place;
+        }
+        self.next += 1;
+        Some(())
+    }
+
+    fn phrase(&self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
         let span = score.notes.get(self.first..=last)?;
         let (first_note, last_note) = (span.first()?, span.last()?);
         let end = last_onset(span)
