@@ -5,7 +5,7 @@ use crate::boundary::{RecentIntervals, rest_before};
 use crate::performance::Performance;
 use crate::phrase::{Phrase, PhraseReader, Score};
 use crate::place::BarLines;
-use crate::reading::{PlaceReader, Reading};
+use crate::reading::{PlaceReader, Reading, Timing};
 use crate::settings::Settings;
 
 /// The phrases of one performance. It must be shown the same performance each time.
@@ -163,6 +163,7 @@ impl Analyser {
 #[derive(Debug, Clone)]
 pub struct WholeReading {
     analyser: Analyser,
+    timing: Timing,
 }
 
 impl WholeReading {
@@ -173,8 +174,15 @@ impl WholeReading {
         analyser.openings = phrases.iter().map(|p| p.first_note).collect();
         analyser.seen = performance.heard.notes().len();
         analyser.read_places(performance);
-        analyser.whole = Some(analyser.places.whole().readings);
-        Self { analyser }
+        let whole = analyser.places.whole();
+        analyser.whole = Some(whole.readings);
+        Self { analyser, timing: whole.timing }
+    }
+
+    /// The player's lag, swing and scatter over the take.
+    #[must_use]
+    pub fn timing(&self) -> Timing {
+        self.timing
     }
 
     /// What phrases are read against.

@@ -21,6 +21,7 @@
 pub mod alerts;
 pub mod analyser;
 pub mod boundary;
+pub mod calibrate;
 pub mod clock;
 pub mod ear;
 pub mod event;

@@ -211,3 +211,31 @@ fn rest(notes: &[Note], first: usize, first_note: &Note) -> Option<Rest> {
     let ended = last_onset(before).filter_map(|n| n.off).map(|off| off.beat).reduce(Beat::later)?;
     Some(Rest { seconds, beats: BeatSpan((first_note.on.beat - ended).0.max(0.0)) })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tempo_map::Knot;
+    use crate::time::Tempo;
+
+    #[test]
+    fn the_delay_of_a_rig_is_taken_off() {
+        let mut tempo = TempoMap::default();
+        let knot = |second, beat, bpm| Knot {
+            second: Second(second),
+            beat: Beat(beat),
+            tempo: Tempo::new(bpm).unwrap(),
+        };
+        tempo.push(knot(0.0, 0.0, 120.0));
+        tempo.push(knot(2.0, 4.0, 60.0));
+        let at = |second: f64, latency| {
+            let moment = Moment { second: Second(second), beat: tempo.beat_at(Second(second))? };
+            played(&tempo, moment, SecondSpan(latency))
+        };
+        assert!((at(1.05, 0.05).unwrap().0 - 2.0).abs() < 1e-12);
+        // Played before the tempo changed.
+        assert!((at(2.02, 0.04).unwrap().0 - 3.96).abs() < 1e-12);
+        assert_eq!(at(1.05, 0.0), tempo.beat_at(Second(1.05)));
+        assert_eq!(played(&TempoMap::default(), Moment::default(), SecondSpan(0.0)), None);
+    }
+}

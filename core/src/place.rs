@@ -293,4 +293,26 @@ mod tests {
         let back = BarLines { metres: &metres, beat_one_offset: -1, pulse: Pulse::Host };
         assert_eq!(back.place(Beat(3.0), tempo, Role::PhraseStart).bar, 2);
     }
+
+    /// By definition: half-time halves the pulses of a bar, double-time doubles them.
+    #[test]
+    fn the_pulse_may_be_felt_otherwise() {
+        use PlaceClass::{And, Beat as OnBeat, One, Sixteenth};
+        for (pulse, metre, beat, number, class) in [
+            (Pulse::Half, (4, 4), 2.0, 2, OnBeat),
+            (Pulse::Half, (4, 4), 1.0, 1, And),
+            (Pulse::Half, (4, 4), 0.5, 1, Sixteenth),
+            (Pulse::Half, (3, 4), 1.0, 2, OnBeat),
+            (Pulse::Double, (4, 4), 0.5, 2, OnBeat),
+            (Pulse::Double, (4, 4), 3.75, 8, And),
+            (Pulse::Double, (6, 8), 0.5, 2, OnBeat),
+            (Pulse::Double, (6, 8), 3.0, 1, One),
+        ] {
+            let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
+            let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse };
+            let tempo = Tempo::new(if pulse == Pulse::Half { 160.0 } else { 60.0 }).unwrap();
+            let place = lines.place(Beat(beat), tempo, Role::PhraseStart);
+            assert_eq!((place.pulse, place.class), (number, class), "{pulse:?} {metre:?} {beat}");
+        }
+    }
 }

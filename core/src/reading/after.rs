@@ -3,7 +3,7 @@
 //! by them.
 
 use super::belief::Belief;
-use super::column::{Cell, Column, Step};
+use super::column::{Cell, Column, Step, WIDTH};
 use super::decide::{Reading, decide};
 use super::rate::AtRate;
 use super::reader::{Fed, PlaceReader};
@@ -31,7 +31,7 @@ impl Timing {
     }
 
     fn of(belief: &Belief) -> Self {
-        Self { lag: belief.lag(), and: belief.and(), scatter: SecondSpan(belief.scatter(0, 0.5)) }
+        Self { lag: belief.lag(), and: belief.and(), scatter: SecondSpan(belief.scatter()) }
     }
 }
 
@@ -54,14 +54,22 @@ impl PlaceReader {
     /// Reads the whole take once more.
     #[must_use]
     pub fn whole(&self) -> Whole {
-        let tried = self.living().map(|track| refine(self.fed(), &track.belief));
-        let best = tried.max_by(|a, b| a.likelihood.total_cmp(&b.likelihood));
-        let Some(best) = best else {
-            return Whole { readings: Vec::new(), timing: self.timing() };
+        let (usual, own): (Vec<Belief>, Vec<Belief>) =
+            self.living().map(|track| track.belief).partition(|belief| belief.usual);
+        let own = if own.is_empty() { self.own_beliefs() } else { own };
+        let fit = |beliefs: Vec<Belief>| {
+            let tried = beliefs.iter().map(|belief| refine(self.fed(), belief));
+            tried.max_by(|a, b| a.likelihood.total_cmp(&b.likelihood))
+        };
+        let (usual, own) = (fit(usual), fit(own));
+        // However the notes are read, the timing is the player's own.
+        let timing = own.as_ref().map_or_else(|| self.timing(), |own| Timing::of(&own.belief));
+        let best = usual.into_iter().chain(own);
+        let Some(best) = best.max_by(|a, b| a.likelihood.total_cmp(&b.likelihood)) else {
+            return Whole { readings: Vec::new(), timing };
         };
         let swung = self.swings(&best.belief);
-        let readings = best.pass.readings(self.fed(), swung);
-        Whole { readings, timing: Timing::of(&best.belief) }
+        Whole { readings: best.pass.readings(self.fed(), swung), timing }
     }
 }
 
@@ -104,7 +112,7 @@ impl Pass {
         let mut pass =
             Self { cells: Vec::new(), said: Vec::new(), ends: Vec::new(), likelihood: 0.0 };
         let mut column = Column::default();
-        let mut unused = [0.0; 32];
+        let mut unused = [0.0; WIDTH];
         let mut last: Option<&Fed> = None;
         for fed in fed {
             let step = step(last, fed, belief.usual);
@@ -135,7 +143,7 @@ impl Pass {
 
     pub(super) fn backward(&mut self, fed: &[Fed], usual: bool) {
         self.said = vec![1.0; self.cells.len()];
-        let mut said = [1.0; 32];
+        let mut said = [1.0; WIDTH];
         for (index, pair) in fed.windows(2).enumerate().rev() {
             let [from, to] = pair else { continue };
             let step = step(Some(from), to, usual);

@@ -1,10 +1,11 @@
 //! One onset under one belief: the spots it may be on, and how likely each is by all that was
 //! heard up to it. Columns follow each other as in a hidden Markov model (Rabiner 1989).
 
-use super::belief::Belief;
+use super::belief::{Belief, Kind};
 use super::rate::AtRate;
 use super::spot::Spot;
-use super::states::{COUNT, OTHER, STATES};
+use super::states::{OTHER_CELL, STATES};
+use core::f64::consts::TAU;
 
 /// A spot this many standard deviations away is not looked at.
 const FARTHEST: f64 = 4.5;
@@ -18,15 +19,15 @@ const SAME_PULSE_ALIKE: f64 = 0.5;
 const NEXT_PULSE_ALIKE: f64 = 0.17;
 
 /// Most spots an onset is looked at for. A fast pulse with a wide scatter has 25.
-const WIDTH: usize = 32;
+pub(super) const WIDTH: usize = 24;
 
 /// A spot that an onset may be on.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Cell {
     /// Index of its state.
-    pub state: usize,
+    pub state: u8,
     /// Pulses from the one the onset fell in to the one it is meant for.
-    pub shift: i64,
+    pub shift: i8,
     /// How likely, by all that was heard up to here.
     pub so_far: f64,
     /// How well the onset fits it.
@@ -62,13 +63,14 @@ pub(super) struct Step<'a> {
 impl Step<'_> {
     /// How likely a step between two cells is.
     fn likely(&self, from: &Cell, to: &Cell, pulses: i64) -> f64 {
-        let pulses = pulses + to.shift - from.shift;
+        let pulses = pulses + i64::from(to.shift) - i64::from(from.shift);
         if pulses < 0 {
             0.0
         } else if self.begins {
-            self.rate.begin(from.state, to.state, pulses)
+            self.rate.begin(from.state.into(), to.state.into(), pulses)
         } else {
-            together(from.late, to.late, pulses) * self.rate.inside(from.state, to.state, pulses)
+            together(from.late, to.late, pulses)
+                * self.rate.inside(from.state.into(), to.state.into(), pulses)
         }
     }
 
@@ -119,33 +121,32 @@ impl Column {
         let position = step.spot.position();
         let mut column = Self::default();
         let usual = Some(step.rate).filter(|rate| belief.usual && rate.has_shapes());
-        let expected = STATES.each_ref().map(|state| {
-            let expected = belief.expected(state.kind(step.spot.swings), pulse);
+        let measure = |kind| {
+            let expected = belief.expected(kind, pulse);
             (expected.mean, 1.0 / expected.variance.sqrt())
-        });
-        for shift in [0_i64, 1, -1] {
-            #[expect(clippy::cast_precision_loss, reason = "-1, 0 or 1")]
-            let after = (position - shift as f64) * pulse;
-            let fit = |(mean, per): (f64, f64)| {
+        };
+        let (on, and, at) = (measure(Kind::On), measure(Kind::And), measure(Kind::At(0.0)));
+        for shift in [0_i8, 1, -1] {
+            let after = (position - f64::from(shift)) * pulse;
+            let fit = |mean: f64, per: f64| {
                 let away = (after - mean) * per;
-                (away.abs() <= FARTHEST).then(|| {
-                    pulse * per * (-0.5 * away * away).exp() / core::f64::consts::TAU.sqrt()
-                })
+                let fits = || pulse * per * (-0.5 * away * away).exp() / TAU.sqrt();
+                (away.abs() <= FARTHEST).then(|| (fits(), 0.0))
             };
-            for (index, expected) in expected.iter().enumerate().take(COUNT - 1) {
-                if step.alone(index) == 0.0 && step.rate.anywhere(index) == 0.0 {
-                    continue;
-                }
-                let fits = match (usual, STATES.get(index)) {
-                    (Some(usual), Some(state)) => usual.usual(index, after / pulse - state.place),
-                    _ => fit(*expected).map(|fits| (fits, 0.0)),
+            for ((index, state), possible) in (0..).zip(&STATES).zip(step.rate.possible()) {
+                let fits = match (usual, state.kind(step.spot.swings)) {
+                    _ if !possible => None,
+                    (Some(usual), _) => usual.usual(index.into(), after / pulse - state.place),
+                    (None, Kind::On) => fit(on.0, on.1),
+                    (None, Kind::And) => fit(and.0, and.1),
+                    (None, Kind::At(place)) => fit(at.0 + place * pulse, at.1),
                 };
                 if let Some((fits, late)) = fits {
                     column.push(Cell { state: index, shift, so_far: 0.0, fits, late });
                 }
             }
         }
-        column.push(Cell { state: OTHER, shift: 0, so_far: 0.0, fits: 1.0, late: 0.0 });
+        column.push(Cell { state: OTHER_CELL, shift: 0, so_far: 0.0, fits: 1.0, late: 0.0 });
         column
     }
 
@@ -153,7 +154,7 @@ impl Column {
     pub fn first(step: &Step<'_>, belief: &Belief) -> (Self, f64) {
         let mut column = Self::fitting(step, belief);
         for cell in column.cells.iter_mut().take(column.count) {
-            cell.so_far = cell.fits * step.alone(cell.state);
+            cell.so_far = cell.fits * step.alone(cell.state.into());
         }
         let sum = column.settle();
         (column, sum)
@@ -161,7 +162,12 @@ impl Column {
 
     /// The next column, its likelihood, and how likely each cell of this one was by what has
     /// come after it.
-    pub fn next(&self, step: &Step<'_>, belief: &Belief, hindsight: &mut [f64; 32]) -> (Self, f64) {
+    pub fn next(
+        &self,
+        step: &Step<'_>,
+        belief: &Belief,
+        hindsight: &mut [f64; WIDTH],
+    ) -> (Self, f64) {
         *hindsight = [0.0; WIDTH];
         let Some(pulses) = step.pulses else { return Self::first(step, belief) };
         let mut column = Self::fitting(step, belief);
@@ -206,7 +212,7 @@ impl Column {
     }
 
     /// What later onsets say of this one's cells, given what they say of the next one's.
-    pub fn look_back(&self, next: &Self, step: &Step<'_>, later: &[f64; 32]) -> [f64; 32] {
+    pub fn look_back(&self, next: &Self, step: &Step<'_>, later: &[f64; WIDTH]) -> [f64; WIDTH] {
         let mut said = [0.0; WIDTH];
         let pulses = step.pulses.unwrap_or_default();
         let mut sum = 0.0;
@@ -226,7 +232,7 @@ impl Column {
     /// Its cells with how likely each is, by what was heard up to here and after.
     pub fn with_hindsight<'a>(
         &'a self,
-        said: &'a [f64; 32],
+        said: &'a [f64; WIDTH],
     ) -> impl Iterator<Item = (Cell, f64)> + 'a {
         self.cells().iter().zip(said).map(|(cell, said)| (*cell, cell.so_far * said))
     }
@@ -236,11 +242,11 @@ impl Column {
         /// Less likely cells teach nothing worth the time.
         const LEAST: f64 = 0.02;
         let pulse = spot.seconds.0;
-        for (cell, likely) in cells.filter(|(cell, likely)| *likely > LEAST && cell.state != OTHER)
+        for (cell, likely) in
+            cells.filter(|(cell, likely)| *likely > LEAST && cell.state != OTHER_CELL)
         {
-            let Some(state) = STATES.get(cell.state) else { continue };
-            #[expect(clippy::cast_precision_loss, reason = "-1, 0 or 1")]
-            let after = (spot.position() - cell.shift as f64) * pulse;
+            let Some(state) = STATES.get(usize::from(cell.state)) else { continue };
+            let after = (spot.position() - f64::from(cell.shift)) * pulse;
             belief.take(state.kind(spot.swings), after, pulse, likely);
         }
     }

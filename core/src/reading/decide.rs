@@ -42,7 +42,7 @@ pub(super) fn decide(
 ) -> Reading {
     let mut shares = [[0.0_f64; 3]; 9];
     for (cell, likely) in cells {
-        let Some(state) = STATES.get(cell.state) else { continue };
+        let Some(state) = STATES.get(usize::from(cell.state)) else { continue };
         let slot = state.slot(spot.division, swing);
         let row = SLOTS.iter().position(|s| *s == slot).and_then(|row| shares.get_mut(row));
         let column = usize::try_from(cell.shift + 1).ok();

@@ -133,6 +133,12 @@ impl AtRate {
         !self.shapes.is_empty()
     }
 
+    /// Which spots there are at this rate, [`OTHER`] left out.
+    pub fn possible(&self) -> impl Iterator<Item = bool> {
+        let all = self.start.iter().zip(&self.anywhere).take(OTHER);
+        all.map(|(start, anywhere)| *start > 0.0 || *anywhere > 0.0)
+    }
+
     /// How likely a phrase starts on this spot.
     pub fn start(&self, to: usize) -> f64 {
         self.start.get(to).copied().unwrap_or_default()

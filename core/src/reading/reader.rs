@@ -1,7 +1,7 @@
 //! Reads onsets as they come.
 
 use super::belief::Belief;
-use super::column::{Column, Step};
+use super::column::{Column, Step, WIDTH};
 use super::decide::{Reading, alone, decide};
 use super::rate::AtRate;
 use super::spot::Spot;
@@ -15,8 +15,8 @@ pub(super) const TRACKS: usize = 7;
 /// Most onsets that wait for their beat to be complete.
 const WAITING: usize = 16;
 
-/// A checkpoint comes after this many onsets.
-const CHECKPOINT: usize = 64;
+/// A checkpoint comes after this many onsets: about 6 kB each time, so 50 bytes an onset.
+const CHECKPOINT: usize = 128;
 
 /// What evidence weighs after each later onset.
 const KEPT: f64 = 0.99;
@@ -62,10 +62,10 @@ pub struct PlaceReader {
     fed: Vec<Fed>,
     readings: Vec<Reading>,
     running: Running,
-    /// The state before onset 0, 64, 128, …
+    /// The state before onset 0, 128, 256, …
     checkpoints: Vec<Running>,
     /// Columns of the onsets that are not settled, the newest last.
-    waiting: VecDeque<[Column; TRACKS]>,
+    waiting: VecDeque<Vec<(usize, Column)>>,
 }
 
 impl Running {
@@ -85,16 +85,16 @@ impl Running {
         living.max_by(|a, b| a.1.evidence.total_cmp(&b.1.evidence)).map_or(0, |(index, _)| index)
     }
 
+    /// Gives up beliefs that are hopeless, or one with a better one.
     fn prune(&mut self) {
         let best = self.best();
-        let Some(kept) = self.tracks.get(best).copied() else { return };
+        let Some(kept) = self.tracks.get(best).map(|t| (t.belief, t.evidence)) else { return };
         for (index, track) in self.tracks.iter_mut().enumerate() {
-            let near = track.belief.usual == kept.belief.usual
-                && (track.belief.lag().0 - kept.belief.lag().0).abs() < SAME_LAG
-                && (track.belief.and().0 - kept.belief.and().0).abs() < SAME_AND;
-            if index != best && (near || track.evidence < kept.evidence - HOPELESS) {
-                track.alive = false;
-            }
+            let one = track.belief.usual == kept.0.usual
+                && (track.belief.lag().0 - kept.0.lag().0).abs() < SAME_LAG
+                && (track.belief.and().0 - kept.0.and().0).abs() < SAME_AND;
+            let hopeless = one || track.evidence < kept.1 - HOPELESS;
+            track.alive &= index == best || !hopeless;
         }
     }
 }
@@ -177,6 +177,11 @@ impl PlaceReader {
         best.map_or_else(|| Belief::usual(USUAL_LAG, USUAL_AND), |track| track.belief)
     }
 
+    /// Beliefs in a timing of the player's own, before anything is heard.
+    pub(super) fn own_beliefs(&self) -> Vec<Belief> {
+        beliefs(self.feel).into_iter().filter(|belief| !belief.usual).collect()
+    }
+
     pub(super) fn living(&self) -> impl Iterator<Item = &Track> {
         self.running.tracks.iter().filter(|track| track.alive)
     }
@@ -215,7 +220,7 @@ impl PlaceReader {
         let spot = fed.spot;
         let last = before.last();
         let pulses = last.map(|last| spot.pulses_since(&last.spot));
-        let mut hindsight = [0.0; 32];
+        let mut hindsight = [0.0; WIDTH];
         for track in self.running.tracks.iter_mut().filter(|track| track.alive) {
             let rate = AtRate::of(&spot, track.belief.usual);
             let step = Step { spot: &spot, rate, pulses, begins: fed.begins };
@@ -230,7 +235,8 @@ impl PlaceReader {
             track.column = column;
         }
         self.running.prune();
-        self.waiting.push_back(self.running.tracks.each_ref().map(|track| track.column));
+        let living = self.running.tracks.iter().enumerate().filter(|(_, track)| track.alive);
+        self.waiting.push_back(living.map(|(index, track)| (index, track.column)).collect());
         self.readings.push(Reading {
             slot: crate::slot::Slot::Other,
             shift: 0,
@@ -246,11 +252,12 @@ impl PlaceReader {
         let Some(track) = self.running.tracks.get(best) else { return };
         let swung = self.swings(&track.belief);
         let Some(newest) = self.fed.last().map(|fed| fed.spot) else { return };
-        let mut said = [1.0; 32];
+        let mut said = [1.0; WIDTH];
         let onsets = self.fed.iter().zip(&mut self.readings).rev().zip(self.waiting.iter().rev());
         let mut next: Option<(&Fed, &Column)> = None;
         for ((fed, reading), columns) in onsets {
-            let Some(column) = columns.get(best) else { continue };
+            let of_best = columns.iter().find(|(track, _)| *track == best);
+            let Some((_, column)) = of_best else { continue };
             if let Some((later, later_column)) = next {
                 let step = Step {
                     spot: &later.spot,

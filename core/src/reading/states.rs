@@ -1,6 +1,6 @@
 //! The spots a note can be meant for: the steps of a pulse that is divided evenly.
 
-use super::belief::{GRAINS, Kind};
+use super::belief::Kind;
 use crate::metre::Division;
 use crate::slot::Slot;
 
@@ -25,7 +25,10 @@ pub(super) const OTHER_DIVISION: usize = 6;
 pub(super) const COUNT: usize = 30;
 
 /// Index of a note meant for no spot.
-pub(super) const OTHER: usize = COUNT - 1;
+pub(super) const OTHER: usize = OTHER_CELL as usize;
+
+/// The same, as cells keep it.
+pub(super) const OTHER_CELL: u8 = 29;
 
 /// All states: the steps of each division in order, then [`OTHER`].
 pub(super) const STATES: [State; COUNT] = states();
@@ -66,17 +69,12 @@ impl State {
         DIVISIONS.get(self.division).copied()
     }
 
-    /// How finely its pulse divides, as far as timing goes.
-    pub fn grain(&self) -> usize {
-        self.division.min(GRAINS - 1)
-    }
-
     /// What is known of its timing by its kind; `swings` is of its pulse.
     pub fn kind(&self, swings: bool) -> Kind {
         match (self.parts(), self.step) {
-            (Some(_), 0) => Kind::On(self.grain()),
+            (Some(_), 0) => Kind::On,
             (Some(2), _) if swings => Kind::And,
-            _ => Kind::At(self.place, self.grain()),
+            _ => Kind::At(self.place),
         }
     }
 
