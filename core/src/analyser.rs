@@ -13,6 +13,7 @@ use crate::note::Note;
 use crate::performance::Performance;
 use crate::phrase::{Phrase, PhraseReader, Score};
 use crate::place::BarLines;
+use crate::reading::{PlaceReader, Reading, Timing};
 use crate::settings::Settings;
 use crate::snapshot::SHOWN_PHRASES;
 
@@ -31,6 +32,11 @@ pub struct Analyser {
     /// The first phrases of those that are over, counted.
     tally: Tally,
     tallied: usize,
+    places: PlaceReader,
+    /// The first note of each onset whose place has been read.
+    onsets: Vec<usize>,
+    /// The readings of a take that is over.
+    whole: Option<Vec<Reading>>,
 }
 
 /// What is to be shown of a performance.
@@ -72,6 +78,9 @@ impl Analyser {
             growing: None,
             tally: Tally::default(),
             tallied: 0,
+            places: PlaceReader::new(settings.feel),
+            onsets: Vec::new(),
+            whole: None,
         }
     }
 
@@ -88,6 +97,8 @@ impl Analyser {
                 analyser.boundary(onset, Hindsight::After, notes, &performance.corrections);
             analyser.boundaries.extend(boundary);
         }
+        analyser.read_places(performance);
+        analyser.whole = Some(analyser.places.whole().readings);
         let mut phrases = analyser.phrases(performance);
         for phrase in &mut phrases {
             phrase.open = false;
@@ -103,27 +114,34 @@ impl Analyser {
             self.ear = Ear::new(self.settings.finer);
             changed = 0;
         }
-        for index in changed..self.line.len() {
-            if let Some(onset) = self.line.onset(index, notes) {
-                self.ear.push(&onset);
-            }
-            self.ear.forget_the_past();
-        }
         // All that a new onset can settle or has changed is judged anew.
         let from = changed.saturating_sub(SETTLES_AFTER);
         let kept = self.boundaries.partition_point(|(onset, _)| *onset < from);
         let before = self.boundaries.split_off(kept);
-        for onset in from..self.line.len() {
-            let settled = onset + SETTLES_AFTER < self.line.len();
-            let hindsight = if settled { Hindsight::Settled } else { Hindsight::Live };
-            let boundary = self.boundary(onset, hindsight, notes, &performance.corrections);
+        let corrections = &performance.corrections;
+        for index in changed..self.line.len() {
+            if let Some(onset) = self.line.onset(index, notes) {
+                self.ear.push(&onset);
+            }
+            if let Some(settled) = index.checked_sub(SETTLES_AFTER) {
+                let boundary = self.boundary(settled, Hindsight::Settled, notes, corrections);
+                self.boundaries.extend(boundary);
+            }
+            self.ear.forget_the_past();
+        }
+        for onset in from.max(self.line.len().saturating_sub(SETTLES_AFTER))..self.line.len() {
+            let boundary = self.boundary(onset, Hindsight::Live, notes, corrections);
             self.boundaries.extend(boundary);
         }
         let now = self.boundaries.get(kept..).unwrap_or_default();
-        let same = now.iter().zip(&before).take_while(|(now, before)| now == before).count();
-        let differs = [now.get(same), before.get(same)].into_iter().flatten();
-        if let Some(first) = differs.map(|(_, boundary)| boundary.note).min() {
-            self.reread_from(first);
+        let first = first_that_differs(now, &before, |now, before| now == before);
+        // Places depend on where phrases begin, not on how sure that is.
+        let moved = first_that_differs(now, &before, |(now, _), (before, _)| now == before);
+        if let Some(first) = first {
+            self.reread_phrases_from(first);
+        }
+        if let Some(moved) = moved {
+            self.reread_places_from(moved);
         }
     }
 
@@ -149,6 +167,11 @@ impl Analyser {
 
     /// Forgets what was read from note `first` on: its beats or its metre have been corrected.
     pub fn reread_from(&mut self, first: usize) {
+        self.reread_phrases_from(first);
+        self.reread_places_from(first);
+    }
+
+    fn reread_phrases_from(&mut self, first: usize) {
         // A phrase also tells of the rest before it, which begins in the one before.
         let keep = self.over.partition_point(|p| p.last_note + 1 < first);
         if keep < self.over.len() || self.growing.as_ref().is_some_and(|g| first < g.next()) {
@@ -160,53 +183,147 @@ impl Analyser {
         }
     }
 
+    fn reread_places_from(&mut self, first: usize) {
+        let onsets = self.onsets.partition_point(|onset| *onset < first);
+        if onsets < self.onsets.len() {
+            self.places.rewind(onsets);
+            // What waited for these onsets waits again.
+            let changed = self.onsets.get(self.places.settled()).copied();
+            self.onsets.truncate(onsets);
+            if let Some(changed) = changed {
+                self.reread_phrases_from(changed);
+            }
+        }
+    }
+
+    /// Reads the places of the onsets that have come since the last call.
+    fn read_places(&mut self, performance: &Performance) {
+        let notes = performance.heard.notes();
+        for index in self.onsets.len()..self.line.len() {
+            let Some(note) = self.line.get(index).map(|onset| onset.first) else { return };
+            let spot = notes.get(note).and_then(|n| self.score(performance).spot(n));
+            let Some(spot) = spot else { return };
+            let begins = self.boundaries.binary_search_by_key(&index, |(onset, _)| *onset);
+            self.places.push(spot, begins.is_ok());
+            self.onsets.push(note);
+        }
+    }
+
+    fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
+        Score {
+            notes: performance.heard.notes(),
+            lines: BarLines {
+                metres: &performance.metres,
+                beat_one_offset: self.settings.beat_one_offset,
+                pulse: self.settings.pulse,
+            },
+            tempo: &performance.tempo,
+            latency: self.settings.latency,
+            onsets: &self.onsets,
+            readings: self.whole.as_deref().unwrap_or_else(|| self.places.readings()),
+        }
+    }
+
     /// The phrases so far; the last one is open. Empty without a beat grid.
     pub fn phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
-        let open = self.read(performance);
-        self.over.iter().chain(&open).copied().collect()
+        let waiting = self.read(performance);
+        self.over.iter().chain(&waiting).copied().collect()
     }
 
     /// The newest phrases so far, with the figures of all.
     pub fn newest(&mut self, performance: &Performance) -> Newest {
-        let open = self.read(performance);
+        let waiting = self.read(performance);
         let alerts = &self.settings.alerts;
         let counted = self.over.len().saturating_sub(UNCOUNTED).max(self.tallied);
         let fresh = self.over.get(self.tallied..counted).unwrap_or_default();
         fresh.iter().for_each(|phrase| self.tally.add(phrase, alerts));
         self.tallied = counted;
-        let tail = self.over.iter().skip(counted).chain(&open).copied();
+        let tail = self.over.iter().skip(counted).chain(&waiting).copied();
         let figures = self.tally.figures_with(&tail.collect::<Vec<_>>(), alerts);
-        let all = self.over.len() + usize::from(open.is_some());
-        let before = all.saturating_sub(SHOWN_PHRASES);
-        let phrases = self.over.iter().chain(&open).skip(before).copied().collect();
+        let before = (self.over.len() + waiting.len()).saturating_sub(SHOWN_PHRASES);
+        let phrases = self.over.iter().chain(&waiting).skip(before).copied().collect();
         Newest { phrases, before, figures }
     }
 
-    /// Reads what has come: the phrases that are over, and the open one.
-    fn read(&mut self, performance: &Performance) -> Option<Phrase> {
-        let score = Score {
-            notes: performance.heard.notes(),
-            lines: BarLines {
-                metres: &performance.metres,
-                beat_one_offset: self.settings.beat_one_offset,
-            },
-            tempo: &performance.tempo,
-        };
+    /// Reads what has come. Gives the phrases that are not put with those that are over: the open
+    /// one, and before it those of which a place may still change.
+    fn read(&mut self, performance: &Performance) -> Vec<Phrase> {
+        self.read_places(performance);
         while let Some((_, next)) = self.boundaries.get(self.over.len() + 1).copied() {
             let last = next.note.saturating_sub(1);
-            let phrase = self.grow_to(last, score, false)?;
+            let phrase = self.grow_to(last, performance, false);
+            let Some(phrase) = phrase.filter(|p| p.entry.settled && p.exit.settled) else { break };
             self.over.push(phrase);
             self.growing = None;
         }
-        self.grow_to(self.line.notes().checked_sub(1)?, score, true)
+        let Some(last) = self.line.notes().checked_sub(1) else { return Vec::new() };
+        let waiting = self.boundaries.get(self.over.len()..).unwrap_or_default().to_vec();
+        let next = waiting.iter().skip(1).map(|(_, next)| (next.note.saturating_sub(1), false));
+        let ends: Vec<(usize, bool)> = next.chain([(last, true)]).collect();
+        let Some((end, open)) = ends.first().copied() else { return Vec::new() };
+        let first = self.grow_to(end, performance, open);
+        let score = self.score(performance);
+        let others = waiting.iter().zip(ends).skip(1).filter_map(|((_, boundary), (end, open))| {
+            PhraseReader::new(*boundary, score)?.read_to(end, score, open)
+        });
+        first.into_iter().chain(others).collect()
     }
 
     /// The first phrase that is not over, read up to note `last`.
-    fn grow_to(&mut self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
+    fn grow_to(&mut self, last: usize, performance: &Performance, open: bool) -> Option<Phrase> {
         let (_, boundary) = *self.boundaries.get(self.over.len())?;
-        if self.growing.as_ref().is_none_or(|g| g.boundary() != boundary) {
-            self.growing = PhraseReader::new(boundary, score);
+        let mut growing = self.growing.take();
+        let score = self.score(performance);
+        if growing.as_ref().is_none_or(|g| g.boundary() != boundary) {
+            growing = PhraseReader::new(boundary, score);
         }
-        self.growing.as_mut()?.read_to(last, score, open)
+        let phrase = growing.as_mut()?.read_to(last, score, open);
+        self.growing = growing;
+        phrase
+    }
+}
+
+/// The note of the first boundary in which two lists differ.
+fn first_that_differs(
+    now: &[(usize, Boundary)],
+    before: &[(usize, Boundary)],
+    are_same: impl Fn(&(usize, Boundary), &(usize, Boundary)) -> bool,
+) -> Option<usize> {
+    let same = now.iter().zip(before).take_while(|(now, before)| are_same(now, before)).count();
+    let differing = [now.get(same), before.get(same)].into_iter().flatten();
+    differing.map(|(_, boundary)| boundary.note).min()
+}
+
+/// The places of a take that is over, or taken to be.
+#[derive(Debug, Clone)]
+pub struct WholeReading {
+    analyser: Analyser,
+    timing: Timing,
+}
+
+impl WholeReading {
+    /// Reads `performance`, whose phrases begin where `phrases` do.
+    #[must_use]
+    pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {
+        let mut analyser = Analyser::new(*settings);
+        analyser.line.follow(performance.heard.notes());
+        let begins = phrases.iter().map(|p| (analyser.line.onset_of(p.first_note), p.boundary));
+        analyser.boundaries = begins.collect();
+        analyser.read_places(performance);
+        let whole = analyser.places.whole();
+        analyser.whole = Some(whole.readings);
+        Self { analyser, timing: whole.timing }
+    }
+
+    /// The player's lag, swing and scatter over the take.
+    #[must_use]
+    pub fn timing(&self) -> Timing {
+        self.timing
+    }
+
+    /// What phrases are read against.
+    #[must_use]
+    pub fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
+        self.analyser.score(performance)
     }
 }

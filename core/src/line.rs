@@ -67,6 +67,12 @@ impl Line {
         self.onsets.get(index).copied()
     }
 
+    /// The onset that note `note` belongs to.
+    #[must_use]
+    pub fn onset_of(&self, note: usize) -> usize {
+        self.onsets.partition_point(|onset| onset.first <= note).saturating_sub(1)
+    }
+
     /// The notes of onset `index`.
     fn struck<'a>(&self, index: usize, notes: &'a [Note]) -> &'a [Note] {
         let from = self.get(index).map_or(self.seen, |onset| onset.first);

@@ -3,10 +3,11 @@
 use crate::boundary::{Boundary, last_onset, rest_before};
 use crate::note::Note;
 use crate::place::{BarLines, Place};
-use crate::place_model::Role;
+use crate::reading::Reading;
+use crate::reading::Spot;
 use crate::subdivision::{StepCount, Subdivision, step};
 use crate::tempo_map::TempoMap;
-use crate::time::{Beat, BeatSpan, Second, SecondSpan};
+use crate::time::{Beat, BeatSpan, Moment, Second, SecondSpan};
 
 /// The rest before a phrase.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,7 +75,6 @@ pub struct PhraseReader {
     next: usize,
     entry: Place,
     exit: Place,
-    exit_as_step: Place,
     onset: Second,
     steps: StepCount,
 }
@@ -88,12 +88,37 @@ pub struct Score<'a> {
     pub lines: BarLines<'a>,
     /// Its tempo.
     pub tempo: &'a TempoMap,
+    /// How long after it was played a note comes in.
+    pub latency: SecondSpan,
+    /// The first note of each onset.
+    pub onsets: &'a [usize],
+    /// The readings of the onsets.
+    pub readings: &'a [Reading],
 }
 
 impl Score<'_> {
-    fn place(&self, note: &Note, role: Role) -> Option<Place> {
-        Some(self.lines.place(note.on.beat, self.tempo.tempo_at(note.on.beat)?, role))
+    /// Where a note fell on the felt pulse; `None` without a beat grid.
+    #[must_use]
+    pub fn spot(&self, note: &Note) -> Option<Spot> {
+        let beat = played(self.tempo, note.on, self.latency)?;
+        Some(self.lines.spot(beat, self.tempo.tempo_at(beat)?))
     }
+
+    /// The place of a note; `None` where there is no such note or no beat grid.
+    #[must_use]
+    pub fn place(&self, note: usize) -> Option<Place> {
+        let onset = self.onsets.partition_point(|first| *first <= note).checked_sub(1)?;
+        let reading = self.readings.get(onset)?;
+        Some(self.lines.place_of(&self.spot(self.notes.get(note)?)?, reading))
+    }
+}
+
+/// Where in the song a note was played that came in at `moment`, with the delay of the player's
+/// rig taken off.
+#[must_use]
+pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<Beat> {
+    let late = tempo.beat_at(moment.second)? - tempo.beat_at(moment.second - latency)?;
+    Some(moment.beat - late)
 }
 
 impl PhraseReader {
@@ -101,13 +126,12 @@ impl PhraseReader {
     #[must_use]
     pub fn new(boundary: Boundary, score: Score<'_>) -> Option<Self> {
         let note = score.notes.get(boundary.note)?;
-        let entry = score.place(note, Role::PhraseStart)?;
+        let entry = score.place(boundary.note)?;
         Some(Self {
             boundary,
             next: boundary.note + 1,
             entry,
             exit: entry,
-            exit_as_step: score.place(note, Role::Inside)?,
             onset: note.on.second,
             steps: StepCount::default(),
         })
@@ -126,18 +150,42 @@ impl PhraseReader {
     }
 
     /// Reads on up to note `last`, and gives the phrase as it is then. `None` where there is no
-    /// such note or no beat grid.
+    /// such note or no beat grid. Only what is settled is kept; the rest is read anew each time.
     pub fn read_to(&mut self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
-        for note in score.notes.get(self.next..=last).unwrap_or_default() {
-            self.next += 1;
-            // Struck together: one onset.
-            if note.on.second > self.onset {
-                self.onset = note.on.second;
-                let place = score.place(note, Role::Inside)?;
-                self.steps.push(step(&self.exit_as_step, &place));
-                (self.exit, self.exit_as_step) = (place, place);
+        while self.next <= last && self.entry.settled {
+            let mut on = self.clone();
+            on.take(score)?;
+            if !on.exit.settled {
+                break;
             }
+            *self = on;
         }
+        let mut all =
+            if self.entry.settled { self.clone() } else { Self::new(self.boundary, score)? };
+        while all.next <= last {
+            all.take(score)?;
+        }
+        if all.entry.settled && !self.entry.settled {
+            *self = Self::new(self.boundary, score)?;
+        }
+        all.phrase(last, score, open)
+    }
+
+    /// Takes in the next note.
+    fn take(&mut self, score: Score<'_>) -> Option<()> {
+        let note = score.notes.get(self.next)?;
+        // Struck together: one onset.
+        if note.on.second > self.onset {
+            self.onset = note.on.second;
+            let place = score.place(self.next)?;
+            self.steps.push(step(&self.exit, &place));
+            self.exit = place;
+        }
+        self.next += 1;
+        Some(())
+    }
+
+    fn phrase(&self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
         let first = self.boundary.note;
         let span = score.notes.get(first..=last)?;
         let (first_note, last_note) = (span.first()?, span.last()?);
@@ -167,4 +215,32 @@ fn rest(notes: &[Note], first: usize, first_note: &Note) -> Option<Rest> {
     let seconds = rest_before(before, first_note);
     let ended = last_onset(before).filter_map(|n| n.off).map(|off| off.beat).reduce(Beat::later)?;
     Some(Rest { seconds, beats: BeatSpan((first_note.on.beat - ended).0.max(0.0)) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tempo_map::Knot;
+    use crate::time::Tempo;
+
+    #[test]
+    fn the_delay_of_a_rig_is_taken_off() {
+        let mut tempo = TempoMap::default();
+        let knot = |second, beat, bpm| Knot {
+            second: Second(second),
+            beat: Beat(beat),
+            tempo: Tempo::new(bpm).unwrap(),
+        };
+        tempo.push(knot(0.0, 0.0, 120.0));
+        tempo.push(knot(2.0, 4.0, 60.0));
+        let at = |second: f64, latency| {
+            let moment = Moment { second: Second(second), beat: tempo.beat_at(Second(second))? };
+            played(&tempo, moment, SecondSpan(latency))
+        };
+        assert!((at(1.05, 0.05).unwrap().0 - 2.0).abs() < 1e-12);
+        // Played before the tempo changed.
+        assert!((at(2.02, 0.04).unwrap().0 - 3.96).abs() < 1e-12);
+        assert_eq!(at(1.05, 0.0), tempo.beat_at(Second(1.05)));
+        assert_eq!(played(&TempoMap::default(), Moment::default(), SecondSpan(0.0)), None);
+    }
 }

@@ -1,7 +1,10 @@
 //! Places in the bar: what a teacher would call the spot a note was played on.
 
+use crate::metre::{Division, Metre};
 use crate::metre_map::{MetreMap, POSITION_TOLERANCE};
-use crate::place_model::{self, Role};
+use crate::place_model::Role;
+use crate::reading::{self, Reading, Spot};
+use crate::settings::Pulse;
 use crate::slot::Slot;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
 use serde::Serialize;
@@ -61,8 +64,10 @@ pub struct Place {
     pub slot: Slot,
     /// Its class.
     pub class: PlaceClass,
-    /// How likely the class is, from 0 to 1, by the model in [`crate::place_model`].
+    /// How likely the class is, from 0 to 1, by the model that read it.
     pub confidence: f64,
+    /// Its beat is complete: later notes no longer change it, though the whole take may.
+    pub settled: bool,
     /// Position as played, in pulses from the bar line, which is 1: the "and" of 4 is about
     /// 4.5. Less than 1 only for a note ahead of its bar line.
     pub played: f64,
@@ -100,6 +105,8 @@ pub struct BarLines<'a> {
     pub metres: &'a MetreMap,
     /// See [`crate::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
+    /// See [`crate::settings::Settings::pulse`].
+    pub pulse: Pulse,
 }
 
 impl BarLines<'_> {
@@ -123,20 +130,46 @@ impl BarLines<'_> {
         self.metres.bars_to(beat - self.shift(beat))
     }
 
-    /// The place of a note played at `beat` while `tempo` holds.
+    /// The felt pulse of a metre.
+    #[must_use]
+    pub fn pulse_of(&self, metre: Metre) -> (BeatSpan, Division) {
+        let (pulse, division) = (metre.pulse(), metre.division());
+        match (self.pulse, division) {
+            (Pulse::Half, _) if metre.pulses().is_multiple_of(2) => {
+                (BeatSpan(2.0 * pulse.0), division)
+            }
+            (Pulse::Double, Division::Two) => (BeatSpan(0.5 * pulse.0), division),
+            (Pulse::Double, Division::Three) => (metre.written_beat(), Division::Two),
+            _ => (pulse, division),
+        }
+    }
+
+    /// Where a note played at `beat` while `tempo` holds fell on the felt pulse.
+    #[must_use]
+    pub fn spot(&self, beat: Beat, tempo: Tempo) -> Spot {
+        let bar = self.bar_at(beat);
+        let (length, division) = self.pulse_of(bar.metre);
+        let whole = ((beat - bar.start).0 / length.0).floor();
+        let pulse = bar.start + BeatSpan(whole * length.0);
+        let swings = division == Division::Two && length == QUARTER;
+        Spot { beat, pulse, length, seconds: tempo.seconds(length), division, swings }
+    }
+
+    /// The place of a note played at `beat` while `tempo` holds, by itself: whatever was played
+    /// around it.
     #[must_use]
     pub fn place(&self, beat: Beat, tempo: Tempo, role: Role) -> Place {
-        let bar = self.bar_at(beat);
-        let pulse = bar.metre.pulse();
-        let position = (beat - bar.start).0 / pulse.0;
-        let whole = position.floor();
-        let reading =
-            place_model::read(position - whole, tempo.seconds(pulse), bar.metre.division(), role);
-        let on_next = if reading.anticipates { 1.0 } else { 0.0 };
-        let home = bar.start + BeatSpan((whole + on_next) * pulse.0);
+        let spot = self.spot(beat, tempo);
+        self.place_of(&spot, &reading::alone(&spot, role))
+    }
+
+    /// The place of a note that fell on `spot` and was read as `reading`.
+    #[must_use]
+    pub fn place_of(&self, spot: &Spot, reading: &Reading) -> Place {
+        let home = spot.pulse + BeatSpan(f64::from(reading.shift) * spot.length.0);
         // The pulse it belongs to may open the next bar, and that bar another metre.
-        let bar = self.bar_at(home + BeatSpan(POSITION_TOLERANCE.0.min(pulse.0 / 8.0)));
-        let pulse = bar.metre.pulse();
+        let bar = self.bar_at(home + BeatSpan(POSITION_TOLERANCE.0.min(spot.length.0 / 8.0)));
+        let (pulse, _) = self.pulse_of(bar.metre);
         let number = small((home - bar.start).0 / pulse.0);
         let class = match reading.slot {
             Slot::On if number == 0 => PlaceClass::One,
@@ -153,15 +186,19 @@ impl BarLines<'_> {
             pulse: number.saturating_add(1),
             slot: reading.slot,
             class,
-            confidence: reading.confidence,
-            played: 1.0 + (beat - bar.start).0 / pulse.0,
+            confidence: f64::from(reading.confidence),
+            settled: reading.settled,
+            played: 1.0 + (spot.beat - bar.start).0 / pulse.0,
             pulse_length: pulse,
             bar_length: bar.metre.bar(),
-            beat,
+            beat: spot.beat,
             bar_start: bar.start,
         }
     }
 }
+
+/// The pulse whose eighths may swing.
+const QUARTER: BeatSpan = BeatSpan(1.0);
 
 #[expect(
     clippy::cast_possible_truncation,
@@ -175,11 +212,10 @@ fn small(pulses: f64) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::metre::Metre;
 
     fn place(metre: (i32, i32), tempo: f64, beat: f64) -> Place {
         let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
-        BarLines { metres: &metres, beat_one_offset: 0 }.place(
+        BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host }.place(
             Beat(beat),
             Tempo::new(tempo).unwrap(),
             Role::PhraseStart,
@@ -240,7 +276,7 @@ mod tests {
     fn an_anticipated_bar_line_takes_the_metre_of_its_bar() {
         let mut metres = MetreMap::new(Metre::new(7, 8).unwrap());
         metres.change(Beat(3.5), Metre::COMMON);
-        let lines = BarLines { metres: &metres, beat_one_offset: 0 };
+        let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
         let place = lines.place(Beat(3.47), Tempo::new(120.0).unwrap(), Role::PhraseStart);
         assert_eq!((place.bar, place.pulse, place.class), (2, 1, PlaceClass::One));
         assert_eq!(place.pulse_length, BeatSpan(1.0));
@@ -249,12 +285,34 @@ mod tests {
     #[test]
     fn the_player_may_say_which_beat_is_one() {
         let metres = MetreMap::new(Metre::COMMON);
-        let lines = BarLines { metres: &metres, beat_one_offset: 1 };
+        let lines = BarLines { metres: &metres, beat_one_offset: 1, pulse: Pulse::Host };
         let tempo = Tempo::new(120.0).unwrap();
         assert_eq!(lines.place(Beat(1.0), tempo, Role::PhraseStart).class, PlaceClass::One);
         let before = lines.place(Beat(0.0), tempo, Role::PhraseStart);
         assert_eq!((before.bar, before.pulse), (0, 4));
-        let back = BarLines { metres: &metres, beat_one_offset: -1 };
+        let back = BarLines { metres: &metres, beat_one_offset: -1, pulse: Pulse::Host };
         assert_eq!(back.place(Beat(3.0), tempo, Role::PhraseStart).bar, 2);
+    }
+
+    /// By definition: half-time halves the pulses of a bar, double-time doubles them.
+    #[test]
+    fn the_pulse_may_be_felt_otherwise() {
+        use PlaceClass::{And, Beat as OnBeat, One, Sixteenth};
+        for (pulse, metre, beat, number, class) in [
+            (Pulse::Half, (4, 4), 2.0, 2, OnBeat),
+            (Pulse::Half, (4, 4), 1.0, 1, And),
+            (Pulse::Half, (4, 4), 0.5, 1, Sixteenth),
+            (Pulse::Half, (3, 4), 1.0, 2, OnBeat),
+            (Pulse::Double, (4, 4), 0.5, 2, OnBeat),
+            (Pulse::Double, (4, 4), 3.75, 8, And),
+            (Pulse::Double, (6, 8), 0.5, 2, OnBeat),
+            (Pulse::Double, (6, 8), 3.0, 1, One),
+        ] {
+            let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
+            let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse };
+            let tempo = Tempo::new(if pulse == Pulse::Half { 160.0 } else { 60.0 }).unwrap();
+            let place = lines.place(Beat(beat), tempo, Role::PhraseStart);
+            assert_eq!((place.pulse, place.class), (number, class), "{pulse:?} {metre:?} {beat}");
+        }
     }
 }

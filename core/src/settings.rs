@@ -1,5 +1,6 @@
 //! Every threshold of the analysis, with its unit and origin.
 
+use crate::time::SecondSpan;
 use serde::{Deserialize, Serialize};
 
 /// All settings of the analysis.
@@ -16,6 +17,38 @@ pub struct Settings {
     /// Which written beat of the host's bar is the tune's beat one: 0 is the host's own, 1 the
     /// written beat after it, −1 the one before. Counted in written beats of the metre in force.
     pub beat_one_offset: i32,
+    /// How eighths are felt.
+    pub feel: Feel,
+    /// The pulse that is felt.
+    pub pulse: Pulse,
+    /// How much later than they were played notes sound and come in, by the player's rig.
+    pub latency: SecondSpan,
+}
+
+/// How eighths are felt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Feel {
+    /// As they are heard.
+    #[default]
+    Auto,
+    /// Even.
+    Straight,
+    /// Long and short.
+    Swing,
+}
+
+/// The pulse that is felt, against the one the host's metre tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Pulse {
+    /// The same.
+    #[default]
+    Host,
+    /// Half as fast, where a bar has an even number of pulses.
+    Half,
+    /// Twice as fast; in compound metres, the written beat.
+    Double,
 }
 
 /// Which notes are the soloist's. Others are kept, but not analysed.

@@ -6,6 +6,7 @@ use crate::metre_map::MetreMap;
 use crate::note::Oddities;
 use crate::phrase::Phrase;
 use crate::place::BarLines;
+use crate::settings::Pulse;
 use crate::time::Beat;
 use crate::transport::NoGrid;
 
@@ -81,7 +82,11 @@ impl Snapshot {
     /// Bar and pulse at `beat`, both from 1 at the song's start.
     #[must_use]
     pub fn bar_and_pulse(&self, beat: Beat) -> (i64, f64) {
-        let lines = BarLines { metres: &self.metres, beat_one_offset: self.beat_one_offset };
+        let lines = BarLines {
+            metres: &self.metres,
+            beat_one_offset: self.beat_one_offset,
+            pulse: Pulse::Host,
+        };
         let bar = lines.bar_at(beat);
         (bar.number, 1.0 + (beat - bar.start).0 / bar.metre.pulse().0)
     }

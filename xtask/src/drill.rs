@@ -91,7 +91,7 @@ fn answer(request: &Request) -> Result<String, String> {
     session.finish();
     let take = session.takes().last().ok_or(format!("{name}: no notes"))?;
     let phrases = Analyser::phrases_of(take, settings);
-    let mut listener = Listener::new(drill, settings.beat_one_offset, None)
+    let mut listener = Listener::new(drill, &settings, None)
         .map_err(|fault| format!("{}: {}", fault.field, fault.what))?;
     listener.hear_whole(take, &phrases);
     let report = listener.report();

@@ -44,7 +44,11 @@ fn count(file: &Path, chart: &Path) -> Result<TakeHarmony, String> {
     let text =
         std::fs::read_to_string(chart).map_err(|error| format!("{}: {error}", chart.display()))?;
     let settings = Settings::default();
-    let lines = BarLines { metres: &take.metres, beat_one_offset: settings.beat_one_offset };
+    let lines = BarLines {
+        metres: &take.metres,
+        beat_one_offset: settings.beat_one_offset,
+        pulse: settings.pulse,
+    };
     let beats = take.metres.metre_at(Beat(0.0)).pulses();
     let read = Chart::parse(&text, beats).map_err(|e| format!("{}: {e}", chart.display()))?;
     let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);

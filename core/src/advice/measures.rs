@@ -1,14 +1,15 @@
 //! What advice and progress are read from: counts of a take that can be added up over takes.
 
 use super::spans::{STRETCH_BARS, stretches};
+use crate::analyser::WholeReading;
 use crate::feel::onsets::{Onset, onsets};
 use crate::feel::sample::Sample;
 use crate::feel::swing;
 use crate::figures::EntryCount;
 use crate::metre::Metre;
 use crate::performance::Performance;
-use crate::phrase::{Phrase, Score};
-use crate::place::{BarLines, PlaceClass};
+use crate::phrase::Phrase;
+use crate::place::PlaceClass;
 use crate::settings::Settings;
 use crate::stats::{Share, median};
 use serde::Serialize;
@@ -116,10 +117,8 @@ impl Measures {
     /// and the last are counted like the others.
     #[must_use]
     pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {
-        let lines =
-            BarLines { metres: &performance.metres, beat_one_offset: settings.beat_one_offset };
-        let notes = performance.heard.notes();
-        let score = Score { notes, lines, tempo: &performance.tempo };
+        let whole = WholeReading::of(performance, phrases, settings);
+        let score = whole.score(performance);
         let mut all = Self { other_metre: has_other_metre(performance), ..Self::default() };
         let mut ratios = Vec::new();
         for (index, phrase) in phrases.iter().enumerate() {

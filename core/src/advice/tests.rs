@@ -176,7 +176,7 @@ fn dragging_and_rushing() {
 #[test]
 fn uneven_eighths() {
     let line = turns(3, &WELL_PHRASED);
-    let uneven = Manner { off_beat: |n| if n % 2 == 0 { 0.5 } else { 0.68 }, ..PLAIN };
+    let uneven = Manner { off_beat: |n| if n % 2 == 0 { 0.44 } else { 0.62 }, ..PLAIN };
     let swung = Manner { off_beat: |_| 0.62, ..PLAIN };
     let point = check(RuleId::UnevenEighths, (&line, uneven), (&line, swung));
     let eighths = Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth };

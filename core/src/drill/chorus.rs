@@ -101,13 +101,14 @@ fn real(bars: i64) -> f64 {
 mod tests {
     use super::*;
     use crate::metre_map::MetreMap;
+    use crate::settings::Pulse;
 
     #[test]
     fn a_chorus_goes_through_changes_of_metre() {
         let mut metres = MetreMap::new(Metre::COMMON);
         metres.change(Beat(8.0), Metre::new(3, 4).unwrap());
         metres.change(Beat(14.0), Metre::COMMON);
-        let lines = BarLines { metres: &metres, beat_one_offset: 0 };
+        let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
         let chorus = Chorus::new(lines, 2, 4);
         assert_eq!((chorus.start, chorus.end), (Beat(4.0), Beat(18.0)));
         let starts: Vec<f64> = chorus.bars.iter().map(|bar| bar.start.0).collect();
@@ -125,14 +126,14 @@ mod tests {
     #[test]
     fn the_player_may_say_which_beat_is_one() {
         let metres = MetreMap::new(Metre::COMMON);
-        let lines = BarLines { metres: &metres, beat_one_offset: 2 };
+        let lines = BarLines { metres: &metres, beat_one_offset: 2, pulse: Pulse::Host };
         assert_eq!(Chorus::new(lines, 1, 2).start, Beat(2.0));
     }
 
     #[test]
     fn the_first_chorus_leaves_room_for_the_count_in() {
         let metres = MetreMap::new(Metre::COMMON);
-        let lines = BarLines { metres: &metres, beat_one_offset: 0 };
+        let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
         let first = |first_bar, from, count_in| {
             let form = Form { bars: 12, first_bar, count_in };
             first_chorus(lines, &form, Beat(from), count_in)

@@ -13,6 +13,7 @@ use crate::metre_map::POSITION_TOLERANCE;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
 use crate::place::BarLines;
+use crate::settings::{Pulse, Settings};
 use crate::time::{Beat, Second};
 
 /// Listens for one drill.
@@ -20,6 +21,7 @@ use crate::time::{Beat, Second};
 pub struct Listener {
     drill: Drill,
     beat_one_offset: i32,
+    pulse: Pulse,
     /// As far as nothing can change any more.
     settled: Counted,
     /// Choruses behind those.
@@ -57,17 +59,17 @@ const TOLD_BARS: u32 = 1;
 const MOST_CHORUSES: u32 = 10_000;
 
 impl Listener {
-    /// A listener that has heard nothing. `beat_one_offset` is the one of
-    /// [`crate::settings::Settings`]; `from` is where the drill was begun in a take under way,
+    /// A listener that has heard nothing. Bars and beats are those of `settings`; `from` is where the drill was begun in a take under way,
     /// `None` takes a take from its start.
     ///
     /// # Errors
     /// What makes the drill one that can't be practised.
-    pub fn new(drill: Drill, beat_one_offset: i32, from: Option<Beat>) -> Result<Self, Fault> {
+    pub fn new(drill: Drill, settings: &Settings, from: Option<Beat>) -> Result<Self, Fault> {
         drill.check()?;
         Ok(Self {
             drill,
-            beat_one_offset,
+            beat_one_offset: settings.beat_one_offset,
+            pulse: settings.pulse,
             settled: Counted::default(),
             open: Vec::new(),
             stage: Stage::default(),
@@ -117,7 +119,7 @@ impl Listener {
     }
 
     fn lines<'a>(&self, take: &'a Performance) -> BarLines<'a> {
-        BarLines { metres: &take.metres, beat_one_offset: self.beat_one_offset }
+        BarLines { metres: &take.metres, beat_one_offset: self.beat_one_offset, pulse: self.pulse }
     }
 
     /// Keeps what was counted of the take that ends here.

@@ -18,9 +18,9 @@ pub mod swing;
 pub mod syncopation;
 pub mod tied;
 
+use crate::analyser::WholeReading;
 use crate::performance::Performance;
 use crate::phrase::{Phrase, Score};
-use crate::place::BarLines;
 use crate::settings::Settings;
 use crate::stats::Share;
 use lag::Lag;
@@ -59,11 +59,8 @@ pub struct TakeFeel {
 /// Takes time in proportion to the notes.
 #[must_use]
 pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> TakeFeel {
-    let score = Score {
-        notes: performance.heard.notes(),
-        lines: BarLines { metres: &performance.metres, beat_one_offset: settings.beat_one_offset },
-        tempo: &performance.tempo,
-    };
+    let whole = WholeReading::of(performance, phrases, settings);
+    let score = whole.score(performance);
     let mut all = TakeFeel::default();
     let mut ratios_of_all = Vec::new();
     for phrase in phrases {

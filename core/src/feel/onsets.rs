@@ -4,14 +4,13 @@ use crate::metre::{Division, Metre};
 use crate::metre_map::POSITION_TOLERANCE;
 use crate::phrase::{Phrase, Score};
 use crate::place::Place;
-use crate::place_model::Role;
 use crate::slot::Slot;
 use crate::time::{Beat, BeatSpan, Second, Tempo};
 
 /// An onset: one note, or several struck together.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Onset {
-    /// Its place, read as any note's of a line.
+    /// Its place, read by all of the take.
     pub place: Place,
     /// The metre of the place's bar.
     pub metre: Metre,
@@ -64,13 +63,13 @@ impl Onset {
 /// The onsets of `phrase`, in order; none without a beat grid.
 #[must_use]
 pub fn onsets(phrase: &Phrase, score: Score<'_>) -> Vec<Onset> {
-    let notes = score.notes.get(phrase.first_note..=phrase.last_note).unwrap_or_default();
-    let read = |struck: &[crate::note::Note]| {
-        let on = struck.first()?.on;
-        let tempo = score.tempo.tempo_at(on.beat)?;
-        let place = score.lines.place(on.beat, tempo, Role::Inside);
+    let read = |note: usize| {
+        let place = score.place(note)?;
+        let tempo = score.tempo.tempo_at(place.beat)?;
         let metre = score.lines.bar_at(place.bar_start + POSITION_TOLERANCE).metre;
-        Some(Onset { place, metre, tempo, second: on.second })
+        Some(Onset { place, metre, tempo, second: score.notes.get(note)?.on.second })
     };
-    notes.chunk_by(|a, b| a.on.second == b.on.second).filter_map(read).collect()
+    let from = score.onsets.partition_point(|onset| *onset < phrase.first_note);
+    let onsets = score.onsets.get(from..).unwrap_or_default();
+    onsets.iter().take_while(|onset| **onset <= phrase.last_note).filter_map(|n| read(*n)).collect()
 }

@@ -6,9 +6,9 @@
 //!
 //! Means are of the logarithm to base 2, so that 2:1 and 1:2 are alike far from straight.
 //! Deviations from the source, which goes by what the ear takes for a pair of eighths: a note is
-//! on the "and" where [`crate::place_model`] reads it so. That is up to a ratio of about 2.7, from
-//! where on it is a dotted eighth and a sixteenth, and down to one of .95 at 60 quarters a minute,
-//! .8 at 120 and .6 at 240. What lies beyond does not count. And beats are pulses of a quarter
+//! on the "and" where [`crate::reading`] reads it so by all of the take, which is up to a ratio
+//! of 3.5 where the whole line swings so, and for a single uneven pair only as far as the line's
+//! scatter reaches. And beats are pulses of a quarter
 //! note, as for [`crate::subdivision::step`].
 
 use super::onsets::Onset;

@@ -15,12 +15,12 @@
 use super::changes::Changes;
 use super::pitch::PitchClass;
 use super::symbol::Chord;
+use crate::analyser::WholeReading;
 use crate::metre_map::POSITION_TOLERANCE;
 use crate::note::Note;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
 use crate::place::{BarLines, Place};
-use crate::place_model::Role;
 use crate::settings::Settings;
 use crate::slot::Slot;
 use crate::stats::Share;
@@ -101,19 +101,18 @@ pub fn harmony(
     settings: &Settings,
     changes: &Changes,
 ) -> TakeHarmony {
-    let lines = BarLines { metres: &performance.metres, beat_one_offset: settings.beat_one_offset };
+    let whole = WholeReading::of(performance, phrases, settings);
+    let score = whole.score(performance);
     let mut all = TakeHarmony::default();
     for phrase in phrases {
         let span = phrase.first_note..=phrase.last_note;
         let notes = performance.heard.notes().get(span).unwrap_or_default();
         let read = |(index, note): (usize, &Note)| {
-            let role = if index == 0 { Role::PhraseStart } else { Role::Inside };
-            let tempo = performance.tempo.tempo_at(note.on.beat)?;
-            let place = lines.place(note.on.beat, tempo, role);
+            let place = score.place(phrase.first_note + index)?;
             Some(Placed { note: *note, place, meant: meant(&place) })
         };
         let placed: Vec<Placed> = notes.iter().enumerate().filter_map(read).collect();
-        let counts = count(&placed, changes, lines);
+        let counts = count(&placed, changes, score.lines);
         all.take.absorb(&counts);
         all.phrases.push(counts);
     }

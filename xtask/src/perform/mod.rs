@@ -34,6 +34,8 @@
 
 mod figures;
 mod glitches;
+#[cfg(test)]
+mod heard_tests;
 mod label;
 mod line;
 mod midi;

@@ -4,8 +4,10 @@ use super::player::{Player, Timing, drill, take};
 use crate::analyser::Analyser;
 use crate::drill::{Listener, NoteValue, Report};
 use crate::event::Event;
+use crate::phrase::Phrase;
 use crate::session::Session;
 use crate::settings::Settings;
+use crate::slot::Slot;
 use crate::time::{Beat, Second};
 use crate::transport::TransportPoint;
 use proptest::prelude::*;
@@ -32,10 +34,17 @@ fn events(seed: u64, tempo: f64) -> Vec<Event> {
     player.events()
 }
 
+/// How a phrase was read: its first note, and bar, pulse and slot of its entry and its exit.
+type Read = (usize, [(i64, u8, Slot); 2]);
+
+fn read(phrase: &Phrase) -> Read {
+    (phrase.first_note, [phrase.entry, phrase.exit].map(|p| (p.bar, p.pulse, p.slot)))
+}
+
 /// Pushes the events of a performance into a session that is told of its transport every so often,
 /// with the listener asked as often, or half as often.
-fn live(name: &str, events: &[Event], tempo: f64, block: f64, lazy: bool) -> (Report, Vec<usize>) {
-    let mut listener = Listener::new(drill(name, 4, 2), 0, None).unwrap();
+fn live(name: &str, events: &[Event], tempo: f64, block: f64, lazy: bool) -> (Report, Vec<Read>) {
+    let mut listener = Listener::new(drill(name, 4, 2), &Settings::default(), None).unwrap();
     let mut session = Session::new(Settings::default());
     let (mut next, mut now, mut block_before) = (0, 0.0, None);
     let end = (8.0 + 48.0) * 60.0 / tempo;
@@ -68,7 +77,7 @@ fn live(name: &str, events: &[Event], tempo: f64, block: f64, lazy: bool) -> (Re
     let phrases = session.phrases();
     let take = session.current().unwrap().clone();
     listener.leave(&take, &phrases, Second(end), false);
-    (listener.report(), phrases.iter().map(|phrase| phrase.first_note).collect())
+    (listener.report(), phrases.iter().map(read).collect())
 }
 
 proptest! {
@@ -87,12 +96,12 @@ proptest! {
         let (got, starts) = live(name, &events, tempo, block, lazy);
         let (once, _) = live(name, &events, tempo, 1e6, false);
         prop_assert_eq!(&got, &once, "{} {}", name, block);
-        // And so does the whole take at once, where its phrases are the same in hindsight.
+        // And so does the whole take at once, where its phrases and their places are the same in hindsight.
         let (take, phrases) = take(&events);
-        if !phrases.iter().map(|phrase| phrase.first_note).eq(starts) {
+        if !phrases.iter().map(read).eq(starts) {
             return Ok(());
         }
-        let mut listener = Listener::new(drill(name, 4, 2), 0, None).unwrap();
+        let mut listener = Listener::new(drill(name, 4, 2), &Settings::default(), None).unwrap();
         listener.leave(&take, &phrases, Second(56.0 * 60.0 / tempo), false);
         let met = |report: &Report| report.whole.iter().map(|g| g.met()).collect::<Vec<_>>();
         prop_assert_eq!(met(&got), met(&listener.report()));
@@ -106,7 +115,8 @@ fn a_note_counts_when_it_is_heard() {
     player.line(NoteValue::Eighth, 0.0, 32.0, |_| false);
     let events = player.events();
     let mut session = Session::new(Settings::default());
-    let mut listener = Listener::new(drill("line eighth", 8, 1), 0, None).unwrap();
+    let mut listener =
+        Listener::new(drill("line eighth", 8, 1), &Settings::default(), None).unwrap();
     let mut notes = 0;
     for event in &events {
         session.push(*event);
@@ -133,7 +143,7 @@ fn counting_is_quick() {
     let (take, _) = player.take();
     let phrases = Analyser::phrases_of(&take, Settings::default());
     let mix = drill("line sixteenth + entry 4& + long 4 + rest 2", 12, 1);
-    let mut listener = Listener::new(mix, 0, None).unwrap();
+    let mut listener = Listener::new(mix, &Settings::default(), None).unwrap();
     let now = Second((8.0 + 47.8) * 60.0 / 140.0);
     // The quickest of some: the machine may have other things to do.
     let quickest = (0..20).map(|_| {

@@ -150,7 +150,7 @@ pub fn take(events: &[Event]) -> (Performance, Vec<Phrase>) {
 }
 
 pub fn report(drill: Drill, take: &Performance, phrases: &[Phrase]) -> Report {
-    let mut listener = Listener::new(drill, 0, None).unwrap();
+    let mut listener = Listener::new(drill, &Settings::default(), None).unwrap();
     listener.hear_whole(take, phrases);
     listener.report()
 }

@@ -5,6 +5,7 @@ use crate::drill::{Drill, Listener, NoteValue, State, TempoPlan, Wanted};
 use crate::event::Event;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
+use crate::settings::Settings;
 use crate::time::{Beat, Second};
 
 /// A chorus of four bars of quarters at a tempo, kept or given up after two bars.
@@ -22,7 +23,7 @@ fn second(tempo: f64, beat: f64) -> Second {
 fn climbing() -> Listener {
     let plan = TempoPlan { from: 100.0, to: 115.0, by: 10.0 };
     let drill = Drill { tempo: Some(plan), ..drill("line quarter", 4, 1) };
-    Listener::new(drill, 0, None).unwrap()
+    Listener::new(drill, &Settings::default(), None).unwrap()
 }
 
 #[test]
@@ -66,7 +67,7 @@ fn a_drill_asks_for_the_next_tempo_and_goes_on_when_it_hears_it() {
 fn a_loop_goes_on_without_another_count_in() {
     let mut drill = drill("line quarter", 4, 3);
     drill.form.count_in = 2;
-    let mut listener = Listener::new(drill, 0, None).unwrap();
+    let mut listener = Listener::new(drill, &Settings::default(), None).unwrap();
     for round in 0..3 {
         let mut player = Player::new(Timing::exact(120.0), 1);
         player.line(NoteValue::Quarter, 0.0, 16.0, |place| place == 5 && round == 1);
@@ -88,7 +89,8 @@ fn a_loop_goes_on_without_another_count_in() {
 
 #[test]
 fn a_chorus_that_breaks_off_is_told_and_counts_for_nothing() {
-    let mut listener = Listener::new(drill("line quarter", 4, 1), 0, None).unwrap();
+    let mut listener =
+        Listener::new(drill("line quarter", 4, 1), &Settings::default(), None).unwrap();
     let (take, phrases) = chorus(120.0, true);
     listener.leave(&take, &phrases, second(120.0, 9.0), false);
     let report = listener.report();
@@ -105,7 +107,9 @@ fn a_chorus_that_breaks_off_is_told_and_counts_for_nothing() {
 
 #[test]
 fn what_is_due_is_shown_before_it_is() {
-    let mut listener = Listener::new(drill("line half,eighth + entry 4&", 2, 2), 0, None).unwrap();
+    let mut listener =
+        Listener::new(drill("line half,eighth + entry 4&", 2, 2), &Settings::default(), None)
+            .unwrap();
     let mut player = Player::new(Timing::exact(120.0), 1);
     player.note(0.0, 0.5);
     let (take, phrases) = player.take();

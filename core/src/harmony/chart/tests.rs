@@ -1,6 +1,7 @@
 use super::*;
 use crate::metre::Metre;
 use crate::metre_map::MetreMap;
+use crate::settings::Pulse;
 
 fn chord(text: &str) -> Option<Chord> {
     parse(text).unwrap()
@@ -52,7 +53,7 @@ fn errors_name_bar_and_symbol() {
 fn the_form_goes_round_over_the_bars_of_a_song() {
     let mut metres = MetreMap::new(Metre::COMMON);
     metres.change(Beat(8.0), Metre::new(3, 4).unwrap());
-    let lines = BarLines { metres: &metres, beat_one_offset: 0 };
+    let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
     let chart = Chart::parse("| C | F G |", 4).unwrap();
     let laid = chart.laid(lines, Beat(4.5), Beat(16.0));
     let got: Vec<_> = laid.all().iter().map(|c| (c.at.0, c.chord)).collect();

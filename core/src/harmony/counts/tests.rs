@@ -3,6 +3,7 @@ use crate::analyser::Analyser;
 use crate::event::{Event, NoteOff, NoteOn};
 use crate::harmony::chart::Chart;
 use crate::session::Session;
+use crate::settings::Pulse;
 use crate::time::Second;
 use crate::transport::TransportPoint;
 
@@ -27,7 +28,7 @@ fn heard(metre: (i32, i32), chart: &str, notes: &[(f64, f64, u8)]) -> TakeHarmon
     let settings = Settings::default();
     let take = &session.takes()[0];
     let phrases = Analyser::phrases_of(take, settings);
-    let lines = BarLines { metres: &take.metres, beat_one_offset: 0 };
+    let lines = BarLines { metres: &take.metres, beat_one_offset: 0, pulse: Pulse::Host };
     let pulses = take.metres.metre_at(Beat(0.0)).pulses();
     let changes = Chart::parse(chart, pulses).unwrap().laid(lines, Beat(0.0), Beat(64.0));
     harmony(take, &phrases, &settings, &changes)
