@@ -116,7 +116,7 @@ proptest! {
         steps in prop::collection::vec((0.01..0.9, prop::bool::weighted(0.1)), 1..400),
         wrong in prop::collection::vec((0.01..0.9, prop::bool::weighted(0.3)), 1..40),
         tempo in 45.0..320.0,
-        at in 0.0..1.0,
+        at in 0..400_usize,
     ) {
         let onsets = |steps: &[(f64, bool)], mut beat: f64| -> Vec<(f64, bool)> {
             let next = |(step, begins): &(f64, bool)| {
@@ -126,7 +126,7 @@ proptest! {
             steps.iter().map(next).collect()
         };
         let right = onsets(&steps, 0.0);
-        let at = (at * right.len() as f64) as usize;
+        let at = at % (right.len() + 1);
         let mut plain = PlaceReader::new(Feel::Auto);
         right.iter().for_each(|(beat, begins)| { plain.push(spot(*beat, tempo), *begins); });
         let mut rewound = PlaceReader::new(Feel::Auto);
