@@ -173,6 +173,7 @@ impl OverbarParams {
                 long_line_within_bars: f64::from(self.long_line_within_bars.value()),
             },
             beat_one_offset: self.beat_one_offset.value(),
+            ..Settings::default()
         }
     }
 }

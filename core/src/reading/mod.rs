@@ -1,9 +1,9 @@
 //! Reads where in the felt pulse notes were meant, from the notes in and around each beat.
 //!
 //! A hidden Markov model (Rabiner 1989). Its states are the steps of a pulse that is divided in
-//! two, three, four, five, six or eight, and "no spot" ([`states`]); a step from one onset to the
-//! next is as likely as recorded and invented lines make it ([`weights`]); where a note falls
-//! depends on what is believed of the player's lag, swing and scatter ([`belief`]). Some beliefs
+//! two, three, four, five, six or eight, and "no spot" (`states`); a step from one onset to the
+//! next is as likely as recorded and invented lines make it (`weights`); where a note falls
+//! depends on what is believed of the player's lag, swing and scatter (`belief`). Some beliefs
 //! are followed side by side, and learn from what they hear; one learns nothing and takes the
 //! player for a usual one, for lines that show no steady timing of their own. The one that tells
 //! best what was heard of late is read by.
