@@ -1,11 +1,14 @@
 //! A plain picture of what has been heard, for whoever draws or writes it.
 
 use crate::alerts::Alert;
+use crate::detail::PhraseDetail;
 use crate::figures::Figures;
 use crate::metre_map::MetreMap;
 use crate::note::Oddities;
 use crate::phrase::Phrase;
 use crate::place::BarLines;
+use crate::session::Looking;
+use crate::take_list::TakeRow;
 use crate::time::Beat;
 use crate::transport::NoGrid;
 
@@ -26,7 +29,8 @@ pub enum GridState {
     Rolling,
 }
 
-/// What has been heard of the current take, or of the last one when none is under way.
+/// What has been heard of the take that is shown: the current one, or the last one when none is
+/// under way, unless another is looked at.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Snapshot {
     /// The beat grid.
@@ -35,6 +39,12 @@ pub struct Snapshot {
     pub recording: bool,
     /// Number of the take, from 1; 0 before the first.
     pub take: u32,
+    /// All takes, in order.
+    pub takes: Vec<TakeRow>,
+    /// What is looked at.
+    pub looking: Looking,
+    /// The phrase that is looked into.
+    pub chosen: Option<PhraseDetail>,
     /// Its newest phrases, at most [`SHOWN_PHRASES`], in order. The last one may be open.
     pub phrases: Vec<Phrase>,
     /// How many older phrases are left out.
@@ -63,6 +73,9 @@ impl Default for Snapshot {
             grid: GridState::Unknown,
             recording: false,
             take: 0,
+            takes: Vec::new(),
+            looking: Looking::default(),
+            chosen: None,
             phrases: Vec::new(),
             phrases_before: 0,
             figures: Figures::default(),
