@@ -8,7 +8,7 @@ use std::sync::Arc;
 /// All parameters, and the part of the saved state that is none.
 #[derive(Params)]
 pub struct OverbarParams {
-    /// Takes and the panel's size; see [`crate::state`].
+    /// Takes and the panel's look; see [`crate::state`].
     #[persist = "overbar"]
     pub saved: Saved,
     /// Phrases in a row on beat one until the alert; 0 is never.
@@ -41,6 +41,10 @@ pub struct OverbarParams {
     /// How finely the player's phrases are told apart; 0 is untaught.
     #[id = "finer"]
     pub finer: FloatParam,
+    /// The panel shows three things large enough for the far end of a room. A parameter, so that
+    /// a pedal can switch it.
+    #[id = "across"]
+    pub across_the_room: BoolParam,
 }
 
 impl OverbarParams {
@@ -105,6 +109,13 @@ impl OverbarParams {
                 f => format!("coarser by {:.2}", -f),
             }))
             .with_string_to_value(Arc::new(finer_from_text)),
+            across_the_room: BoolParam::new("Across the room", false)
+                .with_value_to_string(Arc::new(|on| if on { "on" } else { "off" }.to_owned()))
+                .with_string_to_value(Arc::new(|text| match text.trim() {
+                    "on" => Some(true),
+                    "off" => Some(false),
+                    _ => None,
+                })),
         }
     }
 

@@ -4,6 +4,7 @@ use crate::scenes::{self, Scene};
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
+use overbar::panel::theme::ThemeName;
 use overbar_core::time::BeatSpan;
 use overbar_tests::{picture, skipped};
 
@@ -31,7 +32,11 @@ fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
         let builder = Harness::builder().renderer(renderer);
         let mut harness = scene.harness_from(builder, *size, *scale);
         let at = if *scale == 1.0 { String::new() } else { format!("@{scale}") };
-        let name = format!("panel_{}_{}x{}{at}", scene.name, size.x, size.y);
+        let theme = match scene.look.theme {
+            ThemeName::Stage => String::new(),
+            other => format!("_{other:?}").to_lowercase(),
+        };
+        let name = format!("panel_{}{theme}_{}x{}{at}", scene.name, size.x, size.y);
         results.add(harness.try_snapshot_options(name, &tolerance(*size, *scale)));
     }
 }
@@ -120,4 +125,65 @@ fn overfull_in_seven_eight() {
 #[test]
 fn trouble_around_the_music() {
     compare(&scenes::trouble(), &EVERY_SIZE);
+}
+
+/// Every scene of the other views, and those of the first that are new to a hand or a theme.
+#[test]
+fn what_was_set_by_hand() {
+    compare(&scenes::by_hand(), &[(DEFAULT, 1.0)]);
+}
+
+#[test]
+fn a_phrase_from_near() {
+    compare(&scenes::near(), &EVERY_SIZE);
+}
+
+#[test]
+fn a_long_phrase_from_near() {
+    compare(&scenes::near_overfull(), &EVERY_SIZE);
+}
+
+#[test]
+fn looking_back() {
+    compare(&scenes::looking_back(), &[(DEFAULT, 1.0)]);
+}
+
+#[test]
+fn takes() {
+    for scene in [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()] {
+        compare(&scene, &EVERY_SIZE);
+    }
+}
+
+#[test]
+fn settings() {
+    for scene in [scenes::settings(), scenes::settings_changed()] {
+        compare(&scene, &EVERY_SIZE);
+    }
+}
+
+#[test]
+fn across_the_room() {
+    for scene in [scenes::across_empty(), scenes::across(), scenes::across_overfull()] {
+        compare(&scene, &EVERY_SIZE);
+    }
+}
+
+/// Every view in the colours that are not the usual ones.
+#[test]
+fn in_other_colours() {
+    for theme in [ThemeName::Day, ThemeName::Contrast] {
+        let views: [fn() -> Scene; 7] = [
+            scenes::empty,
+            scenes::alert,
+            scenes::triplets,
+            scenes::near,
+            scenes::takes,
+            scenes::settings,
+            scenes::across,
+        ];
+        for view in views {
+            compare(&view().in_theme(theme), &EVERY_SIZE);
+        }
+    }
 }
