@@ -20,6 +20,12 @@ use overbar_core::phrase::Phrase;
 /// Phrases in the picture.
 const PHRASES: usize = 5;
 
+/// Text that does not fit is tried again at this part of its size.
+const SHRINK: f32 = 0.93;
+
+/// A text is set on one row if its size keeps this part. Chosen by eye.
+const HARDLY_SMALLER: f32 = 0.7;
+
 /// The picture, over the whole of `window`.
 pub fn across(
     ui: &mut Ui,
@@ -76,19 +82,30 @@ pub fn across(
     }
 }
 
-/// Sets `texts` one under the other as large as fits `area`.
+/// Sets `texts` one under the other as large as fits `area`, each on one row where that is hardly
+/// smaller. No word is broken.
 fn say_large(painter: &Painter, style: &Style, texts: &[&str], area: Rect) {
+    let ink = style.theme.ink;
+    let width = |text: &str, size: f32| Line::new(painter, text, size, ink).width();
     let set = |size: f32| -> Vec<Line> {
-        let line = |text: &&str| Line::wrapped(painter, *text, size, style.theme.ink, area.width());
+        let line = |text: &&str| Line::wrapped(painter, *text, size, ink, area.width());
         texts.iter().map(line).collect()
     };
     let height = |lines: &[Line]| lines.iter().map(|line| line.size().y).sum::<f32>();
+    let fits = |size: f32| {
+        let mut words = texts.iter().flat_map(|text| text.split_whitespace());
+        words.all(|word| width(word, size) <= area.width()) && height(&set(size)) <= area.height()
+    };
     let mut size = area.height() * 0.5;
-    let mut lines = set(size);
-    while height(&lines) > area.height() && size > style.small {
-        size *= 0.93;
-        lines = set(size);
+    while !fits(size) && size > style.small {
+        size *= SHRINK;
     }
+    let one_row = texts.iter().map(|text| width(text, size)).fold(0.0, f32::max);
+    let on_one_row = size * area.width() / one_row.max(1.0) * 0.99;
+    if on_one_row < size && on_one_row >= size * HARDLY_SMALLER {
+        size = on_one_row;
+    }
+    let lines = set(size);
     let mut y = area.center().y - height(&lines) / 2.0;
     for line in lines {
         y = line.paint(painter, pos2(area.left(), y), Align2::LEFT_TOP).bottom();
@@ -148,6 +165,9 @@ fn last_phrases(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>) {
         let words: Vec<String> = shown.iter().map(words::phrase).collect();
         WidgetInfo::labeled(Role::Label, true, format!("last phrases: {}", words.join("; ")))
     });
+    if shown.is_empty() {
+        return;
+    }
     let painter = ui.painter();
     let theme = &style.theme;
     let pitch = area.height() / PHRASES as f32;

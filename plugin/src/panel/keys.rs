@@ -57,30 +57,36 @@ pub fn notes_id() -> Id {
     Id::unique("overbar notes")
 }
 
-/// Where the keys that were pressed lead from place `now` in a list of `len`, `page` of which are
-/// in sight: up and left, down and right, a page, the ends. `None` if none was pressed.
+/// Where the keys up and down, for a page and for the ends lead from place `now` in a list of
+/// `len`, `page` of which are in sight. `None` if none was pressed.
 #[must_use]
-pub fn step(ui: &Ui, now: Option<usize>, len: usize, page: usize) -> Option<usize> {
+pub fn through(ui: &Ui, now: Option<usize>, len: usize, page: usize) -> Option<usize> {
     let last = len.checked_sub(1)?;
-    let pressed = |keys: &[Key]| {
-        ui.input_mut(|input| {
-            keys.iter().map(|key| input.count_and_consume_key(Modifiers::NONE, *key)).sum::<usize>()
-        })
-    };
-    let back = pressed(&[Key::ArrowUp, Key::ArrowLeft]) + page * pressed(&[Key::PageUp]);
-    let on = pressed(&[Key::ArrowDown, Key::ArrowRight]) + page * pressed(&[Key::PageDown]);
-    let (first, end) = (pressed(&[Key::Home]), pressed(&[Key::End]));
-    if back + on + first + end == 0 {
-        return None;
+    let back = pressed(ui, Key::ArrowUp) + page * pressed(ui, Key::PageUp);
+    let on = pressed(ui, Key::ArrowDown) + page * pressed(ui, Key::PageDown);
+    if pressed(ui, Key::Home) > 0 {
+        return Some(0);
+    }
+    if pressed(ui, Key::End) > 0 {
+        return Some(last);
     }
     // The first step into a list goes to its newest.
-    let Some(now) = now else { return Some(if first > 0 { 0 } else { last }) };
-    let moved = now.saturating_add(on).saturating_sub(back).min(last);
-    Some(if first > 0 {
-        0
-    } else if end > 0 {
-        last
-    } else {
-        moved
-    })
+    let (true, now) = (back + on > 0, now.unwrap_or(last + back)) else { return None };
+    Some(now.saturating_add(on).saturating_sub(back).min(last))
+}
+
+/// The same for the keys left and right, from the first on.
+#[must_use]
+pub fn along(ui: &Ui, now: Option<usize>, len: usize) -> Option<usize> {
+    let last = len.checked_sub(1)?;
+    let (back, on) = (pressed(ui, Key::ArrowLeft), pressed(ui, Key::ArrowRight));
+    match now {
+        _ if back + on == 0 => None,
+        None => Some(0),
+        Some(now) => Some(now.saturating_add(on).saturating_sub(back).min(last)),
+    }
+}
+
+fn pressed(ui: &Ui, key: Key) -> usize {
+    ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key))
 }

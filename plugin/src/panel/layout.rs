@@ -21,7 +21,7 @@ const NARROW: f32 = 560.0;
 
 /// From this height on, phrases and the one that is looked into lie one over the other. In
 /// points at the default size.
-const HIGH: f32 = 330.0;
+const HIGH: f32 = 290.0;
 
 /// Shows `view` over the whole of `window`.
 pub fn show(
@@ -70,7 +70,7 @@ fn playing(
         |area: Rect| Rect::from_min_max(area.min + inset, area.max - vec2(inset.x, style.len(8.0)));
     let chosen = view.snapshot.chosen.as_ref();
     if let Some(detail) = chosen.filter(|_| area.width() < NARROW) {
-        near::near(&mut child(ui, inner(body), "near"), style, view, detail, state, acts);
+        near::near(&mut child(ui, inner(body), "near"), style, view, (detail, false), state, acts);
         return;
     }
     let width = (area.width() * FIGURE_SHARE).max(FIGURE_LEAST);
@@ -91,7 +91,8 @@ fn playing(
         rack::rack(&mut child(ui, top, "rack"), style, view, state, acts);
     }
     if let Some((below, detail)) = below {
-        near::near(&mut child(ui, below, "near"), style, view, detail, state, acts);
+        let near_it = (detail, top.is_some());
+        near::near(&mut child(ui, below, "near"), style, view, near_it, state, acts);
     }
 }
 

@@ -6,7 +6,7 @@ use super::button::{self, Flow};
 use super::state::PanelState;
 use super::style::Style;
 use super::text::Line;
-use super::{View, help, notes_plot, words};
+use super::{View, help, keys, notes_plot, rack, words};
 use crate::ask::Ask;
 use egui::{Align2, Rect, Role, Ui, WidgetInfo, pos2};
 use overbar_core::boundary::Standing;
@@ -16,15 +16,26 @@ const JOIN: &str = "Join to the phrase before";
 const SPLIT: &str = "Begin a phrase here";
 const AS_HEARD: &str = "As heard";
 
-/// The phrase, over the whole of `ui`.
+/// Phrases that the keys for a page go.
+const PAGE: usize = 8;
+
+/// The phrase, over the whole of `ui`; the list of phrases is in sight beside it, or is not.
 pub fn near(
     ui: &mut Ui,
     style: &Style,
     view: &View<'_>,
-    detail: &PhraseDetail,
+    (detail, list_in_sight): (&PhraseDetail, bool),
     state: &mut PanelState,
     acts: &mut Vec<Act>,
 ) {
+    // Where the list of phrases has given way, its keys go on working here.
+    let had_keys = ui.memory(|memory| memory.has_focus(keys::rack_id()));
+    if had_keys && !list_in_sight {
+        ui.memory_mut(|memory| memory.request_focus(keys::notes_id()));
+    }
+    if ui.memory(|memory| memory.has_focus(keys::notes_id())) {
+        rack::walk(ui, view, Some(detail.index), PAGE, state, acts);
+    }
     let area = ui.max_rect();
     let head = area.with_max_y(area.top() + button::height(style));
     title(ui, style, view, detail, head, acts);

@@ -18,7 +18,8 @@ const LEAST_KEYS: f32 = 12.0;
 /// Beats are ticked only where they are this far apart, in points.
 const LEAST_TICK: f32 = 6.0;
 
-/// The notes over `area`. One is chosen by a click, or by the arrows while they have the focus.
+/// The notes over `area`. One is chosen by a click, or by the arrows while they have the
+/// focus.
 pub fn notes(
     ui: &mut Ui,
     style: &Style,
@@ -35,7 +36,7 @@ pub fn notes(
     });
     if response.has_focus() {
         let now = state.note.and_then(|note| note.checked_sub(detail.phrase.first_note));
-        if let Some(to) = keys::step(ui, now, detail.notes.len(), 8) {
+        if let Some(to) = keys::along(ui, now, detail.notes.len()) {
             state.note = detail.notes.get(to).map(|note| note.note);
         }
     }

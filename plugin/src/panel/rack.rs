@@ -15,7 +15,6 @@ use overbar_core::alerts::Alert;
 use overbar_core::metre::Metre;
 use overbar_core::phrase::Phrase;
 use overbar_core::snapshot::{GridState, Snapshot};
-use std::ops::Range;
 
 /// Bars the scale may show behind the bar line: the fewest that hold every phrase in sight.
 const SCALES: [u8; 8] = [3, 4, 5, 6, 8, 10, 12, 16];
@@ -108,7 +107,7 @@ pub fn rack(
     state.phrases.wheel(ui, rect, pitch(style), &all, fit);
     let chosen = view.snapshot.chosen.as_ref().map(|detail| detail.index);
     if response.has_focus() {
-        walk(ui, view, chosen, (&all, fit), state, acts);
+        walk(ui, view, chosen, fit, state, acts);
     }
     let sight = state.phrases.sight(all.clone(), fit);
     let shown = phrases.get(sight.start - before..sight.end - before).unwrap_or_default();
@@ -160,19 +159,22 @@ fn choose(phrase: &Phrase, state: &mut PanelState, acts: &mut Vec<Act>) {
     acts.push(Act::Ask(Ask::Choose(Some(phrase.first_note))));
 }
 
-/// Chooses another phrase by the keys that were pressed.
-fn walk(
+/// Chooses another phrase by the keys that were pressed, after the one at index `chosen`; `fit`
+/// rows are in sight.
+pub fn walk(
     ui: &Ui,
     view: &View<'_>,
     chosen: Option<usize>,
-    (all, fit): (&Range<usize>, usize),
+    fit: usize,
     state: &mut PanelState,
     acts: &mut Vec<Act>,
 ) {
-    let now = chosen.map(|index| index.saturating_sub(all.start));
-    let Some(to) = keys::step(ui, now, all.len(), fit) else { return };
+    let before = view.snapshot.phrases_before;
+    let all = before..before + view.snapshot.phrases.len();
+    let now = chosen.map(|index| index.saturating_sub(before));
+    let Some(to) = keys::through(ui, now, all.len(), fit) else { return };
     if let Some(phrase) = view.snapshot.phrases.get(to) {
-        state.phrases.show(all.start + to, all, fit);
+        state.phrases.show(before + to, &all, fit);
         choose(phrase, state, acts);
     }
 }

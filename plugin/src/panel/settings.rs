@@ -13,10 +13,6 @@ use egui::{
     pos2, vec2,
 };
 
-/// Settings stand in two columns in a window of at least this width, in points at the default
-/// size.
-const TWO_COLUMNS: f32 = 560.0;
-
 /// What is heard first, then what is said about it; whatever else there is comes last.
 const GROUPS: [(&str, &[&str]); 3] = [
     ("what is heard", &["channel", "low_key", "high_key", "one_offset", "finer"]),
@@ -60,16 +56,29 @@ pub fn settings(
     let pitch = button::height(style) + style.len(6.0);
     let fit = (area.height() / pitch).max(1.0) as usize;
     let side = style.len(14.0);
-    let two = area.width() >= style.len(TWO_COLUMNS) && rows.len() > fit;
-    let in_sight = if two { fit * 2 } else { fit };
+    let gap = style.len(28.0);
+    let needed = Parts::width(ui, style, view.settings);
+    let half = (area.width() - gap - side) / 2.0;
+    let two = half >= needed && rows.len() > fit;
+    let width = if two { half } else { area.width() - side };
+    let width = width.min(needed.max(style.len(420.0)));
+    // The second column begins with a group where both columns have room for that.
+    let break_at = rows
+        .iter()
+        .enumerate()
+        .position(|(at, row)| {
+            at > 0 && at <= fit && rows.len() - at <= fit && matches!(row, Row::Group(_))
+        })
+        .unwrap_or(fit);
+    let (first, in_sight) = match two {
+        true => (break_at, break_at + fit),
+        false => (fit, fit),
+    };
     let all = 0..rows.len();
     state.settings.wheel(ui, area, pitch, &all, in_sight);
     let sight = state.settings.sight(all.clone(), in_sight);
-    let gap = style.len(28.0);
-    let width = if two { (area.width() - gap - side) / 2.0 } else { area.width() - side };
-    let width = width.min(style.len(470.0));
     for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
-        let (column, line) = if place >= fit { (1.0, place - fit) } else { (0.0, place) };
+        let (column, line) = if place >= first { (1.0, place - first) } else { (0.0, place) };
         let at = pos2(area.left() + column * (width + gap), area.top() + line as f32 * pitch);
         let lane = Rect::from_min_size(at, vec2(width, pitch));
         match row {
@@ -101,6 +110,15 @@ struct Parts {
 }
 
 impl Parts {
+    /// What a row needs for the longest name.
+    fn width(ui: &Ui, style: &Style, settings: &[Setting]) -> f32 {
+        let row = Rect::from_min_size(egui::Pos2::ZERO, vec2(1000.0, 20.0));
+        let controls = row.width() - Self::new(ui, style, row).name.width();
+        let ink = style.theme.ink;
+        let width = |s: &Setting| Line::new(ui.painter(), &s.name, style.caption, ink).width();
+        settings.iter().map(width).fold(0.0, f32::max) + style.len(4.0) + controls
+    }
+
     fn new(ui: &Ui, style: &Style, lane: Rect) -> Self {
         let high = button::height(style);
         let reset = button::size(ui.painter(), style, RESET).x;

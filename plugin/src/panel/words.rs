@@ -101,14 +101,14 @@ pub fn key(key: u8) -> String {
     format!("{name}{}", i16::from(key / 12) - 1)
 }
 
-/// How late something is, in whole milliseconds: "14 ms late", "6 ms ahead".
+/// How late something is, in whole milliseconds: "14 ms late", "6 ms ahead", "on time".
 #[must_use]
 pub fn late(milliseconds: f64) -> String {
     let whole = milliseconds.round();
     match whole {
         w if w > 0.0 => format!("{w:.0} ms late"),
         w if w < 0.0 => format!("{:.0} ms ahead", -w),
-        _ => "on the beat to the millisecond".to_owned(),
+        _ => "on time".to_owned(),
     }
 }
 
@@ -132,13 +132,14 @@ pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
 pub fn feel(feel: &Feel) -> Option<String> {
     let lag = &feel.lag.on_beat_ms;
     let lag = lag.mean().map(|ms| {
-        format!("{}, {}", late(ms), count(lag.count() as usize, "note on a beat", "notes on beats"))
+        let of = count(lag.count() as usize, "note on a beat", "notes on beats");
+        format!("{} on average ({of})", late(ms))
     });
     let swing = &feel.swing;
     let pairs = swing.log2_ratio.count() as usize;
     let swing = swing
         .median_ratio()
-        .map(|ratio| format!("swing {ratio:.1} : 1, {}", count(pairs, "pair", "pairs")));
+        .map(|ratio| format!("swing {ratio:.1} : 1 ({})", count(pairs, "pair", "pairs")));
     let all: Vec<String> = [lag, swing].into_iter().flatten().collect();
     (!all.is_empty()).then(|| all.join(" · "))
 }

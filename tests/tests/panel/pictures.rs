@@ -26,8 +26,12 @@ fn tolerance(size: Vec2, scale: f32) -> SnapshotOptions {
 }
 
 fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
+    compare_all(std::slice::from_ref(scene), sizes);
+}
+
+fn compare_all(scenes: &[Scene], sizes: &[(Vec2, f32)]) {
     let mut results = SnapshotResults::new();
-    for (size, scale) in sizes {
+    for (scene, (size, scale)) in scenes.iter().flat_map(|s| sizes.iter().map(move |at| (s, at))) {
         let Some(renderer) = renderer() else { return };
         let builder = Harness::builder().renderer(renderer);
         let mut harness = scene.harness_from(builder, *size, *scale);
@@ -127,7 +131,6 @@ fn trouble_around_the_music() {
     compare(&scenes::trouble(), &EVERY_SIZE);
 }
 
-/// Every scene of the other views, and those of the first that are new to a hand or a theme.
 #[test]
 fn what_was_set_by_hand() {
     compare(&scenes::by_hand(), &[(DEFAULT, 1.0)]);
@@ -150,40 +153,42 @@ fn looking_back() {
 
 #[test]
 fn takes() {
-    for scene in [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()] {
-        compare(&scene, &EVERY_SIZE);
-    }
+    let scenes = [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()];
+    compare_all(&scenes, &EVERY_SIZE);
 }
 
 #[test]
 fn settings() {
-    for scene in [scenes::settings(), scenes::settings_changed()] {
-        compare(&scene, &EVERY_SIZE);
-    }
+    compare_all(&[scenes::settings(), scenes::settings_changed()], &EVERY_SIZE);
 }
 
 #[test]
 fn across_the_room() {
-    for scene in [scenes::across_empty(), scenes::across(), scenes::across_overfull()] {
-        compare(&scene, &EVERY_SIZE);
-    }
+    let scenes = [scenes::across_empty(), scenes::across(), scenes::across_overfull()];
+    compare_all(&scenes, &EVERY_SIZE);
 }
 
 /// Every view in the colours that are not the usual ones.
+fn in_theme(theme: ThemeName) {
+    let views = [
+        scenes::empty(),
+        scenes::alert(),
+        scenes::triplets(),
+        scenes::near(),
+        scenes::takes(),
+        scenes::takes_overfull(),
+        scenes::settings(),
+        scenes::across(),
+    ];
+    compare_all(&views.map(|view| view.in_theme(theme)), &EVERY_SIZE);
+}
+
 #[test]
-fn in_other_colours() {
-    for theme in [ThemeName::Day, ThemeName::Contrast] {
-        let views: [fn() -> Scene; 7] = [
-            scenes::empty,
-            scenes::alert,
-            scenes::triplets,
-            scenes::near,
-            scenes::takes,
-            scenes::settings,
-            scenes::across,
-        ];
-        for view in views {
-            compare(&view().in_theme(theme), &EVERY_SIZE);
-        }
-    }
+fn in_a_bright_room() {
+    in_theme(ThemeName::Day);
+}
+
+#[test]
+fn in_high_contrast() {
+    in_theme(ThemeName::Contrast);
 }

@@ -61,6 +61,13 @@ impl Scene {
         self
     }
 
+    /// The panel's own state at the beginning.
+    pub fn state(&self) -> PanelState {
+        let mut state = PanelState::default();
+        (state.look, state.note) = (self.look, self.note);
+        state
+    }
+
     pub fn show(&self, ui: &mut Ui, state: &mut PanelState) {
         let view = View {
             playhead: self.playhead,
@@ -84,7 +91,7 @@ impl Scene {
         size: Vec2,
         scale: f32,
     ) -> Harness<'a> {
-        let mut state = PanelState { look: self.look, note: self.note, ..PanelState::default() };
+        let mut state = self.state();
         let mut harness = builder
             .with_size(size)
             .with_pixels_per_point(scale)
