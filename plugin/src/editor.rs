@@ -119,7 +119,8 @@ impl PanelApp {
         if not_passed_on > 0 {
             notices.push(format!("The host did not take {not_passed_on} events back."));
         }
-        self.state.look = shared.look();
+        let look = shared.look();
+        self.state.look = look;
         let settings = match self.state.look.tab {
             Tab::Settings => self.knobs.settings(),
             _ => Vec::new(),
@@ -138,7 +139,10 @@ impl PanelApp {
                 Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
             }
         }
-        shared.set_look(self.state.look);
+        // Only what was changed here: a project may be loaded meanwhile.
+        if self.state.look != look {
+            shared.set_look(self.state.look);
+        }
         shared.want_takes(self.state.look.tab == Tab::Takes);
         if playhead.is_some() {
             ui.ctx().request_repaint_after(FRAME);

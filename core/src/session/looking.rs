@@ -61,8 +61,10 @@ impl Session {
         true
     }
 
-    /// Every take, in order, with the figures of those that have been read.
-    pub(super) fn take_list(&mut self) -> Vec<TakeRow> {
+    /// Every take, in order, with the figures of those that have been read. `newest` is what is
+    /// shown.
+    pub(super) fn take_list(&mut self, newest: &Newest) -> Vec<TakeRow> {
+        let shown = self.shown();
         let figures = |index| self.figures_of.get(index).copied().flatten();
         let mut rows: Vec<TakeRow> = (0..)
             .zip(&self.takes)
@@ -71,7 +73,10 @@ impl Session {
         if let Some(Pass { performance, analyser }) = &mut self.pass
             && !performance.is_silent()
         {
-            let figures = TakeFigures::of(&analyser.newest(performance).figures);
+            let figures = match shown {
+                Shown::UnderWay => TakeFigures::of(&newest.figures),
+                _ => TakeFigures::of(&analyser.newest(performance).figures),
+            };
             let row = TakeRow::of(performance, number(rows.len()), Some(figures));
             rows.push(TakeRow { under_way: true, ..row });
         }

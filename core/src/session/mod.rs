@@ -183,7 +183,7 @@ impl Session {
     pub fn snapshot(&mut self) -> Snapshot {
         let newest = self.newest();
         let chosen = self.chosen(&newest);
-        let takes = self.take_list();
+        let takes = self.take_list(&newest);
         let Newest { phrases, before, figures } = newest;
         let alerts = standing(&figures.streaks, &self.settings.alerts);
         let shown = self.shown_performance();

@@ -127,7 +127,7 @@ fn share(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>) {
     let painter = ui.painter();
     let theme = &style.theme;
     let Some(share) = entries.share() else {
-        say_large(painter, style, &["no phrase yet"], area);
+        say_large(painter, style, &["no phrase", "yet"], area);
         return;
     };
     let ink = if entries.of < FEW_PHRASES { theme.ink_soft } else { theme.ink };

@@ -82,7 +82,7 @@ fn playing(
     let (top, below) = match chosen {
         None => (Some(right), None),
         Some(detail) if right.height() >= style.len(HIGH) => {
-            let (top, below) = split_top(right, right.height() * 0.5);
+            let (top, below) = split_top(right, right.height() * 0.42);
             (Some(top), Some((below.with_min_y(below.top() + style.len(12.0)), detail)))
         }
         Some(detail) => (None, Some((right, detail))),

@@ -109,6 +109,13 @@ pub fn rack(
     if response.has_focus() {
         walk(ui, view, chosen, fit, state, acts);
     }
+    // One that has just been chosen stays in sight, though the list may have got shorter.
+    let brought = chosen.map(|index| (index, fit));
+    if let Some((index, fit)) = brought.filter(|_| brought != state.brought) {
+        state.phrases.sight(all.clone(), fit);
+        state.phrases.show(index, &all, fit);
+    }
+    state.brought = brought;
     let sight = state.phrases.sight(all.clone(), fit);
     let shown = phrases.get(sight.start - before..sight.end - before).unwrap_or_default();
     response.widget_info(|| {

@@ -56,10 +56,14 @@ pub fn settings(
     let pitch = button::height(style) + style.len(6.0);
     let fit = (area.height() / pitch).max(1.0) as usize;
     let side = style.len(14.0);
-    let gap = style.len(28.0);
-    let needed = Parts::width(ui, style, view.settings);
+    let gap = style.len(16.0);
     let half = (area.width() - gap - side) / 2.0;
-    let two = half >= needed && rows.len() > fit;
+    // Names are set smaller where that makes room for a second column.
+    let widths = [style.caption, style.small]
+        .map(|size| (size, Parts::width(ui, style, size, view.settings)));
+    let fitting = widths.into_iter().find(|(_, needed)| *needed <= half);
+    let two = fitting.is_some() && rows.len() > fit;
+    let (names, needed) = fitting.filter(|_| two).unwrap_or(widths[0]);
     let width = if two { half } else { area.width() - side };
     let width = width.min(needed.max(style.len(420.0)));
     // The second column begins with a group where both columns have room for that.
@@ -83,7 +87,7 @@ pub fn settings(
         let lane = Rect::from_min_size(at, vec2(width, pitch));
         match row {
             Row::Group(name) => group(ui, style, lane, name),
-            Row::Setting(setting) => one(ui, style, lane, setting, state, acts),
+            Row::Setting(setting) => one(ui, style, (lane, names), setting, state, acts),
             Row::Colours => colours(ui, style, lane, state),
         }
     }
@@ -110,19 +114,19 @@ struct Parts {
 }
 
 impl Parts {
-    /// What a row needs for the longest name.
-    fn width(ui: &Ui, style: &Style, settings: &[Setting]) -> f32 {
+    /// What a row needs for the longest name, set in `names` points.
+    fn width(ui: &Ui, style: &Style, names: f32, settings: &[Setting]) -> f32 {
         let row = Rect::from_min_size(egui::Pos2::ZERO, vec2(1000.0, 20.0));
         let controls = row.width() - Self::new(ui, style, row).name.width();
         let ink = style.theme.ink;
-        let width = |s: &Setting| Line::new(ui.painter(), &s.name, style.caption, ink).width();
+        let width = |s: &Setting| Line::new(ui.painter(), &s.name, names, ink).width();
         settings.iter().map(width).fold(0.0, f32::max) + style.len(4.0) + controls
     }
 
     fn new(ui: &Ui, style: &Style, lane: Rect) -> Self {
         let high = button::height(style);
         let reset = button::size(ui.painter(), style, RESET).x;
-        let gap = style.len(4.0);
+        let gap = style.len(3.0);
         let part = |right: f32, width: f32| {
             let middle = pos2(right - width / 2.0, lane.center().y);
             Rect::from_center_size(middle, vec2(width, high))
@@ -130,7 +134,7 @@ impl Parts {
         let reset = part(lane.right(), reset);
         let more = part(reset.left() - gap * 2.0, high);
         let width = Line::new(ui.painter(), "12 bars without", style.small, Color32::WHITE).width();
-        let value = part(more.left() - gap, width + style.len(8.0));
+        let value = part(more.left() - gap, width + style.len(4.0));
         let less = part(value.left() - gap, high);
         let name = lane.with_max_x(less.left() - gap);
         Self { name, less, value, more, reset }
@@ -142,7 +146,7 @@ const RESET: &str = "Reset";
 fn one(
     ui: &mut Ui,
     style: &Style,
-    lane: Rect,
+    (lane, names): (Rect, f32),
     setting: &Setting,
     state: &mut PanelState,
     acts: &mut Vec<Act>,
@@ -150,7 +154,7 @@ fn one(
     let parts = Parts::new(ui, style, lane);
     let theme = &style.theme;
     let mut set = |to: To| acts.push(Act::Set { id: setting.id.clone(), to });
-    let name = Line::new(ui.painter(), &setting.name, style.caption, theme.ink);
+    let name = Line::new(ui.painter(), &setting.name, names, theme.ink);
     name.paint(ui.painter(), parts.name.left_center(), Align2::LEFT_CENTER);
     let response = ui.interact(parts.name, ui.scope_id().with(&setting.id), Sense::hover());
     if let Some(words) = help::setting(&setting.id) {

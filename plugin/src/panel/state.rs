@@ -65,6 +65,8 @@ pub struct PanelState {
     pub keys: Keys,
     /// The colours that floating help is set in.
     pub(super) dressed: Option<ThemeName>,
+    /// The phrase that was last brought into sight, by index, among how many rows.
+    pub(super) brought: Option<(usize, usize)>,
     /// The alert of the last frame, with when it came up; `None` before the first frame.
     alert: Option<Option<(Alert, f64)>>,
 }
@@ -80,6 +82,7 @@ impl Default for PanelState {
             typing: None,
             keys: Keys::None,
             dressed: None,
+            brought: None,
             alert: None,
         }
     }
