@@ -88,7 +88,7 @@ pub fn settings(
         match row {
             Row::Group(name) => group(ui, style, lane, name),
             Row::Setting(setting) => one(ui, style, (lane, names), setting, state, acts),
-            Row::Colours => colours(ui, style, lane, state),
+            Row::Colours => colours(ui, style, (lane, names), state),
         }
     }
     let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), area.y_range());
@@ -242,11 +242,11 @@ fn value(
     }
 }
 
-fn colours(ui: &mut Ui, style: &Style, lane: Rect, state: &mut PanelState) {
+fn colours(ui: &mut Ui, style: &Style, (lane, names): (Rect, f32), state: &mut PanelState) {
     let sizes = ThemeName::ALL.map(|theme| button::size(ui.painter(), style, theme.name()));
     let gap = style.len(4.0);
     let mut left = lane.right() - sizes.iter().map(|size| size.x + gap).sum::<f32>() + gap;
-    let name = Line::new(ui.painter(), "Colours", style.caption, style.theme.ink);
+    let name = Line::new(ui.painter(), "Colours", names, style.theme.ink);
     if lane.left() + name.width() + gap <= left {
         name.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
     }
