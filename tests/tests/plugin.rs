@@ -28,6 +28,8 @@ fn parameter_ids_never_change() {
         "low_key",
         "high_key",
         "one_offset",
+        "finer",
+        "across",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();
