@@ -209,7 +209,8 @@ impl Analyser {
         }
     }
 
-    fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
+    /// What phrases are read against.
+    pub(crate) fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
         Score {
             notes: performance.heard.notes(),
             lines: BarLines {

@@ -1,12 +1,15 @@
 //! A plain picture of what has been heard, for whoever draws or writes it.
 
 use crate::alerts::Alert;
+use crate::detail::PhraseDetail;
 use crate::figures::Figures;
 use crate::metre_map::MetreMap;
 use crate::note::Oddities;
 use crate::phrase::Phrase;
 use crate::place::BarLines;
+use crate::session::{Looking, Taught};
 use crate::settings::Pulse;
+use crate::take_list::TakeRow;
 use crate::time::Beat;
 use crate::transport::NoGrid;
 
@@ -27,7 +30,8 @@ pub enum GridState {
     Rolling,
 }
 
-/// What has been heard of the current take, or of the last one when none is under way.
+/// What has been heard of the take that is shown: the current one, or the last one when none is
+/// under way, unless another is looked at.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Snapshot {
     /// The beat grid.
@@ -36,6 +40,12 @@ pub struct Snapshot {
     pub recording: bool,
     /// Number of the take, from 1; 0 before the first.
     pub take: u32,
+    /// All takes, in order.
+    pub takes: Vec<TakeRow>,
+    /// What is looked at.
+    pub looking: Looking,
+    /// The phrase that is looked into.
+    pub chosen: Option<PhraseDetail>,
     /// Its newest phrases, at most [`SHOWN_PHRASES`], in order. The last one may be open.
     pub phrases: Vec<Phrase>,
     /// How many older phrases are left out.
@@ -46,6 +56,8 @@ pub struct Snapshot {
     pub alerts: Vec<Alert>,
     /// Metres of the song, to tell bar and beat now.
     pub metres: MetreMap,
+    /// What the player's corrections teach; `None` before the first.
+    pub taught: Option<Taught>,
     /// See [`crate::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
     /// The soloist's notes in this take.
@@ -64,11 +76,15 @@ impl Default for Snapshot {
             grid: GridState::Unknown,
             recording: false,
             take: 0,
+            takes: Vec::new(),
+            looking: Looking::default(),
+            chosen: None,
             phrases: Vec::new(),
             phrases_before: 0,
             figures: Figures::default(),
             alerts: Vec::new(),
             metres: MetreMap::new(crate::metre::Metre::COMMON),
+            taught: None,
             beat_one_offset: 0,
             notes: 0,
             notes_outside: 0,

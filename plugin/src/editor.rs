@@ -1,8 +1,14 @@
 //! The panel's window: opens it at the size it was left at, and keeps a panic in it from the
 //! host.
 
+use crate::ask::Ask;
 use crate::guard::guard;
+use crate::knobs::Knobs;
+use crate::panel::act::{Act, To};
+use crate::panel::keys::Keys;
+use crate::panel::state::{PanelState, Tab};
 use crate::panel::{self, View};
+use crate::params::OverbarParams;
 use crate::shared::{DEFAULT_SIZE, LEAST_SIZE, Shared};
 use egui_baseview::baseview::{HandlerError, WindowSize};
 use nice_plug::context::gui::GuiContext;
@@ -11,20 +17,22 @@ use nice_plug::editor::{
     Editor, HostMethods, ParentWindowHandle, ResizeHint, SizeConstraints, SpawnedEditor,
 };
 use nice_plug_egui::{
-    self as egui_baseview, EguiEditorHandle, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp,
-    create_egui_editor,
+    self as egui_baseview, EguiEditorHandle, EguiEditorState, EguiNiceSettings, Frame, Key,
+    KeyCapture, NiceEguiApp, create_egui_editor,
 };
+use overbar_core::session::Taught;
 use std::error::Error;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
 use std::time::Duration;
 
-/// While the song rolls the panel is drawn this often, to show where it is.
-const ROLLING_FRAME: Duration = Duration::from_millis(33);
+/// The panel is drawn no more often than this, to show where the song is or what is new.
+const FRAME: Duration = Duration::from_millis(33);
 
 /// Opens the panel.
 pub struct PanelEditor {
     shared: Arc<Shared>,
+    params: Arc<OverbarParams>,
     /// The window's last known scale, in percent.
     scale: Arc<AtomicU32>,
 }
@@ -32,8 +40,8 @@ pub struct PanelEditor {
 impl PanelEditor {
     /// For what the plugin's threads share.
     #[must_use]
-    pub fn new(shared: Arc<Shared>) -> Self {
-        Self { shared, scale: Arc::new(AtomicU32::new(100)) }
+    pub fn new(shared: Arc<Shared>, params: Arc<OverbarParams>) -> Self {
+        Self { shared, params, scale: Arc::new(AtomicU32::new(100)) }
     }
 
     fn logical_size(&self) -> LogicalSize<f64> {
@@ -55,10 +63,19 @@ impl Editor for PanelEditor {
     ) -> Result<SpawnedEditor<Self::Handle>, Box<dyn Error>> {
         // The framework's own state of the window cannot be given a size once it exists, so a
         // new one is made each time the window opens.
-        let app =
-            PanelApp { shared: self.shared.clone(), scale: self.scale.clone(), failed: false };
-        let settings =
-            EguiNiceSettings::new().with_tile("Overbar").with_resize_hint(self.resize_hint());
+        let app = PanelApp {
+            shared: self.shared.clone(),
+            knobs: Knobs::new(self.params.clone()),
+            gui: gui_context.clone(),
+            state: PanelState::default(),
+            scale: self.scale.clone(),
+            awaits_lesson: None,
+            failed: false,
+        };
+        let settings = EguiNiceSettings::new()
+            .with_tile("Overbar")
+            .with_resize_hint(self.resize_hint())
+            .with_repaint_poll_interval(FRAME);
         let state = EguiEditorState::from_size(self.logical_size(), 1.0);
         create_egui_editor(state, self.shared.repaint.clone(), settings, app)
             .ok_or("no editor")?
@@ -88,8 +105,67 @@ impl Editor for PanelEditor {
 
 struct PanelApp {
     shared: Arc<Shared>,
+    knobs: Knobs,
+    gui: GuiContext,
+    state: PanelState,
     scale: Arc<AtomicU32>,
+    /// A correction was made here: what had been taught before it.
+    awaits_lesson: Option<Option<Taught>>,
     failed: bool,
+}
+
+impl PanelApp {
+    fn draw(&mut self, ui: &mut egui::Ui) {
+        let shared = &self.shared;
+        let snapshot = shared.snapshot();
+        let playhead = shared.headline.playhead();
+        let mut notices = shared.notices();
+        let not_passed_on = shared.headline.not_passed_on();
+        if not_passed_on > 0 {
+            notices.push(format!("The host did not take {not_passed_on} events back."));
+        }
+        let look = shared.look();
+        self.state.look = look;
+        let settings = match self.state.look.tab {
+            Tab::Settings => self.knobs.settings(),
+            _ => Vec::new(),
+        };
+        let view = View {
+            playhead,
+            dropped: shared.headline.dropped(),
+            notices: &notices,
+            settings: &settings,
+            across_the_room: self.knobs.params().across_the_room.value(),
+            ..View::of(&snapshot)
+        };
+        for act in panel::show(ui, &view, &mut self.state) {
+            match act {
+                Act::Ask(ask) => {
+                    if matches!(ask, Ask::Correct { .. }) {
+                        self.awaits_lesson = Some(snapshot.taught);
+                    }
+                    shared.ask(ask);
+                }
+                Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
+            }
+        }
+        // What a correction teaches is set like any parameter: the host sees it, and it can be
+        // set otherwise or back.
+        if let (Some(before), Some(taught)) = (self.awaits_lesson, snapshot.taught)
+            && before != Some(taught)
+        {
+            self.awaits_lesson = None;
+            self.knobs.set(&self.gui, "finer", &To::Typed(format!("{:.2}", taught.finer)));
+        }
+        // Only what was changed here: a project may be loaded meanwhile.
+        if self.state.look != look {
+            shared.set_look(self.state.look);
+        }
+        shared.want_takes(self.state.look.tab == Tab::Takes);
+        if playhead.is_some() {
+            ui.ctx().request_repaint_after(FRAME);
+        }
+    }
 }
 
 impl NiceEguiApp for PanelApp {
@@ -102,30 +178,16 @@ impl NiceEguiApp for PanelApp {
         Ok(())
     }
 
-    fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         if self.failed {
             ui.label("The panel met an error. Close and open it again; what is heard is kept.");
             return;
         }
-        let shared = &self.shared;
-        let drawn = guard(|| {
-            let snapshot = shared.snapshot();
-            let playhead = shared.headline.playhead();
-            let mut notices = shared.notices();
-            let not_passed_on = shared.headline.not_passed_on();
-            if not_passed_on > 0 {
-                notices.push(format!("The host did not take {not_passed_on} events back."));
-            }
-            let dropped = shared.headline.dropped();
-            panel::show(ui, &View { snapshot: &snapshot, playhead, dropped, notices: &notices });
-            if playhead.is_some() {
-                ui.ctx().request_repaint_after(ROLLING_FRAME);
-            }
-        });
-        if drawn.is_none() {
+        if guard(|| self.draw(ui)).is_none() {
             self.failed = true;
-            shared.notice("The panel met an error and was closed.".to_owned());
+            self.shared.notice("The panel met an error and was closed.".to_owned());
         }
+        frame.set_key_capture(capture(self.state.keys));
     }
 
     #[expect(
@@ -137,5 +199,22 @@ impl NiceEguiApp for PanelApp {
         let whole = |pixels: f64| pixels.round() as u32;
         self.shared.set_panel_size((whole(size.logical.width), whole(size.logical.height)));
         self.scale.store(whole(size.scale_factor * 100.0), Relaxed);
+    }
+}
+
+/// The keys that are not for the host.
+fn capture(keys: Keys) -> KeyCapture {
+    const CONTROL: &[&str] = &["Tab", "Enter", "Escape"];
+    const LIST: &[&str] =
+        &["ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown", "Home", "End"];
+    let named = |names: &[&[&str]]| {
+        let keys = names.iter().copied().flatten();
+        KeyCapture::CaptureKeys(keys.filter_map(|name| name.parse::<Key>().ok()).collect())
+    };
+    match keys {
+        Keys::None => KeyCapture::IgnoreAll,
+        Keys::Control => named(&[CONTROL]),
+        Keys::List => named(&[CONTROL, LIST]),
+        Keys::All => KeyCapture::CaptureAll,
     }
 }

@@ -5,11 +5,13 @@
 //! `overbar-core`; the [`panel`] draws what it publishes in [`shared`]. The project's copy of
 //! the takes is in [`state`].
 
+pub mod ask;
 mod audio;
 pub mod capture;
 pub mod editor;
 mod guard;
 pub mod headline;
+pub mod knobs;
 pub mod panel;
 pub mod params;
 mod plugin;

@@ -11,7 +11,7 @@ use std::sync::Arc;
 /// All parameters, and the part of the saved state that is none.
 #[derive(Params)]
 pub struct OverbarParams {
-    /// Takes and the panel's size; see [`crate::state`].
+    /// Takes and the panel's look; see [`crate::state`].
     #[persist = "overbar"]
     pub saved: Saved,
     /// Phrases in a row on beat one until the alert; 0 is never.
@@ -56,6 +56,10 @@ pub struct OverbarParams {
     /// How loud it is, from 0 to 1; see [`overbar_core::metronome::LEVEL_CAUTION`].
     #[id = "click_level"]
     pub click_level: FloatParam,
+    /// The panel shows three things large enough for the far end of a room. A parameter, so that
+    /// a pedal can switch it.
+    #[id = "across"]
+    pub across_the_room: BoolParam,
 }
 
 impl OverbarParams {
@@ -139,6 +143,13 @@ impl OverbarParams {
                 0.25,
                 FloatRange::Linear { min: 0.0, max: 1.0 },
             ),
+            across_the_room: BoolParam::new("Across the room", false)
+                .with_value_to_string(Arc::new(|on| if on { "on" } else { "off" }.to_owned()))
+                .with_string_to_value(Arc::new(|text| match text.trim() {
+                    "on" => Some(true),
+                    "off" => Some(false),
+                    _ => None,
+                })),
         }
     }
 
@@ -178,9 +189,9 @@ impl OverbarParams {
     }
 }
 
-/// The farthest a player's own bias goes either way, in logits: three standard deviations of
-/// players (see `core/src/ear/weights.txt`), rounded up.
-pub const MOST_FINER: f32 = 2.0;
+/// The farthest a player's own bias goes either way, in logits; see
+/// [`overbar_core::ear::teach::FINEST`].
+pub const MOST_FINER: f32 = 3.0;
 
 fn finer_from_text(text: &str) -> Option<f32> {
     let text = text.trim();

@@ -79,7 +79,7 @@ impl Plugin for Overbar {
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<PanelEditor> {
-        Some(PanelEditor::new(self.shared.clone()))
+        Some(PanelEditor::new(self.shared.clone(), self.params.clone()))
     }
 
     fn activate(

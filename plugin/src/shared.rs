@@ -1,13 +1,15 @@
 //! What the plugin's threads share. The audio thread touches only the queue and the headline,
 //! which are lock-free; the locks are between worker, panel and saved state.
 
+use crate::ask::Ask;
 use crate::headline::Headline;
+use crate::panel::state::Look;
 use crossbeam::queue::ArrayQueue;
 use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
 use overbar_core::session::Session;
 use overbar_core::snapshot::Snapshot;
-use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Events the queue holds: over a second of a flood of 5,000 notes a second.
@@ -33,6 +35,9 @@ pub struct Shared {
     snapshot: Mutex<Arc<Snapshot>>,
     notices: Mutex<Vec<String>>,
     panel_size: [AtomicU32; 2],
+    look: Mutex<Look>,
+    asked: Mutex<Vec<Ask>>,
+    takes_wanted: AtomicBool,
 }
 
 impl Default for Shared {
@@ -45,6 +50,9 @@ impl Default for Shared {
             snapshot: Mutex::default(),
             notices: Mutex::default(),
             panel_size: [DEFAULT_SIZE.0.into(), DEFAULT_SIZE.1.into()],
+            look: Mutex::default(),
+            asked: Mutex::default(),
+            takes_wanted: AtomicBool::new(false),
         }
     }
 }
@@ -66,6 +74,29 @@ impl Shared {
             heard += 1;
         }
         heard
+    }
+
+    /// Asks something of the session; the worker sees to it at its next look.
+    pub fn ask(&self, ask: Ask) {
+        whole(&self.asked).push(ask);
+    }
+
+    /// Does in `session` what was asked; whether there was anything.
+    pub fn do_what_was_asked(&self, session: &mut Session) -> bool {
+        let asked = core::mem::take(&mut *whole(&self.asked));
+        asked.iter().for_each(|ask| ask.put_to(session));
+        !asked.is_empty()
+    }
+
+    /// Whether the list of takes is looked at, so that its figures are to be read.
+    #[must_use]
+    pub fn takes_wanted(&self) -> bool {
+        self.takes_wanted.load(Relaxed)
+    }
+
+    /// See [`Shared::takes_wanted`].
+    pub fn want_takes(&self, wanted: bool) {
+        self.takes_wanted.store(wanted, Relaxed);
     }
 
     /// What was last published.
@@ -99,6 +130,17 @@ impl Shared {
     #[must_use]
     pub fn notices(&self) -> Vec<String> {
         whole(&self.notices).clone()
+    }
+
+    /// Which view the panel shows, in which colours.
+    #[must_use]
+    pub fn look(&self) -> Look {
+        *whole(&self.look)
+    }
+
+    /// See [`Shared::look`].
+    pub fn set_look(&self, look: Look) {
+        *whole(&self.look) = look;
     }
 
     /// The panel's size in logical pixels.

@@ -1,4 +1,5 @@
-//! The worker: takes events from the queue, lets the session hear them, publishes snapshots.
+//! The worker: takes events from the queue, lets the session hear them, does what the panel asks
+//! of it, publishes snapshots.
 //!
 //! It polls, because waking a thread from the audio thread is a system call.
 
@@ -82,8 +83,10 @@ fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let settings_changed = *session.settings() != settings;
     session.set(settings);
     let heard = shared.hear_queued(&mut session, BATCH);
-    if settings_changed || heard > 0 {
+    let asked = shared.do_what_was_asked(&mut session);
+    let read = shared.takes_wanted() && session.read_a_take();
+    if settings_changed || heard > 0 || asked || read {
         shared.publish(&mut session);
     }
-    heard == BATCH
+    heard == BATCH || read
 }

@@ -3,6 +3,8 @@
 use egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
 use egui_kittest::wgpu::WgpuTestRenderer;
+use overbar::panel::act::Act;
+use overbar::panel::state::PanelState;
 use overbar::panel::{self, View};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
@@ -26,11 +28,11 @@ pub fn renderer() -> Result<WgpuTestRenderer, String> {
 }
 
 /// The panel, over the whole of the window: a test's window has a margin, a plugin's has none.
-pub fn fill(ui: &mut egui::Ui, view: &View<'_>) {
+pub fn fill(ui: &mut egui::Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
     let window = ui.ctx().content_rect();
     let mut whole = ui.new_child(UiBuilder::new().max_rect(window));
     whole.set_clip_rect(window);
-    panel::show(&mut whole, view);
+    panel::show(&mut whole, view, state)
 }
 
 /// Saves a picture of the panel, `size` points large, at `scale` pixels a point.
@@ -38,11 +40,14 @@ pub fn fill(ui: &mut egui::Ui, view: &View<'_>) {
 /// # Errors
 /// Why it could not be drawn or written.
 pub fn save(view: &View<'_>, size: Vec2, scale: f32, path: &Path) -> Result<(), String> {
+    let mut state = PanelState::default();
     let mut harness = Harness::builder()
         .renderer(renderer()?)
         .with_size(size)
         .with_pixels_per_point(scale)
-        .build_ui(|ui| fill(ui, view));
+        .build_ui(|ui| {
+            fill(ui, view, &mut state);
+        });
     harness.run();
     let picture = harness.render()?;
     picture.save(path).map_err(|error| format!("{}: {error}", path.display()))

@@ -32,6 +32,8 @@ fn parameter_ids_never_change() {
         "click_places",
         "click_count_in",
         "click_level",
+        "finer",
+        "across",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();

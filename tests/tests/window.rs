@@ -1,5 +1,5 @@
-//! The plugin's own window on a display: it opens embedded, resizes, keeps its size in the saved
-//! state and opens again at it, while notes play.
+//! The plugin's own window on a display: it opens embedded, is clicked through its views, resizes,
+//! keeps view and size in the saved state and opens again at them, while notes play.
 #![cfg(target_os = "linux")]
 
 use overbar_tests::host::{ClapRig, GuiHost, Host, Player};
@@ -48,8 +48,30 @@ fn roll(plugin: &mut ClapRig, window: &HostWindow, player: &mut Player, blocks: 
     }
 }
 
+/// Clicks at a point of the display; whether there is a program to do that.
+fn click((x, y): (u32, u32)) -> bool {
+    let (x, y) = (x.to_string(), y.to_string());
+    let clicked = Command::new("xdotool")
+        .args(["mousemove", &x, &y, "sleep", "0.1", "click", "1"])
+        .stderr(Stdio::null())
+        .status();
+    clicked.is_ok_and(|status| status.success())
+}
+
+/// The view that a saved state has.
+fn saved_tab(state: &[u8]) -> Option<String> {
+    // The panel's part of it is JSON in a string of JSON.
+    let text = String::from_utf8_lossy(state).replace('\\', "");
+    let (_, tab) = text.split_once("\"tab\":\"")?;
+    Some(tab.split_once('"')?.0.to_owned())
+}
+
+/// Where each view's tab lies in a window of 640 by 400, and what it is saved as.
+const TABS: [((u32, u32), &str); 3] =
+    [((87, 11), "takes"), ((141, 11), "settings"), ((36, 11), "playing")];
+
 #[test]
-fn the_window_keeps_its_size() {
+fn the_window_keeps_its_view_and_size() {
     let Some(_display) = display() else { return };
     let window = HostWindow::open("Overbar", (900, 700)).unwrap();
     let mut plugin = ClapRig::load(&bundle::clap()).unwrap();
@@ -65,6 +87,14 @@ fn the_window_keeps_its_size() {
     assert_eq!(opened, (640, 400));
     assert!(plugin.gui_can_resize());
     roll(&mut plugin, &window, &mut player, 50);
+    for (place, tab) in TABS {
+        if !click(place) {
+            skipped("clicks on the plugin's own window: there is no xdotool");
+            break;
+        }
+        roll(&mut plugin, &window, &mut player, 50);
+        assert_eq!(saved_tab(&plugin.save_state()).as_deref(), Some(tab));
+    }
     assert_eq!(plugin.resize_gui((800, 520)).unwrap(), (800, 520));
     roll(&mut plugin, &window, &mut player, 50);
     assert_eq!(plugin.gui_size(), Some((800, 520)));

@@ -44,13 +44,14 @@ fn lints() -> Outcome {
     step("lints", &mut cargo(&clippy))
 }
 
-/// What a block costs on the audio thread, against a plugin that does nothing.
+/// What a frame of the panel costs, and what a block costs on the audio thread, against a plugin
+/// that does nothing.
 fn cost() -> Outcome {
     let package = ["--release", "--quiet", "--package", "overbar-tests", "--no-default-features"];
     let mut build = cargo(&["build"]);
     build.args(package).args(["--package", "overbar", "--lib"]);
-    build.args(["--example", "empty_plugin", "--bin", "process_cost"]);
-    match step("cost of a block: build", &mut build) {
+    build.args(["--example", "empty_plugin", "--bin", "process_cost", "--bin", "frame_cost"]);
+    match step("costs: build", &mut build) {
         Outcome::Done => {}
         failed => return failed,
     }
@@ -59,8 +60,12 @@ fn cost() -> Outcome {
         let (before, after) = (std::env::consts::DLL_PREFIX, std::env::consts::DLL_SUFFIX);
         format!("{before}{name}{after}")
     };
-    let program = format!("process_cost{}", std::env::consts::EXE_SUFFIX);
-    let mut run = Command::new(release.join(program));
+    let program = |name: &str| release.join(format!("{name}{}", std::env::consts::EXE_SUFFIX));
+    match step("cost of a frame", &mut Command::new(program("frame_cost"))) {
+        Outcome::Done => {}
+        failed => return failed,
+    }
+    let mut run = Command::new(program("process_cost"));
     run.arg(release.join("examples").join(library("empty_plugin")));
     run.arg(release.join(library("overbar")));
     step("cost of a block", &mut run)

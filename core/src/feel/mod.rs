@@ -77,6 +77,12 @@ pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) 
     all
 }
 
+/// The time feel of one phrase, read against `score`.
+#[must_use]
+pub fn of_phrase(phrase: &Phrase, score: Score<'_>) -> Feel {
+    read(phrase, score).0
+}
+
 /// The feel of one phrase, and its ratios.
 fn read(phrase: &Phrase, score: Score<'_>) -> (Feel, Vec<f64>) {
     let onsets = onsets::onsets(phrase, score);

@@ -1,12 +1,13 @@
 //! Everything heard since the plugin was opened: takes, one a rolling pass, and what came
 //! without a beat grid. Takes in events in order of time and gives snapshots.
 
+mod looking;
 mod notes;
 mod rolling;
 mod teaching;
 
 use crate::alerts::standing;
-use crate::analyser::{Analyser, Newest};
+use crate::analyser::{Analyser, Newest, WholeReading};
 use crate::clock::SongClock;
 use crate::event::Event;
 use crate::metre_map::MetreMap;
@@ -16,7 +17,10 @@ use crate::phrase::Phrase;
 use crate::settings::Settings;
 use crate::snapshot::{GridState, Snapshot};
 use crate::song_event::SongEvents;
+use crate::take_list::TakeFigures;
 use crate::time::{Beat, Moment, Second};
+pub use looking::Looking;
+use looking::Shown;
 pub use teaching::Taught;
 
 /// All that has been heard.
@@ -29,8 +33,15 @@ pub struct Session {
     /// What is known of the song's metres; `None` before the first signature.
     song: Option<MetreMap>,
     takes: Vec<Performance>,
-    /// What was read of the last take, until that or the settings change.
-    last_read: Option<Newest>,
+    /// What the corrections of all takes teach.
+    taught: Option<Taught>,
+    looking: Looking,
+    /// What was last read of a take, and the take's index.
+    read: Option<(usize, Newest)>,
+    /// The places of the take a phrase of which is looked into, by its index.
+    places: Option<(usize, WholeReading)>,
+    /// Figures of takes for the list, as far as they have been read.
+    figures_of: Vec<Option<TakeFigures>>,
     pass: Option<Pass>,
     /// Notes without a rolling beat grid.
     loose: Performance,
@@ -86,8 +97,11 @@ impl Session {
 
     /// Puts takes from elsewhere, in order, before those heard here.
     pub fn restore(&mut self, takes: Vec<Performance>) {
+        let before = u32::try_from(takes.len()).unwrap_or(u32::MAX);
+        self.looking.take = self.looking.take.map(|take| take.saturating_add(before));
         self.takes.splice(0..0, takes);
-        self.last_read = None;
+        self.taught = self.learn();
+        self.forget_what_was_read();
     }
 
     /// Begins anew with what was played, and without anything that was made of it: for after an
@@ -96,7 +110,7 @@ impl Session {
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
         let loose = core::mem::take(&mut self.loose);
-        *self = Self { takes, loose, ..Self::new(self.settings) };
+        *self = Self { takes, loose, taught: self.taught, ..Self::new(self.settings) };
     }
 
     /// Changes the settings; everything is read anew.
@@ -106,7 +120,7 @@ impl Session {
         }
         let hearing_changed = settings.hearing != self.settings.hearing;
         self.settings = settings;
-        self.last_read = None;
+        self.forget_what_was_read();
         let current = self.pass.iter_mut().map(|p| &mut p.performance);
         if hearing_changed {
             for performance in self.takes.iter_mut().chain(current).chain([&mut self.loose]) {
@@ -139,14 +153,16 @@ impl Session {
         self.close_pass();
     }
 
-    /// The phrases of the current take, or of the last one when none is under way.
+    /// The phrases of the take that is shown: see [`Session::look_at`].
     pub fn phrases(&mut self) -> Vec<Phrase> {
-        match (&mut self.pass, self.takes.last()) {
-            (Some(pass), last) if !pass.performance.is_silent() || last.is_none() => {
-                pass.analyser.phrases(&pass.performance)
-            }
-            (_, Some(last)) => Analyser::phrases_of(last, self.settings),
-            (_, None) => Vec::new(),
+        match (self.shown(), &mut self.pass) {
+            (Shown::UnderWay, Some(pass)) => pass.analyser.phrases(&pass.performance),
+            (Shown::Take(index), _) => self
+                .takes
+                .get(index)
+                .map(|take| Analyser::phrases_of(take, self.settings))
+                .unwrap_or_default(),
+            _ => Vec::new(),
         }
     }
 
@@ -154,9 +170,14 @@ impl Session {
     /// `take`, counted from 1 as in [`Snapshot::take`]; `None` leaves it to the ear. A take's
     /// first onset always begins one.
     pub fn correct(&mut self, take: u32, at: Second, begins: Option<bool>) {
-        let index = usize::try_from(take).ok().and_then(|take| take.checked_sub(1));
-        let Some(index) = index else { return };
-        self.last_read = None;
+        let Some(index) = looking::index(take) else { return };
+        if self.read.as_ref().is_some_and(|(read, _)| *read == index) {
+            self.read = None;
+        }
+        self.places = None;
+        if let Some(figures) = self.figures_of.get_mut(index) {
+            *figures = None;
+        }
         if let Some(take) = self.takes.get_mut(index) {
             take.corrections.set(at, begins, self.settings.finer);
         } else if let Some(pass) = self.pass.as_mut().filter(|_| index == self.takes.len()) {
@@ -164,34 +185,24 @@ impl Session {
             pass.analyser = Analyser::new(self.settings);
             pass.analyser.follow(&pass.performance);
         }
+        self.taught = self.learn();
     }
 
-    /// What is shown of the current take, or of the last one when none is under way.
-    fn newest(&mut self) -> Newest {
-        match (&mut self.pass, self.takes.last()) {
-            (Some(pass), last) if !pass.performance.is_silent() || last.is_none() => {
-                pass.analyser.newest(&pass.performance)
-            }
-            (_, Some(last)) => {
-                let settings = self.settings;
-                let read = || Newest::of(Analyser::phrases_of(last, settings), &settings);
-                self.last_read.get_or_insert_with(read).clone()
-            }
-            (_, None) => Newest::default(),
-        }
-    }
-
-    /// A picture of the current take, or of the last one when none is under way.
+    /// A picture of the take that is shown: see [`Session::look_at`].
     pub fn snapshot(&mut self) -> Snapshot {
-        let Newest { phrases, before, figures } = self.newest();
+        let newest = self.newest();
+        let chosen = self.chosen(&newest);
+        let takes = self.take_list(&newest);
+        let Newest { phrases, before, figures } = newest;
         let alerts = standing(&figures.streaks, &self.settings.alerts);
-        let under_way = self.current().is_some();
-        let shown = self.current().or(self.takes.last());
-        let takes = self.takes.len() + usize::from(under_way);
+        let shown = self.shown_performance();
         Snapshot {
             grid: self.grid,
             recording: self.recording,
-            take: u32::try_from(takes).unwrap_or(u32::MAX),
+            take: self.shown_number(),
+            takes,
+            looking: self.looking,
+            chosen,
             phrases,
             phrases_before: before,
             figures,
@@ -200,6 +211,7 @@ impl Session {
                 Some(pass) => pass.performance.metres.clone(),
                 None => self.song.clone().unwrap_or_else(|| Performance::default().metres),
             },
+            taught: self.taught,
             beat_one_offset: self.settings.beat_one_offset,
             notes: shown.map_or(0, |p| p.heard.notes().len()),
             notes_outside: shown.map_or(0, |p| p.outside.notes().len()),

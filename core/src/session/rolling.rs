@@ -1,6 +1,6 @@
 //! What the transport does to a session: passes begin, roll on and end.
 
-use super::{Pass, Session};
+use super::{Looking, Pass, Session};
 use crate::analyser::Analyser;
 use crate::clock::Step;
 use crate::metre_map::MetreMap;
@@ -33,6 +33,7 @@ impl Session {
             }
             Step::Started(grid) => {
                 self.begin(point.at, grid);
+                self.looking = Looking::default();
                 self.events.push(SongEvent::Started { at: point.at, beat: grid.beat });
             }
             Step::RolledOn { grid, knots, told, before } => {
@@ -63,6 +64,9 @@ impl Session {
     /// Begins a pass at second `at`.
     fn begin(&mut self, at: Second, grid: GridPoint) {
         let cut = self.close_pass();
+        if self.looking.take.is_none() {
+            self.looking.note = None;
+        }
         let mut song = self.song.take().unwrap_or_else(|| MetreMap::new(grid.metre));
         song.assume(grid.beat, grid.metre);
         let mut performance = Performance::new(song);
@@ -119,7 +123,6 @@ impl Session {
         self.song = Some(performance.metres.clone());
         if !performance.is_silent() {
             self.takes.push(performance);
-            self.last_read = None;
         }
         cut
     }

@@ -18,6 +18,11 @@ impl Session {
     /// What the corrections of all takes teach together; `None` before the first.
     #[must_use]
     pub fn taught(&self) -> Option<Taught> {
+        self.taught
+    }
+
+    /// Works out what the corrections of all takes teach.
+    pub(super) fn learn(&self) -> Option<Taught> {
         let takes = || self.takes.iter().chain(self.current());
         let corrections = takes().map(|take| take.corrections.all().len()).sum();
         let lessons: Vec<Lesson> = takes().flat_map(lessons).collect();

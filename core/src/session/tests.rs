@@ -242,3 +242,67 @@ fn after_an_error_what_was_played_is_still_there() {
     host.note(2.5, 0.2, 64);
     assert_eq!(host.session.snapshot().take, 2);
 }
+
+/// Three passes of one, two and three phrases.
+fn three_passes() -> Host {
+    let mut host = Host::new();
+    for pass in 0..3_u8 {
+        let start = f64::from(pass) * 100.0;
+        host.tell(start, true, 0.0);
+        for phrase in 0..=pass {
+            for note in 0..4 {
+                let at = start + f64::from(phrase) * 8.0 + f64::from(note) * 0.25;
+                host.note(at, 0.2, 60);
+            }
+        }
+        host.tell(start + 50.0, false, 100.0);
+    }
+    host
+}
+
+#[test]
+fn an_older_take_can_be_looked_at_until_the_transport_starts() {
+    let mut host = three_passes();
+    let shown = |host: &mut Host| {
+        let snapshot = host.session.snapshot();
+        (snapshot.take, snapshot.phrases.len())
+    };
+    assert_eq!(shown(&mut host), (3, 3));
+    host.session.look_at(Some(1));
+    assert_eq!(shown(&mut host), (1, 1));
+    host.session.look_at(Some(9));
+    assert_eq!(shown(&mut host), (3, 3), "there is no such take");
+    host.session.look_at(Some(2));
+    let older = host.session.takes()[..1].to_vec();
+    host.session.restore(older);
+    assert_eq!(shown(&mut host), (3, 2), "it has another number now");
+    host.tell(400.0, true, 0.0);
+    assert_eq!(host.session.looking(), Looking::default());
+    host.note(400.5, 0.2, 60);
+    assert_eq!(shown(&mut host), (5, 1));
+}
+
+#[test]
+fn the_list_of_takes_is_read_one_by_one_and_again_after_a_correction() {
+    let mut host = three_passes();
+    let phrases = |host: &mut Host| {
+        let rows = host.session.snapshot().takes;
+        rows.iter().map(|row| row.figures.map(|f| f.phrases)).collect::<Vec<_>>()
+    };
+    assert_eq!(phrases(&mut host), [None; 3]);
+    assert!(host.session.read_a_take());
+    assert_eq!(phrases(&mut host), [Some(1), None, None]);
+    while host.session.read_a_take() {}
+    assert_eq!(phrases(&mut host), [Some(1), Some(2), Some(3)]);
+    host.session.correct(2, Second(108.0), Some(false));
+    assert_eq!(phrases(&mut host), [Some(1), None, Some(3)]);
+    while host.session.read_a_take() {}
+    assert_eq!(phrases(&mut host), [Some(1), Some(1), Some(3)]);
+    assert_eq!(host.session.snapshot().takes[1].by_hand, 1);
+    // One under way is in the list at once.
+    host.tell(400.0, true, 0.0);
+    host.note(400.5, 0.2, 60);
+    host.session.look_at(Some(1));
+    let last = *host.session.snapshot().takes.last().unwrap();
+    assert!(last.under_way && last.figures.is_some_and(|f| f.phrases == 1), "{last:?}");
+}

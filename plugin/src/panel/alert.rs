@@ -2,12 +2,16 @@
 
 use super::style::Style;
 use super::text::{self, Line};
-use super::words;
+use super::{help, words};
 use egui::{
-    Align2, Color32, CornerRadius, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui,
-    WidgetInfo, pos2, vec2,
+    Align2, Color32, CornerRadius, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo,
+    pos2, vec2,
 };
 use overbar_core::alerts::Alert;
+use std::time::Duration;
+
+/// Between two frames while an alert arrives.
+const FRAME: Duration = Duration::from_millis(33);
 
 /// Height of the foot of the panel, with an alert and without, in points.
 #[must_use]
@@ -15,10 +19,17 @@ pub fn height(style: &Style) -> f32 {
     (style.large + style.body) * 1.3 + style.len(18.0)
 }
 
-/// The `first` alert at length and the `others` in short, as wide as `ui`.
-pub fn alert(ui: &mut Ui, style: &Style, first: &Alert, others: &[Alert]) -> Response {
+/// The `first` alert at length and the `others` in short, as wide as `ui`. It has `arrived` when
+/// that is 1; from 0 on its ground comes up slowly, and nothing ever blinks.
+pub fn alert(
+    ui: &mut Ui,
+    style: &Style,
+    first: &Alert,
+    others: &[Alert],
+    arrived: f32,
+) -> Response {
     let size = vec2(ui.available_width(), height(style));
-    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(size, help::sense());
     let also: Vec<String> = others.iter().map(words::alert_in_short).collect();
     response.widget_info(|| {
         let mut label = format!("alert: {} {}", first.heard(), first.advice());
@@ -30,9 +41,13 @@ pub fn alert(ui: &mut Ui, style: &Style, first: &Alert, others: &[Alert]) -> Res
 
     let painter = ui.painter();
     let theme = &style.theme;
-    painter.rect_filled(rect, CornerRadius::ZERO, theme.alert_ground);
-    let edge = Rect::from_min_size(rect.min, vec2(rect.width(), style.len(2.0)));
+    let ground = theme.raised.lerp_to_gamma(theme.alert_ground, arrived);
+    painter.rect_filled(rect, CornerRadius::ZERO, ground);
+    let edge = Rect::from_min_size(rect.min, vec2(rect.width() * arrived, style.len(2.0)));
     painter.rect_filled(edge, CornerRadius::ZERO, theme.alert);
+    if arrived < 1.0 {
+        ui.ctx().request_repaint_after(FRAME);
+    }
     let sign = Rect::from_min_size(
         pos2(rect.left() + style.margin, rect.center().y - style.len(13.0)),
         vec2(style.len(29.0), style.len(26.0)),
@@ -48,7 +63,7 @@ pub fn alert(ui: &mut Ui, style: &Style, first: &Alert, others: &[Alert]) -> Res
     let advice = advice.paint(painter, heard.left_bottom(), Align2::LEFT_TOP);
     let free = right - heard.right().max(advice.right()) - style.len(24.0);
     paint_also(painter, style, &also, pos2(right, rect.center().y), free);
-    response
+    help::explain(ui, style, response, help::ALERT)
 }
 
 /// As large as fits.

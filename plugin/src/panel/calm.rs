@@ -2,10 +2,8 @@
 
 use super::style::Style;
 use super::text::Line;
-use super::{alert, words};
-use egui::{
-    Align2, CornerRadius, Painter, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use super::{alert, help, words};
+use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::Figures;
 use overbar_core::stats::Share;
 
@@ -18,47 +16,53 @@ pub fn calm(ui: &mut Ui, style: &Style, figures: &Figures) -> Response {
     let cells = cells(figures);
     response.widget_info(|| {
         let words: Vec<String> =
-            cells.iter().map(|(name, value)| format!("{name} {value}")).collect();
+            cells.iter().map(|cell| format!("{} {}", cell.name, cell.value)).collect();
         let label = if words.is_empty() { NOTHING_YET.to_owned() } else { words.join(", ") };
         WidgetInfo::labeled(Role::Label, true, label)
     });
 
-    let painter = ui.painter();
-    painter.rect_filled(rect, CornerRadius::ZERO, style.theme.raised);
+    ui.painter().rect_filled(rect, CornerRadius::ZERO, style.theme.raised);
     let inner = rect.shrink2(vec2(style.margin, 0.0));
     if cells.is_empty() {
-        let room = inner.width();
+        let (painter, room) = (ui.painter(), inner.width());
         let line = Line::wrapped(painter, NOTHING_YET, style.caption, style.theme.ink_soft, room);
         line.paint(painter, inner.left_center(), Align2::LEFT_CENTER);
     } else {
-        paint_cells(painter, style, &cells, inner);
+        show_cells(ui, style, &cells, inner);
     }
     response
 }
 
-fn cells(figures: &Figures) -> Vec<(&'static str, String)> {
+struct Cell {
+    name: &'static str,
+    value: String,
+    help: &'static str,
+}
+
+fn cells(figures: &Figures) -> Vec<Cell> {
     let of = |share: Share| (share.of > 0).then(|| format!("{} of {}", share.count, share.of));
     let longest = figures.lengths.map(|l| format!("{} bars", words::bars(l.bars.longest)));
     [
-        ("longest phrase", longest),
-        ("time in rests", figures.rest_share.map(words::percent)),
-        ("end off the beat", of(figures.off_beat_exits)),
-        ("over the bar line", of(figures.over_the_bar)),
+        ("longest phrase", longest, help::LONGEST),
+        ("time in rests", figures.rest_share.map(words::percent), help::RESTS),
+        ("end off the beat", of(figures.off_beat_exits), help::EXITS),
+        ("over the bar line", of(figures.over_the_bar), help::OVER),
     ]
     .into_iter()
-    .filter_map(|(name, value)| Some((name, value?)))
+    .filter_map(|(name, value, help)| Some(Cell { name, value: value?, help }))
     .collect()
 }
 
-fn paint_cells(painter: &Painter, style: &Style, cells: &[(&str, String)], inner: Rect) {
+fn show_cells(ui: &Ui, style: &Style, cells: &[Cell], inner: Rect) {
     let theme = &style.theme;
+    let painter = ui.painter();
     let gap = style.len(18.0);
     let lines: Vec<(Line, Line)> = cells
         .iter()
-        .map(|(name, value)| {
+        .map(|cell| {
             (
-                Line::new(painter, *name, style.small, theme.ink_soft),
-                Line::new(painter, value, style.large, theme.ink),
+                Line::new(painter, cell.name, style.small, theme.ink_soft),
+                Line::new(painter, &cell.value, style.large, theme.ink),
             )
         })
         .collect();
@@ -67,7 +71,7 @@ fn paint_cells(painter: &Painter, style: &Style, cells: &[(&str, String)], inner
     let fit = ((inner.width() + gap) / (widest + gap)).max(1.0) as usize;
     let shown = lines.len().min(fit);
     let step = (inner.width() + gap) / shown as f32;
-    for (place, (name, value)) in lines.iter().take(shown).enumerate() {
+    for (place, (cell, (name, value))) in cells.iter().zip(&lines).take(shown).enumerate() {
         let left = inner.left() + place as f32 * step;
         let total = name.size().y + value.size().y;
         let top = inner.center().y - total / 2.0;
@@ -76,6 +80,11 @@ fn paint_cells(painter: &Painter, style: &Style, cells: &[(&str, String)], inner
             painter.vline(x, top..=top + total, Stroke::new(1.0, theme.rule));
         }
         let value = value.paint(painter, pos2(left, top), Align2::LEFT_TOP);
-        name.paint(painter, pos2(left, value.bottom()), Align2::LEFT_TOP);
+        let name = name.paint(painter, pos2(left, value.bottom()), Align2::LEFT_TOP);
+        let area = value.union(name);
+        let response = ui.interact(area, ui.scope_id().with(cell.name), help::sense());
+        let label = format!("{}: {}", cell.name, cell.value);
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+        help::explain(ui, style, response, cell.help);
     }
 }

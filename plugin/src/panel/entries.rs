@@ -4,10 +4,8 @@
 use super::mark::{End, Mark};
 use super::style::Style;
 use super::text::Line;
-use super::words;
-use egui::{
-    Align2, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use super::{help, words};
+use egui::{Align2, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::EntryCount;
 use overbar_core::metre::{Division, Metre};
 use overbar_core::place::PlaceClass;
@@ -22,7 +20,7 @@ pub fn least_height(style: &Style) -> f32 {
 
 /// The columns, as wide and high as `ui`.
 pub fn entries(ui: &mut Ui, style: &Style, entries: &[EntryCount], metre: Metre) -> Response {
-    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(ui.available_size(), help::sense());
     response.widget_info(|| {
         let places: Vec<String> = entries.iter().map(|e| words::entry(e, metre)).collect();
         let label = format!("{CAPTION}, {metre}: {}", places.join(", "));
@@ -45,7 +43,7 @@ pub fn entries(ui: &mut Ui, style: &Style, entries: &[EntryCount], metre: Metre)
     let cells = Cells::new(plot, style, entries, metre);
     cells.paint_ticks(painter, style);
     paint_columns(painter, style, &cells, entries);
-    response
+    help::explain(ui, style, response, help::ENTRIES)
 }
 
 /// Where a column lies in its beat's cell, as parts of the cell.

@@ -3,8 +3,8 @@
 use super::interval;
 use super::style::Style;
 use super::text::Line;
-use super::{norms, words};
-use egui::{Align2, Painter, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use super::{help, norms, words};
+use egui::{Align2, Painter, Rect, Response, Role, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::FEW_PHRASES;
 use overbar_core::metre::Metre;
 use overbar_core::stats::Share;
@@ -19,14 +19,14 @@ pub fn figure(ui: &mut Ui, style: &Style, entries: Share, metre: Metre) -> Respo
     let room = ui.available_size() - vec2(0.0, parts.height(style));
     let legend = interval::Legend::new(ui.painter(), style, entries, norm, room);
     let size = vec2(room.x, parts.height(style) + legend.height(style));
-    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(size, help::sense());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, label(entries, few, norm)));
 
     let painter = ui.painter();
     let foot = parts.paint(painter, style, rect);
     let below = Rect::from_min_max(pos2(rect.left(), foot), rect.max);
     legend.paint(painter, style, below);
-    response
+    help::explain(ui, style, response, help::OFF_BEAT)
 }
 
 fn label(entries: Share, few: bool, norm: Option<(f64, f64)>) -> String {

@@ -16,6 +16,7 @@ const MOST_DOTS: u8 = 15;
 /// What the transport does, as far as the player cares.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum State {
+    LookingBack,
     Waiting,
     NoGrid,
     Stopped,
@@ -25,6 +26,9 @@ enum State {
 
 impl State {
     fn of(view: &View<'_>) -> Self {
+        if view.snapshot.looking.take.is_some() {
+            return Self::LookingBack;
+        }
         match view.snapshot.grid {
             GridState::Unknown => Self::Waiting,
             GridState::Missing(_) => Self::NoGrid,
@@ -36,6 +40,7 @@ impl State {
 
     fn name(self) -> &'static str {
         match self {
+            Self::LookingBack => "looking back",
             Self::Waiting => "waiting for the host",
             Self::NoGrid => "no beat grid",
             Self::Stopped => "stopped",
@@ -46,7 +51,7 @@ impl State {
 
     fn color(self, style: &Style) -> Color32 {
         match self {
-            Self::Waiting | Self::Stopped => style.theme.ink_soft,
+            Self::LookingBack | Self::Waiting | Self::Stopped => style.theme.ink_soft,
             Self::NoGrid | Self::Recording => style.theme.alert,
             Self::Rolling => style.theme.calm,
         }
@@ -104,6 +109,14 @@ fn paint_state(painter: &Painter, style: &Style, state: State, at: Pos2, radius:
     match state {
         State::Waiting => {
             painter.circle_stroke(at, radius - stroke.width / 2.0, stroke);
+        }
+        State::LookingBack => {
+            let triangle = vec![
+                at + vec2(radius * 0.7, -radius),
+                at + vec2(-radius, 0.0),
+                at + vec2(radius * 0.7, radius),
+            ];
+            painter.add(Shape::convex_polygon(triangle, color, Stroke::NONE));
         }
         State::NoGrid => {
             let arm = radius * 0.78;

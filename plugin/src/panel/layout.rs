@@ -1,11 +1,14 @@
-//! How the panel divides its window: header, notices if there are any, figure and phrases side
-//! by side, and the foot. In a small window the columns over the bar go first, then the lines
-//! that explain.
+//! How the panel divides its window: the row of views, the header, notices if there are any, and
+//! the view that is open. While playing: figure and phrases side by side, and the foot. In a
+//! small window the columns over the bar go first, then the lines that explain.
 
+use super::act::Act;
+use super::state::{PanelState, Tab};
 use super::style::Style;
-use super::theme::Theme;
-use super::{View, alert, calm, entries, figure, header, notices, rack, waiting};
-use egui::{CornerRadius, Layout, Rect, Sense, Stroke, Ui, UiBuilder, pos2, vec2};
+use super::{
+    View, alert, calm, entries, figure, header, near, notices, rack, settings, tabs, takes, waiting,
+};
+use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 use overbar_core::snapshot::GridState;
 
 /// Width of the figure's column as a part of the window, and the least it can do with in
@@ -13,38 +16,96 @@ use overbar_core::snapshot::GridState;
 const FIGURE_SHARE: f32 = 0.335;
 const FIGURE_LEAST: f32 = 150.0;
 
-/// Shows `view` in the colours of `theme` over the whole of `ui`.
-pub fn show(ui: &mut Ui, view: &View<'_>, theme: Theme) {
-    let window = ui.max_rect();
-    let style = Style::new(theme, window.size());
-    ui.allocate_rect(window, Sense::hover());
-    ui.painter().rect_filled(window, CornerRadius::ZERO, theme.ground);
+/// In a narrower window a phrase that is looked into takes the figure's room too. In points.
+const NARROW: f32 = 560.0;
 
-    let (head, rest) = split_top(window, header::height(&style));
-    header::header(&mut child(ui, head, "header"), &style, view);
+/// From this height on, phrases and the one that is looked into lie one over the other. In
+/// points at the default size.
+const HIGH: f32 = 290.0;
+
+/// Shows `view` over the whole of `window`.
+pub fn show(
+    ui: &mut Ui,
+    style: &Style,
+    window: Rect,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let (row, rest) = split_top(window, tabs::height(style));
+    tabs::tabs(&mut child(ui, row, "tabs"), style, row, view, state, acts);
+    let (head, rest) = split_top(rest, header::height(style));
+    header::header(&mut child(ui, head, "header"), style, view);
     let messages = notices::messages(view);
     let rest = if messages.is_empty() {
         rest
     } else {
-        let (line, rest) = split_top(rest, notices::height(&style));
-        notices::notices(&mut child(ui, line, "notices"), &style, &messages);
+        let (line, rest) = split_top(rest, notices::height(style));
+        notices::notices(&mut child(ui, line, "notices"), style, &messages);
         rest
     };
-    let (body, foot) = split_top(rest, rest.height() - alert::height(&style));
-    let foot = &mut child(ui, foot, "foot");
-    match view.snapshot.alerts.split_first() {
-        Some((first, others)) => alert::alert(foot, &style, first, others),
-        None => calm::calm(foot, &style, &view.snapshot.figures),
-    };
+    let list = rest.shrink2(vec2(style.margin, style.len(10.0)));
+    match state.look.tab {
+        Tab::Playing => playing(ui, style, rest, view, state, acts),
+        Tab::Takes => takes::takes(&mut child(ui, list, "takes"), style, view, state, acts),
+        Tab::Settings => {
+            settings::settings(&mut child(ui, list, "settings"), style, view, state, acts);
+        }
+    }
+}
 
-    let width = (window.width() * FIGURE_SHARE).max(FIGURE_LEAST);
-    let (left, right) = body.split_left_right_at_x(body.left() + width);
+fn playing(
+    ui: &mut Ui,
+    style: &Style,
+    area: Rect,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let (body, foot) = split_top(area, area.height() - alert::height(style));
+    show_foot(&mut child(ui, foot, "foot"), style, view, state);
+
     let inset = vec2(style.margin, style.len(12.0));
-    show_figure(ui, left.shrink2(inset), &style, view);
-    let rule = Stroke::new(1.0, theme.rule);
+    let inner =
+        |area: Rect| Rect::from_min_max(area.min + inset, area.max - vec2(inset.x, style.len(8.0)));
+    let chosen = view.snapshot.chosen.as_ref();
+    if let Some(detail) = chosen.filter(|_| area.width() < NARROW) {
+        near::near(&mut child(ui, inner(body), "near"), style, view, (detail, false), state, acts);
+        return;
+    }
+    let width = (area.width() * FIGURE_SHARE).max(FIGURE_LEAST);
+    let (left, right) = body.split_left_right_at_x(body.left() + width);
+    show_figure(ui, left.shrink2(inset), style, view);
+    let rule = Stroke::new(1.0, style.theme.rule);
     ui.painter().vline(right.left(), body.y_range().shrink(style.len(12.0)), rule);
-    let right = Rect::from_min_max(right.min + inset, right.max - vec2(inset.x, style.len(8.0)));
-    rack::rack(&mut child(ui, right, "rack"), &style, view);
+    let right = inner(right);
+    let (top, below) = match chosen {
+        None => (Some(right), None),
+        Some(detail) if right.height() >= style.len(HIGH) => {
+            let (top, below) = split_top(right, right.height() * 0.42);
+            (Some(top), Some((below.with_min_y(below.top() + style.len(12.0)), detail)))
+        }
+        Some(detail) => (None, Some((right, detail))),
+    };
+    if let Some(top) = top {
+        rack::rack(&mut child(ui, top, "rack"), style, view, state, acts);
+    }
+    if let Some((below, detail)) = below {
+        let near_it = (detail, top.is_some());
+        near::near(&mut child(ui, below, "near"), style, view, near_it, state, acts);
+    }
+}
+
+/// The alert that stands, or a few figures. What stood at the end of a take that is looked back
+/// at is no alert any more.
+fn show_foot(ui: &mut Ui, style: &Style, view: &View<'_>, state: &mut PanelState) {
+    let alerts = view.alerts();
+    let now = ui.input(|input| input.time);
+    let arrived = state.arrived(alerts.first(), now);
+    match alerts.split_first() {
+        Some((first, others)) => alert::alert(ui, style, first, others, arrived),
+        None => calm::calm(ui, style, &view.snapshot.figures),
+    };
 }
 
 fn show_figure(ui: &mut Ui, area: Rect, style: &Style, view: &View<'_>) {
@@ -68,11 +129,14 @@ fn show_figure(ui: &mut Ui, area: Rect, style: &Style, view: &View<'_>) {
     }
 }
 
-fn split_top(rect: Rect, height: f32) -> (Rect, Rect) {
+/// `rect` in two, the upper one `height` high.
+#[must_use]
+pub fn split_top(rect: Rect, height: f32) -> (Rect, Rect) {
     rect.split_top_bottom_at_y(rect.top() + height)
 }
 
-fn child(ui: &mut Ui, area: Rect, name: &str) -> Ui {
+/// A part of `ui` over `area`.
+pub fn child(ui: &mut Ui, area: Rect, name: &str) -> Ui {
     let builder = UiBuilder::new().id_salt(name).max_rect(area);
     ui.new_child(builder.layout(Layout::top_down(egui::Align::Min)))
 }

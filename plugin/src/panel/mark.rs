@@ -82,6 +82,36 @@ impl Mark {
             }
         }
     }
+
+    /// Hollows out the entry of a row that was painted over `bar`: where it begins may yet be
+    /// revised.
+    pub fn hollow(self, painter: &Painter, theme: &Theme, bar: Rect) {
+        let wall = bar.height() * 0.2;
+        let cap = if self == Self::One { bar.height() * 0.3 } else { wall };
+        let right = (bar.left() + bar.height() * 1.7).min(bar.right() - wall);
+        let inner = Rect::from_min_max(
+            pos2(bar.left() + cap, bar.top() + wall),
+            pos2(right, bar.bottom() - wall),
+        );
+        if inner.width() < 1.0 {
+            return;
+        }
+        match self {
+            Self::One | Self::Beat => {
+                painter.rect_filled(inner, CornerRadius::ZERO, theme.ground);
+            }
+            Self::Off => {
+                painter.rect_filled(
+                    inner,
+                    round_end(inner.height() / 2.0, End::Left),
+                    theme.ground,
+                );
+            }
+            Self::Other => {
+                painter.add(pointed(inner, inner.height(), End::Left, theme.ground));
+            }
+        }
+    }
 }
 
 /// The cap of beat one: a slab across the end that stands out on both sides.

@@ -1,35 +1,56 @@
-//! The panel: what the player sees while playing.
+//! The panel: what the player sees while playing, and the teacher before and after.
 //!
 //! # Conventions
 //! - The panel computes nothing but layout: every figure comes from a
-//!   [`Snapshot`], every word from it or from [`words`].
+//!   [`Snapshot`], every word from it or from [`words`]. What the user does comes back as
+//!   [`act::Act`]s; nothing here touches the session or a parameter.
 //! - A widget is a free function in four steps: size, allocate, interact, paint. Each one tells
 //!   a screen reader what it shows.
 //! - Lengths are in points. No widget names a colour ([`theme`]) or a type size ([`style`]).
 //! - Shape says whatever colour says.
 
+pub mod across;
+pub mod act;
 pub mod alert;
+pub mod button;
 pub mod calm;
 pub mod entries;
 pub mod figure;
 pub mod header;
+pub mod help;
 pub mod interval;
 pub mod key;
+pub mod keys;
 pub mod layout;
 pub mod mark;
+pub mod near;
 pub mod norms;
+pub mod notes_plot;
 pub mod notices;
 pub mod rack;
 pub mod row;
+pub mod scroll;
+pub mod setting;
+pub mod settings;
+pub mod state;
 pub mod style;
+pub mod tabs;
+pub mod takes;
 pub mod text;
 pub mod theme;
 pub mod waiting;
 pub mod words;
 
+use act::Act;
+use egui::{CornerRadius, Sense, Ui};
+use overbar_core::alerts::Alert;
 use overbar_core::metre::Metre;
 use overbar_core::snapshot::Snapshot;
 use overbar_core::time::Beat;
+use setting::Setting;
+use state::PanelState;
+use style::Style;
+use theme::Theme;
 
 /// What there is to show.
 #[derive(Debug, Clone, Copy)]
@@ -42,9 +63,26 @@ pub struct View<'a> {
     pub dropped: u64,
     /// What else the player must be told, such as a saved state that could not be read.
     pub notices: &'a [String],
+    /// Every setting; looked at only while they are shown.
+    pub settings: &'a [Setting],
+    /// Three things are shown, and large.
+    pub across_the_room: bool,
 }
 
-impl View<'_> {
+impl<'a> View<'a> {
+    /// Of what has been heard, and nothing else.
+    #[must_use]
+    pub fn of(snapshot: &'a Snapshot) -> Self {
+        Self {
+            snapshot,
+            playhead: None,
+            dropped: 0,
+            notices: &[],
+            settings: &[],
+            across_the_room: false,
+        }
+    }
+
     /// The metre in force: where the song is now, or where the last phrase came in.
     #[must_use]
     pub fn metre(&self) -> Metre {
@@ -56,9 +94,48 @@ impl View<'_> {
             (None, []) => Metre::COMMON,
         }
     }
+
+    /// The alerts that stand. What stood at the end of a take that is looked back at is none.
+    #[must_use]
+    pub fn alerts(&self) -> &'a [Alert] {
+        match self.snapshot.looking.take {
+            None => &self.snapshot.alerts,
+            Some(_) => &[],
+        }
+    }
 }
 
-/// Shows `view` over the whole of `ui`, in the colours for a dim stage.
-pub fn show(ui: &mut egui::Ui, view: &View<'_>) {
-    layout::show(ui, view, theme::Theme::NIGHT);
+/// Shows `view` over the whole of `ui`. Returns what the user did, in order.
+pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
+    keys::leave_to_the_host(ui);
+    let theme = state.look.theme.theme();
+    dress_help(ui, &theme, state);
+    let window = ui.max_rect();
+    ui.allocate_rect(window, Sense::hover());
+    ui.painter().rect_filled(window, CornerRadius::ZERO, theme.ground);
+    let style = Style::new(theme, window.size());
+    let mut acts = Vec::new();
+    if view.across_the_room {
+        across::across(ui, &style, window, view, state, &mut acts);
+    } else {
+        layout::show(ui, &style, window, view, state, &mut acts);
+    }
+    state.keys = keys::wanted(ui);
+    acts
+}
+
+/// Sets what floats over the panel, and text fields, in the panel's colours.
+fn dress_help(ui: &Ui, theme: &Theme, state: &mut PanelState) {
+    if state.dressed == Some(state.look.theme) {
+        return;
+    }
+    state.dressed = Some(state.look.theme);
+    let mut visuals = if theme.is_dark() { egui::Visuals::dark() } else { egui::Visuals::light() };
+    visuals.override_text_color = Some(theme.ink);
+    visuals.window_fill = theme.raised;
+    visuals.window_stroke.color = theme.ink_soft;
+    visuals.text_edit_bg_color = Some(theme.ground);
+    visuals.selection.bg_fill = theme.rule;
+    visuals.selection.stroke.color = theme.ink;
+    ui.ctx().set_visuals(visuals);
 }

@@ -1,12 +1,15 @@
 //! The phrases, each hung on the bar line of the bar it comes in at: a flush left edge is a
 //! habit, a ragged one is a cure.
 
+use super::act::Act;
+use super::row::Seen;
+use super::state::PanelState;
 use super::style::Style;
 use super::text::{self, Line};
-use super::{View, key, row, words};
+use super::{View, button, key, keys, row, words};
+use crate::ask::Ask;
 use egui::{
-    Align2, Painter, Pos2, Rangef, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo,
-    pos2, vec2,
+    Align2, Painter, Pos2, Rangef, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
 use overbar_core::alerts::Alert;
 use overbar_core::metre::Metre;
@@ -78,9 +81,16 @@ fn pitch(style: &Style) -> f32 {
     style.len(19.5).max(style.small * 1.5)
 }
 
-/// The newest phrases that fit, the last one at the foot. Fills `ui`.
-pub fn rack(ui: &mut Ui, style: &Style, view: &View<'_>) -> Response {
-    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
+/// The phrases that fit, the newest at the foot unless it is scrolled back. Fills `ui`.
+pub fn rack(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let rect = ui.max_rect();
+    let response = ui.interact(rect, keys::rack_id(), Sense::click());
     let phrases = &view.snapshot.phrases;
     let has_grid = !matches!(view.snapshot.grid, GridState::Missing(_));
     let text = if phrases.is_empty() && has_grid { KEY_CAPTION } else { CAPTION };
@@ -92,33 +102,88 @@ pub fn rack(ui: &mut Ui, style: &Style, view: &View<'_>) -> Response {
     );
     // A whole number from 0 to some hundreds.
     let fit = (rows.height() / pitch(style)).max(0.0) as usize;
-    let hidden = phrases.len().saturating_sub(fit);
-    let shown = phrases.get(hidden..).unwrap_or_default();
-    let older = view.snapshot.phrases_before + hidden;
+    let before = view.snapshot.phrases_before;
+    let all = before..before + phrases.len();
+    state.phrases.wheel(ui, rect, pitch(style), &all, fit);
+    let chosen = view.snapshot.chosen.as_ref().map(|detail| detail.index);
+    if response.has_focus() {
+        walk(ui, view, chosen, fit, state, acts);
+    }
+    // One that has just been chosen stays in sight, though the list may have got shorter.
+    let brought = chosen.map(|index| (index, fit));
+    if let Some((index, fit)) = brought.filter(|_| brought != state.brought) {
+        state.phrases.sight(all.clone(), fit);
+        state.phrases.show(index, &all, fit);
+    }
+    state.brought = brought;
+    let sight = state.phrases.sight(all.clone(), fit);
+    let shown = phrases.get(sight.start - before..sight.end - before).unwrap_or_default();
     response.widget_info(|| {
-        let label = format!("{CAPTION}, newest last: {} shown, {older} older", shown.len());
-        WidgetInfo::labeled(Role::Label, true, label)
+        let newer = all.end - sight.end;
+        let label = format!(
+            "{CAPTION}, newest last: {} shown, {} older, {newer} newer",
+            shown.len(),
+            sight.start
+        );
+        WidgetInfo::labeled(Role::ListBox, true, label)
     });
 
     let lanes = Lanes::new(ui.painter(), style, rows, shown);
     let painter = ui.painter().clone();
     let title = caption.paint(&painter, rect.min, Align2::LEFT_TOP);
     let free = rect.right() - title.right() - style.len(16.0);
-    paint_quiet_counts(&painter, style, view.snapshot, older, rect.right_top(), free);
+    let aside = (sight.start, all.end - sight.end);
+    paint_quiet_counts(&painter, style, view.snapshot, aside, rect.right_top(), free);
     paint_grid(&painter, style, &lanes, rows);
     paint_axis(&painter, style, &lanes, rows, view.metre());
     for (place, phrase) in shown.iter().enumerate() {
         let top = rows.top() + place as f32 * pitch(style);
         let lane = Rect::from_min_size(pos2(rows.left(), top), vec2(rows.width(), pitch(style)));
-        row::row(ui, style, &lanes, lane, phrase, older + place, view.playhead);
+        let index = sight.start + place;
+        let seen = Seen { index, chosen: chosen == Some(index), now: view.playhead };
+        if row::row(ui, style, &lanes, lane, phrase, seen).clicked() {
+            response.request_focus();
+            choose(phrase, state, acts);
+        }
     }
     let bar_line = Stroke::new(style.len(1.8), style.theme.ink);
     painter.vline(lanes.bar_line, rows.y_range(), bar_line);
-    paint_streak(&painter, style, view.snapshot, rows, shown.len());
+    if sight.end == all.end {
+        paint_streak(&painter, style, view, rows, shown.len());
+    }
     if shown.is_empty() {
         key::paint(&painter, style, &lanes, rows, pitch(style), view.snapshot.grid);
     }
-    response
+    let side = rect.right() + style.len(3.0);
+    let side = Rect::from_x_y_ranges(side..=side + style.margin * 0.75, rows.y_range());
+    state.phrases.bar(ui, style, side, "phrases", &all, fit);
+    button::focus_ring(&painter, style, &response);
+}
+
+/// Chooses `phrase`, to be looked into.
+fn choose(phrase: &Phrase, state: &mut PanelState, acts: &mut Vec<Act>) {
+    state.note = None;
+    acts.push(Act::Ask(Ask::Choose(Some(phrase.first_note))));
+}
+
+/// Chooses another phrase by the keys that were pressed, after the one at index `chosen`; `fit`
+/// rows are in sight.
+pub fn walk(
+    ui: &Ui,
+    view: &View<'_>,
+    chosen: Option<usize>,
+    fit: usize,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let before = view.snapshot.phrases_before;
+    let all = before..before + view.snapshot.phrases.len();
+    let now = chosen.map(|index| index.saturating_sub(before));
+    let Some(to) = keys::through(ui, now, all.len(), fit) else { return };
+    if let Some(phrase) = view.snapshot.phrases.get(to) {
+        state.phrases.show(before + to, &all, fit);
+        choose(phrase, state, acts);
+    }
 }
 
 const CAPTION: &str = "phrases on their bar line";
@@ -129,13 +194,14 @@ fn paint_quiet_counts(
     painter: &Painter,
     style: &Style,
     snapshot: &Snapshot,
-    older: usize,
+    (older, newer): (usize, usize),
     at: Pos2,
     room: f32,
 ) {
     let oddities = snapshot.oddities.total() as usize;
     let counts: Vec<String> = [
         (older, format!("{older} older")),
+        (newer, format!("{newer} newer")),
         (snapshot.notes_outside, format!("{} left out", note(snapshot.notes_outside))),
         (oddities, words::count(oddities, "oddity", "oddities")),
     ]
@@ -200,8 +266,8 @@ fn paint_axis(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect, metre
 }
 
 /// A bracket at the labels of the phrases that an alert is about.
-fn paint_streak(painter: &Painter, style: &Style, snapshot: &Snapshot, rows: Rect, shown: usize) {
-    let streak = snapshot.alerts.iter().find_map(|alert| match alert {
+fn paint_streak(painter: &Painter, style: &Style, view: &View<'_>, rows: Rect, shown: usize) {
+    let streak = view.alerts().iter().find_map(|alert| match alert {
         Alert::BeatOneStreak { phrases } => Some(*phrases as usize),
         _ => None,
     });

@@ -6,8 +6,10 @@ use super::style::Style;
 use super::text::Line;
 use super::words;
 use egui::{
-    Align2, Painter, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+    Align2, Painter, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
+    vec2,
 };
+use overbar_core::boundary::Standing;
 use overbar_core::phrase::Phrase;
 use overbar_core::place::Place;
 use overbar_core::time::Beat;
@@ -24,13 +26,15 @@ const SLACK: f64 = 0.03;
 const GROWTH: f64 = 0.3;
 
 /// Where an entry hangs, in bars from the bar line: negative before it.
-fn start(entry: &Place) -> f64 {
+#[must_use]
+pub fn start(entry: &Place) -> f64 {
     let into_bar = (entry.beat - entry.bar_start).0 / entry.bar_length.0;
     if into_bar >= PICK_UP - SLACK { into_bar - 1.0 } else { into_bar }
 }
 
 /// Where a phrase ends, in bars from the bar line it hangs on.
-fn end(phrase: &Phrase) -> f64 {
+#[must_use]
+pub fn end(phrase: &Phrase) -> f64 {
     start(&phrase.entry) + phrase.bars
 }
 
@@ -40,23 +44,39 @@ pub fn room(phrase: &Phrase) -> f64 {
     end(phrase) + if phrase.open { GROWTH } else { 0.0 }
 }
 
-/// The phrase of this `index` in its take, from 0, in its `lane`.
+/// How a row is looked at.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen {
+    /// The phrase's index in its take, from 0.
+    pub index: usize,
+    /// It is looked into.
+    pub chosen: bool,
+    /// Where the song is.
+    pub now: Option<Beat>,
+}
+
+/// A phrase in its `lane`.
 pub fn row(
     ui: &mut Ui,
     style: &Style,
     lanes: &Lanes,
     lane: Rect,
     phrase: &Phrase,
-    index: usize,
-    now: Option<Beat>,
+    seen: Seen,
 ) -> Response {
-    let response = ui.interact(lane, ui.scope_id().with(("phrase", index)), Sense::hover());
+    let Seen { index, chosen, now } = seen;
+    let response = ui.interact(lane, ui.scope_id().with(("phrase", index)), Sense::CLICK);
     response.widget_info(|| {
         let label = format!("phrase {}: {}", index + 1, words::phrase(phrase));
-        WidgetInfo::labeled(Role::Label, true, label)
+        WidgetInfo::selected(Role::ListBoxOption, true, chosen, label)
     });
 
     let painter = ui.painter();
+    if chosen || response.hovered() {
+        let edge = if chosen { style.theme.ink } else { style.theme.rule };
+        let frame = lane.shrink2(vec2(0.0, 0.5)).with_min_x(lane.left() + style.len(7.0));
+        painter.rect_stroke(frame, 3.0, Stroke::new(1.0, edge), StrokeKind::Inside);
+    }
     let mark = Mark::of(phrase.entry.class);
     let theme = &style.theme;
     let middle = lane.center().y;
@@ -80,6 +100,11 @@ pub fn row(
     let right = wanted.min(lanes.lane.max);
     let bar = Rect::from_x_y_ranges(left..=right, middle - thick / 2.0..=middle + thick / 2.0);
     mark.paint(painter, theme, bar, End::Left);
+    match phrase.boundary.standing {
+        Standing::Settled => {}
+        Standing::Provisional => mark.hollow(painter, theme, bar),
+        Standing::ByHand => paint_pin(painter, style, bar),
+    }
     if wanted > lanes.lane.max + 0.5 {
         paint_broken(painter, style, bar);
     } else if phrase.open {
@@ -90,6 +115,15 @@ pub fn row(
         }
     }
     response
+}
+
+/// A boundary that was set by hand: a pin before the entry.
+fn paint_pin(painter: &Painter, style: &Style, bar: Rect) {
+    let reach = (bar.height() * 0.32).max(2.5);
+    let at = pos2(bar.left() - reach - style.len(2.0), bar.center().y);
+    let (side, up) = (vec2(reach, 0.0), vec2(0.0, reach));
+    let diamond = vec![at - side, at - up, at + side, at + up];
+    painter.add(Shape::convex_polygon(diamond, style.theme.ink, Stroke::NONE));
 }
 
 /// A phrase too long for its lane: two slanted cuts before its end.

@@ -2,6 +2,45 @@
 //! more constant here.
 
 use egui::Color32;
+use serde::{Deserialize, Serialize};
+
+/// The themes there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ThemeName {
+    /// For a dim stage.
+    #[default]
+    Stage,
+    /// For a bright room.
+    Day,
+    /// As much contrast as there is.
+    Contrast,
+}
+
+impl ThemeName {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Stage, Self::Day, Self::Contrast];
+
+    /// What it is called.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Stage => "Dim stage",
+            Self::Day => "Bright room",
+            Self::Contrast => "High contrast",
+        }
+    }
+
+    /// Its colours.
+    #[must_use]
+    pub fn theme(self) -> Theme {
+        match self {
+            Self::Stage => Theme::NIGHT,
+            Self::Day => Theme::DAY,
+            Self::Contrast => Theme::CONTRAST,
+        }
+    }
+}
 
 /// A set of colours. Text roles keep a contrast of 4.5 to 1 on every ground they are used on,
 /// mark roles one of 3 to 1 (WCAG 2.2, success criteria 1.4.3 and 1.4.11).
@@ -52,4 +91,44 @@ impl Theme {
         alert: Color32::from_rgb(0xFF, 0x9A, 0x7C),
         calm: Color32::from_rgb(0x7F, 0xD1, 0xAE),
     };
+
+    /// For a bright room.
+    pub const DAY: Self = Self {
+        ground: Color32::from_rgb(0xFA, 0xF7, 0xF0),
+        raised: Color32::from_rgb(0xEF, 0xEA, 0xDF),
+        alert_ground: Color32::from_rgb(0xFB, 0xE0, 0xD3),
+        ink: Color32::from_rgb(0x12, 0x15, 0x1E),
+        ink_soft: Color32::from_rgb(0x4A, 0x51, 0x60),
+        rule: Color32::from_rgb(0xCF, 0xC8, 0xB8),
+        one: Color32::from_rgb(0xEA, 0x52, 0x36),
+        beat: Color32::from_rgb(0x1B, 0x47, 0x88),
+        off: Color32::from_rgb(0x95, 0x58, 0x06),
+        other: Color32::from_rgb(0x0B, 0x30, 0x29),
+        norm: Color32::from_rgb(0x58, 0x89, 0x7B),
+        alert: Color32::from_rgb(0x9E, 0x24, 0x12),
+        calm: Color32::from_rgb(0x17, 0x62, 0x3F),
+    };
+
+    /// As much contrast as there is.
+    pub const CONTRAST: Self = Self {
+        ground: Color32::from_rgb(0x00, 0x00, 0x00),
+        raised: Color32::from_rgb(0x0D, 0x0D, 0x0D),
+        alert_ground: Color32::from_rgb(0x3A, 0x00, 0x00),
+        ink: Color32::from_rgb(0xFF, 0xFF, 0xFF),
+        ink_soft: Color32::from_rgb(0xE2, 0xE2, 0xE2),
+        rule: Color32::from_rgb(0x6E, 0x6E, 0x6E),
+        one: Color32::from_rgb(0xF0, 0x44, 0x2A),
+        beat: Color32::from_rgb(0x6F, 0xA0, 0xFF),
+        off: Color32::from_rgb(0xFF, 0xD2, 0x1F),
+        other: Color32::from_rgb(0xE9, 0xFF, 0xF6),
+        norm: Color32::from_rgb(0x4C, 0x8A, 0x78),
+        alert: Color32::from_rgb(0xFF, 0xB1, 0x99),
+        calm: Color32::from_rgb(0x7C, 0xF2, 0xB8),
+    };
+
+    /// Whether it is dark.
+    #[must_use]
+    pub fn is_dark(&self) -> bool {
+        self.ground.r() < 0x80
+    }
 }

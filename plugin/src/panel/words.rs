@@ -1,6 +1,9 @@
 //! Places, counts and states in the words a player would use.
 
 use overbar_core::alerts::Alert;
+use overbar_core::boundary::{Boundary, Standing};
+use overbar_core::detail::{DetailNote, PhraseDetail};
+use overbar_core::feel::Feel;
 use overbar_core::figures::EntryCount;
 use overbar_core::metre::{Division, Metre};
 use overbar_core::phrase::Phrase;
@@ -67,7 +70,85 @@ pub fn bars(bars: f64) -> String {
 #[must_use]
 pub fn phrase(phrase: &Phrase) -> String {
     let open = if phrase.open { ", still open" } else { "" };
-    format!("in on {}, {} bars{open}", place(&phrase.entry), bars(phrase.bars))
+    let begins = match phrase.boundary.standing {
+        Standing::Settled => "",
+        Standing::Provisional => ", its beginning still provisional",
+        Standing::ByHand => ", its beginning set by hand",
+    };
+    format!("in on {}, {} bars{open}{begins}", place(&phrase.entry), bars(phrase.bars))
+}
+
+/// How far a beginning stands.
+#[must_use]
+pub fn standing(boundary: &Boundary) -> String {
+    let sure = percent(boundary.probability);
+    match boundary.standing {
+        Standing::Settled => format!("It begins here as heard, {sure} likely."),
+        Standing::Provisional => {
+            format!("It seems to begin here, {sure} likely; the next two notes will tell.")
+        }
+        Standing::ByHand => format!("It begins here by hand; the ear gives it {sure}."),
+    }
+}
+
+/// A key by its name, with 60 as C4.
+#[must_use]
+pub fn key(key: u8) -> String {
+    let name = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
+        .get(usize::from(key % 12))
+        .copied()
+        .unwrap_or_default();
+    format!("{name}{}", i16::from(key / 12) - 1)
+}
+
+/// How late something is, in whole milliseconds: "14 ms late", "6 ms ahead", "on time".
+#[must_use]
+pub fn late(milliseconds: f64) -> String {
+    let whole = milliseconds.round();
+    match whole {
+        w if w > 0.0 => format!("{w:.0} ms late"),
+        w if w < 0.0 => format!("{:.0} ms ahead", -w),
+        _ => "on time".to_owned(),
+    }
+}
+
+/// A note of a phrase: "note 3 of 12: D4 on & of 2".
+#[must_use]
+pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
+    let number = note.note - detail.phrase.first_note + 1;
+    let late = note.late.map_or_else(String::new, |l| format!(", {}", late(l.0 * 1e3)));
+    let by_hand = match note.by_hand {
+        None => "",
+        Some(true) => ", begins a phrase by hand",
+        Some(false) => ", joined by hand",
+    };
+    let (key, place) = (key(note.key), place(&note.place));
+    format!("note {number} of {}: {key} on {place}{late}{by_hand}", detail.notes.len())
+}
+
+/// The time feel of a phrase in a line, each figure with its count; what there is too little of
+/// is left out.
+#[must_use]
+pub fn feel(feel: &Feel) -> Option<String> {
+    let lag = &feel.lag.on_beat_ms;
+    let lag = lag.mean().map(|ms| {
+        let of = count(lag.count() as usize, "note on a beat", "notes on beats");
+        format!("{} on average ({of})", late(ms))
+    });
+    let swing = &feel.swing;
+    let pairs = swing.log2_ratio.count() as usize;
+    let swing = swing
+        .median_ratio()
+        .map(|ratio| format!("swing {ratio:.1} : 1 ({})", count(pairs, "pair", "pairs")));
+    let all: Vec<String> = [lag, swing].into_iter().flatten().collect();
+    (!all.is_empty()).then(|| all.join(" · "))
+}
+
+/// A span of time: "2:14".
+#[must_use]
+pub fn minutes(seconds: f64) -> String {
+    let whole = seconds.max(0.0).round();
+    format!("{:.0}:{:02.0}", (whole / 60.0).floor(), whole % 60.0)
 }
 
 /// A count with what is counted: "1 note", "2 notes".

@@ -1,4 +1,5 @@
-//! The part of the saved project that is no parameter: takes and the panel's size.
+//! The part of the saved project that is no parameter: takes, and the panel's size, view and
+//! colours.
 //!
 //! The framework skips a field it cannot read without a word and still reports success, so the
 //! field is an envelope of our own (`envelope`) that any JSON fits: what is in it is checked
@@ -7,6 +8,7 @@
 mod envelope;
 mod takes;
 
+use crate::panel::state::Look;
 use crate::shared::{QUEUE_CAPACITY, Shared};
 use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
@@ -30,14 +32,16 @@ pub struct Saved {
 /// What an envelope holds, in this version.
 #[derive(Serialize, Deserialize)]
 struct Body {
-    panel: PanelSize,
+    panel: SavedPanel,
     takes: Vec<takes::SavedTake>,
 }
 
 #[derive(Serialize, Deserialize)]
-struct PanelSize {
+struct SavedPanel {
     width: u32,
     height: u32,
+    #[serde(default)]
+    look: Look,
 }
 
 impl Saved {
@@ -59,12 +63,13 @@ impl Saved {
         let mut session = self.shared.session();
         // What has been played up to now belongs in the state, though the worker has not come
         // to it yet.
-        if self.shared.hear_queued(&mut session, QUEUE_CAPACITY) > 0 {
+        let heard = self.shared.hear_queued(&mut session, QUEUE_CAPACITY);
+        if self.shared.do_what_was_asked(&mut session) || heard > 0 {
             self.shared.publish(&mut session);
         }
         let takes = session.takes().iter().chain(session.current());
         let body = Body {
-            panel: PanelSize { width, height },
+            panel: SavedPanel { width, height, look: self.shared.look() },
             takes: takes.map(takes::SavedTake::of).collect(),
         };
         drop(session);
@@ -84,6 +89,7 @@ impl Saved {
         let (panel, mut loaded) = Body::takes(body)?;
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
+        self.shared.set_look(panel.look);
         let mut session = self.shared.session();
         loaded.retain(|take| {
             let same = |known| takes::are_the_same(known, take);
@@ -145,8 +151,8 @@ fn newer(version: u64) -> String {
 }
 
 impl Body {
-    /// Panel size and takes of an opened envelope, checked.
-    fn takes(body: Value) -> Result<(PanelSize, Vec<Performance>), String> {
+    /// The panel and the takes of an opened envelope, checked.
+    fn takes(body: Value) -> Result<(SavedPanel, Vec<Performance>), String> {
         let body: Self = serde_json::from_value(body)
             .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
         let mut takes = Vec::with_capacity(body.takes.len());

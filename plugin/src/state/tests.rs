@@ -1,4 +1,7 @@
 use super::*;
+use crate::ask::Ask;
+use crate::panel::state::Tab;
+use crate::panel::theme::ThemeName;
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::time::Second;
 use overbar_core::transport::TransportPoint;
@@ -42,22 +45,44 @@ fn load(saved: &Saved, value: Value) {
 }
 
 #[test]
-fn takes_and_panel_size_survive_a_round_trip_byte_for_byte() {
+fn takes_and_the_panel_survive_a_round_trip_byte_for_byte() {
     let (shared, saved) = heard();
     shared.set_panel_size((800, 500));
+    let look = Look { tab: Tab::Takes, theme: ThemeName::Contrast };
+    shared.set_look(look);
     let text = serde_json::to_string(&saved.save()).unwrap();
 
     let fresh = Arc::new(Shared::default());
     let reopened = Saved::new(fresh.clone());
     load(&reopened, serde_json::from_str(&text).unwrap());
     assert_eq!(fresh.notices(), Vec::<String>::new());
-    assert_eq!(fresh.panel_size(), (800, 500));
+    assert_eq!((fresh.panel_size(), fresh.look()), ((800, 500), look));
     assert_eq!(fresh.session().takes().len(), 2);
     // Saved in mid-take, its last phrase is over when it comes back.
     let mut session = shared.session();
     session.finish();
     assert_eq!(fresh.snapshot().figures, session.snapshot().figures);
     assert_eq!(serde_json::to_string(&reopened.save()).unwrap(), text);
+}
+
+/// A correction counts from the moment it is made, though the worker has not come to it yet.
+#[test]
+fn what_was_just_asked_is_saved() {
+    let (shared, saved) = heard();
+    let at = shared.session().takes()[0].heard.notes()[2].on.second;
+    shared.ask(Ask::Correct { take: 1, at, begins: Some(true) });
+    assert_eq!(saved.save()["body"]["takes"][0]["corrections"][0]["begins"], json!(true));
+}
+
+/// A project from before the panel had views.
+#[test]
+fn a_state_without_a_look_is_read() {
+    let (_, saved) = heard();
+    let mut body = saved.save()["body"].clone();
+    body["panel"].as_object_mut().unwrap().remove("look");
+    let fresh = Arc::new(Shared::default());
+    load(&Saved::new(fresh.clone()), envelope::seal(&body));
+    assert_eq!((fresh.session().takes().len(), fresh.look()), (2, Look::default()));
 }
 
 #[test]

@@ -120,7 +120,7 @@ fn snapshot(takes: &[Performance]) -> Snapshot {
 
 #[cfg(feature = "pictures")]
 fn picture(snapshot: &Snapshot, path: &Path) {
-    let view = overbar::panel::View { snapshot, playhead: None, dropped: 0, notices: &[] };
+    let view = overbar::panel::View::of(snapshot);
     // Where there is no adapter the renderer panics, which is caught and told in a line.
     let loud = std::panic::take_hook();
     std::panic::set_hook(Box::new(|_| {}));

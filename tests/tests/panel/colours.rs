@@ -1,8 +1,8 @@
-//! The theme's colours against published measures of contrast and of colour vision.
+//! The colours of every theme against published measures of contrast and of colour vision.
 
 use egui::Color32;
 use overbar::panel::mark::Mark;
-use overbar::panel::theme::Theme;
+use overbar::panel::theme::{Theme, ThemeName};
 use std::collections::HashSet;
 
 /// A colour in linear light.
@@ -38,44 +38,54 @@ fn the_measure_of_contrast_is_the_published_one() {
 
 #[test]
 fn text_stands_out_from_its_ground() {
-    let t = Theme::NIGHT;
-    for (text, ground, what) in [
-        (t.ink, t.ground, "ink"),
-        (t.ink, t.raised, "ink in the header"),
-        (t.ink, t.alert_ground, "ink in the alert"),
-        (t.ink_soft, t.ground, "soft ink"),
-        (t.ink_soft, t.raised, "soft ink in the header"),
-        (t.alert, t.alert_ground, "advice"),
-        (t.alert, t.raised, "recording"),
-        (t.calm, t.raised, "rolling"),
-    ] {
-        let ratio = contrast(text, ground);
-        assert!(ratio >= 4.5, "{what}: {ratio:.2}");
+    for t in ThemeName::ALL.map(ThemeName::theme) {
+        for (text, ground, what) in [
+            (t.ink, t.ground, "ink"),
+            (t.ink, t.raised, "ink in the header"),
+            (t.ink, t.alert_ground, "ink in the alert"),
+            (t.ink_soft, t.ground, "soft ink"),
+            (t.ink_soft, t.raised, "soft ink in the header"),
+            (t.alert, t.alert_ground, "advice"),
+            (t.alert, t.raised, "recording"),
+            (t.calm, t.raised, "rolling"),
+            (t.ground, t.ink, "the choice that is made"),
+        ] {
+            let ratio = contrast(text, ground);
+            assert!(ratio >= 4.5, "{what}: {ratio:.2} in {t:?}");
+        }
     }
 }
 
 #[test]
 fn marks_stand_out_from_their_ground() {
-    let t = Theme::NIGHT;
-    for mark in Mark::ALL {
-        let ratio = contrast(mark.color(&t), t.ground);
-        assert!(ratio >= 3.0, "{mark:?}: {ratio:.2}");
-    }
-    for (mark, ground, what) in [
-        (t.norm, t.ground, "norm"),
-        (t.norm, t.raised, "norm on its scale"),
-        (t.ink, t.norm, "interval on the norm"),
-        (t.ink, t.one, "cap of beat one"),
-        (t.alert, t.ground, "bracket"),
-        (t.alert, t.alert_ground, "alert sign"),
-    ] {
-        let ratio = contrast(mark, ground);
-        assert!(ratio >= 3.0, "{what}: {ratio:.2}");
+    for t in ThemeName::ALL.map(ThemeName::theme) {
+        for mark in Mark::ALL {
+            for ground in [t.ground, t.raised] {
+                let ratio = contrast(mark.color(&t), ground);
+                assert!(ratio >= 3.0, "{mark:?}: {ratio:.2} in {t:?}");
+            }
+        }
+        for (mark, ground, what) in [
+            (t.norm, t.ground, "norm"),
+            (t.norm, t.raised, "norm on its scale"),
+            (t.ink, t.norm, "interval on the norm"),
+            (t.ink, t.one, "cap of beat one"),
+            (t.alert, t.ground, "bracket"),
+            (t.alert, t.alert_ground, "alert sign"),
+            (t.ink_soft, t.raised, "edge of a button"),
+            (t.ink_soft, t.ground, "edge of a button, scroll bar"),
+            (t.ink, t.ground, "focus"),
+        ] {
+            let ratio = contrast(mark, ground);
+            assert!(ratio >= 3.0, "{what}: {ratio:.2} in {t:?}");
+        }
     }
 }
 
-/// Colour-vision deficiencies at severity 1.0 as matrices on linear sRGB (Machado, Oliveira and
-/// Fernandes 2009, table of precomputed matrices), and greyscale by luminance.
+/// Colour-vision deficiencies at severity 1.0 as matrices on linear sRGB, and greyscale by
+/// luminance. Source: Machado, Oliveira and Fernandes 2009, A physiologically-based model for
+/// simulation of color vision deficiency, IEEE TVCG 15 (6), the authors' table of precomputed
+/// matrices. `tests/outside/check_colours.py` holds these numbers against another library's.
 const VISIONS: [(&str, [Light; 3]); 5] = [
     ("full", [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
     (
@@ -136,15 +146,20 @@ fn the_matrices_keep_white() {
 /// times that, and plain at a glance.
 #[test]
 fn entries_stay_apart_in_every_colour_vision() {
-    for (vision, matrix) in VISIONS {
-        for (index, one) in Mark::ALL.into_iter().enumerate() {
-            for other in &Mark::ALL[index + 1..] {
-                let seen = [one, *other].map(|mark| {
-                    let light = linear(mark.color(&Theme::NIGHT));
-                    matrix.map(|row| dot(row, light))
-                });
-                let apart = difference(seen[0], seen[1]);
-                assert!(apart >= 10.0, "{vision}: {one:?} and {other:?} are {apart:.1} apart");
+    for theme in ThemeName::ALL {
+        for (vision, matrix) in VISIONS {
+            for (index, one) in Mark::ALL.into_iter().enumerate() {
+                for other in &Mark::ALL[index + 1..] {
+                    let seen = [one, *other].map(|mark| {
+                        let light = linear(mark.color(&theme.theme()));
+                        matrix.map(|row| dot(row, light))
+                    });
+                    let apart = difference(seen[0], seen[1]);
+                    assert!(
+                        apart >= 10.0,
+                        "{theme:?}, {vision}: {one:?} and {other:?} are {apart:.1} apart"
+                    );
+                }
             }
         }
     }

@@ -3,6 +3,8 @@
 #![cfg(feature = "pictures")]
 
 mod colours;
+mod errands;
+mod keys;
 mod lie_of_the_text;
 mod pictures;
 mod scenes;

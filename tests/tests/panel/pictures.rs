@@ -4,6 +4,7 @@ use crate::scenes::{self, Scene};
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
+use overbar::panel::theme::ThemeName;
 use overbar_core::time::BeatSpan;
 use overbar_tests::{picture, skipped};
 
@@ -25,13 +26,21 @@ fn tolerance(size: Vec2, scale: f32) -> SnapshotOptions {
 }
 
 fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
+    compare_all(std::slice::from_ref(scene), sizes);
+}
+
+fn compare_all(scenes: &[Scene], sizes: &[(Vec2, f32)]) {
     let mut results = SnapshotResults::new();
-    for (size, scale) in sizes {
+    for (scene, (size, scale)) in scenes.iter().flat_map(|s| sizes.iter().map(move |at| (s, at))) {
         let Some(renderer) = renderer() else { return };
         let builder = Harness::builder().renderer(renderer);
         let mut harness = scene.harness_from(builder, *size, *scale);
         let at = if *scale == 1.0 { String::new() } else { format!("@{scale}") };
-        let name = format!("panel_{}_{}x{}{at}", scene.name, size.x, size.y);
+        let theme = match scene.look.theme {
+            ThemeName::Stage => String::new(),
+            other => format!("_{other:?}").to_lowercase(),
+        };
+        let name = format!("panel_{}{theme}_{}x{}{at}", scene.name, size.x, size.y);
         results.add(harness.try_snapshot_options(name, &tolerance(*size, *scale)));
     }
 }
@@ -120,4 +129,66 @@ fn overfull_in_seven_eight() {
 #[test]
 fn trouble_around_the_music() {
     compare(&scenes::trouble(), &EVERY_SIZE);
+}
+
+#[test]
+fn what_was_set_by_hand() {
+    compare(&scenes::by_hand(), &[(DEFAULT, 1.0)]);
+}
+
+#[test]
+fn a_phrase_from_near() {
+    compare(&scenes::near(), &EVERY_SIZE);
+}
+
+#[test]
+fn a_long_phrase_from_near() {
+    compare(&scenes::near_overfull(), &EVERY_SIZE);
+}
+
+#[test]
+fn looking_back() {
+    compare(&scenes::looking_back(), &[(DEFAULT, 1.0)]);
+}
+
+#[test]
+fn takes() {
+    let scenes = [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()];
+    compare_all(&scenes, &EVERY_SIZE);
+}
+
+#[test]
+fn settings() {
+    compare_all(&[scenes::settings(), scenes::settings_changed()], &EVERY_SIZE);
+}
+
+#[test]
+fn across_the_room() {
+    let scenes = [scenes::across_empty(), scenes::across(), scenes::across_overfull()];
+    compare_all(&scenes, &EVERY_SIZE);
+}
+
+/// Every view in the colours that are not the usual ones.
+fn in_theme(theme: ThemeName) {
+    let views = [
+        scenes::empty(),
+        scenes::alert(),
+        scenes::triplets(),
+        scenes::near(),
+        scenes::takes(),
+        scenes::takes_overfull(),
+        scenes::settings(),
+        scenes::across(),
+    ];
+    compare_all(&views.map(|view| view.in_theme(theme)), &EVERY_SIZE);
+}
+
+#[test]
+fn in_a_bright_room() {
+    in_theme(ThemeName::Day);
+}
+
+#[test]
+fn in_high_contrast() {
+    in_theme(ThemeName::Contrast);
 }

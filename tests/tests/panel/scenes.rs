@@ -2,7 +2,14 @@
 
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
+use overbar::knobs::Knobs;
 use overbar::panel::View;
+use overbar::panel::setting::Setting;
+use overbar::panel::state::{Look, PanelState, Tab};
+use overbar::panel::theme::ThemeName;
+use overbar::params::OverbarParams;
+use overbar::shared::Shared;
+use overbar::state::Saved;
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::settings::{Hearing, Settings};
@@ -10,6 +17,7 @@ use overbar_core::snapshot::Snapshot;
 use overbar_core::time::{Beat, Second};
 use overbar_core::transport::TransportPoint;
 use overbar_tests::picture;
+use std::sync::Arc;
 
 /// Tempo of every take, in quarters a minute.
 const TEMPO: f64 = 120.0;
@@ -25,21 +33,51 @@ pub struct Scene {
     pub playhead: Option<Beat>,
     pub dropped: u64,
     pub notices: Vec<String>,
+    pub settings: Vec<Setting>,
+    pub across_the_room: bool,
+    pub look: Look,
+    /// The note that is looked at.
+    pub note: Option<usize>,
 }
 
 impl Scene {
     fn new(name: &'static str, snapshot: Snapshot) -> Self {
-        Self { name, snapshot, playhead: None, dropped: 0, notices: Vec::new() }
+        Self {
+            name,
+            snapshot,
+            playhead: None,
+            dropped: 0,
+            notices: Vec::new(),
+            settings: Vec::new(),
+            across_the_room: false,
+            look: Look::default(),
+            note: None,
+        }
     }
 
-    pub fn show(&self, ui: &mut Ui) {
+    /// The same in other colours.
+    pub fn in_theme(mut self, theme: ThemeName) -> Self {
+        self.look.theme = theme;
+        self
+    }
+
+    /// The panel's own state at the beginning.
+    pub fn state(&self) -> PanelState {
+        let mut state = PanelState::default();
+        (state.look, state.note) = (self.look, self.note);
+        state
+    }
+
+    pub fn show(&self, ui: &mut Ui, state: &mut PanelState) {
         let view = View {
-            snapshot: &self.snapshot,
             playhead: self.playhead,
             dropped: self.dropped,
             notices: &self.notices,
+            settings: &self.settings,
+            across_the_room: self.across_the_room,
+            ..View::of(&self.snapshot)
         };
-        picture::fill(ui, &view);
+        picture::fill(ui, &view, state);
     }
 
     /// A window of `size` points with nothing but the panel.
@@ -53,8 +91,11 @@ impl Scene {
         size: Vec2,
         scale: f32,
     ) -> Harness<'a> {
-        let mut harness =
-            builder.with_size(size).with_pixels_per_point(scale).build_ui(move |ui| self.show(ui));
+        let mut state = self.state();
+        let mut harness = builder
+            .with_size(size)
+            .with_pixels_per_point(scale)
+            .build_ui(move |ui| self.show(ui, &mut state));
         harness.run();
         harness
     }
@@ -74,6 +115,18 @@ pub fn all() -> Vec<Scene> {
         overfull("overfull_6_8", (6, 8)),
         overfull("overfull_7_8", (7, 8)),
         trouble(),
+        by_hand(),
+        near(),
+        near_overfull(),
+        looking_back(),
+        takes_empty(),
+        takes(),
+        takes_overfull(),
+        settings(),
+        settings_changed(),
+        across_empty(),
+        across(),
+        across_overfull(),
     ]
 }
 
@@ -149,6 +202,19 @@ pub fn stopped() -> Scene {
     Scene::new("stopped", session.snapshot())
 }
 
+/// A short take, and after it the twelve phrases, stopped.
+pub fn stopped_session() -> Session {
+    let mut session = three_takes();
+    let takes = [2, 0].map(|take| session.takes()[take].clone());
+    session = Session::default();
+    session.restore(takes.to_vec());
+    session.push(Event::Transport(TransportPoint {
+        rolling: false,
+        ..Take::new((4, 4), Settings::default()).point(104.0)
+    }));
+    session
+}
+
 /// The last three phrases came in on beat one, and the last four were short.
 pub fn alert() -> Scene {
     let mut take = Take::new((4, 4), Settings::default());
@@ -206,6 +272,132 @@ pub fn trouble() -> Scene {
     scene
 }
 
+/// Two phrases joined by hand, one begun by hand, and a last one that has only just begun.
+pub fn by_hand() -> Scene {
+    let mut take = Take::new((4, 4), Settings::default());
+    TWELVE.into_iter().for_each(|(from, to)| take.line(from, to));
+    let mut session = take.heard_until(95.7);
+    session.correct(1, second(28.0), Some(false));
+    session.correct(1, second(48.0), Some(true));
+    session.correct(1, second(78.5), Some(true));
+    let mut scene = Scene::new("by_hand", session.snapshot());
+    scene.playhead = Some(Beat(95.7));
+    scene
+}
+
+/// A phrase that is looked into, and one of its notes.
+pub fn near() -> Scene {
+    let mut take = Take::new((4, 4), Settings::default());
+    TWELVE.into_iter().for_each(|(from, to)| take.tune(from, to));
+    let mut session = take.heard_until(104.0);
+    session.choose(Some(session.current().map_or(0, |take| take.heard.notes().len() / 2)));
+    let mut scene = Scene::new("near", session.snapshot());
+    scene.playhead = Some(Beat(104.0));
+    scene.note = scene.snapshot.chosen.as_ref().map(|near| near.phrase.first_note + 5);
+    scene
+}
+
+/// A phrase of 31 bars.
+pub fn near_overfull() -> Scene {
+    let mut take = Take::new((7, 8), Settings::default());
+    take.tune(1.75, 110.0);
+    let mut session = take.heard_until(120.0);
+    session.choose(Some(0));
+    Scene::new("near_overfull", session.snapshot())
+}
+
+/// Three takes, and the second of them is looked at.
+pub fn looking_back() -> Scene {
+    let mut session = three_takes();
+    session.look_at(Some(2));
+    Scene::new("looking_back", session.snapshot())
+}
+
+/// A take is still to come.
+pub fn takes_empty() -> Scene {
+    in_tab(Scene::new("takes_empty", Session::default().snapshot()), Tab::Takes)
+}
+
+/// Three takes; the last one has not been read yet.
+pub fn takes() -> Scene {
+    let mut session = three_takes();
+    session.read_a_take();
+    session.read_a_take();
+    in_tab(Scene::new("takes", session.snapshot()), Tab::Takes)
+}
+
+/// Eighty takes.
+pub fn takes_overfull() -> Scene {
+    let mut session = Session::default();
+    let mut take = Take::new((4, 4), Settings::default());
+    TWELVE.into_iter().for_each(|(from, to)| take.line(from, to));
+    session.restore(vec![take.heard_until(104.0).current().unwrap().clone(); 80]);
+    while session.read_a_take() {}
+    in_tab(Scene::new("takes_overfull", session.snapshot()), Tab::Takes)
+}
+
+fn three_takes() -> Session {
+    let mut session = Session::default();
+    let takes = [&TWELVE[..], &TWELVE[3..], &TWELVE[..2]].map(|phrases| {
+        let mut take = Take::new((4, 4), Settings::default());
+        phrases.iter().for_each(|(from, to)| take.line(*from, *to));
+        take.heard_until(104.0).current().unwrap().clone()
+    });
+    session.restore(takes.to_vec());
+    session
+}
+
+fn in_tab(mut scene: Scene, tab: Tab) -> Scene {
+    scene.look.tab = tab;
+    scene
+}
+
+/// Every setting as it is at first.
+pub fn settings() -> Scene {
+    let mut scene = in_tab(Scene::new("settings", Session::default().snapshot()), Tab::Settings);
+    scene.settings = Knobs::new(parameters()).settings();
+    scene
+}
+
+/// Every setting at the value that takes the most room.
+pub fn settings_changed() -> Scene {
+    let mut scene = settings();
+    scene.name = "settings_changed";
+    for setting in &mut scene.settings {
+        (setting.at_default, setting.at_most) = (false, true);
+        setting.value = match setting.value.as_str() {
+            "3 in a row" | "4 in a row" => "16 in a row",
+            "12 bars without" => "64 bars without",
+            "as usual" => "coarser by 2.00",
+            "the host's" => "-16 beats",
+            "off" => "on",
+            other => other,
+        }
+        .to_owned();
+    }
+    scene
+}
+
+/// Parameters of a plugin of their own.
+pub fn parameters() -> Arc<OverbarParams> {
+    Arc::new(OverbarParams::new(Saved::new(Arc::new(Shared::default()))))
+}
+
+/// Nothing has come yet, and the player stands at the far end of the room.
+pub fn across_empty() -> Scene {
+    Scene { name: "across_empty", across_the_room: true, ..empty() }
+}
+
+/// An alert, across the room.
+pub fn across() -> Scene {
+    Scene { name: "across", across_the_room: true, ..alert() }
+}
+
+/// Long phrases in a long metre, across the room.
+pub fn across_overfull() -> Scene {
+    Scene { name: "across_overfull", across_the_room: true, ..overfull("", (7, 8)) }
+}
+
 /// Notes of a take and the transport they are played to.
 struct Take {
     metre: (i32, i32),
@@ -227,6 +419,18 @@ impl Take {
     /// Eighths from quarter `from` up to quarter `to`.
     fn line(&mut self, from: f64, to: f64) {
         self.eighths(from, to, 67);
+    }
+
+    /// Eighths up and down over two octaves.
+    fn tune(&mut self, from: f64, to: f64) {
+        let mut at = from;
+        let mut degree = 0_u8;
+        while at < to - 1e-9 {
+            let key = 55 + degree * 7 % 25;
+            self.notes.push((at, (at + EIGHTH * 0.9).min(to), key));
+            degree = degree.wrapping_add(3) % 29;
+            at += EIGHTH;
+        }
     }
 
     /// The same, low.

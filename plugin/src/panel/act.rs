@@ -1,0 +1,30 @@
+//! What the user did in the panel, for whoever owns session and parameters to do.
+
+use crate::ask::Ask;
+
+/// One thing to do.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Act {
+    /// Ask the session.
+    Ask(Ask),
+    /// Set a parameter.
+    Set {
+        /// Its id.
+        id: String,
+        /// To what.
+        to: To,
+    },
+}
+
+/// What to set a parameter to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum To {
+    /// One step less.
+    Less,
+    /// One step more.
+    More,
+    /// What it is at first.
+    Default,
+    /// What was typed.
+    Typed(String),
+}

@@ -1,0 +1,120 @@
+//! Each figure explains itself: what it is and where the idea or the number comes from, in two
+//! sentences, while the pointer is over it or it has the focus.
+
+use super::button;
+use super::style::Style;
+use egui::{Response, Sense, Ui};
+
+/// What something that explains itself senses: the focus can come to it.
+#[must_use]
+pub fn sense() -> Sense {
+    Sense::focusable_noninteractive()
+}
+
+/// Lets `response` explain itself with `words`.
+pub fn explain(ui: &Ui, style: &Style, response: Response, words: &'static str) -> Response {
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_description(words));
+    button::focus_ring(ui.painter(), style, &response);
+    if response.has_focus() {
+        response.show_tooltip_text(words);
+        return response;
+    }
+    response.on_hover_text(words)
+}
+
+/// The running figure.
+pub const OFF_BEAT: &str = "The share of phrases whose first note is not on a beat of the bar, with \
+    its count and Wilson's 95 % interval (1927). The green band is the middle half of recorded \
+    solos in 4/4 (Weimar Jazz Database, Pfleiderer and others 2017).";
+
+/// The columns over the bar.
+pub const ENTRIES: &str = "How many phrases came in at each place of the bar: a wide column for \
+    each beat and its “and”, narrow ones for triplets and finer spots. Each note is read to the \
+    place that best explains it at its tempo, by this program's own model.";
+
+/// The longest phrase.
+pub const LONGEST: &str = "The longest phrase that is over, from its first attack to the end of its \
+    last note. A bar is the song's own, through changes of metre; common practice, no source.";
+
+/// Time in rests.
+pub const RESTS: &str = "The part of the time that lies in rests between phrases, from the first \
+    attack to the last end. How much room to leave is a matter of style; no published norm.";
+
+/// Exits off the beat.
+pub const EXITS: &str = "Phrases whose last attack is not on a beat, of those that are over. Read as \
+    entries are; teaching practice, no published norm.";
+
+/// Over the bar line.
+pub const OVER: &str = "Phrases that go on over at least one bar line, of those that are over. \
+    Teaching practice, no published norm.";
+
+/// An alert.
+pub const ALERT: &str = "It came up because the count set under Settings was reached, and it goes \
+    when the playing changes. The counts are teaching practice, no published source.";
+
+/// The notes of a phrase.
+pub const NOTES: &str = "Each note where it was played, against the bar lines and beats of the song. \
+    Its shape says its place: capped on beat one, square on a beat, round off the beat, pointed \
+    elsewhere.";
+
+/// The time feel of a phrase.
+pub const FEEL: &str = "Late or ahead is the mean distance of notes on a beat from that beat; soloists \
+    tend to lie some 30 ms behind (Nelias and others 2022). Swing is the long eighth against the \
+    short one, the beat-upbeat ratio of Benadon (2006), by its median.";
+
+/// The list of takes.
+pub const TAKES: &str = "Each pass of the transport in which something was played is a take. Shares \
+    are of its phrases, with Wilson's 95 % interval (1927) as a line; the length is the median of \
+    phrases that are over.";
+
+/// What a setting does; nothing for one that says it all by its name.
+#[must_use]
+pub fn setting(id: &str) -> Option<&'static str> {
+    Some(match id {
+        "one_streak" => {
+            "An alert comes up when this many phrases in a row begin on beat one. Teaching \
+             practice, no published source."
+        }
+        "short_streak" => {
+            "An alert comes up when this many phrases in a row are short. Teaching practice, no \
+             published source."
+        }
+        "short_bars" => {
+            "A phrase of fewer bars than this is short. Teaching practice, no published source."
+        }
+        "long_bars" => {
+            "A phrase of at least this many bars is a long line. Teaching practice, no published \
+             source."
+        }
+        "long_within" => {
+            "An alert comes up when this many bars pass without a long line. Teaching practice, \
+             no published source."
+        }
+        "channel" => {
+            "Only notes of this MIDI channel are the soloist's. Others are kept and counted, but \
+             not analysed."
+        }
+        "low_key" => {
+            "Notes under this key are not the soloist's. Key 60 is middle C; what is left out is \
+             kept."
+        }
+        "high_key" => {
+            "Notes over this key are not the soloist's. Key 60 is middle C; what is left out is \
+             kept."
+        }
+        "one_offset" => {
+            "Which written beat of the host's bar is the tune's beat one. For a song that does \
+             not begin on the host's bar line."
+        }
+        "finer" => {
+            "How readily the ear hears a new phrase: more tells more phrases apart. In steps of \
+             the logarithm of the odds, as fitted on labelled solos; joining and splitting by \
+             hand shows which way to go."
+        }
+        "across" => {
+            "Shows the share, the last phrases and the alert large enough to read from four \
+             metres. Put it on a pedal to switch it while playing."
+        }
+        _ => return None,
+    })
+}

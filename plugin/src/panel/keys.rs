@@ -1,0 +1,92 @@
+//! Which keys are the panel's and which the host's. Space, arrows and typing are the host's
+//! unless a text field or a list has the focus.
+
+use egui::{EventFilter, Id, Key, Modifiers, Ui};
+
+/// The keys the panel wants.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Keys {
+    /// None: nothing has the focus.
+    #[default]
+    None,
+    /// Those that move the focus, press a control and leave it.
+    Control,
+    /// Those, and the ones that move through a list.
+    List,
+    /// All: something is typed.
+    All,
+}
+
+/// Before anything is drawn: what is the host's does nothing here.
+pub fn leave_to_the_host(ui: &Ui) {
+    if ui.ctx().text_edit_focused() {
+        return;
+    }
+    ui.input_mut(|input| while input.consume_key(Modifiers::NONE, Key::Space) {});
+    // Arrows would move the focus.
+    let filter =
+        EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| {
+        if let Some(focused) = memory.focused() {
+            memory.set_focus_lock_filter(focused, filter);
+        }
+    });
+}
+
+/// When all is drawn: the keys that are wanted next.
+#[must_use]
+pub fn wanted(ui: &Ui) -> Keys {
+    let focused = ui.memory(egui::Memory::focused);
+    match focused {
+        None => Keys::None,
+        Some(_) if ui.ctx().text_edit_focused() => Keys::All,
+        Some(id) if id == rack_id() || id == notes_id() => Keys::List,
+        Some(_) => Keys::Control,
+    }
+}
+
+/// The list of phrases.
+#[must_use]
+pub fn rack_id() -> Id {
+    Id::unique("overbar phrases")
+}
+
+/// The notes of the chosen phrase.
+#[must_use]
+pub fn notes_id() -> Id {
+    Id::unique("overbar notes")
+}
+
+/// Where the keys up and down, for a page and for the ends lead from place `now` in a list of
+/// `len`, `page` of which are in sight. `None` if none was pressed.
+#[must_use]
+pub fn through(ui: &Ui, now: Option<usize>, len: usize, page: usize) -> Option<usize> {
+    let last = len.checked_sub(1)?;
+    let back = pressed(ui, Key::ArrowUp) + page * pressed(ui, Key::PageUp);
+    let on = pressed(ui, Key::ArrowDown) + page * pressed(ui, Key::PageDown);
+    if pressed(ui, Key::Home) > 0 {
+        return Some(0);
+    }
+    if pressed(ui, Key::End) > 0 {
+        return Some(last);
+    }
+    // The first step into a list goes to its newest.
+    let (true, now) = (back + on > 0, now.unwrap_or(last + back)) else { return None };
+    Some(now.saturating_add(on).saturating_sub(back).min(last))
+}
+
+/// The same for the keys left and right, from the first on.
+#[must_use]
+pub fn along(ui: &Ui, now: Option<usize>, len: usize) -> Option<usize> {
+    let last = len.checked_sub(1)?;
+    let (back, on) = (pressed(ui, Key::ArrowLeft), pressed(ui, Key::ArrowRight));
+    match now {
+        _ if back + on == 0 => None,
+        None => Some(0),
+        Some(now) => Some(now.saturating_add(on).saturating_sub(back).min(last)),
+    }
+}
+
+fn pressed(ui: &Ui, key: Key) -> usize {
+    ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key))
+}

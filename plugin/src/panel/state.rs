@@ -1,0 +1,120 @@
+//! What the panel itself remembers from one frame to the next.
+
+use super::keys::Keys;
+use super::scroll::Scroll;
+use super::theme::ThemeName;
+use overbar_core::alerts::Alert;
+use serde::{Deserialize, Serialize};
+
+/// How long an alert takes to arrive, in seconds.
+const ARRIVAL: f64 = 0.6;
+
+/// The panel's views.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Tab {
+    /// What is being played.
+    #[default]
+    Playing,
+    /// The takes there are.
+    Takes,
+    /// Every setting.
+    Settings,
+}
+
+impl Tab {
+    /// All views, as they stand in the row of tabs.
+    pub const ALL: [Self; 3] = [Self::Playing, Self::Takes, Self::Settings];
+
+    /// What it is called.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Playing => "Playing",
+            Self::Takes => "Takes",
+            Self::Settings => "Settings",
+        }
+    }
+}
+
+/// What is saved of the panel, beside its size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Look {
+    /// The view that is open.
+    pub tab: Tab,
+    /// Its colours.
+    pub theme: ThemeName,
+}
+
+/// See the module.
+#[derive(Debug, Clone)]
+pub struct PanelState {
+    /// View and colours.
+    pub look: Look,
+    /// Where the phrases are scrolled to.
+    pub phrases: Scroll,
+    /// Where the takes are.
+    pub takes: Scroll,
+    /// Where the settings are.
+    pub settings: Scroll,
+    /// The note that is looked at in the chosen phrase, by its index in the take.
+    pub note: Option<usize>,
+    /// The setting that is typed in, by id, and what is typed.
+    pub typing: Option<(String, String)>,
+    /// Which keys the panel wants.
+    pub keys: Keys,
+    /// The colours that floating help is set in.
+    pub(super) dressed: Option<ThemeName>,
+    /// The phrase that was last brought into sight, by index, among how many rows.
+    pub(super) brought: Option<(usize, usize)>,
+    /// The alert of the last frame, with when it came up; `None` before the first frame.
+    alert: Option<Option<(Alert, f64)>>,
+}
+
+impl Default for PanelState {
+    fn default() -> Self {
+        Self {
+            look: Look::default(),
+            phrases: Scroll::at_the_end(),
+            takes: Scroll::at_the_end(),
+            settings: Scroll::at_the_top(),
+            note: None,
+            typing: None,
+            keys: Keys::None,
+            dressed: None,
+            brought: None,
+            alert: None,
+        }
+    }
+}
+
+impl PanelState {
+    /// How far the alert that stands `now`, in seconds, has arrived: from 0 to 1. One that stands
+    /// when the panel opens has.
+    pub fn arrived(&mut self, alert: Option<&Alert>, now: f64) -> f32 {
+        let since = match (&self.alert, alert) {
+            (Some(Some((before, since))), Some(alert)) if before.is_kind_of(alert) => *since,
+            (None, _) => f64::NEG_INFINITY,
+            _ => now,
+        };
+        self.alert = Some(alert.map(|alert| (*alert, since)));
+        ((now - since) / ARRIVAL).clamp(0.0, 1.0) as f32
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_alert_arrives_once() {
+        let alert = |phrases| Alert::BeatOneStreak { phrases };
+        let mut state = PanelState::default();
+        assert_eq!(state.arrived(Some(&alert(3)), 5.0), 1.0, "it stood when the panel opened");
+        assert_eq!(state.arrived(None, 6.0), 0.0);
+        assert_eq!(state.arrived(Some(&alert(3)), 7.0), 0.0);
+        let half = state.arrived(Some(&alert(4)), 7.3);
+        assert!((half - 0.5).abs() < 1e-6, "{half}");
+        assert_eq!(state.arrived(Some(&alert(5)), 8.0), 1.0);
+    }
+}

@@ -1,0 +1,108 @@
+//! What a frame of the panel costs on the processor, before the graphics driver: laid out and cut
+//! into triangles, in every view, with 500 phrases.
+//!
+//! Exit code 1 if a frame costs more than it may.
+
+use egui::{Context, Pos2, RawInput, Rect, Vec2, vec2};
+use overbar::knobs::Knobs;
+use overbar::panel::state::{PanelState, Tab};
+use overbar::panel::{self, View};
+use overbar::params::OverbarParams;
+use overbar::shared::Shared;
+use overbar::state::Saved;
+use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::session::Session;
+use overbar_core::time::{Beat, Second};
+use overbar_core::transport::TransportPoint;
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// Most that the median frame may cost.
+const LIMIT: Duration = Duration::from_millis(2);
+
+const PHRASES: u32 = 500;
+const WINDOW: Vec2 = vec2(1280.0, 800.0);
+const FRAMES: usize = 200;
+
+fn main() -> ExitCode {
+    let mut session = played();
+    let mut all_well = true;
+    for (name, tab, note, across) in [
+        ("playing", Tab::Playing, None, false),
+        ("a phrase from near", Tab::Playing, Some(30), false),
+        ("takes", Tab::Takes, None, false),
+        ("settings", Tab::Settings, None, false),
+        ("across the room", Tab::Playing, None, true),
+    ] {
+        session.choose(note);
+        let cost = frame(&mut session, tab, across);
+        all_well &= cost <= LIMIT;
+        let (cost, limit) = (cost.as_secs_f64() * 1e3, LIMIT.as_secs_f64() * 1e3);
+        report(&format!("a frame of {name}: {cost:.2} ms (at most {limit:.0})"));
+    }
+    if all_well { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// 500 phrases in 4/4 at 120, of 3 to 14 eighths, that come in all over the bar.
+fn played() -> Session {
+    let mut session = Session::default();
+    session.push(Event::Transport(TransportPoint {
+        beat: Some(0.0),
+        tempo: Some(120.0),
+        metre: Some((4, 4)),
+        rolling: true,
+        ..TransportPoint::default()
+    }));
+    let mut eighth = 0;
+    for phrase in 0..PHRASES {
+        for note in 0..3 + phrase * 7 % 12 {
+            let at = Second(f64::from(eighth) * 0.25);
+            let key = Some(u8::try_from(55 + (phrase + note * 5) % 24).unwrap_or(60));
+            let (channel, beat) = (Some(0), None);
+            session.push(Event::On(NoteOn { at, beat, key, channel, velocity: 0.8 }));
+            let at = Second(at.0 + 0.22);
+            session.push(Event::Off(NoteOff { at, beat, key, channel }));
+            eighth += 1;
+        }
+        eighth += 5 + phrase % 3;
+    }
+    session
+}
+
+/// The median cost of a frame.
+fn frame(session: &mut Session, tab: Tab, across_the_room: bool) -> Duration {
+    let snapshot = session.snapshot();
+    let params = Arc::new(OverbarParams::new(Saved::new(Arc::new(Shared::default()))));
+    let knobs = Knobs::new(params);
+    let ctx = Context::default();
+    let mut state = PanelState::default();
+    state.look.tab = tab;
+    let mut costs = Vec::with_capacity(FRAMES);
+    for number in 0..FRAMES {
+        let input = RawInput {
+            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, WINDOW)),
+            time: Some(number as f64 / 30.0),
+            ..RawInput::default()
+        };
+        let began = Instant::now();
+        let settings = knobs.settings();
+        // The song rolls, so that no two frames are alike.
+        let view = View {
+            playhead: Some(Beat(number as f64 / 15.0)),
+            settings: &settings,
+            across_the_room,
+            ..View::of(&snapshot)
+        };
+        let output = ctx.run_ui(input, |ui| drop(panel::show(ui, &view, &mut state)));
+        drop(ctx.tessellate(output.shapes, output.pixels_per_point));
+        costs.push(began.elapsed());
+    }
+    costs.sort_unstable();
+    costs[FRAMES / 2]
+}
+
+#[expect(clippy::print_stdout, reason = "what a benchmark is for")]
+fn report(line: &str) {
+    println!("{line}");
+}

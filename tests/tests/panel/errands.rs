@@ -1,0 +1,282 @@
+//! What a user comes to do, done through what a screen reader is told: the panel over a running
+//! worker, with the parameters set as a host sets them.
+
+use crate::scenes;
+use egui::{Key, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use nice_plug::context::PluginApi;
+use nice_plug::context::gui::{GuiContext, GuiContextInner};
+use nice_plug::prelude::{ParamPtr, PluginState};
+use overbar::knobs::Knobs;
+use overbar::panel::View;
+use overbar::panel::act::Act;
+use overbar::panel::keys::Keys;
+use overbar::panel::state::{PanelState, Tab};
+use overbar::params::OverbarParams;
+use overbar::shared::Shared;
+use overbar::state::Saved;
+use overbar::worker::Worker;
+use overbar_core::boundary::Standing;
+use overbar_core::place::PlaceClass;
+use overbar_tests::picture;
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+/// A host that sets what it is told to set, and keeps what it was told.
+#[derive(Default)]
+struct Desk {
+    told: Mutex<Vec<&'static str>>,
+}
+
+impl Desk {
+    fn note(&self, what: &'static str) {
+        self.told.lock().unwrap().push(what);
+    }
+}
+
+impl GuiContextInner for Desk {
+    fn plugin_api(&self) -> PluginApi {
+        PluginApi::Clap
+    }
+
+    unsafe fn raw_begin_set_parameter(&self, _: ParamPtr) {
+        self.note("begin");
+    }
+
+    unsafe fn raw_set_parameter_normalized(&self, param: ParamPtr, normalized: f32) {
+        self.note("set");
+        // SAFETY: the parameters outlive the panel, which alone gives them here.
+        unsafe { param._internal_set_normalized_value(normalized) };
+    }
+
+    unsafe fn raw_end_set_parameter(&self, _: ParamPtr) {
+        self.note("end");
+    }
+
+    fn get_state(&self) -> PluginState {
+        unreachable!("the panel does not ask for it")
+    }
+
+    fn set_state(&self, _: PluginState) {
+        unreachable!("the panel does not set it")
+    }
+
+    fn request_restart(&self) {
+        unreachable!("the panel does not ask for it")
+    }
+}
+
+/// A plugin without its framework: session, worker, parameters, panel.
+struct Plugin {
+    shared: Arc<Shared>,
+    knobs: Knobs,
+    desk: Arc<Desk>,
+    state: PanelState,
+    _worker: Worker,
+}
+
+impl Plugin {
+    fn draw(&mut self, ui: &mut egui::Ui) {
+        let snapshot = self.shared.snapshot();
+        let settings = self.knobs.settings();
+        let view = View {
+            settings: &settings,
+            across_the_room: self.knobs.params().across_the_room.value(),
+            ..View::of(&snapshot)
+        };
+        let gui = GuiContext::new(self.desk.clone());
+        for act in picture::fill(ui, &view, &mut self.state) {
+            match act {
+                Act::Ask(ask) => self.shared.ask(ask),
+                Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
+            }
+        }
+        self.shared.want_takes(self.state.look.tab == Tab::Takes);
+    }
+}
+
+type Desktop = Harness<'static, Plugin>;
+
+/// The panel after a stopped take of twelve phrases.
+fn opened() -> Desktop {
+    let shared = Arc::new(Shared::default());
+    let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
+    *shared.session() = scenes::stopped_session();
+    shared.publish(&mut shared.session());
+    let plugin = Plugin {
+        knobs: Knobs::new(params.clone()),
+        desk: Arc::default(),
+        state: PanelState::default(),
+        _worker: Worker::start(shared.clone(), params).unwrap(),
+        shared,
+    };
+    let mut harness = Harness::builder()
+        .with_size(vec2(640.0, 400.0))
+        .build_ui_state(|ui, plugin: &mut Plugin| plugin.draw(ui), plugin);
+    harness.run();
+    harness
+}
+
+/// Draws until `done`, which the worker has a while to see to.
+fn until(desktop: &mut Desktop, done: impl Fn(&Desktop) -> bool) {
+    let began = Instant::now();
+    loop {
+        desktop.run();
+        if done(desktop) {
+            return;
+        }
+        assert!(began.elapsed() < Duration::from_secs(20), "it never came to that");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+fn press(desktop: &mut Desktop, label: &str) {
+    desktop.get_by_label(label).click_accesskit();
+    desktop.run();
+}
+
+fn phrases(desktop: &Desktop) -> usize {
+    desktop.state().shared.snapshot().phrases.len()
+}
+
+#[test]
+fn find_which_phrases_began_on_beat_one() {
+    let desktop = opened();
+    let snapshot = desktop.state().shared.snapshot();
+    for (index, phrase) in snapshot.phrases.iter().enumerate() {
+        let number = index + 1;
+        let said = desktop.query_by_label_contains(&format!("phrase {number}: in on 1,")).is_some();
+        assert_eq!(said, phrase.entry.class == PlaceClass::One, "phrase {number}");
+    }
+    assert!(snapshot.figures.beat_one_entries.count >= 2);
+}
+
+#[test]
+fn set_the_alert_to_4_and_back() {
+    let mut desktop = opened();
+    press(&mut desktop, "Settings");
+    let value = |desktop: &Desktop| desktop.state().knobs.params().beat_one_streak.value();
+    assert_eq!(value(&desktop), 3);
+    press(&mut desktop, "Beat-one alert: more");
+    assert_eq!(value(&desktop), 4);
+    let worker_knows =
+        |d: &Desktop| d.state().shared.session().settings().alerts.beat_one_streak == 4;
+    until(&mut desktop, worker_knows);
+    assert!(desktop.query_by_label_contains("Beat-one alert: 4 in a row").is_some());
+    press(&mut desktop, "Beat-one alert: reset");
+    assert_eq!(value(&desktop), 3);
+    let told = desktop.state().desk.told.lock().unwrap().clone();
+    assert_eq!(told, ["begin", "set", "end", "begin", "set", "end"]);
+}
+
+#[test]
+fn type_a_value() {
+    let mut desktop = opened();
+    press(&mut desktop, "Settings");
+    press(&mut desktop, "Lowest key: 0, type another");
+    desktop.run();
+    assert_eq!(desktop.state().state.keys, Keys::All, "what is typed is the panel's");
+    let field = desktop.get_by_role(egui::accesskit::Role::TextInput);
+    field.set_text_value_accesskit("48");
+    desktop.run();
+    desktop.key_press(Key::Enter);
+    desktop.run();
+    assert_eq!(desktop.state().knobs.params().lowest_key.value(), 48);
+}
+
+#[test]
+fn join_two_phrases_and_take_it_back() {
+    let mut desktop = opened();
+    let before = phrases(&desktop);
+    desktop.get_by_label_contains("phrase 5: in on").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label_contains("notes of phrase 5").is_some());
+    press(&mut desktop, "Join to the phrase before");
+    until(&mut desktop, |d| phrases(d) == before - 1);
+    let chosen = desktop.state().shared.snapshot().chosen.clone().unwrap();
+    assert_eq!(chosen.index, 3, "the joined phrase is looked into");
+    // The note it began with is the fourth phrase's now, and can be given back to the ear.
+    let joined = chosen.notes.iter().position(|note| note.by_hand.is_some()).unwrap();
+    desktop
+        .get_by_label_contains(&format!("note {} of {}:", joined + 1, chosen.notes.len()))
+        .click_accesskit();
+    desktop.run();
+    press(&mut desktop, "As heard");
+    until(&mut desktop, |d| phrases(d) == before);
+}
+
+#[test]
+fn split_a_phrase() {
+    let mut desktop = opened();
+    let before = phrases(&desktop);
+    desktop.get_by_label_contains("phrase 6: in on").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label_contains("notes of phrase 6").is_some());
+    desktop.get_by_label_contains("note 9 of").click_accesskit();
+    desktop.run();
+    press(&mut desktop, "Begin a phrase here");
+    until(&mut desktop, |d| phrases(d) == before + 1);
+    let snapshot = desktop.state().shared.snapshot();
+    assert_eq!(snapshot.phrases[6].boundary.standing, Standing::ByHand);
+    press(&mut desktop, "Close the phrase");
+    until(&mut desktop, |d| d.query_by_label_contains("set by hand").is_some());
+}
+
+#[test]
+fn tell_phrases_apart_more_finely_and_reset_that() {
+    let mut desktop = opened();
+    press(&mut desktop, "Settings");
+    press(&mut desktop, "Phrases told apart: more");
+    until(&mut desktop, |d| d.state().shared.session().settings().finer > 0.01);
+    assert!(desktop.query_by_label_contains("Phrases told apart: finer by 0.05").is_some());
+    press(&mut desktop, "Phrases told apart: reset");
+    until(&mut desktop, |d| d.state().shared.session().settings().finer == 0.0);
+}
+
+#[test]
+fn look_at_an_older_take_and_come_back() {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    until(&mut desktop, |d| {
+        d.query_by_label_contains("Take 1, ").is_some_and(|row| {
+            row.accesskit_node().label().is_some_and(|label| label.contains("start off the beat"))
+        })
+    });
+    desktop.get_by_label_contains("Take 1, ").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label_contains("looking back").is_some());
+    assert_eq!(desktop.state().shared.snapshot().take, 1);
+    press(&mut desktop, "Back to the take being played");
+    until(&mut desktop, |d| d.state().shared.snapshot().take == 2);
+}
+
+#[test]
+fn cross_the_room() {
+    let mut desktop = opened();
+    press(&mut desktop, "Show it across the room");
+    desktop.run();
+    assert!(desktop.query_by_label_contains("last phrases:").is_some());
+    press(&mut desktop, "Back to the whole panel");
+    desktop.run();
+    assert!(desktop.query_by_label_contains("last phrases:").is_none());
+}
+
+/// The list of phrases by keys alone. Looked into, a phrase takes the list's place in a window of
+/// this size; the keys go on working.
+#[test]
+fn walk_through_the_phrases() {
+    let mut desktop = opened();
+    desktop.get_by_label_contains("phrases on their bar line").focus();
+    desktop.run();
+    assert_eq!(desktop.state().state.keys, Keys::List);
+    for (key, phrase) in [(Key::ArrowUp, 12), (Key::ArrowUp, 11), (Key::Home, 1), (Key::End, 12)] {
+        desktop.key_press(key);
+        until(&mut desktop, |d| {
+            d.query_by_label_contains(&format!("notes of phrase {phrase}:")).is_some()
+        });
+        assert_eq!(desktop.state().state.keys, Keys::List);
+    }
+    desktop.key_press(Key::ArrowRight);
+    desktop.key_press(Key::ArrowRight);
+    desktop.run();
+    let first = desktop.state().shared.snapshot().chosen.as_ref().unwrap().phrase.first_note;
+    assert_eq!(desktop.state().state.note, Some(first + 1));
+}
