@@ -37,11 +37,16 @@ impl Share {
     /// (Wilson 1927; Newcombe 1998, method 3); `None` of nothing.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
+        self.interval_at(Z_95)
+    }
+
+    /// The same interval at `z` standard deviations of the normal distribution.
+    pub(crate) fn interval_at(&self, z: f64) -> Option<(f64, f64)> {
         let share = self.share()?;
         let n = f64::from(self.of);
-        let z2 = Z_95 * Z_95;
+        let z2 = z * z;
         let middle = share + z2 / (2.0 * n);
-        let half = Z_95 * (share * (1.0 - share) / n + z2 / (4.0 * n * n)).sqrt();
+        let half = z * (share * (1.0 - share) / n + z2 / (4.0 * n * n)).sqrt();
         let scale = 1.0 + z2 / n;
         let low = if self.count == 0 { 0.0 } else { ((middle - half) / scale).max(0.0) };
         let high = if self.count == self.of { 1.0 } else { ((middle + half) / scale).min(1.0) };
