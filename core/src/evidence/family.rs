@@ -1,22 +1,19 @@
 //! Which of several differences may be claimed together.
 
-/// The chance of any false claim that is accepted, over all that is compared at once.
-pub const LEVEL: f64 = 0.05;
-
 /// One difference among several.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Claim {
     /// Its own two-sided probability.
     pub p: f64,
-    /// Its part of [`LEVEL`] to begin with, in any unit.
+    /// Its part of the level to begin with, in any unit.
     pub weight: f64,
 }
 
-/// Which of them hold, so that the chance of one false claim or more is at most [`LEVEL`]: Holm's
+/// Which of them hold, so that the chance of one false claim or more is at most `level`: Holm's
 /// step-down procedure with weights (Holm 1979). The part of a difference that holds goes to
 /// those that are left.
 #[must_use]
-pub fn claims(all: &[Claim]) -> Vec<bool> {
+pub fn claims(all: &[Claim], level: f64) -> Vec<bool> {
     let mut order: Vec<usize> = (0..all.len()).collect();
     let strength = |index: &usize| all.get(*index).map_or(f64::INFINITY, |c| c.p / c.weight);
     order.sort_by(|a, b| strength(a).total_cmp(&strength(b)));
@@ -25,7 +22,7 @@ pub fn claims(all: &[Claim]) -> Vec<bool> {
     for index in order {
         let Some(claim) = all.get(index).copied() else { break };
         // Multiplied out, so that a weight of nothing claims nothing.
-        if claim.weight <= 0.0 || claim.p * left > LEVEL * claim.weight * (1.0 + 1e-12) {
+        if claim.weight <= 0.0 || claim.p * left > level * claim.weight * (1.0 + 1e-12) {
             break;
         }
         if let Some(held) = held.get_mut(index) {
@@ -43,7 +40,7 @@ mod tests {
     fn of(claims_of: &[(f64, f64)]) -> Vec<bool> {
         let all: Vec<Claim> =
             claims_of.iter().map(|(p, weight)| Claim { p: *p, weight: *weight }).collect();
-        claims(&all)
+        claims(&all, 0.05)
     }
 
     /// Holm's own step: the least of four at 0.0125, the next at 0.0167, then 0.025 and 0.05.

@@ -7,6 +7,9 @@ use crate::phrase::Phrase;
 use core::fmt;
 use serde::Serialize;
 
+/// The chance of a false claim that is accepted, over both trends.
+const LEVEL: f64 = 0.05;
+
 /// What a trend is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -52,7 +55,7 @@ pub fn trends(phrases: &[Phrase], form: &Form) -> Vec<Trend> {
     .filter_map(|(of, slope)| Some((of, slope?)))
     .collect();
     let both: Vec<Claim> = found.iter().map(|(_, s)| Claim { p: s.p, weight: 1.0 }).collect();
-    let held = claims(&both);
+    let held = claims(&both, LEVEL);
     found
         .into_iter()
         .zip(held)
