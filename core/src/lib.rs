@@ -55,3 +55,4 @@ pub mod subdivision;
 pub mod tempo_map;
 pub mod time;
 pub mod transport;
+pub mod words;
