@@ -76,11 +76,12 @@ impl Sheet<'_> {
         left: Option<usize>,
         right: usize,
         nudge: Nudge,
+        heads: &mut Heads,
     ) -> Option<Join> {
         let lane = self.lanes.get(right)?;
         let bar = self.columns.get(column)?.first_bar;
         let Some(left) = left else {
-            let begins = lane.head(lane.line(bar));
+            let begins = heads.at(lane, lane.line(bar));
             let ends = Beat(0.0);
             return Some(Join { ends, ends_before: 0, faults: 0, begins, fused: false });
         };
@@ -91,9 +92,24 @@ impl Sheet<'_> {
             ends,
             ends_before: left.phrase_from(ends),
             faults: i64::try_from(seam.faults.len()).unwrap_or(i64::MAX),
-            begins: lane.head(lane.line(bar) + seam.nudged),
+            begins: heads.at(lane, lane.line(bar) + seam.nudged),
             fused: seam.faults.contains(&super::Fault::FusesPhrases),
         })
+    }
+}
+
+/// What a take has from several cuts near one bar line, each looked up once: most are on it.
+#[derive(Debug, Clone, Default)]
+pub struct Heads(Vec<(Beat, Option<Head>)>);
+
+impl Heads {
+    fn at(&mut self, lane: &Lane<'_>, cut: Beat) -> Option<Head> {
+        if let Some((_, head)) = self.0.iter().find(|(known, _)| *known == cut) {
+            return *head;
+        }
+        let head = lane.head(cut);
+        self.0.push((cut, head));
+        head
     }
 }
 

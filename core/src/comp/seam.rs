@@ -144,6 +144,9 @@ impl Sheet<'_> {
                 if faults.len() < best.1.len() {
                     best = (nudged, faults);
                 }
+                if best.1.is_empty() {
+                    break;
+                }
             }
         }
         let (nudged, faults) = best;

@@ -6,7 +6,7 @@
 //! with fewer seams is taken, and then the one whose takes come first.
 
 use super::aim::Aim;
-use super::score::{Counts, End, Join, LongChoruses, Score, Weigh, off_beat, order};
+use super::score::{Counts, End, Heads, Join, LongChoruses, Score, Weigh, off_beat, order};
 use super::{Comp, CompError, Nudge, Sheet};
 use crate::time::Beat;
 
@@ -57,12 +57,17 @@ impl<'a, 'b> Search<'a, 'b> {
         let (takes, columns) = (sheet.lanes.len(), sheet.columns.len());
         let mut joins = Vec::with_capacity(columns * (takes + 1) * takes);
         for column in 0..columns {
+            let mut heads = vec![Heads::default(); takes];
             for left in 0..=takes {
-                for right in 0..takes {
+                for (right, heads) in heads.iter_mut().enumerate() {
                     // A comp begins at its first column, and a seam joins two takes.
                     let left = Some(left).filter(|left| *left < takes);
                     let sound = left.is_none() == (column == 0) && left != Some(right);
-                    joins.push(if sound { sheet.join(column, left, right, nudge) } else { None });
+                    joins.push(if sound {
+                        sheet.join(column, left, right, nudge, heads)
+                    } else {
+                        None
+                    });
                 }
             }
         }
@@ -137,14 +142,15 @@ impl<'a, 'b> Search<'a, 'b> {
         }
         let mut best: Option<(Score, usize, usize, usize, Open)> = None;
         for column in 0..self.columns {
-            for left in 0..=self.takes {
-                for take in 0..self.takes {
-                    if let Some(join) = self.join_at(column, left, take) {
-                        let ended = self.runs_from(column, left, take, &join);
-                        for (score, open) in ended {
-                            if best.is_none_or(|(least, ..)| score < least) {
-                                best = Some((score, column, left, take, open));
-                            }
+            for take in 0..self.takes {
+                let mut starts = self.starts(column, take);
+                while let Some(first) = starts.first().copied() {
+                    let (alike, others) = starts.into_iter().partition(|s| s.is_alike(&first));
+                    starts = others;
+                    let alike = undominated(alike);
+                    for (start, score) in alike.iter().zip(self.runs_from(column, take, &alike)) {
+                        if best.is_none_or(|(least, ..)| score < least) {
+                            best = Some((score, column, start.left, take, start.open));
                         }
                     }
                 }
@@ -162,22 +168,28 @@ impl<'a, 'b> Search<'a, 'b> {
         Some(choice)
     }
 
-    /// Tries every run of `take` from `column` on. Returns the scores of those to the end of the
-    /// comp, by what was open where they began.
-    fn runs_from(
-        &mut self,
-        column: usize,
-        left: usize,
-        take: usize,
-        join: &Join,
-    ) -> Vec<(Score, Open)> {
-        let before: Vec<(Score, Open)> = (0..OPEN)
-            .filter_map(|open| Some((self.way(column, left, take, open)?.score, open)))
-            .collect();
+    /// The ways to begin a run of `take` at `column`.
+    fn starts(&self, column: usize, take: usize) -> Vec<Start> {
+        let mut starts = Vec::new();
+        for left in 0..=self.takes {
+            let Some(join) = self.join_at(column, left, take) else { continue };
+            starts.extend((0..OPEN).filter_map(|open| {
+                let score = self.way(column, left, take, open)?.score;
+                Some(Start { score, left, open, join })
+            }));
+        }
+        starts
+    }
+
+    /// Tries every run of `take` from `column` on that begins with one of `starts`, which are
+    /// alike. Returns the scores of those to the end of the comp.
+    fn runs_from(&mut self, column: usize, take: usize, starts: &[Start]) -> Vec<Score> {
         let sheet = self.sheet;
-        let Some(lane) = sheet.lanes.get(take).filter(|_| !before.is_empty()) else {
+        let (Some(lane), Some(join)) = (sheet.lanes.get(take), starts.first().map(|s| s.join))
+        else {
             return Vec::new();
         };
+        let join = &join;
         let (ends, begins) = self.around(column);
         let asked = |aim| self.weigh.aims.contains(&aim);
         let (wants_off, wants_long) = (asked(Aim::OffBeat), asked(Aim::LongLines));
@@ -202,8 +214,8 @@ impl<'a, 'b> Search<'a, 'b> {
                 let Some(seam) = self.join_at(to, take, next) else { continue };
                 let end = End { at: seam.ends, before: seam.ends_before };
                 let (off_beat, long) = worth(end, &long_lines);
-                for (score, open) in &before {
-                    let long = opened(*open, long);
+                for start in starts {
+                    let long = opened(start.open, long);
                     let counts = Counts {
                         unplayed,
                         faults: seam.faults,
@@ -213,12 +225,13 @@ impl<'a, 'b> Search<'a, 'b> {
                     };
                     let still = usize::from(long & next_ends > 0)
                         | usize::from(long & next_begins > 0) << 1;
-                    let score = sum(*score, self.weigh.score(counts));
+                    let score = sum(start.score, self.weigh.score(counts));
                     let state = self.state(to, take, next, still);
                     if let Some(way) = self.ways.get_mut(state)
                         && way.is_none_or(|known| score < known.score)
                     {
-                        *way = Some(Way { score, column, left, open: *open });
+                        let Start { left, open, .. } = *start;
+                        *way = Some(Way { score, column, left, open });
                     }
                 }
             }
@@ -228,15 +241,45 @@ impl<'a, 'b> Search<'a, 'b> {
         let (off_beat, long) = worth(end, &long_lines);
         let (_, last) = self.around(self.columns);
         let done = (last - ends.min(last)) | last;
-        before
-            .into_iter()
-            .map(|(score, open)| {
-                let long_choruses = i64::from((opened(open, long) & done).count_ones());
+        starts
+            .iter()
+            .map(|start| {
+                let long_choruses = i64::from((opened(start.open, long) & done).count_ones());
                 let counts = Counts { unplayed, off_beat, long_choruses, ..Counts::default() };
-                (sum(score, self.weigh.score(counts)), open)
+                sum(start.score, self.weigh.score(counts))
             })
             .collect()
     }
+}
+
+/// A way to begin a run.
+#[derive(Debug, Clone, Copy)]
+struct Start {
+    score: Score,
+    left: usize,
+    open: Open,
+    join: Join,
+}
+
+impl Start {
+    /// Whether all that comes after counts the same, but for what is open.
+    fn is_alike(&self, other: &Self) -> bool {
+        let at = |start: &Self| start.join.begins.map(|head| head.at);
+        at(self) == at(other) && self.join.fused == other.join.fused
+    }
+}
+
+/// Those of `alike` that no other beats: what has more choruses done for no more is never worse.
+fn undominated(mut alike: Vec<Start>) -> Vec<Start> {
+    // The best first; of equals the first.
+    alike.sort_by_key(|start| start.score);
+    let mut kept: Vec<Start> = Vec::new();
+    for start in alike {
+        if kept.iter().all(|better| start.open & !better.open != 0) {
+            kept.push(start);
+        }
+    }
+    kept
 }
 
 fn sum(a: Score, b: Score) -> Score {

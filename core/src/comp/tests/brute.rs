@@ -7,6 +7,7 @@ use crate::invented::{Line, take};
 use crate::performance::Performance;
 use crate::settings::Settings;
 use crate::time::Beat;
+use std::time::{Duration, SystemTime};
 
 const LENGTHS: [f64; 64] = [0.5; 64];
 
@@ -143,15 +144,22 @@ fn eight_takes_by_64_columns_within_a_tenth_of_a_second() {
     let aims = [Aim::LongLines, Aim::OffBeat, Aim::Clean, Aim::FewestSeams];
     let quickest = (0..5)
         .map(|_| {
-            let began = std::time::Instant::now();
+            let began = spent();
             let comp = sheet.propose(&aims, Nudge::ToRest).unwrap();
             assert!(
                 comp.runs.len() > 8 && comp.take.heard.notes().last().unwrap().on.beat > Beat(1e3)
             );
-            began.elapsed()
+            spent() - began
         })
         .min()
         .unwrap();
-    eprintln!("QUICKEST {quickest:?}");
     assert!(quickest.as_millis() < 100, "{quickest:?}");
+}
+
+/// Time this thread has had on a core, so that other programs do not count; where the system
+/// does not tell, time that has gone by.
+fn spent() -> Duration {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+    let on_core = told.split(' ').next().and_then(|nanoseconds| nanoseconds.parse().ok());
+    on_core.map_or_else(|| SystemTime::UNIX_EPOCH.elapsed().unwrap(), Duration::from_nanos)
 }
