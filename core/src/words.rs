@@ -1,4 +1,4 @@
-//! Places in the words a player would use, for reports and markers.
+//! Places and shares in the words a player would use.
 
 use crate::place::Place;
 use crate::slot::Slot;
@@ -24,6 +24,7 @@ pub fn place(place: &Place) -> String {
         Slot::Other => format!("after {pulse}"),
     }
 }
+
 /// The pulse after the one of `place`: 1 behind the bar's last.
 fn next_pulse(place: &Place) -> u8 {
     let next = place.pulse.saturating_add(1);
@@ -48,4 +49,16 @@ fn value(quarters: f64) -> &'static str {
         q if q > 0.09375 => "32nd",
         _ => "64th",
     }
+}
+
+/// A range of shares: "32–81 %".
+#[must_use]
+pub fn range((low, high): (f64, f64)) -> String {
+    format!("{:.0}\u{2013}{:.0} %", low * 100.0, high * 100.0)
+}
+
+/// A share in whole percents.
+#[must_use]
+pub fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
 }

@@ -8,7 +8,7 @@ use overbar_core::place::PlaceClass;
 use overbar_core::stats::Share;
 use overbar_core::transport::NoGrid;
 
-pub use overbar_core::words::place;
+pub use overbar_core::words::{percent, place, range};
 
 /// A length in bars: "3.2".
 #[must_use]
@@ -33,18 +33,6 @@ pub fn count(number: usize, one: &str, more: &str) -> String {
 #[must_use]
 pub fn of_phrases(share: Share) -> String {
     format!("{} of {}", share.count, count(share.of as usize, "phrase", "phrases"))
-}
-
-/// A range of shares: "32–81 %".
-#[must_use]
-pub fn range((low, high): (f64, f64)) -> String {
-    format!("{:.0}–{:.0} %", low * 100.0, high * 100.0)
-}
-
-/// A share in whole percents.
-#[must_use]
-pub fn percent(share: f64) -> String {
-    format!("{:.0} %", share * 100.0)
 }
 
 /// Why there is no beat grid.
