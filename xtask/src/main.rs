@@ -2,9 +2,14 @@
 
 mod bundle;
 mod check;
+mod comp;
+mod compare;
 mod demo;
+mod hear;
+mod options;
 mod outcome;
 mod perform;
+mod report;
 mod review;
 mod score;
 mod steps;
@@ -13,10 +18,19 @@ use outcome::Outcome;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-const USAGE: &str = "\
-cargo xtask demo [--show]            play an invented practice session through the built plugin
+const USAGE: &str = r#"cargo xtask demo [--show]            play an invented practice session through the built plugin
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
+            [--report OUT.html_OR_FOLDER] one page a file, and an index over a folder
+            [--export FOLDER]             MIDI with markers, CSV and JSON
+            [--form BARS] [--first-bar N] [--sections "A8 A8 B8 A8"] [--chords "| Cm7 | F7 |"]
+            [--style NAME] [--reference FOLDER] recorded solos and own files to hold it against
+cargo xtask compare A.mid B.mid ...  set two to eight takes side by side
+            [--json] [--report OUT.html] [--style NAME]
+cargo xtask comp A.mid B.mid ...     propose a comp of two to eight takes
+            --form BARS [--first-bar N] [--sections ...] [--by chorus|section|BARS]
+            [--aim clean,long,off-beat,seams] in order of weight [--no-nudge]
+            [--out COMP.mid] [--cues OUT.txt_OR_CSV] [--report OUT.html]
 cargo xtask score FOLDER [--grades]  score phrase starts and entry places on labelled solos
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
@@ -24,7 +38,7 @@ cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth
             [--gate legato|natural|staccato|fixed] [--missed-offs SHARE] [--glitches SHARE]
             a range may be one number; lag and jitter are in milliseconds, shares from 0 to 1
 cargo xtask bundle                   build overbar.clap and overbar.vst3 into target/bundled
-cargo xtask check                    formatting, lints, all tests, documentation, outside checks";
+cargo xtask check                    formatting, lints, all tests, documentation, outside checks"#;
 
 fn main() -> ExitCode {
     let arguments: Vec<OsString> = std::env::args_os().skip(1).collect();
@@ -44,6 +58,8 @@ fn run(arguments: &[OsString]) -> Outcome {
     match command {
         "demo" => demo::run(&texts(rest)),
         "review" => review::run(rest),
+        "compare" => compare::run(rest),
+        "comp" => comp::run(rest),
         "score" => score::run(rest),
         "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),

@@ -196,10 +196,12 @@ impl fmt::Display for AgainstNorm {
                 write!(f, "{what}: {side} {} ({:.0} %)", style.solos(), norm * 100.0)
             }
             Self::Bars { own, norm: [lower, median, upper], style, .. } => {
+                // As it is read: the norms have one decimal.
+                let own = (own * 10.0).round() / 10.0;
                 let side = if own < lower {
-                    "shorter than three in four"
+                    "shorter than three in four phrases"
                 } else if own > upper {
-                    "longer than three in four"
+                    "longer than three in four phrases"
                 } else {
                     "within the middle half"
                 };

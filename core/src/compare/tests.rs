@@ -139,7 +139,7 @@ fn norms_are_held_against_in_4_4_only() {
     );
     assert_eq!(
         told[2],
-        "median length 1.0 bars: shorter than three in four of recorded swing solos (1.1 to 2.8, \
+        "median length 1.0 bars: shorter than three in four phrases of recorded swing solos (1.1 to 2.8, \
          median 1.7)"
     );
     let waltz = MetreMap::new(crate::metre::Metre::new(3, 4).unwrap());

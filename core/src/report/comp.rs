@@ -25,6 +25,10 @@ pub fn comp_report(title: &str, sheet: &Sheet<'_>, comp: &Comp, form: &Form) -> 
     body.push_str(&tables::large(&comp.figures, None));
     let parts: [(String, &Figures); 1] = [("Comp".to_owned(), &comp.figures)];
     body.push_str(&tables::parts("Figures of the comp", "Part", &parts));
+    body.push_str(
+        "<p class=\"soft\">These bars were chosen: the figures say what the comp is, and not how \
+         the soloist plays.</p>\n",
+    );
     body.push_str("<h2>The sheet</h2>\n");
     body.push_str(&cells(sheet, comp));
     body.push_str("<h2>Phrases over the bars</h2>\n");

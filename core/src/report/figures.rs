@@ -21,7 +21,10 @@ pub fn share(share: &Share) -> String {
 /// The same with its 95 % interval.
 pub fn share_with_interval(of: &Share) -> String {
     let interval = of.interval().map(|(low, high)| {
-        format!("<br><span class=\"soft\">95 % interval {}</span>", words::range((low, high)))
+        format!(
+            "<br><span class=\"soft\">95 % interval <span class=\"nowrap\">{}</span></span>",
+            words::range((low, high))
+        )
     });
     share(of) + &interval.unwrap_or_default()
 }

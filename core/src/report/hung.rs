@@ -9,16 +9,21 @@ use crate::words;
 use core::fmt::Write;
 
 /// Width of a picture, in its own units.
-pub const WIDTH: f64 = 640.0;
+pub const WIDTH: f64 = 480.0;
 
 /// Left of the bar line: the names of places.
-const LEFT: f64 = 130.0;
+const LEFT: f64 = 156.0;
 
 /// Right of the longest phrase: its length.
-const RIGHT: f64 = 44.0;
+const RIGHT: f64 = 32.0;
 
 /// At most so many phrases hang in one picture: a page of A4 has room for them.
 const MOST_ROWS: usize = 48;
+
+/// A phrase that enters this part of a pulse after the last pulse of its bar, or later, leads to
+/// the next bar. Origin: a note on the beat is played up to .20 of it late (Weimar Jazz Database,
+/// Pfleiderer and others 2017).
+const PICK_UP: f64 = 0.2;
 
 /// The colour of an entry.
 pub fn colour(class: PlaceClass) -> &'static str {
@@ -76,11 +81,14 @@ pub fn hung(id: &str, name: &str, phrases: &[Phrase]) -> String {
     if shown.is_empty() {
         return String::new();
     }
-    let row = if shown.len() > 16 { 15.0 } else { 20.0 };
+    let row = if shown.len() > 16 { 16.0 } else { 20.0 };
     let after = |p: &Phrase| (p.entry.played - 1.0) * p.entry.pulse_length.0 / p.entry.bar_length.0;
     let furthest = shown.iter().map(|p| after(p) + p.bars).fold(2.0, f64::max).ceil().min(32.0);
-    // A pick-up hangs out before the line: from half a bar on it belongs to the next bar.
-    let hangs = |p: &Phrase| if after(p) >= 0.75 { after(p) - 1.0 } else { after(p) };
+    // One after the bar's last pulse is a pick-up: it hangs out before the line it leads to.
+    let hangs = |p: &Phrase| {
+        let pulses = p.entry.bar_length.0 / p.entry.pulse_length.0;
+        if p.entry.played >= pulses + PICK_UP { after(p) - 1.0 } else { after(p) }
+    };
     let before = 0.25;
     let unit = (WIDTH - LEFT - RIGHT) / (furthest + before);
     let line = LEFT + before * unit;
@@ -99,7 +107,7 @@ pub fn hung(id: &str, name: &str, phrases: &[Phrase]) -> String {
             let _ = write!(
                 out,
                 "<path stroke=\"{SOFT}\" stroke-opacity=\".45\" stroke-dasharray=\"2 4\" \
-                 d=\"M{x:.1} 4V{bottom:.1}\"/><text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"11\" \
+                 d=\"M{x:.1} 4V{bottom:.1}\"/><text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"12\" \
                  text-anchor=\"middle\">{bar}</text>",
                 height - 5.0
             );
@@ -107,7 +115,7 @@ pub fn hung(id: &str, name: &str, phrases: &[Phrase]) -> String {
     }
     let _ = write!(
         out,
-        "<text x=\"{line:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"middle\">bar \
+        "<text x=\"{line:.1}\" y=\"{:.1}\" font-size=\"12\" text-anchor=\"middle\">bar \
          line</text>\n",
         height - 5.0
     );
@@ -115,15 +123,15 @@ pub fn hung(id: &str, name: &str, phrases: &[Phrase]) -> String {
         let y = 6.0 + row * count(index);
         let x = line + hangs(phrase) * unit;
         let width = (phrase.bars * unit).min(WIDTH - RIGHT - x);
-        let text = y + row * 0.66;
+        let text = y + row * 0.68;
         let place = escape(&words::place(&phrase.entry));
         let _ = write!(
             out,
-            "<text x=\"0\" y=\"{text:.1}\" font-size=\"11\">bar {}</text><text x=\"52\" \
-             y=\"{text:.1}\" font-size=\"11\">{place}</text>{}<text x=\"{WIDTH}\" \
-             y=\"{text:.1}\" font-size=\"11\" text-anchor=\"end\">{:.1}</text>\n",
+            "<text x=\"0\" y=\"{text:.1}\" font-size=\"12\">bar {}</text><text x=\"54\" \
+             y=\"{text:.1}\" font-size=\"12\">{place}</text>{}<text x=\"{WIDTH}\" \
+             y=\"{text:.1}\" font-size=\"12\" text-anchor=\"end\">{:.1}</text>\n",
             phrase.entry.bar,
-            bar(phrase.entry.class, x, y + 1.5, width, row - 6.0),
+            bar(phrase.entry.class, x, y + 1.5, width, row - 5.0),
             phrase.bars
         );
     }

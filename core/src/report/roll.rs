@@ -12,7 +12,10 @@ use core::fmt::Write;
 const BARS: i64 = 4;
 
 /// Height of a line of bars.
-const LINE: f64 = 44.0;
+const LINE: f64 = 54.0;
+
+/// More letters of chords than a bar has room for.
+const MOST_LETTERS: usize = 12;
 
 /// At most so many lines are drawn: 64 choruses of twelve bars. The table goes on.
 const MOST_LINES: usize = 192;
@@ -83,23 +86,30 @@ fn draw(out: &mut String, first: i64, y: f64, phrases: &[Phrase], form: Option<&
         }
         let mut label = number.to_string();
         if let Some((form, spot)) = spot {
-            let opens = form.bars_before(spot.section) + 1 == spot.bar;
-            if opens && !form.sections().is_empty() {
-                let _ = write!(label, " \u{b7} {}", form.section_label(spot.section));
-            }
-            if spot.bar == 1 {
-                let _ = write!(label, " \u{b7} chorus {}", spot.chorus);
-            }
-            let chords = form.chords_at(spot.bar);
+            let chords: String = form.chords_at(spot.bar).chars().take(MOST_LETTERS).collect();
             if !chords.is_empty() {
                 let _ = write!(label, " \u{b7} {chords}");
             }
+            let opens = form.bars_before(spot.section) + 1 == spot.bar;
+            let section = if opens { form.section_label(spot.section) } else { String::new() };
+            let part = match (spot.bar, section.as_str()) {
+                (1, "") => format!("chorus {}", spot.chorus),
+                (1, section) => format!("chorus {}, {section}", spot.chorus),
+                (_, section) => section.to_owned(),
+            };
+            let _ = write!(
+                out,
+                "<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"10\" font-weight=\"700\">{}</text>",
+                x + 4.0,
+                bottom + 9.0,
+                escape(&part)
+            );
         }
         let thick = if spot.is_some_and(|(_, spot)| spot.bar == 1) { 3.0 } else { 1.5 };
         let _ = write!(
             out,
             "<path stroke=\"{INK}\" stroke-width=\"{thick}\" d=\"M{:.1} {top:.1}V{bottom:.1}\"/>\
-             <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11\">{}</text>",
+             <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11.5\">{}</text>",
             x + thick / 2.0,
             x + 2.0,
             y + 9.0,

@@ -39,25 +39,27 @@ p{{margin:.4rem 0;max-width:44rem}}
 .big{{display:flex;flex-wrap:wrap;gap:.25rem 1.25rem;align-items:baseline}}
 .big strong{{font-size:3.5rem;line-height:1;letter-spacing:-.02em}}
 figure{{margin:.75rem 0}}
-svg{{display:block;width:100%;height:auto}}
+svg{{display:block;width:100%;max-width:40rem;height:auto}}
 svg text{{font-family:inherit;fill:{INK}}}
 .wide{{overflow-x:auto}}
 table{{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}}
 caption{{text-align:left;padding-bottom:.3rem}}
 th,td{{text-align:left;padding:.3rem .75rem .3rem 0;border-bottom:1px solid {RULE};\
-vertical-align:top;overflow-wrap:anywhere}}
+vertical-align:top;overflow-wrap:break-word}}
+tbody th{{min-width:5rem;max-width:16rem}}
 thead th{{color:{SOFT};font-size:.875rem;font-weight:600}}
 td.n,th.n{{text-align:right}}
 ul{{padding-left:1.2rem;max-width:44rem}}
 li{{margin:.3rem 0}}
 a{{color:#27508f}}
 .key span{{display:inline-block;margin-right:1.1rem;white-space:nowrap}}
+.nowrap{{white-space:nowrap}}
 .key svg{{display:inline-block;width:26px;height:12px;vertical-align:middle;margin-right:.35rem}}
 @media (max-width:34rem){{body{{font-size:15px}}h1{{font-size:1.4rem}}.big strong{{font-size:2.75rem}}\
 td,th{{padding-right:.5rem}}}}
 @page{{size:A4;margin:15mm}}
 @media print{{body{{background:#fff;font-size:10.5pt}}main{{max-width:none;padding:0}}\
-h2,h3{{break-after:avoid}}figure,tr{{break-inside:avoid}}.wide{{overflow:visible}}\
+table{{font-size:9pt}}h2,h3,.key,caption{{break-after:avoid}}figure,tr{{break-inside:avoid}}.wide{{overflow:visible}}\
 svg,.big{{print-color-adjust:exact;-webkit-print-color-adjust:exact}}}}
 "
     )
