@@ -25,7 +25,6 @@ pub const RULE: &str = "#d9d2c3";
 pub fn sheet() -> String {
     format!(
         "\
-:root{{color-scheme:light}}
 *{{box-sizing:border-box}}
 body{{margin:0;background:{PAPER};color:{INK};font:16px/1.5 system-ui,-apple-system,\"Segoe UI\",\
 \"DejaVu Sans\",sans-serif}}
@@ -59,8 +58,7 @@ a{{color:#27508f}}
 td,th{{padding-right:.5rem}}}}
 @page{{size:A4;margin:15mm}}
 @media print{{body{{background:#fff;font-size:10.5pt}}main{{max-width:none;padding:0}}\
-table{{font-size:9pt}}h2,h3,.key,caption{{break-after:avoid}}figure,tr{{break-inside:avoid}}.wide{{overflow:visible}}\
-svg,.big{{print-color-adjust:exact;-webkit-print-color-adjust:exact}}}}
+table{{font-size:9pt}}h2,h3,.key,caption{{break-after:avoid}}figure,tr{{break-inside:avoid}}.wide{{overflow:visible}}}}
 "
     )
 }
