@@ -1,5 +1,12 @@
 //! Claims on invented takes: how often they are false, and how often a true difference is found.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "invented takes are short"
+)]
+
 use super::*;
 use crate::analyser::Analyser;
 use crate::evidence::Fixed;

@@ -113,10 +113,10 @@ pub fn hung(id: &str, name: &str, phrases: &[Phrase]) -> String {
             );
         }
     }
-    let _ = write!(
+    let _ = writeln!(
         out,
         "<text x=\"{line:.1}\" y=\"{:.1}\" font-size=\"12\" text-anchor=\"middle\">bar \
-         line</text>\n",
+         line</text>",
         height - 5.0
     );
     for (index, phrase) in shown.iter().enumerate() {
@@ -125,19 +125,19 @@ pub fn hung(id: &str, name: &str, phrases: &[Phrase]) -> String {
         let width = (phrase.bars * unit).min(WIDTH - RIGHT - x);
         let text = y + row * 0.68;
         let place = escape(&words::place(&phrase.entry));
-        let _ = write!(
+        let _ = writeln!(
             out,
             "<text x=\"0\" y=\"{text:.1}\" font-size=\"12\">bar {}</text><text x=\"54\" \
              y=\"{text:.1}\" font-size=\"12\">{place}</text>{}<text x=\"{WIDTH}\" \
-             y=\"{text:.1}\" font-size=\"12\" text-anchor=\"end\">{:.1}</text>\n",
+             y=\"{text:.1}\" font-size=\"12\" text-anchor=\"end\">{:.1}</text>",
             phrase.entry.bar,
             bar(phrase.entry.class, x, y + 1.5, width, row - 5.0),
             phrase.bars
         );
     }
-    let _ = write!(
+    let _ = writeln!(
         out,
-        "<path stroke=\"{INK}\" stroke-width=\"2\" d=\"M{line:.1} 2V{bottom:.1}\"/>\n</svg>\n"
+        "<path stroke=\"{INK}\" stroke-width=\"2\" d=\"M{line:.1} 2V{bottom:.1}\"/>\n</svg>"
     );
     let hidden = phrases.len() - shown.len();
     let note = if hidden > 0 {
@@ -145,10 +145,10 @@ pub fn hung(id: &str, name: &str, phrases: &[Phrase]) -> String {
     } else {
         String::new()
     };
-    let _ = write!(
+    let _ = writeln!(
         out,
         "<figcaption>Each row is a phrase against the bar it enters in, with its length in bars at \
-         the right.{note}</figcaption>\n</figure>\n"
+         the right.{note}</figcaption>\n</figure>"
     );
     out
 }

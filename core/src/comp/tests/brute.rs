@@ -1,5 +1,12 @@
 //! The search against every comp there is, and against the clock.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
+    clippy::cast_precision_loss,
+    reason = "invented takes are short"
+)]
+
 use crate::comp::{Aim, By, Fault, Nudge, Sheet, Source};
 use crate::evidence::Fixed;
 use crate::form::Form;
