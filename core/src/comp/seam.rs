@@ -18,6 +18,10 @@ pub const SAME_TEMPO: f64 = 0.025;
 /// 100 cases (Weimar Jazz Database, Pfleiderer and others 2017).
 const SURE_REST: f64 = 1.0;
 
+/// A rest this short parts none. Origin: after a rest of 0.1 to 0.15 s a phrase begins in 2 of 100
+/// cases (as above).
+const NO_REST: f64 = 0.1;
+
 /// How many notes before a seam are heard to tell whether a phrase goes on over it. Origin: the
 /// plain rule looks back over sixteen intervals ([`crate::settings::RECENT_INTERVALS`]).
 const HEARD_BEFORE: usize = 17;
@@ -256,8 +260,10 @@ impl Pair<'_, '_> {
         let next = Note { on: moved(next.on), off: next.off.map(moved), ..*next };
         let let_go = |n: &Note| n.off.map_or(n.on.second, |off| off.second.earlier(first));
         let Some(ended) = before.iter().map(let_go).reduce(Second::later) else { return false };
-        if (next.on.second - ended).0 > SURE_REST {
-            return false;
+        // Both limits spare most seams the hearing; the comp is heard whole in the end.
+        let rest = (next.on.second - ended).0;
+        if !(NO_REST..=SURE_REST).contains(&rest) {
+            return rest < NO_REST;
         }
         let mut notes: Vec<Note> = before.to_vec();
         let here = Moment { beat: cut_left, second: first };
