@@ -17,6 +17,9 @@ const LINE: f64 = 54.0;
 /// More letters of chords than a bar has room for.
 const MOST_LETTERS: usize = 12;
 
+/// Lines a picture: a chorus of 32 bars.
+const LINES: usize = 8;
+
 /// At most so many lines are drawn: 64 choruses of twelve bars. The table goes on.
 const MOST_LINES: usize = 192;
 
@@ -28,25 +31,44 @@ pub fn roll(id: &str, name: &str, phrases: &[Phrase], form: Option<&Form>) -> St
         return String::new();
     }
     let shown = lines.get(..lines.len().min(MOST_LINES)).unwrap_or_default();
-    let height = LINE * count(shown.len()) + 8.0;
-    let mut out = format!(
-        "<figure>\n<svg viewBox=\"0 0 {WIDTH} {height}\" role=\"img\" aria-labelledby=\"{id}t \
-         {id}d\">\n<title id=\"{id}t\">Phrases of {name} over the bars</title>\n<desc \
-         id=\"{id}d\">{} phrases from bar {} to bar {}, in lines of four bars.</desc>\n",
-        phrases.len(),
-        phrases.first().map_or(0, |p| p.entry.bar),
-        phrases.last().map_or(0, |p| p.exit.bar),
-        name = escape(name)
-    );
-    for (index, first) in shown.iter().enumerate() {
-        draw(&mut out, *first, 8.0 + LINE * count(index), phrases, form);
+    let mut out = String::new();
+    for (number, lines) in shown.chunks(LINES).enumerate() {
+        picture(&mut out, &format!("{id}{number}"), name, lines, phrases, form);
     }
-    out.push_str("</svg>\n<figcaption>Four bars a line; lines without a note are left out.");
+    out.push_str("<p class=\"soft\">Four bars a line; lines without a note are left out.");
     if lines.len() > shown.len() {
         let _ = write!(out, " The first {MOST_LINES} lines are drawn.");
     }
-    out.push_str("</figcaption>\n</figure>\n");
+    out.push_str("</p>\n");
     out
+}
+
+/// A picture of some lines, short enough to stand on one page of paper.
+fn picture(
+    out: &mut String,
+    id: &str,
+    name: &str,
+    lines: &[i64],
+    phrases: &[Phrase],
+    form: Option<&Form>,
+) {
+    let height = LINE * count(lines.len()) + 8.0;
+    let first = lines.first().copied().unwrap_or(0);
+    let end = lines.last().map_or(first, |last| last.saturating_add(BARS));
+    let enter = phrases.iter().filter(|p| (first..end).contains(&p.entry.bar)).count();
+    let last = end.saturating_sub(1);
+    let _ = write!(
+        out,
+        "<figure>\n<svg viewBox=\"0 0 {WIDTH} {height}\" role=\"img\" aria-labelledby=\"{id}t \
+         {id}d\">\n<title id=\"{id}t\">Phrases of {name}, bars {first} to {last}</title>\n<desc \
+         id=\"{id}d\">{enter} phrases enter here; they are told in the table of every \
+         phrase.</desc>\n",
+        name = escape(name)
+    );
+    for (index, first) in lines.iter().enumerate() {
+        draw(out, *first, 8.0 + LINE * count(index), phrases, form);
+    }
+    out.push_str("</svg>\n</figure>\n");
 }
 
 /// First bars of the lines in which something sounds.
