@@ -74,6 +74,14 @@ impl Ranks {
     }
 }
 
+impl FromIterator<f64> for Ranks {
+    fn from_iter<I: IntoIterator<Item = f64>>(values: I) -> Self {
+        let mut ranks = Self::default();
+        values.into_iter().for_each(|value| ranks.insert(value));
+        ranks
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

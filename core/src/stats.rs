@@ -144,9 +144,7 @@ mod tests {
     use super::*;
 
     fn quartiles(values: &[f64]) -> Option<Quartiles> {
-        let mut ranks = Ranks::default();
-        values.iter().for_each(|value| ranks.insert(*value));
-        Quartiles::of(&ranks)
+        Quartiles::of(&values.iter().copied().collect())
     }
 
     #[test]

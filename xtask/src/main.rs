@@ -3,12 +3,17 @@
 mod advice;
 mod bundle;
 mod check;
+mod comp;
+mod compare;
 mod demo;
 mod drill;
 mod harmony;
+mod hear;
+mod options;
 mod outcome;
 mod perform;
 mod progress;
+mod report;
 mod review;
 mod score;
 mod steps;
@@ -17,10 +22,13 @@ use outcome::Outcome;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-const USAGE: &str = "\
-cargo xtask demo [--show]            play an invented practice session through the built plugin
+const USAGE: &str = r#"cargo xtask demo [--show]            play an invented practice session through the built plugin
 cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin would
             [--json] [--track N] [--channel N]
+            [--report OUT.html_OR_FOLDER] one page a file, and an index over a folder
+            [--export FOLDER]             MIDI with markers, CSV and JSON
+            [--form BARS] [--first-bar N] [--sections "A8 A8 B8 A8"] [--chords "| Cm7 | F7 |"]
+            [--style NAME] [--reference FOLDER] recorded solos and own files to hold it against
 cargo xtask advice FILE_OR_FOLDER    what to work on next; of a folder of solos, what is usual
             [--json]                 and how often each rule speaks
 cargo xtask harmony FILE.mid --chords CHART.txt [--json]
@@ -31,17 +39,23 @@ cargo xtask progress FOLDER --report OUT.html [--on DATE]
 cargo xtask score FOLDER             score phrase starts and entry places on labelled solos
             [--cross-validate] [--taught] [--gate MS | --legato SECONDS] [--fit OUT] [--json]
 cargo xtask drill FILE --drill DRILL what a drill counts in a MIDI file; DRILL is a .toml file or a
-            [--json]                 short name: \"line half,quarter,eighth\", \"entry 4&\",
-            [--form BARS]            \"exit off the beat\", \"exit over the bar line\", \"long 4\",
-            [--first-bar N]          \"rest 2\", \"rest 30%\", or several of them joined by +
+            [--json]                 short name: "line half,quarter,eighth", "entry 4&",
+            [--form BARS]            "exit off the beat", "exit over the bar line", "long 4",
+            [--first-bar N]          "rest 2", "rest 30%", or several of them joined by +
             [--count-in BARS] [--choruses N] [--pass SHARE] [--track N] [--channel N]
+cargo xtask compare A.mid B.mid ...  set two to eight takes side by side
+            [--json] [--report OUT.html] [--style NAME]
+cargo xtask comp A.mid B.mid ...     propose a comp of two to eight takes
+            --form BARS [--first-bar N] [--sections ...] [--by chorus|section|BARS]
+            [--aim clean,long,off-beat,seams] in order of weight [--no-nudge]
+            [--out COMP.mid] [--cues OUT.txt_OR_CSV] [--report OUT.html]
 cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
             [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH] [--jitter MS]
             [--gate legato|natural|staccato|fixed] [--missed-offs SHARE] [--glitches SHARE]
             a range may be one number; lag and jitter are in milliseconds, shares from 0 to 1
 cargo xtask bundle                   build overbar.clap and overbar.vst3 into target/bundled
-cargo xtask check                    formatting, lints, all tests, documentation, outside checks";
+cargo xtask check                    formatting, lints, all tests, documentation, outside checks"#;
 
 fn main() -> ExitCode {
     let arguments: Vec<OsString> = std::env::args_os().skip(1).collect();
@@ -65,6 +79,8 @@ fn run(arguments: &[OsString]) -> Outcome {
         "harmony" => harmony::run(rest),
         "chords" => harmony::chords(rest),
         "drill" => drill::run(rest),
+        "compare" => compare::run(rest),
+        "comp" => comp::run(rest),
         "score" => score::run(rest),
         "progress" => progress::run(rest),
         "perform" => perform::run(rest),

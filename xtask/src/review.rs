@@ -1,6 +1,8 @@
 //! `review`: hears files as the plugin would.
 
+use crate::options::Options;
 use crate::outcome::{Outcome, say, warn};
+use crate::report;
 use overbar_core::midi_file::Choice;
 use overbar_core::review::Review;
 use overbar_core::settings::Settings;
@@ -8,6 +10,20 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use std::sync::mpsc;
+
+const KNOWN: [&str; 11] = [
+    "--json",
+    "--track",
+    "--channel",
+    "--report",
+    "--export",
+    "--style",
+    "--reference",
+    "--form",
+    "--first-bar",
+    "--sections",
+    "--chords",
+];
 
 struct Request {
     path: PathBuf,
@@ -17,36 +33,39 @@ struct Request {
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    let request = match parse(arguments) {
-        Ok(request) => request,
+    let options = match Options::parse(arguments, &KNOWN) {
+        Ok(options) => options,
         Err(what) => return Outcome::Wrong(what),
     };
-    if request.path.is_dir() { folder(&request) } else { file(&request) }
+    let path = match options.paths.as_slice() {
+        [path] => path.clone(),
+        [] => return Outcome::Wrong("review needs a file or a folder".into()),
+        [_, more, ..] => {
+            return Outcome::Wrong(format!("{}: one file or folder at a time", more.display()));
+        }
+    };
+    let request = Request { path, json: options.json, choice: options.choice };
+    let is_folder = request.path.is_dir();
+    if options.report.is_some() || options.export.is_some() {
+        return reports(&options, request, is_folder);
+    }
+    if is_folder { folder(&request) } else { file(&request) }
 }
 
-fn parse(arguments: &[OsString]) -> Result<Request, String> {
-    let mut path = None;
-    let mut json = false;
-    let mut choice = Choice::default();
-    let mut rest = arguments.iter();
-    while let Some(argument) = rest.next() {
-        let text = argument.to_string_lossy();
-        let mut number = |most: usize| {
-            let figure = rest.next().ok_or(format!("{text} needs a number"))?.to_string_lossy();
-            let number = figure.parse().ok().filter(|number| (1..=most).contains(number));
-            number.ok_or(format!("{text} {figure}: not a number from 1 to {most}"))
-        };
-        match text.as_ref() {
-            "--json" => json = true,
-            "--track" => choice.track = Some(number(usize::from(u16::MAX))?),
-            "--channel" => choice.channel = u8::try_from(number(16)?).ok(),
-            flag if flag.starts_with('-') => return Err(format!("{flag}: no such option")),
-            _ if path.is_some() => return Err(format!("{text}: one file or folder at a time")),
-            _ => path = Some(PathBuf::from(argument)),
-        }
+fn reports(options: &Options, request: Request, is_folder: bool) -> Outcome {
+    if !is_folder {
+        return report::run(options, &[request.path], false);
     }
-    let path = path.ok_or("review needs a file or a folder")?;
-    Ok(Request { path, json, choice })
+    match list(&request.path) {
+        Ok((files, wrong)) => {
+            wrong.iter().for_each(|what| warn(what));
+            if files.is_empty() {
+                return Outcome::Wrong(format!("{}: no MIDI files", request.path.display()));
+            }
+            report::run(options, &files, true)
+        }
+        Err(what) => Outcome::Wrong(what),
+    }
 }
 
 fn file(request: &Request) -> Outcome {
@@ -107,7 +126,7 @@ fn folder(request: &Request) -> Outcome {
 }
 
 /// The MIDI files of a folder by name, and what could not be looked at.
-fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
+pub fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
     let describe = |error: std::io::Error| format!("{}: {error}", folder.display());
     let mut files = Vec::new();
     let mut wrong = Vec::new();

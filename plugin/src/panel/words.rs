@@ -7,58 +7,11 @@ use overbar_core::feel::Feel;
 use overbar_core::figures::EntryCount;
 use overbar_core::metre::{Division, Metre};
 use overbar_core::phrase::Phrase;
-use overbar_core::place::{Place, PlaceClass};
-use overbar_core::slot::Slot;
+use overbar_core::place::PlaceClass;
 use overbar_core::stats::Share;
 use overbar_core::transport::NoGrid;
 
-/// A place in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
-#[must_use]
-pub fn place(place: &Place) -> String {
-    let pulse = place.pulse;
-    let unit = place.pulse_length.0;
-    let compound = is_compound(place);
-    match place.slot {
-        Slot::On => pulse.to_string(),
-        Slot::Half if compound => format!("duplet after {pulse}"),
-        Slot::Half => format!("& of {pulse}"),
-        Slot::Third if compound => format!("2nd {} of {pulse}", value(unit / 3.0)),
-        Slot::TwoThirds if compound => format!("3rd {} of {pulse}", value(unit / 3.0)),
-        Slot::Third => format!("triplet after {pulse}"),
-        Slot::TwoThirds => format!("triplet before {}", next_pulse(place)),
-        Slot::Quarter => format!("{} after {pulse}", value(unit / 4.0)),
-        Slot::ThreeQuarters => format!("{} before {}", value(unit / 4.0), next_pulse(place)),
-        Slot::Sixth => format!("{} after {pulse}", value(unit / 6.0)),
-        Slot::FiveSixths => format!("{} before {}", value(unit / 6.0), next_pulse(place)),
-        Slot::Other => format!("after {pulse}"),
-    }
-}
-
-/// The pulse after the one of `place`: 1 behind the bar's last.
-fn next_pulse(place: &Place) -> u8 {
-    let next = place.pulse.saturating_add(1);
-    let behind_the_last = f64::from(place.pulse) * place.pulse_length.0;
-    if behind_the_last + 1e-6 < place.bar_length.0 { next } else { 1 }
-}
-
-/// A pulse is a note value of a power of two in simple metres, and three of them in compound
-/// ones.
-fn is_compound(place: &Place) -> bool {
-    let power = place.pulse_length.0.log2();
-    (power - power.round()).abs() > 1e-6
-}
-
-/// A note value by its length in quarters.
-fn value(quarters: f64) -> &'static str {
-    match quarters {
-        q if q > 1.5 => "half",
-        q if q > 0.75 => "quarter",
-        q if q > 0.375 => "8th",
-        q if q > 0.1875 => "16th",
-        q if q > 0.09375 => "32nd",
-        _ => "64th",
-    }
-}
+pub use overbar_core::words::{percent, place, range};
 
 /// A length in bars: "3.2".
 #[must_use]
@@ -161,18 +114,6 @@ pub fn count(number: usize, one: &str, more: &str) -> String {
 #[must_use]
 pub fn of_phrases(share: Share) -> String {
     format!("{} of {}", share.count, count(share.of as usize, "phrase", "phrases"))
-}
-
-/// A range of shares: "32–81 %".
-#[must_use]
-pub fn range((low, high): (f64, f64)) -> String {
-    format!("{:.0}–{:.0} %", low * 100.0, high * 100.0)
-}
-
-/// A share in whole percents.
-#[must_use]
-pub fn percent(share: f64) -> String {
-    format!("{:.0} %", share * 100.0)
 }
 
 /// Why there is no beat grid.

@@ -91,6 +91,18 @@ fn calls() {
         (&["review", "a.mid", "--track", "-1"], "--track -1: not a number from 1 to 65535"),
         (&["review", "a.mid", "--channel", "17"], "--channel 17: not a number from 1 to 16"),
         (&["review", "a.mid", "--channel", "x"], "--channel x: not a number from 1 to 16"),
+        (&["review", "a.mid", "--form", "0"], "--form 0: not a number from 1 to 999"),
+        (
+            &["review", "a.mid", "--export", "x", "--sections", "A8"],
+            "say how many bars a chorus has: --form N",
+        ),
+        (&["compare"], "0 takes: from 2 to 8 can be compared"),
+        (&["compare", "a.mid", "--style"], "--style needs something after it"),
+        (&["comp", "a.mid", "b.mid"], "say how many bars a chorus has: --form N"),
+        (
+            &["comp", "a.mid", "--form", "8", "--aim", "best"],
+            "--aim best: no such aim; there are clean, seams, off-beat, long",
+        ),
         (&["check", "--quick"], "--quick: check has no options"),
     ] {
         assert_refused(&xtask(arguments), told);

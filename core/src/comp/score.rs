@@ -1,0 +1,175 @@
+//! What a comp is worth, told before it is cut: the figures that the search compares.
+//!
+//! A score is a row of numbers, compared from the first on; less is better. Each is a sum over
+//! runs and seams. Cells in which a take had not begun or was over come first: they are left out
+//! where any take has more.
+
+use super::aim::Aim;
+use super::lane::{GRAIN, Head, Lane, LongLine};
+use super::{Nudge, Sheet};
+use crate::time::Beat;
+
+/// Cells not played, and the four aims in some order.
+pub type Score = [i64; 5];
+
+/// What is known of a seam before a comp is cut.
+#[derive(Debug, Clone, Copy)]
+pub struct Join {
+    /// Where the take that ends is cut, in its own beats.
+    pub ends: Beat,
+    /// Index of that take's first phrase after the cut.
+    pub ends_before: usize,
+    /// How many faults it has.
+    pub faults: i64,
+    /// What the take that begins has from there.
+    pub begins: Option<Head>,
+    /// That goes on a phrase of the take before: it is no entry of its own.
+    pub fused: bool,
+}
+
+/// The aims, in the order in which they are compared.
+pub fn order(aims: &[Aim]) -> [Aim; 4] {
+    let mut order = [Aim::Clean, Aim::FewestSeams, Aim::OffBeat, Aim::LongLines];
+    // Stable: what was not asked for comes last, seams before what was not asked to be more.
+    let rank = |aim: &Aim| aims.iter().position(|a| a == aim).unwrap_or(aims.len());
+    order.sort_by_key(rank);
+    order
+}
+
+/// Puts counts in the order of the aims.
+#[derive(Debug, Clone, Copy)]
+pub struct Weigh<'a> {
+    pub order: [Aim; 4],
+    pub aims: &'a [Aim],
+}
+
+/// What a run or a seam adds.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Counts {
+    pub unplayed: i64,
+    pub faults: i64,
+    pub seams: i64,
+    pub off_beat: i64,
+    pub long_choruses: i64,
+}
+
+impl Weigh<'_> {
+    pub fn score(&self, counts: Counts) -> Score {
+        let [a, b, c, d] = self.order.map(|aim| match aim {
+            Aim::Clean => counts.faults,
+            Aim::FewestSeams => counts.seams,
+            // More of these is only better where it was asked for.
+            Aim::OffBeat | Aim::LongLines if !self.aims.contains(&aim) => 0,
+            Aim::OffBeat => -counts.off_beat,
+            Aim::LongLines => -counts.long_choruses,
+        });
+        [counts.unplayed, a, b, c, d]
+    }
+}
+
+impl Sheet<'_> {
+    /// The seam from take `left` to take `right` before column `column`, or the beginning of the
+    /// comp where `left` is none.
+    pub(super) fn join(
+        &self,
+        column: usize,
+        left: Option<usize>,
+        right: usize,
+        nudge: Nudge,
+        heads: &mut Heads,
+    ) -> Option<Join> {
+        let lane = self.lanes.get(right)?;
+        let bar = self.columns.get(column)?.first_bar;
+        let Some(left) = left else {
+            let begins = heads.at(lane, lane.line(bar));
+            let ends = Beat(0.0);
+            return Some(Join { ends, ends_before: 0, faults: 0, begins, fused: false });
+        };
+        let seam = self.seam(column, left, right, nudge)?;
+        let left = self.lanes.get(left)?;
+        let ends = left.line(bar) + seam.nudged;
+        Some(Join {
+            ends,
+            ends_before: left.phrase_from(ends),
+            faults: i64::try_from(seam.faults.len()).unwrap_or(i64::MAX),
+            begins: heads.at(lane, lane.line(bar) + seam.nudged),
+            fused: seam.faults.contains(&super::Fault::FusesPhrases),
+        })
+    }
+}
+
+/// What a take has from several cuts near one bar line, each looked up once: most are on it.
+#[derive(Debug, Clone, Default)]
+pub struct Heads(Vec<(Beat, Option<Head>)>);
+
+impl Heads {
+    fn at(&mut self, lane: &Lane<'_>, cut: Beat) -> Option<Head> {
+        if let Some((_, head)) = self.0.iter().find(|(known, _)| *known == cut) {
+            return *head;
+        }
+        let head = lane.head(cut);
+        self.0.push((cut, head));
+        head
+    }
+}
+
+/// Where a run ends: how far its attacks go, and before which phrase.
+#[derive(Debug, Clone, Copy)]
+pub struct End {
+    pub at: Beat,
+    pub before: usize,
+}
+
+/// Entries off the beat of a run that begins with `join` and ends at `end`.
+pub fn off_beat(lane: &Lane<'_>, join: &Join, end: End) -> i64 {
+    let Some(head) = join.begins.filter(|head| head.at < end.at - GRAIN) else { return 0 };
+    let until = |index: usize| lane.off_before.get(index).copied().unwrap_or(0);
+    let own = i64::from(head.off && !join.fused);
+    own + until(end.before.max(head.next)) - until(head.next)
+}
+
+/// The choruses, one bit each from the lowest, in which runs with one beginning have a long line.
+/// A line is long by what the run has of it. The ends must come in order of column.
+#[derive(Debug, Clone, Copy)]
+pub struct LongChoruses<'a> {
+    lines: &'a [LongLine],
+    begins: Option<Head>,
+    /// Those that no end to come can take away.
+    sure: u128,
+}
+
+impl<'a> LongChoruses<'a> {
+    pub fn of(lane: &'a Lane<'_>, join: &Join) -> Self {
+        let next = join.begins.map_or(usize::MAX, |head| head.next);
+        let from = lane.long_lines.partition_point(|line| line.phrase < next);
+        let lines = lane.long_lines.get(from..).unwrap_or_default();
+        Self { lines, begins: join.begins, sure: 0 }
+    }
+
+    /// No end to come lies before `least`.
+    pub fn go_on_to(&mut self, least: End) {
+        while let Some((line, rest)) = self.lines.split_first()
+            && line.phrase < least.before
+            && line.long_at <= least.at
+        {
+            self.sure |= bit(line.chorus);
+            self.lines = rest;
+        }
+    }
+
+    /// Those of a run to `end`.
+    pub fn until(&self, end: End) -> u128 {
+        let Some(head) = self.begins.filter(|head| head.at < end.at - GRAIN) else { return 0 };
+        let is_long = |long_at: Beat| long_at <= end.at + GRAIN;
+        let own = if head.long_at.is_some_and(is_long) { bit(head.chorus) } else { 0 };
+        let inside = self.lines.iter().take_while(|line| line.phrase < end.before);
+        inside
+            .filter(|line| is_long(line.long_at))
+            .fold(self.sure | own, |bits, line| bits | bit(line.chorus))
+    }
+}
+
+fn bit(chorus: Option<i64>) -> u128 {
+    let index = chorus.and_then(|chorus| u32::try_from(chorus - 1).ok());
+    index.and_then(|index| 1_u128.checked_shl(index)).unwrap_or(0)
+}

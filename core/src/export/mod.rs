@@ -1,0 +1,18 @@
+//! What leaves the program: Standard MIDI Files, tables as CSV, documents as JSON, and names for
+//! their files; as bytes and text, for whoever writes them.
+
+pub mod csv;
+mod document;
+mod file_name;
+mod midi;
+mod rows;
+mod tables;
+
+pub use document::{Document, PartFigures, SCHEMA, VERSION};
+pub use file_name::file_name;
+pub use midi::{ExportError, RESOLUTION, midi};
+pub use rows::PhraseRow;
+pub use tables::{figures_csv, phrases_csv};
+
+#[cfg(test)]
+mod tests;

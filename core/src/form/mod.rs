@@ -1,0 +1,180 @@
+//! The form of a tune: how many bars a chorus has, where the first one begins, its sections and,
+//! as plain text, its chords.
+//!
+//! Bars are the host's, counted from 1. A phrase belongs to the chorus and the section it enters
+//! in, wherever it ends. Bars before the first chorus belong to none.
+
+mod error;
+mod slices;
+mod text;
+mod trend;
+
+pub use error::FormError;
+pub use slices::{Part, Slice, choruses, part_of, sections, take};
+pub use trend::{Trend, TrendOf, trends};
+
+use serde::{Deserialize, Serialize};
+
+/// A chorus has at most so many bars: far more than any tune, so that a slip of the hand is told.
+pub const MOST_BARS: u32 = 999;
+
+/// A part of the chorus.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Section {
+    /// Its name; several may share one, as in AABA.
+    pub name: String,
+    /// How many bars it has, from 1.
+    pub bars: u32,
+}
+
+/// What a form is made of, before it has been looked at.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+struct Parts {
+    chorus_bars: u32,
+    first_bar: i64,
+    #[serde(default)]
+    sections: Vec<Section>,
+    #[serde(default)]
+    chords: Vec<String>,
+}
+
+/// The form of a tune.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "Parts", into = "Parts")]
+pub struct Form(Parts);
+
+/// Where a bar lies in a form.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Spot {
+    /// The chorus, from 1.
+    pub chorus: i64,
+    /// The bar of the chorus, from 1.
+    pub bar: u32,
+    /// Index of the section; 0 where the form has none.
+    pub section: usize,
+}
+
+impl Form {
+    /// Choruses of `chorus_bars` bars, the first of them from bar `first_bar` on.
+    ///
+    /// # Errors
+    /// [`FormError::Bars`] unless there are from 1 to [`MOST_BARS`] bars, and
+    /// [`FormError::FirstBar`] for a first bar that no song has.
+    pub fn new(chorus_bars: u32, first_bar: i64) -> Result<Self, FormError> {
+        Parts { chorus_bars, first_bar, sections: Vec::new(), chords: Vec::new() }.try_into()
+    }
+
+    /// The same with sections, in order from the chorus's first bar; none at all takes them away.
+    ///
+    /// # Errors
+    /// [`FormError::SectionBars`] unless their bars add up to the chorus.
+    pub fn with_sections(self, sections: Vec<Section>) -> Result<Self, FormError> {
+        Parts { sections, ..self.0 }.try_into()
+    }
+
+    /// The same with the chords of each bar as plain text; none at all takes them away. Bars
+    /// that are not given are empty.
+    ///
+    /// # Errors
+    /// [`FormError::Chords`] where there are more than the chorus has bars.
+    pub fn with_chords(self, chords: Vec<String>) -> Result<Self, FormError> {
+        Parts { chords, ..self.0 }.try_into()
+    }
+
+    /// Bars in a chorus.
+    #[must_use]
+    pub fn chorus_bars(&self) -> u32 {
+        self.0.chorus_bars
+    }
+
+    /// The first bar of the first chorus.
+    #[must_use]
+    pub fn first_bar(&self) -> i64 {
+        self.0.first_bar
+    }
+
+    /// The sections in order; empty where the chorus is not divided.
+    #[must_use]
+    pub fn sections(&self) -> &[Section] {
+        &self.0.sections
+    }
+
+    /// What is written over bar `bar` of the chorus, from 1; empty where nothing is.
+    #[must_use]
+    pub fn chords_at(&self, bar: u32) -> &str {
+        let index = usize::try_from(bar).ok().and_then(|bar| bar.checked_sub(1));
+        index.and_then(|index| self.0.chords.get(index)).map_or("", String::as_str)
+    }
+
+    /// Where `bar` lies; `None` before the first chorus.
+    #[must_use]
+    pub fn spot(&self, bar: i64) -> Option<Spot> {
+        let since = bar.checked_sub(self.0.first_bar).filter(|since| *since >= 0)?;
+        let length = i64::from(self.0.chorus_bars);
+        let bar = u32::try_from(since % length).ok()?;
+        let mut end = 0;
+        let section = self.0.sections.iter().position(|section| {
+            end += section.bars;
+            bar < end
+        });
+        Some(Spot { chorus: since / length + 1, bar: bar + 1, section: section.unwrap_or(0) })
+    }
+
+    /// The first bar of chorus `chorus`, which counts from 1.
+    #[must_use]
+    pub fn chorus_start(&self, chorus: i64) -> i64 {
+        let before = chorus.saturating_sub(1).saturating_mul(i64::from(self.0.chorus_bars));
+        self.0.first_bar.saturating_add(before)
+    }
+
+    /// A section's name, told apart from others of that name by number: "A", or "A 2" where there
+    /// are several. Empty where there is no such section.
+    #[must_use]
+    pub fn section_label(&self, section: usize) -> String {
+        let Some(name) = self.0.sections.get(section).map(|s| s.name.as_str()) else {
+            return String::new();
+        };
+        let alike = |s: &&Section| s.name == name;
+        if self.0.sections.iter().filter(alike).count() < 2 {
+            return name.to_owned();
+        }
+        format!("{name} {}", self.0.sections.iter().take(section + 1).filter(alike).count())
+    }
+
+    /// Bars of the chorus before section `section` begins.
+    #[must_use]
+    pub fn bars_before(&self, section: usize) -> u32 {
+        self.0.sections.iter().take(section).map(|s| s.bars).sum()
+    }
+}
+
+impl TryFrom<Parts> for Form {
+    type Error = FormError;
+    fn try_from(parts: Parts) -> Result<Self, FormError> {
+        let bars = parts.chorus_bars;
+        if !(1..=MOST_BARS).contains(&bars) {
+            return Err(FormError::Bars { bars });
+        }
+        if parts.first_bar.unsigned_abs() > 1 << 40 {
+            return Err(FormError::FirstBar { bar: parts.first_bar });
+        }
+        let sum = parts.sections.iter().fold(0_u32, |sum, s| sum.saturating_add(s.bars));
+        let hollow = parts.sections.iter().any(|s| s.bars == 0);
+        if !parts.sections.is_empty() && (sum != bars || hollow) {
+            return Err(FormError::SectionBars { sections: sum, chorus: bars });
+        }
+        if parts.chords.len() > usize::try_from(bars).unwrap_or(usize::MAX) {
+            return Err(FormError::Chords { bars: parts.chords.len(), chorus: bars });
+        }
+        Ok(Self(parts))
+    }
+}
+
+impl From<Form> for Parts {
+    fn from(form: Form) -> Self {
+        form.0
+    }
+}
+
+#[cfg(test)]
+mod tests;
