@@ -87,6 +87,18 @@ impl Analyser {
     /// All phrases of a whole performance.
     #[must_use]
     pub fn phrases_of(performance: &Performance, settings: Settings) -> Vec<Phrase> {
+        let mut analyser = Self::of_whole(performance, settings);
+        analyser.read_places(performance);
+        analyser.whole = Some(analyser.places.whole().readings);
+        let mut phrases = analyser.phrases(performance);
+        for phrase in &mut phrases {
+            phrase.open = false;
+        }
+        phrases
+    }
+
+    /// A whole performance, heard and not yet read.
+    fn of_whole(performance: &Performance, settings: Settings) -> Self {
         let mut analyser = Self::new(settings);
         let notes = performance.heard.notes();
         analyser.line.follow(notes);
@@ -97,13 +109,7 @@ impl Analyser {
                 analyser.boundary(onset, Hindsight::After, notes, &performance.corrections);
             analyser.boundaries.extend(boundary);
         }
-        analyser.read_places(performance);
-        analyser.whole = Some(analyser.places.whole().readings);
-        let mut phrases = analyser.phrases(performance);
-        for phrase in &mut phrases {
-            phrase.open = false;
-        }
-        phrases
+        analyser
     }
 
     /// Looks at the notes that have come since the last call.

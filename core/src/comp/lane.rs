@@ -9,6 +9,7 @@ use crate::note::{Note, Oddities};
 use crate::pairing::NoteLine;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
+use crate::place::Place;
 use crate::settings::Settings;
 use crate::time::{Beat, BeatSpan, Moment, Second};
 
@@ -57,6 +58,9 @@ pub struct Head {
     /// Index of the phrase after it.
     pub next: usize,
 }
+
+/// An entry is heard by so many notes after it: more than the beat they share.
+const ENTRY_HEARD_BY: usize = 8;
 
 impl<'a> Lane<'a> {
     /// `None` without a beat grid or without notes.
@@ -165,7 +169,7 @@ impl<'a> Lane<'a> {
             Some(phrase) if phrase.first_note == note => (phrase.entry, phrase.last_note, next + 1),
             _ => {
                 let last = self.phrases.get(next.checked_sub(1)?)?.last_note;
-                (self.heard_alone(note, last)?.entry, last, next)
+                (self.entry_alone(note, last)?, last, next)
             }
         };
         Some(Head {
@@ -177,8 +181,9 @@ impl<'a> Lane<'a> {
         })
     }
 
-    /// The first phrase in these notes as if they were all that was played.
-    fn heard_alone(&self, first: usize, last: usize) -> Option<Phrase> {
+    /// Where the first phrase in these notes comes in, as if they were all that was played.
+    fn entry_alone(&self, first: usize, last: usize) -> Option<Place> {
+        let last = last.min(first + ENTRY_HEARD_BY);
         let notes = self.notes().get(first..=last)?.to_vec();
         let alone = Performance {
             heard: NoteLine::of(notes, Oddities::default()),
@@ -187,7 +192,7 @@ impl<'a> Lane<'a> {
             metres: self.take.metres.clone(),
             corrections: Corrections::default(),
         };
-        Analyser::phrases_of(&alone, self.settings).into_iter().next()
+        Some(Analyser::phrases_of(&alone, self.settings).first()?.entry)
     }
 
     /// Where a line of these notes becomes a long one.

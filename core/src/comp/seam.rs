@@ -2,11 +2,8 @@
 
 use super::Sheet;
 use super::lane::{GRAIN, Lane};
-use crate::analyser::Analyser;
-use crate::corrections::Corrections;
-use crate::note::{Note, Oddities};
-use crate::pairing::NoteLine;
-use crate::performance::Performance;
+use crate::ear::begins_at_the_last;
+use crate::note::Note;
 use crate::phrase::Phrase;
 use crate::time::{Beat, BeatSpan, Moment, Second};
 use core::fmt;
@@ -272,15 +269,6 @@ impl Pair<'_, '_> {
             note.off = note.off.map(|off| if off.second > first { here } else { off });
         }
         notes.push(next);
-        let last = notes.len() - 1;
-        let around = Performance {
-            heard: NoteLine::of(notes, Oddities::default()),
-            outside: NoteLine::default(),
-            tempo: self.left.take.tempo.clone(),
-            metres: self.left.take.metres.clone(),
-            corrections: Corrections::default(),
-        };
-        let phrases = Analyser::phrases_of(&around, self.sheet.settings);
-        phrases.last().is_some_and(|phrase| phrase.first_note < last)
+        !begins_at_the_last(&notes, self.sheet.settings.finer)
     }
 }

@@ -19,6 +19,7 @@ pub mod weights;
 use crate::line::Line;
 use crate::note::Note;
 use intervals::{Intervals, Onset, RestBy};
+use std::sync::LazyLock;
 use weights::Weights;
 
 /// How much of what follows an onset may be used to judge it.
@@ -87,7 +88,6 @@ const KEPT: usize = 64;
 pub struct Ear {
     /// The player's own bias in logits: 0 untaught, more than 0 tells phrases apart more finely.
     finer: f64,
-    models: [Models; 3],
     played: Intervals,
     gated: Intervals,
     /// Second and key of the first onset.
@@ -95,23 +95,26 @@ pub struct Ear {
 }
 
 /// The weights of one grade, for notes whose ends mean something and nothing.
-#[derive(Debug, Clone)]
 struct Models {
     played: Weights,
     gated: Weights,
 }
+
+/// Of every grade.
+static MODELS: LazyLock<[Models; 3]> = LazyLock::new(|| {
+    Hindsight::ALL.map(|hindsight| Models {
+        played: Weights::of(hindsight, false),
+        gated: Weights::of(hindsight, true),
+    })
+});
 
 impl Ear {
     /// An ear that has heard nothing. `finer` is the player's own bias in logits: 0 untaught,
     /// more than 0 tells phrases apart more finely.
     #[must_use]
     pub fn new(finer: f64) -> Self {
-        let models = Hindsight::ALL.map(|hindsight| Models {
-            played: Weights::of(hindsight, false),
-            gated: Weights::of(hindsight, true),
-        });
         let (played, gated) = (Intervals::new(RestBy::NoteEnds), Intervals::new(RestBy::Onsets));
-        Self { finer, models, played, gated, first: None }
+        Self { finer, played, gated, first: None }
     }
 
     /// How many onsets it has heard.
@@ -160,7 +163,7 @@ impl Ear {
     /// Judges onset `index`, of those heard.
     #[must_use]
     pub fn judge(&self, index: usize, hindsight: Hindsight) -> Judgement {
-        let [live, settled, after] = &self.models;
+        let [live, settled, after] = &*MODELS;
         let models = match hindsight {
             Hindsight::Live => live,
             Hindsight::Settled => settled,
@@ -189,6 +192,16 @@ pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64) -> Vec<Opening
         Some(Opening { note, judgement: ear.judge(index, hindsight) })
     };
     (0..line.len()).filter_map(opening).collect()
+}
+
+/// Whether a phrase begins at the last onset of `notes`, which are all there is of a line.
+#[must_use]
+pub fn begins_at_the_last(notes: &[Note], finer: f64) -> bool {
+    let line = Line::of(notes);
+    let mut ear = Ear::new(finer);
+    line.onsets(notes).for_each(|onset| ear.push(&onset));
+    ear.complete();
+    line.len().checked_sub(1).is_some_and(|last| ear.judge(last, Hindsight::After).begins)
 }
 
 fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) -> Judgement {
