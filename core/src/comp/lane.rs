@@ -2,14 +2,13 @@
 
 use super::Source;
 use crate::analyser::Analyser;
-use crate::corrections::Corrections;
 use crate::form::Form;
 use crate::metre_map::{Bar, MetreMap};
-use crate::note::{Note, Oddities};
-use crate::pairing::NoteLine;
+use crate::note::Note;
 use crate::performance::Performance;
-use crate::phrase::Phrase;
-use crate::place::Place;
+use crate::phrase::{Phrase, played};
+use crate::place::{BarLines, Place};
+use crate::place_model::Role;
 use crate::settings::Settings;
 use crate::time::{Beat, BeatSpan, Moment, Second};
 
@@ -58,9 +57,6 @@ pub struct Head {
     /// Index of the phrase after it.
     pub next: usize,
 }
-
-/// An entry is heard by so many notes after it: more than the beat they share.
-const ENTRY_HEARD_BY: usize = 8;
 
 impl<'a> Lane<'a> {
     /// `None` without a beat grid or without notes.
@@ -169,7 +165,7 @@ impl<'a> Lane<'a> {
             Some(phrase) if phrase.first_note == note => (phrase.entry, phrase.last_note, next + 1),
             _ => {
                 let last = self.phrases.get(next.checked_sub(1)?)?.last_note;
-                (self.entry_alone(note, last)?, last, next)
+                (self.entry_alone(note)?, last, next)
             }
         };
         Some(Head {
@@ -181,18 +177,17 @@ impl<'a> Lane<'a> {
         })
     }
 
-    /// Where the first phrase in these notes comes in, as if they were all that was played.
-    fn entry_alone(&self, first: usize, last: usize) -> Option<Place> {
-        let last = last.min(first + ENTRY_HEARD_BY);
-        let notes = self.notes().get(first..=last)?.to_vec();
-        let alone = Performance {
-            heard: NoteLine::of(notes, Oddities::default()),
-            outside: NoteLine::default(),
-            tempo: self.take.tempo.clone(),
-            metres: self.take.metres.clone(),
-            corrections: Corrections::default(),
+    /// Where a phrase comes in that begins with this note, by the note alone: the comp is heard
+    /// whole in the end.
+    fn entry_alone(&self, first: usize) -> Option<Place> {
+        let (tempo, settings) = (&self.take.tempo, &self.settings);
+        let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;
+        let lines = BarLines {
+            metres: &self.take.metres,
+            beat_one_offset: settings.beat_one_offset,
+            pulse: settings.pulse,
         };
-        Some(Analyser::phrases_of(&alone, self.settings).first()?.entry)
+        Some(lines.place(beat, tempo.tempo_at(beat)?, Role::PhraseStart))
     }
 
     /// Where a line of these notes becomes a long one.
