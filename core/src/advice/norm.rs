@@ -33,15 +33,15 @@ pub const SOURCE: &str =
 #[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
-        Measure::BeatOneEntries => [0.0, 0.0, 0.065, 0.143, 0.215],
-        Measure::OnePlaceEntries => [0.150, 0.186, 0.231, 0.278, 0.350],
-        Measure::ShortPhrases => [0.039, 0.141, 0.264, 0.439, 0.578],
-        Measure::LongLines => [0.462, 0.750, 0.889, 1.0, 1.0],
-        Measure::OverTheBar => [0.778, 0.848, 0.923, 1.0, 1.0],
-        Measure::Room => [0.685, 0.750, 0.875, 0.958, 1.0],
-        Measure::OnBeatExits => [0.166, 0.250, 0.357, 0.455, 0.530],
-        Measure::UnevenEighths => [0.096, 0.129, 0.189, 0.244, 0.305],
-        Measure::Lag => [-10.4, -6.0, -0.2, 5.4, 11.2],
+        Measure::BeatOneEntries => [0.0, 0.0, 0.067, 0.119, 0.240],
+        Measure::OnePlaceEntries => [0.153, 0.184, 0.231, 0.300, 0.364],
+        Measure::ShortPhrases => [0.0, 0.085, 0.190, 0.321, 0.488],
+        Measure::LongLines => [0.500, 0.789, 0.911, 1.0, 1.0],
+        Measure::OverTheBar => [0.792, 0.875, 0.940, 1.0, 1.0],
+        Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
+        Measure::OnBeatExits => [0.150, 0.265, 0.333, 0.460, 0.547],
+        Measure::UnevenEighths => [0.132, 0.165, 0.230, 0.311, 0.383],
+        Measure::Lag => [-13.2, -7.5, 0.2, 7.2, 13.8],
     };
     Norm { low, lower, median, upper, high }
 }
@@ -55,4 +55,4 @@ pub fn usual_lag_ms(tempo: Tempo) -> f64 {
 }
 
 /// Milliseconds at tempo 0, and more of them for each quarter a minute.
-pub const USUAL_LAG: (f64, f64) = (46.2, -0.1545);
+pub const USUAL_LAG: (f64, f64) = (32.8, -0.0951);
