@@ -13,7 +13,8 @@ use crate::note::Note;
 use crate::performance::Performance;
 use crate::phrase::{Phrase, PhraseReader, Score};
 use crate::place::BarLines;
-use crate::reading::{PlaceReader, Reading, Timing};
+use crate::place_model::Role;
+use crate::reading::{PlaceReader, Reading, Timing, alone};
 use crate::settings::Settings;
 use crate::snapshot::SHOWN_PHRASES;
 
@@ -32,11 +33,10 @@ pub struct Analyser {
     /// The first phrases of those that are over, counted.
     tally: Tally,
     tallied: usize,
-    places: PlaceReader,
     /// The first note of each onset whose place has been read.
     onsets: Vec<usize>,
-    /// The readings of a take that is over.
-    whole: Option<Vec<Reading>>,
+    /// Those places, each read from the note by itself.
+    readings: Vec<Reading>,
 }
 
 /// What is to be shown of a performance.
@@ -78,9 +78,8 @@ impl Analyser {
             growing: None,
             tally: Tally::default(),
             tallied: 0,
-            places: PlaceReader::new(settings.feel),
             onsets: Vec::new(),
-            whole: None,
+            readings: Vec::new(),
         }
     }
 
@@ -88,8 +87,6 @@ impl Analyser {
     #[must_use]
     pub fn phrases_of(performance: &Performance, settings: Settings) -> Vec<Phrase> {
         let mut analyser = Self::of_whole(performance, settings);
-        analyser.read_places(performance);
-        analyser.whole = Some(analyser.places.whole().readings);
         let mut phrases = analyser.phrases(performance);
         for phrase in &mut phrases {
             phrase.open = false;
@@ -191,15 +188,8 @@ impl Analyser {
 
     fn reread_places_from(&mut self, first: usize) {
         let onsets = self.onsets.partition_point(|onset| *onset < first);
-        if onsets < self.onsets.len() {
-            self.places.rewind(onsets);
-            // What waited for these onsets waits again.
-            let changed = self.onsets.get(self.places.settled()).copied();
-            self.onsets.truncate(onsets);
-            if let Some(changed) = changed {
-                self.reread_phrases_from(changed);
-            }
-        }
+        self.onsets.truncate(onsets);
+        self.readings.truncate(onsets);
     }
 
     /// Reads the places of the onsets that have come since the last call.
@@ -210,7 +200,8 @@ impl Analyser {
             let spot = notes.get(note).and_then(|n| self.score(performance).spot(n));
             let Some(spot) = spot else { return };
             let begins = self.boundaries.binary_search_by_key(&index, |(onset, _)| *onset);
-            self.places.push(spot, begins.is_ok());
+            let role = if begins.is_ok() { Role::PhraseStart } else { Role::Inside };
+            self.readings.push(Reading { settled: true, ..alone(&spot, role) });
             self.onsets.push(note);
         }
     }
@@ -227,7 +218,7 @@ impl Analyser {
             tempo: &performance.tempo,
             latency: self.settings.latency,
             onsets: &self.onsets,
-            readings: self.whole.as_deref().unwrap_or_else(|| self.places.readings()),
+            readings: &self.readings,
         }
     }
 
@@ -305,7 +296,6 @@ fn first_that_differs(
 #[derive(Debug, Clone)]
 pub struct WholeReading {
     analyser: Analyser,
-    timing: Timing,
 }
 
 impl WholeReading {
@@ -317,15 +307,21 @@ impl WholeReading {
         let begins = phrases.iter().map(|p| (analyser.line.onset_of(p.first_note), p.boundary));
         analyser.boundaries = begins.collect();
         analyser.read_places(performance);
-        let whole = analyser.places.whole();
-        analyser.whole = Some(whole.readings);
-        Self { analyser, timing: whole.timing }
+        Self { analyser }
     }
 
-    /// The player's lag, swing and scatter over the take.
+    /// The player's lag, swing and scatter over the take, from all its notes together.
     #[must_use]
-    pub fn timing(&self) -> Timing {
-        self.timing
+    pub fn timing(&self, performance: &Performance) -> Timing {
+        let mut reader = PlaceReader::new(self.analyser.settings.feel);
+        let score = self.score(performance);
+        for (onset, note) in self.analyser.onsets.iter().enumerate() {
+            if let Some(spot) = score.notes.get(*note).and_then(|note| score.spot(note)) {
+                let begins = &self.analyser.boundaries;
+                reader.push(spot, begins.binary_search_by_key(&onset, |(onset, _)| *onset).is_ok());
+            }
+        }
+        reader.whole().timing
     }
 
     /// What phrases are read against.

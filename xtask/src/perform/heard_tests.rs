@@ -28,7 +28,7 @@ fn lag_and_swing_come_back_from_32_bars() {
     for file in &files {
         let take = take(file);
         let phrases = Analyser::phrases_of(&take, Settings::default());
-        let timing = WholeReading::of(&take, &phrases, &Settings::default()).timing();
+        let timing = WholeReading::of(&take, &phrases, &Settings::default()).timing(&take);
         let lag = (timing.lag.0 * 1e3 - file.number("lag_ms")).abs();
         let swing = (timing.swing_ratio() - file.number("swing_ratio")).abs();
         off.push((lag, swing));
