@@ -33,15 +33,15 @@ pub const SOURCE: &str =
 #[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
-        Measure::BeatOneEntries => [0.0, 0.0, 0.067, 0.119, 0.240],
-        Measure::OnePlaceEntries => [0.153, 0.184, 0.231, 0.300, 0.364],
+        Measure::BeatOneEntries => [0.0, 0.0, 0.065, 0.143, 0.232],
+        Measure::OnePlaceEntries => [0.154, 0.190, 0.231, 0.292, 0.361],
         Measure::ShortPhrases => [0.0, 0.085, 0.190, 0.321, 0.488],
         Measure::LongLines => [0.500, 0.789, 0.911, 1.0, 1.0],
-        Measure::OverTheBar => [0.792, 0.875, 0.940, 1.0, 1.0],
+        Measure::OverTheBar => [0.792, 0.875, 0.938, 1.0, 1.0],
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
-        Measure::OnBeatExits => [0.150, 0.265, 0.333, 0.460, 0.547],
-        Measure::UnevenEighths => [0.132, 0.165, 0.230, 0.311, 0.383],
-        Measure::Lag => [-13.2, -7.5, 0.2, 7.2, 13.8],
+        Measure::OnBeatExits => [0.171, 0.250, 0.333, 0.449, 0.522],
+        Measure::UnevenEighths => [0.096, 0.129, 0.189, 0.244, 0.305],
+        Measure::Lag => [-10.3, -5.9, -0.1, 5.4, 11.2],
     };
     Norm { low, lower, median, upper, high }
 }
@@ -55,4 +55,4 @@ pub fn usual_lag_ms(tempo: Tempo) -> f64 {
 }
 
 /// Milliseconds at tempo 0, and more of them for each quarter a minute.
-pub const USUAL_LAG: (f64, f64) = (32.8, -0.0951);
+pub const USUAL_LAG: (f64, f64) = (46.1, -0.1541);
