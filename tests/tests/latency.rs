@@ -26,7 +26,7 @@ fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
     let mut block = 0_u32;
     let mut delays = Vec::new();
     for phrase in 1..=60 {
-        // Two quick notes and a rest: two seconds a phrase, faster than real time.
+        // Two quick notes, unlike in length, and a rest: two seconds a phrase, faster than real time.
         for part in 0..3 * 500 {
             let at = f64::from(block * FRAMES as u32) / f64::from(RATE);
             let mut transport = Transport::new(RATE);
@@ -65,7 +65,7 @@ fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
                         velocity,
                     });
                 }
-                50 | 150 => {
+                50 | 190 => {
                     capture.note(&NoteEvent::<()>::NoteOff {
                         timing,
                         voice_id,

@@ -153,16 +153,15 @@ fn rests_are_filled_and_gates_fixed_before_anything_is_heard() {
     assert_eq!(found(&["--legato", "1.2"]), 3);
     assert_eq!(found(&["--legato", "1.5"]), 2);
     assert_eq!(found(&["--legato", "2"]), 1, "a rest of 2 s is not under 2 s");
-    // From the last attacks rests are 2, 1.5 and 2.25 s. A boundary takes 0.375 s: 1.5 times the
-    // eighth of 0.25 s.
-    assert_eq!(found(&["--gate", "1120"]), 3);
-    assert_eq!(found(&["--gate", "1130"]), 2);
-    assert_eq!(found(&["--gate", "1870"]), 1);
-    let scores = scored(&folder, &["--gate", "1870"]);
-    assert_eq!((&scores["gate_ms"], &scores["legato_seconds"]), (&json!(1870.0), &Value::Null));
+    // From the last attacks it is 2, 1.5 and 2.25 s. No rest under 0.08 s parts phrases.
+    assert_eq!(found(&["--gate", "300"]), 3);
+    assert_eq!(found(&["--gate", "1430"]), 2);
+    assert_eq!(found(&["--gate", "1930"]), 1);
+    let scores = scored(&folder, &["--gate", "1930"]);
+    assert_eq!((&scores["gate_ms"], &scores["legato_seconds"]), (&json!(1930.0), &Value::Null));
     let model = &scores["models"][0]["calibration"]["ruled_out"];
-    // Twelve notes inside phrases, where the key is struck again, and the one after 1.5 s.
-    assert_eq!(model["count"], 13.0);
+    // Twelve notes inside phrases, where the key is struck again, and those after 1.5 and 2 s.
+    assert_eq!(model["count"], 14.0);
 }
 
 /// A label of another place for the first note of bar 2's phrase is one disagreement in four.

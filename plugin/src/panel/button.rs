@@ -38,10 +38,16 @@ pub fn button(
     response
 }
 
-/// One of several to choose from.
-pub fn choice(ui: &mut Ui, style: &Style, place: Rect, text: &str, chosen: bool) -> Response {
-    let response = pressable(ui, place, text, true);
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, text));
+/// One of several to choose from, with `text` on it; a screen reader is told `label`.
+pub fn choice(
+    ui: &mut Ui,
+    style: &Style,
+    place: Rect,
+    (text, label): (&str, &str),
+    chosen: bool,
+) -> Response {
+    let response = pressable(ui, place, label, true);
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, label));
     let ink = if chosen {
         ui.painter().rect_filled(place, CornerRadius::same(3), style.theme.ink);
         style.theme.ground

@@ -4,6 +4,7 @@
 use super::button;
 use super::style::Style;
 use egui::{Response, Sense, Ui};
+use overbar_core::metronome::LEVEL_CAUTION;
 
 /// What something that explains itself senses: the focus can come to it.
 #[must_use]
@@ -90,6 +91,17 @@ pub fn setting(id: &str) -> Option<&'static str> {
             "An alert comes up when this many bars pass without a long line. Teaching practice, \
              no published source."
         }
+        "click" => {
+            "A click on the host's beat, out of the plugin's own output. For practice where the \
+             host has none."
+        }
+        "click_places" => {
+            "Where it clicks: on every beat, on 2 and 4, in one bar of two, or on one place only."
+        }
+        "click_count_in" => {
+            "So many bars after a start it clicks on every beat, wherever it clicks later."
+        }
+        "click_level" => LEVEL_CAUTION,
         "channel" => {
             "Only notes of this MIDI channel are the soloist's. Others are kept and counted, but \
              not analysed."

@@ -14,12 +14,13 @@ use egui::{
 };
 
 /// What is heard first, then what is said about it; whatever else there is comes last.
-const GROUPS: [(&str, &[&str]); 3] = [
+const GROUPS: [(&str, &[&str]); 4] = [
     ("what is heard", &["channel", "low_key", "high_key", "one_offset", "finer"]),
     (
         "when an alert comes up",
         &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"],
     ),
+    ("the click", &["click", "click_places", "click_count_in", "click_level"]),
     ("the panel", &["across"]),
 ];
 
@@ -166,10 +167,10 @@ fn one(
         let [off, on] =
             [place.with_max_x(place.center().x - 2.0), place.with_min_x(place.center().x + 2.0)];
         let is_on = setting.at_most;
-        if button::choice(ui, style, off, "off", !is_on).clicked() && is_on {
+        if button::choice(ui, style, off, ("off", &say("off")), !is_on).clicked() && is_on {
             set(To::Less);
         }
-        if button::choice(ui, style, on, "on", is_on).clicked() && !is_on {
+        if button::choice(ui, style, on, ("on", &say("on")), is_on).clicked() && !is_on {
             set(To::More);
         }
     } else {
@@ -252,7 +253,9 @@ fn colours(ui: &mut Ui, style: &Style, (lane, names): (Rect, f32), state: &mut P
     }
     for (theme, size) in ThemeName::ALL.into_iter().zip(sizes) {
         let place = Rect::from_min_size(pos2(left, lane.center().y - size.y / 2.0), size);
-        if button::choice(ui, style, place, theme.name(), state.look.theme == theme).clicked() {
+        if button::choice(ui, style, place, (theme.name(), theme.name()), state.look.theme == theme)
+            .clicked()
+        {
             state.look.theme = theme;
         }
         left = place.right() + gap;
