@@ -38,6 +38,7 @@ pub mod figures;
 pub mod form;
 pub mod harmony;
 pub mod line;
+pub mod melody;
 pub mod metre;
 pub mod metre_map;
 pub mod metronome;

@@ -1,0 +1,42 @@
+//! A channel a string: where it is so, a string's note ends when the next one on it begins,
+//! whether or not its note-off comes.
+
+use crate::note::Note;
+
+/// Notes on one channel that sound together this long are no string's, in seconds. Origin: twice
+/// what fingers overlap in legato.
+const TOGETHER: f64 = 0.1;
+
+/// From so many channels on they are strings. Origin: a pair may be two zones of a keyboard.
+const STRINGS: usize = 3;
+
+/// The latest note on each channel.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Channels {
+    latest: [Option<usize>; 16],
+    heard: u32,
+    /// Notes struck while another sounded on their channel.
+    shared: u32,
+}
+
+impl Channels {
+    /// Takes in a note.
+    pub fn hear(&mut self, notes: &[Note], index: usize) {
+        let Some(note) = notes.get(index) else { return };
+        let Some(latest) = self.latest.get_mut(usize::from(note.channel)) else { return };
+        let before = latest.replace(index).and_then(|before| notes.get(before));
+        let shares =
+            |before: &Note| before.off.is_none_or(|off| (off.second - note.on.second).0 > TOGETHER);
+        self.heard = self.heard.saturating_add(1);
+        self.shared = self.shared.saturating_add(u32::from(before.is_some_and(shares)));
+    }
+
+    /// Whether the string of note `index` has been struck again.
+    pub fn is_struck_again(&self, notes: &[Note], index: usize) -> bool {
+        let used = self.latest.iter().flatten().count();
+        let strings = used >= STRINGS && self.shared.saturating_mul(16) < self.heard;
+        let channel = notes.get(index).map(|note| usize::from(note.channel));
+        let latest = channel.and_then(|channel| *self.latest.get(channel)?);
+        strings && latest.is_some_and(|latest| latest > index)
+    }
+}

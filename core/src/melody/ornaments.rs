@@ -1,0 +1,60 @@
+//! Grace notes that open a phrase: a few short notes after a rest, a step apart, before a longer
+//! one. Inside a phrase they move no entry and stay onsets of their own.
+
+use super::strike::Strike;
+use crate::note::Note;
+
+/// A grace note is followed within this, in seconds. Origin: common practice, no source; two
+/// thirds of sixteenths at 125 beats a minute.
+const SHORT: f64 = 0.08;
+
+/// The notes around stand out by this factor, so that a fast passage has no grace notes. Origin:
+/// common practice, no source.
+const LONGER: f64 = 2.0;
+
+/// The most before one main note: with more it is a passage or a trill.
+const MOST: usize = 3;
+
+/// The widest step, in semitones.
+const STEP: u8 = 2;
+
+/// They come after a rest of at least this, in seconds: no shorter one parts phrases.
+const REST: f64 = 0.08;
+
+/// Whether strike `index` is a grace note of the one after it, or of one soon after.
+pub(super) fn is_ornament(strikes: &[Strike], notes: &[Note], index: usize) -> bool {
+    let at = |index: usize| {
+        let top = strikes.get(index).and_then(|strike| notes.get(strike.top));
+        top.map(|note| note.on.second.0)
+    };
+    // The time from strike `index` to the next: none after the newest, which may yet be long.
+    let step = |index: usize| Some(at(index + 1)? - at(index)?);
+    let is_short = |index: usize| step(index).is_some_and(|step| step < SHORT);
+    if !is_short(index) {
+        return false;
+    }
+    let back = (1..=MOST).take_while(|back| index.checked_sub(*back).is_some_and(is_short));
+    let first = index - back.count();
+    let run = (first..).take(MOST + 1).take_while(|index| is_short(*index)).count();
+    if run > MOST {
+        return false;
+    }
+    let main = first + run;
+    let longest = (first..main).filter_map(step).fold(0.0, f64::max);
+    let stands_out = |step: Option<f64>| step.is_none_or(|step| step >= LONGER * longest);
+    let key = |index: usize| {
+        let top = strikes.get(index).and_then(|strike| notes.get(strike.top));
+        top.map_or(0, |note| note.key)
+    };
+    let end = |index: usize| {
+        let held = strikes.get(index).and_then(|strike| notes.get(strike.held));
+        held.map(|note| note.off.map_or(f64::INFINITY, |off| off.second.0))
+    };
+    let before = first.checked_sub(1);
+    let rested = before
+        .is_none_or(|before| at(first).zip(end(before)).is_some_and(|(at, end)| at - end >= REST));
+    rested
+        && stands_out(step(main))
+        && stands_out(before.and_then(step))
+        && (first..main).all(|index| key(index).abs_diff(key(index + 1)) <= STEP)
+}

@@ -1,0 +1,55 @@
+//! What a strike is.
+
+/// Notes struck as one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Strike {
+    /// Its first note.
+    pub first: usize,
+    /// The first note after it.
+    pub next: usize,
+    /// Its highest note of those that sound on.
+    pub top: usize,
+    /// The note whose end is that one's.
+    pub held: usize,
+    /// Notes that were over before the last was struck.
+    pub graces: Graces,
+    /// How many notes sound on.
+    pub size: u8,
+    /// From the lowest to the highest of them, in semitones.
+    pub span: u8,
+    /// The highest note under the widest gap among them, if that is a fifth or more.
+    pub lower_hand: Option<usize>,
+    /// How many notes may be the line's hand's: those above that gap, or all of them; only the top
+    /// where it does not end with the others.
+    pub upper_size: u8,
+    /// Whether the top ends with the others: `None` where it is alone, or nothing has ended.
+    pub ends_together: Option<bool>,
+}
+
+/// Notes among the first of a strike.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Graces {
+    from: usize,
+    bits: u64,
+}
+
+impl Graces {
+    /// These notes, none of them before `from`.
+    pub fn of(from: usize, notes: &[usize]) -> Self {
+        let bit = |note: &usize| {
+            let at = u32::try_from(note.checked_sub(from)?).ok()?;
+            1_u64.checked_shl(at)
+        };
+        Self { from, bits: notes.iter().filter_map(bit).fold(0, |bits, bit| bits | bit) }
+    }
+
+    /// Whether a note is one.
+    pub fn contains(&self, note: usize) -> bool {
+        note.checked_sub(self.from).is_some_and(|at| at < 64 && self.bits >> at & 1 == 1)
+    }
+
+    /// How many.
+    pub fn count(&self) -> u8 {
+        u8::try_from(self.bits.count_ones()).unwrap_or(u8::MAX)
+    }
+}
