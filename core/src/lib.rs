@@ -49,6 +49,7 @@ pub mod performance;
 pub mod phrase;
 pub mod place;
 pub mod place_model;
+pub mod playback;
 pub mod progress;
 pub mod ranks;
 pub mod reading;

@@ -20,6 +20,16 @@ pub struct Take {
     pub id: TakeId,
     /// What was played.
     pub performance: Performance,
+    /// The take of which it is a playback by the host.
+    pub playback_of: Option<TakeId>,
+}
+
+impl Take {
+    /// A take that was played.
+    #[must_use]
+    pub const fn new(id: TakeId, performance: Performance) -> Self {
+        Self { id, performance, playback_of: None }
+    }
 }
 
 impl TakeId {

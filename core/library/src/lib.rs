@@ -12,7 +12,7 @@
 //!   [`Stamp`]s.
 //! - Every error is a [`LibraryError`] whose message is a sentence for the user. After one,
 //!   file and memory are as they were before.
-//! - Nothing is removed but by [`Library::purge`]. A damaged file is renamed.
+//! - Nothing is removed but by [`Library::purge`], and by [`Library::forget`] what is there twice. A damaged file is renamed.
 //! - Nothing here is for the audio thread.
 
 mod catalog;

@@ -113,11 +113,20 @@ impl Recorder {
         if let Some(take) = current {
             self.send(take, false);
         }
+        // A pass that came to nothing, such as a playback of what is known.
+        let is_there = |id: &TakeId| {
+            self.over.contains(id) || current.is_some_and(|current| current.id == *id)
+        };
+        let gone: Vec<TakeId> = self.under_way.keys().filter(|id| !is_there(id)).copied().collect();
+        for id in gone {
+            self.under_way.remove(&id);
+            self.tell(Message::Forget(id));
+        }
     }
 
     /// The last look: the take under way ends here.
     pub fn close(mut self, over: &[Take], current: Option<&Take>) {
-        self.look(over, None);
+        self.look(over, current);
         if let Some(take) = current {
             self.send(take, true);
         }

@@ -40,6 +40,8 @@ pub enum Message {
     },
     /// Takes of a project.
     Put(Vec<Stored>),
+    /// What was written of a take that came to nothing.
+    Forget(TakeId),
     /// What the user added to a take.
     Label(TakeId, Box<Labels>),
 }
@@ -62,6 +64,7 @@ pub struct Writer {
     waiting: BTreeMap<TakeId, Waiting>,
     puts: Vec<Stored>,
     labels: BTreeMap<TakeId, Labels>,
+    forgotten: Vec<TakeId>,
     /// Labels of takes that are not here yet.
     early: BTreeMap<TakeId, Labels>,
     /// Takes that this writer has begun in this file.
@@ -81,6 +84,7 @@ impl Writer {
             waiting: BTreeMap::new(),
             puts: Vec::new(),
             labels: BTreeMap::new(),
+            forgotten: Vec::new(),
             early: BTreeMap::new(),
             begun: HashSet::new(),
             failed: None,
@@ -118,6 +122,11 @@ impl Writer {
     fn gather(&mut self, message: Message) {
         match message {
             Message::Put(takes) => self.puts.extend(takes),
+            Message::Forget(id) => {
+                self.waiting.remove(&id);
+                self.labels.remove(&id);
+                self.forgotten.push(id);
+            }
             Message::Label(id, labels) => {
                 self.labels.insert(id, *labels);
             }
@@ -191,6 +200,13 @@ impl Writer {
                 self.waiting.insert(id, waiting);
                 return Err(why);
             }
+        }
+        while let Some(id) = self.forgotten.last() {
+            if self.begun.contains(id) {
+                library.forget(*id, owner)?;
+                self.begun.remove(id);
+            }
+            self.forgotten.pop();
         }
         while let Some((id, labels)) = self.labels.pop_first() {
             match library.label_later(id, labels.clone()) {

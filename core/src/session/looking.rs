@@ -71,9 +71,8 @@ impl Session {
             .zip(&self.takes)
             .map(|(index, take)| TakeRow::of(take, number(index), figures(index)))
             .collect();
-        if let Some(Pass { take, analyser }) = &mut self.pass
-            && !take.performance.is_silent()
-        {
+        let a_take = self.pass.as_ref().is_some_and(|pass| pass.is_a_take(&self.settings));
+        if let Some(Pass { take, analyser, .. }) = self.pass.as_mut().filter(|_| a_take) {
             let figures = match shown {
                 Shown::UnderWay => TakeFigures::of(&newest.figures),
                 _ => TakeFigures::of(&analyser.newest(&take.performance).figures),
@@ -149,7 +148,7 @@ impl Session {
         let number = newest.before + place;
         match self.shown() {
             Shown::UnderWay => {
-                let Pass { take: Take { performance, .. }, analyser } = self.pass.as_ref()?;
+                let Pass { take: Take { performance, .. }, analyser, .. } = self.pass.as_ref()?;
                 Some(PhraseDetail::of(performance, phrase, number, analyser.score(performance)))
             }
             Shown::Take(index) => {

@@ -58,7 +58,17 @@ pub struct Session {
 #[derive(Debug, Clone)]
 struct Pass {
     take: Take,
+    /// The host has said that it records.
+    recorded: bool,
     analyser: Analyser,
+}
+
+impl Pass {
+    /// Whether it will be a take as far as it has come.
+    fn is_a_take(&self, settings: &Settings) -> bool {
+        let counts = self.recorded || !settings.passes.recorded_only;
+        counts && !self.take.performance.is_silent()
+    }
 }
 
 impl Session {
@@ -77,7 +87,8 @@ impl Session {
     /// The take that is under way, if there is one with notes.
     #[must_use]
     pub fn current(&self) -> Option<&Take> {
-        self.pass.as_ref().map(|p| &p.take).filter(|take| !take.performance.is_silent())
+        let pass = self.pass.as_ref().filter(|pass| pass.is_a_take(&self.settings));
+        pass.map(|pass| &pass.take)
     }
 
     /// Says what the next take is known by; those after it get the ids that follow. Whoever has

@@ -6,6 +6,7 @@ use crate::clock::Step;
 use crate::metre_map::MetreMap;
 use crate::pairing::Cut;
 use crate::performance::Performance;
+use crate::playback::is_playback;
 use crate::snapshot::GridState;
 use crate::song_event::SongEvent;
 use crate::take::Take;
@@ -18,6 +19,7 @@ const ANTICIPATION: f64 = 1.0;
 
 impl Session {
     pub(super) fn transport(&mut self, point: &TransportPoint) {
+        let punched = self.recording != point.recording && self.settings.passes.recorded_only;
         self.recording = point.recording;
         let step = self.clock.observe(point);
         if !matches!(step, Step::Wrapped { .. }) {
@@ -42,6 +44,10 @@ impl Session {
                     self.begin(point.at, grid);
                 }
                 self.roll_on(&grid, told, before, &knots);
+                if punched {
+                    self.cut(Cut::Jump, point.at);
+                    self.begin(point.at, grid);
+                }
             }
             Step::Jumped { from, to } => {
                 self.cut(Cut::Jump, point.at);
@@ -59,6 +65,9 @@ impl Session {
                 self.events.push(SongEvent::WentRound { at, to: start });
             }
         }
+        if let Some(pass) = &mut self.pass {
+            pass.recorded |= point.recording;
+        }
         self.cycle = point.sound_cycle().filter(|_| self.pass.is_some());
     }
 
@@ -73,15 +82,15 @@ impl Session {
         let mut performance = Performance::new(song);
         performance.tempo.push(Knot { second: at, beat: grid.beat, tempo: grid.tempo });
         performance.expect_offs(cut, &self.settings.hearing);
-        let take = Take { id: self.next, performance };
+        let take = Take::new(self.next, performance);
         self.next = self.next.following();
-        self.pass = Some(Pass { take, analyser: Analyser::new(self.settings) });
+        self.pass = Some(Pass { take, recorded: false, analyser: Analyser::new(self.settings) });
         self.grid = GridState::Rolling;
     }
 
     fn roll_on(&mut self, grid: &GridPoint, told: Beat, before: Beat, knots: &[Knot]) {
         self.grid = GridState::Rolling;
-        let Some(Pass { take: Take { performance, .. }, analyser }) = &mut self.pass else {
+        let Some(Pass { take: Take { performance, .. }, analyser, .. }) = &mut self.pass else {
             return;
         };
         let mut touched = None;
@@ -122,15 +131,29 @@ impl Session {
     /// Puts the pass under way with the takes. Returns the keys whose note-off is to come.
     pub(super) fn close_pass(&mut self) -> Vec<(u8, u8)> {
         self.cycle = None;
-        let Some(Pass { mut take, .. }) = self.pass.take() else {
+        let Some(mut pass) = self.pass.take() else {
             return self.loose.hand_over_cut();
         };
-        let cut = take.performance.hand_over_cut();
-        self.song = Some(take.performance.metres.clone());
-        if !take.performance.is_silent() {
-            self.takes.push(take);
+        let cut = pass.take.performance.hand_over_cut();
+        self.song = Some(pass.take.performance.metres.clone());
+        if pass.is_a_take(&self.settings) {
+            self.keep(pass);
         }
         cut
+    }
+
+    /// Puts a pass that is over with the takes, unless it is one of them played back. What the
+    /// host recorded meanwhile is none.
+    fn keep(&mut self, Pass { mut take, recorded, .. }: Pass) {
+        let known = |other: &&Take| is_playback(&take.performance, &other.performance);
+        let of = self.takes.iter().find(known).filter(|_| !recorded);
+        take.playback_of = of.map(|of| of.playback_of.unwrap_or(of.id));
+        match take.playback_of {
+            Some(of) if !self.settings.passes.keep_playback => {
+                self.events.push(SongEvent::PlayedBack { take: of });
+            }
+            _ => self.takes.push(take),
+        }
     }
 
     fn say_once(&mut self, grid: GridState, event: SongEvent) {

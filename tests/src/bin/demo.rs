@@ -109,7 +109,7 @@ fn tell(take: &Take, heard: &[Performance], folder: &Path) -> Result<(), Failed>
 /// The panel's view when the transport has just stopped after the last of these takes.
 fn snapshot(takes: &[Performance]) -> Snapshot {
     let mut session = Session::default();
-    let called = |(id, performance)| Played { id: TakeId(id), performance };
+    let called = |(id, performance)| Played::new(TakeId(id), performance);
     session.restore((0..).zip(takes.to_vec()).map(called).collect());
     session.push(Event::Transport(TransportPoint {
         beat: Some(0.0),

@@ -82,7 +82,7 @@ impl Keeper {
             self.tell_label(stored.id, &stored.labels);
             let Stored { id, began, origin, labels, packed, .. } = stored;
             self.known.insert(id, Known { began, origin, labels, packed: Some(packed) });
-            restored.push(Take { id, performance });
+            restored.push(Take::new(id, performance));
         }
         self.put_in_order(session, restored);
     }
@@ -127,23 +127,25 @@ impl Keeper {
         name: &str,
         origin: Origin,
     ) -> TakeId {
+        self.know(session);
         let id = new_take_id();
         let mut labels = Labels::default();
         labels.name.set(name.to_owned(), Stamp::now());
         let known = Known { began: Stamp::now(), origin, labels, packed: None };
         self.known.insert(id, known);
-        self.put_in_order(session, vec![Take { id, performance }]);
+        self.put_in_order(session, vec![Take::new(id, performance)]);
         id
     }
 
     /// `new` takes in place of those in `ids`, with the labels of the first of these.
     fn replace(&mut self, session: &mut Session, ids: &[TakeId], new: Vec<Performance>) {
+        self.know(session);
         let Some(first) = ids.first().and_then(|id| self.known.get(id)).cloned() else { return };
         let mut made = Vec::new();
         for performance in new {
             let id = new_take_id();
             self.known.insert(id, Known { packed: None, ..first.clone() });
-            made.push(Take { id, performance });
+            made.push(Take::new(id, performance));
         }
         let away = made.iter().map(|take| take.id).collect();
         self.put_in_order(session, made);
@@ -167,8 +169,8 @@ impl Keeper {
         away
     }
 
+    /// Puts takes that are known already with the others, by date.
     fn put_in_order(&mut self, session: &mut Session, more: Vec<Take>) {
-        self.know(session);
         for take in &more {
             let stored = self.stored(take, true);
             stored.iter().for_each(|stored| self.tell_whole(stored));

@@ -78,7 +78,7 @@ impl Keeper {
                 && let Ok(mut performance) = take.open()
             {
                 performance.corrections = take.labels.corrections.value;
-                in_sight.push(Take { id, performance });
+                in_sight.push(Take::new(id, performance));
             }
         }
         let arrived: BTreeSet<TakeId> = in_sight.iter().map(|take| take.id).collect();

@@ -16,7 +16,7 @@ use crate::recorder::{Health, Recorder};
 use crate::stamp::Stamp;
 use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -112,11 +112,17 @@ impl Keeper {
         self.known.iter().map(|(id, known)| (*id, known))
     }
 
-    /// Dates the takes of `session` that are new.
+    /// Dates the takes of `session` that are new, and forgets those that came to nothing.
     pub fn know(&mut self, session: &Session) {
+        let mut there = BTreeSet::new();
         for take in all(session) {
-            self.known.entry(take.id).or_insert_with(Known::new);
+            there.insert(take.id);
+            let known = self.known.entry(take.id).or_insert_with(Known::new);
+            if take.playback_of.is_some() {
+                known.origin = Origin::Playback;
+            }
         }
+        self.known.retain(|id, _| there.contains(id));
     }
 }
 

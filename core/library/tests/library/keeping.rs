@@ -2,10 +2,12 @@
 //! library.
 
 use crate::invented::{Host, play, take};
+use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::performance::Performance;
 use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
-use overbar_core::time::Second;
+use overbar_core::time::{Second, SecondSpan};
+use overbar_core::transport::TransportPoint;
 use overbar_library::keeper::Keeper;
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
 use overbar_library::{Library, Origin, Query, State, new_take_id};
@@ -31,7 +33,7 @@ impl Instance {
     }
 
     fn plays(&mut self, number: usize) {
-        let take = Take { id: new_take_id(), performance: TAKES[number].clone() };
+        let take = Take::new(new_take_id(), TAKES[number].clone());
         self.session.rearrange(|takes| takes.push(take));
         self.keeper.know(&self.session);
         // So that no two begin in the same millisecond.
@@ -194,4 +196,50 @@ fn a_take_from_a_file_stands_beside_those_played() {
     let known = keeper.known(id).unwrap();
     assert_eq!((known.origin, known.labels.name.value.as_str()), (Origin::File, "lesson.mid"));
     assert_eq!(instance.ids()[1], id);
+}
+
+/// A host plays back what it recorded: while it does so the pass is written like any other, and then
+/// it is gone.
+#[test]
+fn a_pass_that_was_playback_leaves_nothing_behind() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut keeper = Keeper::default();
+    keeper.start(folder.path().join("library.sqlite")).unwrap();
+    let mut session = Session::default();
+    session.ids_from(new_take_id());
+    for pass in [0.0, 100.0] {
+        play_a_scale(&mut session, pass);
+        keeper.look(&session);
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        assert!(session.current().is_some());
+        transport(&mut session, pass + 10.0, false);
+        keeper.look(&session);
+    }
+    assert_eq!(session.takes().len(), 1);
+    keeper.close(&session);
+    let rows = in_library(folder.path());
+    assert_eq!(rows.len(), 1);
+    assert_eq!((rows[0].0, rows[0].2), (session.takes()[0].id, State::Over));
+}
+
+/// Sixteen notes from the song's start on, with the transport rolling from second `from` on.
+fn play_a_scale(session: &mut Session, from: f64) {
+    transport(session, from, true);
+    for number in 0..16_u8 {
+        let at = Second(from + 1.0 + 0.25 * f64::from(number));
+        let (key, channel) = (Some(60 + number), Some(0));
+        session.push(Event::On(NoteOn { at, beat: None, key, channel, velocity: 0.5 }));
+        session.push(Event::Off(NoteOff { at: at + SecondSpan(0.2), beat: None, key, channel }));
+    }
+}
+
+fn transport(session: &mut Session, at: f64, rolling: bool) {
+    session.push(Event::Transport(TransportPoint {
+        at: Second(at),
+        beat: Some(0.0),
+        tempo: Some(120.0),
+        metre: Some((4, 4)),
+        rolling,
+        ..TransportPoint::default()
+    }));
 }

@@ -81,7 +81,7 @@ fn record(path: &Path, seed: u64) -> Take {
             recorder.look(&[], session.current().map(called).as_ref());
         }
     });
-    let take = Take { id, performance };
+    let take = Take::new(id, performance);
     recorder.close(std::slice::from_ref(&take), None);
     take
 }
@@ -113,7 +113,7 @@ fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
     let mut recorder = Recorder::start(path.clone()).unwrap();
     let id = new_take_id();
     let performance = crate::invented::take(Host::STEADY, 50, 5.0, 1);
-    let take = Take { id, performance };
+    let take = Take::new(id, performance);
     recorder.look(&[], Some(&take));
     let mut library = Library::open(&path).unwrap().library;
     let state =
