@@ -9,6 +9,8 @@ use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
 use overbar_core::session::Session;
 use overbar_core::snapshot::Snapshot;
+use overbar_library::keeper::Keeper;
+use overbar_library::new_take_id;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -32,6 +34,7 @@ pub struct Shared {
     /// Wakes the panel.
     pub repaint: RepaintNotifier,
     session: Mutex<Session>,
+    keeper: Mutex<Keeper>,
     snapshot: Mutex<Arc<Snapshot>>,
     notices: Mutex<Vec<String>>,
     panel_size: [AtomicU32; 2],
@@ -45,11 +48,14 @@ pub struct Shared {
 
 impl Default for Shared {
     fn default() -> Self {
+        let mut session = Session::default();
+        session.ids_from(new_take_id());
         Self {
             queue: ArrayQueue::new(QUEUE_CAPACITY),
             headline: Headline::default(),
             repaint: RepaintNotifier::new(),
-            session: Mutex::default(),
+            session: Mutex::new(session),
+            keeper: Mutex::default(),
             snapshot: Mutex::default(),
             notices: Mutex::default(),
             panel_size: [DEFAULT_SIZE.0.into(), DEFAULT_SIZE.1.into()],
@@ -68,6 +74,12 @@ impl Shared {
         whole(&self.session)
     }
 
+    /// What is known of the session's takes beside their notes. Whoever holds both took the session
+    /// first.
+    pub fn keeper(&self) -> MutexGuard<'_, Keeper> {
+        whole(&self.keeper)
+    }
+
     /// Lets `session` hear up to `most` of the queued events; how many there were. Whoever
     /// calls holds the session, so the events stay in order.
     pub fn hear_queued(&self, session: &mut Session, most: usize) -> usize {
@@ -81,6 +93,15 @@ impl Shared {
         heard
     }
 
+    /// Has what is new of `session` kept, when it is time to.
+    pub fn keep(&self, session: &Session) {
+        let mut keeper = self.keeper();
+        if keeper.is_due() {
+            keeper.look(session);
+            keeper.notices().into_iter().for_each(|message| self.notice(message));
+        }
+    }
+
     /// Asks something of the session; the worker sees to it at its next look.
     pub fn ask(&self, ask: Ask) {
         whole(&self.asked).push(ask);
@@ -89,8 +110,18 @@ impl Shared {
     /// Does in `session` what was asked; whether there was anything.
     pub fn do_what_was_asked(&self, session: &mut Session) -> bool {
         let asked = core::mem::take(&mut *whole(&self.asked));
-        asked.iter().for_each(|ask| ask.put_to(session));
-        !asked.is_empty()
+        if asked.is_empty() {
+            return false;
+        }
+        let mut keeper = self.keeper();
+        keeper.know(session);
+        for ask in asked {
+            if let Err(why) = ask.put_to(session, &mut keeper) {
+                self.notice(why.to_string());
+            }
+        }
+        keeper.note_corrections(session);
+        true
     }
 
     /// Whether the list of takes is looked at, so that its figures are to be read.

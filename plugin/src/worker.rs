@@ -43,6 +43,8 @@ impl Worker {
                 }
                 // What is still queued belongs to the takes.
                 while round(&shared, &params) {}
+                let session = shared.session();
+                shared.keeper().close(&session);
             }
         })?;
         Ok(Self { stop, thread: Some(thread) })
@@ -89,6 +91,7 @@ fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let heard = shared.hear_queued(&mut session, BATCH);
     let asked = shared.do_what_was_asked(&mut session);
     let read = shared.takes_wanted() && session.read_a_take();
+    shared.keep(&session);
     if settings_changed || heard > 0 || asked || read {
         shared.publish(&mut session);
     }

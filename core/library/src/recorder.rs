@@ -21,6 +21,7 @@
 //! from the audio thread: a look allocates.
 
 use crate::growth::Seen;
+use crate::labels::Labels;
 use crate::library::{Origin, Start};
 use crate::merge::Stored;
 use crate::stamp::Stamp;
@@ -127,6 +128,11 @@ impl Recorder {
     pub fn put(&mut self, takes: Vec<Stored>) {
         self.over.extend(takes.iter().map(|take| take.id));
         self.tell(Message::Put(takes));
+    }
+
+    /// Writes what the user added to a take: each label as it was last changed, here or there.
+    pub fn label(&mut self, id: TakeId, labels: Labels) {
+        self.tell(Message::Label(id, Box::new(labels)));
     }
 
     /// Whether takes come to the disk.

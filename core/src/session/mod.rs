@@ -17,6 +17,7 @@ use crate::phrase::Phrase;
 use crate::settings::Settings;
 use crate::snapshot::{GridState, Snapshot};
 use crate::song_event::SongEvents;
+use crate::take::{Take, TakeId};
 use crate::take_list::TakeFigures;
 use crate::time::{Beat, Moment, Second};
 pub use looking::Looking;
@@ -32,7 +33,9 @@ pub struct Session {
     recording: bool,
     /// What is known of the song's metres; `None` before the first signature.
     song: Option<MetreMap>,
-    takes: Vec<Performance>,
+    /// What the next take will be known by.
+    next: TakeId,
+    takes: Vec<Take>,
     /// What the corrections of all takes teach.
     taught: Option<Taught>,
     looking: Looking,
@@ -54,7 +57,7 @@ pub struct Session {
 /// A pass under way.
 #[derive(Debug, Clone)]
 struct Pass {
-    performance: Performance,
+    take: Take,
     analyser: Analyser,
 }
 
@@ -67,14 +70,20 @@ impl Session {
 
     /// The takes that are over, in order; passes without notes are not takes.
     #[must_use]
-    pub fn takes(&self) -> &[Performance] {
+    pub fn takes(&self) -> &[Take] {
         &self.takes
     }
 
     /// The take that is under way, if there is one with notes.
     #[must_use]
-    pub fn current(&self) -> Option<&Performance> {
-        self.pass.as_ref().map(|p| &p.performance).filter(|p| !p.is_silent())
+    pub fn current(&self) -> Option<&Take> {
+        self.pass.as_ref().map(|p| &p.take).filter(|take| !take.performance.is_silent())
+    }
+
+    /// Says what the next take is known by; those after it get the ids that follow. Whoever has
+    /// takes of several sessions sees to it that they do not meet.
+    pub fn ids_from(&mut self, next: TakeId) {
+        self.next = next;
     }
 
     /// Notes that came without a rolling beat grid.
@@ -96,10 +105,26 @@ impl Session {
     }
 
     /// Puts takes from elsewhere, in order, before those heard here.
-    pub fn restore(&mut self, takes: Vec<Performance>) {
-        let before = u32::try_from(takes.len()).unwrap_or(u32::MAX);
-        self.looking.take = self.looking.take.map(|take| take.saturating_add(before));
-        self.takes.splice(0..0, takes);
+    pub fn restore(&mut self, takes: Vec<Take>) {
+        self.rearrange(|all| {
+            all.splice(0..0, takes);
+        });
+    }
+
+    /// Changes which takes that are over there are, and their order. The take that is looked at
+    /// stays so, unless it is gone.
+    pub fn rearrange(&mut self, change: impl FnOnce(&mut Vec<Take>)) {
+        let index = self.looking.take.and_then(looking::index);
+        let shown = index.and_then(|index| self.takes.get(index)).map(|take| take.id);
+        change(&mut self.takes);
+        for take in &mut self.takes {
+            take.performance.hear_again(&self.settings.hearing);
+        }
+        let now = shown.and_then(|id| self.takes.iter().position(|take| take.id == id));
+        self.looking.take = now.map(looking::number);
+        if now.is_none() && index.is_some() {
+            self.looking.note = None;
+        }
         self.taught = self.learn();
         self.forget_what_was_read();
     }
@@ -110,8 +135,8 @@ impl Session {
         let clock = core::mem::take(&mut self.clock);
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
-        let loose = core::mem::take(&mut self.loose);
-        *self = Self { takes, loose, clock, taught: self.taught, ..Self::new(self.settings) };
+        let (loose, next) = (core::mem::take(&mut self.loose), self.next);
+        *self = Self { takes, loose, clock, next, taught: self.taught, ..Self::new(self.settings) };
         if let Some((at, grid)) = self.clock.rolling() {
             self.begin(at, grid);
         }
@@ -125,15 +150,16 @@ impl Session {
         let hearing_changed = settings.hearing != self.settings.hearing;
         self.settings = settings;
         self.forget_what_was_read();
-        let current = self.pass.iter_mut().map(|p| &mut p.performance);
         if hearing_changed {
-            for performance in self.takes.iter_mut().chain(current).chain([&mut self.loose]) {
+            let current = self.pass.iter_mut().map(|p| &mut p.take);
+            let takes = self.takes.iter_mut().chain(current).map(|take| &mut take.performance);
+            for performance in takes.chain([&mut self.loose]) {
                 performance.hear_again(&settings.hearing);
             }
         }
         if let Some(pass) = &mut self.pass {
             pass.analyser = Analyser::new(settings);
-            pass.analyser.follow(&pass.performance);
+            pass.analyser.follow(&pass.take.performance);
         }
     }
 
@@ -151,8 +177,8 @@ impl Session {
     pub fn finish(&mut self) {
         self.release(|_| None);
         if let Some(pass) = &mut self.pass {
-            pass.performance.heard.cut(Cut::End, Moment::default());
-            pass.performance.outside.cut(Cut::End, Moment::default());
+            pass.take.performance.heard.cut(Cut::End, Moment::default());
+            pass.take.performance.outside.cut(Cut::End, Moment::default());
         }
         self.close_pass();
     }
@@ -160,11 +186,11 @@ impl Session {
     /// The phrases of the take that is shown: see [`Session::look_at`].
     pub fn phrases(&mut self) -> Vec<Phrase> {
         match (self.shown(), &mut self.pass) {
-            (Shown::UnderWay, Some(pass)) => pass.analyser.phrases(&pass.performance),
+            (Shown::UnderWay, Some(pass)) => pass.analyser.phrases(&pass.take.performance),
             (Shown::Take(index), _) => self
                 .takes
                 .get(index)
-                .map(|take| Analyser::phrases_of(take, self.settings))
+                .map(|take| Analyser::phrases_of(&take.performance, self.settings))
                 .unwrap_or_default(),
             _ => Vec::new(),
         }
@@ -183,11 +209,11 @@ impl Session {
             *figures = None;
         }
         if let Some(take) = self.takes.get_mut(index) {
-            take.corrections.set(at, begins, self.settings.finer);
+            take.performance.corrections.set(at, begins, self.settings.finer);
         } else if let Some(pass) = self.pass.as_mut().filter(|_| index == self.takes.len()) {
-            pass.performance.corrections.set(at, begins, self.settings.finer);
+            pass.take.performance.corrections.set(at, begins, self.settings.finer);
             pass.analyser = Analyser::new(self.settings);
-            pass.analyser.follow(&pass.performance);
+            pass.analyser.follow(&pass.take.performance);
         }
         self.taught = self.learn();
     }
@@ -212,7 +238,7 @@ impl Session {
             figures,
             alerts,
             metres: match &self.pass {
-                Some(pass) => pass.performance.metres.clone(),
+                Some(pass) => pass.take.performance.metres.clone(),
                 None => self.song.clone().unwrap_or_else(|| Performance::default().metres),
             },
             taught: self.taught,

@@ -8,6 +8,7 @@ use crate::pairing::Cut;
 use crate::performance::Performance;
 use crate::snapshot::GridState;
 use crate::song_event::SongEvent;
+use crate::take::Take;
 use crate::tempo_map::Knot;
 use crate::time::{Beat, Moment, Second};
 use crate::transport::{GridPoint, TransportPoint};
@@ -53,7 +54,7 @@ impl Session {
                 self.release(|second| Some(if second < at { at } else { second }));
                 let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
                 if let Some(pass) = &mut self.pass {
-                    pass.performance.tempo.push(knot);
+                    pass.take.performance.tempo.push(knot);
                 }
                 self.events.push(SongEvent::WentRound { at, to: start });
             }
@@ -72,13 +73,17 @@ impl Session {
         let mut performance = Performance::new(song);
         performance.tempo.push(Knot { second: at, beat: grid.beat, tempo: grid.tempo });
         performance.expect_offs(cut, &self.settings.hearing);
-        self.pass = Some(Pass { performance, analyser: Analyser::new(self.settings) });
+        let take = Take { id: self.next, performance };
+        self.next = self.next.following();
+        self.pass = Some(Pass { take, analyser: Analyser::new(self.settings) });
         self.grid = GridState::Rolling;
     }
 
     fn roll_on(&mut self, grid: &GridPoint, told: Beat, before: Beat, knots: &[Knot]) {
         self.grid = GridState::Rolling;
-        let Some(Pass { performance, analyser }) = &mut self.pass else { return };
+        let Some(Pass { take: Take { performance, .. }, analyser }) = &mut self.pass else {
+            return;
+        };
         let mut touched = None;
         for knot in knots {
             performance.tempo.push(*knot);
@@ -107,22 +112,23 @@ impl Session {
 
     fn cut(&mut self, why: Cut, at: Second) {
         if let Some(pass) = &mut self.pass {
-            let beat = pass.performance.tempo.beat_at(at).unwrap_or_default();
-            pass.performance.heard.cut(why, Moment { beat, second: at });
-            pass.performance.outside.cut(why, Moment { beat, second: at });
+            let performance = &mut pass.take.performance;
+            let beat = performance.tempo.beat_at(at).unwrap_or_default();
+            performance.heard.cut(why, Moment { beat, second: at });
+            performance.outside.cut(why, Moment { beat, second: at });
         }
     }
 
     /// Puts the pass under way with the takes. Returns the keys whose note-off is to come.
     pub(super) fn close_pass(&mut self) -> Vec<(u8, u8)> {
         self.cycle = None;
-        let Some(Pass { mut performance, .. }) = self.pass.take() else {
+        let Some(Pass { mut take, .. }) = self.pass.take() else {
             return self.loose.hand_over_cut();
         };
-        let cut = performance.hand_over_cut();
-        self.song = Some(performance.metres.clone());
-        if !performance.is_silent() {
-            self.takes.push(performance);
+        let cut = take.performance.hand_over_cut();
+        self.song = Some(take.performance.metres.clone());
+        if !take.performance.is_silent() {
+            self.takes.push(take);
         }
         cut
     }

@@ -2,6 +2,7 @@ use super::*;
 use crate::event::{NoteOff, NoteOn};
 use crate::place::PlaceClass;
 use crate::song_event::SongEvent;
+use crate::take::Take;
 use crate::time::Second;
 use crate::transport::{NoGrid, TransportPoint};
 
@@ -52,8 +53,8 @@ impl Host {
     }
 }
 
-fn beats(take: &Performance) -> Vec<f64> {
-    take.heard.notes().iter().map(|n| (n.on.beat.0 * 1e6).round() / 1e6).collect()
+fn beats(take: &Take) -> Vec<f64> {
+    take.performance.heard.notes().iter().map(|n| (n.on.beat.0 * 1e6).round() / 1e6).collect()
 }
 
 #[test]
@@ -105,13 +106,13 @@ fn a_note_held_over_a_stop_or_jump_is_cut_there_and_its_end_is_no_stray() {
     host.off(3.1, 62);
     host.session.finish();
     for take in host.session.takes() {
-        let note = take.heard.notes()[0];
+        let note = take.performance.heard.notes()[0];
         assert_eq!((note.off.unwrap().second - note.on.second).0, 0.5);
-        assert_eq!(take.heard.oddities().stray_off, 0);
+        assert_eq!(take.performance.heard.oddities().stray_off, 0);
     }
     assert_eq!(host.session.loose().heard.oddities().stray_off, 0);
-    assert_eq!(host.session.takes()[0].heard.oddities().cut_at_stop, 1);
-    assert_eq!(host.session.takes()[1].heard.oddities().cut_at_jump, 1);
+    assert_eq!(host.session.takes()[0].performance.heard.oddities().cut_at_stop, 1);
+    assert_eq!(host.session.takes()[1].performance.heard.oddities().cut_at_jump, 1);
 }
 
 #[test]
@@ -146,9 +147,9 @@ fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
     host.session.finish();
     let takes: Vec<_> = host.session.takes().iter().map(beats).collect();
     assert_eq!(takes, [vec![5.0], vec![4.0, 5.0]]);
-    let off = host.session.takes()[1].heard.notes()[0].off.unwrap();
+    let off = host.session.takes()[1].performance.heard.notes()[0].off.unwrap();
     assert!((off.second.0 - 2.2).abs() < 1e-9);
-    let ones = Analyser::phrases_of(&host.session.takes()[1], Settings::default());
+    let ones = Analyser::phrases_of(&host.session.takes()[1].performance, Settings::default());
     assert_eq!(ones[0].entry.class, PlaceClass::One);
 }
 
@@ -189,7 +190,7 @@ fn a_tempo_change_is_told_late_and_still_heard_right() {
     host.point.at = Second(0.5);
     host.tell(2.5, true, 3.5);
     let take = host.session.current().unwrap();
-    assert!((take.heard.notes()[0].on.beat.0 - 3.0).abs() < 1e-9);
+    assert!((take.performance.heard.notes()[0].on.beat.0 - 3.0).abs() < 1e-9);
 }
 
 #[test]

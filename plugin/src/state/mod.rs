@@ -6,14 +6,18 @@
 //! here, and the user is told.
 
 mod envelope;
-mod takes;
 
 use crate::panel::state::Look;
 use crate::shared::{QUEUE_CAPACITY, Shared};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use core::fmt::Display;
 use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::PluginState;
 use overbar_core::performance::Performance;
+use overbar_library::packed::PackError;
+use overbar_library::project::{Unpacked, pack_project, unpack_project};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -33,7 +37,8 @@ pub struct Saved {
 #[derive(Serialize, Deserialize)]
 struct Body {
     panel: SavedPanel,
-    takes: Vec<takes::SavedTake>,
+    /// The takes as [`overbar_library::project`] has them, in base 64 (RFC 4648).
+    takes: String,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -69,13 +74,12 @@ impl Saved {
         if self.shared.do_what_was_asked(&mut session) || heard > 0 {
             self.shared.publish(&mut session);
         }
-        let takes = session.takes().iter().chain(session.current());
-        let body = Body {
-            panel: SavedPanel { width, height, look: self.shared.look() },
-            takes: takes.map(takes::SavedTake::of).collect(),
-        };
+        let project = self.shared.keeper().project(&session);
         drop(session);
-        envelope::seal(&body)
+        envelope::seal(&Body {
+            panel: SavedPanel { width, height, look: self.shared.look() },
+            takes: BASE64.encode(pack_project(&project)),
+        })
     }
 
     /// # Errors
@@ -90,16 +94,20 @@ impl Saved {
                 return Err(newer(version));
             }
         };
-        let (panel, mut loaded) = Body::takes(body)?;
+        let (panel, unpacked) = match Body::open(body.clone()) {
+            Ok(opened) => opened,
+            Err(Unreadable::Newer(version)) => {
+                *self.newer() = Some(envelope::seal(&body));
+                return Err(newer(version));
+            }
+            Err(Unreadable::Damaged(what)) => return Err(what),
+        };
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
         self.shared.set_look(panel.look);
         let mut session = self.shared.session();
-        loaded.retain(|take| {
-            let same = |known| takes::are_the_same(known, take);
-            !session.takes().iter().chain(session.current()).any(same)
-        });
-        session.restore(loaded);
+        let told = self.shared.keeper().take_in(&mut session, unpacked);
+        told.into_iter().for_each(|message| self.shared.notice(message));
         self.shared.publish(&mut session);
         Ok(())
     }
@@ -150,7 +158,11 @@ pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let value = serde_json::from_str(field)
         .map_err(|error| format!("The saved state is damaged: {error}."))?;
     match envelope::open(value)? {
-        Opened::Body(body) => Body::takes(body).map(|(_, takes)| takes),
+        Opened::Body(body) => {
+            let (_, unpacked) = Body::open(body).map_err(|why| why.to_string())?;
+            let takes = unpacked.project.takes.iter().filter(|take| !take.labels.deleted.value);
+            takes.map(|take| take.open().map_err(|why| why.to_string())).collect()
+        }
         Opened::Newer { version, .. } => Err(newer(version)),
     }
 }
@@ -163,17 +175,35 @@ fn newer(version: u64) -> String {
 }
 
 impl Body {
-    /// The panel and the takes of an opened envelope, checked.
-    fn takes(body: Value) -> Result<(SavedPanel, Vec<Performance>), String> {
-        let body: Self = serde_json::from_value(body)
-            .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
-        let mut takes = Vec::with_capacity(body.takes.len());
-        for (number, take) in body.takes.into_iter().enumerate() {
-            takes.push(take.open().map_err(|what| {
-                format!("The saved state is damaged and was left out: take {}, {what}.", number + 1)
-            })?);
+    /// The panel and the takes of an opened envelope.
+    fn open(body: Value) -> Result<(SavedPanel, Unpacked), Unreadable> {
+        let damaged = |what: &dyn Display| {
+            Unreadable::Damaged(format!("The saved state is damaged and was left out: {what}."))
+        };
+        let body: Self = serde_json::from_value(body).map_err(|error| damaged(&error))?;
+        let packed = BASE64.decode(body.takes).map_err(|error| damaged(&error))?;
+        match unpack_project(&packed) {
+            Ok(unpacked) => Ok((body.panel, unpacked)),
+            Err(PackError::Newer { version }) => Err(Unreadable::Newer(version.into())),
+            Err(why) => Err(damaged(&why)),
         }
-        Ok((body.panel, takes))
+    }
+}
+
+/// Why a body was not opened.
+enum Unreadable {
+    /// A newer Overbar packed its takes, in this version.
+    Newer(u64),
+    /// It is damaged, in a sentence for the user.
+    Damaged(String),
+}
+
+impl Display for Unreadable {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Newer(version) => f.write_str(&newer(*version)),
+            Self::Damaged(what) => f.write_str(what),
+        }
     }
 }
 
