@@ -9,6 +9,8 @@ pub mod ask;
 mod audio;
 pub mod capture;
 pub mod editor;
+#[cfg(feature = "faults")]
+pub mod faults;
 mod guard;
 pub mod headline;
 pub mod knobs;

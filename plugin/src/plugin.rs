@@ -24,6 +24,8 @@ pub struct Overbar {
 impl Default for Overbar {
     fn default() -> Self {
         let shared = Arc::new(Shared::default());
+        #[cfg(feature = "faults")]
+        crate::faults::made(&shared);
         Self {
             params: Arc::new(OverbarParams::new(Saved::new(shared.clone()))),
             audio: Audio::new(Capture::new(shared.clone())),

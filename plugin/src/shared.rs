@@ -41,6 +41,9 @@ pub struct Shared {
     look: Mutex<Look>,
     asked: Mutex<Vec<Ask>>,
     takes_wanted: AtomicBool,
+    /// Faults that wait to happen.
+    #[cfg(feature = "faults")]
+    pub faults: crate::faults::Faults,
 }
 
 impl Default for Shared {
@@ -59,6 +62,8 @@ impl Default for Shared {
             look: Mutex::default(),
             asked: Mutex::default(),
             takes_wanted: AtomicBool::new(false),
+            #[cfg(feature = "faults")]
+            faults: crate::faults::Faults::default(),
         }
     }
 }

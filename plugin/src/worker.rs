@@ -35,6 +35,8 @@ impl Worker {
             let stop = stop.clone();
             move || {
                 while !stop.load(Relaxed) {
+                    #[cfg(feature = "faults")]
+                    shared.faults.pass(crate::faults::Place::Worker);
                     if !round(&shared, &params) {
                         std::thread::sleep(POLL);
                     }
@@ -81,6 +83,8 @@ fn round(shared: &Shared, params: &OverbarParams) -> bool {
 
 fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let mut session = shared.session();
+    #[cfg(feature = "faults")]
+    shared.faults.pass(crate::faults::Place::Analysis);
     let settings = params.settings();
     let settings_changed = *session.settings() != settings;
     session.set(settings);

@@ -141,12 +141,16 @@ impl Session {
     }
 
     /// Begins anew with what was played, and without anything that was made of it: for after an
-    /// error. The take under way ends here.
+    /// error. The take under way ends here; where the song rolls, another begins.
     pub fn begin_anew(&mut self) {
+        let clock = core::mem::take(&mut self.clock);
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
         let (loose, next) = (core::mem::take(&mut self.loose), self.next);
-        *self = Self { takes, loose, next, taught: self.taught, ..Self::new(self.settings) };
+        *self = Self { takes, loose, clock, next, taught: self.taught, ..Self::new(self.settings) };
+        if let Some((at, grid)) = self.clock.rolling() {
+            self.begin(at, grid);
+        }
     }
 
     /// Changes the settings; everything is read anew.

@@ -72,7 +72,7 @@ impl Session {
     }
 
     /// Begins a pass at second `at`.
-    fn begin(&mut self, at: Second, grid: GridPoint) {
+    pub(super) fn begin(&mut self, at: Second, grid: GridPoint) {
         let cut = self.close_pass();
         if self.looking.take.is_none() {
             self.looking.note = None;

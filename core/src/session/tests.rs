@@ -238,7 +238,9 @@ fn after_an_error_what_was_played_is_still_there() {
     host.session.begin_anew();
     assert_eq!(host.session.takes().len(), 1);
     assert_eq!(host.session.loose().heard.notes().len(), 1);
-    // It hears on as soon as the transport is told again.
+    // It hears on where the song rolls, before the transport is told again.
+    host.note(1.9, 0.05, 63);
+    assert_eq!(host.session.loose().heard.notes().len(), 1);
     host.tell(2.0, true, 2.0);
     host.note(2.5, 0.2, 64);
     assert_eq!(host.session.snapshot().take, 2);

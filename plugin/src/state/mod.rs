@@ -64,6 +64,8 @@ impl Saved {
         if let Some(newer) = &*self.newer() {
             return newer.clone();
         }
+        #[cfg(feature = "faults")]
+        self.shared.faults.pass(crate::faults::Place::Saving);
         let (width, height) = self.shared.panel_size();
         let mut session = self.shared.session();
         // What has been played up to now belongs in the state, though the worker has not come
@@ -83,6 +85,8 @@ impl Saved {
     /// # Errors
     /// A sentence for the user that says what is wrong. Nothing in memory has changed then.
     fn load(&self, value: Value) -> Result<(), String> {
+        #[cfg(feature = "faults")]
+        self.shared.faults.pass(crate::faults::Place::Loading);
         let body = match envelope::open(value)? {
             Opened::Body(body) => body,
             Opened::Newer { version, whole } => {
@@ -127,7 +131,15 @@ impl PersistentField<'_, Envelope> for Saved {
     where
         F: Fn(&Envelope) -> R,
     {
-        f(&Envelope(self.save()))
+        let saved = crate::guard::guard(|| self.save()).unwrap_or_else(|| {
+            self.shared.notice(
+                "The takes could not be saved because of an error in Overbar; they are still here. \
+                 Save again."
+                    .to_owned(),
+            );
+            Value::Null
+        });
+        f(&Envelope(saved))
     }
 }
 
