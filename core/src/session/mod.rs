@@ -1,6 +1,7 @@
 //! Everything heard since the plugin was opened: takes, one a rolling pass, and what came
 //! without a beat grid. Takes in events in order of time and gives snapshots.
 
+mod drilling;
 mod looking;
 mod notes;
 mod rolling;
@@ -19,6 +20,7 @@ use crate::snapshot::{GridState, Snapshot};
 use crate::song_event::SongEvents;
 use crate::take_list::TakeFigures;
 use crate::time::{Beat, Moment, Second};
+use drilling::Drilling;
 pub use looking::Looking;
 use looking::Shown;
 pub use teaching::Taught;
@@ -49,6 +51,9 @@ pub struct Session {
     /// Notes at the very end of a loop, until it is known whether it goes round.
     held_back: Vec<Event>,
     cycle: Option<(Beat, Beat)>,
+    /// When the last event came.
+    now: Second,
+    drilling: Option<Drilling>,
 }
 
 /// A pass under way.
@@ -120,6 +125,7 @@ impl Session {
         }
         let hearing_changed = settings.hearing != self.settings.hearing;
         self.settings = settings;
+        self.drill_with_settings();
         self.forget_what_was_read();
         let current = self.pass.iter_mut().map(|p| &mut p.performance);
         if hearing_changed {
@@ -135,6 +141,7 @@ impl Session {
 
     /// Takes the next event.
     pub fn push(&mut self, event: Event) {
+        self.now = event.at();
         match event {
             Event::Transport(point) => self.transport(&point),
             _ if self.is_for_the_next_round(&event) => self.held_back.push(event),
@@ -150,6 +157,7 @@ impl Session {
             pass.performance.heard.cut(Cut::End, Moment::default());
             pass.performance.outside.cut(Cut::End, Moment::default());
         }
+        self.drill_leaves(self.now, false);
         self.close_pass();
     }
 
