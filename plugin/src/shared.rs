@@ -4,6 +4,7 @@
 use crate::ask::Ask;
 use crate::headline::Headline;
 use crate::panel::state::Look;
+use crate::practice::Practice;
 use crossbeam::queue::ArrayQueue;
 use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
@@ -31,6 +32,8 @@ pub struct Shared {
     pub headline: Headline,
     /// Wakes the panel.
     pub repaint: RepaintNotifier,
+    /// Drills.
+    pub practice: Practice,
     session: Mutex<Session>,
     snapshot: Mutex<Arc<Snapshot>>,
     notices: Mutex<Vec<String>>,
@@ -46,6 +49,7 @@ impl Default for Shared {
             queue: ArrayQueue::new(QUEUE_CAPACITY),
             headline: Headline::default(),
             repaint: RepaintNotifier::new(),
+            practice: Practice::default(),
             session: Mutex::default(),
             snapshot: Mutex::default(),
             notices: Mutex::default(),
@@ -85,7 +89,7 @@ impl Shared {
     pub fn do_what_was_asked(&self, session: &mut Session) -> bool {
         let asked = core::mem::take(&mut *whole(&self.asked));
         asked.iter().for_each(|ask| ask.put_to(session));
-        !asked.is_empty()
+        self.practice.see_to_wishes(session) || !asked.is_empty()
     }
 
     /// Whether the list of takes is looked at, so that its figures are to be read.
@@ -109,6 +113,7 @@ impl Shared {
     pub fn publish(&self, session: &mut Session) {
         let snapshot = session.snapshot();
         self.headline.set_heard(&snapshot);
+        self.practice.publish(session);
         *whole(&self.snapshot) = Arc::new(snapshot);
         self.repaint.request_repaint();
     }

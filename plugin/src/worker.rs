@@ -83,6 +83,7 @@ fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let settings_changed = *session.settings() != settings;
     session.set(settings);
     let heard = shared.hear_queued(&mut session, BATCH);
+    shared.practice.follow_parameter(params.drill.value());
     let asked = shared.do_what_was_asked(&mut session);
     let read = shared.takes_wanted() && session.read_a_take();
     if settings_changed || heard > 0 || asked || read {

@@ -9,6 +9,7 @@ mod envelope;
 mod takes;
 
 use crate::panel::state::Look;
+use crate::practice::desk::SavedPractice;
 use crate::shared::{QUEUE_CAPACITY, Shared};
 use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
@@ -34,6 +35,8 @@ pub struct Saved {
 struct Body {
     panel: SavedPanel,
     takes: Vec<takes::SavedTake>,
+    #[serde(default)]
+    practice: SavedPractice,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -71,7 +74,9 @@ impl Saved {
         let body = Body {
             panel: SavedPanel { width, height, look: self.shared.look() },
             takes: takes.map(takes::SavedTake::of).collect(),
+            practice: SavedPractice::default(),
         };
+        let body = Body { practice: self.shared.practice.save(&mut session), ..body };
         drop(session);
         envelope::seal(&body)
     }
@@ -86,7 +91,10 @@ impl Saved {
                 return Err(newer(version));
             }
         };
-        let (panel, mut loaded) = Body::takes(body)?;
+        let (panel, practice, mut loaded) = Body::parts(body)?;
+        self.shared.practice.load(practice).map_err(|what| {
+            format!("The saved state is damaged and was left out: a drill, {what}")
+        })?;
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
         self.shared.set_look(panel.look);
@@ -138,7 +146,7 @@ pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let value = serde_json::from_str(field)
         .map_err(|error| format!("The saved state is damaged: {error}."))?;
     match envelope::open(value)? {
-        Opened::Body(body) => Body::takes(body).map(|(_, takes)| takes),
+        Opened::Body(body) => Body::parts(body).map(|(.., takes)| takes),
         Opened::Newer { version, .. } => Err(newer(version)),
     }
 }
@@ -151,8 +159,8 @@ fn newer(version: u64) -> String {
 }
 
 impl Body {
-    /// The panel and the takes of an opened envelope, checked.
-    fn takes(body: Value) -> Result<(SavedPanel, Vec<Performance>), String> {
+    /// The panel, practice and the takes of an opened envelope, checked.
+    fn parts(body: Value) -> Result<(SavedPanel, SavedPractice, Vec<Performance>), String> {
         let body: Self = serde_json::from_value(body)
             .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
         let mut takes = Vec::with_capacity(body.takes.len());
@@ -161,7 +169,7 @@ impl Body {
                 format!("The saved state is damaged and was left out: take {}, {what}.", number + 1)
             })?);
         }
-        Ok((body.panel, takes))
+        Ok((body.panel, body.practice, takes))
     }
 }
 
