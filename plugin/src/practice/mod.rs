@@ -58,13 +58,12 @@ impl Practice {
         if self.parameter.swap(value, Relaxed) == value {
             return;
         }
+        let mut wishes = whole(&self.wishes);
         match usize::try_from(value).ok().and_then(|value| value.checked_sub(1)) {
-            None => self.wish(Wish::End),
+            None => wishes.push(Wish::End),
             Some(index) => {
-                if catalogue::name(index + 1).is_some() {
-                    self.wish(Wish::Choose(index));
-                }
-                self.wish(Wish::Start);
+                wishes.extend(catalogue::name(index + 1).map(|_| Wish::Choose(index)));
+                wishes.push(Wish::Start);
             }
         }
     }

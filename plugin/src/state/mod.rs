@@ -136,6 +136,18 @@ impl PersistentField<'_, Envelope> for Saved {
 /// # Errors
 /// A sentence that says what is wrong with it.
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
+    parts_in(state).map(|(.., takes)| takes)
+}
+
+/// The drills in it: the chosen one, own mixes, and results.
+///
+/// # Errors
+/// A sentence that says what is wrong with it.
+pub fn practice_in(state: &[u8]) -> Result<SavedPractice, String> {
+    parts_in(state).map(|(_, practice, _)| practice)
+}
+
+fn parts_in(state: &[u8]) -> Result<Parts, String> {
     // Formats and hosts put lengths and marks of their own around the framework's JSON.
     const BEGINNING: &[u8] = b"{\"version\":";
     let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
@@ -146,10 +158,13 @@ pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let value = serde_json::from_str(field)
         .map_err(|error| format!("The saved state is damaged: {error}."))?;
     match envelope::open(value)? {
-        Opened::Body(body) => Body::parts(body).map(|(.., takes)| takes),
+        Opened::Body(body) => Body::parts(body),
         Opened::Newer { version, .. } => Err(newer(version)),
     }
 }
+
+/// What a state holds.
+type Parts = (SavedPanel, SavedPractice, Vec<Performance>);
 
 fn newer(version: u64) -> String {
     format!(
@@ -160,7 +175,7 @@ fn newer(version: u64) -> String {
 
 impl Body {
     /// The panel, practice and the takes of an opened envelope, checked.
-    fn parts(body: Value) -> Result<(SavedPanel, SavedPractice, Vec<Performance>), String> {
+    fn parts(body: Value) -> Result<Parts, String> {
         let body: Self = serde_json::from_value(body)
             .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
         let mut takes = Vec::with_capacity(body.takes.len());
