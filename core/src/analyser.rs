@@ -17,6 +17,7 @@ use crate::place_model::Role;
 use crate::reading::{PlaceReader, Reading, Timing, alone};
 use crate::settings::Settings;
 use crate::snapshot::SHOWN_PHRASES;
+use crate::time::Beat;
 
 /// The phrases of one performance. It must be shown the same performance each time.
 #[derive(Debug, Clone)]
@@ -226,6 +227,13 @@ impl Analyser {
     pub fn phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
         let waiting = self.read(performance);
         self.over.iter().chain(&waiting).copied().collect()
+    }
+
+    /// The phrases so far that go on at `since` or later; the last one is open.
+    pub fn phrases_since(&mut self, performance: &Performance, since: Beat) -> Vec<Phrase> {
+        let waiting = self.read(performance);
+        let first = self.over.partition_point(|phrase| phrase.entry.beat < since).saturating_sub(1);
+        self.over.iter().skip(first).chain(&waiting).copied().collect()
     }
 
     /// The newest phrases so far, with the figures of all.

@@ -17,6 +17,7 @@ pub mod knobs;
 pub mod panel;
 pub mod params;
 mod plugin;
+pub mod practice;
 pub mod shared;
 pub mod state;
 pub mod worker;

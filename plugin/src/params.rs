@@ -1,5 +1,6 @@
 //! The parameters a host sees. Their ids are part of every saved project: they never change.
 
+use crate::practice::catalogue;
 use crate::state::Saved;
 use nice_plug::prelude::*;
 use overbar_core::drill::Spot;
@@ -66,6 +67,10 @@ pub struct OverbarParams {
     /// a pedal can switch it.
     #[id = "across"]
     pub across_the_room: BoolParam,
+    /// Begins a drill: 0 ends it, then come those of [`crate::practice::catalogue`], and any other
+    /// value is the one that is chosen in the panel.
+    #[id = "drill"]
+    pub drill: IntParam,
 }
 
 impl OverbarParams {
@@ -152,6 +157,11 @@ impl OverbarParams {
             recorded_only: on_or_off("Only recorded takes"),
             keep_playback: on_or_off("Keep what is played back"),
             across_the_room: on_or_off("Across the room"),
+            drill: IntParam::new("Drill", 0, IntRange::Linear { min: 0, max: LAST_DRILL })
+                .with_value_to_string(Arc::new(drill_named))
+                .with_string_to_value(Arc::new(|text| {
+                    (0..=LAST_DRILL).find(|value| drill_named(*value) == text.trim())
+                })),
         }
     }
 
@@ -230,6 +240,18 @@ pub fn places(value: i32) -> Places {
             Places::Target(Spot { pulse, slot })
         }
     }
+}
+
+/// The greatest value of the drill's parameter, with room for drills to come.
+const LAST_DRILL: i32 = 24;
+
+fn drill_named(value: i32) -> String {
+    let name = usize::try_from(value).ok().and_then(catalogue::name);
+    match value {
+        0 => "none",
+        _ => name.unwrap_or("the one chosen"),
+    }
+    .to_owned()
 }
 
 fn named(value: i32) -> String {

@@ -4,6 +4,7 @@
 use crate::ask::Ask;
 use crate::headline::Headline;
 use crate::panel::state::Look;
+use crate::practice::Practice;
 use crossbeam::queue::ArrayQueue;
 use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
@@ -33,6 +34,8 @@ pub struct Shared {
     pub headline: Headline,
     /// Wakes the panel.
     pub repaint: RepaintNotifier,
+    /// Drills.
+    pub practice: Practice,
     session: Mutex<Session>,
     keeper: Mutex<Keeper>,
     snapshot: Mutex<Arc<Snapshot>>,
@@ -54,6 +57,7 @@ impl Default for Shared {
             queue: ArrayQueue::new(QUEUE_CAPACITY),
             headline: Headline::default(),
             repaint: RepaintNotifier::new(),
+            practice: Practice::default(),
             session: Mutex::new(session),
             keeper: Mutex::default(),
             snapshot: Mutex::default(),
@@ -110,18 +114,18 @@ impl Shared {
     /// Does in `session` what was asked; whether there was anything.
     pub fn do_what_was_asked(&self, session: &mut Session) -> bool {
         let asked = core::mem::take(&mut *whole(&self.asked));
-        if asked.is_empty() {
-            return false;
-        }
         let mut keeper = self.keeper();
         keeper.know(session);
+        let any = !asked.is_empty();
         for ask in asked {
             if let Err(why) = ask.put_to(session, &mut keeper) {
                 self.notice(why.to_string());
             }
         }
-        keeper.note_corrections(session);
-        true
+        if any {
+            keeper.note_corrections(session);
+        }
+        self.practice.see_to_wishes(session) || any
     }
 
     /// Whether the list of takes is looked at, so that its figures are to be read.
@@ -145,6 +149,7 @@ impl Shared {
     pub fn publish(&self, session: &mut Session) {
         let snapshot = session.snapshot();
         self.headline.set_heard(&snapshot);
+        self.practice.publish(session);
         *whole(&self.snapshot) = Arc::new(snapshot);
         self.repaint.request_repaint();
     }

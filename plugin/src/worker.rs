@@ -89,6 +89,7 @@ fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let settings_changed = *session.settings() != settings;
     session.set(settings);
     let heard = shared.hear_queued(&mut session, BATCH);
+    shared.practice.follow_parameter(params.drill.value());
     let asked = shared.do_what_was_asked(&mut session);
     let read = shared.takes_wanted() && session.read_a_take();
     shared.keep(&session);

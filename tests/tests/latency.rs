@@ -1,10 +1,12 @@
-//! From the onset that opens a phrase to the snapshot that counts it: capture, queue, worker and
-//! publication, as in the plugin. At most 20 ms.
+//! From the onset that opens a phrase to the snapshot that counts it, at most 20 ms, and from a note
+//! to the figure of a drill, at most 50: capture, queue, worker and publication, as in the plugin.
 
 use nice_plug::midi::{Channel, Key, NoteEvent, VoiceID};
 use nice_plug::prelude::Transport;
 use overbar::capture::Capture;
+use overbar::panel::act::To;
 use overbar::params::OverbarParams;
+use overbar::practice::wish::Wish;
 use overbar::shared::Shared;
 use overbar::state::Saved;
 use overbar::worker::Worker;
@@ -86,4 +88,61 @@ fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
     // cannot, so that nineteen of twenty have to keep the limit.
     let most = delays[delays.len() * 19 / 20];
     assert!(most <= LIMIT, "median {median:?}, 95th percentile {most:?}, longest {longest:?}");
+}
+
+/// From a note to the drill's figure on the panel: at most 50 ms.
+const DRILL_LIMIT: Duration = Duration::from_millis(50);
+
+#[test]
+fn a_drill_counts_a_note_within_fifty_milliseconds() {
+    let shared = Arc::new(Shared::default());
+    let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
+    let _worker = Worker::start(shared.clone(), params).unwrap();
+    let turn =
+        |id: &str, typed: &str| Wish::Turn { id: id.to_owned(), to: To::Typed(typed.to_owned()) };
+    for wish in [turn("goal0", "quarter"), turn("bars", "64"), turn("count_in", "0"), Wish::Start] {
+        shared.practice.wish(wish);
+    }
+    let began = Instant::now();
+    while shared.practice.snapshot().run.is_none() {
+        assert!(began.elapsed() < Duration::from_secs(5), "the drill never began");
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    let mut capture = Capture::new(shared.clone());
+    capture.activate(RATE.into());
+    let mut block = 0_u32;
+    let mut delays = Vec::new();
+    for note in 1..=120_u32 {
+        // Quarters at 120 a minute, in blocks of 64 samples.
+        for part in 0..375 {
+            let at = f64::from(block * FRAMES as u32) / f64::from(RATE);
+            let mut transport = Transport::new(RATE);
+            (transport.playing, transport.tempo) = (true, Some(120.0));
+            transport.pos_beats = Some(at * 2.0);
+            capture.begin_block(&transport);
+            let (voice_id, channel) = (VoiceID::Wildcard, Channel::Number(0));
+            let (timing, key, velocity) = (0, Key::Number(60), 0.7);
+            if part == 0 {
+                let sent = Instant::now();
+                capture.note(&NoteEvent::<()>::NoteOn { timing, voice_id, channel, key, velocity });
+                let counted = || {
+                    let run = shared.practice.snapshot().run.clone().unwrap();
+                    run.now.first().is_some_and(|goal| goal.figure == note.to_string())
+                };
+                while !counted() {
+                    assert!(sent.elapsed() < Duration::from_secs(5), "note {note} is lost");
+                    std::thread::sleep(Duration::from_micros(100));
+                }
+                delays.push(sent.elapsed());
+            } else if part == 300 {
+                let off = NoteEvent::<()>::NoteOff { timing, voice_id, channel, key, velocity };
+                capture.note(&off);
+            }
+            capture.end_block(FRAMES);
+            block += 1;
+        }
+    }
+    delays.sort();
+    let (median, most) = (delays[delays.len() / 2], delays[delays.len() * 19 / 20]);
+    assert!(most <= DRILL_LIMIT, "median {median:?}, 95th percentile {most:?}");
 }

@@ -34,6 +34,7 @@ fn parameter_ids_never_change() {
         "click_level",
         "finer",
         "across",
+        "drill",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();

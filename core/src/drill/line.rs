@@ -17,6 +17,8 @@ pub struct LineResult {
     pub value: NoteValue,
     /// Places filled, of those due.
     pub places: Share,
+    /// The same by bar of the form.
+    pub bars: Vec<Share>,
     /// Where the line broke off.
     pub breaks: Vec<Break>,
     /// The longest stretch of filled places, in bars.
@@ -67,6 +69,7 @@ impl LineResult {
         let onsets = onsets(heard, chorus.start - quarters, chorus.end + quarters);
         let fitted = fit(&places, &onsets);
         let mut result = Self::empty(value);
+        result.bars.resize(chorus.bars.len(), Share::default());
         let mut taken = vec![false; onsets.len()];
         let mut run = Run::default();
         for (place, hit) in places.iter().zip(&fitted) {
@@ -79,6 +82,10 @@ impl LineResult {
             }
             result.places.add(hit.is_some());
             let (bar, form_bar) = chorus.bar_at(place.beat + BeatSpan(SAME));
+            let index = usize::try_from(bar).unwrap_or(usize::MAX).saturating_sub(1);
+            if let Some(share) = result.bars.get_mut(index) {
+                share.add(hit.is_some());
+            }
             let length = place.quarters.min((chorus.end - place.beat).0) / form_bar.metre.bar().0;
             run.push(hit.is_some(), length);
             match (hit, result.breaks.last_mut()) {
@@ -104,6 +111,7 @@ impl LineResult {
         Self {
             value,
             places: Share::default(),
+            bars: Vec::new(),
             breaks: Vec::new(),
             longest_bars: 0.0,
             off: 0,
@@ -131,6 +139,9 @@ impl LineResult {
         self.ends = (first, last);
         self.value = next.value;
         self.places.absorb(&next.places);
+        for (bar, next) in self.bars.iter_mut().zip(&next.bars) {
+            bar.absorb(next);
+        }
         self.breaks.extend(&next.breaks);
         self.off = self.off.saturating_add(next.off);
         self.lag_ms.absorb(&next.lag_ms);

@@ -80,6 +80,20 @@ impl Listener {
         })
     }
 
+    /// Bars and beats are those of `settings` from here on, in what can still change.
+    pub fn hear_with(&mut self, settings: &Settings) {
+        self.beat_one_offset = settings.beat_one_offset;
+        self.pulse = settings.pulse;
+    }
+
+    /// Where the first chorus lies that can still change, and a bar before it: no phrase that is
+    /// over before that counts any more. `None` before the take has been looked at.
+    #[must_use]
+    pub fn looks_from(&self, take: &Performance) -> Option<Beat> {
+        let chorus = Chorus::new(self.lines(take), self.place?.first_bar, 1);
+        Some(chorus.start - chorus.bar_length())
+    }
+
     /// The drill.
     #[must_use]
     pub fn drill(&self) -> &Drill {
@@ -129,6 +143,9 @@ impl Listener {
         self.place = None;
         self.from = None;
         self.goes_round = goes_round;
+        if self.progress.state != State::Over {
+            self.progress = Progress::default();
+        }
     }
 
     /// Where the drill is, as of the last call.

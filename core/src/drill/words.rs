@@ -31,7 +31,9 @@ impl Exit {
 }
 
 impl NoteValue {
-    fn plural(self) -> &'static str {
+    /// Its name for many of it.
+    #[must_use]
+    pub fn plural(self) -> &'static str {
         match self {
             Self::Half => "half notes",
             Self::Quarter => "quarters",

@@ -1,6 +1,7 @@
 //! Everything heard since the plugin was opened: takes, one a rolling pass, and what came
 //! without a beat grid. Takes in events in order of time and gives snapshots.
 
+mod drilling;
 mod looking;
 mod notes;
 mod rolling;
@@ -20,6 +21,7 @@ use crate::song_event::SongEvents;
 use crate::take::{Take, TakeId};
 use crate::take_list::TakeFigures;
 use crate::time::{Beat, Moment, Second};
+use drilling::Drilling;
 pub use looking::Looking;
 use looking::Shown;
 pub use teaching::Taught;
@@ -52,6 +54,9 @@ pub struct Session {
     /// Notes at the very end of a loop, until it is known whether it goes round.
     held_back: Vec<Event>,
     cycle: Option<(Beat, Beat)>,
+    /// When the last event came.
+    now: Second,
+    drilling: Option<Drilling>,
 }
 
 /// A pass under way.
@@ -160,6 +165,7 @@ impl Session {
         }
         let hearing_changed = settings.hearing != self.settings.hearing;
         self.settings = settings;
+        self.drill_with_settings();
         self.forget_what_was_read();
         if hearing_changed {
             let current = self.pass.iter_mut().map(|p| &mut p.take);
@@ -176,6 +182,7 @@ impl Session {
 
     /// Takes the next event.
     pub fn push(&mut self, event: Event) {
+        self.now = event.at();
         match event {
             Event::Transport(point) => self.transport(&point),
             _ if self.is_for_the_next_round(&event) => self.held_back.push(event),
@@ -191,6 +198,7 @@ impl Session {
             pass.take.performance.heard.cut(Cut::End, Moment::default());
             pass.take.performance.outside.cut(Cut::End, Moment::default());
         }
+        self.drill_leaves(self.now, false);
         self.close_pass();
     }
 

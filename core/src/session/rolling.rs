@@ -51,11 +51,13 @@ impl Session {
             }
             Step::Jumped { from, to } => {
                 self.cut(Cut::Jump, point.at);
+                self.drill_leaves(point.at, false);
                 self.begin(point.at, to);
                 self.events.push(SongEvent::Jumped { at: point.at, from, to: to.beat });
             }
             Step::Wrapped { at, start, to } => {
                 self.cut(Cut::Jump, at);
+                self.drill_leaves(at, true);
                 self.begin(at, GridPoint { beat: start, ..to });
                 self.release(|second| Some(if second < at { at } else { second }));
                 let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
@@ -115,6 +117,7 @@ impl Session {
 
     fn stop(&mut self, at: Second) {
         self.cut(Cut::Stop, at);
+        self.drill_leaves(at, false);
         let cut = self.close_pass();
         self.loose.expect_offs(cut, &self.settings.hearing);
     }

@@ -8,6 +8,7 @@
 mod envelope;
 
 use crate::panel::state::Look;
+use crate::practice::desk::SavedPractice;
 use crate::shared::{QUEUE_CAPACITY, Shared};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD as BASE64;
@@ -39,6 +40,8 @@ struct Body {
     panel: SavedPanel,
     /// The takes as [`overbar_library::project`] has them, in base 64 (RFC 4648).
     takes: String,
+    #[serde(default)]
+    practice: SavedPractice,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -75,10 +78,12 @@ impl Saved {
             self.shared.publish(&mut session);
         }
         let project = self.shared.keeper().project(&session);
+        let practice = self.shared.practice.save(&mut session);
         drop(session);
         envelope::seal(&Body {
             panel: SavedPanel { width, height, look: self.shared.look() },
             takes: BASE64.encode(pack_project(&project)),
+            practice,
         })
     }
 
@@ -94,7 +99,7 @@ impl Saved {
                 return Err(newer(version));
             }
         };
-        let (panel, unpacked) = match Body::open(body.clone()) {
+        let (body, unpacked) = match Body::open(body.clone()) {
             Ok(opened) => opened,
             Err(Unreadable::Newer(version)) => {
                 *self.newer() = Some(envelope::seal(&body));
@@ -102,6 +107,10 @@ impl Saved {
             }
             Err(Unreadable::Damaged(what)) => return Err(what),
         };
+        let panel = body.panel;
+        if let Err(what) = self.shared.practice.load(body.practice) {
+            self.shared.notice(format!("The saved drills are damaged and were left out: {what}"));
+        }
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
         self.shared.set_look(panel.look);
@@ -148,6 +157,20 @@ impl PersistentField<'_, Envelope> for Saved {
 /// # Errors
 /// A sentence that says what is wrong with it.
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
+    let (_, unpacked) = opened(state)?;
+    let takes = unpacked.project.takes.iter().filter(|take| !take.labels.deleted.value);
+    takes.map(|take| take.open().map_err(|why| why.to_string())).collect()
+}
+
+/// The drills in it: the chosen one, own mixes, and results.
+///
+/// # Errors
+/// A sentence that says what is wrong with it.
+pub fn practice_in(state: &[u8]) -> Result<SavedPractice, String> {
+    opened(state).map(|(body, _)| body.practice)
+}
+
+fn opened(state: &[u8]) -> Result<(Body, Unpacked), String> {
     // Formats and hosts put lengths and marks of their own around the framework's JSON.
     const BEGINNING: &[u8] = b"{\"version\":";
     let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
@@ -158,11 +181,7 @@ pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let value = serde_json::from_str(field)
         .map_err(|error| format!("The saved state is damaged: {error}."))?;
     match envelope::open(value)? {
-        Opened::Body(body) => {
-            let (_, unpacked) = Body::open(body).map_err(|why| why.to_string())?;
-            let takes = unpacked.project.takes.iter().filter(|take| !take.labels.deleted.value);
-            takes.map(|take| take.open().map_err(|why| why.to_string())).collect()
-        }
+        Opened::Body(body) => Body::open(body).map_err(|why| why.to_string()),
         Opened::Newer { version, .. } => Err(newer(version)),
     }
 }
@@ -175,15 +194,15 @@ fn newer(version: u64) -> String {
 }
 
 impl Body {
-    /// The panel and the takes of an opened envelope.
-    fn open(body: Value) -> Result<(SavedPanel, Unpacked), Unreadable> {
+    /// A body, and its takes unpacked.
+    fn open(body: Value) -> Result<(Self, Unpacked), Unreadable> {
         let damaged = |what: &dyn Display| {
             Unreadable::Damaged(format!("The saved state is damaged and was left out: {what}."))
         };
         let body: Self = serde_json::from_value(body).map_err(|error| damaged(&error))?;
-        let packed = BASE64.decode(body.takes).map_err(|error| damaged(&error))?;
+        let packed = BASE64.decode(&body.takes).map_err(|error| damaged(&error))?;
         match unpack_project(&packed) {
-            Ok(unpacked) => Ok((body.panel, unpacked)),
+            Ok(unpacked) => Ok((body, unpacked)),
             Err(PackError::Newer { version }) => Err(Unreadable::Newer(version.into())),
             Err(why) => Err(damaged(&why)),
         }

@@ -1,0 +1,59 @@
+//! The drills that are always there, by the names players see.
+
+use overbar_core::drill::{Drill, Goal, Spot, built_in};
+use overbar_core::slot::Slot;
+
+/// Names, and what each asks for as a short name of [`built_in`]. Their order is that of the
+/// parameter's values: it never changes, and new ones come last.
+const DRILLS: [(&str, &str); 9] = [
+    ("Unbroken line", "line eighth"),
+    ("Climbing line", "line half,quarter,eighth"),
+    ("Entry place", "entry 4&"),
+    ("Moving entries", "entry 4&"),
+    ("Ends off the beat", "exit off the beat"),
+    ("Over the bar line", "exit over the bar line"),
+    ("Long line", "long 4"),
+    ("Breathing room", "rest 2"),
+    ("A share of rest", "rest 30%"),
+];
+
+/// All of them, in order.
+#[must_use]
+pub fn catalogue() -> Vec<Drill> {
+    let drills = DRILLS.into_iter().filter_map(|(name, short)| {
+        let drill = built_in(short).ok()?;
+        Some(Drill { name: name.to_owned(), ..drill })
+    });
+    let mut drills: Vec<Drill> = drills.collect();
+    if let Some(moving) = drills.get_mut(3) {
+        let places = [4, 2].map(|pulse| vec![Spot { pulse, slot: Slot::Half }]);
+        moving.goals = vec![Goal::EntryPlace(places.to_vec())];
+        moving.choruses = 2;
+    }
+    drills
+}
+
+/// The name of one, counted from 1.
+#[must_use]
+pub fn name(number: usize) -> Option<&'static str> {
+    DRILLS.get(number.checked_sub(1)?).map(|(name, _)| *name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_can_be_practised_and_says_what_it_asks_for() {
+        let drills = catalogue();
+        assert_eq!(drills.len(), DRILLS.len());
+        for (number, drill) in (1..).zip(&drills) {
+            assert_eq!(drill.check(), Ok(()));
+            assert_eq!(name(number), Some(drill.name.as_str()));
+        }
+        let aim = |index: usize| drills[index].goals[0].aim();
+        assert_eq!(aim(2), "Begin every phrase on the \"and\" of 4.");
+        assert_eq!(aim(3), "Begin every phrase on the \"and\" of 4; then on the \"and\" of 2.");
+        assert_eq!((name(0), name(DRILLS.len() + 1)), (None, None));
+    }
+}

@@ -1,0 +1,144 @@
+//! What was heard of a drill as figures and rows of marks.
+
+use overbar_core::drill::{Breath, ChorusResult, Exit, GoalResult, LineResult};
+use overbar_core::stats::Share;
+
+/// A mark of a row.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tick {
+    /// What was due was met.
+    Met,
+    /// It was not.
+    Missed,
+    /// It is still to come.
+    Ahead,
+}
+
+/// A chorus.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChorusRow {
+    /// The round, from 1.
+    pub round: u32,
+    /// The chorus of the round, from 1.
+    pub chorus: u32,
+    /// Its tempo, in quarter notes a minute.
+    pub tempo: f64,
+    /// It was heard to its end.
+    pub complete: bool,
+    /// Its goals.
+    pub goals: Vec<GoalRow>,
+}
+
+/// A goal, in a chorus or in all.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GoalRow {
+    /// The figure that counts.
+    pub figure: String,
+    /// What it is of.
+    pub of: String,
+    /// What was asked for in this chorus, where it may be something else in another.
+    pub asked: String,
+    /// A mark for each bar of a line, for each phrase, or one for the chorus.
+    pub marks: Vec<Tick>,
+    /// At least the share asked for was met; `None` while that is open.
+    pub met: Option<bool>,
+}
+
+impl ChorusRow {
+    /// Of a chorus that is passed from the share `pass` on.
+    #[must_use]
+    pub fn of(chorus: &ChorusResult, pass: f64) -> Self {
+        let goals = chorus.goals.iter().map(|goal| GoalRow {
+            met: chorus.complete.then(|| goal.passed(pass)),
+            ..GoalRow::of(goal, chorus.complete)
+        });
+        Self {
+            round: chorus.round,
+            chorus: chorus.chorus,
+            tempo: chorus.tempo,
+            complete: chorus.complete,
+            goals: goals.collect(),
+        }
+    }
+}
+
+impl GoalRow {
+    /// Of a goal; `complete` where nothing of it is still to come.
+    #[must_use]
+    pub fn of(goal: &GoalResult, complete: bool) -> Self {
+        let share = goal.met();
+        let phrases = |what: &str| {
+            let many = if share.of == 1 { "phrase" } else { "phrases" };
+            format!("of {} {many} {what}", share.of)
+        };
+        let (figure, of, asked, marks) = match goal {
+            GoalResult::UnbrokenLine(line) => {
+                let of = match line.off {
+                    0 => format!("of {} places filled", line.places.of),
+                    off => format!("of {} places filled, {off} notes off them", line.places.of),
+                };
+                let asked = line.value.plural().to_owned();
+                (line.places.count.to_string(), of, asked, bars(line))
+            }
+            GoalResult::EntryPlace(_) => counted(share, phrases("begin there")),
+            GoalResult::ExitPlace(exit) => counted(
+                share,
+                phrases(match exit.wanted {
+                    Exit::OffTheBeat => "end off the beat",
+                    Exit::OverTheBarLine => "lead over a bar line",
+                }),
+            ),
+            GoalResult::LongLine(long) => {
+                let of = format!("bars the longest phrase, of {}", long.wanted_bars);
+                (format!("{:.1}", long.longest_bars), of, String::new(), once(share, complete))
+            }
+            GoalResult::BreathingRoom(breath) => match breath.wanted {
+                Breath::Beats(beats) => {
+                    counted(share, phrases(&format!("with {beats} beats of rest")))
+                }
+                Breath::Share(wanted) => {
+                    let rest = breath.rest_share().unwrap_or(0.0) * 100.0;
+                    let of = format!("% at rest, of {:.0} asked for", wanted * 100.0);
+                    (format!("{rest:.0}"), of, String::new(), once(share, complete))
+                }
+            },
+        };
+        Self { figure, of, asked, marks, met: None }
+    }
+}
+
+fn counted(share: Share, of: String) -> (String, String, String, Vec<Tick>) {
+    (share.count.to_string(), of, String::new(), each(share))
+}
+
+/// At most so many phrases have a mark of their own.
+const MOST_MARKS: u32 = 64;
+
+/// A mark a phrase, those that met it first.
+fn each(share: Share) -> Vec<Tick> {
+    let of = share.of.min(MOST_MARKS);
+    (0..of).map(|mark| if mark < share.count { Tick::Met } else { Tick::Missed }).collect()
+}
+
+/// A mark a chorus.
+fn once(share: Share, complete: bool) -> Vec<Tick> {
+    (0..share.of)
+        .map(|mark| match mark < share.count {
+            true => Tick::Met,
+            false if complete => Tick::Missed,
+            false => Tick::Ahead,
+        })
+        .collect()
+}
+
+/// A mark a bar of the form, as far as it was heard.
+fn bars(line: &LineResult) -> Vec<Tick> {
+    line.bars
+        .iter()
+        .map(|bar| match bar {
+            Share { of: 0, .. } => Tick::Ahead,
+            Share { count, of } if count == of => Tick::Met,
+            _ => Tick::Missed,
+        })
+        .collect()
+}
