@@ -1,6 +1,8 @@
 //! What the panel asks of the session. The worker sees to it, so that the interface never waits
 //! while a long take is read.
 
+use crate::board::BoardDesk;
+use crate::board::tune::TuneText;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
@@ -37,6 +39,8 @@ pub enum Ask {
     Join(Vec<TakeId>),
     /// Undo the last deletion, parting or joining.
     Undo,
+    /// Set the form of the tune.
+    SetTune(TuneText),
 }
 
 impl Ask {
@@ -44,7 +48,12 @@ impl Ask {
     ///
     /// # Errors
     /// Why it cannot be done; nothing has changed then.
-    pub fn put_to(self, session: &mut Session, keeper: &mut Keeper) -> Result<(), LibraryError> {
+    pub fn put_to(
+        self,
+        session: &mut Session,
+        keeper: &mut Keeper,
+        board: &BoardDesk,
+    ) -> Result<(), LibraryError> {
         match self {
             Self::LookAt(take) => session.look_at(take),
             Self::Choose(note) => session.choose(note),
@@ -56,6 +65,7 @@ impl Ask {
             Self::Split(id, at) => keeper.split(session, id, at)?,
             Self::Join(ids) => keeper.join(session, &ids)?,
             Self::Undo => keeper.undo(session),
+            Self::SetTune(text) => board.tune().set(text),
         }
         Ok(())
     }

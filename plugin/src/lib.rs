@@ -7,6 +7,7 @@
 
 pub mod ask;
 mod audio;
+pub mod board;
 pub mod capture;
 pub mod editor;
 #[cfg(feature = "faults")]

@@ -2,6 +2,7 @@
 //! which are lock-free; the locks are between worker, panel and saved state.
 
 use crate::ask::Ask;
+use crate::board::BoardDesk;
 use crate::headline::Headline;
 use crate::panel::state::Look;
 use crate::practice::Practice;
@@ -34,6 +35,8 @@ pub struct Shared {
     pub headline: Headline,
     /// Wakes the panel.
     pub repaint: RepaintNotifier,
+    /// What is known of takes beyond what is heard in them.
+    pub board: BoardDesk,
     /// Drills.
     pub practice: Practice,
     session: Mutex<Session>,
@@ -57,6 +60,7 @@ impl Default for Shared {
             queue: ArrayQueue::new(QUEUE_CAPACITY),
             headline: Headline::default(),
             repaint: RepaintNotifier::new(),
+            board: BoardDesk::default(),
             practice: Practice::default(),
             session: Mutex::new(session),
             keeper: Mutex::default(),
@@ -118,7 +122,7 @@ impl Shared {
         keeper.know(session);
         let any = !asked.is_empty();
         for ask in asked {
-            if let Err(why) = ask.put_to(session, &mut keeper) {
+            if let Err(why) = ask.put_to(session, &mut keeper, &self.board) {
                 self.notice(why.to_string());
             }
         }
@@ -152,6 +156,18 @@ impl Shared {
         self.practice.publish(session);
         *whole(&self.snapshot) = Arc::new(snapshot);
         self.repaint.request_repaint();
+    }
+
+    /// Lays out the board anew where a wish was seen to, or where it is time to; whether it was.
+    pub fn lay_out(&self, session: &Session, wished: bool) -> bool {
+        let wanted = self.takes_wanted();
+        let due = wished || self.board.is_due(session, wanted);
+        if due {
+            let mut keeper = self.keeper();
+            keeper.know(session);
+            self.board.lay_out(session, &keeper, wanted);
+        }
+        due
     }
 
     /// Tells the user something, once.

@@ -93,7 +93,8 @@ fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let asked = shared.do_what_was_asked(&mut session);
     let read = shared.takes_wanted() && session.read_a_take();
     shared.keep(&session);
-    if settings_changed || heard > 0 || asked || read {
+    let laid_out = shared.lay_out(&session, asked || settings_changed);
+    if settings_changed || heard > 0 || asked || read || laid_out {
         shared.publish(&mut session);
     }
     heard == BATCH || read

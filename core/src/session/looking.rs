@@ -97,14 +97,14 @@ impl Session {
         }
     }
 
-    /// The performance that is shown.
-    pub(super) fn shown_performance(&self) -> Option<&Performance> {
+    /// The take that is shown; `None` where there is none.
+    #[must_use]
+    pub fn shown_take(&self) -> Option<&Take> {
         match self.shown() {
             Shown::UnderWay => self.current(),
             Shown::Take(index) => self.takes.get(index),
             Shown::Nothing => None,
         }
-        .map(|take| &take.performance)
     }
 
     /// Number of what is shown, from 1; 0 of nothing.

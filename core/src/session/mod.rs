@@ -244,7 +244,7 @@ impl Session {
         let takes = self.take_list(&newest);
         let Newest { phrases, before, figures } = newest;
         let alerts = standing(&figures.streaks, &self.settings.alerts);
-        let shown = self.shown_performance();
+        let shown = self.shown_take().map(|take| &take.performance);
         Snapshot {
             grid: self.grid,
             recording: self.recording,

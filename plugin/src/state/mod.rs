@@ -7,6 +7,7 @@
 
 mod envelope;
 
+use crate::board::tune::TuneText;
 use crate::panel::state::Look;
 use crate::practice::desk::SavedPractice;
 use crate::shared::{QUEUE_CAPACITY, Shared};
@@ -42,6 +43,8 @@ struct Body {
     takes: String,
     #[serde(default)]
     practice: SavedPractice,
+    #[serde(default)]
+    tune: TuneText,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -84,6 +87,7 @@ impl Saved {
             panel: SavedPanel { width, height, look: self.shared.look() },
             takes: BASE64.encode(pack_project(&project)),
             practice,
+            tune: self.shared.board.tune().text().clone(),
         })
     }
 
@@ -111,12 +115,14 @@ impl Saved {
         if let Err(what) = self.shared.practice.load(body.practice) {
             self.shared.notice(format!("The saved drills are damaged and were left out: {what}"));
         }
+        self.shared.board.tune().set(body.tune);
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
         self.shared.set_look(panel.look);
         let mut session = self.shared.session();
         let told = self.shared.keeper().take_in(&mut session, unpacked);
         told.into_iter().for_each(|message| self.shared.notice(message));
+        self.shared.lay_out(&session, true);
         self.shared.publish(&mut session);
         Ok(())
     }
