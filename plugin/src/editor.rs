@@ -132,7 +132,9 @@ impl PanelApp {
             Tab::Settings => self.knobs.settings(),
             _ => Vec::new(),
         };
+        let board = shared.board.picture();
         let view = View {
+            board: &board,
             playhead,
             dropped: shared.headline.dropped(),
             notices: &notices,

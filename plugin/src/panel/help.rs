@@ -68,6 +68,16 @@ pub const TAKES: &str = "Each pass of the transport in which something was playe
     are of its phrases, with Wilson's 95 % interval (1927) as a line; the length is the median of \
     phrases that are over.";
 
+/// The parts of a take.
+pub const PARTS: &str = "A phrase belongs to the chorus, section and solo it enters in. Shares are of \
+    its phrases, with Wilson's 95 % interval (1927) as a line; solos are told apart by eight bars \
+    of rest, which is common practice without a source.";
+
+/// The form of the tune.
+pub const FORM: &str = "The form is set once for the project; bars are the host's, and choruses follow \
+    one another from the first bar on. Sections are written as name and bars, chords between bar \
+    lines.";
+
 /// What a setting does; nothing for one that says it all by its name.
 #[must_use]
 pub fn setting(id: &str) -> Option<&'static str> {

@@ -15,6 +15,7 @@ pub mod alert;
 pub mod button;
 pub mod calm;
 pub mod entries;
+pub mod field;
 pub mod figure;
 pub mod header;
 pub mod help;
@@ -41,6 +42,7 @@ pub mod theme;
 pub mod waiting;
 pub mod words;
 
+use crate::board::Board;
 use act::Act;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::alerts::Alert;
@@ -48,15 +50,20 @@ use overbar_core::metre::Metre;
 use overbar_core::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use setting::Setting;
+use std::sync::LazyLock;
 use state::PanelState;
 use style::Style;
 use theme::Theme;
+
+static NOTHING_KNOWN: LazyLock<Board> = LazyLock::new(Board::default);
 
 /// What there is to show.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
     /// What has been heard.
     pub snapshot: &'a Snapshot,
+    /// What is known of takes beyond that.
+    pub board: &'a Board,
     /// Where the song is now; `None` while it does not roll.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
@@ -75,6 +82,7 @@ impl<'a> View<'a> {
     pub fn of(snapshot: &'a Snapshot) -> Self {
         Self {
             snapshot,
+            board: &NOTHING_KNOWN,
             playhead: None,
             dropped: 0,
             notices: &[],

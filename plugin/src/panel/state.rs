@@ -37,6 +37,59 @@ impl Tab {
     }
 }
 
+/// What is shown under “Takes”.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum TakesView {
+    /// All takes.
+    #[default]
+    List,
+    /// The parts of the take that is shown.
+    Parts,
+    /// What to work on after it.
+    Advice,
+    /// The form of the tune.
+    Form,
+}
+
+impl TakesView {
+    /// All of them, as they stand in their row.
+    pub const ALL: [Self; 4] = [Self::List, Self::Parts, Self::Advice, Self::Form];
+
+    /// What it is called.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::List => "All takes",
+            Self::Parts => "In parts",
+            Self::Advice => "Work on next",
+            Self::Form => "The form",
+        }
+    }
+}
+
+/// What the list of takes is sorted by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SortBy {
+    /// As they were played.
+    #[default]
+    Played,
+    /// Name.
+    Name,
+    /// The figure in a column, from 0.
+    Column(usize),
+}
+
+/// How the list of takes is shown.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ListOrder {
+    /// Sorted by.
+    pub by: SortBy,
+    /// The greatest first.
+    pub descending: bool,
+    /// Only takes whose name or remark has all of these words.
+    pub search: String,
+}
+
 /// What is saved of the panel, beside its size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Look {
@@ -55,6 +108,14 @@ pub struct PanelState {
     pub phrases: Scroll,
     /// Where the takes are.
     pub takes: Scroll,
+    /// What is shown under “Takes”.
+    pub takes_view: TakesView,
+    /// How the list of takes is sorted.
+    pub order: ListOrder,
+    /// Where the parts of a take are.
+    pub parts: Scroll,
+    /// Which point of the advice is at the top.
+    pub advice: Scroll,
     /// Where the settings are.
     pub settings: Scroll,
     /// The note that is looked at in the chosen phrase, by its index in the take.
@@ -77,6 +138,10 @@ impl Default for PanelState {
             look: Look::default(),
             phrases: Scroll::at_the_end(),
             takes: Scroll::at_the_end(),
+            takes_view: TakesView::default(),
+            order: ListOrder::default(),
+            parts: Scroll::at_the_top(),
+            advice: Scroll::at_the_top(),
             settings: Scroll::at_the_top(),
             note: None,
             typing: None,
