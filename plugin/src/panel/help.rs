@@ -68,6 +68,23 @@ pub const TAKES: &str = "Each pass of the transport in which something was playe
     are of its phrases, with Wilson's 95 % interval (1927) as a line; the length is the median of \
     phrases that are over.";
 
+/// The count of a drill.
+pub const DRILL_COUNT: &str = "What this drill counts in the chorus under way, and in all choruses once \
+    it is over. Notes and phrases are read as everywhere else here; pitch is not judged.";
+
+/// The choruses of a drill.
+pub const DRILL_MARKS: &str = "A chorus a row: full marks are bars without a gap, or phrases as asked \
+    for; low ones are those with a gap or elsewhere. The pass mark is teaching practice, no \
+    published source.";
+
+/// What is due.
+pub const DRILL_DUE: &str = "What the drill asks for next, on the host's beat grid. It is shown before it \
+    is due.";
+
+/// The text of a drill.
+pub const DRILL_TEXT: &str = "The drill as a small text file, to keep and to share. With the focus here, \
+    Ctrl+C copies it and Ctrl+V reads another one.";
+
 /// What a setting does; nothing for one that says it all by its name.
 #[must_use]
 pub fn setting(id: &str) -> Option<&'static str> {
@@ -122,6 +139,10 @@ pub fn setting(id: &str) -> Option<&'static str> {
             "How readily the ear hears a new phrase: more tells more phrases apart. In steps of \
              the logarithm of the odds, as fitted on labelled solos; joining and splitting by \
              hand shows which way to go."
+        }
+        "drill" => {
+            "Begins a drill, ends it, or begins the one that is chosen under Practice. For a pedal \
+             or the host's automation."
         }
         "across" => {
             "Shows the share, the last phrases and the alert large enough to read from four \

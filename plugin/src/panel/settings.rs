@@ -21,7 +21,7 @@ const GROUPS: [(&str, &[&str]); 4] = [
         &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"],
     ),
     ("the click", &["click", "click_places", "click_count_in", "click_level"]),
-    ("the panel", &["across"]),
+    ("practice and the panel", &["drill", "across"]),
 ];
 
 /// A row of the list.
@@ -96,7 +96,8 @@ pub fn settings(
     state.settings.bar(ui, style, bar, "settings", &all, in_sight);
 }
 
-fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
+/// A heading over settings.
+pub(super) fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
     let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
     let at = pos2(lane.left(), lane.bottom() - style.len(5.0));
     let place = line.paint(ui.painter(), at, Align2::LEFT_BOTTOM);
@@ -144,7 +145,8 @@ impl Parts {
 
 const RESET: &str = "Reset";
 
-fn one(
+/// A setting, over the whole of `lane`, with its name in `names` points.
+pub(super) fn one(
     ui: &mut Ui,
     style: &Style,
     (lane, names): (Rect, f32),
@@ -178,7 +180,8 @@ fn one(
         if less.clicked() {
             set(To::Less);
         }
-        if let Some(typed) = value(ui, style, parts.value, setting, state) {
+        let shown = Shown { id: &setting.id, name: &setting.name, value: &setting.value };
+        if let Some(typed) = value(ui, style, parts.value, shown, &setting.value, state) {
             set(To::Typed(typed));
         }
         let more = button::button(ui, style, parts.more, "+", &say("more"), !setting.at_most);
@@ -192,15 +195,27 @@ fn one(
     }
 }
 
+/// A value as it is shown.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Shown<'a> {
+    /// What it is told by.
+    pub id: &'a str,
+    /// Its name.
+    pub name: &'a str,
+    /// It in words.
+    pub value: &'a str,
+}
+
 /// The value, or the field it is typed in; what was typed, once that is done.
-fn value(
+pub(super) fn value(
     ui: &mut Ui,
     style: &Style,
     place: Rect,
-    setting: &Setting,
+    setting: Shown<'_>,
+    typed: &str,
     state: &mut PanelState,
 ) -> Option<String> {
-    let id = ui.scope_id().with(("typed", &setting.id));
+    let id = ui.scope_id().with(("typed", setting.id));
     match &mut state.typing {
         Some((typing, text)) if *typing == setting.id => {
             let mut field = ui.new_child(UiBuilder::new().max_rect(place));
@@ -208,7 +223,7 @@ fn value(
                 .id(id)
                 .font(FontId::proportional(style.small))
                 .desired_width(place.width() - 8.0);
-            let response = field.add(edit).accessible_name(setting.name.clone());
+            let response = field.add(edit).accessible_name(setting.name.to_owned());
             if !response.lost_focus() {
                 if !response.has_focus() {
                     response.request_focus();
@@ -220,7 +235,7 @@ fn value(
             done.then_some(text)
         }
         _ => {
-            let at = ui.scope_id().with(("value", &setting.id));
+            let at = ui.scope_id().with(("value", setting.id));
             let response = ui.interact(place, at, Sense::click());
             response.widget_info(|| {
                 let label = format!("{}: {}, type another", setting.name, setting.value);
@@ -228,7 +243,7 @@ fn value(
             });
             let painter = ui.painter();
             let ink = style.theme.ink;
-            let line = Line::new(painter, &setting.value, style.small, ink);
+            let line = Line::new(painter, setting.value, style.small, ink);
             let text = line.paint(painter, place.center(), Align2::CENTER_CENTER);
             if response.hovered() {
                 let under = Stroke::new(1.0, style.theme.ink_soft);
@@ -236,7 +251,7 @@ fn value(
             }
             button::focus_ring(painter, style, &response);
             if response.clicked() {
-                state.typing = Some((setting.id.clone(), setting.value.clone()));
+                state.typing = Some((setting.id.to_owned(), typed.to_owned()));
             }
             None
         }

@@ -80,7 +80,9 @@ impl Plugin {
     fn draw(&mut self, ui: &mut egui::Ui) {
         let snapshot = self.shared.snapshot();
         let settings = self.knobs.settings();
+        let practice = self.shared.practice.snapshot();
         let view = View {
+            practice: Some(&practice),
             settings: &settings,
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
@@ -89,6 +91,7 @@ impl Plugin {
         for act in picture::fill(ui, &view, &mut self.state) {
             match act {
                 Act::Ask(ask) => self.shared.ask(ask),
+                Act::Practice(wish) => self.shared.practice.wish(wish),
                 Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }
         }

@@ -1,13 +1,16 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
+use crate::practice_scenes;
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
 use overbar::knobs::Knobs;
 use overbar::panel::View;
+use overbar::panel::practice::Page;
 use overbar::panel::setting::Setting;
 use overbar::panel::state::{Look, PanelState, Tab};
 use overbar::panel::theme::ThemeName;
 use overbar::params::OverbarParams;
+use overbar::practice::picture::PracticeSnapshot;
 use overbar::shared::Shared;
 use overbar::state::Saved;
 use overbar_core::event::{Event, NoteOff, NoteOn};
@@ -38,10 +41,13 @@ pub struct Scene {
     pub look: Look,
     /// The note that is looked at.
     pub note: Option<usize>,
+    pub practice: Option<PracticeSnapshot>,
+    /// The page of practice that is open.
+    pub page: Page,
 }
 
 impl Scene {
-    fn new(name: &'static str, snapshot: Snapshot) -> Self {
+    pub fn new(name: &'static str, snapshot: Snapshot) -> Self {
         Self {
             name,
             snapshot,
@@ -52,6 +58,8 @@ impl Scene {
             across_the_room: false,
             look: Look::default(),
             note: None,
+            practice: None,
+            page: Page::Drills,
         }
     }
 
@@ -65,6 +73,7 @@ impl Scene {
     pub fn state(&self) -> PanelState {
         let mut state = PanelState::default();
         (state.look, state.note) = (self.look, self.note);
+        state.practice.open(self.page);
         state
     }
 
@@ -75,6 +84,7 @@ impl Scene {
             notices: &self.notices,
             settings: &self.settings,
             across_the_room: self.across_the_room,
+            practice: self.practice.as_ref(),
             ..View::of(&self.snapshot)
         };
         picture::fill(ui, &view, state);
@@ -128,6 +138,9 @@ pub fn all() -> Vec<Scene> {
         across(),
         across_overfull(),
     ]
+    .into_iter()
+    .chain(practice_scenes::all())
+    .collect()
 }
 
 /// Nothing has come yet.
@@ -399,7 +412,7 @@ pub fn across_overfull() -> Scene {
 }
 
 /// Notes of a take and the transport they are played to.
-struct Take {
+pub struct Take {
     metre: (i32, i32),
     settings: Settings,
     recording: bool,
@@ -407,7 +420,7 @@ struct Take {
 }
 
 impl Take {
-    fn new(metre: (i32, i32), settings: Settings) -> Self {
+    pub fn new(metre: (i32, i32), settings: Settings) -> Self {
         Self { metre, settings, recording: false, notes: Vec::new() }
     }
 
@@ -417,7 +430,7 @@ impl Take {
     }
 
     /// Eighths from quarter `from` up to quarter `to`.
-    fn line(&mut self, from: f64, to: f64) {
+    pub fn line(&mut self, from: f64, to: f64) {
         self.eighths(from, to, 67);
     }
 
@@ -459,8 +472,20 @@ impl Take {
         }
     }
 
+    /// A note of so many quarters.
+    pub fn note(&mut self, from: f64, length: f64) {
+        self.notes.push((from, from + length, 67));
+    }
+
     /// The session when the song is at quarter `end`.
     fn heard_until(&self, end: f64) -> Session {
+        let mut session = Session::new(self.settings);
+        self.play_to(&mut session, end);
+        session
+    }
+
+    /// Plays it to a session up to quarter `end`.
+    pub fn play_to(&self, session: &mut Session, end: f64) {
         let mut events = Vec::new();
         let mut block = 0.0;
         while block <= end {
@@ -474,9 +499,7 @@ impl Take {
         }
         events.retain(|(beat, _, _)| *beat <= end);
         events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let mut session = Session::new(self.settings);
         events.into_iter().for_each(|(_, _, event)| session.push(event));
-        session
     }
 }
 
