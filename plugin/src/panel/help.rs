@@ -81,6 +81,13 @@ pub const DRILL_MARKS: &str = "A chorus a row: full marks are bars without a gap
 pub const DRILL_DUE: &str = "What the drill asks for next, on the host's beat grid. It is shown before it \
     is due.";
 
+/// A drill beside another.
+pub const DRILL_ADD: &str = "Practises it together with the chosen drill. Keep that as a mix of your \
+    own if it is worth it.";
+
+/// An own mix that is to go.
+pub const DRILL_FORGET: &str = "Takes this mix out of the list. What was heard of it stays.";
+
 /// The text of a drill.
 pub const DRILL_TEXT: &str = "The drill as a small text file, to keep and to share. With the focus here, \
     Ctrl+C copies it and Ctrl+V reads another one.";

@@ -486,8 +486,13 @@ impl Take {
 
     /// Plays it to a session up to quarter `end`.
     pub fn play_to(&self, session: &mut Session, end: f64) {
+        self.events(0.0, end).into_iter().for_each(|event| session.push(event));
+    }
+
+    /// What comes from quarter `start` to quarter `end`.
+    pub fn events(&self, start: f64, end: f64) -> Vec<Event> {
         let mut events = Vec::new();
-        let mut block = 0.0;
+        let mut block = start;
         while block <= end {
             events.push((block, 0, Event::Transport(self.point(block))));
             block += BLOCK;
@@ -497,9 +502,9 @@ impl Take {
             events.push((*from, 2, on(at, Some(*key))));
             events.push((*to, 1, off(until, Some(*key))));
         }
-        events.retain(|(beat, _, _)| *beat <= end);
+        events.retain(|(beat, _, _)| (start..=end).contains(beat));
         events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        events.into_iter().for_each(|(_, _, event)| session.push(event));
+        events.into_iter().map(|(_, _, event)| event).collect()
     }
 }
 

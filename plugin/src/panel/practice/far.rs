@@ -5,7 +5,7 @@ use super::super::act::{Act, To};
 use super::super::button;
 use super::super::style::Style;
 use super::super::tabs::ACROSS;
-use super::live::{sign, where_it_is};
+use super::live::{Sign, sign, where_it_is};
 use crate::practice::picture::Run;
 use egui::{Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
@@ -23,13 +23,13 @@ pub fn far(ui: &mut Ui, style: &Style, window: Rect, run: &Run, acts: &mut Vec<A
     let place_words = where_it_is(run);
     let sign = sign(run).filter(|_| run.passed.is_none());
     let label = match &sign {
-        Some((_, words)) => format!("target: {words}. {place_words}"),
+        Some(Sign { words, .. }) => format!("target: {words}. {place_words}"),
         None => format!("target: {} {place_words}", run.aims.join(" ")),
     };
     let response = ui.interact(body, ui.scope_id().with("target"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     match &sign {
-        Some((sign, _)) => say_large(ui.painter(), style, &[sign], target),
+        Some(Sign { sign, .. }) => say_large(ui.painter(), style, &[sign], target),
         None => {
             let aims: Vec<&str> = run.aims.iter().map(String::as_str).collect();
             say_large(ui.painter(), style, &aims, target);

@@ -1,10 +1,10 @@
 //! The drills there are, each with its aims.
 
 use super::super::act::Act;
-use super::super::button;
 use super::super::state::PanelState;
 use super::super::style::Style;
 use super::super::text::Line;
+use super::super::{button, help};
 use super::foot::foot;
 use super::{Page, lines};
 use crate::practice::picture::{Offer, PracticeSnapshot};
@@ -49,7 +49,7 @@ pub fn list(
     let most = aims.iter().map(Vec::len).max().unwrap_or(1);
     let row = size * 1.35;
     // A name keeps clear of the buttons.
-    let room = text - style.len(95.0);
+    let room = text - style.len(110.0);
     let names: Vec<Vec<String>> = plan
         .drills
         .iter()
@@ -71,18 +71,19 @@ pub fn list(
             state.practice.open(Page::Plan);
         }
         let mut right = lane.right() - style.len(4.0);
-        let mut small = |ui: &mut Ui, text: &str, label: String| {
+        let mut small = |ui: &mut Ui, text: &str, label: String, help: &'static str| {
             let size = button::size(ui.painter(), style, text);
             let at = pos2(right - size.x, lane.top() + style.len(3.0));
             right = at.x - style.len(6.0);
-            button::button(ui, style, Rect::from_min_size(at, size), text, &label, true).clicked()
+            let place = Rect::from_min_size(at, size);
+            let response = button::button(ui, style, place, text, &label, true);
+            help::explain(ui, style, response, help).clicked()
         };
-        if !chosen
-            && small(ui, "+", format!("Practise {} together with the chosen drill", offer.name))
-        {
+        let together = || format!("Practise {} together with the chosen drill", offer.name);
+        if !chosen && small(ui, "Add", together(), help::DRILL_ADD) {
             acts.push(Act::Practice(Wish::Join(index)));
         }
-        if offer.own && small(ui, "Forget", format!("Forget {}", offer.name)) {
+        if offer.own && small(ui, "Forget", format!("Forget {}", offer.name), help::DRILL_FORGET) {
             acts.push(Act::Practice(Wish::Forget(index)));
         }
     }

@@ -91,27 +91,37 @@ fn head(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
     rest
 }
 
-/// What is due next, as signs and in words. A tempo that is asked for comes before it.
-pub fn sign(run: &Run) -> Option<(String, String)> {
+/// What is asked for next.
+pub struct Sign {
+    /// What the sign is.
+    pub caption: &'static str,
+    /// It in a few signs.
+    pub sign: String,
+    /// All of it in words.
+    pub words: String,
+}
+
+/// What is due next. A tempo that is asked for comes before it.
+pub fn sign(run: &Run) -> Option<Sign> {
     if let State::AsksForTempo { asked, .. } = run.state {
-        return Some((format!("{asked:.0}"), format!("set the tempo to {asked:.0}")));
+        let words = format!("set the tempo to {asked:.0}");
+        return Some(Sign { caption: "set the tempo to", sign: format!("{asked:.0}"), words });
     }
     let all = |parts: Vec<&str>, sign: &str| (!parts.is_empty()).then(|| parts.join(sign));
     let sign = all(run.due.iter().map(|due| due.sign.as_str()).collect(), " · ")?;
     let now = all(run.due.iter().map(|due| due.words.as_str()).collect(), ", ")?;
     let then = all(run.then.iter().map(|due| due.words.as_str()).collect(), ", ");
     let words = match then {
-        Some(then) => format!("{now}; then {then}"),
-        None => now,
+        Some(then) => format!("due next: {now}; then {then}"),
+        None => format!("due next: {now}"),
     };
-    Some((sign, words))
+    Some(Sign { caption: "due next", sign, words })
 }
 
 /// What is due; gives what is left under it.
 fn due(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
-    let Some((sign, words)) = sign(run).filter(|_| run.under_way && run.passed.is_none()) else {
-        return area;
-    };
+    let asked = sign(run).filter(|_| run.under_way && run.passed.is_none());
+    let Some(Sign { caption, sign, words: label }) = asked else { return area };
     let theme = &style.theme;
     let painter = ui.painter();
     let mut size = style.large * 1.5;
@@ -123,7 +133,7 @@ fn due(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
         let signs: Vec<&str> = run.then.iter().map(|due| due.sign.as_str()).collect();
         format!("then {}", signs.join(" · "))
     });
-    let caption = Line::new(painter, "due next", style.small, theme.ink_soft);
+    let caption = Line::new(painter, caption, style.small, theme.ink_soft);
     let mut y = caption.paint(painter, area.left_top(), Align2::LEFT_TOP).bottom();
     let line = Line::strong(painter, &sign, size.max(style.small), theme.off);
     let placed = line.paint(painter, pos2(area.left(), y), Align2::LEFT_TOP);
@@ -138,7 +148,6 @@ fn due(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
     }
     let (place, rest) = split_top(area, y - area.top() + style.len(4.0));
     let response = ui.interact(place, ui.scope_id().with("due"), help::sense());
-    let label = format!("due next: {words}");
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     help::explain(ui, style, response, help::DRILL_DUE);
     rest
@@ -148,39 +157,50 @@ fn due(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
 fn counts(ui: &mut Ui, style: &Style, goals: &[GoalRow]) {
     let area = ui.max_rect();
     let theme = &style.theme;
-    let lowest = style.small * 1.35;
-    let mut y = area.top();
-    for (index, goal) in goals.iter().enumerate() {
-        let left = goals.len() - index;
-        let height = (area.bottom() - y) / left as f32;
-        let place = Rect::from_x_y_ranges(area.x_range(), y..=y + height);
-        let rows = lines::rows(ui.painter(), &goal.of, style.small, area.width());
-        let caption = rows.len() as f32 * lowest;
-        let size = ((height - caption) * 0.85).min(style.huge);
-        let is_large = size >= style.body;
-        let response = ui.interact(place, ui.scope_id().with(index), help::sense());
-        let label = format!("now {} {}", goal.figure, goal.of);
-        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
-        let painter = ui.painter();
-        if is_large {
-            let ink = Line::strong(painter, &goal.figure, size, theme.ink);
-            let height = ink.ink().height();
-            let stood = ink.stand(painter, place.left(), y + height + style.len(2.0));
-            let mut below = stood.bottom() + style.len(4.0);
-            for row in rows {
-                let line = Line::new(painter, row, style.small, theme.ink_soft);
-                let at = pos2(place.left(), below);
-                below = line.paint(painter, at, Align2::LEFT_TOP).bottom();
-            }
-        } else if height >= lowest {
-            let whole = format!("{} {}", goal.figure, goal.of);
-            let texts = [whole, goal.figure.clone()];
-            let line = text::first_that_fits(painter, &texts, style.small, theme.ink, area.width());
-            if let Some(line) = line {
-                line.paint(painter, place.left_top(), Align2::LEFT_TOP);
-            }
-        }
-        help::explain(ui, style, response, help::DRILL_COUNT);
-        y += height;
+    let lowest = style.small * 1.45;
+    let fit = (area.height() / lowest) as usize;
+    let shown = if goals.len() <= fit { goals.len() } else { fit.saturating_sub(1) };
+    let more = goals.len() - shown;
+    let parts = shown + usize::from(more > 0);
+    let height = area.height() / parts.max(1) as f32;
+    let place = |index: usize| {
+        let top = area.top() + index as f32 * height;
+        Rect::from_x_y_ranges(area.x_range(), top..=top + height)
+    };
+    for (index, goal) in goals.iter().take(shown).enumerate() {
+        one(ui, style, place(index), index, goal);
     }
+    if more > 0 {
+        let text = format!("and {more} more, under Result");
+        let line = Line::new(ui.painter(), text, style.small, theme.ink_soft);
+        line.paint(ui.painter(), place(shown).left_top(), Align2::LEFT_TOP);
+    }
+}
+
+/// A figure: large with what it is of under it, or in a line.
+fn one(ui: &mut Ui, style: &Style, place: Rect, index: usize, goal: &GoalRow) {
+    let theme = &style.theme;
+    let response = ui.interact(place, ui.scope_id().with(index), help::sense());
+    let label = format!("now {} {}", goal.figure, goal.of);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+    let painter = ui.painter();
+    let rows = lines::rows(painter, &goal.of, style.small, place.width());
+    let caption = rows.len() as f32 * style.small * 1.35;
+    let size = ((place.height() - caption) * 0.85).min(style.huge);
+    if size >= style.body {
+        let ink = Line::strong(painter, &goal.figure, size, theme.ink);
+        let foot = place.top() + ink.ink().height() + style.len(2.0);
+        let mut below = ink.stand(painter, place.left(), foot).bottom() + style.len(4.0);
+        for row in rows {
+            let line = Line::new(painter, row, style.small, theme.ink_soft);
+            below = line.paint(painter, pos2(place.left(), below), Align2::LEFT_TOP).bottom();
+        }
+    } else {
+        let texts = [format!("{} {}", goal.figure, goal.of), goal.figure.clone()];
+        let room = place.width();
+        if let Some(line) = text::first_that_fits(painter, &texts, style.small, theme.ink, room) {
+            line.paint(painter, place.left_top(), Align2::LEFT_TOP);
+        }
+    }
+    help::explain(ui, style, response, help::DRILL_COUNT);
 }

@@ -10,13 +10,12 @@ use crate::practice::score::{ChorusRow, GoalRow, Tick};
 use egui::{Align2, CornerRadius, Painter, Rect, Role, Ui, WidgetInfo, pos2, vec2};
 
 /// A mark is no wider, in points at the default size.
-const WIDEST: f32 = 12.0;
+const WIDEST: f32 = 18.0;
 
 /// The rows, over `area`, the newest in sight.
 pub fn marks(ui: &mut Ui, style: &Style, area: Rect, run: &Run, scroll: &mut Scroll) {
     let side = style.len(14.0);
     let list = area.with_max_x(area.right() - side);
-    let pitch = button::height(style);
     let rows: Vec<(&ChorusRow, usize, &GoalRow)> = run
         .choruses
         .iter()
@@ -24,6 +23,8 @@ pub fn marks(ui: &mut Ui, style: &Style, area: Rect, run: &Run, scroll: &mut Scr
             chorus.goals.iter().enumerate().map(move |(at, goal)| (chorus, at, goal))
         })
         .collect();
+    let least = button::height(style);
+    let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, least * 1.6);
     let fit = (area.height() / pitch).max(1.0) as usize;
     let all = 0..rows.len();
     scroll.wheel(ui, area, pitch, &all, fit);

@@ -42,6 +42,8 @@ pub fn mix(
     let size = button::size(ui.painter(), style, KEEP);
     let field = row.with_max_x((row.left() + style.len(300.0)).min(row.right() - size.x - 8.0));
     let name = state.practice.name.get_or_insert_with(|| plan.name.clone());
+    let edge = Stroke::new(1.0, style.theme.ink_soft);
+    ui.painter().rect_stroke(field.expand(1.0), 3.0, edge, StrokeKind::Inside);
     let mut inner = ui.new_child(UiBuilder::new().max_rect(field));
     let edit = TextEdit::singleline(name)
         .id_salt("name of the mix")
