@@ -326,7 +326,7 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     assert!(desktop.query_by_label("now 2 of 3 phrases begin there").is_some());
     assert!(desktop.query_by_label_contains("chorus 1 at 120: 2 of 3").is_some());
     press(&mut desktop, "Result in words");
-    let told = desktop.get_by_label_contains("result: Entry place.").accesskit_node().label();
+    let told = desktop.get_by_label_contains("result: Entry place.").accesskit_node().value();
     let told = told.unwrap_or_default();
     assert!(told.contains("phrases begin where asked: 2 of 3 (67 %"), "{told}");
     assert!(told.contains("the others began: 1 on beat 1 (one)"), "{told}");
