@@ -15,8 +15,10 @@ pub struct Field<'a> {
     pub id: &'a str,
     /// What a screen reader is told it is.
     pub label: &'a str,
-    /// What it holds.
+    /// What it holds, as it is shown.
     pub text: &'a str,
+    /// What it holds, as it is typed.
+    pub typed: &'a str,
     /// What stands there while it holds nothing.
     pub empty: &'a str,
     /// It stands in the middle of its place, else at the left.
@@ -58,7 +60,7 @@ pub fn field(
     }
     button::focus_ring(painter, style, &response);
     if response.clicked() {
-        state.typing = Some((field.id.to_owned(), field.text.to_owned()));
+        state.typing = Some((field.id.to_owned(), field.typed.to_owned()));
     }
     None
 }

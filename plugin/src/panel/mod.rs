@@ -28,6 +28,7 @@ pub mod near;
 pub mod norms;
 pub mod notes_plot;
 pub mod notices;
+pub mod practice;
 pub mod rack;
 pub mod row;
 pub mod scroll;
@@ -43,6 +44,7 @@ pub mod waiting;
 pub mod words;
 
 use crate::board::Board;
+use crate::practice::picture::PracticeSnapshot;
 use act::Act;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::alerts::Alert;
@@ -50,8 +52,8 @@ use overbar_core::metre::Metre;
 use overbar_core::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use setting::Setting;
-use std::sync::LazyLock;
 use state::PanelState;
+use std::sync::LazyLock;
 use style::Style;
 use theme::Theme;
 
@@ -74,6 +76,8 @@ pub struct View<'a> {
     pub settings: &'a [Setting],
     /// Three things are shown, and large.
     pub across_the_room: bool,
+    /// Drills; `None` where nobody practises.
+    pub practice: Option<&'a PracticeSnapshot>,
 }
 
 impl<'a> View<'a> {
@@ -88,6 +92,7 @@ impl<'a> View<'a> {
             notices: &[],
             settings: &[],
             across_the_room: false,
+            practice: None,
         }
     }
 
@@ -123,7 +128,12 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
     ui.painter().rect_filled(window, CornerRadius::ZERO, theme.ground);
     let style = Style::new(theme, window.size());
     let mut acts = Vec::new();
-    if view.across_the_room {
+    let drill = view.practice.and_then(|practice| practice.run.as_ref());
+    if view.across_the_room
+        && let Some(run) = drill.filter(|run| run.under_way)
+    {
+        practice::far::far(ui, &style, window, run, &mut acts);
+    } else if view.across_the_room {
         across::across(ui, &style, window, view, state, &mut acts);
     } else {
         layout::show(ui, &style, window, view, state, &mut acts);

@@ -20,7 +20,7 @@ const GROUPS: [(&str, &[&str]); 5] = [
     ),
     ("what is a take", &["record_only", "playback"]),
     ("the click", &["click", "click_places", "click_count_in", "click_level"]),
-    ("the panel", &["across"]),
+    ("practice and the panel", &["drill", "across"]),
 ];
 
 /// A row of the list.
@@ -95,7 +95,8 @@ pub fn settings(
     state.settings.bar(ui, style, bar, "settings", &all, in_sight);
 }
 
-fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
+/// A heading over settings.
+pub(super) fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
     let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
     let at = pos2(lane.left(), lane.bottom() - style.len(5.0));
     let place = line.paint(ui.painter(), at, Align2::LEFT_BOTTOM);
@@ -143,7 +144,8 @@ impl Parts {
 
 const RESET: &str = "Reset";
 
-fn one(
+/// A setting, over the whole of `lane`, with its name in `names` points.
+pub(super) fn one(
     ui: &mut Ui,
     style: &Style,
     (lane, names): (Rect, f32),
@@ -181,6 +183,7 @@ fn one(
             id: &setting.id,
             label: &setting.name,
             text: &setting.value,
+            typed: &setting.value,
             empty: "",
             centred: true,
         };

@@ -1,6 +1,7 @@
 //! What the panel itself remembers from one frame to the next.
 
 use super::keys::Keys;
+use super::practice::PracticeState;
 use super::scroll::Scroll;
 use super::theme::ThemeName;
 use overbar_core::alerts::Alert;
@@ -16,6 +17,8 @@ pub enum Tab {
     /// What is being played.
     #[default]
     Playing,
+    /// Drills.
+    Practice,
     /// The takes there are.
     Takes,
     /// Every setting.
@@ -24,13 +27,14 @@ pub enum Tab {
 
 impl Tab {
     /// All views, as they stand in the row of tabs.
-    pub const ALL: [Self; 3] = [Self::Playing, Self::Takes, Self::Settings];
+    pub const ALL: [Self; 4] = [Self::Playing, Self::Practice, Self::Takes, Self::Settings];
 
     /// What it is called.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Playing => "Playing",
+            Self::Practice => "Practice",
             Self::Takes => "Takes",
             Self::Settings => "Settings",
         }
@@ -118,6 +122,8 @@ pub struct PanelState {
     pub advice: Scroll,
     /// Where the settings are.
     pub settings: Scroll,
+    /// What practice shows.
+    pub practice: PracticeState,
     /// The note that is looked at in the chosen phrase, by its index in the take.
     pub note: Option<usize>,
     /// The setting that is typed in, by id, and what is typed.
@@ -143,6 +149,7 @@ impl Default for PanelState {
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
             settings: Scroll::at_the_top(),
+            practice: PracticeState::default(),
             note: None,
             typing: None,
             keys: Keys::None,

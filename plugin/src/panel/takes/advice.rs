@@ -1,12 +1,12 @@
 //! What to work on next, each point with what was counted, the bars to listen to and the drill
 //! that fits; and what went well.
 
+use super::super::View;
 use super::super::act::Act;
 use super::super::button;
 use super::super::state::{PanelState, Tab};
 use super::super::style::Style;
 use super::super::text::Line;
-use super::super::View;
 use super::say;
 use crate::practice::wish::Wish;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
@@ -96,7 +96,13 @@ type Doing<'a, 'b> = (&'a View<'b>, &'a mut PanelState, &'a mut Vec<Act>);
 
 /// Lays a block out over the top of `area`, and shows it where there is something to do it with.
 /// Returns its height.
-fn shown(ui: &mut Ui, style: &Style, area: Rect, block: &Block, doing: Option<Doing<'_, '_>>) -> f32 {
+fn shown(
+    ui: &mut Ui,
+    style: &Style,
+    area: Rect,
+    block: &Block,
+    doing: Option<Doing<'_, '_>>,
+) -> f32 {
     let theme = &style.theme;
     let inner = area.with_min_x(area.left() + style.len(9.0));
     let head = Line::wrapped(ui.painter(), &block.head, style.body, theme.ink, inner.width());

@@ -48,7 +48,8 @@ pub fn form(
         let line = Line::new(ui.painter(), name, style.small, ink);
         line.paint(ui.painter(), label.left_center(), Align2::LEFT_CENTER);
         let held = of(&mut text).clone();
-        let shown = Field { id: name, label: name, text: &held, empty, centred: false };
+        let shown =
+            Field { id: name, label: name, text: &held, typed: &held, empty, centred: false };
         let place = lane.with_min_x(label.right());
         if let Some(typed) = field(ui, style, place, shown, state) {
             *of(&mut text) = typed;
@@ -103,7 +104,8 @@ fn drawn(ui: &Ui, style: &Style, area: Rect, form: &Form) {
         let middle = cell.center().y;
         let inside = width - style.len(8.0);
         let name = Line::cut_to(painter, name, style.small, theme.ink, inside * 0.45);
-        let name = name.paint(painter, pos2(cell.left() + style.len(4.0), middle), Align2::LEFT_CENTER);
+        let name =
+            name.paint(painter, pos2(cell.left() + style.len(4.0), middle), Align2::LEFT_CENTER);
         let chords = form.chords_at(bar + 1);
         let left = if begins.is_some() { name.right() + style.len(5.0) } else { name.left() };
         let room = cell.right() - left - style.len(4.0);

@@ -10,9 +10,7 @@ use super::columns::{COLUMNS, Columns, told};
 use super::order::{called, listed, press};
 use super::{say, star};
 use crate::ask::Ask;
-use egui::{
-    Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::take_list::TakeRow;
 
 const NO_TAKES: &str = "No takes yet. One begins when the transport rolls and something is played.";
@@ -77,7 +75,10 @@ fn head(
     let undo = button::size(ui.painter(), style, UNDO);
     let mut search = name.with_max_x(name.right() - style.len(8.0));
     if view.board.can_undo > 0 {
-        let place = Rect::from_min_size(pos2(search.right() - undo.x, area.top()), vec2(undo.x, area.height()));
+        let place = Rect::from_min_size(
+            pos2(search.right() - undo.x, area.top()),
+            vec2(undo.x, area.height()),
+        );
         search.max.x = place.left() - style.len(4.0);
         if button::button(ui, style, place, UNDO, UNDO_LABEL, true).clicked() {
             acts.push(Act::Ask(Ask::Undo));
@@ -88,6 +89,7 @@ fn head(
         id: "search",
         label: "Search in names and notes of takes",
         text: &text,
+        typed: &text,
         empty: "search",
         centred: false,
     };
@@ -137,9 +139,7 @@ fn one(
     let with_star = star::width(style);
     let pressed = lane.with_min_x(lane.left() + with_star);
     let response = ui.interact(pressed, ui.scope_id().with(("take", take.number)), Sense::click());
-    response.widget_info(|| {
-        WidgetInfo::selected(Role::Button, true, shown, label(take, &name))
-    });
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, shown, label(take, &name)));
     let theme = &style.theme;
     let inner = lane.shrink2(vec2(0.0, 1.0));
     if shown || response.hovered() {

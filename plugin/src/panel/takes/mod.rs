@@ -8,13 +8,13 @@ mod order;
 mod parts;
 mod star;
 
+use super::View;
 use super::act::Act;
 use super::button::{self, Flow};
 use super::layout::child;
 use super::state::{PanelState, TakesView};
 use super::style::Style;
 use super::text::Line;
-use super::View;
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo};
 
 /// The view, over the whole of `ui`.

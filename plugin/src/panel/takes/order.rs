@@ -15,8 +15,7 @@ pub fn called(take: &TakeRow, board: &Board) -> String {
 
 /// Indices of `rows` that are listed, in their order.
 pub fn listed(rows: &[TakeRow], board: &Board, order: &ListOrder) -> Vec<usize> {
-    let words: Vec<String> =
-        order.search.split_whitespace().map(str::to_lowercase).collect();
+    let words: Vec<String> = order.search.split_whitespace().map(str::to_lowercase).collect();
     let mut listed: Vec<usize> = (0..rows.len())
         .filter(|index| {
             let text = searched(&rows[*index], board);

@@ -7,7 +7,7 @@ use super::super::field::{Field, field};
 use super::super::state::{PanelState, Tab};
 use super::super::style::Style;
 use super::super::text::Line;
-use super::super::{View, help, words};
+use super::super::{View, help, settings, words};
 use super::columns::{COLUMNS, Columns, told};
 use super::order::called;
 use super::{say, star};
@@ -57,7 +57,7 @@ pub fn parts(
         let top = lanes.top() + place as f32 * pitch;
         let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
         match row {
-            Row::Group(name) => group(ui, style, lane, name),
+            Row::Group(name) => settings::group(ui, style, lane, name),
             Row::Words(text) => in_words(ui, style, lane, text),
             Row::Part(part) => {
                 if one_part(ui, style, &columns, lane, part)
@@ -120,14 +120,22 @@ fn title(
     let texts = lane.with_min_x(lane.left() + with_star + style.len(3.0));
     let (left, right) = texts.split_left_right_at_fraction(0.42);
     let id = format!("name {}", take.id);
-    let named = Field { id: &id, label: "Name", text: &name, empty: "", centred: false };
+    let own = known.map_or("", |label| label.name.as_str());
+    let named =
+        Field { id: &id, label: "Name", text: &name, typed: own, empty: "", centred: false };
     if let Some(name) = field(ui, style, left.with_max_x(left.right() - 6.0), named, state) {
         acts.push(Act::Ask(Ask::Rename(take.id, name)));
     }
     let id = format!("remark {}", take.id);
     let remark = known.map_or("", |label| label.remark.as_str());
-    let noted =
-        Field { id: &id, label: "Note", text: remark, empty: "write a note", centred: false };
+    let noted = Field {
+        id: &id,
+        label: "Note",
+        text: remark,
+        typed: remark,
+        empty: "write a note",
+        centred: false,
+    };
     if let Some(remark) = field(ui, style, right, noted, state) {
         acts.push(Act::Ask(Ask::Remark(take.id, remark)));
     }
@@ -171,15 +179,6 @@ fn head(ui: &mut Ui, style: &Style, columns: &Columns) -> Rect {
     ui.painter().hline(list.x_range(), area.bottom() + 1.0, rule);
     help::explain(ui, style, response, help::PARTS);
     area
-}
-
-fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
-    let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
-    let at = pos2(lane.left(), lane.bottom() - style.len(3.0));
-    let place = line.paint(ui.painter(), at, Align2::LEFT_BOTTOM);
-    let rule = Stroke::new(1.0, style.theme.rule);
-    let x = place.right() + style.len(8.0)..=lane.right();
-    ui.painter().hline(x, place.center().y, rule);
 }
 
 fn in_words(ui: &Ui, style: &Style, lane: Rect, text: &str) {

@@ -9,7 +9,7 @@ use std::f32::consts::TAU;
 pub fn star(ui: &Ui, style: &Style, place: Rect, name: &str, given: bool) -> bool {
     let label = format!("Star of {name}");
     let response = ui.interact(place, ui.scope_id().with(("star", name)), Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, given, label));
+    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, given, &label));
     let theme = &style.theme;
     let edge = if given || response.hovered() { theme.ink } else { theme.ink_soft };
     let radius = style.len(6.0).min(place.height() * 0.5);
