@@ -53,11 +53,13 @@ pub enum TakesView {
     Advice,
     /// The form of the tune.
     Form,
+    /// The library.
+    Library,
 }
 
 impl TakesView {
     /// All of them, as they stand in their row.
-    pub const ALL: [Self; 4] = [Self::List, Self::Parts, Self::Advice, Self::Form];
+    pub const ALL: [Self; 5] = [Self::List, Self::Parts, Self::Advice, Self::Form, Self::Library];
 
     /// What it is called.
     #[must_use]
@@ -67,6 +69,7 @@ impl TakesView {
             Self::Parts => "In parts",
             Self::Advice => "Work on next",
             Self::Form => "The form",
+            Self::Library => "Library",
         }
     }
 }
@@ -116,6 +119,10 @@ pub struct PanelState {
     pub takes_view: TakesView,
     /// How the list of takes is sorted.
     pub order: ListOrder,
+    /// Where the takes of the library are.
+    pub shelf: Scroll,
+    /// The library has been looked through since the panel opened.
+    pub shelf_asked: bool,
     /// Where the parts of a take are.
     pub parts: Scroll,
     /// Which point of the advice is at the top.
@@ -146,6 +153,8 @@ impl Default for PanelState {
             takes: Scroll::at_the_end(),
             takes_view: TakesView::default(),
             order: ListOrder::default(),
+            shelf: Scroll::at_the_top(),
+            shelf_asked: false,
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
             settings: Scroll::at_the_top(),

@@ -3,6 +3,7 @@
 mod advice;
 mod columns;
 mod form;
+mod library;
 mod list;
 mod order;
 mod parts;
@@ -42,6 +43,7 @@ pub fn takes(
         TakesView::Parts => parts::parts(ui, style, view, state, acts),
         TakesView::Advice => advice::advice(ui, style, view, state, acts),
         TakesView::Form => form::form(ui, style, view, state, acts),
+        TakesView::Library => library::library(ui, style, view, state, acts),
     }
 }
 
