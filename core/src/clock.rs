@@ -97,8 +97,20 @@ impl SongClock {
                 }
             };
         }
+        if let Some(here) = last.went_back_a_little(point, grid) {
+            // A host's jitter, in blocks shorter than it. The point is not taken up either, so
+            // that the beats of a pass never run backwards and a slow way back still adds up.
+            let grid = GridPoint { beat: here, ..grid };
+            return Step::RolledOn { grid, knots: Vec::new(), told: last.grid.beat, before: here };
+        }
         self.last = Some(Last::new(point, grid));
         last.step(point, grid)
+    }
+
+    /// The last point taken up while the song rolls.
+    #[must_use]
+    pub fn rolling(&self) -> Option<(Second, GridPoint)> {
+        self.last.map(|last| (last.at, last.grid))
     }
 }
 
@@ -107,8 +119,20 @@ impl Last {
         Self { at: point.at, grid, cycle: point.sound_cycle() }
     }
 
+    /// Where the song was at the block before, if it is behind that by no more than a host's
+    /// rounding.
+    fn went_back_a_little(&self, point: &TransportPoint, to: GridPoint) -> Option<Beat> {
+        let looked = self.beat_at(self.block_before(point));
+        let back = (looked - to.beat).0;
+        (back > 0.0 && back <= POSITION_TOLERANCE.0).then_some(looked)
+    }
+
+    fn block_before(&self, point: &TransportPoint) -> Second {
+        point.block_before.map_or(self.at, |b| b.later(self.at).earlier(point.at))
+    }
+
     fn step(&self, point: &TransportPoint, to: GridPoint) -> Step {
-        let block = point.block_before.map_or(self.at, |b| b.later(self.at).earlier(point.at));
+        let block = self.block_before(point);
         let looked = self.beat_at(block);
         let expected = self.beat_at(point.at);
         let length = point.at - block;
@@ -126,7 +150,7 @@ impl Last {
             let start = self.cycle.map_or(to.beat, |(start, _)| start);
             return Step::Wrapped { at, start, to };
         }
-        if error.0.abs() < LARGEST_BEND.0 {
+        if error.0.abs() < LARGEST_BEND.0 && to.beat >= looked {
             let moved = (to.beat - looked).0;
             let bent = Tempo::new(moved * 60.0 / length.0).map(|tempo| Knot {
                 second: block,
@@ -232,6 +256,26 @@ mod tests {
         let Step::Wrapped { at, start, .. } = step else { panic!("{step:?}") };
         assert_eq!((at, start), (Second(0.5), Beat(4.0)));
         let step = second_step(first, TransportPoint { cycle, ..point(0.25, 4.0, 120.0) });
+        assert!(matches!(step, Step::Jumped { .. }), "{step:?}");
+    }
+
+    #[test]
+    fn beats_of_a_pass_never_run_backwards() {
+        // Jitter of two ten-thousandths in blocks of a tenth of that: not a step back.
+        let mut clock = SongClock::default();
+        clock.observe(&point(0.0, 4.0002, 120.0));
+        let Step::RolledOn { grid, knots, .. } = clock.observe(&point(1e-5, 4.0, 120.0)) else {
+            panic!("it rolls on")
+        };
+        assert!(knots.is_empty() && grid.beat >= Beat(4.0002));
+        // As small a step with every block is one, before long.
+        let back = (2..100).any(|block| {
+            let beat = 4.0 - f64::from(block) * 0.0002;
+            let step = clock.observe(&point(f64::from(block) * 1e-5, beat, 120.0));
+            matches!(step, Step::Jumped { .. })
+        });
+        assert!(back);
+        let step = second_step(point(0.0, 4.0, 120.0), point(0.01, 3.98, 120.0));
         assert!(matches!(step, Step::Jumped { .. }), "{step:?}");
     }
 

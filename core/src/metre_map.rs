@@ -93,6 +93,16 @@ impl MetreMap {
         real(bar.number.saturating_sub(1)) + (beat - bar.start).0 / bar.metre.bar().0
     }
 
+    /// The bar line that bar `number` begins on.
+    #[must_use]
+    pub fn bar_line(&self, number: i64) -> Beat {
+        let after = self.stretches.partition_point(|stretch| stretch.bar <= number);
+        self.stretches.get(after.saturating_sub(1)).map_or(Beat(0.0), |stretch| {
+            let bars = real(number.saturating_sub(stretch.bar));
+            stretch.start + BeatSpan(bars * stretch.metre.bar().0)
+        })
+    }
+
     /// Takes note that `metre` is in force at `now`, where playing ran on from `told`, the last
     /// point at which the host told its metre, and still had that one at `before`.
     ///

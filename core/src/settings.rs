@@ -21,8 +21,22 @@ pub struct Settings {
     pub feel: Feel,
     /// The pulse that is felt.
     pub pulse: Pulse,
+    /// Which passes are takes.
+    pub passes: Passes,
     /// How much later than they were played notes sound and come in, by the player's rig.
     pub latency: SecondSpan,
+}
+
+/// Which passes are takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Passes {
+    /// Only what is played while the host says that it records; punching in and out begins and
+    /// ends a take. For hosts that say so.
+    pub recorded_only: bool,
+    /// A pass in which the host plays back a take that is known is a take of its own, and marked
+    /// as such. It is left out otherwise.
+    pub keep_playback: bool,
 }
 
 /// How eighths are felt.

@@ -1,6 +1,7 @@
 //! What the transport did, for whoever wants to tell it.
 
 use crate::metre::Metre;
+use crate::take::TakeId;
 use crate::time::{Beat, Second};
 use crate::transport::NoGrid;
 use std::collections::VecDeque;
@@ -42,6 +43,11 @@ pub enum SongEvent {
         beat: Beat,
         /// The new one.
         metre: Metre,
+    },
+    /// The pass that ended was a take that is known, played back by the host; it is left out.
+    PlayedBack {
+        /// What the take is known by.
+        take: TakeId,
     },
     /// The beat grid went missing.
     GridLost {

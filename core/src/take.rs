@@ -7,7 +7,9 @@ use serde::{Deserialize, Serialize};
 /// What a take is known by everywhere: 128 bits, given once and never again.
 ///
 /// Written as 32 hexadecimal digits. Nothing here makes one up: whoever keeps takes does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
 #[serde(try_from = "String", into = "String")]
 pub struct TakeId(pub u128);
 
@@ -18,6 +20,24 @@ pub struct Take {
     pub id: TakeId,
     /// What was played.
     pub performance: Performance,
+    /// The take of which it is a playback by the host.
+    pub playback_of: Option<TakeId>,
+}
+
+impl Take {
+    /// A take that was played.
+    #[must_use]
+    pub const fn new(id: TakeId, performance: Performance) -> Self {
+        Self { id, performance, playback_of: None }
+    }
+}
+
+impl TakeId {
+    /// The id that comes after this one.
+    #[must_use]
+    pub const fn following(self) -> Self {
+        Self(self.0.wrapping_add(1))
+    }
 }
 
 impl core::fmt::Display for TakeId {

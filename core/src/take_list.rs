@@ -1,13 +1,15 @@
 //! What a list of takes says of each.
 
 use crate::figures::Figures;
-use crate::performance::Performance;
 use crate::stats::Share;
+use crate::take::{Take, TakeId};
 use crate::time::SecondSpan;
 
 /// A take in a list.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TakeRow {
+    /// What it is known by.
+    pub id: TakeId,
     /// Its number, from 1.
     pub number: u32,
     /// It is being played.
@@ -51,15 +53,16 @@ impl TakeFigures {
 impl TakeRow {
     /// A row for `take`, number `number` from 1.
     #[must_use]
-    pub fn of(take: &Performance, number: u32, figures: Option<TakeFigures>) -> Self {
-        let notes = take.heard.notes();
+    pub fn of(take: &Take, number: u32, figures: Option<TakeFigures>) -> Self {
+        let notes = take.performance.heard.notes();
         let span = notes.first().zip(notes.last()).map(|(a, b)| b.on.second - a.on.second);
         Self {
+            id: take.id,
             number,
             under_way: false,
             notes: notes.len(),
             seconds: span.unwrap_or_default(),
-            by_hand: take.corrections.all().len(),
+            by_hand: take.performance.corrections.all().len(),
             figures,
         }
     }

@@ -116,7 +116,7 @@ proptest! {
             }
         }
         session.finish();
-        let kept = session.takes().iter().map(notes).sum::<usize>() + notes(session.loose());
+        let kept = session.takes().iter().map(|take| notes(&take.performance)).sum::<usize>() + notes(session.loose());
         prop_assert_eq!(kept, sent);
     }
 }

@@ -1,11 +1,16 @@
 //! What the panel asks of the session. The worker sees to it, so that the interface never waits
 //! while a long take is read.
 
+use crate::board::BoardDesk;
+use crate::board::tune::TuneText;
 use overbar_core::session::Session;
+use overbar_core::take::TakeId;
 use overbar_core::time::Second;
+use overbar_library::LibraryError;
+use overbar_library::keeper::Keeper;
 
 /// A wish.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Ask {
     /// Show take this many, from 1, or the current one.
     LookAt(Option<u32>),
@@ -20,15 +25,48 @@ pub enum Ask {
         /// See [`Session::correct`].
         begins: Option<bool>,
     },
+    /// Give a take a name; an empty one takes it away.
+    Rename(TakeId, String),
+    /// Give or take a star.
+    Star(TakeId, bool),
+    /// Write the user's note on a take.
+    Remark(TakeId, String),
+    /// Delete a take that is over; to be had back with [`Ask::Undo`].
+    Delete(TakeId),
+    /// Part a take that is over: what begins at this second or later is the second part.
+    Split(TakeId, Second),
+    /// Make one take of several, in this order.
+    Join(Vec<TakeId>),
+    /// Undo the last deletion, parting or joining.
+    Undo,
+    /// Set the form of the tune.
+    SetTune(TuneText),
 }
 
 impl Ask {
     /// Does it.
-    pub fn put_to(self, session: &mut Session) {
+    ///
+    /// # Errors
+    /// Why it cannot be done; nothing has changed then.
+    pub fn put_to(
+        self,
+        session: &mut Session,
+        keeper: &mut Keeper,
+        board: &BoardDesk,
+    ) -> Result<(), LibraryError> {
         match self {
             Self::LookAt(take) => session.look_at(take),
             Self::Choose(note) => session.choose(note),
             Self::Correct { take, at, begins } => session.correct(take, at, begins),
+            Self::Rename(id, name) => keeper.rename(id, &name),
+            Self::Star(id, star) => keeper.star(id, star),
+            Self::Remark(id, remark) => keeper.remark(id, &remark),
+            Self::Delete(id) => keeper.delete(session, &[id]),
+            Self::Split(id, at) => keeper.split(session, id, at)?,
+            Self::Join(ids) => keeper.join(session, &ids)?,
+            Self::Undo => keeper.undo(session),
+            Self::SetTune(text) => board.tune().set(text),
         }
+        Ok(())
     }
 }

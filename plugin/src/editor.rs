@@ -117,6 +117,8 @@ struct PanelApp {
 impl PanelApp {
     fn draw(&mut self, ui: &mut egui::Ui) {
         let shared = &self.shared;
+        #[cfg(feature = "faults")]
+        shared.faults.pass(crate::faults::Place::Panel);
         let snapshot = shared.snapshot();
         let practice = shared.practice.snapshot();
         let playhead = shared.headline.playhead();

@@ -7,8 +7,11 @@
 
 pub mod ask;
 mod audio;
+pub mod board;
 pub mod capture;
 pub mod editor;
+#[cfg(feature = "faults")]
+pub mod faults;
 mod guard;
 pub mod headline;
 pub mod knobs;

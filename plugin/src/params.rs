@@ -5,7 +5,7 @@ use crate::state::Saved;
 use nice_plug::prelude::*;
 use overbar_core::drill::Spot;
 use overbar_core::metronome::{Clicks, Places};
-use overbar_core::settings::{AlertSettings, Hearing, Settings};
+use overbar_core::settings::{AlertSettings, Hearing, Passes, Settings};
 use overbar_core::slot::Slot;
 use std::sync::Arc;
 
@@ -57,6 +57,12 @@ pub struct OverbarParams {
     /// How loud it is, from 0 to 1; see [`overbar_core::metronome::LEVEL_CAUTION`].
     #[id = "click_level"]
     pub click_level: FloatParam,
+    /// Whether only what the host records are takes.
+    #[id = "record_only"]
+    pub recorded_only: BoolParam,
+    /// Whether what the host plays back of a known take is kept as a take of its own.
+    #[id = "playback"]
+    pub keep_playback: BoolParam,
     /// The panel shows three things large enough for the far end of a room. A parameter, so that
     /// a pedal can switch it.
     #[id = "across"]
@@ -148,13 +154,9 @@ impl OverbarParams {
                 0.25,
                 FloatRange::Linear { min: 0.0, max: 1.0 },
             ),
-            across_the_room: BoolParam::new("Across the room", false)
-                .with_value_to_string(Arc::new(|on| if on { "on" } else { "off" }.to_owned()))
-                .with_string_to_value(Arc::new(|text| match text.trim() {
-                    "on" => Some(true),
-                    "off" => Some(false),
-                    _ => None,
-                })),
+            recorded_only: on_or_off("Only recorded takes"),
+            keep_playback: on_or_off("Keep what is played back"),
+            across_the_room: on_or_off("Across the room"),
             drill: IntParam::new("Drill", 0, IntRange::Linear { min: 0, max: LAST_DRILL })
                 .with_value_to_string(Arc::new(drill_named))
                 .with_string_to_value(Arc::new(|text| {
@@ -194,6 +196,10 @@ impl OverbarParams {
                 long_line_within_bars: f64::from(self.long_line_within_bars.value()),
             },
             beat_one_offset: self.beat_one_offset.value(),
+            passes: Passes {
+                recorded_only: self.recorded_only.value(),
+                keep_playback: self.keep_playback.value(),
+            },
             ..Settings::default()
         }
     }
@@ -255,6 +261,17 @@ fn named(value: i32) -> String {
         Places::OneBarInTwo => "one bar in two".to_owned(),
         Places::Target(spot) => format!("only {spot}"),
     }
+}
+
+/// A switch that is off at first.
+fn on_or_off(name: &str) -> BoolParam {
+    BoolParam::new(name, false)
+        .with_value_to_string(Arc::new(|on| if on { "on" } else { "off" }.to_owned()))
+        .with_string_to_value(Arc::new(|text| match text.trim() {
+            "on" => Some(true),
+            "off" => Some(false),
+            _ => None,
+        }))
 }
 
 type ToText = Arc<dyn Fn(i32) -> String + Send + Sync>;

@@ -9,6 +9,7 @@ use crate::shared::Shared;
 use crate::state::{self, Saved};
 use crate::worker::Worker;
 use nice_plug::prelude::*;
+use overbar_library::default_path;
 use std::sync::Arc;
 
 /// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself but a
@@ -23,6 +24,8 @@ pub struct Overbar {
 impl Default for Overbar {
     fn default() -> Self {
         let shared = Arc::new(Shared::default());
+        #[cfg(feature = "faults")]
+        crate::faults::made(&shared);
         Self {
             params: Arc::new(OverbarParams::new(Saved::new(shared.clone()))),
             audio: Audio::new(Capture::new(shared.clone())),
@@ -37,6 +40,18 @@ impl Overbar {
     #[must_use]
     pub fn shared(&self) -> &Arc<Shared> {
         &self.shared
+    }
+
+    /// Takes are kept on disk from the moment the plugin is in use; a host that only scans it
+    /// finds no file of it.
+    fn see_to_the_library(&self) {
+        let started = match default_path() {
+            Some(path) => self.shared.keeper().start(path).map_err(|error| error.to_string()),
+            None => Err("this user has no folder for data".to_owned()),
+        };
+        if let Err(why) = started {
+            self.shared.notice(format!("Takes are kept in the project only: {why}."));
+        }
     }
 
     fn see_to_the_worker(&mut self) {
@@ -89,6 +104,7 @@ impl Plugin for Overbar {
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.audio.activate(f64::from(config.sample_rate));
+        self.see_to_the_library();
         self.see_to_the_worker();
         true
     }

@@ -2,6 +2,7 @@
 //! which are lock-free; the locks are between worker, panel and saved state.
 
 use crate::ask::Ask;
+use crate::board::BoardDesk;
 use crate::headline::Headline;
 use crate::panel::state::Look;
 use crate::practice::Practice;
@@ -10,6 +11,8 @@ use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
 use overbar_core::session::Session;
 use overbar_core::snapshot::Snapshot;
+use overbar_library::keeper::Keeper;
+use overbar_library::new_take_id;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -32,31 +35,43 @@ pub struct Shared {
     pub headline: Headline,
     /// Wakes the panel.
     pub repaint: RepaintNotifier,
+    /// What is known of takes beyond what is heard in them.
+    pub board: BoardDesk,
     /// Drills.
     pub practice: Practice,
     session: Mutex<Session>,
+    keeper: Mutex<Keeper>,
     snapshot: Mutex<Arc<Snapshot>>,
     notices: Mutex<Vec<String>>,
     panel_size: [AtomicU32; 2],
     look: Mutex<Look>,
     asked: Mutex<Vec<Ask>>,
     takes_wanted: AtomicBool,
+    /// Faults that wait to happen.
+    #[cfg(feature = "faults")]
+    pub faults: crate::faults::Faults,
 }
 
 impl Default for Shared {
     fn default() -> Self {
+        let mut session = Session::default();
+        session.ids_from(new_take_id());
         Self {
             queue: ArrayQueue::new(QUEUE_CAPACITY),
             headline: Headline::default(),
             repaint: RepaintNotifier::new(),
+            board: BoardDesk::default(),
             practice: Practice::default(),
-            session: Mutex::default(),
+            session: Mutex::new(session),
+            keeper: Mutex::default(),
             snapshot: Mutex::default(),
             notices: Mutex::default(),
             panel_size: [DEFAULT_SIZE.0.into(), DEFAULT_SIZE.1.into()],
             look: Mutex::default(),
             asked: Mutex::default(),
             takes_wanted: AtomicBool::new(false),
+            #[cfg(feature = "faults")]
+            faults: crate::faults::Faults::default(),
         }
     }
 }
@@ -65,6 +80,12 @@ impl Shared {
     /// The session, for the worker and the saved state. Never for the audio thread.
     pub fn session(&self) -> MutexGuard<'_, Session> {
         whole(&self.session)
+    }
+
+    /// What is known of the session's takes beside their notes. Whoever holds both took the session
+    /// first.
+    pub fn keeper(&self) -> MutexGuard<'_, Keeper> {
+        whole(&self.keeper)
     }
 
     /// Lets `session` hear up to `most` of the queued events; how many there were. Whoever
@@ -80,6 +101,15 @@ impl Shared {
         heard
     }
 
+    /// Has what is new of `session` kept, when it is time to.
+    pub fn keep(&self, session: &Session) {
+        let mut keeper = self.keeper();
+        if keeper.is_due() {
+            keeper.look(session);
+            keeper.notices().into_iter().for_each(|message| self.notice(message));
+        }
+    }
+
     /// Asks something of the session; the worker sees to it at its next look.
     pub fn ask(&self, ask: Ask) {
         whole(&self.asked).push(ask);
@@ -88,8 +118,18 @@ impl Shared {
     /// Does in `session` what was asked; whether there was anything.
     pub fn do_what_was_asked(&self, session: &mut Session) -> bool {
         let asked = core::mem::take(&mut *whole(&self.asked));
-        asked.iter().for_each(|ask| ask.put_to(session));
-        self.practice.see_to_wishes(session) || !asked.is_empty()
+        let mut keeper = self.keeper();
+        keeper.know(session);
+        let any = !asked.is_empty();
+        for ask in asked {
+            if let Err(why) = ask.put_to(session, &mut keeper, &self.board) {
+                self.notice(why.to_string());
+            }
+        }
+        if any {
+            keeper.note_corrections(session);
+        }
+        self.practice.see_to_wishes(session) || any
     }
 
     /// Whether the list of takes is looked at, so that its figures are to be read.
@@ -116,6 +156,18 @@ impl Shared {
         self.practice.publish(session);
         *whole(&self.snapshot) = Arc::new(snapshot);
         self.repaint.request_repaint();
+    }
+
+    /// Lays out the board anew where a wish was seen to, or where it is time to; whether it was.
+    pub fn lay_out(&self, session: &Session, wished: bool) -> bool {
+        let wanted = self.takes_wanted();
+        let due = wished || self.board.is_due(session, wanted);
+        if due {
+            let mut keeper = self.keeper();
+            keeper.know(session);
+            self.board.lay_out(session, &keeper, wanted);
+        }
+        due
     }
 
     /// Tells the user something, once.

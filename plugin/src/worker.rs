@@ -35,12 +35,16 @@ impl Worker {
             let stop = stop.clone();
             move || {
                 while !stop.load(Relaxed) {
+                    #[cfg(feature = "faults")]
+                    shared.faults.pass(crate::faults::Place::Worker);
                     if !round(&shared, &params) {
                         std::thread::sleep(POLL);
                     }
                 }
                 // What is still queued belongs to the takes.
                 while round(&shared, &params) {}
+                let session = shared.session();
+                shared.keeper().close(&session);
             }
         })?;
         Ok(Self { stop, thread: Some(thread) })
@@ -79,6 +83,8 @@ fn round(shared: &Shared, params: &OverbarParams) -> bool {
 
 fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     let mut session = shared.session();
+    #[cfg(feature = "faults")]
+    shared.faults.pass(crate::faults::Place::Analysis);
     let settings = params.settings();
     let settings_changed = *session.settings() != settings;
     session.set(settings);
@@ -86,7 +92,9 @@ fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     shared.practice.follow_parameter(params.drill.value());
     let asked = shared.do_what_was_asked(&mut session);
     let read = shared.takes_wanted() && session.read_a_take();
-    if settings_changed || heard > 0 || asked || read {
+    shared.keep(&session);
+    let laid_out = shared.lay_out(&session, asked || settings_changed);
+    if settings_changed || heard > 0 || asked || read || laid_out {
         shared.publish(&mut session);
     }
     heard == BATCH || read

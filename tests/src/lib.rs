@@ -2,6 +2,7 @@
 //! them in, and where the bundles are.
 
 pub mod bundle;
+pub mod fault_table;
 pub mod host;
 pub mod live;
 #[cfg(feature = "pictures")]

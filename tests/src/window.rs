@@ -1,5 +1,7 @@
 //! A plain X11 window, for a plugin's editor to be embedded in.
 
+use crate::skipped;
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
@@ -8,6 +10,28 @@ use x11rb::protocol::xproto::{
 };
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
+
+/// Starts a display that only this process uses, and points the process at it; whether there is one.
+/// To be called before the process has a second thread that reads the environment.
+///
+/// It ends by itself with its last client. To end it from here is too soon: graphics drivers keep a
+/// connection until the process is over, and end the process when that breaks.
+#[must_use]
+pub fn own_display(what_for: &str) -> bool {
+    let number = format!(":{}", 90 + std::process::id() % 400);
+    let server = Command::new("Xvfb")
+        .args([&number, "-screen", "0", "1280x1024x24", "-terminate"])
+        .stderr(Stdio::null())
+        .spawn();
+    if let Err(why) = server {
+        skipped(&format!("{what_for}: Xvfb does not start ({why})"));
+        return false;
+    }
+    std::thread::sleep(Duration::from_millis(1_500));
+    // SAFETY: by the contract above nothing reads the environment meanwhile.
+    unsafe { std::env::set_var("DISPLAY", number) };
+    true
+}
 
 /// A window on the display; it goes with its connection.
 pub struct HostWindow {

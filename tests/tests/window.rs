@@ -3,30 +3,10 @@
 #![cfg(target_os = "linux")]
 
 use overbar_tests::host::{ClapRig, GuiHost, Host, Player};
-use overbar_tests::window::HostWindow;
+use overbar_tests::window::{HostWindow, own_display};
 use overbar_tests::{bundle, live, practice, skipped};
 use std::process::{Command, Stdio};
 use std::time::Duration;
-
-/// Starts a display that only this test uses, and points the process at it; whether there is one.
-///
-/// It ends by itself with its last client. To end it from here is too soon: graphics drivers keep a
-/// connection until the process is over, and end the process when that breaks.
-fn display() -> bool {
-    let number = format!(":{}", 90 + std::process::id() % 400);
-    let server = Command::new("Xvfb")
-        .args([&number, "-screen", "0", "1280x1024x24", "-terminate"])
-        .stderr(Stdio::null())
-        .spawn();
-    if let Err(why) = server {
-        skipped(&format!("the plugin's own window: Xvfb does not start ({why})"));
-        return false;
-    }
-    std::thread::sleep(Duration::from_millis(1_500));
-    // SAFETY: this is the only test of its process, and no thread of it has started yet.
-    unsafe { std::env::set_var("DISPLAY", number) };
-    true
-}
 
 fn roll(plugin: &mut ClapRig, window: &HostWindow, player: &mut Player, blocks: usize) {
     for _ in 0..blocks {
@@ -61,7 +41,7 @@ const TABS: [((u32, u32), &str); 3] =
 
 #[test]
 fn the_window_keeps_its_view_and_size() {
-    if !display() {
+    if !own_display("the plugin's own window") {
         return;
     }
     let window = HostWindow::open("Overbar", (900, 700)).unwrap();

@@ -90,6 +90,7 @@ fn answer(request: &Request) -> Result<String, String> {
     midi.events(line).into_iter().for_each(|event| session.push(event));
     session.finish();
     let take = session.takes().last().ok_or(format!("{name}: no notes"))?;
+    let take = &take.performance;
     let phrases = Analyser::phrases_of(take, settings);
     let mut listener = Listener::new(drill, &settings, None)
         .map_err(|fault| format!("{}: {}", fault.field, fault.what))?;

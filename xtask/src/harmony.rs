@@ -71,7 +71,11 @@ pub fn hear(path: &Path) -> Result<Performance, String> {
         session.push(event);
     }
     session.finish();
-    session.takes().last().cloned().ok_or_else(|| format!("{name}: there are no notes"))
+    session
+        .takes()
+        .last()
+        .map(|take| take.performance.clone())
+        .ok_or_else(|| format!("{name}: there are no notes"))
 }
 
 fn in_words(counts: &HarmonyCounts) -> String {

@@ -44,7 +44,7 @@ pub fn hear(path: &Path, choice: Choice) -> Result<Heard, String> {
     }
     session.finish();
     // A file rolls from its start to its end, and has notes: it is one take.
-    let take = session.takes().last().ok_or(format!("{shown}: no notes"))?.clone();
+    let take = session.takes().last().ok_or(format!("{shown}: no notes"))?.performance.clone();
     let phrases = Analyser::phrases_of(&take, settings);
     Ok(Heard { name: name(path), take, phrases })
 }

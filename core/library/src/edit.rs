@@ -82,6 +82,18 @@ impl Library {
         self.label(id, |labels, now| labels.marks.set(all, now))
     }
 
+    /// Brings a take's labels together with these: each as it was last changed.
+    ///
+    /// # Errors
+    /// As [`Library::rename`].
+    pub fn label_later(&mut self, id: TakeId, labels: Labels) -> Result<(), LibraryError> {
+        let change = self.change()?;
+        let labels = table::labels(&change, id)?.later(labels);
+        table::put_labels(&change, id, &labels)?;
+        change.commit()?;
+        Ok(())
+    }
+
     /// The labels of a take.
     ///
     /// # Errors

@@ -3,7 +3,7 @@
 //!
 //! # The parts
 //! [`Library::open`] opens the library's file; [`recorder::Recorder`] writes a session's takes
-//! into it as they grow. [`mod@packed`] and [`project`] are the compact form, [`mod@merge`] the
+//! into it as they grow. A [`keeper::Keeper`] stands beside a session and does all of this for it. [`mod@packed`] and [`project`] are the compact form, [`mod@merge`] the
 //! rules by which copies of a take come together. Notes are kept, verdicts never: they are read
 //! anew with [`overbar_core`].
 //!
@@ -12,7 +12,7 @@
 //!   [`Stamp`]s.
 //! - Every error is a [`LibraryError`] whose message is a sentence for the user. After one,
 //!   file and memory are as they were before.
-//! - Nothing is removed but by [`Library::purge`]. A damaged file is renamed.
+//! - Nothing is removed but by [`Library::purge`], and by [`Library::forget`] what is there twice. A damaged file is renamed.
 //! - Nothing here is for the audio thread.
 
 mod catalog;
@@ -20,6 +20,7 @@ mod edit;
 mod error;
 pub mod growth;
 mod ids;
+pub mod keeper;
 mod labels;
 mod library;
 mod list;

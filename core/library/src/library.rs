@@ -152,6 +152,19 @@ impl Library {
         Ok(())
     }
 
+    /// Removes what `owner` wrote of a take that is under way and came to nothing: nothing was
+    /// played in it that another take does not hold.
+    ///
+    /// # Errors
+    /// [`LibraryError`].
+    pub fn forget(&mut self, id: TakeId, owner: &Owner) -> Result<(), LibraryError> {
+        self.connection.execute(
+            "DELETE FROM take WHERE id = ? AND owner = ? AND state = 0",
+            params![table::key(id), owner.token],
+        )?;
+        Ok(())
+    }
+
     /// Keeps a take that was left behind: from now on it is one like any other.
     ///
     /// # Errors

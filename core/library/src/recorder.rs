@@ -21,6 +21,7 @@
 //! from the audio thread: a look allocates.
 
 use crate::growth::Seen;
+use crate::labels::Labels;
 use crate::library::{Origin, Start};
 use crate::merge::Stored;
 use crate::stamp::Stamp;
@@ -112,11 +113,20 @@ impl Recorder {
         if let Some(take) = current {
             self.send(take, false);
         }
+        // A pass that came to nothing, such as a playback of what is known.
+        let is_there = |id: &TakeId| {
+            self.over.contains(id) || current.is_some_and(|current| current.id == *id)
+        };
+        let gone: Vec<TakeId> = self.under_way.keys().filter(|id| !is_there(id)).copied().collect();
+        for id in gone {
+            self.under_way.remove(&id);
+            self.tell(Message::Forget(id));
+        }
     }
 
     /// The last look: the take under way ends here.
     pub fn close(mut self, over: &[Take], current: Option<&Take>) {
-        self.look(over, None);
+        self.look(over, current);
         if let Some(take) = current {
             self.send(take, true);
         }
@@ -127,6 +137,11 @@ impl Recorder {
     pub fn put(&mut self, takes: Vec<Stored>) {
         self.over.extend(takes.iter().map(|take| take.id));
         self.tell(Message::Put(takes));
+    }
+
+    /// Writes what the user added to a take: each label as it was last changed, here or there.
+    pub fn label(&mut self, id: TakeId, labels: Labels) {
+        self.tell(Message::Label(id, Box::new(labels)));
     }
 
     /// Whether takes come to the disk.

@@ -3,6 +3,7 @@
 
 use crate::error::LibraryError;
 use crate::growth::Growth;
+use crate::labels::Labels;
 use crate::library::{Library, Start};
 use crate::merge::Stored;
 use crate::open::Opened;
@@ -39,6 +40,10 @@ pub enum Message {
     },
     /// Takes of a project.
     Put(Vec<Stored>),
+    /// What was written of a take that came to nothing.
+    Forget(TakeId),
+    /// What the user added to a take.
+    Label(TakeId, Box<Labels>),
 }
 
 /// What waits to be written of a take.
@@ -58,6 +63,10 @@ pub struct Writer {
     library: Option<(Library, Owner)>,
     waiting: BTreeMap<TakeId, Waiting>,
     puts: Vec<Stored>,
+    labels: BTreeMap<TakeId, Labels>,
+    forgotten: Vec<TakeId>,
+    /// Labels of takes that are not here yet.
+    early: BTreeMap<TakeId, Labels>,
     /// Takes that this writer has begun in this file.
     begun: HashSet<TakeId>,
     failed: Option<Instant>,
@@ -74,6 +83,9 @@ impl Writer {
             library: None,
             waiting: BTreeMap::new(),
             puts: Vec::new(),
+            labels: BTreeMap::new(),
+            forgotten: Vec::new(),
+            early: BTreeMap::new(),
             begun: HashSet::new(),
             failed: None,
             heartbeat: Instant::now(),
@@ -110,6 +122,14 @@ impl Writer {
     fn gather(&mut self, message: Message) {
         match message {
             Message::Put(takes) => self.puts.extend(takes),
+            Message::Forget(id) => {
+                self.waiting.remove(&id);
+                self.labels.remove(&id);
+                self.forgotten.push(id);
+            }
+            Message::Label(id, labels) => {
+                self.labels.insert(id, *labels);
+            }
             Message::Grown { start, growth, over } => {
                 let fresh = || Waiting { start, pieces: BTreeMap::new(), growth: None, over };
                 let waiting = self.waiting.entry(start.id).or_insert_with(fresh);
@@ -181,6 +201,27 @@ impl Writer {
                 return Err(why);
             }
         }
+        while let Some(id) = self.forgotten.last() {
+            if self.begun.contains(id) {
+                library.forget(*id, owner)?;
+                self.begun.remove(id);
+            }
+            self.forgotten.pop();
+        }
+        while let Some((id, labels)) = self.labels.pop_first() {
+            match library.label_later(id, labels.clone()) {
+                Ok(()) => {}
+                // It has no note here yet, and is labelled when it has.
+                Err(LibraryError::Missing) => {
+                    self.early.insert(id, labels);
+                }
+                Err(why) => {
+                    self.labels.insert(id, labels);
+                    return Err(why);
+                }
+            }
+        }
+        self.labels.append(&mut self.early);
         if self.heartbeat.elapsed() >= HEARTBEAT {
             self.heartbeat = Instant::now();
             library.beat_heart(owner)?;

@@ -1,5 +1,6 @@
 //! The exercise that fits a finding.
 
+use crate::drill::{Drill, built_in};
 use crate::place::PlaceClass;
 use crate::subdivision::Subdivision;
 use core::fmt;
@@ -35,6 +36,26 @@ pub enum Suggestion {
     },
 }
 
+impl Suggestion {
+    /// The drill that practises it: over twelve bars or, where the form is known, a chorus of
+    /// `chorus_bars`, after a bar of count-in.
+    #[must_use]
+    pub fn drill(&self, chorus_bars: Option<u32>) -> Option<Drill> {
+        let name = match self {
+            Self::UnbrokenLine { subdivision } => format!("line {}", subdivision.name()),
+            Self::EntryPlace { pulse, class: PlaceClass::And } => format!("entry {pulse}&"),
+            Self::EntryPlace { pulse, .. } => format!("entry {pulse}"),
+            Self::ExitPlace => "exit off the beat".to_owned(),
+            Self::LongLine { bars } => format!("long {bars}"),
+            Self::BreathingRoom { beats } => format!("rest {beats}"),
+        };
+        let mut drill = built_in(&name).ok()?;
+        drill.form.bars = chorus_bars.unwrap_or(drill.form.bars);
+        drill.check().ok()?;
+        Some(drill)
+    }
+}
+
 impl fmt::Display for Suggestion {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -56,5 +77,32 @@ impl fmt::Display for Suggestion {
                 write!(f, "Rest at least {beats} beats after each phrase.")
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::Goal;
+
+    #[test]
+    fn each_suggestion_is_a_drill_over_the_tunes_form() {
+        for (suggestion, aim) in [
+            (Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth }, "line eighth"),
+            (Suggestion::EntryPlace { pulse: 4, class: PlaceClass::And }, "entry 4&"),
+            (Suggestion::EntryPlace { pulse: 3, class: PlaceClass::Beat }, "entry 3"),
+            (Suggestion::ExitPlace, "exit off the beat"),
+            (Suggestion::LongLine { bars: 4 }, "long 4"),
+            (Suggestion::BreathingRoom { beats: 2 }, "rest 2"),
+        ] {
+            let drill = suggestion.drill(Some(16)).unwrap();
+            assert_eq!((drill.form.bars, &drill.goals), (16, &built_in(aim).unwrap().goals));
+        }
+        assert!(matches!(
+            Suggestion::LongLine { bars: 4 }.drill(None).unwrap().goals[..],
+            [Goal::LongLine(bars)] if bars == 4.0
+        ));
+        let mixed = Suggestion::UnbrokenLine { subdivision: Subdivision::Mixed };
+        assert_eq!(mixed.drill(None), None);
     }
 }

@@ -53,7 +53,7 @@ fn played(
         }
     }
     session.finish();
-    let take = session.takes()[0].clone();
+    let take = session.takes()[0].performance.clone();
     let phrases = Analyser::phrases_of(&take, Settings::default());
     (take, phrases)
 }

@@ -3,7 +3,7 @@
 use super::Source;
 use crate::analyser::Analyser;
 use crate::form::Form;
-use crate::metre_map::{Bar, MetreMap};
+use crate::metre_map::Bar;
 use crate::note::Note;
 use crate::performance::Performance;
 use crate::phrase::{Phrase, played};
@@ -107,7 +107,7 @@ impl<'a> Lane<'a> {
 
     /// The host's bar line before `bar`.
     pub fn host_line(&self, bar: i64) -> Beat {
-        host_line(&self.take.metres, bar)
+        self.take.metres.bar_line(bar)
     }
 
     /// The bar line before `bar`, as the player counts.
@@ -201,17 +201,6 @@ impl<'a> Lane<'a> {
         // What adding up beats rounds off is no part of a bar.
         ends.filter(|end| bars(*end) - from >= long - 1e-9).reduce(Beat::earlier)
     }
-}
-
-/// The host's bar line before `bar`.
-fn host_line(metres: &MetreMap, bar: i64) -> Beat {
-    let stretches = metres.stretches();
-    let after = stretches.partition_point(|stretch| stretch.bar <= bar);
-    stretches.get(after.saturating_sub(1)).map_or(Beat(0.0), |stretch| {
-        #[expect(clippy::cast_precision_loss, reason = "bar numbers stay far below 2^52")]
-        let bars = bar.saturating_sub(stretch.bar) as f64;
-        stretch.start + BeatSpan(bars * stretch.metre.bar().0)
-    })
 }
 
 /// Between phrases, from the end of every note before to the next attack, and before the first

@@ -190,7 +190,7 @@ mod tests {
             session.push(event);
         }
         session.finish();
-        session.takes().last().unwrap().clone()
+        session.takes().last().unwrap().performance.clone()
     }
 
     #[test]

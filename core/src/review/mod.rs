@@ -136,7 +136,7 @@ impl Review {
         session.finish();
         // A file rolls from its start to its end, and has notes: it is one take.
         let take = session.takes().last().ok_or(MidiError::NoNotes)?;
-        let mut review = Self::of_take(file, take, settings);
+        let mut review = Self::of_take(file, &take.performance, settings);
         review.track = line.track.map(|t| t + 1);
         review.channel = line.channel.map(|c| c + 1);
         Ok(review)

@@ -3,6 +3,7 @@
 use super::{Pass, Session};
 use crate::analyser::Analyser;
 use crate::drill::{Drill, Fault, Listener, Report};
+use crate::take::Take;
 use crate::time::Second;
 
 /// A drill under way.
@@ -20,7 +21,8 @@ impl Session {
     /// # Errors
     /// What makes it one that can't be practised; nothing has changed then.
     pub fn start_drill(&mut self, drill: Drill) -> Result<(), Fault> {
-        let from = self.pass.as_ref().and_then(|pass| pass.performance.tempo.beat_at(self.now));
+        let from =
+            self.pass.as_ref().and_then(|pass| pass.take.performance.tempo.beat_at(self.now));
         let listener = Listener::new(drill, &self.settings, from)?;
         self.drilling = Some(Drilling { before: listener.clone(), listener });
         Ok(())
@@ -36,7 +38,7 @@ impl Session {
     /// The drill under way, which has counted all that was heard.
     pub fn drill(&mut self) -> Option<&Listener> {
         let Drilling { listener, .. } = self.drilling.as_mut()?;
-        if let Some(Pass { performance, analyser }) = &mut self.pass {
+        if let Some(Pass { take: Take { performance, .. }, analyser, .. }) = &mut self.pass {
             let phrases = match listener.looks_from(performance) {
                 Some(from) => analyser.phrases_since(performance, from),
                 None => analyser.phrases(performance),
@@ -53,8 +55,8 @@ impl Session {
         else {
             return;
         };
-        let phrases = Analyser::phrases_of(&pass.performance, self.settings);
-        before.leave(&pass.performance, &phrases, at, goes_round);
+        let phrases = Analyser::phrases_of(&pass.take.performance, self.settings);
+        before.leave(&pass.take.performance, &phrases, at, goes_round);
         listener.clone_from(before);
     }
 

@@ -5,6 +5,7 @@ use super::{Pass, Session};
 use crate::analyser::{Analyser, Newest, WholeReading};
 use crate::detail::PhraseDetail;
 use crate::performance::Performance;
+use crate::take::Take;
 use crate::take_list::{TakeFigures, TakeRow};
 
 /// What is looked at.
@@ -52,7 +53,7 @@ impl Session {
         let Some(unread) = self.figures_of.iter().position(Option::is_none) else { return false };
         let figures = match (&self.read, self.takes.get(unread)) {
             (Some((index, read)), _) if *index == unread => TakeFigures::of(&read.figures),
-            (_, Some(take)) => TakeFigures::of(&read_whole(take, self).figures),
+            (_, Some(take)) => TakeFigures::of(&read_whole(&take.performance, self).figures),
             (_, None) => return false,
         };
         if let Some(slot) = self.figures_of.get_mut(unread) {
@@ -70,14 +71,13 @@ impl Session {
             .zip(&self.takes)
             .map(|(index, take)| TakeRow::of(take, number(index), figures(index)))
             .collect();
-        if let Some(Pass { performance, analyser }) = &mut self.pass
-            && !performance.is_silent()
-        {
+        let a_take = self.pass.as_ref().is_some_and(|pass| pass.is_a_take(&self.settings));
+        if let Some(Pass { take, analyser, .. }) = self.pass.as_mut().filter(|_| a_take) {
             let figures = match shown {
                 Shown::UnderWay => TakeFigures::of(&newest.figures),
-                _ => TakeFigures::of(&analyser.newest(performance).figures),
+                _ => TakeFigures::of(&analyser.newest(&take.performance).figures),
             };
-            let row = TakeRow::of(performance, number(rows.len()), Some(figures));
+            let row = TakeRow::of(take, number(rows.len()), Some(figures));
             rows.push(TakeRow { under_way: true, ..row });
         }
         rows
@@ -89,7 +89,7 @@ impl Session {
             return Shown::Take(index);
         }
         match (&self.pass, self.takes.len().checked_sub(1)) {
-            (Some(pass), last) if !pass.performance.is_silent() || last.is_none() => {
+            (Some(pass), last) if !pass.take.performance.is_silent() || last.is_none() => {
                 Shown::UnderWay
             }
             (_, Some(last)) => Shown::Take(last),
@@ -97,8 +97,9 @@ impl Session {
         }
     }
 
-    /// The performance that is shown.
-    pub(super) fn shown_performance(&self) -> Option<&Performance> {
+    /// The take that is shown; `None` where there is none.
+    #[must_use]
+    pub fn shown_take(&self) -> Option<&Take> {
         match self.shown() {
             Shown::UnderWay => self.current(),
             Shown::Take(index) => self.takes.get(index),
@@ -121,7 +122,7 @@ impl Session {
             Shown::UnderWay => self
                 .pass
                 .as_mut()
-                .map(|pass| pass.analyser.newest(&pass.performance))
+                .map(|pass| pass.analyser.newest(&pass.take.performance))
                 .unwrap_or_default(),
             Shown::Take(index) => {
                 if let Some((of, read)) = &self.read
@@ -130,7 +131,7 @@ impl Session {
                     return read.clone();
                 }
                 let Some(take) = self.takes.get(index) else { return Newest::default() };
-                let read = read_whole(take, self);
+                let read = read_whole(&take.performance, self);
                 self.read = Some((index, read.clone()));
                 read
             }
@@ -147,11 +148,11 @@ impl Session {
         let number = newest.before + place;
         match self.shown() {
             Shown::UnderWay => {
-                let Pass { performance, analyser } = self.pass.as_ref()?;
+                let Pass { take: Take { performance, .. }, analyser, .. } = self.pass.as_ref()?;
                 Some(PhraseDetail::of(performance, phrase, number, analyser.score(performance)))
             }
             Shown::Take(index) => {
-                let take = self.takes.get(index)?;
+                let take = &self.takes.get(index)?.performance;
                 if self.places.as_ref().is_none_or(|(of, _)| *of != index) {
                     let phrases = Analyser::phrases_of(take, self.settings);
                     let places = WholeReading::of(take, &phrases, &self.settings);

@@ -18,6 +18,7 @@ use crate::phrase::Phrase;
 use crate::settings::Settings;
 use crate::snapshot::{GridState, Snapshot};
 use crate::song_event::SongEvents;
+use crate::take::{Take, TakeId};
 use crate::take_list::TakeFigures;
 use crate::time::{Beat, Moment, Second};
 use drilling::Drilling;
@@ -34,7 +35,9 @@ pub struct Session {
     recording: bool,
     /// What is known of the song's metres; `None` before the first signature.
     song: Option<MetreMap>,
-    takes: Vec<Performance>,
+    /// What the next take will be known by.
+    next: TakeId,
+    takes: Vec<Take>,
     /// What the corrections of all takes teach.
     taught: Option<Taught>,
     looking: Looking,
@@ -59,8 +62,18 @@ pub struct Session {
 /// A pass under way.
 #[derive(Debug, Clone)]
 struct Pass {
-    performance: Performance,
+    take: Take,
+    /// The host has said that it records.
+    recorded: bool,
     analyser: Analyser,
+}
+
+impl Pass {
+    /// Whether it will be a take as far as it has come.
+    fn is_a_take(&self, settings: &Settings) -> bool {
+        let counts = self.recorded || !settings.passes.recorded_only;
+        counts && !self.take.performance.is_silent()
+    }
 }
 
 impl Session {
@@ -72,14 +85,21 @@ impl Session {
 
     /// The takes that are over, in order; passes without notes are not takes.
     #[must_use]
-    pub fn takes(&self) -> &[Performance] {
+    pub fn takes(&self) -> &[Take] {
         &self.takes
     }
 
     /// The take that is under way, if there is one with notes.
     #[must_use]
-    pub fn current(&self) -> Option<&Performance> {
-        self.pass.as_ref().map(|p| &p.performance).filter(|p| !p.is_silent())
+    pub fn current(&self) -> Option<&Take> {
+        let pass = self.pass.as_ref().filter(|pass| pass.is_a_take(&self.settings));
+        pass.map(|pass| &pass.take)
+    }
+
+    /// Says what the next take is known by; those after it get the ids that follow. Whoever has
+    /// takes of several sessions sees to it that they do not meet.
+    pub fn ids_from(&mut self, next: TakeId) {
+        self.next = next;
     }
 
     /// Notes that came without a rolling beat grid.
@@ -101,21 +121,41 @@ impl Session {
     }
 
     /// Puts takes from elsewhere, in order, before those heard here.
-    pub fn restore(&mut self, takes: Vec<Performance>) {
-        let before = u32::try_from(takes.len()).unwrap_or(u32::MAX);
-        self.looking.take = self.looking.take.map(|take| take.saturating_add(before));
-        self.takes.splice(0..0, takes);
+    pub fn restore(&mut self, takes: Vec<Take>) {
+        self.rearrange(|all| {
+            all.splice(0..0, takes);
+        });
+    }
+
+    /// Changes which takes that are over there are, and their order. The take that is looked at
+    /// stays so, unless it is gone.
+    pub fn rearrange(&mut self, change: impl FnOnce(&mut Vec<Take>)) {
+        let index = self.looking.take.and_then(looking::index);
+        let shown = index.and_then(|index| self.takes.get(index)).map(|take| take.id);
+        change(&mut self.takes);
+        for take in &mut self.takes {
+            take.performance.hear_again(&self.settings.hearing);
+        }
+        let now = shown.and_then(|id| self.takes.iter().position(|take| take.id == id));
+        self.looking.take = now.map(looking::number);
+        if now.is_none() && index.is_some() {
+            self.looking.note = None;
+        }
         self.taught = self.learn();
         self.forget_what_was_read();
     }
 
     /// Begins anew with what was played, and without anything that was made of it: for after an
-    /// error. The take under way ends here.
+    /// error. The take under way ends here; where the song rolls, another begins.
     pub fn begin_anew(&mut self) {
+        let clock = core::mem::take(&mut self.clock);
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
-        let loose = core::mem::take(&mut self.loose);
-        *self = Self { takes, loose, taught: self.taught, ..Self::new(self.settings) };
+        let (loose, next) = (core::mem::take(&mut self.loose), self.next);
+        *self = Self { takes, loose, clock, next, taught: self.taught, ..Self::new(self.settings) };
+        if let Some((at, grid)) = self.clock.rolling() {
+            self.begin(at, grid);
+        }
     }
 
     /// Changes the settings; everything is read anew.
@@ -127,15 +167,16 @@ impl Session {
         self.settings = settings;
         self.drill_with_settings();
         self.forget_what_was_read();
-        let current = self.pass.iter_mut().map(|p| &mut p.performance);
         if hearing_changed {
-            for performance in self.takes.iter_mut().chain(current).chain([&mut self.loose]) {
+            let current = self.pass.iter_mut().map(|p| &mut p.take);
+            let takes = self.takes.iter_mut().chain(current).map(|take| &mut take.performance);
+            for performance in takes.chain([&mut self.loose]) {
                 performance.hear_again(&settings.hearing);
             }
         }
         if let Some(pass) = &mut self.pass {
             pass.analyser = Analyser::new(settings);
-            pass.analyser.follow(&pass.performance);
+            pass.analyser.follow(&pass.take.performance);
         }
     }
 
@@ -154,8 +195,8 @@ impl Session {
     pub fn finish(&mut self) {
         self.release(|_| None);
         if let Some(pass) = &mut self.pass {
-            pass.performance.heard.cut(Cut::End, Moment::default());
-            pass.performance.outside.cut(Cut::End, Moment::default());
+            pass.take.performance.heard.cut(Cut::End, Moment::default());
+            pass.take.performance.outside.cut(Cut::End, Moment::default());
         }
         self.drill_leaves(self.now, false);
         self.close_pass();
@@ -164,11 +205,11 @@ impl Session {
     /// The phrases of the take that is shown: see [`Session::look_at`].
     pub fn phrases(&mut self) -> Vec<Phrase> {
         match (self.shown(), &mut self.pass) {
-            (Shown::UnderWay, Some(pass)) => pass.analyser.phrases(&pass.performance),
+            (Shown::UnderWay, Some(pass)) => pass.analyser.phrases(&pass.take.performance),
             (Shown::Take(index), _) => self
                 .takes
                 .get(index)
-                .map(|take| Analyser::phrases_of(take, self.settings))
+                .map(|take| Analyser::phrases_of(&take.performance, self.settings))
                 .unwrap_or_default(),
             _ => Vec::new(),
         }
@@ -187,11 +228,11 @@ impl Session {
             *figures = None;
         }
         if let Some(take) = self.takes.get_mut(index) {
-            take.corrections.set(at, begins, self.settings.finer);
+            take.performance.corrections.set(at, begins, self.settings.finer);
         } else if let Some(pass) = self.pass.as_mut().filter(|_| index == self.takes.len()) {
-            pass.performance.corrections.set(at, begins, self.settings.finer);
+            pass.take.performance.corrections.set(at, begins, self.settings.finer);
             pass.analyser = Analyser::new(self.settings);
-            pass.analyser.follow(&pass.performance);
+            pass.analyser.follow(&pass.take.performance);
         }
         self.taught = self.learn();
     }
@@ -203,7 +244,7 @@ impl Session {
         let takes = self.take_list(&newest);
         let Newest { phrases, before, figures } = newest;
         let alerts = standing(&figures.streaks, &self.settings.alerts);
-        let shown = self.shown_performance();
+        let shown = self.shown_take().map(|take| &take.performance);
         Snapshot {
             grid: self.grid,
             recording: self.recording,
@@ -216,7 +257,7 @@ impl Session {
             figures,
             alerts,
             metres: match &self.pass {
-                Some(pass) => pass.performance.metres.clone(),
+                Some(pass) => pass.take.performance.metres.clone(),
                 None => self.song.clone().unwrap_or_else(|| Performance::default().metres),
             },
             taught: self.taught,

@@ -15,8 +15,9 @@ impl Session {
         let moment = self.moment(on.at, on.beat);
         match &mut self.pass {
             Some(pass) => {
-                pass.performance.line_for(&hearing, key, channel).note_on(on, moment);
-                pass.analyser.follow(&pass.performance);
+                let performance = &mut pass.take.performance;
+                performance.line_for(&hearing, key, channel).note_on(on, moment);
+                pass.analyser.follow(performance);
             }
             None => self.loose.line_for(&hearing, key, channel).note_on(on, moment),
         }
@@ -25,7 +26,7 @@ impl Session {
     pub(super) fn note_off(&mut self, off: &NoteOff) {
         let hearing = self.settings.hearing;
         let moment = self.moment(off.at, off.beat);
-        let performance = self.pass.as_mut().map_or(&mut self.loose, |p| &mut p.performance);
+        let performance = self.pass.as_mut().map_or(&mut self.loose, |p| &mut p.take.performance);
         match (off.key, off.channel) {
             (Some(key), Some(channel)) => {
                 performance.line_for(&hearing, key, channel).note_off(off, moment);
@@ -38,7 +39,7 @@ impl Session {
     }
 
     fn moment(&self, at: Second, stamped: Option<Beat>) -> Moment {
-        let by_map = || self.pass.as_ref().and_then(|p| p.performance.tempo.beat_at(at));
+        let by_map = || self.pass.as_ref().and_then(|p| p.take.performance.tempo.beat_at(at));
         Moment { beat: stamped.or_else(by_map).unwrap_or_default(), second: at }
     }
 
@@ -49,7 +50,8 @@ impl Session {
         let (Some((_, end)), Event::On(on), Some(pass)) = (self.cycle, event, &self.pass) else {
             return false;
         };
-        let began_inside = pass.performance.tempo.knots().last().is_some_and(|k| k.beat.0 < end.0);
+        let began_inside =
+            pass.take.performance.tempo.knots().last().is_some_and(|k| k.beat.0 < end.0);
         let beat = self.moment(on.at, on.beat).beat;
         began_inside && beat.0 >= end.0 - EARLY_FOR_THE_ROUND
     }

@@ -6,8 +6,10 @@ use crate::clock::Step;
 use crate::metre_map::MetreMap;
 use crate::pairing::Cut;
 use crate::performance::Performance;
+use crate::playback::is_playback;
 use crate::snapshot::GridState;
 use crate::song_event::SongEvent;
+use crate::take::Take;
 use crate::tempo_map::Knot;
 use crate::time::{Beat, Moment, Second};
 use crate::transport::{GridPoint, TransportPoint};
@@ -17,6 +19,7 @@ const ANTICIPATION: f64 = 1.0;
 
 impl Session {
     pub(super) fn transport(&mut self, point: &TransportPoint) {
+        let punched = self.recording != point.recording && self.settings.passes.recorded_only;
         self.recording = point.recording;
         let step = self.clock.observe(point);
         if !matches!(step, Step::Wrapped { .. }) {
@@ -41,6 +44,10 @@ impl Session {
                     self.begin(point.at, grid);
                 }
                 self.roll_on(&grid, told, before, &knots);
+                if punched {
+                    self.cut(Cut::Jump, point.at);
+                    self.begin(point.at, grid);
+                }
             }
             Step::Jumped { from, to } => {
                 self.cut(Cut::Jump, point.at);
@@ -55,16 +62,19 @@ impl Session {
                 self.release(|second| Some(if second < at { at } else { second }));
                 let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
                 if let Some(pass) = &mut self.pass {
-                    pass.performance.tempo.push(knot);
+                    pass.take.performance.tempo.push(knot);
                 }
                 self.events.push(SongEvent::WentRound { at, to: start });
             }
+        }
+        if let Some(pass) = &mut self.pass {
+            pass.recorded |= point.recording;
         }
         self.cycle = point.sound_cycle().filter(|_| self.pass.is_some());
     }
 
     /// Begins a pass at second `at`.
-    fn begin(&mut self, at: Second, grid: GridPoint) {
+    pub(super) fn begin(&mut self, at: Second, grid: GridPoint) {
         let cut = self.close_pass();
         if self.looking.take.is_none() {
             self.looking.note = None;
@@ -74,13 +84,17 @@ impl Session {
         let mut performance = Performance::new(song);
         performance.tempo.push(Knot { second: at, beat: grid.beat, tempo: grid.tempo });
         performance.expect_offs(cut, &self.settings.hearing);
-        self.pass = Some(Pass { performance, analyser: Analyser::new(self.settings) });
+        let take = Take::new(self.next, performance);
+        self.next = self.next.following();
+        self.pass = Some(Pass { take, recorded: false, analyser: Analyser::new(self.settings) });
         self.grid = GridState::Rolling;
     }
 
     fn roll_on(&mut self, grid: &GridPoint, told: Beat, before: Beat, knots: &[Knot]) {
         self.grid = GridState::Rolling;
-        let Some(Pass { performance, analyser }) = &mut self.pass else { return };
+        let Some(Pass { take: Take { performance, .. }, analyser, .. }) = &mut self.pass else {
+            return;
+        };
         let mut touched = None;
         for knot in knots {
             performance.tempo.push(*knot);
@@ -110,24 +124,39 @@ impl Session {
 
     fn cut(&mut self, why: Cut, at: Second) {
         if let Some(pass) = &mut self.pass {
-            let beat = pass.performance.tempo.beat_at(at).unwrap_or_default();
-            pass.performance.heard.cut(why, Moment { beat, second: at });
-            pass.performance.outside.cut(why, Moment { beat, second: at });
+            let performance = &mut pass.take.performance;
+            let beat = performance.tempo.beat_at(at).unwrap_or_default();
+            performance.heard.cut(why, Moment { beat, second: at });
+            performance.outside.cut(why, Moment { beat, second: at });
         }
     }
 
     /// Puts the pass under way with the takes. Returns the keys whose note-off is to come.
     pub(super) fn close_pass(&mut self) -> Vec<(u8, u8)> {
         self.cycle = None;
-        let Some(Pass { mut performance, .. }) = self.pass.take() else {
+        let Some(mut pass) = self.pass.take() else {
             return self.loose.hand_over_cut();
         };
-        let cut = performance.hand_over_cut();
-        self.song = Some(performance.metres.clone());
-        if !performance.is_silent() {
-            self.takes.push(performance);
+        let cut = pass.take.performance.hand_over_cut();
+        self.song = Some(pass.take.performance.metres.clone());
+        if pass.is_a_take(&self.settings) {
+            self.keep(pass);
         }
         cut
+    }
+
+    /// Puts a pass that is over with the takes, unless it is one of them played back. What the
+    /// host recorded meanwhile is none.
+    fn keep(&mut self, Pass { mut take, recorded, .. }: Pass) {
+        let known = |other: &&Take| is_playback(&take.performance, &other.performance);
+        let of = self.takes.iter().find(known).filter(|_| !recorded);
+        take.playback_of = of.map(|of| of.playback_of.unwrap_or(of.id));
+        match take.playback_of {
+            Some(of) if !self.settings.passes.keep_playback => {
+                self.events.push(SongEvent::PlayedBack { take: of });
+            }
+            _ => self.takes.push(take),
+        }
     }
 
     fn say_once(&mut self, grid: GridState, event: SongEvent) {

@@ -23,7 +23,7 @@ impl Session {
 
     /// Works out what the corrections of all takes teach.
     pub(super) fn learn(&self) -> Option<Taught> {
-        let takes = || self.takes.iter().chain(self.current());
+        let takes = || self.takes.iter().chain(self.current()).map(|take| &take.performance);
         let corrections = takes().map(|take| take.corrections.all().len()).sum();
         let lessons: Vec<Lesson> = takes().flat_map(lessons).collect();
         (corrections > 0).then(|| Taught { finer: finer(&lessons, PLAYER_SPREAD), corrections })
@@ -108,7 +108,7 @@ mod tests {
         let phrases = joined.phrases();
         assert!(phrases.len() > 6, "{}", phrases.len());
         for phrase in phrases.iter().skip(1) {
-            let at = joined.takes()[0].heard.notes()[phrase.first_note].on.second;
+            let at = joined.takes()[0].performance.heard.notes()[phrase.first_note].on.second;
             joined.correct(1, at, Some(false));
         }
         assert_eq!(joined.phrases().len(), 1);
@@ -122,8 +122,14 @@ mod tests {
 
         let mut split = take(0.3);
         assert!(split.phrases().len() < 6);
-        let onsets: Vec<Second> =
-            split.takes()[0].heard.notes().iter().step_by(6).map(|n| n.on.second).collect();
+        let onsets: Vec<Second> = split.takes()[0]
+            .performance
+            .heard
+            .notes()
+            .iter()
+            .step_by(6)
+            .map(|n| n.on.second)
+            .collect();
         for at in onsets {
             split.correct(1, at, Some(true));
         }
@@ -136,13 +142,14 @@ mod tests {
         let mut session = take(0.5);
         let phrases = session.phrases();
         let last = phrases.last().unwrap().first_note;
-        let at = session.takes()[0].heard.notes()[last].on.second;
+        let at = session.takes()[0].performance.heard.notes()[last].on.second;
         session.correct(1, at, Some(false));
         let first = session.taught().unwrap();
         // Another setting, and the same word once more: what lies before was seen by the first.
         session.set(Settings { finer: 2.0, ..Settings::default() });
         assert_eq!(session.taught().unwrap(), first);
-        let confirmed = lessons(&session.takes()[0]).iter().filter(|l| l.begins).count();
+        let confirmed =
+            lessons(&session.takes()[0].performance).iter().filter(|l| l.begins).count();
         assert_eq!(confirmed, phrases.len() - 2);
     }
 }

@@ -2,6 +2,7 @@ use super::*;
 use crate::event::{NoteOff, NoteOn};
 use crate::place::PlaceClass;
 use crate::song_event::SongEvent;
+use crate::take::Take;
 use crate::time::Second;
 use crate::transport::{NoGrid, TransportPoint};
 
@@ -52,8 +53,8 @@ impl Host {
     }
 }
 
-fn beats(take: &Performance) -> Vec<f64> {
-    take.heard.notes().iter().map(|n| (n.on.beat.0 * 1e6).round() / 1e6).collect()
+fn beats(take: &Take) -> Vec<f64> {
+    take.performance.heard.notes().iter().map(|n| (n.on.beat.0 * 1e6).round() / 1e6).collect()
 }
 
 #[test]
@@ -105,13 +106,13 @@ fn a_note_held_over_a_stop_or_jump_is_cut_there_and_its_end_is_no_stray() {
     host.off(3.1, 62);
     host.session.finish();
     for take in host.session.takes() {
-        let note = take.heard.notes()[0];
+        let note = take.performance.heard.notes()[0];
         assert_eq!((note.off.unwrap().second - note.on.second).0, 0.5);
-        assert_eq!(take.heard.oddities().stray_off, 0);
+        assert_eq!(take.performance.heard.oddities().stray_off, 0);
     }
     assert_eq!(host.session.loose().heard.oddities().stray_off, 0);
-    assert_eq!(host.session.takes()[0].heard.oddities().cut_at_stop, 1);
-    assert_eq!(host.session.takes()[1].heard.oddities().cut_at_jump, 1);
+    assert_eq!(host.session.takes()[0].performance.heard.oddities().cut_at_stop, 1);
+    assert_eq!(host.session.takes()[1].performance.heard.oddities().cut_at_jump, 1);
 }
 
 #[test]
@@ -146,9 +147,9 @@ fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
     host.session.finish();
     let takes: Vec<_> = host.session.takes().iter().map(beats).collect();
     assert_eq!(takes, [vec![5.0], vec![4.0, 5.0]]);
-    let off = host.session.takes()[1].heard.notes()[0].off.unwrap();
+    let off = host.session.takes()[1].performance.heard.notes()[0].off.unwrap();
     assert!((off.second.0 - 2.2).abs() < 1e-9);
-    let ones = Analyser::phrases_of(&host.session.takes()[1], Settings::default());
+    let ones = Analyser::phrases_of(&host.session.takes()[1].performance, Settings::default());
     assert_eq!(ones[0].entry.class, PlaceClass::One);
 }
 
@@ -189,7 +190,7 @@ fn a_tempo_change_is_told_late_and_still_heard_right() {
     host.point.at = Second(0.5);
     host.tell(2.5, true, 3.5);
     let take = host.session.current().unwrap();
-    assert!((take.heard.notes()[0].on.beat.0 - 3.0).abs() < 1e-9);
+    assert!((take.performance.heard.notes()[0].on.beat.0 - 3.0).abs() < 1e-9);
 }
 
 #[test]
@@ -237,7 +238,9 @@ fn after_an_error_what_was_played_is_still_there() {
     host.session.begin_anew();
     assert_eq!(host.session.takes().len(), 1);
     assert_eq!(host.session.loose().heard.notes().len(), 1);
-    // It hears on as soon as the transport is told again.
+    // It hears on where the song rolls, before the transport is told again.
+    host.note(1.9, 0.05, 63);
+    assert_eq!(host.session.loose().heard.notes().len(), 1);
     host.tell(2.0, true, 2.0);
     host.note(2.5, 0.2, 64);
     assert_eq!(host.session.snapshot().take, 2);
@@ -305,4 +308,59 @@ fn the_list_of_takes_is_read_one_by_one_and_again_after_a_correction() {
     host.session.look_at(Some(1));
     let last = *host.session.snapshot().takes.last().unwrap();
     assert!(last.under_way && last.figures.is_some_and(|f| f.phrases == 1), "{last:?}");
+}
+
+/// Eight notes from beat 1 on, in a pass that begins at second `at`.
+fn plays_eight(host: &mut Host, at: f64) {
+    host.tell(at, true, 0.0);
+    for note in 0..8_u8 {
+        host.note(at + 0.5 + 0.25 * f64::from(note), 0.2, 60 + note);
+    }
+    host.tell(at + 4.0, false, 8.0);
+}
+
+#[test]
+fn what_the_host_plays_back_is_no_take_unless_asked_for_or_recorded() {
+    let mut host = Host::new();
+    plays_eight(&mut host, 0.0);
+    plays_eight(&mut host, 10.0);
+    assert_eq!(host.session.takes().len(), 1);
+    let known = host.session.takes()[0].id;
+    assert!(
+        host.session.events().newest().any(|e| *e == SongEvent::PlayedBack { take: known }),
+        "it is told"
+    );
+    // What is recorded was played, be it as exact as it may.
+    host.point.recording = true;
+    plays_eight(&mut host, 20.0);
+    host.point.recording = false;
+    assert_eq!(host.session.takes().len(), 2);
+    let passes = crate::settings::Passes { keep_playback: true, ..Default::default() };
+    host.session.set(Settings { passes, ..Default::default() });
+    plays_eight(&mut host, 30.0);
+    let of: Vec<_> = host.session.takes().iter().map(|take| take.playback_of).collect();
+    assert_eq!(of, [None, None, Some(known)]);
+}
+
+#[test]
+fn with_recorded_passes_only_a_punch_is_a_take() {
+    let mut host = Host::new();
+    let passes = crate::settings::Passes { recorded_only: true, ..Default::default() };
+    host.session.set(Settings { passes, ..Default::default() });
+    // Pre-roll, with notes that are heard and not kept.
+    host.tell(0.0, true, 0.0);
+    host.note(0.5, 0.2, 60);
+    assert!(host.session.current().is_none());
+    assert_eq!(host.session.snapshot().phrases.len(), 1, "it is shown all the same");
+    host.point.recording = true;
+    host.tell(2.0, true, 4.0);
+    host.note(2.5, 0.2, 62);
+    host.note(3.0, 0.2, 64);
+    assert!(host.session.current().is_some());
+    host.point.recording = false;
+    host.tell(4.0, true, 8.0);
+    host.note(4.5, 0.2, 65);
+    host.tell(6.0, false, 12.0);
+    let takes: Vec<_> = host.session.takes().iter().map(beats).collect();
+    assert_eq!(takes, [vec![5.0, 6.0]]);
 }

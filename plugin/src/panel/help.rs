@@ -151,6 +151,14 @@ pub fn setting(id: &str) -> Option<&'static str> {
             "Begins a drill, ends it, or begins the one that is chosen under Practice. For a pedal \
              or the host's automation."
         }
+        "record_only" => {
+            "Only what is played while the host says that it records is a take: punching in begins \
+             one, punching out ends it. For hosts that say so; other passes are heard and not kept."
+        }
+        "playback" => {
+            "When the host plays back a take that is known, that is no new take. Switch this on to \
+             keep it as one, marked as playback."
+        }
         "across" => {
             "Shows the share, the last phrases and the alert large enough to read from four \
              metres. Put it on a pedal to switch it while playing."

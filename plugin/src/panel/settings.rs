@@ -14,12 +14,13 @@ use egui::{
 };
 
 /// What is heard first, then what is said about it; whatever else there is comes last.
-const GROUPS: [(&str, &[&str]); 4] = [
+const GROUPS: [(&str, &[&str]); 5] = [
     ("what is heard", &["channel", "low_key", "high_key", "one_offset", "finer"]),
     (
         "when an alert comes up",
         &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"],
     ),
+    ("what is a take", &["record_only", "playback"]),
     ("the click", &["click", "click_places", "click_count_in", "click_level"]),
     ("practice and the panel", &["drill", "across"]),
 ];

@@ -101,6 +101,10 @@ impl Desk {
             Wish::Read(text) => {
                 drill::read(&text).map_err(|error| error.to_string()).and_then(|d| self.keep(d))
             }
+            Wish::Practise(drill) => {
+                self.drill = *drill;
+                self.start(session)
+            }
             Wish::Start => self.start(session),
             Wish::End => {
                 self.end(session);

@@ -1,6 +1,7 @@
 //! What the panel or a parameter asks of practice; the worker sees to it.
 
 use crate::panel::act::To;
+use overbar_core::drill::Drill;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +25,8 @@ pub enum Wish {
     Forget(usize),
     /// Take the drill that this text of a file holds, and keep it.
     Read(String),
+    /// Take this drill, which is none of the list, and begin it.
+    Practise(Box<Drill>),
     /// Begin the chosen drill, or begin it anew.
     Start,
     /// End the drill under way.

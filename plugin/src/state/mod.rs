@@ -6,15 +6,20 @@
 //! here, and the user is told.
 
 mod envelope;
-mod takes;
 
+use crate::board::tune::TuneText;
 use crate::panel::state::Look;
 use crate::practice::desk::SavedPractice;
 use crate::shared::{QUEUE_CAPACITY, Shared};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use core::fmt::Display;
 use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::PluginState;
 use overbar_core::performance::Performance;
+use overbar_library::packed::PackError;
+use overbar_library::project::{Unpacked, pack_project, unpack_project};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -34,9 +39,12 @@ pub struct Saved {
 #[derive(Serialize, Deserialize)]
 struct Body {
     panel: SavedPanel,
-    takes: Vec<takes::SavedTake>,
+    /// The takes as [`overbar_library::project`] has them, in base 64 (RFC 4648).
+    takes: String,
     #[serde(default)]
     practice: SavedPractice,
+    #[serde(default)]
+    tune: TuneText,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -62,6 +70,8 @@ impl Saved {
         if let Some(newer) = &*self.newer() {
             return newer.clone();
         }
+        #[cfg(feature = "faults")]
+        self.shared.faults.pass(crate::faults::Place::Saving);
         let (width, height) = self.shared.panel_size();
         let mut session = self.shared.session();
         // What has been played up to now belongs in the state, though the worker has not come
@@ -70,20 +80,22 @@ impl Saved {
         if self.shared.do_what_was_asked(&mut session) || heard > 0 {
             self.shared.publish(&mut session);
         }
-        let takes = session.takes().iter().chain(session.current());
-        let body = Body {
-            panel: SavedPanel { width, height, look: self.shared.look() },
-            takes: takes.map(takes::SavedTake::of).collect(),
-            practice: SavedPractice::default(),
-        };
-        let body = Body { practice: self.shared.practice.save(&mut session), ..body };
+        let project = self.shared.keeper().project(&session);
+        let practice = self.shared.practice.save(&mut session);
         drop(session);
-        envelope::seal(&body)
+        envelope::seal(&Body {
+            panel: SavedPanel { width, height, look: self.shared.look() },
+            takes: BASE64.encode(pack_project(&project)),
+            practice,
+            tune: self.shared.board.tune().text().clone(),
+        })
     }
 
     /// # Errors
     /// A sentence for the user that says what is wrong. Nothing in memory has changed then.
     fn load(&self, value: Value) -> Result<(), String> {
+        #[cfg(feature = "faults")]
+        self.shared.faults.pass(crate::faults::Place::Loading);
         let body = match envelope::open(value)? {
             Opened::Body(body) => body,
             Opened::Newer { version, whole } => {
@@ -91,19 +103,26 @@ impl Saved {
                 return Err(newer(version));
             }
         };
-        let (panel, practice, mut loaded) = Body::parts(body)?;
-        self.shared.practice.load(practice).map_err(|what| {
-            format!("The saved state is damaged and was left out: a drill, {what}")
-        })?;
+        let (body, unpacked) = match Body::open(body.clone()) {
+            Ok(opened) => opened,
+            Err(Unreadable::Newer(version)) => {
+                *self.newer() = Some(envelope::seal(&body));
+                return Err(newer(version));
+            }
+            Err(Unreadable::Damaged(what)) => return Err(what),
+        };
+        let panel = body.panel;
+        if let Err(what) = self.shared.practice.load(body.practice) {
+            self.shared.notice(format!("The saved drills are damaged and were left out: {what}"));
+        }
+        self.shared.board.tune().set(body.tune);
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
         self.shared.set_look(panel.look);
         let mut session = self.shared.session();
-        loaded.retain(|take| {
-            let same = |known| takes::are_the_same(known, take);
-            !session.takes().iter().chain(session.current()).any(same)
-        });
-        session.restore(loaded);
+        let told = self.shared.keeper().take_in(&mut session, unpacked);
+        told.into_iter().for_each(|message| self.shared.notice(message));
+        self.shared.lay_out(&session, true);
         self.shared.publish(&mut session);
         Ok(())
     }
@@ -127,7 +146,15 @@ impl PersistentField<'_, Envelope> for Saved {
     where
         F: Fn(&Envelope) -> R,
     {
-        f(&Envelope(self.save()))
+        let saved = crate::guard::guard(|| self.save()).unwrap_or_else(|| {
+            self.shared.notice(
+                "The takes could not be saved because of an error in Overbar; they are still here. \
+                 Save again."
+                    .to_owned(),
+            );
+            Value::Null
+        });
+        f(&Envelope(saved))
     }
 }
 
@@ -136,7 +163,9 @@ impl PersistentField<'_, Envelope> for Saved {
 /// # Errors
 /// A sentence that says what is wrong with it.
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
-    parts_in(state).map(|(.., takes)| takes)
+    let (_, unpacked) = opened(state)?;
+    let takes = unpacked.project.takes.iter().filter(|take| !take.labels.deleted.value);
+    takes.map(|take| take.open().map_err(|why| why.to_string())).collect()
 }
 
 /// The drills in it: the chosen one, own mixes, and results.
@@ -144,10 +173,10 @@ pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
 /// # Errors
 /// A sentence that says what is wrong with it.
 pub fn practice_in(state: &[u8]) -> Result<SavedPractice, String> {
-    parts_in(state).map(|(_, practice, _)| practice)
+    opened(state).map(|(body, _)| body.practice)
 }
 
-fn parts_in(state: &[u8]) -> Result<Parts, String> {
+fn opened(state: &[u8]) -> Result<(Body, Unpacked), String> {
     // Formats and hosts put lengths and marks of their own around the framework's JSON.
     const BEGINNING: &[u8] = b"{\"version\":";
     let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
@@ -158,13 +187,10 @@ fn parts_in(state: &[u8]) -> Result<Parts, String> {
     let value = serde_json::from_str(field)
         .map_err(|error| format!("The saved state is damaged: {error}."))?;
     match envelope::open(value)? {
-        Opened::Body(body) => Body::parts(body),
+        Opened::Body(body) => Body::open(body).map_err(|why| why.to_string()),
         Opened::Newer { version, .. } => Err(newer(version)),
     }
 }
-
-/// What a state holds.
-type Parts = (SavedPanel, SavedPractice, Vec<Performance>);
 
 fn newer(version: u64) -> String {
     format!(
@@ -174,17 +200,35 @@ fn newer(version: u64) -> String {
 }
 
 impl Body {
-    /// The panel, practice and the takes of an opened envelope, checked.
-    fn parts(body: Value) -> Result<Parts, String> {
-        let body: Self = serde_json::from_value(body)
-            .map_err(|error| format!("The saved state is damaged and was left out: {error}."))?;
-        let mut takes = Vec::with_capacity(body.takes.len());
-        for (number, take) in body.takes.into_iter().enumerate() {
-            takes.push(take.open().map_err(|what| {
-                format!("The saved state is damaged and was left out: take {}, {what}.", number + 1)
-            })?);
+    /// A body, and its takes unpacked.
+    fn open(body: Value) -> Result<(Self, Unpacked), Unreadable> {
+        let damaged = |what: &dyn Display| {
+            Unreadable::Damaged(format!("The saved state is damaged and was left out: {what}."))
+        };
+        let body: Self = serde_json::from_value(body).map_err(|error| damaged(&error))?;
+        let packed = BASE64.decode(&body.takes).map_err(|error| damaged(&error))?;
+        match unpack_project(&packed) {
+            Ok(unpacked) => Ok((body, unpacked)),
+            Err(PackError::Newer { version }) => Err(Unreadable::Newer(version.into())),
+            Err(why) => Err(damaged(&why)),
         }
-        Ok((body.panel, body.practice, takes))
+    }
+}
+
+/// Why a body was not opened.
+enum Unreadable {
+    /// A newer Overbar packed its takes, in this version.
+    Newer(u64),
+    /// It is damaged, in a sentence for the user.
+    Damaged(String),
+}
+
+impl Display for Unreadable {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Newer(version) => f.write_str(&newer(*version)),
+            Self::Damaged(what) => f.write_str(what),
+        }
     }
 }
 

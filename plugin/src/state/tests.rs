@@ -40,6 +40,15 @@ fn heard() -> (Arc<Shared>, Saved) {
     (shared, saved)
 }
 
+/// The bytes of the takes in a saved state, and what they hold.
+fn packed(value: &Value) -> Vec<u8> {
+    BASE64.decode(value["body"]["takes"].as_str().unwrap()).unwrap()
+}
+
+fn unpacked(value: &Value) -> Unpacked {
+    unpack_project(&packed(value)).unwrap()
+}
+
 fn load(saved: &Saved, value: Value) {
     saved.set(Envelope(value));
 }
@@ -69,9 +78,15 @@ fn takes_and_the_panel_survive_a_round_trip_byte_for_byte() {
 #[test]
 fn what_was_just_asked_is_saved() {
     let (shared, saved) = heard();
-    let at = shared.session().takes()[0].heard.notes()[2].on.second;
+    let at = shared.session().takes()[0].performance.heard.notes()[2].on.second;
     shared.ask(Ask::Correct { take: 1, at, begins: Some(true) });
-    assert_eq!(saved.save()["body"]["takes"][0]["corrections"][0]["begins"], json!(true));
+    let project = unpacked(&saved.save()).project;
+    let made = &project.takes[0].labels.corrections.value;
+    assert_eq!(made.at(at), Some(true));
+    // It comes back with the take.
+    let fresh = Arc::new(Shared::default());
+    load(&Saved::new(fresh.clone()), saved.save());
+    assert_eq!(fresh.session().takes()[0].performance.corrections, *made);
 }
 
 /// A project from before the panel had views.
@@ -98,23 +113,68 @@ fn loading_what_is_already_here_doubles_nothing() {
 fn what_cannot_be_read_is_told_and_loses_nothing() {
     let (shared, saved) = heard();
     let good = saved.save();
-    let mut wrong_shape = json!({ "takes": "none" });
-    wrong_shape = envelope::seal(&wrong_shape);
-    let mut take = good["body"].clone();
-    take["takes"][0]["heard"]["notes"][0][4] = json!(200);
+    let wrong_shape = envelope::seal(&json!({ "takes": "none" }));
+    let with_takes = |takes: &str| {
+        let mut body = good["body"].clone();
+        body["takes"] = json!(takes);
+        envelope::seal(&body)
+    };
+    let mut cut = packed(&good);
+    cut[13] ^= 0x40;
     for (bad, word) in [
         (Value::Null, "not one of Overbar's"),
         (json!([1, 2, 3]), "not one of Overbar's"),
         (json!("{\"overbar\":1,\"crc32"), "not one of Overbar's"),
         (json!({ "overbar": 1, "crc32": 1, "body": {} }), "checksum"),
         (wrong_shape, "damaged"),
-        (envelope::seal(&take), "take 1, a note that cannot be"),
+        (with_takes("*"), "damaged"),
+        (with_takes(""), "not a project"),
+        (with_takes(&BASE64.encode(cut)), "checksum"),
     ] {
         load(&saved, bad);
         let told = shared.notices().pop().unwrap();
         assert!(told.contains(word), "{told}");
         assert_eq!(saved.save(), good);
     }
+}
+
+/// One damaged take costs no other, and stays as it is until someone can read it.
+#[test]
+fn a_take_that_cannot_be_read_is_kept() {
+    let (_, saved) = heard();
+    let good = saved.save();
+    let mut bytes = packed(&good);
+    let last = bytes.len() - 1;
+    bytes[last] ^= 0xff;
+    let mut body = good["body"].clone();
+    body["takes"] = json!(BASE64.encode(&bytes));
+    let fresh = Arc::new(Shared::default());
+    let reopened = Saved::new(fresh.clone());
+    load(&reopened, envelope::seal(&body));
+    assert_eq!(fresh.session().takes().len(), 1);
+    assert!(fresh.notices()[0].contains("damaged"), "{:?}", fresh.notices());
+    assert_eq!(packed(&reopened.save()), bytes);
+}
+
+#[test]
+fn a_deleted_take_comes_back_from_the_project() {
+    let (shared, saved) = heard();
+    let id = shared.session().takes()[0].id;
+    shared.ask(Ask::Rename(id, "Bridge pass".to_owned()));
+    shared.ask(Ask::Delete(id));
+    let value = saved.save();
+    assert_eq!(shared.session().takes().len(), 0);
+    let fresh = Arc::new(Shared::default());
+    let reopened = Saved::new(fresh.clone());
+    load(&reopened, value.clone());
+    assert_eq!(fresh.session().takes().len(), 1, "only the one that was under way");
+    assert_eq!(reopened.save(), value);
+    // Undone where it was deleted, it is there again also where both states meet.
+    shared.ask(Ask::Undo);
+    load(&reopened, saved.save());
+    assert_eq!(fresh.session().takes()[0].id, id);
+    let name = fresh.keeper().known(id).unwrap().labels.name.value.clone();
+    assert_eq!(name, "Bridge pass");
 }
 
 #[test]

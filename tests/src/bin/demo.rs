@@ -9,6 +9,7 @@ use overbar_core::review::Review;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::snapshot::Snapshot;
+use overbar_core::take::{Take as Played, TakeId};
 use overbar_core::transport::TransportPoint;
 use overbar_tests::host::{ClapRig, Host, Player};
 use overbar_tests::practice::{self, Take};
@@ -108,7 +109,8 @@ fn tell(take: &Take, heard: &[Performance], folder: &Path) -> Result<(), Failed>
 /// The panel's view when the transport has just stopped after the last of these takes.
 fn snapshot(takes: &[Performance]) -> Snapshot {
     let mut session = Session::default();
-    session.restore(takes.to_vec());
+    let called = |(id, performance)| Played::new(TakeId(id), performance);
+    session.restore((0..).zip(takes.to_vec()).map(called).collect());
     session.push(Event::Transport(TransportPoint {
         beat: Some(0.0),
         tempo: Some(practice::TEMPO),

@@ -8,6 +8,7 @@ use super::{Heard, Host, HostError, Parameter, Status};
 use clack_extensions::gui::GuiSize;
 use clack_extensions::params::PluginParams;
 use clack_host::entry::EntryDescriptor;
+use clack_host::events::event_types::TransportEvent;
 use clack_host::prelude::{
     AudioPortBuffer, AudioPortBufferType, AudioPorts, EventBuffer, HostInfo, InputAudioBuffers,
     InputEvents, OutputEvents, PluginAudioConfiguration, PluginEntry, PluginInstance,
@@ -17,10 +18,19 @@ use std::path::Path;
 use std::sync::atomic::Ordering;
 
 /// What belongs to the audio thread, whichever that is.
-struct ClapAudio {
+pub struct ClapAudio {
     processor: StartedPluginAudioProcessor<Handlers>,
     outbox: Outbox,
     steady: u64,
+}
+
+/// A block with all that handing it over needs, made beforehand.
+pub struct Prepared {
+    events: EventBuffer,
+    transport: Option<TransportEvent>,
+    ports: AudioPorts,
+    frames: usize,
+    heard: Heard,
 }
 
 /// A CLAP plugin in a host that can say everything a [`Block`] holds.
@@ -86,6 +96,20 @@ impl ClapRig {
         Ok(rig)
     }
 
+    /// Makes all that handing over a block needs, so that [`ClapAudio::run`] makes nothing.
+    #[must_use]
+    pub fn prepare(&self, block: &Block) -> Prepared {
+        Prepared::new(block)
+    }
+
+    /// The audio thread's part, to be taken to a thread.
+    ///
+    /// # Panics
+    /// If the plugin is not active.
+    pub fn audio_thread(&mut self) -> &mut ClapAudio {
+        self.audio.as_mut().expect("the plugin is active")
+    }
+
     /// Processes a block on a thread that the plugin has not seen before.
     ///
     /// # Panics
@@ -142,37 +166,57 @@ impl ClapRig {
     }
 }
 
-impl ClapAudio {
-    fn process(&mut self, block: &Block) -> Heard {
-        let mut heard = Heard::before(block.frames);
+impl Prepared {
+    fn new(block: &Block) -> Self {
         let mut events = EventBuffer::with_capacity(block.events.len());
         block.events.iter().for_each(|event| clap_events::push(&mut events, event));
-        let transport = block.transport.as_ref().map(|t| clap_events::transport_event(0, t));
+        Self {
+            transport: block.transport.as_ref().map(|t| clap_events::transport_event(0, t)),
+            events,
+            ports: AudioPorts::with_capacity(2, 1),
+            frames: block.frames,
+            heard: Heard::before(block.frames),
+        }
+    }
+}
+
+impl ClapAudio {
+    fn process(&mut self, block: &Block) -> Heard {
+        let mut prepared = Prepared::new(block);
+        self.run(&mut prepared);
+        let mut heard = prepared.heard;
+        (heard.events, heard.other_events) = self.outbox.read();
+        heard
+    }
+
+    /// Processes a block. What the plugin sent is not read.
+    ///
+    /// # Realtime safety
+    /// Adds no allocation and no system call to the plugin's own.
+    pub fn run(&mut self, block: &mut Prepared) {
         self.outbox.clear();
-        let mut ports = AudioPorts::with_capacity(2, 1);
-        let channels = [heard.left.as_mut_slice(), heard.right.as_mut_slice()];
-        let mut outputs = ports.with_output_buffers([AudioPortBuffer {
+        let Heard { left, right, .. } = &mut block.heard;
+        let channels = [left.as_mut_slice(), right.as_mut_slice()];
+        let mut outputs = block.ports.with_output_buffers([AudioPortBuffer {
             latency: 0,
             channels: AudioPortBufferType::f32_output_only(channels.into_iter()),
         }]);
         let status = self.processor.process(
             &InputAudioBuffers::empty(),
             &mut outputs,
-            &InputEvents::from_buffer(&events),
+            &InputEvents::from_buffer(&block.events),
             &mut OutputEvents::from_buffer(&mut self.outbox),
             Some(self.steady),
-            transport.as_ref(),
+            block.transport.as_ref(),
         );
         self.steady += block.frames as u64;
-        heard.status = match status {
+        block.heard.status = match status {
             Ok(ProcessStatus::Continue) => Status::Continue,
             Ok(ProcessStatus::ContinueIfNotQuiet) => Status::ContinueIfNotQuiet,
             Ok(ProcessStatus::Tail) => Status::Tail,
             Ok(ProcessStatus::Sleep) => Status::Sleep,
             Err(_) => Status::Failed,
         };
-        (heard.events, heard.other_events) = self.outbox.read();
-        heard
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! A [`Player`] turns a [`crate::song::Song`] into [`Block`]s; a [`Host`] hands them to a plugin
 //! and returns what was [`Heard`]. [`ClapRig`] can say everything a block can hold;
-//! [`Vst3Rig`] cannot, see [`Host::can_say`].
+//! [`Vst3Rig`] cannot, see [`Host::can_say`], and [`BareVst3`] says to VST3 what no such host would.
 
 mod clap;
 mod clap_events;
@@ -13,14 +13,16 @@ mod gui;
 mod player;
 mod sizes;
 mod vst3;
+mod vst3_bare;
 
-pub use clap::ClapRig;
+pub use clap::{ClapAudio, ClapRig, Prepared};
 pub use clap_main::ClapMain;
 pub use event::{Block, EventKind, HostEvent, HostTransport};
 pub use gui::GuiHost;
 pub use player::Player;
 pub use sizes::ragged;
 pub use vst3::Vst3Rig;
+pub use vst3_bare::{BareVst3, Outputs};
 
 use std::fmt;
 

@@ -17,6 +17,7 @@ use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::snapshot::Snapshot;
+use overbar_core::take::{Take as Played, TakeId};
 use overbar_core::time::{Beat, Second};
 use overbar_core::transport::TransportPoint;
 use overbar_tests::picture;
@@ -303,7 +304,8 @@ pub fn near() -> Scene {
     let mut take = Take::new((4, 4), Settings::default());
     TWELVE.into_iter().for_each(|(from, to)| take.tune(from, to));
     let mut session = take.heard_until(104.0);
-    session.choose(Some(session.current().map_or(0, |take| take.heard.notes().len() / 2)));
+    session
+        .choose(Some(session.current().map_or(0, |take| take.performance.heard.notes().len() / 2)));
     let mut scene = Scene::new("near", session.snapshot());
     scene.playhead = Some(Beat(104.0));
     scene.note = scene.snapshot.chosen.as_ref().map(|near| near.phrase.first_note + 5);
@@ -344,17 +346,19 @@ pub fn takes_overfull() -> Scene {
     let mut session = Session::default();
     let mut take = Take::new((4, 4), Settings::default());
     TWELVE.into_iter().for_each(|(from, to)| take.line(from, to));
-    session.restore(vec![take.heard_until(104.0).current().unwrap().clone(); 80]);
+    let heard = take.heard_until(104.0).current().unwrap().clone();
+    session.restore((0..80).map(|id| Played { id: TakeId(id), ..heard.clone() }).collect());
     while session.read_a_take() {}
     in_tab(Scene::new("takes_overfull", session.snapshot()), Tab::Takes)
 }
 
 fn three_takes() -> Session {
     let mut session = Session::default();
-    let takes = [&TWELVE[..], &TWELVE[3..], &TWELVE[..2]].map(|phrases| {
+    let passes = [(1, &TWELVE[..]), (2, &TWELVE[3..]), (3, &TWELVE[..2])];
+    let takes = passes.map(|(id, phrases)| {
         let mut take = Take::new((4, 4), Settings::default());
         phrases.iter().for_each(|(from, to)| take.line(*from, *to));
-        take.heard_until(104.0).current().unwrap().clone()
+        Played { id: TakeId(id), ..take.heard_until(104.0).current().unwrap().clone() }
     });
     session.restore(takes.to_vec());
     session

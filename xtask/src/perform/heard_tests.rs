@@ -15,7 +15,7 @@ fn take(file: &Files) -> Performance {
     let mut session = Session::new(Settings::default());
     midi.events(line).into_iter().for_each(|event| session.push(event));
     session.finish();
-    session.takes().last().unwrap().clone()
+    session.takes().last().unwrap().performance.clone()
 }
 
 /// Lag to 4 ms and the swing ratio to .1 in solos of 32 bars with a scatter of 20 ms: each in

@@ -57,5 +57,5 @@ fn session(events: &[Event]) -> Session {
 
 /// A file is one pass.
 fn last_take(session: &Session) -> Performance {
-    session.takes().last().cloned().unwrap_or_default()
+    session.takes().last().map(|take| take.performance.clone()).unwrap_or_default()
 }

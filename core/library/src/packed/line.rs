@@ -8,7 +8,7 @@ use overbar_core::note::{Note, Oddities};
 use overbar_core::pairing::NoteLine;
 use overbar_core::time::{Beat, Moment, Second};
 
-/// How many onsets are looked at to find the sample rate.
+/// How many notes are looked at to find the sample rate.
 const LOOKED_AT: usize = 256;
 
 /// Stands for a velocity that is no step of MIDI's 127.
@@ -50,7 +50,9 @@ impl Columns {
 pub fn put_line(bytes: &mut Vec<u8>, line: &NoteLine, guide: Guide<'_>) {
     let notes = line.notes();
     let stride = notes.len().div_ceil(LOOKED_AT).max(1);
-    let rate = rate_of(notes.iter().step_by(stride).map(|n| n.on.second.0));
+    // Ends too: the attacks of a few notes may lie on a coarser grid by chance.
+    let moments = |n: &Note| [Some(n.on), n.off].into_iter().flatten().map(|m| m.second.0);
+    let rate = rate_of(notes.iter().step_by(stride).flat_map(moments));
     put(bytes, notes.len() as u64);
     bytes.extend(rate.to_le_bytes());
     let mut columns = Columns::default();

@@ -17,10 +17,7 @@ fn three() -> (tempfile::TempDir, Library, Vec<Take>) {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
     let takes: Vec<Take> = [30, 20, 10]
-        .map(|notes| Take {
-            id: new_take_id(),
-            performance: take(Host::STEADY, notes, 6.0, notes as u64),
-        })
+        .map(|notes| Take::new(new_take_id(), take(Host::STEADY, notes, 6.0, notes as u64)))
         .into();
     Recorder::start(path.clone()).unwrap().close(&takes, None);
     (folder, Library::open(&path).unwrap().library, takes)

@@ -21,7 +21,7 @@ fn folder() -> (tempfile::TempDir, PathBuf) {
 }
 
 fn a_take(notes: usize, seed: u64) -> Take {
-    Take { id: new_take_id(), performance: take(Host::STEADY, notes, 6.0, seed) }
+    Take::new(new_take_id(), take(Host::STEADY, notes, 6.0, seed))
 }
 
 /// Records takes that are over, and waits for it.

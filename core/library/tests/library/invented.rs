@@ -120,5 +120,5 @@ pub fn play(
         look(&session);
     }
     session.finish();
-    session.takes()[0].clone()
+    session.takes()[0].performance.clone()
 }

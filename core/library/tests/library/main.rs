@@ -19,6 +19,7 @@ mod edits;
 mod faults;
 mod figures;
 mod invented;
+mod keeping;
 mod merging;
 mod packed;
 mod recording;

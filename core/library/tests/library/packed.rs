@@ -31,6 +31,14 @@ fn same(one: &Performance, other: &Performance) -> bool {
         && one.metres == other.metres
 }
 
+/// Its attack lies on the grid of 48 kHz too, its end does not.
+#[test]
+fn the_only_note_of_a_take_at_96_khz_comes_back_bit_for_bit() {
+    let host = Host { rate: 96_000.0, block: 16, tempos: (40.0, 40.0), ..Host::STEADY };
+    let before = take(host, 1, 1.0, 340_701_426_857_491_828);
+    assert_eq!(unpack(&pack(&before)).unwrap().heard.notes(), before.heard.notes());
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 

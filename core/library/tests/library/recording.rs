@@ -2,7 +2,6 @@
 
 use crate::invented::{Host, play};
 use overbar_core::performance::Performance;
-use overbar_core::session::Session;
 use overbar_core::take::Take;
 use overbar_library::growth::Seen;
 use overbar_library::packed::{pack, unpack};
@@ -53,11 +52,11 @@ proptest! {
         let whole = play(host, 700, 9.0, seed, |session| {
             blocks += 1;
             if blocks % (looks * 7) == 0 && let Some(current) = session.current() {
-                if let Some(growth) = seen.look(current) {
+                if let Some(growth) = seen.look(&current.performance) {
                     library.append(id, &growth, &owner).unwrap();
                 }
-                assert!(same(&library.load(id).unwrap(), current));
-                assert!(seen.look(current).is_none());
+                assert!(same(&library.load(id).unwrap(), &current.performance));
+                assert!(seen.look(&current.performance).is_none());
             }
         });
         if let Some(growth) = seen.look(&whole) {
@@ -74,15 +73,15 @@ proptest! {
 fn record(path: &Path, seed: u64) -> Take {
     let mut recorder = Recorder::start(path.to_owned()).unwrap();
     let id = new_take_id();
-    let look = |session: &Session| session.current().map(|p| Take { id, performance: p.clone() });
+    let called = |take: &Take| Take { id, ..take.clone() };
     let mut blocks = 0;
     let performance = play(Host::STEADY, 300, 9.0, seed, |session| {
         blocks += 1;
         if blocks % 200 == 0 {
-            recorder.look(&[], look(session).as_ref());
+            recorder.look(&[], session.current().map(called).as_ref());
         }
     });
-    let take = Take { id, performance };
+    let take = Take::new(id, performance);
     recorder.close(std::slice::from_ref(&take), None);
     take
 }
@@ -114,7 +113,7 @@ fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
     let mut recorder = Recorder::start(path.clone()).unwrap();
     let id = new_take_id();
     let performance = crate::invented::take(Host::STEADY, 50, 5.0, 1);
-    let take = Take { id, performance };
+    let take = Take::new(id, performance);
     recorder.look(&[], Some(&take));
     let mut library = Library::open(&path).unwrap().library;
     let state =

@@ -4,7 +4,6 @@
 
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
-use overbar_core::take::Take;
 use overbar_core::time::Second;
 use overbar_core::transport::TransportPoint;
 use overbar_library::new_take_id;
@@ -22,8 +21,7 @@ fn main() -> std::io::Result<()> {
     let seed = arguments.next().and_then(|seed| seed.parse().ok()).unwrap_or(0.0);
     let mut recorder = Recorder::start(folder.join("library.sqlite"))?;
     let mut session = Session::default();
-    let mut over: Vec<Take> = Vec::new();
-    let mut id = new_take_id();
+    session.ids_from(new_take_id());
     let mut out = std::io::stdout();
     let start = Instant::now();
     let mut next = NOTE_EVERY;
@@ -44,24 +42,19 @@ fn main() -> std::io::Result<()> {
                 let off = NoteOff { at, beat: None, key: Some(key), channel };
                 session.push(Event::Off(off));
             }
-            writeln!(out, "{id} {next} {key}")?;
+            if let Some(take) = session.current() {
+                writeln!(out, "{} {next} {key}", take.id)?;
+            }
             next += NOTE_EVERY;
         }
         out.flush()?;
         if now > stop {
             transport(&mut session, now, false);
-            for (number, performance) in session.takes().iter().enumerate().skip(over.len()) {
-                let id = if number == over.len() { id } else { new_take_id() };
-                over.push(Take { id, performance: performance.clone() });
-            }
-            id = new_take_id();
             transport(&mut session, now, true);
             stop = now + pass(seed, played);
         }
         if recorder.is_due() {
-            let performance = session.current().cloned();
-            let current = performance.map(|performance| Take { id, performance });
-            recorder.look(&over, current.as_ref());
+            recorder.look(session.takes(), session.current());
         }
         for notice in recorder.notices() {
             writeln!(out, "notice {notice}")?;

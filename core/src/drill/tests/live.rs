@@ -69,13 +69,13 @@ fn live(name: &str, events: &[Event], tempo: f64, block: f64, lazy: bool) -> (Re
         now = behind;
         if !lazy || ((now / block) as u64).is_multiple_of(2) {
             let phrases = session.phrases();
-            if let Some(take) = session.current() {
+            if let Some(take) = session.current().map(|take| &take.performance) {
                 listener.follow(take, &phrases, Second(now));
             }
         }
     }
     let phrases = session.phrases();
-    let take = session.current().unwrap().clone();
+    let take = session.current().unwrap().performance.clone();
     listener.leave(&take, &phrases, Second(end), false);
     (listener.report(), phrases.iter().map(read).collect())
 }
@@ -123,7 +123,7 @@ fn a_note_counts_when_it_is_heard() {
         if matches!(event, Event::On(_)) {
             notes += 1;
             let phrases = session.phrases();
-            let take = session.current().unwrap();
+            let take = &session.current().unwrap().performance;
             listener.follow(take, &phrases, event.at());
             // The first may come ahead of the chorus.
             if take.tempo.beat_at(event.at()).is_some_and(|beat| beat >= Beat(0.0)) {

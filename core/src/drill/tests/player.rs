@@ -144,7 +144,7 @@ pub fn take(events: &[Event]) -> (Performance, Vec<Phrase>) {
     let mut session = Session::new(Settings::default());
     events.iter().for_each(|event| session.push(*event));
     session.finish();
-    let take = session.takes().last().unwrap().clone();
+    let take = session.takes().last().unwrap().performance.clone();
     let phrases = Analyser::phrases_of(&take, Settings::default());
     (take, phrases)
 }

@@ -26,7 +26,7 @@ fn heard(metre: (i32, i32), chart: &str, notes: &[(f64, f64, u8)]) -> TakeHarmon
     }
     session.finish();
     let settings = Settings::default();
-    let take = &session.takes()[0];
+    let take = &session.takes()[0].performance;
     let phrases = Analyser::phrases_of(take, settings);
     let lines = BarLines { metres: &take.metres, beat_one_offset: 0, pulse: Pulse::Host };
     let pulses = take.metres.metre_at(Beat(0.0)).pulses();

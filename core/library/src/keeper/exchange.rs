@@ -1,0 +1,107 @@
+//! Between session and project.
+
+use super::{Keeper, Known, all};
+use crate::library::State;
+use crate::merge::{Stored, merge};
+use crate::packed::pack;
+use crate::project::{Project, Unpacked};
+use overbar_core::session::Session;
+use overbar_core::take::{Take, TakeId};
+use std::collections::BTreeSet;
+
+impl Keeper {
+    /// Everything the host's project is to hold. A take under way is as far as it has come.
+    #[must_use]
+    pub fn project(&mut self, session: &Session) -> Project {
+        self.know(session);
+        let mut takes: Vec<Stored> =
+            session.takes().iter().filter_map(|take| self.stored(take, true)).collect();
+        takes.extend(session.current().and_then(|take| self.stored(take, false)));
+        takes.extend(self.aside.iter().cloned());
+        Project { takes, ..Project::default() }
+    }
+
+    /// Takes in a project: its takes come to those of the session, without doubling any; see
+    /// [`mod@crate::merge`]. Returns what the user should be told.
+    pub fn take_in(&mut self, session: &mut Session, unpacked: Unpacked) -> Vec<String> {
+        self.know(session);
+        let mut told = Vec::new();
+        if unpacked.missing > 0 {
+            let takes = unpacked.missing;
+            told.push(format!("The saved project was cut off: {takes} of its takes are missing."));
+        }
+        let theirs = unpacked.project.takes;
+        let ids: BTreeSet<TakeId> = theirs.iter().map(|take| take.id).collect();
+        let under_way = session.current().map(|take| take.id);
+        let mut ours: Vec<Stored> = Vec::new();
+        ours.extend(self.aside.extract_if(.., |take| ids.contains(&take.id)));
+        for take in all(session).filter(|take| ids.contains(&take.id)) {
+            ours.extend(self.stored(take, Some(take.id) != under_way));
+        }
+        let (mut readable, broken): (Vec<Stored>, Vec<Stored>) =
+            theirs.into_iter().partition(|take| take.open().is_ok());
+        for take in &broken {
+            // What is wrong with it is told by opening it once more.
+            told.extend(take.open().err().map(|why| why.to_string()));
+        }
+        // Our own can be read, so that merging cannot fail; if it did, ours would stay.
+        let kept = ours.clone();
+        readable = merge(ours, readable).unwrap_or(kept);
+        if let Some(recorder) = &mut self.recorder {
+            let over = readable.iter().filter(|take| Some(take.id) != under_way);
+            recorder.put(over.cloned().collect());
+        } else {
+            self.waiting.extend(readable.iter().cloned());
+        }
+        self.settle(session, readable, under_way);
+        self.aside.extend(broken);
+        told
+    }
+
+    /// Puts merged takes where they belong: into the session, or aside.
+    fn settle(&mut self, session: &mut Session, merged: Vec<Stored>, under_way: Option<TakeId>) {
+        let mut in_sight = Vec::new();
+        let mut gone = BTreeSet::new();
+        for take in merged {
+            let id = take.id;
+            let labels = take.labels.clone();
+            let packed = (Some(id) != under_way).then(|| take.packed.clone());
+            let known = Known { began: take.began, origin: take.origin, labels, packed };
+            if take.labels.deleted.value && Some(id) != under_way {
+                gone.insert(id);
+                self.known.remove(&id);
+                self.aside.push(take);
+                continue;
+            }
+            self.known.insert(id, known);
+            if Some(id) != under_way
+                && let Ok(mut performance) = take.open()
+            {
+                performance.corrections = take.labels.corrections.value;
+                in_sight.push(Take::new(id, performance));
+            }
+        }
+        let arrived: BTreeSet<TakeId> = in_sight.iter().map(|take| take.id).collect();
+        session.rearrange(|takes| {
+            takes.retain(|take| !arrived.contains(&take.id) && !gone.contains(&take.id));
+            takes.extend(in_sight);
+            let began = |take: &Take| self.known.get(&take.id).map(|known| known.began);
+            takes.sort_by_key(|take| (began(take), take.id));
+        });
+    }
+
+    /// A take of the session with all that is known of it. Of one that is `over` the packed notes
+    /// are remembered.
+    pub(super) fn stored(&mut self, take: &Take, over: bool) -> Option<Stored> {
+        let known = self.known.get_mut(&take.id)?;
+        let packed = match &known.packed {
+            Some(packed) => packed.clone(),
+            None => pack(&take.performance).into(),
+        };
+        if over {
+            known.packed = Some(packed.clone());
+        }
+        let Known { began, origin, labels, .. } = known.clone();
+        Some(Stored { id: take.id, began, origin, state: State::Over, labels, packed })
+    }
+}

@@ -1,0 +1,245 @@
+//! A keeper beside a session: nothing lost and nothing doubled between session, project and
+//! library.
+
+use crate::invented::{Host, play, take};
+use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::performance::Performance;
+use overbar_core::session::Session;
+use overbar_core::take::{Take, TakeId};
+use overbar_core::time::{Second, SecondSpan};
+use overbar_core::transport::TransportPoint;
+use overbar_library::keeper::Keeper;
+use overbar_library::project::{Unpacked, pack_project, unpack_project};
+use overbar_library::{Library, Origin, Query, State, new_take_id};
+use std::path::Path;
+use std::sync::LazyLock;
+
+static TAKES: LazyLock<[Performance; 3]> =
+    LazyLock::new(|| [1, 2, 3].map(|seed| take(Host::STEADY, 40, 6.0, seed)));
+
+/// An instance of the plugin, so to speak.
+#[derive(Default)]
+struct Instance {
+    session: Session,
+    keeper: Keeper,
+}
+
+impl Instance {
+    /// With these of [`TAKES`], played here one after the other.
+    fn with(takes: &[usize]) -> Self {
+        let mut instance = Self::default();
+        takes.iter().for_each(|number| instance.plays(*number));
+        instance
+    }
+
+    fn plays(&mut self, number: usize) {
+        let take = Take::new(new_take_id(), TAKES[number].clone());
+        self.session.rearrange(|takes| takes.push(take));
+        self.keeper.know(&self.session);
+        // So that no two begin in the same millisecond.
+        std::thread::sleep(std::time::Duration::from_millis(2));
+    }
+
+    fn saves(&mut self) -> Vec<u8> {
+        pack_project(&self.keeper.project(&self.session))
+    }
+
+    fn loads(&mut self, project: &[u8]) -> Vec<String> {
+        self.keeper.take_in(&mut self.session, unpack_project(project).unwrap())
+    }
+
+    fn ids(&self) -> Vec<TakeId> {
+        self.session.takes().iter().map(|take| take.id).collect()
+    }
+
+    fn keeps_in(&mut self, folder: &Path) {
+        self.keeper.start(folder.join("library.sqlite")).unwrap();
+        self.keeper.look(&self.session);
+    }
+}
+
+fn in_library(folder: &Path) -> Vec<(TakeId, String, State)> {
+    let opened = Library::open(&folder.join("library.sqlite")).unwrap();
+    assert!(opened.notices.is_empty(), "{:?}", opened.notices);
+    let query = Query { descending: false, ..Query::default() };
+    let rows = opened.library.list(&query).unwrap().rows;
+    rows.into_iter().map(|row| (row.id, row.name, row.state)).collect()
+}
+
+#[test]
+fn a_project_opens_whole_on_another_machine_and_comes_to_its_library() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut home = Instance::with(&[0, 1, 2]);
+    let named = home.ids()[1];
+    home.keeper.rename(named, "  Second pass ");
+    home.keeper.star(named, true);
+    let project = home.saves();
+    assert_eq!(home.saves(), project, "saving changes nothing");
+
+    let mut away = Instance::default();
+    // A project may come before the plugin is in use, and so before there is a library.
+    assert_eq!(away.loads(&project), Vec::<String>::new());
+    away.keeps_in(folder.path());
+    assert_eq!(away.ids(), home.ids());
+    assert_eq!(away.saves(), project);
+    let labels = &away.keeper.known(named).unwrap().labels;
+    assert_eq!((labels.name.value.as_str(), labels.star.value), ("Second pass", true));
+    away.keeper.close(&away.session);
+    let rows = in_library(folder.path());
+    assert_eq!(rows.iter().map(|row| row.0).collect::<Vec<_>>(), home.ids());
+    assert_eq!((rows[1].1.as_str(), rows[1].2), ("Second pass", State::Over));
+}
+
+#[test]
+fn an_older_copy_and_a_twin_double_nothing() {
+    let mut one = Instance::with(&[0]);
+    let older = one.saves();
+    // Saved under another name and gone on with, on both sides.
+    let mut twin = Instance::default();
+    twin.loads(&older);
+    one.plays(1);
+    twin.plays(2);
+    assert_eq!(one.loads(&older), Vec::<String>::new());
+    assert_eq!(one.ids().len(), 2);
+    let (ones, twins) = (one.saves(), twin.saves());
+    one.loads(&twins);
+    twin.loads(&ones);
+    assert_eq!(one.ids().len(), 3);
+    assert_eq!(one.saves(), twin.saves());
+}
+
+#[test]
+fn deleting_parting_and_joining_can_be_undone_in_turn() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut instance = Instance::with(&[0, 1]);
+    instance.keeps_in(folder.path());
+    let [first, second] = instance.ids()[..] else { panic!("two takes") };
+    let Instance { session, keeper } = &mut instance;
+    keeper.delete(session, &[first]);
+    let middle = TAKES[1].heard.notes()[20].on.second;
+    keeper.split(session, second, middle).unwrap();
+    assert_eq!(session.takes().len(), 2);
+    assert_eq!(session.takes()[1].performance.heard.notes().len(), 20);
+    let halves: Vec<TakeId> = session.takes().iter().map(|take| take.id).collect();
+    keeper.join(session, &halves).unwrap();
+    assert_eq!(session.takes().len(), 1);
+    assert_eq!(session.takes()[0].performance.heard.notes(), TAKES[1].heard.notes());
+    assert!(keeper.split(session, TakeId(7), Second(1.0)).is_err());
+
+    assert_eq!(keeper.can_undo(), 3);
+    keeper.undo(session);
+    assert_eq!(session.takes().iter().map(|take| take.id).collect::<Vec<_>>(), halves);
+    keeper.undo(session);
+    keeper.undo(session);
+    keeper.undo(session);
+    assert_eq!(instance.ids(), [first, second]);
+    instance.keeper.close(&instance.session);
+    let in_sight: Vec<TakeId> = in_library(folder.path()).iter().map(|row| row.0).collect();
+    assert_eq!(in_sight, [first, second]);
+}
+
+#[test]
+fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
+    let mut home = Instance::with(&[0]);
+    let older = home.saves();
+    let at = TAKES[0].heard.notes()[5].on.second;
+    home.session.correct(1, at, Some(true));
+    home.keeper.note_corrections(&home.session);
+    let newer = home.saves();
+    for order in [[&older, &newer], [&newer, &older]] {
+        let mut away = Instance::default();
+        order.into_iter().for_each(|project| {
+            away.loads(project);
+        });
+        let take = &away.session.takes()[0].performance;
+        assert_eq!(take.corrections.at(at), Some(true));
+        assert_eq!(away.session.taught(), home.session.taught());
+    }
+}
+
+#[test]
+fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut keeper = Keeper::default();
+    keeper.start(folder.path().join("library.sqlite")).unwrap();
+    let mut blocks = 0;
+    let mut last = Session::default();
+    play(Host::STEADY, 60, 6.0, 9, |session| {
+        blocks += 1;
+        if blocks == 100 {
+            keeper.know(session);
+            let id = session.current().unwrap().id;
+            keeper.rename(id, "Named while it was played");
+        }
+        if blocks % 100 == 0 {
+            keeper.look(session);
+        }
+        last = session.clone();
+    });
+    let project = pack_project(&keeper.project(&last));
+    keeper.close(&last);
+    let rows = in_library(folder.path());
+    assert_eq!((rows.len(), rows[0].1.as_str()), (1, "Named while it was played"));
+
+    let mut instance = Instance::default();
+    let Unpacked { project, missing } = unpack_project(&project[..project.len() - 9]).unwrap();
+    assert_eq!((project.takes.len(), missing), (0, 1));
+    let told = instance.keeper.take_in(&mut instance.session, Unpacked { project, missing });
+    assert!(told[0].contains("1 of its takes"), "{told:?}");
+}
+
+#[test]
+fn a_take_from_a_file_stands_beside_those_played() {
+    let mut instance = Instance::with(&[0]);
+    let Instance { session, keeper } = &mut instance;
+    let id = keeper.put(session, TAKES[1].clone(), "lesson.mid", Origin::File);
+    let known = keeper.known(id).unwrap();
+    assert_eq!((known.origin, known.labels.name.value.as_str()), (Origin::File, "lesson.mid"));
+    assert_eq!(instance.ids()[1], id);
+}
+
+/// A host plays back what it recorded: while it does so the pass is written like any other, and then
+/// it is gone.
+#[test]
+fn a_pass_that_was_playback_leaves_nothing_behind() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut keeper = Keeper::default();
+    keeper.start(folder.path().join("library.sqlite")).unwrap();
+    let mut session = Session::default();
+    session.ids_from(new_take_id());
+    for pass in [0.0, 100.0] {
+        play_a_scale(&mut session, pass);
+        keeper.look(&session);
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        assert!(session.current().is_some());
+        transport(&mut session, pass + 10.0, false);
+        keeper.look(&session);
+    }
+    assert_eq!(session.takes().len(), 1);
+    keeper.close(&session);
+    let rows = in_library(folder.path());
+    assert_eq!(rows.len(), 1);
+    assert_eq!((rows[0].0, rows[0].2), (session.takes()[0].id, State::Over));
+}
+
+/// Sixteen notes from the song's start on, with the transport rolling from second `from` on.
+fn play_a_scale(session: &mut Session, from: f64) {
+    transport(session, from, true);
+    for number in 0..16_u8 {
+        let at = Second(from + 1.0 + 0.25 * f64::from(number));
+        let (key, channel) = (Some(60 + number), Some(0));
+        session.push(Event::On(NoteOn { at, beat: None, key, channel, velocity: 0.5 }));
+        session.push(Event::Off(NoteOff { at: at + SecondSpan(0.2), beat: None, key, channel }));
+    }
+}
+
+fn transport(session: &mut Session, at: f64, rolling: bool) {
+    session.push(Event::Transport(TransportPoint {
+        at: Second(at),
+        beat: Some(0.0),
+        tempo: Some(120.0),
+        metre: Some((4, 4)),
+        rolling,
+        ..TransportPoint::default()
+    }));
+}

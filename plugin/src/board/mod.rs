@@ -1,0 +1,145 @@
+//! What is known of takes beyond what is heard in them: what the user added, the form of the
+//! tune, a take in parts with what to work on. The worker lays it out, the panel draws the plain
+//! picture of it.
+
+pub mod one;
+pub mod readings;
+pub mod tune;
+
+use one::OneTake;
+use overbar_core::form::Form;
+use overbar_core::session::Session;
+use overbar_core::take::{Take, TakeId};
+use overbar_library::keeper::{Keeper, Known};
+use overbar_library::{Origin, Stamp};
+use readings::Readings;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+use tune::{Tune, TuneText};
+
+/// A take under way is read anew for its parts no more often than this.
+const AFRESH: Duration = Duration::from_millis(1_000);
+
+/// A plain picture, for whoever draws it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Board {
+    /// What the user added to each take.
+    pub labels: BTreeMap<TakeId, Label>,
+    /// How many deletions, partings and joinings can be undone.
+    pub can_undo: usize,
+    /// The form of the tune as it was typed.
+    pub tune: TuneText,
+    /// What is wrong with what was last typed.
+    pub tune_fault: Option<String>,
+    /// The form that this means.
+    pub form: Option<Form>,
+    /// The take that is shown, from near.
+    pub one: Option<OneTake>,
+}
+
+/// What is known of a take beside its notes.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Label {
+    /// Its name; empty for none.
+    pub name: String,
+    /// It has a star.
+    pub star: bool,
+    /// A note by the user.
+    pub remark: String,
+    /// When it began.
+    pub began: Stamp,
+    /// It is a known take, played back by the host.
+    pub playback: bool,
+}
+
+impl Scene {
+    fn of(session: &Session, wanted: bool) -> Self {
+        let shown = session.shown_take().map(|take| take.id);
+        Self { takes: session.takes().len(), shown, wanted }
+    }
+}
+
+impl Label {
+    fn of(known: &Known) -> Self {
+        let labels = &known.labels;
+        Self {
+            name: labels.name.value.clone(),
+            star: labels.star.value,
+            remark: labels.remark.value.clone(),
+            began: known.began,
+            playback: known.origin == Origin::Playback,
+        }
+    }
+}
+
+/// Lays out the board; see the module. The locks are between worker, panel and saved state.
+#[derive(Default)]
+pub struct BoardDesk {
+    tune: Mutex<Tune>,
+    readings: Mutex<Readings>,
+    picture: Mutex<Arc<Board>>,
+    laid_out: Mutex<Option<(Instant, Scene)>>,
+}
+
+/// What calls for laying out anew as soon as it changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Scene {
+    takes: usize,
+    shown: Option<TakeId>,
+    wanted: bool,
+}
+
+impl BoardDesk {
+    /// What was last laid out.
+    #[must_use]
+    pub fn picture(&self) -> Arc<Board> {
+        whole(&self.picture).clone()
+    }
+
+    /// The tune.
+    pub fn tune(&self) -> MutexGuard<'_, Tune> {
+        whole(&self.tune)
+    }
+
+    /// Whether it is to be laid out anew for another reason than a wish: there are other takes,
+    /// another one is shown, or what is shown of one under way is old.
+    #[must_use]
+    pub fn is_due(&self, session: &Session, wanted: bool) -> bool {
+        let scene = Scene::of(session, wanted);
+        let moves = session.current().is_some();
+        whole(&self.laid_out)
+            .is_none_or(|(at, last)| last != scene || (moves && at.elapsed() >= AFRESH))
+    }
+
+    /// Lays out what there is; the shown take from near where that is `wanted`.
+    pub fn lay_out(&self, session: &Session, keeper: &Keeper, wanted: bool) {
+        let tune = whole(&self.tune);
+        let mut readings = whole(&self.readings);
+        readings.keep_only(session);
+        let labels = keeper.all_known().map(|(id, known)| (id, Label::of(known))).collect();
+        let shown = session.shown_take().filter(|_| wanted);
+        let marks =
+            |take: &Take| keeper.known(take.id).map(|known| known.labels.marks.value.clone());
+        let one = shown.map(|take| {
+            let read = readings.of(take, session.settings());
+            OneTake::of(take, &read, &tune, &marks(take).unwrap_or_default(), session.settings())
+        });
+        let board = Board {
+            labels,
+            can_undo: keeper.can_undo(),
+            tune: tune.text().clone(),
+            tune_fault: tune.fault().map(str::to_owned),
+            form: tune.form().cloned(),
+            one,
+        };
+        *whole(&self.picture) = Arc::new(board);
+        *whole(&self.laid_out) = Some((Instant::now(), Scene::of(session, wanted)));
+    }
+}
+
+/// A lock that a panicking thread left behind: each change under these is a single assignment, and
+/// readings that are half made are made again.
+fn whole<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,68 @@
+//! A take from near: in its parts, with what to work on next and, where chords are given, its
+//! notes against them.
+
+use super::tune::Tune;
+use overbar_core::advice::{Advice, advise};
+use overbar_core::harmony::counts::{TakeHarmony, harmony};
+use overbar_core::parts::Parts;
+use overbar_core::phrase::Phrase;
+use overbar_core::place::BarLines;
+use overbar_core::settings::Settings;
+use overbar_core::take::{Take, TakeId};
+use overbar_core::time::{Beat, Second};
+use overbar_library::Mark;
+
+/// See the module.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneTake {
+    /// What it is known by.
+    pub id: TakeId,
+    /// Its parts.
+    pub parts: Parts,
+    /// What to work on next.
+    pub advice: Advice,
+    /// Its notes against the chords; `None` where no chords are given.
+    pub harmony: Option<TakeHarmony>,
+}
+
+impl OneTake {
+    /// Of `take`, whose phrases these are.
+    #[must_use]
+    pub fn of(
+        take: &Take,
+        phrases: &[Phrase],
+        tune: &Tune,
+        marks: &[Mark],
+        settings: &Settings,
+    ) -> Self {
+        let performance = &take.performance;
+        let mut marks: Vec<Second> = marks.iter().map(|mark| mark.second).collect();
+        marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let parts = Parts::of(performance, phrases, tune.form(), &marks, &settings.alerts);
+        Self {
+            id: take.id,
+            parts,
+            advice: advise(performance, phrases, settings),
+            harmony: against_chords(take, phrases, tune, settings),
+        }
+    }
+}
+
+fn against_chords(
+    take: &Take,
+    phrases: &[Phrase],
+    tune: &Tune,
+    settings: &Settings,
+) -> Option<TakeHarmony> {
+    let take = &take.performance;
+    let lines = BarLines {
+        metres: &take.metres,
+        beat_one_offset: settings.beat_one_offset,
+        pulse: settings.pulse,
+    };
+    let first = take.metres.bar_line(tune.form()?.first_bar());
+    let chart = tune.chart(take.metres.metre_at(first).pulses())?;
+    let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
+    let changes = chart.laid(lines, first, last);
+    Some(harmony(take, phrases, settings, &changes))
+}

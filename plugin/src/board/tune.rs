@@ -1,0 +1,143 @@
+//! The form of the tune: as the user typed it, and what it means. It is set once for a project.
+
+use overbar_core::form::{Form, Section};
+use overbar_core::harmony::chart::Chart;
+use serde::{Deserialize, Serialize};
+
+/// The form as it is typed.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct TuneText {
+    /// Bars of a chorus; empty where no form is set.
+    pub bars: String,
+    /// The song's bar in which the first chorus begins; empty for the first.
+    pub first_bar: String,
+    /// Sections as name and bars, such as `A8 A8 B8 A8`; empty for none.
+    pub sections: String,
+    /// The chords, bar for bar, such as `| Cm7 | F7 |`; empty for none.
+    pub chords: String,
+}
+
+/// See the module.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Tune {
+    text: TuneText,
+    form: Option<Form>,
+    fault: Option<String>,
+}
+
+impl Tune {
+    /// Sets what was typed. What cannot be understood is told by [`Tune::fault`], and the form
+    /// stays as it was.
+    pub fn set(&mut self, text: TuneText) {
+        match read(&text) {
+            Ok(form) => {
+                self.form = form;
+                self.fault = None;
+            }
+            Err(fault) => self.fault = Some(fault),
+        }
+        self.text = text;
+    }
+
+    /// As it was typed.
+    #[must_use]
+    pub fn text(&self) -> &TuneText {
+        &self.text
+    }
+
+    /// What it means; `None` where no form is set.
+    #[must_use]
+    pub fn form(&self) -> Option<&Form> {
+        self.form.as_ref()
+    }
+
+    /// What is wrong with what was last typed, in a sentence.
+    #[must_use]
+    pub fn fault(&self) -> Option<&str> {
+        self.fault.as_deref()
+    }
+
+    /// The chords, for bars of `beats` beats; `None` where there are none.
+    #[must_use]
+    pub fn chart(&self, beats: u8) -> Option<Chart> {
+        let text = self.text.chords.trim();
+        let usable = !text.is_empty() && self.fault.is_none();
+        usable.then(|| Chart::parse(text, beats).ok()).flatten()
+    }
+}
+
+/// Beats of a bar that chords are read for when it is not known of which metre the take is.
+const USUAL_BEATS: u8 = 4;
+
+fn read(text: &TuneText) -> Result<Option<Form>, String> {
+    let bars = text.bars.trim();
+    if bars.is_empty() {
+        let rest = [&text.sections, &text.chords];
+        return match rest.iter().all(|text| text.trim().is_empty()) {
+            true => Ok(None),
+            false => Err("Say first how many bars a chorus has.".to_owned()),
+        };
+    }
+    let number = |text: &str, what: &str| {
+        text.parse::<i64>().map_err(|_| format!("{what}: “{text}” is no whole number."))
+    };
+    let count = number(bars, "Bars of a chorus")?;
+    let first = match text.first_bar.trim() {
+        "" => 1,
+        first => number(first, "First bar")?,
+    };
+    let told = |fault: &dyn core::fmt::Display| format!("This form cannot be: {fault}.");
+    let sections = Section::list(&text.sections).map_err(|fault| told(&fault))?;
+    let count = u32::try_from(count).unwrap_or(0);
+    let form = Form::new(count, first)
+        .and_then(|form| form.with_sections(sections))
+        .and_then(|form| form.with_chords(Form::bars_of_chords(&text.chords)))
+        .map_err(|fault| told(&fault))?;
+    if !text.chords.trim().is_empty() {
+        let chart = Chart::parse(&text.chords, USUAL_BEATS);
+        let chart = chart.map_err(|fault| format!("The chords: {fault}."))?;
+        let (written, bars) = (chart.bars(), form.chorus_bars());
+        if u32::try_from(written) != Ok(bars) {
+            return Err(format!("The chords: {written} bars of them in a chorus of {bars}."));
+        }
+    }
+    Ok(Some(form))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
+        let [bars, first_bar, sections, chords] =
+            [bars, first_bar, sections, chords].map(str::to_owned);
+        TuneText { bars, first_bar, sections, chords }
+    }
+
+    #[test]
+    fn what_is_typed_becomes_a_form_or_is_told() {
+        let mut tune = Tune::default();
+        tune.set(text(" 4 ", "5", "A2 B2", "| Cm7 | F7 | Bb | % |"));
+        let form = tune.form().unwrap().clone();
+        assert_eq!((form.chorus_bars(), form.first_bar(), form.sections().len()), (4, 5, 2));
+        assert_eq!((form.chords_at(2), tune.fault()), ("F7", None));
+        assert_eq!(tune.chart(4).unwrap().bars(), 4);
+        for (wrong, word) in [
+            (text("twelve", "", "", ""), "no whole number"),
+            (text("12", "x", "", ""), "First bar"),
+            (text("0", "", "", ""), "must have from 1"),
+            (text("16", "", "A8", ""), "they must be as"),
+            (text("2", "", "", "| C | Q7 |"), "Q7"),
+            (text("3", "", "", "| C | F7 |"), "2 bars of them in a chorus of 3"),
+            (text("", "", "A8", ""), "how many bars"),
+        ] {
+            tune.set(wrong.clone());
+            let fault = tune.fault().unwrap_or_default();
+            assert!(fault.contains(word), "{fault}");
+            assert_eq!((tune.text(), tune.form()), (&wrong, Some(&form)), "the form stays");
+        }
+        tune.set(TuneText::default());
+        assert_eq!((tune.form(), tune.fault()), (None, None));
+    }
+}

@@ -1,0 +1,127 @@
+//! No system call from the audio thread: blocks are processed under a filter of the kernel's that
+//! ends the thread's process at the first one. Linux only; the other systems run the same code.
+#![cfg(target_os = "linux")]
+
+use overbar_tests::host::{Block, ClapRig, EventKind, Host, HostTransport, ragged};
+use overbar_tests::{bundle, live, practice, skipped};
+use std::process::Command;
+
+/// Set for the process that is filtered: what it is to do under the filter.
+const FILTERED: &str = "OVERBAR_TEST_FILTERED";
+
+/// Exit code where the kernel takes no filter.
+const NO_FILTER: i32 = 77;
+/// Exit code of a process that met a call it may not make, less the call's number up to 127.
+const CALLED: i32 = 100;
+
+/// Lets the thread make no system call but the one that ends the process.
+fn forbid_calls() {
+    extern "C" fn caught(_: i32, info: *mut libc::siginfo_t, _: *mut libc::c_void) {
+        // SAFETY: the kernel hands over the signal's information, in which the call's number
+        // stands at this place for SIGSYS: three figures, padding, the caller's address.
+        let number = unsafe { info.cast::<i32>().add(6).read() };
+        // SAFETY: a signal handler may end its process.
+        unsafe { libc::_exit(CALLED + number.clamp(0, 127)) }
+    }
+    let op = |code: u32, jt, jf, k| libc::sock_filter { code: code as u16, jt, jf, k };
+    let load = libc::BPF_LD | libc::BPF_W | libc::BPF_ABS;
+    let equal = libc::BPF_JMP | libc::BPF_JEQ | libc::BPF_K;
+    let give = libc::BPF_RET | libc::BPF_K;
+    let mut program = [
+        // The call's number is the first word.
+        op(load, 0, 0, 0),
+        op(equal, 1, 0, libc::SYS_exit_group as u32),
+        op(give, 0, 0, libc::SECCOMP_RET_TRAP),
+        op(give, 0, 0, libc::SECCOMP_RET_ALLOW),
+    ];
+    let filter = libc::sock_fprog { len: program.len() as u16, filter: program.as_mut_ptr() };
+    // SAFETY: the handler and the filter live long enough: the kernel copies the filter.
+    unsafe {
+        let mut action: libc::sigaction = std::mem::zeroed();
+        action.sa_sigaction = caught as *const () as usize;
+        action.sa_flags = libc::SA_SIGINFO;
+        libc::sigaction(libc::SIGSYS, &action, std::ptr::null_mut());
+        let allowed = libc::prctl(libc::PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0;
+        let mode = libc::SECCOMP_MODE_FILTER;
+        if !allowed || libc::prctl(libc::PR_SET_SECCOMP, mode, &raw const filter) != 0 {
+            libc::_exit(NO_FILTER);
+        }
+    }
+}
+
+/// Blocks of every kind: a take with ragged blocks, a flood, wildcards, stops, parameters.
+fn blocks() -> Vec<Block> {
+    let song = &practice::takes()[1].song;
+    let mut player = overbar_tests::host::Player::new(song, live::RATE, -1.0);
+    let mut blocks: Vec<Block> = player.blocks_until(60.0, ragged(7, 2_048)).collect();
+    let mut flood = player.block(512);
+    for n in 0..3_000_u32 {
+        let kind = match n % 4 {
+            0 => EventKind::NoteOn { key: (n % 128) as i16, channel: 0, velocity: 0.5 },
+            1 => EventKind::NoteOff { key: -1, channel: -1, velocity: 0.0 },
+            2 => EventKind::Choke { key: (n % 128) as i16, channel: 3 },
+            _ => EventKind::RawMidi([0x90, 60, 0]),
+        };
+        flood = flood.with((n * 37) % 512, kind);
+    }
+    blocks.push(flood);
+    blocks.push(player.stopped(512));
+    blocks.push(Block::empty(512));
+    let mut nonsense = Block::empty(64);
+    let (beats, tempo) = (Some(f64::NAN), Some(f64::INFINITY));
+    nonsense.transport = Some(HostTransport { beats, tempo, playing: true, ..Default::default() });
+    blocks.push(nonsense);
+    blocks
+}
+
+/// The filtered process.
+fn filtered(with_a_call: bool) -> ! {
+    let mut rig = ClapRig::load(&bundle::clap()).unwrap();
+    rig.activate(live::RATE, 4_096).unwrap();
+    for id in ["click", "click_count_in"] {
+        let number = overbar_tests::host::parameter_number(id);
+        let most = rig.parameters().iter().find(|p| p.id == number).unwrap().max;
+        rig.set_parameter(number, most);
+    }
+    let mut prepared: Vec<_> = blocks().iter().map(|block| rig.prepare(block)).collect();
+    let code = std::thread::scope(|scope| {
+        let audio = rig.audio_thread();
+        let work = move || {
+            forbid_calls();
+            for block in &mut prepared {
+                audio.run(block);
+            }
+            if with_a_call {
+                std::thread::yield_now();
+            }
+            // SAFETY: ends the process at once, with nothing left to be done.
+            unsafe { libc::_exit(0) }
+        };
+        scope.spawn(work).join()
+    });
+    drop(code);
+    unreachable!("the thread ends the process")
+}
+
+fn run_filtered(what: &str) -> Option<i32> {
+    let run = Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "the_audio_thread_makes_no_system_call"])
+        .env(FILTERED, what)
+        .output();
+    run.unwrap().status.code()
+}
+
+#[test]
+fn the_audio_thread_makes_no_system_call() {
+    const WITH_A_CALL: &str = "blocks and a call";
+    if let Some(what) = std::env::var_os(FILTERED) {
+        filtered(what == WITH_A_CALL);
+    }
+    let code = run_filtered(WITH_A_CALL);
+    if code == Some(NO_FILTER) {
+        skipped("system calls from the audio thread: the kernel takes no filter");
+        return;
+    }
+    assert_eq!(code, Some(CALLED + libc::SYS_sched_yield as i32), "the filter catches a call");
+    assert_eq!(run_filtered("blocks"), Some(0), "less {CALLED}: the number of the call");
+}

@@ -1,0 +1,120 @@
+//! Faults of the plugin's own window: opened, closed and opened while notes play, a panic in the
+//! panel, and a host that quits with the window open. Each writes its row of `tests/faults.md`.
+#![cfg(all(target_os = "linux", feature = "faults"))]
+
+use overbar::faults::{Place, last_made_here};
+use overbar_tests::fault_table::row;
+use overbar_tests::host::{ClapRig, GuiHost, Host, Player, Vst3Rig};
+use overbar_tests::window::{HostWindow, own_display};
+use overbar_tests::{bundle, live, practice, skipped};
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+/// Set for the process that quits with its window open.
+const QUITS: &str = "OVERBAR_TEST_QUITS";
+
+fn roll(plugin: &mut dyn Host, window: &HostWindow, player: &mut Player, blocks: usize) {
+    for _ in 0..blocks {
+        plugin.process(&player.block(512));
+        plugin.service();
+        window.settle(Duration::from_millis(10)).unwrap();
+    }
+}
+
+fn opened_and_closed<H: Host + GuiHost>(plugin: &mut H, window: &HostWindow) {
+    plugin.activate(live::RATE, live::LONGEST_BLOCK).unwrap();
+    let song = &practice::takes()[0].song;
+    let mut player = Player::new(song, live::RATE, 0.0);
+    for _ in 0..5 {
+        plugin.open_gui(window.id(), 1.0).unwrap();
+        roll(plugin, window, &mut player, 20);
+        plugin.close_gui();
+        roll(plugin, window, &mut player, 5);
+    }
+    let blocks: Vec<_> = player.blocks_until(132.0, std::iter::repeat(512)).collect();
+    plugin.play(&mut blocks.into_iter());
+    let takes = live::takes(plugin);
+    assert_eq!(takes.len(), 1);
+    assert_eq!(takes[0].heard.notes().len(), song.notes.len());
+}
+
+fn panics(window: &HostWindow) {
+    let mut plugin = ClapRig::linked().unwrap();
+    let shared = last_made_here().unwrap();
+    plugin.activate(live::RATE, live::LONGEST_BLOCK).unwrap();
+    let song = &practice::takes()[0].song;
+    let mut player = Player::new(song, live::RATE, 0.0);
+    plugin.open_gui(window.id(), 1.0).unwrap();
+    roll(&mut plugin, window, &mut player, 20);
+    shared.faults.arm(Place::Panel);
+    for _ in 0..200 {
+        roll(&mut plugin, window, &mut player, 1);
+        if !shared.notices().is_empty() {
+            break;
+        }
+    }
+    let said = shared.notices();
+    assert!(said.iter().any(|notice| notice.contains("The panel met an error")), "{said:?}");
+    // It opens again, and what was played meanwhile is there.
+    plugin.close_gui();
+    plugin.open_gui(window.id(), 1.0).unwrap();
+    roll(&mut plugin, window, &mut player, 20);
+    let blocks: Vec<_> = player.blocks_until(132.0, std::iter::repeat(512)).collect();
+    plugin.play(&mut blocks.into_iter());
+    assert_eq!(live::takes(&mut plugin)[0].heard.notes().len(), song.notes.len());
+    plugin.close_gui();
+}
+
+/// In a process of its own.
+fn quits(window: &HostWindow) -> ! {
+    let mut plugin = ClapRig::load(&bundle::clap()).unwrap();
+    plugin.activate(live::RATE, 512).unwrap();
+    plugin.open_gui(window.id(), 1.0).unwrap();
+    let mut player = Player::new(&practice::takes()[0].song, live::RATE, 0.0);
+    roll(&mut plugin, window, &mut player, 30);
+    std::process::exit(0)
+}
+
+#[test]
+fn the_window_is_survived() {
+    if !own_display("faults of the plugin's own window") {
+        return;
+    }
+    let window = HostWindow::open("Overbar", (900, 700)).unwrap();
+    let mut plugin = ClapRig::load(&bundle::clap()).unwrap();
+    if let Err(why) = plugin.open_gui(window.id(), 1.0) {
+        skipped(&format!("faults of the plugin's own window: it does not open ({why})"));
+        return;
+    }
+    if std::env::var_os(QUITS).is_some() {
+        drop(plugin);
+        quits(&window);
+    }
+    plugin.close_gui();
+    opened_and_closed(&mut plugin, &window);
+    opened_and_closed(&mut Vst3Rig::load(&bundle::vst3()).unwrap(), &window);
+    row(
+        "window opened, closed and opened while rolling",
+        "five times during a take; CLAP, VST3",
+        "no note is lost",
+    );
+    panics(&window);
+    row(
+        "panic in the panel",
+        "while it draws during a take; linked CLAP",
+        "host lives, panel says so and opens again, no note is lost",
+    );
+    let child = Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "the_window_is_survived"])
+        .env(QUITS, "1")
+        .stdout(Stdio::null())
+        .status();
+    assert_eq!(child.unwrap().code(), Some(0));
+    row(
+        "quit with the window open",
+        "the process ends in the middle of a take; CLAP",
+        "it ends as it should, without a crash",
+    );
+    // The framework's window thread ends a little later than the window.
+    window.settle(Duration::from_millis(500)).unwrap();
+}
