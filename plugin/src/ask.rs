@@ -8,6 +8,7 @@ use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 use overbar_library::LibraryError;
 use overbar_library::keeper::Keeper;
+use overbar_library::merge::Stored;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,10 +36,14 @@ pub enum Ask {
     Delete(TakeId),
     /// Part a take that is over: what begins at this second or later is the second part.
     Split(TakeId, Second),
+    /// Part a take that is over into its solos, each a take of its own.
+    PartIntoSolos(TakeId),
     /// Make one take of several, in this order.
     Join(Vec<TakeId>),
     /// Undo the last deletion, parting or joining.
     Undo,
+    /// Take a take of the library into the project.
+    Fetch(Box<Stored>),
     /// Set the form of the tune.
     SetTune(TuneText),
 }
@@ -62,9 +67,18 @@ impl Ask {
             Self::Star(id, star) => keeper.star(id, star),
             Self::Remark(id, remark) => keeper.remark(id, &remark),
             Self::Delete(id) => keeper.delete(session, &[id]),
-            Self::Split(id, at) => keeper.split(session, id, at)?,
+            Self::Split(id, at) => keeper.split(session, id, &[at])?,
+            Self::PartIntoSolos(id) => {
+                let ends = board.solo_starts(session, keeper, id);
+                keeper.split(session, id, &ends)?;
+            }
             Self::Join(ids) => keeper.join(session, &ids)?,
             Self::Undo => keeper.undo(session),
+            Self::Fetch(take) => {
+                if let Some(fault) = keeper.fetch(session, *take).pop() {
+                    return Err(LibraryError::Other(fault));
+                }
+            }
             Self::SetTune(text) => board.tune().set(text),
         }
         Ok(())

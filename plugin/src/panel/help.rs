@@ -68,6 +68,16 @@ pub const TAKES: &str = "Each pass of the transport in which something was playe
     are of its phrases, with Wilson's 95 % interval (1927) as a line; the length is the median of \
     phrases that are over.";
 
+/// The parts of a take.
+pub const PARTS: &str = "A phrase belongs to the chorus, section and solo it enters in. Shares are of \
+    its phrases, with Wilson's 95 % interval (1927) as a line; solos are told apart by eight bars \
+    of rest, which is common practice without a source.";
+
+/// The form of the tune.
+pub const FORM: &str = "The form is set once for the project; bars are the host's, and choruses follow \
+    one another from the first bar on. Sections are written as name and bars, chords between bar \
+    lines.";
+
 /// The count of a drill.
 pub const DRILL_COUNT: &str = "What this drill counts in the chorus under way, and in all choruses once \
     it is over. Notes and phrases are read as everywhere else here; pitch is not judged.";
@@ -147,10 +157,6 @@ pub fn setting(id: &str) -> Option<&'static str> {
              the logarithm of the odds, as fitted on labelled solos; joining and splitting by \
              hand shows which way to go."
         }
-        "drill" => {
-            "Begins a drill, ends it, or begins the one that is chosen under Practice. For a pedal \
-             or the host's automation."
-        }
         "record_only" => {
             "Only what is played while the host says that it records is a take: punching in begins \
              one, punching out ends it. For hosts that say so; other passes are heard and not kept."
@@ -158,6 +164,10 @@ pub fn setting(id: &str) -> Option<&'static str> {
         "playback" => {
             "When the host plays back a take that is known, that is no new take. Switch this on to \
              keep it as one, marked as playback."
+        }
+        "drill" => {
+            "Begins a drill, ends it, or begins the one that is chosen under Practice. For a pedal \
+             or the host's automation."
         }
         "across" => {
             "Shows the share, the last phrases and the alert large enough to read from four \

@@ -15,6 +15,7 @@ pub mod alert;
 pub mod button;
 pub mod calm;
 pub mod entries;
+pub mod field;
 pub mod figure;
 pub mod header;
 pub mod help;
@@ -42,7 +43,9 @@ pub mod theme;
 pub mod waiting;
 pub mod words;
 
+use crate::board::Board;
 use crate::practice::picture::PracticeSnapshot;
+use crate::shelf::Found;
 use act::Act;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::alerts::Alert;
@@ -51,14 +54,21 @@ use overbar_core::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use setting::Setting;
 use state::PanelState;
+use std::sync::LazyLock;
 use style::Style;
 use theme::Theme;
+
+static NOTHING_KNOWN: LazyLock<Board> = LazyLock::new(Board::default);
 
 /// What there is to show.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
     /// What has been heard.
     pub snapshot: &'a Snapshot,
+    /// What is known of takes beyond that.
+    pub board: &'a Board,
+    /// The library, as far as it is looked through.
+    pub shelf: Option<&'a Found>,
     /// Where the song is now; `None` while it does not roll.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
@@ -79,6 +89,8 @@ impl<'a> View<'a> {
     pub fn of(snapshot: &'a Snapshot) -> Self {
         Self {
             snapshot,
+            board: &NOTHING_KNOWN,
+            shelf: None,
             playhead: None,
             dropped: 0,
             notices: &[],

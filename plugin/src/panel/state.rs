@@ -41,6 +41,62 @@ impl Tab {
     }
 }
 
+/// What is shown under “Takes”.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum TakesView {
+    /// All takes.
+    #[default]
+    List,
+    /// The parts of the take that is shown.
+    Parts,
+    /// What to work on after it.
+    Advice,
+    /// The form of the tune.
+    Form,
+    /// The library.
+    Library,
+}
+
+impl TakesView {
+    /// All of them, as they stand in their row.
+    pub const ALL: [Self; 5] = [Self::List, Self::Parts, Self::Advice, Self::Form, Self::Library];
+
+    /// What it is called.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::List => "All takes",
+            Self::Parts => "In parts",
+            Self::Advice => "Work on next",
+            Self::Form => "The form",
+            Self::Library => "Library",
+        }
+    }
+}
+
+/// What the list of takes is sorted by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SortBy {
+    /// As they were played.
+    #[default]
+    Played,
+    /// Name.
+    Name,
+    /// The figure in a column, from 0.
+    Column(usize),
+}
+
+/// How the list of takes is shown.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ListOrder {
+    /// Sorted by.
+    pub by: SortBy,
+    /// The greatest first.
+    pub descending: bool,
+    /// Only takes whose name or remark has all of these words.
+    pub search: String,
+}
+
 /// What is saved of the panel, beside its size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Look {
@@ -59,6 +115,18 @@ pub struct PanelState {
     pub phrases: Scroll,
     /// Where the takes are.
     pub takes: Scroll,
+    /// What is shown under “Takes”.
+    pub takes_view: TakesView,
+    /// How the list of takes is sorted.
+    pub order: ListOrder,
+    /// Where the takes of the library are.
+    pub shelf: Scroll,
+    /// The library has been looked through since the panel opened.
+    pub shelf_asked: bool,
+    /// Where the parts of a take are.
+    pub parts: Scroll,
+    /// Which point of the advice is at the top.
+    pub advice: Scroll,
     /// Where the settings are.
     pub settings: Scroll,
     /// What practice shows.
@@ -83,6 +151,12 @@ impl Default for PanelState {
             look: Look::default(),
             phrases: Scroll::at_the_end(),
             takes: Scroll::at_the_end(),
+            takes_view: TakesView::default(),
+            order: ListOrder::default(),
+            shelf: Scroll::at_the_top(),
+            shelf_asked: false,
+            parts: Scroll::at_the_top(),
+            advice: Scroll::at_the_top(),
             settings: Scroll::at_the_top(),
             practice: PracticeState::default(),
             note: None,

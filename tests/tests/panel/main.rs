@@ -10,4 +10,6 @@ mod pictures;
 mod practice_scenes;
 mod scenes;
 mod screen_reader;
+mod takes_errands;
+mod takes_scenes;
 mod words;

@@ -2,6 +2,7 @@
 
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
+use crate::takes_scenes;
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
@@ -156,6 +157,11 @@ fn looking_back() {
 fn takes() {
     let scenes = [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()];
     compare_all(&scenes, &EVERY_SIZE);
+}
+
+#[test]
+fn takes_from_near() {
+    compare_all(&takes_scenes::all(), &EVERY_SIZE);
 }
 
 #[test]

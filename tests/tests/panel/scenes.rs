@@ -1,17 +1,19 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
-use crate::practice_scenes;
+use crate::{practice_scenes, takes_scenes};
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
+use overbar::board::Board;
 use overbar::knobs::Knobs;
 use overbar::panel::View;
 use overbar::panel::practice::Page;
 use overbar::panel::setting::Setting;
-use overbar::panel::state::{Look, PanelState, Tab};
+use overbar::panel::state::{Look, PanelState, Tab, TakesView};
 use overbar::panel::theme::ThemeName;
 use overbar::params::OverbarParams;
 use overbar::practice::picture::PracticeSnapshot;
 use overbar::shared::Shared;
+use overbar::shelf::Found;
 use overbar::state::Saved;
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
@@ -34,6 +36,9 @@ const EIGHTH: f64 = 0.5;
 pub struct Scene {
     pub name: &'static str,
     pub snapshot: Snapshot,
+    pub board: Board,
+    pub takes_view: TakesView,
+    pub shelf: Found,
     pub playhead: Option<Beat>,
     pub dropped: u64,
     pub notices: Vec<String>,
@@ -52,6 +57,9 @@ impl Scene {
         Self {
             name,
             snapshot,
+            board: Board::default(),
+            takes_view: TakesView::default(),
+            shelf: Found::default(),
             playhead: None,
             dropped: 0,
             notices: Vec::new(),
@@ -74,12 +82,15 @@ impl Scene {
     pub fn state(&self) -> PanelState {
         let mut state = PanelState::default();
         (state.look, state.note) = (self.look, self.note);
+        state.takes_view = self.takes_view;
         state.practice.open(self.page);
         state
     }
 
     pub fn show(&self, ui: &mut Ui, state: &mut PanelState) {
         let view = View {
+            board: &self.board,
+            shelf: Some(&self.shelf),
             playhead: self.playhead,
             dropped: self.dropped,
             notices: &self.notices,
@@ -141,6 +152,7 @@ pub fn all() -> Vec<Scene> {
     ]
     .into_iter()
     .chain(practice_scenes::all())
+    .chain(takes_scenes::all())
     .collect()
 }
 
@@ -352,7 +364,7 @@ pub fn takes_overfull() -> Scene {
     in_tab(Scene::new("takes_overfull", session.snapshot()), Tab::Takes)
 }
 
-fn three_takes() -> Session {
+pub fn three_takes() -> Session {
     let mut session = Session::default();
     let passes = [(1, &TWELVE[..]), (2, &TWELVE[3..]), (3, &TWELVE[..2])];
     let takes = passes.map(|(id, phrases)| {
@@ -364,7 +376,7 @@ fn three_takes() -> Session {
     session
 }
 
-fn in_tab(mut scene: Scene, tab: Tab) -> Scene {
+pub fn in_tab(mut scene: Scene, tab: Tab) -> Scene {
     scene.look.tab = tab;
     scene
 }
@@ -482,7 +494,7 @@ impl Take {
     }
 
     /// The session when the song is at quarter `end`.
-    fn heard_until(&self, end: f64) -> Session {
+    pub fn heard_until(&self, end: f64) -> Session {
         let mut session = Session::new(self.settings);
         self.play_to(&mut session, end);
         session

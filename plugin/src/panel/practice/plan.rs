@@ -1,8 +1,9 @@
 //! The chosen drill: its aims, what can be set of it, and the click.
 
 use super::super::act::{Act, To};
+use super::super::field::{Field, field};
 use super::super::setting::Setting;
-use super::super::settings::{self, Shown};
+use super::super::settings;
 use super::super::state::PanelState;
 use super::super::style::Style;
 use super::super::text::Line;
@@ -144,8 +145,15 @@ fn one(
     if button::button(ui, style, less, "–", &say("less"), !knob.at_least).clicked() {
         set(To::Less);
     }
-    let shown = Shown { id: &knob.id, name: &knob.name, value: &knob.value };
-    if let Some(typed) = settings::value(ui, style, place, shown, &knob.typed, state) {
+    let shown = Field {
+        id: &knob.id,
+        label: &knob.name,
+        text: &knob.value,
+        typed: &knob.typed,
+        empty: "",
+        centred: true,
+    };
+    if let Some(typed) = field(ui, style, place, shown, state) {
         set(To::Typed(typed));
     }
     if button::button(ui, style, more, "+", &say("more"), !knob.at_most).clicked() {
