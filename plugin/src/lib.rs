@@ -15,6 +15,7 @@ pub mod faults;
 mod guard;
 pub mod headline;
 pub mod knobs;
+mod own_time;
 pub mod panel;
 pub mod params;
 mod plugin;

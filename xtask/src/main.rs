@@ -8,17 +8,13 @@ mod compare;
 mod demo;
 mod drill;
 mod harmony;
-mod hear;
-mod options;
-mod outcome;
 mod perform;
 mod progress;
-mod report;
-mod review;
 mod score;
 mod steps;
 
 use outcome::Outcome;
+use overbar_files::{hear, options, outcome, review};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
