@@ -13,7 +13,9 @@ from xml.etree import ElementTree
 from common import (
     END,
     HERE,
+    METRES,
     SCRATCH,
+    TEMPI,
     VST3,
     Differs,
     chunk_of,
@@ -25,7 +27,8 @@ from common import (
 )
 
 NAME = "take"
-SESSION = SCRATCH / "ardour-session"
+# The folder has the session's name: what is recorded lies under it once more.
+SESSION = SCRATCH / NAME
 FILE = SESSION / f"{NAME}.ardour"
 SCANNER = Path("/usr/lib/ardour7/ardour-vst3-scanner")
 SKIPPED = 77
@@ -79,7 +82,7 @@ def make(environment: dict[str, str]) -> None:
 
 def add_the_take() -> None:
     """Puts the notes on the track, and a loop into the session."""
-    write_take(SESSION / "interchange" / NAME / "midifiles" / "take.mid", with_map=False)
+    write_take(SESSION / "interchange" / NAME / "midifiles" / "take.mid", [], [])
     root = ElementTree.parse(FILE).getroot()
     length = f"b{round((END + 2) * TICKS)}@b0"
     region = {
@@ -117,7 +120,7 @@ def play(environment: dict[str, str], seconds: float, loop: float) -> None:
 
 def check() -> str:
     take = SCRATCH / "take.mid"
-    write_take(take, with_map=True)
+    write_take(take, TEMPI, METRES)
     expected = review_of_file(take)
     environment = home()
     make(environment)

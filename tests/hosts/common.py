@@ -36,16 +36,15 @@ def notes() -> list[tuple[float, float, int]]:
     return [(n / 2, n / 2 + 0.42, 60 + i * 5 % 12) for i, n in enumerate(EIGHTHS)]
 
 
-def write_take(path: Path, with_map: bool) -> None:
-    """The take as a MIDI file, with its tempo and metres or as notes only."""
+def write_take(path: Path, tempi: list, metres: list) -> None:
+    """The take as a MIDI file, over these tempi and metres."""
     events = []
-    if with_map:
-        for beat, tempo in TEMPI:
-            message = mido.MetaMessage("set_tempo", tempo=mido.bpm2tempo(tempo))
-            events.append((beat * TICKS, 0, message))
-        for beat, upper, lower in METRES:
-            message = mido.MetaMessage("time_signature", numerator=upper, denominator=lower)
-            events.append((beat * TICKS, 0, message))
+    for beat, tempo in tempi:
+        message = mido.MetaMessage("set_tempo", tempo=mido.bpm2tempo(tempo))
+        events.append((beat * TICKS, 0, message))
+    for beat, upper, lower in metres:
+        message = mido.MetaMessage("time_signature", numerator=upper, denominator=lower)
+        events.append((beat * TICKS, 0, message))
     for on, off, key in notes():
         events.append((round(on * TICKS), 2, mido.Message("note_on", note=key, velocity=90)))
         events.append((round(off * TICKS), 1, mido.Message("note_off", note=key, velocity=0)))
@@ -75,6 +74,23 @@ def reviews_of_state(state: bytes, name: str) -> list[dict]:
     path = SCRATCH / f"{name}.state"
     path.write_bytes(state)
     return [json.loads(line) for line in output(STATE_REVIEW, path).splitlines()]
+
+
+# JUCE's own base 64: its digits, of which each four are three bytes, lowest bits first.
+DIGITS = ".ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+"
+
+
+def inside_juce(state: bytes) -> bytes:
+    """What the plugin gave to a host that is built on JUCE, out of that host's XML."""
+    found = re.search(rb"<IComponent>(\d+)\.([^<]*)</IComponent>", state)
+    if found is None:
+        raise Differs("the host's state holds none of the plugin's")
+    text = found[2].decode()
+    plain = bytearray()
+    for at in range(0, len(text), 4):
+        bits = sum(DIGITS.index(digit) << 6 * place for place, digit in enumerate(text[at : at + 4]))
+        plain += bits.to_bytes(3, "little")
+    return bytes(plain[: int(found[1])])
 
 
 def chunk_of(session: Path) -> bytes:
