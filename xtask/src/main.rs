@@ -8,6 +8,8 @@ mod compare;
 mod demo;
 mod drill;
 mod harmony;
+mod long;
+mod package;
 mod perform;
 mod progress;
 mod score;
@@ -51,7 +53,15 @@ cargo xtask perform OUT_FOLDER       perform invented lines: MIDI, and the truth
             [--gate legato|natural|staccato|fixed] [--missed-offs SHARE] [--glitches SHARE]
             a range may be one number; lag and jitter are in milliseconds, shares from 0 to 1
 cargo xtask bundle                   build overbar.clap and overbar.vst3 into target/bundled
-cargo xtask check                    formatting, lints, all tests, documentation, outside checks"#;
+cargo xtask package [--twice]        an archive for this system in target/package, with licences and
+                                     scripts to install it; --twice: built twice, bit for bit
+cargo xtask fuzz [TARGET] [--minutes N] [--seed N]
+                                     damages input at random and reads it, a minute a target
+cargo xtask soak [--hours N]         a rehearsal of eight hours, as fast as it goes
+cargo xtask speed [FOLDER]           how long review takes, beside libraries that only read
+cargo xtask sanitize                 AddressSanitizer and valgrind over hosts that play the plugin
+cargo xtask check [--hosts]          formatting, lints, all tests, documentation, outside checks;
+                                     --hosts: also in real DAWs, which it installs on Debian"#;
 
 fn main() -> ExitCode {
     let arguments: Vec<OsString> = std::env::args_os().skip(1).collect();
@@ -81,6 +91,11 @@ fn run(arguments: &[OsString]) -> Outcome {
         "progress" => progress::run(rest),
         "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),
+        "package" => package::run(&texts(rest)),
+        "fuzz" => long::fuzz(&texts(rest)),
+        "soak" => long::soak(&texts(rest)),
+        "speed" => long::speed(&texts(rest)),
+        "sanitize" => long::sanitize(&texts(rest)),
         "check" => check::run(&texts(rest)),
         _ => Outcome::Wrong(USAGE.to_owned()),
     }
