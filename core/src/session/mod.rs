@@ -193,7 +193,7 @@ impl Session {
         let newest = self.newest();
         let chosen = self.chosen(&newest);
         let takes = self.take_list(&newest);
-        let Newest { phrases, before, figures } = newest;
+        let Newest { phrases, before, figures, feel, roles } = newest;
         let alerts = standing(&figures.streaks, &self.settings.alerts);
         let shown = self.shown_performance();
         Snapshot {
@@ -206,6 +206,8 @@ impl Session {
             phrases,
             phrases_before: before,
             figures,
+            feel,
+            roles,
             alerts,
             metres: match &self.pass {
                 Some(pass) => pass.performance.metres.clone(),
