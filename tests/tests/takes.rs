@@ -1,8 +1,8 @@
 //! The right takes from what a host does with its transport, and none lost or doubled between
 //! instances, projects and the library.
 
-use overbar_library::{Library, Query, default_path};
 use overbar_library::merge::Stored;
+use overbar_library::{Library, Query, default_path};
 use overbar_tests::host::{ClapRig, Host, Player, parameter_number};
 use overbar_tests::live;
 use overbar_tests::song::Song;

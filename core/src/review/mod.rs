@@ -11,6 +11,8 @@ use crate::alerts::{PastAlert, history};
 use crate::analyser::Analyser;
 use crate::feel::{Feel, feel};
 use crate::figures::{FEW_PHRASES, Figures, figures};
+use crate::line::Line;
+use crate::melody::RoleCounts;
 use crate::midi_file::{Choice, MidiError, MidiFile};
 use crate::note::Oddities;
 use crate::performance::Performance;
@@ -30,8 +32,10 @@ pub struct Review {
     pub track: Option<usize>,
     /// Channel of the line, from 1; null for all.
     pub channel: Option<u8>,
-    /// How many notes the line has.
+    /// How many notes were heard.
     pub notes: usize,
+    /// What they are to the line.
+    pub roles: RoleCounts,
     /// Its phrases.
     pub phrases: Vec<ReviewedPhrase>,
     /// Its figures.
@@ -45,16 +49,18 @@ pub struct Review {
 /// A phrase. Notes are counted from 0, in order of onset and at equal onsets of pitch.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ReviewedPhrase {
-    /// Its first note.
+    /// Its first note, a grace note or one of a chord among them.
     pub first_note: usize,
-    /// Its last note.
+    /// The last note before the next phrase, whatever it is to the line.
     pub last_note: usize,
-    /// Where its first note stands.
+    /// Where its first note stands, grace notes left aside.
     pub entry: ReviewedPlace,
     /// Where its last note's attack stands.
     pub exit: ReviewedPlace,
-    /// How many notes it has.
+    /// How many notes of the line it has, grace notes among them.
     pub notes: usize,
+    /// How many grace notes come before the note it enters with.
+    pub ornaments: u8,
     /// Length in quarter notes, from the first attack to the last end.
     pub beats: f64,
     /// Length in bars.
@@ -152,6 +158,7 @@ impl Review {
             track: None,
             channel: None,
             notes: take.heard.notes().len(),
+            roles: Line::of(take.heard.notes(), settings.melody).counts(),
             figures: ReviewedFigures::of(&phrases, feel.take, &settings),
             alerts: history(&phrases, &settings.alerts)
                 .into_iter()
@@ -191,7 +198,8 @@ impl ReviewedPhrase {
             last_note: phrase.last_note,
             entry: ReviewedPlace::of(&phrase.entry),
             exit: ReviewedPlace::of(&phrase.exit),
-            notes: phrase.notes(),
+            notes: phrase.notes,
+            ornaments: phrase.opening.ornaments,
             beats: rounded(phrase.beats.0),
             bars: rounded(phrase.bars),
             seconds: rounded(phrase.seconds.0),

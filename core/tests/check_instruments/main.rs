@@ -11,7 +11,7 @@ mod invent;
 
 use invent::{Row, bass, in_order, left_hand, line, note, on_strings};
 use overbar_core::ear::{Hindsight, openings};
-use overbar_core::melody::{Follower, LineOnset, Melody, line_notes};
+use overbar_core::melody::{Follower, LineOnset, Melody};
 use overbar_core::note::Note;
 
 fn hear(notes: &[Note]) -> Vec<LineOnset> {
@@ -20,9 +20,9 @@ fn hear(notes: &[Note]) -> Vec<LineOnset> {
 
 /// Attacks of the onsets at which phrases begin.
 fn starts(notes: &[Note], hindsight: Hindsight) -> Vec<f64> {
-    let line = line_notes(notes, &hear(notes));
-    let opened = openings(&line, hindsight, 0.0).into_iter().filter(|o| o.judgement.begins);
-    opened.map(|o| line[o.note].on.second.0).collect()
+    let opened = openings(notes, hindsight, 0.0, Melody::Auto);
+    let begun = opened.into_iter().filter(|o| o.judgement.begins);
+    begun.map(|o| notes[o.onset.note].on.second.0).collect()
 }
 
 fn settled(notes: &[Note]) -> Vec<f64> {
