@@ -34,6 +34,10 @@ fn parameter_ids_never_change() {
         "click_level",
         "finer",
         "across",
+        "melody",
+        "felt_pulse",
+        "feel",
+        "rig_delay",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();
