@@ -226,7 +226,7 @@ impl Analyser {
             let spot = note.and_then(|note| self.score(performance).spot(note));
             let Some(spot) = spot else { return };
             let role = if self.begins(index) { Role::PhraseStart } else { Role::Inside };
-            self.readings.push(Reading { settled: true, ..alone(&spot, role) });
+            self.readings.push(Reading { settled: true, ..alone(&spot, role, self.settings.feel) });
         }
     }
 

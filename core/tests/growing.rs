@@ -18,6 +18,7 @@ use proptest::prelude::*;
 fn line() -> impl Strategy<Value = Vec<(f64, u8, u8)>> {
     let gap = prop_oneof![
         1 => Just(0.0),
+        1 => 0.004..0.06_f64,
         8 => prop::sample::select(vec![0.09, 0.1, 0.15, 0.2, 0.25]),
         2 => 0.3..1.5_f64,
         1 => 1.5..6.0_f64,

@@ -2,6 +2,7 @@
 
 mod advice;
 mod bundle;
+mod calibrate;
 mod check;
 mod comp;
 mod compare;
@@ -27,6 +28,12 @@ cargo xtask review FILE_OR_FOLDER    hear Standard MIDI Files as the plugin woul
             [--export FOLDER]             MIDI with markers, CSV and JSON
             [--form BARS] [--first-bar N] [--sections "A8 A8 B8 A8"] [--chords "| Cm7 | F7 |"]
             [--style NAME] [--reference FOLDER] recorded solos and own files to hold it against
+            [--join BAR.BEAT] [--split BAR.BEAT] where no phrase begins, or one does
+            [--corrections FILE.json]     where such corrections are kept and read
+            [--melody auto|top|all] [--feel auto|straight|swing] [--pulse host|half|double]
+            [--latency MS]                the rig's delay
+cargo xtask calibrate TAPS.mid       the rig's delay, from taps along with a click
+            [--pulse host|half|double] [--track N] [--channel N]
 cargo xtask advice FILE_OR_FOLDER    what to work on next; of a folder of solos, what is usual
             [--json]                 and how often each rule speaks
 cargo xtask harmony FILE.mid --chords CHART.txt [--json]
@@ -36,6 +43,7 @@ cargo xtask progress FOLDER --report OUT.html [--on DATE]
                                      a page for a teacher about the takes of FOLDER/index.csv
 cargo xtask score FOLDER             score phrase starts and entry places on labelled solos
             [--cross-validate] [--taught] [--gate MS | --legato SECONDS] [--fit OUT] [--json]
+            [--melody auto|top|all] [--feel ...] [--pulse ...] [--latency MS]
 cargo xtask drill FILE --drill DRILL what a drill counts in a MIDI file; DRILL is a .toml file or a
             [--json]                 short name: "line half,quarter,eighth", "entry 4&",
             [--form BARS]            "exit off the beat", "exit over the bar line", "long 4",
@@ -90,6 +98,7 @@ fn run(arguments: &[OsString]) -> Outcome {
         "score" => score::run(rest),
         "progress" => progress::run(rest),
         "perform" => perform::run(rest),
+        "calibrate" => calibrate::run(rest),
         "bundle" => bundle::run(&texts(rest)),
         "package" => package::run(&texts(rest)),
         "fuzz" => long::fuzz(&texts(rest)),

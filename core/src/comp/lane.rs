@@ -190,7 +190,7 @@ impl<'a> Lane<'a> {
             beat_one_offset: settings.beat_one_offset,
             pulse: settings.pulse,
         };
-        Some(lines.place(beat, tempo.tempo_at(beat)?, Role::PhraseStart))
+        Some(lines.place(beat, tempo.tempo_at(beat)?, Role::PhraseStart, settings.feel))
     }
 
     /// Where a line of these notes becomes a long one.

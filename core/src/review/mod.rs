@@ -2,9 +2,11 @@
 //!
 //! The fields and their names are a format that other programs read: they are only added to.
 
+mod by_hand;
 mod feel;
 mod text;
 
+pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
 pub use feel::ReviewedFeel;
 
 use crate::alerts::{PastAlert, history};
@@ -13,7 +15,7 @@ use crate::feel::{Feel, feel};
 use crate::figures::{FEW_PHRASES, Figures, figures};
 use crate::line::Line;
 use crate::melody::RoleCounts;
-use crate::midi_file::{Choice, MidiError, MidiFile};
+use crate::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::note::Oddities;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
@@ -21,6 +23,7 @@ use crate::place::{Place, PlaceClass};
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::subdivision::Subdivision;
+use core::fmt;
 use serde::Serialize;
 
 /// What was heard in a file.
@@ -44,6 +47,72 @@ pub struct Review {
     pub alerts: Vec<ReviewedAlert>,
     /// Oddities of how the notes were written.
     pub oddities: Oddities,
+    /// What the corrections teach; null where there are none.
+    pub taught: Option<ReviewedTaught>,
+}
+
+/// What corrections teach.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ReviewedTaught {
+    /// The setting for this player; see [`Settings::finer`].
+    pub finer: f64,
+    /// How many corrections it was learnt from.
+    pub corrections: usize,
+}
+
+/// Why a file can't be reviewed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ReviewError {
+    /// It can't be read.
+    Midi(MidiError),
+    /// A correction is of no onset.
+    Unplaced(Unplaced),
+}
+
+impl From<MidiError> for ReviewError {
+    fn from(error: MidiError) -> Self {
+        Self::Midi(error)
+    }
+}
+
+impl From<Unplaced> for ReviewError {
+    fn from(error: Unplaced) -> Self {
+        Self::Unplaced(error)
+    }
+}
+
+impl fmt::Display for ReviewError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Midi(error) => error.fmt(f),
+            Self::Unplaced(error) => error.fmt(f),
+        }
+    }
+}
+
+/// Hears a line of a file: it rolls from its start to its end, and has notes, and is one take.
+fn heard(midi: &MidiFile, line: Chosen, settings: Settings) -> Session {
+    let mut session = Session::new(settings);
+    for event in midi.events(line) {
+        session.push(event);
+    }
+    session.finish();
+    session
+}
+
+/// The take that a line of a file is, with what was said of it by hand.
+///
+/// # Errors
+/// Why there is none, or which correction is of no onset.
+pub fn take_of(
+    midi: &MidiFile,
+    choice: Choice,
+    settings: Settings,
+    by_hand: &[ByHand],
+) -> Result<Performance, ReviewError> {
+    let mut session = heard(midi, midi.line(choice)?, settings);
+    by_hand::correct(&mut session, by_hand)?;
+    Ok(session.takes().last().ok_or(MidiError::NoNotes)?.performance.clone())
 }
 
 /// A phrase. Notes are counted from 0, in order of onset and at equal onsets of pitch.
@@ -135,16 +204,35 @@ impl Review {
     ) -> Result<Self, MidiError> {
         let midi = MidiFile::read(bytes)?;
         let line = midi.line(choice)?;
-        let mut session = Session::new(settings);
-        for event in midi.events(line) {
-            session.push(event);
-        }
-        session.finish();
-        // A file rolls from its start to its end, and has notes: it is one take.
+        Self::of_session(file, &heard(&midi, line, settings), line)
+    }
+
+    /// Reviews the bytes of a file called `file`, with what was said of it by hand.
+    ///
+    /// # Errors
+    /// Why it can't be read, or which correction is of no onset.
+    pub fn corrected(
+        file: &str,
+        bytes: &[u8],
+        choice: Choice,
+        settings: Settings,
+        by_hand: &[ByHand],
+    ) -> Result<Self, ReviewError> {
+        let midi = MidiFile::read(bytes)?;
+        let line = midi.line(choice)?;
+        let mut session = heard(&midi, line, settings);
+        by_hand::correct(&mut session, by_hand)?;
+        Ok(Self::of_session(file, &session, line)?)
+    }
+
+    fn of_session(file: &str, session: &Session, line: Chosen) -> Result<Self, MidiError> {
         let take = session.takes().last().ok_or(MidiError::NoNotes)?;
-        let mut review = Self::of_take(file, &take.performance, settings);
+        let mut review = Self::of_take(file, &take.performance, *session.settings());
         review.track = line.track.map(|t| t + 1);
         review.channel = line.channel.map(|c| c + 1);
+        review.taught = session
+            .taught()
+            .map(|t| ReviewedTaught { finer: rounded(t.finer), corrections: t.corrections });
         Ok(review)
     }
 
@@ -165,6 +253,7 @@ impl Review {
                 .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
                 .collect(),
             oddities: *take.heard.oddities(),
+            taught: None,
             phrases: phrases
                 .iter()
                 .zip(&feel.phrases)

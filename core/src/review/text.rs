@@ -39,6 +39,11 @@ impl fmt::Display for Review {
         for alert in &self.alerts {
             writeln!(f, "  from bar {}: {}", alert.alert.bar, alert.heard)?;
         }
+        if let Some(taught) = &self.taught {
+            let (finer, count) = (taught.finer, taught.corrections);
+            let of_corrections = many(count == 1);
+            writeln!(f, "  {count} correction{of_corrections} teach: finer {finer:+.2}")?;
+        }
         let odd = self.oddities.total();
         if odd > 0 {
             let named = self.oddities.named();
