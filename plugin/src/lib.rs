@@ -13,8 +13,10 @@ pub mod editor;
 #[cfg(feature = "faults")]
 pub mod faults;
 mod guard;
+mod hand;
 pub mod headline;
 pub mod knobs;
+pub mod out;
 pub mod panel;
 pub mod params;
 mod plugin;
