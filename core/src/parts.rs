@@ -17,8 +17,8 @@ pub struct PartRow {
     pub part: PartName,
     /// The bar of its first entry and of its last exit; `None` where no phrase enters in it.
     pub bars: Option<(i64, i64)>,
-    /// Index of its first phrase in the take.
-    pub first_phrase: Option<usize>,
+    /// Index of its first note in the take.
+    pub first_note: Option<usize>,
     /// Its figures.
     pub figures: TakeFigures,
 }
@@ -58,15 +58,11 @@ impl Parts {
         marks: &[Second],
         settings: &AlertSettings,
     ) -> Self {
-        let row = |part, held: &[Phrase]| {
-            let first = held.first().map(|phrase| phrase.first_note);
-            PartRow {
-                part,
-                bars: held.first().zip(held.last()).map(|(a, b)| (a.entry.bar, b.exit.bar)),
-                first_phrase: first
-                    .map(|note| phrases.partition_point(|phrase| phrase.first_note < note)),
-                figures: TakeFigures::of(&figures(held, settings)),
-            }
+        let row = |part, held: &[Phrase]| PartRow {
+            part,
+            bars: held.first().zip(held.last()).map(|(a, b)| (a.entry.bar, b.exit.bar)),
+            first_note: held.first().map(|phrase| phrase.first_note),
+            figures: TakeFigures::of(&figures(held, settings)),
         };
         let solos = solos(take, phrases, DIVIDING_REST, marks).into_iter().zip(1..);
         let solos = solos.map(|(range, number)| {
@@ -144,7 +140,7 @@ mod tests {
                 (PartName::Section("B".to_owned()), Some((8, 26)), share(0, 2)),
             ]
         );
-        assert_eq!(parts.choruses[1].first_phrase, Some(3));
+        assert_eq!(parts.choruses[1].first_note, Some(24));
         let without = Parts::of(&take, &phrases, None, &[], &settings.alerts);
         assert_eq!(without, Parts { solos: parts.solos, ..Parts::default() });
     }

@@ -36,6 +36,8 @@ pub enum Ask {
     Delete(TakeId),
     /// Part a take that is over: what begins at this second or later is the second part.
     Split(TakeId, Second),
+    /// Part a take that is over into its solos, each a take of its own.
+    PartIntoSolos(TakeId),
     /// Make one take of several, in this order.
     Join(Vec<TakeId>),
     /// Undo the last deletion, parting or joining.
@@ -65,7 +67,11 @@ impl Ask {
             Self::Star(id, star) => keeper.star(id, star),
             Self::Remark(id, remark) => keeper.remark(id, &remark),
             Self::Delete(id) => keeper.delete(session, &[id]),
-            Self::Split(id, at) => keeper.split(session, id, at)?,
+            Self::Split(id, at) => keeper.split(session, id, &[at])?,
+            Self::PartIntoSolos(id) => {
+                let ends = board.solo_starts(session, keeper, id);
+                keeper.split(session, id, &ends)?;
+            }
             Self::Join(ids) => keeper.join(session, &ids)?,
             Self::Undo => keeper.undo(session),
             Self::SetTune(text) => board.tune().set(text),

@@ -120,6 +120,7 @@ impl PanelApp {
         #[cfg(feature = "faults")]
         shared.faults.pass(crate::faults::Place::Panel);
         let snapshot = shared.snapshot();
+        let practice = shared.practice.snapshot();
         let playhead = shared.headline.playhead();
         let mut notices = shared.notices();
         let not_passed_on = shared.headline.not_passed_on();
@@ -129,15 +130,18 @@ impl PanelApp {
         let look = shared.look();
         self.state.look = look;
         let settings = match self.state.look.tab {
-            Tab::Settings => self.knobs.settings(),
+            Tab::Settings | Tab::Practice => self.knobs.settings(),
             _ => Vec::new(),
         };
+        let board = shared.board.picture();
         let view = View {
+            board: &board,
             playhead,
             dropped: shared.headline.dropped(),
             notices: &notices,
             settings: &settings,
             across_the_room: self.knobs.params().across_the_room.value(),
+            practice: Some(&practice),
             ..View::of(&snapshot)
         };
         for act in panel::show(ui, &view, &mut self.state) {
@@ -148,6 +152,7 @@ impl PanelApp {
                     }
                     shared.ask(ask);
                 }
+                Act::Practice(wish) => shared.practice.wish(wish),
                 Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
             }
         }

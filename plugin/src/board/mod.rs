@@ -16,7 +16,9 @@ use cutting::{Bench, Cutting};
 use one::OneTake;
 use overbar_core::form::Form;
 use overbar_core::session::Session;
+use overbar_core::solos::{DIVIDING_REST, solos};
 use overbar_core::take::{Take, TakeId};
+use overbar_core::time::Second;
 use overbar_library::keeper::{Keeper, Known};
 use overbar_library::{Origin, Stamp};
 use readings::Readings;
@@ -131,6 +133,21 @@ impl BoardDesk {
             || self.outlet.has_news()
     }
 
+    /// When each solo of a take but the first begins.
+    #[must_use]
+    pub fn solo_starts(&self, session: &Session, keeper: &Keeper, id: TakeId) -> Vec<Second> {
+        let Some(take) = session.takes().iter().find(|take| take.id == id) else {
+            return Vec::new();
+        };
+        let read = whole(&self.readings).of(take, session.settings());
+        let solos = solos(&take.performance, &read, DIVIDING_REST, &marks_of(take, keeper));
+        let first = |solo: &std::ops::Range<usize>| {
+            let note = read.get(solo.start)?.first_note;
+            Some(take.performance.heard.notes().get(note)?.on.second)
+        };
+        solos.iter().skip(1).filter_map(first).collect()
+    }
+
     /// Lays out what there is; the shown take from near where that is `wanted`.
     pub fn lay_out(&self, session: &Session, keeper: &Keeper, wanted: bool) {
         let tune = whole(&self.tune);
@@ -138,11 +155,9 @@ impl BoardDesk {
         readings.keep_only(session);
         let labels = keeper.all_known().map(|(id, known)| (id, Label::of(known))).collect();
         let shown = session.shown_take().filter(|_| wanted);
-        let marks =
-            |take: &Take| keeper.known(take.id).map(|known| known.labels.marks.value.clone());
         let one = shown.map(|take| {
             let read = readings.of(take, session.settings());
-            OneTake::of(take, &read, &tune, &marks(take).unwrap_or_default(), session.settings())
+            OneTake::of(take, &read, &tune, &marks_of(take, keeper), session.settings())
         });
         let board = Board {
             labels,
@@ -158,6 +173,14 @@ impl BoardDesk {
         *whole(&self.picture) = Arc::new(board);
         *whole(&self.laid_out) = Some((Instant::now(), Scene::of(session, wanted)));
     }
+}
+
+/// When places of a take were marked, in order.
+fn marks_of(take: &Take, keeper: &Keeper) -> Vec<Second> {
+    let marks = keeper.known(take.id).map(|known| &known.labels.marks.value);
+    let mut marks: Vec<Second> = marks.into_iter().flatten().map(|mark| mark.second).collect();
+    marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    marks
 }
 
 /// A lock that a panicking thread left behind: each change under these is a single assignment, and

@@ -10,7 +10,6 @@ use overbar_core::place::BarLines;
 use overbar_core::settings::Settings;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::{Beat, Second};
-use overbar_library::Mark;
 
 /// See the module.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,13 +31,11 @@ impl OneTake {
         take: &Take,
         phrases: &[Phrase],
         tune: &Tune,
-        marks: &[Mark],
+        marks: &[Second],
         settings: &Settings,
     ) -> Self {
         let performance = &take.performance;
-        let mut marks: Vec<Second> = marks.iter().map(|mark| mark.second).collect();
-        marks.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let parts = Parts::of(performance, phrases, tune.form(), &marks, &settings.alerts);
+        let parts = Parts::of(performance, phrases, tune.form(), marks, &settings.alerts);
         Self {
             id: take.id,
             parts,

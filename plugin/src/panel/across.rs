@@ -20,6 +20,9 @@ use overbar_core::phrase::Phrase;
 /// Phrases in the picture.
 const PHRASES: usize = 5;
 
+/// The way back, as a button.
+pub(super) const ACROSS_BACK: &str = "Whole panel";
+
 /// Text that does not fit is tried again at this part of its size.
 const SHRINK: f32 = 0.93;
 
@@ -35,8 +38,7 @@ pub fn across(
     state: &mut PanelState,
     acts: &mut Vec<Act>,
 ) {
-    let back = "Whole panel";
-    let size = button::size(ui.painter(), style, back);
+    let size = button::size(ui.painter(), style, ACROSS_BACK);
     let place = Rect::from_min_size(
         pos2(window.right() - size.x - style.len(6.0), window.top() + style.len(5.0)),
         size,
@@ -77,14 +79,14 @@ pub fn across(
         );
         say_large(painter, style, &[&first.heard(), first.advice()], area);
     }
-    if button::button(ui, style, place, back, "Back to the whole panel", true).clicked() {
+    if button::button(ui, style, place, ACROSS_BACK, "Back to the whole panel", true).clicked() {
         acts.push(Act::Set { id: ACROSS.to_owned(), to: To::Less });
     }
 }
 
 /// Sets `texts` one under the other as large as fits `area`, each on one row where that is hardly
 /// smaller. No word is broken.
-fn say_large(painter: &Painter, style: &Style, texts: &[&str], area: Rect) {
+pub(super) fn say_large(painter: &Painter, style: &Style, texts: &[&str], area: Rect) {
     let ink = style.theme.ink;
     let width = |text: &str, size: f32| Line::new(painter, text, size, ink).width();
     let set = |size: f32| -> Vec<Line> {

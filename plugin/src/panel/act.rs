@@ -1,12 +1,15 @@
 //! What the user did in the panel, for whoever owns session and parameters to do.
 
 use crate::ask::Ask;
+use crate::practice::wish::Wish;
 
 /// One thing to do.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Act {
     /// Ask the session.
     Ask(Ask),
+    /// Wish for something of practice.
+    Practice(Wish),
     /// Set a parameter.
     Set {
         /// Its id.

@@ -68,6 +68,40 @@ pub const TAKES: &str = "Each pass of the transport in which something was playe
     are of its phrases, with Wilson's 95 % interval (1927) as a line; the length is the median of \
     phrases that are over.";
 
+/// The parts of a take.
+pub const PARTS: &str = "A phrase belongs to the chorus, section and solo it enters in. Shares are of \
+    its phrases, with Wilson's 95 % interval (1927) as a line; solos are told apart by eight bars \
+    of rest, which is common practice without a source.";
+
+/// The form of the tune.
+pub const FORM: &str = "The form is set once for the project; bars are the host's, and choruses follow \
+    one another from the first bar on. Sections are written as name and bars, chords between bar \
+    lines.";
+
+/// The count of a drill.
+pub const DRILL_COUNT: &str = "What this drill counts in the chorus under way, and in all choruses once \
+    it is over. Notes and phrases are read as everywhere else here; pitch is not judged.";
+
+/// The choruses of a drill.
+pub const DRILL_MARKS: &str = "A chorus a row: full marks are bars without a gap, or phrases as asked \
+    for; low ones are those with a gap or elsewhere. The pass mark is teaching practice, no \
+    published source.";
+
+/// What is due.
+pub const DRILL_DUE: &str = "What the drill asks for next, on the host's beat grid. It is shown before it \
+    is due.";
+
+/// A drill beside another.
+pub const DRILL_ADD: &str = "Practises it together with the chosen drill. Keep that as a mix of your \
+    own if it is worth it.";
+
+/// An own mix that is to go.
+pub const DRILL_FORGET: &str = "Takes this mix out of the list. What was heard of it stays.";
+
+/// The text of a drill.
+pub const DRILL_TEXT: &str = "The drill as a small text file, to keep and to share. With the focus here, \
+    Ctrl+C copies it and Ctrl+V reads another one.";
+
 /// What a setting does; nothing for one that says it all by its name.
 #[must_use]
 pub fn setting(id: &str) -> Option<&'static str> {
@@ -130,6 +164,10 @@ pub fn setting(id: &str) -> Option<&'static str> {
         "playback" => {
             "When the host plays back a take that is known, that is no new take. Switch this on to \
              keep it as one, marked as playback."
+        }
+        "drill" => {
+            "Begins a drill, ends it, or begins the one that is chosen under Practice. For a pedal \
+             or the host's automation."
         }
         "across" => {
             "Shows the share, the last phrases and the alert large enough to read from four \

@@ -40,6 +40,7 @@ pub fn wanted(ui: &Ui) -> Keys {
     match focused {
         None => Keys::None,
         Some(_) if ui.ctx().text_edit_focused() => Keys::All,
+        Some(id) if id == text_id() => Keys::All,
         Some(id) if id == rack_id() || id == notes_id() => Keys::List,
         Some(_) => Keys::Control,
     }
@@ -55,6 +56,12 @@ pub fn rack_id() -> Id {
 #[must_use]
 pub fn notes_id() -> Id {
     Id::unique("overbar notes")
+}
+
+/// The text of a drill's file, which is copied and pasted.
+#[must_use]
+pub fn text_id() -> Id {
+    Id::unique("overbar drill text")
 }
 
 /// Where the keys up and down, for a page and for the ends lead from place `now` in a list of

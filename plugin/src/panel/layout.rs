@@ -6,7 +6,8 @@ use super::act::Act;
 use super::state::{PanelState, Tab};
 use super::style::Style;
 use super::{
-    View, alert, calm, entries, figure, header, near, notices, rack, settings, tabs, takes, waiting,
+    View, alert, calm, entries, figure, header, near, notices, practice, rack, settings, tabs,
+    takes, waiting,
 };
 use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 use overbar_core::snapshot::GridState;
@@ -47,6 +48,9 @@ pub fn show(
     let list = rest.shrink2(vec2(style.margin, style.len(10.0)));
     match state.look.tab {
         Tab::Playing => playing(ui, style, rest, view, state, acts),
+        Tab::Practice => {
+            practice::practice(&mut child(ui, list, "practice"), style, view, state, acts);
+        }
         Tab::Takes => takes::takes(&mut child(ui, list, "takes"), style, view, state, acts),
         Tab::Settings => {
             settings::settings(&mut child(ui, list, "settings"), style, view, state, acts);

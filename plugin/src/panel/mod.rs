@@ -15,6 +15,7 @@ pub mod alert;
 pub mod button;
 pub mod calm;
 pub mod entries;
+pub mod field;
 pub mod figure;
 pub mod header;
 pub mod help;
@@ -27,6 +28,7 @@ pub mod near;
 pub mod norms;
 pub mod notes_plot;
 pub mod notices;
+pub mod practice;
 pub mod rack;
 pub mod row;
 pub mod scroll;
@@ -41,6 +43,8 @@ pub mod theme;
 pub mod waiting;
 pub mod words;
 
+use crate::board::Board;
+use crate::practice::picture::PracticeSnapshot;
 use act::Act;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::alerts::Alert;
@@ -49,14 +53,19 @@ use overbar_core::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use setting::Setting;
 use state::PanelState;
+use std::sync::LazyLock;
 use style::Style;
 use theme::Theme;
+
+static NOTHING_KNOWN: LazyLock<Board> = LazyLock::new(Board::default);
 
 /// What there is to show.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
     /// What has been heard.
     pub snapshot: &'a Snapshot,
+    /// What is known of takes beyond that.
+    pub board: &'a Board,
     /// Where the song is now; `None` while it does not roll.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
@@ -67,6 +76,8 @@ pub struct View<'a> {
     pub settings: &'a [Setting],
     /// Three things are shown, and large.
     pub across_the_room: bool,
+    /// Drills; `None` where nobody practises.
+    pub practice: Option<&'a PracticeSnapshot>,
 }
 
 impl<'a> View<'a> {
@@ -75,11 +86,13 @@ impl<'a> View<'a> {
     pub fn of(snapshot: &'a Snapshot) -> Self {
         Self {
             snapshot,
+            board: &NOTHING_KNOWN,
             playhead: None,
             dropped: 0,
             notices: &[],
             settings: &[],
             across_the_room: false,
+            practice: None,
         }
     }
 
@@ -115,7 +128,12 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
     ui.painter().rect_filled(window, CornerRadius::ZERO, theme.ground);
     let style = Style::new(theme, window.size());
     let mut acts = Vec::new();
-    if view.across_the_room {
+    let drill = view.practice.and_then(|practice| practice.run.as_ref());
+    if view.across_the_room
+        && let Some(run) = drill.filter(|run| run.under_way)
+    {
+        practice::far::far(ui, &style, window, run, &mut acts);
+    } else if view.across_the_room {
         across::across(ui, &style, window, view, state, &mut acts);
     } else {
         layout::show(ui, &style, window, view, state, &mut acts);

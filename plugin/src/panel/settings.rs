@@ -2,16 +2,14 @@
 //! first; and the colours.
 
 use super::act::{Act, To};
+use super::field::{self, Field};
 use super::setting::Setting;
 use super::state::PanelState;
 use super::style::Style;
 use super::text::Line;
 use super::theme::ThemeName;
 use super::{View, button, help};
-use egui::{
-    Align2, Color32, FontId, Key, Rect, Role, Sense, Stroke, TextEdit, Ui, UiBuilder, WidgetInfo,
-    pos2, vec2,
-};
+use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 /// What is heard first, then what is said about it; whatever else there is comes last.
 const GROUPS: [(&str, &[&str]); 5] = [
@@ -22,7 +20,7 @@ const GROUPS: [(&str, &[&str]); 5] = [
     ),
     ("what is a take", &["record_only", "playback"]),
     ("the click", &["click", "click_places", "click_count_in", "click_level"]),
-    ("the panel", &["across"]),
+    ("practice and the panel", &["drill", "across"]),
 ];
 
 /// A row of the list.
@@ -97,7 +95,8 @@ pub fn settings(
     state.settings.bar(ui, style, bar, "settings", &all, in_sight);
 }
 
-fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
+/// A heading over settings.
+pub(super) fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
     let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
     let at = pos2(lane.left(), lane.bottom() - style.len(5.0));
     let place = line.paint(ui.painter(), at, Align2::LEFT_BOTTOM);
@@ -145,7 +144,8 @@ impl Parts {
 
 const RESET: &str = "Reset";
 
-fn one(
+/// A setting, over the whole of `lane`, with its name in `names` points.
+pub(super) fn one(
     ui: &mut Ui,
     style: &Style,
     (lane, names): (Rect, f32),
@@ -179,7 +179,15 @@ fn one(
         if less.clicked() {
             set(To::Less);
         }
-        if let Some(typed) = value(ui, style, parts.value, setting, state) {
+        let value = Field {
+            id: &setting.id,
+            label: &setting.name,
+            text: &setting.value,
+            typed: &setting.value,
+            empty: "",
+            centred: true,
+        };
+        if let Some(typed) = field::field(ui, style, parts.value, value, state) {
             set(To::Typed(typed));
         }
         let more = button::button(ui, style, parts.more, "+", &say("more"), !setting.at_most);
@@ -190,57 +198,6 @@ fn one(
     let reset = button::button(ui, style, parts.reset, RESET, &say("reset"), !setting.at_default);
     if reset.clicked() {
         set(To::Default);
-    }
-}
-
-/// The value, or the field it is typed in; what was typed, once that is done.
-fn value(
-    ui: &mut Ui,
-    style: &Style,
-    place: Rect,
-    setting: &Setting,
-    state: &mut PanelState,
-) -> Option<String> {
-    let id = ui.scope_id().with(("typed", &setting.id));
-    match &mut state.typing {
-        Some((typing, text)) if *typing == setting.id => {
-            let mut field = ui.new_child(UiBuilder::new().max_rect(place));
-            let edit = TextEdit::singleline(text)
-                .id(id)
-                .font(FontId::proportional(style.small))
-                .desired_width(place.width() - 8.0);
-            let response = field.add(edit).accessible_name(setting.name.clone());
-            if !response.lost_focus() {
-                if !response.has_focus() {
-                    response.request_focus();
-                }
-                return None;
-            }
-            let done = ui.input(|input| input.key_pressed(Key::Enter));
-            let (_, text) = state.typing.take()?;
-            done.then_some(text)
-        }
-        _ => {
-            let at = ui.scope_id().with(("value", &setting.id));
-            let response = ui.interact(place, at, Sense::click());
-            response.widget_info(|| {
-                let label = format!("{}: {}, type another", setting.name, setting.value);
-                WidgetInfo::labeled(Role::Button, true, label)
-            });
-            let painter = ui.painter();
-            let ink = style.theme.ink;
-            let line = Line::new(painter, &setting.value, style.small, ink);
-            let text = line.paint(painter, place.center(), Align2::CENTER_CENTER);
-            if response.hovered() {
-                let under = Stroke::new(1.0, style.theme.ink_soft);
-                painter.hline(text.x_range(), text.bottom(), under);
-            }
-            button::focus_ring(painter, style, &response);
-            if response.clicked() {
-                state.typing = Some((setting.id.clone(), setting.value.clone()));
-            }
-            None
-        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! What the panel itself remembers from one frame to the next.
 
 use super::keys::Keys;
+use super::practice::PracticeState;
 use super::scroll::Scroll;
 use super::theme::ThemeName;
 use overbar_core::alerts::Alert;
@@ -16,6 +17,8 @@ pub enum Tab {
     /// What is being played.
     #[default]
     Playing,
+    /// Drills.
+    Practice,
     /// The takes there are.
     Takes,
     /// Every setting.
@@ -24,17 +27,71 @@ pub enum Tab {
 
 impl Tab {
     /// All views, as they stand in the row of tabs.
-    pub const ALL: [Self; 3] = [Self::Playing, Self::Takes, Self::Settings];
+    pub const ALL: [Self; 4] = [Self::Playing, Self::Practice, Self::Takes, Self::Settings];
 
     /// What it is called.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Playing => "Playing",
+            Self::Practice => "Practice",
             Self::Takes => "Takes",
             Self::Settings => "Settings",
         }
     }
+}
+
+/// What is shown under “Takes”.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum TakesView {
+    /// All takes.
+    #[default]
+    List,
+    /// The parts of the take that is shown.
+    Parts,
+    /// What to work on after it.
+    Advice,
+    /// The form of the tune.
+    Form,
+}
+
+impl TakesView {
+    /// All of them, as they stand in their row.
+    pub const ALL: [Self; 4] = [Self::List, Self::Parts, Self::Advice, Self::Form];
+
+    /// What it is called.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::List => "All takes",
+            Self::Parts => "In parts",
+            Self::Advice => "Work on next",
+            Self::Form => "The form",
+        }
+    }
+}
+
+/// What the list of takes is sorted by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SortBy {
+    /// As they were played.
+    #[default]
+    Played,
+    /// Name.
+    Name,
+    /// The figure in a column, from 0.
+    Column(usize),
+}
+
+/// How the list of takes is shown.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ListOrder {
+    /// Sorted by.
+    pub by: SortBy,
+    /// The greatest first.
+    pub descending: bool,
+    /// Only takes whose name or remark has all of these words.
+    pub search: String,
 }
 
 /// What is saved of the panel, beside its size.
@@ -55,8 +112,18 @@ pub struct PanelState {
     pub phrases: Scroll,
     /// Where the takes are.
     pub takes: Scroll,
+    /// What is shown under “Takes”.
+    pub takes_view: TakesView,
+    /// How the list of takes is sorted.
+    pub order: ListOrder,
+    /// Where the parts of a take are.
+    pub parts: Scroll,
+    /// Which point of the advice is at the top.
+    pub advice: Scroll,
     /// Where the settings are.
     pub settings: Scroll,
+    /// What practice shows.
+    pub practice: PracticeState,
     /// The note that is looked at in the chosen phrase, by its index in the take.
     pub note: Option<usize>,
     /// The setting that is typed in, by id, and what is typed.
@@ -77,7 +144,12 @@ impl Default for PanelState {
             look: Look::default(),
             phrases: Scroll::at_the_end(),
             takes: Scroll::at_the_end(),
+            takes_view: TakesView::default(),
+            order: ListOrder::default(),
+            parts: Scroll::at_the_top(),
+            advice: Scroll::at_the_top(),
             settings: Scroll::at_the_top(),
+            practice: PracticeState::default(),
             note: None,
             typing: None,
             keys: Keys::None,

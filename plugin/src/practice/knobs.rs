@@ -81,7 +81,10 @@ fn value(drill: &Drill, id: &str) -> String {
         "choruses" => drill.choruses.to_string(),
         "bars" => drill.form.bars.to_string(),
         "first_bar" => drill.form.first_bar.map_or(AFTER.to_owned(), |bar| bar.to_string()),
-        "count_in" => format!("{} bars", drill.form.count_in),
+        "count_in" => match drill.form.count_in {
+            1 => "1 bar".to_owned(),
+            bars => format!("{bars} bars"),
+        },
         "pass" => format!("{:.0} %", drill.pass * 100.0),
         "from" => tempo(|plan| plan.from),
         "to" => tempo(|plan| plan.to),

@@ -42,8 +42,8 @@ pub struct Plan {
 pub struct Offer {
     /// Its name.
     pub name: String,
-    /// Its aims.
-    pub aims: String,
+    /// Its aims, in a sentence each.
+    pub aims: Vec<String>,
     /// It is a mix of the user's own.
     pub own: bool,
 }
@@ -102,7 +102,7 @@ impl Plan {
     pub fn of(desk: &Desk) -> Self {
         let offer = |(index, drill): (usize, &Drill)| Offer {
             name: drill.name.clone(),
-            aims: aims(drill).join(" "),
+            aims: aims(drill),
             own: index >= desk.fixed.len(),
         };
         Self {

@@ -67,9 +67,9 @@ impl GoalRow {
     #[must_use]
     pub fn of(goal: &GoalResult, complete: bool) -> Self {
         let share = goal.met();
-        let phrases = |what: &str| {
-            let many = if share.of == 1 { "phrase" } else { "phrases" };
-            format!("of {} {many} {what}", share.of)
+        let phrases = |one: &str, more: &str| match share.of {
+            1 => format!("of 1 phrase {one}"),
+            of => format!("of {of} phrases {more}"),
         };
         let (figure, of, asked, marks) = match goal {
             GoalResult::UnbrokenLine(line) => {
@@ -80,21 +80,22 @@ impl GoalRow {
                 let asked = line.value.plural().to_owned();
                 (line.places.count.to_string(), of, asked, bars(line))
             }
-            GoalResult::EntryPlace(_) => counted(share, phrases("begin there")),
-            GoalResult::ExitPlace(exit) => counted(
-                share,
-                phrases(match exit.wanted {
-                    Exit::OffTheBeat => "end off the beat",
-                    Exit::OverTheBarLine => "lead over a bar line",
-                }),
-            ),
+            GoalResult::EntryPlace(_) => counted(share, phrases("begins there", "begin there")),
+            GoalResult::ExitPlace(exit) => {
+                let (one, more) = match exit.wanted {
+                    Exit::OffTheBeat => ("ends off the beat", "end off the beat"),
+                    Exit::OverTheBarLine => ("leads over a bar line", "lead over a bar line"),
+                };
+                counted(share, phrases(one, more))
+            }
             GoalResult::LongLine(long) => {
                 let of = format!("bars the longest phrase, of {}", long.wanted_bars);
                 (format!("{:.1}", long.longest_bars), of, String::new(), once(share, complete))
             }
             GoalResult::BreathingRoom(breath) => match breath.wanted {
                 Breath::Beats(beats) => {
-                    counted(share, phrases(&format!("with {beats} beats of rest")))
+                    let with = format!("with {beats} beats of rest");
+                    counted(share, phrases(&with, &with))
                 }
                 Breath::Share(wanted) => {
                     let rest = breath.rest_share().unwrap_or(0.0) * 100.0;

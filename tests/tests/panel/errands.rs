@@ -19,6 +19,7 @@ use overbar::state::Saved;
 use overbar::worker::Worker;
 use overbar_core::boundary::Standing;
 use overbar_core::place::PlaceClass;
+use overbar_core::settings::Settings;
 use overbar_tests::picture;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
@@ -80,7 +81,9 @@ impl Plugin {
     fn draw(&mut self, ui: &mut egui::Ui) {
         let snapshot = self.shared.snapshot();
         let settings = self.knobs.settings();
+        let practice = self.shared.practice.snapshot();
         let view = View {
+            practice: Some(&practice),
             settings: &settings,
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
@@ -89,6 +92,7 @@ impl Plugin {
         for act in picture::fill(ui, &view, &mut self.state) {
             match act {
                 Act::Ask(ask) => self.shared.ask(ask),
+                Act::Practice(wish) => self.shared.practice.wish(wish),
                 Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }
         }
@@ -279,4 +283,88 @@ fn walk_through_the_phrases() {
     desktop.run();
     let first = desktop.state().shared.snapshot().chosen.as_ref().unwrap().phrase.first_note;
     assert_eq!(desktop.state().state.note, Some(first + 1));
+}
+
+/// A player of phrases that the worker hears as from a host at 120 quarters a minute.
+fn play(shared: &Shared, from: f64, to: f64, phrases: &[f64]) {
+    let mut take = scenes::Take::new((4, 4), Settings::default());
+    phrases.iter().for_each(|from| take.line(*from, from + 3.0));
+    for event in take.events(from, to) {
+        let mut event = event;
+        while let Err(again) = shared.queue.push(event) {
+            event = again;
+        }
+    }
+}
+
+#[test]
+fn start_a_drill_on_the_and_of_4_and_read_its_result() {
+    let mut desktop = opened();
+    press(&mut desktop, "Practice");
+    desktop.get_by_label_contains("Entry place: Begin every phrase on").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label("Start Entry place").is_some());
+    let aim = "Begin every phrase on the \"and\" of 4.";
+    assert!(desktop.query_by_label(aim).is_some());
+    press(&mut desktop, "Bars of the form: 12, type another");
+    desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit("8");
+    desktop.run();
+    desktop.key_press(Key::Enter);
+    until(&mut desktop, |d| d.query_by_label("Bars of the form: 8, type another").is_some());
+    press(&mut desktop, "Start Entry place");
+    until(&mut desktop, |d| {
+        d.query_by_label_contains("Entry place: Start the transport.").is_some()
+    });
+    // A bar of count-in, and three phrases, of which one comes in on 1.
+    let shared = desktop.state().shared.clone();
+    play(&shared, 0.0, 14.0, &[7.5]);
+    until(&mut desktop, |d| d.query_by_label("now 1 of 1 phrase begins there").is_some());
+    assert!(desktop.query_by_label("due next: begin on the \"and\" of 4").is_some());
+    play(&shared, 14.0, 40.0, &[16.0, 23.5]);
+    until(&mut desktop, |d| {
+        d.query_by_label_contains("all of it: pass mark not reached").is_some()
+    });
+    assert!(desktop.query_by_label("now 2 of 3 phrases begin there").is_some());
+    assert!(desktop.query_by_label_contains("chorus 1 at 120: 2 of 3").is_some());
+    press(&mut desktop, "Result in words");
+    let told = desktop.get_by_label_contains("result: Entry place.").accesskit_node().value();
+    let told = told.unwrap_or_default();
+    assert!(told.contains("phrases begin where asked: 2 of 3 (67 %"), "{told}");
+    assert!(told.contains("the others began: 1 on beat 1 (one)"), "{told}");
+    press(&mut desktop, "Back");
+    press(&mut desktop, "All drills");
+    until(&mut desktop, |d| d.query_by_label("Results so far").is_some());
+    press(&mut desktop, "Results so far");
+    let kept = "results: Entry place: 2 of 3, pass mark not reached";
+    assert!(desktop.query_by_label(kept).is_some());
+    assert_eq!(shared.snapshot().takes.len(), 3, "what was played is a take too");
+}
+
+#[test]
+fn keep_a_mix_and_take_it_from_its_text() {
+    let mut desktop = opened();
+    press(&mut desktop, "Practice");
+    desktop.get_by_label_contains("Entry place: Begin every").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label("Start Entry place").is_some());
+    press(&mut desktop, "All drills");
+    press(&mut desktop, "Practise Moving entries together with the chosen drill");
+    press(&mut desktop, "Settings of the chosen drill");
+    until(&mut desktop, |d| d.query_by_label_contains("then on the \"and\" of 2").is_some());
+    press(&mut desktop, "Keep this drill, or share it as text");
+    let field = desktop.get_by_label("Name of the mix");
+    field.set_text_value_accesskit("Late twice");
+    desktop.run();
+    press(&mut desktop, "Keep it as a mix of my own, under this name");
+    let text = |d: &Desktop| d.state().shared.practice.snapshot().plan.text.clone();
+    until(&mut desktop, |d| text(d).contains("name = \"Late twice\""));
+    let other = text(&desktop).replace("Late twice", "From a friend");
+    desktop.get_by_label_contains("the drill as text, copy or paste").focus();
+    desktop.run();
+    assert_eq!(desktop.state().state.keys, Keys::All, "what is pasted is the panel's");
+    desktop.event(egui::Event::Paste(other.replace("version = 1", "version = 7")));
+    until(&mut desktop, |d| d.query_by_label_contains("line 1, version: is 7").is_some());
+    desktop.event(egui::Event::Paste(other.clone()));
+    until(&mut desktop, |d| text(d) == other);
+    let plan = desktop.state().shared.practice.snapshot().plan.clone();
+    let own: Vec<&str> = plan.drills.iter().filter(|d| d.own).map(|d| d.name.as_str()).collect();
+    assert_eq!(own, ["Late twice", "From a friend"]);
 }

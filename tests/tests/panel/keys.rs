@@ -1,5 +1,6 @@
 //! What the keyboard reaches, and what is left to the host.
 
+use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use egui::accesskit::Action;
 use egui::{Event, Key, Modifiers, vec2};
@@ -39,7 +40,13 @@ fn takes_focus(node: &Node<'_>) -> bool {
 fn tab_reaches_every_control() {
     let scenes =
         [scenes::ordinary(), scenes::near(), scenes::takes(), scenes::settings(), scenes::across()];
-    for scene in scenes {
+    let practice = [
+        practice_scenes::list(),
+        practice_scenes::plan(),
+        practice_scenes::line(),
+        practice_scenes::text(),
+    ];
+    for scene in scenes.into_iter().chain(practice) {
         let mut harness = opened(&scene);
         let wanted: HashSet<String> =
             everything(&harness).iter().filter(|node| takes_focus(node)).map(name).collect();

@@ -88,8 +88,10 @@ fn check(scene: &Scene, size: Vec2, scale: f32) {
 }
 
 /// The parts of the panel by what they tell a screen reader, beside header and foot.
-const PARTS: [&str; 11] = [
+const PARTS: [&str; 13] = [
     "Playing",
+    "Practice",
+    "target: ",
     "Takes",
     "Settings",
     "Show it across the room",

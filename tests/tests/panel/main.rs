@@ -7,6 +7,7 @@ mod errands;
 mod keys;
 mod lie_of_the_text;
 mod pictures;
+mod practice_scenes;
 mod scenes;
 mod screen_reader;
 mod words;

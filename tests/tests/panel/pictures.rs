@@ -1,5 +1,6 @@
 //! The panel against pictures of it. Set UPDATE_SNAPSHOTS=1 to draw them anew.
 
+use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
@@ -168,6 +169,11 @@ fn across_the_room() {
     compare_all(&scenes, &EVERY_SIZE);
 }
 
+#[test]
+fn practice() {
+    compare_all(&practice_scenes::all(), &EVERY_SIZE);
+}
+
 /// Every view in the colours that are not the usual ones.
 fn in_theme(theme: ThemeName) {
     let views = [
@@ -179,6 +185,11 @@ fn in_theme(theme: ThemeName) {
         scenes::takes_overfull(),
         scenes::settings(),
         scenes::across(),
+        practice_scenes::list(),
+        practice_scenes::plan(),
+        practice_scenes::line(),
+        practice_scenes::entries_over(),
+        practice_scenes::far(),
     ];
     compare_all(&views.map(|view| view.in_theme(theme)), &EVERY_SIZE);
 }

@@ -1,13 +1,16 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
+use crate::practice_scenes;
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
 use overbar::knobs::Knobs;
 use overbar::panel::View;
+use overbar::panel::practice::Page;
 use overbar::panel::setting::Setting;
 use overbar::panel::state::{Look, PanelState, Tab};
 use overbar::panel::theme::ThemeName;
 use overbar::params::OverbarParams;
+use overbar::practice::picture::PracticeSnapshot;
 use overbar::shared::Shared;
 use overbar::state::Saved;
 use overbar_core::event::{Event, NoteOff, NoteOn};
@@ -39,10 +42,13 @@ pub struct Scene {
     pub look: Look,
     /// The note that is looked at.
     pub note: Option<usize>,
+    pub practice: Option<PracticeSnapshot>,
+    /// The page of practice that is open.
+    pub page: Page,
 }
 
 impl Scene {
-    fn new(name: &'static str, snapshot: Snapshot) -> Self {
+    pub fn new(name: &'static str, snapshot: Snapshot) -> Self {
         Self {
             name,
             snapshot,
@@ -53,6 +59,8 @@ impl Scene {
             across_the_room: false,
             look: Look::default(),
             note: None,
+            practice: None,
+            page: Page::Drills,
         }
     }
 
@@ -66,6 +74,7 @@ impl Scene {
     pub fn state(&self) -> PanelState {
         let mut state = PanelState::default();
         (state.look, state.note) = (self.look, self.note);
+        state.practice.open(self.page);
         state
     }
 
@@ -76,6 +85,7 @@ impl Scene {
             notices: &self.notices,
             settings: &self.settings,
             across_the_room: self.across_the_room,
+            practice: self.practice.as_ref(),
             ..View::of(&self.snapshot)
         };
         picture::fill(ui, &view, state);
@@ -129,6 +139,9 @@ pub fn all() -> Vec<Scene> {
         across(),
         across_overfull(),
     ]
+    .into_iter()
+    .chain(practice_scenes::all())
+    .collect()
 }
 
 /// Nothing has come yet.
@@ -403,7 +416,7 @@ pub fn across_overfull() -> Scene {
 }
 
 /// Notes of a take and the transport they are played to.
-struct Take {
+pub struct Take {
     metre: (i32, i32),
     settings: Settings,
     recording: bool,
@@ -411,7 +424,7 @@ struct Take {
 }
 
 impl Take {
-    fn new(metre: (i32, i32), settings: Settings) -> Self {
+    pub fn new(metre: (i32, i32), settings: Settings) -> Self {
         Self { metre, settings, recording: false, notes: Vec::new() }
     }
 
@@ -421,7 +434,7 @@ impl Take {
     }
 
     /// Eighths from quarter `from` up to quarter `to`.
-    fn line(&mut self, from: f64, to: f64) {
+    pub fn line(&mut self, from: f64, to: f64) {
         self.eighths(from, to, 67);
     }
 
@@ -463,10 +476,27 @@ impl Take {
         }
     }
 
+    /// A note of so many quarters.
+    pub fn note(&mut self, from: f64, length: f64) {
+        self.notes.push((from, from + length, 67));
+    }
+
     /// The session when the song is at quarter `end`.
     fn heard_until(&self, end: f64) -> Session {
+        let mut session = Session::new(self.settings);
+        self.play_to(&mut session, end);
+        session
+    }
+
+    /// Plays it to a session up to quarter `end`.
+    pub fn play_to(&self, session: &mut Session, end: f64) {
+        self.events(0.0, end).into_iter().for_each(|event| session.push(event));
+    }
+
+    /// What comes from quarter `start` to quarter `end`.
+    pub fn events(&self, start: f64, end: f64) -> Vec<Event> {
         let mut events = Vec::new();
-        let mut block = 0.0;
+        let mut block = start;
         while block <= end {
             events.push((block, 0, Event::Transport(self.point(block))));
             block += BLOCK;
@@ -476,11 +506,9 @@ impl Take {
             events.push((*from, 2, on(at, Some(*key))));
             events.push((*to, 1, off(until, Some(*key))));
         }
-        events.retain(|(beat, _, _)| *beat <= end);
+        events.retain(|(beat, _, _)| (start..=end).contains(beat));
         events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let mut session = Session::new(self.settings);
-        events.into_iter().for_each(|(_, _, event)| session.push(event));
-        session
+        events.into_iter().map(|(_, _, event)| event).collect()
     }
 }
 

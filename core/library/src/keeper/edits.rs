@@ -87,7 +87,7 @@ impl Keeper {
         self.put_in_order(session, restored);
     }
 
-    /// Parts a take at `at`; see [`crate::splice::split`].
+    /// Parts a take at each of `places`, which are in order; see [`crate::splice::split`].
     ///
     /// # Errors
     /// [`LibraryError::CannotSplit`], and [`LibraryError::Missing`] for a take that is not over.
@@ -95,11 +95,20 @@ impl Keeper {
         &mut self,
         session: &mut Session,
         id: TakeId,
-        at: Second,
+        places: &[Second],
     ) -> Result<(), LibraryError> {
-        let take = over(session, id)?;
-        let (first, second) = splice::split(take, at)?;
-        self.replace(session, &[id], vec![first, second]);
+        let mut last = over(session, id)?.clone();
+        let mut parts = Vec::new();
+        for place in places {
+            let (first, second) = splice::split(&last, *place)?;
+            parts.push(first);
+            last = second;
+        }
+        if parts.is_empty() {
+            return Err(LibraryError::CannotSplit);
+        }
+        parts.push(last);
+        self.replace(session, &[id], parts);
         Ok(())
     }
 

@@ -117,14 +117,14 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
     let Instance { session, keeper } = &mut instance;
     keeper.delete(session, &[first]);
     let middle = TAKES[1].heard.notes()[20].on.second;
-    keeper.split(session, second, middle).unwrap();
+    keeper.split(session, second, &[middle]).unwrap();
     assert_eq!(session.takes().len(), 2);
     assert_eq!(session.takes()[1].performance.heard.notes().len(), 20);
     let halves: Vec<TakeId> = session.takes().iter().map(|take| take.id).collect();
     keeper.join(session, &halves).unwrap();
     assert_eq!(session.takes().len(), 1);
     assert_eq!(session.takes()[0].performance.heard.notes(), TAKES[1].heard.notes());
-    assert!(keeper.split(session, TakeId(7), Second(1.0)).is_err());
+    assert!(keeper.split(session, TakeId(7), &[Second(1.0)]).is_err());
 
     assert_eq!(keeper.can_undo(), 3);
     keeper.undo(session);

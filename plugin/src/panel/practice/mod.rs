@@ -1,0 +1,102 @@
+//! Practice: the drills there are, one of them with its settings, the drill under way with what
+//! counts, its result in words, and a drill as text. One page at a time, so that each fits a small
+//! window.
+
+pub mod far;
+mod foot;
+mod lines;
+mod list;
+mod live;
+mod marks;
+mod mix;
+mod plan;
+mod told;
+
+use super::View;
+use super::act::Act;
+use super::scroll::Scroll;
+use super::state::PanelState;
+use super::style::Style;
+use egui::Ui;
+
+/// The pages.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Page {
+    /// The list of drills.
+    #[default]
+    Drills,
+    /// The chosen drill and its settings.
+    Plan,
+    /// The drill under way, or the last one.
+    Live,
+    /// Its result in words.
+    Told,
+    /// The results so far.
+    Kept,
+    /// The chosen drill as text, to keep and to share.
+    Mix,
+}
+
+/// What practice remembers from one frame to the next.
+#[derive(Debug, Clone)]
+pub struct PracticeState {
+    /// The page that is open.
+    pub page: Page,
+    /// Where its list is scrolled to.
+    pub scroll: Scroll,
+    /// Where the choruses are.
+    pub choruses: Scroll,
+    /// The name that is typed for an own mix.
+    pub name: Option<String>,
+    /// The drill that was last seen to begin; `None` before the first frame.
+    seen: Option<u32>,
+}
+
+impl Default for PracticeState {
+    fn default() -> Self {
+        Self {
+            page: Page::default(),
+            scroll: Scroll::at_the_top(),
+            choruses: Scroll::at_the_end(),
+            name: None,
+            seen: None,
+        }
+    }
+}
+
+impl PracticeState {
+    /// Opens a page, at its top.
+    pub fn open(&mut self, page: Page) {
+        let seen = self.seen;
+        *self = Self { page, seen, ..Self::default() };
+    }
+}
+
+/// The page that is open, over the whole of `ui`.
+pub fn practice(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let Some(practice) = view.practice else { return };
+    // A drill that begins shows itself, whoever began it.
+    let number = practice.run.as_ref().map_or(0, |run| run.number);
+    if state.practice.seen != Some(number) {
+        let begins = state.practice.seen.is_some() || state.practice.page == Page::Drills;
+        state.practice.seen = Some(number);
+        if begins && practice.run.as_ref().is_some_and(|run| run.under_way) {
+            state.practice.open(Page::Live);
+        }
+    }
+    match (state.practice.page, &practice.run) {
+        (Page::Drills, _) => list::list(ui, style, practice, state, acts),
+        (Page::Plan, _) => plan::plan(ui, style, (view, practice), state, acts),
+        (Page::Mix, _) => mix::mix(ui, style, practice, state, acts),
+        (Page::Kept, _) => told::kept(ui, style, practice, state),
+        (Page::Live, Some(run)) => live::live(ui, style, run, state, acts),
+        (Page::Told, Some(run)) => told::told(ui, style, run, state),
+        (Page::Live | Page::Told, None) => state.practice.open(Page::Drills),
+    }
+}

@@ -1,0 +1,171 @@
+//! The chosen drill: its aims, what can be set of it, and the click.
+
+use super::super::act::{Act, To};
+use super::super::field::{Field, field};
+use super::super::setting::Setting;
+use super::super::settings;
+use super::super::state::PanelState;
+use super::super::style::Style;
+use super::super::text::Line;
+use super::super::{View, button};
+use super::foot::foot;
+use super::{Page, lines};
+use crate::practice::knobs::Knob;
+use crate::practice::picture::{Plan, PracticeSnapshot};
+use crate::practice::wish::Wish;
+use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use overbar_core::metronome::LEVEL_CAUTION;
+
+/// A row of the page.
+enum Row<'a> {
+    Words(String),
+    Group(&'static str),
+    /// With the number of the aim that can be left out.
+    Knob(&'a Knob, Option<usize>),
+    Click(&'a Setting),
+}
+
+fn all_rows<'a>(
+    ui: &Ui,
+    style: &Style,
+    width: f32,
+    plan: &'a Plan,
+    clicks: &'a [Setting],
+) -> Vec<Row<'a>> {
+    let words = |text: &str| lines::rows(ui.painter(), text, style.caption, width);
+    let several = plan.aims.len() > 1;
+    let mut rows = Vec::new();
+    for (index, aim) in plan.aims.iter().enumerate() {
+        rows.extend(words(aim).into_iter().map(Row::Words));
+        let of_it = plan.knobs.iter().filter(|knob| knob.goal == Some(index));
+        rows.extend(of_it.map(|knob| Row::Knob(knob, several.then_some(index))));
+    }
+    rows.push(Row::Group("the form"));
+    let whole = plan.knobs.iter().filter(|knob| knob.goal.is_none());
+    rows.extend(whole.map(|knob| Row::Knob(knob, None)));
+    rows.push(Row::Group("the click"));
+    let ids = ["click", "click_places", "click_count_in", "click_level"];
+    rows.extend(ids.iter().filter_map(|id| clicks.iter().find(|s| s.id == *id)).map(Row::Click));
+    rows.extend(words(LEVEL_CAUTION).into_iter().map(Row::Words));
+    rows
+}
+
+/// The page, over the whole of `ui`.
+pub fn plan(
+    ui: &mut Ui,
+    style: &Style,
+    (view, practice): (&View<'_>, &PracticeSnapshot),
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let area = ui.max_rect();
+    let plan = &practice.plan;
+    let start = format!("Start {}", plan.name);
+    let buttons = [
+        ("Start", start.as_str()),
+        ("Keep and share", "Keep this drill, or share it as text"),
+        ("All drills", "All drills"),
+    ];
+    let (body, pressed) = foot(ui, style, area, practice.said.as_deref(), &buttons);
+    match pressed {
+        Some(0) => acts.push(Act::Practice(Wish::Start)),
+        Some(1) => state.practice.open(Page::Mix),
+        Some(_) => state.practice.open(Page::Drills),
+        None => {}
+    }
+    let title = Line::wrapped(ui.painter(), &plan.name, style.large, style.theme.ink, body.width());
+    let title = title.paint(ui.painter(), body.min, Align2::LEFT_TOP);
+    let list = body.with_min_y(title.bottom() + style.len(4.0));
+    let side = style.len(14.0);
+    let width = (list.width() - side).min(style.len(460.0));
+    let rows = all_rows(ui, style, width, plan, view.settings);
+    let pitch = button::height(style) + style.len(5.0);
+    let fit = (list.height() / pitch).max(1.0) as usize;
+    let all = 0..rows.len();
+    state.practice.scroll.wheel(ui, list, pitch, &all, fit);
+    let sight = state.practice.scroll.sight(all.clone(), fit);
+    for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
+        let at = pos2(list.left(), list.top() + place as f32 * pitch);
+        let lane = Rect::from_min_size(at, vec2(width, pitch));
+        match row {
+            Row::Group(name) => settings::group(ui, style, lane, name),
+            Row::Click(setting) => {
+                settings::one(ui, style, (lane, style.caption), setting, state, acts);
+            }
+            Row::Knob(knob, leave_out) => {
+                one(ui, style, lane, knob, state, acts);
+                if let Some(goal) = leave_out {
+                    leave(ui, style, lane, *goal, &knob.name, acts);
+                }
+            }
+            Row::Words(words) => {
+                let response = ui.interact(lane, ui.scope_id().with(words), Sense::hover());
+                response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+                let soft = style.theme.ink_soft;
+                let line = Line::new(ui.painter(), words, style.caption, soft);
+                line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
+            }
+        }
+    }
+    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), list.y_range());
+    state.practice.scroll.bar(ui, style, bar, "settings of the drill", &all, fit);
+}
+
+const LEAVE_OUT: &str = "Leave out";
+
+/// The parts of a knob's row: name, less, value, more, and room for a button.
+fn parts(ui: &Ui, style: &Style, lane: Rect) -> [Rect; 5] {
+    let high = button::height(style);
+    let gap = style.len(3.0);
+    let part = |right: f32, width: f32| {
+        Rect::from_center_size(pos2(right - width / 2.0, lane.center().y), vec2(width, high))
+    };
+    let last = part(lane.right(), button::size(ui.painter(), style, LEAVE_OUT).x);
+    let more = part(last.left() - gap * 2.0, high);
+    let ink = style.theme.ink;
+    let widest = Line::new(ui.painter(), "half, quarter, triplet", style.small, ink).width();
+    let value = part(more.left() - gap, widest + style.len(6.0));
+    let less = part(value.left() - gap, high);
+    [lane.with_max_x(less.left() - gap), less, value, more, last]
+}
+
+fn one(
+    ui: &mut Ui,
+    style: &Style,
+    lane: Rect,
+    knob: &Knob,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let [name, less, place, more, _] = parts(ui, style, lane);
+    let line = Line::new(ui.painter(), &knob.name, style.caption, style.theme.ink);
+    line.paint(ui.painter(), name.left_center(), Align2::LEFT_CENTER);
+    let say = |what: &str| format!("{}: {what}", knob.name);
+    let mut set = |to: To| acts.push(Act::Practice(Wish::Turn { id: knob.id.clone(), to }));
+    if button::button(ui, style, less, "–", &say("less"), !knob.at_least).clicked() {
+        set(To::Less);
+    }
+    let shown = Field {
+        id: &knob.id,
+        label: &knob.name,
+        text: &knob.value,
+        typed: &knob.typed,
+        empty: "",
+        centred: true,
+    };
+    if let Some(typed) = field(ui, style, place, shown, state) {
+        set(To::Typed(typed));
+    }
+    if button::button(ui, style, more, "+", &say("more"), !knob.at_most).clicked() {
+        set(To::More);
+    }
+}
+
+fn leave(ui: &mut Ui, style: &Style, lane: Rect, goal: usize, name: &str, acts: &mut Vec<Act>) {
+    let [.., place] = parts(ui, style, lane);
+    let label = format!("{name}: leave out");
+    let mut ui = ui.new_child(egui::UiBuilder::new().id_salt(("aim", goal)).max_rect(lane));
+    if button::button(&mut ui, style, place, LEAVE_OUT, &label, true).clicked() {
+        acts.push(Act::Practice(Wish::LeaveOut(goal)));
+    }
+}

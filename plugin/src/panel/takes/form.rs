@@ -1,0 +1,115 @@
+//! The form of the tune: four fields, what is wrong with them, and the chorus drawn in its bars.
+
+use super::super::act::Act;
+use super::super::field::{Field, field};
+use super::super::state::PanelState;
+use super::super::style::Style;
+use super::super::text::Line;
+use super::super::{View, button, help};
+use crate::ask::Ask;
+use crate::board::tune::TuneText;
+use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
+use overbar_core::form::Form;
+
+/// Bars in a row of the drawing.
+const IN_A_ROW: u32 = 8;
+
+/// What a field holds, to be read and to be set.
+type Part = (&'static str, &'static str, fn(&mut TuneText) -> &mut String);
+
+/// The fields: what they are called, what stands there while they are empty, what they hold.
+const FIELDS: [Part; 4] = [
+    ("Bars of a chorus", "no form yet: type 12, 16, 32", |text| &mut text.bars),
+    ("First bar", "1", |text| &mut text.first_bar),
+    ("Sections", "none: type A8 A8 B8 A8", |text| &mut text.sections),
+    ("Chords", "none: type | Cm7 | F7 | Bb |", |text| &mut text.chords),
+];
+
+/// The view, over the whole of `ui`.
+pub fn form(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let area = ui.max_rect();
+    let mut text = view.board.tune.clone();
+    let pitch = button::height(style) + style.len(3.0);
+    let ink = style.theme.ink_soft;
+    let widest = FIELDS.map(|(name, ..)| Line::new(ui.painter(), name, style.small, ink).width());
+    let names = widest.into_iter().fold(0.0, f32::max) + style.len(14.0);
+    let mut top = area.top();
+    for (name, empty, of) in FIELDS {
+        let lane = Rect::from_x_y_ranges(area.x_range(), top..=top + pitch);
+        let label = lane.with_max_x(lane.left() + names);
+        let response = ui.interact(label, ui.scope_id().with(("label", name)), Sense::hover());
+        help::explain(ui, style, response, help::FORM);
+        let line = Line::new(ui.painter(), name, style.small, ink);
+        line.paint(ui.painter(), label.left_center(), Align2::LEFT_CENTER);
+        let held = of(&mut text).clone();
+        let shown =
+            Field { id: name, label: name, text: &held, typed: &held, empty, centred: false };
+        let place = lane.with_min_x(label.right());
+        if let Some(typed) = field(ui, style, place, shown, state) {
+            *of(&mut text) = typed;
+            acts.push(Act::Ask(Ask::SetTune(text.clone())));
+        }
+        top += pitch;
+    }
+    let below = area.with_min_y(top + style.len(6.0));
+    match (&view.board.tune_fault, &view.board.form) {
+        (Some(fault), _) => wrong(ui, style, below, fault),
+        (None, Some(form)) => drawn(ui, style, below, form),
+        (None, None) => {}
+    }
+}
+
+fn wrong(ui: &Ui, style: &Style, area: Rect, fault: &str) {
+    let response = ui.interact(area, ui.scope_id().with("fault"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Alert, true, fault));
+    let ink = style.theme.alert;
+    let line = Line::wrapped(ui.painter(), fault, style.body, ink, area.width());
+    line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
+}
+
+/// A chorus, eight bars in a row: bar lines, sections by name where they begin, chords.
+fn drawn(ui: &Ui, style: &Style, area: Rect, form: &Form) {
+    let response = ui.interact(area, ui.scope_id().with("chorus"), Sense::hover());
+    response.widget_info(|| {
+        let (bars, sections) = (form.chorus_bars(), form.sections().len());
+        let first = form.first_bar();
+        let label = format!("A chorus of {bars} bars in {sections} sections, from bar {first} on");
+        WidgetInfo::labeled(Role::Label, true, label)
+    });
+    let bars = form.chorus_bars();
+    let rows = bars.div_ceil(IN_A_ROW);
+    let least = style.small * 1.3 + style.len(4.0);
+    let fit = ((area.height() / least) as u32).max(1);
+    let row = (area.height() / rows.min(fit) as f32).min(least * 1.6);
+    let theme = &style.theme;
+    let painter = ui.painter();
+    let width = area.width() / IN_A_ROW as f32;
+    for bar in 0..bars.min(fit.min(rows) * IN_A_ROW) {
+        let (along, down) = (bar % IN_A_ROW, bar / IN_A_ROW);
+        let corner = area.min + egui::vec2(along as f32 * width, down as f32 * row);
+        let cell = Rect::from_min_size(corner, egui::vec2(width, row - style.len(3.0)));
+        let begins = (0..form.sections().len()).find(|at| form.bars_before(*at) == bar);
+        if begins.is_some() {
+            painter.rect_filled(cell, CornerRadius::ZERO, theme.raised);
+        }
+        let weight = if begins.is_some() { 2.0 } else { 1.0 };
+        painter.vline(cell.left(), cell.y_range(), Stroke::new(weight, theme.ink_soft));
+        let name = begins.map(|at| form.section_label(at)).unwrap_or_default();
+        let middle = cell.center().y;
+        let inside = width - style.len(8.0);
+        let name = Line::cut_to(painter, name, style.small, theme.ink, inside * 0.45);
+        let name =
+            name.paint(painter, pos2(cell.left() + style.len(4.0), middle), Align2::LEFT_CENTER);
+        let chords = form.chords_at(bar + 1);
+        let left = if begins.is_some() { name.right() + style.len(5.0) } else { name.left() };
+        let room = cell.right() - left - style.len(4.0);
+        let chords = Line::cut_to(painter, chords, style.small, theme.ink_soft, room);
+        chords.paint(painter, pos2(left, middle), Align2::LEFT_CENTER);
+    }
+}

@@ -1,0 +1,55 @@
+//! Takes: all of them in a list, one in its parts, what to work on, the form of the tune.
+
+mod advice;
+mod columns;
+mod form;
+mod list;
+mod order;
+mod parts;
+mod star;
+
+use super::View;
+use super::act::Act;
+use super::button::{self, Flow};
+use super::layout::child;
+use super::state::{PanelState, TakesView};
+use super::style::Style;
+use super::text::Line;
+use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo};
+
+/// The view, over the whole of `ui`.
+pub fn takes(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let area = ui.max_rect();
+    let mut flow = Flow::new(style, area);
+    for which in TakesView::ALL {
+        let size = button::size(ui.painter(), style, which.name());
+        let place = flow.next(size);
+        let texts = (which.name(), which.name());
+        if button::choice(ui, style, place, texts, state.takes_view == which).clicked() {
+            state.takes_view = which;
+        }
+    }
+    let below = area.with_min_y(flow.bottom() + style.len(8.0));
+    let ui = &mut child(ui, below, "one of the takes' views");
+    match state.takes_view {
+        TakesView::List => list::list(ui, style, view, state, acts),
+        TakesView::Parts => parts::parts(ui, style, view, state, acts),
+        TakesView::Advice => advice::advice(ui, style, view, state, acts),
+        TakesView::Form => form::form(ui, style, view, state, acts),
+    }
+}
+
+/// A sentence where there is nothing else to show.
+fn say(ui: &Ui, style: &Style, area: Rect, words: &str) {
+    let response = ui.interact(area, ui.scope_id().with(words), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+    let soft = style.theme.ink_soft;
+    let line = Line::wrapped(ui.painter(), words, style.body, soft, area.width());
+    line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
+}

@@ -1,0 +1,112 @@
+//! The order of the list, and which takes are in it.
+
+use super::super::state::{ListOrder, SortBy};
+use crate::board::{Board, Label};
+use overbar_core::take_list::TakeRow;
+use std::cmp::Ordering;
+
+/// What a take is called: its name, or its number.
+pub fn called(take: &TakeRow, board: &Board) -> String {
+    match board.labels.get(&take.id) {
+        Some(label) if !label.name.is_empty() => label.name.clone(),
+        _ => format!("Take {}", take.number),
+    }
+}
+
+/// Indices of `rows` that are listed, in their order.
+pub fn listed(rows: &[TakeRow], board: &Board, order: &ListOrder) -> Vec<usize> {
+    let words: Vec<String> = order.search.split_whitespace().map(str::to_lowercase).collect();
+    let mut listed: Vec<usize> = (0..rows.len())
+        .filter(|index| {
+            let text = searched(&rows[*index], board);
+            words.iter().all(|word| text.contains(word.as_str()))
+        })
+        .collect();
+    // Takes that cannot be told apart stay as they were played.
+    listed.sort_by(|a, b| {
+        let by = compared(&rows[*a], &rows[*b], board, order.by);
+        if order.descending { by.reverse() } else { by }
+    });
+    listed
+}
+
+fn searched(take: &TakeRow, board: &Board) -> String {
+    let remark = board.labels.get(&take.id).map_or("", |label: &Label| label.remark.as_str());
+    format!("{} {remark}", called(take, board)).to_lowercase()
+}
+
+fn compared(a: &TakeRow, b: &TakeRow, board: &Board, by: SortBy) -> Ordering {
+    let figure = |of: fn(&TakeRow) -> Option<f64>| match (of(a), of(b)) {
+        (Some(a), Some(b)) => a.total_cmp(&b),
+        (a, b) => a.is_some().cmp(&b.is_some()),
+    };
+    match by {
+        SortBy::Played => a.number.cmp(&b.number),
+        SortBy::Name => called(a, board).to_lowercase().cmp(&called(b, board).to_lowercase()),
+        SortBy::Column(0) => a.seconds.0.total_cmp(&b.seconds.0),
+        SortBy::Column(1) => figure(|take| take.figures.map(|f| f64::from(f.phrases))),
+        SortBy::Column(2) => figure(|take| take.figures?.off_beat.share()),
+        SortBy::Column(3) => figure(|take| take.figures?.beat_one.share()),
+        SortBy::Column(_) => figure(|take| take.figures?.median_bars),
+    }
+}
+
+/// Sorts by another figure, then the other way round, then as played again.
+pub fn press(order: &mut ListOrder, by: SortBy) {
+    // Names from A on, figures from the greatest on.
+    let first = by != SortBy::Name;
+    (order.by, order.descending) = match order.by == by {
+        false => (by, first),
+        true if order.descending == first => (by, !first),
+        true => (SortBy::Played, false),
+    };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use overbar_core::stats::Share;
+    use overbar_core::take::TakeId;
+    use overbar_core::take_list::TakeFigures;
+    use overbar_core::time::SecondSpan;
+
+    fn take(number: u32, off_beat: Option<(u32, u32)>) -> TakeRow {
+        let figures = off_beat.map(|(count, of)| TakeFigures {
+            phrases: of,
+            off_beat: Share { count, of },
+            beat_one: Share { count: 0, of },
+            median_bars: None,
+        });
+        TakeRow {
+            id: TakeId(number.into()),
+            number,
+            under_way: false,
+            notes: 10,
+            seconds: SecondSpan(10.0),
+            by_hand: 0,
+            figures,
+        }
+    }
+
+    #[test]
+    fn a_press_sorts_another_turns_and_a_third_leaves_it() {
+        let rows = [take(1, Some((3, 4))), take(2, None), take(3, Some((1, 4)))];
+        let mut board = Board::default();
+        let named = Label { name: "bridge".to_owned(), ..Label::default() };
+        board.labels.insert(TakeId(3), named);
+        let mut order = ListOrder::default();
+        assert_eq!(listed(&rows, &board, &order), [0, 1, 2]);
+        press(&mut order, SortBy::Column(2));
+        assert_eq!(listed(&rows, &board, &order), [0, 2, 1], "one that is not read comes last");
+        press(&mut order, SortBy::Column(2));
+        assert_eq!(listed(&rows, &board, &order), [1, 2, 0]);
+        press(&mut order, SortBy::Column(2));
+        assert_eq!(order, ListOrder::default());
+        press(&mut order, SortBy::Name);
+        assert_eq!(listed(&rows, &board, &order), [2, 0, 1]);
+        press(&mut order, SortBy::Name);
+        assert_eq!(listed(&rows, &board, &order), [1, 0, 2]);
+        order.search = "TAKE".to_owned();
+        assert_eq!(listed(&rows, &board, &order), [1, 0]);
+    }
+}

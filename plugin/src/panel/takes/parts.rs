@@ -1,0 +1,224 @@
+//! The take that is shown in its parts: solos, choruses, sections, each with its figures; what
+//! can be done with the take stands over them.
+
+use super::super::act::Act;
+use super::super::button::{self, Flow};
+use super::super::field::{Field, field};
+use super::super::state::{PanelState, Tab};
+use super::super::style::Style;
+use super::super::text::Line;
+use super::super::{View, help, settings, words};
+use super::columns::{COLUMNS, Columns, told};
+use super::order::called;
+use super::{say, star};
+use crate::ask::Ask;
+use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use overbar_core::parts::{PartName, PartRow, Parts};
+use overbar_core::take_list::TakeRow;
+
+const NO_TAKE: &str = "No take is shown yet.";
+const BEING_READ: &str = "The take is being read.";
+
+/// A row of the table.
+enum Row<'a> {
+    Group(&'static str),
+    Part(&'a PartRow),
+    Words(String),
+}
+
+/// The view, over the whole of `ui`.
+pub fn parts(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let area = ui.max_rect();
+    let shown = view.snapshot.takes.iter().find(|take| take.number == view.snapshot.take);
+    let Some(take) = shown else { return say(ui, style, area, NO_TAKE) };
+    let bottom = title(ui, style, area, take, view, state, acts);
+    let below = area.with_min_y(bottom + style.len(6.0));
+    let Some(one) = view.board.one.as_ref().filter(|one| one.id == take.id) else {
+        return say(ui, style, below, BEING_READ);
+    };
+    let rows = rows(&one.parts, view.board.form.is_some());
+    let side = style.len(14.0);
+    let list = below.with_max_x(below.right() - side);
+    let columns = Columns::new(list);
+    let head = head(ui, style, &columns);
+    let pitch = style.small * 1.3 + style.len(7.0);
+    let lanes = list.with_min_y(head.bottom() + style.len(3.0));
+    let fit = (lanes.height() / pitch).max(1.0) as usize;
+    let all = 0..rows.len();
+    state.parts.wheel(ui, below, pitch, &all, fit);
+    let sight = state.parts.sight(all.clone(), fit);
+    for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
+        let top = lanes.top() + place as f32 * pitch;
+        let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
+        match row {
+            Row::Group(name) => settings::group(ui, style, lane, name),
+            Row::Words(text) => in_words(ui, style, lane, text),
+            Row::Part(part) => {
+                if one_part(ui, style, &columns, lane, part)
+                    && let Some(first) = part.first_note
+                {
+                    acts.push(Act::Ask(Ask::Choose(Some(first))));
+                    state.look.tab = Tab::Playing;
+                }
+            }
+        }
+    }
+    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), lanes.y_range());
+    state.parts.bar(ui, style, bar, "parts", &all, fit);
+}
+
+fn rows(parts: &Parts, has_form: bool) -> Vec<Row<'_>> {
+    // One solo is the take itself, which has its row in the list.
+    let least_solos = if has_form { 2 } else { 1 };
+    let trends = parts.trends.iter().map(|trend| Row::Words(sentence(&trend.to_string())));
+    let mut rows = group_of("choruses", &parts.choruses, 1);
+    rows.extend(trends);
+    rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
+    rows.extend(group_of("solos, eight bars of rest apart", &parts.solos, least_solos));
+    rows
+}
+
+fn group_of<'a>(name: &'static str, parts: &'a [PartRow], least: usize) -> Vec<Row<'a>> {
+    if parts.len() < least {
+        return Vec::new();
+    }
+    core::iter::once(Row::Group(name)).chain(parts.iter().map(Row::Part)).collect()
+}
+
+/// With a capital and a full stop.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
+    format!("{}{}.", first.unwrap_or_default(), letters.as_str())
+}
+
+/// The take's star and name, the user's note on it, and what can be done with it; where it ends.
+fn title(
+    ui: &mut Ui,
+    style: &Style,
+    area: Rect,
+    take: &TakeRow,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) -> f32 {
+    let name = called(take, view.board);
+    let known = view.board.labels.get(&take.id);
+    let row = button::height(style);
+    let with_star = star::width(style);
+    let lane = area.with_max_y(area.top() + row);
+    let given = known.is_some_and(|label| label.star);
+    if star::star(ui, style, lane.with_max_x(lane.left() + with_star), &name, given) {
+        acts.push(Act::Ask(Ask::Star(take.id, !given)));
+    }
+    let texts = lane.with_min_x(lane.left() + with_star + style.len(3.0));
+    let (left, right) = texts.split_left_right_at_fraction(0.42);
+    let id = format!("name {}", take.id);
+    let own = known.map_or("", |label| label.name.as_str());
+    let named =
+        Field { id: &id, label: "Name", text: &name, typed: own, empty: "", centred: false };
+    if let Some(name) = field(ui, style, left.with_max_x(left.right() - 6.0), named, state) {
+        acts.push(Act::Ask(Ask::Rename(take.id, name)));
+    }
+    let id = format!("remark {}", take.id);
+    let remark = known.map_or("", |label| label.remark.as_str());
+    let noted = Field {
+        id: &id,
+        label: "Note",
+        text: remark,
+        typed: remark,
+        empty: "write a note",
+        centred: false,
+    };
+    if let Some(remark) = field(ui, style, right, noted, state) {
+        acts.push(Act::Ask(Ask::Remark(take.id, remark)));
+    }
+    let mut flow = Flow::new(style, area.with_min_y(lane.bottom() + style.len(4.0)));
+    let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
+        let place = flow.next(button::size(ui.painter(), style, text));
+        button::button(ui, style, place, text, label, enabled).clicked()
+    };
+    let over = !take.under_way;
+    if press(ui, "Delete", "Delete the take; it can be had back", over) {
+        acts.push(Act::Ask(Ask::Delete(take.id)));
+    }
+    let takes = &view.snapshot.takes;
+    let before = takes.iter().take_while(|other| other.id != take.id).last();
+    if press(ui, "Join to the take before", "Join to the take before", over && before.is_some()) {
+        let ids = before.map(|before| vec![before.id, take.id]);
+        acts.extend(ids.map(|ids| Act::Ask(Ask::Join(ids))));
+    }
+    let solos = view.board.one.as_ref().map_or(&[][..], |one| &one.parts.solos);
+    if press(ui, "Part into its solos", "Part into its solos", over && solos.len() > 1) {
+        acts.push(Act::Ask(Ask::PartIntoSolos(take.id)));
+    }
+    let undo = view.board.can_undo > 0;
+    if press(ui, "Undo", "Undo the last deletion, parting or joining", undo) {
+        acts.push(Act::Ask(Ask::Undo));
+    }
+    flow.bottom()
+}
+
+fn head(ui: &mut Ui, style: &Style, columns: &Columns) -> Rect {
+    let list = columns.list();
+    let area = list.with_max_y(list.top() + style.small * 1.5);
+    let response = ui.interact(area, ui.scope_id().with("head"), help::sense());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "the take in parts"));
+    let soft = style.theme.ink_soft;
+    for (number, (long, short, _)) in COLUMNS.into_iter().enumerate() {
+        let names = if number == 0 { ("bars", "bars") } else { (long, short) };
+        columns.head(ui.painter(), style, number, names, area.top(), soft);
+    }
+    let rule = Stroke::new(1.0, style.theme.rule);
+    ui.painter().hline(list.x_range(), area.bottom() + 1.0, rule);
+    help::explain(ui, style, response, help::PARTS);
+    area
+}
+
+fn in_words(ui: &Ui, style: &Style, lane: Rect, text: &str) {
+    let response = ui.interact(lane, ui.scope_id().with(text), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
+    let ink = style.theme.ink_soft;
+    let line = Line::cut_to(ui.painter(), text, style.small, ink, lane.width());
+    line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
+    response.on_hover_text(text);
+}
+
+/// A part's row; whether it was pressed.
+fn one_part(ui: &Ui, style: &Style, columns: &Columns, lane: Rect, part: &PartRow) -> bool {
+    let name = match &part.part {
+        PartName::Solo(number) => format!("Solo {number}"),
+        PartName::Chorus(number) => format!("Chorus {number}"),
+        PartName::Section(label) => label.clone(),
+    };
+    let bars = part.bars.map_or_else(
+        || "–".to_owned(),
+        |(from, to)| if from == to { from.to_string() } else { format!("{from}–{to}") },
+    );
+    let response = ui.interact(lane, ui.scope_id().with(("part", &name)), Sense::click());
+    response.widget_info(|| {
+        let phrases = words::count(part.figures.phrases as usize, "phrase", "phrases");
+        let label = format!("{name}, bars {bars}, {phrases}{}", told(&part.figures));
+        WidgetInfo::labeled(Role::Button, true, label)
+    });
+    let theme = &style.theme;
+    let painter = ui.painter();
+    if response.hovered() {
+        painter.rect_filled(lane, egui::CornerRadius::same(3), theme.raised);
+    }
+    let middle = lane.center().y;
+    let x = columns.name();
+    let line = Line::cut_to(painter, name, style.small, theme.ink, x.span() - style.len(6.0));
+    line.paint(painter, pos2(x.min + style.len(2.0), middle), Align2::LEFT_CENTER);
+    let line = Line::new(painter, bars, style.small, theme.ink_soft);
+    line.paint(painter, pos2(columns.at(0).min, middle), Align2::LEFT_CENTER);
+    columns.figures(painter, style, middle, &part.figures);
+    button::focus_ring(painter, style, &response);
+    response.clicked()
+}

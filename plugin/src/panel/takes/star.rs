@@ -1,0 +1,43 @@
+//! A star to give and take.
+
+use super::super::button;
+use super::super::style::Style;
+use egui::{Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
+use std::f32::consts::TAU;
+
+/// The star of what is called `name`, over `place`; whether it was pressed.
+pub fn star(ui: &Ui, style: &Style, place: Rect, name: &str, given: bool) -> bool {
+    let label = format!("Star of {name}");
+    let response = ui.interact(place, ui.scope_id().with(("star", name)), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, given, &label));
+    let theme = &style.theme;
+    let edge = if given || response.hovered() { theme.ink } else { theme.ink_soft };
+    let radius = style.len(6.0).min(place.height() * 0.5);
+    let points = points(place.center(), radius);
+    if given {
+        // Not convex: five points about a middle.
+        for pair in 0..5 {
+            let wing = [9, 0, 1].map(|at| points[(at + 2 * pair) % 10]);
+            let body = vec![place.center(), wing[0], wing[1], wing[2]];
+            ui.painter().add(Shape::convex_polygon(body, theme.ink, Stroke::NONE));
+        }
+    }
+    let stroke = Stroke::new(1.0, edge);
+    ui.painter().add(Shape::closed_line(points.to_vec(), stroke));
+    button::focus_ring(ui.painter(), style, &response);
+    response.clicked()
+}
+
+/// The ten points of a star, an outer one at every even place.
+fn points(middle: Pos2, radius: f32) -> [Pos2; 10] {
+    core::array::from_fn(|at| {
+        let far = if at % 2 == 0 { radius } else { radius * 0.42 };
+        let turn = TAU * (at as f32 / 10.0 - 0.25);
+        middle + far * vec2(turn.cos(), turn.sin())
+    })
+}
+
+/// How wide the star's place is.
+pub fn width(style: &Style) -> f32 {
+    style.len(18.0).max(14.0)
+}
