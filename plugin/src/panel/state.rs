@@ -1,5 +1,6 @@
 //! What the panel itself remembers from one frame to the next.
 
+use super::bench::BenchState;
 use super::keys::Keys;
 use super::practice::PracticeState;
 use super::scroll::Scroll;
@@ -51,13 +52,20 @@ pub enum TakesView {
     Parts,
     /// What to work on after it.
     Advice,
+    /// Takes side by side.
+    Compare,
+    /// The comp sheet.
+    Comp,
     /// The form of the tune.
     Form,
+    /// Files.
+    Files,
 }
 
 impl TakesView {
     /// All of them, as they stand in their row.
-    pub const ALL: [Self; 4] = [Self::List, Self::Parts, Self::Advice, Self::Form];
+    pub const ALL: [Self; 7] =
+        [Self::List, Self::Parts, Self::Advice, Self::Compare, Self::Comp, Self::Form, Self::Files];
 
     /// What it is called.
     #[must_use]
@@ -66,7 +74,10 @@ impl TakesView {
             Self::List => "All takes",
             Self::Parts => "In parts",
             Self::Advice => "Work on next",
+            Self::Compare => "Compare",
+            Self::Comp => "Comp",
             Self::Form => "The form",
+            Self::Files => "Files",
         }
     }
 }
@@ -120,6 +131,8 @@ pub struct PanelState {
     pub parts: Scroll,
     /// Which point of the advice is at the top.
     pub advice: Scroll,
+    /// Comparing, cutting and files.
+    pub bench: BenchState,
     /// Where the settings are.
     pub settings: Scroll,
     /// What practice shows.
@@ -148,6 +161,7 @@ impl Default for PanelState {
             order: ListOrder::default(),
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
+            bench: BenchState::default(),
             settings: Scroll::at_the_top(),
             practice: PracticeState::default(),
             note: None,

@@ -2,6 +2,7 @@
 //! reader.
 #![cfg(feature = "pictures")]
 
+mod bench_scenes;
 mod colours;
 mod errands;
 mod keys;

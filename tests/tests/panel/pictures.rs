@@ -1,5 +1,6 @@
 //! The panel against pictures of it. Set UPDATE_SNAPSHOTS=1 to draw them anew.
 
+use crate::bench_scenes;
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use egui::{Vec2, vec2};
@@ -161,6 +162,19 @@ fn takes() {
 #[test]
 fn settings() {
     compare_all(&[scenes::settings(), scenes::settings_changed()], &EVERY_SIZE);
+}
+
+#[test]
+fn comparing_and_cutting() {
+    compare_all(&bench_scenes::all(), &EVERY_SIZE);
+}
+
+#[test]
+fn comparing_and_cutting_in_other_colours() {
+    for theme in [ThemeName::Day, ThemeName::Contrast] {
+        let scenes = [bench_scenes::compare(), bench_scenes::comp(), bench_scenes::files_told()];
+        compare_all(&scenes.map(|scene| scene.in_theme(theme)), &EVERY_SIZE);
+    }
 }
 
 #[test]

@@ -1,13 +1,15 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
-use crate::practice_scenes;
+use crate::{bench_scenes, practice_scenes};
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
+use overbar::board::Board;
 use overbar::knobs::Knobs;
 use overbar::panel::View;
+use overbar::panel::bench::BenchState;
 use overbar::panel::practice::Page;
 use overbar::panel::setting::Setting;
-use overbar::panel::state::{Look, PanelState, Tab};
+use overbar::panel::state::{Look, PanelState, Tab, TakesView};
 use overbar::panel::theme::ThemeName;
 use overbar::params::OverbarParams;
 use overbar::practice::picture::PracticeSnapshot;
@@ -45,6 +47,11 @@ pub struct Scene {
     pub practice: Option<PracticeSnapshot>,
     /// The page of practice that is open.
     pub page: Page,
+    /// What is known of takes beyond what was heard.
+    pub board: Board,
+    /// What is shown of takes.
+    pub takes_view: TakesView,
+    pub bench: BenchState,
 }
 
 impl Scene {
@@ -61,6 +68,9 @@ impl Scene {
             note: None,
             practice: None,
             page: Page::Drills,
+            board: Board::default(),
+            takes_view: TakesView::default(),
+            bench: BenchState::default(),
         }
     }
 
@@ -75,6 +85,8 @@ impl Scene {
         let mut state = PanelState::default();
         (state.look, state.note) = (self.look, self.note);
         state.practice.open(self.page);
+        state.takes_view = self.takes_view;
+        state.bench = self.bench.clone();
         state
     }
 
@@ -86,6 +98,7 @@ impl Scene {
             settings: &self.settings,
             across_the_room: self.across_the_room,
             practice: self.practice.as_ref(),
+            board: &self.board,
             ..View::of(&self.snapshot)
         };
         picture::fill(ui, &view, state);
@@ -141,6 +154,7 @@ pub fn all() -> Vec<Scene> {
     ]
     .into_iter()
     .chain(practice_scenes::all())
+    .chain(bench_scenes::all())
     .collect()
 }
 
