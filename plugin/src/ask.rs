@@ -9,6 +9,7 @@ use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 use overbar_library::LibraryError;
 use overbar_library::keeper::Keeper;
+use overbar_library::merge::Stored;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +43,8 @@ pub enum Ask {
     Join(Vec<TakeId>),
     /// Undo the last deletion, parting or joining.
     Undo,
+    /// Take a take of the library into the project.
+    Fetch(Box<Stored>),
     /// Set the form of the tune.
     SetTune(TuneText),
     /// Compare takes, cut a comp, write or read files.
@@ -74,6 +77,11 @@ impl Ask {
             }
             Self::Join(ids) => keeper.join(session, &ids)?,
             Self::Undo => keeper.undo(session),
+            Self::Fetch(take) => {
+                if let Some(fault) = keeper.fetch(session, *take).pop() {
+                    return Err(LibraryError::Other(fault));
+                }
+            }
             Self::SetTune(text) => board.tune().set(text),
             Self::Bench(wish) => {
                 let form = board.tune().form().cloned();

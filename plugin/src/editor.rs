@@ -10,6 +10,7 @@ use crate::panel::state::{PanelState, Tab};
 use crate::panel::{self, View};
 use crate::params::OverbarParams;
 use crate::shared::{DEFAULT_SIZE, LEAST_SIZE, Shared};
+use crate::shelf;
 use egui_baseview::baseview::{HandlerError, WindowSize};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::{LogicalSize, NativeSize};
@@ -134,8 +135,10 @@ impl PanelApp {
             _ => Vec::new(),
         };
         let board = shared.board.picture();
+        let found = shared.shelf.found();
         let view = View {
             board: &board,
+            shelf: Some(&found),
             playhead,
             dropped: shared.headline.dropped(),
             notices: &notices,
@@ -153,6 +156,8 @@ impl PanelApp {
                     shared.ask(ask);
                 }
                 Act::Practice(wish) => shared.practice.wish(wish),
+                Act::Look(look) => shelf::look(shared, look),
+                Act::Fetch(id) => shelf::fetch(shared, id),
                 Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
             }
         }

@@ -22,6 +22,7 @@ pub mod params;
 mod plugin;
 pub mod practice;
 pub mod shared;
+pub mod shelf;
 pub mod state;
 pub mod worker;
 

@@ -6,6 +6,7 @@ use crate::board::BoardDesk;
 use crate::headline::Headline;
 use crate::panel::state::Look;
 use crate::practice::Practice;
+use crate::shelf::Shelf;
 use crossbeam::queue::ArrayQueue;
 use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
@@ -37,6 +38,8 @@ pub struct Shared {
     pub repaint: RepaintNotifier,
     /// What is known of takes beyond what is heard in them.
     pub board: BoardDesk,
+    /// The library, looked through.
+    pub shelf: Shelf,
     /// Drills.
     pub practice: Practice,
     session: Mutex<Session>,
@@ -61,6 +64,7 @@ impl Default for Shared {
             headline: Headline::default(),
             repaint: RepaintNotifier::new(),
             board: BoardDesk::default(),
+            shelf: Shelf::default(),
             practice: Practice::default(),
             session: Mutex::new(session),
             keeper: Mutex::default(),

@@ -2,6 +2,8 @@
 
 use crate::ask::Ask;
 use crate::practice::wish::Wish;
+use crate::shelf::Look;
+use overbar_core::take::TakeId;
 
 /// One thing to do.
 #[derive(Debug, Clone, PartialEq)]
@@ -10,6 +12,10 @@ pub enum Act {
     Ask(Ask),
     /// Wish for something of practice.
     Practice(Wish),
+    /// Look through the library.
+    Look(Look),
+    /// Fetch a take of the library into the project.
+    Fetch(TakeId),
     /// Set a parameter.
     Set {
         /// Its id.

@@ -50,6 +50,7 @@ pub mod words;
 
 use crate::board::Board;
 use crate::practice::picture::PracticeSnapshot;
+use crate::shelf::Found;
 use act::Act;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::alerts::Alert;
@@ -71,6 +72,8 @@ pub struct View<'a> {
     pub snapshot: &'a Snapshot,
     /// What is known of takes beyond that.
     pub board: &'a Board,
+    /// The library, as far as it is looked through.
+    pub shelf: Option<&'a Found>,
     /// Where the song is now; `None` while it does not roll.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
@@ -92,6 +95,7 @@ impl<'a> View<'a> {
         Self {
             snapshot,
             board: &NOTHING_KNOWN,
+            shelf: None,
             playhead: None,
             dropped: 0,
             notices: &[],

@@ -58,14 +58,24 @@ pub enum TakesView {
     Comp,
     /// The form of the tune.
     Form,
+    /// The library.
+    Library,
     /// Files.
     Files,
 }
 
 impl TakesView {
     /// All of them, as they stand in their row.
-    pub const ALL: [Self; 7] =
-        [Self::List, Self::Parts, Self::Advice, Self::Compare, Self::Comp, Self::Form, Self::Files];
+    pub const ALL: [Self; 8] = [
+        Self::List,
+        Self::Parts,
+        Self::Advice,
+        Self::Compare,
+        Self::Comp,
+        Self::Form,
+        Self::Library,
+        Self::Files,
+    ];
 
     /// What it is called.
     #[must_use]
@@ -77,6 +87,7 @@ impl TakesView {
             Self::Compare => "Compare",
             Self::Comp => "Comp",
             Self::Form => "The form",
+            Self::Library => "Library",
             Self::Files => "Files",
         }
     }
@@ -127,6 +138,10 @@ pub struct PanelState {
     pub takes_view: TakesView,
     /// How the list of takes is sorted.
     pub order: ListOrder,
+    /// Where the takes of the library are.
+    pub shelf: Scroll,
+    /// The library has been looked through since the panel opened.
+    pub shelf_asked: bool,
     /// Where the parts of a take are.
     pub parts: Scroll,
     /// Which point of the advice is at the top.
@@ -159,6 +174,8 @@ impl Default for PanelState {
             takes: Scroll::at_the_end(),
             takes_view: TakesView::default(),
             order: ListOrder::default(),
+            shelf: Scroll::at_the_top(),
+            shelf_asked: false,
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
             bench: BenchState::default(),

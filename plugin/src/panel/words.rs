@@ -12,6 +12,7 @@ use overbar_core::stats::Share;
 use overbar_core::transport::NoGrid;
 
 pub use overbar_core::words::{percent, place, range};
+use overbar_library::Stamp;
 
 /// A length in bars: "3.2".
 #[must_use]
@@ -102,6 +103,25 @@ pub fn feel(feel: &Feel) -> Option<String> {
 pub fn minutes(seconds: f64) -> String {
     let whole = seconds.max(0.0).round();
     format!("{:.0}:{:02.0}", (whole / 60.0).floor(), whole % 60.0)
+}
+
+/// How long ago something was, in the largest unit that says enough: "4 hours ago".
+#[must_use]
+pub fn ago(now: Stamp, then: Stamp) -> String {
+    const MINUTE: i64 = 60_000;
+    const HOUR: i64 = 60 * MINUTE;
+    const DAY: i64 = 24 * HOUR;
+    let since = now.0.saturating_sub(then.0).max(0);
+    let (unit, one, more) = match since {
+        ..MINUTE => return "just now".to_owned(),
+        MINUTE..HOUR => (MINUTE, "minute", "minutes"),
+        HOUR..DAY => (HOUR, "hour", "hours"),
+        _ if since < 14 * DAY => (DAY, "day", "days"),
+        _ if since < 730 * DAY => (7 * DAY, "week", "weeks"),
+        _ => (365 * DAY, "year", "years"),
+    };
+    let whole = usize::try_from(since / unit).unwrap_or(usize::MAX);
+    format!("{} ago", count(whole, one, more))
 }
 
 /// A count with what is counted: "1 note", "2 notes".

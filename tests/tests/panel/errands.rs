@@ -15,6 +15,7 @@ use overbar::panel::keys::Keys;
 use overbar::panel::state::{PanelState, Tab};
 use overbar::params::OverbarParams;
 use overbar::shared::Shared;
+use overbar::shelf;
 use overbar::state::Saved;
 use overbar::worker::Worker;
 use overbar_core::boundary::Standing;
@@ -69,11 +70,11 @@ impl GuiContextInner for Desk {
 }
 
 /// A plugin without its framework: session, worker, parameters, panel.
-struct Plugin {
-    shared: Arc<Shared>,
+pub struct Plugin {
+    pub shared: Arc<Shared>,
     knobs: Knobs,
     desk: Arc<Desk>,
-    state: PanelState,
+    pub state: PanelState,
     _worker: Worker,
 }
 
@@ -82,7 +83,11 @@ impl Plugin {
         let snapshot = self.shared.snapshot();
         let settings = self.knobs.settings();
         let practice = self.shared.practice.snapshot();
+        let board = self.shared.board.picture();
+        let found = self.shared.shelf.found();
         let view = View {
+            board: &board,
+            shelf: Some(&found),
             practice: Some(&practice),
             settings: &settings,
             across_the_room: self.knobs.params().across_the_room.value(),
@@ -92,6 +97,8 @@ impl Plugin {
         for act in picture::fill(ui, &view, &mut self.state) {
             match act {
                 Act::Ask(ask) => self.shared.ask(ask),
+                Act::Look(look) => shelf::look(&self.shared, look),
+                Act::Fetch(id) => shelf::fetch(&self.shared, id),
                 Act::Practice(wish) => self.shared.practice.wish(wish),
                 Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }
@@ -100,10 +107,10 @@ impl Plugin {
     }
 }
 
-type Desktop = Harness<'static, Plugin>;
+pub type Desktop = Harness<'static, Plugin>;
 
 /// The panel after a stopped take of twelve phrases.
-fn opened() -> Desktop {
+pub fn opened() -> Desktop {
     let shared = Arc::new(Shared::default());
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
     *shared.session() = scenes::stopped_session();
@@ -123,7 +130,7 @@ fn opened() -> Desktop {
 }
 
 /// Draws until `done`, which the worker has a while to see to.
-fn until(desktop: &mut Desktop, done: impl Fn(&Desktop) -> bool) {
+pub fn until(desktop: &mut Desktop, done: impl Fn(&Desktop) -> bool) {
     let began = Instant::now();
     loop {
         desktop.run();
@@ -135,7 +142,7 @@ fn until(desktop: &mut Desktop, done: impl Fn(&Desktop) -> bool) {
     }
 }
 
-fn press(desktop: &mut Desktop, label: &str) {
+pub fn press(desktop: &mut Desktop, label: &str) {
     desktop.get_by_label(label).click_accesskit();
     desktop.run();
 }

@@ -2,6 +2,7 @@
 //! reader.
 #![cfg(feature = "pictures")]
 
+mod bench_errands;
 mod bench_scenes;
 mod colours;
 mod errands;
@@ -11,4 +12,6 @@ mod pictures;
 mod practice_scenes;
 mod scenes;
 mod screen_reader;
+mod takes_errands;
+mod takes_scenes;
 mod words;

@@ -3,6 +3,7 @@
 use crate::bench_scenes;
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
+use crate::takes_scenes;
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
@@ -160,6 +161,11 @@ fn takes() {
 }
 
 #[test]
+fn takes_from_near() {
+    compare_all(&takes_scenes::all(), &EVERY_SIZE);
+}
+
+#[test]
 fn settings() {
     compare_all(&[scenes::settings(), scenes::settings_changed()], &EVERY_SIZE);
 }
@@ -171,10 +177,13 @@ fn comparing_and_cutting() {
 
 #[test]
 fn comparing_and_cutting_in_other_colours() {
-    for theme in [ThemeName::Day, ThemeName::Contrast] {
+    let in_theme = |theme| {
         let scenes = [bench_scenes::compare(), bench_scenes::comp(), bench_scenes::files_told()];
-        compare_all(&scenes.map(|scene| scene.in_theme(theme)), &EVERY_SIZE);
-    }
+        scenes.map(|scene| scene.in_theme(theme))
+    };
+    let scenes = [ThemeName::Day, ThemeName::Contrast].into_iter().flat_map(in_theme);
+    let scenes: Vec<Scene> = scenes.collect();
+    compare_all(&scenes, &EVERY_SIZE);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
-use crate::{bench_scenes, practice_scenes};
+use crate::{bench_scenes, practice_scenes, takes_scenes};
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
 use overbar::board::Board;
@@ -14,6 +14,7 @@ use overbar::panel::theme::ThemeName;
 use overbar::params::OverbarParams;
 use overbar::practice::picture::PracticeSnapshot;
 use overbar::shared::Shared;
+use overbar::shelf::Found;
 use overbar::state::Saved;
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
@@ -36,6 +37,9 @@ const EIGHTH: f64 = 0.5;
 pub struct Scene {
     pub name: &'static str,
     pub snapshot: Snapshot,
+    pub board: Board,
+    pub takes_view: TakesView,
+    pub shelf: Found,
     pub playhead: Option<Beat>,
     pub dropped: u64,
     pub notices: Vec<String>,
@@ -47,10 +51,6 @@ pub struct Scene {
     pub practice: Option<PracticeSnapshot>,
     /// The page of practice that is open.
     pub page: Page,
-    /// What is known of takes beyond what was heard.
-    pub board: Board,
-    /// What is shown of takes.
-    pub takes_view: TakesView,
     pub bench: BenchState,
 }
 
@@ -59,6 +59,9 @@ impl Scene {
         Self {
             name,
             snapshot,
+            board: Board::default(),
+            takes_view: TakesView::default(),
+            shelf: Found::default(),
             playhead: None,
             dropped: 0,
             notices: Vec::new(),
@@ -68,8 +71,6 @@ impl Scene {
             note: None,
             practice: None,
             page: Page::Drills,
-            board: Board::default(),
-            takes_view: TakesView::default(),
             bench: BenchState::default(),
         }
     }
@@ -84,21 +85,22 @@ impl Scene {
     pub fn state(&self) -> PanelState {
         let mut state = PanelState::default();
         (state.look, state.note) = (self.look, self.note);
-        state.practice.open(self.page);
         state.takes_view = self.takes_view;
+        state.practice.open(self.page);
         state.bench = self.bench.clone();
         state
     }
 
     pub fn show(&self, ui: &mut Ui, state: &mut PanelState) {
         let view = View {
+            board: &self.board,
+            shelf: Some(&self.shelf),
             playhead: self.playhead,
             dropped: self.dropped,
             notices: &self.notices,
             settings: &self.settings,
             across_the_room: self.across_the_room,
             practice: self.practice.as_ref(),
-            board: &self.board,
             ..View::of(&self.snapshot)
         };
         picture::fill(ui, &view, state);
@@ -154,6 +156,7 @@ pub fn all() -> Vec<Scene> {
     ]
     .into_iter()
     .chain(practice_scenes::all())
+    .chain(takes_scenes::all())
     .chain(bench_scenes::all())
     .collect()
 }
@@ -366,7 +369,7 @@ pub fn takes_overfull() -> Scene {
     in_tab(Scene::new("takes_overfull", session.snapshot()), Tab::Takes)
 }
 
-fn three_takes() -> Session {
+pub fn three_takes() -> Session {
     let mut session = Session::default();
     let passes = [(1, &TWELVE[..]), (2, &TWELVE[3..]), (3, &TWELVE[..2])];
     let takes = passes.map(|(id, phrases)| {
@@ -378,7 +381,7 @@ fn three_takes() -> Session {
     session
 }
 
-fn in_tab(mut scene: Scene, tab: Tab) -> Scene {
+pub fn in_tab(mut scene: Scene, tab: Tab) -> Scene {
     scene.look.tab = tab;
     scene
 }
@@ -496,7 +499,7 @@ impl Take {
     }
 
     /// The session when the song is at quarter `end`.
-    fn heard_until(&self, end: f64) -> Session {
+    pub fn heard_until(&self, end: f64) -> Session {
         let mut session = Session::new(self.settings);
         self.play_to(&mut session, end);
         session

@@ -5,6 +5,7 @@ use crate::library::State;
 use crate::merge::{Stored, merge};
 use crate::packed::pack;
 use crate::project::{Project, Unpacked};
+use crate::stamp::Stamp;
 use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
 use std::collections::BTreeSet;
@@ -56,6 +57,17 @@ impl Keeper {
         self.settle(session, readable, under_way);
         self.aside.extend(broken);
         told
+    }
+
+    /// Takes in a single take, as out of the library. One that was cut off is one like any other
+    /// from now on, and one that was deleted is not.
+    pub fn fetch(&mut self, session: &mut Session, mut take: Stored) -> Vec<String> {
+        take.state = State::Over;
+        if take.labels.deleted.value {
+            take.labels.deleted.set(false, Stamp::now());
+        }
+        let project = Project { takes: vec![take], ..Project::default() };
+        self.take_in(session, Unpacked { project, missing: 0 })
     }
 
     /// Puts merged takes where they belong: into the session, or aside.

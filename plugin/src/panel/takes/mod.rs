@@ -3,6 +3,7 @@
 mod advice;
 mod columns;
 mod form;
+mod library;
 mod list;
 mod order;
 mod parts;
@@ -45,6 +46,7 @@ pub fn takes(
         TakesView::Comp => comp_sheet::comp_sheet(ui, style, view, state, acts),
         TakesView::Files => files::files(ui, style, view, state, acts),
         TakesView::Form => form::form(ui, style, view, state, acts),
+        TakesView::Library => library::library(ui, style, view, state, acts),
     }
 }
 

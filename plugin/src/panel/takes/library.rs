@@ -1,0 +1,157 @@
+//! The library: takes of all projects, to be fetched into this one; first of all those that were
+//! cut off when their host ended.
+
+use super::super::act::Act;
+use super::super::button::{self, Flow};
+use super::super::field::{Field, field};
+use super::super::state::PanelState;
+use super::super::style::Style;
+use super::super::text::Line;
+use super::super::{View, words};
+use super::say;
+use crate::shelf::{Found, Look, ON_A_PAGE};
+use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use overbar_library::{Row, State};
+
+const EMPTY: &str = "Nothing found in the library.";
+const READING: &str = "The library is being read.";
+
+/// The view, over the whole of `ui`.
+pub fn library(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let Some(found) = view.shelf else { return };
+    let area = ui.max_rect();
+    if !state.shelf_asked {
+        state.shelf_asked = true;
+        acts.push(Act::Look(found.look.clone()));
+    }
+    let bottom = head(ui, style, area, found, state, acts);
+    let side = style.len(14.0);
+    let list = area.with_min_y(bottom + style.len(5.0)).with_max_x(area.right() - side);
+    let words = match (&found.fault, found.page.rows.is_empty(), found.busy) {
+        (Some(fault), ..) => fault,
+        (None, true, true) => READING,
+        (None, true, false) => EMPTY,
+        (None, false, _) => "",
+    };
+    if !words.is_empty() {
+        return say(ui, style, list, words);
+    }
+    let rows = &found.page.rows;
+    let pitch = button::height(style) + style.len(4.0);
+    let fit = (list.height() / pitch).max(1.0) as usize;
+    let all = 0..rows.len();
+    state.shelf.wheel(ui, area, pitch, &all, fit);
+    let sight = state.shelf.sight(all.clone(), fit);
+    for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
+        let top = list.top() + place as f32 * pitch;
+        let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
+        one(ui, style, lane, (row, found), view, acts);
+    }
+    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), list.y_range());
+    state.shelf.bar(ui, style, bar, "takes of the library", &all, fit);
+}
+
+/// What is looked for; where that ends.
+fn head(
+    ui: &mut Ui,
+    style: &Style,
+    area: Rect,
+    found: &Found,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) -> f32 {
+    let mut flow = Flow::new(style, area);
+    let mut look = found.look.clone();
+    let place = flow.next(vec2(style.len(130.0), button::height(style)));
+    let search = Field {
+        id: "library search",
+        label: "Search the library",
+        text: &found.look.search,
+        typed: &found.look.search,
+        empty: "search",
+        centred: false,
+    };
+    if let Some(words) = field(ui, style, place, search, state) {
+        look = Look { search: words, page: 0, ..look };
+    }
+    let mut press = |ui: &mut Ui, text: &str, enabled: bool| {
+        let place = flow.next(button::size(ui.painter(), style, text));
+        button::button(ui, style, place, text, text, enabled).clicked()
+    };
+    let cut_off = match (look.cut_off, found.cut_off) {
+        (true, _) => "Show all takes".to_owned(),
+        (false, 1) => "1 was cut off".to_owned(),
+        (false, many) => format!("{many} were cut off"),
+    };
+    if press(ui, &cut_off, look.cut_off || found.cut_off > 0) {
+        look = Look { cut_off: !look.cut_off, page: 0, ..look };
+    }
+    let pages = found.page.of.div_ceil(ON_A_PAGE);
+    if press(ui, "Newer", look.page > 0) {
+        look.page -= 1;
+    }
+    if press(ui, "Older", look.page + 1 < pages) {
+        look.page += 1;
+    }
+    if press(ui, "Read again", !found.busy) || look != found.look {
+        acts.push(Act::Look(look));
+    }
+    flow.bottom()
+}
+
+fn one(
+    ui: &mut Ui,
+    style: &Style,
+    lane: Rect,
+    (row, found): (&Row, &Found),
+    view: &View<'_>,
+    acts: &mut Vec<Act>,
+) {
+    let name = match (row.name.as_str(), row.state) {
+        ("", State::LeftBehind) => "cut off".to_owned(),
+        ("", _) => "no name".to_owned(),
+        (name, _) => name.to_owned(),
+    };
+    let summary = &row.summary;
+    let (from, to) = summary.bars;
+    let tempo = summary.tempo.map_or_else(String::new, |tempo| format!(" at {tempo:.0}"));
+    let long = format!(
+        "{} · {} · bars {from}–{to}{tempo} · {}",
+        words::minutes(summary.seconds),
+        words::count(summary.notes as usize, "note", "notes"),
+        summary.metre
+    );
+    let short = words::minutes(summary.seconds);
+    let when = words::ago(found.at, row.began);
+    let is_here = view.snapshot.takes.iter().any(|take| take.id == row.id);
+    let text = if is_here { "It is here" } else { "Fetch" };
+    let size = button::size(ui.painter(), style, text);
+    let middle = lane.center().y;
+    let place = Rect::from_min_size(pos2(lane.right() - size.x, middle - size.y / 2.0), size);
+    let label = format!("{text}: {name}, {when}, {long}");
+    if button::button(ui, style, place, text, &label, !is_here).clicked() {
+        acts.push(Act::Fetch(row.id));
+    }
+    let told = lane.with_max_x(place.left() - style.len(8.0));
+    let response = ui.interact(told, ui.scope_id().with(("row", row.id)), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{name}, {when}")));
+    let painter = ui.painter();
+    let theme = &style.theme;
+    let names = told.width() * 0.34;
+    let line = Line::cut_to(painter, name, style.small, theme.ink, names - style.len(8.0));
+    line.paint(painter, told.left_center(), Align2::LEFT_CENTER);
+    let left = told.left() + names;
+    let texts = [format!("{when} · {long}"), format!("{when} · {short}"), when];
+    let ink = theme.ink_soft;
+    let room = told.right() - left;
+    if let Some(line) = super::super::text::first_that_fits(painter, &texts, style.small, ink, room)
+    {
+        line.paint(painter, pos2(left, middle), Align2::LEFT_CENTER);
+    }
+}

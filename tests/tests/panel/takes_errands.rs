@@ -1,0 +1,112 @@
+//! What a user comes to do with takes, done through what a screen reader is told.
+
+use crate::errands::{Desktop, opened, press, until};
+use crate::scenes;
+use egui::Key;
+use egui_kittest::kittest::Queryable as _;
+use overbar_core::parts::PartName;
+use overbar_library::growth::Seen;
+use overbar_library::{Library, Origin, Owner, Stamp, Start, default_path, new_take_id};
+
+/// Types `text` into the field that is called `label`.
+pub fn type_into(desktop: &mut Desktop, label: &str, text: &str) {
+    desktop.get_by_label_contains(label).click_accesskit();
+    desktop.run();
+    desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit(text);
+    desktop.run();
+    desktop.key_press(Key::Enter);
+    desktop.run();
+}
+
+fn takes(desktop: &Desktop) -> usize {
+    desktop.state().shared.session().takes().len()
+}
+
+#[test]
+fn name_a_take_star_it_and_find_it_again() {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    until(&mut desktop, |d| d.query_by_label_contains("Take 2, ").is_some());
+    press(&mut desktop, "Star of Take 2");
+    press(&mut desktop, "In parts");
+    until(&mut desktop, |d| d.query_by_label_contains("Name: Take 2").is_some());
+    type_into(&mut desktop, "Name: Take 2", "Slow and low");
+    until(&mut desktop, |d| d.query_by_label_contains("Name: Slow and low").is_some());
+    type_into(&mut desktop, "Note: nothing yet", "keep the ending");
+    press(&mut desktop, "All takes");
+    until(&mut desktop, |d| d.query_by_label_contains("Slow and low, ").is_some());
+    type_into(&mut desktop, "Search in names and notes", "ENDING");
+    assert!(desktop.query_by_label_contains("Slow and low, ").is_some());
+    assert!(desktop.query_by_label_contains("Take 1, ").is_none());
+    let labels = desktop.state().shared.board.picture().labels.clone();
+    let label = labels.values().find(|label| label.name == "Slow and low").unwrap();
+    assert!(label.star);
+    assert_eq!(label.remark, "keep the ending");
+}
+
+#[test]
+fn delete_a_take_and_have_it_back() {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "In parts");
+    until(&mut desktop, |d| d.query_by_label("Delete the take; it can be had back").is_some());
+    press(&mut desktop, "Delete the take; it can be had back");
+    until(&mut desktop, |d| takes(d) == 1);
+    press(&mut desktop, "Undo the last deletion, parting or joining");
+    until(&mut desktop, |d| takes(d) == 2);
+}
+
+#[test]
+fn set_the_form_and_read_a_chorus() {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "The form");
+    type_into(&mut desktop, "Bars of a chorus: nothing yet", "12");
+    until(&mut desktop, |d| d.query_by_label_contains("A chorus of 12 bars").is_some());
+    type_into(&mut desktop, "Sections: nothing yet", "A8 B8");
+    until(&mut desktop, |d| d.query_by_label_contains("sections of 16 bars").is_some());
+    type_into(&mut desktop, "Sections: A8 B8", "A8 B4");
+    until(&mut desktop, |d| d.query_by_label_contains("in 2 sections").is_some());
+    press(&mut desktop, "In parts");
+    until(&mut desktop, |d| d.query_by_label_contains("Chorus 1, bars").is_some());
+    let board = desktop.state().shared.board.picture();
+    let parts = &board.one.as_ref().unwrap().parts;
+    assert_eq!(parts.choruses[0].part, PartName::Chorus(1));
+    let phrases: u32 = parts.choruses.iter().map(|part| part.figures.phrases).sum();
+    assert_eq!(phrases, desktop.state().shared.snapshot().figures.phrases);
+    assert_eq!(parts.sections.len(), 2);
+    // The phrase a part begins with is looked into.
+    desktop.get_by_label_contains("Chorus 2, bars").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label_contains("notes of phrase").is_some());
+}
+
+/// A host ended in mid-take. What was played until then is in the library, and comes back.
+#[test]
+fn fetch_a_take_that_was_cut_off() {
+    let path = default_path().unwrap();
+    let id = new_take_id();
+    let owner = Owner::new(&path);
+    let mut library = Library::open(&path).unwrap().library;
+    library.begin_take(&Start { id, began: Stamp::now(), origin: Origin::Played }, &owner).unwrap();
+    let played = scenes::three_takes().takes()[0].performance.clone();
+    let growth = Seen::default().look(&played).unwrap();
+    library.append(id, &growth, &owner).unwrap();
+    library.rename(id, "Cut off at the bridge").unwrap();
+    drop((library, owner));
+
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Library");
+    until(&mut desktop, |d| d.query_by_label("Read again").is_some());
+    type_into(&mut desktop, "Search the library", "bridge");
+    until(&mut desktop, |d| {
+        d.query_by_label_contains("Fetch: Cut off at the bridge, just now").is_some()
+    });
+    assert!(desktop.query_by_label_contains("cut off").is_some());
+    desktop.get_by_label_contains("Fetch: Cut off at the bridge").click_accesskit();
+    until(&mut desktop, |d| takes(d) == 3);
+    let shared = &desktop.state().shared;
+    let session = shared.session();
+    let fetched = session.takes().iter().find(|take| take.id == id).unwrap();
+    assert_eq!(fetched.performance.heard.notes(), played.heard.notes());
+}

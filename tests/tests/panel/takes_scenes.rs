@@ -1,0 +1,188 @@
+//! Takes from near: in parts, with what to work on, and the form of the tune.
+
+use crate::scenes::{self, Scene, Take, in_tab};
+use overbar::board::tune::TuneText;
+use overbar::board::{Board, BoardDesk};
+use overbar::panel::state::{Tab, TakesView};
+use overbar::shelf::Found;
+use overbar_core::session::Session;
+use overbar_core::settings::Settings;
+use overbar_core::take::TakeId;
+use overbar_library::keeper::Keeper;
+use overbar_library::{LibraryError, Origin, Page, Row, Stamp, State, Summary};
+
+/// Every view, from nothing to too much.
+pub fn all() -> Vec<Scene> {
+    vec![
+        none(),
+        parts(),
+        parts_overfull(),
+        advice(),
+        advice_too_few(),
+        form(),
+        form_wrong(),
+        form_overfull(),
+        named(),
+        library_empty(),
+        library(),
+        library_overfull(),
+        library_fault(),
+    ]
+}
+
+fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
+    let [bars, first_bar, sections, chords] =
+        [bars, first_bar, sections, chords].map(str::to_owned);
+    TuneText { bars, first_bar, sections, chords }
+}
+
+/// The board over `session`, with a name, a star and a note for its last take.
+fn board(session: &mut Session, tune: TuneText, name: &str) -> Board {
+    let desk = BoardDesk::default();
+    desk.tune().set(tune);
+    let mut keeper = Keeper::default();
+    keeper.know(session);
+    if let Some(last) = session.takes().last() {
+        keeper.rename(last.id, name);
+        keeper.star(last.id, true);
+        keeper.remark(last.id, "second half breathes better");
+    }
+    desk.lay_out(session, &keeper, true);
+    Board::clone(&desk.picture())
+}
+
+fn scene(name: &'static str, mut session: Session, view: TakesView, board: Board) -> Scene {
+    while session.read_a_take() {}
+    let scene = in_tab(Scene::new(name, session.snapshot()), Tab::Takes);
+    Scene { board, takes_view: view, ..scene }
+}
+
+fn none() -> Scene {
+    scene("parts_none", Session::default(), TakesView::Parts, Board::default())
+}
+
+/// Two choruses of twelve bars.
+fn parts() -> Scene {
+    let mut session = scenes::stopped_session();
+    let board = board(&mut session, text("12", "1", "A4 B4 C4", ""), "After lunch");
+    scene("parts", session, TakesView::Parts, board)
+}
+
+/// Forty choruses of four bars, and a name that does not fit.
+fn parts_overfull() -> Scene {
+    let mut take = Take::new((4, 4), Settings::default());
+    for phrase in 0..80 {
+        let from = 1.5 + 8.0 * f64::from(phrase);
+        take.line(from, from + 3.0);
+    }
+    let mut session = take.heard_until(660.0);
+    session.finish();
+    let name = "The long one from Thursday evening, with the window open and the rain outside";
+    let board = board(&mut session, text("4", "1", "A2 B2", ""), name);
+    scene("parts_overfull", session, TakesView::Parts, board)
+}
+
+/// A take of which every phrase begins on beat one and is short.
+fn advice() -> Scene {
+    let mut take = Take::new((4, 4), Settings::default());
+    for phrase in 0..24 {
+        let from = 4.0 * f64::from(phrase);
+        take.line(from, from + 2.0);
+    }
+    let mut session = take.heard_until(100.0);
+    session.finish();
+    let board = board(&mut session, text("12", "", "", ""), "Straight in");
+    assert!(board.one.as_ref().is_some_and(|one| !one.advice.points.is_empty()));
+    scene("advice", session, TakesView::Advice, board)
+}
+
+fn advice_too_few() -> Scene {
+    let mut session = scenes::three_takes();
+    let board = board(&mut session, TuneText::default(), "");
+    scene("advice_too_few", session, TakesView::Advice, board)
+}
+
+const CHORDS: &str = "| Dm7 | G7 | Cmaj7 | % | Fm7 | Bb7 | Ebmaj7 | A7 |";
+
+fn form() -> Scene {
+    let mut session = scenes::three_takes();
+    let board = board(&mut session, text("8", "5", "A4 B4", CHORDS), "");
+    scene("form", session, TakesView::Form, board)
+}
+
+fn form_wrong() -> Scene {
+    let mut session = scenes::three_takes();
+    let board = board(&mut session, text("8", "5", "A4 B2", CHORDS), "");
+    scene("form_wrong", session, TakesView::Form, board)
+}
+
+/// Ninety-six bars, and section names longer than their bars.
+fn form_overfull() -> Scene {
+    let mut session = scenes::three_takes();
+    let sections = "introduction8 verse32 interlude8 verse32 ending16";
+    let chords = "| Bbmaj7#11 Am7b5 D7alt Gm7 ".repeat(96);
+    let board = board(&mut session, text("96", "-3", sections, &chords), "");
+    assert!(board.tune_fault.is_none(), "{:?}", board.tune_fault);
+    scene("form_overfull", session, TakesView::Form, board)
+}
+
+/// The list with a name and a star.
+fn named() -> Scene {
+    let mut session = scenes::three_takes();
+    let board = board(&mut session, TuneText::default(), "After lunch, slower");
+    scene("takes_named", session, TakesView::List, board)
+}
+
+const NOW: i64 = 1_790_000_000_000;
+
+/// A take of the library that began so many hours ago.
+fn row(id: u128, name: &str, hours: i64, state: State) -> Row {
+    Row {
+        id: TakeId(id),
+        name: name.to_owned(),
+        star: false,
+        began: Stamp(NOW - hours * 3_600_000),
+        state,
+        origin: Origin::Played,
+        summary: Summary {
+            notes: 412,
+            outside: 0,
+            seconds: 143.0,
+            bars: (5, 76),
+            tempo: Some(132.0),
+            metre: "4/4".to_owned(),
+        },
+    }
+}
+
+fn with_shelf(name: &'static str, found: Found) -> Scene {
+    let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Takes);
+    let shelf = Found { at: Stamp(NOW), ..found };
+    Scene { takes_view: TakesView::Library, shelf, ..scene }
+}
+
+fn library_empty() -> Scene {
+    with_shelf("library_empty", Found::default())
+}
+
+/// One was cut off, one is in this project, one was played weeks ago.
+fn library() -> Scene {
+    let rows = vec![
+        row(901, "", 1, State::LeftBehind),
+        row(3, "After lunch", 5, State::Over),
+        row(902, "Blue corner, second try", 700, State::Over),
+    ];
+    with_shelf("library", Found { page: Page { rows, of: 3 }, cut_off: 1, ..Found::default() })
+}
+
+fn library_overfull() -> Scene {
+    let name = "The long one from Thursday evening, with the window open";
+    let rows = (0..50).map(|id| row(1_000 + id, name, 30, State::Over)).collect();
+    let page = Page { rows, of: 10_000 };
+    with_shelf("library_overfull", Found { page, cut_off: 12, ..Found::default() })
+}
+
+fn library_fault() -> Scene {
+    let fault = Some(LibraryError::Busy.to_string());
+    with_shelf("library_fault", Found { fault, ..Found::default() })
+}
