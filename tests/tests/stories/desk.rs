@@ -68,7 +68,7 @@ impl Desk {
         self.host.process(&Player::new(&Song::steady(120.0, 4, 4), live::RATE, 0.0).stopped(64));
         let shared = self.shared.clone();
         self.until("the parameter is set", |_| {
-            shared.session().settings().hearing.recorded_only == (value > 0.5)
+            shared.session().settings().passes.recorded_only == (value > 0.5)
         });
     }
 
