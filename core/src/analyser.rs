@@ -7,11 +7,14 @@
 use crate::boundary::{Boundary, Standing};
 use crate::corrections::Corrections;
 use crate::ear::{Ear, Hindsight, SETTLES_AFTER};
+use crate::feel::Feel;
+use crate::feel::tally::FeelTally;
 use crate::figures::{Figures, Tally, figures};
 use crate::line::Line;
+use crate::melody::RoleCounts;
 use crate::note::Note;
 use crate::performance::Performance;
-use crate::phrase::{Phrase, PhraseReader, Score};
+use crate::phrase::{Extent, Phrase, PhraseReader, Score};
 use crate::place::BarLines;
 use crate::place_model::Role;
 use crate::reading::{PlaceReader, Reading, Timing, alone};
@@ -33,10 +36,9 @@ pub struct Analyser {
     growing: Option<PhraseReader>,
     /// The first phrases of those that are over, counted.
     tally: Tally,
+    feel: FeelTally,
     tallied: usize,
-    /// The first note of each onset whose place has been read.
-    onsets: Vec<usize>,
-    /// Those places, each read from the note by itself.
+    /// The places of the first onsets, each read from the note by itself.
     readings: Vec<Reading>,
 }
 
@@ -49,16 +51,26 @@ pub struct Newest {
     pub before: usize,
     /// The figures of all phrases.
     pub figures: Figures,
+    /// The time feel of all phrases.
+    pub feel: Feel,
+    /// How many notes are what to the line.
+    pub roles: RoleCounts,
 }
 
 impl Newest {
-    /// Of all `phrases` of a performance.
+    /// Of a whole performance.
     #[must_use]
-    pub fn of(mut phrases: Vec<Phrase>, settings: &Settings) -> Self {
+    pub fn of(performance: &Performance, settings: Settings) -> Self {
+        let mut analyser = Analyser::of_whole(performance, settings);
+        let mut phrases = analyser.whole_phrases(performance);
+        let mut tally = FeelTally::default();
+        for phrase in &phrases {
+            tally.add(phrase, analyser.score(performance));
+        }
         let figures = figures(&phrases, &settings.alerts);
         let before = phrases.len().saturating_sub(SHOWN_PHRASES);
         phrases.drain(..before);
-        Self { phrases, before, figures }
+        Self { phrases, before, figures, feel: tally.feel(), roles: analyser.line.counts() }
     }
 }
 
@@ -72,14 +84,14 @@ impl Analyser {
     pub fn new(settings: Settings) -> Self {
         Self {
             settings,
-            line: Line::default(),
+            line: Line::new(settings.melody),
             ear: Ear::new(settings.finer),
             boundaries: Vec::new(),
             over: Vec::new(),
             growing: None,
             tally: Tally::default(),
+            feel: FeelTally::default(),
             tallied: 0,
-            onsets: Vec::new(),
             readings: Vec::new(),
         }
     }
@@ -87,8 +99,12 @@ impl Analyser {
     /// All phrases of a whole performance.
     #[must_use]
     pub fn phrases_of(performance: &Performance, settings: Settings) -> Vec<Phrase> {
-        let mut analyser = Self::of_whole(performance, settings);
-        let mut phrases = analyser.phrases(performance);
+        Self::of_whole(performance, settings).whole_phrases(performance)
+    }
+
+    /// All phrases; none of them is open.
+    fn whole_phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
+        let mut phrases = self.phrases(performance);
         for phrase in &mut phrases {
             phrase.open = false;
         }
@@ -113,7 +129,14 @@ impl Analyser {
     /// Looks at the notes that have come since the last call.
     pub fn follow(&mut self, performance: &Performance) {
         let notes = performance.heard.notes();
+        let known = self.line.len();
         let mut changed = self.line.follow(notes);
+        if changed < known {
+            // The onset before may have been let go, or be held, by another note than before.
+            let same = changed.checked_sub(1).and_then(|same| self.line.get(same));
+            self.reread_phrases_from(same.map_or(0, |same| same.first + 1));
+            self.readings.truncate(changed);
+        }
         if !self.ear.take_back_to(changed) {
             self.ear = Ear::new(self.settings.finer);
             changed = 0;
@@ -157,14 +180,15 @@ impl Analyser {
         notes: &[Note],
         corrections: &Corrections,
     ) -> Option<(usize, Boundary)> {
-        let note = self.line.get(onset)?.first;
+        let struck = self.line.get(onset)?;
         let heard = self.ear.judge(onset, hindsight);
-        let by_hand = corrections.at(notes.get(note)?.on.second).filter(|_| onset > 0);
+        let by_hand = corrections.of(&struck, notes).map(|said| said.begins).filter(|_| onset > 0);
         let standing = match (by_hand, hindsight) {
             (Some(_), _) => Standing::ByHand,
             (None, Hindsight::Live) if onset > 0 => Standing::Provisional,
             (None, _) => Standing::Settled,
         };
+        let note = struck.first;
         let boundary = Boundary { note, probability: heard.probability, standing };
         by_hand.unwrap_or(heard.begins).then_some((onset, boundary))
     }
@@ -178,39 +202,46 @@ impl Analyser {
     fn reread_phrases_from(&mut self, first: usize) {
         // A phrase also tells of the rest before it, which begins in the one before.
         let keep = self.over.partition_point(|p| p.last_note + 1 < first);
-        if keep < self.over.len() || self.growing.as_ref().is_some_and(|g| first < g.next()) {
+        let grown = self.growing.as_ref().and_then(|g| self.line.get(g.next().checked_sub(1)?));
+        if keep < self.over.len() || grown.is_none_or(|grown| first <= grown.note) {
             self.growing = None;
         }
         self.over.truncate(keep);
         if self.tallied > keep {
-            (self.tally, self.tallied) = (Tally::default(), 0);
+            self.tallied = 0;
+            (self.tally, self.feel) = (Tally::default(), FeelTally::default());
         }
     }
 
     fn reread_places_from(&mut self, first: usize) {
-        let onsets = self.onsets.partition_point(|onset| *onset < first);
-        self.onsets.truncate(onsets);
+        let onsets = self.line.all().partition_point(|onset| onset.note < first);
         self.readings.truncate(onsets);
     }
 
     /// Reads the places of the onsets that have come since the last call.
     fn read_places(&mut self, performance: &Performance) {
         let notes = performance.heard.notes();
-        for index in self.onsets.len()..self.line.len() {
-            let Some(note) = self.line.get(index).map(|onset| onset.first) else { return };
-            let spot = notes.get(note).and_then(|n| self.score(performance).spot(n));
+        for index in self.readings.len()..self.line.len() {
+            let note = self.line.get(index).and_then(|onset| notes.get(onset.note));
+            let spot = note.and_then(|note| self.score(performance).spot(note));
             let Some(spot) = spot else { return };
-            let begins = self.boundaries.binary_search_by_key(&index, |(onset, _)| *onset);
-            let role = if begins.is_ok() { Role::PhraseStart } else { Role::Inside };
-            self.readings.push(Reading { settled: true, ..alone(&spot, role) });
-            self.onsets.push(note);
+            let role = if self.begins(index) { Role::PhraseStart } else { Role::Inside };
+            self.readings.push(Reading { settled: true, ..alone(&spot, role, self.settings.feel) });
         }
+    }
+
+    /// Whether a phrase begins at onset `index`.
+    fn begins(&self, index: usize) -> bool {
+        self.boundaries.binary_search_by_key(&index, |(onset, _)| *onset).is_ok()
     }
 
     /// What phrases are read against.
     pub(crate) fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
         Score {
             notes: performance.heard.notes(),
+            line: self.line.all(),
+            firm: self.line.firm(),
+            roles: self.line.roles(),
             lines: BarLines {
                 metres: &performance.metres,
                 beat_one_offset: self.settings.beat_one_offset,
@@ -218,7 +249,6 @@ impl Analyser {
             },
             tempo: &performance.tempo,
             latency: self.settings.latency,
-            onsets: &self.onsets,
             readings: &self.readings,
         }
     }
@@ -239,51 +269,47 @@ impl Analyser {
     /// The newest phrases so far, with the figures of all.
     pub fn newest(&mut self, performance: &Performance) -> Newest {
         let waiting = self.read(performance);
-        let alerts = &self.settings.alerts;
         let counted = self.over.len().saturating_sub(UNCOUNTED).max(self.tallied);
-        let fresh = self.over.get(self.tallied..counted).unwrap_or_default();
-        fresh.iter().for_each(|phrase| self.tally.add(phrase, alerts));
+        let mut feel = core::mem::take(&mut self.feel);
+        let alerts = &self.settings.alerts;
+        for phrase in self.over.get(self.tallied..counted).unwrap_or_default() {
+            self.tally.add(phrase, alerts);
+            feel.add(phrase, self.score(performance));
+        }
         self.tallied = counted;
-        let tail = self.over.iter().skip(counted).chain(&waiting).copied();
-        let figures = self.tally.figures_with(&tail.collect::<Vec<_>>(), alerts);
-        let before = (self.over.len() + waiting.len()).saturating_sub(SHOWN_PHRASES);
+        let tail: Vec<Phrase> = self.over.iter().skip(counted).chain(&waiting).copied().collect();
+        let shown_feel = feel.feel_with(&tail, self.score(performance));
+        self.feel = feel;
+        let figures = self.tally.figures_with(&tail, alerts);
+        let count = self.over.len() + usize::from(waiting.is_some());
+        let before = count.saturating_sub(SHOWN_PHRASES);
         let phrases = self.over.iter().chain(&waiting).skip(before).copied().collect();
-        Newest { phrases, before, figures }
+        Newest { phrases, before, figures, feel: shown_feel, roles: self.line.counts() }
     }
 
-    /// Reads what has come. Gives the phrases that are not put with those that are over: the open
-    /// one, and before it those of which a place may still change.
-    fn read(&mut self, performance: &Performance) -> Vec<Phrase> {
+    /// Reads what has come. Gives the phrase that is not over.
+    fn read(&mut self, performance: &Performance) -> Option<Phrase> {
         self.read_places(performance);
-        while let Some((_, next)) = self.boundaries.get(self.over.len() + 1).copied() {
-            let last = next.note.saturating_sub(1);
-            let phrase = self.grow_to(last, performance, false);
-            let Some(phrase) = phrase.filter(|p| p.entry.settled && p.exit.settled) else { break };
+        while let Some((end, next)) = self.boundaries.get(self.over.len() + 1).copied() {
+            let last_note = next.note.saturating_sub(1);
+            let extent = Extent { end, last_note, open: false };
+            let phrase = self.grow_to(extent, performance)?;
             self.over.push(phrase);
             self.growing = None;
         }
-        let Some(last) = self.line.notes().checked_sub(1) else { return Vec::new() };
-        let waiting = self.boundaries.get(self.over.len()..).unwrap_or_default().to_vec();
-        let next = waiting.iter().skip(1).map(|(_, next)| (next.note.saturating_sub(1), false));
-        let ends: Vec<(usize, bool)> = next.chain([(last, true)]).collect();
-        let Some((end, open)) = ends.first().copied() else { return Vec::new() };
-        let first = self.grow_to(end, performance, open);
-        let score = self.score(performance);
-        let others = waiting.iter().zip(ends).skip(1).filter_map(|((_, boundary), (end, open))| {
-            PhraseReader::new(*boundary, score)?.read_to(end, score, open)
-        });
-        first.into_iter().chain(others).collect()
+        let last_note = self.line.notes().checked_sub(1)?;
+        self.grow_to(Extent { end: self.line.len(), last_note, open: true }, performance)
     }
 
-    /// The first phrase that is not over, read up to note `last`.
-    fn grow_to(&mut self, last: usize, performance: &Performance, open: bool) -> Option<Phrase> {
-        let (_, boundary) = *self.boundaries.get(self.over.len())?;
-        let mut growing = self.growing.take();
+    /// The first phrase that is not over, read up to `extent`.
+    fn grow_to(&mut self, extent: Extent, performance: &Performance) -> Option<Phrase> {
+        let (onset, boundary) = *self.boundaries.get(self.over.len())?;
+        let mut growing = self.growing.take().filter(|g| g.begins_at(boundary, onset));
         let score = self.score(performance);
-        if growing.as_ref().is_none_or(|g| g.boundary() != boundary) {
-            growing = PhraseReader::new(boundary, score);
+        if growing.is_none() {
+            growing = PhraseReader::new(boundary, onset, score);
         }
-        let phrase = growing.as_mut()?.read_to(last, score, open);
+        let phrase = growing.as_mut()?.read_to(extent, score);
         self.growing = growing;
         phrase
     }
@@ -323,10 +349,9 @@ impl WholeReading {
     pub fn timing(&self, performance: &Performance) -> Timing {
         let mut reader = PlaceReader::new(self.analyser.settings.feel);
         let score = self.score(performance);
-        for (onset, note) in self.analyser.onsets.iter().enumerate() {
-            if let Some(spot) = score.notes.get(*note).and_then(|note| score.spot(note)) {
-                let begins = &self.analyser.boundaries;
-                reader.push(spot, begins.binary_search_by_key(&onset, |(onset, _)| *onset).is_ok());
+        for (index, onset) in score.line.iter().enumerate() {
+            if let Some(spot) = score.notes.get(onset.note).and_then(|note| score.spot(note)) {
+                reader.push(spot, self.analyser.begins(index));
             }
         }
         reader.whole().timing

@@ -1,6 +1,8 @@
 //! Boundaries that a teacher or player has set by hand. They are kept with the take, and stand
 //! whatever the ear hears.
 
+use crate::melody::LineOnset;
+use crate::note::Note;
 use crate::time::Second;
 use serde::{Deserialize, Serialize};
 
@@ -39,6 +41,17 @@ impl Corrections {
     #[must_use]
     pub fn at(&self, at: Second) -> Option<bool> {
         self.each.get(self.find(at)?).map(|correction| correction.begins)
+    }
+
+    /// What was said of a line's onset, by any note that belongs to it: which one is the line's
+    /// may have been heard otherwise when it was said.
+    #[must_use]
+    pub fn of(&self, onset: &LineOnset, notes: &[Note]) -> Option<Correction> {
+        if self.each.is_empty() {
+            return None;
+        }
+        let (first, last) = (notes.get(onset.first)?.on.second, notes.get(onset.note)?.on.second);
+        self.from(first).filter(|correction| correction.at.0 <= last.0 + SAME_ONSET)
     }
 
     /// The first correction that is not before `at`, if there is one.

@@ -2,6 +2,7 @@
 //! asked for, never kept.
 
 use crate::feel::{self, Feel, onsets};
+use crate::melody::NoteRole;
 use crate::performance::Performance;
 use crate::phrase::{Phrase, Score};
 use crate::place::{BarLines, Place};
@@ -17,15 +18,18 @@ pub struct DetailNote {
     pub note: usize,
     /// Its key, from 0 to 127.
     pub key: u8,
-    /// When it was played: what a correction of its onset is told by.
+    /// When it was played, or, where a phrase could be begun here and a correction was made, what
+    /// that was told by: what a correction of its onset is told by.
     pub at: Second,
     /// Where it was played.
     pub beat: Beat,
     /// How long it sounded; `None` while it does.
     pub length: Option<BeatSpan>,
-    /// Its place; the first note's is the phrase's entry.
+    /// What it is to the line.
+    pub role: NoteRole,
+    /// The place of its onset, or of the one before; the first note's is the phrase's entry.
     pub place: Place,
-    /// How late it is for the pulse it is on; `None` for a note that is not on one.
+    /// How late its onset is for the pulse it is on; `None` where that is on none.
     pub late: Option<SecondSpan>,
     /// A phrase could be begun here: it opens an onset that is not the take's first.
     pub can_begin: bool,
@@ -87,25 +91,31 @@ impl PhraseDetail {
 }
 
 fn notes(performance: &Performance, phrase: &Phrase, score: Score<'_>) -> Vec<DetailNote> {
-    let mut onsets = onsets::onsets(phrase, score).into_iter().peekable();
-    let span = score.notes.get(phrase.first_note..=phrase.last_note).unwrap_or_default();
-    let mut found: Vec<DetailNote> = Vec::with_capacity(span.len());
+    let indices = score.onsets(phrase);
+    let take_begins = indices.start == 0;
+    let read = onsets::onsets(phrase, score);
+    let mut onsets = indices.filter_map(|index| score.line.get(index)).zip(read).peekable();
+    let span = phrase.first_note..=phrase.last_note;
+    let notes = score.notes.get(span.clone()).unwrap_or_default();
+    let roles = score.roles.get(span).unwrap_or_default();
+    let mut found: Vec<DetailNote> = Vec::with_capacity(notes.len());
     let mut now = None;
-    for (number, note) in (phrase.first_note..).zip(span) {
-        let opens = onsets.next_if(|onset| onset.second == note.on.second);
+    for (number, (note, role)) in (phrase.first_note..).zip(notes.iter().zip(roles)) {
+        let opens = onsets.next_if(|(onset, _)| onset.first == number);
         now = opens.or(now);
-        let Some(onset) = &now else { continue };
-        let place = if found.is_empty() { phrase.entry } else { onset.place };
+        let Some((_, onset)) = &now else { continue };
+        let said = opens.and_then(|(struck, _)| performance.corrections.of(struck, score.notes));
         found.push(DetailNote {
             note: number,
             key: note.key,
-            at: note.on.second,
+            at: said.map_or(note.on.second, |said| said.at),
             beat: note.on.beat,
             length: note.off.map(|off| off.beat - note.on.beat),
-            place,
-            late: place.lag(onset.tempo),
-            can_begin: opens.is_some() && number > 0,
-            by_hand: performance.corrections.at(note.on.second),
+            role: *role,
+            place: onset.place,
+            late: onset.place.lag(onset.tempo),
+            can_begin: opens.is_some() && !(take_begins && found.is_empty()),
+            by_hand: said.map(|said| said.begins),
         });
     }
     found

@@ -145,7 +145,7 @@ impl Tally {
 /// Length in bars, notes and seconds.
 fn lengths(phrase: &Phrase) -> [f64; 3] {
     #[expect(clippy::cast_precision_loss, reason = "a count of notes")]
-    let notes = phrase.notes() as f64;
+    let notes = phrase.notes as f64;
     [phrase.bars, notes, phrase.seconds.0]
 }
 

@@ -1,13 +1,15 @@
 //! A phrase and what can be read from its notes.
 
-use crate::boundary::{Boundary, last_onset, rest_before};
+use crate::boundary::Boundary;
+use crate::melody::{LineOnset, NoteRole};
 use crate::note::Note;
 use crate::place::{BarLines, Place};
 use crate::reading::Reading;
 use crate::reading::Spot;
 use crate::subdivision::{StepCount, Subdivision, step};
 use crate::tempo_map::TempoMap;
-use crate::time::{Beat, BeatSpan, Moment, Second, SecondSpan};
+use crate::time::{Beat, BeatSpan, Moment, SecondSpan};
+use core::ops::Range;
 
 /// The rest before a phrase.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,13 +25,20 @@ pub struct Rest {
 pub struct Phrase {
     /// Where it begins, and how sure that is.
     pub boundary: Boundary,
-    /// Index of its first note.
+    /// Index of its first note, a grace note or one of a chord among them.
     pub first_note: usize,
-    /// Index of its last note.
+    /// Index of the last note before the next phrase, of whatever is played under the line among
+    /// them.
     pub last_note: usize,
-    /// Place of its first note.
+    /// The onset it begins with.
+    pub opening: LineOnset,
+    /// The onset it ends with.
+    pub closing: LineOnset,
+    /// How many notes of the line it has, grace notes among them.
+    pub notes: usize,
+    /// Place of the onset it begins with.
     pub entry: Place,
-    /// Place of its last note's attack.
+    /// Place of the attack of the onset it ends with.
     pub exit: Place,
     /// From the first attack to the last note's end; to its attack while it sounds.
     pub beats: BeatSpan,
@@ -48,10 +57,10 @@ pub struct Phrase {
 }
 
 impl Phrase {
-    /// How many notes it has.
+    /// Whether grace notes come before the onset it begins with. They do not move its entry.
     #[must_use]
-    pub fn notes(&self) -> usize {
-        self.last_note - self.first_note + 1
+    pub fn is_ornamented(&self) -> bool {
+        self.opening.ornaments > 0
     }
 
     /// Whether it comes in off the beat.
@@ -67,16 +76,31 @@ impl Phrase {
     }
 }
 
-/// Reads a phrase as it grows: each note is looked at once.
+/// Reads a phrase as it grows: each onset that is firm is looked at once.
 #[derive(Debug, Clone)]
 pub struct PhraseReader {
     boundary: Boundary,
-    /// Notes read so far: the first and those after it, up to before this one.
+    /// Index of the onset it begins with.
+    first: usize,
+    /// The onset after those that have been read.
     next: usize,
+    opening: LineOnset,
+    closing: LineOnset,
+    notes: usize,
     entry: Place,
     exit: Place,
-    onset: Second,
     steps: StepCount,
+}
+
+/// How far a phrase is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Extent {
+    /// The onset after its last.
+    pub end: usize,
+    /// Index of the last note before that one.
+    pub last_note: usize,
+    /// It may still grow.
+    pub open: bool,
 }
 
 /// What a phrase is read against.
@@ -84,14 +108,18 @@ pub struct PhraseReader {
 pub struct Score<'a> {
     /// All notes of the take.
     pub notes: &'a [Note],
+    /// Its line.
+    pub line: &'a [LineOnset],
+    /// How many of the first onsets will not change any more.
+    pub firm: usize,
+    /// What each note is to the line.
+    pub roles: &'a [NoteRole],
     /// Its bar lines.
     pub lines: BarLines<'a>,
     /// Its tempo.
     pub tempo: &'a TempoMap,
     /// How long after it was played a note comes in.
     pub latency: SecondSpan,
-    /// The first note of each onset.
-    pub onsets: &'a [usize],
     /// The readings of the onsets.
     pub readings: &'a [Reading],
 }
@@ -104,12 +132,20 @@ impl Score<'_> {
         Some(self.lines.spot(beat, self.tempo.tempo_at(beat)?))
     }
 
-    /// The place of a note; `None` where there is no such note or no beat grid.
+    /// The place of an onset, by its index in the line; `None` where there is no such onset or no
+    /// beat grid.
     #[must_use]
-    pub fn place(&self, note: usize) -> Option<Place> {
-        let onset = self.onsets.partition_point(|first| *first <= note).checked_sub(1)?;
-        let reading = self.readings.get(onset)?;
-        Some(self.lines.place_of(&self.spot(self.notes.get(note)?)?, reading))
+    pub fn place(&self, onset: usize) -> Option<Place> {
+        let note = self.notes.get(self.line.get(onset)?.note)?;
+        Some(self.lines.place_of(&self.spot(note)?, self.readings.get(onset)?))
+    }
+
+    /// The onsets of a phrase, by their index in the line.
+    #[must_use]
+    pub fn onsets(&self, phrase: &Phrase) -> Range<usize> {
+        let from = self.line.partition_point(|onset| onset.first < phrase.first_note);
+        let to = self.line.partition_point(|onset| onset.first <= phrase.last_note);
+        from..to
     }
 }
 
@@ -122,106 +158,107 @@ pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<B
 }
 
 impl PhraseReader {
-    /// Begins at `boundary`. `None` where there is no such note or no beat grid.
+    /// Begins at `boundary`, which is at onset `first`. `None` where there is no such onset or no
+    /// beat grid.
     #[must_use]
-    pub fn new(boundary: Boundary, score: Score<'_>) -> Option<Self> {
-        let note = score.notes.get(boundary.note)?;
-        let entry = score.place(boundary.note)?;
+    pub fn new(boundary: Boundary, first: usize, score: Score<'_>) -> Option<Self> {
+        let opening = *score.line.get(first)?;
+        let entry = score.place(first)?;
         Some(Self {
             boundary,
-            next: boundary.note + 1,
+            first,
+            next: first + 1,
+            opening,
+            closing: opening,
+            notes: opening.notes(),
             entry,
             exit: entry,
-            onset: note.on.second,
             steps: StepCount::default(),
         })
     }
 
-    /// Where the phrase begins.
+    /// Whether it begins at `boundary`, which is at onset `first`.
     #[must_use]
-    pub fn boundary(&self) -> Boundary {
-        self.boundary
+    pub fn begins_at(&self, boundary: Boundary, first: usize) -> bool {
+        (self.boundary, self.first) == (boundary, first)
     }
 
-    /// How far it has read: the index after the last note taken in.
+    /// How far it has read: the onset after the last one taken in.
     #[must_use]
     pub fn next(&self) -> usize {
         self.next
     }
 
-    /// Reads on up to note `last`, and gives the phrase as it is then. `None` where there is no
-    /// such note or no beat grid. Only what is settled is kept; the rest is read anew each time.
-    pub fn read_to(&mut self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
-        while self.next <= last && self.entry.settled {
-            let mut on = self.clone();
-            on.take(score)?;
-            if !on.exit.settled {
-                break;
-            }
-            *self = on;
+    /// Reads on up to `extent`, and gives the phrase as it is then. `None` without a beat grid.
+    /// Only what is firm is kept; the rest is read anew each time.
+    pub fn read_to(&mut self, extent: Extent, score: Score<'_>) -> Option<Phrase> {
+        while self.next < extent.end.min(score.firm) {
+            self.take(score)?;
         }
-        let mut all =
-            if self.entry.settled { self.clone() } else { Self::new(self.boundary, score)? };
-        while all.next <= last {
+        let mut all = if self.first < score.firm {
+            self.clone()
+        } else {
+            Self::new(self.boundary, self.first, score)?
+        };
+        while all.next < extent.end {
             all.take(score)?;
         }
-        if all.entry.settled && !self.entry.settled {
-            *self = Self::new(self.boundary, score)?;
-        }
-        all.phrase(last, score, open)
+        all.phrase(extent, score)
     }
 
-    /// Takes in the next note.
+    /// Takes in the next onset.
     fn take(&mut self, score: Score<'_>) -> Option<()> {
-        let note = score.notes.get(self.next)?;
-        // Struck together: one onset.
-        if note.on.second > self.onset {
-            self.onset = note.on.second;
-            let place = score.place(self.next)?;
-            self.steps.push(step(&self.exit, &place));
-            self.exit = place;
-        }
+        let place = score.place(self.next)?;
+        self.closing = *score.line.get(self.next)?;
+        self.notes += self.closing.notes();
+        self.steps.push(step(&self.exit, &place));
+        self.exit = place;
         self.next += 1;
         Some(())
     }
 
-    fn phrase(&self, last: usize, score: Score<'_>, open: bool) -> Option<Phrase> {
-        let first = self.boundary.note;
-        let span = score.notes.get(first..=last)?;
-        let (first_note, last_note) = (span.first()?, span.last()?);
-        let end = last_onset(span)
-            .filter_map(|n| n.off)
-            .fold(last_note.on, |end, off| if off.second > end.second { off } else { end });
-        let bars = score.lines.bars_to(end.beat) - score.lines.bars_to(first_note.on.beat);
+    fn phrase(&self, extent: Extent, score: Score<'_>) -> Option<Phrase> {
+        let begins = self.opening.on(score.notes)?;
+        let struck = self.closing.on(score.notes)?;
+        let off = self.closing.off(score.notes).filter(|off| off.second > struck.second);
+        let end = off.unwrap_or(struck);
+        let bars = score.lines.bars_to(end.beat) - score.lines.bars_to(begins.beat);
         Some(Phrase {
             boundary: self.boundary,
-            first_note: first,
-            last_note: last,
+            first_note: self.boundary.note,
+            last_note: extent.last_note,
+            opening: self.opening,
+            closing: self.closing,
+            notes: self.notes,
             entry: self.entry,
             exit: self.exit,
-            beats: end.beat - first_note.on.beat,
+            beats: end.beat - begins.beat,
             bars,
-            seconds: end.second - first_note.on.second,
-            rest_before: rest(score.notes, first, first_note),
+            seconds: end.second - begins.second,
+            rest_before: self.rest_before(score),
             subdivision: self.steps.prevailing(),
             eighth_run: self.steps.longest_eighth_run(),
-            open,
+            open: extent.open,
         })
     }
-}
 
-fn rest(notes: &[Note], first: usize, first_note: &Note) -> Option<Rest> {
-    let before = notes.get(..first).filter(|before| !before.is_empty())?;
-    let seconds = rest_before(before, first_note);
-    let ended = last_onset(before).filter_map(|n| n.off).map(|off| off.beat).reduce(Beat::later)?;
-    Some(Rest { seconds, beats: BeatSpan((first_note.on.beat - ended).0.max(0.0)) })
+    /// The rest before it: nothing while the onset before sounds on.
+    fn rest_before(&self, score: Score<'_>) -> Option<Rest> {
+        let before = score.line.get(self.first.checked_sub(1)?)?;
+        let ended = before.off(score.notes)?;
+        let opens = self.opening.opens(score.notes)?;
+        Some(Rest {
+            seconds: SecondSpan((opens.second - ended.second).0.max(0.0)),
+            beats: BeatSpan((opens.beat - ended.beat).0.max(0.0)),
+        })
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::tempo_map::Knot;
-    use crate::time::Tempo;
+    use crate::time::{Second, Tempo};
 
     #[test]
     fn the_delay_of_a_rig_is_taken_off() {

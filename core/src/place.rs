@@ -4,7 +4,7 @@ use crate::metre::{Division, Metre};
 use crate::metre_map::{MetreMap, POSITION_TOLERANCE};
 use crate::place_model::Role;
 use crate::reading::{self, Reading, Spot};
-use crate::settings::Pulse;
+use crate::settings::{Feel, Pulse};
 use crate::slot::Slot;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
 use serde::Serialize;
@@ -158,9 +158,9 @@ impl BarLines<'_> {
     /// The place of a note played at `beat` while `tempo` holds, by itself: whatever was played
     /// around it.
     #[must_use]
-    pub fn place(&self, beat: Beat, tempo: Tempo, role: Role) -> Place {
+    pub fn place(&self, beat: Beat, tempo: Tempo, role: Role, feel: Feel) -> Place {
         let spot = self.spot(beat, tempo);
-        self.place_of(&spot, &reading::alone(&spot, role))
+        self.place_of(&spot, &reading::alone(&spot, role, feel))
     }
 
     /// The place of a note that fell on `spot` and was read as `reading`.
@@ -219,6 +219,7 @@ mod tests {
             Beat(beat),
             Tempo::new(tempo).unwrap(),
             Role::PhraseStart,
+            Feel::Auto,
         )
     }
 
@@ -277,7 +278,8 @@ mod tests {
         let mut metres = MetreMap::new(Metre::new(7, 8).unwrap());
         metres.change(Beat(3.5), Metre::COMMON);
         let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
-        let place = lines.place(Beat(3.47), Tempo::new(120.0).unwrap(), Role::PhraseStart);
+        let place =
+            lines.place(Beat(3.47), Tempo::new(120.0).unwrap(), Role::PhraseStart, Feel::Auto);
         assert_eq!((place.bar, place.pulse, place.class), (2, 1, PlaceClass::One));
         assert_eq!(place.pulse_length, BeatSpan(1.0));
     }
@@ -287,11 +289,14 @@ mod tests {
         let metres = MetreMap::new(Metre::COMMON);
         let lines = BarLines { metres: &metres, beat_one_offset: 1, pulse: Pulse::Host };
         let tempo = Tempo::new(120.0).unwrap();
-        assert_eq!(lines.place(Beat(1.0), tempo, Role::PhraseStart).class, PlaceClass::One);
-        let before = lines.place(Beat(0.0), tempo, Role::PhraseStart);
+        assert_eq!(
+            lines.place(Beat(1.0), tempo, Role::PhraseStart, Feel::Auto).class,
+            PlaceClass::One
+        );
+        let before = lines.place(Beat(0.0), tempo, Role::PhraseStart, Feel::Auto);
         assert_eq!((before.bar, before.pulse), (0, 4));
         let back = BarLines { metres: &metres, beat_one_offset: -1, pulse: Pulse::Host };
-        assert_eq!(back.place(Beat(3.0), tempo, Role::PhraseStart).bar, 2);
+        assert_eq!(back.place(Beat(3.0), tempo, Role::PhraseStart, Feel::Auto).bar, 2);
     }
 
     /// By definition: half-time halves the pulses of a bar, double-time doubles them.
@@ -311,7 +316,7 @@ mod tests {
             let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
             let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse };
             let tempo = Tempo::new(if pulse == Pulse::Half { 160.0 } else { 60.0 }).unwrap();
-            let place = lines.place(Beat(beat), tempo, Role::PhraseStart);
+            let place = lines.place(Beat(beat), tempo, Role::PhraseStart, Feel::Auto);
             assert_eq!((place.pulse, place.class), (number, class), "{pulse:?} {metre:?} {beat}");
         }
     }

@@ -1,5 +1,6 @@
 //! Every threshold of the analysis, with its unit and origin.
 
+use crate::melody::Melody;
 use crate::time::SecondSpan;
 use serde::{Deserialize, Serialize};
 
@@ -9,6 +10,8 @@ use serde::{Deserialize, Serialize};
 pub struct Settings {
     /// Which notes are the soloist's.
     pub hearing: Hearing,
+    /// Which of those are the line's.
+    pub melody: Melody,
     /// How finely phrases are told apart: the player's own bias in logits, added to what the
     /// ear hears at every onset. 0 is untaught; more than 0 tells more phrases apart.
     pub finer: f64,

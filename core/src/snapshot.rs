@@ -2,7 +2,9 @@
 
 use crate::alerts::Alert;
 use crate::detail::PhraseDetail;
+use crate::feel::Feel;
 use crate::figures::Figures;
+use crate::melody::RoleCounts;
 use crate::metre_map::MetreMap;
 use crate::note::Oddities;
 use crate::phrase::Phrase;
@@ -52,6 +54,11 @@ pub struct Snapshot {
     pub phrases_before: usize,
     /// Its figures.
     pub figures: Figures,
+    /// Its time feel.
+    pub feel: Feel,
+    /// How many of the soloist's notes are what to the line: glitches and accompaniment, which are
+    /// left out, among them.
+    pub roles: RoleCounts,
     /// Alerts that stand.
     pub alerts: Vec<Alert>,
     /// Metres of the song, to tell bar and beat now.
@@ -82,6 +89,8 @@ impl Default for Snapshot {
             phrases: Vec::new(),
             phrases_before: 0,
             figures: Figures::default(),
+            feel: Feel::default(),
+            roles: RoleCounts::default(),
             alerts: Vec::new(),
             metres: MetreMap::new(crate::metre::Metre::COMMON),
             taught: None,

@@ -126,6 +126,12 @@ pub fn median(values: &mut [f64]) -> Option<f64> {
     quantile(values.len(), |rank| values.get(rank).copied(), 2)
 }
 
+/// The median of values that are in order; `None` of nothing.
+#[must_use]
+pub fn median_of(values: &Ranks) -> Option<f64> {
+    quantile(values.len(), |rank| values.at(rank), 2)
+}
+
 fn quantile(len: usize, at: impl Fn(usize) -> Option<f64>, quarter: usize) -> Option<f64> {
     let steps = len.checked_sub(1)? * quarter;
     let below = at(steps / 4)?;

@@ -10,7 +10,7 @@ use overbar_core::metre::Metre;
 use overbar_core::metre_map::MetreMap;
 use overbar_core::place::{BarLines, Place, PlaceClass};
 use overbar_core::place_model::Role;
-use overbar_core::settings::Pulse;
+use overbar_core::settings::{Feel, Pulse};
 use overbar_core::time::{Beat, Tempo};
 
 /// A note in the second bar of this metre, `after` quarters after its bar line, at a tempo at
@@ -20,7 +20,7 @@ fn place((numerator, denominator): (i32, i32), after: f64) -> Place {
     let metres = MetreMap::new(metre);
     let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
     let beat = Beat(metre.bar().0 + after);
-    lines.place(beat, Tempo::new(100.0).unwrap(), Role::PhraseStart)
+    lines.place(beat, Tempo::new(100.0).unwrap(), Role::PhraseStart, Feel::Auto)
 }
 
 fn assert_strengths(metre: (i32, i32), step: f64, strengths: &[f64], weakest_beat: f64) {

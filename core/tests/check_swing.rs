@@ -11,14 +11,14 @@ use overbar_core::metre::Metre;
 use overbar_core::metre_map::MetreMap;
 use overbar_core::place::{BarLines, Place, PlaceClass};
 use overbar_core::place_model::Role;
-use overbar_core::settings::Pulse;
+use overbar_core::settings::{Feel, Pulse};
 use overbar_core::slot::Slot;
 use overbar_core::time::{Beat, Tempo};
 
 fn place(beat: f64, tempo: f64) -> Place {
     let metres = MetreMap::new(Metre::COMMON);
     let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
-    lines.place(Beat(beat), Tempo::new(tempo).unwrap(), Role::PhraseStart)
+    lines.place(Beat(beat), Tempo::new(tempo).unwrap(), Role::PhraseStart, Feel::Auto)
 }
 
 /// The beat-upbeat ratio of a note after the beat, by the definition of Benadon 2006.

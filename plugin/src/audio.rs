@@ -3,6 +3,7 @@
 
 use crate::capture::Capture;
 use crate::headline::Headline;
+use crate::own_time::own_time;
 use nice_plug::context::process::SendEventError;
 use nice_plug::prelude::*;
 use overbar_core::metronome::{Clicks, Metronome};
@@ -41,7 +42,10 @@ impl Audio {
         headline: &Headline,
         clicks: Option<&Clicks>,
     ) {
-        self.capture.begin_block(context.transport());
+        match own_time(context.plugin_api(), context.transport()) {
+            Some(own) => self.capture.begin_block(&own),
+            None => self.capture.begin_block(context.transport()),
+        }
         loop {
             let more = self.gather(context);
             self.hand_out(context, headline);

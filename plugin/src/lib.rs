@@ -17,6 +17,7 @@ mod hand;
 pub mod headline;
 pub mod knobs;
 pub mod out;
+mod own_time;
 pub mod panel;
 pub mod params;
 mod plugin;

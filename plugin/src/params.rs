@@ -4,9 +4,11 @@ use crate::practice::catalogue;
 use crate::state::Saved;
 use nice_plug::prelude::*;
 use overbar_core::drill::Spot;
+use overbar_core::melody::Melody;
 use overbar_core::metronome::{Clicks, Places};
-use overbar_core::settings::{AlertSettings, Hearing, Passes, Settings};
+use overbar_core::settings::{AlertSettings, Feel, Hearing, Passes, Pulse, Settings};
 use overbar_core::slot::Slot;
+use overbar_core::time::SecondSpan;
 use std::sync::Arc;
 
 /// All parameters, and the part of the saved state that is none.
@@ -63,6 +65,18 @@ pub struct OverbarParams {
     /// Whether what the host plays back of a known take is kept as a take of its own.
     #[id = "playback"]
     pub keep_playback: BoolParam,
+    /// Which of the soloist's notes are the line's; see [`Melody`].
+    #[id = "melody"]
+    pub melody: IntParam,
+    /// The pulse that is felt; see [`Pulse`].
+    #[id = "felt_pulse"]
+    pub pulse: IntParam,
+    /// How eighths are felt; see [`Feel`].
+    #[id = "feel"]
+    pub feel: IntParam,
+    /// The rig's delay in milliseconds.
+    #[id = "rig_delay"]
+    pub latency: FloatParam,
     /// The panel shows three things large enough for the far end of a room. A parameter, so that
     /// a pedal can switch it.
     #[id = "across"]
@@ -154,6 +168,16 @@ impl OverbarParams {
                 0.25,
                 FloatRange::Linear { min: 0.0, max: 1.0 },
             ),
+            melody: choice("Melody", &MELODIES),
+            pulse: choice("Felt pulse", &PULSES),
+            feel: choice("Eighths", &FEELS),
+            latency: FloatParam::new(
+                "Rig delay",
+                0.0,
+                FloatRange::Linear { min: -EARLIEST_MS, max: LATEST_MS },
+            )
+            .with_step_size(1.0)
+            .with_unit(" ms"),
             recorded_only: on_or_off("Only recorded takes"),
             keep_playback: on_or_off("Keep what is played back"),
             across_the_room: on_or_off("Across the room"),
@@ -187,6 +211,7 @@ impl OverbarParams {
                 lowest_key: key(&self.lowest_key),
                 highest_key: key(&self.highest_key),
             },
+            melody: chosen(&self.melody, &MELODIES),
             finer: f64::from(self.finer.value()),
             alerts: AlertSettings {
                 beat_one_streak: count(&self.beat_one_streak),
@@ -200,9 +225,45 @@ impl OverbarParams {
                 recorded_only: self.recorded_only.value(),
                 keep_playback: self.keep_playback.value(),
             },
-            ..Settings::default()
+            feel: chosen(&self.feel, &FEELS),
+            pulse: chosen(&self.pulse, &PULSES),
+            latency: SecondSpan(f64::from(self.latency.value()) / 1e3),
         }
     }
+}
+
+/// What may be chosen, in the order of its values, which never changes; the first is the default.
+const MELODIES: [(&str, Melody); 3] =
+    [("followed", Melody::Auto), ("upper voice", Melody::Top), ("every note", Melody::All)];
+const PULSES: [(&str, Pulse); 3] =
+    [("the host's", Pulse::Host), ("half as fast", Pulse::Half), ("twice as fast", Pulse::Double)];
+const FEELS: [(&str, Feel); 3] =
+    [("as heard", Feel::Auto), ("straight", Feel::Straight), ("swing", Feel::Swing)];
+
+/// A rig's delay: notes come in no later than this, in milliseconds, and no earlier: a player may
+/// tap farther ahead of a click than his rig is late.
+const LATEST_MS: f32 = 300.0;
+const EARLIEST_MS: f32 = 100.0;
+
+/// A parameter that chooses one of some named values.
+fn choice<T>(name: &str, of: &'static [(&'static str, T)]) -> IntParam
+where
+    T: Sync,
+{
+    let last = i32::try_from(of.len()).unwrap_or(i32::MAX) - 1;
+    let place = |value: i32| usize::try_from(value).unwrap_or(0).min(of.len() - 1);
+    IntParam::new(name, 0, IntRange::Linear { min: 0, max: last })
+        .with_value_to_string(Arc::new(move |value| of[place(value)].0.to_owned()))
+        .with_string_to_value(Arc::new(move |text| {
+            let found = of.iter().position(|(name, _)| *name == text.trim())?;
+            i32::try_from(found).ok()
+        }))
+}
+
+/// The value that is chosen.
+fn chosen<T: Copy + Default>(param: &IntParam, of: &[(&str, T)]) -> T {
+    let index = usize::try_from(param.value()).unwrap_or(0);
+    of.get(index).map_or_else(T::default, |(_, value)| *value)
 }
 
 /// The farthest a player's own bias goes either way, in logits; see

@@ -3,12 +3,15 @@
 
 pub mod bundle;
 pub mod fault_table;
+pub mod fuzz;
 pub mod host;
 pub mod live;
 #[cfg(feature = "pictures")]
 pub mod picture;
 pub mod practice;
 pub mod smf;
+#[cfg(feature = "faults")]
+pub mod soak;
 pub mod song;
 #[cfg(target_os = "linux")]
 pub mod window;

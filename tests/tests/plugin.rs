@@ -35,6 +35,12 @@ fn parameter_ids_never_change() {
         "finer",
         "across",
         "drill",
+        "record_only",
+        "playback",
+        "melody",
+        "felt_pulse",
+        "feel",
+        "rig_delay",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();

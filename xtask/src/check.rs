@@ -1,7 +1,7 @@
 //! `check`: all that has to hold before a change lands.
 
 use crate::bundle;
-use crate::outcome::{Outcome, say};
+use crate::outcome::{Outcome, say, warn};
 use crate::steps::{cargo, root, step, target};
 use std::process::Command;
 
@@ -10,12 +10,16 @@ type Step = (&'static str, fn() -> Outcome);
 
 /// Runs the command: every step, up to the first that fails.
 pub fn run(arguments: &[String]) -> Outcome {
-    if let Some(argument) = arguments.first() {
-        return Outcome::Wrong(format!("{argument}: check has no options"));
-    }
-    let steps: [Step; 8] = [
+    let in_hosts = match arguments {
+        [] => false,
+        [option] if option == "--hosts" => true,
+        _ => return Outcome::Wrong("check knows --hosts only".into()),
+    };
+    let steps: [Step; 10] = [
         ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
         ("lints", lints),
+        ("oldest toolchain", oldest_toolchain),
+        ("dependencies", dependencies),
         ("bundles", || bundle::run(&[])),
         ("tests", || step("tests", &mut cargo(&["test", "--workspace", "--quiet"]))),
         ("cost of a block", cost),
@@ -26,7 +30,8 @@ pub fn run(arguments: &[String]) -> Outcome {
         ("documentation", documentation),
         ("outside checks", outside),
     ];
-    for (name, run) in steps {
+    let hosts: Step = ("real hosts", hosts);
+    for (name, run) in steps.into_iter().chain(in_hosts.then_some(hosts)) {
         match run() {
             Outcome::Done => {}
             Outcome::Failed(what) => {
@@ -42,6 +47,74 @@ pub fn run(arguments: &[String]) -> Outcome {
 fn lints() -> Outcome {
     let clippy = ["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"];
     step("lints", &mut cargo(&clippy))
+}
+
+/// The workspace compiles with the toolchain that it states as the oldest.
+fn oldest_toolchain() -> Outcome {
+    let oldest = env!("CARGO_PKG_RUST_VERSION");
+    let is_it = |output: &std::process::Output| {
+        String::from_utf8_lossy(&output.stdout).starts_with(&format!("rustc {oldest}."))
+    };
+    let rustc = std::env::var_os("RUSTC").unwrap_or_else(|| "rustc".into());
+    if Command::new(rustc).arg("--version").output().is_ok_and(|output| is_it(&output)) {
+        say(&format!("== oldest toolchain: this is Rust {oldest}"));
+        return Outcome::Done;
+    }
+    let toolchain = format!("{oldest}.0");
+    let mut asked = Command::new("rustup");
+    if !asked.args(["run", &toolchain, "rustc", "--version"]).output().is_ok_and(|o| is_it(&o)) {
+        warn(&format!("*** SKIPPED: the oldest toolchain, {toolchain}, is not installed ***"));
+        return Outcome::Done;
+    }
+    let mut check = Command::new("rustup");
+    check.current_dir(root()).args(["run", &toolchain, "cargo", "check", "--workspace"]);
+    check.env_remove("CARGO").env_remove("RUSTC").env_remove("RUSTUP_TOOLCHAIN");
+    step("oldest toolchain", check.arg("--target-dir").arg(target().join("oldest")))
+}
+
+/// Licences, sources and known faults of all dependencies, as `deny.toml` has it.
+fn dependencies() -> Outcome {
+    if !cargo(&["deny", "--version"]).output().is_ok_and(|output| output.status.success()) {
+        warn("*** SKIPPED: cargo-deny is not installed (cargo install --locked cargo-deny) ***");
+        return Outcome::Done;
+    }
+    let deny = |what: &[&str]| {
+        let mut deny = cargo(&["deny", "--log-level", "error", "check"]);
+        deny.args(what);
+        deny
+    };
+    let advisories = deny(&["advisories"]).output();
+    let said = advisories.map_or_else(
+        |error| error.to_string(),
+        |output| {
+            if output.status.success() {
+                return String::new();
+            }
+            String::from_utf8_lossy(&output.stderr).into_owned()
+        },
+    );
+    if said.contains("failed to fetch advisory database") {
+        warn("*** SKIPPED: known faults of dependencies: their list cannot be reached ***");
+    } else if !said.is_empty() {
+        return Outcome::Failed(said);
+    }
+    step("dependencies", &mut deny(&["licenses", "bans", "sources"]))
+}
+
+/// In real hosts, which are installed where that can be done.
+fn hosts() -> Outcome {
+    let mut build = cargo(&["build", "--quiet", "--package", "overbar-tests"]);
+    match step("real hosts: build", build.args(["--bin", "state_review"])) {
+        Outcome::Done => {}
+        failed => return failed,
+    }
+    let Ok(program) = std::env::current_exe() else {
+        return Outcome::Failed("this program does not know where it is".into());
+    };
+    let mut python = Command::new("python3");
+    python.current_dir(root()).arg("tests/hosts/run.py").arg(program);
+    python.arg(target().join("debug/state_review")).arg(target().join("bundled/overbar.vst3"));
+    step("real hosts", &mut python)
 }
 
 /// What a frame of the panel costs, and what a block costs on the audio thread, against a plugin

@@ -39,7 +39,7 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
     let by = by(options.by.as_deref(), !form.sections().is_empty())?;
     let aims = aims(options.aim.as_deref().unwrap_or("clean,long,off-beat,seams"))?;
     let nudge = if options.no_nudge { Nudge::No } else { Nudge::ToRest };
-    let heard = hear_all(&options.paths, options.choice)?;
+    let heard = hear_all(&options)?;
     let sources: Vec<Source<'_>> =
         heard.iter().map(|h| Source { name: &h.name, take: &h.take }).collect();
     let sheet = Sheet::new(&sources, &form, by, Settings::default()).map_err(|e| e.to_string())?;

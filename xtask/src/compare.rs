@@ -22,7 +22,7 @@ pub fn run(arguments: &[OsString]) -> Outcome {
 fn made(arguments: &[OsString]) -> Result<(), String> {
     let options = Options::parse(arguments, &KNOWN)?;
     options.spare_the_sources()?;
-    let heard = hear_all(&options.paths, options.choice)?;
+    let heard = hear_all(&options)?;
     let takes: Vec<Take<'_>> =
         heard.iter().map(|h| Take { name: &h.name, phrases: &h.phrases }).collect();
     let made = compare(&takes, &Settings::default().alerts).map_err(|e| e.to_string())?;

@@ -3,6 +3,7 @@
 use super::Source;
 use crate::analyser::Analyser;
 use crate::form::Form;
+use crate::line::Line;
 use crate::metre_map::Bar;
 use crate::note::Note;
 use crate::performance::Performance;
@@ -28,6 +29,7 @@ pub struct Lane<'a> {
     pub long_lines: Vec<LongLine>,
     /// Stretches without a sounding note, in order.
     pub quiet: Vec<(Beat, Beat)>,
+    line: Line,
     settings: Settings,
     form: Form,
 }
@@ -71,6 +73,7 @@ impl<'a> Lane<'a> {
             take,
             off_before: vec![0],
             long_lines: Vec::new(),
+            line: Line::of(take.heard.notes(), settings.melody),
             quiet: quiet(take.heard.notes(), &phrases),
             phrases: Vec::new(),
             settings,
@@ -187,17 +190,22 @@ impl<'a> Lane<'a> {
             beat_one_offset: settings.beat_one_offset,
             pulse: settings.pulse,
         };
-        Some(lines.place(beat, tempo.tempo_at(beat)?, Role::PhraseStart))
+        Some(lines.place(beat, tempo.tempo_at(beat)?, Role::PhraseStart, settings.feel))
     }
 
     /// Where a line of these notes becomes a long one.
     fn long_at(&self, first: usize, last: usize) -> Option<Beat> {
-        let notes = self.notes().get(first..=last)?;
-        let start = notes.first()?.on.beat;
+        let notes = self.notes();
+        let onsets = self.line.all();
+        let from = onsets.partition_point(|onset| onset.note < first);
+        let to = onsets.partition_point(|onset| onset.first <= last);
+        let onsets = onsets.get(from..to)?;
+        let start = onsets.first()?.on(notes)?.beat;
         let long = self.settings.alerts.long_line_bars;
         let bars = |beat: Beat| self.take.metres.bars_to(beat);
         let from = bars(start);
-        let ends = notes.iter().map(|note| note.off.map_or(note.on.beat, |off| off.beat));
+        let ends = onsets.iter().filter_map(|onset| onset.off(notes).or(onset.on(notes)));
+        let ends = ends.map(|end| end.beat);
         // What adding up beats rounds off is no part of a bar.
         ends.filter(|end| bars(*end) - from >= long - 1e-9).reduce(Beat::earlier)
     }

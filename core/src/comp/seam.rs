@@ -269,6 +269,7 @@ impl Pair<'_, '_> {
             note.off = note.off.map(|off| if off.second > first { here } else { off });
         }
         notes.push(next);
-        !begins_at_the_last(&notes, self.sheet.settings.finer)
+        let settings = &self.sheet.settings;
+        !begins_at_the_last(&notes, settings.finer, settings.melody)
     }
 }

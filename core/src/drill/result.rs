@@ -107,7 +107,7 @@ impl Heard<'_> {
         follows: bool,
     ) -> bool {
         let home = home + POSITION_TOLERANCE;
-        let last = self.take.heard.notes().get(phrase.last_note);
+        let last = self.take.heard.notes().get(phrase.closing.note);
         let leads_in = !follows
             && home < chorus.start
             && phrase.entry.beat >= chorus.start - BeatSpan(chorus.bar_length().0 / 2.0)
@@ -117,11 +117,7 @@ impl Heard<'_> {
 
     /// Where a phrase ends: its last note's end, or how far it has got while that sounds.
     pub(super) fn end_of(&self, phrase: &Phrase) -> Beat {
-        let notes = self.take.heard.notes();
-        let sounds = notes
-            .get(phrase.first_note..=phrase.last_note)
-            .and_then(|notes| notes.last())
-            .is_some_and(|note| note.off.is_none());
+        let sounds = phrase.closing.off(self.take.heard.notes()).is_none();
         let end = phrase.entry.beat + phrase.beats;
         if sounds && phrase.open { end.later(self.now) } else { end }
     }

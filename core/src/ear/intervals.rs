@@ -11,9 +11,11 @@ use crate::stats;
 pub struct Onset {
     /// When, in seconds.
     pub at: f64,
-    /// Its highest key.
+    /// When the silence before it ends, in seconds: earlier than `at` where grace notes come first.
+    pub opens: f64,
+    /// Its key.
     pub key: f64,
-    /// Latest end of the notes of the onset before, in seconds; infinite while one sounds.
+    /// End of the onset before, in seconds; infinite while it sounds.
     pub before_ended: f64,
 }
 
@@ -141,7 +143,7 @@ impl Intervals {
         let gap = after.at - before;
         let median = self.median_before(self.count());
         let rest = match self.by {
-            RestBy::NoteEnds => after.at - after.before_ended,
+            RestBy::NoteEnds => after.opens - after.before_ended,
             RestBy::Onsets => gap - 0.5 * median,
         }
         .max(0.0);

@@ -6,8 +6,7 @@
 //! `cargo xtask score --fit`; the exact definitions of the features are in [`features`].
 //!
 //! Scores on 212 labelled solos of the Weimar Jazz Database (Pfleiderer and others 2017), pooled
-//! F1 by five-fold cross-validation grouped by solo: live .902, settled .911, after .914; the
-//! plain rule of [`crate::boundary`] .878.
+//! F1 by five-fold cross-validation grouped by solo: live .902, settled .911, after .914.
 
 pub mod features;
 pub mod gate;
@@ -17,6 +16,7 @@ pub mod teach;
 pub mod weights;
 
 use crate::line::Line;
+use crate::melody::{LineOnset, Melody};
 use crate::note::Note;
 use intervals::{Intervals, Onset, RestBy};
 use std::sync::LazyLock;
@@ -60,8 +60,8 @@ pub struct Judgement {
 /// An onset at which a phrase may begin.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Opening {
-    /// Index of its first note.
-    pub note: usize,
+    /// The onset.
+    pub onset: LineOnset,
     /// Whether a phrase begins there.
     pub judgement: Judgement,
 }
@@ -81,7 +81,7 @@ pub const SETTLES_AFTER: usize = 2;
 
 /// How many intervals are kept where a line grows without end: what the live and the settled
 /// grade look back over, and as much again for onsets that are taken back.
-const KEPT: usize = 64;
+const KEPT: usize = 256;
 
 /// Hears a line, onset by onset.
 #[derive(Debug, Clone)]
@@ -180,28 +180,27 @@ impl Ear {
     }
 }
 
-/// Judges every onset of `notes`, which lie in order of onset. For `finer` see [`Ear::new`].
+/// Judges every onset of the line of `notes`, which lie in order of onset. For `finer` see
+/// [`Ear::new`].
 #[must_use]
-pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64) -> Vec<Opening> {
-    let line = Line::of(notes);
+pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64, melody: Melody) -> Vec<Opening> {
+    let line = Line::of(notes, melody);
     let mut ear = Ear::new(finer);
     line.onsets(notes).for_each(|onset| ear.push(&onset));
     ear.complete();
-    let opening = |index| {
-        let note = line.get(index)?.first;
-        Some(Opening { note, judgement: ear.judge(index, hindsight) })
+    let judged = |(index, onset): (usize, &LineOnset)| Opening {
+        onset: *onset,
+        judgement: ear.judge(index, hindsight),
     };
-    (0..line.len()).filter_map(opening).collect()
+    line.all().iter().enumerate().map(judged).collect()
 }
 
 /// Whether a phrase begins at the last onset of `notes`, which are all there is of a line.
 #[must_use]
-pub fn begins_at_the_last(notes: &[Note], finer: f64) -> bool {
-    let line = Line::of(notes);
-    let mut ear = Ear::new(finer);
-    line.onsets(notes).for_each(|onset| ear.push(&onset));
-    ear.complete();
-    line.len().checked_sub(1).is_some_and(|last| ear.judge(last, Hindsight::After).begins)
+pub fn begins_at_the_last(notes: &[Note], finer: f64, melody: Melody) -> bool {
+    openings(notes, Hindsight::After, finer, melody)
+        .last()
+        .is_some_and(|opening| opening.judgement.begins)
 }
 
 fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) -> Judgement {

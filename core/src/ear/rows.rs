@@ -5,6 +5,7 @@ use super::intervals::RestBy;
 use super::weights::Weights;
 use super::{Ear, Hindsight, gate};
 use crate::line::Line;
+use crate::melody::Melody;
 use crate::note::Note;
 
 /// What a model sees at one onset.
@@ -20,11 +21,11 @@ pub struct Row {
     pub features: Vec<f64>,
 }
 
-/// The rows of every onset of `notes` but the first, which begins a phrase by definition. `by`
+/// The rows of every onset of the line of `notes` but the first, which begins a phrase by definition. `by`
 /// chooses the model: [`RestBy::Onsets`] that for notes whose ends mean nothing.
 #[must_use]
 pub fn rows(notes: &[Note], hindsight: Hindsight, by: RestBy) -> Vec<Row> {
-    let line = Line::of(notes);
+    let line = Line::of(notes, Melody::Auto);
     let mut ear = Ear::new(0.0);
     line.onsets(notes).for_each(|onset| ear.push(&onset));
     ear.complete();
@@ -63,7 +64,7 @@ mod tests {
         let notes: Vec<Note> = (0..80).map(note).collect();
         for hindsight in Hindsight::ALL {
             let sets = [RestBy::NoteEnds, RestBy::Onsets].map(|by| rows(&notes, hindsight, by));
-            let found = openings(&notes, hindsight, 0.0);
+            let found = openings(&notes, hindsight, 0.0, Melody::Auto);
             let mut gated = 0;
             for (i, opening) in found.iter().skip(1).enumerate() {
                 let gate = sets[0][i].gate;
@@ -73,7 +74,7 @@ mod tests {
                 let weighed = weights.features().zip(&row.features).map(|((_, w), x)| w * x);
                 let logit = bounded(weights.bias() + weighed.sum::<f64>(), row.rest);
                 let probability = logit.map_or(0.0, |z| 1.0 / (1.0 + (-z).exp()));
-                assert_eq!(row.note, opening.note);
+                assert_eq!(row.note, opening.onset.first);
                 assert!(
                     (probability - opening.judgement.probability).abs() < 1e-12,
                     "{hindsight:?} {i}"

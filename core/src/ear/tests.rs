@@ -22,7 +22,11 @@ fn phrases(length: f64) -> Vec<Note> {
 }
 
 fn begins(notes: &[Note], hindsight: Hindsight) -> Vec<usize> {
-    openings(notes, hindsight, 0.0).iter().filter(|o| o.judgement.begins).map(|o| o.note).collect()
+    openings(notes, hindsight, 0.0, Melody::Auto)
+        .iter()
+        .filter(|o| o.judgement.begins)
+        .map(|o| o.onset.first)
+        .collect()
 }
 
 #[test]
@@ -46,9 +50,9 @@ fn sparse_long_tones_are_phrases_of_their_own() {
 #[test]
 fn the_live_grade_never_looks_ahead() {
     let notes = phrases(0.15);
-    let whole = openings(&notes, Hindsight::Live, 0.0);
+    let whole = openings(&notes, Hindsight::Live, 0.0, Melody::Auto);
     for known in 1..notes.len() {
-        let so_far = openings(&notes[..=known], Hindsight::Live, 0.0);
+        let so_far = openings(&notes[..=known], Hindsight::Live, 0.0, Melody::Auto);
         assert_eq!(so_far.last(), whole.get(known), "note {known}");
     }
 }
@@ -57,7 +61,10 @@ fn the_live_grade_never_looks_ahead() {
 fn a_player_may_have_phrases_told_apart_more_finely() {
     let notes = phrases(0.1);
     let count = |finer| {
-        openings(&notes, Hindsight::After, finer).iter().filter(|o| o.judgement.begins).count()
+        openings(&notes, Hindsight::After, finer, Melody::Auto)
+            .iter()
+            .filter(|o| o.judgement.begins)
+            .count()
     };
     assert!(count(-30.0) <= count(0.0) && count(0.0) <= count(30.0));
     assert!(count(30.0) > count(-30.0));
@@ -66,10 +73,10 @@ fn a_player_may_have_phrases_told_apart_more_finely() {
 #[test]
 fn nothing_and_odd_notes_are_judged_too() {
     for hindsight in Hindsight::ALL {
-        assert_eq!(openings(&[], hindsight, 0.0), []);
+        assert_eq!(openings(&[], hindsight, 0.0, Melody::Auto), []);
         let mut chord = line([(0.0, 0.5), (0.0, 0.5), (3.0, 0.5)]);
         chord[1].off = None;
-        let found = openings(&chord, hindsight, 0.0);
+        let found = openings(&chord, hindsight, 0.0, Melody::Auto);
         assert_eq!(found.len(), 2, "struck together: one onset");
         assert!(!found[1].judgement.begins, "a note that still sounds leaves no rest");
     }

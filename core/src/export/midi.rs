@@ -200,7 +200,7 @@ mod tests {
         let bytes = midi("take 1", &take, &phrases).unwrap();
         let again = Analyser::phrases_of(&read(&bytes), Settings::default());
         let told = |phrases: &[Phrase]| -> Vec<_> {
-            phrases.iter().map(|p| (p.entry.bar, p.entry.pulse, p.entry.class, p.notes())).collect()
+            phrases.iter().map(|p| (p.entry.bar, p.entry.pulse, p.entry.class, p.notes)).collect()
         };
         assert_eq!(told(&again), told(&phrases));
         let text = String::from_utf8_lossy(&bytes).into_owned();

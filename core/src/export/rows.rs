@@ -66,7 +66,7 @@ impl PhraseRow {
             exit_bar: phrase.exit.bar,
             exit_beat: rounded(phrase.exit.beat_in_bar()),
             exit_class: phrase.exit.class.name(),
-            notes: phrase.notes(),
+            notes: phrase.notes,
             quarters: rounded(phrase.beats.0),
             bars: rounded(phrase.bars),
             seconds: rounded(phrase.seconds.0),

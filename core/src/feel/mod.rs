@@ -16,9 +16,11 @@ pub mod sample;
 pub mod student;
 pub mod swing;
 pub mod syncopation;
+pub mod tally;
 pub mod tied;
 
 use crate::analyser::WholeReading;
+use crate::melody::LineOnset;
 use crate::performance::Performance;
 use crate::phrase::{Phrase, Score};
 use crate::settings::Settings;
@@ -27,6 +29,7 @@ use lag::Lag;
 use sample::Sample;
 use serde::Serialize;
 use swing::Swing;
+use tally::FeelTally;
 
 /// The time feel of a phrase or a take.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
@@ -61,20 +64,21 @@ pub struct TakeFeel {
 pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> TakeFeel {
     let whole = WholeReading::of(performance, phrases, settings);
     let score = whole.score(performance);
-    let mut all = TakeFeel::default();
-    let mut ratios_of_all = Vec::new();
-    for phrase in phrases {
-        let (feel, ratios) = read(phrase, score);
-        all.take.lag.absorb(&feel.lag);
-        all.take.syncopation.absorb(&feel.syncopation);
-        all.take.beat_distance.absorb(&feel.beat_distance);
-        all.take.entries_held_over.absorb(&feel.entries_held_over);
-        all.take.exits_held_over.absorb(&feel.exits_held_over);
-        ratios_of_all.extend(ratios);
-        all.phrases.push(feel);
+    let mut tally = FeelTally::default();
+    let each = phrases.iter().map(|phrase| tally.add(phrase, score)).collect();
+    TakeFeel { take: tally.feel(), phrases: each }
+}
+
+impl Feel {
+    /// Takes in the feel of another stretch; the median ratio stays as it was.
+    fn absorb(&mut self, other: &Self) {
+        self.lag.absorb(&other.lag);
+        self.swing.log2_ratio.absorb(&other.swing.log2_ratio);
+        self.syncopation.absorb(&other.syncopation);
+        self.beat_distance.absorb(&other.beat_distance);
+        self.entries_held_over.absorb(&other.entries_held_over);
+        self.exits_held_over.absorb(&other.exits_held_over);
     }
-    all.take.swing = Swing::of(ratios_of_all);
-    all
 }
 
 /// The time feel of one phrase, read against `score`.
@@ -90,10 +94,11 @@ fn read(phrase: &Phrase, score: Score<'_>) -> (Feel, Vec<f64>) {
     let mut feel = Feel { lag: Lag::of(&onsets), ..Feel::default() };
     feel.swing = Swing::of(ratios.clone());
     let held = |place, end| tied::over_the_bar(score.lines, place, end);
-    if let Some(end) = tied::first_end(phrase, score.notes) {
+    let ends = |onset: LineOnset| onset.off(score.notes).map(|off| off.beat);
+    if let Some(end) = ends(phrase.opening) {
         feel.entries_held_over.add(held(&phrase.entry, end));
     }
-    let end = tied::last_end(phrase, score.notes);
+    let end = ends(phrase.closing);
     let over = end.is_some_and(|end| held(&phrase.exit, end));
     if end.is_some() && !phrase.open {
         feel.exits_held_over.add(over);

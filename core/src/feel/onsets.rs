@@ -7,7 +7,7 @@ use crate::place::Place;
 use crate::slot::Slot;
 use crate::time::{Beat, BeatSpan, Second, Tempo};
 
-/// An onset: one note, or several struck together.
+/// An onset of the line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Onset {
     /// Its place, read by all of the take.
@@ -63,13 +63,12 @@ impl Onset {
 /// The onsets of `phrase`, in order; none without a beat grid.
 #[must_use]
 pub fn onsets(phrase: &Phrase, score: Score<'_>) -> Vec<Onset> {
-    let read = |note: usize| {
-        let place = score.place(note)?;
+    let read = |index: usize| {
+        let place = score.place(index)?;
         let tempo = score.tempo.tempo_at(place.beat)?;
         let metre = score.lines.bar_at(place.bar_start + POSITION_TOLERANCE).metre;
-        Some(Onset { place, metre, tempo, second: score.notes.get(note)?.on.second })
+        let second = score.line.get(index)?.on(score.notes)?.second;
+        Some(Onset { place, metre, tempo, second })
     };
-    let from = score.onsets.partition_point(|onset| *onset < phrase.first_note);
-    let onsets = score.onsets.get(from..).unwrap_or_default();
-    onsets.iter().take_while(|onset| **onset <= phrase.last_note).filter_map(|n| read(*n)).collect()
+    score.onsets(phrase).filter_map(read).collect()
 }

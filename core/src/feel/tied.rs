@@ -1,7 +1,5 @@
 //! Notes held over a bar line.
 
-use crate::note::Note;
-use crate::phrase::Phrase;
 use crate::place::{BarLines, Place};
 use crate::time::{Beat, BeatSpan};
 
@@ -21,24 +19,4 @@ pub fn held_to(place: &Place, end: Beat) -> Beat {
 #[must_use]
 pub fn over_the_bar(lines: BarLines<'_>, place: &Place, end: Beat) -> bool {
     lines.bar_at(held_to(place, end)).number > place.bar
-}
-
-/// When the first note of `phrase` ends, or the latest of those struck with it; `None` while
-/// one sounds.
-#[must_use]
-pub fn first_end(phrase: &Phrase, notes: &[Note]) -> Option<Beat> {
-    let notes = notes.get(phrase.first_note..=phrase.last_note)?;
-    latest(notes.chunk_by(|a, b| a.on.second == b.on.second).next()?)
-}
-
-/// The same of its last note.
-#[must_use]
-pub fn last_end(phrase: &Phrase, notes: &[Note]) -> Option<Beat> {
-    let notes = notes.get(phrase.first_note..=phrase.last_note)?;
-    latest(notes.chunk_by(|a, b| a.on.second == b.on.second).next_back()?)
-}
-
-fn latest(struck: &[Note]) -> Option<Beat> {
-    let first = struck.first()?.off?.beat;
-    struck.iter().try_fold(first, |latest, note| Some(latest.later(note.off?.beat)))
 }

@@ -105,13 +105,13 @@ pub fn harmony(
     let score = whole.score(performance);
     let mut all = TakeHarmony::default();
     for phrase in phrases {
-        let span = phrase.first_note..=phrase.last_note;
-        let notes = performance.heard.notes().get(span).unwrap_or_default();
-        let read = |(index, note): (usize, &Note)| {
-            let place = score.place(phrase.first_note + index)?;
-            Some(Placed { note: *note, place, meant: meant(&place) })
+        let read = |index: usize| {
+            let onset = score.line.get(index)?;
+            let note = Note { off: onset.off(score.notes), ..*score.notes.get(onset.note)? };
+            let place = score.place(index)?;
+            Some(Placed { note, place, meant: meant(&place) })
         };
-        let placed: Vec<Placed> = notes.iter().enumerate().filter_map(read).collect();
+        let placed: Vec<Placed> = score.onsets(phrase).filter_map(read).collect();
         let counts = count(&placed, changes, score.lines);
         all.take.absorb(&counts);
         all.phrases.push(counts);

@@ -23,7 +23,7 @@ mod strikes;
 mod voices;
 
 use crate::note::Note;
-use crate::time::SecondSpan;
+use crate::time::{Moment, SecondSpan};
 use core::ops::Range;
 use recent::Recent;
 use serde::{Deserialize, Serialize};
@@ -31,24 +31,17 @@ use strike::Strike;
 use strikes::Step;
 use voices::Voices;
 
-/// How the line is found.
+/// Which of the soloist's notes are the line's.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Melody {
-    /// Which notes it may leave out.
-    pub follow: Follow,
-}
-
-/// Which strikes are the line's.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub enum Follow {
-    /// All of them, until notes are heard together in two registers: then the upper one's.
+#[serde(rename_all = "lowercase")]
+pub enum Melody {
+    /// All that were meant, until notes are heard together in two registers: then the upper one's.
     #[default]
     Auto,
-    /// All of them. A chord is one onset.
-    All,
     /// The upper register's, from the first note on.
     Top,
+    /// Every note, as it came. Those struck at the same moment are one onset.
+    All,
 }
 
 /// What a note is to the line.
@@ -64,8 +57,8 @@ pub enum NoteRole {
     Under,
 }
 
-/// An onset of the line. Indices are those of notes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// An onset of the line. Indices are those of notes; `first` is the least of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct LineOnset {
     /// The line's note: its attack is the onset's place, its key the line's pitch.
     pub note: usize,
@@ -77,14 +70,56 @@ pub struct LineOnset {
     pub ornaments: u8,
 }
 
-/// The notes that a line sounds as: an onset's note, up to its end.
-#[must_use]
-pub fn line_notes(notes: &[Note], line: &[LineOnset]) -> Vec<Note> {
-    let sounded = |onset: &LineOnset| {
-        let off = notes.get(onset.held)?.off;
-        Some(Note { off, ..*notes.get(onset.note)? })
-    };
-    line.iter().filter_map(sounded).collect()
+impl LineOnset {
+    /// When it ends; `None` while it sounds.
+    #[must_use]
+    pub fn off(&self, notes: &[Note]) -> Option<Moment> {
+        notes.get(self.held)?.off
+    }
+
+    /// When it is struck: where its place is.
+    #[must_use]
+    pub fn on(&self, notes: &[Note]) -> Option<Moment> {
+        notes.get(self.note).map(|note| note.on)
+    }
+
+    /// When the silence before it ends: with its first grace note, or as it is struck.
+    #[must_use]
+    pub fn opens(&self, notes: &[Note]) -> Option<Moment> {
+        let first = if self.ornaments > 0 { self.first } else { self.note };
+        notes.get(first).map(|note| note.on)
+    }
+
+    /// How many of the line's notes it is, with its grace notes.
+    #[must_use]
+    pub fn notes(&self) -> usize {
+        1 + usize::from(self.ornaments)
+    }
+}
+
+/// How many notes are what to the line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct RoleCounts {
+    /// Onsets of the line.
+    pub main: usize,
+    /// Grace notes.
+    pub ornaments: usize,
+    /// Slips and second triggers, which are left out.
+    pub glitches: usize,
+    /// Accompaniment, and notes of a chord under the line's.
+    pub under: usize,
+}
+
+impl RoleCounts {
+    fn add(&mut self, role: NoteRole) {
+        let count = match role {
+            NoteRole::Main => &mut self.main,
+            NoteRole::Ornament => &mut self.ornaments,
+            NoteRole::Glitch => &mut self.glitches,
+            NoteRole::Under => &mut self.under,
+        };
+        *count += 1;
+    }
 }
 
 /// A judgement stands when the newest note began this long after the note. Origin: the sum of
@@ -110,6 +145,8 @@ pub struct Follower {
     onsets: usize,
     line: Vec<LineOnset>,
     roles: Vec<NoteRole>,
+    /// The first roles, which will not change, counted.
+    counted: (usize, RoleCounts),
 }
 
 /// What is known up to a note.
@@ -150,10 +187,29 @@ impl Follower {
         &self.roles
     }
 
-    /// How many notes were not meant.
+    /// How many of the first onsets will not change any more.
     #[must_use]
-    pub fn glitches(&self) -> usize {
-        self.roles.iter().filter(|role| **role == NoteRole::Glitch).count()
+    pub fn firm(&self) -> usize {
+        self.onsets
+    }
+
+    /// How many notes are what to the line.
+    #[must_use]
+    pub fn counts(&self) -> RoleCounts {
+        let (firm, mut counts) = self.counted;
+        self.roles.iter().skip(firm).for_each(|role| counts.add(*role));
+        counts
+    }
+
+    /// Counts the roles that will not change any more.
+    fn count_firm_roles(&mut self) {
+        let open = self.strikes.get(self.folded).map_or(usize::MAX, |strike| strike.first);
+        let firm = open.min(self.settled.notes);
+        let (counted, counts) = &mut self.counted;
+        for role in self.roles.get(*counted..firm).unwrap_or_default() {
+            counts.add(*role);
+        }
+        *counted = firm.max(*counted);
     }
 
     /// Hears `notes`, the same as before and those that have come since, in order of onset and,
@@ -161,6 +217,9 @@ impl Follower {
     /// came anew: the line's length where none did. It costs as much as the notes of the last
     /// [`SETTLED`] and those since, and may be called as seldom as one likes.
     pub fn follow(&mut self, notes: &[Note]) -> usize {
+        if self.melody == Melody::All {
+            return self.take_all(notes);
+        }
         let kept = self.onsets;
         let old = self.line.split_off(kept.min(self.line.len()));
         self.strikes.truncate(self.settled.strikes);
@@ -178,8 +237,32 @@ impl Follower {
         self.hear(&mut state, notes, f64::INFINITY);
         self.settle_onsets(notes, newest - SETTLED.0);
         self.fold(notes, self.folded..self.strikes.len());
+        self.count_firm_roles();
         let new = self.line.iter().skip(kept);
         kept + new.zip(&old).take_while(|(new, old)| new == old).count()
+    }
+
+    /// Takes every note that has come. Returns as [`Follower::follow`] does.
+    fn take_all(&mut self, notes: &[Note]) -> usize {
+        let mut changed = self.line.len();
+        for (index, note) in notes.iter().enumerate().skip(self.roles.len()) {
+            let newest = self.line.len().saturating_sub(1);
+            match self.line.last_mut() {
+                Some(last) if last.on(notes).is_some_and(|on| on.second == note.on.second) => {
+                    (last.note, last.held) = (index, index);
+                    changed = changed.min(newest);
+                }
+                _ => {
+                    let struck = LineOnset { note: index, first: index, held: index, ornaments: 0 };
+                    self.line.push(struck);
+                }
+            }
+            self.roles.push(NoteRole::Main);
+            self.counted.1.main += 1;
+        }
+        self.counted.0 = self.roles.len();
+        self.onsets = self.line.len().saturating_sub(1);
+        changed
     }
 
     /// The voices at the first note, with what is learnt in the opening, and the second at which
@@ -218,7 +301,7 @@ impl Follower {
             }
             Step::Strike(strike) => {
                 state.recent.hear(notes, &strike);
-                if state.voices.hear(notes, &strike, self.melody.follow) {
+                if state.voices.hear(notes, &strike, self.melody) {
                     self.enter(&strike);
                     state.strikes += 1;
                 }

@@ -6,7 +6,7 @@
 //! whether that note still sounds above it. A phrase of low notes stays with the line because it
 //! moves by small steps and one note at a time; chords while the line rests stay under it.
 
-use super::Follow;
+use super::Melody;
 use super::channels::Channels;
 use super::registers::{Expected, Register, Struck};
 use super::strike::Strike;
@@ -114,7 +114,7 @@ impl Voices {
     }
 
     /// Takes in the next strike. Returns whether it is the line's.
-    pub fn hear(&mut self, notes: &[Note], strike: &Strike, follow: Follow) -> bool {
+    pub fn hear(&mut self, notes: &[Note], strike: &Strike, melody: Melody) -> bool {
         for note in strike.first..strike.next {
             self.channels.hear(notes, note);
         }
@@ -145,10 +145,10 @@ impl Voices {
             self.covering = held.map(|held| (held, at));
             self.surely.1.hear(struck);
         }
-        let two_voices = match follow {
-            Follow::Auto => self.signs >= SIGNS_NEEDED,
-            Follow::All => false,
-            Follow::Top => true,
+        let two_voices = match melody {
+            Melody::Auto => self.signs >= SIGNS_NEEDED,
+            Melody::Top => true,
+            Melody::All => false,
         };
         let is_under = two_voices
             && if self.lower.heard() >= LOWER_KNOWN || near.is_chord {

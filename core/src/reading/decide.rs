@@ -4,6 +4,7 @@ use super::column::Cell;
 use super::spot::Spot;
 use super::states::STATES;
 use crate::place_model::{self, Role};
+use crate::settings::Feel;
 use crate::slot::Slot;
 
 /// A reading of one onset.
@@ -78,8 +79,9 @@ pub(super) fn decide(
 
 /// The reading of an onset by itself, whatever was played around it.
 #[must_use]
-pub fn alone(spot: &Spot, role: Role) -> Reading {
-    let read = place_model::read(spot.position(), spot.seconds, spot.division, role);
+pub fn alone(spot: &Spot, role: Role, feel: Feel) -> Reading {
+    let feel = if spot.swings { feel } else { Feel::Auto };
+    let read = place_model::read(spot.position(), spot.seconds, spot.division, role, feel);
     #[expect(clippy::cast_possible_truncation, reason = "a probability, to seven digits")]
     let confidence = read.confidence as f32;
     Reading { slot: read.slot, shift: i8::from(read.anticipates), confidence, settled: false }

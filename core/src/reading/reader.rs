@@ -275,7 +275,7 @@ impl PlaceReader {
             }
             *reading = if next.is_none() && fed.begins && track.belief.usual {
                 // Nothing is known yet that the note by itself does not tell.
-                alone(&fed.spot, Role::PhraseStart)
+                alone(&fed.spot, Role::PhraseStart, self.feel)
             } else {
                 decide(column.with_hindsight(&said), &fed.spot, swung, false)
             };

@@ -167,7 +167,7 @@ pub fn every_phrase(phrases: &[Phrase]) -> String {
                 phrase.entry.bar.to_string(),
                 escape(&words::place(&phrase.entry)),
                 format!("{:.1}", phrase.bars),
-                phrase.notes().to_string(),
+                phrase.notes.to_string(),
                 rest.unwrap_or_default(),
             ]
         })

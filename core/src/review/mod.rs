@@ -2,16 +2,20 @@
 //!
 //! The fields and their names are a format that other programs read: they are only added to.
 
+mod by_hand;
 mod feel;
 mod text;
 
+pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
 pub use feel::ReviewedFeel;
 
 use crate::alerts::{PastAlert, history};
 use crate::analyser::Analyser;
 use crate::feel::{Feel, feel};
 use crate::figures::{FEW_PHRASES, Figures, figures};
-use crate::midi_file::{Choice, MidiError, MidiFile};
+use crate::line::Line;
+use crate::melody::RoleCounts;
+use crate::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::note::Oddities;
 use crate::performance::Performance;
 use crate::phrase::Phrase;
@@ -19,6 +23,7 @@ use crate::place::{Place, PlaceClass};
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::subdivision::Subdivision;
+use core::fmt;
 use serde::Serialize;
 
 /// What was heard in a file.
@@ -30,8 +35,10 @@ pub struct Review {
     pub track: Option<usize>,
     /// Channel of the line, from 1; null for all.
     pub channel: Option<u8>,
-    /// How many notes the line has.
+    /// How many notes were heard.
     pub notes: usize,
+    /// What they are to the line.
+    pub roles: RoleCounts,
     /// Its phrases.
     pub phrases: Vec<ReviewedPhrase>,
     /// Its figures.
@@ -40,21 +47,89 @@ pub struct Review {
     pub alerts: Vec<ReviewedAlert>,
     /// Oddities of how the notes were written.
     pub oddities: Oddities,
+    /// What the corrections teach; null where there are none.
+    pub taught: Option<ReviewedTaught>,
+}
+
+/// What corrections teach.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ReviewedTaught {
+    /// The setting for this player; see [`Settings::finer`].
+    pub finer: f64,
+    /// How many corrections it was learnt from.
+    pub corrections: usize,
+}
+
+/// Why a file can't be reviewed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ReviewError {
+    /// It can't be read.
+    Midi(MidiError),
+    /// A correction is of no onset.
+    Unplaced(Unplaced),
+}
+
+impl From<MidiError> for ReviewError {
+    fn from(error: MidiError) -> Self {
+        Self::Midi(error)
+    }
+}
+
+impl From<Unplaced> for ReviewError {
+    fn from(error: Unplaced) -> Self {
+        Self::Unplaced(error)
+    }
+}
+
+impl fmt::Display for ReviewError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Midi(error) => error.fmt(f),
+            Self::Unplaced(error) => error.fmt(f),
+        }
+    }
+}
+
+/// Hears a line of a file: it rolls from its start to its end, and has notes, and is one take.
+fn heard(midi: &MidiFile, line: Chosen, settings: Settings) -> Session {
+    let mut session = Session::new(settings);
+    for event in midi.events(line) {
+        session.push(event);
+    }
+    session.finish();
+    session
+}
+
+/// The take that a line of a file is, with what was said of it by hand.
+///
+/// # Errors
+/// Why there is none, or which correction is of no onset.
+pub fn take_of(
+    midi: &MidiFile,
+    choice: Choice,
+    settings: Settings,
+    by_hand: &[ByHand],
+) -> Result<Performance, ReviewError> {
+    let mut session = heard(midi, midi.line(choice)?, settings);
+    by_hand::correct(&mut session, by_hand)?;
+    Ok(session.takes().last().ok_or(MidiError::NoNotes)?.performance.clone())
 }
 
 /// A phrase. Notes are counted from 0, in order of onset and at equal onsets of pitch.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ReviewedPhrase {
-    /// Its first note.
+    /// Its first note, a grace note or one of a chord among them.
     pub first_note: usize,
-    /// Its last note.
+    /// The last note before the next phrase, whatever it is to the line.
     pub last_note: usize,
-    /// Where its first note stands.
+    /// Where its first note stands, grace notes left aside.
     pub entry: ReviewedPlace,
     /// Where its last note's attack stands.
     pub exit: ReviewedPlace,
-    /// How many notes it has.
+    /// How many notes of the line it has, grace notes among them.
     pub notes: usize,
+    /// How many grace notes come before the note it enters with.
+    pub ornaments: u8,
     /// Length in quarter notes, from the first attack to the last end.
     pub beats: f64,
     /// Length in bars.
@@ -129,16 +204,35 @@ impl Review {
     ) -> Result<Self, MidiError> {
         let midi = MidiFile::read(bytes)?;
         let line = midi.line(choice)?;
-        let mut session = Session::new(settings);
-        for event in midi.events(line) {
-            session.push(event);
-        }
-        session.finish();
-        // A file rolls from its start to its end, and has notes: it is one take.
+        Self::of_session(file, &heard(&midi, line, settings), line)
+    }
+
+    /// Reviews the bytes of a file called `file`, with what was said of it by hand.
+    ///
+    /// # Errors
+    /// Why it can't be read, or which correction is of no onset.
+    pub fn corrected(
+        file: &str,
+        bytes: &[u8],
+        choice: Choice,
+        settings: Settings,
+        by_hand: &[ByHand],
+    ) -> Result<Self, ReviewError> {
+        let midi = MidiFile::read(bytes)?;
+        let line = midi.line(choice)?;
+        let mut session = heard(&midi, line, settings);
+        by_hand::correct(&mut session, by_hand)?;
+        Ok(Self::of_session(file, &session, line)?)
+    }
+
+    fn of_session(file: &str, session: &Session, line: Chosen) -> Result<Self, MidiError> {
         let take = session.takes().last().ok_or(MidiError::NoNotes)?;
-        let mut review = Self::of_take(file, &take.performance, settings);
+        let mut review = Self::of_take(file, &take.performance, *session.settings());
         review.track = line.track.map(|t| t + 1);
         review.channel = line.channel.map(|c| c + 1);
+        review.taught = session
+            .taught()
+            .map(|t| ReviewedTaught { finer: rounded(t.finer), corrections: t.corrections });
         Ok(review)
     }
 
@@ -152,12 +246,14 @@ impl Review {
             track: None,
             channel: None,
             notes: take.heard.notes().len(),
+            roles: Line::of(take.heard.notes(), settings.melody).counts(),
             figures: ReviewedFigures::of(&phrases, feel.take, &settings),
             alerts: history(&phrases, &settings.alerts)
                 .into_iter()
                 .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
                 .collect(),
             oddities: *take.heard.oddities(),
+            taught: None,
             phrases: phrases
                 .iter()
                 .zip(&feel.phrases)
@@ -191,7 +287,8 @@ impl ReviewedPhrase {
             last_note: phrase.last_note,
             entry: ReviewedPlace::of(&phrase.entry),
             exit: ReviewedPlace::of(&phrase.exit),
-            notes: phrase.notes(),
+            notes: phrase.notes,
+            ornaments: phrase.opening.ornaments,
             beats: rounded(phrase.beats.0),
             bars: rounded(phrase.bars),
             seconds: rounded(phrase.seconds.0),

@@ -3,6 +3,7 @@
 use super::Review;
 use crate::feel::Feel;
 use crate::feel::sample::Sample;
+use crate::melody::RoleCounts;
 use crate::stats::Share;
 use core::fmt;
 
@@ -14,6 +15,7 @@ impl fmt::Display for Review {
         let (notes, phrases) = (self.notes, figures.phrases);
         let (of_notes, of_phrases) = (many(notes == 1), many(phrases == 1));
         writeln!(f, "  {notes} note{of_notes}, {phrases} phrase{of_phrases}")?;
+        write_roles(f, &self.roles)?;
         write_share(f, "come in off the beat", &figures.off_beat_entries)?;
         write_share(f, "come in on beat one", &figures.beat_one_entries)?;
         write_share(f, "leave off the beat", &figures.off_beat_exits)?;
@@ -37,6 +39,11 @@ impl fmt::Display for Review {
         for alert in &self.alerts {
             writeln!(f, "  from bar {}: {}", alert.alert.bar, alert.heard)?;
         }
+        if let Some(taught) = &self.taught {
+            let (finer, count) = (taught.finer, taught.corrections);
+            let of_corrections = many(count == 1);
+            writeln!(f, "  {count} correction{of_corrections} teach: finer {finer:+.2}")?;
+        }
         let odd = self.oddities.total();
         if odd > 0 {
             let named = self.oddities.named();
@@ -49,6 +56,21 @@ impl fmt::Display for Review {
         }
         Ok(())
     }
+}
+
+/// What is not the line's, if there is anything.
+fn write_roles(f: &mut fmt::Formatter<'_>, roles: &RoleCounts) -> fmt::Result {
+    let RoleCounts { ornaments, glitches, under, .. } = roles;
+    if *under > 0 {
+        writeln!(f, "  left out: {under} under the line, in chords or by another hand")?;
+    }
+    if *glitches > 0 {
+        writeln!(f, "  left out: {glitches} not meant, glitches and keys that bounced")?;
+    }
+    if *ornaments > 0 {
+        writeln!(f, "  grace notes: {ornaments}")?;
+    }
+    Ok(())
 }
 
 fn write_share(f: &mut fmt::Formatter<'_>, what: &str, share: &Share) -> fmt::Result {

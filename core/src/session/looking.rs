@@ -174,7 +174,7 @@ impl Session {
 }
 
 fn read_whole(take: &Performance, session: &Session) -> Newest {
-    Newest::of(Analyser::phrases_of(take, session.settings), &session.settings)
+    Newest::of(take, session.settings)
 }
 
 /// Index of take `number`.

@@ -242,7 +242,7 @@ impl Session {
         let newest = self.newest();
         let chosen = self.chosen(&newest);
         let takes = self.take_list(&newest);
-        let Newest { phrases, before, figures } = newest;
+        let Newest { phrases, before, figures, feel, roles } = newest;
         let alerts = standing(&figures.streaks, &self.settings.alerts);
         let shown = self.shown_take().map(|take| &take.performance);
         Snapshot {
@@ -255,6 +255,8 @@ impl Session {
             phrases,
             phrases_before: before,
             figures,
+            feel,
+            roles,
             alerts,
             metres: match &self.pass {
                 Some(pass) => pass.take.performance.metres.clone(),

@@ -3,6 +3,7 @@
 use super::Session;
 use crate::ear::teach::{Lesson, PLAYER_SPREAD, finer};
 use crate::ear::{Hindsight, Opening, openings};
+use crate::melody::Melody;
 use crate::performance::Performance;
 
 /// What was learnt.
@@ -25,36 +26,38 @@ impl Session {
     pub(super) fn learn(&self) -> Option<Taught> {
         let takes = || self.takes.iter().chain(self.current()).map(|take| &take.performance);
         let corrections = takes().map(|take| take.corrections.all().len()).sum();
-        let lessons: Vec<Lesson> = takes().flat_map(lessons).collect();
+        let lessons: Vec<Lesson> =
+            takes().flat_map(|take| lessons(take, self.settings.melody)).collect();
         (corrections > 0).then(|| Taught { finer: finer(&lessons, PLAYER_SPREAD), corrections })
     }
 }
 
 /// A take's onsets up to its last correction: what was said of them, or, where nothing was said,
 /// what was seen when the next correction was made, and left alone.
-fn lessons(take: &Performance) -> Vec<Lesson> {
+fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
     let notes = take.heard.notes();
     let untaught = if take.corrections.all().is_empty() {
         Vec::new()
     } else {
-        openings(notes, Hindsight::After, 0.0)
+        openings(notes, Hindsight::After, 0.0, melody)
     };
     // What was seen, by the setting in force.
     let mut seen: Vec<(f64, Vec<Opening>)> = Vec::new();
     let lesson = |(index, opening): (usize, &Opening)| {
-        let at = notes.get(opening.note)?.on.second;
+        let at = notes.get(opening.onset.first)?.on.second;
         let next = take.corrections.from(at)?;
         let known = seen.iter().position(|(finer, _)| *finer == next.finer);
         let known = known.unwrap_or_else(|| {
-            seen.push((next.finer, openings(notes, Hindsight::After, next.finer)));
+            seen.push((next.finer, openings(notes, Hindsight::After, next.finer, melody)));
             seen.len() - 1
         });
         let (_, openings) = seen.get(known)?;
         let seen = openings.get(index)?.judgement.begins;
         let probability = opening.judgement.probability;
+        let said = take.corrections.of(&opening.onset, notes);
         Some(Lesson {
             logit: (probability / (1.0 - probability)).ln(),
-            begins: take.corrections.at(at).unwrap_or(seen),
+            begins: said.map_or(seen, |said| said.begins),
         })
     };
     // A take's first onset begins a phrase whatever is said.
@@ -148,8 +151,10 @@ mod tests {
         // Another setting, and the same word once more: what lies before was seen by the first.
         session.set(Settings { finer: 2.0, ..Settings::default() });
         assert_eq!(session.taught().unwrap(), first);
-        let confirmed =
-            lessons(&session.takes()[0].performance).iter().filter(|l| l.begins).count();
+        let confirmed = lessons(&session.takes()[0].performance, Melody::Auto)
+            .iter()
+            .filter(|l| l.begins)
+            .count();
         assert_eq!(confirmed, phrases.len() - 2);
     }
 }

@@ -11,8 +11,13 @@ mod invent;
 
 use invent::{Row, bass, in_order, left_hand, line, note, on_strings};
 use overbar_core::ear::{Hindsight, openings};
-use overbar_core::melody::{Follower, LineOnset, Melody, line_notes};
+use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::melody::{Follower, LineOnset, Melody, NoteRole};
 use overbar_core::note::Note;
+use overbar_core::place::PlaceClass;
+use overbar_core::session::Session;
+use overbar_core::time::Second;
+use overbar_core::transport::TransportPoint;
 
 fn hear(notes: &[Note]) -> Vec<LineOnset> {
     Follower::line_of(notes, Melody::default())
@@ -20,9 +25,9 @@ fn hear(notes: &[Note]) -> Vec<LineOnset> {
 
 /// Attacks of the onsets at which phrases begin.
 fn starts(notes: &[Note], hindsight: Hindsight) -> Vec<f64> {
-    let line = line_notes(notes, &hear(notes));
-    let opened = openings(&line, hindsight, 0.0).into_iter().filter(|o| o.judgement.begins);
-    opened.map(|o| line[o.note].on.second.0).collect()
+    let opened = openings(notes, hindsight, 0.0, Melody::Auto);
+    let begun = opened.into_iter().filter(|o| o.judgement.begins);
+    begun.map(|o| notes[o.onset.note].on.second.0).collect()
 }
 
 fn settled(notes: &[Note]) -> Vec<f64> {
@@ -203,5 +208,86 @@ fn the_keys_tell_phrases_without_the_pedal() {
             by_sound[index - 1].off = Some(by_sound[index].on);
         }
         assert_eq!(settled(&by_sound).len(), 1, "seed {seed}");
+    }
+}
+
+/// A pass under way in 4/4 at 120, as the plugin hears it.
+fn session(notes: &[Note]) -> Session {
+    let mut session = Session::default();
+    session.push(Event::Transport(TransportPoint {
+        beat: Some(0.0),
+        tempo: Some(120.0),
+        metre: Some((4, 4)),
+        rolling: true,
+        ..TransportPoint::default()
+    }));
+    let on = |n: &Note| (n.on.second.0, n.key, n.channel, Some(n.velocity));
+    let off = |n: &Note| Some((n.off?.second.0, n.key, n.channel, None));
+    let mut events: Vec<_> = notes.iter().map(on).chain(notes.iter().filter_map(off)).collect();
+    events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.3.is_some().cmp(&b.3.is_some())));
+    for (at, key, channel, velocity) in events {
+        let (at, key, channel) = (Second(at), Some(key), Some(channel));
+        session.push(match velocity {
+            Some(velocity) => Event::On(NoteOn { at, beat: None, key, channel, velocity }),
+            None => Event::Off(NoteOff { at, beat: None, key, channel }),
+        });
+    }
+    session
+}
+
+/// In the plugin, too, a left hand opens no phrase, and what is left out is counted: live, and
+/// when the take is over.
+#[test]
+fn a_left_hand_is_counted_and_opens_no_phrase() {
+    for seed in SEEDS {
+        let mut row = Row::new(seed);
+        let (melody, _) = line(&mut row, 0.9);
+        let under = left_hand(&mut row, melody.last().unwrap().on.second.0);
+        let all = in_order([melody.clone(), under.clone()].concat());
+        let (mut both, mut alone) = (session(&all), session(&melody));
+        let entries = |session: &mut Session| -> Vec<f64> {
+            session.phrases().iter().map(|p| p.entry.beat.0).collect()
+        };
+        for over in [false, true] {
+            if over {
+                both.finish();
+                alone.finish();
+            }
+            let other = other_than(&entries(&mut both), &entries(&mut alone));
+            assert!(other <= 0.1, "seed {seed}, over: {over}: {other}");
+            let roles = both.snapshot().roles;
+            let named = roles.main + roles.ornaments + roles.glitches + roles.under;
+            assert_eq!(named, all.len());
+            let missed = roles.under.abs_diff(under.len()) as f64 / under.len() as f64;
+            assert!(missed < 0.05, "seed {seed}: {roles:?}, {} under", under.len());
+            assert_eq!(alone.snapshot().roles.main, melody.len());
+        }
+    }
+}
+
+/// A grace note ahead of beat one: the phrase enters on beat one, is marked as ornamented, and the
+/// rest before it ends with the grace note.
+#[test]
+fn an_ornamented_entry_keeps_its_class() {
+    let eighths = |from: f64| (0..8).map(move |n| note(from + 0.25 * f64::from(n), 0.2, 64 + n));
+    let mut notes: Vec<Note> = eighths(0.0).chain(eighths(4.0)).collect();
+    notes.push(note(3.95, 0.045, 63));
+    let mut session = session(&in_order(notes));
+    session.choose(Some(9));
+    let snapshot = session.snapshot();
+    let [_, graced] = snapshot.phrases[..] else { panic!("{:?}", snapshot.phrases) };
+    assert_eq!((graced.entry.class, graced.entry.bar), (PlaceClass::One, 3));
+    assert!(graced.is_ornamented() && graced.notes == 9 && graced.first_note == 8);
+    assert!((graced.rest_before.unwrap().seconds.0 - 2.0).abs() < 1e-9);
+    let near = snapshot.chosen.unwrap();
+    assert_eq!((near.notes[0].role, near.notes[1].role), (NoteRole::Ornament, NoteRole::Main));
+    assert!(near.notes[0].can_begin && !near.notes[1].can_begin);
+    assert_eq!(snapshot.roles.ornaments, 1);
+    // Said of either note, it holds.
+    for at in [near.notes[0].at, near.notes[1].at] {
+        session.correct(1, at, Some(false));
+        assert_eq!(session.phrases().len(), 1, "{at:?}");
+        session.correct(1, at, None);
+        assert_eq!(session.phrases().len(), 2, "{at:?}");
     }
 }

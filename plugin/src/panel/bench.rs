@@ -105,8 +105,9 @@ pub fn choosing(
     place: Rect,
 ) -> bool {
     let chosen = view.board.bench.chosen.takes.len();
-    let too_few = chosen < FEWEST_TAKES;
-    let open = state.bench.choosing || too_few;
+    // It stays open until it is closed: there may be more to choose.
+    state.bench.choosing |= chosen < FEWEST_TAKES;
+    let open = state.bench.choosing;
     let text = choose_text(view);
     let label = format!("Choose takes, {chosen} chosen");
     if button::choice(ui, style, place, (&text, &label), open).clicked() {

@@ -173,6 +173,23 @@ pub fn setting(id: &str) -> Option<&'static str> {
             "Which written beat of the host's bar is the tune's beat one. For a song that does \
              not begin on the host's bar line."
         }
+        "melody" => {
+            "Follows the line through chords, a left hand, bass strings and slips, and takes grace \
+             notes for part of the note after them. Upper voice expects two voices from the first \
+             note on; every note leaves nothing out."
+        }
+        "felt_pulse" => {
+            "The beat that places are told by, where it is felt half or twice as fast as the \
+             host's signature says."
+        }
+        "feel" => {
+            "Whether two thirds of a beat is a swung “and” or, in straight feel, a triplet. As \
+             heard takes it for the “and”; swing expects it."
+        }
+        "rig_delay" => {
+            "How much later than it was played a note comes in, by keyboard and interface. It is \
+             taken off before places and lag are read; taps along with a click tell it."
+        }
         "finer" => {
             "How readily the ear hears a new phrase: more tells more phrases apart. In steps of \
              the logarithm of the odds, as fitted on labelled solos; joining and splitting by \

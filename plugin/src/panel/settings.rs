@@ -12,8 +12,9 @@ use super::{View, button, help};
 use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 /// What is heard first, then what is said about it; whatever else there is comes last.
-const GROUPS: [(&str, &[&str]); 5] = [
-    ("what is heard", &["channel", "low_key", "high_key", "one_offset", "finer"]),
+const GROUPS: [(&str, &[&str]); 6] = [
+    ("what is heard", &["channel", "low_key", "high_key", "melody", "finer"]),
+    ("where the beat is", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
     (
         "when an alert comes up",
         &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"],

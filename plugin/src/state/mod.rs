@@ -20,7 +20,7 @@ use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::PluginState;
 use overbar_core::performance::Performance;
 use overbar_library::packed::PackError;
-use overbar_library::project::{Unpacked, pack_project, unpack_project};
+use overbar_library::project::{Project, Unpacked, pack_project, unpack_project};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -168,9 +168,17 @@ impl PersistentField<'_, Envelope> for Saved {
 /// # Errors
 /// A sentence that says what is wrong with it.
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
-    let (_, unpacked) = opened(state)?;
-    let takes = unpacked.project.takes.iter().filter(|take| !take.labels.deleted.value);
+    let project = project_in(state)?;
+    let takes = project.takes.iter().filter(|take| !take.labels.deleted.value);
     takes.map(|take| take.open().map_err(|why| why.to_string())).collect()
+}
+
+/// The takes in it as they are kept: with ids and labels, also those that were deleted.
+///
+/// # Errors
+/// A sentence that says what is wrong with it.
+pub fn project_in(state: &[u8]) -> Result<Project, String> {
+    opened(state).map(|(_, unpacked)| unpacked.project)
 }
 
 /// The drills in it: the chosen one, own mixes, and results.

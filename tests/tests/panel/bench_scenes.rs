@@ -12,8 +12,11 @@ use overbar::shared::Shared;
 use overbar_core::comp::Aim;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::snapshot::Snapshot;
 use overbar_core::take::{Take as Played, TakeId};
 use overbar_library::Stamp;
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 /// Every view, from nothing to too much.
@@ -51,8 +54,18 @@ fn played(number: usize, phrases: usize) -> Played {
     Played { id, ..session.current().expect("a take").clone() }
 }
 
-/// What is seen after these wishes of so many takes.
+/// What is seen after these wishes of so many takes; worked out once for all tests.
 fn seen(name: &'static str, takes: usize, phrases: usize, wishes: &[Wish]) -> Scene {
+    static SEEN: Mutex<BTreeMap<&str, (Snapshot, Board)>> = Mutex::new(BTreeMap::new());
+    let mut seen = SEEN.lock().unwrap_or_else(PoisonError::into_inner);
+    let known = seen.entry(name).or_insert_with(|| worked_out(takes, phrases, wishes));
+    let mut scene = Scene::new(name, known.0.clone());
+    scene.look.tab = Tab::Takes;
+    scene.board = known.1.clone();
+    scene
+}
+
+fn worked_out(takes: usize, phrases: usize, wishes: &[Wish]) -> (Snapshot, Board) {
     let shared = Shared::default();
     shared.want_takes(true);
     shared.session().restore((0..takes).map(|number| played(number, phrases)).collect());
@@ -64,10 +77,7 @@ fn seen(name: &'static str, takes: usize, phrases: usize, wishes: &[Wish]) -> Sc
         shared.lay_out(&session, true);
         let board = shared.board.picture();
         if !board.bench.working && !shared.board.cutting.has_news() {
-            let mut scene = Scene::new(name, session.snapshot());
-            scene.look.tab = Tab::Takes;
-            scene.board = settled((*board).clone());
-            return scene;
+            return (session.snapshot(), settled((*board).clone()));
         }
         drop(session);
         assert!(began.elapsed() < Duration::from_secs(60), "it was never worked out");

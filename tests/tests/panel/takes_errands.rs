@@ -26,7 +26,7 @@ fn takes(desktop: &Desktop) -> usize {
 fn name_a_take_star_it_and_find_it_again() {
     let mut desktop = opened();
     press(&mut desktop, "Takes");
-    until(&mut desktop, |d| d.query_by_label_contains("Take 2, ").is_some());
+    until(&mut desktop, |d| d.query_by_label_contains("Take 2, 0:").is_some());
     press(&mut desktop, "Star of Take 2");
     press(&mut desktop, "In parts");
     until(&mut desktop, |d| d.query_by_label_contains("Name: Take 2").is_some());

@@ -5,13 +5,18 @@ use overbar_core::metre::Metre;
 use overbar_core::metre_map::MetreMap;
 use overbar_core::place::BarLines;
 use overbar_core::place_model::Role;
-use overbar_core::settings::Pulse;
+use overbar_core::settings::{Feel, Pulse};
 use overbar_core::time::{Beat, Tempo};
 
 fn at(metre: (i32, i32), beat: f64) -> String {
     let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
     let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
-    words::place(&lines.place(Beat(beat), Tempo::new(110.0).unwrap(), Role::PhraseStart))
+    words::place(&lines.place(
+        Beat(beat),
+        Tempo::new(110.0).unwrap(),
+        Role::PhraseStart,
+        Feel::Auto,
+    ))
 }
 
 /// As a player would call them; where they lie is a matter of definition.

@@ -1,6 +1,7 @@
 //! Reviews of invented files, as a user gets them.
 
 mod bad_input;
+mod by_hand;
 mod damage;
 mod folder;
 mod line;

@@ -2,6 +2,7 @@
 
 use super::parts::Absorb;
 use super::solo::Solo;
+use overbar_core::phrase::Phrase;
 use overbar_core::place::PlaceClass;
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
@@ -14,15 +15,16 @@ pub struct Confusion {
 }
 
 impl Confusion {
-    /// Compares entries at the starts that are both found and labelled, in 4/4.
+    /// Compares entries at the starts that are both found and labelled, in 4/4: by the label of
+    /// the note that an entry is heard by, which grace notes come before.
     ///
     /// # Errors
     /// Where such a start has no labelled place.
     pub fn of(solo: &Solo) -> Result<Self, String> {
         let mut confusion = Self::default();
-        let starts = &solo.label.phrase_first_notes;
-        for phrase in solo.phrases.iter().filter(|p| starts.contains(&p.first_note)) {
-            if let Some(labelled) = solo.label.class(phrase.first_note)? {
+        let found = |p: &&Phrase| solo.label.begins_at(p.first_note..p.opening.note + 1);
+        for phrase in solo.phrases.iter().filter(found) {
+            if let Some(labelled) = solo.label.class(phrase.opening.note)? {
                 confusion.counts[index(labelled)][index(phrase.entry.class)] += 1;
             }
         }

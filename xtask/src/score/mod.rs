@@ -10,6 +10,8 @@
 //! - `--gate MS` makes every note last so many milliseconds, `--legato S` fills rests under so many
 //!   seconds, before anything is heard. Models are fitted to the notes as played all the same.
 //! - `--fit OUT` writes weights fitted to the whole folder.
+//! - `--melody`, `--feel`, `--pulse` and `--latency` set how entries are heard. The boundary models
+//!   are scored on the line as it is followed by default.
 //! - `--json` writes JSON; its fields are documented in [`report`].
 
 mod calibration;
@@ -54,7 +56,7 @@ pub fn run(arguments: &[OsString]) -> Outcome {
 }
 
 fn score(options: &Options) -> Result<String, String> {
-    let hear = |label| Solo::hear(&options.folder, label, options.note_ends);
+    let hear = |label| Solo::hear(&options.folder, label, options.note_ends, options.settings);
     let labels = Label::read_all(&options.folder)?;
     let solos: Vec<Solo> = labels.into_iter().map(hear).collect::<Result<_, _>>()?;
     let scored = every_grade(&solos, options)?;

@@ -1,6 +1,8 @@
 //! The options of `score`.
 
 use super::transform::NoteEnds;
+use crate::options::{SETTINGS, set};
+use overbar_core::settings::Settings;
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -19,6 +21,8 @@ pub struct Options {
     pub fit: Option<PathBuf>,
     /// Write JSON.
     pub json: bool,
+    /// How the solos are heard.
+    pub settings: Settings,
 }
 
 impl Options {
@@ -47,6 +51,9 @@ impl Options {
                     let seconds = number(&text, value()?, 10.0)?;
                     options.note_ends = NoteEnds::Legato { seconds };
                 }
+                setting if SETTINGS.contains(&setting) => {
+                    set(&mut options.settings, setting, value()?)?;
+                }
                 flag if flag.starts_with('-') => return Err(format!("{flag}: no such option")),
                 _ if folder.is_some() => return Err(format!("{text}: one folder at a time")),
                 _ => folder = Some(PathBuf::from(argument)),
@@ -66,6 +73,8 @@ fn number(option: &str, figure: &OsString, most: f64) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use overbar_core::melody::Melody;
+    use overbar_core::settings::{Feel, Pulse};
 
     fn parse(text: &str) -> Result<Options, String> {
         Options::parse(&text.split_whitespace().map(OsString::from).collect::<Vec<_>>())
@@ -82,11 +91,16 @@ mod tests {
             note_ends: NoteEnds::Gate { milliseconds: 40.0 },
             fit: Some(PathBuf::from("weights.txt")),
             json: true,
+            settings: Settings::default(),
         };
         let asked = "--json --gate 40 solos --fit weights.txt --taught --cross-validate";
         assert_eq!(parse(asked), Ok(expected));
         let legato = parse("solos --legato 0.15").unwrap();
         assert_eq!(legato.note_ends, NoteEnds::Legato { seconds: 0.15 });
+        let heard = parse("solos --melody all --feel swing --pulse half --latency -12.5").unwrap();
+        let Settings { melody, feel, pulse, latency, .. } = heard.settings;
+        assert_eq!((melody, feel, pulse), (Melody::All, Feel::Swing, Pulse::Half));
+        assert!((latency.0 + 0.0125).abs() < 1e-12);
     }
 
     #[test]
@@ -102,6 +116,8 @@ mod tests {
             ("a --legato 11", "--legato 11: not a number"),
             ("a --gate 40 --legato 0.1", "--gate or --legato, once"),
             ("a --fit", "--fit needs a value"),
+            ("a --feel shuffle", "--feel shuffle: there are auto, straight, swing"),
+            ("a --latency soon", "--latency soon: not a number from -500 to 500"),
         ] {
             let refused = parse(asked).unwrap_err();
             assert!(refused.contains(told), "{asked}: {refused}");

@@ -181,11 +181,12 @@ impl Report {
 
 /// A solo's first note begins a phrase by definition and is not counted.
 fn starts(solo: &Solo) -> Starts {
-    let found = solo.phrases.iter().map(|p| p.first_note).filter(|note| *note > 0);
+    let found = solo.phrases.iter().filter(|p| p.first_note > 0);
     let labelled = solo.label.phrase_first_notes.iter().filter(|note| **note > 0).count();
-    found.fold(Starts { labelled, ..Starts::default() }, |mut starts, note| {
+    found.fold(Starts { labelled, ..Starts::default() }, |mut starts, phrase| {
         starts.found += 1;
-        starts.right += usize::from(solo.label.begins_at(note..note + 1));
+        let begins = solo.label.begins_at(phrase.first_note..phrase.opening.note + 1);
+        starts.right += usize::from(begins);
         starts
     })
 }

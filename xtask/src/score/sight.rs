@@ -80,6 +80,7 @@ impl Judged {
 mod tests {
     use super::*;
     use overbar_core::ear::openings;
+    use overbar_core::melody::Melody;
     use overbar_core::note::Note;
     use overbar_core::time::{Beat, Moment, Second};
     use serde_json::json;
@@ -113,7 +114,7 @@ mod tests {
         for hindsight in Hindsight::ALL {
             let judged = Sight::of(&solo, hindsight).judged(&Pair::shipped(hindsight));
             for finer in [0.0, 0.7] {
-                let heard = openings(&solo.notes, hindsight, finer);
+                let heard = openings(&solo.notes, hindsight, finer, Melody::Auto);
                 assert_eq!(heard.len(), judged.len() + 1);
                 for (opening, judged) in heard.iter().skip(1).zip(&judged) {
                     let apart = (opening.judgement.probability - judged.probability(finer)).abs();

@@ -28,10 +28,15 @@ impl Solo {
     ///
     /// # Errors
     /// A line that names the file.
-    pub fn hear(folder: &Path, label: Label, note_ends: NoteEnds) -> Result<Self, String> {
+    pub fn hear(
+        folder: &Path,
+        label: Label,
+        note_ends: NoteEnds,
+        settings: Settings,
+    ) -> Result<Self, String> {
         let events = read(&folder.join(&label.file))?;
-        let played = last_take(&session(&events));
-        let mut session = session(&note_ends.change(events, &played));
+        let played = last_take(&session(&events, settings));
+        let mut session = session(&note_ends.change(events, &played), settings);
         let phrases = session.phrases();
         let notes = last_take(&session).heard.notes().to_vec();
         Ok(Self { label, phrases, notes, as_played: played.heard.notes().to_vec() })
@@ -46,8 +51,8 @@ fn read(path: &Path) -> Result<Vec<Event>, String> {
     Ok(midi.events(line))
 }
 
-fn session(events: &[Event]) -> Session {
-    let mut session = Session::new(Settings::default());
+fn session(events: &[Event], settings: Settings) -> Session {
+    let mut session = Session::new(settings);
     for event in events {
         session.push(*event);
     }

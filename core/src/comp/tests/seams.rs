@@ -54,12 +54,12 @@ fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
     assert!(faults(&nudged).is_empty(), "{nudged:?}");
     // The end of take 1's phrase: eight eighths from beat 2 of bar 4 is beat 2 of bar 5.
     assert_eq!(nudged.seams[0].nudged.0, 1.0);
-    assert_eq!(nudged.phrases[0].notes(), 8);
+    assert_eq!(nudged.phrases[0].notes, 8);
 
     let turned = [takes[1].clone(), takes[0].clone()];
     let straight = cut(&turned, Nudge::No);
     assert_eq!(faults(&straight), [Fault::CutsPhrase { side: Side::Right }]);
-    assert_eq!(straight.phrases[1].notes(), 2);
+    assert_eq!(straight.phrases[1].notes, 2);
     // That phrase enters in a bar of the other take: past its end there is nothing to cut.
     let nudged = cut(&turned, Nudge::ToRest);
     assert!(faults(&nudged).is_empty(), "{nudged:?}");

@@ -100,14 +100,19 @@ fn drawn(ui: &Ui, style: &Style, area: Rect, form: &Form) {
         }
         let weight = if begins.is_some() { 2.0 } else { 1.0 };
         painter.vline(cell.left(), cell.y_range(), Stroke::new(weight, theme.ink_soft));
-        let name = begins.map(|at| form.section_label(at)).unwrap_or_default();
         let middle = cell.center().y;
-        let inside = width - style.len(8.0);
-        let name = Line::cut_to(painter, name, style.small, theme.ink, inside * 0.45);
-        let name =
-            name.paint(painter, pos2(cell.left() + style.len(4.0), middle), Align2::LEFT_CENTER);
+        let mut left = cell.left() + style.len(4.0);
+        if let Some(at) = begins {
+            let room = (width - style.len(8.0)) * 0.45;
+            let name = form.section_label(at);
+            let line = Line::cut_to(painter, name, style.small, theme.ink, room);
+            let name = line.paint(painter, pos2(left, middle), Align2::LEFT_CENTER);
+            left = name.right() + style.len(5.0);
+        }
         let chords = form.chords_at(bar + 1);
-        let left = if begins.is_some() { name.right() + style.len(5.0) } else { name.left() };
+        if chords.is_empty() {
+            continue;
+        }
         let room = cell.right() - left - style.len(4.0);
         let chords = Line::cut_to(painter, chords, style.small, theme.ink_soft, room);
         chords.paint(painter, pos2(left, middle), Align2::LEFT_CENTER);

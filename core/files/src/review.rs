@@ -1,17 +1,16 @@
 //! `review`: hears files as the plugin would.
 
+use crate::corrections;
 use crate::options::Options;
 use crate::outcome::{Outcome, say, warn};
 use crate::report;
-use overbar_core::midi_file::Choice;
 use overbar_core::review::Review;
-use overbar_core::settings::Settings;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use std::sync::mpsc;
 
-const KNOWN: [&str; 11] = [
+const KNOWN: [&str; 18] = [
     "--json",
     "--track",
     "--channel",
@@ -23,17 +22,23 @@ const KNOWN: [&str; 11] = [
     "--first-bar",
     "--sections",
     "--chords",
+    "--join",
+    "--split",
+    "--corrections",
+    "--melody",
+    "--feel",
+    "--pulse",
+    "--latency",
 ];
 
 struct Request {
     path: PathBuf,
-    json: bool,
-    choice: Choice,
+    options: Options,
 }
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    let options = match Options::parse(arguments, &KNOWN) {
+    let mut options = match Options::parse(arguments, &KNOWN) {
         Ok(options) => options,
         Err(what) => return Outcome::Wrong(what),
     };
@@ -44,17 +49,21 @@ pub fn run(arguments: &[OsString]) -> Outcome {
             return Outcome::Wrong(format!("{}: one file or folder at a time", more.display()));
         }
     };
-    let request = Request { path, json: options.json, choice: options.choice };
-    let is_folder = request.path.is_dir();
-    if options.report.is_some() || options.export.is_some() {
-        return reports(&options, request, is_folder);
+    let is_folder = path.is_dir();
+    if let Err(what) = corrections::gather(&mut options, is_folder) {
+        return Outcome::Wrong(what);
+    }
+    let request = Request { path, options };
+    if request.options.report.is_some() || request.options.export.is_some() {
+        return reports(request, is_folder);
     }
     if is_folder { folder(&request) } else { file(&request) }
 }
 
-fn reports(options: &Options, request: Request, is_folder: bool) -> Outcome {
+fn reports(request: Request, is_folder: bool) -> Outcome {
+    let options = &request.options;
     if !is_folder {
-        return report::run(options, &[request.path], false);
+        return report::run(options, std::slice::from_ref(&request.path), false);
     }
     match list(&request.path) {
         Ok((files, wrong)) => {
@@ -72,7 +81,10 @@ fn file(request: &Request) -> Outcome {
     match review(&request.path, request) {
         Ok(text) => {
             say(&text);
-            Outcome::Done
+            match corrections::keep(&request.options) {
+                Ok(()) => Outcome::Done,
+                Err(what) => Outcome::Wrong(what),
+            }
         }
         Err(what) => Outcome::Wrong(what),
     }
@@ -155,9 +167,10 @@ fn review(path: &Path, request: &Request) -> Result<String, String> {
         found => found.and_then(|_| std::fs::read(path)),
     }
     .map_err(|error| format!("{name}: {error}"))?;
-    let review = Review::of(&name, &bytes, request.choice, Settings::default())
+    let Options { choice, settings, by_hand, json, .. } = &request.options;
+    let review = Review::corrected(&name, &bytes, *choice, *settings, by_hand)
         .map_err(|error| format!("{name}: {error}"))?;
-    if request.json {
+    if *json {
         serde_json::to_string(&review).map_err(|error| format!("{name}: {error}"))
     } else {
         Ok(review.to_string().trim_end().to_owned())

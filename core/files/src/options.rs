@@ -3,6 +3,10 @@
 use overbar_core::compare::Style;
 use overbar_core::form::{Form, Section};
 use overbar_core::midi_file::Choice;
+use overbar_core::review::ByHand;
+use overbar_core::settings::Settings;
+use overbar_core::time::SecondSpan;
+use serde::de::DeserializeOwned;
 use std::ffi::OsString;
 use std::fmt::Display;
 use std::path::PathBuf;
@@ -35,6 +39,12 @@ pub struct Options {
     pub by: Option<String>,
     /// `--no-nudge`.
     pub no_nudge: bool,
+    /// [`SETTINGS`].
+    pub settings: Settings,
+    /// `--corrections`.
+    pub corrections: Option<PathBuf>,
+    /// `--join` and `--split`.
+    pub by_hand: Vec<ByHand>,
     form: Option<u32>,
     first_bar: Option<i64>,
     sections: Option<String>,
@@ -77,6 +87,15 @@ impl Options {
                         let names = Style::ALL.map(Style::name).join(", ");
                         format!("--style {name}: no such style; there are {names}")
                     })?);
+                }
+                "--corrections" => options.corrections = Some(value()?.into()),
+                "--join" | "--split" => {
+                    let place = value()?.to_string_lossy();
+                    let place = place.parse().map_err(|e| format!("{flag} {e}"))?;
+                    options.by_hand.push(ByHand { place, begins: flag == "--split" });
+                }
+                setting if SETTINGS.contains(&setting) => {
+                    set(&mut options.settings, setting, value()?)?;
                 }
                 "--first-bar" => {
                     options.first_bar = Some(number(&flag, rest.next(), -999_999, 999_999)?);
@@ -131,6 +150,35 @@ impl Options {
         }
         Ok(())
     }
+}
+
+/// Options that change how a line is heard.
+pub const SETTINGS: [&str; 4] = ["--melody", "--feel", "--pulse", "--latency"];
+
+/// The longest delay of a rig, in milliseconds.
+const LONGEST_DELAY: f64 = 500.0;
+
+/// Sets the setting that `flag`, one of [`SETTINGS`], stands for.
+///
+/// # Errors
+/// A line that says what is wrong.
+pub fn set(settings: &mut Settings, flag: &str, value: &OsString) -> Result<(), String> {
+    let text = value.to_string_lossy();
+    match flag {
+        "--melody" => settings.melody = named(flag, &text, "auto, top, all")?,
+        "--feel" => settings.feel = named(flag, &text, "auto, straight, swing")?,
+        "--pulse" => settings.pulse = named(flag, &text, "host, half, double")?,
+        _ => {
+            let ms = number(flag, Some(value), -LONGEST_DELAY, LONGEST_DELAY)?;
+            settings.latency = SecondSpan(ms / 1e3);
+        }
+    }
+    Ok(())
+}
+
+/// A setting by the name that it is saved under.
+fn named<T: DeserializeOwned>(flag: &str, name: &str, names: &str) -> Result<T, String> {
+    serde_json::from_value(name.into()).map_err(|_| format!("{flag} {name}: there are {names}"))
 }
 
 fn number<N>(flag: &str, value: Option<&OsString>, least: N, most: N) -> Result<N, String>

@@ -80,7 +80,7 @@ fn reference(folder: &Path) -> Result<Reference, String> {
     wrong.iter().for_each(|what| warn(what));
     let settings = Settings::default();
     let solos = on_all_cores(&files, |path| {
-        let heard = hear(path, Default::default())?;
+        let heard = hear(path, &Options::default())?;
         let figures = figures(&heard.phrases, &settings.alerts);
         Ok::<_, String>(ReferenceSolo { name: heard.name, figures })
     });
@@ -95,7 +95,7 @@ fn reference(folder: &Path) -> Result<Reference, String> {
 impl Bench<'_> {
     /// Writes all that was asked for of one file, and gives its line of the index.
     fn write(&self, path: &Path, stem: &str, is_folder: bool) -> Result<Entry, String> {
-        let heard = hear(path, self.options.choice)?;
+        let heard = hear(path, self.options)?;
         let mut file = None;
         if let Some(report) = &self.options.report {
             let page = take_report(&self.report(&heard));
@@ -107,7 +107,7 @@ impl Bench<'_> {
             self.export(&heard, folder, stem)
                 .map_err(|what| format!("{}: {what}", path.display()))?;
         }
-        let figures = figures(&heard.phrases, &Settings::default().alerts);
+        let figures = figures(&heard.phrases, &self.options.settings.alerts);
         Ok(Entry { name: heard.name, file, figures: Ok(figures) })
     }
 
@@ -120,12 +120,12 @@ impl Bench<'_> {
             form: self.form.as_ref(),
             style: self.options.style.unwrap_or(Style::All),
             reference: self.reference.as_ref(),
-            settings: Settings::default(),
+            settings: self.options.settings,
         }
     }
 
     fn export(&self, heard: &Heard, folder: &Path, stem: &str) -> Result<(), String> {
-        let (form, settings) = (self.form.as_ref(), Settings::default());
+        let (form, settings) = (self.form.as_ref(), self.options.settings);
         let document = Document::of(&heard.name, &heard.phrases, form, &settings.alerts);
         let rows = PhraseRow::all(&heard.phrases, form);
         let mut parts = vec![("take".to_owned(), &document.figures)];

@@ -1,12 +1,12 @@
 //! Files as takes, for the commands that read more than their text.
 
+use crate::options::Options;
 use overbar_core::analyser::Analyser;
-use overbar_core::midi_file::{Choice, MidiFile};
+use overbar_core::midi_file::MidiFile;
 use overbar_core::performance::Performance;
 use overbar_core::phrase::Phrase;
-use overbar_core::session::Session;
-use overbar_core::settings::Settings;
-use std::path::{Path, PathBuf};
+use overbar_core::review::take_of;
+use std::path::Path;
 
 /// A file that was heard.
 pub struct Heard {
@@ -23,11 +23,11 @@ pub fn name(path: &Path) -> String {
     path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
 }
 
-/// Hears the soloist's line of a file.
+/// Hears the soloist's line of a file, as `options` ask for.
 ///
 /// # Errors
 /// A line that names the file and the reason.
-pub fn hear(path: &Path, choice: Choice) -> Result<Heard, String> {
+pub fn hear(path: &Path, options: &Options) -> Result<Heard, String> {
     let shown = path.display();
     // A folder cannot be read, and a named pipe would be waited for without end.
     let bytes = match std::fs::metadata(path) {
@@ -35,16 +35,10 @@ pub fn hear(path: &Path, choice: Choice) -> Result<Heard, String> {
         found => found.and_then(|_| std::fs::read(path)),
     }
     .map_err(|error| format!("{shown}: {error}"))?;
-    let settings = Settings::default();
+    let settings = options.settings;
     let midi = MidiFile::read(&bytes).map_err(|error| format!("{shown}: {error}"))?;
-    let line = midi.line(choice).map_err(|error| format!("{shown}: {error}"))?;
-    let mut session = Session::new(settings);
-    for event in midi.events(line) {
-        session.push(event);
-    }
-    session.finish();
-    // A file rolls from its start to its end, and has notes: it is one take.
-    let take = session.takes().last().ok_or(format!("{shown}: no notes"))?.performance.clone();
+    let take = take_of(&midi, options.choice, settings, &options.by_hand)
+        .map_err(|error| format!("{shown}: {error}"))?;
     let phrases = Analyser::phrases_of(&take, settings);
     Ok(Heard { name: name(path), take, phrases })
 }
@@ -53,10 +47,10 @@ pub fn hear(path: &Path, choice: Choice) -> Result<Heard, String> {
 ///
 /// # Errors
 /// The first that could not be heard.
-pub fn hear_all(paths: &[PathBuf], choice: Choice) -> Result<Vec<Heard>, String> {
+pub fn hear_all(options: &Options) -> Result<Vec<Heard>, String> {
     let mut heard: Vec<Heard> = Vec::new();
-    for path in paths {
-        let mut next = hear(path, choice)?;
+    for path in &options.paths {
+        let mut next = hear(path, options)?;
         let name = next.name.clone();
         let alike = |h: &Heard, name: &str| h.name == name;
         let mut number = 2;

@@ -1,0 +1,22 @@
+-- Makes a session with a tempo and a metre change and a track that Overbar is on.
+-- Arguments: folder, name.
+local dir, name = arg[1], arg[2]
+AudioEngine:set_backend("None (Dummy)", "Unit-Test", "")
+local s = create_session(dir, name, 48000)
+assert(s, "no session")
+local tm = Temporal.TempoMap.fetch_writable()
+tm:set_tempo(Temporal.Tempo(132, 132, 4), Temporal.timepos_t(0))
+tm:set_meter(Temporal.Meter(4, 4), Temporal.timepos_t(0))
+tm:set_meter(Temporal.Meter(3, 4), Temporal.timepos_t.from_ticks(16 * 1920))
+tm:set_tempo(Temporal.Tempo(160, 160, 4), Temporal.timepos_t.from_ticks(22 * 1920))
+Temporal.TempoMap.update(tm)
+local info = ARDOUR.LuaAPI.new_plugin_info("Overbar", ARDOUR.PluginType.VST3)
+print("plugin", info and not info:isnil())
+local midi = ARDOUR.ChanCount(ARDOUR.DataType("midi"), 1)
+local audio = ARDOUR.ChanCount(ARDOUR.DataType("audio"), 2)
+local tracks = s:new_midi_track(midi, audio, true, info, nil, nil, 1, "solo", ARDOUR.PresentationInfo.max_order, ARDOUR.TrackMode.Normal, false, false)
+for t in tracks:iter() do print(t:name(), t:nth_plugin(0):isnil()) end
+s:save_state("")
+print("saved")
+close_session()
+quit()

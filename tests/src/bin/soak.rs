@@ -1,0 +1,54 @@
+//! `soak [--hours N]`: a rehearsal of eight hours, as fast as it goes. Exit code 1 where a note was
+//! lost, a figure differs or memory grows without notes.
+
+use overbar_tests::soak::soak;
+use std::process::ExitCode;
+use std::time::Instant;
+
+/// Most a note may take in all: in the session, in its packed take and in what was made of it.
+const BYTES_A_NOTE: f64 = 600.0;
+
+/// Most that half an hour without a note may take, which is what the allocator keeps for itself.
+const IDLE_BYTES: i64 = 4 << 20;
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let hours = match arguments.as_slice() {
+        [] => Some(8.0),
+        [option, hours] if option == "--hours" => hours.parse().ok(),
+        _ => None,
+    };
+    let Some(hours) = hours else {
+        say("soak [--hours N]");
+        return ExitCode::from(2);
+    };
+    let began = Instant::now();
+    let soaked = soak(hours);
+    say(&format!(
+        "{hours} hours in {:.0} s: {} notes in {} takes, {} kept, {} events lost",
+        began.elapsed().as_secs_f64(),
+        soaked.notes,
+        soaked.takes,
+        soaked.kept,
+        soaked.dropped
+    ));
+    say(&format!(
+        "{} saves, the longest {:?}; the longest block {:?}",
+        soaked.saves, soaked.longest_save, soaked.longest_block
+    ));
+    let bytes = soaked.bytes_a_note();
+    say(&format!(
+        "memory: {} bytes a note (at most {BYTES_A_NOTE}), {} bytes in an idle half hour (at most {IDLE_BYTES})",
+        bytes.map_or("unknown".to_owned(), |bytes| format!("{bytes:.0}")),
+        soaked.idle_growth
+    ));
+    say(&format!("{} takes differ from a fresh analysis", soaked.different));
+    let whole = soaked.kept == soaked.notes && soaked.dropped == 0 && soaked.different == 0;
+    let flat = bytes.is_none_or(|b| b <= BYTES_A_NOTE) && soaked.idle_growth <= IDLE_BYTES;
+    if whole && flat { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+#[expect(clippy::print_stdout, reason = "what the program is for")]
+fn say(line: &str) {
+    println!("{line}");
+}

@@ -1,0 +1,34 @@
+//! `state_review FILE`: what the takes in a plugin's saved state are, one line of JSON each, as
+//! `review --json` gives it of a file. Exit code 2 if it is no state.
+
+use overbar_core::review::Review;
+use overbar_core::settings::Settings;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let path = std::env::args().nth(1).unwrap_or_default();
+    match lines(&path) {
+        Ok(lines) => {
+            #[expect(clippy::print_stdout, reason = "what the program is for")]
+            for line in lines {
+                println!("{line}");
+            }
+            ExitCode::SUCCESS
+        }
+        #[expect(clippy::print_stderr, reason = "what is wrong")]
+        Err(what) => {
+            eprintln!("{path}: {what}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn lines(path: &str) -> Result<Vec<String>, String> {
+    let state = std::fs::read(path).map_err(|error| error.to_string())?;
+    let takes = overbar::state::takes_in(&state)?;
+    let review = |(number, take): (usize, &_)| {
+        let review = Review::of_take(&format!("take {}", number + 1), take, Settings::default());
+        serde_json::to_string(&review).map_err(|error| error.to_string())
+    };
+    takes.iter().enumerate().map(review).collect()
+}

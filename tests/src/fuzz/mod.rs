@@ -1,0 +1,129 @@
+//! Fuzzing: whatever comes from outside is damaged at random and read, and nothing may panic, take
+//! forever or contradict itself.
+//!
+//! A plain mutational fuzzer with a seed, so that a run can be had again on any machine and
+//! toolchain. A target's inputs are those it makes itself, in today's formats, and the files of
+//! `tests/fuzz/NAME`: text, and each input that once failed.
+
+mod events;
+mod mutate;
+mod packed;
+mod read;
+
+use fastrand::Rng;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+/// One reader of input from outside.
+pub struct Target {
+    /// Its name.
+    pub name: &'static str,
+    /// Inputs to begin with.
+    seeds: fn() -> Vec<Vec<u8>>,
+    /// Reads an input, and panics where something is wrong with what came of it.
+    read: fn(&[u8]),
+    /// Words to throw in.
+    words: &'static [&'static str],
+}
+
+/// All targets.
+pub const TARGETS: [Target; 6] = [
+    Target { name: "midi", seeds: read::midi_seeds, read: read::midi, words: &["MTrk", "MThd"] },
+    Target { name: "events", seeds: events::seeds, read: events::read, words: &[] },
+    Target {
+        name: "state",
+        seeds: packed::state_seeds,
+        read: packed::state,
+        words: &["null", "-1", "1e999", "\\\"overbar\\\":", "{", "[", "AAAA"],
+    },
+    Target { name: "library", seeds: packed::seeds, read: packed::read, words: &["OVBP", "OVBT"] },
+    Target {
+        name: "chords",
+        seeds: Vec::new,
+        read: read::chords,
+        words: &[
+            "|", "%", "|:", ":|", "x4", "Cm7b5", "Bb7#11", "/F#", "N.C.", "alt", "♭", "Δ", "ø",
+        ],
+    },
+    Target {
+        name: "drill",
+        seeds: Vec::new,
+        read: read::drill,
+        words: &["[[goal]]", "kind = ", "places = [[", "1e308", "-1", "0", "\"4&\"", "nan"],
+    },
+];
+
+/// An input may take no longer than this, in a build without optimisation.
+const LONGEST: Duration = Duration::from_secs(5);
+
+/// How long to go on.
+pub enum Until {
+    /// So many inputs have been read.
+    Inputs(u64),
+    /// So much time has passed.
+    Time(Duration),
+}
+
+/// What failed.
+#[derive(Debug)]
+pub struct Failure {
+    /// The input.
+    pub input: Vec<u8>,
+    /// In what way.
+    pub why: String,
+}
+
+impl Target {
+    /// The inputs to begin with.
+    ///
+    /// # Panics
+    /// If those of the repository can't be read.
+    #[must_use]
+    pub fn corpus(&self) -> Vec<Vec<u8>> {
+        let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("fuzz").join(self.name);
+        let mut all = (self.seeds)();
+        let files = std::fs::read_dir(folder).into_iter().flatten();
+        let mut paths: Vec<PathBuf> = files.map(|file| file.expect("a file").path()).collect();
+        paths.sort();
+        all.extend(paths.into_iter().map(|path| std::fs::read(path).expect("a file")));
+        assert!(!all.is_empty(), "{} has nothing to begin with", self.name);
+        all
+    }
+
+    /// Reads one input.
+    ///
+    /// # Errors
+    /// [`Failure`] has the input.
+    pub fn try_input(&self, input: &[u8]) -> Result<(), Failure> {
+        let began = Instant::now();
+        let failed = |why: String| Err(Failure { input: input.to_vec(), why });
+        match catch_unwind(AssertUnwindSafe(|| (self.read)(input))) {
+            Err(_) => failed("it panics".to_owned()),
+            Ok(()) if began.elapsed() > LONGEST => failed(format!("{:?}", began.elapsed())),
+            Ok(()) => Ok(()),
+        }
+    }
+
+    /// Reads the corpus, and then damaged copies of it; how many inputs were read.
+    ///
+    /// # Errors
+    /// [`Failure`] at the first input that fails.
+    pub fn run(&self, seed: u64, until: &Until) -> Result<u64, Failure> {
+        let began = Instant::now();
+        let corpus = self.corpus();
+        for input in &corpus {
+            self.try_input(input)?;
+        }
+        let mut random = Rng::with_seed(seed);
+        let mut inputs = 0;
+        while match until {
+            Until::Inputs(most) => inputs < *most,
+            Until::Time(longest) => began.elapsed() < *longest,
+        } {
+            self.try_input(&mutate::damaged(&corpus, self.words, &mut random))?;
+            inputs += 1;
+        }
+        Ok(inputs)
+    }
+}

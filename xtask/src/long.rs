@@ -1,0 +1,120 @@
+//! `fuzz`, `soak`, `sanitize`, `speed`: what is too long for `check`.
+
+use crate::bundle;
+use crate::outcome::{Outcome, say, warn};
+use crate::steps::{cargo, root, step, target};
+use std::process::Command;
+
+/// Damages input at random and reads it; arguments are handed on.
+pub fn fuzz(arguments: &[String]) -> Outcome {
+    let build = ["run", "--quiet", "--release", "--package", "overbar-tests"];
+    let mut run = cargo(&build);
+    run.args(["--no-default-features", "--bin", "fuzz", "--"]);
+    step("fuzz", run.args(arguments))
+}
+
+/// A rehearsal of hours, as fast as it goes; arguments are handed on.
+pub fn soak(arguments: &[String]) -> Outcome {
+    let mut run = cargo(&["run", "--release"]);
+    run.args(SOAK).arg("--");
+    step("soak", run.args(arguments))
+}
+
+/// How long `review` takes beside libraries that only read; a folder is handed on.
+pub fn speed(arguments: &[String]) -> Outcome {
+    match step("speed: build", &mut cargo(&["build", "--release", "--quiet", "--package", "xtask"]))
+    {
+        Outcome::Done => {}
+        failed => return failed,
+    }
+    let mut python = Command::new("python3");
+    python.current_dir(root()).arg("tests/speed/run.py");
+    step("speed", python.arg(target().join("release/xtask")).args(arguments))
+}
+
+const SOAK: [&str; 8] = [
+    "--quiet",
+    "--package",
+    "overbar-tests",
+    "--no-default-features",
+    "--features",
+    "faults",
+    "--bin",
+    "soak",
+];
+
+/// AddressSanitizer and valgrind over hosts that play the plugin, and Miri over `core`. What is not
+/// at hand is skipped, which is said.
+pub fn sanitize(arguments: &[String]) -> Outcome {
+    if let Some(argument) = arguments.first() {
+        return Outcome::Wrong(format!("{argument}: sanitize has no options"));
+    }
+    for run in [address_sanitizer, valgrind, miri] {
+        match run() {
+            Outcome::Done => {}
+            failed => return failed,
+        }
+    }
+    say("sanitize: nothing found");
+    Outcome::Done
+}
+
+/// Cargo of the nightly toolchain, if there is one.
+fn nightly() -> Option<Command> {
+    let mut asked = Command::new("rustup");
+    let has = asked.args(["run", "nightly", "cargo", "--version"]).output();
+    has.is_ok_and(|output| output.status.success()).then(|| {
+        let mut command = Command::new("rustup");
+        command.current_dir(root()).args(["run", "nightly", "cargo"]);
+        // Those of the toolchain that runs this would be taken for its own.
+        for variable in ["CARGO", "RUSTC", "RUSTDOC", "RUSTUP_TOOLCHAIN"] {
+            command.env_remove(variable);
+        }
+        command
+    })
+}
+
+fn address_sanitizer() -> Outcome {
+    let Some(mut run) = nightly() else {
+        warn("*** SKIPPED: AddressSanitizer needs a nightly toolchain ***");
+        return Outcome::Done;
+    };
+    match bundle::run(&[]) {
+        Outcome::Done => {}
+        failed => return failed,
+    }
+    run.args(["test", "--quiet", "--target", env!("OVERBAR_TARGET"), "--target-dir"]);
+    run.arg(target().join("sanitize")).args(["--package", "overbar-tests"]);
+    run.args(["--no-default-features", "--features", "faults"]);
+    run.args(["--test", "faults", "--test", "fuzz", "--test", "hosts_rigs"]);
+    // Leaks are what the framework's statics are to it.
+    run.env("RUSTFLAGS", "-Zsanitizer=address").env("ASAN_OPTIONS", "detect_leaks=0");
+    step("AddressSanitizer", &mut run)
+}
+
+fn valgrind() -> Outcome {
+    if Command::new("valgrind").arg("--version").output().is_err() {
+        warn("*** SKIPPED: there is no valgrind ***");
+        return Outcome::Done;
+    }
+    match step("valgrind: build", cargo(&["build", "--release"]).args(SOAK)) {
+        Outcome::Done => {}
+        failed => return failed,
+    }
+    let mut run = Command::new("valgrind");
+    run.args(["--quiet", "--error-exitcode=99"]).arg(target().join("release/soak"));
+    step("valgrind", run.args(["--hours", "0.1"]).env("OVERBAR_DATA", target().join("data")))
+}
+
+fn miri() -> Outcome {
+    let has_miri = |mut command: Command| {
+        command.args(["miri", "--version"]).output().is_ok_and(|output| output.status.success())
+    };
+    if !nightly().is_some_and(has_miri) {
+        warn("*** SKIPPED: Miri is not installed in the nightly toolchain ***");
+        return Outcome::Done;
+    }
+    let Some(mut run) = nightly() else { return Outcome::Done };
+    run.args(["miri", "test", "--package", "overbar-core", "--lib", "--target-dir"]);
+    step("Miri", run.arg(target().join("miri")))
+}

@@ -1,0 +1,56 @@
+use super::*;
+
+/// Files as the builder of bundles leaves them.
+fn bundles(folder: &Path) {
+    write(&folder.join("overbar.clap"), b"clap").unwrap();
+    write(&folder.join("overbar.vst3/Contents/x86_64-linux/overbar.so"), b"vst3").unwrap();
+}
+
+#[test]
+fn a_package_is_the_same_twice_and_its_sums_are_right() {
+    let folder = tempfile::tempdir().unwrap();
+    bundles(&folder.path().join("bundled"));
+    let archive = |name: &str| {
+        let content = folder.path().join(name);
+        gather(&folder.path().join("bundled"), &content).unwrap();
+        pack(&content, "overbar").unwrap()
+    };
+    assert!(archive("one") == archive("other"));
+    let content = files_of(&folder.path().join("one")).unwrap();
+    let sums = content.iter().find(|(path, _)| path == "SHA256SUMS").unwrap();
+    let sums = String::from_utf8(sums.1.clone()).unwrap();
+    assert_eq!(sums.lines().count(), content.len() - 1);
+    // SHA-256 of "clap", by coreutils' sha256sum.
+    let clap = "8cceaf5c89e63591aea2e0a16fd98363477c370764ffa98fa7f00a60928576e1";
+    assert!(sums.contains(&format!("{clap}  CLAP/overbar.clap")), "{sums}");
+}
+
+#[cfg(unix)]
+#[test]
+fn it_installs_into_another_home_and_goes_again() {
+    let folder = tempfile::tempdir().unwrap();
+    bundles(&folder.path().join("bundled"));
+    let content = folder.path().join("content");
+    gather(&folder.path().join("bundled"), &content).unwrap();
+    let archive = folder.path().join("package.tar.gz");
+    write(&archive, &pack(&content, &name()).unwrap()).unwrap();
+    try_out(&archive, &folder.path().join("a home with spaces")).unwrap();
+}
+
+#[test]
+fn every_library_has_its_licence() {
+    let text = licences::all().unwrap();
+    for name in ["nice-plug", "egui", "crossbeam", "epaint_default_fonts", "midly"] {
+        assert!(text.contains(&format!("\n{name} ")), "{name}");
+    }
+    assert!(text.contains("SIL OPEN FONT LICENSE"), "the fonts have theirs");
+    assert!(!text.contains(env!("CARGO_MANIFEST_DIR")), "no path of this machine");
+}
+
+/// The version is in one place; the log of changes begins with it.
+#[test]
+fn the_log_of_changes_is_of_this_version() {
+    let log = std::fs::read_to_string(root().join("plugin/CHANGELOG.md")).unwrap();
+    let newest = log.lines().find_map(|line| line.strip_prefix("## ")).unwrap();
+    assert_eq!(newest.split_whitespace().next(), Some(env!("CARGO_PKG_VERSION")));
+}
