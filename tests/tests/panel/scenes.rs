@@ -156,8 +156,8 @@ pub fn all() -> Vec<Scene> {
     ]
     .into_iter()
     .chain(practice_scenes::all())
-    .chain(takes_scenes::all())
     .chain(bench_scenes::all())
+    .chain(takes_scenes::all())
     .collect()
 }
 
