@@ -68,7 +68,8 @@ mod tests {
     fn eight_bars_of_rest_part_two_solos_and_seven_do_not() {
         let (take, phrases) = rehearsal();
         assert_eq!(solos(&take, &phrases, DIVIDING_REST, &[]), [0..2, 2..4, 4..5]);
-        assert_eq!(solos(&take, &phrases, 0.0, &[]), [0..5]);
+        let whole = solos(&take, &phrases, 0.0, &[]);
+        assert!(matches!(&whole[..], [all] if *all == (0..5)), "{whole:?}");
         assert_eq!(solos(&take, &phrases, 7.0, &[]), [0..2, 2..3, 3..4, 4..5]);
         assert!(solos(&take, &[], DIVIDING_REST, &[]).is_empty());
     }

@@ -153,6 +153,7 @@ fn two_instances_of_one_ancestry_and_an_older_project_lose_and_double_nothing() 
     let mut there = library.list(&everything).unwrap().rows;
     there.retain(|row| ids.contains(&row.id));
     let mut found: Vec<_> = there.iter().map(|row| row.id).collect();
-    (ids.sort(), found.sort());
+    ids.sort();
+    found.sort();
     assert_eq!(found, ids);
 }

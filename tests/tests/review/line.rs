@@ -114,5 +114,6 @@ fn notes_struck_together_are_one_onset_in_order_of_pitch() {
         .note(0, 62, 1920, 2400);
     let got = review(&song(1, &[solo]));
     let spans: Vec<_> = got.phrases.iter().map(|p| (p.first_note, p.last_note, p.notes)).collect();
-    assert_eq!(spans, [(0, 2, 3), (3, 3, 1)]);
+    assert_eq!(spans, [(0, 2, 1), (3, 3, 1)]);
+    assert_eq!((got.roles.main, got.roles.under), (2, 2));
 }

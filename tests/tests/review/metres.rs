@@ -72,12 +72,12 @@ fn an_invented_solo_in_every_metre() {
     }
 }
 
-/// A note with two quick ones after it, so that it begins a phrase: the rests between lone notes
-/// would be no longer than the intervals they make.
+/// A note with two quick ones after it, too far up for grace notes, so that it begins a phrase: the
+/// rests between lone notes would be no longer than the intervals they make.
 fn phrase(solo: Track, from: u64) -> Track {
-    solo.note(0, 64, from, from + 30).note(0, 65, from + 30, from + 60).note(
+    solo.note(0, 64, from, from + 30).note(0, 69, from + 30, from + 60).note(
         0,
-        67,
+        74,
         from + 60,
         from + 90,
     )

@@ -49,7 +49,7 @@ fn a_small_solo_by_hand() {
         report["phrases"],
         json!([
             {
-                "first_note": 0, "last_note": 3, "notes": 4,
+                "first_note": 0, "last_note": 3, "notes": 4, "ornaments": 0,
                 "entry": {"bar": 1, "beat": 2.5, "class": "and"},
                 "exit": {"bar": 1, "beat": 4.0, "class": "beat"},
                 "beats": 2.0, "bars": 0.5, "seconds": 1.0,
@@ -63,7 +63,7 @@ fn a_small_solo_by_hand() {
                 }
             },
             {
-                "first_note": 4, "last_note": 4, "notes": 1,
+                "first_note": 4, "last_note": 4, "notes": 1, "ornaments": 0,
                 "entry": {"bar": 3, "beat": 1.0, "class": "one"},
                 "exit": {"bar": 3, "beat": 1.0, "class": "one"},
                 "beats": 1.0, "bars": 0.25, "seconds": 0.5,
@@ -77,7 +77,7 @@ fn a_small_solo_by_hand() {
                 }
             },
             {
-                "first_note": 5, "last_note": 6, "notes": 2,
+                "first_note": 5, "last_note": 6, "notes": 2, "ornaments": 0,
                 "entry": {"bar": 5, "beat": 3.0, "class": "beat"},
                 "exit": {"bar": 5, "beat": 3.25, "class": "sixteenth"},
                 "beats": 0.5, "bars": 0.125, "seconds": 0.25,

@@ -4,6 +4,7 @@
 use super::super::act::Act;
 use super::super::button::{self, Flow};
 use super::super::field::{Field, field};
+use super::super::layout::child;
 use super::super::state::PanelState;
 use super::super::style::Style;
 use super::super::text::Line;
@@ -51,6 +52,8 @@ pub fn library(
     for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
         let top = list.top() + place as f32 * pitch;
         let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
+        // Takes may be called alike.
+        let ui = &mut child(ui, lane, &row.id.to_string());
         one(ui, style, lane, (row, found), view, acts);
     }
     let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), list.y_range());

@@ -155,7 +155,7 @@ fn one(
     }
     let known = view.board.labels.get(&take.id);
     let given = known.is_some_and(|label| label.star);
-    if star::star(ui, style, lane.with_max_x(pressed.left()), &name, given) {
+    if star::star(ui, style, lane.with_max_x(pressed.left()), (take.id, &name), given) {
         acts.push(Act::Ask(Ask::Star(take.id, !given)));
     }
     let painter = ui.painter();

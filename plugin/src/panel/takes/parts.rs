@@ -114,7 +114,7 @@ fn title(
     let with_star = star::width(style);
     let lane = area.with_max_y(area.top() + row);
     let given = known.is_some_and(|label| label.star);
-    if star::star(ui, style, lane.with_max_x(lane.left() + with_star), &name, given) {
+    if star::star(ui, style, lane.with_max_x(lane.left() + with_star), (take.id, &name), given) {
         acts.push(Act::Ask(Ask::Star(take.id, !given)));
     }
     let texts = lane.with_min_x(lane.left() + with_star + style.len(3.0));

@@ -3,12 +3,13 @@
 use super::super::button;
 use super::super::style::Style;
 use egui::{Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
+use overbar_core::take::TakeId;
 use std::f32::consts::TAU;
 
-/// The star of what is called `name`, over `place`; whether it was pressed.
-pub fn star(ui: &Ui, style: &Style, place: Rect, name: &str, given: bool) -> bool {
+/// The star of take `id`, which is called `name`, over `place`; whether it was pressed.
+pub fn star(ui: &Ui, style: &Style, place: Rect, (id, name): (TakeId, &str), given: bool) -> bool {
     let label = format!("Star of {name}");
-    let response = ui.interact(place, ui.scope_id().with(("star", name)), Sense::click());
+    let response = ui.interact(place, ui.scope_id().with(("star", id)), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, given, &label));
     let theme = &style.theme;
     let edge = if given || response.hovered() { theme.ink } else { theme.ink_soft };
