@@ -15,8 +15,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-/// The tunes: name, tempo, metre, minutes, where phrases enter.
-const TUNES: [(&str, f64, (i32, i32), f64, [f64; 3]); 4] = [
+/// A tune: name, tempo, metre, minutes, where phrases enter.
+type Tune = (&'static str, f64, (i32, i32), f64, [f64; 3]);
+
+const TUNES: [Tune; 4] = [
     ("Opener", 160.0, (4, 4), 24.0, [0.0, 0.5, 2.5]),
     ("Waltz", 150.0, (3, 4), 22.0, [0.0, 1.0, 1.5]),
     ("Six", 105.0, (6, 8), 22.0, [0.0, 1.5, 0.5]),

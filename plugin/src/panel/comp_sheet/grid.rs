@@ -205,7 +205,7 @@ fn under(ui: &Ui, style: &Style, foot: Rect, sheet: &CompSheet, bench: &Bench) {
     let wrong = if wrong == 0 { "all sound".to_owned() } else { format!("{wrong} with faults") };
     let phrases = words::count(figures.phrases as usize, "phrase", "phrases");
     let off = figures.off_beat_entries;
-    let share = off.share().map_or_else(String::new, |share| words::percent(share));
+    let share = off.share().map_or_else(String::new, words::percent);
     let texts = match (bench.proposing, bench.working) {
         (true, _) => {
             ["The best comp is being looked for.", "Being looked for.", "…"].map(str::to_owned)
