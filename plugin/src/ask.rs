@@ -2,6 +2,7 @@
 //! while a long take is read.
 
 use crate::board::BoardDesk;
+use crate::board::cutting::Wish;
 use crate::board::tune::TuneText;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
@@ -46,6 +47,8 @@ pub enum Ask {
     Fetch(Box<Stored>),
     /// Set the form of the tune.
     SetTune(TuneText),
+    /// Compare takes, cut a comp, write or read files.
+    Bench(Wish),
 }
 
 impl Ask {
@@ -80,6 +83,10 @@ impl Ask {
                 }
             }
             Self::SetTune(text) => board.tune().set(text),
+            Self::Bench(wish) => {
+                let form = board.tune().form().cloned();
+                board.cutting.see_to(wish, session, keeper, form.as_ref(), &board.outlet);
+            }
         }
         Ok(())
     }

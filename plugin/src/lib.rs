@@ -13,8 +13,10 @@ pub mod editor;
 #[cfg(feature = "faults")]
 pub mod faults;
 mod guard;
+mod hand;
 pub mod headline;
 pub mod knobs;
+pub mod out;
 mod own_time;
 pub mod panel;
 pub mod params;

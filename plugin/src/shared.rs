@@ -133,7 +133,8 @@ impl Shared {
         if any {
             keeper.note_corrections(session);
         }
-        self.practice.see_to_wishes(session) || any
+        let arrived = self.board.outlet.take_in(session, &mut keeper);
+        self.practice.see_to_wishes(session) || any || arrived
     }
 
     /// Whether the list of takes is looked at, so that its figures are to be read.

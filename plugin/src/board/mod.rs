@@ -2,10 +2,17 @@
 //! tune, a take in parts with what to work on. The worker lays it out, the panel draws the plain
 //! picture of it.
 
+pub mod against;
+pub mod chosen;
+pub mod comp;
+pub mod cutting;
 pub mod one;
 pub mod readings;
+pub mod titles;
 pub mod tune;
 
+use crate::out::{Line, Outlet, folder};
+use cutting::{Bench, Cutting};
 use one::OneTake;
 use overbar_core::form::Form;
 use overbar_core::session::Session;
@@ -38,6 +45,12 @@ pub struct Board {
     pub form: Option<Form>,
     /// The take that is shown, from near.
     pub one: Option<OneTake>,
+    /// Takes side by side, and the comp.
+    pub bench: Bench,
+    /// What is told of files.
+    pub files: Line,
+    /// The folder that files are written to where none was typed.
+    pub usual_folder: String,
 }
 
 /// What is known of a take beside its notes.
@@ -78,6 +91,10 @@ impl Label {
 /// Lays out the board; see the module. The locks are between worker, panel and saved state.
 #[derive(Default)]
 pub struct BoardDesk {
+    /// Comparing and cutting.
+    pub cutting: Cutting,
+    /// Files.
+    pub outlet: Outlet,
     tune: Mutex<Tune>,
     readings: Mutex<Readings>,
     picture: Mutex<Arc<Board>>,
@@ -112,6 +129,8 @@ impl BoardDesk {
         let moves = session.current().is_some();
         whole(&self.laid_out)
             .is_none_or(|(at, last)| last != scene || (moves && at.elapsed() >= AFRESH))
+            || self.cutting.has_news()
+            || self.outlet.has_news()
     }
 
     /// When each solo of a take but the first begins.
@@ -147,6 +166,9 @@ impl BoardDesk {
             tune_fault: tune.fault().map(str::to_owned),
             form: tune.form().cloned(),
             one,
+            bench: self.cutting.look(session, keeper, tune.form(), wanted),
+            files: self.outlet.line(),
+            usual_folder: folder::usual().map_or_else(String::new, |f| f.display().to_string()),
         };
         *whole(&self.picture) = Arc::new(board);
         *whole(&self.laid_out) = Some((Instant::now(), Scene::of(session, wanted)));

@@ -102,6 +102,27 @@ pub const DRILL_FORGET: &str = "Takes this mix out of the list. What was heard o
 pub const DRILL_TEXT: &str = "The drill as a small text file, to keep and to share. With the focus here, \
     Ctrl+C copies it and Ctrl+V reads another one.";
 
+/// Takes side by side.
+pub const COMPARED: &str = "Shares of phrases with Wilson's 95 % interval (1927), and the mean length in \
+    bars. A difference is claimed in words only where all that is claimed at once has a chance of \
+    5 % of one false claim (Newcombe 1998, Holm 1979).";
+
+/// The comp.
+pub const COMP: &str = "Figures of the spliced notes, read anew. These bars were chosen: they say \
+    what the comp is, and not how the soloist plays.";
+
+/// The columns of the comp sheet.
+pub const COLUMNS: &str = "Each column is of one take, so a take can be left at every bar line that \
+    begins a column. Choruses and sections are those of the tune's form.";
+
+/// What a proposed comp is best at.
+pub const AIMS: &str = "No other comp of these takes and columns is better for this aim: the search is \
+    exact. Where several are equal in it, the other aims decide in turn.";
+
+/// Where seams lie.
+pub const NUDGE: &str = "A seam moves to the nearest rest of both takes where that has fewer faults, \
+    by at most a bar. Both takes are cut at the same distance from the bar line.";
+
 /// What a setting does; nothing for one that says it all by its name.
 #[must_use]
 pub fn setting(id: &str) -> Option<&'static str> {

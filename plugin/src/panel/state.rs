@@ -1,5 +1,6 @@
 //! What the panel itself remembers from one frame to the next.
 
+use super::bench::BenchState;
 use super::keys::Keys;
 use super::practice::PracticeState;
 use super::scroll::Scroll;
@@ -51,15 +52,30 @@ pub enum TakesView {
     Parts,
     /// What to work on after it.
     Advice,
+    /// Takes side by side.
+    Compare,
+    /// The comp sheet.
+    Comp,
     /// The form of the tune.
     Form,
     /// The library.
     Library,
+    /// Files.
+    Files,
 }
 
 impl TakesView {
     /// All of them, as they stand in their row.
-    pub const ALL: [Self; 5] = [Self::List, Self::Parts, Self::Advice, Self::Form, Self::Library];
+    pub const ALL: [Self; 8] = [
+        Self::List,
+        Self::Parts,
+        Self::Advice,
+        Self::Compare,
+        Self::Comp,
+        Self::Form,
+        Self::Library,
+        Self::Files,
+    ];
 
     /// What it is called.
     #[must_use]
@@ -68,8 +84,11 @@ impl TakesView {
             Self::List => "All takes",
             Self::Parts => "In parts",
             Self::Advice => "Work on next",
+            Self::Compare => "Compare",
+            Self::Comp => "Comp",
             Self::Form => "The form",
             Self::Library => "Library",
+            Self::Files => "Files",
         }
     }
 }
@@ -127,6 +146,8 @@ pub struct PanelState {
     pub parts: Scroll,
     /// Which point of the advice is at the top.
     pub advice: Scroll,
+    /// Comparing, cutting and files.
+    pub bench: BenchState,
     /// Where the settings are.
     pub settings: Scroll,
     /// What practice shows.
@@ -157,6 +178,7 @@ impl Default for PanelState {
             shelf_asked: false,
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
+            bench: BenchState::default(),
             settings: Scroll::at_the_top(),
             practice: PracticeState::default(),
             note: None,

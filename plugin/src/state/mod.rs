@@ -7,6 +7,7 @@
 
 mod envelope;
 
+use crate::board::chosen::Chosen;
 use crate::board::tune::TuneText;
 use crate::panel::state::Look;
 use crate::practice::desk::SavedPractice;
@@ -45,6 +46,8 @@ struct Body {
     practice: SavedPractice,
     #[serde(default)]
     tune: TuneText,
+    #[serde(default)]
+    chosen: Chosen,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -88,6 +91,7 @@ impl Saved {
             takes: BASE64.encode(pack_project(&project)),
             practice,
             tune: self.shared.board.tune().text().clone(),
+            chosen: self.shared.board.cutting.chosen(),
         })
     }
 
@@ -116,6 +120,7 @@ impl Saved {
             self.shared.notice(format!("The saved drills are damaged and were left out: {what}"));
         }
         self.shared.board.tune().set(body.tune);
+        self.shared.board.cutting.choose(body.chosen);
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
         self.shared.set_look(panel.look);

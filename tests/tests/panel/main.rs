@@ -2,6 +2,8 @@
 //! reader.
 #![cfg(feature = "pictures")]
 
+mod bench_errands;
+mod bench_scenes;
 mod colours;
 mod errands;
 mod keys;

@@ -1,5 +1,6 @@
 //! The panel against pictures of it. Set UPDATE_SNAPSHOTS=1 to draw them anew.
 
+use crate::bench_scenes;
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use crate::takes_scenes;
@@ -167,6 +168,22 @@ fn takes_from_near() {
 #[test]
 fn settings() {
     compare_all(&[scenes::settings(), scenes::settings_changed()], &EVERY_SIZE);
+}
+
+#[test]
+fn comparing_and_cutting() {
+    compare_all(&bench_scenes::all(), &EVERY_SIZE);
+}
+
+#[test]
+fn comparing_and_cutting_in_other_colours() {
+    let in_theme = |theme| {
+        let scenes = [bench_scenes::compare(), bench_scenes::comp(), bench_scenes::files_told()];
+        scenes.map(|scene| scene.in_theme(theme))
+    };
+    let scenes = [ThemeName::Day, ThemeName::Contrast].into_iter().flat_map(in_theme);
+    let scenes: Vec<Scene> = scenes.collect();
+    compare_all(&scenes, &EVERY_SIZE);
 }
 
 #[test]

@@ -1,11 +1,12 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
-use crate::{practice_scenes, takes_scenes};
+use crate::{bench_scenes, practice_scenes, takes_scenes};
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
 use overbar::board::Board;
 use overbar::knobs::Knobs;
 use overbar::panel::View;
+use overbar::panel::bench::BenchState;
 use overbar::panel::practice::Page;
 use overbar::panel::setting::Setting;
 use overbar::panel::state::{Look, PanelState, Tab, TakesView};
@@ -50,6 +51,7 @@ pub struct Scene {
     pub practice: Option<PracticeSnapshot>,
     /// The page of practice that is open.
     pub page: Page,
+    pub bench: BenchState,
 }
 
 impl Scene {
@@ -69,6 +71,7 @@ impl Scene {
             note: None,
             practice: None,
             page: Page::Drills,
+            bench: BenchState::default(),
         }
     }
 
@@ -84,6 +87,7 @@ impl Scene {
         (state.look, state.note) = (self.look, self.note);
         state.takes_view = self.takes_view;
         state.practice.open(self.page);
+        state.bench = self.bench.clone();
         state
     }
 
@@ -152,6 +156,7 @@ pub fn all() -> Vec<Scene> {
     ]
     .into_iter()
     .chain(practice_scenes::all())
+    .chain(bench_scenes::all())
     .chain(takes_scenes::all())
     .collect()
 }

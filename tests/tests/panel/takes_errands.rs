@@ -9,7 +9,7 @@ use overbar_library::growth::Seen;
 use overbar_library::{Library, Origin, Owner, Stamp, Start, default_path, new_take_id};
 
 /// Types `text` into the field that is called `label`.
-fn type_into(desktop: &mut Desktop, label: &str, text: &str) {
+pub fn type_into(desktop: &mut Desktop, label: &str, text: &str) {
     desktop.get_by_label_contains(label).click_accesskit();
     desktop.run();
     desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit(text);

@@ -9,13 +9,13 @@ mod order;
 mod parts;
 mod star;
 
-use super::View;
 use super::act::Act;
 use super::button::{self, Flow};
 use super::layout::child;
 use super::state::{PanelState, TakesView};
 use super::style::Style;
 use super::text::Line;
+use super::{View, comp_sheet, compare, files};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo};
 
 /// The view, over the whole of `ui`.
@@ -42,6 +42,9 @@ pub fn takes(
         TakesView::List => list::list(ui, style, view, state, acts),
         TakesView::Parts => parts::parts(ui, style, view, state, acts),
         TakesView::Advice => advice::advice(ui, style, view, state, acts),
+        TakesView::Compare => compare::compare(ui, style, view, state, acts),
+        TakesView::Comp => comp_sheet::comp_sheet(ui, style, view, state, acts),
+        TakesView::Files => files::files(ui, style, view, state, acts),
         TakesView::Form => form::form(ui, style, view, state, acts),
         TakesView::Library => library::library(ui, style, view, state, acts),
     }

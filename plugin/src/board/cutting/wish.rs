@@ -1,0 +1,101 @@
+//! What the panel asks of comparing, cutting, and files.
+
+use super::Cutting;
+use crate::board::chosen::Columns;
+use crate::out::{Export, Of, Outlet};
+use overbar_core::comp::Aim;
+use overbar_core::compare::Style;
+use overbar_core::form::Form;
+use overbar_core::session::Session;
+use overbar_core::take::TakeId;
+use overbar_library::Origin;
+use overbar_library::keeper::Keeper;
+
+/// A wish.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Wish {
+    /// Choose a take, or leave it out.
+    Choose(TakeId, bool),
+    /// Compare with recorded solos of a style.
+    Style(Style),
+    /// Lay the sheet out in these columns.
+    Columns(Columns),
+    /// Give the bars from the first up to another to a take.
+    Cell {
+        /// The first bar.
+        first: i64,
+        /// The bar after the last.
+        end: i64,
+        /// The take.
+        take: TakeId,
+    },
+    /// What a proposed comp is to be best at.
+    Aim(Aim),
+    /// Whether seams move to the nearest rest.
+    Nudge(bool),
+    /// Choose the best comp.
+    Propose,
+    /// Keep the comp as a take.
+    Keep,
+    /// Write to this folder.
+    Folder(String),
+    /// Write a file.
+    Export(Export),
+    /// Read takes from this file or folder.
+    Import(String),
+}
+
+impl Cutting {
+    /// Sees to a wish.
+    pub(crate) fn see_to(
+        &self,
+        wish: Wish,
+        session: &mut Session,
+        keeper: &mut Keeper,
+        form: Option<&Form>,
+        outlet: &Outlet,
+    ) {
+        let mut desk = self.desk();
+        let chosen = &mut desk.chosen;
+        match wish {
+            Wish::Choose(take, is_chosen) => chosen.choose(take, is_chosen),
+            Wish::Style(style) => chosen.style = style,
+            Wish::Columns(columns) => chosen.columns = columns,
+            Wish::Cell { first, end, take } => {
+                chosen.give(first, end, take);
+                // What is chosen by hand is not to be overruled by what was looked for before.
+                desk.proposing = false;
+            }
+            Wish::Aim(aim) => chosen.aim = aim,
+            Wish::Nudge(nudge) => chosen.nudge = nudge,
+            Wish::Propose => desk.proposing = true,
+            Wish::Keep => {
+                if let Some(cut) = &desk.cut
+                    && let Some(spliced) = &cut.spliced
+                {
+                    let name = cut.comp_name();
+                    keeper.put(session, (**spliced).clone(), &name, Origin::File);
+                }
+            }
+            Wish::Folder(folder) => chosen.folder = folder.trim().to_owned(),
+            Wish::Import(source) => {
+                source.trim().clone_into(&mut chosen.source);
+                outlet.import(&source, *session.settings());
+            }
+            Wish::Export(export) => {
+                let (folder, style) = (chosen.folder.clone(), chosen.style);
+                drop(desk);
+                match export.of {
+                    Of::Take(id) => {
+                        let copy = self.copy(session, keeper, id);
+                        outlet.export_take(&export, &folder, copy, form, (session, style), keeper);
+                    }
+                    Of::Comparison | Of::Comp => {
+                        let request = self.request(session, keeper, form);
+                        outlet.export_request(&export, &folder, request);
+                    }
+                }
+            }
+        }
+    }
+}

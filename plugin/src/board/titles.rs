@@ -1,0 +1,70 @@
+//! What takes are called where they stand side by side: no two alike.
+
+use overbar_core::progress::day::Day;
+use overbar_library::Stamp;
+use std::collections::BTreeSet;
+
+/// A take to be called something.
+#[derive(Debug, Clone, Copy)]
+pub struct Untitled<'a> {
+    /// Its number in the session, from 1.
+    pub number: usize,
+    /// The name the user gave it; empty for none.
+    pub name: &'a str,
+    /// When it began.
+    pub began: Stamp,
+}
+
+/// The day of a date, by UTC.
+#[must_use]
+pub fn day(stamp: Stamp) -> Day {
+    Day::of_unix(stamp.0.div_euclid(1_000), 0)
+}
+
+/// A title each: the name, or the number where there is none; with the day where they are of
+/// several days, and told apart by number where they are still alike.
+#[must_use]
+pub fn titles(takes: &[Untitled<'_>]) -> Vec<String> {
+    let days: BTreeSet<Day> = takes.iter().map(|take| day(take.began)).collect();
+    let mut used = BTreeSet::new();
+    let title = |take: &Untitled<'_>| {
+        let mut title = match take.name {
+            "" => format!("Take {}", take.number),
+            name => name.to_owned(),
+        };
+        if days.len() > 1 {
+            title = format!("{title}, {}", day(take.began));
+        }
+        let mut unique = title.clone();
+        let mut number = 2;
+        while !used.insert(unique.clone()) {
+            unique = format!("{title} ({number})");
+            number += 1;
+        }
+        unique
+    };
+    takes.iter().map(title).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn titles_tell_takes_apart() {
+        let take = |number, name, days: i64| Untitled {
+            number,
+            name,
+            began: Stamp((20_000 + days) * 86_400_000 + 3_600_000),
+        };
+        assert_eq!(titles(&[take(1, "", 0), take(4, "Slow", 0)]), ["Take 1", "Slow"]);
+        assert_eq!(
+            titles(&[take(1, "Slow", 0), take(2, "Slow", 0), take(3, "Slow", 0)]),
+            ["Slow", "Slow (2)", "Slow (3)"]
+        );
+        assert_eq!(
+            titles(&[take(1, "Comp", 0), take(2, "Comp", 7)]),
+            ["Comp, 2024-10-04", "Comp, 2024-10-11"]
+        );
+    }
+}

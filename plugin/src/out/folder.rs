@@ -1,0 +1,117 @@
+//! Where files are written: the folder that the user typed, or one of the user's own. No file is
+//! ever written over.
+
+use overbar_library::FOLDER_VARIABLE;
+use std::fs::OpenOptions;
+use std::io::{ErrorKind, Write as _};
+use std::path::{Path, PathBuf};
+
+/// At most so many files of one name are told apart by number.
+const MOST_ALIKE: u32 = 9_999;
+
+/// The folder where the user named none: `Overbar` among the user's documents, or at home where
+/// there are none. `None` where the user has no home.
+#[must_use]
+pub fn usual() -> Option<PathBuf> {
+    if let Some(data) = std::env::var_os(FOLDER_VARIABLE).filter(|data| !data.is_empty()) {
+        return Some(PathBuf::from(data).join("out"));
+    }
+    let home = etcetera::home_dir().ok()?;
+    let documents = home.join("Documents");
+    Some(if documents.is_dir() { documents } else { home }.join("Overbar"))
+}
+
+/// What was typed as a path that does not depend on where the host happens to run.
+///
+/// # Errors
+/// A sentence for the user.
+pub fn absolute(typed: &str) -> Result<PathBuf, String> {
+    let path = match typed.strip_prefix("~/").map(|rest| (rest, etcetera::home_dir())) {
+        Some((rest, Ok(home))) => home.join(rest),
+        _ => PathBuf::from(typed),
+    };
+    match path.is_absolute() {
+        true => Ok(path),
+        false if typed.is_empty() => Err("Say which file or folder.".to_owned()),
+        false => Err(format!("“{typed}” is no whole path: begin with the drive or the root.")),
+    }
+}
+
+/// The folder that was typed, or the usual one; it is made if it is not there.
+///
+/// # Errors
+/// A sentence for the user.
+pub fn of(typed: &str) -> Result<PathBuf, String> {
+    let folder = match typed.trim() {
+        "" => usual().ok_or("This user has no home; say which folder.")?,
+        typed => absolute(typed)?,
+    };
+    std::fs::create_dir_all(&folder)
+        .map_err(|error| format!("No folder {}: {error}.", folder.display()))?;
+    Ok(folder)
+}
+
+/// Writes a new file, with a number behind its name where there is one of that name. A file that
+/// could not be written whole is taken away.
+///
+/// # Errors
+/// A sentence for the user.
+pub fn write_new(folder: &Path, stem: &str, ending: &str, bytes: &[u8]) -> Result<PathBuf, String> {
+    for number in 1..=MOST_ALIKE {
+        let name = match number {
+            1 => format!("{stem}.{ending}"),
+            number => format!("{stem} ({number}).{ending}"),
+        };
+        let path = folder.join(name);
+        let told = |error: std::io::Error| format!("{} was not written: {error}.", path.display());
+        match OpenOptions::new().write(true).create_new(true).open(&path) {
+            Ok(mut file) => {
+                if let Err(error) = file.write_all(bytes).and_then(|()| file.sync_all()) {
+                    let why = told(error);
+                    drop(file);
+                    // What is left of it would be taken for the whole.
+                    return match std::fs::remove_file(&path) {
+                        Ok(()) => Err(why),
+                        Err(_) => Err(format!("{why} What is left of it is not whole.")),
+                    };
+                }
+                return Ok(path);
+            }
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(told(error)),
+        }
+    }
+    Err(format!("{} has too many files called “{stem}”.", folder.display()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_file_is_written_over() {
+        let folder = std::env::temp_dir().join(format!("overbar_out_{}", std::process::id()));
+        let folder = of(folder.to_str().unwrap()).unwrap();
+        let paths: Vec<PathBuf> = ["one", "two", "three"]
+            .iter()
+            .map(|text| write_new(&folder, "Slow", "txt", text.as_bytes()).unwrap())
+            .collect();
+        let names: Vec<_> = paths.iter().map(|p| p.file_name().unwrap().to_owned()).collect();
+        assert_eq!(names, ["Slow.txt", "Slow (2).txt", "Slow (3).txt"]);
+        let read: Vec<_> = paths.iter().map(|p| std::fs::read_to_string(p).unwrap()).collect();
+        assert_eq!(read, ["one", "two", "three"]);
+        // A folder that cannot be: it is a file.
+        let told = of(paths[0].to_str().unwrap()).unwrap_err();
+        assert!(told.contains("Slow.txt"), "{told}");
+        let told = write_new(&paths[0], "a", "txt", b"").unwrap_err();
+        assert!(told.contains("was not written"), "{told}");
+        std::fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[test]
+    fn a_path_must_be_whole() {
+        assert!(absolute("takes/one.mid").unwrap_err().contains("no whole path"));
+        assert!(absolute("").unwrap_err().contains("Say which"));
+        assert!(of("  ").unwrap().ends_with("data/out"), "tests keep out of a user's home");
+    }
+}

@@ -1,0 +1,151 @@
+//! What is in the files, made with the libraries of the core.
+
+use super::As;
+use crate::board::cutting::request::{Copied, Request};
+use overbar_core::analyser::Analyser;
+use overbar_core::comp::{cues, cues_as_csv, cues_as_text};
+use overbar_core::compare::{Style, Take, compare};
+use overbar_core::export::{Document, PhraseRow, figures_csv, file_name, midi, phrases_csv};
+use overbar_core::form::Form;
+use overbar_core::performance::Performance;
+use overbar_core::phrase::Phrase;
+use overbar_core::report::{TakeReport, comp_report, compare_report, take_report};
+use overbar_core::settings::Settings;
+
+/// What is to be written of.
+pub enum Piece {
+    /// A take.
+    Take(TakePiece),
+    /// The chosen takes side by side.
+    Comparison(Request),
+    /// The comp of the chosen takes.
+    Comp(Request),
+}
+
+/// A take with what its files tell of it.
+pub struct TakePiece {
+    /// It.
+    pub copy: Copied,
+    /// The user's note on it.
+    pub remark: String,
+    /// The tune's form.
+    pub form: Option<Form>,
+    /// How it is heard.
+    pub settings: Settings,
+    /// The style of the recorded solos beside it.
+    pub style: Style,
+}
+
+/// Endings, and what is in the files.
+type Files = Vec<(&'static str, Vec<u8>)>;
+
+const NOT_WRITTEN: &str = "That cannot be written as this.";
+
+impl Piece {
+    /// Names without ending, and the files.
+    ///
+    /// # Errors
+    /// A sentence for the user.
+    pub fn files(&self, kind: As) -> Result<(String, Files), String> {
+        match self {
+            Self::Take(take) => Ok((file_name(&take.copy.title), take.files(kind)?)),
+            Self::Comparison(request) => {
+                let stem = file_name(&format!("Comparison of {}", titles(request)));
+                match kind {
+                    As::Page => Ok((stem, vec![("html", comparison_page(request)?.into())])),
+                    _ => Err(NOT_WRITTEN.to_owned()),
+                }
+            }
+            Self::Comp(request) => {
+                let title = format!("Comp of {}", titles(request));
+                Ok((file_name(&title), comp_files(request, &title, kind)?))
+            }
+        }
+    }
+}
+
+impl TakePiece {
+    fn files(&self, kind: As) -> Result<Files, String> {
+        let notes = &self.copy.notes;
+        let phrases = Analyser::phrases_of(notes, self.settings);
+        let title = &self.copy.title;
+        match kind {
+            As::Page => {
+                let report = TakeReport {
+                    name: title,
+                    note: &self.remark,
+                    take: notes,
+                    phrases: &phrases,
+                    form: self.form.as_ref(),
+                    style: self.style,
+                    reference: None,
+                    settings: self.settings,
+                };
+                Ok(vec![("html", take_report(&report).into())])
+            }
+            As::CueText | As::CueTable => Err(NOT_WRITTEN.to_owned()),
+            As::Midi | As::Tables => {
+                notes_files(kind, title, (notes, &phrases), self.form.as_ref(), &self.settings)
+            }
+        }
+    }
+}
+
+fn titles(request: &Request) -> String {
+    let titles: Vec<&str> = request.takes.iter().map(|take| take.title.as_str()).collect();
+    titles.join(", ")
+}
+
+fn comparison_page(request: &Request) -> Result<String, String> {
+    let heard: Vec<Vec<Phrase>> = request
+        .takes
+        .iter()
+        .map(|take| Analyser::phrases_of(&take.notes, request.settings))
+        .collect();
+    let takes: Vec<Take<'_>> = request
+        .takes
+        .iter()
+        .zip(&heard)
+        .map(|(take, phrases)| Take { name: &take.title, phrases })
+        .collect();
+    let made = compare(&takes, &request.settings.alerts).map_err(|why| format!("{why}."))?;
+    Ok(compare_report("Takes compared", &made, &takes))
+}
+
+fn comp_files(request: &Request, title: &str, kind: As) -> Result<Files, String> {
+    request.cut(|sheet, comp, form| {
+        Ok(match kind {
+            As::Page => vec![("html", comp_report(title, sheet, comp, form).into())],
+            As::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
+            As::CueTable => vec![("csv", cues_as_csv(&cues(sheet, comp)).into())],
+            As::Midi | As::Tables => {
+                let notes = (&comp.take, comp.phrases.as_slice());
+                notes_files(kind, title, notes, Some(form), &request.settings)?
+            }
+        })
+    })?
+}
+
+fn notes_files(
+    kind: As,
+    title: &str,
+    (notes, phrases): (&Performance, &[Phrase]),
+    form: Option<&Form>,
+    settings: &Settings,
+) -> Result<Files, String> {
+    if kind == As::Midi {
+        let bytes = midi(title, notes, phrases).map_err(|why| format!("{why}."))?;
+        return Ok(vec![("mid", bytes)]);
+    }
+    let document = Document::of(title, phrases, form, &settings.alerts);
+    let rows = PhraseRow::all(phrases, form);
+    let mut parts = vec![(title, "take", &document.figures)];
+    let of_form = document.choruses.iter().chain(&document.sections);
+    parts.extend(of_form.map(|part| (title, part.part.as_str(), &part.figures)));
+    let json = serde_json::to_string_pretty(&document).map_err(|why| format!("{why}."))?;
+    Ok(vec![
+        ("json", json.into()),
+        ("phrases.csv", phrases_csv(title, &rows).into()),
+        ("figures.csv", figures_csv(&parts).into()),
+    ])
+}

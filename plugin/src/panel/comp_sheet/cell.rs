@@ -1,0 +1,86 @@
+//! A cell: what a take plays in a column, drawn over the bars.
+
+use crate::board::comp::Stroke as Played;
+use crate::panel::button;
+use crate::panel::mark::{End, Mark};
+use crate::panel::style::Style;
+use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
+use overbar_core::comp::Column;
+
+/// What is in it.
+#[derive(Debug, Clone, Copy)]
+pub struct Cell<'a> {
+    /// The take's title.
+    pub title: &'a str,
+    /// Its column.
+    pub column: &'a Column,
+    /// The phrases that enter in it.
+    pub strokes: &'a [Played],
+    /// Bars of the phrase that sounds on from the column before.
+    pub on_from_before: f64,
+    /// It is part of the comp.
+    pub chosen: bool,
+}
+
+/// The cell over `place`.
+pub fn cell(ui: &Ui, style: &Style, place: Rect, cell: Cell<'_>) -> Response {
+    let Cell { title, column, strokes, on_from_before, chosen } = cell;
+    let id = ui.scope_id().with(("cell", title, column.first_bar));
+    let response = ui.interact(place, id, Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, label(&cell)));
+    let theme = &style.theme;
+    let painter = ui.painter();
+    let ground = if chosen { theme.raised } else { theme.ground };
+    painter.rect_filled(place, CornerRadius::same(2), ground);
+    let bar = place.width() / column.bars.max(1) as f32;
+    for line in 1..column.bars {
+        let x = place.left() + line as f32 * bar;
+        painter.vline(x, place.y_range().shrink(2.0), Stroke::new(1.0, theme.rule));
+    }
+    let thick = (place.height() * 0.34).clamp(4.0, style.len(15.0));
+    let middle = place.center().y;
+    let y = middle - thick / 2.0..=middle + thick / 2.0;
+    if on_from_before > 0.0 {
+        let right = (place.left() + on_from_before as f32 * bar).min(place.right());
+        let tail = Rect::from_x_y_ranges(place.left()..=right, middle - 1.5..=middle + 1.5);
+        painter.rect_filled(tail, CornerRadius::ZERO, theme.ink_soft);
+    }
+    for stroke in strokes {
+        let left = place.left() + (stroke.at as f32 * bar).max(1.0);
+        let end = place.left() + (stroke.at + stroke.bars) as f32 * bar;
+        // A short one keeps its shape; a long one goes on in the next cell.
+        let right = end.max(left + thick * 0.9).min(place.right() - 1.0);
+        let left = left.min(right - thick * 0.9);
+        let bar = Rect::from_x_y_ranges(left..=right, y.clone());
+        Mark::of(stroke.class).paint(painter, theme, bar, End::Left);
+    }
+    let edge = match chosen {
+        true => Stroke::new(style.len(2.0).max(1.6), theme.ink),
+        false if response.hovered() => Stroke::new(1.0, theme.ink_soft),
+        false => Stroke::new(1.0, theme.rule),
+    };
+    painter.rect_stroke(place, CornerRadius::same(2), edge, StrokeKind::Inside);
+    if chosen {
+        let tick = Rect::from_min_size(place.min, egui::vec2(style.len(6.0), style.len(6.0)));
+        painter.rect_filled(tick, CornerRadius::ZERO, theme.ink);
+    }
+    button::focus_ring(painter, style, &response);
+    response.on_hover_text(label(&cell))
+}
+
+fn label(cell: &Cell<'_>) -> String {
+    let Cell { title, column, strokes, chosen, .. } = cell;
+    let mut label = format!("{}, {title}: ", column.label);
+    match strokes {
+        [] => label.push_str("no phrase enters"),
+        strokes => {
+            let places: Vec<String> =
+                strokes.iter().map(|s| format!("in on {}, {:.1} bars", s.place, s.bars)).collect();
+            label.push_str(&places.join("; "));
+        }
+    }
+    if *chosen {
+        label.push_str("; chosen");
+    }
+    label
+}

@@ -1,0 +1,70 @@
+//! The comp sheet: takes against choruses, sections or groups of bars. What is chosen in each
+//! column makes the comp; its seams and its cue list are a page of their own.
+
+mod cell;
+mod grid;
+mod seams;
+mod set_up;
+
+use super::View;
+use super::act::Act;
+use super::bench::{CompPage, choices, choose_text, choosing, wish};
+use super::button::{self, Flow};
+use super::lines::{Sentence, Sign, lines};
+use super::state::PanelState;
+use super::style::Style;
+use crate::board::cutting::Wish;
+use egui::Ui;
+
+/// The view, over the whole of `ui`.
+pub fn comp_sheet(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let area = ui.max_rect();
+    let bench = &view.board.bench;
+    let mut flow = Flow::new(style, area);
+    let place = flow.next(button::size(ui.painter(), style, &choose_text(view)));
+    let open = choosing(ui, style, view, state, place);
+    for page in CompPage::ALL {
+        let place = flow.next(button::size(ui.painter(), style, page.name()));
+        let chosen = !open && state.bench.page == page;
+        if button::choice(ui, style, place, (page.name(), page.name()), chosen).clicked() {
+            (state.bench.page, state.bench.choosing) = (page, false);
+        }
+    }
+    let sheet = bench.sheet.as_deref();
+    let can = matches!(sheet, Some(Ok(_)));
+    let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
+        let place = flow.next(button::size(ui.painter(), style, text));
+        button::button(ui, style, place, text, label, enabled).clicked()
+    };
+    let label = format!("Propose the comp with the {}", bench.chosen.aim.words());
+    if press(ui, "Propose", &label, can && !bench.proposing) {
+        acts.push(wish(Wish::Propose));
+    }
+    if press(ui, "Keep as a take", "Keep the comp as a take", can && !bench.working) {
+        acts.push(wish(Wish::Keep));
+    }
+    let below = area.with_min_y(flow.bottom() + style.len(6.0));
+    if open {
+        return choices(ui, style, below, view, state, acts);
+    }
+    match (state.bench.page, sheet) {
+        (CompPage::SetUp, _) => set_up::set_up(ui, style, below, view, acts),
+        (CompPage::Sheet, Some(Ok(sheet))) => {
+            grid::grid(ui, style, below, (sheet, bench), state, acts)
+        }
+        (CompPage::Seams, Some(Ok(sheet))) => seams::seams(ui, style, below, (sheet, bench), state),
+        (_, other) => {
+            let told = match other {
+                Some(Err(why)) => Sentence::new(Sign::Wrong, why),
+                _ => Sentence::new(Sign::Plain, "Being worked out."),
+            };
+            lines(ui, style, below, ("the comp", &[told]), &mut state.bench.seams);
+        }
+    }
+}

@@ -1,0 +1,69 @@
+//! The comp in words: its figures, where its takes meet and what is wrong there, its cue list.
+
+use crate::board::comp::{CompSheet, SeamLine};
+use crate::board::cutting::Bench;
+use crate::panel::lines::{Sentence, Sign, lines};
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::words;
+use egui::{Rect, Ui};
+use overbar_core::stats::Share;
+
+/// The page, over `area`.
+pub fn seams(
+    ui: &mut Ui,
+    style: &Style,
+    area: Rect,
+    (sheet, bench): (&CompSheet, &Bench),
+    state: &mut PanelState,
+) {
+    let mut told = Vec::new();
+    if bench.working {
+        told.push(Sentence::new(Sign::Plain, "Being worked out."));
+    }
+    told.push(Sentence::new(Sign::Heading, "what is heard in the spliced notes"));
+    told.push(Sentence::new(Sign::Plain, figures(sheet)));
+    told.push(Sentence::new(Sign::Heading, "seams"));
+    if sheet.seams.is_empty() {
+        told.push(Sentence::new(Sign::Plain, "One take all through: there is no seam."));
+    }
+    told.extend(sheet.seams.iter().map(|seam| {
+        let sign = if seam.faults.is_empty() { Sign::Holds } else { Sign::Wrong };
+        Sentence::new(sign, in_words(seam))
+    }));
+    told.push(Sentence::new(Sign::Heading, "cue list"));
+    told.extend(sheet.cue_text.lines().map(|line| Sentence::new(Sign::Plain, line)));
+    lines(ui, style, area, ("the comp in words", &told), &mut state.bench.seams);
+}
+
+/// A seam in a sentence.
+pub fn in_words(seam: &SeamLine) -> String {
+    let at = match seam.nudged {
+        by if by < 0.0 => format!("Bar {}, {:.2} quarters before its line", seam.bar, -by),
+        by if by > 0.0 => format!("Bar {}, {by:.2} quarters after its line", seam.bar),
+        _ => format!("Bar {}", seam.bar),
+    };
+    match seam.faults.as_slice() {
+        [] => format!("{at}: sound."),
+        faults => format!("{at}: {}.", faults.join("; ")),
+    }
+}
+
+fn figures(sheet: &CompSheet) -> String {
+    let figures = &sheet.figures;
+    let mut text = words::count(figures.phrases as usize, "phrase", "phrases");
+    let share = |share: Share, what: &str| {
+        share.interval().map_or_else(String::new, |interval| {
+            let (count, range) = (words::of_phrases(share), words::range(interval));
+            format!("; {count} {what}, 95 % interval {range}")
+        })
+    };
+    text.push_str(&share(figures.off_beat_entries, "start off the beat"));
+    text.push_str(&share(figures.beat_one_entries, "start on beat one"));
+    if let Some(lengths) = figures.lengths {
+        let median = words::bars(lengths.bars.median);
+        text.push_str(&format!("; half of them shorter than {median} bars"));
+    }
+    text.push('.');
+    text
+}

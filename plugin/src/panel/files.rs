@@ -1,0 +1,127 @@
+//! What leaves as files and what comes in: the folder, what to write, what to read, and what came
+//! of it.
+
+use super::View;
+use super::act::Act;
+use super::bench::wish;
+use super::button::{self, Flow};
+use super::field::{Field, field};
+use super::lines::{Sentence, Sign, lines};
+use super::state::PanelState;
+use super::style::Style;
+use super::text::Line;
+use crate::board::cutting::Wish;
+use crate::out::{As, Export, Of};
+use egui::{Align2, Rect, Ui};
+
+/// What can be written of a take, and of a comp.
+const KINDS: [(As, &str, &str); 5] = [
+    (As::Midi, "MIDI", "as MIDI with markers"),
+    (As::Page, "Report", "as a report"),
+    (As::Tables, "Tables", "as JSON and CSV"),
+    (As::CueText, "Cue list", "as a cue list"),
+    (As::CueTable, "Cue table", "as a cue list in CSV"),
+];
+
+/// The view, over the whole of `ui`.
+pub fn files(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let area = ui.max_rect();
+    let bench = &view.board.bench;
+    let can = view.board.files.working.is_none();
+    let row = button::height(style) + style.len(5.0);
+    let mut top = area.top();
+    let mut lane = || {
+        let lane = Rect::from_min_max(
+            egui::pos2(area.left(), top),
+            egui::pos2(area.right(), top + row - style.len(5.0)),
+        );
+        top += row;
+        lane
+    };
+    let names = ["This take", "The comp", "Side by side", "Into", "Read"];
+    let width = |text: &str| Line::new(ui.painter(), text, style.small, style.theme.ink).width();
+    let left = names.into_iter().map(width).fold(0.0, f32::max) + style.len(10.0);
+
+    let shown = view.snapshot.takes.iter().find(|take| take.number == view.snapshot.take);
+    let over = shown.filter(|take| !take.under_way);
+    let id = over.map(|take| take.id);
+    let place = caption(ui, style, lane(), left, names[0]);
+    let of = id.map(Of::Take);
+    exports(ui, style, place, (of.filter(|_| can), "the take"), &KINDS[..3], acts);
+    let cut = matches!(bench.sheet.as_deref(), Some(Ok(_))).then_some(Of::Comp);
+    let place = caption(ui, style, lane(), left, names[1]);
+    exports(ui, style, place, (cut.filter(|_| can), "the comp"), &KINDS, acts);
+    let compared = matches!(bench.against.as_deref(), Some(Ok(_))).then_some(Of::Comparison);
+    let place = caption(ui, style, lane(), left, names[2]);
+    exports(ui, style, place, (compared.filter(|_| can), "the comparison"), &KINDS[1..2], acts);
+
+    let place = caption(ui, style, lane(), left, names[3]);
+    let folder = Field {
+        id: "folder",
+        label: "Folder to write to",
+        text: &bench.chosen.folder,
+        typed: &bench.chosen.folder,
+        empty: &view.board.usual_folder,
+        centred: false,
+    };
+    if let Some(folder) = field(ui, style, place, folder, state) {
+        acts.push(wish(Wish::Folder(folder)));
+    }
+    let place = caption(ui, style, lane(), left, names[4]);
+    let source = Field {
+        id: "source",
+        label: "MIDI file or folder to read takes from",
+        text: &bench.chosen.source,
+        typed: &bench.chosen.source,
+        empty: "a MIDI file, or a folder of them",
+        centred: false,
+    };
+    if let Some(source) = field(ui, style, place, source, state) {
+        acts.push(wish(Wish::Import(source)));
+    }
+
+    let files = &view.board.files;
+    let mut told = Vec::new();
+    if let Some(what) = &files.working {
+        told.push(Sentence::new(Sign::Plain, format!("It is {what}.")));
+    }
+    match &files.last {
+        Some(Ok(done)) => told.push(Sentence::new(Sign::Holds, done)),
+        Some(Err(why)) => told.push(Sentence::new(Sign::Wrong, why)),
+        None => {}
+    }
+    let below = area.with_min_y(top + style.len(2.0));
+    lines(ui, style, below, ("what came of it", &told), &mut state.bench.files);
+}
+
+/// A name before a row; where the row goes on.
+fn caption(ui: &Ui, style: &Style, lane: Rect, left: f32, name: &str) -> Rect {
+    let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
+    line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
+    lane.with_min_x(lane.left() + left)
+}
+
+fn exports(
+    ui: &mut Ui,
+    style: &Style,
+    place: Rect,
+    (of, what): (Option<Of>, &str),
+    kinds: &[(As, &str, &str)],
+    acts: &mut Vec<Act>,
+) {
+    let mut flow = Flow::new(style, place);
+    for (kind, text, how) in kinds {
+        let place = flow.next(button::size(ui.painter(), style, text));
+        let label = format!("Write {what} {how}");
+        let pressed = button::button(ui, style, place, text, &label, of.is_some()).clicked();
+        if let (true, Some(of)) = (pressed, of) {
+            acts.push(wish(Wish::Export(Export { of, kind: *kind })));
+        }
+    }
+}

@@ -1,0 +1,180 @@
+//! Takes side by side, the comp sheet and files, with invented takes.
+
+use crate::scenes::{Scene, Take};
+use overbar::ask::Ask;
+use overbar::board::Board;
+use overbar::board::chosen::Columns;
+use overbar::board::cutting::Wish;
+use overbar::out::Line;
+use overbar::panel::bench::{BenchState, CompPage};
+use overbar::panel::state::{Tab, TakesView};
+use overbar::shared::Shared;
+use overbar_core::comp::Aim;
+use overbar_core::session::Session;
+use overbar_core::settings::Settings;
+use overbar_core::snapshot::Snapshot;
+use overbar_core::take::{Take as Played, TakeId};
+use overbar_library::Stamp;
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+/// Every view, from nothing to too much.
+pub fn all() -> Vec<Scene> {
+    vec![
+        choosing(),
+        compare(),
+        compare_overfull(),
+        comp(),
+        comp_overfull(),
+        comp_seams(),
+        comp_set_up(),
+        files(),
+        files_told(),
+    ]
+}
+
+/// Where phrases of each take come in, in quarters of its two-bar stretch: early ones on beat one,
+/// later ones off the beat.
+const ENTRIES: [[f64; 4]; 4] =
+    [[0.0, 0.0, 0.0, 1.0], [0.5, 1.5, 0.0, 2.5], [3.5, 0.5, 1.5, 2.0], [2.5, 3.5, 0.5, 1.5]];
+
+/// A take of `phrases` phrases, two bars apart; some run over the next bar line but one.
+fn played(number: usize, phrases: usize) -> Played {
+    let mut take = Take::new((4, 4), Settings::default());
+    let entries = ENTRIES[number % 4];
+    for phrase in 0..phrases {
+        let from = phrase as f64 * 8.0 + entries[(phrase + number / 4) % 4];
+        let length = [2.5, 4.5, 3.0, 5.0, 2.0][(phrase + number) % 5];
+        take.line(from, from + length);
+    }
+    let mut session = Session::default();
+    take.play_to(&mut session, phrases as f64 * 8.0 + 8.0);
+    let id = TakeId(number as u128 + 1);
+    Played { id, ..session.current().expect("a take").clone() }
+}
+
+/// What is seen after these wishes of so many takes; worked out once for all tests.
+fn seen(name: &'static str, takes: usize, phrases: usize, wishes: &[Wish]) -> Scene {
+    static SEEN: Mutex<BTreeMap<&str, (Snapshot, Board)>> = Mutex::new(BTreeMap::new());
+    let mut seen = SEEN.lock().unwrap_or_else(PoisonError::into_inner);
+    let known = seen.entry(name).or_insert_with(|| worked_out(takes, phrases, wishes));
+    let mut scene = Scene::new(name, known.0.clone());
+    scene.look.tab = Tab::Takes;
+    scene.board = known.1.clone();
+    scene
+}
+
+fn worked_out(takes: usize, phrases: usize, wishes: &[Wish]) -> (Snapshot, Board) {
+    let shared = Shared::default();
+    shared.want_takes(true);
+    shared.session().restore((0..takes).map(|number| played(number, phrases)).collect());
+    wishes.iter().for_each(|wish| shared.ask(Ask::Bench(wish.clone())));
+    let began = Instant::now();
+    loop {
+        let mut session = shared.session();
+        shared.do_what_was_asked(&mut session);
+        shared.lay_out(&session, true);
+        let board = shared.board.picture();
+        if !board.bench.working && !shared.board.cutting.has_news() {
+            return (session.snapshot(), settled((*board).clone()));
+        }
+        drop(session);
+        assert!(began.elapsed() < Duration::from_secs(60), "it was never worked out");
+        std::thread::sleep(Duration::from_millis(2));
+    }
+}
+
+/// The same on any day and machine.
+fn settled(mut board: Board) -> Board {
+    for label in board.labels.values_mut() {
+        label.began = Stamp(1_751_500_000_000);
+    }
+    board.usual_folder = "/home/player/Documents/Overbar".to_owned();
+    board
+}
+
+fn choose(takes: u128) -> Vec<Wish> {
+    (1..=takes).map(|id| Wish::Choose(TakeId(id), true)).collect()
+}
+
+fn in_view(mut scene: Scene, view: TakesView, page: CompPage) -> Scene {
+    scene.takes_view = view;
+    scene.bench = BenchState { page, ..BenchState::default() };
+    scene
+}
+
+/// Nothing is chosen yet.
+pub fn choosing() -> Scene {
+    in_view(seen("choosing", 12, 6, &choose(1)), TakesView::Compare, CompPage::Sheet)
+}
+
+/// Three takes side by side.
+pub fn compare() -> Scene {
+    in_view(seen("compare", 3, 16, &choose(3)), TakesView::Compare, CompPage::Sheet)
+}
+
+/// Eight takes of long names.
+pub fn compare_overfull() -> Scene {
+    let mut scene = seen("compare_overfull", 8, 16, &choose(8));
+    let board = &mut scene.board;
+    let Some(Ok(against)) = board.bench.against.as_deref() else { panic!("no comparison") };
+    let mut against = against.clone();
+    for (index, take) in against.comparison.takes.iter_mut().enumerate() {
+        take.name = format!("The slow one in the second set, once more {index}");
+    }
+    board.bench.against = Some(Ok(against).into());
+    in_view(scene, TakesView::Compare, CompPage::Sheet)
+}
+
+fn cell(bar: i64, take: u128) -> Wish {
+    Wish::Cell { first: bar, end: bar + 2, take: TakeId(take) }
+}
+
+fn cut() -> Vec<Wish> {
+    let mut wishes = choose(3);
+    wishes.push(Wish::Columns(Columns::Bars(2)));
+    wishes.push(Wish::Nudge(false));
+    wishes.extend([cell(3, 2), cell(5, 3), cell(7, 3), cell(9, 3), cell(11, 2)]);
+    wishes
+}
+
+/// A comp of three takes, with sound seams and others.
+pub fn comp() -> Scene {
+    in_view(seen("comp", 3, 12, &cut()), TakesView::Comp, CompPage::Sheet)
+}
+
+/// Eight takes over sixty-four columns, the best comp of them.
+pub fn comp_overfull() -> Scene {
+    let mut wishes = choose(8);
+    wishes.push(Wish::Columns(Columns::Bars(2)));
+    wishes.push(Wish::Aim(Aim::OffBeat));
+    wishes.push(Wish::Propose);
+    in_view(seen("comp_overfull", 8, 64, &wishes), TakesView::Comp, CompPage::Sheet)
+}
+
+/// Its seams and its cue list.
+pub fn comp_seams() -> Scene {
+    in_view(seen("comp_seams", 3, 12, &cut()), TakesView::Comp, CompPage::Seams)
+}
+
+/// How it is laid out.
+pub fn comp_set_up() -> Scene {
+    in_view(seen("comp_set_up", 3, 12, &cut()), TakesView::Comp, CompPage::SetUp)
+}
+
+/// Nothing was written yet, and two takes are compared.
+pub fn files() -> Scene {
+    in_view(seen("files", 2, 8, &choose(2)), TakesView::Files, CompPage::Sheet)
+}
+
+/// Something is being read, and something went wrong.
+pub fn files_told() -> Scene {
+    let mut scene = seen("files_told", 2, 8, &choose(2));
+    let why = "/media/stick/takes/Comparison of Take 1, Take 2.html was not written: permission \
+               denied (os error 13).";
+    scene.board.files =
+        Line { working: Some("reading file 3 of 30".to_owned()), last: Some(Err(why.to_owned())) };
+    scene.board.bench.chosen.folder = "/media/stick/takes".to_owned();
+    in_view(scene, TakesView::Files, CompPage::Sheet)
+}
