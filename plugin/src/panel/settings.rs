@@ -14,11 +14,11 @@ use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, pos2, vec2};
 /// What is heard first, then what is said about it; whatever else there is comes last.
 const GROUPS: [(&str, &[&str]); 6] = [
     ("what is heard", &["channel", "low_key", "high_key", "melody", "finer"]),
-    ("where the beat is", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
     (
         "when an alert comes up",
         &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"],
     ),
+    ("where the beat is", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
     ("what is a take", &["record_only", "playback"]),
     ("the click", &["click", "click_places", "click_count_in", "click_level"]),
     ("practice and the panel", &["drill", "across"]),

@@ -403,7 +403,8 @@ pub fn settings_changed() -> Scene {
             "3 in a row" | "4 in a row" => "16 in a row",
             "12 bars without" => "64 bars without",
             "as usual" => "coarser by 2.00",
-            "the host's" => "-16 beats",
+            "the host's" if setting.id == "one_offset" => "-16 beats",
+            "the host's" => "twice as fast",
             "off" => "on",
             other => other,
         }
