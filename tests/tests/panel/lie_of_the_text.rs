@@ -90,11 +90,15 @@ fn check(scene: &Scene, size: Vec2, scale: f32) {
 }
 
 /// What the user wrote: names and notes of takes, the form.
-fn users_own(scene: &Scene) -> impl Iterator<Item = &str> {
+fn users_own(scene: &Scene) -> impl Iterator<Item = String> {
     let tune = &scene.board.tune;
     let form = [&tune.bars, &tune.first_bar, &tune.sections, &tune.chords];
     let labels = scene.board.labels.values().flat_map(|label| [&label.name, &label.remark]);
-    form.into_iter().chain(labels).map(String::as_str)
+    // Sections of one name are told apart by a number.
+    let sections = scene.board.form.iter();
+    let sections =
+        sections.flat_map(|form| (0..form.sections().len()).map(move |at| form.section_label(at)));
+    form.into_iter().chain(labels).cloned().chain(sections)
 }
 
 /// The parts of the panel by what they tell a screen reader, beside header and foot.
