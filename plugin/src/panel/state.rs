@@ -91,6 +91,18 @@ impl TakesView {
             Self::Files => "Files",
         }
     }
+
+    /// The same where there is little room.
+    #[must_use]
+    pub fn short_name(self) -> &'static str {
+        match self {
+            Self::List => "All",
+            Self::Parts => "Parts",
+            Self::Advice => "Advice",
+            Self::Form => "Form",
+            other => other.name(),
+        }
+    }
 }
 
 /// What the list of takes is sorted by.

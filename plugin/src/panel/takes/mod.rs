@@ -28,10 +28,13 @@ pub fn takes(
 ) {
     let area = ui.max_rect();
     let mut flow = Flow::new(style, area);
+    let width = |name: &str| button::size(ui.painter(), style, name).x + style.len(6.0);
+    let all: f32 = TakesView::ALL.iter().map(|which| width(which.name())).sum();
+    let in_short = all - style.len(6.0) > area.width();
     for which in TakesView::ALL {
-        let size = button::size(ui.painter(), style, which.name());
-        let place = flow.next(size);
-        let texts = (which.name(), which.name());
+        let text = if in_short { which.short_name() } else { which.name() };
+        let place = flow.next(button::size(ui.painter(), style, text));
+        let texts = (text, which.name());
         if button::choice(ui, style, place, texts, state.takes_view == which).clicked() {
             state.takes_view = which;
         }
