@@ -34,6 +34,10 @@ const NO_SLIP: f64 = 0.015;
 /// difference of an onset in a quick sequence, 6 ms (Friberg and Sundberg 1995), doubled.
 pub const LOOSEST: SecondSpan = SecondSpan(0.012);
 
+/// Who taps a beat scatters by less than this, in seconds, as a standard deviation. Origin: people
+/// without training tap with one of some 20 to 40 ms (Repp 2005, from memory).
+pub const MOST_SCATTER: SecondSpan = SecondSpan(0.05);
+
 /// A delay told from taps.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Calibration {
@@ -53,6 +57,8 @@ pub struct Calibration {
 pub enum Uncertain {
     /// So many more are needed.
     TooFew(usize),
+    /// These are no taps on a beat, but notes between beats too: their scatter.
+    NoTaps(SecondSpan),
     /// The taps lie too far apart for a delay to be told: its 95 % interval.
     TooLoose(SecondSpan, SecondSpan),
 }
@@ -87,6 +93,9 @@ pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncerta
     let middle = median(&mut sorted).unwrap_or_default();
     let mut deviations: Vec<f64> = offsets.iter().map(|offset| (offset - middle).abs()).collect();
     let usual = MAD_TO_SD * median(&mut deviations).unwrap_or_default();
+    if usual > MOST_SCATTER.0 {
+        return Err(Uncertain::NoTaps(SecondSpan(usual)));
+    }
     let reach = (SLIP * usual).max(NO_SLIP);
     let mut sample = Sample::default();
     offsets.iter().filter(|offset| (*offset - middle).abs() <= reach).for_each(|o| sample.push(*o));
@@ -152,8 +161,11 @@ mod tests {
     fn too_few_and_too_loose_are_said() {
         assert_eq!(latency(&[]), Err(Uncertain::TooFew(10)));
         assert_eq!(latency(&taps(&[20.0; 9])), Err(Uncertain::TooFew(1)));
-        let loose: Vec<f64> = (0..12).map(|n| f64::from(n % 4) * 40.0).collect();
+        let loose: Vec<f64> = (0..12).map(|n| f64::from(n % 4) * 30.0).collect();
         assert!(matches!(latency(&taps(&loose)), Err(Uncertain::TooLoose(..))));
+        // A line of eighths and triplets, however long.
+        let line: Vec<f64> = (0..600).map(|n| f64::from(n * 5 % 12) * 41.7 - 230.0).collect();
+        assert!(matches!(latency(&taps(&line)), Err(Uncertain::NoTaps(_))));
     }
 
     #[test]

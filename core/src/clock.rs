@@ -187,7 +187,8 @@ impl Last {
         let at_old = at_old.clamp(0.0, length.0);
         Some(Knot {
             second: block + SecondSpan(at_old),
-            beat: to.beat - BeatSpan((length.0 - at_old) * new),
+            // What the slack allows is no step back.
+            beat: (to.beat - BeatSpan((length.0 - at_old) * new)).later(looked),
             tempo: to.tempo,
         })
     }

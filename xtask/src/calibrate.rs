@@ -37,6 +37,9 @@ fn told(options: &Options) -> Result<String, String> {
             "{name}: {more} more taps are needed, {} in all: the first {FALLING_IN} are left out",
             FALLING_IN + NEEDED
         ),
+        Uncertain::NoTaps(scatter) => {
+            format!("{name}: these are no taps on the beat: they scatter by {} ms", ms(scatter.0))
+        }
         Uncertain::TooLoose(low, high) => format!(
             "{name}: the taps are too loose to tell a delay: 95 % interval {} to {} ms",
             ms(low.0),
