@@ -1,6 +1,6 @@
 //! The difference of two shares.
 
-use crate::stats::{Share, Z_95};
+use crate::stats::{Difference, Share, Z_95, difference};
 use serde::Serialize;
 
 /// The difference of two shares, in shares of 1.
@@ -21,20 +21,8 @@ pub struct ShareDifference {
 /// nothing.
 #[must_use]
 pub fn share_difference(first: Share, second: Share) -> Option<ShareDifference> {
-    let (low, high) = interval(first, second, Z_95)?;
-    let difference = first.share()? - second.share()?;
-    Some(ShareDifference { difference, low, high, p: level(first, second)? })
-}
-
-/// The interval at `z` standard deviations of the normal distribution.
-fn interval(first: Share, second: Share, z: f64) -> Option<(f64, f64)> {
-    let (a, b) = (first.share()?, second.share()?);
-    let (low_a, high_a) = first.interval_at(z)?;
-    let (low_b, high_b) = second.interval_at(z)?;
-    let difference = a - b;
-    let low = difference - (a - low_a).hypot(high_b - b);
-    let high = difference + (high_a - a).hypot(b - low_b);
-    Some((low, high))
+    let Difference { by, low, high } = difference(&first, &second, Z_95)?;
+    Some(ShareDifference { difference: by, low, high, p: level(first, second)? })
 }
 
 /// How many times the search halves its bracket: to 40 / 2^60, less than rounding.
@@ -44,8 +32,8 @@ const HALVINGS: u32 = 60;
 fn level(first: Share, second: Share) -> Option<f64> {
     let above = first.share()? >= second.share()?;
     let excludes = |z: f64| {
-        let ends = interval(first, second, z);
-        ends.is_some_and(|(low, high)| if above { low > 0.0 } else { high < 0.0 })
+        let ends = difference(&first, &second, z);
+        ends.is_some_and(|ends| if above { ends.low > 0.0 } else { ends.high < 0.0 })
     };
     let (mut within, mut beyond) = (0.0, 40.0);
     for _ in 0..HALVINGS {
