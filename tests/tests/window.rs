@@ -36,8 +36,8 @@ fn saved_tab(state: &[u8]) -> Option<String> {
 }
 
 /// Where each view's tab lies in a window of 640 by 400, and what it is saved as.
-const TABS: [((u32, u32), &str); 3] =
-    [((87, 11), "takes"), ((141, 11), "settings"), ((36, 11), "playing")];
+const TABS: [((u32, u32), &str); 4] =
+    [((93, 11), "practice"), ((151, 11), "takes"), ((210, 11), "settings"), ((36, 11), "playing")];
 
 #[test]
 fn the_window_keeps_its_view_and_size() {

@@ -98,7 +98,8 @@ fn users_own(scene: &Scene) -> impl Iterator<Item = String> {
     let sections = scene.board.form.iter();
     let sections =
         sections.flat_map(|form| (0..form.sections().len()).map(move |at| form.section_label(at)));
-    form.into_iter().chain(labels).cloned().chain(sections)
+    let fetched = scene.shelf.page.rows.iter().map(|row| &row.name);
+    form.into_iter().chain(labels).chain(fetched).cloned().chain(sections)
 }
 
 /// The parts of the panel by what they tell a screen reader, beside header and foot.
