@@ -13,8 +13,7 @@ pub const LONGEST_BLOCK: usize = 4_096;
 /// Beats a host rolls before a song and after it.
 const AROUND: f64 = 2.0;
 
-/// Plays `song` once, from a little before its first beat, in blocks of these sizes, while the host
-/// records: what is recorded is a take even where the same was played before.
+/// Plays `song` once, from a little before its first beat, in blocks of these sizes.
 ///
 /// # Panics
 /// If the plugin does not take it.
@@ -24,7 +23,6 @@ pub fn play(host: &mut dyn Host, song: &Song, sizes: &mut dyn Iterator<Item = us
     }
     let end = song.notes.iter().map(|n| n.off).fold(0.0, f64::max) + AROUND;
     let mut player = Player::new(song, RATE, -AROUND);
-    player.recording = true;
     while player.position() < end {
         let frames = sizes.next().expect("sizes without end");
         let block = player.block(frames);

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
 use x11rb::protocol::xproto::{
-    AtomEnum, ConnectionExt, CreateWindowAux, EventMask, PropMode, WindowClass,
+    AtomEnum, ConnectionExt, CreateWindowAux, EventMask, ImageFormat, PropMode, WindowClass,
 };
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
@@ -115,6 +115,19 @@ impl HostWindow {
             }
         }
         Ok((size, false))
+    }
+
+    /// What is seen in its top left corner: red, green and blue of each pixel, row by row.
+    ///
+    /// # Errors
+    /// If the display went away, or shows colours in another way than as 8 bits of each.
+    pub fn picture(&self, width: u16, height: u16) -> Result<Vec<u8>, Failed> {
+        let format = ImageFormat::Z_PIXMAP;
+        let seen = self.connection.get_image(format, self.id, 0, 0, width, height, !0)?.reply()?;
+        if seen.data.len() != usize::from(width) * usize::from(height) * 4 {
+            return Err("the display shows colours in another way".into());
+        }
+        Ok(seen.data.chunks_exact(4).flat_map(|pixel| [pixel[2], pixel[1], pixel[0]]).collect())
     }
 
     /// Lets the display draw for a while.

@@ -35,6 +35,21 @@ fn saved_tab(state: &[u8]) -> Option<String> {
     Some(tab.split_once('"')?.0.to_owned())
 }
 
+/// Leaves a picture of the window for whoever wants to look, and sees that there is something on it.
+fn picture(window: &HostWindow, name: &str) {
+    let (width, height) = (640, 400);
+    let pixels = window.picture(width, height).unwrap();
+    let folder = bundle::clap().parent().unwrap().with_file_name("window");
+    std::fs::create_dir_all(&folder).unwrap();
+    let colour = image::ColorType::Rgb8;
+    let path = folder.join(format!("{name}.png"));
+    image::save_buffer(path, &pixels, width.into(), height.into(), colour).unwrap();
+    let mut colours: Vec<&[u8]> = pixels.chunks_exact(3).collect();
+    colours.sort_unstable();
+    colours.dedup();
+    assert!(colours.len() > 20, "{name}: {} colours", colours.len());
+}
+
 /// Where each view's tab lies in a window of 640 by 400, and what it is saved as.
 const TABS: [((u32, u32), &str); 4] =
     [((93, 11), "practice"), ((151, 11), "takes"), ((210, 11), "settings"), ((36, 11), "playing")];
@@ -57,6 +72,9 @@ fn the_window_keeps_its_view_and_size() {
     };
     assert_eq!(opened, (640, 400));
     assert!(plugin.gui_can_resize());
+    while player.position() < 60.0 {
+        plugin.process(&player.block(512));
+    }
     roll(&mut plugin, &window, &mut player, 50);
     for (place, tab) in TABS {
         if !click(place) {
@@ -65,6 +83,7 @@ fn the_window_keeps_its_view_and_size() {
         }
         roll(&mut plugin, &window, &mut player, 50);
         assert_eq!(saved_tab(&plugin.save_state()).as_deref(), Some(tab));
+        picture(&window, tab);
     }
     assert_eq!(plugin.resize_gui((800, 520)).unwrap(), (800, 520));
     roll(&mut plugin, &window, &mut player, 50);
