@@ -76,8 +76,6 @@ fn two_hundred_times_while_it_rolls() {
     window.settle(Duration::from_millis(500)).unwrap();
     let (before, after) = (settled.unwrap(), held());
     opened.sort();
-    println!("opened in {:?} on the median, {:?} at most", opened[TIMES / 2], opened[TIMES - 1]);
-    println!("held after {SETTLED}: {before:?}, after {TIMES}: {after:?}");
     assert!(opened[TIMES / 2] <= OPENS_WITHIN, "{:?}", opened[TIMES / 2]);
     assert!(after.files <= before.files, "{before:?} {after:?}");
     assert!(after.threads <= before.threads, "{before:?} {after:?}");
