@@ -69,8 +69,10 @@ fn cut_a_comp_and_keep_it() {
     until(&mut desktop, |d| says(d, "bars 1 to 4: Take 1"));
     press(&mut desktop, "Keep the comp as a take");
     until(&mut desktop, |d| d.state().shared.session().takes().len() == before + 1);
-    let labels = desktop.state().shared.board.picture().labels.clone();
-    assert!(labels.values().any(|label| label.name == "Comp of Take 1, Take 2"), "{labels:?}");
+    until(&mut desktop, |d| {
+        let board = d.state().shared.board.picture();
+        board.labels.values().any(|label| label.name == "Comp of Take 1, Take 2")
+    });
 }
 
 #[test]

@@ -215,10 +215,11 @@ impl Desk {
                     self.chosen.give(column.first_bar, column.end_bar(), take.id);
                 }
             }
+            // What was proposed is now what was chosen, and has been cut. Otherwise something else
+            // may have been chosen since, which has not.
+            cut.request.chosen.cells = self.chosen.cells.clone();
         }
-        // What was proposed is now what was chosen, and has been cut.
         cut.request.propose = false;
-        cut.request.chosen.cells = self.chosen.cells.clone();
         self.asked = Some(cut.request.clone());
         self.cut = Some(cut);
     }
