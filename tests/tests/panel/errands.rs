@@ -142,7 +142,9 @@ pub fn until(desktop: &mut Desktop, done: impl Fn(&Desktop) -> bool) {
     }
 }
 
+/// Presses what is called `label`, as soon as it is drawn.
 pub fn press(desktop: &mut Desktop, label: &str) {
+    until(desktop, |d| d.query_by_label(label).is_some());
     desktop.get_by_label(label).click_accesskit();
     desktop.run();
 }
@@ -208,9 +210,9 @@ fn join_two_phrases_and_take_it_back() {
     assert_eq!(chosen.index, 3, "the joined phrase is looked into");
     // The note it began with is the fourth phrase's now, and can be given back to the ear.
     let joined = chosen.notes.iter().position(|note| note.by_hand.is_some()).unwrap();
-    desktop
-        .get_by_label_contains(&format!("note {} of {}:", joined + 1, chosen.notes.len()))
-        .click_accesskit();
+    let note = format!("note {} of {}:", joined + 1, chosen.notes.len());
+    until(&mut desktop, |d| d.query_by_label_contains(&note).is_some());
+    desktop.get_by_label_contains(&note).click_accesskit();
     desktop.run();
     press(&mut desktop, "As heard");
     until(&mut desktop, |d| phrases(d) == before);

@@ -91,19 +91,21 @@ fn fetch_a_take_that_was_cut_off() {
     let played = scenes::three_takes().takes()[0].performance.clone();
     let growth = Seen::default().look(&played).unwrap();
     library.append(id, &growth, &owner).unwrap();
-    library.rename(id, "Cut off at the bridge").unwrap();
+    // A name of its own: the library outlives the test.
+    let name = format!("Cut off at bridge {id}");
+    library.rename(id, &name).unwrap();
     drop((library, owner));
 
     let mut desktop = opened();
     press(&mut desktop, "Takes");
     press(&mut desktop, "Library");
     until(&mut desktop, |d| d.query_by_label("Read again").is_some());
-    type_into(&mut desktop, "Search the library", "bridge");
+    type_into(&mut desktop, "Search the library", &id.to_string());
     until(&mut desktop, |d| {
-        d.query_by_label_contains("Fetch: Cut off at the bridge, just now").is_some()
+        d.query_by_label_contains(&format!("Fetch: {name}, just now")).is_some()
     });
     assert!(desktop.query_by_label_contains("cut off").is_some());
-    desktop.get_by_label_contains("Fetch: Cut off at the bridge").click_accesskit();
+    desktop.get_by_label_contains(&format!("Fetch: {name}")).click_accesskit();
     until(&mut desktop, |d| takes(d) == 3);
     let shared = &desktop.state().shared;
     let session = shared.session();
