@@ -196,8 +196,8 @@ fn bad_states_are_survived_and_lose_nothing() {
         }
         // One letter of the takes is another: the host gets its "loaded", we do not believe it.
         let mut damaged = good.clone();
-        let at = good.windows(5).position(|w| w == b"heard").unwrap();
-        damaged[at] = b'H';
+        let at = good.windows(5).position(|w| w == b"takes").unwrap();
+        damaged[at] = b'T';
         host.load_state(&damaged);
         assert_eq!(host.save_state(), good, "{format}");
     }
