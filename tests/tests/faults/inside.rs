@@ -139,7 +139,8 @@ fn a_panic_while_a_state_is_loaded() {
     assert!(was_told(&others, "could not be read"));
     assert_eq!(live::takes(&mut other).len(), 1, "what was heard is still there");
     assert!(other.load_state(&state));
-    assert!(shared.notices().is_empty());
+    // What the library has to say, which all tests share, is another matter.
+    assert!(!shared.notices().iter().any(|notice| notice.contains("could not be read")));
     hears_on("CLAP", &mut other);
     row(
         "panic while a state is loaded",
