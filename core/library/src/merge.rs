@@ -21,7 +21,7 @@ use crate::packed::{GRAIN, unpack};
 use crate::stamp::Stamp;
 use overbar_core::note::Note;
 use overbar_core::performance::Performance;
-use overbar_core::take::TakeId;
+use overbar_core::take::{Take, TakeId};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -50,6 +50,15 @@ impl Stored {
     /// [`LibraryError::Unreadable`].
     pub fn open(&self) -> Result<Performance, LibraryError> {
         unpack(&self.packed).map_err(|why| LibraryError::Unreadable(self.id, why))
+    }
+
+    /// The take, with the boundaries that were set by hand.
+    ///
+    /// # Errors
+    /// [`LibraryError::Unreadable`].
+    pub fn take(&self) -> Result<Take, LibraryError> {
+        let corrections = self.labels.corrections.value.clone();
+        Ok(Take::new(self.id, Performance { corrections, ..self.open()? }))
     }
 }
 

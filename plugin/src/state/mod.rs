@@ -19,6 +19,7 @@ use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::PluginState;
 use overbar_core::performance::Performance;
+use overbar_library::merge::Stored;
 use overbar_library::packed::PackError;
 use overbar_library::project::{Project, Unpacked, pack_project, unpack_project};
 use serde::{Deserialize, Serialize};
@@ -170,7 +171,8 @@ impl PersistentField<'_, Envelope> for Saved {
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let project = project_in(state)?;
     let takes = project.takes.iter().filter(|take| !take.labels.deleted.value);
-    takes.map(|take| take.open().map_err(|why| why.to_string())).collect()
+    let played = |take: &Stored| take.take().map(|take| take.performance);
+    takes.map(|take| played(take).map_err(|why| why.to_string())).collect()
 }
 
 /// The takes in it as they are kept: with ids and labels, also those that were deleted.

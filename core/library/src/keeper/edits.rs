@@ -12,6 +12,7 @@ use overbar_core::performance::Performance;
 use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::Second;
+use std::collections::BTreeSet;
 
 /// What undoing one change has to do.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -74,15 +75,14 @@ impl Keeper {
         let mut restored = Vec::new();
         for mut stored in back {
             stored.labels.deleted.set(false, Stamp::now());
-            let Ok(mut performance) = stored.open() else {
+            let Ok(take) = stored.take() else {
                 self.aside.push(stored);
                 continue;
             };
-            performance.corrections = stored.labels.corrections.value.clone();
             self.tell_label(stored.id, &stored.labels);
             let Stored { id, began, origin, labels, packed, .. } = stored;
             self.known.insert(id, Known { began, origin, labels, packed: Some(packed) });
-            restored.push(Take::new(id, performance));
+            restored.push(take);
         }
         self.put_in_order(session, restored);
     }
@@ -184,11 +184,7 @@ impl Keeper {
             let stored = self.stored(take, true);
             stored.iter().for_each(|stored| self.tell_whole(stored));
         }
-        session.rearrange(|takes| {
-            takes.extend(more);
-            let began = |take: &Take| self.known.get(&take.id).map(|known| known.began);
-            takes.sort_by_key(|take| (began(take), take.id));
-        });
+        self.bring_in(session, &BTreeSet::new(), more);
     }
 
     fn label(&mut self, id: TakeId, set: impl FnOnce(&mut Labels, Stamp)) {

@@ -32,18 +32,26 @@ impl Keeper {
             told.push(format!("The saved project was cut off: {takes} of its takes are missing."));
         }
         let theirs = unpacked.project.takes;
-        let ids: BTreeSet<TakeId> = theirs.iter().map(|take| take.id).collect();
         let under_way = session.current().map(|take| take.id);
-        let mut ours: Vec<Stored> = Vec::new();
-        ours.extend(self.aside.extract_if(.., |take| ids.contains(&take.id)));
+        let mut readable = Vec::new();
+        let mut broken = Vec::new();
+        for take in theirs {
+            match take.open() {
+                Ok(_) => readable.push(take),
+                Err(why) => {
+                    told.push(why.to_string());
+                    broken.push(take);
+                }
+            }
+        }
+        let ids: BTreeSet<TakeId> = readable.iter().map(|take| take.id).collect();
+        // What could not be read here can be now, or has come once more.
+        let mut ours: Vec<Stored> =
+            self.aside.extract_if(.., |take| ids.contains(&take.id)).collect();
+        ours.retain(|take| take.open().is_ok());
+        broken.retain(|take| !self.aside.contains(take));
         for take in all(session).filter(|take| ids.contains(&take.id)) {
             ours.extend(self.stored(take, Some(take.id) != under_way));
-        }
-        let (mut readable, broken): (Vec<Stored>, Vec<Stored>) =
-            theirs.into_iter().partition(|take| take.open().is_ok());
-        for take in &broken {
-            // What is wrong with it is told by opening it once more.
-            told.extend(take.open().err().map(|why| why.to_string()));
         }
         // Our own can be read, so that merging cannot fail; if it did, ours would stay.
         let kept = ours.clone();
@@ -87,16 +95,26 @@ impl Keeper {
             }
             self.known.insert(id, known);
             if Some(id) != under_way
-                && let Ok(mut performance) = take.open()
+                && let Ok(take) = take.take()
             {
-                performance.corrections = take.labels.corrections.value;
-                in_sight.push(Take::new(id, performance));
+                gone.insert(id);
+                in_sight.push(take);
             }
         }
-        let arrived: BTreeSet<TakeId> = in_sight.iter().map(|take| take.id).collect();
+        self.bring_in(session, &gone, in_sight);
+    }
+
+    /// Takes `gone` out of the session and brings `arrived` in, by date. What is known of these is
+    /// known already.
+    pub(super) fn bring_in(
+        &self,
+        session: &mut Session,
+        gone: &BTreeSet<TakeId>,
+        arrived: Vec<Take>,
+    ) {
         session.rearrange(|takes| {
-            takes.retain(|take| !arrived.contains(&take.id) && !gone.contains(&take.id));
-            takes.extend(in_sight);
+            takes.retain(|take| !gone.contains(&take.id));
+            takes.extend(arrived);
             let began = |take: &Take| self.known.get(&take.id).map(|known| known.began);
             takes.sort_by_key(|take| (began(take), take.id));
         });

@@ -198,6 +198,22 @@ fn a_take_from_a_file_stands_beside_those_played() {
     assert_eq!(instance.ids()[1], id);
 }
 
+/// A damaged copy stays until a sound one comes, costs no other take, and is never doubled.
+#[test]
+fn a_sound_copy_takes_the_place_of_a_damaged_one() {
+    let mut home = Instance::with(&[0, 1]);
+    let sound = home.saves();
+    let mut damaged = sound.clone();
+    let last = damaged.len() - 1;
+    damaged[last] ^= 0xff;
+    let mut away = Instance::default();
+    assert_eq!(away.loads(&damaged).len(), 1);
+    assert_eq!(away.loads(&damaged).len(), 1);
+    assert_eq!((away.ids().len(), away.saves()), (1, damaged));
+    assert_eq!(away.loads(&sound), Vec::<String>::new());
+    assert_eq!((away.ids(), away.saves()), (home.ids(), sound));
+}
+
 /// A host plays back what it recorded: while it does so the pass is written like any other, and then
 /// it is gone.
 #[test]
