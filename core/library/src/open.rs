@@ -1,50 +1,16 @@
-//! Opening a library: finding it, setting a damaged one aside, seeing what was left behind.
+//! Opening a library: setting a damaged one aside, seeing what was left behind.
 
 use crate::error::LibraryError;
 use crate::library::Library;
 use crate::stamp::Stamp;
 use crate::{owner, schema};
-use etcetera::BaseStrategy;
 use rusqlite::{Connection, OpenFlags};
 use std::fs::{File, create_dir_all, rename};
 use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
 use std::time::Duration;
-
-/// Names the user's data folder in place of the system's, for tests and for those who keep
-/// their data elsewhere.
-pub const FOLDER_VARIABLE: &str = "OVERBAR_DATA";
 
 /// How long a writer waits for another one before it says that the library is busy.
 const PATIENCE: Duration = Duration::from_secs(2);
-
-/// The library's file in the user's data folder: what [`FOLDER_VARIABLE`] names, or a folder
-/// `overbar` where the system keeps such data. `None` where the user has no home.
-#[must_use]
-pub fn default_path() -> Option<PathBuf> {
-    let folder = match std::env::var_os(FOLDER_VARIABLE).filter(|folder| !folder.is_empty()) {
-        Some(folder) => PathBuf::from(folder),
-        None => etcetera::base_strategy::choose_native_strategy().ok()?.data_dir().join("overbar"),
-    };
-    Some(folder.join(file_of_this_copy()))
-}
-
-/// Copies of this code in one process, such as a host's CLAP and VST3 of the plugin, each have an
-/// SQLite of their own, and these do not see one another's locks: they must not share a file. The
-/// first copy in a process has the library, another one a library of its own beside it. Locks on
-/// an open file, unlike SQLite's, also hold between copies; this one is held until the process ends.
-fn file_of_this_copy() -> &'static str {
-    const FILES: [&str; 4] =
-        ["library.sqlite", "library-2.sqlite", "library-3.sqlite", "library-4.sqlite"];
-    static MINE: OnceLock<(&str, Option<File>)> = OnceLock::new();
-    let claim = |file: &&'static str| {
-        let mark = format!("{file}-process-{}", std::process::id());
-        let mark = File::create(std::env::temp_dir().join(format!("overbar-{mark}"))).ok()?;
-        mark.try_lock().ok()?;
-        Some((*file, Some(mark)))
-    };
-    MINE.get_or_init(|| FILES.iter().find_map(claim).unwrap_or((FILES[0], None))).0
-}
 
 /// A library that was opened.
 #[derive(Debug)]

@@ -65,6 +65,11 @@ pub fn sweep(path: &Path) {
     }
 }
 
+/// What a copy of this code in this process marks the library at `path` with.
+pub fn mark_of_process(path: &Path) -> PathBuf {
+    folder(path).join(format!("process-{}", std::process::id()))
+}
+
 fn folder(path: &Path) -> PathBuf {
     let mut name = path.file_name().unwrap_or_default().to_owned();
     name.push("-writers");

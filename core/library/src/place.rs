@@ -1,0 +1,70 @@
+//! Where the library lies, and which copy of this code in a process has it.
+//!
+//! A host that has both the CLAP and the VST3 of the plugin has this code twice in its process, each
+//! with an SQLite of its own. SQLite's locks are the process's (POSIX), so that the two would not see
+//! one another's and damage a file they share. The first copy in a process has the library, another
+//! one a library beside it. Locks on an open file do hold between copies.
+
+use crate::owner;
+use etcetera::BaseStrategy;
+use std::fs::{File, create_dir_all};
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+/// Names the user's data folder in place of the system's, for tests and for those who keep
+/// their data elsewhere.
+pub const FOLDER_VARIABLE: &str = "OVERBAR_DATA";
+
+/// The library's file, and those of further copies in a process.
+const FILES: [&str; 4] =
+    ["library.sqlite", "library-2.sqlite", "library-3.sqlite", "library-4.sqlite"];
+
+/// A copy tries so often for each file: whoever sweeps marks away holds one for a moment.
+const TRIES: u32 = 3;
+
+/// The library's file in the user's data folder: what [`FOLDER_VARIABLE`] names, or a folder
+/// `overbar` where the system keeps such data. `None` where the user has no home. From the first
+/// call on the file is this copy's, until the process ends; see the module.
+#[must_use]
+pub fn default_path() -> Option<PathBuf> {
+    static MINE: OnceLock<(&str, Option<File>)> = OnceLock::new();
+    let folder = match std::env::var_os(FOLDER_VARIABLE).filter(|folder| !folder.is_empty()) {
+        Some(folder) => PathBuf::from(folder),
+        None => etcetera::base_strategy::choose_native_strategy().ok()?.data_dir().join("overbar"),
+    };
+    // Where no mark can be made, no library can be written either, and that is told.
+    let (file, _) = MINE
+        .get_or_init(|| claim(&folder).map_or((FILES[0], None), |(file, mark)| (file, Some(mark))));
+    Some(folder.join(file))
+}
+
+/// The first file in `folder` that no other copy in this process has; it is this one's as long as
+/// its mark is open.
+fn claim(folder: &Path) -> Option<(&'static str, File)> {
+    FILES.into_iter().find_map(|file| {
+        let mark = owner::mark_of_process(&folder.join(file));
+        (0..TRIES).find_map(|_| {
+            create_dir_all(mark.parent()?).ok()?;
+            let opened = File::create(&mark).ok()?;
+            (opened.try_lock().is_ok() && mark.exists()).then_some((file, opened))
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn copies_in_a_process_have_a_file_each() {
+        let folder = tempfile::tempdir().unwrap();
+        let first = claim(folder.path()).unwrap();
+        let second = claim(folder.path()).unwrap();
+        assert_eq!((first.0, second.0), ("library.sqlite", "library-2.sqlite"));
+        // A mark that is held is not swept away, and one that is not is free again.
+        owner::sweep(&folder.path().join("library.sqlite"));
+        assert_eq!(claim(folder.path()).unwrap().0, "library-3.sqlite");
+        drop(first);
+        assert_eq!(claim(folder.path()).unwrap().0, "library.sqlite");
+    }
+}
