@@ -103,7 +103,7 @@ fn calls() {
             &["comp", "a.mid", "--form", "8", "--aim", "best"],
             "--aim best: no such aim; there are clean, seams, off-beat, long",
         ),
-        (&["check", "--quick"], "--quick: check has no options"),
+        (&["check", "--quick"], "--quick: check knows --hosts only"),
     ] {
         assert_refused(&xtask(arguments), told);
     }
