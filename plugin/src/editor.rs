@@ -10,7 +10,6 @@ use crate::panel::state::{PanelState, Tab};
 use crate::panel::{self, View};
 use crate::params::OverbarParams;
 use crate::shared::{DEFAULT_SIZE, LEAST_SIZE, Shared};
-use crate::shelf;
 use egui_baseview::baseview::{HandlerError, WindowSize};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::{LogicalSize, NativeSize};
@@ -156,8 +155,8 @@ impl PanelApp {
                     shared.ask(ask);
                 }
                 Act::Practice(wish) => shared.practice.wish(wish),
-                Act::Look(look) => shelf::look(shared, look),
-                Act::Fetch(id) => shelf::fetch(shared, id),
+                Act::Search(search) => shared.shelf.search(search, shared.repaint.clone()),
+                Act::Fetch(id) => shared.shelf.fetch(id),
                 Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
             }
         }

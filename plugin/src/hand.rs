@@ -2,6 +2,7 @@
 //! begins with the first job and ends with its owner.
 
 use crate::guard::guard;
+use crate::lock::whole;
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Mutex, PoisonError};
 use std::thread::{Builder, JoinHandle};
@@ -23,7 +24,7 @@ impl Hand {
     /// # Errors
     /// If the system gives no thread.
     pub fn give(&self, job: impl FnOnce() + Send + 'static) -> std::io::Result<()> {
-        let mut running = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut running = whole(&self.0);
         if running.as_ref().is_none_or(|running| running.thread.is_finished()) {
             let (jobs, given) = channel::<Job>();
             let work = move || {

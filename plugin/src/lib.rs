@@ -16,6 +16,7 @@ mod guard;
 mod hand;
 pub mod headline;
 pub mod knobs;
+mod lock;
 pub mod out;
 mod own_time;
 pub mod panel;

@@ -4,6 +4,7 @@
 use crate::ask::Ask;
 use crate::board::BoardDesk;
 use crate::headline::Headline;
+use crate::lock::whole;
 use crate::panel::state::Look;
 use crate::practice::Practice;
 use crate::shelf::Shelf;
@@ -15,7 +16,7 @@ use overbar_core::snapshot::Snapshot;
 use overbar_library::keeper::Keeper;
 use overbar_library::new_take_id;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering::Relaxed};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard};
 
 /// Events the queue holds: over a second of a flood of 5,000 notes a second.
 pub const QUEUE_CAPACITY: usize = 16_384;
@@ -121,16 +122,22 @@ impl Shared {
 
     /// Does in `session` what was asked; whether there was anything.
     pub fn do_what_was_asked(&self, session: &mut Session) -> bool {
-        let asked = core::mem::take(&mut *whole(&self.asked));
-        let mut keeper = self.keeper();
-        keeper.know(session);
-        let any = !asked.is_empty();
-        for ask in asked {
-            if let Err(why) = ask.put_to(session, &mut keeper, &self.board) {
-                self.notice(why.to_string());
+        let mut asked = core::mem::take(&mut *whole(&self.asked));
+        for take in self.shelf.fetched() {
+            match take {
+                Ok(take) => asked.push(Ask::Fetch(Box::new(take))),
+                Err(why) => self.notice(why.to_string()),
             }
         }
+        let any = !asked.is_empty();
+        let mut keeper = self.keeper();
         if any {
+            keeper.know(session);
+            for ask in asked {
+                if let Err(why) = ask.put_to(session, &mut keeper, &self.board) {
+                    self.notice(why.to_string());
+                }
+            }
             keeper.note_corrections(session);
         }
         let arrived = self.board.outlet.take_in(session, &mut keeper);
@@ -218,10 +225,4 @@ impl Shared {
         width.store(new_width.clamp(LEAST_SIZE.0, 16_384), Relaxed);
         height.store(new_height.clamp(LEAST_SIZE.1, 16_384), Relaxed);
     }
-}
-
-/// A lock that a panicking thread left behind still holds whole data: every change under these
-/// locks is a single assignment, or is begun anew by the worker after a panic.
-fn whole<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

@@ -2,22 +2,23 @@
 //! when their host ended. The file is read on a thread of its own, so that neither the panel nor
 //! the worker waits for a disk.
 
-use crate::ask::Ask;
-use crate::shared::Shared;
+use crate::hand::Hand;
+use crate::lock::whole;
+use nice_plug_egui::RepaintNotifier;
 use overbar_core::take::TakeId;
+use overbar_library::merge::Stored;
 use overbar_library::{Library, LibraryError, Page, Query, Stamp, State, default_path};
 use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::thread::Builder;
+use std::sync::{Arc, Mutex};
 
 /// Takes on a page.
 pub const ON_A_PAGE: u32 = 50;
 
-/// What the panel looks for.
+/// What the panel searches the library for.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Look {
+pub struct Search {
     /// Words that name or note contain.
-    pub search: String,
+    pub words: String,
     /// Only takes that were cut off.
     pub cut_off: bool,
     /// Which page, from 0.
@@ -27,9 +28,9 @@ pub struct Look {
 /// What was found, for whoever draws it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Found {
-    /// What was looked for.
-    pub look: Look,
-    /// It is still being looked for.
+    /// What was searched for.
+    pub search: Search,
+    /// It is still being searched for.
     pub busy: bool,
     /// The page.
     pub page: Page,
@@ -44,82 +45,91 @@ pub struct Found {
 /// See the module.
 #[derive(Default)]
 pub struct Shelf {
+    hand: Hand,
+    desk: Arc<Desk>,
+}
+
+/// Between the thread, the panel and the worker.
+#[derive(Default)]
+struct Desk {
     found: Mutex<Arc<Found>>,
-    /// The number of the last look: what an older one finds is of no use.
+    /// The number of the last search: what an older one finds is of no use.
     newest: AtomicU64,
+    fetched: Mutex<Vec<Result<Stored, LibraryError>>>,
 }
 
 impl Shelf {
     /// What was last found.
     #[must_use]
     pub fn found(&self) -> Arc<Found> {
-        whole(&self.found).clone()
+        whole(&self.desk.found).clone()
+    }
+
+    /// Searches the library; `repaint` is asked for once [`Shelf::found`] has what there is.
+    pub fn search(&self, search: Search, repaint: RepaintNotifier) {
+        let number = self.desk.newest.fetch_add(1, Relaxed) + 1;
+        let before = Found::clone(&self.found());
+        self.tell(Found { search: search.clone(), busy: true, ..before });
+        let desk = self.desk.clone();
+        let given = self.hand.give(move || {
+            let found = match crate::guard::guard(|| read(&search)) {
+                Some(Ok((page, cut_off))) => {
+                    Found { search, page, cut_off, at: Stamp::now(), ..Found::default() }
+                }
+                Some(Err(why)) => {
+                    Found { search, fault: Some(why.to_string()), ..Found::default() }
+                }
+                None => Found { search, fault: Some(ERROR.to_owned()), ..Found::default() },
+            };
+            if desk.newest.load(Relaxed) == number {
+                *whole(&desk.found) = Arc::new(found);
+                repaint.request_repaint();
+            }
+        });
+        if let Err(why) = given {
+            let fault = Some(format!("The library cannot be read: {why}."));
+            self.tell(Found { fault, ..Found::default() });
+        }
+    }
+
+    /// Fetches a take for the project; it comes to [`Shelf::fetched`].
+    pub fn fetch(&self, id: TakeId) {
+        let desk = self.desk.clone();
+        let given = self.hand.give(move || {
+            let take = open().and_then(|library| library.stored(id));
+            whole(&desk.fetched).push(take);
+        });
+        if let Err(why) = given {
+            whole(&self.desk.fetched).push(Err(LibraryError::Other(why.to_string())));
+        }
+    }
+
+    /// What has been fetched since last asked, or why it could not be.
+    pub(crate) fn fetched(&self) -> Vec<Result<Stored, LibraryError>> {
+        core::mem::take(&mut *whole(&self.desk.fetched))
     }
 
     fn tell(&self, found: Found) {
-        *whole(&self.found) = Arc::new(found);
+        *whole(&self.desk.found) = Arc::new(found);
     }
 }
 
-/// Looks through the library; what is found comes to [`Shared::shelf`].
-pub fn look(shared: &Arc<Shared>, look: Look) {
-    let number = shared.shelf.newest.fetch_add(1, Relaxed) + 1;
-    let before = shared.shelf.found();
-    shared.shelf.tell(Found { look: look.clone(), busy: true, ..Found::clone(&before) });
-    on_a_thread(shared, move |shared| {
-        let found = match read(&look) {
-            Ok((page, cut_off)) => {
-                Found { look, page, cut_off, at: Stamp::now(), ..Found::default() }
-            }
-            Err(why) => Found { look, fault: Some(why.to_string()), ..Found::default() },
-        };
-        if shared.shelf.newest.load(Relaxed) == number {
-            shared.shelf.tell(found);
-            shared.repaint.request_repaint();
-        }
-    });
-}
-
-/// Fetches a take into the project.
-pub fn fetch(shared: &Arc<Shared>, id: TakeId) {
-    on_a_thread(shared, move |shared| match open().and_then(|library| library.stored(id)) {
-        Ok(take) => shared.ask(Ask::Fetch(Box::new(take))),
-        Err(why) => shared.notice(why.to_string()),
-    });
-}
-
-fn on_a_thread(shared: &Arc<Shared>, work: impl FnOnce(&Shared) + Send + 'static) {
-    let there = shared.clone();
-    let thread = Builder::new().name("overbar shelf".to_owned()).spawn(move || {
-        if crate::guard::guard(|| work(&there)).is_none() {
-            there
-                .notice("The library could not be read because of an error in Overbar.".to_owned());
-        }
-    });
-    if let Err(why) = thread {
-        shared.notice(format!("The library cannot be read: {why}."));
-    }
-}
+const ERROR: &str = "The library could not be read because of an error in Overbar.";
 
 fn open() -> Result<Library, LibraryError> {
     let path = default_path().ok_or(LibraryError::Missing)?;
     Library::open(&path).map(|opened| opened.library)
 }
 
-fn read(look: &Look) -> Result<(Page, u32), LibraryError> {
+fn read(search: &Search) -> Result<(Page, u32), LibraryError> {
     let library = open()?;
     let cut_off = Query { state: Some(State::LeftBehind), most: 0, ..Query::default() };
     let query = Query {
-        search: look.search.clone(),
-        state: look.cut_off.then_some(State::LeftBehind),
-        skip: look.page.saturating_mul(ON_A_PAGE),
+        search: search.words.clone(),
+        state: search.cut_off.then_some(State::LeftBehind),
+        skip: search.page.saturating_mul(ON_A_PAGE),
         most: ON_A_PAGE,
         ..Query::default()
     };
     Ok((library.list(&query)?, library.list(&cut_off)?.of))
-}
-
-/// Every change under the lock is a single assignment, so what a panic left behind is whole.
-fn whole<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

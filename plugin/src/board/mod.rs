@@ -11,7 +11,8 @@ pub mod readings;
 pub mod titles;
 pub mod tune;
 
-use crate::out::{Line, Outlet, folder};
+use crate::lock::whole;
+use crate::out::{Outlet, Progress, folder};
 use cutting::{Bench, Cutting};
 use one::OneTake;
 use overbar_core::form::Form;
@@ -23,7 +24,7 @@ use overbar_library::keeper::{Keeper, Known};
 use overbar_library::{Origin, Stamp};
 use readings::Readings;
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard};
 use std::time::{Duration, Instant};
 use tune::{Tune, TuneText};
 
@@ -48,7 +49,7 @@ pub struct Board {
     /// Takes side by side, and the comp.
     pub bench: Bench,
     /// What is told of files.
-    pub files: Line,
+    pub files: Progress,
     /// The folder that files are written to where none was typed.
     pub usual_folder: String,
 }
@@ -181,10 +182,4 @@ fn marks_of(take: &Take, keeper: &Keeper) -> Vec<Second> {
     let mut marks: Vec<Second> = marks.into_iter().flatten().map(|mark| mark.second).collect();
     marks.sort_by(|a, b| a.0.total_cmp(&b.0));
     marks
-}
-
-/// A lock that a panicking thread left behind: each change under these is a single assignment, and
-/// readings that are half made are made again.
-fn whole<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

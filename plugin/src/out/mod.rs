@@ -6,6 +6,7 @@ mod pieces;
 
 use crate::board::cutting::request::{Copied, Request};
 use crate::hand::Hand;
+use crate::lock::whole;
 use import::Arrived;
 use overbar_core::compare::Style;
 use overbar_core::form::Form;
@@ -17,11 +18,11 @@ use overbar_library::keeper::Keeper;
 use pieces::{Piece, TakePiece};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 
 /// What is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Of {
+pub enum Subject {
     /// A take that is over.
     Take(TakeId),
     /// The comparison of the chosen takes.
@@ -32,7 +33,7 @@ pub enum Of {
 
 /// As what.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum As {
+pub enum FileKind {
     /// A Standard MIDI File, with a marker at each phrase.
     Midi,
     /// Phrases and figures as JSON, and as CSV.
@@ -49,14 +50,14 @@ pub enum As {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Export {
     /// Of what.
-    pub of: Of,
+    pub of: Subject,
     /// As what.
-    pub kind: As,
+    pub kind: FileKind,
 }
 
 /// What is told of it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Line {
+pub struct Progress {
     /// What is being done.
     pub working: Option<String>,
     /// What came of the last wish: a sentence, also where it went wrong.
@@ -73,13 +74,13 @@ pub struct Outlet {
 /// Between the thread and the worker.
 #[derive(Default)]
 struct Desk {
-    line: Mutex<Line>,
+    line: Mutex<Progress>,
     news: AtomicBool,
     arrived: Mutex<Vec<Arrived>>,
 }
 
 impl Desk {
-    fn tell(&self, change: impl FnOnce(&mut Line)) {
+    fn tell(&self, change: impl FnOnce(&mut Progress)) {
         change(&mut whole(&self.line));
         self.news.store(true, Relaxed);
     }
@@ -89,7 +90,7 @@ impl Desk {
     }
 
     fn done(&self, result: Result<String, String>) {
-        self.tell(|line| *line = Line { working: None, last: Some(result) });
+        self.tell(|line| *line = Progress { working: None, last: Some(result) });
     }
 }
 
@@ -101,7 +102,7 @@ impl Outlet {
     }
 
     /// What is told.
-    pub(crate) fn line(&self) -> Line {
+    pub(crate) fn line(&self) -> Progress {
         self.desk.news.store(false, Relaxed);
         whole(&self.desk.line).clone()
     }
@@ -133,13 +134,13 @@ impl Outlet {
     /// Writes something of the chosen takes.
     pub(crate) fn export_request(&self, export: &Export, folder: &str, request: Request) {
         let piece = match export.of {
-            Of::Comp => Piece::Comp(request),
-            Of::Comparison | Of::Take(_) => Piece::Comparison(request),
+            Subject::Comp => Piece::Comp(request),
+            Subject::Comparison | Subject::Take(_) => Piece::Comparison(request),
         };
         self.export(export.kind, folder, piece);
     }
 
-    fn export(&self, kind: As, folder: &str, piece: Piece) {
+    fn export(&self, kind: FileKind, folder: &str, piece: Piece) {
         let folder = folder.to_owned();
         self.work("writing".to_owned(), move |desk| {
             let folder = folder::of(&folder)?;
@@ -216,9 +217,4 @@ impl Outlet {
         }
         any
     }
-}
-
-/// A lock that a panicking thread left behind: each change under these is a single assignment.
-fn whole<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

@@ -1,6 +1,6 @@
 //! What is in the files, made with the libraries of the core.
 
-use super::As;
+use super::FileKind;
 use crate::board::cutting::request::{Copied, Request};
 use overbar_core::analyser::Analyser;
 use overbar_core::comp::{cues, cues_as_csv, cues_as_text};
@@ -46,13 +46,13 @@ impl Piece {
     ///
     /// # Errors
     /// A sentence for the user.
-    pub fn files(&self, kind: As) -> Result<(String, Files), String> {
+    pub fn files(&self, kind: FileKind) -> Result<(String, Files), String> {
         match self {
             Self::Take(take) => Ok((file_name(&take.copy.title), take.files(kind)?)),
             Self::Comparison(request) => {
                 let stem = file_name(&format!("Comparison of {}", titles(request)));
                 match kind {
-                    As::Page => Ok((stem, vec![("html", comparison_page(request)?.into())])),
+                    FileKind::Page => Ok((stem, vec![("html", comparison_page(request)?.into())])),
                     _ => Err(NOT_WRITTEN.to_owned()),
                 }
             }
@@ -65,12 +65,12 @@ impl Piece {
 }
 
 impl TakePiece {
-    fn files(&self, kind: As) -> Result<Files, String> {
+    fn files(&self, kind: FileKind) -> Result<Files, String> {
         let notes = &self.copy.notes;
         let phrases = Analyser::phrases_of(notes, self.settings);
         let title = &self.copy.title;
         match kind {
-            As::Page => {
+            FileKind::Page => {
                 let report = TakeReport {
                     name: title,
                     note: &self.remark,
@@ -83,8 +83,8 @@ impl TakePiece {
                 };
                 Ok(vec![("html", take_report(&report).into())])
             }
-            As::CueText | As::CueTable => Err(NOT_WRITTEN.to_owned()),
-            As::Midi | As::Tables => {
+            FileKind::CueText | FileKind::CueTable => Err(NOT_WRITTEN.to_owned()),
+            FileKind::Midi | FileKind::Tables => {
                 notes_files(kind, title, (notes, &phrases), self.form.as_ref(), &self.settings)
             }
         }
@@ -112,13 +112,13 @@ fn comparison_page(request: &Request) -> Result<String, String> {
     Ok(compare_report("Takes compared", &made, &takes))
 }
 
-fn comp_files(request: &Request, title: &str, kind: As) -> Result<Files, String> {
+fn comp_files(request: &Request, title: &str, kind: FileKind) -> Result<Files, String> {
     request.cut(|sheet, comp, form| {
         Ok(match kind {
-            As::Page => vec![("html", comp_report(title, sheet, comp, form).into())],
-            As::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
-            As::CueTable => vec![("csv", cues_as_csv(&cues(sheet, comp)).into())],
-            As::Midi | As::Tables => {
+            FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())],
+            FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
+            FileKind::CueTable => vec![("csv", cues_as_csv(&cues(sheet, comp)).into())],
+            FileKind::Midi | FileKind::Tables => {
                 let notes = (&comp.take, comp.phrases.as_slice());
                 notes_files(kind, title, notes, Some(form), &request.settings)?
             }
@@ -127,13 +127,13 @@ fn comp_files(request: &Request, title: &str, kind: As) -> Result<Files, String>
 }
 
 fn notes_files(
-    kind: As,
+    kind: FileKind,
     title: &str,
     (notes, phrases): (&Performance, &[Phrase]),
     form: Option<&Form>,
     settings: &Settings,
 ) -> Result<Files, String> {
-    if kind == As::Midi {
+    if kind == FileKind::Midi {
         let bytes = midi(title, notes, phrases).map_err(|why| format!("{why}."))?;
         return Ok(vec![("mid", bytes)]);
     }

@@ -2,7 +2,7 @@
 
 use crate::ask::Ask;
 use crate::practice::wish::Wish;
-use crate::shelf::Look;
+use crate::shelf::Search;
 use overbar_core::take::TakeId;
 
 /// One thing to do.
@@ -12,8 +12,8 @@ pub enum Act {
     Ask(Ask),
     /// Wish for something of practice.
     Practice(Wish),
-    /// Look through the library.
-    Look(Look),
+    /// Search the library.
+    Search(Search),
     /// Fetch a take of the library into the project.
     Fetch(TakeId),
     /// Set a parameter.

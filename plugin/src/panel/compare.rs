@@ -11,7 +11,7 @@ use super::text::{Line, first_that_fits};
 use super::{View, help, words};
 use crate::board::against::Against;
 use crate::board::cutting::Wish;
-use crate::out::{As, Export, Of};
+use crate::out::{Export, FileKind, Subject};
 use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::compare::{
     ComparedTake, Difference, Gap, Measure, Style as Solos, bars_text, points,
@@ -52,7 +52,7 @@ pub fn compare(
     let can = matches!(made, Some(Ok(_)));
     if button::button(ui, style, place, "Report", "Write a report of the comparison", can).clicked()
     {
-        acts.push(wish(Wish::Export(Export { of: Of::Comparison, kind: As::Page })));
+        acts.push(wish(Wish::Export(Export { of: Subject::Comparison, kind: FileKind::Page })));
     }
     let below = area.with_min_y(flow.bottom() + style.len(6.0));
     if open {

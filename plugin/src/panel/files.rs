@@ -11,16 +11,16 @@ use super::state::PanelState;
 use super::style::Style;
 use super::text::Line;
 use crate::board::cutting::Wish;
-use crate::out::{As, Export, Of};
+use crate::out::{Export, FileKind, Subject};
 use egui::{Align2, Rect, Ui};
 
 /// What can be written of a take, and of a comp.
-const KINDS: [(As, &str, &str); 5] = [
-    (As::Midi, "MIDI", "as MIDI with markers"),
-    (As::Page, "Report", "as a report"),
-    (As::Tables, "Tables", "as JSON and CSV"),
-    (As::CueText, "Cue list", "as a cue list"),
-    (As::CueTable, "Cue table", "as a cue list in CSV"),
+const KINDS: [(FileKind, &str, &str); 5] = [
+    (FileKind::Midi, "MIDI", "as MIDI with markers"),
+    (FileKind::Page, "Report", "as a report"),
+    (FileKind::Tables, "Tables", "as JSON and CSV"),
+    (FileKind::CueText, "Cue list", "as a cue list"),
+    (FileKind::CueTable, "Cue table", "as a cue list in CSV"),
 ];
 
 /// The view, over the whole of `ui`.
@@ -52,12 +52,12 @@ pub fn files(
     let over = shown.filter(|take| !take.under_way);
     let id = over.map(|take| take.id);
     let place = caption(ui, style, lane(), left, names[0]);
-    let of = id.map(Of::Take);
+    let of = id.map(Subject::Take);
     exports(ui, style, place, (of.filter(|_| can), "the take"), &KINDS[..3], acts);
-    let cut = matches!(bench.sheet.as_deref(), Some(Ok(_))).then_some(Of::Comp);
+    let cut = matches!(bench.sheet.as_deref(), Some(Ok(_))).then_some(Subject::Comp);
     let place = caption(ui, style, lane(), left, names[1]);
     exports(ui, style, place, (cut.filter(|_| can), "the comp"), &KINDS, acts);
-    let compared = matches!(bench.against.as_deref(), Some(Ok(_))).then_some(Of::Comparison);
+    let compared = matches!(bench.against.as_deref(), Some(Ok(_))).then_some(Subject::Comparison);
     let place = caption(ui, style, lane(), left, names[2]);
     exports(ui, style, place, (compared.filter(|_| can), "the comparison"), &KINDS[1..2], acts);
 
@@ -111,8 +111,8 @@ fn exports(
     ui: &mut Ui,
     style: &Style,
     place: Rect,
-    (of, what): (Option<Of>, &str),
-    kinds: &[(As, &str, &str)],
+    (of, what): (Option<Subject>, &str),
+    kinds: &[(FileKind, &str, &str)],
     acts: &mut Vec<Act>,
 ) {
     let mut flow = Flow::new(style, place);

@@ -14,12 +14,13 @@ pub mod score;
 mod tests;
 pub mod wish;
 
+use crate::lock::whole;
 use desk::{Desk, SavedPractice};
 use overbar_core::drill::Listener;
 use overbar_core::session::Session;
 use picture::{Plan, PracticeSnapshot, Run};
 use std::sync::atomic::{AtomicI32, Ordering::Relaxed};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 use wish::Wish;
 
 /// See the module. The locks are between worker, panel and saved state.
@@ -127,10 +128,4 @@ impl Practice {
         self.draw_plan(&desk);
         Ok(())
     }
-}
-
-/// A lock that a panicking thread left behind: a desk is put right by the next wish, and all else
-/// is a single assignment.
-fn whole<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

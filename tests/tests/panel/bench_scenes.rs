@@ -5,7 +5,7 @@ use overbar::ask::Ask;
 use overbar::board::Board;
 use overbar::board::chosen::Columns;
 use overbar::board::cutting::Wish;
-use overbar::out::Line;
+use overbar::out::Progress;
 use overbar::panel::bench::{BenchState, CompPage};
 use overbar::panel::state::{Tab, TakesView};
 use overbar::shared::Shared;
@@ -173,8 +173,10 @@ pub fn files_told() -> Scene {
     let mut scene = seen("files_told", 2, 8, &choose(2));
     let why = "/media/stick/takes/Comparison of Take 1, Take 2.html was not written: permission \
                denied (os error 13).";
-    scene.board.files =
-        Line { working: Some("reading file 3 of 30".to_owned()), last: Some(Err(why.to_owned())) };
+    scene.board.files = Progress {
+        working: Some("reading file 3 of 30".to_owned()),
+        last: Some(Err(why.to_owned())),
+    };
     scene.board.bench.chosen.folder = "/media/stick/takes".to_owned();
     in_view(scene, TakesView::Files, CompPage::Sheet)
 }

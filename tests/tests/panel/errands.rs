@@ -15,7 +15,6 @@ use overbar::panel::keys::Keys;
 use overbar::panel::state::{PanelState, Tab};
 use overbar::params::OverbarParams;
 use overbar::shared::Shared;
-use overbar::shelf;
 use overbar::state::Saved;
 use overbar::worker::Worker;
 use overbar_core::boundary::Standing;
@@ -97,8 +96,10 @@ impl Plugin {
         for act in picture::fill(ui, &view, &mut self.state) {
             match act {
                 Act::Ask(ask) => self.shared.ask(ask),
-                Act::Look(look) => shelf::look(&self.shared, look),
-                Act::Fetch(id) => shelf::fetch(&self.shared, id),
+                Act::Search(search) => {
+                    self.shared.shelf.search(search, self.shared.repaint.clone());
+                }
+                Act::Fetch(id) => self.shared.shelf.fetch(id),
                 Act::Practice(wish) => self.shared.practice.wish(wish),
                 Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }

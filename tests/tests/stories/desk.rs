@@ -4,7 +4,7 @@ use overbar::ask::Ask;
 use overbar::board::Board;
 use overbar::board::cutting::Wish;
 use overbar::faults::last_made_here;
-use overbar::out::{As, Export, Of};
+use overbar::out::{Export, FileKind, Subject};
 use overbar::shared::Shared;
 use overbar_core::take::TakeId;
 use overbar_tests::host::{ClapRig, Host, Player, parameter_number};
@@ -111,7 +111,7 @@ impl Desk {
     }
 
     /// Writes a file, and gives its path.
-    pub fn export(&self, of: Of, kind: As) -> PathBuf {
+    pub fn export(&self, of: Subject, kind: FileKind) -> PathBuf {
         let before = self.shared.board.picture().files.last.clone();
         self.wish(Wish::Export(Export { of, kind }));
         let board = self.until("it is written", |board| {

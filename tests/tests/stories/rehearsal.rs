@@ -6,7 +6,7 @@ use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
 use overbar::ask::Ask;
 use overbar::board::cutting::Wish;
-use overbar::out::{As, Of};
+use overbar::out::{FileKind, Subject};
 use overbar_core::take::TakeId;
 use overbar_library::{Library, Query};
 use overbar_tests::host::Host;
@@ -132,7 +132,7 @@ fn ninety_minutes_four_tunes_three_metres_and_a_crash() {
     // Recorded solos to hold them against are in 4/4.
     assert_eq!([0, 1, 2, 3].map(|tune| against.norms[tune].is_empty()), [false, true, true, false]);
     for (take, (name, ..)) in takes.iter().zip(TUNES) {
-        let path = desk.export(Of::Take(*take), As::Page);
+        let path = desk.export(Subject::Take(*take), FileKind::Page);
         assert!(path.ends_with(format!("{name}.html")), "{path:?}");
         assert!(text(&path).contains(name));
     }

@@ -7,7 +7,7 @@ use overbar::board::chosen::Columns;
 use overbar::board::cutting::Wish;
 use overbar::board::tune::TuneText;
 use overbar::faults::last_made_here;
-use overbar::out::{As, Of};
+use overbar::out::{FileKind, Subject};
 use overbar_core::comp::Aim;
 use overbar_core::take::TakeId;
 use overbar_tests::host::{ClapRig, Host};
@@ -77,17 +77,17 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     let seams = comp.choice.windows(2).filter(|pair| pair[0] != pair[1]).count();
     assert_eq!((comp.seams.len(), comp.cues.len()), (seams, seams + 1));
 
-    let list = text(&desk.export(Of::Comp, As::CueText));
+    let list = text(&desk.export(Subject::Comp, FileKind::CueText));
     assert_eq!(list, comp.cue_text);
     assert_eq!(list.lines().count(), comp.cues.len());
     assert!(list.lines().any(|line| line.starts_with("bars 13 to") && line.contains("Take 4")));
-    let table = text(&desk.export(Of::Comp, As::CueTable));
+    let table = text(&desk.export(Subject::Comp, FileKind::CueTable));
     assert_eq!(table.trim().lines().count(), comp.cues.len() + 1);
-    let page = text(&desk.export(Of::Comp, As::Page));
+    let page = text(&desk.export(Subject::Comp, FileKind::Page));
     assert!(page.contains("Cue list") && page.contains("Take 4"));
 
     // The MIDI has a marker for each phrase, and is heard as the comp is.
-    let path = desk.export(Of::Comp, As::Midi);
+    let path = desk.export(Subject::Comp, FileKind::Midi);
     let bytes = std::fs::read(&path).unwrap();
     let file = midly::Smf::parse(&bytes).unwrap();
     let markers = file.tracks.iter().flatten().filter(|event| {

@@ -5,7 +5,7 @@ use crate::player::Solo;
 use overbar::board::chosen::Columns;
 use overbar::board::cutting::Wish;
 use overbar::board::titles::day;
-use overbar::out::{As, Of};
+use overbar::out::{FileKind, Subject};
 use overbar_core::comp::Aim;
 use overbar_core::take::TakeId;
 use overbar_library::project::{Project, Unpacked};
@@ -79,7 +79,7 @@ fn comps_a_week_apart() {
     assert!(claim.text.starts_with(&against.comparison.takes[1].name), "{claim:?}");
 
     desk.wish(Wish::Folder(folder.to_str().unwrap().to_owned()));
-    let page = text(&desk.export(Of::Comparison, As::Page));
+    let page = text(&desk.export(Subject::Comparison, FileKind::Page));
     assert!(days.iter().all(|day| page.contains(&day.to_string())));
     std::fs::remove_dir_all(&folder).unwrap();
 }

@@ -2,7 +2,7 @@
 
 use super::Cutting;
 use crate::board::chosen::Columns;
-use crate::out::{Export, Of, Outlet};
+use crate::out::{Export, Outlet, Subject};
 use overbar_core::comp::Aim;
 use overbar_core::compare::Style;
 use overbar_core::form::Form;
@@ -86,11 +86,11 @@ impl Cutting {
                 let (folder, style) = (chosen.folder.clone(), chosen.style);
                 drop(desk);
                 match export.of {
-                    Of::Take(id) => {
+                    Subject::Take(id) => {
                         let copy = self.copy(session, keeper, id);
                         outlet.export_take(&export, &folder, copy, form, (session, style), keeper);
                     }
-                    Of::Comparison | Of::Comp => {
+                    Subject::Comparison | Subject::Comp => {
                         let request = self.request(session, keeper, form);
                         outlet.export_request(&export, &folder, request);
                     }

@@ -10,7 +10,7 @@ use super::super::style::Style;
 use super::super::text::Line;
 use super::super::{View, words};
 use super::say;
-use crate::shelf::{Found, Look, ON_A_PAGE};
+use crate::shelf::{Found, ON_A_PAGE, Search};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_library::{Row, State};
 
@@ -29,7 +29,7 @@ pub fn library(
     let area = ui.max_rect();
     if !state.shelf_asked {
         state.shelf_asked = true;
-        acts.push(Act::Look(found.look.clone()));
+        acts.push(Act::Search(found.search.clone()));
     }
     let bottom = head(ui, style, area, found, state, acts);
     let side = style.len(14.0);
@@ -70,40 +70,40 @@ fn head(
     acts: &mut Vec<Act>,
 ) -> f32 {
     let mut flow = Flow::new(style, area);
-    let mut look = found.look.clone();
+    let mut search = found.search.clone();
     let place = flow.next(vec2(style.len(130.0), button::height(style)));
-    let search = Field {
+    let field_of_words = Field {
         id: "library search",
         label: "Search the library",
-        text: &found.look.search,
-        typed: &found.look.search,
+        text: &found.search.words,
+        typed: &found.search.words,
         empty: "search",
         centred: false,
     };
-    if let Some(words) = field(ui, style, place, search, state) {
-        look = Look { search: words, page: 0, ..look };
+    if let Some(words) = field(ui, style, place, field_of_words, state) {
+        search = Search { words, page: 0, ..search };
     }
     let mut press = |ui: &mut Ui, text: &str, enabled: bool| {
         let place = flow.next(button::size(ui.painter(), style, text));
         button::button(ui, style, place, text, text, enabled).clicked()
     };
-    let cut_off = match (look.cut_off, found.cut_off) {
+    let cut_off = match (search.cut_off, found.cut_off) {
         (true, _) => "Show all takes".to_owned(),
         (false, 1) => "1 was cut off".to_owned(),
         (false, many) => format!("{many} were cut off"),
     };
-    if press(ui, &cut_off, look.cut_off || found.cut_off > 0) {
-        look = Look { cut_off: !look.cut_off, page: 0, ..look };
+    if press(ui, &cut_off, search.cut_off || found.cut_off > 0) {
+        search = Search { cut_off: !search.cut_off, page: 0, ..search };
     }
     let pages = found.page.of.div_ceil(ON_A_PAGE);
-    if press(ui, "Newer", look.page > 0) {
-        look.page -= 1;
+    if press(ui, "Newer", search.page > 0) {
+        search.page -= 1;
     }
-    if press(ui, "Older", look.page + 1 < pages) {
-        look.page += 1;
+    if press(ui, "Older", search.page + 1 < pages) {
+        search.page += 1;
     }
-    if press(ui, "Read again", !found.busy) || look != found.look {
-        acts.push(Act::Look(look));
+    if press(ui, "Read again", !found.busy) || search != found.search {
+        acts.push(Act::Search(search));
     }
     flow.bottom()
 }
