@@ -1,5 +1,8 @@
 //! Invented takes, played into a session event by event, and the panel that shows them.
 
+pub use crate::scene::{Scene, in_tab};
+pub use crate::soloist::Take;
+use crate::soloist::{off, on, second};
 use crate::{bench_scenes, practice_scenes, takes_scenes};
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
@@ -25,107 +28,6 @@ use overbar_core::time::{Beat, Second};
 use overbar_core::transport::TransportPoint;
 use overbar_tests::picture;
 use std::sync::Arc;
-
-/// Tempo of every take, in quarters a minute.
-const TEMPO: f64 = 120.0;
-/// Quarters between two transport points.
-const BLOCK: f64 = 0.125;
-/// Quarters between two notes of a line.
-const EIGHTH: f64 = 0.5;
-
-/// What a panel is to show.
-pub struct Scene {
-    pub name: &'static str,
-    pub snapshot: Snapshot,
-    pub board: Board,
-    pub takes_view: TakesView,
-    pub shelf: Found,
-    pub playhead: Option<Beat>,
-    pub dropped: u64,
-    pub notices: Vec<String>,
-    pub settings: Vec<Setting>,
-    pub across_the_room: bool,
-    pub look: Look,
-    /// The note that is looked at.
-    pub note: Option<usize>,
-    pub practice: Option<PracticeSnapshot>,
-    /// The page of practice that is open.
-    pub page: Page,
-    pub bench: BenchState,
-}
-
-impl Scene {
-    pub fn new(name: &'static str, snapshot: Snapshot) -> Self {
-        Self {
-            name,
-            snapshot,
-            board: Board::default(),
-            takes_view: TakesView::default(),
-            shelf: Found::default(),
-            playhead: None,
-            dropped: 0,
-            notices: Vec::new(),
-            settings: Vec::new(),
-            across_the_room: false,
-            look: Look::default(),
-            note: None,
-            practice: None,
-            page: Page::Drills,
-            bench: BenchState::default(),
-        }
-    }
-
-    /// The same in other colours.
-    pub fn in_theme(mut self, theme: ThemeName) -> Self {
-        self.look.theme = theme;
-        self
-    }
-
-    /// The panel's own state at the beginning.
-    pub fn state(&self) -> PanelState {
-        let mut state = PanelState::default();
-        (state.look, state.note) = (self.look, self.note);
-        state.takes_view = self.takes_view;
-        state.practice.open(self.page);
-        state.bench = self.bench.clone();
-        state
-    }
-
-    pub fn show(&self, ui: &mut Ui, state: &mut PanelState) {
-        let view = View {
-            board: &self.board,
-            shelf: Some(&self.shelf),
-            playhead: self.playhead,
-            dropped: self.dropped,
-            notices: &self.notices,
-            settings: &self.settings,
-            across_the_room: self.across_the_room,
-            practice: self.practice.as_ref(),
-            ..View::of(&self.snapshot)
-        };
-        picture::fill(ui, &view, state);
-    }
-
-    /// A window of `size` points with nothing but the panel.
-    pub fn harness(&self, size: Vec2, scale: f32) -> Harness<'_> {
-        self.harness_from(Harness::builder(), size, scale)
-    }
-
-    pub fn harness_from<'a>(
-        &'a self,
-        builder: HarnessBuilder,
-        size: Vec2,
-        scale: f32,
-    ) -> Harness<'a> {
-        let mut state = self.state();
-        let mut harness = builder
-            .with_size(size)
-            .with_pixels_per_point(scale)
-            .build_ui(move |ui| self.show(ui, &mut state));
-        harness.run();
-        harness
-    }
-}
 
 /// Every scene, from nothing to too much.
 pub fn all() -> Vec<Scene> {
@@ -381,11 +283,6 @@ pub fn three_takes() -> Session {
     session
 }
 
-pub fn in_tab(mut scene: Scene, tab: Tab) -> Scene {
-    scene.look.tab = tab;
-    scene
-}
-
 /// Every setting as it is at first.
 pub fn settings() -> Scene {
     let mut scene = in_tab(Scene::new("settings", Session::default().snapshot()), Tab::Settings);
@@ -431,114 +328,4 @@ pub fn across() -> Scene {
 /// Long phrases in a long metre, across the room.
 pub fn across_overfull() -> Scene {
     Scene { name: "across_overfull", across_the_room: true, ..overfull("", (7, 8)) }
-}
-
-/// Notes of a take and the transport they are played to.
-pub struct Take {
-    metre: (i32, i32),
-    settings: Settings,
-    recording: bool,
-    notes: Vec<(f64, f64, u8)>,
-}
-
-impl Take {
-    pub fn new(metre: (i32, i32), settings: Settings) -> Self {
-        Self { metre, settings, recording: false, notes: Vec::new() }
-    }
-
-    fn recorded(mut self) -> Self {
-        self.recording = true;
-        self
-    }
-
-    /// Eighths from quarter `from` up to quarter `to`.
-    pub fn line(&mut self, from: f64, to: f64) {
-        self.eighths(from, to, 67);
-    }
-
-    /// Eighths up and down over two octaves.
-    fn tune(&mut self, from: f64, to: f64) {
-        let mut at = from;
-        let mut degree = 0_u8;
-        while at < to - 1e-9 {
-            let key = 55 + degree * 7 % 25;
-            self.notes.push((at, (at + EIGHTH * 0.9).min(to), key));
-            degree = degree.wrapping_add(3) % 29;
-            at += EIGHTH;
-        }
-    }
-
-    /// The same, low.
-    fn bass(&mut self, from: f64, to: f64) {
-        self.eighths(from, to, 40);
-    }
-
-    fn eighths(&mut self, from: f64, to: f64, key: u8) {
-        let mut at = from;
-        while at < to - 1e-9 {
-            self.notes.push((at, (at + EIGHTH * 0.9).min(to), key));
-            at += EIGHTH;
-        }
-    }
-
-    fn point(&self, beat: f64) -> TransportPoint {
-        TransportPoint {
-            at: second(beat),
-            block_before: Some(second(beat - BLOCK)),
-            beat: Some(beat),
-            tempo: Some(TEMPO),
-            metre: Some(self.metre),
-            rolling: true,
-            recording: self.recording,
-            ..TransportPoint::default()
-        }
-    }
-
-    /// A note of so many quarters.
-    pub fn note(&mut self, from: f64, length: f64) {
-        self.notes.push((from, from + length, 67));
-    }
-
-    /// The session when the song is at quarter `end`.
-    pub fn heard_until(&self, end: f64) -> Session {
-        let mut session = Session::new(self.settings);
-        self.play_to(&mut session, end);
-        session
-    }
-
-    /// Plays it to a session up to quarter `end`.
-    pub fn play_to(&self, session: &mut Session, end: f64) {
-        self.events(0.0, end).into_iter().for_each(|event| session.push(event));
-    }
-
-    /// What comes from quarter `start` to quarter `end`.
-    pub fn events(&self, start: f64, end: f64) -> Vec<Event> {
-        let mut events = Vec::new();
-        let mut block = start;
-        while block <= end {
-            events.push((block, 0, Event::Transport(self.point(block))));
-            block += BLOCK;
-        }
-        for (from, to, key) in &self.notes {
-            let (at, until) = (second(*from), second(*to));
-            events.push((*from, 2, on(at, Some(*key))));
-            events.push((*to, 1, off(until, Some(*key))));
-        }
-        events.retain(|(beat, _, _)| (start..=end).contains(beat));
-        events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        events.into_iter().map(|(_, _, event)| event).collect()
-    }
-}
-
-fn second(beat: f64) -> Second {
-    Second(beat * 60.0 / TEMPO)
-}
-
-fn on(at: Second, key: Option<u8>) -> Event {
-    let key = key.or(Some(60));
-    Event::On(NoteOn { at, beat: None, key, channel: Some(0), velocity: 0.8 })
-}
-
-fn off(at: Second, key: Option<u8>) -> Event {
-    Event::Off(NoteOff { at, beat: None, key: key.or(Some(60)), channel: Some(0) })
 }

@@ -1,0 +1,115 @@
+//! What a panel is to show, and a window that shows it.
+
+use egui::{Ui, Vec2};
+use egui_kittest::{Harness, HarnessBuilder};
+use overbar::board::Board;
+use overbar::panel::View;
+use overbar::panel::bench::BenchState;
+use overbar::panel::practice::Page;
+use overbar::panel::setting::Setting;
+use overbar::panel::state::{Look, PanelState, Tab, TakesView};
+use overbar::panel::theme::ThemeName;
+use overbar::practice::picture::PracticeSnapshot;
+use overbar::shelf::Found;
+use overbar_core::snapshot::Snapshot;
+use overbar_core::time::Beat;
+use overbar_tests::picture;
+
+/// What a panel is to show.
+pub struct Scene {
+    pub name: &'static str,
+    pub snapshot: Snapshot,
+    pub board: Board,
+    pub takes_view: TakesView,
+    pub shelf: Found,
+    pub playhead: Option<Beat>,
+    pub dropped: u64,
+    pub notices: Vec<String>,
+    pub settings: Vec<Setting>,
+    pub across_the_room: bool,
+    pub look: Look,
+    /// The note that is looked at.
+    pub note: Option<usize>,
+    pub practice: Option<PracticeSnapshot>,
+    /// The page of practice that is open.
+    pub page: Page,
+    pub bench: BenchState,
+}
+
+impl Scene {
+    pub fn new(name: &'static str, snapshot: Snapshot) -> Self {
+        Self {
+            name,
+            snapshot,
+            board: Board::default(),
+            takes_view: TakesView::default(),
+            shelf: Found::default(),
+            playhead: None,
+            dropped: 0,
+            notices: Vec::new(),
+            settings: Vec::new(),
+            across_the_room: false,
+            look: Look::default(),
+            note: None,
+            practice: None,
+            page: Page::Drills,
+            bench: BenchState::default(),
+        }
+    }
+
+    /// The same in other colours.
+    pub fn in_theme(mut self, theme: ThemeName) -> Self {
+        self.look.theme = theme;
+        self
+    }
+
+    /// The panel's own state at the beginning.
+    pub fn state(&self) -> PanelState {
+        let mut state = PanelState::default();
+        (state.look, state.note) = (self.look, self.note);
+        state.takes_view = self.takes_view;
+        state.practice.open(self.page);
+        state.bench = self.bench.clone();
+        state
+    }
+
+    pub fn show(&self, ui: &mut Ui, state: &mut PanelState) {
+        let view = View {
+            board: &self.board,
+            shelf: Some(&self.shelf),
+            playhead: self.playhead,
+            dropped: self.dropped,
+            notices: &self.notices,
+            settings: &self.settings,
+            across_the_room: self.across_the_room,
+            practice: self.practice.as_ref(),
+            ..View::of(&self.snapshot)
+        };
+        picture::fill(ui, &view, state);
+    }
+
+    /// A window of `size` points with nothing but the panel.
+    pub fn harness(&self, size: Vec2, scale: f32) -> Harness<'_> {
+        self.harness_from(Harness::builder(), size, scale)
+    }
+
+    pub fn harness_from<'a>(
+        &'a self,
+        builder: HarnessBuilder,
+        size: Vec2,
+        scale: f32,
+    ) -> Harness<'a> {
+        let mut state = self.state();
+        let mut harness = builder
+            .with_size(size)
+            .with_pixels_per_point(scale)
+            .build_ui(move |ui| self.show(ui, &mut state));
+        harness.run();
+        harness
+    }
+}
+
+pub fn in_tab(mut scene: Scene, tab: Tab) -> Scene {
+    scene.look.tab = tab;
+    scene
+}
