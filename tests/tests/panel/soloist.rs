@@ -3,7 +3,7 @@
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
-use overbar_core::time::{Beat, Second};
+use overbar_core::time::Second;
 use overbar_core::transport::TransportPoint;
 
 /// Tempo of every take, in quarters a minute.
@@ -49,7 +49,7 @@ impl Take {
     }
 
     /// The same, low.
-    fn bass(&mut self, from: f64, to: f64) {
+    pub fn bass(&mut self, from: f64, to: f64) {
         self.eighths(from, to, 40);
     }
 
@@ -61,7 +61,7 @@ impl Take {
         }
     }
 
-    fn point(&self, beat: f64) -> TransportPoint {
+    pub fn point(&self, beat: f64) -> TransportPoint {
         TransportPoint {
             at: second(beat),
             block_before: Some(second(beat - BLOCK)),
