@@ -19,6 +19,7 @@ use overbar_core::form::Form;
 use overbar_core::session::Session;
 use overbar_core::solos::{DIVIDING_REST, solos};
 use overbar_core::take::{Take, TakeId};
+use overbar_core::take_list::TakeRow;
 use overbar_core::time::Second;
 use overbar_library::keeper::{Keeper, Known};
 use overbar_library::{Origin, Stamp};
@@ -67,6 +68,15 @@ pub struct Label {
     pub began: Stamp,
     /// It is a known take, played back by the host.
     pub playback: bool,
+}
+
+impl Board {
+    /// What a take is called in a list: by its name, or by its number where it has none.
+    #[must_use]
+    pub fn called(&self, take: &TakeRow) -> String {
+        let name = self.labels.get(&take.id).map_or("", |label| label.name.as_str());
+        titles::called(name, take.number)
+    }
 }
 
 impl Scene {

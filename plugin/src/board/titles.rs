@@ -21,6 +21,15 @@ pub fn day(stamp: Stamp) -> Day {
     Day::of_unix(stamp.0.div_euclid(1_000), 0)
 }
 
+/// What a take is called: by its name, or by its number where it has none.
+#[must_use]
+pub fn called(name: &str, number: impl core::fmt::Display) -> String {
+    match name {
+        "" => format!("Take {number}"),
+        name => name.to_owned(),
+    }
+}
+
 /// A title each: the name, or the number where there is none; with the day where they are of
 /// several days, and told apart by number where they are still alike.
 #[must_use]
@@ -28,10 +37,7 @@ pub fn titles(takes: &[Untitled<'_>]) -> Vec<String> {
     let days: BTreeSet<Day> = takes.iter().map(|take| day(take.began)).collect();
     let mut used = BTreeSet::new();
     let title = |take: &Untitled<'_>| {
-        let mut title = match take.name {
-            "" => format!("Take {}", take.number),
-            name => name.to_owned(),
-        };
+        let mut title = called(take.name, take.number);
         if days.len() > 1 {
             title = format!("{title}, {}", day(take.began));
         }

@@ -3,7 +3,7 @@
 
 use super::act::Act;
 use super::button;
-use super::scroll::Scroll;
+use super::scroll::{Scroll, beside_a_bar};
 use super::state::PanelState;
 use super::style::Style;
 use super::text::{Line, first_that_fits};
@@ -122,17 +122,6 @@ pub fn choose_text(view: &View<'_>) -> String {
     format!("Takes: {}", view.board.bench.chosen.takes.len())
 }
 
-/// What a take is called in a list: its name, or its number, with the day.
-fn called(view: &View<'_>, take: &TakeRow) -> (String, String) {
-    let label = view.board.labels.get(&take.id);
-    let name = match label.map(|label| label.name.as_str()) {
-        None | Some("") => format!("Take {}", take.number),
-        Some(name) => name.to_owned(),
-    };
-    let day = label.map_or_else(String::new, |label| day(label.began).to_string());
-    (name, day)
-}
-
 /// The takes to choose from, over `area`.
 pub fn choices(
     ui: &mut Ui,
@@ -143,8 +132,7 @@ pub fn choices(
     acts: &mut Vec<Act>,
 ) {
     let takes = &view.snapshot.takes;
-    let side = style.len(14.0);
-    let list = area.with_max_x(area.right() - side);
+    let list = beside_a_bar(style, area);
     let text = format!(
         "Choose from {FEWEST_TAKES} to {MOST_TAKES} takes that are over; they go by the letters before them."
     );
@@ -152,26 +140,22 @@ pub fn choices(
     let told = head.paint(ui.painter(), list.min, Align2::LEFT_TOP);
     let response = ui.interact(told, ui.scope_id().with("how to choose"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
-    let below = list.with_min_y(told.bottom() + style.len(4.0));
+    let below = area.with_min_y(told.bottom() + style.len(4.0));
     let pitch = button::height(style) + style.len(3.0);
-    let fit = (below.height() / pitch).max(1.0) as usize;
-    let all = 0..takes.len();
-    state.bench.choices.wheel(ui, area, pitch, &all, fit);
-    let sight = state.bench.choices.sight(all.clone(), fit);
-    for (place, take) in takes.get(sight).unwrap_or_default().iter().enumerate() {
-        let top = below.top() + place as f32 * pitch;
-        let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
-        one(ui, style, lane, view, take, acts);
+    let lanes = state.bench.choices.lanes(ui, style, below, pitch, takes.len());
+    for (index, lane) in lanes.each() {
+        one(ui, style, lane, view, &takes[index], acts);
     }
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), below.y_range());
-    state.bench.choices.bar(ui, style, bar, "takes to choose from", &all, fit);
+    state.bench.choices.bar_beside(ui, style, &lanes, "takes to choose from");
 }
 
 fn one(ui: &Ui, style: &Style, lane: Rect, view: &View<'_>, take: &TakeRow, acts: &mut Vec<Act>) {
     let chosen = &view.board.bench.chosen.takes;
     let place = chosen.iter().position(|id| *id == take.id);
     let can = !take.under_way && (place.is_some() || chosen.len() < MOST_TAKES);
-    let (name, day) = called(view, take);
+    let name = view.board.called(take);
+    let label = view.board.labels.get(&take.id);
+    let day = label.map_or_else(String::new, |label| day(label.began).to_string());
     let sense = if can { Sense::click() } else { Sense::hover() };
     let response = ui.interact(lane, ui.scope_id().with(("choose", take.number)), sense);
     response.widget_info(|| {

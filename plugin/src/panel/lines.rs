@@ -1,12 +1,10 @@
 //! Sentences under each other, broken into rows; only whole rows are in sight.
 
-use super::scroll::Scroll;
+use super::scroll::{Scroll, beside_a_bar};
 use super::style::Style;
-use super::text::Line;
+use super::text::{self, Line};
 use super::{button, help};
-use egui::{
-    Align2, Color32, FontId, Painter, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{Align2, Painter, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// What stands before a sentence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,21 +52,15 @@ pub fn lines(
     (what, sentences): (&str, &[Sentence]),
     scroll: &mut Scroll,
 ) {
-    let side = style.len(14.0);
-    let list = area.with_max_x(area.right() - side);
+    let list = beside_a_bar(style, area);
     let pitch = style.small * 1.3 + style.len(3.0);
     let indent = style.len(14.0);
     let rows = broken(ui.painter(), style, sentences, list.width() - indent);
-    let fit = (list.height() / pitch).max(1.0) as usize;
-    let all = 0..rows.len();
-    scroll.wheel(ui, area, pitch, &all, fit);
-    let sight = scroll.sight(all.clone(), fit);
-    let in_sight = rows.get(sight).unwrap_or_default();
+    let lanes = scroll.lanes(ui, style, area, pitch, rows.len());
     let mut told = None;
-    for (place, row) in in_sight.iter().enumerate() {
-        let Some(sentence) = sentences.get(row.sentence) else { continue };
-        let top = list.top() + place as f32 * pitch;
-        let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
+    for (index, lane) in lanes.each() {
+        let row = &rows[index];
+        let sentence = &sentences[row.sentence];
         // A reader is told each sentence whole, once.
         if told != Some(row.sentence) {
             told = Some(row.sentence);
@@ -106,8 +98,7 @@ pub fn lines(
             );
         }
     }
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), area.y_range());
-    scroll.bar(ui, style, bar, what, &all, fit);
+    scroll.bar_beside(ui, style, &lanes, what);
 }
 
 fn sign(painter: &Painter, style: &Style, at: egui::Pos2, sentence: &Sentence) {
@@ -135,13 +126,8 @@ fn sign(painter: &Painter, style: &Style, at: egui::Pos2, sentence: &Sentence) {
 fn broken(painter: &Painter, style: &Style, sentences: &[Sentence], width: f32) -> Vec<Row> {
     let mut rows = Vec::new();
     for (sentence, Sentence { text, .. }) in sentences.iter().enumerate() {
-        let font = FontId::proportional(style.small);
-        let galley = painter.layout(text.clone(), font, Color32::WHITE, width.max(1.0));
-        rows.extend(galley.rows.iter().enumerate().map(|(place, row)| Row {
-            sentence,
-            text: row.text().trim_end().to_owned(),
-            first: place == 0,
-        }));
+        let broken = text::rows(painter, text, style.small, width).into_iter().enumerate();
+        rows.extend(broken.map(|(place, text)| Row { sentence, text, first: place == 0 }));
     }
     rows
 }

@@ -123,6 +123,57 @@ impl Scroll {
     }
 }
 
+/// The rows of a list that are in sight, and room for a bar beside them.
+pub struct Lanes {
+    area: Rect,
+    /// Where the rows lie.
+    pub list: Rect,
+    pitch: f32,
+    all: Range<usize>,
+    fit: usize,
+    sight: Range<usize>,
+}
+
+/// What a bar takes of an area's width, with the gap before it.
+fn side(style: &Style) -> f32 {
+    style.len(14.0)
+}
+
+/// Where rows lie that have a bar beside them.
+#[must_use]
+pub fn beside_a_bar(style: &Style, area: Rect) -> Rect {
+    area.with_max_x(area.right() - side(style))
+}
+
+impl Scroll {
+    /// Lays `rows` rows of `pitch` points out over `area`, and follows the wheel over it.
+    pub fn lanes(&mut self, ui: &Ui, style: &Style, area: Rect, pitch: f32, rows: usize) -> Lanes {
+        let list = beside_a_bar(style, area);
+        let fit = (list.height() / pitch).max(1.0) as usize;
+        let all = 0..rows;
+        self.wheel(ui, area, pitch, &all, fit);
+        let sight = self.sight(all.clone(), fit);
+        Lanes { area, list, pitch, all, fit, sight }
+    }
+
+    /// The bar beside `lanes`, when these have been drawn; `what` is listed.
+    pub fn bar_beside(&mut self, ui: &mut Ui, style: &Style, lanes: &Lanes, what: &str) {
+        let left = lanes.area.right() - side(style) * 0.8;
+        self.bar(ui, style, lanes.area.with_min_x(left), what, &lanes.all, lanes.fit);
+    }
+}
+
+impl Lanes {
+    /// Each row in sight: its index, and where it lies.
+    pub fn each(&self) -> impl Iterator<Item = (usize, Rect)> + use<> {
+        let (list, pitch) = (self.list, self.pitch);
+        self.sight.clone().enumerate().map(move |(place, index)| {
+            let top = list.top() + place as f32 * pitch;
+            (index, Rect::from_x_y_ranges(list.x_range(), top..=top + pitch))
+        })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

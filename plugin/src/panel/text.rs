@@ -98,6 +98,14 @@ impl Line {
     }
 }
 
+/// `text` in rows no wider than `width`; those with nothing on them are left out.
+pub fn rows(painter: &Painter, text: &str, size: f32, width: f32) -> Vec<String> {
+    let font = FontId::proportional(size);
+    let galley = painter.layout(text.to_owned(), font, Color32::WHITE, width.max(size));
+    let rows = galley.rows.iter().map(|row| row.text().trim().to_owned());
+    rows.filter(|row| !row.is_empty()).collect()
+}
+
 /// The first of `texts` that is no wider than `width`.
 pub fn first_that_fits(
     painter: &Painter,

@@ -3,7 +3,7 @@
 use super::super::act::Act;
 use super::super::state::PanelState;
 use super::super::style::Style;
-use super::super::text::Line;
+use super::super::text::{self, Line};
 use super::super::{button, help};
 use super::foot::foot;
 use super::{Page, lines};
@@ -53,7 +53,7 @@ pub fn list(
     let names: Vec<Vec<String>> = plan
         .drills
         .iter()
-        .map(|offer| lines::rows(ui.painter(), &offer.name, style.body, room))
+        .map(|offer| text::rows(ui.painter(), &offer.name, style.body, room))
         .collect();
     let name = style.body * 1.35 * names.iter().map(Vec::len).max().unwrap_or(1) as f32;
     let pitch = name.max(button::height(style)) + most as f32 * row + style.len(9.0);

@@ -184,7 +184,7 @@ fn one(ui: &mut Ui, style: &Style, place: Rect, index: usize, goal: &GoalRow) {
     let label = format!("now {} {}", goal.figure, goal.of);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     let painter = ui.painter();
-    let rows = lines::rows(painter, &goal.of, style.small, place.width());
+    let rows = text::rows(painter, &goal.of, style.small, place.width());
     let caption = rows.len() as f32 * style.small * 1.35;
     let size = ((place.height() - caption) * 0.85).min(style.huge);
     if size >= style.body {

@@ -6,10 +6,10 @@ use super::super::setting::Setting;
 use super::super::settings;
 use super::super::state::PanelState;
 use super::super::style::Style;
-use super::super::text::Line;
+use super::super::text::{self, Line};
 use super::super::{View, button};
+use super::Page;
 use super::foot::foot;
-use super::{Page, lines};
 use crate::practice::knobs::Knob;
 use crate::practice::picture::{Plan, PracticeSnapshot};
 use crate::practice::wish::Wish;
@@ -32,7 +32,7 @@ fn all_rows<'a>(
     plan: &'a Plan,
     clicks: &'a [Setting],
 ) -> Vec<Row<'a>> {
-    let words = |text: &str| lines::rows(ui.painter(), text, style.caption, width);
+    let words = |text: &str| text::rows(ui.painter(), text, style.caption, width);
     let several = plan.aims.len() > 1;
     let mut rows = Vec::new();
     for (index, aim) in plan.aims.iter().enumerate() {

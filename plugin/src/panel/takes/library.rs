@@ -32,8 +32,7 @@ pub fn library(
         acts.push(Act::Search(found.search.clone()));
     }
     let bottom = head(ui, style, area, found, state, acts);
-    let side = style.len(14.0);
-    let list = area.with_min_y(bottom + style.len(5.0)).with_max_x(area.right() - side);
+    let list = area.with_min_y(bottom + style.len(5.0));
     let words = match (&found.fault, found.page.rows.is_empty(), found.busy) {
         (Some(fault), ..) => fault,
         (None, true, true) => READING,
@@ -45,19 +44,14 @@ pub fn library(
     }
     let rows = &found.page.rows;
     let pitch = button::height(style) + style.len(4.0);
-    let fit = (list.height() / pitch).max(1.0) as usize;
-    let all = 0..rows.len();
-    state.shelf.wheel(ui, area, pitch, &all, fit);
-    let sight = state.shelf.sight(all.clone(), fit);
-    for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
-        let top = list.top() + place as f32 * pitch;
-        let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
+    let lanes = state.shelf.lanes(ui, style, list, pitch, rows.len());
+    for (index, lane) in lanes.each() {
+        let row = &rows[index];
         // Takes may be called alike.
         let ui = &mut child(ui, lane, &row.id.to_string());
         one(ui, style, lane, (row, found), view, acts);
     }
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), list.y_range());
-    state.shelf.bar(ui, style, bar, "takes of the library", &all, fit);
+    state.shelf.bar_beside(ui, style, &lanes, "takes of the library");
 }
 
 /// What is looked for; where that ends.

@@ -2,12 +2,13 @@
 
 use super::super::act::Act;
 use super::super::field::{Field, field};
+use super::super::scroll::beside_a_bar;
 use super::super::state::{PanelState, SortBy, Tab};
 use super::super::style::Style;
 use super::super::text::Line;
 use super::super::{View, button, help, words};
 use super::columns::{COLUMNS, Columns, told};
-use super::order::{called, listed, press};
+use super::order::{listed, press};
 use super::{say, star};
 use crate::ask::Ask;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
@@ -29,25 +30,18 @@ pub fn list(
     if rows.is_empty() && view.board.can_undo == 0 {
         return say(ui, style, area, NO_TAKES);
     }
-    let side = style.len(14.0);
-    let list = area.with_max_x(area.right() - side);
-    let columns = Columns::new(list);
+    let columns = Columns::new(beside_a_bar(style, area));
     let head = head(ui, style, &columns, view, state, acts);
     let pitch = button::height(style) + style.len(7.0);
-    let below = list.with_min_y(head.bottom() + style.len(3.0));
+    let below = area.with_min_y(head.bottom() + style.len(3.0));
     let order = listed(rows, view.board, &state.order);
     if order.is_empty() {
         let words = if rows.is_empty() { NO_TAKES } else { NONE_FOUND };
         return say(ui, style, below, words);
     }
-    let fit = (below.height() / pitch).max(1.0) as usize;
-    let all = 0..order.len();
-    state.takes.wheel(ui, area, pitch, &all, fit);
-    let sight = state.takes.sight(all.clone(), fit);
-    for (place, index) in order.get(sight).unwrap_or_default().iter().enumerate() {
-        let take = &rows[*index];
-        let top = below.top() + place as f32 * pitch;
-        let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
+    let lanes = state.takes.lanes(ui, style, below, pitch, order.len());
+    for (place, lane) in lanes.each() {
+        let take = &rows[order[place]];
         let shown = take.number == view.snapshot.take;
         if one(ui, style, &columns, lane, (take, shown), view, acts).clicked() {
             let newest = usize::try_from(take.number).is_ok_and(|number| number == rows.len());
@@ -56,8 +50,7 @@ pub fn list(
             state.look.tab = Tab::Playing;
         }
     }
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), below.y_range());
-    state.takes.bar(ui, style, bar, "takes", &all, fit);
+    state.takes.bar_beside(ui, style, &lanes, "takes");
 }
 
 /// The field to search in, and the names of the columns, which sort.
@@ -135,7 +128,7 @@ fn one(
     view: &View<'_>,
     acts: &mut Vec<Act>,
 ) -> Response {
-    let name = called(take, view.board);
+    let name = view.board.called(take);
     let with_star = star::width(style);
     let pressed = lane.with_min_x(lane.left() + with_star);
     let response = ui.interact(pressed, ui.scope_id().with(("take", take.number)), Sense::click());

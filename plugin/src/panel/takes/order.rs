@@ -5,14 +5,6 @@ use crate::board::{Board, Label};
 use overbar_core::take_list::TakeRow;
 use std::cmp::Ordering;
 
-/// What a take is called: its name, or its number.
-pub fn called(take: &TakeRow, board: &Board) -> String {
-    match board.labels.get(&take.id) {
-        Some(label) if !label.name.is_empty() => label.name.clone(),
-        _ => format!("Take {}", take.number),
-    }
-}
-
 /// Indices of `rows` that are listed, in their order.
 pub fn listed(rows: &[TakeRow], board: &Board, order: &ListOrder) -> Vec<usize> {
     let words: Vec<String> = order.search.split_whitespace().map(str::to_lowercase).collect();
@@ -32,7 +24,7 @@ pub fn listed(rows: &[TakeRow], board: &Board, order: &ListOrder) -> Vec<usize> 
 
 fn searched(take: &TakeRow, board: &Board) -> String {
     let remark = board.labels.get(&take.id).map_or("", |label: &Label| label.remark.as_str());
-    format!("{} {remark}", called(take, board)).to_lowercase()
+    format!("{} {remark}", board.called(take)).to_lowercase()
 }
 
 fn compared(a: &TakeRow, b: &TakeRow, board: &Board, by: SortBy) -> Ordering {
@@ -42,7 +34,7 @@ fn compared(a: &TakeRow, b: &TakeRow, board: &Board, by: SortBy) -> Ordering {
     };
     match by {
         SortBy::Played => a.number.cmp(&b.number),
-        SortBy::Name => called(a, board).to_lowercase().cmp(&called(b, board).to_lowercase()),
+        SortBy::Name => board.called(a).to_lowercase().cmp(&board.called(b).to_lowercase()),
         SortBy::Column(0) => a.seconds.0.total_cmp(&b.seconds.0),
         SortBy::Column(1) => figure(|take| take.figures.map(|f| f64::from(f.phrases))),
         SortBy::Column(2) => figure(|take| take.figures?.off_beat.share()),

@@ -4,15 +4,15 @@
 use super::super::act::Act;
 use super::super::button::{self, Flow};
 use super::super::field::{Field, field};
+use super::super::scroll::beside_a_bar;
 use super::super::state::{PanelState, Tab};
 use super::super::style::Style;
 use super::super::text::Line;
 use super::super::{View, help, settings, words};
 use super::columns::{COLUMNS, Columns, told};
-use super::order::called;
 use super::{say, star};
 use crate::ask::Ask;
-use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::parts::{PartName, PartRow, Parts};
 use overbar_core::take_list::TakeRow;
 
@@ -43,20 +43,13 @@ pub fn parts(
         return say(ui, style, below, BEING_READ);
     };
     let rows = rows(&one.parts, view.board.form.is_some());
-    let side = style.len(14.0);
-    let list = below.with_max_x(below.right() - side);
-    let columns = Columns::new(list);
+    let columns = Columns::new(beside_a_bar(style, below));
     let head = head(ui, style, &columns);
     let pitch = style.small * 1.3 + style.len(7.0);
-    let lanes = list.with_min_y(head.bottom() + style.len(3.0));
-    let fit = (lanes.height() / pitch).max(1.0) as usize;
-    let all = 0..rows.len();
-    state.parts.wheel(ui, below, pitch, &all, fit);
-    let sight = state.parts.sight(all.clone(), fit);
-    for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
-        let top = lanes.top() + place as f32 * pitch;
-        let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
-        match row {
+    let under = below.with_min_y(head.bottom() + style.len(3.0));
+    let lanes = state.parts.lanes(ui, style, under, pitch, rows.len());
+    for (index, lane) in lanes.each() {
+        match &rows[index] {
             Row::Group(name) => settings::group(ui, style, lane, name),
             Row::Words(text) => in_words(ui, style, lane, text),
             Row::Part(part) => {
@@ -69,8 +62,7 @@ pub fn parts(
             }
         }
     }
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), lanes.y_range());
-    state.parts.bar(ui, style, bar, "parts", &all, fit);
+    state.parts.bar_beside(ui, style, &lanes, "parts");
 }
 
 fn rows(parts: &Parts, has_form: bool) -> Vec<Row<'_>> {
@@ -108,7 +100,7 @@ fn title(
     state: &mut PanelState,
     acts: &mut Vec<Act>,
 ) -> f32 {
-    let name = called(take, view.board);
+    let name = view.board.called(take);
     let known = view.board.labels.get(&take.id);
     let row = button::height(style);
     let with_star = star::width(style);
