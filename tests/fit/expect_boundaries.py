@@ -20,7 +20,7 @@ GRADES = ("live", "settled", "after")
 
 # Every constant of the features. Times are in seconds.
 LEAST_REST = 0.08      # A shorter rest never parts phrases: probability 0.
-CERTAIN_REST, CERTAIN_LOGIT = 2.0, math.log(99)  # So long a rest parts phrases, at least .99.
+CERTAIN_REST, CERTAIN_LOGIT = 1.5, math.log(99)  # So long a rest parts phrases, at least .99.
 REST_FLOOR, REST_CAP = 0.1, 10.0  # Rests are clamped to this before the logarithm.
 MEMORY_CAP = 1.2       # A remembered rest counts as no longer: sparse long tones stay parted.
 INTERVAL_FLOOR, INTERVAL_CAP = 0.01, 4.0
