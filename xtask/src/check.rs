@@ -13,7 +13,7 @@ pub fn run(arguments: &[String]) -> Outcome {
     let in_hosts = match arguments {
         [] => false,
         [option] if option == "--hosts" => true,
-        _ => return Outcome::Wrong("check knows --hosts only".into()),
+        [other, ..] => return Outcome::Wrong(format!("{other}: check knows --hosts only")),
     };
     let steps: [Step; 10] = [
         ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
