@@ -92,7 +92,7 @@ impl Shelf {
         }
     }
 
-    /// Fetches a take for the project; it comes to [`Shelf::fetched`].
+    /// Fetches a take for the project; it is there for the worker when it asks.
     pub fn fetch(&self, id: TakeId) {
         let desk = self.desk.clone();
         let given = self.hand.give(move || {
