@@ -9,10 +9,8 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::time::Instant;
 
-/// Most an empty block of [`FRAMES`] samples may cost, in blocks of the empty plugin. What is aimed at
-/// is 1.2, which is what is seen; but both are some 300 ns, and on shared cores their ratio wanders by
-/// more than what is left.
-const EMPTY_BLOCK_LIMIT: f64 = 1.4;
+/// Most an empty block of [`FRAMES`] samples may cost, in blocks of the empty plugin.
+const EMPTY_BLOCK_LIMIT: f64 = 1.2;
 /// Most a block with [`NOTES`] notes may cost, likewise.
 const NOTES_LIMIT: f64 = 2.0;
 
@@ -23,6 +21,9 @@ const TEMPO: f64 = 120.0;
 const NOTES: u32 = 16;
 const ROUNDS: usize = 300;
 const BLOCKS_A_ROUND: u64 = 200;
+/// Both empty blocks are some 150 ns: what else the machine does can push a measurement over the
+/// limit, but not each of these in a row. What costs too much is over it in all of them.
+const MEASUREMENTS: usize = 3;
 
 fn main() -> ExitCode {
     let paths: Vec<String> = std::env::args().skip(1).collect();
@@ -40,8 +41,13 @@ fn main() -> ExitCode {
             }
         }
     }
-    let silent = medians(&mut rigs, false);
-    let playing = medians(&mut rigs, true);
+    if (0..MEASUREMENTS).any(|_| within(&mut rigs)) { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// Measures once, says what came out, and whether it is within the limits.
+fn within(rigs: &mut [ClapRig]) -> bool {
+    let silent = medians(rigs, false);
+    let playing = medians(rigs, true);
     let (block, with_notes) = (silent[1] / silent[0], playing[1] / playing[0]);
     report(&format!(
         "empty block of {FRAMES}: empty plugin {:.0} ns, Overbar {:.0} ns, {block:.2} times (at most {EMPTY_BLOCK_LIMIT})",
@@ -51,11 +57,7 @@ fn main() -> ExitCode {
         "block of {NOTES} notes: empty plugin {:.0} ns, Overbar {:.0} ns, {with_notes:.2} times (at most {NOTES_LIMIT})",
         playing[0], playing[1]
     ));
-    if block <= EMPTY_BLOCK_LIMIT && with_notes <= NOTES_LIMIT {
-        ExitCode::SUCCESS
-    } else {
-        ExitCode::FAILURE
-    }
+    block <= EMPTY_BLOCK_LIMIT && with_notes <= NOTES_LIMIT
 }
 
 fn rig(path: &str) -> Result<ClapRig, String> {
