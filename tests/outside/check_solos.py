@@ -4,7 +4,9 @@ Two checks on the folder of labelled solos, where there is one. First, the poole
 --json`, phrase starts against those that people marked, is at least 0.91. Second, the phrase
 starts are exactly, in every file, those of the models as another implementation computes them
 (tests/fit/expect_boundaries.py), over mido's reading of the notes and the weights that the
-plugin carries: where the whole take is known, notes whose probability reaches the threshold. Source of the labels: Weimar Jazz Database (Pfleiderer and others 2017).
+plugin carries: where the whole take is known, notes whose probability reaches the threshold. That
+script knows no ornaments or glitches, so there every note counts as it came. Source of the labels:
+Weimar Jazz Database (Pfleiderer and others 2017).
 """
 
 import json
@@ -46,21 +48,24 @@ def check() -> str:
     table = ROOT / "core/src/ear/weights.txt"
     weights, threshold = script.read_weights(table)["after"], threshold_of(table, "after")
     reviewed = reviews(SOLOS / "midi")
+    as_they_came = reviews(SOLOS / "midi", melody="all")
     equal(len(reviewed), len(labels), "solos reviewed")
-    found = right = labelled = 0
+    found = right = labelled = compared = 0
     for label in labels:
         path = SOLOS / label["file"]
         review = reviewed[path.name]
         notes = script.read_notes(path)
         equal(review["notes"], len(notes), f"{path.name}: notes")
-        got = {phrase["first_note"] for phrase in review["phrases"]}
+        plain = {phrase["first_note"] for phrase in as_they_came[path.name]["phrases"]}
         onsets, firsts = onsets_of(notes)
         for first, row, rest in zip(firsts[1:], *script.features(onsets), strict=True):
             p = script.probability(row, rest, weights)
-            if (p >= threshold) != (first in got) and abs(p - threshold) > TIE:
+            if (p >= threshold) != (first in plain) and abs(p - threshold) > TIE:
                 raise Differs(f"{path.name}: note {first} has {p:.6f} by the script")
-        if not got <= set(firsts):
+        if not plain <= set(firsts):
             raise Differs(f"{path.name}: a phrase begins inside a chord")
+        compared += len(plain) - 1
+        got = {phrase["first_note"] for phrase in review["phrases"]}
         wanted = set(label["phrase_first_notes"]) - {0}
         found, labelled = found + len(got) - 1, labelled + len(wanted)
         right += len(got & wanted)
@@ -68,7 +73,7 @@ def check() -> str:
     if f1 < LEAST_F1:
         raise Differs(f"pooled F1 {f1:.4f}, under {LEAST_F1}")
     return (
-        f"pooled F1 {f1:.4f}; {found:,} phrase starts in {len(labels)} files "
+        f"pooled F1 {f1:.4f}; {compared:,} phrase starts in {len(labels)} files "
         "are those of the models worked out in Python"
     )
 

@@ -33,15 +33,15 @@ pub const SOURCE: &str =
 #[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
-        Measure::BeatOneEntries => [0.0, 0.0, 0.065, 0.143, 0.232],
-        Measure::OnePlaceEntries => [0.154, 0.190, 0.231, 0.292, 0.361],
-        Measure::ShortPhrases => [0.0, 0.085, 0.190, 0.321, 0.488],
-        Measure::LongLines => [0.500, 0.789, 0.911, 1.0, 1.0],
-        Measure::OverTheBar => [0.792, 0.875, 0.938, 1.0, 1.0],
+        Measure::BeatOneEntries => [0.0, 0.0, 0.062, 0.140, 0.232],
+        Measure::OnePlaceEntries => [0.153, 0.189, 0.231, 0.293, 0.352],
+        Measure::ShortPhrases => [0.0, 0.083, 0.188, 0.313, 0.488],
+        Measure::LongLines => [0.500, 0.800, 0.911, 1.0, 1.0],
+        Measure::OverTheBar => [0.795, 0.875, 0.939, 1.0, 1.0],
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
-        Measure::OnBeatExits => [0.171, 0.250, 0.333, 0.449, 0.522],
-        Measure::UnevenEighths => [0.096, 0.129, 0.189, 0.244, 0.305],
-        Measure::Lag => [-10.3, -5.9, -0.1, 5.4, 11.2],
+        Measure::OnBeatExits => [0.171, 0.250, 0.350, 0.449, 0.522],
+        Measure::UnevenEighths => [0.098, 0.130, 0.189, 0.243, 0.305],
+        Measure::Lag => [-10.4, -6.0, 0.0, 5.3, 11.2],
     };
     Norm { low, lower, median, upper, high }
 }
