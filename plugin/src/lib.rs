@@ -23,6 +23,7 @@ pub mod panel;
 pub mod params;
 mod plugin;
 pub mod practice;
+pub mod repaint;
 pub mod shared;
 pub mod shelf;
 pub mod state;

@@ -7,9 +7,9 @@ use crate::headline::Headline;
 use crate::lock::whole;
 use crate::panel::state::Look;
 use crate::practice::Practice;
+use crate::repaint::Repaint;
 use crate::shelf::Shelf;
 use crossbeam::queue::ArrayQueue;
-use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
 use overbar_core::session::Session;
 use overbar_core::snapshot::Snapshot;
@@ -36,7 +36,7 @@ pub struct Shared {
     /// Atomics.
     pub headline: Headline,
     /// Wakes the panel.
-    pub repaint: RepaintNotifier,
+    pub repaint: Repaint,
     /// What is known of takes beyond what is heard in them.
     pub board: BoardDesk,
     /// The library, looked through.
@@ -63,7 +63,7 @@ impl Default for Shared {
         Self {
             queue: ArrayQueue::new(QUEUE_CAPACITY),
             headline: Headline::default(),
-            repaint: RepaintNotifier::new(),
+            repaint: Repaint::default(),
             board: BoardDesk::default(),
             shelf: Shelf::default(),
             practice: Practice::default(),
@@ -167,7 +167,7 @@ impl Shared {
         self.headline.set_heard(&snapshot);
         self.practice.publish(session);
         *whole(&self.snapshot) = Arc::new(snapshot);
-        self.repaint.request_repaint();
+        self.repaint.request();
     }
 
     /// Lays out the board anew where a wish was seen to, or where it is time to; whether it was.
@@ -192,7 +192,7 @@ impl Shared {
             notices.remove(0);
         }
         notices.push(message);
-        self.repaint.request_repaint();
+        self.repaint.request();
     }
 
     /// What the user has been told.
