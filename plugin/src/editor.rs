@@ -139,9 +139,11 @@ impl PanelApp {
         };
         let board = shared.board.picture();
         let found = shared.shelf.found();
+        let past = shared.past.chronicle();
         let view = View {
             board: &board,
             shelf: Some(&found),
+            past: Some(&past),
             playhead,
             dropped: shared.headline.dropped(),
             notices: &notices,
@@ -160,6 +162,7 @@ impl PanelApp {
                 }
                 Act::Practice(wish) => shared.practice.wish(wish),
                 Act::Search(search) => shared.shelf.search(search, shared.repaint.clone()),
+                Act::Past(chosen) => shared.past.ask(chosen, shared.repaint.clone()),
                 Act::Fetch(id) => shared.shelf.fetch(id),
                 Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
             }

@@ -21,6 +21,7 @@ pub mod out;
 mod own_time;
 pub mod panel;
 pub mod params;
+pub mod past;
 mod plugin;
 pub mod practice;
 pub mod repaint;

@@ -6,6 +6,7 @@ use crate::board::BoardDesk;
 use crate::headline::Headline;
 use crate::lock::whole;
 use crate::panel::state::Look;
+use crate::past::Past;
 use crate::practice::Practice;
 use crate::repaint::Repaint;
 use crate::shelf::Shelf;
@@ -41,6 +42,8 @@ pub struct Shared {
     pub board: BoardDesk,
     /// The library, looked through.
     pub shelf: Shelf,
+    /// Progress over days and weeks.
+    pub past: Past,
     /// Drills.
     pub practice: Practice,
     session: Mutex<Session>,
@@ -66,6 +69,7 @@ impl Default for Shared {
             repaint: Repaint::default(),
             board: BoardDesk::default(),
             shelf: Shelf::default(),
+            past: Past::default(),
             practice: Practice::default(),
             session: Mutex::new(session),
             keeper: Mutex::default(),
@@ -110,8 +114,25 @@ impl Shared {
     pub fn keep(&self, session: &Session) {
         let mut keeper = self.keeper();
         if keeper.is_due() {
+            self.note_what_was_played(session, &mut keeper);
             keeper.look(session);
             keeper.notices().into_iter().for_each(|message| self.notice(message));
+        }
+    }
+
+    /// Ends what is kept; see [`Keeper::close`].
+    pub fn close(&self, session: &Session) {
+        let mut keeper = self.keeper();
+        self.note_what_was_played(session, &mut keeper);
+        keeper.close(session);
+    }
+
+    /// Which tune it is, who plays, and what came of drills.
+    fn note_what_was_played(&self, session: &Session, keeper: &mut Keeper) {
+        let playing = self.board.tune().playing();
+        keeper.set_playing(session, playing);
+        for done in self.practice.done() {
+            keeper.practised(&done.drill, done.practised());
         }
     }
 

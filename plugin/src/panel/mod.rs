@@ -49,6 +49,7 @@ pub mod waiting;
 pub mod words;
 
 use crate::board::Board;
+use crate::past::Chronicle;
 use crate::practice::picture::PracticeSnapshot;
 use crate::shelf::Found;
 use act::Act;
@@ -74,6 +75,8 @@ pub struct View<'a> {
     pub board: &'a Board,
     /// The library, as far as it is looked through.
     pub shelf: Option<&'a Found>,
+    /// Progress over days and weeks, as far as it has been asked for.
+    pub past: Option<&'a Chronicle>,
     /// Where the song is now; `None` while it does not roll.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
@@ -96,6 +99,7 @@ impl<'a> View<'a> {
             snapshot,
             board: &NOTHING_KNOWN,
             shelf: None,
+            past: None,
             playhead: None,
             dropped: 0,
             notices: &[],

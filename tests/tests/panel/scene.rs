@@ -9,6 +9,7 @@ use overbar::panel::practice::Page;
 use overbar::panel::setting::Setting;
 use overbar::panel::state::{Look, PanelState, Tab, TakesView};
 use overbar::panel::theme::ThemeName;
+use overbar::past::Chronicle;
 use overbar::practice::picture::PracticeSnapshot;
 use overbar::shelf::Found;
 use overbar_core::snapshot::Snapshot;
@@ -22,6 +23,7 @@ pub struct Scene {
     pub board: Board,
     pub takes_view: TakesView,
     pub shelf: Found,
+    pub past: Chronicle,
     pub playhead: Option<Beat>,
     pub dropped: u64,
     pub notices: Vec<String>,
@@ -44,6 +46,7 @@ impl Scene {
             board: Board::default(),
             takes_view: TakesView::default(),
             shelf: Found::default(),
+            past: Chronicle::default(),
             playhead: None,
             dropped: 0,
             notices: Vec::new(),
@@ -77,6 +80,7 @@ impl Scene {
         let view = View {
             board: &self.board,
             shelf: Some(&self.shelf),
+            past: Some(&self.past),
             playhead: self.playhead,
             dropped: self.dropped,
             notices: &self.notices,

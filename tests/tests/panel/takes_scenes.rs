@@ -33,7 +33,7 @@ pub fn all() -> Vec<Scene> {
 fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
     let [bars, first_bar, sections, chords] =
         [bars, first_bar, sections, chords].map(str::to_owned);
-    TuneText { bars, first_bar, sections, chords }
+    TuneText { bars, first_bar, sections, chords, ..TuneText::default() }
 }
 
 /// The board over `session`, with a name, a star and a note for its last take.
