@@ -179,7 +179,7 @@ impl PanelApp {
         if self.state.look != look {
             shared.set_look(self.state.look);
         }
-        shared.want_takes(self.state.look.tab == Tab::Takes);
+        shared.want_takes(self.state.look.tab == Tab::Takes || snapshot.chosen.is_some());
         if playhead.is_some() {
             ui.ctx().request_repaint_after(FRAME);
         }

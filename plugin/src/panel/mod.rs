@@ -15,6 +15,7 @@ pub mod alert;
 pub mod bench;
 pub mod button;
 pub mod calm;
+pub mod chords;
 pub mod comp_sheet;
 pub mod compare;
 pub mod entries;

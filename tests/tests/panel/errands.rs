@@ -109,7 +109,8 @@ impl Plugin {
                 Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }
         }
-        self.shared.want_takes(self.state.look.tab == Tab::Takes);
+        let chosen = snapshot.chosen.is_some();
+        self.shared.want_takes(self.state.look.tab == Tab::Takes || chosen);
     }
 }
 

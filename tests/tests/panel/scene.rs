@@ -36,6 +36,8 @@ pub struct Scene {
     /// The page of practice that is open.
     pub page: Page,
     pub bench: BenchState,
+    /// How many lines of the parts are scrolled past.
+    pub parts_from: isize,
 }
 
 impl Scene {
@@ -57,6 +59,7 @@ impl Scene {
             practice: None,
             page: Page::Drills,
             bench: BenchState::default(),
+            parts_from: 0,
         }
     }
 
@@ -73,6 +76,7 @@ impl Scene {
         state.takes_view = self.takes_view;
         state.practice.open(self.page);
         state.bench = self.bench.clone();
+        state.parts.go(self.parts_from, &(0..usize::MAX), 1);
         state
     }
 
