@@ -26,6 +26,8 @@ pub struct Desk {
     pub done: Vec<Kept>,
     /// What the user must be told of the last wish.
     pub said: Option<String>,
+    /// Number of the last drill that the library was told of.
+    told: u32,
     /// How many drills have been begun.
     pub begun: u32,
     /// The last drill, once it is no longer under way.
@@ -56,7 +58,7 @@ impl Default for Desk {
             pass: 0.9,
         });
         let (mixes, kept, done) = (Vec::new(), Vec::new(), Vec::new());
-        Self { fixed, mixes, drill, kept, done, said: None, begun: 0, last: None }
+        Self { fixed, mixes, drill, kept, done, said: None, told: 0, begun: 0, last: None }
     }
 }
 
@@ -173,10 +175,18 @@ impl Desk {
             if self.kept.len() >= MOST_KEPT {
                 self.kept.remove(0);
             }
-            self.kept.push(kept.clone());
-            self.done.push(kept);
+            self.kept.push(kept);
         }
+        self.tell(&report);
         self.last = Some(report);
+    }
+
+    /// Has the library told of a drill that is over, or was ended; of each once.
+    pub fn tell(&mut self, report: &Report) {
+        if self.told != self.begun {
+            self.told = self.begun;
+            self.done.extend(Kept::of(report));
+        }
     }
 
     /// For the project. `under_way` is what was heard so far of a drill that is not over.

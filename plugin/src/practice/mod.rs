@@ -90,8 +90,11 @@ impl Practice {
 
     /// Publishes what `session` has heard.
     pub fn publish(&self, session: &mut Session) {
-        let desk = whole(&self.desk);
+        let mut desk = whole(&self.desk);
         let before = self.snapshot();
+        if let Some(report) = session.drill().map(Listener::report).filter(|report| report.over) {
+            desk.tell(&report);
+        }
         let run = match (session.drill(), &desk.last) {
             (Some(listener), _) => Some(Run::under_way(desk.begun, listener)),
             (None, Some(report)) => Some(Run::over(desk.begun, report)),
