@@ -116,6 +116,7 @@ impl Analyser {
         let mut analyser = Self::new(settings);
         let notes = performance.heard.notes();
         analyser.line.follow(notes);
+        analyser.ear.reserve(analyser.line.len());
         analyser.line.onsets(notes).for_each(|onset| analyser.ear.push(&onset));
         analyser.ear.complete();
         for onset in 0..analyser.line.len() {
@@ -333,6 +334,20 @@ pub struct WholeReading {
 }
 
 impl WholeReading {
+    /// Hears a whole performance: its phrases, and the places of its onsets.
+    #[must_use]
+    pub fn hear(performance: &Performance, settings: Settings) -> (Vec<Phrase>, Self) {
+        let mut analyser = Analyser::of_whole(performance, settings);
+        let phrases = analyser.whole_phrases(performance);
+        (phrases, Self { analyser })
+    }
+
+    /// How many notes are what to the line.
+    #[must_use]
+    pub fn roles(&self) -> RoleCounts {
+        self.analyser.line.counts()
+    }
+
     /// Reads `performance`, whose phrases begin where `phrases` do.
     #[must_use]
     pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {

@@ -171,6 +171,10 @@ impl NoteLine {
         from: Second,
         beat_at: impl Fn(Second) -> Option<Beat>,
     ) -> Option<usize> {
+        if self.at < from {
+            // Nothing has come since.
+            return None;
+        }
         let first = self.notes.partition_point(|n| n.on.second < from);
         // A note that began before may have ended since; none is further back than those that
         // sound together.

@@ -14,13 +14,15 @@ pub mod intervals;
 pub mod rows;
 pub mod teach;
 pub mod weights;
+mod window;
 
 use crate::line::Line;
 use crate::melody::{LineOnset, Melody};
 use crate::note::Note;
-use intervals::{Intervals, Onset, RestBy};
+use intervals::{Intervals, Onset, RECENT, RestBy, median};
 use std::sync::LazyLock;
 use weights::Weights;
+use window::Window;
 
 /// How much of what follows an onset may be used to judge it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,6 +92,8 @@ pub struct Ear {
     finer: f64,
     played: Intervals,
     gated: Intervals,
+    /// Lengths of the last sixteen intervals.
+    recent: Window,
     /// Second and key of the first onset.
     first: Option<(f64, f64)>,
 }
@@ -114,13 +118,19 @@ impl Ear {
     #[must_use]
     pub fn new(finer: f64) -> Self {
         let (played, gated) = (Intervals::new(RestBy::NoteEnds), Intervals::new(RestBy::Onsets));
-        Self { finer, played, gated, first: None }
+        Self { finer, played, gated, recent: Window::default(), first: None }
     }
 
     /// How many onsets it has heard.
     #[must_use]
     pub fn heard(&self) -> usize {
         self.first.map_or(0, |_| self.played.count() + 1)
+    }
+
+    /// Makes room for so many onsets more.
+    pub fn reserve(&mut self, onsets: usize) {
+        self.played.reserve(onsets);
+        self.gated.reserve(onsets);
     }
 
     /// Takes the next onset.
@@ -131,8 +141,13 @@ impl Ear {
         };
         let newest = self.played.count().checked_sub(1).and_then(|i| self.played.get(i));
         let before = newest.map_or(first, |n| (n.ended_at, n.keys.1));
-        self.played.push(before, onset);
-        self.gated.push(before, onset);
+        let median = median(&self.recent);
+        self.played.push(before, onset, median);
+        self.gated.push(before, onset, median);
+        if let Some(i) = self.played.count().checked_sub(RECENT + 1) {
+            self.recent.remove(self.played.get(i).map_or(0.0, |interval| interval.gap));
+        }
+        self.recent.insert(onset.at - before.0);
     }
 
     /// Forgets what is too far back for the live and the settled grade.
@@ -151,13 +166,19 @@ impl Ear {
             self.first = None;
         }
         let intervals = onsets.saturating_sub(1);
-        self.played.take_back_to(intervals) & self.gated.take_back_to(intervals)
+        if intervals >= self.played.count() {
+            return true;
+        }
+        let taken_back = self.played.take_back_to(intervals) & self.gated.take_back_to(intervals);
+        self.recent = self.played.recent();
+        taken_back
     }
 
     /// The line is whole: what [`Hindsight::After`] needs.
     pub fn complete(&mut self) {
-        self.played.complete();
-        self.gated.complete();
+        let around = self.played.medians_around();
+        self.gated.complete(around.clone());
+        self.played.complete(around);
     }
 
     /// Judges onset `index`, of those heard.
