@@ -119,12 +119,38 @@ pub struct Intervals {
     each: Vec<Interval>,
     /// How many before those have been forgotten.
     forgotten: usize,
-    /// Median of the sixteen intervals on each side, at each interval of a whole take.
+    /// Median of the sixteen intervals on each side, at each interval that has not been forgotten.
     around: Vec<f64>,
-    /// Onsets until the rule's next boundary, at each interval of a whole take.
-    until: Vec<f64>,
-    /// Sum and count of all remembered rests that the rule found in a whole take.
+    /// What a whole take says.
+    ahead: Ahead,
+}
+
+/// What is known of a whole take before any of it is judged.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ahead {
+    /// Onsets until the rule's next boundary, at each interval.
+    until: Vec<u32>,
+    /// Sum and count of all remembered rests that the rule found, with those it starts from.
     usual_of_all: (f64, f64),
+}
+
+impl Ahead {
+    /// Takes in the newest of `intervals`, one after the other.
+    pub fn hear(&mut self, intervals: &Intervals) {
+        if let Some(newest) = intervals.each.last() {
+            self.until.push(u32::from(newest.rule));
+            self.usual_of_all = newest.memory_after().usual;
+        }
+    }
+
+    /// All intervals have been taken in.
+    pub fn look_back(&mut self) {
+        let mut until = 1_u32;
+        for interval in self.until.iter_mut().rev() {
+            let rule = core::mem::replace(interval, until) > 0;
+            until = if rule { 1 } else { until.saturating_add(1) };
+        }
+    }
 }
 
 /// Logarithm of a rest of `seconds`.
@@ -144,11 +170,6 @@ impl Intervals {
     #[must_use]
     pub fn new(by: RestBy) -> Self {
         Self { by, ..Self::default() }
-    }
-
-    /// Makes room for so many more.
-    pub fn reserve(&mut self, intervals: usize) {
-        self.each.reserve_exact(intervals);
     }
 
     /// Takes the interval between the onset at second `before`, of key `key`, and `after`, where
@@ -182,22 +203,18 @@ impl Intervals {
         });
     }
 
-    /// The take is whole: what needs all of it can be told from now on. `around` are its
-    /// [`Intervals::medians_around`].
-    pub fn complete(&mut self, around: Vec<f64>) {
-        let memory = self.each.last().map_or_else(Memory::default, Interval::memory_after);
-        self.usual_of_all = memory.usual;
-        let mut until = 1.0;
-        self.until.clear();
-        for interval in self.each.iter().rev() {
-            self.until.push(until);
-            until = if interval.rule { 1.0 } else { until + 1.0 };
-        }
-        self.until.reverse();
+    /// What is known of the whole take, before its first interval comes.
+    pub fn look_ahead(&mut self, ahead: Ahead) {
+        self.ahead = ahead;
+    }
+
+    /// Looks on both sides of each interval that has not been forgotten: of those that have
+    /// sixteen on each side, or as many as the take has. `around` are [`Intervals::medians_around`].
+    pub fn look_around(&mut self, around: Vec<f64>) {
         self.around = around;
     }
 
-    /// Medians of the sixteen intervals on each side of each.
+    /// Medians of the sixteen intervals on each side of each that has not been forgotten.
     #[must_use]
     pub fn medians_around(&self) -> Vec<f64> {
         let gap = |i: usize| self.each.get(i).map(|interval| interval.gap);
@@ -267,14 +284,14 @@ impl Intervals {
     /// Onsets from interval `i` until the rule's next boundary, in a whole take.
     #[must_use]
     pub fn until(&self, i: usize) -> f64 {
-        self.until.get(i).copied().unwrap_or(1.0)
+        self.ahead.until.get(i).map_or(1.0, |until| f64::from(*until))
     }
 
     /// Sum and count of all remembered rests that the rule found in a whole take, with those it
     /// starts from.
     #[must_use]
     pub fn usual_of_all(&self) -> (f64, f64) {
-        self.usual_of_all
+        self.ahead.usual_of_all
     }
 
     /// Keys of the onsets up to the one before interval `i`, the last sixteen.
@@ -285,7 +302,8 @@ impl Intervals {
     /// Median of the sixteen intervals on each side of `i`, in a whole take.
     #[must_use]
     pub fn median_around(&self, i: usize) -> f64 {
-        self.around.get(i).copied().unwrap_or(FIRST_MEDIAN)
+        let known = i.checked_sub(self.forgotten).and_then(|i| self.around.get(i));
+        known.copied().unwrap_or(FIRST_MEDIAN)
     }
 }
 

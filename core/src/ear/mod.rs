@@ -14,6 +14,7 @@ pub mod intervals;
 pub mod rows;
 pub mod teach;
 pub mod weights;
+pub mod whole;
 mod window;
 
 use crate::line::Line;
@@ -127,12 +128,6 @@ impl Ear {
         self.first.map_or(0, |_| self.played.count() + 1)
     }
 
-    /// Makes room for so many onsets more.
-    pub fn reserve(&mut self, onsets: usize) {
-        self.played.reserve(onsets);
-        self.gated.reserve(onsets);
-    }
-
     /// Takes the next onset.
     pub fn push(&mut self, onset: &Onset) {
         let Some(first) = self.first else {
@@ -174,13 +169,6 @@ impl Ear {
         taken_back
     }
 
-    /// The line is whole: what [`Hindsight::After`] needs.
-    pub fn complete(&mut self) {
-        let around = self.played.medians_around();
-        self.gated.complete(around.clone());
-        self.played.complete(around);
-    }
-
     /// Judges onset `index`, of those heard.
     #[must_use]
     pub fn judge(&self, index: usize, hindsight: Hindsight) -> Judgement {
@@ -206,14 +194,12 @@ impl Ear {
 #[must_use]
 pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64, melody: Melody) -> Vec<Opening> {
     let line = Line::of(notes, melody);
-    let mut ear = Ear::new(finer);
-    line.onsets(notes).for_each(|onset| ear.push(&onset));
-    ear.complete();
-    let judged = |(index, onset): (usize, &LineOnset)| Opening {
-        onset: *onset,
-        judgement: ear.judge(index, hindsight),
-    };
-    line.all().iter().enumerate().map(judged).collect()
+    let mut openings = Vec::with_capacity(line.len());
+    whole::hear(&line, notes, finer, |ear, index| {
+        let judgement = ear.judge(index, hindsight);
+        openings.extend(line.get(index).map(|onset| Opening { onset, judgement }));
+    });
+    openings
 }
 
 /// Whether a phrase begins at the last onset of `notes`, which are all there is of a line.
