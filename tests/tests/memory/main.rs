@@ -6,6 +6,8 @@
 //! come to hold in memory where the system tells it. The window and the host are not in it; `soak`
 //! has the whole plugin.
 
+#![expect(clippy::print_stderr, reason = "what was measured, and what could not be")]
+
 mod counting;
 mod day;
 
