@@ -1,5 +1,7 @@
-//! `soak [--hours N]`: a rehearsal of eight hours, as fast as it goes. Exit code 1 where a note was
-//! lost, a figure differs or memory grows without notes.
+//! `soak [--hours N] [--watched]`: a rehearsal of eight hours, as fast as it goes. Exit code 1 where
+//! a note was lost, a figure differs, memory grows without notes, or memory, the saved state or the
+//! time to save it passes its bound. What is `--watched` by a tool that slows it and needs memory of
+//! its own is held to neither time nor memory.
 
 use overbar_tests::soak::soak;
 use std::process::ExitCode;
@@ -21,13 +23,14 @@ const IDLE_BYTES: i64 = 4 << 20;
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let hours = match arguments.as_slice() {
+    let watched = arguments.last().is_some_and(|last| last == "--watched");
+    let hours = match arguments.get(..arguments.len() - usize::from(watched)).unwrap_or_default() {
         [] => Some(8.0),
         [option, hours] if option == "--hours" => hours.parse().ok(),
         _ => None,
     };
     let Some(hours) = hours else {
-        say("soak [--hours N]");
+        say("soak [--hours N] [--watched]");
         return ExitCode::from(2);
     };
     let began = Instant::now();
@@ -58,10 +61,10 @@ fn main() -> ExitCode {
     say(&format!("{} takes differ from a fresh analysis", soaked.different));
     let whole = soaked.kept == soaked.notes && soaked.dropped == 0 && soaked.different == 0;
     let flat = bytes.is_none_or(|b| b <= BYTES_A_NOTE) && soaked.idle_growth <= IDLE_BYTES;
-    let small = soaked.memory_at_most.is_none_or(|bytes| bytes <= MOST_MEMORY)
-        && soaked.state <= MOST_SAVED
-        && soaked.longest_save <= LONGEST_SAVE;
-    if whole && flat && small { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+    let small = soaked.memory_at_most.is_none_or(|bytes| bytes <= MOST_MEMORY);
+    let quick = soaked.longest_save <= LONGEST_SAVE;
+    let well = soaked.state <= MOST_SAVED && (watched || (flat && small && quick));
+    if whole && well { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
 #[expect(clippy::print_stdout, reason = "what the program is for")]
