@@ -22,6 +22,8 @@ pub struct Desk {
     pub drill: Drill,
     /// Results, the newest last.
     pub kept: Vec<Kept>,
+    /// Those of them that the library has not been told.
+    pub done: Vec<Kept>,
     /// What the user must be told of the last wish.
     pub said: Option<String>,
     /// How many drills have been begun.
@@ -53,8 +55,8 @@ impl Default for Desk {
             tempo: None,
             pass: 0.9,
         });
-        let (mixes, kept) = (Vec::new(), Vec::new());
-        Self { fixed, mixes, drill, kept, said: None, begun: 0, last: None }
+        let (mixes, kept, done) = (Vec::new(), Vec::new(), Vec::new());
+        Self { fixed, mixes, drill, kept, done, said: None, begun: 0, last: None }
     }
 }
 
@@ -171,7 +173,8 @@ impl Desk {
             if self.kept.len() >= MOST_KEPT {
                 self.kept.remove(0);
             }
-            self.kept.push(kept);
+            self.kept.push(kept.clone());
+            self.done.push(kept);
         }
         self.last = Some(report);
     }

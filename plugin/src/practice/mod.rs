@@ -16,6 +16,7 @@ pub mod wish;
 
 use crate::lock::whole;
 use desk::{Desk, SavedPractice};
+use kept::Kept;
 use overbar_core::drill::Listener;
 use overbar_core::session::Session;
 use picture::{Plan, PracticeSnapshot, Run};
@@ -109,6 +110,12 @@ impl Practice {
     #[must_use]
     pub fn snapshot(&self) -> Arc<PracticeSnapshot> {
         whole(&self.picture).clone()
+    }
+
+    /// What came of drills since this was last asked.
+    #[must_use]
+    pub fn done(&self) -> Vec<Kept> {
+        core::mem::take(&mut whole(&self.desk).done)
     }
 
     /// For the project.
