@@ -12,13 +12,14 @@ use overbar_core::transport::TransportPoint;
 use std::process::ExitCode;
 use std::time::Instant;
 
-/// Notes of a take, from short to eight hours of playing.
-const LENGTHS: [u32; 3] = [1_000, 10_000, 300_000];
+/// Notes of a take: from short to eight hours of playing, and to a day and a night of it.
+const LENGTHS: [u32; 4] = [1_000, 10_000, 300_000, 1_000_000];
 /// Most a note may cost, in nanoseconds.
 const LIMIT: f64 = 5_000.0;
 /// How much more a note of the longest take may cost than one of the shortest, which a processor
-/// has whole in its cache: without the cache it costs about twice as much. A cost that grew with
-/// the take would be three hundred times as much.
+/// has whole in its cache: without the cache it costs about twice as much. Phrases and boundaries
+/// are found by halving, which takes ten steps more in a take a thousand times as long. A cost that
+/// grew with the take would be a thousand times as much.
 const GROWTH: f64 = 3.0;
 /// Notes are timed in stretches of this many, at the end of a take; the quickest of so many takes
 /// counts, as other programs held up the others.

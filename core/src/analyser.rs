@@ -5,19 +5,18 @@
 //! revised once, when two more onsets have come. A take that is over is heard whole.
 
 use crate::boundary::{Boundary, Standing};
-use crate::corrections::Corrections;
-use crate::ear::{Ear, Hindsight, SETTLES_AFTER};
+use crate::ear::{Ear, Hindsight, SETTLES_AFTER, whole};
 use crate::feel::Feel;
 use crate::feel::tally::FeelTally;
 use crate::figures::{Figures, Tally, figures};
 use crate::line::Line;
 use crate::melody::RoleCounts;
-use crate::note::Note;
 use crate::performance::Performance;
 use crate::phrase::{Extent, Phrase, PhraseReader, Score};
 use crate::place::BarLines;
 use crate::place_model::Role;
 use crate::reading::{PlaceReader, Reading, Timing, alone};
+use crate::room::make_room;
 use crate::settings::Settings;
 use crate::snapshot::SHOWN_PHRASES;
 use crate::time::Beat;
@@ -102,9 +101,12 @@ impl Analyser {
         Self::of_whole(performance, settings).whole_phrases(performance)
     }
 
-    /// All phrases; none of them is open.
+    /// All phrases, which it then has no more; none of them is open.
     fn whole_phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
-        let mut phrases = self.phrases(performance);
+        let open = self.read(performance);
+        self.growing = None;
+        let mut phrases = core::mem::take(&mut self.over);
+        phrases.extend(open);
         for phrase in &mut phrases {
             phrase.open = false;
         }
@@ -116,13 +118,11 @@ impl Analyser {
         let mut analyser = Self::new(settings);
         let notes = performance.heard.notes();
         analyser.line.follow(notes);
-        analyser.line.onsets(notes).for_each(|onset| analyser.ear.push(&onset));
-        analyser.ear.complete();
-        for onset in 0..analyser.line.len() {
-            let boundary =
-                analyser.boundary(onset, Hindsight::After, notes, &performance.corrections);
-            analyser.boundaries.extend(boundary);
-        }
+        let mut boundaries = Vec::new();
+        whole::hear(&analyser.line, notes, settings.finer, |ear, onset| {
+            boundaries.extend(analyser.boundary(ear, onset, Hindsight::After, performance));
+        });
+        analyser.boundaries = boundaries;
         analyser
     }
 
@@ -145,19 +145,18 @@ impl Analyser {
         let from = changed.saturating_sub(SETTLES_AFTER);
         let kept = self.boundaries.partition_point(|(onset, _)| *onset < from);
         let before = self.boundaries.split_off(kept);
-        let corrections = &performance.corrections;
         for index in changed..self.line.len() {
             if let Some(onset) = self.line.onset(index, notes) {
                 self.ear.push(&onset);
             }
             if let Some(settled) = index.checked_sub(SETTLES_AFTER) {
-                let boundary = self.boundary(settled, Hindsight::Settled, notes, corrections);
+                let boundary = self.boundary(&self.ear, settled, Hindsight::Settled, performance);
                 self.boundaries.extend(boundary);
             }
             self.ear.forget_the_past();
         }
         for onset in from.max(self.line.len().saturating_sub(SETTLES_AFTER))..self.line.len() {
-            let boundary = self.boundary(onset, Hindsight::Live, notes, corrections);
+            let boundary = self.boundary(&self.ear, onset, Hindsight::Live, performance);
             self.boundaries.extend(boundary);
         }
         let now = self.boundaries.get(kept..).unwrap_or_default();
@@ -175,14 +174,15 @@ impl Analyser {
     /// Whether a phrase begins at `onset`.
     fn boundary(
         &self,
+        ear: &Ear,
         onset: usize,
         hindsight: Hindsight,
-        notes: &[Note],
-        corrections: &Corrections,
+        performance: &Performance,
     ) -> Option<(usize, Boundary)> {
         let struck = self.line.get(onset)?;
-        let heard = self.ear.judge(onset, hindsight);
-        let by_hand = corrections.of(&struck, notes).map(|said| said.begins).filter(|_| onset > 0);
+        let heard = ear.judge(onset, hindsight);
+        let said = performance.corrections.of(&struck, performance.heard.notes());
+        let by_hand = said.map(|said| said.begins).filter(|_| onset > 0);
         let standing = match (by_hand, hindsight) {
             (Some(_), _) => Standing::ByHand,
             (None, Hindsight::Live) if onset > 0 => Standing::Provisional,
@@ -226,6 +226,7 @@ impl Analyser {
             let spot = note.and_then(|note| self.score(performance).spot(note));
             let Some(spot) = spot else { return };
             let role = if self.begins(index) { Role::PhraseStart } else { Role::Inside };
+            make_room(&mut self.readings);
             self.readings.push(Reading { settled: true, ..alone(&spot, role, self.settings.feel) });
         }
     }
@@ -294,6 +295,7 @@ impl Analyser {
             let last_note = next.note.saturating_sub(1);
             let extent = Extent { end, last_note, open: false };
             let phrase = self.grow_to(extent, performance)?;
+            make_room(&mut self.over);
             self.over.push(phrase);
             self.growing = None;
         }
@@ -333,6 +335,20 @@ pub struct WholeReading {
 }
 
 impl WholeReading {
+    /// Hears a whole performance: its phrases, and the places of its onsets.
+    #[must_use]
+    pub fn hear(performance: &Performance, settings: Settings) -> (Vec<Phrase>, Self) {
+        let mut analyser = Analyser::of_whole(performance, settings);
+        let phrases = analyser.whole_phrases(performance);
+        (phrases, Self { analyser })
+    }
+
+    /// How many notes are what to the line.
+    #[must_use]
+    pub fn roles(&self) -> RoleCounts {
+        self.analyser.line.counts()
+    }
+
     /// Reads `performance`, whose phrases begin where `phrases` do.
     #[must_use]
     pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {

@@ -56,6 +56,7 @@ pub mod ranks;
 pub mod reading;
 pub mod report;
 pub mod review;
+mod room;
 pub mod session;
 pub mod settings;
 pub mod slot;

@@ -61,6 +61,12 @@ impl Performance {
         cut
     }
 
+    /// Gives up the room for more notes: the pass is over.
+    pub fn give_up_room(&mut self) {
+        self.heard.give_up_room();
+        self.outside.give_up_room();
+    }
+
     /// Takes over what [`Performance::hand_over_cut`] of the one before gave.
     pub fn expect_offs(&mut self, cut: Vec<(u8, u8)>, hearing: &Hearing) {
         let (heard, outside) =

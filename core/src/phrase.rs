@@ -153,6 +153,9 @@ impl Score<'_> {
 /// rig taken off.
 #[must_use]
 pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<Beat> {
+    if latency == SecondSpan(0.0) {
+        return (!tempo.knots().is_empty()).then_some(moment.beat);
+    }
     let late = tempo.beat_at(moment.second)? - tempo.beat_at(moment.second - latency)?;
     Some(moment.beat - late)
 }

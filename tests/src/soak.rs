@@ -1,7 +1,7 @@
 //! A long rehearsal, as fast as the machine goes: takes, loops, locates, a save each minute. What
 //! was heard is held against a fresh analysis, and memory against the notes.
 
-use crate::host::{ClapRig, Host, Player};
+use crate::host::{ClapRig, Host, Player, parameter_number};
 use crate::live;
 use crate::song::Song;
 use fastrand::Rng;
@@ -33,6 +33,11 @@ pub struct Soaked {
     pub saves: u32,
     /// The longest of them.
     pub longest_save: Duration,
+    /// Bytes of the last saved state.
+    pub state: usize,
+    /// The most that the process held in memory after a save, beyond what it did before the plugin
+    /// was opened, in bytes.
+    pub memory_at_most: Option<u64>,
     /// The longest call of `process`, in this thread's time slices.
     pub longest_block: Duration,
     /// Takes whose figures differ from those of a fresh analysis of the same notes.
@@ -50,6 +55,8 @@ struct Rehearsal {
     random: Rng,
     samples: i64,
     soaked: Soaked,
+    /// Memory before the plugin was opened.
+    before: Option<u64>,
 }
 
 /// Plays for so many hours of the song's time.
@@ -58,9 +65,12 @@ struct Rehearsal {
 /// If the plugin cannot be opened.
 #[must_use]
 pub fn soak(hours: f64) -> Soaked {
+    let before = memory();
     let mut host = ClapRig::linked().expect("the linked plugin");
     let shared = last_made_here().expect("the plugin shares something");
     host.activate(live::RATE, BLOCK).expect("the plugin is ready to play");
+    // A loop here plays the same in each round, as nobody does: each is to be a take all the same.
+    host.set_parameter(parameter_number("playback"), 1.0);
     let soaked = Soaked {
         notes: 0,
         kept: 0,
@@ -68,13 +78,15 @@ pub fn soak(hours: f64) -> Soaked {
         dropped: 0,
         saves: 0,
         longest_save: Duration::ZERO,
+        state: 0,
+        memory_at_most: None,
         longest_block: Duration::ZERO,
         different: 0,
         memory: Vec::new(),
         idle_growth: 0,
     };
     let random = Rng::with_seed(8);
-    let mut rehearsal = Rehearsal { host, shared, random, samples: 0, soaked };
+    let mut rehearsal = Rehearsal { host, shared, random, samples: 0, soaked, before };
     let end = (hours * 3_600.0 * live::RATE) as i64;
     let mut round = 0;
     while rehearsal.samples < end {
@@ -165,6 +177,9 @@ impl Rehearsal {
         self.soaked.longest_save = self.soaked.longest_save.max(began.elapsed());
         self.soaked.saves += 1;
         assert!(!state.is_empty(), "a state is saved");
+        self.soaked.state = state.len();
+        let more = memory().zip(self.before).map(|(now, before)| now.saturating_sub(before));
+        self.soaked.memory_at_most = self.soaked.memory_at_most.max(more);
     }
 
     fn finish(mut self) -> Soaked {

@@ -103,7 +103,10 @@ fn valgrind() -> Outcome {
     }
     let mut run = Command::new("valgrind");
     run.args(["--quiet", "--error-exitcode=99"]).arg(target().join("release/soak"));
-    step("valgrind", run.args(["--hours", "0.1"]).env("OVERBAR_DATA", target().join("data")))
+    step(
+        "valgrind",
+        run.args(["--hours", "0.1", "--watched"]).env("OVERBAR_DATA", target().join("data")),
+    )
 }
 
 fn miri() -> Outcome {

@@ -149,6 +149,10 @@ fn notes(bytes: &[u8], notes: &mut Vec<Note>) -> Result<(), PackError> {
     if !rest.is_empty() {
         return Err(WRONG);
     }
+    if notes.capacity() - notes.len() < rows.len() {
+        // By the quarter: a long take is not to need twice its memory.
+        notes.reserve_exact(rows.len().max(notes.len() / 4));
+    }
     for row in rows {
         let (numbers, row) = row.split_first_chunk::<32>().ok_or(WRONG)?;
         let (numbers, _) = numbers.as_chunks::<8>();

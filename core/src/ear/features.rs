@@ -68,7 +68,7 @@ const LARGEST_LEAP: f64 = 19.0;
 #[must_use]
 pub fn value(feature: Feature, intervals: &Intervals, i: usize) -> f64 {
     let Some(here) = intervals.get(i) else { return 0.0 };
-    let length = log_length(here.gap);
+    let length = here.log_gap;
     match feature {
         Feature::RelBefore => {
             here.log_rest - longest(intervals.between(i.saturating_sub(AROUND), i))
@@ -90,7 +90,8 @@ pub fn value(feature: Feature, intervals: &Intervals, i: usize) -> f64 {
             here.log_rest - remembered(intervals, i + 1).max(remembered(intervals, i + 2))
         }
         Feature::IntervalNext => {
-            let next = |i| log_length(intervals.get(i).map_or(here.median, |n| n.gap));
+            let usual = || log_length(here.median);
+            let next = |i| intervals.get(i).map_or_else(usual, |n| n.log_gap);
             length - next(i + 1).max(next(i + 2))
         }
         Feature::RelAfter => here.log_rest - longest(intervals.between(i + 1, i + 1 + AROUND)),

@@ -6,7 +6,7 @@ use super::intervals::{Intervals, RECENT};
 /// How many durations are needed.
 const NEEDED: usize = 8;
 /// The longest gate, in seconds. Origin: pads use 20 to 60 ms; doubled.
-const LONGEST_GATE: f64 = 0.12;
+pub(super) const LONGEST_GATE: f64 = 0.12;
 /// How far a duration may be from the middle one, in seconds.
 const SAME_WITHIN: f64 = 0.004;
 
@@ -16,6 +16,10 @@ pub fn is_fixed(intervals: &Intervals, i: usize) -> bool {
     let mut lengths = [0.0; RECENT];
     let recent = intervals.between((i + 1).saturating_sub(RECENT), i + 1);
     let count = recent.len();
+    // Most lines need not be put in order to see that the middle one is longer.
+    if intervals.get(i).is_none_or(|interval| 2 * usize::from(interval.short) <= count) {
+        return false;
+    }
     for (length, interval) in lengths.iter_mut().zip(recent) {
         *length = interval.held;
     }

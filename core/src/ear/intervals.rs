@@ -4,7 +4,8 @@
 //! says otherwise. Intervals grow one by one; each holds what was remembered before it, so that
 //! the newest can be taken back. What is far back can be forgotten.
 
-use crate::stats;
+use super::gate::LONGEST_GATE;
+use super::window::Window;
 
 /// An onset of the line, as the ear takes it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,8 +49,13 @@ const LENGTH_RATE: f64 = 0.1;
 pub struct Interval {
     /// Its length, in seconds.
     pub gap: f64,
+    /// Logarithm of it; see [`log_length`].
+    pub log_gap: f64,
     /// How much of it the note before it sounded, in seconds.
     pub held: f64,
+    /// In how many of the last sixteen, this one among them, the note sounded no longer than a
+    /// fixed gate may.
+    pub short: u8,
     /// The rest in it, in seconds.
     pub rest: f64,
     /// Logarithm of the rest.
@@ -113,10 +119,38 @@ pub struct Intervals {
     each: Vec<Interval>,
     /// How many before those have been forgotten.
     forgotten: usize,
-    /// Onsets until the rule's next boundary, at each interval of a whole take.
-    until: Vec<f64>,
-    /// Sum and count of all remembered rests that the rule found in a whole take.
+    /// Median of the sixteen intervals on each side, at each interval that has not been forgotten.
+    around: Vec<f64>,
+    /// What a whole take says.
+    ahead: Ahead,
+}
+
+/// What is known of a whole take before any of it is judged.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ahead {
+    /// Onsets until the rule's next boundary, at each interval.
+    until: Vec<u32>,
+    /// Sum and count of all remembered rests that the rule found, with those it starts from.
     usual_of_all: (f64, f64),
+}
+
+impl Ahead {
+    /// Takes in the newest of `intervals`, one after the other.
+    pub fn hear(&mut self, intervals: &Intervals) {
+        if let Some(newest) = intervals.each.last() {
+            self.until.push(u32::from(newest.rule));
+            self.usual_of_all = newest.memory_after().usual;
+        }
+    }
+
+    /// All intervals have been taken in.
+    pub fn look_back(&mut self) {
+        let mut until = 1_u32;
+        for interval in self.until.iter_mut().rev() {
+            let rule = core::mem::replace(interval, until) > 0;
+            until = if rule { 1 } else { until.saturating_add(1) };
+        }
+    }
 }
 
 /// Logarithm of a rest of `seconds`.
@@ -138,19 +172,26 @@ impl Intervals {
         Self { by, ..Self::default() }
     }
 
-    /// Takes the interval between the onset at second `before`, of key `key`, and `after`.
-    pub fn push(&mut self, (before, key): (f64, f64), after: &Onset) {
+    /// Takes the interval between the onset at second `before`, of key `key`, and `after`, where
+    /// the lengths before it have this `median`.
+    pub fn push(&mut self, (before, key): (f64, f64), after: &Onset, median: f64) {
         let gap = after.at - before;
-        let median = self.median_before(self.count());
         let rest = match self.by {
             RestBy::NoteEnds => after.opens - after.before_ended,
             RestBy::Onsets => gap - 0.5 * median,
         }
         .max(0.0);
         let log_rest = log_rest(rest);
+        let held = after.before_ended.min(after.at) - before;
+        let is_short = |held: f64| u8::from(held <= LONGEST_GATE);
+        let leaves = self.each.len().checked_sub(RECENT).and_then(|i| self.each.get(i));
+        let others = self.each.last().map_or(0, |last| last.short);
+        let others = others.saturating_sub(leaves.map_or(0, |leaves| is_short(leaves.held)));
         self.each.push(Interval {
             gap,
-            held: after.before_ended.min(after.at) - before,
+            log_gap: log_length(gap),
+            held,
+            short: others + is_short(held),
             rest,
             log_rest,
             remembered: log_rest.min(LONGEST_REMEMBERED.ln()),
@@ -162,17 +203,37 @@ impl Intervals {
         });
     }
 
-    /// The take is whole: what needs all of it can be told from now on.
-    pub fn complete(&mut self) {
-        let memory = self.each.last().map_or_else(Memory::default, Interval::memory_after);
-        self.usual_of_all = memory.usual;
-        let mut until = 1.0;
-        self.until.clear();
-        for interval in self.each.iter().rev() {
-            self.until.push(until);
-            until = if interval.rule { 1.0 } else { until + 1.0 };
+    /// What is known of the whole take, before its first interval comes.
+    pub fn look_ahead(&mut self, ahead: Ahead) {
+        self.ahead = ahead;
+    }
+
+    /// Looks on both sides of each interval that has not been forgotten: of those that have
+    /// sixteen on each side, or as many as the take has. `around` are [`Intervals::medians_around`].
+    pub fn look_around(&mut self, around: Vec<f64>) {
+        self.around = around;
+    }
+
+    /// Medians of the sixteen intervals on each side of each that has not been forgotten.
+    #[must_use]
+    pub fn medians_around(&self) -> Vec<f64> {
+        let gap = |i: usize| self.each.get(i).map(|interval| interval.gap);
+        let mut window = Window::of((1..=RECENT).filter_map(gap));
+        let mut medians = Vec::with_capacity(self.each.len());
+        for i in 0..self.each.len() {
+            medians.push(median(&window));
+            // From those around this one to those around the next.
+            let going = [i.checked_sub(RECENT).and_then(gap), gap(i + 1)];
+            going.into_iter().flatten().for_each(|gap| window.remove(gap));
+            let coming = [gap(i), gap(i + 1 + RECENT)];
+            coming.into_iter().flatten().for_each(|gap| window.insert(gap));
         }
-        self.until.reverse();
+        medians
+    }
+
+    /// Lengths of the last sixteen.
+    pub(super) fn recent(&self) -> Window {
+        Window::of(self.each.iter().rev().take(RECENT).map(|interval| interval.gap))
     }
 
     /// How many have been taken.
@@ -223,14 +284,14 @@ impl Intervals {
     /// Onsets from interval `i` until the rule's next boundary, in a whole take.
     #[must_use]
     pub fn until(&self, i: usize) -> f64 {
-        self.until.get(i).copied().unwrap_or(1.0)
+        self.ahead.until.get(i).map_or(1.0, |until| f64::from(*until))
     }
 
     /// Sum and count of all remembered rests that the rule found in a whole take, with those it
     /// starts from.
     #[must_use]
     pub fn usual_of_all(&self) -> (f64, f64) {
-        self.usual_of_all
+        self.ahead.usual_of_all
     }
 
     /// Keys of the onsets up to the one before interval `i`, the last sixteen.
@@ -238,26 +299,15 @@ impl Intervals {
         self.between((i + 1).saturating_sub(RECENT), i + 1).map(|n| n.keys.0)
     }
 
-    fn median_before(&self, i: usize) -> f64 {
-        median(self.between(i.saturating_sub(RECENT), i).map(|n| n.gap))
-    }
-
-    /// Median of the sixteen intervals on each side of `i`.
+    /// Median of the sixteen intervals on each side of `i`, in a whole take.
     #[must_use]
     pub fn median_around(&self, i: usize) -> f64 {
-        let before = self.between(i.saturating_sub(RECENT), i);
-        median(before.chain(self.between(i + 1, i + 1 + RECENT)).map(|n| n.gap))
+        let known = i.checked_sub(self.forgotten).and_then(|i| self.around.get(i));
+        known.copied().unwrap_or(FIRST_MEDIAN)
     }
 }
 
-/// Of at most 32 lengths.
-fn median(lengths: impl Iterator<Item = f64>) -> f64 {
-    let mut values = [0.0; 2 * RECENT];
-    let mut count = 0;
-    for (value, length) in values.iter_mut().zip(lengths) {
-        *value = length;
-        count += 1;
-    }
-    let values = values.get_mut(..count).unwrap_or_default();
-    stats::median(values).map_or(FIRST_MEDIAN, |median| median.min(LARGEST_MEDIAN))
+/// The median of lengths, as intervals are held against it.
+pub(super) fn median(lengths: &Window) -> f64 {
+    lengths.median().map_or(FIRST_MEDIAN, |median| median.min(LARGEST_MEDIAN))
 }

@@ -14,13 +14,16 @@ pub mod intervals;
 pub mod rows;
 pub mod teach;
 pub mod weights;
+pub mod whole;
+mod window;
 
 use crate::line::Line;
 use crate::melody::{LineOnset, Melody};
 use crate::note::Note;
-use intervals::{Intervals, Onset, RestBy};
+use intervals::{Intervals, Onset, RECENT, RestBy, median};
 use std::sync::LazyLock;
 use weights::Weights;
+use window::Window;
 
 /// How much of what follows an onset may be used to judge it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,6 +93,8 @@ pub struct Ear {
     finer: f64,
     played: Intervals,
     gated: Intervals,
+    /// Lengths of the last sixteen intervals.
+    recent: Window,
     /// Second and key of the first onset.
     first: Option<(f64, f64)>,
 }
@@ -114,7 +119,7 @@ impl Ear {
     #[must_use]
     pub fn new(finer: f64) -> Self {
         let (played, gated) = (Intervals::new(RestBy::NoteEnds), Intervals::new(RestBy::Onsets));
-        Self { finer, played, gated, first: None }
+        Self { finer, played, gated, recent: Window::default(), first: None }
     }
 
     /// How many onsets it has heard.
@@ -131,8 +136,13 @@ impl Ear {
         };
         let newest = self.played.count().checked_sub(1).and_then(|i| self.played.get(i));
         let before = newest.map_or(first, |n| (n.ended_at, n.keys.1));
-        self.played.push(before, onset);
-        self.gated.push(before, onset);
+        let median = median(&self.recent);
+        self.played.push(before, onset, median);
+        self.gated.push(before, onset, median);
+        if let Some(i) = self.played.count().checked_sub(RECENT + 1) {
+            self.recent.remove(self.played.get(i).map_or(0.0, |interval| interval.gap));
+        }
+        self.recent.insert(onset.at - before.0);
     }
 
     /// Forgets what is too far back for the live and the settled grade.
@@ -151,13 +161,12 @@ impl Ear {
             self.first = None;
         }
         let intervals = onsets.saturating_sub(1);
-        self.played.take_back_to(intervals) & self.gated.take_back_to(intervals)
-    }
-
-    /// The line is whole: what [`Hindsight::After`] needs.
-    pub fn complete(&mut self) {
-        self.played.complete();
-        self.gated.complete();
+        if intervals >= self.played.count() {
+            return true;
+        }
+        let taken_back = self.played.take_back_to(intervals) & self.gated.take_back_to(intervals);
+        self.recent = self.played.recent();
+        taken_back
     }
 
     /// Judges onset `index`, of those heard.
@@ -185,14 +194,12 @@ impl Ear {
 #[must_use]
 pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64, melody: Melody) -> Vec<Opening> {
     let line = Line::of(notes, melody);
-    let mut ear = Ear::new(finer);
-    line.onsets(notes).for_each(|onset| ear.push(&onset));
-    ear.complete();
-    let judged = |(index, onset): (usize, &LineOnset)| Opening {
-        onset: *onset,
-        judgement: ear.judge(index, hindsight),
-    };
-    line.all().iter().enumerate().map(judged).collect()
+    let mut openings = Vec::with_capacity(line.len());
+    whole::hear(&line, notes, finer, |ear, index| {
+        let judgement = ear.judge(index, hindsight);
+        openings.extend(line.get(index).map(|onset| Opening { onset, judgement }));
+    });
+    openings
 }
 
 /// Whether a phrase begins at the last onset of `notes`, which are all there is of a line.

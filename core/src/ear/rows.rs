@@ -3,7 +3,7 @@
 use super::features;
 use super::intervals::RestBy;
 use super::weights::Weights;
-use super::{Ear, Hindsight, gate};
+use super::{Hindsight, gate, whole};
 use crate::line::Line;
 use crate::melody::Melody;
 use crate::note::Note;
@@ -26,22 +26,20 @@ pub struct Row {
 #[must_use]
 pub fn rows(notes: &[Note], hindsight: Hindsight, by: RestBy) -> Vec<Row> {
     let line = Line::of(notes, Melody::Auto);
-    let mut ear = Ear::new(0.0);
-    line.onsets(notes).for_each(|onset| ear.push(&onset));
-    ear.complete();
     let weights = Weights::of(hindsight, by == RestBy::Onsets);
-    let intervals = if by == RestBy::Onsets { &ear.gated } else { &ear.played };
-    let row = |onset: usize| {
-        let interval = onset.checked_sub(1)?;
+    let mut rows = Vec::with_capacity(line.len());
+    whole::hear(&line, notes, 0.0, |ear, onset| {
+        let Some((interval, onset)) = onset.checked_sub(1).zip(line.get(onset)) else { return };
+        let intervals = if by == RestBy::Onsets { &ear.gated } else { &ear.played };
         let seen = |(feature, _)| features::value(feature, intervals, interval);
-        Some(Row {
-            note: line.get(onset)?.first,
+        rows.push(Row {
+            note: onset.first,
             rest: intervals.rest(interval),
             gate: gate::is_fixed(&ear.played, interval),
             features: weights.features().map(seen).collect(),
-        })
-    };
-    (1..line.len()).filter_map(row).collect()
+        });
+    });
+    rows
 }
 
 #[cfg(test)]

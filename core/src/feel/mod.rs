@@ -63,7 +63,12 @@ pub struct TakeFeel {
 #[must_use]
 pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> TakeFeel {
     let whole = WholeReading::of(performance, phrases, settings);
-    let score = whole.score(performance);
+    feel_of(phrases, whole.score(performance))
+}
+
+/// The same of `phrases` that were read against `score`.
+#[must_use]
+pub fn feel_of(phrases: &[Phrase], score: Score<'_>) -> TakeFeel {
     let mut tally = FeelTally::default();
     let each = phrases.iter().map(|phrase| tally.add(phrase, score)).collect();
     TakeFeel { take: tally.feel(), phrases: each }

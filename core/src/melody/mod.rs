@@ -23,6 +23,7 @@ mod strikes;
 mod voices;
 
 use crate::note::Note;
+use crate::room::make_room;
 use crate::time::{Moment, SecondSpan};
 use core::ops::Range;
 use recent::Recent;
@@ -130,6 +131,12 @@ pub const SETTLED: SecondSpan = SecondSpan(1.6);
 /// among them, they are told apart from the first note on. Origin: four bars of eighths.
 pub const OPENING: usize = 32;
 
+/// Notes are heard, and strikes forgotten, so many at a time.
+const STRETCH: usize = 1_024;
+
+/// More strikes than [`ornaments`] looks back over.
+const LOOK_BACK: usize = 16;
+
 /// The line of one take as it grows.
 #[derive(Debug, Clone, Default)]
 pub struct Follower {
@@ -138,9 +145,10 @@ pub struct Follower {
     opened: bool,
     /// State before the first note that is not settled.
     settled: State,
-    /// Strikes of the line, the settled ones first.
+    /// Strikes of the line, the settled ones first; those far back are forgotten.
     strikes: Vec<Strike>,
-    /// Strikes whose grace notes are settled, and the onsets made of them.
+    /// Strikes whose grace notes are settled, of those there are, and the onsets made of them and of
+    /// those that were forgotten.
     folded: usize,
     onsets: usize,
     line: Vec<LineOnset>,
@@ -220,6 +228,15 @@ impl Follower {
         if self.melody == Melody::All {
             return self.take_all(notes);
         }
+        // Many at once are heard bit by bit, so that they take no more memory than as they come.
+        let bits = (self.roles.len()..notes.len()).step_by(STRETCH).skip(1);
+        let known = self.line.len();
+        let changed = bits.filter_map(|end| Some(self.hear_all(notes.get(..end)?))).min();
+        changed.unwrap_or(known).min(self.hear_all(notes))
+    }
+
+    /// As [`Follower::follow`] says of `notes`.
+    fn hear_all(&mut self, notes: &[Note]) -> usize {
         let kept = self.onsets;
         let old = self.line.split_off(kept.min(self.line.len()));
         self.strikes.truncate(self.settled.strikes);
@@ -238,8 +255,19 @@ impl Follower {
         self.settle_onsets(notes, newest - SETTLED.0);
         self.fold(notes, self.folded..self.strikes.len());
         self.count_firm_roles();
+        self.forget_strikes();
         let new = self.line.iter().skip(kept);
         kept + new.zip(&old).take_while(|(new, old)| new == old).count()
+    }
+
+    /// Forgets the strikes that nothing looks back to any more.
+    fn forget_strikes(&mut self) {
+        let old = self.folded.saturating_sub(LOOK_BACK);
+        if old >= STRETCH {
+            self.strikes.drain(..old);
+            self.folded -= old;
+            self.settled.strikes -= old;
+        }
     }
 
     /// Takes every note that has come. Returns as [`Follower::follow`] does.
@@ -254,6 +282,7 @@ impl Follower {
                 }
                 _ => {
                     let struck = LineOnset { note: index, first: index, held: index, ornaments: 0 };
+                    make_room(&mut self.line);
                     self.line.push(struck);
                 }
             }
@@ -364,6 +393,7 @@ impl Follower {
                 before = Some(onset);
             } else {
                 self.give(strike.top, NoteRole::Main);
+                make_room(&mut self.line);
                 self.line.push(onset);
             }
         }

@@ -1,6 +1,6 @@
 //! Corrections of a file, told by bar and beat as a review writes them, and kept beside the file.
 
-use crate::analyser::{Analyser, WholeReading};
+use crate::analyser::WholeReading;
 use crate::place::Place;
 use crate::session::Session;
 use core::fmt;
@@ -129,8 +129,7 @@ pub(super) fn correct(session: &mut Session, by_hand: &[ByHand]) -> Result<(), U
         return Ok(());
     };
     let take = &take.performance;
-    let phrases = Analyser::phrases_of(take, *session.settings());
-    let whole = WholeReading::of(take, &phrases, session.settings());
+    let (_, whole) = WholeReading::hear(take, *session.settings());
     let score = whole.score(take);
     let places: Vec<(usize, Place)> =
         (0..score.line.len()).filter_map(|onset| Some((onset, score.place(onset)?))).collect();

@@ -10,10 +10,9 @@ pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
 pub use feel::ReviewedFeel;
 
 use crate::alerts::{PastAlert, history};
-use crate::analyser::Analyser;
-use crate::feel::{Feel, feel};
+use crate::analyser::WholeReading;
+use crate::feel::{Feel, feel_of};
 use crate::figures::{FEW_PHRASES, Figures, figures};
-use crate::line::Line;
 use crate::melody::RoleCounts;
 use crate::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::note::Oddities;
@@ -92,7 +91,7 @@ impl fmt::Display for ReviewError {
 
 /// Hears a line of a file: it rolls from its start to its end, and has notes, and is one take.
 fn heard(midi: &MidiFile, line: Chosen, settings: Settings) -> Session {
-    let mut session = Session::new(settings);
+    let mut session = Session::of_whole_takes(settings);
     for event in midi.events(line) {
         session.push(event);
     }
@@ -239,14 +238,14 @@ impl Review {
     /// Reviews a take called `name`.
     #[must_use]
     pub fn of_take(name: &str, take: &Performance, settings: Settings) -> Self {
-        let phrases = Analyser::phrases_of(take, settings);
-        let feel = feel(take, &phrases, &settings);
+        let (phrases, whole) = WholeReading::hear(take, settings);
+        let feel = feel_of(&phrases, whole.score(take));
         Self {
             file: name.to_owned(),
             track: None,
             channel: None,
             notes: take.heard.notes().len(),
-            roles: Line::of(take.heard.notes(), settings.melody).counts(),
+            roles: whole.roles(),
             figures: ReviewedFigures::of(&phrases, feel.take, &settings),
             alerts: history(&phrases, &settings.alerts)
                 .into_iter()

@@ -2,7 +2,7 @@
 //! them, and once.
 
 use super::{Pass, Session};
-use crate::analyser::{Analyser, Newest, WholeReading};
+use crate::analyser::{Newest, WholeReading};
 use crate::detail::PhraseDetail;
 use crate::performance::Performance;
 use crate::take::Take;
@@ -154,9 +154,7 @@ impl Session {
             Shown::Take(index) => {
                 let take = &self.takes.get(index)?.performance;
                 if self.places.as_ref().is_none_or(|(of, _)| *of != index) {
-                    let phrases = Analyser::phrases_of(take, self.settings);
-                    let places = WholeReading::of(take, &phrases, &self.settings);
-                    self.places = Some((index, places));
+                    self.places = Some((index, WholeReading::hear(take, self.settings).1));
                 }
                 let (_, places) = self.places.as_ref()?;
                 Some(PhraseDetail::of(take, phrase, number, places.score(take)))

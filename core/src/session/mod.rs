@@ -30,6 +30,8 @@ pub use teaching::Taught;
 #[derive(Debug, Clone, Default)]
 pub struct Session {
     settings: Settings,
+    /// Nothing is heard of a pass before it is over.
+    only_whole: bool,
     clock: SongClock,
     grid: GridState,
     recording: bool,
@@ -81,6 +83,13 @@ impl Session {
     #[must_use]
     pub fn new(settings: Settings) -> Self {
         Self { settings, ..Self::default() }
+    }
+
+    /// An empty session that hears takes only when they are over, and of a pass under way notes
+    /// no more than what was played: for a file, of which nobody asks anything meanwhile.
+    #[must_use]
+    pub fn of_whole_takes(settings: Settings) -> Self {
+        Self { only_whole: true, ..Self::new(settings) }
     }
 
     /// The takes that are over, in order; passes without notes are not takes.
@@ -152,7 +161,8 @@ impl Session {
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
         let (loose, next) = (core::mem::take(&mut self.loose), self.next);
-        *self = Self { takes, loose, clock, next, taught: self.taught, ..Self::new(self.settings) };
+        let (taught, only_whole) = (self.taught, self.only_whole);
+        *self = Self { takes, loose, clock, next, taught, only_whole, ..Self::new(self.settings) };
         if let Some((at, grid)) = self.clock.rolling() {
             self.begin(at, grid);
         }

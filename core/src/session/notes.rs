@@ -17,7 +17,9 @@ impl Session {
             Some(pass) => {
                 let performance = &mut pass.take.performance;
                 performance.line_for(&hearing, key, channel).note_on(on, moment);
-                pass.analyser.follow(performance);
+                if !self.only_whole {
+                    pass.analyser.follow(performance);
+                }
             }
             None => self.loose.line_for(&hearing, key, channel).note_on(on, moment),
         }

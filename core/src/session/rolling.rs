@@ -138,6 +138,7 @@ impl Session {
             return self.loose.hand_over_cut();
         };
         let cut = pass.take.performance.hand_over_cut();
+        pass.take.performance.give_up_room();
         self.song = Some(pass.take.performance.metres.clone());
         if pass.is_a_take(&self.settings) {
             self.keep(pass);

@@ -364,3 +364,22 @@ fn with_recorded_passes_only_a_punch_is_a_take() {
     let takes: Vec<_> = host.session.takes().iter().map(beats).collect();
     assert_eq!(takes, [vec![5.0, 6.0]]);
 }
+
+#[test]
+fn who_hears_only_whole_takes_has_the_same_of_them() {
+    let mut hosts = [Host::new(), Host::new()];
+    hosts[1].session = Session::of_whole_takes(Settings::default());
+    let snapshots = hosts.map(|mut host| {
+        host.tell(0.0, true, 0.0);
+        for (index, key) in (60..110).enumerate() {
+            let at = f64::from(key - 60) * 0.25 + if index > 20 { 1.5 } else { 0.0 };
+            host.note(at, 0.2, key);
+        }
+        host.tell(16.0, true, 32.0);
+        host.session.finish();
+        host.session.look_at(Some(1));
+        host.session.snapshot()
+    });
+    assert!(snapshots[0].phrases.len() > 1);
+    assert_eq!(snapshots[0], snapshots[1]);
+}

@@ -1,0 +1,96 @@
+//! The median of lengths that come and go, as the ear looks along a line.
+
+/// Most lengths that are held.
+pub(super) const MOST: usize = 32;
+
+/// Up to [`MOST`] finite lengths in order.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Window {
+    /// Infinite past the last.
+    sorted: [f64; MOST],
+    len: usize,
+}
+
+impl Default for Window {
+    fn default() -> Self {
+        Self { sorted: [f64::INFINITY; MOST], len: 0 }
+    }
+}
+
+impl Window {
+    /// Of these lengths; those past the first [`MOST`] are left out.
+    pub fn of(lengths: impl Iterator<Item = f64>) -> Self {
+        let mut window = Self::default();
+        lengths.for_each(|length| window.insert(length));
+        window
+    }
+
+    /// Takes in a length, as long as there is room.
+    pub fn insert(&mut self, length: f64) {
+        let place = self.before(length);
+        if self.len < MOST
+            && let Some(from) = self.sorted.get_mut(place..)
+        {
+            let mut next = length;
+            from.iter_mut().for_each(|slot| core::mem::swap(slot, &mut next));
+            self.len += 1;
+        }
+    }
+
+    /// Lets a length that was taken in go.
+    pub fn remove(&mut self, length: f64) {
+        let place = self.before(length);
+        let from = self.sorted.get_mut(place..self.len).unwrap_or_default();
+        if from.first() == Some(&length) {
+            let mut next = f64::INFINITY;
+            from.iter_mut().rev().for_each(|slot| core::mem::swap(slot, &mut next));
+            self.len -= 1;
+        }
+    }
+
+    /// Their median: of an even number the mean of the middle two. `None` of nothing.
+    pub fn median(&self) -> Option<f64> {
+        let below = *self.sorted.get(self.len.checked_sub(1)? / 2)?;
+        let above = *self.sorted.get(self.len / 2)?;
+        Some(below + (above - below) * 0.5)
+    }
+
+    /// How many are less.
+    fn before(&self, length: f64) -> usize {
+        let less: u64 = self.sorted.iter().map(|known| u64::from(*known < length)).sum();
+        usize::try_from(less).unwrap_or(MOST)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stats;
+
+    /// As the whole is sorted anew.
+    #[test]
+    fn the_median_of_what_is_in_it() {
+        let length = |n: u32| f64::from(n * 2_741 % 97 / 2) * 0.01;
+        let mut window = Window::default();
+        assert_eq!(window.median(), None);
+        let mut held: Vec<f64> = Vec::new();
+        for n in 0..600_u32 {
+            if held.len() > (n as usize / 13) % MOST {
+                window.remove(held.remove(n as usize % held.len()));
+            }
+            window.remove(-1.0);
+            if held.len() < MOST {
+                window.insert(length(n));
+                held.push(length(n));
+            }
+            assert_eq!(window.median(), stats::median(&mut held.clone()), "{n}");
+        }
+    }
+
+    #[test]
+    fn no_more_than_there_is_room_for() {
+        let lengths = || (0..40).map(f64::from);
+        assert_eq!(Window::of(lengths()), Window::of(lengths().take(MOST)));
+        assert_eq!(Window::of(lengths()).median(), Some(15.5));
+    }
+}
