@@ -5,8 +5,8 @@ use crate::figures::figures;
 use crate::form::{Form, Part, Slice, Trend, choruses, sections, trends};
 use crate::performance::Performance;
 use crate::phrase::Phrase;
-use crate::settings::AlertSettings;
-use crate::solos::{DIVIDING_REST, solos};
+use crate::settings::Settings;
+use crate::solos::solos;
 use crate::take_list::TakeFigures;
 use crate::time::Second;
 
@@ -56,15 +56,16 @@ impl Parts {
         phrases: &[Phrase],
         form: Option<&Form>,
         marks: &[Second],
-        settings: &AlertSettings,
+        settings: &Settings,
     ) -> Self {
+        let alerts = &settings.alerts;
         let row = |part, held: &[Phrase]| PartRow {
             part,
             bars: held.first().zip(held.last()).map(|(a, b)| (a.entry.bar, b.exit.bar)),
             first_note: held.first().map(|phrase| phrase.first_note),
-            figures: TakeFigures::of(&figures(held, settings)),
+            figures: TakeFigures::of(&figures(held, alerts)),
         };
-        let solos = solos(take, phrases, DIVIDING_REST, marks).into_iter().zip(1..);
+        let solos = solos(take, phrases, settings.solos, marks).into_iter().zip(1..);
         let solos = solos.map(|(range, number)| {
             row(PartName::Solo(number), phrases.get(range).unwrap_or_default())
         });
@@ -74,8 +75,8 @@ impl Parts {
             Part::Chorus { chorus } => Some(row(PartName::Chorus(chorus), &slice.phrases)),
             _ => None,
         };
-        let in_choruses = choruses(phrases, form, settings);
-        let in_sections = sections(phrases, form, settings).into_iter().enumerate();
+        let in_choruses = choruses(phrases, form, alerts);
+        let in_sections = sections(phrases, form, alerts).into_iter().enumerate();
         Self {
             solos,
             choruses: in_choruses.into_iter().filter_map(chorus).collect(),
@@ -111,7 +112,7 @@ mod tests {
         let phrases = Analyser::phrases_of(&take, settings);
         let form = Form::new(8, 3).unwrap();
         let form = form.with_sections(Section::list("A4 B4").unwrap()).unwrap();
-        let parts = Parts::of(&take, &phrases, Some(&form), &[], &settings.alerts);
+        let parts = Parts::of(&take, &phrases, Some(&form), &[], &settings);
         let told = |rows: &[PartRow]| {
             rows.iter()
                 .map(|row| (row.part.clone(), row.bars, row.figures.off_beat))
@@ -141,7 +142,7 @@ mod tests {
             ]
         );
         assert_eq!(parts.choruses[1].first_note, Some(24));
-        let without = Parts::of(&take, &phrases, None, &[], &settings.alerts);
+        let without = Parts::of(&take, &phrases, None, &[], &settings);
         assert_eq!(without, Parts { solos: parts.solos, ..Parts::default() });
     }
 }

@@ -26,6 +26,8 @@ pub struct Settings {
     pub pulse: Pulse,
     /// Which passes are takes.
     pub passes: Passes,
+    /// Where a long take is divided into solos.
+    pub solos: Solos,
     /// How much later than they were played notes sound and come in, by the player's rig.
     pub latency: SecondSpan,
 }
@@ -40,6 +42,21 @@ pub struct Passes {
     /// A pass in which the host plays back a take that is known is a take of its own, and marked
     /// as such. It is left out otherwise.
     pub keep_playback: bool,
+}
+
+/// Where a long take is divided into solos.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Solos {
+    /// Bars of rest from which on what comes after is another solo; 0 divides at marks only.
+    pub dividing_rest_bars: u8,
+}
+
+impl Default for Solos {
+    /// Origin: common practice, no source; fewer bars are a breath within a solo.
+    fn default() -> Self {
+        Self { dividing_rest_bars: 8 }
+    }
 }
 
 /// How eighths are felt.

@@ -3,23 +3,21 @@
 
 use crate::performance::Performance;
 use crate::phrase::Phrase;
+use crate::settings::Solos;
 use crate::time::Second;
 use core::ops::Range;
 
-/// A rest of so many bars parts two solos. Common practice, no source: trading eights leaves up
-/// to eight bars.
-pub const DIVIDING_REST: f64 = 8.0;
-
 /// The solos among the `phrases` of `take`, as ranges of their indices, in order. One begins after
-/// a rest of at least `rest` bars, and with the first phrase at or after each of `marks`, which
-/// are in order. A `rest` of 0 bars never divides.
+/// a rest as long as `dividing` asks for, and with the first phrase at or after each of `marks`,
+/// which are in order.
 #[must_use]
 pub fn solos(
     take: &Performance,
     phrases: &[Phrase],
-    rest: f64,
+    dividing: Solos,
     marks: &[Second],
 ) -> Vec<Range<usize>> {
+    let rest = f64::from(dividing.dividing_rest_bars);
     let notes = take.heard.notes();
     let begins = |phrase: &Phrase| notes.get(phrase.first_note).map(|note| note.on);
     let marks_until = |phrase: &Phrase| {
@@ -48,6 +46,10 @@ pub fn solos(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn rests(dividing_rest_bars: u8) -> Solos {
+        Solos { dividing_rest_bars }
+    }
     use crate::analyser::Analyser;
     use crate::invented;
     use crate::settings::Settings;
@@ -67,11 +69,11 @@ mod tests {
     #[test]
     fn eight_bars_of_rest_part_two_solos_and_seven_do_not() {
         let (take, phrases) = rehearsal();
-        assert_eq!(solos(&take, &phrases, DIVIDING_REST, &[]), [0..2, 2..4, 4..5]);
-        let whole = solos(&take, &phrases, 0.0, &[]);
+        assert_eq!(solos(&take, &phrases, Solos::default(), &[]), [0..2, 2..4, 4..5]);
+        let whole = solos(&take, &phrases, rests(0), &[]);
         assert!(matches!(&whole[..], [all] if *all == (0..5)), "{whole:?}");
-        assert_eq!(solos(&take, &phrases, 7.0, &[]), [0..2, 2..3, 3..4, 4..5]);
-        assert!(solos(&take, &[], DIVIDING_REST, &[]).is_empty());
+        assert_eq!(solos(&take, &phrases, rests(7), &[]), [0..2, 2..3, 3..4, 4..5]);
+        assert!(solos(&take, &[], Solos::default(), &[]).is_empty());
     }
 
     #[test]
@@ -81,6 +83,6 @@ mod tests {
         // Two marks in one rest are one; one before the first phrase is none; one at an onset
         // is before it.
         let marks = [Second(-1.0), Second(at(1).0 - 0.5), Second(at(1).0 - 0.2), at(3)];
-        assert_eq!(solos(&take, &phrases, 0.0, &marks), [0..1, 1..3, 3..5]);
+        assert_eq!(solos(&take, &phrases, rests(0), &marks), [0..1, 1..3, 3..5]);
     }
 }

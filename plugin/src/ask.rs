@@ -39,6 +39,8 @@ pub enum Ask {
     Split(TakeId, Second),
     /// Part a take that is over into its solos, each a take of its own.
     PartIntoSolos(TakeId),
+    /// Mark the place that the song has come to: what comes after is another solo.
+    Mark,
     /// Make one take of several, in this order.
     Join(Vec<TakeId>),
     /// Undo the last deletion, parting or joining.
@@ -74,6 +76,12 @@ impl Ask {
             Self::PartIntoSolos(id) => {
                 let ends = board.solo_starts(session, keeper, id);
                 keeper.split(session, id, &ends)?;
+            }
+            Self::Mark => {
+                if !keeper.mark(session) {
+                    let why = "There is no take under way to mark a place in.";
+                    return Err(LibraryError::Other(why.to_owned()));
+                }
             }
             Self::Join(ids) => keeper.join(session, &ids)?,
             Self::Undo => keeper.undo(session),

@@ -54,6 +54,8 @@ pub struct Shared {
     look: Mutex<Look>,
     asked: Mutex<Vec<Ask>>,
     takes_wanted: AtomicBool,
+    /// The parameter's last value.
+    mark: AtomicBool,
     /// Faults that wait to happen.
     #[cfg(feature = "faults")]
     pub faults: crate::faults::Faults,
@@ -79,6 +81,7 @@ impl Default for Shared {
             look: Mutex::default(),
             asked: Mutex::default(),
             takes_wanted: AtomicBool::new(false),
+            mark: AtomicBool::new(false),
             #[cfg(feature = "faults")]
             faults: crate::faults::Faults::default(),
         }
@@ -139,6 +142,14 @@ impl Shared {
     /// Asks something of the session; the worker sees to it at its next look.
     pub fn ask(&self, ask: Ask) {
         whole(&self.asked).push(ask);
+    }
+
+    /// Follows the parameter, see [`crate::params::OverbarParams::mark`]: to switch it on marks a
+    /// place.
+    pub fn follow_mark(&self, on: bool) {
+        if !self.mark.swap(on, Relaxed) && on {
+            self.ask(Ask::Mark);
+        }
     }
 
     /// Does in `session` what was asked; whether there was anything.

@@ -90,6 +90,7 @@ fn hear(shared: &Shared, params: &OverbarParams) -> bool {
     session.set(settings);
     let heard = shared.hear_queued(&mut session, BATCH);
     shared.practice.follow_parameter(params.drill.value());
+    shared.follow_mark(params.mark.value());
     let asked = shared.do_what_was_asked(&mut session);
     let read = shared.takes_wanted() && session.read_a_take();
     shared.keep(&session);

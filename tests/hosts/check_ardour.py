@@ -1,5 +1,5 @@
-"""Ardour, without a display or a sound card: it loads the plugin, plays a take with changes of tempo
-and metre and a loop, saves, loads and saves again. The phrases in the saved state are those of the
+"""Ardour, without a display or a sound card: it loads the plugin, plays a loop and a take with changes of
+tempo and metre, saves, loads and saves again. The phrases in the saved state are those of the
 same take as a file.
 """
 
@@ -133,14 +133,15 @@ def check() -> str:
         raise Differs(f"takes of {[one['notes'] for one in reviews]} notes, not one of {expected['notes']}")
     same_phrases(whole[0], expected, "played through")
     rounds = [one for one in reviews if one is not whole[0]]
-    if len(rounds) < 2:
-        raise Differs(f"{len(rounds)} rounds of the loop")
+    # The first round is new; the others play back what is known then, and are no takes.
+    if len(rounds) != 1 or not 0 < rounds[0]["notes"] < expected["notes"]:
+        raise Differs(f"takes of {[one['notes'] for one in rounds]} notes in the loop, not one of its own")
     # Loaded, stopped and saved: nothing is lost, nothing is doubled.
     play(environment, 0, 0)
     again = reviews_of_state(chunk_of(FILE), "again")
     if again != reviews:
         raise Differs(f"after loading and saving there are {len(again)} takes, not {len(reviews)}")
-    return f"{len(expected['phrases'])} phrases as in the file, {len(rounds)} rounds of a loop, saved twice"
+    return f"{len(expected['phrases'])} phrases as in the file, the first round of a loop is a take, saved twice"
 
 
 if shutil.which("ardour7-lua") is None or not SCANNER.exists():

@@ -1,4 +1,4 @@
--- Plays a session from its start, and then its loop, and saves it.
+-- Plays the loop of a session, and then the session from its start, and saves it.
 -- Arguments: folder, name, seconds to play, seconds to loop.
 local dir, name, seconds, loop = arg[1], arg[2], tonumber(arg[3]), tonumber(arg[4])
 AudioEngine:set_backend("None (Dummy)", "Unit-Test", "")
@@ -7,6 +7,14 @@ assert(s, "no session")
 local source = ARDOUR.TransportRequestSource.TRS_UI
 local function wait(for_seconds) ARDOUR.LuaAPI.usleep(for_seconds * 1000000) end
 wait(0.5)
+if loop > 0 then
+  s:request_play_loop(true, false)
+  wait(loop)
+  s:request_stop(false, false, source)
+  wait(0.5)
+  s:request_play_loop(false, false)
+  print("looped to", s:transport_sample())
+end
 s:request_locate(0, false, ARDOUR.LocateTransportDisposition.MustStop, source)
 wait(0.5)
 s:request_roll(source)
@@ -14,13 +22,6 @@ wait(seconds)
 s:request_stop(false, false, source)
 wait(0.5)
 print("played to", s:transport_sample())
-if loop > 0 then
-  s:request_play_loop(true, false)
-  wait(loop)
-  s:request_stop(false, false, source)
-  wait(0.5)
-  print("looped to", s:transport_sample())
-end
 s:save_state("")
 print("saved")
 close_session()

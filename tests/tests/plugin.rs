@@ -41,6 +41,8 @@ fn parameter_ids_never_change() {
         "felt_pulse",
         "feel",
         "rig_delay",
+        "solo_rest",
+        "mark",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();

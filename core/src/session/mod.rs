@@ -154,6 +154,13 @@ impl Session {
         self.forget_what_was_read();
     }
 
+    /// The last point of the song that the host told of, while it rolls: on the take's clock, and in
+    /// the song.
+    #[must_use]
+    pub fn rolling_at(&self) -> Option<(Second, Beat)> {
+        self.clock.rolling().map(|(at, grid)| (at, grid.beat))
+    }
+
     /// Begins anew with what was played, and without anything that was made of it: for after an
     /// error. The take under way ends here; where the song rolls, another begins.
     pub fn begin_anew(&mut self) {

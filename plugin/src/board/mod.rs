@@ -17,7 +17,7 @@ use cutting::{Bench, Cutting};
 use one::OneTake;
 use overbar_core::form::Form;
 use overbar_core::session::Session;
-use overbar_core::solos::{DIVIDING_REST, solos};
+use overbar_core::solos::solos;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::take_list::TakeRow;
 use overbar_core::time::Second;
@@ -151,7 +151,8 @@ impl BoardDesk {
             return Vec::new();
         };
         let read = whole(&self.readings).of(take, session.settings());
-        let solos = solos(&take.performance, &read, DIVIDING_REST, &marks_of(take, keeper));
+        let solos =
+            solos(&take.performance, &read, session.settings().solos, &marks_of(take, keeper));
         let first = |solo: &std::ops::Range<usize>| {
             let note = read.get(solo.start)?.first_note;
             Some(take.performance.heard.notes().get(note)?.on.second)

@@ -37,7 +37,7 @@ impl OneTake {
         settings: &Settings,
     ) -> Self {
         let performance = &take.performance;
-        let parts = Parts::of(performance, phrases, tune.form(), marks, &settings.alerts);
+        let parts = Parts::of(performance, phrases, tune.form(), marks, settings);
         Self {
             id: take.id,
             parts,

@@ -206,6 +206,14 @@ pub fn setting(id: &str) -> Option<&'static str> {
              the logarithm of the odds, as fitted on labelled solos; joining and splitting by \
              hand shows which way to go."
         }
+        "solo_rest" => {
+            "A long take is divided into solos where the soloist rests for so many bars, or at marks \
+             only. Eight is common practice without a source: trading leaves fewer."
+        }
+        "mark" => {
+            "Switched on, it marks the place the song has come to: what comes after is another solo. \
+             A parameter, so that a pedal can do it."
+        }
         "record_only" => {
             "Only what is played while the host says that it records is a take: punching in begins \
              one, punching out ends it. For hosts that say so; other passes are heard and not kept."

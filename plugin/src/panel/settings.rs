@@ -19,7 +19,7 @@ const GROUPS: [(&str, &[&str]); 6] = [
         &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"],
     ),
     ("where the beat is", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
-    ("what is a take", &["record_only", "playback"]),
+    ("what is a take", &["record_only", "playback", "solo_rest", "mark"]),
     ("the click", &["click", "click_places", "click_count_in", "click_level"]),
     ("practice and the panel", &["drill", "across"]),
 ];

@@ -3,7 +3,7 @@
 use super::{Keeper, Known, all};
 use crate::error::LibraryError;
 use crate::ids::new_take_id;
-use crate::labels::Labels;
+use crate::labels::{Labels, Mark};
 use crate::library::Origin;
 use crate::merge::Stored;
 use crate::splice;
@@ -37,6 +37,21 @@ impl Keeper {
     /// Writes the user's note on a take.
     pub fn remark(&mut self, id: TakeId, remark: &str) {
         self.label(id, |labels, now| labels.remark.set(remark.trim().to_owned(), now));
+    }
+
+    /// Marks the place that the song has come to in the take under way; whether there is one.
+    pub fn mark(&mut self, session: &Session) -> bool {
+        self.know(session);
+        let Some((take, (second, beat))) = session.current().zip(session.rolling_at()) else {
+            return false;
+        };
+        let mark = Mark { second, beat, text: String::new() };
+        self.label(take.id, |labels, now| {
+            let mut marks = labels.marks.value.clone();
+            marks.push(mark);
+            labels.marks.set(marks, now);
+        });
+        true
     }
 
     /// Notes which boundaries of the session's takes were set by hand since last time.

@@ -259,3 +259,34 @@ fn transport(session: &mut Session, at: f64, rolling: bool) {
         ..TransportPoint::default()
     }));
 }
+
+/// A mark is where the song has come to in the take under way, and there only.
+#[test]
+fn places_are_marked_while_it_is_played() {
+    let mut instance = Instance::with(&[0]);
+    assert!(!instance.keeper.mark(&instance.session), "nothing is under way");
+    for (at, beat) in [(0.0, 0.0), (2.0, 4.0)] {
+        let at = Second(at);
+        let point = TransportPoint {
+            at,
+            beat: Some(beat),
+            tempo: Some(120.0),
+            rolling: true,
+            ..TransportPoint::default()
+        };
+        instance.session.push(Event::Transport(point));
+        let (key, channel) = (Some(60), Some(0));
+        let on = NoteOn { at, beat: None, key, channel, velocity: 0.5 };
+        instance.session.push(Event::On(on));
+        let at = at + SecondSpan(0.4);
+        instance.session.push(Event::Off(NoteOff { at, beat: None, key, channel }));
+    }
+    assert!(instance.keeper.mark(&instance.session));
+    let id = instance.session.current().unwrap().id;
+    let marks = instance.keeper.known(id).unwrap().labels.marks.value.clone();
+    assert_eq!(marks.len(), 1);
+    assert!((marks[0].beat.0 - 4.0).abs() < 1e-9, "{marks:?}");
+    let read = unpack_project(&instance.saves()).unwrap().project;
+    let saved = read.takes.iter().find(|take| take.id == id).unwrap();
+    assert_eq!(saved.labels.marks.value, marks);
+}

@@ -161,6 +161,9 @@ fn title(
     if press(ui, "Part into its solos", "Part into its solos", over && solos.len() > 1) {
         acts.push(Act::Ask(Ask::PartIntoSolos(take.id)));
     }
+    if press(ui, "Mark", "Mark this place: what comes after is another solo", !over) {
+        acts.push(Act::Ask(Ask::Mark));
+    }
     let undo = view.board.can_undo > 0;
     if press(ui, "Undo", "Undo the last deletion, parting or joining", undo) {
         acts.push(Act::Ask(Ask::Undo));

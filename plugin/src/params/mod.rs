@@ -1,15 +1,19 @@
 //! The parameters a host sees. Their ids are part of every saved project: they never change.
 
-use crate::practice::catalogue;
 use crate::state::Saved;
 use nice_plug::prelude::*;
-use overbar_core::drill::Spot;
-use overbar_core::melody::Melody;
-use overbar_core::metronome::{Clicks, Places};
-use overbar_core::settings::{AlertSettings, Feel, Hearing, Passes, Pulse, Settings};
-use overbar_core::slot::Slot;
+use overbar_core::metronome::Clicks;
+use overbar_core::settings::{AlertSettings, Hearing, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
 use std::sync::Arc;
+use values::{
+    EARLIEST_MS, FEELS, LAST_DRILL, LAST_PLACE, LATEST_MS, MELODIES, PULSES, choice, chosen,
+    drill_named, finer_from_text, named, number, off_or, on_or_off,
+};
+
+mod values;
+
+pub use values::{MOST_FINER, places};
 
 /// All parameters, and the part of the saved state that is none.
 #[derive(Params)]
@@ -65,13 +69,19 @@ pub struct OverbarParams {
     /// Whether what the host plays back of a known take is kept as a take of its own.
     #[id = "playback"]
     pub keep_playback: BoolParam,
-    /// Which of the soloist's notes are the line's; see [`Melody`].
+    /// Bars of rest that divide a long take into solos; 0 divides at marks only.
+    #[id = "solo_rest"]
+    pub solo_rest: IntParam,
+    /// Switched on, it marks the place that the song has come to, so that a pedal can.
+    #[id = "mark"]
+    pub mark: BoolParam,
+    /// Which of the soloist's notes are the line's; see [`overbar_core::melody::Melody`].
     #[id = "melody"]
     pub melody: IntParam,
-    /// The pulse that is felt; see [`Pulse`].
+    /// The pulse that is felt; see [`overbar_core::settings::Pulse`].
     #[id = "felt_pulse"]
     pub pulse: IntParam,
-    /// How eighths are felt; see [`Feel`].
+    /// How eighths are felt; see [`overbar_core::settings::Feel`].
     #[id = "feel"]
     pub feel: IntParam,
     /// The rig's delay in milliseconds.
@@ -180,6 +190,14 @@ impl OverbarParams {
             .with_unit(" ms"),
             recorded_only: on_or_off("Only recorded takes"),
             keep_playback: on_or_off("Keep what is played back"),
+            solo_rest: IntParam::new(
+                "Rest between solos",
+                i32::from(Solos::default().dividing_rest_bars),
+                IntRange::Linear { min: 0, max: 64 },
+            )
+            .with_value_to_string(off_or(" bars"))
+            .with_string_to_value(number()),
+            mark: on_or_off("Mark this place"),
             across_the_room: on_or_off("Across the room"),
             drill: IntParam::new("Drill", 0, IntRange::Linear { min: 0, max: LAST_DRILL })
                 .with_value_to_string(Arc::new(drill_named))
@@ -225,130 +243,10 @@ impl OverbarParams {
                 recorded_only: self.recorded_only.value(),
                 keep_playback: self.keep_playback.value(),
             },
+            solos: Solos { dividing_rest_bars: u8::try_from(self.solo_rest.value()).unwrap_or(0) },
             feel: chosen(&self.feel, &FEELS),
             pulse: chosen(&self.pulse, &PULSES),
             latency: SecondSpan(f64::from(self.latency.value()) / 1e3),
         }
     }
-}
-
-/// What may be chosen, in the order of its values, which never changes; the first is the default.
-const MELODIES: [(&str, Melody); 3] =
-    [("followed", Melody::Auto), ("upper voice", Melody::Top), ("every note", Melody::All)];
-const PULSES: [(&str, Pulse); 3] =
-    [("the host's", Pulse::Host), ("half as fast", Pulse::Half), ("twice as fast", Pulse::Double)];
-const FEELS: [(&str, Feel); 3] =
-    [("as heard", Feel::Auto), ("straight", Feel::Straight), ("swing", Feel::Swing)];
-
-/// A rig's delay: notes come in no later than this, in milliseconds, and no earlier: a player may
-/// tap farther ahead of a click than his rig is late.
-const LATEST_MS: f32 = 300.0;
-const EARLIEST_MS: f32 = 100.0;
-
-/// A parameter that chooses one of some named values.
-fn choice<T>(name: &str, of: &'static [(&'static str, T)]) -> IntParam
-where
-    T: Sync,
-{
-    let last = i32::try_from(of.len()).unwrap_or(i32::MAX) - 1;
-    let place = |value: i32| usize::try_from(value).unwrap_or(0).min(of.len() - 1);
-    IntParam::new(name, 0, IntRange::Linear { min: 0, max: last })
-        .with_value_to_string(Arc::new(move |value| of[place(value)].0.to_owned()))
-        .with_string_to_value(Arc::new(move |text| {
-            let found = of.iter().position(|(name, _)| *name == text.trim())?;
-            i32::try_from(found).ok()
-        }))
-}
-
-/// The value that is chosen.
-fn chosen<T: Copy + Default>(param: &IntParam, of: &[(&str, T)]) -> T {
-    let index = usize::try_from(param.value()).unwrap_or(0);
-    of.get(index).map_or_else(T::default, |(_, value)| *value)
-}
-
-/// The farthest a player's own bias goes either way, in logits; see
-/// [`overbar_core::ear::teach::FINEST`].
-pub const MOST_FINER: f32 = 3.0;
-
-fn finer_from_text(text: &str) -> Option<f32> {
-    let text = text.trim();
-    if text == "as usual" {
-        return Some(0.0);
-    }
-    let number = |text: &str| text.trim().trim_start_matches("by ").trim().parse::<f32>().ok();
-    match (text.strip_prefix("finer"), text.strip_prefix("coarser")) {
-        (Some(rest), _) => number(rest),
-        (_, Some(rest)) => number(rest).map(|n| -n),
-        _ => number(text),
-    }
-}
-
-/// Single places to click on: each beat and its "and", to the eighth beat of a bar.
-const LAST_PLACE: i32 = 2 + 16;
-
-/// The places of a value of `click_places`: every beat, 2 and 4, one bar in two, and then single
-/// places: 1, its "and", 2, and so on.
-#[must_use]
-pub fn places(value: i32) -> Places {
-    match value {
-        ..=0 => Places::AllBeats,
-        1 => Places::TwoAndFour,
-        2 => Places::OneBarInTwo,
-        _ => {
-            let half_beats = value.min(LAST_PLACE) - 3;
-            let pulse = u8::try_from(half_beats / 2 + 1).unwrap_or(1);
-            let slot = if half_beats % 2 == 0 { Slot::On } else { Slot::Half };
-            Places::Target(Spot { pulse, slot })
-        }
-    }
-}
-
-/// The greatest value of the drill's parameter, with room for drills to come.
-const LAST_DRILL: i32 = 24;
-
-fn drill_named(value: i32) -> String {
-    let name = usize::try_from(value).ok().and_then(catalogue::name);
-    match value {
-        0 => "none",
-        _ => name.unwrap_or("the one chosen"),
-    }
-    .to_owned()
-}
-
-fn named(value: i32) -> String {
-    match places(value) {
-        Places::AllBeats => "every beat".to_owned(),
-        Places::TwoAndFour => "2 and 4".to_owned(),
-        Places::OneBarInTwo => "one bar in two".to_owned(),
-        Places::Target(spot) => format!("only {spot}"),
-    }
-}
-
-/// A switch that is off at first.
-fn on_or_off(name: &str) -> BoolParam {
-    BoolParam::new(name, false)
-        .with_value_to_string(Arc::new(|on| if on { "on" } else { "off" }.to_owned()))
-        .with_string_to_value(Arc::new(|text| match text.trim() {
-            "on" => Some(true),
-            "off" => Some(false),
-            _ => None,
-        }))
-}
-
-type ToText = Arc<dyn Fn(i32) -> String + Send + Sync>;
-type FromText = Arc<dyn Fn(&str) -> Option<i32> + Send + Sync>;
-
-fn off_or(unit: &'static str) -> ToText {
-    Arc::new(move |value| if value == 0 { "off".to_owned() } else { format!("{value}{unit}") })
-}
-
-/// Reads the whole number a text begins with; the words that mean 0 are 0.
-fn number() -> FromText {
-    Arc::new(|text| {
-        let text = text.trim();
-        if ["off", "all", "the host's"].contains(&text) {
-            return Some(0);
-        }
-        text.split_whitespace().next()?.parse().ok()
-    })
 }
