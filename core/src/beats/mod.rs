@@ -6,8 +6,8 @@
 //! off its part means, and two sets of costs tell them apart:
 //! - *by the beat*: notes late together are late with their beat, and only what is left between
 //!   them counts. Recorded soloists are labelled so.
-//! - *by the player*: whose lag and swing are steady, as a programmed or practised line has them,
-//!   is read by both ([`habit`]).
+//! - *by the player*: who has a steady lag and swing of his own is read by them ([`habit`]), and so
+//!   is a line that is exact.
 //!
 //! A note is read by itself ([`crate::place_model`]) at its onset, together with the others of its
 //! beat as they come, and for good when a note of another beat has come. What is read depends on

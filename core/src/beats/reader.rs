@@ -146,7 +146,7 @@ impl BeatReader {
         }
         let onsets: Vec<f64> = group.notes.iter().map(|note| note.2).collect();
         let feel = if spot.swings { self.feel } else { Feel::Straight };
-        let steady = count <= STEADY_MOST && self.habit.is_steady();
+        let steady = count <= STEADY_MOST && self.habit.reads(&onsets);
         let (ways, swings) = if steady {
             let and = if feel == Feel::Straight { 0.5 } else { self.habit.and() };
             (by_player(&onsets, spot.seconds.0, &self.habit, and), feel == Feel::Swing)
