@@ -9,46 +9,46 @@ use super::habit::Habit;
 /// The ways a beat is divided, and what each costs against the whole beat.
 const BY_BEAT: [(usize, f64); 10] = [
     (1, 0.0),
-    (2, 5.25),
-    (3, 13.85),
-    (4, 16.12),
-    (5, 26.15),
-    (6, 25.93),
-    (7, 34.34),
-    (8, 34.24),
-    (10, 41.43),
-    (12, 47.59),
+    (2, 5.87),
+    (3, 16.26),
+    (4, 19.14),
+    (5, 32.66),
+    (6, 32.51),
+    (7, 44.58),
+    (8, 44.82),
+    (10, 55.93),
+    (12, 65.82),
 ];
 
 /// What a beat of unevenness among its notes costs, of their mean lateness and earliness, and a
 /// part by which the latest note lies nearer to the next part than to its own.
-const UNEVEN: f64 = 55.41;
-const LATE: f64 = 47.21;
-const EARLY: f64 = 38.96;
-const PAST: f64 = 78.63;
+const UNEVEN: f64 = 69.57;
+const LATE: f64 = 56.63;
+const EARLY: f64 = 47.90;
+const PAST: f64 = 143.3;
 
 /// The same by the player's timing. A deviation counts in spreads of [`SPREAD`].
 const BY_PLAYER: [(usize, f64); 6] =
-    [(1, 0.0), (2, -2.46), (3, 2.42), (4, 0.94), (6, 3.38), (8, 1.28)];
+    [(1, 0.0), (2, -2.998), (3, 0.469), (4, -0.062), (6, 1.975), (8, 0.194)];
 
 /// The spread of a steady player's onsets, in seconds.
 const SPREAD: f64 = 0.020;
 
 /// What half the sum of squared deviations costs, cut at `FARTHEST` each, and the largest.
-const SQUARES: f64 = 0.334;
+const SQUARES: f64 = 0.336;
 const FARTHEST: f64 = 20.0;
-const LARGEST: f64 = 0.704;
+const LARGEST: f64 = 0.409;
 
 /// What three parts or more cost for a beat without a note on it, for each that is not played,
 /// with the logarithm of the rate against [`REFERENCE`] pulses a minute, and where one lasts less
 /// than [`SHORTEST`] seconds, by how much less; and what two cost without a note on the beat.
-const HEADLESS: f64 = -1.422;
-const GAP: f64 = 1.33;
-const RATE: f64 = -2.352;
+const HEADLESS: f64 = -2.080;
+const GAP: f64 = 1.187;
+const RATE: f64 = -0.374;
 const REFERENCE: f64 = 160.0;
-const SHORT: f64 = 2.383;
+const SHORT: f64 = 7.353;
 const SHORTEST: f64 = 0.075;
-const OFF_BEAT: f64 = 1.625;
+const OFF_BEAT: f64 = 1.746;
 
 /// A way of laying notes, and how likely it is against others, as a logarithm.
 pub(super) type Ways = Vec<(Lying, f64)>;

@@ -28,11 +28,11 @@ const PLAIN: usize = 4;
 
 /// A player is taken for steady where the sum of these weights is above the threshold: spread of
 /// the first note of a pair (a millisecond, up to [`WIDEST`]), correlation, share of odd beats.
-/// Origin: fitted by logistic regression to tell invented performances, whose timing is steady,
-/// from recorded ones.
-const STEADY: (f64, f64, f64) = (-0.3068, -5.418, -12.80);
+/// Origin: fitted by logistic regression (`tests/fit/fit_divisions.py`) to tell invented
+/// performances, whose timing is steady, from recorded ones; the threshold is where odds are e to 1.
+const STEADY: (f64, f64, f64) = (-0.3077, -5.415, -12.81);
 const WIDEST: f64 = 40.0;
-const STEADY_FROM: f64 = -8.57;
+const STEADY_FROM: f64 = -8.56;
 
 /// The part of a lag that notes off the beat have. Origin: soloists delay beats and play off-beats
 /// closer to the time (Nelias and others 2022); a half is a round figure.
