@@ -20,3 +20,6 @@ mod habit;
 mod reader;
 
 pub use reader::BeatReader;
+
+#[cfg(test)]
+mod tests;
