@@ -20,7 +20,7 @@
 //! | no room | 1.4 | 1.4 | 33.5 | 15.1 |
 //! | ends on the beat | 0.5 | 0.5 | 31.1 | 10.8 |
 //! | rushes | 0.5 | 0.5 | | 0.5 |
-//! | drags | 3.3 | 3.3 | | 0.5 |
+//! | drags | 3.8 | 3.8 | | 0.5 |
 //! | uneven eighths | 0.0 | 0.0 | 21.7 | 44.3 |
 //!
 //! One solo in eight has a point, two in three have nothing to fix, and 4.7 % are not in four quarters.

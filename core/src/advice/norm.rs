@@ -41,7 +41,7 @@ pub fn norm(measure: Measure) -> Norm {
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
         Measure::OnBeatExits => [0.210, 0.291, 0.400, 0.493, 0.573],
         Measure::UnevenEighths => [0.119, 0.156, 0.216, 0.277, 0.333],
-        Measure::Lag => [-12.4, -7.3, 0.9, 8.6, 15.8],
+        Measure::Lag => [-14.3, -7.9, 0.0, 7.9, 14.6],
     };
     Norm { low, lower, median, upper, high }
 }
