@@ -62,7 +62,7 @@ impl Lying {
         let step = self.steps.get(note).copied().unwrap_or_default();
         let played = self.steps.iter().take(notes);
         match (step * 12).checked_div(self.parts) {
-            _ if (step * 12) % self.parts != 0 => Slot::Other,
+            _ if !(step * 12).is_multiple_of(self.parts) => Slot::Other,
             Some(0) => Slot::On,
             Some(3) => Slot::Quarter,
             Some(4) => Slot::Third,

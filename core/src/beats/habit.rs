@@ -177,7 +177,7 @@ mod tests {
     fn pairs_tell_lag_and_swing() {
         let pair = |n: usize| {
             let off = if n % 4 < 2 { 0.02 } else { -0.02 };
-            let other = if n % 2 == 0 { 0.02 } else { -0.02 };
+            let other = if n.is_multiple_of(2) { 0.02 } else { -0.02 };
             [0.08 + off, 2.0 / 3.0 + 0.04 + other]
         };
         let habit = after((0..200).map(pair));
