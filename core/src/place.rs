@@ -7,10 +7,10 @@ use crate::reading::{self, Reading, Spot};
 use crate::settings::{Feel, Pulse};
 use crate::slot::Slot;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The class of a place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum PlaceClass {
     /// Beat one.

@@ -9,6 +9,7 @@ use crate::panel::keys::Keys;
 use crate::panel::state::{PanelState, Tab};
 use crate::panel::{self, View};
 use crate::params::OverbarParams;
+use crate::repaint::PanelHandle;
 use crate::shared::{DEFAULT_SIZE, LEAST_SIZE, Shared};
 use egui_baseview::baseview::{HandlerError, WindowSize};
 use nice_plug::context::gui::GuiContext;
@@ -17,8 +18,8 @@ use nice_plug::editor::{
     Editor, HostMethods, ParentWindowHandle, ResizeHint, SizeConstraints, SpawnedEditor,
 };
 use nice_plug_egui::{
-    self as egui_baseview, EguiEditorHandle, EguiEditorState, EguiNiceSettings, Frame, Key,
-    KeyCapture, NiceEguiApp, create_egui_editor,
+    self as egui_baseview, EguiEditorState, EguiNiceSettings, Frame, Key, KeyCapture, NiceEguiApp,
+    create_egui_editor,
 };
 use overbar_core::session::Taught;
 use std::error::Error;
@@ -51,7 +52,7 @@ impl PanelEditor {
 }
 
 impl Editor for PanelEditor {
-    type Handle = EguiEditorHandle;
+    type Handle = PanelHandle;
 
     fn spawn(
         &self,
@@ -77,9 +78,12 @@ impl Editor for PanelEditor {
             .with_resize_hint(self.resize_hint())
             .with_repaint_poll_interval(FRAME);
         let state = EguiEditorState::from_size(self.logical_size(), 1.0);
-        create_egui_editor(state, self.shared.repaint.clone(), settings, app)
-            .ok_or("no editor")?
-            .spawn(parent, wait_for_parent, fallback_scale_factor, gui_context, host)
+        let repaint = self.shared.repaint.clone();
+        let SpawnedEditor { handle, window } =
+            create_egui_editor(state, repaint.notifier(), settings, app)
+                .ok_or("no editor")?
+                .spawn(parent, wait_for_parent, fallback_scale_factor, gui_context, host)?;
+        Ok(SpawnedEditor { handle: PanelHandle::new(handle, repaint), window })
     }
 
     fn size(&self) -> NativeSize<u32> {
@@ -135,9 +139,11 @@ impl PanelApp {
         };
         let board = shared.board.picture();
         let found = shared.shelf.found();
+        let past = shared.past.chronicle();
         let view = View {
             board: &board,
             shelf: Some(&found),
+            past: Some(&past),
             playhead,
             dropped: shared.headline.dropped(),
             notices: &notices,
@@ -156,6 +162,7 @@ impl PanelApp {
                 }
                 Act::Practice(wish) => shared.practice.wish(wish),
                 Act::Search(search) => shared.shelf.search(search, shared.repaint.clone()),
+                Act::Past(chosen) => shared.past.ask(chosen, shared.repaint.clone()),
                 Act::Fetch(id) => shared.shelf.fetch(id),
                 Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
             }
@@ -172,7 +179,7 @@ impl PanelApp {
         if self.state.look != look {
             shared.set_look(self.state.look);
         }
-        shared.want_takes(self.state.look.tab == Tab::Takes);
+        shared.want_takes(self.state.look.tab == Tab::Takes || snapshot.chosen.is_some());
         if playhead.is_some() {
             ui.ctx().request_repaint_after(FRAME);
         }
@@ -194,6 +201,11 @@ impl NiceEguiApp for PanelApp {
             ui.label("The panel met an error. Close and open it again; what is heard is kept.");
             return;
         }
+        if self.shared.repaint.is_hidden() {
+            return;
+        }
+        #[cfg(feature = "faults")]
+        self.shared.faults.count_frame();
         if guard(|| self.draw(ui)).is_none() {
             self.failed = true;
             self.shared.notice("The panel met an error and was closed.".to_owned());

@@ -3,7 +3,7 @@
 
 use crate::shared::Shared;
 use std::cell::RefCell;
-use std::sync::atomic::{AtomicU8, Ordering::Relaxed};
+use std::sync::atomic::{AtomicU8, AtomicU32, Ordering::Relaxed};
 use std::sync::{Arc, Weak};
 
 /// Where a fault can be injected.
@@ -21,20 +21,34 @@ pub enum Place {
     Loading = 16,
 }
 
-/// The faults that wait to happen in one instance.
+/// The faults that wait to happen in one instance, and what it has drawn.
 #[derive(Debug, Default)]
-pub struct Faults(AtomicU8);
+pub struct Faults {
+    armed: AtomicU8,
+    frames: AtomicU32,
+}
 
 impl Faults {
     /// Lets whoever comes next to `place` panic.
     pub fn arm(&self, place: Place) {
-        self.0.fetch_or(place as u8, Relaxed);
+        self.armed.fetch_or(place as u8, Relaxed);
     }
 
     /// Whether a fault still waits at `place`.
     #[must_use]
     pub fn is_armed(&self, place: Place) -> bool {
-        self.0.load(Relaxed) & place as u8 != 0
+        self.armed.load(Relaxed) & place as u8 != 0
+    }
+
+    /// The panel draws.
+    pub(crate) fn count_frame(&self) {
+        self.frames.fetch_add(1, Relaxed);
+    }
+
+    /// How many frames the panel has drawn.
+    #[must_use]
+    pub fn frames(&self) -> u32 {
+        self.frames.load(Relaxed)
     }
 
     /// Comes to `place`.
@@ -43,7 +57,7 @@ impl Faults {
     /// Once, where a fault waits there.
     pub fn pass(&self, place: Place) {
         assert!(
-            self.0.fetch_and(!(place as u8), Relaxed) & place as u8 == 0,
+            self.armed.fetch_and(!(place as u8), Relaxed) & place as u8 == 0,
             "a fault injected by a test: {place:?}"
         );
     }

@@ -6,10 +6,11 @@ use crate::board::BoardDesk;
 use crate::headline::Headline;
 use crate::lock::whole;
 use crate::panel::state::Look;
+use crate::past::Past;
 use crate::practice::Practice;
+use crate::repaint::Repaint;
 use crate::shelf::Shelf;
 use crossbeam::queue::ArrayQueue;
-use nice_plug_egui::RepaintNotifier;
 use overbar_core::event::Event;
 use overbar_core::session::Session;
 use overbar_core::snapshot::Snapshot;
@@ -36,11 +37,13 @@ pub struct Shared {
     /// Atomics.
     pub headline: Headline,
     /// Wakes the panel.
-    pub repaint: RepaintNotifier,
+    pub repaint: Repaint,
     /// What is known of takes beyond what is heard in them.
     pub board: BoardDesk,
     /// The library, looked through.
     pub shelf: Shelf,
+    /// Progress over days and weeks.
+    pub past: Past,
     /// Drills.
     pub practice: Practice,
     session: Mutex<Session>,
@@ -63,9 +66,10 @@ impl Default for Shared {
         Self {
             queue: ArrayQueue::new(QUEUE_CAPACITY),
             headline: Headline::default(),
-            repaint: RepaintNotifier::new(),
+            repaint: Repaint::default(),
             board: BoardDesk::default(),
             shelf: Shelf::default(),
+            past: Past::default(),
             practice: Practice::default(),
             session: Mutex::new(session),
             keeper: Mutex::default(),
@@ -110,8 +114,25 @@ impl Shared {
     pub fn keep(&self, session: &Session) {
         let mut keeper = self.keeper();
         if keeper.is_due() {
+            self.note_what_was_played(session, &mut keeper);
             keeper.look(session);
             keeper.notices().into_iter().for_each(|message| self.notice(message));
+        }
+    }
+
+    /// Ends what is kept; see [`Keeper::close`].
+    pub fn close(&self, session: &Session) {
+        let mut keeper = self.keeper();
+        self.note_what_was_played(session, &mut keeper);
+        keeper.close(session);
+    }
+
+    /// Which tune it is, who plays, and what came of drills.
+    fn note_what_was_played(&self, session: &Session, keeper: &mut Keeper) {
+        let playing = self.board.tune().playing();
+        keeper.set_playing(session, playing);
+        for done in self.practice.done() {
+            keeper.practised(&done.drill, done.practised());
         }
     }
 
@@ -167,7 +188,7 @@ impl Shared {
         self.headline.set_heard(&snapshot);
         self.practice.publish(session);
         *whole(&self.snapshot) = Arc::new(snapshot);
-        self.repaint.request_repaint();
+        self.repaint.request();
     }
 
     /// Lays out the board anew where a wish was seen to, or where it is time to; whether it was.
@@ -192,7 +213,7 @@ impl Shared {
             notices.remove(0);
         }
         notices.push(message);
-        self.repaint.request_repaint();
+        self.repaint.request();
     }
 
     /// What the user has been told.

@@ -4,7 +4,7 @@
 
 use crate::hand::Hand;
 use crate::lock::whole;
-use nice_plug_egui::RepaintNotifier;
+use crate::repaint::Repaint;
 use overbar_core::take::TakeId;
 use overbar_library::merge::Stored;
 use overbar_library::{Library, LibraryError, Page, Query, Stamp, State, default_path};
@@ -66,7 +66,7 @@ impl Shelf {
     }
 
     /// Searches the library; `repaint` is asked for once [`Shelf::found`] has what there is.
-    pub fn search(&self, search: Search, repaint: RepaintNotifier) {
+    pub fn search(&self, search: Search, repaint: Repaint) {
         let number = self.desk.newest.fetch_add(1, Relaxed) + 1;
         let before = Found::clone(&self.found());
         self.tell(Found { search: search.clone(), busy: true, ..before });
@@ -83,7 +83,7 @@ impl Shelf {
             };
             if desk.newest.load(Relaxed) == number {
                 *whole(&desk.found) = Arc::new(found);
-                repaint.request_repaint();
+                repaint.request();
             }
         });
         if let Err(why) = given {

@@ -44,7 +44,7 @@ impl Worker {
                 // What is still queued belongs to the takes.
                 while round(&shared, &params) {}
                 let session = shared.session();
-                shared.keeper().close(&session);
+                shared.close(&session);
             }
         })?;
         Ok(Self { stop, thread: Some(thread) })

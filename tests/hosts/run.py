@@ -1,8 +1,9 @@
 """Checks the built plugin in real hosts.
 
 `run.py COMMANDS STATE_REVIEW VST3`: the executables of xtask and of `state_review`, and the bundle.
-Ardour is installed where this runs as root on a system with apt-get; dawdreamer and pedalboard go into
-an environment of Python's own. What can't be had is skipped, which is said in capitals.
+Ardour, JACK and what else is needed is installed where this runs as root on a system with apt-get;
+dawdreamer, pedalboard and a client of JACK go into an environment of Python's own. What can't be
+had is skipped, which is said in capitals.
 
 Exit code: 0 where no check failed.
 """
@@ -22,21 +23,32 @@ outside.VENV = outside.TARGET / "hosts-venv"
 outside.REQUIREMENTS = HERE / "requirements.txt"
 
 
-def install_ardour() -> None:
-    if shutil.which("ardour7-lua") or not shutil.which("apt-get") or os.geteuid() != 0:
+# Programs, and the packages of Debian that have them.
+PACKAGES = {
+    "ardour7-lua": ["ardour"],
+    "jackd": ["jackd2"],
+    "Xvfb": ["xvfb"],
+    "xdotool": ["xdotool"],
+    "import": ["imagemagick"],
+    "pkg-config": ["pkg-config", "libasound2-dev"],
+}
+
+
+def install() -> None:
+    missing = [packages for program, packages in PACKAGES.items() if not shutil.which(program)]
+    if not missing or not shutil.which("apt-get") or os.geteuid() != 0:
         return
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for command in (["update"], ["install", "-y", "ardour"]):
+    for command in (["update"], *(["install", "-y", *packages] for packages in missing)):
         done = outside.run(["apt-get", "-qq", *command], env=environment)
         if done.returncode != 0:
-            print(f"hosts: apt-get {command[0]}: {outside.last_line(done)}")
-            return
+            print(f"hosts: apt-get {' '.join(command)}: {outside.last_line(done)}")
 
 
 def main() -> int:
     commands = sys.argv[1:4]
     checks = sorted(HERE.glob("check_*.py"))
-    install_ardour()
+    install()
     try:
         python = outside.environment()
     except outside.Unavailable as why:

@@ -2,6 +2,7 @@
 //! eighths, entries on the "and" of 4, free play again. All of it is one take, and each drill has
 //! its result.
 
+use overbar::past::{self, Chosen};
 use overbar::practice::desk::SavedPractice;
 use overbar::practice::kept::Kept;
 use overbar_core::analyser::Analyser;
@@ -9,6 +10,7 @@ use overbar_core::figures::{Figures, figures};
 use overbar_core::phrase::Phrase;
 use overbar_core::settings::{AlertSettings, Settings};
 use overbar_core::stats::Share;
+use overbar_library::{FOLDER_VARIABLE, default_path};
 use overbar_tests::host::{ClapRig, Host, Player, parameter_number};
 use overbar_tests::live;
 use overbar_tests::song::Song;
@@ -92,6 +94,9 @@ fn met(kept: &Kept) -> (u32, u32) {
 
 #[test]
 fn two_choruses_free_a_climbing_line_entries_and_free_again() {
+    let folder = tempfile::tempdir().unwrap();
+    // SAFETY: nothing else of this process is under way yet.
+    unsafe { std::env::set_var(FOLDER_VARIABLE, folder.path()) };
     let song = evening();
     let mut host = ClapRig::linked().unwrap();
     host.activate(live::RATE, live::LONGEST_BLOCK).unwrap();
@@ -132,4 +137,19 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     let (before, after) = (free(0.0, 2.0 * CHORUS), free(FREE_AGAIN, FREE_AGAIN + 2.0 * CHORUS));
     assert_eq!(before.beat_one_entries, Share { count: 12, of: 12 });
     assert_eq!(after.beat_one_entries, Share { count: 3, of: 12 });
+
+    // Take and drills are in the library, where progress is read.
+    drop(host);
+    let read = past::read(&default_path().unwrap(), &Chosen::default(), |_, _| true).unwrap();
+    let progress = read.progress.unwrap();
+    let drills: Vec<_> =
+        progress.drills.iter().map(|d| (&*d.drill, d.times, d.best.result)).collect();
+    let share = |count, of| Share { count, of };
+    assert_eq!(
+        drills,
+        [("Climbing line", 1, share(165, 168)), ("Entry place", 1, share(4, 6))],
+        "in order of name"
+    );
+    assert_eq!((progress.takes, progress.days.days, progress.days.current), (1, 1, 1));
+    assert_eq!(progress.this_week.beat_one_entries.of as usize, phrases.len());
 }

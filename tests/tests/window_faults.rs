@@ -65,6 +65,30 @@ fn panics(window: &HostWindow) {
     plugin.close_gui();
 }
 
+/// While the window is hidden the panel draws nothing, although there is much that is new.
+fn hidden(window: &HostWindow) {
+    let mut plugin = ClapRig::linked().unwrap();
+    let shared = last_made_here().unwrap();
+    plugin.activate(live::RATE, live::LONGEST_BLOCK).unwrap();
+    let mut player = Player::new(&practice::takes()[0].song, live::RATE, 0.0);
+    plugin.open_gui(window.id(), 1.0).unwrap();
+    let mut drawn = |plugin: &mut ClapRig| {
+        let before = shared.faults.frames();
+        roll(plugin, window, &mut player, 60);
+        shared.faults.frames() - before
+    };
+    let seen = drawn(&mut plugin);
+    plugin.show_gui(false).unwrap();
+    // What was under way when it was hidden.
+    window.settle(Duration::from_millis(100)).unwrap();
+    let unseen = drawn(&mut plugin);
+    plugin.show_gui(true).unwrap();
+    let again = drawn(&mut plugin);
+    assert!(seen > 5 && again > 5, "{seen} frames, then {again}");
+    assert_eq!(unseen, 0, "frames of a window that is hidden");
+    plugin.close_gui();
+}
+
 /// In a process of its own.
 fn quits(window: &HostWindow) -> ! {
     let mut plugin = ClapRig::load(&bundle::clap()).unwrap();
@@ -98,6 +122,7 @@ fn the_window_is_survived() {
         "five times during a take; CLAP, VST3",
         "no note is lost",
     );
+    hidden(&window);
     panics(&window);
     row(
         "panic in the panel",

@@ -3,30 +3,82 @@
 use crate::error::LibraryError;
 use crate::library::Library;
 use crate::stamp::Stamp;
-use crate::tune::{Player, Tune};
+use crate::tune::{Form, Player, Tune};
 use rusqlite::{Connection, OptionalExtension, params};
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 
 /// The result of one drill.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DrillResult {
     /// When it was done.
     pub at: Stamp,
-    /// Which drill, by the name it has in this program.
+    /// Which drill, by its name.
     pub drill: String,
-    /// What came of it: whatever that drill writes down.
-    pub result: serde_json::Value,
+    /// What came of it.
+    pub result: Practised,
+}
+
+/// What came of a drill.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Practised {
+    /// The tune's name; empty where it is not known.
+    pub tune: String,
+    /// The player's name; empty where it is not known.
+    pub player: String,
+    /// Its goals.
+    pub goals: Vec<GoalMet>,
+    /// Choruses heard to their end.
+    pub choruses: usize,
+    /// All that it asks for was played.
+    pub over: bool,
+    /// And passed.
+    pub passed: bool,
+}
+
+/// A goal of a drill, and what was met of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct GoalMet {
+    /// The aim, in a sentence.
+    pub aim: String,
+    /// How much was met.
+    pub met: u32,
+    /// Of how much that was due.
+    pub due: u32,
+}
+
+/// Something that belongs to takes, to be written.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Entry {
+    /// A tune.
+    Tune(Tune),
+    /// A player.
+    Player(Player),
+    /// The result of a drill.
+    Drill(DrillResult),
 }
 
 impl Library {
+    /// Keeps what it is.
+    ///
+    /// # Errors
+    /// As [`Library::put_tune`].
+    pub fn put_entry(&mut self, entry: &Entry) -> Result<(), LibraryError> {
+        match entry {
+            Entry::Tune(tune) => self.put_tune(tune),
+            Entry::Player(player) => self.put_player(player),
+            Entry::Drill(done) => self.put_drill(done),
+        }
+    }
+
     /// Keeps a tune. Of two that were edited apart the later one stays.
     ///
     /// # Errors
     /// [`LibraryError::Form`] for a form that cannot be.
     pub fn put_tune(&mut self, tune: &Tune) -> Result<(), LibraryError> {
-        tune.form.check()?;
-        self.put_entry("tune", tune.id.bytes(), &tune.name, tune.deleted, tune.edited, tune)
+        tune.form.as_ref().map_or(Ok(()), Form::check)?;
+        self.put_row("tune", tune.id.bytes(), &tune.name, tune.deleted, tune.edited, tune)
     }
 
     /// The tunes that are not deleted, by name.
@@ -43,7 +95,7 @@ impl Library {
     /// [`LibraryError`].
     pub fn put_player(&mut self, player: &Player) -> Result<(), LibraryError> {
         let (name, deleted) = (&player.name, player.deleted);
-        self.put_entry("player", player.id.bytes(), name, deleted, player.edited, player)
+        self.put_row("player", player.id.bytes(), name, deleted, player.edited, player)
     }
 
     /// The players that are not deleted, by name.
@@ -73,10 +125,25 @@ impl Library {
     /// # Errors
     /// [`LibraryError`].
     pub fn drills(&self, drill: &str) -> Result<Vec<DrillResult>, LibraryError> {
-        let mut found = self
-            .connection()
-            .prepare_cached("SELECT at, name, result FROM drill WHERE name = ? ORDER BY at, id")?;
-        let rows = found.query_map([drill], |row| {
+        self.drills_where("name = ?", [drill])
+    }
+
+    /// The results of all drills, the oldest first.
+    ///
+    /// # Errors
+    /// [`LibraryError`].
+    pub fn all_drills(&self) -> Result<Vec<DrillResult>, LibraryError> {
+        self.drills_where("TRUE", [])
+    }
+
+    fn drills_where(
+        &self,
+        which: &str,
+        values: impl rusqlite::Params,
+    ) -> Result<Vec<DrillResult>, LibraryError> {
+        let select = format!("SELECT at, name, result FROM drill WHERE {which} ORDER BY at, id");
+        let mut found = self.connection().prepare_cached(&select)?;
+        let rows = found.query_map(values, |row| {
             Ok((Stamp(row.get(0)?), row.get(1)?, row.get::<_, String>(2)?))
         })?;
         rows.map(|row| {
@@ -86,7 +153,7 @@ impl Library {
         .collect()
     }
 
-    fn put_entry(
+    fn put_row(
         &mut self,
         table: &'static str,
         id: &[u8; 16],

@@ -9,7 +9,6 @@ use crate::splice;
 use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::table::{self, key};
-use crate::tune::{PlayerId, TuneId};
 use overbar_core::corrections::Corrections;
 use overbar_core::performance::Performance;
 use overbar_core::take::TakeId;
@@ -50,20 +49,20 @@ impl Library {
         self.label(id, |labels, now| labels.remark.set(remark.to_owned(), now))
     }
 
-    /// Says which tune was played.
+    /// Says which tune was played, by its name; with an empty one, that it is not known.
     ///
     /// # Errors
     /// As [`Library::rename`].
-    pub fn set_tune(&mut self, id: TakeId, tune: Option<TuneId>) -> Result<(), LibraryError> {
-        self.label(id, |labels, now| labels.tune.set(tune, now))
+    pub fn set_tune(&mut self, id: TakeId, tune: &str) -> Result<(), LibraryError> {
+        self.label(id, |labels, now| labels.tune.set(tune.trim().to_owned(), now))
     }
 
-    /// Says who played.
+    /// Says who played, by name; with an empty one, that it is not known.
     ///
     /// # Errors
     /// As [`Library::rename`].
-    pub fn set_player(&mut self, id: TakeId, player: Option<PlayerId>) -> Result<(), LibraryError> {
-        self.label(id, |labels, now| labels.player.set(player, now))
+    pub fn set_player(&mut self, id: TakeId, player: &str) -> Result<(), LibraryError> {
+        self.label(id, |labels, now| labels.player.set(player.trim().to_owned(), now))
     }
 
     /// Keeps where the user hears phrases begin: all of the take's corrections at once.

@@ -2,7 +2,6 @@
 //! copies of a take can be brought together.
 
 use crate::stamp::{Edited, Stamp};
-use crate::tune::{PlayerId, TuneId};
 use overbar_core::corrections::Corrections;
 use overbar_core::time::{Beat, Second};
 use serde::{Deserialize, Serialize};
@@ -20,12 +19,12 @@ pub struct Labels {
     /// A note by the user.
     #[serde(skip_serializing_if = "is_untouched")]
     pub remark: Edited<String>,
-    /// The tune that was played.
+    /// The name of the tune that was played; empty where it is not known.
     #[serde(skip_serializing_if = "is_untouched")]
-    pub tune: Edited<Option<TuneId>>,
-    /// Who played.
+    pub tune: Edited<String>,
+    /// The name of whoever played; empty where it is not known.
     #[serde(skip_serializing_if = "is_untouched")]
-    pub player: Edited<Option<PlayerId>>,
+    pub player: Edited<String>,
     /// Where the user hears phrases begin, against what the analysis says.
     #[serde(skip_serializing_if = "is_untouched")]
     pub corrections: Edited<Corrections>,
@@ -69,9 +68,10 @@ impl Labels {
         }
     }
 
-    /// What a search looks through: name and remark in lower case.
+    /// What a search looks through: all names and the remark, in lower case.
     #[must_use]
     pub(crate) fn folded(&self) -> String {
-        format!("{}\n{}", self.name.value, self.remark.value).to_lowercase()
+        let texts = [&self.name, &self.remark, &self.tune, &self.player];
+        texts.map(|text| text.value.as_str()).join("\n").to_lowercase()
     }
 }

@@ -20,6 +20,7 @@
 //! cannot be written is kept and tried again, for as long as the recorder lives. Never call it
 //! from the audio thread: a look allocates.
 
+use crate::catalog::Entry;
 use crate::growth::Seen;
 use crate::labels::Labels;
 use crate::library::{Origin, Start};
@@ -142,6 +143,11 @@ impl Recorder {
     /// Writes what the user added to a take: each label as it was last changed, here or there.
     pub fn label(&mut self, id: TakeId, labels: Labels) {
         self.tell(Message::Label(id, Box::new(labels)));
+    }
+
+    /// Writes what belongs to takes.
+    pub fn enter(&mut self, entry: Entry) {
+        self.tell(Message::Enter(Box::new(entry)));
     }
 
     /// Whether takes come to the disk.

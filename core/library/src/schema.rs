@@ -8,7 +8,7 @@ use rusqlite::{Connection, TransactionBehavior};
 const APPLICATION: i64 = 0x4f56_424c;
 
 /// The steps, each from the version of its index to the next.
-const STEPS: [&str; 2] = [TAKES, WHAT_BELONGS_TO_THEM];
+const STEPS: [&str; 3] = [TAKES, WHAT_BELONGS_TO_THEM, WHAT_WAS_COUNTED];
 
 /// This version.
 #[expect(clippy::cast_possible_wrap, reason = "a handful of steps")]
@@ -86,6 +86,16 @@ CREATE TABLE drill (
     result TEXT NOT NULL
 ) STRICT;
 CREATE INDEX drill_by_date ON drill (name, at);
+";
+
+/// Version 3: what was counted in a take, so that progress over thousands of them is there at once.
+/// It is no more than saved work: whatever was counted by another ear is counted anew.
+const WHAT_WAS_COUNTED: &str = "
+CREATE TABLE counted (
+    take BLOB NOT NULL PRIMARY KEY REFERENCES take ON DELETE CASCADE,
+    by TEXT NOT NULL,
+    counts TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
 ";
 
 /// Brings a file to this version, whatever older one it is of; an empty one too.

@@ -9,6 +9,7 @@ use crate::packed::{MOST_NOTES, pack, unpack};
 use crate::rows::{Kind, Piece, Pieces};
 use crate::stamp::Stamp;
 use crate::summary::Summary;
+use crate::tune::TuneId;
 use overbar_core::performance::Performance;
 use overbar_core::take::TakeId;
 use rusqlite::{Connection, OptionalExtension, Row, params};
@@ -114,7 +115,7 @@ pub fn put_labels(change: &Connection, id: TakeId, labels: &Labels) -> Done {
             labels.star.value,
             labels.deleted.value,
             labels.folded(),
-            labels.tune.value.as_ref().map(|tune| tune.bytes()),
+            TuneId::of(&labels.tune.value).as_ref().map(TuneId::bytes),
             key(id),
         ])?;
     change

@@ -20,6 +20,12 @@ macro_rules! id {
                 Self(uuid::Uuid::now_v7())
             }
 
+            /// See [`Self::named`]; `None` where there is no name.
+            #[must_use]
+            pub fn of(name: &str) -> Option<Self> {
+                (!name.trim().is_empty()).then(|| Self::named(name))
+            }
+
             pub(crate) fn bytes(&self) -> &[u8; 16] {
                 self.0.as_bytes()
             }
@@ -28,6 +34,16 @@ macro_rules! id {
         impl Default for $name {
             fn default() -> Self {
                 Self::new()
+            }
+        }
+
+        impl $name {
+            /// The one that goes by a name, wherever it is asked for: capitals and the space around
+            /// do not matter. It is a UUID of version 5 (RFC 9562).
+            #[must_use]
+            pub fn named(name: &str) -> Self {
+                let space = uuid::Uuid::new_v5(&uuid::Uuid::NAMESPACE_OID, stringify!($name).as_bytes());
+                Self(uuid::Uuid::new_v5(&space, name.trim().to_lowercase().as_bytes()))
             }
         }
     };
@@ -49,8 +65,8 @@ pub struct Tune {
     pub id: TuneId,
     /// Its name.
     pub name: String,
-    /// Its form.
-    pub form: Form,
+    /// Its form, once it is set.
+    pub form: Option<Form>,
     /// When it was last changed.
     pub edited: Stamp,
     /// It is deleted.

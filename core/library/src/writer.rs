@@ -1,6 +1,7 @@
 //! The thread that writes takes: gathers what is told, writes it in short changes, and keeps
 //! what cannot be written until it can.
 
+use crate::catalog::Entry;
 use crate::error::LibraryError;
 use crate::growth::Growth;
 use crate::labels::Labels;
@@ -11,7 +12,7 @@ use crate::owner::Owner;
 use crate::recorder::{Health, Told, whole};
 use crate::rows::{Kind, Piece};
 use overbar_core::take::TakeId;
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashSet, VecDeque};
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::sync::{Arc, Mutex};
@@ -42,6 +43,8 @@ pub enum Message {
     Put(Vec<Stored>),
     /// What was written of a take that came to nothing.
     Forget(TakeId),
+    /// What belongs to takes.
+    Enter(Box<Entry>),
     /// What the user added to a take.
     Label(TakeId, Box<Labels>),
 }
@@ -65,6 +68,7 @@ pub struct Writer {
     puts: Vec<Stored>,
     labels: BTreeMap<TakeId, Labels>,
     forgotten: Vec<TakeId>,
+    entries: VecDeque<Entry>,
     /// Labels of takes that are not here yet.
     early: BTreeMap<TakeId, Labels>,
     /// Takes that this writer has begun in this file.
@@ -85,6 +89,7 @@ impl Writer {
             puts: Vec::new(),
             labels: BTreeMap::new(),
             forgotten: Vec::new(),
+            entries: VecDeque::new(),
             early: BTreeMap::new(),
             begun: HashSet::new(),
             failed: None,
@@ -127,6 +132,7 @@ impl Writer {
                 self.labels.remove(&id);
                 self.forgotten.push(id);
             }
+            Message::Enter(entry) => self.entries.push_back(*entry),
             Message::Label(id, labels) => {
                 self.labels.insert(id, *labels);
             }
@@ -207,6 +213,14 @@ impl Writer {
                 self.begun.remove(id);
             }
             self.forgotten.pop();
+        }
+        while let Some(entry) = self.entries.front() {
+            match library.put_entry(entry) {
+                Err(why) if why.may_pass() => return Err(why),
+                Err(why) => whole(&self.told).notices.push(why.to_string()),
+                Ok(()) => {}
+            }
+            self.entries.pop_front();
         }
         while let Some((id, labels)) = self.labels.pop_first() {
             match library.label_later(id, labels.clone()) {

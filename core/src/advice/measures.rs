@@ -165,7 +165,7 @@ impl Measures {
         }
     }
 
-    fn absorb_entry(&mut self, entry: &EntryCount) {
+    pub(super) fn absorb_entry(&mut self, entry: &EntryCount) {
         let place = (entry.pulse, entry.class);
         match self.entries.binary_search_by_key(&place, |e| (e.pulse, e.class)) {
             Ok(found) => {

@@ -25,6 +25,7 @@
 //!
 //! One solo in eight has a point, two in three have nothing to fix, and 4.7 % are not in four quarters.
 
+pub mod counts;
 pub mod measures;
 pub mod norm;
 mod places;

@@ -35,6 +35,17 @@ impl Sample {
         self.count = both;
     }
 
+    /// Count, mean, and the sum of the squared deviations from it: all there is.
+    pub(crate) fn parts(&self) -> (u32, f64, f64) {
+        (self.count, self.mean, self.squares)
+    }
+
+    /// What [`Sample::parts`] gave; none where no sample has them.
+    pub(crate) fn of_parts((count, mean, squares): (u32, f64, f64)) -> Self {
+        let can_be = count > 0 && mean.is_finite() && squares.is_finite() && squares >= 0.0;
+        if can_be { Self { count, mean, squares } } else { Self::default() }
+    }
+
     /// How many values.
     #[must_use]
     pub fn count(&self) -> u32 {

@@ -86,7 +86,7 @@ fn each_choice_of_places_at_its_samples() {
     assert_eq!(beats(Places::OneBarInTwo, (3, 4)), [0.0, 1.0, 2.0, 6.0, 7.0]);
     assert_eq!(beats(target("4&"), (4, 4)), [3.5, 7.5]);
     assert_eq!(beats(target("1"), (4, 4)), [0.0, 4.0]);
-    assert_eq!(beats(target("4&"), (3, 4)), []);
+    assert_eq!(beats(target("4&"), (3, 4)), [0.0; 0]);
     assert_eq!(beats(Places::AllBeats, (6, 8)), [0.0, 1.5, 3.0, 4.5, 6.0, 7.5]);
 }
 

@@ -3,7 +3,7 @@
 
 use super::tune::Tune;
 use overbar_core::advice::{Advice, advise};
-use overbar_core::harmony::counts::{TakeHarmony, harmony};
+use overbar_core::harmony::counts::{HarmonyCounts, TakeHarmony, harmony};
 use overbar_core::parts::Parts;
 use overbar_core::phrase::Phrase;
 use overbar_core::place::BarLines;
@@ -22,6 +22,8 @@ pub struct OneTake {
     pub advice: Advice,
     /// Its notes against the chords; `None` where no chords are given.
     pub harmony: Option<TakeHarmony>,
+    /// The first note of each phrase.
+    first_notes: Vec<usize>,
 }
 
 impl OneTake {
@@ -41,7 +43,16 @@ impl OneTake {
             parts,
             advice: advise(performance, phrases, settings),
             harmony: against_chords(take, phrases, tune, settings),
+            first_notes: phrases.iter().map(|phrase| phrase.first_note).collect(),
         }
+    }
+
+    /// The phrase that begins with this note, against the chords; `None` where no chords are given,
+    /// or none begins there.
+    #[must_use]
+    pub fn phrase_on_chords(&self, first_note: usize) -> Option<&HarmonyCounts> {
+        let phrase = self.first_notes.binary_search(&first_note).ok()?;
+        self.harmony.as_ref()?.phrases.get(phrase)
     }
 }
 

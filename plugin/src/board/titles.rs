@@ -1,5 +1,6 @@
 //! What takes are called where they stand side by side: no two alike.
 
+use crate::past::day;
 use overbar_core::progress::day::Day;
 use overbar_library::Stamp;
 use std::collections::BTreeSet;
@@ -13,12 +14,6 @@ pub struct Untitled<'a> {
     pub name: &'a str,
     /// When it began.
     pub began: Stamp,
-}
-
-/// The day of a date, by UTC.
-#[must_use]
-pub fn day(stamp: Stamp) -> Day {
-    Day::of_unix(stamp.0.div_euclid(1_000), 0)
 }
 
 /// What a take is called: by its name, or by its number where it has none.

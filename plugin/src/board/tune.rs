@@ -2,12 +2,17 @@
 
 use overbar_core::form::{Form, Section};
 use overbar_core::harmony::chart::Chart;
+use overbar_library::keeper::Playing;
 use serde::{Deserialize, Serialize};
 
 /// The form as it is typed.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct TuneText {
+    /// The tune's name; empty where it has none.
+    pub name: String,
+    /// Who plays; empty where nobody says.
+    pub player: String,
     /// Bars of a chorus; empty where no form is set.
     pub bars: String,
     /// The song's bar in which the first chorus begins; empty for the first.
@@ -38,6 +43,25 @@ impl Tune {
             Err(fault) => self.fault = Some(fault),
         }
         self.text = text;
+    }
+
+    /// What is played, and by whom, as takes are labelled with it.
+    #[must_use]
+    pub fn playing(&self) -> Playing {
+        let form = self.form.as_ref().map(|form| overbar_library::Form {
+            bars: u16::try_from(form.chorus_bars()).unwrap_or(u16::MAX),
+            first_bar: form.first_bar(),
+            sections: form
+                .sections()
+                .iter()
+                .map(|section| overbar_library::Section {
+                    name: section.name.clone(),
+                    bars: u16::try_from(section.bars).unwrap_or(u16::MAX),
+                })
+                .collect(),
+            chords: self.text.chords.clone(),
+        });
+        Playing { tune: self.text.name.clone(), form, player: self.text.player.clone() }
     }
 
     /// As it was typed.
@@ -112,7 +136,7 @@ mod tests {
     fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
         let [bars, first_bar, sections, chords] =
             [bars, first_bar, sections, chords].map(str::to_owned);
-        TuneText { bars, first_bar, sections, chords }
+        TuneText { bars, first_bar, sections, chords, ..TuneText::default() }
     }
 
     #[test]

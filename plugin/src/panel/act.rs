@@ -1,6 +1,7 @@
 //! What the user did in the panel, for whoever owns session and parameters to do.
 
 use crate::ask::Ask;
+use crate::past::Chosen;
 use crate::practice::wish::Wish;
 use crate::shelf::Search;
 use overbar_core::take::TakeId;
@@ -14,6 +15,8 @@ pub enum Act {
     Practice(Wish),
     /// Search the library.
     Search(Search),
+    /// Read progress over days and weeks.
+    Past(Chosen),
     /// Fetch a take of the library into the project.
     Fetch(TakeId),
     /// Set a parameter.

@@ -10,7 +10,7 @@ use super::text::{Line, first_that_fits};
 use super::{View, words};
 use crate::ask::Ask;
 use crate::board::cutting::Wish;
-use crate::board::titles::day;
+use crate::past::day;
 use egui::{
     Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };

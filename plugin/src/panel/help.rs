@@ -73,6 +73,17 @@ pub const PARTS: &str = "A phrase belongs to the chorus, section and solo it ent
     its phrases, with Wilson's 95 % interval (1927) as a line; solos are told apart by eight bars \
     of rest, which is common practice without a source.";
 
+/// Notes against chords.
+pub const CHORDS: &str = "Notes that are tones of the chord that holds as they begin, and guide tones: \
+    its third and seventh. Strong beats are those of the metre; an arrival is the note that meets a \
+    change. They are counted and not judged: Wilson's 95 % interval (1927) stands beside each.";
+
+/// Progress over days and weeks.
+pub const PROGRESS: &str = "Every take and drill of the library, by week or day with 95 % intervals, over \
+    what four in five recorded solos do (Weimar Jazz Database, Pfleiderer and others 2017). A \
+    figure has changed where this week differs from the four weeks before by more than chance, \
+    reckoned over all figures together (Newcombe 1998).";
+
 /// The form of the tune.
 pub const FORM: &str = "The form is set once for the project; bars are the host's, and choruses follow \
     one another from the first bar on. Sections are written as name and bars, chords between bar \

@@ -15,6 +15,7 @@ pub mod alert;
 pub mod bench;
 pub mod button;
 pub mod calm;
+pub mod chords;
 pub mod comp_sheet;
 pub mod compare;
 pub mod entries;
@@ -49,6 +50,7 @@ pub mod waiting;
 pub mod words;
 
 use crate::board::Board;
+use crate::past::Chronicle;
 use crate::practice::picture::PracticeSnapshot;
 use crate::shelf::Found;
 use act::Act;
@@ -74,6 +76,8 @@ pub struct View<'a> {
     pub board: &'a Board,
     /// The library, as far as it is looked through.
     pub shelf: Option<&'a Found>,
+    /// Progress over days and weeks, as far as it has been asked for.
+    pub past: Option<&'a Chronicle>,
     /// Where the song is now; `None` while it does not roll.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
@@ -96,6 +100,7 @@ impl<'a> View<'a> {
             snapshot,
             board: &NOTHING_KNOWN,
             shelf: None,
+            past: None,
             playhead: None,
             dropped: 0,
             notices: &[],

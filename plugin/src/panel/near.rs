@@ -6,7 +6,7 @@ use super::button::{self, Flow};
 use super::state::PanelState;
 use super::style::Style;
 use super::text::Line;
-use super::{View, help, keys, notes_plot, rack, words};
+use super::{View, chords, help, keys, notes_plot, rack, words};
 use crate::ask::Ask;
 use egui::{Align2, Rect, Role, Ui, WidgetInfo, pos2};
 use overbar_core::boundary::Standing;
@@ -42,7 +42,16 @@ pub fn near(
     let note = state.note.and_then(|note| detail.note(note)).copied();
     let foot = foot_height(ui, style, area);
     let text = style.small * 1.3;
-    let lines = if area.height() > foot + head.height() + style.len(110.0) { 3.0 } else { 2.0 };
+    let shown = view.snapshot.takes.iter().find(|take| take.number == view.snapshot.take);
+    let one = view.board.one.as_ref().filter(|one| shown.is_some_and(|take| take.id == one.id));
+    let chords = one.and_then(|one| one.phrase_on_chords(detail.phrase.first_note));
+    let on_chords = chords.map(chords::of_phrase);
+    let room = area.height() - foot - head.height();
+    let lines = match &on_chords {
+        Some(_) if room > style.len(130.0) => 4.0,
+        _ if room > style.len(110.0) => 3.0,
+        _ => 2.0,
+    };
     let plot = Rect::from_min_max(
         pos2(area.left(), head.bottom() + style.len(6.0)),
         pos2(area.right(), area.bottom() - foot - lines * text - style.len(10.0)),
@@ -52,7 +61,7 @@ pub fn near(
         pos2(area.left(), plot.bottom() + style.len(4.0)),
         pos2(area.right(), area.bottom() - foot),
     );
-    facts_of(ui, style, detail, note.as_ref(), facts, lines);
+    facts_of(ui, style, detail, (note.as_ref(), on_chords), facts, lines);
     let foot = area.with_min_y(area.bottom() - foot);
     by_hand(ui, style, view, detail, note.as_ref(), foot, acts);
 }
@@ -103,12 +112,13 @@ fn title(
     }
 }
 
-/// What is known of the chosen note, of the phrase's time feel, and of its beginning.
+/// What is known of the chosen note, of the phrase's time feel, of its beginning, and of its notes
+/// against the chords.
 fn facts_of(
     ui: &Ui,
     style: &Style,
     detail: &PhraseDetail,
-    note: Option<&DetailNote>,
+    (note, on_chords): (Option<&DetailNote>, Option<String>),
     area: Rect,
     lines: f32,
 ) {
@@ -119,10 +129,11 @@ fn facts_of(
     let feel = words::feel(&detail.feel)
         .unwrap_or_else(|| "Too few notes on beats to tell the time feel.".to_owned());
     let begins = words::standing(&detail.phrase.boundary);
-    let all = [of_note, begins, feel];
+    let mut all = vec![of_note, begins, feel];
+    all.extend(on_chords);
     // Where there is no room for three lines, a chosen note takes the place of the beginning.
     let shown: Vec<&String> = match (lines < 2.5, note) {
-        (false, _) => all.iter().collect(),
+        (false, _) => all.iter().take(lines as usize).collect(),
         (true, Some(_)) => vec![&all[0], &all[2]],
         (true, None) => vec![&all[1], &all[2]],
     };

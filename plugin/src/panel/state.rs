@@ -58,6 +58,8 @@ pub enum TakesView {
     Comp,
     /// The form of the tune.
     Form,
+    /// Progress over days and weeks.
+    Progress,
     /// The library.
     Library,
     /// Files.
@@ -66,13 +68,14 @@ pub enum TakesView {
 
 impl TakesView {
     /// All of them, as they stand in their row.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::List,
         Self::Parts,
         Self::Advice,
         Self::Compare,
         Self::Comp,
         Self::Form,
+        Self::Progress,
         Self::Library,
         Self::Files,
     ];
@@ -87,6 +90,7 @@ impl TakesView {
             Self::Compare => "Compare",
             Self::Comp => "Comp",
             Self::Form => "The form",
+            Self::Progress => "Progress",
             Self::Library => "Library",
             Self::Files => "Files",
         }
@@ -154,6 +158,10 @@ pub struct PanelState {
     pub shelf: Scroll,
     /// The library has been looked through since the panel opened.
     pub shelf_asked: bool,
+    /// Where the figures over days and weeks are.
+    pub progress: Scroll,
+    /// They have been asked for since the panel opened.
+    pub past_asked: bool,
     /// Where the parts of a take are.
     pub parts: Scroll,
     /// Which point of the advice is at the top.
@@ -188,6 +196,8 @@ impl Default for PanelState {
             order: ListOrder::default(),
             shelf: Scroll::at_the_top(),
             shelf_asked: false,
+            progress: Scroll::at_the_top(),
+            past_asked: false,
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
             bench: BenchState::default(),

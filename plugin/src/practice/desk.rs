@@ -22,8 +22,12 @@ pub struct Desk {
     pub drill: Drill,
     /// Results, the newest last.
     pub kept: Vec<Kept>,
+    /// Those of them that the library has not been told.
+    pub done: Vec<Kept>,
     /// What the user must be told of the last wish.
     pub said: Option<String>,
+    /// Number of the last drill that the library was told of.
+    told: u32,
     /// How many drills have been begun.
     pub begun: u32,
     /// The last drill, once it is no longer under way.
@@ -53,8 +57,8 @@ impl Default for Desk {
             tempo: None,
             pass: 0.9,
         });
-        let (mixes, kept) = (Vec::new(), Vec::new());
-        Self { fixed, mixes, drill, kept, said: None, begun: 0, last: None }
+        let (mixes, kept, done) = (Vec::new(), Vec::new(), Vec::new());
+        Self { fixed, mixes, drill, kept, done, said: None, told: 0, begun: 0, last: None }
     }
 }
 
@@ -173,7 +177,16 @@ impl Desk {
             }
             self.kept.push(kept);
         }
+        self.tell(&report);
         self.last = Some(report);
+    }
+
+    /// Has the library told of a drill that is over, or was ended; of each once.
+    pub fn tell(&mut self, report: &Report) {
+        if self.told != self.begun {
+            self.told = self.begun;
+            self.done.extend(Kept::of(report));
+        }
     }
 
     /// For the project. `under_way` is what was heard so far of a drill that is not over.

@@ -2,6 +2,7 @@
 //! not.
 
 use overbar_core::drill::Report;
+use overbar_library::{GoalMet, Practised};
 use serde::{Deserialize, Serialize};
 
 /// At most so many results are kept; the oldest give way.
@@ -13,7 +14,7 @@ pub struct Kept {
     /// The drill's name.
     pub drill: String,
     /// What each of its goals came to, in all complete choruses.
-    pub goals: Vec<KeptGoal>,
+    pub goals: Vec<GoalMet>,
     /// Choruses heard to their end.
     pub choruses: usize,
     /// All that it asks for was played.
@@ -22,24 +23,13 @@ pub struct Kept {
     pub passed: bool,
 }
 
-/// A goal and what was met of it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct KeptGoal {
-    /// The aim, in a sentence.
-    pub aim: String,
-    /// How much was met.
-    pub met: u32,
-    /// Of how much that was due.
-    pub due: u32,
-}
-
 impl Kept {
     /// Of a drill of which at least one chorus was heard to its end.
     #[must_use]
     pub fn of(report: &Report) -> Option<Self> {
         let goals = report.aims.iter().zip(&report.whole).map(|(aim, goal)| {
             let met = goal.met();
-            KeptGoal { aim: aim.clone(), met: met.count, due: met.of }
+            GoalMet { aim: aim.clone(), met: met.count, due: met.of }
         });
         let choruses = report.choruses.iter().filter(|chorus| chorus.complete).count();
         (choruses > 0).then(|| Self {
@@ -51,10 +41,22 @@ impl Kept {
         })
     }
 
+    /// For the library.
+    #[must_use]
+    pub fn practised(&self) -> Practised {
+        Practised {
+            goals: self.goals.clone(),
+            choruses: self.choruses,
+            over: self.over,
+            passed: self.passed,
+            ..Practised::default()
+        }
+    }
+
     /// In a line: "Entry place: 10 of 12, pass mark not reached".
     #[must_use]
     pub fn words(&self) -> String {
-        let met = |goal: &KeptGoal| format!("{} of {}", goal.met, goal.due);
+        let met = |goal: &GoalMet| format!("{} of {}", goal.met, goal.due);
         let goals: Vec<String> = self.goals.iter().map(met).collect();
         let end = match (self.over, self.passed) {
             (_, true) => "pass mark reached",

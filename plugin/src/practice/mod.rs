@@ -16,6 +16,7 @@ pub mod wish;
 
 use crate::lock::whole;
 use desk::{Desk, SavedPractice};
+use kept::Kept;
 use overbar_core::drill::Listener;
 use overbar_core::session::Session;
 use picture::{Plan, PracticeSnapshot, Run};
@@ -89,8 +90,11 @@ impl Practice {
 
     /// Publishes what `session` has heard.
     pub fn publish(&self, session: &mut Session) {
-        let desk = whole(&self.desk);
+        let mut desk = whole(&self.desk);
         let before = self.snapshot();
+        if let Some(report) = session.drill().map(Listener::report).filter(|report| report.over) {
+            desk.tell(&report);
+        }
         let run = match (session.drill(), &desk.last) {
             (Some(listener), _) => Some(Run::under_way(desk.begun, listener)),
             (None, Some(report)) => Some(Run::over(desk.begun, report)),
@@ -109,6 +113,12 @@ impl Practice {
     #[must_use]
     pub fn snapshot(&self) -> Arc<PracticeSnapshot> {
         whole(&self.picture).clone()
+    }
+
+    /// What came of drills since this was last asked.
+    #[must_use]
+    pub fn done(&self) -> Vec<Kept> {
+        core::mem::take(&mut whole(&self.desk).done)
     }
 
     /// For the project.

@@ -33,6 +33,17 @@ const EMBEDDED: GuiConfiguration<'static> =
     GuiConfiguration { api_type: GuiApiType::X11, is_floating: false };
 
 impl ClapRig {
+    /// Hides the open editor, or shows it again.
+    ///
+    /// # Errors
+    /// If the plugin refuses.
+    pub fn show_gui(&mut self, shown: bool) -> Result<(), HostError> {
+        let gui = self.gui()?;
+        let handle = self.main.instance.plugin_handle();
+        let done = if shown { gui.show(&handle) } else { gui.hide(&handle) };
+        done.map_err(|error| HostError::new("editor", error))
+    }
+
     fn gui(&self) -> Result<PluginGui, HostError> {
         let gui = self.main.instance.plugin_shared_handle().get_extension::<PluginGui>();
         gui.ok_or_else(|| HostError::new("editor", "the plugin has none"))

@@ -84,9 +84,11 @@ impl Plugin {
         let practice = self.shared.practice.snapshot();
         let board = self.shared.board.picture();
         let found = self.shared.shelf.found();
+        let past = self.shared.past.chronicle();
         let view = View {
             board: &board,
             shelf: Some(&found),
+            past: Some(&past),
             practice: Some(&practice),
             settings: &settings,
             across_the_room: self.knobs.params().across_the_room.value(),
@@ -99,12 +101,16 @@ impl Plugin {
                 Act::Search(search) => {
                     self.shared.shelf.search(search, self.shared.repaint.clone());
                 }
+                Act::Past(chosen) => {
+                    self.shared.past.ask(chosen, self.shared.repaint.clone());
+                }
                 Act::Fetch(id) => self.shared.shelf.fetch(id),
                 Act::Practice(wish) => self.shared.practice.wish(wish),
                 Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }
         }
-        self.shared.want_takes(self.state.look.tab == Tab::Takes);
+        let chosen = snapshot.chosen.is_some();
+        self.shared.want_takes(self.state.look.tab == Tab::Takes || chosen);
     }
 }
 

@@ -92,14 +92,17 @@ fn check(scene: &Scene, size: Vec2, scale: f32) {
 /// What the user wrote: names and notes of takes, the form.
 fn users_own(scene: &Scene) -> impl Iterator<Item = String> {
     let tune = &scene.board.tune;
-    let form = [&tune.bars, &tune.first_bar, &tune.sections, &tune.chords];
+    let form =
+        [&tune.name, &tune.player, &tune.bars, &tune.first_bar, &tune.sections, &tune.chords];
     let labels = scene.board.labels.values().flat_map(|label| [&label.name, &label.remark]);
     // Sections of one name are told apart by a number.
     let sections = scene.board.form.iter();
     let sections =
         sections.flat_map(|form| (0..form.sections().len()).map(move |at| form.section_label(at)));
     let fetched = scene.shelf.page.rows.iter().map(|row| &row.name);
-    form.into_iter().chain(labels).chain(fetched).cloned().chain(sections)
+    let progress = scene.past.progress.iter();
+    let drills = progress.flat_map(|found| found.drills.iter().map(|drill| &drill.drill));
+    form.into_iter().chain(labels).chain(fetched).chain(drills).cloned().chain(sections)
 }
 
 /// The parts of the panel by what they tell a screen reader, beside header and foot.

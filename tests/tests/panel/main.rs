@@ -10,6 +10,7 @@ mod keys;
 mod lie_of_the_text;
 mod pictures;
 mod practice_scenes;
+mod progress_scenes;
 mod scene;
 mod scenes;
 mod screen_reader;

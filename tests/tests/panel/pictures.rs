@@ -3,7 +3,7 @@
 use crate::bench_scenes;
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
-use crate::takes_scenes;
+use crate::{progress_scenes, takes_scenes};
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
@@ -163,6 +163,11 @@ fn takes() {
 #[test]
 fn takes_from_near() {
     compare_all(&takes_scenes::all(), &EVERY_SIZE);
+}
+
+#[test]
+fn progress() {
+    compare_all(&progress_scenes::all(), &EVERY_SIZE);
 }
 
 #[test]

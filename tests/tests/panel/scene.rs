@@ -9,6 +9,7 @@ use overbar::panel::practice::Page;
 use overbar::panel::setting::Setting;
 use overbar::panel::state::{Look, PanelState, Tab, TakesView};
 use overbar::panel::theme::ThemeName;
+use overbar::past::Chronicle;
 use overbar::practice::picture::PracticeSnapshot;
 use overbar::shelf::Found;
 use overbar_core::snapshot::Snapshot;
@@ -22,6 +23,7 @@ pub struct Scene {
     pub board: Board,
     pub takes_view: TakesView,
     pub shelf: Found,
+    pub past: Chronicle,
     pub playhead: Option<Beat>,
     pub dropped: u64,
     pub notices: Vec<String>,
@@ -34,6 +36,8 @@ pub struct Scene {
     /// The page of practice that is open.
     pub page: Page,
     pub bench: BenchState,
+    /// How many lines of the parts are scrolled past.
+    pub parts_from: isize,
 }
 
 impl Scene {
@@ -44,6 +48,7 @@ impl Scene {
             board: Board::default(),
             takes_view: TakesView::default(),
             shelf: Found::default(),
+            past: Chronicle::default(),
             playhead: None,
             dropped: 0,
             notices: Vec::new(),
@@ -54,6 +59,7 @@ impl Scene {
             practice: None,
             page: Page::Drills,
             bench: BenchState::default(),
+            parts_from: 0,
         }
     }
 
@@ -70,6 +76,7 @@ impl Scene {
         state.takes_view = self.takes_view;
         state.practice.open(self.page);
         state.bench = self.bench.clone();
+        state.parts.go(self.parts_from, &(0..usize::MAX), 1);
         state
     }
 
@@ -77,6 +84,7 @@ impl Scene {
         let view = View {
             board: &self.board,
             shelf: Some(&self.shelf),
+            past: Some(&self.past),
             playhead: self.playhead,
             dropped: self.dropped,
             notices: &self.notices,

@@ -3,7 +3,7 @@
 pub use crate::scene::{Scene, in_tab};
 pub use crate::soloist::Take;
 use crate::soloist::{off, on, second};
-use crate::{bench_scenes, practice_scenes, takes_scenes};
+use crate::{bench_scenes, practice_scenes, progress_scenes, takes_scenes};
 use overbar::knobs::Knobs;
 use overbar::panel::state::Tab;
 use overbar::params::OverbarParams;
@@ -48,6 +48,7 @@ pub fn all() -> Vec<Scene> {
     .chain(practice_scenes::all())
     .chain(bench_scenes::all())
     .chain(takes_scenes::all())
+    .chain(progress_scenes::all())
     .collect()
 }
 

@@ -4,9 +4,13 @@ use crate::errands::{Desktop, opened, press, until};
 use crate::scenes;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
+use overbar_core::analyser::Analyser;
 use overbar_core::parts::PartName;
+use overbar_core::settings::Settings;
 use overbar_library::growth::Seen;
-use overbar_library::{Library, Origin, Owner, Stamp, Start, default_path, new_take_id};
+use overbar_library::{
+    Library, Origin, Owner, Query, Stamp, Start, TuneId, default_path, new_take_id,
+};
 
 /// Types `text` into the field that is called `label`.
 pub fn type_into(desktop: &mut Desktop, label: &str, text: &str) {
@@ -111,4 +115,37 @@ fn fetch_a_take_that_was_cut_off() {
     let session = shared.session();
     let fetched = session.takes().iter().find(|take| take.id == id).unwrap();
     assert_eq!(fetched.performance.heard.notes(), played.heard.notes());
+}
+
+/// How often did I come in on beat one this week, in this tune?
+#[test]
+fn read_progress_over_one_tune() {
+    const TUNE: &str = "Etude for errands";
+    let path = default_path().unwrap();
+    let owner = Owner::new(&path);
+    let id = new_take_id();
+    let mut library = Library::open(&path).unwrap().library;
+    library.begin_take(&Start { id, began: Stamp::now(), origin: Origin::Played }, &owner).unwrap();
+    let played = scenes::stopped_session().takes()[1].performance.clone();
+    library.append(id, &Seen::default().look(&played).unwrap(), &owner).unwrap();
+    library.finish_take(id).unwrap();
+    library.set_tune(id, TUNE).unwrap();
+    // The library outlives the test.
+    let query = Query { tune: TuneId::of(TUNE), ..Query::default() };
+    let takes = library.list(&query).unwrap().of;
+    drop((library, owner));
+
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Progress");
+    until(&mut desktop, |d| {
+        d.query_by_label_contains("Phrases that come in on beat one").is_some()
+    });
+    press(&mut desktop, "Tune: All tunes");
+    let told = if takes == 1 { "1 take on".to_owned() } else { format!("{takes} takes on") };
+    until(&mut desktop, |d| d.query_by_label_contains(&told).is_some());
+    assert!(desktop.query_by_label(&format!("Tune: {TUNE}")).is_some());
+    let phrases = Analyser::phrases_of(&played, Settings::default()).len() * takes as usize;
+    let said = format!(" of {phrases}; in the week of ");
+    assert!(desktop.query_all_by_label_contains(&said).next().is_some(), "{said}");
 }

@@ -17,6 +17,8 @@ pub fn all() -> Vec<Scene> {
         none(),
         parts(),
         parts_overfull(),
+        parts_chords(),
+        near_chords(),
         advice(),
         advice_too_few(),
         form(),
@@ -33,7 +35,7 @@ pub fn all() -> Vec<Scene> {
 fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
     let [bars, first_bar, sections, chords] =
         [bars, first_bar, sections, chords].map(str::to_owned);
-    TuneText { bars, first_bar, sections, chords }
+    TuneText { bars, first_bar, sections, chords, ..TuneText::default() }
 }
 
 /// The board over `session`, with a name, a star and a note for its last take.
@@ -80,6 +82,31 @@ fn parts_overfull() -> Scene {
     let name = "The long one from Thursday evening, with the window open and the rain outside";
     let board = board(&mut session, text("4", "1", "A2 B2", ""), name);
     scene("parts_overfull", session, TakesView::Parts, board)
+}
+
+/// Twelve bars with chords, over which the take was played.
+fn on_chords() -> TuneText {
+    text("12", "1", "", "| Cm7 | Fm7 | Cm7 | % | Fm7 | % | Cm7 | % | Dm7b5 | G7 | Cm7 | G7 |")
+}
+
+fn parts_chords() -> Scene {
+    let mut session = scenes::stopped_session();
+    let board = board(&mut session, on_chords(), "After lunch");
+    let one = board.one.as_ref().unwrap();
+    assert!(one.harmony.as_ref().is_some_and(|harmony| harmony.take.notes.chord_tones.of > 0));
+    let scene = scene("parts_chords", session, TakesView::Parts, board);
+    Scene { parts_from: 6, ..scene }
+}
+
+/// A phrase from near, with its notes against the chords.
+fn near_chords() -> Scene {
+    let mut session = scenes::stopped_session();
+    let phrases = session.snapshot().phrases;
+    session.choose(Some(phrases[phrases.len() / 2].first_note));
+    let board = board(&mut session, on_chords(), "");
+    let first = session.snapshot().chosen.unwrap().phrase.first_note;
+    assert!(board.one.as_ref().unwrap().phrase_on_chords(first).is_some());
+    Scene { board, ..Scene::new("near_chords", session.snapshot()) }
 }
 
 /// A take of which every phrase begins on beat one and is short.

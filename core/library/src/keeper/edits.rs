@@ -187,7 +187,7 @@ impl Keeper {
         self.bring_in(session, &BTreeSet::new(), more);
     }
 
-    fn label(&mut self, id: TakeId, set: impl FnOnce(&mut Labels, Stamp)) {
+    pub(super) fn label(&mut self, id: TakeId, set: impl FnOnce(&mut Labels, Stamp)) {
         let Some(known) = self.known.get_mut(&id) else { return };
         set(&mut known.labels, Stamp::now());
         let labels = known.labels.clone();

@@ -8,7 +8,11 @@
 
 mod edits;
 mod exchange;
+mod playing;
 
+pub use playing::Playing;
+
+use crate::catalog::Entry;
 use crate::labels::Labels;
 use crate::library::Origin;
 use crate::merge::Stored;
@@ -42,6 +46,10 @@ pub struct Keeper {
     aside: Vec<Stored>,
     /// Takes of a project that came before there was a recorder.
     waiting: Vec<Stored>,
+    /// What belongs to takes and came before there was a recorder.
+    to_enter: Vec<Entry>,
+    /// What is played, and by whom.
+    playing: Playing,
     /// What can be undone, the last at the end.
     undoing: Vec<edits::Undoing>,
 }
@@ -61,6 +69,11 @@ impl Keeper {
         if !waiting.is_empty() {
             recorder.put(waiting);
         }
+        for (id, known) in self.known.iter().filter(|(_, known)| known.labels != Labels::default())
+        {
+            recorder.label(*id, known.labels.clone());
+        }
+        core::mem::take(&mut self.to_enter).into_iter().for_each(|entry| recorder.enter(entry));
         self.recorder = Some(recorder);
         Ok(())
     }
@@ -115,14 +128,19 @@ impl Keeper {
     /// Dates the takes of `session` that are new, and forgets those that came to nothing.
     pub fn know(&mut self, session: &Session) {
         let mut there = BTreeSet::new();
+        let mut new = Vec::new();
         for take in all(session) {
             there.insert(take.id);
-            let known = self.known.entry(take.id).or_insert_with(Known::new);
+            let known = self.known.entry(take.id).or_insert_with(|| {
+                new.push(take.id);
+                Known::new()
+            });
             if take.playback_of.is_some() {
                 known.origin = Origin::Playback;
             }
         }
         self.known.retain(|id, _| there.contains(id));
+        new.into_iter().for_each(|id| self.say_what_is_played(id));
     }
 }
 

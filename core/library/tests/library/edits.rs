@@ -7,10 +7,9 @@ use overbar_core::take::{Take, TakeId};
 use overbar_core::time::{Beat, Second};
 use overbar_library::recorder::Recorder;
 use overbar_library::{
-    DrillResult, Form, Library, LibraryError, Mark, Player, PlayerId, Query, Section, Sort, Stamp,
-    Tune, TuneId, new_take_id,
+    DrillResult, Form, Library, LibraryError, Mark, Player, PlayerId, Practised, Query, Section,
+    Sort, Stamp, Tune, TuneId, new_take_id,
 };
-use serde_json::json;
 
 /// A library with three takes of 30, 20 and 10 notes.
 fn three() -> (tempfile::TempDir, Library, Vec<Take>) {
@@ -35,10 +34,8 @@ fn takes_are_labelled_found_sorted_and_paged() {
     library.rename(b, "b").unwrap();
     library.remark(b, "Slow in the bridge").unwrap();
     library.star(c, true).unwrap();
-    let tune = TuneId::new();
-    library.set_tune(c, Some(tune)).unwrap();
-    let player = PlayerId::new();
-    library.set_player(c, Some(player)).unwrap();
+    library.set_tune(c, " Etude in F").unwrap();
+    library.set_player(c, "Second chair").unwrap();
     let mut corrections = Corrections::default();
     corrections.set(Second(1.5), Some(true), 0.0);
     library.correct(c, corrections.clone()).unwrap();
@@ -46,7 +43,7 @@ fn takes_are_labelled_found_sorted_and_paged() {
     library.mark(c, marks.clone()).unwrap();
     let labels = library.labels(c).unwrap();
     assert_eq!((labels.corrections.value, labels.marks.value), (corrections, marks));
-    assert_eq!((labels.tune.value, labels.player.value), (Some(tune), Some(player)));
+    assert_eq!((&*labels.tune.value, &*labels.player.value), ("Etude in F", "Second chair"));
 
     let find = |search: &str| Query {
         search: search.to_owned(),
@@ -59,7 +56,8 @@ fn takes_are_labelled_found_sorted_and_paged() {
     assert_eq!(notes(&library, &find("slow üb")), [30]);
     assert_eq!(notes(&library, &find("'; DROP TABLE take; %_")), [0; 0]);
     assert_eq!(notes(&library, &Query { starred: true, ..find("") }), [10]);
-    assert_eq!(notes(&library, &Query { tune: Some(tune), ..find("") }), [10]);
+    let tune = TuneId::of("etude in f ");
+    assert_eq!(notes(&library, &Query { tune, ..find("") }), [10]);
     assert_eq!(notes(&library, &Query { skip: 1, most: 1, ..find("") }), [20]);
     assert_eq!(notes(&library, &Query { sort: Sort::Star, ..find("") })[0], 10);
     let row = &library.list(&find("üb")).unwrap().rows[0];
@@ -121,12 +119,12 @@ fn tunes_players_and_drills_are_kept() {
     let mut tune = Tune {
         id: TuneId::new(),
         name: "Etude in F".to_owned(),
-        form: Form {
+        form: Some(Form {
             bars: 16,
             first_bar: 5,
             sections: vec![section("A", 8), section("B", 8)],
             chords: "| Fmaj7 | Gm7 C7 |".to_owned(),
-        },
+        }),
         edited: Stamp(10),
         deleted: false,
     };
@@ -134,10 +132,9 @@ fn tunes_players_and_drills_are_kept() {
     let older = Tune { name: "old name".to_owned(), edited: Stamp(9), ..tune.clone() };
     library.put_tune(&older).unwrap();
     assert_eq!(library.tunes().unwrap(), [tune.clone()]);
-    tune.form.bars = 12;
+    tune.form.as_mut().unwrap().bars = 12;
     assert!(matches!(library.put_tune(&tune), Err(LibraryError::Form(_))));
-    let gone = Tune { deleted: true, edited: Stamp(11), ..older };
-    library.put_tune(&Tune { form: Form { bars: 16, ..gone.form.clone() }, ..gone }).unwrap();
+    library.put_tune(&Tune { deleted: true, edited: Stamp(11), ..older }).unwrap();
     assert!(library.tunes().unwrap().is_empty());
 
     let player = Player {
@@ -153,11 +150,12 @@ fn tunes_players_and_drills_are_kept() {
     let done = |at, bars| DrillResult {
         at: Stamp(at),
         drill: "rests".to_owned(),
-        result: json!({ "bars": bars, "kept": 0.75 }),
+        result: Practised { choruses: bars, over: true, ..Practised::default() },
     };
     for drill in [done(2, 8), done(1, 4)] {
         library.put_drill(&drill).unwrap();
     }
     assert_eq!(library.drills("rests").unwrap(), [done(1, 4), done(2, 8)]);
     assert!(library.drills("other").unwrap().is_empty());
+    assert_eq!(library.all_drills().unwrap().len(), 2);
 }

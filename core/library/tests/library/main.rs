@@ -18,6 +18,7 @@ mod crash;
 mod edits;
 mod faults;
 mod figures;
+mod history;
 mod invented;
 mod keeping;
 mod merging;

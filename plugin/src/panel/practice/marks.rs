@@ -34,10 +34,12 @@ pub fn marks(ui: &mut Ui, style: &Style, area: Rect, run: &Run, scroll: &mut Scr
     let names = rows.iter().map(|(chorus, at, goal)| width(&name(chorus, *at, goal, climbs)));
     let names = names.fold(0.0, f32::max) + style.len(8.0);
     let sight = scroll.sight(all.clone(), fit);
+    let first = sight.start;
     for (place, (chorus, at, goal)) in rows.get(sight).unwrap_or_default().iter().enumerate() {
         let top = list.top() + place as f32 * pitch;
         let lane = Rect::from_min_size(pos2(list.left(), top), vec2(list.width(), pitch));
-        let id = ui.scope_id().with((chorus.round, chorus.chorus, at));
+        // Where a take ended in the middle of a drill, choruses may be called alike.
+        let id = ui.scope_id().with(first + place);
         let response = ui.interact(lane, id, help::sense());
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, label(chorus, goal)));
         let name = name(chorus, *at, goal, climbs);

@@ -1,4 +1,4 @@
-//! The form of the tune: four fields, what is wrong with them, and the chorus drawn in its bars.
+//! The tune and its form: six fields, what is wrong with them, and the chorus drawn in its bars.
 
 use super::super::act::Act;
 use super::super::field::{Field, field};
@@ -18,7 +18,9 @@ const IN_A_ROW: u32 = 8;
 type Part = (&'static str, &'static str, fn(&mut TuneText) -> &mut String);
 
 /// The fields: what they are called, what stands there while they are empty, what they hold.
-const FIELDS: [Part; 4] = [
+const FIELDS: [Part; 6] = [
+    ("Tune", "no name yet", |text| &mut text.name),
+    ("Player", "nobody named", |text| &mut text.player),
     ("Bars of a chorus", "no form yet: type 12, 16, 32", |text| &mut text.bars),
     ("First bar", "1", |text| &mut text.first_bar),
     ("Sections", "none: type A8 A8 B8 A8", |text| &mut text.sections),

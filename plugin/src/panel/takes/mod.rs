@@ -1,4 +1,5 @@
-//! Takes: all of them in a list, one in its parts, what to work on, the form of the tune.
+//! Takes: all of them in a list, one in its parts, what to work on, the form of the tune, progress
+//! over weeks, the library.
 
 mod advice;
 mod columns;
@@ -7,7 +8,9 @@ mod library;
 mod list;
 mod order;
 mod parts;
+mod progress;
 mod star;
+mod weeks;
 
 use super::act::Act;
 use super::button::{self, Flow};
@@ -49,6 +52,7 @@ pub fn takes(
         TakesView::Comp => comp_sheet::comp_sheet(ui, style, view, state, acts),
         TakesView::Files => files::files(ui, style, view, state, acts),
         TakesView::Form => form::form(ui, style, view, state, acts),
+        TakesView::Progress => progress::progress(ui, style, view, state, acts),
         TakesView::Library => library::library(ui, style, view, state, acts),
     }
 }

@@ -8,12 +8,13 @@ use super::super::scroll::beside_a_bar;
 use super::super::state::{PanelState, Tab};
 use super::super::style::Style;
 use super::super::text::Line;
-use super::super::{View, help, settings, words};
+use super::super::{View, chords, help, settings, words};
 use super::columns::{COLUMNS, Columns, told};
 use super::{say, star};
 use crate::ask::Ask;
+use crate::board::one::OneTake;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
-use overbar_core::parts::{PartName, PartRow, Parts};
+use overbar_core::parts::{PartName, PartRow};
 use overbar_core::take_list::TakeRow;
 
 const NO_TAKE: &str = "No take is shown yet.";
@@ -23,7 +24,8 @@ const BEING_READ: &str = "The take is being read.";
 enum Row<'a> {
     Group(&'static str),
     Part(&'a PartRow),
-    Words(String),
+    /// With what explains it.
+    Words(String, Option<&'static str>),
 }
 
 /// The view, over the whole of `ui`.
@@ -42,7 +44,7 @@ pub fn parts(
     let Some(one) = view.board.one.as_ref().filter(|one| one.id == take.id) else {
         return say(ui, style, below, BEING_READ);
     };
-    let rows = rows(&one.parts, view.board.form.is_some());
+    let rows = rows(one, view.board.form.is_some());
     let columns = Columns::new(beside_a_bar(style, below));
     let head = head(ui, style, &columns);
     let pitch = style.small * 1.3 + style.len(7.0);
@@ -51,7 +53,7 @@ pub fn parts(
     for (index, lane) in lanes.each() {
         match &rows[index] {
             Row::Group(name) => settings::group(ui, style, lane, name),
-            Row::Words(text) => in_words(ui, style, lane, text),
+            Row::Words(text, explained) => in_words(ui, style, lane, text, *explained),
             Row::Part(part) => {
                 if one_part(ui, style, &columns, lane, part)
                     && let Some(first) = part.first_note
@@ -65,13 +67,22 @@ pub fn parts(
     state.parts.bar_beside(ui, style, &lanes, "parts");
 }
 
-fn rows(parts: &Parts, has_form: bool) -> Vec<Row<'_>> {
+fn rows(one: &OneTake, has_form: bool) -> Vec<Row<'_>> {
+    let parts = &one.parts;
     // One solo is the take itself, which has its row in the list.
     let least_solos = if has_form { 2 } else { 1 };
-    let trends = parts.trends.iter().map(|trend| Row::Words(sentence(&trend.to_string())));
+    let trends = parts.trends.iter().map(|trend| Row::Words(sentence(&trend.to_string()), None));
     let mut rows = group_of("choruses", &parts.choruses, 1);
     rows.extend(trends);
     rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
+    if let Some(harmony) = &one.harmony {
+        rows.push(Row::Group("notes against the chords, with 95 % intervals"));
+        rows.extend(
+            chords::of_take(&harmony.take)
+                .into_iter()
+                .map(|told| Row::Words(told, Some(help::CHORDS))),
+        );
+    }
     rows.extend(group_of("solos, eight bars of rest apart", &parts.solos, least_solos));
     rows
 }
@@ -173,13 +184,16 @@ fn head(ui: &mut Ui, style: &Style, columns: &Columns) -> Rect {
     area
 }
 
-fn in_words(ui: &Ui, style: &Style, lane: Rect, text: &str) {
+fn in_words(ui: &Ui, style: &Style, lane: Rect, text: &str, explained: Option<&'static str>) {
     let response = ui.interact(lane, ui.scope_id().with(text), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
     let ink = style.theme.ink_soft;
     let line = Line::cut_to(ui.painter(), text, style.small, ink, lane.width());
     line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
-    response.on_hover_text(text);
+    match explained {
+        Some(words) => help::explain(ui, style, response, words),
+        None => response.on_hover_text(text),
+    };
 }
 
 /// A part's row; whether it was pressed.

@@ -1,0 +1,171 @@
+//! All that was played, counted once, and progress over it.
+
+use crate::busy::Busy;
+use crate::invented::{Host, take};
+use overbar_core::advice::measures::Measures;
+use overbar_core::analyser::Analyser;
+use overbar_core::corrections::Corrections;
+use overbar_core::performance::Performance;
+use overbar_core::progress::day::Day;
+use overbar_core::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::progress::progress;
+use overbar_core::session::Session;
+use overbar_core::settings::Settings;
+use overbar_core::stats::Share;
+use overbar_core::take::Take;
+use overbar_core::time::Second;
+use overbar_library::keeper::{Keeper, Playing};
+use overbar_library::merge::Stored;
+use overbar_library::packed::pack;
+use overbar_library::{
+    GoalMet, History, Labels, Library, Origin, Practised, Stamp, State, new_take_id,
+};
+use std::cell::Cell;
+
+const DAY: i64 = 86_400_000;
+
+fn counted(take: &Performance) -> Measures {
+    let settings = Settings::default();
+    Measures::of(take, &Analyser::phrases_of(take, settings), &settings)
+}
+
+fn stored(seed: u64, began: i64, origin: Origin) -> Stored {
+    Stored {
+        id: new_take_id(),
+        began: Stamp(began),
+        origin,
+        state: State::Over,
+        labels: Labels::default(),
+        packed: pack(&take(Host::STEADY, 60, 6.0, seed)).into(),
+    }
+}
+
+/// What there is, and how many takes had to be counted for it.
+fn history(library: &mut Library, ear: &str) -> (History, usize) {
+    let times = Cell::new(0);
+    let count = |take: &Performance| {
+        times.set(times.get() + 1);
+        counted(take)
+    };
+    (library.history(ear, count, |_, _| true).unwrap(), times.get())
+}
+
+#[test]
+fn each_take_is_counted_once_for_an_ear() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut library = Library::open(&folder.path().join("library.sqlite")).unwrap().library;
+    let takes = [
+        stored(1, 1, Origin::Played),
+        stored(2, 2, Origin::Playback),
+        stored(3, 3, Origin::File),
+        stored(4, 4, Origin::Played),
+    ];
+    library.put_all(&takes).unwrap();
+    let _undo = library.delete(&[takes[3].id]).unwrap();
+    library.set_tune(takes[0].id, "Etude in F").unwrap();
+    let (all, times) = history(&mut library, "one");
+    assert_eq!((all.takes.len(), times, all.unreadable), (2, 2, 0), "neither playback nor deleted");
+    assert_eq!(all.takes[0].measures, counted(&take(Host::STEADY, 60, 6.0, 1)));
+    assert_eq!((&*all.takes[0].tune, &*all.takes[1].tune), ("Etude in F", ""));
+    assert_eq!(history(&mut library, "one"), (all.clone(), 0), "as it was counted before");
+    assert_eq!(history(&mut library, "two"), (all, 2), "another ear counts anew");
+    let mut corrections = Corrections::default();
+    corrections.set(Second(1.5), Some(true), 0.0);
+    library.correct(takes[0].id, corrections).unwrap();
+    assert_eq!(history(&mut library, "two").1, 1, "what was corrected is counted anew");
+
+    let none = library.history("three", counted, |done, of| {
+        assert_eq!((done, of), (0, 2));
+        false
+    });
+    assert!(none.unwrap().takes.is_empty(), "it can be broken off");
+}
+
+#[test]
+fn what_is_played_is_known_with_each_take_and_drill() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("library.sqlite");
+    let (mut session, mut keeper) = (Session::default(), Keeper::default());
+    let play = |session: &mut Session, keeper: &mut Keeper, seed| {
+        let take = Take::new(new_take_id(), take(Host::STEADY, 40, 6.0, seed));
+        session.rearrange(|takes| takes.push(take));
+        keeper.know(session);
+        std::thread::sleep(std::time::Duration::from_millis(2));
+    };
+    play(&mut session, &mut keeper, 1);
+    let playing = |tune: &str| Playing {
+        tune: tune.to_owned(),
+        form: None,
+        player: "Second chair".to_owned(),
+    };
+    keeper.set_playing(&session, playing("Etude in F"));
+    play(&mut session, &mut keeper, 2);
+    keeper.set_playing(&session, playing("Slow one"));
+    play(&mut session, &mut keeper, 3);
+    let goals = vec![GoalMet { aim: "Enter on 4&.".to_owned(), met: 5, due: 6 }];
+    let result = Practised { goals, choruses: 2, over: true, ..Practised::default() };
+    keeper.practised("Entry place", result);
+    keeper.start(path.clone()).unwrap();
+    keeper.look(&session);
+    keeper.close(&session);
+
+    let mut library = Library::open(&path).unwrap().library;
+    let (all, _) = history(&mut library, "one");
+    let of: Vec<(&str, &str)> = all.takes.iter().map(|t| (&*t.tune, &*t.player)).collect();
+    let by = "Second chair";
+    assert_eq!(of, [("Etude in F", by), ("Etude in F", by), ("Slow one", by)]);
+    let [drill] = &all.drills[..] else { panic!("{:?}", all.drills) };
+    let done = &drill.result;
+    assert_eq!((&*drill.drill, &*done.tune, &*done.player), ("Entry place", "Slow one", by));
+    assert_eq!((done.goals[0].met, done.choruses, done.over), (5, 2, true));
+    let names: Vec<String> = library.tunes().unwrap().into_iter().map(|tune| tune.name).collect();
+    assert_eq!(names, ["Etude in F", "Slow one"]);
+    assert_eq!(library.players().unwrap().len(), 1);
+}
+
+/// Ten thousand takes of ten years: read and worked out within 100 ms.
+#[test]
+fn progress_over_ten_thousand_takes() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut library = Library::open(&folder.path().join("library.sqlite")).unwrap().library;
+    let few: Vec<Stored> = (0..10).map(|seed| stored(seed, 0, Origin::Played)).collect();
+    let takes: Vec<Stored> = (0..10_000_i64)
+        .map(|n| Stored {
+            id: new_take_id(),
+            began: Stamp(n * DAY / 3),
+            ..few[n as usize % 10].clone()
+        })
+        .collect();
+    library.put_all(&takes).unwrap();
+    let (first, times) = history(&mut library, "one");
+    assert_eq!((first.takes.len(), times), (10_000, 10_000));
+    let mut least = std::time::Duration::MAX;
+    for _ in 0..5 {
+        let began = Busy::now();
+        let (all, times) = history(&mut library, "one");
+        let day = |stamp: Stamp| Day::of_unix(stamp.0 / 1_000, 0);
+        let rows: Vec<TakeRow> = all
+            .takes
+            .into_iter()
+            .map(|take| TakeRow {
+                day: day(take.began),
+                player: take.player,
+                tune: take.tune,
+                measures: take.measures,
+            })
+            .collect();
+        let drills = [DrillRow {
+            day: day(Stamp(0)),
+            player: String::new(),
+            tune: String::new(),
+            drill: "Entry place".to_owned(),
+            result: Share { count: 1, of: 2 },
+        }];
+        let today = day(Stamp(10_000 * DAY / 3));
+        let told = progress(&rows, &drills, Choice::default(), today);
+        least = least.min(began.elapsed());
+        assert_eq!((told.takes, times), (10_000, 0));
+    }
+    eprintln!("progress over 10,000 takes: {least:?}");
+    assert!(least.as_millis() < 100, "{least:?}");
+}

@@ -1,0 +1,100 @@
+//! Progress over days and weeks: nothing, ten weeks of it, more than fits, and what can go wrong.
+
+use crate::scenes::{self, Scene, in_tab};
+use overbar::panel::state::{Tab, TakesView};
+use overbar::past::{Chosen, Chronicle};
+use overbar_core::advice::measures::Measures;
+use overbar_core::figures::EntryCount;
+use overbar_core::place::PlaceClass;
+use overbar_core::progress::day::Day;
+use overbar_core::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::progress::{Progress, progress};
+use overbar_core::stats::Share;
+use overbar_library::LibraryError;
+
+/// Every view, from nothing to too much.
+pub fn all() -> Vec<Scene> {
+    let names = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
+    let long = "The long one from Thursday evening, with the window open";
+    let overfull = Chronicle {
+        chosen: Chosen { player: None, tune: Some(long.to_owned()) },
+        tunes: names(&[long]),
+        unreadable: 3,
+        ..told(&ten_weeks(), &drills(18, "Line in eighths, climbing: keep eighths going unbroken"))
+    };
+    let ordinary = Chronicle {
+        players: names(&["Second chair"]),
+        tunes: names(&["Etude in F", "Slow one"]),
+        ..told(&ten_weeks(), &drills(1, "Entry place"))
+    };
+    vec![
+        scene("progress_asked", Chronicle::default()),
+        scene("progress_empty", told(&[], &[])),
+        scene("progress", ordinary),
+        scene("progress_overfull", overfull),
+        scene("progress_counting", Chronicle { busy: Some((640, 2_400)), ..Chronicle::default() }),
+        scene(
+            "progress_fault",
+            Chronicle { fault: Some(LibraryError::Busy.to_string()), ..Chronicle::default() },
+        ),
+    ]
+}
+
+fn scene(name: &'static str, past: Chronicle) -> Scene {
+    let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Takes);
+    Scene { takes_view: TakesView::Progress, past, ..scene }
+}
+
+fn told(takes: &[TakeRow], drills: &[DrillRow]) -> Chronicle {
+    let found: Progress = progress(takes, drills, Choice::default(), today());
+    Chronicle { progress: Some(found), ..Chronicle::default() }
+}
+
+fn today() -> Day {
+    Day::parse("2026-05-08").unwrap()
+}
+
+/// Five takes a week; entries on beat one go from three in five to one in five.
+fn ten_weeks() -> Vec<TakeRow> {
+    let days = (0..70).filter(|day| day % 7 < 5);
+    days.map(|ago| {
+        let on_one = 5 + ago * 10 / 70;
+        let share = |count: i32, of| Share { count: count.unsigned_abs(), of };
+        let entry = |(pulse, class, count): (u8, PlaceClass, i32)| EntryCount {
+            pulse,
+            class,
+            count: count.unsigned_abs(),
+        };
+        let one = (1, PlaceClass::One, on_one);
+        let mut measures = Measures {
+            entries: [one, (2, PlaceClass::And, 10), (4, PlaceClass::And, 15 - on_one)]
+                .map(entry)
+                .into(),
+            beat_one_entries: share(on_one, 25),
+            short_phrases: share(10 + ago % 5, 25),
+            long_lines: share(9 + ago % 3, 16),
+            over_the_bar: share(15 + ago % 4, 20),
+            room: share(12, 16),
+            on_beat_exits: share(11, 25),
+            uneven_eighths: share(12 - ago % 2, 60),
+            ..Measures::default()
+        };
+        (0..40).for_each(|n| measures.lag_from_usual_ms.push(f64::from((n * 7 + ago) % 21) - 6.0));
+        let [player, tune] = ["Second chair", "Etude in F"].map(str::to_owned);
+        TakeRow { day: today().plus(-ago), player, tune, measures }
+    })
+    .collect()
+}
+
+/// Each drill played on four days.
+fn drills(number: u32, name: &str) -> Vec<DrillRow> {
+    let each = (0..number).flat_map(|drill| (0..4).map(move |ago| (drill, ago)));
+    each.map(|(drill, ago): (u32, u32)| DrillRow {
+        day: today().plus(-3 * ago.cast_signed()),
+        player: "Second chair".to_owned(),
+        tune: "Etude in F".to_owned(),
+        drill: if number == 1 { name.to_owned() } else { format!("{name} {drill}") },
+        result: Share { count: [10, 11, 9, 7][ago as usize], of: 12 },
+    })
+    .collect()
+}
