@@ -175,13 +175,13 @@ fn a_place_that_disagrees() {
     let mut other = label("a.mid", &[0, 4, 8, 12]);
     other["notes"]["tatum"][4] = json!(1);
     let ran = score(&labelled("score-place", &[other]));
-    assert!(ran.out.contains("six classes:       agreement 0.7500  (3 of 4)"), "{ran:?}");
+    assert!(ran.out.contains("settled, six classes:        agreement 0.7500  (3 of 4)"), "{ran:?}");
     // Labelled on a beat, heard on the "and".
     assert!(ran.out.contains("\n  beat               0         1         1         0"), "{ran:?}");
     let mut waltz = label("a.mid", &[0, 4, 8, 12]);
     waltz["metre"] = json!("3/4");
     let ran = score(&labelled("score-waltz", &[waltz]));
-    assert!(ran.out.contains("six classes:       agreement 0.0000  (0 of 0)"), "{ran:?}");
+    assert!(ran.out.contains("settled, six classes:        agreement 0.0000  (0 of 0)"), "{ran:?}");
 }
 
 /// In swing feel the last third of a beat is the "and", in other feels a triplet's last note.
