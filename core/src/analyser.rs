@@ -4,6 +4,7 @@
 //! A live pass is heard with the least hindsight: a boundary is decided at its onset, and may be
 //! revised once, when two more onsets have come. A take that is over is heard whole.
 
+use crate::beats::BeatReader;
 use crate::boundary::{Boundary, Standing};
 use crate::ear::{Ear, Hindsight, SETTLES_AFTER, whole};
 use crate::feel::Feel;
@@ -12,10 +13,9 @@ use crate::figures::{Figures, Tally, figures};
 use crate::line::Line;
 use crate::melody::RoleCounts;
 use crate::performance::Performance;
-use crate::phrase::{Extent, Phrase, PhraseReader, Score};
+use crate::phrase::{Extent, Phrase, PhraseReader, Score, spot};
 use crate::place::BarLines;
-use crate::place_model::Role;
-use crate::reading::{PlaceReader, Reading, Timing, alone};
+use crate::reading::{PlaceReader, Timing};
 use crate::room::make_room;
 use crate::settings::Settings;
 use crate::snapshot::SHOWN_PHRASES;
@@ -37,8 +37,10 @@ pub struct Analyser {
     tally: Tally,
     feel: FeelTally,
     tallied: usize,
-    /// The places of the first onsets, each read from the note by itself.
-    readings: Vec<Reading>,
+    /// The places of the first onsets.
+    places: BeatReader,
+    /// No more notes will come.
+    whole: bool,
 }
 
 /// What is to be shown of a performance.
@@ -91,7 +93,8 @@ impl Analyser {
             tally: Tally::default(),
             feel: FeelTally::default(),
             tallied: 0,
-            readings: Vec::new(),
+            places: BeatReader::new(settings.feel),
+            whole: false,
         }
     }
 
@@ -115,7 +118,7 @@ impl Analyser {
 
     /// A whole performance, heard and not yet read.
     fn of_whole(performance: &Performance, settings: Settings) -> Self {
-        let mut analyser = Self::new(settings);
+        let mut analyser = Self { whole: true, ..Self::new(settings) };
         let notes = performance.heard.notes();
         analyser.line.follow(notes);
         let mut boundaries = Vec::new();
@@ -135,7 +138,7 @@ impl Analyser {
             // The onset before may have been let go, or be held, by another note than before.
             let same = changed.checked_sub(1).and_then(|same| self.line.get(same));
             self.reread_phrases_from(same.map_or(0, |same| same.first + 1));
-            self.readings.truncate(changed);
+            self.places.rewind(changed);
         }
         if !self.ear.take_back_to(changed) {
             self.ear = Ear::new(self.settings.finer);
@@ -215,25 +218,26 @@ impl Analyser {
 
     fn reread_places_from(&mut self, first: usize) {
         let onsets = self.line.all().partition_point(|onset| onset.note < first);
-        self.readings.truncate(onsets);
+        self.places.rewind(onsets);
     }
 
-    /// Reads the places of the onsets that have come since the last call.
+    /// Reads the places of the onsets that have come since the last call, and those again that may
+    /// still change.
     fn read_places(&mut self, performance: &Performance) {
+        let mut places = core::mem::take(&mut self.places);
+        let Self { line, boundaries, settings, .. } = &*self;
         let notes = performance.heard.notes();
-        for index in self.readings.len()..self.line.len() {
-            let note = self.line.get(index).and_then(|onset| notes.get(onset.note));
-            let spot = note.and_then(|note| self.score(performance).spot(note));
-            let Some(spot) = spot else { return };
-            let role = if self.begins(index) { Role::PhraseStart } else { Role::Inside };
-            make_room(&mut self.readings);
-            self.readings.push(Reading { settled: true, ..alone(&spot, role, self.settings.feel) });
+        let bars = bar_lines(settings, performance);
+        let fell = |index: usize| {
+            let note = notes.get(line.get(index)?.note)?;
+            spot(&bars, &performance.tempo, settings.latency, note)
+        };
+        let begins = |index| begins(boundaries, index);
+        let changed = places.read(line.len(), self.whole, fell, begins);
+        self.places = places;
+        if let Some(note) = changed.and_then(|onset| self.line.get(onset)).map(|o| o.note) {
+            self.reread_phrases_from(note);
         }
-    }
-
-    /// Whether a phrase begins at onset `index`.
-    fn begins(&self, index: usize) -> bool {
-        self.boundaries.binary_search_by_key(&index, |(onset, _)| *onset).is_ok()
     }
 
     /// What phrases are read against.
@@ -241,16 +245,12 @@ impl Analyser {
         Score {
             notes: performance.heard.notes(),
             line: self.line.all(),
-            firm: self.line.firm(),
+            firm: self.line.firm().min(self.places.settled()),
             roles: self.line.roles(),
-            lines: BarLines {
-                metres: &performance.metres,
-                beat_one_offset: self.settings.beat_one_offset,
-                pulse: self.settings.pulse,
-            },
+            lines: bar_lines(&self.settings, performance),
             tempo: &performance.tempo,
             latency: self.settings.latency,
-            readings: &self.readings,
+            readings: self.places.readings(),
         }
     }
 
@@ -317,6 +317,20 @@ impl Analyser {
     }
 }
 
+/// Bar lines as the player counts them.
+fn bar_lines<'a>(settings: &Settings, performance: &'a Performance) -> BarLines<'a> {
+    BarLines {
+        metres: &performance.metres,
+        beat_one_offset: settings.beat_one_offset,
+        pulse: settings.pulse,
+    }
+}
+
+/// Whether a phrase begins at onset `index`.
+fn begins(boundaries: &[(usize, Boundary)], index: usize) -> bool {
+    boundaries.binary_search_by_key(&index, |(onset, _)| *onset).is_ok()
+}
+
 /// The note of the first boundary in which two lists differ.
 fn first_that_differs(
     now: &[(usize, Boundary)],
@@ -352,7 +366,7 @@ impl WholeReading {
     /// Reads `performance`, whose phrases begin where `phrases` do.
     #[must_use]
     pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {
-        let mut analyser = Analyser::new(*settings);
+        let mut analyser = Analyser { whole: true, ..Analyser::new(*settings) };
         analyser.line.follow(performance.heard.notes());
         let begins = phrases.iter().map(|p| (analyser.line.onset_of(p.first_note), p.boundary));
         analyser.boundaries = begins.collect();
@@ -367,7 +381,7 @@ impl WholeReading {
         let score = self.score(performance);
         for (index, onset) in score.line.iter().enumerate() {
             if let Some(spot) = score.notes.get(onset.note).and_then(|note| score.spot(note)) {
-                reader.push(spot, self.analyser.begins(index));
+                reader.push(spot, begins(&self.analyser.boundaries, index));
             }
         }
         reader.whole().timing

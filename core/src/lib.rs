@@ -21,6 +21,7 @@
 pub mod advice;
 pub mod alerts;
 pub mod analyser;
+pub mod beats;
 pub mod boundary;
 pub mod calibrate;
 pub mod clock;

@@ -128,8 +128,7 @@ impl Score<'_> {
     /// Where a note fell on the felt pulse; `None` without a beat grid.
     #[must_use]
     pub fn spot(&self, note: &Note) -> Option<Spot> {
-        let beat = played(self.tempo, note.on, self.latency)?;
-        Some(self.lines.spot(beat, self.tempo.tempo_at(beat)?))
+        spot(&self.lines, self.tempo, self.latency, note)
     }
 
     /// The place of an onset, by its index in the line; `None` where there is no such onset or no
@@ -147,6 +146,19 @@ impl Score<'_> {
         let to = self.line.partition_point(|onset| onset.first <= phrase.last_note);
         from..to
     }
+}
+
+/// Where a note fell on the felt pulse of `lines`, with the delay of the player's rig taken off;
+/// `None` without a beat grid.
+#[must_use]
+pub fn spot(
+    lines: &BarLines<'_>,
+    tempo: &TempoMap,
+    latency: SecondSpan,
+    note: &Note,
+) -> Option<Spot> {
+    let beat = played(tempo, note.on, latency)?;
+    Some(lines.spot(beat, tempo.tempo_at(beat)?))
 }
 
 /// Where in the song a note was played that came in at `moment`, with the delay of the player's

@@ -94,10 +94,14 @@ fn starts_and_places_counted_by_hand() {
          phrase starts, mean over solos: precision 0.8333  recall 0.7500  F1 0.7857\n  \
          by tempo:  100-140 1.000\n  \
          by feel:   LATIN 0.571  SWING 1.000\n\
-         entry class, six classes:       agreement 1.0000  (7 of 7)\n\
-         entry class, beat / and / other: agreement 1.0000  (7 of 7)\n"
+         entry class at the onset, six classes:        agreement 1.0000  (7 of 7)\n\
+         entry class at the onset, beat / and / other: agreement 1.0000  (7 of 7)\n"
     );
     assert!(ran.out.starts_with(&expected), "{}", ran.out);
+    for classes in ["six classes:       ", "beat / and / other:"] {
+        let settled = format!("\nentry class settled, {classes} agreement 1.0000  (7 of 7)\n");
+        assert!(ran.out.contains(&settled), "{}", ran.out);
+    }
     for grade in ["live", "settled", "after"] {
         assert!(ran.out.contains(&format!("\nmodel, {:8} precision ", format!("{grade}:"))));
     }
@@ -118,6 +122,7 @@ fn the_same_in_json() {
     let entries = &scores["entries"];
     let classes = &entries["classes"]["pooled"];
     assert_eq!((&classes["of"], &classes["six_agree"]), (&json!(7), &json!(7)));
+    assert_eq!(&entries["at_onset"]["pooled"], classes);
     assert_eq!(classes["labelled_then_heard"]["one"]["one"], 4, "both solos begin and end on one");
     assert_eq!(
         entries["beat_one"],
@@ -170,13 +175,13 @@ fn a_place_that_disagrees() {
     let mut other = label("a.mid", &[0, 4, 8, 12]);
     other["notes"]["tatum"][4] = json!(1);
     let ran = score(&labelled("score-place", &[other]));
-    assert!(ran.out.contains("six classes:       agreement 0.7500  (3 of 4)"), "{ran:?}");
+    assert!(ran.out.contains("settled, six classes:        agreement 0.7500  (3 of 4)"), "{ran:?}");
     // Labelled on a beat, heard on the "and".
     assert!(ran.out.contains("\n  beat               0         1         1         0"), "{ran:?}");
     let mut waltz = label("a.mid", &[0, 4, 8, 12]);
     waltz["metre"] = json!("3/4");
     let ran = score(&labelled("score-waltz", &[waltz]));
-    assert!(ran.out.contains("six classes:       agreement 0.0000  (0 of 0)"), "{ran:?}");
+    assert!(ran.out.contains("settled, six classes:        agreement 0.0000  (0 of 0)"), "{ran:?}");
 }
 
 /// In swing feel the last third of a beat is the "and", in other feels a triplet's last note.

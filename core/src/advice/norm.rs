@@ -33,15 +33,15 @@ pub const SOURCE: &str =
 #[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
-        Measure::BeatOneEntries => [0.0, 0.0, 0.062, 0.140, 0.232],
-        Measure::OnePlaceEntries => [0.153, 0.189, 0.231, 0.293, 0.352],
+        Measure::BeatOneEntries => [0.0, 0.0, 0.067, 0.117, 0.250],
+        Measure::OnePlaceEntries => [0.149, 0.182, 0.222, 0.297, 0.365],
         Measure::ShortPhrases => [0.0, 0.083, 0.188, 0.313, 0.488],
         Measure::LongLines => [0.500, 0.800, 0.911, 1.0, 1.0],
-        Measure::OverTheBar => [0.795, 0.875, 0.939, 1.0, 1.0],
+        Measure::OverTheBar => [0.795, 0.875, 0.938, 1.0, 1.0],
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
-        Measure::OnBeatExits => [0.171, 0.250, 0.350, 0.449, 0.522],
-        Measure::UnevenEighths => [0.098, 0.130, 0.189, 0.243, 0.305],
-        Measure::Lag => [-10.4, -6.0, 0.0, 5.3, 11.2],
+        Measure::OnBeatExits => [0.210, 0.291, 0.400, 0.493, 0.573],
+        Measure::UnevenEighths => [0.119, 0.156, 0.216, 0.277, 0.333],
+        Measure::Lag => [-14.3, -7.9, 0.0, 7.9, 14.6],
     };
     Norm { low, lower, median, upper, high }
 }
@@ -55,4 +55,4 @@ pub fn usual_lag_ms(tempo: Tempo) -> f64 {
 }
 
 /// Milliseconds at tempo 0, and more of them for each quarter a minute.
-pub const USUAL_LAG: (f64, f64) = (46.1, -0.1541);
+pub const USUAL_LAG: (f64, f64) = (48.8, -0.1639);

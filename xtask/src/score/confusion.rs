@@ -15,17 +15,29 @@ pub struct Confusion {
 }
 
 impl Confusion {
-    /// Compares entries at the starts that are both found and labelled, in 4/4: by the label of
+    /// Compares entries as they are settled, at the starts that are both found and labelled, in 4/4: by the label of
     /// the note that an entry is heard by, which grace notes come before.
     ///
     /// # Errors
     /// Where such a start has no labelled place.
     pub fn of(solo: &Solo) -> Result<Self, String> {
+        Self::between(solo, solo.phrases.iter().map(|phrase| phrase.entry.class))
+    }
+
+    /// The same of entries as they were said at the onset.
+    ///
+    /// # Errors
+    /// As [`Confusion::of`].
+    pub fn at_onset(solo: &Solo) -> Result<Self, String> {
+        Self::between(solo, solo.at_onset.iter().copied())
+    }
+
+    fn between(solo: &Solo, classes: impl Iterator<Item = PlaceClass>) -> Result<Self, String> {
         let mut confusion = Self::default();
-        let found = |p: &&Phrase| solo.label.begins_at(p.first_note..p.opening.note + 1);
-        for phrase in solo.phrases.iter().filter(found) {
+        let found = |p: &Phrase| solo.label.begins_at(p.first_note..p.opening.note + 1);
+        for (phrase, heard) in solo.phrases.iter().zip(classes).filter(|(p, _)| found(p)) {
             if let Some(labelled) = solo.label.class(phrase.opening.note)? {
-                confusion.counts[index(labelled)][index(phrase.entry.class)] += 1;
+                confusion.counts[index(labelled)][index(heard)] += 1;
             }
         }
         Ok(confusion)

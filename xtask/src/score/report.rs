@@ -7,7 +7,8 @@
 //!   `{precision, recall, f1}`.
 //! - `entries.classes`: classes of entries, of starts both found and labelled in 4/4: `of` so many,
 //!   `six_agree` in their class and `three_agree` in beat, "and" or other; `labelled_then_heard` is
-//!   the count by class as labelled, then by class as heard. `entries.beat_one`, `.off_beat`: how
+//!   the count by class as labelled, then by class as heard. `entries.at_onset`: the same of what is
+//!   said at the onset. `entries.beat_one`, `.off_beat`: how
 //!   far shares of a solo's entries are off: `{solos, mean_absolute_points, mean_points}`, the
 //!   latter heard less labelled.
 //! - `models`: the boundary models as they ship, a list by `grade`: `starts`, and `calibration`:
@@ -61,6 +62,7 @@ struct Heard {
 #[derive(Debug, Default, Serialize)]
 struct Entries {
     classes: Parts<Confusion>,
+    at_onset: Parts<Confusion>,
     beat_one: Gap,
     off_beat: Gap,
 }
@@ -98,6 +100,7 @@ impl Report {
             heard.starts.add(&solo.label, &starts);
             rates.push(starts.rates());
             entries.classes.add(&solo.label, &Confusion::of(solo)?);
+            entries.at_onset.add(&solo.label, &Confusion::at_onset(solo)?);
         }
         heard.mean = Rates::mean(&rates);
         let (gate_ms, legato_seconds) = match note_ends {
@@ -124,10 +127,6 @@ impl Report {
         let (starts, mean) = (&self.heard.starts, &self.heard.mean);
         let Starts { found, labelled, right } = starts.pooled;
         let Rates { precision, recall, f1 } = starts.pooled.rates();
-        let classes = &self.entries.classes;
-        let share = |part: usize, of: usize| if of == 0 { 0.0 } else { part as f64 / of as f64 };
-        let (six, three, of) =
-            (classes.pooled.six(), classes.pooled.three(), classes.pooled.of_all());
         let mut text = format!("solos {}{}\n", self.solos, self.note_ends());
         text += &format!(
             "phrase starts, pooled:          precision {precision:.4}  recall {recall:.4}  \
@@ -136,18 +135,9 @@ impl Report {
             mean.precision, mean.recall, mean.f1
         );
         text += &starts.lines(|starts| format!("{:.3}", starts.rates().f1));
-        text += &format!(
-            "entry class, six classes:       agreement {:.4}  ({six} of {of})\n\
-             entry class, beat / and / other: agreement {:.4}  ({three} of {of})\n",
-            share(six, of),
-            share(three, of),
-        );
-        text += &classes.lines(|part| {
-            let of = part.of_all();
-            format!("{:.3}/{:.3}", share(part.six(), of), share(part.three(), of))
-        });
-        text += "entry classes, labelled (rows) and heard (columns):\n";
-        text += &classes.pooled.table();
+        let entries = &self.entries;
+        text += &entry_lines("at the onset", &entries.at_onset);
+        text += &entry_lines("settled", &entries.classes);
         for (what, gap) in
             [("on beat one", &self.entries.beat_one), ("off the beat", &self.entries.off_beat)]
         {
@@ -189,4 +179,23 @@ fn starts(solo: &Solo) -> Starts {
         starts.right += usize::from(begins);
         starts
     })
+}
+
+/// How far entries agree, said `when`.
+fn entry_lines(when: &str, classes: &Parts<Confusion>) -> String {
+    let share = |part: usize, of: usize| if of == 0 { 0.0 } else { part as f64 / of as f64 };
+    let Parts { pooled, .. } = classes;
+    let (six, three, of) = (pooled.six(), pooled.three(), pooled.of_all());
+    let mut text = format!(
+        "entry class {when}, six classes:        agreement {:.4}  ({six} of {of})\n\
+         entry class {when}, beat / and / other: agreement {:.4}  ({three} of {of})\n",
+        share(six, of),
+        share(three, of),
+    );
+    text += &classes.lines(|part| {
+        let of = part.of_all();
+        format!("{:.3}/{:.3}", share(part.six(), of), share(part.three(), of))
+    });
+    text += &format!("entry classes {when}, labelled (rows) and heard (columns):\n");
+    text + &pooled.table()
 }

@@ -105,7 +105,13 @@ mod tests {
             "notes": {"beat": [], "division": [], "tatum": []},
         });
         let label = serde_json::from_value(label).unwrap();
-        Solo { label, phrases: Vec::new(), notes: notes(), as_played: notes() }
+        Solo {
+            label,
+            phrases: Vec::new(),
+            at_onset: Vec::new(),
+            notes: notes(),
+            as_played: notes(),
+        }
     }
 
     #[test]

@@ -7,6 +7,8 @@ use overbar_core::midi_file::{Choice, MidiFile};
 use overbar_core::note::Note;
 use overbar_core::performance::Performance;
 use overbar_core::phrase::Phrase;
+use overbar_core::place::{BarLines, PlaceClass};
+use overbar_core::place_model::Role;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use std::path::Path;
@@ -17,6 +19,8 @@ pub struct Solo {
     pub label: Label,
     /// Phrases as a user sees them.
     pub phrases: Vec<Phrase>,
+    /// The classes of their entries as they were said at the onset.
+    pub at_onset: Vec<PlaceClass>,
     /// Its notes, with note ends changed as asked for.
     pub notes: Vec<Note>,
     /// Its notes as played: what models are fitted to.
@@ -38,9 +42,23 @@ impl Solo {
         let played = last_take(&session(&events, settings));
         let mut session = session(&note_ends.change(events, &played), settings);
         let phrases = session.phrases();
-        let notes = last_take(&session).heard.notes().to_vec();
-        Ok(Self { label, phrases, notes, as_played: played.heard.notes().to_vec() })
+        let take = last_take(&session);
+        let at_onset = phrases.iter().map(|phrase| at_onset(phrase, &take, &settings)).collect();
+        let notes = take.heard.notes().to_vec();
+        Ok(Self { label, phrases, at_onset, notes, as_played: played.heard.notes().to_vec() })
     }
+}
+
+/// What is said of an entry at its onset, by the note alone.
+fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PlaceClass {
+    let lines = BarLines {
+        metres: &take.metres,
+        beat_one_offset: settings.beat_one_offset,
+        pulse: settings.pulse,
+    };
+    let beat = phrase.entry.beat;
+    let place = |tempo| lines.place(beat, tempo, Role::PhraseStart, settings.feel).class;
+    take.tempo.tempo_at(beat).map_or(phrase.entry.class, place)
 }
 
 fn read(path: &Path) -> Result<Vec<Event>, String> {

@@ -1,0 +1,118 @@
+//! What it costs to lay notes on the parts of a beat, by the beat itself and by the player's
+//! timing. Fitted by `tests/fit/fit_divisions.py`: the first on all beats of the 207 solos in 4/4 of
+//! the Weimar Jazz Database's open half (Pfleiderer and others 2017), against the parts its labels
+//! give; the second on beats in which phrases of invented performances begin.
+
+use super::divide::{Lying, MOST};
+use super::habit::Habit;
+
+/// The ways a beat is divided, and what each costs against the whole beat.
+const BY_BEAT: [(usize, f64); 10] = [
+    (1, 0.0),
+    (2, 5.87),
+    (3, 16.26),
+    (4, 19.14),
+    (5, 32.66),
+    (6, 32.51),
+    (7, 44.58),
+    (8, 44.82),
+    (10, 55.93),
+    (12, 65.82),
+];
+
+/// What a beat of unevenness among its notes costs, of their mean lateness and earliness, and a
+/// part by which the latest note lies nearer to the next part than to its own.
+const UNEVEN: f64 = 69.57;
+const LATE: f64 = 56.63;
+const EARLY: f64 = 47.90;
+const PAST: f64 = 143.3;
+
+/// The same by the player's timing. A deviation counts in spreads of [`SPREAD`].
+const BY_PLAYER: [(usize, f64); 6] =
+    [(1, 0.0), (2, -2.998), (3, 0.469), (4, -0.062), (6, 1.975), (8, 0.194)];
+
+/// The spread of a steady player's onsets, in seconds.
+const SPREAD: f64 = 0.020;
+
+/// What half the sum of squared deviations costs, cut at `FARTHEST` each, and the largest.
+const SQUARES: f64 = 0.336;
+const FARTHEST: f64 = 20.0;
+const LARGEST: f64 = 0.409;
+
+/// What three parts or more cost for a beat without a note on it, for each that is not played,
+/// with the logarithm of the rate against [`REFERENCE`] pulses a minute, and where one lasts less
+/// than [`SHORTEST`] seconds, by how much less; and what two cost without a note on the beat.
+const HEADLESS: f64 = -2.080;
+const GAP: f64 = 1.187;
+const RATE: f64 = -0.374;
+const REFERENCE: f64 = 160.0;
+const SHORT: f64 = 7.353;
+const SHORTEST: f64 = 0.075;
+const OFF_BEAT: f64 = 1.746;
+
+/// A way of laying notes, and how likely it is against others, as a logarithm.
+pub(super) type Ways = Vec<(Lying, f64)>;
+
+/// By the beat: `onsets` in pulses from it.
+pub(super) fn by_beat(onsets: &[f64]) -> Ways {
+    let way = |(parts, cost): (usize, f64)| {
+        let lying = Lying::of(onsets, parts)?;
+        let away = onsets.iter().zip(lying.steps()).map(|(on, step)| on - lying.place(*step));
+        let (mut least, mut most, mut sum) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
+        for away in away {
+            (least, most, sum) = (least.min(away), most.max(away), sum + away);
+        }
+        let mean = sum / count(onsets.len());
+        let past = (most * count(parts) - 0.5).max(0.0);
+        let late = if mean > 0.0 { LATE * mean } else { -EARLY * mean };
+        Some((lying, -(cost + UNEVEN * (most - least) + late + PAST * past)))
+    };
+    BY_BEAT.into_iter().filter_map(way).collect()
+}
+
+/// By the player's habit: `onsets` in pulses of `pulse` seconds from the beat, whose "and" lies at
+/// `and`.
+pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> Ways {
+    let off_lag = habit.off_beat_lag() / pulse;
+    let rate = (60.0 / pulse / REFERENCE).ln();
+    let way = |(parts, cost): (usize, f64)| {
+        // Where a note would lie without lag and swing; on the beat the lag is twice as large.
+        let plain = |onset: &f64| {
+            let on = onset - off_lag;
+            let even = if parts == 2 && on >= 0.5 * and { on + 0.5 - and } else { on };
+            if even < 0.5 / count(parts) { even - off_lag } else { even }
+        };
+        let mut plain_onsets = [0.0; MOST];
+        for (slot, onset) in plain_onsets.iter_mut().zip(onsets) {
+            *slot = plain(onset);
+        }
+        let lying = Lying::of(plain_onsets.get(..onsets.len())?, parts)?;
+        let (mut squares, mut largest) = (0.0, 0.0_f64);
+        for (onset, step) in onsets.iter().zip(lying.steps()) {
+            let expected = match (parts, *step) {
+                (_, 0) => 2.0 * off_lag,
+                (2, _) => and + off_lag,
+                _ => lying.place(*step) + off_lag,
+            };
+            let away = (onset - expected) * pulse / SPREAD;
+            squares += (away * away).min(FARTHEST);
+            largest = largest.max(away.abs());
+        }
+        let headless = lying.steps().first().is_some_and(|first| *first > 0);
+        let mut cost = cost + 0.5 * SQUARES * squares + LARGEST * largest;
+        if parts >= 3 {
+            let short = (SHORTEST * count(parts) / pulse - 1.0).max(0.0);
+            cost += RATE * rate + SHORT * short + GAP * count(parts - onsets.len());
+            cost += if headless { HEADLESS } else { 0.0 };
+        } else if parts == 2 && headless {
+            cost += OFF_BEAT;
+        }
+        Some((lying, -cost))
+    };
+    BY_PLAYER.into_iter().filter_map(way).collect()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "numbers of notes and parts, up to 12")]
+fn count(of: usize) -> f64 {
+    of as f64
+}

@@ -1,0 +1,205 @@
+//! What a player's beats have shown of his timing, beat by beat.
+
+/// What is known of a player before anything is heard: lag and spread in seconds, place of the
+/// "and", correlation of the lateness of a pair's two notes, share of beats that are no plain ones.
+/// Origin: about the means over the solos of the Weimar Jazz Database (Pfleiderer and others 2017).
+const LAG: f64 = 0.015;
+const AND: f64 = 0.55;
+const SPREAD: f64 = 0.0215;
+const TOGETHER: f64 = 0.25;
+const ODD: f64 = 0.1;
+
+/// How many pairs or beats each of these weighs.
+const LAG_PAIRS: f64 = 12.0;
+const SPREAD_PAIRS: f64 = 8.0;
+const SPREAD_MORE: f64 = 12.0;
+const ODD_BEATS: f64 = 20.0;
+
+/// What was heard weighs so much after each later pair, and beat.
+const LAG_KEPT: f64 = 0.99;
+const SPREAD_KEPT: f64 = 0.995;
+
+/// A pair of eighths: the first falls before this part of the beat, and the second between these.
+const ON: f64 = 0.28;
+const OFF: (f64, f64) = (0.4, 0.85);
+
+/// A beat of more notes is no plain one.
+const PLAIN: usize = 4;
+
+/// A player is taken for steady where the sum of these weights is above the threshold: spread of
+/// the first note of a pair (a millisecond, up to [`WIDEST`]), correlation, share of odd beats.
+/// Origin: fitted by logistic regression (`tests/fit/fit_divisions.py`) to tell invented
+/// performances, whose timing is steady, from recorded ones; the threshold is where odds are e to 1.
+const STEADY: (f64, f64, f64) = (-0.3077, -5.415, -12.81);
+const WIDEST: f64 = 40.0;
+const STEADY_FROM: f64 = -8.56;
+
+/// The part of a lag that notes off the beat have. Origin: soloists delay beats and play off-beats
+/// closer to the time (Nelias and others 2022); a half is a round figure.
+const OFF_BEAT_LAG: f64 = 0.5;
+
+/// A line is exact, as programs write it, while all its notes lie this close to thirds and quarters
+/// of their beats, in pulses, and there are so many of them. Origin: by chance a hand does so with one
+/// note in twenty.
+const EXACT: f64 = 0.004;
+const EXACT_NOTES: usize = 2;
+const EXACT_PLACES: [f64; 6] = [0.0, 0.25, 1.0 / 3.0, 0.5, 2.0 / 3.0, 0.75];
+
+/// A note so far ahead of a beat, in seconds, belongs to it. Origin: the labelled solos have 30 ms,
+/// and a millisecond is left for the rounding of what plays and records;
+/// for a steady player it is so far ahead of his own beat. It is never more than a part of the
+/// pulse.
+const AHEAD: f64 = 0.031;
+const STEADY_AHEAD: f64 = 0.060;
+const MOST_AHEAD: f64 = 0.2;
+
+/// From this place of the "and" on, a line swings. Origin: halfway, in ratio, from even to the
+/// usual soloist's 1.21 (Corcoran and Frieler 2021).
+const SWUNG: f64 = 0.52;
+
+/// A player's timing, as his pairs of eighths have shown it so far.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Habit {
+    /// Lag on the beat in seconds, place of the "and" without it, and how many pairs they weigh.
+    lag: f64,
+    and: f64,
+    pairs: f64,
+    /// Means, variances and covariance of a pair's two notes, and how many pairs they weigh.
+    means: (f64, f64),
+    variances: (f64, f64),
+    covariance: f64,
+    spread_pairs: f64,
+    /// Share of beats that are no plain ones.
+    odd: f64,
+    beats: f64,
+    /// How many notes there were, while all lie where a program writes them.
+    exact: Option<usize>,
+}
+
+impl Default for Habit {
+    fn default() -> Self {
+        Self {
+            lag: LAG,
+            and: AND,
+            pairs: LAG_PAIRS,
+            means: (LAG, AND),
+            variances: (SPREAD * SPREAD, SPREAD * SPREAD),
+            covariance: TOGETHER * SPREAD * SPREAD,
+            spread_pairs: SPREAD_PAIRS,
+            odd: ODD,
+            beats: ODD_BEATS,
+            exact: Some(0),
+        }
+    }
+}
+
+impl Habit {
+    /// Whether the player's timing is steady enough to read him by it.
+    fn is_steady(&self) -> bool {
+        let (spread, together, odd) = STEADY;
+        let milliseconds = (self.variances.0.sqrt() * 1e3).min(WIDEST);
+        let correlation = self.covariance / (self.variances.0 * self.variances.1).sqrt();
+        spread * milliseconds + together * correlation + odd * self.odd > STEADY_FROM
+    }
+
+    /// Whether a beat is read by the player's timing: he is steady, or all is exact up to it.
+    pub fn reads(&self, onsets: &[f64]) -> bool {
+        self.is_steady()
+            || (self.exact.is_some_and(|notes| notes >= EXACT_NOTES) && is_exact(onsets))
+    }
+
+    /// How far ahead of a beat of a pulse that lasts `pulse` seconds a note belongs to it, in
+    /// pulses.
+    pub fn ahead(&self, pulse: f64) -> f64 {
+        let seconds = if self.is_steady() { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
+        (seconds / pulse).min(MOST_AHEAD)
+    }
+
+    /// The lag of notes off the beat, in seconds.
+    pub fn off_beat_lag(&self) -> f64 {
+        OFF_BEAT_LAG * self.lag
+    }
+
+    /// Place of the "and" in the pulse, where the lag is taken off.
+    pub fn and(&self) -> f64 {
+        self.and
+    }
+
+    /// Whether the line swings.
+    pub fn swings(&self) -> bool {
+        self.and > SWUNG
+    }
+
+    /// Takes in the notes of a beat that is complete, in pulses of `pulse` seconds from it.
+    pub fn take(&mut self, onsets: &[f64], pulse: f64) {
+        let pair = match onsets {
+            [first, second] if (OFF.0..OFF.1).contains(second) => Some((*first, *second)),
+            _ => None,
+        };
+        let is_odd = onsets.len() > PLAIN || (onsets.len() == 2 && pair.is_none());
+        self.exact = self.exact.filter(|_| is_exact(onsets)).map(|notes| notes + onsets.len());
+        self.beats = self.beats * SPREAD_KEPT + 1.0;
+        self.odd += (f64::from(u8::from(is_odd)) - self.odd) / self.beats;
+        let Some((first, second)) = pair.filter(|(first, _)| *first < ON) else { return };
+        let (on, off) = (first * pulse, second * pulse);
+        self.pairs = self.pairs * LAG_KEPT + 1.0;
+        self.lag += (on - self.lag) / self.pairs;
+        self.and += (second - OFF_BEAT_LAG * self.lag / pulse - self.and) / self.pairs;
+        self.spread_pairs = self.spread_pairs * SPREAD_KEPT + 1.0;
+        let away = (on - self.means.0, off - self.means.1 * pulse);
+        self.means.0 += away.0 / self.spread_pairs;
+        self.means.1 += (second - self.means.1) / self.spread_pairs;
+        let weight = self.spread_pairs + SPREAD_MORE;
+        let follow = |value: &mut f64, seen: f64| *value += (seen - *value) / weight;
+        follow(&mut self.variances.0, away.0 * away.0);
+        follow(&mut self.variances.1, away.1 * away.1);
+        follow(&mut self.covariance, away.0 * away.1);
+    }
+}
+
+/// Whether all these lie where a program writes them.
+pub(super) fn is_exact(onsets: &[f64]) -> bool {
+    let near = |onset: &f64| EXACT_PLACES.iter().any(|place| (onset - place).abs() < EXACT);
+    onsets.iter().all(near)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn after(pairs: impl IntoIterator<Item = [f64; 2]>) -> Habit {
+        let mut habit = Habit::default();
+        pairs.into_iter().for_each(|pair| habit.take(&pair, 0.5));
+        habit
+    }
+
+    /// A lag of 40 ms and a ratio of 2, evenly 10 ms early and late.
+    #[test]
+    fn pairs_tell_lag_and_swing() {
+        let pair = |n: usize| {
+            let off = if n % 4 < 2 { 0.02 } else { -0.02 };
+            let other = if n.is_multiple_of(2) { 0.02 } else { -0.02 };
+            [0.08 + off, 2.0 / 3.0 + 0.04 + other]
+        };
+        let habit = after((0..200).map(pair));
+        assert!((habit.off_beat_lag() - 0.020).abs() < 0.003, "{habit:?}");
+        assert!((habit.and() - 2.0 / 3.0).abs() < 0.01 && habit.swings() && habit.is_steady());
+        assert!(habit.ahead(0.5) > 0.0 && habit.ahead(0.05) <= MOST_AHEAD);
+    }
+
+    #[test]
+    fn a_line_that_is_late_with_its_beats_is_not_steady() {
+        let pair = |n: usize| [[0.0, 0.56], [0.2, 0.76], [0.1, 0.66]][n % 3];
+        assert!(!after((0..200).map(pair)).is_steady());
+    }
+
+    #[test]
+    fn an_exact_line_is_read_by_itself_until_a_note_is_not() {
+        let mut habit = Habit::default();
+        assert!(!habit.reads(&[0.25]));
+        habit.take(&[0.0, 0.5], 0.5);
+        assert!(habit.reads(&[0.25]) && !habit.reads(&[0.27]));
+        habit.take(&[0.02], 0.5);
+        assert!(!habit.reads(&[0.25]));
+    }
+}
