@@ -34,7 +34,7 @@ pub const SOURCE: &str =
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
         Measure::BeatOneEntries => [0.0, 0.0, 0.067, 0.117, 0.250],
-        Measure::OnePlaceEntries => [0.149, 0.182, 0.222, 0.297, 0.365],
+        Measure::OnePlaceEntries => [0.149, 0.179, 0.222, 0.299, 0.365],
         Measure::ShortPhrases => [0.0, 0.083, 0.188, 0.313, 0.488],
         Measure::LongLines => [0.500, 0.800, 0.911, 1.0, 1.0],
         Measure::OverTheBar => [0.795, 0.875, 0.938, 1.0, 1.0],
