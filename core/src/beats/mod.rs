@@ -1,12 +1,12 @@
 //! Reads where in the felt pulse notes were meant, beat by beat: all notes of a beat together, by
 //! how they divide it.
 //!
-//! Each way of laying the notes of a beat on one, two, three or more equal parts ([`divide`]) has a
-//! cost ([`costs`]), and the costs make each likely or not. Players differ in what a note a little
+//! Each way of laying the notes of a beat on one, two, three or more equal parts (`divide`) has a
+//! cost (`costs`), and the costs make each likely or not. Players differ in what a note a little
 //! off its part means, and two sets of costs tell them apart:
 //! - *by the beat*: notes late together are late with their beat, and only what is left between
 //!   them counts. Recorded soloists are labelled so.
-//! - *by the player*: who has a steady lag and swing of his own is read by them ([`habit`]), and so
+//! - *by the player*: who has a steady lag and swing of his own is read by them (`habit`), and so
 //!   is a line that is exact.
 //!
 //! A note is read by itself ([`crate::place_model`]) at its onset, together with the others of its
