@@ -1,4 +1,4 @@
-"""Fits what it costs to lay the notes of a beat on its parts: the figures of core/src/beats.
+"""Fits how the notes of a beat are laid on its parts: the figures of core/src/beats.
 
     python fit_divisions.py SOLOS INVENTED
 
@@ -8,9 +8,10 @@ database's quantised places. INVENTED is written by
 
     cargo xtask perform INVENTED --solos 300 --seed 7007
 
-Prints the costs by the beat, those by the player and the weights of steadiness, as `costs.rs` and
-`habit.rs` have them: the first two with their sign turned. Needs numpy, scipy, scikit-learn and
-mido. The result is the same on every run.
+Prints the costs by the beat, those by the player, and the odds of the second against the first, as
+`costs.rs` and `odds.rs` have them: costs with their sign turned. Then how often both together are
+right at phrase starts, by five-fold cross-validation grouped by solo. Needs numpy, scipy and mido. The
+result is the same on every run.
 """
 import json
 import sys
@@ -19,12 +20,15 @@ from pathlib import Path
 import mido
 import numpy as np
 from scipy.optimize import minimize
-from sklearn.linear_model import LogisticRegression
 
 BY_BEAT, BY_PLAYER = [1, 2, 3, 4, 5, 6, 7, 8, 10, 12], [1, 2, 3, 4, 6, 8]
 MOST = 8            # Notes of a beat that is learnt from.
 SPREAD = 0.02       # Seconds.
 AHEAD, STEADY_AHEAD, MOST_AHEAD = 0.030, 0.060, 0.2
+SWUNG = 0.52
+LABELLED = 6.0      # What a labelled start weighs against an invented one.
+FOLDS = 5
+SIGNS = "spread together odd carried deviation rate player beat".split()
 
 
 def solos(folder):
@@ -45,7 +49,10 @@ def solos(folder):
         division, tatum = (np.array(label["notes"][name]) for name in ("division", "tatum"))
         starts = np.isin(np.arange(len(played)), label["phrase_first_notes"])
         beat = np.round(position - (tatum - 1) / division)
-        yield position, pulse, division, tatum, beat, starts
+        meant = kinds(tatum - 1, division)
+        if label["feel"] == "SWING":
+            meant[3 * (tatum - 1) == 2 * division] = 1
+        yield position, pulse, division, meant, beat, starts
 
 
 def lay(onsets, parts):
@@ -72,12 +79,22 @@ class Habit:
         self.lag, self.place, self.pairs, self.odd, self.beats = 0.015, 0.55, 12.0, 0.1, 20.0
         self.means, self.spread_pairs = [0.015, 0.55], 8.0
         self.moments = np.array([1.0, 1.0, 0.25]) * 0.0215**2
+        self.carried, self.last, self.home = np.array([0.8, 4.0]), None, -9
 
     def signs(self):
         first, second, both = self.moments
-        return [min(first**0.5 * 1e3, 40), both / (first * second) ** 0.5, self.odd]
+        return [min(first**0.5 * 1e3, 40), both / (first * second) ** 0.5, self.odd,
+                self.carried[0] / self.carried[1]]
 
-    def take(self, onsets, pulse):
+    def take(self, onsets, pulse, away, home):
+        if home - self.home > 1:
+            self.last = None
+        for spreads in np.clip(away, -4, 4):
+            if self.last is not None:
+                step = [spreads * self.last, (spreads**2 + self.last**2) / 2]
+                self.carried = self.carried * 0.995 + step
+            self.last = spreads
+        self.home = home
         pair = len(onsets) == 2 and 0.4 <= onsets[1] < 0.85
         self.beats = self.beats * 0.995 + 1
         self.odd += ((len(onsets) > 4 or (len(onsets) == 2 and not pair)) - self.odd) / self.beats
@@ -94,19 +111,25 @@ class Habit:
         self.moments += (np.array([a * a, b * b, a * b]) - self.moments) / (self.spread_pairs + 12)
 
 
-def beats(solo, steady):
-    """Beats with what was known before each: onsets, seconds, indices, lag, "and" and signs."""
+def beats(solo, player, odds):
+    """Beats with what was known before each: onsets, seconds, indices, the beat, the ways by the
+    player, swing and signs. `player` are the costs by the player, if known, and `odds` those."""
     position, pulse = solo[:2]
     habit, start = Habit(), 0
     while start < len(position):
+        signs = habit.signs()
+        steady = odds is not None and odds[0] + odds[1:5] @ signs > 0
         ahead = max(AHEAD, STEADY_AHEAD - habit.lag) if steady else AHEAD
         home = lambda n: np.floor(position[n] + min(ahead / pulse[n], MOST_AHEAD))
         end = start + 1
         while end < len(position) and home(end) == home(start):
             end += 1
         onsets = position[start:end] - home(start)
-        yield onsets, pulse[start], slice(start, end), home(start), habit.lag, habit.place, habit.signs()
-        habit.take(onsets, pulse[start])
+        ways = list(by_player(onsets, pulse[start], habit.lag, habit.place))
+        yield onsets, pulse[start], slice(start, end), home(start), ways, habit.place > SWUNG, signs
+        costs = likely(ways, player) if player is not None else [-1e9]
+        away = ways[int(np.argmax(costs))][2] if max(costs) > -1e8 else []
+        habit.take(onsets, pulse[start], away, home(start))
         start = end
 
 
@@ -133,11 +156,11 @@ def by_player(onsets, pulse, lag, place):
             yield None
             continue
         expected = np.where((parts == 2) & (steps == 1), place, steps / parts) + off
-        away = (onsets - np.where(steps == 0, 2 * off, expected)) * pulse / SPREAD
         many, headless = parts >= 3, steps[0] > 0
+        away = (onsets - np.where(steps == 0, 2 * off, expected)) * pulse / SPREAD
         yield steps, [np.minimum(away**2, 20).sum() / 2, abs(away).max(),
                       many * np.log(60 / pulse / 160), many * max(0, 0.075 * parts / pulse - 1),
-                      many * headless, (parts == 2) * headless, many * (parts - len(onsets))]
+                      many * headless, (parts == 2) * headless, many * (parts - len(onsets))], away
 
 
 def fit(cases, count, penalty):
@@ -165,39 +188,112 @@ def fit(cases, count, penalty):
     return np.r_[found[:count] - found[0], found[count:]]
 
 
+def likely(ways, costs):
+    """How likely each way is, as a logarithm."""
+    count = len(ways)
+    return [-costs[n] - np.dot(costs[count:], way[1]) if way else -1e9 for n, way in enumerate(ways)]
+
+
 def kinds(steps, parts):
     return np.where(steps == 0, 0, np.where(2 * steps == parts, 1, 2))
 
 
+def shares(ways, logs, parts, swings, note):
+    """The shares of on the beat, "and" and elsewhere that the ways give a note."""
+    found = np.full(3, 1e-9)
+    for way, log, division in zip(ways, logs, parts):
+        if way:
+            kind = kinds(way[0], division)[note]
+            lone = swings and 3 * way[0][note] == 2 * division and not any(3 * way[0] == division)
+            found[1 if lone else kind] += np.exp(log - max(logs))
+    return found / found.sum()
+
+
+def starts_of(folder, costs, player, odds):
+    """Phrase starts: the solo, what was meant, shares by the beat and by the player, signs."""
+    for number, solo in enumerate(solos(folder)):
+        meant, starts = solo[3], solo[5]
+        for onsets, pulse, notes, _, ways, swings, signs in beats(solo, player, odds):
+            for note in np.flatnonzero(starts[notes]):
+                if len(onsets) > MOST:
+                    continue
+                of_beat = list(by_beat(onsets))
+                logs = likely(of_beat, costs), likely(ways, player)
+                way = ways[int(np.argmax(logs[1]))]
+                yield (number, meant[notes][note], shares(of_beat, logs[0], BY_BEAT, swings, note),
+                       shares(ways, logs[1], BY_PLAYER, False, note),
+                       signs + [abs(way[2]).max() - 1.2, np.log(pulse / 0.375),
+                                max(logs[1]) + 2, max(logs[0]) + 15])
+
+
+def fit_odds(rows, weights):
+    """Odds of the reading by the player, so that both together make what was meant likely."""
+    meant, of_beat, of_player, signs = (np.array(column) for column in rows)
+    scale = signs.std(0)
+    every = np.arange(len(meant))
+    beat, player = (np.maximum(of[every, meant], 1e-3) for of in (of_beat, of_player))
+
+    def loss(odds):
+        share = 1 / (1 + np.exp(-odds[0] - signs / scale @ odds[1:]))
+        both = share * player + (1 - share) * beat
+        slope = -weights * (player - beat) * share * (1 - share) / both
+        slopes = np.r_[slope.sum(), (signs / scale).T @ slope] / weights.sum()
+        lost = -(weights * np.log(both)).sum() / weights.sum() + 1e-4 * odds[1:] @ odds[1:]
+        return lost, slopes + np.r_[0, 2e-4 * odds[1:]]
+
+    found = minimize(loss, np.zeros(1 + len(scale)), jac=True, method="L-BFGS-B",
+                     options={"maxiter": 3000}).x
+    return np.r_[found[0], found[1:] / scale]
+
+
+def right(rows, odds):
+    meant, of_beat, of_player, signs = (np.array(column) for column in rows)
+    share = 1 / (1 + np.exp(-odds[0] - signs @ odds[1:]))[:, None]
+    return (share * of_player + (1 - share) * of_beat).argmax(1) == meant
+
+
 def main(labelled, invented):
-    cases, signs, of_player = [], [[], []], []
+    cases = []
     for solo in solos(labelled):
-        _, _, division, _, beat, starts = solo
-        for onsets, _, notes, home, _, _, sign in beats(solo, False):
-            if starts[notes].any():
-                signs[0].append(sign)
+        division, beat = solo[2], solo[4]
+        for onsets, _, notes, home, *_ in beats(solo, None, None):
             parts = division[notes]
             if len(onsets) <= MOST and (parts == parts[0]).all() and parts[0] in BY_BEAT \
                     and (beat[notes] == home).all():
                 cases.append((list(by_beat(onsets)), [n == parts[0] for n in BY_BEAT]))
-    print("by the beat", fit(cases, len(BY_BEAT), 1e-9).round(2).tolist())
+    costs = fit(cases, len(BY_BEAT), 1e-9)
+    print("by the beat", costs.round(2).tolist())
+    of_player = []
     for solo in solos(invented):
-        _, _, division, tatum, beat, starts = solo
-        signs[1] += [b[6] for b in beats(solo, False) if starts[b[2]].any()]
-        for onsets, pulse, notes, home, lag, place, _ in beats(solo, True):
+        meant, beat, starts = solo[3:]
+        # As a steady player's beats are found.
+        for onsets, _, notes, home, ways, *_ in beats(solo, None, np.r_[1.0, np.zeros(8)]):
             if len(onsets) > MOST or not starts[notes].any() or (beat[notes] != home).any():
                 continue
-            ways = list(by_player(onsets, pulse, lag, place))
-            meant = np.where(tatum[notes] == 1, 0,
-                             np.where(2 * (tatum[notes] - 1) == division[notes], 1, 2))
-            good = [bool(way) and (kinds(way[0], parts) == meant).all()
+            good = [bool(way) and (kinds(way[0], parts) == meant[notes]).all()
                     for way, parts in zip(ways, BY_PLAYER)]
             if any(good):
                 of_player.append((ways, good))
-    print("by the player", fit(of_player, len(BY_PLAYER), 1e-5).round(3).tolist())
-    rows = np.array(signs[0] + signs[1]) / [10, 1, 1]
-    told = LogisticRegression(max_iter=3000).fit(rows, [0] * len(signs[0]) + [1] * len(signs[1]))
-    print("steady", (told.coef_[0] / [10, 1, 1]).round(4).tolist(), told.intercept_.round(2))
+    player = fit(of_player, len(BY_PLAYER), 1e-5)
+    print("by the player", player.round(3).tolist())
+    odds = None
+    for _ in range(3):
+        rows = [list(starts_of(folder, costs, player, odds)) for folder in (labelled, invented)]
+        columns = [list(zip(*part)) for part in rows]
+        solo_of, weights = (np.array([row[0] for row in part]) for part in rows), \
+            np.repeat([LABELLED, 1.0], [len(part) for part in rows])
+        solo_of = next(solo_of)
+        both = [a + b for a, b in zip(columns[0][1:], columns[1][1:])]
+        odds = fit_odds(both, weights)
+        print("odds", dict(zip(["constant"] + SIGNS, odds.round(4).tolist())))
+    found = []
+    for fold in range(FOLDS):
+        kept = np.r_[solo_of % FOLDS != fold, np.ones(len(rows[1]), bool)]
+        train = [[value for value, keep in zip(column, kept) if keep] for column in both]
+        test = [[v for v, out in zip(column, solo_of % FOLDS == fold) if out] for column in columns[0][1:]]
+        found.append(right(test, fit_odds(train, weights[kept])))
+    print("labelled, held out", np.concatenate(found).mean().round(4),
+          "invented", right(columns[1][1:], odds).mean().round(4))
 
 
 if __name__ == "__main__":

@@ -29,29 +29,36 @@ const PAST: f64 = 143.3;
 
 /// The same by the player's timing. A deviation counts in spreads of [`SPREAD`].
 const BY_PLAYER: [(usize, f64); 6] =
-    [(1, 0.0), (2, -2.998), (3, 0.469), (4, -0.062), (6, 1.975), (8, 0.194)];
+    [(1, 0.0), (2, -2.066), (3, 3.001), (4, 1.547), (6, 3.799), (8, 2.976)];
 
 /// The spread of a steady player's onsets, in seconds.
 const SPREAD: f64 = 0.020;
 
 /// What half the sum of squared deviations costs, cut at `FARTHEST` each, and the largest.
-const SQUARES: f64 = 0.336;
+const SQUARES: f64 = 0.293;
 const FARTHEST: f64 = 20.0;
-const LARGEST: f64 = 0.409;
+const LARGEST: f64 = 0.755;
 
 /// What three parts or more cost for a beat without a note on it, for each that is not played,
 /// with the logarithm of the rate against [`REFERENCE`] pulses a minute, and where one lasts less
 /// than [`SHORTEST`] seconds, by how much less; and what two cost without a note on the beat.
-const HEADLESS: f64 = -2.080;
-const GAP: f64 = 1.187;
-const RATE: f64 = -0.374;
+const HEADLESS: f64 = -1.455;
+const GAP: f64 = 1.032;
+const RATE: f64 = -2.592;
 const REFERENCE: f64 = 160.0;
-const SHORT: f64 = 7.353;
+const SHORT: f64 = 2.945;
 const SHORTEST: f64 = 0.075;
-const OFF_BEAT: f64 = 1.746;
+const OFF_BEAT: f64 = 1.162;
 
-/// A way of laying notes, and how likely it is against others, as a logarithm.
+/// Ways of laying notes, and how likely each is against others, as a logarithm.
 pub(super) type Ways = Vec<(Lying, f64)>;
+
+/// The ways by the player.
+pub(super) struct ByPlayer {
+    pub ways: Ways,
+    /// How late each note is by the likeliest way, in spreads.
+    pub away: Vec<f64>,
+}
 
 /// By the beat: `onsets` in pulses from it.
 pub(super) fn by_beat(onsets: &[f64]) -> Ways {
@@ -72,9 +79,20 @@ pub(super) fn by_beat(onsets: &[f64]) -> Ways {
 
 /// By the player's habit: `onsets` in pulses of `pulse` seconds from the beat, whose "and" lies at
 /// `and`.
-pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> Ways {
+pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> ByPlayer {
     let off_lag = habit.off_beat_lag() / pulse;
     let rate = (60.0 / pulse / REFERENCE).ln();
+    let away = |lying: &Lying| {
+        let lying = *lying;
+        move |(onset, step): (&f64, &usize)| {
+            let expected = match (lying.parts(), *step) {
+                (_, 0) => 2.0 * off_lag,
+                (2, _) => and + off_lag,
+                _ => lying.place(*step) + off_lag,
+            };
+            (onset - expected) * pulse / SPREAD
+        }
+    };
     let way = |(parts, cost): (usize, f64)| {
         // Where a note would lie without lag and swing; on the beat the lag is twice as large.
         let plain = |onset: &f64| {
@@ -88,13 +106,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
         }
         let lying = Lying::of(plain_onsets.get(..onsets.len())?, parts)?;
         let (mut squares, mut largest) = (0.0, 0.0_f64);
-        for (onset, step) in onsets.iter().zip(lying.steps()) {
-            let expected = match (parts, *step) {
-                (_, 0) => 2.0 * off_lag,
-                (2, _) => and + off_lag,
-                _ => lying.place(*step) + off_lag,
-            };
-            let away = (onset - expected) * pulse / SPREAD;
+        for away in onsets.iter().zip(lying.steps()).map(away(&lying)) {
             squares += (away * away).min(FARTHEST);
             largest = largest.max(away.abs());
         }
@@ -109,7 +121,12 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
         }
         Some((lying, -cost))
     };
-    BY_PLAYER.into_iter().filter_map(way).collect()
+    let ways: Ways = BY_PLAYER.into_iter().filter_map(way).collect();
+    let likeliest = ways.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let away = likeliest
+        .map(|(lying, _)| onsets.iter().zip(lying.steps()).map(away(lying)).collect())
+        .unwrap_or_default();
+    ByPlayer { ways, away }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "numbers of notes and parts, up to 12")]

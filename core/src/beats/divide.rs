@@ -46,6 +46,11 @@ impl Lying {
         Some(Self { parts, steps })
     }
 
+    /// How many parts there are.
+    pub fn parts(&self) -> usize {
+        self.parts
+    }
+
     /// The part each note lies on, from 0; as many as there are notes, and more.
     pub fn steps(&self) -> &[usize] {
         &self.steps

@@ -1,5 +1,10 @@
 //! What a player's beats have shown of his timing, beat by beat.
 
+use crate::time::{Beat, BeatSpan};
+
+/// Beats are one where they begin this close, in pulses.
+const SAME: f64 = 0.05;
+
 /// What is known of a player before anything is heard: lag and spread in seconds, place of the
 /// "and", correlation of the lateness of a pair's two notes, share of beats that are no plain ones.
 /// Origin: about the means over the solos of the Weimar Jazz Database (Pfleiderer and others 2017).
@@ -26,13 +31,22 @@ const OFF: (f64, f64) = (0.4, 0.85);
 /// A beat of more notes is no plain one.
 const PLAIN: usize = 4;
 
-/// A player is taken for steady where the sum of these weights is above the threshold: spread of
-/// the first note of a pair (a millisecond, up to [`WIDEST`]), correlation, share of odd beats.
-/// Origin: fitted by logistic regression (`tests/fit/fit_divisions.py`) to tell invented
-/// performances, whose timing is steady, from recorded ones; the threshold is where odds are e to 1.
-const STEADY: (f64, f64, f64) = (-0.3077, -5.415, -12.81);
+/// How late a note is goes over to the next: sums of products and of squares of neighbours' lateness,
+/// in spreads, before anything is heard. What was heard weighs so much after each later note, and a
+/// note counts as no farther off than this.
+/// Origin: about the mean over the same solos, and round figures.
+const CARRIED: (f64, f64) = (0.8, 4.0);
+const CARRIED_KEPT: f64 = 0.995;
+const FARTHEST: f64 = 4.0;
+
+/// Odds, as a logarithm, that a player's timing is steady enough to read a usual beat by it: a
+/// constant, and for the spread of the first note of a pair (a millisecond, up to [`WIDEST`]), how
+/// late a pair's notes are together, the share of odd beats, and how lateness goes over from note to
+/// note. Who is late by chance is late anew with each note.
+/// Origin: fitted with the rest of [`super::odds`].
+const STEADY: f64 = 8.149;
+const STEADY_BY: [f64; 4] = [-0.306, -2.915, -1.52, -4.995];
 const WIDEST: f64 = 40.0;
-const STEADY_FROM: f64 = -8.56;
 
 /// The part of a lag that notes off the beat have. Origin: soloists delay beats and play off-beats
 /// closer to the time (Nelias and others 2022); a half is a round figure.
@@ -57,6 +71,25 @@ const MOST_AHEAD: f64 = 0.2;
 /// usual soloist's 1.21 (Corcoran and Frieler 2021).
 const SWUNG: f64 = 0.52;
 
+/// A beat: where it begins, and how long it is in quarters.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct HomeBeat {
+    pub start: Beat,
+    pub length: BeatSpan,
+}
+
+impl HomeBeat {
+    /// Whether it is the beat that begins at `other`.
+    pub fn is(self, other: Beat) -> bool {
+        (self.start - other).0.abs() <= SAME * self.length.0
+    }
+
+    /// Whether it comes right after the beat that begins at `last`, or is that.
+    fn follows(self, last: Beat) -> bool {
+        (self.start - last).0.abs() <= (1.0 + SAME) * self.length.0
+    }
+}
+
 /// A player's timing, as his pairs of eighths have shown it so far.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Habit {
@@ -72,6 +105,9 @@ pub(super) struct Habit {
     /// Share of beats that are no plain ones.
     odd: f64,
     beats: f64,
+    /// See [`CARRIED`]; and the last note, how late it was and where its beat began.
+    carried: (f64, f64),
+    last: Option<(f64, Beat)>,
     /// How many notes there were, while all lie where a program writes them.
     exact: Option<usize>,
 }
@@ -88,30 +124,32 @@ impl Default for Habit {
             spread_pairs: SPREAD_PAIRS,
             odd: ODD,
             beats: ODD_BEATS,
+            carried: CARRIED,
+            last: None,
             exact: Some(0),
         }
     }
 }
 
 impl Habit {
-    /// Whether the player's timing is steady enough to read him by it.
-    fn is_steady(&self) -> bool {
-        let (spread, together, odd) = STEADY;
+    /// The odds, as a logarithm, of reading a usual beat by the player's timing.
+    pub fn steadiness(&self) -> f64 {
         let milliseconds = (self.variances.0.sqrt() * 1e3).min(WIDEST);
-        let correlation = self.covariance / (self.variances.0 * self.variances.1).sqrt();
-        spread * milliseconds + together * correlation + odd * self.odd > STEADY_FROM
+        let together = self.covariance / (self.variances.0 * self.variances.1).sqrt();
+        let signs = [milliseconds, together, self.odd, self.carried.0 / self.carried.1];
+        STEADY + STEADY_BY.iter().zip(signs).map(|(by, sign)| by * sign).sum::<f64>()
     }
 
-    /// Whether a beat is read by the player's timing: he is steady, or all is exact up to it.
-    pub fn reads(&self, onsets: &[f64]) -> bool {
-        self.is_steady()
-            || (self.exact.is_some_and(|notes| notes >= EXACT_NOTES) && is_exact(onsets))
+    /// Whether all is exact up to a beat of these notes, and in it.
+    pub fn is_exact(&self, onsets: &[f64]) -> bool {
+        self.exact.is_some_and(|notes| notes >= EXACT_NOTES) && is_exact(onsets)
     }
 
     /// How far ahead of a beat of a pulse that lasts `pulse` seconds a note belongs to it, in
     /// pulses.
     pub fn ahead(&self, pulse: f64) -> f64 {
-        let seconds = if self.is_steady() { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
+        let seconds =
+            if self.steadiness() > 0.0 { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
         (seconds / pulse).min(MOST_AHEAD)
     }
 
@@ -130,8 +168,19 @@ impl Habit {
         self.and > SWUNG
     }
 
-    /// Takes in the notes of a beat that is complete, in pulses of `pulse` seconds from it.
-    pub fn take(&mut self, onsets: &[f64], pulse: f64) {
+    /// Takes in the notes of a beat that is complete, in pulses of `pulse` seconds from it; `away` is
+    /// how late each is, in spreads, by the likeliest way of laying them.
+    pub fn take(&mut self, onsets: &[f64], pulse: f64, away: &[f64], beat: HomeBeat) {
+        self.last = self.last.filter(|(_, last)| beat.follows(*last));
+        for away in away {
+            let away = away.clamp(-FARTHEST, FARTHEST);
+            if let Some((last, _)) = self.last {
+                let (products, squares) = &mut self.carried;
+                *products = *products * CARRIED_KEPT + away * last;
+                *squares = *squares * CARRIED_KEPT + 0.5 * (away * away + last * last);
+            }
+            self.last = Some((away, beat.start));
+        }
         let pair = match onsets {
             [first, second] if (OFF.0..OFF.1).contains(second) => Some((*first, *second)),
             _ => None,
@@ -167,9 +216,17 @@ pub(super) fn is_exact(onsets: &[f64]) -> bool {
 mod tests {
     use super::*;
 
-    fn after(pairs: impl IntoIterator<Item = [f64; 2]>) -> Habit {
+    /// After beats of half a second, whose notes are so late by the pair's own mean.
+    fn after(
+        pairs: impl IntoIterator<Item = [f64; 2]>,
+        late: impl Fn([f64; 2]) -> [f64; 2],
+    ) -> Habit {
         let mut habit = Habit::default();
-        pairs.into_iter().for_each(|pair| habit.take(&pair, 0.5));
+        for (number, pair) in (0_i32..).zip(pairs) {
+            let (start, length) = (Beat(f64::from(number)), BeatSpan(1.0));
+            let away = late(pair).map(|pulses| pulses * 0.5 / 0.02);
+            habit.take(&pair, 0.5, &away, HomeBeat { start, length });
+        }
         habit
     }
 
@@ -181,25 +238,31 @@ mod tests {
             let other = if n.is_multiple_of(2) { 0.02 } else { -0.02 };
             [0.08 + off, 2.0 / 3.0 + 0.04 + other]
         };
-        let habit = after((0..200).map(pair));
+        let habit = after((0..200).map(pair), |[on, off]| [on - 0.08, off - 2.0 / 3.0 - 0.04]);
         assert!((habit.off_beat_lag() - 0.020).abs() < 0.003, "{habit:?}");
-        assert!((habit.and() - 2.0 / 3.0).abs() < 0.01 && habit.swings() && habit.is_steady());
+        assert!((habit.and() - 2.0 / 3.0).abs() < 0.01 && habit.swings());
+        assert!(habit.steadiness() > 0.0);
         assert!(habit.ahead(0.5) > 0.0 && habit.ahead(0.05) <= MOST_AHEAD);
     }
 
     #[test]
     fn a_line_that_is_late_with_its_beats_is_not_steady() {
         let pair = |n: usize| [[0.0, 0.56], [0.2, 0.76], [0.1, 0.66]][n % 3];
-        assert!(!after((0..200).map(pair)).is_steady());
+        let late = |[on, off]: [f64; 2]| [on - 0.1, off - 0.66];
+        assert!(after((0..200).map(pair), late).steadiness() < 0.0);
     }
 
     #[test]
     fn an_exact_line_is_read_by_itself_until_a_note_is_not() {
         let mut habit = Habit::default();
-        assert!(!habit.reads(&[0.25]));
-        habit.take(&[0.0, 0.5], 0.5);
-        assert!(habit.reads(&[0.25]) && !habit.reads(&[0.27]));
-        habit.take(&[0.02], 0.5);
-        assert!(!habit.reads(&[0.25]));
+        let take = |habit: &mut Habit, onsets: &[f64]| {
+            let beat = HomeBeat { start: Beat(0.0), length: BeatSpan(1.0) };
+            habit.take(onsets, 0.5, &[], beat);
+        };
+        assert!(!habit.is_exact(&[0.25]));
+        take(&mut habit, &[0.0, 0.5]);
+        assert!(habit.is_exact(&[0.25]) && !habit.is_exact(&[0.27]));
+        take(&mut habit, &[0.02]);
+        assert!(!habit.is_exact(&[0.25]));
     }
 }

@@ -3,11 +3,14 @@
 //!
 //! Each way of laying the notes of a beat on one, two, three or more equal parts (`divide`) has a
 //! cost (`costs`), and the costs make each likely or not. Players differ in what a note a little
-//! off its part means, and two sets of costs tell them apart:
+//! off its part means, and two sets of costs tell it:
 //! - *by the beat*: notes late together are late with their beat, and only what is left between
 //!   them counts. Recorded soloists are labelled so.
 //! - *by the player*: who has a steady lag and swing of his own is read by them (`habit`), and so
 //!   is a line that is exact.
+//!
+//! A beat is read in both ways, and a place is as likely as both together say. The share of each is
+//! told by how steady the player has been, and by how well the beat fits (`odds`).
 //!
 //! A note is read by itself ([`crate::place_model`]) at its onset, together with the others of its
 //! beat as they come, and for good when a note of another beat has come. What is read depends on
@@ -17,6 +20,7 @@
 mod costs;
 mod divide;
 mod habit;
+mod odds;
 mod reader;
 
 pub use reader::BeatReader;

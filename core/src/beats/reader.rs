@@ -2,22 +2,16 @@
 
 use super::costs::{Ways, by_beat, by_player};
 use super::divide::{MOST, together};
-use super::habit::{Habit, is_exact};
+use super::habit::{Habit, HomeBeat, is_exact};
+use super::odds;
 use crate::place_model::Role;
 use crate::reading::{Reading, Spot, alone};
 use crate::room::make_room;
 use crate::settings::Feel;
 use crate::slot::Slot;
-use crate::time::Beat;
-
-/// Beats are one where they begin this close, in pulses.
-const SAME: f64 = 0.05;
 
 /// Notes of a beat that are followed; past them a beat is read as if it were over.
 const FOLLOWED: usize = 32;
-
-/// A steady player's beat of more notes than this is read by the beat.
-const STEADY_MOST: usize = 8;
 
 /// What was known of the player is kept before one beat of so many; to go back, the beats from there
 /// on are read once more.
@@ -47,6 +41,7 @@ pub struct BeatReader {
 /// The notes of one beat.
 struct Group {
     start: usize,
+    beat: HomeBeat,
     /// Where each fell, pulses on to its beat, and pulses from that beat.
     notes: Vec<(Spot, i8, f64)>,
     /// A note of another beat has come.
@@ -105,7 +100,7 @@ impl BeatReader {
         let before = self.readings.split_off(settled.min(self.readings.len()));
         while let Some(group) = self.group(count, &spot) {
             let over = group.over || whole;
-            self.push(&group, over, &begins);
+            let away = self.push(&group, over, &begins);
             if !over {
                 break;
             }
@@ -118,7 +113,7 @@ impl BeatReader {
             if let Some((first, ..)) = group.notes.first().filter(|note| together(note.0.division))
             {
                 let onsets: Vec<f64> = group.notes.iter().map(|note| note.2).collect();
-                self.habit.take(&onsets, first.seconds.0);
+                self.habit.take(&onsets, first.seconds.0, &away, group.beat);
             }
         }
         let now = self.readings.get(settled..).unwrap_or_default();
@@ -129,28 +124,29 @@ impl BeatReader {
     /// The notes of the beat that the next onset belongs to.
     fn group(&self, count: usize, spot: impl Fn(usize) -> Option<Spot>) -> Option<Group> {
         let start = self.readings.len();
-        let mut group = Group { start, notes: Vec::new(), over: false };
-        let mut home: Option<Beat> = None;
+        let mut group: Option<Group> = None;
         for onset in start..count {
             let spot = spot(onset)?;
             let position = spot.position();
             let ahead = 1.0 - position <= self.habit.ahead(spot.seconds.0);
             let from = if ahead { position - 1.0 } else { position };
-            let beat = if ahead { spot.pulse + spot.length } else { spot.pulse };
-            let another = home.is_some_and(|home| (beat - home).0.abs() > SAME * spot.length.0);
-            if another || group.notes.len() == FOLLOWED {
+            let home = if ahead { spot.pulse + spot.length } else { spot.pulse };
+            let beat = HomeBeat { start: home, length: spot.length };
+            let (notes, over) = (Vec::new(), false);
+            let group = group.get_or_insert(Group { start, beat, notes, over });
+            if !beat.is(group.beat.start) || group.notes.len() == FOLLOWED {
                 group.over = true;
                 break;
             }
-            home = Some(beat);
             group.notes.push((spot, i8::from(ahead), from));
         }
-        (!group.notes.is_empty()).then_some(group)
+        group
     }
 
-    /// Reads the notes of a beat.
-    fn push(&mut self, group: &Group, over: bool, begins: impl Fn(usize) -> bool) {
-        let Some((spot, ..)) = group.notes.first() else { return };
+    /// Reads the notes of a beat. Gives how late each is by the player's timing, in spreads, where
+    /// they are read together.
+    fn push(&mut self, group: &Group, over: bool, begins: impl Fn(usize) -> bool) -> Vec<f64> {
+        let Some((spot, ..)) = group.notes.first() else { return Vec::new() };
         let count = group.notes.len();
         if !together(spot.division) || count > MOST || (!over && count == 1) {
             for (index, (spot, ..)) in (group.start..).zip(&group.notes) {
@@ -158,21 +154,24 @@ impl BeatReader {
                 make_room(&mut self.readings);
                 self.readings.push(Reading { settled: over, ..alone(spot, role, self.feel) });
             }
-            return;
+            return Vec::new();
         }
         let onsets: Vec<f64> = group.notes.iter().map(|note| note.2).collect();
         let feel = if spot.swings { self.feel } else { Feel::Straight };
-        let steady = count <= STEADY_MOST && self.habit.reads(&onsets);
-        let (ways, swings) = if steady {
-            let and = if feel == Feel::Straight { 0.5 } else { self.habit.and() };
-            (by_player(&onsets, spot.seconds.0, &self.habit, and), feel == Feel::Swing)
-        } else {
-            let swings = feel == Feel::Swing || (feel == Feel::Auto && self.habit.swings());
-            (by_beat(&onsets), swings)
+        let and = if feel == Feel::Straight { 0.5 } else { self.habit.and() };
+        let by_player = by_player(&onsets, spot.seconds.0, &self.habit, and);
+        let by_beat = by_beat(&onsets);
+        let of_player = match self.habit.is_exact(&onsets) {
+            true => 1.0,
+            false => odds::of_player(&self.habit, spot.seconds.0, &by_beat, &by_player),
         };
+        let swings = feel == Feel::Swing || (feel == Feel::Auto && self.habit.swings());
         for (note, (spot, shift, from)) in group.notes.iter().enumerate() {
             make_room(&mut self.readings);
-            let (slot, confidence) = likeliest(&ways, note, count, swings);
+            let mut likely = [0.0; SLOTS.len()];
+            add(&mut likely, of_player, shares(&by_player.ways, note, count, feel == Feel::Swing));
+            add(&mut likely, 1.0 - of_player, shares(&by_beat, note, count, swings));
+            let (slot, confidence) = likeliest(likely);
             // What lies exactly on a plain place is there, however the others lie.
             if slot == Slot::Other && is_exact(&[*from]) {
                 let role =
@@ -182,6 +181,7 @@ impl BeatReader {
             }
             self.readings.push(Reading { slot, shift: *shift, confidence, settled: over });
         }
+        by_player.away
     }
 }
 
@@ -196,17 +196,30 @@ const SLOTS: [Slot; 7] = [
     Slot::Other,
 ];
 
-/// The likeliest spot of a note, with its probability: first whether it is on the beat, on the
-/// "and" or elsewhere, then where.
-fn likeliest(ways: &Ways, note: usize, notes: usize, swings: bool) -> (Slot, f32) {
+/// A share for each of [`SLOTS`].
+type Shares = [f64; SLOTS.len()];
+
+/// How likely a note has each spot by the ways of laying the notes of its beat; all 0 without any.
+fn shares(ways: &Ways, note: usize, notes: usize, swings: bool) -> Shares {
     let most = ways.iter().map(|way| way.1).fold(f64::NEG_INFINITY, f64::max);
-    let mut shares = [0.0_f64; SLOTS.len()];
+    let mut shares = [0.0; SLOTS.len()];
     for (lying, likely) in ways {
         let slot = lying.slot(note, notes, swings);
         if let Some((_, share)) = SLOTS.iter().zip(&mut shares).find(|(s, _)| **s == slot) {
             *share += (likely - most).exp();
         }
     }
+    let whole: f64 = shares.iter().sum();
+    if whole > 0.0 { shares.map(|share| share / whole) } else { shares }
+}
+
+fn add(to: &mut Shares, weight: f64, shares: Shares) {
+    to.iter_mut().zip(shares).for_each(|(to, share)| *to += weight * share);
+}
+
+/// The likeliest spot, with its probability: first whether it is on the beat, on the "and" or
+/// elsewhere, then where.
+fn likeliest(shares: Shares) -> (Slot, f32) {
     let whole: f64 = shares.iter().sum();
     let [on, half, rest @ ..] = shares;
     let rest_sum: f64 = rest.iter().sum();

@@ -2,12 +2,13 @@
 //!
 //! One file a quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`distance`],
 //! [`tied`]; a
-//! [`sample::Sample`] carries count, mean and interval, by [`student`]'s t. All of it is read in
-//! one pass over the notes of the phrases, each by its [`onsets`].
+//! [`sample::Sample`] carries count, mean and interval, by [`student`]'s t, and how they scatter, by
+//! [`chi_squared`]. All of it is read in one pass over the notes of the phrases, each by its [`onsets`].
 //!
 //! A beat grid is all there is to measure against: a band that plays behind the host's beat is
 //! not heard.
 
+pub mod chi_squared;
 pub mod distance;
 pub mod grid;
 pub mod lag;

@@ -1,6 +1,6 @@
 //! A sample of measured values: how many, their mean, how they scatter, and how sure the mean is.
 
-use super::student;
+use super::{chi_squared, student};
 use serde::{Serialize, Serializer, ser::SerializeStruct};
 
 /// Values taken in one by one (Welford 1962). Values that are not finite are left out.
@@ -74,18 +74,29 @@ impl Sample {
             / f64::from(self.count).sqrt();
         Some((self.mean - reach, self.mean + reach))
     }
+
+    /// The 95 % interval of the standard deviation by the chi-squared distribution; `None` of fewer
+    /// than two. It takes the values to be normal and independent.
+    #[must_use]
+    pub fn sd_interval(&self) -> Option<(f64, f64)> {
+        let (least, most) = chi_squared::points_95(self.count.checked_sub(1)?)?;
+        let squares = self.squares.max(0.0);
+        Some(((squares / most).sqrt(), (squares / least).sqrt()))
+    }
 }
 
-/// As `{count, mean, sd, low, high}`, the ends of the 95 % interval of the mean last; null where
-/// there are too few values.
+/// As `{count, mean, sd, low, high, sd_low, sd_high}`: after the mean and the standard deviation the
+/// ends of the 95 % interval of each; null where there are too few values.
 impl Serialize for Sample {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let mut fields = serializer.serialize_struct("Sample", 5)?;
+        let mut fields = serializer.serialize_struct("Sample", 7)?;
         fields.serialize_field("count", &self.count)?;
         fields.serialize_field("mean", &self.mean())?;
         fields.serialize_field("sd", &self.sd())?;
         fields.serialize_field("low", &self.interval().map(|i| i.0))?;
         fields.serialize_field("high", &self.interval().map(|i| i.1))?;
+        fields.serialize_field("sd_low", &self.sd_interval().map(|i| i.0))?;
+        fields.serialize_field("sd_high", &self.sd_interval().map(|i| i.1))?;
         fields.end()
     }
 }
@@ -107,11 +118,12 @@ mod tests {
         assert_eq!((none.count(), none.mean(), none.sd(), none.interval()), (0, None, None, None));
         let one = of(&[3.0, f64::NAN]);
         assert_eq!((one.count(), one.mean(), one.sd()), (1, Some(3.0), None));
-        assert_eq!(one.interval(), None);
+        assert_eq!((one.interval(), one.sd_interval()), (None, None));
     }
 
     /// Worked by hand: 2, 4, 4, 4, 5, 5, 7, 9 have mean 5 and squares 32; sd √(32/7); with
-    /// t = 2.3646 of the table the interval reaches 1.7874.
+    /// t = 2.3646 of the table the interval reaches 1.7874. With 1.6899 and 16.0128 of the table of
+    /// chi-squared the standard deviation lies between √(32/16.0128) and √(32/1.6899).
     #[test]
     fn a_small_sample() {
         let sample = of(&[2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0]);
@@ -119,6 +131,8 @@ mod tests {
         assert!((sample.sd().unwrap() - (32.0_f64 / 7.0).sqrt()).abs() < 1e-12);
         let (low, high) = sample.interval().unwrap();
         assert!((low - 3.2126).abs() < 1e-4 && (high - 6.7874).abs() < 1e-4, "{low} {high}");
+        let (low, high) = sample.sd_interval().unwrap();
+        assert!((low - 1.4136).abs() < 1e-4 && (high - 4.3516).abs() < 2e-4, "{low} {high}");
     }
 
     proptest! {

@@ -134,7 +134,9 @@ fn a_small_solo_by_hand() {
     // From beat 2.5 of bar 1 to beat 3.25 of bar 5.
     assert_eq!(figures["bars_since_long_line"], 4.1875);
     let feel = &figures["feel"];
-    let sample = json!({"count": 4, "mean": 0.0, "sd": 0.0, "low": 0.0, "high": 0.0});
+    let nought = 0.0;
+    let sample = json!({"count": 4, "mean": nought, "sd": nought, "low": nought, "high": nought,
+        "sd_low": nought, "sd_high": nought});
     assert_eq!(feel["lag"]["on_beat_ms"], sample);
     assert_eq!(feel["lag"]["off_beat_ms"]["count"], 2);
     // The pair on beat 3 of bar 1; the note on beat 4 is by itself.

@@ -56,6 +56,9 @@ pub enum Start {
     /// A third or two thirds after one, evenly.
     Triplet,
     /// The shortest note value: right after a beat or right before the next, evenly.
+    ///
+    /// Where eighths swing, neither kind lies right before the next beat: a late note alone between
+    /// two beats is the swung eighth, and so it is written. Origin: common practice, no source.
     Sixteenth,
 }
 
@@ -70,12 +73,15 @@ pub const STARTS: [(u32, Start); 5] = [
 ];
 
 impl Start {
-    /// The parts a beat is divided in for it, and the steps on which it may lie.
-    pub fn steps(self, division: Division) -> (u8, &'static [u8]) {
+    /// The parts a beat is divided in for it, and the steps on which it may lie, in a line whose
+    /// eighths swing or do not.
+    pub fn steps(self, division: Division, swings: bool) -> (u8, &'static [u8]) {
         match (self, division) {
             (Self::One | Self::Beat, _) => (1, &[0]),
             (Self::And, _) => (2, &[1]),
+            (Self::Triplet, Division::Two) if swings => (3, &[1]),
             (Self::Triplet, _) => (3, &[1, 2]),
+            (Self::Sixteenth, Division::Two) if swings => (4, &[1]),
             (Self::Sixteenth, Division::Two) => (4, &[1, 3]),
             (Self::Sixteenth, Division::Three) => (6, &[1, 5]),
         }

@@ -43,6 +43,8 @@ pub struct Page {
     pub bars: u32,
     /// Beats a minute.
     pub tempo: f64,
+    /// Its eighths swing.
+    pub swings: bool,
 }
 
 /// Notes of a phrase.
@@ -98,7 +100,7 @@ struct Opening {
 
 impl Page {
     fn has_sixteenths(&self) -> bool {
-        let parts = Start::Sixteenth.steps(self.metre.division()).0;
+        let parts = Start::Sixteenth.steps(self.metre.division(), self.swings).0;
         60.0 / self.tempo / f64::from(parts) >= SHORTEST_SIXTEENTH
     }
 
@@ -108,7 +110,7 @@ impl Page {
         let sixteenths = self.has_sixteenths();
         let kinds = STARTS.into_iter().filter(|(_, s)| sixteenths || *s != Start::Sixteenth);
         let kind = weighted(kinds, random)?;
-        let (division, steps) = kind.steps(self.metre.division());
+        let (division, steps) = kind.steps(self.metre.division(), self.swings);
         let pulses = u32::from(self.metre.pulses());
         let places = (window.0.floor() as u32..self.bars * pulses)
             .filter(|beat| match kind {
@@ -189,7 +191,7 @@ mod tests {
     use super::*;
 
     fn page(metre: (i32, i32), tempo: f64) -> Page {
-        Page { metre: Metre::new(metre.0, metre.1).unwrap(), bars: 400, tempo }
+        Page { metre: Metre::new(metre.0, metre.1).unwrap(), bars: 400, tempo, swings: false }
     }
 
     /// Splits a line into its phrases.

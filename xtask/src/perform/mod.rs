@@ -17,6 +17,8 @@
 //!   place, and its entries are 0.
 //! - `glitches` and `missed_offs`: sounded notes that are glitches, and those whose note-off was
 //!   never sent.
+//! - A late note alone between two beats is written as an eighth where eighths swing: it is the "and",
+//!   and no phrase begins on the last third or sixteenth of a beat there.
 //! - `feel`: `STRAIGHT` where `swing_ratio` is 1, else `SWING`.
 //! - `tempo_bpm`: felt beats a minute, the mean over bars. `lag_ms`: how late notes on a beat are;
 //!   off the beat it is half of that. `jitter_ms`: the spread around it. `gate`, `drift_percent`:

@@ -1,7 +1,7 @@
 //! One solo: how it is played is drawn first, then its line is written, then played.
 //!
 //! Each of these has random numbers of its own: with the same seed, metre and tempo the line is
-//! the same however it is played.
+//! the same however it is played, but for what is not written where eighths swing.
 
 use super::glitches;
 use super::line::{self, Notated, Page};
@@ -86,11 +86,13 @@ impl Solo {
         let turn = (number as usize - 1) % options.metres.len();
         let metre = options.metres[turn];
         let tempo = draw(&options.tempo, 0.1, &mut drawing);
-        let page = Page { metre, bars: options.bars, tempo };
+        let tempos = drift(tempo, options, &mut drawing);
+        let swing = swing(metre, tempo, options, &mut drawing);
+        let page = Page { metre, bars: options.bars, tempo, swings: swing > 1.0 };
         let notes = line::write(page, &mut writing);
         let manner = Manner {
-            tempos: drift(tempo, options, &mut drawing),
-            swing: swing(metre, tempo, options, &mut drawing),
+            tempos,
+            swing,
             lag: lag(tempo, options, &mut drawing),
             jitter: options.jitter,
             gate: options.gate,

@@ -37,8 +37,23 @@ fn the_line_does_not_depend_on_how_it_is_played() {
             |file: &Files| (file.label["notes"].clone(), file.indices("phrase_first_notes"));
         files.iter().map(truth).collect::<Vec<_>>()
     };
-    let plain = places("--jitter 0 --lag 0 --swing 1");
-    assert_eq!(plain, places("--jitter 50 --lag -100-100 --swing 1-4 --drift 10 --gate legato"));
+    let plain = places("--jitter 0 --lag 0 --swing 1.01");
+    assert_eq!(plain, places("--jitter 50 --lag -100-100 --swing 1.01-4 --drift 10 --gate legato"));
+}
+
+/// A late note alone between two beats is written as an eighth where eighths swing.
+#[test]
+fn no_phrase_begins_right_before_a_beat_where_eighths_swing() {
+    let late = |options: &str| {
+        let files = perform(&format!("--solos 20 --tempo 60-180 {options}"));
+        let starts = files.iter().flat_map(|file| {
+            file.indices("phrase_first_notes").into_iter().map(|note| file.place(note))
+        });
+        let parts = |[.., division, tatum]: [f64; 4]| division > 2.0 && tatum == division;
+        starts.filter(|place| parts(*place)).count()
+    };
+    assert!(late("--swing 1") > 20);
+    assert_eq!(late("--swing 1.01-3"), 0);
 }
 
 /// Every metre, at slow and fast tempos with the widest timing: each note lies within the lag
@@ -85,7 +100,7 @@ fn every_note_is_where_the_truth_says() {
 fn lag_and_swing_come_back_by_averaging() {
     for (swing, lag) in [(1.0, 0.0), (1.5, 30.0), (2.0, -20.0), (3.0, 45.0)] {
         let files = perform(&format!(
-            "--solos 6 --bars 200 --tempo 120-160 --swing {swing} --lag {lag} --jitter 20"
+            "--solos 12 --bars 200 --tempo 120-160 --swing {swing} --lag {lag} --jitter 20"
         ));
         let late = |division: f64, tatum: f64| {
             let notes = files.iter().flat_map(move |file| {
