@@ -33,15 +33,15 @@ pub const SOURCE: &str =
 #[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
-        Measure::BeatOneEntries => [0.0, 0.0, 0.067, 0.117, 0.250],
-        Measure::OnePlaceEntries => [0.149, 0.179, 0.222, 0.299, 0.365],
+        Measure::BeatOneEntries => [0.0, 0.0, 0.067, 0.123, 0.251],
+        Measure::OnePlaceEntries => [0.149, 0.182, 0.227, 0.297, 0.364],
         Measure::ShortPhrases => [0.0, 0.083, 0.188, 0.313, 0.488],
         Measure::LongLines => [0.500, 0.800, 0.911, 1.0, 1.0],
         Measure::OverTheBar => [0.795, 0.875, 0.938, 1.0, 1.0],
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
-        Measure::OnBeatExits => [0.210, 0.291, 0.400, 0.493, 0.573],
-        Measure::UnevenEighths => [0.119, 0.156, 0.216, 0.277, 0.333],
-        Measure::Lag => [-14.3, -7.9, 0.0, 7.9, 14.6],
+        Measure::OnBeatExits => [0.210, 0.288, 0.392, 0.493, 0.571],
+        Measure::UnevenEighths => [0.118, 0.157, 0.210, 0.284, 0.335],
+        Measure::Lag => [-13.5, -7.8, 0.0, 7.2, 15.1],
     };
     Norm { low, lower, median, upper, high }
 }
@@ -55,4 +55,4 @@ pub fn usual_lag_ms(tempo: Tempo) -> f64 {
 }
 
 /// Milliseconds at tempo 0, and more of them for each quarter a minute.
-pub const USUAL_LAG: (f64, f64) = (48.8, -0.1639);
+pub const USUAL_LAG: (f64, f64) = (48.5, -0.1614);
