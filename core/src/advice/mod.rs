@@ -23,7 +23,7 @@
 //! | drags | 3.8 | 3.8 | | 0.5 |
 //! | uneven eighths | 0.9 | 0.9 | 21.7 | 44.8 |
 //!
-//! One solo in eight has a point, two in three have nothing to fix, and 4.7 % are not in four quarters.
+//! One solo in seven has a point, two in three have nothing to fix, and 4.7 % are not in four quarters.
 
 pub mod counts;
 pub mod measures;
