@@ -47,8 +47,10 @@ pub enum Ask {
     Undo,
     /// Take a take of the library into the project.
     Fetch(Box<Stored>),
-    /// Set the form of the tune.
+    /// Set the tune that is played: its name, which brings the form that is known of it, or its form.
     SetTune(TuneText),
+    /// Say which tune a take is of; an empty name says that it is not known.
+    Retune(TakeId, String),
     /// Compare takes, cut a comp, write or read files.
     Bench(Wish),
 }
@@ -90,10 +92,15 @@ impl Ask {
                     return Err(LibraryError::Other(fault));
                 }
             }
-            Self::SetTune(text) => board.tune().set(text),
+            Self::SetTune(text) => {
+                let mut tune = board.tune();
+                tune.set_known(text, keeper);
+                keeper.set_playing(session, tune.playing());
+            }
+            Self::Retune(id, name) => keeper.retune(id, &name),
             Self::Bench(wish) => {
-                let form = board.tune().form().cloned();
-                board.cutting.see_to(wish, session, keeper, form.as_ref(), &board.outlet);
+                let tune = board.tune().clone();
+                board.cutting.see_to(wish, session, keeper, &tune, &board.outlet);
             }
         }
         Ok(())

@@ -26,6 +26,7 @@ use crate::labels::Labels;
 use crate::library::{Origin, Start};
 use crate::merge::Stored;
 use crate::stamp::Stamp;
+use crate::tune::Tune;
 use crate::writer::{Message, Writer};
 use overbar_core::take::{Take, TakeId};
 use std::collections::{HashMap, HashSet};
@@ -53,6 +54,8 @@ pub enum Health {
 pub(crate) struct Told {
     pub health: Health,
     pub notices: Vec<String>,
+    /// The tunes in the library.
+    pub tunes: Vec<Tune>,
     /// Takes that have to be written from their start.
     pub anew: HashSet<TakeId>,
     /// So has everything: the file is a new one.
@@ -160,6 +163,12 @@ impl Recorder {
     #[must_use]
     pub fn notices(&self) -> Vec<String> {
         core::mem::take(&mut whole(&self.told).notices)
+    }
+
+    /// The tunes in the library, as this recorder has met them there; none before it is open.
+    #[must_use]
+    pub fn tunes(&self) -> Vec<Tune> {
+        whole(&self.told).tunes.clone()
     }
 
     fn send(&mut self, take: &Take, over: bool) {

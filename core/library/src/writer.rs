@@ -214,13 +214,17 @@ impl Writer {
             }
             self.forgotten.pop();
         }
+        let mut has_tunes = false;
         while let Some(entry) = self.entries.front() {
             match library.put_entry(entry) {
                 Err(why) if why.may_pass() => return Err(why),
                 Err(why) => whole(&self.told).notices.push(why.to_string()),
-                Ok(()) => {}
+                Ok(()) => has_tunes |= matches!(entry, Entry::Tune(_)),
             }
             self.entries.pop_front();
+        }
+        if has_tunes {
+            tell_tunes(library, &self.told);
         }
         while let Some((id, labels)) = self.labels.pop_first() {
             match library.label_later(id, labels.clone()) {
@@ -238,6 +242,8 @@ impl Writer {
         self.labels.append(&mut self.early);
         if self.heartbeat.elapsed() >= HEARTBEAT {
             self.heartbeat = Instant::now();
+            // Others may have put some in.
+            tell_tunes(library, &self.told);
             library.beat_heart(owner)?;
         }
         Ok(())
@@ -250,6 +256,7 @@ impl Writer {
         if set_aside {
             self.all_anew();
         }
+        tell_tunes(&opened.library, &self.told);
         self.library = Some((opened.library, Owner::new(&self.path)));
         // Another owner writes what this one began.
         self.begun.clear();
@@ -259,7 +266,16 @@ impl Writer {
     fn all_anew(&mut self) {
         self.begun.clear();
         self.waiting.clear();
-        whole(&self.told).all_anew = true;
+        let mut told = whole(&self.told);
+        told.all_anew = true;
+        self.entries.extend(told.tunes.iter().cloned().map(Entry::Tune));
+    }
+}
+
+/// Tells which tunes the library has. Where they cannot be read just now, those before stand.
+fn tell_tunes(library: &Library, told: &Mutex<Told>) {
+    if let Ok(tunes) = library.tunes() {
+        whole(told).tunes = tunes;
     }
 }
 

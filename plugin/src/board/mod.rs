@@ -39,10 +39,12 @@ pub struct Board {
     pub labels: BTreeMap<TakeId, Label>,
     /// How many deletions, partings and joinings can be undone.
     pub can_undo: usize,
-    /// The form of the tune as it was typed.
+    /// The tune that is played, with its form as it was typed.
     pub tune: TuneText,
     /// What is wrong with what was last typed.
     pub tune_fault: Option<String>,
+    /// The names of all tunes that are known.
+    pub tunes: Vec<String>,
     /// The form that this means.
     pub form: Option<Form>,
     /// The take that is shown, from near.
@@ -64,6 +66,8 @@ pub struct Label {
     pub star: bool,
     /// A note by the user.
     pub remark: String,
+    /// The tune it is of; empty where that is not known.
+    pub tune: String,
     /// When it began.
     pub began: Stamp,
     /// It is a known take, played back by the host.
@@ -93,6 +97,7 @@ impl Label {
             name: labels.name.value.clone(),
             star: labels.star.value,
             remark: labels.remark.value.clone(),
+            tune: labels.tune.value.clone(),
             began: known.began,
             playback: known.origin == Origin::Playback,
         }
@@ -169,16 +174,18 @@ impl BoardDesk {
         let shown = session.shown_take().filter(|_| wanted);
         let one = shown.map(|take| {
             let read = readings.of(take, session.settings());
+            let tune = tune.of_take(keeper, take.id);
             OneTake::of(take, &read, &tune, &marks_of(take, keeper), session.settings())
         });
         let board = Board {
             labels,
             can_undo: keeper.can_undo(),
             tune: tune.text().clone(),
+            tunes: keeper.tune_names(),
             tune_fault: tune.fault().map(str::to_owned),
             form: tune.form().cloned(),
             one,
-            bench: self.cutting.look(session, keeper, tune.form(), wanted),
+            bench: self.cutting.look(session, keeper, &tune, wanted),
             files: self.outlet.line(),
             usual_folder: folder::usual().map_or_else(String::new, |f| f.display().to_string()),
         };

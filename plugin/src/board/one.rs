@@ -3,6 +3,7 @@
 
 use super::tune::Tune;
 use overbar_core::advice::{Advice, advise};
+use overbar_core::form::Form;
 use overbar_core::harmony::counts::{HarmonyCounts, TakeHarmony, harmony};
 use overbar_core::parts::Parts;
 use overbar_core::phrase::Phrase;
@@ -16,6 +17,8 @@ use overbar_core::time::{Beat, Second};
 pub struct OneTake {
     /// What it is known by.
     pub id: TakeId,
+    /// The form of its tune; `None` where that has none.
+    pub form: Option<Form>,
     /// Its parts.
     pub parts: Parts,
     /// What to work on next.
@@ -40,6 +43,7 @@ impl OneTake {
         let parts = Parts::of(performance, phrases, tune.form(), marks, settings);
         Self {
             id: take.id,
+            form: tune.form().cloned(),
             parts,
             advice: advise(performance, phrases, settings),
             harmony: against_chords(take, phrases, tune, settings),

@@ -1,9 +1,12 @@
-//! The form of the tune: as the user typed it, and what it means. It is set once for a project.
+//! A tune with its form: as the user typed it, and what it means. It is set once for a tune, and
+//! known by its name from then on, to the project and to the library.
 
 use overbar_core::form::{Form, Section};
 use overbar_core::harmony::chart::Chart;
-use overbar_library::keeper::Playing;
+use overbar_core::take::TakeId;
+use overbar_library::keeper::{Keeper, Playing};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// The form as it is typed.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -23,6 +26,30 @@ pub struct TuneText {
     pub chords: String,
 }
 
+impl TuneText {
+    /// What would have been typed for a tune, played by `player`.
+    #[must_use]
+    pub fn of(tune: &overbar_library::Tune, player: &str) -> Self {
+        let (name, player) = (tune.name.clone(), player.to_owned());
+        let Some(form) = &tune.form else { return Self { name, player, ..Self::default() } };
+        let first_bar = match form.first_bar {
+            1 => String::new(),
+            bar => bar.to_string(),
+        };
+        let section =
+            |section: &overbar_library::Section| format!("{}{}", section.name, section.bars);
+        let sections: Vec<String> = form.sections.iter().map(section).collect();
+        let (bars, sections) = (form.bars.to_string(), sections.join(" "));
+        Self { name, player, bars, first_bar, sections, chords: form.chords.clone() }
+    }
+
+    /// Whether it is the tune of this name; capitals and the space around do not matter.
+    #[must_use]
+    pub fn is_called(&self, name: &str) -> bool {
+        self.name.trim().to_lowercase() == name.trim().to_lowercase()
+    }
+}
+
 /// See the module.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tune {
@@ -32,6 +59,36 @@ pub struct Tune {
 }
 
 impl Tune {
+    /// A tune of the library's.
+    #[must_use]
+    pub fn of(tune: &overbar_library::Tune) -> Self {
+        let mut read = Self::default();
+        read.set(TuneText::of(tune, ""));
+        read
+    }
+
+    /// The tune that a take is of: this one, unless the take is of another. Of one that is not known
+    /// there is no form.
+    #[must_use]
+    pub fn of_take(&self, keeper: &Keeper, take: TakeId) -> Cow<'_, Self> {
+        let name = keeper.tune_of(take);
+        if name.is_empty() || self.text.is_called(name) {
+            return Cow::Borrowed(self);
+        }
+        Cow::Owned(keeper.tune(name).as_ref().map(Self::of).unwrap_or_default())
+    }
+
+    /// Sets what was typed, and the form that is known of a tune where another name was typed. A name
+    /// that is not known goes with what is there.
+    pub fn set_known(&mut self, text: TuneText, keeper: &Keeper) {
+        let known = keeper.tune(&text.name).filter(|_| !self.text.is_called(&text.name));
+        let text = match known {
+            Some(tune) => TuneText::of(&tune, &text.player),
+            None => text,
+        };
+        self.set(text);
+    }
+
     /// Sets what was typed. What cannot be understood is told by [`Tune::fault`], and the form
     /// stays as it was.
     pub fn set(&mut self, text: TuneText) {

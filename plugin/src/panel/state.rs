@@ -152,6 +152,8 @@ pub struct PanelState {
     pub takes: Scroll,
     /// What is shown under “Takes”.
     pub takes_view: TakesView,
+    /// The first of the known tunes that is in sight.
+    pub tunes_from: usize,
     /// How the list of takes is sorted.
     pub order: ListOrder,
     /// Where the takes of the library are.
@@ -193,6 +195,7 @@ impl Default for PanelState {
             phrases: Scroll::at_the_end(),
             takes: Scroll::at_the_end(),
             takes_view: TakesView::default(),
+            tunes_from: 0,
             order: ListOrder::default(),
             shelf: Scroll::at_the_top(),
             shelf_asked: false,

@@ -124,6 +124,17 @@ pub fn ago(now: Stamp, then: Stamp) -> String {
     format!("{} ago", count(whole, one, more))
 }
 
+/// A name, cut to what a button has room for.
+#[must_use]
+pub fn short(name: &str) -> String {
+    const MOST: usize = 18;
+    let mut short: String = name.chars().take(MOST).collect();
+    if short.len() < name.len() {
+        short.push('…');
+    }
+    short
+}
+
 /// A count with what is counted: "1 note", "2 notes".
 #[must_use]
 pub fn count(number: usize, one: &str, more: &str) -> String {

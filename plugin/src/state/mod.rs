@@ -120,13 +120,14 @@ impl Saved {
         if let Err(what) = self.shared.practice.load(body.practice) {
             self.shared.notice(format!("The saved drills are damaged and were left out: {what}"));
         }
-        self.shared.board.tune().set(body.tune);
         self.shared.board.cutting.choose(body.chosen);
         *self.newer() = None;
         self.shared.set_panel_size((panel.width, panel.height));
         self.shared.set_look(panel.look);
         let mut session = self.shared.session();
+        // The project's tunes are known before the one that is played.
         let told = self.shared.keeper().take_in(&mut session, unpacked);
+        self.shared.board.tune().set(body.tune);
         told.into_iter().for_each(|message| self.shared.notice(message));
         self.shared.lay_out(&session, true);
         self.shared.publish(&mut session);

@@ -1,8 +1,9 @@
-//! Three stories, each from an empty project to its result, in a host: solo takes of a producer's
-//! session, a band's rehearsal with a crash, and comps a week apart.
+//! Stories, each from an empty project to its result, in a host: solo takes of a producer's
+//! session, a band's rehearsal with a crash, comps a week apart, and two tunes in one project.
 
 mod desk;
 mod player;
 mod rehearsal;
 mod solo;
+mod two_tunes;
 mod weeks;

@@ -19,7 +19,7 @@ impl Keeper {
             session.takes().iter().filter_map(|take| self.stored(take, true)).collect();
         takes.extend(session.current().and_then(|take| self.stored(take, false)));
         takes.extend(self.aside.iter().cloned());
-        Project { takes, ..Project::default() }
+        Project { takes, tunes: self.tunes_of_project(), ..Project::default() }
     }
 
     /// Takes in a project: its takes come to those of the session, without doubling any; see
@@ -31,6 +31,7 @@ impl Keeper {
             let takes = unpacked.missing;
             told.push(format!("The saved project was cut off: {takes} of its takes are missing."));
         }
+        unpacked.project.tunes.into_iter().for_each(|tune| self.know_tune(tune));
         let theirs = unpacked.project.takes;
         let under_way = session.current().map(|take| take.id);
         let mut readable = Vec::new();

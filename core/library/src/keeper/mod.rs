@@ -9,6 +9,7 @@
 mod edits;
 mod exchange;
 mod playing;
+mod tunes;
 
 pub use playing::Playing;
 
@@ -18,6 +19,7 @@ use crate::library::Origin;
 use crate::merge::Stored;
 use crate::recorder::{Health, Recorder};
 use crate::stamp::Stamp;
+use crate::tune::{Tune, TuneId};
 use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -50,6 +52,8 @@ pub struct Keeper {
     to_enter: Vec<Entry>,
     /// What is played, and by whom.
     playing: Playing,
+    /// The project's tunes.
+    tunes: BTreeMap<TuneId, Tune>,
     /// What can be undone, the last at the end.
     undoing: Vec<edits::Undoing>,
 }

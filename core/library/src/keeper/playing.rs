@@ -29,7 +29,7 @@ impl Keeper {
         let (edited, deleted) = (Stamp::now(), false);
         if let Some(id) = TuneId::of(tune) {
             let (name, form) = (tune.trim().to_owned(), form.clone());
-            self.enter(Entry::Tune(Tune { id, name, form, edited, deleted }));
+            self.know_tune(Tune { id, name, form, edited, deleted });
         }
         if let Some(id) = PlayerId::of(player) {
             let (name, finer) = (player.trim().to_owned(), 0.0);
@@ -62,7 +62,7 @@ impl Keeper {
         }
     }
 
-    fn enter(&mut self, entry: Entry) {
+    pub(super) fn enter(&mut self, entry: Entry) {
         match &mut self.recorder {
             Some(recorder) => recorder.enter(entry),
             None => self.to_enter.push(entry),

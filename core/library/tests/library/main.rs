@@ -24,3 +24,4 @@ mod keeping;
 mod merging;
 mod packed;
 mod recording;
+mod tunes;

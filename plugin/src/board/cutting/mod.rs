@@ -8,14 +8,15 @@ use super::against::Against;
 use super::chosen::Chosen;
 use super::comp::CompSheet;
 use super::titles::{Untitled, titles};
+use super::tune::Tune;
 use crate::hand::Hand;
 use crate::lock::whole;
-use overbar_core::form::Form;
 use overbar_core::performance::Performance;
 use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
 use overbar_library::keeper::Keeper;
 use request::{Copied, Request};
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard};
@@ -30,6 +31,8 @@ pub struct Bench {
     pub against: Option<Arc<Result<Against, String>>>,
     /// The comp sheet, or why there is none.
     pub sheet: Option<Arc<Result<CompSheet, String>>>,
+    /// The tune of the takes has a form.
+    pub has_form: bool,
     /// It is being worked out, and what is seen may be older than what was chosen.
     pub working: bool,
     /// The best comp is looked for.
@@ -107,27 +110,22 @@ impl Cutting {
         &self,
         session: &Session,
         keeper: &Keeper,
-        form: Option<&Form>,
+        tune: &Tune,
         wanted: bool,
     ) -> Bench {
         let mut desk = self.desk();
         desk.take_in(&self.done);
         desk.forget_copies(session);
         if wanted || desk.proposing {
-            let request = desk.request(session, keeper, form);
+            let request = desk.request(session, keeper, tune);
             self.ask(&mut desk, request);
         }
-        desk.bench()
+        desk.bench(desk.tune_of(keeper, tune).form().is_some())
     }
 
     /// What a comparison or a comp of the chosen takes would be made of.
-    pub(crate) fn request(
-        &self,
-        session: &Session,
-        keeper: &Keeper,
-        form: Option<&Form>,
-    ) -> Request {
-        let mut request = self.desk().request(session, keeper, form);
+    pub(crate) fn request(&self, session: &Session, keeper: &Keeper, tune: &Tune) -> Request {
+        let mut request = self.desk().request(session, keeper, tune);
         request.propose = false;
         request
     }
@@ -224,15 +222,23 @@ impl Desk {
         self.cut = Some(cut);
     }
 
-    fn request(&mut self, session: &Session, keeper: &Keeper, form: Option<&Form>) -> Request {
+    fn request(&mut self, session: &Session, keeper: &Keeper, tune: &Tune) -> Request {
         let takes = self.chosen.takes.clone();
+        let form = self.tune_of(keeper, tune).form().cloned();
         Request {
             takes: self.copies_of(session, keeper, &takes),
-            form: form.cloned(),
+            form,
             chosen: self.chosen.clone(),
             settings: *session.settings(),
             propose: self.proposing,
         }
+    }
+
+    /// The tune of the chosen takes, which is that of the first: takes that are cut together are of
+    /// one. Without any it is the one that is played.
+    fn tune_of<'a>(&self, keeper: &Keeper, played: &'a Tune) -> Cow<'a, Tune> {
+        let first = self.chosen.takes.first();
+        first.map_or(Cow::Borrowed(played), |take| played.of_take(keeper, *take))
     }
 
     /// Copies of those of `ids` that are over, in this order.
@@ -283,11 +289,12 @@ impl Desk {
         self.copies.retain(|id, _| there.contains(id) && chosen.contains(id));
     }
 
-    fn bench(&self) -> Bench {
+    fn bench(&self, has_form: bool) -> Bench {
         Bench {
             chosen: self.chosen.clone(),
             against: self.cut.as_ref().map(|cut| cut.against.clone()),
             sheet: self.cut.as_ref().map(|cut| cut.sheet.clone()),
+            has_form,
             working: self.working,
             proposing: self.proposing,
         }

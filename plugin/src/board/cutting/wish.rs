@@ -2,10 +2,10 @@
 
 use super::Cutting;
 use crate::board::chosen::Columns;
+use crate::board::tune::Tune;
 use crate::out::{Export, Outlet, Subject};
 use overbar_core::comp::Aim;
 use overbar_core::compare::Style;
-use overbar_core::form::Form;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_library::Origin;
@@ -52,7 +52,7 @@ impl Cutting {
         wish: Wish,
         session: &mut Session,
         keeper: &mut Keeper,
-        form: Option<&Form>,
+        tune: &Tune,
         outlet: &Outlet,
     ) {
         let mut desk = self.desk();
@@ -74,7 +74,10 @@ impl Cutting {
                     && let Some(spliced) = &cut.spliced
                 {
                     let name = cut.comp_name();
-                    keeper.put(session, (**spliced).clone(), &name, Origin::File);
+                    let of = cut.request.takes.first().map(|take| keeper.tune_of(take.id));
+                    let of = of.unwrap_or_default().to_owned();
+                    let comp = keeper.put(session, (**spliced).clone(), &name, Origin::File);
+                    keeper.retune(comp, &of);
                 }
             }
             Wish::Folder(folder) => chosen.folder = folder.trim().to_owned(),
@@ -88,10 +91,12 @@ impl Cutting {
                 match export.of {
                     Subject::Take(id) => {
                         let copy = self.copy(session, keeper, id);
+                        let tune = tune.of_take(keeper, id);
+                        let form = tune.form();
                         outlet.export_take(&export, &folder, copy, form, (session, style), keeper);
                     }
                     Subject::Comparison | Subject::Comp => {
-                        let request = self.request(session, keeper, form);
+                        let request = self.request(session, keeper, tune);
                         outlet.export_request(&export, &folder, request);
                     }
                 }

@@ -23,7 +23,7 @@ const COLUMNS: [(Columns, &str, &str); 6] = [
 /// The page, over `area`.
 pub fn set_up(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>, acts: &mut Vec<Act>) {
     let chosen = &view.board.bench.chosen;
-    let has_form = view.board.form.is_some();
+    let has_form = view.board.bench.has_form;
     let columns = chosen.columns;
     let columns = match columns {
         Columns::Chorus | Columns::Section if !has_form => Columns::Bars(columns.bars()),

@@ -12,6 +12,7 @@ use crate::practice::wish::Wish;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::advice::suggestion::Suggestion;
 use overbar_core::advice::{Advice, Point, Well};
+use overbar_core::form::Form;
 
 const NO_TAKE: &str = "No take is shown yet.";
 const OTHER_METRE: &str =
@@ -129,7 +130,8 @@ fn shown(
         y = line.paint(ui.painter(), pos2(inner.left(), y), Align2::LEFT_TOP).bottom() + gap;
     }
     if let Some(suggestion) = block.drill {
-        let chorus = view.board.form.as_ref().map(|form| form.chorus_bars());
+        let of_take = view.board.one.as_ref().and_then(|one| one.form.as_ref());
+        let chorus = of_take.map(Form::chorus_bars);
         let size = button::size(ui.painter(), style, PRACTISE);
         let place = Rect::from_min_size(pos2(inner.left(), y + style.len(4.0)), size);
         let label = format!("{PRACTISE}: {suggestion}");

@@ -6,6 +6,7 @@ use super::super::state::PanelState;
 use super::super::style::Style;
 use super::super::text::Line;
 use super::super::{View, button, help};
+use super::tunes;
 use crate::ask::Ask;
 use crate::board::tune::TuneText;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
@@ -58,6 +59,16 @@ pub fn form(
             acts.push(Act::Ask(Ask::SetTune(text.clone())));
         }
         top += pitch;
+        if name == FIELDS[0].0 && !view.board.tunes.is_empty() {
+            let lane = Rect::from_x_y_ranges(area.left() + names..=area.right(), top..=top + pitch);
+            if let Some(known) =
+                tunes::known(ui, style, lane, (&view.board.tunes, &text.name), state)
+            {
+                text.name = known;
+                acts.push(Act::Ask(Ask::SetTune(text.clone())));
+            }
+            top += pitch;
+        }
     }
     let below = area.with_min_y(top + style.len(6.0));
     match (&view.board.tune_fault, &view.board.form) {

@@ -10,6 +10,7 @@ mod order;
 mod parts;
 mod progress;
 mod star;
+mod tunes;
 mod weeks;
 
 use super::act::Act;

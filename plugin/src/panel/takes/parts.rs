@@ -44,7 +44,7 @@ pub fn parts(
     let Some(one) = view.board.one.as_ref().filter(|one| one.id == take.id) else {
         return say(ui, style, below, BEING_READ);
     };
-    let rows = rows(one, view.board.form.is_some());
+    let rows = rows(one, one.form.is_some());
     let columns = Columns::new(beside_a_bar(style, below));
     let head = head(ui, style, &columns);
     let pitch = style.small * 1.3 + style.len(7.0);
@@ -101,7 +101,7 @@ fn sentence(text: &str) -> String {
     format!("{}{}.", first.unwrap_or_default(), letters.as_str())
 }
 
-/// The take's star and name, the user's note on it, and what can be done with it; where it ends.
+/// The take's star and name, its tune, the user's note on it, and what can be done with it; where it ends.
 fn title(
     ui: &mut Ui,
     style: &Style,
@@ -121,13 +121,27 @@ fn title(
         acts.push(Act::Ask(Ask::Star(take.id, !given)));
     }
     let texts = lane.with_min_x(lane.left() + with_star + style.len(3.0));
-    let (left, right) = texts.split_left_right_at_fraction(0.42);
+    let (left, right) = texts.split_left_right_at_fraction(0.34);
+    let (middle, right) = right.split_left_right_at_fraction(0.4);
     let id = format!("name {}", take.id);
     let own = known.map_or("", |label| label.name.as_str());
     let named =
         Field { id: &id, label: "Name", text: &name, typed: own, empty: "", centred: false };
     if let Some(name) = field(ui, style, left.with_max_x(left.right() - 6.0), named, state) {
         acts.push(Act::Ask(Ask::Rename(take.id, name)));
+    }
+    let id = format!("tune {}", take.id);
+    let tune = known.map_or("", |label| label.tune.as_str());
+    let of = Field {
+        id: &id,
+        label: "Tune",
+        text: tune,
+        typed: tune,
+        empty: "of no tune",
+        centred: false,
+    };
+    if let Some(tune) = field(ui, style, middle.with_max_x(middle.right() - 6.0), of, state) {
+        acts.push(Act::Ask(Ask::Retune(take.id, tune)));
     }
     let id = format!("remark {}", take.id);
     let remark = known.map_or("", |label| label.remark.as_str());

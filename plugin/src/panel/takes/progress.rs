@@ -98,14 +98,7 @@ fn head(ui: &mut Ui, style: &Style, area: Rect, past: &Chronicle, acts: &mut Vec
         button::button(ui, style, place, text, label, enabled).clicked()
     };
     let mut chosen = past.chosen.clone();
-    let shown = |name: &Option<String>, all: &str| {
-        let name = name.as_deref().unwrap_or(all);
-        let mut short: String = name.chars().take(18).collect();
-        if short.len() < name.len() {
-            short.push('…');
-        }
-        short
-    };
+    let shown = |name: &Option<String>, all: &str| words::short(name.as_deref().unwrap_or(all));
     let text = shown(&chosen.player, "Everyone");
     if press(ui, &text, &format!("Player: {text}"), !past.players.is_empty()) {
         chosen.player = next(&past.players, chosen.player);

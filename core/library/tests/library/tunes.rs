@@ -1,0 +1,94 @@
+//! Tunes and their forms, between session, project and library.
+
+use overbar_core::session::Session;
+use overbar_library::keeper::{Keeper, Playing};
+use overbar_library::project::{Unpacked, pack_project, unpack_project};
+use overbar_library::{Form, Library};
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+fn playing(tune: &str, bars: u16) -> Playing {
+    let form = Form { bars, first_bar: 1, sections: Vec::new(), chords: String::new() };
+    Playing { tune: tune.to_owned(), form: Some(form), player: String::new() }
+}
+
+fn bars(keeper: &Keeper, tune: &str) -> Option<u16> {
+    keeper.tune(tune)?.form.map(|form| form.bars)
+}
+
+fn until(what: &str, done: impl Fn() -> bool) {
+    let began = Instant::now();
+    while !done() {
+        assert!(began.elapsed() < Duration::from_secs(10), "never: {what}");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+/// Time enough for another date.
+fn later() {
+    std::thread::sleep(Duration::from_millis(3));
+}
+
+fn unpacked(project: &[u8]) -> Unpacked {
+    unpack_project(project).unwrap()
+}
+
+#[test]
+fn a_form_is_known_by_the_name_of_its_tune() {
+    let (session, mut keeper) = (Session::default(), Keeper::default());
+    assert_eq!((bars(&keeper, "Etude in F"), bars(&keeper, "")), (None, None));
+    keeper.set_playing(&session, playing("Etude in F", 12));
+    keeper.set_playing(&session, playing("Slow one", 32));
+    assert_eq!(bars(&keeper, " etude in f "), Some(12));
+    later();
+    keeper.set_playing(&session, playing("Etude in F", 16));
+    assert_eq!((bars(&keeper, "Etude in F"), bars(&keeper, "Slow one")), (Some(16), Some(32)));
+    assert_eq!(keeper.tune_names(), ["Etude in F", "Slow one"]);
+}
+
+#[test]
+fn the_library_brings_a_form_to_another_project() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("library.sqlite");
+    let keep = |keeper: &mut Keeper| keeper.start(path.clone()).unwrap();
+    let session = Session::default();
+    let mut first = Keeper::default();
+    // What is set before there is a library is written when there is.
+    first.set_playing(&session, playing("Etude in F", 12));
+    keep(&mut first);
+    until("it is in the library", || in_library(&path).len() == 1);
+
+    let mut second = Keeper::default();
+    keep(&mut second);
+    until("the library is read", || bars(&second, "Etude in F") == Some(12));
+    assert!(second.project(&session).tunes.is_empty(), "nothing here is of it");
+    // Another instance hears of what one puts in.
+    second.set_playing(&session, playing("Slow one", 32));
+    assert_eq!(second.project(&session).tunes.len(), 1);
+    until("the first knows it too", || bars(&first, "Slow one") == Some(32));
+}
+
+fn in_library(path: &Path) -> Vec<String> {
+    let library = Library::open(path).map(|opened| opened.library);
+    let tunes = library.and_then(|library| library.tunes()).unwrap_or_default();
+    tunes.into_iter().map(|tune| tune.name).collect()
+}
+
+#[test]
+fn a_project_brings_its_forms_and_an_older_one_takes_none_back() {
+    let session = Session::default();
+    let mut first = Keeper::default();
+    first.set_playing(&session, playing("Etude in F", 12));
+    let older = pack_project(&first.project(&session));
+    later();
+    first.set_playing(&session, playing("Etude in F", 16));
+    let newer = pack_project(&first.project(&session));
+
+    let (mut session, mut other) = (Session::default(), Keeper::default());
+    assert!(other.take_in(&mut session, unpacked(&newer)).is_empty());
+    assert_eq!(bars(&other, "Etude in F"), Some(16));
+    assert!(other.take_in(&mut session, unpacked(&older)).is_empty());
+    assert_eq!(bars(&other, "Etude in F"), Some(16), "the later one stays");
+    assert!(first.take_in(&mut session, unpacked(&older)).is_empty());
+    assert_eq!(bars(&first, "Etude in F"), Some(16));
+}

@@ -1,0 +1,95 @@
+//! Two tunes in one project: each take is cut into the choruses of its own tune, also after the
+//! project has moved, and when the tune that was noted was the wrong one.
+
+use crate::desk::Desk;
+use crate::player::Solo;
+use overbar::ask::Ask;
+use overbar::board::tune::TuneText;
+use overbar_core::parts::PartRow;
+use overbar_core::take::TakeId;
+use overbar_library::project::Unpacked;
+
+/// Twenty-four bars.
+const END: f64 = 96.0;
+
+fn tune(name: &str, bars: &str, sections: &str) -> TuneText {
+    let [name, bars, sections] = [name, bars, sections].map(str::to_owned);
+    TuneText { name, bars, sections, ..TuneText::default() }
+}
+
+/// A phrase every two bars, twelve in all, each from the second beat of its first bar.
+fn play(desk: &mut Desk, seed: u64) -> TakeId {
+    let beats = (0.0, END);
+    let solo = Solo { tempo: 132.0, metre: (4, 4), beats, apart: 8.0, entries: &[1.0], seed };
+    desk.play(&solo.song(), beats);
+    *desk.takes().last().unwrap()
+}
+
+/// The phrases of each part of a take.
+fn phrases(
+    desk: &Desk,
+    take: TakeId,
+    of: fn(&overbar_core::parts::Parts) -> &[PartRow],
+) -> Vec<u32> {
+    let number = desk.takes().iter().position(|id| *id == take).unwrap() + 1;
+    desk.shared.ask(Ask::LookAt(u32::try_from(number).ok()));
+    let board = desk
+        .until("the take is shown", |board| board.one.as_ref().is_some_and(|one| one.id == take));
+    of(&board.one.as_ref().unwrap().parts).iter().map(|part| part.figures.phrases).collect()
+}
+
+fn settle(desk: &Desk, text: TuneText) {
+    desk.shared.ask(Ask::SetTune(text.clone()));
+    desk.until("the tune is set", |board| board.tune == text);
+}
+
+/// Worked by hand: 24 bars are two choruses of twelve or three of eight, a phrase begins in every
+/// other bar, and a section A of four bars has two phrases in each chorus.
+#[test]
+fn takes_of_two_tunes_have_their_own_choruses() {
+    let mut desk = Desk::open();
+    let long = tune("Harbour lights out", "12", "A4 B8");
+    settle(&desk, long.clone());
+    let first = play(&mut desk, 21);
+    let short = tune("Eight steps down", "8", "");
+    settle(&desk, short.clone());
+    let second = play(&mut desk, 22);
+    assert_eq!(phrases(&desk, first, |parts| &parts.choruses), [6, 6]);
+    assert_eq!(phrases(&desk, first, |parts| &parts.sections), [4, 8]);
+    assert_eq!(phrases(&desk, second, |parts| &parts.choruses), [4, 4, 4]);
+
+    // The name alone brings the form back.
+    desk.shared.ask(Ask::SetTune(tune(" harbour LIGHTS out ", "8", "")));
+    let board = desk.until("the form is back", |board| board.tune.bars == "12");
+    assert_eq!(board.tune, long);
+    assert!(
+        ["Harbour lights out", "Eight steps down"]
+            .iter()
+            .all(|name| { board.tunes.iter().any(|known| known == name) })
+    );
+
+    // Elsewhere, with a library that knows neither.
+    let project = {
+        let session = desk.shared.session();
+        desk.shared.keeper().project(&session)
+    };
+    assert_eq!(project.tunes.len(), 2);
+    drop(desk);
+    let other = Desk::open();
+    {
+        let mut session = other.shared.session();
+        let unpacked = Unpacked { project, missing: 0 };
+        assert!(other.shared.keeper().take_in(&mut session, unpacked).is_empty());
+    }
+    other.until("both are there", |board| board.labels.len() == 2);
+    assert_eq!(phrases(&other, first, |parts| &parts.choruses), [6, 6]);
+    assert_eq!(phrases(&other, second, |parts| &parts.choruses), [4, 4, 4]);
+
+    // The second take was the first tune after all.
+    other.shared.ask(Ask::Retune(second, "Harbour lights out".to_owned()));
+    other.until("it is said", |board| board.labels[&second].tune == "Harbour lights out");
+    assert_eq!(phrases(&other, second, |parts| &parts.choruses), [6, 6]);
+    other.shared.ask(Ask::Retune(second, String::new()));
+    other.until("it is taken back", |board| board.labels[&second].tune.is_empty());
+    assert!(phrases(&other, second, |parts| &parts.choruses).is_empty());
+}
