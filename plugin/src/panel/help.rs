@@ -85,8 +85,8 @@ pub const PROGRESS: &str = "Every take and drill of the library, by week or day 
     reckoned over all figures together (Newcombe 1998).";
 
 /// The form of the tune.
-pub const FORM: &str = "The form is set once for the project; bars are the host's, and choruses follow \
-    one another from the first bar on. Sections are written as name and bars, chords between bar \
+pub const FORM: &str = "The form is set once for a tune and comes back with its name; takes keep to the \
+    form of the tune they are of. Bars are the host's, and choruses follow one another from the first bar on. Sections are written as name and bars, chords between bar \
     lines.";
 
 /// The count of a drill.

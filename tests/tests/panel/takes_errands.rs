@@ -84,6 +84,33 @@ fn set_the_form_and_read_a_chorus() {
     until(&mut desktop, |d| d.query_by_label_contains("notes of phrase").is_some());
 }
 
+/// Two tunes: choosing one brings its form back, and a take is said to be of the other.
+#[test]
+fn choose_a_tune_and_say_which_a_take_is_of() {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "The form");
+    type_into(&mut desktop, "Tune: nothing yet", "Up the hill");
+    type_into(&mut desktop, "Bars of a chorus: nothing yet", "12");
+    until(&mut desktop, |d| d.query_by_label_contains("A chorus of 12 bars").is_some());
+    type_into(&mut desktop, "Tune: Up the hill", "Round the bend");
+    until(&mut desktop, |d| d.query_by_label("Known tune: Round the bend").is_some());
+    type_into(&mut desktop, "Bars of a chorus: 12", "8");
+    until(&mut desktop, |d| d.query_by_label_contains("A chorus of 8 bars").is_some());
+    press(&mut desktop, "Known tune: Up the hill");
+    until(&mut desktop, |d| d.query_by_label_contains("A chorus of 12 bars").is_some());
+    press(&mut desktop, "In parts");
+    until(&mut desktop, |d| d.query_by_label_contains("Tune: Up the hill, type").is_some());
+    let choruses = |desktop: &Desktop| {
+        let board = desktop.state().shared.board.picture();
+        board.one.as_ref().map_or(0, |one| one.parts.choruses.len())
+    };
+    until(&mut desktop, |d| choruses(d) > 0);
+    let of_twelve = choruses(&desktop);
+    type_into(&mut desktop, "Tune: Up the hill, type", "Round the bend");
+    until(&mut desktop, |d| choruses(d) > of_twelve);
+}
+
 /// A host ended in mid-take. What was played until then is in the library, and comes back.
 #[test]
 fn fetch_a_take_that_was_cut_off() {

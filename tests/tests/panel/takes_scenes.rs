@@ -8,7 +8,7 @@ use overbar::shelf::Found;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
-use overbar_library::keeper::Keeper;
+use overbar_library::keeper::{Keeper, Playing};
 use overbar_library::{LibraryError, Origin, Page, Row, Stamp, State, Summary};
 
 /// Every view, from nothing to too much.
@@ -22,6 +22,8 @@ pub fn all() -> Vec<Scene> {
         advice(),
         advice_too_few(),
         form(),
+        form_tunes(),
+        form_tunes_overfull(),
         form_wrong(),
         form_overfull(),
         named(),
@@ -40,9 +42,19 @@ fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
 
 /// The board over `session`, with a name, a star and a note for its last take.
 fn board(session: &mut Session, tune: TuneText, name: &str) -> Board {
+    board_with(session, &[], tune, name)
+}
+
+/// The same where these tunes were played before.
+fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str) -> Board {
     let desk = BoardDesk::default();
-    desk.tune().set(tune);
     let mut keeper = Keeper::default();
+    for name in before {
+        let name = (*name).to_owned();
+        keeper.set_playing(&Session::default(), Playing { tune: name, ..Playing::default() });
+    }
+    desk.tune().set(tune);
+    keeper.set_playing(session, desk.tune().playing());
     keeper.know(session);
     if let Some(last) = session.takes().last() {
         keeper.rename(last.id, name);
@@ -66,7 +78,8 @@ fn none() -> Scene {
 /// Two choruses of twelve bars.
 fn parts() -> Scene {
     let mut session = scenes::stopped_session();
-    let board = board(&mut session, text("12", "1", "A4 B4 C4", ""), "After lunch");
+    let tune = TuneText { name: "Etude in F".to_owned(), ..text("12", "1", "A4 B4 C4", "") };
+    let board = board(&mut session, tune, "After lunch");
     scene("parts", session, TakesView::Parts, board)
 }
 
@@ -135,6 +148,27 @@ fn form() -> Scene {
     let mut session = scenes::three_takes();
     let board = board(&mut session, text("8", "5", "A4 B4", CHORDS), "");
     scene("form", session, TakesView::Form, board)
+}
+
+/// Three tunes that are known.
+fn form_tunes() -> Scene {
+    let mut session = scenes::three_takes();
+    let tune = TuneText { name: "Etude in F".to_owned(), ..text("8", "5", "A4 B4", CHORDS) };
+    let before = ["Slow one", "Harbour lights out"];
+    let board = board_with(&mut session, &before, tune, "");
+    assert_eq!(board.tunes.len(), 3);
+    scene("form_tunes", session, TakesView::Form, board)
+}
+
+/// More tunes than there is room for, with long names.
+fn form_tunes_overfull() -> Scene {
+    let mut session = scenes::three_takes();
+    let before: Vec<String> =
+        (1..=24).map(|n| format!("The {n} steps down to the harbour in the rain")).collect();
+    let before: Vec<&str> = before.iter().map(String::as_str).collect();
+    let tune = TuneText { name: before[3].to_owned(), ..text("8", "5", "A4 B4", CHORDS) };
+    let board = board_with(&mut session, &before, tune, "");
+    scene("form_tunes_overfull", session, TakesView::Form, board)
 }
 
 fn form_wrong() -> Scene {

@@ -35,7 +35,7 @@ pub fn known(
             break;
         }
         let place = Rect::from_min_size(pos2(left, lane.top()), egui::vec2(width, height));
-        let label = format!("Tune: {name}");
+        let label = format!("Known tune: {name}");
         let is_now = name.trim().to_lowercase() == now.trim().to_lowercase();
         if button::choice(ui, style, place, (&text, &label), is_now).clicked() {
             pressed = Some(name.clone());
