@@ -12,7 +12,9 @@
 //!   [`Stamp`]s.
 //! - Every error is a [`LibraryError`] whose message is a sentence for the user. After one,
 //!   file and memory are as they were before.
-//! - Nothing is removed but by [`Library::purge`], and by [`Library::forget`] what is there twice. A damaged file is renamed.
+//! - Nothing is removed but by [`Library::purge`], and by [`Library::forget`] what is
+//!   there twice; and from the file of a further copy in a process what has come into the library. A
+//!   damaged file is renamed.
 //! - Nothing here is for the audio thread.
 
 mod catalog;
@@ -21,6 +23,7 @@ mod error;
 pub mod growth;
 mod history;
 mod ids;
+mod join;
 pub mod keeper;
 mod labels;
 mod library;

@@ -65,6 +65,13 @@ pub fn sweep(path: &Path) {
     }
 }
 
+/// The files of writers and processes that are there.
+pub fn marks(path: &Path) -> Vec<PathBuf> {
+    let files = read_dir(folder(path)).into_iter().flatten().flatten();
+    let held = |file: &PathBuf| File::open(file).is_ok_and(|lock| lock.try_lock().is_err());
+    files.map(|file| file.path()).filter(held).collect()
+}
+
 /// What a copy of this code in this process marks the library at `path` with.
 pub fn mark_of_process(path: &Path) -> PathBuf {
     folder(path).join(format!("process-{}", std::process::id()))

@@ -3,7 +3,8 @@
 //! A host that has both the CLAP and the VST3 of the plugin has this code twice in its process, each
 //! with an SQLite of its own. SQLite's locks are the process's (POSIX), so that the two would not see
 //! one another's and damage a file they share. The first copy in a process has the library, another
-//! one a library beside it. Locks on an open file do hold between copies.
+//! one a library beside it. Locks on an open file do hold between copies. At the next start what is
+//! in those comes into the first one ([`mod@crate::join`]).
 
 use crate::owner;
 use etcetera::BaseStrategy;
@@ -33,22 +34,49 @@ pub fn default_path() -> Option<PathBuf> {
         None => etcetera::base_strategy::choose_native_strategy().ok()?.data_dir().join("overbar"),
     };
     // Where no mark can be made, no library can be written either, and that is told.
-    let (file, _) = MINE
-        .get_or_init(|| claim(&folder).map_or((FILES[0], None), |(file, mark)| (file, Some(mark))));
+    let (file, _) = MINE.get_or_init(|| {
+        first_free(&folder).map_or((FILES[0], None), |(file, mark)| (file, Some(mark)))
+    });
     Some(folder.join(file))
 }
 
 /// The first file in `folder` that no other copy in this process has; it is this one's as long as
 /// its mark is open.
-fn claim(folder: &Path) -> Option<(&'static str, File)> {
-    FILES.into_iter().find_map(|file| {
-        let mark = owner::mark_of_process(&folder.join(file));
-        (0..TRIES).find_map(|_| {
-            create_dir_all(mark.parent()?).ok()?;
-            let opened = File::create(&mark).ok()?;
-            (opened.try_lock().is_ok() && mark.exists()).then_some((file, opened))
-        })
+fn first_free(folder: &Path) -> Option<(&'static str, File)> {
+    FILES.into_iter().find_map(|file| Some((file, claim(&folder.join(file))?)))
+}
+
+/// A mark on the library at `path` that no other copy in this process has: it is this one's as long as
+/// the mark is open. `None` where another copy has it, or no mark can be made.
+pub(crate) fn claim(path: &Path) -> Option<File> {
+    let mark = owner::mark_of_process(path);
+    (0..TRIES).find_map(|_| {
+        create_dir_all(mark.parent()?).ok()?;
+        let opened = File::create(&mark).ok()?;
+        (opened.try_lock().is_ok() && mark.exists()).then_some(opened)
     })
+}
+
+/// Whether no other process has the library at `path`: no one but this one's copies marked it.
+pub(crate) fn is_unused(path: &Path) -> bool {
+    owner::marks(path).iter().all(|mark| *mark == owner::mark_of_process(path))
+}
+
+/// The libraries of further copies beside the first one at `path`, as far as there are any; none beside
+/// another one.
+pub(crate) fn others(path: &Path) -> Vec<PathBuf> {
+    let [first, others @ ..] = FILES;
+    if path.file_name().is_none_or(|name| name != first) {
+        return Vec::new();
+    }
+    let beside = others.map(|file| path.with_file_name(file));
+    beside.into_iter().filter(|path| path.exists()).collect()
+}
+
+/// Whether the library at `path` is that of a further copy in a process.
+pub(crate) fn is_of_further_copy(path: &Path) -> bool {
+    let [_, others @ ..] = FILES;
+    others.iter().any(|file| path.file_name().is_some_and(|name| name == *file))
 }
 
 #[cfg(test)]
@@ -58,13 +86,13 @@ mod tests {
     #[test]
     fn copies_in_a_process_have_a_file_each() {
         let folder = tempfile::tempdir().unwrap();
-        let first = claim(folder.path()).unwrap();
-        let second = claim(folder.path()).unwrap();
+        let first = first_free(folder.path()).unwrap();
+        let second = first_free(folder.path()).unwrap();
         assert_eq!((first.0, second.0), ("library.sqlite", "library-2.sqlite"));
         // A mark that is held is not swept away, and one that is not is free again.
         owner::sweep(&folder.path().join("library.sqlite"));
-        assert_eq!(claim(folder.path()).unwrap().0, "library-3.sqlite");
+        assert_eq!(first_free(folder.path()).unwrap().0, "library-3.sqlite");
         drop(first);
-        assert_eq!(claim(folder.path()).unwrap().0, "library.sqlite");
+        assert_eq!(first_free(folder.path()).unwrap().0, "library.sqlite");
     }
 }

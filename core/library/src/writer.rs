@@ -4,11 +4,13 @@
 use crate::catalog::Entry;
 use crate::error::LibraryError;
 use crate::growth::Growth;
+use crate::join::Others;
 use crate::labels::Labels;
 use crate::library::{Library, Start};
 use crate::merge::Stored;
 use crate::open::Opened;
 use crate::owner::Owner;
+use crate::place;
 use crate::recorder::{Health, Told, whole};
 use crate::rows::{Kind, Piece};
 use overbar_core::take::TakeId;
@@ -26,6 +28,11 @@ const HEARTBEAT: Duration = Duration::from_secs(5);
 
 /// How long the end waits for a disk that does not take what is left.
 const LAST_TRIES: Duration = Duration::from_secs(1);
+
+/// What the user of a further copy in a process is told.
+const OF_ITS_OWN: &str = "Another copy of the plugin in this host has the library, as where both its CLAP \
+    and its VST3 are loaded. This one keeps its takes in a file of its own; they come into the library at \
+    the next start.";
 
 /// What the recorder tells the writer.
 #[derive(Debug)]
@@ -75,6 +82,8 @@ pub struct Writer {
     begun: HashSet<TakeId>,
     failed: Option<Instant>,
     heartbeat: Instant,
+    /// What further copies of this code kept, to be brought in.
+    others: Others,
 }
 
 impl Writer {
@@ -82,6 +91,7 @@ impl Writer {
     #[must_use]
     pub fn new(path: PathBuf, told: Arc<Mutex<Told>>) -> Self {
         Self {
+            others: Others::beside(&path),
             path,
             told,
             library: None,
@@ -99,10 +109,14 @@ impl Writer {
 
     /// Writes until no more messages can come.
     pub fn run(mut self, messages: &Receiver<Message>) {
+        if place::is_of_further_copy(&self.path) {
+            whole(&self.told).notices.push(OF_ITS_OWN.to_owned());
+        }
         // Opened at once, so that what was left behind is offered before anything is played.
         self.write();
         loop {
-            match messages.recv_timeout(TRY_AGAIN) {
+            let patience = if self.has_others_to_bring_in() { Duration::ZERO } else { TRY_AGAIN };
+            match messages.recv_timeout(patience) {
                 Ok(message) => {
                     self.gather(message);
                     while let Ok(message) = messages.try_recv() {
@@ -115,6 +129,7 @@ impl Writer {
             if self.failed.is_none_or(|failed| failed.elapsed() >= TRY_AGAIN) {
                 self.write();
             }
+            self.bring_in_others();
         }
         let end = Instant::now() + LAST_TRIES;
         self.write();
@@ -157,6 +172,26 @@ impl Writer {
                 whole(&self.told).health = Health::Well;
             }
             Err(why) => self.fail(&why),
+        }
+    }
+
+    fn has_others_to_bring_in(&self) -> bool {
+        self.library.is_some() && self.failed.is_none() && !self.others.is_done()
+    }
+
+    /// Some of what further copies kept, between what is played.
+    fn bring_in_others(&mut self) {
+        if !self.has_others_to_bring_in() {
+            return;
+        }
+        let Some((library, _)) = &mut self.library else { return };
+        let told = match self.others.bring(library) {
+            Ok(told) => told,
+            Err(why) => vec![why.to_string()],
+        };
+        whole(&self.told).notices.extend(told);
+        if self.others.is_done() {
+            tell_tunes(library, &self.told);
         }
     }
 

@@ -20,6 +20,7 @@ mod faults;
 mod figures;
 mod history;
 mod invented;
+mod joining;
 mod keeping;
 mod merging;
 mod packed;
