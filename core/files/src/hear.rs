@@ -19,6 +19,7 @@ pub struct Heard {
 }
 
 /// The file's name without its ending.
+#[must_use]
 pub fn name(path: &Path) -> String {
     path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
 }

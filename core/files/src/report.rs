@@ -58,7 +58,8 @@ fn made(options: &Options, files: &[PathBuf], is_folder: bool) -> Result<Outcome
 
 /// A name for what is written of each file: no two alike, also where a system takes capitals and
 /// small letters for the same.
-fn names<'a>(files: &'a [PathBuf]) -> Vec<(&'a PathBuf, String)> {
+#[must_use]
+pub fn names<'a>(files: &'a [PathBuf]) -> Vec<(&'a PathBuf, String)> {
     let mut taken = BTreeSet::from(["index".to_owned()]);
     let name_of = |path: &'a PathBuf| {
         let stem = file_name(&name(path));

@@ -118,9 +118,9 @@ fn write_lag(f: &mut fmt::Formatter<'_>, which: &str, what: &str, lag: &Sample) 
     write!(f, "  {which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"))?;
     if let (Some(sd), Some((low, high))) = (lag.sd(), lag.interval()) {
         let (near, far) = if sign < 0.0 { (high, low) } else { (low, high) };
-        write!(f, "; 95 % interval {} to {} ms, sd {sd:.0} ms", whole(near), whole(far))?;
+        write!(f, "; 95 % interval {} to {} ms; sd {sd:.0} ms", whole(near), whole(far))?;
         if let Some((low, high)) = lag.sd_interval() {
-            write!(f, ", {low:.0} to {high:.0}")?;
+            write!(f, ", 95 % interval {low:.0} to {high:.0} ms")?;
         }
     }
     writeln!(f, ")")

@@ -1,10 +1,12 @@
 //! Takes side by side: figures, how far they differ, and what recorded solos do.
 
 use super::cutting::request::Request;
+use super::own_set::{OwnSet, OwnSets};
 use overbar_core::analyser::Analyser;
 use overbar_core::compare::{Comparison, NORM_SOURCE, Style, Take, against_norm, compare};
 use overbar_core::phrase::Phrase;
 use overbar_core::take::TakeId;
+use std::sync::Arc;
 
 /// See the module.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,8 +21,20 @@ pub struct Against {
     pub style: Style,
     /// Each take beside them, a line each; empty where it is not in 4/4.
     pub norms: Vec<Vec<String>>,
+    /// The user's own set and each take beside it, a line each; why it could not be read, and `None`
+    /// where none was chosen.
+    pub own: Option<Result<BesideOwn, String>>,
     /// The phrases of each take.
     pub phrases: Vec<Vec<Phrase>>,
+}
+
+/// The user's own set, and takes beside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BesideOwn {
+    /// The set.
+    pub set: Arc<OwnSet>,
+    /// Each take, a line a figure.
+    pub lines: Vec<Vec<String>>,
 }
 
 /// A sentence about a difference.
@@ -40,7 +54,11 @@ impl Against {
     ///
     /// # Errors
     /// A sentence for the user.
-    pub(super) fn of(request: &Request) -> Result<Self, String> {
+    pub(super) fn of(
+        request: &Request,
+        sets: &OwnSets,
+        reading: impl Fn(usize, usize),
+    ) -> Result<Self, String> {
         let settings = request.settings;
         let heard = |index: usize| request.takes.get(index).map(|take| &take.notes);
         let phrases: Vec<Vec<Phrase>> =
@@ -64,7 +82,15 @@ impl Against {
             .map(|told| Told { text: told.to_string(), holds: told.difference().holds })
             .collect();
         sentences.sort_by_key(|told| !told.holds);
+        let own = sets.get(&request.chosen.own_set, settings, reading).transpose();
+        let own = own.map(|set| {
+            set.map(|set| {
+                let takes = comparison.takes.iter();
+                BesideOwn { lines: takes.map(|take| set.lines(&take.figures)).collect(), set }
+            })
+        });
         Ok(Self {
+            own,
             ids: request.takes.iter().map(|take| take.id).collect(),
             sentences,
             style,

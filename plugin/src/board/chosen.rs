@@ -64,6 +64,10 @@ pub struct Chosen {
     pub folder: String,
     /// The file or folder that takes are read from.
     pub source: String,
+    /// The folder of the user's own solos that takes are held against; empty for none.
+    pub own_set: String,
+    /// The folder of a class: a page is written of each file.
+    pub class: String,
 }
 
 impl Default for Chosen {
@@ -77,6 +81,8 @@ impl Default for Chosen {
             nudge: true,
             folder: String::new(),
             source: String::new(),
+            own_set: String::new(),
+            class: String::new(),
         }
     }
 }

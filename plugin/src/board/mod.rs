@@ -7,6 +7,7 @@ pub mod chosen;
 pub mod comp;
 pub mod cutting;
 pub mod one;
+pub mod own_set;
 pub mod readings;
 pub mod titles;
 pub mod tune;

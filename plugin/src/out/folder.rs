@@ -51,6 +51,25 @@ pub fn of(typed: &str) -> Result<PathBuf, String> {
     Ok(folder)
 }
 
+/// Makes a new folder, with a number behind its name where there is one of that name.
+///
+/// # Errors
+/// A sentence for the user.
+pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
+    for number in 1..=MOST_ALIKE {
+        let path = folder.join(match number {
+            1 => name.to_owned(),
+            number => format!("{name} ({number})"),
+        });
+        match std::fs::create_dir(&path) {
+            Ok(()) => return Ok(path),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(format!("No folder {}: {error}.", path.display())),
+        }
+    }
+    Err(format!("{} has too many folders called “{name}”.", folder.display()))
+}
+
 /// Writes a new file, with a number behind its name where there is one of that name. A file that
 /// could not be written whole is taken away.
 ///

@@ -1,21 +1,22 @@
 //! What leaves the plugin as files, and what comes in: on a thread of its own, told as it goes.
 
+mod class;
 pub mod folder;
-mod import;
+pub(crate) mod import;
 mod pieces;
 
-use crate::board::cutting::request::{Copied, Request};
+use crate::board::cutting::request::Request;
 use crate::hand::Hand;
 use crate::lock::whole;
+pub(crate) use class::Class;
 use import::Arrived;
-use overbar_core::compare::Style;
-use overbar_core::form::Form;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_library::Origin;
 use overbar_library::keeper::Keeper;
-use pieces::{Piece, TakePiece};
+use pieces::Piece;
+pub(crate) use pieces::{OwnWish, TakePiece};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
@@ -107,28 +108,14 @@ impl Outlet {
         whole(&self.desk.line).clone()
     }
 
-    /// Writes something of a take.
-    pub(crate) fn export_take(
-        &self,
-        export: &Export,
-        folder: &str,
-        copy: Option<Copied>,
-        form: Option<&Form>,
-        (session, style): (&Session, Style),
-        keeper: &Keeper,
-    ) {
-        let Some(copy) = copy else {
-            return self.desk.done(Err("Only a take that is over can be written.".to_owned()));
-        };
-        let remark = keeper.known(copy.id).map(|known| known.labels.remark.value.clone());
-        let piece = Piece::Take(TakePiece {
-            remark: remark.unwrap_or_default(),
-            form: form.cloned(),
-            settings: *session.settings(),
-            style,
-            copy,
-        });
-        self.export(export.kind, folder, piece);
+    /// Writes something of a take; `None` of one that is not over.
+    pub(crate) fn export_take(&self, export: &Export, folder: &str, take: Option<TakePiece>) {
+        match take {
+            Some(take) => self.export(export.kind, folder, Piece::Take(take)),
+            None => {
+                self.desk.done(Err("Only a take that is over can be written.".to_owned()));
+            }
+        }
     }
 
     /// Writes something of the chosen takes.
@@ -157,6 +144,11 @@ impl Outlet {
             };
             Ok(format!("Written: {}{more}.", first.unwrap_or_default()))
         });
+    }
+
+    /// Writes a page for each MIDI file of a folder.
+    pub(crate) fn export_class(&self, class: Class) {
+        self.work("reading".to_owned(), move |desk| class.write(|what| desk.working(what)));
     }
 
     /// Reads takes from a file or from the MIDI files of a folder.

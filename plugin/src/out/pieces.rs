@@ -2,6 +2,7 @@
 
 use super::FileKind;
 use crate::board::cutting::request::{Copied, Request};
+use crate::board::own_set::OwnSets;
 use overbar_core::analyser::Analyser;
 use overbar_core::comp::{cues, cues_as_csv, cues_as_text};
 use overbar_core::compare::{Style, Take, compare};
@@ -11,6 +12,7 @@ use overbar_core::performance::Performance;
 use overbar_core::phrase::Phrase;
 use overbar_core::report::{TakeReport, comp_report, compare_report, take_report};
 use overbar_core::settings::Settings;
+use std::sync::Arc;
 
 /// What is to be written of.
 pub enum Piece {
@@ -34,6 +36,16 @@ pub struct TakePiece {
     pub settings: Settings,
     /// The style of the recorded solos beside it.
     pub style: Style,
+    /// The user's own set beside it.
+    pub own: OwnWish,
+}
+
+/// A set of the user's own that is yet to be read.
+pub struct OwnWish {
+    /// Its folder, as it was typed; empty for none.
+    pub folder: String,
+    /// The sets that were read.
+    pub sets: Arc<OwnSets>,
 }
 
 /// Endings, and what is in the files.
@@ -71,6 +83,7 @@ impl TakePiece {
         let title = &self.copy.title;
         match kind {
             FileKind::Page => {
+                let own = self.own.sets.get(&self.own.folder, self.settings, |_, _| {})?;
                 let report = TakeReport {
                     name: title,
                     note: &self.remark,
@@ -78,7 +91,7 @@ impl TakePiece {
                     phrases: &phrases,
                     form: self.form.as_ref(),
                     style: self.style,
-                    reference: None,
+                    reference: own.as_ref().map(|set| &set.solos),
                     settings: self.settings,
                 };
                 Ok(vec![("html", take_report(&report).into())])

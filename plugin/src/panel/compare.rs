@@ -4,12 +4,13 @@
 use super::act::Act;
 use super::bench::{choices, choose_text, choosing, letter, wish};
 use super::button::{self, Flow};
+use super::field::{Field, field};
 use super::lines::{Sentence, Sign, lines};
 use super::state::PanelState;
 use super::style::Style;
 use super::text::{Line, first_that_fits};
 use super::{View, help, words};
-use crate::board::against::Against;
+use crate::board::against::{Against, BesideOwn};
 use crate::board::cutting::Wish;
 use crate::out::{Export, FileKind, Subject};
 use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
@@ -26,6 +27,12 @@ const FIGURES: [(&str, &str, f32); 5] = [
     ("over the bar line", "over", 0.16),
     ("mean bars", "bars", 0.1),
 ];
+
+const OWN_SET: &str = "Your own set";
+const LEAVE_OUT: &str = "Leave out";
+
+/// Width that the folder of a set needs beside the buttons, in points at the usual size.
+const LEAST_ROOM: f32 = 300.0;
 
 /// The view, over the whole of `ui`.
 pub fn compare(
@@ -54,13 +61,27 @@ pub fn compare(
     {
         acts.push(wish(Wish::Export(Export { of: Subject::Comparison, kind: FileKind::Page })));
     }
-    let below = area.with_min_y(flow.bottom() + style.len(6.0));
+    // Beside the buttons, or in a row of its own where there is little room.
+    let beside = place.right() + style.len(14.0);
+    let has_room = area.right() - beside >= style.len(LEAST_ROOM);
+    let lane = match has_room {
+        true => area.with_min_x(beside).with_min_y(place.top()),
+        false => area.with_min_y(flow.bottom() + style.len(4.0)),
+    };
+    let bottom = own_set(ui, style, lane, view, state, acts).max(flow.bottom());
+    let below = area.with_min_y(bottom + style.len(6.0));
     if open {
         return choices(ui, style, below, view, state, acts);
     }
     let mut told = Vec::new();
     if bench.working {
-        told.push(Sentence::new(Sign::Plain, "Being worked out."));
+        told.push(Sentence::new(
+            Sign::Plain,
+            match bench.reading {
+                Some((file, of)) => format!("File {file} of {of} of your own set is being read."),
+                None => "Being worked out.".to_owned(),
+            },
+        ));
     }
     let rest = match made {
         Some(Ok(against)) => {
@@ -81,6 +102,42 @@ pub fn compare(
         told.insert(0, Sentence::new(sign, text));
     }
     lines(ui, style, rest, ("the comparison in words", &told), &mut state.bench.compare);
+}
+
+/// The folder of the user's own solos, typed over, and what leaves it out; where that ends.
+fn own_set(
+    ui: &mut Ui,
+    style: &Style,
+    area: Rect,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) -> f32 {
+    let folder = &view.board.bench.chosen.own_set;
+    let lane = area.with_max_y(area.top() + button::height(style));
+    let name = Line::new(ui.painter(), OWN_SET, style.small, style.theme.ink_soft);
+    let name = name.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
+    let mut place = lane.with_min_x(name.right() + style.len(10.0));
+    if !folder.is_empty() {
+        let size = button::size(ui.painter(), style, LEAVE_OUT);
+        let at = Rect::from_min_size(pos2(lane.right() - size.x, lane.top()), size);
+        place.max.x = at.left() - style.len(6.0);
+        if button::button(ui, style, at, LEAVE_OUT, "Leave your own set out", true).clicked() {
+            acts.push(wish(Wish::OwnSet(String::new())));
+        }
+    }
+    let shown = Field {
+        id: "own set",
+        label: "Folder of your own set of solos",
+        text: folder,
+        typed: folder,
+        empty: "a folder of MIDI files to hold takes against",
+        centred: false,
+    };
+    if let Some(folder) = field(ui, style, place, shown, state) {
+        acts.push(wish(Wish::OwnSet(folder)));
+    }
+    lane.bottom()
 }
 
 fn next(style: Solos) -> Solos {
@@ -236,6 +293,20 @@ fn sentences(against: &Against) -> Vec<Sentence> {
         );
     }
     told.push(Sentence::new(Sign::Plain, format!("Source: {}.", Against::SOURCE)));
+    match &against.own {
+        None => {}
+        Some(Err(why)) => {
+            told.insert(0, Sentence::new(Sign::Wrong, format!("{OWN_SET}: {why}")));
+        }
+        Some(Ok(BesideOwn { set, lines })) => {
+            told.push(Sentence::new(Sign::Heading, "beside your own set"));
+            for (index, lines) in lines.iter().enumerate() {
+                let of_take = |line: &String| format!("{} {line}.", letter(index));
+                told.extend(lines.iter().map(|line| Sentence::new(Sign::Plain, of_take(line))));
+            }
+            told.push(Sentence::new(Sign::Plain, set.told()));
+        }
+    }
     told
 }
 

@@ -23,6 +23,9 @@ const KINDS: [(FileKind, &str, &str); 5] = [
     (FileKind::CueTable, "Cue table", "as a cue list in CSV"),
 ];
 
+/// What writes the pages of a class.
+const PAGES: &str = "Pages";
+
 /// The view, over the whole of `ui`.
 pub fn files(
     ui: &mut Ui,
@@ -44,7 +47,7 @@ pub fn files(
         top += row;
         lane
     };
-    let names = ["This take", "The comp", "Side by side", "Into", "Read"];
+    let names = ["This take", "The comp", "Side by side", "Into", "Read", "A class"];
     let width = |text: &str| Line::new(ui.painter(), text, style.small, style.theme.ink).width();
     let left = names.into_iter().map(width).fold(0.0, f32::max) + style.len(10.0);
 
@@ -84,6 +87,29 @@ pub fn files(
     };
     if let Some(source) = field(ui, style, place, source, state) {
         acts.push(wish(Wish::Import(source)));
+    }
+
+    let place = caption(ui, style, lane(), left, names[5]);
+    let class = &bench.chosen.class;
+    let can = can && !class.is_empty();
+    let size = button::size(ui.painter(), style, PAGES);
+    let at = Rect::from_min_size(place.min, size);
+    if button::button(ui, style, at, PAGES, "Write a page for each file of the class", can)
+        .clicked()
+    {
+        acts.push(wish(Wish::ExportClass));
+    }
+    let source = Field {
+        id: "class",
+        label: "Folder of MIDI files of a class",
+        text: class,
+        typed: class,
+        empty: "a folder of MIDI files: a page each, and an index",
+        centred: false,
+    };
+    let place = place.with_min_x(at.right() + style.len(8.0));
+    if let Some(folder) = field(ui, style, place, source, state) {
+        acts.push(wish(Wish::Class(folder)));
     }
 
     let files = &view.board.files;

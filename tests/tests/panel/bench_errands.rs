@@ -3,6 +3,9 @@
 use crate::errands::{Desktop, opened, press, until};
 use crate::takes_errands::type_into;
 use egui_kittest::kittest::Queryable as _;
+use overbar_core::analyser::Analyser;
+use overbar_core::export::midi;
+use overbar_core::settings::Settings;
 use std::path::{Path, PathBuf};
 
 /// A folder for one test, empty.
@@ -114,5 +117,80 @@ fn export_a_report_and_read_a_file_back() {
     type_into(&mut desktop, source, folder.to_str().unwrap());
     until(&mut desktop, |d| says(d, "Files read: 1."));
     until(&mut desktop, |d| d.state().shared.session().takes().len() == before + 1);
+    std::fs::remove_dir_all(&folder).unwrap();
+}
+
+/// MIDI files of invented solos, some of few phrases, and one that is none.
+fn solos(folder: &Path) {
+    std::fs::create_dir_all(folder).unwrap();
+    for number in 0..5 {
+        let phrases = if number == 4 { 3 } else { 12 };
+        let take = crate::bench_scenes::played(number, phrases).performance;
+        let heard = Analyser::phrases_of(&take, Settings::default());
+        let bytes = midi("a solo", &take, &heard).unwrap();
+        std::fs::write(folder.join(format!("student {number}.mid")), bytes).unwrap();
+    }
+    std::fs::write(folder.join("torn.mid"), b"MThd and no more").unwrap();
+}
+
+#[test]
+fn hold_takes_against_a_set_of_ones_own() {
+    let folder = folder("own_set");
+    solos(&folder);
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Compare");
+    choose_both(&mut desktop);
+    let label = "Folder of your own set of solos: nothing yet";
+    type_into(&mut desktop, label, folder.to_str().unwrap());
+    until(&mut desktop, |d| {
+        let board = d.state().shared.board.picture();
+        let against = board.bench.against.as_deref();
+        matches!(against, Some(Ok(against)) if matches!(against.own, Some(Ok(_))))
+    });
+    let board = desktop.state().shared.board.picture();
+    let against = board.bench.against.as_deref().unwrap().as_ref().unwrap();
+    let own = against.own.as_ref().unwrap().as_ref().unwrap();
+    assert_eq!((own.set.solos.solos().len(), own.set.solos.left_out(), own.set.unread), (4, 1, 1));
+    assert!(own.lines[1].iter().any(|line| line.contains("of your 4 files")), "{:?}", own.lines);
+    let told = own.set.told();
+    assert!(told.contains("; 1 have fewer than 8 phrases; 1 could not be read."), "{told}");
+
+    // It is kept with the project, and a folder that is gone is told of.
+    assert_eq!(desktop.state().shared.board.cutting.chosen().own_set, folder.to_str().unwrap());
+    std::fs::remove_dir_all(&folder).unwrap();
+    desktop.get_by_label_contains("press for the next style").click_accesskit();
+    until(&mut desktop, |d| says(d, "Your own set: "));
+    assert!(says(&desktop, "what differs"), "the rest is there");
+    press(&mut desktop, "Leave your own set out");
+    until(&mut desktop, |d| !says(d, "Your own set: "));
+}
+
+#[test]
+fn write_a_page_for_each_of_a_class() {
+    let folder = folder("class");
+    let (source, into) = (folder.join("Thursday group"), folder.join("out"));
+    solos(&source);
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Files");
+    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
+    let label = "Folder of MIDI files of a class: nothing yet";
+    type_into(&mut desktop, label, source.to_str().unwrap());
+    until(&mut desktop, |d| !d.state().shared.board.picture().bench.chosen.class.is_empty());
+    for written in ["Class Thursday group", "Class Thursday group (2)"] {
+        until(&mut desktop, |d| {
+            let files = &d.state().shared.board.picture().files;
+            files.working.is_none() && !d.state().shared.board.outlet.has_news()
+        });
+        press(&mut desktop, "Write a page for each file of the class");
+        let pages = into.join(written);
+        until(&mut desktop, |_| pages.join("index.html").is_file());
+        until(&mut desktop, |d| says(d, "5 pages; not read: 1, the first being torn.mid: "));
+        assert_eq!(names(&pages).len(), 6);
+        let index = std::fs::read_to_string(pages.join("index.html")).unwrap();
+        assert!((0..5).all(|n| index.contains(&format!("student {n}"))));
+        assert!(index.contains("torn"));
+    }
     std::fs::remove_dir_all(&folder).unwrap();
 }

@@ -3,13 +3,18 @@
 use crate::scenes::{Scene, Take};
 use overbar::ask::Ask;
 use overbar::board::Board;
+use overbar::board::against::BesideOwn;
 use overbar::board::chosen::Columns;
 use overbar::board::cutting::Wish;
+use overbar::board::own_set::OwnSet;
 use overbar::out::Progress;
 use overbar::panel::bench::{BenchState, CompPage};
 use overbar::panel::state::{Tab, TakesView};
 use overbar::shared::Shared;
+use overbar_core::analyser::Analyser;
 use overbar_core::comp::Aim;
+use overbar_core::compare::{Reference, ReferenceSolo};
+use overbar_core::figures::figures;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::snapshot::Snapshot;
@@ -25,6 +30,7 @@ pub fn all() -> Vec<Scene> {
         choosing(),
         compare(),
         compare_overfull(),
+        compare_own_set(),
         comp(),
         comp_overfull(),
         comp_seams(),
@@ -40,7 +46,7 @@ const ENTRIES: [[f64; 4]; 4] =
     [[0.0, 0.0, 0.0, 1.0], [0.5, 1.5, 0.0, 2.5], [3.5, 0.5, 1.5, 2.0], [2.5, 3.5, 0.5, 1.5]];
 
 /// A take of `phrases` phrases, two bars apart; some run over the next bar line but one.
-fn played(number: usize, phrases: usize) -> Played {
+pub fn played(number: usize, phrases: usize) -> Played {
     let mut take = Take::new((4, 4), Settings::default());
     let entries = ENTRIES[number % 4];
     for phrase in 0..phrases {
@@ -125,6 +131,29 @@ pub fn compare_overfull() -> Scene {
     }
     board.bench.against = Some(Ok(against).into());
     in_view(scene, TakesView::Compare, CompPage::Sheet)
+}
+
+/// Two takes beside a set of the user's own; what is said of it is at the end.
+pub fn compare_own_set() -> Scene {
+    let mut scene = seen("compare_own_set", 2, 16, &choose(2));
+    let board = &mut scene.board;
+    let Some(Ok(against)) = board.bench.against.as_deref() else { panic!("no comparison") };
+    let mut against = against.clone();
+    let settings = Settings::default();
+    let solo = |number: usize| {
+        let phrases = Analyser::phrases_of(&played(number, 16).performance, settings);
+        let name = format!("Student {number}");
+        ReferenceSolo { name, figures: figures(&phrases, &settings.alerts) }
+    };
+    let solos = Reference::of((0..12).map(solo).collect());
+    let set = OwnSet { name: "Thursday group".to_owned(), solos, unread: 1 };
+    let takes = against.comparison.takes.iter();
+    let lines = takes.map(|take| set.lines(&take.figures)).collect();
+    against.own = Some(Ok(BesideOwn { set: set.into(), lines }));
+    board.bench.against = Some(Ok(against).into());
+    board.bench.chosen.own_set = "/media/stick/Thursday group".to_owned();
+    let scene = in_view(scene, TakesView::Compare, CompPage::Sheet);
+    Scene { compare_from: 14, ..scene }
 }
 
 fn cell(bar: i64, take: u128) -> Wish {

@@ -38,6 +38,8 @@ pub struct Scene {
     pub bench: BenchState,
     /// How many lines of the parts are scrolled past.
     pub parts_from: isize,
+    /// Rows that the words of the comparison are scrolled by.
+    pub compare_from: isize,
 }
 
 impl Scene {
@@ -60,6 +62,7 @@ impl Scene {
             page: Page::Drills,
             bench: BenchState::default(),
             parts_from: 0,
+            compare_from: 0,
         }
     }
 
@@ -77,6 +80,7 @@ impl Scene {
         state.practice.open(self.page);
         state.bench = self.bench.clone();
         state.parts.go(self.parts_from, &(0..usize::MAX), 1);
+        state.bench.compare.go(self.compare_from, &(0..usize::MAX), 1);
         state
     }
 

@@ -7,6 +7,7 @@ mod wish;
 use super::against::Against;
 use super::chosen::Chosen;
 use super::comp::CompSheet;
+use super::own_set::OwnSets;
 use super::titles::{Untitled, titles};
 use super::tune::Tune;
 use crate::hand::Hand;
@@ -37,6 +38,8 @@ pub struct Bench {
     pub working: bool,
     /// The best comp is looked for.
     pub proposing: bool,
+    /// Which file of how many of the user's own set is being read.
+    pub reading: Option<(usize, usize)>,
 }
 
 /// See the module.
@@ -44,6 +47,7 @@ pub struct Bench {
 pub struct Cutting {
     desk: Mutex<Desk>,
     done: Arc<Done>,
+    sets: Arc<OwnSets>,
     hand: Hand,
 }
 
@@ -79,6 +83,8 @@ struct Done {
     /// The number of the newest request; older ones need not be worked out any more.
     newest: AtomicU64,
     news: AtomicBool,
+    /// Which file of how many of the user's own set is being read.
+    reading: Mutex<Option<(usize, usize)>>,
     cut: Mutex<Option<(u64, Option<Cut>)>>,
 }
 
@@ -120,7 +126,8 @@ impl Cutting {
             let request = desk.request(session, keeper, tune);
             self.ask(&mut desk, request);
         }
-        desk.bench(desk.tune_of(keeper, tune).form().is_some())
+        let has_form = desk.tune_of(keeper, tune).form().is_some();
+        Bench { reading: *whole(&self.done.reading), ..desk.bench(has_form) }
     }
 
     /// What a comparison or a comp of the chosen takes would be made of.
@@ -148,12 +155,13 @@ impl Cutting {
         }
         let known = desk.cut.as_ref().filter(|cut| cut.request.compares_as(&request));
         let known = known.map(|cut| cut.against.clone());
-        let done = self.done.clone();
+        let (done, sets) = (self.done.clone(), self.sets.clone());
         let job = move || {
             // A later wish is worth more.
             if done.newest.load(Relaxed) == number {
                 // A panic is told as such; the lock is free meanwhile.
-                let cut = crate::guard::guard(|| Cut::of(request, known));
+                let cut = crate::guard::guard(|| Cut::of(request, known, &sets, &done));
+                *whole(&done.reading) = None;
                 *whole(&done.cut) = Some((number, cut));
                 done.news.store(true, Relaxed);
             }
@@ -163,8 +171,17 @@ impl Cutting {
 }
 
 impl Cut {
-    fn of(request: Request, known: Option<Arc<Result<Against, String>>>) -> Self {
-        let against = known.unwrap_or_else(|| Arc::new(Against::of(&request)));
+    fn of(
+        request: Request,
+        known: Option<Arc<Result<Against, String>>>,
+        sets: &OwnSets,
+        done: &Done,
+    ) -> Self {
+        let reading = |file, of| {
+            *whole(&done.reading) = Some((file, of));
+            done.news.store(true, Relaxed);
+        };
+        let against = known.unwrap_or_else(|| Arc::new(Against::of(&request, sets, reading)));
         let cut = request.cut(|sheet, comp, _| {
             (CompSheet::of(&request, sheet, comp), Arc::new(comp.take.clone()))
         });
@@ -297,6 +314,7 @@ impl Desk {
             has_form,
             working: self.working,
             proposing: self.proposing,
+            reading: None,
         }
     }
 }

@@ -49,6 +49,7 @@ impl Request {
             && self.takes.iter().zip(&other.takes).all(|(a, b)| a.is_same(b))
             && self.settings == other.settings
             && self.chosen.style == other.chosen.style
+            && self.chosen.own_set == other.chosen.own_set
     }
 
     /// Whether everything would come out the same.

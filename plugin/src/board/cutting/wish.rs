@@ -3,7 +3,7 @@
 use super::Cutting;
 use crate::board::chosen::Columns;
 use crate::board::tune::Tune;
-use crate::out::{Export, Outlet, Subject};
+use crate::out::{Class, Export, Outlet, OwnWish, Subject, TakePiece};
 use overbar_core::comp::Aim;
 use overbar_core::compare::Style;
 use overbar_core::session::Session;
@@ -43,6 +43,12 @@ pub enum Wish {
     Export(Export),
     /// Read takes from this file or folder.
     Import(String),
+    /// Hold takes against the solos in this folder; against none where it is empty.
+    OwnSet(String),
+    /// The folder of a class.
+    Class(String),
+    /// Write a page for each file of it.
+    ExportClass,
 }
 
 impl Cutting {
@@ -81,19 +87,38 @@ impl Cutting {
                 }
             }
             Wish::Folder(folder) => chosen.folder = folder.trim().to_owned(),
+            Wish::OwnSet(folder) => folder.trim().clone_into(&mut chosen.own_set),
+            Wish::Class(folder) => folder.trim().clone_into(&mut chosen.class),
+            Wish::ExportClass => outlet.export_class(Class {
+                source: chosen.class.clone(),
+                into: chosen.folder.clone(),
+                form: tune.form().cloned(),
+                settings: *session.settings(),
+                style: chosen.style,
+                own_set: chosen.own_set.clone(),
+                sets: self.sets.clone(),
+            }),
             Wish::Import(source) => {
                 source.trim().clone_into(&mut chosen.source);
                 outlet.import(&source, *session.settings());
             }
             Wish::Export(export) => {
                 let (folder, style) = (chosen.folder.clone(), chosen.style);
+                let own = OwnWish { folder: chosen.own_set.clone(), sets: self.sets.clone() };
                 drop(desk);
                 match export.of {
                     Subject::Take(id) => {
                         let copy = self.copy(session, keeper, id);
-                        let tune = tune.of_take(keeper, id);
-                        let form = tune.form();
-                        outlet.export_take(&export, &folder, copy, form, (session, style), keeper);
+                        let known = keeper.known(id).map(|known| known.labels.remark.value.clone());
+                        let take = copy.map(|copy| TakePiece {
+                            remark: known.unwrap_or_default(),
+                            form: tune.of_take(keeper, id).form().cloned(),
+                            settings: *session.settings(),
+                            style,
+                            own,
+                            copy,
+                        });
+                        outlet.export_take(&export, &folder, take);
                     }
                     Subject::Comparison | Subject::Comp => {
                         let request = self.request(session, keeper, tune);

@@ -1,0 +1,101 @@
+//! A teacher's class: a page for each MIDI file of a folder, and an index over them.
+
+use super::{folder, import};
+use crate::board::own_set::OwnSets;
+use overbar_core::analyser::Analyser;
+use overbar_core::compare::{Reference, Style};
+use overbar_core::export::file_name;
+use overbar_core::figures::figures;
+use overbar_core::form::Form;
+use overbar_core::report::{Entry, TakeReport, index, take_report};
+use overbar_core::settings::Settings;
+use overbar_files::hear::{name, on_all_cores};
+use overbar_files::report::names;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
+
+/// What is to be written.
+pub struct Class {
+    /// The folder of the files, as it was typed.
+    pub source: String,
+    /// The folder to write to, as it was typed.
+    pub into: String,
+    /// The form of what they play, if it has one.
+    pub form: Option<Form>,
+    /// How they are heard.
+    pub settings: Settings,
+    /// The style of the recorded solos beside them.
+    pub style: Style,
+    /// The folder of the user's own set; empty for none.
+    pub own_set: String,
+    /// The sets that were read.
+    pub sets: Arc<OwnSets>,
+}
+
+impl Class {
+    /// Writes the pages, into a new folder in that to write to. `working` is told as it goes.
+    ///
+    /// # Errors
+    /// A sentence for the user: nothing was read, not all was, or it could not be written.
+    pub fn write(&self, working: impl Fn(String) + Sync) -> Result<String, String> {
+        let source = folder::absolute(self.source.trim())?;
+        let files = import::files(&source)?;
+        let own = self.sets.get(&self.own_set, self.settings, |file, of| {
+            working(format!("reading file {file} of {of} of your own set"));
+        })?;
+        let own = own.as_ref().map(|set| &set.solos);
+        let class = file_name(&format!("Class {}", name(&source)));
+        let into = folder::new_folder(&folder::of(&self.into)?, &class)?;
+        let (named, begun) = (names(&files), AtomicUsize::new(0));
+        let entries = on_all_cores(&named, |(path, stem)| {
+            let number = begun.fetch_add(1, Relaxed) + 1;
+            working(format!("writing page {number} of {}", files.len()));
+            self.page(path, stem, &into, own)
+        });
+        let entries = entries.into_iter().collect::<Result<Vec<Entry>, String>>()?;
+        let page = index(&name(&source), &entries);
+        let path = folder::write_new(&into, "index", "html", page.as_bytes())?;
+        let shown = path.display();
+        let unread: Vec<&str> = entries
+            .iter()
+            .filter_map(|entry| Some(entry.figures.as_ref().err()?.as_str()))
+            .collect();
+        let pages = entries.len() - unread.len();
+        match unread.first() {
+            None => Ok(format!("Written: {shown} and {pages} pages.")),
+            Some(why) => Err(format!(
+                "Written: {shown} and {pages} pages; not read: {}, the first being {why}.",
+                unread.len()
+            )),
+        }
+    }
+
+    /// Writes the page of a file; its line of the index.
+    fn page(
+        &self,
+        path: &Path,
+        stem: &str,
+        into: &Path,
+        reference: Option<&Reference>,
+    ) -> Result<Entry, String> {
+        let arrived = match import::read(path, self.settings) {
+            Ok(arrived) => arrived,
+            Err(why) => return Ok(Entry { name: name(path), file: None, figures: Err(why) }),
+        };
+        let phrases = Analyser::phrases_of(&arrived.notes, self.settings);
+        let page = take_report(&TakeReport {
+            name: &arrived.name,
+            note: "",
+            take: &arrived.notes,
+            phrases: &phrases,
+            form: self.form.as_ref(),
+            style: self.style,
+            reference,
+            settings: self.settings,
+        });
+        folder::write_new(into, stem, "html", page.as_bytes())?;
+        let figures = figures(&phrases, &self.settings.alerts);
+        Ok(Entry { name: arrived.name, file: Some(format!("{stem}.html")), figures: Ok(figures) })
+    }
+}
