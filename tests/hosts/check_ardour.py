@@ -15,9 +15,11 @@ from common import (
     HERE,
     METRES,
     SCRATCH,
+    SKIPPED,
     TEMPI,
     VST3,
     Differs,
+    NotHere,
     chunk_of,
     finish,
     review_of_file,
@@ -31,12 +33,15 @@ NAME = "take"
 SESSION = SCRATCH / NAME
 FILE = SESSION / f"{NAME}.ardour"
 SCANNER = Path("/usr/lib/ardour7/ardour-vst3-scanner")
-SKIPPED = 77
 # Ardour's: ticks in a quarter, superclocks in a second.
 TICKS, SUPERCLOCKS = 1_920, 282_240_000
 # It aborts now and then before it plays anything ("Port already exists").
 TRIES = 8
 LOOP = (4, 12)
+# A pass of fewer notes is not told from one that is played: `core/src/playback.rs`.
+FEWEST = 6
+# The take is over by then: 22 beats at 132 and 16 at 160 a minute.
+LAST_SECOND = 18
 
 
 def home() -> dict[str, str]:
@@ -77,6 +82,8 @@ def make(environment: dict[str, str]) -> None:
         said = lua("make_session.lua", environment, SESSION, NAME)
         if FILE.exists() and "<chunk>" in FILE.read_text():
             return
+    if "already exists" in said:
+        raise NotHere(f"Ardour makes no session in {TRIES} tries: {said}")
     raise Differs(f"no session with the plugin after {TRIES} tries: {said}")
 
 
@@ -125,15 +132,16 @@ def check() -> str:
     environment = home()
     make(environment)
     add_the_take()
-    play(environment, 20, 8)
+    play(environment, LAST_SECOND, 12)
     first = chunk_of(FILE)
     reviews = reviews_of_state(first, "first")
     whole = [one for one in reviews if one["notes"] == expected["notes"]]
     if len(whole) != 1:
         raise Differs(f"takes of {[one['notes'] for one in reviews]} notes, not one of {expected['notes']}")
     same_phrases(whole[0], expected, "played through")
-    rounds = [one for one in reviews if one is not whole[0]]
-    # The first round is new; the others play back what is known then, and are no takes.
+    # The first round is new; the others play back what is known then, and are no takes. Where the last
+    # one is broken off it may have too few notes to be known again.
+    rounds = [one for one in reviews if one is not whole[0] and one["notes"] >= FEWEST]
     if len(rounds) != 1 or not 0 < rounds[0]["notes"] < expected["notes"]:
         raise Differs(f"takes of {[one['notes'] for one in rounds]} notes in the loop, not one of its own")
     # Loaded, stopped and saved: nothing is lost, nothing is doubled.
