@@ -1,7 +1,7 @@
 """Checks the built plugin in real hosts.
 
 `run.py COMMANDS STATE_REVIEW VST3`: the executables of xtask and of `state_review`, and the bundle.
-Ardour, JACK and what else is needed is installed where this runs as root on a system with apt-get;
+Ardour, Rosegarden, JACK and what else is needed is installed where this runs as root on a system with apt-get;
 dawdreamer, pedalboard and a client of JACK go into an environment of Python's own. What can't be
 had is skipped, which is said in capitals; so is a host that cannot be kept up on this machine.
 
@@ -38,6 +38,7 @@ PACKAGES = {
     "xdotool": ["xdotool"],
     "import": ["imagemagick"],
     "pkg-config": ["pkg-config", "libasound2-dev"],
+    "rosegarden": ["rosegarden"],
 }
 
 
