@@ -1,5 +1,5 @@
--- Makes a session with a tempo and a metre change and a track that Overbar is on.
--- Arguments: folder, name.
+-- Makes a session with a tempo and a metre change and MIDI tracks, of which the last has Overbar on it.
+-- Arguments: folder, name, names of the tracks.
 local dir, name = arg[1], arg[2]
 AudioEngine:set_backend("None (Dummy)", "Unit-Test", "")
 local s = create_session(dir, name, 48000)
@@ -14,8 +14,11 @@ local info = ARDOUR.LuaAPI.new_plugin_info("Overbar", ARDOUR.PluginType.VST3)
 print("plugin", info and not info:isnil())
 local midi = ARDOUR.ChanCount(ARDOUR.DataType("midi"), 1)
 local audio = ARDOUR.ChanCount(ARDOUR.DataType("audio"), 2)
-local tracks = s:new_midi_track(midi, audio, true, info, nil, nil, 1, "solo", ARDOUR.PresentationInfo.max_order, ARDOUR.TrackMode.Normal, false, false)
-for t in tracks:iter() do print(t:name(), t:nth_plugin(0):isnil()) end
+for n = 3, #arg do
+  local on_it = n == #arg and info or ARDOUR.PluginInfo()
+  local tracks = s:new_midi_track(midi, n == #arg and audio or midi, true, on_it, nil, nil, 1, arg[n], ARDOUR.PresentationInfo.max_order, ARDOUR.TrackMode.Normal, false, false)
+  for t in tracks:iter() do print(t:name(), t:nth_plugin(0):isnil()) end
+end
 s:save_state("")
 print("saved")
 close_session()

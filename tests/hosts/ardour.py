@@ -1,0 +1,107 @@
+"""What the checks in Ardour share: a home with the plugin in it, sessions, and the invented take on a track."""
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+from xml.etree import ElementTree
+
+from common import END, HERE, SCRATCH, VST3, Differs, NotHere, write_take
+
+NAME = "take"
+# The folder has the session's name: what is recorded lies under it once more.
+SESSION = SCRATCH / NAME
+FILE = SESSION / f"{NAME}.ardour"
+SCANNER = Path("/usr/lib/ardour7/ardour-vst3-scanner")
+# Ardour's: ticks in a quarter, superclocks in a second.
+TICKS, SUPERCLOCKS = 1_920, 282_240_000
+# It aborts now and then before it plays anything ("Port already exists").
+TRIES = 8
+
+
+def is_missing() -> str | None:
+    """Why there is no Ardour here."""
+    if shutil.which("ardour7-lua") is None or not SCANNER.exists():
+        return "Ardour 7 is not installed (Debian: apt-get install ardour)"
+    return None
+
+
+def home() -> dict[str, str]:
+    """An environment with a home of its own, in which the plugin is installed and scanned."""
+    folder = SCRATCH / "home"
+    plugins = folder / ".vst3"
+    shutil.rmtree(folder, ignore_errors=True)
+    plugins.mkdir(parents=True)
+    installed = plugins / VST3.name
+    shutil.copytree(VST3, installed)
+    # The scanner keeps times in whole seconds, and takes a plugin of a later fraction for changed.
+    for path in installed.rglob("*.so"):
+        os.utime(path, (1_750_000_000, 1_750_000_000))
+    environment = {**os.environ, "HOME": str(folder), "OVERBAR_DATA": str(SCRATCH / "data")}
+    for variable in ("XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME"):
+        environment.pop(variable, None)
+    libraries = {**environment, "LD_LIBRARY_PATH": "/usr/lib/ardour7"}
+    done = subprocess.run(
+        [SCANNER, "-f", installed], env=libraries, capture_output=True, text=True, check=False
+    )
+    if "Overbar" not in done.stdout + done.stderr:
+        raise Differs(f"the scanner finds no plugin: {done.stdout}{done.stderr}")
+    return environment
+
+
+def lua(script: str, environment: dict[str, str], *arguments) -> str:
+    command = ["ardour7-lua", HERE / script, *map(str, arguments)]
+    done = subprocess.run(
+        command, env=environment, capture_output=True, text=True, check=False, timeout=180
+    )
+    return done.stdout + done.stderr
+
+
+def make(environment: dict[str, str], *tracks: str) -> None:
+    """A session with these tracks; the plugin is on the last."""
+    said = ""
+    for _ in range(TRIES):
+        shutil.rmtree(SESSION, ignore_errors=True)
+        said = lua("make_session.lua", environment, SESSION, NAME, *tracks)
+        if FILE.exists() and "<chunk>" in FILE.read_text():
+            return
+    if "already exists" in said:
+        raise NotHere(f"Ardour makes no session in {TRIES} tries: {said}")
+    raise Differs(f"no session with the plugin after {TRIES} tries: {said}")
+
+
+def add_the_take() -> ElementTree.Element:
+    """The session with the notes on its first track, as a tree that is yet to be written."""
+    write_take(SESSION / "interchange" / NAME / "midifiles" / "take.mid", [], [])
+    root = ElementTree.parse(FILE).getroot()
+    length = f"b{round((END + 2) * TICKS)}@b0"
+    region = {
+        "name": "take", "type": "midi", "start": "b0", "length": length, "position": "b0",
+        "source-0": "9001", "master-source-0": "9001", "channels": "1", "opaque": "1",
+        "muted": "0", "locked": "0", "automatic": "0", "external": "1", "hidden": "0",
+        "sync-position": "b0", "ancestral-start": "b0", "ancestral-length": length,
+        "stretch": "1", "shift": "1", "layering-index": "0", "first-edit": "nothing",
+    }
+    source = {
+        "name": "take.mid", "type": "midi", "flags": "Writable,CanRename", "id": "9001",
+        "natural-position": "b0", "take-id": "", "origin": "",
+    }
+    ElementTree.SubElement(root.find("Sources"), "Source", source)
+    ElementTree.SubElement(root.find("Regions"), "Region", {**region, "id": "9002", "whole-file": "1"})
+    playlist = root.find("Playlists/Playlist")
+    ElementTree.SubElement(playlist, "Region", {**region, "id": "9003", "whole-file": "0"})
+    return root
+
+
+def write(root: ElementTree.Element) -> None:
+    ElementTree.ElementTree(root).write(FILE, encoding="UTF-8", xml_declaration=True)
+
+
+def run(script: str, environment: dict[str, str], *arguments) -> None:
+    """Has a script load the session and save it."""
+    said = ""
+    for _ in range(TRIES):
+        said = lua(script, environment, SESSION, NAME, *arguments)
+        if "saved" in said:
+            return
+    raise Differs(f"the session is not played: {said}")
