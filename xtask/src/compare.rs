@@ -3,13 +3,15 @@
 use crate::hear::hear_all;
 use crate::options::{Options, write};
 use crate::outcome::{Outcome, say};
-use overbar_core::compare::{Style, Take, against_norm, compare};
+use overbar_core::compare::{Style, Take, against_norm, against_reference, compare};
 use overbar_core::figures::Figures;
 use overbar_core::report::compare_report;
 use overbar_core::settings::Settings;
+use overbar_files::report::reference;
+
 use std::ffi::OsString;
 
-const KNOWN: [&str; 5] = ["--json", "--track", "--channel", "--report", "--style"];
+const KNOWN: [&str; 6] = ["--json", "--track", "--channel", "--report", "--style", "--reference"];
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
@@ -22,6 +24,7 @@ pub fn run(arguments: &[OsString]) -> Outcome {
 fn made(arguments: &[OsString]) -> Result<(), String> {
     let options = Options::parse(arguments, &KNOWN)?;
     options.spare_the_sources()?;
+    let set = options.reference.as_deref().map(reference).transpose()?;
     let heard = hear_all(&options)?;
     let takes: Vec<Take<'_>> =
         heard.iter().map(|h| Take { name: &h.name, phrases: &h.phrases }).collect();
@@ -33,6 +36,9 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
             say(&line(&take.name, &take.figures));
             let style = options.style.unwrap_or(Style::All);
             for told in against_norm(&take.figures, &heard.take.metres, style) {
+                say(&format!("  {told}"));
+            }
+            for told in set.iter().flat_map(|set| against_reference(&take.figures, set)) {
                 say(&format!("  {told}"));
             }
         }

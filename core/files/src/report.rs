@@ -74,9 +74,11 @@ pub fn names<'a>(files: &'a [PathBuf]) -> Vec<(&'a PathBuf, String)> {
     files.iter().map(name_of).collect()
 }
 
+/// The solos of a folder, to hold takes against. Files that cannot be read are told of.
+///
 /// # Errors
 /// Where the folder can't be looked at or has no solo.
-fn reference(folder: &Path) -> Result<Reference, String> {
+pub fn reference(folder: &Path) -> Result<Reference, String> {
     let (files, wrong) = crate::review::list(folder)?;
     wrong.iter().for_each(|what| warn(what));
     let settings = Settings::default();

@@ -91,3 +91,34 @@ fn links_to_nothing_and_pipes() {
     assert!(errors[0].contains("b.mid: "), "{errors:?}");
     assert!(errors[1].ends_with("c.mid: not a file"), "{errors:?}");
 }
+
+/// Phrases of four quarters, a bar of rest apart, from beat two of each other bar.
+fn phrases(count: u64) -> Vec<u8> {
+    let mut solo = Track::default();
+    for note in 0..4 * count {
+        let on = (8 * (note / 4) + 1 + note % 4) * QUARTER;
+        solo = solo.note(0, 60, on, on + 400);
+    }
+    song(1, &[solo])
+}
+
+/// All solos of the set are alike, so that no figure is above any of theirs.
+#[test]
+fn takes_are_compared_beside_a_set_of_ones_own() {
+    let folder = folder("beside");
+    let set = folder.join("set");
+    std::fs::create_dir(&set).unwrap();
+    for (name, bytes) in [("a.mid", phrases(12)), ("b.mid", phrases(16))] {
+        std::fs::write(folder.join(name), &bytes).unwrap();
+        std::fs::write(set.join(name), &bytes).unwrap();
+    }
+    std::fs::write(set.join("short.mid"), phrases(3)).unwrap();
+    let [a, b] = ["a.mid", "b.mid"].map(|name| folder.join(name).to_str().unwrap().to_owned());
+    let set = set.to_str().unwrap();
+    let ran = xtask(&["compare", &a, &b, "--reference", set]);
+    assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""), "{}", ran.out);
+    let beside = "  enter off the beat: 0 %, more than 0 of your 2 files (middle half 0 to 0 %)";
+    assert_eq!(ran.out.lines().filter(|line| *line == beside).count(), 2, "{}", ran.out);
+    let none = xtask(&["compare", &a, &b, "--reference", &format!("{set}/none")]);
+    assert_eq!((none.code, none.out.as_str()), (Some(2), ""));
+}
