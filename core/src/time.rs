@@ -92,6 +92,7 @@ impl Tempo {
     /// A tempo a host may mean: finite, above 0 and at most 10,000 quarters a minute.
     /// Anything else is `None`.
     #[must_use]
+    #[inline]
     pub fn new(quarters_a_minute: f64) -> Option<Self> {
         (quarters_a_minute.is_finite() && quarters_a_minute > 0.0 && quarters_a_minute <= 10_000.0)
             .then_some(Self(quarters_a_minute))
@@ -111,6 +112,7 @@ impl Tempo {
 
     /// How many beats pass in `span` at this tempo.
     #[must_use]
+    #[inline]
     pub fn beats(self, span: SecondSpan) -> BeatSpan {
         BeatSpan(span.0 * self.0 / 60.0)
     }

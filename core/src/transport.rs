@@ -60,6 +60,7 @@ impl TransportPoint {
     ///
     /// # Errors
     /// [`NoGrid`] says what is missing.
+    #[inline]
     pub fn grid(&self) -> Result<GridPoint, NoGrid> {
         let beat = self
             .beat

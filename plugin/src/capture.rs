@@ -9,7 +9,7 @@ use nice_plug::prelude::{NoteEvent, Transport};
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::metronome::Block;
 use overbar_core::time::{Beat, Second};
-use overbar_core::transport::TransportPoint;
+use overbar_core::transport::{GridPoint, TransportPoint};
 use std::sync::Arc;
 
 /// A position this far from the expected one is told at once; less is a host's jitter. In
@@ -29,6 +29,8 @@ pub struct Capture {
     block_before: Option<Second>,
     told: Option<TransportPoint>,
     now: TransportPoint,
+    /// The beat grid of `now`, while the song rolls on one.
+    grid: Option<GridPoint>,
 }
 
 impl Capture {
@@ -43,6 +45,7 @@ impl Capture {
             block_before: None,
             told: None,
             now: TransportPoint::default(),
+            grid: None,
         }
     }
 
@@ -68,11 +71,12 @@ impl Capture {
             preroll: transport.preroll_active.unwrap_or(false),
             cycle: transport.loop_range_beats,
         };
-        if self.told.is_none_or(|told| is_news(&told, &self.now)) {
+        if self.told.as_ref().is_none_or(|told| is_news(told, &self.now)) {
             self.told = Some(self.now);
             self.push(Event::Transport(self.now));
         }
-        let beat = self.now.grid().map_or(f64::NAN, |grid| grid.beat.0);
+        self.grid = self.now.grid().ok().filter(|_| self.now.rolling);
+        let beat = self.grid.map_or(f64::NAN, |grid| grid.beat.0);
         self.shared.headline.set_position(self.now.rolling, beat);
     }
 
@@ -109,8 +113,7 @@ impl Capture {
     /// The block under way as a metronome sees it; `None` where the song stands or has no beat grid.
     #[must_use]
     pub fn metronome_block(&self) -> Option<Block> {
-        let grid = self.now.grid().ok().filter(|_| self.now.rolling)?;
-        let (beat, tempo, metre) = (grid.beat, grid.tempo, grid.metre);
+        let GridPoint { beat, tempo, metre } = self.grid?;
         Some(Block { beat, tempo, metre, sample_rate: self.sample_rate })
     }
 
@@ -127,7 +130,7 @@ impl Capture {
     }
 
     fn beat_at(&self, offset: u32) -> Option<Beat> {
-        let grid = self.now.grid().ok().filter(|_| self.now.rolling)?;
+        let grid = self.grid?;
         Some(grid.beat + grid.tempo.beats(self.second_at(offset) - self.now.at))
     }
 }

@@ -40,8 +40,8 @@ impl Bars {
     /// Takes note of the metre at the start of a block, which the song has rolled on to or
     /// started from.
     pub fn observe(&mut self, now: Beat, metre: Metre, rolled_on: bool) {
-        let bars = self.bars_to(now + POSITION_TOLERANCE);
         if metre != self.metre || !rolled_on {
+            let bars = self.bars_to(now + POSITION_TOLERANCE);
             self.line = self.line + BeatSpan(bars * self.metre.bar().0);
             self.sounds = !rolled_on || self.sounds == (bars.rem_euclid(2.0) == 0.0);
             self.metre = metre;
