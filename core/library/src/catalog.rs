@@ -4,7 +4,7 @@ use crate::error::LibraryError;
 use crate::library::Library;
 use crate::stamp::Stamp;
 use crate::tune::{Form, Player, Tune};
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, params};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
@@ -162,21 +162,9 @@ impl Library {
         edited: Stamp,
         entry: &impl Serialize,
     ) -> Result<(), LibraryError> {
-        let change = self.change()?;
-        let known: Option<i64> = change
-            .prepare_cached(&format!("SELECT edited FROM {table} WHERE id = ?"))?
-            .query_row([id], |row| row.get(0))
-            .optional()?;
-        if known.is_none_or(|known| known < edited.0) {
-            change
-                .prepare_cached(&format!(
-                    "INSERT OR REPLACE INTO {table} (id, name, deleted, edited, body) \
-                     VALUES (?, ?, ?, ?, ?)"
-                ))?
-                .execute(params![id, name, deleted, edited.0, serde_json::to_string(entry)?])?;
-        }
-        change.commit()?;
-        Ok(())
+        let body = serde_json::to_string(entry)?;
+        let row = RawRow { id: *id, name: name.to_owned(), deleted, edited: edited.0, body };
+        put_raw(self.connection(), table, &row)
     }
 }
 
@@ -188,5 +176,66 @@ fn entries<T: DeserializeOwned>(
         "SELECT body FROM {table} WHERE deleted = 0 ORDER BY name COLLATE NOCASE, id"
     ))?;
     let rows = found.query_map([], |row| row.get::<_, String>(0))?;
-    rows.map(|row| Ok(serde_json::from_str(&row?)?)).collect()
+    let bodies: Vec<String> = rows.collect::<Result<_, _>>()?;
+    // One that cannot be read is no reason not to see the others.
+    Ok(bodies.iter().filter_map(|body| serde_json::from_str(body).ok()).collect())
+}
+
+/// A row of tunes or players as it is kept, to be copied from library to library.
+#[derive(Debug)]
+pub(crate) struct RawRow {
+    pub id: [u8; 16],
+    name: String,
+    deleted: bool,
+    edited: i64,
+    body: String,
+}
+
+/// The tunes of a library that can be read here, also those that are deleted.
+pub(crate) fn raw_tunes(connection: &Connection) -> Result<Vec<RawRow>, LibraryError> {
+    let sound = |tune: &Tune| tune.form.as_ref().is_none_or(|form| form.check().is_ok());
+    raw_rows(connection, "tune", |body| serde_json::from_str(body).is_ok_and(|tune| sound(&tune)))
+}
+
+/// The same of players.
+pub(crate) fn raw_players(connection: &Connection) -> Result<Vec<RawRow>, LibraryError> {
+    raw_rows(connection, "player", |body| serde_json::from_str::<Player>(body).is_ok())
+}
+
+fn raw_rows(
+    connection: &Connection,
+    table: &'static str,
+    is_sound: impl Fn(&str) -> bool,
+) -> Result<Vec<RawRow>, LibraryError> {
+    let mut found = connection.prepare(&format!(
+        "SELECT id, name, deleted, edited, body FROM {table} \
+             WHERE length(id) = 16"
+    ))?;
+    let rows = found.query_map([], |row| {
+        Ok(RawRow {
+            id: row.get(0)?,
+            name: row.get(1)?,
+            deleted: row.get(2)?,
+            edited: row.get(3)?,
+            body: row.get(4)?,
+        })
+    })?;
+    let rows: Vec<RawRow> = rows.collect::<Result<_, _>>()?;
+    Ok(rows.into_iter().filter(|row| is_sound(&row.body)).collect())
+}
+
+/// Writes a row. Of two that were edited apart the later one stays.
+pub(crate) fn put_raw(
+    change: &Connection,
+    table: &'static str,
+    row: &RawRow,
+) -> Result<(), LibraryError> {
+    change
+        .prepare_cached(&format!(
+            "INSERT INTO {table} (id, name, deleted, edited, body) VALUES (?, ?, ?, ?, ?) \
+             ON CONFLICT (id) DO UPDATE SET name = excluded.name, deleted = excluded.deleted, \
+             edited = excluded.edited, body = excluded.body WHERE edited < excluded.edited"
+        ))?
+        .execute(params![row.id, row.name, row.deleted, row.edited, row.body])?;
+    Ok(())
 }

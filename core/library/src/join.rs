@@ -5,7 +5,7 @@
 //! here: whoever is killed on the way finds the rest where it was, and what is in both is one by its
 //! id. What cannot be read stays where it is.
 
-use crate::catalog::Entry;
+use crate::catalog::{self, Practised, RawRow};
 use crate::error::LibraryError;
 use crate::library::Library;
 use crate::place;
@@ -90,9 +90,10 @@ impl Other {
     /// Brings some takes over, or all else where there are none; how many takes, and `None` where
     /// nothing is left.
     fn some_into(&mut self, library: &mut Library) -> Result<Option<usize>, LibraryError> {
-        let (tunes, players) = (self.library.tunes()?, self.library.players()?);
         // No one else writes there until it is done.
         let change = self.library.change()?;
+        let (tunes, players) = (catalog::raw_tunes(&change)?, catalog::raw_players(&change)?);
+        let drills = drills(&change)?;
         let ids: Vec<TakeId> =
             takes_at_rest(&change)?.into_iter().filter(|id| !self.left.contains(id)).collect();
         let now = ids.get(..AT_ONCE).unwrap_or(&ids);
@@ -108,22 +109,22 @@ impl Other {
         }
         // What is removed there must be here after a power cut too.
         library.connection().pragma_update(None, "synchronous", "FULL")?;
-        let brought = (|| {
-            for tune in tunes {
-                library.put_entry(&Entry::Tune(tune))?;
-            }
-            for player in players {
-                library.put_entry(&Entry::Player(player))?;
-            }
-            put_drills(library.connection(), &change)?;
-            library.put_all(&takes)
-        })();
+        let brought = bring(library, &tunes, &players, &drills);
+        let brought = brought.and_then(|()| library.put_all(&takes));
         library.connection().pragma_update(None, "synchronous", "NORMAL")?;
         brought?;
-        for take in &takes {
-            change.execute("DELETE FROM take WHERE id = ?", [table::key(take.id)])?;
+        let brought_over = [
+            ("take", takes.iter().map(|take| take.id.0.to_be_bytes()).collect::<Vec<_>>()),
+            ("tune", tunes.iter().map(|row| row.id).collect()),
+            ("player", players.iter().map(|row| row.id).collect()),
+            ("drill", drills.iter().map(|row| row.id).collect()),
+        ];
+        for (table, ids) in brought_over {
+            let mut delete = change.prepare(&format!("DELETE FROM {table} WHERE id = ?"))?;
+            for id in ids {
+                delete.execute([id])?;
+            }
         }
-        change.execute_batch("DELETE FROM tune; DELETE FROM player; DELETE FROM drill;")?;
         change.commit()?;
         Ok((!now.is_empty()).then_some(takes.len()))
     }
@@ -131,22 +132,50 @@ impl Other {
 
 /// The takes that no one is writing, the oldest first.
 fn takes_at_rest(other: &Connection) -> Result<Vec<TakeId>, LibraryError> {
-    let mut found = other.prepare("SELECT id FROM take WHERE state != 0 ORDER BY began, id")?;
+    let mut found = other
+        .prepare("SELECT id FROM take WHERE state != 0 AND length(id) = 16 ORDER BY began, id")?;
     let rows = found.query_map([], |row| row.get::<_, [u8; 16]>(0))?;
     rows.map(|id| Ok(TakeId(u128::from_be_bytes(id?)))).collect()
 }
 
-/// Results of drills never change: one that is here is the same.
-fn put_drills(library: &Connection, other: &Connection) -> Result<(), LibraryError> {
-    let mut found = other.prepare("SELECT id, at, name, result FROM drill")?;
-    let mut rows = found.query([])?;
-    while let Some(row) = rows.next()? {
-        let (id, at): ([u8; 16], i64) = (row.get(0)?, row.get(1)?);
-        let (name, result): (String, String) = (row.get(2)?, row.get(3)?);
-        library.execute(
+/// The result of a drill. It never changes: one that is in both is the same.
+struct Drill {
+    id: [u8; 16],
+    at: i64,
+    name: String,
+    result: String,
+}
+
+fn drills(other: &Connection) -> Result<Vec<Drill>, LibraryError> {
+    let mut found =
+        other.prepare("SELECT id, at, name, result FROM drill WHERE length(id) = 16")?;
+    let rows = found.query_map([], |row| {
+        Ok(Drill { id: row.get(0)?, at: row.get(1)?, name: row.get(2)?, result: row.get(3)? })
+    })?;
+    let drills: Vec<Drill> = rows.collect::<Result<_, _>>()?;
+    let readable = |drill: &Drill| serde_json::from_str::<Practised>(&drill.result).is_ok();
+    Ok(drills.into_iter().filter(readable).collect())
+}
+
+/// Writes what belongs to takes, all or none.
+fn bring(
+    library: &mut Library,
+    tunes: &[RawRow],
+    players: &[RawRow],
+    drills: &[Drill],
+) -> Result<(), LibraryError> {
+    let change = library.change()?;
+    for (table, rows) in [("tune", tunes), ("player", players)] {
+        for row in rows {
+            catalog::put_raw(&change, table, row)?;
+        }
+    }
+    for Drill { id, at, name, result } in drills {
+        change.execute(
             "INSERT OR IGNORE INTO drill (id, at, name, result) VALUES (?, ?, ?, ?)",
             params![id, at, name, result],
         )?;
     }
+    change.commit()?;
     Ok(())
 }

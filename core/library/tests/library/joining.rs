@@ -7,10 +7,11 @@ use overbar_library::merge::Stored;
 use overbar_library::packed::pack;
 use overbar_library::recorder::Recorder;
 use overbar_library::{
-    DrillResult, Labels, Library, Origin, Owner, Practised, Query, Stamp, Start, State, Tune,
-    TuneId, new_take_id,
+    DrillResult, Labels, Library, Origin, Owner, Player, PlayerId, Practised, Query, Stamp, Start,
+    State, Tune, TuneId, new_take_id,
 };
 use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 struct Two {
@@ -186,4 +187,82 @@ fn a_further_copy_says_where_its_takes_are() {
     std::thread::sleep(Duration::from_millis(100));
     let told = recorder.notices();
     assert!(told.iter().any(|message| message.contains("a file of its own")), "{told:?}");
+}
+
+/// Killed at random moments, whoever brings them over loses none and doubles none.
+#[test]
+fn takes_of_a_host_that_is_killed_on_the_way_are_in_one_file_or_the_other() {
+    let two = Two::new();
+    let takes: Vec<Stored> = (0..200).map(|n| stored(n, &format!("take {n:03}"), 5)).collect();
+    open(&two.second()).put_all(&takes).unwrap();
+    let mut cut_short = 0;
+    for round in 0..12 {
+        let mut host = Command::new(env!("CARGO_BIN_EXE_overbar-library-player"))
+            .arg(two.folder.path())
+            .arg(round.to_string())
+            .stdout(Stdio::null())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(Duration::from_millis(5 + 7 * round));
+        host.kill().unwrap();
+        host.wait().unwrap();
+        let (first, second) = (names(&open(&two.first())), names(&open(&two.second())));
+        let there = |name: &String| first.contains(name) || second.contains(name);
+        assert!(takes.iter().all(|take| there(&take.labels.name.value)), "round {round}");
+        cut_short += usize::from(second.len() < 200 && !second.is_empty());
+    }
+    while !names(&open(&two.second())).is_empty() {
+        two.start_for_a_while();
+    }
+    let first = open(&two.first());
+    assert!(takes.iter().all(|take| notes(&first, take.id) == 20));
+    let named = names(&first).into_iter().filter(|name| !name.is_empty());
+    assert_eq!(named.count(), 200, "none twice; {cut_short} kills came half way");
+}
+
+/// Another program holds the library: what was to come over is where it was.
+#[test]
+fn what_cannot_be_written_here_stays_there() {
+    let two = Two::new();
+    let take = stored(1, "theirs", 5);
+    open(&two.second()).put(&take).unwrap();
+    drop(open(&two.first()));
+    let holder = rusqlite::Connection::open(two.first()).unwrap();
+    holder.execute_batch("BEGIN IMMEDIATE").unwrap();
+    let told = two.start_for_a_while();
+    assert!(!told.iter().any(|message| message.contains(MOVED)), "{told:?}");
+    assert_eq!(names(&open(&two.second())), ["theirs"]);
+    holder.execute_batch("COMMIT").unwrap();
+    two.start(MOVED);
+    assert_eq!(names(&open(&two.first())), ["theirs"]);
+}
+
+/// A newer version's tune, or a damaged one: the rest of the file comes over, it stays.
+#[test]
+fn what_cannot_be_read_is_no_reason_to_leave_the_rest() {
+    let two = Two::new();
+    open(&two.second()).put(&stored(1, "theirs", 5)).unwrap();
+    open(&two.second()).put_player(&player("Ada", 4)).unwrap();
+    open(&two.first()).put_player(&player("ADA", 9)).unwrap();
+    let by_hand = rusqlite::Connection::open(two.second()).unwrap();
+    for (id, body) in [([1_u8; 16], "{"), ([2; 16], r#"{"shape":"round"}"#)] {
+        by_hand
+            .execute(
+                "INSERT INTO tune (id, name, deleted, edited, body) VALUES (?, 'x', 0, 7, ?)",
+                rusqlite::params![id, body],
+            )
+            .unwrap();
+    }
+    two.start(MOVED);
+    let first = open(&two.first());
+    assert_eq!(names(&first), ["theirs"]);
+    let players: Vec<String> = first.players().unwrap().into_iter().map(|p| p.name).collect();
+    assert_eq!(players, ["ADA"], "the later one stays");
+    let left: i64 = by_hand.query_row("SELECT count(*) FROM tune", [], |row| row.get(0)).unwrap();
+    assert_eq!(left, 2);
+}
+
+fn player(name: &str, edited: i64) -> Player {
+    let id = PlayerId::of(name).unwrap();
+    Player { id, name: name.to_owned(), finer: 0.0, edited: Stamp(edited), deleted: false }
 }

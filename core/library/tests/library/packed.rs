@@ -6,6 +6,7 @@ use overbar_core::analyser::Analyser;
 use overbar_core::note::Note;
 use overbar_core::performance::Performance;
 use overbar_core::phrase::Phrase;
+use overbar_core::place::Place;
 use overbar_core::settings::Settings;
 use overbar_library::packed::{GRAIN, PackError, pack, unpack};
 use proptest::prelude::*;
@@ -29,6 +30,51 @@ fn same(one: &Performance, other: &Performance) -> bool {
         && one.outside.notes() == other.outside.notes()
         && one.tempo == other.tempo
         && one.metres == other.metres
+}
+
+/// A take of a host whose positions are rounded, packed and unpacked.
+fn to_a_grain(host: Host, notes: usize, a_second: f64, seed: u64) -> Result<(), TestCaseError> {
+    let before = take(Host { ticks: 1_920.0, ..host }, notes, a_second, seed);
+    let after = unpack(&pack(&before)).unwrap();
+    let beats = |n: &Note| [n.on.beat.0, n.off.map_or(0.0, |off| off.beat.0)];
+    let seconds = |n: &Note| (n.on.second, n.off.map(|off| off.second));
+    for (one, other) in before.heard.notes().iter().zip(after.heard.notes()) {
+        prop_assert_eq!(seconds(one), seconds(other));
+        for (one, other) in beats(one).iter().zip(beats(other)) {
+            prop_assert!((one - other).abs() <= GRAIN / 2.0);
+        }
+    }
+    let (before, after) = (phrases(&before), phrases(&after));
+    prop_assert_eq!(before.len(), after.len());
+    // A step or a place may lie within a grain of the border between two readings, so that
+    // either is right; in two phrases of a take chance does not bring that about.
+    let mut read_otherwise = 0;
+    for (one, other) in before.iter().zip(&after) {
+        prop_assert_eq!((one.first_note, one.last_note), (other.first_note, other.last_note));
+        prop_assert_eq!(one.seconds, other.seconds);
+        let read = |phrase: &Phrase| {
+            let place = |at: &Place| (at.bar, at.pulse, at.slot, at.class);
+            (phrase.subdivision, place(&phrase.entry), place(&phrase.exit))
+        };
+        read_otherwise += usize::from(read(one) != read(other));
+        let apart = (one.beats - other.beats).0.abs();
+        prop_assert!(apart <= GRAIN);
+        if read(one) == read(other) {
+            for (one, other) in [(one.entry, other.entry), (one.exit, other.exit)] {
+                prop_assert!((one.played - other.played).abs() <= GRAIN);
+            }
+        }
+    }
+    prop_assert!(read_otherwise <= 1, "{read_otherwise} phrases");
+    Ok(())
+}
+
+/// A step of this one lies on the border between two note values.
+#[test]
+fn a_take_on_the_border_of_two_readings_comes_back_to_a_grain() {
+    let host =
+        Host { rate: 96_000.0, block: 480, tempos: (171.435_473_058_065_36, 40.0), ..Host::STEADY };
+    to_a_grain(host, 58, 8.627_636_615_385_038, 1_535_818_757_120_490_005).unwrap();
 }
 
 /// Its attack lies on the grid of 48 kHz too, its end does not.
@@ -56,31 +102,7 @@ proptest! {
     fn a_take_of_a_host_that_jitters_comes_back_to_a_grain(
         host in hosts(), notes in 1_usize..400, a_second in 1.0..12.0_f64, seed: u64,
     ) {
-        let before = take(Host { ticks: 1_920.0, ..host }, notes, a_second, seed);
-        let after = unpack(&pack(&before)).unwrap();
-        let beats = |n: &Note| [n.on.beat.0, n.off.map_or(0.0, |off| off.beat.0)];
-        let seconds = |n: &Note| (n.on.second, n.off.map(|off| off.second));
-        for (one, other) in before.heard.notes().iter().zip(after.heard.notes()) {
-            prop_assert_eq!(seconds(one), seconds(other));
-            for (one, other) in beats(one).iter().zip(beats(other)) {
-                prop_assert!((one - other).abs() <= GRAIN / 2.0);
-            }
-        }
-        let (before, after) = (phrases(&before), phrases(&after));
-        prop_assert_eq!(before.len(), after.len());
-        for (one, other) in before.iter().zip(&after) {
-            prop_assert_eq!((one.first_note, one.last_note), (other.first_note, other.last_note));
-            prop_assert_eq!(one.seconds, other.seconds);
-            prop_assert_eq!(one.subdivision, other.subdivision);
-            for (one, other) in [(one.entry, other.entry), (one.exit, other.exit)] {
-                prop_assert_eq!(
-                    (one.bar, one.pulse, one.slot, one.class),
-                    (other.bar, other.pulse, other.slot, other.class)
-                );
-                prop_assert!((one.played - other.played).abs() <= GRAIN);
-            }
-            prop_assert!((one.beats.0 - other.beats.0).abs() <= GRAIN);
-        }
+        to_a_grain(host, notes, a_second, seed)?;
     }
 
     #[test]
