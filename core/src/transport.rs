@@ -75,6 +75,13 @@ impl TransportPoint {
         Ok(GridPoint { beat, tempo, metre })
     }
 
+    /// Whether what is played now is recorded: a pre-roll only leads up to it, whatever the host says
+    /// of recording meanwhile.
+    #[must_use]
+    pub fn records(&self) -> bool {
+        self.recording && !self.preroll
+    }
+
     /// The loop, where it is one: both ends finite, the second after the first.
     #[must_use]
     pub fn sound_cycle(&self) -> Option<(Beat, Beat)> {

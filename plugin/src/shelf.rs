@@ -7,7 +7,9 @@ use crate::lock::whole;
 use crate::repaint::Repaint;
 use overbar_core::take::TakeId;
 use overbar_library::merge::Stored;
-use overbar_library::{Library, LibraryError, Page, Query, Stamp, State, default_path};
+use overbar_library::{
+    Library, LibraryError, Page, Query, Stamp, State, default_path, is_of_further_copy,
+};
 use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
@@ -38,6 +40,8 @@ pub struct Found {
     pub at: Stamp,
     /// Takes that were cut off, in all.
     pub cut_off: u32,
+    /// Another copy of the plugin in this process has the library: these are the takes of this copy.
+    pub of_further_copy: bool,
     /// Why nothing could be read, in a sentence.
     pub fault: Option<String>,
 }
@@ -74,7 +78,10 @@ impl Shelf {
         let given = self.hand.give(move || {
             let found = match crate::guard::guard(|| read(&search)) {
                 Some(Ok((page, cut_off))) => {
-                    Found { search, page, cut_off, at: Stamp::now(), ..Found::default() }
+                    let of_further_copy =
+                        default_path().is_some_and(|path| is_of_further_copy(&path));
+                    let at = Stamp::now();
+                    Found { search, page, cut_off, at, of_further_copy, ..Found::default() }
                 }
                 Some(Err(why)) => {
                     Found { search, fault: Some(why.to_string()), ..Found::default() }

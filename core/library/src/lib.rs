@@ -54,7 +54,7 @@ pub use library::{Library, Origin, Start, State};
 pub use list::{Page, Query, Row, Sort};
 pub use open::{Notice, Opened};
 pub use owner::Owner;
-pub use place::{FOLDER_VARIABLE, default_path};
+pub use place::{FOLDER_VARIABLE, default_path, is_of_further_copy};
 pub use stamp::{Edited, Stamp};
 pub use summary::Summary;
 pub use tune::{Form, Player, PlayerId, Section, Tune, TuneId};

@@ -73,8 +73,9 @@ pub(crate) fn others(path: &Path) -> Vec<PathBuf> {
     beside.into_iter().filter(|path| path.exists()).collect()
 }
 
-/// Whether the library at `path` is that of a further copy in a process.
-pub(crate) fn is_of_further_copy(path: &Path) -> bool {
+/// Whether the library at `path` is that of a further copy in a process; see the module.
+#[must_use]
+pub fn is_of_further_copy(path: &Path) -> bool {
     let [_, others @ ..] = FILES;
     others.iter().any(|file| path.file_name().is_some_and(|name| name == *file))
 }

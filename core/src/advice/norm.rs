@@ -34,14 +34,14 @@ pub const SOURCE: &str =
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
         Measure::BeatOneEntries => [0.0, 0.0, 0.067, 0.123, 0.251],
-        Measure::OnePlaceEntries => [0.149, 0.182, 0.227, 0.297, 0.364],
-        Measure::ShortPhrases => [0.0, 0.083, 0.188, 0.313, 0.488],
-        Measure::LongLines => [0.500, 0.800, 0.911, 1.0, 1.0],
+        Measure::OnePlaceEntries => [0.149, 0.182, 0.229, 0.297, 0.364],
+        Measure::ShortPhrases => [0.0, 0.083, 0.188, 0.304, 0.488],
+        Measure::LongLines => [0.500, 0.795, 0.911, 1.0, 1.0],
         Measure::OverTheBar => [0.795, 0.875, 0.938, 1.0, 1.0],
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
-        Measure::OnBeatExits => [0.210, 0.288, 0.392, 0.493, 0.571],
+        Measure::OnBeatExits => [0.210, 0.288, 0.392, 0.500, 0.571],
         Measure::UnevenEighths => [0.118, 0.157, 0.210, 0.284, 0.335],
-        Measure::Lag => [-13.5, -7.8, 0.0, 7.2, 15.1],
+        Measure::Lag => [-13.3, -7.9, -0.3, 7.4, 14.9],
     };
     Norm { low, lower, median, upper, high }
 }

@@ -19,8 +19,8 @@ const ANTICIPATION: f64 = 1.0;
 
 impl Session {
     pub(super) fn transport(&mut self, point: &TransportPoint) {
-        let punched = self.recording != point.recording && self.settings.passes.recorded_only;
-        self.recording = point.recording;
+        let punched = self.recording != point.records() && self.settings.passes.recorded_only;
+        self.recording = point.records();
         let step = self.clock.observe(point);
         if !matches!(step, Step::Wrapped { .. }) {
             self.release(|_| None);
@@ -68,7 +68,7 @@ impl Session {
             }
         }
         if let Some(pass) = &mut self.pass {
-            pass.recorded |= point.recording;
+            pass.recorded |= point.records();
         }
         self.cycle = point.sound_cycle().filter(|_| self.pass.is_some());
     }

@@ -3,6 +3,7 @@
 //! picture of it.
 
 pub mod against;
+pub mod changes;
 pub mod chosen;
 pub mod comp;
 pub mod cutting;
@@ -14,6 +15,7 @@ pub mod tune;
 
 use crate::lock::whole;
 use crate::out::{Outlet, Progress, folder};
+use chrono::{Local, TimeZone as _};
 use cutting::{Bench, Cutting};
 use one::OneTake;
 use overbar_core::form::Form;
@@ -71,6 +73,8 @@ pub struct Label {
     pub tune: String,
     /// When it began.
     pub began: Stamp,
+    /// The same by the calendar and the clock here, such as `2026-03-01 14:05`.
+    pub when: String,
     /// It is a known take, played back by the host.
     pub playback: bool,
 }
@@ -100,9 +104,16 @@ impl Label {
             remark: labels.remark.value.clone(),
             tune: labels.tune.value.clone(),
             began: known.began,
+            when: calendar(known.began),
             playback: known.origin == Origin::Playback,
         }
     }
+}
+
+/// A date as calendar and clock say it here; empty for one that no calendar has.
+fn calendar(at: Stamp) -> String {
+    let local = Local.timestamp_millis_opt(at.0).single();
+    local.map_or_else(String::new, |local| local.format("%Y-%m-%d %H:%M").to_string())
 }
 
 /// Lays out the board; see the module. The locks are between worker, panel and saved state.

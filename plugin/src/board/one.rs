@@ -1,6 +1,7 @@
 //! A take from near: in its parts, with what to work on next and, where chords are given, its
 //! notes against them.
 
+use super::changes::Changes;
 use super::tune::Tune;
 use overbar_core::advice::{Advice, advise};
 use overbar_core::form::Form;
@@ -11,6 +12,7 @@ use overbar_core::place::BarLines;
 use overbar_core::settings::Settings;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::{Beat, Second};
+use overbar_library::Summary;
 
 /// See the module.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +23,12 @@ pub struct OneTake {
     pub form: Option<Form>,
     /// Its parts.
     pub parts: Parts,
+    /// What was played, in short.
+    pub summary: Summary,
+    /// How tempo and metre change in it.
+    pub changes: Changes,
+    /// From how many bars of rest on its solos are told apart; 0 where only marks do.
+    pub dividing_rest_bars: u8,
     /// What to work on next.
     pub advice: Advice,
     /// Its notes against the chords; `None` where no chords are given.
@@ -45,6 +53,9 @@ impl OneTake {
             id: take.id,
             form: tune.form().cloned(),
             parts,
+            summary: Summary::of(performance),
+            changes: Changes::of(performance),
+            dividing_rest_bars: settings.solos.dividing_rest_bars,
             advice: advise(performance, phrases, settings),
             harmony: against_chords(take, phrases, tune, settings),
             first_notes: phrases.iter().map(|phrase| phrase.first_note).collect(),

@@ -67,12 +67,12 @@ impl Tune {
         read
     }
 
-    /// The tune that a take is of: this one, unless the take is of another. Of one that is not known
-    /// there is no form.
+    /// The tune that a take is of: this one, unless the take is of another, or is said to be of none
+    /// while this one has a name. Of one that is not known there is no form.
     #[must_use]
     pub fn of_take(&self, keeper: &Keeper, take: TakeId) -> Cow<'_, Self> {
         let name = keeper.tune_of(take);
-        if name.is_empty() || self.text.is_called(name) {
+        if self.text.is_called(name) {
             return Cow::Borrowed(self);
         }
         Cow::Owned(keeper.tune(name).as_ref().map(Self::of).unwrap_or_default())

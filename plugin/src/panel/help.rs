@@ -70,8 +70,8 @@ pub const TAKES: &str = "Each pass of the transport in which something was playe
 
 /// The parts of a take.
 pub const PARTS: &str = "A phrase belongs to the chorus, section and solo it enters in. Shares are of \
-    its phrases, with Wilson's 95 % interval (1927) as a line; solos are told apart by eight bars \
-    of rest, which is common practice without a source.";
+    its phrases, with Wilson's 95 % interval (1927) as a line; solos are told apart by bars of \
+    rest as set in the settings, eight at first: common practice without a source.";
 
 /// Notes against chords.
 pub const CHORDS: &str = "Notes that are tones of the chord that holds as they begin, and guide tones: \

@@ -15,6 +15,7 @@ use overbar_core::detail::{DetailNote, PhraseDetail};
 const JOIN: &str = "Join to the phrase before";
 const SPLIT: &str = "Begin a phrase here";
 const AS_HEARD: &str = "As heard";
+const PART: &str = "Part the take here";
 
 /// Phrases that the keys for a page go.
 const PAGE: usize = 8;
@@ -152,13 +153,13 @@ fn facts_of(
 /// Height of the buttons, in as many rows as they take.
 fn foot_height(ui: &Ui, style: &Style, area: Rect) -> f32 {
     let mut flow = Flow::new(style, area);
-    for text in [JOIN, SPLIT, AS_HEARD] {
+    for text in [JOIN, SPLIT, AS_HEARD, PART] {
         flow.next(button::size(ui.painter(), style, text));
     }
     flow.bottom() - area.top()
 }
 
-/// What can be said by hand. Joining is of the phrase's first onset, beginning of the chosen
+/// What can be said by hand. The take is parted before the chosen note or, without one, before the phrase. Joining is of the phrase's first onset, beginning of the chosen
 /// note's, and “as heard” of the chosen note's or, without one, of the first.
 fn by_hand(
     ui: &mut Ui,
@@ -175,7 +176,8 @@ fn by_hand(
         button::button(ui, style, place, text, text, enabled).clicked()
     };
     let take = view.snapshot.take;
-    let mut correct = |at, begins| acts.push(Act::Ask(Ask::Correct { take, at, begins }));
+    let mut asked = Vec::new();
+    let mut correct = |at, begins| asked.push(Ask::Correct { take, at, begins });
     let first = detail.first().filter(|first| first.can_begin);
     if press(ui, JOIN, first.is_some())
         && let Some(first) = first
@@ -198,4 +200,11 @@ fn by_hand(
     {
         correct(at, None);
     }
+    let over = view.snapshot.takes.iter().find(|row| row.number == take && !row.under_way);
+    let before = note.or_else(|| detail.first()).filter(|note| note.note > 0);
+    let place = over.zip(before).map(|(over, before)| Ask::Split(over.id, before.at));
+    if press(ui, PART, place.is_some()) {
+        asked.extend(place);
+    }
+    acts.extend(asked.into_iter().map(Act::Ask));
 }

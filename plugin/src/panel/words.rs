@@ -1,5 +1,6 @@
 //! Places, counts and states in the words a player would use.
 
+use crate::board::changes::Changes;
 use overbar_core::alerts::Alert;
 use overbar_core::boundary::{Boundary, Standing};
 use overbar_core::detail::{DetailNote, PhraseDetail};
@@ -12,7 +13,7 @@ use overbar_core::stats::Share;
 use overbar_core::transport::NoGrid;
 
 pub use overbar_core::words::{percent, place, range};
-use overbar_library::Stamp;
+use overbar_library::{Stamp, Summary};
 
 /// A length in bars: "3.2".
 #[must_use]
@@ -122,6 +123,35 @@ pub fn ago(now: Stamp, then: Stamp) -> String {
     };
     let whole = usize::try_from(since / unit).unwrap_or(usize::MAX);
     format!("{} ago", count(whole, one, more))
+}
+
+/// What is known of a take in a list: its length, bars, tempo, notes and metre.
+#[must_use]
+pub fn summary(summary: &Summary) -> String {
+    let (from, to) = summary.bars;
+    let tempo = summary.tempo.map_or_else(String::new, |tempo| format!(" at {tempo:.0}"));
+    format!(
+        "{} · {} · bars {from}–{to}{tempo} · {}",
+        minutes(summary.seconds),
+        count(summary.notes as usize, "note", "notes"),
+        summary.metre
+    )
+}
+
+/// What was played in a take that is shown by itself: when, how much, and how tempo and metre change.
+#[must_use]
+pub fn played(when: &str, summary: &Summary, changes: &Changes) -> String {
+    let mut told = if when.is_empty() { String::new() } else { format!("{when} · ") };
+    told.push_str(&self::summary(summary));
+    for (bar, metre) in changes.metres.iter().skip(1) {
+        told.push_str(&format!(", {metre} from bar {bar}"));
+    }
+    if let Some((least, most)) = changes.tempi
+        && most - least >= 1.0
+    {
+        told.push_str(&format!(" · tempo from {least:.0} to {most:.0}"));
+    }
+    told
 }
 
 /// A name, cut to what a button has room for.

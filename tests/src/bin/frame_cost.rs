@@ -1,25 +1,30 @@
 //! What a frame of the panel costs on the processor, before the graphics driver: laid out and cut
-//! into triangles, in every view, with 500 phrases.
+//! into triangles, in every view, with 500 phrases, and with a page of a library of 10,000 takes.
 //!
 //! Exit code 1 if a frame costs more than it may.
 
 use egui::{Context, Pos2, RawInput, Rect, Vec2, vec2};
 use overbar::knobs::Knobs;
-use overbar::panel::state::{PanelState, Tab};
+use overbar::panel::state::{PanelState, Tab, TakesView};
 use overbar::panel::{self, View};
 use overbar::params::OverbarParams;
 use overbar::shared::Shared;
+use overbar::shelf::{Found, ON_A_PAGE};
 use overbar::state::Saved;
 use overbar_core::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
+use overbar_core::take::TakeId;
 use overbar_core::time::{Beat, Second};
 use overbar_core::transport::TransportPoint;
+use overbar_library::{Origin, Page, Row, Stamp, State, Summary};
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 /// Most that the median frame may cost.
 const LIMIT: Duration = Duration::from_millis(2);
+
+const LIBRARY: &str = "the library";
 
 const PHRASES: u32 = 500;
 const WINDOW: Vec2 = vec2(1280.0, 800.0);
@@ -32,11 +37,13 @@ fn main() -> ExitCode {
         ("playing", Tab::Playing, None, false),
         ("a phrase from near", Tab::Playing, Some(30), false),
         ("takes", Tab::Takes, None, false),
+        (LIBRARY, Tab::Takes, None, false),
         ("settings", Tab::Settings, None, false),
         ("across the room", Tab::Playing, None, true),
     ] {
         session.choose(note);
-        let cost = frame(&mut session, tab, across);
+        let library = (name == LIBRARY).then(library);
+        let cost = frame(&mut session, tab, across, library.as_ref());
         all_well &= cost <= LIMIT;
         let (cost, limit) = (cost.as_secs_f64() * 1e3, LIMIT.as_secs_f64() * 1e3);
         report(&format!("a frame of {name}: {cost:.2} ms (at most {limit:.0})"));
@@ -70,14 +77,44 @@ fn played() -> Session {
     session
 }
 
-/// The median cost of a frame.
-fn frame(session: &mut Session, tab: Tab, across_the_room: bool) -> Duration {
+/// A page of a library, as full as a page gets.
+fn library() -> Found {
+    let row = |id: u32| Row {
+        id: TakeId(id.into()),
+        name: format!("Slow one, take {id}"),
+        star: false,
+        began: Stamp(i64::from(id) * 3_600_000),
+        state: State::Over,
+        origin: Origin::Played,
+        summary: Summary {
+            notes: 412,
+            outside: 0,
+            seconds: 143.0,
+            bars: (5, 76),
+            tempo: Some(132.0),
+            metre: "4/4".to_owned(),
+        },
+    };
+    let page = Page { rows: (1..=ON_A_PAGE).map(row).collect(), of: 10_000 };
+    Found { page, at: Stamp(1_790_000_000_000), cut_off: 12, ..Found::default() }
+}
+
+/// The median cost of a frame; of the library's view where there is one.
+fn frame(
+    session: &mut Session,
+    tab: Tab,
+    across_the_room: bool,
+    library: Option<&Found>,
+) -> Duration {
     let snapshot = session.snapshot();
     let params = Arc::new(OverbarParams::new(Saved::new(Arc::new(Shared::default()))));
     let knobs = Knobs::new(params);
     let ctx = Context::default();
     let mut state = PanelState::default();
     state.look.tab = tab;
+    if library.is_some() {
+        state.takes_view = TakesView::Library;
+    }
     let mut costs = Vec::with_capacity(FRAMES);
     for number in 0..FRAMES {
         let input = RawInput {
@@ -92,6 +129,7 @@ fn frame(session: &mut Session, tab: Tab, across_the_room: bool) -> Duration {
             playhead: Some(Beat(number as f64 / 15.0)),
             settings: &settings,
             across_the_room,
+            shelf: library,
             ..View::of(&snapshot)
         };
         let output = ctx.run_ui(input, |ui| drop(panel::show(ui, &view, &mut state)));

@@ -98,7 +98,7 @@ fn damaged() {
             changed[random.usize(0..good.len())] = random.u8(..);
             host.load_state(&changed);
         }
-        let huge: Vec<u8> = std::iter::repeat_n(b'[', 20_000_000).collect();
+        let huge: Vec<u8> = std::iter::repeat_n(b'[', 50 << 20).collect();
         host.load_state(&huge);
         if !host.is_active() {
             host.activate(live::RATE, live::LONGEST_BLOCK).unwrap();
@@ -108,7 +108,7 @@ fn damaged() {
     }
     row(
         "truncated, random, huge",
-        "five cuts, noise, 50 changed bytes, 20 MB of brackets; CLAP, VST3",
+        "five cuts, noise, 50 changed bytes, 50 MiB of brackets; CLAP, VST3",
         &format!("what was heard before is still there; {HEARD_ON}"),
     );
 }

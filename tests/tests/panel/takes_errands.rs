@@ -39,7 +39,7 @@ fn name_a_take_star_it_and_find_it_again() {
     type_into(&mut desktop, "Note: nothing yet", "keep the ending");
     press(&mut desktop, "All takes");
     until(&mut desktop, |d| d.query_by_label_contains("Slow and low, ").is_some());
-    type_into(&mut desktop, "Search in names and notes", "ENDING");
+    type_into(&mut desktop, "Search in names, tunes, dates and notes", "ENDING");
     assert!(desktop.query_by_label_contains("Slow and low, ").is_some());
     assert!(desktop.query_by_label_contains("Take 1, ").is_none());
     let labels = desktop.state().shared.board.picture().labels.clone();
@@ -82,6 +82,36 @@ fn set_the_form_and_read_a_chorus() {
     // The phrase a part begins with is looked into.
     desktop.get_by_label_contains("Chorus 2, bars").click_accesskit();
     until(&mut desktop, |d| d.query_by_label_contains("notes of phrase").is_some());
+}
+
+#[test]
+fn part_a_take_before_a_phrase_and_have_it_back() {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "The form");
+    type_into(&mut desktop, "Bars of a chorus: nothing yet", "12");
+    press(&mut desktop, "In parts");
+    until(&mut desktop, |d| d.query_by_label_contains("Chorus 2, bars").is_some());
+    desktop.get_by_label_contains("Chorus 2, bars").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label("Part the take here").is_some());
+    let notes = |desktop: &Desktop| -> Vec<usize> {
+        let session = desktop.state().shared.session();
+        let lengths = session.takes().iter().map(|take| take.performance.heard.notes().len());
+        let mut lengths: Vec<usize> = lengths.collect();
+        lengths.sort_unstable();
+        lengths
+    };
+    let whole = notes(&desktop);
+    press(&mut desktop, "Part the take here");
+    until(&mut desktop, |d| takes(d) == 3);
+    let parts = notes(&desktop);
+    assert_eq!(parts.iter().sum::<usize>(), whole.iter().sum::<usize>());
+    assert!(parts.iter().all(|notes| *notes > 0));
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "In parts");
+    press(&mut desktop, "Undo the last deletion, parting or joining");
+    until(&mut desktop, |d| takes(d) == 2);
+    assert_eq!(notes(&desktop), whole);
 }
 
 /// Two tunes: choosing one brings its form back, and a take is said to be of the other.

@@ -30,6 +30,7 @@ pub fn all() -> Vec<Scene> {
         library_empty(),
         library(),
         library_overfull(),
+        library_of_a_further_copy(),
         library_fault(),
     ]
 }
@@ -62,7 +63,10 @@ fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str
         keeper.remark(last.id, "second half breathes better");
     }
     desk.lay_out(session, &keeper, true);
-    Board::clone(&desk.picture())
+    let mut board = Board::clone(&desk.picture());
+    // Pictures do not change with the day.
+    board.labels.values_mut().for_each(|label| label.when = "2026-03-01 14:05".to_owned());
+    board
 }
 
 fn scene(name: &'static str, mut session: Session, view: TakesView, board: Board) -> Scene {
@@ -241,6 +245,13 @@ fn library_overfull() -> Scene {
     let rows = (0..50).map(|id| row(1_000 + id, name, 30, State::Over)).collect();
     let page = Page { rows, of: 10_000 };
     with_shelf("library_overfull", Found { page, cut_off: 12, ..Found::default() })
+}
+
+/// Where a host has loaded the plugin in both formats.
+fn library_of_a_further_copy() -> Scene {
+    let rows = vec![row(905, "Second try", 2, State::Over)];
+    let page = Page { rows, of: 1 };
+    with_shelf("library_copy", Found { page, of_further_copy: true, ..Found::default() })
 }
 
 fn library_fault() -> Scene {

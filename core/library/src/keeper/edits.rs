@@ -143,7 +143,8 @@ impl Keeper {
         Ok(())
     }
 
-    /// Puts a take from elsewhere, such as a file, into the session.
+    /// Puts a take from elsewhere, such as a file, into the session. It is taken to be of the tune that
+    /// is played, and by whoever plays.
     pub fn put(
         &mut self,
         session: &mut Session,
@@ -158,6 +159,7 @@ impl Keeper {
         let known = Known { began: Stamp::now(), origin, labels, packed: None };
         self.known.insert(id, known);
         self.put_in_order(session, vec![Take::new(id, performance)]);
+        self.say_what_is_played(id);
         id
     }
 

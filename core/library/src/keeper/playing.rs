@@ -2,7 +2,7 @@
 
 use super::{Keeper, all};
 use crate::catalog::{DrillResult, Entry, Practised};
-use crate::stamp::Stamp;
+use crate::stamp::{Edited, Stamp};
 use crate::tune::{Form, Player, PlayerId, Tune, TuneId};
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
@@ -48,16 +48,19 @@ impl Keeper {
         self.enter(Entry::Drill(DrillResult { at: Stamp::now(), drill: drill.to_owned(), result }));
     }
 
-    /// Labels a take that is of no tune, or by no one.
+    /// Labels a take of which nobody has said yet which tune it is of, or by whom. To be of no tune, or
+    /// by no one, can have been said too.
     pub(super) fn say_what_is_played(&mut self, id: TakeId) {
         let Some(known) = self.known.get(&id) else { return };
-        let missing = |has: &str, set: &str| has.is_empty() && !set.trim().is_empty();
+        let missing = |has: &Edited<String>, set: &str| {
+            has.at == Stamp(0) && has.value.is_empty() && !set.trim().is_empty()
+        };
         let (tune, player) = (self.playing.tune.clone(), self.playing.player.clone());
-        if missing(&known.labels.tune.value, &tune) {
+        if missing(&known.labels.tune, &tune) {
             self.label(id, |labels, now| labels.tune.set(tune.trim().to_owned(), now));
         }
         let Some(known) = self.known.get(&id) else { return };
-        if missing(&known.labels.player.value, &player) {
+        if missing(&known.labels.player, &player) {
             self.label(id, |labels, now| labels.player.set(player.trim().to_owned(), now));
         }
     }

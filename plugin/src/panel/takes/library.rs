@@ -15,6 +15,8 @@ use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_library::{Row, State};
 
 const EMPTY: &str = "Nothing found in the library.";
+const OF_THIS_COPY: &str = "Another copy of the plugin in this host has the library, as where both CLAP and \
+    VST3 are loaded. These are the takes of this copy; at the next start they are in the library too.";
 const READING: &str = "The library is being read.";
 
 /// The view, over the whole of `ui`.
@@ -32,7 +34,10 @@ pub fn library(
         acts.push(Act::Search(found.search.clone()));
     }
     let bottom = head(ui, style, area, found, state, acts);
-    let list = area.with_min_y(bottom + style.len(5.0));
+    let mut list = area.with_min_y(bottom + style.len(5.0));
+    if found.of_further_copy {
+        list.min.y = told(ui, style, list, OF_THIS_COPY);
+    }
     let words = match (&found.fault, found.page.rows.is_empty(), found.busy) {
         (Some(fault), ..) => fault,
         (None, true, true) => READING,
@@ -52,6 +57,15 @@ pub fn library(
         one(ui, style, lane, (row, found), view, acts);
     }
     state.shelf.bar_beside(ui, style, &lanes, "takes of the library");
+}
+
+/// A few words over the list; where they end.
+fn told(ui: &Ui, style: &Style, area: Rect, words: &str) -> f32 {
+    let line = Line::wrapped(ui.painter(), words, style.small, style.theme.ink_soft, area.width());
+    let place = line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
+    let response = ui.interact(place, ui.scope_id().with(words), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+    place.bottom() + style.len(5.0)
 }
 
 /// What is looked for; where that ends.
@@ -116,14 +130,7 @@ fn one(
         (name, _) => name.to_owned(),
     };
     let summary = &row.summary;
-    let (from, to) = summary.bars;
-    let tempo = summary.tempo.map_or_else(String::new, |tempo| format!(" at {tempo:.0}"));
-    let long = format!(
-        "{} · {} · bars {from}–{to}{tempo} · {}",
-        words::minutes(summary.seconds),
-        words::count(summary.notes as usize, "note", "notes"),
-        summary.metre
-    );
+    let long = words::summary(summary);
     let short = words::minutes(summary.seconds);
     let when = words::ago(found.at, row.began);
     let is_here = view.snapshot.takes.iter().any(|take| take.id == row.id);

@@ -80,7 +80,7 @@ fn head(
     let text = state.order.search.clone();
     let search_in = Field {
         id: "search",
-        label: "Search in names and notes of takes",
+        label: "Search in names, tunes, dates and notes of takes",
         text: &text,
         typed: &text,
         empty: "search",
@@ -116,6 +116,9 @@ fn head(
     area
 }
 
+/// Behind the name of a known take that the host played back.
+const PLAYED_BACK: &str = " (playback)";
+
 const UNDO: &str = "Undo";
 const UNDO_LABEL: &str = "Undo the last deletion, parting or joining of takes";
 
@@ -128,7 +131,11 @@ fn one(
     view: &View<'_>,
     acts: &mut Vec<Act>,
 ) -> Response {
-    let name = view.board.called(take);
+    let known = view.board.labels.get(&take.id);
+    let mut name = view.board.called(take);
+    if known.is_some_and(|label| label.playback) {
+        name.push_str(PLAYED_BACK);
+    }
     let with_star = star::width(style);
     let pressed = lane.with_min_x(lane.left() + with_star);
     let response = ui.interact(pressed, ui.scope_id().with(("take", take.number)), Sense::click());
@@ -146,7 +153,6 @@ fn one(
         );
         ui.painter().rect_filled(tick, CornerRadius::ZERO, theme.ink);
     }
-    let known = view.board.labels.get(&take.id);
     let given = known.is_some_and(|label| label.star);
     if star::star(ui, style, lane.with_max_x(pressed.left()), (take.id, &name), given) {
         acts.push(Act::Ask(Ask::Star(take.id, !given)));

@@ -23,8 +23,11 @@ pub fn listed(rows: &[TakeRow], board: &Board, order: &ListOrder) -> Vec<usize> 
 }
 
 fn searched(take: &TakeRow, board: &Board) -> String {
-    let remark = board.labels.get(&take.id).map_or("", |label: &Label| label.remark.as_str());
-    format!("{} {remark}", board.called(take)).to_lowercase()
+    let known = board.labels.get(&take.id);
+    let added = known.map_or_else(String::new, |Label { remark, tune, when, .. }| {
+        format!("{remark} {tune} {when}")
+    });
+    format!("{} {added}", board.called(take)).to_lowercase()
 }
 
 fn compared(a: &TakeRow, b: &TakeRow, board: &Board, by: SortBy) -> Ordering {
@@ -100,5 +103,10 @@ mod tests {
         assert_eq!(listed(&rows, &board, &order), [1, 0, 2]);
         order.search = "TAKE".to_owned();
         assert_eq!(listed(&rows, &board, &order), [1, 0]);
+        order.search = "corner blue".to_owned();
+        assert!(listed(&rows, &board, &order).is_empty());
+        let of = Label { tune: "Blue corner".to_owned(), ..Label::default() };
+        board.labels.insert(TakeId(1), of);
+        assert_eq!(listed(&rows, &board, &order), [0], "by its tune");
     }
 }

@@ -22,7 +22,7 @@ const BEING_READ: &str = "The take is being read.";
 
 /// A row of the table.
 enum Row<'a> {
-    Group(&'static str),
+    Group(String),
     Part(&'a PartRow),
     /// With what explains it.
     Words(String, Option<&'static str>),
@@ -44,7 +44,8 @@ pub fn parts(
     let Some(one) = view.board.one.as_ref().filter(|one| one.id == take.id) else {
         return say(ui, style, below, BEING_READ);
     };
-    let rows = rows(one, one.form.is_some());
+    let when = view.board.labels.get(&take.id).map_or("", |label| label.when.as_str());
+    let rows = rows(one, one.form.is_some(), when);
     let columns = Columns::new(beside_a_bar(style, below));
     let head = head(ui, style, &columns);
     let pitch = style.small * 1.3 + style.len(7.0);
@@ -67,31 +68,36 @@ pub fn parts(
     state.parts.bar_beside(ui, style, &lanes, "parts");
 }
 
-fn rows(one: &OneTake, has_form: bool) -> Vec<Row<'_>> {
+fn rows<'a>(one: &'a OneTake, has_form: bool, when: &str) -> Vec<Row<'a>> {
     let parts = &one.parts;
     // One solo is the take itself, which has its row in the list.
     let least_solos = if has_form { 2 } else { 1 };
     let trends = parts.trends.iter().map(|trend| Row::Words(sentence(&trend.to_string()), None));
-    let mut rows = group_of("choruses", &parts.choruses, 1);
+    let mut rows = vec![Row::Words(words::played(when, &one.summary, &one.changes), None)];
+    rows.extend(group_of("choruses", &parts.choruses, 1));
     rows.extend(trends);
     rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
     if let Some(harmony) = &one.harmony {
-        rows.push(Row::Group("notes against the chords, with 95 % intervals"));
+        rows.push(Row::Group("notes against the chords, with 95 % intervals".to_owned()));
         rows.extend(
             chords::of_take(&harmony.take)
                 .into_iter()
                 .map(|told| Row::Words(told, Some(help::CHORDS))),
         );
     }
-    rows.extend(group_of("solos, eight bars of rest apart", &parts.solos, least_solos));
+    let apart = match one.dividing_rest_bars {
+        0 => "solos, told apart at marks".to_owned(),
+        bars => format!("solos, {} of rest apart", words::count(bars.into(), "bar", "bars")),
+    };
+    rows.extend(group_of(&apart, &parts.solos, least_solos));
     rows
 }
 
-fn group_of<'a>(name: &'static str, parts: &'a [PartRow], least: usize) -> Vec<Row<'a>> {
+fn group_of<'a>(name: &str, parts: &'a [PartRow], least: usize) -> Vec<Row<'a>> {
     if parts.len() < least {
         return Vec::new();
     }
-    core::iter::once(Row::Group(name)).chain(parts.iter().map(Row::Part)).collect()
+    core::iter::once(Row::Group(name.to_owned())).chain(parts.iter().map(Row::Part)).collect()
 }
 
 /// With a capital and a full stop.
