@@ -17,6 +17,8 @@ SCANNER = Path("/usr/lib/ardour7/ardour-vst3-scanner")
 TICKS, SUPERCLOCKS = 1_920, 282_240_000
 # It aborts now and then before it plays anything ("Port already exists").
 TRIES = 8
+# How long a script may take, in seconds: the take is some twenty.
+LONGEST = 120
 
 
 def is_missing() -> str | None:
@@ -51,9 +53,12 @@ def home() -> dict[str, str]:
 
 def lua(script: str, environment: dict[str, str], *arguments) -> str:
     command = ["ardour7-lua", HERE / script, *map(str, arguments)]
-    done = subprocess.run(
-        command, env=environment, capture_output=True, text=True, check=False, timeout=180
-    )
+    try:
+        done = subprocess.run(
+            command, env=environment, capture_output=True, text=True, check=False, timeout=LONGEST
+        )
+    except subprocess.TimeoutExpired:
+        raise Differs(f"{script} does not come to an end within {LONGEST} s") from None
     return done.stdout + done.stderr
 
 

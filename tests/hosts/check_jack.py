@@ -72,13 +72,19 @@ class Sequencer:
                 (start + step / 2 + 0.42, bytes([0x80, 60 + 2 * step, 0])),
             )
         )
+        # Where the transport goes on if no period is missed, and how often it did not.
+        self.next: int | None = None
+        self.jumps = 0
         self.client.set_process_callback(self.process)
 
     def process(self, frames: int) -> None:
         self.out.clear_buffer()
         state, position = self.client.transport_query_struct()
         if state != self.jack.ROLLING:
+            self.next = None
             return
+        self.jumps += self.next not in (None, position.frame)
+        self.next = position.frame + frames
         while self.events and self.events[0][0] < position.frame + frames:
             at, message = self.events.pop(0)
             self.out.write_midi_event(max(0, at - position.frame), message)
@@ -87,8 +93,8 @@ class Sequencer:
         return self.client.get_ports("overbar:midi_input", is_midi=True)
 
 
-def play(jack, display: str, data) -> None:
-    """Begins the drill and plays all of it."""
+def play(jack, display: str, data) -> int:
+    """Begins the drill and plays all of it; how often JACK's transport jumped meanwhile."""
     environment = {
         **os.environ,
         "DISPLAY": display,
@@ -123,6 +129,7 @@ def play(jack, display: str, data) -> None:
     finally:
         program.terminate()
         program.wait(timeout=20)
+    return sequencer.jumps
 
 
 def counted(data) -> tuple[list, list]:
@@ -165,18 +172,18 @@ def check() -> str:
     if server.poll() is not None:
         server = subprocess.Popen(["jackd", "--no-realtime", "--name", SERVER, *driver], **quiet)
     try:
-        drills, takes = [], []
+        drills, takes, jumps = [], [], 0
         for turn in range(TRIES):
             data = SCRATCH / f"data-{turn}"
-            play(jack, display, data)
+            jumps = play(jack, display, data)
             drills, takes = counted(data)
-            if len(takes) == 1:
+            if jumps == 0 or len(takes) == 1:
                 break
-            print(f"jack: periods were missed: the transport jumped, and there are takes of {takes}")
+            print(f"jack: the transport jumped {jumps} times, and there are takes of {takes} notes")
     finally:
         server.terminate()
         xvfb.terminate()
-    if len(takes) > 1:
+    if jumps and len(takes) > 1:
         raise NotHere(f"JACK missed periods in each of {TRIES} turns: takes of {takes} notes")
     notes = len(ENTRIES) * EIGHTHS
     right = sum(entry % 4 == 3.5 for entry in ENTRIES)

@@ -61,7 +61,9 @@ def save_from(screen: Screen, midi: Path) -> None:
     try:
         main = screen.window(f"{midi.name} - Rosegarden")
         if main is None:
-            raise NotHere("Rosegarden does not open")
+            if screen.window("Rosegarden", 1):
+                raise Differs(f"Rosegarden does not open {midi.name}")
+            raise NotHere("Rosegarden does not start")
         welcome = screen.window("Welcome", 5)
         if welcome:
             screen.keys(welcome, "Return")
@@ -83,7 +85,7 @@ def save_from(screen: Screen, midi: Path) -> None:
         program.kill()
         program.wait()
     if not SAVED.exists():
-        raise NotHere("Rosegarden saves nothing")
+        raise Differs("Rosegarden saves nothing of the file")
 
 
 def check() -> str:

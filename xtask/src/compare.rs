@@ -5,7 +5,8 @@ use crate::options::{Options, write};
 use crate::outcome::{Outcome, say};
 use overbar_core::compare::{Style, Take, against_norm, against_reference, compare};
 use overbar_core::figures::Figures;
-use overbar_core::report::compare_report;
+use overbar_core::metre_map::MetreMap;
+use overbar_core::report::{CompareReport, OwnSolos, compare_report};
 use overbar_core::settings::Settings;
 use overbar_files::report::reference;
 
@@ -45,7 +46,16 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
         made.sentences().for_each(|told| say(&told.to_string()));
     }
     if let Some(path) = &options.report {
-        write(path, compare_report("Takes compared", &made, &takes))?;
+        let metres: Vec<&MetreMap> = heard.iter().map(|heard| &heard.take.metres).collect();
+        let page = compare_report(&CompareReport {
+            title: "Takes compared",
+            comparison: &made,
+            takes: &takes,
+            metres: &metres,
+            style: options.style.unwrap_or(Style::All),
+            own: set.as_ref().map_or(OwnSolos::None, OwnSolos::Read),
+        });
+        write(path, page)?;
     }
     Ok(())
 }

@@ -7,7 +7,7 @@ use overbar_core::compare::{Reference, ReferenceSolo, Style};
 use overbar_core::export::{Document, PhraseRow, figures_csv, file_name, midi, phrases_csv};
 use overbar_core::figures::figures;
 use overbar_core::form::Form;
-use overbar_core::report::{Entry, TakeReport, index, take_report};
+use overbar_core::report::{Entry, OwnSolos, TakeReport, index, take_report};
 use overbar_core::settings::Settings;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -122,7 +122,7 @@ impl Bench<'_> {
             phrases: &heard.phrases,
             form: self.form.as_ref(),
             style: self.options.style.unwrap_or(Style::All),
-            reference: self.reference.as_ref(),
+            own: self.reference.as_ref().map_or(OwnSolos::None, OwnSolos::Read),
             settings: self.options.settings,
         }
     }

@@ -1,13 +1,33 @@
 //! The report of a comparison.
 
+use super::beside::{self, OwnSolos};
 use super::page::{list, page, table};
 use super::{escape, figures as tables, hung};
-use crate::compare::{Comparison, Difference, Gap, Measure, Take, bars_text, points};
+use crate::compare::{Comparison, Difference, Gap, Measure, Style, Take, bars_text, points};
 use crate::figures::Figures;
+use crate::metre_map::MetreMap;
 
-/// The page of `comparison`, which was made of `takes`.
+/// What the report of a comparison is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct CompareReport<'a> {
+    /// What it is called.
+    pub title: &'a str,
+    /// What came out.
+    pub comparison: &'a Comparison,
+    /// The takes it was made of.
+    pub takes: &'a [Take<'a>],
+    /// The metres of each.
+    pub metres: &'a [&'a MetreMap],
+    /// The recorded solos they are held against.
+    pub style: Style,
+    /// Solos of the user's own choosing.
+    pub own: OwnSolos<'a>,
+}
+
+/// The page of a comparison.
 #[must_use]
-pub fn compare_report(title: &str, comparison: &Comparison, takes: &[Take<'_>]) -> String {
+pub fn compare_report(report: &CompareReport<'_>) -> String {
+    let CompareReport { title, comparison, takes, .. } = *report;
     let mut body = String::from("<h2>What differs</h2>\n");
     let (held, open): (Vec<_>, Vec<_>) =
         comparison.sentences().partition(|told| told.difference().holds);
@@ -24,6 +44,7 @@ pub fn compare_report(title: &str, comparison: &Comparison, takes: &[Take<'_>]) 
     let named: Vec<(String, &Figures)> =
         comparison.takes.iter().map(|take| (take.name.clone(), &take.figures)).collect();
     body.push_str(&tables::parts("Figures of each take", "Take", &named));
+    body.push_str(&beside_others(report));
     body.push_str("<h2>Differences</h2>\n");
     body.push_str(&differences(comparison));
     body.push_str("<h2>Phrases, hung on their bar line</h2>\n");
@@ -34,6 +55,31 @@ pub fn compare_report(title: &str, comparison: &Comparison, takes: &[Take<'_>]) 
     }
     let under = format!("{} takes side by side", comparison.takes.len());
     page(title, &under, &body)
+}
+
+/// Each take beside recorded solos, and beside the user's own set.
+fn beside_others(report: &CompareReport<'_>) -> String {
+    let of_each = |told: &dyn Fn(usize, &Figures) -> String| -> String {
+        let takes = report.comparison.takes.iter().enumerate();
+        let told = takes.map(|(index, take)| (&take.name, told(index, &take.figures)));
+        told.filter(|(_, told)| !told.is_empty())
+            .map(|(name, told)| format!("<h3><bdi>{}</bdi></h3>\n{told}", escape(name)))
+            .collect()
+    };
+    let recorded = of_each(&|index, figures| {
+        let metres = report.metres.get(index);
+        metres.map_or_else(String::new, |metres| beside::recorded(figures, metres, report.style))
+    });
+    let own = of_each(&|_, figures| beside::own(figures, report.own));
+    let mut out = String::new();
+    if !recorded.is_empty() {
+        out.push_str(&format!("<h2>Beside recorded solos</h2>\n{recorded}{}", beside::source()));
+    }
+    if !own.is_empty() {
+        out.push_str(&format!("<h2>Beside your own files</h2>\n{own}"));
+    }
+    out.push_str(&beside::unread(report.own));
+    out
 }
 
 fn differences(comparison: &Comparison) -> String {

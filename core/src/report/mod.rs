@@ -4,6 +4,7 @@
 //! All text from outside goes through [`escape()`]. Pictures are inline SVG with a title and a
 //! description; whatever they show stands in a table as well.
 
+mod beside;
 mod comp;
 mod compare;
 mod escape;
@@ -15,8 +16,9 @@ mod roll;
 mod style;
 mod take;
 
+pub use beside::OwnSolos;
 pub use comp::comp_report;
-pub use compare::compare_report;
+pub use compare::{CompareReport, compare_report};
 pub use escape::escape;
 pub use index::{Entry, index};
 pub use take::{TakeReport, take_report};

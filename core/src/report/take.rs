@@ -1,9 +1,10 @@
 //! The report of a take.
 
+use super::beside::{self, OwnSolos};
 use super::page::{list, page, table};
 use super::{escape, figures as tables, hung, roll};
 use crate::alerts::history;
-use crate::compare::{NORM_SOURCE, Reference, Style, against_norm, against_reference};
+use crate::compare::{Style, against_norm};
 use crate::figures::{Figures, figures};
 use crate::form::{Form, Part, choruses, sections, trends};
 use crate::performance::Performance;
@@ -27,7 +28,7 @@ pub struct TakeReport<'a> {
     /// The recorded solos it is held against.
     pub style: Style,
     /// Solos of the user's own choosing.
-    pub reference: Option<&'a Reference>,
+    pub own: OwnSolos<'a>,
     /// The settings it was heard with.
     pub settings: Settings,
 }
@@ -70,28 +71,22 @@ pub fn under(take: &Performance, phrases: &[Phrase]) -> String {
 }
 
 fn heard(report: &TakeReport<'_>, figures: &Figures) -> String {
-    let norms = against_norm(figures, &report.take.metres, report.style);
-    let norm = (!norms.is_empty()).then(|| (report.style.norm().off_beat(), report.style.solos()));
+    let has_norm = !against_norm(figures, &report.take.metres, report.style).is_empty();
+    let norm = has_norm.then(|| (report.style.norm().off_beat(), report.style.solos()));
     let mut out = String::from("<h2>What was heard</h2>\n");
     out.push_str(&tables::large(figures, norm));
     if figures.phrases > 0 {
         out.push_str(&tables::parts("Figures of the take", "Part", &[("Take".into(), figures)]));
     }
-    if !norms.is_empty() {
-        out.push_str("<h3>Beside recorded solos</h3>\n");
-        out.push_str(&list(norms.iter().map(ToString::to_string)));
-        out.push_str(&format!(
-            "<p class=\"soft\">Source: {}. They say what is usual, not what is good.</p>\n",
-            escape(NORM_SOURCE)
-        ));
+    let recorded = beside::recorded(figures, &report.take.metres, report.style);
+    if !recorded.is_empty() {
+        out.push_str(&format!("<h3>Beside recorded solos</h3>\n{recorded}{}", beside::source()));
     }
-    if let Some(reference) = report.reference {
-        let lines = against_reference(figures, reference);
-        if !lines.is_empty() {
-            out.push_str("<h3>Beside your own files</h3>\n");
-            out.push_str(&list(lines.iter().map(ToString::to_string)));
-        }
+    let own = beside::own(figures, report.own);
+    if !own.is_empty() {
+        out.push_str(&format!("<h3>Beside your own files</h3>\n{own}"));
     }
+    out.push_str(&beside::unread(report.own));
     out
 }
 

@@ -3,8 +3,8 @@
 use super::*;
 use crate::analyser::Analyser;
 use crate::comp::{Aim, By, Nudge, Sheet, Source};
-use crate::compare::{Style, Take, compare};
-use crate::figures::figures;
+use crate::compare::{Reference, ReferenceSolo, Style, Take, compare};
+use crate::figures::{Figures, figures};
 use crate::form::Form;
 use crate::invented::take as invented;
 use crate::settings::Settings;
@@ -29,11 +29,20 @@ fn every_page_escapes_names() {
         phrases: &phrases,
         form: Some(&form),
         style: Style::Swing,
-        reference: None,
+        own: OwnSolos::None,
         settings,
     };
     let takes = [Take { name: WILD, phrases: &phrases }; 2];
     let comparison = compare(&takes, &settings.alerts).unwrap();
+    let metres = [&take.metres; 2];
+    let compared = CompareReport {
+        title: WILD,
+        comparison: &comparison,
+        takes: &takes,
+        metres: &metres,
+        style: Style::Swing,
+        own: OwnSolos::Unread(WILD),
+    };
     let sources = [Source { name: WILD, take: &take }; 2];
     let sheet = Sheet::new(&sources, &form, By::Chorus, settings).unwrap();
     let comp = sheet.propose(&[Aim::Clean], Nudge::ToRest).unwrap();
@@ -47,7 +56,7 @@ fn every_page_escapes_names() {
     ];
     for page in [
         take_report(&report),
-        compare_report(WILD, &comparison, &takes),
+        compare_report(&compared),
         comp_report(WILD, &sheet, &comp, &form),
         index(WILD, &entries),
     ] {
@@ -58,6 +67,15 @@ fn every_page_escapes_names() {
             !page.contains("http://") && !page.contains("https://") && !page.contains("<script")
         );
     }
+    let read = compare_report(&compared);
+    for words in ["Beside recorded solos", "Weimar", "Your own set could not be read"] {
+        assert!(read.contains(words), "{words}");
+    }
+    let solo = ReferenceSolo { name: WILD.into(), figures: figures(&phrases, &settings.alerts) };
+    let solo = ReferenceSolo { figures: Figures { phrases: 8, ..solo.figures }, ..solo };
+    let set = Reference::of(vec![solo]);
+    let read = compare_report(&CompareReport { own: OwnSolos::Read(&set), ..compared });
+    assert!(read.contains("Beside your own files") && read.contains("of your 1 files"), "{read}");
     let told = take_report(&report);
     for words in ["1 of 2 phrases", "recorded swing solos", "Chorus 2", "chorus 1", "Every phrase"]
     {
@@ -75,7 +93,7 @@ fn an_empty_take_has_a_page_too() {
         phrases: &[],
         form: None,
         style: Style::All,
-        reference: None,
+        own: OwnSolos::None,
         settings: Settings::default(),
     };
     assert!(take_report(&report).contains("No phrase was heard."));

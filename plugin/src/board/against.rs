@@ -57,7 +57,7 @@ impl Against {
     pub(super) fn of(
         request: &Request,
         sets: &OwnSets,
-        reading: impl Fn(usize, usize),
+        reading: impl Fn(usize, usize) -> Result<(), String>,
     ) -> Result<Self, String> {
         let settings = request.settings;
         let heard = |index: usize| request.takes.get(index).map(|take| &take.notes);

@@ -63,8 +63,8 @@ struct Known {
 }
 
 impl OwnSets {
-    /// The set in `typed`, a folder; `None` where nothing was typed. It is told which file of how many
-    /// is read, from 1. For a thread that may wait for a disk.
+    /// The set in `typed`, a folder; `None` where nothing was typed. `reading` is told which file of how
+    /// many is read, from 1, and may end it. For a thread that may wait for a disk.
     ///
     /// # Errors
     /// A sentence for the user.
@@ -72,7 +72,7 @@ impl OwnSets {
         &self,
         typed: &str,
         settings: Settings,
-        reading: impl Fn(usize, usize),
+        reading: impl Fn(usize, usize) -> Result<(), String>,
     ) -> Result<Option<Arc<OwnSet>>, String> {
         let typed = typed.trim();
         if typed.is_empty() {
@@ -102,11 +102,11 @@ fn read(
     source: &Path,
     files: &[PathBuf],
     settings: Settings,
-    reading: impl Fn(usize, usize),
+    reading: impl Fn(usize, usize) -> Result<(), String>,
 ) -> Result<OwnSet, String> {
     let mut solos = Vec::new();
     for (index, file) in files.iter().enumerate() {
-        reading(index + 1, files.len());
+        reading(index + 1, files.len())?;
         if let Ok(arrived) = import::read(file, settings) {
             let phrases = Analyser::phrases_of(&arrived.notes, settings);
             let figures = figures(&phrases, &settings.alerts);

@@ -1,13 +1,14 @@
 //! A teacher's class: a page for each MIDI file of a folder, and an index over them.
 
+use super::pieces::own_solos;
 use super::{folder, import};
 use crate::board::own_set::OwnSets;
 use overbar_core::analyser::Analyser;
-use overbar_core::compare::{Reference, Style};
+use overbar_core::compare::Style;
 use overbar_core::export::file_name;
 use overbar_core::figures::figures;
 use overbar_core::form::Form;
-use overbar_core::report::{Entry, TakeReport, index, take_report};
+use overbar_core::report::{Entry, OwnSolos, TakeReport, index, take_report};
 use overbar_core::settings::Settings;
 use overbar_files::hear::{name, on_all_cores};
 use overbar_files::report::names;
@@ -34,26 +35,36 @@ pub struct Class {
 }
 
 impl Class {
-    /// Writes the pages, into a new folder in that to write to. `working` is told as it goes.
+    /// Writes the pages, into a new folder in that to write to. `working` is told as it goes, and may end it.
     ///
     /// # Errors
     /// A sentence for the user: nothing was read, not all was, or it could not be written.
-    pub fn write(&self, working: impl Fn(String) + Sync) -> Result<String, String> {
+    pub fn write(
+        &self,
+        working: impl Fn(String) -> Result<(), String> + Sync,
+    ) -> Result<String, String> {
         let source = folder::absolute(self.source.trim())?;
         let files = import::files(&source)?;
         let own = self.sets.get(&self.own_set, self.settings, |file, of| {
-            working(format!("reading file {file} of {of} of your own set"));
-        })?;
-        let own = own.as_ref().map(|set| &set.solos);
+            working(format!("reading file {file} of {of} of your own set"))
+        });
+        working("writing".to_owned())?;
+        let without = own.as_ref().err().map(|why| format!(" Without your own set: {why}"));
+        let without = without.unwrap_or_default();
+        let own = own_solos(&own);
         let class = file_name(&format!("Class {}", name(&source)));
         let into = folder::new_folder(&folder::of(&self.into)?, &class)?;
         let (named, begun) = (names(&files), AtomicUsize::new(0));
         let entries = on_all_cores(&named, |(path, stem)| {
             let number = begun.fetch_add(1, Relaxed) + 1;
-            working(format!("writing page {number} of {}", files.len()));
+            working(format!("writing page {number} of {}", files.len()))?;
             self.page(path, stem, &into, own)
         });
-        let entries = entries.into_iter().collect::<Result<Vec<Entry>, String>>()?;
+        let pages = entries.iter().filter(|entry| entry.is_ok()).count();
+        let entries = entries.into_iter().collect::<Result<Vec<Entry>, String>>();
+        let entries = entries.map_err(|why| {
+            format!("{why} {}: {pages} of {} pages, and no index.", into.display(), files.len())
+        })?;
         let page = index(&name(&source), &entries);
         let path = folder::write_new(&into, "index", "html", page.as_bytes())?;
         let shown = path.display();
@@ -63,9 +74,9 @@ impl Class {
             .collect();
         let pages = entries.len() - unread.len();
         match unread.first() {
-            None => Ok(format!("Written: {shown} and {pages} pages.")),
+            None => Ok(format!("Written: {shown} and {pages} pages.{without}")),
             Some(why) => Err(format!(
-                "Written: {shown} and {pages} pages; not read: {}, the first being {why}.",
+                "Written: {shown} and {pages} pages; not read: {}, the first being {why}.{without}",
                 unread.len()
             )),
         }
@@ -77,7 +88,7 @@ impl Class {
         path: &Path,
         stem: &str,
         into: &Path,
-        reference: Option<&Reference>,
+        own: OwnSolos<'_>,
     ) -> Result<Entry, String> {
         let arrived = match import::read(path, self.settings) {
             Ok(arrived) => arrived,
@@ -91,7 +102,7 @@ impl Class {
             phrases: &phrases,
             form: self.form.as_ref(),
             style: self.style,
-            reference,
+            own,
             settings: self.settings,
         });
         folder::write_new(into, stem, "html", page.as_bytes())?;

@@ -18,7 +18,7 @@ use overbar_library::keeper::Keeper;
 use pieces::Piece;
 pub(crate) use pieces::{OwnWish, TakePiece};
 use std::path::Path;
-use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
 /// What is written.
@@ -78,6 +78,31 @@ struct Desk {
     line: Mutex<Progress>,
     news: AtomicBool,
     arrived: Mutex<Vec<Arrived>>,
+    /// Jobs that were given.
+    given: AtomicU64,
+    /// The number of the last job that is to be left.
+    stopped: AtomicU64,
+}
+
+/// A job under way.
+struct Job<'a> {
+    desk: &'a Desk,
+    /// Its number, from 1.
+    number: u64,
+}
+
+impl Job<'_> {
+    /// Tells what is being done.
+    ///
+    /// # Errors
+    /// A sentence, where the job is to be left.
+    fn working(&self, what: String) -> Result<(), String> {
+        if self.number <= self.desk.stopped.load(Relaxed) {
+            return Err("It was stopped.".to_owned());
+        }
+        self.desk.working(what);
+        Ok(())
+    }
 }
 
 impl Desk {
@@ -119,20 +144,26 @@ impl Outlet {
     }
 
     /// Writes something of the chosen takes.
-    pub(crate) fn export_request(&self, export: &Export, folder: &str, request: Request) {
+    pub(crate) fn export_request(
+        &self,
+        export: &Export,
+        folder: &str,
+        request: Request,
+        own: OwnWish,
+    ) {
         let piece = match export.of {
             Subject::Comp => Piece::Comp(request),
-            Subject::Comparison | Subject::Take(_) => Piece::Comparison(request),
+            Subject::Comparison | Subject::Take(_) => Piece::Comparison(request, own),
         };
         self.export(export.kind, folder, piece);
     }
 
     fn export(&self, kind: FileKind, folder: &str, piece: Piece) {
         let folder = folder.to_owned();
-        self.work("writing".to_owned(), move |desk| {
+        self.work("writing".to_owned(), move |job| {
             let folder = folder::of(&folder)?;
-            let (stem, files) = piece.files(kind)?;
-            desk.working(format!("writing {stem}"));
+            let (stem, files) = piece.files(kind, &|what| job.working(what))?;
+            job.working(format!("writing {stem}"))?;
             let mut written = Vec::new();
             for (ending, bytes) in files {
                 written.push(folder::write_new(&folder, &stem, ending, &bytes)?);
@@ -148,21 +179,22 @@ impl Outlet {
 
     /// Writes a page for each MIDI file of a folder.
     pub(crate) fn export_class(&self, class: Class) {
-        self.work("reading".to_owned(), move |desk| class.write(|what| desk.working(what)));
+        self.work("reading".to_owned(), move |job| class.write(|what| job.working(what)));
     }
 
     /// Reads takes from a file or from the MIDI files of a folder.
     pub(crate) fn import(&self, source: &str, settings: Settings) {
         let source = source.trim().to_owned();
-        self.work("reading".to_owned(), move |desk| {
+        self.work("reading".to_owned(), move |job| {
             let source = folder::absolute(&source)?;
             let mut left_out = Vec::new();
             let files = import::files(Path::new(&source))?;
             let all = files.len();
             for (index, file) in files.iter().enumerate() {
-                desk.working(format!("reading file {} of {all}", index + 1));
+                job.working(format!("reading file {} of {all}", index + 1))
+                    .map_err(|why| format!("{why} Files read: {}.", index - left_out.len()))?;
                 match import::read(file, settings) {
-                    Ok(arrived) => whole(&desk.arrived).push(arrived),
+                    Ok(arrived) => whole(&job.desk.arrived).push(arrived),
                     Err(why) => left_out.push(why),
                 }
             }
@@ -178,21 +210,30 @@ impl Outlet {
         });
     }
 
-    /// Has `job` done; what it gives back is told.
+    /// Has `work` done; what it gives back is told.
     fn work(
         &self,
         what: String,
-        job: impl FnOnce(&Desk) -> Result<String, String> + Send + 'static,
+        work: impl FnOnce(&Job<'_>) -> Result<String, String> + Send + 'static,
     ) {
-        self.desk.working(what);
+        self.desk.working(what.clone());
         let desk = self.desk.clone();
+        let number = desk.given.fetch_add(1, Relaxed) + 1;
         let given = self.hand.give(move || {
-            let result = crate::guard::guard(|| job(&desk));
+            let job = Job { desk: &desk, number };
+            // One that waited is not begun either.
+            let begun = job.working(what);
+            let result = crate::guard::guard(|| begun.and_then(|()| work(&job)));
             desk.done(result.unwrap_or_else(|| Err("That met an error; nothing is lost.".into())));
         });
         if let Err(why) = given {
             self.desk.done(Err(format!("It could not be begun: {why}.")));
         }
+    }
+
+    /// Leaves what is being done, and what waits: with the file that it is at.
+    pub(crate) fn stop(&self) {
+        self.desk.stopped.store(self.desk.given.load(Relaxed), Relaxed);
     }
 
     /// Puts what was read into the session, but for what is there already; whether there was any.
@@ -208,5 +249,12 @@ impl Outlet {
             }
         }
         any
+    }
+}
+
+impl Drop for Outlet {
+    /// Whoever closes the plugin does not wait for a whole folder.
+    fn drop(&mut self) {
+        self.stop();
     }
 }

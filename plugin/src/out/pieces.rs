@@ -2,15 +2,18 @@
 
 use super::FileKind;
 use crate::board::cutting::request::{Copied, Request};
-use crate::board::own_set::OwnSets;
+use crate::board::own_set::{OwnSet, OwnSets};
 use overbar_core::analyser::Analyser;
 use overbar_core::comp::{cues, cues_as_csv, cues_as_text};
 use overbar_core::compare::{Style, Take, compare};
 use overbar_core::export::{Document, PhraseRow, figures_csv, file_name, midi, phrases_csv};
 use overbar_core::form::Form;
+use overbar_core::metre_map::MetreMap;
 use overbar_core::performance::Performance;
 use overbar_core::phrase::Phrase;
-use overbar_core::report::{TakeReport, comp_report, compare_report, take_report};
+use overbar_core::report::{
+    CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
+};
 use overbar_core::settings::Settings;
 use std::sync::Arc;
 
@@ -18,8 +21,8 @@ use std::sync::Arc;
 pub enum Piece {
     /// A take.
     Take(TakePiece),
-    /// The chosen takes side by side.
-    Comparison(Request),
+    /// The chosen takes side by side, and beside the user's own set.
+    Comparison(Request, OwnWish),
     /// The comp of the chosen takes.
     Comp(Request),
 }
@@ -51,20 +54,47 @@ pub struct OwnWish {
 /// Endings, and what is in the files.
 type Files = Vec<(&'static str, Vec<u8>)>;
 
+const READING_OWN: &str = "reading your own set";
 const NOT_WRITTEN: &str = "That cannot be written as this.";
 
+impl OwnWish {
+    /// The set; why it could not be read, which is no reason to write nothing.
+    fn read(
+        &self,
+        settings: Settings,
+        working: &impl Fn(String) -> Result<(), String>,
+    ) -> Result<Option<Arc<OwnSet>>, String> {
+        self.sets.get(&self.folder, settings, |_, _| working(READING_OWN.to_owned()))
+    }
+}
+
+/// A set as a page takes it.
+pub(super) fn own_solos(own: &Result<Option<Arc<OwnSet>>, String>) -> OwnSolos<'_> {
+    match own {
+        Ok(Some(set)) => OwnSolos::Read(&set.solos),
+        Ok(None) => OwnSolos::None,
+        Err(why) => OwnSolos::Unread(why),
+    }
+}
+
 impl Piece {
-    /// Names without ending, and the files.
+    /// Names without ending, and the files. `working` is told as it goes, and may end it.
     ///
     /// # Errors
     /// A sentence for the user.
-    pub fn files(&self, kind: FileKind) -> Result<(String, Files), String> {
+    pub fn files(
+        &self,
+        kind: FileKind,
+        working: &impl Fn(String) -> Result<(), String>,
+    ) -> Result<(String, Files), String> {
         match self {
-            Self::Take(take) => Ok((file_name(&take.copy.title), take.files(kind)?)),
-            Self::Comparison(request) => {
+            Self::Take(take) => Ok((file_name(&take.copy.title), take.files(kind, working)?)),
+            Self::Comparison(request, own) => {
                 let stem = file_name(&format!("Comparison of {}", titles(request)));
                 match kind {
-                    FileKind::Page => Ok((stem, vec![("html", comparison_page(request)?.into())])),
+                    FileKind::Page => {
+                        Ok((stem, vec![("html", comparison_page(request, own, working)?.into())]))
+                    }
                     _ => Err(NOT_WRITTEN.to_owned()),
                 }
             }
@@ -77,13 +107,17 @@ impl Piece {
 }
 
 impl TakePiece {
-    fn files(&self, kind: FileKind) -> Result<Files, String> {
+    fn files(
+        &self,
+        kind: FileKind,
+        working: &impl Fn(String) -> Result<(), String>,
+    ) -> Result<Files, String> {
         let notes = &self.copy.notes;
         let phrases = Analyser::phrases_of(notes, self.settings);
         let title = &self.copy.title;
         match kind {
             FileKind::Page => {
-                let own = self.own.sets.get(&self.own.folder, self.settings, |_, _| {})?;
+                let own = self.own.read(self.settings, working);
                 let report = TakeReport {
                     name: title,
                     note: &self.remark,
@@ -91,7 +125,7 @@ impl TakePiece {
                     phrases: &phrases,
                     form: self.form.as_ref(),
                     style: self.style,
-                    reference: own.as_ref().map(|set| &set.solos),
+                    own: own_solos(&own),
                     settings: self.settings,
                 };
                 Ok(vec![("html", take_report(&report).into())])
@@ -109,7 +143,11 @@ fn titles(request: &Request) -> String {
     titles.join(", ")
 }
 
-fn comparison_page(request: &Request) -> Result<String, String> {
+fn comparison_page(
+    request: &Request,
+    own: &OwnWish,
+    working: &impl Fn(String) -> Result<(), String>,
+) -> Result<String, String> {
     let heard: Vec<Vec<Phrase>> = request
         .takes
         .iter()
@@ -122,7 +160,16 @@ fn comparison_page(request: &Request) -> Result<String, String> {
         .map(|(take, phrases)| Take { name: &take.title, phrases })
         .collect();
     let made = compare(&takes, &request.settings.alerts).map_err(|why| format!("{why}."))?;
-    Ok(compare_report("Takes compared", &made, &takes))
+    let metres: Vec<&MetreMap> = request.takes.iter().map(|take| &take.notes.metres).collect();
+    let own = own.read(request.settings, working);
+    Ok(compare_report(&CompareReport {
+        title: "Takes compared",
+        comparison: &made,
+        takes: &takes,
+        metres: &metres,
+        style: request.chosen.style,
+        own: own_solos(&own),
+    }))
 }
 
 fn comp_files(request: &Request, title: &str, kind: FileKind) -> Result<Files, String> {

@@ -30,6 +30,7 @@ const FIGURES: [(&str, &str, f32); 5] = [
 
 const OWN_SET: &str = "Your own set";
 const LEAVE_OUT: &str = "Leave out";
+const READ_AGAIN: &str = "Read again";
 
 /// Width that the folder of a set needs beside the buttons, in points at the usual size.
 const LEAST_ROOM: f32 = 300.0;
@@ -63,7 +64,11 @@ pub fn compare(
     }
     // Beside the buttons, or in a row of its own where there is little room.
     let beside = place.right() + style.len(14.0);
-    let has_room = area.right() - beside >= style.len(LEAST_ROOM);
+    let again = match bench.chosen.own_set.is_empty() {
+        true => 0.0,
+        false => button::size(ui.painter(), style, READ_AGAIN).x + style.len(6.0),
+    };
+    let has_room = area.right() - beside >= style.len(LEAST_ROOM) + again;
     let lane = match has_room {
         true => area.with_min_x(beside).with_min_y(place.top()),
         false => area.with_min_y(flow.bottom() + style.len(4.0)),
@@ -124,6 +129,13 @@ fn own_set(
         place.max.x = at.left() - style.len(6.0);
         if button::button(ui, style, at, LEAVE_OUT, "Leave your own set out", true).clicked() {
             acts.push(wish(Wish::OwnSet(String::new())));
+        }
+        let size = button::size(ui.painter(), style, READ_AGAIN);
+        let at = Rect::from_min_size(pos2(place.right() - size.x, lane.top()), size);
+        place.max.x = at.left() - style.len(6.0);
+        let label = "Read your own set again";
+        if button::button(ui, style, at, READ_AGAIN, label, !view.board.bench.working).clicked() {
+            acts.push(wish(Wish::OwnSet(folder.clone())));
         }
     }
     let shown = Field {

@@ -23,6 +23,10 @@ const KINDS: [(FileKind, &str, &str); 5] = [
     (FileKind::CueTable, "Cue table", "as a cue list in CSV"),
 ];
 
+/// What leaves work under way.
+const STOP: &str = "Stop";
+const STOP_LABEL: &str = "Stop what is being written or read";
+
 /// What writes the pages of a class.
 const PAGES: &str = "Pages";
 
@@ -114,15 +118,21 @@ pub fn files(
 
     let files = &view.board.files;
     let mut told = Vec::new();
+    let mut below = area.with_min_y(top + style.len(2.0));
     if let Some(what) = &files.working {
         told.push(Sentence::new(Sign::Plain, format!("It is {what}.")));
+        let size = button::size(ui.painter(), style, STOP);
+        let place = Rect::from_min_size(egui::pos2(below.right() - size.x, below.top()), size);
+        if button::button(ui, style, place, STOP, STOP_LABEL, true).clicked() {
+            acts.push(wish(Wish::Stop));
+        }
+        below.max.x = place.left() - style.len(6.0);
     }
     match &files.last {
         Some(Ok(done)) => told.push(Sentence::new(Sign::Holds, done)),
         Some(Err(why)) => told.push(Sentence::new(Sign::Wrong, why)),
         None => {}
     }
-    let below = area.with_min_y(top + style.len(2.0));
     lines(ui, style, below, ("what came of it", &told), &mut state.bench.files);
 }
 

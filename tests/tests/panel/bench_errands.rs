@@ -162,8 +162,69 @@ fn hold_takes_against_a_set_of_ones_own() {
     desktop.get_by_label_contains("press for the next style").click_accesskit();
     until(&mut desktop, |d| says(d, "Your own set: "));
     assert!(says(&desktop, "what differs"), "the rest is there");
+    // The report is written all the same, and says so.
+    let into = folder.with_file_name("own_set_written");
+    press(&mut desktop, "Files");
+    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
+    press(&mut desktop, "Compare");
+    press(&mut desktop, "Write a report of the comparison");
+    until(&mut desktop, |d| says(d, "Written: "));
+    let told = desktop.state().shared.board.picture().files.last.clone().unwrap().unwrap();
+    let page = told.trim_start_matches("Written: ").trim_end_matches('.');
+    let page = std::fs::read_to_string(page).unwrap();
+    for words in ["Beside recorded solos", "Your own set could not be read: "] {
+        assert!(page.contains(words), "{words}");
+    }
+    // It is there again.
+    solos(&folder);
+    press(&mut desktop, "Read your own set again");
+    until(&mut desktop, |d| {
+        let board = d.state().shared.board.picture();
+        matches!(board.bench.against.as_deref(), Some(Ok(made)) if matches!(made.own, Some(Ok(_))))
+    });
+    std::fs::remove_dir_all(&folder).unwrap();
     press(&mut desktop, "Leave your own set out");
     until(&mut desktop, |d| !says(d, "Your own set: "));
+}
+
+/// A folder that takes long: it is left where it was, and what was written is there.
+#[test]
+fn stop_a_class_on_its_way() {
+    const FILES: usize = 190;
+    let folder = folder("class_stopped");
+    let (source, into) = (folder.join("All of them"), folder.join("out"));
+    solos(&source);
+    let long = crate::bench_scenes::played(9, 300).performance;
+    let heard = Analyser::phrases_of(&long, Settings::default());
+    let long = midi("a long solo", &long, &heard).unwrap();
+    for number in 0..FILES {
+        std::fs::write(source.join(format!("{number}.mid")), &long).unwrap();
+    }
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Files");
+    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
+    let label = "Folder of MIDI files of a class: nothing yet";
+    type_into(&mut desktop, label, source.to_str().unwrap());
+    until(&mut desktop, |d| !d.state().shared.board.picture().bench.chosen.class.is_empty());
+    press(&mut desktop, "Write a page for each file of the class");
+    until(&mut desktop, |d| says(d, "It is writing page"));
+    press(&mut desktop, "Stop what is being written or read");
+    until(&mut desktop, |d| says(d, "It was stopped. "));
+    let written = names(&into.join("Class All of them"));
+    assert!((1..FILES).contains(&written.len()), "{}", written.len());
+    assert!(!written.contains(&"index.html".to_owned()));
+    // The next wish is seen to.
+    type_into(
+        &mut desktop,
+        "Folder of MIDI files of a class",
+        folder.join("small").to_str().unwrap(),
+    );
+    solos(&folder.join("small"));
+    until(&mut desktop, |d| d.state().shared.board.picture().bench.chosen.class.ends_with("small"));
+    press(&mut desktop, "Write a page for each file of the class");
+    until(&mut desktop, |d| says(d, "5 pages; not read: 1, the first being torn.mid: "));
+    std::fs::remove_dir_all(&folder).unwrap();
 }
 
 #[test]

@@ -41,7 +41,8 @@ pub fn pack(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
         let mut header = tar::Header::new_gnu();
         header.set_size(bytes.len() as u64);
         header.set_mtime(0);
-        let is_program = path.ends_with(".sh") || path.contains("CLAP/") || path.contains("VST3/");
+        let folders = ["CLAP/", "VST3/", "program/"];
+        let is_program = path.ends_with(".sh") || folders.iter().any(|f| path.starts_with(f));
         header.set_mode(if is_program { 0o755 } else { 0o644 });
         let added = tar.append_data(&mut header, format!("{name}/{path}"), bytes.as_slice());
         added.map_err(|error| format!("{path}: {error}"))?;

@@ -11,4 +11,11 @@ foreach ($format in "CLAP", "VST3") {
     Copy-Item -Recurse (Join-Path $PSScriptRoot "$format\$name") $target
     Write-Output "Installed: $target"
 }
+$program = Join-Path $PSScriptRoot "program\overbar.exe"
+if (Test-Path $program) {
+    $folder = Join-Path $env:LOCALAPPDATA "Programs\Overbar"
+    New-Item -ItemType Directory -Force -Path $folder | Out-Null
+    Copy-Item -Force $program $folder
+    Write-Output "Installed: $folder\overbar.exe"
+}
 Write-Output "Let your DAW scan for new plugins."

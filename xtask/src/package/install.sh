@@ -13,4 +13,9 @@ cp -R "$here/CLAP/overbar.clap" "$clap/"
 cp -R "$here/VST3/overbar.vst3" "$vst3/"
 echo "Installed: $clap/overbar.clap"
 echo "Installed: $vst3/overbar.vst3"
+if [ -e "$here/program/overbar" ]; then
+    mkdir -p "$HOME/.local/bin"
+    install -m 755 "$here/program/overbar" "$HOME/.local/bin/overbar"
+    echo "Installed: $HOME/.local/bin/overbar"
+fi
 echo "Let your DAW scan for new plugins."

@@ -50,10 +50,10 @@ pub fn all() -> Result<String, String> {
     Ok(text)
 }
 
-/// The packages that the plugin is made of on this system, without what only builds it.
+/// The packages that the plugin and the stand-alone program are made of on this system, without what only builds it.
 fn in_the_plugin() -> Result<Vec<Value>, String> {
     let output = cargo(&["metadata", "--format-version", "1", "--locked"])
-        .args(["--filter-platform", env!("OVERBAR_TARGET")])
+        .args(["--filter-platform", env!("OVERBAR_TARGET"), "--features", "overbar/standalone"])
         .output()
         .map_err(|error| format!("cargo metadata: {error}"))?;
     let all: Value = serde_json::from_slice(&output.stdout)

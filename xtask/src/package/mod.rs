@@ -1,5 +1,6 @@
-//! `package`: an archive for this system with the plugin in both formats, the licences of all that
-//! is in it, scripts to install it without being root and to remove it again, and checksums.
+//! `package`: an archive for this system with the plugin in both formats and as a program of its own,
+//! the licences of all that is in it, scripts to install it without being root and to remove it again,
+//! and checksums.
 //!
 //! The build knows no path of this machine, and the archive no time and no owner, so that two builds
 //! of one source are the same bit for bit; `--twice` holds that.
@@ -10,10 +11,13 @@ mod licences;
 mod tests;
 
 use crate::outcome::{Outcome, say};
-use crate::steps::{root, step, target};
+use crate::steps::{cargo, root, step, target};
 use archive::{digest, files_of, pack};
 use std::path::{Path, PathBuf};
 use std::process::Command;
+
+/// The folder of the stand-alone program.
+const PROGRAM: &str = "program";
 
 /// Runs the command.
 pub fn run(arguments: &[String]) -> Outcome {
@@ -84,9 +88,46 @@ fn built(folder: &Path) -> Result<(), String> {
     // Flags are parted by this character, so that paths may have spaces.
     build.env("CARGO_ENCODED_RUSTFLAGS", flags("--remap-path-prefix=").join("\u{1f}"));
     build.env("CFLAGS", flags("-ffile-prefix-map=").join(" "));
-    match step("package: build", &mut build) {
+    done(step("package: build", &mut build))?;
+    // One of an earlier time is not of this source.
+    let programs = folder.join("bundled").join(PROGRAM);
+    if programs.exists() {
+        std::fs::remove_dir_all(&programs).map_err(|error| told(&programs, &error))?;
+    }
+    if let Some(why) = no_program() {
+        say(&format!("package: WITHOUT THE STAND-ALONE PROGRAM: {why}"));
+        return Ok(());
+    }
+    let mut build = cargo(&["build", "--release", "--package", "overbar", "--bin", "overbar"]);
+    build.args(["--features", "standalone"]).env("CARGO_TARGET_DIR", folder);
+    build.env("CARGO_ENCODED_RUSTFLAGS", flags("--remap-path-prefix=").join("\u{1f}"));
+    build.env("CFLAGS", flags("-ffile-prefix-map=").join(" "));
+    done(step("package: build the stand-alone program", &mut build))?;
+    let program = format!("overbar{}", std::env::consts::EXE_SUFFIX);
+    write(&programs.join(&program), &read(&folder.join("release").join(&program))?)
+}
+
+/// Why the stand-alone program cannot be built here.
+fn no_program() -> Option<String> {
+    if !cfg!(target_os = "linux") {
+        return None;
+    }
+    let found = Command::new("pkg-config").args(["--exists", "alsa", "jack"]).status();
+    match found {
+        Ok(status) if status.success() => None,
+        _ => Some(
+            "the headers of ALSA and JACK are not here (Debian: pkg-config, libasound2-dev, \
+             libjack-jackd2-dev)"
+                .to_owned(),
+        ),
+    }
+}
+
+fn done(outcome: Outcome) -> Result<(), String> {
+    match outcome {
         Outcome::Done => Ok(()),
-        _ => Err("the plugin does not build".to_owned()),
+        Outcome::Failed(why) | Outcome::Wrong(why) => Err(why),
+        _ => Err("it was said above".to_owned()),
     }
 }
 
@@ -96,8 +137,15 @@ fn gather(bundled: &Path, content: &Path) -> Result<(), String> {
         std::fs::remove_dir_all(content).map_err(|error| told(content, &error))?;
     }
     for (path, bytes) in files_of(bundled)? {
-        let format = if path.contains(".vst3") { "VST3" } else { "CLAP" };
-        write(&content.join(format).join(path), &bytes)?;
+        let folder = match &path {
+            path if path.starts_with(PROGRAM) => None,
+            path if path.contains(".vst3") => Some("VST3"),
+            _ => Some("CLAP"),
+        };
+        write(
+            &folder.map_or(content.to_owned(), |folder| content.join(folder)).join(path),
+            &bytes,
+        )?;
     }
     for file in ["LICENSE-MIT", "LICENSE-APACHE", "README.md"] {
         write(&content.join(file), &read(&root().join(file))?)?;
@@ -128,18 +176,20 @@ fn try_out(archive: &Path, scratch: &Path) -> Result<(), String> {
     let call = |program: &str, arguments: &[&Path]| {
         let mut command = Command::new(program);
         command.current_dir(scratch).args(arguments).env("HOME", &home);
-        match step(&format!("package: {program}"), &mut command) {
-            Outcome::Done => Ok(()),
-            _ => Err(format!("{program} fails")),
-        }
+        done(step(&format!("package: {program}"), &mut command))
     };
     call("tar", &[Path::new("-xzf"), archive])?;
     let unpacked = scratch.join(name());
     call("sh", &[&unpacked.join("install.sh")])?;
     let installed = files_of(&home)?;
-    for format in ["overbar.clap", "overbar.vst3"] {
-        if !installed.iter().any(|(path, _)| path.contains(format)) {
-            return Err(format!("the package installs no {format}"));
+    let mut wanted = vec!["overbar.clap", "overbar.vst3"];
+    if unpacked.join(PROGRAM).exists() {
+        wanted.push(".local/bin/overbar");
+        call(&home.join(".local/bin/overbar").display().to_string(), &[Path::new("help")])?;
+    }
+    for one in wanted {
+        if !installed.iter().any(|(path, _)| path.contains(one)) {
+            return Err(format!("the package installs no {one}"));
         }
     }
     call("sh", &[&unpacked.join("uninstall.sh")])?;

@@ -6,6 +6,7 @@ case "$(uname -s)" in
     *) clap="$HOME/.clap"; vst3="$HOME/.vst3" ;;
 esac
 rm -rf "$clap/overbar.clap" "$vst3/overbar.vst3"
+rm -f "$HOME/.local/bin/overbar"
 # Folders that are empty now may have been made by the installer; others stay.
-rmdir "$clap" "$vst3" 2>/dev/null || true
+rmdir "$clap" "$vst3" "$HOME/.local/bin" "$HOME/.local" 2>/dev/null || true
 echo "Overbar is removed. Its takes are still in the data folder."

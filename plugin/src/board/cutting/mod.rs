@@ -160,7 +160,7 @@ impl Cutting {
             // A later wish is worth more.
             if done.newest.load(Relaxed) == number {
                 // A panic is told as such; the lock is free meanwhile.
-                let cut = crate::guard::guard(|| Cut::of(request, known, &sets, &done));
+                let cut = crate::guard::guard(|| Cut::of(request, known, &sets, (&done, number)));
                 *whole(&done.reading) = None;
                 *whole(&done.cut) = Some((number, cut));
                 done.news.store(true, Relaxed);
@@ -170,16 +170,27 @@ impl Cutting {
     }
 }
 
+impl Drop for Cutting {
+    /// Nobody waits any more: what is being read is left.
+    fn drop(&mut self) {
+        self.done.newest.fetch_add(1, Relaxed);
+    }
+}
+
 impl Cut {
     fn of(
         request: Request,
         known: Option<Arc<Result<Against, String>>>,
         sets: &OwnSets,
-        done: &Done,
+        (done, number): (&Done, u64),
     ) -> Self {
         let reading = |file, of| {
+            if done.newest.load(Relaxed) != number {
+                return Err("Something else was asked for.".to_owned());
+            }
             *whole(&done.reading) = Some((file, of));
             done.news.store(true, Relaxed);
+            Ok(())
         };
         let against = known.unwrap_or_else(|| Arc::new(Against::of(&request, sets, reading)));
         let cut = request.cut(|sheet, comp, _| {

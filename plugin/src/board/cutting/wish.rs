@@ -49,6 +49,8 @@ pub enum Wish {
     Class(String),
     /// Write a page for each file of it.
     ExportClass,
+    /// Leave what is being written or read.
+    Stop,
 }
 
 impl Cutting {
@@ -87,7 +89,11 @@ impl Cutting {
                 }
             }
             Wish::Folder(folder) => chosen.folder = folder.trim().to_owned(),
-            Wish::OwnSet(folder) => folder.trim().clone_into(&mut chosen.own_set),
+            Wish::OwnSet(folder) => {
+                folder.trim().clone_into(&mut chosen.own_set);
+                // Said again, it is read again: its files may be others, or be there now.
+                (desk.asked, desk.cut) = (None, None);
+            }
             Wish::Class(folder) => folder.trim().clone_into(&mut chosen.class),
             Wish::ExportClass => outlet.export_class(Class {
                 source: chosen.class.clone(),
@@ -98,6 +104,7 @@ impl Cutting {
                 own_set: chosen.own_set.clone(),
                 sets: self.sets.clone(),
             }),
+            Wish::Stop => outlet.stop(),
             Wish::Import(source) => {
                 source.trim().clone_into(&mut chosen.source);
                 outlet.import(&source, *session.settings());
@@ -122,7 +129,7 @@ impl Cutting {
                     }
                     Subject::Comparison | Subject::Comp => {
                         let request = self.request(session, keeper, tune);
-                        outlet.export_request(&export, &folder, request);
+                        outlet.export_request(&export, &folder, request, own);
                     }
                 }
             }
