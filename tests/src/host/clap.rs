@@ -11,8 +11,8 @@ use clack_host::entry::EntryDescriptor;
 use clack_host::events::event_types::TransportEvent;
 use clack_host::prelude::{
     AudioPortBuffer, AudioPortBufferType, AudioPorts, EventBuffer, HostInfo, InputAudioBuffers,
-    InputEvents, OutputEvents, PluginAudioConfiguration, PluginEntry, PluginInstance,
-    ProcessStatus, StartedPluginAudioProcessor,
+    InputEvents, OutputAudioBuffers, OutputEvents, PluginAudioConfiguration, PluginEntry,
+    PluginInstance, PluginInstanceError, ProcessStatus, StartedPluginAudioProcessor,
 };
 use std::path::Path;
 use std::sync::atomic::Ordering;
@@ -110,6 +110,16 @@ impl ClapRig {
         self.audio.as_mut().expect("the plugin is active")
     }
 
+    /// Processes a block for which the host has no output buffers.
+    ///
+    /// # Panics
+    /// If the plugin is not active.
+    pub fn process_without_buffers(&mut self, block: &Block) {
+        let audio = self.audio.as_mut().expect("the plugin is active");
+        audio.run_without_buffers(&Prepared::new(block));
+        self.service();
+    }
+
     /// Processes a block on a thread that the plugin has not seen before.
     ///
     /// # Panics
@@ -194,22 +204,15 @@ impl ClapAudio {
     /// # Realtime safety
     /// Adds no allocation and no system call to the plugin's own.
     pub fn run(&mut self, block: &mut Prepared) {
-        self.outbox.clear();
         let Heard { left, right, .. } = &mut block.heard;
         let channels = [left.as_mut_slice(), right.as_mut_slice()];
         let mut outputs = block.ports.with_output_buffers([AudioPortBuffer {
             latency: 0,
             channels: AudioPortBufferType::f32_output_only(channels.into_iter()),
         }]);
-        let status = self.processor.process(
-            &InputAudioBuffers::empty(),
-            &mut outputs,
-            &InputEvents::from_buffer(&block.events),
-            &mut OutputEvents::from_buffer(&mut self.outbox),
-            Some(self.steady),
-            block.transport.as_ref(),
-        );
-        self.steady += block.frames as u64;
+        let (events, transport) = (&block.events, block.transport.as_ref());
+        let inputs = InputAudioBuffers::empty();
+        let status = self.hand_over(&inputs, &mut outputs, events, transport, block.frames);
         block.heard.status = match status {
             Ok(ProcessStatus::Continue) => Status::Continue,
             Ok(ProcessStatus::ContinueIfNotQuiet) => Status::ContinueIfNotQuiet,
@@ -217,6 +220,37 @@ impl ClapAudio {
             Ok(ProcessStatus::Sleep) => Status::Sleep,
             Err(_) => Status::Failed,
         };
+    }
+
+    fn run_without_buffers(&mut self, block: &Prepared) {
+        let frames = u32::try_from(block.frames).unwrap_or(u32::MAX);
+        // SAFETY: There is no buffer that could be shorter than the block.
+        let inputs = unsafe { InputAudioBuffers::from_raw_buffers(&[], frames) };
+        let (events, transport) = (&block.events, block.transport.as_ref());
+        let mut outputs = OutputAudioBuffers::empty();
+        // What the plugin answers is its own affair: it has to live.
+        let _ = self.hand_over(&inputs, &mut outputs, events, transport, block.frames);
+    }
+
+    fn hand_over(
+        &mut self,
+        inputs: &InputAudioBuffers<'_>,
+        outputs: &mut OutputAudioBuffers<'_>,
+        events: &EventBuffer,
+        transport: Option<&TransportEvent>,
+        frames: usize,
+    ) -> Result<ProcessStatus, PluginInstanceError> {
+        self.outbox.clear();
+        let status = self.processor.process(
+            inputs,
+            outputs,
+            &InputEvents::from_buffer(events),
+            &mut OutputEvents::from_buffer(&mut self.outbox),
+            Some(self.steady),
+            transport,
+        );
+        self.steady += frames as u64;
+        status
     }
 }
 

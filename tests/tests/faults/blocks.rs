@@ -82,9 +82,19 @@ fn no_buffers() {
         bare.process(&player.stopped(64), Outputs::Stereo);
         bare_hears_on(&bare);
     }
+    for mut rig in [ClapRig::load(&bundle::clap()).unwrap(), ClapRig::linked().unwrap()] {
+        rig.activate(live::RATE, 4_096).unwrap();
+        for step in 0..50_i32 {
+            let block = rolling(256, f64::from(step) * 0.0107).with(5, on(60)).with(90, off(60));
+            rig.process_without_buffers(&block);
+            rig.process_without_buffers(&Block::empty(0));
+        }
+        rig.process(&Player::new(&four(), live::RATE, 3.0).stopped(64));
+        hears_on("CLAP", &mut rig);
+    }
     row(
         "no output buffers",
-        "100 flushes without a bus, 100 without a channel, notes in them; VST3",
+        "100 blocks without a port or bus, CLAP, VST3; 100 without a channel, VST3; notes in them",
         &format!("survived, notes unheard (README, Limits); {HEARD_ON}"),
     );
 }
