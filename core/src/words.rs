@@ -2,6 +2,7 @@
 
 use crate::place::Place;
 use crate::slot::Slot;
+use crate::stats::Share;
 
 /// A place in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
 #[must_use]
@@ -61,4 +62,14 @@ pub fn range((low, high): (f64, f64)) -> String {
 #[must_use]
 pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
+}
+
+/// A share with its count and interval: "come in off the beat: 90 % (18 of 20; 95 % interval 70 to
+/// 97 %)"; `None` where there is nothing to have a share of.
+#[must_use]
+pub fn share_of(what: &str, share: &Share) -> Option<String> {
+    let (value, (low, high)) = share.share().zip(share.interval())?;
+    let [value, low, high] = [value, low, high].map(|share| share * 100.0);
+    let Share { count, of } = share;
+    Some(format!("{what}: {value:.0} % ({count} of {of}; 95 % interval {low:.0} to {high:.0} %)"))
 }

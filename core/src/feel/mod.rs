@@ -19,6 +19,7 @@ pub mod swing;
 pub mod syncopation;
 pub mod tally;
 pub mod tied;
+pub mod words;
 
 use crate::analyser::WholeReading;
 use crate::melody::LineOnset;

@@ -1,10 +1,10 @@
 //! A review in words, for a terminal.
 
 use super::Review;
-use crate::feel::Feel;
-use crate::feel::sample::Sample;
+use crate::feel;
 use crate::melody::RoleCounts;
 use crate::stats::Share;
+use crate::words::share_of;
 use core::fmt;
 
 impl fmt::Display for Review {
@@ -20,8 +20,7 @@ impl fmt::Display for Review {
         write_share(f, "come in on beat one", &figures.beat_one_entries)?;
         write_share(f, "leave off the beat", &figures.off_beat_exits)?;
         let feel = &self.figures.feel;
-        write_share(f, "hold their first note over the bar", &feel.entries_held_over)?;
-        write_share(f, "hold their last note over the bar", &feel.exits_held_over)?;
+        feel::words::held_over(feel).iter().try_for_each(|line| writeln!(f, "  {line}"))?;
         if self.figures.few_phrases {
             writeln!(f, "  few phrases: the shares above say little yet")?;
         }
@@ -35,7 +34,7 @@ impl fmt::Display for Review {
         if let Some(rest) = figures.rest_share {
             writeln!(f, "  rest: {:.0} % of the time", rest * 100.0)?;
         }
-        write_feel(f, feel)?;
+        feel::words::lines(feel).iter().try_for_each(|line| writeln!(f, "  {line}"))?;
         for alert in &self.alerts {
             writeln!(f, "  from bar {}: {}", alert.alert.bar, alert.heard)?;
         }
@@ -74,59 +73,5 @@ fn write_roles(f: &mut fmt::Formatter<'_>, roles: &RoleCounts) -> fmt::Result {
 }
 
 fn write_share(f: &mut fmt::Formatter<'_>, what: &str, share: &Share) -> fmt::Result {
-    let (Some(value), Some((low, high))) = (share.share(), share.interval()) else {
-        return Ok(());
-    };
-    writeln!(
-        f,
-        "  {what}: {:.0} % ({} of {}; 95 % interval {:.0} to {:.0} %)",
-        value * 100.0,
-        share.count,
-        share.of,
-        low * 100.0,
-        high * 100.0
-    )
-}
-
-fn write_feel(f: &mut fmt::Formatter<'_>, feel: &Feel) -> fmt::Result {
-    write_lag(f, "on the beat", "the beat", &feel.lag.on_beat_ms)?;
-    write_lag(f, "off the beat", "the straight \"and\"", &feel.lag.off_beat_ms)?;
-    if let Some(median) = feel.swing.median_ratio() {
-        let sample = &feel.swing.log2_ratio;
-        write!(f, "  eighths: long to short, median {median:.2} ({}", counted(sample, "pair"))?;
-        if let (Some(mean), Some((low, high))) = (sample.mean(), sample.interval()) {
-            let [mean, low, high] = [mean, low, high].map(f64::exp2);
-            write!(f, "; mean {mean:.2}, 95 % interval {low:.2} to {high:.2}")?;
-        }
-        writeln!(f, ")")?;
-    }
-    if let Some(mean) = feel.syncopation.mean() {
-        write!(f, "  syncopation: {mean:.1} a bar ({}", counted(&feel.syncopation, "bar"))?;
-        if let Some((low, high)) = feel.syncopation.interval() {
-            write!(f, "; 95 % interval {low:.1} to {high:.1}")?;
-        }
-        writeln!(f, ")")?;
-    }
-    Ok(())
-}
-
-fn write_lag(f: &mut fmt::Formatter<'_>, which: &str, what: &str, lag: &Sample) -> fmt::Result {
-    let Some(mean) = lag.mean() else { return Ok(()) };
-    let (side, sign) = if mean.round() < 0.0 { ("ahead of", -1.0) } else { ("behind", 1.0) };
-    // Adding nought leaves no minus before it.
-    let whole = |ms: f64| (sign * ms).round() + 0.0;
-    write!(f, "  {which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"))?;
-    if let (Some(sd), Some((low, high))) = (lag.sd(), lag.interval()) {
-        let (near, far) = if sign < 0.0 { (high, low) } else { (low, high) };
-        write!(f, "; 95 % interval {} to {} ms; sd {sd:.0} ms", whole(near), whole(far))?;
-        if let Some((low, high)) = lag.sd_interval() {
-            write!(f, ", 95 % interval {low:.0} to {high:.0} ms")?;
-        }
-    }
-    writeln!(f, ")")
-}
-
-fn counted(sample: &Sample, what: &str) -> String {
-    let many = if sample.count() == 1 { "" } else { "s" };
-    format!("{} {what}{many}", sample.count())
+    share_of(what, share).map_or(Ok(()), |line| writeln!(f, "  {line}"))
 }

@@ -4,6 +4,7 @@
 use super::changes::Changes;
 use super::tune::Tune;
 use overbar_core::advice::{Advice, advise};
+use overbar_core::feel::{Feel, feel};
 use overbar_core::form::Form;
 use overbar_core::harmony::counts::{HarmonyCounts, TakeHarmony, harmony};
 use overbar_core::parts::Parts;
@@ -27,6 +28,8 @@ pub struct OneTake {
     pub summary: Summary,
     /// How tempo and metre change in it.
     pub changes: Changes,
+    /// Its time feel.
+    pub feel: Feel,
     /// From how many bars of rest on its solos are told apart; 0 where only marks do.
     pub dividing_rest_bars: u8,
     /// What to work on next.
@@ -55,6 +58,7 @@ impl OneTake {
             parts,
             summary: Summary::of(performance),
             changes: Changes::of(performance),
+            feel: feel(performance, phrases, settings).take,
             dividing_rest_bars: settings.solos.dividing_rest_bars,
             advice: advise(performance, phrases, settings),
             harmony: against_chords(take, phrases, tune, settings),

@@ -200,8 +200,10 @@ fn in_words() {
          \x20 few phrases: the shares above say little yet\n\
          \x20 length: median 0.2 bars, middle half 0.2 to 0.4, longest 0.5\n\
          \x20 rest: 79 % of the time\n\
-         \x20 on the beat: 0 ms behind the beat (4 notes; 95 % interval 0 to 0 ms; sd 0 ms, 95 % interval 0 to 0 ms)\n\
-         \x20 off the beat: 0 ms behind the straight \"and\" (2 notes; 95 % interval 0 to 0 ms; sd 0 ms, 95 % interval 0 to 0 ms)\n\
+         \x20 on the beat: 0 ms behind the beat (4 notes; 95 % interval 0 to 0 ms)\n\
+         \x20 steadiness on the beat: sd 0 ms (95 % interval 0 to 0 ms)\n\
+         \x20 off the beat: 0 ms behind the straight \"and\" (2 notes; 95 % interval 0 to 0 ms)\n\
+         \x20 steadiness off the beat: sd 0 ms (95 % interval 0 to 0 ms)\n\
          \x20 eighths: long to short, median 1.00 (1 pair)\n\
          \x20 syncopation: 0.0 a bar (3 bars; 95 % interval 0.0 to 0.0)\n"
     );

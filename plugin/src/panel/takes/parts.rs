@@ -77,6 +77,16 @@ fn rows<'a>(one: &'a OneTake, has_form: bool, when: &str) -> Vec<Row<'a>> {
     rows.extend(group_of("choruses", &parts.choruses, 1));
     rows.extend(trends);
     rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
+    let mut felt = overbar_core::feel::words::lines(&one.feel);
+    felt.extend(overbar_core::feel::words::held_over(&one.feel));
+    if !felt.is_empty() {
+        rows.push(Row::Group("time feel, with 95 % intervals".to_owned()));
+        // The head of the group says what they are intervals of.
+        let told = |line: String| {
+            Row::Words(sentence(&line.replace("95 % interval ", "")), Some(help::FEEL))
+        };
+        rows.extend(felt.into_iter().map(told));
+    }
     if let Some(harmony) = &one.harmony {
         rows.push(Row::Group("notes against the chords, with 95 % intervals".to_owned()));
         rows.extend(
