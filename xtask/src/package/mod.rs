@@ -139,8 +139,10 @@ fn gather(bundled: &Path, content: &Path) -> Result<(), String> {
     for (path, bytes) in files_of(bundled)? {
         let folder = match &path {
             path if path.starts_with(PROGRAM) => None,
-            path if path.contains(".vst3") => Some("VST3"),
-            _ => Some("CLAP"),
+            path if path.starts_with("overbar.vst3") => Some("VST3"),
+            path if path.starts_with("overbar.clap") => Some("CLAP"),
+            // The builder of bundles takes along a program that an earlier build has left.
+            _ => continue,
         };
         write(
             &folder.map_or(content.to_owned(), |folder| content.join(folder)).join(path),

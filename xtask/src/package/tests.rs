@@ -3,6 +3,7 @@ use super::*;
 /// Files as the builder of bundles leaves them.
 fn bundles(folder: &Path) {
     write(&folder.join("overbar.clap"), b"clap").unwrap();
+    write(&folder.join("overbar"), b"of an earlier build").unwrap();
     write(&folder.join("program/overbar"), b"#!/bin/sh\n").unwrap();
     write(&folder.join("overbar.vst3/Contents/x86_64-linux/overbar.so"), b"vst3").unwrap();
 }
@@ -25,6 +26,7 @@ fn a_package_is_the_same_twice_and_its_sums_are_right() {
     let clap = "8cceaf5c89e63591aea2e0a16fd98363477c370764ffa98fa7f00a60928576e1";
     assert!(sums.contains(&format!("{clap}  CLAP/overbar.clap")), "{sums}");
     assert!(sums.contains("  program/overbar\n"), "{sums}");
+    assert!(!sums.contains("CLAP/overbar\n"), "{sums}");
 }
 
 #[cfg(unix)]
