@@ -159,7 +159,8 @@ fn foot_height(ui: &Ui, style: &Style, area: Rect) -> f32 {
     flow.bottom() - area.top()
 }
 
-/// What can be said by hand. The take is parted before the chosen note or, without one, before the phrase. Joining is of the phrase's first onset, beginning of the chosen
+/// What can be said by hand. The take is parted before the chosen note or, without one, before the
+/// phrase. Joining is of the phrase's first onset, beginning of the chosen
 /// note's, and “as heard” of the chosen note's or, without one, of the first.
 fn by_hand(
     ui: &mut Ui,

@@ -187,6 +187,18 @@ fn hold_takes_against_a_set_of_ones_own() {
     until(&mut desktop, |d| !says(d, "Your own set: "));
 }
 
+/// The view of files, with the folder of a class and the one to write to.
+fn opened_at_a_class(source: &Path, into: &Path) -> Desktop {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Files");
+    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
+    let label = "Folder of MIDI files of a class: nothing yet";
+    type_into(&mut desktop, label, source.to_str().unwrap());
+    until(&mut desktop, |d| !d.state().shared.board.picture().bench.chosen.class.is_empty());
+    desktop
+}
+
 /// A folder that takes long: it is left where it was, and what was written is there.
 #[test]
 fn stop_a_class_on_its_way() {
@@ -200,13 +212,7 @@ fn stop_a_class_on_its_way() {
     for number in 0..FILES {
         std::fs::write(source.join(format!("{number}.mid")), &long).unwrap();
     }
-    let mut desktop = opened();
-    press(&mut desktop, "Takes");
-    press(&mut desktop, "Files");
-    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
-    let label = "Folder of MIDI files of a class: nothing yet";
-    type_into(&mut desktop, label, source.to_str().unwrap());
-    until(&mut desktop, |d| !d.state().shared.board.picture().bench.chosen.class.is_empty());
+    let mut desktop = opened_at_a_class(&source, &into);
     press(&mut desktop, "Write a page for each file of the class");
     until(&mut desktop, |d| says(d, "It is writing page"));
     press(&mut desktop, "Stop what is being written or read");
@@ -232,13 +238,7 @@ fn write_a_page_for_each_of_a_class() {
     let folder = folder("class");
     let (source, into) = (folder.join("Thursday group"), folder.join("out"));
     solos(&source);
-    let mut desktop = opened();
-    press(&mut desktop, "Takes");
-    press(&mut desktop, "Files");
-    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
-    let label = "Folder of MIDI files of a class: nothing yet";
-    type_into(&mut desktop, label, source.to_str().unwrap());
-    until(&mut desktop, |d| !d.state().shared.board.picture().bench.chosen.class.is_empty());
+    let mut desktop = opened_at_a_class(&source, &into);
     for written in ["Class Thursday group", "Class Thursday group (2)"] {
         until(&mut desktop, |d| {
             let files = &d.state().shared.board.picture().files;
