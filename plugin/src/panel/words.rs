@@ -125,7 +125,7 @@ pub fn ago(now: Stamp, then: Stamp) -> String {
     format!("{} ago", count(whole, one, more))
 }
 
-/// What is known of a take in a list: its length, bars, tempo, notes and metre.
+/// What is known of a take in a list: its length, notes, bars, tempo and metre.
 #[must_use]
 pub fn summary(summary: &Summary) -> String {
     let (from, to) = summary.bars;
