@@ -233,7 +233,10 @@ impl Analyser {
             spot(&bars, &performance.tempo, settings.latency, note)
         };
         let begins = |index| begins(boundaries, index);
-        let changed = places.read(line.len(), self.whole, fell, begins);
+        let changed = match self.whole {
+            true => places.read_whole(line.len(), fell, begins),
+            false => places.read(line.len(), false, fell, begins),
+        };
         self.places = places;
         if let Some(note) = changed.and_then(|onset| self.line.get(onset)).map(|o| o.note) {
             self.reread_phrases_from(note);

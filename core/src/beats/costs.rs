@@ -7,29 +7,35 @@ use super::divide::{Lying, MOST};
 use super::habit::Habit;
 
 /// The ways a beat is divided, and what each costs against the whole beat.
-const BY_BEAT: [(usize, f64); 10] = [
+const BY_BEAT: [(usize, f64); 18] = [
     (1, 0.0),
-    (2, 5.87),
-    (3, 16.26),
-    (4, 19.14),
-    (5, 32.66),
-    (6, 32.51),
-    (7, 44.58),
-    (8, 44.82),
-    (10, 55.93),
-    (12, 65.82),
+    (2, 5.51),
+    (3, 21.68),
+    (4, 26.31),
+    (5, 46.82),
+    (6, 46.61),
+    (7, 64.91),
+    (8, 64.72),
+    (9, 80.05),
+    (10, 79.47),
+    (11, 91.51),
+    (12, 91.29),
+    (13, 97.07),
+    (14, 96.11),
+    (15, 100.24),
+    (16, 100.23),
+    (18, 102.82),
+    (20, 105.05),
 ];
 
-/// What a beat of unevenness among its notes costs, of their mean lateness and earliness, and a
-/// part by which the latest note lies nearer to the next part than to its own.
-const UNEVEN: f64 = 69.57;
-const LATE: f64 = 56.63;
-const EARLY: f64 = 47.90;
-const PAST: f64 = 143.3;
+/// What a beat of unevenness among its notes costs, the standard deviation of how late they are; and
+/// of distance from their parts, the root of the sum of squares.
+const UNEVEN: f64 = 106.73;
+const AWAY: f64 = 83.71;
 
 /// The same by the player's timing. A deviation counts in spreads of [`SPREAD`].
 const BY_PLAYER: [(usize, f64); 6] =
-    [(1, 0.0), (2, -2.066), (3, 3.001), (4, 1.547), (6, 3.799), (8, 2.976)];
+    [(1, 0.0), (2, -2.080), (3, 2.973), (4, 1.500), (6, 3.707), (8, 2.875)];
 
 /// The spread of a steady player's onsets, in seconds.
 const SPREAD: f64 = 0.020;
@@ -43,12 +49,12 @@ const LARGEST: f64 = 0.755;
 /// with the logarithm of the rate against [`REFERENCE`] pulses a minute, and where one lasts less
 /// than [`SHORTEST`] seconds, by how much less; and what two cost without a note on the beat.
 const HEADLESS: f64 = -1.455;
-const GAP: f64 = 1.032;
-const RATE: f64 = -2.592;
+const GAP: f64 = 1.048;
+const RATE: f64 = -2.599;
 const REFERENCE: f64 = 160.0;
-const SHORT: f64 = 2.945;
+const SHORT: f64 = 2.967;
 const SHORTEST: f64 = 0.075;
-const OFF_BEAT: f64 = 1.162;
+const OFF_BEAT: f64 = 1.179;
 
 /// Ways of laying notes, and how likely each is against others, as a logarithm.
 pub(super) type Ways = Vec<(Lying, f64)>;
@@ -63,16 +69,14 @@ pub(super) struct ByPlayer {
 /// By the beat: `onsets` in pulses from it.
 pub(super) fn by_beat(onsets: &[f64]) -> Ways {
     let way = |(parts, cost): (usize, f64)| {
-        let lying = Lying::of(onsets, parts)?;
+        let lying = Lying::each_nearest(onsets, parts)?;
         let away = onsets.iter().zip(lying.steps()).map(|(on, step)| on - lying.place(*step));
-        let (mut least, mut most, mut sum) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
-        for away in away {
-            (least, most, sum) = (least.min(away), most.max(away), sum + away);
-        }
-        let mean = sum / count(onsets.len());
-        let past = (most * count(parts) - 0.5).max(0.0);
-        let late = if mean > 0.0 { LATE * mean } else { -EARLY * mean };
-        Some((lying, -(cost + UNEVEN * (most - least) + late + PAST * past)))
+        let (sum, squares) =
+            away.fold((0.0, 0.0), |(sum, squares), away| (sum + away, squares + away * away));
+        let notes = count(onsets.len());
+        let around_the_mean = (squares - sum * sum / notes).max(0.0);
+        let uneven = (around_the_mean / (notes - 1.0).max(1.0)).sqrt();
+        Some((lying, -(cost + UNEVEN * uneven + AWAY * squares.sqrt())))
     };
     BY_BEAT.into_iter().filter_map(way).collect()
 }

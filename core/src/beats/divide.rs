@@ -6,6 +6,14 @@ use crate::slot::Slot;
 /// Most notes of a beat that are read together.
 pub(super) const MOST: usize = 12;
 
+/// A note this late for a part, as a share of a part, is on the next one.
+/// Origin: no label of the Weimar Jazz Database (Pfleiderer and others 2017) has a note later for its
+/// part than .55, and those at .55 are on either.
+const NEXT: f64 = 0.5501;
+
+/// The parts on which notes that are exact may lie: thirds and quarters.
+const EXACT_PARTS: [usize; 6] = [1, 2, 3, 4, 6, MOST];
+
 /// Notes on the parts of a beat.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lying {
@@ -44,6 +52,33 @@ impl Lying {
             part = *before.get(row)?.get(part)?;
         }
         Some(Self { parts, steps })
+    }
+
+    /// Lays notes, in order and in pulses from their beat, each on the nearest of `parts` parts, or
+    /// on the one after that of the note before where that is later. `None` where that is too many
+    /// parts on, or with too many notes.
+    pub fn each_nearest(onsets: &[f64], parts: usize) -> Option<Self> {
+        let mut steps = [0; MOST];
+        let mut free = 0;
+        if onsets.is_empty() || onsets.len() > MOST.min(parts) {
+            return None;
+        }
+        for (slot, onset) in steps.iter_mut().zip(onsets) {
+            *slot = whole(onset * share_of(parts) + 1.0 - NEXT).max(free);
+            free = *slot + 1;
+        }
+        (free <= parts).then_some(Self { parts, steps })
+    }
+
+    /// Lays notes on the fewest parts that each of them lies nearer to than `near`. `None` where there
+    /// are none.
+    pub fn exact(onsets: &[f64], near: f64) -> Option<Self> {
+        let lies = |lying: &Self| {
+            let mut away =
+                onsets.iter().zip(&lying.steps).map(|(on, step)| on - lying.place(*step));
+            away.all(|away| away.abs() < near)
+        };
+        EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(lies)
     }
 
     /// How many parts there are.
@@ -86,9 +121,22 @@ pub(super) fn together(division: Division) -> bool {
     division == Division::Two
 }
 
-#[expect(clippy::cast_precision_loss, reason = "numbers up to 12")]
 pub(super) fn share(step: usize, parts: usize) -> f64 {
-    step as f64 / parts as f64
+    share_of(step) / share_of(parts)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "numbers up to 20")]
+fn share_of(number: usize) -> f64 {
+    number as f64
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a number of parts, and the cast saturates"
+)]
+fn whole(parts: f64) -> usize {
+    parts.floor() as usize
 }
 
 #[cfg(test)]
@@ -106,6 +154,31 @@ mod tests {
         assert_eq!(steps(&[0.01, 0.1], 2), Some(vec![0, 1]));
         assert_eq!(steps(&[0.95], 2), Some(vec![1]));
         assert_eq!((steps(&[0.0, 0.5], 1), steps(&[], 2)), (None, None));
+    }
+
+    /// As the labels of beats in the Weimar Jazz Database have it, here with onsets that are made up.
+    #[test]
+    fn each_note_lies_on_its_nearest_part_and_never_on_one_that_is_taken() {
+        let steps = |onsets: &[f64], parts| {
+            Lying::each_nearest(onsets, parts).map(|lying| lying.steps()[..onsets.len()].to_vec())
+        };
+        assert_eq!(steps(&[-0.04, 0.26, 0.77], 4), Some(vec![0, 1, 3]));
+        // .54 of a part late is still on it, .56 is on the next.
+        assert_eq!((steps(&[0.135], 4), steps(&[0.14], 4)), (Some(vec![0]), Some(vec![1])));
+        assert_eq!(steps(&[0.2, 0.27, 0.55], 4), Some(vec![1, 2, 3]));
+        assert_eq!((steps(&[0.6, 0.7], 2), steps(&[0.78], 2)), (None, None));
+        assert_eq!((steps(&[0.1; 3], 2), steps(&[0.1; 13], 16), steps(&[], 2)), (None, None, None));
+    }
+
+    #[test]
+    fn what_is_exact_lies_on_the_fewest_parts() {
+        let parts = |onsets: &[f64]| Lying::exact(onsets, 0.004).map(|lying| lying.parts());
+        assert_eq!(
+            (parts(&[0.0]), parts(&[0.5]), parts(&[0.25, 0.5])),
+            (Some(1), Some(2), Some(4))
+        );
+        assert_eq!((parts(&[0.001, 0.666]), parts(&[0.25, 0.667])), (Some(3), Some(12)));
+        assert_eq!((parts(&[0.02]), parts(&[0.0, 0.001])), (None, None));
     }
 
     #[test]

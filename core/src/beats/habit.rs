@@ -1,5 +1,6 @@
 //! What a player's beats have shown of his timing, beat by beat.
 
+use super::divide::Lying;
 use crate::time::{Beat, BeatSpan};
 
 /// Beats are one where they begin this close, in pulses.
@@ -44,8 +45,8 @@ const FARTHEST: f64 = 4.0;
 /// late a pair's notes are together, the share of odd beats, and how lateness goes over from note to
 /// note. Who is late by chance is late anew with each note.
 /// Origin: fitted with the rest of [`super::odds`].
-const STEADY: f64 = 8.149;
-const STEADY_BY: [f64; 4] = [-0.306, -2.915, -1.52, -4.995];
+const STEADY: f64 = 9.9343;
+const STEADY_BY: [f64; 4] = [-0.3474, -5.8675, 1.0324, -6.5006];
 const WIDEST: f64 = 40.0;
 
 /// The part of a lag that notes off the beat have. Origin: soloists delay beats and play off-beats
@@ -57,13 +58,12 @@ const OFF_BEAT_LAG: f64 = 0.5;
 /// note in twenty.
 const EXACT: f64 = 0.004;
 const EXACT_NOTES: usize = 2;
-const EXACT_PLACES: [f64; 6] = [0.0, 0.25, 1.0 / 3.0, 0.5, 2.0 / 3.0, 0.75];
 
 /// A note so far ahead of a beat, in seconds, belongs to it. Origin: the labelled solos have 30 ms,
-/// and a millisecond is left for the rounding of what plays and records;
+/// and a third of a millisecond is left for the rounding of what plays and records;
 /// for a steady player it is so far ahead of his own beat. It is never more than a part of the
 /// pulse.
-const AHEAD: f64 = 0.031;
+const AHEAD: f64 = 0.0303;
 const STEADY_AHEAD: f64 = 0.060;
 const MOST_AHEAD: f64 = 0.2;
 
@@ -140,9 +140,10 @@ impl Habit {
         STEADY + STEADY_BY.iter().zip(signs).map(|(by, sign)| by * sign).sum::<f64>()
     }
 
-    /// Whether all is exact up to a beat of these notes, and in it.
-    pub fn is_exact(&self, onsets: &[f64]) -> bool {
-        self.exact.is_some_and(|notes| notes >= EXACT_NOTES) && is_exact(onsets)
+    /// How a beat of these notes lies where all is exact up to it, and in it.
+    pub fn exact(&self, onsets: &[f64]) -> Option<Lying> {
+        self.exact.filter(|notes| *notes >= EXACT_NOTES)?;
+        Lying::exact(onsets, EXACT)
     }
 
     /// How far ahead of a beat of a pulse that lasts `pulse` seconds a note belongs to it, in
@@ -166,6 +167,11 @@ impl Habit {
     /// Whether the line swings.
     pub fn swings(&self) -> bool {
         self.and > SWUNG
+    }
+
+    /// The same before a line is begun anew.
+    pub fn from_the_top(self) -> Self {
+        Self { last: None, ..self }
     }
 
     /// Takes in the notes of a beat that is complete, in pulses of `pulse` seconds from it; `away` is
@@ -206,10 +212,10 @@ impl Habit {
     }
 }
 
-/// Whether all these lie where a program writes them.
+/// Whether each of these lies on a third or a quarter of its beat, as a program writes them.
 pub(super) fn is_exact(onsets: &[f64]) -> bool {
-    let near = |onset: &f64| EXACT_PLACES.iter().any(|place| (onset - place).abs() < EXACT);
-    onsets.iter().all(near)
+    let is_plain = |lying: Lying| [3, 4].iter().any(|parts| parts % lying.parts() == 0);
+    onsets.iter().all(|onset| Lying::exact(&[*onset], EXACT).is_some_and(is_plain))
 }
 
 #[cfg(test)]
@@ -259,10 +265,10 @@ mod tests {
             let beat = HomeBeat { start: Beat(0.0), length: BeatSpan(1.0) };
             habit.take(onsets, 0.5, &[], beat);
         };
-        assert!(!habit.is_exact(&[0.25]));
+        assert!(habit.exact(&[0.25]).is_none());
         take(&mut habit, &[0.0, 0.5]);
-        assert!(habit.is_exact(&[0.25]) && !habit.is_exact(&[0.27]));
+        assert!(habit.exact(&[0.25]).is_some() && habit.exact(&[0.27]).is_none());
         take(&mut habit, &[0.02]);
-        assert!(!habit.is_exact(&[0.25]));
+        assert!(habit.exact(&[0.25]).is_none());
     }
 }

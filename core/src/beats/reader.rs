@@ -17,6 +17,10 @@ const FOLLOWED: usize = 32;
 /// on are read once more.
 const KEPT_EVERY: usize = 4;
 
+/// From so many onsets it is learnt, before a whole line is read, how its player plays.
+/// Origin: what is known of a player fades about as fast ([`super::habit`]).
+const LEARNT_FROM: usize = 1000;
+
 /// A place to go back to.
 #[derive(Debug, Clone, Copy, Default)]
 struct Stage {
@@ -121,6 +125,23 @@ impl BeatReader {
         (same < now.len().max(before.len())).then_some(settled + same)
     }
 
+    /// Reads a whole line as [`Self::read`] does, by what its first beats tell of the player from its
+    /// beginning on.
+    pub fn read_whole(
+        &mut self,
+        count: usize,
+        spot: impl Fn(usize) -> Option<Spot>,
+        begins: impl Fn(usize) -> bool,
+    ) -> Option<usize> {
+        if self.settled >= count {
+            return None;
+        }
+        let mut before = Self::new(self.feel);
+        before.read(count.min(LEARNT_FROM), true, &spot, &begins);
+        *self = Self { habit: before.habit.from_the_top(), ..Self::new(self.feel) };
+        self.read(count, true, spot, begins)
+    }
+
     /// The notes of the beat that the next onset belongs to.
     fn group(&self, count: usize, spot: impl Fn(usize) -> Option<Spot>) -> Option<Group> {
         let start = self.readings.len();
@@ -160,10 +181,12 @@ impl BeatReader {
         let feel = if spot.swings { self.feel } else { Feel::Straight };
         let and = if feel == Feel::Straight { 0.5 } else { self.habit.and() };
         let by_player = by_player(&onsets, spot.seconds.0, &self.habit, and);
-        let by_beat = by_beat(&onsets);
-        let of_player = match self.habit.is_exact(&onsets) {
-            true => 1.0,
-            false => odds::of_player(&self.habit, spot.seconds.0, &by_beat, &by_player),
+        let (by_beat, of_player) = if let Some(lying) = self.habit.exact(&onsets) {
+            (vec![(lying, 0.0)], 0.0)
+        } else {
+            let by_beat = by_beat(&onsets);
+            let of_player = odds::of_player(&self.habit, spot.seconds.0, &by_beat, &by_player);
+            (by_beat, of_player)
         };
         let swings = feel == Feel::Swing || (feel == Feel::Auto && self.habit.swings());
         for (note, (spot, shift, from)) in group.notes.iter().enumerate() {

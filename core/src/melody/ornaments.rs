@@ -9,12 +9,13 @@ use crate::note::Note;
 const SHORT: f64 = 0.06;
 
 /// It is also followed within this part of a quarter: at fast tempos what is longer may be a sixteenth
-/// of the line. Origin: two thirds of a sixteenth; on the labelled solos their places gain by it.
-const PART: f64 = 1.0 / 6.0;
+/// of the line. Origin: half a sixteenth; with two thirds, places of labelled and of invented solos
+/// lose.
+const PART: f64 = 1.0 / 8.0;
 
-/// The notes around stand out by this factor, so that a fast passage has no grace notes. Origin:
-/// common practice, no source.
-const LONGER: f64 = 2.0;
+/// The notes around stand out by this factor, so that a fast passage has no grace notes. Origin: a
+/// round figure; with 2, places of labelled and of invented solos lose.
+const LONGER: f64 = 3.0;
 
 /// The most before one main note: with more it is a passage or a trill.
 const MOST: usize = 3;

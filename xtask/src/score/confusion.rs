@@ -15,13 +15,22 @@ pub struct Confusion {
 }
 
 impl Confusion {
-    /// Compares entries as they are settled, at the starts that are both found and labelled, in 4/4: by the label of
-    /// the note that an entry is heard by, which grace notes come before.
+    /// Compares entries as they are heard after the take, at the starts that are both found and
+    /// labelled, in 4/4: by the label of the note that an entry is heard by, which grace notes come
+    /// before.
     ///
     /// # Errors
     /// Where such a start has no labelled place.
     pub fn of(solo: &Solo) -> Result<Self, String> {
         Self::between(solo, solo.phrases.iter().map(|phrase| phrase.entry.class))
+    }
+
+    /// The same of entries as they were settled.
+    ///
+    /// # Errors
+    /// As [`Confusion::of`].
+    pub fn settled(solo: &Solo) -> Result<Self, String> {
+        Self::between(solo, solo.settled.iter().copied())
     }
 
     /// The same of entries as they were said at the onset.

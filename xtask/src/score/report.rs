@@ -62,6 +62,7 @@ struct Heard {
 #[derive(Debug, Default, Serialize)]
 struct Entries {
     classes: Parts<Confusion>,
+    settled: Parts<Confusion>,
     at_onset: Parts<Confusion>,
     beat_one: Gap,
     off_beat: Gap,
@@ -100,6 +101,7 @@ impl Report {
             heard.starts.add(&solo.label, &starts);
             rates.push(starts.rates());
             entries.classes.add(&solo.label, &Confusion::of(solo)?);
+            entries.settled.add(&solo.label, &Confusion::settled(solo)?);
             entries.at_onset.add(&solo.label, &Confusion::at_onset(solo)?);
         }
         heard.mean = Rates::mean(&rates);
@@ -137,7 +139,8 @@ impl Report {
         text += &starts.lines(|starts| format!("{:.3}", starts.rates().f1));
         let entries = &self.entries;
         text += &entry_lines("at the onset", &entries.at_onset);
-        text += &entry_lines("settled", &entries.classes);
+        text += &entry_lines("settled", &entries.settled);
+        text += &entry_lines("after the take", &entries.classes);
         for (what, gap) in
             [("on beat one", &self.entries.beat_one), ("off the beat", &self.entries.off_beat)]
         {

@@ -109,6 +109,7 @@ mod tests {
             label,
             phrases: Vec::new(),
             at_onset: Vec::new(),
+            settled: Vec::new(),
             notes: notes(),
             as_played: notes(),
         }

@@ -2,11 +2,13 @@
 
 use super::labels::Label;
 use super::transform::NoteEnds;
+use overbar_core::analyser::WholeReading;
+use overbar_core::beats::BeatReader;
 use overbar_core::event::Event;
 use overbar_core::midi_file::{Choice, MidiFile};
 use overbar_core::note::Note;
 use overbar_core::performance::Performance;
-use overbar_core::phrase::Phrase;
+use overbar_core::phrase::{Phrase, Score};
 use overbar_core::place::{BarLines, PlaceClass};
 use overbar_core::place_model::Role;
 use overbar_core::session::Session;
@@ -21,6 +23,8 @@ pub struct Solo {
     pub phrases: Vec<Phrase>,
     /// The classes of their entries as they were said at the onset.
     pub at_onset: Vec<PlaceClass>,
+    /// The same as they were settled, when a note of another beat had come.
+    pub settled: Vec<PlaceClass>,
     /// Its notes, with note ends changed as asked for.
     pub notes: Vec<Note>,
     /// Its notes as played: what models are fitted to.
@@ -44,8 +48,10 @@ impl Solo {
         let phrases = session.phrases();
         let take = last_take(&session);
         let at_onset = phrases.iter().map(|phrase| at_onset(phrase, &take, &settings)).collect();
+        let settled = settled(&phrases, &take, &settings);
         let notes = take.heard.notes().to_vec();
-        Ok(Self { label, phrases, at_onset, notes, as_played: played.heard.notes().to_vec() })
+        let as_played = played.heard.notes().to_vec();
+        Ok(Self { label, phrases, at_onset, settled, notes, as_played })
     }
 }
 
@@ -59,6 +65,22 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PlaceCl
     let beat = phrase.entry.beat;
     let place = |tempo| lines.place(beat, tempo, Role::PhraseStart, settings.feel).class;
     take.tempo.tempo_at(beat).map_or(phrase.entry.class, place)
+}
+
+/// What was settled of the entries of phrases, by the notes up to the next beat's.
+fn settled(phrases: &[Phrase], take: &Performance, settings: &Settings) -> Vec<PlaceClass> {
+    let whole = WholeReading::of(take, phrases, settings);
+    let score = whole.score(take);
+    let onset_of = |note| score.line.partition_point(|onset| onset.first < note);
+    let entries: Vec<usize> = phrases.iter().map(|phrase| onset_of(phrase.first_note)).collect();
+    let spot = |onset: usize| score.spot(score.notes.get(score.line.get(onset)?.note)?);
+    let mut reader = BeatReader::new(settings.feel);
+    reader.read(score.line.len(), true, spot, |onset| entries.binary_search(&onset).is_ok());
+    let as_settled = Score { readings: reader.readings(), ..score };
+    let class = |(entry, phrase): (&usize, &Phrase)| {
+        as_settled.place(*entry).map_or(phrase.entry.class, |place| place.class)
+    };
+    entries.iter().zip(phrases).map(class).collect()
 }
 
 fn read(path: &Path) -> Result<Vec<Event>, String> {
