@@ -170,7 +170,7 @@ impl Habit {
     }
 
     /// The same before a line is begun anew.
-    pub fn from_the_top(self) -> Self {
+    pub fn begun_anew(self) -> Self {
         Self { last: None, ..self }
     }
 

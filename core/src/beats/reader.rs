@@ -138,7 +138,7 @@ impl BeatReader {
         }
         let mut before = Self::new(self.feel);
         before.read(count.min(LEARNT_FROM), true, &spot, &begins);
-        *self = Self { habit: before.habit.from_the_top(), ..Self::new(self.feel) };
+        *self = Self { habit: before.habit.begun_anew(), ..Self::new(self.feel) };
         self.read(count, true, spot, begins)
     }
 

@@ -17,6 +17,7 @@
 mod calibration;
 mod confusion;
 mod cross;
+mod feel;
 mod grades;
 mod labels;
 mod logistic;

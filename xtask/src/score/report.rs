@@ -5,12 +5,15 @@
 //! - `solos`: how many. `gate_ms`, `legato_seconds`: how note ends were changed, or null.
 //! - `heard.starts`: phrase starts as a user sees them. `heard.mean`: the mean over solos of
 //!   `{precision, recall, f1}`.
-//! - `entries.classes`: classes of entries, of starts both found and labelled in 4/4: `of` so many,
-//!   `six_agree` in their class and `three_agree` in beat, "and" or other; `labelled_then_heard` is
-//!   the count by class as labelled, then by class as heard. `entries.at_onset`: the same of what is
-//!   said at the onset. `entries.beat_one`, `.off_beat`: how
+//! - `entries.classes`: classes of entries after the take, of starts both found and labelled in 4/4:
+//!   `of` so many, `six_agree` in their class and `three_agree` in beat, "and" or other;
+//!   `labelled_then_heard` is the count by class as labelled, then by class as heard.
+//!   `entries.settled`, `entries.at_onset`: the same as settled when a note of another beat has come,
+//!   and as said at the onset. `entries.beat_one`, `.off_beat`: how
 //!   far shares of a solo's entries are off: `{solos, mean_absolute_points, mean_points}`, the
 //!   latter heard less labelled.
+//! - `time_feel`: median beat-upbeat ratios (`swing`) and milliseconds behind the beat (`delay`), a
+//!   list by `from_bpm`, the slowest tempo of a band.
 //! - `models`: the boundary models as they ship, a list by `grade`: `starts`, and `calibration`:
 //!   `error` over all onsets and `error_of_rests`; `bins` of a fifteenth each from 0 to 1 and
 //!   `ruled_out` hold `count`, the sum `said` of probabilities, and how many `came` true.
@@ -26,6 +29,7 @@
 //! `by_feel`. Starts are `{found, labelled, right, precision, recall, f1}`.
 
 use super::confusion::Confusion;
+use super::feel::TimeFeel;
 use super::grades::Grade;
 use super::parts::Parts;
 use super::shares::Gap;
@@ -48,6 +52,7 @@ pub struct Report {
     legato_seconds: Option<f64>,
     heard: Heard,
     entries: Entries,
+    time_feel: TimeFeel,
     models: Vec<Grade>,
     held_out: Option<Vec<Grade>>,
     taught: Option<Teaching>,
@@ -118,6 +123,7 @@ impl Report {
             legato_seconds,
             heard,
             entries,
+            time_feel: TimeFeel::of(solos),
             models: models.shipped,
             held_out: models.held_out,
             taught: models.taught.map(|lessons| Teaching { weights, lessons }),
@@ -150,6 +156,7 @@ impl Report {
                 gap.mean_absolute_points, gap.solos, gap.mean_points
             );
         }
+        text += &self.time_feel.lines();
         for grade in &self.models {
             text += &grade.lines("model");
         }

@@ -80,6 +80,7 @@ impl Judged {
 mod tests {
     use super::*;
     use overbar_core::ear::openings;
+    use overbar_core::feel::Feel;
     use overbar_core::melody::Melody;
     use overbar_core::note::Note;
     use overbar_core::time::{Beat, Moment, Second};
@@ -110,6 +111,7 @@ mod tests {
             phrases: Vec::new(),
             at_onset: Vec::new(),
             settled: Vec::new(),
+            feel: Feel::default(),
             notes: notes(),
             as_played: notes(),
         }

@@ -5,6 +5,7 @@ use super::transform::NoteEnds;
 use overbar_core::analyser::WholeReading;
 use overbar_core::beats::BeatReader;
 use overbar_core::event::Event;
+use overbar_core::feel::{Feel, feel};
 use overbar_core::midi_file::{Choice, MidiFile};
 use overbar_core::note::Note;
 use overbar_core::performance::Performance;
@@ -25,6 +26,8 @@ pub struct Solo {
     pub at_onset: Vec<PlaceClass>,
     /// The same as they were settled, when a note of another beat had come.
     pub settled: Vec<PlaceClass>,
+    /// Its time feel.
+    pub feel: Feel,
     /// Its notes, with note ends changed as asked for.
     pub notes: Vec<Note>,
     /// Its notes as played: what models are fitted to.
@@ -49,9 +52,10 @@ impl Solo {
         let take = last_take(&session);
         let at_onset = phrases.iter().map(|phrase| at_onset(phrase, &take, &settings)).collect();
         let settled = settled(&phrases, &take, &settings);
+        let feel = feel(&take, &phrases, &settings).take;
         let notes = take.heard.notes().to_vec();
         let as_played = played.heard.notes().to_vec();
-        Ok(Self { label, phrases, at_onset, settled, notes, as_played })
+        Ok(Self { label, phrases, at_onset, settled, feel, notes, as_played })
     }
 }
 
