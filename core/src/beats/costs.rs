@@ -7,7 +7,7 @@ use super::divide::{Lying, MOST};
 use super::habit::Habit;
 
 /// The ways a beat is divided, and what each costs against the whole beat.
-const BY_BEAT: [(usize, f64); 18] = [
+const BY_BEAT: [(u8, f64); 18] = [
     (1, 0.0),
     (2, 5.51),
     (3, 21.68),
@@ -33,8 +33,11 @@ const BY_BEAT: [(usize, f64); 18] = [
 const UNEVEN: f64 = 106.73;
 const AWAY: f64 = 83.71;
 
+/// A way that costs so much more than another is out of the question: its odds are 10⁻¹¹.
+const FAR: f64 = 25.0;
+
 /// The same by the player's timing. A deviation counts in spreads of [`SPREAD`].
-const BY_PLAYER: [(usize, f64); 6] =
+const BY_PLAYER: [(u8, f64); 6] =
     [(1, 0.0), (2, -2.080), (3, 2.973), (4, 1.500), (6, 3.707), (8, 2.875)];
 
 /// The spread of a steady player's onsets, in seconds.
@@ -68,17 +71,24 @@ pub(super) struct ByPlayer {
 
 /// By the beat: `onsets` in pulses from it.
 pub(super) fn by_beat(onsets: &[f64]) -> Ways {
-    let way = |(parts, cost): (usize, f64)| {
-        let lying = Lying::each_nearest(onsets, parts)?;
+    let mut ways = Ways::new();
+    let mut least = f64::INFINITY;
+    for (parts, cost) in BY_BEAT {
+        if cost > least + FAR {
+            break;
+        }
+        let Some(lying) = Lying::each_nearest(onsets, parts) else { continue };
         let away = onsets.iter().zip(lying.steps()).map(|(on, step)| on - lying.place(*step));
         let (sum, squares) =
             away.fold((0.0, 0.0), |(sum, squares), away| (sum + away, squares + away * away));
         let notes = count(onsets.len());
         let around_the_mean = (squares - sum * sum / notes).max(0.0);
         let uneven = (around_the_mean / (notes - 1.0).max(1.0)).sqrt();
-        Some((lying, -(cost + UNEVEN * uneven + AWAY * squares.sqrt())))
-    };
-    BY_BEAT.into_iter().filter_map(way).collect()
+        let cost = cost + UNEVEN * uneven + AWAY * squares.sqrt();
+        least = least.min(cost);
+        ways.push((lying, -cost));
+    }
+    ways
 }
 
 /// By the player's habit: `onsets` in pulses of `pulse` seconds from the beat, whose "and" lies at
@@ -88,7 +98,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
     let rate = (60.0 / pulse / REFERENCE).ln();
     let away = |lying: &Lying| {
         let lying = *lying;
-        move |(onset, step): (&f64, &usize)| {
+        move |(onset, step): (&f64, &u8)| {
             let expected = match (lying.parts(), *step) {
                 (_, 0) => 2.0 * off_lag,
                 (2, _) => and + off_lag,
@@ -97,12 +107,12 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
             (onset - expected) * pulse / SPREAD
         }
     };
-    let way = |(parts, cost): (usize, f64)| {
+    let way = |(parts, cost): (u8, f64)| {
         // Where a note would lie without lag and swing; on the beat the lag is twice as large.
         let plain = |onset: &f64| {
             let on = onset - off_lag;
             let even = if parts == 2 && on >= 0.5 * and { on + 0.5 - and } else { on };
-            if even < 0.5 / count(parts) { even - off_lag } else { even }
+            if even < 0.5 / f64::from(parts) { even - off_lag } else { even }
         };
         let mut plain_onsets = [0.0; MOST];
         for (slot, onset) in plain_onsets.iter_mut().zip(onsets) {
@@ -117,8 +127,8 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
         let headless = lying.steps().first().is_some_and(|first| *first > 0);
         let mut cost = cost + 0.5 * SQUARES * squares + LARGEST * largest;
         if parts >= 3 {
-            let short = (SHORTEST * count(parts) / pulse - 1.0).max(0.0);
-            cost += RATE * rate + SHORT * short + GAP * count(parts - onsets.len());
+            let short = (SHORTEST * f64::from(parts) / pulse - 1.0).max(0.0);
+            cost += RATE * rate + SHORT * short + GAP * (f64::from(parts) - count(onsets.len()));
             cost += if headless { HEADLESS } else { 0.0 };
         } else if parts == 2 && headless {
             cost += OFF_BEAT;
@@ -133,7 +143,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
     ByPlayer { ways, away }
 }
 
-#[expect(clippy::cast_precision_loss, reason = "numbers of notes and parts, up to 12")]
+#[expect(clippy::cast_precision_loss, reason = "a number of notes, up to 12")]
 fn count(of: usize) -> f64 {
     of as f64
 }

@@ -12,44 +12,41 @@ pub(super) const MOST: usize = 12;
 const NEXT: f64 = 0.5501;
 
 /// The parts on which notes that are exact may lie: thirds and quarters.
-const EXACT_PARTS: [usize; 6] = [1, 2, 3, 4, 6, MOST];
+const EXACT_PARTS: [u8; 6] = [1, 2, 3, 4, 6, 12];
 
 /// Notes on the parts of a beat.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lying {
-    parts: usize,
-    steps: [usize; MOST],
+    parts: u8,
+    steps: [u8; MOST],
 }
 
 impl Lying {
     /// Lays notes, in order and in pulses from their beat, on different ones of `parts` parts, with
     /// the least sum of squared distances. `None` where there are too few parts, or too many notes.
-    pub fn of(onsets: &[f64], parts: usize) -> Option<Self> {
-        if onsets.is_empty() || onsets.len() > parts || parts > MOST {
+    pub fn of(onsets: &[f64], parts: u8) -> Option<Self> {
+        if onsets.is_empty() || onsets.len() > usize::from(parts) || usize::from(parts) > MOST {
             return None;
         }
         // The least sum so far with a note on each part, and the part of the note before.
         let mut sums = [0.0; MOST];
         let mut before = [[0; MOST]; MOST];
-        for (row, onset) in onsets.iter().enumerate() {
+        for (row, (onset, before)) in onsets.iter().zip(&mut before).enumerate() {
             let (mut least, mut on) = (if row == 0 { 0.0 } else { f64::INFINITY }, 0);
-            for (part, sum) in sums.iter_mut().enumerate().take(parts) {
+            for ((part, sum), before) in (0..parts).zip(&mut sums).zip(before) {
                 let (so_far, away) = (*sum, onset - share(part, parts));
                 *sum = least + away * away;
-                if let Some(from) = before.get_mut(row).and_then(|row| row.get_mut(part)) {
-                    *from = on;
-                }
+                *before = on;
                 if row > 0 && so_far < least {
                     (least, on) = (so_far, part);
                 }
             }
         }
-        let sums = sums.iter().enumerate().take(parts);
-        let mut part = sums.min_by(|a, b| a.1.total_cmp(b.1))?.0;
+        let mut part = (0..parts).zip(sums).min_by(|a, b| a.1.total_cmp(&b.1))?.0;
         let mut steps = [0; MOST];
-        for row in (0..onsets.len()).rev() {
-            *steps.get_mut(row)? = part;
-            part = *before.get(row)?.get(part)?;
+        for (step, before) in steps.iter_mut().zip(before).take(onsets.len()).rev() {
+            *step = part;
+            part = *before.get(usize::from(part))?;
         }
         Some(Self { parts, steps })
     }
@@ -57,15 +54,15 @@ impl Lying {
     /// Lays notes, in order and in pulses from their beat, each on the nearest of `parts` parts, or
     /// on the one after that of the note before where that is later. `None` where that is too many
     /// parts on, or with too many notes.
-    pub fn each_nearest(onsets: &[f64], parts: usize) -> Option<Self> {
+    pub fn each_nearest(onsets: &[f64], parts: u8) -> Option<Self> {
         let mut steps = [0; MOST];
         let mut free = 0;
-        if onsets.is_empty() || onsets.len() > MOST.min(parts) {
+        if onsets.is_empty() || onsets.len() > MOST.min(usize::from(parts)) {
             return None;
         }
         for (slot, onset) in steps.iter_mut().zip(onsets) {
-            *slot = whole(onset * share_of(parts) + 1.0 - NEXT).max(free);
-            free = *slot + 1;
+            *slot = whole(onset * f64::from(parts) + 1.0 - NEXT).max(free);
+            free = slot.saturating_add(1);
         }
         (free <= parts).then_some(Self { parts, steps })
     }
@@ -82,32 +79,33 @@ impl Lying {
     }
 
     /// How many parts there are.
-    pub fn parts(&self) -> usize {
+    pub fn parts(&self) -> u8 {
         self.parts
     }
 
     /// The part each note lies on, from 0; as many as there are notes, and more.
-    pub fn steps(&self) -> &[usize] {
+    pub fn steps(&self) -> &[u8] {
         &self.steps
     }
 
     /// The place of a part in the beat, from 0 to below 1.
-    pub fn place(&self, step: usize) -> f64 {
+    pub fn place(&self, step: u8) -> f64 {
         share(step, self.parts)
     }
 
     /// The spot by which note `note` of `notes` is called. The last third of a beat whose second
     /// third is not played is the "and" in swing.
     pub fn slot(&self, note: usize, notes: usize, swings: bool) -> Slot {
-        let step = self.steps.get(note).copied().unwrap_or_default();
-        let played = self.steps.iter().take(notes);
-        match (step * 12).checked_div(self.parts) {
-            _ if !(step * 12).is_multiple_of(self.parts) => Slot::Other,
+        let twelfths = u16::from(self.steps.get(note).copied().unwrap_or_default()) * 12;
+        let parts = u16::from(self.parts);
+        let played = self.steps.iter().take(notes).map(|step| u16::from(*step));
+        match twelfths.checked_div(parts) {
+            _ if !twelfths.is_multiple_of(parts) => Slot::Other,
             Some(0) => Slot::On,
             Some(3) => Slot::Quarter,
             Some(4) => Slot::Third,
             Some(6) => Slot::Half,
-            Some(8) if swings && !played.into_iter().any(|s| 3 * s == self.parts) => Slot::Half,
+            Some(8) if swings && !played.into_iter().any(|step| 3 * step == parts) => Slot::Half,
             Some(8) => Slot::TwoThirds,
             Some(9) => Slot::ThreeQuarters,
             _ => Slot::Other,
@@ -121,22 +119,17 @@ pub(super) fn together(division: Division) -> bool {
     division == Division::Two
 }
 
-pub(super) fn share(step: usize, parts: usize) -> f64 {
-    share_of(step) / share_of(parts)
-}
-
-#[expect(clippy::cast_precision_loss, reason = "numbers up to 20")]
-fn share_of(number: usize) -> f64 {
-    number as f64
+pub(super) fn share(step: u8, parts: u8) -> f64 {
+    f64::from(step) / f64::from(parts)
 }
 
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "a number of parts, and the cast saturates"
+    reason = "a number of parts, which saturates: what lies ahead of the beat is on its first part"
 )]
-fn whole(parts: f64) -> usize {
-    parts.floor() as usize
+fn whole(parts: f64) -> u8 {
+    parts as u8
 }
 
 #[cfg(test)]

@@ -169,9 +169,9 @@ impl Habit {
         self.and > SWUNG
     }
 
-    /// The same before a line is begun anew.
-    pub fn begun_anew(self) -> Self {
-        Self { last: None, ..self }
+    /// Keeps what is known of the player, whose line begins anew.
+    pub fn begin_anew(&mut self) {
+        self.last = None;
     }
 
     /// Takes in the notes of a beat that is complete, in pulses of `pulse` seconds from it; `away` is

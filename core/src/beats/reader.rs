@@ -1,6 +1,6 @@
 //! Follows a line beat by beat.
 
-use super::costs::{Ways, by_beat, by_player};
+use super::costs::{ByPlayer, Ways, by_beat, by_player};
 use super::divide::{MOST, together};
 use super::habit::{Habit, HomeBeat, is_exact};
 use super::odds;
@@ -50,6 +50,13 @@ struct Group {
     notes: Vec<(Spot, i8, f64)>,
     /// A note of another beat has come.
     over: bool,
+}
+
+impl Group {
+    /// Where its notes fell, in pulses from the beat.
+    fn onsets(&self) -> Vec<f64> {
+        self.notes.iter().map(|note| note.2).collect()
+    }
 }
 
 impl Default for BeatReader {
@@ -102,7 +109,7 @@ impl BeatReader {
     ) -> Option<usize> {
         let settled = self.settled();
         let before = self.readings.split_off(settled.min(self.readings.len()));
-        while let Some(group) = self.group(count, &spot) {
+        while let Some(group) = self.group(self.readings.len(), count, &spot) {
             let over = group.over || whole;
             let away = self.push(&group, over, &begins);
             if !over {
@@ -114,11 +121,7 @@ impl BeatReader {
             }
             self.beats += 1;
             self.settled = self.readings.len();
-            if let Some((first, ..)) = group.notes.first().filter(|note| together(note.0.division))
-            {
-                let onsets: Vec<f64> = group.notes.iter().map(|note| note.2).collect();
-                self.habit.take(&onsets, first.seconds.0, &away, group.beat);
-            }
+            self.learn_from(&group, &away);
         }
         let now = self.readings.get(settled..).unwrap_or_default();
         let same = now.iter().zip(&before).take_while(|(now, before)| now == before).count();
@@ -136,15 +139,46 @@ impl BeatReader {
         if self.settled >= count {
             return None;
         }
-        let mut before = Self::new(self.feel);
-        before.read(count.min(LEARNT_FROM), true, &spot, &begins);
-        *self = Self { habit: before.habit.begun_anew(), ..Self::new(self.feel) };
+        *self = Self::new(self.feel);
+        let mut heard = 0;
+        while let Some(group) = self.group(heard, count.min(LEARNT_FROM), &spot) {
+            heard += group.notes.len();
+            let away = self.by_player(&group, &group.onsets()).map(|by_player| by_player.away);
+            self.learn_from(&group, &away.unwrap_or_default());
+        }
+        self.habit.begin_anew();
         self.read(count, true, spot, begins)
     }
 
-    /// The notes of the beat that the next onset belongs to.
-    fn group(&self, count: usize, spot: impl Fn(usize) -> Option<Spot>) -> Option<Group> {
-        let start = self.readings.len();
+    /// Takes in a beat that is complete, whose notes are so late by the player's timing, in spreads.
+    fn learn_from(&mut self, group: &Group, away: &[f64]) {
+        if let Some((first, ..)) = group.notes.first().filter(|note| together(note.0.division)) {
+            self.habit.take(&group.onsets(), first.seconds.0, away, group.beat);
+        }
+    }
+
+    /// The ways of a beat by the player's timing; `None` where its notes are not read together.
+    fn by_player(&self, group: &Group, onsets: &[f64]) -> Option<ByPlayer> {
+        let (spot, ..) = group.notes.first()?;
+        if !together(spot.division) || onsets.len() > MOST {
+            return None;
+        }
+        let and = if self.feel_of(spot) == Feel::Straight { 0.5 } else { self.habit.and() };
+        Some(by_player(onsets, spot.seconds.0, &self.habit, and))
+    }
+
+    /// The feel in which a beat is read: eighths of other pulses than quarters do not swing.
+    fn feel_of(&self, spot: &Spot) -> Feel {
+        if spot.swings { self.feel } else { Feel::Straight }
+    }
+
+    /// The notes of the beat that onset `start` belongs to, from there on.
+    fn group(
+        &self,
+        start: usize,
+        count: usize,
+        spot: impl Fn(usize) -> Option<Spot>,
+    ) -> Option<Group> {
         let mut group: Option<Group> = None;
         for onset in start..count {
             let spot = spot(onset)?;
@@ -168,19 +202,17 @@ impl BeatReader {
     /// they are read together.
     fn push(&mut self, group: &Group, over: bool, begins: impl Fn(usize) -> bool) -> Vec<f64> {
         let Some((spot, ..)) = group.notes.first() else { return Vec::new() };
-        let count = group.notes.len();
-        if !together(spot.division) || count > MOST || (!over && count == 1) {
+        let (onsets, count) = (group.onsets(), group.notes.len());
+        let is_heard = over || count > 1;
+        let Some(by_player) = self.by_player(group, &onsets).filter(|_| is_heard) else {
             for (index, (spot, ..)) in (group.start..).zip(&group.notes) {
                 let role = if begins(index) { Role::PhraseStart } else { Role::Inside };
                 make_room(&mut self.readings);
                 self.readings.push(Reading { settled: over, ..alone(spot, role, self.feel) });
             }
             return Vec::new();
-        }
-        let onsets: Vec<f64> = group.notes.iter().map(|note| note.2).collect();
-        let feel = if spot.swings { self.feel } else { Feel::Straight };
-        let and = if feel == Feel::Straight { 0.5 } else { self.habit.and() };
-        let by_player = by_player(&onsets, spot.seconds.0, &self.habit, and);
+        };
+        let feel = self.feel_of(spot);
         let (by_beat, of_player) = if let Some(lying) = self.habit.exact(&onsets) {
             (vec![(lying, 0.0)], 0.0)
         } else {
