@@ -29,9 +29,10 @@ NEXT = 0.5501       # A note this late for a part, in parts, is on the next one.
 SWUNG = 0.52
 LEARNT_FROM = 1000  # So many notes tell of the player before a whole take is read.
 # What a labelled start weighs, and an invented one, as settled and after the take.
-WEIGHTS = [(6.0, 6.0), (0.75, 1.0)]
+WEIGHTS = [(6.0, 6.0), (1.0, 2.0)]
 FOLDS = 5
 SIGNS = "spread together odd carried deviation rate player".split()
+STEADY = np.r_[1.0, np.zeros(len(SIGNS))]  # Odds by which beats are found as a steady player's.
 
 
 def solos(folder):
@@ -138,12 +139,18 @@ def beats(solo, player, odds, habit):
         start = end
 
 
-def known(solo, player, odds):
-    """What is known of a player before a whole take is read."""
-    habit = Habit()
-    for _ in beats([column[:LEARNT_FROM] for column in solo[:2]], player, odds, habit):
+def known(solo, player):
+    """What is known of a player before a whole take is read: his lag and swing, and by them how
+    steady he is. His beats are found as a steady player's."""
+    first, habit = [column[:LEARNT_FROM] for column in solo[:2]], Habit()
+    for _ in beats(first, player, STEADY, habit):
         pass
-    return habit
+    again = Habit()
+    again.lag, again.place, again.pairs = habit.lag, habit.place, habit.pairs
+    again.means = habit.means
+    for _ in beats(first, player, STEADY, again):
+        pass
+    return again
 
 
 def by_beat(onsets):
@@ -228,7 +235,7 @@ def starts_of(solos, costs, player, odds, whole):
     """Phrase starts: the solo, what was meant, shares by the beat and by the player, signs."""
     for number, solo in enumerate(solos):
         meant, starts = solo[3], solo[5]
-        habit = known(solo, player, odds) if whole else Habit()
+        habit = known(solo, player) if whole else Habit()
         for onsets, pulse, notes, _, ways, swings, signs in beats(solo, player, odds, habit):
             for note in np.flatnonzero(starts[notes]):
                 if len(onsets) > MOST:
@@ -280,11 +287,10 @@ def costs_by_beat(solos):
 
 
 def costs_by_player(solos):
-    # As a steady player's beats are found.
-    cases, steady = [], np.r_[1.0, np.zeros(len(SIGNS))]
+    cases = []
     for solo in solos:
         meant, beat, starts = solo[3:]
-        for onsets, _, notes, home, ways, *_ in beats(solo, None, steady, Habit()):
+        for onsets, _, notes, home, ways, *_ in beats(solo, None, STEADY, Habit()):
             if len(onsets) > MOST or not starts[notes].any() or (beat[notes] != home).any():
                 continue
             good = [bool(way) and (kinds(way[0], parts) == meant[notes]).all()

@@ -123,6 +123,7 @@ fn the_same_in_json() {
     let classes = &entries["classes"]["pooled"];
     assert_eq!((&classes["of"], &classes["six_agree"]), (&json!(7), &json!(7)));
     assert_eq!(&entries["at_onset"]["pooled"], classes);
+    assert_eq!(&entries["settled"]["pooled"], classes);
     assert_eq!(classes["labelled_then_heard"]["one"]["one"], 4, "both solos begin and end on one");
     assert_eq!(
         entries["beat_one"],
@@ -271,6 +272,26 @@ fn models_are_fitted_to_performed_solos() {
     assert_eq!(scores["taught"]["lessons"].as_array().unwrap().len(), 8);
 }
 
+/// How many entries of a folder agree in beat, "and" or other, as a share.
+fn agreed(scores: &Value, grade: &str) -> f64 {
+    let classes = &scores["entries"][grade]["pooled"];
+    classes["three_agree"].as_f64().unwrap() / classes["of"].as_f64().unwrap()
+}
+
+/// What is promised of places in performances whose truth is known: entries after the take, in solos
+/// that nothing was fitted on, below 200 beats a minute and above.
+#[test]
+fn entries_of_performed_solos_are_where_they_were_meant() {
+    for (name, tempo, least) in [("score-slow", "60-200", 0.97), ("score-fast", "200-300", 0.92)] {
+        let folder = folder(name).join("solos");
+        let solos = folder.to_str().unwrap();
+        let performed = ["perform", solos, "--solos", "200", "--tempo", tempo, "--seed", "311"];
+        assert_eq!(xtask(&performed).code, Some(0));
+        let share = agreed(&scored(&folder, &[]), "classes");
+        assert!(share >= least, "{tempo}: {share}");
+    }
+}
+
 /// The weights that ship.
 const WEIGHTS: &str = include_str!("../../core/src/ear/weights.txt");
 
@@ -300,6 +321,9 @@ fn what_the_models_reach_on_labelled_solos() {
         for (band, starts) in bands {
             assert!(f1(starts) >= 0.86, "{} {band}: {starts}", GRADES[grade]);
         }
+    }
+    for grade in ["settled", "classes"] {
+        assert!(agreed(&scores, grade) >= 0.965, "{grade}: {}", scores["entries"][grade]);
     }
     for lesson in scores["taught"]["lessons"].as_array().unwrap() {
         assert!(f1(&lesson["taught"]) > f1(&lesson["untaught"]), "{lesson}");

@@ -33,15 +33,15 @@ pub const SOURCE: &str =
 #[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
-        Measure::BeatOneEntries => [0.0, 0.0, 0.062, 0.121, 0.250],
-        Measure::OnePlaceEntries => [0.150, 0.185, 0.229, 0.294, 0.364],
+        Measure::BeatOneEntries => [0.0, 0.0, 0.065, 0.121, 0.250],
+        Measure::OnePlaceEntries => [0.150, 0.188, 0.231, 0.294, 0.361],
         Measure::ShortPhrases => [0.0, 0.083, 0.188, 0.306, 0.484],
         Measure::LongLines => [0.500, 0.800, 0.911, 1.0, 1.0],
         Measure::OverTheBar => [0.795, 0.875, 0.939, 1.0, 1.0],
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
-        Measure::OnBeatExits => [0.193, 0.286, 0.392, 0.482, 0.573],
-        Measure::UnevenEighths => [0.114, 0.160, 0.212, 0.268, 0.333],
-        Measure::Lag => [-12.8, -7.8, 0.6, 6.6, 14.8],
+        Measure::OnBeatExits => [0.193, 0.286, 0.393, 0.482, 0.578],
+        Measure::UnevenEighths => [0.111, 0.161, 0.216, 0.265, 0.333],
+        Measure::Lag => [-13.1, -7.8, 0.6, 6.6, 14.7],
     };
     Norm { low, lower, median, upper, high }
 }
@@ -55,4 +55,4 @@ pub fn usual_lag_ms(tempo: Tempo) -> f64 {
 }
 
 /// Milliseconds at tempo 0, and more of them for each quarter a minute.
-pub const USUAL_LAG: (f64, f64) = (48.7, -0.1630);
+pub const USUAL_LAG: (f64, f64) = (48.9, -0.1638);

@@ -45,8 +45,8 @@ const FARTHEST: f64 = 4.0;
 /// late a pair's notes are together, the share of odd beats, and how lateness goes over from note to
 /// note. Who is late by chance is late anew with each note.
 /// Origin: fitted with the rest of [`super::odds`].
-const STEADY: f64 = 9.9343;
-const STEADY_BY: [f64; 4] = [-0.3474, -5.8675, 1.0324, -6.5006];
+const STEADY: f64 = 11.2192;
+const STEADY_BY: [f64; 4] = [-0.4017, -5.7112, -1.2297, -6.3284];
 const WIDEST: f64 = 40.0;
 
 /// The part of a lag that notes off the beat have. Origin: soloists delay beats and play off-beats
@@ -147,10 +147,9 @@ impl Habit {
     }
 
     /// How far ahead of a beat of a pulse that lasts `pulse` seconds a note belongs to it, in
-    /// pulses.
-    pub fn ahead(&self, pulse: f64) -> f64 {
-        let seconds =
-            if self.steadiness() > 0.0 { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
+    /// pulses; of a player who is taken to be steady, or not.
+    pub fn ahead(&self, pulse: f64, steady: bool) -> f64 {
+        let seconds = if steady { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
         (seconds / pulse).min(MOST_AHEAD)
     }
 
@@ -169,9 +168,20 @@ impl Habit {
         self.and > SWUNG
     }
 
+    /// Whether his beats are found as a steady player's.
+    pub fn is_steady(&self) -> bool {
+        self.steadiness() > 0.0
+    }
+
     /// Keeps what is known of the player, whose line begins anew.
     pub fn begin_anew(&mut self) {
         self.last = None;
+    }
+
+    /// Of that only his lag and swing: how steady he is, is heard anew by them.
+    pub fn timing_only(self) -> Self {
+        let Self { lag, and, pairs, means, .. } = self;
+        Self { lag, and, pairs, means, ..Self::default() }
     }
 
     /// Takes in the notes of a beat that is complete, in pulses of `pulse` seconds from it; `away` is
@@ -247,15 +257,15 @@ mod tests {
         let habit = after((0..200).map(pair), |[on, off]| [on - 0.08, off - 2.0 / 3.0 - 0.04]);
         assert!((habit.off_beat_lag() - 0.020).abs() < 0.003, "{habit:?}");
         assert!((habit.and() - 2.0 / 3.0).abs() < 0.01 && habit.swings());
-        assert!(habit.steadiness() > 0.0);
-        assert!(habit.ahead(0.5) > 0.0 && habit.ahead(0.05) <= MOST_AHEAD);
+        assert!(habit.is_steady());
+        assert!(habit.ahead(0.5, true) > 0.0 && habit.ahead(0.05, true) <= MOST_AHEAD);
     }
 
     #[test]
     fn a_line_that_is_late_with_its_beats_is_not_steady() {
         let pair = |n: usize| [[0.0, 0.56], [0.2, 0.76], [0.1, 0.66]][n % 3];
         let late = |[on, off]: [f64; 2]| [on - 0.1, off - 0.66];
-        assert!(after((0..200).map(pair), late).steadiness() < 0.0);
+        assert!(!after((0..200).map(pair), late).is_steady());
     }
 
     #[test]

@@ -9,6 +9,7 @@ use crate::reading::{Reading, Spot, alone};
 use crate::room::make_room;
 use crate::settings::Feel;
 use crate::slot::Slot;
+use core::ops::Range;
 
 /// Notes of a beat that are followed; past them a beat is read as if it were over.
 const FOLLOWED: usize = 32;
@@ -109,7 +110,9 @@ impl BeatReader {
     ) -> Option<usize> {
         let settled = self.settled();
         let before = self.readings.split_off(settled.min(self.readings.len()));
-        while let Some(group) = self.group(self.readings.len(), count, &spot) {
+        while let Some(group) =
+            self.group(self.readings.len()..count, self.habit.is_steady(), &spot)
+        {
             let over = group.over || whole;
             let away = self.push(&group, over, &begins);
             if !over {
@@ -140,14 +143,25 @@ impl BeatReader {
             return None;
         }
         *self = Self::new(self.feel);
+        let first: Vec<Option<Spot>> = (0..count.min(LEARNT_FROM)).map(&spot).collect();
+        self.learn(&first);
+        self.habit = self.habit.timing_only();
+        self.learn(&first);
+        self.habit.begin_anew();
+        let spot = |onset: usize| first.get(onset).map_or_else(|| spot(onset), |spot| *spot);
+        self.read(count, true, spot, begins)
+    }
+
+    /// Learns the player's timing from the first onsets of a line, which are not read. Beats are found
+    /// as a steady player's: else who comes in early seems to come in late for the beat before.
+    fn learn(&mut self, line: &[Option<Spot>]) {
         let mut heard = 0;
-        while let Some(group) = self.group(heard, count.min(LEARNT_FROM), &spot) {
+        let spot = |onset: usize| line.get(onset).copied().flatten();
+        while let Some(group) = self.group(heard..line.len(), true, spot) {
             heard += group.notes.len();
             let away = self.by_player(&group, &group.onsets()).map(|by_player| by_player.away);
             self.learn_from(&group, &away.unwrap_or_default());
         }
-        self.habit.begin_anew();
-        self.read(count, true, spot, begins)
     }
 
     /// Takes in a beat that is complete, whose notes are so late by the player's timing, in spreads.
@@ -172,18 +186,20 @@ impl BeatReader {
         if spot.swings { self.feel } else { Feel::Straight }
     }
 
-    /// The notes of the beat that onset `start` belongs to, from there on.
+    /// The first onsets of `line` that belong to one beat, of a player who is taken to be steady, or
+    /// not.
     fn group(
         &self,
-        start: usize,
-        count: usize,
+        line: Range<usize>,
+        steady: bool,
         spot: impl Fn(usize) -> Option<Spot>,
     ) -> Option<Group> {
+        let start = line.start;
         let mut group: Option<Group> = None;
-        for onset in start..count {
+        for onset in line {
             let spot = spot(onset)?;
             let position = spot.position();
-            let ahead = 1.0 - position <= self.habit.ahead(spot.seconds.0);
+            let ahead = 1.0 - position <= self.habit.ahead(spot.seconds.0, steady);
             let from = if ahead { position - 1.0 } else { position };
             let home = if ahead { spot.pulse + spot.length } else { spot.pulse };
             let beat = HomeBeat { start: home, length: spot.length };
