@@ -12,8 +12,9 @@ use overbar_library::{
     Library, Origin, Owner, Query, Stamp, Start, TuneId, default_path, new_take_id,
 };
 
-/// Types `text` into the field that is called `label`.
+/// Types `text` into the field that is called `label`, as soon as it is there.
 pub fn type_into(desktop: &mut Desktop, label: &str, text: &str) {
+    until(desktop, |d| d.query_by_label_contains(label).is_some());
     desktop.get_by_label_contains(label).click_accesskit();
     desktop.run();
     desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit(text);
