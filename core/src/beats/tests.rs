@@ -73,6 +73,24 @@ fn a_steady_player_is_read_by_lag_and_swing() {
     assert!(later.chunks(2).all(|pair| pair == [Slot::On, Slot::Half]), "{later:?}");
 }
 
+/// Eighths 70 ms late at 200, with a ratio of 2: sixteenths while nothing is known of the player, and
+/// eighths from the first one on when the take is over.
+#[test]
+fn a_whole_line_is_read_by_its_player_from_the_first_note_on() {
+    let late = 0.07 * 200.0 / 60.0;
+    let beat = |n: u32| [f64::from(n) + late, f64::from(n) + 2.0 / 3.0 + 0.5 * late];
+    let beats: Vec<f64> = (0..80).flat_map(beat).collect();
+    let settled = read(&beats, 200.0, Feel::Auto, true);
+    assert_eq!(slots(&settled[..2]), [Slot::Quarter, Slot::ThreeQuarters]);
+    let spot = |index: usize| beats.get(index).map(|beat| spot(*beat, 200.0));
+    let mut whole = BeatReader::new(Feel::Auto);
+    feed(&mut whole, &beats[..50], 200.0, false);
+    whole.read_whole(beats.len(), spot, |index| index == 0);
+    let slots = slots(whole.readings());
+    assert!(slots.chunks(2).all(|pair| pair == [Slot::On, Slot::Half]), "{slots:?}");
+    assert_eq!(whole.read_whole(beats.len(), spot, |index| index == 0), None);
+}
+
 #[test]
 fn a_beat_settles_when_a_note_of_another_has_come() {
     let settled = |beats: &[f64], whole| -> Vec<bool> {
