@@ -3,7 +3,7 @@
 
 use crate::board::BoardDesk;
 use crate::board::cutting::Wish;
-use crate::board::tune::TuneText;
+use crate::board::tune::TuneField;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
@@ -47,8 +47,9 @@ pub enum Ask {
     Undo,
     /// Take a take of the library into the project.
     Fetch(Box<Stored>),
-    /// Set the tune that is played: its name, which brings the form that is known of it, or its form.
-    SetTune(TuneText),
+    /// Set a field of the tune that is played: its name, which brings the form that is known of it, or
+    /// another.
+    SetTune(TuneField, String),
     /// Say which tune a take is of; an empty name says that it is not known.
     Retune(TakeId, String),
     /// Compare takes, cut a comp, write or read files.
@@ -92,9 +93,9 @@ impl Ask {
                     return Err(LibraryError::Other(fault));
                 }
             }
-            Self::SetTune(text) => {
+            Self::SetTune(field, typed) => {
                 let mut tune = board.tune();
-                tune.set_known(text, keeper);
+                tune.type_into(field, typed, keeper);
                 keeper.set_playing(session, tune.playing());
             }
             Self::Retune(id, name) => keeper.retune(id, &name),

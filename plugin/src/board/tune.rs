@@ -26,7 +26,36 @@ pub struct TuneText {
     pub chords: String,
 }
 
+/// A field that is typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TuneField {
+    /// [`TuneText::name`].
+    Name,
+    /// [`TuneText::player`].
+    Player,
+    /// [`TuneText::bars`].
+    Bars,
+    /// [`TuneText::first_bar`].
+    FirstBar,
+    /// [`TuneText::sections`].
+    Sections,
+    /// [`TuneText::chords`].
+    Chords,
+}
+
 impl TuneText {
+    /// What stands in a field.
+    pub fn field(&mut self, field: TuneField) -> &mut String {
+        match field {
+            TuneField::Name => &mut self.name,
+            TuneField::Player => &mut self.player,
+            TuneField::Bars => &mut self.bars,
+            TuneField::FirstBar => &mut self.first_bar,
+            TuneField::Sections => &mut self.sections,
+            TuneField::Chords => &mut self.chords,
+        }
+    }
+
     /// What would have been typed for a tune, played by `player`.
     #[must_use]
     pub fn of(tune: &overbar_library::Tune, player: &str) -> Self {
@@ -80,13 +109,20 @@ impl Tune {
 
     /// Sets what was typed, and the form that is known of a tune where another name was typed. A name
     /// that is not known goes with what is there.
-    pub fn set_known(&mut self, text: TuneText, keeper: &Keeper) {
+    fn set_known(&mut self, text: TuneText, keeper: &Keeper) {
         let known = keeper.tune(&text.name).filter(|_| !self.text.is_called(&text.name));
         let text = match known {
             Some(tune) => TuneText::of(&tune, &text.player),
             None => text,
         };
         self.set(text);
+    }
+
+    /// Sets one field, and leaves the others as they are by now.
+    pub fn type_into(&mut self, field: TuneField, typed: String, keeper: &Keeper) {
+        let mut text = self.text.clone();
+        *text.field(field) = typed;
+        self.set_known(text, keeper);
     }
 
     /// Sets what was typed. What cannot be understood is told by [`Tune::fault`], and the form

@@ -5,7 +5,7 @@ use crate::player::Solo;
 use overbar::ask::Ask;
 use overbar::board::chosen::Columns;
 use overbar::board::cutting::Wish;
-use overbar::board::tune::TuneText;
+use overbar::board::tune::TuneField;
 use overbar::faults::last_made_here;
 use overbar::out::{FileKind, Subject};
 use overbar_core::comp::Aim;
@@ -50,7 +50,7 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     assert!(punched.0 >= PUNCH.0 - 0.1 && punched.1 <= PUNCH.1 + 0.1, "{punched:?}");
 
     let bars = "12".to_owned();
-    desk.shared.ask(Ask::SetTune(TuneText { bars, ..TuneText::default() }));
+    desk.shared.ask(Ask::SetTune(TuneField::Bars, bars));
     desk.wish(Wish::Folder(folder.to_str().unwrap().to_owned()));
     desk.wish(Wish::Columns(Columns::Bars(2)));
     desk.wish(Wish::Aim(Aim::OffBeat));

@@ -4,7 +4,7 @@
 use crate::desk::Desk;
 use crate::player::Solo;
 use overbar::ask::Ask;
-use overbar::board::tune::TuneText;
+use overbar::board::tune::{TuneField, TuneText};
 use overbar_core::parts::PartRow;
 use overbar_core::take::TakeId;
 use overbar_library::project::Unpacked;
@@ -39,7 +39,16 @@ fn phrases(
 }
 
 fn settle(desk: &Desk, text: TuneText) {
-    desk.shared.ask(Ask::SetTune(text.clone()));
+    let TuneText { name, bars, sections, .. } = text.clone();
+    // Sections go first and last, so that no bars are set that they do not fill.
+    for (field, typed) in [
+        (TuneField::Sections, String::new()),
+        (TuneField::Name, name),
+        (TuneField::Bars, bars),
+        (TuneField::Sections, sections),
+    ] {
+        desk.shared.ask(Ask::SetTune(field, typed));
+    }
     desk.until("the tune is set", |board| board.tune == text);
 }
 
@@ -59,7 +68,7 @@ fn takes_of_two_tunes_have_their_own_choruses() {
     assert_eq!(phrases(&desk, second, |parts| &parts.choruses), [4, 4, 4]);
 
     // The name alone brings the form back.
-    desk.shared.ask(Ask::SetTune(tune(" harbour LIGHTS out ", "8", "")));
+    desk.shared.ask(Ask::SetTune(TuneField::Name, " harbour LIGHTS out ".to_owned()));
     let board = desk.until("the form is back", |board| board.tune.bars == "12");
     assert_eq!(board.tune, long);
     assert!(

@@ -8,24 +8,24 @@ use super::super::text::Line;
 use super::super::{View, button, help};
 use super::tunes;
 use crate::ask::Ask;
-use crate::board::tune::TuneText;
+use crate::board::tune::TuneField;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::form::Form;
 
 /// Bars in a row of the drawing.
 const IN_A_ROW: u32 = 8;
 
-/// What a field holds, to be read and to be set.
-type Part = (&'static str, &'static str, fn(&mut TuneText) -> &mut String);
+/// What a field is called, what stands there while it is empty, and which it is.
+type Part = (&'static str, &'static str, TuneField);
 
-/// The fields: what they are called, what stands there while they are empty, what they hold.
+/// The fields.
 const FIELDS: [Part; 6] = [
-    ("Tune", "no name yet", |text| &mut text.name),
-    ("Player", "nobody named", |text| &mut text.player),
-    ("Bars of a chorus", "no form yet: type 12, 16, 32", |text| &mut text.bars),
-    ("First bar", "1", |text| &mut text.first_bar),
-    ("Sections", "none: type A8 A8 B8 A8", |text| &mut text.sections),
-    ("Chords", "none: type | Cm7 | F7 | Bb |", |text| &mut text.chords),
+    ("Tune", "no name yet", TuneField::Name),
+    ("Player", "nobody named", TuneField::Player),
+    ("Bars of a chorus", "no form yet: type 12, 16, 32", TuneField::Bars),
+    ("First bar", "1", TuneField::FirstBar),
+    ("Sections", "none: type A8 A8 B8 A8", TuneField::Sections),
+    ("Chords", "none: type | Cm7 | F7 | Bb |", TuneField::Chords),
 ];
 
 /// The view, over the whole of `ui`.
@@ -43,20 +43,19 @@ pub fn form(
     let widest = FIELDS.map(|(name, ..)| Line::new(ui.painter(), name, style.small, ink).width());
     let names = widest.into_iter().fold(0.0, f32::max) + style.len(14.0);
     let mut top = area.top();
-    for (name, empty, of) in FIELDS {
+    for (name, empty, part) in FIELDS {
         let lane = Rect::from_x_y_ranges(area.x_range(), top..=top + pitch);
         let label = lane.with_max_x(lane.left() + names);
         let response = ui.interact(label, ui.scope_id().with(("label", name)), Sense::hover());
         help::explain(ui, style, response, help::FORM);
         let line = Line::new(ui.painter(), name, style.small, ink);
         line.paint(ui.painter(), label.left_center(), Align2::LEFT_CENTER);
-        let held = of(&mut text).clone();
+        let held = text.field(part).clone();
         let shown =
             Field { id: name, label: name, text: &held, typed: &held, empty, centred: false };
         let place = lane.with_min_x(label.right());
         if let Some(typed) = field(ui, style, place, shown, state) {
-            *of(&mut text) = typed;
-            acts.push(Act::Ask(Ask::SetTune(text.clone())));
+            acts.push(Act::Ask(Ask::SetTune(part, typed)));
         }
         top += pitch;
         if name == FIELDS[0].0 && !view.board.tunes.is_empty() {
@@ -64,8 +63,7 @@ pub fn form(
             if let Some(known) =
                 tunes::known(ui, style, lane, (&view.board.tunes, &text.name), state)
             {
-                text.name = known;
-                acts.push(Act::Ask(Ask::SetTune(text.clone())));
+                acts.push(Act::Ask(Ask::SetTune(part, known)));
             }
             top += pitch;
         }
