@@ -40,10 +40,11 @@ fn phrases(
 
 fn settle(desk: &Desk, text: TuneText) {
     let TuneText { name, bars, sections, .. } = text.clone();
-    // Sections go first and last, so that no bars are set that they do not fill.
+    // The name goes first, for what follows is of that tune; no bars are set that its sections do not
+    // fill.
     for (field, typed) in [
-        (TuneField::Sections, String::new()),
         (TuneField::Name, name),
+        (TuneField::Sections, String::new()),
         (TuneField::Bars, bars),
         (TuneField::Sections, sections),
     ] {
