@@ -29,6 +29,9 @@ impl Keeper {
         let (edited, deleted) = (Stamp::now(), false);
         if let Some(id) = TuneId::of(tune) {
             let (name, form) = (tune.trim().to_owned(), form.clone());
+            // What is said now is later than what was, though it be in the same millisecond.
+            let known = self.tunes.get(&id).map(|known| Stamp(known.edited.0.saturating_add(1)));
+            let edited = known.map_or(edited, |known| edited.max(known));
             self.know_tune(Tune { id, name, form, edited, deleted });
         }
         if let Some(id) = PlayerId::of(player) {
