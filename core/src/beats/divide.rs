@@ -28,6 +28,9 @@ impl Lying {
         if onsets.is_empty() || onsets.len() > usize::from(parts) || usize::from(parts) > MOST {
             return None;
         }
+        if let Some(steps) = nearest(onsets, parts) {
+            return Some(Self { parts, steps });
+        }
         // The least sum so far with a note on each part, and the part of the note before.
         let mut sums = [0.0; MOST];
         let mut before = [[0; MOST]; MOST];
@@ -119,6 +122,23 @@ pub(super) fn together(division: Division) -> bool {
     division == Division::Two
 }
 
+/// The nearest part of each note, the earlier of two; `None` where notes share one.
+fn nearest(onsets: &[f64], parts: u8) -> Option<[u8; MOST]> {
+    let mut steps = [0; MOST];
+    let mut free = 0;
+    for (slot, onset) in steps.iter_mut().zip(onsets) {
+        let at = onset * f64::from(parts);
+        let later = whole(at + 0.5);
+        let step = if f64::from(later) - at == 0.5 { later.saturating_sub(1) } else { later };
+        *slot = step.min(parts.saturating_sub(1));
+        if *slot < free {
+            return None;
+        }
+        free = *slot + 1;
+    }
+    Some(steps)
+}
+
 pub(super) fn share(step: u8, parts: u8) -> f64 {
     f64::from(step) / f64::from(parts)
 }
@@ -147,6 +167,12 @@ mod tests {
         assert_eq!(steps(&[0.01, 0.1], 2), Some(vec![0, 1]));
         assert_eq!(steps(&[0.95], 2), Some(vec![1]));
         assert_eq!((steps(&[0.0, 0.5], 1), steps(&[], 2)), (None, None));
+        // Between two, on the earlier; where two would share one, the one gives way for which it costs least.
+        assert_eq!((steps(&[0.25], 2), steps(&[-0.1], 4)), (Some(vec![0]), Some(vec![0])));
+        assert_eq!(
+            (steps(&[0.44, 0.55], 4), steps(&[0.5, 0.55], 4)),
+            (Some(vec![1, 2]), Some(vec![2, 3]))
+        );
     }
 
     /// As the labels of beats in the Weimar Jazz Database have it, here with onsets that are made up.

@@ -1,7 +1,7 @@
 //! Whether a beat is rather to be read by itself or by its player's timing.
 //!
 //! Both readings are made, and a place is as likely as both say, each by its share. What the player
-//! has shown so far tells that share, and how well the beat fits either reading.
+//! has shown so far tells that share, and how well the beat fits his timing.
 //!
 //! Fitted by `tests/fit/fit_divisions.py`, so that what was meant at phrase starts is likely: in
 //! the labelled solos of the Weimar Jazz Database's open half (Pfleiderer and others 2017), of which

@@ -219,8 +219,9 @@ impl BeatReader {
     fn push(&mut self, group: &Group, over: bool, begins: impl Fn(usize) -> bool) -> Vec<f64> {
         let Some((spot, ..)) = group.notes.first() else { return Vec::new() };
         let (onsets, count) = (group.onsets(), group.notes.len());
-        let is_heard = over || count > 1;
-        let Some(by_player) = self.by_player(group, &onsets).filter(|_| is_heard) else {
+        // The first note of a beat is read by itself until another comes.
+        let is_alone = count == 1 && !over;
+        let Some(by_player) = self.by_player(group, &onsets).filter(|_| !is_alone) else {
             for (index, (spot, ..)) in (group.start..).zip(&group.notes) {
                 let role = if begins(index) { Role::PhraseStart } else { Role::Inside };
                 make_room(&mut self.readings);

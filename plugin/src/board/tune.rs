@@ -107,22 +107,17 @@ impl Tune {
         Cow::Owned(keeper.tune(name).as_ref().map(Self::of).unwrap_or_default())
     }
 
-    /// Sets what was typed, and the form that is known of a tune where another name was typed. A name
-    /// that is not known goes with what is there.
-    fn set_known(&mut self, text: TuneText, keeper: &Keeper) {
+    /// Sets one field, and leaves the others as they are by now; and the form that is known of a tune
+    /// where another name is typed. A name that is not known goes with what is there.
+    pub fn type_into(&mut self, field: TuneField, typed: String, keeper: &Keeper) {
+        let mut text = self.text.clone();
+        *text.field(field) = typed;
         let known = keeper.tune(&text.name).filter(|_| !self.text.is_called(&text.name));
         let text = match known {
             Some(tune) => TuneText::of(&tune, &text.player),
             None => text,
         };
         self.set(text);
-    }
-
-    /// Sets one field, and leaves the others as they are by now.
-    pub fn type_into(&mut self, field: TuneField, typed: String, keeper: &Keeper) {
-        let mut text = self.text.clone();
-        *text.field(field) = typed;
-        self.set_known(text, keeper);
     }
 
     /// Sets what was typed. What cannot be understood is told by [`Tune::fault`], and the form

@@ -75,8 +75,7 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PlaceCl
 fn settled(phrases: &[Phrase], take: &Performance, settings: &Settings) -> Vec<PlaceClass> {
     let whole = WholeReading::of(take, phrases, settings);
     let score = whole.score(take);
-    let onset_of = |note| score.line.partition_point(|onset| onset.first < note);
-    let entries: Vec<usize> = phrases.iter().map(|phrase| onset_of(phrase.first_note)).collect();
+    let entries: Vec<usize> = phrases.iter().map(|phrase| score.onsets(phrase).start).collect();
     let spot = |onset: usize| score.spot(score.notes.get(score.line.get(onset)?.note)?);
     let mut reader = BeatReader::new(settings.feel);
     reader.read(score.line.len(), true, spot, |onset| entries.binary_search(&onset).is_ok());
