@@ -5,6 +5,7 @@
 
 use super::divide::{Lying, MOST};
 use super::habit::Habit;
+use arrayvec::ArrayVec;
 
 /// The ways a beat is divided, and what each costs against the whole beat.
 const BY_BEAT: [(u8, f64); 18] = [
@@ -60,13 +61,13 @@ const SHORTEST: f64 = 0.075;
 const OFF_BEAT: f64 = 1.179;
 
 /// Ways of laying notes, and how likely each is against others, as a logarithm.
-pub(super) type Ways = Vec<(Lying, f64)>;
+pub(super) type Ways = ArrayVec<(Lying, f64), { BY_BEAT.len() }>;
 
 /// The ways by the player.
 pub(super) struct ByPlayer {
     pub ways: Ways,
     /// How late each note is by the likeliest way, in spreads.
-    pub away: Vec<f64>,
+    pub away: ArrayVec<f64, MOST>,
 }
 
 /// By the beat: `onsets` in pulses from it.
@@ -96,6 +97,8 @@ pub(super) fn by_beat(onsets: &[f64]) -> Ways {
 pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> ByPlayer {
     let off_lag = habit.off_beat_lag() / pulse;
     let rate = (60.0 / pulse / REFERENCE).ln();
+    let on_time: ArrayVec<f64, MOST> =
+        onsets.iter().map(|onset| onset - off_lag).take(MOST).collect();
     let away = |lying: &Lying| {
         let lying = *lying;
         move |(onset, step): (&f64, &u8)| {
@@ -109,16 +112,12 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
     };
     let way = |(parts, cost): (u8, f64)| {
         // Where a note would lie without lag and swing; on the beat the lag is twice as large.
-        let plain = |onset: &f64| {
-            let on = onset - off_lag;
-            let even = if parts == 2 && on >= 0.5 * and { on + 0.5 - and } else { on };
+        let plain = |on: &f64| {
+            let even = if parts == 2 && *on >= 0.5 * and { on + 0.5 - and } else { *on };
             if even < 0.5 / f64::from(parts) { even - off_lag } else { even }
         };
-        let mut plain_onsets = [0.0; MOST];
-        for (slot, onset) in plain_onsets.iter_mut().zip(onsets) {
-            *slot = plain(onset);
-        }
-        let lying = Lying::of(plain_onsets.get(..onsets.len())?, parts)?;
+        let plain_onsets: ArrayVec<f64, MOST> = on_time.iter().map(plain).collect();
+        let lying = Lying::of(&plain_onsets, parts)?;
         let (mut squares, mut largest) = (0.0, 0.0_f64);
         for away in onsets.iter().zip(lying.steps()).map(away(&lying)) {
             squares += (away * away).min(FARTHEST);

@@ -9,6 +9,7 @@ use crate::reading::{Reading, Spot, alone};
 use crate::room::make_room;
 use crate::settings::Feel;
 use crate::slot::Slot;
+use arrayvec::ArrayVec;
 use core::ops::Range;
 
 /// Notes of a beat that are followed; past them a beat is read as if it were over.
@@ -47,17 +48,14 @@ pub struct BeatReader {
 struct Group {
     start: usize,
     beat: HomeBeat,
-    /// Where each fell, pulses on to its beat, and pulses from that beat.
-    notes: Vec<(Spot, i8, f64)>,
+    /// Where the first fell.
+    first: Spot,
+    /// Where each fell, in pulses from the beat.
+    onsets: ArrayVec<f64, FOLLOWED>,
+    /// Pulses from where each fell on to the beat.
+    shifts: ArrayVec<i8, FOLLOWED>,
     /// A note of another beat has come.
     over: bool,
-}
-
-impl Group {
-    /// Where its notes fell, in pulses from the beat.
-    fn onsets(&self) -> Vec<f64> {
-        self.notes.iter().map(|note| note.2).collect()
-    }
 }
 
 impl Default for BeatReader {
@@ -114,7 +112,7 @@ impl BeatReader {
             self.group(self.readings.len()..count, self.habit.is_steady(), &spot)
         {
             let over = group.over || whole;
-            let away = self.push(&group, over, &begins);
+            let away = self.push(&group, over, &spot, &begins);
             if !over {
                 break;
             }
@@ -158,27 +156,27 @@ impl BeatReader {
         let mut heard = 0;
         let spot = |onset: usize| line.get(onset).copied().flatten();
         while let Some(group) = self.group(heard..line.len(), true, spot) {
-            heard += group.notes.len();
-            let away = self.by_player(&group, &group.onsets()).map(|by_player| by_player.away);
+            heard += group.onsets.len();
+            let away = self.by_player(&group).map(|by_player| by_player.away);
             self.learn_from(&group, &away.unwrap_or_default());
         }
     }
 
     /// Takes in a beat that is complete, whose notes are so late by the player's timing, in spreads.
     fn learn_from(&mut self, group: &Group, away: &[f64]) {
-        if let Some((first, ..)) = group.notes.first().filter(|note| together(note.0.division)) {
-            self.habit.take(&group.onsets(), first.seconds.0, away, group.beat);
+        if together(group.first.division) {
+            self.habit.take(&group.onsets, group.first.seconds.0, away, group.beat);
         }
     }
 
     /// The ways of a beat by the player's timing; `None` where its notes are not read together.
-    fn by_player(&self, group: &Group, onsets: &[f64]) -> Option<ByPlayer> {
-        let (spot, ..) = group.notes.first()?;
-        if !together(spot.division) || onsets.len() > MOST {
+    fn by_player(&self, group: &Group) -> Option<ByPlayer> {
+        let Group { first, onsets, .. } = group;
+        if !together(first.division) || onsets.len() > MOST {
             return None;
         }
-        let and = if self.feel_of(spot) == Feel::Straight { 0.5 } else { self.habit.and() };
-        Some(by_player(onsets, spot.seconds.0, &self.habit, and))
+        let and = if self.feel_of(first) == Feel::Straight { 0.5 } else { self.habit.and() };
+        Some(by_player(onsets, first.seconds.0, &self.habit, and))
     }
 
     /// The feel in which a beat is read: eighths of other pulses than quarters do not swing.
@@ -203,55 +201,64 @@ impl BeatReader {
             let from = if ahead { position - 1.0 } else { position };
             let home = if ahead { spot.pulse + spot.length } else { spot.pulse };
             let beat = HomeBeat { start: home, length: spot.length };
-            let (notes, over) = (Vec::new(), false);
-            let group = group.get_or_insert(Group { start, beat, notes, over });
-            if !beat.is(group.beat.start) || group.notes.len() == FOLLOWED {
+            let group = group.get_or_insert_with(|| {
+                let (onsets, shifts) = (ArrayVec::new(), ArrayVec::new());
+                Group { start, beat, first: spot, onsets, shifts, over: false }
+            });
+            if !beat.is(group.beat.start) || group.onsets.try_push(from).is_err() {
                 group.over = true;
                 break;
             }
-            group.notes.push((spot, i8::from(ahead), from));
+            group.shifts.extend([i8::from(ahead)]);
         }
         group
     }
 
     /// Reads the notes of a beat. Gives how late each is by the player's timing, in spreads, where
     /// they are read together.
-    fn push(&mut self, group: &Group, over: bool, begins: impl Fn(usize) -> bool) -> Vec<f64> {
-        let Some((spot, ..)) = group.notes.first() else { return Vec::new() };
-        let (onsets, count) = (group.onsets(), group.notes.len());
-        // The first note of a beat is read by itself until another comes.
-        let is_alone = count == 1 && !over;
-        let Some(by_player) = self.by_player(group, &onsets).filter(|_| !is_alone) else {
-            for (index, (spot, ..)) in (group.start..).zip(&group.notes) {
-                let role = if begins(index) { Role::PhraseStart } else { Role::Inside };
-                make_room(&mut self.readings);
-                self.readings.push(Reading { settled: over, ..alone(spot, role, self.feel) });
-            }
-            return Vec::new();
+    fn push(
+        &mut self,
+        group: &Group,
+        over: bool,
+        spot: impl Fn(usize) -> Option<Spot>,
+        begins: impl Fn(usize) -> bool,
+    ) -> ArrayVec<f64, MOST> {
+        let Group { start, first, onsets, .. } = group;
+        let by_itself = |index| {
+            let role = if begins(index) { Role::PhraseStart } else { Role::Inside };
+            spot(index).map(|spot| Reading { settled: over, ..alone(&spot, role, self.feel) })
         };
-        let feel = self.feel_of(spot);
-        let (by_beat, of_player) = if let Some(lying) = self.habit.exact(&onsets) {
-            (vec![(lying, 0.0)], 0.0)
+        // The first note of a beat is read by itself until another comes.
+        let is_alone = onsets.len() == 1 && !over;
+        let Some(by_player) = self.by_player(group).filter(|_| !is_alone) else {
+            for index in (*start..).take(onsets.len()) {
+                let reading = by_itself(index);
+                make_room(&mut self.readings);
+                self.readings.extend(reading);
+            }
+            return ArrayVec::new();
+        };
+        let feel = self.feel_of(first);
+        let (by_beat, of_player) = if let Some(lying) = self.habit.exact(onsets) {
+            (Ways::from_iter([(lying, 0.0)]), 0.0)
         } else {
-            let by_beat = by_beat(&onsets);
-            let of_player = odds::of_player(&self.habit, spot.seconds.0, &by_beat, &by_player);
+            let by_beat = by_beat(onsets);
+            let of_player = odds::of_player(&self.habit, first.seconds.0, &by_beat, &by_player);
             (by_beat, of_player)
         };
         let swings = feel == Feel::Swing || (feel == Feel::Auto && self.habit.swings());
-        for (note, (spot, shift, from)) in group.notes.iter().enumerate() {
-            make_room(&mut self.readings);
-            let mut likely = [0.0; SLOTS.len()];
-            add(&mut likely, of_player, shares(&by_player.ways, note, count, feel == Feel::Swing));
-            add(&mut likely, 1.0 - of_player, shares(&by_beat, note, count, swings));
+        let mut likely = [[0.0; SLOTS.len()]; MOST];
+        add(&mut likely, of_player, &by_player.ways, onsets.len(), feel == Feel::Swing);
+        add(&mut likely, 1.0 - of_player, &by_beat, onsets.len(), swings);
+        for (note, (from, likely)) in onsets.iter().zip(likely).enumerate() {
             let (slot, confidence) = likeliest(likely);
             // What lies exactly on a plain place is there, however the others lie.
-            if slot == Slot::Other && is_exact(&[*from]) {
-                let role =
-                    if begins(group.start + note) { Role::PhraseStart } else { Role::Inside };
-                self.readings.push(Reading { settled: over, ..alone(spot, role, self.feel) });
-                continue;
-            }
-            self.readings.push(Reading { slot, shift: *shift, confidence, settled: over });
+            let exact = slot == Slot::Other && is_exact(&[*from]);
+            let shift = group.shifts.get(note).copied().unwrap_or_default();
+            let together = || Some(Reading { slot, shift, confidence, settled: over });
+            let reading = if exact { by_itself(start + note) } else { together() };
+            make_room(&mut self.readings);
+            self.readings.extend(reading);
         }
         by_player.away
     }
@@ -271,22 +278,23 @@ const SLOTS: [Slot; 7] = [
 /// A share for each of [`SLOTS`].
 type Shares = [f64; SLOTS.len()];
 
-/// How likely a note has each spot by the ways of laying the notes of its beat; all 0 without any.
-fn shares(ways: &Ways, note: usize, notes: usize, swings: bool) -> Shares {
+/// Adds, `weight` times, how likely each of `notes` notes has each spot by the ways of laying them;
+/// nothing without any.
+fn add(to: &mut [Shares], weight: f64, ways: &Ways, notes: usize, swings: bool) {
     let most = ways.iter().map(|way| way.1).fold(f64::NEG_INFINITY, f64::max);
-    let mut shares = [0.0; SLOTS.len()];
-    for (lying, likely) in ways {
-        let slot = lying.slot(note, notes, swings);
-        if let Some((_, share)) = SLOTS.iter().zip(&mut shares).find(|(s, _)| **s == slot) {
-            *share += (likely - most).exp();
+    let odds: Ways = ways.iter().map(|(lying, likely)| (*lying, (likely - most).exp())).collect();
+    for (note, to) in to.iter_mut().enumerate().take(notes) {
+        let mut shares = [0.0; SLOTS.len()];
+        for (lying, odds) in &odds {
+            let slot = lying.slot(note, notes, swings);
+            if let Some((_, share)) = SLOTS.iter().zip(&mut shares).find(|(s, _)| **s == slot) {
+                *share += odds;
+            }
         }
+        let whole: f64 = shares.iter().sum();
+        let part = if whole > 0.0 { weight / whole } else { 0.0 };
+        to.iter_mut().zip(shares).for_each(|(to, share)| *to += part * share);
     }
-    let whole: f64 = shares.iter().sum();
-    if whole > 0.0 { shares.map(|share| share / whole) } else { shares }
-}
-
-fn add(to: &mut Shares, weight: f64, shares: Shares) {
-    to.iter_mut().zip(shares).for_each(|(to, share)| *to += weight * share);
 }
 
 /// The likeliest spot, with its probability: first whether it is on the beat, on the "and" or
