@@ -172,9 +172,9 @@ impl Intervals {
         Self { by, ..Self::default() }
     }
 
-    /// Takes the interval between the onset at second `before`, of key `key`, and `after`, where
-    /// the lengths before it have this `median`.
-    pub fn push(&mut self, (before, key): (f64, f64), after: &Onset, median: f64) {
+    /// Takes the interval between the onset at second `before`, of key `key`, and `after`, whose
+    /// length has this logarithm ([`log_length`]), where the lengths before it have this `median`.
+    pub fn push(&mut self, (before, key): (f64, f64), after: &Onset, log_gap: f64, median: f64) {
         let gap = after.at - before;
         let rest = match self.by {
             RestBy::NoteEnds => after.opens - after.before_ended,
@@ -189,7 +189,7 @@ impl Intervals {
         let others = others.saturating_sub(leaves.map_or(0, |leaves| is_short(leaves.held)));
         self.each.push(Interval {
             gap,
-            log_gap: log_length(gap),
+            log_gap,
             held,
             short: others + is_short(held),
             rest,
@@ -208,6 +208,12 @@ impl Intervals {
         self.ahead = ahead;
     }
 
+    /// What it knew of the whole take.
+    #[must_use]
+    pub fn into_ahead(self) -> Ahead {
+        self.ahead
+    }
+
     /// Looks on both sides of each interval that has not been forgotten: of those that have
     /// sixteen on each side, or as many as the take has. `around` are [`Intervals::medians_around`].
     pub fn look_around(&mut self, around: Vec<f64>) {
@@ -223,10 +229,8 @@ impl Intervals {
         for i in 0..self.each.len() {
             medians.push(median(&window));
             // From those around this one to those around the next.
-            let going = [i.checked_sub(RECENT).and_then(gap), gap(i + 1)];
-            going.into_iter().flatten().for_each(|gap| window.remove(gap));
-            let coming = [gap(i), gap(i + 1 + RECENT)];
-            coming.into_iter().flatten().for_each(|gap| window.insert(gap));
+            window.exchange(gap(i + 1), gap(i));
+            window.exchange(i.checked_sub(RECENT).and_then(gap), gap(i + 1 + RECENT));
         }
         medians
     }

@@ -20,7 +20,7 @@ mod window;
 use crate::line::Line;
 use crate::melody::{LineOnset, Melody};
 use crate::note::Note;
-use intervals::{Intervals, Onset, RECENT, RestBy, median};
+use intervals::{Intervals, Onset, RECENT, RestBy, log_length, median};
 use std::sync::LazyLock;
 use weights::Weights;
 use window::Window;
@@ -137,12 +137,12 @@ impl Ear {
         let newest = self.played.count().checked_sub(1).and_then(|i| self.played.get(i));
         let before = newest.map_or(first, |n| (n.ended_at, n.keys.1));
         let median = median(&self.recent);
-        self.played.push(before, onset, median);
-        self.gated.push(before, onset, median);
-        if let Some(i) = self.played.count().checked_sub(RECENT + 1) {
-            self.recent.remove(self.played.get(i).map_or(0.0, |interval| interval.gap));
-        }
-        self.recent.insert(onset.at - before.0);
+        let log_gap = log_length(onset.at - before.0);
+        self.played.push(before, onset, log_gap, median);
+        self.gated.push(before, onset, log_gap, median);
+        let leaves = self.played.count().checked_sub(RECENT + 1);
+        let leaves = leaves.map(|i| self.played.get(i).map_or(0.0, |interval| interval.gap));
+        self.recent.exchange(leaves, Some(onset.at - before.0));
     }
 
     /// Forgets what is too far back for the live and the settled grade.

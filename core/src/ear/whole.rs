@@ -1,5 +1,5 @@
-//! A line heard whole: gone through twice, so that at each onset all of it is known, and in
-//! stretches, so that a line of any length takes little memory.
+//! A line heard whole, so that at each onset all of it is known: a long one is gone through twice, and
+//! in stretches, so that a line of any length takes little memory.
 
 use super::Ear;
 use super::intervals::{Ahead, RECENT};
@@ -7,7 +7,7 @@ use crate::line::Line;
 use crate::note::Note;
 
 /// Onsets are judged so many at a time.
-const STRETCH: usize = 512;
+const STRETCH: usize = 2_048;
 
 /// As many intervals are kept from one stretch to the next: what the first of it look back over.
 const KEPT: usize = 4 * RECENT;
@@ -26,7 +26,15 @@ fn hear_by(
     finer: f64,
     mut judge: impl FnMut(&Ear, usize),
 ) {
-    let mut ear = look_ahead(line, notes, finer);
+    let mut ear = Ear::new(finer);
+    if line.len() <= stretch {
+        ear.look_ahead(line, notes, |_| {});
+        ear.look_around();
+        return (0..line.len()).for_each(|onset| judge(&ear, onset));
+    }
+    let mut scout = Ear::new(finer);
+    scout.look_ahead(line, notes, Ear::forget_the_past);
+    ear.knows_what_is_ahead_from(scout);
     let mut judged = 0;
     for (index, onset) in line.onsets(notes).enumerate() {
         ear.push(&onset);
@@ -42,25 +50,27 @@ fn hear_by(
     }
 }
 
-/// An ear that has heard nothing and knows what is to come.
-fn look_ahead(line: &Line, notes: &[Note], finer: f64) -> Ear {
-    let mut ear = Ear::new(finer);
-    let (mut played, mut gated) = (Ahead::default(), Ahead::default());
-    for onset in line.onsets(notes) {
-        ear.push(&onset);
-        played.hear(&ear.played);
-        gated.hear(&ear.gated);
-        ear.forget_the_past();
-    }
-    let mut ahead = Ear::new(finer);
-    for (intervals, mut known) in [(&mut ahead.played, played), (&mut ahead.gated, gated)] {
-        known.look_back();
-        intervals.look_ahead(known);
-    }
-    ahead
-}
-
 impl Ear {
+    /// Hears the line of `notes`, and then knows what was to come; `after_each` onset it may forget.
+    fn look_ahead(&mut self, line: &Line, notes: &[Note], after_each: impl Fn(&mut Self)) {
+        let (mut played, mut gated) = (Ahead::default(), Ahead::default());
+        for onset in line.onsets(notes) {
+            self.push(&onset);
+            played.hear(&self.played);
+            gated.hear(&self.gated);
+            after_each(self);
+        }
+        for (intervals, mut known) in [(&mut self.played, played), (&mut self.gated, gated)] {
+            known.look_back();
+            intervals.look_ahead(known);
+        }
+    }
+
+    fn knows_what_is_ahead_from(&mut self, scout: Self) {
+        self.played.look_ahead(scout.played.into_ahead());
+        self.gated.look_ahead(scout.gated.into_ahead());
+    }
+
     fn look_around(&mut self) {
         let around = self.played.medians_around();
         self.gated.look_around(around.clone());
@@ -124,7 +134,7 @@ mod tests {
             let at_once = by(usize::MAX);
             assert!(at_once.iter().filter(|(_, judged)| judged.begins).count() > 100);
             assert_eq!(at_once.len(), line.len());
-            for stretch in [64, 100, STRETCH] {
+            for stretch in [64, 100, 512, STRETCH] {
                 assert_eq!(by(stretch), at_once, "{stretch}");
             }
         }

@@ -37,6 +37,33 @@ impl Window {
         }
     }
 
+    /// Lets a length that was taken in go, and takes in another.
+    pub fn exchange(&mut self, going: Option<f64>, coming: Option<f64>) {
+        match (going, coming) {
+            (Some(going), Some(coming)) => self.replace(going, coming),
+            (Some(going), None) => self.remove(going),
+            (None, Some(coming)) => self.insert(coming),
+            (None, None) => {}
+        }
+    }
+
+    /// [`Self::remove`], then [`Self::insert`]: only what lies between the two has to move.
+    fn replace(&mut self, going: f64, coming: f64) {
+        let (from, to) = (self.before(going), self.before(coming));
+        if from >= self.len || self.sorted.get(from) != Some(&going) {
+            self.insert(coming);
+            return;
+        }
+        let mut next = coming;
+        if to > from {
+            let between = self.sorted.get_mut(from..to).unwrap_or_default();
+            between.iter_mut().rev().for_each(|slot| core::mem::swap(slot, &mut next));
+        } else {
+            let between = self.sorted.get_mut(to..=from).unwrap_or_default();
+            between.iter_mut().for_each(|slot| core::mem::swap(slot, &mut next));
+        }
+    }
+
     /// Lets a length that was taken in go.
     pub fn remove(&mut self, length: f64) {
         let place = self.before(length);
@@ -79,6 +106,11 @@ mod tests {
                 window.remove(held.remove(n as usize % held.len()));
             }
             window.remove(-1.0);
+            if let Some(last) = held.last_mut() {
+                let replacing = length(n + 1_000);
+                let going = core::mem::replace(last, replacing);
+                window.exchange(Some(going), Some(replacing));
+            }
             if held.len() < MOST {
                 window.insert(length(n));
                 held.push(length(n));

@@ -4,6 +4,7 @@ use super::NoteRole;
 use super::recent::Recent;
 use super::strike::{Graces, Strike};
 use crate::note::Note;
+use arrayvec::ArrayVec;
 use core::ops::Range;
 
 /// Notes this close are struck as one, in seconds. Origin: chords on a keyboard spread over up to
@@ -75,9 +76,9 @@ pub(super) fn read(
         return Step::Glitch;
     }
     roles.push(NoteRole::Under);
-    let mut members = vec![first];
+    let mut members = Members::from_iter([first]);
     let mut next = first + 1;
-    while members.len() < AROUND && next < first + 2 * AROUND {
+    while !members.is_full() && next < first + 2 * AROUND {
         if !around.is_within(STRUM, first, next) {
             break;
         }
@@ -93,6 +94,9 @@ pub(super) fn read(
     }
     Step::Strike(around.strike(&members, next, roles))
 }
+
+/// Notes of a strike.
+type Members = ArrayVec<usize, AROUND>;
 
 struct Around<'a> {
     notes: &'a [Note],
@@ -216,13 +220,13 @@ impl Around<'_> {
             self.is_within(0.0, *member, last)
                 || self.sounds_at(*member, self.on(last) + CHORD.min(0.5 * self.length(*member)))
         };
-        let (held, over): (Vec<usize>, Vec<usize>) =
-            members.iter().copied().partition(|member| is_held(member));
+        let (held, over): (Members, Members) = members.iter().copied().partition(is_held);
         let key = |note: usize| self.notes.get(note).map_or(0, |n| n.key);
         let top = held.iter().copied().max_by_key(|note| key(*note)).unwrap_or(last);
         let mut sorted = held;
         sorted.sort_unstable_by_key(|note| core::cmp::Reverse(key(*note)));
-        sorted.dedup_by_key(|note| key(*note));
+        let mut above = None;
+        sorted.retain(|note| above.replace(key(*note)) != Some(key(*note)));
         let gap = |(above, below): (&usize, &usize)| (key(*above) - key(*below), *below);
         let gaps = sorted.iter().zip(sorted.iter().skip(1)).map(gap);
         let lower_hand = gaps.max_by_key(|(gap, _)| *gap).filter(|(gap, _)| *gap >= FIFTH);
