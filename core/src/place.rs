@@ -111,6 +111,9 @@ pub struct BarLines<'a> {
 
 impl BarLines<'_> {
     fn shift(&self, beat: Beat) -> BeatSpan {
+        if self.beat_one_offset == 0 {
+            return BeatSpan(0.0);
+        }
         let written = self.metres.metre_at(beat).written_beat();
         BeatSpan(written.0 * f64::from(self.beat_one_offset))
     }

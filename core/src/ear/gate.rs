@@ -10,6 +10,9 @@ pub(super) const LONGEST_GATE: f64 = 0.12;
 /// How far a duration may be from the middle one, in seconds.
 const SAME_WITHIN: f64 = 0.004;
 
+/// Durations that lie so close to the middle one lie this close to each other, in seconds.
+const NEAR_ANY_OF_THEM: f64 = 2.01 * SAME_WITHIN;
+
 /// Whether note ends mean nothing, as known at the end of interval `i`.
 #[must_use]
 pub fn is_fixed(intervals: &Intervals, i: usize) -> bool {
@@ -26,6 +29,14 @@ pub fn is_fixed(intervals: &Intervals, i: usize) -> bool {
     let Some(lengths) = lengths.get_mut(..count).filter(|l| l.len() >= NEEDED) else {
         return false;
     };
+    // One of three at least is not among the two in sixteen that may be otherwise.
+    let all_near = |middle: &f64| {
+        let near = lengths.iter().filter(|l| (**l - middle).abs() <= NEAR_ANY_OF_THEM).count();
+        near * 8 >= count * 7
+    };
+    if !lengths.iter().take(3).any(all_near) {
+        return false;
+    }
     lengths.sort_unstable_by(f64::total_cmp);
     let Some(middle) = lengths.get(count / 2).copied().filter(|m| *m <= LONGEST_GATE) else {
         return false;

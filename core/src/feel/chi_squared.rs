@@ -1,6 +1,7 @@
 //! The chi-squared distribution: how far the scatter of a sample may lie from that of what it was
 //! drawn from.
 
+use super::points::Points;
 use core::f64::consts::PI;
 
 /// From this many degrees of freedom on the cube of a normal variable stands for it, which is
@@ -17,9 +18,11 @@ const HALVINGS: u32 = 80;
 /// variable (Abramowitz and Stegun 1964, 26.4.4, 26.4.5, 26.4.17).
 #[must_use]
 pub fn points_95(degrees: u32) -> Option<(f64, f64)> {
+    static KNOWN: Points<(f64, f64), { MANY as usize }> = Points::new();
+    let halved = |few| (by_halving(few, 0.975), by_halving(few, 0.025));
     match degrees {
         0 => None,
-        few if few < MANY => Some((by_halving(few, 0.975), by_halving(few, 0.025))),
+        few if few < MANY => Some(KNOWN.of(few, halved)),
         many => Some((by_cube(many, -1.0), by_cube(many, 1.0))),
     }
 }

@@ -13,6 +13,7 @@ pub mod distance;
 pub mod grid;
 pub mod lag;
 pub mod onsets;
+mod points;
 pub mod sample;
 pub mod student;
 pub mod swing;

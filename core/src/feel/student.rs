@@ -1,5 +1,6 @@
 //! The t distribution of Student: how many standard errors a 95 % interval of a mean reaches.
 
+use super::points::Points;
 use core::f64::consts::FRAC_PI_2;
 
 /// From this many degrees of freedom on the expansion in their reciprocal is exact to 1e-7.
@@ -14,9 +15,10 @@ const HALVINGS: u32 = 60;
 /// in the reciprocal of the degrees (Abramowitz and Stegun 1964, 26.7.3, 26.7.4, 26.7.5).
 #[must_use]
 pub fn point_975(degrees: u32) -> Option<f64> {
+    static KNOWN: Points<f64, { MANY as usize }> = Points::new();
     match degrees {
         0 => None,
-        few if few < MANY => Some(by_halving(few)),
+        few if few < MANY => Some(KNOWN.of(few, by_halving)),
         many => Some(by_expansion(f64::from(many))),
     }
 }
