@@ -96,6 +96,7 @@ pub(super) fn by_beat(onsets: &[f64]) -> Ways {
 /// `and`.
 pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> ByPlayer {
     let off_lag = habit.off_beat_lag() / pulse;
+    let spreads = pulse / SPREAD;
     let rate = (60.0 / pulse / REFERENCE).ln();
     let on_time: ArrayVec<f64, MOST> =
         onsets.iter().map(|onset| onset - off_lag).take(MOST).collect();
@@ -107,7 +108,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
                 (2, _) => and + off_lag,
                 _ => lying.place(*step) + off_lag,
             };
-            (onset - expected) * pulse / SPREAD
+            (onset - expected) * spreads
         }
     };
     let way = |(parts, cost): (u8, f64)| {

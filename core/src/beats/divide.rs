@@ -2,6 +2,8 @@
 
 use crate::metre::Division;
 use crate::slot::Slot;
+use core::array::from_fn;
+use std::sync::LazyLock;
 
 /// Most notes of a beat that are read together.
 pub(super) const MOST: usize = 12;
@@ -139,8 +141,19 @@ fn nearest(onsets: &[f64], parts: u8) -> Option<[u8; MOST]> {
     Some(steps)
 }
 
-pub(super) fn share(step: u8, parts: u8) -> f64 {
-    f64::from(step) / f64::from(parts)
+/// Most parts of a beat.
+const MOST_PARTS: usize = 20;
+
+/// By number of parts, where each begins: a table, for a division is slow.
+static SHARES: LazyLock<[[f64; MOST_PARTS]; MOST_PARTS + 1]> = LazyLock::new(|| {
+    let count = |n| u8::try_from(n).map_or(0.0, f64::from);
+    from_fn(|parts| from_fn(|step| if step < parts { count(step) / count(parts) } else { 0.0 }))
+});
+
+/// Where a part of so many begins, from 0 to below 1; 0 where there is no such part.
+fn share(step: u8, parts: u8) -> f64 {
+    let shares = SHARES.get(usize::from(parts));
+    shares.and_then(|shares| shares.get(usize::from(step))).copied().unwrap_or_default()
 }
 
 #[expect(

@@ -193,25 +193,30 @@ impl BeatReader {
         spot: impl Fn(usize) -> Option<Spot>,
     ) -> Option<Group> {
         let start = line.start;
-        let mut group: Option<Group> = None;
+        let first = spot(line.clone().next()?)?;
+        let (beat, ..) = self.home(&first, steady);
+        let (onsets, shifts) = (ArrayVec::new(), ArrayVec::new());
+        let mut group = Group { start, beat, first, onsets, shifts, over: false };
         for onset in line {
-            let spot = spot(onset)?;
-            let position = spot.position();
-            let ahead = 1.0 - position <= self.habit.ahead(spot.seconds.0, steady);
-            let from = if ahead { position - 1.0 } else { position };
-            let home = if ahead { spot.pulse + spot.length } else { spot.pulse };
-            let beat = HomeBeat { start: home, length: spot.length };
-            let group = group.get_or_insert_with(|| {
-                let (onsets, shifts) = (ArrayVec::new(), ArrayVec::new());
-                Group { start, beat, first: spot, onsets, shifts, over: false }
-            });
+            let spot = if onset == start { first } else { spot(onset)? };
+            let (beat, from, shift) = self.home(&spot, steady);
             if !beat.is(group.beat.start) || group.onsets.try_push(from).is_err() {
                 group.over = true;
                 break;
             }
-            group.shifts.extend([i8::from(ahead)]);
+            group.shifts.extend([shift]);
         }
-        group
+        Some(group)
+    }
+
+    /// The beat that a note belongs to, where it fell in pulses from there, and pulses on to it.
+    fn home(&self, spot: &Spot, steady: bool) -> (HomeBeat, f64, i8) {
+        let (start, length, position) = (spot.pulse, spot.length, spot.position());
+        if 1.0 - position <= self.habit.ahead(spot.seconds.0, steady) {
+            (HomeBeat { start: start + length, length }, position - 1.0, 1)
+        } else {
+            (HomeBeat { start, length }, position, 0)
+        }
     }
 
     /// Reads the notes of a beat. Gives how late each is by the player's timing, in spreads, where

@@ -35,12 +35,12 @@ pub(super) struct Graces {
 
 impl Graces {
     /// These notes, none of them before `from`.
-    pub fn of(from: usize, notes: &[usize]) -> Self {
-        let bit = |note: &usize| {
+    pub fn of(from: usize, notes: impl Iterator<Item = usize>) -> Self {
+        let bit = |note: usize| {
             let at = u32::try_from(note.checked_sub(from)?).ok()?;
             1_u64.checked_shl(at)
         };
-        Self { from, bits: notes.iter().filter_map(bit).fold(0, |bits, bit| bits | bit) }
+        Self { from, bits: notes.filter_map(bit).fold(0, |bits, bit| bits | bit) }
     }
 
     /// Whether a note is one.

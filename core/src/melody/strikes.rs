@@ -220,13 +220,14 @@ impl Around<'_> {
             self.is_within(0.0, *member, last)
                 || self.sounds_at(*member, self.on(last) + CHORD.min(0.5 * self.length(*member)))
         };
-        let (held, over): (Members, Members) = members.iter().copied().partition(is_held);
+        let mut held: Members = members.iter().copied().filter(is_held).collect();
+        let over = members.iter().copied().filter(|member| !is_held(member));
         let key = |note: usize| self.notes.get(note).map_or(0, |n| n.key);
         let top = held.iter().copied().max_by_key(|note| key(*note)).unwrap_or(last);
-        let mut sorted = held;
-        sorted.sort_unstable_by_key(|note| core::cmp::Reverse(key(*note)));
+        held.sort_unstable_by_key(|note| core::cmp::Reverse(key(*note)));
         let mut above = None;
-        sorted.retain(|note| above.replace(key(*note)) != Some(key(*note)));
+        held.retain(|note| above.replace(key(*note)) != Some(key(*note)));
+        let sorted = held.as_slice();
         let gap = |(above, below): (&usize, &usize)| (key(*above) - key(*below), *below);
         let gaps = sorted.iter().zip(sorted.iter().skip(1)).map(gap);
         let lower_hand = gaps.max_by_key(|(gap, _)| *gap).filter(|(gap, _)| *gap >= FIFTH);
@@ -245,7 +246,7 @@ impl Around<'_> {
             next,
             top,
             held: again.unwrap_or(top),
-            graces: Graces::of(first, &over),
+            graces: Graces::of(first, over),
             size: u8::try_from(sorted.len()).unwrap_or(u8::MAX),
             span: sorted.first().zip(sorted.last()).map_or(0, |(high, low)| key(*high) - key(*low)),
             lower_hand: lower_hand.map(|(_, note)| note),

@@ -13,11 +13,13 @@ impl MidiFile {
     /// The events of one pass over the file, from its start, in order of time.
     #[must_use]
     pub fn events(&self, line: Line) -> Vec<Event> {
-        let mut clock = Clock { file: self, tempo: 0, metre: 0, at: Second(0.0), tick: 0 };
+        let mut clock = Clock { file: self, tempo: 0, metre: 0, at: Second(0.0), tick: 0, next: 0 };
         let mut events = Vec::with_capacity(self.notes.len() + self.tempos.len() + 1);
         clock.run_to(0, &mut events, true);
         for note in self.notes.iter().filter(|n| line.takes(n)) {
-            clock.run_to(note.tick, &mut events, false);
+            if clock.next <= note.tick {
+                clock.run_to(note.tick, &mut events, false);
+            }
             let (at, beat) = (clock.second_at(note.tick), Some(self.beat_at(note.tick)));
             let (key, channel) = (Some(note.key), Some(note.channel));
             events.push(match note.velocity {
@@ -44,21 +46,19 @@ struct Clock<'a> {
     metre: usize,
     at: Second,
     tick: u64,
+    /// Where the next change lies; past every note where there is none.
+    next: u64,
 }
 
 impl Clock<'_> {
     /// Tells every change up to `tick`; the state at the start is told in any case.
     fn run_to(&mut self, tick: u64, events: &mut Vec<Event>, mut start: bool) {
         loop {
-            let next = [
-                self.file.tempos.get(self.tempo).map(|(t, _)| *t),
-                self.file.metres.get(self.metre).map(|(t, _)| *t),
-            ]
-            .into_iter()
-            .flatten()
-            .min()
-            .filter(|t| *t <= tick);
-            let Some(change) = next.or(start.then_some(0)) else { return };
+            let tempo = self.file.tempos.get(self.tempo).map_or(u64::MAX, |(t, _)| *t);
+            let metre = self.file.metres.get(self.metre).map_or(u64::MAX, |(t, _)| *t);
+            self.next = tempo.min(metre);
+            let due = (self.next <= tick).then_some(self.next);
+            let Some(change) = due.or(start.then_some(0)) else { return };
             start = false;
             self.at = self.second_at(change);
             self.tick = change;
