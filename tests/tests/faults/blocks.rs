@@ -1,9 +1,10 @@
 //! Faults of the blocks themselves.
 
 use crate::support::*;
+use overbar_core::performance::Performance;
 use overbar_tests::bundle;
 use overbar_tests::fault_table::row;
-use overbar_tests::host::{Block, ClapRig, Host, Outputs, Player, ragged};
+use overbar_tests::host::{BareVst3, Block, ClapRig, Host, Outputs, Player, ragged};
 use overbar_tests::live;
 use overbar_tests::song::Song;
 use std::time::{Duration, Instant};
@@ -141,28 +142,36 @@ fn an_offline_bounce() {
     let mut player = Player::new(&song, live::RATE, 0.0);
     let blocks: Vec<Block> = player.blocks_until(end, ragged(4, 1_024)).collect();
     let stopped = player.stopped(64);
-    let mut host = ClapRig::load(&bundle::clap()).unwrap();
-    host.activate(live::RATE, 1_024).unwrap();
-    let began = Instant::now();
-    let mut samples = 0.0;
-    for block in &blocks {
-        host.process(block);
-        samples += block.frames as f64;
-        // No faster than 1,000 times, so that the machine's speed does not decide.
-        let due = Duration::from_secs_f64(samples / live::RATE / 1_000.0);
-        while began.elapsed() < due {
-            std::hint::spin_loop();
+    let bounce = |format: &str, process: &mut dyn FnMut(&Block)| {
+        let began = Instant::now();
+        let mut samples = 0.0;
+        for block in &blocks {
+            process(block);
+            samples += block.frames as f64;
+            // No faster than 1,000 times, so that the machine's speed does not decide.
+            let due = Duration::from_secs_f64(samples / live::RATE / 1_000.0);
+            while began.elapsed() < due {
+                std::hint::spin_loop();
+            }
         }
-    }
-    let times = MINUTES * 60.0 / began.elapsed().as_secs_f64();
-    host.process(&stopped);
-    let takes = live::takes(&mut host);
-    assert_eq!(takes.len(), 1);
-    assert_eq!(takes[0].heard.notes().len(), count as usize, "at {times:.0} times real time");
-    assert!(times > 200.0, "{times:.0} times real time");
+        let times = MINUTES * 60.0 / began.elapsed().as_secs_f64();
+        process(&stopped);
+        assert!(times > 200.0, "{format}: {times:.0} times real time");
+    };
+    let is_whole = |format: &str, takes: &[Performance]| {
+        assert_eq!(takes.len(), 1, "{format}");
+        assert_eq!(takes[0].heard.notes().len(), count as usize, "{format}");
+    };
+    let mut clap = ClapRig::load(&bundle::clap()).unwrap();
+    clap.activate(live::RATE, 1_024).unwrap();
+    bounce("CLAP", &mut |block| drop(clap.process(block)));
+    is_whole("CLAP", &live::takes(&mut clap));
+    let bare = BareVst3::new(live::RATE, 1_024).unwrap();
+    bounce("linked VST3", &mut |block| drop(bare.process(block, Outputs::Stereo)));
+    is_whole("linked VST3", &takes_in(&bare.save_state()));
     row(
         "offline bounce at 200 times real time",
-        "ten minutes of 20 notes a second, at over 200 times real time; CLAP",
+        "ten minutes of 20 notes a second, at over 200 times real time; CLAP, VST3",
         "12,000 of 12,000 notes heard",
     );
 }
