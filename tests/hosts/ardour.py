@@ -12,6 +12,7 @@ NAME = "take"
 # The folder has the session's name: what is recorded lies under it once more.
 SESSION = SCRATCH / NAME
 FILE = SESSION / f"{NAME}.ardour"
+INSTALL = HERE.parent.parent / "xtask/src/package/install.sh"
 SCANNER = Path("/usr/lib/ardour7/ardour-vst3-scanner")
 # Ardour's: ticks in a quarter, superclocks in a second.
 TICKS, SUPERCLOCKS = 1_920, 282_240_000
@@ -29,13 +30,21 @@ def is_missing() -> str | None:
 
 
 def home() -> dict[str, str]:
-    """An environment with a home of its own, in which the plugin is installed and scanned."""
-    folder = SCRATCH / "home"
-    plugins = folder / ".vst3"
-    shutil.rmtree(folder, ignore_errors=True)
-    plugins.mkdir(parents=True)
-    installed = plugins / VST3.name
-    shutil.copytree(VST3, installed)
+    """An environment with a home of its own, in which the plugin is installed, by the package's own
+    script, and scanned."""
+    folder, package = SCRATCH / "home", SCRATCH / "package"
+    for new in (folder, package):
+        shutil.rmtree(new, ignore_errors=True)
+        new.mkdir(parents=True)
+    shutil.copytree(VST3, package / "VST3" / VST3.name)
+    shutil.copytree(VST3.with_suffix(".clap"), package / "CLAP" / "overbar.clap")
+    shutil.copy(INSTALL, package)
+    done = subprocess.run(
+        ["sh", package / INSTALL.name], env={**os.environ, "HOME": str(folder)}, capture_output=True, text=True, check=False
+    )
+    installed = folder / ".vst3" / VST3.name
+    if done.returncode != 0 or not installed.is_dir():
+        raise Differs(f"{INSTALL.name} installs nothing: {done.stdout}{done.stderr}")
     # The scanner keeps times in whole seconds, and takes a plugin of a later fraction for changed.
     for path in installed.rglob("*.so"):
         os.utime(path, (1_750_000_000, 1_750_000_000))

@@ -52,6 +52,25 @@ fn parameter_ids_never_change() {
     }
 }
 
+/// What is shown of a value is read as a value that is shown alike: a host may show and read what its
+/// user types.
+#[test]
+fn the_text_of_a_parameter_is_read_back() {
+    let mut host = ClapRig::linked().unwrap();
+    for parameter in host.parameters() {
+        for step in 0..=1_000_u32 {
+            let part = f64::from(step) / 1_000.0;
+            let value = parameter.min + part * (parameter.max - parameter.min);
+            let (name, back) = (&parameter.name, host.main().there_and_back(parameter.id, value));
+            let Some((shown, read)) = back else {
+                panic!("{name}: the text of {value} is not read")
+            };
+            let again = host.main().there_and_back(parameter.id, read).map(|(shown, _)| shown);
+            assert_eq!(again.as_ref(), Some(&shown), "{name}: {value}, read as {read}");
+        }
+    }
+}
+
 #[test]
 fn the_output_is_silent_and_the_notes_are_passed_on() {
     for (format, mut host) in both() {

@@ -8,7 +8,7 @@ use overbar_core::time::SecondSpan;
 use std::sync::Arc;
 use values::{
     EARLIEST_MS, FEELS, LAST_DRILL, LAST_PLACE, LATEST_MS, MELODIES, PULSES, choice, chosen,
-    drill_named, finer_from_text, named, number, off_or, on_or_off,
+    drill_named, finer_from_text, named, number, off_or, on_or_off, whole,
 };
 
 mod values;
@@ -187,6 +187,7 @@ impl OverbarParams {
                 FloatRange::Linear { min: -EARLIEST_MS, max: LATEST_MS },
             )
             .with_step_size(1.0)
+            .with_value_to_string(Arc::new(whole))
             .with_unit(" ms"),
             recorded_only: on_or_off("Only recorded takes"),
             keep_playback: on_or_off("Keep what is played back"),

@@ -22,6 +22,11 @@ pub(super) const FEELS: [(&str, Feel); 3] =
 pub(super) const LATEST_MS: f32 = 300.0;
 pub(super) const EARLIEST_MS: f32 = 100.0;
 
+/// To whole numbers, of which none is −0.
+pub(super) fn whole(value: f32) -> String {
+    format!("{:.0}", value.round() + 0.0)
+}
+
 /// A parameter that chooses one of some named values.
 pub(super) fn choice<T>(name: &str, of: &'static [(&'static str, T)]) -> IntParam
 where

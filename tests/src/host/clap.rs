@@ -133,6 +133,11 @@ impl ClapRig {
         heard
     }
 
+    /// What belongs to the main thread.
+    pub fn main(&mut self) -> &mut ClapMain {
+        &mut self.main
+    }
+
     /// Processes `blocks` on an audio thread while `work` runs on this one, as in a real host
     /// whose user saves, loads or opens the editor during playback. The audio thread does not
     /// wait between blocks.

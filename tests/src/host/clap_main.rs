@@ -5,10 +5,21 @@ use super::clap_handlers::Handlers;
 use clack_extensions::params::{ParamInfoBuffer, PluginParams};
 use clack_extensions::state::PluginState;
 use clack_host::extensions::{Extension, PluginExtensionSide};
-use clack_host::prelude::{ClapId, PluginInstance};
-use std::ffi::CStr;
+use clack_host::prelude::{ClapId, PluginInstance, PluginMainThreadHandle};
+use std::ffi::CString;
 use std::io::Cursor;
 use std::sync::atomic::Ordering;
+
+fn text_of(
+    params: &PluginParams,
+    handle: &PluginMainThreadHandle<'_>,
+    id: ClapId,
+    value: f64,
+) -> String {
+    let mut text = [0_u8; 256];
+    let text = params.value_to_text(handle, id, value, &mut text);
+    text.map_or_else(|_| String::new(), |text| String::from_utf8_lossy(text).into())
+}
 
 /// What belongs to the main thread.
 pub struct ClapMain {
@@ -33,8 +44,7 @@ impl ClapMain {
         for index in 0..params.count(&handle) {
             let Some(info) = params.get_info(&handle, index, &mut buffer) else { continue };
             let value = params.get_value(&handle, info.id).unwrap_or(f64::NAN);
-            let mut text = [0_u8; 256];
-            let text = params.value_to_text(&handle, info.id, value, &mut text);
+            let text = text_of(&params, &handle, info.id, value);
             all.push(Parameter {
                 id: info.id.get(),
                 name: String::from_utf8_lossy(info.name).into_owned(),
@@ -42,16 +52,20 @@ impl ClapMain {
                 max: info.max_value,
                 default: info.default_value,
                 value,
-                text: text.map_or_else(|_| String::new(), |t| String::from_utf8_lossy(t).into()),
+                text,
             });
         }
         all
     }
 
-    /// The value that the plugin reads from `text` for a parameter, if it can.
-    pub fn value_of_text(&mut self, id: u32, text: &CStr) -> Option<f64> {
+    /// The text that the plugin shows for `value` of a parameter, and the value that it reads from it,
+    /// if it can.
+    pub fn there_and_back(&mut self, id: u32, value: f64) -> Option<(String, f64)> {
         let params = self.extension::<PluginParams>()?;
-        params.text_to_value(&self.instance.plugin_handle(), ClapId::new(id), text)
+        let handle = self.instance.plugin_handle();
+        let text = text_of(&params, &handle, ClapId::new(id), value);
+        let read = CString::new(text.clone()).ok()?;
+        Some((text, params.text_to_value(&handle, ClapId::new(id), &read)?))
     }
 
     /// See [`super::Host::save_state`].
