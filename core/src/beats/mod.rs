@@ -2,7 +2,7 @@
 //! how they divide it.
 //!
 //! Each way of laying the notes of a beat on one, two, three or more equal parts (`divide`) has a
-//! cost (`costs`), and the costs make each likely or not. Players differ in what a note a little
+//! cost (`costs`), and the costs make each likely or not (`likely`). Players differ in what a note a little
 //! off its part means, and two sets of costs tell it:
 //! - *by the beat*: notes late together are late with their beat, and only what is left between
 //!   them counts. Recorded soloists are labelled so.
@@ -21,6 +21,7 @@
 mod costs;
 mod divide;
 mod habit;
+mod likely;
 mod odds;
 mod reader;
 

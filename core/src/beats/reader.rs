@@ -3,6 +3,7 @@
 use super::costs::{ByPlayer, Ways, by_beat, by_player};
 use super::divide::{MOST, together};
 use super::habit::{Habit, HomeBeat, is_exact};
+use super::likely::{Shares, add, likeliest};
 use super::odds;
 use crate::place_model::Role;
 use crate::reading::{Reading, Spot, alone};
@@ -192,19 +193,18 @@ impl BeatReader {
         steady: bool,
         spot: impl Fn(usize) -> Option<Spot>,
     ) -> Option<Group> {
-        let start = line.start;
-        let first = spot(line.clone().next()?)?;
-        let (beat, ..) = self.home(&first, steady);
-        let (onsets, shifts) = (ArrayVec::new(), ArrayVec::new());
+        let (start, mut rest) = (line.start, line);
+        let first = spot(rest.next()?)?;
+        let (beat, from, shift) = self.home(&first, steady);
+        let (onsets, shifts) = (ArrayVec::from_iter([from]), ArrayVec::from_iter([shift]));
         let mut group = Group { start, beat, first, onsets, shifts, over: false };
-        for onset in line {
-            let spot = if onset == start { first } else { spot(onset)? };
-            let (beat, from, shift) = self.home(&spot, steady);
+        for onset in rest {
+            let (beat, from, shift) = self.home(&spot(onset)?, steady);
             if !beat.is(group.beat.start) || group.onsets.try_push(from).is_err() {
                 group.over = true;
                 break;
             }
-            group.shifts.extend([shift]);
+            group.shifts.push(shift);
         }
         Some(group)
     }
@@ -228,7 +228,7 @@ impl BeatReader {
         spot: impl Fn(usize) -> Option<Spot>,
         begins: impl Fn(usize) -> bool,
     ) -> ArrayVec<f64, MOST> {
-        let Group { start, first, onsets, .. } = group;
+        let Group { start, first, onsets, shifts, .. } = group;
         let by_itself = |index| {
             let role = if begins(index) { Role::PhraseStart } else { Role::Inside };
             spot(index).map(|spot| Reading { settled: over, ..alone(&spot, role, self.feel) })
@@ -252,70 +252,20 @@ impl BeatReader {
             (by_beat, of_player)
         };
         let swings = feel == Feel::Swing || (feel == Feel::Auto && self.habit.swings());
-        let mut likely = [[0.0; SLOTS.len()]; MOST];
+        let mut likely = [Shares::default(); MOST];
         add(&mut likely, of_player, &by_player.ways, onsets.len(), feel == Feel::Swing);
         add(&mut likely, 1.0 - of_player, &by_beat, onsets.len(), swings);
-        for (note, (from, likely)) in onsets.iter().zip(likely).enumerate() {
+        for (note, ((from, shift), likely)) in onsets.iter().zip(shifts).zip(likely).enumerate() {
             let (slot, confidence) = likeliest(likely);
             // What lies exactly on a plain place is there, however the others lie.
-            let exact = slot == Slot::Other && is_exact(&[*from]);
-            let shift = group.shifts.get(note).copied().unwrap_or_default();
-            let together = || Some(Reading { slot, shift, confidence, settled: over });
-            let reading = if exact { by_itself(start + note) } else { together() };
+            let reading = if slot == Slot::Other && is_exact(&[*from]) {
+                by_itself(start + note)
+            } else {
+                Some(Reading { slot, shift: *shift, confidence, settled: over })
+            };
             make_room(&mut self.readings);
             self.readings.extend(reading);
         }
         by_player.away
     }
-}
-
-/// The spots of notes.
-const SLOTS: [Slot; 7] = [
-    Slot::On,
-    Slot::Half,
-    Slot::Third,
-    Slot::TwoThirds,
-    Slot::Quarter,
-    Slot::ThreeQuarters,
-    Slot::Other,
-];
-
-/// A share for each of [`SLOTS`].
-type Shares = [f64; SLOTS.len()];
-
-/// Adds, `weight` times, how likely each of `notes` notes has each spot by the ways of laying them;
-/// nothing without any.
-fn add(to: &mut [Shares], weight: f64, ways: &Ways, notes: usize, swings: bool) {
-    let most = ways.iter().map(|way| way.1).fold(f64::NEG_INFINITY, f64::max);
-    let odds: Ways = ways.iter().map(|(lying, likely)| (*lying, (likely - most).exp())).collect();
-    for (note, to) in to.iter_mut().enumerate().take(notes) {
-        let mut shares = [0.0; SLOTS.len()];
-        for (lying, odds) in &odds {
-            let slot = lying.slot(note, notes, swings);
-            if let Some((_, share)) = SLOTS.iter().zip(&mut shares).find(|(s, _)| **s == slot) {
-                *share += odds;
-            }
-        }
-        let whole: f64 = shares.iter().sum();
-        let part = if whole > 0.0 { weight / whole } else { 0.0 };
-        to.iter_mut().zip(shares).for_each(|(to, share)| *to += part * share);
-    }
-}
-
-/// The likeliest spot, with its probability: first whether it is on the beat, on the "and" or
-/// elsewhere, then where.
-fn likeliest(shares: Shares) -> (Slot, f32) {
-    let whole: f64 = shares.iter().sum();
-    let [on, half, rest @ ..] = shares;
-    let rest_sum: f64 = rest.iter().sum();
-    let (from, to) = match () {
-        () if on >= half && on >= rest_sum => (0, 1),
-        () if half >= rest_sum => (1, 2),
-        () => (2, SLOTS.len()),
-    };
-    let of_kind = SLOTS.iter().zip(shares).take(to).skip(from);
-    let best = of_kind.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((&Slot::Other, 0.0));
-    #[expect(clippy::cast_possible_truncation, reason = "a probability, to seven digits")]
-    let confidence = if whole > 0.0 { (best.1 / whole) as f32 } else { 0.0 };
-    (*best.0, confidence)
 }
