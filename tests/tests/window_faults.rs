@@ -10,8 +10,11 @@ use overbar_tests::{bundle, live, practice, skipped};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-/// Set for the process that quits with its window open.
+/// Set, to the plugin's format, for the process that quits with its window open.
 const QUITS: &str = "OVERBAR_TEST_QUITS";
+
+/// How that process ends, so that it is known to have come so far.
+const QUIT: i32 = 40;
 
 fn roll(plugin: &mut dyn Host, window: &HostWindow, player: &mut Player, blocks: usize) {
     for _ in 0..blocks {
@@ -89,14 +92,13 @@ fn hidden(window: &HostWindow) {
     plugin.close_gui();
 }
 
-/// In a process of its own.
-fn quits(window: &HostWindow) -> ! {
-    let mut plugin = ClapRig::load(&bundle::clap()).unwrap();
+/// In a process of its own. Says how far it came.
+fn quits<H: Host + GuiHost>(mut plugin: H, window: &HostWindow) -> ! {
     plugin.activate(live::RATE, 512).unwrap();
     plugin.open_gui(window.id(), 1.0).unwrap();
     let mut player = Player::new(&practice::takes()[0].song, live::RATE, 0.0);
     roll(&mut plugin, window, &mut player, 30);
-    std::process::exit(0)
+    std::process::exit(QUIT)
 }
 
 #[test]
@@ -110,11 +112,12 @@ fn the_window_is_survived() {
         skipped(&format!("faults of the plugin's own window: it does not open ({why})"));
         return;
     }
-    if std::env::var_os(QUITS).is_some() {
-        drop(plugin);
-        quits(&window);
-    }
     plugin.close_gui();
+    match std::env::var(QUITS).as_deref() {
+        Ok("CLAP") => quits(plugin, &window),
+        Ok(_) => quits(Vst3Rig::load(&bundle::vst3()).unwrap(), &window),
+        Err(_) => {}
+    }
     opened_and_closed(&mut plugin, &window);
     opened_and_closed(&mut Vst3Rig::load(&bundle::vst3()).unwrap(), &window);
     row(
@@ -129,15 +132,17 @@ fn the_window_is_survived() {
         "while it draws during a take; linked CLAP",
         "host lives, panel says so and opens again, no note is lost",
     );
-    let child = Command::new(std::env::current_exe().unwrap())
-        .args(["--exact", "the_window_is_survived"])
-        .env(QUITS, "1")
-        .stdout(Stdio::null())
-        .status();
-    assert_eq!(child.unwrap().code(), Some(0));
+    for format in ["CLAP", "VST3"] {
+        let child = Command::new(std::env::current_exe().unwrap())
+            .args(["--exact", "the_window_is_survived"])
+            .env(QUITS, format)
+            .stdout(Stdio::null())
+            .status();
+        assert_eq!(child.unwrap().code(), Some(QUIT), "{format}");
+    }
     row(
         "quit with the window open",
-        "the process ends in the middle of a take; CLAP",
+        "the process ends in the middle of a take; CLAP, VST3",
         "it ends as it should, without a crash",
     );
     // The framework's window thread ends a little later than the window.
