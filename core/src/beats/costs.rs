@@ -79,7 +79,7 @@ pub(super) fn by_beat(onsets: &[f64]) -> Ways {
             break;
         }
         let Some(lying) = Lying::each_nearest(onsets, parts) else { continue };
-        let away = onsets.iter().zip(lying.steps()).map(|(on, step)| on - lying.place(*step));
+        let away = onsets.iter().zip(lying.steps()).map(|(on, step)| on - lying.place(step));
         let (sum, squares) =
             away.fold((0.0, 0.0), |(sum, squares), away| (sum + away, squares + away * away));
         let notes = count(onsets.len());
@@ -102,11 +102,11 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
         onsets.iter().map(|onset| onset - off_lag).take(MOST).collect();
     let away = |lying: &Lying| {
         let lying = *lying;
-        move |(onset, step): (&f64, &u8)| {
-            let expected = match (lying.parts(), *step) {
+        move |(onset, step): (&f64, u8)| {
+            let expected = match (lying.parts(), step) {
                 (_, 0) => 2.0 * off_lag,
                 (2, _) => and + off_lag,
-                _ => lying.place(*step) + off_lag,
+                _ => lying.place(step) + off_lag,
             };
             (onset - expected) * spreads
         }
@@ -124,7 +124,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
             squares += (away * away).min(FARTHEST);
             largest = largest.max(away.abs());
         }
-        let headless = lying.steps().first().is_some_and(|first| *first > 0);
+        let headless = lying.steps().next().is_some_and(|first| first > 0);
         let mut cost = cost + 0.5 * SQUARES * squares + LARGEST * largest;
         if parts >= 3 {
             let short = (SHORTEST * f64::from(parts) / pulse - 1.0).max(0.0);

@@ -1,5 +1,6 @@
 //! The ways in which the notes of one beat may lie on its equal parts.
 
+use super::steps::Steps;
 use crate::metre::Division;
 use crate::slot::Slot;
 use core::array::from_fn;
@@ -20,7 +21,7 @@ const EXACT_PARTS: [u8; 6] = [1, 2, 3, 4, 6, 12];
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lying {
     parts: u8,
-    steps: [u8; MOST],
+    steps: Steps,
 }
 
 impl Lying {
@@ -48,9 +49,9 @@ impl Lying {
             }
         }
         let mut part = (0..parts).zip(sums).min_by(|a, b| a.1.total_cmp(&b.1))?.0;
-        let mut steps = [0; MOST];
-        for (step, before) in steps.iter_mut().zip(before).take(onsets.len()).rev() {
-            *step = part;
+        let mut steps = Steps::default();
+        for (note, before) in before.iter().enumerate().take(onsets.len()).rev() {
+            steps = steps.with(note, part);
             part = *before.get(usize::from(part))?;
         }
         Some(Self { parts, steps })
@@ -60,16 +61,19 @@ impl Lying {
     /// on the one after that of the note before where that is later. `None` where that is too many
     /// parts on, or with too many notes.
     pub fn each_nearest(onsets: &[f64], parts: u8) -> Option<Self> {
-        let mut steps = [0; MOST];
-        let mut free = 0;
+        let (mut steps, mut free) = (Steps::default(), 0);
         if onsets.is_empty() || onsets.len() > MOST.min(usize::from(parts)) {
             return None;
         }
-        for (slot, onset) in steps.iter_mut().zip(onsets) {
-            *slot = whole(onset * f64::from(parts) + 1.0 - NEXT).max(free);
-            free = slot.saturating_add(1);
+        for (note, onset) in onsets.iter().enumerate() {
+            let step = whole(onset * f64::from(parts) + 1.0 - NEXT).max(free);
+            if step >= parts {
+                return None;
+            }
+            steps = steps.with(note, step);
+            free = step + 1;
         }
-        (free <= parts).then_some(Self { parts, steps })
+        Some(Self { parts, steps })
     }
 
     /// Lays notes on the fewest parts that each of them lies nearer to than `near`. `None` where there
@@ -77,7 +81,7 @@ impl Lying {
     pub fn exact(onsets: &[f64], near: f64) -> Option<Self> {
         let lies = |lying: &Self| {
             let mut away =
-                onsets.iter().zip(&lying.steps).map(|(on, step)| on - lying.place(*step));
+                onsets.iter().zip(lying.steps.iter()).map(|(on, step)| on - lying.place(step));
             away.all(|away| away.abs() < near)
         };
         EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(lies)
@@ -89,8 +93,8 @@ impl Lying {
     }
 
     /// The part each note lies on, from 0; as many as there are notes, and more.
-    pub fn steps(&self) -> &[u8] {
-        &self.steps
+    pub fn steps(&self) -> impl Iterator<Item = u8> {
+        self.steps.iter()
     }
 
     /// The place of a part in the beat, from 0 to below 1.
@@ -101,16 +105,16 @@ impl Lying {
     /// The spot by which note `note` of `notes` is called. The last third of a beat whose second
     /// third is not played is the "and" in swing.
     pub fn slot(&self, note: usize, notes: usize, swings: bool) -> Slot {
-        let twelfths = u16::from(self.steps.get(note).copied().unwrap_or_default()) * 12;
+        let twelfths = u16::from(self.steps.get(note)) * 12;
         let parts = u16::from(self.parts);
-        let played = self.steps.iter().take(notes).map(|step| u16::from(*step));
+        let mut played = self.steps.iter().take(notes).map(u16::from);
         match twelfths.checked_div(parts) {
             _ if !twelfths.is_multiple_of(parts) => Slot::Other,
             Some(0) => Slot::On,
             Some(3) => Slot::Quarter,
             Some(4) => Slot::Third,
             Some(6) => Slot::Half,
-            Some(8) if swings && !played.into_iter().any(|step| 3 * step == parts) => Slot::Half,
+            Some(8) if swings && !played.any(|step| 3 * step == parts) => Slot::Half,
             Some(8) => Slot::TwoThirds,
             Some(9) => Slot::ThreeQuarters,
             _ => Slot::Other,
@@ -125,18 +129,18 @@ pub(super) fn together(division: Division) -> bool {
 }
 
 /// The nearest part of each note, the earlier of two; `None` where notes share one.
-fn nearest(onsets: &[f64], parts: u8) -> Option<[u8; MOST]> {
-    let mut steps = [0; MOST];
-    let mut free = 0;
-    for (slot, onset) in steps.iter_mut().zip(onsets) {
+fn nearest(onsets: &[f64], parts: u8) -> Option<Steps> {
+    let (mut steps, mut free) = (Steps::default(), 0);
+    for (note, onset) in onsets.iter().enumerate() {
         let at = onset * f64::from(parts);
         let later = whole(at + 0.5);
         let step = if f64::from(later) - at == 0.5 { later.saturating_sub(1) } else { later };
-        *slot = step.min(parts.saturating_sub(1));
-        if *slot < free {
+        let step = step.min(parts.saturating_sub(1));
+        if step < free {
             return None;
         }
-        free = *slot + 1;
+        steps = steps.with(note, step);
+        free = step + 1;
     }
     Some(steps)
 }
@@ -172,7 +176,8 @@ mod tests {
     #[test]
     fn notes_lie_on_the_nearest_parts_in_order() {
         let steps = |onsets: &[f64], parts| {
-            Lying::of(onsets, parts).map(|lying| lying.steps()[..onsets.len()].to_vec())
+            Lying::of(onsets, parts)
+                .map(|lying| lying.steps().take(onsets.len()).collect::<Vec<_>>())
         };
         assert_eq!(steps(&[0.02, 0.31, 0.7], 3), Some(vec![0, 1, 2]));
         assert_eq!(steps(&[0.02, 0.31, 0.7], 4), Some(vec![0, 1, 3]));
@@ -192,7 +197,8 @@ mod tests {
     #[test]
     fn each_note_lies_on_its_nearest_part_and_never_on_one_that_is_taken() {
         let steps = |onsets: &[f64], parts| {
-            Lying::each_nearest(onsets, parts).map(|lying| lying.steps()[..onsets.len()].to_vec())
+            let lying = Lying::each_nearest(onsets, parts)?;
+            Some(lying.steps().take(onsets.len()).collect::<Vec<_>>())
         };
         assert_eq!(steps(&[-0.04, 0.26, 0.77], 4), Some(vec![0, 1, 3]));
         // .54 of a part late is still on it, .56 is on the next.

@@ -24,6 +24,7 @@ mod habit;
 mod likely;
 mod odds;
 mod reader;
+mod steps;
 
 pub use reader::BeatReader;
 
