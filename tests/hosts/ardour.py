@@ -33,11 +33,12 @@ def home() -> dict[str, str]:
     """An environment with a home of its own, in which the plugin is installed, by the package's own
     script, and scanned."""
     folder, package = SCRATCH / "home", SCRATCH / "package"
-    for new in (folder, package):
-        shutil.rmtree(new, ignore_errors=True)
+    for old in (folder, package):
+        shutil.rmtree(old, ignore_errors=True)
+    for new in (folder, package / "CLAP"):
         new.mkdir(parents=True)
     shutil.copytree(VST3, package / "VST3" / VST3.name)
-    shutil.copytree(VST3.with_suffix(".clap"), package / "CLAP" / "overbar.clap")
+    shutil.copy(VST3.with_suffix(".clap"), package / "CLAP")
     shutil.copy(INSTALL, package)
     done = subprocess.run(
         ["sh", package / INSTALL.name], env={**os.environ, "HOME": str(folder)}, capture_output=True, text=True, check=False
