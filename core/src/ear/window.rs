@@ -26,7 +26,7 @@ impl Window {
     }
 
     /// Takes in a length, as long as there is room.
-    pub fn insert(&mut self, length: f64) {
+    fn insert(&mut self, length: f64) {
         let place = self.before(length);
         if self.len < MOST
             && let Some(from) = self.sorted.get_mut(place..)
@@ -65,7 +65,7 @@ impl Window {
     }
 
     /// Lets a length that was taken in go.
-    pub fn remove(&mut self, length: f64) {
+    fn remove(&mut self, length: f64) {
         let place = self.before(length);
         let from = self.sorted.get_mut(place..self.len).unwrap_or_default();
         if from.first() == Some(&length) {
