@@ -90,6 +90,11 @@ const SHARED_MEMORY_SIZE: i32 = 10 | 19 << 8;
 impl From<rusqlite::Error> for LibraryError {
     fn from(error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;
+        // What is asked of a library is fixed: where that cannot be understood, a table is not
+        // what it was made as.
+        if let rusqlite::Error::SqlInputError { msg, .. } = error {
+            return Self::Damaged(msg);
+        }
         let said = error.to_string();
         let no_room = error.sqlite_error().is_some_and(|e| e.extended_code == SHARED_MEMORY_SIZE);
         match error.sqlite_error_code() {
@@ -97,7 +102,12 @@ impl From<rusqlite::Error> for LibraryError {
             _ if no_room => Self::Full,
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly,
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
-            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Damaged(said),
+            Some(
+                ErrorCode::DatabaseCorrupt
+                | ErrorCode::NotADatabase
+                | ErrorCode::TooBig
+                | ErrorCode::Unknown,
+            ) => Self::Damaged(said),
             _ if error == rusqlite::Error::QueryReturnedNoRows => Self::Missing,
             _ => Self::Other(said),
         }

@@ -178,12 +178,14 @@ impl Library {
         let path = self.path.clone();
         let mut under_way =
             self.connection.prepare("SELECT id, owner, heartbeat FROM take WHERE state = 0")?;
+        // A damaged row is no reason not to open the library: it is passed by.
         let rows = under_way.query_map([], |row| {
-            Ok((row.get(0)?, row.get::<_, Option<[u8; 16]>>(1)?, row.get(2)?))
+            let owner = row.get::<_, Option<[u8; 16]>>(1).unwrap_or(None);
+            Ok(row.get(0).ok().zip(row.get(2).ok()).map(|(id, heartbeat)| (id, owner, heartbeat)))
         })?;
         let mut left = Vec::new();
         for row in rows {
-            let (id, owner, heartbeat): ([u8; 16], _, i64) = row?;
+            let Some((id, owner, heartbeat)): Option<([u8; 16], _, i64)> = row? else { continue };
             if owner.is_none_or(|owner| is_gone(&path, &owner, Stamp(heartbeat), now)) {
                 left.push(TakeId(u128::from_be_bytes(id)));
             }

@@ -144,6 +144,7 @@ fn begin_anew(path: &Path, notices: &mut Vec<Notice>) -> Result<Connection, Libr
 
 /// Looks at every page, which takes long for a large file.
 fn sound(connection: Connection) -> Result<Connection, LibraryError> {
+    schema::has_all(&connection)?;
     let found: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
     if found == "ok" { Ok(connection) } else { Err(LibraryError::Damaged(found)) }
 }

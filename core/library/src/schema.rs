@@ -2,13 +2,16 @@
 //! what comes after it is a step of its own.
 
 use crate::error::LibraryError;
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::{Connection, Row, TransactionBehavior};
 
 /// Marks the file as a library of Overbar's (`PRAGMA application_id`).
 const APPLICATION: i64 = 0x4f56_424c;
 
 /// The steps, each from the version of its index to the next.
 const STEPS: [&str; 3] = [TAKES, WHAT_BELONGS_TO_THEM, WHAT_WAS_COUNTED];
+
+/// No version will ever be as high: where one is, its number is damaged.
+const IMPOSSIBLE: i64 = 1_000;
 
 /// This version.
 #[expect(clippy::cast_possible_wrap, reason = "a handful of steps")]
@@ -132,7 +135,42 @@ pub fn version(connection: &Connection) -> Result<i64, LibraryError> {
         (APPLICATION, _) | (0, 0) => {}
         _ => return Err(LibraryError::Damaged("it is a database of another program".to_owned())),
     }
-    if version > VERSION { Err(LibraryError::Newer { version }) } else { Ok(version) }
+    if (0..=VERSION).contains(&version) {
+        Ok(version)
+    } else if (VERSION..IMPOSSIBLE).contains(&version) {
+        Err(LibraryError::Newer { version })
+    } else {
+        Err(LibraryError::Damaged(format!("it says that its version is {version}")))
+    }
+}
+
+/// Whether a file has every table and column of this version, whatever else it has.
+///
+/// # Errors
+/// [`LibraryError::Damaged`] names one that is not there.
+pub fn has_all(connection: &Connection) -> Result<(), LibraryError> {
+    let mut made = Connection::open_in_memory()?;
+    bring_up_to_date(&mut made)?;
+    let here = columns(connection)?;
+    match columns(&made)?.iter().find(|column| !here.contains(column)) {
+        Some((table, column)) => {
+            Err(LibraryError::Damaged(format!("{table} has no column {column}")))
+        }
+        None => Ok(()),
+    }
+}
+
+/// Tables, each with each of its columns.
+fn columns(connection: &Connection) -> Result<Vec<(String, String)>, LibraryError> {
+    let mut all = connection.prepare(
+        "SELECT t.name, c.name FROM sqlite_schema t, pragma_table_info(t.name) c \
+         WHERE t.type = 'table'",
+    )?;
+    let name = |row: &Row, at| {
+        Ok::<_, rusqlite::Error>(String::from_utf8_lossy(row.get_ref(at)?.as_bytes()?).into_owned())
+    };
+    let all = all.query_map([], |row| Ok((name(row, 0)?, name(row, 1)?)))?;
+    Ok(all.collect::<Result<_, _>>()?)
 }
 
 #[cfg(test)]
