@@ -5,7 +5,7 @@ use crate::labels::Labels;
 use crate::library::{Origin, Start, State};
 use crate::merge::Stored;
 use crate::owner::Owner;
-use crate::packed::{MOST_NOTES, pack, unpack};
+use crate::packed::{MOST_NOTES, PackError, pack, unpack};
 use crate::rows::{Kind, Piece, Pieces};
 use crate::stamp::Stamp;
 use crate::summary::Summary;
@@ -197,11 +197,19 @@ pub fn read(connection: &Connection, id: TakeId) -> Result<Performance, LibraryE
 
 fn packed(connection: &Connection, id: TakeId) -> Result<Option<Vec<u8>>, LibraryError> {
     // A take that was over and goes on, because its writer was thought gone, is in both.
+    // By its row, so that its id is read there too: a damaged index leads to another take's.
     let mut found = connection.prepare_cached(
-        "SELECT bytes FROM packed WHERE take = ?1 \
+        "SELECT bytes, take = ?1 FROM packed \
+         WHERE rowid = (SELECT rowid FROM packed WHERE take = ?1) \
          AND NOT EXISTS (SELECT 1 FROM piece WHERE take = ?1)",
     )?;
-    Ok(found.query_row([key(id)], |row| row.get(0)).optional()?)
+    match found.query_row([key(id)], |row| Ok((row.get(0)?, row.get(1)?))).optional()? {
+        Some((_, false)) => {
+            let other = PackError::Damaged("the notes found for it are another take's");
+            Err(LibraryError::Unreadable(id, other))
+        }
+        found => Ok(found.map(|(bytes, _)| bytes)),
+    }
 }
 
 fn from_pieces(connection: &Connection, id: TakeId) -> Result<Performance, LibraryError> {
@@ -209,12 +217,23 @@ fn from_pieces(connection: &Connection, id: TakeId) -> Result<Performance, Libra
         .prepare_cached("SELECT kind, bytes FROM piece WHERE take = ? ORDER BY kind, number")?;
     let mut rows = statement.query([key(id)])?;
     let mut pieces = Pieces::default();
+    let mut is_there = false;
     let unreadable = |why| LibraryError::Unreadable(id, why);
     while let Some(row) = rows.next()? {
+        is_there = true;
         let bytes = row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?;
         pieces.add(row.get(0)?, bytes).map_err(unreadable)?;
     }
+    if !is_there && should_have_notes(connection, id)? {
+        return Err(unreadable(PackError::Damaged("its notes are not there")));
+    }
     pieces.take().map_err(unreadable)
+}
+
+/// Whether notes were written of a take.
+fn should_have_notes(connection: &Connection, id: TakeId) -> Result<bool, LibraryError> {
+    let mut row = connection.prepare_cached("SELECT notes + outside FROM take WHERE id = ?")?;
+    Ok(row.query_row([key(id)], |row| row.get::<_, i64>(0))? > 0)
 }
 
 /// A take with its labels, packed.

@@ -15,6 +15,7 @@
 
 mod busy;
 mod crash;
+mod damage;
 mod edits;
 mod faults;
 mod figures;

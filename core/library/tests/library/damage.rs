@@ -1,0 +1,135 @@
+//! A file with wrong bytes anywhere: told, set aside where nothing else helps, and never other
+//! notes than were played.
+
+use crate::faults::{a_take, folder, record};
+use crate::recording::same;
+use overbar_core::take::Take;
+use overbar_library::{Library, LibraryError};
+use rusqlite::Connection;
+use std::fs;
+use std::ops::Range;
+use std::path::Path;
+
+/// Where the version stands: <https://www.sqlite.org/fileformat2.html>, 1.3.
+const VERSION: Range<usize> = 60..64;
+
+/// A file that holds these takes, without a journal beside it.
+fn good(takes: &[Take]) -> Vec<u8> {
+    let (_folder, path) = folder();
+    record(&path, takes);
+    let library = Connection::open(&path).unwrap();
+    library.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).unwrap();
+    drop(library);
+    fs::read(&path).unwrap()
+}
+
+/// Loads what was recorded, or is told why not.
+fn holds_no_other_notes(path: &Path, takes: &[Take], round: usize) {
+    let library = Library::open(path).unwrap().library;
+    for take in takes {
+        match library.load(take.id) {
+            Ok(loaded) => assert!(same(&loaded, &take.performance), "round {round}"),
+            Err(
+                LibraryError::Damaged(_)
+                | LibraryError::Missing
+                | LibraryError::Unreadable(..)
+                | LibraryError::Other(_),
+            ) => {}
+            Err(other) => panic!("round {round}: {other:?}"),
+        }
+    }
+}
+
+#[test]
+fn damage_anywhere_is_told_or_does_not_matter() {
+    let takes: Vec<Take> = (0..8).map(|seed| a_take(300, seed)).collect();
+    let good = good(&takes);
+    for round in 0..300 {
+        let (_folder, path) = folder();
+        let mut bytes = good.clone();
+        if round % 3 == 0 {
+            bytes.truncate(fastrand::usize(1..good.len()));
+        } else {
+            let at = fastrand::usize(0..good.len() - 600);
+            let length = if round % 3 == 1 { 600 } else { fastrand::usize(1..12) };
+            bytes[at..at + length].iter_mut().for_each(|byte| *byte = fastrand::u8(..));
+        }
+        fs::write(&path, &bytes).unwrap();
+        holds_no_other_notes(&path, &takes, round);
+    }
+}
+
+#[test]
+fn every_byte_of_the_first_page_may_be_wrong() {
+    let good = good(&[a_take(20, 1)]);
+    for at in (0..100).chain((100..4_096).step_by(5)) {
+        for wrong in [1, 0x20, 0xff] {
+            let (_folder, path) = folder();
+            let mut bytes = good.clone();
+            bytes[at] ^= wrong;
+            fs::write(&path, &bytes).unwrap();
+            match Library::open(&path) {
+                // A version that could be one: it is left alone.
+                Err(LibraryError::Newer { version }) => {
+                    assert!(VERSION.contains(&at) && version < 1_000, "{at}: {version}");
+                }
+                opened => drop(opened.unwrap()),
+            }
+        }
+    }
+}
+
+#[test]
+fn notes_of_another_take_are_not_taken_for_those_of_this() {
+    let takes: Vec<Take> = (0..3).map(|seed| a_take(20, seed)).collect();
+    let mut bytes = good(&takes);
+    let mut led_astray = 0;
+    for take in &takes {
+        // What an entry of the index is: lengths of its parts, the id, the number of the row
+        // (<https://www.sqlite.org/fileformat2.html>, 1.6 and 2.1).
+        let entry = [&[0x03, 0x2c, 0x01][..], &take.id.0.to_be_bytes(), &[2]].concat();
+        for at in 0..bytes.len() - entry.len() {
+            if bytes[at..].starts_with(&entry) {
+                bytes[at + entry.len() - 1] = 3;
+                led_astray += 1;
+            }
+        }
+    }
+    assert_eq!(led_astray, 1);
+    let (_folder, path) = folder();
+    fs::write(&path, &bytes).unwrap();
+    holds_no_other_notes(&path, &takes, 0);
+    let library = Library::open(&path).unwrap().library;
+    let unreadable = |take: &&Take| library.load(take.id).is_err();
+    assert_eq!(takes.iter().filter(unreadable).count(), 1);
+}
+
+#[test]
+fn a_damaged_row_of_a_take_under_way_leaves_the_others_readable() {
+    let (_folder, path) = folder();
+    let take = a_take(20, 1);
+    record(&path, std::slice::from_ref(&take));
+    let library = Connection::open(&path).unwrap();
+    library
+        .execute_batch(
+            "CREATE TEMP TABLE damaged AS SELECT * FROM take;
+             UPDATE damaged SET id = x'0102', owner = x'03', state = 0;
+             INSERT INTO take SELECT * FROM damaged;",
+        )
+        .unwrap();
+    drop(library);
+    let opened = Library::open(&path).unwrap();
+    assert!(opened.notices.is_empty(), "{:?}", opened.notices);
+    assert!(same(&opened.library.load(take.id).unwrap(), &take.performance));
+}
+
+#[test]
+fn a_take_whose_notes_are_gone_is_not_a_silent_one() {
+    let (_folder, path) = folder();
+    let take = a_take(20, 1);
+    record(&path, std::slice::from_ref(&take));
+    Connection::open(&path).unwrap().execute("DELETE FROM packed", []).unwrap();
+    let library = Library::open(&path).unwrap().library;
+    let told = library.load(take.id);
+    assert!(matches!(told, Err(LibraryError::Unreadable(id, _)) if id == take.id), "{told:?}");
+}
