@@ -4,6 +4,7 @@ use crate::error::LibraryError;
 use crate::growth::Growth;
 use crate::merge::{Stored, merge};
 use crate::owner::{Owner, is_gone};
+use crate::packed::PackError;
 use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::table;
@@ -227,10 +228,12 @@ impl Library {
     }
 
     /// Puts a whole take in, or brings it together with what is here of it by the rules of
-    /// [`mod@crate::merge`]. Of a take that is being written here only the labels are taken.
+    /// [`mod@crate::merge`]; a damaged copy that is here is replaced. Of a take that is being
+    /// written here only the labels are taken.
     ///
     /// # Errors
-    /// [`LibraryError::Unreadable`] if its notes can't be read; nothing has changed then.
+    /// [`LibraryError::Unreadable`] if its notes can't be read, or a newer Overbar wrote those that
+    /// are here; nothing has changed then.
     pub fn put(&mut self, take: &Stored) -> Result<(), LibraryError> {
         self.put_all(core::slice::from_ref(take))
     }
@@ -250,11 +253,23 @@ impl Library {
 }
 
 fn put(change: &Connection, new: &Stored) -> Result<(), LibraryError> {
-    let here = match table::stored(change, new.id) {
+    let mut new = new.clone();
+    let here = table::stored(change, new.id).and_then(|here| {
+        if here.packed != new.packed {
+            here.open()?;
+        }
+        Ok(here)
+    });
+    let here = match here {
         Err(LibraryError::Missing) => vec![],
+        // What cannot be read here is whole again with what comes; what the user added stays.
+        Err(LibraryError::Unreadable(id, PackError::NotATake | PackError::Damaged(_))) => {
+            new.labels = table::labels(change, id)?.later(new.labels);
+            vec![]
+        }
         here => vec![here?],
     };
-    for take in merge(here, vec![new.clone()])? {
+    for take in merge(here, vec![new])? {
         let start = Start { id: take.id, began: take.began, origin: take.origin };
         table::insert(change, &start, take.state)?;
         table::put_labels(change, take.id, &take.labels)?;

@@ -105,6 +105,28 @@ fn notes_of_another_take_are_not_taken_for_those_of_this() {
 }
 
 #[test]
+fn a_copy_that_can_be_read_comes_in_place_of_one_that_cannot() {
+    for damage in [
+        "DELETE FROM packed",
+        "UPDATE packed SET bytes = substr(bytes, 1, 60)",
+        "UPDATE packed SET bytes = x'00'",
+    ] {
+        let (_folder, path) = folder();
+        let take = a_take(20, 1);
+        record(&path, std::slice::from_ref(&take));
+        let mut library = Library::open(&path).unwrap().library;
+        let copy = library.stored(take.id).unwrap();
+        library.rename(take.id, "the one to keep").unwrap();
+        Connection::open(&path).unwrap().execute(damage, []).unwrap();
+        assert!(library.load(take.id).is_err(), "{damage}");
+        library.put(&copy).unwrap();
+        assert!(same(&library.load(take.id).unwrap(), &take.performance));
+        let labels = library.labels(take.id).unwrap();
+        assert_eq!(labels.name.value, "the one to keep", "what was added since stays");
+    }
+}
+
+#[test]
 fn a_damaged_row_of_a_take_under_way_leaves_the_others_readable() {
     let (_folder, path) = folder();
     let take = a_take(20, 1);
