@@ -34,6 +34,11 @@ fn library_rows() {
 }
 
 #[test]
+fn the_library_as_a_file() {
+    holds("database");
+}
+
+#[test]
 fn chord_lines() {
     holds("chords");
 }

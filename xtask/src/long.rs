@@ -98,7 +98,7 @@ fn address_sanitizer() -> Outcome {
     }
     run.args(["test", "--quiet", "--target", env!("OVERBAR_TARGET"), "--target-dir"]);
     run.arg(target().join("sanitize")).args(["--package", "overbar-tests"]);
-    run.args(["--no-default-features", "--features", "faults"]);
+    run.args(["--no-default-features", "--features", "faults,vst3"]);
     run.args(["--test", "faults", "--test", "fuzz", "--test", "hosts_rigs"]);
     // Leaks are what the framework's statics are to it.
     run.env("RUSTFLAGS", "-Zsanitizer=address").env("ASAN_OPTIONS", "detect_leaks=0");

@@ -5,6 +5,7 @@
 //! toolchain. A target's inputs are those it makes itself, in today's formats, and the files of
 //! `tests/fuzz/NAME`: text, and each input that once failed.
 
+mod database;
 mod events;
 mod mutate;
 mod packed;
@@ -28,7 +29,7 @@ pub struct Target {
 }
 
 /// All targets.
-pub const TARGETS: [Target; 6] = [
+pub const TARGETS: [Target; 7] = [
     Target { name: "midi", seeds: read::midi_seeds, read: read::midi, words: &["MTrk", "MThd"] },
     Target { name: "events", seeds: events::seeds, read: events::read, words: &[] },
     Target {
@@ -38,6 +39,7 @@ pub const TARGETS: [Target; 6] = [
         words: &["null", "-1", "1e999", "\\\"overbar\\\":", "{", "[", "AAAA"],
     },
     Target { name: "library", seeds: packed::seeds, read: packed::read, words: &["OVBP", "OVBT"] },
+    Target { name: "database", seeds: database::seeds, read: database::read, words: &["CREATE"] },
     Target {
         name: "chords",
         seeds: Vec::new,

@@ -12,8 +12,12 @@ mod event;
 mod gui;
 mod player;
 mod sizes;
+#[cfg(feature = "vst3")]
 mod vst3;
+#[cfg(feature = "vst3")]
 mod vst3_bare;
+#[cfg(feature = "vst3")]
+mod vst3_gui;
 
 pub use clap::{ClapAudio, ClapRig, Prepared};
 pub use clap_main::ClapMain;
@@ -21,7 +25,9 @@ pub use event::{Block, EventKind, HostEvent, HostTransport};
 pub use gui::GuiHost;
 pub use player::Player;
 pub use sizes::ragged;
+#[cfg(feature = "vst3")]
 pub use vst3::Vst3Rig;
+#[cfg(feature = "vst3")]
 pub use vst3_bare::{BareVst3, Outputs};
 
 use std::fmt;
