@@ -42,13 +42,15 @@ PACKAGES = {
     "Xvfb": ["xvfb"],
     "xdotool": ["xdotool"],
     "import": ["imagemagick"],
-    "pkg-config": ["pkg-config", "libasound2-dev"],
     "rosegarden": ["rosegarden"],
 }
 
 
 def install() -> None:
     missing = [packages for program, packages in PACKAGES.items() if not shutil.which(program)]
+    asked = ["pkg-config", "--exists", "alsa"]
+    if not shutil.which("pkg-config") or subprocess.run(asked, check=False).returncode != 0:
+        missing.append(["pkg-config", "libasound2-dev"])
     if not missing or not shutil.which("apt-get") or os.geteuid() != 0:
         return
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
