@@ -16,6 +16,7 @@ import time
 from json import loads
 from pathlib import Path
 
+import headers
 from common import HERE, SCRATCH, STATE_REVIEW, Differs, NotHere, finish
 
 ROOT = HERE.parent.parent
@@ -151,8 +152,8 @@ def check() -> str:
     missing = [program for program in NEEDS if not shutil.which(program)]
     if missing:
         raise NotHere(f"{', '.join(missing)} cannot be had")
-    if subprocess.run(["pkg-config", "--exists", "alsa"], check=False).returncode != 0:
-        raise NotHere("ALSA's headers cannot be had")
+    if not headers.are_here():
+        raise NotHere("the headers of ALSA and JACK cannot be had")
     try:
         import jack
     except (ImportError, OSError) as why:

@@ -23,6 +23,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "outside"))
 
+import headers  # noqa: E402
 import run as outside  # noqa: E402
 
 outside.VENV = outside.TARGET / "hosts-venv"
@@ -48,9 +49,8 @@ PACKAGES = {
 
 def install() -> None:
     missing = [packages for program, packages in PACKAGES.items() if not shutil.which(program)]
-    asked = ["pkg-config", "--exists", "alsa"]
-    if not shutil.which("pkg-config") or subprocess.run(asked, check=False).returncode != 0:
-        missing.append(["pkg-config", "libasound2-dev"])
+    if not headers.are_here():
+        missing.append(headers.PACKAGES)
     if not missing or not shutil.which("apt-get") or os.geteuid() != 0:
         return
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
