@@ -1,8 +1,8 @@
 //! `check`: all that has to hold before a change lands.
 
-use crate::bundle;
 use crate::outcome::{Outcome, say, warn};
 use crate::steps::{cargo, root, step, target};
+use crate::{bundle, deny};
 use std::process::Command;
 
 /// A step's name and how it is run.
@@ -19,15 +19,18 @@ pub fn run(arguments: &[String]) -> Outcome {
         ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
         ("lints", lints),
         ("oldest toolchain", oldest_toolchain),
-        ("dependencies", dependencies),
+        ("dependencies", deny::run),
         ("bundles", || bundle::run(&[])),
         ("tests", tests),
         ("costs", costs),
         ("documentation", documentation),
         ("outside checks", outside),
     ];
+    // What takes long to install or to run comes with the hosts.
+    let tools: Step = ("cargo-deny", deny::install);
     let hosts: Step = ("real hosts", hosts);
-    for (name, run) in steps.into_iter().chain(in_hosts.then_some(hosts)) {
+    let steps = in_hosts.then_some(tools).into_iter().chain(steps).chain(in_hosts.then_some(hosts));
+    for (name, run) in steps {
         match run() {
             Outcome::Done => {}
             Outcome::Failed(what) => {
@@ -81,35 +84,6 @@ fn oldest_toolchain() -> Outcome {
     check.current_dir(root()).args(["run", &toolchain, "cargo", "check", "--workspace"]);
     check.env_remove("CARGO").env_remove("RUSTC").env_remove("RUSTUP_TOOLCHAIN");
     step("oldest toolchain", check.arg("--target-dir").arg(target().join("oldest")))
-}
-
-/// Licences, sources and known faults of all dependencies, as `deny.toml` has it.
-fn dependencies() -> Outcome {
-    if !cargo(&["deny", "--version"]).output().is_ok_and(|output| output.status.success()) {
-        warn("*** SKIPPED: cargo-deny is not installed (cargo install --locked cargo-deny) ***");
-        return Outcome::Done;
-    }
-    let deny = |what: &[&str]| {
-        let mut deny = cargo(&["deny", "--log-level", "error", "check"]);
-        deny.args(what);
-        deny
-    };
-    let advisories = deny(&["advisories"]).output();
-    let said = advisories.map_or_else(
-        |error| error.to_string(),
-        |output| {
-            if output.status.success() {
-                return String::new();
-            }
-            String::from_utf8_lossy(&output.stderr).into_owned()
-        },
-    );
-    if said.contains("failed to fetch advisory database") {
-        warn("*** SKIPPED: known faults of dependencies: their list cannot be reached ***");
-    } else if !said.is_empty() {
-        return Outcome::Failed(said);
-    }
-    step("dependencies", &mut deny(&["licenses", "bans", "sources"]))
 }
 
 /// In real hosts, which are installed where that can be done. What reads the plugin's state there has

@@ -7,6 +7,7 @@ mod check;
 mod comp;
 mod compare;
 mod demo;
+mod deny;
 mod drill;
 mod harmony;
 mod long;

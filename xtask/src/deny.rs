@@ -1,0 +1,89 @@
+//! Licences, sources and known faults of all dependencies, as `deny.toml` has it, by cargo-deny.
+
+use crate::outcome::{Outcome, warn};
+use crate::steps::{cargo, step, target};
+use std::fs::File;
+use std::path::PathBuf;
+use std::process::Command;
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+/// The version that is installed where there is none.
+const VERSION: &str = "0.20.2";
+
+/// Where it is installed: beside what is built, and nowhere else on the machine.
+fn tools() -> PathBuf {
+    target().join("tools")
+}
+
+/// `cargo deny`, the machine's or our own.
+fn deny(arguments: &[&str]) -> Command {
+    let mut deny = cargo(&["deny"]);
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    let places = std::env::split_paths(&path).chain([tools().join("bin")]);
+    if let Ok(places) = std::env::join_paths(places) {
+        deny.env("PATH", places);
+    }
+    deny.args(arguments);
+    deny
+}
+
+fn is_here() -> bool {
+    deny(&["--version"]).output().is_ok_and(|output| output.status.success())
+}
+
+/// Installs it where it is not: some minutes of compiling, once. Where that cannot be done, the step
+/// that needs it says so.
+pub fn install() -> Outcome {
+    if is_here() {
+        return Outcome::Done;
+    }
+    let mut install = cargo(&["install", "--quiet", "--locked", "--debug", "cargo-deny"]);
+    install.args(["--version", VERSION, "--root"]).arg(tools());
+    if let Outcome::Failed(why) = step("cargo-deny: install", &mut install) {
+        warn(&why);
+    }
+    Outcome::Done
+}
+
+/// How long the list of known faults may take to come: somewhere behind a wall it never does.
+const LONGEST: Duration = Duration::from_secs(120);
+
+/// Runs it; what cannot be had is skipped, loudly.
+pub fn run() -> Outcome {
+    if !is_here() {
+        warn("*** SKIPPED: cargo-deny is not installed (cargo install --locked cargo-deny) ***");
+        return Outcome::Done;
+    }
+    let check = ["--log-level", "error", "check"];
+    match known_faults(deny(&check).arg("advisories")) {
+        Ok(said) if said.is_empty() => {}
+        Ok(said) if !said.contains("failed to fetch advisory database") => {
+            return Outcome::Failed(said);
+        }
+        Ok(_) => {
+            warn("*** SKIPPED: known faults of dependencies: their list cannot be reached ***");
+        }
+        Err(error) => return Outcome::Failed(format!("known faults of dependencies: {error}")),
+    }
+    step("dependencies", deny(&check).args(["licenses", "bans", "sources"]))
+}
+
+/// What is said of known faults: nothing where there is none.
+fn known_faults(look: &mut Command) -> std::io::Result<String> {
+    let said = target().join("known-faults.txt");
+    let mut looking = look.stderr(File::create(&said)?).spawn()?;
+    let began = Instant::now();
+    loop {
+        match looking.try_wait()? {
+            Some(status) if status.success() => return Ok(String::new()),
+            Some(status) => return Ok(format!("{status}: {}", std::fs::read_to_string(said)?)),
+            None if began.elapsed() < LONGEST => sleep(Duration::from_millis(100)),
+            None => {
+                looking.kill()?;
+                looking.wait()?;
+                return Ok("failed to fetch advisory database in time".to_owned());
+            }
+        }
+    }
+}
