@@ -32,7 +32,7 @@ fn is_here() -> bool {
     deny(&["--version"]).output().is_ok_and(|output| output.status.success())
 }
 
-/// Installs it where it is not: some minutes of compiling, once. Where that cannot be done, the step
+/// Installs it where it is not: a minute of compiling, once. Where that cannot be done, the step
 /// that needs it says so.
 pub fn install() -> Outcome {
     if is_here() {
@@ -57,11 +57,9 @@ pub fn run() -> Outcome {
     }
     let check = ["--log-level", "error", "check"];
     match known_faults(deny(&check).arg("advisories")) {
-        Ok(said) if said.is_empty() => {}
-        Ok(said) if !said.contains("failed to fetch advisory database") => {
-            return Outcome::Failed(said);
-        }
-        Ok(_) => {
+        Ok(Known::None) => {}
+        Ok(Known::Some(said)) => return Outcome::Failed(said),
+        Ok(Known::OutOfReach) => {
             warn("*** SKIPPED: known faults of dependencies: their list cannot be reached ***");
         }
         Err(error) => return Outcome::Failed(format!("known faults of dependencies: {error}")),
@@ -69,20 +67,33 @@ pub fn run() -> Outcome {
     step("dependencies", deny(&check).args(["licenses", "bans", "sources"]))
 }
 
-/// What is said of known faults: nothing where there is none.
-fn known_faults(look: &mut Command) -> std::io::Result<String> {
+/// What is known of faults of dependencies.
+enum Known {
+    None,
+    /// There are some: what is said of them.
+    Some(String),
+    /// Their list did not come.
+    OutOfReach,
+}
+
+fn known_faults(look: &mut Command) -> std::io::Result<Known> {
     let said = target().join("known-faults.txt");
     let mut looking = look.stderr(File::create(&said)?).spawn()?;
     let began = Instant::now();
     loop {
         match looking.try_wait()? {
-            Some(status) if status.success() => return Ok(String::new()),
-            Some(status) => return Ok(format!("{status}: {}", std::fs::read_to_string(said)?)),
+            Some(status) if status.success() => return Ok(Known::None),
+            Some(status) => {
+                let said = std::fs::read_to_string(said)?;
+                let is_list_missing = said.contains("failed to fetch advisory database");
+                let faults = Known::Some(format!("{status}: {said}"));
+                return Ok(if is_list_missing { Known::OutOfReach } else { faults });
+            }
             None if began.elapsed() < LONGEST => sleep(Duration::from_millis(100)),
             None => {
                 looking.kill()?;
                 looking.wait()?;
-                return Ok("failed to fetch advisory database in time".to_owned());
+                return Ok(Known::OutOfReach);
             }
         }
     }

@@ -135,12 +135,12 @@ pub fn version(connection: &Connection) -> Result<i64, LibraryError> {
         (APPLICATION, _) | (0, 0) => {}
         _ => return Err(LibraryError::Damaged("it is a database of another program".to_owned())),
     }
-    if (0..=VERSION).contains(&version) {
-        Ok(version)
-    } else if (VERSION..IMPOSSIBLE).contains(&version) {
-        Err(LibraryError::Newer { version })
-    } else {
-        Err(LibraryError::Damaged(format!("it says that its version is {version}")))
+    match version {
+        ..0 | IMPOSSIBLE.. => {
+            Err(LibraryError::Damaged(format!("it says that its version is {version}")))
+        }
+        newer if newer > VERSION => Err(LibraryError::Newer { version }),
+        known => Ok(known),
     }
 }
 
