@@ -6,11 +6,11 @@
 
 #![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
 
-use overbar_core::metre::Metre;
-use overbar_core::metre_map::MetreMap;
-use overbar_core::place::{BarLines, Place, PlaceClass};
-use overbar_core::place_model::Role;
+use overbar_core::quantization::note_quantizer::Role;
+use overbar_core::quantization::position::{BarLines, Place, PlaceClass};
 use overbar_core::settings::{Feel, Pulse};
+use overbar_core::time::metre::Metre;
+use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::{Beat, Tempo};
 
 /// A note in the second bar of this metre, `after` quarters after its bar line, at a tempo at

@@ -5,9 +5,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
 
-use overbar_core::event::Event;
-use overbar_core::midi_file::{Choice, MidiFile};
-use overbar_core::review::Review;
+use overbar_core::input::event::Event;
+use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::output::review::Review;
 use overbar_core::settings::Settings;
 
 const END: [u8; 4] = [0x00, 0xFF, 0x2F, 0x00];

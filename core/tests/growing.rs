@@ -1,16 +1,16 @@
 //! A line that grows note by note is heard as the same line given at once, by every grade, and
 //! whatever was asked for in between.
 
-use overbar_core::analyser::Analyser;
-use overbar_core::boundary::Standing;
-use overbar_core::ear::{Hindsight, Opening, openings};
-use overbar_core::event::{NoteOff, NoteOn};
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::figures;
+use overbar_core::input::event::{NoteOff, NoteOn};
+use overbar_core::input::pairing::Cut;
 use overbar_core::melody::Melody;
-use overbar_core::pairing::Cut;
-use overbar_core::performance::Performance;
+use overbar_core::segmentation::boundary::Standing;
+use overbar_core::segmentation::{Hindsight, Opening, openings};
 use overbar_core::settings::Settings;
-use overbar_core::tempo_map::Knot;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
 use proptest::prelude::*;
 

@@ -1,11 +1,11 @@
 //! Whatever comes in, in whatever order: no panic, no note lost, every figure a number.
 
-use overbar_core::event::{Event, NoteOff, NoteOn};
-use overbar_core::performance::Performance;
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::settings::{Hearing, Settings};
+use overbar_core::take::performance::Performance;
+use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
-use overbar_core::transport::TransportPoint;
 use proptest::prelude::*;
 
 /// A number a host may send, and some that none should.

@@ -6,7 +6,7 @@ use crate::headline::Headline;
 use crate::own_time::own_time;
 use nice_plug::context::process::SendEventError;
 use nice_plug::prelude::*;
-use overbar_core::metronome::{Clicks, Metronome};
+use overbar_core::practice::metronome::{Clicks, Metronome};
 
 /// Events of a block that are put in order together; a longer flood is taken in parts.
 const BATCH: usize = 2_048;

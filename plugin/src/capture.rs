@@ -6,10 +6,10 @@
 
 use crate::shared::Shared;
 use nice_plug::prelude::{NoteEvent, Transport};
-use overbar_core::event::{Event, NoteOff, NoteOn};
-use overbar_core::metronome::Block;
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
+use overbar_core::practice::metronome::Block;
+use overbar_core::time::transport::{GridPoint, TransportPoint};
 use overbar_core::time::{Beat, Second};
-use overbar_core::transport::{GridPoint, TransportPoint};
 use std::sync::Arc;
 
 /// A position this far from the expected one is told at once; less is a host's jitter. In

@@ -2,7 +2,7 @@
 //! what was heard.
 
 use atomic_float::{AtomicF32, AtomicF64};
-use overbar_core::snapshot::Snapshot;
+use overbar_core::session::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering::Relaxed};
 

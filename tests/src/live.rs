@@ -2,7 +2,7 @@
 
 use crate::host::{Host, Player};
 use crate::song::Song;
-use overbar_core::performance::Performance;
+use overbar_core::take::performance::Performance;
 
 /// Samples a second, unless a test says otherwise.
 pub const RATE: f64 = 48_000.0;

@@ -7,7 +7,7 @@ use crate::song::Song;
 use fastrand::Rng;
 use overbar::faults::last_made_here;
 use overbar::shared::Shared;
-use overbar_core::analyser::Analyser;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::figures;
 use overbar_core::settings::Settings;
 use std::sync::Arc;

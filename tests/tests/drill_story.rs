@@ -5,7 +5,7 @@
 use overbar::past::{self, Chosen};
 use overbar::practice::desk::SavedPractice;
 use overbar::practice::kept::Kept;
-use overbar_core::analyser::Analyser;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::{Figures, figures};
 use overbar_core::phrase::Phrase;
 use overbar_core::settings::{AlertSettings, Settings};

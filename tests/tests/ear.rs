@@ -1,9 +1,9 @@
 //! The boundary models here give what `fit/expect_boundaries.py` gives, onset by onset: two
 //! implementations, in two languages, over five labelled solos.
 
-use overbar_core::ear::{Hindsight, openings};
+use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::melody::Melody;
-use overbar_core::midi_file::{Choice, MidiFile};
+use overbar_core::segmentation::{Hindsight, openings};
 use overbar_core::session::Session;
 use overbar_tests::skipped;
 use serde::Deserialize;

@@ -1,8 +1,8 @@
 //! The same solo, live through a built plugin and as a file through `review`, gives the same
 //! phrases; so do blocks of any size.
 
-use overbar_core::midi_file::Choice;
-use overbar_core::review::{Review, ReviewedPhrase};
+use overbar_core::input::midi_file::Choice;
+use overbar_core::output::review::{Review, ReviewedPhrase};
 use overbar_core::settings::Settings;
 use overbar_tests::host::{ClapRig, Host, Vst3Rig, ragged};
 use overbar_tests::song::Song;

@@ -1,6 +1,6 @@
 //! Overbar in hosts: its parameters, output, MIDI, state, and what it does without a transport.
 
-use overbar_core::review::Review;
+use overbar_core::output::review::Review;
 use overbar_core::settings::Settings;
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Host, HostTransport, Player, Vst3Rig, parameter_number,

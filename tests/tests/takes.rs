@@ -34,7 +34,7 @@ fn stop(host: &mut dyn Host, player: &mut Player) {
 
 /// The attacks of each take, in beats.
 fn beats(host: &mut dyn Host) -> Vec<Vec<f64>> {
-    let notes = |take: &overbar_core::performance::Performance| {
+    let notes = |take: &overbar_core::take::performance::Performance| {
         let on = take.heard.notes().iter().map(|note| note.on.beat.0);
         on.map(|beat| (beat * 1e3).round() / 1e3).collect()
     };

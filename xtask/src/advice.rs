@@ -3,13 +3,13 @@
 
 use crate::harmony::hear;
 use crate::outcome::{Outcome, say};
-use overbar_core::advice::measures::{Measure, Measures};
-use overbar_core::advice::norm::norm;
-use overbar_core::advice::rules::{LEAST_NOTES, LEAST_PHRASES, RULES, Verdict};
-use overbar_core::advice::{advise, advise_on};
-use overbar_core::analyser::Analyser;
-use overbar_core::performance::Performance;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::settings::Settings;
+use overbar_core::study::advice::measures::{Measure, Measures};
+use overbar_core::study::advice::norm::norm;
+use overbar_core::study::advice::rules::{LEAST_NOTES, LEAST_PHRASES, RULES, Verdict};
+use overbar_core::study::advice::{advise, advise_on};
+use overbar_core::take::performance::Performance;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 

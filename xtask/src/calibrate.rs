@@ -3,8 +3,8 @@
 use crate::hear::hear;
 use crate::options::Options;
 use crate::outcome::{Outcome, say};
-use overbar_core::calibrate::{FALLING_IN, NEEDED, Uncertain, latency, offset};
-use overbar_core::place::BarLines;
+use overbar_core::practice::input_latency::{FALLING_IN, NEEDED, Uncertain, latency, offset};
+use overbar_core::quantization::position::BarLines;
 use std::ffi::OsString;
 
 /// Runs the command.
@@ -28,7 +28,7 @@ fn told(options: &Options) -> Result<String, String> {
         beat_one_offset: options.settings.beat_one_offset,
         pulse: options.settings.pulse,
     };
-    let tap = |note: &overbar_core::note::Note| offset(note.on, &take.tempo, lines);
+    let tap = |note: &overbar_core::input::note::Note| offset(note.on, &take.tempo, lines);
     let taps: Vec<_> = take.heard.notes().iter().filter_map(tap).collect();
     let name = path.display();
     let ms = |seconds: f64| (seconds * 1e3).round() + 0.0;

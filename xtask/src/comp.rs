@@ -3,10 +3,10 @@
 use crate::hear::hear_all;
 use crate::options::{Options, write};
 use crate::outcome::{Outcome, say};
-use overbar_core::comp::{Aim, By, Nudge, Sheet, Source, cues, cues_as_csv, cues_as_text};
-use overbar_core::export::midi;
-use overbar_core::report::comp_report;
+use overbar_core::output::export::midi;
+use overbar_core::output::report::comp_report;
 use overbar_core::settings::Settings;
+use overbar_core::study::comp::{Aim, By, Nudge, Sheet, Source, cues, cues_as_csv, cues_as_text};
 use std::ffi::OsString;
 
 const KNOWN: [&str; 12] = [

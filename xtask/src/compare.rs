@@ -3,11 +3,11 @@
 use crate::hear::hear_all;
 use crate::options::{Options, write};
 use crate::outcome::{Outcome, say};
-use overbar_core::compare::{Style, Take, against_norm, against_reference, compare};
 use overbar_core::figures::Figures;
-use overbar_core::metre_map::MetreMap;
-use overbar_core::report::{CompareReport, OwnSolos, compare_report};
+use overbar_core::output::report::{CompareReport, OwnSolos, compare_report};
 use overbar_core::settings::Settings;
+use overbar_core::study::compare::{Style, Take, against_norm, against_reference, compare};
+use overbar_core::time::metre_map::MetreMap;
 use overbar_files::report::reference;
 
 use std::ffi::OsString;

@@ -1,9 +1,9 @@
 //! `drill`: what a drill counts in a file, as the plugin would.
 
 use crate::outcome::{Outcome, say};
-use overbar_core::analyser::Analyser;
-use overbar_core::drill::{self, Drill, Listener};
-use overbar_core::midi_file::{Choice, MidiFile};
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::practice::{self, Drill, Listener};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use std::ffi::OsString;
@@ -109,9 +109,9 @@ fn the_drill(request: &Request) -> Result<Drill, String> {
     let mut drill = if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml")) {
         let name = path.display();
         let text = std::fs::read_to_string(path).map_err(|error| format!("{name}: {error}"))?;
-        drill::read(&text).map_err(|error| format!("{name}: {error}"))?
+        practice::read(&text).map_err(|error| format!("{name}: {error}"))?
     } else {
-        drill::built_in(&request.drill.to_string_lossy())?
+        practice::built_in(&request.drill.to_string_lossy())?
     };
     drill.form.bars = request.form.unwrap_or(drill.form.bars);
     drill.form.first_bar = request.first_bar.or(drill.form.first_bar);

@@ -1,17 +1,17 @@
 //! `harmony`: how the line of a file lies on the chords of a chart. `chords`: symbols as read.
 
 use crate::outcome::{Outcome, say};
-use overbar_core::analyser::Analyser;
-use overbar_core::harmony::chart::Chart;
-use overbar_core::harmony::counts::{HarmonyCounts, TakeHarmony, ToneCounts, harmony};
-use overbar_core::harmony::pitch::{PitchClass, PitchSet};
-use overbar_core::harmony::symbol::parse;
-use overbar_core::midi_file::{Choice, MidiFile};
-use overbar_core::performance::Performance;
-use overbar_core::place::BarLines;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::quantization::position::BarLines;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
+use overbar_core::take::performance::Performance;
+use overbar_core::theory::chart::Chart;
+use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony, ToneCounts, harmony};
+use overbar_core::theory::pitch::{PitchClass, PitchSet};
+use overbar_core::theory::symbol::parse;
 use overbar_core::time::Beat;
 use serde_json::json;
 use std::ffi::OsString;

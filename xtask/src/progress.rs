@@ -6,16 +6,16 @@
 
 use crate::harmony::hear;
 use crate::outcome::{Outcome, say, warn};
-use overbar_core::advice::measures::Measures;
-use overbar_core::advice::{Advice, advise_on, bars_to_listen_to};
-use overbar_core::analyser::Analyser;
-use overbar_core::performance::Performance;
-use overbar_core::progress::day::Day;
-use overbar_core::progress::page::{Student, page};
-use overbar_core::progress::periods::{Choice, DrillRow, TakeRow};
-use overbar_core::progress::{Progress, progress};
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::output::progress_page::{Student, page};
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
+use overbar_core::study::advice::measures::Measures;
+use overbar_core::study::advice::{Advice, advise_on, bars_to_listen_to};
+use overbar_core::study::progress::day::Day;
+use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::study::progress::{Progress, progress};
+use overbar_core::take::performance::Performance;
 use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};

@@ -1,7 +1,7 @@
 //! Corrections of a file by hand: as options, and in a file of their own.
 
 use crate::options::{Options, write};
-use overbar_core::review::CorrectionFile;
+use overbar_core::output::review::CorrectionFile;
 
 /// Puts the corrections of the file that `options` name before those said there.
 ///

@@ -1,11 +1,11 @@
 //! Files as takes, for the commands that read more than their text.
 
 use crate::options::Options;
-use overbar_core::analyser::Analyser;
-use overbar_core::midi_file::MidiFile;
-use overbar_core::performance::Performance;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::input::midi_file::MidiFile;
+use overbar_core::output::review::take_of;
 use overbar_core::phrase::Phrase;
-use overbar_core::review::take_of;
+use overbar_core::take::performance::Performance;
 use std::path::Path;
 
 /// A file that was heard.

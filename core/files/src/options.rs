@@ -1,10 +1,10 @@
 //! Options that `review`, `compare` and `comp` share.
 
-use overbar_core::compare::Style;
-use overbar_core::form::{Form, Section};
-use overbar_core::midi_file::Choice;
-use overbar_core::review::ByHand;
+use overbar_core::input::midi_file::Choice;
+use overbar_core::output::review::ByHand;
 use overbar_core::settings::Settings;
+use overbar_core::study::compare::Style;
+use overbar_core::theory::form::{Form, Section};
 use overbar_core::time::SecondSpan;
 use serde::de::DeserializeOwned;
 use std::ffi::OsString;

@@ -3,12 +3,14 @@
 use crate::hear::{Heard, hear, name, on_all_cores};
 use crate::options::{Options, write};
 use crate::outcome::{Outcome, say, warn};
-use overbar_core::compare::{Reference, ReferenceSolo, Style};
-use overbar_core::export::{Document, PhraseRow, figures_csv, file_name, midi, phrases_csv};
 use overbar_core::figures::figures;
-use overbar_core::form::Form;
-use overbar_core::report::{Entry, OwnSolos, TakeReport, index, take_report};
+use overbar_core::output::export::{
+    Document, PhraseRow, figures_csv, file_name, midi, phrases_csv,
+};
+use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
 use overbar_core::settings::Settings;
+use overbar_core::study::compare::{Reference, ReferenceSolo, Style};
+use overbar_core::theory::form::Form;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 

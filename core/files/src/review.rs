@@ -4,7 +4,7 @@ use crate::corrections;
 use crate::options::Options;
 use crate::outcome::{Outcome, say, warn};
 use crate::report;
-use overbar_core::review::Review;
+use overbar_core::output::review::Review;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};

@@ -9,9 +9,9 @@ use crate::splice;
 use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::table::{self, key};
-use overbar_core::corrections::Corrections;
-use overbar_core::performance::Performance;
 use overbar_core::take::TakeId;
+use overbar_core::take::corrections::Corrections;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::Second;
 use rusqlite::Connection;
 

@@ -2,10 +2,10 @@
 
 use crate::rows::{Kind, Piece, RUN, of_knots, of_metres, of_notes};
 use crate::summary::Summary;
-use overbar_core::note::{Note, Oddities};
-use overbar_core::pairing::NoteLine;
-use overbar_core::performance::Performance;
-use overbar_core::tempo_map::Knot;
+use overbar_core::input::note::{Note, Oddities};
+use overbar_core::input::pairing::NoteLine;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::tempo_map::Knot;
 
 /// What is new of a take.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,10 +6,10 @@ use crate::labels::Labels;
 use crate::library::{Library, Origin, State};
 use crate::stamp::Stamp;
 use crate::table;
-use overbar_core::advice::counts::Counts;
-use overbar_core::advice::measures::Measures;
-use overbar_core::performance::Performance;
+use overbar_core::study::advice::counts::Counts;
+use overbar_core::study::advice::measures::Measures;
 use overbar_core::take::TakeId;
+use overbar_core::take::performance::Performance;
 use rusqlite::params;
 
 /// Takes that are counted in one change: work that is saved even where the rest is not done.

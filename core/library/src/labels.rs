@@ -2,7 +2,7 @@
 //! copies of a take can be brought together.
 
 use crate::stamp::{Edited, Stamp};
-use overbar_core::corrections::Corrections;
+use overbar_core::take::corrections::Corrections;
 use overbar_core::time::{Beat, Second};
 use serde::{Deserialize, Serialize};
 

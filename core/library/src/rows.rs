@@ -2,10 +2,10 @@
 //! rows, bit for bit, so that only the runs that changed are written again.
 
 use crate::packed::{PackError, put_metres, read_metres};
-use overbar_core::note::{Note, Oddities};
-use overbar_core::pairing::NoteLine;
-use overbar_core::performance::Performance;
-use overbar_core::tempo_map::Knot;
+use overbar_core::input::note::{Note, Oddities};
+use overbar_core::input::pairing::NoteLine;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
 
 /// Notes or knots in a run: what is written anew when one of them changes, at most 5 kB.

@@ -1,11 +1,11 @@
 //! One take into two, and two into one.
 
 use crate::error::LibraryError;
-use overbar_core::metre_map::MetreMap;
-use overbar_core::note::{Note, Oddities};
-use overbar_core::pairing::NoteLine;
-use overbar_core::performance::Performance;
-use overbar_core::tempo_map::Knot;
+use overbar_core::input::note::{Note, Oddities};
+use overbar_core::input::pairing::NoteLine;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::metre_map::MetreMap;
+use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Second, SecondSpan};
 
 /// Parts a take at `at`: a note that begins there or later is in the second part. Both keep

@@ -1,6 +1,6 @@
 //! What a list shows of a take without reading its notes.
 
-use overbar_core::performance::Performance;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::{Beat, BeatSpan};
 use serde::{Deserialize, Serialize};
 
@@ -49,4 +49,4 @@ impl Summary {
 }
 
 /// How far past a bar line a take must go to cover its bar: as far as positions wander.
-const END: BeatSpan = overbar_core::metre_map::POSITION_TOLERANCE;
+const END: BeatSpan = overbar_core::time::metre_map::POSITION_TOLERANCE;

@@ -10,8 +10,8 @@ use crate::rows::{Kind, Piece, Pieces};
 use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::tune::TuneId;
-use overbar_core::performance::Performance;
 use overbar_core::take::TakeId;
+use overbar_core::take::performance::Performance;
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
 type Done = Result<(), LibraryError>;

@@ -1,7 +1,7 @@
 //! A channel a string: where it is so, a string's note ends when the next one on it begins,
 //! whether or not its note-off comes.
 
-use crate::note::Note;
+use crate::input::note::Note;
 
 /// Notes on one channel that sound together this long are no string's, in seconds. Origin: twice
 /// what fingers overlap in legato.

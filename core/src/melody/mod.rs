@@ -15,6 +15,7 @@
 //! [`OPENING`] strikes are judged together, as no register is known before.
 
 mod channels;
+pub mod onsets;
 mod ornaments;
 mod recent;
 mod registers;
@@ -22,8 +23,8 @@ mod strike;
 mod strikes;
 mod voices;
 
-use crate::note::Note;
-use crate::room::make_room;
+use crate::input::note::Note;
+use crate::stats::vec_growth::make_room;
 use crate::time::{Moment, SecondSpan};
 use core::ops::Range;
 use recent::Recent;

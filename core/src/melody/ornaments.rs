@@ -2,7 +2,7 @@
 //! one. Inside a phrase they move no entry and stay onsets of their own.
 
 use super::strike::Strike;
-use crate::note::Note;
+use crate::input::note::Note;
 
 /// A grace note is followed within this, in seconds. Origin: sixteenths at 250 beats a minute;
 /// on the labelled solos a longer limit takes pickups for grace notes, and costs places.

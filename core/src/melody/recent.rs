@@ -1,7 +1,7 @@
 //! What is usual for the player: how long and how loud the last notes were.
 
 use super::strike::Strike;
-use crate::note::Note;
+use crate::input::note::Note;
 
 /// How many notes are looked back over, and how many are needed to say what is usual.
 const LOOK_BACK: usize = 16;

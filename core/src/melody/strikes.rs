@@ -3,7 +3,7 @@
 use super::NoteRole;
 use super::recent::Recent;
 use super::strike::{Graces, Strike};
-use crate::note::Note;
+use crate::input::note::Note;
 use arrayvec::ArrayVec;
 use core::ops::Range;
 

@@ -10,7 +10,7 @@ use super::Melody;
 use super::channels::Channels;
 use super::registers::{Expected, Register, Struck};
 use super::strike::Strike;
-use crate::note::Note;
+use crate::input::note::Note;
 
 /// Notes that sound together this long are no legato, in seconds. Origin: overlaps in legato on
 /// keyboards are mostly below 100 ms (Repp 1995, from memory).

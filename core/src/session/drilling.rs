@@ -1,8 +1,8 @@
 //! A drill that listens while takes are played. Notes do not stop being takes for it.
 
 use super::{Pass, Session};
-use crate::analyser::Analyser;
-use crate::drill::{Drill, Fault, Listener, Report};
+use crate::analysis::analyser::Analyser;
+use crate::practice::{Drill, Fault, Listener, Report};
 use crate::take::Take;
 use crate::time::Second;
 
@@ -72,11 +72,11 @@ impl Session {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::{GoalResult, State, built_in};
-    use crate::event::{Event, NoteOff, NoteOn};
+    use crate::input::event::{Event, NoteOff, NoteOn};
+    use crate::practice::{GoalResult, State, built_in};
     use crate::stats::Share;
     use crate::time::Beat;
-    use crate::transport::TransportPoint;
+    use crate::time::transport::TransportPoint;
 
     /// A host at 60 quarters a minute, so that a second is a beat, which tells where it is twice a
     /// beat. `ask` is done after each event.

@@ -2,11 +2,11 @@
 //! them, and once.
 
 use super::{Pass, Session};
-use crate::analyser::{Newest, WholeReading};
-use crate::detail::PhraseDetail;
-use crate::performance::Performance;
+use crate::analysis::analyser::{Newest, WholeReading};
+use crate::analysis::detail::PhraseDetail;
+use crate::session::take_list::{TakeFigures, TakeRow};
 use crate::take::Take;
-use crate::take_list::{TakeFigures, TakeRow};
+use crate::take::performance::Performance;
 
 /// What is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

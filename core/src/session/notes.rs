@@ -1,7 +1,7 @@
 //! Notes of a session: to the pass under way, or to those without a beat grid.
 
 use super::Session;
-use crate::event::{Event, NoteOff, NoteOn};
+use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::time::{Beat, Moment, Second};
 
 /// A note this close before a loop's end belongs to the round that begins there: hosts deliver

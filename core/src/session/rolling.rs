@@ -1,18 +1,18 @@
 //! What the transport does to a session: passes begin, roll on and end.
 
 use super::{Looking, Pass, Session};
-use crate::analyser::Analyser;
-use crate::clock::Step;
-use crate::metre_map::MetreMap;
-use crate::pairing::Cut;
-use crate::performance::Performance;
-use crate::playback::is_playback;
-use crate::snapshot::GridState;
-use crate::song_event::SongEvent;
+use crate::analysis::analyser::Analyser;
+use crate::input::pairing::Cut;
+use crate::input::song_event::SongEvent;
+use crate::session::snapshot::GridState;
 use crate::take::Take;
-use crate::tempo_map::Knot;
+use crate::take::performance::Performance;
+use crate::take::playback::is_playback;
+use crate::time::clock::Step;
+use crate::time::metre_map::MetreMap;
+use crate::time::tempo_map::Knot;
+use crate::time::transport::{GridPoint, TransportPoint};
 use crate::time::{Beat, Moment, Second};
-use crate::transport::{GridPoint, TransportPoint};
 
 /// How many beats back a change of metre can matter to a place: a note ahead of a bar line.
 const ANTICIPATION: f64 = 1.0;

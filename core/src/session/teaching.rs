@@ -1,10 +1,10 @@
 //! What a player's corrections teach: how finely their phrases are told apart from now on.
 
 use super::Session;
-use crate::ear::teach::{Lesson, PLAYER_SPREAD, finer};
-use crate::ear::{Hindsight, Opening, openings};
 use crate::melody::Melody;
-use crate::performance::Performance;
+use crate::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
+use crate::segmentation::{Hindsight, Opening, openings};
+use crate::take::performance::Performance;
 
 /// What was learnt.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,10 +67,10 @@ fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::event::{Event, NoteOff, NoteOn};
+    use crate::input::event::{Event, NoteOff, NoteOn};
     use crate::settings::Settings;
     use crate::time::Second;
-    use crate::transport::TransportPoint;
+    use crate::time::transport::TransportPoint;
 
     /// A take of notes at these seconds, 0.15 s long each.
     fn session(onsets: &[f64]) -> Session {

@@ -1,10 +1,10 @@
 use super::*;
-use crate::event::{NoteOff, NoteOn};
-use crate::place::PlaceClass;
-use crate::song_event::SongEvent;
+use crate::input::event::{NoteOff, NoteOn};
+use crate::input::song_event::SongEvent;
+use crate::quantization::position::PlaceClass;
 use crate::take::Take;
 use crate::time::Second;
-use crate::transport::{NoGrid, TransportPoint};
+use crate::time::transport::{NoGrid, TransportPoint};
 
 /// A host at 120 quarters a minute: half a second a beat.
 struct Host {

@@ -8,15 +8,15 @@ mod lag;
 mod swing;
 mod syncopation;
 
-use overbar_core::analyser::Analyser;
-use overbar_core::feel::{Feel, TakeFeel, feel};
-use overbar_core::metre::Metre;
-use overbar_core::metre_map::MetreMap;
-use overbar_core::note::{Note, Oddities};
-use overbar_core::pairing::NoteLine;
-use overbar_core::performance::Performance;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::input::note::{Note, Oddities};
+use overbar_core::input::pairing::NoteLine;
+use overbar_core::microtiming::{Feel, TakeFeel, feel};
 use overbar_core::settings::Settings;
-use overbar_core::tempo_map::Knot;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::metre::Metre;
+use overbar_core::time::metre_map::MetreMap;
+use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
 use proptest::prelude::*;
 
@@ -100,7 +100,7 @@ fn silence_has_no_feel() {
 fn no_grid_has_no_feel() {
     let mut performance = Take::new(120.0, (4, 4)).legato(&eighths(0, 8, 0.5), 8.0).performance();
     let phrases = Analyser::phrases_of(&performance, Settings::default());
-    performance.tempo = overbar_core::tempo_map::TempoMap::default();
+    performance.tempo = overbar_core::time::tempo_map::TempoMap::default();
     let feel = feel(&performance, &phrases, &Settings::default());
     assert_eq!((feel.take.lag.on_beat_ms.count(), feel.take.syncopation.count()), (0, 0));
 }

@@ -1,6 +1,6 @@
 //! Invented takes: a line of phrases, and what lies under it.
 
-use overbar_core::note::Note;
+use overbar_core::input::note::Note;
 use overbar_core::time::{Beat, Moment, Second};
 
 /// A repeatable row of numbers: Knuth's linear congruential generator of MMIX.

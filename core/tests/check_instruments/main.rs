@@ -10,14 +10,14 @@
 mod invent;
 
 use invent::{Row, bass, in_order, left_hand, line, note, on_strings};
-use overbar_core::ear::{Hindsight, openings};
-use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::note::Note;
 use overbar_core::melody::{Follower, LineOnset, Melody, NoteRole};
-use overbar_core::note::Note;
-use overbar_core::place::PlaceClass;
+use overbar_core::quantization::position::PlaceClass;
+use overbar_core::segmentation::{Hindsight, openings};
 use overbar_core::session::Session;
 use overbar_core::time::Second;
-use overbar_core::transport::TransportPoint;
+use overbar_core::time::transport::TransportPoint;
 
 fn hear(notes: &[Note]) -> Vec<LineOnset> {
     Follower::line_of(notes, Melody::default())

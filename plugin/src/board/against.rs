@@ -2,9 +2,9 @@
 
 use super::cutting::request::Request;
 use super::own_set::{OwnSet, OwnSets};
-use overbar_core::analyser::Analyser;
-use overbar_core::compare::{Comparison, NORM_SOURCE, Style, Take, against_norm, compare};
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::phrase::Phrase;
+use overbar_core::study::compare::{Comparison, NORM_SOURCE, Style, Take, against_norm, compare};
 use overbar_core::take::TakeId;
 use std::sync::Arc;
 

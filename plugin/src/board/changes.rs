@@ -1,8 +1,8 @@
 //! How tempo and metre change in a take.
 
-use overbar_core::metre::Metre;
-use overbar_core::performance::Performance;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::Tempo;
+use overbar_core::time::metre::Metre;
 
 /// See the module.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -1,7 +1,7 @@
 //! What the user chose for comparing takes and cutting a comp. It is kept in the project.
 
-use overbar_core::comp::{Aim, By, Column, Nudge};
-use overbar_core::compare::{MOST_TAKES, Style};
+use overbar_core::study::comp::{Aim, By, Column, Nudge};
+use overbar_core::study::compare::{MOST_TAKES, Style};
 use overbar_core::take::TakeId;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;

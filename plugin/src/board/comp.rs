@@ -2,12 +2,12 @@
 //! from it.
 
 use super::cutting::request::Request;
-use overbar_core::comp::{Column, Comp, Cue, Sheet, cues, cues_as_text};
 use overbar_core::figures::Figures;
+use overbar_core::output::words;
 use overbar_core::phrase::Phrase;
-use overbar_core::place::PlaceClass;
+use overbar_core::quantization::position::PlaceClass;
+use overbar_core::study::comp::{Column, Comp, Cue, Sheet, cues, cues_as_text};
 use overbar_core::take::TakeId;
-use overbar_core::words;
 
 /// See the module.
 #[derive(Debug, Clone, PartialEq)]

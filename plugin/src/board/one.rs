@@ -3,15 +3,15 @@
 
 use super::changes::Changes;
 use super::tune::Tune;
-use overbar_core::advice::{Advice, advise};
-use overbar_core::feel::{Feel, feel};
-use overbar_core::form::Form;
-use overbar_core::harmony::counts::{HarmonyCounts, TakeHarmony, harmony};
-use overbar_core::parts::Parts;
+use overbar_core::analysis::parts::Parts;
+use overbar_core::microtiming::{Feel, feel};
 use overbar_core::phrase::Phrase;
-use overbar_core::place::BarLines;
+use overbar_core::quantization::position::BarLines;
 use overbar_core::settings::Settings;
+use overbar_core::study::advice::{Advice, advise};
 use overbar_core::take::{Take, TakeId};
+use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony, harmony};
+use overbar_core::theory::form::Form;
 use overbar_core::time::{Beat, Second};
 use overbar_library::Summary;
 

@@ -3,10 +3,10 @@
 
 use crate::lock::whole;
 use crate::out::{folder, import};
-use overbar_core::analyser::Analyser;
-use overbar_core::compare::{Reference, ReferenceSolo, against_reference};
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::{FEW_PHRASES, Figures, figures};
 use overbar_core::settings::Settings;
+use overbar_core::study::compare::{Reference, ReferenceSolo, against_reference};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use std::time::SystemTime;

@@ -1,10 +1,10 @@
 //! The phrases of takes, read once and kept while nothing about the take changes.
 
-use overbar_core::analyser::Analyser;
-use overbar_core::corrections::Corrections;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::phrase::Phrase;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::take::corrections::Corrections;
 use overbar_core::take::{Take, TakeId};
 use std::collections::HashMap;
 use std::sync::Arc;

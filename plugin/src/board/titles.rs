@@ -1,7 +1,7 @@
 //! What takes are called where they stand side by side: no two alike.
 
 use crate::past::day;
-use overbar_core::progress::day::Day;
+use overbar_core::study::progress::day::Day;
 use overbar_library::Stamp;
 use std::collections::BTreeSet;
 

@@ -1,9 +1,9 @@
 //! A tune with its form: as the user typed it, and what it means. It is set once for a tune, and
 //! known by its name from then on, to the project and to the library.
 
-use overbar_core::form::{Form, Section};
-use overbar_core::harmony::chart::Chart;
 use overbar_core::take::TakeId;
+use overbar_core::theory::chart::Chart;
+use overbar_core::theory::form::{Form, Section};
 use overbar_library::keeper::{Keeper, Playing};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;

@@ -3,13 +3,13 @@
 use super::pieces::own_solos;
 use super::{folder, import};
 use crate::board::own_set::OwnSets;
-use overbar_core::analyser::Analyser;
-use overbar_core::compare::Style;
-use overbar_core::export::file_name;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::figures;
-use overbar_core::form::Form;
-use overbar_core::report::{Entry, OwnSolos, TakeReport, index, take_report};
+use overbar_core::output::export::file_name;
+use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
 use overbar_core::settings::Settings;
+use overbar_core::study::compare::Style;
+use overbar_core::theory::form::Form;
 use overbar_files::hear::{name, on_all_cores};
 use overbar_files::report::names;
 use std::path::Path;

@@ -1,9 +1,9 @@
 //! Standard MIDI Files as takes.
 
-use overbar_core::midi_file::{Choice, MidiFile};
-use overbar_core::performance::Performance;
+use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 use std::path::{Path, PathBuf};
 
 /// At most so many files are read at once: a slip of the hand is not to fill the project.

@@ -3,18 +3,20 @@
 use super::FileKind;
 use crate::board::cutting::request::{Copied, Request};
 use crate::board::own_set::{OwnSet, OwnSets};
-use overbar_core::analyser::Analyser;
-use overbar_core::comp::{cues, cues_as_csv, cues_as_text};
-use overbar_core::compare::{Style, Take, compare};
-use overbar_core::export::{Document, PhraseRow, figures_csv, file_name, midi, phrases_csv};
-use overbar_core::form::Form;
-use overbar_core::metre_map::MetreMap;
-use overbar_core::performance::Performance;
-use overbar_core::phrase::Phrase;
-use overbar_core::report::{
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::output::export::{
+    Document, PhraseRow, figures_csv, file_name, midi, phrases_csv,
+};
+use overbar_core::output::report::{
     CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
 };
+use overbar_core::phrase::Phrase;
 use overbar_core::settings::Settings;
+use overbar_core::study::comp::{cues, cues_as_csv, cues_as_text};
+use overbar_core::study::compare::{Style, Take, compare};
+use overbar_core::take::performance::Performance;
+use overbar_core::theory::form::Form;
+use overbar_core::time::metre_map::MetreMap;
 use std::sync::Arc;
 
 /// What is to be written of.

@@ -7,7 +7,7 @@ use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo,
     pos2, vec2,
 };
-use overbar_core::alerts::Alert;
+use overbar_core::figures::alerts::Alert;
 use std::time::Duration;
 
 /// Between two frames while an alert arrives.

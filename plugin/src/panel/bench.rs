@@ -14,8 +14,8 @@ use crate::past::day;
 use egui::{
     Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };
-use overbar_core::compare::{FEWEST_TAKES, MOST_TAKES};
-use overbar_core::take_list::TakeRow;
+use overbar_core::session::take_list::TakeRow;
+use overbar_core::study::compare::{FEWEST_TAKES, MOST_TAKES};
 
 /// What is shown of the comp.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -1,7 +1,7 @@
 //! Notes against the chords of the form, in words: counts, and no judgement.
 
-use overbar_core::harmony::counts::{HarmonyCounts, ToneCounts};
 use overbar_core::stats::Share;
+use overbar_core::theory::counts::{HarmonyCounts, ToneCounts};
 
 /// A phrase in a line.
 #[must_use]

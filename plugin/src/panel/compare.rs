@@ -14,10 +14,10 @@ use crate::board::against::{Against, BesideOwn};
 use crate::board::cutting::Wish;
 use crate::out::{Export, FileKind, Subject};
 use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
-use overbar_core::compare::{
+use overbar_core::stats::Share;
+use overbar_core::study::compare::{
     ComparedTake, Difference, Gap, Measure, Style as Solos, bars_text, points,
 };
-use overbar_core::stats::Share;
 
 /// The figures: what they are called at length and in short, and their part of the width.
 const FIGURES: [(&str, &str, f32); 5] = [

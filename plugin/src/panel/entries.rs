@@ -7,8 +7,8 @@ use super::text::Line;
 use super::{help, words};
 use egui::{Align2, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::EntryCount;
-use overbar_core::metre::{Division, Metre};
-use overbar_core::place::PlaceClass;
+use overbar_core::quantization::position::PlaceClass;
+use overbar_core::time::metre::{Division, Metre};
 
 const CAPTION: &str = "where in the bar";
 

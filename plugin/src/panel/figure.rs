@@ -6,8 +6,8 @@ use super::text::Line;
 use super::{help, norms, words};
 use egui::{Align2, Painter, Rect, Response, Role, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::FEW_PHRASES;
-use overbar_core::metre::Metre;
 use overbar_core::stats::Share;
+use overbar_core::time::metre::Metre;
 
 const CAPTION: &str = "start off the beat";
 

@@ -7,8 +7,8 @@ use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,
     WidgetInfo, pos2, vec2,
 };
-use overbar_core::metre::Metre;
-use overbar_core::snapshot::GridState;
+use overbar_core::session::snapshot::GridState;
+use overbar_core::time::metre::Metre;
 
 /// Bars of more pulses than this are counted in figures only.
 const MOST_DOTS: u8 = 15;

@@ -4,7 +4,7 @@
 use super::button;
 use super::style::Style;
 use egui::{Response, Sense, Ui};
-use overbar_core::metronome::LEVEL_CAUTION;
+use overbar_core::practice::metronome::LEVEL_CAUTION;
 
 /// What something that explains itself senses: the focus can come to it.
 #[must_use]

@@ -5,7 +5,7 @@ use super::rack::Lanes;
 use super::style::Style;
 use super::text::{self, Line};
 use egui::{Align2, Painter, Rect, pos2};
-use overbar_core::snapshot::GridState;
+use overbar_core::session::snapshot::GridState;
 
 /// A kind of entry, where it hangs in bars from the bar line, and what it is called, at length
 /// and in short.

@@ -10,7 +10,7 @@ use super::{
     takes, waiting,
 };
 use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
-use overbar_core::snapshot::GridState;
+use overbar_core::session::snapshot::GridState;
 
 /// Width of the figure's column as a part of the window, and the least it can do with in
 /// points.

@@ -9,8 +9,8 @@ use super::text::Line;
 use super::{View, chords, help, keys, notes_plot, rack, words};
 use crate::ask::Ask;
 use egui::{Align2, Rect, Role, Ui, WidgetInfo, pos2};
-use overbar_core::boundary::Standing;
-use overbar_core::detail::{DetailNote, PhraseDetail};
+use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
+use overbar_core::segmentation::boundary::Standing;
 
 const JOIN: &str = "Join to the phrase before";
 const SPLIT: &str = "Begin a phrase here";

@@ -1,6 +1,6 @@
 //! What recorded soloists do, to hold the running figures against.
 
-use overbar_core::metre::Metre;
+use overbar_core::time::metre::Metre;
 
 /// Middle half (lower and upper quartile) of the shares of phrases that enter off the beat, over
 /// recorded solos in 4/4, from 0 to 1. Source: Weimar Jazz Database (Pfleiderer and others

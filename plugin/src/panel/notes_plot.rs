@@ -9,7 +9,7 @@ use egui::{
     Align2, CornerRadius, Painter, Rangef, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui,
     WidgetInfo, pos2, vec2,
 };
-use overbar_core::detail::{DetailNote, PhraseDetail};
+use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::time::Beat;
 
 /// Fewer keys than this are not spread over the whole height: an octave.

@@ -11,10 +11,10 @@ use crate::ask::Ask;
 use egui::{
     Align2, Painter, Pos2, Rangef, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
-use overbar_core::alerts::Alert;
-use overbar_core::metre::Metre;
+use overbar_core::figures::alerts::Alert;
 use overbar_core::phrase::Phrase;
-use overbar_core::snapshot::{GridState, Snapshot};
+use overbar_core::session::snapshot::{GridState, Snapshot};
+use overbar_core::time::metre::Metre;
 
 /// Bars the scale may show behind the bar line: the fewest that hold every phrase in sight.
 const SCALES: [u8; 8] = [3, 4, 5, 6, 8, 10, 12, 16];

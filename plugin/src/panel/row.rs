@@ -9,9 +9,9 @@ use egui::{
     Align2, Painter, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
     vec2,
 };
-use overbar_core::boundary::Standing;
 use overbar_core::phrase::Phrase;
-use overbar_core::place::Place;
+use overbar_core::quantization::position::Place;
+use overbar_core::segmentation::boundary::Standing;
 use overbar_core::time::Beat;
 
 /// An entry this far into its bar, in bars, is a pick-up: it is hung before the next bar line.

@@ -5,7 +5,7 @@ use super::keys::Keys;
 use super::practice::PracticeState;
 use super::scroll::Scroll;
 use super::theme::ThemeName;
-use overbar_core::alerts::Alert;
+use overbar_core::figures::alerts::Alert;
 use serde::{Deserialize, Serialize};
 
 /// How long an alert takes to arrive, in seconds.

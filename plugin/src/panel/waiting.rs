@@ -7,8 +7,8 @@ use super::words;
 use egui::{
     Align2, Color32, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
-use overbar_core::snapshot::{GridState, Snapshot};
-use overbar_core::transport::NoGrid;
+use overbar_core::session::snapshot::{GridState, Snapshot};
+use overbar_core::time::transport::NoGrid;
 
 const NO_GRID: &str = "no beat grid from the host";
 

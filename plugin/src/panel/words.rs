@@ -1,18 +1,18 @@
 //! Places, counts and states in the words a player would use.
 
 use crate::board::changes::Changes;
-use overbar_core::alerts::Alert;
-use overbar_core::boundary::{Boundary, Standing};
-use overbar_core::detail::{DetailNote, PhraseDetail};
-use overbar_core::feel::Feel;
+use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::figures::EntryCount;
-use overbar_core::metre::{Division, Metre};
+use overbar_core::figures::alerts::Alert;
+use overbar_core::microtiming::Feel;
 use overbar_core::phrase::Phrase;
-use overbar_core::place::PlaceClass;
+use overbar_core::quantization::position::PlaceClass;
+use overbar_core::segmentation::boundary::{Boundary, Standing};
 use overbar_core::stats::Share;
-use overbar_core::transport::NoGrid;
+use overbar_core::time::metre::{Division, Metre};
+use overbar_core::time::transport::NoGrid;
 
-pub use overbar_core::words::{percent, place, range};
+pub use overbar_core::output::words::{percent, place, range};
 use overbar_library::{Stamp, Summary};
 
 /// A length in bars: "3.2".

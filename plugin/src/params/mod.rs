@@ -2,7 +2,7 @@
 
 use crate::state::Saved;
 use nice_plug::prelude::*;
-use overbar_core::metronome::Clicks;
+use overbar_core::practice::metronome::Clicks;
 use overbar_core::settings::{AlertSettings, Hearing, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
 use std::sync::Arc;
@@ -60,7 +60,7 @@ pub struct OverbarParams {
     /// Bars after a start with a click on every beat.
     #[id = "click_count_in"]
     pub click_count_in: IntParam,
-    /// How loud it is, from 0 to 1; see [`overbar_core::metronome::LEVEL_CAUTION`].
+    /// How loud it is, from 0 to 1; see [`overbar_core::practice::metronome::LEVEL_CAUTION`].
     #[id = "click_level"]
     pub click_level: FloatParam,
     /// Whether only what the host records are takes.

@@ -2,11 +2,11 @@
 
 use crate::practice::catalogue;
 use nice_plug::prelude::*;
-use overbar_core::drill::Spot;
 use overbar_core::melody::Melody;
-use overbar_core::metronome::Places;
+use overbar_core::practice::Spot;
+use overbar_core::practice::metronome::Places;
+use overbar_core::quantization::subdivision::Slot;
 use overbar_core::settings::{Feel, Pulse};
-use overbar_core::slot::Slot;
 use std::sync::Arc;
 
 /// What may be chosen, in the order of its values, which never changes; the first is the default.
@@ -49,7 +49,7 @@ pub(super) fn chosen<T: Copy + Default>(param: &IntParam, of: &[(&str, T)]) -> T
 }
 
 /// The farthest a player's own bias goes either way, in logits; see
-/// [`overbar_core::ear::teach::FINEST`].
+/// [`overbar_core::segmentation::teach::FINEST`].
 pub const MOST_FINER: f32 = 3.0;
 
 pub(super) fn finer_from_text(text: &str) -> Option<f32> {

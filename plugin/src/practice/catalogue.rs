@@ -1,7 +1,7 @@
 //! The drills that are always there, by the names players see.
 
-use overbar_core::drill::{Drill, Goal, Spot, built_in};
-use overbar_core::slot::Slot;
+use overbar_core::practice::{Drill, Goal, Spot, built_in};
+use overbar_core::quantization::subdivision::Slot;
 
 /// Names, and what each asks for as a short name of [`built_in`]. Their order is that of the
 /// parameter's values: it never changes, and new ones come last.

@@ -4,7 +4,7 @@ use super::catalogue::catalogue;
 use super::kept::{Kept, MOST_KEPT};
 use super::knobs;
 use super::wish::Wish;
-use overbar_core::drill::{self, Drill, Report};
+use overbar_core::practice::{self, Drill, Report};
 use overbar_core::session::Session;
 use serde::{Deserialize, Serialize};
 
@@ -52,7 +52,7 @@ impl Default for Desk {
         let drill = first.unwrap_or_else(|| Drill {
             name: String::new(),
             goals: Vec::new(),
-            form: drill::Form { bars: 12, first_bar: None, count_in: 1 },
+            form: practice::Form { bars: 12, first_bar: None, count_in: 1 },
             choruses: 1,
             tempo: None,
             pass: 0.9,
@@ -103,7 +103,7 @@ impl Desk {
                 Ok(())
             }
             Wish::Read(text) => {
-                drill::read(&text).map_err(|error| error.to_string()).and_then(|d| self.keep(d))
+                practice::read(&text).map_err(|error| error.to_string()).and_then(|d| self.keep(d))
             }
             Wish::Practise(drill) => {
                 self.drill = *drill;
@@ -192,7 +192,7 @@ impl Desk {
     /// For the project. `under_way` is what was heard so far of a drill that is not over.
     #[must_use]
     pub fn save(&self, under_way: Option<&Report>) -> SavedPractice {
-        let text = |drill: &Drill| drill::write(drill).ok();
+        let text = |drill: &Drill| practice::write(drill).ok();
         let now = under_way.and_then(Kept::of);
         SavedPractice {
             drill: text(&self.drill).unwrap_or_default(),
@@ -206,7 +206,7 @@ impl Desk {
     /// # Errors
     /// Which mix cannot be read; nothing has changed then.
     pub fn load(&mut self, saved: SavedPractice) -> Result<(), String> {
-        let read = |text: &String| drill::read(text).map_err(|error| error.to_string());
+        let read = |text: &String| practice::read(text).map_err(|error| error.to_string());
         let mut mixes = saved.mixes.iter().map(read).collect::<Result<Vec<Drill>, _>>()?;
         if !saved.drill.is_empty() {
             self.drill = read(&saved.drill)?;
@@ -223,7 +223,7 @@ impl Desk {
 }
 
 fn saved_has(saved: &SavedPractice, own: &Drill) -> bool {
-    drill::write(own).is_ok_and(|text| saved.mixes.contains(&text))
+    practice::write(own).is_ok_and(|text| saved.mixes.contains(&text))
 }
 
 fn checked(drill: Drill) -> Result<Drill, String> {
@@ -232,6 +232,6 @@ fn checked(drill: Drill) -> Result<Drill, String> {
 }
 
 /// What is wrong, as a sentence about the field.
-pub fn words(fault: &drill::Fault) -> String {
+pub fn words(fault: &practice::Fault) -> String {
     format!("{} {}.", fault.field, fault.what)
 }

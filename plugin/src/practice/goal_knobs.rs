@@ -2,8 +2,8 @@
 
 use super::knobs::real;
 use crate::panel::act::To;
-use overbar_core::drill::{Breath, Exit, Goal, NoteValue, Spot};
-use overbar_core::slot::Slot;
+use overbar_core::practice::{Breath, Exit, Goal, NoteValue, Spot};
+use overbar_core::quantization::subdivision::Slot;
 
 /// What the knob of a goal is called, and its value as it is typed.
 #[must_use]

@@ -1,7 +1,7 @@
 //! Results that are kept, as counts: how a drill was played is in its take, what it asked for is
 //! not.
 
-use overbar_core::drill::Report;
+use overbar_core::practice::Report;
 use overbar_library::{GoalMet, Practised};
 use serde::{Deserialize, Serialize};
 

@@ -3,7 +3,7 @@
 use super::desk::words;
 use super::goal_knobs;
 use crate::panel::act::To;
-use overbar_core::drill::{Drill, TempoPlan};
+use overbar_core::practice::{Drill, TempoPlan};
 
 /// A knob as the panel shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]

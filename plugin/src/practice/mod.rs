@@ -17,7 +17,7 @@ pub mod wish;
 use crate::lock::whole;
 use desk::{Desk, SavedPractice};
 use kept::Kept;
-use overbar_core::drill::Listener;
+use overbar_core::practice::Listener;
 use overbar_core::session::Session;
 use picture::{Plan, PracticeSnapshot, Run};
 use std::sync::atomic::{AtomicI32, Ordering::Relaxed};

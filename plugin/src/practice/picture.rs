@@ -3,7 +3,7 @@
 use super::desk::Desk;
 use super::knobs::{Knob, knobs};
 use super::score::{ChorusRow, GoalRow};
-use overbar_core::drill::{Drill, Due, Goal, Listener, Report, State, Wanted, write};
+use overbar_core::practice::{Drill, Due, Goal, Listener, Report, State, Wanted, write};
 use overbar_core::time::Beat;
 use std::sync::Arc;
 

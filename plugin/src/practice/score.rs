@@ -1,6 +1,6 @@
 //! What was heard of a drill as figures and rows of marks.
 
-use overbar_core::drill::{Breath, ChorusResult, Exit, GoalResult, LineResult};
+use overbar_core::practice::{Breath, ChorusResult, Exit, GoalResult, LineResult};
 use overbar_core::stats::Share;
 
 /// A mark of a row.

@@ -1,6 +1,6 @@
 use super::*;
 use crate::panel::act::To;
-use overbar_core::drill::State;
+use overbar_core::practice::State;
 
 struct Room {
     practice: Practice,

@@ -1,7 +1,7 @@
 //! What the panel or a parameter asks of practice; the worker sees to it.
 
 use crate::panel::act::To;
-use overbar_core::drill::Drill;
+use overbar_core::practice::Drill;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]

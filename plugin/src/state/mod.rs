@@ -18,7 +18,7 @@ use core::fmt::Display;
 use envelope::{Envelope, Opened};
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::PluginState;
-use overbar_core::performance::Performance;
+use overbar_core::take::performance::Performance;
 use overbar_library::merge::Stored;
 use overbar_library::packed::PackError;
 use overbar_library::project::{Project, Unpacked, pack_project, unpack_project};

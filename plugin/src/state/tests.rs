@@ -2,9 +2,9 @@ use super::*;
 use crate::ask::Ask;
 use crate::panel::state::Tab;
 use crate::panel::theme::ThemeName;
-use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::time::Second;
-use overbar_core::transport::TransportPoint;
+use overbar_core::time::transport::TransportPoint;
 use serde_json::json;
 
 /// A plugin that has heard a take of a few notes and is in the middle of another.

@@ -3,14 +3,14 @@
 //! `demo [--show]`: JSON and pictures go to `target/demo`. With `--show` and a display, the
 //! plugin's own window is open while it plays, in real time.
 
-use overbar_core::event::Event;
-use overbar_core::performance::Performance;
-use overbar_core::review::Review;
+use overbar_core::input::event::Event;
+use overbar_core::output::review::Review;
 use overbar_core::session::Session;
+use overbar_core::session::snapshot::Snapshot;
 use overbar_core::settings::Settings;
-use overbar_core::snapshot::Snapshot;
+use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take as Played, TakeId};
-use overbar_core::transport::TransportPoint;
+use overbar_core::time::transport::TransportPoint;
 use overbar_tests::host::{ClapRig, Host, Player};
 use overbar_tests::practice::{self, Take};
 use overbar_tests::{bundle, live};

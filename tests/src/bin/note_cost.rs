@@ -5,10 +5,10 @@
 
 #![expect(clippy::print_stdout, reason = "a benchmark reports")]
 
-use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::time::Second;
-use overbar_core::transport::TransportPoint;
+use overbar_core::time::transport::TransportPoint;
 use std::process::ExitCode;
 use std::time::Instant;
 

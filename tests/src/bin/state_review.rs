@@ -1,7 +1,7 @@
 //! `state_review FILE`: what the takes in a plugin's saved state are, one line of JSON each, as
 //! `review --json` gives it of a file. Exit code 2 if it is no state.
 
-use overbar_core::review::Review;
+use overbar_core::output::review::Review;
 use overbar_core::settings::Settings;
 use std::process::ExitCode;
 

@@ -1,10 +1,10 @@
 //! Host events with their transport: every twelve bytes are one.
 
-use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
-use overbar_core::transport::TransportPoint;
 use overbar_library::packed::{pack, unpack};
 
 /// Numbers that hosts should not send, and a few that they should.

@@ -6,7 +6,7 @@ use crate::{live, practice};
 use flate2::Compression;
 use flate2::read::DeflateDecoder;
 use flate2::write::DeflateEncoder;
-use overbar_core::analyser::Analyser;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::settings::Settings;
 use overbar_library::packed::{pack, unpack};
 use overbar_library::project::unpack_project;

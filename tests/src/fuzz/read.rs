@@ -1,12 +1,12 @@
 //! Files from outside: MIDI, chord lines, drills.
 
 use crate::{practice, smf};
-use overbar_core::drill::{self, built_in};
-use overbar_core::harmony::chart::Chart;
-use overbar_core::harmony::symbol::parse;
-use overbar_core::midi_file::Choice;
-use overbar_core::review::Review;
+use overbar_core::input::midi_file::Choice;
+use overbar_core::output::review::Review;
+use overbar_core::practice::{self as drill, built_in};
 use overbar_core::settings::Settings;
+use overbar_core::theory::chart::Chart;
+use overbar_core::theory::symbol::parse;
 
 /// A short take as a file, and one with changes of tempo and metre.
 pub fn midi_seeds() -> Vec<Vec<u8>> {

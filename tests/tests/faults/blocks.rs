@@ -1,7 +1,7 @@
 //! Faults of the blocks themselves.
 
 use crate::support::*;
-use overbar_core::performance::Performance;
+use overbar_core::take::performance::Performance;
 use overbar_tests::bundle;
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{BareVst3, Block, ClapRig, Host, Outputs, Player, ragged};

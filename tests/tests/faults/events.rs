@@ -2,7 +2,7 @@
 
 use crate::support::*;
 use fastrand::Rng;
-use overbar_core::note::Oddities;
+use overbar_core::input::note::Oddities;
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{Block, EventKind, Outputs, Player};
 use overbar_tests::live;

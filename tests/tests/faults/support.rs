@@ -1,7 +1,7 @@
 //! What the tests of faults share: the plugin in every host there is, and a sound take to hear
 //! after a fault.
 
-use overbar_core::performance::Performance;
+use overbar_core::take::performance::Performance;
 use overbar_tests::bundle;
 use overbar_tests::host::{BareVst3, Block, ClapRig, EventKind, Host, Outputs, Player, Vst3Rig};
 use overbar_tests::live;

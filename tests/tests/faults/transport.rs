@@ -1,8 +1,8 @@
 //! Faults of the transport.
 
 use crate::support::*;
-use overbar_core::performance::Performance;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{Block, HostTransport, Outputs, Player, ragged};
 use overbar_tests::live;
@@ -310,7 +310,8 @@ fn every_metre() {
         let take = &takes[before];
         assert_eq!(takes.len(), before + 1, "{what}");
         assert_eq!(take.heard.notes().len(), 2, "{what}");
-        let phrases = overbar_core::analyser::Analyser::phrases_of(take, Settings::default());
+        let phrases =
+            overbar_core::analysis::analyser::Analyser::phrases_of(take, Settings::default());
         assert_eq!(phrases.first().map(|phrase| phrase.entry.bar), Some(2), "{what}");
     };
     for upper in 1..=32_i32 {

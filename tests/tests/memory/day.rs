@@ -2,10 +2,10 @@
 
 use crate::counting;
 use fastrand::Rng;
-use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::time::Second;
-use overbar_core::transport::TransportPoint;
+use overbar_core::time::transport::TransportPoint;
 use overbar_library::keeper::Keeper;
 use overbar_library::new_take_id;
 use overbar_library::project::pack_project;

@@ -3,8 +3,8 @@
 use crate::errands::{Desktop, opened, press, until};
 use crate::takes_errands::type_into;
 use egui_kittest::kittest::Queryable as _;
-use overbar_core::analyser::Analyser;
-use overbar_core::export::midi;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::output::export::midi;
 use overbar_core::settings::Settings;
 use std::path::{Path, PathBuf};
 

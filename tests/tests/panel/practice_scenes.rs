@@ -205,8 +205,8 @@ pub fn kept() -> Scene {
         room.start(index);
         take.play_to(&mut room.session, 60.0);
         room.wish(Wish::End);
-        let stopped = overbar_core::transport::TransportPoint::default();
-        room.session.push(overbar_core::event::Event::Transport(stopped));
+        let stopped = overbar_core::time::transport::TransportPoint::default();
+        room.session.push(overbar_core::input::event::Event::Transport(stopped));
     }
     room.scene("practice_kept", Page::Kept, &nothing(), 0.0)
 }

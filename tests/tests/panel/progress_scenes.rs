@@ -3,13 +3,13 @@
 use crate::scenes::{self, Scene, in_tab};
 use overbar::panel::state::{Tab, TakesView};
 use overbar::past::{Chosen, Chronicle};
-use overbar_core::advice::measures::Measures;
 use overbar_core::figures::EntryCount;
-use overbar_core::place::PlaceClass;
-use overbar_core::progress::day::Day;
-use overbar_core::progress::periods::{Choice, DrillRow, TakeRow};
-use overbar_core::progress::{Progress, progress};
+use overbar_core::quantization::position::PlaceClass;
 use overbar_core::stats::Share;
+use overbar_core::study::advice::measures::Measures;
+use overbar_core::study::progress::day::Day;
+use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::study::progress::{Progress, progress};
 use overbar_library::LibraryError;
 
 /// Every view, from nothing to too much.

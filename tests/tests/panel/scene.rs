@@ -12,7 +12,7 @@ use overbar::panel::theme::ThemeName;
 use overbar::past::Chronicle;
 use overbar::practice::picture::PracticeSnapshot;
 use overbar::shelf::Found;
-use overbar_core::snapshot::Snapshot;
+use overbar_core::session::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use overbar_tests::picture;
 

@@ -9,12 +9,12 @@ use overbar::panel::state::Tab;
 use overbar::params::OverbarParams;
 use overbar::shared::Shared;
 use overbar::state::Saved;
-use overbar_core::event::Event;
+use overbar_core::input::event::Event;
 use overbar_core::session::Session;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::take::{Take as Played, TakeId};
+use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
-use overbar_core::transport::TransportPoint;
 use std::sync::Arc;
 
 /// Every scene, from nothing to too much.

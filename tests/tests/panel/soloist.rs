@@ -1,10 +1,10 @@
 //! Invented notes and the transport they are played to, event by event.
 
-use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::time::Second;
-use overbar_core::transport::TransportPoint;
+use overbar_core::time::transport::TransportPoint;
 
 /// Tempo of every take, in quarters a minute.
 const TEMPO: f64 = 120.0;

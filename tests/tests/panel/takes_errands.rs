@@ -4,8 +4,8 @@ use crate::errands::{Desktop, opened, press, until};
 use crate::scenes;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
-use overbar_core::analyser::Analyser;
-use overbar_core::parts::PartName;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::parts::PartName;
 use overbar_core::settings::Settings;
 use overbar_library::growth::Seen;
 use overbar_library::{

@@ -1,11 +1,11 @@
 //! Places in words.
 
 use overbar::panel::words;
-use overbar_core::metre::Metre;
-use overbar_core::metre_map::MetreMap;
-use overbar_core::place::BarLines;
-use overbar_core::place_model::Role;
+use overbar_core::quantization::note_quantizer::Role;
+use overbar_core::quantization::position::BarLines;
 use overbar_core::settings::{Feel, Pulse};
+use overbar_core::time::metre::Metre;
+use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::{Beat, Tempo};
 
 fn at(metre: (i32, i32), beat: f64) -> String {

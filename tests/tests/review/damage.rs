@@ -2,7 +2,7 @@
 
 use crate::support::smf::{QUARTER, Track, song};
 use crate::{Choice, Review, Settings};
-use overbar_core::midi_file::MidiError;
+use overbar_core::input::midi_file::MidiError;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 

@@ -2,7 +2,7 @@
 
 use crate::support::smf::{QUARTER, Track, song};
 use crate::{Choice, Review, Settings, review};
-use overbar_core::midi_file::MidiError;
+use overbar_core::input::midi_file::MidiError;
 
 const BARS: u64 = 32;
 const BAR: u64 = 4 * QUARTER;

@@ -10,8 +10,8 @@ mod shape;
 #[path = "../support/mod.rs"]
 mod support;
 
-use overbar_core::midi_file::Choice;
-use overbar_core::review::Review;
+use overbar_core::input::midi_file::Choice;
+use overbar_core::output::review::Review;
 use overbar_core::settings::Settings;
 
 /// The review of a file's bytes, with the line that is chosen by itself.

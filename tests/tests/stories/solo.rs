@@ -8,7 +8,7 @@ use overbar::board::cutting::Wish;
 use overbar::board::tune::TuneField;
 use overbar::faults::last_made_here;
 use overbar::out::{FileKind, Subject};
-use overbar_core::comp::Aim;
+use overbar_core::study::comp::Aim;
 use overbar_core::take::TakeId;
 use overbar_tests::host::{ClapRig, Host};
 

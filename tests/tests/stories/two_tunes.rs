@@ -5,7 +5,7 @@ use crate::desk::Desk;
 use crate::player::Solo;
 use overbar::ask::Ask;
 use overbar::board::tune::{TuneField, TuneText};
-use overbar_core::parts::PartRow;
+use overbar_core::analysis::parts::PartRow;
 use overbar_core::take::TakeId;
 use overbar_library::project::Unpacked;
 
@@ -29,7 +29,7 @@ fn play(desk: &mut Desk, seed: u64) -> TakeId {
 fn phrases(
     desk: &Desk,
     take: TakeId,
-    of: fn(&overbar_core::parts::Parts) -> &[PartRow],
+    of: fn(&overbar_core::analysis::parts::Parts) -> &[PartRow],
 ) -> Vec<u32> {
     let number = desk.takes().iter().position(|id| *id == take).unwrap() + 1;
     desk.shared.ask(Ask::LookAt(u32::try_from(number).ok()));

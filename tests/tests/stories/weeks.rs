@@ -6,7 +6,7 @@ use overbar::board::chosen::Columns;
 use overbar::board::cutting::Wish;
 use overbar::out::{FileKind, Subject};
 use overbar::past::day;
-use overbar_core::comp::Aim;
+use overbar_core::study::comp::Aim;
 use overbar_core::take::TakeId;
 use overbar_library::project::{Project, Unpacked};
 

@@ -1,6 +1,6 @@
 //! What a line is made of: figures of one beat, and the places at which phrases begin.
 
-use overbar_core::metre::Division;
+use overbar_core::time::metre::Division;
 
 /// The notes of one beat: those of `steps` among `division` equal parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

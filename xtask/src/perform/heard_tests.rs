@@ -1,13 +1,14 @@
 //! What the program hears in invented solos against their truth.
 
 use super::test_files::{Files, perform};
-use overbar_core::analyser::{Analyser, WholeReading};
-use overbar_core::midi_file::{Choice, MidiFile};
-use overbar_core::performance::Performance;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::microtiming::feel;
 use overbar_core::phrase::Phrase;
-use overbar_core::place::PlaceClass;
+use overbar_core::quantization::position::PlaceClass;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 
 fn take(file: &Files) -> Performance {
     let midi = MidiFile::read(&file.midi).unwrap();
@@ -28,9 +29,9 @@ fn lag_and_swing_come_back_from_32_bars() {
     for file in &files {
         let take = take(file);
         let phrases = Analyser::phrases_of(&take, Settings::default());
-        let timing = WholeReading::of(&take, &phrases, &Settings::default()).timing(&take);
-        let lag = (timing.lag.0 * 1e3 - file.number("lag_ms")).abs();
-        let swing = (timing.swing_ratio() - file.number("swing_ratio")).abs();
+        let feel = feel(&take, &phrases, &Settings::default()).take;
+        let lag = (feel.lag.on_beat_ms.mean().unwrap() - file.number("lag_ms")).abs();
+        let swing = (feel.swing.median_ratio().unwrap() - file.number("swing_ratio")).abs();
         off.push((lag, swing));
     }
     let of = off.len() as f64;

@@ -3,7 +3,7 @@
 use super::figures::{Figure, STARTS, Start, figures};
 use super::random::{chance, weighted};
 use fastrand::Rng;
-use overbar_core::metre::Metre;
+use overbar_core::time::metre::Metre;
 
 /// A note as notated. Places are counted in beats from the start of bar 1, which is 0.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -13,7 +13,7 @@
 //! - `phrase_first_notes`: the sounded notes at which a phrase was meant to begin; never a glitch.
 //! - `notes`: one entry for every sounded note. It was meant for beat + (tatum − 1) / division of
 //!   its bar; a swung eighth has division 2 and tatum 2. A beat is the felt one of
-//!   [`overbar_core::metre::Metre::pulse`]: a dotted quarter in 6/8. A glitch was meant for no
+//!   [`overbar_core::time::metre::Metre::pulse`]: a dotted quarter in 6/8. A glitch was meant for no
 //!   place, and its entries are 0.
 //! - `glitches` and `missed_offs`: sounded notes that are glitches, and those whose note-off was
 //!   never sent.

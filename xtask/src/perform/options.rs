@@ -1,6 +1,6 @@
 //! The options of `perform`, each with its limits.
 
-use overbar_core::metre::Metre;
+use overbar_core::time::metre::Metre;
 use std::ffi::OsString;
 use std::ops::RangeInclusive;
 use std::path::PathBuf;

@@ -5,7 +5,7 @@ use super::options::Gate;
 use super::random::{FARTHEST, bell, chance, within};
 use super::solo::{Manner, RESOLUTION, Sound};
 use fastrand::Rng;
-use overbar_core::metre::Metre;
+use overbar_core::time::metre::Metre;
 
 /// No onset comes sooner than this after the one before, in seconds: about the shortest that a
 /// hand can do. Every step of a line is longer before jitter, as lags are limited.

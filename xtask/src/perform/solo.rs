@@ -9,7 +9,7 @@ use super::options::{Gate, Options};
 use super::player;
 use super::random::{chance, within};
 use fastrand::Rng;
-use overbar_core::metre::{Division, Metre};
+use overbar_core::time::metre::{Division, Metre};
 use std::ops::RangeInclusive;
 
 /// Ticks in a quarter of the files.

@@ -3,8 +3,8 @@
 use super::run;
 use super::test_files::{Files, perform};
 use crate::outcome::Outcome;
-use overbar_core::metre::Metre;
-use overbar_core::midi_file::MidiFile;
+use overbar_core::input::midi_file::MidiFile;
+use overbar_core::time::metre::Metre;
 use std::ffi::OsString;
 use std::path::PathBuf;
 

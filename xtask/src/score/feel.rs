@@ -4,8 +4,8 @@
 //! each weighs as many pairs or notes as it has: of median ratios, and of mean delays.
 
 use super::solo::Solo;
-use overbar_core::feel::Feel;
-use overbar_core::feel::sample::Sample;
+use overbar_core::microtiming::Feel;
+use overbar_core::stats::sample::Sample;
 use serde::Serialize;
 
 /// Bands of mean tempo, each from its figure up to before the next, in beats a minute: of swing, and

@@ -5,7 +5,7 @@ use super::parts::Parts;
 use super::sight::Judged;
 use super::solo::Solo;
 use super::starts::Starts;
-use overbar_core::ear::Hindsight;
+use overbar_core::segmentation::Hindsight;
 use serde::Serialize;
 
 /// Scores of one grade.

@@ -1,6 +1,6 @@
 //! What people wrote down about each solo.
 
-use overbar_core::place::PlaceClass;
+use overbar_core::quantization::position::PlaceClass;
 use serde::Deserialize;
 use std::path::Path;
 

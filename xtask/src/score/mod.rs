@@ -38,7 +38,7 @@ use grades::Grade;
 use labels::Label;
 use model::Pair;
 use options::Options;
-use overbar_core::ear::Hindsight;
+use overbar_core::segmentation::Hindsight;
 use report::{Models, Report};
 use sight::Sight;
 use solo::Solo;

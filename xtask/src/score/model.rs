@@ -2,9 +2,9 @@
 
 use super::logistic::{self, Example, sigmoid};
 use super::starts::Starts;
-use overbar_core::ear::rows::Row;
-use overbar_core::ear::weights::Weights;
-use overbar_core::ear::{Hindsight, bounded};
+use overbar_core::segmentation::rows::Row;
+use overbar_core::segmentation::weights::Weights;
+use overbar_core::segmentation::{Hindsight, bounded};
 use std::ops::RangeInclusive;
 
 /// Prior standard deviation 1 of each weight. Origin: common practice, no source.

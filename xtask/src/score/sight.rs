@@ -3,9 +3,9 @@
 use super::logistic::sigmoid;
 use super::model::Pair;
 use super::solo::Solo;
-use overbar_core::ear::Hindsight;
-use overbar_core::ear::intervals::RestBy;
-use overbar_core::ear::rows::{Row, rows};
+use overbar_core::segmentation::Hindsight;
+use overbar_core::segmentation::intervals::RestBy;
+use overbar_core::segmentation::rows::{Row, rows};
 
 /// One solo as seen in one grade: an entry for each onset but the first.
 pub struct Sight {
@@ -79,10 +79,10 @@ impl Judged {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use overbar_core::ear::openings;
-    use overbar_core::feel::Feel;
+    use overbar_core::input::note::Note;
     use overbar_core::melody::Melody;
-    use overbar_core::note::Note;
+    use overbar_core::microtiming::Feel;
+    use overbar_core::segmentation::openings;
     use overbar_core::time::{Beat, Moment, Second};
     use serde_json::json;
 

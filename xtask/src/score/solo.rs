@@ -2,18 +2,18 @@
 
 use super::labels::Label;
 use super::transform::NoteEnds;
-use overbar_core::analyser::WholeReading;
-use overbar_core::beats::BeatReader;
-use overbar_core::event::Event;
-use overbar_core::feel::{Feel, feel};
-use overbar_core::midi_file::{Choice, MidiFile};
-use overbar_core::note::Note;
-use overbar_core::performance::Performance;
+use overbar_core::analysis::analyser::WholeReading;
+use overbar_core::input::event::Event;
+use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::input::note::Note;
+use overbar_core::microtiming::{Feel, feel};
 use overbar_core::phrase::{Phrase, Score};
-use overbar_core::place::{BarLines, PlaceClass};
-use overbar_core::place_model::Role;
+use overbar_core::quantization::beat_quantizer::BeatReader;
+use overbar_core::quantization::note_quantizer::Role;
+use overbar_core::quantization::position::{BarLines, PlaceClass};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 use std::path::Path;
 
 /// A labelled solo as it was heard.

@@ -2,7 +2,7 @@
 //!
 //! A player goes through a solo in order of time and corrects each start that is wrong, found or
 //! missed. After each correction the player's own setting is learnt anew from every onset gone
-//! past ([`overbar_core::ear::teach`]), and what follows is told by it. After so many corrections
+//! past ([`overbar_core::segmentation::teach`]), and what follows is told by it. After so many corrections
 //! the rest of the solo is scored without and with what was learnt; solos that run out of errors
 //! or of notes before that have no rest, and are left out of both. Besides, the whole of every solo
 //! is scored as it was told on the way: each wrong start there is a correction to be made.
@@ -10,8 +10,8 @@
 use super::parts::Absorb;
 use super::sight::Judged;
 use super::starts::Starts;
-use overbar_core::ear::Hindsight;
-use overbar_core::ear::teach::{Lesson, PLAYER_SPREAD, finer};
+use overbar_core::segmentation::Hindsight;
+use overbar_core::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
 use serde::Serialize;
 
 /// What is scored.

@@ -1,8 +1,8 @@
 //! Other note ends than were played: how much of the hearing hangs on them.
 
-use overbar_core::event::{Event, NoteOff, NoteOn};
-use overbar_core::note::Note;
-use overbar_core::performance::Performance;
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::note::Note;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::{Moment, Second, SecondSpan};
 
 /// How note ends are changed.

@@ -1,9 +1,9 @@
 //! Writes fitted weights in the shape of `core/src/ear/weights.txt`.
 
 use super::model::{Model, Pair};
-use overbar_core::ear::Hindsight;
-use overbar_core::ear::features::NAMES;
-use overbar_core::ear::weights::Weights;
+use overbar_core::segmentation::Hindsight;
+use overbar_core::segmentation::features::NAMES;
+use overbar_core::segmentation::weights::Weights;
 use std::path::Path;
 
 /// Writes the models of every grade. The comments at the head of a file that is there are kept:

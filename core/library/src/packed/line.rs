@@ -4,8 +4,8 @@ use super::number::{Off, beat, checked_rate, put_beat, put_second, rate_of, seco
 use super::tempo::Guide;
 use super::varint::{Reader, folded, put, put_run, unfolded};
 use super::{MOST_NOTES, PackError};
-use overbar_core::note::{Note, Oddities};
-use overbar_core::pairing::NoteLine;
+use overbar_core::input::note::{Note, Oddities};
+use overbar_core::input::pairing::NoteLine;
 use overbar_core::time::{Beat, Moment, Second};
 
 /// How many notes are looked at to find the sample rate.

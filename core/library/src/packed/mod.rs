@@ -27,8 +27,8 @@ pub(crate) use tempo::put_metres;
 use flate2::Compression;
 use flate2::read::DeflateDecoder;
 use flate2::write::DeflateEncoder;
-use overbar_core::metre_map::MetreMap;
-use overbar_core::performance::Performance;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::metre_map::MetreMap;
 use std::io::{Read, Write};
 use varint::Reader;
 

@@ -3,9 +3,9 @@
 use super::number::{Off, beat, put_beat, put_second, rate_of, second};
 use super::varint::{Reader, folded, put, put_run, unfolded};
 use super::{MOST_NOTES, PackError};
-use overbar_core::metre::Metre;
-use overbar_core::metre_map::{MetreMap, Stretch};
-use overbar_core::tempo_map::{Knot, TempoMap};
+use overbar_core::time::metre::Metre;
+use overbar_core::time::metre_map::{MetreMap, Stretch};
+use overbar_core::time::tempo_map::{Knot, TempoMap};
 use overbar_core::time::{Beat, Second, Tempo};
 
 /// How many knots are looked at to find the sample rate.

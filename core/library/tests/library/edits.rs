@@ -2,7 +2,7 @@
 
 use crate::invented::{Host, take};
 use crate::recording::same;
-use overbar_core::corrections::Corrections;
+use overbar_core::take::corrections::Corrections;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::{Beat, Second};
 use overbar_library::recorder::Recorder;

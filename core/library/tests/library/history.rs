@@ -2,17 +2,17 @@
 
 use crate::busy::Busy;
 use crate::invented::{Host, take};
-use overbar_core::advice::measures::Measures;
-use overbar_core::analyser::Analyser;
-use overbar_core::corrections::Corrections;
-use overbar_core::performance::Performance;
-use overbar_core::progress::day::Day;
-use overbar_core::progress::periods::{Choice, DrillRow, TakeRow};
-use overbar_core::progress::progress;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
+use overbar_core::study::advice::measures::Measures;
+use overbar_core::study::progress::day::Day;
+use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::study::progress::progress;
 use overbar_core::take::Take;
+use overbar_core::take::corrections::Corrections;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::Second;
 use overbar_library::keeper::{Keeper, Playing};
 use overbar_library::merge::Stored;

@@ -1,10 +1,10 @@
 //! Invented playing, heard by a session as from a host.
 
-use overbar_core::event::{Event, NoteOff, NoteOn};
-use overbar_core::performance::Performance;
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
-use overbar_core::transport::TransportPoint;
 
 /// How a host behaves.
 #[derive(Debug, Clone, Copy)]

@@ -2,12 +2,12 @@
 //! library.
 
 use crate::invented::{Host, play, take};
-use overbar_core::event::{Event, NoteOff, NoteOn};
-use overbar_core::performance::Performance;
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
+use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
+use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan};
-use overbar_core::transport::TransportPoint;
 use overbar_library::keeper::Keeper;
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
 use overbar_library::{Library, Origin, Query, State, new_take_id};

@@ -1,8 +1,8 @@
 //! Copies of takes come together: none lost, none doubled, whoever comes first.
 
 use crate::invented::{Host, take};
-use overbar_core::performance::Performance;
 use overbar_core::take::TakeId;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::Second;
 use overbar_library::merge::{Stored, merge};
 use overbar_library::packed::{PackError, pack};

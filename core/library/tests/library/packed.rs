@@ -2,12 +2,12 @@
 
 use crate::busy::Busy;
 use crate::invented::{Host, take};
-use overbar_core::analyser::Analyser;
-use overbar_core::note::Note;
-use overbar_core::performance::Performance;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::input::note::Note;
 use overbar_core::phrase::Phrase;
-use overbar_core::place::Place;
+use overbar_core::quantization::position::Place;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 use overbar_library::packed::{GRAIN, PackError, pack, unpack};
 use proptest::prelude::*;
 

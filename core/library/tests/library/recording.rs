@@ -1,8 +1,8 @@
 //! A recorder beside a session: what is in the library is what was played.
 
 use crate::invented::{Host, play};
-use overbar_core::performance::Performance;
 use overbar_core::take::Take;
+use overbar_core::take::performance::Performance;
 use overbar_library::growth::Seen;
 use overbar_library::packed::{pack, unpack};
 use overbar_library::recorder::{Health, Recorder};

@@ -2,10 +2,10 @@
 //! id of its take, its second and its key, once it has been played; so is what the recorder
 //! has to say.
 
-use overbar_core::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::time::Second;
-use overbar_core::transport::TransportPoint;
+use overbar_core::time::transport::TransportPoint;
 use overbar_library::new_take_id;
 use overbar_library::recorder::Recorder;
 use std::io::Write;

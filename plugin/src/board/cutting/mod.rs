@@ -12,8 +12,8 @@ use super::titles::{Untitled, titles};
 use super::tune::Tune;
 use crate::hand::Hand;
 use crate::lock::whole;
-use overbar_core::performance::Performance;
 use overbar_core::session::Session;
+use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
 use overbar_library::keeper::Keeper;
 use request::{Copied, Request};
@@ -66,7 +66,7 @@ struct Desk {
 #[derive(Debug, Clone, PartialEq)]
 struct Stamp {
     notes: usize,
-    corrections: overbar_core::corrections::Corrections,
+    corrections: overbar_core::take::corrections::Corrections,
 }
 
 /// What was worked out.
@@ -149,7 +149,7 @@ impl Cutting {
         }
         let number = self.done.newest.fetch_add(1, Relaxed) + 1;
         desk.asked = Some(request.clone());
-        if request.takes.len() < overbar_core::compare::FEWEST_TAKES {
+        if request.takes.len() < overbar_core::study::compare::FEWEST_TAKES {
             (desk.working, desk.cut, desk.proposing) = (false, None, false);
             return;
         }

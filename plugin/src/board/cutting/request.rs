@@ -2,12 +2,12 @@
 //! so that it can be done without the session.
 
 use crate::board::chosen::Chosen;
-use overbar_core::analyser::Analyser;
-use overbar_core::comp::{Comp, CompError, Sheet, Source};
-use overbar_core::form::Form;
-use overbar_core::performance::Performance;
+use overbar_core::analysis::analyser::Analyser;
 use overbar_core::settings::Settings;
+use overbar_core::study::comp::{Comp, CompError, Sheet, Source};
 use overbar_core::take::TakeId;
+use overbar_core::take::performance::Performance;
+use overbar_core::theory::form::Form;
 use std::sync::Arc;
 
 /// See the module.

@@ -5,7 +5,7 @@ use crate::panel::button;
 use crate::panel::mark::{End, Mark};
 use crate::panel::style::Style;
 use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
-use overbar_core::comp::Column;
+use overbar_core::study::comp::Column;
 
 /// What is in it.
 #[derive(Debug, Clone, Copy)]

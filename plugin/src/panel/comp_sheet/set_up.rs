@@ -9,7 +9,7 @@ use crate::panel::style::Style;
 use crate::panel::text::Line;
 use crate::panel::{View, help};
 use egui::{Align2, Rect, Role, Ui, WidgetInfo};
-use overbar_core::comp::Aim;
+use overbar_core::study::comp::Aim;
 
 const COLUMNS: [(Columns, &str, &str); 6] = [
     (Columns::Chorus, "choruses", "Columns of a chorus"),

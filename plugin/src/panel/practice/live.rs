@@ -12,7 +12,7 @@ use crate::practice::picture::Run;
 use crate::practice::score::GoalRow;
 use crate::practice::wish::Wish;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
-use overbar_core::drill::State;
+use overbar_core::practice::State;
 
 /// The page, over the whole of `ui`.
 pub fn live(ui: &mut Ui, style: &Style, run: &Run, state: &mut PanelState, acts: &mut Vec<Act>) {

@@ -14,7 +14,7 @@ use crate::practice::knobs::Knob;
 use crate::practice::picture::{Plan, PracticeSnapshot};
 use crate::practice::wish::Wish;
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
-use overbar_core::metronome::LEVEL_CAUTION;
+use overbar_core::practice::metronome::LEVEL_CAUTION;
 
 /// A row of the page.
 enum Row<'a> {

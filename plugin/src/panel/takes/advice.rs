@@ -10,9 +10,9 @@ use super::super::text::Line;
 use super::say;
 use crate::practice::wish::Wish;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
-use overbar_core::advice::suggestion::Suggestion;
-use overbar_core::advice::{Advice, Point, Well};
-use overbar_core::form::Form;
+use overbar_core::study::advice::suggestion::Suggestion;
+use overbar_core::study::advice::{Advice, Point, Well};
+use overbar_core::theory::form::Form;
 
 const NO_TAKE: &str = "No take is shown yet.";
 const OTHER_METRE: &str =

@@ -5,8 +5,8 @@ use super::super::style::Style;
 use super::super::text::{self, Line};
 use super::super::words;
 use egui::{Align2, Painter, Rangef, Rect, Stroke, pos2};
+use overbar_core::session::take_list::TakeFigures;
 use overbar_core::stats::Share;
-use overbar_core::take_list::TakeFigures;
 
 /// The columns after the name: what they are called, at length and in short, and their part of
 /// the width.

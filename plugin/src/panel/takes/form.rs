@@ -10,7 +10,7 @@ use super::tunes;
 use crate::ask::Ask;
 use crate::board::tune::TuneField;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
-use overbar_core::form::Form;
+use overbar_core::theory::form::Form;
 
 /// Bars in a row of the drawing.
 const IN_A_ROW: u32 = 8;

@@ -12,7 +12,7 @@ use super::order::{listed, press};
 use super::{say, star};
 use crate::ask::Ask;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
-use overbar_core::take_list::TakeRow;
+use overbar_core::session::take_list::TakeRow;
 
 const NO_TAKES: &str = "No takes yet. One begins when the transport rolls and something is played.";
 const NONE_FOUND: &str = "No take has these words in its name or its note.";

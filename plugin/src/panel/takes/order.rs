@@ -2,7 +2,7 @@
 
 use super::super::state::{ListOrder, SortBy};
 use crate::board::{Board, Label};
-use overbar_core::take_list::TakeRow;
+use overbar_core::session::take_list::TakeRow;
 use std::cmp::Ordering;
 
 /// Indices of `rows` that are listed, in their order.
@@ -60,9 +60,9 @@ pub fn press(order: &mut ListOrder, by: SortBy) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use overbar_core::session::take_list::TakeFigures;
     use overbar_core::stats::Share;
     use overbar_core::take::TakeId;
-    use overbar_core::take_list::TakeFigures;
     use overbar_core::time::SecondSpan;
 
     fn take(number: u32, off_beat: Option<(u32, u32)>) -> TakeRow {

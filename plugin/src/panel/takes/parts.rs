@@ -14,8 +14,8 @@ use super::{say, star};
 use crate::ask::Ask;
 use crate::board::one::OneTake;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
-use overbar_core::parts::{PartName, PartRow};
-use overbar_core::take_list::TakeRow;
+use overbar_core::analysis::parts::{PartName, PartRow};
+use overbar_core::session::take_list::TakeRow;
 
 const NO_TAKE: &str = "No take is shown yet.";
 const BEING_READ: &str = "The take is being read.";
@@ -77,8 +77,8 @@ fn rows<'a>(one: &'a OneTake, has_form: bool, when: &str) -> Vec<Row<'a>> {
     rows.extend(group_of("choruses", &parts.choruses, 1));
     rows.extend(trends);
     rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
-    let mut felt = overbar_core::feel::words::lines(&one.feel);
-    felt.extend(overbar_core::feel::words::held_over(&one.feel));
+    let mut felt = overbar_core::microtiming::words::lines(&one.feel);
+    felt.extend(overbar_core::microtiming::words::held_over(&one.feel));
     if !felt.is_empty() {
         rows.push(Row::Group("time feel, with 95 % intervals".to_owned()));
         // The head of the group says what they are intervals of.

@@ -12,9 +12,9 @@ use super::say;
 use super::weeks::weeks;
 use crate::past::{Chosen, Chronicle};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
-use overbar_core::advice::measures::Measure;
-use overbar_core::progress::drills::{DrillProgress, DrillResult};
-use overbar_core::progress::{FigureProgress, Progress};
+use overbar_core::study::advice::measures::Measure;
+use overbar_core::study::progress::drills::{DrillProgress, DrillResult};
+use overbar_core::study::progress::{FigureProgress, Progress};
 
 const READING: &str = "The library is being read.";
 const NOTHING: &str =

@@ -2,8 +2,8 @@
 
 use super::super::style::Style;
 use egui::{CornerRadius, Painter, Rect, Shape, Stroke, pos2, vec2};
-use overbar_core::advice::measures::Measure;
-use overbar_core::progress::FigureProgress;
+use overbar_core::study::advice::measures::Measure;
+use overbar_core::study::progress::FigureProgress;
 
 /// The lag is drawn from −40 to 40 ms. Origin: wider than the means of recorded solos.
 const LAG: (f64, f64) = (-40.0, 40.0);

@@ -1,0 +1,384 @@
+//! Finds phrases in a performance as it grows. The same code follows a live pass, reads a file
+//! and reads a stored take anew.
+//!
+//! A live pass is heard with the least hindsight: a boundary is decided at its onset, and may be
+//! revised once, when two more onsets have come. A take that is over is heard whole.
+
+use crate::figures::{Figures, Tally, figures};
+use crate::melody::RoleCounts;
+use crate::melody::onsets::Line;
+use crate::microtiming::Feel;
+use crate::microtiming::tally::FeelTally;
+use crate::phrase::{Extent, Phrase, PhraseReader, Score, spot};
+use crate::quantization::beat_quantizer::BeatReader;
+use crate::quantization::position::BarLines;
+use crate::segmentation::boundary::{Boundary, Standing};
+use crate::segmentation::{Ear, Hindsight, SETTLES_AFTER, whole};
+use crate::session::snapshot::SHOWN_PHRASES;
+use crate::settings::Settings;
+use crate::stats::vec_growth::make_room;
+use crate::take::performance::Performance;
+use crate::time::Beat;
+
+/// The phrases of one performance. It must be shown the same performance each time.
+#[derive(Debug, Clone)]
+pub struct Analyser {
+    settings: Settings,
+    line: Line,
+    ear: Ear,
+    /// Where phrases begin, each with its onset.
+    boundaries: Vec<(usize, Boundary)>,
+    /// Phrases that are over and have been read.
+    over: Vec<Phrase>,
+    /// The phrase after those, as far as it has been read.
+    growing: Option<PhraseReader>,
+    /// The first phrases of those that are over, counted.
+    tally: Tally,
+    feel: FeelTally,
+    tallied: usize,
+    /// The places of the first onsets.
+    places: BeatReader,
+    /// No more notes will come.
+    whole: bool,
+}
+
+/// What is to be shown of a performance.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Newest {
+    /// Its newest phrases, at most [`SHOWN_PHRASES`], in order.
+    pub phrases: Vec<Phrase>,
+    /// How many older phrases are left out.
+    pub before: usize,
+    /// The figures of all phrases.
+    pub figures: Figures,
+    /// The time feel of all phrases.
+    pub feel: Feel,
+    /// How many notes are what to the line.
+    pub roles: RoleCounts,
+}
+
+impl Newest {
+    /// Of a whole performance.
+    #[must_use]
+    pub fn of(performance: &Performance, settings: Settings) -> Self {
+        let mut analyser = Analyser::of_whole(performance, settings);
+        let mut phrases = analyser.whole_phrases(performance);
+        let mut tally = FeelTally::default();
+        for phrase in &phrases {
+            tally.add(phrase, analyser.score(performance));
+        }
+        let figures = figures(&phrases, &settings.alerts);
+        let before = phrases.len().saturating_sub(SHOWN_PHRASES);
+        phrases.drain(..before);
+        Self { phrases, before, figures, feel: tally.feel(), roles: analyser.line.counts() }
+    }
+}
+
+/// As many of the newest phrases are counted anew each time: those that may still be revised,
+/// and more.
+const UNCOUNTED: usize = 8;
+
+impl Analyser {
+    /// An analyser that has heard nothing.
+    #[must_use]
+    pub fn new(settings: Settings) -> Self {
+        Self {
+            settings,
+            line: Line::new(settings.melody),
+            ear: Ear::new(settings.finer),
+            boundaries: Vec::new(),
+            over: Vec::new(),
+            growing: None,
+            tally: Tally::default(),
+            feel: FeelTally::default(),
+            tallied: 0,
+            places: BeatReader::new(settings.feel),
+            whole: false,
+        }
+    }
+
+    /// All phrases of a whole performance.
+    #[must_use]
+    pub fn phrases_of(performance: &Performance, settings: Settings) -> Vec<Phrase> {
+        Self::of_whole(performance, settings).whole_phrases(performance)
+    }
+
+    /// All phrases, which it then has no more; none of them is open.
+    fn whole_phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
+        let open = self.read(performance);
+        self.growing = None;
+        let mut phrases = core::mem::take(&mut self.over);
+        phrases.extend(open);
+        for phrase in &mut phrases {
+            phrase.open = false;
+        }
+        phrases
+    }
+
+    /// A whole performance, heard and not yet read.
+    fn of_whole(performance: &Performance, settings: Settings) -> Self {
+        let mut analyser = Self { whole: true, ..Self::new(settings) };
+        let notes = performance.heard.notes();
+        analyser.line.follow(notes);
+        let mut boundaries = Vec::new();
+        whole::hear(&analyser.line, notes, settings.finer, |ear, onset| {
+            boundaries.extend(analyser.boundary(ear, onset, Hindsight::After, performance));
+        });
+        analyser.boundaries = boundaries;
+        analyser
+    }
+
+    /// Looks at the notes that have come since the last call.
+    pub fn follow(&mut self, performance: &Performance) {
+        let notes = performance.heard.notes();
+        let known = self.line.len();
+        let mut changed = self.line.follow(notes);
+        if changed < known {
+            // The onset before may have been let go, or be held, by another note than before.
+            let same = changed.checked_sub(1).and_then(|same| self.line.get(same));
+            self.reread_phrases_from(same.map_or(0, |same| same.first + 1));
+            self.places.rewind(changed);
+        }
+        if !self.ear.take_back_to(changed) {
+            self.ear = Ear::new(self.settings.finer);
+            changed = 0;
+        }
+        // All that a new onset can settle or has changed is judged anew.
+        let from = changed.saturating_sub(SETTLES_AFTER);
+        let kept = self.boundaries.partition_point(|(onset, _)| *onset < from);
+        let before = self.boundaries.split_off(kept);
+        for index in changed..self.line.len() {
+            if let Some(onset) = self.line.onset(index, notes) {
+                self.ear.push(&onset);
+            }
+            if let Some(settled) = index.checked_sub(SETTLES_AFTER) {
+                let boundary = self.boundary(&self.ear, settled, Hindsight::Settled, performance);
+                self.boundaries.extend(boundary);
+            }
+            self.ear.forget_the_past();
+        }
+        for onset in from.max(self.line.len().saturating_sub(SETTLES_AFTER))..self.line.len() {
+            let boundary = self.boundary(&self.ear, onset, Hindsight::Live, performance);
+            self.boundaries.extend(boundary);
+        }
+        let now = self.boundaries.get(kept..).unwrap_or_default();
+        let first = first_that_differs(now, &before, |now, before| now == before);
+        // Places depend on where phrases begin, not on how sure that is.
+        let moved = first_that_differs(now, &before, |(now, _), (before, _)| now == before);
+        if let Some(first) = first {
+            self.reread_phrases_from(first);
+        }
+        if let Some(moved) = moved {
+            self.reread_places_from(moved);
+        }
+    }
+
+    /// Whether a phrase begins at `onset`.
+    fn boundary(
+        &self,
+        ear: &Ear,
+        onset: usize,
+        hindsight: Hindsight,
+        performance: &Performance,
+    ) -> Option<(usize, Boundary)> {
+        let struck = self.line.get(onset)?;
+        let heard = ear.judge(onset, hindsight);
+        let said = performance.corrections.of(&struck, performance.heard.notes());
+        let by_hand = said.map(|said| said.begins).filter(|_| onset > 0);
+        let standing = match (by_hand, hindsight) {
+            (Some(_), _) => Standing::ByHand,
+            (None, Hindsight::Live) if onset > 0 => Standing::Provisional,
+            (None, _) => Standing::Settled,
+        };
+        let note = struck.first;
+        let boundary = Boundary { note, probability: heard.probability, standing };
+        by_hand.unwrap_or(heard.begins).then_some((onset, boundary))
+    }
+
+    /// Forgets what was read from note `first` on: its beats or its metre have been corrected.
+    pub fn reread_from(&mut self, first: usize) {
+        self.reread_phrases_from(first);
+        self.reread_places_from(first);
+    }
+
+    fn reread_phrases_from(&mut self, first: usize) {
+        // A phrase also tells of the rest before it, which begins in the one before.
+        let keep = self.over.partition_point(|p| p.last_note + 1 < first);
+        let grown = self.growing.as_ref().and_then(|g| self.line.get(g.next().checked_sub(1)?));
+        if keep < self.over.len() || grown.is_none_or(|grown| first <= grown.note) {
+            self.growing = None;
+        }
+        self.over.truncate(keep);
+        if self.tallied > keep {
+            self.tallied = 0;
+            (self.tally, self.feel) = (Tally::default(), FeelTally::default());
+        }
+    }
+
+    fn reread_places_from(&mut self, first: usize) {
+        let onsets = self.line.all().partition_point(|onset| onset.note < first);
+        self.places.rewind(onsets);
+    }
+
+    /// Reads the places of the onsets that have come since the last call, and those again that may
+    /// still change.
+    fn read_places(&mut self, performance: &Performance) {
+        let mut places = core::mem::take(&mut self.places);
+        let Self { line, boundaries, settings, .. } = &*self;
+        let notes = performance.heard.notes();
+        let bars = bar_lines(settings, performance);
+        let fell = |index: usize| {
+            let note = notes.get(line.get(index)?.note)?;
+            spot(&bars, &performance.tempo, settings.latency, note)
+        };
+        let begins = |index| begins(boundaries, index);
+        let changed = match self.whole {
+            true => places.read_whole(line.len(), fell, begins),
+            false => places.read(line.len(), false, fell, begins),
+        };
+        self.places = places;
+        if let Some(note) = changed.and_then(|onset| self.line.get(onset)).map(|o| o.note) {
+            self.reread_phrases_from(note);
+        }
+    }
+
+    /// What phrases are read against.
+    pub(crate) fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
+        Score {
+            notes: performance.heard.notes(),
+            line: self.line.all(),
+            firm: self.line.firm().min(self.places.settled()),
+            roles: self.line.roles(),
+            lines: bar_lines(&self.settings, performance),
+            tempo: &performance.tempo,
+            latency: self.settings.latency,
+            readings: self.places.readings(),
+        }
+    }
+
+    /// The phrases so far; the last one is open. Empty without a beat grid.
+    pub fn phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
+        let waiting = self.read(performance);
+        self.over.iter().chain(&waiting).copied().collect()
+    }
+
+    /// The phrases so far that go on at `since` or later; the last one is open.
+    pub fn phrases_since(&mut self, performance: &Performance, since: Beat) -> Vec<Phrase> {
+        let waiting = self.read(performance);
+        let first = self.over.partition_point(|phrase| phrase.entry.beat < since).saturating_sub(1);
+        self.over.iter().skip(first).chain(&waiting).copied().collect()
+    }
+
+    /// The newest phrases so far, with the figures of all.
+    pub fn newest(&mut self, performance: &Performance) -> Newest {
+        let waiting = self.read(performance);
+        let counted = self.over.len().saturating_sub(UNCOUNTED).max(self.tallied);
+        let mut feel = core::mem::take(&mut self.feel);
+        let alerts = &self.settings.alerts;
+        for phrase in self.over.get(self.tallied..counted).unwrap_or_default() {
+            self.tally.add(phrase, alerts);
+            feel.add(phrase, self.score(performance));
+        }
+        self.tallied = counted;
+        let tail: Vec<Phrase> = self.over.iter().skip(counted).chain(&waiting).copied().collect();
+        let shown_feel = feel.feel_with(&tail, self.score(performance));
+        self.feel = feel;
+        let figures = self.tally.figures_with(&tail, alerts);
+        let count = self.over.len() + usize::from(waiting.is_some());
+        let before = count.saturating_sub(SHOWN_PHRASES);
+        let phrases = self.over.iter().chain(&waiting).skip(before).copied().collect();
+        Newest { phrases, before, figures, feel: shown_feel, roles: self.line.counts() }
+    }
+
+    /// Reads what has come. Gives the phrase that is not over.
+    fn read(&mut self, performance: &Performance) -> Option<Phrase> {
+        self.read_places(performance);
+        while let Some((end, next)) = self.boundaries.get(self.over.len() + 1).copied() {
+            let last_note = next.note.saturating_sub(1);
+            let extent = Extent { end, last_note, open: false };
+            let phrase = self.grow_to(extent, performance)?;
+            make_room(&mut self.over);
+            self.over.push(phrase);
+            self.growing = None;
+        }
+        let last_note = self.line.notes().checked_sub(1)?;
+        self.grow_to(Extent { end: self.line.len(), last_note, open: true }, performance)
+    }
+
+    /// The first phrase that is not over, read up to `extent`.
+    fn grow_to(&mut self, extent: Extent, performance: &Performance) -> Option<Phrase> {
+        let (onset, boundary) = *self.boundaries.get(self.over.len())?;
+        let mut growing = self.growing.take().filter(|g| g.begins_at(boundary, onset));
+        let score = self.score(performance);
+        if growing.is_none() {
+            growing = PhraseReader::new(boundary, onset, score);
+        }
+        let phrase = growing.as_mut()?.read_to(extent, score);
+        self.growing = growing;
+        phrase
+    }
+}
+
+/// Bar lines as the player counts them.
+fn bar_lines<'a>(settings: &Settings, performance: &'a Performance) -> BarLines<'a> {
+    BarLines {
+        metres: &performance.metres,
+        beat_one_offset: settings.beat_one_offset,
+        pulse: settings.pulse,
+    }
+}
+
+/// Whether a phrase begins at onset `index`.
+fn begins(boundaries: &[(usize, Boundary)], index: usize) -> bool {
+    boundaries.binary_search_by_key(&index, |(onset, _)| *onset).is_ok()
+}
+
+/// The note of the first boundary in which two lists differ.
+fn first_that_differs(
+    now: &[(usize, Boundary)],
+    before: &[(usize, Boundary)],
+    are_same: impl Fn(&(usize, Boundary), &(usize, Boundary)) -> bool,
+) -> Option<usize> {
+    let same = now.iter().zip(before).take_while(|(now, before)| are_same(now, before)).count();
+    let differing = [now.get(same), before.get(same)].into_iter().flatten();
+    differing.map(|(_, boundary)| boundary.note).min()
+}
+
+/// The places of a take that is over, or taken to be.
+#[derive(Debug, Clone)]
+pub struct WholeReading {
+    analyser: Analyser,
+}
+
+impl WholeReading {
+    /// Hears a whole performance: its phrases, and the places of its onsets.
+    #[must_use]
+    pub fn hear(performance: &Performance, settings: Settings) -> (Vec<Phrase>, Self) {
+        let mut analyser = Analyser::of_whole(performance, settings);
+        let phrases = analyser.whole_phrases(performance);
+        (phrases, Self { analyser })
+    }
+
+    /// How many notes are what to the line.
+    #[must_use]
+    pub fn roles(&self) -> RoleCounts {
+        self.analyser.line.counts()
+    }
+
+    /// Reads `performance`, whose phrases begin where `phrases` do.
+    #[must_use]
+    pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {
+        let mut analyser = Analyser { whole: true, ..Analyser::new(*settings) };
+        analyser.line.follow(performance.heard.notes());
+        let begins = phrases.iter().map(|p| (analyser.line.onset_of(p.first_note), p.boundary));
+        analyser.boundaries = begins.collect();
+        analyser.read_places(performance);
+        Self { analyser }
+    }
+
+    /// What phrases are read against.
+    #[must_use]
+    pub fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
+        self.analyser.score(performance)
+    }
+}

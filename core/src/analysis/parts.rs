@@ -1,0 +1,148 @@
+//! A take in parts: its solos, and, where the form is known, its choruses and sections; each with
+//! the few figures a list has room for, and what changes from chorus to chorus.
+
+use crate::analysis::solos::solos;
+use crate::figures::figures;
+use crate::phrase::Phrase;
+use crate::session::take_list::TakeFigures;
+use crate::settings::Settings;
+use crate::take::performance::Performance;
+use crate::theory::form::{Form, Part, Slice, Trend, choruses, sections, trends};
+use crate::time::Second;
+
+/// A part of a take.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartRow {
+    /// Which part.
+    pub part: PartName,
+    /// The bar of its first entry and of its last exit; `None` where no phrase enters in it.
+    pub bars: Option<(i64, i64)>,
+    /// Index of its first note in the take.
+    pub first_note: Option<usize>,
+    /// Its figures.
+    pub figures: TakeFigures,
+}
+
+/// Which part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PartName {
+    /// A solo, from 1.
+    Solo(usize),
+    /// A chorus, from 1.
+    Chorus(i64),
+    /// A section in all choruses: its label.
+    Section(String),
+}
+
+/// All parts of a take.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Parts {
+    /// Its solos: at least one where there are phrases.
+    pub solos: Vec<PartRow>,
+    /// The choruses in which phrases enter; none without a form.
+    pub choruses: Vec<PartRow>,
+    /// The sections of the form; none without a form that has them.
+    pub sections: Vec<PartRow>,
+    /// What changes from chorus to chorus.
+    pub trends: Vec<Trend>,
+}
+
+impl Parts {
+    /// The parts of `take`, whose phrases these are, over `form` if it is known. `marks` are in
+    /// order.
+    #[must_use]
+    pub fn of(
+        take: &Performance,
+        phrases: &[Phrase],
+        form: Option<&Form>,
+        marks: &[Second],
+        settings: &Settings,
+    ) -> Self {
+        let alerts = &settings.alerts;
+        let row = |part, held: &[Phrase]| PartRow {
+            part,
+            bars: held.first().zip(held.last()).map(|(a, b)| (a.entry.bar, b.exit.bar)),
+            first_note: held.first().map(|phrase| phrase.first_note),
+            figures: TakeFigures::of(&figures(held, alerts)),
+        };
+        let solos = solos(take, phrases, settings.solos, marks).into_iter().zip(1..);
+        let solos = solos.map(|(range, number)| {
+            row(PartName::Solo(number), phrases.get(range).unwrap_or_default())
+        });
+        let solos = solos.collect();
+        let Some(form) = form else { return Self { solos, ..Self::default() } };
+        let chorus = |slice: Slice| match slice.part {
+            Part::Chorus { chorus } => Some(row(PartName::Chorus(chorus), &slice.phrases)),
+            _ => None,
+        };
+        let in_choruses = choruses(phrases, form, alerts);
+        let in_sections = sections(phrases, form, alerts).into_iter().enumerate();
+        Self {
+            solos,
+            choruses: in_choruses.into_iter().filter_map(chorus).collect(),
+            sections: in_sections
+                .map(|(index, slice)| {
+                    row(PartName::Section(form.section_label(index)), &slice.phrases)
+                })
+                .collect(),
+            trends: trends(phrases, form),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analysis::analyser::Analyser;
+    use crate::settings::Settings;
+    use crate::stats::Share;
+    use crate::take::invented;
+    use crate::theory::form::Section;
+
+    const EIGHTHS: [f64; 8] = [0.5; 8];
+
+    #[test]
+    fn a_take_of_two_choruses_in_parts() {
+        // Choruses of eight bars from bar 3 on, two sections of four; the last phrase comes after
+        // twelve bars of rest.
+        let lines = [(3, 1.0), (6, 1.5), (8, 1.0), (12, 2.5), (26, 1.0)]
+            .map(|(b, at)| (b, at, &EIGHTHS[..]));
+        let take = invented::take(120.0, &lines);
+        let settings = Settings::default();
+        let phrases = Analyser::phrases_of(&take, settings);
+        let form = Form::new(8, 3).unwrap();
+        let form = form.with_sections(Section::list("A4 B4").unwrap()).unwrap();
+        let parts = Parts::of(&take, &phrases, Some(&form), &[], &settings);
+        let told = |rows: &[PartRow]| {
+            rows.iter()
+                .map(|row| (row.part.clone(), row.bars, row.figures.off_beat))
+                .collect::<Vec<_>>()
+        };
+        let share = |count, of| Share { count, of };
+        assert_eq!(
+            told(&parts.solos),
+            [
+                (PartName::Solo(1), Some((3, 13)), share(2, 4)),
+                (PartName::Solo(2), Some((26, 26)), share(0, 1)),
+            ]
+        );
+        assert_eq!(
+            told(&parts.choruses),
+            [
+                (PartName::Chorus(1), Some((3, 8)), share(1, 3)),
+                (PartName::Chorus(2), Some((12, 13)), share(1, 1)),
+                (PartName::Chorus(3), Some((26, 26)), share(0, 1)),
+            ]
+        );
+        assert_eq!(
+            told(&parts.sections),
+            [
+                (PartName::Section("A".to_owned()), Some((3, 13)), share(2, 3)),
+                (PartName::Section("B".to_owned()), Some((8, 26)), share(0, 2)),
+            ]
+        );
+        assert_eq!(parts.choruses[1].first_note, Some(24));
+        let without = Parts::of(&take, &phrases, None, &[], &settings);
+        assert_eq!(without, Parts { solos: parts.solos, ..Parts::default() });
+    }
+}

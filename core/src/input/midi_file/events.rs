@@ -1,0 +1,107 @@
+//! A line of a file as the events of a performance.
+
+use super::{Line, MidiFile};
+use crate::input::event::{Event, NoteOff, NoteOn};
+use crate::time::metre::Metre;
+use crate::time::transport::TransportPoint;
+use crate::time::{Beat, Second};
+
+/// Microseconds a quarter until a file gives a tempo: 120 a minute (RP-001).
+const FIRST_TEMPO: u32 = 500_000;
+
+impl MidiFile {
+    /// The events of one pass over the file, from its start, in order of time.
+    #[must_use]
+    pub fn events(&self, line: Line) -> Vec<Event> {
+        let mut clock = Clock { file: self, tempo: 0, metre: 0, at: Second(0.0), tick: 0, next: 0 };
+        let mut events = Vec::with_capacity(self.notes.len() + self.tempos.len() + 1);
+        clock.run_to(0, &mut events, true);
+        for note in self.notes.iter().filter(|n| line.takes(n)) {
+            if clock.next <= note.tick {
+                clock.run_to(note.tick, &mut events, false);
+            }
+            let (at, beat) = (clock.second_at(note.tick), Some(self.beat_at(note.tick)));
+            let (key, channel) = (Some(note.key), Some(note.channel));
+            events.push(match note.velocity {
+                Some(velocity) => {
+                    let velocity = f32::from(velocity) / 127.0;
+                    Event::On(NoteOn { at, beat, key, channel, velocity })
+                }
+                None => Event::Off(NoteOff { at, beat, key, channel }),
+            });
+        }
+        events
+    }
+
+    fn beat_at(&self, tick: u64) -> Beat {
+        Beat(real(tick) / f64::from(self.ticks_a_quarter))
+    }
+}
+
+/// Walks over tempo and metre changes.
+struct Clock<'a> {
+    file: &'a MidiFile,
+    /// How many changes of each lie at or before `tick`.
+    tempo: usize,
+    metre: usize,
+    at: Second,
+    tick: u64,
+    /// Where the next change lies; past every note where there is none.
+    next: u64,
+}
+
+impl Clock<'_> {
+    /// Tells every change up to `tick`; the state at the start is told in any case.
+    fn run_to(&mut self, tick: u64, events: &mut Vec<Event>, mut start: bool) {
+        loop {
+            let tempo = self.file.tempos.get(self.tempo).map_or(u64::MAX, |(t, _)| *t);
+            let metre = self.file.metres.get(self.metre).map_or(u64::MAX, |(t, _)| *t);
+            self.next = tempo.min(metre);
+            let due = (self.next <= tick).then_some(self.next);
+            let Some(change) = due.or(start.then_some(0)) else { return };
+            start = false;
+            self.at = self.second_at(change);
+            self.tick = change;
+            self.tempo = count_until(&self.file.tempos, self.tempo, change);
+            self.metre = count_until(&self.file.metres, self.metre, change);
+            events.push(Event::Transport(self.point()));
+        }
+    }
+
+    fn point(&self) -> TransportPoint {
+        let metre = self
+            .metre
+            .checked_sub(1)
+            .and_then(|m| self.file.metres.get(m))
+            .map_or(Metre::COMMON, |(_, metre)| *metre);
+        TransportPoint {
+            at: self.at,
+            block_before: Some(self.at),
+            beat: Some(self.file.beat_at(self.tick).0),
+            tempo: Some(6e7 / f64::from(self.quarter())),
+            metre: Some(metre.into()),
+            rolling: true,
+            ..TransportPoint::default()
+        }
+    }
+
+    fn quarter(&self) -> u32 {
+        let tempo = self.tempo.checked_sub(1).and_then(|t| self.file.tempos.get(t));
+        tempo.map_or(FIRST_TEMPO, |(_, tempo)| *tempo)
+    }
+
+    fn second_at(&self, tick: u64) -> Second {
+        let ticks = real(tick.saturating_sub(self.tick));
+        let quarters = ticks / f64::from(self.file.ticks_a_quarter);
+        Second(self.at.0 + quarters * f64::from(self.quarter()) / 1e6)
+    }
+}
+
+fn count_until<T>(changes: &[(u64, T)], from: usize, tick: u64) -> usize {
+    from + changes.iter().skip(from).take_while(|(t, _)| *t <= tick).count()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a file's ticks stay far below 2^52")]
+fn real(ticks: u64) -> f64 {
+    ticks as f64
+}

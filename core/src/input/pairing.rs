@@ -1,0 +1,424 @@
+//! Pairs note-ons with note-offs into a line of notes, in order of onset and, at equal onsets,
+//! of key and channel. The result does not depend on the order in which events of the same
+//! moment arrive, and no note is lost.
+
+use crate::input::event::{NoteOff, NoteOn};
+use crate::input::note::{Note, Oddities};
+use crate::stats::vec_growth::make_room;
+use crate::time::{Beat, Moment, Second};
+
+/// A line of notes that grows.
+#[derive(Debug, Clone, Default)]
+pub struct NoteLine {
+    notes: Vec<Note>,
+    oddities: Oddities,
+    sounding: Vec<Sounding>,
+    /// Keys whose note was cut short, so that their note-off, still to come, is no stray.
+    cut: Vec<(u8, u8)>,
+    /// What happened at the latest moment, to make the order of its events irrelevant.
+    at: Second,
+    struck_again: Vec<(u8, u8)>,
+    strays: Vec<(u8, u8)>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Sounding {
+    channel: u8,
+    key: u8,
+    note: usize,
+}
+
+/// Why sounding notes end without a note-off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cut {
+    /// The transport stopped.
+    Stop,
+    /// The transport jumped, or a loop went round.
+    Jump,
+    /// The performance is over: the end stays unknown.
+    End,
+}
+
+impl NoteLine {
+    /// A line of these notes, given in any order. Those without an end still sound.
+    #[must_use]
+    pub fn of(mut notes: Vec<Note>, oddities: Oddities) -> Self {
+        let order = |a: &Note, b: &Note| {
+            let (earlier, later) = (a.on.second.0, b.on.second.0);
+            earlier.total_cmp(&later).then((a.key, a.channel).cmp(&(b.key, b.channel)))
+        };
+        // Sorting takes half as much memory again, and most come in order.
+        if !notes.is_sorted_by(|a, b| order(a, b).is_le()) {
+            notes.sort_by(order);
+        }
+        notes.shrink_to_fit();
+        let sounding = notes
+            .iter()
+            .enumerate()
+            .filter(|(_, n)| n.off.is_none())
+            .map(|(note, n)| Sounding { channel: n.channel, key: n.key, note })
+            .collect();
+        let at =
+            notes.iter().map(|n| n.off.unwrap_or(n.on).second).fold(Second(0.0), Second::later);
+        Self { notes, oddities, sounding, at, ..Self::default() }
+    }
+
+    /// The notes so far.
+    #[must_use]
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
+    }
+
+    /// The oddities so far.
+    #[must_use]
+    pub fn oddities(&self) -> &Oddities {
+        &self.oddities
+    }
+
+    /// Takes a note-on that falls at `moment`.
+    pub fn note_on(&mut self, on: &NoteOn, moment: Moment) {
+        let moment = self.in_order(moment);
+        if on.key.is_none() || on.channel.is_none() {
+            bump(&mut self.oddities.wildcard_on);
+        }
+        let place = on.channel_and_key();
+        let (channel, key) = place;
+        if on.velocity <= 0.0 && self.sounding.iter().any(|s| s.is(place)) {
+            bump(&mut self.oddities.velocity_zero_off);
+            self.end_where(moment, |s| s.is(place));
+            return;
+        }
+        self.cut.retain(|c| *c != place);
+        if self.end_where(moment, |s| s.is(place)) > 0 {
+            bump(&mut self.oddities.repeated_on);
+            self.struck_again.push(place);
+        }
+        let note = self.insert(Note {
+            on: moment,
+            off: None,
+            key,
+            channel,
+            velocity: if on.velocity.is_finite() { on.velocity.clamp(0.0, 1.0) } else { 0.0 },
+        });
+        if take(&mut self.strays, place) {
+            // Its note-off came first within the same moment.
+            self.oddities.stray_off = self.oddities.stray_off.saturating_sub(1);
+            bump(&mut self.oddities.no_length);
+            self.end_note(note, moment);
+        } else {
+            self.sounding.push(Sounding { channel, key, note });
+        }
+    }
+
+    /// Takes a note-off that falls at `moment`.
+    pub fn note_off(&mut self, off: &NoteOff, moment: Moment) {
+        let moment = self.in_order(moment);
+        let (Some(key), Some(channel)) = (off.key, off.channel) else {
+            bump(&mut self.oddities.wildcard_off);
+            self.cut.retain(|(c, k)| !fits(off, *c, *k));
+            self.end_where(moment, |s| fits(off, s.channel, s.key));
+            return;
+        };
+        let place = (channel.min(15), key.min(127));
+        if take(&mut self.struck_again, place) {
+            // It belongs to the older note, which the newer one has already ended.
+            self.oddities.repeated_on = self.oddities.repeated_on.saturating_sub(1);
+            return;
+        }
+        let began_now = self
+            .sounding
+            .iter()
+            .any(|s| s.is(place) && self.notes.get(s.note).is_some_and(|n| n.on == moment));
+        if self.end_where(moment, |s| s.is(place)) > 0 {
+            if began_now {
+                bump(&mut self.oddities.no_length);
+            }
+        } else if !take(&mut self.cut, place) {
+            bump(&mut self.oddities.stray_off);
+            self.strays.push(place);
+        }
+    }
+
+    /// Ends every sounding note at `moment`. At [`Cut::End`] their ends stay unknown, and the
+    /// moment does not matter.
+    pub fn cut(&mut self, why: Cut, moment: Moment) {
+        let moment = if why == Cut::End { moment } else { self.in_order(moment) };
+        for sounding in core::mem::take(&mut self.sounding) {
+            let count = match why {
+                Cut::Stop => &mut self.oddities.cut_at_stop,
+                Cut::Jump => &mut self.oddities.cut_at_jump,
+                Cut::End => &mut self.oddities.never_ended,
+            };
+            bump(count);
+            if why != Cut::End {
+                self.end_note(sounding.note, moment);
+            }
+            self.cut.push((sounding.channel, sounding.key));
+        }
+    }
+
+    /// Keys whose note-off is still to come after a [`NoteLine::cut`], for the line that
+    /// follows this one.
+    pub fn hand_over_cut(&mut self) -> Vec<(u8, u8)> {
+        core::mem::take(&mut self.cut)
+    }
+
+    /// Gives up the room for more notes: the line is over.
+    pub fn give_up_room(&mut self) {
+        self.notes.shrink_to_fit();
+    }
+
+    /// Takes over what [`NoteLine::hand_over_cut`] gave.
+    pub fn expect_offs(&mut self, cut: Vec<(u8, u8)>) {
+        self.cut = cut;
+    }
+
+    /// Gives every note-on and note-off from `from` on a new beat. Returns the index of the
+    /// first note touched, if any.
+    pub fn restamp(
+        &mut self,
+        from: Second,
+        beat_at: impl Fn(Second) -> Option<Beat>,
+    ) -> Option<usize> {
+        if self.at < from {
+            // Nothing has come since.
+            return None;
+        }
+        let first = self.notes.partition_point(|n| n.on.second < from);
+        // A note that began before may have ended since; none is further back than those that
+        // sound together.
+        let back = first.saturating_sub(16);
+        let mut touched = None;
+        for (index, note) in self.notes.iter_mut().enumerate().skip(back) {
+            for moment in [Some(&mut note.on), note.off.as_mut()].into_iter().flatten() {
+                if moment.second >= from
+                    && let Some(beat) = beat_at(moment.second)
+                {
+                    moment.beat = beat;
+                    touched = touched.or(Some(index));
+                }
+            }
+        }
+        touched
+    }
+
+    fn in_order(&mut self, moment: Moment) -> Moment {
+        if moment.second > self.at {
+            self.at = moment.second;
+            self.struck_again.clear();
+            self.strays.clear();
+            return moment;
+        }
+        if moment.second < self.at && !self.notes.is_empty() {
+            bump(&mut self.oddities.out_of_order);
+            let latest = self.notes.last().map_or(moment.beat, |n| n.on.beat);
+            return Moment { second: self.at, beat: latest.later(moment.beat) };
+        }
+        self.at = moment.second;
+        moment
+    }
+
+    fn insert(&mut self, note: Note) -> usize {
+        let order = |n: &Note| (n.key, n.channel);
+        let mut place = self.notes.len();
+        while let Some(before) = place.checked_sub(1).and_then(|p| self.notes.get(p)) {
+            if before.on.second < note.on.second || order(before) <= order(&note) {
+                break;
+            }
+            place -= 1;
+        }
+        make_room(&mut self.notes);
+        self.notes.insert(place, note);
+        for sounding in &mut self.sounding {
+            if sounding.note >= place {
+                sounding.note += 1;
+            }
+        }
+        place
+    }
+
+    fn end_where(&mut self, moment: Moment, fits: impl Fn(&Sounding) -> bool) -> usize {
+        let mut ended = 0;
+        let mut kept = Vec::with_capacity(self.sounding.len());
+        for sounding in core::mem::take(&mut self.sounding) {
+            if fits(&sounding) {
+                self.end_note(sounding.note, moment);
+                ended += 1;
+            } else {
+                kept.push(sounding);
+            }
+        }
+        self.sounding = kept;
+        ended
+    }
+
+    fn end_note(&mut self, note: usize, moment: Moment) {
+        if let Some(note) = self.notes.get_mut(note) {
+            note.off = Some(moment);
+        }
+    }
+}
+
+impl Sounding {
+    fn is(&self, (channel, key): (u8, u8)) -> bool {
+        self.channel == channel && self.key == key
+    }
+}
+
+fn fits(off: &NoteOff, channel: u8, key: u8) -> bool {
+    off.channel.is_none_or(|c| c == channel) && off.key.is_none_or(|k| k == key)
+}
+
+fn take(list: &mut Vec<(u8, u8)>, place: (u8, u8)) -> bool {
+    let found = list.iter().position(|p| *p == place);
+    if let Some(found) = found {
+        list.swap_remove(found);
+    }
+    found.is_some()
+}
+
+fn bump(count: &mut u32) {
+    *count = count.saturating_add(1);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn moment(at: f64) -> Moment {
+        Moment { beat: Beat(at * 2.0), second: Second(at) }
+    }
+
+    fn on(line: &mut NoteLine, at: f64, key: u8) {
+        let event =
+            NoteOn { at: Second(at), beat: None, key: Some(key), channel: Some(0), velocity: 0.7 };
+        line.note_on(&event, moment(at));
+    }
+
+    fn off(line: &mut NoteLine, at: f64, key: u8) {
+        let event = NoteOff { at: Second(at), beat: None, key: Some(key), channel: Some(0) };
+        line.note_off(&event, moment(at));
+    }
+
+    fn keys_and_ends(line: &NoteLine) -> Vec<(u8, Option<f64>)> {
+        line.notes().iter().map(|n| (n.key, n.off.map(|o| o.second.0))).collect()
+    }
+
+    #[test]
+    fn legato_overlaps_pair_by_key() {
+        let mut line = NoteLine::default();
+        on(&mut line, 0.0, 60);
+        on(&mut line, 0.5, 62);
+        off(&mut line, 0.55, 60);
+        off(&mut line, 1.0, 62);
+        assert_eq!(keys_and_ends(&line), [(60, Some(0.55)), (62, Some(1.0))]);
+        assert_eq!(line.oddities().total(), 0);
+    }
+
+    #[test]
+    fn a_key_struck_again_ends_the_older_note() {
+        let mut line = NoteLine::default();
+        on(&mut line, 0.0, 60);
+        on(&mut line, 0.5, 60);
+        off(&mut line, 1.0, 60);
+        assert_eq!(keys_and_ends(&line), [(60, Some(0.5)), (60, Some(1.0))]);
+        assert_eq!(line.oddities().repeated_on, 1);
+    }
+
+    #[test]
+    fn within_one_moment_the_order_of_events_does_not_matter() {
+        for off_first in [true, false] {
+            let mut line = NoteLine::default();
+            on(&mut line, 0.0, 60);
+            if off_first {
+                off(&mut line, 0.5, 60);
+                on(&mut line, 0.5, 60);
+            } else {
+                on(&mut line, 0.5, 60);
+                off(&mut line, 0.5, 60);
+            }
+            off(&mut line, 1.0, 60);
+            assert_eq!(keys_and_ends(&line), [(60, Some(0.5)), (60, Some(1.0))], "{off_first}");
+            assert_eq!(line.oddities().total(), 0, "{off_first}");
+        }
+        for off_first in [true, false] {
+            let mut line = NoteLine::default();
+            if off_first {
+                off(&mut line, 0.5, 64);
+                on(&mut line, 0.5, 64);
+            } else {
+                on(&mut line, 0.5, 64);
+                off(&mut line, 0.5, 64);
+            }
+            assert_eq!(keys_and_ends(&line), [(64, Some(0.5))]);
+            assert_eq!(*line.oddities(), Oddities { no_length: 1, ..Oddities::default() });
+        }
+    }
+
+    #[test]
+    fn a_chord_lies_in_order_of_pitch_whatever_order_it_came_in() {
+        let mut line = NoteLine::default();
+        on(&mut line, 0.0, 70);
+        for key in [67, 60, 64] {
+            on(&mut line, 0.5, key);
+        }
+        off(&mut line, 1.0, 60);
+        assert_eq!(keys_and_ends(&line), [(70, None), (60, Some(1.0)), (64, None), (67, None)]);
+    }
+
+    #[test]
+    fn offs_missing_and_stray_are_counted_and_lose_nothing() {
+        let mut line = NoteLine::default();
+        off(&mut line, 0.0, 50);
+        on(&mut line, 0.1, 60);
+        line.cut(Cut::Stop, moment(0.4));
+        off(&mut line, 0.5, 60);
+        on(&mut line, 0.6, 61);
+        line.cut(Cut::Jump, moment(0.7));
+        on(&mut line, 0.8, 62);
+        line.cut(Cut::End, moment(0.9));
+        assert_eq!(keys_and_ends(&line), [(60, Some(0.4)), (61, Some(0.7)), (62, None)]);
+        let expected = Oddities {
+            stray_off: 1,
+            cut_at_stop: 1,
+            cut_at_jump: 1,
+            never_ended: 1,
+            ..Oddities::default()
+        };
+        assert_eq!(*line.oddities(), expected);
+    }
+
+    #[test]
+    fn the_end_of_a_performance_is_no_event_out_of_order() {
+        let mut line = NoteLine::default();
+        on(&mut line, 1.0, 60);
+        off(&mut line, 2.0, 60);
+        line.cut(Cut::End, Moment::default());
+        assert_eq!(line.oddities().total(), 0);
+    }
+
+    #[test]
+    fn velocity_zero_wildcards_and_events_out_of_order() {
+        let mut line = NoteLine::default();
+        on(&mut line, 1.0, 60);
+        let zero =
+            NoteOn { at: Second(1.2), beat: None, key: Some(60), channel: Some(0), velocity: 0.0 };
+        line.note_on(&zero, moment(1.2));
+        assert_eq!(keys_and_ends(&line), [(60, Some(1.2))]);
+        // Not sounding: it is a note of its own, a silent one.
+        line.note_on(&zero, moment(1.3));
+        assert_eq!(line.notes().len(), 2);
+        let wild = NoteOn { key: None, channel: None, velocity: 0.5, ..zero };
+        line.note_on(&wild, moment(1.4));
+        line.note_off(
+            &NoteOff { at: Second(1.5), beat: None, key: None, channel: None },
+            moment(1.5),
+        );
+        assert!(line.notes().iter().all(|n| n.off.is_some()));
+        on(&mut line, 0.2, 65);
+        assert_eq!(line.notes().last().unwrap().on.second, Second(1.5));
+        let odd = line.oddities();
+        assert_eq!((odd.velocity_zero_off, odd.wildcard_on, odd.wildcard_off), (1, 1, 1));
+        assert_eq!((odd.repeated_on, odd.out_of_order), (1, 1));
+    }
+}

@@ -1,0 +1,71 @@
+//! The time feel of a take in words, with counts and 95 % intervals.
+
+use super::{Feel, Sample};
+use crate::output::words::share_of;
+
+/// A line for each figure there are notes for: lag and steadiness on the beat and off it, eighths,
+/// syncopation.
+#[must_use]
+pub fn lines(feel: &Feel) -> Vec<String> {
+    let all = [
+        lag("on the beat", "the beat", &feel.lag.on_beat_ms),
+        steadiness("on the beat", &feel.lag.on_beat_ms),
+        lag("off the beat", "the straight \"and\"", &feel.lag.off_beat_ms),
+        steadiness("off the beat", &feel.lag.off_beat_ms),
+        eighths(feel),
+        syncopation(&feel.syncopation),
+    ];
+    all.into_iter().flatten().collect()
+}
+
+/// How many phrases hold their first note, and their last, over the next bar line.
+#[must_use]
+pub fn held_over(feel: &Feel) -> Vec<String> {
+    let first = share_of("hold their first note over the bar", &feel.entries_held_over);
+    let last = share_of("hold their last note over the bar", &feel.exits_held_over);
+    first.into_iter().chain(last).collect()
+}
+
+fn lag(which: &str, what: &str, lag: &Sample) -> Option<String> {
+    let mean = lag.mean()?;
+    let (side, sign) = if mean.round() < 0.0 { ("ahead of", -1.0) } else { ("behind", 1.0) };
+    // Adding nought leaves no minus before it.
+    let whole = |ms: f64| (sign * ms).round() + 0.0;
+    let mut told = format!("{which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"));
+    if let Some((low, high)) = lag.interval() {
+        let (near, far) = if sign < 0.0 { (high, low) } else { (low, high) };
+        told += &format!("; 95 % interval {} to {} ms", whole(near), whole(far));
+    }
+    Some(told + ")")
+}
+
+fn steadiness(which: &str, lag: &Sample) -> Option<String> {
+    let (sd, (low, high)) = lag.sd().zip(lag.sd_interval())?;
+    Some(format!("steadiness {which}: sd {sd:.0} ms (95 % interval {low:.0} to {high:.0} ms)"))
+}
+
+fn eighths(feel: &Feel) -> Option<String> {
+    let median = feel.swing.median_ratio()?;
+    let sample = &feel.swing.log2_ratio;
+    let mut told =
+        format!("eighths: long to short, median {median:.2} ({}", counted(sample, "pair"));
+    if let (Some(mean), Some((low, high))) = (sample.mean(), sample.interval()) {
+        let [mean, low, high] = [mean, low, high].map(f64::exp2);
+        told += &format!("; mean {mean:.2}, 95 % interval {low:.2} to {high:.2}");
+    }
+    Some(told + ")")
+}
+
+fn syncopation(sample: &Sample) -> Option<String> {
+    let mean = sample.mean()?;
+    let mut told = format!("syncopation: {mean:.1} a bar ({}", counted(sample, "bar"));
+    if let Some((low, high)) = sample.interval() {
+        told += &format!("; 95 % interval {low:.1} to {high:.1}");
+    }
+    Some(told + ")")
+}
+
+fn counted(sample: &Sample, what: &str) -> String {
+    let many = if sample.count() == 1 { "" } else { "s" };
+    format!("{} {what}{many}", sample.count())
+}

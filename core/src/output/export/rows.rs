@@ -1,0 +1,81 @@
+//! A phrase as a row: the same fields in CSV and in JSON.
+
+use crate::output::words;
+use crate::phrase::Phrase;
+use crate::theory::form::Form;
+use serde::Serialize;
+
+/// A phrase. Numbers are rounded to three decimals: finer than anyone plays.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhraseRow {
+    /// Its number, from 1.
+    pub phrase: usize,
+    /// The chorus it enters in, from 1; `None` before the first and without a form.
+    pub chorus: Option<i64>,
+    /// The section it enters in; empty where there is none.
+    pub section: String,
+    /// Bar it enters in.
+    pub entry_bar: i64,
+    /// Felt beat it enters on as played, from 1 with decimals.
+    pub entry_beat: f64,
+    /// Class of that place.
+    pub entry_class: &'static str,
+    /// That place in words: "& of 4".
+    pub entry_place: String,
+    /// Whether it enters off the beat.
+    pub off_beat: bool,
+    /// Bar of its last attack.
+    pub exit_bar: i64,
+    /// Felt beat of its last attack.
+    pub exit_beat: f64,
+    /// Class of that place.
+    pub exit_class: &'static str,
+    /// How many notes it has.
+    pub notes: usize,
+    /// From the first attack to the last end, in quarter notes.
+    pub quarters: f64,
+    /// The same in bars.
+    pub bars: f64,
+    /// The same in seconds.
+    pub seconds: f64,
+    /// The rest before it in quarter notes; `None` for the first.
+    pub rest_before_quarters: Option<f64>,
+    /// The same in seconds.
+    pub rest_before_seconds: Option<f64>,
+}
+
+impl PhraseRow {
+    /// The rows of a take.
+    #[must_use]
+    pub fn all(phrases: &[Phrase], form: Option<&Form>) -> Vec<Self> {
+        (1..).zip(phrases).map(|(number, phrase)| Self::of(number, phrase, form)).collect()
+    }
+
+    fn of(number: usize, phrase: &Phrase, form: Option<&Form>) -> Self {
+        let spot = form.and_then(|form| form.spot(phrase.entry.bar));
+        let section = form.zip(spot).map(|(form, spot)| form.section_label(spot.section));
+        Self {
+            phrase: number,
+            chorus: spot.map(|spot| spot.chorus),
+            section: section.unwrap_or_default(),
+            entry_bar: phrase.entry.bar,
+            entry_beat: rounded(phrase.entry.beat_in_bar()),
+            entry_class: phrase.entry.class.name(),
+            entry_place: words::place(&phrase.entry),
+            off_beat: phrase.enters_off_beat(),
+            exit_bar: phrase.exit.bar,
+            exit_beat: rounded(phrase.exit.beat_in_bar()),
+            exit_class: phrase.exit.class.name(),
+            notes: phrase.notes,
+            quarters: rounded(phrase.beats.0),
+            bars: rounded(phrase.bars),
+            seconds: rounded(phrase.seconds.0),
+            rest_before_quarters: phrase.rest_before.map(|rest| rounded(rest.beats.0)),
+            rest_before_seconds: phrase.rest_before.map(|rest| rounded(rest.seconds.0)),
+        }
+    }
+}
+
+fn rounded(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3
+}

@@ -1,0 +1,32 @@
+//! Tables and documents of an invented take.
+
+use super::*;
+use crate::analysis::analyser::Analyser;
+use crate::settings::Settings;
+use crate::take::invented::take as invented;
+use crate::theory::form::{Form, Section};
+
+#[test]
+fn a_take_as_tables_and_as_a_document() {
+    let settings = Settings::default();
+    let take = invented(120.0, &[(1, 1.5, &[0.5; 8]), (6, 1.0, &[0.5; 4])]);
+    let phrases = Analyser::phrases_of(&take, settings);
+    let form = Form::new(8, 1).unwrap().with_sections(Section::list("A4 B4").unwrap()).unwrap();
+    let rows = PhraseRow::all(&phrases, Some(&form));
+    let table = phrases_csv("=take", &rows);
+    let lines: Vec<&str> = table.split("\r\n").collect();
+    assert!(lines[0].starts_with("version,take,phrase,chorus,section,entry_bar"), "{table}");
+    assert_eq!(lines[1], "1,\"'=take\",1,1,A,1,1.5,and,& of 1,1,2,1,one,8,4,1,2,,");
+    assert_eq!(lines[2], "1,\"'=take\",2,1,B,6,1,one,1,0,6,2.5,and,4,2,0.5,1,15.5,7.75");
+    let document = Document::of("take", &phrases, Some(&form), &settings.alerts);
+    assert_eq!(document.choruses.len(), 1);
+    assert_eq!(document.choruses[0].part, "chorus 1");
+    assert_eq!(document.sections.iter().map(|s| s.part.as_str()).collect::<Vec<_>>(), ["A", "B"]);
+    let figures = figures_csv(&[("take", "A", &document.sections[0].figures)]);
+    let line = figures.split("\r\n").nth(1).unwrap();
+    // One of one: 20.7 to 100 % by Wilson.
+    assert!(line.starts_with("1,take,A,1,1,1,1,0.206549,1,0,1,0,0,0.793451"), "{line}");
+    let bare = Document::of("take", &phrases, None, &settings.alerts);
+    assert!(bare.choruses.is_empty() && bare.trends.is_empty());
+    assert_eq!(bare.phrases[0].chorus, None);
+}

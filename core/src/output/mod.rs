@@ -1,0 +1,9 @@
+//! What leaves the program: text, JSON, pages, tables and MIDI, as strings and bytes.
+//!
+//! The last stage: it reads all others, and none reads it. Nothing here touches a file.
+
+pub mod export;
+pub mod progress_page;
+pub mod report;
+pub mod review;
+pub mod words;

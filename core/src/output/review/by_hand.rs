@@ -1,0 +1,184 @@
+//! Corrections of a file, told by bar and beat as a review writes them, and kept beside the file.
+
+use crate::analysis::analyser::WholeReading;
+use crate::quantization::position::Place;
+use crate::session::Session;
+use core::fmt;
+use core::str::FromStr;
+use serde::{Deserialize, Serialize};
+
+/// A correction is of the nearest onset, no farther from the beat it names than this, in pulses.
+/// Origin: half the shortest step that a review tells apart.
+const NEAR: f64 = 0.125;
+
+/// A place in the song as a person writes it: `12.3` is beat 3 of bar 12, `12.3.5` its "and".
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct BarBeat {
+    /// Bar, from 1.
+    pub bar: i64,
+    /// Felt beat, from 1 with decimals.
+    pub beat: f64,
+}
+
+/// What is said of the onset there.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ByHand {
+    /// Where it is.
+    #[serde(flatten)]
+    pub place: BarBeat,
+    /// A phrase begins there, or does not.
+    pub begins: bool,
+}
+
+/// A file of corrections.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CorrectionFile {
+    /// Rises only if a field changes its meaning.
+    format: u32,
+    /// What was said, in order.
+    corrections: Vec<ByHand>,
+}
+
+const FORMAT: u32 = 1;
+
+impl CorrectionFile {
+    /// With these corrections; of two of one place the later stands.
+    #[must_use]
+    pub fn of(said: &[ByHand]) -> Self {
+        let mut corrections: Vec<ByHand> = Vec::new();
+        for by_hand in said {
+            corrections.retain(|known| known.place != by_hand.place);
+            corrections.push(*by_hand);
+        }
+        let place = |said: &ByHand| (said.place.bar, said.place.beat);
+        corrections.sort_by(|a, b| {
+            let ((bar, beat), (other, than)) = (place(a), place(b));
+            bar.cmp(&other).then(beat.total_cmp(&than))
+        });
+        Self { format: FORMAT, corrections }
+    }
+
+    /// What is said in it.
+    ///
+    /// # Errors
+    /// Why it cannot be gone by.
+    pub fn said(self) -> Result<Vec<ByHand>, String> {
+        if self.format != FORMAT {
+            return Err(format!("format {}: only {FORMAT} is known", self.format));
+        }
+        match self.corrections.iter().find(|said| !said.place.is_sound()) {
+            Some(wrong) => Err(format!("beat {}: not a beat from 1", wrong.place.beat)),
+            None => Ok(self.corrections),
+        }
+    }
+}
+
+impl BarBeat {
+    fn is_sound(&self) -> bool {
+        self.beat.is_finite() && self.beat >= 1.0
+    }
+
+    fn away(&self, place: &Place) -> Option<f64> {
+        (place.bar == self.bar).then(|| (place.beat_in_bar() - self.beat).abs())
+    }
+}
+
+impl FromStr for BarBeat {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let read = text.split_once('.').and_then(|(bar, beat)| {
+            let place = Self { bar: bar.parse().ok()?, beat: beat.parse().ok()? };
+            place.is_sound().then_some(place)
+        });
+        read.ok_or_else(|| format!("{text}: not BAR.BEAT, as 12.3 or 12.3.5"))
+    }
+}
+
+impl fmt::Display for BarBeat {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "bar {}, beat {}", self.bar, self.beat)
+    }
+}
+
+/// There is no onset where a correction was made.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unplaced {
+    /// The place that was named.
+    pub place: BarBeat,
+    /// The nearest onset in that bar, by its beat.
+    pub nearest: Option<f64>,
+}
+
+impl fmt::Display for Unplaced {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: no note of the line", self.place)?;
+        match self.nearest {
+            Some(beat) => write!(f, "; the nearest in that bar is at beat {beat:.3}"),
+            None => write!(f, " in that bar"),
+        }
+    }
+}
+
+/// Corrects the last take of `session`, which is over.
+///
+/// # Errors
+/// The first place at which there is no onset; nothing is corrected then.
+pub(super) fn correct(session: &mut Session, by_hand: &[ByHand]) -> Result<(), Unplaced> {
+    let Some(take) = session.takes().last().filter(|_| !by_hand.is_empty()) else {
+        return Ok(());
+    };
+    let take = &take.performance;
+    let (_, whole) = WholeReading::hear(take, *session.settings());
+    let score = whole.score(take);
+    let places: Vec<(usize, Place)> =
+        (0..score.line.len()).filter_map(|onset| Some((onset, score.place(onset)?))).collect();
+    let mut found = Vec::new();
+    for said in by_hand {
+        let apart = |(onset, place): &(usize, Place)| {
+            Some((*onset, said.place.away(place)?, place.beat_in_bar()))
+        };
+        let nearest = places.iter().filter_map(apart).min_by(|a, b| a.1.total_cmp(&b.1));
+        let second = nearest.filter(|(_, away, _)| *away <= NEAR).and_then(|(onset, ..)| {
+            let first = score.line.get(onset)?.first;
+            Some(score.notes.get(first)?.on.second)
+        });
+        let Some(second) = second else {
+            let nearest = nearest.map(|(.., beat)| beat);
+            return Err(Unplaced { place: said.place, nearest });
+        };
+        found.push((second, said.begins));
+    }
+    let number = u32::try_from(session.takes().len()).unwrap_or(u32::MAX);
+    for (second, begins) in found {
+        session.correct(number, second, Some(begins));
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_as_they_are_written() {
+        let read = |text: &str| text.parse::<BarBeat>();
+        assert_eq!(read("12.3"), Ok(BarBeat { bar: 12, beat: 3.0 }));
+        assert_eq!(read("12.3.5"), Ok(BarBeat { bar: 12, beat: 3.5 }));
+        assert_eq!(read("-1.2"), Ok(BarBeat { bar: -1, beat: 2.0 }));
+        for wrong in ["", "12", "12.", ".3", "12.0.9", "12.x", "12.inf", "12.NaN"] {
+            assert!(read(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn the_later_word_stands() {
+        let said = |bar, beat, begins| ByHand { place: BarBeat { bar, beat }, begins };
+        let file =
+            CorrectionFile::of(&[said(4, 1.0, true), said(2, 3.5, true), said(4, 1.0, false)]);
+        assert_eq!(file.clone().said().unwrap(), [said(2, 3.5, true), said(4, 1.0, false)]);
+        assert!(CorrectionFile { format: 2, ..file.clone() }.said().is_err());
+        let corrections = vec![said(2, 0.5, true)];
+        assert!(CorrectionFile { corrections, ..file }.said().is_err(), "before beat 1");
+    }
+}

@@ -1,0 +1,318 @@
+//! A review of a file: the same analyser as live, and what it heard, ready to be written down.
+//!
+//! The fields and their names are a format that other programs read: they are only added to.
+
+mod by_hand;
+mod feel;
+mod text;
+
+pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
+pub use feel::ReviewedFeel;
+
+use crate::analysis::analyser::WholeReading;
+use crate::figures::alerts::{PastAlert, history};
+use crate::figures::{FEW_PHRASES, Figures, figures};
+use crate::input::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
+use crate::input::note::Oddities;
+use crate::melody::RoleCounts;
+use crate::microtiming::{Feel, feel_of};
+use crate::phrase::Phrase;
+use crate::phrase::subdivision::Subdivision;
+use crate::quantization::position::{Place, PlaceClass};
+use crate::session::Session;
+use crate::settings::Settings;
+use crate::take::performance::Performance;
+use core::fmt;
+use serde::Serialize;
+
+/// What was heard in a file.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Review {
+    /// The file's name, as given.
+    pub file: String,
+    /// Track of the line, from 1; null for all.
+    pub track: Option<usize>,
+    /// Channel of the line, from 1; null for all.
+    pub channel: Option<u8>,
+    /// How many notes were heard.
+    pub notes: usize,
+    /// What they are to the line.
+    pub roles: RoleCounts,
+    /// Its phrases.
+    pub phrases: Vec<ReviewedPhrase>,
+    /// Its figures.
+    pub figures: ReviewedFigures,
+    /// Alerts that came up, in order.
+    pub alerts: Vec<ReviewedAlert>,
+    /// Oddities of how the notes were written.
+    pub oddities: Oddities,
+    /// What the corrections teach; null where there are none.
+    pub taught: Option<ReviewedTaught>,
+}
+
+/// What corrections teach.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ReviewedTaught {
+    /// The setting for this player; see [`Settings::finer`].
+    pub finer: f64,
+    /// How many corrections it was learnt from.
+    pub corrections: usize,
+}
+
+/// Why a file can't be reviewed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ReviewError {
+    /// It can't be read.
+    Midi(MidiError),
+    /// A correction is of no onset.
+    Unplaced(Unplaced),
+}
+
+impl From<MidiError> for ReviewError {
+    fn from(error: MidiError) -> Self {
+        Self::Midi(error)
+    }
+}
+
+impl From<Unplaced> for ReviewError {
+    fn from(error: Unplaced) -> Self {
+        Self::Unplaced(error)
+    }
+}
+
+impl fmt::Display for ReviewError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Midi(error) => error.fmt(f),
+            Self::Unplaced(error) => error.fmt(f),
+        }
+    }
+}
+
+/// Hears a line of a file: it rolls from its start to its end, and has notes, and is one take.
+fn heard(midi: &MidiFile, line: Chosen, settings: Settings) -> Session {
+    let mut session = Session::of_whole_takes(settings);
+    for event in midi.events(line) {
+        session.push(event);
+    }
+    session.finish();
+    session
+}
+
+/// The take that a line of a file is, with what was said of it by hand.
+///
+/// # Errors
+/// Why there is none, or which correction is of no onset.
+pub fn take_of(
+    midi: &MidiFile,
+    choice: Choice,
+    settings: Settings,
+    by_hand: &[ByHand],
+) -> Result<Performance, ReviewError> {
+    let mut session = heard(midi, midi.line(choice)?, settings);
+    by_hand::correct(&mut session, by_hand)?;
+    Ok(session.takes().last().ok_or(MidiError::NoNotes)?.performance.clone())
+}
+
+/// A phrase. Notes are counted from 0, in order of onset and at equal onsets of pitch.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ReviewedPhrase {
+    /// Its first note, a grace note or one of a chord among them.
+    pub first_note: usize,
+    /// The last note before the next phrase, whatever it is to the line.
+    pub last_note: usize,
+    /// Where its first note stands, grace notes left aside.
+    pub entry: ReviewedPlace,
+    /// Where its last note's attack stands.
+    pub exit: ReviewedPlace,
+    /// How many notes of the line it has, grace notes among them.
+    pub notes: usize,
+    /// How many grace notes come before the note it enters with.
+    pub ornaments: u8,
+    /// Length in quarter notes, from the first attack to the last end.
+    pub beats: f64,
+    /// Length in bars.
+    pub bars: f64,
+    /// Length in seconds.
+    pub seconds: f64,
+    /// Prevailing note value.
+    pub subdivision: Subdivision,
+    /// Notes in its longest unbroken run of eighths.
+    pub eighth_run: u32,
+    /// Rest before it in quarter notes and in seconds; null for the first.
+    pub rest_before_beats: Option<f64>,
+    /// See `rest_before_beats`.
+    pub rest_before_seconds: Option<f64>,
+    /// Its time feel.
+    pub feel: ReviewedFeel,
+}
+
+/// A place in the bar.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ReviewedPlace {
+    /// Bar, from 1.
+    pub bar: i64,
+    /// Felt beat as played, from 1 with decimals. A note ahead of its bar line stands at 1.
+    pub beat: f64,
+    /// Class.
+    pub class: PlaceClass,
+    /// How likely the class is, from 0 to 1.
+    pub confidence: f64,
+}
+
+/// Figures of a file.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReviewedFigures {
+    /// As in a live take.
+    #[serde(flatten)]
+    pub figures: Figures,
+    /// Phrases on beat one in a row, at the end.
+    pub beat_one_streak: u32,
+    /// The longest such row.
+    pub longest_beat_one_streak: u32,
+    /// Short phrases in a row, at the end.
+    pub short_streak: u32,
+    /// Bars from the last long line, or the first note, to the last attack.
+    pub bars_since_long_line: Option<f64>,
+    /// There are too few phrases for shares to say much.
+    pub few_phrases: bool,
+    /// Time feel.
+    pub feel: Feel,
+}
+
+/// An alert in words, with when it stood.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReviewedAlert {
+    /// The alert.
+    #[serde(flatten)]
+    pub alert: PastAlert,
+    /// What was heard.
+    pub heard: String,
+}
+
+impl Review {
+    /// Reviews the bytes of a file called `file`.
+    ///
+    /// # Errors
+    /// [`MidiError`] says why it can't be read.
+    pub fn of(
+        file: &str,
+        bytes: &[u8],
+        choice: Choice,
+        settings: Settings,
+    ) -> Result<Self, MidiError> {
+        let midi = MidiFile::read(bytes)?;
+        let line = midi.line(choice)?;
+        Self::of_session(file, &heard(&midi, line, settings), line)
+    }
+
+    /// Reviews the bytes of a file called `file`, with what was said of it by hand.
+    ///
+    /// # Errors
+    /// Why it can't be read, or which correction is of no onset.
+    pub fn corrected(
+        file: &str,
+        bytes: &[u8],
+        choice: Choice,
+        settings: Settings,
+        by_hand: &[ByHand],
+    ) -> Result<Self, ReviewError> {
+        let midi = MidiFile::read(bytes)?;
+        let line = midi.line(choice)?;
+        let mut session = heard(&midi, line, settings);
+        by_hand::correct(&mut session, by_hand)?;
+        Ok(Self::of_session(file, &session, line)?)
+    }
+
+    fn of_session(file: &str, session: &Session, line: Chosen) -> Result<Self, MidiError> {
+        let take = session.takes().last().ok_or(MidiError::NoNotes)?;
+        let mut review = Self::of_take(file, &take.performance, *session.settings());
+        review.track = line.track.map(|t| t + 1);
+        review.channel = line.channel.map(|c| c + 1);
+        review.taught = session
+            .taught()
+            .map(|t| ReviewedTaught { finer: rounded(t.finer), corrections: t.corrections });
+        Ok(review)
+    }
+
+    /// Reviews a take called `name`.
+    #[must_use]
+    pub fn of_take(name: &str, take: &Performance, settings: Settings) -> Self {
+        let (phrases, whole) = WholeReading::hear(take, settings);
+        let feel = feel_of(&phrases, whole.score(take));
+        Self {
+            file: name.to_owned(),
+            track: None,
+            channel: None,
+            notes: take.heard.notes().len(),
+            roles: whole.roles(),
+            figures: ReviewedFigures::of(&phrases, feel.take, &settings),
+            alerts: history(&phrases, &settings.alerts)
+                .into_iter()
+                .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
+                .collect(),
+            oddities: *take.heard.oddities(),
+            taught: None,
+            phrases: phrases
+                .iter()
+                .zip(&feel.phrases)
+                .map(|(phrase, feel)| ReviewedPhrase::of(phrase, feel))
+                .collect(),
+        }
+    }
+}
+
+impl ReviewedFigures {
+    fn of(phrases: &[Phrase], feel: Feel, settings: &Settings) -> Self {
+        let figures = figures(phrases, &settings.alerts);
+        Self {
+            beat_one_streak: figures.streaks.beat_one,
+            longest_beat_one_streak: figures.streaks.longest_beat_one,
+            short_streak: figures.streaks.short,
+            bars_since_long_line: figures.streaks.bars_since_long_line,
+            few_phrases: figures.phrases < FEW_PHRASES,
+            feel,
+            figures,
+        }
+    }
+}
+
+impl ReviewedPhrase {
+    /// As it is written down.
+    #[must_use]
+    pub fn of(phrase: &Phrase, feel: &Feel) -> Self {
+        Self {
+            first_note: phrase.first_note,
+            last_note: phrase.last_note,
+            entry: ReviewedPlace::of(&phrase.entry),
+            exit: ReviewedPlace::of(&phrase.exit),
+            notes: phrase.notes,
+            ornaments: phrase.opening.ornaments,
+            beats: rounded(phrase.beats.0),
+            bars: rounded(phrase.bars),
+            seconds: rounded(phrase.seconds.0),
+            subdivision: phrase.subdivision,
+            eighth_run: phrase.eighth_run,
+            rest_before_beats: phrase.rest_before.map(|r| rounded(r.beats.0)),
+            rest_before_seconds: phrase.rest_before.map(|r| rounded(r.seconds.0)),
+            feel: ReviewedFeel::of(feel),
+        }
+    }
+}
+
+impl ReviewedPlace {
+    fn of(place: &Place) -> Self {
+        Self {
+            bar: place.bar,
+            beat: rounded(place.beat_in_bar()),
+            class: place.class,
+            confidence: rounded(place.confidence),
+        }
+    }
+}
+
+/// To three decimals: a millisecond, or two at 30 quarters a minute; finer than anyone plays,
+/// and coarser than the rounding of a host's samples.
+fn rounded(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3
+}

@@ -1,0 +1,75 @@
+//! Places and shares in the words a player would use.
+
+use crate::quantization::position::Place;
+use crate::quantization::subdivision::Slot;
+use crate::stats::Share;
+
+/// A place in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
+#[must_use]
+pub fn place(place: &Place) -> String {
+    let pulse = place.pulse;
+    let unit = place.pulse_length.0;
+    let compound = is_compound(place);
+    match place.slot {
+        Slot::On => pulse.to_string(),
+        Slot::Half if compound => format!("duplet after {pulse}"),
+        Slot::Half => format!("& of {pulse}"),
+        Slot::Third if compound => format!("2nd {} of {pulse}", value(unit / 3.0)),
+        Slot::TwoThirds if compound => format!("3rd {} of {pulse}", value(unit / 3.0)),
+        Slot::Third => format!("triplet after {pulse}"),
+        Slot::TwoThirds => format!("triplet before {}", next_pulse(place)),
+        Slot::Quarter => format!("{} after {pulse}", value(unit / 4.0)),
+        Slot::ThreeQuarters => format!("{} before {}", value(unit / 4.0), next_pulse(place)),
+        Slot::Sixth => format!("{} after {pulse}", value(unit / 6.0)),
+        Slot::FiveSixths => format!("{} before {}", value(unit / 6.0), next_pulse(place)),
+        Slot::Other => format!("after {pulse}"),
+    }
+}
+
+/// The pulse after the one of `place`: 1 behind the bar's last.
+fn next_pulse(place: &Place) -> u8 {
+    let next = place.pulse.saturating_add(1);
+    let behind_the_last = f64::from(place.pulse) * place.pulse_length.0;
+    if behind_the_last + 1e-6 < place.bar_length.0 { next } else { 1 }
+}
+
+/// A pulse is a note value of a power of two in simple metres, and three of them in compound
+/// ones.
+fn is_compound(place: &Place) -> bool {
+    let power = place.pulse_length.0.log2();
+    (power - power.round()).abs() > 1e-6
+}
+
+/// A note value by its length in quarters.
+fn value(quarters: f64) -> &'static str {
+    match quarters {
+        q if q > 1.5 => "half",
+        q if q > 0.75 => "quarter",
+        q if q > 0.375 => "8th",
+        q if q > 0.1875 => "16th",
+        q if q > 0.09375 => "32nd",
+        _ => "64th",
+    }
+}
+
+/// A range of shares: "32–81 %".
+#[must_use]
+pub fn range((low, high): (f64, f64)) -> String {
+    format!("{:.0}\u{2013}{:.0} %", low * 100.0, high * 100.0)
+}
+
+/// A share in whole percents.
+#[must_use]
+pub fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
+}
+
+/// A share with its count and interval: "come in off the beat: 90 % (18 of 20; 95 % interval 70 to
+/// 97 %)"; `None` where there is nothing to have a share of.
+#[must_use]
+pub fn share_of(what: &str, share: &Share) -> Option<String> {
+    let (value, (low, high)) = share.share().zip(share.interval())?;
+    let [value, low, high] = [value, low, high].map(|share| share * 100.0);
+    let Share { count, of } = share;
+    Some(format!("{what}: {value:.0} % ({count} of {of}; 95 % interval {low:.0} to {high:.0} %)"))
+}

@@ -1,0 +1,114 @@
+//! A goal as it stands in a file: one table, whose `kind` says which of the other fields it has.
+
+use crate::practice::breath::Breath;
+use crate::practice::definition::{Exit, Fault, Goal, NoteValue};
+use crate::practice::spot::Spot;
+use serde::{Deserialize, Serialize};
+
+/// All fields that any kind has.
+#[derive(Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct GoalBody {
+    kind: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    values: Option<Vec<String>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    places: Option<Vec<Vec<String>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    end: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bars: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    beats: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    share: Option<f64>,
+}
+
+impl GoalBody {
+    /// As it is written.
+    pub fn of(goal: &Goal) -> Self {
+        let kind = |kind: &str| Self { kind: kind.to_owned(), ..Self::default() };
+        match goal {
+            Goal::UnbrokenLine(values) => {
+                let values = values.iter().map(|value| value.name().to_owned()).collect();
+                Self { values: Some(values), ..kind("unbroken line") }
+            }
+            Goal::EntryPlace(lists) => {
+                let names = |list: &Vec<Spot>| list.iter().map(Spot::to_string).collect();
+                let places = lists.iter().map(names).collect();
+                Self { places: Some(places), ..kind("entry place") }
+            }
+            Goal::ExitPlace(exit) => {
+                Self { end: Some(exit.name().to_owned()), ..kind("exit place") }
+            }
+            Goal::LongLine(bars) => Self { bars: Some(*bars), ..kind("long line") },
+            Goal::BreathingRoom(Breath::Beats(beats)) => {
+                Self { beats: Some(*beats), ..kind("breathing room") }
+            }
+            Goal::BreathingRoom(Breath::Share(share)) => {
+                Self { share: Some(*share), ..kind("breathing room") }
+            }
+        }
+    }
+
+    /// As it is meant.
+    pub fn goal(&self) -> Result<Goal, Fault> {
+        let fault = |field, what: String| Fault { goal: None, field, what };
+        let missing = |field| fault(field, format!("is missing for \"{}\"", self.kind));
+        let known: &[&str] = match self.kind.as_str() {
+            "unbroken line" => &["values"],
+            "entry place" => &["places"],
+            "exit place" => &["end"],
+            "long line" => &["bars"],
+            "breathing room" => &["beats", "share"],
+            _ => {
+                let kinds = "unbroken line, entry place, exit place, long line, breathing room";
+                let what = format!("is \"{}\"; there are: {kinds}", self.kind);
+                return Err(fault("kind", what));
+            }
+        };
+        let given = [
+            ("values", self.values.is_some()),
+            ("places", self.places.is_some()),
+            ("end", self.end.is_some()),
+            ("bars", self.bars.is_some()),
+            ("beats", self.beats.is_some()),
+            ("share", self.share.is_some()),
+        ];
+        if let Some((field, _)) = given.iter().find(|(name, is)| *is && !known.contains(name)) {
+            return Err(fault(field, format!("says nothing for \"{}\"", self.kind)));
+        }
+        match (known, &self.values, &self.places, &self.end) {
+            (["values"], Some(names), ..) => {
+                let value = |name: &String| {
+                    let names = NoteValue::ALL.map(NoteValue::name).join(", ");
+                    let what = format!("has \"{name}\"; there are: {names}");
+                    NoteValue::named(name).ok_or_else(|| fault("values", what))
+                };
+                Ok(Goal::UnbrokenLine(names.iter().map(value).collect::<Result<_, _>>()?))
+            }
+            (["places"], _, Some(lists), _) => {
+                let spot = |name: &String| {
+                    name.parse().map_err(|what: String| fault("places", format!("has {what}")))
+                };
+                let list = |list: &Vec<String>| list.iter().map(spot).collect::<Result<_, _>>();
+                Ok(Goal::EntryPlace(lists.iter().map(list).collect::<Result<_, _>>()?))
+            }
+            (["end"], .., Some(end)) => {
+                let what = format!("is \"{end}\"; there are: off the beat, over the bar line");
+                Exit::named(end).map(Goal::ExitPlace).ok_or_else(|| fault("end", what))
+            }
+            (["bars"], ..) => self.bars.map(Goal::LongLine).ok_or_else(|| missing("bars")),
+            (["beats", "share"], ..) => match (self.beats, self.share) {
+                (Some(beats), None) => Ok(Goal::BreathingRoom(Breath::Beats(beats))),
+                (None, Some(share)) => Ok(Goal::BreathingRoom(Breath::Share(share))),
+                (None, None) => Err(missing("beats")),
+                (Some(_), Some(_)) => {
+                    Err(fault("share", "stands beside beats; it is one or the other".to_owned()))
+                }
+            },
+            ([field, ..], ..) => Err(missing(field)),
+            ([], ..) => Err(missing("kind")),
+        }
+    }
+}

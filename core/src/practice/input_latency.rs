@@ -1,0 +1,212 @@
+//! How long after they are played a player's notes come in: the fixed delay of the rig, told from
+//! a short tap-along, so that it is not taken for laid-back playing.
+//!
+//! The player taps the beat with the click. What he means to be together comes in late by the
+//! delay of keyboard, interface and sound together, and by his own habit of tapping a little
+//! ahead of a click, which people do (Repp 2005, from memory). Both are taken off: lag is then
+//! measured from what this player plays when he means to be on the beat.
+
+use crate::phrase::played;
+use crate::quantization::position::BarLines;
+use crate::stats::median;
+use crate::stats::sample::Sample;
+use crate::time::tempo_map::TempoMap;
+use crate::time::{Moment, SecondSpan};
+use core::f64::consts::TAU;
+
+/// Taps at the start that are left out: it takes some to fall in with a click. Origin: common
+/// practice, no source.
+pub const FALLING_IN: usize = 2;
+
+/// Taps that are needed after those. Origin: with a scatter of 10 ms, 8 taps tell the mean to
+/// within 8 ms; two bars of common time.
+pub const NEEDED: usize = 8;
+
+/// A tap this many scaled median deviations from the median was a slip. Origin: Iglewicz and
+/// Hoaglin 1993, from memory.
+const SLIP: f64 = 3.5;
+/// Makes a median deviation comparable with a standard deviation, by definition.
+const MAD_TO_SD: f64 = 1.4826;
+/// A deviation of less is no slip, in seconds: steady taps are not held against each other.
+const NO_SLIP: f64 = 0.015;
+
+/// The 95 % interval may reach this far to either side, in seconds. Origin: the just noticeable
+/// difference of an onset in a quick sequence, 6 ms (Friberg and Sundberg 1995), doubled.
+pub const LOOSEST: SecondSpan = SecondSpan(0.012);
+
+/// Who taps a beat scatters by less than this, in seconds, as a standard deviation. Origin: people
+/// without training tap with one of some 20 to 40 ms (Repp 2005, from memory).
+pub const MOST_SCATTER: SecondSpan = SecondSpan(0.05);
+
+/// A delay told from taps.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Calibration {
+    /// How long after it was played a note comes in; less than nothing for a player who taps
+    /// farther ahead than his rig is late.
+    pub latency: SecondSpan,
+    /// Its 95 % interval.
+    pub interval: (SecondSpan, SecondSpan),
+    /// Taps it was told from.
+    pub taps: u32,
+    /// Taps that were slips and are left out.
+    pub slips: u32,
+}
+
+/// Why taps tell no delay.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Uncertain {
+    /// So many more are needed.
+    TooFew(usize),
+    /// These are no taps on a beat, but notes between beats too: their scatter.
+    NoTaps(SecondSpan),
+    /// The taps lie too far apart for a delay to be told: its 95 % interval.
+    TooLoose(SecondSpan, SecondSpan),
+}
+
+/// How far after its nearest pulse a tap came in, and how long that pulse lasts; `None` without
+/// a beat grid.
+#[must_use]
+pub fn offset(
+    tap: Moment,
+    tempo: &TempoMap,
+    lines: BarLines<'_>,
+) -> Option<(SecondSpan, SecondSpan)> {
+    let beat = played(tempo, tap, SecondSpan(0.0))?;
+    let spot = lines.spot(beat, tempo.tempo_at(beat)?);
+    let position = spot.position();
+    let after = if position < 0.5 { position } else { position - 1.0 };
+    Some((SecondSpan(after * spot.seconds.0), spot.seconds))
+}
+
+/// Tells the delay from the offsets of all taps, in order, each with the length of its pulse, as
+/// [`offset`] gives them.
+///
+/// # Errors
+/// [`Uncertain`] says why they tell none.
+pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncertain> {
+    let heard = taps.get(FALLING_IN..).unwrap_or_default();
+    if heard.len() < NEEDED {
+        return Err(Uncertain::TooFew(FALLING_IN + NEEDED - taps.len()));
+    }
+    let offsets = unwrapped(heard);
+    let mut sorted = offsets.clone();
+    let middle = median(&mut sorted).unwrap_or_default();
+    let mut deviations: Vec<f64> = offsets.iter().map(|offset| (offset - middle).abs()).collect();
+    let usual = MAD_TO_SD * median(&mut deviations).unwrap_or_default();
+    if usual > MOST_SCATTER.0 {
+        return Err(Uncertain::NoTaps(SecondSpan(usual)));
+    }
+    let reach = (SLIP * usual).max(NO_SLIP);
+    let mut sample = Sample::default();
+    offsets.iter().filter(|offset| (*offset - middle).abs() <= reach).for_each(|o| sample.push(*o));
+    let slips = u32::try_from(offsets.len()).unwrap_or(u32::MAX) - sample.count();
+    let (Some(mean), Some((low, high))) = (sample.mean(), sample.interval()) else {
+        return Err(Uncertain::TooFew(NEEDED));
+    };
+    let interval = (SecondSpan(low), SecondSpan(high));
+    if high - low > 2.0 * LOOSEST.0 {
+        return Err(Uncertain::TooLoose(interval.0, interval.1));
+    }
+    Ok(Calibration { latency: SecondSpan(mean), interval, taps: sample.count(), slips })
+}
+
+/// The offsets in seconds, all on one side of half a pulse from their circular mean.
+fn unwrapped(taps: &[(SecondSpan, SecondSpan)]) -> Vec<f64> {
+    let angles = taps.iter().map(|(offset, pulse)| offset.0 / pulse.0 * TAU);
+    let (sine, cosine) = angles.fold((0.0, 0.0), |(s, c), a| (s + a.sin(), c + a.cos()));
+    let middle = f64::atan2(sine, cosine) / TAU;
+    let near = |(offset, pulse): &(SecondSpan, SecondSpan)| {
+        let pulses = offset.0 / pulse.0;
+        (pulses - (pulses - middle).round()) * pulse.0
+    };
+    taps.iter().map(near).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::settings::Pulse;
+    use crate::time::metre::Metre;
+    use crate::time::metre_map::MetreMap;
+    use crate::time::tempo_map::Knot;
+    use crate::time::{Beat, Second, Tempo};
+
+    const BEAT: SecondSpan = SecondSpan(0.5);
+
+    fn taps(milliseconds: &[f64]) -> Vec<(SecondSpan, SecondSpan)> {
+        milliseconds.iter().map(|ms| (SecondSpan(ms / 1e3), BEAT)).collect()
+    }
+
+    #[test]
+    fn steady_taps_tell_the_delay() {
+        // After two: mean 24, sd √(72/7) and t(7) 2.3646, by hand.
+        let got = latency(&taps(&[80.0, -40.0, 20.0, 28.0, 22.0, 26.0, 24.0, 24.0, 28.0, 20.0]));
+        let got = got.unwrap();
+        assert_eq!((got.taps, got.slips), (8, 0));
+        assert!((got.latency.0 - 0.024).abs() < 1e-9);
+        assert!((got.interval.0.0 - 0.021_319).abs() < 1e-6, "{got:?}");
+        assert!((got.interval.1.0 - 0.026_681).abs() < 1e-6, "{got:?}");
+    }
+
+    #[test]
+    fn a_slip_is_left_out() {
+        let mut all = vec![30.0; 12];
+        all[6] = 140.0;
+        let got = latency(&taps(&all)).unwrap();
+        assert_eq!((got.taps, got.slips), (9, 1));
+        assert!((got.latency.0 - 0.030).abs() < 1e-9);
+    }
+
+    #[test]
+    fn too_few_and_too_loose_are_said() {
+        assert_eq!(latency(&[]), Err(Uncertain::TooFew(10)));
+        assert_eq!(latency(&taps(&[20.0; 9])), Err(Uncertain::TooFew(1)));
+        let loose: Vec<f64> = (0..12).map(|n| f64::from(n % 4) * 30.0).collect();
+        assert!(matches!(latency(&taps(&loose)), Err(Uncertain::TooLoose(..))));
+        // A line of eighths and triplets, however long.
+        let line: Vec<f64> = (0..600).map(|n| f64::from(n * 5 % 12) * 41.7 - 230.0).collect();
+        assert!(matches!(latency(&taps(&line)), Err(Uncertain::NoTaps(_))));
+    }
+
+    #[test]
+    fn taps_about_half_a_beat_late_lie_together() {
+        let got =
+            latency(&taps(&[0.0, 0.0, 248.0, -248.0, 250.0, -250.0, 246.0, -246.0, 249.0, -249.0]));
+        assert!((got.unwrap().latency.0.abs() - 0.250).abs() < 0.001, "{got:?}");
+    }
+
+    #[test]
+    fn an_offset_is_from_the_nearest_felt_pulse() {
+        let mut tempo = TempoMap::default();
+        tempo.push(Knot {
+            second: Second(0.0),
+            beat: Beat(0.0),
+            tempo: Tempo::new(120.0).unwrap(),
+        });
+        for (metre, second, ms) in [
+            ((4, 4), 2.03, 30.0),
+            ((4, 4), 1.98, -20.0),
+            ((6, 8), 0.80, 50.0),
+            ((2, 2), 1.6, -400.0),
+        ] {
+            let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
+            let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
+            let beat = tempo.beat_at(Second(second)).unwrap();
+            let tap = Moment { beat, second: Second(second) };
+            let (offset, _) = offset(tap, &tempo, lines).unwrap();
+            assert!((offset.0 * 1e3 - ms).abs() < 1e-6, "{metre:?} {second}: {offset:?}");
+        }
+        assert_eq!(
+            offset(
+                Moment::default(),
+                &TempoMap::default(),
+                BarLines {
+                    metres: &MetreMap::new(Metre::COMMON),
+                    beat_one_offset: 0,
+                    pulse: Pulse::Host,
+                }
+            ),
+            None
+        );
+    }
+}

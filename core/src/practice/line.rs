@@ -1,0 +1,262 @@
+//! The unbroken line: one note value kept going through the form. Wrong notes don't matter.
+
+use super::chorus::Chorus;
+use super::definition::NoteValue;
+use super::fit::{DuePlace, Filled, fit};
+use super::result::Heard;
+use crate::input::note::Note;
+use crate::stats::Share;
+use crate::stats::sample::Sample;
+use crate::time::{Beat, BeatSpan};
+use serde::Serialize;
+
+/// What was heard of an unbroken line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LineResult {
+    /// The note value; that of the last chorus in a whole.
+    pub value: NoteValue,
+    /// Places filled, of those due.
+    pub places: Share,
+    /// The same by bar of the form.
+    pub bars: Vec<Share>,
+    /// Where the line broke off.
+    pub breaks: Vec<Break>,
+    /// The longest stretch of filled places, in bars.
+    pub longest_bars: f64,
+    /// Onsets that fill no place.
+    pub off: u32,
+    /// How late notes on the beat are, in milliseconds.
+    pub lag_ms: Sample,
+    /// How unsteady notes are: their standard deviation from the player's own lag and swing, in
+    /// milliseconds; `None` of fewer than three notes.
+    pub unsteady_ms: Option<f64>,
+    /// Stretches at the start and the end, in bars, to go on in the chorus before and after.
+    #[serde(skip)]
+    pub(super) ends: (f64, f64),
+    /// Sum of squares and degrees of freedom behind `unsteady_ms`.
+    #[serde(skip)]
+    pub(super) scatter: (f64, f64),
+}
+
+/// Where a line broke off: places in a row that were not filled.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Break {
+    /// The chorus of its round, from 1.
+    pub chorus: u32,
+    /// Bar of the form, from 1.
+    pub bar: u32,
+    /// Where the first of the places lies, in pulses from 1 at the bar line.
+    pub pulse: f64,
+    /// How many places.
+    pub places: u32,
+}
+
+/// An onset this close to one that fills a place is a grace note or a slip beside it, and not off
+/// the subdivision: seconds, and a part of the note value. Origin: glitches of pitch trackers last
+/// under 30 ms; common practice, no source.
+const GRACE: (f64, f64) = (0.045, 0.4);
+
+/// Two places at the same spot.
+const SAME: f64 = 1e-6;
+
+impl LineResult {
+    /// Of `chorus`, as far as it has been heard.
+    #[must_use]
+    pub(super) fn of(value: NoteValue, chorus: &Chorus, number: u32, heard: &Heard<'_>) -> Self {
+        let places = places(value, chorus, heard);
+        let quarters = BeatSpan(value.quarters());
+        // An onset before the first or behind the last place may belong to the chorus beside it.
+        let onsets = onsets(heard, chorus.start - quarters, chorus.end + quarters);
+        let fitted = fit(&places, &onsets);
+        let mut result = Self::empty(value);
+        result.bars.resize(chorus.bars.len(), Share::default());
+        let mut taken = vec![false; onsets.len()];
+        let mut run = Run::default();
+        for (place, hit) in places.iter().zip(&fitted) {
+            if let Some(slot) = hit.and_then(|hit| taken.get_mut(hit.onset)) {
+                *slot = true;
+            }
+            let guard = place.beat.0 < chorus.start.0 - SAME || place.beat.0 > chorus.end.0 - SAME;
+            if guard || (hit.is_none() && !heard.is_past(place.beat + quarters)) {
+                continue;
+            }
+            result.places.add(hit.is_some());
+            let (bar, form_bar) = chorus.bar_at(place.beat + BeatSpan(SAME));
+            let index = usize::try_from(bar).unwrap_or(usize::MAX).saturating_sub(1);
+            if let Some(share) = result.bars.get_mut(index) {
+                share.add(hit.is_some());
+            }
+            let length = place.quarters.min((chorus.end - place.beat).0) / form_bar.metre.bar().0;
+            run.push(hit.is_some(), length);
+            match (hit, result.breaks.last_mut()) {
+                (Some(_), _) => {}
+                (None, Some(open)) if run.missing > 1 => open.places += 1,
+                (None, _) => {
+                    let pulse = form_bar.metre.pulse().0;
+                    let pulse = 1.0 + (place.beat - form_bar.start).0 / pulse;
+                    result.breaks.push(Break { chorus: number, bar, pulse, places: 1 });
+                }
+            }
+        }
+        result.longest_bars = run.longest;
+        result.ends = (run.first.unwrap_or(run.now), run.now);
+        result.time(&places, &fitted, chorus);
+        result.off = off(&onsets, &taken, chorus, &places);
+        result
+    }
+
+    /// Nothing heard.
+    #[must_use]
+    pub(super) fn empty(value: NoteValue) -> Self {
+        Self {
+            value,
+            places: Share::default(),
+            bars: Vec::new(),
+            breaks: Vec::new(),
+            longest_bars: 0.0,
+            off: 0,
+            lag_ms: Sample::default(),
+            unsteady_ms: None,
+            ends: (0.0, 0.0),
+            scatter: (0.0, 0.0),
+        }
+    }
+
+    /// Filled places of those due and notes off the subdivision: more notes than asked for do not
+    /// make the line.
+    #[must_use]
+    pub fn kept(&self) -> Share {
+        Share { of: self.places.of.saturating_add(self.off), ..self.places }
+    }
+
+    /// Takes in the chorus after this; `follows` where it went on without a gap.
+    pub(super) fn absorb(&mut self, next: &Self, follows: bool) {
+        let unbroken = |result: &Self| result.places.count == result.places.of;
+        let joined = if follows { self.ends.1 + next.ends.0 } else { 0.0 };
+        self.longest_bars = self.longest_bars.max(next.longest_bars).max(joined);
+        let first = if unbroken(self) && follows { joined } else { self.ends.0 };
+        let last = if unbroken(next) && follows { joined } else { next.ends.1 };
+        self.ends = (first, last);
+        self.value = next.value;
+        self.places.absorb(&next.places);
+        for (bar, next) in self.bars.iter_mut().zip(&next.bars) {
+            bar.absorb(next);
+        }
+        self.breaks.extend(&next.breaks);
+        self.off = self.off.saturating_add(next.off);
+        self.lag_ms.absorb(&next.lag_ms);
+        self.scatter = (self.scatter.0 + next.scatter.0, self.scatter.1 + next.scatter.1);
+        self.unsteady_ms = unsteady(self.scatter);
+    }
+
+    /// Lag and steadiness of the filled places.
+    fn time(&mut self, places: &[DuePlace], fitted: &[Option<Filled>], chorus: &Chorus) {
+        let mut phases: Vec<Sample> = Vec::new();
+        for (place, hit) in places.iter().zip(fitted) {
+            let Some(hit) = hit.filter(|_| chorus.contains(place.beat + BeatSpan(SAME))) else {
+                continue;
+            };
+            if phases.len() <= place.phase {
+                phases.resize(place.phase + 1, Sample::default());
+            }
+            if let Some(phase) = phases.get_mut(place.phase) {
+                phase.push(hit.late * 1e3);
+            }
+        }
+        self.lag_ms = phases.first().copied().unwrap_or_default();
+        self.scatter = phases.iter().fold((0.0, 0.0), |(squares, degrees), phase| {
+            let free = f64::from(phase.count().saturating_sub(1));
+            let sd = phase.sd().unwrap_or(0.0);
+            (squares + sd * sd * free, degrees + free)
+        });
+        self.unsteady_ms = unsteady(self.scatter);
+    }
+}
+
+fn unsteady((squares, degrees): (f64, f64)) -> Option<f64> {
+    (degrees >= 2.0).then(|| (squares / degrees).sqrt())
+}
+
+/// Stretches of filled places, in bars.
+#[derive(Default)]
+struct Run {
+    now: f64,
+    longest: f64,
+    /// The stretch that the chorus began with, once it is over.
+    first: Option<f64>,
+    /// Places missed in a row.
+    missing: u32,
+}
+
+impl Run {
+    fn push(&mut self, filled: bool, bars: f64) {
+        if filled {
+            self.now += bars;
+            self.longest = self.longest.max(self.now);
+            self.missing = 0;
+        } else {
+            self.first.get_or_insert(self.now);
+            self.now = 0.0;
+            self.missing = self.missing.saturating_add(1);
+        }
+    }
+}
+
+/// The places due in a chorus, with one more before and behind it.
+fn places(value: NoteValue, chorus: &Chorus, heard: &Heard<'_>) -> Vec<DuePlace> {
+    let quarters = value.quarters();
+    let mut places = Vec::new();
+    let mut step = -1.0;
+    loop {
+        let beat = Beat(chorus.start.0 + step * quarters).earlier(chorus.end);
+        let tempo = heard.take.tempo.tempo_at(beat);
+        let Some(tempo) = tempo.filter(|_| beat.0 <= heard.now.0 + quarters) else { break };
+        let metre = chorus.bar_at(beat + BeatSpan(SAME)).1;
+        places.push(DuePlace {
+            beat,
+            tempo,
+            phase: phase(value, (beat - metre.start).0, metre.metre.pulse().0),
+            quarters,
+        });
+        if beat.0 >= chorus.end.0 - SAME {
+            break;
+        }
+        step += 1.0;
+    }
+    places
+}
+
+/// Which of the note values in its pulse begins `into` quarters behind a bar line, from 0; 0 where
+/// a pulse is no whole number of them.
+fn phase(value: NoteValue, into: f64, pulse: f64) -> usize {
+    let inside = into.rem_euclid(pulse) / value.quarters();
+    let up_to = |most: f64| (1..=16_u8).filter(|n| f64::from(*n) <= most + 1e-3).count();
+    up_to(inside) % up_to(pulse / value.quarters()).max(1)
+}
+
+/// Onsets from one beat up to before another: notes struck together are one.
+fn onsets(heard: &Heard<'_>, from: Beat, to: Beat) -> Vec<Beat> {
+    let notes = heard.take.heard.notes();
+    let first = notes.partition_point(|note| note.on.beat < from);
+    let last = notes.partition_point(|note| note.on.beat < to);
+    let notes: &[Note] = notes.get(first..last).unwrap_or_default();
+    notes
+        .chunk_by(|a, b| a.on.second == b.on.second)
+        .filter_map(|struck| struck.first())
+        .map(|note| note.on.beat)
+        .collect()
+}
+
+/// Onsets of the chorus that fill no place, grace notes aside.
+fn off(onsets: &[Beat], taken: &[bool], chorus: &Chorus, places: &[DuePlace]) -> u32 {
+    let Some(place) = places.first() else { return 0 };
+    let near = place.tempo.quarters_a_minute() * GRACE.0 / 60.0;
+    let near = near.min(GRACE.1 * place.quarters);
+    let is_grace = |beat: Beat| {
+        let around = onsets.iter().zip(taken).skip_while(|(other, _)| (beat - **other).0 > near);
+        around.take_while(|(other, _)| (**other - beat).0 <= near).any(|(_, taken)| *taken)
+    };
+    let unused = onsets.iter().zip(taken).filter(|(_, taken)| !**taken);
+    let off = unused.filter(|(beat, _)| chorus.contains(**beat) && !is_grace(**beat)).count();
+    u32::try_from(off).unwrap_or(u32::MAX)
+}

@@ -1,0 +1,248 @@
+//! What was heard of a chorus.
+
+use super::breath::BreathResult;
+use super::chorus::Chorus;
+use super::definition::{Drill, Goal, turn};
+use super::entry::EntryResult;
+use super::exit::ExitResult;
+use super::line::LineResult;
+use super::long_line::LongLineResult;
+use crate::phrase::Phrase;
+use crate::quantization::position::{BarLines, Place};
+use crate::segmentation::boundary::Standing;
+use crate::stats::Share;
+use crate::take::performance::Performance;
+use crate::time::metre_map::POSITION_TOLERANCE;
+use crate::time::{Beat, BeatSpan};
+use serde::Serialize;
+
+/// A take as far as it has been heard.
+#[derive(Debug, Clone, Copy)]
+pub struct Heard<'a> {
+    /// Its notes, tempo and metres.
+    pub take: &'a Performance,
+    /// Its phrases.
+    pub phrases: &'a [Phrase],
+    /// Its bar lines.
+    pub lines: BarLines<'a>,
+    /// How far it has got.
+    pub now: Beat,
+    /// Nothing more will come.
+    pub over: bool,
+}
+
+/// What was heard for one goal, in one chorus or in all of them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum GoalResult {
+    /// An unbroken line.
+    UnbrokenLine(LineResult),
+    /// Places where phrases begin.
+    EntryPlace(EntryResult),
+    /// Where they end.
+    ExitPlace(ExitResult),
+    /// A long line.
+    LongLine(LongLineResult),
+    /// Room between phrases.
+    BreathingRoom(BreathResult),
+}
+
+/// What was heard in one chorus.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ChorusResult {
+    /// The round, from 1.
+    pub round: u32,
+    /// The chorus in its round, from 1.
+    pub chorus: u32,
+    /// The song's bar it begins in.
+    pub first_bar: i64,
+    /// The tempo at its start, in quarter notes a minute.
+    pub tempo: f64,
+    /// It was heard to its end. One that was not counts for nothing.
+    pub complete: bool,
+    /// It begins where the chorus before ended.
+    pub follows: bool,
+    /// For each goal of the drill, in order.
+    pub goals: Vec<GoalResult>,
+    /// No note to come can change it.
+    #[serde(skip)]
+    pub(super) settled: bool,
+}
+
+/// Which chorus is asked about, and how it stands in its round.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Turn<'a> {
+    pub drill: &'a Drill,
+    pub round: u32,
+    /// From 0.
+    pub chorus: u32,
+    /// The chorus before was one of this drill, in this take.
+    pub follows: bool,
+}
+
+impl Heard<'_> {
+    /// Whether `beat` has been reached.
+    pub(super) fn is_past(&self, beat: Beat) -> bool {
+        self.now + POSITION_TOLERANCE >= beat
+    }
+
+    /// The phrases of a chorus; see [`Heard::belongs`].
+    pub(super) fn phrases_of<'b>(
+        &'b self,
+        chorus: &'b Chorus,
+        follows: bool,
+    ) -> impl Iterator<Item = (usize, &'b Phrase)> {
+        let phrases = self.phrases.iter().enumerate();
+        phrases.filter(move |(_, p)| self.belongs(p, home(&p.entry), chorus, follows))
+    }
+
+    /// Whether a phrase that was meant to begin at `home` is one of a chorus. It belongs to the
+    /// chorus it begins in; one that leads into a chorus before which there was none, from the
+    /// second half of the bar before, to that one.
+    pub(super) fn belongs(
+        &self,
+        phrase: &Phrase,
+        home: Beat,
+        chorus: &Chorus,
+        follows: bool,
+    ) -> bool {
+        let home = home + POSITION_TOLERANCE;
+        let last = self.take.heard.notes().get(phrase.closing.note);
+        let leads_in = !follows
+            && home < chorus.start
+            && phrase.entry.beat >= chorus.start - BeatSpan(chorus.bar_length().0 / 2.0)
+            && last.is_some_and(|note| note.on.beat + POSITION_TOLERANCE >= chorus.start);
+        chorus.contains(home) || leads_in
+    }
+
+    /// Where a phrase ends: its last note's end, or how far it has got while that sounds.
+    pub(super) fn end_of(&self, phrase: &Phrase) -> Beat {
+        let sounds = phrase.closing.off(self.take.heard.notes()).is_none();
+        let end = phrase.entry.beat + phrase.beats;
+        if sounds && phrase.open { end.later(self.now) } else { end }
+    }
+
+    /// The rest behind a phrase, in pulses, and whether it is over; it grows while nothing comes.
+    pub(super) fn rest_behind(&self, index: usize, phrase: &Phrase) -> (f64, bool) {
+        let pulse = phrase.exit.pulse_length.0;
+        match self.phrases.get(index + 1).and_then(|next| next.rest_before) {
+            Some(rest) => (rest.beats.0 / pulse, true),
+            None => ((self.now - self.end_of(phrase)).0.max(0.0) / pulse, self.over),
+        }
+    }
+
+    /// Whether a phrase is over: another has begun, or a bar has gone by.
+    pub(super) fn is_over(&self, index: usize, phrase: &Phrase) -> bool {
+        let bar = phrase.exit.bar_length.0 / phrase.exit.pulse_length.0;
+        let (rest, over) = self.rest_behind(index, phrase);
+        !phrase.open || over || rest >= bar
+    }
+}
+
+/// The pulse a place belongs to.
+pub(super) fn home(place: &Place) -> Beat {
+    place.bar_start + BeatSpan((f64::from(place.pulse) - 1.0) * place.pulse_length.0)
+}
+
+impl ChorusResult {
+    pub(super) fn of(turn: Turn<'_>, chorus: &Chorus, heard: &Heard<'_>) -> Self {
+        let tempo = heard.take.tempo.tempo_at(chorus.start + POSITION_TOLERANCE);
+        let goals = turn.drill.goals.iter().filter_map(|goal| goal.hear(turn, chorus, heard));
+        let all_over = heard.phrases_of(chorus, turn.follows).all(|(index, phrase)| {
+            let (rest, _) = heard.rest_behind(index, phrase);
+            let next = heard.phrases.get(index + 1).map(|next| next.boundary.standing);
+            let firm = next.is_some_and(|standing| standing != Standing::Provisional);
+            firm || heard.over || rest >= LONGEST_REST_AWAITED
+        });
+        let complete = heard.is_past(chorus.end);
+        // The last notes may come late, and a metre or tempo is put right in hindsight.
+        let behind = chorus.end + chorus.bar_length() + BeatSpan(2.0);
+        Self {
+            round: turn.round,
+            chorus: turn.chorus.saturating_add(1),
+            first_bar: chorus.first_bar,
+            tempo: tempo.map_or(0.0, |tempo| tempo.quarters_a_minute()),
+            complete,
+            follows: turn.follows,
+            goals: goals.collect(),
+            settled: complete && heard.is_past(behind) && all_over,
+        }
+    }
+}
+
+/// No goal waits for a longer rest, in pulses.
+const LONGEST_REST_AWAITED: f64 = 64.0;
+
+impl Goal {
+    fn hear(&self, at: Turn<'_>, chorus: &Chorus, heard: &Heard<'_>) -> Option<GoalResult> {
+        let choruses = at.drill.choruses;
+        Some(match self {
+            Self::UnbrokenLine(values) => {
+                let value = turn(values, at.chorus, choruses)?;
+                let number = at.chorus.saturating_add(1);
+                GoalResult::UnbrokenLine(LineResult::of(*value, chorus, number, heard))
+            }
+            Self::EntryPlace(lists) => {
+                let spots = turn(lists, at.chorus, choruses)?;
+                GoalResult::EntryPlace(EntryResult::of(spots, chorus, at.follows, heard))
+            }
+            Self::ExitPlace(exit) => {
+                GoalResult::ExitPlace(ExitResult::of(*exit, chorus, at.follows, heard))
+            }
+            Self::LongLine(bars) => {
+                GoalResult::LongLine(LongLineResult::of(*bars, chorus, at.follows, heard))
+            }
+            Self::BreathingRoom(breath) => {
+                GoalResult::BreathingRoom(BreathResult::of(*breath, chorus, at.follows, heard))
+            }
+        })
+    }
+}
+
+impl GoalResult {
+    /// What was met, of what was due.
+    #[must_use]
+    pub fn met(&self) -> Share {
+        match self {
+            Self::UnbrokenLine(line) => line.kept(),
+            Self::EntryPlace(entry) => entry.hits,
+            Self::ExitPlace(exit) => exit.hits,
+            Self::LongLine(long) => long.choruses,
+            Self::BreathingRoom(breath) => breath.met,
+        }
+    }
+
+    /// Whether at least `pass` of what was due was met; not where nothing was due.
+    #[must_use]
+    pub fn passed(&self, pass: f64) -> bool {
+        // A share such as 0.9 is not exact.
+        self.met().share().is_some_and(|share| share >= pass - 1e-9)
+    }
+
+    /// Takes in the chorus after this, of the same goal.
+    pub(super) fn absorb(&mut self, next: &Self, follows: bool) {
+        match (self, next) {
+            (Self::UnbrokenLine(all), Self::UnbrokenLine(next)) => all.absorb(next, follows),
+            (Self::EntryPlace(all), Self::EntryPlace(next)) => all.absorb(next),
+            (Self::ExitPlace(all), Self::ExitPlace(next)) => all.hits.absorb(&next.hits),
+            (Self::LongLine(all), Self::LongLine(next)) => all.absorb(next),
+            (Self::BreathingRoom(all), Self::BreathingRoom(next)) => all.absorb(next),
+            _ => {}
+        }
+    }
+}
+
+/// All choruses that were heard to their end, goal by goal; empty before there is one.
+pub(super) fn summed<'a>(choruses: impl Iterator<Item = &'a ChorusResult>) -> Vec<GoalResult> {
+    let mut whole: Vec<GoalResult> = Vec::new();
+    for chorus in choruses.filter(|chorus| chorus.complete) {
+        if whole.is_empty() {
+            whole.clone_from(&chorus.goals);
+        } else {
+            for (all, next) in whole.iter_mut().zip(&chorus.goals) {
+                all.absorb(next, chorus.follows);
+            }
+        }
+    }
+    whole
+}

@@ -1,0 +1,149 @@
+//! A drill as a text file, and by a short name.
+
+use crate::practice::{
+    Breath, Drill, Exit, Form, Goal, NoteValue, Spot, TempoPlan, built_in, read, write,
+};
+use proptest::prelude::*;
+
+fn goal() -> impl Strategy<Value = Goal> {
+    let value = prop::sample::select(NoteValue::ALL.to_vec());
+    let spot = prop::sample::select(vec!["1", "4&", "2e", "3a", "1t2", "12t3"])
+        .prop_map(|name| name.parse::<Spot>().unwrap());
+    let exit = prop::sample::select(vec![Exit::OffTheBeat, Exit::OverTheBarLine]);
+    prop_oneof![
+        prop::collection::vec(value, 1..4).prop_map(Goal::UnbrokenLine),
+        prop::collection::vec(prop::collection::vec(spot, 1..4), 1..4).prop_map(Goal::EntryPlace),
+        exit.prop_map(Goal::ExitPlace),
+        (0.25..64.0).prop_map(Goal::LongLine),
+        (0.25..64.0).prop_map(|beats| Goal::BreathingRoom(Breath::Beats(beats))),
+        (0.01..0.99).prop_map(|share| Goal::BreathingRoom(Breath::Share(share))),
+    ]
+}
+
+fn drill() -> impl Strategy<Value = Drill> {
+    let form = (1..=128_u32, prop::option::of(-100..1000_i32), 0..=16_u32)
+        .prop_map(|(bars, first_bar, count_in)| Form { bars, first_bar, count_in });
+    let tempo = (20.0..200.0, 0.0..200.0, 5.0..50.0).prop_map(|(from, more, by)| TempoPlan {
+        from,
+        to: from + more,
+        by,
+    });
+    let goals = prop::collection::vec(goal(), 1..8);
+    (r#"[ -~äß♭"\\]{0,40}x"#, goals, form, 3..=64_u32, prop::option::of(tempo), 0.0..=1.0).prop_map(
+        |(name, goals, form, choruses, tempo, pass)| Drill {
+            name,
+            goals,
+            form,
+            choruses,
+            tempo,
+            pass,
+        },
+    )
+}
+
+proptest! {
+    #[test]
+    fn what_is_written_is_read_the_same(drill in drill()) {
+        let text = write(&drill).unwrap();
+        prop_assert_eq!(read(&text).unwrap(), drill, "{}", text);
+    }
+
+    #[test]
+    fn any_text_is_read_or_refused_in_words(text in "(version = 1\n)?[ -~\n]{0,200}") {
+        if let Err(error) = read(&text) {
+            prop_assert!(error.line >= 1 && !error.what.is_empty());
+        }
+    }
+}
+
+const GOOD: &str = "\
+version = 1
+name = \"Late entries\"
+choruses = 2
+[form]
+bars = 16
+[[goal]]
+kind = \"entry place\"
+places = [[\"4&\"], [\"1&\", \"3&\"]]
+[[goal]]
+kind = \"long line\"
+bars = 4
+";
+
+#[test]
+fn a_file_by_hand() {
+    let drill = read(GOOD).unwrap();
+    assert_eq!(drill.form, Form { bars: 16, first_bar: None, count_in: 1 });
+    let aims: Vec<String> = drill.goals.iter().map(Goal::aim).collect();
+    assert_eq!(
+        aims,
+        [
+            "Begin every phrase on the \"and\" of 4; then on the \"and\" of 1 or the \"and\" of 3.",
+            "Play at least one phrase of 4 bars in each chorus.",
+        ]
+    );
+}
+
+/// Each has one thing changed; the error names its line and its field.
+#[test]
+fn errors_name_the_line_and_the_field() {
+    for (old, new, line, field, word) in [
+        ("version = 1", "version = 2", 1, "version", "this program reads 1"),
+        ("version = 1", "version = \"1\"", 1, "version", "invalid type"),
+        ("version = 1\n", "", 1, "version", "missing"),
+        ("bars = 16", "bars = 0", 5, "bars", "1 to 128"),
+        ("bars = 16", "bars = \"many\"", 5, "bars", "invalid type"),
+        ("bars = 16", "bars = -3", 5, "bars", "invalid value"),
+        ("bars = 16", "bras = 16", 5, "bras", "unknown field"),
+        ("choruses = 2", "choruses = 1", 8, "places", "one for each"),
+        ("choruses = 2", "choruses = 65", 3, "choruses", "1 to 64"),
+        ("choruses = 2", "choruses = 2\npass = 90", 4, "pass", "0 to 1"),
+        ("choruses = 2", "choruses = 2\nchoruses = 2", 4, "choruses", "duplicate"),
+        ("4&", "4x", 8, "places", "4x"),
+        ("\"4&\"", "", 8, "places", "1 to 64 places"),
+        ("entry place", "entrance", 7, "kind", "entry place"),
+        ("bars = 4", "beats = 4", 11, "beats", "says nothing"),
+        ("bars = 4\n", "", 9, "bars", "missing"),
+        ("bars = 4", "bars = nan", 11, "bars", "more than 0"),
+        ("bars = 4", "bars = ", 11, "bars", ""),
+        ("[form]", "[form", 4, "", ""),
+        ("[form]", "[tempo]\nfrom = 100\nto = 90\nby = 5\n[form]", 6, "to", "under the first"),
+        ("[form]", "[tempo]\nfrom = 9\nto = 90\nby = 5\n[form]", 5, "from", "20 to 400"),
+        ("[form]", "[tempo]\nfrom = 80\nto = 90\nby = 0\n[form]", 7, "by", "can't climb"),
+        ("[form]", "[tempo]\nfrom = 80\nto = 90\n[form]", 4, "", "missing field `by`"),
+    ] {
+        let text = GOOD.replacen(old, new, 1);
+        assert_ne!(text, GOOD);
+        let error = read(&text).unwrap_err();
+        let told = error.to_string();
+        assert_eq!((error.line, error.field.as_str()), (line, field), "{new}: {told}");
+        assert!(error.what.contains(word), "{new}: {told}");
+        assert_eq!(told.lines().count(), 1, "{told}");
+    }
+}
+
+#[test]
+fn short_names_are_drills_and_others_are_told_what_there_is() {
+    let climbing = built_in("line half,quarter,eighth").unwrap();
+    assert_eq!(climbing.choruses, 3);
+    assert_eq!(climbing.goals.len(), 1);
+    let rest = built_in("rest 30%").unwrap();
+    assert_eq!(rest.goals, [Goal::BreathingRoom(Breath::Share(0.3))]);
+    for (wrong, word) in [
+        ("", "there are"),
+        ("solo", "there are"),
+        ("line", "no note value"),
+        ("line fifth", "no note value"),
+        ("entry", "is no place"),
+        ("entry 5x", "is no place"),
+        ("exit", "off the beat"),
+        ("long", "no number"),
+        ("long 0", "more than 0"),
+        ("long inf", "no number"),
+        ("rest 200%", "between 0 and 1"),
+        ("entry 4& + ", "there are"),
+    ] {
+        let told = built_in(wrong).unwrap_err();
+        assert!(told.contains(word), "{wrong}: {told}");
+    }
+}

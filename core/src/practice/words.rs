@@ -1,0 +1,255 @@
+//! What drills ask for and what was heard, in words.
+
+use super::breath::Breath;
+use super::definition::{Exit, Goal, NoteValue};
+use super::entry::EntryResult;
+use super::line::LineResult;
+use super::progress::State;
+use super::report::Report;
+use super::result::GoalResult;
+use super::spot::Spot;
+use crate::figures::FEW_PHRASES;
+use crate::quantization::subdivision::Slot;
+use crate::stats::Share;
+use core::fmt;
+
+impl Exit {
+    /// Its name in files.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::OffTheBeat => "off the beat",
+            Self::OverTheBarLine => "over the bar line",
+        }
+    }
+
+    /// The one of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        [Self::OffTheBeat, Self::OverTheBarLine].into_iter().find(|exit| exit.name() == name)
+    }
+}
+
+impl NoteValue {
+    /// Its name for many of it.
+    #[must_use]
+    pub fn plural(self) -> &'static str {
+        match self {
+            Self::Half => "half notes",
+            Self::Quarter => "quarters",
+            Self::Eighth => "eighths",
+            Self::Triplet => "triplets",
+            Self::Sixteenth => "sixteenths",
+        }
+    }
+}
+
+impl Spot {
+    /// In words: `4`, `the "and" of 4`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let of = match self.slot {
+            Slot::Half => "the \"and\"",
+            Slot::Quarter => "the second sixteenth",
+            Slot::ThreeQuarters => "the last sixteenth",
+            Slot::Third => "the second triplet",
+            Slot::TwoThirds => "the last triplet",
+            _ => return self.pulse.to_string(),
+        };
+        format!("{of} of {}", self.pulse)
+    }
+}
+
+impl Goal {
+    /// Its aim in a sentence.
+    #[must_use]
+    pub fn aim(&self) -> String {
+        match self {
+            Self::UnbrokenLine(values) => {
+                let values: Vec<&str> = values.iter().map(|value| value.plural()).collect();
+                let values = values.join(", then ");
+                format!("Keep {values} going through the whole form; wrong notes don't matter.")
+            }
+            Self::EntryPlace(lists) => {
+                let places = |list: &Vec<Spot>| {
+                    list.iter().map(Spot::words).collect::<Vec<_>>().join(" or ")
+                };
+                let lists: Vec<String> = lists.iter().map(places).collect();
+                format!("Begin every phrase on {}.", lists.join("; then on "))
+            }
+            Self::ExitPlace(Exit::OffTheBeat) => "End every phrase off the beat.".to_owned(),
+            Self::ExitPlace(Exit::OverTheBarLine) => {
+                "Lead every phrase over a bar line.".to_owned()
+            }
+            Self::LongLine(bars) => {
+                format!("Play at least one phrase of {bars} bars in each chorus.")
+            }
+            Self::BreathingRoom(Breath::Beats(beats)) => {
+                format!("Leave at least {beats} beats of rest after each phrase.")
+            }
+            Self::BreathingRoom(Breath::Share(share)) => {
+                format!("Leave at least {:.0} % of each chorus at rest.", share * 100.0)
+            }
+        }
+    }
+}
+
+impl fmt::Display for State {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Idle => write!(f, "Start the transport."),
+            Self::Waits { .. } => write!(f, "It begins at the next chorus."),
+            Self::AsksForTempo { asked, heard } => {
+                write!(f, "Set the tempo to {asked:.0}; it is at {heard:.0}.")
+            }
+            Self::CountIn { bars: 1, .. } => write!(f, "It begins at the next bar line."),
+            Self::CountIn { bars, .. } => write!(f, "It begins in {bars} bars."),
+            Self::Plays { chorus, bar, .. } => write!(f, "Chorus {chorus}, bar {bar}."),
+            Self::Over => write!(f, "That was all of it."),
+        }
+    }
+}
+
+impl fmt::Display for Report {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "{}", self.drill)?;
+        for aim in &self.aims {
+            writeln!(f, "  {aim}")?;
+        }
+        for chorus in &self.choruses {
+            let (number, bar, tempo) = (chorus.chorus, chorus.first_bar, chorus.tempo);
+            let round = if self.rounds.len() > 1 {
+                format!("round {}, ", chorus.round)
+            } else {
+                String::new()
+            };
+            let cut = if chorus.complete { "" } else { ", not heard to its end" };
+            writeln!(f, "  {round}chorus {number}, from bar {bar} at {tempo:.0}{cut}:")?;
+            write_goals(f, &chorus.goals, false)?;
+        }
+        if self.whole.is_empty() {
+            return writeln!(f, "  no chorus was heard to its end");
+        }
+        if self.choruses.len() > 1 {
+            writeln!(f, "  all choruses:")?;
+            write_goals(f, &self.whole, true)?;
+        }
+        for round in &self.rounds {
+            let met = match round.passed {
+                Some(true) => "reached",
+                Some(false) => "not reached",
+                None => "not played to its end",
+            };
+            let (number, tempo, pass) = (round.round, round.tempo, self.pass * 100.0);
+            writeln!(f, "  round {number} at {tempo:.0}: pass mark of {pass:.0} % {met}")?;
+        }
+        Ok(())
+    }
+}
+
+/// `whole` is of several choruses.
+fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult], whole: bool) -> fmt::Result {
+    for goal in goals {
+        match goal {
+            GoalResult::UnbrokenLine(line) => write_line(f, line, whole)?,
+            GoalResult::EntryPlace(entry) => write_entry(f, entry)?,
+            GoalResult::ExitPlace(exit) => {
+                let what = match exit.wanted {
+                    Exit::OffTheBeat => "phrases end off the beat",
+                    Exit::OverTheBarLine => "phrases lead over a bar line",
+                };
+                write_share(f, what, exit.hits, FEW_PHRASES)?;
+            }
+            GoalResult::LongLine(long) => {
+                let what = format!("choruses with a phrase of {} bars", long.wanted_bars);
+                write_share(f, &what, long.choruses, 0)?;
+                writeln!(f, "    the longest phrase: {:.1} bars", long.longest_bars)?;
+            }
+            GoalResult::BreathingRoom(breath) => {
+                match breath.wanted {
+                    Breath::Beats(beats) => {
+                        let what = format!("phrases with {beats} beats of rest behind them");
+                        write_share(f, &what, breath.met, FEW_PHRASES)?;
+                    }
+                    Breath::Share(share) => {
+                        let what = format!("choruses with {:.0} % of rest", share * 100.0);
+                        write_share(f, &what, breath.met, 0)?;
+                    }
+                }
+                if let Some(share) = breath.rest_share() {
+                    writeln!(f, "    at rest: {:.0} % of the time", share * 100.0)?;
+                }
+                if let Some(beats) = breath.shortest {
+                    writeln!(f, "    the shortest rest: {beats:.1} beats")?;
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// A share with its count and interval; fewer than `few` say little.
+fn write_share(f: &mut fmt::Formatter<'_>, what: &str, share: Share, few: u32) -> fmt::Result {
+    let (Some(value), Some((low, high))) = (share.share(), share.interval()) else {
+        return writeln!(f, "    {what}: none heard");
+    };
+    let (count, of, value) = (share.count, share.of, value * 100.0);
+    write!(f, "    {what}: {count} of {of} ({value:.0} %")?;
+    if few > 0 {
+        write!(f, "; 95 % interval {:.0} to {:.0} %", low * 100.0, high * 100.0)?;
+    }
+    let note = if of < few { "; few phrases, it says little" } else { "" };
+    writeln!(f, "){note}")
+}
+
+fn write_line(f: &mut fmt::Formatter<'_>, line: &LineResult, whole: bool) -> fmt::Result {
+    write_share(f, "places filled", line.places, 0)?;
+    let many = if line.breaks.len() == 1 { "" } else { "s" };
+    let mut gaps: Vec<String> = Vec::new();
+    if whole {
+        let mut bars: Vec<u32> = line.breaks.iter().map(|gap| gap.bar).collect();
+        bars.sort_unstable();
+        let counted = bars.chunk_by(|a, b| a == b).filter_map(|same| {
+            let times =
+                if same.len() > 1 { format!(" ({} times)", same.len()) } else { String::new() };
+            Some(format!("bar {}{times}", same.first()?))
+        });
+        gaps.extend(counted);
+    } else {
+        gaps.extend(line.breaks.iter().map(|gap| {
+            format!("bar {} from beat {:.2} ({} missing)", gap.bar, gap.pulse, gap.places)
+        }));
+    }
+    let lead = if gaps.is_empty() { "" } else { ": " };
+    writeln!(f, "    {} break{many}{lead}{}", line.breaks.len(), gaps.join(", "))?;
+    writeln!(f, "    the longest unbroken stretch: {:.1} bars", line.longest_bars)?;
+    writeln!(f, "    notes off the subdivision: {}", line.off)?;
+    if let (Some(lag), Some(unsteady)) = (line.lag_ms.mean(), line.unsteady_ms) {
+        let word = if lag < 0.0 { "ahead of" } else { "behind" };
+        let lag = lag.abs();
+        writeln!(f, "    on average {lag:.0} ms {word} the beat; spread {unsteady:.0} ms")?;
+    }
+    Ok(())
+}
+
+fn write_entry(f: &mut fmt::Formatter<'_>, entry: &EntryResult) -> fmt::Result {
+    write_share(f, "phrases begin where asked", entry.hits, FEW_PHRASES)?;
+    for (index, other) in entry.others.iter().enumerate() {
+        let lead = if index == 0 { "    the others began: " } else { ", " };
+        let class = other.class.name();
+        write!(f, "{lead}{} on beat {} ({class})", other.count, other.pulse)?;
+    }
+    if !entry.others.is_empty() {
+        writeln!(f)?;
+    }
+    if let Some(miss) = entry.nearest_miss {
+        let word = if miss.away_ms < 0.0 { "early" } else { "late" };
+        let (beats, ms) = (miss.away_pulses.abs(), miss.away_ms.abs());
+        writeln!(
+            f,
+            "    the nearest miss: bar {}, {beats:.2} beats ({ms:.0} ms) {word}",
+            miss.bar
+        )?;
+    }
+    Ok(())
+}

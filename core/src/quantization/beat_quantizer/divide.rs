@@ -1,0 +1,235 @@
+//! The ways in which the notes of one beat may lie on its equal parts.
+
+use super::steps::Steps;
+use crate::quantization::subdivision::Slot;
+use crate::time::metre::Division;
+use core::array::from_fn;
+use std::sync::LazyLock;
+
+/// Most notes of a beat that are read together.
+pub(super) const MOST: usize = 12;
+
+/// A note this late for a part, as a share of a part, is on the next one.
+/// Origin: no label of the Weimar Jazz Database (Pfleiderer and others 2017) has a note later for its
+/// part than .55, and those at .55 are on either.
+const NEXT: f64 = 0.5501;
+
+/// The parts on which notes that are exact may lie: thirds and quarters.
+const EXACT_PARTS: [u8; 6] = [1, 2, 3, 4, 6, 12];
+
+/// Notes on the parts of a beat.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Lying {
+    parts: u8,
+    steps: Steps,
+}
+
+impl Lying {
+    /// Lays notes, in order and in pulses from their beat, on different ones of `parts` parts, with
+    /// the least sum of squared distances. `None` where there are too few parts, or too many notes.
+    pub fn of(onsets: &[f64], parts: u8) -> Option<Self> {
+        if onsets.is_empty() || onsets.len() > usize::from(parts) || usize::from(parts) > MOST {
+            return None;
+        }
+        if let Some(steps) = nearest(onsets, parts) {
+            return Some(Self { parts, steps });
+        }
+        // The least sum so far with a note on each part, and the part of the note before.
+        let mut sums = [0.0; MOST];
+        let mut before = [[0; MOST]; MOST];
+        for (row, (onset, before)) in onsets.iter().zip(&mut before).enumerate() {
+            let (mut least, mut on) = (if row == 0 { 0.0 } else { f64::INFINITY }, 0);
+            for ((part, sum), before) in (0..parts).zip(&mut sums).zip(before) {
+                let (so_far, away) = (*sum, onset - share(part, parts));
+                *sum = least + away * away;
+                *before = on;
+                if row > 0 && so_far < least {
+                    (least, on) = (so_far, part);
+                }
+            }
+        }
+        let mut part = (0..parts).zip(sums).min_by(|a, b| a.1.total_cmp(&b.1))?.0;
+        let mut steps = Steps::default();
+        for (note, before) in before.iter().enumerate().take(onsets.len()).rev() {
+            steps = steps.with(note, part);
+            part = *before.get(usize::from(part))?;
+        }
+        Some(Self { parts, steps })
+    }
+
+    /// Lays notes, in order and in pulses from their beat, each on the nearest of `parts` parts, or
+    /// on the one after that of the note before where that is later. `None` where that is too many
+    /// parts on, or with too many notes.
+    pub fn each_nearest(onsets: &[f64], parts: u8) -> Option<Self> {
+        let (mut steps, mut free) = (Steps::default(), 0);
+        if onsets.is_empty() || onsets.len() > MOST.min(usize::from(parts)) {
+            return None;
+        }
+        for (note, onset) in onsets.iter().enumerate() {
+            let step = whole(onset * f64::from(parts) + 1.0 - NEXT).max(free);
+            if step >= parts {
+                return None;
+            }
+            steps = steps.with(note, step);
+            free = step + 1;
+        }
+        Some(Self { parts, steps })
+    }
+
+    /// Lays notes on the fewest parts that each of them lies nearer to than `near`. `None` where there
+    /// are none.
+    pub fn exact(onsets: &[f64], near: f64) -> Option<Self> {
+        let lies = |lying: &Self| {
+            let mut away =
+                onsets.iter().zip(lying.steps.iter()).map(|(on, step)| on - lying.place(step));
+            away.all(|away| away.abs() < near)
+        };
+        EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(lies)
+    }
+
+    /// How many parts there are.
+    pub fn parts(&self) -> u8 {
+        self.parts
+    }
+
+    /// The part each note lies on, from 0; as many as there are notes, and more.
+    pub fn steps(&self) -> impl Iterator<Item = u8> {
+        self.steps.iter()
+    }
+
+    /// The place of a part in the beat, from 0 to below 1.
+    pub fn place(&self, step: u8) -> f64 {
+        share(step, self.parts)
+    }
+
+    /// The spot by which note `note` of `notes` is called. The last third of a beat whose second
+    /// third is not played is the "and" in swing.
+    pub fn slot(&self, note: usize, notes: usize, swings: bool) -> Slot {
+        let twelfths = u16::from(self.steps.get(note)) * 12;
+        let parts = u16::from(self.parts);
+        let mut played = self.steps.iter().take(notes).map(u16::from);
+        match twelfths.checked_div(parts) {
+            _ if !twelfths.is_multiple_of(parts) => Slot::Other,
+            Some(0) => Slot::On,
+            Some(3) => Slot::Quarter,
+            Some(4) => Slot::Third,
+            Some(6) => Slot::Half,
+            Some(8) if swings && !played.any(|step| 3 * step == parts) => Slot::Half,
+            Some(8) => Slot::TwoThirds,
+            Some(9) => Slot::ThreeQuarters,
+            _ => Slot::Other,
+        }
+    }
+}
+
+/// Whether the notes of such beats are read together: in compound metres each is read by itself,
+/// as there is little to fit a model to.
+pub(super) fn together(division: Division) -> bool {
+    division == Division::Two
+}
+
+/// The nearest part of each note, the earlier of two; `None` where notes share one.
+fn nearest(onsets: &[f64], parts: u8) -> Option<Steps> {
+    let (mut steps, mut free) = (Steps::default(), 0);
+    for (note, onset) in onsets.iter().enumerate() {
+        let at = onset * f64::from(parts);
+        let later = whole(at + 0.5);
+        let step = if f64::from(later) - at == 0.5 { later.saturating_sub(1) } else { later };
+        let step = step.min(parts.saturating_sub(1));
+        if step < free {
+            return None;
+        }
+        steps = steps.with(note, step);
+        free = step + 1;
+    }
+    Some(steps)
+}
+
+/// Most parts of a beat.
+const MOST_PARTS: usize = 20;
+
+/// By number of parts, where each begins: a table, for a division is slow.
+static SHARES: LazyLock<[[f64; MOST_PARTS]; MOST_PARTS + 1]> = LazyLock::new(|| {
+    let count = |n| u8::try_from(n).map_or(0.0, f64::from);
+    from_fn(|parts| from_fn(|step| if step < parts { count(step) / count(parts) } else { 0.0 }))
+});
+
+/// Where a part of so many begins, from 0 to below 1; 0 where there is no such part.
+fn share(step: u8, parts: u8) -> f64 {
+    let shares = SHARES.get(usize::from(parts));
+    shares.and_then(|shares| shares.get(usize::from(step))).copied().unwrap_or_default()
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a number of parts, which saturates: what lies ahead of the beat is on its first part"
+)]
+fn whole(parts: f64) -> u8 {
+    parts as u8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn notes_lie_on_the_nearest_parts_in_order() {
+        let steps = |onsets: &[f64], parts| {
+            Lying::of(onsets, parts)
+                .map(|lying| lying.steps().take(onsets.len()).collect::<Vec<_>>())
+        };
+        assert_eq!(steps(&[0.02, 0.31, 0.7], 3), Some(vec![0, 1, 2]));
+        assert_eq!(steps(&[0.02, 0.31, 0.7], 4), Some(vec![0, 1, 3]));
+        // No two on one part, none beyond the last.
+        assert_eq!(steps(&[0.01, 0.1], 2), Some(vec![0, 1]));
+        assert_eq!(steps(&[0.95], 2), Some(vec![1]));
+        assert_eq!((steps(&[0.0, 0.5], 1), steps(&[], 2)), (None, None));
+        // Between two, on the earlier; where two would share one, the one gives way for which it costs least.
+        assert_eq!((steps(&[0.25], 2), steps(&[-0.1], 4)), (Some(vec![0]), Some(vec![0])));
+        assert_eq!(
+            (steps(&[0.44, 0.55], 4), steps(&[0.5, 0.55], 4)),
+            (Some(vec![1, 2]), Some(vec![2, 3]))
+        );
+    }
+
+    /// As the labels of beats in the Weimar Jazz Database have it, here with onsets that are made up.
+    #[test]
+    fn each_note_lies_on_its_nearest_part_and_never_on_one_that_is_taken() {
+        let steps = |onsets: &[f64], parts| {
+            let lying = Lying::each_nearest(onsets, parts)?;
+            Some(lying.steps().take(onsets.len()).collect::<Vec<_>>())
+        };
+        assert_eq!(steps(&[-0.04, 0.26, 0.77], 4), Some(vec![0, 1, 3]));
+        // .54 of a part late is still on it, .56 is on the next.
+        assert_eq!((steps(&[0.135], 4), steps(&[0.14], 4)), (Some(vec![0]), Some(vec![1])));
+        assert_eq!(steps(&[0.2, 0.27, 0.55], 4), Some(vec![1, 2, 3]));
+        assert_eq!((steps(&[0.6, 0.7], 2), steps(&[0.78], 2)), (None, None));
+        assert_eq!((steps(&[0.1; 3], 2), steps(&[0.1; 13], 16), steps(&[], 2)), (None, None, None));
+    }
+
+    #[test]
+    fn what_is_exact_lies_on_the_fewest_parts() {
+        let parts = |onsets: &[f64]| Lying::exact(onsets, 0.004).map(|lying| lying.parts());
+        assert_eq!(
+            (parts(&[0.0]), parts(&[0.5]), parts(&[0.25, 0.5])),
+            (Some(1), Some(2), Some(4))
+        );
+        assert_eq!((parts(&[0.001, 0.666]), parts(&[0.25, 0.667])), (Some(3), Some(12)));
+        assert_eq!((parts(&[0.02]), parts(&[0.0, 0.001])), (None, None));
+    }
+
+    #[test]
+    fn the_lone_last_third_is_the_and_of_swing() {
+        let slots = |onsets: &[f64], parts, swings| {
+            let lying = Lying::of(onsets, parts).unwrap();
+            (0..onsets.len()).map(|n| lying.slot(n, onsets.len(), swings)).collect::<Vec<_>>()
+        };
+        use Slot::{Half, On, Other, Quarter, Third, TwoThirds};
+        assert_eq!(slots(&[0.0, 0.66], 3, true), [On, Half]);
+        assert_eq!(slots(&[0.0, 0.66], 3, false), [On, TwoThirds]);
+        assert_eq!(slots(&[0.0, 0.33, 0.66], 3, true), [On, Third, TwoThirds]);
+        assert_eq!(slots(&[0.25, 0.5], 4, true), [Quarter, Half]);
+        assert_eq!(slots(&[0.2], 5, true), [Other]);
+    }
+}

@@ -1,0 +1,149 @@
+//! The reader on lines that are made up here, and against itself.
+
+use super::BeatReader;
+use crate::quantization::pulse_position::Spot;
+use crate::quantization::reading::Reading;
+use crate::quantization::subdivision::Slot;
+use crate::settings::Feel;
+use crate::time::metre::Division;
+use crate::time::{Beat, BeatSpan, SecondSpan};
+use proptest::prelude::*;
+
+fn spot(beat: f64, tempo: f64) -> Spot {
+    Spot {
+        beat: Beat(beat),
+        pulse: Beat(beat.floor()),
+        length: BeatSpan(1.0),
+        seconds: SecondSpan(60.0 / tempo),
+        division: Division::Two,
+        swings: true,
+    }
+}
+
+fn feed(reader: &mut BeatReader, beats: &[f64], tempo: f64, whole: bool) {
+    let fell = |index: usize| beats.get(index).map(|beat| spot(*beat, tempo));
+    reader.read(beats.len(), whole, fell, |index| index == 0);
+}
+
+fn read(beats: &[f64], tempo: f64, feel: Feel, whole: bool) -> Vec<Reading> {
+    let mut reader = BeatReader::new(feel);
+    feed(&mut reader, beats, tempo, whole);
+    reader.readings().to_vec()
+}
+
+fn slots(readings: &[Reading]) -> Vec<Slot> {
+    readings.iter().map(|reading| reading.slot).collect()
+}
+
+#[test]
+fn beats_divided_in_two_three_and_four_are_told_apart() {
+    use Slot::{Half, On, Quarter, Third, ThreeQuarters, TwoThirds};
+    let (third, last) = (1.0 / 3.0, 2.0 / 3.0);
+    for off in [0.0, 0.02] {
+        let beats = [0.0, 0.5, 1.0, 1.0 + third, 1.0 + last, 2.0, 2.25, 2.5, 2.75, 3.25, 3.5, 3.75];
+        let beats = beats.map(|beat| beat + off);
+        let expected = [
+            On,
+            Half,
+            On,
+            Third,
+            TwoThirds,
+            On,
+            Quarter,
+            Half,
+            ThreeQuarters,
+            Quarter,
+            Half,
+            ThreeQuarters,
+        ];
+        for tempo in [60.0, 120.0, 180.0] {
+            assert_eq!(slots(&read(&beats, tempo, Feel::Auto, true)), expected, "{off} {tempo}");
+        }
+    }
+}
+
+/// Eighths 40 ms late throughout, with a ratio of 2.6, are on the beat and on the "and" as soon as
+/// that is known of the player.
+#[test]
+fn a_steady_player_is_read_by_lag_and_swing() {
+    let late = 0.04 * 140.0 / 60.0;
+    let beat = |n: u32| [f64::from(n) + late, f64::from(n) + 2.6 / 3.6 + 0.5 * late];
+    let beats: Vec<f64> = (0..80).flat_map(beat).collect();
+    let readings = read(&beats, 140.0, Feel::Auto, true);
+    let later = slots(&readings[80..]);
+    assert!(later.chunks(2).all(|pair| pair == [Slot::On, Slot::Half]), "{later:?}");
+}
+
+/// Eighths 70 ms late at 200, with a ratio of 2: sixteenths while nothing is known of the player, and
+/// eighths from the first one on when the take is over.
+#[test]
+fn a_whole_line_is_read_by_its_player_from_the_first_note_on() {
+    let late = 0.07 * 200.0 / 60.0;
+    let beat = |n: u32| [f64::from(n) + late, f64::from(n) + 2.0 / 3.0 + 0.5 * late];
+    let beats: Vec<f64> = (0..80).flat_map(beat).collect();
+    let settled = read(&beats, 200.0, Feel::Auto, true);
+    assert_eq!(slots(&settled[..2]), [Slot::Quarter, Slot::ThreeQuarters]);
+    let spot = |index: usize| beats.get(index).map(|beat| spot(*beat, 200.0));
+    let mut whole = BeatReader::new(Feel::Auto);
+    feed(&mut whole, &beats[..50], 200.0, false);
+    whole.read_whole(beats.len(), spot, |index| index == 0);
+    let slots = slots(whole.readings());
+    assert!(slots.chunks(2).all(|pair| pair == [Slot::On, Slot::Half]), "{slots:?}");
+    assert_eq!(whole.read_whole(beats.len(), spot, |index| index == 0), None);
+}
+
+#[test]
+fn a_beat_settles_when_a_note_of_another_has_come() {
+    let settled = |beats: &[f64], whole| -> Vec<bool> {
+        read(beats, 120.0, Feel::Auto, whole).iter().map(|reading| reading.settled).collect()
+    };
+    assert_eq!(settled(&[0.0, 0.5], false), [false, false]);
+    assert_eq!(settled(&[0.0, 0.5, 1.0], false), [true, true, false]);
+    assert_eq!(settled(&[0.0, 0.5, 1.0], true), [true; 3]);
+    // A note a little ahead of a beat belongs to it, which is not over with its first note.
+    let ahead = read(&[0.02, 0.96, 1.5], 120.0, Feel::Auto, false);
+    assert_eq!((ahead[1].shift, ahead[1].slot, ahead[1].settled), (1, Slot::On, false));
+}
+
+#[test]
+fn feel_may_be_given() {
+    let beats = [0.013, 0.52, 1.013, 1.013 + 2.0 / 3.0, 2.0];
+    let third = |feel| read(&beats, 120.0, feel, true)[3].slot;
+    assert_eq!((third(Feel::Straight), third(Feel::Swing)), (Slot::TwoThirds, Slot::Half));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+    /// A line that grows, and is taken back and grows otherwise, is read as if given at once.
+    #[test]
+    fn a_line_that_grows_is_read_as_at_once(
+        steps in prop::collection::vec(prop_oneof![0.01..0.9, Just(0.5)], 1..200),
+        wrong in prop::collection::vec(0.01..0.9, 1..20),
+        tempo in 45.0..320.0,
+        at in any::<prop::sample::Index>(),
+        stride in 1_usize..9,
+    ) {
+        let places = |steps: &[f64], mut beat: f64| -> Vec<f64> {
+            let next = |step: &f64| { beat += step; beat };
+            steps.iter().map(next).collect()
+        };
+        let right = places(&steps, 0.0);
+        let at = at.index(right.len());
+        let mut grown = BeatReader::new(Feel::Auto);
+        for end in (0..at).step_by(stride) {
+            feed(&mut grown, &right[..end], tempo, false);
+        }
+        let mut other = right[..at].to_vec();
+        other.extend(places(&wrong, other.last().copied().unwrap_or_default()));
+        feed(&mut grown, &other, tempo, false);
+        grown.rewind(at);
+        for end in (at..=right.len()).step_by(stride).chain([right.len()]) {
+            feed(&mut grown, &right[..end], tempo, false);
+        }
+        let at_once = read(&right, tempo, Feel::Auto, false);
+        prop_assert_eq!(grown.readings(), &at_once[..]);
+        feed(&mut grown, &right, tempo, true);
+        let whole = read(&right, tempo, Feel::Auto, true);
+        prop_assert_eq!(grown.readings(), &whole[..]);
+    }
+}

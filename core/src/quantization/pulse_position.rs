@@ -1,0 +1,29 @@
+//! Where a note fell on the felt pulse.
+
+use crate::time::metre::Division;
+use crate::time::{Beat, BeatSpan, SecondSpan};
+
+/// Where a note fell.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// Where it was played.
+    pub beat: Beat,
+    /// Where its pulse begins.
+    pub pulse: Beat,
+    /// Length of the pulse.
+    pub length: BeatSpan,
+    /// The same, as long as it lasts at the tempo that holds.
+    pub seconds: SecondSpan,
+    /// How the pulse divides.
+    pub division: Division,
+    /// Whether its eighths may swing: where the pulse is a quarter.
+    pub swings: bool,
+}
+
+impl Spot {
+    /// Position in its pulse, from 0 to below 1.
+    #[must_use]
+    pub fn position(&self) -> f64 {
+        (self.beat - self.pulse).0 / self.length.0
+    }
+}

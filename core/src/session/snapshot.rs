@@ -1,0 +1,118 @@
+//! A plain picture of what has been heard, for whoever draws or writes it.
+
+use crate::analysis::detail::PhraseDetail;
+use crate::figures::Figures;
+use crate::figures::alerts::Alert;
+use crate::input::note::Oddities;
+use crate::melody::RoleCounts;
+use crate::microtiming::Feel;
+use crate::phrase::Phrase;
+use crate::quantization::position::BarLines;
+use crate::session::take_list::TakeRow;
+use crate::session::{Looking, Taught};
+use crate::settings::Pulse;
+use crate::time::Beat;
+use crate::time::metre_map::MetreMap;
+use crate::time::transport::NoGrid;
+
+/// At most this many phrases, the newest, are in a snapshot; the figures are of all of them.
+pub const SHOWN_PHRASES: usize = 512;
+
+/// The beat grid at this moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum GridState {
+    /// Nothing has been said yet.
+    #[default]
+    Unknown,
+    /// There is none.
+    Missing(NoGrid),
+    /// There is one, and the transport stands.
+    Stopped,
+    /// There is one, and the transport rolls.
+    Rolling,
+}
+
+/// What has been heard of the take that is shown: the current one, or the last one when none is
+/// under way, unless another is looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Snapshot {
+    /// The beat grid.
+    pub grid: GridState,
+    /// The host records.
+    pub recording: bool,
+    /// Number of the take, from 1; 0 before the first.
+    pub take: u32,
+    /// All takes, in order.
+    pub takes: Vec<TakeRow>,
+    /// What is looked at.
+    pub looking: Looking,
+    /// The phrase that is looked into.
+    pub chosen: Option<PhraseDetail>,
+    /// Its newest phrases, at most [`SHOWN_PHRASES`], in order. The last one may be open.
+    pub phrases: Vec<Phrase>,
+    /// How many older phrases are left out.
+    pub phrases_before: usize,
+    /// Its figures.
+    pub figures: Figures,
+    /// Its time feel.
+    pub feel: Feel,
+    /// How many of the soloist's notes are what to the line: glitches and accompaniment, which are
+    /// left out, among them.
+    pub roles: RoleCounts,
+    /// Alerts that stand.
+    pub alerts: Vec<Alert>,
+    /// Metres of the song, to tell bar and beat now.
+    pub metres: MetreMap,
+    /// What the player's corrections teach; `None` before the first.
+    pub taught: Option<Taught>,
+    /// See [`crate::settings::Settings::beat_one_offset`].
+    pub beat_one_offset: i32,
+    /// The soloist's notes in this take.
+    pub notes: usize,
+    /// Notes in this take that the settings leave out.
+    pub notes_outside: usize,
+    /// Notes that came without a rolling beat grid, in all: kept, and not counted in figures.
+    pub notes_without_grid: usize,
+    /// Oddities of this take.
+    pub oddities: Oddities,
+}
+
+impl Default for Snapshot {
+    fn default() -> Self {
+        Self {
+            grid: GridState::Unknown,
+            recording: false,
+            take: 0,
+            takes: Vec::new(),
+            looking: Looking::default(),
+            chosen: None,
+            phrases: Vec::new(),
+            phrases_before: 0,
+            figures: Figures::default(),
+            feel: Feel::default(),
+            roles: RoleCounts::default(),
+            alerts: Vec::new(),
+            metres: MetreMap::new(crate::time::metre::Metre::COMMON),
+            taught: None,
+            beat_one_offset: 0,
+            notes: 0,
+            notes_outside: 0,
+            notes_without_grid: 0,
+            oddities: Oddities::default(),
+        }
+    }
+}
+
+impl Snapshot {
+    /// Bar and pulse at `beat`, both from 1 at the song's start.
+    #[must_use]
+    pub fn bar_and_pulse(&self, beat: Beat) -> (i64, f64) {
+        let lines = BarLines {
+            metres: &self.metres,
+            beat_one_offset: self.beat_one_offset,
+            pulse: Pulse::Host,
+        };
+        let bar = lines.bar_at(beat);
+        (bar.number, 1.0 + (beat - bar.start).0 / bar.metre.pulse().0)
+    }
+}

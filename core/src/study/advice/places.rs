@@ -1,0 +1,77 @@
+//! The bars in which what a rule speaks of can be heard.
+
+use super::measures::{CARRYING_BARS, Measures, ROOM_BEATS, UNEVEN_LOG2};
+use super::rules::RuleId;
+use super::spans::{BarSpan, STRETCH_BARS, Stretch, longest_runs, stretches};
+use crate::microtiming::{Feel, feel};
+use crate::phrase::Phrase;
+use crate::quantization::position::PlaceClass;
+use crate::settings::Settings;
+use crate::take::performance::Performance;
+
+/// So many places at most.
+const MOST_PLACES: usize = 3;
+
+/// A phrase is a place to listen to its time where it has at least this many notes on a beat or
+/// pairs of eighths. Origin: common practice, no source.
+const LEAST_IN_PHRASE: u32 = 3;
+
+/// The bars to listen to for a rule, in order: where it holds for the most phrases or stretches
+/// in a row, or of time the phrases in which it is greatest.
+#[must_use]
+pub fn bars(
+    rule: RuleId,
+    performance: &Performance,
+    phrases: &[Phrase],
+    settings: &Settings,
+) -> Vec<BarSpan> {
+    let alerts = &settings.alerts;
+    let each = |has: &dyn Fn(&Phrase) -> bool| {
+        let matching: Vec<_> = phrases.iter().map(|p| has(p).then(|| span(p))).collect();
+        longest_runs(&matching, MOST_PLACES)
+    };
+    let each_stretch = |has: &dyn Fn(&Stretch) -> bool| {
+        let all = stretches(phrases, STRETCH_BARS);
+        let matching: Vec<_> = all.iter().map(|s| has(s).then_some(s.bars)).collect();
+        longest_runs(&matching, MOST_PLACES)
+    };
+    let greatest = |of: &dyn Fn(&Feel) -> Option<f64>| {
+        let read = feel(performance, phrases, settings);
+        let with_value = phrases.iter().zip(&read.phrases);
+        let mut found: Vec<(f64, BarSpan)> =
+            with_value.filter_map(|(p, feel)| Some((of(feel)?, span(p)))).collect();
+        found.sort_by(|a, b| b.0.total_cmp(&a.0));
+        found.truncate(MOST_PLACES);
+        let mut spans: Vec<BarSpan> = found.into_iter().map(|(_, span)| span).collect();
+        spans.sort_unstable();
+        spans
+    };
+    let lag = |feel: &Feel| {
+        let lag = feel.lag.on_beat_ms;
+        lag.mean().filter(|_| lag.count() >= LEAST_IN_PHRASE)
+    };
+    match rule {
+        RuleId::BeatOne => each(&|p| p.entry.class == PlaceClass::One),
+        RuleId::OnePlace => {
+            let most = Measures::of(performance, phrases, settings).most_frequent_entry();
+            let place = most.map(|entry| (entry.pulse, entry.class));
+            each(&|p| Some((p.entry.pulse, p.entry.class)) == place)
+        }
+        RuleId::StopsAtBarLine => each(&|p| p.bars >= CARRYING_BARS && !p.crosses_bar_line()),
+        RuleId::ShortPhrases => each(&|p| p.bars < alerts.short_phrase_bars),
+        RuleId::NoLongLine => each_stretch(&|s| s.longest_phrase_bars < alerts.long_line_bars),
+        RuleId::NoRoom => each_stretch(&|s| s.longest_rest.0 < ROOM_BEATS),
+        RuleId::EndsOnBeat => each(&|p| !p.exit.class.is_off_beat()),
+        RuleId::Drags => greatest(&lag),
+        RuleId::Rushes => greatest(&|feel| lag(feel).map(|lag| -lag)),
+        RuleId::UnevenEighths => greatest(&|feel| {
+            let ratio = feel.swing.log2_ratio;
+            let spread = ratio.sd().filter(|_| ratio.count() >= LEAST_IN_PHRASE);
+            spread.filter(|sd| *sd > UNEVEN_LOG2 / 2.0)
+        }),
+    }
+}
+
+fn span(phrase: &Phrase) -> BarSpan {
+    BarSpan { from: phrase.entry.bar, to: phrase.exit.bar.max(phrase.entry.bar) }
+}

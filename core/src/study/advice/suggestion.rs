@@ -1,0 +1,108 @@
+//! The exercise that fits a finding.
+
+use crate::phrase::subdivision::Subdivision;
+use crate::practice::{Drill, built_in};
+use crate::quantization::position::PlaceClass;
+use core::fmt;
+use serde::Serialize;
+
+/// An exercise and its goal.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case", tag = "drill")]
+pub enum Suggestion {
+    /// Keep one note value going through the whole form.
+    UnbrokenLine {
+        /// The note value.
+        subdivision: Subdivision,
+    },
+    /// Begin every phrase on one place.
+    EntryPlace {
+        /// The pulse, from 1.
+        pulse: u8,
+        /// The class of the place.
+        class: PlaceClass,
+    },
+    /// End every phrase off the beat.
+    ExitPlace,
+    /// Play at least one phrase this long in each chorus.
+    LongLine {
+        /// In bars.
+        bars: u8,
+    },
+    /// Rest at least this long after each phrase.
+    BreathingRoom {
+        /// In beats.
+        beats: u8,
+    },
+}
+
+impl Suggestion {
+    /// The drill that practises it: over twelve bars or, where the form is known, a chorus of
+    /// `chorus_bars`, after a bar of count-in.
+    #[must_use]
+    pub fn drill(&self, chorus_bars: Option<u32>) -> Option<Drill> {
+        let name = match self {
+            Self::UnbrokenLine { subdivision } => format!("line {}", subdivision.name()),
+            Self::EntryPlace { pulse, class: PlaceClass::And } => format!("entry {pulse}&"),
+            Self::EntryPlace { pulse, .. } => format!("entry {pulse}"),
+            Self::ExitPlace => "exit off the beat".to_owned(),
+            Self::LongLine { bars } => format!("long {bars}"),
+            Self::BreathingRoom { beats } => format!("rest {beats}"),
+        };
+        let mut drill = built_in(&name).ok()?;
+        drill.form.bars = chorus_bars.unwrap_or(drill.form.bars);
+        drill.check().ok()?;
+        Some(drill)
+    }
+}
+
+impl fmt::Display for Suggestion {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::UnbrokenLine { subdivision: Subdivision::Half } => {
+                write!(f, "Keep half notes going through a whole chorus.")
+            }
+            Self::UnbrokenLine { subdivision } => {
+                write!(f, "Keep {}s going through a whole chorus.", subdivision.name())
+            }
+            Self::EntryPlace { pulse, class: PlaceClass::And } => {
+                write!(f, "Begin every phrase on the \"and\" of {pulse}.")
+            }
+            Self::EntryPlace { pulse, .. } => write!(f, "Begin every phrase on beat {pulse}."),
+            Self::ExitPlace => write!(f, "End every phrase off the beat."),
+            Self::LongLine { bars } => {
+                write!(f, "Play at least one line of {bars} bars in each chorus.")
+            }
+            Self::BreathingRoom { beats } => {
+                write!(f, "Rest at least {beats} beats after each phrase.")
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::practice::Goal;
+
+    #[test]
+    fn each_suggestion_is_a_drill_over_the_tunes_form() {
+        for (suggestion, aim) in [
+            (Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth }, "line eighth"),
+            (Suggestion::EntryPlace { pulse: 4, class: PlaceClass::And }, "entry 4&"),
+            (Suggestion::EntryPlace { pulse: 3, class: PlaceClass::Beat }, "entry 3"),
+            (Suggestion::ExitPlace, "exit off the beat"),
+            (Suggestion::LongLine { bars: 4 }, "long 4"),
+            (Suggestion::BreathingRoom { beats: 2 }, "rest 2"),
+        ] {
+            let drill = suggestion.drill(Some(16)).unwrap();
+            assert_eq!((drill.form.bars, &drill.goals), (16, &built_in(aim).unwrap().goals));
+        }
+        assert!(matches!(
+            Suggestion::LongLine { bars: 4 }.drill(None).unwrap().goals[..],
+            [Goal::LongLine(bars)] if bars == 4.0
+        ));
+        let mixed = Suggestion::UnbrokenLine { subdivision: Subdivision::Mixed };
+        assert_eq!(mixed.drill(None), None);
+    }
+}

@@ -1,0 +1,242 @@
+//! Each rule on an invented performance that earns it and on a neighbour that does not.
+
+use super::*;
+use crate::analysis::analyser::Analyser;
+use crate::input::event::{Event, NoteOff, NoteOn};
+use crate::phrase::subdivision::Subdivision;
+use crate::quantization::position::PlaceClass;
+use crate::session::Session;
+use crate::time::Second;
+use crate::time::transport::TransportPoint;
+
+/// How eighths are played: seconds late, and where in its beat the n-th off-beat lies.
+#[derive(Clone, Copy)]
+struct Manner {
+    late: f64,
+    off_beat: fn(u32) -> f64,
+}
+
+const PLAIN: Manner = Manner { late: 0.0, off_beat: |_| 0.5 };
+
+/// What is heard of phrases in 4/4, each as (first beat, eighths).
+pub(super) fn heard(tempo: f64, phrases: &[(f64, u32)]) -> (Performance, Vec<Phrase>) {
+    played((4, 4), tempo, phrases, PLAIN)
+}
+
+fn played(
+    metre: (i32, i32),
+    tempo: f64,
+    phrases: &[(f64, u32)],
+    manner: Manner,
+) -> (Performance, Vec<Phrase>) {
+    let mut session = Session::new(Settings::default());
+    session.push(Event::Transport(TransportPoint {
+        beat: Some(-1.0),
+        tempo: Some(tempo),
+        metre: Some(metre),
+        rolling: true,
+        ..TransportPoint::default()
+    }));
+    let (key, channel, beat) = (Some(60), Some(0), None);
+    let mut off_beats = 0;
+    for (start, eighths) in phrases {
+        for eighth in 0..*eighths {
+            let mut at = start + f64::from(eighth) * 0.5;
+            if at.fract() != 0.0 {
+                at = at.floor() + (manner.off_beat)(off_beats);
+                off_beats += 1;
+            }
+            let at = Second((at + 1.0) * 60.0 / tempo + manner.late);
+            session.push(Event::On(NoteOn { at, beat, key, channel, velocity: 0.7 }));
+            let at = Second(at.0 + 0.3 * 60.0 / tempo);
+            session.push(Event::Off(NoteOff { at, beat, key, channel }));
+        }
+    }
+    session.finish();
+    let take = session.takes()[0].performance.clone();
+    let phrases = Analyser::phrases_of(&take, Settings::default());
+    (take, phrases)
+}
+
+fn advice_of(phrases: &[(f64, u32)], manner: Manner) -> Advice {
+    let (take, phrases) = played((4, 4), 120.0, phrases, manner);
+    advise(&take, &phrases, &Settings::default())
+}
+
+/// Phrases every `bars` bars that begin at these beats of theirs and have so many eighths, in
+/// turn, 24 of them.
+fn turns(bars: u32, turns: &[(f64, u32)]) -> Vec<(f64, u32)> {
+    (0..24)
+        .zip(turns.iter().cycle())
+        .map(|(turn, (offset, eighths))| (f64::from(turn * bars * 4) + offset, *eighths))
+        .collect()
+}
+
+/// Entries all over the bar, long lines and short ones, rests, ends off the beat for the most.
+const WELL_PHRASED: [(f64, u32); 6] =
+    [(0.5, 17), (1.0, 8), (2.5, 20), (3.5, 13), (1.5, 18), (3.0, 6)];
+
+/// The point of a rule that is earned, and that the neighbour does not earn.
+fn check(
+    rule: RuleId,
+    (earns, manner): (&[(f64, u32)], Manner),
+    (neighbour, other): (&[(f64, u32)], Manner),
+) -> Point {
+    let advice = advice_of(earns, manner);
+    let told = |advice: &Advice| advice.points.iter().map(|p| p.rule).collect::<Vec<_>>();
+    let point = advice.points.iter().find(|point| point.rule == rule);
+    let point = point.unwrap_or_else(|| panic!("{rule:?} is not among {:?}", told(&advice)));
+    assert!(!point.bars.is_empty() && point.bars.len() <= 3 && point.bars.is_sorted());
+    assert!(!advice.nothing_to_fix);
+    assert!(advice.points.len() <= MOST_POINTS);
+    let beside = advice_of(neighbour, other);
+    assert!(!told(&beside).contains(&rule), "{rule:?} on its neighbour: {beside}");
+    assert!(!beside.too_few.iter().any(|few| few.rule == rule), "the neighbour is heard");
+    point.clone()
+}
+
+#[test]
+fn entries_on_beat_one() {
+    let ones = turns(3, &WELL_PHRASED.map(|(_, eighths)| (0.0, eighths)));
+    let mut once = WELL_PHRASED;
+    once[0].0 = 0.0;
+    let point = check(RuleId::BeatOne, (&ones, PLAIN), (&turns(3, &once), PLAIN));
+    assert_eq!((point.evidence.count, point.evidence.of), (Some(24), 24));
+    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 1, class: PlaceClass::And });
+    assert_eq!(point.bars, [BarSpan { from: 1, to: 70 }], "a single run");
+}
+
+#[test]
+fn entries_all_on_one_place() {
+    let same = turns(3, &WELL_PHRASED.map(|(_, eighths)| (3.5, eighths)));
+    let mut twice = WELL_PHRASED;
+    twice[0].0 = 3.5;
+    let point = check(RuleId::OnePlace, (&same, PLAIN), (&turns(3, &twice), PLAIN));
+    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 2, class: PlaceClass::And });
+}
+
+#[test]
+fn lines_that_stop_at_every_bar_line() {
+    let stops = turns(2, &[(0.5, 7), (1.0, 6), (0.0, 8), (1.5, 5)]);
+    let carries = turns(2, &[(0.5, 9), (1.0, 8), (0.0, 10), (1.5, 7)]);
+    let point = check(RuleId::StopsAtBarLine, (&stops, PLAIN), (&carries, PLAIN));
+    assert_eq!(point.evidence.count, Some(0));
+    assert_eq!(point.suggestion, Suggestion::LongLine { bars: 2 });
+}
+
+#[test]
+fn short_phrases_from_beginning_to_end() {
+    let short = turns(2, &WELL_PHRASED.map(|(offset, _)| (offset.min(2.5), 3)));
+    let mut later: Vec<_> = short[..12].to_vec();
+    later.extend(turns(3, &WELL_PHRASED)[..12].iter().map(|(at, n)| (at + 96.0, *n)));
+    let point = check(RuleId::ShortPhrases, (&short, PLAIN), (&later, PLAIN));
+    assert_eq!((point.evidence.count, point.evidence.of), (Some(24), 24));
+    let line = Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter };
+    assert_eq!(point.suggestion, line);
+}
+
+#[test]
+fn no_long_line() {
+    let offsets = WELL_PHRASED.map(|(offset, _)| offset);
+    let middling = turns(3, &offsets.map(|offset| (offset, 10)));
+    let mut third = offsets.map(|offset| (offset, 10));
+    (third[0].1, third[3].1) = (17, 17);
+    let point = check(RuleId::NoLongLine, (&middling, PLAIN), (&turns(3, &third), PLAIN));
+    assert_eq!(point.suggestion, Suggestion::LongLine { bars: 4 });
+}
+
+#[test]
+fn no_room() {
+    // One line without end is one phrase: only its stretches can tell.
+    let point = check(RuleId::NoRoom, (&[(0.0, 320)], PLAIN), (&turns(4, &[(0.0, 27)]), PLAIN));
+    assert_eq!((point.evidence.count, point.evidence.of), (Some(0), 10));
+    assert_eq!(point.suggestion, Suggestion::BreathingRoom { beats: 2 });
+    assert_eq!(point.bars, [BarSpan { from: 1, to: 40 }]);
+}
+
+#[test]
+fn endings_always_on_the_beat() {
+    let ends = turns(3, &[(0.5, 16), (1.0, 9), (2.5, 20), (3.5, 14), (1.5, 18), (3.0, 7)]);
+    let point = check(RuleId::EndsOnBeat, (&ends, PLAIN), (&turns(3, &WELL_PHRASED), PLAIN));
+    assert_eq!(point.suggestion, Suggestion::ExitPlace);
+}
+
+#[test]
+fn dragging_and_rushing() {
+    let line = turns(3, &WELL_PHRASED);
+    let late = |late| Manner { late, ..PLAIN };
+    let point = check(RuleId::Drags, (&line, late(0.060)), (&line, late(0.030)));
+    assert!((point.evidence.behind_the_beat_ms.unwrap() - 60.0).abs() < 1.0);
+    // Right on the beat is ahead of most recorded soloists, and no reason to speak up.
+    check(RuleId::Rushes, (&line, late(-0.030)), (&line, late(0.0)));
+    let steady = Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter };
+    assert_eq!(point.suggestion, steady);
+}
+
+#[test]
+fn uneven_eighths() {
+    let line = turns(3, &WELL_PHRASED);
+    let uneven = Manner { off_beat: |n| if n % 2 == 0 { 0.44 } else { 0.62 }, ..PLAIN };
+    let swung = Manner { off_beat: |_| 0.62, ..PLAIN };
+    let point = check(RuleId::UnevenEighths, (&line, uneven), (&line, swung));
+    let eighths = Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth };
+    assert_eq!(point.suggestion, eighths);
+}
+
+#[test]
+fn nothing_to_fix() {
+    let advice = advice_of(&turns(3, &WELL_PHRASED), PLAIN);
+    assert!(advice.nothing_to_fix, "{advice}");
+    assert_eq!(advice.points, []);
+    assert_eq!(advice.went_well.len(), 3);
+    assert!(advice.to_string().contains("Nothing to fix"));
+    let beside = advice_of(&turns(3, &WELL_PHRASED.map(|(_, n)| (0.0, n))), PLAIN);
+    assert!(!beside.nothing_to_fix);
+}
+
+#[test]
+fn too_few_and_other_metres_are_said() {
+    let few = advice_of(&turns(3, &[(0.0, 3)])[..7], PLAIN);
+    assert_eq!(few.points, []);
+    assert!(!few.nothing_to_fix);
+    let first = TooFew { rule: RuleId::BeatOne, count: 7, least: 8 };
+    assert_eq!(few.too_few.first(), Some(&first));
+    assert!(few.to_string().contains("Nothing to say yet."));
+    let (take, phrases) = played((3, 4), 120.0, &turns(3, &[(0.0, 3)]), PLAIN);
+    let other = advise(&take, &phrases, &Settings::default());
+    assert_eq!(other, Advice { other_metre: true, ..Advice::default() });
+    let (take, phrases) = heard(120.0, &[(0.0, 1)]);
+    assert!(!advise(&take, &phrases, &Settings::default()).nothing_to_fix);
+    assert_eq!(advise_on(&Measures::default()).too_few.len(), rules::RULES.len());
+}
+
+/// Short phrases on beat one that stop at the bar line and end on the beat break many rules: the
+/// first three families speak once each.
+#[test]
+fn at_most_three_points_and_one_of_a_family() {
+    let advice = advice_of(&turns(1, &[(0.0, 5)]), Manner { late: 0.060, ..PLAIN });
+    let told: Vec<_> = advice.points.iter().map(|p| p.rule).collect();
+    assert_eq!(told, [RuleId::BeatOne, RuleId::StopsAtBarLine, RuleId::EndsOnBeat]);
+}
+
+/// Counts of several takes added up are those of all their phrases.
+#[test]
+fn takes_add_up() {
+    let of = |phrases: &[(f64, u32)]| {
+        let (take, phrases) = heard(120.0, phrases);
+        Measures::of(&take, &phrases, &Settings::default())
+    };
+    let (a, b) = (of(&turns(3, &WELL_PHRASED)), of(&turns(2, &[(3.5, 7), (0.0, 4)])));
+    let mut both = a.clone();
+    both.absorb(&b);
+    for measure in Measure::ALL.into_iter().filter(|m| *m != Measure::OnePlaceEntries) {
+        assert_eq!(both.count_of(measure), a.count_of(measure) + b.count_of(measure));
+        if let (Some(all), Some(a), Some(b)) =
+            (both.share(measure), a.share(measure), b.share(measure))
+        {
+            assert_eq!(all.count, a.count + b.count, "{measure:?}");
+        }
+    }
+    assert_eq!(both.entries.iter().map(|e| e.count).sum::<u32>(), 48);
+    assert_eq!(both.most_frequent_entry().map(|e| (e.pulse, e.class)), Some((4, PlaceClass::And)));
+}

@@ -1,0 +1,172 @@
+//! The search against every comp there is, and against the clock.
+
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
+    clippy::cast_precision_loss,
+    reason = "invented takes are short"
+)]
+
+use crate::settings::Settings;
+use crate::stats::evidence::Fixed;
+use crate::study::comp::{Aim, By, Fault, Nudge, Sheet, Source};
+use crate::take::invented::{Line, take};
+use crate::take::performance::Performance;
+use crate::theory::form::Form;
+use crate::time::Beat;
+use std::time::{Duration, SystemTime};
+
+const LENGTHS: [f64; 64] = [0.5; 64];
+
+/// A take of phrases anywhere in `bars` bars, many of them over bar lines.
+fn invent(fixed: &mut Fixed, bars: usize) -> Performance {
+    let mut at = fixed.below(16);
+    let mut lines: Vec<Line<'_>> = Vec::new();
+    while at < bars * 8 {
+        let notes = 1 + fixed.below(30);
+        let bar = i32::try_from(at / 8).unwrap() + 1;
+        lines.push((bar, 1.0 + (at % 8) as f64 / 2.0, &LENGTHS[..notes]));
+        at += notes + 2 + fixed.below(8);
+    }
+    if lines.is_empty() {
+        lines.push((1, 1.0, &LENGTHS[..4]));
+    }
+    take(140.0, &lines)
+}
+
+/// What a choice is worth, told note by note from the takes: cells not played, then the aims.
+fn worth(
+    sheet: &Sheet<'_>,
+    chorus_bars: u32,
+    choice: &[usize],
+    aims: &[Aim],
+    nudge: Nudge,
+) -> Vec<i64> {
+    let comp = sheet.cut(choice, nudge).unwrap();
+    let line = |take: usize, bar| sheet.lanes[take].line(bar).0;
+    let (mut off, mut long) = (0, Vec::new());
+    let mut faults = 0;
+    let mut unplayed = 0;
+    for (index, run) in comp.runs.iter().enumerate() {
+        let lane = &sheet.lanes[run.take];
+        let columns = &sheet.columns[run.first_column..run.end_column];
+        unplayed +=
+            columns.iter().filter(|c| !lane.covers(c.first_bar, c.end_bar())).count() as i64;
+        let seam =
+            |at: usize, left: usize, right: usize| sheet.seam(at, left, right, nudge).unwrap();
+        let begin = index
+            .checked_sub(1)
+            .map(|before| seam(run.first_column, comp.runs[before].take, run.take));
+        let end = comp.runs.get(index + 1).map(|next| seam(next.first_column, run.take, next.take));
+        let nudged = begin.as_ref().map_or(0.0, |s| s.nudged.0);
+        let from = line(run.take, columns[0].first_bar) + nudged - 1e-3;
+        let to = end.as_ref().map_or(f64::INFINITY, |s| {
+            line(run.take, sheet.columns[s.column].first_bar) + s.nudged.0 - 1e-3
+        });
+        faults += end.as_ref().map_or(0, |s| s.faults.len() as i64);
+        let mut fused = begin.is_some_and(|s| s.faults.contains(&Fault::FusesPhrases));
+        for phrase in &lane.phrases {
+            let notes = &lane.notes()[phrase.first_note..=phrase.last_note];
+            let kept: Vec<_> = notes.iter().filter(|n| (from..to).contains(&n.on.beat.0)).collect();
+            let Some(first) = kept.first() else { continue };
+            let at = first.on.beat.0;
+            // All on the grid of eighths: off the beat is off a whole quarter.
+            off += i64::from(!fused && at.fract() != 0.0);
+            fused = false;
+            let whole_bars = |beat: f64| beat / 4.0;
+            let is_long = notes.iter().filter(|n| n.on.beat.0 >= at).any(|n| {
+                let end = n.off.unwrap().beat.0;
+                end <= to + 2e-3 && whole_bars(end) - whole_bars(at) >= 2.0
+            });
+            let chorus = (at / 4.0).floor() as i64 / i64::from(chorus_bars);
+            if is_long && !long.contains(&chorus) {
+                long.push(chorus);
+            }
+        }
+    }
+    let mut worth = vec![unplayed];
+    for aim in super::score::order(aims) {
+        worth.push(match aim {
+            Aim::Clean => faults,
+            Aim::FewestSeams => comp.seams.len() as i64,
+            _ if !aims.contains(&aim) => 0,
+            Aim::OffBeat => -off,
+            Aim::LongLines => -(long.len() as i64),
+        });
+    }
+    worth
+}
+
+#[test]
+fn the_best_comp_is_the_best_of_all() {
+    let mut fixed = Fixed::new(11);
+    let aims: [&[Aim]; 6] = [
+        &[Aim::FewestSeams],
+        &[Aim::OffBeat],
+        &[Aim::LongLines, Aim::OffBeat],
+        &[Aim::Clean, Aim::OffBeat, Aim::FewestSeams],
+        &[Aim::LongLines, Aim::Clean],
+        &[Aim::OffBeat, Aim::LongLines, Aim::FewestSeams],
+    ];
+    let mut seams = 0;
+    for round in 0..30 {
+        let takes = [(); 3].map(|()| invent(&mut fixed, 12));
+        let names = ["a", "b", "c"];
+        let sources: Vec<Source<'_>> =
+            takes.iter().zip(names).map(|(take, name)| Source { name, take }).collect();
+        let (chorus, bars) = [(8, 4), (4, 4), (10, 5), (16, 4), (9, 5)][round % 5];
+        let form = Form::new(chorus, 1).unwrap();
+        let sheet = Sheet::new(&sources, &form, By::Bars(bars), Settings::default()).unwrap();
+        let aims = aims[round % 6];
+        let nudge = if round % 2 == 0 { Nudge::No } else { Nudge::ToRest };
+        let found = sheet.propose(aims, nudge).unwrap();
+        let columns = sheet.columns().len();
+        let best = (0..3_usize.pow(u32::try_from(columns).unwrap()))
+            .map(|code| {
+                let choice: Vec<usize> = (0..columns)
+                    .map(|c| code / 3_usize.pow(u32::try_from(c).unwrap()) % 3)
+                    .collect();
+                worth(&sheet, chorus, &choice, aims, nudge)
+            })
+            .min()
+            .unwrap();
+        assert_eq!(
+            worth(&sheet, chorus, &found.choice, aims, nudge),
+            best,
+            "round {round}: {aims:?}"
+        );
+        seams += found.seams.len();
+    }
+    assert!(seams > 20, "the takes were too alike to tell: {seams}");
+}
+
+#[test]
+fn eight_takes_by_64_columns_within_a_tenth_of_a_second() {
+    let mut fixed = Fixed::new(12);
+    let takes: Vec<Performance> = (0..8).map(|_| invent(&mut fixed, 256)).collect();
+    let sources: Vec<Source<'_>> = takes.iter().map(|take| Source { name: "take", take }).collect();
+    let form = Form::new(32, 1).unwrap();
+    let sheet = Sheet::new(&sources, &form, By::Bars(4), Settings::default()).unwrap();
+    assert!(sheet.columns().len() >= 64);
+    let aims = [Aim::LongLines, Aim::OffBeat, Aim::Clean, Aim::FewestSeams];
+    let quickest = (0..5)
+        .map(|_| {
+            let began = spent();
+            let comp = sheet.propose(&aims, Nudge::ToRest).unwrap();
+            assert!(
+                comp.runs.len() > 8 && comp.take.heard.notes().last().unwrap().on.beat > Beat(1e3)
+            );
+            spent() - began
+        })
+        .min()
+        .unwrap();
+    assert!(quickest.as_millis() < 100, "{quickest:?}");
+}
+
+/// Time this thread has had on a core, so that other programs do not count; where the system
+/// does not tell, time that has gone by.
+fn spent() -> Duration {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+    let on_core = told.split(' ').next().and_then(|nanoseconds| nanoseconds.parse().ok());
+    on_core.map_or_else(|| SystemTime::UNIX_EPOCH.elapsed().unwrap(), Duration::from_nanos)
+}

@@ -1,0 +1,97 @@
+//! The cue list of a comp: which bars come from which take.
+
+use super::{Comp, Sheet};
+use crate::output::export::csv::Row;
+use crate::time::BeatSpan;
+use core::fmt::Write;
+
+/// One line of the list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cue {
+    /// The first bar.
+    pub first_bar: i64,
+    /// The last bar.
+    pub last_bar: i64,
+    /// The take's name.
+    pub take: String,
+    /// How far the beginning lies from its bar line, later positive.
+    pub begins: BeatSpan,
+    /// The same of the end.
+    pub ends: BeatSpan,
+    /// What is wrong with the seam it begins with, in words.
+    pub faults: Vec<String>,
+}
+
+/// The cue list of `comp`, which was cut from `sheet`.
+#[must_use]
+pub fn cues(sheet: &Sheet<'_>, comp: &Comp) -> Vec<Cue> {
+    let seam_of = |index: Option<usize>| index.and_then(|index| comp.seams.get(index));
+    let nudged = |index| seam_of(index).map_or(BeatSpan(0.0), |seam| seam.nudged);
+    let lines = comp.runs.iter().enumerate().filter_map(|(index, run)| {
+        let columns = sheet.columns.get(run.first_column..run.end_column)?;
+        let before = index.checked_sub(1);
+        Some(Cue {
+            first_bar: columns.first()?.first_bar,
+            last_bar: columns.last()?.end_bar().saturating_sub(1),
+            take: sheet.lanes.get(run.take)?.name.to_owned(),
+            begins: nudged(before),
+            ends: nudged(Some(index)),
+            faults: seam_of(before)
+                .map(|seam| seam.faults.iter().map(ToString::to_string).collect())
+                .unwrap_or_default(),
+        })
+    });
+    lines.collect()
+}
+
+/// The list as plain text, a line each.
+#[must_use]
+pub fn cues_as_text(cues: &[Cue]) -> String {
+    let mut text = String::new();
+    for cue in cues {
+        let bars = if cue.first_bar == cue.last_bar {
+            format!("bar {}", cue.first_bar)
+        } else {
+            format!("bars {} to {}", cue.first_bar, cue.last_bar)
+        };
+        // Writing to a string does not fail.
+        let _ = write!(text, "{bars}: {}", one_line(&cue.take));
+        for (what, by) in [("in", cue.begins), ("out", cue.ends)] {
+            if by.0 != 0.0 {
+                let side = if by.0 < 0.0 { "before" } else { "after" };
+                let _ = write!(text, ", {what} {:.2} quarters {side} the bar line", by.0.abs());
+            }
+        }
+        for fault in &cue.faults {
+            let _ = write!(text, "; the seam before {fault}");
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// The list as CSV, with a header: bars, take, how far beginning and end are nudged in quarter
+/// notes, and the faults of the seam it begins with.
+#[must_use]
+pub fn cues_as_csv(cues: &[Cue]) -> String {
+    let mut table = Row::head(&[
+        "first_bar",
+        "last_bar",
+        "take",
+        "begins_nudged_quarters",
+        "ends_nudged_quarters",
+        "faults",
+    ]);
+    for cue in cues {
+        let mut row = Row::default();
+        row.whole(cue.first_bar).whole(cue.last_bar).text(&cue.take);
+        row.number(Some(cue.begins.0)).number(Some(cue.ends.0)).text(&cue.faults.join("; "));
+        table.push_str(&row.end());
+    }
+    table
+}
+
+/// A name cannot begin a line of its own.
+fn one_line(name: &str) -> String {
+    name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}

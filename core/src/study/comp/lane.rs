@@ -1,0 +1,231 @@
+//! A take as a row of a sheet: what it takes to cut it anywhere.
+
+use super::Source;
+use crate::analysis::analyser::Analyser;
+use crate::input::note::Note;
+use crate::melody::onsets::Line;
+use crate::phrase::{Phrase, played};
+use crate::quantization::note_quantizer::Role;
+use crate::quantization::position::{BarLines, Place};
+use crate::settings::Settings;
+use crate::take::performance::Performance;
+use crate::theory::form::Form;
+use crate::time::metre_map::Bar;
+use crate::time::{Beat, BeatSpan, Moment, Second};
+
+/// A note this much ahead of a cut still lies behind it. Origin: positions wander by about
+/// 0.0002 beat in real hosts.
+pub const GRAIN: BeatSpan = BeatSpan(0.001);
+
+/// A row of a sheet.
+#[derive(Debug, Clone)]
+pub struct Lane<'a> {
+    pub name: &'a str,
+    pub take: &'a Performance,
+    pub phrases: Vec<Phrase>,
+    /// How many of the phrases before each one enter off the beat, and last of all.
+    pub off_before: Vec<i64>,
+    /// The long lines among the phrases, in order.
+    pub long_lines: Vec<LongLine>,
+    /// Stretches without a sounding note, in order.
+    pub quiet: Vec<(Beat, Beat)>,
+    line: Line,
+    settings: Settings,
+    form: Form,
+}
+
+/// A phrase that becomes a long line.
+#[derive(Debug, Clone, Copy)]
+pub struct LongLine {
+    /// Its index.
+    pub phrase: usize,
+    /// The chorus it enters in; `None` before the first.
+    pub chorus: Option<i64>,
+    /// Where it becomes one.
+    pub long_at: Beat,
+}
+
+/// What a take has from a cut on, up to its next phrase.
+#[derive(Debug, Clone, Copy)]
+pub struct Head {
+    /// The first attack.
+    pub at: Beat,
+    /// It enters off the beat.
+    pub off: bool,
+    /// The chorus it enters in.
+    pub chorus: Option<i64>,
+    /// Where it becomes a long line.
+    pub long_at: Option<Beat>,
+    /// Index of the phrase after it.
+    pub next: usize,
+}
+
+impl<'a> Lane<'a> {
+    /// `None` without a beat grid or without notes.
+    pub fn of(source: &Source<'a>, form: &Form, settings: Settings) -> Option<Self> {
+        let take = source.take;
+        let phrases = Analyser::phrases_of(take, settings);
+        if phrases.is_empty() || !take.metres.is_sound() {
+            return None;
+        }
+        let mut lane = Self {
+            name: source.name,
+            take,
+            off_before: vec![0],
+            long_lines: Vec::new(),
+            line: Line::of(take.heard.notes(), settings.melody),
+            quiet: quiet(take.heard.notes(), &phrases),
+            phrases: Vec::new(),
+            settings,
+            form: form.clone(),
+        };
+        for (index, phrase) in phrases.iter().enumerate() {
+            let before = lane.off_before.last().copied().unwrap_or(0);
+            lane.off_before.push(before + i64::from(phrase.enters_off_beat()));
+            let long_at = lane.long_at(phrase.first_note, phrase.last_note);
+            lane.long_lines.extend(long_at.map(|long_at| LongLine {
+                phrase: index,
+                chorus: form.spot(phrase.entry.bar).map(|spot| spot.chorus),
+                long_at,
+            }));
+        }
+        lane.phrases = phrases;
+        Some(lane)
+    }
+
+    /// The last bar in which a note begins.
+    pub fn last_bar(&self) -> i64 {
+        self.phrases.last().map_or(0, |phrase| phrase.exit.bar)
+    }
+
+    pub fn notes(&self) -> &'a [Note] {
+        self.take.heard.notes()
+    }
+
+    /// Where the first note of phrase `index` begins.
+    pub fn start(&self, index: usize) -> Option<Beat> {
+        let first = self.phrases.get(index)?.first_note;
+        self.notes().get(first).map(|note| note.on.beat)
+    }
+
+    /// The host's bar line before `bar`.
+    pub fn host_line(&self, bar: i64) -> Beat {
+        self.take.metres.bar_line(bar)
+    }
+
+    /// The bar line before `bar`, as the player counts.
+    pub fn line(&self, bar: i64) -> Beat {
+        let host = self.host_line(bar);
+        let written = self.take.metres.metre_at(host + GRAIN).written_beat();
+        host + BeatSpan(written.0 * f64::from(self.settings.beat_one_offset))
+    }
+
+    /// The host's bar that begins at the line before `bar`.
+    pub fn bar(&self, bar: i64) -> Bar {
+        self.take.metres.bar_at(self.host_line(bar) + GRAIN)
+    }
+
+    /// Whether the take was rolling or sounding in these bars.
+    pub fn covers(&self, first_bar: i64, end_bar: i64) -> bool {
+        let (from, to) = (self.line(first_bar), self.line(end_bar));
+        let sounds_from = self.start(0).unwrap_or(to);
+        let began = self.take.tempo.knots().first().map_or(sounds_from, |knot| knot.beat);
+        let began = began.earlier(sounds_from);
+        let ended = self.quiet.last().map_or(to, |(end, _)| *end);
+        began <= from + GRAIN && ended > from + GRAIN
+    }
+
+    /// When the take was at `beat`.
+    pub fn second_at(&self, beat: Beat) -> Second {
+        let knots = self.take.tempo.knots();
+        let after = knots.partition_point(|knot| knot.beat <= beat);
+        knots.get(after.saturating_sub(1)).map_or(Second(0.0), |knot| {
+            Second(knot.second.0 + knot.tempo.seconds(beat - knot.beat).0)
+        })
+    }
+
+    pub fn moment_at(&self, beat: Beat) -> Moment {
+        Moment { beat, second: self.second_at(beat) }
+    }
+
+    /// Index of the first note that begins at or after `cut`.
+    pub fn note_from(&self, cut: Beat) -> usize {
+        self.notes().partition_point(|note| note.on.beat < cut - GRAIN)
+    }
+
+    /// Index of the first phrase that begins at or after `cut`.
+    pub fn phrase_from(&self, cut: Beat) -> usize {
+        let note = self.note_from(cut);
+        self.phrases.partition_point(|phrase| phrase.first_note < note)
+    }
+
+    /// What the take begins with at `cut`; `None` where no note is left.
+    pub fn head(&self, cut: Beat) -> Option<Head> {
+        let note = self.note_from(cut);
+        let at = self.notes().get(note)?.on.beat;
+        let next = self.phrase_from(cut);
+        let (entry, last, next) = match self.phrases.get(next) {
+            Some(phrase) if phrase.first_note == note => (phrase.entry, phrase.last_note, next + 1),
+            _ => {
+                let last = self.phrases.get(next.checked_sub(1)?)?.last_note;
+                (self.entry_alone(note)?, last, next)
+            }
+        };
+        Some(Head {
+            at,
+            off: entry.class.is_off_beat(),
+            chorus: self.form.spot(entry.bar).map(|spot| spot.chorus),
+            long_at: self.long_at(note, last),
+            next,
+        })
+    }
+
+    /// Where a phrase comes in that begins with this note, by the note alone: the comp is heard
+    /// whole in the end.
+    fn entry_alone(&self, first: usize) -> Option<Place> {
+        let (tempo, settings) = (&self.take.tempo, &self.settings);
+        let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;
+        let lines = BarLines {
+            metres: &self.take.metres,
+            beat_one_offset: settings.beat_one_offset,
+            pulse: settings.pulse,
+        };
+        Some(lines.place(beat, tempo.tempo_at(beat)?, Role::PhraseStart, settings.feel))
+    }
+
+    /// Where a line of these notes becomes a long one.
+    fn long_at(&self, first: usize, last: usize) -> Option<Beat> {
+        let notes = self.notes();
+        let onsets = self.line.all();
+        let from = onsets.partition_point(|onset| onset.note < first);
+        let to = onsets.partition_point(|onset| onset.first <= last);
+        let onsets = onsets.get(from..to)?;
+        let start = onsets.first()?.on(notes)?.beat;
+        let long = self.settings.alerts.long_line_bars;
+        let bars = |beat: Beat| self.take.metres.bars_to(beat);
+        let from = bars(start);
+        let ends = onsets.iter().filter_map(|onset| onset.off(notes).or(onset.on(notes)));
+        let ends = ends.map(|end| end.beat);
+        // What adding up beats rounds off is no part of a bar.
+        ends.filter(|end| bars(*end) - from >= long - 1e-9).reduce(Beat::earlier)
+    }
+}
+
+/// Between phrases, from the end of every note before to the next attack, and before the first
+/// and after the last.
+fn quiet(notes: &[Note], phrases: &[Phrase]) -> Vec<(Beat, Beat)> {
+    let mut quiet = Vec::with_capacity(phrases.len() + 1);
+    let mut ended = Beat(f64::NEG_INFINITY);
+    for phrase in phrases {
+        let sounding = notes.get(phrase.first_note..=phrase.last_note).unwrap_or_default();
+        if let Some(first) = sounding.first()
+            && first.on.beat > ended
+        {
+            quiet.push((ended, first.on.beat));
+        }
+        let ends = sounding.iter().map(|note| note.off.map_or(note.on.beat, |off| off.beat));
+        ended = ends.fold(ended, Beat::later);
+    }
+    quiet.push((ended, Beat(f64::INFINITY)));
+    quiet
+}

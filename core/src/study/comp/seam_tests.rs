@@ -1,0 +1,153 @@
+//! What is found at seams, and what nudging does about it.
+
+use crate::settings::Settings;
+use crate::stats::Share;
+use crate::study::comp::{
+    By, Comp, Fault, Nudge, Sheet, Side, Source, cues, cues_as_csv, cues_as_text,
+};
+use crate::take::invented::take;
+use crate::take::performance::Performance;
+use crate::theory::form::Form;
+use crate::time::Beat;
+use crate::time::metre::Metre;
+
+const EIGHTHS: [f64; 32] = [0.5; 32];
+
+fn sheet<'a>(takes: &'a [Performance], bars: u32) -> Sheet<'a> {
+    let names = ["take 1", "take 2", "take 3"];
+    let sources: Vec<Source<'a>> =
+        takes.iter().zip(names).map(|(take, name)| Source { name, take }).collect();
+    let form = Form::new(8, 1).unwrap();
+    Sheet::new(&sources, &form, By::Bars(bars), Settings::default()).unwrap()
+}
+
+fn cut(takes: &[Performance], nudge: Nudge) -> Comp {
+    sheet(takes, 4).cut(&[0, 1], nudge).unwrap()
+}
+
+fn faults(comp: &Comp) -> &[Fault] {
+    assert_eq!(comp.seams.len(), 1);
+    &comp.seams[0].faults
+}
+
+#[test]
+fn a_clean_seam_has_nothing_wrong() {
+    let a = take(120.0, &[(1, 1.0, &EIGHTHS[..8]), (6, 1.5, &EIGHTHS[..8])]);
+    let b =
+        take(120.0, &[(2, 1.0, &EIGHTHS[..4]), (5, 2.5, &EIGHTHS[..8]), (7, 1.5, &EIGHTHS[..8])]);
+    let comp = cut(&[a, b], Nudge::No);
+    assert!(faults(&comp).is_empty(), "{comp:?}");
+    // The first of take 1, and the last two of take 2.
+    let entries: Vec<_> = comp.phrases.iter().map(|p| (p.entry.bar, p.entry.pulse)).collect();
+    assert_eq!(entries, [(1, 1), (5, 2), (7, 1)]);
+    assert_eq!(comp.figures.off_beat_entries, Share { count: 2, of: 3 });
+    assert!(comp.take.tempo.is_sound() && comp.take.metres.is_sound());
+}
+
+#[test]
+fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
+    // Take 1 plays over the line before bar 5 to beat 2 of it; take 2 rests there until beat 4.
+    let a = take(120.0, &[(4, 2.0, &EIGHTHS[..8])]);
+    let b = take(120.0, &[(2, 1.0, &EIGHTHS[..4]), (5, 4.0, &EIGHTHS[..8])]);
+    let takes = [a, b];
+    let straight = cut(&takes, Nudge::No);
+    assert_eq!(faults(&straight), [Fault::CutsPhrase { side: Side::Left }]);
+    let nudged = cut(&takes, Nudge::ToRest);
+    assert!(faults(&nudged).is_empty(), "{nudged:?}");
+    // The end of take 1's phrase: eight eighths from beat 2 of bar 4 is beat 2 of bar 5.
+    assert_eq!(nudged.seams[0].nudged.0, 1.0);
+    assert_eq!(nudged.phrases[0].notes, 8);
+
+    let turned = [takes[1].clone(), takes[0].clone()];
+    let straight = cut(&turned, Nudge::No);
+    assert_eq!(faults(&straight), [Fault::CutsPhrase { side: Side::Right }]);
+    assert_eq!(straight.phrases[1].notes, 2);
+    // That phrase enters in a bar of the other take: past its end there is nothing to cut.
+    let nudged = cut(&turned, Nudge::ToRest);
+    assert!(faults(&nudged).is_empty(), "{nudged:?}");
+    assert_eq!((nudged.seams[0].nudged.0, nudged.phrases.len()), (1.0, 1));
+}
+
+#[test]
+fn two_phrases_made_one_and_a_note_let_go() {
+    // A note that lasts over the line, and a phrase that begins on it.
+    let a = take(120.0, &[(4, 3.0, &[0.5, 0.5, 4.0])]);
+    let b = take(120.0, &[(5, 1.0, &EIGHTHS[..8])]);
+    let comp = cut(&[a, b], Nudge::No);
+    assert_eq!(faults(&comp), [Fault::HangingNotes { notes: 1 }, Fault::FusesPhrases]);
+    assert_eq!(comp.phrases.len(), 1);
+    // It ends at the seam.
+    let held = comp.take.heard.notes().iter().find(|n| n.on.beat == Beat(15.0)).unwrap();
+    assert_eq!(held.off.unwrap().beat, Beat(16.0));
+}
+
+#[test]
+fn different_tempi_and_metres_are_told() {
+    let a = take(120.0, &[(1, 1.0, &EIGHTHS[..8])]);
+    let fast = take(126.0, &[(7, 1.0, &EIGHTHS[..8])]);
+    let comp = cut(&[a.clone(), fast], Nudge::No);
+    assert_eq!(faults(&comp), [Fault::Tempo { from: 120.0, to: 126.0 }]);
+    // Bar 7 is 16 beats at 120 and 8 at 126 from the start.
+    let second = comp.take.heard.notes().last().unwrap().on.second.0;
+    assert!((second - (8.0 + 11.5 * 60.0 / 126.0)).abs() < 1e-9, "{second}");
+    let same = take(122.0, &[(7, 1.0, &EIGHTHS[..8])]);
+    assert!(faults(&cut(&[a.clone(), same], Nudge::No)).is_empty());
+
+    let mut waltz = take(120.0, &[(4, 1.0, &EIGHTHS[..8])]);
+    waltz.metres = crate::time::metre_map::MetreMap::new(Metre::new(3, 4).unwrap());
+    let comp = cut(&[a, waltz], Nudge::No);
+    assert_eq!(faults(&comp), [Fault::Metre]);
+    // Bar 5 of the waltz is at beat 12 of its own, and at 16 of the comp, and so is its metre.
+    let entry = comp.phrases.last().unwrap().entry;
+    assert_eq!((entry.bar, entry.beat), (5, Beat(16.0)));
+    assert_eq!(comp.take.metres.metre_at(Beat(17.0)).to_string(), "3/4");
+}
+
+#[test]
+fn a_choice_must_fit_the_sheet() {
+    let a = take(120.0, &[(1, 1.0, &EIGHTHS[..8])]);
+    let takes = [a.clone(), a.clone()];
+    let sheet = sheet(&takes, 4);
+    assert_eq!(sheet.columns().len(), 2);
+    assert_eq!(sheet.columns()[1].label, "bars 5\u{2013}8");
+    assert_eq!(sheet.cell(0, 0).len(), 1);
+    assert!(sheet.cut(&[0], Nudge::No).is_err());
+    assert!(sheet.cut(&[0, 2], Nudge::No).is_err());
+    let form = Form::new(4, 1).unwrap();
+    let one = [Source { name: "a", take: &a }];
+    assert!(Sheet::new(&one, &form, By::Chorus, Settings::default()).is_err());
+    let empty = Performance::default();
+    let two = [Source { name: "a", take: &a }, Source { name: "b", take: &empty }];
+    let told = Sheet::new(&two, &form, By::Chorus, Settings::default()).unwrap_err();
+    assert_eq!(told.to_string(), "b: no notes over a beat grid");
+    let late = Form::new(4, 99).unwrap();
+    let two = [Source { name: "a", take: &a }; 2];
+    assert!(Sheet::new(&two, &late, By::Chorus, Settings::default()).is_err());
+    let far = take(120.0, &[(5_000, 1.0, &EIGHTHS[..8])]);
+    let two = [Source { name: "a", take: &far }; 2];
+    assert!(Sheet::new(&two, &form, By::Chorus, Settings::default()).is_err());
+}
+
+#[test]
+fn the_cue_list_tells_bars_and_takes() {
+    let a = take(120.0, &[(4, 2.0, &EIGHTHS[..8])]);
+    let b = take(120.0, &[(5, 4.0, &EIGHTHS[..8])]);
+    let takes = [a, b];
+    let sheet = sheet(&takes, 4);
+    let list = cues(&sheet, &sheet.cut(&[0, 1], Nudge::ToRest).unwrap());
+    assert_eq!(
+        cues_as_text(&list),
+        "bars 1 to 4: take 1, out 1.00 quarters after the bar line\n\
+         bars 5 to 8: take 2, in 1.00 quarters after the bar line\n"
+    );
+    assert_eq!(
+        cues_as_csv(&list),
+        "first_bar,last_bar,take,begins_nudged_quarters,ends_nudged_quarters,faults\r\n\
+         1,4,take 1,0,1,\r\n5,8,take 2,1,0,\r\n"
+    );
+    let straight = cues(&sheet, &sheet.cut(&[0, 1], Nudge::No).unwrap());
+    assert!(
+        cues_as_text(&straight)
+            .ends_with("the seam before cuts off the end of a phrase of the take before\n")
+    );
+}

@@ -1,0 +1,1 @@
+//! Seams found and mended, and the search against brute force.

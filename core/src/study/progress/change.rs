@@ -1,0 +1,55 @@
+//! This week against last month.
+
+use super::trend::Z_ALL_FIGURES;
+use crate::stats::sample::Sample;
+use crate::stats::{Difference, Z_95, difference};
+use crate::study::advice::measures::{Measure, Measures};
+use serde::Serialize;
+
+/// A figure of two periods, and their difference.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Change {
+    /// Of this week: a share from 0 to 1, or milliseconds.
+    pub now: f64,
+    /// Of so many.
+    pub now_of: u32,
+    /// Of last month.
+    pub before: f64,
+    /// Of so many.
+    pub before_of: u32,
+    /// The first less the second, with its 95 % interval.
+    pub difference: Difference,
+    /// The difference is greater than chance makes one among all figures.
+    pub changed: bool,
+}
+
+/// The change of a measure. `None` where either period has too little, and of the most frequent
+/// place, which may be another one.
+#[must_use]
+pub fn change(measure: Measure, now: &Measures, before: &Measures) -> Option<Change> {
+    if measure == Measure::OnePlaceEntries {
+        return None;
+    }
+    let at = |z| match (now.share(measure), before.share(measure)) {
+        (Some(now), Some(before)) => difference(&now, &before, z),
+        _ => mean_difference(&now.lag_from_usual_ms, &before.lag_from_usual_ms, z),
+    };
+    let cautious = at(Z_ALL_FIGURES)?;
+    Some(Change {
+        now: now.value(measure)?,
+        now_of: now.count_of(measure),
+        before: before.value(measure)?,
+        before_of: before.count_of(measure),
+        difference: at(Z_95)?,
+        changed: cautious.low > 0.0 || cautious.high < 0.0,
+    })
+}
+
+/// The difference of two means with unequal scatter, by the normal distribution (Welch 1938 has t
+/// for it: with the counts of notes that a rule needs they differ by less than a tenth).
+fn mean_difference(first: &Sample, second: &Sample, z: f64) -> Option<Difference> {
+    let part = |sample: &Sample| Some(sample.sd()?.powi(2) / f64::from(sample.count()));
+    let by = first.mean()? - second.mean()?;
+    let reach = z * (part(first)? + part(second)?).sqrt();
+    Some(Difference { by, low: by - reach, high: by + reach })
+}

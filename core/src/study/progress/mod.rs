@@ -1,0 +1,115 @@
+//! Progress over days and weeks: dated takes and drill results in, figures with their intervals
+//! out. Nothing is kept here.
+//!
+//! Counts of takes are added up, so that a long take weighs more than a short one. A figure of a
+//! period is the share of all its phrases together, with their count and 95 % interval. The
+//! intervals take phrases to be independent of each other; those of one take are not quite, so that
+//! they are rather too narrow than too wide. Whether a figure has *changed* or has a *trend* is
+//! therefore said with more caution: at a level that holds for all figures together, and for
+//! trends with the scatter between takes reckoned in.
+
+pub mod change;
+pub mod day;
+pub mod drills;
+pub mod periods;
+pub mod trend;
+
+use crate::study::advice::measures::{Measure, Measures};
+use crate::study::advice::norm::{Norm, norm};
+use change::{Change, change};
+use day::Day;
+use drills::{DrillProgress, drills};
+use periods::{Choice, DayStreaks, DrillRow, Period, TakeRow, between, pooled};
+use serde::Serialize;
+use trend::{Trend, trend};
+
+/// This week is so many days, up to today.
+pub const WEEK_DAYS: i32 = 7;
+
+/// Last month is so many days before that.
+pub const MONTH_DAYS: i32 = 28;
+
+/// Progress of a player, or of several, over a tune, or over all.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Progress {
+    /// The day it is told on: later takes are left out.
+    pub today: Day,
+    /// How many takes.
+    pub takes: usize,
+    /// Days on which something was played.
+    pub days: DayStreaks,
+    /// Each figure.
+    pub figures: Vec<FigureProgress>,
+    /// Each drill, by name.
+    pub drills: Vec<DrillProgress>,
+    /// All counts of this week.
+    #[serde(skip)]
+    pub this_week: Measures,
+    /// All counts of last month.
+    #[serde(skip)]
+    pub last_month: Measures,
+}
+
+/// A figure over time.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FigureProgress {
+    /// The figure.
+    pub measure: Measure,
+    /// What recorded solos do; null where some takes are not in four quarters.
+    pub norm: Option<Norm>,
+    /// By day.
+    pub days: Vec<Period>,
+    /// By week.
+    pub weeks: Vec<Period>,
+    /// This week against last month.
+    pub change: Option<Change>,
+    /// Over all the time.
+    pub trend: Option<Trend>,
+}
+
+/// The progress as of `today`. Rows may come in any order. Takes time in proportion to the rows
+/// and the logarithm of their days.
+#[must_use]
+pub fn progress(
+    takes: &[TakeRow],
+    results: &[DrillRow],
+    choice: Choice<'_>,
+    today: Day,
+) -> Progress {
+    let chosen: Vec<&TakeRow> = takes
+        .iter()
+        .filter(|take| take.day <= today && choice.takes(&take.player, &take.tune))
+        .collect();
+    let results: Vec<&DrillRow> = results
+        .iter()
+        .filter(|row| row.day <= today && choice.takes(&row.player, &row.tune))
+        .collect();
+    let days = chosen.iter().map(|take| take.day).chain(results.iter().map(|row| row.day));
+    let days = DayStreaks::of(days.collect(), today);
+    let (by_day, by_week) = (pooled(&chosen, |day| day), pooled(&chosen, Day::monday));
+    let week_from = today.plus(1 - WEEK_DAYS);
+    let this_week = between(&chosen, week_from, today);
+    let last_month = between(&chosen, week_from.plus(-MONTH_DAYS), week_from.plus(-1));
+    let in_four = !chosen.iter().any(|take| take.measures.other_metre);
+    let figures = Measure::ALL
+        .into_iter()
+        .map(|measure| {
+            let each = |pooled: &std::collections::BTreeMap<Day, Measures>| {
+                pooled.iter().filter_map(|(day, all)| Period::of(*day, measure, all)).collect()
+            };
+            FigureProgress {
+                measure,
+                norm: in_four.then(|| norm(measure)),
+                days: each(&by_day),
+                weeks: each(&by_week),
+                change: change(measure, &this_week, &last_month),
+                trend: trend(measure, &chosen),
+            }
+        })
+        .collect();
+    let takes = chosen.len();
+    Progress { today, takes, days, figures, drills: drills(&results), this_week, last_month }
+}
+
+#[cfg(test)]
+mod tests;

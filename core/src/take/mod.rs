@@ -1,0 +1,85 @@
+//! What is kept of a take: its notes, its tempo and metre map, the user's corrections, and an id.
+//!
+//! Figures and phrases are not kept; they are computed from this. The id never changes: the same
+//! take has it in memory, in a project and in a library, on any machine.
+
+pub mod corrections;
+#[cfg(test)]
+pub(crate) mod invented;
+pub mod performance;
+pub mod playback;
+
+use crate::take::performance::Performance;
+use serde::{Deserialize, Serialize};
+
+/// What a take is known by everywhere: 128 bits, given once and never again.
+///
+/// Written as 32 hexadecimal digits. Nothing here makes one up: whoever keeps takes does.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
+#[serde(try_from = "String", into = "String")]
+pub struct TakeId(pub u128);
+
+/// A take: what was played in one pass, and what it is known by.
+#[derive(Debug, Clone)]
+pub struct Take {
+    /// What it is known by.
+    pub id: TakeId,
+    /// What was played.
+    pub performance: Performance,
+    /// The take of which it is a playback by the host.
+    pub playback_of: Option<TakeId>,
+}
+
+impl Take {
+    /// A take that was played.
+    #[must_use]
+    pub const fn new(id: TakeId, performance: Performance) -> Self {
+        Self { id, performance, playback_of: None }
+    }
+}
+
+impl TakeId {
+    /// The id that comes after this one.
+    #[must_use]
+    pub const fn following(self) -> Self {
+        Self(self.0.wrapping_add(1))
+    }
+}
+
+impl core::fmt::Display for TakeId {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "{:032x}", self.0)
+    }
+}
+
+impl TryFrom<String> for TakeId {
+    type Error = &'static str;
+    fn try_from(text: String) -> Result<Self, Self::Error> {
+        let digits = text.len() == 32 && text.bytes().all(|b| b.is_ascii_hexdigit());
+        let id = digits.then(|| u128::from_str_radix(&text, 16).ok()).flatten();
+        id.map(Self).ok_or("not the id of a take")
+    }
+}
+
+impl From<TakeId> for String {
+    fn from(id: TakeId) -> Self {
+        id.to_string()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_id_is_read_as_it_is_written() {
+        let id = TakeId(0x0192_f00d << 40);
+        assert_eq!(String::from(id), "000000000000000192f00d0000000000");
+        assert_eq!(TakeId::try_from(String::from(id)), Ok(id));
+        for wrong in ["", "12", "+0000000000000000000000000000001", "g".repeat(32).as_str()] {
+            assert!(TakeId::try_from(wrong.to_owned()).is_err(), "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,212 @@
+//! How a line lies on its chords, counted by phrase and by take.
+//!
+//! Conventions: a note is held against the chord of the place it was read as, so that one played a
+//! little ahead of a change already has the new chord. Notes where no chord holds are told apart
+//! and not counted.
+//! - *On the beat*: read as on a pulse. *Strong*: on beat one or, where the pulses of a bar
+//!   divide in two halves of two or more, on the first of the second half: 1 and 3 of 4/4 and 12/8,
+//!   beat one alone of 3/4 and 5/4 (Longuet-Higgins and Lee 1984, weights of −1 and more).
+//! - *Arrival*: the note of a phrase that meets a change of chord: struck on it, or up to half
+//!   a pulse before and held over it. Held against the new chord.
+//! - *Entry before the change*: a phrase whose first note stands up to half a pulse before a
+//!   change, as on the "and" of 4. Where that note is a tone of the chord to come it is counted
+//!   for that one: an anticipation (common practice, no source).
+
+use super::changes::Changes;
+use super::pitch::PitchClass;
+use super::symbol::Chord;
+use crate::analysis::analyser::WholeReading;
+use crate::input::note::Note;
+use crate::phrase::Phrase;
+use crate::quantization::position::{BarLines, Place};
+use crate::quantization::subdivision::Slot;
+use crate::settings::Settings;
+use crate::stats::Share;
+use crate::take::performance::Performance;
+use crate::time::metre_map::POSITION_TOLERANCE;
+use crate::time::{Beat, BeatSpan};
+use serde::Serialize;
+
+/// Notes by what they are of their chord.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct ToneCounts {
+    /// Chord tones.
+    pub chord_tones: Share,
+    /// Guide tones, of notes over chords that have such.
+    pub guide_tones: Share,
+}
+
+impl ToneCounts {
+    fn add(&mut self, key: u8, chord: &Chord) {
+        let pitch = PitchClass::of(key);
+        self.chord_tones.add(chord.tones.has(pitch));
+        if !chord.guides.is_empty() {
+            self.guide_tones.add(chord.guides.has(pitch));
+        }
+    }
+
+    fn absorb(&mut self, other: &Self) {
+        self.chord_tones.absorb(&other.chord_tones);
+        self.guide_tones.absorb(&other.guide_tones);
+    }
+}
+
+/// How a stretch of music lies on its chords.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct HarmonyCounts {
+    /// All notes.
+    pub notes: ToneCounts,
+    /// Those on a beat.
+    pub on_beats: ToneCounts,
+    /// Those on a strong beat.
+    pub on_strong_beats: ToneCounts,
+    /// Changes of chord from a phrase's first attack to its end.
+    pub changes: u32,
+    /// The notes that meet one.
+    pub arrivals: ToneCounts,
+    /// Phrases whose first note is a tone of the chord to come, of those that come in just
+    /// before a change.
+    pub entries_before_change: Share,
+    /// Notes where no chord holds.
+    pub notes_without_chord: u32,
+}
+
+impl HarmonyCounts {
+    fn absorb(&mut self, other: &Self) {
+        self.notes.absorb(&other.notes);
+        self.on_beats.absorb(&other.on_beats);
+        self.on_strong_beats.absorb(&other.on_strong_beats);
+        self.changes = self.changes.saturating_add(other.changes);
+        self.arrivals.absorb(&other.arrivals);
+        self.entries_before_change.absorb(&other.entries_before_change);
+        self.notes_without_chord =
+            self.notes_without_chord.saturating_add(other.notes_without_chord);
+    }
+}
+
+/// The counts of a take and of each of its phrases.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct TakeHarmony {
+    /// Of the whole take.
+    pub take: HarmonyCounts,
+    /// Of its phrases, in order.
+    pub phrases: Vec<HarmonyCounts>,
+}
+
+/// Counts `phrases`, which are those of `performance` under these settings, over `changes`.
+#[must_use]
+pub fn harmony(
+    performance: &Performance,
+    phrases: &[Phrase],
+    settings: &Settings,
+    changes: &Changes,
+) -> TakeHarmony {
+    let whole = WholeReading::of(performance, phrases, settings);
+    let score = whole.score(performance);
+    let mut all = TakeHarmony::default();
+    for phrase in phrases {
+        let read = |index: usize| {
+            let onset = score.line.get(index)?;
+            let note = Note { off: onset.off(score.notes), ..*score.notes.get(onset.note)? };
+            let place = score.place(index)?;
+            Some(Placed { note, place, meant: meant(&place) })
+        };
+        let placed: Vec<Placed> = score.onsets(phrase).filter_map(read).collect();
+        let counts = count(&placed, changes, score.lines);
+        all.take.absorb(&counts);
+        all.phrases.push(counts);
+    }
+    all
+}
+
+/// A note with the place it was read as.
+struct Placed {
+    note: Note,
+    place: Place,
+    meant: Beat,
+}
+
+/// Where a place stands in the song: where it was played if it is no plain place.
+fn meant(place: &Place) -> Beat {
+    let part = match place.slot {
+        Slot::On => 0.0,
+        Slot::Sixth => 1.0 / 6.0,
+        Slot::Quarter => 0.25,
+        Slot::Third => 1.0 / 3.0,
+        Slot::Half => 0.5,
+        Slot::TwoThirds => 2.0 / 3.0,
+        Slot::ThreeQuarters => 0.75,
+        Slot::FiveSixths => 5.0 / 6.0,
+        Slot::Other => return place.beat,
+    };
+    place.bar_start + BeatSpan((f64::from(place.pulse) - 1.0 + part) * place.pulse_length.0)
+}
+
+fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCounts {
+    let mut counts = HarmonyCounts::default();
+    for (index, placed) in notes.iter().enumerate() {
+        let coming = if index == 0 { chord_to_come(placed, changes) } else { None };
+        let anticipated = coming.filter(|chord| chord.tones.has(PitchClass::of(placed.note.key)));
+        if coming.is_some() {
+            counts.entries_before_change.add(anticipated.is_some());
+        }
+        let here = changes.chord_at(placed.meant + POSITION_TOLERANCE);
+        let Some(chord) = anticipated.or(here) else {
+            counts.notes_without_chord = counts.notes_without_chord.saturating_add(1);
+            continue;
+        };
+        counts.notes.add(placed.note.key, &chord);
+        if placed.place.slot == Slot::On {
+            counts.on_beats.add(placed.note.key, &chord);
+            if is_strong(placed, lines) {
+                counts.on_strong_beats.add(placed.note.key, &chord);
+            }
+        }
+    }
+    meet_changes(notes, changes, &mut counts);
+    counts
+}
+
+/// The chord of a change that a note stands just before.
+fn chord_to_come(placed: &Placed, changes: &Changes) -> Option<Chord> {
+    let next = changes.after(placed.meant + POSITION_TOLERANCE).first()?;
+    let ahead = (next.at - placed.meant).0;
+    let near = ahead <= placed.place.pulse_length.0 / 2.0 + POSITION_TOLERANCE.0;
+    next.chord.filter(|_| near)
+}
+
+fn is_strong(placed: &Placed, lines: BarLines<'_>) -> bool {
+    let pulses = lines.bar_at(placed.meant + POSITION_TOLERANCE).metre.pulses();
+    let second_half = pulses / 2 + 1;
+    let halves = pulses >= 4 && pulses.is_multiple_of(2);
+    placed.place.pulse == 1 || halves && placed.place.pulse == second_half
+}
+
+/// Counts the changes inside a phrase and the notes that meet them.
+fn meet_changes(notes: &[Placed], changes: &Changes, counts: &mut HarmonyCounts) {
+    let (Some(first), Some(last)) = (notes.first(), notes.last()) else { return };
+    let ends = |placed: &Placed| placed.note.off.map(|off| off.beat);
+    let end = notes.iter().filter_map(ends).fold(last.meant, Beat::later);
+    // A phrase that begins on a change meets it.
+    for change in changes.after(first.meant - POSITION_TOLERANCE) {
+        let struck_by = change.at + POSITION_TOLERANCE;
+        // A note that ends on the change does not reach it.
+        let reached = end.later(last.meant + POSITION_TOLERANCE + POSITION_TOLERANCE);
+        if struck_by >= reached {
+            break;
+        }
+        counts.changes = counts.changes.saturating_add(1);
+        let after = notes.partition_point(|placed| placed.meant <= struck_by);
+        let Some(placed) = after.checked_sub(1).and_then(|at| notes.get(at)) else { continue };
+        let ahead = (change.at - placed.meant).0;
+        let struck = ahead <= POSITION_TOLERANCE.0;
+        let held = ahead <= placed.place.pulse_length.0 / 2.0 + POSITION_TOLERANCE.0
+            && ends(placed).is_none_or(|off| off > struck_by);
+        if let Some(chord) = change.chord.filter(|_| struck || held) {
+            counts.arrivals.add(placed.note.key, &chord);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

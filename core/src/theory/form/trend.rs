@@ -1,0 +1,102 @@
+//! How a solo goes from chorus to chorus: whether it begins broken and then flows, or stays as it
+//! was.
+
+use super::Form;
+use crate::phrase::Phrase;
+use crate::stats::evidence::{Claim, Slope, claims, slope};
+use core::fmt;
+use serde::Serialize;
+
+/// The chance of a false claim that is accepted, over both trends.
+const LEVEL: f64 = 0.05;
+
+/// What a trend is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TrendOf {
+    /// The share of phrases that enter off the beat.
+    OffBeatEntries,
+    /// The length of phrases in bars.
+    Bars,
+}
+
+/// A trend over choruses.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Trend {
+    /// Of what.
+    pub of: TrendOf,
+    /// How many phrases it is seen in.
+    pub phrases: usize,
+    /// How many choruses they lie in.
+    pub choruses: usize,
+    /// The change for each chorus: in shares of 1, or in bars.
+    pub slope: Slope,
+    /// It is more than chance, with 5 % for both trends together.
+    pub holds: bool,
+}
+
+/// The trends over the choruses of a take; empty where phrases enter in fewer than two.
+#[must_use]
+pub fn trends(phrases: &[Phrase], form: &Form) -> Vec<Trend> {
+    let placed: Vec<(i64, &Phrase)> =
+        phrases.iter().filter_map(|p| Some((form.spot(p.entry.bar)?.chorus, p))).collect();
+    let mut numbers: Vec<i64> = placed.iter().map(|(chorus, _)| *chorus).collect();
+    numbers.dedup();
+    #[expect(clippy::cast_precision_loss, reason = "choruses stay far below 2^52")]
+    let line = |figure: fn(&Phrase) -> f64| {
+        let points: Vec<_> = placed.iter().map(|(c, p)| (*c as f64, figure(p))).collect();
+        slope(&points)
+    };
+    let found: Vec<(TrendOf, Slope)> = [
+        (TrendOf::OffBeatEntries, line(|p| f64::from(u8::from(p.enters_off_beat())))),
+        (TrendOf::Bars, line(|p| p.bars)),
+    ]
+    .into_iter()
+    .filter_map(|(of, slope)| Some((of, slope?)))
+    .collect();
+    let both: Vec<Claim> = found.iter().map(|(_, s)| Claim { p: s.p, weight: 1.0 }).collect();
+    let held = claims(&both, LEVEL);
+    found
+        .into_iter()
+        .zip(held)
+        .map(|((of, slope), holds)| Trend {
+            of,
+            phrases: placed.len(),
+            choruses: numbers.len(),
+            slope,
+            holds,
+        })
+        .collect()
+}
+
+impl fmt::Display for Trend {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (choruses, phrases, step) = (self.choruses, self.phrases, self.slope.step);
+        if !self.holds {
+            let what = match self.of {
+                TrendOf::OffBeatEntries => "entries off the beat",
+                TrendOf::Bars => "the length of phrases",
+            };
+            return write!(f, "no clear trend in {what}: {phrases} phrases in {choruses} choruses");
+        }
+        match self.of {
+            TrendOf::OffBeatEntries => {
+                let more = if step > 0.0 { "more" } else { "fewer" };
+                let points = (step * 100.0).abs();
+                write!(
+                    f,
+                    "from chorus to chorus {more} phrases enter off the beat: {points:.0} points a chorus"
+                )?;
+            }
+            TrendOf::Bars => {
+                let longer = if step > 0.0 { "longer" } else { "shorter" };
+                write!(
+                    f,
+                    "phrases grow {longer} from chorus to chorus: {:.1} bars a chorus",
+                    step.abs()
+                )?;
+            }
+        }
+        write!(f, " ({phrases} phrases in {choruses} choruses)")
+    }
+}
