@@ -1,11 +1,29 @@
-//! Hears the phrasing of an improvised line: where in the bar phrases enter and leave, how long
-//! they run, and how much room they leave.
+//! Analyses how an improvised line phrases: where in the bar phrases start and end, how long they
+//! run, and how much rest they leave.
 //!
 //! # The pipeline
-//! [`event::Event`]s go into a [`session::Session`]: the [`clock`] reads the transport, the
-//! [`pairing`] makes notes, the [`analyser`] finds phrases, [`phrase`] reads each one,
-//! [`figures`], [`feel`] and [`alerts`] sum up, and a [`snapshot::Snapshot`] shows it. A file goes the
-//! same way as a live performance.
+//! Each folder is a stage. A stage uses only those above it in this list; `settings` stands beside
+//! them.
+//!
+//! 1. [`time`]: instants, spans, bars, and what a host's transport means in them.
+//! 2. [`stats`]: shares, means and differences with their uncertainty.
+//! 3. [`input`]: events become notes.
+//! 4. [`take`]: what is kept of a take.
+//! 5. [`melody`]: the onsets of the line.
+//! 6. [`segmentation`]: where phrases start.
+//! 7. [`quantization`]: where in the bar each onset was meant.
+//! 8. [`phrase`]: one phrase.
+//! 9. [`microtiming`]: lag, swing and syncopation.
+//! 10. [`figures`]: running sums and alerts.
+//! 11. [`theory`]: choruses, sections and chords.
+//! 12. [`analysis`]: one take, analysed.
+//! 13. [`practice`]: drills, the click, the input's latency.
+//! 14. [`session`]: takes as they come, and the snapshot of them.
+//! 15. [`study`]: advice, comparison, comps and progress.
+//! 16. [`output`]: text, JSON, pages, MIDI and tables.
+//!
+//! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 10 and comes
+//! out in a [`session::snapshot::Snapshot`]. A file goes the same way as a live performance.
 //!
 //! # Conventions
 //! - [`time::Beat`] is a host's quarter note, whatever the metre, from the song's start, and may
@@ -15,7 +33,7 @@
 //!   end: a note on a bar line is in the bar that begins there.
 //! - Notes lie in order of onset; at equal onsets, of key and channel.
 //! - Nothing here reads a file, a clock or the environment, starts a thread or locks. Odd input
-//!   is counted ([`note::Oddities`]), not refused, and never a panic.
+//!   is counted ([`input::note::Oddities`]), not refused, and never a panic.
 //! - Every threshold is in [`settings`] or a named constant, with its unit and origin.
 
 pub mod analysis;

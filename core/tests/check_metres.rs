@@ -7,7 +7,7 @@
 #![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
 
 use overbar_core::quantization::note_quantizer::Role;
-use overbar_core::quantization::position::{BarLines, Place, PlaceClass};
+use overbar_core::quantization::position::{BarLines, Place, PositionClass};
 use overbar_core::settings::{Feel, Pulse};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::MetreMap;
@@ -28,13 +28,17 @@ fn assert_strengths(metre: (i32, i32), step: f64, strengths: &[f64], weakest_bea
     for (index, strength) in strengths.iter().enumerate() {
         let read = place(metre, after);
         assert_eq!(read.bar, 2, "{metre:?} step {index}: {read:?}");
-        assert_eq!(read.class == PlaceClass::One, index == 0, "{metre:?} step {index}: {read:?}");
+        assert_eq!(
+            read.class == PositionClass::One,
+            index == 0,
+            "{metre:?} step {index}: {read:?}"
+        );
         let off = *strength < weakest_beat;
         assert_eq!(read.class.is_off_beat(), off, "{metre:?} step {index}: {read:?}");
         after += step;
     }
     let next = place(metre, after);
-    assert_eq!((next.bar, next.class), (3, PlaceClass::One), "{metre:?}: {next:?}");
+    assert_eq!((next.bar, next.class), (3, PositionClass::One), "{metre:?}: {next:?}");
 }
 
 /// Weights of Longuet-Higgins and Lee in eighths: 0 on beat one, the least of all off the beat.

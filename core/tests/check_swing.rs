@@ -8,8 +8,8 @@
 #![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
 
 use overbar_core::quantization::note_quantizer::Role;
-use overbar_core::quantization::position::{BarLines, Place, PlaceClass};
-use overbar_core::quantization::subdivision::Slot;
+use overbar_core::quantization::position::{BarLines, Place, PositionClass};
+use overbar_core::quantization::subdivision::PulseSubdivision;
 use overbar_core::settings::{Feel, Pulse};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::MetreMap;
@@ -55,7 +55,7 @@ fn offbeats_from_even_to_a_ratio_of_two_are_the_and() {
         for tempo in 60..=300 {
             for beat in 0..8 {
                 let read = place(f64::from(beat) + bur / (1.0 + bur), tempo.into());
-                assert_eq!(read.class, PlaceClass::And, "{bur} at {tempo}: {read:?}");
+                assert_eq!(read.class, PositionClass::And, "{bur} at {tempo}: {read:?}");
                 assert_eq!(i32::from(read.pulse), beat % 4 + 1, "{bur} at {tempo}: {read:?}");
             }
         }
@@ -70,7 +70,7 @@ fn the_usual_soloists_offbeat_is_the_and() {
         let bur = f64::exp2(log2);
         for tempo in 60..=300 {
             let read = place(2.0 + bur / (1.0 + bur), tempo.into());
-            assert_eq!((read.pulse, read.class), (3, PlaceClass::And), "{bur} at {tempo}");
+            assert_eq!((read.pulse, read.class), (3, PositionClass::And), "{bur} at {tempo}");
         }
     }
 }
@@ -96,7 +96,7 @@ fn a_drummers_swing_at_medium_and_fast_tempo_is_the_and() {
     for tempo in (206..=300).map(f64::from) {
         let bur = drummer(tempo);
         let read = place(1.0 + bur / (1.0 + bur), tempo);
-        assert_eq!((read.pulse, read.class), (2, PlaceClass::And), "{bur} at {tempo}");
+        assert_eq!((read.pulse, read.class), (2, PositionClass::And), "{bur} at {tempo}");
     }
 }
 
@@ -110,11 +110,15 @@ fn a_soloist_behind_the_beat_is_still_on_it() {
         for milliseconds in [0.0, behind(tempo)] {
             let late = milliseconds / 1e3;
             let read = place(4.0 + late * tempo / 60.0, tempo);
-            assert_eq!((read.bar, read.pulse, read.slot), (2, 1, Slot::On), "{late} at {tempo}");
+            assert_eq!(
+                (read.bar, read.pulse, read.slot),
+                (2, 1, PulseSubdivision::On),
+                "{late} at {tempo}"
+            );
             let lag = read.lag(Tempo::new(tempo).unwrap()).unwrap();
             assert!((lag.0 - late).abs() < 1e-9, "{lag:?} at {tempo}");
         }
     }
     let nelias = place(4.0 + 0.030 * 150.0 / 60.0, 150.0);
-    assert_eq!((nelias.class, nelias.slot), (PlaceClass::One, Slot::On));
+    assert_eq!((nelias.class, nelias.slot), (PositionClass::One, PulseSubdivision::On));
 }

@@ -6,7 +6,7 @@ use overbar_core::figures::figures;
 use overbar_core::input::event::{NoteOff, NoteOn};
 use overbar_core::input::pairing::Cut;
 use overbar_core::melody::Melody;
-use overbar_core::segmentation::boundary::Standing;
+use overbar_core::segmentation::boundary::BoundaryStatus;
 use overbar_core::segmentation::{Hindsight, Opening, openings};
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
@@ -86,7 +86,7 @@ proptest! {
             let got: Vec<usize> = phrases.iter().map(|p| p.first_note).collect();
             prop_assert_eq!(got, begins(&expected));
             for phrase in &phrases {
-                let provisional = phrase.boundary.standing == Standing::Provisional;
+                let provisional = phrase.boundary.standing == BoundaryStatus::Provisional;
                 let late = expected.iter().skip(firm).any(|o| o.onset.first == phrase.first_note);
                 prop_assert_eq!(provisional, late);
             }
@@ -150,7 +150,7 @@ proptest! {
                 let opens = onsets[0].onset.first;
                 let begins = phrases.iter().any(|p| {
                     let at = take.heard.notes()[p.first_note].on.second;
-                    let stands = p.first_note == opens || p.boundary.standing == Standing::ByHand;
+                    let stands = p.first_note == opens || p.boundary.standing == BoundaryStatus::ByHand;
                     at == correction.at && stands
                 });
                 let first = take.heard.notes()[opens].on.second == correction.at;

@@ -1,15 +1,15 @@
 //! What the panel asks of the session. The worker sees to it, so that the interface never waits
 //! while a long take is read.
 
-use crate::board::BoardDesk;
-use crate::board::cutting::Wish;
-use crate::board::tune::TuneField;
+use crate::view_model::BoardDesk;
+use crate::view_model::cutting::Wish;
+use crate::view_model::tune::TuneField;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 use overbar_library::LibraryError;
-use overbar_library::keeper::Keeper;
 use overbar_library::merge::Stored;
+use overbar_library::take_store::TakeStore;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,7 +64,7 @@ impl Ask {
     pub fn put_to(
         self,
         session: &mut Session,
-        keeper: &mut Keeper,
+        keeper: &mut TakeStore,
         board: &BoardDesk,
     ) -> Result<(), LibraryError> {
         match self {

@@ -7,27 +7,27 @@
 
 pub mod ask;
 mod audio;
-pub mod board;
 pub mod capture;
 pub mod editor;
 #[cfg(feature = "faults")]
 pub mod faults;
 mod guard;
-mod hand;
 pub mod headline;
+mod job;
 pub mod knobs;
+pub mod library_browser;
 mod lock;
 pub mod out;
 mod own_time;
 pub mod panel;
 pub mod params;
-pub mod past;
 mod plugin;
 pub mod practice;
+pub mod progress_job;
 pub mod repaint;
 pub mod shared;
-pub mod shelf;
 pub mod state;
+pub mod view_model;
 pub mod worker;
 
 pub use plugin::Overbar;

@@ -2,20 +2,20 @@
 //! which are lock-free; the locks are between worker, panel and saved state.
 
 use crate::ask::Ask;
-use crate::board::BoardDesk;
 use crate::headline::Headline;
+use crate::library_browser::Shelf;
 use crate::lock::whole;
 use crate::panel::state::Look;
-use crate::past::Past;
 use crate::practice::Practice;
+use crate::progress_job::Past;
 use crate::repaint::Repaint;
-use crate::shelf::Shelf;
+use crate::view_model::BoardDesk;
 use crossbeam::queue::ArrayQueue;
 use overbar_core::input::event::Event;
 use overbar_core::session::Session;
 use overbar_core::session::snapshot::Snapshot;
-use overbar_library::keeper::Keeper;
 use overbar_library::new_take_id;
+use overbar_library::take_store::TakeStore;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard};
 
@@ -47,7 +47,7 @@ pub struct Shared {
     /// Drills.
     pub practice: Practice,
     session: Mutex<Session>,
-    keeper: Mutex<Keeper>,
+    keeper: Mutex<TakeStore>,
     snapshot: Mutex<Arc<Snapshot>>,
     notices: Mutex<Vec<String>>,
     panel_size: [AtomicU32; 2],
@@ -96,7 +96,7 @@ impl Shared {
 
     /// What is known of the session's takes beside their notes. Whoever holds both took the session
     /// first.
-    pub fn keeper(&self) -> MutexGuard<'_, Keeper> {
+    pub fn keeper(&self) -> MutexGuard<'_, TakeStore> {
         whole(&self.keeper)
     }
 
@@ -123,7 +123,7 @@ impl Shared {
         }
     }
 
-    /// Ends what is kept; see [`Keeper::close`].
+    /// Ends what is kept; see [`TakeStore::close`].
     pub fn close(&self, session: &Session) {
         let mut keeper = self.keeper();
         self.note_what_was_played(session, &mut keeper);
@@ -131,7 +131,7 @@ impl Shared {
     }
 
     /// Which tune it is, who plays, and what came of drills.
-    fn note_what_was_played(&self, session: &Session, keeper: &mut Keeper) {
+    fn note_what_was_played(&self, session: &Session, keeper: &mut TakeStore) {
         let playing = self.board.tune().playing();
         keeper.set_playing(session, playing);
         for done in self.practice.done() {

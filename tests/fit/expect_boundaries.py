@@ -5,7 +5,7 @@ holds the two against each other.
 
 FOLDER holds `labels.jsonl` and the MIDI files it names: solos of the Weimar Jazz Database
 (Pfleiderer, Frieler, Abesser, Zaddach, Burkhart 2017, "Inside the Jazzomat"; ODbL). WEIGHTS is
-`core/src/ear/weights.txt`. Needs mido. No two notes of these solos share an onset, and their note
+`core/src/segmentation/weights.txt`. Needs mido. No two notes of these solos share an onset, and their note
 ends mean something.
 """
 import json

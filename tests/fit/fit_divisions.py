@@ -1,4 +1,4 @@
-"""Fits how the notes of a beat are laid on its parts: the figures of core/src/beats.
+"""Fits how the notes of a beat are laid on its parts: the figures of core/src/quantization/beat_quantizer.
 
     python fit_divisions.py SOLOS INVENTED
 

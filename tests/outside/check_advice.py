@@ -61,7 +61,7 @@ def check() -> str:
 
     rates = re.findall(r"^(\w+) " + 4 * r" +([0-9.]+) %" + "$", told, re.M)
     equal(len(rates), 10, "rules")
-    text = (ROOT / "core/src/advice/mod.rs").read_text(encoding="utf-8")
+    text = (ROOT / "core/src/study/advice/mod.rs").read_text(encoding="utf-8")
     table = re.findall(r"^//! \| [a-z ]+ \|((?: [0-9.]* ?\|){4})$", text, re.M)
     for (rule, *figures), line in zip(rates, table, strict=True):
         for figure, written in zip(figures, line.split("|"), strict=False):

@@ -5,7 +5,7 @@ Exports invented files with `review --export` and checks that
   quarter notes within half a tick of either file, and a marker at the entry of every phrase;
 - pandas reads both tables, with the columns and kinds that are documented, and the numbers of the
   document;
-- the document holds to its schema (JSON Schema 2020-12, core/src/export/take.schema.json);
+- the document holds to its schema (JSON Schema 2020-12, core/src/output/export/take.schema.json);
 - a file whose name is a formula comes out as text.
 """
 
@@ -20,7 +20,7 @@ from jsonschema import Draft202012Validator
 from common import SCRATCH, end, equal, near, notes_of, xtask
 from invent import METRES, File
 
-SCHEMA = Path(__file__).parents[2] / "core/src/export/take.schema.json"
+SCHEMA = Path(__file__).parents[2] / "core/src/output/export/take.schema.json"
 FORM = ["--form", "8", "--sections", "A4 B4", "--chords", "| Cm7 | F7 |"]
 
 

@@ -45,7 +45,7 @@ def onsets_of(notes: list) -> tuple[list, list[int]]:
 
 def check() -> str:
     labels = [json.loads(line) for line in (SOLOS / "labels.jsonl").read_text().splitlines()]
-    table = ROOT / "core/src/ear/weights.txt"
+    table = ROOT / "core/src/segmentation/weights.txt"
     weights, threshold = script.read_weights(table)["after"], threshold_of(table, "after")
     reviewed = reviews(SOLOS / "midi")
     as_they_came = reviews(SOLOS / "midi", melody="all")

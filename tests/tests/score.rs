@@ -293,7 +293,7 @@ fn entries_of_performed_solos_are_where_they_were_meant() {
 }
 
 /// The weights that ship.
-const WEIGHTS: &str = include_str!("../../core/src/ear/weights.txt");
+const WEIGHTS: &str = include_str!("../../core/src/segmentation/weights.txt");
 
 /// What is promised of the boundary models, on the open half of the labelled solos.
 #[test]

@@ -165,7 +165,7 @@ impl Library {
         Ok((made, Undo { back: vec![id], away: made.to_vec() }))
     }
 
-    /// Makes one take of several, in the order given: see [`crate::splice::join`]. It has the
+    /// Makes one take of several, in the order given: see [`crate::splice::merge_sidecars`]. It has the
     /// labels of the first one; the others are deleted.
     ///
     /// # Errors

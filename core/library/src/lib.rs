@@ -3,7 +3,7 @@
 //!
 //! # The parts
 //! [`Library::open`] opens the library's file; [`recorder::Recorder`] writes a session's takes
-//! into it as they grow. A [`keeper::Keeper`] stands beside a session and does all of this for it. [`mod@packed`] and [`project`] are the compact form, [`mod@merge`] the
+//! into it as they grow. A [`take_store::TakeStore`] stands beside a session and does all of this for it. [`mod@packed`] and [`project`] are the compact form, [`mod@merge`] the
 //! rules by which copies of a take come together. Notes are kept, verdicts never: they are read
 //! anew with [`overbar_core`].
 //!
@@ -18,31 +18,31 @@
 //! - Nothing here is for the audio thread.
 
 mod catalog;
+pub mod chunks;
+pub mod delta;
 mod edit;
 mod error;
-pub mod growth;
 mod history;
 mod ids;
-mod join;
-pub mod keeper;
 mod labels;
 mod library;
 mod list;
 pub mod merge;
+mod merge_sidecars;
 mod open;
-mod owner;
 pub mod packed;
 mod place;
 pub mod project;
 pub mod recorder;
-pub mod rows;
 mod schema;
 pub mod splice;
 mod stamp;
 mod summary;
 mod table;
+pub mod take_store;
 mod tune;
 mod writer;
+mod writer_lock;
 
 pub use catalog::{DrillResult, Entry, GoalMet, Practised};
 pub use edit::Undo;
@@ -53,8 +53,8 @@ pub use labels::{Labels, Mark};
 pub use library::{Library, Origin, Start, State};
 pub use list::{Page, Query, Row, Sort};
 pub use open::{Notice, Opened};
-pub use owner::Owner;
 pub use place::{FOLDER_VARIABLE, default_path, is_of_further_copy};
 pub use stamp::{Edited, Stamp};
 pub use summary::Summary;
 pub use tune::{Form, Player, PlayerId, Section, Tune, TuneId};
+pub use writer_lock::Owner;

@@ -1,13 +1,13 @@
 //! Takes in the library: written as they grow, finished, read, put in whole.
 
+use crate::delta::Growth;
 use crate::error::LibraryError;
-use crate::growth::Growth;
 use crate::merge::{Stored, merge};
-use crate::owner::{Owner, is_gone};
 use crate::packed::PackError;
 use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::table;
+use crate::writer_lock::{Owner, is_gone};
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use rusqlite::{Connection, Transaction, TransactionBehavior, params};
@@ -109,7 +109,7 @@ impl Library {
     /// Writes what is new of a take. What is written again replaces what was there.
     ///
     /// # Errors
-    /// [`LibraryError::Missing`] for a take that is not under way here, or not by `owner`: it has
+    /// [`LibraryError::Missing`] for a take that is not under way here, or not by `writer_lock`: it has
     /// to be begun, and appended from its start. Nothing is written then.
     pub fn append(
         &mut self,

@@ -3,7 +3,7 @@
 use crate::error::LibraryError;
 use crate::library::Library;
 use crate::stamp::Stamp;
-use crate::{owner, schema};
+use crate::{schema, writer_lock};
 use rusqlite::{Connection, OpenFlags};
 use std::fs::{File, create_dir_all, rename};
 use std::path::{Path, PathBuf};
@@ -78,7 +78,7 @@ impl Library {
         if left > 0 {
             notices.push(Notice::LeftBehind { takes: left });
         }
-        owner::sweep(path);
+        writer_lock::sweep(path);
         Ok(Opened { library, notices })
     }
 

@@ -4,9 +4,9 @@
 //! with an SQLite of its own. SQLite's locks are the process's (POSIX), so that the two would not see
 //! one another's and damage a file they share. The first copy in a process has the library, another
 //! one a library beside it. Locks on an open file do hold between copies. At the next start what is
-//! in those comes into the first one ([`mod@crate::join`]).
+//! in those comes into the first one ([`mod@crate::merge_sidecars`]).
 
-use crate::owner;
+use crate::writer_lock;
 use etcetera::BaseStrategy;
 use std::fs::{File, create_dir_all};
 use std::path::{Path, PathBuf};
@@ -49,7 +49,7 @@ fn first_free(folder: &Path) -> Option<(&'static str, File)> {
 /// A mark on the library at `path` that no other copy in this process has: it is this one's as long as
 /// the mark is open. `None` where another copy has it, or no mark can be made.
 pub(crate) fn claim(path: &Path) -> Option<File> {
-    let mark = owner::mark_of_process(path);
+    let mark = writer_lock::mark_of_process(path);
     (0..TRIES).find_map(|_| {
         create_dir_all(mark.parent()?).ok()?;
         let opened = File::create(&mark).ok()?;
@@ -59,7 +59,7 @@ pub(crate) fn claim(path: &Path) -> Option<File> {
 
 /// Whether no other process has the library at `path`: no one but this one's copies marked it.
 pub(crate) fn is_unused(path: &Path) -> bool {
-    owner::marks(path).iter().all(|mark| *mark == owner::mark_of_process(path))
+    writer_lock::marks(path).iter().all(|mark| *mark == writer_lock::mark_of_process(path))
 }
 
 /// The libraries of further copies beside the first one at `path`, as far as there are any; none beside
@@ -91,7 +91,7 @@ mod tests {
         let second = first_free(folder.path()).unwrap();
         assert_eq!((first.0, second.0), ("library.sqlite", "library-2.sqlite"));
         // A mark that is held is not swept away, and one that is not is free again.
-        owner::sweep(&folder.path().join("library.sqlite"));
+        writer_lock::sweep(&folder.path().join("library.sqlite"));
         assert_eq!(first_free(folder.path()).unwrap().0, "library-3.sqlite");
         drop(first);
         assert_eq!(first_free(folder.path()).unwrap().0, "library.sqlite");

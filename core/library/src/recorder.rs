@@ -21,7 +21,7 @@
 //! from the audio thread: a look allocates.
 
 use crate::catalog::Entry;
-use crate::growth::Seen;
+use crate::delta::Seen;
 use crate::labels::Labels;
 use crate::library::{Origin, Start};
 use crate::merge::Stored;

@@ -1,15 +1,15 @@
 //! The statements that read and write takes, each within a change of its caller's.
 
+use crate::chunks::{Kind, Piece, Pieces};
 use crate::error::LibraryError;
 use crate::labels::Labels;
 use crate::library::{Origin, Start, State};
 use crate::merge::Stored;
-use crate::owner::Owner;
 use crate::packed::{MOST_NOTES, PackError, pack, unpack};
-use crate::rows::{Kind, Piece, Pieces};
 use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::tune::TuneId;
+use crate::writer_lock::Owner;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use rusqlite::{Connection, OptionalExtension, Row, params};

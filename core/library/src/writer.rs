@@ -2,17 +2,17 @@
 //! what cannot be written until it can.
 
 use crate::catalog::Entry;
+use crate::chunks::{Kind, Piece};
+use crate::delta::Growth;
 use crate::error::LibraryError;
-use crate::growth::Growth;
-use crate::join::Others;
 use crate::labels::Labels;
 use crate::library::{Library, Start};
 use crate::merge::Stored;
+use crate::merge_sidecars::Others;
 use crate::open::Opened;
-use crate::owner::Owner;
 use crate::place;
 use crate::recorder::{Health, Told, whole};
-use crate::rows::{Kind, Piece};
+use crate::writer_lock::Owner;
 use overbar_core::take::TakeId;
 use std::collections::{BTreeMap, HashSet, VecDeque};
 use std::path::PathBuf;

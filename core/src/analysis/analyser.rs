@@ -9,11 +9,11 @@ use crate::melody::RoleCounts;
 use crate::melody::onsets::Line;
 use crate::microtiming::Feel;
 use crate::microtiming::tally::FeelTally;
-use crate::phrase::{Extent, Phrase, PhraseReader, Score, spot};
-use crate::quantization::beat_quantizer::BeatReader;
+use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, spot};
+use crate::quantization::beat_quantizer::BeatQuantizer;
 use crate::quantization::position::BarLines;
-use crate::segmentation::boundary::{Boundary, Standing};
-use crate::segmentation::{Ear, Hindsight, SETTLES_AFTER, whole};
+use crate::segmentation::boundary::{Boundary, BoundaryStatus};
+use crate::segmentation::{Hindsight, SETTLES_AFTER, Segmenter, whole};
 use crate::session::snapshot::SHOWN_PHRASES;
 use crate::settings::Settings;
 use crate::stats::vec_growth::make_room;
@@ -25,7 +25,7 @@ use crate::time::Beat;
 pub struct Analyser {
     settings: Settings,
     line: Line,
-    ear: Ear,
+    ear: Segmenter,
     /// Where phrases begin, each with its onset.
     boundaries: Vec<(usize, Boundary)>,
     /// Phrases that are over and have been read.
@@ -37,14 +37,14 @@ pub struct Analyser {
     feel: FeelTally,
     tallied: usize,
     /// The places of the first onsets.
-    places: BeatReader,
+    places: BeatQuantizer,
     /// No more notes will come.
     whole: bool,
 }
 
 /// What is to be shown of a performance.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Newest {
+pub struct TakeOverview {
     /// Its newest phrases, at most [`SHOWN_PHRASES`], in order.
     pub phrases: Vec<Phrase>,
     /// How many older phrases are left out.
@@ -57,7 +57,7 @@ pub struct Newest {
     pub roles: RoleCounts,
 }
 
-impl Newest {
+impl TakeOverview {
     /// Of a whole performance.
     #[must_use]
     pub fn of(performance: &Performance, settings: Settings) -> Self {
@@ -85,14 +85,14 @@ impl Analyser {
         Self {
             settings,
             line: Line::new(settings.melody),
-            ear: Ear::new(settings.finer),
+            ear: Segmenter::new(settings.finer),
             boundaries: Vec::new(),
             over: Vec::new(),
             growing: None,
             tally: Tally::default(),
             feel: FeelTally::default(),
             tallied: 0,
-            places: BeatReader::new(settings.feel),
+            places: BeatQuantizer::new(settings.feel),
             whole: false,
         }
     }
@@ -140,7 +140,7 @@ impl Analyser {
             self.places.rewind(changed);
         }
         if !self.ear.take_back_to(changed) {
-            self.ear = Ear::new(self.settings.finer);
+            self.ear = Segmenter::new(self.settings.finer);
             changed = 0;
         }
         // All that a new onset can settle or has changed is judged anew.
@@ -176,7 +176,7 @@ impl Analyser {
     /// Whether a phrase begins at `onset`.
     fn boundary(
         &self,
-        ear: &Ear,
+        ear: &Segmenter,
         onset: usize,
         hindsight: Hindsight,
         performance: &Performance,
@@ -186,9 +186,9 @@ impl Analyser {
         let said = performance.corrections.of(&struck, performance.heard.notes());
         let by_hand = said.map(|said| said.begins).filter(|_| onset > 0);
         let standing = match (by_hand, hindsight) {
-            (Some(_), _) => Standing::ByHand,
-            (None, Hindsight::Live) if onset > 0 => Standing::Provisional,
-            (None, _) => Standing::Settled,
+            (Some(_), _) => BoundaryStatus::ByHand,
+            (None, Hindsight::Live) if onset > 0 => BoundaryStatus::Provisional,
+            (None, _) => BoundaryStatus::Settled,
         };
         let note = struck.first;
         let boundary = Boundary { note, probability: heard.probability, standing };
@@ -243,8 +243,8 @@ impl Analyser {
     }
 
     /// What phrases are read against.
-    pub(crate) fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
-        Score {
+    pub(crate) fn score<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
+        AnalysisContext {
             notes: performance.heard.notes(),
             line: self.line.all(),
             firm: self.line.firm().min(self.places.settled()),
@@ -270,7 +270,7 @@ impl Analyser {
     }
 
     /// The newest phrases so far, with the figures of all.
-    pub fn newest(&mut self, performance: &Performance) -> Newest {
+    pub fn newest(&mut self, performance: &Performance) -> TakeOverview {
         let waiting = self.read(performance);
         let counted = self.over.len().saturating_sub(UNCOUNTED).max(self.tallied);
         let mut feel = core::mem::take(&mut self.feel);
@@ -287,7 +287,7 @@ impl Analyser {
         let count = self.over.len() + usize::from(waiting.is_some());
         let before = count.saturating_sub(SHOWN_PHRASES);
         let phrases = self.over.iter().chain(&waiting).skip(before).copied().collect();
-        Newest { phrases, before, figures, feel: shown_feel, roles: self.line.counts() }
+        TakeOverview { phrases, before, figures, feel: shown_feel, roles: self.line.counts() }
     }
 
     /// Reads what has come. Gives the phrase that is not over.
@@ -378,7 +378,7 @@ impl WholeReading {
 
     /// What phrases are read against.
     #[must_use]
-    pub fn score<'a>(&'a self, performance: &'a Performance) -> Score<'a> {
+    pub fn score<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
         self.analyser.score(performance)
     }
 }

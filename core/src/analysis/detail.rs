@@ -3,7 +3,7 @@
 
 use crate::melody::NoteRole;
 use crate::microtiming::{self, Feel, onsets};
-use crate::phrase::{Phrase, Score};
+use crate::phrase::{AnalysisContext, Phrase};
 use crate::quantization::position::{BarLines, Place};
 use crate::take::performance::Performance;
 use crate::time::{Beat, BeatSpan, Second, SecondSpan};
@@ -67,7 +67,12 @@ impl PhraseDetail {
     /// Looks into `phrase`, number `index` of `performance` from 0, which was read against
     /// `score`. Takes time in proportion to its notes.
     #[must_use]
-    pub fn of(performance: &Performance, phrase: &Phrase, index: usize, score: Score<'_>) -> Self {
+    pub fn of(
+        performance: &Performance,
+        phrase: &Phrase,
+        index: usize,
+        score: AnalysisContext<'_>,
+    ) -> Self {
         Self {
             index,
             phrase: *phrase,
@@ -90,7 +95,11 @@ impl PhraseDetail {
     }
 }
 
-fn notes(performance: &Performance, phrase: &Phrase, score: Score<'_>) -> Vec<DetailNote> {
+fn notes(
+    performance: &Performance,
+    phrase: &Phrase,
+    score: AnalysisContext<'_>,
+) -> Vec<DetailNote> {
     let indices = score.onsets(phrase);
     let take_begins = indices.start == 0;
     let read = onsets::onsets(phrase, score);
@@ -142,7 +151,7 @@ fn bars(phrase: &Phrase, lines: BarLines<'_>) -> Vec<BarLine> {
 mod tests {
     use super::*;
     use crate::input::event::{Event, NoteOff, NoteOn};
-    use crate::quantization::position::PlaceClass;
+    use crate::quantization::position::PositionClass;
     use crate::session::Session;
     use crate::time::transport::TransportPoint;
 
@@ -191,7 +200,7 @@ mod tests {
         assert_eq!(first.place, detail.phrase.entry);
         assert!(!first.can_begin, "the take's first onset always begins a phrase");
         assert!(low.can_begin && !high.can_begin, "struck together");
-        assert_eq!((low.place.class, low.place), (PlaceClass::One, high.place));
+        assert_eq!((low.place.class, low.place), (PositionClass::One, high.place));
         assert!((low.late.unwrap().0 - 0.01).abs() < 1e-9, "{:?}", low.late);
         assert_eq!(first.late, None);
         let lines: Vec<(i64, f64)> = detail.bars.iter().map(|b| (b.number, b.beat.0)).collect();

@@ -5,7 +5,7 @@ pub mod streaks;
 
 use crate::figures::streaks::Streaks;
 use crate::phrase::Phrase;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::settings::AlertSettings;
 use crate::stats::ranks::Ranks;
 use crate::stats::{Quartiles, Share};
@@ -21,7 +21,7 @@ pub struct EntryCount {
     /// The pulse, from 1.
     pub pulse: u8,
     /// The class.
-    pub class: PlaceClass,
+    pub class: PositionClass,
     /// How many.
     pub count: u32,
 }
@@ -95,7 +95,7 @@ impl Tally {
         let Counts { figures, rests, sounding } = &mut self.counts;
         figures.phrases = figures.phrases.saturating_add(1);
         figures.off_beat_entries.add(phrase.enters_off_beat());
-        figures.beat_one_entries.add(phrase.entry.class == PlaceClass::One);
+        figures.beat_one_entries.add(phrase.entry.class == PositionClass::One);
         count_entry(&mut figures.entries, phrase);
         figures.streaks.push(phrase, settings);
         *rests += phrase.rest_before.map_or(0.0, |r| r.seconds.0);

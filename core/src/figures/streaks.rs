@@ -1,7 +1,7 @@
 //! What has gone on for how long: entries on beat one, short phrases, no long line.
 
 use crate::phrase::Phrase;
-use crate::quantization::position::{Place, PlaceClass};
+use crate::quantization::position::{Place, PositionClass};
 use crate::settings::AlertSettings;
 
 /// Streaks after the phrases seen so far.
@@ -23,7 +23,7 @@ impl Streaks {
     /// Takes the next phrase. One that is still open can end a row of short phrases, but not
     /// lengthen it.
     pub fn push(&mut self, phrase: &Phrase, settings: &AlertSettings) {
-        let on_one = phrase.entry.class == PlaceClass::One;
+        let on_one = phrase.entry.class == PositionClass::One;
         self.beat_one = if on_one { self.beat_one.saturating_add(1) } else { 0 };
         self.longest_beat_one = self.longest_beat_one.max(self.beat_one);
 

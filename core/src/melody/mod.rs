@@ -15,22 +15,22 @@
 //! [`OPENING`] strikes are judged together, as no register is known before.
 
 mod channels;
+mod clusters;
+mod onset_cluster;
 pub mod onsets;
 mod ornaments;
 mod recent;
 mod registers;
-mod strike;
-mod strikes;
 mod voices;
 
 use crate::input::note::Note;
 use crate::stats::vec_growth::make_room;
 use crate::time::{Moment, SecondSpan};
+use clusters::Step;
 use core::ops::Range;
+use onset_cluster::OnsetCluster;
 use recent::Recent;
 use serde::{Deserialize, Serialize};
-use strike::Strike;
-use strikes::Step;
 use voices::Voices;
 
 /// Which of the soloist's notes are the line's.
@@ -61,7 +61,7 @@ pub enum NoteRole {
 
 /// An onset of the line. Indices are those of notes; `first` is the least of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct LineOnset {
+pub struct MelodyOnset {
     /// The line's note: its attack is the onset's place, its key the line's pitch.
     pub note: usize,
     /// The first note that belongs to it, grace notes and the chord under it among them.
@@ -72,7 +72,7 @@ pub struct LineOnset {
     pub ornaments: u8,
 }
 
-impl LineOnset {
+impl MelodyOnset {
     /// When it ends; `None` while it sounds.
     #[must_use]
     pub fn off(&self, notes: &[Note]) -> Option<Moment> {
@@ -147,12 +147,12 @@ pub struct Follower {
     /// State before the first note that is not settled.
     settled: State,
     /// Strikes of the line, the settled ones first; those far back are forgotten.
-    strikes: Vec<Strike>,
+    strikes: Vec<OnsetCluster>,
     /// Strikes whose grace notes are settled, of those there are, and the onsets made of them and of
     /// those that were forgotten.
     folded: usize,
     onsets: usize,
-    line: Vec<LineOnset>,
+    line: Vec<MelodyOnset>,
     roles: Vec<NoteRole>,
     /// The first roles, which will not change, counted.
     counted: (usize, RoleCounts),
@@ -178,7 +178,7 @@ impl Follower {
 
     /// The whole line of `notes`.
     #[must_use]
-    pub fn line_of(notes: &[Note], melody: Melody) -> Vec<LineOnset> {
+    pub fn line_of(notes: &[Note], melody: Melody) -> Vec<MelodyOnset> {
         let mut follower = Self::new(melody);
         follower.follow(notes);
         follower.line
@@ -186,7 +186,7 @@ impl Follower {
 
     /// The line so far.
     #[must_use]
-    pub fn line(&self) -> &[LineOnset] {
+    pub fn line(&self) -> &[MelodyOnset] {
         &self.line
     }
 
@@ -243,7 +243,7 @@ impl Follower {
         self.strikes.truncate(self.settled.strikes);
         self.roles.truncate(self.settled.notes);
         let newest = notes.last().map_or(0.0, |n| n.on.second.0);
-        let settled_until = newest - strikes::SETTLED;
+        let settled_until = newest - clusters::SETTLED;
         if !self.opened {
             let (voices, until) = self.opening(notes);
             self.settled = State { voices, ..State::default() };
@@ -282,7 +282,8 @@ impl Follower {
                     changed = changed.min(newest);
                 }
                 _ => {
-                    let struck = LineOnset { note: index, first: index, held: index, ornaments: 0 };
+                    let struck =
+                        MelodyOnset { note: index, first: index, held: index, ornaments: 0 };
                     make_room(&mut self.line);
                     self.line.push(struck);
                 }
@@ -322,14 +323,14 @@ impl Follower {
         if state.notes >= notes.len() {
             return;
         }
-        match strikes::read(notes, state.notes, &mut self.roles, &state.recent) {
+        match clusters::read(notes, state.notes, &mut self.roles, &state.recent) {
             Step::Glitch => {}
             Step::Again(before) => {
                 if let Some(last) = self.strikes.last_mut().filter(|s| s.top == before) {
                     last.held = state.notes;
                 }
             }
-            Step::Strike(strike) => {
+            Step::OnsetCluster(strike) => {
                 state.recent.hear(notes, &strike);
                 if state.voices.hear(notes, &strike, self.melody) {
                     self.enter(&strike);
@@ -341,7 +342,7 @@ impl Follower {
     }
 
     /// Puts a strike in the line.
-    fn enter(&mut self, strike: &Strike) {
+    fn enter(&mut self, strike: &OnsetCluster) {
         let graces = (strike.first..strike.next).filter(|n| strike.graces.contains(*n));
         for (note, role) in
             graces.map(|grace| (grace, NoteRole::Ornament)).chain([(strike.top, NoteRole::Main)])
@@ -375,10 +376,10 @@ impl Follower {
 
     /// Makes onsets of these strikes.
     fn fold(&mut self, notes: &[Note], strikes: Range<usize>) {
-        let mut before: Option<LineOnset> = None;
+        let mut before: Option<MelodyOnset> = None;
         for index in strikes {
             let Some(strike) = self.strikes.get(index).copied() else { break };
-            let mut onset = LineOnset {
+            let mut onset = MelodyOnset {
                 note: strike.top,
                 first: strike.first,
                 held: strike.held,

@@ -1,7 +1,7 @@
 //! The line of a performance as it grows: its onsets, and each as the ear takes it.
 
 use crate::input::note::Note;
-use crate::melody::{Follower, LineOnset, Melody, NoteRole, RoleCounts};
+use crate::melody::{Follower, Melody, MelodyOnset, NoteRole, RoleCounts};
 use crate::segmentation::intervals::Onset;
 
 /// The onsets of a line that grows.
@@ -33,7 +33,7 @@ impl Line {
 
     /// Its onsets, in order.
     #[must_use]
-    pub fn all(&self) -> &[LineOnset] {
+    pub fn all(&self) -> &[MelodyOnset] {
         self.follower.line()
     }
 
@@ -75,7 +75,7 @@ impl Line {
 
     /// Onset `index`, if there is one.
     #[must_use]
-    pub fn get(&self, index: usize) -> Option<LineOnset> {
+    pub fn get(&self, index: usize) -> Option<MelodyOnset> {
         self.all().get(index).copied()
     }
 

@@ -1,7 +1,7 @@
 //! Grace notes that open a phrase: a few short notes after a rest, a step apart, before a longer
 //! one. Inside a phrase they move no entry and stay onsets of their own.
 
-use super::strike::Strike;
+use super::onset_cluster::OnsetCluster;
 use crate::input::note::Note;
 
 /// A grace note is followed within this, in seconds. Origin: sixteenths at 250 beats a minute;
@@ -28,7 +28,7 @@ const STEP: u8 = 2;
 const REST: f64 = 0.08;
 
 /// Whether strike `index` is a grace note of the one after it, or of one soon after.
-pub(super) fn is_ornament(strikes: &[Strike], notes: &[Note], index: usize) -> bool {
+pub(super) fn is_ornament(strikes: &[OnsetCluster], notes: &[Note], index: usize) -> bool {
     let on = |index: usize| {
         let top = strikes.get(index).and_then(|strike| notes.get(strike.top));
         top.map(|note| note.on)

@@ -1,6 +1,6 @@
 //! What is usual for the player: how long and how loud the last notes were.
 
-use super::strike::Strike;
+use super::onset_cluster::OnsetCluster;
 use crate::input::note::Note;
 
 /// How many notes are looked back over, and how many are needed to say what is usual.
@@ -22,7 +22,7 @@ pub(super) struct Recent {
 
 impl Recent {
     /// Takes in the line's note of a strike.
-    pub fn hear(&mut self, notes: &[Note], strike: &Strike) {
+    pub fn hear(&mut self, notes: &[Note], strike: &OnsetCluster) {
         let place = self.heard % LOOK_BACK;
         let (Some(note), Some(long), Some(velocity)) =
             (notes.get(strike.top), self.long.get_mut(place), self.velocities.get_mut(place))

@@ -19,7 +19,7 @@ fn notes(played: &[Played]) -> Vec<Note> {
     notes
 }
 
-fn line(notes: &[Note]) -> Vec<LineOnset> {
+fn line(notes: &[Note]) -> Vec<MelodyOnset> {
     Follower::line_of(notes, Melody::default())
 }
 
@@ -28,8 +28,8 @@ fn keys(played: &[Played]) -> Vec<u8> {
     line(&notes).iter().map(|onset| notes[onset.note].key).collect()
 }
 
-fn onset(note: usize) -> LineOnset {
-    LineOnset { note, first: note, held: note, ornaments: 0 }
+fn onset(note: usize) -> MelodyOnset {
+    MelodyOnset { note, first: note, held: note, ornaments: 0 }
 }
 
 /// Eighths of 0.2 s on these keys, from `at` on.
@@ -47,7 +47,7 @@ fn a_monophonic_line_is_left_alone_whatever_its_leaps_and_overlaps() {
             .zip(0..200)
             .map(|(key, n)| (0.2 * f64::from(n), length, *key))
             .collect();
-        let expected: Vec<LineOnset> = (0..200).map(onset).collect();
+        let expected: Vec<MelodyOnset> = (0..200).map(onset).collect();
         assert_eq!(line(&notes(&played)), expected, "{length}");
     }
 }
@@ -59,7 +59,7 @@ fn a_chord_is_one_onset_where_its_top_note_is() {
     let strum = [(2.0, 0.5, 72), (2.015, 0.5, 67), (2.03, 0.5, 64), (2.045, 0.5, 60)];
     let at_once = [(3.0, 0.5, 60), (3.0, 0.5, 64), (3.0, 0.5, 72)];
     let notes = notes(&[&spread[..], &strum, &at_once].concat());
-    let expected = [(2, 0), (3, 3), (9, 7)].map(|(note, first)| LineOnset {
+    let expected = [(2, 0), (3, 3), (9, 7)].map(|(note, first)| MelodyOnset {
         note,
         first,
         held: note,
@@ -75,7 +75,7 @@ fn a_key_that_bounces_is_one_note_from_its_first_attack_to_its_last_end() {
     let notes = notes(&played);
     let mut follower = Follower::new(Melody::default());
     follower.follow(&notes);
-    assert_eq!(follower.line()[4], LineOnset { note: 4, first: 4, held: 5, ornaments: 0 });
+    assert_eq!(follower.line()[4], MelodyOnset { note: 4, first: 4, held: 5, ornaments: 0 });
     assert_eq!((follower.line().len(), follower.counts().glitches), (5, 1));
     let bounced = follower.line()[4];
     assert_eq!((bounced.on(&notes), bounced.off(&notes)), (Some(notes[4].on), notes[5].off));
@@ -110,8 +110,8 @@ fn grace_notes_after_a_rest_belong_to_their_main_note() {
     let mut follower = Follower::new(Melody::default());
     follower.follow(&notes);
     let line = follower.line();
-    assert_eq!(line[3], LineOnset { note: 4, first: 3, held: 4, ornaments: 1 });
-    assert_eq!(line[5], LineOnset { note: 8, first: 6, held: 8, ornaments: 2 });
+    assert_eq!(line[3], MelodyOnset { note: 4, first: 3, held: 4, ornaments: 1 });
+    assert_eq!(line[5], MelodyOnset { note: 8, first: 6, held: 8, ornaments: 2 });
     assert_eq!((line.len(), follower.roles()[3]), (6, NoteRole::Ornament));
     // Sixteenths of 55 ms after a rest are a run.
     let run: Vec<Played> = (0..16_u8).map(|n| (f64::from(n) * 0.055, 0.05, 60 + n)).collect();

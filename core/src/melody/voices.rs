@@ -8,8 +8,8 @@
 
 use super::Melody;
 use super::channels::Channels;
+use super::onset_cluster::OnsetCluster;
 use super::registers::{Expected, Register, Struck};
-use super::strike::Strike;
 use crate::input::note::Note;
 
 /// Notes that sound together this long are no legato, in seconds. Origin: overlaps in legato on
@@ -114,7 +114,7 @@ impl Voices {
     }
 
     /// Takes in the next strike. Returns whether it is the line's.
-    pub fn hear(&mut self, notes: &[Note], strike: &Strike, melody: Melody) -> bool {
+    pub fn hear(&mut self, notes: &[Note], strike: &OnsetCluster, melody: Melody) -> bool {
         for note in strike.first..strike.next {
             self.channels.hear(notes, note);
         }
@@ -176,7 +176,7 @@ impl Voices {
 
     /// Two voices show in a chord, in a note held under the line, and in one that ended long
     /// after another was struck under it.
-    fn count_signs(&mut self, notes: &[Note], strike: &Strike, near: Near) {
+    fn count_signs(&mut self, notes: &[Note], strike: &OnsetCluster, near: Near) {
         let mut signs = u8::from(near.over >= UNDER);
         if near.is_chord {
             signs += strike.size - 1;
@@ -257,7 +257,7 @@ fn sounds_on(note: &Note, second: f64) -> bool {
     note.off.is_none_or(|off| off.second.0 - second > TOGETHER)
 }
 
-fn is_under_soon(notes: &[Note], strike: &Strike) -> bool {
+fn is_under_soon(notes: &[Note], strike: &OnsetCluster) -> bool {
     let Some(top) = notes.get(strike.top) else { return false };
     let soon = notes.iter().skip(strike.next).take(AHEAD);
     soon.take_while(|n| (n.on.second - top.on.second).0 <= SOON)

@@ -21,7 +21,7 @@
 //! something else is not here, which draws large lags towards nought.
 
 use super::onsets::Onset;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::stats::sample::Sample;
 use crate::time::BeatSpan;
 use serde::Serialize;
@@ -45,9 +45,9 @@ impl Lag {
     pub fn of(onsets: &[Onset]) -> Self {
         let mut lag = Self::default();
         for onset in onsets {
-            if onset.place.slot == Slot::On {
+            if onset.place.slot == PulseSubdivision::On {
                 lag.on_beat_ms.push(late_ms(onset, 0.0));
-            } else if onset.stands(Slot::Half) {
+            } else if onset.stands(PulseSubdivision::Half) {
                 lag.off_beat_ms.push(late_ms(onset, 0.5));
             }
         }
@@ -55,7 +55,9 @@ impl Lag {
         for (pair, next) in onsets.windows(2).zip(after) {
             let [beat, and] = pair else { continue };
             let same = |other: &Onset| other.follows(beat, BeatSpan(0.0));
-            let both = beat.stands(Slot::On) && and.stands(Slot::Half) && same(and);
+            let both = beat.stands(PulseSubdivision::On)
+                && and.stands(PulseSubdivision::Half)
+                && same(and);
             if both && !next.is_some_and(same) {
                 lag.eighths_on_beat_ms.push(late_ms(beat, 0.0));
                 lag.eighths_off_beat_ms.push(late_ms(and, 0.5));

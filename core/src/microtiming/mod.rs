@@ -19,8 +19,8 @@ pub mod tied;
 pub mod words;
 
 use crate::analysis::analyser::WholeReading;
-use crate::melody::LineOnset;
-use crate::phrase::{Phrase, Score};
+use crate::melody::MelodyOnset;
+use crate::phrase::{AnalysisContext, Phrase};
 use crate::settings::Settings;
 use crate::stats::Share;
 use crate::stats::sample::Sample;
@@ -67,7 +67,7 @@ pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) 
 
 /// The same of `phrases` that were read against `score`.
 #[must_use]
-pub fn feel_of(phrases: &[Phrase], score: Score<'_>) -> TakeFeel {
+pub fn feel_of(phrases: &[Phrase], score: AnalysisContext<'_>) -> TakeFeel {
     let mut tally = FeelTally::default();
     let each = phrases.iter().map(|phrase| tally.add(phrase, score)).collect();
     TakeFeel { take: tally.feel(), phrases: each }
@@ -87,18 +87,18 @@ impl Feel {
 
 /// The time feel of one phrase, read against `score`.
 #[must_use]
-pub fn of_phrase(phrase: &Phrase, score: Score<'_>) -> Feel {
+pub fn of_phrase(phrase: &Phrase, score: AnalysisContext<'_>) -> Feel {
     read(phrase, score).0
 }
 
 /// The feel of one phrase, and its ratios.
-fn read(phrase: &Phrase, score: Score<'_>) -> (Feel, Vec<f64>) {
+fn read(phrase: &Phrase, score: AnalysisContext<'_>) -> (Feel, Vec<f64>) {
     let onsets = onsets::onsets(phrase, score);
     let ratios = swing::log2_ratios(&onsets);
     let mut feel = Feel { lag: Lag::of(&onsets), ..Feel::default() };
     feel.swing = Swing::of(ratios.clone());
     let held = |place, end| tied::over_the_bar(score.lines, place, end);
-    let ends = |onset: LineOnset| onset.off(score.notes).map(|off| off.beat);
+    let ends = |onset: MelodyOnset| onset.off(score.notes).map(|off| off.beat);
     if let Some(end) = ends(phrase.opening) {
         feel.entries_held_over.add(held(&phrase.entry, end));
     }

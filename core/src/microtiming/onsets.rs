@@ -1,8 +1,8 @@
 //! The onsets of a phrase with their places: what every figure of time feel is read from.
 
-use crate::phrase::{Phrase, Score};
+use crate::phrase::{AnalysisContext, Phrase};
 use crate::quantization::position::Place;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan, Second, Tempo};
@@ -33,21 +33,21 @@ impl Onset {
     #[must_use]
     pub fn twelfths(&self) -> Option<u8> {
         match self.place.slot {
-            Slot::On => Some(0),
-            Slot::Sixth => Some(2),
-            Slot::Quarter => Some(3),
-            Slot::Third => Some(4),
-            Slot::Half => Some(6),
-            Slot::TwoThirds => Some(8),
-            Slot::ThreeQuarters => Some(9),
-            Slot::FiveSixths => Some(10),
-            Slot::Other => None,
+            PulseSubdivision::On => Some(0),
+            PulseSubdivision::Sixth => Some(2),
+            PulseSubdivision::Quarter => Some(3),
+            PulseSubdivision::Third => Some(4),
+            PulseSubdivision::Half => Some(6),
+            PulseSubdivision::TwoThirds => Some(8),
+            PulseSubdivision::ThreeQuarters => Some(9),
+            PulseSubdivision::FiveSixths => Some(10),
+            PulseSubdivision::Other => None,
         }
     }
 
     /// Whether it has this place inside a pulse that divides in two.
     #[must_use]
-    pub fn stands(&self, slot: Slot) -> bool {
+    pub fn stands(&self, slot: PulseSubdivision) -> bool {
         self.place.slot == slot && self.metre.division() == Division::Two
     }
 
@@ -62,7 +62,7 @@ impl Onset {
 
 /// The onsets of `phrase`, in order; none without a beat grid.
 #[must_use]
-pub fn onsets(phrase: &Phrase, score: Score<'_>) -> Vec<Onset> {
+pub fn onsets(phrase: &Phrase, score: AnalysisContext<'_>) -> Vec<Onset> {
     let read = |index: usize| {
         let place = score.place(index)?;
         let tempo = score.tempo.tempo_at(place.beat)?;

@@ -12,7 +12,7 @@
 //! note, as for [`crate::phrase::subdivision::step`].
 
 use super::onsets::Onset;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::stats::median;
 use crate::stats::sample::Sample;
 use crate::time::{BeatSpan, Second, SecondSpan};
@@ -67,10 +67,10 @@ pub fn log2_ratios(onsets: &[Onset]) -> Vec<f64> {
 /// Whether three onsets in a row are a beat, its "and" and the next beat.
 fn is_pair(beat: &Onset, upbeat: &Onset, next: &Onset) -> bool {
     beat.place.pulse_length == QUARTER
-        && beat.stands(Slot::On)
-        && upbeat.stands(Slot::Half)
+        && beat.stands(PulseSubdivision::On)
+        && upbeat.stands(PulseSubdivision::Half)
         && upbeat.follows(beat, BeatSpan(0.0))
-        && next.place.slot == Slot::On
+        && next.place.slot == PulseSubdivision::On
         && next.follows(beat, QUARTER)
 }
 

@@ -16,7 +16,7 @@
 
 use super::grid::{Grid, Part, parts};
 use super::onsets::Onset;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::stats::sample::Sample;
 use crate::time::{Beat, BeatSpan};
 
@@ -123,7 +123,7 @@ impl Line {
                 sum.open_bar(&next.grid, &next.notes);
             }
             // Beat one is the strongest place in any metre, of five or seven too.
-            None if onset.place.class == PlaceClass::One => {}
+            None if onset.place.class == PositionClass::One => {}
             _ => sum.take(Part::EMPTY_BAR),
         }
         self.bars.push(f64::from(sum.sum));

@@ -1,7 +1,7 @@
 //! The time feel of a take, phrase by phrase, at a cost that does not grow with the take.
 
 use super::{Feel, read};
-use crate::phrase::{Phrase, Score};
+use crate::phrase::{AnalysisContext, Phrase};
 use crate::stats::median_of;
 use crate::stats::ranks::Ranks;
 
@@ -15,7 +15,7 @@ pub struct FeelTally {
 
 impl FeelTally {
     /// Counts the next phrase, read against `score`, and gives its feel.
-    pub fn add(&mut self, phrase: &Phrase, score: Score<'_>) -> Feel {
+    pub fn add(&mut self, phrase: &Phrase, score: AnalysisContext<'_>) -> Feel {
         let (feel, ratios) = read(phrase, score);
         self.feel.absorb(&feel);
         ratios.into_iter().for_each(|ratio| self.ratios.insert(ratio));
@@ -32,7 +32,7 @@ impl FeelTally {
 
     /// What the feel was if `phrases` came next.
     #[must_use]
-    pub fn feel_with(&mut self, phrases: &[Phrase], score: Score<'_>) -> Feel {
+    pub fn feel_with(&mut self, phrases: &[Phrase], score: AnalysisContext<'_>) -> Feel {
         let before = self.feel;
         let mut added = Vec::new();
         for phrase in phrases {

@@ -1,7 +1,7 @@
 //! Places and shares in the words a player would use.
 
 use crate::quantization::position::Place;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::stats::Share;
 
 /// A place in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
@@ -11,18 +11,22 @@ pub fn place(place: &Place) -> String {
     let unit = place.pulse_length.0;
     let compound = is_compound(place);
     match place.slot {
-        Slot::On => pulse.to_string(),
-        Slot::Half if compound => format!("duplet after {pulse}"),
-        Slot::Half => format!("& of {pulse}"),
-        Slot::Third if compound => format!("2nd {} of {pulse}", value(unit / 3.0)),
-        Slot::TwoThirds if compound => format!("3rd {} of {pulse}", value(unit / 3.0)),
-        Slot::Third => format!("triplet after {pulse}"),
-        Slot::TwoThirds => format!("triplet before {}", next_pulse(place)),
-        Slot::Quarter => format!("{} after {pulse}", value(unit / 4.0)),
-        Slot::ThreeQuarters => format!("{} before {}", value(unit / 4.0), next_pulse(place)),
-        Slot::Sixth => format!("{} after {pulse}", value(unit / 6.0)),
-        Slot::FiveSixths => format!("{} before {}", value(unit / 6.0), next_pulse(place)),
-        Slot::Other => format!("after {pulse}"),
+        PulseSubdivision::On => pulse.to_string(),
+        PulseSubdivision::Half if compound => format!("duplet after {pulse}"),
+        PulseSubdivision::Half => format!("& of {pulse}"),
+        PulseSubdivision::Third if compound => format!("2nd {} of {pulse}", value(unit / 3.0)),
+        PulseSubdivision::TwoThirds if compound => format!("3rd {} of {pulse}", value(unit / 3.0)),
+        PulseSubdivision::Third => format!("triplet after {pulse}"),
+        PulseSubdivision::TwoThirds => format!("triplet before {}", next_pulse(place)),
+        PulseSubdivision::Quarter => format!("{} after {pulse}", value(unit / 4.0)),
+        PulseSubdivision::ThreeQuarters => {
+            format!("{} before {}", value(unit / 4.0), next_pulse(place))
+        }
+        PulseSubdivision::Sixth => format!("{} after {pulse}", value(unit / 6.0)),
+        PulseSubdivision::FiveSixths => {
+            format!("{} before {}", value(unit / 6.0), next_pulse(place))
+        }
+        PulseSubdivision::Other => format!("after {pulse}"),
     }
 }
 

@@ -3,7 +3,7 @@
 pub mod subdivision;
 
 use crate::input::note::Note;
-use crate::melody::{LineOnset, NoteRole};
+use crate::melody::{MelodyOnset, NoteRole};
 use crate::phrase::subdivision::{StepCount, Subdivision, step};
 use crate::quantization::position::{BarLines, Place};
 use crate::quantization::pulse_position::Spot;
@@ -33,9 +33,9 @@ pub struct Phrase {
     /// them.
     pub last_note: usize,
     /// The onset it begins with.
-    pub opening: LineOnset,
+    pub opening: MelodyOnset,
     /// The onset it ends with.
-    pub closing: LineOnset,
+    pub closing: MelodyOnset,
     /// How many notes of the line it has, grace notes among them.
     pub notes: usize,
     /// Place of the onset it begins with.
@@ -86,8 +86,8 @@ pub struct PhraseReader {
     first: usize,
     /// The onset after those that have been read.
     next: usize,
-    opening: LineOnset,
-    closing: LineOnset,
+    opening: MelodyOnset,
+    closing: MelodyOnset,
     notes: usize,
     entry: Place,
     exit: Place,
@@ -107,11 +107,11 @@ pub struct Extent {
 
 /// What a phrase is read against.
 #[derive(Debug, Clone, Copy)]
-pub struct Score<'a> {
+pub struct AnalysisContext<'a> {
     /// All notes of the take.
     pub notes: &'a [Note],
     /// Its line.
-    pub line: &'a [LineOnset],
+    pub line: &'a [MelodyOnset],
     /// How many of the first onsets will not change any more.
     pub firm: usize,
     /// What each note is to the line.
@@ -126,7 +126,7 @@ pub struct Score<'a> {
     pub readings: &'a [Reading],
 }
 
-impl Score<'_> {
+impl AnalysisContext<'_> {
     /// Where a note fell on the felt pulse; `None` without a beat grid.
     #[must_use]
     pub fn spot(&self, note: &Note) -> Option<Spot> {
@@ -178,7 +178,7 @@ impl PhraseReader {
     /// Begins at `boundary`, which is at onset `first`. `None` where there is no such onset or no
     /// beat grid.
     #[must_use]
-    pub fn new(boundary: Boundary, first: usize, score: Score<'_>) -> Option<Self> {
+    pub fn new(boundary: Boundary, first: usize, score: AnalysisContext<'_>) -> Option<Self> {
         let opening = *score.line.get(first)?;
         let entry = score.place(first)?;
         Some(Self {
@@ -208,7 +208,7 @@ impl PhraseReader {
 
     /// Reads on up to `extent`, and gives the phrase as it is then. `None` without a beat grid.
     /// Only what is firm is kept; the rest is read anew each time.
-    pub fn read_to(&mut self, extent: Extent, score: Score<'_>) -> Option<Phrase> {
+    pub fn read_to(&mut self, extent: Extent, score: AnalysisContext<'_>) -> Option<Phrase> {
         while self.next < extent.end.min(score.firm) {
             self.take(score)?;
         }
@@ -224,7 +224,7 @@ impl PhraseReader {
     }
 
     /// Takes in the next onset.
-    fn take(&mut self, score: Score<'_>) -> Option<()> {
+    fn take(&mut self, score: AnalysisContext<'_>) -> Option<()> {
         let place = score.place(self.next)?;
         self.closing = *score.line.get(self.next)?;
         self.notes += self.closing.notes();
@@ -234,7 +234,7 @@ impl PhraseReader {
         Some(())
     }
 
-    fn phrase(&self, extent: Extent, score: Score<'_>) -> Option<Phrase> {
+    fn phrase(&self, extent: Extent, score: AnalysisContext<'_>) -> Option<Phrase> {
         let begins = self.opening.on(score.notes)?;
         let struck = self.closing.on(score.notes)?;
         let off = self.closing.off(score.notes).filter(|off| off.second > struck.second);
@@ -260,7 +260,7 @@ impl PhraseReader {
     }
 
     /// The rest before it: nothing while the onset before sounds on.
-    fn rest_before(&self, score: Score<'_>) -> Option<Rest> {
+    fn rest_before(&self, score: AnalysisContext<'_>) -> Option<Rest> {
         let before = score.line.get(self.first.checked_sub(1)?)?;
         let ended = before.off(score.notes)?;
         let opens = self.opening.opens(score.notes)?;

@@ -1,7 +1,7 @@
 //! The note values of a line: what each step from note to note is worth.
 
 use crate::quantization::position::Place;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use serde::Serialize;
 
 /// The note value that prevails in a phrase.
@@ -50,7 +50,11 @@ const VALUE_TOLERANCE: f64 = 1.224_744_871_391_589; // √1.5
 pub fn step(from: &Place, to: &Place) -> Option<Subdivision> {
     let quarters = (to.beat - from.beat).0;
     // Swung eighths are long and short, but still lead from a beat to its "and" and on.
-    let pair = matches!((from.slot, to.slot), (Slot::On, Slot::Half) | (Slot::Half, Slot::On));
+    let pair = matches!(
+        (from.slot, to.slot),
+        (PulseSubdivision::On, PulseSubdivision::Half)
+            | (PulseSubdivision::Half, PulseSubdivision::On)
+    );
     if pair && from.pulse_length.0 == 1.0 && (0.2..=0.8).contains(&quarters) {
         return Some(Subdivision::Eighth);
     }

@@ -6,7 +6,7 @@ use super::result::{Heard, home};
 use super::spot::Spot;
 use crate::figures::EntryCount;
 use crate::phrase::Phrase;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::stats::Share;
 use serde::Serialize;
 
@@ -29,7 +29,7 @@ pub struct Miss {
     /// The pulse it began at, from 1.
     pub pulse: u8,
     /// The class of its place.
-    pub class: PlaceClass,
+    pub class: PositionClass,
     /// How far it was from where this player would have played the nearest place asked for, in
     /// pulses: late is positive.
     pub away_pulses: f64,
@@ -125,7 +125,7 @@ fn nearer(a: Option<Miss>, b: Option<Miss>) -> Option<Miss> {
     }
 }
 
-fn count(counts: &mut Vec<EntryCount>, pulse: u8, class: PlaceClass, more: u32) {
+fn count(counts: &mut Vec<EntryCount>, pulse: u8, class: PositionClass, more: u32) {
     match counts.binary_search_by_key(&(pulse, class), |entry| (entry.pulse, entry.class)) {
         Ok(found) => {
             if let Some(entry) = counts.get_mut(found) {

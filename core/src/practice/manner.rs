@@ -4,7 +4,7 @@
 use super::spot::{SLOTS, Spot};
 use crate::input::note::Note;
 use crate::quantization::position::BarLines;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::time::metre::Division;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Tempo};
@@ -63,16 +63,16 @@ impl Manner {
     /// Of a note at `at` in a pulse of `seconds`, with nothing known of what was meant.
     fn likelihood(&self, at: f64, seconds: f64) -> f64 {
         let bell = |slot| bell(wrapped(at - self.expected(slot, seconds)), seconds);
-        ON * bell(Slot::On) + AND * bell(Slot::Half) + (1.0 - ON - AND)
+        ON * bell(PulseSubdivision::On) + AND * bell(PulseSubdivision::Half) + (1.0 - ON - AND)
     }
 
     /// Where in a pulse of `seconds` this player puts a slot, in pulses.
-    pub fn expected(&self, slot: Slot, seconds: f64) -> f64 {
+    pub fn expected(&self, slot: PulseSubdivision, seconds: f64) -> f64 {
         let lag = (self.lag / seconds).clamp(-LARGEST_LAG, LARGEST_LAG);
         let notated = SLOTS.iter().find(|(_, known, _)| *known == slot).map_or(0.0, |(.., at)| *at);
         match slot {
-            Slot::On => lag,
-            Slot::Half => self.and + OFF_BEAT_LAG * lag,
+            PulseSubdivision::On => lag,
+            PulseSubdivision::Half => self.and + OFF_BEAT_LAG * lag,
             _ => notated + OFF_BEAT_LAG * lag,
         }
     }
@@ -96,10 +96,10 @@ impl Manner {
         let pulse = bar.metre.pulse();
         let seconds = tempo.seconds(pulse).0;
         let at = ((beat - bar.start).0 / pulse.0).rem_euclid(1.0);
-        let other = |(slot, weight): &(Slot, f64)| {
+        let other = |(slot, weight): &(PulseSubdivision, f64)| {
             weight * bell(wrapped(at - self.expected(*slot, seconds)), seconds)
         };
-        let others: &[(Slot, f64)] = match bar.metre.division() {
+        let others: &[(PulseSubdivision, f64)] = match bar.metre.division() {
             Division::Two => &OTHERS_IN_TWO,
             Division::Three => &OTHERS_IN_THREE,
         };
@@ -148,16 +148,20 @@ pub struct Away {
 /// practice, no source. Origin of the first: one entry in three meant for the spot outright, so
 /// that what is clearly elsewhere stays so.
 const WANTED: f64 = 0.33;
-const OTHERS_IN_TWO: [(Slot, f64); 6] = [
-    (Slot::On, 0.087),
-    (Slot::Half, 0.078),
-    (Slot::Quarter, 0.024),
-    (Slot::ThreeQuarters, 0.024),
-    (Slot::Third, 0.008),
-    (Slot::TwoThirds, 0.008),
+const OTHERS_IN_TWO: [(PulseSubdivision, f64); 6] = [
+    (PulseSubdivision::On, 0.087),
+    (PulseSubdivision::Half, 0.078),
+    (PulseSubdivision::Quarter, 0.024),
+    (PulseSubdivision::ThreeQuarters, 0.024),
+    (PulseSubdivision::Third, 0.008),
+    (PulseSubdivision::TwoThirds, 0.008),
 ];
-const OTHERS_IN_THREE: [(Slot, f64); 4] =
-    [(Slot::On, 0.09), (Slot::Third, 0.06), (Slot::TwoThirds, 0.06), (Slot::Half, 0.02)];
+const OTHERS_IN_THREE: [(PulseSubdivision, f64); 4] = [
+    (PulseSubdivision::On, 0.09),
+    (PulseSubdivision::Third, 0.06),
+    (PulseSubdivision::TwoThirds, 0.06),
+    (PulseSubdivision::Half, 0.02),
+];
 
 /// Where a note lies in its pulse, from 0 to 1, and how long that lasts, in seconds.
 fn in_pulse(beat: Beat, lines: BarLines<'_>, tempo: &TempoMap) -> Option<(f64, f64)> {

@@ -9,7 +9,7 @@ use super::line::LineResult;
 use super::long_line::LongLineResult;
 use crate::phrase::Phrase;
 use crate::quantization::position::{BarLines, Place};
-use crate::segmentation::boundary::Standing;
+use crate::segmentation::boundary::BoundaryStatus;
 use crate::stats::Share;
 use crate::take::performance::Performance;
 use crate::time::metre_map::POSITION_TOLERANCE;
@@ -151,7 +151,7 @@ impl ChorusResult {
         let all_over = heard.phrases_of(chorus, turn.follows).all(|(index, phrase)| {
             let (rest, _) = heard.rest_behind(index, phrase);
             let next = heard.phrases.get(index + 1).map(|next| next.boundary.standing);
-            let firm = next.is_some_and(|standing| standing != Standing::Provisional);
+            let firm = next.is_some_and(|standing| standing != BoundaryStatus::Provisional);
             firm || heard.over || rest >= LONGEST_REST_AWAITED
         });
         let complete = heard.is_past(chorus.end);

@@ -1,7 +1,7 @@
 //! Places of the bar as a drill names them: `1`, `4&`, `2e`, `2a`, `3t2`, `3t3`.
 
 use crate::quantization::position::Place;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use core::fmt;
 use core::str::FromStr;
 
@@ -11,18 +11,18 @@ pub struct Spot {
     /// The pulse, from 1.
     pub pulse: u8,
     /// The spot within it.
-    pub slot: Slot,
+    pub slot: PulseSubdivision,
 }
 
 /// The slots a drill can ask for: sign, slot, and where in the pulse it lies as notated. Origin of
 /// the signs: counting "1 e and a", and a triplet's second and third note.
-pub(super) const SLOTS: [(&str, Slot, f64); 6] = [
-    ("", Slot::On, 0.0),
-    ("&", Slot::Half, 0.5),
-    ("e", Slot::Quarter, 0.25),
-    ("a", Slot::ThreeQuarters, 0.75),
-    ("t2", Slot::Third, 1.0 / 3.0),
-    ("t3", Slot::TwoThirds, 2.0 / 3.0),
+pub(super) const SLOTS: [(&str, PulseSubdivision, f64); 6] = [
+    ("", PulseSubdivision::On, 0.0),
+    ("&", PulseSubdivision::Half, 0.5),
+    ("e", PulseSubdivision::Quarter, 0.25),
+    ("a", PulseSubdivision::ThreeQuarters, 0.75),
+    ("t2", PulseSubdivision::Third, 1.0 / 3.0),
+    ("t3", PulseSubdivision::TwoThirds, 2.0 / 3.0),
 ];
 
 impl Spot {
@@ -77,7 +77,7 @@ mod tests {
                 assert_eq!(spot.to_string().parse(), Ok(spot));
             }
         }
-        assert_eq!("4&".parse(), Ok(Spot { pulse: 4, slot: Slot::Half }));
+        assert_eq!("4&".parse(), Ok(Spot { pulse: 4, slot: PulseSubdivision::Half }));
         for wrong in ["", "&", "0", "65", "4x", "&4", "-1", "1.5", "4 & 1"] {
             assert!(wrong.parse::<Spot>().is_err(), "{wrong}");
         }

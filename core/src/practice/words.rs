@@ -9,7 +9,7 @@ use super::report::Report;
 use super::result::GoalResult;
 use super::spot::Spot;
 use crate::figures::FEW_PHRASES;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::stats::Share;
 use core::fmt;
 
@@ -49,11 +49,11 @@ impl Spot {
     #[must_use]
     pub fn words(&self) -> String {
         let of = match self.slot {
-            Slot::Half => "the \"and\"",
-            Slot::Quarter => "the second sixteenth",
-            Slot::ThreeQuarters => "the last sixteenth",
-            Slot::Third => "the second triplet",
-            Slot::TwoThirds => "the last triplet",
+            PulseSubdivision::Half => "the \"and\"",
+            PulseSubdivision::Quarter => "the second sixteenth",
+            PulseSubdivision::ThreeQuarters => "the last sixteenth",
+            PulseSubdivision::Third => "the second triplet",
+            PulseSubdivision::TwoThirds => "the last triplet",
             _ => return self.pulse.to_string(),
         };
         format!("{of} of {}", self.pulse)

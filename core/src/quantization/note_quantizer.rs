@@ -12,7 +12,7 @@
 //! phrase starts, on a beat, "and" or other: .90. In compound metres, for which there is little
 //! data: common practice, no source.
 
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::Feel;
 use crate::time::SecondSpan;
 use crate::time::metre::Division;
@@ -30,7 +30,7 @@ pub enum Role {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
     /// The likeliest spot.
-    pub slot: Slot,
+    pub slot: PulseSubdivision,
     /// It lies ahead of the next pulse and belongs to that one.
     pub anticipates: bool,
     /// How likely the reading is under the model, from 0 to 1.
@@ -39,7 +39,7 @@ pub struct Reading {
 
 /// One spot of the mixture.
 struct Spot {
-    slot: Slot,
+    slot: PulseSubdivision,
     /// First the likeliest kind is found, then the likeliest spot of that kind.
     kind: Kind,
     /// Place in the pulse, from 0 to 1; 1 is the next pulse.
@@ -48,7 +48,7 @@ struct Spot {
     shift: (f64, f64),
     /// Spread: a part of the pulse, and seconds, added as squares.
     spread: (f64, f64),
-    /// Logarithm of its weight against [`Slot::Other`], at 160 pulses a minute, and its growth
+    /// Logarithm of its weight against [`PulseSubdivision::Other`], at 160 pulses a minute, and its growth
     /// with the logarithm of the pulse rate; as a phrase start and as any note.
     start: (f64, f64),
     inside: (f64, f64),
@@ -63,25 +63,25 @@ enum Kind {
 
 #[rustfmt::skip]
 const SIMPLE: [Spot; 7] = [
-    Spot { slot: Slot::On, kind: Kind::Pulse, place: 0.0, shift: (-0.0465, 0.0275), spread: (0.0688, 0.0105), start: (1.64, 1.40), inside: (1.28, 0.92) },
-    Spot { slot: Slot::Quarter, kind: Kind::Rest, place: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
-    Spot { slot: Slot::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
-    Spot { slot: Slot::Half, kind: Kind::Half, place: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
+    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (-0.0465, 0.0275), spread: (0.0688, 0.0105), start: (1.64, 1.40), inside: (1.28, 0.92) },
+    Spot { slot: PulseSubdivision::Quarter, kind: Kind::Rest, place: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
+    Spot { slot: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
+    Spot { slot: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
     // Two thirds: swing's long "and". By itself it cannot be told from a triplet's last note.
-    Spot { slot: Slot::Half, kind: Kind::Half, place: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
-    Spot { slot: Slot::ThreeQuarters, kind: Kind::Rest, place: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
-    Spot { slot: Slot::On, kind: Kind::Pulse, place: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },
+    Spot { slot: PulseSubdivision::Half, kind: Kind::Half, place: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
+    Spot { slot: PulseSubdivision::ThreeQuarters, kind: Kind::Rest, place: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
+    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },
 ];
 
 #[rustfmt::skip]
 const COMPOUND: [Spot; 7] = [
-    Spot { slot: Slot::On, kind: Kind::Pulse, place: 0.0, shift: (0.0, 0.010), spread: (0.035, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
-    Spot { slot: Slot::Sixth, kind: Kind::Rest, place: 1.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    Spot { slot: Slot::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
-    Spot { slot: Slot::Half, kind: Kind::Half, place: 0.5, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    Spot { slot: Slot::TwoThirds, kind: Kind::Rest, place: 2.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
-    Spot { slot: Slot::FiveSixths, kind: Kind::Rest, place: 5.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    Spot { slot: Slot::On, kind: Kind::Pulse, place: 1.0, shift: (0.0, -0.010), spread: (0.03, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
+    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (0.0, 0.010), spread: (0.035, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
+    Spot { slot: PulseSubdivision::Sixth, kind: Kind::Rest, place: 1.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    Spot { slot: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
+    Spot { slot: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    Spot { slot: PulseSubdivision::TwoThirds, kind: Kind::Rest, place: 2.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
+    Spot { slot: PulseSubdivision::FiveSixths, kind: Kind::Rest, place: 5.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0, -0.010), spread: (0.03, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
 ];
 
 /// Pulse rates, in pulses a minute, between which weights follow the rate, and the rate at
@@ -137,7 +137,8 @@ pub fn read(
         anticipates: spot.place >= 1.0,
         confidence: weight / whole,
     };
-    let other = Reading { slot: Slot::Other, anticipates: false, confidence: OTHER / whole };
+    let other =
+        Reading { slot: PulseSubdivision::Other, anticipates: false, confidence: OTHER / whole };
     if pulse_sum >= half_sum && pulse_sum >= rest_sum {
         on.map_or(other, |(spot, _)| reading(spot, pulse_sum))
     } else if half_sum >= rest_sum {
@@ -152,10 +153,10 @@ pub fn read(
 
 impl Spot {
     /// Its kind and slot as eighths are felt, and a factor of its weight.
-    fn felt(&self, feel: Feel) -> (Kind, Slot, f64) {
-        let is_swung = self.slot == Slot::Half && self.place > 0.5;
+    fn felt(&self, feel: Feel) -> (Kind, PulseSubdivision, f64) {
+        let is_swung = self.slot == PulseSubdivision::Half && self.place > 0.5;
         match feel {
-            Feel::Straight if is_swung => (Kind::Rest, Slot::TwoThirds, SWUNG),
+            Feel::Straight if is_swung => (Kind::Rest, PulseSubdivision::TwoThirds, SWUNG),
             Feel::Swing if is_swung => (self.kind, self.slot, SWUNG),
             _ => (self.kind, self.slot, 1.0),
         }
@@ -183,7 +184,7 @@ impl Spot {
 mod tests {
     use super::*;
 
-    fn slot(position: f64, pulses_a_minute: u32, role: Role) -> (Slot, bool) {
+    fn slot(position: f64, pulses_a_minute: u32, role: Role) -> (PulseSubdivision, bool) {
         let pulse = SecondSpan(60.0 / f64::from(pulses_a_minute));
         let reading = read(position, pulse, Division::Two, role, Feel::Auto);
         assert!((0.0..=1.0).contains(&reading.confidence));
@@ -196,19 +197,23 @@ mod tests {
     fn exact_places_at_every_tempo() {
         for role in [Role::PhraseStart, Role::Inside] {
             for tempo in 40..=330 {
-                assert_eq!(slot(0.0, tempo, role), (Slot::On, false), "{tempo}");
+                assert_eq!(slot(0.0, tempo, role), (PulseSubdivision::On, false), "{tempo}");
                 for swing in [0.5, 0.6, 0.625, 0.65, 2.0 / 3.0] {
-                    assert_eq!(slot(swing, tempo, role), (Slot::Half, false), "{swing} {tempo}");
+                    assert_eq!(
+                        slot(swing, tempo, role),
+                        (PulseSubdivision::Half, false),
+                        "{swing} {tempo}"
+                    );
                 }
                 let early = 1.0 - 0.02 * f64::from(tempo) / 60.0;
-                assert_eq!(slot(early, tempo, role), (Slot::On, true), "{tempo}");
+                assert_eq!(slot(early, tempo, role), (PulseSubdivision::On, true), "{tempo}");
             }
             for tempo in 40..=200 {
-                assert_eq!(slot(0.25, tempo, role).0, Slot::Quarter, "{tempo}");
-                assert_eq!(slot(1.0 / 3.0, tempo, role).0, Slot::Third, "{tempo}");
+                assert_eq!(slot(0.25, tempo, role).0, PulseSubdivision::Quarter, "{tempo}");
+                assert_eq!(slot(1.0 / 3.0, tempo, role).0, PulseSubdivision::Third, "{tempo}");
             }
             for tempo in 40..=180 {
-                assert_eq!(slot(0.75, tempo, role).0, Slot::ThreeQuarters, "{tempo}");
+                assert_eq!(slot(0.75, tempo, role).0, PulseSubdivision::ThreeQuarters, "{tempo}");
             }
         }
     }
@@ -217,12 +222,12 @@ mod tests {
     #[test]
     fn exact_places_in_compound_metres() {
         let places = [
-            (0.0, Slot::On),
-            (1.0 / 6.0, Slot::Sixth),
-            (1.0 / 3.0, Slot::Third),
-            (0.5, Slot::Half),
-            (2.0 / 3.0, Slot::TwoThirds),
-            (5.0 / 6.0, Slot::FiveSixths),
+            (0.0, PulseSubdivision::On),
+            (1.0 / 6.0, PulseSubdivision::Sixth),
+            (1.0 / 3.0, PulseSubdivision::Third),
+            (0.5, PulseSubdivision::Half),
+            (2.0 / 3.0, PulseSubdivision::TwoThirds),
+            (5.0 / 6.0, PulseSubdivision::FiveSixths),
         ];
         for tempo in 40..=160 {
             for (position, slot) in places {
@@ -242,12 +247,12 @@ mod tests {
             let slot =
                 |position, feel| read(position, pulse, Division::Two, Role::Inside, feel).slot;
             for feel in [Feel::Auto, Feel::Swing] {
-                assert_eq!(slot(2.0 / 3.0, feel), Slot::Half, "{tempo}");
+                assert_eq!(slot(2.0 / 3.0, feel), PulseSubdivision::Half, "{tempo}");
             }
-            assert_eq!(slot(2.0 / 3.0, Feel::Straight), Slot::TwoThirds, "{tempo}");
+            assert_eq!(slot(2.0 / 3.0, Feel::Straight), PulseSubdivision::TwoThirds, "{tempo}");
             for feel in [Feel::Auto, Feel::Swing, Feel::Straight] {
-                assert_eq!(slot(0.0, feel), Slot::On, "{tempo}");
-                assert_eq!(slot(0.5, feel), Slot::Half, "{tempo}");
+                assert_eq!(slot(0.0, feel), PulseSubdivision::On, "{tempo}");
+                assert_eq!(slot(0.5, feel), PulseSubdivision::Half, "{tempo}");
             }
         }
     }

@@ -3,7 +3,7 @@
 use crate::quantization::note_quantizer::Role;
 use crate::quantization::pulse_position::Spot;
 use crate::quantization::reading::{self, Reading};
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::{Feel, Pulse};
 use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::{MetreMap, POSITION_TOLERANCE};
@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 /// The class of a place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
-pub enum PlaceClass {
+pub enum PositionClass {
     /// Beat one.
     One,
     /// Another beat.
@@ -28,7 +28,7 @@ pub enum PlaceClass {
     Other,
 }
 
-impl PlaceClass {
+impl PositionClass {
     /// All classes.
     pub const ALL: [Self; 6] =
         [Self::One, Self::Beat, Self::And, Self::Triplet, Self::Sixteenth, Self::Other];
@@ -62,9 +62,9 @@ pub struct Place {
     /// The pulse, from 1.
     pub pulse: u8,
     /// The spot within the pulse.
-    pub slot: Slot,
+    pub slot: PulseSubdivision,
     /// Its class.
-    pub class: PlaceClass,
+    pub class: PositionClass,
     /// How likely the class is, from 0 to 1, by the model that read it.
     pub confidence: f64,
     /// Its beat is complete: later notes no longer change it, though the whole take may.
@@ -92,7 +92,7 @@ impl Place {
     /// How far from the pulse it was played, for a note on a pulse: late is positive.
     #[must_use]
     pub fn lag(&self, tempo: Tempo) -> Option<SecondSpan> {
-        (self.slot == Slot::On).then(|| {
+        (self.slot == PulseSubdivision::On).then(|| {
             let pulses = self.played - f64::from(self.pulse);
             tempo.seconds(BeatSpan(pulses * self.pulse_length.0))
         })
@@ -176,14 +176,15 @@ impl BarLines<'_> {
         let (pulse, _) = self.pulse_of(bar.metre);
         let number = small((home - bar.start).0 / pulse.0);
         let class = match reading.slot {
-            Slot::On if number == 0 => PlaceClass::One,
-            Slot::On => PlaceClass::Beat,
-            Slot::Half => PlaceClass::And,
-            Slot::Third | Slot::TwoThirds => PlaceClass::Triplet,
-            Slot::Quarter | Slot::ThreeQuarters | Slot::Sixth | Slot::FiveSixths => {
-                PlaceClass::Sixteenth
-            }
-            Slot::Other => PlaceClass::Other,
+            PulseSubdivision::On if number == 0 => PositionClass::One,
+            PulseSubdivision::On => PositionClass::Beat,
+            PulseSubdivision::Half => PositionClass::And,
+            PulseSubdivision::Third | PulseSubdivision::TwoThirds => PositionClass::Triplet,
+            PulseSubdivision::Quarter
+            | PulseSubdivision::ThreeQuarters
+            | PulseSubdivision::Sixth
+            | PulseSubdivision::FiveSixths => PositionClass::Sixteenth,
+            PulseSubdivision::Other => PositionClass::Other,
         };
         Place {
             bar: bar.number,
@@ -230,7 +231,7 @@ mod tests {
     /// Places as notated; where they lie is a matter of definition.
     #[test]
     fn places_as_notated_in_every_metre() {
-        use PlaceClass::{And, Beat as OnBeat, One, Sixteenth, Triplet};
+        use PositionClass::{And, Beat as OnBeat, One, Sixteenth, Triplet};
         for (metre, beat, bar, pulse, class) in [
             ((4, 4), 0.0, 1, 1, One),
             ((4, 4), 5.0, 2, 2, OnBeat),
@@ -268,13 +269,13 @@ mod tests {
     #[test]
     fn a_note_ahead_of_the_bar_line_belongs_to_the_beat_it_anticipates() {
         let early = place((4, 4), 120.0, 7.96);
-        assert_eq!((early.bar, early.pulse, early.class), (3, 1, PlaceClass::One));
+        assert_eq!((early.bar, early.pulse, early.class), (3, 1, PositionClass::One));
         assert!((early.played - 0.96).abs() < 1e-9);
         assert_eq!(early.beat_in_bar(), 1.0);
         let lag = early.lag(Tempo::new(120.0).unwrap()).unwrap();
         assert!((lag.0 + 0.02).abs() < 1e-9, "{lag:?}");
         let late = place((4, 4), 120.0, 8.08);
-        assert_eq!((late.bar, late.pulse, late.class), (3, 1, PlaceClass::One));
+        assert_eq!((late.bar, late.pulse, late.class), (3, 1, PositionClass::One));
     }
 
     #[test]
@@ -284,7 +285,7 @@ mod tests {
         let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
         let place =
             lines.place(Beat(3.47), Tempo::new(120.0).unwrap(), Role::PhraseStart, Feel::Auto);
-        assert_eq!((place.bar, place.pulse, place.class), (2, 1, PlaceClass::One));
+        assert_eq!((place.bar, place.pulse, place.class), (2, 1, PositionClass::One));
         assert_eq!(place.pulse_length, BeatSpan(1.0));
     }
 
@@ -295,7 +296,7 @@ mod tests {
         let tempo = Tempo::new(120.0).unwrap();
         assert_eq!(
             lines.place(Beat(1.0), tempo, Role::PhraseStart, Feel::Auto).class,
-            PlaceClass::One
+            PositionClass::One
         );
         let before = lines.place(Beat(0.0), tempo, Role::PhraseStart, Feel::Auto);
         assert_eq!((before.bar, before.pulse), (0, 4));
@@ -306,7 +307,7 @@ mod tests {
     /// By definition: half-time halves the pulses of a bar, double-time doubles them.
     #[test]
     fn the_pulse_may_be_felt_otherwise() {
-        use PlaceClass::{And, Beat as OnBeat, One, Sixteenth};
+        use PositionClass::{And, Beat as OnBeat, One, Sixteenth};
         for (pulse, metre, beat, number, class) in [
             (Pulse::Half, (4, 4), 2.0, 2, OnBeat),
             (Pulse::Half, (4, 4), 1.0, 1, And),

@@ -2,14 +2,14 @@
 
 use super::pulse_position::Spot;
 use crate::quantization::note_quantizer::{self, Role};
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::Feel;
 
 /// A reading of one onset.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
     /// The spot.
-    pub slot: Slot,
+    pub slot: PulseSubdivision,
     /// Pulses from the one it fell in to the one it belongs to: 1 for a note ahead of the next
     /// pulse, −1 for one so late that it fell behind it.
     pub shift: i8,

@@ -5,7 +5,7 @@ use serde::Serialize;
 /// Where inside a pulse a note is meant to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Slot {
+pub enum PulseSubdivision {
     /// On the pulse.
     On,
     /// Half a pulse after it, swung or straight.

@@ -2,7 +2,7 @@
 
 /// How far a boundary stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
+pub enum BoundaryStatus {
     /// Heard at the onset; the next two onsets may still revise it.
     Provisional,
     /// Heard, with the onsets after it.
@@ -19,5 +19,5 @@ pub struct Boundary {
     /// How likely a phrase begins there, from 0 to 1: as heard, also where it was set by hand.
     pub probability: f64,
     /// How far it stands.
-    pub standing: Standing,
+    pub standing: BoundaryStatus,
 }

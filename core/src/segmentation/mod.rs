@@ -20,7 +20,7 @@ mod window;
 
 use crate::input::note::Note;
 use crate::melody::onsets::Line;
-use crate::melody::{LineOnset, Melody};
+use crate::melody::{Melody, MelodyOnset};
 use intervals::{Intervals, Onset, RECENT, RestBy, log_length, median};
 use std::sync::LazyLock;
 use weights::Weights;
@@ -65,7 +65,7 @@ pub struct Judgement {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Opening {
     /// The onset.
-    pub onset: LineOnset,
+    pub onset: MelodyOnset,
     /// Whether a phrase begins there.
     pub judgement: Judgement,
 }
@@ -89,7 +89,7 @@ const KEPT: usize = 256;
 
 /// Hears a line, onset by onset.
 #[derive(Debug, Clone)]
-pub struct Ear {
+pub struct Segmenter {
     /// The player's own bias in logits: 0 untaught, more than 0 tells phrases apart more finely.
     finer: f64,
     played: Intervals,
@@ -114,7 +114,7 @@ static MODELS: LazyLock<[Models; 3]> = LazyLock::new(|| {
     })
 });
 
-impl Ear {
+impl Segmenter {
     /// An ear that has heard nothing. `finer` is the player's own bias in logits: 0 untaught,
     /// more than 0 tells phrases apart more finely.
     #[must_use]
@@ -191,7 +191,7 @@ impl Ear {
 }
 
 /// Judges every onset of the line of `notes`, which lie in order of onset. For `finer` see
-/// [`Ear::new`].
+/// [`Segmenter::new`].
 #[must_use]
 pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64, melody: Melody) -> Vec<Opening> {
     let line = Line::of(notes, melody);

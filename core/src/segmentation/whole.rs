@@ -1,7 +1,7 @@
 //! A line heard whole, so that at each onset all of it is known: a long one is gone through twice, and
 //! in stretches, so that a line of any length takes little memory.
 
-use super::Ear;
+use super::Segmenter;
 use super::intervals::{Ahead, RECENT};
 use crate::input::note::Note;
 use crate::melody::onsets::Line;
@@ -14,7 +14,7 @@ const KEPT: usize = 4 * RECENT;
 
 /// Hears the line of `notes`, and calls `judge` with the index of each onset in order, when the ear
 /// can tell by [`super::Hindsight::After`] whether a phrase begins there.
-pub fn hear(line: &Line, notes: &[Note], finer: f64, judge: impl FnMut(&Ear, usize)) {
+pub fn hear(line: &Line, notes: &[Note], finer: f64, judge: impl FnMut(&Segmenter, usize)) {
     hear_by(STRETCH, line, notes, finer, judge);
 }
 
@@ -24,16 +24,16 @@ fn hear_by(
     line: &Line,
     notes: &[Note],
     finer: f64,
-    mut judge: impl FnMut(&Ear, usize),
+    mut judge: impl FnMut(&Segmenter, usize),
 ) {
-    let mut ear = Ear::new(finer);
+    let mut ear = Segmenter::new(finer);
     if line.len() <= stretch {
         ear.look_ahead(line, notes, |_| {});
         ear.look_around();
         return (0..line.len()).for_each(|onset| judge(&ear, onset));
     }
-    let mut scout = Ear::new(finer);
-    scout.look_ahead(line, notes, Ear::forget_the_past);
+    let mut scout = Segmenter::new(finer);
+    scout.look_ahead(line, notes, Segmenter::forget_the_past);
     ear.knows_what_is_ahead_from(scout);
     let mut judged = 0;
     for (index, onset) in line.onsets(notes).enumerate() {
@@ -50,7 +50,7 @@ fn hear_by(
     }
 }
 
-impl Ear {
+impl Segmenter {
     /// Hears the line of `notes`, and then knows what was to come; `after_each` onset it may forget.
     fn look_ahead(&mut self, line: &Line, notes: &[Note], after_each: impl Fn(&mut Self)) {
         let (mut played, mut gated) = (Ahead::default(), Ahead::default());

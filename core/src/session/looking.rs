@@ -2,7 +2,7 @@
 //! them, and once.
 
 use super::{Pass, Session};
-use crate::analysis::analyser::{Newest, WholeReading};
+use crate::analysis::analyser::{TakeOverview, WholeReading};
 use crate::analysis::detail::PhraseDetail;
 use crate::session::take_list::{TakeFigures, TakeRow};
 use crate::take::Take;
@@ -64,7 +64,7 @@ impl Session {
 
     /// Every take, in order, with the figures of those that have been read. `newest` is what is
     /// shown.
-    pub(super) fn take_list(&mut self, newest: &Newest) -> Vec<TakeRow> {
+    pub(super) fn take_list(&mut self, newest: &TakeOverview) -> Vec<TakeRow> {
         let shown = self.shown();
         let figures = |index| self.figures_of.get(index).copied().flatten();
         let mut rows: Vec<TakeRow> = (0..)
@@ -117,7 +117,7 @@ impl Session {
     }
 
     /// The phrases that are shown.
-    pub(super) fn newest(&mut self) -> Newest {
+    pub(super) fn newest(&mut self) -> TakeOverview {
         match self.shown() {
             Shown::UnderWay => self
                 .pass
@@ -130,17 +130,17 @@ impl Session {
                 {
                     return read.clone();
                 }
-                let Some(take) = self.takes.get(index) else { return Newest::default() };
+                let Some(take) = self.takes.get(index) else { return TakeOverview::default() };
                 let read = read_whole(&take.performance, self);
                 self.read = Some((index, read.clone()));
                 read
             }
-            Shown::Nothing => Newest::default(),
+            Shown::Nothing => TakeOverview::default(),
         }
     }
 
     /// The phrase that is looked into, among `newest`.
-    pub(super) fn chosen(&mut self, newest: &Newest) -> Option<PhraseDetail> {
+    pub(super) fn chosen(&mut self, newest: &TakeOverview) -> Option<PhraseDetail> {
         let note = self.looking.note?;
         let after = newest.phrases.partition_point(|phrase| phrase.first_note <= note);
         let place = after.checked_sub(1)?;
@@ -171,8 +171,8 @@ impl Session {
     }
 }
 
-fn read_whole(take: &Performance, session: &Session) -> Newest {
-    Newest::of(take, session.settings)
+fn read_whole(take: &Performance, session: &Session) -> TakeOverview {
+    TakeOverview::of(take, session.settings)
 }
 
 /// Index of take `number`.

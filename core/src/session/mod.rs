@@ -9,7 +9,7 @@ pub mod snapshot;
 pub mod take_list;
 mod teaching;
 
-use crate::analysis::analyser::{Analyser, Newest, WholeReading};
+use crate::analysis::analyser::{Analyser, TakeOverview, WholeReading};
 use crate::figures::alerts::standing;
 use crate::input::event::Event;
 use crate::input::pairing::Cut;
@@ -46,7 +46,7 @@ pub struct Session {
     taught: Option<Taught>,
     looking: Looking,
     /// What was last read of a take, and the take's index.
-    read: Option<(usize, Newest)>,
+    read: Option<(usize, TakeOverview)>,
     /// The places of the take a phrase of which is looked into, by its index.
     places: Option<(usize, WholeReading)>,
     /// Figures of takes for the list, as far as they have been read.
@@ -261,7 +261,7 @@ impl Session {
         let newest = self.newest();
         let chosen = self.chosen(&newest);
         let takes = self.take_list(&newest);
-        let Newest { phrases, before, figures, feel, roles } = newest;
+        let TakeOverview { phrases, before, figures, feel, roles } = newest;
         let alerts = standing(&figures.streaks, &self.settings.alerts);
         let shown = self.shown_take().map(|take| &take.performance);
         Snapshot {

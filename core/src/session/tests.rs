@@ -1,7 +1,7 @@
 use super::*;
 use crate::input::event::{NoteOff, NoteOn};
 use crate::input::song_event::SongEvent;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::take::Take;
 use crate::time::Second;
 use crate::time::transport::{NoGrid, TransportPoint};
@@ -64,7 +64,7 @@ fn a_phrase_counts_from_its_first_note_on() {
     host.on(0.25, 60);
     let snapshot = host.session.snapshot();
     assert_eq!((snapshot.take, snapshot.figures.phrases), (1, 1));
-    assert_eq!(snapshot.phrases[0].entry.class, PlaceClass::And);
+    assert_eq!(snapshot.phrases[0].entry.class, PositionClass::And);
     assert!(snapshot.phrases[0].open);
     assert_eq!(snapshot.figures.off_beat_entries.count, 1);
     assert_eq!(snapshot.grid, GridState::Rolling);
@@ -150,7 +150,7 @@ fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
     let off = host.session.takes()[1].performance.heard.notes()[0].off.unwrap();
     assert!((off.second.0 - 2.2).abs() < 1e-9);
     let ones = Analyser::phrases_of(&host.session.takes()[1].performance, Settings::default());
-    assert_eq!(ones[0].entry.class, PlaceClass::One);
+    assert_eq!(ones[0].entry.class, PositionClass::One);
 }
 
 #[test]
@@ -176,7 +176,7 @@ fn a_metre_change_is_told_late_and_still_heard_right() {
     host.point.metre = Some((6, 8));
     host.tell(2.1, true, 4.2);
     let entry = host.session.snapshot().phrases[0].entry;
-    assert_eq!((entry.bar, entry.pulse, entry.class), (2, 1, PlaceClass::One));
+    assert_eq!((entry.bar, entry.pulse, entry.class), (2, 1, PositionClass::One));
     assert_eq!(entry.pulse_length.0, 1.5);
 }
 

@@ -2,7 +2,7 @@
 //! whatever the ear hears.
 
 use crate::input::note::Note;
-use crate::melody::LineOnset;
+use crate::melody::MelodyOnset;
 use crate::time::Second;
 use serde::{Deserialize, Serialize};
 
@@ -46,7 +46,7 @@ impl Corrections {
     /// What was said of a line's onset, by any note that belongs to it: which one is the line's
     /// may have been heard otherwise when it was said.
     #[must_use]
-    pub fn of(&self, onset: &LineOnset, notes: &[Note]) -> Option<Correction> {
+    pub fn of(&self, onset: &MelodyOnset, notes: &[Note]) -> Option<Correction> {
         if self.each.is_empty() {
             return None;
         }

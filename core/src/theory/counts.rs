@@ -19,7 +19,7 @@ use crate::analysis::analyser::WholeReading;
 use crate::input::note::Note;
 use crate::phrase::Phrase;
 use crate::quantization::position::{BarLines, Place};
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::Settings;
 use crate::stats::Share;
 use crate::take::performance::Performance;
@@ -129,15 +129,15 @@ struct Placed {
 /// Where a place stands in the song: where it was played if it is no plain place.
 fn meant(place: &Place) -> Beat {
     let part = match place.slot {
-        Slot::On => 0.0,
-        Slot::Sixth => 1.0 / 6.0,
-        Slot::Quarter => 0.25,
-        Slot::Third => 1.0 / 3.0,
-        Slot::Half => 0.5,
-        Slot::TwoThirds => 2.0 / 3.0,
-        Slot::ThreeQuarters => 0.75,
-        Slot::FiveSixths => 5.0 / 6.0,
-        Slot::Other => return place.beat,
+        PulseSubdivision::On => 0.0,
+        PulseSubdivision::Sixth => 1.0 / 6.0,
+        PulseSubdivision::Quarter => 0.25,
+        PulseSubdivision::Third => 1.0 / 3.0,
+        PulseSubdivision::Half => 0.5,
+        PulseSubdivision::TwoThirds => 2.0 / 3.0,
+        PulseSubdivision::ThreeQuarters => 0.75,
+        PulseSubdivision::FiveSixths => 5.0 / 6.0,
+        PulseSubdivision::Other => return place.beat,
     };
     place.bar_start + BeatSpan((f64::from(place.pulse) - 1.0 + part) * place.pulse_length.0)
 }
@@ -156,7 +156,7 @@ fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCou
             continue;
         };
         counts.notes.add(placed.note.key, &chord);
-        if placed.place.slot == Slot::On {
+        if placed.place.slot == PulseSubdivision::On {
             counts.on_beats.add(placed.note.key, &chord);
             if is_strong(placed, lines) {
                 counts.on_strong_beats.add(placed.note.key, &chord);

@@ -12,14 +12,14 @@ mod invent;
 use invent::{Row, bass, in_order, left_hand, line, note, on_strings};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::input::note::Note;
-use overbar_core::melody::{Follower, LineOnset, Melody, NoteRole};
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::melody::{Follower, Melody, MelodyOnset, NoteRole};
+use overbar_core::quantization::position::PositionClass;
 use overbar_core::segmentation::{Hindsight, openings};
 use overbar_core::session::Session;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 
-fn hear(notes: &[Note]) -> Vec<LineOnset> {
+fn hear(notes: &[Note]) -> Vec<MelodyOnset> {
     Follower::line_of(notes, Melody::default())
 }
 
@@ -276,7 +276,7 @@ fn an_ornamented_entry_keeps_its_class() {
     session.choose(Some(9));
     let snapshot = session.snapshot();
     let [_, graced] = snapshot.phrases[..] else { panic!("{:?}", snapshot.phrases) };
-    assert_eq!((graced.entry.class, graced.entry.bar), (PlaceClass::One, 3));
+    assert_eq!((graced.entry.class, graced.entry.bar), (PositionClass::One, 3));
     assert!(graced.is_ornamented() && graced.notes == 9 && graced.first_note == 8);
     assert!((graced.rest_before.unwrap().seconds.0 - 2.0).abs() < 1e-9);
     let near = snapshot.chosen.unwrap();

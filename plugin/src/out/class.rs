@@ -2,7 +2,7 @@
 
 use super::pieces::own_solos;
 use super::{folder, import};
-use crate::board::own_set::OwnSets;
+use crate::view_model::own_set::OwnSets;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::figures;
 use overbar_core::output::export::file_name;

@@ -5,16 +5,16 @@ pub mod folder;
 pub(crate) mod import;
 mod pieces;
 
-use crate::board::cutting::request::Request;
-use crate::hand::Hand;
+use crate::job::Hand;
 use crate::lock::whole;
+use crate::view_model::cutting::request::Request;
 pub(crate) use class::Class;
 use import::Arrived;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_library::Origin;
-use overbar_library::keeper::Keeper;
+use overbar_library::take_store::TakeStore;
 use pieces::Piece;
 pub(crate) use pieces::{OwnWish, TakePiece};
 use std::path::Path;
@@ -237,7 +237,7 @@ impl Outlet {
     }
 
     /// Puts what was read into the session, but for what is there already; whether there was any.
-    pub(crate) fn take_in(&self, session: &mut Session, keeper: &mut Keeper) -> bool {
+    pub(crate) fn take_in(&self, session: &mut Session, keeper: &mut TakeStore) -> bool {
         let arrived = core::mem::take(&mut *whole(&self.desk.arrived));
         let any = !arrived.is_empty();
         for Arrived { name, notes } in arrived {

@@ -1,8 +1,8 @@
 //! What is in the files, made with the libraries of the core.
 
 use super::FileKind;
-use crate::board::cutting::request::{Copied, Request};
-use crate::board::own_set::{OwnSet, OwnSets};
+use crate::view_model::cutting::request::{Copied, Request};
+use crate::view_model::own_set::{OwnSet, OwnSets};
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::output::export::{
     Document, PhraseRow, figures_csv, file_name, midi, phrases_csv,

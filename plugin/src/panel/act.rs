@@ -1,9 +1,9 @@
 //! What the user did in the panel, for whoever owns session and parameters to do.
 
 use crate::ask::Ask;
-use crate::past::Chosen;
+use crate::library_browser::Search;
 use crate::practice::wish::Wish;
-use crate::shelf::Search;
+use crate::progress_job::Chosen;
 use overbar_core::take::TakeId;
 
 /// One thing to do.

@@ -9,8 +9,8 @@ use super::style::Style;
 use super::text::{Line, first_that_fits};
 use super::{View, words};
 use crate::ask::Ask;
-use crate::board::cutting::Wish;
-use crate::past::day;
+use crate::progress_job::day;
+use crate::view_model::cutting::Wish;
 use egui::{
     Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };

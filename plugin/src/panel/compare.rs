@@ -10,9 +10,9 @@ use super::state::PanelState;
 use super::style::Style;
 use super::text::{Line, first_that_fits};
 use super::{View, help, words};
-use crate::board::against::{Against, BesideOwn};
-use crate::board::cutting::Wish;
 use crate::out::{Export, FileKind, Subject};
+use crate::view_model::against::{Against, BesideOwn};
+use crate::view_model::cutting::Wish;
 use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::stats::Share;
 use overbar_core::study::compare::{

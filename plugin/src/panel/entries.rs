@@ -7,7 +7,7 @@ use super::text::Line;
 use super::{help, words};
 use egui::{Align2, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::EntryCount;
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use overbar_core::time::metre::{Division, Metre};
 
 const CAPTION: &str = "where in the bar";
@@ -74,23 +74,23 @@ impl Cells {
         self.plot.left() + f32::from(pulse.max(1) - 1) * self.width
     }
 
-    fn column(&self, class: PlaceClass) -> Column {
+    fn column(&self, class: PositionClass) -> Column {
         let (early, half) = match self.division {
-            Division::Two => (PlaceClass::Triplet, PlaceClass::And),
+            Division::Two => (PositionClass::Triplet, PositionClass::And),
             // The plain eighths of a compound beat are its main division, and read as thirds.
-            Division::Three => (PlaceClass::And, PlaceClass::Triplet),
+            Division::Three => (PositionClass::And, PositionClass::Triplet),
         };
         let (middle, width) = match class {
-            PlaceClass::One | PlaceClass::Beat => (0.17, 0.3),
+            PositionClass::One | PositionClass::Beat => (0.17, 0.3),
             class if class == half => (0.62, 0.3),
             class if class == early => (0.395, 0.11),
-            PlaceClass::Sixteenth => (0.835, 0.1),
+            PositionClass::Sixteenth => (0.835, 0.1),
             _ => (0.955, 0.09),
         };
         Column { middle, width }
     }
 
-    fn span(&self, pulse: u8, class: PlaceClass) -> (f32, f32) {
+    fn span(&self, pulse: u8, class: PositionClass) -> (f32, f32) {
         let Column { middle, width } = self.column(class);
         let middle = self.left(pulse) + middle * self.width;
         let half = (width * self.width.min(self.widest) / 2.0).max(1.25);
@@ -101,8 +101,8 @@ impl Cells {
     fn paint_ticks(&self, painter: &Painter, style: &Style) {
         let foot = self.plot.bottom();
         let half = match self.division {
-            Division::Two => PlaceClass::And,
-            Division::Three => PlaceClass::Triplet,
+            Division::Two => PositionClass::And,
+            Division::Three => PositionClass::Triplet,
         };
         let and = Line::new(painter, "&", style.small, style.theme.ink_soft);
         let widest = Line::new(painter, self.pulses.to_string(), style.small, style.theme.ink);
@@ -111,7 +111,7 @@ impl Cells {
             .find(|every| f32::from(*every) * self.width >= widest.width() + style.len(3.0))
             .unwrap_or(self.pulses);
         for pulse in 1..=self.pulses {
-            let (left, right) = self.span(pulse, PlaceClass::Beat);
+            let (left, right) = self.span(pulse, PositionClass::Beat);
             let (half_left, half_right) = self.span(pulse, half);
             let stroke = Stroke::new(1.0, style.theme.ink_soft);
             painter.hline(left..=right, foot, stroke);
@@ -153,7 +153,7 @@ fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[Ent
     let widest = Line::new(painter, most.to_string(), style.small, style.theme.ink).width();
     let crowded = cells.width * 0.45 < widest + 2.0;
     let rows = if crowded { 2.0 } else { 1.0 };
-    let (left, right) = cells.span(1, PlaceClass::One);
+    let (left, right) = cells.span(1, PositionClass::One);
     let cap = Mark::One.overhang(right - left);
     let full = (cells.plot.height() - rows * count_height - cap).max(1.0);
     let foot = cells.plot.bottom();

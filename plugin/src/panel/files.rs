@@ -10,8 +10,8 @@ use super::lines::{Sentence, Sign, lines};
 use super::state::PanelState;
 use super::style::Style;
 use super::text::Line;
-use crate::board::cutting::Wish;
 use crate::out::{Export, FileKind, Subject};
+use crate::view_model::cutting::Wish;
 use egui::{Align2, Rect, Ui};
 
 /// What can be written of a take, and of a comp.

@@ -6,8 +6,8 @@ use super::act::Act;
 use super::state::{PanelState, Tab};
 use super::style::Style;
 use super::{
-    View, alert, calm, entries, figure, header, near, notices, practice, rack, settings, tabs,
-    takes, waiting,
+    View, alert, calm, entries, figure, header, notices, phrase_detail, phrase_lanes, practice,
+    settings, tabs, takes, waiting,
 };
 use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
@@ -74,7 +74,14 @@ fn playing(
         |area: Rect| Rect::from_min_max(area.min + inset, area.max - vec2(inset.x, style.len(8.0)));
     let chosen = view.snapshot.chosen.as_ref();
     if let Some(detail) = chosen.filter(|_| area.width() < NARROW) {
-        near::near(&mut child(ui, inner(body), "near"), style, view, (detail, false), state, acts);
+        phrase_detail::phrase_detail(
+            &mut child(ui, inner(body), "near"),
+            style,
+            view,
+            (detail, false),
+            state,
+            acts,
+        );
         return;
     }
     let width = (area.width() * FIGURE_SHARE).max(FIGURE_LEAST);
@@ -92,11 +99,18 @@ fn playing(
         Some(detail) => (None, Some((right, detail))),
     };
     if let Some(top) = top {
-        rack::rack(&mut child(ui, top, "rack"), style, view, state, acts);
+        phrase_lanes::phrase_lanes(&mut child(ui, top, "rack"), style, view, state, acts);
     }
     if let Some((below, detail)) = below {
         let near_it = (detail, top.is_some());
-        near::near(&mut child(ui, below, "near"), style, view, near_it, state, acts);
+        phrase_detail::phrase_detail(
+            &mut child(ui, below, "near"),
+            style,
+            view,
+            near_it,
+            state,
+            acts,
+        );
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::theme::Theme;
 use egui::{Color32, CornerRadius, Painter, Rect, Shape, pos2, vec2};
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 
 /// The kinds of entry that look different.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -33,12 +33,12 @@ impl Mark {
 
     /// The kind of a place.
     #[must_use]
-    pub fn of(class: PlaceClass) -> Self {
+    pub fn of(class: PositionClass) -> Self {
         match class {
-            PlaceClass::One => Self::One,
-            PlaceClass::Beat => Self::Beat,
-            PlaceClass::And | PlaceClass::Triplet | PlaceClass::Sixteenth => Self::Off,
-            PlaceClass::Other => Self::Other,
+            PositionClass::One => Self::One,
+            PositionClass::Beat => Self::Beat,
+            PositionClass::And | PositionClass::Triplet | PositionClass::Sixteenth => Self::Off,
+            PositionClass::Other => Self::Other,
         }
     }
 

@@ -9,7 +9,6 @@
 //! - Lengths are in points. No widget names a colour ([`theme`]) or a type size ([`style`]).
 //! - Shape says whatever colour says.
 
-pub mod across;
 pub mod act;
 pub mod alert;
 pub mod bench;
@@ -25,21 +24,22 @@ pub mod files;
 pub mod header;
 pub mod help;
 pub mod interval;
-pub mod key;
 pub mod keys;
 pub mod layout;
+pub mod legend;
 pub mod lines;
 pub mod mark;
-pub mod near;
 pub mod norms;
 pub mod notes_plot;
 pub mod notices;
+pub mod phrase_detail;
+pub mod phrase_lanes;
 pub mod practice;
-pub mod rack;
 pub mod row;
 pub mod scroll;
 pub mod setting;
 pub mod settings;
+pub mod stage_view;
 pub mod state;
 pub mod style;
 pub mod tabs;
@@ -49,10 +49,10 @@ pub mod theme;
 pub mod waiting;
 pub mod words;
 
-use crate::board::Board;
-use crate::past::Chronicle;
+use crate::library_browser::Found;
 use crate::practice::picture::PracticeSnapshot;
-use crate::shelf::Found;
+use crate::progress_job::Chronicle;
+use crate::view_model::Board;
 use act::Act;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::figures::alerts::Alert;
@@ -148,7 +148,7 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
     {
         practice::far::far(ui, &style, window, run, &mut acts);
     } else if view.across_the_room {
-        across::across(ui, &style, window, view, state, &mut acts);
+        stage_view::across(ui, &style, window, view, state, &mut acts);
     } else {
         layout::show(ui, &style, window, view, state, &mut acts);
     }

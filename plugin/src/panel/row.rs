@@ -1,7 +1,7 @@
 //! One phrase: where it came in, how long it ran, whether it still runs.
 
 use super::mark::{End, Mark};
-use super::rack::Lanes;
+use super::phrase_lanes::Lanes;
 use super::style::Style;
 use super::text::Line;
 use super::words;
@@ -11,7 +11,7 @@ use egui::{
 };
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::position::Place;
-use overbar_core::segmentation::boundary::Standing;
+use overbar_core::segmentation::boundary::BoundaryStatus;
 use overbar_core::time::Beat;
 
 /// An entry this far into its bar, in bars, is a pick-up: it is hung before the next bar line.
@@ -101,9 +101,9 @@ pub fn row(
     let bar = Rect::from_x_y_ranges(left..=right, middle - thick / 2.0..=middle + thick / 2.0);
     mark.paint(painter, theme, bar, End::Left);
     match phrase.boundary.standing {
-        Standing::Settled => {}
-        Standing::Provisional => mark.hollow(painter, theme, bar),
-        Standing::ByHand => paint_pin(painter, style, bar),
+        BoundaryStatus::Settled => {}
+        BoundaryStatus::Provisional => mark.hollow(painter, theme, bar),
+        BoundaryStatus::ByHand => paint_pin(painter, style, bar),
     }
     if wanted > lanes.lane.max + 0.5 {
         paint_broken(painter, style, bar);

@@ -1,13 +1,13 @@
 //! Places, counts and states in the words a player would use.
 
-use crate::board::changes::Changes;
+use crate::view_model::changes::Changes;
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::figures::EntryCount;
 use overbar_core::figures::alerts::Alert;
 use overbar_core::microtiming::Feel;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PlaceClass;
-use overbar_core::segmentation::boundary::{Boundary, Standing};
+use overbar_core::quantization::position::PositionClass;
+use overbar_core::segmentation::boundary::{Boundary, BoundaryStatus};
 use overbar_core::stats::Share;
 use overbar_core::time::metre::{Division, Metre};
 use overbar_core::time::transport::NoGrid;
@@ -26,9 +26,9 @@ pub fn bars(bars: f64) -> String {
 pub fn phrase(phrase: &Phrase) -> String {
     let open = if phrase.open { ", still open" } else { "" };
     let begins = match phrase.boundary.standing {
-        Standing::Settled => "",
-        Standing::Provisional => ", its beginning still provisional",
-        Standing::ByHand => ", its beginning set by hand",
+        BoundaryStatus::Settled => "",
+        BoundaryStatus::Provisional => ", its beginning still provisional",
+        BoundaryStatus::ByHand => ", its beginning set by hand",
     };
     format!("in on {}, {} bars{open}{begins}", place(&phrase.entry), bars(phrase.bars))
 }
@@ -38,11 +38,11 @@ pub fn phrase(phrase: &Phrase) -> String {
 pub fn standing(boundary: &Boundary) -> String {
     let sure = percent(boundary.probability);
     match boundary.standing {
-        Standing::Settled => format!("It begins here as heard, {sure} likely."),
-        Standing::Provisional => {
+        BoundaryStatus::Settled => format!("It begins here as heard, {sure} likely."),
+        BoundaryStatus::Provisional => {
             format!("It seems to begin here, {sure} likely; the next two notes will tell.")
         }
-        Standing::ByHand => format!("It begins here by hand; the ear gives it {sure}."),
+        BoundaryStatus::ByHand => format!("It begins here by hand; the ear gives it {sure}."),
     }
 }
 
@@ -202,13 +202,15 @@ pub fn alert_in_short(alert: &Alert) -> String {
 pub fn entry(entry: &EntryCount, metre: Metre) -> String {
     let pulse = entry.pulse;
     let spot = match (entry.class, metre.division()) {
-        (PlaceClass::One | PlaceClass::Beat, _) => return format!("{} on {pulse}", entry.count),
-        (PlaceClass::And, Division::Two) => "the &",
-        (PlaceClass::And, Division::Three) => "a duplet",
-        (PlaceClass::Triplet, Division::Two) => "a triplet",
-        (PlaceClass::Triplet, Division::Three) => "an eighth",
-        (PlaceClass::Sixteenth, _) => "a finer spot",
-        (PlaceClass::Other, _) => "another spot",
+        (PositionClass::One | PositionClass::Beat, _) => {
+            return format!("{} on {pulse}", entry.count);
+        }
+        (PositionClass::And, Division::Two) => "the &",
+        (PositionClass::And, Division::Three) => "a duplet",
+        (PositionClass::Triplet, Division::Two) => "a triplet",
+        (PositionClass::Triplet, Division::Three) => "an eighth",
+        (PositionClass::Sixteenth, _) => "a finer spot",
+        (PositionClass::Other, _) => "another spot",
     };
     format!("{} on {spot} of {pulse}", entry.count)
 }

@@ -5,7 +5,7 @@ use nice_plug::prelude::*;
 use overbar_core::melody::Melody;
 use overbar_core::practice::Spot;
 use overbar_core::practice::metronome::Places;
-use overbar_core::quantization::subdivision::Slot;
+use overbar_core::quantization::subdivision::PulseSubdivision;
 use overbar_core::settings::{Feel, Pulse};
 use std::sync::Arc;
 
@@ -79,7 +79,8 @@ pub fn places(value: i32) -> Places {
         _ => {
             let half_beats = value.min(LAST_PLACE) - 3;
             let pulse = u8::try_from(half_beats / 2 + 1).unwrap_or(1);
-            let slot = if half_beats % 2 == 0 { Slot::On } else { Slot::Half };
+            let slot =
+                if half_beats % 2 == 0 { PulseSubdivision::On } else { PulseSubdivision::Half };
             Places::Target(Spot { pulse, slot })
         }
     }

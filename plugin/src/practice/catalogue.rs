@@ -1,7 +1,7 @@
 //! The drills that are always there, by the names players see.
 
 use overbar_core::practice::{Drill, Goal, Spot, built_in};
-use overbar_core::quantization::subdivision::Slot;
+use overbar_core::quantization::subdivision::PulseSubdivision;
 
 /// Names, and what each asks for as a short name of [`built_in`]. Their order is that of the
 /// parameter's values: it never changes, and new ones come last.
@@ -26,7 +26,7 @@ pub fn catalogue() -> Vec<Drill> {
     });
     let mut drills: Vec<Drill> = drills.collect();
     if let Some(moving) = drills.get_mut(3) {
-        let places = [4, 2].map(|pulse| vec![Spot { pulse, slot: Slot::Half }]);
+        let places = [4, 2].map(|pulse| vec![Spot { pulse, slot: PulseSubdivision::Half }]);
         moving.goals = vec![Goal::EntryPlace(places.to_vec())];
         moving.choruses = 2;
     }

@@ -3,7 +3,7 @@
 use super::knobs::real;
 use crate::panel::act::To;
 use overbar_core::practice::{Breath, Exit, Goal, NoteValue, Spot};
-use overbar_core::quantization::subdivision::Slot;
+use overbar_core::quantization::subdivision::PulseSubdivision;
 
 /// What the knob of a goal is called, and its value as it is typed.
 #[must_use]
@@ -48,7 +48,10 @@ fn lines() -> Vec<Vec<NoteValue>> {
 /// Single places that the steps lead through: each beat and its "and", to the fourth.
 fn places() -> Vec<Vec<Vec<Spot>>> {
     let spot = |(pulse, slot)| vec![vec![Spot { pulse, slot }]];
-    (1..=4).flat_map(|pulse| [(pulse, Slot::On), (pulse, Slot::Half)]).map(spot).collect()
+    (1..=4)
+        .flat_map(|pulse| [(pulse, PulseSubdivision::On), (pulse, PulseSubdivision::Half)])
+        .map(spot)
+        .collect()
 }
 
 /// Turns the knob of a goal.

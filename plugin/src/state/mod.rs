@@ -7,11 +7,11 @@
 
 mod envelope;
 
-use crate::board::chosen::Chosen;
-use crate::board::tune::TuneText;
 use crate::panel::state::Look;
 use crate::practice::desk::SavedPractice;
 use crate::shared::{QUEUE_CAPACITY, Shared};
+use crate::view_model::chosen::Chosen;
+use crate::view_model::tune::TuneText;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use core::fmt::Display;

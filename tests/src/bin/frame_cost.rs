@@ -5,11 +5,11 @@
 
 use egui::{Context, Pos2, RawInput, Rect, Vec2, vec2};
 use overbar::knobs::Knobs;
+use overbar::library_browser::{Found, ON_A_PAGE};
 use overbar::panel::state::{PanelState, Tab, TakesView};
 use overbar::panel::{self, View};
 use overbar::params::OverbarParams;
 use overbar::shared::Shared;
-use overbar::shelf::{Found, ON_A_PAGE};
 use overbar::state::Saved;
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;

@@ -6,9 +6,9 @@ use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
-use overbar_library::keeper::Keeper;
 use overbar_library::new_take_id;
 use overbar_library::project::pack_project;
+use overbar_library::take_store::TakeStore;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
@@ -32,7 +32,7 @@ pub struct Day {
 
 struct Instance {
     session: Session,
-    keeper: Keeper,
+    keeper: TakeStore,
     random: Rng,
     at: f64,
     resident: Option<usize>,
@@ -81,7 +81,7 @@ impl Instance {
     fn new(library: PathBuf) -> Self {
         let mut session = Session::default();
         session.ids_from(new_take_id());
-        let mut keeper = Keeper::default();
+        let mut keeper = TakeStore::default();
         keeper.start(library).expect("a thread");
         let longest_save = Duration::ZERO;
         let random = Rng::with_seed(11);

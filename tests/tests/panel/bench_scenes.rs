@@ -2,15 +2,15 @@
 
 use crate::scenes::{Scene, Take};
 use overbar::ask::Ask;
-use overbar::board::Board;
-use overbar::board::against::BesideOwn;
-use overbar::board::chosen::Columns;
-use overbar::board::cutting::Wish;
-use overbar::board::own_set::OwnSet;
 use overbar::out::Progress;
 use overbar::panel::bench::{BenchState, CompPage};
 use overbar::panel::state::{Tab, TakesView};
 use overbar::shared::Shared;
+use overbar::view_model::Board;
+use overbar::view_model::against::BesideOwn;
+use overbar::view_model::chosen::Columns;
+use overbar::view_model::cutting::Wish;
+use overbar::view_model::own_set::OwnSet;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::figures;
 use overbar_core::session::Session;

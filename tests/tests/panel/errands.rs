@@ -17,8 +17,8 @@ use overbar::params::OverbarParams;
 use overbar::shared::Shared;
 use overbar::state::Saved;
 use overbar::worker::Worker;
-use overbar_core::quantization::position::PlaceClass;
-use overbar_core::segmentation::boundary::Standing;
+use overbar_core::quantization::position::PositionClass;
+use overbar_core::segmentation::boundary::BoundaryStatus;
 use overbar_core::settings::Settings;
 use overbar_tests::picture;
 use std::sync::{Arc, Mutex};
@@ -167,7 +167,7 @@ fn find_which_phrases_began_on_beat_one() {
     for (index, phrase) in snapshot.phrases.iter().enumerate() {
         let number = index + 1;
         let said = desktop.query_by_label_contains(&format!("phrase {number}: in on 1,")).is_some();
-        assert_eq!(said, phrase.entry.class == PlaceClass::One, "phrase {number}");
+        assert_eq!(said, phrase.entry.class == PositionClass::One, "phrase {number}");
     }
     assert!(snapshot.figures.beat_one_entries.count >= 2);
 }
@@ -236,7 +236,7 @@ fn split_a_phrase() {
     press(&mut desktop, "Begin a phrase here");
     until(&mut desktop, |d| phrases(d) == before + 1);
     let snapshot = desktop.state().shared.snapshot();
-    assert_eq!(snapshot.phrases[6].boundary.standing, Standing::ByHand);
+    assert_eq!(snapshot.phrases[6].boundary.standing, BoundaryStatus::ByHand);
     press(&mut desktop, "Close the phrase");
     until(&mut desktop, |d| d.query_by_label_contains("set by hand").is_some());
 }

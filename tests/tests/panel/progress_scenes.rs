@@ -4,7 +4,7 @@ use crate::scenes::{self, Scene, in_tab};
 use overbar::panel::state::{Tab, TakesView};
 use overbar::past::{Chosen, Chronicle};
 use overbar_core::figures::EntryCount;
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::progress::day::Day;
@@ -60,14 +60,14 @@ fn ten_weeks() -> Vec<TakeRow> {
     days.map(|ago| {
         let on_one = 5 + ago * 10 / 70;
         let share = |count: i32, of| Share { count: count.unsigned_abs(), of };
-        let entry = |(pulse, class, count): (u8, PlaceClass, i32)| EntryCount {
+        let entry = |(pulse, class, count): (u8, PositionClass, i32)| EntryCount {
             pulse,
             class,
             count: count.unsigned_abs(),
         };
-        let one = (1, PlaceClass::One, on_one);
+        let one = (1, PositionClass::One, on_one);
         let mut measures = Measures {
-            entries: [one, (2, PlaceClass::And, 10), (4, PlaceClass::And, 15 - on_one)]
+            entries: [one, (2, PositionClass::And, 10), (4, PositionClass::And, 15 - on_one)]
                 .map(entry)
                 .into(),
             beat_one_entries: share(on_one, 25),

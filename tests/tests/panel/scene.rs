@@ -2,7 +2,7 @@
 
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
-use overbar::board::Board;
+use overbar::library_browser::Found;
 use overbar::panel::View;
 use overbar::panel::bench::BenchState;
 use overbar::panel::practice::Page;
@@ -11,7 +11,7 @@ use overbar::panel::state::{Look, PanelState, Tab, TakesView};
 use overbar::panel::theme::ThemeName;
 use overbar::past::Chronicle;
 use overbar::practice::picture::PracticeSnapshot;
-use overbar::shelf::Found;
+use overbar::view_model::Board;
 use overbar_core::session::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use overbar_tests::picture;

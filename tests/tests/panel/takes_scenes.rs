@@ -1,14 +1,14 @@
 //! Takes from near: in parts, with what to work on, and the form of the tune.
 
 use crate::scenes::{self, Scene, Take, in_tab};
-use overbar::board::tune::TuneText;
-use overbar::board::{Board, BoardDesk};
+use overbar::library_browser::Found;
 use overbar::panel::state::{Tab, TakesView};
-use overbar::shelf::Found;
+use overbar::view_model::tune::TuneText;
+use overbar::view_model::{Board, BoardDesk};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
-use overbar_library::keeper::{Keeper, Playing};
+use overbar_library::take_store::{Playing, TakeStore};
 use overbar_library::{LibraryError, Origin, Page, Row, Stamp, State, Summary};
 
 /// Every view, from nothing to too much.
@@ -49,7 +49,7 @@ fn board(session: &mut Session, tune: TuneText, name: &str) -> Board {
 /// The same where these tunes were played before.
 fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str) -> Board {
     let desk = BoardDesk::default();
-    let mut keeper = Keeper::default();
+    let mut keeper = TakeStore::default();
     for name in before {
         let name = (*name).to_owned();
         keeper.set_playing(&Session::default(), Playing { tune: name, ..Playing::default() });

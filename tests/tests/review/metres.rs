@@ -3,7 +3,7 @@
 use crate::review;
 use crate::support::smf::{QUARTER, Track, song};
 use overbar_core::output::review::ReviewedPlace;
-use overbar_core::quantization::position::PlaceClass::{self, And, Beat, One};
+use overbar_core::quantization::position::PositionClass::{self, And, Beat, One};
 
 /// Metre, ticks in a bar and ticks in a felt beat: by definition of the metres.
 const METRES: [((u8, u32), u64, u64); 11] = [
@@ -23,7 +23,7 @@ const METRES: [((u8, u32), u64, u64); 11] = [
 /// 600,000 microseconds a quarter is 100 quarters a minute.
 const TEMPO: u32 = 600_000;
 
-fn assert_place(got: ReviewedPlace, (bar, beat, class): (i64, f64, PlaceClass), what: &str) {
+fn assert_place(got: ReviewedPlace, (bar, beat, class): (i64, f64, PositionClass), what: &str) {
     assert_eq!((got.bar, got.beat, got.class), (bar, beat, class), "{what}");
     assert!((0.0..=1.0).contains(&got.confidence), "{what}: {got:?}");
 }

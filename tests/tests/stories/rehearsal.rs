@@ -5,8 +5,8 @@
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
 use overbar::ask::Ask;
-use overbar::board::cutting::Wish;
 use overbar::out::{FileKind, Subject};
+use overbar::view_model::cutting::Wish;
 use overbar_core::take::TakeId;
 use overbar_library::{Library, Query};
 use overbar_tests::host::Host;

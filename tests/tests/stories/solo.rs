@@ -3,11 +3,11 @@
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
 use overbar::ask::Ask;
-use overbar::board::chosen::Columns;
-use overbar::board::cutting::Wish;
-use overbar::board::tune::TuneField;
 use overbar::faults::last_made_here;
 use overbar::out::{FileKind, Subject};
+use overbar::view_model::chosen::Columns;
+use overbar::view_model::cutting::Wish;
+use overbar::view_model::tune::TuneField;
 use overbar_core::study::comp::Aim;
 use overbar_core::take::TakeId;
 use overbar_tests::host::{ClapRig, Host};

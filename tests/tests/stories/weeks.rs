@@ -2,10 +2,10 @@
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
-use overbar::board::chosen::Columns;
-use overbar::board::cutting::Wish;
 use overbar::out::{FileKind, Subject};
-use overbar::past::day;
+use overbar::progress_job::day;
+use overbar::view_model::chosen::Columns;
+use overbar::view_model::cutting::Wish;
 use overbar_core::study::comp::Aim;
 use overbar_core::take::TakeId;
 use overbar_library::project::{Project, Unpacked};

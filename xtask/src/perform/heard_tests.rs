@@ -5,7 +5,7 @@ use overbar_core::analysis::analyser::Analyser;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::microtiming::feel;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
@@ -56,7 +56,7 @@ fn the_share_of_beat_one_comes_back() {
             (beat, tatum) == (1.0, 1.0)
         });
         let share = |part: usize, whole: usize| part as f64 / whole as f64 * 100.0;
-        let on_one = |phrase: &&Phrase| phrase.entry.class == PlaceClass::One;
+        let on_one = |phrase: &&Phrase| phrase.entry.class == PositionClass::One;
         let heard = phrases.iter().filter(on_one).count();
         off += (share(heard, phrases.len()) - share(truly.count(), starts.len())).abs();
     }

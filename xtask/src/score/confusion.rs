@@ -3,12 +3,12 @@
 use super::parts::Absorb;
 use super::solo::Solo;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
-/// Counts by class as labelled and class as heard, in the order of [`PlaceClass::ALL`].
+/// Counts by class as labelled and class as heard, in the order of [`PositionClass::ALL`].
 #[derive(Debug, Default, Clone, Copy, PartialEq)]
 pub struct Confusion {
     counts: [[usize; 6]; 6],
@@ -41,7 +41,7 @@ impl Confusion {
         Self::between(solo, solo.at_onset.iter().copied())
     }
 
-    fn between(solo: &Solo, classes: impl Iterator<Item = PlaceClass>) -> Result<Self, String> {
+    fn between(solo: &Solo, classes: impl Iterator<Item = PositionClass>) -> Result<Self, String> {
         let mut confusion = Self::default();
         let found = |p: &Phrase| solo.label.begins_at(p.first_note..p.opening.note + 1);
         for (phrase, heard) in solo.phrases.iter().zip(classes).filter(|(p, _)| found(p)) {
@@ -64,10 +64,10 @@ impl Confusion {
 
     /// How many agree in whether they are on a beat, on the "and", or neither.
     pub fn three(&self) -> usize {
-        self.agreed(|class| match PlaceClass::ALL[class] {
-            PlaceClass::One | PlaceClass::Beat => 0,
-            PlaceClass::And => 1,
-            PlaceClass::Triplet | PlaceClass::Sixteenth | PlaceClass::Other => 2,
+        self.agreed(|class| match PositionClass::ALL[class] {
+            PositionClass::One | PositionClass::Beat => 0,
+            PositionClass::And => 1,
+            PositionClass::Triplet | PositionClass::Sixteenth | PositionClass::Other => 2,
         })
     }
 
@@ -83,10 +83,10 @@ impl Confusion {
     /// As a table.
     pub fn table(&self) -> String {
         let mut text = format!("{:12}", "");
-        for class in PlaceClass::ALL {
+        for class in PositionClass::ALL {
             text += &format!("{:>10}", class.name());
         }
-        for (class, row) in PlaceClass::ALL.iter().zip(&self.counts) {
+        for (class, row) in PositionClass::ALL.iter().zip(&self.counts) {
             text += &format!("\n  {:10}", class.name());
             for count in row {
                 text += &format!("{count:>10}");
@@ -106,11 +106,11 @@ impl Absorb for Confusion {
 
 impl Serialize for Confusion {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let named = |row: &[usize; 6]| -> BTreeMap<PlaceClass, usize> {
-            PlaceClass::ALL.into_iter().zip(row.iter().copied()).collect()
+        let named = |row: &[usize; 6]| -> BTreeMap<PositionClass, usize> {
+            PositionClass::ALL.into_iter().zip(row.iter().copied()).collect()
         };
-        let table: BTreeMap<PlaceClass, _> =
-            PlaceClass::ALL.into_iter().zip(self.counts.iter().map(named)).collect();
+        let table: BTreeMap<PositionClass, _> =
+            PositionClass::ALL.into_iter().zip(self.counts.iter().map(named)).collect();
         let mut fields = serializer.serialize_struct("Confusion", 4)?;
         fields.serialize_field("of", &self.of_all())?;
         fields.serialize_field("six_agree", &self.six())?;
@@ -120,6 +120,6 @@ impl Serialize for Confusion {
     }
 }
 
-fn index(class: PlaceClass) -> usize {
-    PlaceClass::ALL.iter().position(|known| *known == class).unwrap_or(0)
+fn index(class: PositionClass) -> usize {
+    PositionClass::ALL.iter().position(|known| *known == class).unwrap_or(0)
 }

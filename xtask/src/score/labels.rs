@@ -1,6 +1,6 @@
 //! What people wrote down about each solo.
 
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use serde::Deserialize;
 use std::path::Path;
 
@@ -68,7 +68,7 @@ impl Label {
     ///
     /// # Errors
     /// A line that names the note, where it has no place.
-    pub fn class(&self, note: usize) -> Result<Option<PlaceClass>, String> {
+    pub fn class(&self, note: usize) -> Result<Option<PositionClass>, String> {
         if self.metre != "4/4" {
             return Ok(None);
         }
@@ -78,21 +78,21 @@ impl Label {
 }
 
 impl Places {
-    fn class(&self, note: usize, swing: bool) -> Option<PlaceClass> {
+    fn class(&self, note: usize, swing: bool) -> Option<PositionClass> {
         let (beat, division) = (*self.beat.get(note)?, *self.division.get(note)?);
         let steps = self.tatum.get(note)?.checked_sub(1)?;
         // As a fraction of the beat, in twelfths: exact for 2, 3, 4, 6 and 12.
         let twelfths = (steps * 12).checked_div(division)?;
         let exact = twelfths * division == steps * 12;
         Some(match twelfths {
-            _ if !exact => PlaceClass::Other,
-            0 if beat == 1 => PlaceClass::One,
-            0 => PlaceClass::Beat,
-            6 => PlaceClass::And,
-            8 if swing => PlaceClass::And,
-            4 | 8 => PlaceClass::Triplet,
-            3 | 9 => PlaceClass::Sixteenth,
-            _ => PlaceClass::Other,
+            _ if !exact => PositionClass::Other,
+            0 if beat == 1 => PositionClass::One,
+            0 => PositionClass::Beat,
+            6 => PositionClass::And,
+            8 if swing => PositionClass::And,
+            4 | 8 => PositionClass::Triplet,
+            3 | 9 => PositionClass::Sixteenth,
+            _ => PositionClass::Other,
         })
     }
 }

@@ -37,7 +37,7 @@ use super::solo::Solo;
 use super::starts::{Rates, Starts};
 use super::taught::Taught;
 use super::transform::NoteEnds;
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use serde::Serialize;
 
 /// Rises only if a field changes its meaning.
@@ -96,8 +96,8 @@ impl Report {
     pub fn of(solos: &[Solo], note_ends: NoteEnds, models: Models) -> Result<Self, String> {
         let mut heard = Heard::default();
         let mut entries = Entries {
-            beat_one: Gap::of(solos, |class| class == PlaceClass::One)?,
-            off_beat: Gap::of(solos, PlaceClass::is_off_beat)?,
+            beat_one: Gap::of(solos, |class| class == PositionClass::One)?,
+            off_beat: Gap::of(solos, PositionClass::is_off_beat)?,
             ..Entries::default()
         };
         let mut rates = Vec::new();

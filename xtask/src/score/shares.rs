@@ -1,7 +1,7 @@
 //! Shares of a solo's entries as a user is told them, against those of its labels.
 
 use super::solo::Solo;
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use serde::Serialize;
 
 /// How far shares are off, in points of a hundred, over solos in 4/4.
@@ -20,14 +20,14 @@ impl Gap {
     ///
     /// # Errors
     /// Where a labelled start has no place.
-    pub fn of(solos: &[Solo], such: impl Fn(PlaceClass) -> bool) -> Result<Self, String> {
+    pub fn of(solos: &[Solo], such: impl Fn(PositionClass) -> bool) -> Result<Self, String> {
         let mut gaps = Vec::new();
         for solo in solos {
             let firsts = solo.label.phrase_first_notes.iter();
             let labelled = firsts.filter_map(|n| solo.label.class(*n).transpose());
             let labelled = labelled.collect::<Result<Vec<_>, _>>()?;
             let heard = solo.phrases.iter().map(|p| p.entry.class).collect::<Vec<_>>();
-            let points = |of: &[PlaceClass]| {
+            let points = |of: &[PositionClass]| {
                 let count = of.iter().filter(|class| such(**class)).count();
                 (!of.is_empty()).then(|| 100.0 * count as f64 / of.len() as f64)
             };

@@ -7,10 +7,10 @@ use overbar_core::input::event::Event;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::input::note::Note;
 use overbar_core::microtiming::{Feel, feel};
-use overbar_core::phrase::{Phrase, Score};
-use overbar_core::quantization::beat_quantizer::BeatReader;
+use overbar_core::phrase::{AnalysisContext, Phrase};
+use overbar_core::quantization::beat_quantizer::BeatQuantizer;
 use overbar_core::quantization::note_quantizer::Role;
-use overbar_core::quantization::position::{BarLines, PlaceClass};
+use overbar_core::quantization::position::{BarLines, PositionClass};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
@@ -23,9 +23,9 @@ pub struct Solo {
     /// Phrases as a user sees them.
     pub phrases: Vec<Phrase>,
     /// The classes of their entries as they were said at the onset.
-    pub at_onset: Vec<PlaceClass>,
+    pub at_onset: Vec<PositionClass>,
     /// The same as they were settled, when a note of another beat had come.
-    pub settled: Vec<PlaceClass>,
+    pub settled: Vec<PositionClass>,
     /// Its time feel.
     pub feel: Feel,
     /// Its notes, with note ends changed as asked for.
@@ -60,7 +60,7 @@ impl Solo {
 }
 
 /// What is said of an entry at its onset, by the note alone.
-fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PlaceClass {
+fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PositionClass {
     let lines = BarLines {
         metres: &take.metres,
         beat_one_offset: settings.beat_one_offset,
@@ -72,14 +72,14 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PlaceCl
 }
 
 /// What was settled of the entries of phrases, by the notes up to the next beat's.
-fn settled(phrases: &[Phrase], take: &Performance, settings: &Settings) -> Vec<PlaceClass> {
+fn settled(phrases: &[Phrase], take: &Performance, settings: &Settings) -> Vec<PositionClass> {
     let whole = WholeReading::of(take, phrases, settings);
     let score = whole.score(take);
     let entries: Vec<usize> = phrases.iter().map(|phrase| score.onsets(phrase).start).collect();
     let spot = |onset: usize| score.spot(score.notes.get(score.line.get(onset)?.note)?);
-    let mut reader = BeatReader::new(settings.feel);
+    let mut reader = BeatQuantizer::new(settings.feel);
     reader.read(score.line.len(), true, spot, |onset| entries.binary_search(&onset).is_ok());
-    let as_settled = Score { readings: reader.readings(), ..score };
+    let as_settled = AnalysisContext { readings: reader.readings(), ..score };
     let class = |(entry, phrase): (&usize, &Phrase)| {
         as_settled.place(*entry).map_or(phrase.entry.class, |place| place.class)
     };

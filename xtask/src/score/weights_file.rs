@@ -1,4 +1,4 @@
-//! Writes fitted weights in the shape of `core/src/ear/weights.txt`.
+//! Writes fitted weights in the shape of `core/src/segmentation/weights.txt`.
 
 use super::model::{Model, Pair};
 use overbar_core::segmentation::Hindsight;

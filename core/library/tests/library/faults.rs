@@ -4,7 +4,7 @@
 use crate::invented::{Host, take};
 use crate::recording::{same, until};
 use overbar_core::take::Take;
-use overbar_library::growth::Seen;
+use overbar_library::delta::Seen;
 use overbar_library::recorder::{Health, Recorder};
 use overbar_library::{
     Library, LibraryError, Notice, Origin, Owner, Query, Stamp, Start, new_take_id,

@@ -14,9 +14,9 @@ use overbar_core::take::Take;
 use overbar_core::take::corrections::Corrections;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::Second;
-use overbar_library::keeper::{Keeper, Playing};
 use overbar_library::merge::Stored;
 use overbar_library::packed::pack;
+use overbar_library::take_store::{Playing, TakeStore};
 use overbar_library::{
     GoalMet, History, Labels, Library, Origin, Practised, Stamp, State, new_take_id,
 };
@@ -85,8 +85,8 @@ fn each_take_is_counted_once_for_an_ear() {
 fn what_is_played_is_known_with_each_take_and_drill() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
-    let (mut session, mut keeper) = (Session::default(), Keeper::default());
-    let play = |session: &mut Session, keeper: &mut Keeper, seed| {
+    let (mut session, mut keeper) = (Session::default(), TakeStore::default());
+    let play = |session: &mut Session, keeper: &mut TakeStore, seed| {
         let take = Take::new(new_take_id(), take(Host::STEADY, 40, 6.0, seed));
         session.rearrange(|takes| takes.push(take));
         keeper.know(session);

@@ -2,7 +2,7 @@
 
 use crate::invented::{Host, take};
 use overbar_core::take::TakeId;
-use overbar_library::growth::Seen;
+use overbar_library::delta::Seen;
 use overbar_library::merge::Stored;
 use overbar_library::packed::pack;
 use overbar_library::recorder::Recorder;

@@ -8,8 +8,8 @@ use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan};
-use overbar_library::keeper::Keeper;
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
+use overbar_library::take_store::TakeStore;
 use overbar_library::{Library, Origin, Query, State, new_take_id};
 use std::path::Path;
 use std::sync::LazyLock;
@@ -21,7 +21,7 @@ static TAKES: LazyLock<[Performance; 3]> =
 #[derive(Default)]
 struct Instance {
     session: Session,
-    keeper: Keeper,
+    keeper: TakeStore,
 }
 
 impl Instance {
@@ -160,7 +160,7 @@ fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
 #[test]
 fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
     let folder = tempfile::tempdir().unwrap();
-    let mut keeper = Keeper::default();
+    let mut keeper = TakeStore::default();
     keeper.start(folder.path().join("library.sqlite")).unwrap();
     let mut blocks = 0;
     let mut last = Session::default();
@@ -219,7 +219,7 @@ fn a_sound_copy_takes_the_place_of_a_damaged_one() {
 #[test]
 fn a_pass_that_was_playback_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();
-    let mut keeper = Keeper::default();
+    let mut keeper = TakeStore::default();
     keeper.start(folder.path().join("library.sqlite")).unwrap();
     let mut session = Session::default();
     session.ids_from(new_take_id());

@@ -3,7 +3,7 @@
 use crate::invented::{Host, play};
 use overbar_core::take::Take;
 use overbar_core::take::performance::Performance;
-use overbar_library::growth::Seen;
+use overbar_library::delta::Seen;
 use overbar_library::packed::{pack, unpack};
 use overbar_library::recorder::{Health, Recorder};
 use overbar_library::{Library, Origin, Owner, Query, Stamp, Start, State, new_take_id};

@@ -1,8 +1,8 @@
 //! Tunes and their forms, between session, project and library.
 
 use overbar_core::session::Session;
-use overbar_library::keeper::{Keeper, Playing};
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
+use overbar_library::take_store::{Playing, TakeStore};
 use overbar_library::{Form, Library};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -12,7 +12,7 @@ fn playing(tune: &str, bars: u16) -> Playing {
     Playing { tune: tune.to_owned(), form: Some(form), player: String::new() }
 }
 
-fn bars(keeper: &Keeper, tune: &str) -> Option<u16> {
+fn bars(keeper: &TakeStore, tune: &str) -> Option<u16> {
     keeper.tune(tune)?.form.map(|form| form.bars)
 }
 
@@ -35,7 +35,7 @@ fn unpacked(project: &[u8]) -> Unpacked {
 
 #[test]
 fn a_form_is_known_by_the_name_of_its_tune() {
-    let (session, mut keeper) = (Session::default(), Keeper::default());
+    let (session, mut keeper) = (Session::default(), TakeStore::default());
     assert_eq!((bars(&keeper, "Etude in F"), bars(&keeper, "")), (None, None));
     keeper.set_playing(&session, playing("Etude in F", 12));
     keeper.set_playing(&session, playing("Slow one", 32));
@@ -50,15 +50,15 @@ fn a_form_is_known_by_the_name_of_its_tune() {
 fn the_library_brings_a_form_to_another_project() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
-    let keep = |keeper: &mut Keeper| keeper.start(path.clone()).unwrap();
+    let keep = |keeper: &mut TakeStore| keeper.start(path.clone()).unwrap();
     let session = Session::default();
-    let mut first = Keeper::default();
+    let mut first = TakeStore::default();
     // What is set before there is a library is written when there is.
     first.set_playing(&session, playing("Etude in F", 12));
     keep(&mut first);
     until("it is in the library", || in_library(&path).len() == 1);
 
-    let mut second = Keeper::default();
+    let mut second = TakeStore::default();
     keep(&mut second);
     until("the library is read", || bars(&second, "Etude in F") == Some(12));
     assert!(second.project(&session).tunes.is_empty(), "nothing here is of it");
@@ -77,14 +77,14 @@ fn in_library(path: &Path) -> Vec<String> {
 #[test]
 fn a_project_brings_its_forms_and_an_older_one_takes_none_back() {
     let session = Session::default();
-    let mut first = Keeper::default();
+    let mut first = TakeStore::default();
     first.set_playing(&session, playing("Etude in F", 12));
     let older = pack_project(&first.project(&session));
     later();
     first.set_playing(&session, playing("Etude in F", 16));
     let newer = pack_project(&first.project(&session));
 
-    let (mut session, mut other) = (Session::default(), Keeper::default());
+    let (mut session, mut other) = (Session::default(), TakeStore::default());
     assert!(other.take_in(&mut session, unpacked(&newer)).is_empty());
     assert_eq!(bars(&other, "Etude in F"), Some(16));
     assert!(other.take_in(&mut session, unpacked(&older)).is_empty());

@@ -5,7 +5,7 @@ use super::escape;
 use super::style::{BEAT, INK, OFF, ONE, SOFT};
 use crate::output::words;
 use crate::phrase::Phrase;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use core::fmt::Write;
 
 /// Width of a picture, in its own units.
@@ -26,17 +26,17 @@ const MOST_ROWS: usize = 48;
 const PICK_UP: f64 = 0.2;
 
 /// The colour of an entry.
-pub fn colour(class: PlaceClass) -> &'static str {
+pub fn colour(class: PositionClass) -> &'static str {
     match class {
-        PlaceClass::One => ONE,
-        PlaceClass::Beat => BEAT,
+        PositionClass::One => ONE,
+        PositionClass::Beat => BEAT,
         _ => OFF,
     }
 }
 
 /// A phrase as a bar of `height`: capped where it enters on beat one, square on another beat,
 /// round off the beat.
-pub fn bar(class: PlaceClass, x: f64, y: f64, width: f64, height: f64) -> String {
+pub fn bar(class: PositionClass, x: f64, y: f64, width: f64, height: f64) -> String {
     let fill = colour(class);
     let width = width.max(3.0);
     if class.is_off_beat() {
@@ -51,7 +51,7 @@ pub fn bar(class: PlaceClass, x: f64, y: f64, width: f64, height: f64) -> String
         "<rect fill=\"{fill}\" x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" \
          height=\"{height:.1}\"/>"
     );
-    if class == PlaceClass::One {
+    if class == PositionClass::One {
         let (x, y, height) = (x - 2.0, y - 2.5, height + 5.0);
         let _ = write!(
             shape,
@@ -69,9 +69,9 @@ pub fn key() -> String {
     };
     format!(
         "<p class=\"key soft\">\n{}{}{}</p>\n",
-        one(PlaceClass::One, "enters on beat one"),
-        one(PlaceClass::Beat, "on another beat"),
-        one(PlaceClass::And, "off the beat")
+        one(PositionClass::One, "enters on beat one"),
+        one(PositionClass::Beat, "on another beat"),
+        one(PositionClass::And, "off the beat")
     )
 }
 

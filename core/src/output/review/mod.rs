@@ -18,7 +18,7 @@ use crate::melody::RoleCounts;
 use crate::microtiming::{Feel, feel_of};
 use crate::phrase::Phrase;
 use crate::phrase::subdivision::Subdivision;
-use crate::quantization::position::{Place, PlaceClass};
+use crate::quantization::position::{Place, PositionClass};
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
@@ -155,7 +155,7 @@ pub struct ReviewedPlace {
     /// Felt beat as played, from 1 with decimals. A note ahead of its bar line stands at 1.
     pub beat: f64,
     /// Class.
-    pub class: PlaceClass,
+    pub class: PositionClass,
     /// How likely the class is, from 0 to 1.
     pub confidence: f64,
 }

@@ -2,7 +2,7 @@
 //! is kept, and a change of metre moves it to the bar line that came due.
 
 use super::Places;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
@@ -78,14 +78,16 @@ impl Bars {
             let chosen = match places {
                 Places::AllBeats => true,
                 Places::TwoAndFour => pulse % 2 == 0,
-                Places::Target(spot) => spot.pulse == pulse && spot.slot == Slot::On,
+                Places::Target(spot) => spot.pulse == pulse && spot.slot == PulseSubdivision::On,
                 Places::OneBarInTwo => sounds,
             };
             let beat_one = pulse == 1;
             let on_beat =
                 Place { beat: at(f64::from(pulse) - 1.0), on_beat: true, beat_one, chosen };
             let target = match places {
-                Places::Target(spot) if spot.pulse == pulse && spot.slot != Slot::On => {
+                Places::Target(spot)
+                    if spot.pulse == pulse && spot.slot != PulseSubdivision::On =>
+                {
                     let beat = at(spot.pulses());
                     Some(Place { beat, on_beat: false, beat_one: false, chosen: true })
                 }

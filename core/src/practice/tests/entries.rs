@@ -2,7 +2,7 @@
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{EntryResult, GoalResult, Report};
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::stats::Share;
 use fastrand::Rng;
 
@@ -36,7 +36,7 @@ fn phrases_that_begin_where_asked_and_elsewhere() {
     let all = entries(&report);
     assert_eq!((all.hits, report.passed), (Share { count: 0, of: 6 }, false));
     let others: Vec<_> = all.others.iter().map(|o| (o.pulse, o.class, o.count)).collect();
-    let (one, beat, and) = (PlaceClass::One, PlaceClass::Beat, PlaceClass::And);
+    let (one, beat, and) = (PositionClass::One, PositionClass::Beat, PositionClass::And);
     assert_eq!(others, [(1, one, 3), (2, and, 1), (3, beat, 1), (4, beat, 1)]);
     // Beat one is half a beat late, as seen from the bar before; 4 is as early. The first is told.
     let miss = all.nearest_miss.unwrap();

@@ -5,7 +5,7 @@ use crate::analysis::analyser::Analyser;
 use crate::input::event::Event;
 use crate::phrase::Phrase;
 use crate::practice::{Listener, NoteValue, Report};
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::time::transport::TransportPoint;
@@ -35,7 +35,7 @@ fn events(seed: u64, tempo: f64) -> Vec<Event> {
 }
 
 /// How a phrase was read: its first note, and bar, pulse and slot of its entry and its exit.
-type Read = (usize, [(i64, u8, Slot); 2]);
+type Read = (usize, [(i64, u8, PulseSubdivision); 2]);
 
 fn read(phrase: &Phrase) -> Read {
     (phrase.first_note, [phrase.entry, phrase.exit].map(|p| (p.bar, p.pulse, p.slot)))

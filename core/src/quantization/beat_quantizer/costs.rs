@@ -3,8 +3,8 @@
 //! the Weimar Jazz Database's open half (Pfleiderer and others 2017), against the parts its labels
 //! give; the second on beats in which phrases of invented performances begin.
 
-use super::divide::{Lying, MOST};
-use super::habit::Habit;
+use super::grid_assignment::{GridAssignment, MOST};
+use super::player_timing::Habit;
 use arrayvec::ArrayVec;
 
 /// The ways a beat is divided, and what each costs against the whole beat.
@@ -61,7 +61,7 @@ const SHORTEST: f64 = 0.075;
 const OFF_BEAT: f64 = 1.179;
 
 /// Ways of laying notes, and how likely each is against others, as a logarithm.
-pub(super) type Ways = ArrayVec<(Lying, f64), { BY_BEAT.len() }>;
+pub(super) type Ways = ArrayVec<(GridAssignment, f64), { BY_BEAT.len() }>;
 
 /// The ways by the player.
 pub(super) struct ByPlayer {
@@ -78,7 +78,7 @@ pub(super) fn by_beat(onsets: &[f64]) -> Ways {
         if cost > least + FAR {
             break;
         }
-        let Some(lying) = Lying::each_nearest(onsets, parts) else { continue };
+        let Some(lying) = GridAssignment::each_nearest(onsets, parts) else { continue };
         let away = onsets.iter().zip(lying.steps()).map(|(on, step)| on - lying.place(step));
         let (sum, squares) =
             away.fold((0.0, 0.0), |(sum, squares), away| (sum + away, squares + away * away));
@@ -100,7 +100,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
     let rate = (60.0 / pulse / REFERENCE).ln();
     let on_time: ArrayVec<f64, MOST> =
         onsets.iter().map(|onset| onset - off_lag).take(MOST).collect();
-    let away = |lying: &Lying| {
+    let away = |lying: &GridAssignment| {
         let lying = *lying;
         move |(onset, step): (&f64, u8)| {
             let expected = match (lying.parts(), step) {
@@ -118,7 +118,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
             if even < 0.5 / f64::from(parts) { even - off_lag } else { even }
         };
         let plain_onsets: ArrayVec<f64, MOST> = on_time.iter().map(plain).collect();
-        let lying = Lying::of(&plain_onsets, parts)?;
+        let lying = GridAssignment::of(&plain_onsets, parts)?;
         let (mut squares, mut largest) = (0.0, 0.0_f64);
         for away in onsets.iter().zip(lying.steps()).map(away(&lying)) {
             squares += (away * away).min(FARTHEST);

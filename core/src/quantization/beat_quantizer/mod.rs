@@ -19,14 +19,14 @@
 //! the player, whom nobody knows while they are played.
 
 mod costs;
-mod divide;
-mod habit;
-mod likely;
-mod odds;
-mod reader;
-mod steps;
+mod grid_assignment;
+mod mixture_weight;
+mod packed_indices;
+mod player_timing;
+mod posterior;
+mod quantizer;
 
-pub use reader::BeatReader;
+pub use quantizer::BeatQuantizer;
 
 #[cfg(test)]
 mod tests;

@@ -1,9 +1,9 @@
 //! The reader on lines that are made up here, and against itself.
 
-use super::BeatReader;
+use super::BeatQuantizer;
 use crate::quantization::pulse_position::Spot;
 use crate::quantization::reading::Reading;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::Feel;
 use crate::time::metre::Division;
 use crate::time::{Beat, BeatSpan, SecondSpan};
@@ -20,24 +20,24 @@ fn spot(beat: f64, tempo: f64) -> Spot {
     }
 }
 
-fn feed(reader: &mut BeatReader, beats: &[f64], tempo: f64, whole: bool) {
+fn feed(reader: &mut BeatQuantizer, beats: &[f64], tempo: f64, whole: bool) {
     let fell = |index: usize| beats.get(index).map(|beat| spot(*beat, tempo));
     reader.read(beats.len(), whole, fell, |index| index == 0);
 }
 
 fn read(beats: &[f64], tempo: f64, feel: Feel, whole: bool) -> Vec<Reading> {
-    let mut reader = BeatReader::new(feel);
+    let mut reader = BeatQuantizer::new(feel);
     feed(&mut reader, beats, tempo, whole);
     reader.readings().to_vec()
 }
 
-fn slots(readings: &[Reading]) -> Vec<Slot> {
+fn slots(readings: &[Reading]) -> Vec<PulseSubdivision> {
     readings.iter().map(|reading| reading.slot).collect()
 }
 
 #[test]
 fn beats_divided_in_two_three_and_four_are_told_apart() {
-    use Slot::{Half, On, Quarter, Third, ThreeQuarters, TwoThirds};
+    use PulseSubdivision::{Half, On, Quarter, Third, ThreeQuarters, TwoThirds};
     let (third, last) = (1.0 / 3.0, 2.0 / 3.0);
     for off in [0.0, 0.02] {
         let beats = [0.0, 0.5, 1.0, 1.0 + third, 1.0 + last, 2.0, 2.25, 2.5, 2.75, 3.25, 3.5, 3.75];
@@ -71,7 +71,10 @@ fn a_steady_player_is_read_by_lag_and_swing() {
     let beats: Vec<f64> = (0..80).flat_map(beat).collect();
     let readings = read(&beats, 140.0, Feel::Auto, true);
     let later = slots(&readings[80..]);
-    assert!(later.chunks(2).all(|pair| pair == [Slot::On, Slot::Half]), "{later:?}");
+    assert!(
+        later.chunks(2).all(|pair| pair == [PulseSubdivision::On, PulseSubdivision::Half]),
+        "{later:?}"
+    );
 }
 
 /// Eighths 70 ms late at 200, with a ratio of 2: sixteenths while nothing is known of the player, and
@@ -82,13 +85,16 @@ fn a_whole_line_is_read_by_its_player_from_the_first_note_on() {
     let beat = |n: u32| [f64::from(n) + late, f64::from(n) + 2.0 / 3.0 + 0.5 * late];
     let beats: Vec<f64> = (0..80).flat_map(beat).collect();
     let settled = read(&beats, 200.0, Feel::Auto, true);
-    assert_eq!(slots(&settled[..2]), [Slot::Quarter, Slot::ThreeQuarters]);
+    assert_eq!(slots(&settled[..2]), [PulseSubdivision::Quarter, PulseSubdivision::ThreeQuarters]);
     let spot = |index: usize| beats.get(index).map(|beat| spot(*beat, 200.0));
-    let mut whole = BeatReader::new(Feel::Auto);
+    let mut whole = BeatQuantizer::new(Feel::Auto);
     feed(&mut whole, &beats[..50], 200.0, false);
     whole.read_whole(beats.len(), spot, |index| index == 0);
     let slots = slots(whole.readings());
-    assert!(slots.chunks(2).all(|pair| pair == [Slot::On, Slot::Half]), "{slots:?}");
+    assert!(
+        slots.chunks(2).all(|pair| pair == [PulseSubdivision::On, PulseSubdivision::Half]),
+        "{slots:?}"
+    );
     assert_eq!(whole.read_whole(beats.len(), spot, |index| index == 0), None);
 }
 
@@ -102,14 +108,17 @@ fn a_beat_settles_when_a_note_of_another_has_come() {
     assert_eq!(settled(&[0.0, 0.5, 1.0], true), [true; 3]);
     // A note a little ahead of a beat belongs to it, which is not over with its first note.
     let ahead = read(&[0.02, 0.96, 1.5], 120.0, Feel::Auto, false);
-    assert_eq!((ahead[1].shift, ahead[1].slot, ahead[1].settled), (1, Slot::On, false));
+    assert_eq!((ahead[1].shift, ahead[1].slot, ahead[1].settled), (1, PulseSubdivision::On, false));
 }
 
 #[test]
 fn feel_may_be_given() {
     let beats = [0.013, 0.52, 1.013, 1.013 + 2.0 / 3.0, 2.0];
     let third = |feel| read(&beats, 120.0, feel, true)[3].slot;
-    assert_eq!((third(Feel::Straight), third(Feel::Swing)), (Slot::TwoThirds, Slot::Half));
+    assert_eq!(
+        (third(Feel::Straight), third(Feel::Swing)),
+        (PulseSubdivision::TwoThirds, PulseSubdivision::Half)
+    );
 }
 
 proptest! {
@@ -129,7 +138,7 @@ proptest! {
         };
         let right = places(&steps, 0.0);
         let at = at.index(right.len());
-        let mut grown = BeatReader::new(Feel::Auto);
+        let mut grown = BeatQuantizer::new(Feel::Auto);
         for end in (0..at).step_by(stride) {
             feed(&mut grown, &right[..end], tempo, false);
         }

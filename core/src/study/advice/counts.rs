@@ -2,7 +2,7 @@
 
 use super::measures::Measures;
 use crate::figures::EntryCount;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::stats::Share;
 use crate::stats::sample::Sample;
 use serde::{Deserialize, Serialize};
@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Counts(
     bool,
-    Vec<(u8, PlaceClass, u32)>,
+    Vec<(u8, PositionClass, u32)>,
     [(u32, u32); SHARES],
     [(u32, f64, f64); SAMPLES],
 );
@@ -88,7 +88,7 @@ mod tests {
     #[test]
     fn what_is_written_is_read_again_exactly() {
         let mut all = Measures { other_metre: true, ..Measures::default() };
-        for (pulse, class, count) in [(1, PlaceClass::One, 3), (2, PlaceClass::And, 9)] {
+        for (pulse, class, count) in [(1, PositionClass::One, 3), (2, PositionClass::And, 9)] {
             all.absorb_entry(&EntryCount { pulse, class, count });
         }
         all.beat_one_entries = Share { count: 3, of: 12 };

@@ -6,7 +6,7 @@ use crate::figures::EntryCount;
 use crate::microtiming::onsets::{Onset, onsets};
 use crate::microtiming::swing;
 use crate::phrase::Phrase;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::settings::Settings;
 use crate::stats::sample::Sample;
 use crate::stats::{Share, median};
@@ -142,7 +142,7 @@ impl Measures {
         let alerts = &settings.alerts;
         let (pulse, class) = (phrase.entry.pulse, phrase.entry.class);
         self.absorb_entry(&EntryCount { pulse, class, count: 1 });
-        self.beat_one_entries.add(class == PlaceClass::One);
+        self.beat_one_entries.add(class == PositionClass::One);
         let short = phrase.bars < alerts.short_phrase_bars;
         self.short_phrases.add(short);
         let [first, second] = &mut self.short_by_half;

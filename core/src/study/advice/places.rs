@@ -5,7 +5,7 @@ use super::rules::RuleId;
 use super::spans::{BarSpan, STRETCH_BARS, Stretch, longest_runs, stretches};
 use crate::microtiming::{Feel, feel};
 use crate::phrase::Phrase;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 
@@ -51,7 +51,7 @@ pub fn bars(
         lag.mean().filter(|_| lag.count() >= LEAST_IN_PHRASE)
     };
     match rule {
-        RuleId::BeatOne => each(&|p| p.entry.class == PlaceClass::One),
+        RuleId::BeatOne => each(&|p| p.entry.class == PositionClass::One),
         RuleId::OnePlace => {
             let most = Measures::of(performance, phrases, settings).most_frequent_entry();
             let place = most.map(|entry| (entry.pulse, entry.class));

@@ -6,7 +6,7 @@ use super::norm::{Norm, norm};
 use super::suggestion::Suggestion;
 use crate::figures::FEW_PHRASES;
 use crate::phrase::subdivision::Subdivision;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use serde::Serialize;
 
 /// Fewer phrases or stretches than this say too little. Origin: as [`FEW_PHRASES`].
@@ -104,7 +104,7 @@ pub const RULES: [Rule; 10] = [
         side: Side::Above,
         least: LEAST_PHRASES,
         also: always,
-        suggest: |_| Suggestion::EntryPlace { pulse: 1, class: PlaceClass::And },
+        suggest: |_| Suggestion::EntryPlace { pulse: 1, class: PositionClass::And },
         heard: "Many phrases come in on beat one.",
         well: Some("Entries keep clear of beat one."),
     },
@@ -225,7 +225,7 @@ fn ahead_of_the_beat(measures: &Measures, _: &Norm) -> bool {
 /// The "and" that lies half a bar of four quarters from the most frequent entry.
 fn across_the_bar(measures: &Measures) -> Suggestion {
     let pulse = measures.most_frequent_entry().map_or(1, |entry| entry.pulse);
-    Suggestion::EntryPlace { pulse: (pulse.saturating_add(1)) % 4 + 1, class: PlaceClass::And }
+    Suggestion::EntryPlace { pulse: (pulse.saturating_add(1)) % 4 + 1, class: PositionClass::And }
 }
 
 /// What a rule says of a take.

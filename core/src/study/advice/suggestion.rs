@@ -2,7 +2,7 @@
 
 use crate::phrase::subdivision::Subdivision;
 use crate::practice::{Drill, built_in};
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use core::fmt;
 use serde::Serialize;
 
@@ -20,7 +20,7 @@ pub enum Suggestion {
         /// The pulse, from 1.
         pulse: u8,
         /// The class of the place.
-        class: PlaceClass,
+        class: PositionClass,
     },
     /// End every phrase off the beat.
     ExitPlace,
@@ -43,7 +43,7 @@ impl Suggestion {
     pub fn drill(&self, chorus_bars: Option<u32>) -> Option<Drill> {
         let name = match self {
             Self::UnbrokenLine { subdivision } => format!("line {}", subdivision.name()),
-            Self::EntryPlace { pulse, class: PlaceClass::And } => format!("entry {pulse}&"),
+            Self::EntryPlace { pulse, class: PositionClass::And } => format!("entry {pulse}&"),
             Self::EntryPlace { pulse, .. } => format!("entry {pulse}"),
             Self::ExitPlace => "exit off the beat".to_owned(),
             Self::LongLine { bars } => format!("long {bars}"),
@@ -65,7 +65,7 @@ impl fmt::Display for Suggestion {
             Self::UnbrokenLine { subdivision } => {
                 write!(f, "Keep {}s going through a whole chorus.", subdivision.name())
             }
-            Self::EntryPlace { pulse, class: PlaceClass::And } => {
+            Self::EntryPlace { pulse, class: PositionClass::And } => {
                 write!(f, "Begin every phrase on the \"and\" of {pulse}.")
             }
             Self::EntryPlace { pulse, .. } => write!(f, "Begin every phrase on beat {pulse}."),
@@ -89,8 +89,8 @@ mod tests {
     fn each_suggestion_is_a_drill_over_the_tunes_form() {
         for (suggestion, aim) in [
             (Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth }, "line eighth"),
-            (Suggestion::EntryPlace { pulse: 4, class: PlaceClass::And }, "entry 4&"),
-            (Suggestion::EntryPlace { pulse: 3, class: PlaceClass::Beat }, "entry 3"),
+            (Suggestion::EntryPlace { pulse: 4, class: PositionClass::And }, "entry 4&"),
+            (Suggestion::EntryPlace { pulse: 3, class: PositionClass::Beat }, "entry 3"),
             (Suggestion::ExitPlace, "exit off the beat"),
             (Suggestion::LongLine { bars: 4 }, "long 4"),
             (Suggestion::BreathingRoom { beats: 2 }, "rest 2"),

@@ -4,7 +4,7 @@ use super::*;
 use crate::analysis::analyser::Analyser;
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::phrase::subdivision::Subdivision;
-use crate::quantization::position::PlaceClass;
+use crate::quantization::position::PositionClass;
 use crate::session::Session;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;
@@ -102,7 +102,7 @@ fn entries_on_beat_one() {
     once[0].0 = 0.0;
     let point = check(RuleId::BeatOne, (&ones, PLAIN), (&turns(3, &once), PLAIN));
     assert_eq!((point.evidence.count, point.evidence.of), (Some(24), 24));
-    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 1, class: PlaceClass::And });
+    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 1, class: PositionClass::And });
     assert_eq!(point.bars, [BarSpan { from: 1, to: 70 }], "a single run");
 }
 
@@ -112,7 +112,7 @@ fn entries_all_on_one_place() {
     let mut twice = WELL_PHRASED;
     twice[0].0 = 3.5;
     let point = check(RuleId::OnePlace, (&same, PLAIN), (&turns(3, &twice), PLAIN));
-    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 2, class: PlaceClass::And });
+    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 2, class: PositionClass::And });
 }
 
 #[test]
@@ -238,5 +238,8 @@ fn takes_add_up() {
         }
     }
     assert_eq!(both.entries.iter().map(|e| e.count).sum::<u32>(), 48);
-    assert_eq!(both.most_frequent_entry().map(|e| (e.pulse, e.class)), Some((4, PlaceClass::And)));
+    assert_eq!(
+        both.most_frequent_entry().map(|e| (e.pulse, e.class)),
+        Some((4, PositionClass::And))
+    );
 }

@@ -2,14 +2,14 @@
 
 use super::cell::{Cell, cell};
 use super::seams::in_words;
-use crate::board::comp::{CompSheet, Lane, SeamLine};
-use crate::board::cutting::{Bench, Wish};
 use crate::panel::act::Act;
 use crate::panel::bench::{letter, wish};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::text::{Line, first_that_fits};
 use crate::panel::{button, help, words};
+use crate::view_model::comp::{CompSheet, Lane, SeamLine};
+use crate::view_model::cutting::{Bench, Wish};
 use egui::{Align2, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use std::ops::Range;
 

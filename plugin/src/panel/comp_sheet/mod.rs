@@ -13,7 +13,7 @@ use super::button::{self, Flow};
 use super::lines::{Sentence, Sign, lines};
 use super::state::PanelState;
 use super::style::Style;
-use crate::board::cutting::Wish;
+use crate::view_model::cutting::Wish;
 use egui::Ui;
 
 /// The view, over the whole of `ui`.

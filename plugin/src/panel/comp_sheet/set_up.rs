@@ -1,13 +1,13 @@
 //! How the sheet is laid out, and what a proposed comp is to be best at.
 
-use crate::board::chosen::Columns;
-use crate::board::cutting::Wish;
 use crate::panel::act::Act;
 use crate::panel::bench::wish;
 use crate::panel::button::{self, Flow};
 use crate::panel::style::Style;
 use crate::panel::text::Line;
 use crate::panel::{View, help};
+use crate::view_model::chosen::Columns;
+use crate::view_model::cutting::Wish;
 use egui::{Align2, Rect, Role, Ui, WidgetInfo};
 use overbar_core::study::comp::Aim;
 

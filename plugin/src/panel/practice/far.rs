@@ -1,8 +1,8 @@
 //! A drill's target and nothing else, to be read across the room.
 
-use super::super::across::{ACROSS_BACK, say_large};
 use super::super::act::{Act, To};
 use super::super::button;
+use super::super::stage_view::{ACROSS_BACK, say_large};
 use super::super::style::Style;
 use super::super::tabs::ACROSS;
 use super::live::{Sign, sign, where_it_is};

@@ -8,7 +8,7 @@ use super::super::text::Line;
 use super::super::{View, button, help};
 use super::tunes;
 use crate::ask::Ask;
-use crate::board::tune::TuneField;
+use crate::view_model::tune::TuneField;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::theory::form::Form;
 

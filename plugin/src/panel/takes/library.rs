@@ -10,7 +10,7 @@ use super::super::style::Style;
 use super::super::text::Line;
 use super::super::{View, words};
 use super::say;
-use crate::shelf::{Found, ON_A_PAGE, Search};
+use crate::library_browser::{Found, ON_A_PAGE, Search};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_library::{Row, State};
 

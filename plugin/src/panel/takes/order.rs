@@ -1,7 +1,7 @@
 //! The order of the list, and which takes are in it.
 
 use super::super::state::{ListOrder, SortBy};
-use crate::board::{Board, Label};
+use crate::view_model::{Board, Label};
 use overbar_core::session::take_list::TakeRow;
 use std::cmp::Ordering;
 

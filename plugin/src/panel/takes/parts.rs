@@ -12,7 +12,7 @@ use super::super::{View, chords, help, settings, words};
 use super::columns::{COLUMNS, Columns, told};
 use super::{say, star};
 use crate::ask::Ask;
-use crate::board::one::OneTake;
+use crate::view_model::one::OneTake;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::analysis::parts::{PartName, PartRow};
 use overbar_core::session::take_list::TakeRow;

@@ -10,7 +10,7 @@ use super::super::text::{self, Line};
 use super::super::{View, help, settings, words};
 use super::say;
 use super::weeks::weeks;
-use crate::past::{Chosen, Chronicle};
+use crate::progress_job::{Chosen, Chronicle};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::study::advice::measures::Measure;
 use overbar_core::study::progress::drills::{DrillProgress, DrillResult};

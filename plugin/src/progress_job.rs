@@ -2,7 +2,7 @@
 //! on a thread of its own, so that neither the panel nor the worker waits for it.
 
 use crate::guard::guard;
-use crate::hand::Hand;
+use crate::job::Hand;
 use crate::lock::whole;
 use crate::repaint::Repaint;
 use chrono::{Local, Offset as _, TimeZone as _};

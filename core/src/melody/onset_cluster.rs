@@ -2,7 +2,7 @@
 
 /// Notes struck as one.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Strike {
+pub(super) struct OnsetCluster {
     /// Its first note.
     pub first: usize,
     /// The first note after it.

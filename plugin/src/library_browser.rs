@@ -2,7 +2,7 @@
 //! when their host ended. The file is read on a thread of its own, so that neither the panel nor
 //! the worker waits for a disk.
 
-use crate::hand::Hand;
+use crate::job::Hand;
 use crate::lock::whole;
 use crate::repaint::Repaint;
 use overbar_core::take::TakeId;

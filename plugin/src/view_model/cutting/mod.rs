@@ -10,12 +10,12 @@ use super::comp::CompSheet;
 use super::own_set::OwnSets;
 use super::titles::{Untitled, titles};
 use super::tune::Tune;
-use crate::hand::Hand;
+use crate::job::Hand;
 use crate::lock::whole;
 use overbar_core::session::Session;
 use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
-use overbar_library::keeper::Keeper;
+use overbar_library::take_store::TakeStore;
 use request::{Copied, Request};
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
@@ -115,7 +115,7 @@ impl Cutting {
     pub(super) fn look(
         &self,
         session: &Session,
-        keeper: &Keeper,
+        keeper: &TakeStore,
         tune: &Tune,
         wanted: bool,
     ) -> Bench {
@@ -131,14 +131,14 @@ impl Cutting {
     }
 
     /// What a comparison or a comp of the chosen takes would be made of.
-    pub(crate) fn request(&self, session: &Session, keeper: &Keeper, tune: &Tune) -> Request {
+    pub(crate) fn request(&self, session: &Session, keeper: &TakeStore, tune: &Tune) -> Request {
         let mut request = self.desk().request(session, keeper, tune);
         request.propose = false;
         request
     }
 
     /// A copy of a take that is over.
-    pub(crate) fn copy(&self, session: &Session, keeper: &Keeper, id: TakeId) -> Option<Copied> {
+    pub(crate) fn copy(&self, session: &Session, keeper: &TakeStore, id: TakeId) -> Option<Copied> {
         self.desk().copies_of(session, keeper, &[id]).pop()
     }
 
@@ -250,7 +250,7 @@ impl Desk {
         self.cut = Some(cut);
     }
 
-    fn request(&mut self, session: &Session, keeper: &Keeper, tune: &Tune) -> Request {
+    fn request(&mut self, session: &Session, keeper: &TakeStore, tune: &Tune) -> Request {
         let takes = self.chosen.takes.clone();
         let form = self.tune_of(keeper, tune).form().cloned();
         Request {
@@ -264,13 +264,13 @@ impl Desk {
 
     /// The tune of the chosen takes, which is that of the first: takes that are cut together are of
     /// one. Without any it is the one that is played.
-    fn tune_of<'a>(&self, keeper: &Keeper, played: &'a Tune) -> Cow<'a, Tune> {
+    fn tune_of<'a>(&self, keeper: &TakeStore, played: &'a Tune) -> Cow<'a, Tune> {
         let first = self.chosen.takes.first();
         first.map_or(Cow::Borrowed(played), |take| played.of_take(keeper, *take))
     }
 
     /// Copies of those of `ids` that are over, in this order.
-    fn copies_of(&mut self, session: &Session, keeper: &Keeper, ids: &[TakeId]) -> Vec<Copied> {
+    fn copies_of(&mut self, session: &Session, keeper: &TakeStore, ids: &[TakeId]) -> Vec<Copied> {
         let find = |id: &TakeId| {
             let (place, take) = session.takes().iter().enumerate().find(|(_, t)| t.id == *id)?;
             Some((place + 1, take))

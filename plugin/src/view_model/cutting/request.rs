@@ -1,7 +1,7 @@
 //! What is to be worked out: copies of the chosen takes and everything that bears on the result,
 //! so that it can be done without the session.
 
-use crate::board::chosen::Chosen;
+use crate::view_model::chosen::Chosen;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::settings::Settings;
 use overbar_core::study::comp::{Comp, CompError, Sheet, Source};

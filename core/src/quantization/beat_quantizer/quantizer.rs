@@ -1,14 +1,14 @@
 //! Follows a line beat by beat.
 
 use super::costs::{ByPlayer, Ways, by_beat, by_player};
-use super::divide::{MOST, together};
-use super::habit::{Habit, HomeBeat, is_exact};
-use super::likely::{Shares, add, likeliest};
-use super::odds;
+use super::grid_assignment::{MOST, together};
+use super::mixture_weight;
+use super::player_timing::{Habit, HomeBeat, is_exact};
+use super::posterior::{Shares, add, likeliest};
 use crate::quantization::note_quantizer::Role;
 use crate::quantization::pulse_position::Spot;
 use crate::quantization::reading::{Reading, alone};
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::Feel;
 use crate::stats::vec_growth::make_room;
 use arrayvec::ArrayVec;
@@ -22,7 +22,7 @@ const FOLLOWED: usize = 32;
 const KEPT_EVERY: usize = 4;
 
 /// From so many onsets it is learnt, before a whole line is read, how its player plays.
-/// Origin: what is known of a player fades about as fast ([`super::habit`]).
+/// Origin: what is known of a player fades about as fast ([`super::player_timing`]).
 const LEARNT_FROM: usize = 1000;
 
 /// A place to go back to.
@@ -36,7 +36,7 @@ struct Stage {
 
 /// The places of a line as it grows.
 #[derive(Debug, Clone)]
-pub struct BeatReader {
+pub struct BeatQuantizer {
     feel: Feel,
     readings: Vec<Reading>,
     /// How many readings are of beats that are complete, and how many such beats there are.
@@ -60,13 +60,13 @@ struct Group {
     over: bool,
 }
 
-impl Default for BeatReader {
+impl Default for BeatQuantizer {
     fn default() -> Self {
         Self::new(Feel::Auto)
     }
 }
 
-impl BeatReader {
+impl BeatQuantizer {
     /// A reader that has heard nothing.
     #[must_use]
     pub fn new(feel: Feel) -> Self {
@@ -249,7 +249,8 @@ impl BeatReader {
             (Ways::from_iter([(lying, 0.0)]), 0.0)
         } else {
             let by_beat = by_beat(onsets);
-            let of_player = odds::of_player(&self.habit, first.seconds.0, &by_beat, &by_player);
+            let of_player =
+                mixture_weight::of_player(&self.habit, first.seconds.0, &by_beat, &by_player);
             (by_beat, of_player)
         };
         let swings = feel == Feel::Swing || (feel == Feel::Auto && self.habit.swings());
@@ -259,7 +260,7 @@ impl BeatReader {
         for (note, ((from, shift), likely)) in onsets.iter().zip(shifts).zip(likely).enumerate() {
             let (slot, confidence) = likeliest(likely);
             // What lies exactly on a plain place is there, however the others lie.
-            let reading = if slot == Slot::Other && is_exact(&[*from]) {
+            let reading = if slot == PulseSubdivision::Other && is_exact(&[*from]) {
                 by_itself(start + note)
             } else {
                 Some(Reading { slot, shift: *shift, confidence, settled: over })

@@ -1,12 +1,12 @@
 //! The tunes that are known, each with its form: those of the project, and those of the library.
 
-use super::Keeper;
+use super::TakeStore;
 use crate::catalog::Entry;
 use crate::tune::{Tune, TuneId};
 use overbar_core::take::TakeId;
 use std::collections::{BTreeMap, BTreeSet};
 
-impl Keeper {
+impl TakeStore {
     /// The tune of this name: as the project has it, or else as the library has. `None` where neither
     /// knows it, or it has no name. Capitals and the space around do not matter.
     #[must_use]

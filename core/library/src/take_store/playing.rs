@@ -1,6 +1,6 @@
 //! Whose takes they are, of which tune, and what was practised.
 
-use super::{Keeper, all};
+use super::{TakeStore, all};
 use crate::catalog::{DrillResult, Entry, Practised};
 use crate::stamp::{Edited, Stamp};
 use crate::tune::{Form, Player, PlayerId, Tune, TuneId};
@@ -18,7 +18,7 @@ pub struct Playing {
     pub player: String,
 }
 
-impl Keeper {
+impl TakeStore {
     /// Says what is played from now on, and by whom. It holds for takes to come, and for those of
     /// the session that were not said to be of any tune, or by anyone.
     pub fn set_playing(&mut self, session: &Session, playing: Playing) {

@@ -1,8 +1,8 @@
 //! Strikes: notes that were struck as one, without those that were not meant.
 
 use super::NoteRole;
+use super::onset_cluster::{Graces, OnsetCluster};
 use super::recent::Recent;
-use super::strike::{Graces, Strike};
 use crate::input::note::Note;
 use arrayvec::ArrayVec;
 use core::ops::Range;
@@ -55,7 +55,7 @@ pub(super) enum Step {
     /// The second trigger of this note.
     Again(usize),
     /// A strike.
-    Strike(Strike),
+    OnsetCluster(OnsetCluster),
 }
 
 /// Reads what begins at note `first`. Every note dealt with gets a role: [`NoteRole::Glitch`], or
@@ -92,7 +92,7 @@ pub(super) fn read(
         }
         next += 1;
     }
-    Step::Strike(around.strike(&members, next, roles))
+    Step::OnsetCluster(around.strike(&members, next, roles))
 }
 
 /// Notes of a strike.
@@ -212,7 +212,7 @@ impl Around<'_> {
     }
 
     /// The strike of `members`, of which there is at least one.
-    fn strike(&self, members: &[usize], next: usize, roles: &[NoteRole]) -> Strike {
+    fn strike(&self, members: &[usize], next: usize, roles: &[NoteRole]) -> OnsetCluster {
         let first = members.first().copied().unwrap_or_default();
         let last = members.last().copied().unwrap_or(first);
         // Held on for 30 ms or half its length: a legato run overlaps less.
@@ -241,7 +241,7 @@ impl Around<'_> {
         let again = (top + 1..next).rev().find(|note| {
             self.is_same_key(*note, top) && roles.get(*note) == Some(&NoteRole::Glitch)
         });
-        Strike {
+        OnsetCluster {
             first,
             next,
             top,

@@ -41,7 +41,7 @@ pub struct Known {
 
 /// See the module.
 #[derive(Debug, Default)]
-pub struct Keeper {
+pub struct TakeStore {
     recorder: Option<Recorder>,
     known: BTreeMap<TakeId, Known>,
     /// Takes that are in the project and not in the session: deleted, or not to be read.
@@ -58,9 +58,9 @@ pub struct Keeper {
     undoing: Vec<edits::Undoing>,
 }
 
-impl Keeper {
+impl TakeStore {
     /// From now on takes are written into the library at `path`. Returns at once; what goes wrong
-    /// is told by [`Keeper::notices`]. A second call changes nothing.
+    /// is told by [`TakeStore::notices`]. A second call changes nothing.
     ///
     /// # Errors
     /// If the system gives no thread.
@@ -82,7 +82,7 @@ impl Keeper {
         Ok(())
     }
 
-    /// Whether it is time for the next [`Keeper::look`].
+    /// Whether it is time for the next [`TakeStore::look`].
     #[must_use]
     pub fn is_due(&self) -> bool {
         self.recorder.as_ref().is_none_or(Recorder::is_due)

@@ -9,7 +9,7 @@
 //! the take, and 1 as it is settled.
 
 use super::costs::{ByPlayer, Ways};
-use super::habit::Habit;
+use super::player_timing::Habit;
 
 /// For each spread that the note farthest from its part is late or early, for the logarithm of the
 /// pulse in seconds, and for what the likeliest way costs by the player.

@@ -6,11 +6,11 @@ use super::button::{self, Flow};
 use super::state::PanelState;
 use super::style::Style;
 use super::text::Line;
-use super::{View, chords, help, keys, notes_plot, rack, words};
+use super::{View, chords, help, keys, notes_plot, phrase_lanes, words};
 use crate::ask::Ask;
 use egui::{Align2, Rect, Role, Ui, WidgetInfo, pos2};
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
-use overbar_core::segmentation::boundary::Standing;
+use overbar_core::segmentation::boundary::BoundaryStatus;
 
 const JOIN: &str = "Join to the phrase before";
 const SPLIT: &str = "Begin a phrase here";
@@ -21,7 +21,7 @@ const PART: &str = "Part the take here";
 const PAGE: usize = 8;
 
 /// The phrase, over the whole of `ui`; the list of phrases is in sight beside it, or is not.
-pub fn near(
+pub fn phrase_detail(
     ui: &mut Ui,
     style: &Style,
     view: &View<'_>,
@@ -35,7 +35,7 @@ pub fn near(
         ui.memory_mut(|memory| memory.request_focus(keys::notes_id()));
     }
     if ui.memory(|memory| memory.has_focus(keys::notes_id())) {
-        rack::walk(ui, view, Some(detail.index), PAGE, state, acts);
+        phrase_lanes::walk(ui, view, Some(detail.index), PAGE, state, acts);
     }
     let area = ui.max_rect();
     let head = area.with_max_y(area.top() + button::height(style));
@@ -193,7 +193,7 @@ fn by_hand(
     }
     let said = match note {
         Some(note) => note.by_hand.map(|_| note.at),
-        None if detail.phrase.boundary.standing == Standing::ByHand => first.map(|n| n.at),
+        None if detail.phrase.boundary.standing == BoundaryStatus::ByHand => first.map(|n| n.at),
         None => None,
     };
     if press(ui, AS_HEARD, said.is_some())

@@ -1,17 +1,17 @@
 //! How likely a note has each spot, by ways of laying the notes of its beat.
 
 use super::costs::Ways;
-use crate::quantization::subdivision::Slot;
+use crate::quantization::subdivision::PulseSubdivision;
 
 /// The spots of notes.
-const SLOTS: [Slot; 7] = [
-    Slot::On,
-    Slot::Half,
-    Slot::Third,
-    Slot::TwoThirds,
-    Slot::Quarter,
-    Slot::ThreeQuarters,
-    Slot::Other,
+const SLOTS: [PulseSubdivision; 7] = [
+    PulseSubdivision::On,
+    PulseSubdivision::Half,
+    PulseSubdivision::Third,
+    PulseSubdivision::TwoThirds,
+    PulseSubdivision::Quarter,
+    PulseSubdivision::ThreeQuarters,
+    PulseSubdivision::Other,
 ];
 
 /// A share for each of [`SLOTS`].
@@ -38,7 +38,7 @@ pub(super) fn add(to: &mut [Shares], weight: f64, ways: &Ways, notes: usize, swi
 
 /// The likeliest spot, with its probability: first whether it is on the beat, on the "and" or
 /// elsewhere, then where.
-pub(super) fn likeliest(shares: Shares) -> (Slot, f32) {
+pub(super) fn likeliest(shares: Shares) -> (PulseSubdivision, f32) {
     let whole: f64 = shares.iter().sum();
     let [on, half, rest @ ..] = shares;
     let rest_sum: f64 = rest.iter().sum();
@@ -48,7 +48,8 @@ pub(super) fn likeliest(shares: Shares) -> (Slot, f32) {
         () => (2, SLOTS.len()),
     };
     let of_kind = SLOTS.iter().zip(shares).take(to).skip(from);
-    let best = of_kind.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((&Slot::Other, 0.0));
+    let best =
+        of_kind.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((&PulseSubdivision::Other, 0.0));
     #[expect(clippy::cast_possible_truncation, reason = "a probability, to seven digits")]
     let confidence = if whole > 0.0 { (best.1 / whole) as f32 } else { 0.0 };
     (*best.0, confidence)

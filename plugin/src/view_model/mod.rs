@@ -24,7 +24,7 @@ use overbar_core::session::take_list::TakeRow;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::theory::form::Form;
 use overbar_core::time::Second;
-use overbar_library::keeper::{Keeper, Known};
+use overbar_library::take_store::{Known, TakeStore};
 use overbar_library::{Origin, Stamp};
 use readings::Readings;
 use std::collections::BTreeMap;
@@ -163,7 +163,7 @@ impl BoardDesk {
 
     /// When each solo of a take but the first begins.
     #[must_use]
-    pub fn solo_starts(&self, session: &Session, keeper: &Keeper, id: TakeId) -> Vec<Second> {
+    pub fn solo_starts(&self, session: &Session, keeper: &TakeStore, id: TakeId) -> Vec<Second> {
         let Some(take) = session.takes().iter().find(|take| take.id == id) else {
             return Vec::new();
         };
@@ -178,7 +178,7 @@ impl BoardDesk {
     }
 
     /// Lays out what there is; the shown take from near where that is `wanted`.
-    pub fn lay_out(&self, session: &Session, keeper: &Keeper, wanted: bool) {
+    pub fn lay_out(&self, session: &Session, keeper: &TakeStore, wanted: bool) {
         let tune = whole(&self.tune);
         let mut readings = whole(&self.readings);
         readings.keep_only(session);
@@ -207,7 +207,7 @@ impl BoardDesk {
 }
 
 /// When places of a take were marked, in order.
-fn marks_of(take: &Take, keeper: &Keeper) -> Vec<Second> {
+fn marks_of(take: &Take, keeper: &TakeStore) -> Vec<Second> {
     let marks = keeper.known(take.id).map(|known| &known.labels.marks.value);
     let mut marks: Vec<Second> = marks.into_iter().flatten().map(|mark| mark.second).collect();
     marks.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -1,6 +1,6 @@
 //! What is new of a take since it was last looked at.
 
-use crate::rows::{Kind, Piece, RUN, of_knots, of_metres, of_notes};
+use crate::chunks::{Kind, Piece, RUN, of_knots, of_metres, of_notes};
 use crate::summary::Summary;
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;

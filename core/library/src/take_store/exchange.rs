@@ -1,6 +1,6 @@
 //! Between session and project.
 
-use super::{Keeper, Known, all};
+use super::{Known, TakeStore, all};
 use crate::library::State;
 use crate::merge::{Stored, merge};
 use crate::packed::pack;
@@ -10,7 +10,7 @@ use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
 use std::collections::BTreeSet;
 
-impl Keeper {
+impl TakeStore {
     /// Everything the host's project is to hold. A take under way is as far as it has come.
     #[must_use]
     pub fn project(&mut self, session: &Session) -> Project {

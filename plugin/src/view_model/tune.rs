@@ -4,7 +4,7 @@
 use overbar_core::take::TakeId;
 use overbar_core::theory::chart::Chart;
 use overbar_core::theory::form::{Form, Section};
-use overbar_library::keeper::{Keeper, Playing};
+use overbar_library::take_store::{Playing, TakeStore};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
@@ -99,7 +99,7 @@ impl Tune {
     /// The tune that a take is of: this one, unless the take is of another, or is said to be of none
     /// while this one has a name. Of one that is not known there is no form.
     #[must_use]
-    pub fn of_take(&self, keeper: &Keeper, take: TakeId) -> Cow<'_, Self> {
+    pub fn of_take(&self, keeper: &TakeStore, take: TakeId) -> Cow<'_, Self> {
         let name = keeper.tune_of(take);
         if self.text.is_called(name) {
             return Cow::Borrowed(self);
@@ -109,7 +109,7 @@ impl Tune {
 
     /// Sets one field, and leaves the others as they are by now; and the form that is known of a tune
     /// where another name is typed. A name that is not known goes with what is there.
-    pub fn type_into(&mut self, field: TuneField, typed: String, keeper: &Keeper) {
+    pub fn type_into(&mut self, field: TuneField, typed: String, keeper: &TakeStore) {
         let mut text = self.text.clone();
         *text.field(field) = typed;
         let known = keeper.tune(&text.name).filter(|_| !self.text.is_called(&text.name));

@@ -1,7 +1,7 @@
 //! Before the first phrase: how phrases will hang, one for each kind of entry.
 
 use super::mark::{End, Mark};
-use super::rack::Lanes;
+use super::phrase_lanes::Lanes;
 use super::style::Style;
 use super::text::{self, Line};
 use egui::{Align2, Painter, Rect, pos2};

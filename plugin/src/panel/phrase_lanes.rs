@@ -6,7 +6,7 @@ use super::row::Seen;
 use super::state::PanelState;
 use super::style::Style;
 use super::text::{self, Line};
-use super::{View, button, key, keys, row, words};
+use super::{View, button, keys, legend, row, words};
 use crate::ask::Ask;
 use egui::{
     Align2, Painter, Pos2, Rangef, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
@@ -82,7 +82,7 @@ fn pitch(style: &Style) -> f32 {
 }
 
 /// The phrases that fit, the newest at the foot unless it is scrolled back. Fills `ui`.
-pub fn rack(
+pub fn phrase_lanes(
     ui: &mut Ui,
     style: &Style,
     view: &View<'_>,
@@ -152,7 +152,7 @@ pub fn rack(
         paint_streak(&painter, style, view, rows, shown.len());
     }
     if shown.is_empty() {
-        key::paint(&painter, style, &lanes, rows, pitch(style), view.snapshot.grid);
+        legend::paint(&painter, style, &lanes, rows, pitch(style), view.snapshot.grid);
     }
     let side = rect.right() + style.len(3.0);
     let side = Rect::from_x_y_ranges(side..=side + style.margin * 0.75, rows.y_range());

@@ -1,6 +1,6 @@
 //! What a player's beats have shown of his timing, beat by beat.
 
-use super::divide::Lying;
+use super::grid_assignment::GridAssignment;
 use crate::time::{Beat, BeatSpan};
 
 /// Beats are one where they begin this close, in pulses.
@@ -44,7 +44,7 @@ const FARTHEST: f64 = 4.0;
 /// constant, and for the spread of the first note of a pair (a millisecond, up to [`WIDEST`]), how
 /// late a pair's notes are together, the share of odd beats, and how lateness goes over from note to
 /// note. Who is late by chance is late anew with each note.
-/// Origin: fitted with the rest of [`super::odds`].
+/// Origin: fitted with the rest of [`super::mixture_weight`].
 const STEADY: f64 = 11.2192;
 const STEADY_BY: [f64; 4] = [-0.4017, -5.7112, -1.2297, -6.3284];
 const WIDEST: f64 = 40.0;
@@ -141,9 +141,9 @@ impl Habit {
     }
 
     /// How a beat of these notes lies where all is exact up to it, and in it.
-    pub fn exact(&self, onsets: &[f64]) -> Option<Lying> {
+    pub fn exact(&self, onsets: &[f64]) -> Option<GridAssignment> {
         self.exact.filter(|notes| *notes >= EXACT_NOTES)?;
-        Lying::exact(onsets, EXACT)
+        GridAssignment::exact(onsets, EXACT)
     }
 
     /// How far ahead of a beat of a pulse that lasts `pulse` seconds a note belongs to it, in
@@ -224,8 +224,8 @@ impl Habit {
 
 /// Whether each of these lies on a third or a quarter of its beat, as a program writes them.
 pub(super) fn is_exact(onsets: &[f64]) -> bool {
-    let is_plain = |lying: Lying| [3, 4].iter().any(|parts| parts % lying.parts() == 0);
-    onsets.iter().all(|onset| Lying::exact(&[*onset], EXACT).is_some_and(is_plain))
+    let is_plain = |lying: GridAssignment| [3, 4].iter().any(|parts| parts % lying.parts() == 0);
+    onsets.iter().all(|onset| GridAssignment::exact(&[*onset], EXACT).is_some_and(is_plain))
 }
 
 #[cfg(test)]

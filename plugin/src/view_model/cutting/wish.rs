@@ -1,15 +1,15 @@
 //! What the panel asks of comparing, cutting, and files.
 
 use super::Cutting;
-use crate::board::chosen::Columns;
-use crate::board::tune::Tune;
 use crate::out::{Class, Export, Outlet, OwnWish, Subject, TakePiece};
+use crate::view_model::chosen::Columns;
+use crate::view_model::tune::Tune;
 use overbar_core::session::Session;
 use overbar_core::study::comp::Aim;
 use overbar_core::study::compare::Style;
 use overbar_core::take::TakeId;
 use overbar_library::Origin;
-use overbar_library::keeper::Keeper;
+use overbar_library::take_store::TakeStore;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,7 +59,7 @@ impl Cutting {
         &self,
         wish: Wish,
         session: &mut Session,
-        keeper: &mut Keeper,
+        keeper: &mut TakeStore,
         tune: &Tune,
         outlet: &Outlet,
     ) {

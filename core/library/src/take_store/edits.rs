@@ -1,6 +1,6 @@
 //! What a user does with the takes of a session. Deleting, parting and joining can be undone.
 
-use super::{Keeper, Known, all};
+use super::{Known, TakeStore, all};
 use crate::error::LibraryError;
 use crate::ids::new_take_id;
 use crate::labels::{Labels, Mark};
@@ -23,7 +23,7 @@ pub(super) struct Undoing {
     away: Vec<TakeId>,
 }
 
-impl Keeper {
+impl TakeStore {
     /// Gives a take a name; an empty one takes it away.
     pub fn rename(&mut self, id: TakeId, name: &str) {
         self.label(id, |labels, now| labels.name.set(name.trim().to_owned(), now));
@@ -75,7 +75,7 @@ impl Keeper {
         }
     }
 
-    /// How often [`Keeper::undo`] can be asked.
+    /// How often [`TakeStore::undo`] can be asked.
     #[must_use]
     pub fn can_undo(&self) -> usize {
         self.undoing.len()
@@ -127,7 +127,7 @@ impl Keeper {
         Ok(())
     }
 
-    /// Makes one take of several, in the order given; see [`crate::splice::join`].
+    /// Makes one take of several, in the order given; see [`crate::splice::merge_sidecars`].
     ///
     /// # Errors
     /// [`LibraryError::CannotJoin`], and [`LibraryError::Missing`] for a take that is not over.

@@ -5,7 +5,7 @@ use super::cutting::request::Request;
 use overbar_core::figures::Figures;
 use overbar_core::output::words;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PlaceClass;
+use overbar_core::quantization::position::PositionClass;
 use overbar_core::study::comp::{Column, Comp, Cue, Sheet, cues, cues_as_text};
 use overbar_core::take::TakeId;
 
@@ -47,7 +47,7 @@ pub struct Stroke {
     /// How long it is, in bars.
     pub bars: f64,
     /// Where in the bar it enters.
-    pub class: PlaceClass,
+    pub class: PositionClass,
     /// The same in words.
     pub place: String,
 }

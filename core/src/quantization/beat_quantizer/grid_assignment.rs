@@ -1,7 +1,7 @@
 //! The ways in which the notes of one beat may lie on its equal parts.
 
-use super::steps::Steps;
-use crate::quantization::subdivision::Slot;
+use super::packed_indices::Steps;
+use crate::quantization::subdivision::PulseSubdivision;
 use crate::time::metre::Division;
 use core::array::from_fn;
 use std::sync::LazyLock;
@@ -19,12 +19,12 @@ const EXACT_PARTS: [u8; 6] = [1, 2, 3, 4, 6, 12];
 
 /// Notes on the parts of a beat.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Lying {
+pub(super) struct GridAssignment {
     parts: u8,
     steps: Steps,
 }
 
-impl Lying {
+impl GridAssignment {
     /// Lays notes, in order and in pulses from their beat, on different ones of `parts` parts, with
     /// the least sum of squared distances. `None` where there are too few parts, or too many notes.
     pub fn of(onsets: &[f64], parts: u8) -> Option<Self> {
@@ -104,20 +104,20 @@ impl Lying {
 
     /// The spot by which note `note` of `notes` is called. The last third of a beat whose second
     /// third is not played is the "and" in swing.
-    pub fn slot(&self, note: usize, notes: usize, swings: bool) -> Slot {
+    pub fn slot(&self, note: usize, notes: usize, swings: bool) -> PulseSubdivision {
         let twelfths = u16::from(self.steps.get(note)) * 12;
         let parts = u16::from(self.parts);
         let mut played = self.steps.iter().take(notes).map(u16::from);
         match twelfths.checked_div(parts) {
-            _ if !twelfths.is_multiple_of(parts) => Slot::Other,
-            Some(0) => Slot::On,
-            Some(3) => Slot::Quarter,
-            Some(4) => Slot::Third,
-            Some(6) => Slot::Half,
-            Some(8) if swings && !played.any(|step| 3 * step == parts) => Slot::Half,
-            Some(8) => Slot::TwoThirds,
-            Some(9) => Slot::ThreeQuarters,
-            _ => Slot::Other,
+            _ if !twelfths.is_multiple_of(parts) => PulseSubdivision::Other,
+            Some(0) => PulseSubdivision::On,
+            Some(3) => PulseSubdivision::Quarter,
+            Some(4) => PulseSubdivision::Third,
+            Some(6) => PulseSubdivision::Half,
+            Some(8) if swings && !played.any(|step| 3 * step == parts) => PulseSubdivision::Half,
+            Some(8) => PulseSubdivision::TwoThirds,
+            Some(9) => PulseSubdivision::ThreeQuarters,
+            _ => PulseSubdivision::Other,
         }
     }
 }
@@ -176,7 +176,7 @@ mod tests {
     #[test]
     fn notes_lie_on_the_nearest_parts_in_order() {
         let steps = |onsets: &[f64], parts| {
-            Lying::of(onsets, parts)
+            GridAssignment::of(onsets, parts)
                 .map(|lying| lying.steps().take(onsets.len()).collect::<Vec<_>>())
         };
         assert_eq!(steps(&[0.02, 0.31, 0.7], 3), Some(vec![0, 1, 2]));
@@ -197,7 +197,7 @@ mod tests {
     #[test]
     fn each_note_lies_on_its_nearest_part_and_never_on_one_that_is_taken() {
         let steps = |onsets: &[f64], parts| {
-            let lying = Lying::each_nearest(onsets, parts)?;
+            let lying = GridAssignment::each_nearest(onsets, parts)?;
             Some(lying.steps().take(onsets.len()).collect::<Vec<_>>())
         };
         assert_eq!(steps(&[-0.04, 0.26, 0.77], 4), Some(vec![0, 1, 3]));
@@ -210,7 +210,8 @@ mod tests {
 
     #[test]
     fn what_is_exact_lies_on_the_fewest_parts() {
-        let parts = |onsets: &[f64]| Lying::exact(onsets, 0.004).map(|lying| lying.parts());
+        let parts =
+            |onsets: &[f64]| GridAssignment::exact(onsets, 0.004).map(|lying| lying.parts());
         assert_eq!(
             (parts(&[0.0]), parts(&[0.5]), parts(&[0.25, 0.5])),
             (Some(1), Some(2), Some(4))
@@ -222,10 +223,10 @@ mod tests {
     #[test]
     fn the_lone_last_third_is_the_and_of_swing() {
         let slots = |onsets: &[f64], parts, swings| {
-            let lying = Lying::of(onsets, parts).unwrap();
+            let lying = GridAssignment::of(onsets, parts).unwrap();
             (0..onsets.len()).map(|n| lying.slot(n, onsets.len(), swings)).collect::<Vec<_>>()
         };
-        use Slot::{Half, On, Other, Quarter, Third, TwoThirds};
+        use PulseSubdivision::{Half, On, Other, Quarter, Third, TwoThirds};
         assert_eq!(slots(&[0.0, 0.66], 3, true), [On, Half]);
         assert_eq!(slots(&[0.0, 0.66], 3, false), [On, TwoThirds]);
         assert_eq!(slots(&[0.0, 0.33, 0.66], 3, true), [On, Third, TwoThirds]);

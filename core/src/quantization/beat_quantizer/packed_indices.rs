@@ -1,6 +1,6 @@
 //! The parts that the notes of a beat lie on, in one word: they are copied a great deal.
 
-use super::divide::MOST;
+use super::grid_assignment::MOST;
 
 /// Bits of a part: there are up to 20.
 const BITS: usize = 5;
