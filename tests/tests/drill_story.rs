@@ -2,9 +2,9 @@
 //! eighths, entries on the "and" of 4, free play again. All of it is one take, and each drill has
 //! its result.
 
-use overbar::past::{self, Chosen};
 use overbar::practice::desk::SavedPractice;
 use overbar::practice::kept::Kept;
+use overbar::progress_job::{self, Chosen};
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::{Figures, figures};
 use overbar_core::phrase::Phrase;
@@ -140,7 +140,8 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
 
     // Take and drills are in the library, where progress is read.
     drop(host);
-    let read = past::read(&default_path().unwrap(), &Chosen::default(), |_, _| true).unwrap();
+    let read =
+        progress_job::read(&default_path().unwrap(), &Chosen::default(), |_, _| true).unwrap();
     let progress = read.progress.unwrap();
     let drills: Vec<_> =
         progress.drills.iter().map(|d| (&*d.drill, d.times, d.best.result)).collect();

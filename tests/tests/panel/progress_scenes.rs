@@ -2,7 +2,7 @@
 
 use crate::scenes::{self, Scene, in_tab};
 use overbar::panel::state::{Tab, TakesView};
-use overbar::past::{Chosen, Chronicle};
+use overbar::progress_job::{Chosen, Chronicle};
 use overbar_core::figures::EntryCount;
 use overbar_core::quantization::position::PositionClass;
 use overbar_core::stats::Share;

@@ -7,7 +7,7 @@ use egui_kittest::kittest::Queryable as _;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::analysis::parts::PartName;
 use overbar_core::settings::Settings;
-use overbar_library::growth::Seen;
+use overbar_library::delta::Seen;
 use overbar_library::{
     Library, Origin, Owner, Query, Stamp, Start, TuneId, default_path, new_take_id,
 };
