@@ -1,6 +1,5 @@
 //! Every threshold of the analysis, with its unit and origin.
 
-use crate::melody::Melody;
 use crate::time::SecondSpan;
 use serde::{Deserialize, Serialize};
 
@@ -57,6 +56,19 @@ impl Default for Solos {
     fn default() -> Self {
         Self { dividing_rest_bars: 8 }
     }
+}
+
+/// Which of the soloist's notes are the line's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Melody {
+    /// All that were meant, until notes are heard together in two registers: then the upper one's.
+    #[default]
+    Auto,
+    /// The upper register's, from the first note on.
+    Top,
+    /// Every note, as it came. Those struck at the same moment are one onset.
+    All,
 }
 
 /// How eighths are felt.

@@ -2,9 +2,9 @@
 //! implementations, in two languages, over five labelled solos.
 
 use overbar_core::input::midi_file::{Choice, MidiFile};
-use overbar_core::melody::Melody;
 use overbar_core::segmentation::{Hindsight, openings};
 use overbar_core::session::Session;
+use overbar_core::settings::Melody;
 use overbar_tests::skipped;
 use serde::Deserialize;
 use std::path::Path;

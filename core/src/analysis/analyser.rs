@@ -5,8 +5,8 @@
 //! revised once, when two more onsets have come. A take that is over is heard whole.
 
 use crate::figures::{Figures, Tally, figures};
+use crate::melody::MelodyOnsets;
 use crate::melody::RoleCounts;
-use crate::melody::onsets::Line;
 use crate::microtiming::Feel;
 use crate::microtiming::tally::FeelTally;
 use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, spot};
@@ -24,7 +24,7 @@ use crate::time::Beat;
 #[derive(Debug, Clone)]
 pub struct Analyser {
     settings: Settings,
-    line: Line,
+    line: MelodyOnsets,
     ear: Segmenter,
     /// Where phrases begin, each with its onset.
     boundaries: Vec<(usize, Boundary)>,
@@ -84,7 +84,7 @@ impl Analyser {
     pub fn new(settings: Settings) -> Self {
         Self {
             settings,
-            line: Line::new(settings.melody),
+            line: MelodyOnsets::new(settings.melody),
             ear: Segmenter::new(settings.finer),
             boundaries: Vec::new(),
             over: Vec::new(),
@@ -148,7 +148,7 @@ impl Analyser {
         let kept = self.boundaries.partition_point(|(onset, _)| *onset < from);
         let before = self.boundaries.split_off(kept);
         for index in changed..self.line.len() {
-            if let Some(onset) = self.line.onset(index, notes) {
+            if let Some(onset) = self.line.timed(index, notes) {
                 self.ear.push(&onset);
             }
             if let Some(settled) = index.checked_sub(SETTLES_AFTER) {
@@ -183,7 +183,7 @@ impl Analyser {
     ) -> Option<(usize, Boundary)> {
         let struck = self.line.get(onset)?;
         let heard = ear.judge(onset, hindsight);
-        let said = performance.corrections.of(&struck, performance.heard.notes());
+        let said = struck.correction(&performance.corrections, performance.heard.notes());
         let by_hand = said.map(|said| said.begins).filter(|_| onset > 0);
         let standing = match (by_hand, hindsight) {
             (Some(_), _) => BoundaryStatus::ByHand,
@@ -301,7 +301,7 @@ impl Analyser {
             self.over.push(phrase);
             self.growing = None;
         }
-        let last_note = self.line.notes().checked_sub(1)?;
+        let last_note = self.line.roles().len().checked_sub(1)?;
         self.grow_to(Extent { end: self.line.len(), last_note, open: true }, performance)
     }
 

@@ -113,7 +113,8 @@ fn notes(
         let opens = onsets.next_if(|(onset, _)| onset.first == number);
         now = opens.or(now);
         let Some((_, onset)) = &now else { continue };
-        let said = opens.and_then(|(struck, _)| performance.corrections.of(struck, score.notes));
+        let said =
+            opens.and_then(|(struck, _)| struck.correction(&performance.corrections, score.notes));
         found.push(DetailNote {
             note: number,
             key: note.key,

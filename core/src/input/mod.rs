@@ -7,4 +7,3 @@ pub mod event;
 pub mod midi_file;
 pub mod note;
 pub mod pairing;
-pub mod song_event;

@@ -1,8 +1,8 @@
 //! Strikes: notes that were struck as one, without those that were not meant.
 
-use super::NoteRole;
 use super::onset_cluster::{Graces, OnsetCluster};
 use super::recent::Recent;
+use super::role::NoteRole;
 use crate::input::note::Note;
 use arrayvec::ArrayVec;
 use core::ops::Range;

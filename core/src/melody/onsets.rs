@@ -1,98 +1,136 @@
-//! The line of a performance as it grows: its onsets, and each as the ear takes it.
+//! The onsets of a melody that grows.
 
+use super::clusters::{self, Step};
+use super::onset::{MelodyOnset, TimedOnset};
+use super::onset_cluster::OnsetCluster;
+use super::ornaments;
+use super::recent::Recent;
+use super::role::{NoteRole, RoleCounts};
+use super::voices::Voices;
 use crate::input::note::Note;
-use crate::melody::{Follower, Melody, MelodyOnset, NoteRole, RoleCounts};
-use crate::segmentation::intervals::Onset;
+use crate::settings::Melody;
+use crate::stats::vec_growth::make_room;
+use crate::time::SecondSpan;
+use core::ops::Range;
 
-/// The onsets of a line that grows.
+/// A judgement stands when the newest note began this long after the note. Origin: the sum of
+/// three grace notes, a main note twice as long, and what a strike waits for, rounded up.
+pub const SETTLED: SecondSpan = SecondSpan(1.6);
+
+/// The first strikes of a take may be judged anew until there are so many: when two voices show
+/// among them, they are told apart from the first note on. Origin: four bars of eighths.
+pub const OPENING: usize = 32;
+
+/// Notes are heard, and strikes forgotten, so many at a time.
+const STRETCH: usize = 1_024;
+
+/// More strikes than [`ornaments`] looks back over.
+const LOOK_BACK: usize = 16;
+
+/// The line of one take as it grows.
 #[derive(Debug, Clone, Default)]
-pub struct Line {
-    follower: Follower,
+pub struct MelodyOnsets {
+    melody: Melody,
+    /// The opening is over: where the settled state began is settled too.
+    opened: bool,
+    /// State before the first note that is not settled.
+    settled: State,
+    /// Strikes of the line, the settled ones first; those far back are forgotten.
+    strikes: Vec<OnsetCluster>,
+    /// Strikes whose grace notes are settled, of those there are, and the onsets made of them and of
+    /// those that were forgotten.
+    folded: usize,
+    onsets: usize,
+    line: Vec<MelodyOnset>,
+    roles: Vec<NoteRole>,
+    /// The first roles, which will not change, counted.
+    counted: (usize, RoleCounts),
 }
 
-impl Line {
-    /// A line without a note.
+/// What is known up to a note.
+#[derive(Debug, Clone, Default)]
+struct State {
+    /// Notes dealt with.
+    notes: usize,
+    /// Strikes of the line among them.
+    strikes: usize,
+    recent: Recent,
+    voices: Voices,
+}
+
+impl MelodyOnsets {
+    /// A follower that has heard nothing.
     #[must_use]
     pub fn new(melody: Melody) -> Self {
-        Self { follower: Follower::new(melody) }
+        Self { melody, ..Self::default() }
     }
 
-    /// The line of all of `notes`.
+    /// The melody of all of `notes`.
     #[must_use]
     pub fn of(notes: &[Note], melody: Melody) -> Self {
-        let mut line = Self::new(melody);
-        line.follow(notes);
-        line
+        let mut onsets = Self::new(melody);
+        onsets.follow(notes);
+        onsets
     }
 
-    /// Looks at the notes that have come since the last call. Returns the first onset that is
-    /// new or has changed.
-    pub fn follow(&mut self, notes: &[Note]) -> usize {
-        self.follower.follow(notes)
-    }
-
-    /// Its onsets, in order.
+    /// All onsets, in order.
     #[must_use]
     pub fn all(&self) -> &[MelodyOnset] {
-        self.follower.line()
+        &self.line
     }
 
-    /// What each note is to it.
-    #[must_use]
-    pub fn roles(&self) -> &[NoteRole] {
-        self.follower.roles()
-    }
-
-    /// How many notes are what to it.
-    #[must_use]
-    pub fn counts(&self) -> RoleCounts {
-        self.follower.counts()
-    }
-
-    /// How many of its first onsets will not change any more.
-    #[must_use]
-    pub fn firm(&self) -> usize {
-        self.follower.firm()
-    }
-
-    /// How many onsets it has.
+    /// How many onsets there are.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.all().len()
+        self.line.len()
     }
 
-    /// Whether it has none.
+    /// Whether there is no onset.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.all().is_empty()
-    }
-
-    /// How many notes it was made of.
-    #[must_use]
-    pub fn notes(&self) -> usize {
-        self.roles().len()
+        self.line.is_empty()
     }
 
     /// Onset `index`, if there is one.
     #[must_use]
     pub fn get(&self, index: usize) -> Option<MelodyOnset> {
-        self.all().get(index).copied()
+        self.line.get(index).copied()
     }
 
-    /// The onset that note `note` belongs to, or comes after.
+    /// How many of the first onsets will not change any more.
+    #[must_use]
+    pub fn firm(&self) -> usize {
+        self.onsets
+    }
+
+    /// The role of each note so far.
+    #[must_use]
+    pub fn roles(&self) -> &[NoteRole] {
+        &self.roles
+    }
+
+    /// Note count per role.
+    #[must_use]
+    pub fn counts(&self) -> RoleCounts {
+        let (firm, mut counts) = self.counted;
+        self.roles.iter().skip(firm).for_each(|role| counts.add(*role));
+        counts
+    }
+
+    /// Index of the onset that note `note` belongs to, or comes after.
     #[must_use]
     pub fn onset_of(&self, note: usize) -> usize {
-        self.all().partition_point(|onset| onset.first <= note).saturating_sub(1)
+        self.line.partition_point(|onset| onset.first <= note).saturating_sub(1)
     }
 
-    /// Onset `index` as the ear takes it.
+    /// Onset `index` in seconds.
     #[must_use]
-    pub fn onset(&self, index: usize, notes: &[Note]) -> Option<Onset> {
+    pub fn timed(&self, index: usize, notes: &[Note]) -> Option<TimedOnset> {
         let onset = self.get(index)?;
         let before = index.checked_sub(1).and_then(|before| self.get(before));
         let ended =
             before.map(|before| before.off(notes).map_or(f64::INFINITY, |off| off.second.0));
-        Some(Onset {
+        Some(TimedOnset {
             at: onset.on(notes)?.second.0,
             opens: onset.opens(notes)?.second.0,
             key: f64::from(notes.get(onset.note)?.key),
@@ -100,8 +138,199 @@ impl Line {
         })
     }
 
-    /// All onsets as the ear takes them.
-    pub fn onsets<'a>(&'a self, notes: &'a [Note]) -> impl Iterator<Item = Onset> + 'a {
-        (0..self.len()).filter_map(|index| self.onset(index, notes))
+    /// All onsets in seconds.
+    pub fn all_timed<'a>(&'a self, notes: &'a [Note]) -> impl Iterator<Item = TimedOnset> + 'a {
+        (0..self.len()).filter_map(|index| self.timed(index, notes))
+    }
+
+    /// Counts the roles that will not change any more.
+    fn count_firm_roles(&mut self) {
+        let open = self.strikes.get(self.folded).map_or(usize::MAX, |strike| strike.first);
+        let firm = open.min(self.settled.notes);
+        let (counted, counts) = &mut self.counted;
+        for role in self.roles.get(*counted..firm).unwrap_or_default() {
+            counts.add(*role);
+        }
+        *counted = firm.max(*counted);
+    }
+
+    /// Hears `notes`, the same as before and those that have come since, in order of onset and,
+    /// at equal onsets, of key. Returns the index of the first onset of the line that changed or
+    /// came anew: the line's length where none did. It costs as much as the notes of the last
+    /// [`SETTLED`] and those since, and may be called as seldom as one likes.
+    pub fn follow(&mut self, notes: &[Note]) -> usize {
+        if self.melody == Melody::All {
+            return self.take_all(notes);
+        }
+        // Many at once are heard bit by bit, so that they take no more memory than as they come.
+        let bits = (self.roles.len()..notes.len()).step_by(STRETCH).skip(1);
+        let known = self.line.len();
+        let changed = bits.filter_map(|end| Some(self.hear_all(notes.get(..end)?))).min();
+        changed.unwrap_or(known).min(self.hear_all(notes))
+    }
+
+    /// As [`MelodyOnsets::follow`] says of `notes`.
+    fn hear_all(&mut self, notes: &[Note]) -> usize {
+        let kept = self.onsets;
+        let old = self.line.split_off(kept.min(self.line.len()));
+        self.strikes.truncate(self.settled.strikes);
+        self.roles.truncate(self.settled.notes);
+        let newest = notes.last().map_or(0.0, |n| n.on.second.0);
+        let settled_until = newest - clusters::SETTLED;
+        if !self.opened {
+            let (voices, until) = self.opening(notes);
+            self.settled = State { voices, ..State::default() };
+            self.opened = until < settled_until;
+        }
+        let mut state = core::mem::take(&mut self.settled);
+        self.hear(&mut state, notes, if self.opened { settled_until } else { f64::NEG_INFINITY });
+        self.settled = state.clone();
+        self.hear(&mut state, notes, f64::INFINITY);
+        self.settle_onsets(notes, newest - SETTLED.0);
+        self.fold(notes, self.folded..self.strikes.len());
+        self.count_firm_roles();
+        self.forget_strikes();
+        let new = self.line.iter().skip(kept);
+        kept + new.zip(&old).take_while(|(new, old)| new == old).count()
+    }
+
+    /// Forgets the strikes that nothing looks back to any more.
+    fn forget_strikes(&mut self) {
+        let old = self.folded.saturating_sub(LOOK_BACK);
+        if old >= STRETCH {
+            self.strikes.drain(..old);
+            self.folded -= old;
+            self.settled.strikes -= old;
+        }
+    }
+
+    /// Takes every note that has come. Returns as [`MelodyOnsets::follow`] does.
+    fn take_all(&mut self, notes: &[Note]) -> usize {
+        let mut changed = self.line.len();
+        for (index, note) in notes.iter().enumerate().skip(self.roles.len()) {
+            let newest = self.line.len().saturating_sub(1);
+            match self.line.last_mut() {
+                Some(last) if last.on(notes).is_some_and(|on| on.second == note.on.second) => {
+                    (last.note, last.held) = (index, index);
+                    changed = changed.min(newest);
+                }
+                _ => {
+                    let struck =
+                        MelodyOnset { note: index, first: index, held: index, ornaments: 0 };
+                    make_room(&mut self.line);
+                    self.line.push(struck);
+                }
+            }
+            self.roles.push(NoteRole::Main);
+            self.counted.1.main += 1;
+        }
+        self.counted.0 = self.roles.len();
+        self.onsets = self.line.len().saturating_sub(1);
+        changed
+    }
+
+    /// The voices at the first note, with what is learnt in the opening, and the second at which
+    /// that was over.
+    fn opening(&self, notes: &[Note]) -> (Voices, f64) {
+        let mut trial = Self::new(self.melody);
+        let mut state = State::default();
+        for _ in 0..OPENING {
+            trial.step(&mut state, notes);
+        }
+        let over = notes.get(state.notes).map_or(f64::INFINITY, |n| n.on.second.0);
+        (state.voices.at_first(), over)
+    }
+
+    /// Deals with the notes that began before `until`, in seconds, and those struck with them.
+    fn hear(&mut self, state: &mut State, notes: &[Note], until: f64) {
+        while let Some(note) = notes.get(state.notes) {
+            if note.on.second.0 >= until {
+                break;
+            }
+            self.step(state, notes);
+        }
+    }
+
+    /// Deals with the next strike.
+    fn step(&mut self, state: &mut State, notes: &[Note]) {
+        if state.notes >= notes.len() {
+            return;
+        }
+        match clusters::read(notes, state.notes, &mut self.roles, &state.recent) {
+            Step::Glitch => {}
+            Step::Again(before) => {
+                if let Some(last) = self.strikes.last_mut().filter(|s| s.top == before) {
+                    last.held = state.notes;
+                }
+            }
+            Step::OnsetCluster(strike) => {
+                state.recent.hear(notes, &strike);
+                if state.voices.hear(notes, &strike, self.melody) {
+                    self.enter(&strike);
+                    state.strikes += 1;
+                }
+            }
+        }
+        state.notes = self.roles.len();
+    }
+
+    /// Puts a strike in the line.
+    fn enter(&mut self, strike: &OnsetCluster) {
+        let graces = (strike.first..strike.next).filter(|n| strike.graces.contains(*n));
+        for (note, role) in
+            graces.map(|grace| (grace, NoteRole::Ornament)).chain([(strike.top, NoteRole::Main)])
+        {
+            self.give(note, role);
+        }
+        self.strikes.push(*strike);
+    }
+
+    fn give(&mut self, note: usize, new: NoteRole) {
+        if let Some(role) = self.roles.get_mut(note) {
+            *role = new;
+        }
+    }
+
+    /// Makes onsets of the strikes that began before `until`, for good.
+    fn settle_onsets(&mut self, notes: &[Note], until: f64) {
+        let mut end = self.folded;
+        for index in self.folded..self.settled.strikes {
+            let Some(strike) = self.strikes.get(index) else { break };
+            if !notes.get(strike.top).is_some_and(|n| n.on.second.0 < until) {
+                break;
+            }
+            if !ornaments::is_ornament(&self.strikes, notes, index) {
+                end = index + 1;
+            }
+        }
+        self.fold(notes, self.folded..end);
+        (self.folded, self.onsets) = (end, self.line.len());
+    }
+
+    /// Makes onsets of these strikes.
+    fn fold(&mut self, notes: &[Note], strikes: Range<usize>) {
+        let mut before: Option<MelodyOnset> = None;
+        for index in strikes {
+            let Some(strike) = self.strikes.get(index).copied() else { break };
+            let mut onset = MelodyOnset {
+                note: strike.top,
+                first: strike.first,
+                held: strike.held,
+                ornaments: strike.graces.count(),
+            };
+            if let Some(before) = before.take() {
+                onset.first = before.first;
+                onset.ornaments = onset.ornaments.saturating_add(before.ornaments);
+            }
+            if ornaments::is_ornament(&self.strikes, notes, index) {
+                self.give(strike.top, NoteRole::Ornament);
+                onset.ornaments = onset.ornaments.saturating_add(1);
+                before = Some(onset);
+            } else {
+                self.give(strike.top, NoteRole::Main);
+                make_room(&mut self.line);
+                self.line.push(onset);
+            }
+        }
     }
 }

@@ -1,6 +1,8 @@
 //! What a player would expect of single cases, and that the line depends on the notes alone.
 
-use super::*;
+use super::{MelodyOnset, MelodyOnsets, NoteRole, RoleCounts};
+use crate::input::note::Note;
+use crate::settings::Melody;
 use crate::time::{Beat, Moment, Second};
 use proptest::prelude::*;
 
@@ -20,7 +22,7 @@ fn notes(played: &[Played]) -> Vec<Note> {
 }
 
 fn line(notes: &[Note]) -> Vec<MelodyOnset> {
-    Follower::line_of(notes, Melody::default())
+    MelodyOnsets::of(notes, Melody::default()).all().to_vec()
 }
 
 fn keys(played: &[Played]) -> Vec<u8> {
@@ -73,11 +75,11 @@ fn a_key_that_bounces_is_one_note_from_its_first_attack_to_its_last_end() {
     let mut played = eighths(0.0, &[60, 62, 64, 65]);
     played.extend([(0.8, 0.012, 67), (0.825, 0.17, 67)]);
     let notes = notes(&played);
-    let mut follower = Follower::new(Melody::default());
-    follower.follow(&notes);
-    assert_eq!(follower.line()[4], MelodyOnset { note: 4, first: 4, held: 5, ornaments: 0 });
-    assert_eq!((follower.line().len(), follower.counts().glitches), (5, 1));
-    let bounced = follower.line()[4];
+    let mut onsets = MelodyOnsets::new(Melody::default());
+    onsets.follow(&notes);
+    assert_eq!(onsets.all()[4], MelodyOnset { note: 4, first: 4, held: 5, ornaments: 0 });
+    assert_eq!((onsets.all().len(), onsets.counts().glitches), (5, 1));
+    let bounced = onsets.all()[4];
     assert_eq!((bounced.on(&notes), bounced.off(&notes)), (Some(notes[4].on), notes[5].off));
 }
 
@@ -91,9 +93,9 @@ fn a_glitch_is_passed_over_and_a_pad_with_a_short_gate_loses_nothing() {
         let is_slip = slips.iter().any(|slip| slip.0 == note.on.second.0);
         note.velocity = if is_slip { 0.3 } else { 0.7 };
     }
-    let mut follower = Follower::new(Melody::default());
-    follower.follow(&notes);
-    assert_eq!((follower.line().len(), follower.counts().glitches), (9, 3));
+    let mut onsets = MelodyOnsets::new(Melody::default());
+    onsets.follow(&notes);
+    assert_eq!((onsets.all().len(), onsets.counts().glitches), (9, 3));
     for gate in [0.02, 0.025, 0.04, 0.06] {
         let pads: Vec<Played> =
             (0..100_u8).map(|n| (0.11 * f64::from(n), gate, 60 + n % 7)).collect();
@@ -107,12 +109,12 @@ fn grace_notes_after_a_rest_belong_to_their_main_note() {
     played.extend([(1.95, 0.05, 66), (2.0, 0.3, 67), (2.4, 0.3, 69)]);
     played.extend([(3.9, 0.05, 71), (3.95, 0.05, 73), (4.0, 0.3, 72)]);
     let notes = notes(&played);
-    let mut follower = Follower::new(Melody::default());
-    follower.follow(&notes);
-    let line = follower.line();
+    let mut onsets = MelodyOnsets::new(Melody::default());
+    onsets.follow(&notes);
+    let line = onsets.all();
     assert_eq!(line[3], MelodyOnset { note: 4, first: 3, held: 4, ornaments: 1 });
     assert_eq!(line[5], MelodyOnset { note: 8, first: 6, held: 8, ornaments: 2 });
-    assert_eq!((line.len(), follower.roles()[3]), (6, NoteRole::Ornament));
+    assert_eq!((line.len(), onsets.roles()[3]), (6, NoteRole::Ornament));
     // Sixteenths of 55 ms after a rest are a run.
     let run: Vec<Played> = (0..16_u8).map(|n| (f64::from(n) * 0.055, 0.05, 60 + n)).collect();
     assert_eq!(keys(&run).len(), 16);
@@ -145,7 +147,7 @@ fn a_left_hand_neither_opens_nor_fills_phrases() {
 fn every_note_or_the_top_can_be_asked_for() {
     let (played, melody) = two_hands();
     let notes = notes(&played);
-    let count = |melody| Follower::line_of(&notes, melody).len();
+    let count = |melody| MelodyOnsets::of(&notes, melody).len();
     // Each chord of the left hand is struck at one moment.
     assert_eq!((count(Melody::Top), count(Melody::All)), (melody.len(), melody.len() + 12));
 }
@@ -159,8 +161,8 @@ fn a_note_that_never_ends_does_not_swallow_the_line() {
 
 #[test]
 fn nothing_is_a_line_of_nothing() {
-    let mut follower = Follower::new(Melody::default());
-    assert_eq!((follower.follow(&[]), follower.line(), follower.roles()), (0, &[][..], &[][..]));
+    let mut onsets = MelodyOnsets::new(Melody::default());
+    assert_eq!((onsets.follow(&[]), onsets.all(), onsets.roles()), (0, &[][..], &[][..]));
 }
 
 /// Notes as hands may play them: together, overlapping, bouncing, gliding; some never end.
@@ -201,23 +203,23 @@ proptest! {
     ) {
         let end = notes.last().map_or(0.0, |n| n.on.second.0) + 4.0;
         calls.sort_by(f64::total_cmp);
-        let mut follower = Follower::new(melody);
+        let mut onsets = MelodyOnsets::new(melody);
         for call in calls.into_iter().chain([1.0]) {
             let so_far = known(&notes, call * end);
-            let before = follower.line().to_vec();
-            let changed = follower.follow(&so_far);
-            prop_assert!(changed <= follower.line().len());
-            prop_assert_eq!(before.get(..changed), follower.line().get(..changed));
-            let mut anew = Follower::new(melody);
+            let before = onsets.all().to_vec();
+            let changed = onsets.follow(&so_far);
+            prop_assert!(changed <= onsets.all().len());
+            prop_assert_eq!(before.get(..changed), onsets.all().get(..changed));
+            let mut anew = MelodyOnsets::new(melody);
             anew.follow(&so_far);
-            prop_assert_eq!(follower.line(), anew.line());
-            prop_assert_eq!(follower.roles(), anew.roles());
-            prop_assert_eq!(follower.roles().len(), so_far.len());
-            prop_assert_eq!(follower.counts(), anew.counts());
-            let RoleCounts { main, ornaments, glitches, under } = follower.counts();
+            prop_assert_eq!(onsets.all(), anew.all());
+            prop_assert_eq!(onsets.roles(), anew.roles());
+            prop_assert_eq!(onsets.roles().len(), so_far.len());
+            prop_assert_eq!(onsets.counts(), anew.counts());
+            let RoleCounts { main, ornaments, glitches, under } = onsets.counts();
             prop_assert_eq!(main + ornaments + glitches + under, so_far.len());
-            prop_assert!(follower.firm() <= follower.line().len());
-            prop_assert!(follower.line().is_sorted_by_key(|o| o.note));
+            prop_assert!(onsets.firm() <= onsets.all().len());
+            prop_assert!(onsets.all().is_sorted_by_key(|o| o.note));
         }
     }
 }

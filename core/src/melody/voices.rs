@@ -6,11 +6,11 @@
 //! whether that note still sounds above it. A phrase of low notes stays with the line because it
 //! moves by small steps and one note at a time; chords while the line rests stay under it.
 
-use super::Melody;
 use super::channels::Channels;
 use super::onset_cluster::OnsetCluster;
 use super::registers::{Expected, Register, Struck};
 use crate::input::note::Note;
+use crate::settings::Melody;
 
 /// Notes that sound together this long are no legato, in seconds. Origin: overlaps in legato on
 /// keyboards are mostly below 100 ms (Repp 1995, from memory).

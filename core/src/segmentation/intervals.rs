@@ -6,19 +6,7 @@
 
 use super::gate::LONGEST_GATE;
 use super::window::Window;
-
-/// An onset of the line, as the ear takes it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Onset {
-    /// When, in seconds.
-    pub at: f64,
-    /// When the silence before it ends, in seconds: earlier than `at` where grace notes come first.
-    pub opens: f64,
-    /// Its key.
-    pub key: f64,
-    /// End of the onset before, in seconds; infinite while it sounds.
-    pub before_ended: f64,
-}
+use crate::melody::TimedOnset;
 
 /// What tells how long a rest is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -174,7 +162,13 @@ impl Intervals {
 
     /// Takes the interval between the onset at second `before`, of key `key`, and `after`, whose
     /// length has this logarithm ([`log_length`]), where the lengths before it have this `median`.
-    pub fn push(&mut self, (before, key): (f64, f64), after: &Onset, log_gap: f64, median: f64) {
+    pub fn push(
+        &mut self,
+        (before, key): (f64, f64),
+        after: &TimedOnset,
+        log_gap: f64,
+        median: f64,
+    ) {
         let gap = after.at - before;
         let rest = match self.by {
             RestBy::NoteEnds => after.opens - after.before_ended,

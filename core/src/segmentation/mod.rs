@@ -19,9 +19,10 @@ pub mod whole;
 mod window;
 
 use crate::input::note::Note;
-use crate::melody::onsets::Line;
-use crate::melody::{Melody, MelodyOnset};
-use intervals::{Intervals, Onset, RECENT, RestBy, log_length, median};
+use crate::melody::MelodyOnsets;
+use crate::melody::{MelodyOnset, TimedOnset};
+use crate::settings::Melody;
+use intervals::{Intervals, RECENT, RestBy, log_length, median};
 use std::sync::LazyLock;
 use weights::Weights;
 use window::Window;
@@ -130,7 +131,7 @@ impl Segmenter {
     }
 
     /// Takes the next onset.
-    pub fn push(&mut self, onset: &Onset) {
+    pub fn push(&mut self, onset: &TimedOnset) {
         let Some(first) = self.first else {
             self.first = Some((onset.at, onset.key));
             return;
@@ -194,7 +195,7 @@ impl Segmenter {
 /// [`Segmenter::new`].
 #[must_use]
 pub fn openings(notes: &[Note], hindsight: Hindsight, finer: f64, melody: Melody) -> Vec<Opening> {
-    let line = Line::of(notes, melody);
+    let line = MelodyOnsets::of(notes, melody);
     let mut openings = Vec::with_capacity(line.len());
     whole::hear(&line, notes, finer, |ear, index| {
         let judgement = ear.judge(index, hindsight);

@@ -5,8 +5,8 @@ use super::intervals::RestBy;
 use super::weights::Weights;
 use super::{Hindsight, gate, whole};
 use crate::input::note::Note;
-use crate::melody::Melody;
-use crate::melody::onsets::Line;
+use crate::melody::MelodyOnsets;
+use crate::settings::Melody;
 
 /// What a model sees at one onset.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub struct Row {
 /// chooses the model: [`RestBy::Onsets`] that for notes whose ends mean nothing.
 #[must_use]
 pub fn rows(notes: &[Note], hindsight: Hindsight, by: RestBy) -> Vec<Row> {
-    let line = Line::of(notes, Melody::Auto);
+    let line = MelodyOnsets::of(notes, Melody::Auto);
     let weights = Weights::of(hindsight, by == RestBy::Onsets);
     let mut rows = Vec::with_capacity(line.len());
     whole::hear(&line, notes, 0.0, |ear, onset| {

@@ -4,7 +4,7 @@
 use super::Segmenter;
 use super::intervals::{Ahead, RECENT};
 use crate::input::note::Note;
-use crate::melody::onsets::Line;
+use crate::melody::MelodyOnsets;
 
 /// Onsets are judged so many at a time.
 const STRETCH: usize = 2_048;
@@ -14,14 +14,14 @@ const KEPT: usize = 4 * RECENT;
 
 /// Hears the line of `notes`, and calls `judge` with the index of each onset in order, when the ear
 /// can tell by [`super::Hindsight::After`] whether a phrase begins there.
-pub fn hear(line: &Line, notes: &[Note], finer: f64, judge: impl FnMut(&Segmenter, usize)) {
+pub fn hear(line: &MelodyOnsets, notes: &[Note], finer: f64, judge: impl FnMut(&Segmenter, usize)) {
     hear_by(STRETCH, line, notes, finer, judge);
 }
 
 /// The same in stretches of so many.
 fn hear_by(
     stretch: usize,
-    line: &Line,
+    line: &MelodyOnsets,
     notes: &[Note],
     finer: f64,
     mut judge: impl FnMut(&Segmenter, usize),
@@ -36,7 +36,7 @@ fn hear_by(
     scout.look_ahead(line, notes, Segmenter::forget_the_past);
     ear.knows_what_is_ahead_from(scout);
     let mut judged = 0;
-    for (index, onset) in line.onsets(notes).enumerate() {
+    for (index, onset) in line.all_timed(notes).enumerate() {
         ear.push(&onset);
         let is_last = index + 1 == line.len();
         if is_last || index % stretch == stretch - 1 {
@@ -52,9 +52,9 @@ fn hear_by(
 
 impl Segmenter {
     /// Hears the line of `notes`, and then knows what was to come; `after_each` onset it may forget.
-    fn look_ahead(&mut self, line: &Line, notes: &[Note], after_each: impl Fn(&mut Self)) {
+    fn look_ahead(&mut self, line: &MelodyOnsets, notes: &[Note], after_each: impl Fn(&mut Self)) {
         let (mut played, mut gated) = (Ahead::default(), Ahead::default());
-        for onset in line.onsets(notes) {
+        for onset in line.all_timed(notes) {
             self.push(&onset);
             played.hear(&self.played);
             gated.hear(&self.gated);
@@ -86,8 +86,8 @@ impl Segmenter {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::melody::Melody;
     use crate::segmentation::{Hindsight, Judgement};
+    use crate::settings::Melody;
     use crate::time::{Beat, Moment, Second};
 
     /// Phrases of many lengths and rests, with chords among them and stretches of short gates.
@@ -122,7 +122,7 @@ mod tests {
     #[test]
     fn stretches_leave_no_seam() {
         let notes = notes();
-        let line = Line::of(&notes, Melody::Auto);
+        let line = MelodyOnsets::of(&notes, Melody::Auto);
         for hindsight in Hindsight::ALL {
             let by = |stretch| {
                 let mut judged: Vec<(usize, Judgement)> = Vec::new();
@@ -144,11 +144,11 @@ mod tests {
     #[test]
     fn a_long_line_is_the_same_note_by_note() {
         let notes = notes();
-        let mut grown = Line::new(Melody::Auto);
+        let mut grown = MelodyOnsets::new(Melody::Auto);
         for known in 1..=notes.len() {
             grown.follow(&notes[..known]);
         }
-        let whole = Line::of(&notes, Melody::Auto);
+        let whole = MelodyOnsets::of(&notes, Melody::Auto);
         assert_eq!((whole.all(), whole.roles()), (grown.all(), grown.roles()));
         assert_eq!(whole.counts(), grown.counts());
     }

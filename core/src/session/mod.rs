@@ -6,6 +6,7 @@ mod looking;
 mod notes;
 mod rolling;
 pub mod snapshot;
+pub mod song_event;
 pub mod take_list;
 mod teaching;
 
@@ -13,9 +14,9 @@ use crate::analysis::analyser::{Analyser, TakeOverview, WholeReading};
 use crate::figures::alerts::standing;
 use crate::input::event::Event;
 use crate::input::pairing::Cut;
-use crate::input::song_event::SongEvents;
 use crate::phrase::Phrase;
 use crate::session::snapshot::{GridState, Snapshot};
+use crate::session::song_event::SongEvents;
 use crate::session::take_list::TakeFigures;
 use crate::settings::Settings;
 use crate::take::performance::Performance;

@@ -3,8 +3,8 @@
 use super::{Looking, Pass, Session};
 use crate::analysis::analyser::Analyser;
 use crate::input::pairing::Cut;
-use crate::input::song_event::SongEvent;
 use crate::session::snapshot::GridState;
+use crate::session::song_event::SongEvent;
 use crate::take::Take;
 use crate::take::performance::Performance;
 use crate::take::playback::is_playback;

@@ -1,9 +1,9 @@
 //! What a player's corrections teach: how finely their phrases are told apart from now on.
 
 use super::Session;
-use crate::melody::Melody;
 use crate::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
 use crate::segmentation::{Hindsight, Opening, openings};
+use crate::settings::Melody;
 use crate::take::performance::Performance;
 
 /// What was learnt.
@@ -54,7 +54,7 @@ fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
         let (_, openings) = seen.get(known)?;
         let seen = openings.get(index)?.judgement.begins;
         let probability = opening.judgement.probability;
-        let said = take.corrections.of(&opening.onset, notes);
+        let said = opening.onset.correction(&take.corrections, notes);
         Some(Lesson {
             logit: (probability / (1.0 - probability)).ln(),
             begins: said.map_or(seen, |said| said.begins),

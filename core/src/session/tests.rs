@@ -1,7 +1,7 @@
 use super::*;
 use crate::input::event::{NoteOff, NoteOn};
-use crate::input::song_event::SongEvent;
 use crate::quantization::position::PositionClass;
+use crate::session::song_event::SongEvent;
 use crate::take::Take;
 use crate::time::Second;
 use crate::time::transport::{NoGrid, TransportPoint};

@@ -1,8 +1,6 @@
 //! Boundaries that a teacher or player has set by hand. They are kept with the take, and stand
 //! whatever the ear hears.
 
-use crate::input::note::Note;
-use crate::melody::MelodyOnset;
 use crate::time::Second;
 use serde::{Deserialize, Serialize};
 
@@ -43,14 +41,9 @@ impl Corrections {
         self.each.get(self.find(at)?).map(|correction| correction.begins)
     }
 
-    /// What was said of a line's onset, by any note that belongs to it: which one is the line's
-    /// may have been heard otherwise when it was said.
+    /// The first correction of a note struck from `first` to `last`.
     #[must_use]
-    pub fn of(&self, onset: &MelodyOnset, notes: &[Note]) -> Option<Correction> {
-        if self.each.is_empty() {
-            return None;
-        }
-        let (first, last) = (notes.get(onset.first)?.on.second, notes.get(onset.note)?.on.second);
+    pub fn between(&self, first: Second, last: Second) -> Option<Correction> {
         self.from(first).filter(|correction| correction.at.0 <= last.0 + SAME_ONSET)
     }
 

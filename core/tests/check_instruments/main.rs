@@ -12,15 +12,16 @@ mod invent;
 use invent::{Row, bass, in_order, left_hand, line, note, on_strings};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::input::note::Note;
-use overbar_core::melody::{Follower, Melody, MelodyOnset, NoteRole};
+use overbar_core::melody::{MelodyOnset, MelodyOnsets, NoteRole};
 use overbar_core::quantization::position::PositionClass;
 use overbar_core::segmentation::{Hindsight, openings};
 use overbar_core::session::Session;
+use overbar_core::settings::Melody;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 
 fn hear(notes: &[Note]) -> Vec<MelodyOnset> {
-    Follower::line_of(notes, Melody::default())
+    MelodyOnsets::of(notes, Melody::default()).all().to_vec()
 }
 
 /// Attacks of the onsets at which phrases begin.

@@ -75,7 +75,7 @@ pub struct OverbarParams {
     /// Switched on, it marks the place that the song has come to, so that a pedal can.
     #[id = "mark"]
     pub mark: BoolParam,
-    /// Which of the soloist's notes are the line's; see [`overbar_core::melody::Melody`].
+    /// Which of the soloist's notes are the line's; see [`overbar_core::settings::Melody`].
     #[id = "melody"]
     pub melody: IntParam,
     /// The pulse that is felt; see [`overbar_core::settings::Pulse`].

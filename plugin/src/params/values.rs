@@ -2,10 +2,10 @@
 
 use crate::practice::catalogue;
 use nice_plug::prelude::*;
-use overbar_core::melody::Melody;
 use overbar_core::practice::Spot;
 use overbar_core::practice::metronome::Places;
 use overbar_core::quantization::subdivision::PulseSubdivision;
+use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
 use std::sync::Arc;
 

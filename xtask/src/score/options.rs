@@ -73,7 +73,7 @@ fn number(option: &str, figure: &OsString, most: f64) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use overbar_core::melody::Melody;
+    use overbar_core::settings::Melody;
     use overbar_core::settings::{Feel, Pulse};
 
     fn parse(text: &str) -> Result<Options, String> {

@@ -80,9 +80,9 @@ impl Judged {
 mod tests {
     use super::*;
     use overbar_core::input::note::Note;
-    use overbar_core::melody::Melody;
     use overbar_core::microtiming::Feel;
     use overbar_core::segmentation::openings;
+    use overbar_core::settings::Melody;
     use overbar_core::time::{Beat, Moment, Second};
     use serde_json::json;
 

@@ -3,7 +3,7 @@
 use super::Source;
 use crate::analysis::analyser::Analyser;
 use crate::input::note::Note;
-use crate::melody::onsets::Line;
+use crate::melody::MelodyOnsets;
 use crate::phrase::{Phrase, played};
 use crate::quantization::note_quantizer::Role;
 use crate::quantization::position::{BarLines, Place};
@@ -29,7 +29,7 @@ pub struct Lane<'a> {
     pub long_lines: Vec<LongLine>,
     /// Stretches without a sounding note, in order.
     pub quiet: Vec<(Beat, Beat)>,
-    line: Line,
+    line: MelodyOnsets,
     settings: Settings,
     form: Form,
 }
@@ -73,7 +73,7 @@ impl<'a> Lane<'a> {
             take,
             off_before: vec![0],
             long_lines: Vec::new(),
-            line: Line::of(take.heard.notes(), settings.melody),
+            line: MelodyOnsets::of(take.heard.notes(), settings.melody),
             quiet: quiet(take.heard.notes(), &phrases),
             phrases: Vec::new(),
             settings,
