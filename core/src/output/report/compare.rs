@@ -1,11 +1,13 @@
 //! The report of a comparison.
 
-use super::beside::{self, OwnSolos};
+use super::aligned;
+use super::figures::{self as tables, NONE};
 use super::page::{list, page, table};
-use super::{escape, figures as tables, hung};
+use super::reference::{self, OwnSolos};
 use crate::figures::Figures;
 use crate::study::compare::{Comparison, Difference, Gap, Measure, Style, Take, bars_text, points};
 use crate::time::metre_map::MetreMap;
+use maud::{Markup, html};
 
 /// What the report of a comparison is made of.
 #[derive(Debug, Clone, Copy)]
@@ -28,78 +30,71 @@ pub struct CompareReport<'a> {
 #[must_use]
 pub fn compare_report(report: &CompareReport<'_>) -> String {
     let CompareReport { title, comparison, takes, .. } = *report;
-    let mut body = String::from("<h2>What differs</h2>\n");
     let (held, open): (Vec<_>, Vec<_>) =
         comparison.sentences().partition(|told| told.difference().holds);
-    if held.is_empty() {
-        body.push_str("<p>No difference between these takes is more than chance may be.</p>\n");
-    }
-    body.push_str(&list(held.iter().map(ToString::to_string)));
-    body.push_str(&list(open.iter().map(ToString::to_string)));
-    body.push_str(
-        "<p class=\"soft\">All that is claimed here at once has a chance of 5 % of one false claim \
-         or more, so that an interval below may leave out 0 where nothing is claimed.</p>\n",
-    );
-    body.push_str("<h2>Figures</h2>\n");
     let named: Vec<(String, &Figures)> =
         comparison.takes.iter().map(|take| (take.name.clone(), &take.figures)).collect();
-    body.push_str(&tables::parts("Figures of each take", "Take", &named));
-    body.push_str(&beside_others(report));
-    body.push_str("<h2>Differences</h2>\n");
-    body.push_str(&differences(comparison));
-    body.push_str("<h2>Phrases, hung on their bar line</h2>\n");
-    body.push_str(&hung::key());
-    for (index, take) in takes.iter().enumerate() {
-        body.push_str(&format!("<h3><bdi>{}</bdi></h3>\n", escape(take.name)));
-        body.push_str(&hung::hung(&format!("hung{index}"), take.name, take.phrases));
-    }
-    let under = format!("{} takes side by side", comparison.takes.len());
-    page(title, &under, &body)
+    let body = html! {
+        h2 { "What differs" }
+        @if held.is_empty() {
+            p { "No difference between these takes is more than chance may be." }
+        }
+        (list(&held))
+        (list(&open))
+        p.soft {
+            "All that is claimed here at once has a chance of 5 % of one false claim or more, so \
+             that an interval below may leave out 0 where nothing is claimed."
+        }
+        h2 { "Figures" }
+        (tables::parts("Figures of each take", "Take", &named))
+        (references(report))
+        h2 { "Differences" }
+        (differences(comparison))
+        h2 { "Phrases, hung on their bar line" }
+        (aligned::key())
+        @for (index, take) in takes.iter().enumerate() {
+            h3 { bdi { (take.name) } }
+            (aligned::aligned(&format!("hung{index}"), take.name, take.phrases))
+        }
+    };
+    page(title, &format!("{} takes side by side", comparison.takes.len()), &body)
 }
 
-/// Each take beside recorded solos, and beside the user's own set.
-fn beside_others(report: &CompareReport<'_>) -> String {
-    let of_each = |told: &dyn Fn(usize, &Figures) -> String| -> String {
-        let takes = report.comparison.takes.iter().enumerate();
-        let told = takes.map(|(index, take)| (&take.name, told(index, &take.figures)));
-        told.filter(|(_, told)| !told.is_empty())
-            .map(|(name, told)| format!("<h3><bdi>{}</bdi></h3>\n{told}", escape(name)))
-            .collect()
+/// Each take against recorded solos, and against the user's own set.
+fn references(report: &CompareReport<'_>) -> Markup {
+    let of_each = |told: &dyn Fn(usize, &Figures) -> Markup| {
+        html! {
+            @for (index, take) in report.comparison.takes.iter().enumerate() {
+                @let told = told(index, &take.figures);
+                @if !told.0.is_empty() {
+                    h3 { bdi { (take.name) } }
+                    (told)
+                }
+            }
+        }
     };
     let recorded = of_each(&|index, figures| {
         let metres = report.metres.get(index);
-        metres.map_or_else(String::new, |metres| beside::recorded(figures, metres, report.style))
+        metres.map_or_else(|| html! {}, |m| reference::recorded(figures, m, report.style))
     });
-    let own = of_each(&|_, figures| beside::own(figures, report.own));
-    let mut out = String::new();
-    if !recorded.is_empty() {
-        out.push_str(&format!("<h2>Beside recorded solos</h2>\n{recorded}{}", beside::source()));
-    }
-    if !own.is_empty() {
-        out.push_str(&format!("<h2>Beside your own files</h2>\n{own}"));
-    }
-    out.push_str(&beside::unread(report.own));
-    out
+    let own = of_each(&|_, figures| reference::own(figures, report.own));
+    reference::sections(|text| html! { h2 { (text) } }, &recorded, &own, report.own)
 }
 
-fn differences(comparison: &Comparison) -> String {
+fn differences(comparison: &Comparison) -> Markup {
     let head = [("Takes", false), ("Of", false), ("Difference", true), ("95 % interval", true)];
     let name = |take: usize| comparison.takes.get(take).map_or("", |take| take.name.as_str());
-    let lines: Vec<Vec<String>> = comparison
-        .differences
-        .iter()
-        .map(|difference| {
-            let (gap, interval) = gap(difference);
-            let (first, second) = (escape(name(difference.first)), escape(name(difference.second)));
-            vec![
-                format!("<bdi>{first}</bdi> less <bdi>{second}</bdi>"),
-                what(difference.of).to_owned(),
-                gap,
-                interval,
-            ]
-        })
-        .collect();
-    table("Differences between takes: points of percent, or bars", &head, &lines)
+    let row = |difference: &Difference| {
+        let (gap, interval) = gap(difference);
+        vec![
+            html! { bdi { (name(difference.first)) } " less " bdi { (name(difference.second)) } },
+            html! { (what(difference.of)) },
+            html! { (gap) },
+            html! { (interval) },
+        ]
+    };
+    let rows: Vec<Vec<Markup>> = comparison.differences.iter().map(row).collect();
+    table("Differences between takes: points of percent, or bars", &head, &rows)
 }
 
 fn what(of: Measure) -> &'static str {
@@ -113,7 +108,6 @@ fn what(of: Measure) -> &'static str {
 }
 
 fn gap(difference: &Difference) -> (String, String) {
-    let none = "\u{2013}".to_owned();
     match difference.gap {
         Some(Gap::Share(share)) => {
             (points(share.difference), format!("{} to {}", points(share.low), points(share.high)))
@@ -122,8 +116,8 @@ fn gap(difference: &Difference) -> (String, String) {
             let interval = length
                 .interval
                 .map(|(low, high)| format!("{} to {}", bars_text(low), bars_text(high)));
-            (bars_text(length.difference), interval.unwrap_or(none))
+            (bars_text(length.difference), interval.unwrap_or(NONE.to_owned()))
         }
-        None => (none.clone(), none),
+        None => (NONE.to_owned(), NONE.to_owned()),
     }
 }

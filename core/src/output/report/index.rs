@@ -1,10 +1,11 @@
 //! The page that leads to the reports of a class.
 
-use super::page::{page, table};
-use super::{escape, figures};
+use super::figures::{self, NONE};
+use super::page::{counted, page, table};
 use crate::figures::Figures;
+use maud::{Markup, html};
 
-/// A line of the index.
+/// A take in the index.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
     /// What the take is called.
@@ -25,37 +26,36 @@ pub fn index(title: &str, entries: &[Entry]) -> String {
         ("Enter on beat one", true),
         ("Bars, median", true),
     ];
-    let lines: Vec<Vec<String>> = entries
-        .iter()
-        .map(|entry| {
-            let name = format!("<bdi>{}</bdi>", escape(&entry.name));
-            let name = match &entry.file {
-                Some(file) => format!("<a href=\"{}\">{name}</a>", link(file)),
-                None => name,
-            };
-            match &entry.figures {
-                Ok(of) => vec![
-                    name,
-                    of.phrases.to_string(),
-                    figures::share_with_interval(&of.off_beat_entries),
-                    figures::share(&of.beat_one_entries),
-                    figures::bars(of),
-                ],
-                Err(why) => {
-                    let dash = "\u{2013}".to_owned();
-                    let why = format!("{name}<br><span class=\"soft\">{}</span>", escape(why));
-                    vec![why, dash.clone(), dash.clone(), dash.clone(), dash]
-                }
-            }
-        })
-        .collect();
-    let count = entries.len();
-    let under = format!("{count} file{}", if count == 1 { "" } else { "s" });
-    page(title, &under, &table("Takes by name", &head, &lines))
+    let rows: Vec<Vec<Markup>> = entries.iter().map(row).collect();
+    page(title, &counted(entries.len(), "file"), &table("Takes by name", &head, &rows))
+}
+
+fn row(entry: &Entry) -> Vec<Markup> {
+    let name = html! {
+        @if let Some(file) = &entry.file {
+            a href=(link(file)) { bdi { (entry.name) } }
+        } @else {
+            bdi { (entry.name) }
+        }
+    };
+    match &entry.figures {
+        Ok(of) => vec![
+            name,
+            html! { (of.phrases) },
+            figures::share_with_interval(&of.off_beat_entries),
+            figures::share(&of.beat_one_entries),
+            figures::bars(of),
+        ],
+        Err(why) => {
+            let mut row = vec![html! { (name) br; span.soft { (why) } }];
+            row.resize(5, html! { (NONE) });
+            row
+        }
+    }
 }
 
 /// A file name as a link to what lies beside the page: bytes that an address gives a meaning are
-/// written as their code (RFC 3986, section 2.1).
+/// percent-encoded (RFC 3986, section 2.1).
 fn link(file: &str) -> String {
     let mut out = String::from("./");
     for byte in file.bytes() {

@@ -1,53 +1,116 @@
-//! The frame of every page.
+//! The frame of every page, its tables, lists and pictures.
 
-use super::escape;
 use super::style;
+use maud::{DOCTYPE, Markup, html};
 
-/// A page with `title` as its heading and `under` below it. `body` is HTML.
-pub fn page(title: &str, under: &str, body: &str) -> String {
-    let (title, under) = (escape(title), escape(under));
-    let style = style::sheet();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; \
-         style-src 'unsafe-inline'\">\n\
-         <title>{title}</title>\n<style>\n{style}</style>\n</head>\n<body>\n<main>\n\
-         <header>\n<h1><bdi>{title}</bdi></h1>\n<p class=\"soft\">{under}</p>\n</header>\n\
-         {body}</main>\n</body>\n</html>\n"
-    )
-}
-
-/// A table. Cells are HTML; the first of each line is its heading. Columns that are marked hold
-/// numbers.
-pub fn table(caption: &str, head: &[(&str, bool)], lines: &[Vec<String>]) -> String {
-    let class = |is_number: bool| if is_number { " class=\"n\"" } else { "" };
-    let mut out = format!(
-        "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"{caption}\">\n<table>\n\
-         <caption>{caption}</caption>\n<thead><tr>",
-        caption = escape(caption)
-    );
-    for (name, is_number) in head {
-        let (class, name) = (class(*is_number), escape(name));
-        out.push_str(&format!("<th scope=\"col\"{class}>{name}</th>"));
-    }
-    out.push_str("</tr></thead>\n<tbody>\n");
-    for line in lines {
-        out.push_str("<tr>");
-        for (index, cell) in line.iter().enumerate() {
-            let class = class(head.get(index).is_some_and(|(_, is_number)| *is_number));
-            let (open, close) = if index == 0 { ("th scope=\"row\"", "th") } else { ("td", "td") };
-            out.push_str(&format!("<{open}{class}>{cell}</{close}>"));
+/// A page with `title` as its heading and `subtitle` below it.
+pub fn page(title: &str, subtitle: &str, body: &Markup) -> String {
+    let body = html! {
+        main {
+            header {
+                h1 { bdi { (title) } }
+                p.soft { (subtitle) }
+            }
+            (body)
         }
-        out.push_str("</tr>\n");
-    }
-    out.push_str("</tbody>\n</table>\n</div>\n");
-    out
+    };
+    document(title, &style::sheet(), &body)
 }
 
-/// A list; its items are plain text.
-pub fn list(items: impl IntoIterator<Item = String>) -> String {
-    let items: String =
-        items.into_iter().map(|item| format!("<li>{}</li>\n", escape(&item))).collect();
-    if items.is_empty() { items } else { format!("<ul>\n{items}</ul>\n") }
+/// A whole document that loads nothing and runs nothing.
+pub fn document(title: &str, style: &str, body: &Markup) -> String {
+    let document = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta http-equiv="Content-Security-Policy"
+                    content="default-src 'none'; style-src 'unsafe-inline'";
+                title { (title) }
+                style { (maud::PreEscaped(style)) }
+            }
+            body { (body) }
+        }
+    };
+    document.into_string().chars().map(printable).collect()
 }
+
+/// A character that HTML forbids, such as a control character in a name, becomes U+FFFD.
+fn printable(c: char) -> char {
+    let code = u32::from(c);
+    let is_noncharacter = (0xFDD0..=0xFDEF).contains(&code) || code & 0xFFFE == 0xFFFE;
+    let is_allowed = !c.is_control() || matches!(c, '\t' | '\n');
+    if is_allowed && !is_noncharacter { c } else { char::REPLACEMENT_CHARACTER }
+}
+
+/// A table whose first column holds the row headings. Columns that are marked hold numbers.
+pub fn table(caption: &str, head: &[(&str, bool)], rows: &[Vec<Markup>]) -> Markup {
+    let class = |column: usize| head.get(column).and_then(|(_, number)| number.then_some("n"));
+    html! {
+        div.wide role="region" tabindex="0" aria-label=(caption) {
+            table {
+                caption { (caption) }
+                thead {
+                    tr {
+                        @for (column, (name, _)) in head.iter().enumerate() {
+                            th scope="col" class=[class(column)] { (name) }
+                        }
+                    }
+                }
+                tbody {
+                    @for row in rows {
+                        tr {
+                            @for (column, cell) in row.iter().enumerate() {
+                                @if column == 0 {
+                                    th scope="row" class=[class(column)] { (cell) }
+                                } @else {
+                                    td class=[class(column)] { (cell) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A bulleted list; nothing without items.
+pub fn list<T: ToString>(items: impl IntoIterator<Item = T>) -> Markup {
+    let mut items = items.into_iter().peekable();
+    html! {
+        @if items.peek().is_some() {
+            ul {
+                @for item in items { li { (item.to_string()) } }
+            }
+        }
+    }
+}
+
+/// "1 phrase", "2 phrases".
+pub fn counted(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
+
+/// A length in a picture.
+pub fn px(length: f64) -> String {
+    format!("{length:.1}")
+}
+
+/// A picture `WIDTH` by `height` with a title and a description for those who do not see it. `id`
+/// tells it from others on the page.
+pub fn picture(id: &str, height: f64, title: &str, description: &str, drawn: &Markup) -> Markup {
+    let (title_id, description_id) = (format!("{id}t"), format!("{id}d"));
+    html! {
+        svg viewBox={ "0 0 " (WIDTH) " " (height) } role="img"
+            aria-labelledby={ (title_id) " " (description_id) } {
+            title id=(title_id) { (title) }
+            desc id=(description_id) { (description) }
+            (drawn)
+        }
+    }
+}
+
+/// Width of a picture, in its own units.
+pub const WIDTH: f64 = 480.0;

@@ -1,12 +1,12 @@
-//! The phrases over the bars, as a sheet of music runs: four bars a line, with the chords.
+//! The phrases over the bars, laid out like sheet music: four bars a line, with the chords.
 
-use super::escape;
-use super::hung::{WIDTH, bar, count};
+use super::aligned::{bar, colour, count};
+use super::page::{WIDTH, picture, px};
 use super::style::{INK, RULE};
 use crate::output::words;
 use crate::phrase::Phrase;
 use crate::theory::form::Form;
-use core::fmt::Write;
+use maud::{Markup, html};
 
 /// Bars a line: what a phone can show.
 const BARS: i64 = 4;
@@ -14,61 +14,54 @@ const BARS: i64 = 4;
 /// Height of a line of bars.
 const LINE: f64 = 54.0;
 
-/// More letters of chords than a bar has room for.
+/// Most characters of chords a bar has room for.
 const MOST_LETTERS: usize = 12;
 
 /// Lines a picture: a chorus of 32 bars.
 const LINES: usize = 8;
 
-/// At most so many lines are drawn: 64 choruses of twelve bars. The table goes on.
+/// Most lines that are drawn: 64 choruses of twelve bars. The table goes on.
 const MOST_LINES: usize = 192;
 
-/// Picture of `phrases` over the bars; lines of four bars in which nothing sounds are left out.
-/// `id` tells it from others on the page.
-pub fn roll(id: &str, name: &str, phrases: &[Phrase], form: Option<&Form>) -> String {
+/// Pictures of `phrases` over the bars; lines of four bars in which nothing sounds are left out.
+/// `id` tells them from others on the page.
+pub fn roll(id: &str, name: &str, phrases: &[Phrase], form: Option<&Form>) -> Markup {
     let lines = lines(phrases, form);
-    if lines.is_empty() {
-        return String::new();
-    }
     let shown = lines.get(..lines.len().min(MOST_LINES)).unwrap_or_default();
-    let mut out = String::new();
-    for (number, lines) in shown.chunks(LINES).enumerate() {
-        picture(&mut out, &format!("{id}{number}"), name, lines, phrases, form);
+    html! {
+        @for (number, lines) in shown.chunks(LINES).enumerate() {
+            figure { (page_of_lines(&format!("{id}{number}"), name, lines, phrases, form)) }
+        }
+        @if !lines.is_empty() {
+            p.soft {
+                "Four bars a line; lines without a note are left out."
+                @if lines.len() > shown.len() { " The first " (MOST_LINES) " lines are drawn." }
+            }
+        }
     }
-    out.push_str("<p class=\"soft\">Four bars a line; lines without a note are left out.");
-    if lines.len() > shown.len() {
-        let _ = write!(out, " The first {MOST_LINES} lines are drawn.");
-    }
-    out.push_str("</p>\n");
-    out
 }
 
 /// A picture of some lines, short enough to stand on one page of paper.
-fn picture(
-    out: &mut String,
+fn page_of_lines(
     id: &str,
     name: &str,
     lines: &[i64],
     phrases: &[Phrase],
     form: Option<&Form>,
-) {
+) -> Markup {
     let height = LINE * count(lines.len()) + 8.0;
     let first = lines.first().copied().unwrap_or(0);
     let end = lines.last().map_or(first, |last| last.saturating_add(BARS));
-    let enter = phrases.iter().filter(|p| (first..end).contains(&p.entry.bar)).count();
-    let last = end.saturating_sub(1);
-    let _ = write!(
-        out,
-        "<figure>\n<svg viewBox=\"0 0 {WIDTH} {height}\" role=\"img\" aria-labelledby=\"{id}t \
-         {id}d\">\n<title id=\"{id}t\">Phrases of {name}, bars {first} to {last}</title>\n<desc \
-         id=\"{id}d\">{enter} phrases enter here; they are told in the table of every \
-         phrase.</desc>\n",
-        name = escape(name)
-    );
-    for (index, first) in lines.iter().enumerate() {
-        draw(out, *first, 8.0 + LINE * count(index), phrases, form);
-    }
-    out.push_str("</svg>\n</figure>\n");
+    let starts = phrases.iter().filter(|p| (first..end).contains(&p.entry.bar)).count();
+    let title = format!("Phrases of {name}, bars {first} to {}", end.saturating_sub(1));
+    let description =
+        format!("{starts} phrases enter here; they are told in the table of every phrase.");
+    let drawn = html! {
+        @for (index, first) in lines.iter().enumerate() {
+            (line(*first, 8.0 + LINE * count(index), phrases, form))
+        }
+    };
+    picture(id, height, &title, &description, &drawn)
 }
 
 /// First bars of the lines in which something sounds.
@@ -92,83 +85,86 @@ fn lines(phrases: &[Phrase], form: Option<&Form>) -> Vec<i64> {
     lines
 }
 
-fn draw(out: &mut String, first: i64, y: f64, phrases: &[Phrase], form: Option<&Form>) {
-    let unit = WIDTH / count(4);
+/// A line of four bars from bar `first` on, with `y` at its top.
+fn line(first: i64, y: f64, phrases: &[Phrase], form: Option<&Form>) -> Markup {
     let (top, bottom) = (y + 14.0, y + 36.0);
-    let _ = write!(out, "<path stroke=\"{RULE}\" d=\"M0 {0:.1}H{WIDTH}\"/>", (top + bottom) / 2.0);
-    for offset in 0..BARS {
-        let number = first.saturating_add(offset);
-        let x = unit * real(offset);
-        let spot = form.and_then(|form| Some((form, form.spot(number)?)));
-        // A line may reach past its chorus.
-        if form.is_some_and(|form| {
-            form.spot(number).map(|s| s.chorus) != form.spot(first).map(|s| s.chorus)
-        }) {
-            break;
+    let middle = f64::midpoint(top, bottom);
+    let chorus = |bar: i64| form.and_then(|form| form.spot(bar)).map(|spot| spot.chorus);
+    // A line may reach past its chorus.
+    let bars = (0..BARS).map(|offset| (offset, first.saturating_add(offset)));
+    let bars = bars.take_while(|(_, number)| chorus(*number) == chorus(first));
+    html! {
+        path stroke=(RULE) d={ "M0 " (px(middle)) "H" (WIDTH) } {}
+        @for (offset, number) in bars {
+            (bar_line(number, UNIT * real(offset), top, bottom, form))
         }
-        let mut label = number.to_string();
-        if let Some((form, spot)) = spot {
-            let chords: String = form.chords_at(spot.bar).chars().take(MOST_LETTERS).collect();
-            if !chords.is_empty() {
-                let _ = write!(label, " \u{b7} {chords}");
-            }
-            let opens = form.bars_before(spot.section) + 1 == spot.bar;
-            let section = if opens { form.section_label(spot.section) } else { String::new() };
-            let part = match (spot.bar, section.as_str()) {
-                (1, "") => format!("chorus {}", spot.chorus),
-                (1, section) => format!("chorus {}, {section}", spot.chorus),
-                (_, section) => section.to_owned(),
-            };
-            let _ = write!(
-                out,
-                "<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"10\" font-weight=\"700\">{}</text>",
-                x + 4.0,
-                bottom + 9.0,
-                escape(&part)
-            );
+        @for phrase in phrases {
+            (in_line(phrase, first, middle - HEIGHT / 2.0))
         }
-        let thick = if spot.is_some_and(|(_, spot)| spot.bar == 1) { 3.0 } else { 1.5 };
-        let _ = write!(
-            out,
-            "<path stroke=\"{INK}\" stroke-width=\"{thick}\" d=\"M{:.1} {top:.1}V{bottom:.1}\"/>\
-             <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11.5\">{}</text>",
-            x + thick / 2.0,
-            x + 2.0,
-            y + 9.0,
-            escape(&label)
-        );
     }
-    for phrase in phrases {
-        let from = position(phrase) - real(first);
-        let to = from + phrase.bars;
-        if to <= 0.0 || from >= 4.0 || phrase.exit.bar < first {
-            continue;
-        }
-        let (x, end) = (from.max(0.0) * unit, to.min(4.0) * unit);
-        let height = 11.0;
-        let y = (top + bottom) / 2.0 - height / 2.0;
-        let words = format!(
-            "bar {}, {}: {:.1} bars",
-            phrase.entry.bar,
-            words::place(&phrase.entry),
-            phrase.bars
-        );
-        let shape = if from < 0.0 {
-            // It goes on from the line before.
-            let fill = super::hung::colour(phrase.entry.class);
-            format!(
-                "<rect fill=\"{fill}\" x=\"0\" y=\"{y:.1}\" width=\"{:.1}\" height=\"{height}\"/>",
-                end.max(2.0)
-            )
-        } else {
-            bar(phrase.entry.class, x, y, end - x, height)
-        };
-        let _ = write!(out, "<g><title>{}</title>{shape}</g>", escape(&words));
-    }
-    out.push('\n');
 }
 
-/// Where a phrase enters, in bars as they are counted.
+/// Width of a bar.
+const UNIT: f64 = WIDTH / 4.0;
+
+/// Height of a phrase.
+const HEIGHT: f64 = 11.0;
+
+/// The line that opens bar `number`, with its number, chords, and what of the form starts there.
+fn bar_line(number: i64, x: f64, top: f64, bottom: f64, form: Option<&Form>) -> Markup {
+    let spot = form.and_then(|form| Some((form, form.spot(number)?)));
+    let opens_chorus = spot.is_some_and(|(_, spot)| spot.bar == 1);
+    let thick = if opens_chorus { 3.0 } else { 1.5 };
+    let mut label = number.to_string();
+    let mut part = String::new();
+    if let Some((form, spot)) = spot {
+        let chords: String = form.chords_at(spot.bar).chars().take(MOST_LETTERS).collect();
+        if !chords.is_empty() {
+            label = format!("{label} \u{b7} {chords}");
+        }
+        let opens = form.bars_before(spot.section) + 1 == spot.bar;
+        let section = if opens { form.section_label(spot.section) } else { String::new() };
+        part = match (opens_chorus, section.as_str()) {
+            (true, "") => format!("chorus {}", spot.chorus),
+            (true, section) => format!("chorus {}, {section}", spot.chorus),
+            (false, _) => section,
+        };
+    }
+    html! {
+        text x=(px(x + 4.0)) y=(px(bottom + 9.0)) font-size="10" font-weight="700" { (part) }
+        path stroke=(INK) stroke-width=(thick)
+            d={ "M" (px(x + thick / 2.0)) " " (px(top)) "V" (px(bottom)) } {}
+        text x=(px(x + 2.0)) y=(px(top - 5.0)) font-size="11.5" { (label) }
+    }
+}
+
+/// What of a phrase sounds in the line that begins with bar `first`.
+fn in_line(phrase: &Phrase, first: i64, y: f64) -> Markup {
+    let from = position(phrase) - real(first);
+    let to = from + phrase.bars;
+    if to <= 0.0 || from >= 4.0 || phrase.exit.bar < first {
+        return html! {};
+    }
+    let (x, end) = (from.max(0.0) * UNIT, to.min(4.0) * UNIT);
+    let class = phrase.entry.class;
+    html! {
+        g {
+            title {
+                "bar " (phrase.entry.bar) ", " (words::place(&phrase.entry)) ": "
+                (px(phrase.bars)) " bars"
+            }
+            @if from < 0.0 {
+                // It goes on from the line before.
+                rect fill=(colour(class)) x="0" y=(px(y)) width=(px(end.max(2.0)))
+                    height=(HEIGHT) {}
+            } @else {
+                (bar(class, x, y, end - x, HEIGHT))
+            }
+        }
+    }
+}
+
+/// Where a phrase starts, in bars as they are counted.
 fn position(phrase: &Phrase) -> f64 {
     let entry = &phrase.entry;
     real(entry.bar) + (entry.played - 1.0) * entry.pulse_length.0 / entry.bar_length.0

@@ -1,9 +1,9 @@
 //! The report of a take.
 
-use super::beside::{self, OwnSolos};
-use super::page::{list, page, table};
-use super::{escape, figures as tables, hung, roll};
-use crate::figures::alerts::history;
+use super::page::{counted, list, page, table};
+use super::reference::{self, OwnSolos};
+use super::{aligned, figures as tables, roll};
+use crate::figures::alerts::{PastAlert, history};
 use crate::figures::{Figures, figures};
 use crate::output::words;
 use crate::phrase::Phrase;
@@ -11,6 +11,7 @@ use crate::settings::Settings;
 use crate::study::compare::{Style, against_norm};
 use crate::take::performance::Performance;
 use crate::theory::form::{Form, Part, choruses, sections, trends};
+use maud::{Markup, html};
 
 /// What a report is made of.
 #[derive(Debug, Clone, Copy)]
@@ -36,115 +37,101 @@ pub struct TakeReport<'a> {
 /// The page of a take.
 #[must_use]
 pub fn take_report(report: &TakeReport<'_>) -> String {
-    let figures = figures(report.phrases, &report.settings.alerts);
-    let mut body = String::new();
-    if !report.note.trim().is_empty() {
-        body.push_str(&format!("<p><bdi>{}</bdi></p>\n", escape(report.note)));
-    }
-    body.push_str(&heard(report, &figures));
-    body.push_str(&work_on(report));
-    if !report.phrases.is_empty() {
-        body.push_str("<h2>Phrases, hung on their bar line</h2>\n");
-        body.push_str(&hung::key());
-        body.push_str(&hung::hung("hung", report.name, report.phrases));
-        body.push_str("<h2>Phrases over the bars</h2>\n");
-        body.push_str(&roll::roll("roll", report.name, report.phrases, report.form));
-    }
-    if let Some(form) = report.form {
-        body.push_str(&by_form(report.phrases, form, &report.settings));
-    }
-    body.push_str(&every_phrase(report.phrases));
-    page(report.name, &under(report.take, report.phrases), &body)
+    let TakeReport { name, phrases, .. } = *report;
+    let body = html! {
+        @if !report.note.trim().is_empty() { p { bdi { (report.note) } } }
+        (summary(report))
+        (work_on(report))
+        @if !phrases.is_empty() {
+            h2 { "Phrases, hung on their bar line" }
+            (aligned::key())
+            (aligned::aligned("hung", name, phrases))
+            h2 { "Phrases over the bars" }
+            (roll::roll("roll", name, phrases, report.form))
+        }
+        @if let Some(form) = report.form { (by_form(phrases, form, &report.settings)) }
+        (every_phrase(phrases))
+    };
+    page(name, &subtitle(report.take, phrases), &body)
 }
 
 /// Notes, phrases, tempo and metre in a line.
-pub fn under(take: &Performance, phrases: &[Phrase]) -> String {
-    let many =
-        |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+pub fn subtitle(take: &Performance, phrases: &[Phrase]) -> String {
     let tempo = take.tempo.knots().first().map_or(String::new(), |knot| {
         format!(", {:.0} quarters a minute", knot.tempo.quarters_a_minute())
     });
     let first = phrases.first().map(|phrase| phrase.entry.beat).unwrap_or_default();
     let metre = take.metres.metre_at(first);
-    let notes = many(take.heard.notes().len(), "note");
-    format!("{notes}, {}{tempo}, {metre}", many(phrases.len(), "phrase"))
+    let notes = counted(take.heard.notes().len(), "note");
+    format!("{notes}, {}{tempo}, {metre}", counted(phrases.len(), "phrase"))
 }
 
-fn heard(report: &TakeReport<'_>, figures: &Figures) -> String {
+fn summary(report: &TakeReport<'_>) -> Markup {
+    let figures = &figures(report.phrases, &report.settings.alerts);
     let has_norm = !against_norm(figures, &report.take.metres, report.style).is_empty();
     let norm = has_norm.then(|| (report.style.norm().off_beat(), report.style.solos()));
-    let mut out = String::from("<h2>What was heard</h2>\n");
-    out.push_str(&tables::large(figures, norm));
-    if figures.phrases > 0 {
-        out.push_str(&tables::parts("Figures of the take", "Part", &[("Take".into(), figures)]));
+    let recorded = reference::recorded(figures, &report.take.metres, report.style);
+    let own = reference::own(figures, report.own);
+    html! {
+        h2 { "What was heard" }
+        (tables::large(figures, norm))
+        @if figures.phrases > 0 {
+            (tables::parts("Figures of the take", "Part", &[("Take".into(), figures)]))
+        }
+        (reference::sections(|text| html! { h3 { (text) } }, &recorded, &own, report.own))
     }
-    let recorded = beside::recorded(figures, &report.take.metres, report.style);
-    if !recorded.is_empty() {
-        out.push_str(&format!("<h3>Beside recorded solos</h3>\n{recorded}{}", beside::source()));
-    }
-    let own = beside::own(figures, report.own);
-    if !own.is_empty() {
-        out.push_str(&format!("<h3>Beside your own files</h3>\n{own}"));
-    }
-    out.push_str(&beside::unread(report.own));
-    out
 }
 
-/// What came up, with what to try: what came up most often first.
-fn work_on(report: &TakeReport<'_>) -> String {
-    let past = history(report.phrases, &report.settings.alerts);
-    let mut out = String::from("<h2>What to work on</h2>\n");
-    if past.is_empty() {
-        out.push_str("<p>Nothing came up that this take did again and again.</p>\n");
-        return out;
-    }
-    let mut kinds: Vec<(usize, crate::figures::alerts::PastAlert)> = Vec::new();
-    for alert in past {
+/// Each kind of alert with what to try, the most frequent first.
+fn work_on(report: &TakeReport<'_>) -> Markup {
+    let mut kinds: Vec<(usize, PastAlert)> = Vec::new();
+    for alert in history(report.phrases, &report.settings.alerts) {
         match kinds.iter_mut().find(|(_, known)| known.alert.is_kind_of(&alert.alert)) {
             Some((times, _)) => *times += 1,
             None => kinds.push((1, alert)),
         }
     }
     kinds.sort_by_key(|(times, _)| core::cmp::Reverse(*times));
-    out.push_str(&list(kinds.into_iter().map(|(times, past)| {
-        let again = if times > 1 { format!(" It came up {times} times.") } else { String::new() };
+    let told = |(times, past): &(usize, PastAlert)| {
+        let again = if *times > 1 { format!(" It came up {times} times.") } else { String::new() };
         format!("From bar {}: {}{again} {}", past.bar, past.alert.heard(), past.alert.advice())
-    })));
-    out
+    };
+    html! {
+        h2 { "What to work on" }
+        @if kinds.is_empty() {
+            p { "Nothing came up that this take did again and again." }
+        }
+        (list(kinds.iter().map(told)))
+    }
 }
 
-fn by_form(phrases: &[Phrase], form: &Form, settings: &Settings) -> String {
-    let mut out = String::from("<h2>Chorus by chorus</h2>\n");
-    out.push_str(&list(trends(phrases, form).iter().map(ToString::to_string)));
+fn by_form(phrases: &[Phrase], form: &Form, settings: &Settings) -> Markup {
     let choruses = choruses(phrases, form, &settings.alerts);
-    let named: Vec<(String, &Figures)> = choruses
+    let choruses: Vec<(String, &Figures)> = choruses
         .iter()
         .map(|slice| match slice.part {
             Part::Chorus { chorus } => (format!("Chorus {chorus}"), &slice.figures),
             _ => (String::new(), &slice.figures),
         })
         .collect();
-    out.push_str(&tables::parts("Figures of each chorus", "Chorus", &named));
-    if !form.sections().is_empty() {
-        let sections = sections(phrases, form, &settings.alerts);
-        let named: Vec<(String, &Figures)> = (0..)
-            .zip(&sections)
-            .map(|(index, slice)| (form.section_label(index), &slice.figures))
-            .collect();
-        let caption = "Figures of each section over all choruses";
-        out.push_str(&tables::parts(caption, "Section", &named));
+    let sections = sections(phrases, form, &settings.alerts);
+    let sections: Vec<(String, &Figures)> = (0..)
+        .zip(&sections)
+        .map(|(index, slice)| (form.section_label(index), &slice.figures))
+        .collect();
+    html! {
+        h2 { "Chorus by chorus" }
+        (list(trends(phrases, form)))
+        (tables::parts("Figures of each chorus", "Chorus", &choruses))
+        @if !form.sections().is_empty() {
+            (tables::parts("Figures of each section over all choruses", "Section", &sections))
+        }
+        p.soft { "A phrase belongs to the chorus and the section it enters in." }
     }
-    out.push_str(
-        "<p class=\"soft\">A phrase belongs to the chorus and the section it enters in.</p>\n",
-    );
-    out
 }
 
 /// The table that says what the pictures show.
-pub fn every_phrase(phrases: &[Phrase]) -> String {
-    if phrases.is_empty() {
-        return String::new();
-    }
+pub fn every_phrase(phrases: &[Phrase]) -> Markup {
     let head = [
         ("Phrase", true),
         ("Bar", true),
@@ -153,19 +140,22 @@ pub fn every_phrase(phrases: &[Phrase]) -> String {
         ("Notes", true),
         ("Rest before, s", true),
     ];
-    let lines: Vec<Vec<String>> = (1..)
-        .zip(phrases)
-        .map(|(number, phrase): (usize, _)| {
-            let rest = phrase.rest_before.map(|rest| format!("{:.1}", rest.seconds.0));
-            vec![
-                number.to_string(),
-                phrase.entry.bar.to_string(),
-                escape(&words::place(&phrase.entry)),
-                format!("{:.1}", phrase.bars),
-                phrase.notes.to_string(),
-                rest.unwrap_or_default(),
-            ]
-        })
-        .collect();
-    format!("<h2>Every phrase</h2>\n{}", table("Phrases in order", &head, &lines))
+    let row = |(number, phrase): (usize, &Phrase)| {
+        let rest = phrase.rest_before.map(|rest| format!("{:.1}", rest.seconds.0));
+        vec![
+            html! { (number) },
+            html! { (phrase.entry.bar) },
+            html! { (words::place(&phrase.entry)) },
+            html! { (format_args!("{:.1}", phrase.bars)) },
+            html! { (phrase.notes) },
+            html! { (rest.unwrap_or_default()) },
+        ]
+    };
+    let rows: Vec<Vec<Markup>> = (1..).zip(phrases).map(row).collect();
+    html! {
+        @if !rows.is_empty() {
+            h2 { "Every phrase" }
+            (table("Phrases in order", &head, &rows))
+        }
+    }
 }

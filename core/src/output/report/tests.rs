@@ -9,7 +9,7 @@ use crate::study::compare::{Reference, ReferenceSolo, Style, Take, compare};
 use crate::take::invented::take as invented;
 use crate::theory::form::Form;
 
-const WILD: &str = "<img src=x onerror=\"alert(1)\">' & \u{202e}";
+const WILD: &str = "<img src=x onerror=\"alert(1)\">' & \u{202e}\u{1}\u{ffff}";
 
 #[test]
 fn every_page_escapes_names() {
@@ -61,8 +61,10 @@ fn every_page_escapes_names() {
         index(WILD, &entries),
     ] {
         assert!(!page.contains("<img") && !page.contains("x onerror=\""), "{page}");
-        assert!(page.contains("&lt;img src=x"), "{page}");
-        assert!(page.starts_with("<!DOCTYPE html>\n<html lang=\"en\">"));
+        assert!(page.contains("&lt;img src=x onerror=&quot;alert(1)&quot;&gt;' &amp; "), "{page}");
+        assert!(page.contains("\u{202e}\u{fffd}\u{fffd}"), "{page}");
+        assert!(!page.contains(['\u{1}', '\u{ffff}']), "{page}");
+        assert!(page.starts_with("<!DOCTYPE html><html lang=\"en\">"));
         assert!(
             !page.contains("http://") && !page.contains("https://") && !page.contains("<script")
         );
