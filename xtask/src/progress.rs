@@ -7,7 +7,7 @@
 use crate::harmony::hear;
 use crate::outcome::{Outcome, say, warn};
 use overbar_core::analysis::analyser::Analyser;
-use overbar_core::output::progress_page::{Student, page};
+use overbar_core::output::report::{Student, progress_report};
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
@@ -85,7 +85,7 @@ fn write(request: &Request) -> Result<usize, String> {
             student(name, &own, progress(&rows, &drills, choice, today))
         })
         .collect();
-    let html = page("Progress", today, &students);
+    let html = progress_report("Progress", today, &students);
     std::fs::write(&request.report, html)
         .map_err(|error| format!("{}: {error}", request.report.display()))?;
     say(&format!("{}: {} students", request.report.display(), students.len()));

@@ -3,7 +3,6 @@
 //! The last stage: it reads all others, and none reads it. Nothing here touches a file.
 
 pub mod export;
-pub mod progress_page;
 pub mod report;
 pub mod review;
 pub mod words;

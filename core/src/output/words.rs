@@ -77,3 +77,11 @@ pub fn share_of(what: &str, share: &Share) -> Option<String> {
     let Share { count, of } = share;
     Some(format!("{what}: {value:.0} % ({count} of {of}; 95 % interval {low:.0} to {high:.0} %)"))
 }
+
+/// `text` with a capital in front.
+#[must_use]
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    first + letters.as_str()
+}

@@ -35,6 +35,7 @@ pub mod suggestion;
 mod text;
 
 pub use places::bars as bars_to_listen_to;
+pub use text::{NOTHING_TO_FIX, OTHER_METRE};
 
 use crate::phrase::Phrase;
 use crate::settings::Settings;

@@ -2,7 +2,7 @@
 
 use super::measures::Measure;
 use super::norm::SOURCE;
-use super::{Advice, Evidence};
+use super::{Advice, Evidence, Point};
 use core::fmt;
 
 impl fmt::Display for Evidence {
@@ -39,25 +39,36 @@ impl fmt::Display for Evidence {
     }
 }
 
+/// Said where no rule spoke because of the metre.
+pub const OTHER_METRE: &str = "Not all of it is in 4/4: there is nothing to hold it against.";
+
+/// Said where every rule had enough to go by and none spoke.
+pub const NOTHING_TO_FIX: &str =
+    "Nothing to fix: no rule finds a figure surely beyond what recorded solos do.";
+
+impl Point {
+    /// The bars to listen to: "3 to 4, 9"; empty without any.
+    #[must_use]
+    pub fn bars_text(&self) -> String {
+        self.bars.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+    }
+}
+
 impl fmt::Display for Advice {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.other_metre {
-            return writeln!(f, "Not all of it is in 4/4: there is nothing to hold it against.");
+            return writeln!(f, "{OTHER_METRE}");
         }
         for point in &self.points {
             writeln!(f, "Work on: {}", point.heard)?;
             writeln!(f, "  {}", point.evidence)?;
             if !point.bars.is_empty() {
-                let bars: Vec<String> = point.bars.iter().map(ToString::to_string).collect();
-                writeln!(f, "  Listen to bars {}.", bars.join(", "))?;
+                writeln!(f, "  Listen to bars {}.", point.bars_text())?;
             }
             writeln!(f, "  Try: {}", point.suggestion)?;
         }
         if self.nothing_to_fix {
-            writeln!(
-                f,
-                "Nothing to fix: no rule finds a figure surely beyond what recorded solos do."
-            )?;
+            writeln!(f, "{NOTHING_TO_FIX}")?;
         } else if self.points.is_empty() {
             writeln!(f, "Nothing to say yet.")?;
         }

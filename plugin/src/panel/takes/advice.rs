@@ -80,8 +80,7 @@ fn blocks(advice: &Advice) -> Vec<Block> {
 fn point(point: &Point) -> Block {
     let mut lines = vec![format!("{}. Source: {}.", point.evidence, point.evidence.source)];
     if !point.bars.is_empty() {
-        let bars: Vec<String> = point.bars.iter().map(ToString::to_string).collect();
-        lines.push(format!("Listen to bars {}.", bars.join(", ")));
+        lines.push(format!("Listen to bars {}.", point.bars_text()));
     }
     lines.push(point.suggestion.to_string());
     Block { head: point.heard.to_owned(), lines, drill: Some(point.suggestion) }

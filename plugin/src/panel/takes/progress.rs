@@ -12,6 +12,7 @@ use super::say;
 use super::weeks::weeks;
 use crate::progress_job::{Chosen, Chronicle};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use overbar_core::output::words::capital;
 use overbar_core::study::advice::measures::Measure;
 use overbar_core::study::progress::drills::{DrillProgress, DrillResult};
 use overbar_core::study::progress::{FigureProgress, Progress};
@@ -246,10 +247,4 @@ fn in_words(figure: &FigureProgress, found: &Progress) -> [Vec<String>; 2] {
         }
         (None, None) => [Vec::new(), Vec::new()],
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }

@@ -1,7 +1,7 @@
 //! How the page looks, on a screen and on paper.
 
 /// The style sheet. It names no font that has to be fetched.
-pub(super) const STYLE: &str = "\
+pub const STYLE: &str = "\
 :root { color-scheme: light; --ink: #1c2024; --dim: #59636e; --rule: #d0d7de; --mark: #0b5cad; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 62rem; padding: 1.5rem; color: var(--ink); background: #fff;
