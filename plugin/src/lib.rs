@@ -1,36 +1,31 @@
-//! Overbar as a CLAP and VST3 plugin: captures on the audio thread, analyses on a worker,
-//! draws a snapshot in the panel.
+//! Overbar as a CLAP and VST3 plugin: captures on the audio thread, analyses on a worker, draws
+//! what the worker publishes.
 //!
-//! The audio thread ([`capture`]) stamps events and queues them; the [`worker`] feeds them to
-//! `overbar-core`; the [`panel`] draws what it publishes in [`shared`]. The project's copy of
-//! the takes is in [`state`].
+//! # The order of the folders
+//! Data goes from the top of this list to its bottom, and commands go back. A folder uses only
+//! those above it.
+//!
+//! 1. [`runtime`]: guards against panics, locks, a thread for jobs, waking the panel.
+//! 2. [`audio`]: the audio thread captures, passes MIDI on and clicks.
+//! 3. [`view_model`]: plain structs for what the panel may show, one for each view.
+//! 4. [`command`]: what the user can ask for.
+//! 5. [`practice`]: drills, as they are set and as they are played.
+//! 6. [`jobs`]: long work on threads of its own: comparing, files, the library, progress.
+//! 7. [`worker`]: feeds events to the session, applies commands, publishes view models.
+//! 8. [`panel`]: layout and drawing.
+//! 9. [`host`]: the plugin as a host sees it: parameters, saved state, editor window.
 
-pub mod ask;
-mod audio;
-pub mod capture;
-pub mod editor;
-#[cfg(feature = "faults")]
-pub mod faults;
-mod guard;
-pub mod headline;
-mod job;
-pub mod knobs;
-pub mod library_browser;
-mod lock;
-pub mod out;
-mod own_time;
+pub mod audio;
+pub mod command;
+pub mod host;
+pub mod jobs;
 pub mod panel;
-pub mod params;
-mod plugin;
 pub mod practice;
-pub mod progress_job;
-pub mod repaint;
-pub mod shared;
-pub mod state;
+pub mod runtime;
 pub mod view_model;
 pub mod worker;
 
-pub use plugin::Overbar;
+pub use host::plugin::Overbar;
 
 nice_plug::nice_export_clap!(Overbar);
 nice_plug::nice_export_vst3!(Overbar);

@@ -37,5 +37,5 @@ pub fn play(host: &mut dyn Host, song: &Song, sizes: &mut dyn Iterator<Item = us
 /// # Panics
 /// If the state cannot be read.
 pub fn takes(host: &mut dyn Host) -> Vec<Performance> {
-    overbar::state::takes_in(&host.save_state()).expect("a state of Overbar's")
+    overbar::host::state::takes_in(&host.save_state()).expect("a state of Overbar's")
 }

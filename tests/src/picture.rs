@@ -3,9 +3,10 @@
 use egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
 use egui_kittest::wgpu::WgpuTestRenderer;
-use overbar::panel::act::Act;
+use overbar::command::action::Act;
+use overbar::panel;
+use overbar::panel::View;
 use overbar::panel::state::PanelState;
-use overbar::panel::{self, View};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 

@@ -2,9 +2,10 @@
 //! eighths, entries on the "and" of 4, free play again. All of it is one take, and each drill has
 //! its result.
 
-use overbar::practice::desk::SavedPractice;
-use overbar::practice::kept::Kept;
-use overbar::progress_job::{self, Chosen};
+use overbar::jobs::progress_job;
+use overbar::jobs::progress_job::Chosen;
+use overbar::practice::drill_book::SavedPractice;
+use overbar::practice::results::Kept;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::{Figures, figures};
 use overbar_core::phrase::Phrase;
@@ -75,7 +76,7 @@ fn evening() -> Song {
 }
 
 fn practice(host: &mut dyn Host) -> SavedPractice {
-    overbar::state::practice_in(&host.save_state()).expect("a state of Overbar's")
+    overbar::host::state::practice_in(&host.save_state()).expect("a state of Overbar's")
 }
 
 /// Sets the parameter and waits until the worker has seen to it.

@@ -3,13 +3,13 @@
 
 use nice_plug::midi::{Channel, Key, NoteEvent, VoiceID};
 use nice_plug::prelude::Transport;
-use overbar::capture::Capture;
-use overbar::panel::act::To;
-use overbar::params::OverbarParams;
-use overbar::practice::wish::Wish;
-use overbar::shared::Shared;
-use overbar::state::Saved;
+use overbar::audio::capture::Capture;
+use overbar::command::action::To;
+use overbar::command::drill::Wish;
+use overbar::host::params::OverbarParams;
+use overbar::host::state::Saved;
 use overbar::worker::Worker;
+use overbar::worker::shared::Shared;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 

@@ -42,7 +42,7 @@ fn beats(host: &mut dyn Host) -> Vec<Vec<f64>> {
 }
 
 fn kept(host: &mut dyn Host) -> Vec<Stored> {
-    overbar::state::project_in(&host.save_state()).unwrap().takes
+    overbar::host::state::project_in(&host.save_state()).unwrap().takes
 }
 
 fn eighths(from: u32, to: u32) -> Vec<f64> {

@@ -2,7 +2,7 @@
 //! panel, and a host that quits with the window open. Each writes its row of `tests/faults.md`.
 #![cfg(all(target_os = "linux", feature = "faults"))]
 
-use overbar::faults::{Place, last_made_here};
+use overbar::runtime::faults::{Place, last_made_here};
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{ClapRig, GuiHost, Host, Player, Vst3Rig};
 use overbar_tests::window::{HostWindow, own_display};

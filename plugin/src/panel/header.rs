@@ -1,8 +1,8 @@
 //! The head of the panel: which take, what the transport does, and where the song is.
 
-use super::View;
-use super::style::Style;
-use super::text::Line;
+use crate::panel::View;
+use crate::panel::style::Style;
+use crate::panel::widgets::text::Line;
 use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,
     WidgetInfo, pos2, vec2,

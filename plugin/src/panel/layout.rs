@@ -2,13 +2,11 @@
 //! the view that is open. While playing: figure and phrases side by side, and the foot. In a
 //! small window the columns over the bar go first, then the lines that explain.
 
-use super::act::Act;
-use super::state::{PanelState, Tab};
-use super::style::Style;
-use super::{
-    View, alert, calm, entries, figure, header, notices, phrase_detail, phrase_lanes, practice,
-    settings, tabs, takes, waiting,
-};
+use crate::command::action::Act;
+use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
+use crate::panel::state::{PanelState, Tab};
+use crate::panel::style::Style;
+use crate::panel::{View, header, notices, practice, settings, tabs, takes};
 use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
 

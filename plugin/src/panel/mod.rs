@@ -9,61 +9,37 @@
 //! - Lengths are in points. No widget names a colour ([`theme`]) or a type size ([`style`]).
 //! - Shape says whatever colour says.
 
-pub mod act;
-pub mod alert;
-pub mod bench;
-pub mod button;
-pub mod calm;
-pub mod chords;
 pub mod comp_sheet;
-pub mod compare;
-pub mod entries;
-pub mod field;
-pub mod figure;
-pub mod files;
+pub mod comparison;
 pub mod header;
-pub mod help;
-pub mod interval;
-pub mod keys;
 pub mod layout;
-pub mod legend;
-pub mod lines;
-pub mod mark;
-pub mod norms;
-pub mod notes_plot;
 pub mod notices;
-pub mod phrase_detail;
-pub mod phrase_lanes;
+pub mod playing;
 pub mod practice;
-pub mod row;
-pub mod scroll;
-pub mod setting;
+pub mod progress;
 pub mod settings;
-pub mod stage_view;
 pub mod state;
 pub mod style;
 pub mod tabs;
 pub mod takes;
-pub mod text;
-pub mod theme;
-pub mod waiting;
+pub mod widgets;
 pub mod words;
 
-use crate::library_browser::Found;
-use crate::practice::picture::PracticeSnapshot;
-use crate::progress_job::Chronicle;
+use crate::command::action::Act;
+use crate::jobs::library_browser::Found;
+use crate::jobs::progress_job::Chronicle;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::style::theme::Theme;
 use crate::view_model::Board;
-use act::Act;
+use crate::view_model::practice::PracticeSnapshot;
+use crate::view_model::setting::Setting;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::figures::alerts::Alert;
 use overbar_core::session::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use overbar_core::time::metre::Metre;
-use setting::Setting;
-use state::PanelState;
 use std::sync::LazyLock;
-use style::Style;
-use theme::Theme;
 
 static NOTHING_KNOWN: LazyLock<Board> = LazyLock::new(Board::default);
 
@@ -134,7 +110,7 @@ impl<'a> View<'a> {
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
 pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
-    keys::leave_to_the_host(ui);
+    widgets::keys::leave_to_the_host(ui);
     let theme = state.look.theme.theme();
     dress_help(ui, &theme, state);
     let window = ui.max_rect();
@@ -146,13 +122,13 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
     if view.across_the_room
         && let Some(run) = drill.filter(|run| run.under_way)
     {
-        practice::far::far(ui, &style, window, run, &mut acts);
+        practice::stage_view::far(ui, &style, window, run, &mut acts);
     } else if view.across_the_room {
-        stage_view::across(ui, &style, window, view, state, &mut acts);
+        playing::stage_view::across(ui, &style, window, view, state, &mut acts);
     } else {
         layout::show(ui, &style, window, view, state, &mut acts);
     }
-    state.keys = keys::wanted(ui);
+    state.keys = widgets::keys::wanted(ui);
     acts
 }
 

@@ -1,8 +1,9 @@
 //! A line for what went wrong around the music: lost events, a state that could not be read.
 
-use super::style::Style;
-use super::text::Line;
-use super::{View, alert, words};
+use crate::panel::playing::alert;
+use crate::panel::style::Style;
+use crate::panel::widgets::text::Line;
+use crate::panel::{View, words};
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// What there is to tell, the most pressing first.

@@ -1,14 +1,15 @@
 //! Every setting with its value, to be changed by a step, by typing, or back to what it was at
 //! first; and the colours.
 
-use super::act::{Act, To};
-use super::field::{self, Field};
-use super::setting::Setting;
-use super::state::PanelState;
-use super::style::Style;
-use super::text::Line;
-use super::theme::ThemeName;
-use super::{View, button, help};
+use crate::command::action::{Act, To};
+use crate::panel::View;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::style::theme::ThemeName;
+use crate::panel::widgets::field::{self, Field};
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{button, help};
+use crate::view_model::setting::Setting;
 use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 /// What is heard first, then what is said about it; whatever else there is comes last.

@@ -1,10 +1,10 @@
 //! What the panel itself remembers from one frame to the next.
 
-use super::bench::BenchState;
-use super::keys::Keys;
-use super::practice::PracticeState;
-use super::scroll::Scroll;
-use super::theme::ThemeName;
+use crate::panel::comparison::selection::BenchState;
+use crate::panel::practice::PracticeState;
+use crate::panel::style::theme::ThemeName;
+use crate::panel::widgets::keys::Keys;
+use crate::panel::widgets::scroll::Scroll;
 use overbar_core::figures::alerts::Alert;
 use serde::{Deserialize, Serialize};
 

@@ -1,12 +1,12 @@
 //! The slim row over everything: the views, and what concerns all of them.
 
-use super::act::{Act, To};
-use super::button;
-use super::state::{PanelState, Tab};
-use super::style::Style;
-use super::text::Line;
-use super::{View, help};
-use crate::ask::Ask;
+use crate::command::Ask;
+use crate::command::action::{Act, To};
+use crate::panel::View;
+use crate::panel::state::{PanelState, Tab};
+use crate::panel::style::Style;
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{button, help};
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Id of the parameter that switches to the large picture.

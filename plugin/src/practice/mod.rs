@@ -4,25 +4,22 @@
 //! for. The worker sees to wishes and publishes a plain picture, as it does of what is heard.
 
 pub mod catalogue;
-pub mod desk;
-mod goal_knobs;
-pub mod kept;
-pub mod knobs;
-pub mod picture;
-pub mod score;
+pub mod drill_book;
+pub mod drill_settings;
+mod goal_settings;
+pub mod results;
 #[cfg(test)]
 mod tests;
-pub mod wish;
 
-use crate::lock::whole;
-use desk::{Desk, SavedPractice};
-use kept::Kept;
+use crate::command::drill::Wish;
+use crate::practice::drill_book::{Desk, SavedPractice};
+use crate::practice::results::Kept;
+use crate::runtime::lock::whole;
+use crate::view_model::practice::{Plan, PracticeSnapshot, Run};
 use overbar_core::practice::Listener;
 use overbar_core::session::Session;
-use picture::{Plan, PracticeSnapshot, Run};
 use std::sync::atomic::{AtomicI32, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
-use wish::Wish;
 
 /// See the module. The locks are between worker, panel and saved state.
 pub struct Practice {
@@ -54,7 +51,7 @@ impl Practice {
         whole(&self.wishes).push(wish);
     }
 
-    /// Follows the parameter, see [`crate::params::OverbarParams::drill`]: a change begins or ends
+    /// Follows the parameter, see [`crate::host::params::OverbarParams::drill`]: a change begins or ends
     /// a drill.
     pub fn follow_parameter(&self, value: i32) {
         if self.parameter.swap(value, Relaxed) == value {

@@ -1,5 +1,5 @@
 use super::*;
-use crate::panel::act::To;
+use crate::command::action::To;
 use overbar_core::practice::State;
 
 struct Room {

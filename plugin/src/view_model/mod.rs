@@ -2,22 +2,25 @@
 //! tune, a take in parts with what to work on. The worker lays it out, the panel draws the plain
 //! picture of it.
 
-pub mod against;
 pub mod changes;
-pub mod chosen;
-pub mod comp;
-pub mod cutting;
-pub mod one;
+pub mod comp_sheet;
+pub mod comparison;
+pub mod drill_score;
 pub mod own_set;
-pub mod readings;
+pub mod practice;
+pub mod selection;
+pub mod setting;
+pub mod take_detail;
 pub mod titles;
 pub mod tune;
 
-use crate::lock::whole;
-use crate::out::{Outlet, Progress, folder};
+use crate::jobs::comp::{Bench, Cutting};
+use crate::jobs::files::{Outlet, Progress, folder};
+use crate::runtime::lock::whole;
+use crate::view_model::take_detail::OneTake;
+use crate::view_model::tune::{Tune, TuneText};
+use crate::worker::readings::Readings;
 use chrono::{Local, TimeZone as _};
-use cutting::{Bench, Cutting};
-use one::OneTake;
 use overbar_core::analysis::solos::solos;
 use overbar_core::session::Session;
 use overbar_core::session::take_list::TakeRow;
@@ -26,11 +29,9 @@ use overbar_core::theory::form::Form;
 use overbar_core::time::Second;
 use overbar_library::take_store::{Known, TakeStore};
 use overbar_library::{Origin, Stamp};
-use readings::Readings;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard};
 use std::time::{Duration, Instant};
-use tune::{Tune, TuneText};
 
 /// A take under way is read anew for its parts no more often than this.
 const AFRESH: Duration = Duration::from_millis(1_000);

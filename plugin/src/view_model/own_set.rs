@@ -1,8 +1,8 @@
 //! The user's own set: solos in the MIDI files of a folder, which takes are held against beside the
 //! recorded ones. The files are read once, and again when one of them has changed.
 
-use crate::lock::whole;
-use crate::out::{folder, import};
+use crate::jobs::files::{folder, import};
+use crate::runtime::lock::whole;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::{FEW_PHRASES, Figures, figures};
 use overbar_core::settings::Settings;

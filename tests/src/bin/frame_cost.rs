@@ -4,13 +4,14 @@
 //! Exit code 1 if a frame costs more than it may.
 
 use egui::{Context, Pos2, RawInput, Rect, Vec2, vec2};
-use overbar::knobs::Knobs;
-use overbar::library_browser::{Found, ON_A_PAGE};
+use overbar::host::parameters::Knobs;
+use overbar::host::params::OverbarParams;
+use overbar::host::state::Saved;
+use overbar::jobs::library_browser::{Found, ON_A_PAGE};
+use overbar::panel;
+use overbar::panel::View;
 use overbar::panel::state::{PanelState, Tab, TakesView};
-use overbar::panel::{self, View};
-use overbar::params::OverbarParams;
-use overbar::shared::Shared;
-use overbar::state::Saved;
+use overbar::worker::shared::Shared;
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;

@@ -25,7 +25,7 @@ fn main() -> ExitCode {
 
 fn lines(path: &str) -> Result<Vec<String>, String> {
     let state = std::fs::read(path).map_err(|error| error.to_string())?;
-    let takes = overbar::state::takes_in(&state)?;
+    let takes = overbar::host::state::takes_in(&state)?;
     let review = |(number, take): (usize, &_)| {
         let review = Review::of_take(&format!("take {}", number + 1), take, Settings::default());
         serde_json::to_string(&review).map_err(|error| error.to_string())

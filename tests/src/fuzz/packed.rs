@@ -27,7 +27,7 @@ pub fn state_seeds() -> Vec<Vec<u8>> {
 
 pub fn state(input: &[u8]) {
     let resealed = resealed(input).unwrap_or_else(|| input.to_vec());
-    for take in overbar::state::takes_in(&resealed).into_iter().flatten() {
+    for take in overbar::host::state::takes_in(&resealed).into_iter().flatten() {
         let phrases = Analyser::phrases_of(&take, Settings::default());
         assert!(phrases.len() <= take.heard.notes().len());
     }

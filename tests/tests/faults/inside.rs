@@ -1,8 +1,8 @@
 //! Faults of the plugin itself: a worker that stalls or dies, and panics that a test injects.
 
 use crate::support::*;
-use overbar::faults::{Place, last_made_here};
-use overbar::shared::{QUEUE_CAPACITY, Shared};
+use overbar::runtime::faults::{Place, last_made_here};
+use overbar::worker::shared::{QUEUE_CAPACITY, Shared};
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{Block, ClapRig, Host, Player, Status};
 use overbar_tests::{live, practice};
@@ -116,7 +116,7 @@ fn a_panic_while_the_state_is_saved() {
     let (mut host, shared) = opened();
     hears_on("CLAP", &mut host);
     shared.faults.arm(Place::Saving);
-    assert!(overbar::state::takes_in(&host.save_state()).is_err());
+    assert!(overbar::host::state::takes_in(&host.save_state()).is_err());
     assert!(was_told(&shared, "could not be saved"));
     assert_eq!(beats(&live::takes(&mut host)[0]), FOUR);
     hears_on("CLAP", &mut host);

@@ -47,7 +47,7 @@ pub fn beats(take: &Performance) -> Vec<f64> {
 
 /// The takes in a saved state.
 pub fn takes_in(state: &[u8]) -> Vec<Performance> {
-    overbar::state::takes_in(state).unwrap()
+    overbar::host::state::takes_in(state).unwrap()
 }
 
 /// Plays a sound take and holds what was heard against it.

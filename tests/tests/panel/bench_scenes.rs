@@ -1,16 +1,16 @@
 //! Takes side by side, the comp sheet and files, with invented takes.
 
 use crate::scenes::{Scene, Take};
-use overbar::ask::Ask;
-use overbar::out::Progress;
-use overbar::panel::bench::{BenchState, CompPage};
+use overbar::command::Ask;
+use overbar::jobs::comp::Wish;
+use overbar::jobs::files::Progress;
+use overbar::panel::comparison::selection::{BenchState, CompPage};
 use overbar::panel::state::{Tab, TakesView};
-use overbar::shared::Shared;
 use overbar::view_model::Board;
-use overbar::view_model::against::BesideOwn;
-use overbar::view_model::chosen::Columns;
-use overbar::view_model::cutting::Wish;
+use overbar::view_model::comparison::BesideOwn;
 use overbar::view_model::own_set::OwnSet;
+use overbar::view_model::selection::Columns;
+use overbar::worker::shared::Shared;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::figures::figures;
 use overbar_core::session::Session;

@@ -1,8 +1,8 @@
 //! The colours of every theme against published measures of contrast and of colour vision.
 
 use egui::Color32;
-use overbar::panel::mark::Mark;
-use overbar::panel::theme::{Theme, ThemeName};
+use overbar::panel::style::theme::{Theme, ThemeName};
+use overbar::panel::widgets::phrase_mark::Mark;
 use std::collections::HashSet;
 
 /// A colour in linear light.
@@ -181,7 +181,12 @@ fn entries_differ_by_shape_alone() {
 fn outline(mark: Mark) -> String {
     let place = egui::Rect::from_min_size(egui::pos2(20.0, 20.0), egui::vec2(60.0, 12.0));
     let mut harness = egui_kittest::Harness::new_ui(move |ui| {
-        mark.paint(ui.painter(), &Theme::NIGHT, place, overbar::panel::mark::End::Left);
+        mark.paint(
+            ui.painter(),
+            &Theme::NIGHT,
+            place,
+            overbar::panel::widgets::phrase_mark::End::Left,
+        );
     });
     harness.run();
     let shapes = harness.output().shapes.iter();

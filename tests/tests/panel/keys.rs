@@ -6,8 +6,8 @@ use egui::accesskit::Action;
 use egui::{Event, Key, Modifiers, vec2};
 use egui_kittest::kittest::NodeT as _;
 use egui_kittest::{Harness, Node};
-use overbar::panel::keys::Keys;
 use overbar::panel::state::PanelState;
+use overbar::panel::widgets::keys::Keys;
 use std::collections::HashSet;
 
 fn opened(scene: &Scene) -> Harness<'_, PanelState> {

@@ -4,7 +4,7 @@ use crate::scenes::{self, Scene};
 use egui::epaint::TextShape;
 use egui::{Rect, Shape, Vec2, vec2};
 use overbar::panel::state::Tab;
-use overbar::panel::theme::ThemeName;
+use overbar::panel::style::theme::ThemeName;
 
 /// Ink of two texts may touch by this much, in points: glyph boxes are rounded to whole pixels.
 const GRAIN: f32 = 1.0;

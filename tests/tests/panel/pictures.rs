@@ -7,7 +7,7 @@ use crate::{progress_scenes, takes_scenes};
 use egui::{Vec2, vec2};
 use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
-use overbar::panel::theme::ThemeName;
+use overbar::panel::style::theme::ThemeName;
 use overbar_core::time::BeatSpan;
 use overbar_tests::{picture, skipped};
 

@@ -1,11 +1,11 @@
 //! Practice, from the list of drills to results, with invented players.
 
 use crate::scenes::{self, Scene, Take};
-use overbar::panel::act::To;
+use overbar::command::action::To;
+use overbar::command::drill::Wish;
 use overbar::panel::practice::Page;
 use overbar::panel::state::Tab;
 use overbar::practice::Practice;
-use overbar::practice::wish::Wish;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::time::Beat;

@@ -1,8 +1,8 @@
 //! Progress over days and weeks: nothing, ten weeks of it, more than fits, and what can go wrong.
 
 use crate::scenes::{self, Scene, in_tab};
+use overbar::jobs::progress_job::{Chosen, Chronicle};
 use overbar::panel::state::{Tab, TakesView};
-use overbar::progress_job::{Chosen, Chronicle};
 use overbar_core::figures::EntryCount;
 use overbar_core::quantization::position::PositionClass;
 use overbar_core::stats::Share;

@@ -2,16 +2,16 @@
 
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
-use overbar::library_browser::Found;
+use overbar::jobs::library_browser::Found;
+use overbar::jobs::progress_job::Chronicle;
 use overbar::panel::View;
-use overbar::panel::bench::BenchState;
+use overbar::panel::comparison::selection::BenchState;
 use overbar::panel::practice::Page;
-use overbar::panel::setting::Setting;
 use overbar::panel::state::{Look, PanelState, Tab, TakesView};
-use overbar::panel::theme::ThemeName;
-use overbar::practice::picture::PracticeSnapshot;
-use overbar::progress_job::Chronicle;
+use overbar::panel::style::theme::ThemeName;
 use overbar::view_model::Board;
+use overbar::view_model::practice::PracticeSnapshot;
+use overbar::view_model::setting::Setting;
 use overbar_core::session::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use overbar_tests::picture;

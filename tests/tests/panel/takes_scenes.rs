@@ -1,7 +1,7 @@
 //! Takes from near: in parts, with what to work on, and the form of the tune.
 
 use crate::scenes::{self, Scene, Take, in_tab};
-use overbar::library_browser::Found;
+use overbar::jobs::library_browser::Found;
 use overbar::panel::state::{Tab, TakesView};
 use overbar::view_model::tune::TuneText;
 use overbar::view_model::{Board, BoardDesk};

@@ -1,11 +1,11 @@
 //! An instance in a host, and a user at it.
 
-use overbar::ask::Ask;
-use overbar::faults::last_made_here;
-use overbar::out::{Export, FileKind, Subject};
-use overbar::shared::Shared;
+use overbar::command::Ask;
+use overbar::jobs::comp::Wish;
+use overbar::jobs::files::{Export, FileKind, Subject};
+use overbar::runtime::faults::last_made_here;
 use overbar::view_model::Board;
-use overbar::view_model::cutting::Wish;
+use overbar::worker::shared::Shared;
 use overbar_core::take::TakeId;
 use overbar_tests::host::{ClapRig, Host, Player, parameter_number};
 use overbar_tests::live;

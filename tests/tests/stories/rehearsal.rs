@@ -4,9 +4,9 @@
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
-use overbar::ask::Ask;
-use overbar::out::{FileKind, Subject};
-use overbar::view_model::cutting::Wish;
+use overbar::command::Ask;
+use overbar::jobs::comp::Wish;
+use overbar::jobs::files::{FileKind, Subject};
 use overbar_core::take::TakeId;
 use overbar_library::{Library, Query};
 use overbar_tests::host::Host;

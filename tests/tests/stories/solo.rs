@@ -2,11 +2,11 @@
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
-use overbar::ask::Ask;
-use overbar::faults::last_made_here;
-use overbar::out::{FileKind, Subject};
-use overbar::view_model::chosen::Columns;
-use overbar::view_model::cutting::Wish;
+use overbar::command::Ask;
+use overbar::jobs::comp::Wish;
+use overbar::jobs::files::{FileKind, Subject};
+use overbar::runtime::faults::last_made_here;
+use overbar::view_model::selection::Columns;
 use overbar::view_model::tune::TuneField;
 use overbar_core::study::comp::Aim;
 use overbar_core::take::TakeId;

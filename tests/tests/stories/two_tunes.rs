@@ -3,7 +3,7 @@
 
 use crate::desk::Desk;
 use crate::player::Solo;
-use overbar::ask::Ask;
+use overbar::command::Ask;
 use overbar::view_model::tune::{TuneField, TuneText};
 use overbar_core::analysis::parts::PartRow;
 use overbar_core::take::TakeId;

@@ -2,10 +2,10 @@
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
-use overbar::out::{FileKind, Subject};
-use overbar::progress_job::day;
-use overbar::view_model::chosen::Columns;
-use overbar::view_model::cutting::Wish;
+use overbar::jobs::comp::Wish;
+use overbar::jobs::files::{FileKind, Subject};
+use overbar::jobs::progress_job::day;
+use overbar::view_model::selection::Columns;
 use overbar_core::study::comp::Aim;
 use overbar_core::take::TakeId;
 use overbar_library::project::{Project, Unpacked};

@@ -1,9 +1,9 @@
 //! A cell: what a take plays in a column, drawn over the bars.
 
-use crate::panel::button;
-use crate::panel::mark::{End, Mark};
 use crate::panel::style::Style;
-use crate::view_model::comp::Stroke as Played;
+use crate::panel::widgets::button;
+use crate::panel::widgets::phrase_mark::{End, Mark};
+use crate::view_model::comp_sheet::Stroke as Played;
 use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
 use overbar_core::study::comp::Column;
 

@@ -1,15 +1,16 @@
 //! Rows of takes, columns of bars, the seams between the chosen cells.
 
-use super::cell::{Cell, cell};
-use super::seams::in_words;
-use crate::panel::act::Act;
-use crate::panel::bench::{letter, wish};
+use crate::command::action::Act;
+use crate::jobs::comp::{Bench, Wish};
+use crate::panel::comp_sheet::cell::{Cell, cell};
+use crate::panel::comp_sheet::seams::in_words;
+use crate::panel::comparison::selection::{letter, wish};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
-use crate::panel::text::{Line, first_that_fits};
-use crate::panel::{button, help, words};
-use crate::view_model::comp::{CompSheet, Lane, SeamLine};
-use crate::view_model::cutting::{Bench, Wish};
+use crate::panel::widgets::text::{Line, first_that_fits};
+use crate::panel::widgets::{button, help};
+use crate::panel::words;
+use crate::view_model::comp_sheet::{CompSheet, Lane, SeamLine};
 use egui::{Align2, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use std::ops::Range;
 

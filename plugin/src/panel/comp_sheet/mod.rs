@@ -6,14 +6,14 @@ mod grid;
 mod seams;
 mod set_up;
 
-use super::View;
-use super::act::Act;
-use super::bench::{CompPage, choices, choose_text, choosing, wish};
-use super::button::{self, Flow};
-use super::lines::{Sentence, Sign, lines};
-use super::state::PanelState;
-use super::style::Style;
-use crate::view_model::cutting::Wish;
+use crate::command::action::Act;
+use crate::jobs::comp::Wish;
+use crate::panel::View;
+use crate::panel::comparison::selection::{CompPage, choices, choose_text, choosing, wish};
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::button::{self, Flow};
+use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use egui::Ui;
 
 /// The view, over the whole of `ui`.

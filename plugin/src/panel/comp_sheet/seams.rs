@@ -1,11 +1,11 @@
 //! The comp in words: its figures, where its takes meet and what is wrong there, its cue list.
 
-use crate::panel::lines::{Sentence, Sign, lines};
+use crate::jobs::comp::Bench;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use crate::panel::words;
-use crate::view_model::comp::{CompSheet, SeamLine};
-use crate::view_model::cutting::Bench;
+use crate::view_model::comp_sheet::{CompSheet, SeamLine};
 use egui::{Rect, Ui};
 use overbar_core::stats::Share;
 

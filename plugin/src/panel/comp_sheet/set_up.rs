@@ -1,13 +1,14 @@
 //! How the sheet is laid out, and what a proposed comp is to be best at.
 
-use crate::panel::act::Act;
-use crate::panel::bench::wish;
-use crate::panel::button::{self, Flow};
+use crate::command::action::Act;
+use crate::jobs::comp::Wish;
+use crate::panel::View;
+use crate::panel::comparison::selection::wish;
 use crate::panel::style::Style;
-use crate::panel::text::Line;
-use crate::panel::{View, help};
-use crate::view_model::chosen::Columns;
-use crate::view_model::cutting::Wish;
+use crate::panel::widgets::button::{self, Flow};
+use crate::panel::widgets::help;
+use crate::panel::widgets::text::Line;
+use crate::view_model::selection::Columns;
 use egui::{Align2, Rect, Role, Ui, WidgetInfo};
 use overbar_core::study::comp::Aim;
 

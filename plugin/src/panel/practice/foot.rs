@@ -1,8 +1,8 @@
 //! The row of buttons under a page, and what was last refused over it.
 
-use super::super::button::{self, Flow};
-use super::super::style::Style;
-use super::super::text::Line;
+use crate::panel::style::Style;
+use crate::panel::widgets::button::{self, Flow};
+use crate::panel::widgets::text::Line;
 use egui::{Align2, Rect, Role, Sense, Ui, Vec2, WidgetInfo};
 
 /// Buttons at the foot of `area`, each a text and what a screen reader is told of it. Gives what is

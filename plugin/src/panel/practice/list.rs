@@ -1,14 +1,14 @@
 //! The drills there are, each with its aims.
 
-use super::super::act::Act;
-use super::super::state::PanelState;
-use super::super::style::Style;
-use super::super::text::{self, Line};
-use super::super::{button, help};
-use super::foot::foot;
-use super::{Page, lines};
-use crate::practice::picture::{Offer, PracticeSnapshot};
-use crate::practice::wish::Wish;
+use crate::command::action::Act;
+use crate::command::drill::Wish;
+use crate::panel::practice::foot::foot;
+use crate::panel::practice::{Page, sentences};
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::text::{self, Line};
+use crate::panel::widgets::{button, help};
+use crate::view_model::practice::{Offer, PracticeSnapshot};
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// Rows of aims under a name.
@@ -43,8 +43,9 @@ pub fn list(
     let list = body.with_max_x(body.right() - side);
     let text = list.width() - style.len(16.0);
     let size = style.small;
-    let aims =
-        |offer: &Offer| lines::as_many_as_fit(ui.painter(), &offer.aims, (size, text), AIM_ROWS);
+    let aims = |offer: &Offer| {
+        sentences::as_many_as_fit(ui.painter(), &offer.aims, (size, text), AIM_ROWS)
+    };
     let aims: Vec<Vec<String>> = plan.drills.iter().map(aims).collect();
     let most = aims.iter().map(Vec::len).max().unwrap_or(1);
     let row = size * 1.35;

@@ -1,16 +1,16 @@
 //! The drill under way: what is due, what counts now, and its choruses; or what came out.
 
-use super::super::act::Act;
-use super::super::help;
-use super::super::layout::{child, split_top};
-use super::super::state::PanelState;
-use super::super::style::Style;
-use super::super::text::{self, Line};
-use super::foot::foot;
-use super::{Page, lines, marks};
-use crate::practice::picture::Run;
-use crate::practice::score::GoalRow;
-use crate::practice::wish::Wish;
+use crate::command::action::Act;
+use crate::command::drill::Wish;
+use crate::panel::layout::{child, split_top};
+use crate::panel::practice::foot::foot;
+use crate::panel::practice::{Page, marks, sentences};
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::help;
+use crate::panel::widgets::text::{self, Line};
+use crate::view_model::drill_score::GoalRow;
+use crate::view_model::practice::Run;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::practice::State;
 
@@ -77,7 +77,7 @@ fn head(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
         line.paint(painter, area.left_top(), Align2::LEFT_TOP)
     };
     lower = lower.max(placed.bottom());
-    let rows = lines::as_many_as_fit(painter, &run.aims, (style.caption, area.width()), 2);
+    let rows = sentences::as_many_as_fit(painter, &run.aims, (style.caption, area.width()), 2);
     for row in rows {
         let line = Line::new(painter, row, style.caption, theme.ink_soft);
         lower = line.paint(painter, pos2(area.left(), lower), Align2::LEFT_TOP).bottom();

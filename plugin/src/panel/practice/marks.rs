@@ -1,12 +1,11 @@
 //! The choruses of a drill, a row of marks each.
 
-use super::super::button;
-use super::super::help;
-use super::super::scroll::Scroll;
-use super::super::style::Style;
-use super::super::text::Line;
-use crate::practice::picture::Run;
-use crate::practice::score::{ChorusRow, GoalRow, Tick};
+use crate::panel::style::Style;
+use crate::panel::widgets::scroll::Scroll;
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{button, help};
+use crate::view_model::drill_score::{ChorusRow, GoalRow, Tick};
+use crate::view_model::practice::Run;
 use egui::{Align2, CornerRadius, Painter, Rect, Role, Ui, WidgetInfo, pos2, vec2};
 
 /// A mark is no wider, in points at the default size.

@@ -1,14 +1,13 @@
 //! The chosen drill as text: to keep under a name, to copy, and to take another from.
 
-use super::super::act::Act;
-use super::super::button;
-use super::super::state::PanelState;
-use super::super::style::Style;
-use super::super::{help, keys};
-use super::foot::foot;
-use super::{Page, lines};
-use crate::practice::picture::PracticeSnapshot;
-use crate::practice::wish::Wish;
+use crate::command::action::Act;
+use crate::command::drill::Wish;
+use crate::panel::practice::foot::foot;
+use crate::panel::practice::{Page, sentences};
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::{button, help, keys};
+use crate::view_model::practice::PracticeSnapshot;
 use egui::{
     Event, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, Ui, UiBuilder, WidgetInfo,
     pos2, vec2,
@@ -91,6 +90,6 @@ fn text(
     ui.painter().rect_stroke(area, 3.0, edge, StrokeKind::Inside);
     let inner = area.shrink2(vec2(style.len(8.0), style.len(5.0)));
     let all: Vec<String> = text.lines().map(str::to_owned).collect();
-    lines::scrolled(ui, style, inner, &all, "lines", &mut state.practice.scroll);
+    sentences::scrolled(ui, style, inner, &all, "lines", &mut state.practice.scroll);
     help::explain(ui, style, response, help::DRILL_TEXT);
 }

@@ -2,21 +2,21 @@
 //! counts, its result in words, and a drill as text. One page at a time, so that each fits a small
 //! window.
 
-pub mod far;
 mod foot;
-mod lines;
 mod list;
 mod live;
 mod marks;
 mod mix;
 mod plan;
-mod told;
+mod result;
+mod sentences;
+pub mod stage_view;
 
-use super::View;
-use super::act::Act;
-use super::scroll::Scroll;
-use super::state::PanelState;
-use super::style::Style;
+use crate::command::action::Act;
+use crate::panel::View;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::scroll::Scroll;
 use egui::Ui;
 
 /// The pages.
@@ -94,9 +94,9 @@ pub fn practice(
         (Page::Drills, _) => list::list(ui, style, practice, state, acts),
         (Page::Plan, _) => plan::plan(ui, style, (view, practice), state, acts),
         (Page::Mix, _) => mix::mix(ui, style, practice, state, acts),
-        (Page::Kept, _) => told::kept(ui, style, practice, state),
+        (Page::Kept, _) => result::kept(ui, style, practice, state),
         (Page::Live, Some(run)) => live::live(ui, style, run, state, acts),
-        (Page::Told, Some(run)) => told::told(ui, style, run, state),
+        (Page::Told, Some(run)) => result::told(ui, style, run, state),
         (Page::Live | Page::Told, None) => state.practice.open(Page::Drills),
     }
 }

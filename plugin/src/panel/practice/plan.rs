@@ -1,18 +1,18 @@
 //! The chosen drill: its aims, what can be set of it, and the click.
 
-use super::super::act::{Act, To};
-use super::super::field::{Field, field};
-use super::super::setting::Setting;
-use super::super::settings;
-use super::super::state::PanelState;
-use super::super::style::Style;
-use super::super::text::{self, Line};
-use super::super::{View, button};
-use super::Page;
-use super::foot::foot;
-use crate::practice::knobs::Knob;
-use crate::practice::picture::{Plan, PracticeSnapshot};
-use crate::practice::wish::Wish;
+use crate::command::action::{Act, To};
+use crate::command::drill::Wish;
+use crate::panel::practice::Page;
+use crate::panel::practice::foot::foot;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::button;
+use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::text::{self, Line};
+use crate::panel::{View, settings};
+use crate::practice::drill_settings::Knob;
+use crate::view_model::practice::{Plan, PracticeSnapshot};
+use crate::view_model::setting::Setting;
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::practice::metronome::LEVEL_CAUTION;
 

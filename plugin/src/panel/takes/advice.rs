@@ -1,14 +1,14 @@
 //! What to work on next, each point with what was counted, the bars to listen to and the drill
 //! that fits; and what went well.
 
-use super::super::View;
-use super::super::act::Act;
-use super::super::button;
-use super::super::state::{PanelState, Tab};
-use super::super::style::Style;
-use super::super::text::Line;
-use super::say;
-use crate::practice::wish::Wish;
+use crate::command::action::Act;
+use crate::command::drill::Wish;
+use crate::panel::View;
+use crate::panel::state::{PanelState, Tab};
+use crate::panel::style::Style;
+use crate::panel::widgets::button;
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::text::say;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::study::advice::suggestion::Suggestion;
 use overbar_core::study::advice::{Advice, Point, Well};

@@ -1,9 +1,9 @@
 //! The columns that takes and parts of takes share: time or bars, phrases, the two shares, the
 //! median length.
 
-use super::super::style::Style;
-use super::super::text::{self, Line};
-use super::super::words;
+use crate::panel::style::Style;
+use crate::panel::widgets::text::{self, Line};
+use crate::panel::words;
 use egui::{Align2, Painter, Rangef, Rect, Stroke, pos2};
 use overbar_core::session::take_list::TakeFigures;
 use overbar_core::stats::Share;

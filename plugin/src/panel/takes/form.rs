@@ -1,13 +1,14 @@
 //! The tune and its form: six fields, what is wrong with them, and the chorus drawn in its bars.
 
-use super::super::act::Act;
-use super::super::field::{Field, field};
-use super::super::state::PanelState;
-use super::super::style::Style;
-use super::super::text::Line;
-use super::super::{View, button, help};
-use super::tunes;
-use crate::ask::Ask;
+use crate::command::Ask;
+use crate::command::action::Act;
+use crate::panel::View;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::takes::tunes;
+use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{button, help};
 use crate::view_model::tune::TuneField;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::theory::form::Form;

@@ -1,16 +1,16 @@
 //! The library: takes of all projects, to be fetched into this one; first of all those that were
 //! cut off when their host ended.
 
-use super::super::act::Act;
-use super::super::button::{self, Flow};
-use super::super::field::{Field, field};
-use super::super::layout::child;
-use super::super::state::PanelState;
-use super::super::style::Style;
-use super::super::text::Line;
-use super::super::{View, words};
-use super::say;
-use crate::library_browser::{Found, ON_A_PAGE, Search};
+use crate::command::action::Act;
+use crate::jobs::library_browser::{Found, ON_A_PAGE, Search};
+use crate::panel::layout::child;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::button::{self, Flow};
+use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::text::say;
+use crate::panel::{View, words};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_library::{Row, State};
 
@@ -154,7 +154,8 @@ fn one(
     let texts = [format!("{when} · {long}"), format!("{when} · {short}"), when];
     let ink = theme.ink_soft;
     let room = told.right() - left;
-    if let Some(line) = super::super::text::first_that_fits(painter, &texts, style.small, ink, room)
+    if let Some(line) =
+        crate::panel::widgets::text::first_that_fits(painter, &texts, style.small, ink, room)
     {
         line.paint(painter, pos2(left, middle), Align2::LEFT_CENTER);
     }

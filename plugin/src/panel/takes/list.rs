@@ -1,16 +1,18 @@
 //! All takes, with the few figures a list has room for. One of them is shown under “Playing”.
 
-use super::super::act::Act;
-use super::super::field::{Field, field};
-use super::super::scroll::beside_a_bar;
-use super::super::state::{PanelState, SortBy, Tab};
-use super::super::style::Style;
-use super::super::text::Line;
-use super::super::{View, button, help, words};
-use super::columns::{COLUMNS, Columns, told};
-use super::order::{listed, press};
-use super::{say, star};
-use crate::ask::Ask;
+use crate::command::Ask;
+use crate::command::action::Act;
+use crate::panel::state::{PanelState, SortBy, Tab};
+use crate::panel::style::Style;
+use crate::panel::takes::columns::{COLUMNS, Columns, told};
+use crate::panel::takes::order::{listed, press};
+use crate::panel::takes::star;
+use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::scroll::beside_a_bar;
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::text::say;
+use crate::panel::widgets::{button, help};
+use crate::panel::{View, words};
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::session::take_list::TakeRow;
 

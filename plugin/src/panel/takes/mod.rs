@@ -3,24 +3,22 @@
 
 mod advice;
 mod columns;
+pub mod files;
 mod form;
 mod library;
 mod list;
 mod order;
 mod parts;
-mod progress;
 mod star;
 mod tunes;
-mod weeks;
 
-use super::act::Act;
-use super::button::{self, Flow};
-use super::layout::child;
-use super::state::{PanelState, TakesView};
-use super::style::Style;
-use super::text::Line;
-use super::{View, comp_sheet, compare, files};
-use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo};
+use crate::command::action::Act;
+use crate::panel::layout::child;
+use crate::panel::state::{PanelState, TakesView};
+use crate::panel::style::Style;
+use crate::panel::widgets::button::{self, Flow};
+use crate::panel::{View, comp_sheet, comparison, progress};
+use egui::Ui;
 
 /// The view, over the whole of `ui`.
 pub fn takes(
@@ -49,20 +47,11 @@ pub fn takes(
         TakesView::List => list::list(ui, style, view, state, acts),
         TakesView::Parts => parts::parts(ui, style, view, state, acts),
         TakesView::Advice => advice::advice(ui, style, view, state, acts),
-        TakesView::Compare => compare::compare(ui, style, view, state, acts),
+        TakesView::Compare => comparison::compare(ui, style, view, state, acts),
         TakesView::Comp => comp_sheet::comp_sheet(ui, style, view, state, acts),
         TakesView::Files => files::files(ui, style, view, state, acts),
         TakesView::Form => form::form(ui, style, view, state, acts),
         TakesView::Progress => progress::progress(ui, style, view, state, acts),
         TakesView::Library => library::library(ui, style, view, state, acts),
     }
-}
-
-/// A sentence where there is nothing else to show.
-fn say(ui: &Ui, style: &Style, area: Rect, words: &str) {
-    let response = ui.interact(area, ui.scope_id().with(words), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
-    let soft = style.theme.ink_soft;
-    let line = Line::wrapped(ui.painter(), words, style.body, soft, area.width());
-    line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
 }

@@ -1,6 +1,6 @@
 //! The order of the list, and which takes are in it.
 
-use super::super::state::{ListOrder, SortBy};
+use crate::panel::state::{ListOrder, SortBy};
 use crate::view_model::{Board, Label};
 use overbar_core::session::take_list::TakeRow;
 use std::cmp::Ordering;

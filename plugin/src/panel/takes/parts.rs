@@ -1,18 +1,21 @@
 //! The take that is shown in its parts: solos, choruses, sections, each with its figures; what
 //! can be done with the take stands over them.
 
-use super::super::act::Act;
-use super::super::button::{self, Flow};
-use super::super::field::{Field, field};
-use super::super::scroll::beside_a_bar;
-use super::super::state::{PanelState, Tab};
-use super::super::style::Style;
-use super::super::text::Line;
-use super::super::{View, chords, help, settings, words};
-use super::columns::{COLUMNS, Columns, told};
-use super::{say, star};
-use crate::ask::Ask;
-use crate::view_model::one::OneTake;
+use crate::command::Ask;
+use crate::command::action::Act;
+use crate::panel::playing::chords;
+use crate::panel::state::{PanelState, Tab};
+use crate::panel::style::Style;
+use crate::panel::takes::columns::{COLUMNS, Columns, told};
+use crate::panel::takes::star;
+use crate::panel::widgets::button::{self, Flow};
+use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::help;
+use crate::panel::widgets::scroll::beside_a_bar;
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::text::say;
+use crate::panel::{View, settings, words};
+use crate::view_model::take_detail::OneTake;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::analysis::parts::{PartName, PartRow};
 use overbar_core::session::take_list::TakeRow;

@@ -1,7 +1,7 @@
 //! A star to give and take.
 
-use super::super::button;
-use super::super::style::Style;
+use crate::panel::style::Style;
+use crate::panel::widgets::button;
 use egui::{Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
 use overbar_core::take::TakeId;
 use std::f32::consts::TAU;

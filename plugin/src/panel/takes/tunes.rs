@@ -1,9 +1,9 @@
 //! The tunes that are known, each a button that brings its form back.
 
-use super::super::button;
-use super::super::state::PanelState;
-use super::super::style::Style;
-use super::super::words;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::button;
+use crate::panel::words;
 use egui::{Rect, Ui, pos2};
 
 /// What brings the next ones, where there is no room for all.

@@ -1,0 +1,156 @@
+//! The audio thread's part: stamps events with their second and beat and queues them.
+//!
+//! # Realtime safety
+//! Everything here is free of allocation, locks, system calls and panics once a [`Capture`] is
+//! built. A full queue loses the event and counts it.
+
+use crate::worker::shared::Shared;
+use nice_plug::prelude::{NoteEvent, Transport};
+use overbar_core::input::event::{Event, NoteOff, NoteOn};
+use overbar_core::practice::metronome::Block;
+use overbar_core::time::transport::{GridPoint, TransportPoint};
+use overbar_core::time::{Beat, Second};
+use std::sync::Arc;
+
+/// A position this far from the expected one is told at once; less is a host's jitter. In
+/// beats.
+const WORTH_TELLING: f64 = 0.0005;
+
+/// While rolling, the transport is told at least this often, in seconds.
+const HEARTBEAT: f64 = 0.25;
+
+/// Stamps and queues.
+pub struct Capture {
+    shared: Arc<Shared>,
+    sample_rate: f64,
+    /// Seconds before the last [`Capture::activate`], and samples since.
+    base: f64,
+    samples: u64,
+    block_before: Option<Second>,
+    told: Option<TransportPoint>,
+    now: TransportPoint,
+    /// The beat grid of `now`, while the song rolls on one.
+    grid: Option<GridPoint>,
+}
+
+impl Capture {
+    /// For this queue.
+    #[must_use]
+    pub fn new(shared: Arc<Shared>) -> Self {
+        Self {
+            shared,
+            sample_rate: 48_000.0,
+            base: 0.0,
+            samples: 0,
+            block_before: None,
+            told: None,
+            now: TransportPoint::default(),
+            grid: None,
+        }
+    }
+
+    /// Goes on at another sample rate. The clock runs on.
+    pub fn activate(&mut self, sample_rate: f64) {
+        self.base = self.second_at(0).0;
+        self.samples = 0;
+        if sample_rate.is_finite() && sample_rate > 0.0 {
+            self.sample_rate = sample_rate;
+        }
+    }
+
+    /// Begins a block.
+    pub fn begin_block(&mut self, transport: &Transport) {
+        self.now = TransportPoint {
+            at: self.second_at(0),
+            block_before: self.block_before,
+            beat: transport.pos_beats,
+            tempo: transport.tempo,
+            metre: transport.time_sig_numerator.zip(transport.time_sig_denominator),
+            rolling: transport.playing,
+            recording: transport.recording,
+            preroll: transport.preroll_active.unwrap_or(false),
+            cycle: transport.loop_range_beats,
+        };
+        if self.told.as_ref().is_none_or(|told| is_news(told, &self.now)) {
+            self.told = Some(self.now);
+            self.push(Event::Transport(self.now));
+        }
+        self.grid = self.now.grid().ok().filter(|_| self.now.rolling);
+        let beat = self.grid.map_or(f64::NAN, |grid| grid.beat.0);
+        self.shared.headline.set_position(self.now.rolling, beat);
+    }
+
+    /// Takes a note event of this block; others are of no interest.
+    pub fn note<S>(&mut self, event: &NoteEvent<S>) {
+        let captured = match *event {
+            NoteEvent::NoteOn { timing, channel, key, velocity, .. } => Event::On(NoteOn {
+                at: self.second_at(timing),
+                beat: self.beat_at(timing),
+                key: key.number(),
+                channel: channel.number(),
+                velocity,
+            }),
+            NoteEvent::NoteOff { timing, channel, key, .. }
+            | NoteEvent::Choke { timing, channel, key, .. } => Event::Off(NoteOff {
+                at: self.second_at(timing),
+                beat: self.beat_at(timing),
+                key: key.number(),
+                channel: channel.number(),
+            }),
+            _ => return,
+        };
+        self.push(captured);
+    }
+
+    /// Ends a block of `frames` samples.
+    pub fn end_block(&mut self, frames: usize) {
+        if frames > 0 {
+            self.block_before = Some(self.now.at);
+            self.samples = self.samples.saturating_add(frames as u64);
+        }
+    }
+
+    /// The block under way as a metronome sees it; `None` where the song stands or has no beat grid.
+    #[must_use]
+    pub fn metronome_block(&self) -> Option<Block> {
+        let GridPoint { beat, tempo, metre } = self.grid?;
+        Some(Block { beat, tempo, metre, sample_rate: self.sample_rate })
+    }
+
+    fn push(&self, event: Event) {
+        if self.shared.queue.push(event).is_err() {
+            self.shared.headline.count_dropped();
+        }
+    }
+
+    #[expect(clippy::cast_precision_loss, reason = "exact for 5,000 years of samples")]
+    fn second_at(&self, offset: u32) -> Second {
+        let sample = self.samples.saturating_add(u64::from(offset));
+        Second(self.base + sample as f64 / self.sample_rate)
+    }
+
+    fn beat_at(&self, offset: u32) -> Option<Beat> {
+        let grid = self.grid?;
+        Some(grid.beat + grid.tempo.beats(self.second_at(offset) - self.now.at))
+    }
+}
+
+/// Whether `now` says anything that does not follow from what was told.
+fn is_news(told: &TransportPoint, now: &TransportPoint) -> bool {
+    let state = |p: &TransportPoint| {
+        (p.rolling, p.recording, p.preroll, p.metre, p.tempo, p.cycle, p.beat.is_some())
+    };
+    if state(told) != state(now) {
+        return true;
+    }
+    if !now.rolling {
+        return false;
+    }
+    let passed = (now.at - told.at).0;
+    let (Some(from), Some(to), Some(tempo)) = (told.beat, now.beat, now.tempo) else {
+        return false;
+    };
+    // Written so that a NaN is news.
+    let as_expected = (to - from - passed * tempo / 60.0).abs() <= WORTH_TELLING;
+    !as_expected || passed >= HEARTBEAT
+}

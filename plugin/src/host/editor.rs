@@ -1,0 +1,243 @@
+//! The panel's window: opens it at the size it was left at, and keeps a panic in it from the
+//! host.
+
+use crate::command::Ask;
+use crate::command::action::{Act, To};
+use crate::host::parameters::Knobs;
+use crate::host::params::OverbarParams;
+use crate::panel::state::{PanelState, Tab};
+use crate::panel::widgets::keys::Keys;
+use crate::panel::{self, View};
+use crate::runtime::guard::guard;
+use crate::runtime::repaint::PanelHandle;
+use crate::worker::shared::{DEFAULT_SIZE, LEAST_SIZE, Shared};
+use egui_baseview::baseview::{HandlerError, WindowSize};
+use nice_plug::context::gui::GuiContext;
+use nice_plug::editor::dpi::{LogicalSize, NativeSize};
+use nice_plug::editor::{
+    Editor, HostMethods, ParentWindowHandle, ResizeHint, SizeConstraints, SpawnedEditor,
+};
+use nice_plug_egui::{
+    self as egui_baseview, EguiEditorState, EguiNiceSettings, Frame, Key, KeyCapture, NiceEguiApp,
+    create_egui_editor,
+};
+use overbar_core::session::Taught;
+use std::error::Error;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
+use std::time::Duration;
+
+/// The panel is drawn no more often than this, to show where the song is or what is new.
+const FRAME: Duration = Duration::from_millis(33);
+
+/// Opens the panel.
+pub struct PanelEditor {
+    shared: Arc<Shared>,
+    params: Arc<OverbarParams>,
+    /// The window's last known scale, in percent.
+    scale: Arc<AtomicU32>,
+}
+
+impl PanelEditor {
+    /// For what the plugin's threads share.
+    #[must_use]
+    pub fn new(shared: Arc<Shared>, params: Arc<OverbarParams>) -> Self {
+        Self { shared, params, scale: Arc::new(AtomicU32::new(100)) }
+    }
+
+    fn logical_size(&self) -> LogicalSize<f64> {
+        let (width, height) = self.shared.panel_size();
+        LogicalSize::new(f64::from(width), f64::from(height))
+    }
+}
+
+impl Editor for PanelEditor {
+    type Handle = PanelHandle;
+
+    fn spawn(
+        &self,
+        parent: Option<ParentWindowHandle>,
+        wait_for_parent: bool,
+        fallback_scale_factor: Option<f64>,
+        gui_context: GuiContext,
+        host: Option<HostMethods>,
+    ) -> Result<SpawnedEditor<Self::Handle>, Box<dyn Error>> {
+        // The framework's own state of the window cannot be given a size once it exists, so a
+        // new one is made each time the window opens.
+        let app = PanelApp {
+            shared: self.shared.clone(),
+            knobs: Knobs::new(self.params.clone()),
+            gui: gui_context.clone(),
+            state: PanelState::default(),
+            scale: self.scale.clone(),
+            awaits_lesson: None,
+            failed: false,
+        };
+        let settings = EguiNiceSettings::new()
+            .with_tile("Overbar")
+            .with_resize_hint(self.resize_hint())
+            .with_repaint_poll_interval(FRAME);
+        let state = EguiEditorState::from_size(self.logical_size(), 1.0);
+        let repaint = self.shared.repaint.clone();
+        let SpawnedEditor { handle, window } =
+            create_egui_editor(state, repaint.notifier(), settings, app)
+                .ok_or("no editor")?
+                .spawn(parent, wait_for_parent, fallback_scale_factor, gui_context, host)?;
+        Ok(SpawnedEditor { handle: PanelHandle::new(handle, repaint), window })
+    }
+
+    fn size(&self) -> NativeSize<u32> {
+        let scale = f64::from(self.scale.load(Relaxed)) / 100.0;
+        NativeSize::from_size(self.logical_size().into(), scale)
+    }
+
+    fn resize_hint(&self) -> ResizeHint {
+        ResizeHint {
+            can_resize: true,
+            can_resize_horizontally: true,
+            can_resize_vertically: true,
+            preserve_aspect_ratio: false,
+            aspect_ratio_width: DEFAULT_SIZE.0,
+            aspect_ratio_height: DEFAULT_SIZE.1,
+            size_constraints: SizeConstraints::Logical {
+                min_size: Some(LogicalSize::new(LEAST_SIZE.0 as f32, LEAST_SIZE.1 as f32)),
+                max_size: None,
+            },
+        }
+    }
+}
+
+struct PanelApp {
+    shared: Arc<Shared>,
+    knobs: Knobs,
+    gui: GuiContext,
+    state: PanelState,
+    scale: Arc<AtomicU32>,
+    /// A correction was made here: what had been taught before it.
+    awaits_lesson: Option<Option<Taught>>,
+    failed: bool,
+}
+
+impl PanelApp {
+    fn draw(&mut self, ui: &mut egui::Ui) {
+        let shared = &self.shared;
+        #[cfg(feature = "faults")]
+        shared.faults.pass(crate::runtime::faults::Place::Panel);
+        let snapshot = shared.snapshot();
+        let practice = shared.practice.snapshot();
+        let playhead = shared.headline.playhead();
+        let mut notices = shared.notices();
+        let not_passed_on = shared.headline.not_passed_on();
+        if not_passed_on > 0 {
+            notices.push(format!("The host did not take {not_passed_on} events back."));
+        }
+        let look = shared.look();
+        self.state.look = look;
+        let settings = match self.state.look.tab {
+            Tab::Settings | Tab::Practice => self.knobs.settings(),
+            _ => Vec::new(),
+        };
+        let board = shared.board.picture();
+        let found = shared.shelf.found();
+        let past = shared.past.chronicle();
+        let view = View {
+            board: &board,
+            shelf: Some(&found),
+            past: Some(&past),
+            playhead,
+            dropped: shared.headline.dropped(),
+            notices: &notices,
+            settings: &settings,
+            across_the_room: self.knobs.params().across_the_room.value(),
+            practice: Some(&practice),
+            ..View::of(&snapshot)
+        };
+        for act in panel::show(ui, &view, &mut self.state) {
+            match act {
+                Act::Ask(ask) => {
+                    if matches!(ask, Ask::Correct { .. }) {
+                        self.awaits_lesson = Some(snapshot.taught);
+                    }
+                    shared.ask(ask);
+                }
+                Act::Practice(wish) => shared.practice.wish(wish),
+                Act::Search(search) => shared.shelf.search(search, shared.repaint.clone()),
+                Act::Past(chosen) => shared.past.ask(chosen, shared.repaint.clone()),
+                Act::Fetch(id) => shared.shelf.fetch(id),
+                Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
+            }
+        }
+        // What a correction teaches is set like any parameter: the host sees it, and it can be
+        // set otherwise or back.
+        if let (Some(before), Some(taught)) = (self.awaits_lesson, snapshot.taught)
+            && before != Some(taught)
+        {
+            self.awaits_lesson = None;
+            self.knobs.set(&self.gui, "finer", &To::Typed(format!("{:.2}", taught.finer)));
+        }
+        // Only what was changed here: a project may be loaded meanwhile.
+        if self.state.look != look {
+            shared.set_look(self.state.look);
+        }
+        shared.want_takes(self.state.look.tab == Tab::Takes || snapshot.chosen.is_some());
+        if playhead.is_some() {
+            ui.ctx().request_repaint_after(FRAME);
+        }
+    }
+}
+
+impl NiceEguiApp for PanelApp {
+    fn build(
+        &mut self,
+        _: egui::Context,
+        _: GuiContext,
+        _: &mut Frame,
+    ) -> Result<(), HandlerError> {
+        Ok(())
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
+        if self.failed {
+            ui.label("The panel met an error. Close and open it again; what is heard is kept.");
+            return;
+        }
+        if self.shared.repaint.is_hidden() {
+            return;
+        }
+        #[cfg(feature = "faults")]
+        self.shared.faults.count_frame();
+        if guard(|| self.draw(ui)).is_none() {
+            self.failed = true;
+            self.shared.notice("The panel met an error and was closed.".to_owned());
+        }
+        frame.set_key_capture(capture(self.state.keys));
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "sizes of a window; the casts saturate"
+    )]
+    fn resized(&mut self, size: WindowSize) {
+        let whole = |pixels: f64| pixels.round() as u32;
+        self.shared.set_panel_size((whole(size.logical.width), whole(size.logical.height)));
+        self.scale.store(whole(size.scale_factor * 100.0), Relaxed);
+    }
+}
+
+/// The keys that are not for the host.
+fn capture(keys: Keys) -> KeyCapture {
+    const CONTROL: &[&str] = &["Tab", "Enter", "Escape"];
+    const LIST: &[&str] =
+        &["ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown", "Home", "End"];
+    let named = |names: &[&[&str]]| {
+        let keys = names.iter().copied().flatten();
+        KeyCapture::CaptureKeys(keys.filter_map(|name| name.parse::<Key>().ok()).collect())
+    };
+    match keys {
+        Keys::None => KeyCapture::IgnoreAll,
+        Keys::Control => named(&[CONTROL]),
+        Keys::List => named(&[CONTROL, LIST]),
+        Keys::All => KeyCapture::CaptureAll,
+    }
+}

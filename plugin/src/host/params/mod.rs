@@ -1,0 +1,253 @@
+//! The parameters a host sees. Their ids are part of every saved project: they never change.
+
+use crate::host::params::values::{
+    EARLIEST_MS, FEELS, LAST_DRILL, LAST_PLACE, LATEST_MS, MELODIES, PULSES, choice, chosen,
+    drill_named, finer_from_text, named, number, off_or, on_or_off, whole,
+};
+use crate::host::state::Saved;
+use nice_plug::prelude::*;
+use overbar_core::practice::metronome::Clicks;
+use overbar_core::settings::{AlertSettings, Hearing, Passes, Settings, Solos};
+use overbar_core::time::SecondSpan;
+use std::sync::Arc;
+
+mod values;
+
+pub use crate::host::params::values::{MOST_FINER, places};
+
+/// All parameters, and the part of the saved state that is none.
+#[derive(Params)]
+pub struct OverbarParams {
+    /// Takes and the panel's look; see [`crate::host::state`].
+    #[persist = "overbar"]
+    pub saved: Saved,
+    /// Phrases in a row on beat one until the alert; 0 is never.
+    #[id = "one_streak"]
+    pub beat_one_streak: IntParam,
+    /// Short phrases in a row until the alert; 0 is never.
+    #[id = "short_streak"]
+    pub short_streak: IntParam,
+    /// Bars under which a phrase is short.
+    #[id = "short_bars"]
+    pub short_phrase_bars: FloatParam,
+    /// Bars from which a phrase is a long line.
+    #[id = "long_bars"]
+    pub long_line_bars: FloatParam,
+    /// Bars without a long line until the alert; 0 is never.
+    #[id = "long_within"]
+    pub long_line_within_bars: IntParam,
+    /// MIDI channel from 1; 0 is all.
+    #[id = "channel"]
+    pub channel: IntParam,
+    /// Lowest key of the soloist.
+    #[id = "low_key"]
+    pub lowest_key: IntParam,
+    /// Highest key of the soloist.
+    #[id = "high_key"]
+    pub highest_key: IntParam,
+    /// Which written beat of the host's bar is the tune's beat one.
+    #[id = "one_offset"]
+    pub beat_one_offset: IntParam,
+    /// How finely the player's phrases are told apart; 0 is untaught.
+    #[id = "finer"]
+    pub finer: FloatParam,
+    /// Whether the metronome clicks.
+    #[id = "click"]
+    pub click: BoolParam,
+    /// Where it clicks; see [`places`].
+    #[id = "click_places"]
+    pub click_places: IntParam,
+    /// Bars after a start with a click on every beat.
+    #[id = "click_count_in"]
+    pub click_count_in: IntParam,
+    /// How loud it is, from 0 to 1; see [`overbar_core::practice::metronome::LEVEL_CAUTION`].
+    #[id = "click_level"]
+    pub click_level: FloatParam,
+    /// Whether only what the host records are takes.
+    #[id = "record_only"]
+    pub recorded_only: BoolParam,
+    /// Whether what the host plays back of a known take is kept as a take of its own.
+    #[id = "playback"]
+    pub keep_playback: BoolParam,
+    /// Bars of rest that divide a long take into solos; 0 divides at marks only.
+    #[id = "solo_rest"]
+    pub solo_rest: IntParam,
+    /// Switched on, it marks the place that the song has come to, so that a pedal can.
+    #[id = "mark"]
+    pub mark: BoolParam,
+    /// Which of the soloist's notes are the line's; see [`overbar_core::settings::Melody`].
+    #[id = "melody"]
+    pub melody: IntParam,
+    /// The pulse that is felt; see [`overbar_core::settings::Pulse`].
+    #[id = "felt_pulse"]
+    pub pulse: IntParam,
+    /// How eighths are felt; see [`overbar_core::settings::Feel`].
+    #[id = "feel"]
+    pub feel: IntParam,
+    /// The rig's delay in milliseconds.
+    #[id = "rig_delay"]
+    pub latency: FloatParam,
+    /// The panel shows three things large enough for the far end of a room. A parameter, so that
+    /// a pedal can switch it.
+    #[id = "across"]
+    pub across_the_room: BoolParam,
+    /// Begins a drill: 0 ends it, then come those of [`crate::practice::catalogue`], and any other
+    /// value is the one that is chosen in the panel.
+    #[id = "drill"]
+    pub drill: IntParam,
+}
+
+impl OverbarParams {
+    /// Parameters at their defaults, with `saved` as the rest of the state.
+    #[must_use]
+    pub fn new(saved: Saved) -> Self {
+        let defaults = AlertSettings::default();
+        let count = |n: u32| i32::try_from(n).unwrap_or(i32::MAX);
+        let streak = |name: &str, default: u32| {
+            IntParam::new(name, count(default), IntRange::Linear { min: 0, max: 16 })
+                .with_value_to_string(off_or(" in a row"))
+                .with_string_to_value(number())
+        };
+        let key = |name: &str, default: i32| {
+            IntParam::new(name, default, IntRange::Linear { min: 0, max: 127 })
+        };
+        #[expect(clippy::cast_possible_truncation, reason = "small round numbers")]
+        let bars = |name: &str, default: f64, max: f32| {
+            let range = FloatRange::Linear { min: 0.25, max };
+            FloatParam::new(name, default as f32, range).with_step_size(0.25).with_unit(" bars")
+        };
+        Self {
+            saved,
+            beat_one_streak: streak("Beat-one alert", defaults.beat_one_streak),
+            short_streak: streak("Short-phrase alert", defaults.short_streak),
+            short_phrase_bars: bars("Short phrase under", defaults.short_phrase_bars, 4.0),
+            long_line_bars: bars("Long line from", defaults.long_line_bars, 16.0),
+            long_line_within_bars: IntParam::new(
+                "Long-line alert",
+                12,
+                IntRange::Linear { min: 0, max: 64 },
+            )
+            .with_value_to_string(off_or(" bars without"))
+            .with_string_to_value(number()),
+            channel: IntParam::new("MIDI channel", 0, IntRange::Linear { min: 0, max: 16 })
+                .with_value_to_string(Arc::new(|channel| match channel {
+                    0 => "all".to_owned(),
+                    _ => channel.to_string(),
+                }))
+                .with_string_to_value(number()),
+            lowest_key: key("Lowest key", 0),
+            highest_key: key("Highest key", 127),
+            beat_one_offset: IntParam::new(
+                "Beat one is at",
+                0,
+                IntRange::Linear { min: -16, max: 16 },
+            )
+            .with_value_to_string(Arc::new(|offset| match offset {
+                0 => "the host's".to_owned(),
+                _ => format!("{offset:+} beats"),
+            }))
+            .with_string_to_value(number()),
+            finer: FloatParam::new(
+                "Phrases told apart",
+                0.0,
+                FloatRange::Linear { min: -MOST_FINER, max: MOST_FINER },
+            )
+            .with_step_size(0.05)
+            .with_value_to_string(Arc::new(|finer| match finer {
+                f if f.abs() < 0.025 => "as usual".to_owned(),
+                f if f > 0.0 => format!("finer by {f:.2}"),
+                f => format!("coarser by {:.2}", -f),
+            }))
+            .with_string_to_value(Arc::new(finer_from_text)),
+            click: BoolParam::new("Click", false),
+            click_places: IntParam::new(
+                "Click on",
+                0,
+                IntRange::Linear { min: 0, max: LAST_PLACE },
+            )
+            .with_value_to_string(Arc::new(named))
+            .with_string_to_value(Arc::new(|text| {
+                (0..=LAST_PLACE).find(|value| named(*value) == text.trim())
+            })),
+            click_count_in: IntParam::new("Click count-in", 0, IntRange::Linear { min: 0, max: 4 })
+                .with_value_to_string(off_or(" bars"))
+                .with_string_to_value(number()),
+            // A quarter, from which one goes up.
+            click_level: FloatParam::new(
+                "Click level",
+                0.25,
+                FloatRange::Linear { min: 0.0, max: 1.0 },
+            ),
+            melody: choice("Melody", &MELODIES),
+            pulse: choice("Felt pulse", &PULSES),
+            feel: choice("Eighths", &FEELS),
+            latency: FloatParam::new(
+                "Rig delay",
+                0.0,
+                FloatRange::Linear { min: -EARLIEST_MS, max: LATEST_MS },
+            )
+            .with_step_size(1.0)
+            .with_value_to_string(Arc::new(whole))
+            .with_unit(" ms"),
+            recorded_only: on_or_off("Only recorded takes"),
+            keep_playback: on_or_off("Keep what is played back"),
+            solo_rest: IntParam::new(
+                "Rest between solos",
+                i32::from(Solos::default().dividing_rest_bars),
+                IntRange::Linear { min: 0, max: 64 },
+            )
+            .with_value_to_string(off_or(" bars"))
+            .with_string_to_value(number()),
+            mark: on_or_off("Mark this place"),
+            across_the_room: on_or_off("Across the room"),
+            drill: IntParam::new("Drill", 0, IntRange::Linear { min: 0, max: LAST_DRILL })
+                .with_value_to_string(Arc::new(drill_named))
+                .with_string_to_value(Arc::new(|text| {
+                    (0..=LAST_DRILL).find(|value| drill_named(*value) == text.trim())
+                })),
+        }
+    }
+
+    /// What the metronome is to do; `None` while it is off.
+    #[must_use]
+    pub fn clicks(&self) -> Option<Clicks> {
+        self.click.value().then(|| Clicks {
+            places: places(self.click_places.value()),
+            count_in: u8::try_from(self.click_count_in.value()).unwrap_or(0),
+            level: self.click_level.value(),
+            beat_one_offset: self.beat_one_offset.value(),
+        })
+    }
+
+    /// The analysis settings these values mean.
+    #[must_use]
+    pub fn settings(&self) -> Settings {
+        let count = |param: &IntParam| u32::try_from(param.value()).unwrap_or(0);
+        let key = |param: &IntParam| u8::try_from(param.value()).unwrap_or(0).min(127);
+        Settings {
+            hearing: Hearing {
+                channel: u8::try_from(self.channel.value()).ok().and_then(|c| c.checked_sub(1)),
+                lowest_key: key(&self.lowest_key),
+                highest_key: key(&self.highest_key),
+            },
+            melody: chosen(&self.melody, &MELODIES),
+            finer: f64::from(self.finer.value()),
+            alerts: AlertSettings {
+                beat_one_streak: count(&self.beat_one_streak),
+                short_streak: count(&self.short_streak),
+                short_phrase_bars: f64::from(self.short_phrase_bars.value()),
+                long_line_bars: f64::from(self.long_line_bars.value()),
+                long_line_within_bars: f64::from(self.long_line_within_bars.value()),
+            },
+            beat_one_offset: self.beat_one_offset.value(),
+            passes: Passes {
+                recorded_only: self.recorded_only.value(),
+                keep_playback: self.keep_playback.value(),
+            },
+            solos: Solos { dividing_rest_bars: u8::try_from(self.solo_rest.value()).unwrap_or(0) },
+            feel: chosen(&self.feel, &FEELS),
+            pulse: chosen(&self.pulse, &PULSES),
+            latency: SecondSpan(f64::from(self.latency.value()) / 1e3),
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! The plugin as the framework sees it.
+
+use crate::audio::Audio;
+use crate::audio::capture::Capture;
+use crate::host::editor::PanelEditor;
+use crate::host::params::OverbarParams;
+use crate::host::state::{self, Saved};
+use crate::runtime::guard::guard;
+use crate::worker::Worker;
+use crate::worker::shared::Shared;
+use nice_plug::prelude::*;
+use overbar_library::default_path;
+use std::sync::Arc;
+
+/// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself but a
+/// click where that is asked for.
+pub struct Overbar {
+    shared: Arc<Shared>,
+    params: Arc<OverbarParams>,
+    audio: Audio,
+    worker: Option<Worker>,
+}
+
+impl Default for Overbar {
+    fn default() -> Self {
+        let shared = Arc::new(Shared::default());
+        #[cfg(feature = "faults")]
+        crate::runtime::faults::made(&shared);
+        Self {
+            params: Arc::new(OverbarParams::new(Saved::new(shared.clone()))),
+            audio: Audio::new(Capture::new(shared.clone())),
+            worker: None,
+            shared,
+        }
+    }
+}
+
+impl Overbar {
+    /// What its threads share, for a host of our own that wants to look.
+    #[must_use]
+    pub fn shared(&self) -> &Arc<Shared> {
+        &self.shared
+    }
+
+    /// Takes are kept on disk from the moment the plugin is in use; a host that only scans it
+    /// finds no file of it.
+    fn see_to_the_library(&self) {
+        let started = match default_path() {
+            Some(path) => self.shared.keeper().start(path).map_err(|error| error.to_string()),
+            None => Err("this user has no folder for data".to_owned()),
+        };
+        if let Err(why) = started {
+            self.shared.notice(format!("Takes are kept in the project only: {why}."));
+        }
+    }
+
+    fn see_to_the_worker(&mut self) {
+        if self.worker.as_ref().is_none_or(Worker::is_dead) {
+            match Worker::start(self.shared.clone(), self.params.clone()) {
+                Ok(worker) => self.worker = Some(worker),
+                Err(error) => self.shared.notice(format!("No analysis: {error}")),
+            }
+        }
+    }
+}
+
+impl Plugin for Overbar {
+    const NAME: &'static str = "Overbar";
+    const VENDOR: &'static str = "Overbar";
+    const URL: &'static str = "";
+    const EMAIL: &'static str = "";
+    const VERSION: &'static str = env!("CARGO_PKG_VERSION");
+
+    // A plugin without an output crashes hosts in VST3, so there is one, and it is silent
+    // but for the click.
+    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
+        main_output_channels: NonZeroU32::new(2),
+        ..AudioIOLayout::const_default()
+    }];
+    const MIDI_INPUT: MidiConfig = MidiConfig::Basic;
+    const MIDI_OUTPUT: MidiConfig = MidiConfig::Basic;
+    const INPUT_EVENT_CAPACITY: usize = 8_192;
+
+    type SysExMessage = ();
+    type BackgroundTask = ();
+    type Editor = PanelEditor;
+
+    fn params(&self) -> Arc<dyn Params> {
+        self.params.clone()
+    }
+
+    fn filter_state(state: &mut PluginState) {
+        state::make_readable(&mut state.fields);
+    }
+
+    fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<PanelEditor> {
+        Some(PanelEditor::new(self.shared.clone(), self.params.clone()))
+    }
+
+    fn activate(
+        &mut self,
+        _: &AudioIOLayout,
+        config: &BufferConfig,
+        _: &mut impl ActivateContext<Self>,
+    ) -> bool {
+        self.audio.activate(f64::from(config.sample_rate));
+        self.see_to_the_library();
+        self.see_to_the_worker();
+        true
+    }
+
+    fn process(
+        &mut self,
+        buffer: &mut Buffer,
+        _: &mut AuxiliaryBuffers,
+        context: &mut impl ProcessContext<Self>,
+    ) -> ProcessStatus {
+        // After a panic the block's remaining events are lost; the next block begins afresh.
+        let clicks = self.params.clicks();
+        let headline = &self.shared.headline;
+        match guard(|| self.audio.block(buffer, context, headline, clicks.as_ref())) {
+            Some(()) => ProcessStatus::KeepAlive,
+            None => ProcessStatus::Error("the capture met an error"),
+        }
+    }
+}
+
+impl ClapPlugin for Overbar {
+    const CLAP_ID: &'static str = "org.overbar.phrase-monitor";
+    const CLAP_DESCRIPTION: Option<&'static str> =
+        Some("Hears where an improvised solo's phrases enter and leave the bar");
+    const CLAP_MANUAL_URL: Option<&'static str> = None;
+    const CLAP_SUPPORT_URL: Option<&'static str> = None;
+    const CLAP_FEATURES: &'static [ClapFeature] = &[
+        ClapFeature::Instrument,
+        ClapFeature::NoteEffect,
+        ClapFeature::Analyzer,
+        ClapFeature::Stereo,
+    ];
+}
+
+impl Vst3Plugin for Overbar {
+    const VST3_CLASS_ID: [u8; 16] = *b"OverbarPhraseMon";
+    const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
+        &[Vst3SubCategory::Instrument, Vst3SubCategory::Tools];
+}

@@ -1,0 +1,261 @@
+//! The part of the saved project that is no parameter: takes, and the panel's size, view and
+//! colours.
+//!
+//! The framework skips a field it cannot read without a word and still reports success, so the
+//! field is an envelope of our own (`envelope`) that any JSON fits: what is in it is checked
+//! here, and the user is told.
+
+mod envelope;
+
+use crate::host::state::envelope::{Envelope, Opened};
+use crate::panel::state::Look;
+use crate::practice::drill_book::SavedPractice;
+use crate::view_model::selection::Chosen;
+use crate::view_model::tune::TuneText;
+use crate::worker::shared::{QUEUE_CAPACITY, Shared};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use core::fmt::Display;
+use nice_plug::params::persist::PersistentField;
+use nice_plug::prelude::PluginState;
+use overbar_core::take::performance::Performance;
+use overbar_library::merge::Stored;
+use overbar_library::packed::PackError;
+use overbar_library::project::{Project, Unpacked, pack_project, unpack_project};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Name of the field in the framework's state.
+const FIELD: &str = "overbar";
+
+/// The saved field, bound to what the plugin's threads share.
+pub struct Saved {
+    shared: Arc<Shared>,
+    /// A state of a newer version, handed back as it was.
+    newer: Mutex<Option<Value>>,
+}
+
+/// What an envelope holds, in this version.
+#[derive(Serialize, Deserialize)]
+struct Body {
+    panel: SavedPanel,
+    /// The takes as [`overbar_library::project`] has them, in base 64 (RFC 4648).
+    takes: String,
+    #[serde(default)]
+    practice: SavedPractice,
+    #[serde(default)]
+    tune: TuneText,
+    #[serde(default)]
+    chosen: Chosen,
+}
+
+#[derive(Serialize, Deserialize)]
+struct SavedPanel {
+    width: u32,
+    height: u32,
+    #[serde(default)]
+    look: Look,
+}
+
+impl Saved {
+    /// Saves from and loads into `shared`.
+    #[must_use]
+    pub fn new(shared: Arc<Shared>) -> Self {
+        Self { shared, newer: Mutex::default() }
+    }
+
+    fn newer(&self) -> std::sync::MutexGuard<'_, Option<Value>> {
+        self.newer.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn save(&self) -> Value {
+        if let Some(newer) = &*self.newer() {
+            return newer.clone();
+        }
+        #[cfg(feature = "faults")]
+        self.shared.faults.pass(crate::runtime::faults::Place::Saving);
+        let (width, height) = self.shared.panel_size();
+        let mut session = self.shared.session();
+        // What has been played up to now belongs in the state, though the worker has not come
+        // to it yet.
+        let heard = self.shared.hear_queued(&mut session, QUEUE_CAPACITY);
+        if self.shared.do_what_was_asked(&mut session) || heard > 0 {
+            self.shared.publish(&mut session);
+        }
+        let project = self.shared.keeper().project(&session);
+        let practice = self.shared.practice.save(&mut session);
+        drop(session);
+        envelope::seal(&Body {
+            panel: SavedPanel { width, height, look: self.shared.look() },
+            takes: BASE64.encode(pack_project(&project)),
+            practice,
+            tune: self.shared.board.tune().text().clone(),
+            chosen: self.shared.board.cutting.chosen(),
+        })
+    }
+
+    /// # Errors
+    /// A sentence for the user that says what is wrong. Nothing in memory has changed then.
+    fn load(&self, value: Value) -> Result<(), String> {
+        #[cfg(feature = "faults")]
+        self.shared.faults.pass(crate::runtime::faults::Place::Loading);
+        let body = match envelope::open(value)? {
+            Opened::Body(body) => body,
+            Opened::Newer { version, whole } => {
+                *self.newer() = Some(whole);
+                return Err(newer(version));
+            }
+        };
+        let (body, unpacked) = match Body::open(body.clone()) {
+            Ok(opened) => opened,
+            Err(Unreadable::Newer(version)) => {
+                *self.newer() = Some(envelope::seal(&body));
+                return Err(newer(version));
+            }
+            Err(Unreadable::Damaged(what)) => return Err(what),
+        };
+        let panel = body.panel;
+        if let Err(what) = self.shared.practice.load(body.practice) {
+            self.shared.notice(format!("The saved drills are damaged and were left out: {what}"));
+        }
+        self.shared.board.cutting.choose(body.chosen);
+        *self.newer() = None;
+        self.shared.set_panel_size((panel.width, panel.height));
+        self.shared.set_look(panel.look);
+        let mut session = self.shared.session();
+        // The project's tunes are known before the one that is played.
+        let told = self.shared.keeper().take_in(&mut session, unpacked);
+        self.shared.board.tune().set(body.tune);
+        told.into_iter().for_each(|message| self.shared.notice(message));
+        self.shared.lay_out(&session, true);
+        self.shared.publish(&mut session);
+        Ok(())
+    }
+}
+
+impl PersistentField<'_, Envelope> for Saved {
+    fn set(&self, Envelope(value): Envelope) {
+        let loaded = crate::runtime::guard::guard(|| self.load(value));
+        match loaded {
+            Some(Ok(())) => {}
+            Some(Err(message)) => self.shared.notice(message),
+            None => self.shared.notice(
+                "The saved state could not be read because of an error in Overbar; it was left \
+                 out."
+                    .to_owned(),
+            ),
+        }
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&Envelope) -> R,
+    {
+        let saved = crate::runtime::guard::guard(|| self.save()).unwrap_or_else(|| {
+            self.shared.notice(
+                "The takes could not be saved because of an error in Overbar; they are still here. \
+                 Save again."
+                    .to_owned(),
+            );
+            Value::Null
+        });
+        f(&Envelope(saved))
+    }
+}
+
+/// The takes in a project's saved state, as CLAP and VST3 hosts get it from the plugin.
+///
+/// # Errors
+/// A sentence that says what is wrong with it.
+pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
+    let project = project_in(state)?;
+    let takes = project.takes.iter().filter(|take| !take.labels.deleted.value);
+    let played = |take: &Stored| take.take().map(|take| take.performance);
+    takes.map(|take| played(take).map_err(|why| why.to_string())).collect()
+}
+
+/// The takes in it as they are kept: with ids and labels, also those that were deleted.
+///
+/// # Errors
+/// A sentence that says what is wrong with it.
+pub fn project_in(state: &[u8]) -> Result<Project, String> {
+    opened(state).map(|(_, unpacked)| unpacked.project)
+}
+
+/// The drills in it: the chosen one, own mixes, and results.
+///
+/// # Errors
+/// A sentence that says what is wrong with it.
+pub fn practice_in(state: &[u8]) -> Result<SavedPractice, String> {
+    opened(state).map(|(body, _)| body.practice)
+}
+
+fn opened(state: &[u8]) -> Result<(Body, Unpacked), String> {
+    // Formats and hosts put lengths and marks of their own around the framework's JSON.
+    const BEGINNING: &[u8] = b"{\"version\":";
+    let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
+    let json = json.and_then(|at| state.get(at..)).unwrap_or_default();
+    let state = PluginState::deserialize(&mut serde_json::Deserializer::from_slice(json))
+        .map_err(|error| format!("The saved state is damaged: {error}."))?;
+    let field = state.fields.get(FIELD).map_or("null", String::as_str);
+    let value = serde_json::from_str(field)
+        .map_err(|error| format!("The saved state is damaged: {error}."))?;
+    match envelope::open(value)? {
+        Opened::Body(body) => Body::open(body).map_err(|why| why.to_string()),
+        Opened::Newer { version, .. } => Err(newer(version)),
+    }
+}
+
+fn newer(version: u64) -> String {
+    format!(
+        "This project was saved by a newer Overbar (state version {version}). It is kept as it \
+         was and handed back when the project is saved; takes heard now are not saved with it."
+    )
+}
+
+impl Body {
+    /// A body, and its takes unpacked.
+    fn open(body: Value) -> Result<(Self, Unpacked), Unreadable> {
+        let damaged = |what: &dyn Display| {
+            Unreadable::Damaged(format!("The saved state is damaged and was left out: {what}."))
+        };
+        let body: Self = serde_json::from_value(body).map_err(|error| damaged(&error))?;
+        let packed = BASE64.decode(&body.takes).map_err(|error| damaged(&error))?;
+        match unpack_project(&packed) {
+            Ok(unpacked) => Ok((body, unpacked)),
+            Err(PackError::Newer { version }) => Err(Unreadable::Newer(version.into())),
+            Err(why) => Err(damaged(&why)),
+        }
+    }
+}
+
+/// Why a body was not opened.
+enum Unreadable {
+    /// A newer Overbar packed its takes, in this version.
+    Newer(u64),
+    /// It is damaged, in a sentence for the user.
+    Damaged(String),
+}
+
+impl Display for Unreadable {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Newer(version) => f.write_str(&newer(*version)),
+            Self::Damaged(what) => f.write_str(what),
+        }
+    }
+}
+
+/// Makes sure that [`Saved`] gets to see what is wrong: a missing field, or one that is no JSON,
+/// would be skipped in silence.
+pub fn make_readable(fields: &mut BTreeMap<String, String>) {
+    let field = fields.entry(FIELD.to_owned()).or_insert_with(|| "null".to_owned());
+    if serde_json::from_str::<Value>(field).is_err() {
+        *field = Value::String(core::mem::take(field)).to_string();
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,104 @@
+//! What is to be worked out: copies of the chosen takes and everything that bears on the result,
+//! so that it can be done without the session.
+
+use crate::view_model::selection::Chosen;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::settings::Settings;
+use overbar_core::study::comp::{Comp, CompError, Sheet, Source};
+use overbar_core::take::TakeId;
+use overbar_core::take::performance::Performance;
+use overbar_core::theory::form::Form;
+use std::sync::Arc;
+
+/// See the module.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// The takes.
+    pub takes: Vec<Copied>,
+    /// The tune's form, if one is set.
+    pub form: Option<Form>,
+    /// What was chosen.
+    pub chosen: Chosen,
+    /// How they are heard.
+    pub settings: Settings,
+    /// The comp is to be the best one.
+    pub propose: bool,
+}
+
+/// A take to work on.
+#[derive(Debug, Clone)]
+pub struct Copied {
+    /// What it is known by.
+    pub id: TakeId,
+    /// What it is called.
+    pub title: String,
+    /// What was played.
+    pub notes: Arc<Performance>,
+}
+
+impl Copied {
+    fn is_same(&self, other: &Self) -> bool {
+        self.id == other.id && self.title == other.title && Arc::ptr_eq(&self.notes, &other.notes)
+    }
+}
+
+impl Request {
+    /// Whether the comparison would come out the same.
+    pub(super) fn compares_as(&self, other: &Self) -> bool {
+        self.takes.len() == other.takes.len()
+            && self.takes.iter().zip(&other.takes).all(|(a, b)| a.is_same(b))
+            && self.settings == other.settings
+            && self.chosen.style == other.chosen.style
+            && self.chosen.own_set == other.chosen.own_set
+    }
+
+    /// Whether everything would come out the same.
+    pub(super) fn is_same(&self, other: &Self) -> bool {
+        let cuts_as =
+            |chosen: &Chosen| (chosen.columns, chosen.cells.clone(), chosen.aim, chosen.nudge);
+        self.compares_as(other)
+            && self.form == other.form
+            && cuts_as(&self.chosen) == cuts_as(&other.chosen)
+            && self.propose == other.propose
+    }
+
+    /// The form that the sheet is laid out in: the tune's, or else the columns themselves, from
+    /// the bar in which the first phrase of all enters.
+    fn columns_form(&self) -> Result<Form, String> {
+        if let Some(form) = &self.form {
+            return Ok(form.clone());
+        }
+        let bars = self.chosen.columns.bars();
+        let first = self
+            .takes
+            .iter()
+            .filter_map(|take| Analyser::phrases_of(&take.notes, self.settings).first().copied())
+            .map(|phrase| phrase.entry.bar)
+            .min()
+            .unwrap_or(1);
+        // Columns begin where they would in a song counted from bar 1.
+        let wide = i64::from(bars);
+        let first = (first - 1).div_euclid(wide) * wide + 1;
+        Form::new(bars, first).map_err(|why| format!("{why}."))
+    }
+
+    /// Lays out the sheet, cuts the comp and gives both to `make`.
+    ///
+    /// # Errors
+    /// A sentence for the user.
+    pub fn cut<T>(&self, make: impl FnOnce(&Sheet<'_>, &Comp, &Form) -> T) -> Result<T, String> {
+        let told = |why: CompError| format!("{why}.");
+        let form = self.columns_form()?;
+        let sources: Vec<Source<'_>> =
+            self.takes.iter().map(|take| Source { name: &take.title, take: &take.notes }).collect();
+        let by = self.chosen.columns.by(self.form.is_some());
+        let sheet = Sheet::new(&sources, &form, by, self.settings).map_err(told)?;
+        let comp = if self.propose {
+            sheet.propose(&self.chosen.aims(), self.chosen.nudge())
+        } else {
+            let ids: Vec<TakeId> = self.takes.iter().map(|take| take.id).collect();
+            sheet.cut(&self.chosen.choice(sheet.columns(), &ids), self.chosen.nudge())
+        };
+        Ok(make(&sheet, &comp.map_err(told)?, &form))
+    }
+}

@@ -1,0 +1,112 @@
+//! A teacher's class: a page for each MIDI file of a folder, and an index over them.
+
+use crate::jobs::files::documents::own_solos;
+use crate::jobs::files::{folder, import};
+use crate::view_model::own_set::OwnSets;
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::figures::figures;
+use overbar_core::output::export::file_name;
+use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
+use overbar_core::settings::Settings;
+use overbar_core::study::compare::Style;
+use overbar_core::theory::form::Form;
+use overbar_files::hear::{name, on_all_cores};
+use overbar_files::report::names;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
+
+/// What is to be written.
+pub struct Class {
+    /// The folder of the files, as it was typed.
+    pub source: String,
+    /// The folder to write to, as it was typed.
+    pub into: String,
+    /// The form of what they play, if it has one.
+    pub form: Option<Form>,
+    /// How they are heard.
+    pub settings: Settings,
+    /// The style of the recorded solos beside them.
+    pub style: Style,
+    /// The folder of the user's own set; empty for none.
+    pub own_set: String,
+    /// The sets that were read.
+    pub sets: Arc<OwnSets>,
+}
+
+impl Class {
+    /// Writes the pages, into a new folder in that to write to. `working` is told as it goes, and may end it.
+    ///
+    /// # Errors
+    /// A sentence for the user: nothing was read, not all was, or it could not be written.
+    pub fn write(
+        &self,
+        working: impl Fn(String) -> Result<(), String> + Sync,
+    ) -> Result<String, String> {
+        let source = folder::absolute(self.source.trim())?;
+        let files = import::files(&source)?;
+        let own = self.sets.get(&self.own_set, self.settings, |file, of| {
+            working(format!("reading file {file} of {of} of your own set"))
+        });
+        working("writing".to_owned())?;
+        let without = own.as_ref().err().map(|why| format!(" Without your own set: {why}"));
+        let without = without.unwrap_or_default();
+        let own = own_solos(&own);
+        let class = file_name(&format!("Class {}", name(&source)));
+        let into = folder::new_folder(&folder::of(&self.into)?, &class)?;
+        let (named, begun) = (names(&files), AtomicUsize::new(0));
+        let entries = on_all_cores(&named, |(path, stem)| {
+            let number = begun.fetch_add(1, Relaxed) + 1;
+            working(format!("writing page {number} of {}", files.len()))?;
+            self.page(path, stem, &into, own)
+        });
+        let pages = entries.iter().filter(|entry| entry.is_ok()).count();
+        let entries = entries.into_iter().collect::<Result<Vec<Entry>, String>>();
+        let entries = entries.map_err(|why| {
+            format!("{why} {}: {pages} of {} pages, and no index.", into.display(), files.len())
+        })?;
+        let page = index(&name(&source), &entries);
+        let path = folder::write_new(&into, "index", "html", page.as_bytes())?;
+        let shown = path.display();
+        let unread: Vec<&str> = entries
+            .iter()
+            .filter_map(|entry| Some(entry.figures.as_ref().err()?.as_str()))
+            .collect();
+        let pages = entries.len() - unread.len();
+        match unread.first() {
+            None => Ok(format!("Written: {shown} and {pages} pages.{without}")),
+            Some(why) => Err(format!(
+                "Written: {shown} and {pages} pages; not read: {}, the first being {why}.{without}",
+                unread.len()
+            )),
+        }
+    }
+
+    /// Writes the page of a file; its line of the index.
+    fn page(
+        &self,
+        path: &Path,
+        stem: &str,
+        into: &Path,
+        own: OwnSolos<'_>,
+    ) -> Result<Entry, String> {
+        let arrived = match import::read(path, self.settings) {
+            Ok(arrived) => arrived,
+            Err(why) => return Ok(Entry { name: name(path), file: None, figures: Err(why) }),
+        };
+        let phrases = Analyser::phrases_of(&arrived.notes, self.settings);
+        let page = take_report(&TakeReport {
+            name: &arrived.name,
+            note: "",
+            take: &arrived.notes,
+            phrases: &phrases,
+            form: self.form.as_ref(),
+            style: self.style,
+            own,
+            settings: self.settings,
+        });
+        folder::write_new(into, stem, "html", page.as_bytes())?;
+        let figures = figures(&phrases, &self.settings.alerts);
+        Ok(Entry { name: arrived.name, file: Some(format!("{stem}.html")), figures: Ok(figures) })
+    }
+}

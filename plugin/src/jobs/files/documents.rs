@@ -1,0 +1,213 @@
+//! What is in the files, made with the libraries of the core.
+
+use crate::jobs::comp::request::{Copied, Request};
+use crate::jobs::files::FileKind;
+use crate::view_model::own_set::{OwnSet, OwnSets};
+use overbar_core::analysis::analyser::Analyser;
+use overbar_core::output::export::{
+    Document, PhraseRow, figures_csv, file_name, midi, phrases_csv,
+};
+use overbar_core::output::report::{
+    CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
+};
+use overbar_core::phrase::Phrase;
+use overbar_core::settings::Settings;
+use overbar_core::study::comp::{cues, cues_as_csv, cues_as_text};
+use overbar_core::study::compare::{Style, Take, compare};
+use overbar_core::take::performance::Performance;
+use overbar_core::theory::form::Form;
+use overbar_core::time::metre_map::MetreMap;
+use std::sync::Arc;
+
+/// What is to be written of.
+pub enum Piece {
+    /// A take.
+    Take(TakePiece),
+    /// The chosen takes side by side, and beside the user's own set.
+    Comparison(Request, OwnWish),
+    /// The comp of the chosen takes.
+    Comp(Request),
+}
+
+/// A take with what its files tell of it.
+pub struct TakePiece {
+    /// It.
+    pub copy: Copied,
+    /// The user's note on it.
+    pub remark: String,
+    /// The tune's form.
+    pub form: Option<Form>,
+    /// How it is heard.
+    pub settings: Settings,
+    /// The style of the recorded solos beside it.
+    pub style: Style,
+    /// The user's own set beside it.
+    pub own: OwnWish,
+}
+
+/// A set of the user's own that is yet to be read.
+pub struct OwnWish {
+    /// Its folder, as it was typed; empty for none.
+    pub folder: String,
+    /// The sets that were read.
+    pub sets: Arc<OwnSets>,
+}
+
+/// Endings, and what is in the files.
+type Files = Vec<(&'static str, Vec<u8>)>;
+
+const READING_OWN: &str = "reading your own set";
+const NOT_WRITTEN: &str = "That cannot be written as this.";
+
+impl OwnWish {
+    /// The set; why it could not be read, which is no reason to write nothing.
+    fn read(
+        &self,
+        settings: Settings,
+        working: &impl Fn(String) -> Result<(), String>,
+    ) -> Result<Option<Arc<OwnSet>>, String> {
+        self.sets.get(&self.folder, settings, |_, _| working(READING_OWN.to_owned()))
+    }
+}
+
+/// A set as a page takes it.
+pub(super) fn own_solos(own: &Result<Option<Arc<OwnSet>>, String>) -> OwnSolos<'_> {
+    match own {
+        Ok(Some(set)) => OwnSolos::Read(&set.solos),
+        Ok(None) => OwnSolos::None,
+        Err(why) => OwnSolos::Unread(why),
+    }
+}
+
+impl Piece {
+    /// Names without ending, and the files. `working` is told as it goes, and may end it.
+    ///
+    /// # Errors
+    /// A sentence for the user.
+    pub fn files(
+        &self,
+        kind: FileKind,
+        working: &impl Fn(String) -> Result<(), String>,
+    ) -> Result<(String, Files), String> {
+        match self {
+            Self::Take(take) => Ok((file_name(&take.copy.title), take.files(kind, working)?)),
+            Self::Comparison(request, own) => {
+                let stem = file_name(&format!("Comparison of {}", titles(request)));
+                match kind {
+                    FileKind::Page => {
+                        Ok((stem, vec![("html", comparison_page(request, own, working)?.into())]))
+                    }
+                    _ => Err(NOT_WRITTEN.to_owned()),
+                }
+            }
+            Self::Comp(request) => {
+                let title = format!("Comp of {}", titles(request));
+                Ok((file_name(&title), comp_files(request, &title, kind)?))
+            }
+        }
+    }
+}
+
+impl TakePiece {
+    fn files(
+        &self,
+        kind: FileKind,
+        working: &impl Fn(String) -> Result<(), String>,
+    ) -> Result<Files, String> {
+        let notes = &self.copy.notes;
+        let phrases = Analyser::phrases_of(notes, self.settings);
+        let title = &self.copy.title;
+        match kind {
+            FileKind::Page => {
+                let own = self.own.read(self.settings, working);
+                let report = TakeReport {
+                    name: title,
+                    note: &self.remark,
+                    take: notes,
+                    phrases: &phrases,
+                    form: self.form.as_ref(),
+                    style: self.style,
+                    own: own_solos(&own),
+                    settings: self.settings,
+                };
+                Ok(vec![("html", take_report(&report).into())])
+            }
+            FileKind::CueText | FileKind::CueTable => Err(NOT_WRITTEN.to_owned()),
+            FileKind::Midi | FileKind::Tables => {
+                notes_files(kind, title, (notes, &phrases), self.form.as_ref(), &self.settings)
+            }
+        }
+    }
+}
+
+fn titles(request: &Request) -> String {
+    let titles: Vec<&str> = request.takes.iter().map(|take| take.title.as_str()).collect();
+    titles.join(", ")
+}
+
+fn comparison_page(
+    request: &Request,
+    own: &OwnWish,
+    working: &impl Fn(String) -> Result<(), String>,
+) -> Result<String, String> {
+    let heard: Vec<Vec<Phrase>> = request
+        .takes
+        .iter()
+        .map(|take| Analyser::phrases_of(&take.notes, request.settings))
+        .collect();
+    let takes: Vec<Take<'_>> = request
+        .takes
+        .iter()
+        .zip(&heard)
+        .map(|(take, phrases)| Take { name: &take.title, phrases })
+        .collect();
+    let made = compare(&takes, &request.settings.alerts).map_err(|why| format!("{why}."))?;
+    let metres: Vec<&MetreMap> = request.takes.iter().map(|take| &take.notes.metres).collect();
+    let own = own.read(request.settings, working);
+    Ok(compare_report(&CompareReport {
+        title: "Takes compared",
+        comparison: &made,
+        takes: &takes,
+        metres: &metres,
+        style: request.chosen.style,
+        own: own_solos(&own),
+    }))
+}
+
+fn comp_files(request: &Request, title: &str, kind: FileKind) -> Result<Files, String> {
+    request.cut(|sheet, comp, form| {
+        Ok(match kind {
+            FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())],
+            FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
+            FileKind::CueTable => vec![("csv", cues_as_csv(&cues(sheet, comp)).into())],
+            FileKind::Midi | FileKind::Tables => {
+                let notes = (&comp.take, comp.phrases.as_slice());
+                notes_files(kind, title, notes, Some(form), &request.settings)?
+            }
+        })
+    })?
+}
+
+fn notes_files(
+    kind: FileKind,
+    title: &str,
+    (notes, phrases): (&Performance, &[Phrase]),
+    form: Option<&Form>,
+    settings: &Settings,
+) -> Result<Files, String> {
+    if kind == FileKind::Midi {
+        let bytes = midi(title, notes, phrases).map_err(|why| format!("{why}."))?;
+        return Ok(vec![("mid", bytes)]);
+    }
+    let document = Document::of(title, phrases, form, &settings.alerts);
+    let rows = PhraseRow::all(phrases, form);
+    let mut parts = vec![(title, "take", &document.figures)];
+    let of_form = document.choruses.iter().chain(&document.sections);
+    parts.extend(of_form.map(|part| (title, part.part.as_str(), &part.figures)));
+    let json = serde_json::to_string_pretty(&document).map_err(|why| format!("{why}."))?;
+    Ok(vec![
+        ("json", json.into()),
+        ("phrases.csv", phrases_csv(title, &rows).into()),
+        ("figures.csv", figures_csv(&parts).into()),
+    ])
+}

@@ -1,0 +1,260 @@
+//! What leaves the plugin as files, and what comes in: on a thread of its own, told as it goes.
+
+mod class;
+mod documents;
+pub mod folder;
+pub(crate) mod import;
+
+use crate::jobs::comp::request::Request;
+pub(crate) use crate::jobs::files::class::Class;
+use crate::jobs::files::documents::Piece;
+pub(crate) use crate::jobs::files::documents::{OwnWish, TakePiece};
+use crate::jobs::files::import::Arrived;
+use crate::runtime::job_thread::Hand;
+use crate::runtime::lock::whole;
+use overbar_core::session::Session;
+use overbar_core::settings::Settings;
+use overbar_core::take::TakeId;
+use overbar_library::Origin;
+use overbar_library::take_store::TakeStore;
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
+use std::sync::{Arc, Mutex};
+
+/// What is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Subject {
+    /// A take that is over.
+    Take(TakeId),
+    /// The comparison of the chosen takes.
+    Comparison,
+    /// The comp.
+    Comp,
+}
+
+/// As what.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FileKind {
+    /// A Standard MIDI File, with a marker at each phrase.
+    Midi,
+    /// Phrases and figures as JSON, and as CSV.
+    Tables,
+    /// A page for a browser.
+    Page,
+    /// The cue list as text.
+    CueText,
+    /// The cue list as CSV.
+    CueTable,
+}
+
+/// A file to be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Export {
+    /// Of what.
+    pub of: Subject,
+    /// As what.
+    pub kind: FileKind,
+}
+
+/// What is told of it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Progress {
+    /// What is being done.
+    pub working: Option<String>,
+    /// What came of the last wish: a sentence, also where it went wrong.
+    pub last: Option<Result<String, String>>,
+}
+
+/// See the module.
+#[derive(Default)]
+pub struct Outlet {
+    hand: Hand,
+    desk: Arc<Desk>,
+}
+
+/// Between the thread and the worker.
+#[derive(Default)]
+struct Desk {
+    line: Mutex<Progress>,
+    news: AtomicBool,
+    arrived: Mutex<Vec<Arrived>>,
+    /// Jobs that were given.
+    given: AtomicU64,
+    /// The number of the last job that is to be left.
+    stopped: AtomicU64,
+}
+
+/// A job under way.
+struct Job<'a> {
+    desk: &'a Desk,
+    /// Its number, from 1.
+    number: u64,
+}
+
+impl Job<'_> {
+    /// Tells what is being done.
+    ///
+    /// # Errors
+    /// A sentence, where the job is to be left.
+    fn working(&self, what: String) -> Result<(), String> {
+        if self.number <= self.desk.stopped.load(Relaxed) {
+            return Err("It was stopped.".to_owned());
+        }
+        self.desk.working(what);
+        Ok(())
+    }
+}
+
+impl Desk {
+    fn tell(&self, change: impl FnOnce(&mut Progress)) {
+        change(&mut whole(&self.line));
+        self.news.store(true, Relaxed);
+    }
+
+    fn working(&self, what: String) {
+        self.tell(|line| line.working = Some(what));
+    }
+
+    fn done(&self, result: Result<String, String>) {
+        self.tell(|line| *line = Progress { working: None, last: Some(result) });
+    }
+}
+
+impl Outlet {
+    /// Whether there is something new to be told.
+    #[must_use]
+    pub fn has_news(&self) -> bool {
+        self.desk.news.load(Relaxed)
+    }
+
+    /// What is told.
+    pub(crate) fn line(&self) -> Progress {
+        self.desk.news.store(false, Relaxed);
+        whole(&self.desk.line).clone()
+    }
+
+    /// Writes something of a take; `None` of one that is not over.
+    pub(crate) fn export_take(&self, export: &Export, folder: &str, take: Option<TakePiece>) {
+        match take {
+            Some(take) => self.export(export.kind, folder, Piece::Take(take)),
+            None => {
+                self.desk.done(Err("Only a take that is over can be written.".to_owned()));
+            }
+        }
+    }
+
+    /// Writes something of the chosen takes.
+    pub(crate) fn export_request(
+        &self,
+        export: &Export,
+        folder: &str,
+        request: Request,
+        own: OwnWish,
+    ) {
+        let piece = match export.of {
+            Subject::Comp => Piece::Comp(request),
+            Subject::Comparison | Subject::Take(_) => Piece::Comparison(request, own),
+        };
+        self.export(export.kind, folder, piece);
+    }
+
+    fn export(&self, kind: FileKind, folder: &str, piece: Piece) {
+        let folder = folder.to_owned();
+        self.work("writing".to_owned(), move |job| {
+            let folder = folder::of(&folder)?;
+            let (stem, files) = piece.files(kind, &|what| job.working(what))?;
+            job.working(format!("writing {stem}"))?;
+            let mut written = Vec::new();
+            for (ending, bytes) in files {
+                written.push(folder::write_new(&folder, &stem, ending, &bytes)?);
+            }
+            let first = written.first().map(|path| path.display().to_string());
+            let more = match written.len() {
+                0 | 1 => String::new(),
+                files => format!(" and {} more", files - 1),
+            };
+            Ok(format!("Written: {}{more}.", first.unwrap_or_default()))
+        });
+    }
+
+    /// Writes a page for each MIDI file of a folder.
+    pub(crate) fn export_class(&self, class: Class) {
+        self.work("reading".to_owned(), move |job| class.write(|what| job.working(what)));
+    }
+
+    /// Reads takes from a file or from the MIDI files of a folder.
+    pub(crate) fn import(&self, source: &str, settings: Settings) {
+        let source = source.trim().to_owned();
+        self.work("reading".to_owned(), move |job| {
+            let source = folder::absolute(&source)?;
+            let mut left_out = Vec::new();
+            let files = import::files(Path::new(&source))?;
+            let all = files.len();
+            for (index, file) in files.iter().enumerate() {
+                job.working(format!("reading file {} of {all}", index + 1))
+                    .map_err(|why| format!("{why} Files read: {}.", index - left_out.len()))?;
+                match import::read(file, settings) {
+                    Ok(arrived) => whole(&job.desk.arrived).push(arrived),
+                    Err(why) => left_out.push(why),
+                }
+            }
+            let read = all - left_out.len();
+            match (read, left_out.split_first()) {
+                (0, Some((why, _))) => Err(format!("Nothing was read: {why}.")),
+                (_, Some((why, others))) => Err(format!(
+                    "Files read: {read}; not read: {}, the first being {why}.",
+                    others.len() + 1
+                )),
+                (_, None) => Ok(format!("Files read: {read}.")),
+            }
+        });
+    }
+
+    /// Has `work` done; what it gives back is told.
+    fn work(
+        &self,
+        what: String,
+        work: impl FnOnce(&Job<'_>) -> Result<String, String> + Send + 'static,
+    ) {
+        self.desk.working(what.clone());
+        let desk = self.desk.clone();
+        let number = desk.given.fetch_add(1, Relaxed) + 1;
+        let given = self.hand.give(move || {
+            let job = Job { desk: &desk, number };
+            // One that waited is not begun either.
+            let begun = job.working(what);
+            let result = crate::runtime::guard::guard(|| begun.and_then(|()| work(&job)));
+            desk.done(result.unwrap_or_else(|| Err("That met an error; nothing is lost.".into())));
+        });
+        if let Err(why) = given {
+            self.desk.done(Err(format!("It could not be begun: {why}.")));
+        }
+    }
+
+    /// Leaves what is being done, and what waits: with the file that it is at.
+    pub(crate) fn stop(&self) {
+        self.desk.stopped.store(self.desk.given.load(Relaxed), Relaxed);
+    }
+
+    /// Puts what was read into the session, but for what is there already; whether there was any.
+    pub(crate) fn take_in(&self, session: &mut Session, keeper: &mut TakeStore) -> bool {
+        let arrived = core::mem::take(&mut *whole(&self.desk.arrived));
+        let any = !arrived.is_empty();
+        for Arrived { name, notes } in arrived {
+            let same = |take: &overbar_core::take::Take| {
+                take.performance.heard.notes() == notes.heard.notes()
+            };
+            if !session.takes().iter().any(same) {
+                keeper.put(session, notes, &name, Origin::File);
+            }
+        }
+        any
+    }
+}
+
+impl Drop for Outlet {
+    /// Whoever closes the plugin does not wait for a whole folder.
+    fn drop(&mut self) {
+        self.stop();
+    }
+}

@@ -1,0 +1,96 @@
+//! The running figure: how many phrases start off the beat, large.
+
+use crate::panel::playing::{interval, norms};
+use crate::panel::style::Style;
+use crate::panel::widgets::help;
+use crate::panel::widgets::text::Line;
+use crate::panel::words;
+use egui::{Align2, Painter, Rect, Response, Role, Ui, WidgetInfo, pos2, vec2};
+use overbar_core::figures::FEW_PHRASES;
+use overbar_core::stats::Share;
+use overbar_core::time::metre::Metre;
+
+const CAPTION: &str = "start off the beat";
+
+/// The figure with its count and its interval, as wide as `ui`.
+pub fn figure(ui: &mut Ui, style: &Style, entries: Share, metre: Metre) -> Response {
+    let few = entries.of < FEW_PHRASES;
+    let norm = norms::off_beat_entries(metre);
+    let parts = Parts::new(ui.painter(), style, entries, few);
+    let room = ui.available_size() - vec2(0.0, parts.height(style));
+    let legend = interval::Legend::new(ui.painter(), style, entries, norm, room);
+    let size = vec2(room.x, parts.height(style) + legend.height(style));
+    let (rect, response) = ui.allocate_exact_size(size, help::sense());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, label(entries, few, norm)));
+
+    let painter = ui.painter();
+    let foot = parts.paint(painter, style, rect);
+    let below = Rect::from_min_max(pos2(rect.left(), foot), rect.max);
+    legend.paint(painter, style, below);
+    help::explain(ui, style, response, help::OFF_BEAT)
+}
+
+fn label(entries: Share, few: bool, norm: Option<(f64, f64)>) -> String {
+    let mut label = format!(
+        "{} {CAPTION}, {}",
+        entries.share().map_or_else(String::new, words::percent),
+        words::of_phrases(entries)
+    );
+    if few {
+        label.push_str(", few phrases yet");
+    }
+    if let Some(interval) = entries.interval() {
+        label.push_str(&format!(", 95 % interval {}", words::range(interval)));
+    }
+    if let Some(norm) = norm {
+        label.push_str(&format!(", recorded solos {}", words::range(norm)));
+    }
+    label
+}
+
+struct Parts {
+    caption: Line,
+    digits: Line,
+    sign: Line,
+    count: Line,
+    few: Option<Line>,
+}
+
+impl Parts {
+    fn new(painter: &Painter, style: &Style, entries: Share, few: bool) -> Self {
+        let theme = &style.theme;
+        let percent = entries.share().unwrap_or_default() * 100.0;
+        // A figure of little is printed softly.
+        let ink = if few { theme.ink_soft } else { theme.ink };
+        Self {
+            caption: Line::new(painter, CAPTION, style.caption, theme.ink_soft),
+            digits: Line::strong(painter, format!("{percent:.0}"), style.huge, ink),
+            sign: Line::new(painter, "%", style.huge * 0.5, theme.ink_soft),
+            count: Line::new(painter, words::of_phrases(entries), style.body, theme.ink),
+            few: few.then(|| Line::new(painter, "few phrases yet", style.caption, theme.ink)),
+        }
+    }
+
+    fn height(&self, style: &Style) -> f32 {
+        self.caption.size().y
+            + style.len(11.0)
+            + self.digits.ink().height()
+            + style.len(8.0)
+            + self.count.size().y
+            + self.few.as_ref().map_or(0.0, |few| few.size().y)
+    }
+
+    /// Returns where it ends.
+    fn paint(&self, painter: &Painter, style: &Style, rect: Rect) -> f32 {
+        let caption = self.caption.paint(painter, rect.min, Align2::LEFT_TOP);
+        let foot = caption.bottom() + style.len(11.0) + self.digits.ink().height();
+        let digits = self.digits.stand(painter, rect.left(), foot);
+        self.sign.stand(painter, digits.right() + style.len(5.0), foot);
+        let at = pos2(rect.left(), foot + style.len(8.0));
+        let count = self.count.paint(painter, at, Align2::LEFT_TOP);
+        match &self.few {
+            Some(few) => few.paint(painter, count.left_bottom(), Align2::LEFT_TOP).bottom(),
+            None => count.bottom(),
+        }
+    }
+}

@@ -1,0 +1,122 @@
+//! How sure a share is: its 95 % interval on a scale from 0 to 100 %, before the range of
+//! recorded solos.
+
+use crate::panel::style::Style;
+use crate::panel::widgets::text::{self, Line};
+use crate::panel::words;
+use egui::{Align2, CornerRadius, Painter, Pos2, Rect, Stroke, Vec2, pos2, vec2};
+use overbar_core::stats::Share;
+
+/// The scale and the lines that explain it.
+pub struct Legend {
+    share: f64,
+    interval: (f64, f64),
+    norm: Option<(f64, f64)>,
+    interval_line: Option<Line>,
+    norm_line: Option<Line>,
+}
+
+impl Legend {
+    /// For a share drawn in `room` points. Where that is too low for the lines, the last go
+    /// first.
+    pub fn new(
+        painter: &Painter,
+        style: &Style,
+        share: Share,
+        norm: Option<(f64, f64)>,
+        room: Vec2,
+    ) -> Self {
+        let interval = share.interval().unwrap_or((0.0, 1.0));
+        let line = |texts: [String; 2]| {
+            let width = room.x - swatch_width(style);
+            text::first_that_fits(painter, &texts, style.small, style.theme.ink_soft, width)
+        };
+        let figures = words::range(interval);
+        let mut legend = Self {
+            share: share.share().unwrap_or_default(),
+            interval,
+            norm,
+            interval_line: line([format!("95 % interval {figures}"), figures]),
+            norm_line: norm.and_then(|norm| {
+                let figures = words::range(norm);
+                line([format!("recorded solos {figures}"), format!("solos {figures}")])
+            }),
+        };
+        if legend.height(style) > room.y {
+            legend.norm_line = None;
+        }
+        if legend.height(style) > room.y {
+            legend.interval_line = None;
+        }
+        legend
+    }
+
+    /// Its height, in points.
+    #[must_use]
+    pub fn height(&self, style: &Style) -> f32 {
+        let lines = [&self.interval_line, &self.norm_line];
+        let text: f32 = lines.into_iter().flatten().map(|l| l.size().y + style.len(1.0)).sum();
+        style.len(10.0) + track_height(style) + style.len(6.0) + text
+    }
+
+    /// Paints it over the width of `rect`, from its top.
+    pub fn paint(&self, painter: &Painter, style: &Style, rect: Rect) {
+        let top = rect.top() + style.len(10.0);
+        let track =
+            Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), track_height(style)));
+        self.paint_scale(painter, style, track);
+        let mut at = pos2(rect.left(), track.bottom() + style.len(6.0));
+        if let Some(line) = &self.interval_line {
+            let place = line.paint(painter, at + vec2(swatch_width(style), 0.0), Align2::LEFT_TOP);
+            let from = pos2(at.x, place.center().y);
+            let to = pos2(at.x + style.len(11.0), place.center().y);
+            paint_whisker(painter, style, from, to, style.len(3.5));
+            at.y = place.bottom() + style.len(1.0);
+        }
+        if let Some(line) = &self.norm_line {
+            let place = line.paint(painter, at + vec2(swatch_width(style), 0.0), Align2::LEFT_TOP);
+            let swatch = Rect::from_center_size(
+                pos2(at.x + style.len(5.5), place.center().y),
+                vec2(style.len(11.0), style.len(8.0)),
+            );
+            painter.rect_filled(swatch, CornerRadius::ZERO, style.theme.norm);
+        }
+    }
+
+    fn paint_scale(&self, painter: &Painter, style: &Style, track: Rect) {
+        let theme = &style.theme;
+        let middle = track.center().y;
+        let x = |share: f64| egui::lerp(track.x_range(), share as f32);
+        painter.rect_filled(track, CornerRadius::ZERO, theme.raised);
+        if let Some((low, high)) = self.norm {
+            let band = Rect::from_x_y_ranges(x(low)..=x(high), track.y_range());
+            painter.rect_filled(band, CornerRadius::ZERO, theme.norm);
+        }
+        // A tick at the half: the ends of the scale are its own edges.
+        let half = Stroke::new(1.0, theme.ink_soft);
+        painter.vline(x(0.5), track.bottom()..=track.bottom() + style.len(3.0), half);
+        let (low, high) = self.interval;
+        let reach = track.height() * 0.36;
+        paint_whisker(painter, style, pos2(x(low), middle), pos2(x(high), middle), reach);
+        let at = pos2(x(self.share), middle);
+        painter.circle_filled(at, track.height() * 0.44, theme.ground);
+        painter.circle_filled(at, track.height() * 0.34, theme.ink);
+    }
+}
+
+fn track_height(style: &Style) -> f32 {
+    style.len(16.0)
+}
+
+/// Room before a legend's line for what it explains.
+fn swatch_width(style: &Style) -> f32 {
+    style.len(17.0)
+}
+
+fn paint_whisker(painter: &Painter, style: &Style, from: Pos2, to: Pos2, reach: f32) {
+    let stroke = Stroke::new(style.len(2.0), style.theme.ink);
+    painter.line_segment([from, to], stroke);
+    for end in [from, to] {
+        painter.vline(end.x, end.y - reach..=end.y + reach, stroke);
+    }
+}

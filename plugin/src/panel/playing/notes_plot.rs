@@ -1,0 +1,188 @@
+//! Notes of a phrase against the bars: pitch upwards, time to the right.
+
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::phrase_mark::{End, Mark};
+use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{button, help, keys};
+use crate::panel::words;
+use egui::{
+    Align2, CornerRadius, Painter, Rangef, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui,
+    WidgetInfo, pos2, vec2,
+};
+use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
+use overbar_core::time::Beat;
+
+/// Fewer keys than this are not spread over the whole height: an octave.
+const LEAST_KEYS: f32 = 12.0;
+
+/// Beats are ticked only where they are this far apart, in points.
+const LEAST_TICK: f32 = 6.0;
+
+/// The notes over `area`. One is chosen by a click, or by the arrows while they have the
+/// focus.
+pub fn notes(
+    ui: &mut Ui,
+    style: &Style,
+    detail: &PhraseDetail,
+    area: Rect,
+    state: &mut PanelState,
+) {
+    let response = ui.interact(area, keys::notes_id(), Sense::click());
+    let number = detail.index + 1;
+    response.widget_info(|| {
+        let count = words::count(detail.notes.len(), "note", "notes");
+        let label = format!("notes of phrase {number}: {count}");
+        WidgetInfo::labeled(Role::ListBox, true, label)
+    });
+    if response.has_focus() {
+        let now = state.note.and_then(|note| note.checked_sub(detail.phrase.first_note));
+        if let Some(to) = keys::along(ui, now, detail.notes.len()) {
+            state.note = detail.notes.get(to).map(|note| note.note);
+        }
+    }
+    let painter = ui.painter().clone();
+    painter.rect_filled(area, CornerRadius::same(3), style.theme.raised);
+    let plot = Plot::new(style, area, detail);
+    plot.paint_bars(&painter, style, detail);
+    for (place, note) in detail.notes.iter().enumerate() {
+        let chosen = state.note == Some(note.note);
+        plot.paint_note(&painter, style, note, chosen);
+        // Notes struck together are one onset, and one column to click on.
+        if place > 0 && !note.can_begin {
+            continue;
+        }
+        let column = plot.column(detail, place);
+        let id = ui.scope_id().with(("note", note.note));
+        let one = ui.interact(column, id, Sense::CLICK);
+        one.widget_info(|| {
+            WidgetInfo::selected(Role::ListBoxOption, true, chosen, words::note(detail, note))
+        });
+        if one.clicked() {
+            state.note = Some(note.note);
+            response.request_focus();
+        }
+    }
+    help::explain(ui, style, response.clone(), help::NOTES);
+    button::focus_ring(&painter, style, &response);
+}
+
+/// How the notes lie.
+struct Plot {
+    area: Rect,
+    from: Beat,
+    beats: f64,
+    x: Rangef,
+    y: Rangef,
+    lowest: f32,
+    keys: f32,
+}
+
+impl Plot {
+    fn new(style: &Style, area: Rect, detail: &PhraseDetail) -> Self {
+        let phrase = &detail.phrase;
+        let from = phrase.entry.beat.earlier(phrase.entry.bar_start);
+        let first_line = detail.bars.iter().map(|bar| bar.beat).find(|b| *b >= phrase.entry.beat);
+        // A pick-up needs no more of its bar than itself.
+        let from = match first_line {
+            Some(line) if (line - phrase.entry.beat).0 < phrase.entry.bar_length.0 / 2.0 => {
+                phrase.entry.beat - phrase.entry.pulse_length
+            }
+            _ => from,
+        };
+        let end = phrase.entry.beat + phrase.beats;
+        let keys = detail.notes.iter().map(|note| f32::from(note.key));
+        let (low, high) = keys.fold((127.0_f32, 0.0_f32), |(l, h), key| (l.min(key), h.max(key)));
+        let spread = (high - low + 1.0).max(LEAST_KEYS);
+        let lowest = low - (spread - (high - low + 1.0)) / 2.0;
+        let inset = style.len(8.0);
+        Self {
+            area,
+            from,
+            beats: (end - from).0.max(0.25),
+            x: Rangef::new(area.left() + inset, area.right() - inset),
+            y: Rangef::new(area.top() + style.small * 1.4, area.bottom() - inset * 0.6),
+            lowest,
+            keys: spread,
+        }
+    }
+
+    fn x(&self, beat: Beat) -> f32 {
+        egui::lerp(self.x, ((beat - self.from).0 / self.beats) as f32)
+    }
+
+    fn note(&self, style: &Style, note: &DetailNote) -> Rect {
+        let step = self.y.span() / self.keys;
+        let thick = step.clamp(3.0, style.len(10.0).max(3.0));
+        let middle = self.y.max - (f32::from(note.key) - self.lowest + 0.5) * step;
+        let left = self.x(note.beat);
+        let right = note.length.map_or(left, |length| self.x(note.beat + length));
+        let right = (right - 1.0).max(left + thick * 0.7).min(self.area.right());
+        Rect::from_x_y_ranges(left..=right, middle - thick / 2.0..=middle + thick / 2.0)
+    }
+
+    /// The column of the onset at `place`: up to half-way to its neighbours.
+    fn column(&self, detail: &PhraseDetail, place: usize) -> Rect {
+        let x = |note: &DetailNote| self.x(note.beat);
+        let onset = |note: &&DetailNote| note.can_begin;
+        let Some(now) = detail.notes.get(place) else { return Rect::NOTHING };
+        let before = detail.notes.get(..place).unwrap_or_default().iter().rev();
+        let before = before.map(x).find(|other| *other < x(now));
+        let after = detail.notes.get(place + 1..).unwrap_or_default().iter().find(onset).map(x);
+        let left = before.map_or(self.area.left(), |before| (before + x(now)) / 2.0);
+        let right = after.map_or(self.area.right(), |after| (x(now) + after) / 2.0);
+        Rect::from_x_y_ranges(left..=right, self.area.y_range())
+    }
+
+    fn paint_bars(&self, painter: &Painter, style: &Style, detail: &PhraseDetail) {
+        let theme = &style.theme;
+        let y = self.area.y_range().shrink(1.0);
+        let mut free = self.area.left();
+        for (place, bar) in detail.bars.iter().enumerate() {
+            let next = detail.bars.get(place + 1).map_or(f32::INFINITY, |next| self.x(next.beat));
+            let step = self.x(bar.beat + bar.pulse) - self.x(bar.beat);
+            let ticks = if step >= LEAST_TICK { 64 } else { 0 };
+            for pulse in 1..ticks {
+                let x = self.x(bar.beat) + pulse as f32 * step;
+                if x >= next - step / 2.0 || x > self.area.right() {
+                    break;
+                }
+                if x > self.area.left() {
+                    let ends = [pos2(x, self.y.min), pos2(x, y.max)];
+                    let stroke = Stroke::new(1.0, theme.rule);
+                    painter.extend(Shape::dashed_line(&ends, stroke, 2.0, 4.0));
+                }
+            }
+            let x = self.x(bar.beat);
+            if x < self.area.left() || x > self.area.right() {
+                continue;
+            }
+            painter.vline(x, y, Stroke::new(style.len(1.4), theme.ink_soft));
+            let name = Line::new(painter, bar.number.to_string(), style.small, theme.ink_soft);
+            let left = x + style.len(3.0);
+            if left >= free && left + name.width() <= self.area.right() {
+                let at = pos2(left, self.area.top() + 1.0);
+                free = name.paint(painter, at, Align2::LEFT_TOP).right() + style.len(4.0);
+            }
+        }
+    }
+
+    fn paint_note(&self, painter: &Painter, style: &Style, note: &DetailNote, chosen: bool) {
+        let bar = self.note(style, note);
+        let mark = Mark::of(note.place.class);
+        mark.paint(painter, &style.theme, bar, End::Left);
+        let ink = style.theme.ink;
+        if chosen {
+            let frame = bar.expand(style.len(3.0));
+            let stroke = Stroke::new(style.len(1.6), ink);
+            painter.rect_stroke(frame, CornerRadius::same(2), stroke, StrokeKind::Middle);
+        }
+        if note.by_hand == Some(true) {
+            let at = pos2(bar.left(), self.area.bottom() - style.len(4.0));
+            let reach = style.len(3.0);
+            let (side, up) = (vec2(reach, 0.0), vec2(0.0, reach));
+            let diamond = vec![at - side, at - up, at + side, at + up];
+            painter.add(Shape::convex_polygon(diamond, ink, Stroke::NONE));
+        }
+    }
+}

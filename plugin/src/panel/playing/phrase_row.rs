@@ -1,0 +1,175 @@
+//! One phrase: where it came in, how long it ran, whether it still runs.
+
+use crate::panel::playing::phrase_lanes::Lanes;
+use crate::panel::style::Style;
+use crate::panel::widgets::phrase_mark::{End, Mark};
+use crate::panel::widgets::text::Line;
+use crate::panel::words;
+use egui::{
+    Align2, Painter, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
+    vec2,
+};
+use overbar_core::phrase::Phrase;
+use overbar_core::quantization::position::Place;
+use overbar_core::segmentation::boundary::BoundaryStatus;
+use overbar_core::time::Beat;
+
+/// An entry this far into its bar, in bars, is a pick-up: it is hung before the next bar line.
+/// Origin: takes in the last beat of 4/4 and 3/4 and the last two eighths of 6/8; common
+/// practice, no source.
+const PICK_UP: f64 = 2.0 / 3.0;
+
+/// A pick-up may be played this much ahead of its place, in bars.
+const SLACK: f64 = 0.03;
+
+/// Room that an open phrase is given, in bars.
+const GROWTH: f64 = 0.3;
+
+/// Where an entry hangs, in bars from the bar line: negative before it.
+#[must_use]
+pub fn start(entry: &Place) -> f64 {
+    let into_bar = (entry.beat - entry.bar_start).0 / entry.bar_length.0;
+    if into_bar >= PICK_UP - SLACK { into_bar - 1.0 } else { into_bar }
+}
+
+/// Where a phrase ends, in bars from the bar line it hangs on.
+#[must_use]
+pub fn end(phrase: &Phrase) -> f64 {
+    start(&phrase.entry) + phrase.bars
+}
+
+/// Bars behind the bar line that a phrase takes up; an open one is given room to grow.
+#[must_use]
+pub fn room(phrase: &Phrase) -> f64 {
+    end(phrase) + if phrase.open { GROWTH } else { 0.0 }
+}
+
+/// How a row is looked at.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen {
+    /// The phrase's index in its take, from 0.
+    pub index: usize,
+    /// It is looked into.
+    pub chosen: bool,
+    /// Where the song is.
+    pub now: Option<Beat>,
+}
+
+/// A phrase in its `lane`.
+pub fn row(
+    ui: &mut Ui,
+    style: &Style,
+    lanes: &Lanes,
+    lane: Rect,
+    phrase: &Phrase,
+    seen: Seen,
+) -> Response {
+    let Seen { index, chosen, now } = seen;
+    let response = ui.interact(lane, ui.scope_id().with(("phrase", index)), Sense::CLICK);
+    response.widget_info(|| {
+        let label = format!("phrase {}: {}", index + 1, words::phrase(phrase));
+        WidgetInfo::selected(Role::ListBoxOption, true, chosen, label)
+    });
+
+    let painter = ui.painter();
+    if chosen || response.hovered() {
+        let edge = if chosen { style.theme.ink } else { style.theme.rule };
+        let frame = lane.shrink2(vec2(0.0, 0.5)).with_min_x(lane.left() + style.len(7.0));
+        painter.rect_stroke(frame, 3.0, Stroke::new(1.0, edge), StrokeKind::Inside);
+    }
+    let mark = Mark::of(phrase.entry.class);
+    let theme = &style.theme;
+    let middle = lane.center().y;
+    let ink = if phrase.open { theme.ink } else { theme.ink_soft };
+    Line::new(painter, words::place(&phrase.entry), style.small, theme.ink).paint(
+        painter,
+        pos2(lanes.labels, middle),
+        Align2::LEFT_CENTER,
+    );
+    // Open, a phrase has at least this length.
+    let more = if phrase.open { "+" } else { "" };
+    Line::new(painter, format!("{}{more}", words::bars(phrase.bars)), style.small, ink).paint(
+        painter,
+        pos2(lanes.lengths, middle),
+        Align2::RIGHT_CENTER,
+    );
+
+    let thick = lane.height() * 0.58;
+    let left = lanes.x(start(&phrase.entry)).max(lanes.lane.min);
+    let wanted = lanes.x(end(phrase)).max(left + thick * 0.8);
+    let right = wanted.min(lanes.lane.max);
+    let bar = Rect::from_x_y_ranges(left..=right, middle - thick / 2.0..=middle + thick / 2.0);
+    mark.paint(painter, theme, bar, End::Left);
+    match phrase.boundary.standing {
+        BoundaryStatus::Settled => {}
+        BoundaryStatus::Provisional => mark.hollow(painter, theme, bar),
+        BoundaryStatus::ByHand => paint_pin(painter, style, bar),
+    }
+    if wanted > lanes.lane.max + 0.5 {
+        paint_broken(painter, style, bar);
+    } else if phrase.open {
+        let now = now.map(|now| now_x(lanes, phrase, now));
+        paint_growing(painter, style, bar, mark, now.unwrap_or(f32::INFINITY), lanes);
+        if let Some(x) = now.filter(|x| *x > left && *x <= lanes.lane.max) {
+            paint_now(painter, style, x, bar);
+        }
+    }
+    response
+}
+
+/// A boundary that was set by hand: a pin before the entry.
+fn paint_pin(painter: &Painter, style: &Style, bar: Rect) {
+    let reach = (bar.height() * 0.32).max(2.5);
+    let at = pos2(bar.left() - reach - style.len(2.0), bar.center().y);
+    let (side, up) = (vec2(reach, 0.0), vec2(0.0, reach));
+    let diamond = vec![at - side, at - up, at + side, at + up];
+    painter.add(Shape::convex_polygon(diamond, style.theme.ink, Stroke::NONE));
+}
+
+/// A phrase too long for its lane: two slanted cuts before its end.
+fn paint_broken(painter: &Painter, style: &Style, bar: Rect) {
+    let stroke = Stroke::new(style.len(2.0), style.theme.ground);
+    let lean = bar.height() * 0.25;
+    for back in [9.0, 14.0] {
+        let x = bar.right() - style.len(back);
+        let foot = pos2(x - lean, bar.bottom() + 1.0);
+        painter.line_segment([foot, pos2(x + lean, bar.top() - 1.0)], stroke);
+    }
+}
+
+/// An open phrase runs out in slices that get thinner, but not beyond `now`.
+fn paint_growing(painter: &Painter, style: &Style, bar: Rect, mark: Mark, now: f32, lanes: &Lanes) {
+    let limit = now.min(lanes.lane.max);
+    let step = style.len(5.0);
+    let color = mark.color(&style.theme);
+    let mut left = bar.right() + style.len(2.0);
+    for part in [0.6, 0.4, 0.2] {
+        let width = step * part + style.len(0.6);
+        if left + width > limit {
+            return;
+        }
+        let slice = Rect::from_x_y_ranges(left..=left + width, bar.y_range());
+        painter.rect_filled(slice, 0.0, color);
+        left += width + style.len(2.0);
+    }
+}
+
+/// Where the song is now against the bar line that `phrase` hangs on.
+fn now_x(lanes: &Lanes, phrase: &Phrase, now: Beat) -> f32 {
+    let since = (now - phrase.entry.beat).0 / phrase.entry.bar_length.0;
+    lanes.x(start(&phrase.entry) + since)
+}
+
+fn paint_now(painter: &Painter, style: &Style, x: f32, bar: Rect) {
+    let reach = bar.height() * 0.24;
+    let top = pos2(x, bar.top() - reach);
+    let cursor = Stroke::new(style.len(1.6), style.theme.ink);
+    painter.vline(x, top.y..=bar.bottom() + reach, cursor);
+    let head = style.len(3.0);
+    let flag = vec![
+        top + vec2(-head, -head * 0.6),
+        top + vec2(head, -head * 0.6),
+        top + vec2(0.0, head * 0.9),
+    ];
+    painter.add(Shape::convex_polygon(flag, style.theme.ink, Stroke::NONE));
+}

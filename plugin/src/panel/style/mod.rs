@@ -1,0 +1,67 @@
+//! What every widget is given: the colours, and sizes that suit the window.
+
+pub mod theme;
+
+use crate::panel::style::theme::Theme;
+use egui::Vec2;
+
+/// The window the sizes are drawn for, in points.
+const DRAWN_FOR: Vec2 = Vec2::new(640.0, 400.0);
+
+/// Sizes grow with this power of the window: in a large one, type is larger and there is more
+/// of it. Chosen by eye.
+const GROWTH: f32 = 0.8;
+
+/// Sizes shrink with this power of the window: type gives way later than space does. Chosen by
+/// eye.
+const SHRINKAGE: f32 = 0.6;
+
+/// No text is smaller, in points.
+const SMALLEST_TEXT: f32 = 10.5;
+
+/// Colours and sizes. Lengths are in points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Style {
+    /// Colours.
+    pub theme: Theme,
+    /// How large a stroke or gap is against one drawn for the default window.
+    pub scale: f32,
+    /// The running figure.
+    pub huge: f32,
+    /// The alert, and the state.
+    pub large: f32,
+    /// Counts and names.
+    pub body: f32,
+    /// Captions.
+    pub caption: f32,
+    /// Ticks and row labels.
+    pub small: f32,
+    /// Margin of an area.
+    pub margin: f32,
+}
+
+impl Style {
+    /// Sizes for a window of `size` points.
+    #[must_use]
+    pub fn new(theme: Theme, size: Vec2) -> Self {
+        let part = (size.x / DRAWN_FOR.x).min(size.y / DRAWN_FOR.y).clamp(0.4, 8.0);
+        let scale = part.powf(if part < 1.0 { SHRINKAGE } else { GROWTH });
+        let text = |points: f32, least: f32| (points * scale).max(least);
+        Self {
+            theme,
+            scale,
+            huge: text(76.0, 40.0),
+            large: text(17.0, 15.0),
+            body: text(14.0, 12.0),
+            caption: text(12.5, 11.0),
+            small: text(11.5, SMALLEST_TEXT),
+            margin: 16.0 * scale,
+        }
+    }
+
+    /// A length drawn for the default window.
+    #[must_use]
+    pub fn len(&self, points: f32) -> f32 {
+        points * self.scale
+    }
+}

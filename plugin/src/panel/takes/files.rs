@@ -1,0 +1,163 @@
+//! What leaves as files and what comes in: the folder, what to write, what to read, and what came
+//! of it.
+
+use crate::command::action::Act;
+use crate::jobs::comp::Wish;
+use crate::jobs::files::{Export, FileKind, Subject};
+use crate::panel::View;
+use crate::panel::comparison::selection::wish;
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::button::{self, Flow};
+use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::sentences::{Sentence, Sign, lines};
+use crate::panel::widgets::text::Line;
+use egui::{Align2, Rect, Ui};
+
+/// What can be written of a take, and of a comp.
+const KINDS: [(FileKind, &str, &str); 5] = [
+    (FileKind::Midi, "MIDI", "as MIDI with markers"),
+    (FileKind::Page, "Report", "as a report"),
+    (FileKind::Tables, "Tables", "as JSON and CSV"),
+    (FileKind::CueText, "Cue list", "as a cue list"),
+    (FileKind::CueTable, "Cue table", "as a cue list in CSV"),
+];
+
+/// What leaves work under way.
+const STOP: &str = "Stop";
+const STOP_LABEL: &str = "Stop what is being written or read";
+
+/// What writes the pages of a class.
+const PAGES: &str = "Pages";
+
+/// The view, over the whole of `ui`.
+pub fn files(
+    ui: &mut Ui,
+    style: &Style,
+    view: &View<'_>,
+    state: &mut PanelState,
+    acts: &mut Vec<Act>,
+) {
+    let area = ui.max_rect();
+    let bench = &view.board.bench;
+    let can = view.board.files.working.is_none();
+    let row = button::height(style) + style.len(5.0);
+    let mut top = area.top();
+    let mut lane = || {
+        let lane = Rect::from_min_max(
+            egui::pos2(area.left(), top),
+            egui::pos2(area.right(), top + row - style.len(5.0)),
+        );
+        top += row;
+        lane
+    };
+    let names = ["This take", "The comp", "Side by side", "Into", "Read", "A class"];
+    let width = |text: &str| Line::new(ui.painter(), text, style.small, style.theme.ink).width();
+    let left = names.into_iter().map(width).fold(0.0, f32::max) + style.len(10.0);
+
+    let shown = view.snapshot.takes.iter().find(|take| take.number == view.snapshot.take);
+    let over = shown.filter(|take| !take.under_way);
+    let id = over.map(|take| take.id);
+    let place = caption(ui, style, lane(), left, names[0]);
+    let of = id.map(Subject::Take);
+    exports(ui, style, place, (of.filter(|_| can), "the take"), &KINDS[..3], acts);
+    let cut = matches!(bench.sheet.as_deref(), Some(Ok(_))).then_some(Subject::Comp);
+    let place = caption(ui, style, lane(), left, names[1]);
+    exports(ui, style, place, (cut.filter(|_| can), "the comp"), &KINDS, acts);
+    let compared = matches!(bench.against.as_deref(), Some(Ok(_))).then_some(Subject::Comparison);
+    let place = caption(ui, style, lane(), left, names[2]);
+    exports(ui, style, place, (compared.filter(|_| can), "the comparison"), &KINDS[1..2], acts);
+
+    let place = caption(ui, style, lane(), left, names[3]);
+    let folder = Field {
+        id: "folder",
+        label: "Folder to write to",
+        text: &bench.chosen.folder,
+        typed: &bench.chosen.folder,
+        empty: &view.board.usual_folder,
+        centred: false,
+    };
+    if let Some(folder) = field(ui, style, place, folder, state) {
+        acts.push(wish(Wish::Folder(folder)));
+    }
+    let place = caption(ui, style, lane(), left, names[4]);
+    let source = Field {
+        id: "source",
+        label: "MIDI file or folder to read takes from",
+        text: &bench.chosen.source,
+        typed: &bench.chosen.source,
+        empty: "a MIDI file, or a folder of them",
+        centred: false,
+    };
+    if let Some(source) = field(ui, style, place, source, state) {
+        acts.push(wish(Wish::Import(source)));
+    }
+
+    let place = caption(ui, style, lane(), left, names[5]);
+    let class = &bench.chosen.class;
+    let can = can && !class.is_empty();
+    let size = button::size(ui.painter(), style, PAGES);
+    let at = Rect::from_min_size(place.min, size);
+    if button::button(ui, style, at, PAGES, "Write a page for each file of the class", can)
+        .clicked()
+    {
+        acts.push(wish(Wish::ExportClass));
+    }
+    let source = Field {
+        id: "class",
+        label: "Folder of MIDI files of a class",
+        text: class,
+        typed: class,
+        empty: "a folder of MIDI files: a page each, and an index",
+        centred: false,
+    };
+    let place = place.with_min_x(at.right() + style.len(8.0));
+    if let Some(folder) = field(ui, style, place, source, state) {
+        acts.push(wish(Wish::Class(folder)));
+    }
+
+    let files = &view.board.files;
+    let mut told = Vec::new();
+    let mut below = area.with_min_y(top + style.len(2.0));
+    if let Some(what) = &files.working {
+        told.push(Sentence::new(Sign::Plain, format!("It is {what}.")));
+        let size = button::size(ui.painter(), style, STOP);
+        let place = Rect::from_min_size(egui::pos2(below.right() - size.x, below.top()), size);
+        if button::button(ui, style, place, STOP, STOP_LABEL, true).clicked() {
+            acts.push(wish(Wish::Stop));
+        }
+        below.max.x = place.left() - style.len(6.0);
+    }
+    match &files.last {
+        Some(Ok(done)) => told.push(Sentence::new(Sign::Holds, done)),
+        Some(Err(why)) => told.push(Sentence::new(Sign::Wrong, why)),
+        None => {}
+    }
+    lines(ui, style, below, ("what came of it", &told), &mut state.bench.files);
+}
+
+/// A name before a row; where the row goes on.
+fn caption(ui: &Ui, style: &Style, lane: Rect, left: f32, name: &str) -> Rect {
+    let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
+    line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
+    lane.with_min_x(lane.left() + left)
+}
+
+fn exports(
+    ui: &mut Ui,
+    style: &Style,
+    place: Rect,
+    (of, what): (Option<Subject>, &str),
+    kinds: &[(FileKind, &str, &str)],
+    acts: &mut Vec<Act>,
+) {
+    let mut flow = Flow::new(style, place);
+    for (kind, text, how) in kinds {
+        let place = flow.next(button::size(ui.painter(), style, text));
+        let label = format!("Write {what} {how}");
+        let pressed = button::button(ui, style, place, text, &label, of.is_some()).clicked();
+        if let (true, Some(of)) = (pressed, of) {
+            acts.push(wish(Wish::Export(Export { of, kind: *kind })));
+        }
+    }
+}

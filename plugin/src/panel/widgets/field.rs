@@ -1,0 +1,91 @@
+//! A text that can be typed over: it stands there like any other until it is pressed.
+
+use crate::panel::state::PanelState;
+use crate::panel::style::Style;
+use crate::panel::widgets::button;
+use crate::panel::widgets::text::Line;
+use egui::{
+    Align2, FontId, Key, Rect, Role, Sense, Stroke, TextEdit, Ui, UiBuilder, WidgetInfo, vec2,
+};
+
+/// What is typed over.
+#[derive(Debug, Clone, Copy)]
+pub struct Field<'a> {
+    /// Tells it from all others.
+    pub id: &'a str,
+    /// What a screen reader is told it is.
+    pub label: &'a str,
+    /// What it holds, as it is shown.
+    pub text: &'a str,
+    /// What it holds, as it is typed.
+    pub typed: &'a str,
+    /// What stands there while it holds nothing.
+    pub empty: &'a str,
+    /// It stands in the middle of its place, else at the left.
+    pub centred: bool,
+}
+
+/// Shows `field` over `place`. Returns what was typed once that is done: with Enter, or by going
+/// elsewhere. Escape leaves all as it was.
+pub fn field(
+    ui: &mut Ui,
+    style: &Style,
+    place: Rect,
+    field: Field<'_>,
+    state: &mut PanelState,
+) -> Option<String> {
+    if state.typing.as_ref().is_some_and(|(id, _)| id == field.id) {
+        return typed(ui, style, place, field, state);
+    }
+    let response = ui.interact(place, ui.scope_id().with(("value", field.id)), Sense::click());
+    response.widget_info(|| {
+        let told = if field.text.is_empty() { "nothing yet" } else { field.text };
+        let label = format!("{}: {told}, type another", field.label);
+        WidgetInfo::labeled(Role::Button, true, label)
+    });
+    let painter = ui.painter();
+    let theme = &style.theme;
+    let (text, ink) = match field.text {
+        "" => (field.empty, theme.ink_soft),
+        text => (text, theme.ink),
+    };
+    let line = Line::cut_to(painter, text, style.small, ink, place.width());
+    let (at, anchor) = match field.centred {
+        true => (place.center(), Align2::CENTER_CENTER),
+        false => (place.left_center(), Align2::LEFT_CENTER),
+    };
+    let shown = line.paint(painter, at, anchor);
+    if response.hovered() {
+        painter.hline(shown.x_range(), shown.bottom(), Stroke::new(1.0, theme.ink_soft));
+    }
+    button::focus_ring(painter, style, &response);
+    if response.clicked() {
+        state.typing = Some((field.id.to_owned(), field.typed.to_owned()));
+    }
+    None
+}
+
+fn typed(
+    ui: &mut Ui,
+    style: &Style,
+    place: Rect,
+    field: Field<'_>,
+    state: &mut PanelState,
+) -> Option<String> {
+    let (_, text) = state.typing.as_mut()?;
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(place.expand2(vec2(2.0, 0.0))));
+    let edit = TextEdit::singleline(text)
+        .id(ui.scope_id().with(("typed", field.id)))
+        .font(FontId::proportional(style.small))
+        .desired_width(place.width() - 8.0);
+    let response = inside.add(edit).accessible_name(field.label.to_owned());
+    if !response.lost_focus() {
+        if !response.has_focus() {
+            response.request_focus();
+        }
+        return None;
+    }
+    let left = ui.input(|input| input.key_pressed(Key::Escape));
+    let (_, text) = state.typing.take()?;
+    (!left).then_some(text)
+}

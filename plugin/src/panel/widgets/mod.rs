@@ -1,0 +1,11 @@
+//! What all views draw with: buttons, text fields, lists, phrases, help. A widget knows nothing of
+//! takes or commands.
+
+pub mod button;
+pub mod field;
+pub mod help;
+pub mod keys;
+pub mod phrase_mark;
+pub mod scroll;
+pub mod sentences;
+pub mod text;

@@ -1,0 +1,202 @@
+//! A list of which only whole rows are in sight, so that no text is ever cut.
+
+use crate::panel::style::Style;
+use crate::panel::widgets::button;
+use egui::{CornerRadius, Rangef, Rect, Sense, Ui, pos2};
+use std::ops::Range;
+
+/// Where a list is scrolled to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scroll {
+    first: usize,
+    /// It shows its end, and goes on doing so when rows are added.
+    follows: bool,
+    /// It follows once it is scrolled to its end.
+    can_follow: bool,
+    /// Turned at the wheel, short of a row.
+    part: f32,
+}
+
+impl Scroll {
+    /// A list that grows at its end, where the newest is.
+    #[must_use]
+    pub fn at_the_end() -> Self {
+        Self { first: 0, follows: true, can_follow: true, part: 0.0 }
+    }
+
+    /// A list that is read from the top.
+    #[must_use]
+    pub fn at_the_top() -> Self {
+        Self { first: 0, follows: false, can_follow: false, part: 0.0 }
+    }
+
+    /// The rows in sight, of which there may be `fit`.
+    pub fn sight(&mut self, rows: Range<usize>, fit: usize) -> Range<usize> {
+        let furthest = rows.end.saturating_sub(fit).max(rows.start);
+        self.first = if self.follows { furthest } else { self.first.clamp(rows.start, furthest) };
+        self.first..self.first.saturating_add(fit).min(rows.end)
+    }
+
+    /// Goes `by` rows, down the list if that is positive.
+    pub fn go(&mut self, by: isize, rows: &Range<usize>, fit: usize) {
+        self.go_to(self.first.saturating_add_signed(by), rows, fit);
+    }
+
+    /// Brings row `row` to the top, as far as that goes.
+    pub fn go_to(&mut self, row: usize, rows: &Range<usize>, fit: usize) {
+        let furthest = rows.end.saturating_sub(fit).max(rows.start);
+        self.first = row.clamp(rows.start, furthest);
+        self.follows = self.can_follow && self.first == furthest;
+    }
+
+    /// Brings row `row` into sight.
+    pub fn show(&mut self, row: usize, rows: &Range<usize>, fit: usize) {
+        if row < self.first {
+            self.go_to(row, rows, fit);
+        } else if row >= self.first.saturating_add(fit) {
+            self.go_to(row.saturating_add(1).saturating_sub(fit), rows, fit);
+        }
+    }
+
+    /// Follows the wheel over `area`, whose rows are `pitch` points high.
+    pub fn wheel(&mut self, ui: &Ui, area: Rect, pitch: f32, rows: &Range<usize>, fit: usize) {
+        if !ui.rect_contains_pointer(area) {
+            return;
+        }
+        self.part -= ui.input(|input| input.smooth_scroll_delta().y) / pitch;
+        let whole = self.part.trunc();
+        self.part -= whole;
+        // A wheel turns a few hundred rows at most.
+        if whole != 0.0 {
+            self.go(whole as isize, rows, fit);
+        }
+    }
+
+    /// A bar down the left of `area` that shows what is in sight and can be dragged, between two
+    /// buttons. Nothing where all is in sight. `what` is listed.
+    pub fn bar(
+        &mut self,
+        ui: &mut Ui,
+        style: &Style,
+        area: Rect,
+        what: &str,
+        rows: &Range<usize>,
+        fit: usize,
+    ) {
+        if rows.len() <= fit {
+            return;
+        }
+        let side = style.len(11.0).max(10.0).min(area.width());
+        let page = isize::try_from(fit.max(1)).unwrap_or(1);
+        let at = |top: f32| Rect::from_min_size(pos2(area.left(), top), egui::Vec2::splat(side));
+        let before = button::arrow(ui, style, at(area.top()), &format!("earlier {what}"), true);
+        if before.clicked() {
+            self.go(-page, rows, fit);
+        }
+        let after =
+            button::arrow(ui, style, at(area.bottom() - side), &format!("later {what}"), false);
+        if after.clicked() {
+            self.go(page, rows, fit);
+        }
+        let y = Rangef::new(area.top() + side + 2.0, area.bottom() - side - 2.0);
+        if y.span() < side {
+            return;
+        }
+        let track = Rect::from_x_y_ranges(area.left()..=area.left() + side, y);
+        let id = ui.scope_id().with(("scroll", what));
+        let response = ui.interact(track, id, Sense::CLICK | Sense::DRAG);
+        if let Some(pointer) = response.interact_pointer_pos() {
+            let part = ((pointer.y - y.min) / y.span()).clamp(0.0, 1.0);
+            let middle = rows.start + (part * rows.len() as f32) as usize;
+            self.go_to(middle.saturating_sub(fit / 2), rows, fit);
+        }
+        let part = |row: usize| (row - rows.start) as f32 / rows.len() as f32;
+        let top = egui::lerp(y, part(self.first));
+        let height = (y.span() * fit as f32 / rows.len() as f32).max(side);
+        let top = top.min(y.max - height);
+        let middle = track.center().x;
+        let half = style.len(2.0);
+        let thumb = Rect::from_x_y_ranges(middle - half..=middle + half, top..=top + height);
+        let held = response.hovered() || response.dragged();
+        let color = if held { style.theme.ink } else { style.theme.ink_soft };
+        ui.painter().rect_filled(thumb, CornerRadius::same(2), color);
+    }
+}
+
+/// The rows of a list that are in sight, and room for a bar beside them.
+pub struct Lanes {
+    area: Rect,
+    /// Where the rows lie.
+    pub list: Rect,
+    pitch: f32,
+    all: Range<usize>,
+    fit: usize,
+    sight: Range<usize>,
+}
+
+/// What a bar takes of an area's width, with the gap before it.
+fn side(style: &Style) -> f32 {
+    style.len(14.0)
+}
+
+/// Where rows lie that have a bar beside them.
+#[must_use]
+pub fn beside_a_bar(style: &Style, area: Rect) -> Rect {
+    area.with_max_x(area.right() - side(style))
+}
+
+impl Scroll {
+    /// Lays `rows` rows of `pitch` points out over `area`, and follows the wheel over it.
+    pub fn lanes(&mut self, ui: &Ui, style: &Style, area: Rect, pitch: f32, rows: usize) -> Lanes {
+        let list = beside_a_bar(style, area);
+        let fit = (list.height() / pitch).max(1.0) as usize;
+        let all = 0..rows;
+        self.wheel(ui, area, pitch, &all, fit);
+        let sight = self.sight(all.clone(), fit);
+        Lanes { area, list, pitch, all, fit, sight }
+    }
+
+    /// The bar beside `lanes`, when these have been drawn; `what` is listed.
+    pub fn bar_beside(&mut self, ui: &mut Ui, style: &Style, lanes: &Lanes, what: &str) {
+        let left = lanes.area.right() - side(style) * 0.8;
+        self.bar(ui, style, lanes.area.with_min_x(left), what, &lanes.all, lanes.fit);
+    }
+}
+
+impl Lanes {
+    /// Each row in sight: its index, and where it lies.
+    pub fn each(&self) -> impl Iterator<Item = (usize, Rect)> + use<> {
+        let (list, pitch) = (self.list, self.pitch);
+        self.sight.clone().enumerate().map(move |(place, index)| {
+            let top = list.top() + place as f32 * pitch;
+            (index, Rect::from_x_y_ranges(list.x_range(), top..=top + pitch))
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn it_follows_its_end_until_it_is_scrolled_back() {
+        let mut list = Scroll::at_the_end();
+        assert_eq!(list.sight(0..5, 8), 0..5);
+        assert_eq!(list.sight(0..20, 8), 12..20);
+        list.go(-3, &(0..20), 8);
+        assert_eq!(list.sight(0..24, 8), 9..17, "it stays while rows are added");
+        assert_eq!(list.sight(11..30, 8), 11..19, "rows that are gone are not shown");
+        list.show(29, &(11..30), 8);
+        assert_eq!(list.sight(11..31, 8), 23..31, "at its end it follows again");
+    }
+
+    #[test]
+    fn a_list_from_the_top_stays_there() {
+        let mut list = Scroll::at_the_top();
+        assert_eq!(list.sight(0..20, 8), 0..8);
+        list.show(9, &(0..20), 8);
+        assert_eq!(list.sight(0..20, 8), 2..10);
+        list.go_to(99, &(0..20), 8);
+        assert_eq!(list.sight(0..20, 10), 10..20);
+    }
+}

@@ -1,0 +1,237 @@
+//! The drill that is chosen and how it is set, own mixes, and what was heard.
+
+use crate::command::drill::Wish;
+use crate::practice::catalogue::catalogue;
+use crate::practice::drill_settings;
+use crate::practice::results::{Kept, MOST_KEPT};
+use overbar_core::practice::{self, Drill, Report};
+use overbar_core::session::Session;
+use serde::{Deserialize, Serialize};
+
+/// At most so many own mixes are kept.
+pub const MOST_MIXES: usize = 64;
+
+/// See the module.
+#[derive(Debug, Clone)]
+pub struct Desk {
+    /// The drills that are always there.
+    pub fixed: Vec<Drill>,
+    /// Own mixes.
+    pub mixes: Vec<Drill>,
+    /// The drill that is chosen, as it is set.
+    pub drill: Drill,
+    /// Results, the newest last.
+    pub kept: Vec<Kept>,
+    /// Those of them that the library has not been told.
+    pub done: Vec<Kept>,
+    /// What the user must be told of the last wish.
+    pub said: Option<String>,
+    /// Number of the last drill that the library was told of.
+    told: u32,
+    /// How many drills have been begun.
+    pub begun: u32,
+    /// The last drill, once it is no longer under way.
+    pub last: Option<Report>,
+}
+
+/// What a project keeps of it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct SavedPractice {
+    /// The chosen drill as the text of a file.
+    pub drill: String,
+    /// Own mixes, likewise.
+    pub mixes: Vec<String>,
+    /// Results, the newest last.
+    pub kept: Vec<Kept>,
+}
+
+impl Default for Desk {
+    fn default() -> Self {
+        let fixed = catalogue();
+        let first = fixed.first().cloned();
+        let drill = first.unwrap_or_else(|| Drill {
+            name: String::new(),
+            goals: Vec::new(),
+            form: practice::Form { bars: 12, first_bar: None, count_in: 1 },
+            choruses: 1,
+            tempo: None,
+            pass: 0.9,
+        });
+        let (mixes, kept, done) = (Vec::new(), Vec::new(), Vec::new());
+        Self { fixed, mixes, drill, kept, done, said: None, told: 0, begun: 0, last: None }
+    }
+}
+
+impl Desk {
+    /// All drills of the list: first those that are always there.
+    pub fn list(&self) -> impl Iterator<Item = &Drill> {
+        self.fixed.iter().chain(&self.mixes)
+    }
+
+    /// Which of the list is chosen; the newest of a name.
+    #[must_use]
+    pub fn chosen(&self) -> Option<usize> {
+        let named = self.list().enumerate().filter(|(_, drill)| drill.name == self.drill.name);
+        named.last().map(|(index, _)| index)
+    }
+
+    /// Does what is wished.
+    pub fn see_to(&mut self, wish: Wish, session: &mut Session) {
+        self.said = None;
+        let done = match wish {
+            Wish::Choose(index) => {
+                self.choose(index);
+                Ok(())
+            }
+            Wish::Join(index) => self.join(index),
+            Wish::LeaveOut(goal) => {
+                if self.drill.goals.len() > 1 && goal < self.drill.goals.len() {
+                    self.drill.goals.remove(goal);
+                }
+                Ok(())
+            }
+            Wish::Turn { id, to } => drill_settings::turn(&mut self.drill, &id, &to),
+            Wish::Keep(name) => {
+                self.keep(Drill { name: name.trim().to_owned(), ..self.drill.clone() })
+            }
+            Wish::Forget(index) => {
+                if let Some(own) = index.checked_sub(self.fixed.len())
+                    && own < self.mixes.len()
+                {
+                    self.mixes.remove(own);
+                }
+                Ok(())
+            }
+            Wish::Read(text) => {
+                practice::read(&text).map_err(|error| error.to_string()).and_then(|d| self.keep(d))
+            }
+            Wish::Practise(drill) => {
+                self.drill = *drill;
+                self.start(session)
+            }
+            Wish::Start => self.start(session),
+            Wish::End => {
+                self.end(session);
+                Ok(())
+            }
+        };
+        self.said = done.err();
+    }
+
+    /// A drill that is always there takes over the form that is set: the tune is the same.
+    fn choose(&mut self, index: usize) {
+        if let Some(fixed) = self.fixed.get(index) {
+            let (form, pass) = (self.drill.form, self.drill.pass);
+            self.drill = Drill { form, pass, ..fixed.clone() };
+        } else if let Some(own) = self.mixes.get(index - self.fixed.len()) {
+            self.drill = own.clone();
+        }
+    }
+
+    fn join(&mut self, index: usize) -> Result<(), String> {
+        let Some(other) = self.list().nth(index) else { return Ok(()) };
+        let mut both = self.drill.clone();
+        both.goals.extend(other.goals.iter().cloned());
+        both.choruses = both.choruses.max(other.choruses);
+        self.drill = checked(both)?;
+        Ok(())
+    }
+
+    fn keep(&mut self, drill: Drill) -> Result<(), String> {
+        let drill = checked(drill)?;
+        if self.fixed.iter().any(|fixed| fixed.name == drill.name) {
+            return Err(format!("\"{}\" is there already: give it a name of its own.", drill.name));
+        }
+        let full = self.mixes.len() >= MOST_MIXES;
+        match self.mixes.iter_mut().find(|own| own.name == drill.name) {
+            Some(own) => own.clone_from(&drill),
+            None if full => {
+                return Err(format!("There can be {MOST_MIXES} own mixes; forget one first."));
+            }
+            None => self.mixes.push(drill.clone()),
+        }
+        self.drill = drill;
+        Ok(())
+    }
+
+    fn start(&mut self, session: &mut Session) -> Result<(), String> {
+        let drill = checked(self.drill.clone())?;
+        self.end(session);
+        session.start_drill(drill).map_err(|fault| words(&fault))?;
+        self.begun = self.begun.wrapping_add(1);
+        self.last = None;
+        Ok(())
+    }
+
+    fn end(&mut self, session: &mut Session) {
+        if let Some(report) = session.end_drill() {
+            self.put_by(report);
+        }
+    }
+
+    /// Keeps what came out of a drill that is no longer under way.
+    pub fn put_by(&mut self, report: Report) {
+        if let Some(kept) = Kept::of(&report) {
+            if self.kept.len() >= MOST_KEPT {
+                self.kept.remove(0);
+            }
+            self.kept.push(kept);
+        }
+        self.tell(&report);
+        self.last = Some(report);
+    }
+
+    /// Has the library told of a drill that is over, or was ended; of each once.
+    pub fn tell(&mut self, report: &Report) {
+        if self.told != self.begun {
+            self.told = self.begun;
+            self.done.extend(Kept::of(report));
+        }
+    }
+
+    /// For the project. `under_way` is what was heard so far of a drill that is not over.
+    #[must_use]
+    pub fn save(&self, under_way: Option<&Report>) -> SavedPractice {
+        let text = |drill: &Drill| practice::write(drill).ok();
+        let now = under_way.and_then(Kept::of);
+        SavedPractice {
+            drill: text(&self.drill).unwrap_or_default(),
+            mixes: self.mixes.iter().filter_map(text).collect(),
+            kept: self.kept.iter().cloned().chain(now).collect(),
+        }
+    }
+
+    /// Takes in what a project kept: its choice, its mixes before those made here, its results.
+    ///
+    /// # Errors
+    /// Which mix cannot be read; nothing has changed then.
+    pub fn load(&mut self, saved: SavedPractice) -> Result<(), String> {
+        let read = |text: &String| practice::read(text).map_err(|error| error.to_string());
+        let mut mixes = saved.mixes.iter().map(read).collect::<Result<Vec<Drill>, _>>()?;
+        if !saved.drill.is_empty() {
+            self.drill = read(&saved.drill)?;
+        }
+        let made_here = core::mem::take(&mut self.mixes);
+        mixes.extend(made_here.into_iter().filter(|own| !saved_has(&saved, own)));
+        self.mixes = mixes;
+        let before = saved.kept.into_iter().filter(|kept| !self.kept.contains(kept));
+        let mut kept: Vec<Kept> = before.collect();
+        kept.append(&mut self.kept);
+        self.kept = kept;
+        Ok(())
+    }
+}
+
+fn saved_has(saved: &SavedPractice, own: &Drill) -> bool {
+    practice::write(own).is_ok_and(|text| saved.mixes.contains(&text))
+}
+
+fn checked(drill: Drill) -> Result<Drill, String> {
+    drill.check().map_err(|fault| words(&fault))?;
+    Ok(drill)
+}
+
+/// What is wrong, as a sentence about the field.
+pub fn words(fault: &practice::Fault) -> String {
+    format!("{} {}.", fault.field, fault.what)
+}

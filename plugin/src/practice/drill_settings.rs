@@ -1,0 +1,246 @@
+//! What can be set of a drill, each with its value in words: in steps or by typing.
+
+use crate::command::action::To;
+use crate::practice::drill_book::words;
+use crate::practice::goal_settings;
+use overbar_core::practice::{Drill, TempoPlan};
+
+/// A knob as the panel shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Knob {
+    /// What it is told by; never shown.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Its value, in a few words.
+    pub value: String,
+    /// Its value as it is typed.
+    pub typed: String,
+    /// It goes no lower.
+    pub at_least: bool,
+    /// It goes no higher.
+    pub at_most: bool,
+    /// Of which goal, from 0; `None` is of the drill as a whole.
+    pub goal: Option<usize>,
+}
+
+/// Knobs of a drill as a whole: id and name.
+const WHOLE: [(&str, &str); 8] = [
+    ("choruses", "Choruses"),
+    ("bars", "Bars of the form"),
+    ("first_bar", "First bar"),
+    ("count_in", "Count-in"),
+    ("pass", "Pass mark"),
+    ("from", "Tempo"),
+    ("to", "Tempo up to"),
+    ("by", "Faster each time by"),
+];
+
+/// All knobs of a drill, those of its goals first.
+#[must_use]
+pub fn knobs(drill: &Drill) -> Vec<Knob> {
+    let goals = drill.goals.iter().enumerate().map(|(index, goal)| {
+        let (name, typed) = goal_settings::value(goal);
+        knob(drill, &format!("goal{index}"), name, typed, Some(index))
+    });
+    let climbs = drill.tempo.is_some();
+    let whole = WHOLE.iter().filter(|(id, _)| climbs || !["to", "by"].contains(id));
+    let whole = whole.map(|(id, name)| knob(drill, id, name, value(drill, id), None));
+    goals.chain(whole).collect()
+}
+
+/// A value with more letters is told in fewer words.
+const LONGEST: usize = 24;
+
+fn knob(drill: &Drill, id: &str, name: &str, typed: String, goal: Option<usize>) -> Knob {
+    let goes = |to: &To| {
+        let mut turned = drill.clone();
+        turn(&mut turned, id, to).is_ok() && turned != *drill
+    };
+    let value = if typed.chars().count() <= LONGEST {
+        typed.clone()
+    } else {
+        format!("{} in all", typed.split([',', ';']).count())
+    };
+    Knob {
+        at_least: !goes(&To::Less),
+        at_most: !goes(&To::More),
+        id: id.to_owned(),
+        name: name.to_owned(),
+        value,
+        typed,
+        goal,
+    }
+}
+
+fn value(drill: &Drill, id: &str) -> String {
+    let tempo = |of: fn(&TempoPlan) -> f64| {
+        drill.tempo.as_ref().map_or_else(|| ANY_TEMPO.to_owned(), |plan| of(plan).to_string())
+    };
+    match id {
+        "choruses" => drill.choruses.to_string(),
+        "bars" => drill.form.bars.to_string(),
+        "first_bar" => drill.form.first_bar.map_or(AFTER.to_owned(), |bar| bar.to_string()),
+        "count_in" => match drill.form.count_in {
+            1 => "1 bar".to_owned(),
+            bars => format!("{bars} bars"),
+        },
+        "pass" => format!("{:.0} %", drill.pass * 100.0),
+        "from" => tempo(|plan| plan.from),
+        "to" => tempo(|plan| plan.to),
+        _ => tempo(|plan| plan.by),
+    }
+}
+
+const ANY_TEMPO: &str = "any";
+const AFTER: &str = "after the count-in";
+
+/// The tempo a plan begins with, how far it climbs and in which steps, when it is first set.
+const FIRST_PLAN: TempoPlan = TempoPlan { from: 100.0, to: 120.0, by: 4.0 };
+
+/// Tempos are stepped by this, in quarter notes a minute.
+const TEMPO_STEP: f64 = 4.0;
+
+/// Turns a knob of `drill`.
+///
+/// # Errors
+/// Why it cannot be turned there; the drill is as it was then.
+pub fn turn(drill: &mut Drill, id: &str, to: &To) -> Result<(), String> {
+    let mut turned = drill.clone();
+    match id.strip_prefix("goal").and_then(|index| index.parse::<usize>().ok()) {
+        Some(index) => {
+            let goal = turned.goals.get_mut(index).ok_or("There is no such aim.")?;
+            goal_settings::turn(goal, to)?;
+            // Each of several values or lists of places needs a chorus.
+            turned.choruses = turned.choruses.max(goal_settings::turns(goal));
+        }
+        None => turn_whole(&mut turned, id, to)?,
+    }
+    turned.check().map_err(|fault| words(&fault))?;
+    *drill = turned;
+    Ok(())
+}
+
+fn turn_whole(drill: &mut Drill, id: &str, to: &To) -> Result<(), String> {
+    match id {
+        "choruses" => drill.choruses = count(drill.choruses, to)?,
+        "bars" => drill.form.bars = count(drill.form.bars, to)?,
+        "count_in" => drill.form.count_in = count(drill.form.count_in, to)?,
+        "first_bar" => {
+            drill.form.first_bar = match (to, drill.form.first_bar) {
+                (To::Typed(text), _) if text.trim() == AFTER => None,
+                (To::Typed(text), _) => Some(typed(text)?),
+                (To::Default, _) | (To::Less, None | Some(1)) => None,
+                (To::Less, Some(bar)) => Some(bar.saturating_sub(1)),
+                (To::More, bar) => Some(bar.map_or(1, |bar| bar.saturating_add(1))),
+            }
+        }
+        "pass" => drill.pass = real(drill.pass * 100.0, to, 5.0)?.clamp(0.0, 100.0) / 100.0,
+        "from" => {
+            drill.tempo = match (to, drill.tempo) {
+                (To::Typed(text), _) if text.trim() == ANY_TEMPO => None,
+                (To::Default, _) | (To::Less, None) => None,
+                (To::Less, Some(plan)) if plan.from <= FIRST_PLAN.from => None,
+                (To::More, None) => Some(FIRST_PLAN),
+                (to, plan) => {
+                    let plan = plan.unwrap_or(FIRST_PLAN);
+                    let from = real(plan.from, to, TEMPO_STEP)?;
+                    Some(TempoPlan { from, to: plan.to.max(from), ..plan })
+                }
+            }
+        }
+        "to" | "by" => {
+            let plan = drill.tempo.as_mut().ok_or("The drill takes any tempo.")?;
+            let (value, step) =
+                if id == "to" { (&mut plan.to, TEMPO_STEP) } else { (&mut plan.by, 1.0) };
+            *value = real(*value, to, step)?;
+        }
+        _ => return Err("There is no such setting.".to_owned()),
+    }
+    Ok(())
+}
+
+fn count(now: u32, to: &To) -> Result<u32, String> {
+    match to {
+        To::Less => now.checked_sub(1).ok_or_else(|| "It goes no lower.".to_owned()),
+        To::More => Ok(now.saturating_add(1)),
+        To::Default => Ok(1),
+        To::Typed(text) => typed(text),
+    }
+}
+
+/// A number that is stepped by `step`, to whole steps.
+pub fn real(now: f64, to: &To, step: f64) -> Result<f64, String> {
+    match to {
+        To::Less => Ok(((now / step).ceil() - 1.0) * step),
+        To::More => Ok(((now / step).floor() + 1.0) * step),
+        To::Default => Ok(now),
+        To::Typed(text) => typed(text),
+    }
+}
+
+/// The number a text begins with.
+fn typed<T: core::str::FromStr>(text: &str) -> Result<T, String> {
+    let number = text.trim().trim_end_matches('%').split_whitespace().next();
+    number
+        .and_then(|number| number.parse().ok())
+        .ok_or_else(|| format!("\"{}\" is no number that fits here.", text.trim()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::practice::catalogue::catalogue;
+
+    fn shown(drill: &Drill, id: &str) -> String {
+        knobs(drill).into_iter().find(|knob| knob.id == id).unwrap().value
+    }
+
+    fn type_in(drill: &mut Drill, id: &str, text: &str) -> Result<(), String> {
+        turn(drill, id, &To::Typed(text.to_owned()))
+    }
+
+    #[test]
+    fn what_is_shown_can_be_typed_and_steps_stay_within_their_limits() {
+        for first in catalogue() {
+            for climbs in [false, true] {
+                let mut drill = first.clone();
+                drill.tempo = climbs.then_some(FIRST_PLAN);
+                for knob in knobs(&drill) {
+                    let mut same = drill.clone();
+                    assert_eq!(type_in(&mut same, &knob.id, &knob.typed), Ok(()), "{knob:?}");
+                    assert_eq!(same, drill, "{knob:?}");
+                    for to in [To::Less, To::More] {
+                        let mut turned = drill.clone();
+                        for _ in 0..500 {
+                            if turn(&mut turned, &knob.id, &to).is_err() {
+                                break;
+                            }
+                            assert_eq!(turned.check(), Ok(()), "{knob:?}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn places_values_and_numbers_are_typed() {
+        let mut drill = catalogue()[2].clone();
+        type_in(&mut drill, "goal0", "1&, 3; 4&").unwrap();
+        assert_eq!(drill.choruses, 2, "each list has a chorus of its own");
+        assert_eq!(shown(&drill, "goal0"), "1&, 3; 4&");
+        turn(&mut drill, "choruses", &To::Less).unwrap_err();
+        type_in(&mut drill, "pass", "75 %").unwrap();
+        type_in(&mut drill, "bars", "32").unwrap();
+        type_in(&mut drill, "first_bar", "9").unwrap();
+        assert_eq!((drill.pass, drill.form.bars, drill.form.first_bar), (0.75, 32, Some(9)));
+        type_in(&mut drill, "goal0", "1, 2, 3, 4, 1&, 2&, 3&, 4&").unwrap();
+        assert_eq!(shown(&drill, "goal0"), "8 in all");
+        let before = drill.clone();
+        for (id, wrong) in [("goal0", "9x"), ("bars", "0"), ("bars", "many"), ("pass", "-")] {
+            let told = type_in(&mut drill, id, wrong).unwrap_err();
+            assert!(told.ends_with('.') && drill == before, "{told}");
+        }
+    }
+}

@@ -1,0 +1,110 @@
+//! The knob of each kind of goal: which note values, places, ends, bars or rests.
+
+use crate::command::action::To;
+use crate::practice::drill_settings::real;
+use overbar_core::practice::{Breath, Exit, Goal, NoteValue, Spot};
+use overbar_core::quantization::subdivision::PulseSubdivision;
+
+/// What the knob of a goal is called, and its value as it is typed.
+#[must_use]
+pub fn value(goal: &Goal) -> (&'static str, String) {
+    match goal {
+        Goal::UnbrokenLine(values) => ("Note values", join(values.iter().map(|v| v.name()), ", ")),
+        Goal::EntryPlace(lists) => {
+            let list = |list: &Vec<Spot>| join(list.iter().map(Spot::to_string), ", ");
+            ("Phrases begin on", join(lists.iter().map(list), "; "))
+        }
+        Goal::ExitPlace(exit) => ("Phrases end", exit.name().to_owned()),
+        Goal::LongLine(bars) => ("A phrase of", format!("{bars} bars")),
+        Goal::BreathingRoom(Breath::Beats(beats)) => ("Rest after each", format!("{beats} beats")),
+        Goal::BreathingRoom(Breath::Share(share)) => {
+            ("At rest", format!("{:.0} % of it", share * 100.0))
+        }
+    }
+}
+
+fn join<T: ToString>(parts: impl Iterator<Item = T>, sign: &str) -> String {
+    parts.map(|part| part.to_string()).collect::<Vec<_>>().join(sign)
+}
+
+/// How many choruses a goal asks something else in.
+#[must_use]
+pub fn turns(goal: &Goal) -> u32 {
+    let lists = match goal {
+        Goal::UnbrokenLine(values) => values.len(),
+        Goal::EntryPlace(lists) => lists.len(),
+        _ => 1,
+    };
+    u32::try_from(lists).unwrap_or(u32::MAX)
+}
+
+/// Lines that the steps lead through: each note value, then those that climb.
+fn lines() -> Vec<Vec<NoteValue>> {
+    let each = NoteValue::ALL.map(|value| vec![value]);
+    let climbs = [0..2, 0..3, 1..3, 1..4, 2..5].map(|part| NoteValue::ALL[part].to_vec());
+    each.into_iter().chain(climbs).collect()
+}
+
+/// Single places that the steps lead through: each beat and its "and", to the fourth.
+fn places() -> Vec<Vec<Vec<Spot>>> {
+    let spot = |(pulse, slot)| vec![vec![Spot { pulse, slot }]];
+    (1..=4)
+        .flat_map(|pulse| [(pulse, PulseSubdivision::On), (pulse, PulseSubdivision::Half)])
+        .map(spot)
+        .collect()
+}
+
+/// Turns the knob of a goal.
+///
+/// # Errors
+/// Why it cannot be turned there.
+pub fn turn(goal: &mut Goal, to: &To) -> Result<(), String> {
+    match goal {
+        Goal::UnbrokenLine(values) => match to {
+            To::Typed(text) => {
+                *values = text.split(',').map(note_value).collect::<Result<_, _>>()?
+            }
+            _ => step(values, &lines(), to)?,
+        },
+        Goal::EntryPlace(lists) => match to {
+            To::Typed(text) => {
+                let list = |list: &str| list.split(',').map(str::parse).collect();
+                let read: Result<Vec<Vec<Spot>>, String> = text.split(';').map(list).collect();
+                *lists = read.map_err(|why| format!("{why}."))?;
+            }
+            _ => step(lists, &places(), to)?,
+        },
+        Goal::ExitPlace(exit) => match to {
+            To::Typed(text) => {
+                *exit = Exit::named(text.trim())
+                    .ok_or("Phrases end \"off the beat\" or \"over the bar line\".")?;
+            }
+            _ => step(exit, &[Exit::OffTheBeat, Exit::OverTheBarLine], to)?,
+        },
+        Goal::LongLine(bars) => *bars = real(*bars, to, 1.0)?,
+        Goal::BreathingRoom(Breath::Beats(beats)) => *beats = real(*beats, to, 0.5)?,
+        Goal::BreathingRoom(Breath::Share(share)) => {
+            *share = real(*share * 100.0, to, 5.0)?.round() / 100.0;
+        }
+    }
+    Ok(())
+}
+
+fn note_value(text: &str) -> Result<NoteValue, String> {
+    let names = NoteValue::ALL.map(NoteValue::name).join(", ");
+    NoteValue::named(text.trim())
+        .ok_or_else(|| format!("\"{}\" is no note value: {names}.", text.trim()))
+}
+
+/// Goes to the one before or after `now`; what is not in the list stands before it.
+fn step<T: Clone + PartialEq>(now: &mut T, all: &[T], to: &To) -> Result<(), String> {
+    let at = all.iter().position(|one| one == now);
+    let next = match (to, at) {
+        (To::Less, Some(at)) => at.checked_sub(1),
+        (To::More, Some(at)) => Some(at + 1),
+        (To::Less, None) => None,
+        (To::More, None) | (To::Default | To::Typed(_), _) => Some(0),
+    };
+    *now = next.and_then(|next| all.get(next)).ok_or("It goes no further.")?.clone();
+    Ok(())
+}

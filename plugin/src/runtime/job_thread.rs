@@ -1,0 +1,78 @@
+//! A thread for work that takes long, such as files, beside the worker that must not wait. It
+//! begins with the first job and ends with its owner.
+
+use crate::runtime::guard::guard;
+use crate::runtime::lock::whole;
+use std::sync::mpsc::{Sender, channel};
+use std::sync::{Mutex, PoisonError};
+use std::thread::{Builder, JoinHandle};
+
+type Job = Box<dyn FnOnce() + Send>;
+
+/// See the module.
+#[derive(Default)]
+pub struct Hand(Mutex<Option<Running>>);
+
+struct Running {
+    jobs: Sender<Job>,
+    thread: JoinHandle<()>,
+}
+
+impl Hand {
+    /// Has `job` done after those that were given before. A panic in it ends it alone.
+    ///
+    /// # Errors
+    /// If the system gives no thread.
+    pub fn give(&self, job: impl FnOnce() + Send + 'static) -> std::io::Result<()> {
+        let mut running = whole(&self.0);
+        if running.as_ref().is_none_or(|running| running.thread.is_finished()) {
+            let (jobs, given) = channel::<Job>();
+            let work = move || {
+                for job in given {
+                    // Whoever gave the job looks at what came of it.
+                    let _ = guard(job);
+                }
+            };
+            let thread = Builder::new().name("overbar hand".to_owned()).spawn(work)?;
+            *running = Some(Running { jobs, thread });
+        }
+        match running.as_ref().map(|running| running.jobs.send(Box::new(job))) {
+            Some(Ok(())) => Ok(()),
+            _ => Err(std::io::Error::other("its thread has ended")),
+        }
+    }
+}
+
+impl Drop for Hand {
+    fn drop(&mut self) {
+        let running = self.0.get_mut().unwrap_or_else(PoisonError::into_inner).take();
+        if let Some(Running { jobs, thread }) = running {
+            drop(jobs);
+            if thread.join().is_err() {
+                // It panicked outside its guard, and the panic hook has told of it.
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::runtime::job_thread::Hand;
+    use std::sync::mpsc::channel;
+
+    #[test]
+    fn jobs_are_done_in_order_and_a_panic_ends_one_alone() {
+        let hand = Hand::default();
+        let (tell, told) = channel();
+        for number in 0..4 {
+            let tell = tell.clone();
+            let job = move || {
+                assert!(number != 1, "injected");
+                tell.send(number).unwrap();
+            };
+            hand.give(job).unwrap();
+        }
+        drop((hand, tell));
+        assert_eq!(told.iter().collect::<Vec<_>>(), [0, 2, 3], "all is done when it is dropped");
+    }
+}

@@ -1,0 +1,202 @@
+//! What the user chose for comparing takes and cutting a comp. It is kept in the project.
+
+use overbar_core::study::comp::{Aim, By, Column, Nudge};
+use overbar_core::study::compare::{MOST_TAKES, Style};
+use overbar_core::take::TakeId;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::collections::BTreeMap;
+
+/// Bars of a column where nothing else was chosen.
+pub const USUAL_BARS: u32 = 4;
+
+/// What a column of the sheet holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Columns {
+    /// A chorus.
+    Chorus,
+    /// A section.
+    Section,
+    /// So many bars.
+    Bars(u32),
+}
+
+impl Columns {
+    /// The same as the sheet has it; bars where the tune has no form.
+    #[must_use]
+    pub fn by(self, has_form: bool) -> By {
+        match self {
+            Self::Chorus if has_form => By::Chorus,
+            Self::Section if has_form => By::Section,
+            other => By::Bars(other.bars()),
+        }
+    }
+
+    /// Bars of a column that is no part of a form.
+    #[must_use]
+    pub fn bars(self) -> u32 {
+        match self {
+            Self::Bars(bars) => bars.max(1),
+            Self::Chorus | Self::Section => USUAL_BARS,
+        }
+    }
+}
+
+/// See the module.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Chosen {
+    /// Takes to compare and to cut from, in the order in which they were chosen.
+    pub takes: Vec<TakeId>,
+    /// The style of the recorded solos beside them.
+    #[serde(serialize_with = "style_name", deserialize_with = "style_named")]
+    pub style: Style,
+    /// The columns of the comp sheet.
+    pub columns: Columns,
+    /// From which bar on the comp is of which take.
+    pub cells: BTreeMap<i64, TakeId>,
+    /// What a proposed comp is to be best at.
+    #[serde(serialize_with = "aim_name", deserialize_with = "aim_named")]
+    pub aim: Aim,
+    /// Seams move to the nearest rest.
+    pub nudge: bool,
+    /// The folder that files are written to; empty for [`crate::jobs::files::folder::usual`].
+    pub folder: String,
+    /// The file or folder that takes are read from.
+    pub source: String,
+    /// The folder of the user's own solos that takes are held against; empty for none.
+    pub own_set: String,
+    /// The folder of a class: a page is written of each file.
+    pub class: String,
+}
+
+impl Default for Chosen {
+    fn default() -> Self {
+        Self {
+            takes: Vec::new(),
+            style: Style::All,
+            columns: Columns::Bars(USUAL_BARS),
+            cells: BTreeMap::new(),
+            aim: Aim::Clean,
+            nudge: true,
+            folder: String::new(),
+            source: String::new(),
+            own_set: String::new(),
+            class: String::new(),
+        }
+    }
+}
+
+impl Chosen {
+    /// Chooses a take or leaves it out; nothing where there are as many as can be compared.
+    pub fn choose(&mut self, take: TakeId, chosen: bool) {
+        let there = self.takes.contains(&take);
+        if !chosen {
+            self.takes.retain(|id| *id != take);
+        } else if !there && self.takes.len() < MOST_TAKES {
+            self.takes.push(take);
+        }
+    }
+
+    /// Gives the bars from `first` up to `end` to a take; those after it stay as they were.
+    pub fn give(&mut self, first: i64, end: i64, take: TakeId) {
+        let after = self.at(end);
+        self.cells.retain(|bar, _| *bar < first || *bar >= end);
+        self.cells.insert(first, take);
+        if let Some(after) = after {
+            self.cells.entry(end).or_insert(after);
+        }
+    }
+
+    /// The take that bar `bar` is of; `None` before the first that was chosen.
+    #[must_use]
+    pub fn at(&self, bar: i64) -> Option<TakeId> {
+        self.cells.range(..=bar).next_back().map(|(_, take)| *take)
+    }
+
+    /// The take of each column, as an index in `takes`: the first where none was chosen, or one
+    /// that is not there.
+    #[must_use]
+    pub fn choice(&self, columns: &[Column], takes: &[TakeId]) -> Vec<usize> {
+        let index = |id: TakeId| takes.iter().position(|take| *take == id);
+        let of = |column: &Column| self.at(column.first_bar).and_then(index).unwrap_or(0);
+        columns.iter().map(of).collect()
+    }
+
+    /// The same as the sheet has it.
+    #[must_use]
+    pub fn nudge(&self) -> Nudge {
+        if self.nudge { Nudge::ToRest } else { Nudge::No }
+    }
+
+    /// The aims in order: what was chosen, and whatever else makes a comp good decides between
+    /// those that are equal in that.
+    #[must_use]
+    pub fn aims(&self) -> Vec<Aim> {
+        let others = Aim::ALL.into_iter().filter(|aim| *aim != self.aim);
+        [self.aim].into_iter().chain(others).collect()
+    }
+}
+
+fn style_name<S: Serializer>(style: &Style, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(style.name())
+}
+
+/// A style that is not known here is none.
+fn style_named<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Style, D::Error> {
+    let name = String::deserialize(deserializer)?;
+    Ok(Style::named(&name).unwrap_or(Style::All))
+}
+
+fn aim_name<S: Serializer>(aim: &Aim, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(aim.name())
+}
+
+fn aim_named<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Aim, D::Error> {
+    let name = String::deserialize(deserializer)?;
+    Ok(Aim::named(&name).unwrap_or(Aim::Clean))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn at_most_as_many_takes_are_chosen_as_can_be_compared() {
+        let mut chosen = Chosen::default();
+        (0..12).for_each(|take| chosen.choose(TakeId(take), true));
+        chosen.choose(TakeId(3), true);
+        chosen.choose(TakeId(0), false);
+        let ids: Vec<u128> = chosen.takes.iter().map(|take| take.0).collect();
+        assert_eq!(ids, [1, 2, 3, 4, 5, 6, 7]);
+    }
+
+    #[test]
+    fn a_cell_is_given_and_the_others_stay() {
+        let mut chosen = Chosen::default();
+        let (one, two) = (TakeId(1), TakeId(2));
+        chosen.give(1, 5, one);
+        assert_eq!((chosen.at(0), chosen.at(4), chosen.at(99)), (None, Some(one), Some(one)));
+        chosen.give(5, 9, two);
+        chosen.give(1, 9, one);
+        chosen.give(3, 5, two);
+        let by_bar: Vec<u128> = (1..=9).filter_map(|bar| chosen.at(bar)).map(|id| id.0).collect();
+        assert_eq!(by_bar, [1, 1, 2, 2, 1, 1, 1, 1, 1]);
+        let column = |first_bar| Column { label: String::new(), first_bar, bars: 2, chorus: 1 };
+        let columns: Vec<Column> = [-1, 1, 3, 5].map(column).into();
+        assert_eq!(chosen.choice(&columns, &[two, one]), [0, 1, 0, 1]);
+        assert_eq!(chosen.choice(&columns, &[TakeId(9), one]), [0, 1, 0, 1], "take 2 is gone");
+    }
+
+    #[test]
+    fn it_is_read_as_it_was_written_and_names_of_later_versions_are_none() {
+        let mut chosen = Chosen { style: Style::Bebop, aim: Aim::OffBeat, ..Chosen::default() };
+        chosen.choose(TakeId(7), true);
+        chosen.give(-3, 1, TakeId(7));
+        let written = serde_json::to_value(&chosen).unwrap();
+        assert_eq!(serde_json::from_value::<Chosen>(written).unwrap(), chosen);
+        let later = r#"{"style":"later","aim":"later"}"#;
+        assert_eq!(serde_json::from_str::<Chosen>(later).unwrap(), Chosen::default());
+        assert_eq!(serde_json::from_str::<Chosen>("{}").unwrap(), Chosen::default());
+    }
+}
