@@ -6,8 +6,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
 
-use overbar_core::quantization::note_quantizer::Role;
-use overbar_core::quantization::position::{BarLines, Place, PositionClass};
+use overbar_core::quantization::PhraseRole;
+use overbar_core::quantization::{BarLines, MetricalPosition, PositionClass};
 use overbar_core::settings::{Feel, Pulse};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::MetreMap;
@@ -15,12 +15,12 @@ use overbar_core::time::{Beat, Tempo};
 
 /// A note in the second bar of this metre, `after` quarters after its bar line, at a tempo at
 /// which sixteenths can still be told.
-fn place((numerator, denominator): (i32, i32), after: f64) -> Place {
+fn place((numerator, denominator): (i32, i32), after: f64) -> MetricalPosition {
     let metre = Metre::new(numerator, denominator).unwrap();
     let metres = MetreMap::new(metre);
     let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
     let beat = Beat(metre.bar().0 + after);
-    lines.place(beat, Tempo::new(100.0).unwrap(), Role::PhraseStart, Feel::Auto)
+    lines.quantize_single(beat, Tempo::new(100.0).unwrap(), PhraseRole::Start, Feel::Auto)
 }
 
 fn assert_strengths(metre: (i32, i32), step: f64, strengths: &[f64], weakest_beat: f64) {

@@ -7,22 +7,22 @@
 
 #![expect(clippy::unwrap_used, reason = "a test says what it expects by panicking")]
 
-use overbar_core::quantization::note_quantizer::Role;
-use overbar_core::quantization::position::{BarLines, Place, PositionClass};
-use overbar_core::quantization::subdivision::PulseSubdivision;
+use overbar_core::quantization::PhraseRole;
+use overbar_core::quantization::PulseSubdivision;
+use overbar_core::quantization::{BarLines, MetricalPosition, PositionClass};
 use overbar_core::settings::{Feel, Pulse};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::{Beat, Tempo};
 
-fn place(beat: f64, tempo: f64) -> Place {
+fn place(beat: f64, tempo: f64) -> MetricalPosition {
     let metres = MetreMap::new(Metre::COMMON);
     let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
-    lines.place(Beat(beat), Tempo::new(tempo).unwrap(), Role::PhraseStart, Feel::Auto)
+    lines.quantize_single(Beat(beat), Tempo::new(tempo).unwrap(), PhraseRole::Start, Feel::Auto)
 }
 
 /// The beat-upbeat ratio of a note after the beat, by the definition of Benadon 2006.
-fn ratio(place: &Place) -> f64 {
+fn ratio(place: &MetricalPosition) -> f64 {
     let after = place.played - place.played.floor();
     after / (1.0 - after)
 }
@@ -111,7 +111,7 @@ fn a_soloist_behind_the_beat_is_still_on_it() {
             let late = milliseconds / 1e3;
             let read = place(4.0 + late * tempo / 60.0, tempo);
             assert_eq!(
-                (read.bar, read.pulse, read.slot),
+                (read.bar, read.pulse, read.subdivision),
                 (2, 1, PulseSubdivision::On),
                 "{late} at {tempo}"
             );
@@ -120,5 +120,5 @@ fn a_soloist_behind_the_beat_is_still_on_it() {
         }
     }
     let nelias = place(4.0 + 0.030 * 150.0 / 60.0, 150.0);
-    assert_eq!((nelias.class, nelias.slot), (PositionClass::One, PulseSubdivision::On));
+    assert_eq!((nelias.class, nelias.subdivision), (PositionClass::One, PulseSubdivision::On));
 }

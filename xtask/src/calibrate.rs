@@ -4,7 +4,7 @@ use crate::hear::hear;
 use crate::options::Options;
 use crate::outcome::{Outcome, say};
 use overbar_core::practice::input_latency::{FALLING_IN, NEEDED, Uncertain, latency, offset};
-use overbar_core::quantization::position::BarLines;
+use overbar_core::quantization::BarLines;
 use std::ffi::OsString;
 
 /// Runs the command.

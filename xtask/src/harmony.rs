@@ -3,7 +3,7 @@
 use crate::outcome::{Outcome, say};
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::input::midi_file::{Choice, MidiFile};
-use overbar_core::quantization::position::BarLines;
+use overbar_core::quantization::BarLines;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;

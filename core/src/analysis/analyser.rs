@@ -10,8 +10,8 @@ use crate::melody::RoleCounts;
 use crate::microtiming::Feel;
 use crate::microtiming::tally::FeelTally;
 use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, spot};
-use crate::quantization::beat_quantizer::BeatQuantizer;
-use crate::quantization::position::BarLines;
+use crate::quantization::BarLines;
+use crate::quantization::BeatQuantizer;
 use crate::segmentation::boundary::{Boundary, BoundaryStatus};
 use crate::segmentation::{Hindsight, SETTLES_AFTER, Segmenter, whole};
 use crate::session::snapshot::SHOWN_PHRASES;
@@ -233,8 +233,8 @@ impl Analyser {
         };
         let begins = |index| begins(boundaries, index);
         let changed = match self.whole {
-            true => places.read_whole(line.len(), fell, begins),
-            false => places.read(line.len(), false, fell, begins),
+            true => places.quantize_whole(line.len(), fell, begins),
+            false => places.quantize(line.len(), false, fell, begins),
         };
         self.places = places;
         if let Some(note) = changed.and_then(|onset| self.line.get(onset)).map(|o| o.note) {
@@ -252,7 +252,7 @@ impl Analyser {
             lines: bar_lines(&self.settings, performance),
             tempo: &performance.tempo,
             latency: self.settings.latency,
-            readings: self.places.readings(),
+            quantized: self.places.quantized(),
         }
     }
 

@@ -4,7 +4,7 @@
 use crate::melody::NoteRole;
 use crate::microtiming::{self, Feel, onsets};
 use crate::phrase::{AnalysisContext, Phrase};
-use crate::quantization::position::{BarLines, Place};
+use crate::quantization::{BarLines, MetricalPosition};
 use crate::take::performance::Performance;
 use crate::time::{Beat, BeatSpan, Second, SecondSpan};
 
@@ -28,7 +28,7 @@ pub struct DetailNote {
     /// What it is to the line.
     pub role: NoteRole,
     /// The place of its onset, or of the one before; the first note's is the phrase's entry.
-    pub place: Place,
+    pub place: MetricalPosition,
     /// How late its onset is for the pulse it is on; `None` where that is on none.
     pub late: Option<SecondSpan>,
     /// A phrase could be begun here: it opens an onset that is not the take's first.
@@ -152,7 +152,7 @@ fn bars(phrase: &Phrase, lines: BarLines<'_>) -> Vec<BarLine> {
 mod tests {
     use super::*;
     use crate::input::event::{Event, NoteOff, NoteOn};
-    use crate::quantization::position::PositionClass;
+    use crate::quantization::PositionClass;
     use crate::session::Session;
     use crate::time::transport::TransportPoint;
 

@@ -5,7 +5,7 @@ pub mod streaks;
 
 use crate::figures::streaks::Streaks;
 use crate::phrase::Phrase;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::settings::AlertSettings;
 use crate::stats::ranks::Ranks;
 use crate::stats::{Quartiles, Share};

@@ -1,7 +1,7 @@
 //! What has gone on for how long: entries on beat one, short phrases, no long line.
 
 use crate::phrase::Phrase;
-use crate::quantization::position::{Place, PositionClass};
+use crate::quantization::{MetricalPosition, PositionClass};
 use crate::settings::AlertSettings;
 
 /// Streaks after the phrases seen so far.
@@ -44,7 +44,7 @@ impl Streaks {
     }
 }
 
-fn bars_to(place: &Place) -> f64 {
+fn bars_to(place: &MetricalPosition) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "bar numbers stay far below 2^52")]
     let bar_lines = place.bar as f64;
     bar_lines + (place.played - 1.0) * place.pulse_length.0 / place.bar_length.0

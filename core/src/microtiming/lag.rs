@@ -21,7 +21,7 @@
 //! something else is not here, which draws large lags towards nought.
 
 use super::onsets::Onset;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::PulseSubdivision;
 use crate::stats::sample::Sample;
 use crate::time::BeatSpan;
 use serde::Serialize;
@@ -45,7 +45,7 @@ impl Lag {
     pub fn of(onsets: &[Onset]) -> Self {
         let mut lag = Self::default();
         for onset in onsets {
-            if onset.place.slot == PulseSubdivision::On {
+            if onset.place.subdivision == PulseSubdivision::On {
                 lag.on_beat_ms.push(late_ms(onset, 0.0));
             } else if onset.stands(PulseSubdivision::Half) {
                 lag.off_beat_ms.push(late_ms(onset, 0.5));

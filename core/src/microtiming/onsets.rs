@@ -1,8 +1,8 @@
 //! The onsets of a phrase with their places: what every figure of time feel is read from.
 
 use crate::phrase::{AnalysisContext, Phrase};
-use crate::quantization::position::Place;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::MetricalPosition;
+use crate::quantization::PulseSubdivision;
 use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan, Second, Tempo};
@@ -11,7 +11,7 @@ use crate::time::{Beat, BeatSpan, Second, Tempo};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Onset {
     /// Its place, read by all of the take.
-    pub place: Place,
+    pub place: MetricalPosition,
     /// The metre of the place's bar.
     pub metre: Metre,
     /// The tempo where it was played.
@@ -32,7 +32,7 @@ impl Onset {
     /// place.
     #[must_use]
     pub fn twelfths(&self) -> Option<u8> {
-        match self.place.slot {
+        match self.place.subdivision {
             PulseSubdivision::On => Some(0),
             PulseSubdivision::Sixth => Some(2),
             PulseSubdivision::Quarter => Some(3),
@@ -48,7 +48,7 @@ impl Onset {
     /// Whether it has this place inside a pulse that divides in two.
     #[must_use]
     pub fn stands(&self, slot: PulseSubdivision) -> bool {
-        self.place.slot == slot && self.metre.division() == Division::Two
+        self.place.subdivision == slot && self.metre.division() == Division::Two
     }
 
     /// Whether its pulse begins `span` after that of an earlier onset. Bar lines that a change
@@ -64,7 +64,7 @@ impl Onset {
 #[must_use]
 pub fn onsets(phrase: &Phrase, score: AnalysisContext<'_>) -> Vec<Onset> {
     let read = |index: usize| {
-        let place = score.place(index)?;
+        let place = score.position(index)?;
         let tempo = score.tempo.tempo_at(place.beat)?;
         let metre = score.lines.bar_at(place.bar_start + POSITION_TOLERANCE).metre;
         let second = score.line.get(index)?.on(score.notes)?.second;

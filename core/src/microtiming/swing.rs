@@ -12,7 +12,7 @@
 //! note, as for [`crate::phrase::subdivision::step`].
 
 use super::onsets::Onset;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::PulseSubdivision;
 use crate::stats::median;
 use crate::stats::sample::Sample;
 use crate::time::{BeatSpan, Second, SecondSpan};
@@ -70,7 +70,7 @@ fn is_pair(beat: &Onset, upbeat: &Onset, next: &Onset) -> bool {
         && beat.stands(PulseSubdivision::On)
         && upbeat.stands(PulseSubdivision::Half)
         && upbeat.follows(beat, BeatSpan(0.0))
-        && next.place.slot == PulseSubdivision::On
+        && next.place.subdivision == PulseSubdivision::On
         && next.follows(beat, QUARTER)
 }
 

@@ -16,7 +16,7 @@
 
 use super::grid::{Grid, Part, parts};
 use super::onsets::Onset;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::stats::sample::Sample;
 use crate::time::{Beat, BeatSpan};
 

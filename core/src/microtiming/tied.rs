@@ -1,6 +1,6 @@
 //! Notes held over a bar line.
 
-use crate::quantization::position::{BarLines, Place};
+use crate::quantization::{BarLines, MetricalPosition};
 use crate::time::{Beat, BeatSpan};
 
 /// A note that ends this part of a pulse after a bar line, or less, was let go on it. Origin: 95
@@ -10,13 +10,13 @@ pub const LET_GO_WITHIN: f64 = 0.2;
 
 /// The last beat that a note which ends at `end` is held over, in the metre of `place`.
 #[must_use]
-pub fn held_to(place: &Place, end: Beat) -> Beat {
+pub fn held_to(place: &MetricalPosition, end: Beat) -> Beat {
     end - BeatSpan(LET_GO_WITHIN * place.pulse_length.0)
 }
 
 /// Whether a note struck at `place` that ends at `end` is held over the next bar line. One that
 /// anticipates a beat one a little belongs to the bar that begins there.
 #[must_use]
-pub fn over_the_bar(lines: BarLines<'_>, place: &Place, end: Beat) -> bool {
+pub fn over_the_bar(lines: BarLines<'_>, place: &MetricalPosition, end: Beat) -> bool {
     lines.bar_at(held_to(place, end)).number > place.bar
 }

@@ -1,16 +1,16 @@
 //! Places and shares in the words a player would use.
 
-use crate::quantization::position::Place;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::MetricalPosition;
+use crate::quantization::PulseSubdivision;
 use crate::stats::Share;
 
 /// A place in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
 #[must_use]
-pub fn place(place: &Place) -> String {
+pub fn place(place: &MetricalPosition) -> String {
     let pulse = place.pulse;
     let unit = place.pulse_length.0;
     let compound = is_compound(place);
-    match place.slot {
+    match place.subdivision {
         PulseSubdivision::On => pulse.to_string(),
         PulseSubdivision::Half if compound => format!("duplet after {pulse}"),
         PulseSubdivision::Half => format!("& of {pulse}"),
@@ -31,7 +31,7 @@ pub fn place(place: &Place) -> String {
 }
 
 /// The pulse after the one of `place`: 1 behind the bar's last.
-fn next_pulse(place: &Place) -> u8 {
+fn next_pulse(place: &MetricalPosition) -> u8 {
     let next = place.pulse.saturating_add(1);
     let behind_the_last = f64::from(place.pulse) * place.pulse_length.0;
     if behind_the_last + 1e-6 < place.bar_length.0 { next } else { 1 }
@@ -39,7 +39,7 @@ fn next_pulse(place: &Place) -> u8 {
 
 /// A pulse is a note value of a power of two in simple metres, and three of them in compound
 /// ones.
-fn is_compound(place: &Place) -> bool {
+fn is_compound(place: &MetricalPosition) -> bool {
     let power = place.pulse_length.0.log2();
     (power - power.round()).abs() > 1e-6
 }

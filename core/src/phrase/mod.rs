@@ -5,9 +5,9 @@ pub mod subdivision;
 use crate::input::note::Note;
 use crate::melody::{MelodyOnset, NoteRole};
 use crate::phrase::subdivision::{StepCount, Subdivision, step};
-use crate::quantization::position::{BarLines, Place};
-use crate::quantization::pulse_position::Spot;
-use crate::quantization::reading::Reading;
+use crate::quantization::PulsePosition;
+use crate::quantization::QuantizedOnset;
+use crate::quantization::{BarLines, MetricalPosition};
 use crate::segmentation::boundary::Boundary;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Moment, SecondSpan};
@@ -38,10 +38,10 @@ pub struct Phrase {
     pub closing: MelodyOnset,
     /// How many notes of the line it has, grace notes among them.
     pub notes: usize,
-    /// Place of the onset it begins with.
-    pub entry: Place,
-    /// Place of the attack of the onset it ends with.
-    pub exit: Place,
+    /// MetricalPosition of the onset it begins with.
+    pub entry: MetricalPosition,
+    /// MetricalPosition of the attack of the onset it ends with.
+    pub exit: MetricalPosition,
     /// From the first attack to the last note's end; to its attack while it sounds.
     pub beats: BeatSpan,
     /// The same in bars, through changes of metre.
@@ -89,8 +89,8 @@ pub struct PhraseReader {
     opening: MelodyOnset,
     closing: MelodyOnset,
     notes: usize,
-    entry: Place,
-    exit: Place,
+    entry: MetricalPosition,
+    exit: MetricalPosition,
     steps: StepCount,
 }
 
@@ -122,23 +122,23 @@ pub struct AnalysisContext<'a> {
     pub tempo: &'a TempoMap,
     /// How long after it was played a note comes in.
     pub latency: SecondSpan,
-    /// The readings of the onsets.
-    pub readings: &'a [Reading],
+    /// The onsets on the grid, one per melody onset as far as there is a beat grid.
+    pub quantized: &'a [QuantizedOnset],
 }
 
 impl AnalysisContext<'_> {
     /// Where a note fell on the felt pulse; `None` without a beat grid.
     #[must_use]
-    pub fn spot(&self, note: &Note) -> Option<Spot> {
+    pub fn pulse_position(&self, note: &Note) -> Option<PulsePosition> {
         spot(&self.lines, self.tempo, self.latency, note)
     }
 
     /// The place of an onset, by its index in the line; `None` where there is no such onset or no
     /// beat grid.
     #[must_use]
-    pub fn place(&self, onset: usize) -> Option<Place> {
+    pub fn position(&self, onset: usize) -> Option<MetricalPosition> {
         let note = self.notes.get(self.line.get(onset)?.note)?;
-        Some(self.lines.place_of(&self.spot(note)?, self.readings.get(onset)?))
+        Some(self.lines.metrical_position(&self.pulse_position(note)?, self.quantized.get(onset)?))
     }
 
     /// The onsets of a phrase, by their index in the line.
@@ -158,9 +158,9 @@ pub fn spot(
     tempo: &TempoMap,
     latency: SecondSpan,
     note: &Note,
-) -> Option<Spot> {
+) -> Option<PulsePosition> {
     let beat = played(tempo, note.on, latency)?;
-    Some(lines.spot(beat, tempo.tempo_at(beat)?))
+    Some(lines.pulse_position(beat, tempo.tempo_at(beat)?))
 }
 
 /// Where in the song a note was played that came in at `moment`, with the delay of the player's
@@ -180,7 +180,7 @@ impl PhraseReader {
     #[must_use]
     pub fn new(boundary: Boundary, first: usize, score: AnalysisContext<'_>) -> Option<Self> {
         let opening = *score.line.get(first)?;
-        let entry = score.place(first)?;
+        let entry = score.position(first)?;
         Some(Self {
             boundary,
             first,
@@ -225,7 +225,7 @@ impl PhraseReader {
 
     /// Takes in the next onset.
     fn take(&mut self, score: AnalysisContext<'_>) -> Option<()> {
-        let place = score.place(self.next)?;
+        let place = score.position(self.next)?;
         self.closing = *score.line.get(self.next)?;
         self.notes += self.closing.notes();
         self.steps.push(step(&self.exit, &place));

@@ -1,7 +1,7 @@
 //! The note values of a line: what each step from note to note is worth.
 
-use crate::quantization::position::Place;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::MetricalPosition;
+use crate::quantization::PulseSubdivision;
 use serde::Serialize;
 
 /// The note value that prevails in a phrase.
@@ -47,11 +47,11 @@ const VALUE_TOLERANCE: f64 = 1.224_744_871_391_589; // √1.5
 
 /// What the step from one note to the next is worth; `None` for no plain value.
 #[must_use]
-pub fn step(from: &Place, to: &Place) -> Option<Subdivision> {
+pub fn step(from: &MetricalPosition, to: &MetricalPosition) -> Option<Subdivision> {
     let quarters = (to.beat - from.beat).0;
     // Swung eighths are long and short, but still lead from a beat to its "and" and on.
     let pair = matches!(
-        (from.slot, to.slot),
+        (from.subdivision, to.subdivision),
         (PulseSubdivision::On, PulseSubdivision::Half)
             | (PulseSubdivision::Half, PulseSubdivision::On)
     );

@@ -1,7 +1,7 @@
 //! Choruses: where in the song the form begins and ends.
 
 use super::definition::Form;
-use crate::quantization::position::BarLines;
+use crate::quantization::BarLines;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};

@@ -1,7 +1,7 @@
 //! What a drill asks for, as data.
 
+use super::bar_position::BarPosition;
 use super::breath::Breath;
-use super::spot::Spot;
 use crate::time::Tempo;
 use serde::Serialize;
 
@@ -52,7 +52,7 @@ pub enum Goal {
     UnbrokenLine(Vec<NoteValue>),
     /// Places where phrases begin: lists spread evenly over the choruses of a round, in order; in
     /// each chorus any place of its list will do.
-    EntryPlace(Vec<Vec<Spot>>),
+    EntryPlace(Vec<Vec<BarPosition>>),
     /// Where phrases end.
     ExitPlace(Exit),
     /// At least one phrase of so many bars in each chorus.

@@ -1,12 +1,12 @@
 //! Entry place: phrases begin where they are asked to.
 
+use super::bar_position::BarPosition;
 use super::chorus::Chorus;
 use super::manner::{Away, Manner};
 use super::result::{Heard, home};
-use super::spot::Spot;
 use crate::figures::EntryCount;
 use crate::phrase::Phrase;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::stats::Share;
 use serde::Serialize;
 
@@ -43,7 +43,12 @@ const NOTES_BEFORE: usize = 64;
 const NOTES_AFTER: usize = 16;
 
 impl EntryResult {
-    pub(super) fn of(spots: &[Spot], chorus: &Chorus, follows: bool, heard: &Heard<'_>) -> Self {
+    pub(super) fn of(
+        spots: &[BarPosition],
+        chorus: &Chorus,
+        follows: bool,
+        heard: &Heard<'_>,
+    ) -> Self {
         let mut result = Self { hits: Share::default(), others: Vec::new(), nearest_miss: None };
         for phrase in heard.phrases {
             // Far from the chorus, there is no need to look closer.
@@ -90,14 +95,19 @@ fn manner(phrase: &Phrase, heard: &Heard<'_>) -> Manner {
 }
 
 /// The spot asked for that a phrase was meant to begin on, where that is likelier than any other.
-fn aimed_at(phrase: &Phrase, spots: &[Spot], manner: Manner, heard: &Heard<'_>) -> Option<Away> {
+fn aimed_at(
+    phrase: &Phrase,
+    spots: &[BarPosition],
+    manner: Manner,
+    heard: &Heard<'_>,
+) -> Option<Away> {
     let beat = phrase.entry.beat;
     manner.aimed_at(beat, heard.take.tempo.tempo_at(beat)?, spots, heard.lines)
 }
 
 fn miss(
     phrase: &Phrase,
-    spots: &[Spot],
+    spots: &[BarPosition],
     manner: Manner,
     chorus: &Chorus,
     heard: &Heard<'_>,

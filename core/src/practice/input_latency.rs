@@ -7,7 +7,7 @@
 //! measured from what this player plays when he means to be on the beat.
 
 use crate::phrase::played;
-use crate::quantization::position::BarLines;
+use crate::quantization::BarLines;
 use crate::stats::median;
 use crate::stats::sample::Sample;
 use crate::time::tempo_map::TempoMap;
@@ -72,7 +72,7 @@ pub fn offset(
     lines: BarLines<'_>,
 ) -> Option<(SecondSpan, SecondSpan)> {
     let beat = played(tempo, tap, SecondSpan(0.0))?;
-    let spot = lines.spot(beat, tempo.tempo_at(beat)?);
+    let spot = lines.pulse_position(beat, tempo.tempo_at(beat)?);
     let position = spot.position();
     let after = if position < 0.5 { position } else { position - 1.0 };
     Some((SecondSpan(after * spot.seconds.0), spot.seconds))

@@ -10,7 +10,7 @@ use super::report::Report;
 use super::result::{ChorusResult, Heard, Turn};
 use super::rounds::{Stage, is_near};
 use crate::phrase::Phrase;
-use crate::quantization::position::BarLines;
+use crate::quantization::BarLines;
 use crate::settings::{Pulse, Settings};
 use crate::take::performance::Performance;
 use crate::time::metre_map::POSITION_TOLERANCE;
@@ -29,7 +29,7 @@ pub struct Listener {
     /// How far the drill has got with the open ones.
     stage: Stage,
     /// The take under way.
-    place: Option<Place>,
+    place: Option<NextChorus>,
     /// Where the take under way was joined; `None` is its start.
     from: Option<Beat>,
     /// The next take goes on where this one ended: a loop, so that nothing is counted in.
@@ -45,7 +45,7 @@ struct Counted {
 
 /// The next chorus of a take.
 #[derive(Debug, Clone, Copy)]
-struct Place {
+struct NextChorus {
     first_bar: i64,
     /// It begins where a chorus of the drill ended.
     follows: bool,
@@ -182,7 +182,7 @@ impl Listener {
         let heard = Heard { take, phrases, lines, now, over };
         let from = self.from.unwrap_or(start);
         let count_in = if self.goes_round { 0 } else { self.drill.form.count_in };
-        let mut place = self.place.unwrap_or_else(|| Place {
+        let mut place = self.place.unwrap_or_else(|| NextChorus {
             first_bar: first_chorus(lines, &self.drill.form, from, count_in),
             follows: false,
         });
@@ -208,7 +208,7 @@ impl Listener {
             if !self.stage.hears(&self.drill, tempo) {
                 // The tempo is put right in hindsight where it changed inside a block.
                 settling &= heard.is_past(chorus.start + chorus.bar_length());
-                place = Place { first_bar: next_bar, follows: false };
+                place = NextChorus { first_bar: next_bar, follows: false };
                 continue;
             }
             let (round, number) = (self.stage.round.saturating_add(1), self.stage.chorus);
@@ -227,7 +227,7 @@ impl Listener {
             settling &= result.settled;
             self.stage.push(&self.drill, &result);
             self.open.push(result);
-            place = Place { first_bar: next_bar, follows: true };
+            place = NextChorus { first_bar: next_bar, follows: true };
         }
         None
     }

@@ -1,10 +1,10 @@
 //! How this player places notes: a lag and a swing, estimated from the notes around an entry, and
 //! with them which spot an entry was meant for, when it is known which one was asked for.
 
-use super::spot::{SLOTS, Spot};
+use super::bar_position::{BarPosition, SLOTS};
 use crate::input::note::Note;
-use crate::quantization::position::BarLines;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::BarLines;
+use crate::quantization::PulseSubdivision;
 use crate::time::metre::Division;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Tempo};
@@ -83,7 +83,7 @@ impl Manner {
         &self,
         beat: Beat,
         tempo: Tempo,
-        wanted: &[Spot],
+        wanted: &[BarPosition],
         lines: BarLines<'_>,
     ) -> Option<Away> {
         let around = wanted.iter().filter_map(|spot| {
@@ -104,13 +104,19 @@ impl Manner {
             Division::Three => &OTHERS_IN_THREE,
         };
         // The spot asked for is among the others too, and is then no rival of itself.
-        let rival = others.iter().filter(|(slot, _)| *slot != spot.slot).map(other);
+        let rival = others.iter().filter(|(slot, _)| *slot != spot.subdivision).map(other);
         (most > rival.fold(0.0, f64::max)).then_some(away)
     }
 
     /// How far a note lies from where this player would put a spot; `None` where no bar nearby has
     /// it.
-    pub fn away(&self, beat: Beat, tempo: Tempo, spot: Spot, lines: BarLines<'_>) -> Option<Away> {
+    pub fn away(
+        &self,
+        beat: Beat,
+        tempo: Tempo,
+        spot: BarPosition,
+        lines: BarLines<'_>,
+    ) -> Option<Away> {
         let bar = lines.bar_at(beat);
         let before = lines.bar_at(bar.start - BeatSpan(1e-6));
         let behind = lines.bar_at(bar.start + bar.metre.bar() + BeatSpan(1e-6));
@@ -120,7 +126,8 @@ impl Manner {
             .map(|bar| {
                 let pulse = bar.metre.pulse();
                 let pulse_seconds = tempo.seconds(pulse).0;
-                let at = f64::from(spot.pulse) - 1.0 + self.expected(spot.slot, pulse_seconds);
+                let at =
+                    f64::from(spot.pulse) - 1.0 + self.expected(spot.subdivision, pulse_seconds);
                 Away {
                     pulses: (beat - bar.start).0 / pulse.0 - at,
                     pulse_seconds,

@@ -11,6 +11,7 @@
 //! - The host owns the tempo: a drill that climbs in tempo asks for the next one in words
 //!   ([`State::AsksForTempo`]) and goes on at the top of the form where it hears it.
 
+mod bar_position;
 mod breath;
 mod built_in;
 mod chorus;
@@ -29,7 +30,6 @@ mod progress;
 mod report;
 mod result;
 mod rounds;
-mod spot;
 #[cfg(test)]
 #[expect(
     clippy::cast_possible_truncation,
@@ -40,6 +40,7 @@ mod spot;
 mod tests;
 mod words;
 
+pub use bar_position::BarPosition;
 pub use breath::{Breath, BreathResult};
 pub use built_in::built_in;
 pub use definition::{Drill, Exit, Fault, Form, Goal, NoteValue, TempoPlan};
@@ -52,4 +53,3 @@ pub use long_line::LongLineResult;
 pub use progress::{Due, Progress, State, Wanted};
 pub use report::{Report, RoundResult};
 pub use result::{ChorusResult, GoalResult};
-pub use spot::Spot;

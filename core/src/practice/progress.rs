@@ -1,9 +1,9 @@
 //! What a drill shows while one plays: where it is, and what is due next.
 
+use super::bar_position::BarPosition;
 use super::chorus::Chorus;
 use super::definition::{Drill, Goal, NoteValue, turn};
 use super::rounds::Stage;
-use super::spot::Spot;
 use crate::time::{Beat, BeatSpan};
 use serde::Serialize;
 
@@ -65,10 +65,10 @@ pub enum Wanted {
     Note(NoteValue),
     /// A phrase may begin here.
     #[serde(serialize_with = "by_name")]
-    Entry(Spot),
+    Entry(BarPosition),
 }
 
-fn by_name<S: serde::Serializer>(spot: &Spot, serializer: S) -> Result<S::Ok, S::Error> {
+fn by_name<S: serde::Serializer>(spot: &BarPosition, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.collect_str(spot)
 }
 

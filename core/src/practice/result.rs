@@ -8,7 +8,7 @@ use super::exit::ExitResult;
 use super::line::LineResult;
 use super::long_line::LongLineResult;
 use crate::phrase::Phrase;
-use crate::quantization::position::{BarLines, Place};
+use crate::quantization::{BarLines, MetricalPosition};
 use crate::segmentation::boundary::BoundaryStatus;
 use crate::stats::Share;
 use crate::take::performance::Performance;
@@ -140,7 +140,7 @@ impl Heard<'_> {
 }
 
 /// The pulse a place belongs to.
-pub(super) fn home(place: &Place) -> Beat {
+pub(super) fn home(place: &MetricalPosition) -> Beat {
     place.bar_start + BeatSpan((f64::from(place.pulse) - 1.0) * place.pulse_length.0)
 }
 

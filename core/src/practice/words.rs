@@ -1,5 +1,6 @@
 //! What drills ask for and what was heard, in words.
 
+use super::bar_position::BarPosition;
 use super::breath::Breath;
 use super::definition::{Exit, Goal, NoteValue};
 use super::entry::EntryResult;
@@ -7,9 +8,8 @@ use super::line::LineResult;
 use super::progress::State;
 use super::report::Report;
 use super::result::GoalResult;
-use super::spot::Spot;
 use crate::figures::FEW_PHRASES;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::PulseSubdivision;
 use crate::stats::Share;
 use core::fmt;
 
@@ -44,11 +44,11 @@ impl NoteValue {
     }
 }
 
-impl Spot {
+impl BarPosition {
     /// In words: `4`, `the "and" of 4`.
     #[must_use]
     pub fn words(&self) -> String {
-        let of = match self.slot {
+        let of = match self.subdivision {
             PulseSubdivision::Half => "the \"and\"",
             PulseSubdivision::Quarter => "the second sixteenth",
             PulseSubdivision::ThreeQuarters => "the last sixteenth",
@@ -71,8 +71,8 @@ impl Goal {
                 format!("Keep {values} going through the whole form; wrong notes don't matter.")
             }
             Self::EntryPlace(lists) => {
-                let places = |list: &Vec<Spot>| {
-                    list.iter().map(Spot::words).collect::<Vec<_>>().join(" or ")
+                let places = |list: &Vec<BarPosition>| {
+                    list.iter().map(BarPosition::words).collect::<Vec<_>>().join(" or ")
                 };
                 let lists: Vec<String> = lists.iter().map(places).collect();
                 format!("Begin every phrase on {}.", lists.join("; then on "))

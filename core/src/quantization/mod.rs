@@ -1,12 +1,21 @@
 //! Where in the bar each onset was meant.
 //!
-//! A note is read by itself at its onset ([`note_quantizer`]), then together with the others of its
-//! beat ([`beat_quantizer`]). The result is a [`reading::Reading`]: a [`subdivision`] of the felt pulse
-//! and how sure it is. [`position`] names it in the bar.
+//! At its onset a note is quantized by itself (`note_quantizer`), then together with the others of its
+//! beat ([`BeatQuantizer`]). The result is a [`QuantizedOnset`]: a [`PulseSubdivision`] of the felt pulse
+//! with its probability. [`BarLines`] turns it into a [`MetricalPosition`].
 
-pub mod beat_quantizer;
-pub mod note_quantizer;
-pub mod position;
-pub mod pulse_position;
-pub mod reading;
-pub mod subdivision;
+mod bar_lines;
+mod beat_quantizer;
+mod note_quantizer;
+mod position;
+mod pulse_position;
+mod quantized_onset;
+mod subdivision;
+
+pub use bar_lines::BarLines;
+pub use beat_quantizer::BeatQuantizer;
+pub use note_quantizer::PhraseRole;
+pub use position::{MetricalPosition, PositionClass};
+pub use pulse_position::PulsePosition;
+pub use quantized_onset::QuantizedOnset;
+pub use subdivision::PulseSubdivision;

@@ -1,8 +1,8 @@
-//! Reads the spot inside a pulse that a note was meant for, from where it fell and how long
-//! the pulse lasts.
+//! Quantizes one note by itself: the subdivision it was meant for, from where it fell in its pulse and
+//! how long the pulse lasts.
 //!
-//! A mixture of bell curves, one for each spot, over the position inside the pulse. The weights
-//! are decision weights, fitted so that the readings come out right; they are not the lags and
+//! A mixture of bell curves, one per subdivision, over the position inside the pulse. The weights
+//! are decision weights, fitted so that the results come out right; they are not the lags and
 //! frequencies of players.
 //!
 //! Origin of the weights in simple metres: fitted on the phrase starts of 211 solos in 4/4 of
@@ -12,37 +12,27 @@
 //! phrase starts, on a beat, "and" or other: .90. In compound metres, for which there is little
 //! data: common practice, no source.
 
-use crate::quantization::subdivision::PulseSubdivision;
+use super::pulse_position::PulsePosition;
+use super::quantized_onset::QuantizedOnset;
+use super::subdivision::PulseSubdivision;
 use crate::settings::Feel;
-use crate::time::SecondSpan;
 use crate::time::metre::Division;
 
-/// What is asked about the note: how often each spot is meant differs.
+/// A note's part in its phrase: phrase starts fall on other subdivisions than other notes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Role {
+pub enum PhraseRole {
     /// It begins a phrase.
-    PhraseStart,
+    Start,
     /// It is any other note.
     Inside,
 }
 
-/// A reading of one note.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reading {
-    /// The likeliest spot.
-    pub slot: PulseSubdivision,
-    /// It lies ahead of the next pulse and belongs to that one.
-    pub anticipates: bool,
-    /// How likely the reading is under the model, from 0 to 1.
-    pub confidence: f64,
-}
-
-/// One spot of the mixture.
-struct Spot {
-    slot: PulseSubdivision,
-    /// First the likeliest kind is found, then the likeliest spot of that kind.
+/// One component of the mixture.
+struct MixtureComponent {
+    subdivision: PulseSubdivision,
+    /// First the likeliest kind is found, then the likeliest component of that kind.
     kind: Kind,
-    /// Place in the pulse, from 0 to 1; 1 is the next pulse.
+    /// MetricalPosition in the pulse, from 0 to 1; 1 is the next pulse.
     place: f64,
     /// Mean deviation from it: a part of the pulse, and seconds.
     shift: (f64, f64),
@@ -62,26 +52,26 @@ enum Kind {
 }
 
 #[rustfmt::skip]
-const SIMPLE: [Spot; 7] = [
-    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (-0.0465, 0.0275), spread: (0.0688, 0.0105), start: (1.64, 1.40), inside: (1.28, 0.92) },
-    Spot { slot: PulseSubdivision::Quarter, kind: Kind::Rest, place: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
-    Spot { slot: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
-    Spot { slot: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
+const SIMPLE: [MixtureComponent; 7] = [
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (-0.0465, 0.0275), spread: (0.0688, 0.0105), start: (1.64, 1.40), inside: (1.28, 0.92) },
+    MixtureComponent { subdivision: PulseSubdivision::Quarter, kind: Kind::Rest, place: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
+    MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
+    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
     // Two thirds: swing's long "and". By itself it cannot be told from a triplet's last note.
-    Spot { slot: PulseSubdivision::Half, kind: Kind::Half, place: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
-    Spot { slot: PulseSubdivision::ThreeQuarters, kind: Kind::Rest, place: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
-    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },
+    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, place: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
+    MixtureComponent { subdivision: PulseSubdivision::ThreeQuarters, kind: Kind::Rest, place: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },
 ];
 
 #[rustfmt::skip]
-const COMPOUND: [Spot; 7] = [
-    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (0.0, 0.010), spread: (0.035, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
-    Spot { slot: PulseSubdivision::Sixth, kind: Kind::Rest, place: 1.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    Spot { slot: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
-    Spot { slot: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    Spot { slot: PulseSubdivision::TwoThirds, kind: Kind::Rest, place: 2.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
-    Spot { slot: PulseSubdivision::FiveSixths, kind: Kind::Rest, place: 5.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    Spot { slot: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0, -0.010), spread: (0.03, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
+const COMPOUND: [MixtureComponent; 7] = [
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (0.0, 0.010), spread: (0.035, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::Sixth, kind: Kind::Rest, place: 1.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::TwoThirds, kind: Kind::Rest, place: 2.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::FiveSixths, kind: Kind::Rest, place: 5.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0, -0.010), spread: (0.03, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
 ];
 
 /// Pulse rates, in pulses a minute, between which weights follow the rate, and the rate at
@@ -99,73 +89,69 @@ const SWUNG: f64 = 2.0;
 /// A deviation in seconds shifts a spot by no more than this part of the pulse.
 const FARTHEST_SHIFT: f64 = 0.12;
 
-/// Reads a note that fell at `position` inside its pulse, from 0 to below 1, where a pulse
-/// lasts `pulse`. In straight feel no "and" is swung: two thirds of a pulse is a triplet.
+/// Quantizes a note by itself, whatever was played around it. In straight feel no "and" is swung:
+/// two thirds of a pulse is a triplet. A pulse that cannot swing counts as heard.
 #[must_use]
-pub fn read(
-    position: f64,
-    pulse: SecondSpan,
-    division: Division,
-    role: Role,
-    feel: Feel,
-) -> Reading {
-    let spots = match division {
+pub fn quantize_single(at: &PulsePosition, role: PhraseRole, feel: Feel) -> QuantizedOnset {
+    /// Weight of a note that was meant for none of the components.
+    const OTHER: f64 = 1.0;
+    let feel = if at.swings { feel } else { Feel::Auto };
+    let (position, pulse) = (at.position(), at.seconds.0);
+    let components = match at.division {
         Division::Two => &SIMPLE,
         Division::Three => &COMPOUND,
     };
     let weights =
-        spots.each_ref().map(|spot| spot.felt(feel).2 * spot.weight(position, pulse.0, role, feel));
+        components.each_ref().map(|c| c.felt(feel).2 * c.weight(position, pulse, role, feel));
     let of_kind = |kind| {
-        let matching = spots.iter().zip(weights).filter(move |(s, _)| s.felt(feel).0 == kind);
-        matching.fold((0.0, None), |(sum, best), (spot, weight)| {
+        let matching = components.iter().zip(weights).filter(move |(c, _)| c.felt(feel).0 == kind);
+        matching.fold((0.0, None), |(sum, best), (component, weight)| {
             let best = match best {
                 Some((_, most)) if most >= weight => best,
-                _ => Some((spot, weight)),
+                _ => Some((component, weight)),
             };
             (sum + weight, best)
         })
     };
-    /// Weight of a note that was meant for no spot.
-    const OTHER: f64 = 1.0;
     let (pulse_sum, on) = of_kind(Kind::Pulse);
     let (half_sum, half) = of_kind(Kind::Half);
     let (rest_sum, rest) = of_kind(Kind::Rest);
     let rest_sum = rest_sum + OTHER;
     let whole = pulse_sum + half_sum + rest_sum;
-    let reading = |spot: &Spot, weight: f64| Reading {
-        slot: spot.felt(feel).1,
-        anticipates: spot.place >= 1.0,
-        confidence: weight / whole,
-    };
-    let other =
-        Reading { slot: PulseSubdivision::Other, anticipates: false, confidence: OTHER / whole };
-    if pulse_sum >= half_sum && pulse_sum >= rest_sum {
-        on.map_or(other, |(spot, _)| reading(spot, pulse_sum))
+    let (component, weight) = if pulse_sum >= half_sum && pulse_sum >= rest_sum {
+        (on, pulse_sum)
     } else if half_sum >= rest_sum {
-        half.map_or(other, |(spot, _)| reading(spot, half_sum))
+        (half, half_sum)
     } else {
-        match rest {
-            Some((spot, weight)) if weight > OTHER => reading(spot, weight),
-            _ => other,
-        }
+        let rest = rest.filter(|(_, weight)| *weight > OTHER);
+        (rest, rest.map_or(OTHER, |(_, weight)| weight))
+    };
+    let component = component.map(|(component, _)| component);
+    #[expect(clippy::cast_possible_truncation, reason = "a probability, to seven digits")]
+    let confidence = (weight / whole) as f32;
+    QuantizedOnset {
+        subdivision: component.map_or(PulseSubdivision::Other, |c| c.felt(feel).1),
+        shift: i8::from(component.is_some_and(|c| c.place >= 1.0)),
+        confidence,
+        settled: false,
     }
 }
 
-impl Spot {
-    /// Its kind and slot as eighths are felt, and a factor of its weight.
+impl MixtureComponent {
+    /// Its kind and subdivision as eighths are felt, and a factor of its weight.
     fn felt(&self, feel: Feel) -> (Kind, PulseSubdivision, f64) {
-        let is_swung = self.slot == PulseSubdivision::Half && self.place > 0.5;
+        let is_swung = self.subdivision == PulseSubdivision::Half && self.place > 0.5;
         match feel {
             Feel::Straight if is_swung => (Kind::Rest, PulseSubdivision::TwoThirds, SWUNG),
-            Feel::Swing if is_swung => (self.kind, self.slot, SWUNG),
-            _ => (self.kind, self.slot, 1.0),
+            Feel::Swing if is_swung => (self.kind, self.subdivision, SWUNG),
+            _ => (self.kind, self.subdivision, 1.0),
         }
     }
 
-    fn weight(&self, position: f64, pulse: f64, role: Role, feel: Feel) -> f64 {
+    fn weight(&self, position: f64, pulse: f64, role: PhraseRole, feel: Feel) -> f64 {
         let (at_reference, growth) = match role {
-            Role::PhraseStart => self.start,
-            Role::Inside => self.inside,
+            PhraseRole::Start => self.start,
+            PhraseRole::Inside => self.inside,
         };
         let rate = ((60.0 / pulse).clamp(SLOWEST, FASTEST) / REFERENCE).ln();
         // The "and" was fitted on solos of which most swing; a straight one lies in the middle.
@@ -183,19 +169,38 @@ impl Spot {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::time::{Beat, BeatSpan, SecondSpan};
 
-    fn slot(position: f64, pulses_a_minute: u32, role: Role) -> (PulseSubdivision, bool) {
+    fn quantize(
+        position: f64,
+        pulse: SecondSpan,
+        division: Division,
+        role: PhraseRole,
+        feel: Feel,
+    ) -> QuantizedOnset {
+        let at = PulsePosition {
+            beat: Beat(position),
+            pulse: Beat(0.0),
+            length: BeatSpan(1.0),
+            seconds: pulse,
+            division,
+            swings: true,
+        };
+        quantize_single(&at, role, feel)
+    }
+
+    fn slot(position: f64, pulses_a_minute: u32, role: PhraseRole) -> (PulseSubdivision, bool) {
         let pulse = SecondSpan(60.0 / f64::from(pulses_a_minute));
-        let reading = read(position, pulse, Division::Two, role, Feel::Auto);
-        assert!((0.0..=1.0).contains(&reading.confidence));
-        (reading.slot, reading.anticipates)
+        let quantized = quantize(position, pulse, Division::Two, role, Feel::Auto);
+        assert!((0.0..=1.0).contains(&quantized.confidence));
+        (quantized.subdivision, quantized.shift > 0)
     }
 
     /// What is notated exactly is read as notated. Places of swing: beat-upbeat ratios of 1.5
     /// to 2 lie at .6 to .667 of the beat (Benadon 2006, by definition).
     #[test]
     fn exact_places_at_every_tempo() {
-        for role in [Role::PhraseStart, Role::Inside] {
+        for role in [PhraseRole::Start, PhraseRole::Inside] {
             for tempo in 40..=330 {
                 assert_eq!(slot(0.0, tempo, role), (PulseSubdivision::On, false), "{tempo}");
                 for swing in [0.5, 0.6, 0.625, 0.65, 2.0 / 3.0] {
@@ -232,8 +237,9 @@ mod tests {
         for tempo in 40..=160 {
             for (position, slot) in places {
                 let pulse = SecondSpan(60.0 / f64::from(tempo));
-                let reading = read(position, pulse, Division::Three, Role::Inside, Feel::Auto);
-                assert_eq!(reading.slot, slot, "{position} at {tempo}");
+                let quantized =
+                    quantize(position, pulse, Division::Three, PhraseRole::Inside, Feel::Auto);
+                assert_eq!(quantized.subdivision, slot, "{position} at {tempo}");
             }
         }
     }
@@ -244,8 +250,9 @@ mod tests {
     fn feel_tells_the_swung_and_from_a_triplet() {
         for tempo in 40..=290 {
             let pulse = SecondSpan(60.0 / f64::from(tempo));
-            let slot =
-                |position, feel| read(position, pulse, Division::Two, Role::Inside, feel).slot;
+            let slot = |position, feel| {
+                quantize(position, pulse, Division::Two, PhraseRole::Inside, feel).subdivision
+            };
             for feel in [Feel::Auto, Feel::Swing] {
                 assert_eq!(slot(2.0 / 3.0, feel), PulseSubdivision::Half, "{tempo}");
             }

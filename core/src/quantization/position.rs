@@ -1,16 +1,10 @@
-//! Places in the bar: what a teacher would call the spot a note was played on.
+//! Metrical positions: where in the bar a note counts as played.
 
-use crate::quantization::note_quantizer::Role;
-use crate::quantization::pulse_position::Spot;
-use crate::quantization::reading::{self, Reading};
-use crate::quantization::subdivision::PulseSubdivision;
-use crate::settings::{Feel, Pulse};
-use crate::time::metre::{Division, Metre};
-use crate::time::metre_map::{MetreMap, POSITION_TOLERANCE};
+use super::subdivision::PulseSubdivision;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
 use serde::{Deserialize, Serialize};
 
-/// The class of a place.
+/// The class of a metrical position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum PositionClass {
@@ -53,19 +47,19 @@ impl PositionClass {
     }
 }
 
-/// A place in the bar. A note a little ahead of a beat belongs to the beat it anticipates, and
-/// so to that beat's bar.
+/// A position in the bar. A note a little ahead of a beat belongs to the beat it anticipates and to
+/// that beat's bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct MetricalPosition {
     /// Number of the bar, from 1; 0 and less lie before the song's start.
     pub bar: i64,
     /// The pulse, from 1.
     pub pulse: u8,
-    /// The spot within the pulse.
-    pub slot: PulseSubdivision,
+    /// Where within the pulse.
+    pub subdivision: PulseSubdivision,
     /// Its class.
     pub class: PositionClass,
-    /// How likely the class is, from 0 to 1, by the model that read it.
+    /// Probability of the class, from 0 to 1, by the quantizer.
     pub confidence: f64,
     /// Its beat is complete: later notes no longer change it, though the whole take may.
     pub settled: bool,
@@ -82,7 +76,7 @@ pub struct Place {
     pub bar_start: Beat,
 }
 
-impl Place {
+impl MetricalPosition {
     /// Position in pulses from 1 at the bar line, never less than 1.
     #[must_use]
     pub fn beat_in_bar(&self) -> f64 {
@@ -92,237 +86,9 @@ impl Place {
     /// How far from the pulse it was played, for a note on a pulse: late is positive.
     #[must_use]
     pub fn lag(&self, tempo: Tempo) -> Option<SecondSpan> {
-        (self.slot == PulseSubdivision::On).then(|| {
+        (self.subdivision == PulseSubdivision::On).then(|| {
             let pulses = self.played - f64::from(self.pulse);
             tempo.seconds(BeatSpan(pulses * self.pulse_length.0))
         })
-    }
-}
-
-/// Bar lines as the player counts them.
-#[derive(Debug, Clone, Copy)]
-pub struct BarLines<'a> {
-    /// The host's metres.
-    pub metres: &'a MetreMap,
-    /// See [`crate::settings::Settings::beat_one_offset`].
-    pub beat_one_offset: i32,
-    /// See [`crate::settings::Settings::pulse`].
-    pub pulse: Pulse,
-}
-
-impl BarLines<'_> {
-    fn shift(&self, beat: Beat) -> BeatSpan {
-        if self.beat_one_offset == 0 {
-            return BeatSpan(0.0);
-        }
-        let written = self.metres.metre_at(beat).written_beat();
-        BeatSpan(written.0 * f64::from(self.beat_one_offset))
-    }
-
-    /// The bar that holds `beat`.
-    #[must_use]
-    pub fn bar_at(&self, beat: Beat) -> crate::time::metre_map::Bar {
-        let shift = self.shift(beat);
-        let mut bar = self.metres.bar_at(beat - shift);
-        bar.start = bar.start + shift;
-        bar
-    }
-
-    /// Bars from the start of bar 1; see [`MetreMap::bars_to`].
-    #[must_use]
-    pub fn bars_to(&self, beat: Beat) -> f64 {
-        self.metres.bars_to(beat - self.shift(beat))
-    }
-
-    /// The felt pulse of a metre.
-    #[must_use]
-    pub fn pulse_of(&self, metre: Metre) -> (BeatSpan, Division) {
-        let (pulse, division) = (metre.pulse(), metre.division());
-        match (self.pulse, division) {
-            (Pulse::Half, _) if metre.pulses().is_multiple_of(2) => {
-                (BeatSpan(2.0 * pulse.0), division)
-            }
-            (Pulse::Double, Division::Two) => (BeatSpan(0.5 * pulse.0), division),
-            (Pulse::Double, Division::Three) => (metre.written_beat(), Division::Two),
-            _ => (pulse, division),
-        }
-    }
-
-    /// Where a note played at `beat` while `tempo` holds fell on the felt pulse.
-    #[must_use]
-    pub fn spot(&self, beat: Beat, tempo: Tempo) -> Spot {
-        let bar = self.bar_at(beat);
-        let (length, division) = self.pulse_of(bar.metre);
-        let whole = ((beat - bar.start).0 / length.0).floor();
-        let pulse = bar.start + BeatSpan(whole * length.0);
-        let swings = division == Division::Two && length == QUARTER;
-        Spot { beat, pulse, length, seconds: tempo.seconds(length), division, swings }
-    }
-
-    /// The place of a note played at `beat` while `tempo` holds, by itself: whatever was played
-    /// around it.
-    #[must_use]
-    pub fn place(&self, beat: Beat, tempo: Tempo, role: Role, feel: Feel) -> Place {
-        let spot = self.spot(beat, tempo);
-        self.place_of(&spot, &reading::alone(&spot, role, feel))
-    }
-
-    /// The place of a note that fell on `spot` and was read as `reading`.
-    #[must_use]
-    pub fn place_of(&self, spot: &Spot, reading: &Reading) -> Place {
-        let home = spot.pulse + BeatSpan(f64::from(reading.shift) * spot.length.0);
-        // The pulse it belongs to may open the next bar, and that bar another metre.
-        let bar = self.bar_at(home + BeatSpan(POSITION_TOLERANCE.0.min(spot.length.0 / 8.0)));
-        let (pulse, _) = self.pulse_of(bar.metre);
-        let number = small((home - bar.start).0 / pulse.0);
-        let class = match reading.slot {
-            PulseSubdivision::On if number == 0 => PositionClass::One,
-            PulseSubdivision::On => PositionClass::Beat,
-            PulseSubdivision::Half => PositionClass::And,
-            PulseSubdivision::Third | PulseSubdivision::TwoThirds => PositionClass::Triplet,
-            PulseSubdivision::Quarter
-            | PulseSubdivision::ThreeQuarters
-            | PulseSubdivision::Sixth
-            | PulseSubdivision::FiveSixths => PositionClass::Sixteenth,
-            PulseSubdivision::Other => PositionClass::Other,
-        };
-        Place {
-            bar: bar.number,
-            pulse: number.saturating_add(1),
-            slot: reading.slot,
-            class,
-            confidence: f64::from(reading.confidence),
-            settled: reading.settled,
-            played: 1.0 + (spot.beat - bar.start).0 / pulse.0,
-            pulse_length: pulse,
-            bar_length: bar.metre.bar(),
-            beat: spot.beat,
-            bar_start: bar.start,
-        }
-    }
-}
-
-/// The pulse whose eighths may swing.
-const QUARTER: BeatSpan = BeatSpan(1.0);
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "a pulse number in a bar is from 0 to 63, and the cast saturates"
-)]
-fn small(pulses: f64) -> u8 {
-    pulses.round() as u8
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn place(metre: (i32, i32), tempo: f64, beat: f64) -> Place {
-        let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
-        BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host }.place(
-            Beat(beat),
-            Tempo::new(tempo).unwrap(),
-            Role::PhraseStart,
-            Feel::Auto,
-        )
-    }
-
-    /// Places as notated; where they lie is a matter of definition.
-    #[test]
-    fn places_as_notated_in_every_metre() {
-        use PositionClass::{And, Beat as OnBeat, One, Sixteenth, Triplet};
-        for (metre, beat, bar, pulse, class) in [
-            ((4, 4), 0.0, 1, 1, One),
-            ((4, 4), 5.0, 2, 2, OnBeat),
-            ((4, 4), 7.5, 2, 4, And),
-            ((4, 4), 1.25, 1, 2, Sixteenth),
-            ((4, 4), 2.75, 1, 3, Sixteenth),
-            ((4, 4), 1.0 + 1.0 / 3.0, 1, 2, Triplet),
-            ((4, 4), -0.5, 0, 4, And),
-            ((3, 4), 3.0, 2, 1, One),
-            ((3, 4), 5.5, 2, 3, And),
-            ((2, 4), 3.0, 2, 2, OnBeat),
-            ((2, 2), 2.0, 1, 2, OnBeat),
-            ((2, 2), 3.0, 1, 2, And),
-            ((2, 2), 0.5, 1, 1, Sixteenth),
-            ((6, 8), 3.0, 2, 1, One),
-            ((6, 8), 1.5, 1, 2, OnBeat),
-            ((6, 8), 2.0, 1, 2, Triplet),
-            ((6, 8), 1.0, 1, 1, Triplet),
-            ((6, 8), 0.25, 1, 1, Sixteenth),
-            ((9, 8), 3.0, 1, 3, OnBeat),
-            ((12, 8), 5.5, 1, 4, Triplet),
-            ((12, 8), 5.25, 1, 4, And),
-            ((5, 4), 9.0, 2, 5, OnBeat),
-            ((7, 4), 7.0, 2, 1, One),
-            ((5, 8), 2.5, 2, 1, One),
-            ((5, 8), 0.5, 1, 2, OnBeat),
-            ((7, 8), 3.25, 1, 7, And),
-            ((7, 8), 3.5, 2, 1, One),
-        ] {
-            let got = place(metre, 110.0, beat);
-            assert_eq!((got.bar, got.pulse, got.class), (bar, pulse, class), "{metre:?} at {beat}");
-        }
-    }
-
-    #[test]
-    fn a_note_ahead_of_the_bar_line_belongs_to_the_beat_it_anticipates() {
-        let early = place((4, 4), 120.0, 7.96);
-        assert_eq!((early.bar, early.pulse, early.class), (3, 1, PositionClass::One));
-        assert!((early.played - 0.96).abs() < 1e-9);
-        assert_eq!(early.beat_in_bar(), 1.0);
-        let lag = early.lag(Tempo::new(120.0).unwrap()).unwrap();
-        assert!((lag.0 + 0.02).abs() < 1e-9, "{lag:?}");
-        let late = place((4, 4), 120.0, 8.08);
-        assert_eq!((late.bar, late.pulse, late.class), (3, 1, PositionClass::One));
-    }
-
-    #[test]
-    fn an_anticipated_bar_line_takes_the_metre_of_its_bar() {
-        let mut metres = MetreMap::new(Metre::new(7, 8).unwrap());
-        metres.change(Beat(3.5), Metre::COMMON);
-        let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
-        let place =
-            lines.place(Beat(3.47), Tempo::new(120.0).unwrap(), Role::PhraseStart, Feel::Auto);
-        assert_eq!((place.bar, place.pulse, place.class), (2, 1, PositionClass::One));
-        assert_eq!(place.pulse_length, BeatSpan(1.0));
-    }
-
-    #[test]
-    fn the_player_may_say_which_beat_is_one() {
-        let metres = MetreMap::new(Metre::COMMON);
-        let lines = BarLines { metres: &metres, beat_one_offset: 1, pulse: Pulse::Host };
-        let tempo = Tempo::new(120.0).unwrap();
-        assert_eq!(
-            lines.place(Beat(1.0), tempo, Role::PhraseStart, Feel::Auto).class,
-            PositionClass::One
-        );
-        let before = lines.place(Beat(0.0), tempo, Role::PhraseStart, Feel::Auto);
-        assert_eq!((before.bar, before.pulse), (0, 4));
-        let back = BarLines { metres: &metres, beat_one_offset: -1, pulse: Pulse::Host };
-        assert_eq!(back.place(Beat(3.0), tempo, Role::PhraseStart, Feel::Auto).bar, 2);
-    }
-
-    /// By definition: half-time halves the pulses of a bar, double-time doubles them.
-    #[test]
-    fn the_pulse_may_be_felt_otherwise() {
-        use PositionClass::{And, Beat as OnBeat, One, Sixteenth};
-        for (pulse, metre, beat, number, class) in [
-            (Pulse::Half, (4, 4), 2.0, 2, OnBeat),
-            (Pulse::Half, (4, 4), 1.0, 1, And),
-            (Pulse::Half, (4, 4), 0.5, 1, Sixteenth),
-            (Pulse::Half, (3, 4), 1.0, 2, OnBeat),
-            (Pulse::Double, (4, 4), 0.5, 2, OnBeat),
-            (Pulse::Double, (4, 4), 3.75, 8, And),
-            (Pulse::Double, (6, 8), 0.5, 2, OnBeat),
-            (Pulse::Double, (6, 8), 3.0, 1, One),
-        ] {
-            let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
-            let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse };
-            let tempo = Tempo::new(if pulse == Pulse::Half { 160.0 } else { 60.0 }).unwrap();
-            let place = lines.place(Beat(beat), tempo, Role::PhraseStart, Feel::Auto);
-            assert_eq!((place.pulse, place.class), (number, class), "{pulse:?} {metre:?} {beat}");
-        }
     }
 }

@@ -3,9 +3,9 @@
 use crate::time::metre::Division;
 use crate::time::{Beat, BeatSpan, SecondSpan};
 
-/// Where a note fell.
+/// Where a note fell, before quantization.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spot {
+pub struct PulsePosition {
     /// Where it was played.
     pub beat: Beat,
     /// Where its pulse begins.
@@ -20,7 +20,7 @@ pub struct Spot {
     pub swings: bool,
 }
 
-impl Spot {
+impl PulsePosition {
     /// Position in its pulse, from 0 to below 1.
     #[must_use]
     pub fn position(&self) -> f64 {

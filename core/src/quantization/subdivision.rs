@@ -1,4 +1,4 @@
-//! Spots inside a pulse.
+//! Subdivisions of a pulse.
 
 use serde::Serialize;
 

@@ -7,7 +7,7 @@ use crate::input::note::Oddities;
 use crate::melody::RoleCounts;
 use crate::microtiming::Feel;
 use crate::phrase::Phrase;
-use crate::quantization::position::BarLines;
+use crate::quantization::BarLines;
 use crate::session::take_list::TakeRow;
 use crate::session::{Looking, Taught};
 use crate::settings::Pulse;

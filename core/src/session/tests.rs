@@ -1,6 +1,6 @@
 use super::*;
 use crate::input::event::{NoteOff, NoteOn};
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::session::song_event::SongEvent;
 use crate::take::Take;
 use crate::time::Second;

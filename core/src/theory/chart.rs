@@ -2,7 +2,7 @@
 
 use super::changes::{Change, Changes};
 use super::symbol::{Chord, SymbolError, parse};
-use crate::quantization::position::BarLines;
+use crate::quantization::BarLines;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
 use core::fmt;
@@ -79,7 +79,7 @@ impl Chart {
     /// # Errors
     /// [`ChartError`] names the bar and the symbol.
     pub fn parse(text: &str, beats: u8) -> Result<Self, ChartError> {
-        let mut reading = Reading { bars: Vec::new(), open: None, written: 0 };
+        let mut reading = ChartParser { bars: Vec::new(), open: None, written: 0 };
         for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
             // Bar lines at both ends of a line, and double ones, part no bars of their own.
             let inside = line.strip_prefix('|').unwrap_or(line);
@@ -146,7 +146,7 @@ fn share(chords: &[Option<Chord>], beat: usize, beats: usize) -> Option<Option<C
 }
 
 /// What has been read so far.
-struct Reading {
+struct ChartParser {
     bars: Vec<Vec<Option<Chord>>>,
     /// Where an open repeat began.
     open: Option<usize>,
@@ -154,7 +154,7 @@ struct Reading {
     written: usize,
 }
 
-impl Reading {
+impl ChartParser {
     fn bar(&mut self, text: &str, beats: u8) -> Result<(), ChartError> {
         self.written += 1;
         let fault = |symbol: &str, why| {

@@ -18,8 +18,8 @@ use super::symbol::Chord;
 use crate::analysis::analyser::WholeReading;
 use crate::input::note::Note;
 use crate::phrase::Phrase;
-use crate::quantization::position::{BarLines, Place};
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::PulseSubdivision;
+use crate::quantization::{BarLines, MetricalPosition};
 use crate::settings::Settings;
 use crate::stats::Share;
 use crate::take::performance::Performance;
@@ -108,7 +108,7 @@ pub fn harmony(
         let read = |index: usize| {
             let onset = score.line.get(index)?;
             let note = Note { off: onset.off(score.notes), ..*score.notes.get(onset.note)? };
-            let place = score.place(index)?;
+            let place = score.position(index)?;
             Some(Placed { note, place, meant: meant(&place) })
         };
         let placed: Vec<Placed> = score.onsets(phrase).filter_map(read).collect();
@@ -122,13 +122,13 @@ pub fn harmony(
 /// A note with the place it was read as.
 struct Placed {
     note: Note,
-    place: Place,
+    place: MetricalPosition,
     meant: Beat,
 }
 
 /// Where a place stands in the song: where it was played if it is no plain place.
-fn meant(place: &Place) -> Beat {
-    let part = match place.slot {
+fn meant(place: &MetricalPosition) -> Beat {
+    let part = match place.subdivision {
         PulseSubdivision::On => 0.0,
         PulseSubdivision::Sixth => 1.0 / 6.0,
         PulseSubdivision::Quarter => 0.25,
@@ -156,7 +156,7 @@ fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCou
             continue;
         };
         counts.notes.add(placed.note.key, &chord);
-        if placed.place.slot == PulseSubdivision::On {
+        if placed.place.subdivision == PulseSubdivision::On {
             counts.on_beats.add(placed.note.key, &chord);
             if is_strong(placed, lines) {
                 counts.on_strong_beats.add(placed.note.key, &chord);

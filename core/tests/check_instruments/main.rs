@@ -13,7 +13,7 @@ use invent::{Row, bass, in_order, left_hand, line, note, on_strings};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::input::note::Note;
 use overbar_core::melody::{MelodyOnset, MelodyOnsets, NoteRole};
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::{Hindsight, openings};
 use overbar_core::session::Session;
 use overbar_core::settings::Melody;

@@ -6,7 +6,7 @@ use overbar_core::figures::EntryCount;
 use overbar_core::figures::alerts::Alert;
 use overbar_core::microtiming::Feel;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::boundary::{Boundary, BoundaryStatus};
 use overbar_core::stats::Share;
 use overbar_core::time::metre::{Division, Metre};

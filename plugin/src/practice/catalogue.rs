@@ -1,7 +1,7 @@
 //! The drills that are always there, by the names players see.
 
-use overbar_core::practice::{Drill, Goal, Spot, built_in};
-use overbar_core::quantization::subdivision::PulseSubdivision;
+use overbar_core::practice::{BarPosition, Drill, Goal, built_in};
+use overbar_core::quantization::PulseSubdivision;
 
 /// Names, and what each asks for as a short name of [`built_in`]. Their order is that of the
 /// parameter's values: it never changes, and new ones come last.
@@ -26,7 +26,8 @@ pub fn catalogue() -> Vec<Drill> {
     });
     let mut drills: Vec<Drill> = drills.collect();
     if let Some(moving) = drills.get_mut(3) {
-        let places = [4, 2].map(|pulse| vec![Spot { pulse, slot: PulseSubdivision::Half }]);
+        let places =
+            [4, 2].map(|pulse| vec![BarPosition { pulse, subdivision: PulseSubdivision::Half }]);
         moving.goals = vec![Goal::EntryPlace(places.to_vec())];
         moving.choruses = 2;
     }

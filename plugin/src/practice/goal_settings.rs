@@ -2,8 +2,8 @@
 
 use crate::command::action::To;
 use crate::practice::drill_settings::real;
-use overbar_core::practice::{Breath, Exit, Goal, NoteValue, Spot};
-use overbar_core::quantization::subdivision::PulseSubdivision;
+use overbar_core::practice::{BarPosition, Breath, Exit, Goal, NoteValue};
+use overbar_core::quantization::PulseSubdivision;
 
 /// What the knob of a goal is called, and its value as it is typed.
 #[must_use]
@@ -11,7 +11,8 @@ pub fn value(goal: &Goal) -> (&'static str, String) {
     match goal {
         Goal::UnbrokenLine(values) => ("Note values", join(values.iter().map(|v| v.name()), ", ")),
         Goal::EntryPlace(lists) => {
-            let list = |list: &Vec<Spot>| join(list.iter().map(Spot::to_string), ", ");
+            let list =
+                |list: &Vec<BarPosition>| join(list.iter().map(BarPosition::to_string), ", ");
             ("Phrases begin on", join(lists.iter().map(list), "; "))
         }
         Goal::ExitPlace(exit) => ("Phrases end", exit.name().to_owned()),
@@ -46,8 +47,8 @@ fn lines() -> Vec<Vec<NoteValue>> {
 }
 
 /// Single places that the steps lead through: each beat and its "and", to the fourth.
-fn places() -> Vec<Vec<Vec<Spot>>> {
-    let spot = |(pulse, slot)| vec![vec![Spot { pulse, slot }]];
+fn places() -> Vec<Vec<Vec<BarPosition>>> {
+    let spot = |(pulse, slot)| vec![vec![BarPosition { pulse, subdivision: slot }]];
     (1..=4)
         .flat_map(|pulse| [(pulse, PulseSubdivision::On), (pulse, PulseSubdivision::Half)])
         .map(spot)
@@ -69,7 +70,8 @@ pub fn turn(goal: &mut Goal, to: &To) -> Result<(), String> {
         Goal::EntryPlace(lists) => match to {
             To::Typed(text) => {
                 let list = |list: &str| list.split(',').map(str::parse).collect();
-                let read: Result<Vec<Vec<Spot>>, String> = text.split(';').map(list).collect();
+                let read: Result<Vec<Vec<BarPosition>>, String> =
+                    text.split(';').map(list).collect();
                 *lists = read.map_err(|why| format!("{why}."))?;
             }
             _ => step(lists, &places(), to)?,

@@ -5,7 +5,7 @@ use crate::jobs::comp::request::Request;
 use overbar_core::figures::Figures;
 use overbar_core::output::words;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use overbar_core::study::comp::{Column, Comp, Cue, Sheet, cues, cues_as_text};
 use overbar_core::take::TakeId;
 

@@ -6,7 +6,7 @@ use crate::view_model::tune::Tune;
 use overbar_core::analysis::parts::Parts;
 use overbar_core::microtiming::{Feel, feel};
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::BarLines;
+use overbar_core::quantization::BarLines;
 use overbar_core::settings::Settings;
 use overbar_core::study::advice::{Advice, advise};
 use overbar_core::take::{Take, TakeId};

@@ -17,7 +17,7 @@ use overbar::panel::state::{PanelState, Tab};
 use overbar::panel::widgets::keys::Keys;
 use overbar::worker::Worker;
 use overbar::worker::shared::Shared;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::boundary::BoundaryStatus;
 use overbar_core::settings::Settings;
 use overbar_tests::picture;

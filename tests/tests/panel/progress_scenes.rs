@@ -4,7 +4,7 @@ use crate::scenes::{self, Scene, in_tab};
 use overbar::jobs::progress_job::{Chosen, Chronicle};
 use overbar::panel::state::{Tab, TakesView};
 use overbar_core::figures::EntryCount;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::progress::day::Day;

@@ -1,8 +1,8 @@
 //! Places in words.
 
 use overbar::panel::words;
-use overbar_core::quantization::note_quantizer::Role;
-use overbar_core::quantization::position::BarLines;
+use overbar_core::quantization::BarLines;
+use overbar_core::quantization::PhraseRole;
 use overbar_core::settings::{Feel, Pulse};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::MetreMap;
@@ -11,10 +11,10 @@ use overbar_core::time::{Beat, Tempo};
 fn at(metre: (i32, i32), beat: f64) -> String {
     let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
     let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
-    words::place(&lines.place(
+    words::place(&lines.quantize_single(
         Beat(beat),
         Tempo::new(110.0).unwrap(),
-        Role::PhraseStart,
+        PhraseRole::Start,
         Feel::Auto,
     ))
 }

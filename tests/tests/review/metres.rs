@@ -3,7 +3,7 @@
 use crate::review;
 use crate::support::smf::{QUARTER, Track, song};
 use overbar_core::output::review::ReviewedPlace;
-use overbar_core::quantization::position::PositionClass::{self, And, Beat, One};
+use overbar_core::quantization::PositionClass::{self, And, Beat, One};
 
 /// Metre, ticks in a bar and ticks in a felt beat: by definition of the metres.
 const METRES: [((u8, u32), u64, u64); 11] = [

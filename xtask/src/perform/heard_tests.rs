@@ -5,7 +5,7 @@ use overbar_core::analysis::analyser::Analyser;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::microtiming::feel;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;

@@ -3,7 +3,7 @@
 use super::parts::Absorb;
 use super::solo::Solo;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;

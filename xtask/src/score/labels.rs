@@ -1,6 +1,6 @@
 //! What people wrote down about each solo.
 
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use serde::Deserialize;
 use std::path::Path;
 

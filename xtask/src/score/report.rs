@@ -37,7 +37,7 @@ use super::solo::Solo;
 use super::starts::{Rates, Starts};
 use super::taught::Taught;
 use super::transform::NoteEnds;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use serde::Serialize;
 
 /// Rises only if a field changes its meaning.

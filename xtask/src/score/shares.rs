@@ -1,7 +1,7 @@
 //! Shares of a solo's entries as a user is told them, against those of its labels.
 
 use super::solo::Solo;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use serde::Serialize;
 
 /// How far shares are off, in points of a hundred, over solos in 4/4.

@@ -8,9 +8,9 @@ use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::input::note::Note;
 use overbar_core::microtiming::{Feel, feel};
 use overbar_core::phrase::{AnalysisContext, Phrase};
-use overbar_core::quantization::beat_quantizer::BeatQuantizer;
-use overbar_core::quantization::note_quantizer::Role;
-use overbar_core::quantization::position::{BarLines, PositionClass};
+use overbar_core::quantization::BeatQuantizer;
+use overbar_core::quantization::PhraseRole;
+use overbar_core::quantization::{BarLines, PositionClass};
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
@@ -67,7 +67,7 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> Positio
         pulse: settings.pulse,
     };
     let beat = phrase.entry.beat;
-    let place = |tempo| lines.place(beat, tempo, Role::PhraseStart, settings.feel).class;
+    let place = |tempo| lines.quantize_single(beat, tempo, PhraseRole::Start, settings.feel).class;
     take.tempo.tempo_at(beat).map_or(phrase.entry.class, place)
 }
 
@@ -76,12 +76,12 @@ fn settled(phrases: &[Phrase], take: &Performance, settings: &Settings) -> Vec<P
     let whole = WholeReading::of(take, phrases, settings);
     let score = whole.score(take);
     let entries: Vec<usize> = phrases.iter().map(|phrase| score.onsets(phrase).start).collect();
-    let spot = |onset: usize| score.spot(score.notes.get(score.line.get(onset)?.note)?);
+    let spot = |onset: usize| score.pulse_position(score.notes.get(score.line.get(onset)?.note)?);
     let mut reader = BeatQuantizer::new(settings.feel);
-    reader.read(score.line.len(), true, spot, |onset| entries.binary_search(&onset).is_ok());
-    let as_settled = AnalysisContext { readings: reader.readings(), ..score };
+    reader.quantize(score.line.len(), true, spot, |onset| entries.binary_search(&onset).is_ok());
+    let as_settled = AnalysisContext { quantized: reader.quantized(), ..score };
     let class = |(entry, phrase): (&usize, &Phrase)| {
-        as_settled.place(*entry).map_or(phrase.entry.class, |place| place.class)
+        as_settled.position(*entry).map_or(phrase.entry.class, |place| place.class)
     };
     entries.iter().zip(phrases).map(class).collect()
 }

@@ -5,7 +5,7 @@ use crate::invented::{Host, take};
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::input::note::Note;
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::Place;
+use overbar_core::quantization::MetricalPosition;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use overbar_library::packed::{GRAIN, PackError, pack, unpack};
@@ -54,7 +54,7 @@ fn to_a_grain(host: Host, notes: usize, a_second: f64, seed: u64) -> Result<(), 
         prop_assert_eq!((one.first_note, one.last_note), (other.first_note, other.last_note));
         prop_assert_eq!(one.seconds, other.seconds);
         let read = |phrase: &Phrase| {
-            let place = |at: &Place| (at.bar, at.pulse, at.slot, at.class);
+            let place = |at: &MetricalPosition| (at.bar, at.pulse, at.subdivision, at.class);
             (phrase.subdivision, place(&phrase.entry), place(&phrase.exit))
         };
         read_otherwise += usize::from(read(one) != read(other));

@@ -62,7 +62,7 @@ impl Document {
                 let number = slice
                     .phrases
                     .first()
-                    .and_then(|phrase| form.spot(phrase.entry.bar))
+                    .and_then(|phrase| form.position(phrase.entry.bar))
                     .map_or(0, |spot| spot.chorus);
                 PartFigures { part: format!("chorus {number}"), figures: slice.figures }
             });

@@ -52,7 +52,7 @@ impl PhraseRow {
     }
 
     fn of(number: usize, phrase: &Phrase, form: Option<&Form>) -> Self {
-        let spot = form.and_then(|form| form.spot(phrase.entry.bar));
+        let spot = form.and_then(|form| form.position(phrase.entry.bar));
         let section = form.zip(spot).map(|(form, spot)| form.section_label(spot.section));
         Self {
             phrase: number,

@@ -5,7 +5,7 @@ use super::page::{WIDTH, picture, px};
 use super::style::{BEAT, INK, OFF, ONE, SOFT};
 use crate::output::words;
 use crate::phrase::Phrase;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use maud::{Markup, html};
 
 /// Left of the bar line: the names of positions.

@@ -69,8 +69,9 @@ fn lines(phrases: &[Phrase], form: Option<&Form>) -> Vec<i64> {
     let origin = form.map_or(1, Form::first_bar);
     let line_of = |bar: i64| {
         // Lines begin anew with every chorus.
-        let from =
-            form.and_then(|form| Some(form.chorus_start(form.spot(bar)?.chorus))).unwrap_or(origin);
+        let from = form
+            .and_then(|form| Some(form.chorus_start(form.position(bar)?.chorus)))
+            .unwrap_or(origin);
         from.saturating_add(bar.saturating_sub(from).div_euclid(BARS).saturating_mul(BARS))
     };
     let mut lines: Vec<i64> = phrases
@@ -89,7 +90,7 @@ fn lines(phrases: &[Phrase], form: Option<&Form>) -> Vec<i64> {
 fn line(first: i64, y: f64, phrases: &[Phrase], form: Option<&Form>) -> Markup {
     let (top, bottom) = (y + 14.0, y + 36.0);
     let middle = f64::midpoint(top, bottom);
-    let chorus = |bar: i64| form.and_then(|form| form.spot(bar)).map(|spot| spot.chorus);
+    let chorus = |bar: i64| form.and_then(|form| form.position(bar)).map(|spot| spot.chorus);
     // A line may reach past its chorus.
     let bars = (0..BARS).map(|offset| (offset, first.saturating_add(offset)));
     let bars = bars.take_while(|(_, number)| chorus(*number) == chorus(first));
@@ -112,7 +113,7 @@ const HEIGHT: f64 = 11.0;
 
 /// The line that opens bar `number`, with its number, chords, and what of the form starts there.
 fn bar_line(number: i64, x: f64, top: f64, bottom: f64, form: Option<&Form>) -> Markup {
-    let spot = form.and_then(|form| Some((form, form.spot(number)?)));
+    let spot = form.and_then(|form| Some((form, form.position(number)?)));
     let opens_chorus = spot.is_some_and(|(_, spot)| spot.bar == 1);
     let thick = if opens_chorus { 3.0 } else { 1.5 };
     let mut label = number.to_string();

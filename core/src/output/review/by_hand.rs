@@ -1,7 +1,7 @@
 //! Corrections of a file, told by bar and beat as a review writes them, and kept beside the file.
 
 use crate::analysis::analyser::WholeReading;
-use crate::quantization::position::Place;
+use crate::quantization::MetricalPosition;
 use crate::session::Session;
 use core::fmt;
 use core::str::FromStr;
@@ -78,7 +78,7 @@ impl BarBeat {
         self.beat.is_finite() && self.beat >= 1.0
     }
 
-    fn away(&self, place: &Place) -> Option<f64> {
+    fn away(&self, place: &MetricalPosition) -> Option<f64> {
         (place.bar == self.bar).then(|| (place.beat_in_bar() - self.beat).abs())
     }
 }
@@ -131,11 +131,11 @@ pub(super) fn correct(session: &mut Session, by_hand: &[ByHand]) -> Result<(), U
     let take = &take.performance;
     let (_, whole) = WholeReading::hear(take, *session.settings());
     let score = whole.score(take);
-    let places: Vec<(usize, Place)> =
-        (0..score.line.len()).filter_map(|onset| Some((onset, score.place(onset)?))).collect();
+    let places: Vec<(usize, MetricalPosition)> =
+        (0..score.line.len()).filter_map(|onset| Some((onset, score.position(onset)?))).collect();
     let mut found = Vec::new();
     for said in by_hand {
-        let apart = |(onset, place): &(usize, Place)| {
+        let apart = |(onset, place): &(usize, MetricalPosition)| {
             Some((*onset, said.place.away(place)?, place.beat_in_bar()))
         };
         let nearest = places.iter().filter_map(apart).min_by(|a, b| a.1.total_cmp(&b.1));

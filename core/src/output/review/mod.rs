@@ -18,7 +18,7 @@ use crate::melody::RoleCounts;
 use crate::microtiming::{Feel, feel_of};
 use crate::phrase::Phrase;
 use crate::phrase::subdivision::Subdivision;
-use crate::quantization::position::{Place, PositionClass};
+use crate::quantization::{MetricalPosition, PositionClass};
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
@@ -301,7 +301,7 @@ impl ReviewedPhrase {
 }
 
 impl ReviewedPlace {
-    fn of(place: &Place) -> Self {
+    fn of(place: &MetricalPosition) -> Self {
         Self {
             bar: place.bar,
             beat: rounded(place.beat_in_bar()),

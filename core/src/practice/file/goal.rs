@@ -1,8 +1,8 @@
 //! A goal as it stands in a file: one table, whose `kind` says which of the other fields it has.
 
+use crate::practice::bar_position::BarPosition;
 use crate::practice::breath::Breath;
 use crate::practice::definition::{Exit, Fault, Goal, NoteValue};
-use crate::practice::spot::Spot;
 use serde::{Deserialize, Serialize};
 
 /// All fields that any kind has.
@@ -34,7 +34,8 @@ impl GoalBody {
                 Self { values: Some(values), ..kind("unbroken line") }
             }
             Goal::EntryPlace(lists) => {
-                let names = |list: &Vec<Spot>| list.iter().map(Spot::to_string).collect();
+                let names =
+                    |list: &Vec<BarPosition>| list.iter().map(BarPosition::to_string).collect();
                 let places = lists.iter().map(names).collect();
                 Self { places: Some(places), ..kind("entry place") }
             }

@@ -2,7 +2,7 @@
 //! is kept, and a change of metre moves it to the bar line that came due.
 
 use super::Places;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::PulseSubdivision;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
@@ -19,7 +19,7 @@ pub struct Bars {
 
 /// A place where a click may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct ClickPosition {
     /// Where.
     pub beat: Beat,
     /// It is on a felt beat.
@@ -59,7 +59,7 @@ impl Bars {
     }
 
     /// The first place behind `after`; `None` where positions are too far out to tell.
-    pub fn next_place(&self, after: Beat, places: Places) -> Option<Place> {
+    pub fn next_place(&self, after: Beat, places: Places) -> Option<ClickPosition> {
         let after = after + BeatSpan(1e-9);
         let bar = self.bars_to(after);
         [bar, bar + 1.0]
@@ -69,7 +69,7 @@ impl Bars {
     }
 
     /// The places of the bar `bar` bars behind the kept line, in order.
-    fn places_of(&self, bar: f64, places: Places) -> impl Iterator<Item = Place> {
+    fn places_of(&self, bar: f64, places: Places) -> impl Iterator<Item = ClickPosition> {
         let metre = self.metre;
         let start = self.line + BeatSpan(bar * metre.bar().0);
         let sounds = self.sounds == (bar.rem_euclid(2.0) == 0.0);
@@ -78,18 +78,20 @@ impl Bars {
             let chosen = match places {
                 Places::AllBeats => true,
                 Places::TwoAndFour => pulse % 2 == 0,
-                Places::Target(spot) => spot.pulse == pulse && spot.slot == PulseSubdivision::On,
+                Places::Target(spot) => {
+                    spot.pulse == pulse && spot.subdivision == PulseSubdivision::On
+                }
                 Places::OneBarInTwo => sounds,
             };
             let beat_one = pulse == 1;
             let on_beat =
-                Place { beat: at(f64::from(pulse) - 1.0), on_beat: true, beat_one, chosen };
+                ClickPosition { beat: at(f64::from(pulse) - 1.0), on_beat: true, beat_one, chosen };
             let target = match places {
                 Places::Target(spot)
-                    if spot.pulse == pulse && spot.slot != PulseSubdivision::On =>
+                    if spot.pulse == pulse && spot.subdivision != PulseSubdivision::On =>
                 {
                     let beat = at(spot.pulses());
-                    Some(Place { beat, on_beat: false, beat_one: false, chosen: true })
+                    Some(ClickPosition { beat, on_beat: false, beat_one: false, chosen: true })
                 }
                 _ => None,
             };

@@ -17,7 +17,7 @@ mod sound;
 #[expect(clippy::cast_precision_loss, reason = "counts and beats of invented takes are small")]
 mod tests;
 
-use crate::practice::Spot;
+use crate::practice::BarPosition;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
@@ -39,7 +39,7 @@ pub enum Places {
     /// On 2 and 4: every second felt beat of a bar.
     TwoAndFour,
     /// On one place of each bar that has it, and nothing else.
-    Target(Spot),
+    Target(BarPosition),
     /// On every felt beat of every second bar, the first with clicks.
     OneBarInTwo,
 }

@@ -2,7 +2,7 @@
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{EntryResult, GoalResult, Report};
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::stats::Share;
 use fastrand::Rng;
 

@@ -1,14 +1,14 @@
 //! A drill as a text file, and by a short name.
 
 use crate::practice::{
-    Breath, Drill, Exit, Form, Goal, NoteValue, Spot, TempoPlan, built_in, read, write,
+    BarPosition, Breath, Drill, Exit, Form, Goal, NoteValue, TempoPlan, built_in, read, write,
 };
 use proptest::prelude::*;
 
 fn goal() -> impl Strategy<Value = Goal> {
     let value = prop::sample::select(NoteValue::ALL.to_vec());
     let spot = prop::sample::select(vec!["1", "4&", "2e", "3a", "1t2", "12t3"])
-        .prop_map(|name| name.parse::<Spot>().unwrap());
+        .prop_map(|name| name.parse::<BarPosition>().unwrap());
     let exit = prop::sample::select(vec![Exit::OffTheBeat, Exit::OverTheBarLine]);
     prop_oneof![
         prop::collection::vec(value, 1..4).prop_map(Goal::UnbrokenLine),

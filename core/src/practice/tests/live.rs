@@ -5,7 +5,7 @@ use crate::analysis::analyser::Analyser;
 use crate::input::event::Event;
 use crate::phrase::Phrase;
 use crate::practice::{Listener, NoteValue, Report};
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::PulseSubdivision;
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::time::transport::TransportPoint;
@@ -38,7 +38,7 @@ fn events(seed: u64, tempo: f64) -> Vec<Event> {
 type Read = (usize, [(i64, u8, PulseSubdivision); 2]);
 
 fn read(phrase: &Phrase) -> Read {
-    (phrase.first_note, [phrase.entry, phrase.exit].map(|p| (p.bar, p.pulse, p.slot)))
+    (phrase.first_note, [phrase.entry, phrase.exit].map(|p| (p.bar, p.pulse, p.subdivision)))
 }
 
 /// Pushes the events of a performance into a session that is told of its transport every so often,

@@ -1,13 +1,14 @@
-//! What it costs to lay notes on the parts of a beat, by the beat itself and by the player's
+//! The cost of putting notes on the parts of a beat, by the beat itself and by the player's
 //! timing. Fitted by `tests/fit/fit_divisions.py`: the first on all beats of the 207 solos in 4/4 of
 //! the Weimar Jazz Database's open half (Pfleiderer and others 2017), against the parts its labels
 //! give; the second on beats in which phrases of invented performances begin.
 
-use super::grid_assignment::{GridAssignment, MOST};
-use super::player_timing::Habit;
+use super::grid_assignment::GridAssignment;
+use super::packed_indices::MOST;
+use super::player_timing::PlayerTiming;
 use arrayvec::ArrayVec;
 
-/// The ways a beat is divided, and what each costs against the whole beat.
+/// Divisions of a beat, and the cost of each against the undivided beat.
 const BY_BEAT: [(u8, f64); 18] = [
     (1, 0.0),
     (2, 5.51),
@@ -29,12 +30,12 @@ const BY_BEAT: [(u8, f64); 18] = [
     (20, 105.05),
 ];
 
-/// What a beat of unevenness among its notes costs, the standard deviation of how late they are; and
-/// of distance from their parts, the root of the sum of squares.
+/// Cost per beat of unevenness, the standard deviation of how late the notes are; and per beat of
+/// distance from their parts, the root of the sum of squares.
 const UNEVEN: f64 = 106.73;
 const AWAY: f64 = 83.71;
 
-/// A way that costs so much more than another is out of the question: its odds are 10⁻¹¹.
+/// Prune candidates that cost 25 more than the best: their odds are 10⁻¹¹.
 const FAR: f64 = 25.0;
 
 /// The same by the player's timing. A deviation counts in spreads of [`SPREAD`].
@@ -44,14 +45,14 @@ const BY_PLAYER: [(u8, f64); 6] =
 /// The spread of a steady player's onsets, in seconds.
 const SPREAD: f64 = 0.020;
 
-/// What half the sum of squared deviations costs, cut at `FARTHEST` each, and the largest.
+/// Cost of half the sum of squared deviations, each cut at `FARTHEST`, and of the largest one.
 const SQUARES: f64 = 0.293;
 const FARTHEST: f64 = 20.0;
 const LARGEST: f64 = 0.755;
 
-/// What three parts or more cost for a beat without a note on it, for each that is not played,
-/// with the logarithm of the rate against [`REFERENCE`] pulses a minute, and where one lasts less
-/// than [`SHORTEST`] seconds, by how much less; and what two cost without a note on the beat.
+/// Further costs of three parts or more: for no note on the beat, for each part not played, per
+/// logarithm of the rate against [`REFERENCE`] pulses a minute, and for parts shorter than
+/// [`SHORTEST`] seconds, by how much; and of two parts for no note on the beat.
 const HEADLESS: f64 = -1.455;
 const GAP: f64 = 1.048;
 const RATE: f64 = -2.599;
@@ -60,26 +61,27 @@ const SHORT: f64 = 2.967;
 const SHORTEST: f64 = 0.075;
 const OFF_BEAT: f64 = 1.179;
 
-/// Ways of laying notes, and how likely each is against others, as a logarithm.
-pub(super) type Ways = ArrayVec<(GridAssignment, f64), { BY_BEAT.len() }>;
+/// Candidates, each with the logarithm of its likelihood.
+pub(super) type Candidates = ArrayVec<(GridAssignment, f64), { BY_BEAT.len() }>;
 
-/// The ways by the player.
+/// The candidates by the player.
 pub(super) struct ByPlayer {
-    pub ways: Ways,
-    /// How late each note is by the likeliest way, in spreads.
+    pub candidates: Candidates,
+    /// How late each note is by the likeliest candidate, in spreads.
     pub away: ArrayVec<f64, MOST>,
 }
 
-/// By the beat: `onsets` in pulses from it.
-pub(super) fn by_beat(onsets: &[f64]) -> Ways {
-    let mut ways = Ways::new();
+/// Candidates by the beat; `onsets` in pulses from it.
+pub(super) fn by_beat(onsets: &[f64]) -> Candidates {
+    let mut candidates = Candidates::new();
     let mut least = f64::INFINITY;
     for (parts, cost) in BY_BEAT {
         if cost > least + FAR {
             break;
         }
-        let Some(lying) = GridAssignment::each_nearest(onsets, parts) else { continue };
-        let away = onsets.iter().zip(lying.steps()).map(|(on, step)| on - lying.place(step));
+        let Some(assignment) = GridAssignment::each_nearest(onsets, parts) else { continue };
+        let away =
+            onsets.iter().zip(assignment.steps()).map(|(on, step)| on - assignment.place(step));
         let (sum, squares) =
             away.fold((0.0, 0.0), |(sum, squares), away| (sum + away, squares + away * away));
         let notes = count(onsets.len());
@@ -87,26 +89,26 @@ pub(super) fn by_beat(onsets: &[f64]) -> Ways {
         let uneven = (around_the_mean / (notes - 1.0).max(1.0)).sqrt();
         let cost = cost + UNEVEN * uneven + AWAY * squares.sqrt();
         least = least.min(cost);
-        ways.push((lying, -cost));
+        candidates.push((assignment, -cost));
     }
-    ways
+    candidates
 }
 
-/// By the player's habit: `onsets` in pulses of `pulse` seconds from the beat, whose "and" lies at
-/// `and`.
-pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> ByPlayer {
-    let off_lag = habit.off_beat_lag() / pulse;
+/// Candidates by the player's timing; `onsets` in pulses of `pulse` seconds from the beat, whose "and"
+/// lies at `and`.
+pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: f64) -> ByPlayer {
+    let off_lag = timing.off_beat_lag() / pulse;
     let spreads = pulse / SPREAD;
     let rate = (60.0 / pulse / REFERENCE).ln();
     let on_time: ArrayVec<f64, MOST> =
         onsets.iter().map(|onset| onset - off_lag).take(MOST).collect();
-    let away = |lying: &GridAssignment| {
-        let lying = *lying;
+    let away = |assignment: &GridAssignment| {
+        let assignment = *assignment;
         move |(onset, step): (&f64, u8)| {
-            let expected = match (lying.parts(), step) {
+            let expected = match (assignment.parts(), step) {
                 (_, 0) => 2.0 * off_lag,
                 (2, _) => and + off_lag,
-                _ => lying.place(step) + off_lag,
+                _ => assignment.place(step) + off_lag,
             };
             (onset - expected) * spreads
         }
@@ -118,13 +120,13 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
             if even < 0.5 / f64::from(parts) { even - off_lag } else { even }
         };
         let plain_onsets: ArrayVec<f64, MOST> = on_time.iter().map(plain).collect();
-        let lying = GridAssignment::of(&plain_onsets, parts)?;
+        let assignment = GridAssignment::of(&plain_onsets, parts)?;
         let (mut squares, mut largest) = (0.0, 0.0_f64);
-        for away in onsets.iter().zip(lying.steps()).map(away(&lying)) {
+        for away in onsets.iter().zip(assignment.steps()).map(away(&assignment)) {
             squares += (away * away).min(FARTHEST);
             largest = largest.max(away.abs());
         }
-        let headless = lying.steps().next().is_some_and(|first| first > 0);
+        let headless = assignment.steps().next().is_some_and(|first| first > 0);
         let mut cost = cost + 0.5 * SQUARES * squares + LARGEST * largest;
         if parts >= 3 {
             let short = (SHORTEST * f64::from(parts) / pulse - 1.0).max(0.0);
@@ -133,14 +135,16 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, habit: &Habit, and: f64) -> 
         } else if parts == 2 && headless {
             cost += OFF_BEAT;
         }
-        Some((lying, -cost))
+        Some((assignment, -cost))
     };
-    let ways: Ways = BY_PLAYER.into_iter().filter_map(way).collect();
-    let likeliest = ways.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let candidates: Candidates = BY_PLAYER.into_iter().filter_map(way).collect();
+    let likeliest = candidates.iter().max_by(|a, b| a.1.total_cmp(&b.1));
     let away = likeliest
-        .map(|(lying, _)| onsets.iter().zip(lying.steps()).map(away(lying)).collect())
+        .map(|(assignment, _)| {
+            onsets.iter().zip(assignment.steps()).map(away(assignment)).collect()
+        })
         .unwrap_or_default();
-    ByPlayer { ways, away }
+    ByPlayer { candidates, away }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a number of notes, up to 12")]

@@ -1,13 +1,10 @@
-//! The ways in which the notes of one beat may lie on its equal parts.
+//! How the notes of one beat lie on its equal parts.
 
-use super::packed_indices::Steps;
+use super::packed_indices::{MOST, PackedIndices};
 use crate::quantization::subdivision::PulseSubdivision;
 use crate::time::metre::Division;
 use core::array::from_fn;
 use std::sync::LazyLock;
-
-/// Most notes of a beat that are read together.
-pub(super) const MOST: usize = 12;
 
 /// A note this late for a part, as a share of a part, is on the next one.
 /// Origin: no label of the Weimar Jazz Database (Pfleiderer and others 2017) has a note later for its
@@ -21,7 +18,7 @@ const EXACT_PARTS: [u8; 6] = [1, 2, 3, 4, 6, 12];
 #[derive(Debug, Clone, Copy)]
 pub(super) struct GridAssignment {
     parts: u8,
-    steps: Steps,
+    steps: PackedIndices,
 }
 
 impl GridAssignment {
@@ -49,7 +46,7 @@ impl GridAssignment {
             }
         }
         let mut part = (0..parts).zip(sums).min_by(|a, b| a.1.total_cmp(&b.1))?.0;
-        let mut steps = Steps::default();
+        let mut steps = PackedIndices::default();
         for (note, before) in before.iter().enumerate().take(onsets.len()).rev() {
             steps = steps.with(note, part);
             part = *before.get(usize::from(part))?;
@@ -61,7 +58,7 @@ impl GridAssignment {
     /// on the one after that of the note before where that is later. `None` where that is too many
     /// parts on, or with too many notes.
     pub fn each_nearest(onsets: &[f64], parts: u8) -> Option<Self> {
-        let (mut steps, mut free) = (Steps::default(), 0);
+        let (mut steps, mut free) = (PackedIndices::default(), 0);
         if onsets.is_empty() || onsets.len() > MOST.min(usize::from(parts)) {
             return None;
         }
@@ -79,9 +76,11 @@ impl GridAssignment {
     /// Lays notes on the fewest parts that each of them lies nearer to than `near`. `None` where there
     /// are none.
     pub fn exact(onsets: &[f64], near: f64) -> Option<Self> {
-        let lies = |lying: &Self| {
-            let mut away =
-                onsets.iter().zip(lying.steps.iter()).map(|(on, step)| on - lying.place(step));
+        let lies = |assignment: &Self| {
+            let mut away = onsets
+                .iter()
+                .zip(assignment.steps.iter())
+                .map(|(on, step)| on - assignment.place(step));
             away.all(|away| away.abs() < near)
         };
         EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(lies)
@@ -104,7 +103,7 @@ impl GridAssignment {
 
     /// The spot by which note `note` of `notes` is called. The last third of a beat whose second
     /// third is not played is the "and" in swing.
-    pub fn slot(&self, note: usize, notes: usize, swings: bool) -> PulseSubdivision {
+    pub fn subdivision(&self, note: usize, notes: usize, swings: bool) -> PulseSubdivision {
         let twelfths = u16::from(self.steps.get(note)) * 12;
         let parts = u16::from(self.parts);
         let mut played = self.steps.iter().take(notes).map(u16::from);
@@ -129,8 +128,8 @@ pub(super) fn together(division: Division) -> bool {
 }
 
 /// The nearest part of each note, the earlier of two; `None` where notes share one.
-fn nearest(onsets: &[f64], parts: u8) -> Option<Steps> {
-    let (mut steps, mut free) = (Steps::default(), 0);
+fn nearest(onsets: &[f64], parts: u8) -> Option<PackedIndices> {
+    let (mut steps, mut free) = (PackedIndices::default(), 0);
     for (note, onset) in onsets.iter().enumerate() {
         let at = onset * f64::from(parts);
         let later = whole(at + 0.5);
@@ -177,7 +176,7 @@ mod tests {
     fn notes_lie_on_the_nearest_parts_in_order() {
         let steps = |onsets: &[f64], parts| {
             GridAssignment::of(onsets, parts)
-                .map(|lying| lying.steps().take(onsets.len()).collect::<Vec<_>>())
+                .map(|assignment| assignment.steps().take(onsets.len()).collect::<Vec<_>>())
         };
         assert_eq!(steps(&[0.02, 0.31, 0.7], 3), Some(vec![0, 1, 2]));
         assert_eq!(steps(&[0.02, 0.31, 0.7], 4), Some(vec![0, 1, 3]));
@@ -197,8 +196,8 @@ mod tests {
     #[test]
     fn each_note_lies_on_its_nearest_part_and_never_on_one_that_is_taken() {
         let steps = |onsets: &[f64], parts| {
-            let lying = GridAssignment::each_nearest(onsets, parts)?;
-            Some(lying.steps().take(onsets.len()).collect::<Vec<_>>())
+            let assignment = GridAssignment::each_nearest(onsets, parts)?;
+            Some(assignment.steps().take(onsets.len()).collect::<Vec<_>>())
         };
         assert_eq!(steps(&[-0.04, 0.26, 0.77], 4), Some(vec![0, 1, 3]));
         // .54 of a part late is still on it, .56 is on the next.
@@ -210,8 +209,9 @@ mod tests {
 
     #[test]
     fn what_is_exact_lies_on_the_fewest_parts() {
-        let parts =
-            |onsets: &[f64]| GridAssignment::exact(onsets, 0.004).map(|lying| lying.parts());
+        let parts = |onsets: &[f64]| {
+            GridAssignment::exact(onsets, 0.004).map(|assignment| assignment.parts())
+        };
         assert_eq!(
             (parts(&[0.0]), parts(&[0.5]), parts(&[0.25, 0.5])),
             (Some(1), Some(2), Some(4))
@@ -222,15 +222,17 @@ mod tests {
 
     #[test]
     fn the_lone_last_third_is_the_and_of_swing() {
-        let slots = |onsets: &[f64], parts, swings| {
-            let lying = GridAssignment::of(onsets, parts).unwrap();
-            (0..onsets.len()).map(|n| lying.slot(n, onsets.len(), swings)).collect::<Vec<_>>()
+        let subdivisions = |onsets: &[f64], parts, swings| {
+            let assignment = GridAssignment::of(onsets, parts).unwrap();
+            (0..onsets.len())
+                .map(|n| assignment.subdivision(n, onsets.len(), swings))
+                .collect::<Vec<_>>()
         };
         use PulseSubdivision::{Half, On, Other, Quarter, Third, TwoThirds};
-        assert_eq!(slots(&[0.0, 0.66], 3, true), [On, Half]);
-        assert_eq!(slots(&[0.0, 0.66], 3, false), [On, TwoThirds]);
-        assert_eq!(slots(&[0.0, 0.33, 0.66], 3, true), [On, Third, TwoThirds]);
-        assert_eq!(slots(&[0.25, 0.5], 4, true), [Quarter, Half]);
-        assert_eq!(slots(&[0.2], 5, true), [Other]);
+        assert_eq!(subdivisions(&[0.0, 0.66], 3, true), [On, Half]);
+        assert_eq!(subdivisions(&[0.0, 0.66], 3, false), [On, TwoThirds]);
+        assert_eq!(subdivisions(&[0.0, 0.33, 0.66], 3, true), [On, Third, TwoThirds]);
+        assert_eq!(subdivisions(&[0.25, 0.5], 4, true), [Quarter, Half]);
+        assert_eq!(subdivisions(&[0.2], 5, true), [Other]);
     }
 }

@@ -1,15 +1,16 @@
-//! The parts that the notes of a beat lie on, in one word: they are copied a great deal.
+//! The part of each note of a beat, packed into one word because assignments are copied often.
 
-use super::grid_assignment::MOST;
+/// Most notes of a beat that are quantized together.
+pub(super) const MOST: usize = 12;
 
 /// Bits of a part: there are up to 20.
 const BITS: usize = 5;
 
-/// The part of each of up to [`MOST`] notes, from 0; 0 of those that are not there.
+/// The part of each of up to [`MOST`] notes, from 0; 0 for those that do not exist.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct Steps(u64);
+pub(super) struct PackedIndices(u64);
 
-impl Steps {
+impl PackedIndices {
     /// With note `note`, which had none, on part `step`.
     pub fn with(self, note: usize, step: u8) -> Self {
         Self(self.0 | u64::from(step) << (BITS * note))
@@ -34,8 +35,9 @@ mod tests {
     #[test]
     fn each_note_keeps_its_part() {
         let step = |note: usize| u8::try_from(note * 7 % 20).unwrap();
-        let steps = (0..MOST).fold(Steps::default(), |steps, note| steps.with(note, step(note)));
+        let steps =
+            (0..MOST).fold(PackedIndices::default(), |steps, note| steps.with(note, step(note)));
         assert!(steps.iter().eq((0..MOST).map(step)));
-        assert_eq!((steps.get(11), Steps::default().get(11)), (step(11), 0));
+        assert_eq!((steps.get(11), PackedIndices::default().get(11)), (step(11), 0));
     }
 }

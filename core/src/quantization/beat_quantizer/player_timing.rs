@@ -1,4 +1,4 @@
-//! What a player's beats have shown of his timing, beat by beat.
+//! The player's timing, estimated beat by beat.
 
 use super::grid_assignment::GridAssignment;
 use crate::time::{Beat, BeatSpan};
@@ -6,8 +6,8 @@ use crate::time::{Beat, BeatSpan};
 /// Beats are one where they begin this close, in pulses.
 const SAME: f64 = 0.05;
 
-/// What is known of a player before anything is heard: lag and spread in seconds, place of the
-/// "and", correlation of the lateness of a pair's two notes, share of beats that are no plain ones.
+/// Prior of a player: lag and spread in seconds, position of the "and", correlation of the lateness of
+/// a pair's two notes, fraction of irregular beats.
 /// Origin: about the means over the solos of the Weimar Jazz Database (Pfleiderer and others 2017).
 const LAG: f64 = 0.015;
 const AND: f64 = 0.55;
@@ -15,13 +15,13 @@ const SPREAD: f64 = 0.0215;
 const TOGETHER: f64 = 0.25;
 const ODD: f64 = 0.1;
 
-/// How many pairs or beats each of these weighs.
+/// The weight of each of these, in pairs or beats.
 const LAG_PAIRS: f64 = 12.0;
 const SPREAD_PAIRS: f64 = 8.0;
 const SPREAD_MORE: f64 = 12.0;
 const ODD_BEATS: f64 = 20.0;
 
-/// What was heard weighs so much after each later pair, and beat.
+/// Decay with each later pair, and beat.
 const LAG_KEPT: f64 = 0.99;
 const SPREAD_KEPT: f64 = 0.995;
 
@@ -29,40 +29,38 @@ const SPREAD_KEPT: f64 = 0.995;
 const ON: f64 = 0.28;
 const OFF: (f64, f64) = (0.4, 0.85);
 
-/// A beat of more notes is no plain one.
+/// A beat of more notes is irregular.
 const PLAIN: usize = 4;
 
-/// How late a note is goes over to the next: sums of products and of squares of neighbours' lateness,
-/// in spreads, before anything is heard. What was heard weighs so much after each later note, and a
-/// note counts as no farther off than this.
+/// Autocorrelation of lateness: prior sums of products and of squares of neighbours' lateness, in
+/// spreads, their decay with each later note, and the farthest that a note counts as off.
 /// Origin: about the mean over the same solos, and round figures.
 const CARRIED: (f64, f64) = (0.8, 4.0);
 const CARRIED_KEPT: f64 = 0.995;
 const FARTHEST: f64 = 4.0;
 
-/// Odds, as a logarithm, that a player's timing is steady enough to read a usual beat by it: a
-/// constant, and for the spread of the first note of a pair (a millisecond, up to [`WIDEST`]), how
-/// late a pair's notes are together, the share of odd beats, and how lateness goes over from note to
-/// note. Who is late by chance is late anew with each note.
+/// Log odds that a player's timing is steady enough to judge a usual beat by: a constant, and a weight
+/// each for the spread of a pair's first note (in milliseconds, up to [`WIDEST`]), the correlation
+/// within a pair, the fraction of irregular beats, and the autocorrelation of lateness. Lateness by
+/// chance starts afresh with each note.
 /// Origin: fitted with the rest of [`super::mixture_weight`].
 const STEADY: f64 = 11.2192;
 const STEADY_BY: [f64; 4] = [-0.4017, -5.7112, -1.2297, -6.3284];
 const WIDEST: f64 = 40.0;
 
-/// The part of a lag that notes off the beat have. Origin: soloists delay beats and play off-beats
+/// Lag off the beat, as a part of that on the beat. Origin: soloists delay beats and play off-beats
 /// closer to the time (Nelias and others 2022); a half is a round figure.
 const OFF_BEAT_LAG: f64 = 0.5;
 
 /// A line is exact, as programs write it, while all its notes lie this close to thirds and quarters
-/// of their beats, in pulses, and there are so many of them. Origin: by chance a hand does so with one
+/// of their beats, in pulses, and it has this many notes. Origin: by chance a hand does so with one
 /// note in twenty.
 const EXACT: f64 = 0.004;
 const EXACT_NOTES: usize = 2;
 
-/// A note so far ahead of a beat, in seconds, belongs to it. Origin: the labelled solos have 30 ms,
-/// and a third of a millisecond is left for the rounding of what plays and records;
-/// for a steady player it is so far ahead of his own beat. It is never more than a part of the
-/// pulse.
+/// A note this far ahead of a beat, in seconds, belongs to it; for a steady player, ahead of the
+/// player's own beat. Never more than a part of the pulse. Origin: the labelled solos have 30 ms, and a
+/// third of a millisecond allows for rounding in playback and recording.
 const AHEAD: f64 = 0.0303;
 const STEADY_AHEAD: f64 = 0.060;
 const MOST_AHEAD: f64 = 0.2;
@@ -90,29 +88,29 @@ impl HomeBeat {
     }
 }
 
-/// A player's timing, as his pairs of eighths have shown it so far.
+/// A player's timing, as the pairs of eighths so far show it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Habit {
-    /// Lag on the beat in seconds, place of the "and" without it, and how many pairs they weigh.
+pub(super) struct PlayerTiming {
+    /// Lag on the beat in seconds, position of the "and" without it, and their weight in pairs.
     lag: f64,
     and: f64,
     pairs: f64,
-    /// Means, variances and covariance of a pair's two notes, and how many pairs they weigh.
+    /// Means, variances and covariance of a pair's two notes, and their weight in pairs.
     means: (f64, f64),
     variances: (f64, f64),
     covariance: f64,
     spread_pairs: f64,
-    /// Share of beats that are no plain ones.
+    /// Fraction of irregular beats, and its weight.
     odd: f64,
     beats: f64,
-    /// See [`CARRIED`]; and the last note, how late it was and where its beat began.
+    /// See [`CARRIED`]; and how late the last note was, with the start of its beat.
     carried: (f64, f64),
     last: Option<(f64, Beat)>,
-    /// How many notes there were, while all lie where a program writes them.
+    /// Note count, while all notes are exact.
     exact: Option<usize>,
 }
 
-impl Default for Habit {
+impl Default for PlayerTiming {
     fn default() -> Self {
         Self {
             lag: LAG,
@@ -131,8 +129,8 @@ impl Default for Habit {
     }
 }
 
-impl Habit {
-    /// The odds, as a logarithm, of reading a usual beat by the player's timing.
+impl PlayerTiming {
+    /// Log odds that a usual beat is judged by the player's timing.
     pub fn steadiness(&self) -> f64 {
         let milliseconds = (self.variances.0.sqrt() * 1e3).min(WIDEST);
         let together = self.covariance / (self.variances.0 * self.variances.1).sqrt();
@@ -140,14 +138,14 @@ impl Habit {
         STEADY + STEADY_BY.iter().zip(signs).map(|(by, sign)| by * sign).sum::<f64>()
     }
 
-    /// How a beat of these notes lies where all is exact up to it, and in it.
+    /// The assignment of a beat of these notes, if all are exact up to and including it.
     pub fn exact(&self, onsets: &[f64]) -> Option<GridAssignment> {
         self.exact.filter(|notes| *notes >= EXACT_NOTES)?;
         GridAssignment::exact(onsets, EXACT)
     }
 
-    /// How far ahead of a beat of a pulse that lasts `pulse` seconds a note belongs to it, in
-    /// pulses; of a player who is taken to be steady, or not.
+    /// How far ahead of a beat a note may be to belong to it, in pulses of `pulse` seconds; `steady` is
+    /// whether the player is taken to be steady.
     pub fn ahead(&self, pulse: f64, steady: bool) -> f64 {
         let seconds = if steady { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
         (seconds / pulse).min(MOST_AHEAD)
@@ -158,7 +156,7 @@ impl Habit {
         OFF_BEAT_LAG * self.lag
     }
 
-    /// Place of the "and" in the pulse, where the lag is taken off.
+    /// MetricalPosition of the "and" in the pulse, where the lag is taken off.
     pub fn and(&self) -> f64 {
         self.and
     }
@@ -168,24 +166,24 @@ impl Habit {
         self.and > SWUNG
     }
 
-    /// Whether his beats are found as a steady player's.
+    /// Whether the player counts as steady.
     pub fn is_steady(&self) -> bool {
         self.steadiness() > 0.0
     }
 
-    /// Keeps what is known of the player, whose line begins anew.
-    pub fn begin_anew(&mut self) {
+    /// Keeps the timing for a line that starts over.
+    pub fn restart_line(&mut self) {
         self.last = None;
     }
 
-    /// Of that only his lag and swing: how steady he is, is heard anew by them.
-    pub fn timing_only(self) -> Self {
+    /// Only lag and swing: steadiness is estimated afresh with them.
+    pub fn lag_and_swing_only(self) -> Self {
         let Self { lag, and, pairs, means, .. } = self;
         Self { lag, and, pairs, means, ..Self::default() }
     }
 
-    /// Takes in the notes of a beat that is complete, in pulses of `pulse` seconds from it; `away` is
-    /// how late each is, in spreads, by the likeliest way of laying them.
+    /// Adds the notes of a complete beat, in pulses of `pulse` seconds from it; `away` is how late each
+    /// is by the likeliest candidate, in spreads.
     pub fn take(&mut self, onsets: &[f64], pulse: f64, away: &[f64], beat: HomeBeat) {
         self.last = self.last.filter(|(_, last)| beat.follows(*last));
         for away in away {
@@ -224,7 +222,8 @@ impl Habit {
 
 /// Whether each of these lies on a third or a quarter of its beat, as a program writes them.
 pub(super) fn is_exact(onsets: &[f64]) -> bool {
-    let is_plain = |lying: GridAssignment| [3, 4].iter().any(|parts| parts % lying.parts() == 0);
+    let is_plain =
+        |assignment: GridAssignment| [3, 4].iter().any(|parts| parts % assignment.parts() == 0);
     onsets.iter().all(|onset| GridAssignment::exact(&[*onset], EXACT).is_some_and(is_plain))
 }
 
@@ -236,14 +235,14 @@ mod tests {
     fn after(
         pairs: impl IntoIterator<Item = [f64; 2]>,
         late: impl Fn([f64; 2]) -> [f64; 2],
-    ) -> Habit {
-        let mut habit = Habit::default();
+    ) -> PlayerTiming {
+        let mut timing = PlayerTiming::default();
         for (number, pair) in (0_i32..).zip(pairs) {
             let (start, length) = (Beat(f64::from(number)), BeatSpan(1.0));
             let away = late(pair).map(|pulses| pulses * 0.5 / 0.02);
-            habit.take(&pair, 0.5, &away, HomeBeat { start, length });
+            timing.take(&pair, 0.5, &away, HomeBeat { start, length });
         }
-        habit
+        timing
     }
 
     /// A lag of 40 ms and a ratio of 2, evenly 10 ms early and late.
@@ -254,11 +253,11 @@ mod tests {
             let other = if n.is_multiple_of(2) { 0.02 } else { -0.02 };
             [0.08 + off, 2.0 / 3.0 + 0.04 + other]
         };
-        let habit = after((0..200).map(pair), |[on, off]| [on - 0.08, off - 2.0 / 3.0 - 0.04]);
-        assert!((habit.off_beat_lag() - 0.020).abs() < 0.003, "{habit:?}");
-        assert!((habit.and() - 2.0 / 3.0).abs() < 0.01 && habit.swings());
-        assert!(habit.is_steady());
-        assert!(habit.ahead(0.5, true) > 0.0 && habit.ahead(0.05, true) <= MOST_AHEAD);
+        let timing = after((0..200).map(pair), |[on, off]| [on - 0.08, off - 2.0 / 3.0 - 0.04]);
+        assert!((timing.off_beat_lag() - 0.020).abs() < 0.003, "{timing:?}");
+        assert!((timing.and() - 2.0 / 3.0).abs() < 0.01 && timing.swings());
+        assert!(timing.is_steady());
+        assert!(timing.ahead(0.5, true) > 0.0 && timing.ahead(0.05, true) <= MOST_AHEAD);
     }
 
     #[test]
@@ -270,15 +269,15 @@ mod tests {
 
     #[test]
     fn an_exact_line_is_read_by_itself_until_a_note_is_not() {
-        let mut habit = Habit::default();
-        let take = |habit: &mut Habit, onsets: &[f64]| {
+        let mut timing = PlayerTiming::default();
+        let take = |timing: &mut PlayerTiming, onsets: &[f64]| {
             let beat = HomeBeat { start: Beat(0.0), length: BeatSpan(1.0) };
-            habit.take(onsets, 0.5, &[], beat);
+            timing.take(onsets, 0.5, &[], beat);
         };
-        assert!(habit.exact(&[0.25]).is_none());
-        take(&mut habit, &[0.0, 0.5]);
-        assert!(habit.exact(&[0.25]).is_some() && habit.exact(&[0.27]).is_none());
-        take(&mut habit, &[0.02]);
-        assert!(habit.exact(&[0.25]).is_none());
+        assert!(timing.exact(&[0.25]).is_none());
+        take(&mut timing, &[0.0, 0.5]);
+        assert!(timing.exact(&[0.25]).is_some() && timing.exact(&[0.27]).is_none());
+        take(&mut timing, &[0.02]);
+        assert!(timing.exact(&[0.25]).is_none());
     }
 }

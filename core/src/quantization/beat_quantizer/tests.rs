@@ -1,16 +1,16 @@
 //! The reader on lines that are made up here, and against itself.
 
 use super::BeatQuantizer;
-use crate::quantization::pulse_position::Spot;
-use crate::quantization::reading::Reading;
+use crate::quantization::pulse_position::PulsePosition;
+use crate::quantization::quantized_onset::QuantizedOnset;
 use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::Feel;
 use crate::time::metre::Division;
 use crate::time::{Beat, BeatSpan, SecondSpan};
 use proptest::prelude::*;
 
-fn spot(beat: f64, tempo: f64) -> Spot {
-    Spot {
+fn spot(beat: f64, tempo: f64) -> PulsePosition {
+    PulsePosition {
         beat: Beat(beat),
         pulse: Beat(beat.floor()),
         length: BeatSpan(1.0),
@@ -22,17 +22,17 @@ fn spot(beat: f64, tempo: f64) -> Spot {
 
 fn feed(reader: &mut BeatQuantizer, beats: &[f64], tempo: f64, whole: bool) {
     let fell = |index: usize| beats.get(index).map(|beat| spot(*beat, tempo));
-    reader.read(beats.len(), whole, fell, |index| index == 0);
+    reader.quantize(beats.len(), whole, fell, |index| index == 0);
 }
 
-fn read(beats: &[f64], tempo: f64, feel: Feel, whole: bool) -> Vec<Reading> {
+fn read(beats: &[f64], tempo: f64, feel: Feel, whole: bool) -> Vec<QuantizedOnset> {
     let mut reader = BeatQuantizer::new(feel);
     feed(&mut reader, beats, tempo, whole);
-    reader.readings().to_vec()
+    reader.quantized().to_vec()
 }
 
-fn slots(readings: &[Reading]) -> Vec<PulseSubdivision> {
-    readings.iter().map(|reading| reading.slot).collect()
+fn subdivisions(readings: &[QuantizedOnset]) -> Vec<PulseSubdivision> {
+    readings.iter().map(|reading| reading.subdivision).collect()
 }
 
 #[test]
@@ -57,7 +57,11 @@ fn beats_divided_in_two_three_and_four_are_told_apart() {
             ThreeQuarters,
         ];
         for tempo in [60.0, 120.0, 180.0] {
-            assert_eq!(slots(&read(&beats, tempo, Feel::Auto, true)), expected, "{off} {tempo}");
+            assert_eq!(
+                subdivisions(&read(&beats, tempo, Feel::Auto, true)),
+                expected,
+                "{off} {tempo}"
+            );
         }
     }
 }
@@ -70,7 +74,7 @@ fn a_steady_player_is_read_by_lag_and_swing() {
     let beat = |n: u32| [f64::from(n) + late, f64::from(n) + 2.6 / 3.6 + 0.5 * late];
     let beats: Vec<f64> = (0..80).flat_map(beat).collect();
     let readings = read(&beats, 140.0, Feel::Auto, true);
-    let later = slots(&readings[80..]);
+    let later = subdivisions(&readings[80..]);
     assert!(
         later.chunks(2).all(|pair| pair == [PulseSubdivision::On, PulseSubdivision::Half]),
         "{later:?}"
@@ -85,17 +89,20 @@ fn a_whole_line_is_read_by_its_player_from_the_first_note_on() {
     let beat = |n: u32| [f64::from(n) + late, f64::from(n) + 2.0 / 3.0 + 0.5 * late];
     let beats: Vec<f64> = (0..80).flat_map(beat).collect();
     let settled = read(&beats, 200.0, Feel::Auto, true);
-    assert_eq!(slots(&settled[..2]), [PulseSubdivision::Quarter, PulseSubdivision::ThreeQuarters]);
+    assert_eq!(
+        subdivisions(&settled[..2]),
+        [PulseSubdivision::Quarter, PulseSubdivision::ThreeQuarters]
+    );
     let spot = |index: usize| beats.get(index).map(|beat| spot(*beat, 200.0));
     let mut whole = BeatQuantizer::new(Feel::Auto);
     feed(&mut whole, &beats[..50], 200.0, false);
-    whole.read_whole(beats.len(), spot, |index| index == 0);
-    let slots = slots(whole.readings());
+    whole.quantize_whole(beats.len(), spot, |index| index == 0);
+    let subdivisions = subdivisions(whole.quantized());
     assert!(
-        slots.chunks(2).all(|pair| pair == [PulseSubdivision::On, PulseSubdivision::Half]),
-        "{slots:?}"
+        subdivisions.chunks(2).all(|pair| pair == [PulseSubdivision::On, PulseSubdivision::Half]),
+        "{subdivisions:?}"
     );
-    assert_eq!(whole.read_whole(beats.len(), spot, |index| index == 0), None);
+    assert_eq!(whole.quantize_whole(beats.len(), spot, |index| index == 0), None);
 }
 
 #[test]
@@ -108,13 +115,16 @@ fn a_beat_settles_when_a_note_of_another_has_come() {
     assert_eq!(settled(&[0.0, 0.5, 1.0], true), [true; 3]);
     // A note a little ahead of a beat belongs to it, which is not over with its first note.
     let ahead = read(&[0.02, 0.96, 1.5], 120.0, Feel::Auto, false);
-    assert_eq!((ahead[1].shift, ahead[1].slot, ahead[1].settled), (1, PulseSubdivision::On, false));
+    assert_eq!(
+        (ahead[1].shift, ahead[1].subdivision, ahead[1].settled),
+        (1, PulseSubdivision::On, false)
+    );
 }
 
 #[test]
 fn feel_may_be_given() {
     let beats = [0.013, 0.52, 1.013, 1.013 + 2.0 / 3.0, 2.0];
-    let third = |feel| read(&beats, 120.0, feel, true)[3].slot;
+    let third = |feel| read(&beats, 120.0, feel, true)[3].subdivision;
     assert_eq!(
         (third(Feel::Straight), third(Feel::Swing)),
         (PulseSubdivision::TwoThirds, PulseSubdivision::Half)
@@ -150,9 +160,9 @@ proptest! {
             feed(&mut grown, &right[..end], tempo, false);
         }
         let at_once = read(&right, tempo, Feel::Auto, false);
-        prop_assert_eq!(grown.readings(), &at_once[..]);
+        prop_assert_eq!(grown.quantized(), &at_once[..]);
         feed(&mut grown, &right, tempo, true);
         let whole = read(&right, tempo, Feel::Auto, true);
-        prop_assert_eq!(grown.readings(), &whole[..]);
+        prop_assert_eq!(grown.quantized(), &whole[..]);
     }
 }

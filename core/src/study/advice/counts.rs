@@ -2,7 +2,7 @@
 
 use super::measures::Measures;
 use crate::figures::EntryCount;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::stats::Share;
 use crate::stats::sample::Sample;
 use serde::{Deserialize, Serialize};

@@ -6,7 +6,7 @@ use crate::figures::EntryCount;
 use crate::microtiming::onsets::{Onset, onsets};
 use crate::microtiming::swing;
 use crate::phrase::Phrase;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::settings::Settings;
 use crate::stats::sample::Sample;
 use crate::stats::{Share, median};

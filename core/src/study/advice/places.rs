@@ -5,7 +5,7 @@ use super::rules::RuleId;
 use super::spans::{BarSpan, STRETCH_BARS, Stretch, longest_runs, stretches};
 use crate::microtiming::{Feel, feel};
 use crate::phrase::Phrase;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 

@@ -6,7 +6,7 @@ use super::norm::{Norm, norm};
 use super::suggestion::Suggestion;
 use crate::figures::FEW_PHRASES;
 use crate::phrase::subdivision::Subdivision;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use serde::Serialize;
 
 /// Fewer phrases or stretches than this say too little. Origin: as [`FEW_PHRASES`].

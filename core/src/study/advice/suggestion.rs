@@ -2,7 +2,7 @@
 
 use crate::phrase::subdivision::Subdivision;
 use crate::practice::{Drill, built_in};
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use core::fmt;
 use serde::Serialize;
 

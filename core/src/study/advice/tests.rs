@@ -4,7 +4,7 @@ use super::*;
 use crate::analysis::analyser::Analyser;
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::phrase::subdivision::Subdivision;
-use crate::quantization::position::PositionClass;
+use crate::quantization::PositionClass;
 use crate::session::Session;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;

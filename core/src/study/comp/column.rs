@@ -40,7 +40,7 @@ impl Column {
 
 /// The columns from the form's first bar to the end of the chorus that holds bar `last`.
 pub fn lay_out(form: &Form, by: By, last: i64) -> Result<Vec<Column>, CompError> {
-    let choruses = form.spot(last).ok_or(CompError::NothingToCut)?.chorus;
+    let choruses = form.position(last).ok_or(CompError::NothingToCut)?.chorus;
     let parts = parts(form, by);
     let columns = choruses.saturating_mul(i64::try_from(parts.len()).unwrap_or(i64::MAX));
     if columns > MOST_COLUMNS {

@@ -5,8 +5,8 @@ use crate::analysis::analyser::Analyser;
 use crate::input::note::Note;
 use crate::melody::MelodyOnsets;
 use crate::phrase::{Phrase, played};
-use crate::quantization::note_quantizer::Role;
-use crate::quantization::position::{BarLines, Place};
+use crate::quantization::PhraseRole;
+use crate::quantization::{BarLines, MetricalPosition};
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 use crate::theory::form::Form;
@@ -85,7 +85,7 @@ impl<'a> Lane<'a> {
             let long_at = lane.long_at(phrase.first_note, phrase.last_note);
             lane.long_lines.extend(long_at.map(|long_at| LongLine {
                 phrase: index,
-                chorus: form.spot(phrase.entry.bar).map(|spot| spot.chorus),
+                chorus: form.position(phrase.entry.bar).map(|spot| spot.chorus),
                 long_at,
             }));
         }
@@ -174,7 +174,7 @@ impl<'a> Lane<'a> {
         Some(Head {
             at,
             off: entry.class.is_off_beat(),
-            chorus: self.form.spot(entry.bar).map(|spot| spot.chorus),
+            chorus: self.form.position(entry.bar).map(|spot| spot.chorus),
             long_at: self.long_at(note, last),
             next,
         })
@@ -182,7 +182,7 @@ impl<'a> Lane<'a> {
 
     /// Where a phrase comes in that begins with this note, by the note alone: the comp is heard
     /// whole in the end.
-    fn entry_alone(&self, first: usize) -> Option<Place> {
+    fn entry_alone(&self, first: usize) -> Option<MetricalPosition> {
         let (tempo, settings) = (&self.take.tempo, &self.settings);
         let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;
         let lines = BarLines {
@@ -190,7 +190,7 @@ impl<'a> Lane<'a> {
             beat_one_offset: settings.beat_one_offset,
             pulse: settings.pulse,
         };
-        Some(lines.place(beat, tempo.tempo_at(beat)?, Role::PhraseStart, settings.feel))
+        Some(lines.quantize_single(beat, tempo.tempo_at(beat)?, PhraseRole::Start, settings.feel))
     }
 
     /// Where a line of these notes becomes a long one.

@@ -45,7 +45,7 @@ pub struct Form(Parts);
 
 /// Where a bar lies in a form.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Spot {
+pub struct FormPosition {
     /// The chorus, from 1.
     pub chorus: i64,
     /// The bar of the chorus, from 1.
@@ -108,7 +108,7 @@ impl Form {
 
     /// Where `bar` lies; `None` before the first chorus.
     #[must_use]
-    pub fn spot(&self, bar: i64) -> Option<Spot> {
+    pub fn position(&self, bar: i64) -> Option<FormPosition> {
         let since = bar.checked_sub(self.0.first_bar).filter(|since| *since >= 0)?;
         let length = i64::from(self.0.chorus_bars);
         let bar = u32::try_from(since % length).ok()?;
@@ -117,7 +117,11 @@ impl Form {
             end += section.bars;
             bar < end
         });
-        Some(Spot { chorus: since / length + 1, bar: bar + 1, section: section.unwrap_or(0) })
+        Some(FormPosition {
+            chorus: since / length + 1,
+            bar: bar + 1,
+            section: section.unwrap_or(0),
+        })
     }
 
     /// The first bar of chorus `chorus`, which counts from 1.

@@ -35,7 +35,7 @@ impl Part {
     /// Whether a phrase that enters in `bar` belongs here.
     #[must_use]
     pub fn holds(self, form: &Form, bar: i64) -> bool {
-        let spot = form.spot(bar);
+        let spot = form.position(bar);
         match self {
             Self::Take => true,
             Self::Chorus { chorus } => spot.is_some_and(|s| s.chorus == chorus),
@@ -81,7 +81,7 @@ pub fn take(phrases: &[Phrase], settings: &AlertSettings) -> Slice {
 #[must_use]
 pub fn choruses(phrases: &[Phrase], form: &Form, settings: &AlertSettings) -> Vec<Slice> {
     let mut numbers: Vec<i64> =
-        phrases.iter().filter_map(|p| Some(form.spot(p.entry.bar)?.chorus)).collect();
+        phrases.iter().filter_map(|p| Some(form.position(p.entry.bar)?.chorus)).collect();
     numbers.sort_unstable();
     numbers.dedup();
     numbers

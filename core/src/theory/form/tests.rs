@@ -105,11 +105,11 @@ fn a_take_of_32_bars_worked_out_by_hand() {
 #[test]
 fn bars_fall_into_choruses_and_sections() {
     let form = Form::new(16, 5).unwrap().with_sections(Section::list("A8,B8").unwrap()).unwrap();
-    assert_eq!(form.spot(4), None);
-    assert_eq!(form.spot(5), Some(Spot { chorus: 1, bar: 1, section: 0 }));
-    assert_eq!(form.spot(13), Some(Spot { chorus: 1, bar: 9, section: 1 }));
-    assert_eq!(form.spot(20), Some(Spot { chorus: 1, bar: 16, section: 1 }));
-    assert_eq!(form.spot(21), Some(Spot { chorus: 2, bar: 1, section: 0 }));
+    assert_eq!(form.position(4), None);
+    assert_eq!(form.position(5), Some(FormPosition { chorus: 1, bar: 1, section: 0 }));
+    assert_eq!(form.position(13), Some(FormPosition { chorus: 1, bar: 9, section: 1 }));
+    assert_eq!(form.position(20), Some(FormPosition { chorus: 1, bar: 16, section: 1 }));
+    assert_eq!(form.position(21), Some(FormPosition { chorus: 2, bar: 1, section: 0 }));
     assert_eq!(form.chorus_start(2), 21);
     assert_eq!((aaba().section_label(1), aaba().section_label(2)), ("A 2".into(), "B".into()));
 }

@@ -39,7 +39,7 @@ pub struct Trend {
 #[must_use]
 pub fn trends(phrases: &[Phrase], form: &Form) -> Vec<Trend> {
     let placed: Vec<(i64, &Phrase)> =
-        phrases.iter().filter_map(|p| Some((form.spot(p.entry.bar)?.chorus, p))).collect();
+        phrases.iter().filter_map(|p| Some((form.position(p.entry.bar)?.chorus, p))).collect();
     let mut numbers: Vec<i64> = placed.iter().map(|(chorus, _)| *chorus).collect();
     numbers.dedup();
     #[expect(clippy::cast_precision_loss, reason = "choruses stay far below 2^52")]

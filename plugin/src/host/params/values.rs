@@ -2,9 +2,9 @@
 
 use crate::practice::catalogue;
 use nice_plug::prelude::*;
-use overbar_core::practice::Spot;
+use overbar_core::practice::BarPosition;
 use overbar_core::practice::metronome::Places;
-use overbar_core::quantization::subdivision::PulseSubdivision;
+use overbar_core::quantization::PulseSubdivision;
 use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
 use std::sync::Arc;
@@ -81,7 +81,7 @@ pub fn places(value: i32) -> Places {
             let pulse = u8::try_from(half_beats / 2 + 1).unwrap_or(1);
             let slot =
                 if half_beats % 2 == 0 { PulseSubdivision::On } else { PulseSubdivision::Half };
-            Places::Target(Spot { pulse, slot })
+            Places::Target(BarPosition { pulse, subdivision: slot })
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::panel::widgets::text::Line;
 use crate::panel::words;
 use egui::{Align2, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::EntryCount;
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 use overbar_core::time::metre::{Division, Metre};
 
 const CAPTION: &str = "where in the bar";

@@ -10,7 +10,7 @@ use egui::{
     vec2,
 };
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::position::Place;
+use overbar_core::quantization::MetricalPosition;
 use overbar_core::segmentation::boundary::BoundaryStatus;
 use overbar_core::time::Beat;
 
@@ -27,7 +27,7 @@ const GROWTH: f64 = 0.3;
 
 /// Where an entry hangs, in bars from the bar line: negative before it.
 #[must_use]
-pub fn start(entry: &Place) -> f64 {
+pub fn start(entry: &MetricalPosition) -> f64 {
     let into_bar = (entry.beat - entry.bar_start).0 / entry.bar_length.0;
     if into_bar >= PICK_UP - SLACK { into_bar - 1.0 } else { into_bar }
 }

@@ -3,7 +3,7 @@
 
 use crate::panel::style::theme::Theme;
 use egui::{Color32, CornerRadius, Painter, Rect, Shape, pos2, vec2};
-use overbar_core::quantization::position::PositionClass;
+use overbar_core::quantization::PositionClass;
 
 /// The kinds of entry that look different.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

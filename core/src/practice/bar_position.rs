@@ -1,17 +1,17 @@
 //! Places of the bar as a drill names them: `1`, `4&`, `2e`, `2a`, `3t2`, `3t3`.
 
-use crate::quantization::position::Place;
-use crate::quantization::subdivision::PulseSubdivision;
+use crate::quantization::MetricalPosition;
+use crate::quantization::PulseSubdivision;
 use core::fmt;
 use core::str::FromStr;
 
 /// A place in any bar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Spot {
+pub struct BarPosition {
     /// The pulse, from 1.
     pub pulse: u8,
     /// The spot within it.
-    pub slot: PulseSubdivision,
+    pub subdivision: PulseSubdivision,
 }
 
 /// The slots a drill can ask for: sign, slot, and where in the pulse it lies as notated. Origin of
@@ -25,31 +25,33 @@ pub(super) const SLOTS: [(&str, PulseSubdivision, f64); 6] = [
     ("t3", PulseSubdivision::TwoThirds, 2.0 / 3.0),
 ];
 
-impl Spot {
+impl BarPosition {
     /// Whether a note was read as standing here.
     #[must_use]
-    pub fn is(&self, place: &Place) -> bool {
-        (self.pulse, self.slot) == (place.pulse, place.slot)
+    pub fn is(&self, place: &MetricalPosition) -> bool {
+        (self.pulse, self.subdivision) == (place.pulse, place.subdivision)
     }
 
     /// Where it lies as notated, in pulses from the bar line, which is 0.
     #[must_use]
     pub fn pulses(&self) -> f64 {
         let inside =
-            SLOTS.iter().find(|(_, slot, _)| *slot == self.slot).map_or(0.0, |(.., at)| *at);
+            SLOTS.iter().find(|(_, slot, _)| *slot == self.subdivision).map_or(0.0, |(.., at)| *at);
         f64::from(self.pulse) - 1.0 + inside
     }
 }
 
-impl fmt::Display for Spot {
+impl fmt::Display for BarPosition {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let sign =
-            SLOTS.iter().find(|(_, slot, _)| *slot == self.slot).map_or("?", |(sign, ..)| sign);
+        let sign = SLOTS
+            .iter()
+            .find(|(_, slot, _)| *slot == self.subdivision)
+            .map_or("?", |(sign, ..)| sign);
         write!(f, "{}{sign}", self.pulse)
     }
 }
 
-impl FromStr for Spot {
+impl FromStr for BarPosition {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
@@ -57,9 +59,12 @@ impl FromStr for Spot {
         let digits = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
         let (pulse, sign) = text.split_at(digits);
         let pulse = pulse.parse().ok().filter(|pulse| (1..=64).contains(pulse));
-        let slot = SLOTS.iter().find(|(known, ..)| *known == sign.trim()).map(|(_, slot, _)| *slot);
-        match (pulse, slot) {
-            (Some(pulse), Some(slot)) => Ok(Self { pulse, slot }),
+        let subdivision = SLOTS
+            .iter()
+            .find(|(known, ..)| *known == sign.trim())
+            .map(|(_, subdivision, _)| *subdivision);
+        match (pulse, subdivision) {
+            (Some(pulse), Some(subdivision)) => Ok(Self { pulse, subdivision }),
             _ => Err(format!("\"{text}\" is no place; places are like 1, 4&, 2e, 2a, 3t2 or 3t3")),
         }
     }
@@ -73,13 +78,13 @@ mod tests {
     fn every_place_comes_back_from_its_name() {
         for pulse in [1, 4, 12] {
             for (_, slot, _) in SLOTS {
-                let spot = Spot { pulse, slot };
+                let spot = BarPosition { pulse, subdivision: slot };
                 assert_eq!(spot.to_string().parse(), Ok(spot));
             }
         }
-        assert_eq!("4&".parse(), Ok(Spot { pulse: 4, slot: PulseSubdivision::Half }));
+        assert_eq!("4&".parse(), Ok(BarPosition { pulse: 4, subdivision: PulseSubdivision::Half }));
         for wrong in ["", "&", "0", "65", "4x", "&4", "-1", "1.5", "4 & 1"] {
-            assert!(wrong.parse::<Spot>().is_err(), "{wrong}");
+            assert!(wrong.parse::<BarPosition>().is_err(), "{wrong}");
         }
     }
 }
