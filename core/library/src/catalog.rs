@@ -1,84 +1,98 @@
-//! What belongs to takes: tunes, players, and results of drills.
+//! Tunes, players and results of drills.
 
 use crate::error::LibraryError;
 use crate::library::Library;
 use crate::stamp::Stamp;
-use crate::tune::{Form, Player, Tune};
+use crate::tune::{Player, Tune, TuneForm};
 use rusqlite::{Connection, params};
-use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 /// The result of one drill.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct DrillResult {
-    /// When it was done.
+pub struct DrillRecord {
+    /// When it was played.
     pub at: Stamp,
-    /// Which drill, by its name.
+    /// The drill's name.
     pub drill: String,
-    /// What came of it.
-    pub result: Practised,
+    /// The result.
+    pub result: DrillOutcome,
 }
 
-/// What came of a drill.
+/// How a drill went.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Practised {
-    /// The tune's name; empty where it is not known.
+pub struct DrillOutcome {
+    /// The tune's name; empty if unknown.
     pub tune: String,
-    /// The player's name; empty where it is not known.
+    /// The player's name; empty if unknown.
     pub player: String,
     /// Its goals.
-    pub goals: Vec<GoalMet>,
-    /// Choruses heard to their end.
+    pub goals: Vec<GoalTally>,
+    /// Choruses played to their end.
     pub choruses: usize,
-    /// All that it asks for was played.
+    /// All its choruses were played.
     pub over: bool,
-    /// And passed.
+    /// It was passed.
     pub passed: bool,
 }
 
-/// A goal of a drill, and what was met of it.
+/// How often a goal of a drill was met.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct GoalMet {
+pub struct GoalTally {
     /// The aim, in a sentence.
     pub aim: String,
-    /// How much was met.
+    /// How often it was met.
     pub met: u32,
-    /// Of how much that was due.
+    /// How often it was due.
     pub due: u32,
 }
 
-/// Something that belongs to takes, to be written.
+/// A tune, a player or the result of a drill, to be written.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Entry {
+pub enum CatalogEntry {
     /// A tune.
     Tune(Tune),
     /// A player.
     Player(Player),
     /// The result of a drill.
-    Drill(DrillResult),
+    Drill(DrillRecord),
 }
 
 impl Library {
-    /// Keeps what it is.
+    /// Stores an entry. Of two edits of a tune or player the later one stays.
     ///
     /// # Errors
-    /// As [`Library::put_tune`].
-    pub fn put_entry(&mut self, entry: &Entry) -> Result<(), LibraryError> {
+    /// [`LibraryError::InvalidForm`] for a tune with an invalid form.
+    pub fn put_entry(&mut self, entry: &CatalogEntry) -> Result<(), LibraryError> {
         match entry {
-            Entry::Tune(tune) => self.put_tune(tune),
-            Entry::Player(player) => self.put_player(player),
-            Entry::Drill(done) => self.put_drill(done),
+            CatalogEntry::Tune(tune) => {
+                tune.form.as_ref().map_or(Ok(()), TuneForm::check)?;
+                let row = CatalogRow {
+                    id: *tune.id.bytes(),
+                    name: tune.name.clone(),
+                    deleted: tune.deleted,
+                    edited: tune.edited.0,
+                    body: serde_json::to_string(tune)?,
+                };
+                put_row(self.connection(), "tune", &row)
+            }
+            CatalogEntry::Player(player) => {
+                let row = CatalogRow {
+                    id: *player.id.bytes(),
+                    name: player.name.clone(),
+                    deleted: player.deleted,
+                    edited: player.edited.0,
+                    body: serde_json::to_string(player)?,
+                };
+                put_row(self.connection(), "player", &row)
+            }
+            CatalogEntry::Drill(done) => {
+                let id = *uuid::Uuid::now_v7().as_bytes();
+                let result = serde_json::to_string(&done.result)?;
+                let row = DrillRow { id, at: done.at.0, name: done.drill.clone(), result };
+                put_drill_row(self.connection(), &row)
+            }
         }
-    }
-
-    /// Keeps a tune. Of two that were edited apart the later one stays.
-    ///
-    /// # Errors
-    /// [`LibraryError::Form`] for a form that cannot be.
-    pub fn put_tune(&mut self, tune: &Tune) -> Result<(), LibraryError> {
-        tune.form.as_ref().map_or(Ok(()), Form::check)?;
-        self.put_row("tune", tune.id.bytes(), &tune.name, tune.deleted, tune.edited, tune)
     }
 
     /// The tunes that are not deleted, by name.
@@ -86,104 +100,36 @@ impl Library {
     /// # Errors
     /// [`LibraryError`].
     pub fn tunes(&self) -> Result<Vec<Tune>, LibraryError> {
-        entries(self.connection(), "tune")
-    }
-
-    /// Keeps a player. Of two that were edited apart the later one stays.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
-    pub fn put_player(&mut self, player: &Player) -> Result<(), LibraryError> {
-        let (name, deleted) = (&player.name, player.deleted);
-        self.put_row("player", player.id.bytes(), name, deleted, player.edited, player)
-    }
-
-    /// The players that are not deleted, by name.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
-    pub fn players(&self) -> Result<Vec<Player>, LibraryError> {
-        entries(self.connection(), "player")
-    }
-
-    /// Keeps the result of a drill.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
-    pub fn put_drill(&mut self, done: &DrillResult) -> Result<(), LibraryError> {
-        let id = uuid::Uuid::now_v7();
-        let result = serde_json::to_string(&done.result)?;
-        self.connection().execute(
-            "INSERT INTO drill (id, at, name, result) VALUES (?, ?, ?, ?)",
-            params![id.as_bytes(), done.at.0, done.drill, result],
+        let mut query = self.connection().prepare_cached(
+            "SELECT body FROM tune WHERE deleted = 0 ORDER BY name COLLATE NOCASE, id",
         )?;
-        Ok(())
+        let rows = query.query_map([], |row| row.get::<_, String>(0))?;
+        let bodies: Vec<String> = rows.collect::<Result<_, _>>()?;
+        // An unreadable tune does not hide the others.
+        Ok(bodies.iter().filter_map(|body| serde_json::from_str(body).ok()).collect())
     }
 
-    /// The results of a drill, the oldest first.
+    /// The results of all drills, oldest first.
     ///
     /// # Errors
     /// [`LibraryError`].
-    pub fn drills(&self, drill: &str) -> Result<Vec<DrillResult>, LibraryError> {
-        self.drills_where("name = ?", [drill])
-    }
-
-    /// The results of all drills, the oldest first.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
-    pub fn all_drills(&self) -> Result<Vec<DrillResult>, LibraryError> {
-        self.drills_where("TRUE", [])
-    }
-
-    fn drills_where(
-        &self,
-        which: &str,
-        values: impl rusqlite::Params,
-    ) -> Result<Vec<DrillResult>, LibraryError> {
-        let select = format!("SELECT at, name, result FROM drill WHERE {which} ORDER BY at, id");
-        let mut found = self.connection().prepare_cached(&select)?;
-        let rows = found.query_map(values, |row| {
-            Ok((Stamp(row.get(0)?), row.get(1)?, row.get::<_, String>(2)?))
-        })?;
+    pub fn drills(&self) -> Result<Vec<DrillRecord>, LibraryError> {
+        let mut query = self
+            .connection()
+            .prepare_cached("SELECT at, name, result FROM drill ORDER BY at, id")?;
+        let rows = query
+            .query_map([], |row| Ok((Stamp(row.get(0)?), row.get(1)?, row.get::<_, String>(2)?)))?;
         rows.map(|row| {
             let (at, drill, result) = row?;
-            Ok(DrillResult { at, drill, result: serde_json::from_str(&result)? })
+            Ok(DrillRecord { at, drill, result: serde_json::from_str(&result)? })
         })
         .collect()
     }
-
-    fn put_row(
-        &mut self,
-        table: &'static str,
-        id: &[u8; 16],
-        name: &str,
-        deleted: bool,
-        edited: Stamp,
-        entry: &impl Serialize,
-    ) -> Result<(), LibraryError> {
-        let body = serde_json::to_string(entry)?;
-        let row = RawRow { id: *id, name: name.to_owned(), deleted, edited: edited.0, body };
-        put_raw(self.connection(), table, &row)
-    }
 }
 
-fn entries<T: DeserializeOwned>(
-    connection: &Connection,
-    table: &'static str,
-) -> Result<Vec<T>, LibraryError> {
-    let mut found = connection.prepare_cached(&format!(
-        "SELECT body FROM {table} WHERE deleted = 0 ORDER BY name COLLATE NOCASE, id"
-    ))?;
-    let rows = found.query_map([], |row| row.get::<_, String>(0))?;
-    let bodies: Vec<String> = rows.collect::<Result<_, _>>()?;
-    // One that cannot be read is no reason not to see the others.
-    Ok(bodies.iter().filter_map(|body| serde_json::from_str(body).ok()).collect())
-}
-
-/// A row of tunes or players as it is kept, to be copied from library to library.
+/// A row of the tables of tunes and players.
 #[derive(Debug)]
-pub(crate) struct RawRow {
+pub(crate) struct CatalogRow {
     pub id: [u8; 16],
     name: String,
     deleted: bool,
@@ -191,28 +137,29 @@ pub(crate) struct RawRow {
     body: String,
 }
 
-/// The tunes of a library that can be read here, also those that are deleted.
-pub(crate) fn raw_tunes(connection: &Connection) -> Result<Vec<RawRow>, LibraryError> {
-    let sound = |tune: &Tune| tune.form.as_ref().is_none_or(|form| form.check().is_ok());
-    raw_rows(connection, "tune", |body| serde_json::from_str(body).is_ok_and(|tune| sound(&tune)))
+/// The valid tunes of a library, deleted ones too.
+pub(crate) fn tune_rows(connection: &Connection) -> Result<Vec<CatalogRow>, LibraryError> {
+    rows(connection, "tune", |body| {
+        let tune = serde_json::from_str::<Tune>(body);
+        tune.is_ok_and(|tune| tune.form.is_none_or(|form| form.check().is_ok()))
+    })
 }
 
-/// The same of players.
-pub(crate) fn raw_players(connection: &Connection) -> Result<Vec<RawRow>, LibraryError> {
-    raw_rows(connection, "player", |body| serde_json::from_str::<Player>(body).is_ok())
+/// The valid players of a library, deleted ones too.
+pub(crate) fn player_rows(connection: &Connection) -> Result<Vec<CatalogRow>, LibraryError> {
+    rows(connection, "player", |body| serde_json::from_str::<Player>(body).is_ok())
 }
 
-fn raw_rows(
+fn rows(
     connection: &Connection,
     table: &'static str,
-    is_sound: impl Fn(&str) -> bool,
-) -> Result<Vec<RawRow>, LibraryError> {
-    let mut found = connection.prepare(&format!(
-        "SELECT id, name, deleted, edited, body FROM {table} \
-             WHERE length(id) = 16"
+    is_valid: impl Fn(&str) -> bool,
+) -> Result<Vec<CatalogRow>, LibraryError> {
+    let mut query = connection.prepare(&format!(
+        "SELECT id, name, deleted, edited, body FROM {table} WHERE length(id) = 16"
     ))?;
-    let rows = found.query_map([], |row| {
-        Ok(RawRow {
+    let rows = query.query_map([], |row| {
+        Ok(CatalogRow {
             id: row.get(0)?,
             name: row.get(1)?,
             deleted: row.get(2)?,
@@ -220,15 +167,15 @@ fn raw_rows(
             body: row.get(4)?,
         })
     })?;
-    let rows: Vec<RawRow> = rows.collect::<Result<_, _>>()?;
-    Ok(rows.into_iter().filter(|row| is_sound(&row.body)).collect())
+    let rows: Vec<CatalogRow> = rows.collect::<Result<_, _>>()?;
+    Ok(rows.into_iter().filter(|row| is_valid(&row.body)).collect())
 }
 
-/// Writes a row. Of two that were edited apart the later one stays.
-pub(crate) fn put_raw(
+/// Writes a row, unless the one that is here was edited later.
+pub(crate) fn put_row(
     change: &Connection,
     table: &'static str,
-    row: &RawRow,
+    row: &CatalogRow,
 ) -> Result<(), LibraryError> {
     change
         .prepare_cached(&format!(
@@ -237,5 +184,35 @@ pub(crate) fn put_raw(
              edited = excluded.edited, body = excluded.body WHERE edited < excluded.edited"
         ))?
         .execute(params![row.id, row.name, row.deleted, row.edited, row.body])?;
+    Ok(())
+}
+
+/// A row of the table of drills. It never changes.
+#[derive(Debug)]
+pub(crate) struct DrillRow {
+    pub id: [u8; 16],
+    at: i64,
+    name: String,
+    result: String,
+}
+
+/// The valid drill results of a library.
+pub(crate) fn drill_rows(connection: &Connection) -> Result<Vec<DrillRow>, LibraryError> {
+    let mut query =
+        connection.prepare("SELECT id, at, name, result FROM drill WHERE length(id) = 16")?;
+    let rows = query.query_map([], |row| {
+        Ok(DrillRow { id: row.get(0)?, at: row.get(1)?, name: row.get(2)?, result: row.get(3)? })
+    })?;
+    let rows: Vec<DrillRow> = rows.collect::<Result<_, _>>()?;
+    let is_valid = |row: &DrillRow| serde_json::from_str::<DrillOutcome>(&row.result).is_ok();
+    Ok(rows.into_iter().filter(is_valid).collect())
+}
+
+/// Writes a drill result, unless it is here.
+pub(crate) fn put_drill_row(change: &Connection, row: &DrillRow) -> Result<(), LibraryError> {
+    change.execute(
+        "INSERT OR IGNORE INTO drill (id, at, name, result) VALUES (?, ?, ?, ?)",
+        params![row.id, row.at, row.name, row.result],
+    )?;
     Ok(())
 }

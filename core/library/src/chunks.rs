@@ -1,5 +1,5 @@
-//! A take under way, in pieces as they lie in the library: notes and knots in runs of fixed
-//! rows, bit for bit, so that only the runs that changed are written again.
+//! A take that is being recorded, as chunks in the library. A chunk holds a fixed number of notes or
+//! tempo knots, bit for bit, so that only chunks that changed are written again.
 
 use crate::packed::{PackError, put_metres, read_metres};
 use overbar_core::input::note::{Note, Oddities};
@@ -8,29 +8,28 @@ use overbar_core::take::performance::Performance;
 use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
 
-/// Notes or knots in a run: what is written anew when one of them changes, at most 5 kB.
-pub const RUN: usize = 128;
+/// Notes or knots in a chunk of at most 5 kB, which is rewritten when one of them changes.
+pub const CHUNK_LENGTH: usize = 128;
 
-/// What a piece holds. The numbers are in the file and stay.
+/// What a chunk holds. The numbers are stored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
-    /// A run of the soloist's notes.
+pub enum ChunkKind {
+    /// Notes of the soloist.
     Heard = 0,
-    /// A run of the others' notes.
+    /// Notes of the other players.
     Outside = 1,
-    /// A run of knots of the tempo.
+    /// Knots of the tempo map.
     Knots = 2,
     /// The metres.
     Metres = 3,
-    /// How many oddities the soloist's notes had, as JSON.
+    /// Counts of oddities in the soloist's notes, as JSON.
     HeardOddities = 4,
-    /// The same of the others'.
+    /// Counts of oddities in the other players' notes, as JSON.
     OutsideOddities = 5,
 }
 
-impl Kind {
-    /// All kinds.
-    pub const ALL: [Self; 6] = [
+impl ChunkKind {
+    const ALL: [Self; 6] = [
         Self::Heard,
         Self::Outside,
         Self::Knots,
@@ -46,21 +45,21 @@ impl Kind {
     }
 }
 
-/// A piece of a take.
+/// A chunk of a take.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Piece {
+pub struct Chunk {
     /// What it holds.
-    pub kind: Kind,
-    /// Its number among those of its kind, from 0.
+    pub kind: ChunkKind,
+    /// Its number among chunks of its kind, from 0.
     pub number: usize,
-    /// Its rows.
+    /// Its bytes.
     pub bytes: Vec<u8>,
 }
 
-/// Rows of notes: second and beat of the attack, second and beat of the end or no number, in
-/// eight bytes each; velocity in four; key and channel in one.
+/// Encodes notes: second and beat of the attack, second and beat of the end or NaN, in eight bytes
+/// each; velocity in four; key and channel in one.
 #[must_use]
-pub fn of_notes(notes: &[Note]) -> Vec<u8> {
+pub fn encode_notes(notes: &[Note]) -> Vec<u8> {
     let mut bytes = Vec::with_capacity(notes.len() * NOTE);
     for note in notes {
         let off = note.off.unwrap_or(Moment { beat: Beat(f64::NAN), second: Second(f64::NAN) });
@@ -73,18 +72,27 @@ pub fn of_notes(notes: &[Note]) -> Vec<u8> {
     bytes
 }
 
-/// Rows of knots: second, beat, tempo in quarters a minute.
+/// Encodes tempo knots: second, beat, tempo in quarters a minute.
 #[must_use]
-pub fn of_knots(knots: &[Knot]) -> Vec<u8> {
+pub fn encode_knots(knots: &[Knot]) -> Vec<u8> {
     let numbers = |k: &Knot| [k.second.0, k.beat.0, k.tempo.quarters_a_minute()];
     knots.iter().flat_map(numbers).flat_map(f64::to_le_bytes).collect()
 }
 
+/// Encodes the metres of a take.
+#[must_use]
+pub fn encode_metres(take: &Performance) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    put_metres(&mut bytes, &take.metres);
+    bytes
+}
+
+/// Bytes of a note.
 const NOTE: usize = 4 * 8 + 4 + 2;
 
-/// A take as it grows together from its pieces.
+/// Assembles a take from its chunks.
 #[derive(Debug, Default)]
-pub struct Pieces {
+pub struct ChunkReader {
     heard: Vec<Note>,
     outside: Vec<Note>,
     knots: Vec<Knot>,
@@ -93,25 +101,20 @@ pub struct Pieces {
     outside_oddities: Oddities,
 }
 
-impl Pieces {
-    /// Takes the next piece; those of a kind come in their order.
+impl ChunkReader {
+    /// Adds a chunk. Chunks of one kind must come in order.
     ///
     /// # Errors
     /// [`PackError::Damaged`].
     pub fn add(&mut self, kind: i64, bytes: &[u8]) -> Result<(), PackError> {
-        const ODDITIES: PackError = PackError::Damaged("oddities that cannot be read");
-        let kind = Kind::ALL.into_iter().find(|k| k.number() == kind);
-        match kind.ok_or(PackError::Damaged("a piece of no known kind"))? {
-            Kind::Heard => notes(bytes, &mut self.heard)?,
-            Kind::Outside => notes(bytes, &mut self.outside)?,
-            Kind::Knots => knots(bytes, &mut self.knots)?,
-            Kind::Metres => self.metres = Some(bytes.to_vec()),
-            Kind::HeardOddities => {
-                self.heard_oddities = serde_json::from_slice(bytes).map_err(|_| ODDITIES)?;
-            }
-            Kind::OutsideOddities => {
-                self.outside_oddities = serde_json::from_slice(bytes).map_err(|_| ODDITIES)?;
-            }
+        let kind = ChunkKind::ALL.into_iter().find(|k| k.number() == kind);
+        match kind.ok_or(PackError::Damaged("a chunk of unknown kind"))? {
+            ChunkKind::Heard => decode_notes(bytes, &mut self.heard)?,
+            ChunkKind::Outside => decode_notes(bytes, &mut self.outside)?,
+            ChunkKind::Knots => decode_knots(bytes, &mut self.knots)?,
+            ChunkKind::Metres => self.metres = Some(bytes.to_vec()),
+            ChunkKind::HeardOddities => self.heard_oddities = decode_oddities(bytes)?,
+            ChunkKind::OutsideOddities => self.outside_oddities = decode_oddities(bytes)?,
         }
         Ok(())
     }
@@ -120,12 +123,12 @@ impl Pieces {
     ///
     /// # Errors
     /// [`PackError::Damaged`].
-    pub fn take(self) -> Result<Performance, PackError> {
+    pub fn finish(self) -> Result<Performance, PackError> {
         let mut take = match self.metres {
             Some(bytes) => Performance::new(read_metres(&bytes)?),
             None => Performance::default(),
         };
-        // As the take was built: no knot that was taken in then is refused now.
+        // Pushed one by one as while recording, so the same knots are accepted.
         for knot in self.knots {
             take.tempo.push(knot);
         }
@@ -135,35 +138,31 @@ impl Pieces {
     }
 }
 
-/// The metres as a piece.
-#[must_use]
-pub fn of_metres(take: &Performance) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    put_metres(&mut bytes, &take.metres);
-    bytes
+fn decode_oddities(bytes: &[u8]) -> Result<Oddities, PackError> {
+    serde_json::from_slice(bytes).map_err(|_| PackError::Damaged("unreadable oddities"))
 }
 
-fn notes(bytes: &[u8], notes: &mut Vec<Note>) -> Result<(), PackError> {
-    const WRONG: PackError = PackError::Damaged("a note that cannot be");
+fn decode_notes(bytes: &[u8], notes: &mut Vec<Note>) -> Result<(), PackError> {
+    const INVALID: PackError = PackError::Damaged("an invalid note");
     let (rows, rest) = bytes.as_chunks::<NOTE>();
     if !rest.is_empty() {
-        return Err(WRONG);
+        return Err(INVALID);
     }
     if notes.capacity() - notes.len() < rows.len() {
-        // By the quarter: a long take is not to need twice its memory.
+        // Grows by 25 % to bound slack.
         notes.reserve_exact(rows.len().max(notes.len() / 4));
     }
     for row in rows {
-        let (numbers, row) = row.split_first_chunk::<32>().ok_or(WRONG)?;
+        let (numbers, row) = row.split_first_chunk::<32>().ok_or(INVALID)?;
         let (numbers, _) = numbers.as_chunks::<8>();
-        let [second, beat, off_second, off_beat] = numbers else { return Err(WRONG) };
+        let [second, beat, off_second, off_beat] = numbers else { return Err(INVALID) };
         let moment = |second: &[u8; 8], beat: &[u8; 8]| Moment {
             second: Second(f64::from_le_bytes(*second)),
             beat: Beat(f64::from_le_bytes(*beat)),
         };
         let finite = |m: &Moment| m.second.0.is_finite() && m.beat.0.is_finite();
-        let (velocity, row) = row.split_first_chunk::<4>().ok_or(WRONG)?;
-        let [key, channel] = *row else { return Err(WRONG) };
+        let (velocity, row) = row.split_first_chunk::<4>().ok_or(INVALID)?;
+        let [key, channel] = *row else { return Err(INVALID) };
         let note = Note {
             on: moment(second, beat),
             off: Some(moment(off_second, off_beat)).filter(finite),
@@ -171,26 +170,26 @@ fn notes(bytes: &[u8], notes: &mut Vec<Note>) -> Result<(), PackError> {
             channel,
             velocity: f32::from_le_bytes(*velocity),
         };
-        let sound = (0.0..=1.0).contains(&note.velocity) && key < 128 && channel < 16;
-        if !(finite(&note.on) && sound) {
-            return Err(WRONG);
+        let valid = (0.0..=1.0).contains(&note.velocity) && key < 128 && channel < 16;
+        if !(finite(&note.on) && valid) {
+            return Err(INVALID);
         }
         notes.push(note);
     }
     Ok(())
 }
 
-fn knots(bytes: &[u8], knots: &mut Vec<Knot>) -> Result<(), PackError> {
-    const WRONG: PackError = PackError::Damaged("a tempo that cannot be");
+fn decode_knots(bytes: &[u8], knots: &mut Vec<Knot>) -> Result<(), PackError> {
+    const INVALID: PackError = PackError::Damaged("an invalid tempo");
     let (numbers, rest) = bytes.as_chunks::<8>();
     if !rest.is_empty() {
-        return Err(WRONG);
+        return Err(INVALID);
     }
     for row in numbers.chunks(3) {
-        let [second, beat, tempo] = row else { return Err(WRONG) };
+        let [second, beat, tempo] = row else { return Err(INVALID) };
         let [second, beat, tempo] = [second, beat, tempo].map(|n| f64::from_le_bytes(*n));
         let tempo = Tempo::new(tempo).filter(|_| second.is_finite() && beat.is_finite());
-        let knot = Knot { second: Second(second), beat: Beat(beat), tempo: tempo.ok_or(WRONG)? };
+        let knot = Knot { second: Second(second), beat: Beat(beat), tempo: tempo.ok_or(INVALID)? };
         knots.push(knot);
     }
     Ok(())

@@ -1,27 +1,26 @@
-//! What is new of a take since it was last looked at.
+//! What is new of a take since it was last written.
 
-use crate::chunks::{Kind, Piece, RUN, of_knots, of_metres, of_notes};
+use crate::chunks::{CHUNK_LENGTH, Chunk, ChunkKind, encode_knots, encode_metres, encode_notes};
 use crate::summary::Summary;
 use overbar_core::input::note::{Note, Oddities};
-use overbar_core::input::pairing::NoteLine;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::tempo_map::Knot;
 
 /// What is new of a take.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Growth {
-    /// Pieces that are new or have changed.
-    pub pieces: Vec<Piece>,
-    /// How many pieces of these kinds there are in all.
-    pub runs: [(Kind, usize); 3],
-    /// What a list shows now.
+pub struct Delta {
+    /// New and changed chunks.
+    pub chunks: Vec<Chunk>,
+    /// How many chunks of these kinds the take now has.
+    pub counts: [(ChunkKind, usize); 3],
+    /// What a list shows of the take now.
     pub summary: Summary,
 }
 
-/// What was seen of a take: a fingerprint of each of its pieces. A fingerprint rather than a
-/// place to go on from, because notes end, and beats are corrected, long after they came.
+/// A fingerprint of each chunk of a take. A last position would not do: notes end, and beats are
+/// corrected, long after they arrived.
 #[derive(Debug, Clone, Default)]
-pub struct Seen {
+pub struct DeltaTracker {
     heard: Vec<u64>,
     outside: Vec<u64>,
     knots: Vec<u64>,
@@ -29,72 +28,59 @@ pub struct Seen {
     oddities: [u64; 2],
 }
 
-impl Seen {
-    /// What is new of `take` since the last look; `None` where nothing is.
-    ///
-    /// Looks at every note: about 10 ns each.
-    pub fn look(&mut self, take: &Performance) -> Option<Growth> {
-        let mut pieces = Vec::new();
-        let runs = [
-            (Kind::Heard, notes(Kind::Heard, &take.heard, &mut self.heard, &mut pieces)),
-            (Kind::Outside, notes(Kind::Outside, &take.outside, &mut self.outside, &mut pieces)),
-            (Kind::Knots, knots(take.tempo.knots(), &mut self.knots, &mut pieces)),
+impl DeltaTracker {
+    /// What is new of `take` since the last call; `None` if nothing is. About 10 ns a note.
+    pub fn next(&mut self, take: &Performance) -> Option<Delta> {
+        let mut chunks = Vec::new();
+        let (heard, outside) = (take.heard.notes(), take.outside.notes());
+        let notes = (of_note as fn(u64, &Note) -> u64, encode_notes as fn(&[Note]) -> Vec<u8>);
+        let knots = (of_knot as fn(u64, &Knot) -> u64, encode_knots as fn(&[Knot]) -> Vec<u8>);
+        let counts = [
+            changed(ChunkKind::Heard, heard, &mut self.heard, notes, &mut chunks),
+            changed(ChunkKind::Outside, outside, &mut self.outside, notes, &mut chunks),
+            changed(ChunkKind::Knots, take.tempo.knots(), &mut self.knots, knots, &mut chunks),
         ];
-        let metres = of_metres(take);
-        let print = metres.iter().fold(START, |print, byte| mixed(print, u64::from(*byte)));
+        let metres = encode_metres(take);
+        let print = metres.iter().fold(SEED, |print, byte| mixed(print, u64::from(*byte)));
         if core::mem::replace(&mut self.metres, print) != print {
-            pieces.push(Piece { kind: Kind::Metres, number: 0, bytes: metres });
+            chunks.push(Chunk { kind: ChunkKind::Metres, number: 0, bytes: metres });
         }
-        let kinds = [Kind::HeardOddities, Kind::OutsideOddities];
+        let kinds = [ChunkKind::HeardOddities, ChunkKind::OutsideOddities];
         let lines = [take.heard.oddities(), take.outside.oddities()];
-        for ((kind, oddities), seen) in kinds.into_iter().zip(lines).zip(&mut self.oddities) {
+        for ((kind, oddities), known) in kinds.into_iter().zip(lines).zip(&mut self.oddities) {
             let print = of_oddities(oddities);
-            if core::mem::replace(seen, print) != print {
+            if core::mem::replace(known, print) != print {
                 let bytes = serde_json::to_vec(oddities).unwrap_or_default();
-                pieces.push(Piece { kind, number: 0, bytes });
+                chunks.push(Chunk { kind, number: 0, bytes });
             }
         }
-        let new = !pieces.is_empty();
-        new.then(|| Growth { pieces, runs, summary: Summary::of(take) })
+        let is_new = !chunks.is_empty();
+        is_new.then(|| Delta { chunks, counts, summary: Summary::of(take) })
     }
 }
 
-fn notes(kind: Kind, line: &NoteLine, seen: &mut Vec<u64>, pieces: &mut Vec<Piece>) -> usize {
-    let print = |run: &[Note]| run.iter().fold(START, of_note);
-    changed(line.notes(), seen, print, |number, run| {
-        pieces.push(Piece { kind, number, bytes: of_notes(run) });
-    })
-}
-
-fn knots(all: &[Knot], seen: &mut Vec<u64>, pieces: &mut Vec<Piece>) -> usize {
-    let print = |run: &[Knot]| run.iter().fold(START, of_knot);
-    changed(all, seen, print, |number, run| {
-        pieces.push(Piece { kind: Kind::Knots, number, bytes: of_knots(run) });
-    })
-}
-
-/// Calls `tell` with each run whose fingerprint is not the one seen; how many runs there are.
+/// Adds each chunk whose fingerprint changed; how many chunks of this kind there are.
 fn changed<T>(
+    kind: ChunkKind,
     all: &[T],
-    seen: &mut Vec<u64>,
-    print: impl Fn(&[T]) -> u64,
-    mut tell: impl FnMut(usize, &[T]),
-) -> usize {
-    let runs = all.len().div_ceil(RUN);
-    seen.resize(runs, 0);
-    for (number, (run, seen)) in all.chunks(RUN).zip(seen).enumerate() {
-        let print = print(run);
-        if core::mem::replace(seen, print) != print {
-            tell(number, run);
+    known: &mut Vec<u64>,
+    (fingerprint, encode): (fn(u64, &T) -> u64, fn(&[T]) -> Vec<u8>),
+    chunks: &mut Vec<Chunk>,
+) -> (ChunkKind, usize) {
+    let count = all.len().div_ceil(CHUNK_LENGTH);
+    known.resize(count, 0);
+    for (number, (part, known)) in all.chunks(CHUNK_LENGTH).zip(known).enumerate() {
+        let print = part.iter().fold(SEED, fingerprint);
+        if core::mem::replace(known, print) != print {
+            chunks.push(Chunk { kind, number, bytes: encode(part) });
         }
     }
-    runs
+    (kind, count)
 }
 
-const START: u64 = 0x9e37_79b9_7f4a_7c15;
+const SEED: u64 = 0x9e37_79b9_7f4a_7c15;
 
-/// One more number in a fingerprint: multiplied by an odd constant and turned, so that every
-/// bit of it moves others (as FxHash does, with its constant of 64 bits).
+/// Mixes a number into a fingerprint, as FxHash does with its 64-bit constant.
 fn mixed(print: u64, number: u64) -> u64 {
     (print.rotate_left(5) ^ number).wrapping_mul(0x517c_c1b7_2722_0a95)
 }
@@ -115,7 +101,7 @@ fn of_knot(print: u64, knot: &Knot) -> u64 {
 
 fn of_oddities(oddities: &Oddities) -> u64 {
     let counts = oddities.named().map(|(_, count)| u64::from(count));
-    let print = counts.iter().fold(START, |print, count| mixed(print, *count));
-    // None at all is what is known of a take that was never looked at.
+    let print = counts.iter().fold(SEED, |print, count| mixed(print, *count));
+    // 0 like an untracked take, so that no chunk is written where there are none.
     if oddities.total() == 0 { 0 } else { print }
 }

@@ -1,23 +1,22 @@
-//! What can go wrong with a library. Every message is a sentence for the user; none of these
-//! loses what is in memory.
+//! The library's errors. Each message is a sentence for the user. No error loses what is in memory.
 
 use crate::packed::PackError;
 use overbar_core::take::TakeId;
 use std::path::PathBuf;
 
-/// Why the library could not do what was asked.
+/// Why an operation on the library failed.
 #[derive(Debug)]
 #[non_exhaustive]
 pub enum LibraryError {
-    /// The disk, or the user's share of it, is full.
+    /// The disk, or the user's quota, is full.
     Full,
-    /// The file or its folder may not be written.
+    /// The file or its folder is read-only.
     ReadOnly,
-    /// Another program holds the library and did not let go in time. Worth another try.
+    /// Another program kept the library locked for too long.
     Busy,
-    /// The file is damaged, or no library at all.
+    /// The file is damaged, or not a library.
     Damaged(String),
-    /// A newer Overbar wrote it. It is left alone.
+    /// A newer Overbar wrote the file. It is left unchanged.
     Newer {
         /// The version of its schema.
         version: i64,
@@ -26,25 +25,25 @@ pub enum LibraryError {
     Unreachable {
         /// The file.
         path: PathBuf,
-        /// What the system says.
+        /// The system's message.
         why: String,
     },
-    /// There is no such take, tune or player here.
+    /// The library has no such take.
     Missing,
     /// The notes of a take cannot be read.
     Unreadable(TakeId, PackError),
-    /// These takes do not make one take; why.
-    CannotJoin(&'static str),
-    /// A take cannot be parted where it was asked to be.
+    /// These takes cannot be merged; the reason.
+    CannotMerge(&'static str),
+    /// A take cannot be split at this place.
     CannotSplit,
-    /// A form that cannot be; why.
-    Form(&'static str),
-    /// Anything else.
+    /// A tune's form is invalid; the reason.
+    InvalidForm(&'static str),
+    /// Any other error.
     Other(String),
 }
 
 impl LibraryError {
-    /// Whether it is about the file and not about what was asked: trying again later may help.
+    /// Whether trying again later may help: the file is at fault, not the request.
     #[must_use]
     pub fn may_pass(&self) -> bool {
         matches!(
@@ -61,23 +60,23 @@ impl core::fmt::Display for LibraryError {
             Self::ReadOnly => {
                 write!(f, "The library's folder cannot be written: takes are kept in memory only.")
             }
-            Self::Busy => write!(f, "Another program holds the library; it is tried again."),
+            Self::Busy => write!(f, "Another program is using the library. Trying again."),
             Self::Damaged(what) => write!(f, "The library is damaged: {what}."),
             Self::Newer { version } => write!(
                 f,
-                "The library was written by a newer Overbar (version {version}) and is left alone."
+                "The library was written by a newer Overbar (version {version}) and is left unchanged."
             ),
             Self::Unreachable { path, why } => {
                 write!(f, "The library {} cannot be opened: {why}.", path.display())
             }
-            Self::Missing => write!(f, "It is not in the library any more."),
+            Self::Missing => write!(f, "It is no longer in the library."),
             Self::Unreadable(id, why) => write!(f, "Take {id} cannot be read: {why}."),
-            Self::CannotJoin(why) => write!(f, "These takes cannot become one: {why}."),
+            Self::CannotMerge(why) => write!(f, "These takes cannot be merged: {why}."),
             Self::CannotSplit => {
-                write!(f, "The take cannot be parted there: one part would have no notes.")
+                write!(f, "The take cannot be split there: one part would have no notes.")
             }
-            Self::Form(why) => write!(f, "That form cannot be: {why}."),
-            Self::Other(what) => write!(f, "The library met an error: {what}."),
+            Self::InvalidForm(why) => write!(f, "The form is not valid: {why}."),
+            Self::Other(what) => write!(f, "Library error: {what}."),
         }
     }
 }
@@ -90,12 +89,11 @@ const SHARED_MEMORY_SIZE: i32 = 10 | 19 << 8;
 impl From<rusqlite::Error> for LibraryError {
     fn from(error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;
-        // What is asked of a library is fixed: where that cannot be understood, a table is not
-        // what it was made as.
+        // All statements are fixed, so one that SQLite rejects means a damaged table.
         if let rusqlite::Error::SqlInputError { msg, .. } = error {
             return Self::Damaged(msg);
         }
-        let said = error.to_string();
+        let text = error.to_string();
         let no_room = error.sqlite_error().is_some_and(|e| e.extended_code == SHARED_MEMORY_SIZE);
         match error.sqlite_error_code() {
             Some(ErrorCode::DiskFull) => Self::Full,
@@ -107,9 +105,9 @@ impl From<rusqlite::Error> for LibraryError {
                 | ErrorCode::NotADatabase
                 | ErrorCode::TooBig
                 | ErrorCode::Unknown,
-            ) => Self::Damaged(said),
+            ) => Self::Damaged(text),
             _ if error == rusqlite::Error::QueryReturnedNoRows => Self::Missing,
-            _ => Self::Other(said),
+            _ => Self::Other(text),
         }
     }
 }

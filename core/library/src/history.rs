@@ -1,83 +1,85 @@
-//! All that was ever played, counted: for progress over days and weeks.
+//! The measures of all takes, for progress over days and weeks.
 
-use crate::catalog::DrillResult;
+use crate::catalog::DrillRecord;
 use crate::error::LibraryError;
 use crate::labels::Labels;
-use crate::library::{Library, Origin, State};
+use crate::library::Library;
 use crate::stamp::Stamp;
 use crate::table;
+use crate::take_header::{Origin, TakeState};
 use overbar_core::study::advice::counts::Counts;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use rusqlite::params;
 
-/// Takes that are counted in one change: work that is saved even where the rest is not done.
-const AT_ONCE: usize = 64;
+/// Results saved in one transaction, so that they stay if the rest is cancelled.
+const BATCH: usize = 64;
 
-/// A take of the past, and what was counted in it.
+/// A past take and its measures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PastTake {
-    /// What it is known by.
+    /// Its id.
     pub id: TakeId,
-    /// When it began.
+    /// When it started.
     pub began: Stamp,
-    /// The tune's name; empty where it is not known.
+    /// The tune's name; empty if unknown.
     pub tune: String,
-    /// The player's name; empty where it is not known.
+    /// The player's name; empty if unknown.
     pub player: String,
-    /// What was counted.
+    /// Its measures.
     pub measures: Measures,
 }
 
-/// See the module.
+/// All takes and drills of the past.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct History {
-    /// Takes that are over and not deleted, the oldest first; none that a host played back.
+    /// Finished takes, oldest first; without deleted ones and the host's playbacks.
     pub takes: Vec<PastTake>,
-    /// Results of drills, the oldest first.
-    pub drills: Vec<DrillResult>,
-    /// Takes that could not be read.
+    /// Results of drills, oldest first.
+    pub drills: Vec<DrillRecord>,
+    /// How many takes could not be read.
     pub unreadable: usize,
 }
 
-/// A row, before it is known whether it has to be counted anew.
-struct Found {
+/// A take, with its counts if they are saved and still valid.
+struct HistoryRow {
     id: TakeId,
     began: Stamp,
     labels: Labels,
-    by: String,
+    /// What saved counts depend on: analysis version, note count, date of the corrections.
+    key: String,
     counts: Option<Counts>,
 }
 
 impl Library {
-    /// All that was played. Each take is counted by `count` once, and again where it was not
-    /// counted by the ear named `ear`, or was corrected since. `told` hears how many takes have been
-    /// seen to, and of how many; where it returns false the rest is left for another time.
+    /// The history. `measure` is called only for takes that were not yet measured by the analysis
+    /// `version`, or were corrected since. `progress` receives how many takes are done, and of how
+    /// many; if it returns false, the remaining ones are left out.
     ///
     /// # Errors
-    /// [`LibraryError`]; what had been counted until then is kept.
+    /// [`LibraryError`]; measures saved until then stay.
     pub fn history(
         &mut self,
-        ear: &str,
-        count: impl Fn(&Performance) -> Measures,
-        mut told: impl FnMut(usize, usize) -> bool,
+        version: &str,
+        measure: impl Fn(&Performance) -> Measures,
+        mut progress: impl FnMut(usize, usize) -> bool,
     ) -> Result<History, LibraryError> {
-        let found = self.past(ear)?;
-        let of = found.len();
-        let mut history = History { drills: self.all_drills()?, ..History::default() };
-        let mut fresh = Vec::new();
-        for (done, found) in found.into_iter().enumerate() {
-            let measures = match found.counts {
+        let rows = self.history_rows(version)?;
+        let of = rows.len();
+        let mut history = History { drills: self.drills()?, ..History::default() };
+        let mut new = Vec::new();
+        for (done, row) in rows.into_iter().enumerate() {
+            let measures = match row.counts {
                 Some(counts) => Measures::from(counts),
-                None => match self.load(found.id) {
+                None => match self.load(row.id) {
                     Ok(mut take) => {
-                        if !told(done, of) {
+                        if !progress(done, of) {
                             break;
                         }
-                        take.corrections.clone_from(&found.labels.corrections.value);
-                        let measures = count(&take);
-                        fresh.push((found.id, found.by, Counts::from(&measures)));
+                        take.corrections.clone_from(&row.labels.corrections.value);
+                        let measures = measure(&take);
+                        new.push((row.id, row.key, Counts::from(&measures)));
                         measures
                     }
                     Err(LibraryError::Unreadable(..)) => {
@@ -87,65 +89,60 @@ impl Library {
                     Err(other) => return Err(other),
                 },
             };
-            if fresh.len() == AT_ONCE {
-                self.keep_counts(&mut fresh)?;
+            if new.len() == BATCH {
+                self.save_counts(&mut new)?;
             }
             history.takes.push(PastTake {
-                id: found.id,
-                began: found.began,
-                tune: found.labels.tune.value,
-                player: found.labels.player.value,
+                id: row.id,
+                began: row.began,
+                tune: row.labels.tune.value,
+                player: row.labels.player.value,
                 measures,
             });
         }
-        self.keep_counts(&mut fresh)?;
+        self.save_counts(&mut new)?;
         Ok(history)
     }
 
-    fn past(&self, ear: &str) -> Result<Vec<Found>, LibraryError> {
-        let mut past = self.connection().prepare_cached(
+    fn history_rows(&self, version: &str) -> Result<Vec<HistoryRow>, LibraryError> {
+        let mut query = self.connection().prepare_cached(
             "SELECT take.id, take.began, take.notes, label.body, counted.by, counted.counts \
              FROM take LEFT JOIN label ON label.take = take.id \
              LEFT JOIN counted ON counted.take = take.id \
              WHERE take.deleted = 0 AND take.state = ? AND take.origin <> ? AND take.notes > 0 \
              ORDER BY take.began, take.id",
         )?;
-        let mut rows = past.query(params![State::Over as i64, Origin::Playback as i64])?;
+        let mut rows = query.query(params![TakeState::Finished as i64, Origin::Playback as i64])?;
         let mut found = Vec::new();
         while let Some(row) = rows.next()? {
             let notes: i64 = row.get(2)?;
-            let labels = match row.get_ref(3)?.as_str_or_null().map_err(rusqlite::Error::from)? {
+            let text = |at| row.get_ref(at)?.as_str_or_null().map_err(rusqlite::Error::from);
+            let labels = match text(3)? {
                 Some(body) => serde_json::from_str(body)?,
                 None => Labels::default(),
             };
-            let by = format!("{ear}/{notes}/{}", labels.corrections.at.0);
-            let counted_by = row.get_ref(4)?.as_str_or_null().map_err(rusqlite::Error::from)?;
-            let counts = match row.get_ref(5)?.as_str_or_null().map_err(rusqlite::Error::from)? {
-                Some(counts) if counted_by == Some(&by) => serde_json::from_str(counts).ok(),
-                _ => None,
-            };
+            let key = format!("{version}/{notes}/{}", labels.corrections.at.0);
+            let counts = text(5)?.filter(|_| text(4).is_ok_and(|by| by == Some(&key)));
+            let counts = counts.and_then(|counts| serde_json::from_str(counts).ok());
             let (id, began) = (table::id_in(row, 0)?, Stamp(row.get(1)?));
-            found.push(Found { id, began, labels, by, counts });
+            found.push(HistoryRow { id, began, labels, key, counts });
         }
         Ok(found)
     }
 
-    fn keep_counts(
-        &mut self,
-        fresh: &mut Vec<(TakeId, String, Counts)>,
-    ) -> Result<(), LibraryError> {
-        if fresh.is_empty() {
+    fn save_counts(&mut self, new: &mut Vec<(TakeId, String, Counts)>) -> Result<(), LibraryError> {
+        if new.is_empty() {
             return Ok(());
         }
         let change = self.change()?;
         {
-            // A take may have been purged meanwhile.
-            let mut keep = change.prepare_cached(
+            // The take may be gone by now.
+            let mut save = change.prepare_cached(
                 "INSERT OR REPLACE INTO counted (take, by, counts) \
                  SELECT id, ?2, ?3 FROM take WHERE id = ?1",
             )?;
-            for (id, by, counts) in fresh.drain(..) {
-                keep.execute(params![table::key(id), by, serde_json::to_string(&counts)?])?;
+            for (id, key, counts) in new.drain(..) {
+                save.execute(params![table::key(id), key, serde_json::to_string(&counts)?])?;
             }
         }
         change.commit()?;

@@ -1,16 +1,15 @@
-//! New ids. They sort by the date they were made, and are random beyond that (UUID version 7,
-//! RFC 9562).
+//! New ids: UUIDs of version 7 (RFC 9562), random but in order of date.
 
 use overbar_core::take::TakeId;
 
-/// An id unlike any other.
+/// A new take id.
 #[must_use]
 pub fn new_take_id() -> TakeId {
     TakeId(uuid::Uuid::now_v7().as_u128())
 }
 
-/// The id of a second version of a take: always the same for the same content, so that the
-/// same two versions met twice make no third.
+/// The id of a second version of a take. It depends only on the content, so the same two versions
+/// met twice do not make a third.
 #[must_use]
 pub(crate) fn id_of_version(id: TakeId, content: &[u8]) -> TakeId {
     let own = u128::from(crc32fast::hash(content)) << 16 ^ (content.len() as u128) << 80;

@@ -1,59 +1,58 @@
-//! What a user adds to a take. Each label carries the date of its last change, so that two
-//! copies of a take can be brought together.
+//! What a user adds to a take. Each label carries the date of its last change, so that two copies
+//! of a take can be merged.
 
 use crate::stamp::{Edited, Stamp};
 use overbar_core::take::corrections::Corrections;
 use overbar_core::time::{Beat, Second};
 use serde::{Deserialize, Serialize};
 
-/// The labels of a take.
+/// The labels of a take. A label never changed is not stored.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Labels {
     /// Its name; empty for none.
-    #[serde(skip_serializing_if = "is_untouched")]
+    #[serde(skip_serializing_if = "is_unchanged")]
     pub name: Edited<String>,
     /// It has a star.
-    #[serde(skip_serializing_if = "is_untouched")]
+    #[serde(skip_serializing_if = "is_unchanged")]
     pub star: Edited<bool>,
-    /// A note by the user.
-    #[serde(skip_serializing_if = "is_untouched")]
+    /// The user's comment.
+    #[serde(skip_serializing_if = "is_unchanged")]
     pub remark: Edited<String>,
-    /// The name of the tune that was played; empty where it is not known.
-    #[serde(skip_serializing_if = "is_untouched")]
+    /// The tune's name; empty if unknown.
+    #[serde(skip_serializing_if = "is_unchanged")]
     pub tune: Edited<String>,
-    /// The name of whoever played; empty where it is not known.
-    #[serde(skip_serializing_if = "is_untouched")]
+    /// The player's name; empty if unknown.
+    #[serde(skip_serializing_if = "is_unchanged")]
     pub player: Edited<String>,
-    /// Where the user hears phrases begin, against what the analysis says.
-    #[serde(skip_serializing_if = "is_untouched")]
+    /// Phrase starts set by hand.
+    #[serde(skip_serializing_if = "is_unchanged")]
     pub corrections: Edited<Corrections>,
-    /// Places marked while playing or after.
-    #[serde(skip_serializing_if = "is_untouched")]
-    pub marks: Edited<Vec<Mark>>,
-    /// It is deleted: out of sight, and to be had back until it is purged.
-    #[serde(skip_serializing_if = "is_untouched")]
+    /// Marked places.
+    #[serde(skip_serializing_if = "is_unchanged")]
+    pub marks: Edited<Vec<Marker>>,
+    /// It is deleted: hidden, but can be restored.
+    #[serde(skip_serializing_if = "is_unchanged")]
     pub deleted: Edited<bool>,
 }
 
-/// A label that was never changed is not written down.
-fn is_untouched<T>(label: &Edited<T>) -> bool {
+fn is_unchanged<T>(label: &Edited<T>) -> bool {
     label.at == Stamp(0)
 }
 
-/// A marked place.
+/// A marked place in a take.
 #[derive(Debug, Clone, PartialEq, PartialOrd, Serialize, Deserialize)]
-pub struct Mark {
+pub struct Marker {
     /// When, on the take's clock.
     pub second: Second,
     /// Where in the song.
     pub beat: Beat,
-    /// What it says; may be empty.
+    /// Its text; may be empty.
     pub text: String,
 }
 
 impl Labels {
-    /// Each label as it was last changed, here or there.
+    /// Merges two sets of labels: of each label the one changed last.
     #[must_use]
     pub fn later(self, other: Self) -> Self {
         Self {
@@ -68,7 +67,7 @@ impl Labels {
         }
     }
 
-    /// What a search looks through: all names and the remark, in lower case.
+    /// The text that a search looks through: names and comment, in lower case.
     #[must_use]
     pub(crate) fn folded(&self) -> String {
         let texts = [&self.name, &self.remark, &self.tune, &self.player];

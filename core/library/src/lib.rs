@@ -1,26 +1,23 @@
-//! Keeps takes, so that none is lost: a library on disk that takes are written into as they
-//! are played, and a compact form for the project of a host.
+//! Keeps takes: a library on disk, written as they are played, and a compact form for a host's
+//! project.
 //!
 //! # The parts
-//! [`Library::open`] opens the library's file; [`recorder::Recorder`] writes a session's takes
-//! into it as they grow. A [`take_store::TakeStore`] stands beside a session and does all of this for it. [`mod@packed`] and [`project`] are the compact form, [`mod@merge`] the
-//! rules by which copies of a take come together. Notes are kept, verdicts never: they are read
-//! anew with [`overbar_core`].
+//! [`Library::open`] opens the library file. [`recorder::Recorder`] writes a session's takes into it
+//! as they grow. [`take_store::TakeStore`] stands beside a session and does both. [`mod@packed`] and
+//! [`project`] are the compact form. [`mod@merge`] has the rules for merging copies of a take. Notes
+//! are stored, figures are not: [`overbar_core`] analyses the notes again.
 //!
 //! # Conventions
-//! - A take is known by its [`overbar_core::take::TakeId`] everywhere. Dates are
-//!   [`Stamp`]s.
-//! - Every error is a [`LibraryError`] whose message is a sentence for the user. After one,
+//! - A take is identified by its [`overbar_core::take::TakeId`] everywhere. Dates are [`Stamp`]s.
+//! - Every error is a [`LibraryError`] whose message is a sentence for the user. After an error,
 //!   file and memory are as they were before.
-//! - Nothing is removed but by [`Library::purge`], and by [`Library::forget`] what is
-//!   there twice; and from the file of a further copy in a process what has come into the library. A
-//!   damaged file is renamed.
-//! - Nothing here is for the audio thread.
+//! - Takes are marked as deleted, never removed, except by [`Library::discard`] for a take that is
+//!   stored twice, and from a sidecar once the library has them. A damaged file is renamed.
+//! - Nothing here may run on the audio thread.
 
 mod catalog;
 pub mod chunks;
 pub mod delta;
-mod edit;
 mod error;
 mod history;
 mod ids;
@@ -29,6 +26,7 @@ mod library;
 mod list;
 pub mod merge;
 mod merge_sidecars;
+mod messages;
 mod open;
 pub mod packed;
 mod place;
@@ -39,22 +37,24 @@ pub mod splice;
 mod stamp;
 mod summary;
 mod table;
+mod take_header;
 pub mod take_store;
 mod tune;
 mod writer;
 mod writer_lock;
 
-pub use catalog::{DrillResult, Entry, GoalMet, Practised};
-pub use edit::Undo;
+pub use catalog::{CatalogEntry, DrillOutcome, DrillRecord, GoalTally};
 pub use error::LibraryError;
 pub use history::{History, PastTake};
 pub use ids::new_take_id;
-pub use labels::{Labels, Mark};
-pub use library::{Library, Origin, Start, State};
-pub use list::{Page, Query, Row, Sort};
-pub use open::{Notice, Opened};
-pub use place::{FOLDER_VARIABLE, default_path, is_of_further_copy};
+pub use labels::{Labels, Marker};
+pub use library::Library;
+pub use list::{ListPage, ListedTake, Query, Sort};
+pub use messages::Health;
+pub use open::{Notice, OpenedLibrary};
+pub use place::{FOLDER_VARIABLE, default_path, is_sidecar};
 pub use stamp::{Edited, Stamp};
 pub use summary::Summary;
-pub use tune::{Form, Player, PlayerId, Section, Tune, TuneId};
-pub use writer_lock::Owner;
+pub use take_header::{Origin, TakeHeader, TakeState};
+pub use tune::{Player, PlayerId, Tune, TuneForm, TuneId, TuneSection};
+pub use writer_lock::WriterLock;

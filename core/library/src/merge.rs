@@ -1,24 +1,23 @@
-//! Brings copies of takes together: those of a project and those of the library, those of a
-//! project and its older copy, those of two instances that were once one.
+//! Merges copies of takes: of a project and the library, of a project and its older copy, of two
+//! instances with one origin.
 //!
 //! # The rules
-//! - Takes are the same where their ids are, and there only.
-//! - A copy that has all notes of the other, and more, is the take: the other was saved while it
-//!   was played. Of copies with the same notes the one that knows more of their ends is.
-//! - Copies that each have notes the other lacks both stay. The shorter one gets an id of its
-//!   own, which is always the same for the same notes.
-//! - Each label is as it was last changed. A deleted take is one whose label says so, so that
-//!   an older copy does not bring it back; its notes are there until it is purged everywhere.
+//! - Takes are the same if and only if their ids are.
+//! - If one copy has all notes of the other and more, it wins: the other was saved while playing.
+//!   Of copies with the same notes, the one with more note ends wins.
+//! - If each copy has notes that the other lacks, both stay. The shorter one gets a new id, which
+//!   depends only on its notes.
+//! - Each label is taken as last changed. A deleted take has a label that says so, so that an older
+//!   copy does not restore it.
 //!
-//! It does not matter which of two is given first, and bringing together once more changes
-//! nothing.
+//! The order of merging does not matter, and merging again changes nothing.
 
 use crate::error::LibraryError;
 use crate::ids::id_of_version;
 use crate::labels::Labels;
-use crate::library::{Origin, State};
 use crate::packed::{GRAIN, unpack};
 use crate::stamp::Stamp;
+use crate::take_header::{Origin, TakeState};
 use overbar_core::input::note::Note;
 use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
@@ -26,25 +25,25 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// A take at rest: in a project, in the library, on its way between them.
+/// A packed take with its metadata, as in a project or the library.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stored {
-    /// What it is known by.
+pub struct StoredTake {
+    /// Its id.
     pub id: TakeId,
-    /// When it began.
+    /// When it started.
     pub began: Stamp,
     /// Where it comes from.
     pub origin: Origin,
-    /// How far along it is.
-    pub state: State,
-    /// What the user added.
+    /// Whether it is finished.
+    pub state: TakeState,
+    /// Its labels.
     pub labels: Labels,
-    /// Its notes, as [`crate::packed`] has them.
+    /// Its notes, packed by [`crate::packed`].
     pub packed: Arc<[u8]>,
 }
 
-impl Stored {
-    /// Its notes.
+impl StoredTake {
+    /// Unpacks its notes.
     ///
     /// # Errors
     /// [`LibraryError::Unreadable`].
@@ -52,7 +51,7 @@ impl Stored {
         unpack(&self.packed).map_err(|why| LibraryError::Unreadable(self.id, why))
     }
 
-    /// The take, with the boundaries that were set by hand.
+    /// The take with its corrections.
     ///
     /// # Errors
     /// [`LibraryError::Unreadable`].
@@ -62,13 +61,16 @@ impl Stored {
     }
 }
 
-/// Brings two lists of takes together by the rules above. In order of date, then id.
+/// Merges two lists of takes by the rules above; sorted by date, then id.
 ///
 /// # Errors
-/// [`LibraryError::Unreadable`] where two copies differ and one can't be read.
-pub fn merge(one: Vec<Stored>, other: Vec<Stored>) -> Result<Vec<Stored>, LibraryError> {
-    let mut merged: BTreeMap<TakeId, Stored> = BTreeMap::new();
-    let mut waiting: Vec<Stored> = one.into_iter().chain(other).collect();
+/// [`LibraryError::Unreadable`] if two copies differ and one cannot be read.
+pub fn merge(
+    one: Vec<StoredTake>,
+    other: Vec<StoredTake>,
+) -> Result<Vec<StoredTake>, LibraryError> {
+    let mut merged: BTreeMap<TakeId, StoredTake> = BTreeMap::new();
+    let mut waiting: Vec<StoredTake> = one.into_iter().chain(other).collect();
     while let Some(take) = waiting.pop() {
         let Some(known) = merged.remove(&take.id) else {
             merged.insert(take.id, take);
@@ -78,20 +80,23 @@ pub fn merge(one: Vec<Stored>, other: Vec<Stored>) -> Result<Vec<Stored>, Librar
         merged.insert(take.id, take);
         waiting.extend(version);
     }
-    let mut all: Vec<Stored> = merged.into_values().collect();
+    let mut all: Vec<StoredTake> = merged.into_values().collect();
     all.sort_by_key(|take| (take.began, take.id));
     Ok(all)
 }
 
-/// Two copies of a take as one, and the other version where there are two.
-fn both(one: Stored, other: Stored) -> Result<(Stored, Option<Stored>), LibraryError> {
+/// Merges two copies of a take; a second take if neither copy has all notes.
+fn both(
+    one: StoredTake,
+    other: StoredTake,
+) -> Result<(StoredTake, Option<StoredTake>), LibraryError> {
     let labels = one.labels.clone().later(other.labels.clone());
     let began = one.began.min(other.began);
     let origin = one.origin.min(other.origin);
     if one.packed == other.packed {
-        // Of two states of the same notes the settled one.
-        let state = if one.state == State::Over { one.state } else { other.state };
-        return Ok((Stored { labels, began, origin, state, ..one }, None));
+        // Finished wins over recording and recovered.
+        let state = if one.state == TakeState::Finished { one.state } else { other.state };
+        return Ok((StoredTake { labels, began, origin, state, ..one }, None));
     }
     let (notes, other_notes) = (all_notes(&one.open()?), all_notes(&other.open()?));
     let order = notes.len().cmp(&other_notes.len()).then(ended(&notes).cmp(&ended(&other_notes)));
@@ -123,7 +128,7 @@ fn ended(notes: &[Note]) -> usize {
     notes.iter().filter(|note| note.off.is_some()).count()
 }
 
-/// Whether every note of `part` is in `whole`. Both are in order of time.
+/// Whether every note of `part` is in `whole`. Both are sorted by time.
 fn holds(whole: &[Note], part: &[Note]) -> bool {
     let mut rest = whole;
     part.iter().all(|note| {
@@ -133,7 +138,7 @@ fn holds(whole: &[Note], part: &[Note]) -> bool {
                 && (n.on.second - note.on.second).0.abs() <= GRAIN
         };
         let found = rest.iter().take_while(|n| !late(n)).position(same);
-        // Notes struck together may stand in another order: they are looked at again.
+        // Simultaneous notes may be in another order, so they stay in `rest`.
         let passed = rest.partition_point(|n| n.on.second.0 < note.on.second.0 - GRAIN);
         rest = rest.get(passed..).unwrap_or_default();
         found.is_some()

@@ -1,4 +1,4 @@
-//! Opening a library: setting a damaged one aside, seeing what was left behind.
+//! Opens a library: recovers takes that were cut off, and replaces a damaged file.
 
 use crate::error::LibraryError;
 use crate::library::Library;
@@ -9,31 +9,31 @@ use std::fs::{File, create_dir_all, rename};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-/// How long a writer waits for another one before it says that the library is busy.
-const PATIENCE: Duration = Duration::from_secs(2);
+/// How long a writer waits for another one before it reports [`LibraryError::Busy`].
+const BUSY_TIMEOUT: Duration = Duration::from_secs(2);
 
-/// A library that was opened.
+/// An opened library.
 #[derive(Debug)]
-pub struct Opened {
-    /// It.
+pub struct OpenedLibrary {
+    /// The library.
     pub library: Library,
-    /// What the user should be told.
+    /// What the user should know.
     pub notices: Vec<Notice>,
 }
 
-/// What came to light when a library was opened.
+/// What was found when a library was opened.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Notice {
-    /// The file was damaged; it was renamed, and a new one begun.
+    /// The file was damaged. It was renamed, and a new one created.
     SetAside {
-        /// Where the damaged file is now.
+        /// Its new name.
         to: PathBuf,
         /// What is wrong with it.
         why: String,
     },
-    /// Takes whose host ended in the middle of them; they are kept and marked.
-    LeftBehind {
+    /// Takes whose host ended in mid-take were recovered.
+    Recovered {
         /// How many.
         takes: usize,
     },
@@ -44,13 +44,13 @@ impl core::fmt::Display for Notice {
         match self {
             Self::SetAside { to, why } => write!(
                 f,
-                "The library was damaged ({why}). It was kept as {} and a new one begun.",
+                "The library was damaged ({why}). It was kept as {} and a new one was created.",
                 to.display()
             ),
-            Self::LeftBehind { takes: 1 } => {
+            Self::Recovered { takes: 1 } => {
                 write!(f, "A take that was cut off when its host ended was recovered.")
             }
-            Self::LeftBehind { takes } => {
+            Self::Recovered { takes } => {
                 write!(f, "{takes} takes that were cut off when their host ended were recovered.")
             }
         }
@@ -58,46 +58,45 @@ impl core::fmt::Display for Notice {
 }
 
 impl Library {
-    /// Opens the library at `path`, or begins one there. Folders are made as needed.
+    /// Opens the library at `path`, or creates it. Missing folders are created.
     ///
     /// # Errors
-    /// [`LibraryError`]. A damaged file is no error: it is set aside and told of.
-    pub fn open(path: &Path) -> Result<Opened, LibraryError> {
+    /// [`LibraryError`]. A damaged file is not an error: it is replaced, with a notice.
+    pub fn open(path: &Path) -> Result<OpenedLibrary, LibraryError> {
         if let Some(folder) = path.parent() {
             create_dir_all(folder).map_err(|why| unreachable(path, &why))?;
         }
         let mut notices = Vec::new();
-        let opened = connect(path).map(|connection| Self::of(connection, path.to_owned()));
-        let (library, left) = match opened.and_then(Self::with_left_behind) {
+        let opened = connect(path).map(|connection| Self::new(connection, path.to_owned()));
+        let (library, recovered) = match opened.and_then(Self::recovered) {
             Err(LibraryError::Damaged(_)) => {
-                let connection = begin_anew(path, &mut notices)?;
-                Self::of(connection, path.to_owned()).with_left_behind()?
+                let connection = replace_damaged(path, &mut notices)?;
+                Self::new(connection, path.to_owned()).recovered()?
             }
             opened => opened?,
         };
-        if left > 0 {
-            notices.push(Notice::LeftBehind { takes: left });
+        if recovered > 0 {
+            notices.push(Notice::Recovered { takes: recovered });
         }
         writer_lock::sweep(path);
-        Ok(Opened { library, notices })
+        Ok(OpenedLibrary { library, notices })
     }
 
-    fn with_left_behind(mut self) -> Result<(Self, usize), LibraryError> {
-        let left = self.mark_left_behind(Stamp::now())?;
-        Ok((self, left))
+    fn recovered(mut self) -> Result<(Self, usize), LibraryError> {
+        let takes = self.recover_takes(Stamp::now())?;
+        Ok((self, takes))
     }
 
-    /// After [`LibraryError::Damaged`]: sets the file aside and begins a new one; unless it is
-    /// sound, because another program has done so already.
+    /// After [`LibraryError::Damaged`]: replaces the file, unless another program has done so.
     ///
     /// # Errors
     /// As [`Library::open`].
-    pub fn begin_anew(self) -> Result<Opened, LibraryError> {
+    pub fn replace_damaged(self) -> Result<OpenedLibrary, LibraryError> {
         let path = self.path().to_owned();
         drop(self);
         let mut notices = Vec::new();
-        let connection = begin_anew(&path, &mut notices)?;
-        Ok(Opened { library: Self::of(connection, path), notices })
+        let connection = replace_damaged(&path, &mut notices)?;
+        Ok(OpenedLibrary { library: Self::new(connection, path), notices })
     }
 }
 
@@ -108,31 +107,31 @@ fn connect(path: &Path) -> Result<Connection, LibraryError> {
     let mut connection =
         Connection::open_with_flags(path, flags).map_err(|why| match LibraryError::from(why) {
             LibraryError::Other(why) => unreachable(path, &why),
-            told => told,
+            why => why,
         })?;
-    connection.busy_timeout(PATIENCE)?;
-    // Before anything is written: a file of someone else's stays as it is.
+    connection.busy_timeout(BUSY_TIMEOUT)?;
+    // Before anything is written: another program's file stays unchanged.
     schema::version(&connection)?;
     connection.pragma_update(None, "journal_mode", "WAL")?;
     // A power cut may take the last moments; a crash of the host takes nothing.
     connection.pragma_update(None, "synchronous", "NORMAL")?;
     connection.pragma_update(None, "foreign_keys", true)?;
-    // In kibibytes when negative: the memory of an instance is small.
+    // Negative means kibibytes.
     connection.pragma_update(None, "cache_size", -512)?;
     connection.pragma_update(None, "journal_size_limit", 4 << 20)?;
     connection.pragma_update(None, "trusted_schema", false)?;
     connection.pragma_update(None, "cell_size_check", true)?;
-    schema::bring_up_to_date(&mut connection)?;
+    schema::migrate(&mut connection)?;
     connection.set_prepared_statement_cache_capacity(64);
     Ok(connection)
 }
 
-/// Sets the damaged file aside and begins a new one. Of several that find the damage at once,
-/// one does it.
-fn begin_anew(path: &Path, notices: &mut Vec<Notice>) -> Result<Connection, LibraryError> {
+/// Renames the damaged file and creates a new one. If several programs find the damage at once,
+/// one of them does it.
+fn replace_damaged(path: &Path, notices: &mut Vec<Notice>) -> Result<Connection, LibraryError> {
     let lock = File::create(beside(path, "-repair")).map_err(|why| unreachable(path, &why))?;
     lock.lock().map_err(|why| unreachable(path, &why))?;
-    match connect(path).and_then(sound) {
+    match connect(path).and_then(check) {
         Err(LibraryError::Damaged(why)) => {
             let to = set_aside(path)?;
             notices.push(Notice::SetAside { to, why });
@@ -142,14 +141,14 @@ fn begin_anew(path: &Path, notices: &mut Vec<Notice>) -> Result<Connection, Libr
     }
 }
 
-/// Looks at every page, which takes long for a large file.
-fn sound(connection: Connection) -> Result<Connection, LibraryError> {
-    schema::has_all(&connection)?;
+/// Checks every page, which is slow for a large file.
+fn check(connection: Connection) -> Result<Connection, LibraryError> {
+    schema::check(&connection)?;
     let found: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
     if found == "ok" { Ok(connection) } else { Err(LibraryError::Damaged(found)) }
 }
 
-/// Renames a damaged file, with its journal, so that a new one can be begun; where to.
+/// Renames a damaged file and its journal; returns the new path.
 fn set_aside(path: &Path) -> Result<PathBuf, LibraryError> {
     let date: String = Connection::open_in_memory()?.query_row(
         "SELECT strftime('%Y-%m-%d-%H%M%S', 'now')",

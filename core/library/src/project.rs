@@ -1,16 +1,15 @@
-//! The copy of its takes that a host's project holds, so that it opens whole on any machine.
+//! The copy of its takes in a host's project, so that the project opens complete on any machine.
 //!
-//! # The form
-//! Four bytes `OVBP`, one of version, three of nothing; length and CRC-32 of the index, four
-//! bytes each, lowest first; the index, deflated JSON; then the takes one after the other, each
-//! as [`crate::packed`] has it, with its own checksum. So what is damaged costs no more than
-//! the take it is in.
+//! # The format
+//! Four bytes `OVBP`, one of version, three zeros; length and CRC-32 of the index, four bytes each,
+//! little-endian; the index, deflated JSON; then the takes, each packed by [`crate::packed`] with
+//! its own checksum, so that damage costs no more than the take it is in.
 
 use crate::labels::Labels;
-use crate::library::{Origin, State};
-use crate::merge::Stored;
+use crate::merge::StoredTake;
 use crate::packed::PackError;
 use crate::stamp::Stamp;
+use crate::take_header::{Origin, TakeState};
 use crate::tune::{Player, Tune};
 use flate2::Compression;
 use flate2::read::DeflateDecoder;
@@ -19,47 +18,46 @@ use overbar_core::take::TakeId;
 use serde::{Deserialize, Serialize};
 use std::io::{Read, Write};
 
-/// Version of the form. A change that an older Overbar cannot read raises it.
+/// Version of the format. Raised by a change that an older Overbar cannot read.
 pub const VERSION: u8 = 1;
 
-/// At most this many bytes of index are inflated: some 100,000 takes.
+/// Largest inflated index in bytes: some 100,000 takes.
 const MOST_INDEX: u64 = 32 << 20;
 
 const MARK: [u8; 4] = *b"OVBP";
 
-/// What a project holds.
+/// The takes of a host's project.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Project {
     /// Its takes.
-    pub takes: Vec<Stored>,
-    /// The tunes they are of.
+    pub takes: Vec<StoredTake>,
+    /// Their tunes.
     pub tunes: Vec<Tune>,
-    /// Those who played them.
-    pub players: Vec<Player>,
 }
 
-/// A project as it was read.
+/// An unpacked project.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unpacked {
-    /// What could be read. Notes are only read by [`Stored::open`].
+    /// What could be read. Notes are unpacked only by [`StoredTake::open`].
     pub project: Project,
-    /// How many takes are missing at its end: it was cut off.
+    /// How many takes are missing because the end was cut off.
     pub missing: usize,
 }
 
 #[derive(Serialize, Deserialize)]
 struct Index {
-    takes: Vec<Entry>,
+    takes: Vec<IndexedTake>,
     tunes: Vec<Tune>,
+    /// Always empty; the format has it.
     players: Vec<Player>,
 }
 
 #[derive(Serialize, Deserialize)]
-struct Entry {
+struct IndexedTake {
     id: TakeId,
     began: Stamp,
     origin: Origin,
-    state: State,
+    state: TakeState,
     #[serde(default)]
     labels: Labels,
     bytes: usize,
@@ -68,7 +66,7 @@ struct Entry {
 /// Packs a project.
 #[must_use]
 pub fn pack_project(project: &Project) -> Vec<u8> {
-    let entry = |take: &Stored| Entry {
+    let entry = |take: &StoredTake| IndexedTake {
         id: take.id,
         began: take.began,
         origin: take.origin,
@@ -79,10 +77,10 @@ pub fn pack_project(project: &Project) -> Vec<u8> {
     let index = Index {
         takes: project.takes.iter().map(entry).collect(),
         tunes: project.tunes.clone(),
-        players: project.players.clone(),
+        players: Vec::new(),
     };
     let mut deflated = DeflateEncoder::new(Vec::new(), Compression::fast());
-    // Writing to memory does not fail, and every part of an index is JSON.
+    // Writing to memory does not fail, and an index is always valid JSON.
     let written = serde_json::to_vec(&index).map(|json| deflated.write_all(&json).is_ok());
     let index = match written {
         Ok(true) => deflated.finish().unwrap_or_default(),
@@ -99,7 +97,7 @@ pub fn pack_project(project: &Project) -> Vec<u8> {
     bytes
 }
 
-/// Unpacks a project. A take that was under way when it was saved is over.
+/// Unpacks a project. A take that was being recorded when it was saved counts as finished.
 ///
 /// # Errors
 /// [`PackError`] says what is wrong with the bytes.
@@ -128,16 +126,19 @@ pub fn unpack_project(bytes: &[u8]) -> Result<Unpacked, PackError> {
     for entry in index.takes {
         let Some((packed, behind)) = rest.split_at_checked(entry.bytes) else { break };
         rest = behind;
-        takes.push(Stored {
+        takes.push(StoredTake {
             id: entry.id,
             began: entry.began,
             origin: entry.origin,
-            state: if entry.state == State::UnderWay { State::Over } else { entry.state },
+            state: if entry.state == TakeState::Recording {
+                TakeState::Finished
+            } else {
+                entry.state
+            },
             labels: entry.labels,
             packed: packed.into(),
         });
     }
     let missing = all - takes.len();
-    let project = Project { takes, tunes: index.tunes, players: index.players };
-    Ok(Unpacked { project, missing })
+    Ok(Unpacked { project: Project { takes, tunes: index.tunes }, missing })
 }

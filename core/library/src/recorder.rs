@@ -1,13 +1,13 @@
 //! Writes takes into the library as they are played.
 //!
-//! A recorder is looked after by whoever holds the session, a few times a second:
+//! Whoever holds the session calls the recorder a few times a second:
 //!
 //! ```no_run
 //! # use overbar_core::take::Take;
 //! # use overbar_library::recorder::Recorder;
 //! # fn round(recorder: &mut Recorder, takes: &[Take], current: Option<&Take>) {
 //! if recorder.is_due() {
-//!     recorder.look(takes, current);
+//!     recorder.record(takes, current);
 //! }
 //! for message in recorder.notices() {
 //!     // To be shown in the panel.
@@ -16,206 +16,181 @@
 //! # }
 //! ```
 //!
-//! A look copies what is new and returns; the disk is the business of a thread of its own. What
-//! cannot be written is kept and tried again, for as long as the recorder lives. Never call it
-//! from the audio thread: a look allocates.
+//! A call copies what is new and returns; a thread of the recorder's own writes it. What cannot be
+//! written is kept and retried as long as the recorder lives. Never call it on the audio thread: it
+//! allocates.
 
-use crate::catalog::Entry;
-use crate::delta::Seen;
+use crate::catalog::CatalogEntry;
+use crate::delta::DeltaTracker;
 use crate::labels::Labels;
-use crate::library::{Origin, Start};
-use crate::merge::Stored;
+use crate::merge::StoredTake;
+use crate::messages::{Health, Message, WriterStatus, lock};
 use crate::stamp::Stamp;
+use crate::take_header::{Origin, TakeHeader};
 use crate::tune::Tune;
-use crate::writer::{Message, Writer};
+use crate::writer::Writer;
 use overbar_core::take::{Take, TakeId};
 use std::collections::{HashMap, HashSet};
 use std::path::PathBuf;
 use std::sync::mpsc::{Sender, channel};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 use std::thread::{Builder, JoinHandle};
 use std::time::{Duration, Instant};
 
-/// Between looks. With the time to write, what is played is on disk well within a second.
-pub const LOOK_EVERY: Duration = Duration::from_millis(250);
-
-/// Whether takes come to the disk.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub enum Health {
-    /// They do, or there is nothing to write yet.
-    #[default]
-    Well,
-    /// They are kept in memory and tried again; why, in a sentence for the user.
-    Behind(String),
-}
-
-/// What the writer tells the recorder.
-#[derive(Debug, Default)]
-pub(crate) struct Told {
-    pub health: Health,
-    pub notices: Vec<String>,
-    /// The tunes in the library.
-    pub tunes: Vec<Tune>,
-    /// Takes that have to be written from their start.
-    pub anew: HashSet<TakeId>,
-    /// So has everything: the file is a new one.
-    pub all_anew: bool,
-}
+/// Between two calls of [`Recorder::record`]. Takes are on disk well within a second.
+const RECORD_EVERY: Duration = Duration::from_millis(250);
 
 /// Writes takes as they are played; see the module.
 #[derive(Debug)]
 pub struct Recorder {
     to_writer: Option<Sender<Message>>,
     thread: Option<JoinHandle<()>>,
-    told: Arc<Mutex<Told>>,
-    under_way: HashMap<TakeId, (Start, Seen)>,
-    over: HashSet<TakeId>,
-    looked: Option<Instant>,
+    status: Arc<Mutex<WriterStatus>>,
+    recording: HashMap<TakeId, (TakeHeader, DeltaTracker)>,
+    finished: HashSet<TakeId>,
+    recorded: Option<Instant>,
 }
 
 impl Recorder {
-    /// Writes into the library at `path`, which is opened, or begun, on a thread of the
-    /// recorder's own; so this returns at once, and an error is told by [`Recorder::health`].
+    /// Starts a thread that opens or creates the library at `path` and writes into it. Returns at
+    /// once; [`Recorder::health`] reports errors.
     ///
     /// # Errors
     /// If the system gives no thread.
     pub fn start(path: PathBuf) -> std::io::Result<Self> {
-        let told = Arc::<Mutex<Told>>::default();
+        let status = Arc::<Mutex<WriterStatus>>::default();
         let (to_writer, messages) = channel();
         let thread = Builder::new().name("overbar library".to_owned()).spawn({
-            let told = told.clone();
-            move || Writer::new(path, told).run(&messages)
+            let status = status.clone();
+            move || Writer::new(path, status).run(&messages)
         })?;
         Ok(Self {
             to_writer: Some(to_writer),
             thread: Some(thread),
-            told,
-            under_way: HashMap::new(),
-            over: HashSet::new(),
-            looked: None,
+            status,
+            recording: HashMap::new(),
+            finished: HashSet::new(),
+            recorded: None,
         })
     }
 
-    /// Whether the last look was [`LOOK_EVERY`] ago.
+    /// Whether a quarter of a second has passed since the last [`Recorder::record`].
     #[must_use]
     pub fn is_due(&self) -> bool {
-        self.looked.is_none_or(|looked| looked.elapsed() >= LOOK_EVERY)
+        self.recorded.is_none_or(|recorded| recorded.elapsed() >= RECORD_EVERY)
     }
 
-    /// Looks at the takes that are over and at the one under way, and sees to it that what is
-    /// new is written. Costs about 10 ns a note of the take under way.
-    pub fn look(&mut self, over: &[Take], current: Option<&Take>) {
-        self.looked = Some(Instant::now());
-        self.begin_anew_what_has_to();
-        for take in over {
-            if !self.over.contains(&take.id) {
-                self.send(take, true);
-                self.over.insert(take.id);
-                self.under_way.remove(&take.id);
+    /// Sends what is new of the finished takes and of the current one to the writer. About 10 ns a
+    /// note of the current take.
+    pub fn record(&mut self, finished: &[Take], current: Option<&Take>) {
+        self.recorded = Some(Instant::now());
+        self.restart_tracking();
+        for take in finished {
+            if !self.finished.contains(&take.id) {
+                self.send_delta(take, true);
+                self.finished.insert(take.id);
+                self.recording.remove(&take.id);
             }
         }
         if let Some(take) = current {
-            self.send(take, false);
+            self.send_delta(take, false);
         }
-        // A pass that came to nothing, such as a playback of what is known.
-        let is_there = |id: &TakeId| {
-            self.over.contains(id) || current.is_some_and(|current| current.id == *id)
+        // A pass that came to nothing, such as a playback of a known take.
+        let exists = |id: &TakeId| {
+            self.finished.contains(id) || current.is_some_and(|current| current.id == *id)
         };
-        let gone: Vec<TakeId> = self.under_way.keys().filter(|id| !is_there(id)).copied().collect();
+        let gone: Vec<TakeId> = self.recording.keys().filter(|id| !exists(id)).copied().collect();
         for id in gone {
-            self.under_way.remove(&id);
-            self.tell(Message::Forget(id));
+            self.recording.remove(&id);
+            self.send(Message::Discard(id));
         }
     }
 
-    /// The last look: the take under way ends here.
-    pub fn close(mut self, over: &[Take], current: Option<&Take>) {
-        self.look(over, current);
+    /// Records a last time and ends the current take.
+    pub fn close(mut self, finished: &[Take], current: Option<&Take>) {
+        self.record(finished, current);
         if let Some(take) = current {
-            self.send(take, true);
+            self.send_delta(take, true);
         }
     }
 
-    /// Brings takes of a project together with the library's; they are not written again as
-    /// they are met in the session.
-    pub fn put(&mut self, takes: Vec<Stored>) {
-        self.over.extend(takes.iter().map(|take| take.id));
-        self.tell(Message::Put(takes));
+    /// Merges takes of a project into the library. The session's copies are not written again.
+    pub fn put(&mut self, takes: Vec<StoredTake>) {
+        self.finished.extend(takes.iter().map(|take| take.id));
+        self.send(Message::Put(takes));
     }
 
-    /// Writes what the user added to a take: each label as it was last changed, here or there.
+    /// Merges labels into those of a take.
     pub fn label(&mut self, id: TakeId, labels: Labels) {
-        self.tell(Message::Label(id, Box::new(labels)));
+        self.send(Message::Label(id, Box::new(labels)));
     }
 
-    /// Writes what belongs to takes.
-    pub fn enter(&mut self, entry: Entry) {
-        self.tell(Message::Enter(Box::new(entry)));
+    /// Writes a tune, a player or the result of a drill.
+    pub fn enter(&mut self, entry: CatalogEntry) {
+        self.send(Message::Enter(Box::new(entry)));
     }
 
-    /// Whether takes come to the disk.
+    /// Whether takes reach the disk.
     #[must_use]
     pub fn health(&self) -> Health {
-        whole(&self.told).health.clone()
+        lock(&self.status).health.clone()
     }
 
-    /// What the user should be told, each once.
+    /// New sentences for the user.
     #[must_use]
     pub fn notices(&self) -> Vec<String> {
-        core::mem::take(&mut whole(&self.told).notices)
+        core::mem::take(&mut lock(&self.status).notices)
     }
 
-    /// The tunes in the library, as this recorder has met them there; none before it is open.
+    /// The tunes in the library; none before it is open.
     #[must_use]
     pub fn tunes(&self) -> Vec<Tune> {
-        whole(&self.told).tunes.clone()
+        lock(&self.status).tunes.clone()
     }
 
-    fn send(&mut self, take: &Take, over: bool) {
-        let start = Start { id: take.id, began: Stamp::now(), origin: Origin::Played };
-        let (start, seen) = self.under_way.entry(take.id).or_insert((start, Seen::default()));
-        let growth = seen.look(&take.performance);
-        if growth.is_some() || over {
-            let message = Message::Grown { start: *start, growth: growth.map(Box::new), over };
-            self.tell(message);
+    fn send_delta(&mut self, take: &Take, finished: bool) {
+        let header = TakeHeader { id: take.id, began: Stamp::now(), origin: Origin::Played };
+        let new = (header, DeltaTracker::default());
+        let (header, tracker) = self.recording.entry(take.id).or_insert(new);
+        let delta = tracker.next(&take.performance);
+        if delta.is_some() || finished {
+            let message = Message::Grown { header: *header, delta: delta.map(Box::new), finished };
+            self.send(message);
         }
     }
 
-    fn begin_anew_what_has_to(&mut self) {
-        let (anew, all) = {
-            let mut told = whole(&self.told);
-            (core::mem::take(&mut told.anew), core::mem::take(&mut told.all_anew))
+    /// Forgets what was sent of takes that the writer lost.
+    fn restart_tracking(&mut self) {
+        let (some, all) = {
+            let mut status = lock(&self.status);
+            (core::mem::take(&mut status.rewrite), core::mem::take(&mut status.rewrite_all))
         };
-        for (id, (_, seen)) in &mut self.under_way {
-            if all || anew.contains(id) {
-                *seen = Seen::default();
+        let is_lost = |id: &TakeId| all || some.contains(id);
+        for (id, (_, tracker)) in &mut self.recording {
+            if is_lost(id) {
+                *tracker = DeltaTracker::default();
             }
         }
-        self.over.retain(|id| !(all || anew.contains(id)));
+        self.finished.retain(|id| !is_lost(id));
     }
 
-    fn tell(&self, message: Message) {
-        let heard = self.to_writer.as_ref().is_some_and(|to| to.send(message).is_ok());
-        if !heard {
+    fn send(&self, message: Message) {
+        let sent = self.to_writer.as_ref().is_some_and(|to| to.send(message).is_ok());
+        if !sent {
             let why = "The library's writer has ended: takes are kept in memory only.";
-            whole(&self.told).health = Health::Behind(why.to_owned());
+            lock(&self.status).health = Health::Behind(why.to_owned());
         }
     }
 }
 
 impl Drop for Recorder {
-    /// Waits until what is known is written, as long as that takes a healthy disk.
+    /// Waits until everything is written, as long as that takes on a healthy disk.
     fn drop(&mut self) {
         self.to_writer = None;
         if let Some(thread) = self.thread.take()
             && thread.join().is_err()
         {
-            // It panicked, and the panic hook has told of it.
+            // The panic hook has reported it.
         }
     }
-}
-
-/// Every change under the lock is a single assignment, so what a panic left behind is whole.
-pub(crate) fn whole(told: &Mutex<Told>) -> MutexGuard<'_, Told> {
-    told.lock().unwrap_or_else(PoisonError::into_inner)
 }

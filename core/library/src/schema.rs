@@ -1,25 +1,25 @@
-//! The library's tables, version by version. A version that was once released never changes;
-//! what comes after it is a step of its own.
+//! The library's tables, version by version. A released version never changes; later changes are
+//! steps of their own.
 
 use crate::error::LibraryError;
 use rusqlite::{Connection, Row, TransactionBehavior};
 
-/// Marks the file as a library of Overbar's (`PRAGMA application_id`).
+/// Identifies a library of Overbar (`PRAGMA application_id`).
 const APPLICATION: i64 = 0x4f56_424c;
 
-/// The steps, each from the version of its index to the next.
-const STEPS: [&str; 3] = [TAKES, WHAT_BELONGS_TO_THEM, WHAT_WAS_COUNTED];
+/// The statements of each version, from 1.
+const STEPS: [&str; 3] = [TAKES, CATALOG, COUNTS];
 
-/// No version will ever be as high: where one is, its number is damaged.
+/// A version this high or higher is a damaged number.
 const IMPOSSIBLE: i64 = 1_000;
 
-/// This version.
+/// The current version.
 #[expect(clippy::cast_possible_wrap, reason = "a handful of steps")]
 pub const VERSION: i64 = STEPS.len() as i64;
 
-/// Version 1. A take is a row to list it by, kept narrow; its labels are
-/// elsewhere, as JSON. Its notes are pieces while it is under way, and
-/// packed when it is over. Ids are 16 bytes, dates milliseconds since 1970.
+/// Version 1. A take has a narrow row that lists are made from; its labels are apart, as JSON. Its
+/// notes are chunks (table `piece`) while it is recorded, and packed when it is finished. Ids are 16
+/// bytes, dates milliseconds since 1970.
 const TAKES: &str = "
 CREATE TABLE take (
     id BLOB NOT NULL PRIMARY KEY,
@@ -65,8 +65,8 @@ CREATE TABLE piece (
 ) STRICT, WITHOUT ROWID;
 ";
 
-/// Version 2: tunes, players, drills; which tune a take is of.
-const WHAT_BELONGS_TO_THEM: &str = "
+/// Version 2: tunes, players, drills; the tune of a take.
+const CATALOG: &str = "
 ALTER TABLE take ADD COLUMN tune BLOB;
 CREATE TABLE tune (
     id BLOB NOT NULL PRIMARY KEY,
@@ -91,9 +91,9 @@ CREATE TABLE drill (
 CREATE INDEX drill_by_date ON drill (name, at);
 ";
 
-/// Version 3: what was counted in a take, so that progress over thousands of them is there at once.
-/// It is no more than saved work: whatever was counted by another ear is counted anew.
-const WHAT_WAS_COUNTED: &str = "
+/// Version 3: counts of each take, a cache for progress over thousands of takes. Counts by another
+/// version of the analysis are not used.
+const COUNTS: &str = "
 CREATE TABLE counted (
     take BLOB NOT NULL PRIMARY KEY REFERENCES take ON DELETE CASCADE,
     by TEXT NOT NULL,
@@ -101,15 +101,15 @@ CREATE TABLE counted (
 ) STRICT, WITHOUT ROWID;
 ";
 
-/// Brings a file to this version, whatever older one it is of; an empty one too.
+/// Migrates a file of any older version, or an empty one, to the current version.
 ///
 /// # Errors
-/// [`LibraryError::Newer`] leaves the file as it is.
-pub fn bring_up_to_date(connection: &mut Connection) -> Result<(), LibraryError> {
+/// [`LibraryError::Newer`]; the file is then unchanged.
+pub fn migrate(connection: &mut Connection) -> Result<(), LibraryError> {
     if version(connection)? == VERSION {
         return Ok(());
     }
-    // Someone else may be at it too: the version counts that is found under the lock.
+    // Another program may be migrating it too, so the version is read again under the lock.
     let change = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
     let from = version(&change)?;
     for (to, step) in (1..=VERSION).zip(STEPS).filter(|(to, _)| *to > from) {
@@ -144,15 +144,15 @@ pub fn version(connection: &Connection) -> Result<i64, LibraryError> {
     }
 }
 
-/// Whether a file has every table and column of this version, whatever else it has.
+/// Checks that a file has every table and column of the current version.
 ///
 /// # Errors
-/// [`LibraryError::Damaged`] names one that is not there.
-pub fn has_all(connection: &Connection) -> Result<(), LibraryError> {
-    let mut made = Connection::open_in_memory()?;
-    bring_up_to_date(&mut made)?;
+/// [`LibraryError::Damaged`] names a missing one.
+pub fn check(connection: &Connection) -> Result<(), LibraryError> {
+    let mut new = Connection::open_in_memory()?;
+    migrate(&mut new)?;
     let here = columns(connection)?;
-    match columns(&made)?.iter().find(|column| !here.contains(column)) {
+    match columns(&new)?.iter().find(|column| !here.contains(column)) {
         Some((table, column)) => {
             Err(LibraryError::Damaged(format!("{table} has no column {column}")))
         }
@@ -160,7 +160,7 @@ pub fn has_all(connection: &Connection) -> Result<(), LibraryError> {
     }
 }
 
-/// Tables, each with each of its columns.
+/// Pairs of table and column.
 fn columns(connection: &Connection) -> Result<Vec<(String, String)>, LibraryError> {
     let mut all = connection.prepare(
         "SELECT t.name, c.name FROM sqlite_schema t, pragma_table_info(t.name) c \
@@ -195,7 +195,7 @@ mod tests {
     }
 
     #[test]
-    fn every_older_version_is_brought_up_with_what_it_holds() {
+    fn every_older_version_is_migrated_with_its_takes() {
         let new = of_version(VERSION);
         for version in 0..=VERSION {
             let mut old = of_version(version);
@@ -206,7 +206,7 @@ mod tests {
                 let row = row.to_owned() + if version > 1 { ", NULL)" } else { ")" };
                 old.execute(&row, []).unwrap();
             }
-            bring_up_to_date(&mut old).unwrap();
+            migrate(&mut old).unwrap();
             assert_eq!(tables(&old), tables(&new), "from version {version}");
             let kept = old.query_row("SELECT name FROM take", [], |row| row.get::<_, String>(0));
             assert_eq!(kept.is_ok(), version > 0);
@@ -214,13 +214,13 @@ mod tests {
     }
 
     #[test]
-    fn newer_and_foreign_files_are_told_and_left() {
+    fn newer_and_foreign_files_are_reported_and_left() {
         let mut newer = of_version(VERSION);
         newer.pragma_update(None, "user_version", VERSION + 1).unwrap();
-        let told = bring_up_to_date(&mut newer);
+        let told = migrate(&mut newer);
         assert!(matches!(told, Err(LibraryError::Newer { version }) if version == VERSION + 1));
         let mut foreign = Connection::open_in_memory().unwrap();
         foreign.execute_batch("CREATE TABLE mail (body TEXT)").unwrap();
-        assert!(matches!(bring_up_to_date(&mut foreign), Err(LibraryError::Damaged(_))));
+        assert!(matches!(migrate(&mut foreign), Err(LibraryError::Damaged(_))));
     }
 }

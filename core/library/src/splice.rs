@@ -1,4 +1,4 @@
-//! One take into two, and two into one.
+//! Splits a take in two, and merges two takes into one.
 
 use crate::error::LibraryError;
 use overbar_core::input::note::{Note, Oddities};
@@ -8,8 +8,8 @@ use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Second, SecondSpan};
 
-/// Parts a take at `at`: a note that begins there or later is in the second part. Both keep
-/// tempo, metres and clock of the whole; oddities stay with the first part.
+/// Splits a take at `at`: a note that starts there or later goes to the second part. Both parts
+/// keep the tempo, metres and clock of the whole; oddities stay with the first.
 ///
 /// # Errors
 /// [`LibraryError::CannotSplit`] where one part would have no notes.
@@ -28,13 +28,20 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
     Ok(parts)
 }
 
-/// Puts `second` behind `first`. Its clock is moved so that the tempo of `first` leads into it,
-/// as if the song had gone on: a rest between the two is as long as the song says.
+/// Merges takes into one, in the order given. Each later take's clock is moved to where the tempo
+/// before it reaches its first beat, so a rest between two takes is as long as the song has it.
 ///
 /// # Errors
-/// [`LibraryError::CannotJoin`] where it does not follow `first` in the song, or has another
-/// kind of grid.
-pub fn join(first: &Performance, second: &Performance) -> Result<Performance, LibraryError> {
+/// [`LibraryError::CannotMerge`] where a take does not follow the one before it in the song, where
+/// one has no beat grid, or where there are none.
+pub fn join<'a>(
+    mut takes: impl Iterator<Item = &'a Performance>,
+) -> Result<Performance, LibraryError> {
+    let first = takes.next().ok_or(LibraryError::CannotMerge("there are none"))?;
+    takes.try_fold(first.clone(), |joined, next| append(&joined, next))
+}
+
+fn append(first: &Performance, second: &Performance) -> Result<Performance, LibraryError> {
     let moved = lead(first, second)?;
     let line = |one: &NoteLine, other: &NoteLine| {
         let moved = other.notes().iter().map(|note| later(*note, moved));
@@ -53,23 +60,23 @@ pub fn join(first: &Performance, second: &Performance) -> Result<Performance, Li
     Ok(joined)
 }
 
-/// How much later `second` has to be so that the song leads from `first` into it.
+/// How much later `second` must be for the song to lead into it from `first`.
 fn lead(first: &Performance, second: &Performance) -> Result<SecondSpan, LibraryError> {
-    const GRIDS: LibraryError = LibraryError::CannotJoin("one of them has no beat grid");
-    const ORDER: LibraryError =
-        LibraryError::CannotJoin("the later one does not follow the earlier one in the song");
-    let last = first.tempo.knots().last().ok_or(GRIDS)?;
-    let begins = second.tempo.knots().first().ok_or(GRIDS)?;
-    let end = attacks(first).reduce(Beat::later).ok_or(ORDER)?;
+    const NO_GRID: LibraryError = LibraryError::CannotMerge("one of them has no beat grid");
+    const WRONG_ORDER: LibraryError =
+        LibraryError::CannotMerge("the later one does not follow the earlier one in the song");
+    let last = first.tempo.knots().last().ok_or(NO_GRID)?;
+    let begins = second.tempo.knots().first().ok_or(NO_GRID)?;
+    let end = attacks(first).reduce(Beat::later).ok_or(WRONG_ORDER)?;
     if attacks(second).any(|beat| beat < end) {
-        return Err(ORDER);
+        return Err(WRONG_ORDER);
     }
     if first.tempo == second.tempo {
-        // Parts of one take: they have its clock.
+        // Parts of one take share its clock.
         return Ok(SecondSpan(0.0));
     }
     if begins.beat < end || begins.beat < last.beat {
-        return Err(ORDER);
+        return Err(WRONG_ORDER);
     }
     let arrives = last.second + last.tempo.seconds(begins.beat - last.beat);
     Ok(arrives - begins.second)
@@ -79,7 +86,7 @@ fn attacks(take: &Performance) -> impl Iterator<Item = Beat> {
     take.heard.notes().iter().chain(take.outside.notes()).map(|note| note.on.beat)
 }
 
-/// Metres of `first`, and from where `second` begins those of it.
+/// The metres of `first`, then those of `second` from where it starts.
 fn metres(first: &Performance, second: &Performance) -> MetreMap {
     let Some(begins) = second.tempo.knots().first().filter(|_| first.metres != second.metres)
     else {

@@ -1,19 +1,20 @@
 //! What a list shows of a take without reading its notes.
 
 use overbar_core::take::performance::Performance;
+use overbar_core::time::metre_map::POSITION_TOLERANCE;
 use overbar_core::time::{Beat, BeatSpan};
 use serde::{Deserialize, Serialize};
 
-/// See the module.
+/// Notes, length, bars, tempo and metre of a take.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Summary {
     /// The soloist's notes.
     pub notes: u32,
-    /// The others' notes.
+    /// The other players' notes.
     pub outside: u32,
-    /// From the first attack to the last end, in seconds.
+    /// From the first attack to the last note's end, in seconds.
     pub seconds: f64,
-    /// The bars covered, both inclusive, counted as the host does; 0 to 0 without a beat grid.
+    /// The first and the last bar, as the host counts; 0 to 0 without a beat grid.
     pub bars: (i64, i64),
     /// Tempo at the first note in quarters a minute; `None` without a beat grid.
     pub tempo: Option<f64>,
@@ -22,7 +23,7 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// Of a take.
+    /// The summary of a take.
     #[must_use]
     pub fn of(take: &Performance) -> Self {
         let lines = [take.heard.notes(), take.outside.notes()];
@@ -35,7 +36,7 @@ impl Summary {
         let (first, last) = (first.unwrap_or_default(), last.unwrap_or_default());
         let grid = take.tempo.tempo_at(first.beat);
         let bar = |beat: Beat| take.metres.bar_at(beat).number;
-        // A take that ends on a bar line does not cover the bar that begins there.
+        // A take that ends on a bar line does not reach into the next bar.
         let end = (last.beat - END).later(first.beat);
         Self {
             notes: u32::try_from(take.heard.notes().len()).unwrap_or(u32::MAX),
@@ -48,5 +49,5 @@ impl Summary {
     }
 }
 
-/// How far past a bar line a take must go to cover its bar: as far as positions wander.
-const END: BeatSpan = overbar_core::time::metre_map::POSITION_TOLERANCE;
+/// How far past a bar line a take must go to count that bar.
+const END: BeatSpan = POSITION_TOLERANCE;

@@ -1,22 +1,22 @@
-//! The statements that read and write takes, each within a change of its caller's.
+//! The statements that read and write takes. Writing needs a transaction of the caller.
 
-use crate::chunks::{Kind, Piece, Pieces};
+use crate::chunks::{Chunk, ChunkKind, ChunkReader};
 use crate::error::LibraryError;
 use crate::labels::Labels;
-use crate::library::{Origin, Start, State};
-use crate::merge::Stored;
+use crate::merge::StoredTake;
 use crate::packed::{MOST_NOTES, PackError, pack, unpack};
 use crate::stamp::Stamp;
 use crate::summary::Summary;
+use crate::take_header::{Origin, TakeHeader, TakeState};
 use crate::tune::TuneId;
-use crate::writer_lock::Owner;
+use crate::writer_lock::WriterLock;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Params, Row, params};
 
-type Done = Result<(), LibraryError>;
+type Result<T> = core::result::Result<T, LibraryError>;
 
-/// An id as it lies in the file.
+/// An id as stored.
 pub fn key(id: TakeId) -> [u8; 16] {
     id.0.to_be_bytes()
 }
@@ -26,75 +26,56 @@ pub fn id_in(row: &Row<'_>, index: usize) -> rusqlite::Result<TakeId> {
     row.get(index).map(|bytes| TakeId(u128::from_be_bytes(bytes)))
 }
 
-/// The state with this number.
-pub fn state(number: i64) -> State {
-    let all = [State::UnderWay, State::Over, State::LeftBehind];
-    all.into_iter().find(|s| *s as i64 == number).unwrap_or_default()
+/// Executes a statement; how many rows it changed.
+fn execute(change: &Connection, statement: &str, values: impl Params) -> Result<usize> {
+    Ok(change.prepare_cached(statement)?.execute(values)?)
 }
 
-/// The origin with this number.
-pub fn origin(number: i64) -> Origin {
-    let all = [Origin::Played, Origin::Playback, Origin::File];
-    all.into_iter().find(|o| *o as i64 == number).unwrap_or_default()
-}
-
-/// A row for a take, unless there is one.
-pub fn insert(change: &Connection, start: &Start, state: State) -> Done {
-    change
-        .prepare_cached(
-            "INSERT OR IGNORE INTO take (id, state, heartbeat, began, origin, name, star, deleted, \
-             folded, notes, outside, seconds, first_bar, last_bar, metre) \
-             VALUES (?, ?, ?, ?, ?, '', 0, 0, '', 0, 0, 0, 0, 0, '')",
-        )?
-        .execute(params![
-            key(start.id),
-            state as i64,
-            Stamp::now().0,
-            start.began.0,
-            start.origin as i64,
-        ])?;
+/// Inserts a take, unless it is here.
+pub fn insert(change: &Connection, header: &TakeHeader, state: TakeState) -> Result<()> {
+    let TakeHeader { id, began, origin } = *header;
+    execute(
+        change,
+        "INSERT OR IGNORE INTO take (id, state, heartbeat, began, origin, name, star, deleted, \
+         folded, notes, outside, seconds, first_bar, last_bar, metre) \
+         VALUES (?, ?, ?, ?, ?, '', 0, 0, '', 0, 0, 0, 0, 0, '')",
+        params![key(id), state as i64, Stamp::now().0, began.0, origin as i64],
+    )?;
     Ok(())
 }
 
-/// From now on `owner` writes the take, which so is under way, and writes all of it anew.
-pub fn claim(change: &Connection, id: TakeId, owner: &Owner) -> Done {
-    change.prepare_cached("DELETE FROM piece WHERE take = ?")?.execute([key(id)])?;
-    change
-        .prepare_cached("UPDATE take SET state = 0, owner = ? WHERE id = ?")?
-        .execute(params![owner.token, key(id)])?;
+/// Gives a take to a writer, which records it from its start.
+pub fn claim(change: &Connection, id: TakeId, lock: &WriterLock) -> Result<()> {
+    execute(change, "DELETE FROM piece WHERE take = ?", [key(id)])?;
+    let statement = "UPDATE take SET state = 0, owner = ? WHERE id = ?";
+    execute(change, statement, params![lock.token, key(id)])?;
     Ok(())
 }
 
-/// Says that `owner` is writing the take now.
-pub fn touch(change: &Connection, id: TakeId, owner: &Owner) -> Done {
-    let touched = change
-        .prepare_cached("UPDATE take SET heartbeat = ? WHERE id = ? AND owner = ? AND state = 0")?
-        .execute(params![Stamp::now().0, key(id), owner.token])?;
+/// Marks a take as still being recorded by this writer.
+pub fn touch(change: &Connection, id: TakeId, lock: &WriterLock) -> Result<()> {
+    let touched = execute(
+        change,
+        "UPDATE take SET heartbeat = ? WHERE id = ? AND owner = ? AND state = 0",
+        params![Stamp::now().0, key(id), lock.token],
+    )?;
     if touched == 1 { Ok(()) } else { Err(LibraryError::Missing) }
 }
 
-/// What a list shows.
-pub fn put_summary(change: &Connection, id: TakeId, summary: &Summary) -> Done {
-    change
-        .prepare_cached(
-            "UPDATE take SET notes = ?, outside = ?, seconds = ?, first_bar = ?, last_bar = ?, \
-             tempo = ?, metre = ? WHERE id = ?",
-        )?
-        .execute(params![
-            summary.notes,
-            summary.outside,
-            summary.seconds,
-            summary.bars.0,
-            summary.bars.1,
-            summary.tempo,
-            summary.metre,
-            key(id),
-        ])?;
+/// Writes what a list shows of a take.
+pub fn put_summary(change: &Connection, id: TakeId, summary: &Summary) -> Result<()> {
+    let Summary { notes, outside, seconds, bars: (first, last), tempo, metre } = summary;
+    execute(
+        change,
+        "UPDATE take SET notes = ?, outside = ?, seconds = ?, first_bar = ?, last_bar = ?, \
+         tempo = ?, metre = ? WHERE id = ?",
+        params![notes, outside, seconds, first, last, tempo, metre, key(id)],
+    )?;
     Ok(())
 }
 
-/// The labels of a take; those of one that was never labelled are empty.
-pub fn labels(change: &Connection, id: TakeId) -> Result<Labels, LibraryError> {
+/// The labels of a take.
+pub fn labels(change: &Connection, id: TakeId) -> Result<Labels> {
     if state_of(change, id)?.is_none() {
         return Err(LibraryError::Missing);
     }
@@ -103,81 +84,79 @@ pub fn labels(change: &Connection, id: TakeId) -> Result<Labels, LibraryError> {
     Ok(labels.map_or(Ok(Labels::default()), |labels| serde_json::from_str(&labels))?)
 }
 
-/// The labels, and what is listed, sorted and searched of them.
-pub fn put_labels(change: &Connection, id: TakeId, labels: &Labels) -> Done {
-    change
-        .prepare_cached(
-            "UPDATE take SET name = ?, star = ?, deleted = ?, folded = ?, tune = ? \
-             WHERE id = ?",
-        )?
-        .execute(params![
+/// Writes the labels of a take, and those that lists search and sort by into its row.
+pub fn put_labels(change: &Connection, id: TakeId, labels: &Labels) -> Result<()> {
+    execute(
+        change,
+        "UPDATE take SET name = ?, star = ?, deleted = ?, folded = ?, tune = ? WHERE id = ?",
+        params![
             labels.name.value,
             labels.star.value,
             labels.deleted.value,
             labels.folded(),
             TuneId::of(&labels.tune.value).as_ref().map(TuneId::bytes),
             key(id),
-        ])?;
-    change
-        .prepare_cached("INSERT OR REPLACE INTO label (take, body) VALUES (?, ?)")?
-        .execute(params![key(id), serde_json::to_string(labels)?])?;
+        ],
+    )?;
+    let statement = "INSERT OR REPLACE INTO label (take, body) VALUES (?, ?)";
+    execute(change, statement, params![key(id), serde_json::to_string(labels)?])?;
     Ok(())
 }
 
-/// A piece of a take under way.
-pub fn put_piece(change: &Connection, id: TakeId, piece: &Piece) -> Done {
-    let number = i64::try_from(piece.number).unwrap_or(i64::MAX);
-    change
-        .prepare_cached(
-            "INSERT OR REPLACE INTO piece (take, kind, number, bytes) VALUES (?, ?, ?, ?)",
-        )?
-        .execute(params![key(id), piece.kind.number(), number, piece.bytes])?;
+/// Writes a chunk of a take.
+pub fn put_chunk(change: &Connection, id: TakeId, chunk: &Chunk) -> Result<()> {
+    let number = i64::try_from(chunk.number).unwrap_or(i64::MAX);
+    let statement = "INSERT OR REPLACE INTO piece (take, kind, number, bytes) VALUES (?, ?, ?, ?)";
+    execute(change, statement, params![key(id), chunk.kind.number(), number, chunk.bytes])?;
     Ok(())
 }
 
-/// Drops pieces from number `from` on: there are fewer of them now.
-pub fn cut_short(change: &Connection, id: TakeId, kind: Kind, from: usize) -> Done {
+/// Drops chunks from number `from`.
+pub fn truncate_chunks(
+    change: &Connection,
+    id: TakeId,
+    kind: ChunkKind,
+    from: usize,
+) -> Result<()> {
     let from = i64::try_from(from).unwrap_or(i64::MAX);
-    change
-        .prepare_cached("DELETE FROM piece WHERE take = ? AND kind = ? AND number >= ?")?
-        .execute(params![key(id), kind.number(), from])?;
+    let statement = "DELETE FROM piece WHERE take = ? AND kind = ? AND number >= ?";
+    execute(change, statement, params![key(id), kind.number(), from])?;
     Ok(())
 }
 
-/// How far along a take is, if it is here.
-pub fn state_of(change: &Connection, id: TakeId) -> Result<Option<State>, LibraryError> {
-    let mut found = change.prepare_cached("SELECT state FROM take WHERE id = ?")?;
-    Ok(found.query_row([key(id)], |row| row.get(0)).optional()?.map(state))
+/// The state of a take; `None` if it is not here.
+pub fn state_of(change: &Connection, id: TakeId) -> Result<Option<TakeState>> {
+    let mut query = change.prepare_cached("SELECT state FROM take WHERE id = ?")?;
+    let number = query.query_row([key(id)], |row| row.get(0)).optional()?;
+    Ok(number.map(TakeState::from_number))
 }
 
-/// The packed notes of a take, where it is over; in place of its pieces.
-pub fn put_packed(change: &Connection, id: TakeId, packed: &[u8], state: State) -> Done {
-    change
-        .prepare_cached("INSERT OR REPLACE INTO packed (take, bytes) VALUES (?, ?)")?
-        .execute(params![key(id), packed])?;
-    change.prepare_cached("DELETE FROM piece WHERE take = ?")?.execute([key(id)])?;
+/// Replaces the chunks of a take with its packed notes.
+pub fn put_packed(change: &Connection, id: TakeId, packed: &[u8], state: TakeState) -> Result<()> {
+    let statement = "INSERT OR REPLACE INTO packed (take, bytes) VALUES (?, ?)";
+    execute(change, statement, params![key(id), packed])?;
+    execute(change, "DELETE FROM piece WHERE take = ?", [key(id)])?;
     put_state(change, id, state)
 }
 
-/// How far along a take is now.
-pub fn put_state(change: &Connection, id: TakeId, state: State) -> Done {
-    change
-        .prepare_cached("UPDATE take SET state = ?, owner = NULL WHERE id = ?")?
-        .execute(params![state as i64, key(id)])?;
+/// Sets the state of a take that no longer has a writer.
+pub fn put_state(change: &Connection, id: TakeId, state: TakeState) -> Result<()> {
+    let statement = "UPDATE take SET state = ?, owner = NULL WHERE id = ?";
+    execute(change, statement, params![state as i64, key(id)])?;
     Ok(())
 }
 
-/// Ends a take that is in pieces: packs it, and puts it into this state.
-pub fn settle(change: &Connection, id: TakeId, state: State) -> Done {
+/// Packs the chunks of a take, if it has any, and sets its state.
+pub fn settle(change: &Connection, id: TakeId, state: TakeState) -> Result<()> {
     if state_of(change, id)?.is_none() {
         return Err(LibraryError::Missing);
     }
-    let in_pieces: bool = change
+    let has_chunks: bool = change
         .prepare_cached("SELECT EXISTS (SELECT 1 FROM piece WHERE take = ?)")?
         .query_row([key(id)], |row| row.get(0))?;
-    if in_pieces {
-        let take = from_pieces(change, id)?;
-        // Where no one could unpack it, it stays as it is.
+    if has_chunks {
+        let take = from_chunks(change, id)?;
+        // A longer take could not be unpacked, so it stays in chunks.
         if take.heard.notes().len().max(take.outside.notes().len()) <= MOST_NOTES {
             put_summary(change, id, &Summary::of(&take))?;
             return put_packed(change, id, &pack(&take), state);
@@ -187,23 +166,23 @@ pub fn settle(change: &Connection, id: TakeId, state: State) -> Done {
 }
 
 /// The notes of a take.
-pub fn read(connection: &Connection, id: TakeId) -> Result<Performance, LibraryError> {
+pub fn load(connection: &Connection, id: TakeId) -> Result<Performance> {
     match packed(connection, id)? {
         Some(packed) => unpack(&packed).map_err(|why| LibraryError::Unreadable(id, why)),
         None if state_of(connection, id)?.is_none() => Err(LibraryError::Missing),
-        None => from_pieces(connection, id),
+        None => from_chunks(connection, id),
     }
 }
 
-fn packed(connection: &Connection, id: TakeId) -> Result<Option<Vec<u8>>, LibraryError> {
-    // A take that was over and goes on, because its writer was thought gone, is in both.
-    // By its row, so that its id is read there too: a damaged index leads to another take's.
-    let mut found = connection.prepare_cached(
+fn packed(connection: &Connection, id: TakeId) -> Result<Option<Vec<u8>>> {
+    // A finished take that goes on, because its writer seemed to be gone, has chunks too.
+    // The row is read by rowid, as its own id then reveals a damaged index.
+    let mut query = connection.prepare_cached(
         "SELECT bytes, take = ?1 FROM packed \
          WHERE rowid = (SELECT rowid FROM packed WHERE take = ?1) \
          AND NOT EXISTS (SELECT 1 FROM piece WHERE take = ?1)",
     )?;
-    match found.query_row([key(id)], |row| Ok((row.get(0)?, row.get(1)?))).optional()? {
+    match query.query_row([key(id)], |row| Ok((row.get(0)?, row.get(1)?))).optional()? {
         Some((_, false)) => {
             let other = PackError::Damaged("the notes found for it are another take's");
             Err(LibraryError::Unreadable(id, other))
@@ -212,45 +191,45 @@ fn packed(connection: &Connection, id: TakeId) -> Result<Option<Vec<u8>>, Librar
     }
 }
 
-fn from_pieces(connection: &Connection, id: TakeId) -> Result<Performance, LibraryError> {
-    let mut statement = connection
+fn from_chunks(connection: &Connection, id: TakeId) -> Result<Performance> {
+    let mut query = connection
         .prepare_cached("SELECT kind, bytes FROM piece WHERE take = ? ORDER BY kind, number")?;
-    let mut rows = statement.query([key(id)])?;
-    let mut pieces = Pieces::default();
-    let mut is_there = false;
+    let mut rows = query.query([key(id)])?;
+    let mut reader = ChunkReader::default();
+    let mut is_empty = true;
     let unreadable = |why| LibraryError::Unreadable(id, why);
     while let Some(row) = rows.next()? {
-        is_there = true;
+        is_empty = false;
         let bytes = row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?;
-        pieces.add(row.get(0)?, bytes).map_err(unreadable)?;
+        reader.add(row.get(0)?, bytes).map_err(unreadable)?;
     }
-    if !is_there && should_have_notes(connection, id)? {
+    if is_empty && should_have_notes(connection, id)? {
         return Err(unreadable(PackError::Damaged("its notes are not there")));
     }
-    pieces.take().map_err(unreadable)
+    reader.finish().map_err(unreadable)
 }
 
-/// Whether notes were written of a take.
-fn should_have_notes(connection: &Connection, id: TakeId) -> Result<bool, LibraryError> {
+/// Whether the row of a take counts any notes.
+fn should_have_notes(connection: &Connection, id: TakeId) -> Result<bool> {
     let mut row = connection.prepare_cached("SELECT notes + outside FROM take WHERE id = ?")?;
     Ok(row.query_row([key(id)], |row| row.get::<_, i64>(0))? > 0)
 }
 
 /// A take with its labels, packed.
-pub fn stored(connection: &Connection, id: TakeId) -> Result<Stored, LibraryError> {
+pub fn stored(connection: &Connection, id: TakeId) -> Result<StoredTake> {
     let mut row =
         connection.prepare_cached("SELECT began, origin, state FROM take WHERE id = ?")?;
-    let (began, from, how_far): (i64, i64, i64) =
+    let (began, origin, state): (i64, i64, i64) =
         row.query_row([key(id)], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
     let packed = match packed(connection, id)? {
         Some(packed) => packed,
-        None => pack(&from_pieces(connection, id)?),
+        None => pack(&from_chunks(connection, id)?),
     };
-    Ok(Stored {
+    Ok(StoredTake {
         id,
         began: Stamp(began),
-        origin: origin(from),
-        state: state(how_far),
+        origin: Origin::from_number(origin),
+        state: TakeState::from_number(state),
         labels: labels(connection, id)?,
         packed: packed.into(),
     })

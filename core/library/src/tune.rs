@@ -1,4 +1,4 @@
-//! Tunes with their form, and players with what is set for them.
+//! Tunes with their form, and players.
 
 use crate::error::LibraryError;
 use crate::stamp::Stamp;
@@ -14,97 +14,79 @@ macro_rules! id {
         pub struct $name(#[serde(with = "uuid::serde::simple")] uuid::Uuid);
 
         impl $name {
-            /// A new one, unlike any other.
-            #[must_use]
-            pub fn new() -> Self {
-                Self(uuid::Uuid::now_v7())
-            }
-
-            /// See [`Self::named`]; `None` where there is no name.
+            /// The id that belongs to a name, ignoring case and surrounding space: a UUID of
+            /// version 5 (RFC 9562). `None` for an empty name.
             #[must_use]
             pub fn of(name: &str) -> Option<Self> {
-                (!name.trim().is_empty()).then(|| Self::named(name))
+                let name = name.trim().to_lowercase();
+                let space =
+                    uuid::Uuid::new_v5(&uuid::Uuid::NAMESPACE_OID, stringify!($name).as_bytes());
+                (!name.is_empty()).then(|| Self(uuid::Uuid::new_v5(&space, name.as_bytes())))
             }
 
             pub(crate) fn bytes(&self) -> &[u8; 16] {
                 self.0.as_bytes()
             }
         }
-
-        impl Default for $name {
-            fn default() -> Self {
-                Self::new()
-            }
-        }
-
-        impl $name {
-            /// The one that goes by a name, wherever it is asked for: capitals and the space around
-            /// do not matter. It is a UUID of version 5 (RFC 9562).
-            #[must_use]
-            pub fn named(name: &str) -> Self {
-                let space = uuid::Uuid::new_v5(&uuid::Uuid::NAMESPACE_OID, stringify!($name).as_bytes());
-                Self(uuid::Uuid::new_v5(&space, name.trim().to_lowercase().as_bytes()))
-            }
-        }
     };
 }
 
 id!(
-    /// What a tune is known by.
+    /// The id of a tune.
     TuneId
 );
 id!(
-    /// What a player is known by.
+    /// The id of a player.
     PlayerId
 );
 
 /// A tune.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tune {
-    /// What it is known by.
+    /// Its id.
     pub id: TuneId,
     /// Its name.
     pub name: String,
-    /// Its form, once it is set.
-    pub form: Option<Form>,
+    /// Its form, if set.
+    pub form: Option<TuneForm>,
     /// When it was last changed.
     pub edited: Stamp,
     /// It is deleted.
     pub deleted: bool,
 }
 
-/// The form of a tune, set once.
+/// The form of a tune.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Form {
-    /// Bars of a chorus, 1 to 1,024.
+pub struct TuneForm {
+    /// Bars in a chorus, 1 to 1,024.
     pub bars: u16,
-    /// The song's bar, from 1, in which the first chorus begins.
+    /// The song's bar in which the first chorus starts, counted from 1.
     pub first_bar: i64,
-    /// Sections in order; none, or as many bars together as a chorus has.
-    pub sections: Vec<Section>,
-    /// The chords as they were typed, bar for bar, such as `| Cm7 | F7 |`; empty for none.
+    /// Sections in order; none, or together as long as a chorus.
+    pub sections: Vec<TuneSection>,
+    /// The chords as typed, such as `| Cm7 | F7 |`; empty for none.
     pub chords: String,
 }
 
 /// A section of a form.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Section {
+pub struct TuneSection {
     /// Its name, such as "A" or "bridge".
     pub name: String,
     /// Its bars, at least 1.
     pub bars: u16,
 }
 
-/// A player and what is set for them.
+/// A player.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Player {
-    /// What they are known by.
+    /// Their id.
     pub id: PlayerId,
     /// Their name.
     pub name: String,
-    /// How much finer than by default phrases are told apart for them; 0 is the default.
+    /// How much more finely than by default phrases are split for them; 0 is the default.
     pub finer: f64,
-    /// When it was last changed.
+    /// When the entry was last changed.
     pub edited: Stamp,
     /// The entry is deleted.
     pub deleted: bool,
@@ -113,19 +95,21 @@ pub struct Player {
 /// Longest chorus, in bars.
 const MOST_BARS: u16 = 1_024;
 
-impl Form {
+impl TuneForm {
+    /// Checks the form.
+    ///
     /// # Errors
-    /// [`LibraryError::Form`] says why the form cannot be.
+    /// [`LibraryError::InvalidForm`] with the reason.
     pub fn check(&self) -> Result<(), LibraryError> {
         if !(1..=MOST_BARS).contains(&self.bars) {
-            return Err(LibraryError::Form("a chorus has 1 to 1,024 bars"));
+            return Err(LibraryError::InvalidForm("a chorus has 1 to 1,024 bars"));
         }
         if self.sections.iter().any(|s| s.bars == 0) {
-            return Err(LibraryError::Form("a section has at least one bar"));
+            return Err(LibraryError::InvalidForm("a section has at least one bar"));
         }
         let together: u64 = self.sections.iter().map(|s| u64::from(s.bars)).sum();
         if !self.sections.is_empty() && together != u64::from(self.bars) {
-            return Err(LibraryError::Form("the sections do not add up to a chorus"));
+            return Err(LibraryError::InvalidForm("the sections do not add up to a chorus"));
         }
         Ok(())
     }
@@ -137,8 +121,8 @@ mod tests {
 
     #[test]
     fn sections_fill_a_chorus() {
-        let section = |name: &str, bars| Section { name: name.to_owned(), bars };
-        let mut form = Form {
+        let section = |name: &str, bars| TuneSection { name: name.to_owned(), bars };
+        let mut form = TuneForm {
             bars: 32,
             first_bar: 5,
             sections: vec![section("A", 8), section("A", 8), section("B", 8), section("A", 8)],

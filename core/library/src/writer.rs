@@ -1,18 +1,19 @@
-//! The thread that writes takes: gathers what is told, writes it in short changes, and keeps
+//! The thread that writes takes: collects messages, writes them in short transactions, and keeps
 //! what cannot be written until it can.
 
-use crate::catalog::Entry;
-use crate::chunks::{Kind, Piece};
-use crate::delta::Growth;
+use crate::catalog::CatalogEntry;
+use crate::chunks::{Chunk, ChunkKind};
+use crate::delta::Delta;
 use crate::error::LibraryError;
 use crate::labels::Labels;
-use crate::library::{Library, Start};
-use crate::merge::Stored;
-use crate::merge_sidecars::Others;
-use crate::open::Opened;
+use crate::library::Library;
+use crate::merge::StoredTake;
+use crate::merge_sidecars::Sidecars;
+use crate::messages::{Health, Message, WriterStatus, lock};
+use crate::open::{Notice, OpenedLibrary};
 use crate::place;
-use crate::recorder::{Health, Told, whole};
-use crate::writer_lock::Owner;
+use crate::take_header::TakeHeader;
+use crate::writer_lock::WriterLock;
 use overbar_core::take::TakeId;
 use std::collections::{BTreeMap, HashSet, VecDeque};
 use std::path::PathBuf;
@@ -20,146 +21,123 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-/// After something could not be written, the next try.
-const TRY_AGAIN: Duration = Duration::from_millis(500);
+/// After a failed write, the next attempt.
+const RETRY_AFTER: Duration = Duration::from_millis(500);
 
-/// Takes under way are said to be so at least this often.
+/// Takes are marked as still being recorded at least this often.
 const HEARTBEAT: Duration = Duration::from_secs(5);
 
-/// How long the end waits for a disk that does not take what is left.
-const LAST_TRIES: Duration = Duration::from_secs(1);
+/// How long the last attempts to write may take.
+const LAST_ATTEMPTS: Duration = Duration::from_secs(1);
 
-/// What the user of a further copy in a process is told.
-const OF_ITS_OWN: &str = "Another copy of the plugin in this host has the library, as where both its CLAP \
+/// The notice to the user of a sidecar.
+const SIDECAR: &str = "Another copy of the plugin in this host has the library, as where both its CLAP \
     and its VST3 are loaded. This one keeps its takes in a file of its own; they come into the library at \
     the next start.";
 
-/// What the recorder tells the writer.
+/// What is to be written of a take.
 #[derive(Debug)]
-pub enum Message {
-    /// A take has grown.
-    Grown {
-        /// Which take.
-        start: Start,
-        /// What is new.
-        growth: Option<Box<Growth>>,
-        /// It is over.
-        over: bool,
-    },
-    /// Takes of a project.
-    Put(Vec<Stored>),
-    /// What was written of a take that came to nothing.
-    Forget(TakeId),
-    /// What belongs to takes.
-    Enter(Box<Entry>),
-    /// What the user added to a take.
-    Label(TakeId, Box<Labels>),
-}
-
-/// What waits to be written of a take.
-#[derive(Debug)]
-struct Waiting {
-    start: Start,
-    pieces: BTreeMap<(Kind, usize), Piece>,
-    growth: Option<Growth>,
-    over: bool,
+struct PendingTake {
+    header: TakeHeader,
+    chunks: BTreeMap<(ChunkKind, usize), Chunk>,
+    delta: Option<Delta>,
+    finished: bool,
 }
 
 /// The writer; see the module.
 #[derive(Debug)]
 pub struct Writer {
     path: PathBuf,
-    told: Arc<Mutex<Told>>,
-    library: Option<(Library, Owner)>,
-    waiting: BTreeMap<TakeId, Waiting>,
-    puts: Vec<Stored>,
+    status: Arc<Mutex<WriterStatus>>,
+    library: Option<(Library, WriterLock)>,
+    pending: BTreeMap<TakeId, PendingTake>,
+    puts: Vec<StoredTake>,
     labels: BTreeMap<TakeId, Labels>,
-    forgotten: Vec<TakeId>,
-    entries: VecDeque<Entry>,
-    /// Labels of takes that are not here yet.
-    early: BTreeMap<TakeId, Labels>,
-    /// Takes that this writer has begun in this file.
+    /// Labels of takes that are not in the library yet.
+    early_labels: BTreeMap<TakeId, Labels>,
+    discarded: Vec<TakeId>,
+    entries: VecDeque<CatalogEntry>,
+    /// Takes that this writer is recording in this file.
     begun: HashSet<TakeId>,
     failed: Option<Instant>,
     heartbeat: Instant,
-    /// What further copies of this code kept, to be brought in.
-    others: Others,
+    sidecars: Sidecars,
 }
 
 impl Writer {
-    /// For the library at `path`.
+    /// A writer into the library at `path`.
     #[must_use]
-    pub fn new(path: PathBuf, told: Arc<Mutex<Told>>) -> Self {
+    pub fn new(path: PathBuf, status: Arc<Mutex<WriterStatus>>) -> Self {
         Self {
-            others: Others::beside(&path),
+            sidecars: Sidecars::beside(&path),
             path,
-            told,
+            status,
             library: None,
-            waiting: BTreeMap::new(),
+            pending: BTreeMap::new(),
             puts: Vec::new(),
             labels: BTreeMap::new(),
-            forgotten: Vec::new(),
+            early_labels: BTreeMap::new(),
+            discarded: Vec::new(),
             entries: VecDeque::new(),
-            early: BTreeMap::new(),
             begun: HashSet::new(),
             failed: None,
             heartbeat: Instant::now(),
         }
     }
 
-    /// Writes until no more messages can come.
+    /// Writes until the recorder is dropped.
     pub fn run(mut self, messages: &Receiver<Message>) {
-        if place::is_of_further_copy(&self.path) {
-            whole(&self.told).notices.push(OF_ITS_OWN.to_owned());
+        if place::is_sidecar(&self.path) {
+            lock(&self.status).notices.push(SIDECAR.to_owned());
         }
-        // Opened at once, so that what was left behind is offered before anything is played.
+        // Opened at once, so that recovered takes are offered before anything is played.
         self.write();
         loop {
-            let patience = if self.has_others_to_bring_in() { Duration::ZERO } else { TRY_AGAIN };
-            match messages.recv_timeout(patience) {
+            let timeout = if self.can_merge_sidecars() { Duration::ZERO } else { RETRY_AFTER };
+            match messages.recv_timeout(timeout) {
                 Ok(message) => {
-                    self.gather(message);
+                    self.collect(message);
                     while let Ok(message) = messages.try_recv() {
-                        self.gather(message);
+                        self.collect(message);
                     }
                 }
                 Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => break,
             }
-            if self.failed.is_none_or(|failed| failed.elapsed() >= TRY_AGAIN) {
+            if self.failed.is_none_or(|failed| failed.elapsed() >= RETRY_AFTER) {
                 self.write();
             }
-            self.bring_in_others();
+            self.merge_sidecars();
         }
-        let end = Instant::now() + LAST_TRIES;
+        let end = Instant::now() + LAST_ATTEMPTS;
         self.write();
         while self.failed.is_some() && Instant::now() < end {
-            std::thread::sleep(TRY_AGAIN);
+            std::thread::sleep(RETRY_AFTER);
             self.write();
         }
     }
 
-    fn gather(&mut self, message: Message) {
+    fn collect(&mut self, message: Message) {
         match message {
             Message::Put(takes) => self.puts.extend(takes),
-            Message::Forget(id) => {
-                self.waiting.remove(&id);
+            Message::Discard(id) => {
+                self.pending.remove(&id);
                 self.labels.remove(&id);
-                self.forgotten.push(id);
+                self.discarded.push(id);
             }
             Message::Enter(entry) => self.entries.push_back(*entry),
             Message::Label(id, labels) => {
                 self.labels.insert(id, *labels);
             }
-            Message::Grown { start, growth, over } => {
-                let fresh = || Waiting { start, pieces: BTreeMap::new(), growth: None, over };
-                let waiting = self.waiting.entry(start.id).or_insert_with(fresh);
-                waiting.over |= over;
-                if let Some(mut growth) = growth {
-                    for piece in growth.pieces.drain(..) {
-                        waiting.pieces.insert((piece.kind, piece.number), piece);
+            Message::Grown { header, delta, finished } => {
+                let new = || PendingTake { header, chunks: BTreeMap::new(), delta: None, finished };
+                let pending = self.pending.entry(header.id).or_insert_with(new);
+                pending.finished |= finished;
+                if let Some(mut delta) = delta {
+                    for chunk in delta.chunks.drain(..) {
+                        pending.chunks.insert((chunk.kind, chunk.number), chunk);
                     }
-                    waiting.growth = Some(*growth);
+                    pending.delta = Some(*delta);
                 }
             }
         }
@@ -169,104 +147,100 @@ impl Writer {
         match self.try_to_write() {
             Ok(()) => {
                 self.failed = None;
-                whole(&self.told).health = Health::Well;
+                lock(&self.status).health = Health::Well;
             }
             Err(why) => self.fail(&why),
         }
     }
 
-    fn has_others_to_bring_in(&self) -> bool {
-        self.library.is_some() && self.failed.is_none() && !self.others.is_done()
+    fn can_merge_sidecars(&self) -> bool {
+        self.library.is_some() && self.failed.is_none() && !self.sidecars.is_done()
     }
 
-    /// Some of what further copies kept, between what is played.
-    fn bring_in_others(&mut self) {
-        if !self.has_others_to_bring_in() {
+    fn merge_sidecars(&mut self) {
+        if !self.can_merge_sidecars() {
             return;
         }
         let Some((library, _)) = &mut self.library else { return };
-        let told = match self.others.bring(library) {
-            Ok(told) => told,
-            Err(why) => vec![why.to_string()],
-        };
-        whole(&self.told).notices.extend(told);
-        if self.others.is_done() {
-            tell_tunes(library, &self.told);
+        let notices = self.sidecars.merge_batch(library);
+        lock(&self.status).notices.extend(notices.unwrap_or_else(|why| vec![why.to_string()]));
+        if self.sidecars.is_done() {
+            publish_tunes(library, &self.status);
         }
     }
 
     fn fail(&mut self, why: &LibraryError) {
         self.failed = Some(Instant::now());
         if matches!(why, LibraryError::Damaged(_)) {
-            match self.library.take().map(|(library, _)| library.begin_anew()) {
-                Some(Ok(opened)) => self.take_up(opened),
-                Some(Err(_)) | None => self.all_anew(),
+            match self.library.take().map(|(library, _)| library.replace_damaged()) {
+                Some(Ok(opened)) => self.use_library(opened),
+                Some(Err(_)) | None => self.request_all(),
             }
         }
         let message = why.to_string();
-        let mut told = whole(&self.told);
-        if told.health != Health::Behind(message.clone()) {
-            told.notices.push(message.clone());
-            told.health = Health::Behind(message);
+        let mut status = lock(&self.status);
+        if status.health != Health::Behind(message.clone()) {
+            status.notices.push(message.clone());
+            status.health = Health::Behind(message);
         }
     }
 
     fn try_to_write(&mut self) -> Result<(), LibraryError> {
         if self.library.is_some() && !self.path.exists() {
-            // Someone removed the file; what was written went with it.
+            // The file was removed, with all that was written.
             self.library = None;
-            self.all_anew();
+            self.request_all();
         }
         if self.library.is_none() {
             let opened = Library::open(&self.path)?;
-            self.take_up(opened);
+            self.use_library(opened);
         }
-        let Some((library, owner)) = &mut self.library else { return Ok(()) };
+        let Some((library, writer_lock)) = &mut self.library else { return Ok(()) };
         while let Some(take) = self.puts.last() {
             match library.put(take) {
                 Ok(()) => {}
                 Err(why) if why.may_pass() => return Err(why),
-                Err(why) => whole(&self.told).notices.push(why.to_string()),
+                Err(why) => lock(&self.status).notices.push(why.to_string()),
             }
             self.puts.pop();
         }
-        while let Some((id, waiting)) = self.waiting.pop_first() {
-            if let Err(why) = put(library, owner, &mut self.begun, &waiting) {
+        while let Some((id, pending)) = self.pending.pop_first() {
+            if let Err(why) = write_take(library, writer_lock, &mut self.begun, &pending) {
                 if matches!(why, LibraryError::Missing) {
-                    // It was thought left behind, or removed: all of it is written anew.
+                    // It was taken for cut off, or removed: it is written again from its start.
                     self.begun.remove(&id);
-                    whole(&self.told).anew.insert(id);
+                    lock(&self.status).rewrite.insert(id);
                     continue;
                 }
-                self.waiting.insert(id, waiting);
+                self.pending.insert(id, pending);
                 return Err(why);
             }
         }
-        while let Some(id) = self.forgotten.last() {
+        while let Some(id) = self.discarded.last() {
             if self.begun.contains(id) {
-                library.forget(*id, owner)?;
+                library.discard(*id, writer_lock)?;
                 self.begun.remove(id);
             }
-            self.forgotten.pop();
+            self.discarded.pop();
         }
         let mut has_tunes = false;
         while let Some(entry) = self.entries.front() {
             match library.put_entry(entry) {
                 Err(why) if why.may_pass() => return Err(why),
-                Err(why) => whole(&self.told).notices.push(why.to_string()),
-                Ok(()) => has_tunes |= matches!(entry, Entry::Tune(_)),
+                Err(why) => lock(&self.status).notices.push(why.to_string()),
+                Ok(()) => has_tunes |= matches!(entry, CatalogEntry::Tune(_)),
             }
             self.entries.pop_front();
         }
         if has_tunes {
-            tell_tunes(library, &self.told);
+            publish_tunes(library, &self.status);
         }
         while let Some((id, labels)) = self.labels.pop_first() {
-            match library.label_later(id, labels.clone()) {
+            match library.edit_labels(id, |known| known.later(labels.clone())) {
                 Ok(()) => {}
-                // It has no note here yet, and is labelled when it has.
+                // It has no notes yet.
                 Err(LibraryError::Missing) => {
-                    self.early.insert(id, labels);
+                    self.early_labels.insert(id, labels);
                 }
                 Err(why) => {
                     self.labels.insert(id, labels);
@@ -274,64 +248,63 @@ impl Writer {
                 }
             }
         }
-        self.labels.append(&mut self.early);
+        self.labels.append(&mut self.early_labels);
         if self.heartbeat.elapsed() >= HEARTBEAT {
             self.heartbeat = Instant::now();
-            // Others may have put some in.
-            tell_tunes(library, &self.told);
-            library.beat_heart(owner)?;
+            // Other programs may have added tunes.
+            publish_tunes(library, &self.status);
+            library.heartbeat(writer_lock)?;
         }
         Ok(())
     }
 
-    fn take_up(&mut self, opened: Opened) {
-        let set_aside =
-            opened.notices.iter().any(|n| matches!(n, crate::open::Notice::SetAside { .. }));
-        whole(&self.told).notices.extend(opened.notices.iter().map(ToString::to_string));
-        if set_aside {
-            self.all_anew();
+    fn use_library(&mut self, opened: OpenedLibrary) {
+        let is_new = opened.notices.iter().any(|n| matches!(n, Notice::SetAside { .. }));
+        lock(&self.status).notices.extend(opened.notices.iter().map(ToString::to_string));
+        if is_new {
+            self.request_all();
         }
-        tell_tunes(&opened.library, &self.told);
-        self.library = Some((opened.library, Owner::new(&self.path)));
-        // Another owner writes what this one began.
+        publish_tunes(&opened.library, &self.status);
+        self.library = Some((opened.library, WriterLock::new(&self.path)));
+        // The new lock owns none of the takes begun before.
         self.begun.clear();
     }
 
-    /// Asks for everything once more.
-    fn all_anew(&mut self) {
+    /// Asks the recorder for everything again.
+    fn request_all(&mut self) {
         self.begun.clear();
-        self.waiting.clear();
-        let mut told = whole(&self.told);
-        told.all_anew = true;
-        self.entries.extend(told.tunes.iter().cloned().map(Entry::Tune));
+        self.pending.clear();
+        let mut status = lock(&self.status);
+        status.rewrite_all = true;
+        self.entries.extend(status.tunes.iter().cloned().map(CatalogEntry::Tune));
     }
 }
 
-/// Tells which tunes the library has. Where they cannot be read just now, those before stand.
-fn tell_tunes(library: &Library, told: &Mutex<Told>) {
+/// Publishes the library's tunes. If they cannot be read, the ones before stay.
+fn publish_tunes(library: &Library, status: &Mutex<WriterStatus>) {
     if let Ok(tunes) = library.tunes() {
-        whole(told).tunes = tunes;
+        lock(status).tunes = tunes;
     }
 }
 
-fn put(
+fn write_take(
     library: &mut Library,
-    owner: &Owner,
+    writer_lock: &WriterLock,
     begun: &mut HashSet<TakeId>,
-    waiting: &Waiting,
+    pending: &PendingTake,
 ) -> Result<(), LibraryError> {
-    let id = waiting.start.id;
-    if let Some(growth) = &waiting.growth {
+    let id = pending.header.id;
+    if let Some(delta) = &pending.delta {
         if !begun.contains(&id) {
-            library.begin_take(&waiting.start, owner)?;
+            library.begin_take(&pending.header, writer_lock)?;
             begun.insert(id);
         }
-        let pieces = waiting.pieces.values().cloned().collect();
-        library.append(id, &Growth { pieces, ..growth.clone() }, owner)?;
+        let chunks = pending.chunks.values().cloned().collect();
+        library.append(id, &Delta { chunks, ..delta.clone() }, writer_lock)?;
     }
-    if waiting.over {
+    if pending.finished {
         match library.finish_take(id) {
-            // What could not be read would stay as it is.
+            // An unreadable take stays in chunks.
             Err(LibraryError::Unreadable(..)) | Ok(()) => {}
             Err(other) => return Err(other),
         }

@@ -1,49 +1,48 @@
-//! Who writes a take: told apart by a file that its writer keeps locked. A process that ends,
-//! however it ends, lets go of its locks; so what is unlocked was left behind.
+//! The lock of whoever writes a take: a file that stays locked while its writer lives. The system
+//! releases the locks of a process however it ends, so a take whose lock is free was cut off.
 
 use crate::stamp::Stamp;
 use std::fs::{File, TryLockError, create_dir_all, read_dir, remove_file};
 use std::path::{Path, PathBuf};
 
-/// Where the system gives no locks, a writer that has not been heard of for this long is taken
-/// for gone. In milliseconds: twenty times [`crate::recorder::LOOK_EVERY`] and a slow disk.
+/// Where the system has no file locks, a writer silent for this long counts as gone. In
+/// milliseconds; twelve heartbeats.
 const SILENCE: i64 = 60_000;
 
-/// A writer's token and its locked file; the lock goes when this does.
+/// A writer's token and its locked file. Dropping it releases the lock.
 #[derive(Debug)]
-pub struct Owner {
-    /// Its token.
+pub struct WriterLock {
+    /// Identifies the writer in the library.
     pub token: [u8; 16],
     file: PathBuf,
-    /// Holds the lock.
-    _lock: Option<File>,
+    _locked: Option<File>,
 }
 
-impl Owner {
-    /// A new writer of the library at `path`.
+impl WriterLock {
+    /// A lock for a new writer of the library at `path`.
     #[must_use]
     pub fn new(path: &Path) -> Self {
-        let token = uuid::Uuid::now_v7();
-        let file = file_of(path, token.as_bytes());
+        let token = *uuid::Uuid::now_v7().as_bytes();
+        let file = file_of(path, &token);
         let locked = || {
             create_dir_all(folder(path)).and_then(|()| File::create(&file)).ok().filter(|lock| {
-                // Whoever sweeps holds the lock for a moment, and may just have removed the file.
+                // `sweep` holds the lock for a moment, and may just have removed the file.
                 lock.lock().is_ok() && file.exists()
             })
         };
         let lock = locked().or_else(locked);
-        Self { token: *token.as_bytes(), file, _lock: lock }
+        Self { token, file, _locked: lock }
     }
 }
 
-impl Drop for Owner {
+impl Drop for WriterLock {
     fn drop(&mut self) {
-        // A file that stays is swept by whoever opens the library next.
-        let _swept = remove_file(&self.file).is_ok();
+        // A file that stays is removed when the library is next opened.
+        let _removed = remove_file(&self.file).is_ok();
     }
 }
 
-/// Whether the writer with this token, last heard of at `heartbeat`, is gone.
+/// Whether the writer with this token, last active at `heartbeat`, is gone.
 #[must_use]
 pub fn is_gone(path: &Path, token: &[u8; 16], heartbeat: Stamp, now: Stamp) -> bool {
     let Ok(lock) = File::open(file_of(path, token)) else { return true };
@@ -54,26 +53,26 @@ pub fn is_gone(path: &Path, token: &[u8; 16], heartbeat: Stamp, now: Stamp) -> b
     }
 }
 
-/// Removes the files of writers that are gone.
+/// Removes the lock files of writers that are gone.
 pub fn sweep(path: &Path) {
     let Ok(files) = read_dir(folder(path)) else { return };
     for file in files.flatten() {
         let free = File::open(file.path()).is_ok_and(|lock| lock.try_lock().is_ok());
         if free {
-            let _swept = remove_file(file.path()).is_ok();
+            let _removed = remove_file(file.path()).is_ok();
         }
     }
 }
 
-/// The files of writers and processes that are there.
-pub fn marks(path: &Path) -> Vec<PathBuf> {
+/// The lock files in use by writers and processes.
+pub fn held(path: &Path) -> Vec<PathBuf> {
     let files = read_dir(folder(path)).into_iter().flatten().flatten();
-    let held = |file: &PathBuf| File::open(file).is_ok_and(|lock| lock.try_lock().is_err());
-    files.map(|file| file.path()).filter(held).collect()
+    let is_held = |file: &PathBuf| File::open(file).is_ok_and(|lock| lock.try_lock().is_err());
+    files.map(|file| file.path()).filter(is_held).collect()
 }
 
-/// What a copy of this code in this process marks the library at `path` with.
-pub fn mark_of_process(path: &Path) -> PathBuf {
+/// The lock file by which a process claims the library at `path`.
+pub fn process_file(path: &Path) -> PathBuf {
     folder(path).join(format!("process-{}", std::process::id()))
 }
 
@@ -92,16 +91,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_writer_is_there_until_it_is_gone() {
+    fn a_writer_is_present_until_its_lock_is_dropped() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("library");
-        let owner = Owner::new(&path);
-        let token = owner.token;
+        let lock = WriterLock::new(&path);
+        let token = lock.token;
         let gone = || is_gone(&path, &token, Stamp(0), Stamp::now());
         assert!(!gone());
         sweep(&path);
-        assert!(!gone(), "a file in use is not swept away");
-        drop(owner);
+        assert!(!gone(), "a lock in use is not swept away");
+        drop(lock);
         assert!(gone());
     }
 }

@@ -1,62 +1,53 @@
-//! What a user does with the takes of a session. Deleting, parting and joining can be undone.
+//! The user's edits. Deleting, splitting and joining can be undone.
 
-use super::{Known, TakeStore, all};
+use super::store::{TakeMetadata, TakeStore, UndoStep, all};
 use crate::error::LibraryError;
 use crate::ids::new_take_id;
-use crate::labels::{Labels, Mark};
-use crate::library::Origin;
-use crate::merge::Stored;
+use crate::labels::{Labels, Marker};
+use crate::merge::StoredTake;
 use crate::splice;
 use crate::stamp::Stamp;
+use crate::take_header::Origin;
 use overbar_core::session::Session;
 use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::Second;
 use std::collections::BTreeSet;
 
-/// What undoing one change has to do.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(super) struct Undoing {
-    /// Takes that come back.
-    back: Vec<TakeId>,
-    /// Takes that go.
-    away: Vec<TakeId>,
-}
-
 impl TakeStore {
-    /// Gives a take a name; an empty one takes it away.
+    /// Names a take; an empty name clears it.
     pub fn rename(&mut self, id: TakeId, name: &str) {
         self.label(id, |labels, now| labels.name.set(name.trim().to_owned(), now));
     }
 
-    /// Gives or takes a star.
+    /// Sets or clears the star of a take.
     pub fn star(&mut self, id: TakeId, star: bool) {
         self.label(id, |labels, now| labels.star.set(star, now));
     }
 
-    /// Writes the user's note on a take.
+    /// Sets the comment on a take.
     pub fn remark(&mut self, id: TakeId, remark: &str) {
         self.label(id, |labels, now| labels.remark.set(remark.trim().to_owned(), now));
     }
 
-    /// Marks the place that the song has come to in the take under way; whether there is one.
-    pub fn mark(&mut self, session: &Session) -> bool {
-        self.know(session);
+    /// Adds a marker at the song's position to the current take; whether there is one.
+    pub fn add_marker(&mut self, session: &Session) -> bool {
+        self.sync(session);
         let Some((take, (second, beat))) = session.current().zip(session.rolling_at()) else {
             return false;
         };
-        let mark = Mark { second, beat, text: String::new() };
+        let marker = Marker { second, beat, text: String::new() };
         self.label(take.id, |labels, now| {
-            let mut marks = labels.marks.value.clone();
-            marks.push(mark);
-            labels.marks.set(marks, now);
+            let mut markers = labels.marks.value.clone();
+            markers.push(marker);
+            labels.marks.set(markers, now);
         });
         true
     }
 
-    /// Notes which boundaries of the session's takes were set by hand since last time.
-    pub fn note_corrections(&mut self, session: &Session) {
-        self.know(session);
+    /// Takes over the corrections made in the session.
+    pub fn sync_corrections(&mut self, session: &Session) {
+        self.sync(session);
         for take in all(session) {
             let made = &take.performance.corrections;
             let known = self.known.get(&take.id);
@@ -67,52 +58,52 @@ impl TakeStore {
         }
     }
 
-    /// Deletes takes that are over: they are out of sight, and can be had back.
+    /// Deletes finished takes: they are hidden, and can be restored.
     pub fn delete(&mut self, session: &mut Session, ids: &[TakeId]) {
-        let away = self.put_away(session, ids);
-        if !away.is_empty() {
-            self.undoing.push(Undoing { back: away, away: Vec::new() });
+        let deleted = self.set_aside(session, ids);
+        if !deleted.is_empty() {
+            self.undo_steps.push(UndoStep { restore: deleted, delete: Vec::new() });
         }
     }
 
-    /// How often [`TakeStore::undo`] can be asked.
+    /// How many changes [`TakeStore::undo`] can undo.
     #[must_use]
-    pub fn can_undo(&self) -> usize {
-        self.undoing.len()
+    pub fn undo_count(&self) -> usize {
+        self.undo_steps.len()
     }
 
-    /// Undoes the last deletion, parting or joining.
+    /// Undoes the last deletion, split or join.
     pub fn undo(&mut self, session: &mut Session) {
-        let Some(last) = self.undoing.pop() else { return };
-        self.put_away(session, &last.away);
-        let back: Vec<Stored> =
-            self.aside.extract_if(.., |take| last.back.contains(&take.id)).collect();
+        let Some(last) = self.undo_steps.pop() else { return };
+        self.set_aside(session, &last.delete);
+        let deleted: Vec<StoredTake> =
+            self.aside.extract_if(.., |take| last.restore.contains(&take.id)).collect();
         let mut restored = Vec::new();
-        for mut stored in back {
+        for mut stored in deleted {
             stored.labels.deleted.set(false, Stamp::now());
             let Ok(take) = stored.take() else {
                 self.aside.push(stored);
                 continue;
             };
-            self.tell_label(stored.id, &stored.labels);
-            let Stored { id, began, origin, labels, packed, .. } = stored;
-            self.known.insert(id, Known { began, origin, labels, packed: Some(packed) });
+            self.write_labels(stored.id, &stored.labels);
+            let StoredTake { id, began, origin, labels, packed, .. } = stored;
+            self.known.insert(id, TakeMetadata { began, origin, labels, packed: Some(packed) });
             restored.push(take);
         }
-        self.put_in_order(session, restored);
+        self.insert(session, restored);
     }
 
-    /// Parts a take at each of `places`, which are in order; see [`crate::splice::split`].
+    /// Splits a take at each of `places`, which are in order; see [`crate::splice::split`].
     ///
     /// # Errors
-    /// [`LibraryError::CannotSplit`], and [`LibraryError::Missing`] for a take that is not over.
+    /// [`LibraryError::CannotSplit`], or [`LibraryError::Missing`] for a take that is not finished.
     pub fn split(
         &mut self,
         session: &mut Session,
         id: TakeId,
         places: &[Second],
     ) -> Result<(), LibraryError> {
-        let mut last = over(session, id)?.clone();
+        let mut last = finished(session, id)?.clone();
         let mut parts = Vec::new();
         for place in places {
             let (first, second) = splice::split(&last, *place)?;
@@ -127,106 +118,82 @@ impl TakeStore {
         Ok(())
     }
 
-    /// Makes one take of several, in the order given; see [`crate::splice::merge_sidecars`].
+    /// Joins takes into one, in the order given; see [`crate::splice::join`].
     ///
     /// # Errors
-    /// [`LibraryError::CannotJoin`], and [`LibraryError::Missing`] for a take that is not over.
+    /// [`LibraryError::CannotMerge`], or [`LibraryError::Missing`] for a take that is not finished.
     pub fn join(&mut self, session: &mut Session, ids: &[TakeId]) -> Result<(), LibraryError> {
-        let [first, others @ ..] = ids else {
-            return Err(LibraryError::CannotJoin("there are none"));
-        };
-        let mut joined = over(session, *first)?.clone();
-        for other in others {
-            joined = splice::join(&joined, over(session, *other)?)?;
-        }
+        let takes = ids.iter().map(|id| finished(session, *id)).collect::<Result<Vec<_>, _>>()?;
+        let joined = splice::join(takes.into_iter())?;
         self.replace(session, ids, vec![joined]);
         Ok(())
     }
 
-    /// Puts a take from elsewhere, such as a file, into the session. It is taken to be of the tune that
-    /// is played, and by whoever plays.
-    pub fn put(
+    /// Adds a take from elsewhere, such as a file, to the session. It gets the current tune and
+    /// player.
+    pub fn add(
         &mut self,
         session: &mut Session,
         performance: Performance,
         name: &str,
         origin: Origin,
     ) -> TakeId {
-        self.know(session);
+        self.sync(session);
         let id = new_take_id();
         let mut labels = Labels::default();
         labels.name.set(name.to_owned(), Stamp::now());
-        let known = Known { began: Stamp::now(), origin, labels, packed: None };
+        let known = TakeMetadata { began: Stamp::now(), origin, labels, packed: None };
         self.known.insert(id, known);
-        self.put_in_order(session, vec![Take::new(id, performance)]);
-        self.say_what_is_played(id);
+        self.insert(session, vec![Take::new(id, performance)]);
+        self.label_playing(id);
         id
     }
 
-    /// `new` takes in place of those in `ids`, with the labels of the first of these.
+    /// Replaces takes by `new` ones, which get the labels of the first.
     fn replace(&mut self, session: &mut Session, ids: &[TakeId], new: Vec<Performance>) {
-        self.know(session);
+        self.sync(session);
         let Some(first) = ids.first().and_then(|id| self.known.get(id)).cloned() else { return };
         let mut made = Vec::new();
         for performance in new {
             let id = new_take_id();
-            self.known.insert(id, Known { packed: None, ..first.clone() });
+            self.known.insert(id, TakeMetadata { packed: None, ..first.clone() });
             made.push(Take::new(id, performance));
         }
-        let away = made.iter().map(|take| take.id).collect();
-        self.put_in_order(session, made);
-        let back = self.put_away(session, ids);
-        self.undoing.push(Undoing { back, away });
+        let delete = made.iter().map(|take| take.id).collect();
+        self.insert(session, made);
+        let restore = self.set_aside(session, ids);
+        self.undo_steps.push(UndoStep { restore, delete });
     }
 
-    /// Puts takes that are over aside as deleted; those that were there.
-    fn put_away(&mut self, session: &mut Session, ids: &[TakeId]) -> Vec<TakeId> {
-        self.know(session);
-        let mut away = Vec::new();
+    /// Deletes finished takes from the session and keeps them aside; returns those that were there.
+    fn set_aside(&mut self, session: &mut Session, ids: &[TakeId]) -> Vec<TakeId> {
+        self.sync(session);
+        let mut deleted = Vec::new();
         for take in session.takes().iter().filter(|take| ids.contains(&take.id)) {
             let Some(mut stored) = self.stored(take, true) else { continue };
             stored.labels.deleted.set(true, Stamp::now());
-            self.tell_whole(&stored);
+            self.write_takes(vec![stored.clone()]);
             self.known.remove(&take.id);
-            away.push(take.id);
+            deleted.push(take.id);
             self.aside.push(stored);
         }
-        session.rearrange(|takes| takes.retain(|take| !away.contains(&take.id)));
-        away
+        session.rearrange(|takes| takes.retain(|take| !deleted.contains(&take.id)));
+        deleted
     }
 
-    /// Puts takes that are known already with the others, by date.
-    fn put_in_order(&mut self, session: &mut Session, more: Vec<Take>) {
-        for take in &more {
-            let stored = self.stored(take, true);
-            stored.iter().for_each(|stored| self.tell_whole(stored));
+    /// Inserts takes whose metadata is known into the session, by date.
+    fn insert(&mut self, session: &mut Session, new: Vec<Take>) {
+        for take in &new {
+            if let Some(stored) = self.stored(take, true) {
+                self.write_takes(vec![stored]);
+            }
         }
-        self.bring_in(session, &BTreeSet::new(), more);
-    }
-
-    pub(super) fn label(&mut self, id: TakeId, set: impl FnOnce(&mut Labels, Stamp)) {
-        let Some(known) = self.known.get_mut(&id) else { return };
-        set(&mut known.labels, Stamp::now());
-        let labels = known.labels.clone();
-        self.tell_label(id, &labels);
-    }
-
-    fn tell_label(&mut self, id: TakeId, labels: &Labels) {
-        if let Some(recorder) = &mut self.recorder {
-            recorder.label(id, labels.clone());
-        }
-    }
-
-    fn tell_whole(&mut self, take: &Stored) {
-        match &mut self.recorder {
-            Some(recorder) => recorder.put(vec![take.clone()]),
-            None => self.waiting.push(take.clone()),
-        }
+        self.rearrange(session, &BTreeSet::new(), new);
     }
 }
 
-/// What was played in a take that is over.
-fn over(session: &Session, id: TakeId) -> Result<&Performance, LibraryError> {
+/// The performance of a finished take.
+fn finished(session: &Session, id: TakeId) -> Result<&Performance, LibraryError> {
     let take = session.takes().iter().find(|take| take.id == id);
     take.map(|take| &take.performance).ok_or(LibraryError::Missing)
 }

@@ -1,138 +1,130 @@
-//! Between session and project.
+//! Saves a session's takes to a project and loads them from one.
 
-use super::{Known, TakeStore, all};
-use crate::library::State;
-use crate::merge::{Stored, merge};
+use super::store::{TakeMetadata, TakeStore, all};
+use crate::merge::{StoredTake, merge};
 use crate::packed::pack;
 use crate::project::{Project, Unpacked};
 use crate::stamp::Stamp;
+use crate::take_header::TakeState;
 use overbar_core::session::Session;
 use overbar_core::take::{Take, TakeId};
 use std::collections::BTreeSet;
 
 impl TakeStore {
-    /// Everything the host's project is to hold. A take under way is as far as it has come.
+    /// What the host's project saves, including the current take as far as it has come.
     #[must_use]
     pub fn project(&mut self, session: &Session) -> Project {
-        self.know(session);
-        let mut takes: Vec<Stored> =
+        self.sync(session);
+        let mut takes: Vec<StoredTake> =
             session.takes().iter().filter_map(|take| self.stored(take, true)).collect();
         takes.extend(session.current().and_then(|take| self.stored(take, false)));
         takes.extend(self.aside.iter().cloned());
-        Project { takes, tunes: self.tunes_of_project(), ..Project::default() }
+        Project { takes, tunes: self.tunes_of_project() }
     }
 
-    /// Takes in a project: its takes come to those of the session, without doubling any; see
-    /// [`mod@crate::merge`]. Returns what the user should be told.
-    pub fn take_in(&mut self, session: &mut Session, unpacked: Unpacked) -> Vec<String> {
-        self.know(session);
-        let mut told = Vec::new();
+    /// Merges a project's takes into the session; see [`mod@crate::merge`]. Returns sentences for
+    /// the user.
+    pub fn load_project(&mut self, session: &mut Session, unpacked: Unpacked) -> Vec<String> {
+        self.sync(session);
+        let mut notices = Vec::new();
         if unpacked.missing > 0 {
             let takes = unpacked.missing;
-            told.push(format!("The saved project was cut off: {takes} of its takes are missing."));
+            notices
+                .push(format!("The saved project was cut off: {takes} of its takes are missing."));
         }
-        unpacked.project.tunes.into_iter().for_each(|tune| self.know_tune(tune));
-        let theirs = unpacked.project.takes;
-        let under_way = session.current().map(|take| take.id);
+        unpacked.project.tunes.into_iter().for_each(|tune| self.add_tune(tune));
+        let current = session.current().map(|take| take.id);
         let mut readable = Vec::new();
         let mut broken = Vec::new();
-        for take in theirs {
+        for take in unpacked.project.takes {
             match take.open() {
                 Ok(_) => readable.push(take),
                 Err(why) => {
-                    told.push(why.to_string());
+                    notices.push(why.to_string());
                     broken.push(take);
                 }
             }
         }
         let ids: BTreeSet<TakeId> = readable.iter().map(|take| take.id).collect();
-        // What could not be read here can be now, or has come once more.
-        let mut ours: Vec<Stored> =
+        // A take that was unreadable may now have a readable copy.
+        let mut ours: Vec<StoredTake> =
             self.aside.extract_if(.., |take| ids.contains(&take.id)).collect();
         ours.retain(|take| take.open().is_ok());
         broken.retain(|take| !self.aside.contains(take));
         for take in all(session).filter(|take| ids.contains(&take.id)) {
-            ours.extend(self.stored(take, Some(take.id) != under_way));
+            ours.extend(self.stored(take, Some(take.id) != current));
         }
-        // Our own can be read, so that merging cannot fail; if it did, ours would stay.
+        // All of them are readable, so merging cannot fail; if it did, ours would stay.
         let kept = ours.clone();
         readable = merge(ours, readable).unwrap_or(kept);
-        if let Some(recorder) = &mut self.recorder {
-            let over = readable.iter().filter(|take| Some(take.id) != under_way);
-            recorder.put(over.cloned().collect());
-        } else {
-            self.waiting.extend(readable.iter().cloned());
-        }
-        self.settle(session, readable, under_way);
+        let is_finished = |take: &&StoredTake| Some(take.id) != current || self.recorder.is_none();
+        self.write_takes(readable.iter().filter(is_finished).cloned().collect());
+        self.settle(session, readable, current);
         self.aside.extend(broken);
-        told
+        notices
     }
 
-    /// Takes in a single take, as out of the library. One that was cut off is one like any other
-    /// from now on, and one that was deleted is not.
-    pub fn fetch(&mut self, session: &mut Session, mut take: Stored) -> Vec<String> {
-        take.state = State::Over;
+    /// Merges a take, such as one of the library, into the session. It is then finished and not
+    /// deleted.
+    pub fn load_take(&mut self, session: &mut Session, mut take: StoredTake) -> Vec<String> {
+        take.state = TakeState::Finished;
         if take.labels.deleted.value {
             take.labels.deleted.set(false, Stamp::now());
         }
         let project = Project { takes: vec![take], ..Project::default() };
-        self.take_in(session, Unpacked { project, missing: 0 })
+        self.load_project(session, Unpacked { project, missing: 0 })
     }
 
-    /// Puts merged takes where they belong: into the session, or aside.
-    fn settle(&mut self, session: &mut Session, merged: Vec<Stored>, under_way: Option<TakeId>) {
-        let mut in_sight = Vec::new();
+    /// Puts merged takes into the session, and deleted ones aside.
+    fn settle(&mut self, session: &mut Session, merged: Vec<StoredTake>, current: Option<TakeId>) {
+        let mut loaded = Vec::new();
         let mut gone = BTreeSet::new();
         for take in merged {
             let id = take.id;
             let labels = take.labels.clone();
-            let packed = (Some(id) != under_way).then(|| take.packed.clone());
-            let known = Known { began: take.began, origin: take.origin, labels, packed };
-            if take.labels.deleted.value && Some(id) != under_way {
+            let packed = (Some(id) != current).then(|| take.packed.clone());
+            let known = TakeMetadata { began: take.began, origin: take.origin, labels, packed };
+            if take.labels.deleted.value && Some(id) != current {
                 gone.insert(id);
                 self.known.remove(&id);
                 self.aside.push(take);
                 continue;
             }
             self.known.insert(id, known);
-            if Some(id) != under_way
+            if Some(id) != current
                 && let Ok(take) = take.take()
             {
                 gone.insert(id);
-                in_sight.push(take);
+                loaded.push(take);
             }
         }
-        self.bring_in(session, &gone, in_sight);
+        self.rearrange(session, &gone, loaded);
     }
 
-    /// Takes `gone` out of the session and brings `arrived` in, by date. What is known of these is
-    /// known already.
-    pub(super) fn bring_in(
-        &self,
-        session: &mut Session,
-        gone: &BTreeSet<TakeId>,
-        arrived: Vec<Take>,
-    ) {
+    /// Removes the takes `gone` from the session and inserts `new`, by date. The metadata of `new`
+    /// must be known.
+    pub(super) fn rearrange(&self, session: &mut Session, gone: &BTreeSet<TakeId>, new: Vec<Take>) {
         session.rearrange(|takes| {
             takes.retain(|take| !gone.contains(&take.id));
-            takes.extend(arrived);
+            takes.extend(new);
             let began = |take: &Take| self.known.get(&take.id).map(|known| known.began);
             takes.sort_by_key(|take| (began(take), take.id));
         });
     }
 
-    /// A take of the session with all that is known of it. Of one that is `over` the packed notes
-    /// are remembered.
-    pub(super) fn stored(&mut self, take: &Take, over: bool) -> Option<Stored> {
+    /// A take of the session with its metadata, packed. The packed notes of a finished take are
+    /// kept.
+    pub(super) fn stored(&mut self, take: &Take, finished: bool) -> Option<StoredTake> {
         let known = self.known.get_mut(&take.id)?;
         let packed = match &known.packed {
             Some(packed) => packed.clone(),
             None => pack(&take.performance).into(),
         };
-        if over {
+        if finished {
             known.packed = Some(packed.clone());
         }
-        let Known { began, origin, labels, .. } = known.clone();
-        Some(Stored { id: take.id, began, origin, state: State::Over, labels, packed })
+        let TakeMetadata { began, origin, labels, .. } = known.clone();
+        let state = TakeState::Finished;
+        Some(StoredTake { id: take.id, began, origin, state, labels, packed })
     }
 }

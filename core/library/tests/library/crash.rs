@@ -2,7 +2,7 @@
 
 use overbar_core::take::TakeId;
 use overbar_library::packed::GRAIN;
-use overbar_library::{Library, Notice, Query, State};
+use overbar_library::{Library, Notice, Query, TakeState};
 use std::collections::BTreeMap;
 use std::io::{BufRead, BufReader};
 use std::path::Path;
@@ -63,7 +63,7 @@ fn fifty_killed_hosts_lose_at_most_a_second_each() {
         let opened = Library::open(&path).unwrap();
         for notice in &opened.notices {
             match notice {
-                Notice::LeftBehind { takes } => left_behind += takes,
+                Notice::Recovered { takes } => left_behind += takes,
                 other => panic!("{other}"),
             }
         }
@@ -83,7 +83,7 @@ fn fifty_killed_hosts_lose_at_most_a_second_each() {
         }
     }
     let library = Library::open(&path).unwrap().library;
-    let under_way = Query { state: Some(State::UnderWay), ..Default::default() };
+    let under_way = Query { state: Some(TakeState::Recording), ..Default::default() };
     assert_eq!(library.list(&under_way).unwrap().of, 0, "every host is gone");
     assert!(left_behind >= 25, "most hosts were killed in mid-take: {left_behind}");
     eprintln!("{notes} notes, {left_behind} takes left behind, at most {worst:.2} s missing");

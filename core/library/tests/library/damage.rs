@@ -2,6 +2,7 @@
 //! notes than were played.
 
 use crate::faults::{a_take, folder, record};
+use crate::invented::rename;
 use crate::recording::same;
 use overbar_core::take::Take;
 use overbar_library::{Library, LibraryError};
@@ -118,12 +119,12 @@ fn a_copy_that_can_be_read_comes_in_place_of_one_that_cannot() {
         record(&path, std::slice::from_ref(&take));
         let mut library = Library::open(&path).unwrap().library;
         let copy = library.stored(take.id).unwrap();
-        library.rename(take.id, "the one to keep").unwrap();
+        rename(&mut library, take.id, "the one to keep").unwrap();
         Connection::open(&path).unwrap().execute(damage, []).unwrap();
         assert!(library.load(take.id).is_err(), "{damage}");
         library.put(&copy).unwrap();
         assert!(same(&library.load(take.id).unwrap(), &take.performance));
-        let labels = library.labels(take.id).unwrap();
+        let labels = library.stored(take.id).unwrap().labels;
         assert_eq!(labels.name.value, "the one to keep", "what was added since stays");
     }
 }

@@ -1,14 +1,16 @@
-//! What a user does to takes: labels, lists, parting and joining; tunes, players, drills.
+//! A user's edits: labels, lists, splitting and joining; tunes, players, drills.
 
-use crate::invented::{Host, take};
+use crate::invented::{Host, players, rename, set_labels, take};
 use crate::recording::same;
+use overbar_core::session::Session;
 use overbar_core::take::corrections::Corrections;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::{Beat, Second};
 use overbar_library::recorder::Recorder;
+use overbar_library::take_store::TakeStore;
 use overbar_library::{
-    DrillResult, Form, Library, LibraryError, Mark, Player, PlayerId, Practised, Query, Section,
-    Sort, Stamp, Tune, TuneId, new_take_id,
+    CatalogEntry, DrillOutcome, DrillRecord, Library, LibraryError, Marker, Origin, Player,
+    PlayerId, Query, Sort, Stamp, Tune, TuneForm, TuneId, TuneSection, new_take_id,
 };
 
 /// A library with three takes of 30, 20 and 10 notes.
@@ -30,18 +32,20 @@ fn notes(library: &Library, query: &Query) -> Vec<u32> {
 fn takes_are_labelled_found_sorted_and_paged() {
     let (_folder, mut library, takes) = three();
     let [a, b, c] = [takes[0].id, takes[1].id, takes[2].id];
-    library.rename(a, "Übung, slow").unwrap();
-    library.rename(b, "b").unwrap();
-    library.remark(b, "Slow in the bridge").unwrap();
-    library.star(c, true).unwrap();
-    library.set_tune(c, " Etude in F").unwrap();
-    library.set_player(c, "Second chair").unwrap();
+    rename(&mut library, a, "Übung, slow").unwrap();
+    rename(&mut library, b, "b").unwrap();
+    set_labels(&mut library, b, |l, now| l.remark.set("Slow in the bridge".to_owned(), now));
     let mut corrections = Corrections::default();
     corrections.set(Second(1.5), Some(true), 0.0);
-    library.correct(c, corrections.clone()).unwrap();
-    let marks = vec![Mark { second: Second(2.0), beat: Beat(4.0), text: "here".to_owned() }];
-    library.mark(c, marks.clone()).unwrap();
-    let labels = library.labels(c).unwrap();
+    let marks = vec![Marker { second: Second(2.0), beat: Beat(4.0), text: "here".to_owned() }];
+    set_labels(&mut library, c, |labels, now| {
+        labels.star.set(true, now);
+        labels.tune.set("Etude in F".to_owned(), now);
+        labels.player.set("Second chair".to_owned(), now);
+        labels.corrections.set(corrections.clone(), now);
+        labels.marks.set(marks.clone(), now);
+    });
+    let labels = library.stored(c).unwrap().labels;
     assert_eq!((labels.corrections.value, labels.marks.value), (corrections, marks));
     assert_eq!((&*labels.tune.value, &*labels.player.value), ("Etude in F", "Second chair"));
 
@@ -64,62 +68,62 @@ fn takes_are_labelled_found_sorted_and_paged() {
     assert_eq!((row.name.as_str(), row.summary.metre.as_str()), ("Übung, slow", "4/4"));
     assert_eq!(row.summary.bars.0, 5);
     assert!(row.summary.tempo.is_some_and(|tempo| (tempo - 137.0).abs() < 1e-9));
-    let missing = library.rename(TakeId(1), "nothing").unwrap_err();
+    let missing = rename(&mut library, TakeId(1), "nothing").unwrap_err();
     assert!(matches!(missing, LibraryError::Missing));
 }
 
 #[test]
-fn a_take_is_parted_and_made_whole_again() {
-    let (_folder, mut library, takes) = three();
-    let whole = &takes[0];
-    library.rename(whole.id, "solo").unwrap();
-    let at = whole.performance.heard.notes()[12].on.second;
-    let (parts, undo) = library.split(whole.id, at).unwrap();
-    let lengths = parts.map(|id| library.load(id).unwrap().heard.notes().len());
+fn a_take_is_split_and_joined_again() {
+    let mut session = Session::default();
+    let mut store = TakeStore::default();
+    let whole = take(Host::STEADY, 30, 6.0, 30);
+    let id = store.add(&mut session, whole.clone(), "solo", Origin::Played);
+    let other = store.add(&mut session, take(Host::STEADY, 20, 6.0, 20), "", Origin::Played);
+    store.split(&mut session, id, &[whole.heard.notes()[12].on.second]).unwrap();
+    let parts = session.takes().iter().filter(|take| take.id != other);
+    let parts: Vec<&Take> = parts.collect();
+    let lengths: Vec<usize> = parts.iter().map(|p| p.performance.heard.notes().len()).collect();
     assert_eq!(lengths, [12, 18]);
-    assert_eq!(library.list(&Query::default()).unwrap().of, 4);
-    assert!(parts.iter().all(|id| library.labels(*id).unwrap().name.value == "solo"));
-
-    let (joined, rejoin) = library.join(&parts).unwrap();
-    assert!(same(&library.load(joined).unwrap(), &whole.performance));
-    assert_eq!(library.list(&Query::default()).unwrap().of, 3);
-    library.undo(&rejoin).unwrap();
-    let redo = library.undo(&undo).unwrap();
-    assert_eq!(notes(&library, &Query { sort: Sort::Notes, ..Default::default() }), [30, 20, 10]);
-    library.undo(&redo).unwrap();
-    assert_eq!(library.list(&Query::default()).unwrap().of, 4);
-
-    let nothing = library.split(whole.id, Second(0.0)).unwrap_err();
-    assert!(matches!(nothing, LibraryError::CannotSplit), "{nothing}");
-    for wrong in [vec![parts[1], parts[0]], vec![whole.id, takes[1].id], vec![]] {
-        let error = library.join(&wrong).unwrap_err();
-        assert!(matches!(error, LibraryError::CannotJoin(_)), "{error}");
+    let ids: Vec<TakeId> = parts.iter().map(|take| take.id).collect();
+    for id in &ids {
+        assert_eq!(store.metadata(*id).unwrap().labels.name.value, "solo");
     }
+    for wrong in [vec![ids[1], ids[0]], vec![ids[1], other], vec![]] {
+        let error = store.join(&mut session, &wrong).unwrap_err();
+        assert!(matches!(error, LibraryError::CannotMerge(_)), "{error}");
+    }
+    store.join(&mut session, &ids).unwrap();
+    let joined = session.takes().iter().find(|take| take.id != other).unwrap();
+    assert!(same(&joined.performance, &whole));
+    let id = joined.id;
+    let nothing = store.split(&mut session, id, &[Second(0.0)]).unwrap_err();
+    assert!(matches!(nothing, LibraryError::CannotSplit), "{nothing}");
+    store.undo(&mut session);
+    assert_eq!(session.takes().len(), 3);
+    store.undo(&mut session);
+    assert_eq!(session.takes().len(), 2);
 }
 
 #[test]
-fn deleted_takes_come_back_until_they_are_purged() {
+fn deleted_takes_are_listed_apart_and_come_back() {
     let (_folder, mut library, takes) = three();
-    let ids: Vec<TakeId> = takes.iter().map(|take| take.id).collect();
-    let undo = library.delete(&ids[..2]).unwrap();
-    assert_eq!(notes(&library, &Query::default()), [10]);
-    assert_eq!(library.list(&Query { deleted: true, ..Default::default() }).unwrap().of, 2);
-    assert!(library.delete(&[ids[2], TakeId(1)]).is_err());
-    assert_eq!(notes(&library, &Query::default()), [10], "all or none");
-    assert_eq!(library.purge(Stamp(1)).unwrap(), 0, "deleted only just now");
-    library.undo(&undo).unwrap();
+    let id = takes[0].id;
+    set_labels(&mut library, id, |labels, now| labels.deleted.set(true, now));
+    assert_eq!(notes(&library, &Query { sort: Sort::Notes, ..Query::default() }), [20, 10]);
+    assert_eq!(notes(&library, &Query { deleted: true, ..Query::default() }), [30]);
+    set_labels(&mut library, id, |labels, now| labels.deleted.set(false, now));
     assert_eq!(library.list(&Query::default()).unwrap().of, 3);
-    assert!(same(&library.load(ids[0]).unwrap(), &takes[0].performance));
+    assert!(same(&library.load(id).unwrap(), &takes[0].performance));
 }
 
 #[test]
 fn tunes_players_and_drills_are_kept() {
-    let (_folder, mut library, _) = three();
-    let section = |name: &str, bars| Section { name: name.to_owned(), bars };
+    let (folder, mut library, _) = three();
+    let section = |name: &str, bars| TuneSection { name: name.to_owned(), bars };
     let mut tune = Tune {
-        id: TuneId::new(),
+        id: TuneId::of("Etude in F").unwrap(),
         name: "Etude in F".to_owned(),
-        form: Some(Form {
+        form: Some(TuneForm {
             bars: 16,
             first_bar: 5,
             sections: vec![section("A", 8), section("B", 8)],
@@ -128,34 +132,34 @@ fn tunes_players_and_drills_are_kept() {
         edited: Stamp(10),
         deleted: false,
     };
-    library.put_tune(&tune).unwrap();
+    library.put_entry(&CatalogEntry::Tune(tune.clone())).unwrap();
     let older = Tune { name: "old name".to_owned(), edited: Stamp(9), ..tune.clone() };
-    library.put_tune(&older).unwrap();
+    library.put_entry(&CatalogEntry::Tune(older.clone())).unwrap();
     assert_eq!(library.tunes().unwrap(), [tune.clone()]);
     tune.form.as_mut().unwrap().bars = 12;
-    assert!(matches!(library.put_tune(&tune), Err(LibraryError::Form(_))));
-    library.put_tune(&Tune { deleted: true, edited: Stamp(11), ..older }).unwrap();
+    let wrong = library.put_entry(&CatalogEntry::Tune(tune));
+    assert!(matches!(wrong, Err(LibraryError::InvalidForm(_))));
+    let deleted = Tune { deleted: true, edited: Stamp(11), ..older };
+    library.put_entry(&CatalogEntry::Tune(deleted)).unwrap();
     assert!(library.tunes().unwrap().is_empty());
 
     let player = Player {
-        id: PlayerId::new(),
+        id: PlayerId::of("Second chair").unwrap(),
         name: "Second chair".to_owned(),
         finer: 0.25,
         edited: Stamp(1),
         deleted: false,
     };
-    library.put_player(&player).unwrap();
-    assert_eq!(library.players().unwrap(), [player]);
+    library.put_entry(&CatalogEntry::Player(player.clone())).unwrap();
+    assert_eq!(players(&folder.path().join("library.sqlite")), [player]);
 
-    let done = |at, bars| DrillResult {
+    let done = |at, bars| DrillRecord {
         at: Stamp(at),
         drill: "rests".to_owned(),
-        result: Practised { choruses: bars, over: true, ..Practised::default() },
+        result: DrillOutcome { choruses: bars, over: true, ..DrillOutcome::default() },
     };
     for drill in [done(2, 8), done(1, 4)] {
-        library.put_drill(&drill).unwrap();
+        library.put_entry(&CatalogEntry::Drill(drill)).unwrap();
     }
-    assert_eq!(library.drills("rests").unwrap(), [done(1, 4), done(2, 8)]);
-    assert!(library.drills("other").unwrap().is_empty());
-    assert_eq!(library.all_drills().unwrap().len(), 2);
+    assert_eq!(library.drills().unwrap(), [done(1, 4), done(2, 8)]);
 }

@@ -1,13 +1,14 @@
 //! Disks that are full, folders that cannot be written, files that are locked, damaged, newer
 //! or gone: a clear message, and nothing that was in memory is lost.
 
-use crate::invented::{Host, take};
+use crate::invented::{Host, rename, take};
 use crate::recording::{same, until};
 use overbar_core::take::Take;
-use overbar_library::delta::Seen;
-use overbar_library::recorder::{Health, Recorder};
+use overbar_library::delta::DeltaTracker;
+use overbar_library::recorder::Recorder;
 use overbar_library::{
-    Library, LibraryError, Notice, Origin, Owner, Query, Stamp, Start, new_take_id,
+    Health, Library, LibraryError, Notice, Origin, Query, Stamp, TakeHeader, WriterLock,
+    new_take_id,
 };
 use rusqlite::Connection;
 use std::fs;
@@ -37,17 +38,17 @@ fn says(told: &Health, word: &str) -> bool {
 fn a_full_disk_keeps_what_it_has_and_takes_the_rest_later() {
     let (_folder, path) = folder();
     let mut library = Library::open(&path).unwrap().library;
-    let owner = Owner::new(&path);
+    let owner = WriterLock::new(&path);
     let take = a_take(2_000, 1);
-    let start = Start { id: take.id, began: Stamp(0), origin: Origin::Played };
+    let start = TakeHeader { id: take.id, began: Stamp(0), origin: Origin::Played };
     library.begin_take(&start, &owner).unwrap();
-    let growth = Seen::default().look(&take.performance).unwrap();
-    library.leave_room_for(20_000).unwrap();
-    let error = library.append(take.id, &growth, &owner).unwrap_err();
+    let delta = DeltaTracker::default().next(&take.performance).unwrap();
+    library.limit_growth(20_000).unwrap();
+    let error = library.append(take.id, &delta, &owner).unwrap_err();
     assert!(matches!(error, LibraryError::Full) && error.may_pass());
     assert!(library.load(take.id).unwrap().is_silent(), "there whole or not at all");
-    library.leave_room_for(1 << 30).unwrap();
-    library.append(take.id, &growth, &owner).unwrap();
+    library.limit_growth(1 << 30).unwrap();
+    library.append(take.id, &delta, &owner).unwrap();
     assert!(same(&library.load(take.id).unwrap(), &take.performance));
 }
 
@@ -71,7 +72,7 @@ fn on_a_disk_that_is_full_a_recorder_waits_for_room() {
     let filled = fs::write(&ballast, vec![1; 400 << 10]);
     let mut recorder = Recorder::start(path.clone()).unwrap();
     let take = a_take(3_000, 2);
-    recorder.look(std::slice::from_ref(&take), None);
+    recorder.record(std::slice::from_ref(&take), None);
     until(|| says(&recorder.health(), "disk is full"));
     let told = recorder.notices();
     fs::remove_file(&ballast).unwrap();
@@ -94,16 +95,16 @@ fn a_locked_library_is_tried_again() {
     other.execute_batch("BEGIN IMMEDIATE").unwrap();
     let mut library = Library::open(&path).unwrap().library;
     let id = library.list(&Query::default()).unwrap().rows[0].id;
-    let error = library.rename(id, "new").unwrap_err();
+    let error = rename(&mut library, id, "new").unwrap_err();
     assert!(matches!(error, LibraryError::Busy) && error.may_pass());
     let mut recorder = Recorder::start(path.clone()).unwrap();
     let take = a_take(50, 2);
-    recorder.look(std::slice::from_ref(&take), None);
+    recorder.record(std::slice::from_ref(&take), None);
     until(|| says(&recorder.health(), "Another program"));
     other.execute_batch("ROLLBACK").unwrap();
     until(|| recorder.health() == Health::Well);
     assert!(same(&library.load(take.id).unwrap(), &take.performance));
-    library.rename(id, "new").unwrap();
+    rename(&mut library, id, "new").unwrap();
 }
 
 #[test]
@@ -177,7 +178,7 @@ fn damage_found_while_playing_costs_nothing_that_is_in_memory() {
     let (_folder, path) = folder();
     let takes = [a_take(2_000, 1), a_take(2_000, 2)];
     let mut recorder = Recorder::start(path.clone()).unwrap();
-    recorder.look(&takes, None);
+    recorder.record(&takes, None);
     until(|| {
         Library::open(&path).is_ok_and(|o| o.library.list(&Query::default()).unwrap().of == 2)
     });
@@ -189,10 +190,10 @@ fn damage_found_while_playing_costs_nothing_that_is_in_memory() {
     bytes[4_096..].fill(0xa5);
     fs::write(&path, &bytes).unwrap();
     let more = [takes[0].clone(), takes[1].clone(), a_take(2_000, 3)];
-    recorder.look(&more, None);
+    recorder.record(&more, None);
     until(|| !recorder.notices().is_empty() || recorder.health() != Health::Well);
     until(|| recorder.health() == Health::Well);
-    recorder.look(&more, None);
+    recorder.record(&more, None);
     drop(recorder);
     let library = Library::open(&path).unwrap().library;
     for take in &more {
@@ -221,7 +222,7 @@ fn a_file_that_goes_missing_is_written_anew() {
     let (folder, path) = folder();
     let takes = [a_take(100, 1), a_take(100, 2)];
     let mut recorder = Recorder::start(path.clone()).unwrap();
-    recorder.look(&takes[..1], None);
+    recorder.record(&takes[..1], None);
     until(|| {
         Library::open(&path).is_ok_and(|o| o.library.list(&Query::default()).unwrap().of == 1)
     });

@@ -3,19 +3,21 @@
 use crate::busy::Busy;
 use crate::invented::{Host, take};
 use overbar_core::take::TakeId;
-use overbar_library::merge::Stored;
+use overbar_library::merge::StoredTake;
 use overbar_library::packed::pack;
 use overbar_library::project::{Project, pack_project, unpack_project};
-use overbar_library::{Edited, Labels, Library, Origin, Query, Sort, Stamp, State, new_take_id};
+use overbar_library::{
+    Edited, Labels, Library, Origin, Query, Sort, Stamp, TakeState, new_take_id,
+};
 use std::time::Duration;
 
-fn stored(id: TakeId, began: i64, name: &str, packed: &[u8]) -> Stored {
+fn stored(id: TakeId, began: i64, name: &str, packed: &[u8]) -> StoredTake {
     let name = Edited { value: name.to_owned(), at: Stamp(1) };
-    Stored {
+    StoredTake {
         id,
         began: Stamp(began),
         origin: Origin::Played,
-        state: State::Over,
+        state: TakeState::Finished,
         labels: Labels { name, ..Default::default() },
         packed: packed.into(),
     }
@@ -28,7 +30,7 @@ fn ten_thousand_takes_open_and_list_at_once() {
     let mut library = Library::open(&path).unwrap().library;
     let packed: Vec<Vec<u8>> =
         (0..10).map(|seed| pack(&take(Host::STEADY, 150, 6.0, seed))).collect();
-    let takes: Vec<Stored> = (0..10_000_usize)
+    let takes: Vec<StoredTake> = (0..10_000_usize)
         .map(|n| stored(new_take_id(), n as i64, &format!("Take {n} in E♭"), &packed[n % 10]))
         .collect();
     library.put_all(&takes).unwrap();

@@ -1,7 +1,7 @@
 //! All that was played, counted once, and progress over it.
 
 use crate::busy::Busy;
-use crate::invented::{Host, take};
+use crate::invented::{Host, players, set_labels, take};
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
@@ -14,11 +14,11 @@ use overbar_core::take::Take;
 use overbar_core::take::corrections::Corrections;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::Second;
-use overbar_library::merge::Stored;
+use overbar_library::merge::StoredTake;
 use overbar_library::packed::pack;
 use overbar_library::take_store::{Playing, TakeStore};
 use overbar_library::{
-    GoalMet, History, Labels, Library, Origin, Practised, Stamp, State, new_take_id,
+    DrillOutcome, GoalTally, History, Labels, Library, Origin, Stamp, TakeState, new_take_id,
 };
 use std::cell::Cell;
 
@@ -29,12 +29,12 @@ fn counted(take: &Performance) -> Measures {
     Measures::of(take, &Analyser::phrases_of(take, settings), &settings)
 }
 
-fn stored(seed: u64, began: i64, origin: Origin) -> Stored {
-    Stored {
+fn stored(seed: u64, began: i64, origin: Origin) -> StoredTake {
+    StoredTake {
         id: new_take_id(),
         began: Stamp(began),
         origin,
-        state: State::Over,
+        state: TakeState::Finished,
         labels: Labels::default(),
         packed: pack(&take(Host::STEADY, 60, 6.0, seed)).into(),
     }
@@ -61,8 +61,8 @@ fn each_take_is_counted_once_for_an_ear() {
         stored(4, 4, Origin::Played),
     ];
     library.put_all(&takes).unwrap();
-    let _undo = library.delete(&[takes[3].id]).unwrap();
-    library.set_tune(takes[0].id, "Etude in F").unwrap();
+    set_labels(&mut library, takes[3].id, |labels, now| labels.deleted.set(true, now));
+    set_labels(&mut library, takes[0].id, |l, now| l.tune.set("Etude in F".to_owned(), now));
     let (all, times) = history(&mut library, "one");
     assert_eq!((all.takes.len(), times, all.unreadable), (2, 2, 0), "neither playback nor deleted");
     assert_eq!(all.takes[0].measures, counted(&take(Host::STEADY, 60, 6.0, 1)));
@@ -71,7 +71,7 @@ fn each_take_is_counted_once_for_an_ear() {
     assert_eq!(history(&mut library, "two"), (all, 2), "another ear counts anew");
     let mut corrections = Corrections::default();
     corrections.set(Second(1.5), Some(true), 0.0);
-    library.correct(takes[0].id, corrections).unwrap();
+    set_labels(&mut library, takes[0].id, |l, now| l.corrections.set(corrections, now));
     assert_eq!(history(&mut library, "two").1, 1, "what was corrected is counted anew");
 
     let none = library.history("three", counted, |done, of| {
@@ -89,7 +89,7 @@ fn what_is_played_is_known_with_each_take_and_drill() {
     let play = |session: &mut Session, keeper: &mut TakeStore, seed| {
         let take = Take::new(new_take_id(), take(Host::STEADY, 40, 6.0, seed));
         session.rearrange(|takes| takes.push(take));
-        keeper.know(session);
+        keeper.sync(session);
         std::thread::sleep(std::time::Duration::from_millis(2));
     };
     play(&mut session, &mut keeper, 1);
@@ -106,18 +106,18 @@ fn what_is_played_is_known_with_each_take_and_drill() {
     play(&mut session, &mut keeper, 4);
     let of_none = session.takes()[3].id;
     assert_eq!(keeper.tune_of(of_none), "Slow one");
-    keeper.retune(of_none, "");
+    keeper.set_tune(of_none, "");
     keeper.set_playing(
         &session,
         Playing { player: "Third chair".to_owned(), ..playing("Etude in F") },
     );
     keeper.set_playing(&session, playing("Slow one"));
     assert_eq!(keeper.tune_of(of_none), "");
-    let goals = vec![GoalMet { aim: "Enter on 4&.".to_owned(), met: 5, due: 6 }];
-    let result = Practised { goals, choruses: 2, over: true, ..Practised::default() };
-    keeper.practised("Entry place", result);
+    let goals = vec![GoalTally { aim: "Enter on 4&.".to_owned(), met: 5, due: 6 }];
+    let result = DrillOutcome { goals, choruses: 2, over: true, ..DrillOutcome::default() };
+    keeper.record_drill("Entry place", result);
     keeper.start(path.clone()).unwrap();
-    keeper.look(&session);
+    keeper.record(&session);
     keeper.close(&session);
 
     let mut library = Library::open(&path).unwrap().library;
@@ -131,7 +131,7 @@ fn what_is_played_is_known_with_each_take_and_drill() {
     assert_eq!((done.goals[0].met, done.choruses, done.over), (5, 2, true));
     let names: Vec<String> = library.tunes().unwrap().into_iter().map(|tune| tune.name).collect();
     assert_eq!(names, ["Etude in F", "Slow one"]);
-    assert_eq!(library.players().unwrap().len(), 2);
+    assert_eq!(players(&path).len(), 2);
 }
 
 /// Ten thousand takes of ten years: read and worked out within 100 ms.
@@ -139,9 +139,9 @@ fn what_is_played_is_known_with_each_take_and_drill() {
 fn progress_over_ten_thousand_takes() {
     let folder = tempfile::tempdir().unwrap();
     let mut library = Library::open(&folder.path().join("library.sqlite")).unwrap().library;
-    let few: Vec<Stored> = (0..10).map(|seed| stored(seed, 0, Origin::Played)).collect();
-    let takes: Vec<Stored> = (0..10_000_i64)
-        .map(|n| Stored {
+    let few: Vec<StoredTake> = (0..10).map(|seed| stored(seed, 0, Origin::Played)).collect();
+    let takes: Vec<StoredTake> = (0..10_000_i64)
+        .map(|n| StoredTake {
             id: new_take_id(),
             began: Stamp(n * DAY / 3),
             ..few[n as usize % 10].clone()

@@ -2,9 +2,13 @@
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
+use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
+use overbar_library::{Labels, Library, LibraryError, Player, Stamp};
+use rusqlite::Connection;
+use std::path::Path;
 
 /// How a host behaves.
 #[derive(Debug, Clone, Copy)]
@@ -121,4 +125,33 @@ pub fn play(
     }
     session.finish();
     session.takes()[0].performance.clone()
+}
+
+/// Changes the labels of a take in the library, now.
+pub fn set_labels(library: &mut Library, id: TakeId, edit: impl FnOnce(&mut Labels, Stamp)) {
+    try_to_set_labels(library, id, edit).unwrap();
+}
+
+/// Names a take in the library.
+pub fn rename(library: &mut Library, id: TakeId, name: &str) -> Result<(), LibraryError> {
+    try_to_set_labels(library, id, |labels, now| labels.name.set(name.to_owned(), now))
+}
+
+fn try_to_set_labels(
+    library: &mut Library,
+    id: TakeId,
+    edit: impl FnOnce(&mut Labels, Stamp),
+) -> Result<(), LibraryError> {
+    library.edit_labels(id, |mut labels| {
+        edit(&mut labels, Stamp::now());
+        labels
+    })
+}
+
+/// The players in the library at `path`.
+pub fn players(path: &Path) -> Vec<Player> {
+    let library = Connection::open(path).unwrap();
+    let mut query = library.prepare("SELECT body FROM player").unwrap();
+    let bodies = query.query_map([], |row| row.get::<_, String>(0)).unwrap();
+    bodies.map(|body| serde_json::from_str(&body.unwrap()).unwrap()).collect()
 }

@@ -1,14 +1,14 @@
 //! What further copies in a process kept in files of their own comes into the library.
 
-use crate::invented::{Host, take};
+use crate::invented::{Host, players, take};
 use overbar_core::take::TakeId;
-use overbar_library::delta::Seen;
-use overbar_library::merge::Stored;
+use overbar_library::delta::DeltaTracker;
+use overbar_library::merge::StoredTake;
 use overbar_library::packed::pack;
 use overbar_library::recorder::Recorder;
 use overbar_library::{
-    DrillResult, Labels, Library, Origin, Owner, Player, PlayerId, Practised, Query, Stamp, Start,
-    State, Tune, TuneId, new_take_id,
+    CatalogEntry, DrillOutcome, DrillRecord, Labels, Library, Origin, Player, PlayerId, Query,
+    Stamp, TakeHeader, TakeState, Tune, TuneId, WriterLock, new_take_id,
 };
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -56,14 +56,14 @@ fn open(path: &Path) -> Library {
     Library::open(path).unwrap().library
 }
 
-fn stored(seed: u64, name: &str, at: i64) -> Stored {
+fn stored(seed: u64, name: &str, at: i64) -> StoredTake {
     let mut labels = Labels::default();
     labels.name.set(name.to_owned(), Stamp(at));
-    Stored {
+    StoredTake {
         id: new_take_id(),
         began: Stamp(i64::try_from(seed).unwrap()),
         origin: Origin::Played,
-        state: State::Over,
+        state: TakeState::Finished,
         labels,
         packed: pack(&take(Host::STEADY, 20, 6.0, seed)).into(),
     }
@@ -85,23 +85,22 @@ const MOVED: &str = "in the library now";
 #[test]
 fn all_of_it_comes_over_once() {
     let two = Two::new();
-    let takes: Vec<Stored> = (0..70).map(|n| stored(n, &format!("take {n:02}"), 5)).collect();
+    let takes: Vec<StoredTake> = (0..70).map(|n| stored(n, &format!("take {n:02}"), 5)).collect();
     {
         open(&two.first()).put(&takes[0]).unwrap();
         let mut second = open(&two.second());
         second.put_all(&takes[1..]).unwrap();
         let tune = Tune {
-            id: TuneId::named("Slow one"),
+            id: TuneId::of("Slow one").unwrap(),
             name: "Slow one".to_owned(),
             form: None,
             edited: Stamp(3),
             deleted: false,
         };
-        second.put_tune(&tune).unwrap();
-        let result = Practised::default();
-        second
-            .put_drill(&DrillResult { at: Stamp(9), drill: "Entry place".to_owned(), result })
-            .unwrap();
+        second.put_entry(&CatalogEntry::Tune(tune)).unwrap();
+        let result = DrillOutcome::default();
+        let drill = DrillRecord { at: Stamp(9), drill: "Entry place".to_owned(), result };
+        second.put_entry(&CatalogEntry::Drill(drill)).unwrap();
     }
     let told = two.start(MOVED);
     assert!(told.iter().any(|message| message.ends_with(": 69.")), "{told:?}");
@@ -109,9 +108,9 @@ fn all_of_it_comes_over_once() {
         let first = open(&two.first());
         assert_eq!(names(&first).len(), 70);
         assert!(takes.iter().all(|take| notes(&first, take.id) == 20));
-        assert_eq!((first.tunes().unwrap().len(), first.all_drills().unwrap().len()), (1, 1));
+        assert_eq!((first.tunes().unwrap().len(), first.drills().unwrap().len()), (1, 1));
         let second = open(&two.second());
-        assert!(names(&second).is_empty() && second.all_drills().unwrap().is_empty());
+        assert!(names(&second).is_empty() && second.drills().unwrap().is_empty());
         drop((first, second));
         assert_eq!(two.start_for_a_while(), [""; 0]);
     }
@@ -142,7 +141,7 @@ fn a_copy_that_is_there_keeps_its_file() {
     let two = Two::new();
     let take = stored(1, "theirs", 5);
     open(&two.second()).put(&take).unwrap();
-    let owner = Owner::new(&two.second());
+    let owner = WriterLock::new(&two.second());
     assert_eq!(two.start_for_a_while(), [""; 0]);
     assert!(names(&open(&two.first())).is_empty());
     assert_eq!(names(&open(&two.second())), ["theirs"]);
@@ -158,16 +157,16 @@ fn a_take_that_was_left_behind_there_is_offered_here() {
     let id = new_take_id();
     {
         let mut second = open(&two.second());
-        let owner = Owner::new(&two.second());
-        let start = Start { id, began: Stamp(1), origin: Origin::Played };
+        let owner = WriterLock::new(&two.second());
+        let start = TakeHeader { id, began: Stamp(1), origin: Origin::Played };
         second.begin_take(&start, &owner).unwrap();
-        let growth = Seen::default().look(&take(Host::STEADY, 33, 6.0, 4)).unwrap();
-        second.append(id, &growth, &owner).unwrap();
+        let delta = DeltaTracker::default().next(&take(Host::STEADY, 33, 6.0, 4)).unwrap();
+        second.append(id, &delta, &owner).unwrap();
     }
     two.start(MOVED);
     let first = open(&two.first());
     assert_eq!(notes(&first, id), 33);
-    assert_eq!(first.stored(id).unwrap().state, State::LeftBehind);
+    assert_eq!(first.stored(id).unwrap().state, TakeState::Recovered);
 }
 
 #[test]
@@ -193,7 +192,7 @@ fn a_further_copy_says_where_its_takes_are() {
 #[test]
 fn takes_of_a_host_that_is_killed_on_the_way_are_in_one_file_or_the_other() {
     let two = Two::new();
-    let takes: Vec<Stored> = (0..200).map(|n| stored(n, &format!("take {n:03}"), 5)).collect();
+    let takes: Vec<StoredTake> = (0..200).map(|n| stored(n, &format!("take {n:03}"), 5)).collect();
     open(&two.second()).put_all(&takes).unwrap();
     let mut cut_short = 0;
     for round in 0..12 {
@@ -242,8 +241,8 @@ fn what_cannot_be_written_here_stays_there() {
 fn what_cannot_be_read_is_no_reason_to_leave_the_rest() {
     let two = Two::new();
     open(&two.second()).put(&stored(1, "theirs", 5)).unwrap();
-    open(&two.second()).put_player(&player("Ada", 4)).unwrap();
-    open(&two.first()).put_player(&player("ADA", 9)).unwrap();
+    open(&two.second()).put_entry(&player("Ada", 4)).unwrap();
+    open(&two.first()).put_entry(&player("ADA", 9)).unwrap();
     let by_hand = rusqlite::Connection::open(two.second()).unwrap();
     for (id, body) in [([1_u8; 16], "{"), ([2; 16], r#"{"shape":"round"}"#)] {
         by_hand
@@ -256,13 +255,14 @@ fn what_cannot_be_read_is_no_reason_to_leave_the_rest() {
     two.start(MOVED);
     let first = open(&two.first());
     assert_eq!(names(&first), ["theirs"]);
-    let players: Vec<String> = first.players().unwrap().into_iter().map(|p| p.name).collect();
+    let players: Vec<String> = players(first.path()).into_iter().map(|p| p.name).collect();
     assert_eq!(players, ["ADA"], "the later one stays");
     let left: i64 = by_hand.query_row("SELECT count(*) FROM tune", [], |row| row.get(0)).unwrap();
     assert_eq!(left, 2);
 }
 
-fn player(name: &str, edited: i64) -> Player {
+fn player(name: &str, edited: i64) -> CatalogEntry {
     let id = PlayerId::of(name).unwrap();
-    Player { id, name: name.to_owned(), finer: 0.0, edited: Stamp(edited), deleted: false }
+    let (name, edited) = (name.to_owned(), Stamp(edited));
+    CatalogEntry::Player(Player { id, name, finer: 0.0, edited, deleted: false })
 }

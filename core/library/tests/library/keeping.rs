@@ -10,7 +10,7 @@ use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
 use overbar_library::take_store::TakeStore;
-use overbar_library::{Library, Origin, Query, State, new_take_id};
+use overbar_library::{Library, Origin, Query, TakeState, new_take_id};
 use std::path::Path;
 use std::sync::LazyLock;
 
@@ -35,7 +35,7 @@ impl Instance {
     fn plays(&mut self, number: usize) {
         let take = Take::new(new_take_id(), TAKES[number].clone());
         self.session.rearrange(|takes| takes.push(take));
-        self.keeper.know(&self.session);
+        self.keeper.sync(&self.session);
         // So that no two begin in the same millisecond.
         std::thread::sleep(std::time::Duration::from_millis(2));
     }
@@ -45,7 +45,7 @@ impl Instance {
     }
 
     fn loads(&mut self, project: &[u8]) -> Vec<String> {
-        self.keeper.take_in(&mut self.session, unpack_project(project).unwrap())
+        self.keeper.load_project(&mut self.session, unpack_project(project).unwrap())
     }
 
     fn ids(&self) -> Vec<TakeId> {
@@ -54,11 +54,11 @@ impl Instance {
 
     fn keeps_in(&mut self, folder: &Path) {
         self.keeper.start(folder.join("library.sqlite")).unwrap();
-        self.keeper.look(&self.session);
+        self.keeper.record(&self.session);
     }
 }
 
-fn in_library(folder: &Path) -> Vec<(TakeId, String, State)> {
+fn in_library(folder: &Path) -> Vec<(TakeId, String, TakeState)> {
     let opened = Library::open(&folder.join("library.sqlite")).unwrap();
     assert!(opened.notices.is_empty(), "{:?}", opened.notices);
     let query = Query { descending: false, ..Query::default() };
@@ -82,12 +82,12 @@ fn a_project_opens_whole_on_another_machine_and_comes_to_its_library() {
     away.keeps_in(folder.path());
     assert_eq!(away.ids(), home.ids());
     assert_eq!(away.saves(), project);
-    let labels = &away.keeper.known(named).unwrap().labels;
+    let labels = &away.keeper.metadata(named).unwrap().labels;
     assert_eq!((labels.name.value.as_str(), labels.star.value), ("Second pass", true));
     away.keeper.close(&away.session);
     let rows = in_library(folder.path());
     assert_eq!(rows.iter().map(|row| row.0).collect::<Vec<_>>(), home.ids());
-    assert_eq!((rows[1].1.as_str(), rows[1].2), ("Second pass", State::Over));
+    assert_eq!((rows[1].1.as_str(), rows[1].2), ("Second pass", TakeState::Finished));
 }
 
 #[test]
@@ -126,7 +126,7 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
     assert_eq!(session.takes()[0].performance.heard.notes(), TAKES[1].heard.notes());
     assert!(keeper.split(session, TakeId(7), &[Second(1.0)]).is_err());
 
-    assert_eq!(keeper.can_undo(), 3);
+    assert_eq!(keeper.undo_count(), 3);
     keeper.undo(session);
     assert_eq!(session.takes().iter().map(|take| take.id).collect::<Vec<_>>(), halves);
     keeper.undo(session);
@@ -144,7 +144,7 @@ fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
     let older = home.saves();
     let at = TAKES[0].heard.notes()[5].on.second;
     home.session.correct(1, at, Some(true));
-    home.keeper.note_corrections(&home.session);
+    home.keeper.sync_corrections(&home.session);
     let newer = home.saves();
     for order in [[&older, &newer], [&newer, &older]] {
         let mut away = Instance::default();
@@ -167,12 +167,12 @@ fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
     play(Host::STEADY, 60, 6.0, 9, |session| {
         blocks += 1;
         if blocks == 100 {
-            keeper.know(session);
+            keeper.sync(session);
             let id = session.current().unwrap().id;
             keeper.rename(id, "Named while it was played");
         }
         if blocks % 100 == 0 {
-            keeper.look(session);
+            keeper.record(session);
         }
         last = session.clone();
     });
@@ -184,7 +184,7 @@ fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
     let mut instance = Instance::default();
     let Unpacked { project, missing } = unpack_project(&project[..project.len() - 9]).unwrap();
     assert_eq!((project.takes.len(), missing), (0, 1));
-    let told = instance.keeper.take_in(&mut instance.session, Unpacked { project, missing });
+    let told = instance.keeper.load_project(&mut instance.session, Unpacked { project, missing });
     assert!(told[0].contains("1 of its takes"), "{told:?}");
 }
 
@@ -192,8 +192,8 @@ fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
 fn a_take_from_a_file_stands_beside_those_played() {
     let mut instance = Instance::with(&[0]);
     let Instance { session, keeper } = &mut instance;
-    let id = keeper.put(session, TAKES[1].clone(), "lesson.mid", Origin::File);
-    let known = keeper.known(id).unwrap();
+    let id = keeper.add(session, TAKES[1].clone(), "lesson.mid", Origin::File);
+    let known = keeper.metadata(id).unwrap();
     assert_eq!((known.origin, known.labels.name.value.as_str()), (Origin::File, "lesson.mid"));
     assert_eq!(instance.ids()[1], id);
 }
@@ -225,17 +225,17 @@ fn a_pass_that_was_playback_leaves_nothing_behind() {
     session.ids_from(new_take_id());
     for pass in [0.0, 100.0] {
         play_a_scale(&mut session, pass);
-        keeper.look(&session);
+        keeper.record(&session);
         std::thread::sleep(std::time::Duration::from_millis(50));
         assert!(session.current().is_some());
         transport(&mut session, pass + 10.0, false);
-        keeper.look(&session);
+        keeper.record(&session);
     }
     assert_eq!(session.takes().len(), 1);
     keeper.close(&session);
     let rows = in_library(folder.path());
     assert_eq!(rows.len(), 1);
-    assert_eq!((rows[0].0, rows[0].2), (session.takes()[0].id, State::Over));
+    assert_eq!((rows[0].0, rows[0].2), (session.takes()[0].id, TakeState::Finished));
 }
 
 /// Sixteen notes from the song's start on, with the transport rolling from second `from` on.
@@ -264,7 +264,7 @@ fn transport(session: &mut Session, at: f64, rolling: bool) {
 #[test]
 fn places_are_marked_while_it_is_played() {
     let mut instance = Instance::with(&[0]);
-    assert!(!instance.keeper.mark(&instance.session), "nothing is under way");
+    assert!(!instance.keeper.add_marker(&instance.session), "nothing is under way");
     for (at, beat) in [(0.0, 0.0), (2.0, 4.0)] {
         let at = Second(at);
         let point = TransportPoint {
@@ -281,9 +281,9 @@ fn places_are_marked_while_it_is_played() {
         let at = at + SecondSpan(0.4);
         instance.session.push(Event::Off(NoteOff { at, beat: None, key, channel }));
     }
-    assert!(instance.keeper.mark(&instance.session));
+    assert!(instance.keeper.add_marker(&instance.session));
     let id = instance.session.current().unwrap().id;
-    let marks = instance.keeper.known(id).unwrap().labels.marks.value.clone();
+    let marks = instance.keeper.metadata(id).unwrap().labels.marks.value.clone();
     assert_eq!(marks.len(), 1);
     assert!((marks[0].beat.0 - 4.0).abs() < 1e-9, "{marks:?}");
     let read = unpack_project(&instance.saves()).unwrap().project;

@@ -3,10 +3,12 @@
 use crate::invented::{Host, play};
 use overbar_core::take::Take;
 use overbar_core::take::performance::Performance;
-use overbar_library::delta::Seen;
+use overbar_library::delta::DeltaTracker;
 use overbar_library::packed::{pack, unpack};
-use overbar_library::recorder::{Health, Recorder};
-use overbar_library::{Library, Origin, Owner, Query, Stamp, Start, State, new_take_id};
+use overbar_library::recorder::Recorder;
+use overbar_library::{
+    Health, Library, Origin, Query, Stamp, TakeHeader, TakeState, WriterLock, new_take_id,
+};
 use proptest::prelude::*;
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -40,32 +42,32 @@ proptest! {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("library.sqlite");
         let mut library = Library::open(&path).unwrap().library;
-        let owner = Owner::new(&path);
+        let owner = WriterLock::new(&path);
         let id = new_take_id();
-        let start = Start { id, began: Stamp(7), origin: Origin::Played };
+        let start = TakeHeader { id, began: Stamp(7), origin: Origin::Played };
         library.begin_take(&start, &owner).unwrap();
         let host = Host {
             ticks, tempos: (137.0, 91.0), metres: ((4, 4), (6, 8)), ..Host::STEADY
         };
-        let mut seen = Seen::default();
+        let mut tracker = DeltaTracker::default();
         let mut blocks = 0;
         let whole = play(host, 700, 9.0, seed, |session| {
             blocks += 1;
             if blocks % (looks * 7) == 0 && let Some(current) = session.current() {
-                if let Some(growth) = seen.look(&current.performance) {
-                    library.append(id, &growth, &owner).unwrap();
+                if let Some(delta) = tracker.next(&current.performance) {
+                    library.append(id, &delta, &owner).unwrap();
                 }
                 assert!(same(&library.load(id).unwrap(), &current.performance));
-                assert!(seen.look(&current.performance).is_none());
+                assert!(tracker.next(&current.performance).is_none());
             }
         });
-        if let Some(growth) = seen.look(&whole) {
-            library.append(id, &growth, &owner).unwrap();
+        if let Some(delta) = tracker.next(&whole) {
+            library.append(id, &delta, &owner).unwrap();
         }
         library.finish_take(id).unwrap();
         prop_assert!(same(&library.load(id).unwrap(), &unpack(&pack(&whole)).unwrap()));
         let row = &library.list(&Query::default()).unwrap().rows[0];
-        prop_assert_eq!((row.summary.notes, row.state), (700, State::Over));
+        prop_assert_eq!((row.summary.notes, row.state), (700, TakeState::Finished));
     }
 }
 
@@ -78,7 +80,7 @@ fn record(path: &Path, seed: u64) -> Take {
     let performance = play(Host::STEADY, 300, 9.0, seed, |session| {
         blocks += 1;
         if blocks % 200 == 0 {
-            recorder.look(&[], session.current().map(called).as_ref());
+            recorder.record(&[], session.current().map(called).as_ref());
         }
     });
     let take = Take::new(id, performance);
@@ -103,7 +105,9 @@ fn several_recorders_write_at_once() {
     }
     let page = library.list(&Query::default()).unwrap();
     assert_eq!(page.of, 6);
-    assert!(page.rows.iter().all(|row| row.state == State::Over && row.summary.notes == 300));
+    assert!(
+        page.rows.iter().all(|row| row.state == TakeState::Finished && row.summary.notes == 300)
+    );
 }
 
 #[test]
@@ -114,11 +118,11 @@ fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
     let id = new_take_id();
     let performance = crate::invented::take(Host::STEADY, 50, 5.0, 1);
     let take = Take::new(id, performance);
-    recorder.look(&[], Some(&take));
+    recorder.record(&[], Some(&take));
     let mut library = Library::open(&path).unwrap().library;
     let state =
         |library: &Library| library.list(&Query::default()).unwrap().rows.first().map(|r| r.state);
-    until(|| state(&library) == Some(State::UnderWay));
+    until(|| state(&library) == Some(TakeState::Recording));
     assert_eq!(recorder.health(), Health::Well);
     assert!(Library::open(&path).unwrap().notices.is_empty(), "its writer is there");
     // The host ends without a word.
@@ -128,16 +132,16 @@ fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
         notices[0].to_string(),
         "A take that was cut off when its host ended was recovered."
     );
-    assert_eq!(state(&library), Some(State::LeftBehind));
+    assert_eq!(state(&library), Some(TakeState::Recovered));
     assert!(same(&library.load(id).unwrap(), &take.performance));
     assert!(Library::open(&path).unwrap().notices.is_empty(), "it is told once");
-    library.keep(id).unwrap();
-    assert_eq!(state(&library), Some(State::Over));
+    library.finish_take(id).unwrap();
+    assert_eq!(state(&library), Some(TakeState::Finished));
     // Its writer was there after all and goes on.
     let mut recorder = Recorder::start(path.clone()).unwrap();
-    recorder.look(&[], Some(&take));
-    until(|| state(&library) == Some(State::UnderWay));
+    recorder.record(&[], Some(&take));
+    until(|| state(&library) == Some(TakeState::Recording));
     recorder.close(std::slice::from_ref(&take), None);
-    assert_eq!(state(&library), Some(State::Over));
+    assert_eq!(state(&library), Some(TakeState::Finished));
     assert!(same(&library.load(id).unwrap(), &take.performance));
 }

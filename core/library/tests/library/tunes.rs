@@ -3,12 +3,12 @@
 use overbar_core::session::Session;
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
 use overbar_library::take_store::{Playing, TakeStore};
-use overbar_library::{Form, Library};
+use overbar_library::{Library, TuneForm};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
 fn playing(tune: &str, bars: u16) -> Playing {
-    let form = Form { bars, first_bar: 1, sections: Vec::new(), chords: String::new() };
+    let form = TuneForm { bars, first_bar: 1, sections: Vec::new(), chords: String::new() };
     Playing { tune: tune.to_owned(), form: Some(form), player: String::new() }
 }
 
@@ -85,10 +85,10 @@ fn a_project_brings_its_forms_and_an_older_one_takes_none_back() {
     let newer = pack_project(&first.project(&session));
 
     let (mut session, mut other) = (Session::default(), TakeStore::default());
-    assert!(other.take_in(&mut session, unpacked(&newer)).is_empty());
+    assert!(other.load_project(&mut session, unpacked(&newer)).is_empty());
     assert_eq!(bars(&other, "Etude in F"), Some(16));
-    assert!(other.take_in(&mut session, unpacked(&older)).is_empty());
+    assert!(other.load_project(&mut session, unpacked(&older)).is_empty());
     assert_eq!(bars(&other, "Etude in F"), Some(16), "the later one stays");
-    assert!(first.take_in(&mut session, unpacked(&older)).is_empty());
+    assert!(first.load_project(&mut session, unpacked(&older)).is_empty());
     assert_eq!(bars(&first, "Etude in F"), Some(16));
 }

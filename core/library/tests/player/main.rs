@@ -54,7 +54,7 @@ fn main() -> std::io::Result<()> {
             stop = now + pass(seed, played);
         }
         if recorder.is_due() {
-            recorder.look(session.takes(), session.current());
+            recorder.record(session.takes(), session.current());
         }
         for notice in recorder.notices() {
             writeln!(out, "notice {notice}")?;
