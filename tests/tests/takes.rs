@@ -1,7 +1,7 @@
 //! The right takes from what a host does with its transport, and none lost or doubled between
 //! instances, projects and the library.
 
-use overbar_library::merge::Stored;
+use overbar_library::merge::StoredTake;
 use overbar_library::{Library, Query, default_path};
 use overbar_tests::host::{ClapRig, Host, Player, parameter_number};
 use overbar_tests::live;
@@ -41,7 +41,7 @@ fn beats(host: &mut dyn Host) -> Vec<Vec<f64>> {
     live::takes(host).iter().map(notes).collect()
 }
 
-fn kept(host: &mut dyn Host) -> Vec<Stored> {
+fn kept(host: &mut dyn Host) -> Vec<StoredTake> {
     overbar::host::state::project_in(&host.save_state()).unwrap().takes
 }
 

@@ -12,7 +12,7 @@ use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 use overbar_library::LibraryError;
-use overbar_library::merge::Stored;
+use overbar_library::merge::StoredTake;
 use overbar_library::take_store::TakeStore;
 
 /// A wish.
@@ -50,7 +50,7 @@ pub enum Ask {
     /// Undo the last deletion, parting or joining.
     Undo,
     /// Take a take of the library into the project.
-    Fetch(Box<Stored>),
+    Fetch(Box<StoredTake>),
     /// Set a field of the tune that is played: its name, which brings the form that is known of it, or
     /// another.
     SetTune(TuneField, String),
@@ -85,7 +85,7 @@ impl Ask {
                 keeper.split(session, id, &ends)?;
             }
             Self::Mark => {
-                if !keeper.mark(session) {
+                if !keeper.add_marker(session) {
                     let why = "There is no take under way to mark a place in.";
                     return Err(LibraryError::Other(why.to_owned()));
                 }
@@ -93,7 +93,7 @@ impl Ask {
             Self::Join(ids) => keeper.join(session, &ids)?,
             Self::Undo => keeper.undo(session),
             Self::Fetch(take) => {
-                if let Some(fault) = keeper.fetch(session, *take).pop() {
+                if let Some(fault) = keeper.load_take(session, *take).pop() {
                     return Err(LibraryError::Other(fault));
                 }
             }
@@ -102,7 +102,7 @@ impl Ask {
                 tune.type_into(field, typed, keeper);
                 keeper.set_playing(session, tune.playing());
             }
-            Self::Retune(id, name) => keeper.retune(id, &name),
+            Self::Retune(id, name) => keeper.set_tune(id, &name),
             Self::Bench(wish) => {
                 let tune = board.tune().clone();
                 board.cutting.see_to(wish, session, keeper, &tune, &board.outlet);

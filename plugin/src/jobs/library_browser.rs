@@ -6,9 +6,9 @@ use crate::runtime::job_thread::Hand;
 use crate::runtime::lock::whole;
 use crate::runtime::repaint::Repaint;
 use overbar_core::take::TakeId;
-use overbar_library::merge::Stored;
+use overbar_library::merge::StoredTake;
 use overbar_library::{
-    Library, LibraryError, Page, Query, Stamp, State, default_path, is_of_further_copy,
+    Library, LibraryError, ListPage, Query, Stamp, TakeState, default_path, is_sidecar,
 };
 use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
@@ -35,7 +35,7 @@ pub struct Found {
     /// It is still being searched for.
     pub busy: bool,
     /// The page.
-    pub page: Page,
+    pub page: ListPage,
     /// When it was found.
     pub at: Stamp,
     /// Takes that were cut off, in all.
@@ -59,7 +59,7 @@ struct Desk {
     found: Mutex<Arc<Found>>,
     /// The number of the last search: what an older one finds is of no use.
     newest: AtomicU64,
-    fetched: Mutex<Vec<Result<Stored, LibraryError>>>,
+    fetched: Mutex<Vec<Result<StoredTake, LibraryError>>>,
 }
 
 impl Shelf {
@@ -78,8 +78,7 @@ impl Shelf {
         let given = self.hand.give(move || {
             let found = match crate::runtime::guard::guard(|| read(&search)) {
                 Some(Ok((page, cut_off))) => {
-                    let of_further_copy =
-                        default_path().is_some_and(|path| is_of_further_copy(&path));
+                    let of_further_copy = default_path().is_some_and(|path| is_sidecar(&path));
                     let at = Stamp::now();
                     Found { search, page, cut_off, at, of_further_copy, ..Found::default() }
                 }
@@ -112,7 +111,7 @@ impl Shelf {
     }
 
     /// What has been fetched since last asked, or why it could not be.
-    pub(crate) fn fetched(&self) -> Vec<Result<Stored, LibraryError>> {
+    pub(crate) fn fetched(&self) -> Vec<Result<StoredTake, LibraryError>> {
         core::mem::take(&mut *whole(&self.desk.fetched))
     }
 
@@ -128,12 +127,12 @@ fn open() -> Result<Library, LibraryError> {
     Library::open(&path).map(|opened| opened.library)
 }
 
-fn read(search: &Search) -> Result<(Page, u32), LibraryError> {
+fn read(search: &Search) -> Result<(ListPage, u32), LibraryError> {
     let library = open()?;
-    let cut_off = Query { state: Some(State::LeftBehind), most: 0, ..Query::default() };
+    let cut_off = Query { state: Some(TakeState::Recovered), most: 0, ..Query::default() };
     let query = Query {
         search: search.words.clone(),
-        state: search.cut_off.then_some(State::LeftBehind),
+        state: search.cut_off.then_some(TakeState::Recovered),
         skip: search.page.saturating_mul(ON_A_PAGE),
         most: ON_A_PAGE,
         ..Query::default()

@@ -14,7 +14,7 @@ use overbar_core::study::progress::day::Day;
 use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
 use overbar_core::study::progress::{Progress, progress};
 use overbar_core::take::performance::Performance;
-use overbar_library::{DrillResult, History, Library, LibraryError, Stamp, default_path};
+use overbar_library::{DrillRecord, History, Library, LibraryError, Stamp, default_path};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
@@ -158,7 +158,7 @@ pub fn read(
 }
 
 /// A row for each goal of which something was due.
-fn rows(done: &DrillResult) -> impl Iterator<Item = DrillRow> {
+fn rows(done: &DrillRecord) -> impl Iterator<Item = DrillRow> {
     let goals = &done.result.goals;
     goals.iter().filter(|goal| goal.due > 0).map(|goal| DrillRow {
         day: day(done.at),

@@ -2,7 +2,7 @@
 //! not.
 
 use overbar_core::practice::Report;
-use overbar_library::{GoalMet, Practised};
+use overbar_library::{DrillOutcome, GoalTally};
 use serde::{Deserialize, Serialize};
 
 /// At most so many results are kept; the oldest give way.
@@ -14,7 +14,7 @@ pub struct Kept {
     /// The drill's name.
     pub drill: String,
     /// What each of its goals came to, in all complete choruses.
-    pub goals: Vec<GoalMet>,
+    pub goals: Vec<GoalTally>,
     /// Choruses heard to their end.
     pub choruses: usize,
     /// All that it asks for was played.
@@ -29,7 +29,7 @@ impl Kept {
     pub fn of(report: &Report) -> Option<Self> {
         let goals = report.aims.iter().zip(&report.whole).map(|(aim, goal)| {
             let met = goal.met();
-            GoalMet { aim: aim.clone(), met: met.count, due: met.of }
+            GoalTally { aim: aim.clone(), met: met.count, due: met.of }
         });
         let choruses = report.choruses.iter().filter(|chorus| chorus.complete).count();
         (choruses > 0).then(|| Self {
@@ -43,20 +43,20 @@ impl Kept {
 
     /// For the library.
     #[must_use]
-    pub fn practised(&self) -> Practised {
-        Practised {
+    pub fn practised(&self) -> DrillOutcome {
+        DrillOutcome {
             goals: self.goals.clone(),
             choruses: self.choruses,
             over: self.over,
             passed: self.passed,
-            ..Practised::default()
+            ..DrillOutcome::default()
         }
     }
 
     /// In a line: "Entry place: 10 of 12, pass mark not reached".
     #[must_use]
     pub fn words(&self) -> String {
-        let met = |goal: &GoalMet| format!("{} of {}", goal.met, goal.due);
+        let met = |goal: &GoalTally| format!("{} of {}", goal.met, goal.due);
         let goals: Vec<String> = self.goals.iter().map(met).collect();
         let end = match (self.over, self.passed) {
             (_, true) => "pass mark reached",

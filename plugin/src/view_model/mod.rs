@@ -27,7 +27,7 @@ use overbar_core::session::take_list::TakeRow;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::theory::form::Form;
 use overbar_core::time::Second;
-use overbar_library::take_store::{Known, TakeStore};
+use overbar_library::take_store::{TakeMetadata, TakeStore};
 use overbar_library::{Origin, Stamp};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard};
@@ -97,7 +97,7 @@ impl Scene {
 }
 
 impl Label {
-    fn of(known: &Known) -> Self {
+    fn of(known: &TakeMetadata) -> Self {
         let labels = &known.labels;
         Self {
             name: labels.name.value.clone(),
@@ -183,7 +183,7 @@ impl BoardDesk {
         let tune = whole(&self.tune);
         let mut readings = whole(&self.readings);
         readings.keep_only(session);
-        let labels = keeper.all_known().map(|(id, known)| (id, Label::of(known))).collect();
+        let labels = keeper.all_metadata().map(|(id, known)| (id, Label::of(known))).collect();
         let shown = session.shown_take().filter(|_| wanted);
         let one = shown.map(|take| {
             let read = readings.of(take, session.settings());
@@ -192,7 +192,7 @@ impl BoardDesk {
         });
         let board = Board {
             labels,
-            can_undo: keeper.can_undo(),
+            can_undo: keeper.undo_count(),
             tune: tune.text().clone(),
             tunes: keeper.tune_names(),
             tune_fault: tune.fault().map(str::to_owned),
@@ -209,7 +209,7 @@ impl BoardDesk {
 
 /// When places of a take were marked, in order.
 fn marks_of(take: &Take, keeper: &TakeStore) -> Vec<Second> {
-    let marks = keeper.known(take.id).map(|known| &known.labels.marks.value);
+    let marks = keeper.metadata(take.id).map(|known| &known.labels.marks.value);
     let mut marks: Vec<Second> = marks.into_iter().flatten().map(|mark| mark.second).collect();
     marks.sort_by(|a, b| a.0.total_cmp(&b.0));
     marks

@@ -66,7 +66,7 @@ impl TuneText {
             bar => bar.to_string(),
         };
         let section =
-            |section: &overbar_library::Section| format!("{}{}", section.name, section.bars);
+            |section: &overbar_library::TuneSection| format!("{}{}", section.name, section.bars);
         let sections: Vec<String> = form.sections.iter().map(section).collect();
         let (bars, sections) = (form.bars.to_string(), sections.join(" "));
         Self { name, player, bars, first_bar, sections, chords: form.chords.clone() }
@@ -136,13 +136,13 @@ impl Tune {
     /// What is played, and by whom, as takes are labelled with it.
     #[must_use]
     pub fn playing(&self) -> Playing {
-        let form = self.form.as_ref().map(|form| overbar_library::Form {
+        let form = self.form.as_ref().map(|form| overbar_library::TuneForm {
             bars: u16::try_from(form.chorus_bars()).unwrap_or(u16::MAX),
             first_bar: form.first_bar(),
             sections: form
                 .sections()
                 .iter()
-                .map(|section| overbar_library::Section {
+                .map(|section| overbar_library::TuneSection {
                     name: section.name.clone(),
                     bars: u16::try_from(section.bars).unwrap_or(u16::MAX),
                 })

@@ -118,7 +118,7 @@ impl Shared {
         let mut keeper = self.keeper();
         if keeper.is_due() {
             self.note_what_was_played(session, &mut keeper);
-            keeper.look(session);
+            keeper.record(session);
             keeper.notices().into_iter().for_each(|message| self.notice(message));
         }
     }
@@ -135,7 +135,7 @@ impl Shared {
         let playing = self.board.tune().playing();
         keeper.set_playing(session, playing);
         for done in self.practice.done() {
-            keeper.practised(&done.drill, done.practised());
+            keeper.record_drill(&done.drill, done.practised());
         }
     }
 
@@ -164,13 +164,13 @@ impl Shared {
         let any = !asked.is_empty();
         let mut keeper = self.keeper();
         if any {
-            keeper.know(session);
+            keeper.sync(session);
             for ask in asked {
                 if let Err(why) = ask.put_to(session, &mut keeper, &self.board) {
                     self.notice(why.to_string());
                 }
             }
-            keeper.note_corrections(session);
+            keeper.sync_corrections(session);
         }
         let arrived = self.board.outlet.take_in(session, &mut keeper);
         self.practice.see_to_wishes(session) || any || arrived
@@ -208,7 +208,7 @@ impl Shared {
         let due = wished || self.board.is_due(session, wanted);
         if due {
             let mut keeper = self.keeper();
-            keeper.know(session);
+            keeper.sync(session);
             self.board.lay_out(session, &keeper, wanted);
         }
         due

@@ -17,7 +17,7 @@ use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
-use overbar_library::{Origin, Page, Row, Stamp, State, Summary};
+use overbar_library::{ListPage, ListedTake, Origin, Stamp, Summary, TakeState};
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -80,12 +80,12 @@ fn played() -> Session {
 
 /// A page of a library, as full as a page gets.
 fn library() -> Found {
-    let row = |id: u32| Row {
+    let row = |id: u32| ListedTake {
         id: TakeId(id.into()),
         name: format!("Slow one, take {id}"),
         star: false,
         began: Stamp(i64::from(id) * 3_600_000),
-        state: State::Over,
+        state: TakeState::Finished,
         origin: Origin::Played,
         summary: Summary {
             notes: 412,
@@ -96,7 +96,7 @@ fn library() -> Found {
             metre: "4/4".to_owned(),
         },
     };
-    let page = Page { rows: (1..=ON_A_PAGE).map(row).collect(), of: 10_000 };
+    let page = ListPage { rows: (1..=ON_A_PAGE).map(row).collect(), of: 10_000 };
     Found { page, at: Stamp(1_790_000_000_000), cut_off: 12, ..Found::default() }
 }
 

@@ -3,15 +3,15 @@
 
 use crate::{live, practice};
 use overbar_core::take::TakeId;
-use overbar_library::merge::Stored;
+use overbar_library::merge::StoredTake;
 use overbar_library::packed::pack;
-use overbar_library::{Labels, Library, LibraryError, Origin, Query, Stamp, State};
+use overbar_library::{Labels, Library, LibraryError, Origin, Query, Stamp, TakeState};
 use rusqlite::Connection;
 use std::path::PathBuf;
 use std::sync::LazyLock;
 
 /// What is in the file. Small pages, so that damage meets all kinds of them.
-static HERE: LazyLock<(Vec<Stored>, Vec<u8>)> = LazyLock::new(|| {
+static HERE: LazyLock<(Vec<StoredTake>, Vec<u8>)> = LazyLock::new(|| {
     let mut host = crate::host::ClapRig::linked().expect("the linked plugin");
     let mut song = practice::takes()[1].song.clone();
     let mut takes = Vec::new();
@@ -19,11 +19,11 @@ static HERE: LazyLock<(Vec<Stored>, Vec<u8>)> = LazyLock::new(|| {
         song.notes.truncate(40 - 10 * usize::from(id));
         live::play(&mut host, &song, &mut std::iter::repeat(512));
         let played = live::takes(&mut host).pop().expect("a take");
-        takes.push(Stored {
+        takes.push(StoredTake {
             id: TakeId(u128::from(id)),
             began: Stamp(i64::from(id)),
             origin: Origin::Played,
-            state: State::Over,
+            state: TakeState::Finished,
             labels: Labels::default(),
             packed: pack(&played).into(),
         });

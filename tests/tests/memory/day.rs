@@ -112,7 +112,7 @@ impl Instance {
                 std::hint::black_box(self.session.snapshot());
             }
             if note % 512 == 0 {
-                self.keeper.look(&self.session);
+                self.keeper.record(&self.session);
                 self.look_at_memory();
             }
             if note % (NOTES / 32) == NOTES / 32 - 1 {
@@ -124,7 +124,7 @@ impl Instance {
         // What is shown of it now is heard whole.
         std::hint::black_box(self.session.snapshot());
         self.look_at_memory();
-        self.keeper.look(&self.session);
+        self.keeper.record(&self.session);
         if take % 4 == 3 {
             self.save();
         }

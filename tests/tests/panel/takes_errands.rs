@@ -7,9 +7,11 @@ use egui_kittest::kittest::Queryable as _;
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::analysis::parts::PartName;
 use overbar_core::settings::Settings;
-use overbar_library::delta::Seen;
+use overbar_core::take::TakeId;
+use overbar_library::delta::DeltaTracker;
 use overbar_library::{
-    Library, Origin, Owner, Query, Stamp, Start, TuneId, default_path, new_take_id,
+    Labels, Library, Origin, Query, Stamp, TakeHeader, TuneId, WriterLock, default_path,
+    new_take_id,
 };
 
 /// Types `text` into the field that is called `label`, as soon as it is there.
@@ -144,21 +146,31 @@ fn choose_a_tune_and_say_which_a_take_is_of() {
     until(&mut desktop, |d| choruses(d) > of_twelve);
 }
 
+fn label(library: &mut Library, id: TakeId, edit: impl FnOnce(&mut Labels, Stamp)) {
+    let edited = library.edit_labels(id, |mut labels| {
+        edit(&mut labels, Stamp::now());
+        labels
+    });
+    edited.unwrap();
+}
+
 /// A host ended in mid-take. What was played until then is in the library, and comes back.
 #[test]
 fn fetch_a_take_that_was_cut_off() {
     let path = default_path().unwrap();
     let id = new_take_id();
-    let owner = Owner::new(&path);
+    let lock = WriterLock::new(&path);
     let mut library = Library::open(&path).unwrap().library;
-    library.begin_take(&Start { id, began: Stamp::now(), origin: Origin::Played }, &owner).unwrap();
+    library
+        .begin_take(&TakeHeader { id, began: Stamp::now(), origin: Origin::Played }, &lock)
+        .unwrap();
     let played = scenes::three_takes().takes()[0].performance.clone();
-    let growth = Seen::default().look(&played).unwrap();
-    library.append(id, &growth, &owner).unwrap();
+    let delta = DeltaTracker::default().next(&played).unwrap();
+    library.append(id, &delta, &lock).unwrap();
     // A name of its own: the library outlives the test.
     let name = format!("Cut off at bridge {id}");
-    library.rename(id, &name).unwrap();
-    drop((library, owner));
+    label(&mut library, id, |labels, now| labels.name.set(name.clone(), now));
+    drop((library, lock));
 
     let mut desktop = opened();
     press(&mut desktop, "Takes");
@@ -182,18 +194,20 @@ fn fetch_a_take_that_was_cut_off() {
 fn read_progress_over_one_tune() {
     const TUNE: &str = "Etude for errands";
     let path = default_path().unwrap();
-    let owner = Owner::new(&path);
+    let lock = WriterLock::new(&path);
     let id = new_take_id();
     let mut library = Library::open(&path).unwrap().library;
-    library.begin_take(&Start { id, began: Stamp::now(), origin: Origin::Played }, &owner).unwrap();
+    library
+        .begin_take(&TakeHeader { id, began: Stamp::now(), origin: Origin::Played }, &lock)
+        .unwrap();
     let played = scenes::stopped_session().takes()[1].performance.clone();
-    library.append(id, &Seen::default().look(&played).unwrap(), &owner).unwrap();
+    library.append(id, &DeltaTracker::default().next(&played).unwrap(), &lock).unwrap();
     library.finish_take(id).unwrap();
-    library.set_tune(id, TUNE).unwrap();
+    label(&mut library, id, |labels, now| labels.tune.set(TUNE.to_owned(), now));
     // The library outlives the test.
     let query = Query { tune: TuneId::of(TUNE), ..Query::default() };
     let takes = library.list(&query).unwrap().of;
-    drop((library, owner));
+    drop((library, lock));
 
     let mut desktop = opened();
     press(&mut desktop, "Takes");

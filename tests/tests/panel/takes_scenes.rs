@@ -9,7 +9,7 @@ use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_library::take_store::{Playing, TakeStore};
-use overbar_library::{LibraryError, Origin, Page, Row, Stamp, State, Summary};
+use overbar_library::{LibraryError, ListPage, ListedTake, Origin, Stamp, Summary, TakeState};
 
 /// Every view, from nothing to too much.
 pub fn all() -> Vec<Scene> {
@@ -56,7 +56,7 @@ fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str
     }
     desk.tune().set(tune);
     keeper.set_playing(session, desk.tune().playing());
-    keeper.know(session);
+    keeper.sync(session);
     if let Some(last) = session.takes().last() {
         keeper.rename(last.id, name);
         keeper.star(last.id, true);
@@ -201,8 +201,8 @@ fn named() -> Scene {
 const NOW: i64 = 1_790_000_000_000;
 
 /// A take of the library that began so many hours ago.
-fn row(id: u128, name: &str, hours: i64, state: State) -> Row {
-    Row {
+fn row(id: u128, name: &str, hours: i64, state: TakeState) -> ListedTake {
+    ListedTake {
         id: TakeId(id),
         name: name.to_owned(),
         star: false,
@@ -233,24 +233,24 @@ fn library_empty() -> Scene {
 /// One was cut off, one is in this project, one was played weeks ago.
 fn library() -> Scene {
     let rows = vec![
-        row(901, "", 1, State::LeftBehind),
-        row(3, "After lunch", 5, State::Over),
-        row(902, "Blue corner, second try", 700, State::Over),
+        row(901, "", 1, TakeState::Recovered),
+        row(3, "After lunch", 5, TakeState::Finished),
+        row(902, "Blue corner, second try", 700, TakeState::Finished),
     ];
-    with_shelf("library", Found { page: Page { rows, of: 3 }, cut_off: 1, ..Found::default() })
+    with_shelf("library", Found { page: ListPage { rows, of: 3 }, cut_off: 1, ..Found::default() })
 }
 
 fn library_overfull() -> Scene {
     let name = "The long one from Thursday evening, with the window open";
-    let rows = (0..50).map(|id| row(1_000 + id, name, 30, State::Over)).collect();
-    let page = Page { rows, of: 10_000 };
+    let rows = (0..50).map(|id| row(1_000 + id, name, 30, TakeState::Finished)).collect();
+    let page = ListPage { rows, of: 10_000 };
     with_shelf("library_overfull", Found { page, cut_off: 12, ..Found::default() })
 }
 
 /// Where a host has loaded the plugin in both formats.
 fn library_of_a_further_copy() -> Scene {
-    let rows = vec![row(905, "Second try", 2, State::Over)];
-    let page = Page { rows, of: 1 };
+    let rows = vec![row(905, "Second try", 2, TakeState::Finished)];
+    let page = ListPage { rows, of: 1 };
     with_shelf("library_copy", Found { page, of_further_copy: true, ..Found::default() })
 }
 

@@ -89,7 +89,7 @@ fn takes_of_two_tunes_have_their_own_choruses() {
     {
         let mut session = other.shared.session();
         let unpacked = Unpacked { project, missing: 0 };
-        assert!(other.shared.keeper().take_in(&mut session, unpacked).is_empty());
+        assert!(other.shared.keeper().load_project(&mut session, unpacked).is_empty());
     }
     other.until("both are there", |board| board.labels.len() == 2);
     assert_eq!(phrases(&other, first, |parts| &parts.choruses), [6, 6]);

@@ -61,7 +61,7 @@ fn comps_a_week_apart() {
     {
         let mut session = desk.shared.session();
         let unpacked = Unpacked { project, missing: 0 };
-        let told = desk.shared.keeper().take_in(&mut session, unpacked);
+        let told = desk.shared.keeper().load_project(&mut session, unpacked);
         assert_eq!(told, Vec::<String>::new());
     }
     let late = practise(&mut desk, &[0.5, 1.5, 3.5, 2.5], 20);

@@ -19,7 +19,7 @@ use core::fmt::Display;
 use nice_plug::params::persist::PersistentField;
 use nice_plug::prelude::PluginState;
 use overbar_core::take::performance::Performance;
-use overbar_library::merge::Stored;
+use overbar_library::merge::StoredTake;
 use overbar_library::packed::PackError;
 use overbar_library::project::{Project, Unpacked, pack_project, unpack_project};
 use serde::{Deserialize, Serialize};
@@ -126,7 +126,7 @@ impl Saved {
         self.shared.set_look(panel.look);
         let mut session = self.shared.session();
         // The project's tunes are known before the one that is played.
-        let told = self.shared.keeper().take_in(&mut session, unpacked);
+        let told = self.shared.keeper().load_project(&mut session, unpacked);
         self.shared.board.tune().set(body.tune);
         told.into_iter().for_each(|message| self.shared.notice(message));
         self.shared.lay_out(&session, true);
@@ -172,7 +172,7 @@ impl PersistentField<'_, Envelope> for Saved {
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let project = project_in(state)?;
     let takes = project.takes.iter().filter(|take| !take.labels.deleted.value);
-    let played = |take: &Stored| take.take().map(|take| take.performance);
+    let played = |take: &StoredTake| take.take().map(|take| take.performance);
     takes.map(|take| played(take).map_err(|why| why.to_string())).collect()
 }
 

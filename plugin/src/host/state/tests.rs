@@ -173,7 +173,7 @@ fn a_deleted_take_comes_back_from_the_project() {
     shared.ask(Ask::Undo);
     load(&reopened, saved.save());
     assert_eq!(fresh.session().takes()[0].id, id);
-    let name = fresh.keeper().known(id).unwrap().labels.name.value.clone();
+    let name = fresh.keeper().metadata(id).unwrap().labels.name.value.clone();
     assert_eq!(name, "Bridge pass");
 }
 

@@ -38,8 +38,8 @@ impl Cutting {
                     let name = cut.comp_name();
                     let of = cut.request.takes.first().map(|take| keeper.tune_of(take.id));
                     let of = of.unwrap_or_default().to_owned();
-                    let comp = keeper.put(session, (**spliced).clone(), &name, Origin::File);
-                    keeper.retune(comp, &of);
+                    let comp = keeper.add(session, (**spliced).clone(), &name, Origin::File);
+                    keeper.set_tune(comp, &of);
                 }
             }
             Wish::Folder(folder) => chosen.folder = folder.trim().to_owned(),
@@ -70,7 +70,8 @@ impl Cutting {
                 match export.of {
                     Subject::Take(id) => {
                         let copy = self.copy(session, keeper, id);
-                        let known = keeper.known(id).map(|known| known.labels.remark.value.clone());
+                        let known =
+                            keeper.metadata(id).map(|known| known.labels.remark.value.clone());
                         let take = copy.map(|copy| TakePiece {
                             remark: known.unwrap_or_default(),
                             form: tune.of_take(keeper, id).form().cloned(),

@@ -281,7 +281,7 @@ impl Desk {
         let untitled: Vec<Untitled<'_>> = found
             .iter()
             .map(|(number, take)| {
-                let known = keeper.known(take.id);
+                let known = keeper.metadata(take.id);
                 Untitled {
                     number: *number,
                     name: known.map_or("", |known| known.labels.name.value.as_str()),

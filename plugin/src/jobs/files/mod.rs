@@ -245,7 +245,7 @@ impl Outlet {
                 take.performance.heard.notes() == notes.heard.notes()
             };
             if !session.takes().iter().any(same) {
-                keeper.put(session, notes, &name, Origin::File);
+                keeper.add(session, notes, &name, Origin::File);
             }
         }
         any

@@ -12,7 +12,7 @@ use crate::panel::widgets::text::Line;
 use crate::panel::widgets::text::say;
 use crate::panel::{View, words};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
-use overbar_library::{Row, State};
+use overbar_library::{ListedTake, TakeState};
 
 const EMPTY: &str = "Nothing found in the library.";
 const OF_THIS_COPY: &str = "Another copy of the plugin in this host has the library, as where both CLAP and \
@@ -120,12 +120,12 @@ fn one(
     ui: &mut Ui,
     style: &Style,
     lane: Rect,
-    (row, found): (&Row, &Found),
+    (row, found): (&ListedTake, &Found),
     view: &View<'_>,
     acts: &mut Vec<Act>,
 ) {
     let name = match (row.name.as_str(), row.state) {
-        ("", State::LeftBehind) => "cut off".to_owned(),
+        ("", TakeState::Recovered) => "cut off".to_owned(),
         ("", _) => "no name".to_owned(),
         (name, _) => name.to_owned(),
     };
