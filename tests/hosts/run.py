@@ -108,6 +108,7 @@ def main() -> int:
         python = outside.environment()
     except outside.Unavailable as why:
         print(f"NO CHECK IN A REAL HOST WAS RUN: {why}")
+        outside.note_skipped(f"all checks in real hosts: {why}")
         print(f"hosts: 0 passed, 0 failed, {len(checks)} skipped")
         return 0
     except outside.Broken as why:
@@ -117,7 +118,9 @@ def main() -> int:
     begun = time.monotonic()
     for check in checks:
         if time.monotonic() - begun > ALL:
-            print(f"*** SKIPPED: {check.stem}: the checks before it took more than {ALL} s ***", flush=True)
+            late = f"{check.stem}: the checks before it took more than {ALL} s"
+            print(f"*** SKIPPED: {late} ***", flush=True)
+            outside.note_skipped(late)
             skipped += 1
             continue
         code, at_once = outcome(python, check, commands)

@@ -9,7 +9,8 @@ Exit code: 0 where no check failed. Where the environment cannot be made for wan
 of pip or of venv, every check is skipped, which is said in capitals, and the exit code is 0. Any
 other failure is 1.
 
-Options: --solos FOLDER, labelled solos for check_solos.py, by default ../shared/data/open-solos.
+Options: --solos FOLDER, labelled solos for check_solos.py, by default those that OVERBAR_SOLOS names, or
+../shared/data/open-solos. What is skipped goes into target/skipped.txt, which `check` prints last.
 """
 
 import argparse
@@ -96,9 +97,15 @@ def build() -> str:
     raise Broken("cargo does not name the executable of xtask")
 
 
+def note_skipped(what: str) -> None:
+    with (TARGET / "skipped.txt").open("a") as file:
+        file.write(f"{what}\n")
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--solos", type=Path, default=ROOT.parent / "shared/data/open-solos")
+    beside = ROOT.parent / "shared/data/open-solos"
+    parser.add_argument("--solos", type=Path, default=Path(os.environ.get("OVERBAR_SOLOS", beside)))
     solos = parser.parse_args().solos.resolve()
     checks = sorted(HERE.glob("check_*.py"))
     try:
@@ -108,6 +115,7 @@ def main() -> int:
         for check in checks:
             print(f"SKIPPED {check.stem}")
         print(f"NO OUTSIDE CHECK WAS RUN: {why}")
+        note_skipped(f"all outside checks: {why}")
         print(f"outside: 0 passed, 0 failed, {len(checks)} skipped")
         return 0
     except Broken as why:
@@ -131,6 +139,7 @@ def main() -> int:
             passed += 1
         elif process.returncode == SKIPPED:
             skipped += 1
+            note_skipped(f"outside check {said.strip().removeprefix('SKIPPED ')}")
         else:
             failed += 1
             print(f"FAILED {check.stem}: exit code {process.returncode}", flush=True)

@@ -15,15 +15,3 @@ pub mod soak;
 pub mod song;
 #[cfg(target_os = "linux")]
 pub mod window;
-
-use std::io::Write as _;
-
-/// Says loudly that a check was skipped, and why: past the test harness, which would swallow
-/// what a passing test prints.
-///
-/// # Panics
-/// If it cannot be said.
-pub fn skipped(what: &str) {
-    let said = writeln!(std::io::stderr(), "\n*** SKIPPED: {what} ***\n");
-    assert!(said.is_ok(), "a check was skipped, and that could not be said: {what}");
-}

@@ -2,8 +2,8 @@
 //! through a file. Read independently of the product's own reader.
 
 use crate::song::{Song, SongNote};
-use midly::num::{u4, u7, u15, u24, u28};
-use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
+use midly::{MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
+use overbar_testkit::midi::{Track, with_division};
 
 /// Ticks in a quarter of the files written here.
 const RESOLUTION: u16 = 960;
@@ -11,40 +11,19 @@ const RESOLUTION: u16 = 960;
 /// The song as a file of type 0. Beats before 0 are not written.
 #[must_use]
 pub fn write(song: &Song) -> Vec<u8> {
-    let tick = |beat: f64| (beat.max(0.0) * f64::from(RESOLUTION)).round() as u32;
-    // Order at one tick: tempo and metre, ends, beginnings.
-    let mut events: Vec<(u32, u8, TrackEventKind<'_>)> = Vec::new();
+    let tick = |beat: f64| (beat.max(0.0) * f64::from(RESOLUTION)).round() as u64;
+    let mut track = Track::default();
     for (beat, tempo) in &song.tempo {
-        let quarter = u24::new((6e7 / tempo).round() as u32);
-        events.push((tick(*beat), 0, TrackEventKind::Meta(MetaMessage::Tempo(quarter))));
+        track = track.tempo(tick(*beat), (6e7 / tempo).round() as u32);
     }
     for (beat, upper, lower) in &song.metres {
-        let power = lower.trailing_zeros() as u8;
-        let signature = MetaMessage::TimeSignature(*upper as u8, power, 24, 8);
-        events.push((tick(*beat), 0, TrackEventKind::Meta(signature)));
+        track = track.metre(tick(*beat), (*upper as u8, *lower as u32));
     }
-    for note in &song.notes {
-        let channel = u4::new(note.channel);
-        let key = u7::new(note.key);
-        let vel = u7::new(((note.velocity * 127.0).round() as u8).clamp(1, 127));
-        let on = MidiMessage::NoteOn { key, vel };
-        let off = MidiMessage::NoteOff { key, vel: u7::new(0) };
-        events.push((tick(note.on), 2, TrackEventKind::Midi { channel, message: on }));
-        events.push((tick(note.off), 1, TrackEventKind::Midi { channel, message: off }));
+    for SongNote { on, off, key, channel, velocity } in song.notes.iter().copied() {
+        let velocity = ((velocity * 127.0).round() as u8).clamp(1, 127);
+        track = track.on(tick(on), channel, key, velocity).off(tick(off), channel, key);
     }
-    events.sort_by_key(|(tick, order, _)| (*tick, *order));
-    let mut track = Vec::with_capacity(events.len() + 1);
-    let mut at = 0;
-    for (tick, _, kind) in events {
-        track.push(TrackEvent { delta: u28::new(tick - at), kind });
-        at = tick;
-    }
-    let end = TrackEventKind::Meta(MetaMessage::EndOfTrack);
-    track.push(TrackEvent { delta: u28::new(0), kind: end });
-    let header = Header::new(Format::SingleTrack, Timing::Metrical(u15::new(RESOLUTION)));
-    let mut bytes = Vec::new();
-    Smf { header, tracks: vec![track] }.write_std(&mut bytes).expect("memory takes it");
-    bytes
+    with_division(0, RESOLUTION, &[track])
 }
 
 /// A monophonic file of one track as a song.

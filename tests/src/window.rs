@@ -1,6 +1,6 @@
 //! A plain X11 window, for a plugin's editor to be embedded in.
 
-use crate::skipped;
+use overbar_testkit::skipped;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 use x11rb::connection::Connection;

@@ -5,7 +5,7 @@ use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::segmentation::{Hindsight, openings};
 use overbar_core::session::Session;
 use overbar_core::settings::Melody;
-use overbar_tests::skipped;
+use overbar_testkit::labelled_solos;
 use serde::Deserialize;
 use std::path::Path;
 
@@ -20,16 +20,14 @@ struct Expected {
 #[test]
 fn probabilities_are_those_of_the_script() {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let folder = here.join("../../shared/data/open-solos/midi");
-    if !folder.is_dir() {
-        skipped("the boundary models against another implementation: no labelled solos here");
+    let Some(solos) = labelled_solos("the boundary models against another implementation") else {
         return;
-    }
+    };
     let text = std::fs::read_to_string(here.join("fit/expected.jsonl")).unwrap();
     let mut compared = 0;
     for line in text.lines() {
         let expected: Expected = serde_json::from_str(line).unwrap();
-        let bytes = std::fs::read(folder.join(format!("{}.mid", expected.id))).unwrap();
+        let bytes = std::fs::read(solos.join("midi").join(format!("{}.mid", expected.id))).unwrap();
         let midi = MidiFile::read(&bytes).unwrap();
         let mut session = Session::default();
         for event in midi.events(midi.line(Choice::default()).unwrap()) {

@@ -4,11 +4,11 @@
 use overbar_core::input::midi_file::Choice;
 use overbar_core::output::review::{Review, ReviewedPhrase};
 use overbar_core::settings::Settings;
+use overbar_testkit::labelled_solos;
 use overbar_tests::host::{ClapRig, Host, Vst3Rig, ragged};
 use overbar_tests::song::Song;
 use overbar_tests::{bundle, live, practice, smf};
 use proptest::prelude::*;
-use std::path::Path;
 
 /// Samples are rounded to, ticks are not: what is left between live and file, in beats and
 /// seconds, after rounding to three decimals.
@@ -84,15 +84,11 @@ fn through_the_built_clap_and_vst3_as_through_a_file() {
 /// Against solos as people played them, whose tempo changes with every beat.
 #[test]
 fn recorded_solos_live_as_from_their_files() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../shared/data/open-solos/midi");
-    if !folder.is_dir() {
-        overbar_tests::skipped("recorded solos, live and from their files: no labelled solos here");
-        return;
-    }
+    let Some(solos) = labelled_solos("recorded solos, live and from their files") else { return };
     let mut clap = ClapRig::load(&bundle::clap()).unwrap();
     for number in (1..=212).step_by(15) {
         let name = format!("open-{number:03}.mid");
-        let bytes = std::fs::read(folder.join(&name)).unwrap();
+        let bytes = std::fs::read(solos.join("midi").join(&name)).unwrap();
         let song = smf::read(&bytes);
         // A block must not hold two tempo changes: a host tells only one of them.
         let live = live_phrases(&mut clap, &song, &mut ragged(number, 1_024));

@@ -2,8 +2,9 @@
 //! ends the thread's process at the first one. Linux only; the other systems run the same code.
 #![cfg(target_os = "linux")]
 
+use overbar_testkit::skipped;
 use overbar_tests::host::{Block, ClapRig, EventKind, Host, HostTransport, ragged};
-use overbar_tests::{bundle, live, practice, skipped};
+use overbar_tests::{bundle, live, practice};
 use std::process::Command;
 
 /// Set for the process that is filtered: what it is to do under the filter.

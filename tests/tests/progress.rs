@@ -3,9 +3,9 @@
 
 mod support;
 
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use std::path::{Path, PathBuf};
 use support::command::{Ran, folder, xtask};
-use support::smf::{QUARTER, Track, song};
 
 /// Phrases as (eighth of the turn, eighths), in turn.
 type Turns = &'static [(u64, u64)];
@@ -26,7 +26,7 @@ fn take(turns: Turns) -> Vec<u8> {
             track = track.note(0, 60, from, from + eighth * 4 / 5);
         }
     }
-    song(0, &[Track::default().tempo(0, 500_000).metre(0, (4, 4)).and(&track)])
+    midi_file(0, &[Track::default().tempo(0, 500_000).metre(0, (4, 4)).and(&track)])
 }
 
 /// What each student plays in the first two weeks, and in the last.
@@ -53,7 +53,7 @@ fn write_weeks(folder: &Path) {
         }
     }
     let few = Track::default().note(0, 60, 0, 400).note(0, 62, 480, 900);
-    std::fs::write(folder.join("fay.mid"), song(0, &[few])).unwrap();
+    std::fs::write(folder.join("fay.mid"), midi_file(0, &[few])).unwrap();
     index += "Fay,2025-03-20,<Study>,fay.mid\n";
     std::fs::write(folder.join("index.csv"), index).unwrap();
     let drills = "student,date,tune,drill,met,due\n\

@@ -2,9 +2,10 @@
 //! keeps view and size in the saved state and opens again at them, while notes play.
 #![cfg(target_os = "linux")]
 
+use overbar_testkit::skipped;
 use overbar_tests::host::{ClapRig, GuiHost, Host, Player};
 use overbar_tests::window::{HostWindow, own_display};
-use overbar_tests::{bundle, live, practice, skipped};
+use overbar_tests::{bundle, live, practice};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 

@@ -3,10 +3,11 @@
 #![cfg(all(target_os = "linux", feature = "faults"))]
 
 use overbar::runtime::faults::{Place, last_made_here};
+use overbar_testkit::skipped;
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{ClapRig, GuiHost, Host, Player, Vst3Rig};
 use overbar_tests::window::{HostWindow, own_display};
-use overbar_tests::{bundle, live, practice, skipped};
+use overbar_tests::{bundle, live, practice};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 

@@ -2,9 +2,10 @@
 //! nothing piles up.
 #![cfg(target_os = "linux")]
 
+use overbar_testkit::skipped;
 use overbar_tests::host::{ClapRig, GuiHost, Host, Player};
 use overbar_tests::window::{HostWindow, own_display};
-use overbar_tests::{bundle, live, practice, skipped};
+use overbar_tests::{bundle, live, practice};
 use std::time::{Duration, Instant};
 
 const TIMES: usize = 200;

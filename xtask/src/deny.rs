@@ -2,6 +2,7 @@
 
 use crate::outcome::{Outcome, warn};
 use crate::steps::{cargo, step, target};
+use overbar_testkit::skipped;
 use std::fs::File;
 use std::path::PathBuf;
 use std::process::Command;
@@ -52,7 +53,7 @@ const LONGEST: Duration = Duration::from_secs(120);
 /// Runs it; what cannot be had is skipped, loudly.
 pub fn run() -> Outcome {
     if !is_here() {
-        warn("*** SKIPPED: cargo-deny is not installed (cargo install --locked cargo-deny) ***");
+        skipped("dependencies: cargo-deny is not installed (cargo install --locked cargo-deny)");
         return Outcome::Done;
     }
     let check = ["--log-level", "error", "check"];
@@ -60,7 +61,7 @@ pub fn run() -> Outcome {
         Ok(Known::None) => {}
         Ok(Known::Some(said)) => return Outcome::Failed(said),
         Ok(Known::OutOfReach) => {
-            warn("*** SKIPPED: known faults of dependencies: their list cannot be reached ***");
+            skipped("known faults of dependencies: their list cannot be reached");
         }
         Err(error) => return Outcome::Failed(format!("known faults of dependencies: {error}")),
     }

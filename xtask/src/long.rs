@@ -1,8 +1,9 @@
 //! `fuzz`, `soak`, `sanitize`, `speed`: what is too long for `check`.
 
 use crate::bundle;
-use crate::outcome::{Outcome, say, warn};
+use crate::outcome::{Outcome, say};
 use crate::steps::{cargo, root, step, target};
+use overbar_testkit::skipped;
 use std::process::Command;
 
 /// Damages input at random and reads it; arguments are handed on.
@@ -89,7 +90,7 @@ fn nightly() -> Option<Command> {
 
 fn address_sanitizer() -> Outcome {
     let Some(mut run) = nightly() else {
-        warn("*** SKIPPED: AddressSanitizer needs a nightly toolchain ***");
+        skipped("AddressSanitizer needs a nightly toolchain");
         return Outcome::Done;
     };
     match bundle::run(&[]) {
@@ -107,7 +108,7 @@ fn address_sanitizer() -> Outcome {
 
 fn valgrind() -> Outcome {
     if Command::new("valgrind").arg("--version").output().is_err() {
-        warn("*** SKIPPED: there is no valgrind ***");
+        skipped("there is no valgrind");
         return Outcome::Done;
     }
     match step("valgrind: build", cargo(&["build", "--release"]).args(SOAK)) {
@@ -127,7 +128,7 @@ fn miri() -> Outcome {
         command.args(["miri", "--version"]).output().is_ok_and(|output| output.status.success())
     };
     if !nightly().is_some_and(has_miri) {
-        warn("*** SKIPPED: Miri is not installed in the nightly toolchain ***");
+        skipped("Miri is not installed in the nightly toolchain");
         return Outcome::Done;
     }
     let Some(mut run) = nightly() else { return Outcome::Done };

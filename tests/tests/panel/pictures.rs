@@ -9,7 +9,8 @@ use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
 use overbar::panel::style::theme::ThemeName;
 use overbar_core::time::BeatSpan;
-use overbar_tests::{picture, skipped};
+use overbar_testkit::skipped;
+use overbar_tests::picture;
 
 const SMALL: Vec2 = vec2(420.0, 260.0);
 const DEFAULT: Vec2 = vec2(640.0, 400.0);

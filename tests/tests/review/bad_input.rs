@@ -1,7 +1,7 @@
 //! What can't be reviewed: one line that names the file and the reason, and exit code 2.
 
 use crate::support::command::{Ran, folder, xtask};
-use crate::support::smf::{QUARTER, Track, song, with_division};
+use overbar_testkit::midi::{QUARTER, Track, midi_file, with_division};
 use std::ffi::{OsStr, OsString};
 
 fn solo() -> Track {
@@ -17,16 +17,16 @@ fn assert_refused(ran: &Ran, told: &str) {
 #[test]
 fn files() {
     let folder = folder("bad-input");
-    let cut = song(1, &[solo()]);
-    let mut unannounced = song(1, &[solo()]);
+    let cut = midi_file(1, &[solo()]);
+    let mut unannounced = midi_file(1, &[solo()]);
     unannounced[11] = 2;
     let signature = |upper, power| {
-        let mut bytes = song(1, &[solo().metre(0, (7, 16))]);
+        let mut bytes = midi_file(1, &[solo().metre(0, (7, 16))]);
         let at = bytes.windows(2).position(|pair| pair == [0xFF, 0x58]).unwrap();
         (bytes[at + 3], bytes[at + 4]) = (upper, power);
         bytes
     };
-    let mut endless = song(1, &[solo()]);
+    let mut endless = midi_file(1, &[solo()]);
     let length = endless.len();
     endless.truncate(length - 4);
     endless[21] -= 4;
@@ -40,16 +40,16 @@ fn files() {
         ("smpte", with_division(1, 0xE728, &[solo()]), "SMPTE time division: it has no beats"),
         ("frames", with_division(1, 0x8028, &[solo()]), "SMPTE time division: it has no beats"),
         ("ticks", with_division(1, 0, &[solo()]), "a time division of 0 ticks a quarter"),
-        ("silent", song(1, &[Track::default().tempo(0, 500_000)]), "no notes"),
-        ("tempo", song(1, &[solo().tempo(0, 0)]), "a tempo of 0 microseconds a quarter"),
+        ("silent", midi_file(1, &[Track::default().tempo(0, 500_000)]), "no notes"),
+        ("tempo", midi_file(1, &[solo().tempo(0, 0)]), "a tempo of 0 microseconds a quarter"),
         (
             "hasty",
-            song(1, &[solo().tempo(960, 5_999)]),
+            midi_file(1, &[solo().tempo(960, 5_999)]),
             "a tempo of 5999 microseconds a quarter: over 10000 quarters a minute",
         ),
         (
             "songs",
-            song(2, &[solo(), solo()]),
+            midi_file(2, &[solo(), solo()]),
             "type 2 (separate songs) can't be reviewed as one take",
         ),
         ("nought", signature(0, 2), "a time signature that can't be counted in: 0 over 2^2"),
@@ -71,7 +71,7 @@ fn files() {
 #[test]
 fn lines_that_are_not_there() {
     let path = folder("bad-line").join("solo.mid");
-    std::fs::write(&path, song(1, &[solo()])).unwrap();
+    std::fs::write(&path, midi_file(1, &[solo()])).unwrap();
     let path = path.to_str().unwrap();
     for options in [["--track", "2"], ["--channel", "16"]] {
         let ran = xtask(&["review", path, options[0], options[1]]);
@@ -125,7 +125,7 @@ fn help_is_given_where_it_is_asked_for() {
 fn names_that_are_not_text() {
     use std::os::unix::ffi::OsStringExt;
     let path = folder("odd-name").join(OsString::from_vec(b"solo-\xFF.mid".to_vec()));
-    std::fs::write(&path, song(1, &[solo()])).unwrap();
+    std::fs::write(&path, midi_file(1, &[solo()])).unwrap();
     let ran = xtask(&[OsStr::new("review"), path.as_os_str()]);
     assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""));
     assert!(ran.out.contains("2 notes, 2 phrases"), "{ran:?}");

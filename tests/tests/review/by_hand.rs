@@ -1,7 +1,7 @@
 //! Corrections of a file, kept beside it; and taps that tell a rig's delay.
 
 use crate::support::command::{Ran, folder, xtask};
-use crate::support::smf::{QUARTER, Track, song};
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
@@ -13,7 +13,7 @@ fn three(folder: &Path) -> PathBuf {
         solo = solo.note(0, 60 + u8::try_from(note % 8).unwrap(), from, from + 200);
     }
     let path = folder.join("three.mid");
-    std::fs::write(&path, song(1, &[solo])).unwrap();
+    std::fs::write(&path, midi_file(1, &[solo])).unwrap();
     path
 }
 
@@ -88,7 +88,7 @@ fn taps_tell_the_delay_of_a_rig() {
             track.note(0, 60, tap * QUARTER + 24, tap * QUARTER + 100)
         })
     };
-    std::fs::write(&path, song(1, &[taps(16)])).unwrap();
+    std::fs::write(&path, midi_file(1, &[taps(16)])).unwrap();
     let ran = run("calibrate", &path, &[]);
     assert_eq!(ran.code, Some(0), "{}", ran.err);
     assert!(ran.out.contains("25 ms late (14 taps;"), "{}", ran.out);
@@ -99,7 +99,7 @@ fn taps_tell_the_delay_of_a_rig() {
     };
     assert!((lag(&["--json"]) - 25.0).abs() < 1e-6);
     assert!(lag(&["--json", "--latency", "25"]).abs() < 1e-6);
-    std::fs::write(&path, song(1, &[taps(7)])).unwrap();
+    std::fs::write(&path, midi_file(1, &[taps(7)])).unwrap();
     let ran = run("calibrate", &path, &[]);
     assert!(ran.err.contains("3 more taps are needed"), "{}", ran.err);
 }

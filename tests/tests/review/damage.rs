@@ -1,8 +1,8 @@
 //! Damaged files are refused or read, and never a panic.
 
-use crate::support::smf::{QUARTER, Track, song};
 use crate::{Choice, Review, Settings};
 use overbar_core::input::midi_file::MidiError;
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
@@ -22,7 +22,7 @@ fn sound() -> Vec<u8> {
         let from = note * QUARTER / 2 + note / 6 * 2 * QUARTER;
         solo = solo.note(0, 60 + u8::try_from(note).unwrap(), from, from + 200);
     }
-    song(1, &[changes, solo])
+    midi_file(1, &[changes, solo])
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Folders: one line a file, in order of name, and what fails does not stop the rest.
 
 use crate::support::command::{folder, xtask};
-use crate::support::smf::{QUARTER, Track, song};
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::Value;
 use std::path::Path;
 
@@ -10,7 +10,7 @@ fn tune(notes: u64) -> Vec<u8> {
     for note in 0..notes {
         solo = solo.note(0, 60, note * QUARTER, note * QUARTER + 400);
     }
-    song(1, &[solo])
+    midi_file(1, &[solo])
 }
 
 fn run(folder: &Path, options: &[&str]) -> crate::support::command::Ran {
@@ -99,7 +99,7 @@ fn phrases(count: u64) -> Vec<u8> {
         let on = (8 * (note / 4) + 1 + note % 4) * QUARTER;
         solo = solo.note(0, 60, on, on + 400);
     }
-    song(1, &[solo])
+    midi_file(1, &[solo])
 }
 
 /// All solos of the set are alike, so that no figure is above any of theirs.

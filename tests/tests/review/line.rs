@@ -1,8 +1,8 @@
 //! Which of a file's notes are reviewed.
 
-use crate::support::smf::{QUARTER, Track, song};
 use crate::{Choice, Review, Settings, review};
 use overbar_core::input::midi_file::MidiError;
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 
 const BARS: u64 = 32;
 const BAR: u64 = 4 * QUARTER;
@@ -66,7 +66,7 @@ fn the_solo_is_found_among_piano_bass_and_drums() {
         [piano(0), bass(1), solo(2), drums()],
     ];
     for (tracks, found) in orders.into_iter().zip([1, 4, 3]) {
-        let got = review(&song(1, &tracks));
+        let got = review(&midi_file(1, &tracks));
         assert_eq!((got.track, got.notes), (Some(found), 72));
         assert_eq!(got.phrases.len(), 8);
     }
@@ -75,24 +75,24 @@ fn the_solo_is_found_among_piano_bass_and_drums() {
 #[test]
 fn the_solo_is_found_among_the_channels_of_one_track() {
     let band = solo(3).and(&piano(4)).and(&bass(5)).and(&drums());
-    let got = review(&song(0, &[band]));
+    let got = review(&midi_file(0, &[band]));
     assert_eq!((got.track, got.channel, got.notes), (Some(1), Some(4), 72));
 }
 
 #[test]
 fn a_bass_or_drums_alone_are_reviewed() {
-    let got = review(&song(1, &[Track::default().tempo(0, 500_000), bass(0)]));
+    let got = review(&midi_file(1, &[Track::default().tempo(0, 500_000), bass(0)]));
     assert_eq!((got.track, got.notes), (Some(2), 128));
-    let got = review(&song(1, &[drums()]));
+    let got = review(&midi_file(1, &[drums()]));
     assert_eq!((got.channel, got.notes), (Some(10), 192));
     // With the piano behind it, a bass line is the nearest there is to a solo.
-    let got = review(&song(1, &[piano(0), bass(1), drums()]));
+    let got = review(&midi_file(1, &[piano(0), bass(1), drums()]));
     assert_eq!(got.track, Some(2));
 }
 
 #[test]
 fn a_track_and_a_channel_may_be_asked_for() {
-    let band = song(1, &[solo(0), piano(1), bass(2), drums()]);
+    let band = midi_file(1, &[solo(0), piano(1), bass(2), drums()]);
     let got = chosen(&band, Some(3), None).unwrap();
     assert_eq!((got.track, got.channel, got.notes), (Some(3), None, 128));
     let got = chosen(&band, None, Some(2)).unwrap();
@@ -112,7 +112,7 @@ fn notes_struck_together_are_one_onset_in_order_of_pitch() {
         .note(0, 60, 0, 400)
         .note(0, 67, 0, 400)
         .note(0, 62, 1920, 2400);
-    let got = review(&song(1, &[solo]));
+    let got = review(&midi_file(1, &[solo]));
     let spans: Vec<_> = got.phrases.iter().map(|p| (p.first_note, p.last_note, p.notes)).collect();
     assert_eq!(spans, [(0, 2, 1), (3, 3, 1)]);
     assert_eq!((got.roles.main, got.roles.under), (2, 2));

@@ -1,9 +1,9 @@
 //! Bars and beats in every metre, through changes, with pick-ups and early notes.
 
 use crate::review;
-use crate::support::smf::{QUARTER, Track, song};
 use overbar_core::output::review::ReviewedPlace;
 use overbar_core::quantization::PositionClass::{self, And, Beat, One};
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 
 /// Metre, ticks in a bar and ticks in a felt beat: by definition of the metres.
 const METRES: [((u8, u32), u64, u64); 11] = [
@@ -42,7 +42,7 @@ fn an_invented_solo_in_every_metre() {
                 solo = solo.note(0, key, from, from + beat);
             }
         }
-        let got = review(&song(1, &[solo]));
+        let got = review(&midi_file(1, &[solo]));
         let name = format!("{metre:?}");
         assert_eq!((got.notes, got.phrases.len()), (12, 4), "{name}");
 
@@ -112,7 +112,7 @@ fn metres_that_change_at_bar_lines() {
     for (quarter, _) in expected {
         solo = phrase(solo, ticks(quarter));
     }
-    let got = review(&song(1, &[solo]));
+    let got = review(&midi_file(1, &[solo]));
     assert_eq!(got.phrases.len(), expected.len());
     for (phrase, (quarter, place)) in got.phrases.iter().zip(expected) {
         assert_place(phrase.entry, place, &format!("quarter {quarter}"));
@@ -126,7 +126,7 @@ fn a_phrase_through_changes_of_tempo() {
     for beat in 0..12 {
         solo = solo.note(0, 60, beat * QUARTER, (beat + 1) * QUARTER);
     }
-    let got = review(&song(1, &[solo]));
+    let got = review(&midi_file(1, &[solo]));
     assert_eq!(got.phrases.len(), 1);
     let phrase = got.phrases[0];
     assert_eq!((phrase.beats, phrase.bars, phrase.seconds), (12.0, 3.0, 7.0));
@@ -141,7 +141,7 @@ fn pick_ups_and_notes_about_the_bar_line() {
     let late = 1920 * 4 + 3 * 1440 + 24;
     let solo = Track::default().tempo(0, TEMPO).metre(1920 * 4, (3, 4));
     let solo = [1680, early, late].into_iter().fold(solo, phrase);
-    let got = review(&song(1, &[solo]));
+    let got = review(&midi_file(1, &[solo]));
     assert_eq!(got.phrases.len(), 3, "{got:?}");
     assert_place(got.phrases[0].entry, (1, 4.5, And), "pick-up");
     assert_place(got.phrases[1].entry, (5, 1.0, One), "20 ms early");
@@ -158,8 +158,8 @@ fn type_0_and_type_1_agree() {
     for (index, from) in [300, 660, 2040, 2400, 6000, 6720, 9000, 9480].into_iter().enumerate() {
         solo = solo.note(2, 60 + index as u8, from, from + 300);
     }
-    let apart = review(&song(1, &[changes.clone(), solo.clone()]));
-    let together = review(&song(0, &[changes.and(&solo)]));
+    let apart = review(&midi_file(1, &[changes.clone(), solo.clone()]));
+    let together = review(&midi_file(0, &[changes.and(&solo)]));
     assert_eq!(apart.phrases, together.phrases);
     assert_eq!(apart.figures, together.figures);
     assert_eq!((apart.track, together.track), (Some(2), Some(1)));

@@ -1,7 +1,7 @@
 //! The report's form, which other programs read: fields, types and values of a small solo.
 
 use crate::support::command::{folder, xtask};
-use crate::support::smf::{QUARTER, Track, song};
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::{Value, json};
 
 /// At 120 in 4/4: four eighths from the "and" of 2; a quarter on beat one of bar 3; two
@@ -19,7 +19,7 @@ fn solo() -> Vec<u8> {
     ] {
         solo = solo.note(0, key, from, to);
     }
-    song(1, &[solo])
+    midi_file(1, &[solo])
 }
 
 /// Takes the numbers of the place model out, which are its own; they lie from 0 to 1.
@@ -170,7 +170,7 @@ fn an_alert_says_what_was_heard_and_when_it_stood() {
         }
     }
     let path = folder("alert").join("ones.mid");
-    std::fs::write(&path, song(1, &[solo])).unwrap();
+    std::fs::write(&path, midi_file(1, &[solo])).unwrap();
     let ran = xtask(&["review", path.to_str().unwrap(), "--json"]);
     let report: Value = serde_json::from_str(&ran.out).unwrap();
     assert_eq!(
@@ -209,6 +209,6 @@ fn in_words() {
     );
     assert_eq!(xtask(&["review", path]).out, expected);
 
-    std::fs::write(path, song(1, &[Track::default().note(0, 60, 0, QUARTER)])).unwrap();
+    std::fs::write(path, midi_file(1, &[Track::default().note(0, 60, 0, QUARTER)])).unwrap();
     assert!(xtask(&["review", path]).out.contains("\n  1 note, 1 phrase\n"));
 }

@@ -1,4 +1,3 @@
 //! What the tests of the commands share.
 
 pub mod command;
-pub mod smf;

@@ -1,6 +1,7 @@
 //! The truth of a solo, in the shape that `score` reads; told in [`super`].
 
 use super::solo::Solo;
+use overbar_testkit::soloist::Sound;
 use serde::Serialize;
 
 /// One line of `labels.jsonl`.
@@ -13,8 +14,13 @@ pub struct Label {
     pub tempo_bpm: f64,
     pub drift_percent: f64,
     pub swing_ratio: f64,
+    pub swing_ratios: Vec<f64>,
     pub lag_ms: f64,
+    pub off_beat_lag_ms: f64,
+    pub lag_wander_ms: f64,
+    pub accent_delay_ms: f64,
     pub jitter_ms: f64,
+    pub correlated_jitter_ms: f64,
     pub gate: &'static str,
     pub phrase_first_notes: Vec<usize>,
     pub glitches: Vec<usize>,
@@ -36,7 +42,7 @@ impl Label {
     pub fn of(solo: &Solo) -> Self {
         let id = format!("perf-{:03}", solo.number);
         let mut notes = Places::default();
-        let pulses = u32::from(solo.metre.pulses());
+        let pulses = solo.bar.beats;
         for sound in &solo.sounds {
             let place = sound.meant.map_or((0, 0, 0, 0), |note| {
                 (note.beat / pulses + 1, note.beat % pulses + 1, note.division, note.step + 1)
@@ -46,21 +52,31 @@ impl Label {
             notes.division.push(place.2);
             notes.tatum.push(place.3);
         }
-        let which = |is: fn(&super::solo::Sound) -> bool| {
+        let timing = &solo.manner.timing;
+        let which = |is: fn(&Sound) -> bool| {
             let found = solo.sounds.iter().enumerate().filter(|(_, sound)| is(sound));
             found.map(|(index, _)| index).collect()
         };
         Self {
             file: format!("midi/{id}.mid"),
             id,
-            feel: if solo.manner.swing == 1.0 { "STRAIGHT" } else { "SWING" },
+            feel: if timing.swings.iter().all(|ratio| *ratio == 1.0) {
+                "STRAIGHT"
+            } else {
+                "SWING"
+            },
             metre: solo.metre.to_string(),
             // A mean of bars is off in the last digits.
             tempo_bpm: (solo.tempo() * 1000.0).round() / 1000.0,
             drift_percent: solo.drift,
-            swing_ratio: solo.manner.swing,
-            lag_ms: solo.manner.lag,
-            jitter_ms: solo.manner.jitter,
+            swing_ratio: swing(solo),
+            swing_ratios: timing.swings.clone(),
+            lag_ms: late(solo, true),
+            off_beat_lag_ms: late(solo, false),
+            lag_wander_ms: timing.wander,
+            accent_delay_ms: timing.accent_delay,
+            jitter_ms: timing.jitter,
+            correlated_jitter_ms: timing.correlated_jitter,
             gate: solo.manner.gate.name(),
             phrase_first_notes: which(|sound| sound.meant.is_some_and(|note| note.first)),
             glitches: which(|sound| sound.meant.is_none()),
@@ -68,4 +84,27 @@ impl Label {
             notes,
         }
     }
+}
+
+/// The median ratio of the eighths that swing.
+fn swing(solo: &Solo) -> f64 {
+    let timing = &solo.manner.timing;
+    let swung = solo.sounds.iter().filter_map(|sound| sound.meant).filter(|note| note.swings());
+    let mut ratios: Vec<f64> = swung.map(|n| timing.swing_at(n.place(), solo.bar)).collect();
+    ratios.sort_by(f64::total_cmp);
+    ratios.get(ratios.len() / 2).or(timing.swings.first()).copied().unwrap_or(1.0)
+}
+
+/// How late notes on a beat, or off it, were meant to be in the mean.
+fn late(solo: &Solo, on_beat: bool) -> f64 {
+    let timing = &solo.manner.timing;
+    let lag = if on_beat { timing.lag } else { timing.off_beat_lag };
+    let shift = |sound: &Sound| {
+        let note = sound.meant.filter(|note| (note.step == 0) == on_beat)?;
+        Some(timing.late(note.intent(sound.accent), solo.bar) - lag)
+    };
+    let shifts: Vec<f64> = solo.sounds.iter().filter_map(shift).collect();
+    let mean = shifts.iter().sum::<f64>() / shifts.len().max(1) as f64;
+    // A mean is off in the last digits; without wandering or accents nothing is added.
+    lag + (mean * 1000.0).round() / 1000.0
 }

@@ -1,9 +1,8 @@
 //! `perform`: invented performances of notated lines, for which the intended place of every note
 //! is known.
 //!
-//! A line is notated first ([`mod@line`]) and played after that ([`player`]), so that the truth does
-//! not come from the timing. One quarter in a file is one quarter, the first bar is a count-in,
-//! and the same options give the same bytes.
+//! Lines and timing are those of [`overbar_testkit::soloist`]. One quarter in a file is one quarter, the
+//! first bar is a count-in, and the same options give the same bytes.
 //!
 //! # What is written
 //! `OUT_FOLDER/midi/perf-NNN.mid`, each of one track, and `OUT_FOLDER/labels.jsonl`, one object a
@@ -20,30 +19,31 @@
 //! - A late note alone between two beats is written as an eighth where eighths swing: it is the "and",
 //!   and no phrase begins on the last third or sixteenth of a beat there.
 //! - `feel`: `STRAIGHT` where `swing_ratio` is 1, else `SWING`.
-//! - `tempo_bpm`: felt beats a minute, the mean over bars. `lag_ms`: how late notes on a beat are;
-//!   off the beat it is half of that. `jitter_ms`: the spread around it. `gate`, `drift_percent`:
-//!   as asked for.
-
+//! - `tempo_bpm`: felt beats a minute, the mean over bars.
+//! - `lag_ms`: how late notes on a beat were meant to be in the mean, and `off_beat_lag_ms` those off
+//!   it, swing aside. `swing_ratio`: of binary eighths, the median; `swing_ratios`: of each 16 bars.
+//! - The other fields hold what the options of their names asked for or drew.
 //!
 //! # Options
 //! Where nothing is asked for: 200 solos of 64 bars in 4/4 (`--solos`, `--bars`, `--metre`) from
 //! seed 1 (`--seed`) at 60 to 300 felt beats a minute (`--tempo`, which `--drift` lets wander by
 //! so many percent either way; 0). A third are straight and the others have swing ratios from 1
 //! to 3, less at fast tempos (`--swing`); only binary eighths of a quarter swing. Lags from −20
-//! to 60 ms (`--lag`), but never more than a quarter of a beat; jitter of 20 ms (`--jitter`), cut
-//! at four spreads and never out of order; a natural `--gate`; no `--missed-offs` and no
-//! `--glitches`. A range may be one number.
+//! to 60 ms (`--lag`), but never more than a quarter of a beat; a natural `--gate`; no
+//! `--missed-offs` and no `--glitches`. A range may be one number.
+//!
+//! `--timing simple` plays as the analysis assumes: half the lag off the beat and an independent jitter
+//! of 20 ms. `--timing varied`, the default, draws for each solo what the analysis does not assume. Each
+//! option after it sets one of these, in milliseconds unless stated:
+//! - `--off-beat-lag`: a lag of its own off the beat; −10 to 30, within an eighth of a beat of the lag;
+//! - `--lag-wander`: how far both lags wander over 22 bars; 0 to 15, at most a twentieth of a beat;
+//! - `--accent-delay`: how much later one note in six comes; 0 to 15, at most a twentieth of a beat;
+//! - `--swing-change`: how far the swing ratio of 16 bars may be from the solo's, as a part of it; 0 to .3;
+//! - `--jitter`: the spread of independent deviations; 10 to 25, cut at four spreads and never out of order;
+//! - `--correlated-jitter`: the spread of deviations that last for some notes; 5 to 15.
 
-mod figures;
-mod glitches;
-#[cfg(test)]
-mod heard_tests;
 mod label;
-mod line;
-mod midi;
 mod options;
-mod player;
-mod random;
 mod solo;
 #[cfg(test)]
 mod test_files;
@@ -96,7 +96,7 @@ fn write(options: &Options) -> Result<usize, String> {
     for solo in solos(options) {
         let label = label::Label::of(&solo);
         let path = options.folder.join(&label.file);
-        save(&path, &midi::write(&solo)?)?;
+        save(&path, &solo.midi())?;
         labels += &serde_json::to_string(&label).map_err(|error| error.to_string())?;
         labels.push('\n');
         notes += solo.sounds.len();

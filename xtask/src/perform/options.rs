@@ -1,23 +1,11 @@
 //! The options of `perform`, each with its limits.
 
 use overbar_core::time::metre::Metre;
+use overbar_testkit::soloist::Gate;
 use std::ffi::OsString;
 use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use std::str::FromStr;
-
-/// How long notes are held.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Gate {
-    /// A little into the next note.
-    Legato,
-    /// Most of the way to the next note.
-    Natural,
-    /// Less than half of it.
-    Staccato,
-    /// All the same length.
-    Fixed,
-}
 
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,8 +28,18 @@ pub struct Options {
     pub swing: Option<RangeInclusive<f64>>,
     /// How late notes on a beat are, in milliseconds.
     pub lag: RangeInclusive<f64>,
-    /// Spread of onsets in milliseconds.
-    pub jitter: f64,
+    /// How late notes off the beat are, in milliseconds; `None` for half of the lag.
+    pub off_beat_lag: Option<RangeInclusive<f64>>,
+    /// How far lags wander either way through a solo, in milliseconds.
+    pub lag_wander: RangeInclusive<f64>,
+    /// How much later accented notes come, in milliseconds.
+    pub accent_delay: RangeInclusive<f64>,
+    /// How far the swing ratio of a chorus may be from that of the solo, as a part of it.
+    pub swing_change: RangeInclusive<f64>,
+    /// Spread of onsets, independent from note to note, in milliseconds.
+    pub jitter: RangeInclusive<f64>,
+    /// Spread of deviations that last for some notes, in milliseconds.
+    pub correlated_jitter: RangeInclusive<f64>,
     /// How long notes are held.
     pub gate: Gate,
     /// Share of notes whose note-off is never sent.
@@ -57,7 +55,7 @@ const TEMPO: RangeInclusive<f64> = 40.0..=400.0;
 const DRIFT: RangeInclusive<f64> = 0.0..=10.0;
 const SWING: RangeInclusive<f64> = 1.0..=4.0;
 const LAG: RangeInclusive<f64> = -100.0..=100.0;
-const JITTER: RangeInclusive<f64> = 0.0..=50.0;
+const MILLISECONDS: RangeInclusive<f64> = 0.0..=50.0;
 const SHARE: RangeInclusive<f64> = 0.0..=1.0;
 
 /// Beats in a bar, at most, and the lower figures a beat is counted in.
@@ -66,7 +64,7 @@ const LOWER_FIGURES: [u8; 3] = [2, 4, 8];
 
 impl Default for Options {
     fn default() -> Self {
-        Self {
+        let mut options = Self {
             folder: PathBuf::new(),
             solos: 200,
             bars: 64,
@@ -76,15 +74,43 @@ impl Default for Options {
             drift: 0.0,
             swing: None,
             lag: -20.0..=60.0,
-            jitter: 20.0,
+            off_beat_lag: None,
+            lag_wander: 0.0..=0.0,
+            accent_delay: 0.0..=0.0,
+            swing_change: 0.0..=0.0,
+            jitter: 0.0..=0.0,
+            correlated_jitter: 0.0..=0.0,
             gate: Gate::Natural,
             missed_offs: 0.0,
             glitches: 0.0,
-        }
+        };
+        options.time_as(Mix::Varied);
+        options
     }
 }
 
+/// What `--timing` names: how solos are timed where no option says otherwise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Mix {
+    /// As the analysis assumes.
+    Simple,
+    /// As people are, in ways that the analysis assumes nothing of. Origin of the ranges: a plausible
+    /// spread, no source; off-beats close to the time (Nelias and others 2022).
+    Varied,
+}
+
 impl Options {
+    fn time_as(&mut self, mix: Mix) {
+        let varied = mix == Mix::Varied;
+        let up_to = |most: f64| if varied { 0.0..=most } else { 0.0..=0.0 };
+        self.off_beat_lag = varied.then_some(-10.0..=30.0);
+        self.lag_wander = up_to(15.0);
+        self.accent_delay = up_to(15.0);
+        self.swing_change = up_to(0.3);
+        self.correlated_jitter = if varied { 5.0..=15.0 } else { 0.0..=0.0 };
+        self.jitter = if varied { 10.0..=25.0 } else { 20.0..=20.0 };
+    }
+
     /// Reads arguments.
     ///
     /// # Errors
@@ -114,7 +140,15 @@ impl Options {
                 "--drift" => options.drift = number(&name, &value()?, &DRIFT)?,
                 "--swing" => options.swing = Some(range(&name, &value()?, &SWING)?),
                 "--lag" => options.lag = range(&name, &value()?, &LAG)?,
-                "--jitter" => options.jitter = number(&name, &value()?, &JITTER)?,
+                "--timing" => options.time_as(mix(&name, &value()?)?),
+                "--off-beat-lag" => options.off_beat_lag = Some(range(&name, &value()?, &LAG)?),
+                "--lag-wander" => options.lag_wander = range(&name, &value()?, &MILLISECONDS)?,
+                "--accent-delay" => options.accent_delay = range(&name, &value()?, &MILLISECONDS)?,
+                "--swing-change" => options.swing_change = range(&name, &value()?, &SHARE)?,
+                "--jitter" => options.jitter = range(&name, &value()?, &MILLISECONDS)?,
+                "--correlated-jitter" => {
+                    options.correlated_jitter = range(&name, &value()?, &MILLISECONDS)?;
+                }
                 "--gate" => options.gate = gate(&name, &value()?)?,
                 "--missed-offs" => options.missed_offs = number(&name, &value()?, &SHARE)?,
                 "--glitches" => options.glitches = number(&name, &value()?, &SHARE)?,
@@ -170,24 +204,15 @@ fn metres(name: &str, text: &str) -> Result<Vec<Metre>, String> {
 }
 
 fn gate(name: &str, text: &str) -> Result<Gate, String> {
-    match text {
-        "legato" => Ok(Gate::Legato),
-        "natural" => Ok(Gate::Natural),
-        "staccato" => Ok(Gate::Staccato),
-        "fixed" => Ok(Gate::Fixed),
-        _ => Err(format!("{name} {text}: not legato, natural, staccato or fixed")),
-    }
+    let known = Gate::ALL.into_iter().find(|gate| gate.name() == text);
+    known.ok_or_else(|| format!("{name} {text}: not legato, natural, staccato or fixed"))
 }
 
-impl Gate {
-    /// Its name as an option.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Legato => "legato",
-            Self::Natural => "natural",
-            Self::Staccato => "staccato",
-            Self::Fixed => "fixed",
-        }
+fn mix(name: &str, text: &str) -> Result<Mix, String> {
+    match text {
+        "simple" => Ok(Mix::Simple),
+        "varied" => Ok(Mix::Varied),
+        _ => Err(format!("{name} {text}: not simple or varied")),
     }
 }
 
@@ -204,7 +229,9 @@ mod tests {
     fn every_option_is_read() {
         let options = parse(
             "out --solos 3 --bars 12 --seed 7 --metre 3/4,6/8 --tempo 90-120.5 --drift 2 --swing 2 \
-             --lag -20--5 --jitter 0 --gate fixed --missed-offs 0.1 --glitches 1",
+             --timing simple --lag -20--5 --off-beat-lag 1 --lag-wander 2-3 --accent-delay 4 \
+             --swing-change 0.5 --jitter 0 --correlated-jitter 6 --gate fixed --missed-offs 0.1 \
+             --glitches 1",
         );
         let metres = vec![Metre::new(3, 4).unwrap(), Metre::new(6, 8).unwrap()];
         let expected = Options {
@@ -217,7 +244,12 @@ mod tests {
             drift: 2.0,
             swing: Some(2.0..=2.0),
             lag: -20.0..=-5.0,
-            jitter: 0.0,
+            off_beat_lag: Some(1.0..=1.0),
+            lag_wander: 2.0..=3.0,
+            accent_delay: 4.0..=4.0,
+            swing_change: 0.5..=0.5,
+            jitter: 0.0..=0.0,
+            correlated_jitter: 6.0..=6.0,
             gate: Gate::Fixed,
             missed_offs: 0.1,
             glitches: 1.0,
@@ -241,7 +273,8 @@ mod tests {
             ("out --tempo NaN", "--tempo NaN: not a number or LOW-HIGH from 40 to 400"),
             ("out --tempo -", "--tempo -: not a number or LOW-HIGH from 40 to 400"),
             ("out --swing 0.5-2", "--swing 0.5-2: not a number or LOW-HIGH from 1 to 4"),
-            ("out --jitter inf", "--jitter inf: not a number from 0 to 50"),
+            ("out --jitter inf", "--jitter inf: not a number or LOW-HIGH from 0 to 50"),
+            ("out --timing loose", "--timing loose: not simple or varied"),
             ("out --gate loose", "--gate loose: not legato, natural, staccato or fixed"),
             ("out --glitches 2", "--glitches 2: not a number from 0 to 1"),
         ] {

@@ -3,49 +3,13 @@
 //! Each of these has random numbers of its own: with the same seed, metre and tempo the line is
 //! the same however it is played, but for what is not written where eighths swing.
 
-use super::glitches;
-use super::line::{self, Notated, Page};
-use super::options::{Gate, Options};
-use super::player;
-use super::random::{chance, within};
+use super::options::Options;
 use fastrand::Rng;
 use overbar_core::time::metre::{Division, Metre};
+use overbar_testkit::midi::{Track, with_division};
+use overbar_testkit::soloist::line::{self, Page};
+use overbar_testkit::soloist::{self, Bar, Clock, Manner, Sound, Timing, chance, within};
 use std::ops::RangeInclusive;
-
-/// Ticks in a quarter of the files.
-pub const RESOLUTION: u16 = 960;
-
-/// A note as sounded.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sound {
-    /// Tick of its note-on.
-    pub on: u32,
-    /// Tick of its note-off; `None` where it is never sent.
-    pub off: Option<u32>,
-    /// From 0 to 127.
-    pub key: u8,
-    /// From 1 to 127.
-    pub velocity: u8,
-    /// What it was meant to be; `None` for a glitch.
-    pub meant: Option<Notated>,
-}
-
-/// How a solo is played.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Manner {
-    /// Felt beats a minute, of each bar.
-    pub tempos: Vec<f64>,
-    /// Beat-upbeat ratio of binary eighths: 1 is straight.
-    pub swing: f64,
-    /// How late notes on a beat are, in milliseconds. Others are late by half of it.
-    pub lag: f64,
-    /// Spread of onsets around that, in milliseconds.
-    pub jitter: f64,
-    /// How long notes are held.
-    pub gate: Gate,
-    /// Share of notes whose note-off is never sent.
-    pub missed_offs: f64,
-}
 
 /// A solo, its truth and its sound.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +18,8 @@ pub struct Solo {
     pub number: u32,
     /// Its metre.
     pub metre: Metre,
+    /// A bar of it.
+    pub bar: Bar,
     /// As asked for, in percent.
     pub drift: f64,
     /// How it is played.
@@ -75,6 +41,14 @@ const NARROW_SWING: (f64, f64) = (300.0, 1.2);
 /// Origin: half of a binary eighth.
 const LARGEST_LAG: f64 = 0.25;
 
+/// The parts of a beat that the off-beat lag may differ from the lag by, that a lag may wander and that
+/// an accent may delay: beyond these, notes of fast solos would change places.
+const OFF_BEAT_APART: f64 = 0.125;
+const LARGEST_SHIFT: f64 = 0.05;
+
+/// The widest swing ratio of a chorus.
+const WIDEST_SWING: f64 = 4.0;
+
 /// Bars in which a drifting tempo goes up, down and back. Origin: two choruses of a 16-bar tune.
 const DRIFT_BARS: f64 = 32.0;
 
@@ -82,26 +56,51 @@ impl Solo {
     /// Draws, writes and plays solo `number`.
     pub fn invent(number: u32, options: &Options, mut random: Rng) -> Self {
         let (mut drawing, mut writing) = (random.fork(), random.fork());
-        let (mut playing, mut slipping) = (random.fork(), random.fork());
+        let (mut playing, mut slipping, mut varying) =
+            (random.fork(), random.fork(), random.fork());
         let turn = (number as usize - 1) % options.metres.len();
         let metre = options.metres[turn];
+        let bar = Bar {
+            beats: metre.pulses().into(),
+            quarters: metre.pulse().0,
+            in_three: metre.division() == Division::Three,
+        };
         let tempo = draw(&options.tempo, 0.1, &mut drawing);
         let tempos = drift(tempo, options, &mut drawing);
         let swing = swing(metre, tempo, options, &mut drawing);
-        let page = Page { metre, bars: options.bars, tempo, swings: swing > 1.0 };
+        let page = Page { bar, bars: options.bars, tempo, swings: swing > 1.0 };
         let notes = line::write(page, &mut writing);
-        let manner = Manner {
-            tempos,
-            swing,
-            lag: lag(tempo, options, &mut drawing),
-            jitter: options.jitter,
-            gate: options.gate,
-            missed_offs: options.missed_offs,
-        };
-        let time = player::Time { metre, tempos: &manner.tempos };
-        let mut sounds = player::play(&notes, time, &manner, &mut playing);
-        glitches::add(&mut sounds, time, options.glitches, &mut slipping);
-        Self { number, metre, drift: options.drift, manner, sounds }
+        let lag = lag(tempo, options, &mut drawing);
+        let timing = timing(lag, swing, tempo, options, &mut varying);
+        let (gate, missed_offs) = (options.gate, options.missed_offs);
+        let manner = Manner { tempos, timing, gate, missed_offs };
+        let clock = Clock { bar, tempos: &manner.tempos };
+        let mut sounds = soloist::play(&notes, clock, &manner, &mut playing);
+        soloist::add_glitches(&mut sounds, clock, options.glitches, &mut slipping);
+        Self { number, metre, bar, drift: options.drift, manner, sounds }
+    }
+
+    /// As a Standard MIDI File of type 0. The tempo is told again where it changes.
+    pub fn midi(&self) -> Vec<u8> {
+        let clock = Clock { bar: self.bar, tempos: &self.manner.tempos };
+        let bar_line = |bar: usize| clock.tick(bar as f64 * f64::from(self.bar.beats)).into();
+        let signature = (self.metre.numerator(), self.metre.denominator().into());
+        let mut track =
+            Track::default().metre(0, signature).lasting(bar_line(self.manner.tempos.len()));
+        let mut told = None;
+        for (bar, tempo) in self.manner.tempos.iter().enumerate() {
+            let quarter = (6e7 / (tempo * self.bar.quarters)).round() as u32;
+            if told.replace(quarter) != Some(quarter) {
+                track = track.tempo(bar_line(bar), quarter);
+            }
+        }
+        for Sound { on, off, key, velocity, .. } in &self.sounds {
+            track = track.on((*on).into(), 0, *key, *velocity);
+            if let Some(off) = off {
+                track = track.off((*off).into(), 0, *key);
+            }
+        }
+        with_division(0, soloist::RESOLUTION, &[track])
     }
 
     /// Felt beats a minute, the mean over bars.
@@ -144,4 +143,30 @@ fn swing(metre: Metre, tempo: f64, options: &Options, random: &mut Rng) -> f64 {
 fn lag(tempo: f64, options: &Options, random: &mut Rng) -> f64 {
     let most = LARGEST_LAG * 60_000.0 / tempo;
     draw(&options.lag, 0.1, random).clamp(-most, most)
+}
+
+fn timing(lag: f64, swing: f64, tempo: f64, options: &Options, random: &mut Rng) -> Timing {
+    let beat = 60_000.0 / tempo;
+    let choruses = options.bars.div_ceil(soloist::CHORUS_BARS);
+    let change = draw(&options.swing_change, 0.01, random);
+    let chorus = |random: &mut Rng| {
+        let turn = 1.0 + change * within(&(-1.0..=1.0), random);
+        let ratio = (swing * turn * 100.0).round() / 100.0;
+        if swing == 1.0 || change == 0.0 { swing } else { ratio.clamp(1.0, WIDEST_SWING) }
+    };
+    let most = LARGEST_SHIFT * beat;
+    let off_beat_lag = options.off_beat_lag.as_ref().map_or(lag / 2.0, |range| {
+        let apart = OFF_BEAT_APART * beat;
+        draw(range, 0.1, random).clamp(lag - apart, lag + apart)
+    });
+    Timing {
+        lag,
+        off_beat_lag,
+        wander: draw(&options.lag_wander, 0.1, random).min(most),
+        wander_from: random.f64(),
+        accent_delay: draw(&options.accent_delay, 0.1, random).min(most),
+        swings: (0..choruses).map(|_| chorus(random)).collect(),
+        jitter: draw(&options.jitter, 0.1, random),
+        correlated_jitter: draw(&options.correlated_jitter, 0.1, random),
+    }
 }

@@ -1,7 +1,7 @@
 //! What tests know of a solo: its files alone, read independently of what wrote them.
 
 use super::options::Options;
-use super::{label, midi, solos};
+use super::{label, solos};
 use midly::{MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
 use serde_json::Value;
 use std::ffi::OsString;
@@ -24,14 +24,15 @@ pub struct Files {
     pub tempos: Vec<(u32, u32)>,
 }
 
-/// The files that a command line would write; the line is without the folder.
+/// The files that a command line would write, with simple timing unless it asks for another; the line
+/// is without the folder.
 pub fn perform(line: &str) -> Vec<Files> {
-    let folder = ["unwritten"].into_iter().chain(line.split_whitespace());
+    let folder = ["unwritten", "--timing", "simple"].into_iter().chain(line.split_whitespace());
     let arguments: Vec<OsString> = folder.map(OsString::from).collect();
     let options = Options::parse(&arguments).unwrap();
     solos(&options)
         .map(|solo| {
-            let midi = midi::write(&solo).unwrap();
+            let midi = solo.midi();
             let label = serde_json::to_value(label::Label::of(&solo)).unwrap();
             let (heard, tempos) = read(&midi);
             Files { midi, label, heard, tempos }

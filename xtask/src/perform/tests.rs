@@ -38,6 +38,7 @@ fn the_line_does_not_depend_on_how_it_is_played() {
         files.iter().map(truth).collect::<Vec<_>>()
     };
     let plain = places("--jitter 0 --lag 0 --swing 1.01");
+    assert_eq!(plain, places("--timing varied --swing 1.01"));
     assert_eq!(plain, places("--jitter 50 --lag -100-100 --swing 1.01-4 --drift 10 --gate legato"));
 }
 
@@ -124,6 +125,26 @@ fn lag_and_swing_come_back_by_averaging() {
         let triplet = mean(late(3.0, 3.0).into_iter().map(|(late, _)| late));
         assert!((triplet - lag / 2.0).abs() < 2.0, "{triplet}");
     }
+}
+
+/// Whatever the timing, the labels say how late notes were meant to be: on the beat, and off it where
+/// nothing swings. The correlated deviations of a solo are worth some 1 ms in the mean.
+#[test]
+fn lags_of_varied_timing_come_back_by_averaging() {
+    let files = perform("--timing varied --swing 1 --solos 30 --bars 200 --tempo 60-140");
+    let (mut off, mut apart) = (0.0, 0.0);
+    for file in &files {
+        let late = |on_beat: bool| {
+            let notes = (0..file.heard.len()).filter(|n| (file.place(*n)[3] == 1.0) == on_beat);
+            mean(notes.map(|note| file.late(note, 4.0, 1.0)))
+        };
+        let (lag, off_beat_lag) = (file.number("lag_ms"), file.number("off_beat_lag_ms"));
+        off += (late(true) - lag).abs() + (late(false) - off_beat_lag).abs();
+        apart += (off_beat_lag - lag / 2.0).abs();
+    }
+    let of = files.len() as f64;
+    assert!(off / of / 2.0 < 1.5, "{} ms off", off / of / 2.0);
+    assert!(apart / of > 8.0, "off the beat the lag is its own: {} ms from half", apart / of);
 }
 
 #[test]

@@ -1,13 +1,13 @@
-//! The notated line: phrases of figures, rests between them, and a wandering melody.
+//! The written line: phrases of figures, rests between them, and a wandering melody.
 
 use super::figures::{Figure, STARTS, Start, figures};
 use super::random::{chance, weighted};
+use super::{Bar, Intent};
 use fastrand::Rng;
-use overbar_core::time::metre::Metre;
 
-/// A note as notated. Places are counted in beats from the start of bar 1, which is 0.
+/// A note as written. Places are counted in beats from the start of bar 1, which is 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Notated {
+pub struct Written {
     /// The beat it lies in.
     pub beat: u32,
     /// The parts that beat is divided in.
@@ -22,10 +22,15 @@ pub struct Notated {
     pub first: bool,
 }
 
-impl Notated {
+impl Written {
     /// Its place.
     pub fn place(&self) -> f64 {
         f64::from(self.beat) + f64::from(self.step) / f64::from(self.division)
+    }
+
+    /// It, as a player means to play it.
+    pub fn intent(&self, accent: bool) -> Intent {
+        Intent { place: self.place(), swings: self.swings(), accent }
     }
 
     /// Whether it is a binary eighth off the beat, which swing delays.
@@ -37,8 +42,8 @@ impl Notated {
 /// What a line is written for.
 #[derive(Debug, Clone, Copy)]
 pub struct Page {
-    /// Its metre.
-    pub metre: Metre,
+    /// A bar of its metre.
+    pub bar: Bar,
     /// How many bars it fills, the count-in among them.
     pub bars: u32,
     /// Beats a minute.
@@ -68,10 +73,10 @@ const KEYS: (i32, i32) = (52, 82);
 const WIDEST_STEP: i32 = 4;
 
 /// Writes a line.
-pub fn write(page: Page, random: &mut Rng) -> Vec<Notated> {
+pub fn write(page: Page, random: &mut Rng) -> Vec<Written> {
     let mut line = Vec::new();
-    let bar = f64::from(page.metre.pulses());
-    let end = page.bars * u32::from(page.metre.pulses());
+    let bar = f64::from(page.bar.beats);
+    let end = page.bars * page.bar.beats;
     let least_rest = LEAST_REST_SECONDS * page.tempo / 60.0;
     let mut window = (bar.max(least_rest), 2.0 * bar);
     while let Some(start) = page.start(window, random) {
@@ -100,7 +105,7 @@ struct Opening {
 
 impl Page {
     fn has_sixteenths(&self) -> bool {
-        let parts = Start::Sixteenth.steps(self.metre.division(), self.swings).0;
+        let parts = Start::Sixteenth.steps(self.bar.in_three, self.swings).0;
         60.0 / self.tempo / f64::from(parts) >= SHORTEST_SIXTEENTH
     }
 
@@ -110,8 +115,8 @@ impl Page {
         let sixteenths = self.has_sixteenths();
         let kinds = STARTS.into_iter().filter(|(_, s)| sixteenths || *s != Start::Sixteenth);
         let kind = weighted(kinds, random)?;
-        let (division, steps) = kind.steps(self.metre.division(), self.swings);
-        let pulses = u32::from(self.metre.pulses());
+        let (division, steps) = kind.steps(self.bar.in_three, self.swings);
+        let pulses = self.bar.beats;
         let places = (window.0.floor() as u32..self.bars * pulses)
             .filter(|beat| match kind {
                 Start::One => beat.is_multiple_of(pulses),
@@ -126,12 +131,12 @@ impl Page {
     }
 
     /// The notes of a phrase, up to the end of the page. Keys come later.
-    fn phrase(&self, start: Opening, end: u32, random: &mut Rng) -> Vec<Notated> {
+    fn phrase(&self, start: Opening, end: u32, random: &mut Rng) -> Vec<Written> {
         // Short ones are more frequent: half of them have 12 notes at most.
         let skew = random.f64();
         let longer = f64::from(LONGEST_PHRASE - SHORTEST_PHRASE + 1);
         let wanted = (SHORTEST_PHRASE + (skew * skew * longer) as u32) as usize;
-        let mut notes: Vec<Notated> = Vec::new();
+        let mut notes: Vec<Written> = Vec::new();
         let mut figure: Option<Figure> = None;
         for beat in start.beat..end {
             let opens = beat == start.beat;
@@ -143,7 +148,7 @@ impl Page {
                 (next.division, next.steps.to_vec())
             };
             for step in steps {
-                let note = Notated { beat, division, step, end: 0.0, key: 0, first: false };
+                let note = Written { beat, division, step, end: 0.0, key: 0, first: false };
                 if let Some(before) = notes.last_mut() {
                     before.end = note.place();
                     if notes.len() == wanted {
@@ -151,14 +156,14 @@ impl Page {
                     }
                 }
                 let first = notes.is_empty();
-                notes.push(Notated { end: f64::from(beat + 1), first, ..note });
+                notes.push(Written { end: f64::from(beat + 1), first, ..note });
             }
         }
         notes
     }
 
     fn figure(&self, before: Option<Figure>, opens: bool, random: &mut Rng) -> Figure {
-        let all = figures(self.metre.division());
+        let all = figures(self.bar.in_three);
         if let Some(same) = before.filter(|_| chance(SAME_FIGURE, random)) {
             return same;
         }
@@ -176,7 +181,7 @@ impl Opening {
 }
 
 /// A random walk over the keys that turns back at both ends.
-fn write_melody(line: &mut [Notated], random: &mut Rng) {
+fn write_melody(line: &mut [Written], random: &mut Rng) {
     let mut key = random.i32(KEYS.0..=KEYS.1);
     for note in line {
         let step = random.i32(-WIDEST_STEP..=WIDEST_STEP);
@@ -190,26 +195,31 @@ fn write_melody(line: &mut [Notated], random: &mut Rng) {
 mod tests {
     use super::*;
 
-    fn page(metre: (i32, i32), tempo: f64) -> Page {
-        Page { metre: Metre::new(metre.0, metre.1).unwrap(), bars: 400, tempo, swings: false }
+    const THREE_FOUR: Bar = Bar { beats: 3, ..Bar::COMMON };
+    const SIX_EIGHT: Bar = Bar { beats: 2, quarters: 1.5, in_three: true };
+
+    fn page(bar: Bar, tempo: f64) -> Page {
+        Page { bar, bars: 400, tempo, swings: false }
     }
 
     /// Splits a line into its phrases.
-    fn phrases(line: &[Notated]) -> Vec<&[Notated]> {
+    fn phrases(line: &[Written]) -> Vec<&[Written]> {
         line.chunk_by(|_, next| !next.first).collect()
     }
 
     #[test]
     fn phrases_and_rests_keep_to_their_bounds() {
-        for (metre, tempo) in [((4, 4), 60.0), ((4, 4), 300.0), ((3, 4), 150.0), ((6, 8), 90.0)] {
-            let page = page(metre, tempo);
+        for (bar, tempo) in
+            [(Bar::COMMON, 60.0), (Bar::COMMON, 300.0), (THREE_FOUR, 150.0), (SIX_EIGHT, 90.0)]
+        {
+            let page = page(bar, tempo);
             let line = write(page, &mut Rng::with_seed(5));
             assert!(line.windows(2).all(|pair| pair[0].place() < pair[1].place()));
-            assert!(line[0].place() >= f64::from(page.metre.pulses()));
-            let end = f64::from(page.bars * u32::from(page.metre.pulses()));
+            assert!(line[0].place() >= f64::from(page.bar.beats));
+            let end = f64::from(page.bars * page.bar.beats);
             assert!(line.iter().all(|note| note.place() < note.end && note.end <= end));
             let phrases = phrases(&line);
-            assert!(phrases.len() > 20, "{metre:?}");
+            assert!(phrases.len() > 20, "{bar:?}");
             for phrase in &phrases {
                 assert!((3..=40).contains(&phrase.len()), "{}", phrase.len());
             }
@@ -217,18 +227,18 @@ mod tests {
                 let rest = pair[1][0].place() - pair[0][pair[0].len() - 1].end;
                 assert!(rest >= 1.0 && rest * 60.0 / tempo > 0.499, "{rest} at {tempo}");
                 // A bar more than asked for, where no place of the kind lies nearer.
-                assert!(rest <= 6.0 + f64::from(page.metre.pulses()), "{rest}");
+                assert!(rest <= 6.0 + f64::from(page.bar.beats), "{rest}");
             }
         }
     }
 
     #[test]
     fn phrases_begin_as_often_as_the_weights_say() {
-        let page = page((4, 4), 120.0);
+        let page = page(Bar::COMMON, 120.0);
         let mut random = Rng::with_seed(9);
-        let lines: Vec<Notated> = (0..10).flat_map(|_| write(page, &mut random)).collect();
+        let lines: Vec<Written> = (0..10).flat_map(|_| write(page, &mut random)).collect();
         let starts: Vec<_> = lines.iter().filter(|note| note.first).collect();
-        let share = |is: fn(&Notated) -> bool| {
+        let share = |is: fn(&Written) -> bool| {
             starts.iter().filter(|n| is(n)).count() as f64 / starts.len() as f64
         };
         assert!(starts.len() > 1000);
@@ -240,19 +250,19 @@ mod tests {
 
     #[test]
     fn sixteenths_are_left_out_where_they_are_too_fast() {
-        let sixteenths = |metre, tempo| {
-            let line = write(page(metre, tempo), &mut Rng::with_seed(3));
+        let sixteenths = |bar, tempo| {
+            let line = write(page(bar, tempo), &mut Rng::with_seed(3));
             line.iter().filter(|note| note.division > 3).count()
         };
-        assert!(sixteenths((4, 4), 199.0) > 0);
-        assert_eq!(sixteenths((4, 4), 201.0), 0);
-        assert!(sixteenths((6, 8), 130.0) > 0);
-        assert_eq!(sixteenths((6, 8), 135.0), 0);
+        assert!(sixteenths(Bar::COMMON, 199.0) > 0);
+        assert_eq!(sixteenths(Bar::COMMON, 201.0), 0);
+        assert!(sixteenths(SIX_EIGHT, 130.0) > 0);
+        assert_eq!(sixteenths(SIX_EIGHT, 135.0), 0);
     }
 
     #[test]
     fn the_melody_stays_in_range_and_moves() {
-        let line = write(page((4, 4), 120.0), &mut Rng::with_seed(1));
+        let line = write(page(Bar::COMMON, 120.0), &mut Rng::with_seed(1));
         let keys: Vec<i32> = line.iter().map(|note| i32::from(note.key)).collect();
         assert!(keys.iter().all(|key| (KEYS.0..=KEYS.1).contains(key)));
         assert!(keys.windows(2).all(|pair| (pair[0] - pair[1]).abs() <= WIDEST_STEP));

@@ -1,9 +1,9 @@
 //! Glitches: notes too short to be meant, on a key beside that of a note, as a slipping finger or
 //! a pitch tracker makes them.
 
-use super::player::{Time, release_repeated_keys};
+use super::Sound;
+use super::player::{Clock, release_repeated_keys};
 use super::random::{chance, within};
-use super::solo::Sound;
 use fastrand::Rng;
 
 /// How long a glitch sounds, in seconds: always less than 30 ms.
@@ -17,18 +17,18 @@ const BEHIND: (f64, f64) = (0.006, 0.020);
 const ROOM: f64 = 0.060;
 
 /// Gives this share of the notes a glitch, where there is room.
-pub fn add(sounds: &mut Vec<Sound>, time: Time<'_>, share: f64, random: &mut Rng) {
+pub fn add_glitches(sounds: &mut Vec<Sound>, clock: Clock<'_>, share: f64, random: &mut Rng) {
     let mut glitches = Vec::new();
     for (index, note) in sounds.iter().enumerate() {
         // All is drawn for every note, so that one without room changes no other.
         let wanted = chance(share, random);
         let ahead = random.bool();
         let above = random.bool();
-        let room = time.ticks(ROOM, note.on);
+        let room = clock.ticks(ROOM, note.on);
         let seconds = |(low, high), random: &mut Rng| within(&(low..=high), random);
-        let before = time.ticks(seconds(AHEAD, random), note.on);
-        let after = time.ticks(seconds(BEHIND, random), note.on);
-        let length = time.ticks(seconds(LENGTH, random), note.on);
+        let before = clock.ticks(seconds(AHEAD, random), note.on);
+        let after = clock.ticks(seconds(BEHIND, random), note.on);
+        let length = clock.ticks(seconds(LENGTH, random), note.on);
         let velocity = random.u8(20..=60);
         let previous = index.checked_sub(1).and_then(|previous| sounds.get(previous));
         let next = sounds.get(index + 1);
@@ -45,7 +45,14 @@ pub fn add(sounds: &mut Vec<Sound>, time: Time<'_>, share: f64, random: &mut Rng
         let taken = previous.is_some_and(|previous| previous.key == beside);
         let key = if taken { 2 * note.key - beside } else { beside };
         let on = if ahead { note.on - before } else { note.on + after };
-        glitches.push(Sound { on, off: Some(on + length), key, velocity, meant: None });
+        glitches.push(Sound {
+            on,
+            off: Some(on + length),
+            key,
+            velocity,
+            accent: false,
+            meant: None,
+        });
     }
     sounds.extend(glitches);
     // A note with a glitch behind it and the next with one ahead lie at least the room apart.

@@ -1,7 +1,5 @@
 //! What a line is made of: figures of one beat, and the places at which phrases begin.
 
-use overbar_core::time::metre::Division;
-
 /// The notes of one beat: those of `steps` among `division` equal parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Figure {
@@ -36,12 +34,9 @@ const COMPOUND: [Figure; 7] = [
     Figure { weight: 4, division: 6, steps: &[0, 2, 4, 5] },
 ];
 
-/// The figures of a metre.
-pub fn figures(division: Division) -> &'static [Figure; 7] {
-    match division {
-        Division::Two => &SIMPLE,
-        Division::Three => &COMPOUND,
-    }
+/// The figures of a metre whose beats divide in two, or in three.
+pub fn figures(in_three: bool) -> &'static [Figure; 7] {
+    if in_three { &COMPOUND } else { &SIMPLE }
 }
 
 /// A kind of place at which a phrase begins.
@@ -75,15 +70,15 @@ pub const STARTS: [(u32, Start); 5] = [
 impl Start {
     /// The parts a beat is divided in for it, and the steps on which it may lie, in a line whose
     /// eighths swing or do not.
-    pub fn steps(self, division: Division, swings: bool) -> (u8, &'static [u8]) {
-        match (self, division) {
+    pub fn steps(self, in_three: bool, swings: bool) -> (u8, &'static [u8]) {
+        match (self, in_three) {
             (Self::One | Self::Beat, _) => (1, &[0]),
             (Self::And, _) => (2, &[1]),
-            (Self::Triplet, Division::Two) if swings => (3, &[1]),
+            (Self::Triplet, false) if swings => (3, &[1]),
             (Self::Triplet, _) => (3, &[1, 2]),
-            (Self::Sixteenth, Division::Two) if swings => (4, &[1]),
-            (Self::Sixteenth, Division::Two) => (4, &[1, 3]),
-            (Self::Sixteenth, Division::Three) => (6, &[1, 5]),
+            (Self::Sixteenth, false) if swings => (4, &[1]),
+            (Self::Sixteenth, false) => (4, &[1, 3]),
+            (Self::Sixteenth, true) => (6, &[1, 5]),
         }
     }
 }
