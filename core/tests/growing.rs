@@ -2,6 +2,7 @@
 //! whatever was asked for in between.
 
 use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::figures::figures;
 use overbar_core::input::event::{NoteOff, NoteOn};
 use overbar_core::input::pairing::Cut;
@@ -93,7 +94,7 @@ proptest! {
         }
         take.heard.cut(Cut::End, Moment::default());
         let whole = openings(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
-        let phrases = Analyser::phrases_of(&take, Settings::default());
+        let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         let got: Vec<usize> = phrases.iter().map(|p| p.first_note).collect();
         prop_assert_eq!(got, begins(&whole));
     }
@@ -131,7 +132,7 @@ proptest! {
             play(&mut take, at, key, on);
         }
         let settings = Settings::default();
-        let before = Analyser::phrases_of(&take, settings);
+        let before = TakeAnalysis::of(take.clone(), settings).phrases().to_vec();
         let onsets = openings(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
         for (index, which) in at.iter().enumerate() {
             let onset = which.get(&onsets);
@@ -144,7 +145,7 @@ proptest! {
             analyser.follow(&take);
             analyser.phrases(&take)
         };
-        for phrases in [Analyser::phrases_of(&take, settings), live] {
+        for phrases in [TakeAnalysis::of(take.clone(), settings).phrases().to_vec(), live] {
             for correction in &by_hand {
                 // What lies under a line begins no phrase, even where it comes first.
                 let opens = onsets[0].onset.first;
@@ -160,6 +161,6 @@ proptest! {
         for correction in by_hand {
             take.corrections.set(correction.at, None, 0.0);
         }
-        prop_assert_eq!(Analyser::phrases_of(&take, settings), before);
+        prop_assert_eq!(TakeAnalysis::of(take.clone(), settings).phrases().to_vec(), before);
     }
 }

@@ -7,9 +7,9 @@ use crate::song::Song;
 use fastrand::Rng;
 use overbar::runtime::faults::last_made_here;
 use overbar::worker::shared::Shared;
-use overbar_core::analysis::analyser::Analyser;
-use overbar_core::figures::figures;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -189,7 +189,7 @@ impl Rehearsal {
         self.soaked.takes = kept.len();
         self.soaked.kept = kept.iter().map(|take| take.heard.notes().len()).sum();
         self.soaked.dropped = self.shared.headline.dropped();
-        let of = |take| figures(&Analyser::phrases_of(take, settings), &settings.alerts);
+        let of = |take: &Performance| TakeAnalysis::of(take.clone(), settings).figures().clone();
         self.soaked.different = (session.takes().len() != kept.len()).into();
         for (heard, kept) in session.takes().iter().zip(&kept) {
             if of(&heard.performance) != of(kept) {

@@ -6,7 +6,7 @@ use overbar::jobs::progress_job;
 use overbar::jobs::progress_job::Chosen;
 use overbar::practice::drill_book::SavedPractice;
 use overbar::practice::results::Kept;
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::figures::{Figures, figures};
 use overbar_core::phrase::Phrase;
 use overbar_core::settings::{AlertSettings, Settings};
@@ -129,7 +129,7 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
 
     let takes = live::takes(&mut host);
     assert_eq!(takes.len(), 1, "drills do not cut takes");
-    let phrases = Analyser::phrases_of(&takes[0], Settings::default());
+    let phrases = TakeAnalysis::of(takes[0].clone(), Settings::default()).phrases().to_vec();
     let free = |from: f64, to: f64| -> Figures {
         let inside = |phrase: &&Phrase| (from - 0.3..to - 0.3).contains(&phrase.entry.beat.0);
         let phrases: Vec<Phrase> = phrases.iter().filter(inside).copied().collect();

@@ -1,6 +1,7 @@
 //! The same solo, live through a built plugin and as a file through `review`, gives the same
 //! phrases; so do blocks of any size.
 
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::Choice;
 use overbar_core::output::review::{Review, ReviewedPhrase};
 use overbar_core::settings::Settings;
@@ -23,7 +24,7 @@ fn live_phrases(
     live::play(host, song, sizes);
     let takes = live::takes(host);
     assert_eq!(takes.len(), before + 1, "one pass, one take");
-    Review::of_take("live", &takes[before], Settings::default()).phrases
+    Review::of_take("live", &TakeAnalysis::of(takes[before].clone(), Settings::default())).phrases
 }
 
 fn file_phrases(bytes: &[u8]) -> Vec<ReviewedPhrase> {

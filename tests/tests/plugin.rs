@@ -1,7 +1,9 @@
 //! Overbar in hosts: its parameters, output, MIDI, state, and what it does without a transport.
 
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::review::Review;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Host, HostTransport, Player, Vst3Rig, parameter_number,
 };
@@ -194,7 +196,9 @@ fn a_state_comes_back_whole_in_another_instance() {
         assert!(other.load_state(&state), "{format}");
         other.service();
         assert_eq!(other.save_state(), state, "{format}: byte for byte");
-        let read = |take| Review::of_take("take", take, Settings::default());
+        let read = |take: &Performance| {
+            Review::of_take("take", &TakeAnalysis::of(take.clone(), Settings::default()))
+        };
         let (a, b) = (live::takes(host.as_mut()), live::takes(other.as_mut()));
         assert_eq!(a.len(), 1, "{format}");
         assert_eq!(read(&a[0]), read(&b[0]), "{format}");

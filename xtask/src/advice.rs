@@ -3,7 +3,7 @@
 
 use crate::harmony::hear;
 use crate::outcome::{Outcome, say};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::study::advice::measures::{Measure, Measures};
 use overbar_core::study::advice::norm::norm;
@@ -35,8 +35,7 @@ pub fn run(arguments: &[OsString]) -> Outcome {
 
 fn file(path: &Path, as_json: bool) -> Result<String, String> {
     let take = hear(path)?;
-    let settings = Settings::default();
-    let advice = advise(&take, &Analyser::phrases_of(&take, settings), &settings);
+    let advice = advise(&TakeAnalysis::of(take, Settings::default()));
     if as_json {
         return serde_json::to_string(&advice).map_err(|error| error.to_string());
     }
@@ -59,13 +58,11 @@ fn folder(path: &Path) -> Result<String, String> {
     if files.is_empty() {
         return Err(format!("{}: no MIDI files", path.display()));
     }
-    let settings = Settings::default();
     let mut solos = Vec::new();
     for file in files {
-        let take = hear(&file)?;
-        let phrases = Analyser::phrases_of(&take, settings);
-        let measures = Measures::of(&take, &phrases, &settings);
-        solos.push(Solo { measures, tempo: mean_tempo(&take) });
+        let analysis = TakeAnalysis::of(hear(&file)?, Settings::default());
+        let tempo = mean_tempo(analysis.take());
+        solos.push(Solo { measures: Measures::of(&analysis), tempo });
     }
     Ok(percentiles(&solos) + &usual_lag(&solos) + &rates(&solos))
 }

@@ -22,7 +22,8 @@ fn told(options: &Options) -> Result<String, String> {
     let [path] = options.paths.as_slice() else {
         return Err("calibrate needs one file: taps along with the click".to_owned());
     };
-    let take = hear(path, options)?.take;
+    let heard = hear(path, options)?;
+    let take = heard.analysis.take();
     let lines = BarLines {
         metres: &take.metres,
         beat_one_offset: options.settings.beat_one_offset,

@@ -5,7 +5,6 @@ use crate::options::{Options, write};
 use crate::outcome::{Outcome, say};
 use overbar_core::output::export::midi;
 use overbar_core::output::report::comp_report;
-use overbar_core::settings::Settings;
 use overbar_core::study::comp::{Aim, By, Nudge, Sheet, Source, cues, cues_as_csv, cues_as_text};
 use std::ffi::OsString;
 
@@ -41,8 +40,8 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
     let nudge = if options.no_nudge { Nudge::No } else { Nudge::ToRest };
     let heard = hear_all(&options)?;
     let sources: Vec<Source<'_>> =
-        heard.iter().map(|h| Source { name: &h.name, take: &h.take }).collect();
-    let sheet = Sheet::new(&sources, &form, by, Settings::default()).map_err(|e| e.to_string())?;
+        heard.iter().map(|h| Source { name: &h.name, analysis: &h.analysis }).collect();
+    let sheet = Sheet::new(&sources, &form, by).map_err(|e| e.to_string())?;
     let comp = sheet.propose(&aims, nudge).map_err(|e| e.to_string())?;
     let list = cues(&sheet, &comp);
     say(cues_as_text(&list).trim_end());
@@ -51,7 +50,8 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
         write(path, if is_table { cues_as_csv(&list) } else { cues_as_text(&list) })?;
     }
     if let Some(path) = &options.out {
-        write(path, midi("comp", &comp.take, &comp.phrases).map_err(|e| e.to_string())?)?;
+        let take = &comp.analysis;
+        write(path, midi("comp", take.take(), take.phrases()).map_err(|e| e.to_string())?)?;
     }
     if let Some(path) = &options.report {
         write(path, comp_report("Comp", &sheet, &comp, &form))?;

@@ -28,7 +28,7 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
     let set = options.reference.as_deref().map(reference).transpose()?;
     let heard = hear_all(&options)?;
     let takes: Vec<Take<'_>> =
-        heard.iter().map(|h| Take { name: &h.name, phrases: &h.phrases }).collect();
+        heard.iter().map(|h| Take { name: &h.name, phrases: h.analysis.phrases() }).collect();
     let made = compare(&takes, &Settings::default().alerts).map_err(|e| e.to_string())?;
     if options.json {
         say(&serde_json::to_string(&made).map_err(|error| error.to_string())?);
@@ -36,7 +36,7 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
         for (take, heard) in made.takes.iter().zip(&heard) {
             say(&line(&take.name, &take.figures));
             let style = options.style.unwrap_or(Style::All);
-            for told in against_norm(&take.figures, &heard.take.metres, style) {
+            for told in against_norm(&take.figures, &heard.analysis.take().metres, style) {
                 say(&format!("  {told}"));
             }
             for told in set.iter().flat_map(|set| against_reference(&take.figures, set)) {
@@ -46,7 +46,8 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
         made.sentences().for_each(|told| say(&told.to_string()));
     }
     if let Some(path) = &options.report {
-        let metres: Vec<&MetreMap> = heard.iter().map(|heard| &heard.take.metres).collect();
+        let metres: Vec<&MetreMap> =
+            heard.iter().map(|heard| &heard.analysis.take().metres).collect();
         let page = compare_report(&CompareReport {
             title: "Takes compared",
             comparison: &made,

@@ -1,7 +1,7 @@
 //! `drill`: what a drill counts in a file, as the plugin would.
 
 use crate::outcome::{Outcome, say};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::practice::{self, Drill, Listener};
 use overbar_core::session::Session;
@@ -90,11 +90,10 @@ fn answer(request: &Request) -> Result<String, String> {
     midi.events(line).into_iter().for_each(|event| session.push(event));
     session.finish();
     let take = session.takes().last().ok_or(format!("{name}: no notes"))?;
-    let take = &take.performance;
-    let phrases = Analyser::phrases_of(take, settings);
+    let take = TakeAnalysis::of(take.performance.clone(), settings);
     let mut listener = Listener::new(drill, &settings, None)
         .map_err(|fault| format!("{}: {}", fault.field, fault.what))?;
-    listener.hear_whole(take, &phrases);
+    listener.hear_whole(take.take(), take.phrases());
     let report = listener.report();
     if request.json {
         serde_json::to_string(&report).map_err(|error| error.to_string())

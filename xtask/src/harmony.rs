@@ -1,7 +1,7 @@
 //! `harmony`: how the line of a file lies on the chords of a chart. `chords`: symbols as read.
 
 use crate::outcome::{Outcome, say};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::quantization::BarLines;
 use overbar_core::session::Session;
@@ -9,13 +9,14 @@ use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::take::performance::Performance;
 use overbar_core::theory::chart::Chart;
-use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony, ToneCounts, harmony};
+use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony, ToneCounts};
 use overbar_core::theory::pitch::{PitchClass, PitchSet};
 use overbar_core::theory::symbol::parse;
 use overbar_core::time::Beat;
 use serde_json::json;
 use std::ffi::OsString;
 use std::path::Path;
+use std::sync::Arc;
 
 /// Runs `harmony`.
 pub fn run(arguments: &[OsString]) -> Outcome {
@@ -53,15 +54,14 @@ fn count(file: &Path, chart: &Path) -> Result<TakeHarmony, String> {
     let read = Chart::parse(&text, beats).map_err(|e| format!("{}: {e}", chart.display()))?;
     let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
     let changes = read.laid(lines, Beat(0.0), last);
-    let phrases = Analyser::phrases_of(&take, settings);
-    Ok(harmony(&take, &phrases, &settings, &changes))
+    Ok(TakeAnalysis::of(take, settings).harmony(&changes))
 }
 
 /// The take of a file.
 ///
 /// # Errors
 /// A line that names the file and the reason.
-pub fn hear(path: &Path) -> Result<Performance, String> {
+pub fn hear(path: &Path) -> Result<Arc<Performance>, String> {
     let name = path.display();
     let bytes = std::fs::read(path).map_err(|error| format!("{name}: {error}"))?;
     let midi = MidiFile::read(&bytes).map_err(|error| format!("{name}: {error}"))?;

@@ -6,7 +6,7 @@
 
 use crate::harmony::hear;
 use crate::outcome::{Outcome, say, warn};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::report::{Student, progress_report};
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
@@ -15,7 +15,6 @@ use overbar_core::study::advice::{Advice, advise_on, bars_to_listen_to};
 use overbar_core::study::progress::day::Day;
 use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
 use overbar_core::study::progress::{Progress, progress};
-use overbar_core::take::performance::Performance;
 use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -58,7 +57,7 @@ fn parse(arguments: &[OsString]) -> Result<Request, String> {
 /// A take with its notes, for the bars to listen to.
 struct Heard {
     row: TakeRow,
-    take: Performance,
+    analysis: TakeAnalysis,
 }
 
 /// Writes the page; how many files could not be heard.
@@ -101,10 +100,8 @@ fn student(name: &str, own: &[&Heard], progress: Progress) -> Student {
     let (mut advice, advice_on) = advice(&progress);
     let last = past.iter().max_by_key(|one| one.row.day);
     if let Some(last) = last {
-        let settings = Settings::default();
-        let phrases = Analyser::phrases_of(&last.take, settings);
         for point in &mut advice.points {
-            point.bars = bars_to_listen_to(point.rule, &last.take, &phrases, &settings);
+            point.bars = bars_to_listen_to(point.rule, &last.analysis);
         }
     }
     let listen_in = last.map_or(String::new(), |one| format!("{}, {}", one.row.tune, one.row.day));
@@ -125,7 +122,6 @@ fn advice(progress: &Progress) -> (Advice, String) {
 /// The takes of the index, and how many files could not be heard, which is told.
 fn takes(folder: &Path) -> Result<(Vec<Heard>, usize), String> {
     let table = Table::read(&folder.join("index.csv"), &["student", "date", "tune", "file"])?;
-    let settings = Settings::default();
     let mut heard = Vec::new();
     let mut wrong = 0;
     for row in &table.rows {
@@ -133,10 +129,10 @@ fn takes(folder: &Path) -> Result<(Vec<Heard>, usize), String> {
         let day = table.day(row)?;
         match hear(&folder.join(file)) {
             Ok(take) => {
-                let phrases = Analyser::phrases_of(&take, settings);
-                let measures = Measures::of(&take, &phrases, &settings);
+                let analysis = TakeAnalysis::of(take, Settings::default());
+                let measures = Measures::of(&analysis);
                 let row = TakeRow { day, player: student.clone(), tune: tune.clone(), measures };
-                heard.push(Heard { row, take });
+                heard.push(Heard { row, analysis });
             }
             Err(what) => {
                 warn(&format!("{} line {}: {what}", table.name, row.line));

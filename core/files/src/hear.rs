@@ -1,21 +1,17 @@
 //! Files as takes, for the commands that read more than their text.
 
 use crate::options::Options;
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::MidiFile;
 use overbar_core::output::review::take_of;
-use overbar_core::phrase::Phrase;
-use overbar_core::take::performance::Performance;
 use std::path::Path;
 
 /// A file that was heard.
 pub struct Heard {
     /// The file's name without its ending.
     pub name: String,
-    /// What was played.
-    pub take: Performance,
-    /// Its phrases.
-    pub phrases: Vec<Phrase>,
+    /// The take.
+    pub analysis: TakeAnalysis,
 }
 
 /// The file's name without its ending.
@@ -40,8 +36,7 @@ pub fn hear(path: &Path, options: &Options) -> Result<Heard, String> {
     let midi = MidiFile::read(&bytes).map_err(|error| format!("{shown}: {error}"))?;
     let take = take_of(&midi, options.choice, settings, &options.by_hand)
         .map_err(|error| format!("{shown}: {error}"))?;
-    let phrases = Analyser::phrases_of(&take, settings);
-    Ok(Heard { name: name(path), take, phrases })
+    Ok(Heard { name: name(path), analysis: TakeAnalysis::of(take, settings) })
 }
 
 /// Hears several files, each named apart: two of one name are told apart by number.

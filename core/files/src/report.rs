@@ -3,12 +3,10 @@
 use crate::hear::{Heard, hear, name, on_all_cores};
 use crate::options::{Options, write};
 use crate::outcome::{Outcome, say, warn};
-use overbar_core::figures::figures;
 use overbar_core::output::export::{
     Document, PhraseRow, figures_csv, file_name, midi, phrases_csv,
 };
 use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
-use overbar_core::settings::Settings;
 use overbar_core::study::compare::{Reference, ReferenceSolo, Style};
 use overbar_core::theory::form::Form;
 use std::collections::BTreeSet;
@@ -83,10 +81,9 @@ pub fn names<'a>(files: &'a [PathBuf]) -> Vec<(&'a PathBuf, String)> {
 pub fn reference(folder: &Path) -> Result<Reference, String> {
     let (files, wrong) = crate::review::list(folder)?;
     wrong.iter().for_each(|what| warn(what));
-    let settings = Settings::default();
     let solos = on_all_cores(&files, |path| {
         let heard = hear(path, &Options::default())?;
-        let figures = figures(&heard.phrases, &settings.alerts);
+        let figures = heard.analysis.figures().clone();
         Ok::<_, String>(ReferenceSolo { name: heard.name, figures })
     });
     let told = |solo: Result<ReferenceSolo, String>| solo.map_err(|what| warn(&what)).ok();
@@ -112,34 +109,32 @@ impl Bench<'_> {
             self.export(&heard, folder, stem)
                 .map_err(|what| format!("{}: {what}", path.display()))?;
         }
-        let figures = figures(&heard.phrases, &self.options.settings.alerts);
-        Ok(Entry { name: heard.name, file, figures: Ok(figures) })
+        let figures = Ok(heard.analysis.figures().clone());
+        Ok(Entry { name: heard.name, file, figures })
     }
 
     fn report<'a>(&'a self, heard: &'a Heard) -> TakeReport<'a> {
         TakeReport {
             name: &heard.name,
             note: "",
-            take: &heard.take,
-            phrases: &heard.phrases,
+            analysis: &heard.analysis,
             form: self.form.as_ref(),
             style: self.options.style.unwrap_or(Style::All),
             own: self.reference.as_ref().map_or(OwnSolos::None, OwnSolos::Read),
-            settings: self.options.settings,
         }
     }
 
     fn export(&self, heard: &Heard, folder: &Path, stem: &str) -> Result<(), String> {
-        let (form, settings) = (self.form.as_ref(), self.options.settings);
-        let document = Document::of(&heard.name, &heard.phrases, form, &settings.alerts);
-        let rows = PhraseRow::all(&heard.phrases, form);
+        let (form, take) = (self.form.as_ref(), &heard.analysis);
+        let document = Document::of(&heard.name, take.phrases(), form, &take.settings().alerts);
+        let rows = PhraseRow::all(take.phrases(), form);
         let mut parts = vec![("take".to_owned(), &document.figures)];
         let of_form = document.choruses.iter().chain(&document.sections);
         parts.extend(of_form.map(|part| (part.part.clone(), &part.figures)));
         let parts: Vec<(&str, &str, _)> =
             parts.iter().map(|(part, f)| (heard.name.as_str(), part.as_str(), *f)).collect();
         let bytes =
-            midi(&heard.name, &heard.take, &heard.phrases).map_err(|error| error.to_string())?;
+            midi(&heard.name, take.take(), take.phrases()).map_err(|error| error.to_string())?;
         let json = serde_json::to_string_pretty(&document).map_err(|error| error.to_string())?;
         write(&folder.join(format!("{stem}.mid")), bytes)?;
         write(&folder.join(format!("{stem}.json")), json)?;

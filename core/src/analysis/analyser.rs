@@ -4,17 +4,16 @@
 //! A live pass is heard with the least hindsight: a boundary is decided at its onset, and may be
 //! revised once, when two more onsets have come. A take that is over is heard whole.
 
-use crate::figures::{Figures, Tally, figures};
+use crate::analysis::overview::TakeOverview;
+use crate::figures::Tally;
 use crate::melody::MelodyOnsets;
 use crate::melody::RoleCounts;
-use crate::microtiming::Feel;
 use crate::microtiming::tally::FeelTally;
 use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, spot};
 use crate::quantization::BarLines;
 use crate::quantization::BeatQuantizer;
 use crate::segmentation::boundary::{Boundary, BoundaryStatus};
 use crate::segmentation::{Hindsight, SETTLES_AFTER, Segmenter, whole};
-use crate::session::snapshot::SHOWN_PHRASES;
 use crate::settings::Settings;
 use crate::stats::vec_growth::make_room;
 use crate::take::performance::Performance;
@@ -42,38 +41,6 @@ pub struct Analyser {
     whole: bool,
 }
 
-/// What is to be shown of a performance.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct TakeOverview {
-    /// Its newest phrases, at most [`SHOWN_PHRASES`], in order.
-    pub phrases: Vec<Phrase>,
-    /// How many older phrases are left out.
-    pub before: usize,
-    /// The figures of all phrases.
-    pub figures: Figures,
-    /// The time feel of all phrases.
-    pub feel: Feel,
-    /// How many notes are what to the line.
-    pub roles: RoleCounts,
-}
-
-impl TakeOverview {
-    /// Of a whole performance.
-    #[must_use]
-    pub fn of(performance: &Performance, settings: Settings) -> Self {
-        let mut analyser = Analyser::of_whole(performance, settings);
-        let mut phrases = analyser.whole_phrases(performance);
-        let mut tally = FeelTally::default();
-        for phrase in &phrases {
-            tally.add(phrase, analyser.score(performance));
-        }
-        let figures = figures(&phrases, &settings.alerts);
-        let before = phrases.len().saturating_sub(SHOWN_PHRASES);
-        phrases.drain(..before);
-        Self { phrases, before, figures, feel: tally.feel(), roles: analyser.line.counts() }
-    }
-}
-
 /// As many of the newest phrases are counted anew each time: those that may still be revised,
 /// and more.
 const UNCOUNTED: usize = 8;
@@ -97,26 +64,8 @@ impl Analyser {
         }
     }
 
-    /// All phrases of a whole performance.
-    #[must_use]
-    pub fn phrases_of(performance: &Performance, settings: Settings) -> Vec<Phrase> {
-        Self::of_whole(performance, settings).whole_phrases(performance)
-    }
-
-    /// All phrases, which it then has no more; none of them is open.
-    fn whole_phrases(&mut self, performance: &Performance) -> Vec<Phrase> {
-        let open = self.read(performance);
-        self.growing = None;
-        let mut phrases = core::mem::take(&mut self.over);
-        phrases.extend(open);
-        for phrase in &mut phrases {
-            phrase.open = false;
-        }
-        phrases
-    }
-
-    /// A whole performance, heard and not yet read.
-    fn of_whole(performance: &Performance, settings: Settings) -> Self {
+    /// Analyses a whole performance; gives all its phrases, none of them open.
+    pub(super) fn whole(performance: &Performance, settings: Settings) -> (Self, Vec<Phrase>) {
         let mut analyser = Self { whole: true, ..Self::new(settings) };
         let notes = performance.heard.notes();
         analyser.line.follow(notes);
@@ -125,7 +74,21 @@ impl Analyser {
             boundaries.extend(analyser.boundary(ear, onset, Hindsight::After, performance));
         });
         analyser.boundaries = boundaries;
-        analyser
+        let last = analyser.read(performance);
+        analyser.growing = None;
+        let mut phrases = core::mem::take(&mut analyser.over);
+        phrases.extend(last.map(|last| Phrase { open: false, ..last }));
+        (analyser, phrases)
+    }
+
+    /// The settings in force.
+    pub(super) fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// Note count per role.
+    pub(super) fn roles(&self) -> RoleCounts {
+        self.line.counts()
     }
 
     /// Looks at the notes that have come since the last call.
@@ -243,7 +206,7 @@ impl Analyser {
     }
 
     /// What phrases are read against.
-    pub(crate) fn score<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
+    pub(crate) fn context<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
         AnalysisContext {
             notes: performance.heard.notes(),
             line: self.line.all(),
@@ -277,17 +240,16 @@ impl Analyser {
         let alerts = &self.settings.alerts;
         for phrase in self.over.get(self.tallied..counted).unwrap_or_default() {
             self.tally.add(phrase, alerts);
-            feel.add(phrase, self.score(performance));
+            feel.add(phrase, self.context(performance));
         }
         self.tallied = counted;
         let tail: Vec<Phrase> = self.over.iter().skip(counted).chain(&waiting).copied().collect();
-        let shown_feel = feel.feel_with(&tail, self.score(performance));
+        let shown_feel = feel.feel_with(&tail, self.context(performance));
         self.feel = feel;
         let figures = self.tally.figures_with(&tail, alerts);
         let count = self.over.len() + usize::from(waiting.is_some());
-        let before = count.saturating_sub(SHOWN_PHRASES);
-        let phrases = self.over.iter().chain(&waiting).skip(before).copied().collect();
-        TakeOverview { phrases, before, figures, feel: shown_feel, roles: self.line.counts() }
+        let phrases = self.over.iter().chain(&waiting).copied();
+        TakeOverview::of(phrases, count, (figures, shown_feel, self.roles()))
     }
 
     /// Reads what has come. Gives the phrase that is not over.
@@ -309,11 +271,11 @@ impl Analyser {
     fn grow_to(&mut self, extent: Extent, performance: &Performance) -> Option<Phrase> {
         let (onset, boundary) = *self.boundaries.get(self.over.len())?;
         let mut growing = self.growing.take().filter(|g| g.begins_at(boundary, onset));
-        let score = self.score(performance);
+        let context = self.context(performance);
         if growing.is_none() {
-            growing = PhraseReader::new(boundary, onset, score);
+            growing = PhraseReader::new(boundary, onset, context);
         }
-        let phrase = growing.as_mut()?.read_to(extent, score);
+        let phrase = growing.as_mut()?.read_to(extent, context);
         self.growing = growing;
         phrase
     }
@@ -342,43 +304,4 @@ fn first_that_differs(
     let same = now.iter().zip(before).take_while(|(now, before)| are_same(now, before)).count();
     let differing = [now.get(same), before.get(same)].into_iter().flatten();
     differing.map(|(_, boundary)| boundary.note).min()
-}
-
-/// The places of a take that is over, or taken to be.
-#[derive(Debug, Clone)]
-pub struct WholeReading {
-    analyser: Analyser,
-}
-
-impl WholeReading {
-    /// Hears a whole performance: its phrases, and the places of its onsets.
-    #[must_use]
-    pub fn hear(performance: &Performance, settings: Settings) -> (Vec<Phrase>, Self) {
-        let mut analyser = Analyser::of_whole(performance, settings);
-        let phrases = analyser.whole_phrases(performance);
-        (phrases, Self { analyser })
-    }
-
-    /// How many notes are what to the line.
-    #[must_use]
-    pub fn roles(&self) -> RoleCounts {
-        self.analyser.line.counts()
-    }
-
-    /// Reads `performance`, whose phrases begin where `phrases` do.
-    #[must_use]
-    pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {
-        let mut analyser = Analyser { whole: true, ..Analyser::new(*settings) };
-        analyser.line.follow(performance.heard.notes());
-        let begins = phrases.iter().map(|p| (analyser.line.onset_of(p.first_note), p.boundary));
-        analyser.boundaries = begins.collect();
-        analyser.read_places(performance);
-        Self { analyser }
-    }
-
-    /// What phrases are read against.
-    #[must_use]
-    pub fn score<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
-        self.analyser.score(performance)
-    }
 }

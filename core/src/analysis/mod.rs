@@ -4,5 +4,7 @@
 
 pub mod analyser;
 pub mod detail;
+pub mod overview;
 pub mod parts;
 pub mod solos;
+pub mod take_analysis;

@@ -1,12 +1,11 @@
 //! A take in parts: its solos, and, where the form is known, its choruses and sections; each with
 //! the few figures a list has room for, and what changes from chorus to chorus.
 
+use crate::analysis::overview::TakeFigures;
 use crate::analysis::solos::solos;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::figures;
 use crate::phrase::Phrase;
-use crate::session::take_list::TakeFigures;
-use crate::settings::Settings;
-use crate::take::performance::Performance;
 use crate::theory::form::{Form, Part, Slice, Trend, choruses, sections, trends};
 use crate::time::Second;
 
@@ -48,24 +47,17 @@ pub struct Parts {
 }
 
 impl Parts {
-    /// The parts of `take`, whose phrases these are, over `form` if it is known. `marks` are in
-    /// order.
+    /// The parts of a take, over `form` if it is known. `marks` are in order.
     #[must_use]
-    pub fn of(
-        take: &Performance,
-        phrases: &[Phrase],
-        form: Option<&Form>,
-        marks: &[Second],
-        settings: &Settings,
-    ) -> Self {
-        let alerts = &settings.alerts;
+    pub fn of(analysis: &TakeAnalysis, form: Option<&Form>, marks: &[Second]) -> Self {
+        let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
         let row = |part, held: &[Phrase]| PartRow {
             part,
             bars: held.first().zip(held.last()).map(|(a, b)| (a.entry.bar, b.exit.bar)),
             first_note: held.first().map(|phrase| phrase.first_note),
             figures: TakeFigures::of(&figures(held, alerts)),
         };
-        let solos = solos(take, phrases, settings.solos, marks).into_iter().zip(1..);
+        let solos = solos(analysis, marks).into_iter().zip(1..);
         let solos = solos.map(|(range, number)| {
             row(PartName::Solo(number), phrases.get(range).unwrap_or_default())
         });
@@ -93,7 +85,6 @@ impl Parts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::analysis::analyser::Analyser;
     use crate::settings::Settings;
     use crate::stats::Share;
     use crate::take::invented;
@@ -108,11 +99,10 @@ mod tests {
         let lines = [(3, 1.0), (6, 1.5), (8, 1.0), (12, 2.5), (26, 1.0)]
             .map(|(b, at)| (b, at, &EIGHTHS[..]));
         let take = invented::take(120.0, &lines);
-        let settings = Settings::default();
-        let phrases = Analyser::phrases_of(&take, settings);
+        let take = TakeAnalysis::of(take, Settings::default());
         let form = Form::new(8, 3).unwrap();
         let form = form.with_sections(Section::list("A4 B4").unwrap()).unwrap();
-        let parts = Parts::of(&take, &phrases, Some(&form), &[], &settings);
+        let parts = Parts::of(&take, Some(&form), &[]);
         let told = |rows: &[PartRow]| {
             rows.iter()
                 .map(|row| (row.part.clone(), row.bars, row.figures.off_beat))
@@ -142,7 +132,7 @@ mod tests {
             ]
         );
         assert_eq!(parts.choruses[1].first_note, Some(24));
-        let without = Parts::of(&take, &phrases, None, &[], &settings);
+        let without = Parts::of(&take, None, &[]);
         assert_eq!(without, Parts { solos: parts.solos, ..Parts::default() });
     }
 }

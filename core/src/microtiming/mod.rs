@@ -18,13 +18,10 @@ pub mod tally;
 pub mod tied;
 pub mod words;
 
-use crate::analysis::analyser::WholeReading;
 use crate::melody::MelodyOnset;
 use crate::phrase::{AnalysisContext, Phrase};
-use crate::settings::Settings;
 use crate::stats::Share;
 use crate::stats::sample::Sample;
-use crate::take::performance::Performance;
 use lag::Lag;
 use serde::Serialize;
 use swing::Swing;
@@ -57,15 +54,8 @@ pub struct TakeFeel {
     pub phrases: Vec<Feel>,
 }
 
-/// Reads the time feel of `phrases`, which are those of `performance` under these settings.
-/// Takes time in proportion to the notes.
-#[must_use]
-pub fn feel(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> TakeFeel {
-    let whole = WholeReading::of(performance, phrases, settings);
-    feel_of(phrases, whole.score(performance))
-}
-
-/// The same of `phrases` that were read against `score`.
+/// The time feel of `phrases`, which were read against `score`. Takes time in proportion to the
+/// notes.
 #[must_use]
 pub fn feel_of(phrases: &[Phrase], score: AnalysisContext<'_>) -> TakeFeel {
     let mut tally = FeelTally::default();

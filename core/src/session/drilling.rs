@@ -1,7 +1,7 @@
 //! A drill that listens while takes are played. Notes do not stop being takes for it.
 
 use super::{Pass, Session};
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::practice::{Drill, Fault, Listener, Report};
 use crate::take::Take;
 use crate::time::Second;
@@ -55,8 +55,8 @@ impl Session {
         else {
             return;
         };
-        let phrases = Analyser::phrases_of(&pass.take.performance, self.settings);
-        before.leave(&pass.take.performance, &phrases, at, goes_round);
+        let take = TakeAnalysis::of(pass.take.performance.clone(), self.settings);
+        before.leave(take.take(), take.phrases(), at, goes_round);
         listener.clone_from(before);
     }
 

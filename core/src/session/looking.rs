@@ -1,21 +1,15 @@
 //! What of a session is shown: a take, and a phrase in it. Takes are read when someone looks at
 //! them, and once.
 
+use super::snapshot::Looking;
 use super::{Pass, Session};
-use crate::analysis::analyser::{TakeOverview, WholeReading};
 use crate::analysis::detail::PhraseDetail;
-use crate::session::take_list::{TakeFigures, TakeRow};
+use crate::analysis::overview::{TakeFigures, TakeOverview};
+use crate::analysis::take_analysis::TakeAnalysis;
+use crate::session::take_list::TakeRow;
 use crate::take::Take;
 use crate::take::performance::Performance;
-
-/// What is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Looking {
-    /// The take, from 1; `None` is the current one, or the last when none is under way.
-    pub take: Option<u32>,
-    /// A note of it, by index: the phrase it is in is looked into.
-    pub note: Option<usize>,
-}
+use std::sync::Arc;
 
 /// What is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,19 +41,57 @@ impl Session {
         self.looking.note = note;
     }
 
-    /// Reads one take of which the list has no figures yet; whether there was one.
-    pub fn read_a_take(&mut self) -> bool {
-        self.figures_of.resize(self.takes.len(), None);
-        let Some(unread) = self.figures_of.iter().position(Option::is_none) else { return false };
-        let figures = match (&self.read, self.takes.get(unread)) {
-            (Some((index, read)), _) if *index == unread => TakeFigures::of(&read.figures),
-            (_, Some(take)) => TakeFigures::of(&read_whole(&take.performance, self).figures),
-            (_, None) => return false,
+    /// A take that is over and whose analysis is asked for: the one that is shown, or else, for
+    /// the list, one without figures. Whoever analyses it brings it by [`Session::adopt`];
+    /// otherwise the session analyses what is shown by itself.
+    #[must_use]
+    pub fn unread(&self, for_the_list: bool) -> Option<&Arc<Performance>> {
+        let shown = match self.shown() {
+            Shown::Take(index) => self.takes.get(index).filter(|take| !self.is_analysed(take)),
+            _ => None,
         };
-        if let Some(slot) = self.figures_of.get_mut(unread) {
-            *slot = Some(figures);
+        let listed = || {
+            let figures = |index: usize| self.figures_of.get(index).copied().flatten();
+            let mut takes = self.takes.iter().enumerate().filter(|_| for_the_list);
+            takes.find(|(index, _)| figures(*index).is_none()).map(|(_, take)| take)
+        };
+        shown.or_else(listed).map(|take| &take.performance)
+    }
+
+    /// Takes in the analysis of a take that is over; one of other notes or settings than there are
+    /// now is left aside. Whether it was taken in.
+    pub fn adopt(&mut self, analysis: &Arc<TakeAnalysis>) -> bool {
+        let is_of = |take: &Take| analysis.is_of(&take.performance, &self.settings);
+        let Some(index) = self.takes.iter().position(is_of) else { return false };
+        self.figures_of.resize(self.takes.len(), None);
+        if let Some(slot) = self.figures_of.get_mut(index) {
+            *slot = Some(TakeFigures::of(analysis.figures()));
+        }
+        if self.shown() == Shown::Take(index) {
+            self.analysis = Some(analysis.clone());
         }
         true
+    }
+
+    /// Analyses one take of which the list has no figures yet; whether there was one.
+    pub fn read_a_take(&mut self) -> bool {
+        let Some(take) = self.unread(true).cloned() else { return false };
+        self.adopt(&Arc::new(TakeAnalysis::of(take, self.settings)))
+    }
+
+    fn is_analysed(&self, take: &Take) -> bool {
+        let analysis = self.analysis.as_ref();
+        analysis.is_some_and(|analysis| analysis.is_of(&take.performance, &self.settings))
+    }
+
+    /// The analysis of the take at `index`, of those that are over.
+    pub(super) fn analysis(&mut self, index: usize) -> Option<Arc<TakeAnalysis>> {
+        let take = self.takes.get(index)?;
+        if !self.is_analysed(take) {
+            let analysis = TakeAnalysis::of(take.performance.clone(), self.settings);
+            self.analysis = Some(Arc::new(analysis));
+        }
+        self.analysis.clone()
     }
 
     /// Every take, in order, with the figures of those that have been read. `newest` is what is
@@ -125,15 +157,7 @@ impl Session {
                 .map(|pass| pass.analyser.newest(&pass.take.performance))
                 .unwrap_or_default(),
             Shown::Take(index) => {
-                if let Some((of, read)) = &self.read
-                    && *of == index
-                {
-                    return read.clone();
-                }
-                let Some(take) = self.takes.get(index) else { return TakeOverview::default() };
-                let read = read_whole(&take.performance, self);
-                self.read = Some((index, read.clone()));
-                read
+                self.analysis(index).map(|take| take.overview()).unwrap_or_default()
             }
             Shown::Nothing => TakeOverview::default(),
         }
@@ -149,30 +173,15 @@ impl Session {
         match self.shown() {
             Shown::UnderWay => {
                 let Pass { take: Take { performance, .. }, analyser, .. } = self.pass.as_ref()?;
-                Some(PhraseDetail::of(performance, phrase, number, analyser.score(performance)))
+                Some(PhraseDetail::of(performance, phrase, number, analyser.context(performance)))
             }
             Shown::Take(index) => {
-                let take = &self.takes.get(index)?.performance;
-                if self.places.as_ref().is_none_or(|(of, _)| *of != index) {
-                    self.places = Some((index, WholeReading::hear(take, self.settings).1));
-                }
-                let (_, places) = self.places.as_ref()?;
-                Some(PhraseDetail::of(take, phrase, number, places.score(take)))
+                let take = self.analysis(index)?;
+                Some(PhraseDetail::of(take.take(), phrase, number, take.context()))
             }
             Shown::Nothing => None,
         }
     }
-
-    /// What was read is of no use any more.
-    pub(super) fn forget_what_was_read(&mut self) {
-        self.read = None;
-        self.places = None;
-        self.figures_of.clear();
-    }
-}
-
-fn read_whole(take: &Performance, session: &Session) -> TakeOverview {
-    TakeOverview::of(take, session.settings)
 }
 
 /// Index of take `number`.

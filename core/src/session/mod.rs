@@ -10,14 +10,15 @@ pub mod song_event;
 pub mod take_list;
 mod teaching;
 
-use crate::analysis::analyser::{Analyser, TakeOverview, WholeReading};
+use crate::analysis::analyser::Analyser;
+use crate::analysis::overview::{TakeFigures, TakeOverview};
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::alerts::standing;
 use crate::input::event::Event;
 use crate::input::pairing::Cut;
 use crate::phrase::Phrase;
-use crate::session::snapshot::{GridState, Snapshot};
+use crate::session::snapshot::{GridState, Looking, Snapshot, Taught};
 use crate::session::song_event::SongEvents;
-use crate::session::take_list::TakeFigures;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 use crate::take::{Take, TakeId};
@@ -25,9 +26,8 @@ use crate::time::clock::SongClock;
 use crate::time::metre_map::MetreMap;
 use crate::time::{Beat, Moment, Second};
 use drilling::Drilling;
-pub use looking::Looking;
 use looking::Shown;
-pub use teaching::Taught;
+use std::sync::Arc;
 
 /// All that has been heard.
 #[derive(Debug, Clone, Default)]
@@ -46,11 +46,9 @@ pub struct Session {
     /// What the corrections of all takes teach.
     taught: Option<Taught>,
     looking: Looking,
-    /// What was last read of a take, and the take's index.
-    read: Option<(usize, TakeOverview)>,
-    /// The places of the take a phrase of which is looked into, by its index.
-    places: Option<(usize, WholeReading)>,
-    /// Figures of takes for the list, as far as they have been read.
+    /// The analysis of the take that was shown last, of those that are over.
+    analysis: Option<Arc<TakeAnalysis>>,
+    /// Figures of takes for the list, as far as they have been analysed.
     figures_of: Vec<Option<TakeFigures>>,
     pass: Option<Pass>,
     /// Notes without a rolling beat grid.
@@ -146,7 +144,7 @@ impl Session {
         let shown = index.and_then(|index| self.takes.get(index)).map(|take| take.id);
         change(&mut self.takes);
         for take in &mut self.takes {
-            take.performance.hear_again(&self.settings.hearing);
+            take.performance_mut().hear_again(&self.settings.hearing);
         }
         let now = shown.and_then(|id| self.takes.iter().position(|take| take.id == id));
         self.looking.take = now.map(looking::number);
@@ -154,7 +152,7 @@ impl Session {
             self.looking.note = None;
         }
         self.taught = self.learn();
-        self.forget_what_was_read();
+        self.figures_of.clear();
     }
 
     /// The last point of the song that the host told of, while it rolls: on the take's clock, and in
@@ -186,10 +184,10 @@ impl Session {
         let hearing_changed = settings.hearing != self.settings.hearing;
         self.settings = settings;
         self.drill_with_settings();
-        self.forget_what_was_read();
+        self.figures_of.clear();
         if hearing_changed {
             let current = self.pass.iter_mut().map(|p| &mut p.take);
-            let takes = self.takes.iter_mut().chain(current).map(|take| &mut take.performance);
+            let takes = self.takes.iter_mut().chain(current).map(Take::performance_mut);
             for performance in takes.chain([&mut self.loose]) {
                 performance.hear_again(&settings.hearing);
             }
@@ -215,8 +213,9 @@ impl Session {
     pub fn finish(&mut self) {
         self.release(|_| None);
         if let Some(pass) = &mut self.pass {
-            pass.take.performance.heard.cut(Cut::End, Moment::default());
-            pass.take.performance.outside.cut(Cut::End, Moment::default());
+            let performance = pass.take.performance_mut();
+            performance.heard.cut(Cut::End, Moment::default());
+            performance.outside.cut(Cut::End, Moment::default());
         }
         self.drill_leaves(self.now, false);
         self.close_pass();
@@ -226,11 +225,9 @@ impl Session {
     pub fn phrases(&mut self) -> Vec<Phrase> {
         match (self.shown(), &mut self.pass) {
             (Shown::UnderWay, Some(pass)) => pass.analyser.phrases(&pass.take.performance),
-            (Shown::Take(index), _) => self
-                .takes
-                .get(index)
-                .map(|take| Analyser::phrases_of(&take.performance, self.settings))
-                .unwrap_or_default(),
+            (Shown::Take(index), _) => {
+                self.analysis(index).map_or_else(Vec::new, |take| take.phrases().to_vec())
+            }
             _ => Vec::new(),
         }
     }
@@ -240,17 +237,13 @@ impl Session {
     /// first onset always begins one.
     pub fn correct(&mut self, take: u32, at: Second, begins: Option<bool>) {
         let Some(index) = looking::index(take) else { return };
-        if self.read.as_ref().is_some_and(|(read, _)| *read == index) {
-            self.read = None;
-        }
-        self.places = None;
         if let Some(figures) = self.figures_of.get_mut(index) {
             *figures = None;
         }
         if let Some(take) = self.takes.get_mut(index) {
-            take.performance.corrections.set(at, begins, self.settings.finer);
+            take.performance_mut().corrections.set(at, begins, self.settings.finer);
         } else if let Some(pass) = self.pass.as_mut().filter(|_| index == self.takes.len()) {
-            pass.take.performance.corrections.set(at, begins, self.settings.finer);
+            pass.take.performance_mut().corrections.set(at, begins, self.settings.finer);
             pass.analyser = Analyser::new(self.settings);
             pass.analyser.follow(&pass.take.performance);
         }

@@ -15,7 +15,7 @@ impl Session {
         let moment = self.moment(on.at, on.beat);
         match &mut self.pass {
             Some(pass) => {
-                let performance = &mut pass.take.performance;
+                let performance = pass.take.performance_mut();
                 performance.line_for(&hearing, key, channel).note_on(on, moment);
                 if !self.only_whole {
                     pass.analyser.follow(performance);
@@ -28,7 +28,7 @@ impl Session {
     pub(super) fn note_off(&mut self, off: &NoteOff) {
         let hearing = self.settings.hearing;
         let moment = self.moment(off.at, off.beat);
-        let performance = self.pass.as_mut().map_or(&mut self.loose, |p| &mut p.take.performance);
+        let performance = self.pass.as_mut().map_or(&mut self.loose, |p| p.take.performance_mut());
         match (off.key, off.channel) {
             (Some(key), Some(channel)) => {
                 performance.line_for(&hearing, key, channel).note_off(off, moment);

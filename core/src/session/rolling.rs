@@ -1,9 +1,9 @@
 //! What the transport does to a session: passes begin, roll on and end.
 
-use super::{Looking, Pass, Session};
+use super::{Pass, Session};
 use crate::analysis::analyser::Analyser;
 use crate::input::pairing::Cut;
-use crate::session::snapshot::GridState;
+use crate::session::snapshot::{GridState, Looking};
 use crate::session::song_event::SongEvent;
 use crate::take::Take;
 use crate::take::performance::Performance;
@@ -62,7 +62,7 @@ impl Session {
                 self.release(|second| Some(if second < at { at } else { second }));
                 let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
                 if let Some(pass) = &mut self.pass {
-                    pass.take.performance.tempo.push(knot);
+                    pass.take.performance_mut().tempo.push(knot);
                 }
                 self.events.push(SongEvent::WentRound { at, to: start });
             }
@@ -92,9 +92,8 @@ impl Session {
 
     fn roll_on(&mut self, grid: &GridPoint, told: Beat, before: Beat, knots: &[Knot]) {
         self.grid = GridState::Rolling;
-        let Some(Pass { take: Take { performance, .. }, analyser, .. }) = &mut self.pass else {
-            return;
-        };
+        let Some(Pass { take, analyser, .. }) = &mut self.pass else { return };
+        let performance = take.performance_mut();
         let mut touched = None;
         for knot in knots {
             performance.tempo.push(*knot);
@@ -124,7 +123,7 @@ impl Session {
 
     fn cut(&mut self, why: Cut, at: Second) {
         if let Some(pass) = &mut self.pass {
-            let performance = &mut pass.take.performance;
+            let performance = pass.take.performance_mut();
             let beat = performance.tempo.beat_at(at).unwrap_or_default();
             performance.heard.cut(why, Moment { beat, second: at });
             performance.outside.cut(why, Moment { beat, second: at });
@@ -137,8 +136,9 @@ impl Session {
         let Some(mut pass) = self.pass.take() else {
             return self.loose.hand_over_cut();
         };
-        let cut = pass.take.performance.hand_over_cut();
-        pass.take.performance.give_up_room();
+        let performance = pass.take.performance_mut();
+        let cut = performance.hand_over_cut();
+        performance.give_up_room();
         self.song = Some(pass.take.performance.metres.clone());
         if pass.is_a_take(&self.settings) {
             self.keep(pass);

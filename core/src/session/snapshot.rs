@@ -9,14 +9,10 @@ use crate::microtiming::Feel;
 use crate::phrase::Phrase;
 use crate::quantization::BarLines;
 use crate::session::take_list::TakeRow;
-use crate::session::{Looking, Taught};
 use crate::settings::Pulse;
 use crate::time::Beat;
 use crate::time::metre_map::MetreMap;
 use crate::time::transport::NoGrid;
-
-/// At most this many phrases, the newest, are in a snapshot; the figures are of all of them.
-pub const SHOWN_PHRASES: usize = 512;
 
 /// The beat grid at this moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -30,6 +26,24 @@ pub enum GridState {
     Stopped,
     /// There is one, and the transport rolls.
     Rolling,
+}
+
+/// What is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Looking {
+    /// The take, from 1; `None` is the current one, or the last when none is under way.
+    pub take: Option<u32>,
+    /// A note of it, by index: the phrase it is in is looked into.
+    pub note: Option<usize>,
+}
+
+/// What the player's corrections taught.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taught {
+    /// The setting; see [`crate::settings::Settings::finer`].
+    pub finer: f64,
+    /// How many corrections it was learnt from.
+    pub corrections: usize,
 }
 
 /// What has been heard of the take that is shown: the current one, or the last one when none is
@@ -48,7 +62,8 @@ pub struct Snapshot {
     pub looking: Looking,
     /// The phrase that is looked into.
     pub chosen: Option<PhraseDetail>,
-    /// Its newest phrases, at most [`SHOWN_PHRASES`], in order. The last one may be open.
+    /// Its newest phrases, at most [`crate::analysis::overview::SHOWN_PHRASES`], in order. The
+    /// last one may be open.
     pub phrases: Vec<Phrase>,
     /// How many older phrases are left out.
     pub phrases_before: usize,

@@ -1,7 +1,6 @@
 //! What a list of takes says of each.
 
-use crate::figures::Figures;
-use crate::stats::Share;
+use crate::analysis::overview::TakeFigures;
 use crate::take::{Take, TakeId};
 use crate::time::SecondSpan;
 
@@ -22,32 +21,6 @@ pub struct TakeRow {
     pub by_hand: usize,
     /// Its figures; `None` until it has been read.
     pub figures: Option<TakeFigures>,
-}
-
-/// The few figures a list has room for.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TakeFigures {
-    /// Phrases begun.
-    pub phrases: u32,
-    /// Entries off the beat.
-    pub off_beat: Share,
-    /// Entries on beat one.
-    pub beat_one: Share,
-    /// Median length in bars of the phrases that are over.
-    pub median_bars: Option<f64>,
-}
-
-impl TakeFigures {
-    /// Out of all figures of a take.
-    #[must_use]
-    pub fn of(figures: &Figures) -> Self {
-        Self {
-            phrases: figures.phrases,
-            off_beat: figures.off_beat_entries,
-            beat_one: figures.beat_one_entries,
-            median_bars: figures.lengths.map(|lengths| lengths.bars.median),
-        }
-    }
 }
 
 impl TakeRow {

@@ -1,19 +1,11 @@
 //! What a player's corrections teach: how finely their phrases are told apart from now on.
 
 use super::Session;
+use super::snapshot::Taught;
 use crate::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
 use crate::segmentation::{Hindsight, Opening, openings};
 use crate::settings::Melody;
 use crate::take::performance::Performance;
-
-/// What was learnt.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Taught {
-    /// The setting; see [`crate::settings::Settings::finer`].
-    pub finer: f64,
-    /// How many corrections it was learnt from.
-    pub corrections: usize,
-}
 
 impl Session {
     /// What the corrections of all takes teach together; `None` before the first.

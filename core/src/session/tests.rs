@@ -149,7 +149,9 @@ fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
     assert_eq!(takes, [vec![5.0], vec![4.0, 5.0]]);
     let off = host.session.takes()[1].performance.heard.notes()[0].off.unwrap();
     assert!((off.second.0 - 2.2).abs() < 1e-9);
-    let ones = Analyser::phrases_of(&host.session.takes()[1].performance, Settings::default());
+    let ones = TakeAnalysis::of(host.session.takes()[1].performance.clone(), Settings::default())
+        .phrases()
+        .to_vec();
     assert_eq!(ones[0].entry.class, PositionClass::One);
 }
 

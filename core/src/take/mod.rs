@@ -11,6 +11,7 @@ pub mod playback;
 
 use crate::take::performance::Performance;
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// What a take is known by everywhere: 128 bits, given once and never again.
 ///
@@ -26,8 +27,8 @@ pub struct TakeId(pub u128);
 pub struct Take {
     /// What it is known by.
     pub id: TakeId,
-    /// What was played.
-    pub performance: Performance,
+    /// What was played. Copies of a take share it; it is copied when one of them changes.
+    pub performance: Arc<Performance>,
     /// The take of which it is a playback by the host.
     pub playback_of: Option<TakeId>,
 }
@@ -35,8 +36,13 @@ pub struct Take {
 impl Take {
     /// A take that was played.
     #[must_use]
-    pub const fn new(id: TakeId, performance: Performance) -> Self {
-        Self { id, performance, playback_of: None }
+    pub fn new(id: TakeId, performance: impl Into<Arc<Performance>>) -> Self {
+        Self { id, performance: performance.into(), playback_of: None }
+    }
+
+    /// What was played, to change it.
+    pub fn performance_mut(&mut self) -> &mut Performance {
+        Arc::make_mut(&mut self.performance)
     }
 }
 

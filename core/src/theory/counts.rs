@@ -15,14 +15,11 @@
 use super::changes::Changes;
 use super::pitch::PitchClass;
 use super::symbol::Chord;
-use crate::analysis::analyser::WholeReading;
 use crate::input::note::Note;
-use crate::phrase::Phrase;
+use crate::phrase::{AnalysisContext, Phrase};
 use crate::quantization::PulseSubdivision;
 use crate::quantization::{BarLines, MetricalPosition};
-use crate::settings::Settings;
 use crate::stats::Share;
-use crate::take::performance::Performance;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
 use serde::Serialize;
@@ -93,26 +90,19 @@ pub struct TakeHarmony {
     pub phrases: Vec<HarmonyCounts>,
 }
 
-/// Counts `phrases`, which are those of `performance` under these settings, over `changes`.
+/// Counts `phrases`, which were read against `context`, over `changes`.
 #[must_use]
-pub fn harmony(
-    performance: &Performance,
-    phrases: &[Phrase],
-    settings: &Settings,
-    changes: &Changes,
-) -> TakeHarmony {
-    let whole = WholeReading::of(performance, phrases, settings);
-    let score = whole.score(performance);
+pub fn harmony(phrases: &[Phrase], context: AnalysisContext<'_>, changes: &Changes) -> TakeHarmony {
     let mut all = TakeHarmony::default();
     for phrase in phrases {
         let read = |index: usize| {
-            let onset = score.line.get(index)?;
-            let note = Note { off: onset.off(score.notes), ..*score.notes.get(onset.note)? };
-            let place = score.position(index)?;
+            let onset = context.line.get(index)?;
+            let note = Note { off: onset.off(context.notes), ..*context.notes.get(onset.note)? };
+            let place = context.position(index)?;
             Some(Placed { note, place, meant: meant(&place) })
         };
-        let placed: Vec<Placed> = score.onsets(phrase).filter_map(read).collect();
-        let counts = count(&placed, changes, score.lines);
+        let placed: Vec<Placed> = context.onsets(phrase).filter_map(read).collect();
+        let counts = count(&placed, changes, context.lines);
         all.take.absorb(&counts);
         all.phrases.push(counts);
     }

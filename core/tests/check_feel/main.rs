@@ -8,10 +8,10 @@ mod lag;
 mod swing;
 mod syncopation;
 
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
-use overbar_core::microtiming::{Feel, TakeFeel, feel};
+use overbar_core::microtiming::{Feel, TakeFeel, feel_of};
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::metre::Metre;
@@ -72,8 +72,7 @@ impl Take {
 
     fn whole(&self) -> TakeFeel {
         let performance = self.performance();
-        let phrases = Analyser::phrases_of(&performance, self.settings);
-        feel(&performance, &phrases, &self.settings)
+        TakeAnalysis::of(performance, self.settings).feel().clone()
     }
 
     fn feel(&self) -> Feel {
@@ -99,9 +98,11 @@ fn silence_has_no_feel() {
 #[test]
 fn no_grid_has_no_feel() {
     let mut performance = Take::new(120.0, (4, 4)).legato(&eighths(0, 8, 0.5), 8.0).performance();
-    let phrases = Analyser::phrases_of(&performance, Settings::default());
+    let phrases = TakeAnalysis::of(performance.clone(), Settings::default()).phrases().to_vec();
     performance.tempo = overbar_core::time::tempo_map::TempoMap::default();
-    let feel = feel(&performance, &phrases, &Settings::default());
+    let without = TakeAnalysis::of(performance, Settings::default());
+    assert!(without.phrases().is_empty());
+    let feel = feel_of(&phrases, without.context());
     assert_eq!((feel.take.lag.on_beat_ms.count(), feel.take.syncopation.count()), (0, 0));
 }
 

@@ -21,7 +21,7 @@ use nice_plug_egui::{
     self as egui_baseview, EguiEditorState, EguiNiceSettings, Frame, Key, KeyCapture, NiceEguiApp,
     create_egui_editor,
 };
-use overbar_core::session::Taught;
+use overbar_core::session::snapshot::Taught;
 use std::error::Error;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering::Relaxed};

@@ -2,6 +2,7 @@
 //! for it: comparing takes and cutting comps, writing and reading files, searching the library,
 //! and progress over weeks. A job works on copies and publishes plain view models.
 
+pub mod analyses;
 pub mod comp;
 pub mod files;
 pub mod library_browser;

@@ -6,7 +6,7 @@ use crate::runtime::job_thread::Hand;
 use crate::runtime::lock::whole;
 use crate::runtime::repaint::Repaint;
 use chrono::{Local, Offset as _, TimeZone as _};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
@@ -133,8 +133,7 @@ pub fn read(
     // Another ear, or other settings, count anew.
     let settings = Settings::default();
     let ear = env!("CARGO_PKG_VERSION");
-    let count =
-        |take: &Performance| Measures::of(take, &Analyser::phrases_of(take, settings), &settings);
+    let count = |take: &Performance| Measures::of(&TakeAnalysis::of(take.clone(), settings));
     let History { takes, drills, unreadable } = library.history(ear, count, told)?;
     let takes: Vec<TakeRow> = takes
         .into_iter()

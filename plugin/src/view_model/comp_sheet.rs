@@ -88,7 +88,7 @@ impl CompSheet {
             lanes,
             choice: comp.choice.clone(),
             seams: seams.collect(),
-            figures: comp.figures.clone(),
+            figures: comp.analysis.figures().clone(),
             cue_text: cues_as_text(&list),
             cues: list,
             columns,

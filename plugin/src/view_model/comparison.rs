@@ -2,8 +2,6 @@
 
 use crate::jobs::comp::request::Request;
 use crate::view_model::own_set::{OwnSet, OwnSets};
-use overbar_core::analysis::analyser::Analyser;
-use overbar_core::phrase::Phrase;
 use overbar_core::study::compare::{Comparison, NORM_SOURCE, Style, Take, against_norm, compare};
 use overbar_core::take::TakeId;
 use std::sync::Arc;
@@ -24,8 +22,6 @@ pub struct Against {
     /// The user's own set and each take beside it, a line each; why it could not be read, and `None`
     /// where none was chosen.
     pub own: Option<Result<BesideOwn, String>>,
-    /// The phrases of each take.
-    pub phrases: Vec<Vec<Phrase>>,
 }
 
 /// The user's own set, and takes beside it.
@@ -61,13 +57,12 @@ impl Against {
     ) -> Result<Self, String> {
         let settings = request.settings;
         let heard = |index: usize| request.takes.get(index).map(|take| &take.notes);
-        let phrases: Vec<Vec<Phrase>> =
-            request.takes.iter().map(|take| Analyser::phrases_of(&take.notes, settings)).collect();
+        let analyses = request.analyses();
         let takes: Vec<Take<'_>> = request
             .takes
             .iter()
-            .zip(&phrases)
-            .map(|(take, phrases)| Take { name: &take.title, phrases })
+            .zip(&analyses)
+            .map(|(take, analysis)| Take { name: &take.title, phrases: analysis.phrases() })
             .collect();
         let comparison = compare(&takes, &settings.alerts).map_err(|why| format!("{why}."))?;
         let style = request.chosen.style;
@@ -96,7 +91,6 @@ impl Against {
             style,
             norms: norms.collect(),
             comparison,
-            phrases,
         })
     }
 }

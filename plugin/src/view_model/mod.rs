@@ -19,7 +19,6 @@ use crate::jobs::files::{Outlet, Progress, folder};
 use crate::runtime::lock::whole;
 use crate::view_model::take_detail::OneTake;
 use crate::view_model::tune::{Tune, TuneText};
-use crate::worker::readings::Readings;
 use chrono::{Local, TimeZone as _};
 use overbar_core::analysis::solos::solos;
 use overbar_core::session::Session;
@@ -125,7 +124,6 @@ pub struct BoardDesk {
     /// Files.
     pub outlet: Outlet,
     tune: Mutex<Tune>,
-    readings: Mutex<Readings>,
     picture: Mutex<Arc<Board>>,
     laid_out: Mutex<Option<(Instant, Scene)>>,
 }
@@ -168,11 +166,10 @@ impl BoardDesk {
         let Some(take) = session.takes().iter().find(|take| take.id == id) else {
             return Vec::new();
         };
-        let read = whole(&self.readings).of(take, session.settings());
-        let solos =
-            solos(&take.performance, &read, session.settings().solos, &marks_of(take, keeper));
+        let analysis = self.cutting.analyses.of(&take.performance, session.settings());
+        let solos = solos(&analysis, &marks_of(take, keeper));
         let first = |solo: &std::ops::Range<usize>| {
-            let note = read.get(solo.start)?.first_note;
+            let note = analysis.phrases().get(solo.start)?.first_note;
             Some(take.performance.heard.notes().get(note)?.on.second)
         };
         solos.iter().skip(1).filter_map(first).collect()
@@ -181,14 +178,12 @@ impl BoardDesk {
     /// Lays out what there is; the shown take from near where that is `wanted`.
     pub fn lay_out(&self, session: &Session, keeper: &TakeStore, wanted: bool) {
         let tune = whole(&self.tune);
-        let mut readings = whole(&self.readings);
-        readings.keep_only(session);
         let labels = keeper.all_metadata().map(|(id, known)| (id, Label::of(known))).collect();
         let shown = session.shown_take().filter(|_| wanted);
         let one = shown.map(|take| {
-            let read = readings.of(take, session.settings());
+            let analysis = self.cutting.analyses.of(&take.performance, session.settings());
             let tune = tune.of_take(keeper, take.id);
-            OneTake::of(take, &read, &tune, &marks_of(take, keeper), session.settings())
+            OneTake::of(take.id, &analysis, &tune, &marks_of(take, keeper))
         });
         let board = Board {
             labels,

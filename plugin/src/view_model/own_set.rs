@@ -3,8 +3,8 @@
 
 use crate::jobs::files::{folder, import};
 use crate::runtime::lock::whole;
-use overbar_core::analysis::analyser::Analyser;
-use overbar_core::figures::{FEW_PHRASES, Figures, figures};
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::figures::{FEW_PHRASES, Figures};
 use overbar_core::settings::Settings;
 use overbar_core::study::compare::{Reference, ReferenceSolo, against_reference};
 use std::path::{Path, PathBuf};
@@ -108,8 +108,7 @@ fn read(
     for (index, file) in files.iter().enumerate() {
         reading(index + 1, files.len())?;
         if let Ok(arrived) = import::read(file, settings) {
-            let phrases = Analyser::phrases_of(&arrived.notes, settings);
-            let figures = figures(&phrases, &settings.alerts);
+            let figures = TakeAnalysis::of(arrived.notes, settings).figures().clone();
             solos.push(ReferenceSolo { name: arrived.name, figures });
         }
     }

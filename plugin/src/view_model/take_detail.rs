@@ -4,13 +4,11 @@
 use crate::view_model::changes::Changes;
 use crate::view_model::tune::Tune;
 use overbar_core::analysis::parts::Parts;
-use overbar_core::microtiming::{Feel, feel};
-use overbar_core::phrase::Phrase;
-use overbar_core::quantization::BarLines;
-use overbar_core::settings::Settings;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::microtiming::Feel;
 use overbar_core::study::advice::{Advice, advise};
-use overbar_core::take::{Take, TakeId};
-use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony, harmony};
+use overbar_core::take::TakeId;
+use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony};
 use overbar_core::theory::form::Form;
 use overbar_core::time::{Beat, Second};
 use overbar_library::Summary;
@@ -41,28 +39,20 @@ pub struct OneTake {
 }
 
 impl OneTake {
-    /// Of `take`, whose phrases these are.
+    /// Of the take `id`, with its tune and the places marked in it.
     #[must_use]
-    pub fn of(
-        take: &Take,
-        phrases: &[Phrase],
-        tune: &Tune,
-        marks: &[Second],
-        settings: &Settings,
-    ) -> Self {
-        let performance = &take.performance;
-        let parts = Parts::of(performance, phrases, tune.form(), marks, settings);
+    pub fn of(id: TakeId, analysis: &TakeAnalysis, tune: &Tune, marks: &[Second]) -> Self {
         Self {
-            id: take.id,
+            id,
             form: tune.form().cloned(),
-            parts,
-            summary: Summary::of(performance),
-            changes: Changes::of(performance),
-            feel: feel(performance, phrases, settings).take,
-            dividing_rest_bars: settings.solos.dividing_rest_bars,
-            advice: advise(performance, phrases, settings),
-            harmony: against_chords(take, phrases, tune, settings),
-            first_notes: phrases.iter().map(|phrase| phrase.first_note).collect(),
+            parts: Parts::of(analysis, tune.form(), marks),
+            summary: Summary::of(analysis.take()),
+            changes: Changes::of(analysis.take()),
+            feel: analysis.feel().take,
+            dividing_rest_bars: analysis.settings().solos.dividing_rest_bars,
+            advice: advise(analysis),
+            harmony: against_chords(analysis, tune),
+            first_notes: analysis.phrases().iter().map(|phrase| phrase.first_note).collect(),
         }
     }
 
@@ -75,21 +65,10 @@ impl OneTake {
     }
 }
 
-fn against_chords(
-    take: &Take,
-    phrases: &[Phrase],
-    tune: &Tune,
-    settings: &Settings,
-) -> Option<TakeHarmony> {
-    let take = &take.performance;
-    let lines = BarLines {
-        metres: &take.metres,
-        beat_one_offset: settings.beat_one_offset,
-        pulse: settings.pulse,
-    };
+fn against_chords(analysis: &TakeAnalysis, tune: &Tune) -> Option<TakeHarmony> {
+    let take = analysis.take();
     let first = take.metres.bar_line(tune.form()?.first_bar());
     let chart = tune.chart(take.metres.metre_at(first).pulses())?;
     let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
-    let changes = chart.laid(lines, first, last);
-    Some(harmony(take, phrases, settings, &changes))
+    Some(analysis.harmony(&chart.laid(analysis.context().lines, first, last)))
 }

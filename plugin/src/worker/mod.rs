@@ -3,7 +3,6 @@
 //!
 //! It polls, because waking a thread from the audio thread is a system call.
 
-pub mod readings;
 pub mod shared;
 
 use crate::host::params::OverbarParams;

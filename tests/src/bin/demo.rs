@@ -3,6 +3,7 @@
 //! `demo [--show]`: JSON and pictures go to `target/demo`. With `--show` and a display, the
 //! plugin's own window is open while it plays, in real time.
 
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
 use overbar_core::output::review::Review;
 use overbar_core::session::Session;
@@ -98,7 +99,8 @@ fn play(
 fn tell(take: &Take, heard: &[Performance], folder: &Path) -> Result<(), Failed> {
     let Some(performance) = heard.last() else { return Ok(()) };
     let name = format!("{}: {}", take.name, take.story);
-    let review = Review::of_take(&name, performance, Settings::default());
+    let review =
+        Review::of_take(&name, &TakeAnalysis::of(performance.clone(), Settings::default()));
     say(&format!("\n{}", review.to_string().trim_end()));
     let file = take.name.replace(' ', "-");
     std::fs::write(folder.join(format!("{file}.json")), serde_json::to_string_pretty(&review)?)?;

@@ -1,6 +1,7 @@
 //! `state_review FILE`: what the takes in a plugin's saved state are, one line of JSON each, as
 //! `review --json` gives it of a file. Exit code 2 if it is no state.
 
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::review::Review;
 use overbar_core::settings::Settings;
 use std::process::ExitCode;
@@ -26,9 +27,10 @@ fn main() -> ExitCode {
 fn lines(path: &str) -> Result<Vec<String>, String> {
     let state = std::fs::read(path).map_err(|error| error.to_string())?;
     let takes = overbar::host::state::takes_in(&state)?;
-    let review = |(number, take): (usize, &_)| {
-        let review = Review::of_take(&format!("take {}", number + 1), take, Settings::default());
+    let review = |(number, take)| {
+        let analysis = TakeAnalysis::of(take, Settings::default());
+        let review = Review::of_take(&format!("take {}", number + 1), &analysis);
         serde_json::to_string(&review).map_err(|error| error.to_string())
     };
-    takes.iter().enumerate().map(review).collect()
+    takes.into_iter().enumerate().map(review).collect()
 }

@@ -6,7 +6,7 @@ use crate::{live, practice};
 use flate2::Compression;
 use flate2::read::DeflateDecoder;
 use flate2::write::DeflateEncoder;
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_library::packed::{pack, unpack};
 use overbar_library::project::unpack_project;
@@ -28,7 +28,7 @@ pub fn state_seeds() -> Vec<Vec<u8>> {
 pub fn state(input: &[u8]) {
     let resealed = resealed(input).unwrap_or_else(|| input.to_vec());
     for take in overbar::host::state::takes_in(&resealed).into_iter().flatten() {
-        let phrases = Analyser::phrases_of(&take, Settings::default());
+        let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         assert!(phrases.len() <= take.heard.notes().len());
     }
 }
@@ -87,7 +87,7 @@ pub fn read(input: &[u8]) {
         }
     };
     if let Ok(take) = opened {
-        let phrases = Analyser::phrases_of(&take, Settings::default());
+        let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         assert!(phrases.len() <= take.heard.notes().len());
         assert!(unpack(&pack(&take)).is_ok(), "a take that was opened is packed and opened again");
     }

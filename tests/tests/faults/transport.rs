@@ -1,6 +1,7 @@
 //! Faults of the transport.
 
 use crate::support::*;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use overbar_tests::fault_table::row;
@@ -310,8 +311,7 @@ fn every_metre() {
         let take = &takes[before];
         assert_eq!(takes.len(), before + 1, "{what}");
         assert_eq!(take.heard.notes().len(), 2, "{what}");
-        let phrases =
-            overbar_core::analysis::analyser::Analyser::phrases_of(take, Settings::default());
+        let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         assert_eq!(phrases.first().map(|phrase| phrase.entry.bar), Some(2), "{what}");
     };
     for upper in 1..=32_i32 {

@@ -3,7 +3,7 @@
 use crate::errands::{Desktop, opened, press, until};
 use crate::takes_errands::type_into;
 use egui_kittest::kittest::Queryable as _;
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::midi;
 use overbar_core::settings::Settings;
 use std::path::{Path, PathBuf};
@@ -126,7 +126,7 @@ fn solos(folder: &Path) {
     for number in 0..5 {
         let phrases = if number == 4 { 3 } else { 12 };
         let take = crate::bench_scenes::played(number, phrases).performance;
-        let heard = Analyser::phrases_of(&take, Settings::default());
+        let heard = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         let bytes = midi("a solo", &take, &heard).unwrap();
         std::fs::write(folder.join(format!("student {number}.mid")), bytes).unwrap();
     }
@@ -207,7 +207,7 @@ fn stop_a_class_on_its_way() {
     let (source, into) = (folder.join("All of them"), folder.join("out"));
     solos(&source);
     let long = crate::bench_scenes::played(9, 300).performance;
-    let heard = Analyser::phrases_of(&long, Settings::default());
+    let heard = TakeAnalysis::of(long.clone(), Settings::default()).phrases().to_vec();
     let long = midi("a long solo", &long, &heard).unwrap();
     for number in 0..FILES {
         std::fs::write(source.join(format!("{number}.mid")), &long).unwrap();

@@ -11,7 +11,7 @@ use overbar::view_model::comparison::BesideOwn;
 use overbar::view_model::own_set::OwnSet;
 use overbar::view_model::selection::Columns;
 use overbar::worker::shared::Shared;
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::figures::figures;
 use overbar_core::session::Session;
 use overbar_core::session::snapshot::Snapshot;
@@ -141,7 +141,8 @@ pub fn compare_own_set() -> Scene {
     let mut against = against.clone();
     let settings = Settings::default();
     let solo = |number: usize| {
-        let phrases = Analyser::phrases_of(&played(number, 16).performance, settings);
+        let phrases =
+            TakeAnalysis::of(played(number, 16).performance.clone(), settings).phrases().to_vec();
         let name = format!("Student {number}");
         ReferenceSolo { name, figures: figures(&phrases, &settings.alerts) }
     };

@@ -4,8 +4,8 @@ use crate::errands::{Desktop, opened, press, until};
 use crate::scenes;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
-use overbar_core::analysis::analyser::Analyser;
 use overbar_core::analysis::parts::PartName;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_library::delta::DeltaTracker;
@@ -219,7 +219,8 @@ fn read_progress_over_one_tune() {
     let told = if takes == 1 { "1 take on".to_owned() } else { format!("{takes} takes on") };
     until(&mut desktop, |d| d.query_by_label_contains(&told).is_some());
     assert!(desktop.query_by_label(&format!("Tune: {TUNE}")).is_some());
-    let phrases = Analyser::phrases_of(&played, Settings::default()).len() * takes as usize;
+    let phrases = TakeAnalysis::of(played.clone(), Settings::default()).phrases().to_vec().len()
+        * takes as usize;
     let said = format!(" of {phrases}; in the week of ");
     assert!(desktop.query_all_by_label_contains(&said).next().is_some(), "{said}");
 }

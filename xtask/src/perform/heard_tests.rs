@@ -1,22 +1,21 @@
 //! What the program hears in invented solos against their truth.
 
 use super::test_files::{Files, perform};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
-use overbar_core::microtiming::feel;
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::PositionClass;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
-use overbar_core::take::performance::Performance;
 
-fn take(file: &Files) -> Performance {
+fn take(file: &Files) -> TakeAnalysis {
     let midi = MidiFile::read(&file.midi).unwrap();
     let line = midi.line(Choice::default()).unwrap();
     let mut session = Session::new(Settings::default());
     midi.events(line).into_iter().for_each(|event| session.push(event));
     session.finish();
-    session.takes().last().unwrap().performance.clone()
+    let take = session.takes().last().unwrap();
+    TakeAnalysis::of(take.performance.clone(), Settings::default())
 }
 
 /// Lag to 4 ms and the swing ratio to .1 in solos of 32 bars with a scatter of 20 ms: each in
@@ -27,9 +26,7 @@ fn lag_and_swing_come_back_from_32_bars() {
     let files = perform("--solos 60 --bars 34 --tempo 60-300 --seed 404");
     let mut off = Vec::new();
     for file in &files {
-        let take = take(file);
-        let phrases = Analyser::phrases_of(&take, Settings::default());
-        let feel = feel(&take, &phrases, &Settings::default()).take;
+        let feel = take(file).feel().take;
         let lag = (feel.lag.on_beat_ms.mean().unwrap() - file.number("lag_ms")).abs();
         let swing = (feel.swing.median_ratio().unwrap() - file.number("swing_ratio")).abs();
         off.push((lag, swing));
@@ -49,7 +46,8 @@ fn the_share_of_beat_one_comes_back() {
     let files = perform("--solos 40 --tempo 60-300 --seed 405");
     let mut off = 0.0;
     for file in &files {
-        let phrases = Analyser::phrases_of(&take(file), Settings::default());
+        let take = take(file);
+        let phrases = take.phrases();
         let starts = file.indices("phrase_first_notes");
         let truly = starts.iter().filter(|note| {
             let [_, beat, _, tatum] = file.place(**note);

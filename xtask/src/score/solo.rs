@@ -2,11 +2,11 @@
 
 use super::labels::Label;
 use super::transform::NoteEnds;
-use overbar_core::analysis::analyser::WholeReading;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::input::note::Note;
-use overbar_core::microtiming::{Feel, feel};
+use overbar_core::microtiming::Feel;
 use overbar_core::phrase::{AnalysisContext, Phrase};
 use overbar_core::quantization::BeatQuantizer;
 use overbar_core::quantization::PhraseRole;
@@ -15,6 +15,7 @@ use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use std::path::Path;
+use std::sync::Arc;
 
 /// A labelled solo as it was heard.
 pub struct Solo {
@@ -47,15 +48,18 @@ impl Solo {
     ) -> Result<Self, String> {
         let events = read(&folder.join(&label.file))?;
         let played = last_take(&session(&events, settings));
-        let mut session = session(&note_ends.change(events, &played), settings);
-        let phrases = session.phrases();
-        let take = last_take(&session);
-        let at_onset = phrases.iter().map(|phrase| at_onset(phrase, &take, &settings)).collect();
-        let settled = settled(&phrases, &take, &settings);
-        let feel = feel(&take, &phrases, &settings).take;
-        let notes = take.heard.notes().to_vec();
-        let as_played = played.heard.notes().to_vec();
-        Ok(Self { label, phrases, at_onset, settled, feel, notes, as_played })
+        let session = session(&note_ends.change(events, &played), settings);
+        let analysis = TakeAnalysis::of(last_take(&session), settings);
+        let (take, phrases) = (analysis.take(), analysis.phrases());
+        Ok(Self {
+            label,
+            at_onset: phrases.iter().map(|phrase| at_onset(phrase, take, &settings)).collect(),
+            settled: settled(&analysis),
+            feel: analysis.feel().take,
+            notes: take.heard.notes().to_vec(),
+            as_played: played.heard.notes().to_vec(),
+            phrases: phrases.to_vec(),
+        })
     }
 }
 
@@ -72,12 +76,11 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> Positio
 }
 
 /// What was settled of the entries of phrases, by the notes up to the next beat's.
-fn settled(phrases: &[Phrase], take: &Performance, settings: &Settings) -> Vec<PositionClass> {
-    let whole = WholeReading::of(take, phrases, settings);
-    let score = whole.score(take);
+fn settled(analysis: &TakeAnalysis) -> Vec<PositionClass> {
+    let (phrases, score) = (analysis.phrases(), analysis.context());
     let entries: Vec<usize> = phrases.iter().map(|phrase| score.onsets(phrase).start).collect();
     let spot = |onset: usize| score.pulse_position(score.notes.get(score.line.get(onset)?.note)?);
-    let mut reader = BeatQuantizer::new(settings.feel);
+    let mut reader = BeatQuantizer::new(analysis.settings().feel);
     reader.quantize(score.line.len(), true, spot, |onset| entries.binary_search(&onset).is_ok());
     let as_settled = AnalysisContext { quantized: reader.quantized(), ..score };
     let class = |(entry, phrase): (&usize, &Phrase)| {
@@ -104,6 +107,6 @@ fn session(events: &[Event], settings: Settings) -> Session {
 }
 
 /// A file is one pass.
-fn last_take(session: &Session) -> Performance {
+fn last_take(session: &Session) -> Arc<Performance> {
     session.takes().last().map(|take| take.performance.clone()).unwrap_or_default()
 }

@@ -13,6 +13,7 @@ use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::Second;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 impl TakeStore {
     /// Names a take; an empty name clears it.
@@ -134,7 +135,7 @@ impl TakeStore {
     pub fn add(
         &mut self,
         session: &mut Session,
-        performance: Performance,
+        performance: impl Into<Arc<Performance>>,
         name: &str,
         origin: Origin,
     ) -> TakeId {
@@ -195,5 +196,5 @@ impl TakeStore {
 /// The performance of a finished take.
 fn finished(session: &Session, id: TakeId) -> Result<&Performance, LibraryError> {
     let take = session.takes().iter().find(|take| take.id == id);
-    take.map(|take| &take.performance).ok_or(LibraryError::Missing)
+    take.map(|take| &*take.performance).ok_or(LibraryError::Missing)
 }

@@ -2,7 +2,7 @@
 
 use crate::busy::Busy;
 use crate::invented::{Host, players, set_labels, take};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
@@ -26,7 +26,7 @@ const DAY: i64 = 86_400_000;
 
 fn counted(take: &Performance) -> Measures {
     let settings = Settings::default();
-    Measures::of(take, &Analyser::phrases_of(take, settings), &settings)
+    Measures::of(&TakeAnalysis::of(take.clone(), settings))
 }
 
 fn stored(seed: u64, began: i64, origin: Origin) -> StoredTake {

@@ -124,7 +124,7 @@ pub fn play(
         look(&session);
     }
     session.finish();
-    session.takes()[0].performance.clone()
+    Performance::clone(&session.takes()[0].performance)
 }
 
 /// Changes the labels of a take in the library, now.

@@ -2,7 +2,7 @@
 
 use crate::busy::Busy;
 use crate::invented::{Host, take};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::note::Note;
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::MetricalPosition;
@@ -12,7 +12,7 @@ use overbar_library::packed::{GRAIN, PackError, pack, unpack};
 use proptest::prelude::*;
 
 fn phrases(take: &Performance) -> Vec<Phrase> {
-    Analyser::phrases_of(take, Settings::default())
+    TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec()
 }
 
 fn hosts() -> impl Strategy<Value = Host> {

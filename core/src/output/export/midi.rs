@@ -175,7 +175,7 @@ fn whole(value: f64) -> Option<u32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::analysis::analyser::Analyser;
+    use crate::analysis::take_analysis::TakeAnalysis;
     use crate::input::midi_file::{Choice, MidiFile};
     use crate::session::Session;
     use crate::settings::Settings;
@@ -183,7 +183,7 @@ mod tests {
     use crate::time::tempo_map::{Knot, TempoMap};
     use crate::time::{Second, Tempo};
 
-    fn read(bytes: &[u8]) -> Performance {
+    fn read(bytes: &[u8]) -> std::sync::Arc<Performance> {
         let file = MidiFile::read(bytes).unwrap();
         let mut session = Session::new(Settings::default());
         for event in file.events(file.line(Choice::default()).unwrap()) {
@@ -196,9 +196,9 @@ mod tests {
     #[test]
     fn what_is_written_is_read_again() {
         let take = invented(96.0, &[(2, 1.5, &[0.5; 12]), (6, 1.0, &[0.5; 6])]);
-        let phrases = Analyser::phrases_of(&take, Settings::default());
+        let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         let bytes = midi("take 1", &take, &phrases).unwrap();
-        let again = Analyser::phrases_of(&read(&bytes), Settings::default());
+        let again = TakeAnalysis::of(read(&bytes).clone(), Settings::default()).phrases().to_vec();
         let told = |phrases: &[Phrase]| -> Vec<_> {
             phrases.iter().map(|p| (p.entry.bar, p.entry.pulse, p.entry.class, p.notes)).collect()
         };

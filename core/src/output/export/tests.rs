@@ -1,7 +1,7 @@
 //! Tables and documents of an invented take.
 
 use super::*;
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::take::invented::take as invented;
 use crate::theory::form::{Form, Section};
@@ -10,7 +10,7 @@ use crate::theory::form::{Form, Section};
 fn a_take_as_tables_and_as_a_document() {
     let settings = Settings::default();
     let take = invented(120.0, &[(1, 1.5, &[0.5; 8]), (6, 1.0, &[0.5; 4])]);
-    let phrases = Analyser::phrases_of(&take, settings);
+    let phrases = TakeAnalysis::of(take.clone(), settings).phrases().to_vec();
     let form = Form::new(8, 1).unwrap().with_sections(Section::list("A4 B4").unwrap()).unwrap();
     let rows = PhraseRow::all(&phrases, Some(&form));
     let table = phrases_csv("=take", &rows);

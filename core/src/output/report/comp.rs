@@ -13,13 +13,13 @@ use maud::{Markup, html};
 pub fn comp_report(title: &str, sheet: &Sheet<'_>, comp: &Comp, form: &Form) -> String {
     let cues = cues_as_text(&cues(sheet, comp));
     let faults: usize = comp.seams.iter().map(|seam| seam.faults.len()).sum();
-    let parts: [(String, &Figures); 1] = [("Comp".to_owned(), &comp.figures)];
+    let parts: [(String, &Figures); 1] = [("Comp".to_owned(), comp.analysis.figures())];
     let body = html! {
         h2 { "Cue list" }
         (list(cues.lines()))
         p { (counted(comp.seams.len(), "seam")) ", " (counted(faults, "fault")) "." }
         h2 { "What was heard in the spliced notes" }
-        (tables::large(&comp.figures, None))
+        (tables::large(comp.analysis.figures(), None))
         (tables::parts("Figures of the comp", "Part", &parts))
         p.soft {
             "These bars were chosen: the figures say what the comp is, and not how the soloist \
@@ -29,12 +29,12 @@ pub fn comp_report(title: &str, sheet: &Sheet<'_>, comp: &Comp, form: &Form) -> 
         (cells(sheet, comp))
         h2 { "Phrases over the bars" }
         (aligned::key())
-        (roll::roll("roll", title, &comp.phrases, Some(form)))
+        (roll::roll("roll", title, comp.analysis.phrases(), Some(form)))
         h2 { "Phrases, hung on their bar line" }
-        (aligned::aligned("hung", title, &comp.phrases))
-        (every_phrase(&comp.phrases))
+        (aligned::aligned("hung", title, comp.analysis.phrases()))
+        (every_phrase(comp.analysis.phrases()))
     };
-    page(title, &subtitle(&comp.take, &comp.phrases), &body)
+    page(title, &subtitle(comp.analysis.take(), comp.analysis.phrases()), &body)
 }
 
 /// Columns as rows, so that the sheet fits a phone: how many phrases each take has there, and

@@ -3,8 +3,9 @@
 use super::page::{counted, list, page, table};
 use super::reference::{self, OwnSolos};
 use super::{aligned, figures as tables, roll};
+use crate::analysis::take_analysis::TakeAnalysis;
+use crate::figures::Figures;
 use crate::figures::alerts::{PastAlert, history};
-use crate::figures::{Figures, figures};
 use crate::output::words;
 use crate::phrase::Phrase;
 use crate::settings::Settings;
@@ -20,24 +21,21 @@ pub struct TakeReport<'a> {
     pub name: &'a str,
     /// A note by the user; may be empty.
     pub note: &'a str,
-    /// What was played.
-    pub take: &'a Performance,
-    /// Its phrases, all of them over.
-    pub phrases: &'a [Phrase],
+    /// The take.
+    pub analysis: &'a TakeAnalysis,
     /// The form, where one is set.
     pub form: Option<&'a Form>,
     /// The recorded solos it is held against.
     pub style: Style,
     /// Solos of the user's own choosing.
     pub own: OwnSolos<'a>,
-    /// The settings it was heard with.
-    pub settings: Settings,
 }
 
 /// The page of a take.
 #[must_use]
 pub fn take_report(report: &TakeReport<'_>) -> String {
-    let TakeReport { name, phrases, .. } = *report;
+    let TakeReport { name, analysis, .. } = *report;
+    let phrases = analysis.phrases();
     let body = html! {
         @if !report.note.trim().is_empty() { p { bdi { (report.note) } } }
         (summary(report))
@@ -49,10 +47,10 @@ pub fn take_report(report: &TakeReport<'_>) -> String {
             h2 { "Phrases over the bars" }
             (roll::roll("roll", name, phrases, report.form))
         }
-        @if let Some(form) = report.form { (by_form(phrases, form, &report.settings)) }
+        @if let Some(form) = report.form { (by_form(phrases, form, analysis.settings())) }
         (every_phrase(phrases))
     };
-    page(name, &subtitle(report.take, phrases), &body)
+    page(name, &subtitle(analysis.take(), phrases), &body)
 }
 
 /// Notes, phrases, tempo and metre in a line.
@@ -67,10 +65,10 @@ pub fn subtitle(take: &Performance, phrases: &[Phrase]) -> String {
 }
 
 fn summary(report: &TakeReport<'_>) -> Markup {
-    let figures = &figures(report.phrases, &report.settings.alerts);
-    let has_norm = !against_norm(figures, &report.take.metres, report.style).is_empty();
+    let (figures, metres) = (report.analysis.figures(), &report.analysis.take().metres);
+    let has_norm = !against_norm(figures, metres, report.style).is_empty();
     let norm = has_norm.then(|| (report.style.norm().off_beat(), report.style.solos()));
-    let recorded = reference::recorded(figures, &report.take.metres, report.style);
+    let recorded = reference::recorded(figures, metres, report.style);
     let own = reference::own(figures, report.own);
     html! {
         h2 { "What was heard" }
@@ -85,7 +83,7 @@ fn summary(report: &TakeReport<'_>) -> Markup {
 /// Each kind of alert with what to try, the most frequent first.
 fn work_on(report: &TakeReport<'_>) -> Markup {
     let mut kinds: Vec<(usize, PastAlert)> = Vec::new();
-    for alert in history(report.phrases, &report.settings.alerts) {
+    for alert in history(report.analysis.phrases(), &report.analysis.settings().alerts) {
         match kinds.iter_mut().find(|(_, known)| known.alert.is_kind_of(&alert.alert)) {
             Some((times, _)) => *times += 1,
             None => kinds.push((1, alert)),

@@ -1,8 +1,8 @@
 //! Pages of invented takes: nothing of a name is markup, and colours can be told from paper.
 
 use super::*;
-use crate::analysis::analyser::Analyser;
-use crate::figures::{Figures, figures};
+use crate::analysis::take_analysis::TakeAnalysis;
+use crate::figures::Figures;
 use crate::settings::Settings;
 use crate::study::comp::{Aim, By, Nudge, Sheet, Source};
 use crate::study::compare::{Reference, ReferenceSolo, Style, Take, compare};
@@ -15,7 +15,8 @@ const WILD: &str = "<img src=x onerror=\"alert(1)\">' & \u{202e}\u{1}\u{ffff}";
 fn every_page_escapes_names() {
     let settings = Settings::default();
     let take = invented(120.0, &[(1, 1.5, &[0.5; 8]), (6, 1.0, &[0.5; 4])]);
-    let phrases = Analyser::phrases_of(&take, settings);
+    let analysis = TakeAnalysis::of(take, settings);
+    let (take, phrases) = (analysis.take(), analysis.phrases());
     let form = Form::new(4, 1)
         .unwrap()
         .with_sections(vec![crate::theory::form::Section { name: WILD.into(), bars: 4 }])
@@ -25,14 +26,12 @@ fn every_page_escapes_names() {
     let report = TakeReport {
         name: WILD,
         note: WILD,
-        take: &take,
-        phrases: &phrases,
+        analysis: &analysis,
         form: Some(&form),
         style: Style::Swing,
         own: OwnSolos::None,
-        settings,
     };
-    let takes = [Take { name: WILD, phrases: &phrases }; 2];
+    let takes = [Take { name: WILD, phrases }; 2];
     let comparison = compare(&takes, &settings.alerts).unwrap();
     let metres = [&take.metres; 2];
     let compared = CompareReport {
@@ -43,14 +42,14 @@ fn every_page_escapes_names() {
         style: Style::Swing,
         own: OwnSolos::Unread(WILD),
     };
-    let sources = [Source { name: WILD, take: &take }; 2];
-    let sheet = Sheet::new(&sources, &form, By::Chorus, settings).unwrap();
+    let sources = [Source { name: WILD, analysis: &analysis }; 2];
+    let sheet = Sheet::new(&sources, &form, By::Chorus).unwrap();
     let comp = sheet.propose(&[Aim::Clean], Nudge::ToRest).unwrap();
     let entries = [
         Entry {
             name: WILD.into(),
             file: Some(WILD.into()),
-            figures: Ok(figures(&phrases, &settings.alerts)),
+            figures: Ok(analysis.figures().clone()),
         },
         Entry { name: WILD.into(), file: None, figures: Err(WILD.into()) },
     ];
@@ -73,7 +72,7 @@ fn every_page_escapes_names() {
     for words in ["Beside recorded solos", "Weimar", "Your own set could not be read"] {
         assert!(read.contains(words), "{words}");
     }
-    let solo = ReferenceSolo { name: WILD.into(), figures: figures(&phrases, &settings.alerts) };
+    let solo = ReferenceSolo { name: WILD.into(), figures: analysis.figures().clone() };
     let solo = ReferenceSolo { figures: Figures { phrases: 8, ..solo.figures }, ..solo };
     let set = Reference::of(vec![solo]);
     let read = compare_report(&CompareReport { own: OwnSolos::Read(&set), ..compared });
@@ -88,15 +87,14 @@ fn every_page_escapes_names() {
 #[test]
 fn an_empty_take_has_a_page_too() {
     let take = crate::take::performance::Performance::default();
+    let analysis = TakeAnalysis::of(take, Settings::default());
     let report = TakeReport {
         name: "nothing",
         note: "",
-        take: &take,
-        phrases: &[],
+        analysis: &analysis,
         form: None,
         style: Style::All,
         own: OwnSolos::None,
-        settings: Settings::default(),
     };
     assert!(take_report(&report).contains("No phrase was heard."));
 }

@@ -1,6 +1,6 @@
 //! Corrections of a file, told by bar and beat as a review writes them, and kept beside the file.
 
-use crate::analysis::analyser::WholeReading;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::quantization::MetricalPosition;
 use crate::session::Session;
 use core::fmt;
@@ -128,9 +128,8 @@ pub(super) fn correct(session: &mut Session, by_hand: &[ByHand]) -> Result<(), U
     let Some(take) = session.takes().last().filter(|_| !by_hand.is_empty()) else {
         return Ok(());
     };
-    let take = &take.performance;
-    let (_, whole) = WholeReading::hear(take, *session.settings());
-    let score = whole.score(take);
+    let analysis = TakeAnalysis::of(take.performance.clone(), *session.settings());
+    let score = analysis.context();
     let places: Vec<(usize, MetricalPosition)> =
         (0..score.line.len()).filter_map(|onset| Some((onset, score.position(onset)?))).collect();
     let mut found = Vec::new();

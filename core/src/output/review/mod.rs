@@ -9,13 +9,13 @@ mod text;
 pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
 pub use feel::ReviewedFeel;
 
-use crate::analysis::analyser::WholeReading;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::alerts::{PastAlert, history};
-use crate::figures::{FEW_PHRASES, Figures, figures};
+use crate::figures::{FEW_PHRASES, Figures};
 use crate::input::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::input::note::Oddities;
 use crate::melody::RoleCounts;
-use crate::microtiming::{Feel, feel_of};
+use crate::microtiming::Feel;
 use crate::phrase::Phrase;
 use crate::phrase::subdivision::Subdivision;
 use crate::quantization::{MetricalPosition, PositionClass};
@@ -24,6 +24,7 @@ use crate::settings::Settings;
 use crate::take::performance::Performance;
 use core::fmt;
 use serde::Serialize;
+use std::sync::Arc;
 
 /// What was heard in a file.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -108,7 +109,7 @@ pub fn take_of(
     choice: Choice,
     settings: Settings,
     by_hand: &[ByHand],
-) -> Result<Performance, ReviewError> {
+) -> Result<Arc<Performance>, ReviewError> {
     let mut session = heard(midi, midi.line(choice)?, settings);
     by_hand::correct(&mut session, by_hand)?;
     Ok(session.takes().last().ok_or(MidiError::NoNotes)?.performance.clone())
@@ -226,7 +227,8 @@ impl Review {
 
     fn of_session(file: &str, session: &Session, line: Chosen) -> Result<Self, MidiError> {
         let take = session.takes().last().ok_or(MidiError::NoNotes)?;
-        let mut review = Self::of_take(file, &take.performance, *session.settings());
+        let mut review =
+            Self::of_take(file, &TakeAnalysis::of(take.performance.clone(), *session.settings()));
         review.track = line.track.map(|t| t + 1);
         review.channel = line.channel.map(|c| c + 1);
         review.taught = session
@@ -237,17 +239,16 @@ impl Review {
 
     /// Reviews a take called `name`.
     #[must_use]
-    pub fn of_take(name: &str, take: &Performance, settings: Settings) -> Self {
-        let (phrases, whole) = WholeReading::hear(take, settings);
-        let feel = feel_of(&phrases, whole.score(take));
+    pub fn of_take(name: &str, analysis: &TakeAnalysis) -> Self {
+        let (take, phrases, feel) = (analysis.take(), analysis.phrases(), analysis.feel());
         Self {
             file: name.to_owned(),
             track: None,
             channel: None,
             notes: take.heard.notes().len(),
-            roles: whole.roles(),
-            figures: ReviewedFigures::of(&phrases, feel.take, &settings),
-            alerts: history(&phrases, &settings.alerts)
+            roles: analysis.roles(),
+            figures: ReviewedFigures::of(analysis.figures(), feel.take),
+            alerts: history(phrases, &analysis.settings().alerts)
                 .into_iter()
                 .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
                 .collect(),
@@ -263,8 +264,7 @@ impl Review {
 }
 
 impl ReviewedFigures {
-    fn of(phrases: &[Phrase], feel: Feel, settings: &Settings) -> Self {
-        let figures = figures(phrases, &settings.alerts);
+    fn of(figures: &Figures, feel: Feel) -> Self {
         Self {
             beat_one_streak: figures.streaks.beat_one,
             longest_beat_one_streak: figures.streaks.longest_beat_one,
@@ -272,7 +272,7 @@ impl ReviewedFigures {
             bars_since_long_line: figures.streaks.bars_since_long_line,
             few_phrases: figures.phrases < FEW_PHRASES,
             feel,
-            figures,
+            figures: figures.clone(),
         }
     }
 }

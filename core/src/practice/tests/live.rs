@@ -1,7 +1,7 @@
 //! What is counted depends on the notes, not on when the listener is asked.
 
 use super::player::{Player, Timing, drill, take};
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::Event;
 use crate::phrase::Phrase;
 use crate::practice::{Listener, NoteValue, Report};
@@ -141,7 +141,7 @@ fn counting_is_quick() {
     let mut player = Player::new(Timing { jitter: 15.0, ..Timing::exact(140.0) }, 5);
     player.line(NoteValue::Sixteenth, 0.0, 47.9, |_| false);
     let (take, _) = player.take();
-    let phrases = Analyser::phrases_of(&take, Settings::default());
+    let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
     let mix = drill("line sixteenth + entry 4& + long 4 + rest 2", 12, 1);
     let mut listener = Listener::new(mix, &Settings::default(), None).unwrap();
     let now = Second((8.0 + 47.8) * 60.0 / 140.0);

@@ -1,6 +1,6 @@
 //! An invented player: notes as meant, played with a person's timing.
 
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::phrase::Phrase;
 use crate::practice::{Drill, Listener, NoteValue, Report, built_in};
@@ -11,6 +11,7 @@ use crate::time::metre::Metre;
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second};
 use fastrand::Rng;
+use std::sync::Arc;
 
 /// How notes are played. Lags of notes off the beat are half of those on it, and only eighths of a
 /// quarter swing.
@@ -129,7 +130,7 @@ impl Player {
         events
     }
 
-    pub fn take(&self) -> (Performance, Vec<Phrase>) {
+    pub fn take(&self) -> (Arc<Performance>, Vec<Phrase>) {
         take(&self.events())
     }
 
@@ -140,12 +141,12 @@ impl Player {
     }
 }
 
-pub fn take(events: &[Event]) -> (Performance, Vec<Phrase>) {
+pub fn take(events: &[Event]) -> (Arc<Performance>, Vec<Phrase>) {
     let mut session = Session::new(Settings::default());
     events.iter().for_each(|event| session.push(*event));
     session.finish();
     let take = session.takes().last().unwrap().performance.clone();
-    let phrases = Analyser::phrases_of(&take, Settings::default());
+    let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
     (take, phrases)
 }
 

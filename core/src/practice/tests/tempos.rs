@@ -7,9 +7,10 @@ use crate::practice::{Drill, Listener, NoteValue, State, TempoPlan, Wanted};
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 use crate::time::{Beat, Second};
+use std::sync::Arc;
 
 /// A chorus of four bars of quarters at a tempo, kept or given up after two bars.
-fn chorus(tempo: f64, kept: bool) -> (Performance, Vec<Phrase>) {
+fn chorus(tempo: f64, kept: bool) -> (Arc<Performance>, Vec<Phrase>) {
     let mut player = Player::new(Timing::exact(tempo), 1);
     player.line(NoteValue::Quarter, 0.0, if kept { 16.0 } else { 8.0 }, |_| false);
     player.take()

@@ -1,7 +1,7 @@
 //! What advice and progress are read from: counts of a take that can be added up over takes.
 
 use super::spans::{STRETCH_BARS, stretches};
-use crate::analysis::analyser::WholeReading;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::EntryCount;
 use crate::microtiming::onsets::{Onset, onsets};
 use crate::microtiming::swing;
@@ -113,13 +113,12 @@ pub struct Measures {
 }
 
 impl Measures {
-    /// Of `phrases`, which are those of `performance` under these settings. The first of a take
-    /// and the last are counted like the others.
+    /// The counts of a take. Its first phrase and its last are counted like the others.
     #[must_use]
-    pub fn of(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Self {
-        let whole = WholeReading::of(performance, phrases, settings);
-        let score = whole.score(performance);
-        let mut all = Self { other_metre: has_other_metre(performance), ..Self::default() };
+    pub fn of(analysis: &TakeAnalysis) -> Self {
+        let (phrases, settings) = (analysis.phrases(), analysis.settings());
+        let score = analysis.context();
+        let mut all = Self { other_metre: has_other_metre(analysis.take()), ..Self::default() };
         let mut ratios = Vec::new();
         for (index, phrase) in phrases.iter().enumerate() {
             all.count(phrase, index >= phrases.len().div_ceil(2), settings);

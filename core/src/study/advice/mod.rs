@@ -37,9 +37,7 @@ mod text;
 pub use places::bars as bars_to_listen_to;
 pub use text::{NOTHING_TO_FIX, OTHER_METRE};
 
-use crate::phrase::Phrase;
-use crate::settings::Settings;
-use crate::take::performance::Performance;
+use crate::analysis::take_analysis::TakeAnalysis;
 use measures::{Measure, Measures};
 use norm::{Norm, norm};
 use rules::{Family, RULES, Rule, RuleId, Verdict};
@@ -126,13 +124,12 @@ pub struct Advice {
     pub nothing_to_fix: bool,
 }
 
-/// Advice on a take, with the bars to listen to. `phrases` are those of `performance` under
-/// these settings.
+/// Advice on a take, with the bars to listen to.
 #[must_use]
-pub fn advise(performance: &Performance, phrases: &[Phrase], settings: &Settings) -> Advice {
-    let mut advice = advise_on(&Measures::of(performance, phrases, settings));
+pub fn advise(analysis: &TakeAnalysis) -> Advice {
+    let mut advice = advise_on(&Measures::of(analysis));
     for point in &mut advice.points {
-        point.bars = bars_to_listen_to(point.rule, performance, phrases, settings);
+        point.bars = bars_to_listen_to(point.rule, analysis);
     }
     advice
 }

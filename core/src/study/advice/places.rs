@@ -3,11 +3,10 @@
 use super::measures::{CARRYING_BARS, Measures, ROOM_BEATS, UNEVEN_LOG2};
 use super::rules::RuleId;
 use super::spans::{BarSpan, STRETCH_BARS, Stretch, longest_runs, stretches};
-use crate::microtiming::{Feel, feel};
+use crate::analysis::take_analysis::TakeAnalysis;
+use crate::microtiming::Feel;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
-use crate::settings::Settings;
-use crate::take::performance::Performance;
 
 /// So many places at most.
 const MOST_PLACES: usize = 3;
@@ -19,13 +18,8 @@ const LEAST_IN_PHRASE: u32 = 3;
 /// The bars to listen to for a rule, in order: where it holds for the most phrases or stretches
 /// in a row, or of time the phrases in which it is greatest.
 #[must_use]
-pub fn bars(
-    rule: RuleId,
-    performance: &Performance,
-    phrases: &[Phrase],
-    settings: &Settings,
-) -> Vec<BarSpan> {
-    let alerts = &settings.alerts;
+pub fn bars(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> {
+    let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
     let each = |has: &dyn Fn(&Phrase) -> bool| {
         let matching: Vec<_> = phrases.iter().map(|p| has(p).then(|| span(p))).collect();
         longest_runs(&matching, MOST_PLACES)
@@ -36,8 +30,7 @@ pub fn bars(
         longest_runs(&matching, MOST_PLACES)
     };
     let greatest = |of: &dyn Fn(&Feel) -> Option<f64>| {
-        let read = feel(performance, phrases, settings);
-        let with_value = phrases.iter().zip(&read.phrases);
+        let with_value = phrases.iter().zip(&analysis.feel().phrases);
         let mut found: Vec<(f64, BarSpan)> =
             with_value.filter_map(|(p, feel)| Some((of(feel)?, span(p)))).collect();
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -53,7 +46,7 @@ pub fn bars(
     match rule {
         RuleId::BeatOne => each(&|p| p.entry.class == PositionClass::One),
         RuleId::OnePlace => {
-            let most = Measures::of(performance, phrases, settings).most_frequent_entry();
+            let most = Measures::of(analysis).most_frequent_entry();
             let place = most.map(|entry| (entry.pulse, entry.class));
             each(&|p| Some((p.entry.pulse, p.entry.class)) == place)
         }

@@ -102,8 +102,8 @@ mod tests {
     fn what_lies_in_a_stretch() {
         // Beats 0 to 20, then a rest of two, then 22 to 24: whole stretches are bars 1 to 4 only
         // up to the bar of the last exit, bar 6.
-        let (_, phrases) = heard(120.0, &[(0.0, 40), (22.0, 4)]);
-        let found = stretches(&phrases, 2);
+        let take = heard(120.0, &[(0.0, 40), (22.0, 4)]);
+        let found = stretches(take.phrases(), 2);
         let told: Vec<_> = found
             .iter()
             .map(|s| {
@@ -111,7 +111,7 @@ mod tests {
             })
             .collect();
         assert_eq!(told, [(1, 2, 0.0, 5.0), (3, 4, 0.0, 5.0), (5, 6, 2.0, 5.0)]);
-        assert_eq!(stretches(&phrases, 4).len(), 1);
+        assert_eq!(stretches(take.phrases(), 4).len(), 1);
         assert_eq!(stretches(&[], 4), []);
     }
 

@@ -1,11 +1,12 @@
 //! Each rule on an invented performance that earns it and on a neighbour that does not.
 
 use super::*;
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::phrase::subdivision::Subdivision;
 use crate::quantization::PositionClass;
 use crate::session::Session;
+use crate::settings::Settings;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;
 
@@ -19,16 +20,11 @@ struct Manner {
 const PLAIN: Manner = Manner { late: 0.0, off_beat: |_| 0.5 };
 
 /// What is heard of phrases in 4/4, each as (first beat, eighths).
-pub(super) fn heard(tempo: f64, phrases: &[(f64, u32)]) -> (Performance, Vec<Phrase>) {
+pub(super) fn heard(tempo: f64, phrases: &[(f64, u32)]) -> TakeAnalysis {
     played((4, 4), tempo, phrases, PLAIN)
 }
 
-fn played(
-    metre: (i32, i32),
-    tempo: f64,
-    phrases: &[(f64, u32)],
-    manner: Manner,
-) -> (Performance, Vec<Phrase>) {
+fn played(metre: (i32, i32), tempo: f64, phrases: &[(f64, u32)], manner: Manner) -> TakeAnalysis {
     let mut session = Session::new(Settings::default());
     session.push(Event::Transport(TransportPoint {
         beat: Some(-1.0),
@@ -54,13 +50,12 @@ fn played(
     }
     session.finish();
     let take = session.takes()[0].performance.clone();
-    let phrases = Analyser::phrases_of(&take, Settings::default());
-    (take, phrases)
+    TakeAnalysis::of(take, Settings::default())
 }
 
 fn advice_of(phrases: &[(f64, u32)], manner: Manner) -> Advice {
-    let (take, phrases) = played((4, 4), 120.0, phrases, manner);
-    advise(&take, &phrases, &Settings::default())
+    let take = played((4, 4), 120.0, phrases, manner);
+    advise(&take)
 }
 
 /// Phrases every `bars` bars that begin at these beats of theirs and have so many eighths, in
@@ -202,11 +197,11 @@ fn too_few_and_other_metres_are_said() {
     let first = TooFew { rule: RuleId::BeatOne, count: 7, least: 8 };
     assert_eq!(few.too_few.first(), Some(&first));
     assert!(few.to_string().contains("Nothing to say yet."));
-    let (take, phrases) = played((3, 4), 120.0, &turns(3, &[(0.0, 3)]), PLAIN);
-    let other = advise(&take, &phrases, &Settings::default());
+    let take = played((3, 4), 120.0, &turns(3, &[(0.0, 3)]), PLAIN);
+    let other = advise(&take);
     assert_eq!(other, Advice { other_metre: true, ..Advice::default() });
-    let (take, phrases) = heard(120.0, &[(0.0, 1)]);
-    assert!(!advise(&take, &phrases, &Settings::default()).nothing_to_fix);
+    let take = heard(120.0, &[(0.0, 1)]);
+    assert!(!advise(&take).nothing_to_fix);
     assert_eq!(advise_on(&Measures::default()).too_few.len(), rules::RULES.len());
 }
 
@@ -223,8 +218,8 @@ fn at_most_three_points_and_one_of_a_family() {
 #[test]
 fn takes_add_up() {
     let of = |phrases: &[(f64, u32)]| {
-        let (take, phrases) = heard(120.0, phrases);
-        Measures::of(&take, &phrases, &Settings::default())
+        let take = heard(120.0, phrases);
+        Measures::of(&take)
     };
     let (a, b) = (of(&turns(3, &WELL_PHRASED)), of(&turns(2, &[(3.5, 7), (0.0, 4)])));
     let mut both = a.clone();

@@ -7,11 +7,11 @@
     reason = "invented takes are short"
 )]
 
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::stats::evidence::Fixed;
 use crate::study::comp::{Aim, By, Fault, Nudge, Sheet, Source};
 use crate::take::invented::{Line, take};
-use crate::take::performance::Performance;
 use crate::theory::form::Form;
 use crate::time::Beat;
 use std::time::{Duration, SystemTime};
@@ -19,7 +19,7 @@ use std::time::{Duration, SystemTime};
 const LENGTHS: [f64; 64] = [0.5; 64];
 
 /// A take of phrases anywhere in `bars` bars, many of them over bar lines.
-fn invent(fixed: &mut Fixed, bars: usize) -> Performance {
+fn invent(fixed: &mut Fixed, bars: usize) -> TakeAnalysis {
     let mut at = fixed.below(16);
     let mut lines: Vec<Line<'_>> = Vec::new();
     while at < bars * 8 {
@@ -31,7 +31,7 @@ fn invent(fixed: &mut Fixed, bars: usize) -> Performance {
     if lines.is_empty() {
         lines.push((1, 1.0, &LENGTHS[..4]));
     }
-    take(140.0, &lines)
+    TakeAnalysis::of(take(140.0, &lines), Settings::default())
 }
 
 /// What a choice is worth, told note by note from the takes: cells not played, then the aims.
@@ -65,7 +65,7 @@ fn worth(
         });
         faults += end.as_ref().map_or(0, |s| s.faults.len() as i64);
         let mut fused = begin.is_some_and(|s| s.faults.contains(&Fault::FusesPhrases));
-        for phrase in &lane.phrases {
+        for phrase in lane.phrases {
             let notes = &lane.notes()[phrase.first_note..=phrase.last_note];
             let kept: Vec<_> = notes.iter().filter(|n| (from..to).contains(&n.on.beat.0)).collect();
             let Some(first) = kept.first() else { continue };
@@ -113,10 +113,10 @@ fn the_best_comp_is_the_best_of_all() {
         let takes = [(); 3].map(|()| invent(&mut fixed, 12));
         let names = ["a", "b", "c"];
         let sources: Vec<Source<'_>> =
-            takes.iter().zip(names).map(|(take, name)| Source { name, take }).collect();
+            takes.iter().zip(names).map(|(analysis, name)| Source { name, analysis }).collect();
         let (chorus, bars) = [(8, 4), (4, 4), (10, 5), (16, 4), (9, 5)][round % 5];
         let form = Form::new(chorus, 1).unwrap();
-        let sheet = Sheet::new(&sources, &form, By::Bars(bars), Settings::default()).unwrap();
+        let sheet = Sheet::new(&sources, &form, By::Bars(bars)).unwrap();
         let aims = aims[round % 6];
         let nudge = if round % 2 == 0 { Nudge::No } else { Nudge::ToRest };
         let found = sheet.propose(aims, nudge).unwrap();
@@ -143,10 +143,11 @@ fn the_best_comp_is_the_best_of_all() {
 #[test]
 fn eight_takes_by_64_columns_within_a_tenth_of_a_second() {
     let mut fixed = Fixed::new(12);
-    let takes: Vec<Performance> = (0..8).map(|_| invent(&mut fixed, 256)).collect();
-    let sources: Vec<Source<'_>> = takes.iter().map(|take| Source { name: "take", take }).collect();
+    let takes: Vec<TakeAnalysis> = (0..8).map(|_| invent(&mut fixed, 256)).collect();
+    let sources: Vec<Source<'_>> =
+        takes.iter().map(|analysis| Source { name: "take", analysis }).collect();
     let form = Form::new(32, 1).unwrap();
-    let sheet = Sheet::new(&sources, &form, By::Bars(4), Settings::default()).unwrap();
+    let sheet = Sheet::new(&sources, &form, By::Bars(4)).unwrap();
     assert!(sheet.columns().len() >= 64);
     let aims = [Aim::LongLines, Aim::OffBeat, Aim::Clean, Aim::FewestSeams];
     let quickest = (0..5)
@@ -154,7 +155,8 @@ fn eight_takes_by_64_columns_within_a_tenth_of_a_second() {
             let began = spent();
             let comp = sheet.propose(&aims, Nudge::ToRest).unwrap();
             assert!(
-                comp.runs.len() > 8 && comp.take.heard.notes().last().unwrap().on.beat > Beat(1e3)
+                comp.runs.len() > 8
+                    && comp.analysis.take().heard.notes().last().unwrap().on.beat > Beat(1e3)
             );
             spent() - began
         })

@@ -1,9 +1,8 @@
 //! A take as a row of a sheet: what it takes to cut it anywhere.
 
 use super::Source;
-use crate::analysis::analyser::Analyser;
 use crate::input::note::Note;
-use crate::melody::MelodyOnsets;
+use crate::melody::MelodyOnset;
 use crate::phrase::{Phrase, played};
 use crate::quantization::PhraseRole;
 use crate::quantization::{BarLines, MetricalPosition};
@@ -22,15 +21,15 @@ pub const GRAIN: BeatSpan = BeatSpan(0.001);
 pub struct Lane<'a> {
     pub name: &'a str,
     pub take: &'a Performance,
-    pub phrases: Vec<Phrase>,
+    pub phrases: &'a [Phrase],
     /// How many of the phrases before each one enter off the beat, and last of all.
     pub off_before: Vec<i64>,
     /// The long lines among the phrases, in order.
     pub long_lines: Vec<LongLine>,
     /// Stretches without a sounding note, in order.
     pub quiet: Vec<(Beat, Beat)>,
-    line: MelodyOnsets,
-    settings: Settings,
+    onsets: &'a [MelodyOnset],
+    settings: &'a Settings,
     form: Form,
 }
 
@@ -62,9 +61,9 @@ pub struct Head {
 
 impl<'a> Lane<'a> {
     /// `None` without a beat grid or without notes.
-    pub fn of(source: &Source<'a>, form: &Form, settings: Settings) -> Option<Self> {
-        let take = source.take;
-        let phrases = Analyser::phrases_of(take, settings);
+    pub fn of(source: &Source<'a>, form: &Form) -> Option<Self> {
+        let analysis = source.analysis;
+        let (take, phrases) = (analysis.take(), analysis.phrases());
         if phrases.is_empty() || !take.metres.is_sound() {
             return None;
         }
@@ -73,10 +72,10 @@ impl<'a> Lane<'a> {
             take,
             off_before: vec![0],
             long_lines: Vec::new(),
-            line: MelodyOnsets::of(take.heard.notes(), settings.melody),
-            quiet: quiet(take.heard.notes(), &phrases),
-            phrases: Vec::new(),
-            settings,
+            onsets: analysis.context().line,
+            quiet: quiet(take.heard.notes(), phrases),
+            phrases,
+            settings: analysis.settings(),
             form: form.clone(),
         };
         for (index, phrase) in phrases.iter().enumerate() {
@@ -89,7 +88,6 @@ impl<'a> Lane<'a> {
                 long_at,
             }));
         }
-        lane.phrases = phrases;
         Some(lane)
     }
 
@@ -183,7 +181,7 @@ impl<'a> Lane<'a> {
     /// Where a phrase comes in that begins with this note, by the note alone: the comp is heard
     /// whole in the end.
     fn entry_alone(&self, first: usize) -> Option<MetricalPosition> {
-        let (tempo, settings) = (&self.take.tempo, &self.settings);
+        let (tempo, settings) = (&self.take.tempo, self.settings);
         let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;
         let lines = BarLines {
             metres: &self.take.metres,
@@ -196,7 +194,7 @@ impl<'a> Lane<'a> {
     /// Where a line of these notes becomes a long one.
     fn long_at(&self, first: usize, last: usize) -> Option<Beat> {
         let notes = self.notes();
-        let onsets = self.line.all();
+        let onsets = self.onsets;
         let from = onsets.partition_point(|onset| onset.note < first);
         let to = onsets.partition_point(|onset| onset.first <= last);
         let onsets = onsets.get(from..to)?;

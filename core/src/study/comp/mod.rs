@@ -24,11 +24,10 @@ pub use column::{By, Column, MOST_COLUMNS};
 pub use cues::{Cue, cues, cues_as_csv, cues_as_text};
 pub use seam::{Fault, Nudge, Seam, Side};
 
-use crate::figures::{Figures, figures};
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::phrase::Phrase;
 use crate::settings::Settings;
 use crate::study::compare::{FEWEST_TAKES, MOST_TAKES};
-use crate::take::performance::Performance;
 use crate::theory::form::Form;
 use core::fmt;
 use lane::Lane;
@@ -38,8 +37,8 @@ use lane::Lane;
 pub struct Source<'a> {
     /// What it is called.
     pub name: &'a str,
-    /// What was played.
-    pub take: &'a Performance,
+    /// The take.
+    pub analysis: &'a TakeAnalysis,
 }
 
 /// Takes against columns.
@@ -47,7 +46,7 @@ pub struct Source<'a> {
 pub struct Sheet<'a> {
     lanes: Vec<Lane<'a>>,
     columns: Vec<Column>,
-    settings: Settings,
+    settings: &'a Settings,
 }
 
 /// A stretch of the comp from one take.
@@ -70,12 +69,8 @@ pub struct Comp {
     pub runs: Vec<Run>,
     /// The seams between them, in order.
     pub seams: Vec<Seam>,
-    /// The spliced notes with their tempo and metres.
-    pub take: Performance,
-    /// Phrases heard in the spliced notes.
-    pub phrases: Vec<Phrase>,
-    /// Their figures.
-    pub figures: Figures,
+    /// The spliced notes with their tempo and metres, analysed anew.
+    pub analysis: TakeAnalysis,
 }
 
 /// Why takes make no sheet, or a choice no comp.
@@ -127,25 +122,21 @@ impl<'a> Sheet<'a> {
     ///
     /// # Errors
     /// [`CompError`] says what is wrong with the takes.
-    pub fn new(
-        sources: &[Source<'a>],
-        form: &Form,
-        by: By,
-        settings: Settings,
-    ) -> Result<Self, CompError> {
-        if !(FEWEST_TAKES..=MOST_TAKES).contains(&sources.len()) {
-            return Err(CompError::Takes { takes: sources.len() });
-        }
+    pub fn new(sources: &[Source<'a>], form: &Form, by: By) -> Result<Self, CompError> {
+        let takes = sources.len();
+        let Some(first) = sources.first().filter(|_| (FEWEST_TAKES..=MOST_TAKES).contains(&takes))
+        else {
+            return Err(CompError::Takes { takes });
+        };
         let lanes = sources
             .iter()
             .map(|source| {
-                Lane::of(source, form, settings)
-                    .ok_or(CompError::NoGrid { name: source.name.to_owned() })
+                Lane::of(source, form).ok_or(CompError::NoGrid { name: source.name.to_owned() })
             })
             .collect::<Result<Vec<_>, _>>()?;
         let last = lanes.iter().map(Lane::last_bar).max().unwrap_or(0);
         let columns = column::lay_out(form, by, last)?;
-        Ok(Self { lanes, columns, settings })
+        Ok(Self { lanes, columns, settings: first.analysis.settings() })
     }
 
     /// The columns, in order.
@@ -188,12 +179,11 @@ impl<'a> Sheet<'a> {
             })
             .collect();
         let take = self.splice(&runs, &mut seams).ok_or(CompError::Choice)?;
-        let phrases = crate::analysis::analyser::Analyser::phrases_of(&take, self.settings);
+        let analysis = TakeAnalysis::of(take, *self.settings);
         for seam in &mut seams {
-            seam.hear(&phrases, take.heard.notes());
+            seam.hear(analysis.phrases(), analysis.take().heard.notes());
         }
-        let figures = figures(&phrases, &self.settings.alerts);
-        Ok(Comp { choice: choice.to_vec(), runs, seams, take, phrases, figures })
+        Ok(Comp { choice: choice.to_vec(), runs, seams, analysis })
     }
 }
 

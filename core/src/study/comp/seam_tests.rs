@@ -1,11 +1,12 @@
 //! What is found at seams, and what nudging does about it.
 
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::stats::Share;
 use crate::study::comp::{
     By, Comp, Fault, Nudge, Sheet, Side, Source, cues, cues_as_csv, cues_as_text,
 };
-use crate::take::invented::take;
+use crate::take::invented::{self, Line};
 use crate::take::performance::Performance;
 use crate::theory::form::Form;
 use crate::time::Beat;
@@ -13,15 +14,23 @@ use crate::time::metre::Metre;
 
 const EIGHTHS: [f64; 32] = [0.5; 32];
 
-fn sheet<'a>(takes: &'a [Performance], bars: u32) -> Sheet<'a> {
-    let names = ["take 1", "take 2", "take 3"];
-    let sources: Vec<Source<'a>> =
-        takes.iter().zip(names).map(|(take, name)| Source { name, take }).collect();
-    let form = Form::new(8, 1).unwrap();
-    Sheet::new(&sources, &form, By::Bars(bars), Settings::default()).unwrap()
+fn analysed(take: Performance) -> TakeAnalysis {
+    TakeAnalysis::of(take, Settings::default())
 }
 
-fn cut(takes: &[Performance], nudge: Nudge) -> Comp {
+fn take(tempo: f64, lines: &[Line<'_>]) -> TakeAnalysis {
+    analysed(invented::take(tempo, lines))
+}
+
+fn sheet(takes: &[TakeAnalysis], bars: u32) -> Sheet<'_> {
+    let names = ["take 1", "take 2", "take 3"];
+    let sources: Vec<Source<'_>> =
+        takes.iter().zip(names).map(|(analysis, name)| Source { name, analysis }).collect();
+    let form = Form::new(8, 1).unwrap();
+    Sheet::new(&sources, &form, By::Bars(bars)).unwrap()
+}
+
+fn cut(takes: &[TakeAnalysis], nudge: Nudge) -> Comp {
     sheet(takes, 4).cut(&[0, 1], nudge).unwrap()
 }
 
@@ -38,10 +47,11 @@ fn a_clean_seam_has_nothing_wrong() {
     let comp = cut(&[a, b], Nudge::No);
     assert!(faults(&comp).is_empty(), "{comp:?}");
     // The first of take 1, and the last two of take 2.
-    let entries: Vec<_> = comp.phrases.iter().map(|p| (p.entry.bar, p.entry.pulse)).collect();
+    let entries: Vec<_> =
+        comp.analysis.phrases().iter().map(|p| (p.entry.bar, p.entry.pulse)).collect();
     assert_eq!(entries, [(1, 1), (5, 2), (7, 1)]);
-    assert_eq!(comp.figures.off_beat_entries, Share { count: 2, of: 3 });
-    assert!(comp.take.tempo.is_sound() && comp.take.metres.is_sound());
+    assert_eq!(comp.analysis.figures().off_beat_entries, Share { count: 2, of: 3 });
+    assert!(comp.analysis.take().tempo.is_sound() && comp.analysis.take().metres.is_sound());
 }
 
 #[test]
@@ -56,16 +66,16 @@ fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
     assert!(faults(&nudged).is_empty(), "{nudged:?}");
     // The end of take 1's phrase: eight eighths from beat 2 of bar 4 is beat 2 of bar 5.
     assert_eq!(nudged.seams[0].nudged.0, 1.0);
-    assert_eq!(nudged.phrases[0].notes, 8);
+    assert_eq!(nudged.analysis.phrases()[0].notes, 8);
 
     let turned = [takes[1].clone(), takes[0].clone()];
     let straight = cut(&turned, Nudge::No);
     assert_eq!(faults(&straight), [Fault::CutsPhrase { side: Side::Right }]);
-    assert_eq!(straight.phrases[1].notes, 2);
+    assert_eq!(straight.analysis.phrases()[1].notes, 2);
     // That phrase enters in a bar of the other take: past its end there is nothing to cut.
     let nudged = cut(&turned, Nudge::ToRest);
     assert!(faults(&nudged).is_empty(), "{nudged:?}");
-    assert_eq!((nudged.seams[0].nudged.0, nudged.phrases.len()), (1.0, 1));
+    assert_eq!((nudged.seams[0].nudged.0, nudged.analysis.phrases().len()), (1.0, 1));
 }
 
 #[test]
@@ -75,9 +85,9 @@ fn two_phrases_made_one_and_a_note_let_go() {
     let b = take(120.0, &[(5, 1.0, &EIGHTHS[..8])]);
     let comp = cut(&[a, b], Nudge::No);
     assert_eq!(faults(&comp), [Fault::HangingNotes { notes: 1 }, Fault::FusesPhrases]);
-    assert_eq!(comp.phrases.len(), 1);
+    assert_eq!(comp.analysis.phrases().len(), 1);
     // It ends at the seam.
-    let held = comp.take.heard.notes().iter().find(|n| n.on.beat == Beat(15.0)).unwrap();
+    let held = comp.analysis.take().heard.notes().iter().find(|n| n.on.beat == Beat(15.0)).unwrap();
     assert_eq!(held.off.unwrap().beat, Beat(16.0));
 }
 
@@ -88,19 +98,19 @@ fn different_tempi_and_metres_are_told() {
     let comp = cut(&[a.clone(), fast], Nudge::No);
     assert_eq!(faults(&comp), [Fault::Tempo { from: 120.0, to: 126.0 }]);
     // Bar 7 is 16 beats at 120 and 8 at 126 from the start.
-    let second = comp.take.heard.notes().last().unwrap().on.second.0;
+    let second = comp.analysis.take().heard.notes().last().unwrap().on.second.0;
     assert!((second - (8.0 + 11.5 * 60.0 / 126.0)).abs() < 1e-9, "{second}");
     let same = take(122.0, &[(7, 1.0, &EIGHTHS[..8])]);
     assert!(faults(&cut(&[a.clone(), same], Nudge::No)).is_empty());
 
-    let mut waltz = take(120.0, &[(4, 1.0, &EIGHTHS[..8])]);
+    let mut waltz = invented::take(120.0, &[(4, 1.0, &EIGHTHS[..8])]);
     waltz.metres = crate::time::metre_map::MetreMap::new(Metre::new(3, 4).unwrap());
-    let comp = cut(&[a, waltz], Nudge::No);
+    let comp = cut(&[a, analysed(waltz)], Nudge::No);
     assert_eq!(faults(&comp), [Fault::Metre]);
     // Bar 5 of the waltz is at beat 12 of its own, and at 16 of the comp, and so is its metre.
-    let entry = comp.phrases.last().unwrap().entry;
+    let entry = comp.analysis.phrases().last().unwrap().entry;
     assert_eq!((entry.bar, entry.beat), (5, Beat(16.0)));
-    assert_eq!(comp.take.metres.metre_at(Beat(17.0)).to_string(), "3/4");
+    assert_eq!(comp.analysis.take().metres.metre_at(Beat(17.0)).to_string(), "3/4");
 }
 
 #[test]
@@ -114,18 +124,18 @@ fn a_choice_must_fit_the_sheet() {
     assert!(sheet.cut(&[0], Nudge::No).is_err());
     assert!(sheet.cut(&[0, 2], Nudge::No).is_err());
     let form = Form::new(4, 1).unwrap();
-    let one = [Source { name: "a", take: &a }];
-    assert!(Sheet::new(&one, &form, By::Chorus, Settings::default()).is_err());
-    let empty = Performance::default();
-    let two = [Source { name: "a", take: &a }, Source { name: "b", take: &empty }];
-    let told = Sheet::new(&two, &form, By::Chorus, Settings::default()).unwrap_err();
+    let one = [Source { name: "a", analysis: &a }];
+    assert!(Sheet::new(&one, &form, By::Chorus).is_err());
+    let empty = analysed(Performance::default());
+    let two = [Source { name: "a", analysis: &a }, Source { name: "b", analysis: &empty }];
+    let told = Sheet::new(&two, &form, By::Chorus).unwrap_err();
     assert_eq!(told.to_string(), "b: no notes over a beat grid");
     let late = Form::new(4, 99).unwrap();
-    let two = [Source { name: "a", take: &a }; 2];
-    assert!(Sheet::new(&two, &late, By::Chorus, Settings::default()).is_err());
+    let two = [Source { name: "a", analysis: &a }; 2];
+    assert!(Sheet::new(&two, &late, By::Chorus).is_err());
     let far = take(120.0, &[(5_000, 1.0, &EIGHTHS[..8])]);
-    let two = [Source { name: "a", take: &far }; 2];
-    assert!(Sheet::new(&two, &form, By::Chorus, Settings::default()).is_err());
+    let two = [Source { name: "a", analysis: &far }; 2];
+    assert!(Sheet::new(&two, &form, By::Chorus).is_err());
 }
 
 #[test]

@@ -8,7 +8,7 @@
 )]
 
 use super::*;
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::stats::evidence::Fixed;
 use crate::take::invented::{Line, take as invented};
@@ -39,7 +39,7 @@ fn play(fixed: &mut Fixed, phrases: usize, off_beat: f64) -> Performance {
 }
 
 fn phrases(take: &Performance) -> Vec<Phrase> {
-    Analyser::phrases_of(take, Settings::default())
+    TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec()
 }
 
 fn compared(a: &Performance, b: &Performance) -> Comparison {

@@ -1,8 +1,8 @@
 use super::*;
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::session::Session;
-use crate::settings::Pulse;
+use crate::settings::{Pulse, Settings};
 use crate::theory::chart::Chart;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;
@@ -25,13 +25,12 @@ fn heard(metre: (i32, i32), chart: &str, notes: &[(f64, f64, u8)]) -> TakeHarmon
         session.push(Event::Off(NoteOff { at, beat, key, channel }));
     }
     session.finish();
-    let settings = Settings::default();
-    let take = &session.takes()[0].performance;
-    let phrases = Analyser::phrases_of(take, settings);
+    let analysis = TakeAnalysis::of(session.takes()[0].performance.clone(), Settings::default());
+    let take = analysis.take();
     let lines = BarLines { metres: &take.metres, beat_one_offset: 0, pulse: Pulse::Host };
     let pulses = take.metres.metre_at(Beat(0.0)).pulses();
     let changes = Chart::parse(chart, pulses).unwrap().laid(lines, Beat(0.0), Beat(64.0));
-    harmony(take, &phrases, &settings, &changes)
+    analysis.harmony(&changes)
 }
 
 fn share(count: u32, of: u32) -> Share {

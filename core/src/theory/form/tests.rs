@@ -1,7 +1,7 @@
 //! A take of 32 bars worked out by hand, and what is no form.
 
 use super::*;
-use crate::analysis::analyser::Analyser;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::stats::Share;
 use crate::take::invented::{Line, take as invented};
@@ -49,7 +49,8 @@ fn aaba() -> Form {
 #[test]
 fn a_take_of_32_bars_worked_out_by_hand() {
     let settings = Settings::default();
-    let phrases = Analyser::phrases_of(&invented(120.0, &by_hand()), settings);
+    let phrases =
+        TakeAnalysis::of(invented(120.0, &by_hand()).clone(), settings).phrases().to_vec();
     let form = aaba();
     let all = take(&phrases, &settings.alerts);
     assert_eq!(all.figures.off_beat_entries, Share { count: 5, of: 10 });

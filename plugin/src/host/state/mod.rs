@@ -172,7 +172,7 @@ impl PersistentField<'_, Envelope> for Saved {
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let project = project_in(state)?;
     let takes = project.takes.iter().filter(|take| !take.labels.deleted.value);
-    let played = |take: &StoredTake| take.take().map(|take| take.performance);
+    let played = |take: &StoredTake| take.take().map(|take| Arc::unwrap_or_clone(take.performance));
     takes.map(|take| played(take).map_err(|why| why.to_string())).collect()
 }
 

@@ -38,7 +38,7 @@ impl Cutting {
                     let name = cut.comp_name();
                     let of = cut.request.takes.first().map(|take| keeper.tune_of(take.id));
                     let of = of.unwrap_or_default().to_owned();
-                    let comp = keeper.add(session, (**spliced).clone(), &name, Origin::File);
+                    let comp = keeper.add(session, spliced.clone(), &name, Origin::File);
                     keeper.set_tune(comp, &of);
                 }
             }
@@ -76,6 +76,7 @@ impl Cutting {
                             remark: known.unwrap_or_default(),
                             form: tune.of_take(keeper, id).form().cloned(),
                             settings: *session.settings(),
+                            analyses: self.analyses.clone(),
                             style,
                             own,
                             copy,

@@ -1,10 +1,11 @@
-//! Comparing takes and cutting a comp from them, on a thread of its own: the session's lock is
-//! held only while the chosen takes are copied, and each of them is copied once.
+//! Comparing takes and cutting a comp from them, on a thread of its own, which shares the chosen
+//! takes with the session.
 
 mod apply;
 pub mod request;
 
 pub use crate::command::comp::Wish;
+use crate::jobs::analyses::Analyses;
 use crate::jobs::comp::request::{Copied, Request};
 use crate::runtime::job_thread::Hand;
 use crate::runtime::lock::whole;
@@ -19,7 +20,7 @@ use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
 use overbar_library::take_store::TakeStore;
 use std::borrow::Cow;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard};
 
@@ -48,6 +49,7 @@ pub struct Cutting {
     desk: Mutex<Desk>,
     done: Arc<Done>,
     sets: Arc<OwnSets>,
+    pub(crate) analyses: Arc<Analyses>,
     hand: Hand,
 }
 
@@ -55,18 +57,10 @@ pub struct Cutting {
 struct Desk {
     chosen: Chosen,
     proposing: bool,
-    copies: HashMap<TakeId, (Stamp, Arc<Performance>)>,
     /// What is being worked out, or was last.
     asked: Option<Request>,
     working: bool,
     cut: Option<Cut>,
-}
-
-/// What a copy depends on; the notes of a take that is over do not change.
-#[derive(Debug, Clone, PartialEq)]
-struct Stamp {
-    notes: usize,
-    corrections: overbar_core::take::corrections::Corrections,
 }
 
 /// What was worked out.
@@ -121,9 +115,8 @@ impl Cutting {
     ) -> Bench {
         let mut desk = self.desk();
         desk.take_in(&self.done);
-        desk.forget_copies(session);
         if wanted || desk.proposing {
-            let request = desk.request(session, keeper, tune);
+            let request = desk.request(session, keeper, tune, &self.analyses);
             self.ask(&mut desk, request);
         }
         let has_form = desk.tune_of(keeper, tune).form().is_some();
@@ -132,7 +125,7 @@ impl Cutting {
 
     /// What a comparison or a comp of the chosen takes would be made of.
     pub(crate) fn request(&self, session: &Session, keeper: &TakeStore, tune: &Tune) -> Request {
-        let mut request = self.desk().request(session, keeper, tune);
+        let mut request = self.desk().request(session, keeper, tune, &self.analyses);
         request.propose = false;
         request
     }
@@ -196,7 +189,7 @@ impl Cut {
         };
         let against = known.unwrap_or_else(|| Arc::new(Against::of(&request, sets, reading)));
         let cut = request.cut(|sheet, comp, _| {
-            (CompSheet::of(&request, sheet, comp), Arc::new(comp.take.clone()))
+            (CompSheet::of(&request, sheet, comp), comp.analysis.take().clone())
         });
         let (sheet, spliced) = match cut {
             Ok((sheet, spliced)) => (Ok(sheet), Some(spliced)),
@@ -252,7 +245,13 @@ impl Desk {
         self.cut = Some(cut);
     }
 
-    fn request(&mut self, session: &Session, keeper: &TakeStore, tune: &Tune) -> Request {
+    fn request(
+        &self,
+        session: &Session,
+        keeper: &TakeStore,
+        tune: &Tune,
+        made: &Arc<Analyses>,
+    ) -> Request {
         let takes = self.chosen.takes.clone();
         let form = self.tune_of(keeper, tune).form().cloned();
         Request {
@@ -261,6 +260,7 @@ impl Desk {
             chosen: self.chosen.clone(),
             settings: *session.settings(),
             propose: self.proposing,
+            made: made.clone(),
         }
     }
 
@@ -272,7 +272,7 @@ impl Desk {
     }
 
     /// Copies of those of `ids` that are over, in this order.
-    fn copies_of(&mut self, session: &Session, keeper: &TakeStore, ids: &[TakeId]) -> Vec<Copied> {
+    fn copies_of(&self, session: &Session, keeper: &TakeStore, ids: &[TakeId]) -> Vec<Copied> {
         let find = |id: &TakeId| {
             let (place, take) = session.takes().iter().enumerate().find(|(_, t)| t.id == *id)?;
             Some((place + 1, take))
@@ -293,30 +293,9 @@ impl Desk {
         let copied = found.iter().zip(titles).map(|((_, take), title)| Copied {
             id: take.id,
             title,
-            notes: self.copy_of(take),
+            notes: take.performance.clone(),
         });
         copied.collect()
-    }
-
-    fn copy_of(&mut self, take: &Take) -> Arc<Performance> {
-        let notes = &take.performance;
-        let stamp =
-            Stamp { notes: notes.heard.notes().len(), corrections: notes.corrections.clone() };
-        match self.copies.get(&take.id) {
-            Some((known, copy)) if *known == stamp => copy.clone(),
-            _ => {
-                let copy = Arc::new(notes.clone());
-                self.copies.insert(take.id, (stamp, copy.clone()));
-                copy
-            }
-        }
-    }
-
-    /// Copies are kept of chosen takes alone.
-    fn forget_copies(&mut self, session: &Session) {
-        let there: BTreeSet<TakeId> = session.takes().iter().map(|take| take.id).collect();
-        let chosen = &self.chosen.takes;
-        self.copies.retain(|id, _| there.contains(id) && chosen.contains(id));
     }
 
     fn bench(&self, has_form: bool) -> Bench {

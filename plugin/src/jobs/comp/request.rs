@@ -1,8 +1,9 @@
 //! What is to be worked out: copies of the chosen takes and everything that bears on the result,
 //! so that it can be done without the session.
 
+use crate::jobs::analyses::Analyses;
 use crate::view_model::selection::Chosen;
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::study::comp::{Comp, CompError, Sheet, Source};
 use overbar_core::take::TakeId;
@@ -23,6 +24,8 @@ pub struct Request {
     pub settings: Settings,
     /// The comp is to be the best one.
     pub propose: bool,
+    /// Analyses that have been made.
+    pub made: Arc<Analyses>,
 }
 
 /// A take to work on.
@@ -43,6 +46,12 @@ impl Copied {
 }
 
 impl Request {
+    /// The analyses of the takes.
+    #[must_use]
+    pub fn analyses(&self) -> Vec<Arc<TakeAnalysis>> {
+        self.takes.iter().map(|take| self.made.of(&take.notes, &self.settings)).collect()
+    }
+
     /// Whether the comparison would come out the same.
     pub(super) fn compares_as(&self, other: &Self) -> bool {
         self.takes.len() == other.takes.len()
@@ -64,15 +73,14 @@ impl Request {
 
     /// The form that the sheet is laid out in: the tune's, or else the columns themselves, from
     /// the bar in which the first phrase of all enters.
-    fn columns_form(&self) -> Result<Form, String> {
+    fn columns_form(&self, analyses: &[Arc<TakeAnalysis>]) -> Result<Form, String> {
         if let Some(form) = &self.form {
             return Ok(form.clone());
         }
         let bars = self.chosen.columns.bars();
-        let first = self
-            .takes
+        let first = analyses
             .iter()
-            .filter_map(|take| Analyser::phrases_of(&take.notes, self.settings).first().copied())
+            .filter_map(|take| take.phrases().first())
             .map(|phrase| phrase.entry.bar)
             .min()
             .unwrap_or(1);
@@ -88,11 +96,16 @@ impl Request {
     /// A sentence for the user.
     pub fn cut<T>(&self, make: impl FnOnce(&Sheet<'_>, &Comp, &Form) -> T) -> Result<T, String> {
         let told = |why: CompError| format!("{why}.");
-        let form = self.columns_form()?;
-        let sources: Vec<Source<'_>> =
-            self.takes.iter().map(|take| Source { name: &take.title, take: &take.notes }).collect();
+        let analyses = self.analyses();
+        let form = self.columns_form(&analyses)?;
+        let sources: Vec<Source<'_>> = self
+            .takes
+            .iter()
+            .zip(&analyses)
+            .map(|(take, analysis)| Source { name: &take.title, analysis })
+            .collect();
         let by = self.chosen.columns.by(self.form.is_some());
-        let sheet = Sheet::new(&sources, &form, by, self.settings).map_err(told)?;
+        let sheet = Sheet::new(&sources, &form, by).map_err(told)?;
         let comp = if self.propose {
             sheet.propose(&self.chosen.aims(), self.chosen.nudge())
         } else {

@@ -3,8 +3,7 @@
 use crate::jobs::files::documents::own_solos;
 use crate::jobs::files::{folder, import};
 use crate::view_model::own_set::OwnSets;
-use overbar_core::analysis::analyser::Analyser;
-use overbar_core::figures::figures;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::file_name;
 use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
 use overbar_core::settings::Settings;
@@ -94,19 +93,17 @@ impl Class {
             Ok(arrived) => arrived,
             Err(why) => return Ok(Entry { name: name(path), file: None, figures: Err(why) }),
         };
-        let phrases = Analyser::phrases_of(&arrived.notes, self.settings);
+        let analysis = TakeAnalysis::of(arrived.notes, self.settings);
         let page = take_report(&TakeReport {
             name: &arrived.name,
             note: "",
-            take: &arrived.notes,
-            phrases: &phrases,
+            analysis: &analysis,
             form: self.form.as_ref(),
             style: self.style,
             own,
-            settings: self.settings,
         });
         folder::write_new(into, stem, "html", page.as_bytes())?;
-        let figures = figures(&phrases, &self.settings.alerts);
-        Ok(Entry { name: arrived.name, file: Some(format!("{stem}.html")), figures: Ok(figures) })
+        let figures = Ok(analysis.figures().clone());
+        Ok(Entry { name: arrived.name, file: Some(format!("{stem}.html")), figures })
     }
 }

@@ -1,20 +1,19 @@
 //! What is in the files, made with the libraries of the core.
 
+use crate::jobs::analyses::Analyses;
 use crate::jobs::comp::request::{Copied, Request};
 use crate::jobs::files::FileKind;
 use crate::view_model::own_set::{OwnSet, OwnSets};
-use overbar_core::analysis::analyser::Analyser;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::{
     Document, PhraseRow, figures_csv, file_name, midi, phrases_csv,
 };
 use overbar_core::output::report::{
     CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
 };
-use overbar_core::phrase::Phrase;
 use overbar_core::settings::Settings;
 use overbar_core::study::comp::{cues, cues_as_csv, cues_as_text};
 use overbar_core::study::compare::{Style, Take, compare};
-use overbar_core::take::performance::Performance;
 use overbar_core::theory::form::Form;
 use overbar_core::time::metre_map::MetreMap;
 use std::sync::Arc;
@@ -39,6 +38,8 @@ pub struct TakePiece {
     pub form: Option<Form>,
     /// How it is heard.
     pub settings: Settings,
+    /// Analyses that have been made.
+    pub analyses: Arc<Analyses>,
     /// The style of the recorded solos beside it.
     pub style: Style,
     /// The user's own set beside it.
@@ -114,8 +115,7 @@ impl TakePiece {
         kind: FileKind,
         working: &impl Fn(String) -> Result<(), String>,
     ) -> Result<Files, String> {
-        let notes = &self.copy.notes;
-        let phrases = Analyser::phrases_of(notes, self.settings);
+        let analysis = self.analyses.of(&self.copy.notes, &self.settings);
         let title = &self.copy.title;
         match kind {
             FileKind::Page => {
@@ -123,18 +123,16 @@ impl TakePiece {
                 let report = TakeReport {
                     name: title,
                     note: &self.remark,
-                    take: notes,
-                    phrases: &phrases,
+                    analysis: &analysis,
                     form: self.form.as_ref(),
                     style: self.style,
                     own: own_solos(&own),
-                    settings: self.settings,
                 };
                 Ok(vec![("html", take_report(&report).into())])
             }
             FileKind::CueText | FileKind::CueTable => Err(NOT_WRITTEN.to_owned()),
             FileKind::Midi | FileKind::Tables => {
-                notes_files(kind, title, (notes, &phrases), self.form.as_ref(), &self.settings)
+                notes_files(kind, title, &analysis, self.form.as_ref())
             }
         }
     }
@@ -150,16 +148,12 @@ fn comparison_page(
     own: &OwnWish,
     working: &impl Fn(String) -> Result<(), String>,
 ) -> Result<String, String> {
-    let heard: Vec<Vec<Phrase>> = request
-        .takes
-        .iter()
-        .map(|take| Analyser::phrases_of(&take.notes, request.settings))
-        .collect();
+    let analyses = request.analyses();
     let takes: Vec<Take<'_>> = request
         .takes
         .iter()
-        .zip(&heard)
-        .map(|(take, phrases)| Take { name: &take.title, phrases })
+        .zip(&analyses)
+        .map(|(take, analysis)| Take { name: &take.title, phrases: analysis.phrases() })
         .collect();
     let made = compare(&takes, &request.settings.alerts).map_err(|why| format!("{why}."))?;
     let metres: Vec<&MetreMap> = request.takes.iter().map(|take| &take.notes.metres).collect();
@@ -181,8 +175,7 @@ fn comp_files(request: &Request, title: &str, kind: FileKind) -> Result<Files, S
             FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
             FileKind::CueTable => vec![("csv", cues_as_csv(&cues(sheet, comp)).into())],
             FileKind::Midi | FileKind::Tables => {
-                let notes = (&comp.take, comp.phrases.as_slice());
-                notes_files(kind, title, notes, Some(form), &request.settings)?
+                notes_files(kind, title, &comp.analysis, Some(form))?
             }
         })
     })?
@@ -191,15 +184,15 @@ fn comp_files(request: &Request, title: &str, kind: FileKind) -> Result<Files, S
 fn notes_files(
     kind: FileKind,
     title: &str,
-    (notes, phrases): (&Performance, &[Phrase]),
+    analysis: &TakeAnalysis,
     form: Option<&Form>,
-    settings: &Settings,
 ) -> Result<Files, String> {
+    let (notes, phrases) = (analysis.take(), analysis.phrases());
     if kind == FileKind::Midi {
         let bytes = midi(title, notes, phrases).map_err(|why| format!("{why}."))?;
         return Ok(vec![("mid", bytes)]);
     }
-    let document = Document::of(title, phrases, form, &settings.alerts);
+    let document = Document::of(title, phrases, form, &analysis.settings().alerts);
     let rows = PhraseRow::all(phrases, form);
     let mut parts = vec![(title, "take", &document.figures)];
     let of_form = document.choruses.iter().chain(&document.sections);

@@ -5,6 +5,7 @@ use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// At most so many files are read at once: a slip of the hand is not to fill the project.
 const MOST_FILES: usize = 200;
@@ -17,7 +18,7 @@ pub struct Arrived {
     /// The file's name without its ending.
     pub name: String,
     /// What was played.
-    pub notes: Performance,
+    pub notes: Arc<Performance>,
 }
 
 /// The file itself, or the MIDI files of a folder by name.

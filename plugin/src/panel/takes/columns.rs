@@ -5,7 +5,7 @@ use crate::panel::style::Style;
 use crate::panel::widgets::text::{self, Line};
 use crate::panel::words;
 use egui::{Align2, Painter, Rangef, Rect, Stroke, pos2};
-use overbar_core::session::take_list::TakeFigures;
+use overbar_core::analysis::overview::TakeFigures;
 use overbar_core::stats::Share;
 
 /// The columns after the name: what they are called, at length and in short, and their part of

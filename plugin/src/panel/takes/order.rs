@@ -60,7 +60,7 @@ pub fn press(order: &mut ListOrder, by: SortBy) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use overbar_core::session::take_list::TakeFigures;
+    use overbar_core::analysis::overview::TakeFigures;
     use overbar_core::stats::Share;
     use overbar_core::take::TakeId;
     use overbar_core::time::SecondSpan;

@@ -1,0 +1,63 @@
+//! What is shown of a take: its newest phrases, with the figures of all.
+
+use crate::figures::Figures;
+use crate::melody::RoleCounts;
+use crate::microtiming::Feel;
+use crate::phrase::Phrase;
+use crate::stats::Share;
+
+/// At most this many phrases, the newest, are shown; figures are always of all phrases.
+pub const SHOWN_PHRASES: usize = 512;
+
+/// See the module.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct TakeOverview {
+    /// The newest phrases, at most [`SHOWN_PHRASES`], in order.
+    pub phrases: Vec<Phrase>,
+    /// How many older phrases are left out.
+    pub before: usize,
+    /// The figures of all phrases.
+    pub figures: Figures,
+    /// The time feel of all phrases.
+    pub feel: Feel,
+    /// Note count per role.
+    pub roles: RoleCounts,
+}
+
+/// The few figures a list has room for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TakeFigures {
+    /// Phrases begun.
+    pub phrases: u32,
+    /// Entries off the beat.
+    pub off_beat: Share,
+    /// Entries on beat one.
+    pub beat_one: Share,
+    /// Median length in bars of the phrases that are over.
+    pub median_bars: Option<f64>,
+}
+
+impl TakeOverview {
+    /// The newest of `count` phrases, with the figures, time feel and roles of all.
+    pub(super) fn of(
+        phrases: impl Iterator<Item = Phrase>,
+        count: usize,
+        (figures, feel, roles): (Figures, Feel, RoleCounts),
+    ) -> Self {
+        let before = count.saturating_sub(SHOWN_PHRASES);
+        Self { phrases: phrases.skip(before).collect(), before, figures, feel, roles }
+    }
+}
+
+impl TakeFigures {
+    /// The few among all figures of a take.
+    #[must_use]
+    pub fn of(figures: &Figures) -> Self {
+        Self {
+            phrases: figures.phrases,
+            off_beat: figures.off_beat_entries,
+            beat_one: figures.beat_one_entries,
+            median_bars: figures.lengths.map(|lengths| lengths.bars.median),
+        }
+    }
+}

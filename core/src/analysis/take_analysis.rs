@@ -1,0 +1,99 @@
+//! A take that is over, or taken to be, analysed whole and once.
+
+use crate::analysis::analyser::Analyser;
+use crate::analysis::overview::TakeOverview;
+use crate::figures::{Figures, figures};
+use crate::melody::RoleCounts;
+use crate::microtiming::{TakeFeel, feel_of};
+use crate::phrase::{AnalysisContext, Phrase};
+use crate::settings::Settings;
+use crate::take::performance::Performance;
+use crate::theory::changes::Changes;
+use crate::theory::counts::{TakeHarmony, harmony};
+use std::sync::Arc;
+
+/// The line, boundaries, positions, phrases, figures and time feel of one take under one set of
+/// settings. Figures, advice, comparison, comps, reports and views all read this.
+///
+/// It shares the take's notes, so whoever changes them changes a copy: an analysis always fits
+/// its own [`TakeAnalysis::take`].
+#[derive(Debug, Clone)]
+pub struct TakeAnalysis {
+    take: Arc<Performance>,
+    analyser: Analyser,
+    phrases: Vec<Phrase>,
+    figures: Figures,
+    feel: TakeFeel,
+}
+
+impl TakeAnalysis {
+    /// Analyses a whole take. Takes time in proportion to its notes.
+    #[must_use]
+    pub fn of(take: impl Into<Arc<Performance>>, settings: Settings) -> Self {
+        let take = take.into();
+        let (analyser, phrases) = Analyser::whole(&take, settings);
+        let feel = feel_of(&phrases, analyser.context(&take));
+        Self { figures: figures(&phrases, &settings.alerts), take, analyser, phrases, feel }
+    }
+
+    /// Whether this is the analysis of `take` under `settings`.
+    #[must_use]
+    pub fn is_of(&self, take: &Arc<Performance>, settings: &Settings) -> bool {
+        Arc::ptr_eq(&self.take, take) && self.settings() == settings
+    }
+
+    /// What was played.
+    #[must_use]
+    pub fn take(&self) -> &Arc<Performance> {
+        &self.take
+    }
+
+    /// The settings it was made with.
+    #[must_use]
+    pub fn settings(&self) -> &Settings {
+        self.analyser.settings()
+    }
+
+    /// All phrases, in order; none of them is open. Empty without a beat grid.
+    #[must_use]
+    pub fn phrases(&self) -> &[Phrase] {
+        &self.phrases
+    }
+
+    /// The figures of all phrases.
+    #[must_use]
+    pub fn figures(&self) -> &Figures {
+        &self.figures
+    }
+
+    /// The time feel of the take and of each phrase.
+    #[must_use]
+    pub fn feel(&self) -> &TakeFeel {
+        &self.feel
+    }
+
+    /// Note count per role.
+    #[must_use]
+    pub fn roles(&self) -> RoleCounts {
+        self.analyser.roles()
+    }
+
+    /// The line with its positions.
+    #[must_use]
+    pub fn context(&self) -> AnalysisContext<'_> {
+        self.analyser.context(&self.take)
+    }
+
+    /// The notes against the chords of `changes`.
+    #[must_use]
+    pub fn harmony(&self, changes: &Changes) -> TakeHarmony {
+        harmony(&self.phrases, self.context(), changes)
+    }
+
+    /// What is shown of it.
+    #[must_use]
+    pub fn overview(&self) -> TakeOverview {
+        let parts = (self.figures.clone(), self.feel.take, self.roles());
+        TakeOverview::of(self.phrases.iter().copied(), self.phrases.len(), parts)
+    }
+}
