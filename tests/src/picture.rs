@@ -2,31 +2,12 @@
 
 use egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
-use egui_kittest::wgpu::WgpuTestRenderer;
 use overbar::command::action::Act;
 use overbar::panel;
 use overbar::panel::View;
 use overbar::panel::state::PanelState;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use overbar_raster::Raster;
 use std::path::Path;
-
-/// A renderer.
-///
-/// # Errors
-/// Why there is none: the machine has no graphics adapter, not even one in software.
-pub fn renderer() -> Result<WgpuTestRenderer, String> {
-    catch_unwind(AssertUnwindSafe(WgpuTestRenderer::new)).map_err(|why| {
-        let why = why
-            .downcast_ref::<String>()
-            .map(String::as_str)
-            .or_else(|| why.downcast_ref::<&str>().copied())
-            .unwrap_or("no reason given");
-        format!(
-            "no graphics adapter ({why}); one in software will do: on Debian, the package \
-             mesa-vulkan-drivers"
-        )
-    })
-}
 
 /// The panel, over the whole of the window: a test's window has a margin, a plugin's has none.
 pub fn fill(ui: &mut egui::Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
@@ -43,7 +24,7 @@ pub fn fill(ui: &mut egui::Ui, view: &View<'_>, state: &mut PanelState) -> Vec<A
 pub fn save(view: &View<'_>, size: Vec2, scale: f32, path: &Path) -> Result<(), String> {
     let mut state = PanelState::default();
     let mut harness = Harness::builder()
-        .renderer(renderer()?)
+        .renderer(Raster::default())
         .with_size(size)
         .with_pixels_per_point(scale)
         .build_ui(|ui| {

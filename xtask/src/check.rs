@@ -1,7 +1,7 @@
-//! `check`: all that has to hold before a change lands.
+//! `check`: everything that must pass before a change lands.
 
 use crate::outcome::{Outcome, say};
-use crate::steps::{cargo, root, step, target};
+use crate::steps::{Beside, cargo, root, step, target};
 use crate::{bundle, deny};
 use overbar_testkit::skipped;
 use std::collections::BTreeSet;
@@ -17,43 +17,62 @@ pub fn run(arguments: &[String]) -> Outcome {
         [option] if option == "--hosts" => true,
         [other, ..] => return Outcome::Wrong(format!("{other}: check knows --hosts only")),
     };
-    let steps: [Step; 9] = [
+    let noted = overbar_testkit::skipped_file();
+    if let Err(error) = std::fs::write(&noted, "") {
+        return Outcome::Failed(format!("{}: {error}", noted.display()));
+    }
+    // What takes long to install or to run comes with the hosts.
+    if in_hosts {
+        deny::install();
+    }
+    let release = match Beside::start("release build", &mut release_build()) {
+        Ok(release) => release,
+        Err(error) => return Outcome::Failed(format!("check failed at release build: {error}")),
+    };
+    let before: [Step; 5] = [
         ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
         ("lints", lints),
         ("oldest toolchain", oldest_toolchain),
+        ("tests: build", || step("tests: build", &mut cargo(&["test", "--workspace", "--no-run"]))),
         ("dependencies", deny::run),
+    ];
+    let after: [Step; 5] = [
         ("bundles", || bundle::run(&[])),
         ("tests", tests),
         ("costs", costs),
         ("documentation", documentation),
         ("outside checks", outside),
     ];
-    // What takes long to install or to run comes with the hosts.
-    let tools: Step = ("cargo-deny", deny::install);
     let hosts: Step = ("real hosts", hosts);
-    let noted = overbar_testkit::skipped_file();
-    if let Err(error) = std::fs::write(&noted, "") {
-        return Outcome::Failed(format!("{}: {error}", noted.display()));
-    }
-    let steps = in_hosts.then_some(tools).into_iter().chain(steps).chain(in_hosts.then_some(hosts));
-    for (name, run) in steps {
-        match run() {
-            Outcome::Done => {}
-            Outcome::Failed(what) => {
-                return Outcome::Failed(format!("check failed at {name}: {what}"));
-            }
-            other => return other,
-        }
+    let outcome = run_all(before)
+        .and_then(|()| in_step("release build", release.wait()))
+        .and_then(|()| run_all(after.into_iter().chain(in_hosts.then_some(hosts))));
+    if let Err(failed) = outcome {
+        return failed;
     }
     let noted = std::fs::read_to_string(noted).unwrap_or_default();
     let skipped: BTreeSet<&str> = noted.lines().collect();
     if skipped.is_empty() {
-        say("check: everything holds");
+        say("check: all steps passed");
     } else {
-        say("check: everything that could be checked holds. Skipped here, and taken on trust:");
+        say("check: all steps passed that could be run. Skipped here, and taken on trust:");
         skipped.iter().for_each(|what| say(&format!("- {what}")));
     }
     Outcome::Done
+}
+
+/// Runs steps up to the first that fails.
+fn run_all(steps: impl IntoIterator<Item = Step>) -> Result<(), Outcome> {
+    steps.into_iter().try_for_each(|(name, run)| in_step(name, run()))
+}
+
+/// What came of a step, with its name where it failed.
+fn in_step(name: &str, outcome: Outcome) -> Result<(), Outcome> {
+    match outcome {
+        Outcome::Done => Ok(()),
+        Outcome::Failed(what) => Err(Outcome::Failed(format!("check failed at {name}: {what}"))),
+        other => Err(other),
+    }
 }
 
 /// Where the property tests begin, so that whether a change holds depends on the change alone. Run by
@@ -72,7 +91,7 @@ fn tests() -> Outcome {
 }
 
 fn lints() -> Outcome {
-    let clippy = ["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"];
+    let clippy = ["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"];
     step("lints", &mut cargo(&clippy))
 }
 
@@ -111,37 +130,38 @@ fn hosts() -> Outcome {
     step("real hosts", &mut python)
 }
 
-/// What a frame of the panel costs, what a block costs on the audio thread, against a plugin that does
-/// nothing, and what a note costs the thread that analyses. Built with the features of the bundles, so
-/// that nothing but the programs themselves is built for it.
+/// Everything in release: the plugin for the bundles, and the programs that measure what it costs. Built
+/// in one go, so that all use the same dependencies with the same features. It runs beside lints
+/// and tests, which build into another folder and often keep only one core busy.
+fn release_build() -> Command {
+    let mut build = cargo(&["build", "--release", "--no-default-features", "--lib"]);
+    for package in ["overbar-tests", "overbar", "overbar-empty"] {
+        build.args(["--package", package]);
+    }
+    for program in COSTS {
+        build.args(["--bin", program]);
+    }
+    // Two progress bars on one terminal overwrite each other.
+    build.env("CARGO_TERM_PROGRESS_WHEN", "never");
+    build
+}
+
+/// Programs that measure: a block on the audio thread against a plugin that does nothing, a frame of the
+/// panel, and a note on the thread that analyses.
+const COSTS: [&str; 3] = ["process_cost", "frame_cost", "note_cost"];
+
 fn costs() -> Outcome {
-    let mut build = cargo(&["build", "--release", "--quiet", "--no-default-features", "--lib"]);
-    build.args([
-        "--package",
-        "overbar-tests",
-        "--package",
-        "overbar",
-        "--package",
-        "overbar-empty",
-    ]);
-    build.args(["--bin", "process_cost", "--bin", "frame_cost", "--bin", "note_cost"]);
     let release = target().join("release");
     let library = |name: &str| {
         let (before, after) = (std::env::consts::DLL_PREFIX, std::env::consts::DLL_SUFFIX);
         release.join(format!("{before}{name}{after}"))
     };
-    let program =
-        |name: &str| Command::new(release.join(format!("{name}{}", std::env::consts::EXE_SUFFIX)));
-    let mut block = program("process_cost");
-    block.arg(library("empty_plugin")).arg(library("overbar"));
-    let steps = [
-        ("costs: build", build),
-        ("cost of a frame", program("frame_cost")),
-        ("cost of a block", block),
-        ("cost of a note", program("note_cost")),
-    ];
-    for (name, mut run) in steps {
-        match step(name, &mut run) {
+    for name in COSTS {
+        let mut run = Command::new(release.join(format!("{name}{}", std::env::consts::EXE_SUFFIX)));
+        if name == "process_cost" {
+            run.arg(library("empty_plugin")).arg(library("overbar"));
+        }
+        match step(&name.replace('_', " "), &mut run) {
             Outcome::Done => {}
             failed => return failed,
         }
@@ -150,7 +170,7 @@ fn costs() -> Outcome {
 }
 
 fn documentation() -> Outcome {
-    let mut doc = cargo(&["doc", "--workspace", "--no-deps", "--quiet"]);
+    let mut doc = cargo(&["doc", "--workspace", "--no-deps"]);
     step("documentation", doc.env("RUSTDOCFLAGS", "-D warnings"))
 }
 

@@ -10,6 +10,8 @@ pub fn run(arguments: &[String]) -> Outcome {
         Outcome::Done => {}
         failed => return failed,
     }
-    let mut play = cargo(&["run", "--quiet", "--package", "overbar-tests", "--bin", "demo", "--"]);
+    // In release, as the bundles are: what both need is built once.
+    let mut play = cargo(&["run", "--release", "--package", "overbar-tests"]);
+    play.args(["--no-default-features", "--features", "pictures", "--bin", "demo", "--"]);
     step("demo", play.args(arguments))
 }

@@ -2,7 +2,7 @@
 
 use crate::outcome::{Outcome, say};
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Child, Command, ExitStatus};
 use std::time::Instant;
 
 /// The folder of the workspace.
@@ -30,11 +30,45 @@ pub fn cargo(arguments: &[&str]) -> Command {
 pub fn step(name: &str, command: &mut Command) -> Outcome {
     say(&format!("== {name}"));
     let began = Instant::now();
-    let outcome = match command.status() {
+    ended(name, began, command.status())
+}
+
+fn ended(name: &str, began: Instant, status: std::io::Result<ExitStatus>) -> Outcome {
+    say(&format!("== {name}: {:.0} s", began.elapsed().as_secs_f64()));
+    match status {
         Ok(status) if status.success() => Outcome::Done,
         Ok(status) => Outcome::Failed(format!("{name}: {status}")),
         Err(error) => Outcome::Failed(format!("{name}: {error}")),
-    };
-    say(&format!("== {name}: {:.0} s", began.elapsed().as_secs_f64()));
-    outcome
+    }
+}
+
+/// A command that runs beside others. It is stopped when it is dropped.
+pub struct Beside {
+    name: &'static str,
+    child: Child,
+    began: Instant,
+}
+
+impl Beside {
+    /// Starts a command and says so.
+    ///
+    /// # Errors
+    /// It cannot be started.
+    pub fn start(name: &'static str, command: &mut Command) -> std::io::Result<Self> {
+        say(&format!("== {name} (goes on beside the next steps)"));
+        Ok(Self { name, child: command.spawn()?, began: Instant::now() })
+    }
+
+    /// Waits for its end and says how long it took.
+    pub fn wait(mut self) -> Outcome {
+        let status = self.child.wait();
+        ended(self.name, self.began, status)
+    }
+}
+
+impl Drop for Beside {
+    fn drop(&mut self) {
+        // It has ended already where it was waited for.
+        let _ = self.child.kill();
+    }
 }

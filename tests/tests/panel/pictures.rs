@@ -5,21 +5,14 @@ use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use crate::{progress_scenes, takes_scenes};
 use egui::{Vec2, vec2};
-use egui_kittest::wgpu::WgpuTestRenderer;
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
 use overbar::panel::style::theme::ThemeName;
 use overbar_core::time::BeatSpan;
-use overbar_testkit::skipped;
-use overbar_tests::picture;
+use overbar_raster::Raster;
 
 const SMALL: Vec2 = vec2(420.0, 260.0);
 const DEFAULT: Vec2 = vec2(640.0, 400.0);
 const LARGE: Vec2 = vec2(1280.0, 800.0);
-
-/// A renderer, or `None` where the machine has none, which is said.
-fn renderer() -> Option<WgpuTestRenderer> {
-    picture::renderer().map_err(|why| skipped(&format!("pictures of the panel: {why}"))).ok()
-}
 
 /// Renderers differ in how they smooth edges: one pixel in 4,000 may differ, the rest only a
 /// little.
@@ -36,8 +29,7 @@ fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
 fn compare_all(scenes: &[Scene], sizes: &[(Vec2, f32)]) {
     let mut results = SnapshotResults::new();
     for (scene, (size, scale)) in scenes.iter().flat_map(|s| sizes.iter().map(move |at| (s, at))) {
-        let Some(renderer) = renderer() else { return };
-        let builder = Harness::builder().renderer(renderer);
+        let builder = Harness::builder().renderer(Raster::default());
         let mut harness = scene.harness_from(builder, *size, *scale);
         let at = if *scale == 1.0 { String::new() } else { format!("@{scale}") };
         let theme = match scene.look.theme {
@@ -56,7 +48,6 @@ fn a_small_change_is_noticed() {
     if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
         return;
     }
-    let Some(renderer) = renderer() else { return };
     let mut scene = scenes::ordinary();
     scene.playhead = scene.playhead.map(|beat| beat + BeatSpan(1.0));
     let name = "panel_ordinary_640x400";
@@ -65,7 +56,8 @@ fn a_small_change_is_noticed() {
     let picture = format!("{name}.png");
     std::fs::copy(format!("tests/snapshots/{picture}"), folder.join(picture)).unwrap();
 
-    let mut harness = scene.harness_from(Harness::builder().renderer(renderer), DEFAULT, 1.0);
+    let mut harness =
+        scene.harness_from(Harness::builder().renderer(Raster::default()), DEFAULT, 1.0);
     let options = tolerance(DEFAULT, 1.0).output_path(&folder);
     let compared = harness.render().unwrap();
     let result = egui_kittest::try_image_snapshot_options(&compared, name, &options);
