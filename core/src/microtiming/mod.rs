@@ -1,9 +1,7 @@
 //! Time feel: how a line lies on the beat, swings, leans against the bar and reaches over it.
 //!
 //! One file a quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`distance`],
-//! [`tied`]; a
-//! [`sample::Sample`] carries count, mean and interval, by [`student`]'s t, and how they scatter, by
-//! [`chi_squared`]. All of it is read in one pass over the notes of the phrases, each by its [`onsets`].
+//! [`tied`]. A [`Sample`] carries count, mean and standard deviation with their intervals. All of it is read in one pass over the notes of the phrases, each by its [`onsets`].
 //!
 //! A beat grid is all there is to measure against: a band that plays behind the host's beat is
 //! not heard.

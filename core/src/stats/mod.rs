@@ -2,12 +2,10 @@
 //!
 //! Knows nothing of music. Uses no other stage.
 
-pub mod chi_squared;
+pub mod distributions;
 pub mod evidence;
-mod points;
 pub mod ranks;
 pub mod sample;
-pub mod student;
 pub(crate) mod vec_growth;
 
 use crate::stats::ranks::Ranks;

@@ -1,6 +1,6 @@
 //! A sample of measured values: how many, their mean, how they scatter, and how sure the mean is.
 
-use super::{chi_squared, student};
+use super::distributions::{mean_reach, sd_factors};
 use serde::{Serialize, Serializer, ser::SerializeStruct};
 
 /// Values taken in one by one (Welford 1962). Values that are not finite are left out.
@@ -70,8 +70,8 @@ impl Sample {
     /// rather too narrow than too wide.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
-        let reach = student::point_975(self.count.checked_sub(1)?)? * self.sd()?
-            / f64::from(self.count).sqrt();
+        let standard_error = self.sd()? / f64::from(self.count).sqrt();
+        let reach = mean_reach(self.count.checked_sub(1)?)? * standard_error;
         Some((self.mean - reach, self.mean + reach))
     }
 
@@ -79,9 +79,9 @@ impl Sample {
     /// than two. It takes the values to be normal and independent.
     #[must_use]
     pub fn sd_interval(&self) -> Option<(f64, f64)> {
-        let (least, most) = chi_squared::points_95(self.count.checked_sub(1)?)?;
-        let squares = self.squares.max(0.0);
-        Some(((squares / most).sqrt(), (squares / least).sqrt()))
+        let sd = self.sd()?;
+        let (lower, upper) = sd_factors(self.count.checked_sub(1)?)?;
+        Some((sd * lower, sd * upper))
     }
 }
 

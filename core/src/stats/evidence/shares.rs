@@ -2,6 +2,7 @@
 
 use crate::stats::{Difference, Share, Z_95, difference};
 use serde::Serialize;
+use statrs::function::erf::erfc;
 
 /// The difference of two shares, in shares of 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -40,7 +41,7 @@ fn level(first: Share, second: Share) -> Option<f64> {
         let middle = 0.5 * (within + beyond);
         if excludes(middle) { within = middle } else { beyond = middle }
     }
-    Some(libm::erfc(within / core::f64::consts::SQRT_2))
+    Some(erfc(within / core::f64::consts::SQRT_2))
 }
 
 #[cfg(test)]
