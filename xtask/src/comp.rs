@@ -3,9 +3,9 @@
 use crate::hear::hear_all;
 use crate::options::{Options, write};
 use crate::outcome::{Outcome, say};
-use overbar_core::output::export::midi;
+use overbar_core::output::export::{cues_csv, midi};
 use overbar_core::output::report::comp_report;
-use overbar_core::study::comp::{Aim, By, Nudge, Sheet, Source, cues, cues_as_csv, cues_as_text};
+use overbar_core::study::comp::{Aim, By, Nudge, Sheet, Source, cues, cues_as_text};
 use std::ffi::OsString;
 
 const KNOWN: [&str; 12] = [
@@ -47,7 +47,7 @@ fn made(arguments: &[OsString]) -> Result<(), String> {
     say(cues_as_text(&list).trim_end());
     if let Some(path) = &options.cues {
         let is_table = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-        write(path, if is_table { cues_as_csv(&list) } else { cues_as_text(&list) })?;
+        write(path, if is_table { cues_csv(&list) } else { cues_as_text(&list) })?;
     }
     if let Some(path) = &options.out {
         let take = &comp.analysis;

@@ -5,7 +5,7 @@ use crate::runtime::guard::guard;
 use crate::runtime::job_thread::Hand;
 use crate::runtime::lock::whole;
 use crate::runtime::repaint::Repaint;
-use chrono::{Local, Offset as _, TimeZone as _};
+use chrono::{Local, TimeZone as _};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
@@ -174,8 +174,6 @@ fn rows(done: &DrillRecord) -> impl Iterator<Item = DrillRow> {
 /// The day of a date where this machine is.
 #[must_use]
 pub fn day(stamp: Stamp) -> Day {
-    let seconds = stamp.0.div_euclid(1_000);
-    let here = Local.timestamp_opt(seconds, 0).single();
-    let offset = here.map_or(0, |here| here.offset().fix().local_minus_utc());
-    Day::of_unix(seconds, offset)
+    let here = Local.timestamp_millis_opt(stamp.0).single();
+    Day(here.map(|here| here.date_naive()).unwrap_or_default())
 }

@@ -154,7 +154,8 @@ fn progress_over_ten_thousand_takes() {
     for _ in 0..5 {
         let began = Busy::now();
         let (all, times) = history(&mut library, "one");
-        let day = |stamp: Stamp| Day::of_unix(stamp.0 / 1_000, 0);
+        let first = Day::parse("1970-01-01").unwrap();
+        let day = |stamp: Stamp| first.plus(i32::try_from(stamp.0 / 86_400_000).unwrap());
         let rows: Vec<TakeRow> = all
             .takes
             .into_iter()

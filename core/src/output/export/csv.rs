@@ -1,119 +1,72 @@
 //! Tables as comma-separated values (RFC 4180), safe to open in a spreadsheet.
 //!
-//! Lines end in CR LF. Text is quoted where it has to be. Text that a spreadsheet would take for
-//! a formula, because it begins with `=`, `+`, `-`, `@`, a tab or a line break, is led by an
-//! apostrophe; numbers are written by this program and are left as they are.
+//! Lines end in CR LF. Text that a spreadsheet would take for a formula, because it begins with
+//! `=`, `+`, `-`, `@`, a tab or a line break, is led by an apostrophe; numbers are left as they are.
 
-use core::fmt::Write;
+use csv::{Terminator, WriterBuilder};
 
-/// A line under way.
-#[derive(Debug, Clone, Default)]
-pub struct Row {
-    line: String,
-    cells: usize,
+/// A table of these columns.
+pub(super) fn table(
+    columns: impl IntoIterator<Item = impl AsRef<[u8]>>,
+    rows: impl IntoIterator<Item = Vec<String>>,
+) -> String {
+    let mut writer = WriterBuilder::new()
+        .terminator(Terminator::CRLF)
+        // Rows of any length: nothing is lost if a column is forgotten.
+        .flexible(true)
+        .from_writer(Vec::new());
+    // Writing to memory does not fail.
+    let _ = writer.write_record(columns);
+    for row in rows {
+        let _ = writer.write_record(row);
+    }
+    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }
 
-impl Row {
-    /// A line of column names.
-    #[must_use]
-    pub fn head(names: &[&str]) -> String {
-        let mut row = Self::default();
-        for name in names {
-            row.text(name);
-        }
-        row.end()
-    }
+/// Text that a user may have written.
+pub(super) fn text(text: &str) -> String {
+    let is_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
+    if is_formula { format!("'{text}") } else { text.to_owned() }
+}
 
-    /// Adds text that a user may have written.
-    pub fn text(&mut self, text: &str) -> &mut Self {
-        self.next();
-        let guard = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
-        let quote = guard || text.contains([',', '"', '\r', '\n']) || text != text.trim();
-        if quote {
-            self.line.push('"');
-        }
-        if guard {
-            self.line.push('\'');
-        }
-        self.line.push_str(&text.replace('"', "\"\""));
-        if quote {
-            self.line.push('"');
-        }
-        self
-    }
-
-    /// Adds a whole number.
-    pub fn whole(&mut self, number: impl Into<i128>) -> &mut Self {
-        self.next();
-        // Writing to a string does not fail.
-        let _ = write!(self.line, "{}", number.into());
-        self
-    }
-
-    /// Adds a number to six decimals at most; an empty cell for none or one that is not finite.
-    pub fn number(&mut self, number: Option<f64>) -> &mut Self {
-        self.next();
-        if let Some(number) = number.filter(|number| number.is_finite()) {
-            // Adding nought leaves no minus before it.
-            let rounded = (number * 1e6).round() / 1e6 + 0.0;
-            let _ = write!(self.line, "{rounded}");
-        }
-        self
-    }
-
-    /// The line with its end.
-    #[must_use]
-    pub fn end(mut self) -> String {
-        self.line.push_str("\r\n");
-        self.line
-    }
-
-    fn next(&mut self) {
-        if self.cells > 0 {
-            self.line.push(',');
-        }
-        self.cells += 1;
-    }
+/// A number to six decimals at most; an empty cell for none or one that is not finite.
+pub(super) fn number(number: Option<f64>) -> String {
+    number.filter(|number| number.is_finite()).map_or_else(String::new, |number| {
+        // Adding nought leaves no minus before it.
+        ((number * 1e6).round() / 1e6 + 0.0).to_string()
+    })
 }
 
 #[cfg(test)]
 mod tests {
-    use super::Row;
-
-    fn cell(text: &str) -> String {
-        let mut row = Row::default();
-        row.text(text);
-        row.end().trim_end().to_owned()
-    }
+    use super::*;
 
     #[test]
     fn text_is_quoted_and_no_formula() {
-        for (text, written) in [
+        for (name, written) in [
             ("take 1", "take 1"),
             ("a, b", "\"a, b\""),
             ("the \"and\"", "\"the \"\"and\"\"\""),
             ("two\nlines", "\"two\nlines\""),
-            ("=1+1", "\"'=1+1\""),
-            ("+1", "\"'+1\""),
-            ("-1", "\"'-1\""),
-            ("@SUM(A1)", "\"'@SUM(A1)\""),
-            ("\tx", "\"'\tx\""),
+            ("=1+1", "'=1+1"),
+            ("=1+1,2", "\"'=1+1,2\""),
+            ("+1", "'+1"),
+            ("-1", "'-1"),
+            ("@SUM(A1)", "'@SUM(A1)"),
+            ("\tx", "'\tx"),
             ("\rx", "\"'\rx\""),
             ("a=b", "a=b"),
+            (" a ", " a "),
             ("", ""),
         ] {
-            assert_eq!(cell(text), written, "{text:?}");
+            let written = format!("name,number\r\n{written},1\r\n");
+            assert_eq!(table(["name", "number"], [vec![text(name), "1".to_owned()]]), written);
         }
     }
 
     #[test]
     fn numbers_are_left_as_they_are() {
-        let mut row = Row::default();
-        row.whole(-3)
-            .number(Some(-0.25))
-            .number(None)
-            .number(Some(f64::NAN))
-            .number(Some(1.0 / 3.0));
-        assert_eq!(row.end(), "-3,-0.25,,,0.333333\r\n");
+        let numbers = [Some(-0.25), None, Some(f64::NAN), Some(1.0 / 3.0), Some(-1e-9), Some(4.0)];
+        assert_eq!(numbers.map(number), ["-0.25", "", "", "0.333333", "0", "4"]);
     }
 }

@@ -1,7 +1,7 @@
 //! What leaves the program: Standard MIDI Files, tables as CSV, documents as JSON, and names for
 //! their files; as bytes and text, for whoever writes them.
 
-pub mod csv;
+mod csv;
 mod document;
 mod file_name;
 mod midi;
@@ -12,7 +12,7 @@ pub use document::{Document, PartFigures, SCHEMA, VERSION};
 pub use file_name::file_name;
 pub use midi::{ExportError, RESOLUTION, midi};
 pub use rows::PhraseRow;
-pub use tables::{figures_csv, phrases_csv};
+pub use tables::{cues_csv, figures_csv, phrases_csv};
 
 #[cfg(test)]
 mod tests;

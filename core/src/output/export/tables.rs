@@ -1,15 +1,16 @@
-//! Tables of phrases and of figures, as CSV.
+//! Tables of phrases and of figures, and the cue list of a comp, as CSV.
 //!
-//! Columns are only ever added, at the end. The first is the version of the table, 1, on every
-//! line, so that tables can be put together.
+//! Columns are only ever added, at the end. The first of phrases and figures is the version of the
+//! table, 1, on every line, so that tables can be put together.
 
-use super::csv::Row;
+use super::csv::{number, table, text};
 use super::rows::PhraseRow;
 use crate::figures::Figures;
 use crate::stats::Share;
+use crate::study::comp::Cue;
 
-/// Version of both tables.
-const TABLE_VERSION: i32 = 1;
+/// Version of the tables of phrases and of figures.
+const TABLE_VERSION: &str = "1";
 
 const PHRASE_COLUMNS: [&str; 19] = [
     "version",
@@ -37,64 +38,82 @@ const PHRASE_COLUMNS: [&str; 19] = [
 /// is not known is an empty cell, and `off_beat` is 1 or 0.
 #[must_use]
 pub fn phrases_csv(take: &str, phrases: &[PhraseRow]) -> String {
-    let mut table = Row::head(&PHRASE_COLUMNS);
-    for phrase in phrases {
-        let mut row = Row::default();
-        row.whole(TABLE_VERSION).text(take).whole(index(phrase.phrase));
-        match phrase.chorus {
-            Some(chorus) => row.whole(chorus),
-            None => row.text(""),
-        };
-        row.text(&phrase.section).whole(phrase.entry_bar).number(Some(phrase.entry_beat));
-        row.text(phrase.entry_class).text(&phrase.entry_place).whole(u8::from(phrase.off_beat));
-        row.whole(phrase.exit_bar).number(Some(phrase.exit_beat)).text(phrase.exit_class);
-        row.whole(index(phrase.notes)).number(Some(phrase.quarters)).number(Some(phrase.bars));
-        row.number(Some(phrase.seconds)).number(phrase.rest_before_quarters);
-        row.number(phrase.rest_before_seconds);
-        table.push_str(&row.end());
-    }
-    table
-}
-
-fn index(count: usize) -> i128 {
-    i128::try_from(count).unwrap_or(i128::MAX)
+    let row = |phrase: &PhraseRow| {
+        vec![
+            TABLE_VERSION.to_owned(),
+            text(take),
+            phrase.phrase.to_string(),
+            phrase.chorus.map_or_else(String::new, |chorus| chorus.to_string()),
+            text(&phrase.section),
+            phrase.entry_bar.to_string(),
+            number(Some(phrase.entry_beat)),
+            text(phrase.entry_class),
+            text(&phrase.entry_place),
+            u8::from(phrase.off_beat).to_string(),
+            phrase.exit_bar.to_string(),
+            number(Some(phrase.exit_beat)),
+            text(phrase.exit_class),
+            phrase.notes.to_string(),
+            number(Some(phrase.quarters)),
+            number(Some(phrase.bars)),
+            number(Some(phrase.seconds)),
+            number(phrase.rest_before_quarters),
+            number(phrase.rest_before_seconds),
+        ]
+    };
+    table(PHRASE_COLUMNS, phrases.iter().map(row))
 }
 
 /// A line a part: its name and its figures. Shares have their count, of how many, and the share
 /// from 0 to 1 with the ends of its 95 % interval; lengths in bars their quartiles.
 #[must_use]
 pub fn figures_csv(parts: &[(&str, &str, &Figures)]) -> String {
-    let mut names = vec!["version".to_owned(), "take".to_owned(), "part".to_owned()];
-    names.push("phrases".to_owned());
+    let mut columns = ["version", "take", "part", "phrases"].map(str::to_owned).to_vec();
     for share in ["off_beat_entries", "beat_one_entries", "off_beat_exits", "over_the_bar"] {
-        for column in ["count", "of", "share", "low", "high"] {
-            names.push(format!("{share}_{column}"));
-        }
+        columns.extend(["count", "of", "share", "low", "high"].map(|of| format!("{share}_{of}")));
     }
-    for column in ["lower", "median", "upper", "longest"] {
-        names.push(format!("bars_{column}"));
-    }
-    names.push("rest_share".to_owned());
-    let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    let mut table = Row::head(&names);
-    for (take, part, figures) in parts {
-        let mut row = Row::default();
-        row.whole(TABLE_VERSION).text(take).text(part).whole(figures.phrases);
-        share(&mut row, &figures.off_beat_entries);
-        share(&mut row, &figures.beat_one_entries);
-        share(&mut row, &figures.off_beat_exits);
-        share(&mut row, &figures.over_the_bar);
+    columns.extend(["lower", "median", "upper", "longest"].map(|of| format!("bars_{of}")));
+    columns.push("rest_share".to_owned());
+    let row = |(take, part, figures): &(&str, &str, &Figures)| {
+        let phrases = figures.phrases.to_string();
+        let mut row = vec![TABLE_VERSION.to_owned(), text(take), text(part), phrases];
+        row.extend(share(&figures.off_beat_entries));
+        row.extend(share(&figures.beat_one_entries));
+        row.extend(share(&figures.off_beat_exits));
+        row.extend(share(&figures.over_the_bar));
         let bars = figures.lengths.as_ref().map(|lengths| lengths.bars);
-        row.number(bars.map(|b| b.lower)).number(bars.map(|b| b.median));
-        row.number(bars.map(|b| b.upper)).number(bars.map(|b| b.longest));
-        row.number(figures.rest_share);
-        table.push_str(&row.end());
-    }
-    table
+        row.push(number(bars.map(|b| b.lower)));
+        row.push(number(bars.map(|b| b.median)));
+        row.push(number(bars.map(|b| b.upper)));
+        row.push(number(bars.map(|b| b.longest)));
+        row.push(number(figures.rest_share));
+        row
+    };
+    table(columns, parts.iter().map(row))
 }
 
-fn share(row: &mut Row, share: &Share) {
-    let interval = share.interval();
-    row.whole(share.count).whole(share.of).number(share.share());
-    row.number(interval.map(|i| i.0)).number(interval.map(|i| i.1));
+fn share(share: &Share) -> [String; 5] {
+    let (low, high) = share.interval().unzip();
+    let count = share.count.to_string();
+    [count, share.of.to_string(), number(share.share()), number(low), number(high)]
+}
+
+const CUE_COLUMNS: [&str; 6] =
+    ["first_bar", "last_bar", "take", "begins_nudged_quarters", "ends_nudged_quarters", "faults"];
+
+/// A line a cue: bars, take, how far beginning and end are nudged in quarter notes, and the faults
+/// of the seam it begins with.
+#[must_use]
+pub fn cues_csv(cues: &[Cue]) -> String {
+    let row = |cue: &Cue| {
+        vec![
+            cue.first_bar.to_string(),
+            cue.last_bar.to_string(),
+            text(&cue.take),
+            number(Some(cue.begins.0)),
+            number(Some(cue.ends.0)),
+            text(&cue.faults.join("; ")),
+        ]
+    };
+    table(CUE_COLUMNS, cues.iter().map(row))
 }

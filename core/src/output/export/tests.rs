@@ -3,8 +3,10 @@
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
+use crate::study::comp::Cue;
 use crate::take::invented::take as invented;
 use crate::theory::form::{Form, Section};
+use crate::time::BeatSpan;
 
 #[test]
 fn a_take_as_tables_and_as_a_document() {
@@ -16,8 +18,8 @@ fn a_take_as_tables_and_as_a_document() {
     let table = phrases_csv("=take", &rows);
     let lines: Vec<&str> = table.split("\r\n").collect();
     assert!(lines[0].starts_with("version,take,phrase,chorus,section,entry_bar"), "{table}");
-    assert_eq!(lines[1], "1,\"'=take\",1,1,A,1,1.5,and,& of 1,1,2,1,one,8,4,1,2,,");
-    assert_eq!(lines[2], "1,\"'=take\",2,1,B,6,1,one,1,0,6,2.5,and,4,2,0.5,1,15.5,7.75");
+    assert_eq!(lines[1], "1,'=take,1,1,A,1,1.5,and,& of 1,1,2,1,one,8,4,1,2,,");
+    assert_eq!(lines[2], "1,'=take,2,1,B,6,1,one,1,0,6,2.5,and,4,2,0.5,1,15.5,7.75");
     let document = Document::of("take", &phrases, Some(&form), &settings.alerts);
     assert_eq!(document.choruses.len(), 1);
     assert_eq!(document.choruses[0].part, "chorus 1");
@@ -29,4 +31,22 @@ fn a_take_as_tables_and_as_a_document() {
     let bare = Document::of("take", &phrases, None, &settings.alerts);
     assert!(bare.choruses.is_empty() && bare.trends.is_empty());
     assert_eq!(bare.phrases[0].chorus, None);
+}
+
+#[test]
+fn a_cue_list_as_a_table() {
+    let cue = |first_bar, take: &str, begins, faults: &[&str]| Cue {
+        first_bar,
+        last_bar: first_bar + 3,
+        take: take.to_owned(),
+        begins: BeatSpan(begins),
+        ends: BeatSpan(0.0),
+        faults: faults.iter().map(ToString::to_string).collect(),
+    };
+    let cues = [cue(1, "take 1", 0.0, &[]), cue(5, "=2", -0.5, &["cuts a note", "repeats one"])];
+    assert_eq!(
+        cues_csv(&cues),
+        "first_bar,last_bar,take,begins_nudged_quarters,ends_nudged_quarters,faults\r\n\
+         1,4,take 1,0,0,\r\n5,8,'=2,-0.5,0,cuts a note; repeats one\r\n"
+    );
 }

@@ -1,7 +1,6 @@
 //! The cue list of a comp: which bars come from which take.
 
 use super::{Comp, Sheet};
-use crate::output::export::csv::Row;
 use crate::time::BeatSpan;
 use core::fmt::Write;
 
@@ -68,27 +67,6 @@ pub fn cues_as_text(cues: &[Cue]) -> String {
         text.push('\n');
     }
     text
-}
-
-/// The list as CSV, with a header: bars, take, how far beginning and end are nudged in quarter
-/// notes, and the faults of the seam it begins with.
-#[must_use]
-pub fn cues_as_csv(cues: &[Cue]) -> String {
-    let mut table = Row::head(&[
-        "first_bar",
-        "last_bar",
-        "take",
-        "begins_nudged_quarters",
-        "ends_nudged_quarters",
-        "faults",
-    ]);
-    for cue in cues {
-        let mut row = Row::default();
-        row.whole(cue.first_bar).whole(cue.last_bar).text(&cue.take);
-        row.number(Some(cue.begins.0)).number(Some(cue.ends.0)).text(&cue.faults.join("; "));
-        table.push_str(&row.end());
-    }
-    table
 }
 
 /// A name cannot begin a line of its own.

@@ -21,7 +21,7 @@ mod splice;
 
 pub use aim::Aim;
 pub use column::{By, Column, MOST_COLUMNS};
-pub use cues::{Cue, cues, cues_as_csv, cues_as_text};
+pub use cues::{Cue, cues, cues_as_text};
 pub use seam::{Fault, Nudge, Seam, Side};
 
 use crate::analysis::take_analysis::TakeAnalysis;

@@ -3,9 +3,7 @@
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::stats::Share;
-use crate::study::comp::{
-    By, Comp, Fault, Nudge, Sheet, Side, Source, cues, cues_as_csv, cues_as_text,
-};
+use crate::study::comp::{By, Comp, Fault, Nudge, Sheet, Side, Source, cues, cues_as_text};
 use crate::take::invented::{self, Line};
 use crate::take::performance::Performance;
 use crate::theory::form::Form;
@@ -149,11 +147,6 @@ fn the_cue_list_tells_bars_and_takes() {
         cues_as_text(&list),
         "bars 1 to 4: take 1, out 1.00 quarters after the bar line\n\
          bars 5 to 8: take 2, in 1.00 quarters after the bar line\n"
-    );
-    assert_eq!(
-        cues_as_csv(&list),
-        "first_bar,last_bar,take,begins_nudged_quarters,ends_nudged_quarters,faults\r\n\
-         1,4,take 1,0,1,\r\n5,8,take 2,1,0,\r\n"
     );
     let straight = cues(&sheet, &sheet.cut(&[0, 1], Nudge::No).unwrap());
     assert!(

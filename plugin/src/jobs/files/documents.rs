@@ -6,13 +6,13 @@ use crate::jobs::files::FileKind;
 use crate::view_model::own_set::{OwnSet, OwnSets};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::{
-    Document, PhraseRow, figures_csv, file_name, midi, phrases_csv,
+    Document, PhraseRow, cues_csv, figures_csv, file_name, midi, phrases_csv,
 };
 use overbar_core::output::report::{
     CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
 };
 use overbar_core::settings::Settings;
-use overbar_core::study::comp::{cues, cues_as_csv, cues_as_text};
+use overbar_core::study::comp::{cues, cues_as_text};
 use overbar_core::study::compare::{Style, Take, compare};
 use overbar_core::theory::form::Form;
 use overbar_core::time::metre_map::MetreMap;
@@ -173,7 +173,7 @@ fn comp_files(request: &Request, title: &str, kind: FileKind) -> Result<Files, S
         Ok(match kind {
             FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())],
             FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
-            FileKind::CueTable => vec![("csv", cues_as_csv(&cues(sheet, comp)).into())],
+            FileKind::CueTable => vec![("csv", cues_csv(&cues(sheet, comp)).into())],
             FileKind::Midi | FileKind::Tables => {
                 notes_files(kind, title, &comp.analysis, Some(form))?
             }
