@@ -25,7 +25,7 @@ pub mod runtime;
 pub mod view_model;
 pub mod worker;
 
-pub use host::plugin::Overbar;
+pub use crate::host::plugin::Overbar;
 
 nice_plug::nice_export_clap!(Overbar);
 nice_plug::nice_export_vst3!(Overbar);

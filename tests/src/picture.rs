@@ -2,15 +2,14 @@
 
 use egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
-use overbar::command::action::Act;
-use overbar::panel;
-use overbar::panel::View;
+use overbar::command::action::Action;
 use overbar::panel::state::PanelState;
+use overbar::panel::{self, View};
 use overbar_raster::Raster;
 use std::path::Path;
 
 /// The panel, over the whole of the window: a test's window has a margin, a plugin's has none.
-pub fn fill(ui: &mut egui::Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
+pub fn fill(ui: &mut egui::Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action> {
     let window = ui.ctx().content_rect();
     let mut whole = ui.new_child(UiBuilder::new().max_rect(window));
     whole.set_clip_rect(window);

@@ -5,7 +5,7 @@ use crate::host::{ClapRig, Host, Player, parameter_number};
 use crate::live;
 use crate::song::Song;
 use fastrand::Rng;
-use overbar::runtime::faults::last_made_here;
+use overbar::host::inspect::last_made_here;
 use overbar::worker::shared::Shared;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
@@ -188,7 +188,7 @@ impl Rehearsal {
         let session = self.shared.session();
         self.soaked.takes = kept.len();
         self.soaked.kept = kept.iter().map(|take| take.heard.notes().len()).sum();
-        self.soaked.dropped = self.shared.headline.dropped();
+        self.soaked.dropped = self.shared.audio.headline.dropped();
         let of = |take: &Performance| TakeAnalysis::of(take.clone(), settings).figures().clone();
         self.soaked.different = (session.takes().len() != kept.len()).into();
         for (heard, kept) in session.takes().iter().zip(&kept) {

@@ -3,9 +3,9 @@
 //! its result.
 
 use overbar::jobs::progress_job;
-use overbar::jobs::progress_job::Chosen;
 use overbar::practice::drill_book::SavedPractice;
-use overbar::practice::results::Kept;
+use overbar::practice::results::KeptResult;
+use overbar::view_model::progress::ProgressFilter;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::figures::{Figures, figures};
 use overbar_core::phrase::Phrase;
@@ -89,7 +89,7 @@ fn set(host: &mut dyn Host, value: f64, done: impl Fn(&SavedPractice) -> bool) {
     }
 }
 
-fn met(kept: &Kept) -> (u32, u32) {
+fn met(kept: &KeptResult) -> (u32, u32) {
     (kept.goals[0].met, kept.goals[0].due)
 }
 
@@ -142,7 +142,8 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     // Take and drills are in the library, where progress is read.
     drop(host);
     let read =
-        progress_job::read(&default_path().unwrap(), &Chosen::default(), |_, _| true).unwrap();
+        progress_job::read(&default_path().unwrap(), &ProgressFilter::default(), |_, _| true)
+            .unwrap();
     let progress = read.progress.unwrap();
     let drills: Vec<_> =
         progress.drills.iter().map(|d| (&*d.drill, d.times, d.best.result)).collect();

@@ -4,10 +4,10 @@
 use nice_plug::midi::{Channel, Key, NoteEvent, VoiceID};
 use nice_plug::prelude::Transport;
 use overbar::audio::capture::Capture;
-use overbar::command::action::To;
-use overbar::command::drill::Wish;
+use overbar::command::drill::DrillCommand;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
+use overbar::view_model::setting::Adjustment;
 use overbar::worker::Worker;
 use overbar::worker::shared::Shared;
 use std::sync::Arc;
@@ -19,10 +19,11 @@ const FRAMES: usize = 64;
 
 #[test]
 fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
-    let shared = Arc::new(Shared::default());
+    let (shared, audio_end) = Shared::new();
+    let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
-    let _worker = Worker::start(shared.clone(), params).unwrap();
-    let mut capture = Capture::new(shared.clone());
+    let _worker = Worker::start(shared.clone(), move || params.values()).unwrap();
+    let mut capture = Capture::new(audio_end);
     capture.activate(RATE.into());
 
     let mut block = 0_u32;
@@ -47,13 +48,13 @@ fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
                         key,
                         velocity,
                     });
-                    while shared.snapshot().figures.phrases < phrase {
+                    while shared.panel.snapshot().figures.phrases < phrase {
                         assert!(sent.elapsed() < Duration::from_secs(5), "phrase {phrase} is lost");
                         std::thread::sleep(Duration::from_micros(100));
                     }
                     delays.push(sent.elapsed());
-                    let (off_beat, beat_one, count) = shared.headline.heard().unwrap();
-                    let figures = &shared.snapshot().figures;
+                    let (off_beat, beat_one, count) = shared.audio.headline.heard().unwrap();
+                    let figures = &shared.panel.snapshot().figures;
                     let shares = [&figures.off_beat_entries, &figures.beat_one_entries];
                     let shares = shares.map(|s| s.share().unwrap() as f32);
                     assert_eq!(([off_beat, beat_one], count), (shares, phrase));
@@ -95,20 +96,25 @@ const DRILL_LIMIT: Duration = Duration::from_millis(50);
 
 #[test]
 fn a_drill_counts_a_note_within_fifty_milliseconds() {
-    let shared = Arc::new(Shared::default());
+    let (shared, audio_end) = Shared::new();
+    let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
-    let _worker = Worker::start(shared.clone(), params).unwrap();
-    let turn =
-        |id: &str, typed: &str| Wish::Turn { id: id.to_owned(), to: To::Typed(typed.to_owned()) };
-    for wish in [turn("goal0", "quarter"), turn("bars", "64"), turn("count_in", "0"), Wish::Start] {
-        shared.practice.wish(wish);
+    let _worker = Worker::start(shared.clone(), move || params.values()).unwrap();
+    let turn = |id: &str, typed: &str| DrillCommand::Turn {
+        id: id.to_owned(),
+        to: Adjustment::Typed(typed.to_owned()),
+    };
+    for wish in
+        [turn("goal0", "quarter"), turn("bars", "64"), turn("count_in", "0"), DrillCommand::Start]
+    {
+        shared.practice.send(wish);
     }
     let began = Instant::now();
-    while shared.practice.snapshot().run.is_none() {
+    while shared.practice.view().run.is_none() {
         assert!(began.elapsed() < Duration::from_secs(5), "the drill never began");
         std::thread::sleep(Duration::from_millis(1));
     }
-    let mut capture = Capture::new(shared.clone());
+    let mut capture = Capture::new(audio_end);
     capture.activate(RATE.into());
     let mut block = 0_u32;
     let mut delays = Vec::new();
@@ -126,7 +132,7 @@ fn a_drill_counts_a_note_within_fifty_milliseconds() {
                 let sent = Instant::now();
                 capture.note(&NoteEvent::<()>::NoteOn { timing, voice_id, channel, key, velocity });
                 let counted = || {
-                    let run = shared.practice.snapshot().run.clone().unwrap();
+                    let run = shared.practice.view().run.clone().unwrap();
                     run.now.first().is_some_and(|goal| goal.figure == note.to_string())
                 };
                 while !counted() {

@@ -2,7 +2,8 @@
 //! panel, and a host that quits with the window open. Each writes its row of `tests/faults.md`.
 #![cfg(all(target_os = "linux", feature = "faults"))]
 
-use overbar::runtime::faults::{Place, last_made_here};
+use overbar::host::inspect::last_made_here;
+use overbar::runtime::faults::FaultPoint;
 use overbar_testkit::skipped;
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{ClapRig, GuiHost, Host, Player, Vst3Rig};
@@ -50,14 +51,14 @@ fn panics(window: &HostWindow) {
     let mut player = Player::new(song, live::RATE, 0.0);
     plugin.open_gui(window.id(), 1.0).unwrap();
     roll(&mut plugin, window, &mut player, 20);
-    shared.faults.arm(Place::Panel);
+    shared.faults.arm(FaultPoint::Panel);
     for _ in 0..200 {
         roll(&mut plugin, window, &mut player, 1);
-        if shared.notices().iter().any(|notice| notice.contains("The panel met an error")) {
+        if shared.panel.notices().iter().any(|notice| notice.contains("The panel met an error")) {
             break;
         }
     }
-    let said = shared.notices();
+    let said = shared.panel.notices();
     assert!(said.iter().any(|notice| notice.contains("The panel met an error")), "{said:?}");
     // It opens again, and what was played meanwhile is there.
     plugin.close_gui();

@@ -2,7 +2,6 @@
 //! else the output is zero.
 
 use crate::audio::capture::Capture;
-use crate::audio::headline::Headline;
 use crate::audio::standalone::own_time;
 use nice_plug::context::process::SendEventError;
 use nice_plug::prelude::*;
@@ -39,7 +38,6 @@ impl Audio {
         &mut self,
         buffer: &mut Buffer,
         context: &mut impl ProcessContext<P>,
-        headline: &Headline,
         clicks: Option<&Clicks>,
     ) {
         match own_time(context.plugin_api(), context.transport()) {
@@ -48,7 +46,7 @@ impl Audio {
         }
         loop {
             let more = self.gather(context);
-            self.hand_out(context, headline);
+            self.hand_out(context);
             if !more {
                 break;
             }
@@ -80,17 +78,13 @@ impl Audio {
         self.batch.len() == BATCH
     }
 
-    fn hand_out<P: Plugin<SysExMessage = ()>>(
-        &mut self,
-        context: &mut impl ProcessContext<P>,
-        headline: &Headline,
-    ) {
+    fn hand_out<P: Plugin<SysExMessage = ()>>(&mut self, context: &mut impl ProcessContext<P>) {
         for (_, _, event) in self.batch.drain(..) {
             self.capture.note(&event);
             match context.try_send_event(passed_on(event)) {
                 // Without an output the host has no use for them.
                 Ok(()) | Err((_, SendEventError::NoOutputBuffer)) => {}
-                Err(_) => headline.count_not_passed_on(),
+                Err(_) => self.capture.headline().count_not_passed_on(),
             }
         }
     }

@@ -4,13 +4,13 @@
 //! Everything here is free of allocation, locks, system calls and panics once a [`Capture`] is
 //! built. A full queue loses the event and counts it.
 
-use crate::worker::shared::Shared;
+use crate::audio::headline::Headline;
+use crate::audio::link::AudioEnd;
 use nice_plug::prelude::{NoteEvent, Transport};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::practice::metronome::Block;
 use overbar_core::time::transport::{GridPoint, TransportPoint};
 use overbar_core::time::{Beat, Second};
-use std::sync::Arc;
 
 /// A position this far from the expected one is told at once; less is a host's jitter. In
 /// beats.
@@ -21,7 +21,7 @@ const HEARTBEAT: f64 = 0.25;
 
 /// Stamps and queues.
 pub struct Capture {
-    shared: Arc<Shared>,
+    link: AudioEnd,
     sample_rate: f64,
     /// Seconds before the last [`Capture::activate`], and samples since.
     base: f64,
@@ -34,11 +34,11 @@ pub struct Capture {
 }
 
 impl Capture {
-    /// For this queue.
+    /// Queues to `link`.
     #[must_use]
-    pub fn new(shared: Arc<Shared>) -> Self {
+    pub fn new(link: AudioEnd) -> Self {
         Self {
-            shared,
+            link,
             sample_rate: 48_000.0,
             base: 0.0,
             samples: 0,
@@ -77,7 +77,7 @@ impl Capture {
         }
         self.grid = self.now.grid().ok().filter(|_| self.now.rolling);
         let beat = self.grid.map_or(f64::NAN, |grid| grid.beat.0);
-        self.shared.headline.set_position(self.now.rolling, beat);
+        self.link.headline().set_position(self.now.rolling, beat);
     }
 
     /// Takes a note event of this block; others are of no interest.
@@ -117,9 +117,15 @@ impl Capture {
         Some(Block { beat, tempo, metre, sample_rate: self.sample_rate })
     }
 
-    fn push(&self, event: Event) {
-        if self.shared.queue.push(event).is_err() {
-            self.shared.headline.count_dropped();
+    /// What the other threads see of the audio thread.
+    #[must_use]
+    pub fn headline(&self) -> &Headline {
+        self.link.headline()
+    }
+
+    fn push(&mut self, event: Event) {
+        if self.link.push(event).is_err() {
+            self.link.headline().count_dropped();
         }
     }
 

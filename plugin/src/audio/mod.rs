@@ -5,6 +5,7 @@
 mod block;
 pub mod capture;
 pub mod headline;
+pub mod link;
 mod standalone;
 
-pub use block::Audio;
+pub use crate::audio::block::Audio;

@@ -1,42 +1,30 @@
-//! What the user did in the panel, for whoever owns session and parameters to do.
+//! What the user did in the panel, for the window that owns session and parameters to carry out.
 
-use crate::command::Ask;
-use crate::command::drill::Wish;
-use crate::jobs::library_browser::Search;
-use crate::jobs::progress_job::Chosen;
+use crate::command::Command;
+use crate::command::drill::DrillCommand;
+use crate::view_model::library::LibrarySearch;
+use crate::view_model::progress::ProgressFilter;
+use crate::view_model::setting::Adjustment;
 use overbar_core::take::TakeId;
 
-/// One thing to do.
+/// One action.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Act {
-    /// Ask the session.
-    Ask(Ask),
-    /// Wish for something of practice.
-    Practice(Wish),
+pub enum Action {
+    /// A command for the session.
+    Session(Command),
+    /// A command for practice.
+    Practice(DrillCommand),
     /// Search the library.
-    Search(Search),
-    /// Read progress over days and weeks.
-    Past(Chosen),
+    Search(LibrarySearch),
+    /// Compute progress over days and weeks.
+    Progress(ProgressFilter),
     /// Fetch a take of the library into the project.
     Fetch(TakeId),
     /// Set a parameter.
     Set {
         /// Its id.
         id: String,
-        /// To what.
-        to: To,
+        /// How.
+        to: Adjustment,
     },
-}
-
-/// What to set a parameter to.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum To {
-    /// One step less.
-    Less,
-    /// One step more.
-    More,
-    /// What it is at first.
-    Default,
-    /// What was typed.
-    Typed(String),
 }

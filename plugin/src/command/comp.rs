@@ -1,6 +1,6 @@
 //! What the panel asks of comparing, cutting, and files.
 
-use crate::jobs::files::Export;
+use crate::command::export::Export;
 use crate::view_model::selection::Columns;
 use overbar_core::study::comp::Aim;
 use overbar_core::study::compare::Style;
@@ -8,7 +8,7 @@ use overbar_core::take::TakeId;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Wish {
+pub enum CompareCommand {
     /// Choose a take, or leave it out.
     Choose(TakeId, bool),
     /// Compare with recorded solos of a style.

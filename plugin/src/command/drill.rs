@@ -1,15 +1,15 @@
 //! What the panel or a parameter asks of practice; the worker sees to it.
 
-use crate::command::action::To;
+use crate::view_model::setting::Adjustment;
 use overbar_core::practice::Drill;
 
 /// A wish.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Wish {
+pub enum DrillCommand {
     /// Take drill number so many of the list, from 0.
     Choose(usize),
     /// Practise that drill's aims together with those that are chosen.
-    Join(usize),
+    AddAims(usize),
     /// Leave out an aim of the chosen drill, from 0.
     LeaveOut(usize),
     /// Change a knob of the chosen drill.
@@ -17,7 +17,7 @@ pub enum Wish {
         /// Its id.
         id: String,
         /// To what.
-        to: To,
+        to: Adjustment,
     },
     /// Keep the chosen drill under this name.
     Keep(String),

@@ -1,16 +1,19 @@
 //! The panel's window: opens it at the size it was left at, and keeps a panic in it from the
 //! host.
 
-use crate::command::Ask;
-use crate::command::action::{Act, To};
-use crate::host::parameters::Knobs;
+use crate::command::Command;
+use crate::command::action::Action;
+use crate::host::parameters::ParameterAccess;
 use crate::host::params::OverbarParams;
-use crate::panel::state::{PanelState, Tab};
+use crate::panel::state::PanelState;
 use crate::panel::widgets::keys::Keys;
 use crate::panel::{self, View};
 use crate::runtime::guard::guard;
 use crate::runtime::repaint::PanelHandle;
-use crate::worker::shared::{DEFAULT_SIZE, LEAST_SIZE, Shared};
+use crate::view_model::look::Tab;
+use crate::view_model::setting::Adjustment;
+use crate::worker::panel_link::{DEFAULT_SIZE, LEAST_SIZE};
+use crate::worker::shared::Shared;
 use egui_baseview::baseview::{HandlerError, WindowSize};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::{LogicalSize, NativeSize};
@@ -46,7 +49,7 @@ impl PanelEditor {
     }
 
     fn logical_size(&self) -> LogicalSize<f64> {
-        let (width, height) = self.shared.panel_size();
+        let (width, height) = self.shared.panel.size();
         LogicalSize::new(f64::from(width), f64::from(height))
     }
 }
@@ -66,11 +69,11 @@ impl Editor for PanelEditor {
         // new one is made each time the window opens.
         let app = PanelApp {
             shared: self.shared.clone(),
-            knobs: Knobs::new(self.params.clone()),
+            parameters: ParameterAccess::new(self.params.clone()),
             gui: gui_context.clone(),
             state: PanelState::default(),
             scale: self.scale.clone(),
-            awaits_lesson: None,
+            pending_correction: None,
             failed: false,
         };
         let settings = EguiNiceSettings::new()
@@ -78,7 +81,7 @@ impl Editor for PanelEditor {
             .with_resize_hint(self.resize_hint())
             .with_repaint_poll_interval(FRAME);
         let state = EguiEditorState::from_size(self.logical_size(), 1.0);
-        let repaint = self.shared.repaint.clone();
+        let repaint = self.shared.panel.repaint.clone();
         let SpawnedEditor { handle, window } =
             create_egui_editor(state, repaint.notifier(), settings, app)
                 .ok_or("no editor")?
@@ -109,12 +112,12 @@ impl Editor for PanelEditor {
 
 struct PanelApp {
     shared: Arc<Shared>,
-    knobs: Knobs,
+    parameters: ParameterAccess,
     gui: GuiContext,
     state: PanelState,
     scale: Arc<AtomicU32>,
-    /// A correction was made here: what had been taught before it.
-    awaits_lesson: Option<Option<Taught>>,
+    /// A correction was sent from here; what had been taught before it.
+    pending_correction: Option<Option<Taught>>,
     failed: bool,
 }
 
@@ -122,64 +125,72 @@ impl PanelApp {
     fn draw(&mut self, ui: &mut egui::Ui) {
         let shared = &self.shared;
         #[cfg(feature = "faults")]
-        shared.faults.pass(crate::runtime::faults::Place::Panel);
-        let snapshot = shared.snapshot();
-        let practice = shared.practice.snapshot();
-        let playhead = shared.headline.playhead();
-        let mut notices = shared.notices();
-        let not_passed_on = shared.headline.not_passed_on();
+        shared.faults.pass(crate::runtime::faults::FaultPoint::Panel);
+        let snapshot = shared.panel.snapshot();
+        let practice = shared.practice.view();
+        let playhead = shared.audio.headline.playhead();
+        let mut notices = shared.panel.notices();
+        let not_passed_on = shared.audio.headline.not_passed_on();
         if not_passed_on > 0 {
             notices.push(format!("The host did not take {not_passed_on} events back."));
         }
-        let look = shared.look();
+        let look = shared.panel.look();
         self.state.look = look;
         let settings = match self.state.look.tab {
-            Tab::Settings | Tab::Practice => self.knobs.settings(),
+            Tab::Settings | Tab::Practice => self.parameters.settings(),
             _ => Vec::new(),
         };
-        let board = shared.board.picture();
-        let found = shared.shelf.found();
-        let past = shared.past.chronicle();
+        let model = shared.publisher.view_model();
+        let library = shared.library.view();
+        let progress = shared.progress.view();
         let view = View {
-            board: &board,
-            shelf: Some(&found),
-            past: Some(&past),
+            model: &model,
+            library: Some(&library),
+            progress: Some(&progress),
             playhead,
-            dropped: shared.headline.dropped(),
+            dropped: shared.audio.headline.dropped(),
             notices: &notices,
             settings: &settings,
-            across_the_room: self.knobs.params().across_the_room.value(),
+            across_the_room: self.parameters.params().across_the_room.value(),
             practice: Some(&practice),
             ..View::of(&snapshot)
         };
-        for act in panel::show(ui, &view, &mut self.state) {
-            match act {
-                Act::Ask(ask) => {
-                    if matches!(ask, Ask::Correct { .. }) {
-                        self.awaits_lesson = Some(snapshot.taught);
+        for action in panel::show(ui, &view, &mut self.state) {
+            match action {
+                Action::Session(command) => {
+                    if matches!(command, Command::Correct { .. }) {
+                        self.pending_correction = Some(snapshot.taught);
                     }
-                    shared.ask(ask);
+                    shared.panel.send(command);
                 }
-                Act::Practice(wish) => shared.practice.wish(wish),
-                Act::Search(search) => shared.shelf.search(search, shared.repaint.clone()),
-                Act::Past(chosen) => shared.past.ask(chosen, shared.repaint.clone()),
-                Act::Fetch(id) => shared.shelf.fetch(id),
-                Act::Set { id, to } => self.knobs.set(&self.gui, &id, &to),
+                Action::Practice(command) => shared.practice.send(command),
+                Action::Search(search) => {
+                    shared.library.search(search, shared.panel.repaint.clone())
+                }
+                Action::Progress(chosen) => {
+                    shared.progress.start(chosen, shared.panel.repaint.clone())
+                }
+                Action::Fetch(id) => shared.library.fetch(id),
+                Action::Set { id, to } => self.parameters.set(&self.gui, &id, &to),
             }
         }
         // What a correction teaches is set like any parameter: the host sees it, and it can be
         // set otherwise or back.
-        if let (Some(before), Some(taught)) = (self.awaits_lesson, snapshot.taught)
+        if let (Some(before), Some(taught)) = (self.pending_correction, snapshot.taught)
             && before != Some(taught)
         {
-            self.awaits_lesson = None;
-            self.knobs.set(&self.gui, "finer", &To::Typed(format!("{:.2}", taught.finer)));
+            self.pending_correction = None;
+            self.parameters.set(
+                &self.gui,
+                "finer",
+                &Adjustment::Typed(format!("{:.2}", taught.finer)),
+            );
         }
         // Only what was changed here: a project may be loaded meanwhile.
         if self.state.look != look {
-            shared.set_look(self.state.look);
+            shared.panel.set_look(self.state.look);
         }
-        shared.want_takes(self.state.look.tab == Tab::Takes || snapshot.chosen.is_some());
+        shared.panel.want_takes(self.state.look.tab == Tab::Takes || snapshot.chosen.is_some());
         if playhead.is_some() {
             ui.ctx().request_repaint_after(FRAME);
         }
@@ -201,14 +212,14 @@ impl NiceEguiApp for PanelApp {
             ui.label("The panel met an error. Close and open it again; what is heard is kept.");
             return;
         }
-        if self.shared.repaint.is_hidden() {
+        if self.shared.panel.repaint.is_hidden() {
             return;
         }
         #[cfg(feature = "faults")]
         self.shared.faults.count_frame();
         if guard(|| self.draw(ui)).is_none() {
             self.failed = true;
-            self.shared.notice("The panel met an error and was closed.".to_owned());
+            self.shared.panel.notice("The panel met an error and was closed.".to_owned());
         }
         frame.set_key_capture(capture(self.state.keys));
     }
@@ -220,7 +231,7 @@ impl NiceEguiApp for PanelApp {
     )]
     fn resized(&mut self, size: WindowSize) {
         let whole = |pixels: f64| pixels.round() as u32;
-        self.shared.set_panel_size((whole(size.logical.width), whole(size.logical.height)));
+        self.shared.panel.set_size((whole(size.logical.width), whole(size.logical.height)));
         self.scale.store(whole(size.scale_factor * 100.0), Relaxed);
     }
 }

@@ -2,6 +2,8 @@
 //! plugin object that owns audio and worker.
 
 mod editor;
+#[cfg(feature = "faults")]
+pub mod inspect;
 pub mod parameters;
 pub mod params;
 pub mod plugin;

@@ -23,12 +23,13 @@ pub struct Overbar {
 
 impl Default for Overbar {
     fn default() -> Self {
-        let shared = Arc::new(Shared::default());
+        let (shared, audio_end) = Shared::new();
+        let shared = Arc::new(shared);
         #[cfg(feature = "faults")]
-        crate::runtime::faults::made(&shared);
+        crate::host::inspect::made(&shared);
         Self {
             params: Arc::new(OverbarParams::new(Saved::new(shared.clone()))),
-            audio: Audio::new(Capture::new(shared.clone())),
+            audio: Audio::new(Capture::new(audio_end)),
             worker: None,
             shared,
         }
@@ -36,29 +37,32 @@ impl Default for Overbar {
 }
 
 impl Overbar {
-    /// What its threads share, for a host of our own that wants to look.
+    /// What its threads share, for our own test hosts.
     #[must_use]
     pub fn shared(&self) -> &Arc<Shared> {
         &self.shared
     }
 
-    /// Takes are kept on disk from the moment the plugin is in use; a host that only scans it
-    /// finds no file of it.
-    fn see_to_the_library(&self) {
+    /// Stores takes on disk from the moment the plugin is in use; a host that only scans it leaves
+    /// no file.
+    fn start_library(&self) {
         let started = match default_path() {
-            Some(path) => self.shared.keeper().start(path).map_err(|error| error.to_string()),
+            Some(path) => self.shared.take_store().start(path).map_err(|error| error.to_string()),
             None => Err("this user has no folder for data".to_owned()),
         };
         if let Err(why) = started {
-            self.shared.notice(format!("Takes are kept in the project only: {why}."));
+            self.shared.panel.notice(format!("Takes are kept in the project only: {why}."));
         }
     }
 
-    fn see_to_the_worker(&mut self) {
+    fn start_worker(&mut self) {
         if self.worker.as_ref().is_none_or(Worker::is_dead) {
-            match Worker::start(self.shared.clone(), self.params.clone()) {
+            match Worker::start(self.shared.clone(), {
+                let params = self.params.clone();
+                move || params.values()
+            }) {
                 Ok(worker) => self.worker = Some(worker),
-                Err(error) => self.shared.notice(format!("No analysis: {error}")),
+                Err(error) => self.shared.panel.notice(format!("No analysis: {error}")),
             }
         }
     }
@@ -104,8 +108,8 @@ impl Plugin for Overbar {
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.audio.activate(f64::from(config.sample_rate));
-        self.see_to_the_library();
-        self.see_to_the_worker();
+        self.start_library();
+        self.start_worker();
         true
     }
 
@@ -117,8 +121,7 @@ impl Plugin for Overbar {
     ) -> ProcessStatus {
         // After a panic the block's remaining events are lost; the next block begins afresh.
         let clicks = self.params.clicks();
-        let headline = &self.shared.headline;
-        match guard(|| self.audio.block(buffer, context, headline, clicks.as_ref())) {
+        match guard(|| self.audio.block(buffer, context, clicks.as_ref())) {
             Some(()) => ProcessStatus::KeepAlive,
             None => ProcessStatus::Error("the capture met an error"),
         }

@@ -1,6 +1,6 @@
 //! Analyses of takes that are over, each made once for all views and jobs that read it.
 
-use crate::runtime::lock::whole;
+use crate::runtime::lock::lock;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::study::compare::MOST_TAKES;
@@ -19,14 +19,14 @@ impl Analyses {
     /// The analysis of `take`, if it is kept.
     #[must_use]
     pub fn kept(&self, take: &Arc<Performance>, settings: &Settings) -> Option<Arc<TakeAnalysis>> {
-        whole(&self.0).iter().find(|analysis| analysis.is_of(take, settings)).cloned()
+        lock(&self.0).iter().find(|analysis| analysis.is_of(take, settings)).cloned()
     }
 
     /// The analysis of `take`, made now unless it is kept. Takes long for a long take.
     pub fn of(&self, take: &Arc<Performance>, settings: &Settings) -> Arc<TakeAnalysis> {
         self.kept(take, settings).unwrap_or_else(|| {
             let analysis = Arc::new(TakeAnalysis::of(take.clone(), *settings));
-            let mut kept = whole(&self.0);
+            let mut kept = lock(&self.0);
             if kept.len() == MOST {
                 kept.remove(0);
             }

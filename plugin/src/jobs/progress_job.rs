@@ -2,17 +2,17 @@
 //! on a thread of its own, so that neither the panel nor the worker waits for it.
 
 use crate::runtime::guard::guard;
-use crate::runtime::job_thread::Hand;
-use crate::runtime::lock::whole;
+use crate::runtime::job_thread::JobThread;
+use crate::runtime::lock::lock;
 use crate::runtime::repaint::Repaint;
-use chrono::{Local, TimeZone as _};
+use crate::view_model::dates::day;
+use crate::view_model::progress::{ProgressFilter, ProgressView};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
-use overbar_core::study::progress::day::Day;
 use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
-use overbar_core::study::progress::{Progress, progress};
+use overbar_core::study::progress::progress;
 use overbar_core::take::performance::Performance;
 use overbar_library::{DrillRecord, History, Library, LibraryError, Stamp, default_path};
 use std::collections::BTreeSet;
@@ -24,98 +24,74 @@ use std::time::{Duration, Instant};
 /// While takes are counted, how far it has come is told so often.
 const TELL_EVERY: Duration = Duration::from_millis(100);
 
-/// Whose progress over what is asked for; `None` is everyone, or everything.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Chosen {
-    /// The player's name.
-    pub player: Option<String>,
-    /// The tune's name.
-    pub tune: Option<String>,
-}
-
-/// What there is to draw.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Chronicle {
-    /// What was asked for.
-    pub chosen: Chosen,
-    /// It is being read: how many takes have been counted, of how many.
-    pub busy: Option<(usize, usize)>,
-    /// Players by name.
-    pub players: Vec<String>,
-    /// Tunes by name.
-    pub tunes: Vec<String>,
-    /// What came out; `None` before it has been read.
-    pub progress: Option<Progress>,
-    /// Takes that could not be read.
-    pub unreadable: usize,
-    /// Why nothing could be read, in a sentence.
-    pub fault: Option<String>,
-}
-
 /// See the module.
 #[derive(Default)]
-pub struct Past {
-    hand: Hand,
-    desk: Arc<Desk>,
+pub struct ProgressJob {
+    thread: JobThread,
+    mailbox: Arc<Mailbox>,
 }
 
 #[derive(Default)]
-struct Desk {
-    told: Mutex<Arc<Chronicle>>,
+struct Mailbox {
+    view: Mutex<Arc<ProgressView>>,
     /// The number of the last question: what an older one brings is of no use.
     newest: AtomicU64,
 }
 
 const ERROR: &str = "The library could not be read because of an error in Overbar.";
 
-impl Past {
+impl ProgressJob {
     /// What was last found.
     #[must_use]
-    pub fn chronicle(&self) -> Arc<Chronicle> {
-        whole(&self.desk.told).clone()
+    pub fn view(&self) -> Arc<ProgressView> {
+        lock(&self.mailbox.view).clone()
     }
 
-    /// Reads all anew; `repaint` is asked for as [`Past::chronicle`] has more.
-    pub fn ask(&self, chosen: Chosen, repaint: Repaint) {
-        let number = self.desk.newest.fetch_add(1, Relaxed) + 1;
-        let before = Chronicle::clone(&self.chronicle());
-        self.desk.tell(Chronicle { chosen: chosen.clone(), busy: Some((0, 0)), ..before.clone() });
-        let desk = self.desk.clone();
-        let given = self.hand.give(move || {
-            let is_wanted = || desk.newest.load(Relaxed) == number;
+    /// Reads all anew; `repaint` is asked for as [`ProgressJob::view`] has more.
+    pub fn start(&self, filter: ProgressFilter, repaint: Repaint) {
+        let number = self.mailbox.newest.fetch_add(1, Relaxed) + 1;
+        let before = ProgressView::clone(&self.view());
+        self.mailbox.set(ProgressView {
+            filter: filter.clone(),
+            busy: Some((0, 0)),
+            ..before.clone()
+        });
+        let mailbox = self.mailbox.clone();
+        let given = self.thread.run(move || {
+            let is_wanted = || mailbox.newest.load(Relaxed) == number;
             let mut last = Instant::now();
             let told = |done, of| {
                 if last.elapsed() >= TELL_EVERY && is_wanted() {
                     last = Instant::now();
                     let busy = Some((done, of));
-                    desk.tell(Chronicle { chosen: chosen.clone(), busy, ..before.clone() });
+                    mailbox.set(ProgressView { filter: filter.clone(), busy, ..before.clone() });
                     repaint.request();
                 }
                 is_wanted()
             };
             let library = default_path().ok_or(LibraryError::Missing);
-            let found = match guard(|| library.and_then(|path| read(&path, &chosen, told))) {
+            let found = match guard(|| library.and_then(|path| read(&path, &filter, told))) {
                 Some(Ok(found)) => found,
                 Some(Err(why)) => {
-                    Chronicle { fault: Some(why.to_string()), ..Chronicle::default() }
+                    ProgressView { fault: Some(why.to_string()), ..ProgressView::default() }
                 }
-                None => Chronicle { fault: Some(ERROR.to_owned()), ..Chronicle::default() },
+                None => ProgressView { fault: Some(ERROR.to_owned()), ..ProgressView::default() },
             };
             if is_wanted() {
-                desk.tell(Chronicle { chosen, ..found });
+                mailbox.set(ProgressView { filter, ..found });
                 repaint.request();
             }
         });
         if let Err(why) = given {
             let fault = Some(format!("The library cannot be read: {why}."));
-            self.desk.tell(Chronicle { fault, ..Chronicle::default() });
+            self.mailbox.set(ProgressView { fault, ..ProgressView::default() });
         }
     }
 }
 
-impl Desk {
-    fn tell(&self, told: Chronicle) {
-        *whole(&self.told) = Arc::new(told);
+impl Mailbox {
+    fn set(&self, view: ProgressView) {
+        *lock(&self.view) = Arc::new(view);
     }
 }
 
@@ -126,9 +102,9 @@ impl Desk {
 /// As [`Library::history`].
 pub fn read(
     path: &Path,
-    chosen: &Chosen,
+    filter: &ProgressFilter,
     told: impl FnMut(usize, usize) -> bool,
-) -> Result<Chronicle, LibraryError> {
+) -> Result<ProgressView, LibraryError> {
     let mut library = Library::open(path)?.library;
     // Another ear, or other settings, count anew.
     let settings = Settings::default();
@@ -150,10 +126,10 @@ pub fn read(
         named.collect::<BTreeSet<_>>().into_iter().cloned().collect()
     };
     let (players, tunes) = (names(|take| &take.player), names(|take| &take.tune));
-    let choice = Choice { player: chosen.player.as_deref(), tune: chosen.tune.as_deref() };
+    let choice = Choice { player: filter.player.as_deref(), tune: filter.tune.as_deref() };
     let told = progress(&takes, &drills, choice, day(Stamp::now()));
     let progress = Some(told);
-    Ok(Chronicle { players, tunes, progress, unreadable, ..Chronicle::default() })
+    Ok(ProgressView { players, tunes, progress, unreadable, ..ProgressView::default() })
 }
 
 /// A row for each goal of which something was due.
@@ -169,11 +145,4 @@ fn rows(done: &DrillRecord) -> impl Iterator<Item = DrillRow> {
         },
         result: Share { count: goal.met.min(goal.due), of: goal.due },
     })
-}
-
-/// The day of a date where this machine is.
-#[must_use]
-pub fn day(stamp: Stamp) -> Day {
-    let here = Local.timestamp_millis_opt(stamp.0).single();
-    Day(here.map(|here| here.date_naive()).unwrap_or_default())
 }

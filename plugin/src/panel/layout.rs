@@ -2,11 +2,12 @@
 //! the view that is open. While playing: figure and phrases side by side, and the foot. In a
 //! small window the columns over the bar go first, then the lines that explain.
 
-use crate::command::action::Act;
+use crate::command::action::Action;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
-use crate::panel::state::{PanelState, Tab};
+use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::{View, header, notices, practice, settings, tabs, takes};
+use crate::view_model::look::Tab;
 use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
 
@@ -29,7 +30,7 @@ pub fn show(
     window: Rect,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let (row, rest) = split_top(window, tabs::height(style));
     tabs::tabs(&mut child(ui, row, "tabs"), style, row, view, state, acts);
@@ -62,7 +63,7 @@ fn playing(
     area: Rect,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let (body, foot) = split_top(area, area.height() - alert::height(style));
     show_foot(&mut child(ui, foot, "foot"), style, view, state);

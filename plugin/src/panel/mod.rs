@@ -25,14 +25,14 @@ pub mod takes;
 pub mod widgets;
 pub mod words;
 
-use crate::command::action::Act;
-use crate::jobs::library_browser::Found;
-use crate::jobs::progress_job::Chronicle;
+use crate::command::action::Action;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
-use crate::view_model::Board;
-use crate::view_model::practice::PracticeSnapshot;
+use crate::view_model::ViewModel;
+use crate::view_model::library::LibraryView;
+use crate::view_model::practice::PracticeView;
+use crate::view_model::progress::ProgressView;
 use crate::view_model::setting::Setting;
 use egui::{CornerRadius, Sense, Ui};
 use overbar_core::figures::alerts::Alert;
@@ -41,7 +41,7 @@ use overbar_core::time::Beat;
 use overbar_core::time::metre::Metre;
 use std::sync::LazyLock;
 
-static NOTHING_KNOWN: LazyLock<Board> = LazyLock::new(Board::default);
+static NOTHING_KNOWN: LazyLock<ViewModel> = LazyLock::new(ViewModel::default);
 
 /// What there is to show.
 #[derive(Debug, Clone, Copy)]
@@ -49,11 +49,11 @@ pub struct View<'a> {
     /// What has been heard.
     pub snapshot: &'a Snapshot,
     /// What is known of takes beyond that.
-    pub board: &'a Board,
+    pub model: &'a ViewModel,
     /// The library, as far as it is looked through.
-    pub shelf: Option<&'a Found>,
+    pub library: Option<&'a LibraryView>,
     /// Progress over days and weeks, as far as it has been asked for.
-    pub past: Option<&'a Chronicle>,
+    pub progress: Option<&'a ProgressView>,
     /// Where the song is now; `None` while it does not roll.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
@@ -65,7 +65,7 @@ pub struct View<'a> {
     /// Three things are shown, and large.
     pub across_the_room: bool,
     /// Drills; `None` where nobody practises.
-    pub practice: Option<&'a PracticeSnapshot>,
+    pub practice: Option<&'a PracticeView>,
 }
 
 impl<'a> View<'a> {
@@ -74,9 +74,9 @@ impl<'a> View<'a> {
     pub fn of(snapshot: &'a Snapshot) -> Self {
         Self {
             snapshot,
-            board: &NOTHING_KNOWN,
-            shelf: None,
-            past: None,
+            model: &NOTHING_KNOWN,
+            library: None,
+            progress: None,
             playhead: None,
             dropped: 0,
             notices: &[],
@@ -109,9 +109,9 @@ impl<'a> View<'a> {
 }
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
-pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Act> {
+pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action> {
     widgets::keys::leave_to_the_host(ui);
-    let theme = state.look.theme.theme();
+    let theme = Theme::of(state.look.theme);
     dress_help(ui, &theme, state);
     let window = ui.max_rect();
     ui.allocate_rect(window, Sense::hover());

@@ -1,15 +1,15 @@
 //! Every setting with its value, to be changed by a step, by typing, or back to what it was at
 //! first; and the colours.
 
-use crate::command::action::{Act, To};
+use crate::command::action::Action;
 use crate::panel::View;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
-use crate::panel::style::theme::ThemeName;
 use crate::panel::widgets::field::{self, Field};
 use crate::panel::widgets::text::Line;
 use crate::panel::widgets::{button, help};
-use crate::view_model::setting::Setting;
+use crate::view_model::look::ThemeName;
+use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 /// What is heard first, then what is said about it; whatever else there is comes last.
@@ -51,7 +51,7 @@ pub fn settings(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
     let rows = rows(view.settings);
@@ -153,11 +153,11 @@ pub(super) fn one(
     (lane, names): (Rect, f32),
     setting: &Setting,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let parts = Parts::new(ui, style, lane);
     let theme = &style.theme;
-    let mut set = |to: To| acts.push(Act::Set { id: setting.id.clone(), to });
+    let mut set = |to: Adjustment| acts.push(Action::Set { id: setting.id.clone(), to });
     let name = Line::new(ui.painter(), &setting.name, names, theme.ink);
     name.paint(ui.painter(), parts.name.left_center(), Align2::LEFT_CENTER);
     let response = ui.interact(parts.name, ui.scope_id().with(&setting.id), Sense::hover());
@@ -171,15 +171,15 @@ pub(super) fn one(
             [place.with_max_x(place.center().x - 2.0), place.with_min_x(place.center().x + 2.0)];
         let is_on = setting.at_most;
         if button::choice(ui, style, off, ("off", &say("off")), !is_on).clicked() && is_on {
-            set(To::Less);
+            set(Adjustment::Less);
         }
         if button::choice(ui, style, on, ("on", &say("on")), is_on).clicked() && !is_on {
-            set(To::More);
+            set(Adjustment::More);
         }
     } else {
         let less = button::button(ui, style, parts.less, "–", &say("less"), !setting.at_least);
         if less.clicked() {
-            set(To::Less);
+            set(Adjustment::Less);
         }
         let value = Field {
             id: &setting.id,
@@ -190,16 +190,16 @@ pub(super) fn one(
             centred: true,
         };
         if let Some(typed) = field::field(ui, style, parts.value, value, state) {
-            set(To::Typed(typed));
+            set(Adjustment::Typed(typed));
         }
         let more = button::button(ui, style, parts.more, "+", &say("more"), !setting.at_most);
         if more.clicked() {
-            set(To::More);
+            set(Adjustment::More);
         }
     }
     let reset = button::button(ui, style, parts.reset, RESET, &say("reset"), !setting.at_default);
     if reset.clicked() {
-        set(To::Default);
+        set(Adjustment::Default);
     }
 }
 

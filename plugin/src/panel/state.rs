@@ -1,46 +1,15 @@
 //! What the panel itself remembers from one frame to the next.
 
-use crate::panel::comparison::selection::BenchState;
+use crate::panel::comparison::selection::CompareState;
 use crate::panel::practice::PracticeState;
-use crate::panel::style::theme::ThemeName;
 use crate::panel::widgets::keys::Keys;
 use crate::panel::widgets::scroll::Scroll;
+use crate::view_model::look::Look;
+use crate::view_model::look::ThemeName;
 use overbar_core::figures::alerts::Alert;
-use serde::{Deserialize, Serialize};
 
 /// How long an alert takes to arrive, in seconds.
 const ARRIVAL: f64 = 0.6;
-
-/// The panel's views.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Tab {
-    /// What is being played.
-    #[default]
-    Playing,
-    /// Drills.
-    Practice,
-    /// The takes there are.
-    Takes,
-    /// Every setting.
-    Settings,
-}
-
-impl Tab {
-    /// All views, as they stand in the row of tabs.
-    pub const ALL: [Self; 4] = [Self::Playing, Self::Practice, Self::Takes, Self::Settings];
-
-    /// What it is called.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Playing => "Playing",
-            Self::Practice => "Practice",
-            Self::Takes => "Takes",
-            Self::Settings => "Settings",
-        }
-    }
-}
 
 /// What is shown under “Takes”.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -132,15 +101,6 @@ pub struct ListOrder {
     pub search: String,
 }
 
-/// What is saved of the panel, beside its size.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub struct Look {
-    /// The view that is open.
-    pub tab: Tab,
-    /// Its colours.
-    pub theme: ThemeName,
-}
-
 /// See the module.
 #[derive(Debug, Clone)]
 pub struct PanelState {
@@ -169,7 +129,7 @@ pub struct PanelState {
     /// Which point of the advice is at the top.
     pub advice: Scroll,
     /// Comparing, cutting and files.
-    pub bench: BenchState,
+    pub compare: CompareState,
     /// Where the settings are.
     pub settings: Scroll,
     /// What practice shows.
@@ -203,7 +163,7 @@ impl Default for PanelState {
             past_asked: false,
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
-            bench: BenchState::default(),
+            compare: CompareState::default(),
             settings: Scroll::at_the_top(),
             practice: PracticeState::default(),
             note: None,

@@ -1,12 +1,14 @@
 //! The slim row over everything: the views, and what concerns all of them.
 
-use crate::command::Ask;
-use crate::command::action::{Act, To};
+use crate::command::Command;
+use crate::command::action::Action;
 use crate::panel::View;
-use crate::panel::state::{PanelState, Tab};
+use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::text::Line;
 use crate::panel::widgets::{button, help};
+use crate::view_model::look::Tab;
+use crate::view_model::setting::Adjustment;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Id of the parameter that switches to the large picture.
@@ -25,7 +27,7 @@ pub fn tabs(
     row: Rect,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     ui.painter().rect_filled(row, CornerRadius::ZERO, style.theme.ground);
     let mut left = row.left() + style.margin - style.len(8.0);
@@ -47,13 +49,13 @@ pub fn tabs(
     };
     let across = from_the_right(ui, "Across the room", "Show it across the room");
     if help::explain(ui, style, across, help::setting(ACROSS).unwrap_or_default()).clicked() {
-        acts.push(Act::Set { id: ACROSS.to_owned(), to: To::More });
+        acts.push(Action::Set { id: ACROSS.to_owned(), to: Adjustment::More });
     }
     if view.snapshot.looking.take.is_some()
         && from_the_right(ui, "Back to now", "Back to the take being played").clicked()
     {
         state.note = None;
-        acts.push(Act::Ask(Ask::LookAt(None)));
+        acts.push(Action::Session(Command::LookAt(None)));
     }
 }
 

@@ -1,9 +1,9 @@
 //! The drill that is chosen and how it is set, own mixes, and what was heard.
 
-use crate::command::drill::Wish;
+use crate::command::drill::DrillCommand;
 use crate::practice::catalogue::catalogue;
 use crate::practice::drill_settings;
-use crate::practice::results::{Kept, MOST_KEPT};
+use crate::practice::results::{KeptResult, MOST_KEPT};
 use overbar_core::practice::{self, Drill, Report};
 use overbar_core::session::Session;
 use serde::{Deserialize, Serialize};
@@ -13,7 +13,7 @@ pub const MOST_MIXES: usize = 64;
 
 /// See the module.
 #[derive(Debug, Clone)]
-pub struct Desk {
+pub struct DrillBook {
     /// The drills that are always there.
     pub fixed: Vec<Drill>,
     /// Own mixes.
@@ -21,10 +21,10 @@ pub struct Desk {
     /// The drill that is chosen, as it is set.
     pub drill: Drill,
     /// Results, the newest last.
-    pub kept: Vec<Kept>,
+    pub kept: Vec<KeptResult>,
     /// Those of them that the library has not been told.
-    pub done: Vec<Kept>,
-    /// What the user must be told of the last wish.
+    pub done: Vec<KeptResult>,
+    /// A message about the last command.
     pub said: Option<String>,
     /// Number of the last drill that the library was told of.
     told: u32,
@@ -42,10 +42,10 @@ pub struct SavedPractice {
     /// Own mixes, likewise.
     pub mixes: Vec<String>,
     /// Results, the newest last.
-    pub kept: Vec<Kept>,
+    pub kept: Vec<KeptResult>,
 }
 
-impl Default for Desk {
+impl Default for DrillBook {
     fn default() -> Self {
         let fixed = catalogue();
         let first = fixed.first().cloned();
@@ -62,7 +62,7 @@ impl Default for Desk {
     }
 }
 
-impl Desk {
+impl DrillBook {
     /// All drills of the list: first those that are always there.
     pub fn list(&self) -> impl Iterator<Item = &Drill> {
         self.fixed.iter().chain(&self.mixes)
@@ -75,26 +75,26 @@ impl Desk {
         named.last().map(|(index, _)| index)
     }
 
-    /// Does what is wished.
-    pub fn see_to(&mut self, wish: Wish, session: &mut Session) {
+    /// Applies a command.
+    pub fn apply(&mut self, command: DrillCommand, session: &mut Session) {
         self.said = None;
-        let done = match wish {
-            Wish::Choose(index) => {
+        let done = match command {
+            DrillCommand::Choose(index) => {
                 self.choose(index);
                 Ok(())
             }
-            Wish::Join(index) => self.join(index),
-            Wish::LeaveOut(goal) => {
+            DrillCommand::AddAims(index) => self.join(index),
+            DrillCommand::LeaveOut(goal) => {
                 if self.drill.goals.len() > 1 && goal < self.drill.goals.len() {
                     self.drill.goals.remove(goal);
                 }
                 Ok(())
             }
-            Wish::Turn { id, to } => drill_settings::turn(&mut self.drill, &id, &to),
-            Wish::Keep(name) => {
+            DrillCommand::Turn { id, to } => drill_settings::adjust(&mut self.drill, &id, &to),
+            DrillCommand::Keep(name) => {
                 self.keep(Drill { name: name.trim().to_owned(), ..self.drill.clone() })
             }
-            Wish::Forget(index) => {
+            DrillCommand::Forget(index) => {
                 if let Some(own) = index.checked_sub(self.fixed.len())
                     && own < self.mixes.len()
                 {
@@ -102,15 +102,15 @@ impl Desk {
                 }
                 Ok(())
             }
-            Wish::Read(text) => {
+            DrillCommand::Read(text) => {
                 practice::read(&text).map_err(|error| error.to_string()).and_then(|d| self.keep(d))
             }
-            Wish::Practise(drill) => {
+            DrillCommand::Practise(drill) => {
                 self.drill = *drill;
                 self.start(session)
             }
-            Wish::Start => self.start(session),
-            Wish::End => {
+            DrillCommand::Start => self.start(session),
+            DrillCommand::End => {
                 self.end(session);
                 Ok(())
             }
@@ -171,7 +171,7 @@ impl Desk {
 
     /// Keeps what came out of a drill that is no longer under way.
     pub fn put_by(&mut self, report: Report) {
-        if let Some(kept) = Kept::of(&report) {
+        if let Some(kept) = KeptResult::of(&report) {
             if self.kept.len() >= MOST_KEPT {
                 self.kept.remove(0);
             }
@@ -185,7 +185,7 @@ impl Desk {
     pub fn tell(&mut self, report: &Report) {
         if self.told != self.begun {
             self.told = self.begun;
-            self.done.extend(Kept::of(report));
+            self.done.extend(KeptResult::of(report));
         }
     }
 
@@ -193,7 +193,7 @@ impl Desk {
     #[must_use]
     pub fn save(&self, under_way: Option<&Report>) -> SavedPractice {
         let text = |drill: &Drill| practice::write(drill).ok();
-        let now = under_way.and_then(Kept::of);
+        let now = under_way.and_then(KeptResult::of);
         SavedPractice {
             drill: text(&self.drill).unwrap_or_default(),
             mixes: self.mixes.iter().filter_map(text).collect(),
@@ -215,7 +215,7 @@ impl Desk {
         mixes.extend(made_here.into_iter().filter(|own| !saved_has(&saved, own)));
         self.mixes = mixes;
         let before = saved.kept.into_iter().filter(|kept| !self.kept.contains(kept));
-        let mut kept: Vec<Kept> = before.collect();
+        let mut kept: Vec<KeptResult> = before.collect();
         kept.append(&mut self.kept);
         self.kept = kept;
         Ok(())

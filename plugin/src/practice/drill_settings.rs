@@ -1,28 +1,10 @@
 //! What can be set of a drill, each with its value in words: in steps or by typing.
 
-use crate::command::action::To;
 use crate::practice::drill_book::words;
 use crate::practice::goal_settings;
+use crate::view_model::practice::DrillSetting;
+use crate::view_model::setting::Adjustment;
 use overbar_core::practice::{Drill, TempoPlan};
-
-/// A knob as the panel shows it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Knob {
-    /// What it is told by; never shown.
-    pub id: String,
-    /// Its name.
-    pub name: String,
-    /// Its value, in a few words.
-    pub value: String,
-    /// Its value as it is typed.
-    pub typed: String,
-    /// It goes no lower.
-    pub at_least: bool,
-    /// It goes no higher.
-    pub at_most: bool,
-    /// Of which goal, from 0; `None` is of the drill as a whole.
-    pub goal: Option<usize>,
-}
 
 /// Knobs of a drill as a whole: id and name.
 const WHOLE: [(&str, &str); 8] = [
@@ -38,7 +20,7 @@ const WHOLE: [(&str, &str); 8] = [
 
 /// All knobs of a drill, those of its goals first.
 #[must_use]
-pub fn knobs(drill: &Drill) -> Vec<Knob> {
+pub fn settings(drill: &Drill) -> Vec<DrillSetting> {
     let goals = drill.goals.iter().enumerate().map(|(index, goal)| {
         let (name, typed) = goal_settings::value(goal);
         knob(drill, &format!("goal{index}"), name, typed, Some(index))
@@ -52,19 +34,19 @@ pub fn knobs(drill: &Drill) -> Vec<Knob> {
 /// A value with more letters is told in fewer words.
 const LONGEST: usize = 24;
 
-fn knob(drill: &Drill, id: &str, name: &str, typed: String, goal: Option<usize>) -> Knob {
-    let goes = |to: &To| {
+fn knob(drill: &Drill, id: &str, name: &str, typed: String, goal: Option<usize>) -> DrillSetting {
+    let goes = |to: &Adjustment| {
         let mut turned = drill.clone();
-        turn(&mut turned, id, to).is_ok() && turned != *drill
+        adjust(&mut turned, id, to).is_ok() && turned != *drill
     };
     let value = if typed.chars().count() <= LONGEST {
         typed.clone()
     } else {
         format!("{} in all", typed.split([',', ';']).count())
     };
-    Knob {
-        at_least: !goes(&To::Less),
-        at_most: !goes(&To::More),
+    DrillSetting {
+        at_least: !goes(&Adjustment::Less),
+        at_most: !goes(&Adjustment::More),
         id: id.to_owned(),
         name: name.to_owned(),
         value,
@@ -105,12 +87,12 @@ const TEMPO_STEP: f64 = 4.0;
 ///
 /// # Errors
 /// Why it cannot be turned there; the drill is as it was then.
-pub fn turn(drill: &mut Drill, id: &str, to: &To) -> Result<(), String> {
+pub fn adjust(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), String> {
     let mut turned = drill.clone();
     match id.strip_prefix("goal").and_then(|index| index.parse::<usize>().ok()) {
         Some(index) => {
             let goal = turned.goals.get_mut(index).ok_or("There is no such aim.")?;
-            goal_settings::turn(goal, to)?;
+            goal_settings::adjust(goal, to)?;
             // Each of several values or lists of places needs a chorus.
             turned.choruses = turned.choruses.max(goal_settings::turns(goal));
         }
@@ -121,27 +103,27 @@ pub fn turn(drill: &mut Drill, id: &str, to: &To) -> Result<(), String> {
     Ok(())
 }
 
-fn turn_whole(drill: &mut Drill, id: &str, to: &To) -> Result<(), String> {
+fn turn_whole(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), String> {
     match id {
         "choruses" => drill.choruses = count(drill.choruses, to)?,
         "bars" => drill.form.bars = count(drill.form.bars, to)?,
         "count_in" => drill.form.count_in = count(drill.form.count_in, to)?,
         "first_bar" => {
             drill.form.first_bar = match (to, drill.form.first_bar) {
-                (To::Typed(text), _) if text.trim() == AFTER => None,
-                (To::Typed(text), _) => Some(typed(text)?),
-                (To::Default, _) | (To::Less, None | Some(1)) => None,
-                (To::Less, Some(bar)) => Some(bar.saturating_sub(1)),
-                (To::More, bar) => Some(bar.map_or(1, |bar| bar.saturating_add(1))),
+                (Adjustment::Typed(text), _) if text.trim() == AFTER => None,
+                (Adjustment::Typed(text), _) => Some(typed(text)?),
+                (Adjustment::Default, _) | (Adjustment::Less, None | Some(1)) => None,
+                (Adjustment::Less, Some(bar)) => Some(bar.saturating_sub(1)),
+                (Adjustment::More, bar) => Some(bar.map_or(1, |bar| bar.saturating_add(1))),
             }
         }
         "pass" => drill.pass = real(drill.pass * 100.0, to, 5.0)?.clamp(0.0, 100.0) / 100.0,
         "from" => {
             drill.tempo = match (to, drill.tempo) {
-                (To::Typed(text), _) if text.trim() == ANY_TEMPO => None,
-                (To::Default, _) | (To::Less, None) => None,
-                (To::Less, Some(plan)) if plan.from <= FIRST_PLAN.from => None,
-                (To::More, None) => Some(FIRST_PLAN),
+                (Adjustment::Typed(text), _) if text.trim() == ANY_TEMPO => None,
+                (Adjustment::Default, _) | (Adjustment::Less, None) => None,
+                (Adjustment::Less, Some(plan)) if plan.from <= FIRST_PLAN.from => None,
+                (Adjustment::More, None) => Some(FIRST_PLAN),
                 (to, plan) => {
                     let plan = plan.unwrap_or(FIRST_PLAN);
                     let from = real(plan.from, to, TEMPO_STEP)?;
@@ -160,22 +142,22 @@ fn turn_whole(drill: &mut Drill, id: &str, to: &To) -> Result<(), String> {
     Ok(())
 }
 
-fn count(now: u32, to: &To) -> Result<u32, String> {
+fn count(now: u32, to: &Adjustment) -> Result<u32, String> {
     match to {
-        To::Less => now.checked_sub(1).ok_or_else(|| "It goes no lower.".to_owned()),
-        To::More => Ok(now.saturating_add(1)),
-        To::Default => Ok(1),
-        To::Typed(text) => typed(text),
+        Adjustment::Less => now.checked_sub(1).ok_or_else(|| "It goes no lower.".to_owned()),
+        Adjustment::More => Ok(now.saturating_add(1)),
+        Adjustment::Default => Ok(1),
+        Adjustment::Typed(text) => typed(text),
     }
 }
 
 /// A number that is stepped by `step`, to whole steps.
-pub fn real(now: f64, to: &To, step: f64) -> Result<f64, String> {
+pub fn real(now: f64, to: &Adjustment, step: f64) -> Result<f64, String> {
     match to {
-        To::Less => Ok(((now / step).ceil() - 1.0) * step),
-        To::More => Ok(((now / step).floor() + 1.0) * step),
-        To::Default => Ok(now),
-        To::Typed(text) => typed(text),
+        Adjustment::Less => Ok(((now / step).ceil() - 1.0) * step),
+        Adjustment::More => Ok(((now / step).floor() + 1.0) * step),
+        Adjustment::Default => Ok(now),
+        Adjustment::Typed(text) => typed(text),
     }
 }
 
@@ -193,11 +175,11 @@ mod tests {
     use crate::practice::catalogue::catalogue;
 
     fn shown(drill: &Drill, id: &str) -> String {
-        knobs(drill).into_iter().find(|knob| knob.id == id).unwrap().value
+        settings(drill).into_iter().find(|knob| knob.id == id).unwrap().value
     }
 
     fn type_in(drill: &mut Drill, id: &str, text: &str) -> Result<(), String> {
-        turn(drill, id, &To::Typed(text.to_owned()))
+        adjust(drill, id, &Adjustment::Typed(text.to_owned()))
     }
 
     #[test]
@@ -206,14 +188,14 @@ mod tests {
             for climbs in [false, true] {
                 let mut drill = first.clone();
                 drill.tempo = climbs.then_some(FIRST_PLAN);
-                for knob in knobs(&drill) {
+                for knob in settings(&drill) {
                     let mut same = drill.clone();
                     assert_eq!(type_in(&mut same, &knob.id, &knob.typed), Ok(()), "{knob:?}");
                     assert_eq!(same, drill, "{knob:?}");
-                    for to in [To::Less, To::More] {
+                    for to in [Adjustment::Less, Adjustment::More] {
                         let mut turned = drill.clone();
                         for _ in 0..500 {
-                            if turn(&mut turned, &knob.id, &to).is_err() {
+                            if adjust(&mut turned, &knob.id, &to).is_err() {
                                 break;
                             }
                             assert_eq!(turned.check(), Ok(()), "{knob:?}");
@@ -230,7 +212,7 @@ mod tests {
         type_in(&mut drill, "goal0", "1&, 3; 4&").unwrap();
         assert_eq!(drill.choruses, 2, "each list has a chorus of its own");
         assert_eq!(shown(&drill, "goal0"), "1&, 3; 4&");
-        turn(&mut drill, "choruses", &To::Less).unwrap_err();
+        adjust(&mut drill, "choruses", &Adjustment::Less).unwrap_err();
         type_in(&mut drill, "pass", "75 %").unwrap();
         type_in(&mut drill, "bars", "32").unwrap();
         type_in(&mut drill, "first_bar", "9").unwrap();

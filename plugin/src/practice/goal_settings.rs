@@ -1,7 +1,7 @@
 //! The knob of each kind of goal: which note values, places, ends, bars or rests.
 
-use crate::command::action::To;
 use crate::practice::drill_settings::real;
+use crate::view_model::setting::Adjustment;
 use overbar_core::practice::{BarPosition, Breath, Exit, Goal, NoteValue};
 use overbar_core::quantization::PulseSubdivision;
 
@@ -59,16 +59,16 @@ fn places() -> Vec<Vec<Vec<BarPosition>>> {
 ///
 /// # Errors
 /// Why it cannot be turned there.
-pub fn turn(goal: &mut Goal, to: &To) -> Result<(), String> {
+pub fn adjust(goal: &mut Goal, to: &Adjustment) -> Result<(), String> {
     match goal {
         Goal::UnbrokenLine(values) => match to {
-            To::Typed(text) => {
+            Adjustment::Typed(text) => {
                 *values = text.split(',').map(note_value).collect::<Result<_, _>>()?
             }
             _ => step(values, &lines(), to)?,
         },
         Goal::EntryPlace(lists) => match to {
-            To::Typed(text) => {
+            Adjustment::Typed(text) => {
                 let list = |list: &str| list.split(',').map(str::parse).collect();
                 let read: Result<Vec<Vec<BarPosition>>, String> =
                     text.split(';').map(list).collect();
@@ -77,7 +77,7 @@ pub fn turn(goal: &mut Goal, to: &To) -> Result<(), String> {
             _ => step(lists, &places(), to)?,
         },
         Goal::ExitPlace(exit) => match to {
-            To::Typed(text) => {
+            Adjustment::Typed(text) => {
                 *exit = Exit::named(text.trim())
                     .ok_or("Phrases end \"off the beat\" or \"over the bar line\".")?;
             }
@@ -99,13 +99,13 @@ fn note_value(text: &str) -> Result<NoteValue, String> {
 }
 
 /// Goes to the one before or after `now`; what is not in the list stands before it.
-fn step<T: Clone + PartialEq>(now: &mut T, all: &[T], to: &To) -> Result<(), String> {
+fn step<T: Clone + PartialEq>(now: &mut T, all: &[T], to: &Adjustment) -> Result<(), String> {
     let at = all.iter().position(|one| one == now);
     let next = match (to, at) {
-        (To::Less, Some(at)) => at.checked_sub(1),
-        (To::More, Some(at)) => Some(at + 1),
-        (To::Less, None) => None,
-        (To::More, None) | (To::Default | To::Typed(_), _) => Some(0),
+        (Adjustment::Less, Some(at)) => at.checked_sub(1),
+        (Adjustment::More, Some(at)) => Some(at + 1),
+        (Adjustment::Less, None) => None,
+        (Adjustment::More, None) | (Adjustment::Default | Adjustment::Typed(_), _) => Some(0),
     };
     *now = next.and_then(|next| all.get(next)).ok_or("It goes no further.")?.clone();
     Ok(())

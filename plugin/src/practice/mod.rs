@@ -1,21 +1,21 @@
-//! Practice in the plugin: the drills there are, the one under way, and what came out.
-//!
-//! The session listens ([`overbar_core::session::Session::drill`]); here is kept what it listens
-//! for. The worker sees to wishes and publishes a plain picture, as it does of what is heard.
+//! Practice in the plugin: the drills there are, the one under way, and their results. The session
+//! runs a drill ([`overbar_core::session::Session::drill`]); this folder holds how it is set. The
+//! worker applies commands and publishes a [`PracticeView`].
 
 pub mod catalogue;
 pub mod drill_book;
 pub mod drill_settings;
 mod goal_settings;
+mod plan;
 pub mod results;
 #[cfg(test)]
 mod tests;
 
-use crate::command::drill::Wish;
-use crate::practice::drill_book::{Desk, SavedPractice};
-use crate::practice::results::Kept;
-use crate::runtime::lock::whole;
-use crate::view_model::practice::{Plan, PracticeSnapshot, Run};
+use crate::command::drill::DrillCommand;
+use crate::practice::drill_book::{DrillBook, SavedPractice};
+use crate::practice::results::KeptResult;
+use crate::runtime::lock::lock;
+use crate::view_model::practice::{DrillRun, PracticeView};
 use overbar_core::practice::Listener;
 use overbar_core::session::Session;
 use std::sync::atomic::{AtomicI32, Ordering::Relaxed};
@@ -23,116 +23,115 @@ use std::sync::{Arc, Mutex};
 
 /// See the module. The locks are between worker, panel and saved state.
 pub struct Practice {
-    desk: Mutex<Desk>,
-    wishes: Mutex<Vec<Wish>>,
-    /// The last picture; its plan is made anew only where something was wished.
-    picture: Mutex<Arc<PracticeSnapshot>>,
+    book: Mutex<DrillBook>,
+    commands: Mutex<Vec<DrillCommand>>,
+    /// The last view; its plan is made anew only where something was wished.
+    view: Mutex<Arc<PracticeView>>,
     /// The parameter's last value.
     parameter: AtomicI32,
 }
 
 impl Default for Practice {
     fn default() -> Self {
-        let desk = Desk::default();
-        let plan = Arc::new(Plan::of(&desk));
-        let picture = PracticeSnapshot { plan, ..PracticeSnapshot::default() };
+        let book = DrillBook::default();
+        let plan = Arc::new(plan::plan(&book));
+        let view = PracticeView { plan, ..PracticeView::default() };
         Self {
-            desk: Mutex::new(desk),
-            wishes: Mutex::default(),
-            picture: Mutex::new(Arc::new(picture)),
+            book: Mutex::new(book),
+            commands: Mutex::default(),
+            view: Mutex::new(Arc::new(view)),
             parameter: AtomicI32::new(0),
         }
     }
 }
 
 impl Practice {
-    /// Wishes for something; the worker sees to it at its next look.
-    pub fn wish(&self, wish: Wish) {
-        whole(&self.wishes).push(wish);
+    /// Queues a command; the worker applies it in its next round.
+    pub fn send(&self, command: DrillCommand) {
+        lock(&self.commands).push(command);
     }
 
-    /// Follows the parameter, see [`crate::host::params::OverbarParams::drill`]: a change begins or ends
-    /// a drill.
+    /// Follows the drill parameter: a change starts or ends a drill.
     pub fn follow_parameter(&self, value: i32) {
         if self.parameter.swap(value, Relaxed) == value {
             return;
         }
-        let mut wishes = whole(&self.wishes);
+        let mut commands = lock(&self.commands);
         match usize::try_from(value).ok().and_then(|value| value.checked_sub(1)) {
-            None => wishes.push(Wish::End),
+            None => commands.push(DrillCommand::End),
             Some(index) => {
-                wishes.extend(catalogue::name(index + 1).map(|_| Wish::Choose(index)));
-                wishes.push(Wish::Start);
+                commands.extend(catalogue::name(index + 1).map(|_| DrillCommand::Choose(index)));
+                commands.push(DrillCommand::Start);
             }
         }
     }
 
-    /// Sees to what was wished; whether there was anything.
-    pub fn see_to_wishes(&self, session: &mut Session) -> bool {
-        let wishes = core::mem::take(&mut *whole(&self.wishes));
-        let any = !wishes.is_empty();
+    /// Applies waiting commands; returns whether there were any.
+    pub fn apply_commands(&self, session: &mut Session) -> bool {
+        let commands = core::mem::take(&mut *lock(&self.commands));
+        let any = !commands.is_empty();
         if any {
-            let mut desk = whole(&self.desk);
-            wishes.into_iter().for_each(|wish| desk.see_to(wish, session));
-            self.draw_plan(&desk);
+            let mut book = lock(&self.book);
+            commands.into_iter().for_each(|command| book.apply(command, session));
+            self.publish_plan(&book);
         }
         any
     }
 
-    fn draw_plan(&self, desk: &Desk) {
-        let mut picture = whole(&self.picture);
-        let plan = Arc::new(Plan::of(desk));
-        *picture = Arc::new(PracticeSnapshot { plan, ..PracticeSnapshot::clone(&picture) });
+    fn publish_plan(&self, book: &DrillBook) {
+        let mut view = lock(&self.view);
+        let plan = Arc::new(plan::plan(book));
+        *view = Arc::new(PracticeView { plan, ..PracticeView::clone(&view) });
     }
 
-    /// Publishes what `session` has heard.
+    /// Publishes the drill under way in `session`, or the last one.
     pub fn publish(&self, session: &mut Session) {
-        let mut desk = whole(&self.desk);
-        let before = self.snapshot();
+        let mut book = lock(&self.book);
+        let before = self.view();
         if let Some(report) = session.drill().map(Listener::report).filter(|report| report.over) {
-            desk.tell(&report);
+            book.tell(&report);
         }
-        let run = match (session.drill(), &desk.last) {
-            (Some(listener), _) => Some(Run::under_way(desk.begun, listener)),
-            (None, Some(report)) => Some(Run::over(desk.begun, report)),
-            // The analysis began anew: what had been heard until then is still told.
+        let run = match (session.drill(), &book.last) {
+            (Some(listener), _) => Some(DrillRun::under_way(book.begun, listener)),
+            (None, Some(report)) => Some(DrillRun::over(book.begun, report)),
+            // The analysis was restarted: the results until then stay in view.
             (None, None) => {
-                let lost = before.run.clone().filter(|run| run.number == desk.begun);
-                lost.map(|run| Run { under_way: false, ..run })
+                let lost = before.run.clone().filter(|run| run.number == book.begun);
+                lost.map(|run| DrillRun { under_way: false, ..run })
             }
         };
         let plan = before.plan.clone();
-        let picture = PracticeSnapshot { plan, said: desk.said.clone(), run };
-        *whole(&self.picture) = Arc::new(picture);
+        let view = PracticeView { plan, said: book.said.clone(), run };
+        *lock(&self.view) = Arc::new(view);
     }
 
-    /// What was last published.
+    /// The view last published.
     #[must_use]
-    pub fn snapshot(&self) -> Arc<PracticeSnapshot> {
-        whole(&self.picture).clone()
+    pub fn view(&self) -> Arc<PracticeView> {
+        lock(&self.view).clone()
     }
 
-    /// What came of drills since this was last asked.
+    /// Takes the results that the library does not have yet.
     #[must_use]
-    pub fn done(&self) -> Vec<Kept> {
-        core::mem::take(&mut whole(&self.desk).done)
+    pub fn take_results(&self) -> Vec<KeptResult> {
+        core::mem::take(&mut lock(&self.book).done)
     }
 
-    /// For the project.
+    /// What the project keeps.
     #[must_use]
     pub fn save(&self, session: &mut Session) -> SavedPractice {
         let report = session.drill().map(Listener::report);
-        whole(&self.desk).save(report.as_ref())
+        lock(&self.book).save(report.as_ref())
     }
 
-    /// Takes in what a project kept.
+    /// Restores what a project kept.
     ///
     /// # Errors
     /// A sentence that says what cannot be read; nothing has changed then.
     pub fn load(&self, saved: SavedPractice) -> Result<(), String> {
-        let mut desk = whole(&self.desk);
-        desk.load(saved)?;
-        self.draw_plan(&desk);
+        let mut book = lock(&self.book);
+        book.load(saved)?;
+        self.publish_plan(&book);
         Ok(())
     }
 }

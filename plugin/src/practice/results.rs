@@ -10,7 +10,7 @@ pub const MOST_KEPT: usize = 64;
 
 /// What was heard of a drill.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Kept {
+pub struct KeptResult {
     /// The drill's name.
     pub drill: String,
     /// What each of its goals came to, in all complete choruses.
@@ -23,7 +23,7 @@ pub struct Kept {
     pub passed: bool,
 }
 
-impl Kept {
+impl KeptResult {
     /// Of a drill of which at least one chorus was heard to its end.
     #[must_use]
     pub fn of(report: &Report) -> Option<Self> {

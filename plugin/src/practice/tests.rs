@@ -1,5 +1,5 @@
 use super::*;
-use crate::command::action::To;
+use crate::view_model::setting::Adjustment;
 use overbar_core::practice::State;
 
 struct Room {
@@ -12,21 +12,21 @@ impl Room {
         Self { practice: Practice::default(), session: Session::default() }
     }
 
-    fn wish(&mut self, wish: Wish) -> Arc<PracticeSnapshot> {
-        self.practice.wish(wish);
+    fn send(&mut self, command: DrillCommand) -> Arc<PracticeView> {
+        self.practice.send(command);
         self.see()
     }
 
-    fn see(&mut self) -> Arc<PracticeSnapshot> {
-        self.practice.see_to_wishes(&mut self.session);
+    fn see(&mut self) -> Arc<PracticeView> {
+        self.practice.apply_commands(&mut self.session);
         self.practice.publish(&mut self.session);
-        self.practice.snapshot()
+        self.practice.view()
     }
 }
 
 #[test]
 fn there_are_drills_before_anything_was_heard() {
-    let picture = Practice::default().snapshot();
+    let picture = Practice::default().view();
     assert_eq!(picture.plan.drills.len(), 9);
     assert_eq!((picture.plan.chosen, picture.run.as_ref()), (Some(0), None));
     assert!(picture.plan.text.contains("unbroken line"));
@@ -35,54 +35,54 @@ fn there_are_drills_before_anything_was_heard() {
 #[test]
 fn a_drill_is_chosen_set_begun_and_ended() {
     let mut room = Room::new();
-    room.wish(Wish::Choose(2));
-    let turn = |id: &str, to| Wish::Turn { id: id.to_owned(), to };
-    room.wish(turn("bars", To::Typed("32".to_owned())));
-    let picture = room.wish(turn("goal0", To::More));
+    room.send(DrillCommand::Choose(2));
+    let turn = |id: &str, to| DrillCommand::Turn { id: id.to_owned(), to };
+    room.send(turn("bars", Adjustment::Typed("32".to_owned())));
+    let picture = room.send(turn("goal0", Adjustment::More));
     assert_eq!(picture.plan.name, "Entry place");
     assert_eq!(picture.said.as_deref(), Some("It goes no further."));
-    let picture = room.wish(turn("goal0", To::Typed("2&".to_owned())));
+    let picture = room.send(turn("goal0", Adjustment::Typed("2&".to_owned())));
     assert_eq!(picture.plan.aims, ["Begin every phrase on the \"and\" of 2."]);
-    let run = room.wish(Wish::Start).run.clone().unwrap();
+    let run = room.send(DrillCommand::Start).run.clone().unwrap();
     assert_eq!((run.number, run.under_way, run.state), (1, true, State::Idle));
-    let run = room.wish(Wish::End).run.clone().unwrap();
+    let run = room.send(DrillCommand::End).run.clone().unwrap();
     assert_eq!((run.number, run.under_way), (1, false));
     assert_eq!(run.told, ["no chorus was heard to its end"]);
     assert!(room.see().plan.kept.is_empty(), "nothing was heard of it");
     // Another drill of the same tune.
-    let picture = room.wish(Wish::Choose(0));
-    assert_eq!(picture.plan.knobs.iter().find(|knob| knob.id == "bars").unwrap().value, "32");
+    let picture = room.send(DrillCommand::Choose(0));
+    assert_eq!(picture.plan.settings.iter().find(|knob| knob.id == "bars").unwrap().value, "32");
 }
 
 #[test]
 fn own_mixes_are_kept_shared_as_text_and_forgotten() {
     let mut room = Room::new();
-    room.wish(Wish::Choose(2));
-    room.wish(Wish::Join(6));
-    let picture = room.wish(Wish::Keep("Late and long".to_owned()));
+    room.send(DrillCommand::Choose(2));
+    room.send(DrillCommand::AddAims(6));
+    let picture = room.send(DrillCommand::Keep("Late and long".to_owned()));
     assert_eq!((picture.plan.drills.len(), picture.plan.chosen), (10, Some(9)));
     assert!(picture.plan.drills[9].own && picture.plan.aims.len() == 2);
     let text = picture.plan.text.clone();
-    let other = Room::new().wish(Wish::Read(text.clone()));
+    let other = Room::new().send(DrillCommand::Read(text.clone()));
     assert_eq!((&other.plan.text, &other.said), (&text, &None));
-    let refused = Room::new().wish(Wish::Read(text.replace("version = 1", "version = 2")));
+    let refused = Room::new().send(DrillCommand::Read(text.replace("version = 1", "version = 2")));
     let told = refused.said.as_deref().unwrap();
     assert!(told.starts_with("line 1, version: is 2"), "{told}");
-    let refused = room.wish(Wish::Keep("Entry place".to_owned()));
+    let refused = room.send(DrillCommand::Keep("Entry place".to_owned()));
     assert!(refused.said.as_deref().is_some_and(|said| said.contains("is there already")));
-    room.wish(Wish::LeaveOut(0));
-    assert_eq!(room.wish(Wish::LeaveOut(0)).plan.aims.len(), 1, "one aim stays");
-    assert_eq!(room.wish(Wish::Forget(9)).plan.drills.len(), 9);
+    room.send(DrillCommand::LeaveOut(0));
+    assert_eq!(room.send(DrillCommand::LeaveOut(0)).plan.aims.len(), 1, "one aim stays");
+    assert_eq!(room.send(DrillCommand::Forget(9)).plan.drills.len(), 9);
 }
 
 #[test]
 fn a_project_keeps_the_choice_and_the_mixes() {
     let mut room = Room::new();
-    room.wish(Wish::Choose(5));
-    room.wish(Wish::Keep("Mine".to_owned()));
+    room.send(DrillCommand::Choose(5));
+    room.send(DrillCommand::Keep("Mine".to_owned()));
     let saved = room.practice.save(&mut room.session);
     let mut fresh = Room::new();
-    fresh.wish(Wish::Keep("Made here".to_owned()));
+    fresh.send(DrillCommand::Keep("Made here".to_owned()));
     fresh.practice.load(saved.clone()).unwrap();
     let names: Vec<String> = fresh.see().plan.drills[9..].iter().map(|d| d.name.clone()).collect();
     assert_eq!(
@@ -116,7 +116,7 @@ fn the_parameter_begins_and_ends_a_drill() {
 #[test]
 fn what_was_heard_before_an_error_is_still_told() {
     let mut room = Room::new();
-    room.wish(Wish::Start);
+    room.send(DrillCommand::Start);
     room.session.begin_anew();
     for _ in 0..2 {
         let run = room.see().run.clone().unwrap();

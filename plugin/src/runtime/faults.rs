@@ -1,14 +1,10 @@
-//! Faults that tests inject, and a way to look inside an instance that a host has made. Only there
-//! with the feature `faults`, which no released plugin has.
+//! Faults that tests inject. Only with the feature `faults`, which no released plugin has.
 
-use crate::worker::shared::Shared;
-use std::cell::RefCell;
 use std::sync::atomic::{AtomicU8, AtomicU32, Ordering::Relaxed};
-use std::sync::{Arc, Weak};
 
 /// Where a fault can be injected.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Place {
+pub enum FaultPoint {
     /// The worker, while it hears.
     Analysis = 1,
     /// The worker's thread, outside every guard.
@@ -30,13 +26,13 @@ pub struct Faults {
 
 impl Faults {
     /// Lets whoever comes next to `place` panic.
-    pub fn arm(&self, place: Place) {
+    pub fn arm(&self, place: FaultPoint) {
         self.armed.fetch_or(place as u8, Relaxed);
     }
 
     /// Whether a fault still waits at `place`.
     #[must_use]
-    pub fn is_armed(&self, place: Place) -> bool {
+    pub fn is_armed(&self, place: FaultPoint) -> bool {
         self.armed.load(Relaxed) & place as u8 != 0
     }
 
@@ -55,25 +51,10 @@ impl Faults {
     ///
     /// # Panics
     /// Once, where a fault waits there.
-    pub fn pass(&self, place: Place) {
+    pub fn pass(&self, place: FaultPoint) {
         assert!(
             self.armed.fetch_and(!(place as u8), Relaxed) & place as u8 == 0,
             "a fault injected by a test: {place:?}"
         );
     }
-}
-
-thread_local! {
-    static LAST: RefCell<Weak<Shared>> = const { RefCell::new(Weak::new()) };
-}
-
-/// Keeps in mind what an instance shares that was made on this thread.
-pub(crate) fn made(shared: &Arc<Shared>) {
-    LAST.set(Arc::downgrade(shared));
-}
-
-/// What the instance shares that was last made on this thread, if it still lives.
-#[must_use]
-pub fn last_made_here() -> Option<Arc<Shared>> {
-    LAST.with_borrow(Weak::upgrade)
 }

@@ -1,8 +1,8 @@
-//! A thread for work that takes long, such as files, beside the worker that must not wait. It
-//! begins with the first job and ends with its owner.
+//! A thread for long work, such as files, that neither worker nor panel may wait for. It starts with
+//! the first job and ends with its owner.
 
 use crate::runtime::guard::guard;
-use crate::runtime::lock::whole;
+use crate::runtime::lock::lock;
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Mutex, PoisonError};
 use std::thread::{Builder, JoinHandle};
@@ -11,29 +11,29 @@ type Job = Box<dyn FnOnce() + Send>;
 
 /// See the module.
 #[derive(Default)]
-pub struct Hand(Mutex<Option<Running>>);
+pub struct JobThread(Mutex<Option<Running>>);
 
 struct Running {
     jobs: Sender<Job>,
     thread: JoinHandle<()>,
 }
 
-impl Hand {
-    /// Has `job` done after those that were given before. A panic in it ends it alone.
+impl JobThread {
+    /// Runs `job` after those before it. A panic in it ends that job alone.
     ///
     /// # Errors
     /// If the system gives no thread.
-    pub fn give(&self, job: impl FnOnce() + Send + 'static) -> std::io::Result<()> {
-        let mut running = whole(&self.0);
+    pub fn run(&self, job: impl FnOnce() + Send + 'static) -> std::io::Result<()> {
+        let mut running = lock(&self.0);
         if running.as_ref().is_none_or(|running| running.thread.is_finished()) {
-            let (jobs, given) = channel::<Job>();
+            let (jobs, queue) = channel::<Job>();
             let work = move || {
-                for job in given {
-                    // Whoever gave the job looks at what came of it.
+                for job in queue {
+                    // The job itself reports what came of it.
                     let _ = guard(job);
                 }
             };
-            let thread = Builder::new().name("overbar hand".to_owned()).spawn(work)?;
+            let thread = Builder::new().name("overbar jobs".to_owned()).spawn(work)?;
             *running = Some(Running { jobs, thread });
         }
         match running.as_ref().map(|running| running.jobs.send(Box::new(job))) {
@@ -43,7 +43,7 @@ impl Hand {
     }
 }
 
-impl Drop for Hand {
+impl Drop for JobThread {
     fn drop(&mut self) {
         let running = self.0.get_mut().unwrap_or_else(PoisonError::into_inner).take();
         if let Some(Running { jobs, thread }) = running {
@@ -57,12 +57,12 @@ impl Drop for Hand {
 
 #[cfg(test)]
 mod tests {
-    use crate::runtime::job_thread::Hand;
+    use crate::runtime::job_thread::JobThread;
     use std::sync::mpsc::channel;
 
     #[test]
     fn jobs_are_done_in_order_and_a_panic_ends_one_alone() {
-        let hand = Hand::default();
+        let thread = JobThread::default();
         let (tell, told) = channel();
         for number in 0..4 {
             let tell = tell.clone();
@@ -70,9 +70,9 @@ mod tests {
                 assert!(number != 1, "injected");
                 tell.send(number).unwrap();
             };
-            hand.give(job).unwrap();
+            thread.run(job).unwrap();
         }
-        drop((hand, tell));
+        drop((thread, tell));
         assert_eq!(told.iter().collect::<Vec<_>>(), [0, 2, 3], "all is done when it is dropped");
     }
 }

@@ -5,7 +5,7 @@ use overbar_core::stats::Share;
 
 /// A mark of a row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tick {
+pub enum GoalMark {
     /// What was due was met.
     Met,
     /// It was not.
@@ -39,7 +39,7 @@ pub struct GoalRow {
     /// What was asked for in this chorus, where it may be something else in another.
     pub asked: String,
     /// A mark for each bar of a line, for each phrase, or one for the chorus.
-    pub marks: Vec<Tick>,
+    pub marks: Vec<GoalMark>,
     /// At least the share asked for was met; `None` while that is open.
     pub met: Option<bool>,
 }
@@ -108,7 +108,7 @@ impl GoalRow {
     }
 }
 
-fn counted(share: Share, of: String) -> (String, String, String, Vec<Tick>) {
+fn counted(share: Share, of: String) -> (String, String, String, Vec<GoalMark>) {
     (share.count.to_string(), of, String::new(), each(share))
 }
 
@@ -116,30 +116,30 @@ fn counted(share: Share, of: String) -> (String, String, String, Vec<Tick>) {
 const MOST_MARKS: u32 = 64;
 
 /// A mark a phrase, those that met it first.
-fn each(share: Share) -> Vec<Tick> {
+fn each(share: Share) -> Vec<GoalMark> {
     let of = share.of.min(MOST_MARKS);
-    (0..of).map(|mark| if mark < share.count { Tick::Met } else { Tick::Missed }).collect()
+    (0..of).map(|mark| if mark < share.count { GoalMark::Met } else { GoalMark::Missed }).collect()
 }
 
 /// A mark a chorus.
-fn once(share: Share, complete: bool) -> Vec<Tick> {
+fn once(share: Share, complete: bool) -> Vec<GoalMark> {
     (0..share.of)
         .map(|mark| match mark < share.count {
-            true => Tick::Met,
-            false if complete => Tick::Missed,
-            false => Tick::Ahead,
+            true => GoalMark::Met,
+            false if complete => GoalMark::Missed,
+            false => GoalMark::Ahead,
         })
         .collect()
 }
 
 /// A mark a bar of the form, as far as it was heard.
-fn bars(line: &LineResult) -> Vec<Tick> {
+fn bars(line: &LineResult) -> Vec<GoalMark> {
     line.bars
         .iter()
         .map(|bar| match bar {
-            Share { of: 0, .. } => Tick::Ahead,
-            Share { count, of } if count == of => Tick::Met,
-            _ => Tick::Missed,
+            Share { of: 0, .. } => GoalMark::Ahead,
+            Share { count, of } if count == of => GoalMark::Met,
+            _ => GoalMark::Missed,
         })
         .collect()
 }

@@ -1,28 +1,26 @@
 //! A plain picture of practice, for whoever draws it.
 
-use crate::practice::drill_book::Desk;
-use crate::practice::drill_settings::{Knob, knobs};
 use crate::view_model::drill_score::{ChorusRow, GoalRow};
-use overbar_core::practice::{Drill, Due, Goal, Listener, Report, State, Wanted, write};
+use overbar_core::practice::{Due, Listener, Report, State, Wanted};
 use overbar_core::time::Beat;
 use std::sync::Arc;
 
 /// What there is to show.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct PracticeSnapshot {
+pub struct PracticeView {
     /// The drills there are, and the one that is chosen.
-    pub plan: Arc<Plan>,
+    pub plan: Arc<DrillPlan>,
     /// What the user must be told of what was last wished.
     pub said: Option<String>,
     /// The drill under way, or the last one.
-    pub run: Option<Run>,
+    pub run: Option<DrillRun>,
 }
 
 /// The list of drills, and the chosen one as it is set.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Plan {
+pub struct DrillPlan {
     /// All drills, in order.
-    pub drills: Vec<Offer>,
+    pub drills: Vec<DrillOffer>,
     /// Which of them is chosen.
     pub chosen: Option<usize>,
     /// The chosen drill's name.
@@ -30,7 +28,7 @@ pub struct Plan {
     /// Its aims, in a sentence each.
     pub aims: Vec<String>,
     /// What can be set of it.
-    pub knobs: Vec<Knob>,
+    pub settings: Vec<DrillSetting>,
     /// It as the text of a file.
     pub text: String,
     /// Results so far, in a line each, the newest last.
@@ -39,7 +37,7 @@ pub struct Plan {
 
 /// A drill of the list.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Offer {
+pub struct DrillOffer {
     /// Its name.
     pub name: String,
     /// Its aims, in a sentence each.
@@ -50,7 +48,7 @@ pub struct Offer {
 
 /// A drill as it is heard.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Run {
+pub struct DrillRun {
     /// The how manyth it is since the plugin was opened, from 1.
     pub number: u32,
     /// It listens.
@@ -62,9 +60,9 @@ pub struct Run {
     /// Where it is.
     pub state: State,
     /// What is due next, before it is; for each goal that has such moments.
-    pub due: Vec<Target>,
+    pub due: Vec<DueTarget>,
     /// What the chorus after this one begins with, where that is something else.
-    pub then: Vec<Target>,
+    pub then: Vec<DueTarget>,
     /// Every chorus; the last one may be under way.
     pub choruses: Vec<ChorusRow>,
     /// What counts now, goal by goal: the chorus under way, or all of them once the drill is over.
@@ -77,7 +75,7 @@ pub struct Run {
 
 /// Something that is due.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Target {
+pub struct DueTarget {
     /// Where.
     pub at: Beat,
     /// In a few signs: "4&", "eighths".
@@ -86,7 +84,7 @@ pub struct Target {
     pub words: String,
 }
 
-impl Target {
+impl DueTarget {
     fn of(due: &Due) -> Self {
         let (sign, words) = match due.what {
             Wanted::Note(value) => (value.plural().to_owned(), value.plural().to_owned()),
@@ -96,32 +94,7 @@ impl Target {
     }
 }
 
-impl Plan {
-    /// Of what lies on the desk.
-    #[must_use]
-    pub fn of(desk: &Desk) -> Self {
-        let offer = |(index, drill): (usize, &Drill)| Offer {
-            name: drill.name.clone(),
-            aims: aims(drill),
-            own: index >= desk.fixed.len(),
-        };
-        Self {
-            drills: desk.list().enumerate().map(offer).collect(),
-            chosen: desk.chosen(),
-            name: desk.drill.name.clone(),
-            aims: aims(&desk.drill),
-            knobs: knobs(&desk.drill),
-            text: write(&desk.drill).unwrap_or_default(),
-            kept: desk.kept.iter().map(crate::practice::results::Kept::words).collect(),
-        }
-    }
-}
-
-fn aims(drill: &Drill) -> Vec<String> {
-    drill.goals.iter().map(Goal::aim).collect()
-}
-
-impl Run {
+impl DrillRun {
     /// Of the drill under way.
     #[must_use]
     pub fn under_way(number: u32, listener: &Listener) -> Self {
@@ -135,8 +108,8 @@ impl Run {
         Self {
             under_way: true,
             state: progress.state,
-            due: due.into_iter().map(Target::of).collect(),
-            then: then.into_iter().map(Target::of).collect(),
+            due: due.into_iter().map(DueTarget::of).collect(),
+            then: then.into_iter().map(DueTarget::of).collect(),
             ..Self::over(number, &listener.report())
         }
     }
@@ -168,4 +141,23 @@ impl Run {
             passed: report.over.then_some(report.passed),
         }
     }
+}
+
+/// A knob as the panel shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DrillSetting {
+    /// What it is told by; never shown.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Its value, in a few words.
+    pub value: String,
+    /// Its value as it is typed.
+    pub typed: String,
+    /// It goes no lower.
+    pub at_least: bool,
+    /// It goes no higher.
+    pub at_most: bool,
+    /// Of which goal, from 0; `None` is of the drill as a whole.
+    pub goal: Option<usize>,
 }

@@ -45,7 +45,7 @@ impl Columns {
 /// See the module.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Chosen {
+pub struct Selection {
     /// Takes to compare and to cut from, in the order in which they were chosen.
     pub takes: Vec<TakeId>,
     /// The style of the recorded solos beside them.
@@ -70,7 +70,7 @@ pub struct Chosen {
     pub class: String,
 }
 
-impl Default for Chosen {
+impl Default for Selection {
     fn default() -> Self {
         Self {
             takes: Vec::new(),
@@ -87,7 +87,7 @@ impl Default for Chosen {
     }
 }
 
-impl Chosen {
+impl Selection {
     /// Chooses a take or leaves it out; nothing where there are as many as can be compared.
     pub fn choose(&mut self, take: TakeId, chosen: bool) {
         let there = self.takes.contains(&take);
@@ -163,7 +163,7 @@ mod tests {
 
     #[test]
     fn at_most_as_many_takes_are_chosen_as_can_be_compared() {
-        let mut chosen = Chosen::default();
+        let mut chosen = Selection::default();
         (0..12).for_each(|take| chosen.choose(TakeId(take), true));
         chosen.choose(TakeId(3), true);
         chosen.choose(TakeId(0), false);
@@ -173,7 +173,7 @@ mod tests {
 
     #[test]
     fn a_cell_is_given_and_the_others_stay() {
-        let mut chosen = Chosen::default();
+        let mut chosen = Selection::default();
         let (one, two) = (TakeId(1), TakeId(2));
         chosen.give(1, 5, one);
         assert_eq!((chosen.at(0), chosen.at(4), chosen.at(99)), (None, Some(one), Some(one)));
@@ -190,13 +190,14 @@ mod tests {
 
     #[test]
     fn it_is_read_as_it_was_written_and_names_of_later_versions_are_none() {
-        let mut chosen = Chosen { style: Style::Bebop, aim: Aim::OffBeat, ..Chosen::default() };
+        let mut chosen =
+            Selection { style: Style::Bebop, aim: Aim::OffBeat, ..Selection::default() };
         chosen.choose(TakeId(7), true);
         chosen.give(-3, 1, TakeId(7));
         let written = serde_json::to_value(&chosen).unwrap();
-        assert_eq!(serde_json::from_value::<Chosen>(written).unwrap(), chosen);
+        assert_eq!(serde_json::from_value::<Selection>(written).unwrap(), chosen);
         let later = r#"{"style":"later","aim":"later"}"#;
-        assert_eq!(serde_json::from_str::<Chosen>(later).unwrap(), Chosen::default());
-        assert_eq!(serde_json::from_str::<Chosen>("{}").unwrap(), Chosen::default());
+        assert_eq!(serde_json::from_str::<Selection>(later).unwrap(), Selection::default());
+        assert_eq!(serde_json::from_str::<Selection>("{}").unwrap(), Selection::default());
     }
 }

@@ -1,4 +1,4 @@
-//! A setting as the panel shows it.
+//! A setting as the panel shows and changes it.
 
 /// One setting, in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,4 +17,17 @@ pub struct Setting {
     pub at_least: bool,
     /// It goes no higher.
     pub at_most: bool,
+}
+
+/// What to set a parameter to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Adjustment {
+    /// One step less.
+    Less,
+    /// One step more.
+    More,
+    /// What it is at first.
+    Default,
+    /// What was typed.
+    Typed(String),
 }

@@ -15,7 +15,7 @@ use overbar_library::Summary;
 
 /// See the module.
 #[derive(Debug, Clone, PartialEq)]
-pub struct OneTake {
+pub struct TakeDetail {
     /// What it is known by.
     pub id: TakeId,
     /// The form of its tune; `None` where that has none.
@@ -38,7 +38,7 @@ pub struct OneTake {
     first_notes: Vec<usize>,
 }
 
-impl OneTake {
+impl TakeDetail {
     /// Of the take `id`, with its tune and the places marked in it.
     #[must_use]
     pub fn of(id: TakeId, analysis: &TakeAnalysis, tune: &Tune, marks: &[Second]) -> Self {

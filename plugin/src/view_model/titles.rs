@@ -1,6 +1,6 @@
 //! What takes are called where they stand side by side: no two alike.
 
-use crate::jobs::progress_job::day;
+use crate::view_model::dates::day;
 use overbar_core::study::progress::day::Day;
 use overbar_library::Stamp;
 use std::collections::BTreeSet;

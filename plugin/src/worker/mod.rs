@@ -1,24 +1,38 @@
-//! The worker: takes events from the queue, lets the session hear them, does what the panel asks
-//! of it, publishes snapshots.
-//!
-//! It polls, because waking a thread from the audio thread is a system call.
+//! The worker thread: feeds queued events to the session, applies the panel's commands, hands takes
+//! to the library, and publishes snapshot and view model. It polls, because waking a thread from
+//! the audio thread is a system call.
 
+mod apply;
+pub mod live_session;
+pub mod panel_link;
+pub mod publisher;
 pub mod shared;
 
-use crate::host::params::OverbarParams;
 use crate::runtime::guard::guard;
 use crate::worker::shared::Shared;
+use overbar_core::settings::Settings;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::thread::{Builder, JoinHandle};
 use std::time::Duration;
 
-/// Between looks at the queue: well under the 20 ms from a note to the panel's figures.
+/// Between rounds: well under the 20 ms from a note to the panel's figures.
 const POLL: Duration = Duration::from_millis(4);
 
-/// Events heard under one hold of the session's lock, so that a flood cannot keep the saved
+/// Events processed under one hold of the session's lock, so that a flood cannot keep the saved
 /// state waiting.
 const BATCH: usize = 1_024;
+
+/// The parameters that the worker follows.
+#[derive(Debug, Clone, Copy)]
+pub struct ParameterValues {
+    /// The analysis settings.
+    pub settings: Settings,
+    /// The drill parameter.
+    pub drill: i32,
+    /// The mark parameter.
+    pub mark: bool,
+}
 
 /// A running worker; stops when dropped.
 pub struct Worker {
@@ -31,20 +45,23 @@ impl Worker {
     ///
     /// # Errors
     /// If the system gives no thread.
-    pub fn start(shared: Arc<Shared>, params: Arc<OverbarParams>) -> std::io::Result<Self> {
+    pub fn start(
+        shared: Arc<Shared>,
+        parameters: impl Fn() -> ParameterValues + Send + 'static,
+    ) -> std::io::Result<Self> {
         let stop = Arc::new(AtomicBool::new(false));
         let thread = Builder::new().name("overbar worker".to_owned()).spawn({
             let stop = stop.clone();
             move || {
                 while !stop.load(Relaxed) {
                     #[cfg(feature = "faults")]
-                    shared.faults.pass(crate::runtime::faults::Place::Worker);
-                    if !round(&shared, &params) {
+                    shared.faults.pass(crate::runtime::faults::FaultPoint::Worker);
+                    if !round(&shared, &parameters) {
                         std::thread::sleep(POLL);
                     }
                 }
                 // What is still queued belongs to the takes.
-                while round(&shared, &params) {}
+                while round(&shared, &parameters) {}
                 let session = shared.session();
                 shared.close(&session);
             }
@@ -52,7 +69,7 @@ impl Worker {
         Ok(Self { stop, thread: Some(thread) })
     }
 
-    /// Whether its thread has ended, which only a fault of the system could bring about.
+    /// Whether its thread has ended, which takes a fault of the system.
     #[must_use]
     pub fn is_dead(&self) -> bool {
         self.thread.as_ref().is_none_or(JoinHandle::is_finished)
@@ -70,12 +87,12 @@ impl Drop for Worker {
     }
 }
 
-/// One look at settings and queue; whether there may be more to do at once.
-fn round(shared: &Shared, params: &OverbarParams) -> bool {
-    guard(|| hear(shared, params)).unwrap_or_else(|| {
-        // What was played is whole; what was made of it may be half changed and is made anew.
+/// One round; returns whether there may be more to do at once.
+fn round(shared: &Shared, parameters: &impl Fn() -> ParameterValues) -> bool {
+    guard(|| process(shared, &parameters())).unwrap_or_else(|| {
+        // The notes are intact; the analysis may be half updated and is restarted.
         shared.session().begin_anew();
-        shared.notice(
+        shared.panel.notice(
             "The analysis met an error and began anew; the take under way was ended there."
                 .to_owned(),
         );
@@ -83,22 +100,22 @@ fn round(shared: &Shared, params: &OverbarParams) -> bool {
     })
 }
 
-fn hear(shared: &Shared, params: &OverbarParams) -> bool {
+fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     let mut session = shared.session();
     #[cfg(feature = "faults")]
-    shared.faults.pass(crate::runtime::faults::Place::Analysis);
-    let settings = params.settings();
+    shared.faults.pass(crate::runtime::faults::FaultPoint::Analysis);
+    let settings = parameters.settings;
     let settings_changed = *session.settings() != settings;
     session.set(settings);
-    let heard = shared.hear_queued(&mut session, BATCH);
-    shared.practice.follow_parameter(params.drill.value());
-    shared.follow_mark(params.mark.value());
-    let asked = shared.do_what_was_asked(&mut session);
-    let read = shared.takes_wanted() && session.read_a_take();
-    shared.keep(&session);
-    let laid_out = shared.lay_out(&session, asked || settings_changed);
-    if settings_changed || heard > 0 || asked || read || laid_out {
+    let processed = session.process_queued(BATCH);
+    shared.practice.follow_parameter(parameters.drill);
+    shared.follow_mark(parameters.mark);
+    let commanded = shared.apply_commands(&mut session);
+    let read = shared.panel.takes_wanted() && session.read_a_take();
+    shared.store_takes(&session);
+    let published = shared.publish_view_model(&session, commanded || settings_changed);
+    if settings_changed || processed > 0 || commanded || read || published {
         shared.publish(&mut session);
     }
-    heard == BATCH || read
+    processed == BATCH || read
 }

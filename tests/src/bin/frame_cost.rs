@@ -4,13 +4,13 @@
 //! Exit code 1 if a frame costs more than it may.
 
 use egui::{Context, Pos2, RawInput, Rect, Vec2, vec2};
-use overbar::host::parameters::Knobs;
+use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
-use overbar::jobs::library_browser::{Found, ON_A_PAGE};
-use overbar::panel;
-use overbar::panel::View;
-use overbar::panel::state::{PanelState, Tab, TakesView};
+use overbar::panel::state::{PanelState, TakesView};
+use overbar::panel::{self, View};
+use overbar::view_model::library::{LibraryView, TAKES_PER_PAGE};
+use overbar::view_model::look::Tab;
 use overbar::worker::shared::Shared;
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
@@ -79,7 +79,7 @@ fn played() -> Session {
 }
 
 /// A page of a library, as full as a page gets.
-fn library() -> Found {
+fn library() -> LibraryView {
     let row = |id: u32| ListedTake {
         id: TakeId(id.into()),
         name: format!("Slow one, take {id}"),
@@ -96,8 +96,8 @@ fn library() -> Found {
             metre: "4/4".to_owned(),
         },
     };
-    let page = ListPage { rows: (1..=ON_A_PAGE).map(row).collect(), of: 10_000 };
-    Found { page, at: Stamp(1_790_000_000_000), cut_off: 12, ..Found::default() }
+    let page = ListPage { rows: (1..=TAKES_PER_PAGE).map(row).collect(), of: 10_000 };
+    LibraryView { page, at: Stamp(1_790_000_000_000), cut_off: 12, ..LibraryView::default() }
 }
 
 /// The median cost of a frame; of the library's view where there is one.
@@ -105,11 +105,11 @@ fn frame(
     session: &mut Session,
     tab: Tab,
     across_the_room: bool,
-    library: Option<&Found>,
+    library: Option<&LibraryView>,
 ) -> Duration {
     let snapshot = session.snapshot();
     let params = Arc::new(OverbarParams::new(Saved::new(Arc::new(Shared::default()))));
-    let knobs = Knobs::new(params);
+    let knobs = ParameterAccess::new(params);
     let ctx = Context::default();
     let mut state = PanelState::default();
     state.look.tab = tab;
@@ -130,7 +130,7 @@ fn frame(
             playhead: Some(Beat(number as f64 / 15.0)),
             settings: &settings,
             across_the_room,
-            shelf: library,
+            library,
             ..View::of(&snapshot)
         };
         let output = ctx.run_ui(input, |ui| drop(panel::show(ui, &view, &mut state)));

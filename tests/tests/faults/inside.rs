@@ -1,8 +1,10 @@
 //! Faults of the plugin itself: a worker that stalls or dies, and panics that a test injects.
 
 use crate::support::*;
-use overbar::runtime::faults::{Place, last_made_here};
-use overbar::worker::shared::{QUEUE_CAPACITY, Shared};
+use overbar::audio::link::QUEUE_CAPACITY;
+use overbar::host::inspect::last_made_here;
+use overbar::runtime::faults::FaultPoint;
+use overbar::worker::shared::Shared;
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{Block, ClapRig, Host, Player, Status};
 use overbar_tests::{live, practice};
@@ -26,7 +28,7 @@ fn wait_until(what: &str, done: impl Fn() -> bool) {
 }
 
 fn was_told(shared: &Shared, words: &str) -> bool {
-    shared.notices().iter().any(|notice| notice.contains(words))
+    shared.panel.notices().iter().any(|notice| notice.contains(words))
 }
 
 #[test]
@@ -48,14 +50,14 @@ fn a_worker_that_stalls() {
     std::thread::sleep(Duration::from_secs(1).saturating_sub(held_up));
     drop(stalled);
     // The blocks' transport is queued as well.
-    let lost = shared.headline.dropped() as usize;
+    let lost = shared.audio.headline.dropped() as usize;
     assert!((sent - QUEUE_CAPACITY..sent - QUEUE_CAPACITY + 8).contains(&lost), "{lost}");
     assert!(held_up < Duration::from_secs(1), "the audio thread was held up for {held_up:?}");
-    wait_until("the queue is heard", || shared.queue.is_empty());
+    wait_until("the queue is heard", || shared.audio.queued() == 0);
     let mut player = Player::new(&four(), live::RATE, 3.0);
     stop(&mut host, &mut player);
     hears_on("CLAP", &mut host);
-    assert_eq!(shared.headline.dropped() as usize, lost, "nothing is lost after it");
+    assert_eq!(shared.audio.headline.dropped() as usize, lost, "nothing is lost after it");
     row(
         "worker stalled for a second",
         "20,000 events in four blocks meanwhile, of which the queue holds 16,384; linked CLAP",
@@ -66,13 +68,13 @@ fn a_worker_that_stalls() {
 #[test]
 fn a_worker_that_is_killed() {
     let (mut host, shared) = opened();
-    shared.faults.arm(Place::Worker);
-    wait_until("the worker dies", || !shared.faults.is_armed(Place::Worker));
+    shared.faults.arm(FaultPoint::Worker);
+    wait_until("the worker dies", || !shared.faults.is_armed(FaultPoint::Worker));
     hears_on("CLAP", &mut host);
     // The next worker hears, without a state being saved. The old one may take its time to die.
-    let before = shared.snapshot().take;
+    let before = shared.panel.snapshot().take;
     let began = Instant::now();
-    while shared.snapshot().take <= before {
+    while shared.panel.snapshot().take <= before {
         assert!(began.elapsed() < Duration::from_secs(20), "a new worker hears");
         host.activate(live::RATE, live::LONGEST_BLOCK).unwrap();
         live::play(&mut host, &four(), &mut std::iter::repeat(256));
@@ -93,8 +95,8 @@ fn a_panic_in_the_analysis() {
     let blocks: Vec<Block> = player.blocks_until(132.0, std::iter::repeat(512)).collect();
     for (number, block) in blocks.iter().enumerate() {
         if number == blocks.len() / 2 {
-            wait_until("the queue is heard", || shared.queue.is_empty());
-            shared.faults.arm(Place::Analysis);
+            wait_until("the queue is heard", || shared.audio.queued() == 0);
+            shared.faults.arm(FaultPoint::Analysis);
             wait_until("it is told", || was_told(&shared, "The analysis met an error"));
         }
         assert_ne!(host.process(block).status, Status::Failed);
@@ -115,7 +117,7 @@ fn a_panic_in_the_analysis() {
 fn a_panic_while_the_state_is_saved() {
     let (mut host, shared) = opened();
     hears_on("CLAP", &mut host);
-    shared.faults.arm(Place::Saving);
+    shared.faults.arm(FaultPoint::Saving);
     assert!(overbar::host::state::takes_in(&host.save_state()).is_err());
     assert!(was_told(&shared, "could not be saved"));
     assert_eq!(beats(&live::takes(&mut host)[0]), FOUR);
@@ -134,13 +136,13 @@ fn a_panic_while_a_state_is_loaded() {
     let state = host.save_state();
     let (mut other, others) = opened();
     hears_on("CLAP", &mut other);
-    others.faults.arm(Place::Loading);
+    others.faults.arm(FaultPoint::Loading);
     other.load_state(&state);
     assert!(was_told(&others, "could not be read"));
     assert_eq!(live::takes(&mut other).len(), 1, "what was heard is still there");
     assert!(other.load_state(&state));
     // What the library has to say, which all tests share, is another matter.
-    assert!(!shared.notices().iter().any(|notice| notice.contains("could not be read")));
+    assert!(!shared.panel.notices().iter().any(|notice| notice.contains("could not be read")));
     hears_on("CLAP", &mut other);
     row(
         "panic while a state is loaded",

@@ -36,7 +36,7 @@ fn choose_both(desktop: &mut Desktop) {
         desktop.get_by_label_contains(take).click_accesskit();
         desktop.run();
     }
-    until(desktop, |d| d.state().shared.board.picture().bench.chosen.takes.len() == 2);
+    until(desktop, |d| d.state().shared.publisher.view_model().compare.selection.takes.len() == 2);
     press(desktop, "Choose takes, 2 chosen");
 }
 
@@ -73,7 +73,7 @@ fn cut_a_comp_and_keep_it() {
     press(&mut desktop, "Keep the comp as a take");
     until(&mut desktop, |d| d.state().shared.session().takes().len() == before + 1);
     until(&mut desktop, |d| {
-        let board = d.state().shared.board.picture();
+        let board = d.state().shared.publisher.view_model();
         board.labels.values().any(|label| label.name == "Comp of Take 1, Take 2")
     });
 }
@@ -144,12 +144,12 @@ fn hold_takes_against_a_set_of_ones_own() {
     let label = "Folder of your own set of solos: nothing yet";
     type_into(&mut desktop, label, folder.to_str().unwrap());
     until(&mut desktop, |d| {
-        let board = d.state().shared.board.picture();
-        let against = board.bench.against.as_deref();
+        let board = d.state().shared.publisher.view_model();
+        let against = board.compare.comparison.as_deref();
         matches!(against, Some(Ok(against)) if matches!(against.own, Some(Ok(_))))
     });
-    let board = desktop.state().shared.board.picture();
-    let against = board.bench.against.as_deref().unwrap().as_ref().unwrap();
+    let board = desktop.state().shared.publisher.view_model();
+    let against = board.compare.comparison.as_deref().unwrap().as_ref().unwrap();
     let own = against.own.as_ref().unwrap().as_ref().unwrap();
     assert_eq!((own.set.solos.solos().len(), own.set.solos.left_out(), own.set.unread), (4, 1, 1));
     assert!(own.lines[1].iter().any(|line| line.contains("of your 4 files")), "{:?}", own.lines);
@@ -157,7 +157,10 @@ fn hold_takes_against_a_set_of_ones_own() {
     assert!(told.contains("; 1 have fewer than 8 phrases; 1 could not be read."), "{told}");
 
     // It is kept with the project, and a folder that is gone is told of.
-    assert_eq!(desktop.state().shared.board.cutting.chosen().own_set, folder.to_str().unwrap());
+    assert_eq!(
+        desktop.state().shared.publisher.compare.selection().own_set,
+        folder.to_str().unwrap()
+    );
     std::fs::remove_dir_all(&folder).unwrap();
     desktop.get_by_label_contains("press for the next style").click_accesskit();
     until(&mut desktop, |d| says(d, "Your own set: "));
@@ -169,7 +172,7 @@ fn hold_takes_against_a_set_of_ones_own() {
     press(&mut desktop, "Compare");
     press(&mut desktop, "Write a report of the comparison");
     until(&mut desktop, |d| says(d, "Written: "));
-    let told = desktop.state().shared.board.picture().files.last.clone().unwrap().unwrap();
+    let told = desktop.state().shared.publisher.view_model().files.last.clone().unwrap().unwrap();
     let page = told.trim_start_matches("Written: ").trim_end_matches('.');
     let page = std::fs::read_to_string(page).unwrap();
     for words in ["Beside recorded solos", "Your own set could not be read: "] {
@@ -179,8 +182,8 @@ fn hold_takes_against_a_set_of_ones_own() {
     solos(&folder);
     press(&mut desktop, "Read your own set again");
     until(&mut desktop, |d| {
-        let board = d.state().shared.board.picture();
-        matches!(board.bench.against.as_deref(), Some(Ok(made)) if matches!(made.own, Some(Ok(_))))
+        let board = d.state().shared.publisher.view_model();
+        matches!(board.compare.comparison.as_deref(), Some(Ok(made)) if matches!(made.own, Some(Ok(_))))
     });
     std::fs::remove_dir_all(&folder).unwrap();
     press(&mut desktop, "Leave your own set out");
@@ -195,7 +198,9 @@ fn opened_at_a_class(source: &Path, into: &Path) -> Desktop {
     type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
     let label = "Folder of MIDI files of a class: nothing yet";
     type_into(&mut desktop, label, source.to_str().unwrap());
-    until(&mut desktop, |d| !d.state().shared.board.picture().bench.chosen.class.is_empty());
+    until(&mut desktop, |d| {
+        !d.state().shared.publisher.view_model().compare.selection.class.is_empty()
+    });
     desktop
 }
 
@@ -227,7 +232,9 @@ fn stop_a_class_on_its_way() {
         folder.join("small").to_str().unwrap(),
     );
     solos(&folder.join("small"));
-    until(&mut desktop, |d| d.state().shared.board.picture().bench.chosen.class.ends_with("small"));
+    until(&mut desktop, |d| {
+        d.state().shared.publisher.view_model().compare.selection.class.ends_with("small")
+    });
     press(&mut desktop, "Write a page for each file of the class");
     until(&mut desktop, |d| says(d, "5 pages; not read: 1, the first being torn.mid: "));
     std::fs::remove_dir_all(&folder).unwrap();
@@ -241,8 +248,8 @@ fn write_a_page_for_each_of_a_class() {
     let mut desktop = opened_at_a_class(&source, &into);
     for written in ["Class Thursday group", "Class Thursday group (2)"] {
         until(&mut desktop, |d| {
-            let files = &d.state().shared.board.picture().files;
-            files.working.is_none() && !d.state().shared.board.outlet.has_news()
+            let files = &d.state().shared.publisher.view_model().files;
+            files.working.is_none() && !d.state().shared.publisher.files.has_news()
         });
         press(&mut desktop, "Write a page for each file of the class");
         let pages = into.join(written);

@@ -1,13 +1,14 @@
 //! Takes side by side, the comp sheet and files, with invented takes.
 
 use crate::scenes::{Scene, Take};
-use overbar::command::Ask;
-use overbar::jobs::comp::Wish;
-use overbar::jobs::files::Progress;
-use overbar::panel::comparison::selection::{BenchState, CompPage};
-use overbar::panel::state::{Tab, TakesView};
-use overbar::view_model::Board;
+use overbar::command::Command;
+use overbar::command::comp::CompareCommand;
+use overbar::panel::comparison::selection::{CompPage, CompareState};
+use overbar::panel::state::TakesView;
+use overbar::view_model::ViewModel;
 use overbar::view_model::comparison::BesideOwn;
+use overbar::view_model::files::FileProgress;
+use overbar::view_model::look::Tab;
 use overbar::view_model::own_set::OwnSet;
 use overbar::view_model::selection::Columns;
 use overbar::worker::shared::Shared;
@@ -61,28 +62,28 @@ pub fn played(number: usize, phrases: usize) -> Played {
 }
 
 /// What is seen after these wishes of so many takes; worked out once for all tests.
-fn seen(name: &'static str, takes: usize, phrases: usize, wishes: &[Wish]) -> Scene {
-    static SEEN: Mutex<BTreeMap<&str, (Snapshot, Board)>> = Mutex::new(BTreeMap::new());
+fn seen(name: &'static str, takes: usize, phrases: usize, wishes: &[CompareCommand]) -> Scene {
+    static SEEN: Mutex<BTreeMap<&str, (Snapshot, ViewModel)>> = Mutex::new(BTreeMap::new());
     let mut seen = SEEN.lock().unwrap_or_else(PoisonError::into_inner);
     let known = seen.entry(name).or_insert_with(|| worked_out(takes, phrases, wishes));
     let mut scene = Scene::new(name, known.0.clone());
     scene.look.tab = Tab::Takes;
-    scene.board = known.1.clone();
+    scene.model = known.1.clone();
     scene
 }
 
-fn worked_out(takes: usize, phrases: usize, wishes: &[Wish]) -> (Snapshot, Board) {
+fn worked_out(takes: usize, phrases: usize, wishes: &[CompareCommand]) -> (Snapshot, ViewModel) {
     let shared = Shared::default();
-    shared.want_takes(true);
+    shared.panel.want_takes(true);
     shared.session().restore((0..takes).map(|number| played(number, phrases)).collect());
-    wishes.iter().for_each(|wish| shared.ask(Ask::Bench(wish.clone())));
+    wishes.iter().for_each(|wish| shared.panel.send(Command::Compare(wish.clone())));
     let began = Instant::now();
     loop {
         let mut session = shared.session();
-        shared.do_what_was_asked(&mut session);
-        shared.lay_out(&session, true);
-        let board = shared.board.picture();
-        if !board.bench.working && !shared.board.cutting.has_news() {
+        shared.apply_commands(&mut session);
+        shared.publish_view_model(&session, true);
+        let board = shared.publisher.view_model();
+        if !board.compare.working && !shared.publisher.compare.has_news() {
             return (session.snapshot(), settled((*board).clone()));
         }
         drop(session);
@@ -92,7 +93,7 @@ fn worked_out(takes: usize, phrases: usize, wishes: &[Wish]) -> (Snapshot, Board
 }
 
 /// The same on any day and machine.
-fn settled(mut board: Board) -> Board {
+fn settled(mut board: ViewModel) -> ViewModel {
     for label in board.labels.values_mut() {
         label.began = Stamp(1_751_500_000_000);
     }
@@ -100,13 +101,13 @@ fn settled(mut board: Board) -> Board {
     board
 }
 
-fn choose(takes: u128) -> Vec<Wish> {
-    (1..=takes).map(|id| Wish::Choose(TakeId(id), true)).collect()
+fn choose(takes: u128) -> Vec<CompareCommand> {
+    (1..=takes).map(|id| CompareCommand::Choose(TakeId(id), true)).collect()
 }
 
 fn in_view(mut scene: Scene, view: TakesView, page: CompPage) -> Scene {
     scene.takes_view = view;
-    scene.bench = BenchState { page, ..BenchState::default() };
+    scene.bench = CompareState { page, ..CompareState::default() };
     scene
 }
 
@@ -123,21 +124,21 @@ pub fn compare() -> Scene {
 /// Eight takes of long names.
 pub fn compare_overfull() -> Scene {
     let mut scene = seen("compare_overfull", 8, 16, &choose(8));
-    let board = &mut scene.board;
-    let Some(Ok(against)) = board.bench.against.as_deref() else { panic!("no comparison") };
+    let board = &mut scene.model;
+    let Some(Ok(against)) = board.compare.comparison.as_deref() else { panic!("no comparison") };
     let mut against = against.clone();
     for (index, take) in against.comparison.takes.iter_mut().enumerate() {
         take.name = format!("The slow one in the second set, once more {index}");
     }
-    board.bench.against = Some(Ok(against).into());
+    board.compare.comparison = Some(Ok(against).into());
     in_view(scene, TakesView::Compare, CompPage::Sheet)
 }
 
 /// Two takes beside a set of the user's own; what is said of it is at the end.
 pub fn compare_own_set() -> Scene {
     let mut scene = seen("compare_own_set", 2, 16, &choose(2));
-    let board = &mut scene.board;
-    let Some(Ok(against)) = board.bench.against.as_deref() else { panic!("no comparison") };
+    let board = &mut scene.model;
+    let Some(Ok(against)) = board.compare.comparison.as_deref() else { panic!("no comparison") };
     let mut against = against.clone();
     let settings = Settings::default();
     let solo = |number: usize| {
@@ -151,20 +152,20 @@ pub fn compare_own_set() -> Scene {
     let takes = against.comparison.takes.iter();
     let lines = takes.map(|take| set.lines(&take.figures)).collect();
     against.own = Some(Ok(BesideOwn { set: set.into(), lines }));
-    board.bench.against = Some(Ok(against).into());
-    board.bench.chosen.own_set = "/media/stick/Thursday group".to_owned();
+    board.compare.comparison = Some(Ok(against).into());
+    board.compare.selection.own_set = "/media/stick/Thursday group".to_owned();
     let scene = in_view(scene, TakesView::Compare, CompPage::Sheet);
     Scene { compare_from: 14, ..scene }
 }
 
-fn cell(bar: i64, take: u128) -> Wish {
-    Wish::Cell { first: bar, end: bar + 2, take: TakeId(take) }
+fn cell(bar: i64, take: u128) -> CompareCommand {
+    CompareCommand::Cell { first: bar, end: bar + 2, take: TakeId(take) }
 }
 
-fn cut() -> Vec<Wish> {
+fn cut() -> Vec<CompareCommand> {
     let mut wishes = choose(3);
-    wishes.push(Wish::Columns(Columns::Bars(2)));
-    wishes.push(Wish::Nudge(false));
+    wishes.push(CompareCommand::Columns(Columns::Bars(2)));
+    wishes.push(CompareCommand::Nudge(false));
     wishes.extend([cell(3, 2), cell(5, 3), cell(7, 3), cell(9, 3), cell(11, 2)]);
     wishes
 }
@@ -177,9 +178,9 @@ pub fn comp() -> Scene {
 /// Eight takes over sixty-four columns, the best comp of them.
 pub fn comp_overfull() -> Scene {
     let mut wishes = choose(8);
-    wishes.push(Wish::Columns(Columns::Bars(2)));
-    wishes.push(Wish::Aim(Aim::OffBeat));
-    wishes.push(Wish::Propose);
+    wishes.push(CompareCommand::Columns(Columns::Bars(2)));
+    wishes.push(CompareCommand::Aim(Aim::OffBeat));
+    wishes.push(CompareCommand::Propose);
     in_view(seen("comp_overfull", 8, 64, &wishes), TakesView::Comp, CompPage::Sheet)
 }
 
@@ -203,10 +204,10 @@ pub fn files_told() -> Scene {
     let mut scene = seen("files_told", 2, 8, &choose(2));
     let why = "/media/stick/takes/Comparison of Take 1, Take 2.html was not written: permission \
                denied (os error 13).";
-    scene.board.files = Progress {
+    scene.model.files = FileProgress {
         working: Some("reading file 3 of 30".to_owned()),
         last: Some(Err(why.to_owned())),
     };
-    scene.board.bench.chosen.folder = "/media/stick/takes".to_owned();
+    scene.model.compare.selection.folder = "/media/stick/takes".to_owned();
     in_view(scene, TakesView::Files, CompPage::Sheet)
 }

@@ -1,8 +1,9 @@
 //! The colours of every theme against published measures of contrast and of colour vision.
 
 use egui::Color32;
-use overbar::panel::style::theme::{Theme, ThemeName};
+use overbar::panel::style::theme::Theme;
 use overbar::panel::widgets::phrase_mark::Mark;
+use overbar::view_model::look::ThemeName;
 use std::collections::HashSet;
 
 /// A colour in linear light.
@@ -38,7 +39,7 @@ fn the_measure_of_contrast_is_the_published_one() {
 
 #[test]
 fn text_stands_out_from_its_ground() {
-    for t in ThemeName::ALL.map(ThemeName::theme) {
+    for t in ThemeName::ALL.map(Theme::of) {
         for (text, ground, what) in [
             (t.ink, t.ground, "ink"),
             (t.ink, t.raised, "ink in the header"),
@@ -58,7 +59,7 @@ fn text_stands_out_from_its_ground() {
 
 #[test]
 fn marks_stand_out_from_their_ground() {
-    for t in ThemeName::ALL.map(ThemeName::theme) {
+    for t in ThemeName::ALL.map(Theme::of) {
         for mark in Mark::ALL {
             for ground in [t.ground, t.raised] {
                 let ratio = contrast(mark.color(&t), ground);
@@ -153,7 +154,7 @@ fn entries_stay_apart_in_every_colour_vision() {
             for (index, one) in Mark::ALL.into_iter().enumerate() {
                 for other in &Mark::ALL[index + 1..] {
                     let seen = [one, *other].map(|mark| {
-                        let light = linear(mark.color(&theme.theme()));
+                        let light = linear(mark.color(&Theme::of(theme)));
                         matrix.map(|row| dot(row, light))
                     });
                     let apart = difference(seen[0], seen[1]);

@@ -8,13 +8,15 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use nice_plug::context::PluginApi;
 use nice_plug::context::gui::{GuiContext, GuiContextInner};
 use nice_plug::prelude::{ParamPtr, PluginState};
-use overbar::command::action::Act;
-use overbar::host::parameters::Knobs;
+use overbar::audio::link::AudioEnd;
+use overbar::command::action::Action;
+use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
 use overbar::panel::View;
-use overbar::panel::state::{PanelState, Tab};
+use overbar::panel::state::PanelState;
 use overbar::panel::widgets::keys::Keys;
+use overbar::view_model::look::Tab;
 use overbar::worker::Worker;
 use overbar::worker::shared::Shared;
 use overbar_core::quantization::PositionClass;
@@ -71,46 +73,47 @@ impl GuiContextInner for Desk {
 /// A plugin without its framework: session, worker, parameters, panel.
 pub struct Plugin {
     pub shared: Arc<Shared>,
-    knobs: Knobs,
+    knobs: ParameterAccess,
     desk: Arc<Desk>,
+    audio: AudioEnd,
     pub state: PanelState,
     _worker: Worker,
 }
 
 impl Plugin {
     fn draw(&mut self, ui: &mut egui::Ui) {
-        let snapshot = self.shared.snapshot();
+        let snapshot = self.shared.panel.snapshot();
         let settings = self.knobs.settings();
-        let practice = self.shared.practice.snapshot();
-        let board = self.shared.board.picture();
-        let found = self.shared.shelf.found();
-        let past = self.shared.past.chronicle();
+        let practice = self.shared.practice.view();
+        let model = self.shared.publisher.view_model();
+        let library = self.shared.library.view();
+        let progress = self.shared.progress.view();
         let view = View {
-            board: &board,
-            shelf: Some(&found),
-            past: Some(&past),
+            model: &model,
+            library: Some(&library),
+            progress: Some(&progress),
             practice: Some(&practice),
             settings: &settings,
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
         };
         let gui = GuiContext::new(self.desk.clone());
-        for act in picture::fill(ui, &view, &mut self.state) {
-            match act {
-                Act::Ask(ask) => self.shared.ask(ask),
-                Act::Search(search) => {
-                    self.shared.shelf.search(search, self.shared.repaint.clone());
+        for action in picture::fill(ui, &view, &mut self.state) {
+            match action {
+                Action::Session(command) => self.shared.panel.send(command),
+                Action::Search(search) => {
+                    self.shared.library.search(search, self.shared.panel.repaint.clone());
                 }
-                Act::Past(chosen) => {
-                    self.shared.past.ask(chosen, self.shared.repaint.clone());
+                Action::Progress(filter) => {
+                    self.shared.progress.start(filter, self.shared.panel.repaint.clone());
                 }
-                Act::Fetch(id) => self.shared.shelf.fetch(id),
-                Act::Practice(wish) => self.shared.practice.wish(wish),
-                Act::Set { id, to } => self.knobs.set(&gui, &id, &to),
+                Action::Fetch(id) => self.shared.library.fetch(id),
+                Action::Practice(command) => self.shared.practice.send(command),
+                Action::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }
         }
         let chosen = snapshot.chosen.is_some();
-        self.shared.want_takes(self.state.look.tab == Tab::Takes || chosen);
+        self.shared.panel.want_takes(self.state.look.tab == Tab::Takes || chosen);
     }
 }
 
@@ -118,15 +121,17 @@ pub type Desktop = Harness<'static, Plugin>;
 
 /// The panel after a stopped take of twelve phrases.
 pub fn opened() -> Desktop {
-    let shared = Arc::new(Shared::default());
+    let (shared, audio) = Shared::new();
+    let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
-    *shared.session() = scenes::stopped_session();
+    **shared.session() = scenes::stopped_session();
     shared.publish(&mut shared.session());
     let plugin = Plugin {
-        knobs: Knobs::new(params.clone()),
+        knobs: ParameterAccess::new(params.clone()),
         desk: Arc::default(),
+        audio,
         state: PanelState::default(),
-        _worker: Worker::start(shared.clone(), params).unwrap(),
+        _worker: Worker::start(shared.clone(), move || params.values()).unwrap(),
         shared,
     };
     let mut harness = Harness::builder()
@@ -157,13 +162,13 @@ pub fn press(desktop: &mut Desktop, label: &str) {
 }
 
 fn phrases(desktop: &Desktop) -> usize {
-    desktop.state().shared.snapshot().phrases.len()
+    desktop.state().shared.panel.snapshot().phrases.len()
 }
 
 #[test]
 fn find_which_phrases_began_on_beat_one() {
     let desktop = opened();
-    let snapshot = desktop.state().shared.snapshot();
+    let snapshot = desktop.state().shared.panel.snapshot();
     for (index, phrase) in snapshot.phrases.iter().enumerate() {
         let number = index + 1;
         let said = desktop.query_by_label_contains(&format!("phrase {number}: in on 1,")).is_some();
@@ -213,7 +218,7 @@ fn join_two_phrases_and_take_it_back() {
     until(&mut desktop, |d| d.query_by_label_contains("notes of phrase 5").is_some());
     press(&mut desktop, "Join to the phrase before");
     until(&mut desktop, |d| phrases(d) == before - 1);
-    let chosen = desktop.state().shared.snapshot().chosen.clone().unwrap();
+    let chosen = desktop.state().shared.panel.snapshot().chosen.clone().unwrap();
     assert_eq!(chosen.index, 3, "the joined phrase is looked into");
     // The note it began with is the fourth phrase's now, and can be given back to the ear.
     let joined = chosen.notes.iter().position(|note| note.by_hand.is_some()).unwrap();
@@ -235,7 +240,7 @@ fn split_a_phrase() {
     desktop.run();
     press(&mut desktop, "Begin a phrase here");
     until(&mut desktop, |d| phrases(d) == before + 1);
-    let snapshot = desktop.state().shared.snapshot();
+    let snapshot = desktop.state().shared.panel.snapshot();
     assert_eq!(snapshot.phrases[6].boundary.standing, BoundaryStatus::ByHand);
     press(&mut desktop, "Close the phrase");
     until(&mut desktop, |d| d.query_by_label_contains("set by hand").is_some());
@@ -263,9 +268,9 @@ fn look_at_an_older_take_and_come_back() {
     });
     desktop.get_by_label_contains("Take 1, ").click_accesskit();
     until(&mut desktop, |d| d.query_by_label_contains("looking back").is_some());
-    assert_eq!(desktop.state().shared.snapshot().take, 1);
+    assert_eq!(desktop.state().shared.panel.snapshot().take, 1);
     press(&mut desktop, "Back to the take being played");
-    until(&mut desktop, |d| d.state().shared.snapshot().take == 2);
+    until(&mut desktop, |d| d.state().shared.panel.snapshot().take == 2);
 }
 
 #[test]
@@ -297,17 +302,17 @@ fn walk_through_the_phrases() {
     desktop.key_press(Key::ArrowRight);
     desktop.key_press(Key::ArrowRight);
     desktop.run();
-    let first = desktop.state().shared.snapshot().chosen.as_ref().unwrap().phrase.first_note;
+    let first = desktop.state().shared.panel.snapshot().chosen.as_ref().unwrap().phrase.first_note;
     assert_eq!(desktop.state().state.note, Some(first + 1));
 }
 
 /// A player of phrases that the worker hears as from a host at 120 quarters a minute.
-fn play(shared: &Shared, from: f64, to: f64, phrases: &[f64]) {
+fn play(audio: &mut AudioEnd, from: f64, to: f64, phrases: &[f64]) {
     let mut take = scenes::Take::new((4, 4), Settings::default());
     phrases.iter().for_each(|from| take.line(*from, from + 3.0));
     for event in take.events(from, to) {
         let mut event = event;
-        while let Err(again) = shared.queue.push(event) {
+        while let Err(again) = audio.push(event) {
             event = again;
         }
     }
@@ -332,10 +337,10 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     });
     // A bar of count-in, and three phrases, of which one comes in on 1.
     let shared = desktop.state().shared.clone();
-    play(&shared, 0.0, 14.0, &[7.5]);
+    play(&mut desktop.state_mut().audio, 0.0, 14.0, &[7.5]);
     until(&mut desktop, |d| d.query_by_label("now 1 of 1 phrase begins there").is_some());
     assert!(desktop.query_by_label("due next: begin on the \"and\" of 4").is_some());
-    play(&shared, 14.0, 40.0, &[16.0, 23.5]);
+    play(&mut desktop.state_mut().audio, 14.0, 40.0, &[16.0, 23.5]);
     until(&mut desktop, |d| {
         d.query_by_label_contains("all of it: pass mark not reached").is_some()
     });
@@ -352,7 +357,7 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     press(&mut desktop, "Results so far");
     let kept = "results: Entry place: 2 of 3, pass mark not reached";
     assert!(desktop.query_by_label(kept).is_some());
-    assert_eq!(shared.snapshot().takes.len(), 3, "what was played is a take too");
+    assert_eq!(shared.panel.snapshot().takes.len(), 3, "what was played is a take too");
 }
 
 #[test]
@@ -370,7 +375,7 @@ fn keep_a_mix_and_take_it_from_its_text() {
     field.set_text_value_accesskit("Late twice");
     desktop.run();
     press(&mut desktop, "Keep it as a mix of my own, under this name");
-    let text = |d: &Desktop| d.state().shared.practice.snapshot().plan.text.clone();
+    let text = |d: &Desktop| d.state().shared.practice.view().plan.text.clone();
     until(&mut desktop, |d| text(d).contains("name = \"Late twice\""));
     let other = text(&desktop).replace("Late twice", "From a friend");
     desktop.get_by_label_contains("the drill as text, copy or paste").focus();
@@ -380,7 +385,7 @@ fn keep_a_mix_and_take_it_from_its_text() {
     until(&mut desktop, |d| d.query_by_label_contains("line 1, version: is 7").is_some());
     desktop.event(egui::Event::Paste(other.clone()));
     until(&mut desktop, |d| text(d) == other);
-    let plan = desktop.state().shared.practice.snapshot().plan.clone();
+    let plan = desktop.state().shared.practice.view().plan.clone();
     let own: Vec<&str> = plan.drills.iter().filter(|d| d.own).map(|d| d.name.as_str()).collect();
     assert_eq!(own, ["Late twice", "From a friend"]);
 }

@@ -3,8 +3,7 @@
 use crate::scenes::{self, Scene};
 use egui::epaint::TextShape;
 use egui::{Rect, Shape, Vec2, vec2};
-use overbar::panel::state::Tab;
-use overbar::panel::style::theme::ThemeName;
+use overbar::view_model::look::{Tab, ThemeName};
 
 /// Ink of two texts may touch by this much, in points: glyph boxes are rounded to whole pixels.
 const GRAIN: f32 = 1.0;
@@ -91,16 +90,16 @@ fn check(scene: &Scene, size: Vec2, scale: f32) {
 
 /// What the user wrote: names and notes of takes, the form.
 fn users_own(scene: &Scene) -> impl Iterator<Item = String> {
-    let tune = &scene.board.tune;
+    let tune = &scene.model.tune;
     let form =
         [&tune.name, &tune.player, &tune.bars, &tune.first_bar, &tune.sections, &tune.chords];
-    let labels = scene.board.labels.values().flat_map(|label| [&label.name, &label.remark]);
+    let labels = scene.model.labels.values().flat_map(|label| [&label.name, &label.remark]);
     // Sections of one name are told apart by a number.
-    let sections = scene.board.form.iter();
+    let sections = scene.model.form.iter();
     let sections =
         sections.flat_map(|form| (0..form.sections().len()).map(move |at| form.section_label(at)));
-    let fetched = scene.shelf.page.rows.iter().map(|row| &row.name);
-    let progress = scene.past.progress.iter();
+    let fetched = scene.library.page.rows.iter().map(|row| &row.name);
+    let progress = scene.progress.progress.iter();
     let drills = progress.flat_map(|found| found.drills.iter().map(|drill| &drill.drill));
     form.into_iter().chain(labels).chain(fetched).chain(drills).cloned().chain(sections)
 }

@@ -6,7 +6,7 @@ use crate::scenes::{self, Scene};
 use crate::{progress_scenes, takes_scenes};
 use egui::{Vec2, vec2};
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
-use overbar::panel::style::theme::ThemeName;
+use overbar::view_model::look::ThemeName;
 use overbar_core::time::BeatSpan;
 use overbar_raster::Raster;
 

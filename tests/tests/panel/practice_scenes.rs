@@ -1,11 +1,11 @@
 //! Practice, from the list of drills to results, with invented players.
 
 use crate::scenes::{self, Scene, Take};
-use overbar::command::action::To;
-use overbar::command::drill::Wish;
+use overbar::command::drill::DrillCommand;
 use overbar::panel::practice::Page;
-use overbar::panel::state::Tab;
 use overbar::practice::Practice;
+use overbar::view_model::look::Tab;
+use overbar::view_model::setting::Adjustment;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::time::Beat;
@@ -40,19 +40,19 @@ impl Room {
         Self { practice: Practice::default(), session: Session::default() }
     }
 
-    fn wish(&mut self, wish: Wish) {
-        self.practice.wish(wish);
-        self.practice.see_to_wishes(&mut self.session);
+    fn send(&mut self, command: DrillCommand) {
+        self.practice.send(command);
+        self.practice.apply_commands(&mut self.session);
     }
 
     fn typed(&mut self, id: &str, text: &str) {
-        self.wish(Wish::Turn { id: id.to_owned(), to: To::Typed(text.to_owned()) });
+        self.send(DrillCommand::Turn { id: id.to_owned(), to: Adjustment::Typed(text.to_owned()) });
     }
 
     /// Begins drill `index` after a bar of count-in.
     fn start(&mut self, index: usize) {
-        self.wish(Wish::Choose(index));
-        self.wish(Wish::Start);
+        self.send(DrillCommand::Choose(index));
+        self.send(DrillCommand::Start);
     }
 
     /// What is shown when the song is at quarter `beat`.
@@ -63,7 +63,7 @@ impl Room {
         scene.look.tab = Tab::Practice;
         scene.page = page;
         scene.playhead = (beat > 0.0).then_some(Beat(beat));
-        scene.practice = Some((*self.practice.snapshot()).clone());
+        scene.practice = Some((*self.practice.view()).clone());
         scene.settings = scenes::settings().settings;
         scene
     }
@@ -81,13 +81,13 @@ pub fn list() -> Scene {
 /// Own mixes with long names and many aims.
 pub fn list_overfull() -> Scene {
     let mut room = Room::new();
-    room.wish(Wish::Choose(3));
-    (4..9).for_each(|index| room.wish(Wish::Join(index)));
+    room.send(DrillCommand::Choose(3));
+    (4..9).for_each(|index| room.send(DrillCommand::AddAims(index)));
     room.typed("goal0", "1, 1&, 2, 2&, 3, 3&, 4, 4&; 1, 2, 3, 4, 1e, 2e, 3e, 4e, 1a, 2a, 3a, 4a");
     let long = "Everything that was ever asked for, in one drill with a name of eighty letters..";
-    room.wish(Wish::Keep(long.to_owned()));
-    room.wish(Wish::Choose(0));
-    room.wish(Wish::Keep("Evening".to_owned()));
+    room.send(DrillCommand::Keep(long.to_owned()));
+    room.send(DrillCommand::Choose(0));
+    room.send(DrillCommand::Keep("Evening".to_owned()));
     Scene {
         page: Page::Drills,
         ..room.scene("practice_list_overfull", Page::Drills, &nothing(), 0.0)
@@ -97,20 +97,20 @@ pub fn list_overfull() -> Scene {
 /// A drill to be set.
 pub fn plan() -> Scene {
     let mut room = Room::new();
-    room.wish(Wish::Choose(2));
+    room.send(DrillCommand::Choose(2));
     room.scene("practice_plan", Page::Plan, &nothing(), 0.0)
 }
 
 /// A mix of many aims with everything set, and a wish that was refused.
 pub fn plan_overfull() -> Scene {
     let mut room = Room::new();
-    room.wish(Wish::Choose(3));
-    (4..9).for_each(|index| room.wish(Wish::Join(index)));
+    room.send(DrillCommand::Choose(3));
+    (4..9).for_each(|index| room.send(DrillCommand::AddAims(index)));
     room.typed("goal0", "1, 1&, 2, 2&, 3, 3&, 4, 4&; 1, 2, 3, 4, 1e, 2e, 3e, 4e, 1a, 2a, 3a, 4a");
     room.typed("from", "120");
     room.typed("bars", "128");
     let long = "Everything that was ever asked for, in one drill with a name of eighty letters..";
-    room.wish(Wish::Keep(long.to_owned()));
+    room.send(DrillCommand::Keep(long.to_owned()));
     room.typed("bars", "500");
     room.scene("practice_plan_overfull", Page::Plan, &nothing(), 0.0)
 }
@@ -152,12 +152,12 @@ fn entries(name: &'static str, page: Page) -> Scene {
 /// The next round is faster than the song.
 pub fn asks_for_tempo() -> Scene {
     let mut room = Room::new();
-    room.wish(Wish::Choose(0));
+    room.send(DrillCommand::Choose(0));
     room.typed("goal0", "quarter");
     room.typed("bars", "2");
     room.typed("from", "120");
     room.typed("to", "132");
-    room.wish(Wish::Start);
+    room.send(DrillCommand::Start);
     let mut take = nothing();
     (0..16).for_each(|note| take.note(4.0 + f64::from(note), 0.8));
     room.scene("practice_tempo", Page::Live, &take, 19.0)
@@ -166,13 +166,13 @@ pub fn asks_for_tempo() -> Scene {
 /// Many aims over many choruses of 64 bars.
 pub fn overfull() -> Scene {
     let mut room = Room::new();
-    room.wish(Wish::Choose(1));
-    [3, 4, 5, 6, 7, 8].into_iter().for_each(|index| room.wish(Wish::Join(index)));
+    room.send(DrillCommand::Choose(1));
+    [3, 4, 5, 6, 7, 8].into_iter().for_each(|index| room.send(DrillCommand::AddAims(index)));
     room.typed("choruses", "9");
     room.typed("bars", "64");
     let long = "Everything that was ever asked for, in one drill with a name of eighty letters..";
-    room.wish(Wish::Keep(long.to_owned()));
-    room.wish(Wish::Start);
+    room.send(DrillCommand::Keep(long.to_owned()));
+    room.send(DrillCommand::Start);
     let mut take = nothing();
     (0..250).for_each(|phrase| {
         let from = 4.0 + f64::from(phrase) * 8.0 + f64::from(phrase % 8) * 0.5;
@@ -189,10 +189,10 @@ pub fn told() -> Scene {
 /// A mix as text.
 pub fn text() -> Scene {
     let mut room = Room::new();
-    room.wish(Wish::Choose(3));
-    room.wish(Wish::Join(6));
-    room.wish(Wish::Keep("Late and long".to_owned()));
-    room.wish(Wish::Read("version = 2\nname = \"From a later program\"".to_owned()));
+    room.send(DrillCommand::Choose(3));
+    room.send(DrillCommand::AddAims(6));
+    room.send(DrillCommand::Keep("Late and long".to_owned()));
+    room.send(DrillCommand::Read("version = 2\nname = \"From a later program\"".to_owned()));
     room.scene("practice_text", Page::Mix, &nothing(), 0.0)
 }
 
@@ -204,7 +204,7 @@ pub fn kept() -> Scene {
     for index in [0, 8] {
         room.start(index);
         take.play_to(&mut room.session, 60.0);
-        room.wish(Wish::End);
+        room.send(DrillCommand::End);
         let stopped = overbar_core::time::transport::TransportPoint::default();
         room.session.push(overbar_core::input::event::Event::Transport(stopped));
     }

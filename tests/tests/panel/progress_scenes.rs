@@ -1,8 +1,9 @@
 //! Progress over days and weeks: nothing, ten weeks of it, more than fits, and what can go wrong.
 
 use crate::scenes::{self, Scene, in_tab};
-use overbar::jobs::progress_job::{Chosen, Chronicle};
-use overbar::panel::state::{Tab, TakesView};
+use overbar::panel::state::TakesView;
+use overbar::view_model::look::Tab;
+use overbar::view_model::progress::{ProgressFilter, ProgressView};
 use overbar_core::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
 use overbar_core::stats::Share;
@@ -16,38 +17,41 @@ use overbar_library::LibraryError;
 pub fn all() -> Vec<Scene> {
     let names = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
     let long = "The long one from Thursday evening, with the window open";
-    let overfull = Chronicle {
-        chosen: Chosen { player: None, tune: Some(long.to_owned()) },
+    let overfull = ProgressView {
+        filter: ProgressFilter { player: None, tune: Some(long.to_owned()) },
         tunes: names(&[long]),
         unreadable: 3,
         ..told(&ten_weeks(), &drills(18, "Line in eighths, climbing: keep eighths going unbroken"))
     };
-    let ordinary = Chronicle {
+    let ordinary = ProgressView {
         players: names(&["Second chair"]),
         tunes: names(&["Etude in F", "Slow one"]),
         ..told(&ten_weeks(), &drills(1, "Entry place"))
     };
     vec![
-        scene("progress_asked", Chronicle::default()),
+        scene("progress_asked", ProgressView::default()),
         scene("progress_empty", told(&[], &[])),
         scene("progress", ordinary),
         scene("progress_overfull", overfull),
-        scene("progress_counting", Chronicle { busy: Some((640, 2_400)), ..Chronicle::default() }),
+        scene(
+            "progress_counting",
+            ProgressView { busy: Some((640, 2_400)), ..ProgressView::default() },
+        ),
         scene(
             "progress_fault",
-            Chronicle { fault: Some(LibraryError::Busy.to_string()), ..Chronicle::default() },
+            ProgressView { fault: Some(LibraryError::Busy.to_string()), ..ProgressView::default() },
         ),
     ]
 }
 
-fn scene(name: &'static str, past: Chronicle) -> Scene {
+fn scene(name: &'static str, progress: ProgressView) -> Scene {
     let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Takes);
-    Scene { takes_view: TakesView::Progress, past, ..scene }
+    Scene { takes_view: TakesView::Progress, progress, ..scene }
 }
 
-fn told(takes: &[TakeRow], drills: &[DrillRow]) -> Chronicle {
+fn told(takes: &[TakeRow], drills: &[DrillRow]) -> ProgressView {
     let found: Progress = progress(takes, drills, Choice::default(), today());
-    Chronicle { progress: Some(found), ..Chronicle::default() }
+    ProgressView { progress: Some(found), ..ProgressView::default() }
 }
 
 fn today() -> Day {

@@ -2,15 +2,15 @@
 
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
-use overbar::jobs::library_browser::Found;
-use overbar::jobs::progress_job::Chronicle;
 use overbar::panel::View;
-use overbar::panel::comparison::selection::BenchState;
+use overbar::panel::comparison::selection::CompareState;
 use overbar::panel::practice::Page;
-use overbar::panel::state::{Look, PanelState, Tab, TakesView};
-use overbar::panel::style::theme::ThemeName;
-use overbar::view_model::Board;
-use overbar::view_model::practice::PracticeSnapshot;
+use overbar::panel::state::{PanelState, TakesView};
+use overbar::view_model::ViewModel;
+use overbar::view_model::library::LibraryView;
+use overbar::view_model::look::{Look, Tab, ThemeName};
+use overbar::view_model::practice::PracticeView;
+use overbar::view_model::progress::ProgressView;
 use overbar::view_model::setting::Setting;
 use overbar_core::session::snapshot::Snapshot;
 use overbar_core::time::Beat;
@@ -20,10 +20,10 @@ use overbar_tests::picture;
 pub struct Scene {
     pub name: &'static str,
     pub snapshot: Snapshot,
-    pub board: Board,
+    pub model: ViewModel,
     pub takes_view: TakesView,
-    pub shelf: Found,
-    pub past: Chronicle,
+    pub library: LibraryView,
+    pub progress: ProgressView,
     pub playhead: Option<Beat>,
     pub dropped: u64,
     pub notices: Vec<String>,
@@ -32,10 +32,10 @@ pub struct Scene {
     pub look: Look,
     /// The note that is looked at.
     pub note: Option<usize>,
-    pub practice: Option<PracticeSnapshot>,
+    pub practice: Option<PracticeView>,
     /// The page of practice that is open.
     pub page: Page,
-    pub bench: BenchState,
+    pub bench: CompareState,
     /// How many lines of the parts are scrolled past.
     pub parts_from: isize,
     /// Rows that the words of the comparison are scrolled by.
@@ -47,10 +47,10 @@ impl Scene {
         Self {
             name,
             snapshot,
-            board: Board::default(),
+            model: ViewModel::default(),
             takes_view: TakesView::default(),
-            shelf: Found::default(),
-            past: Chronicle::default(),
+            library: LibraryView::default(),
+            progress: ProgressView::default(),
             playhead: None,
             dropped: 0,
             notices: Vec::new(),
@@ -60,7 +60,7 @@ impl Scene {
             note: None,
             practice: None,
             page: Page::Drills,
-            bench: BenchState::default(),
+            bench: CompareState::default(),
             parts_from: 0,
             compare_from: 0,
         }
@@ -78,17 +78,17 @@ impl Scene {
         (state.look, state.note) = (self.look, self.note);
         state.takes_view = self.takes_view;
         state.practice.open(self.page);
-        state.bench = self.bench.clone();
+        state.compare = self.bench.clone();
         state.parts.go(self.parts_from, &(0..usize::MAX), 1);
-        state.bench.compare.go(self.compare_from, &(0..usize::MAX), 1);
+        state.compare.compare.go(self.compare_from, &(0..usize::MAX), 1);
         state
     }
 
     pub fn show(&self, ui: &mut Ui, state: &mut PanelState) {
         let view = View {
-            board: &self.board,
-            shelf: Some(&self.shelf),
-            past: Some(&self.past),
+            model: &self.model,
+            library: Some(&self.library),
+            progress: Some(&self.progress),
             playhead: self.playhead,
             dropped: self.dropped,
             notices: &self.notices,

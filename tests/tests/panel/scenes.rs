@@ -4,10 +4,10 @@ pub use crate::scene::{Scene, in_tab};
 pub use crate::soloist::Take;
 use crate::soloist::{off, on, second};
 use crate::{bench_scenes, practice_scenes, progress_scenes, takes_scenes};
-use overbar::host::parameters::Knobs;
+use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
-use overbar::panel::state::Tab;
+use overbar::view_model::look::Tab;
 use overbar::worker::shared::Shared;
 use overbar_core::input::event::Event;
 use overbar_core::session::Session;
@@ -275,7 +275,7 @@ pub fn three_takes() -> Session {
 /// Every setting as it is at first.
 pub fn settings() -> Scene {
     let mut scene = in_tab(Scene::new("settings", Session::default().snapshot()), Tab::Settings);
-    scene.settings = Knobs::new(parameters()).settings();
+    scene.settings = ParameterAccess::new(parameters()).settings();
     scene
 }
 

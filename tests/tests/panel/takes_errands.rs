@@ -45,7 +45,7 @@ fn name_a_take_star_it_and_find_it_again() {
     type_into(&mut desktop, "Search in names, tunes, dates and notes", "ENDING");
     assert!(desktop.query_by_label_contains("Slow and low, ").is_some());
     assert!(desktop.query_by_label_contains("Take 1, ").is_none());
-    let labels = desktop.state().shared.board.picture().labels.clone();
+    let labels = desktop.state().shared.publisher.view_model().labels.clone();
     let label = labels.values().find(|label| label.name == "Slow and low").unwrap();
     assert!(label.star);
     assert_eq!(label.remark, "keep the ending");
@@ -76,11 +76,11 @@ fn set_the_form_and_read_a_chorus() {
     until(&mut desktop, |d| d.query_by_label_contains("in 2 sections").is_some());
     press(&mut desktop, "In parts");
     until(&mut desktop, |d| d.query_by_label_contains("Chorus 1, bars").is_some());
-    let board = desktop.state().shared.board.picture();
-    let parts = &board.one.as_ref().unwrap().parts;
+    let board = desktop.state().shared.publisher.view_model();
+    let parts = &board.take_detail.as_ref().unwrap().parts;
     assert_eq!(parts.choruses[0].part, PartName::Chorus(1));
     let phrases: u32 = parts.choruses.iter().map(|part| part.figures.phrases).sum();
-    assert_eq!(phrases, desktop.state().shared.snapshot().figures.phrases);
+    assert_eq!(phrases, desktop.state().shared.panel.snapshot().figures.phrases);
     assert_eq!(parts.sections.len(), 2);
     // The phrase a part begins with is looked into.
     desktop.get_by_label_contains("Chorus 2, bars").click_accesskit();
@@ -137,8 +137,8 @@ fn choose_a_tune_and_say_which_a_take_is_of() {
     press(&mut desktop, "In parts");
     until(&mut desktop, |d| d.query_by_label_contains("Tune: A hill, type").is_some());
     let choruses = |desktop: &Desktop| {
-        let board = desktop.state().shared.board.picture();
-        board.one.as_ref().map_or(0, |one| one.parts.choruses.len())
+        let board = desktop.state().shared.publisher.view_model();
+        board.take_detail.as_ref().map_or(0, |one| one.parts.choruses.len())
     };
     until(&mut desktop, |d| choruses(d) > 0);
     let of_twelve = choruses(&desktop);

@@ -1,10 +1,12 @@
 //! Takes from near: in parts, with what to work on, and the form of the tune.
 
 use crate::scenes::{self, Scene, Take, in_tab};
-use overbar::jobs::library_browser::Found;
-use overbar::panel::state::{Tab, TakesView};
+use overbar::panel::state::TakesView;
+use overbar::view_model::ViewModel;
+use overbar::view_model::library::LibraryView;
+use overbar::view_model::look::Tab;
 use overbar::view_model::tune::TuneText;
-use overbar::view_model::{Board, BoardDesk};
+use overbar::worker::publisher::Publisher;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
@@ -41,14 +43,14 @@ fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
     TuneText { bars, first_bar, sections, chords, ..TuneText::default() }
 }
 
-/// The board over `session`, with a name, a star and a note for its last take.
-fn board(session: &mut Session, tune: TuneText, name: &str) -> Board {
+/// The model over `session`, with a name, a star and a note for its last take.
+fn model(session: &mut Session, tune: TuneText, name: &str) -> ViewModel {
     board_with(session, &[], tune, name)
 }
 
 /// The same where these tunes were played before.
-fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str) -> Board {
-    let desk = BoardDesk::default();
+fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str) -> ViewModel {
+    let desk = Publisher::default();
     let mut keeper = TakeStore::default();
     for name in before {
         let name = (*name).to_owned();
@@ -62,29 +64,29 @@ fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str
         keeper.star(last.id, true);
         keeper.remark(last.id, "second half breathes better");
     }
-    desk.lay_out(session, &keeper, true);
-    let mut board = Board::clone(&desk.picture());
+    desk.publish(session, &keeper, true);
+    let mut model = ViewModel::clone(&desk.view_model());
     // Pictures do not change with the day.
-    board.labels.values_mut().for_each(|label| label.when = "2026-03-01 14:05".to_owned());
-    board
+    model.labels.values_mut().for_each(|label| label.when = "2026-03-01 14:05".to_owned());
+    model
 }
 
-fn scene(name: &'static str, mut session: Session, view: TakesView, board: Board) -> Scene {
+fn scene(name: &'static str, mut session: Session, view: TakesView, model: ViewModel) -> Scene {
     while session.read_a_take() {}
     let scene = in_tab(Scene::new(name, session.snapshot()), Tab::Takes);
-    Scene { board, takes_view: view, ..scene }
+    Scene { model, takes_view: view, ..scene }
 }
 
 fn none() -> Scene {
-    scene("parts_none", Session::default(), TakesView::Parts, Board::default())
+    scene("parts_none", Session::default(), TakesView::Parts, ViewModel::default())
 }
 
 /// Two choruses of twelve bars.
 fn parts() -> Scene {
     let mut session = scenes::stopped_session();
     let tune = TuneText { name: "Etude in F".to_owned(), ..text("12", "1", "A4 B4 C4", "") };
-    let board = board(&mut session, tune, "After lunch");
-    scene("parts", session, TakesView::Parts, board)
+    let model = model(&mut session, tune, "After lunch");
+    scene("parts", session, TakesView::Parts, model)
 }
 
 /// Forty choruses of four bars, and a name that does not fit.
@@ -97,8 +99,8 @@ fn parts_overfull() -> Scene {
     let mut session = take.heard_until(660.0);
     session.finish();
     let name = "The long one from Thursday evening, with the window open and the rain outside";
-    let board = board(&mut session, text("4", "1", "A2 B2", ""), name);
-    scene("parts_overfull", session, TakesView::Parts, board)
+    let model = model(&mut session, text("4", "1", "A2 B2", ""), name);
+    scene("parts_overfull", session, TakesView::Parts, model)
 }
 
 /// Twelve bars with chords, over which the take was played.
@@ -108,10 +110,10 @@ fn on_chords() -> TuneText {
 
 fn parts_chords() -> Scene {
     let mut session = scenes::stopped_session();
-    let board = board(&mut session, on_chords(), "After lunch");
-    let one = board.one.as_ref().unwrap();
+    let model = model(&mut session, on_chords(), "After lunch");
+    let one = model.take_detail.as_ref().unwrap();
     assert!(one.harmony.as_ref().is_some_and(|harmony| harmony.take.notes.chord_tones.of > 0));
-    let scene = scene("parts_chords", session, TakesView::Parts, board);
+    let scene = scene("parts_chords", session, TakesView::Parts, model);
     Scene { parts_from: 6, ..scene }
 }
 
@@ -120,10 +122,10 @@ fn near_chords() -> Scene {
     let mut session = scenes::stopped_session();
     let phrases = session.snapshot().phrases;
     session.choose(Some(phrases[phrases.len() / 2].first_note));
-    let board = board(&mut session, on_chords(), "");
+    let model = model(&mut session, on_chords(), "");
     let first = session.snapshot().chosen.unwrap().phrase.first_note;
-    assert!(board.one.as_ref().unwrap().phrase_on_chords(first).is_some());
-    Scene { board, ..Scene::new("near_chords", session.snapshot()) }
+    assert!(model.take_detail.as_ref().unwrap().phrase_on_chords(first).is_some());
+    Scene { model, ..Scene::new("near_chords", session.snapshot()) }
 }
 
 /// A take of which every phrase begins on beat one and is short.
@@ -135,23 +137,23 @@ fn advice() -> Scene {
     }
     let mut session = take.heard_until(100.0);
     session.finish();
-    let board = board(&mut session, text("12", "", "", ""), "Straight in");
-    assert!(board.one.as_ref().is_some_and(|one| !one.advice.points.is_empty()));
-    scene("advice", session, TakesView::Advice, board)
+    let model = model(&mut session, text("12", "", "", ""), "Straight in");
+    assert!(model.take_detail.as_ref().is_some_and(|one| !one.advice.points.is_empty()));
+    scene("advice", session, TakesView::Advice, model)
 }
 
 fn advice_too_few() -> Scene {
     let mut session = scenes::three_takes();
-    let board = board(&mut session, TuneText::default(), "");
-    scene("advice_too_few", session, TakesView::Advice, board)
+    let model = model(&mut session, TuneText::default(), "");
+    scene("advice_too_few", session, TakesView::Advice, model)
 }
 
 const CHORDS: &str = "| Dm7 | G7 | Cmaj7 | % | Fm7 | Bb7 | Ebmaj7 | A7 |";
 
 fn form() -> Scene {
     let mut session = scenes::three_takes();
-    let board = board(&mut session, text("8", "5", "A4 B4", CHORDS), "");
-    scene("form", session, TakesView::Form, board)
+    let model = model(&mut session, text("8", "5", "A4 B4", CHORDS), "");
+    scene("form", session, TakesView::Form, model)
 }
 
 /// Three tunes that are known.
@@ -159,9 +161,9 @@ fn form_tunes() -> Scene {
     let mut session = scenes::three_takes();
     let tune = TuneText { name: "Etude in F".to_owned(), ..text("8", "5", "A4 B4", CHORDS) };
     let before = ["Slow one", "Harbour lights out"];
-    let board = board_with(&mut session, &before, tune, "");
-    assert_eq!(board.tunes.len(), 3);
-    scene("form_tunes", session, TakesView::Form, board)
+    let model = board_with(&mut session, &before, tune, "");
+    assert_eq!(model.tunes.len(), 3);
+    scene("form_tunes", session, TakesView::Form, model)
 }
 
 /// More tunes than there is room for, with long names.
@@ -171,14 +173,14 @@ fn form_tunes_overfull() -> Scene {
         (1..=24).map(|n| format!("The {n} steps down to the harbour in the rain")).collect();
     let before: Vec<&str> = before.iter().map(String::as_str).collect();
     let tune = TuneText { name: before[3].to_owned(), ..text("8", "5", "A4 B4", CHORDS) };
-    let board = board_with(&mut session, &before, tune, "");
-    scene("form_tunes_overfull", session, TakesView::Form, board)
+    let model = board_with(&mut session, &before, tune, "");
+    scene("form_tunes_overfull", session, TakesView::Form, model)
 }
 
 fn form_wrong() -> Scene {
     let mut session = scenes::three_takes();
-    let board = board(&mut session, text("8", "5", "A4 B2", CHORDS), "");
-    scene("form_wrong", session, TakesView::Form, board)
+    let model = model(&mut session, text("8", "5", "A4 B2", CHORDS), "");
+    scene("form_wrong", session, TakesView::Form, model)
 }
 
 /// Ninety-six bars, and section names longer than their bars.
@@ -186,16 +188,16 @@ fn form_overfull() -> Scene {
     let mut session = scenes::three_takes();
     let sections = "introduction8 verse32 interlude8 verse32 ending16";
     let chords = "| Bbmaj7#11 Am7b5 D7alt Gm7 ".repeat(96);
-    let board = board(&mut session, text("96", "-3", sections, &chords), "");
-    assert!(board.tune_fault.is_none(), "{:?}", board.tune_fault);
-    scene("form_overfull", session, TakesView::Form, board)
+    let model = model(&mut session, text("96", "-3", sections, &chords), "");
+    assert!(model.tune_fault.is_none(), "{:?}", model.tune_fault);
+    scene("form_overfull", session, TakesView::Form, model)
 }
 
 /// The list with a name and a star.
 fn named() -> Scene {
     let mut session = scenes::three_takes();
-    let board = board(&mut session, TuneText::default(), "After lunch, slower");
-    scene("takes_named", session, TakesView::List, board)
+    let model = model(&mut session, TuneText::default(), "After lunch, slower");
+    scene("takes_named", session, TakesView::List, model)
 }
 
 const NOW: i64 = 1_790_000_000_000;
@@ -220,14 +222,14 @@ fn row(id: u128, name: &str, hours: i64, state: TakeState) -> ListedTake {
     }
 }
 
-fn with_shelf(name: &'static str, found: Found) -> Scene {
+fn with_shelf(name: &'static str, found: LibraryView) -> Scene {
     let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Takes);
-    let shelf = Found { at: Stamp(NOW), ..found };
-    Scene { takes_view: TakesView::Library, shelf, ..scene }
+    let library = LibraryView { at: Stamp(NOW), ..found };
+    Scene { takes_view: TakesView::Library, library, ..scene }
 }
 
 fn library_empty() -> Scene {
-    with_shelf("library_empty", Found::default())
+    with_shelf("library_empty", LibraryView::default())
 }
 
 /// One was cut off, one is in this project, one was played weeks ago.
@@ -237,24 +239,30 @@ fn library() -> Scene {
         row(3, "After lunch", 5, TakeState::Finished),
         row(902, "Blue corner, second try", 700, TakeState::Finished),
     ];
-    with_shelf("library", Found { page: ListPage { rows, of: 3 }, cut_off: 1, ..Found::default() })
+    with_shelf(
+        "library",
+        LibraryView { page: ListPage { rows, of: 3 }, cut_off: 1, ..LibraryView::default() },
+    )
 }
 
 fn library_overfull() -> Scene {
     let name = "The long one from Thursday evening, with the window open";
     let rows = (0..50).map(|id| row(1_000 + id, name, 30, TakeState::Finished)).collect();
     let page = ListPage { rows, of: 10_000 };
-    with_shelf("library_overfull", Found { page, cut_off: 12, ..Found::default() })
+    with_shelf("library_overfull", LibraryView { page, cut_off: 12, ..LibraryView::default() })
 }
 
 /// Where a host has loaded the plugin in both formats.
 fn library_of_a_further_copy() -> Scene {
     let rows = vec![row(905, "Second try", 2, TakeState::Finished)];
     let page = ListPage { rows, of: 1 };
-    with_shelf("library_copy", Found { page, of_further_copy: true, ..Found::default() })
+    with_shelf(
+        "library_copy",
+        LibraryView { page, of_further_copy: true, ..LibraryView::default() },
+    )
 }
 
 fn library_fault() -> Scene {
     let fault = Some(LibraryError::Busy.to_string());
-    with_shelf("library_fault", Found { fault, ..Found::default() })
+    with_shelf("library_fault", LibraryView { fault, ..LibraryView::default() })
 }

@@ -1,10 +1,10 @@
 //! An instance in a host, and a user at it.
 
-use overbar::command::Ask;
-use overbar::jobs::comp::Wish;
-use overbar::jobs::files::{Export, FileKind, Subject};
-use overbar::runtime::faults::last_made_here;
-use overbar::view_model::Board;
+use overbar::command::Command;
+use overbar::command::comp::CompareCommand;
+use overbar::command::export::{Export, FileKind, Subject};
+use overbar::host::inspect::last_made_here;
+use overbar::view_model::ViewModel;
 use overbar::worker::shared::Shared;
 use overbar_core::take::TakeId;
 use overbar_tests::host::{ClapRig, Host, Player, parameter_number};
@@ -31,7 +31,7 @@ impl Desk {
         let mut host = ClapRig::linked().unwrap();
         let shared = last_made_here().unwrap();
         host.activate(live::RATE, BLOCK).unwrap();
-        shared.want_takes(true);
+        shared.panel.want_takes(true);
         Self { host, shared }
     }
 
@@ -42,7 +42,7 @@ impl Desk {
             player.recording = recording(player.position());
             let block = player.block(BLOCK);
             self.host.process(&block);
-            while self.shared.queue.len() > WAITING {
+            while self.shared.audio.queued() > WAITING {
                 std::thread::sleep(Duration::from_millis(1));
             }
         }
@@ -58,9 +58,9 @@ impl Desk {
         let block = Player::new(song, live::RATE, at).stopped(64);
         self.host.process(&block);
         let shared = self.shared.clone();
-        self.until("all is heard", |_| shared.queue.is_empty());
+        self.until("all is heard", |_| shared.audio.queued() == 0);
         self.until("the take is over", |_| shared.session().current().is_none());
-        assert_eq!(self.shared.headline.dropped(), 0, "nothing was lost");
+        assert_eq!(self.shared.audio.headline.dropped(), 0, "nothing was lost");
     }
 
     pub fn set(&mut self, parameter: &str, value: f64) {
@@ -73,10 +73,10 @@ impl Desk {
     }
 
     /// Waits until what is seen is as it should be.
-    pub fn until(&self, what: &str, done: impl Fn(&Board) -> bool) -> Arc<Board> {
+    pub fn until(&self, what: &str, done: impl Fn(&ViewModel) -> bool) -> Arc<ViewModel> {
         let began = Instant::now();
         loop {
-            let board = self.shared.board.picture();
+            let board = self.shared.publisher.view_model();
             if done(&board) {
                 return board;
             }
@@ -85,8 +85,8 @@ impl Desk {
         }
     }
 
-    pub fn wish(&self, wish: Wish) {
-        self.shared.ask(Ask::Bench(wish));
+    pub fn wish(&self, wish: CompareCommand) {
+        self.shared.panel.send(Command::Compare(wish));
     }
 
     pub fn takes(&self) -> Vec<TakeId> {
@@ -94,26 +94,26 @@ impl Desk {
     }
 
     /// Chooses these takes and no others, and waits until they have been worked out.
-    pub fn choose(&self, takes: &[TakeId]) -> Arc<Board> {
-        for take in self.shared.board.cutting.chosen().takes {
-            self.wish(Wish::Choose(take, false));
+    pub fn choose(&self, takes: &[TakeId]) -> Arc<ViewModel> {
+        for take in self.shared.publisher.compare.selection().takes {
+            self.wish(CompareCommand::Choose(take, false));
         }
-        takes.iter().for_each(|take| self.wish(Wish::Choose(*take, true)));
-        self.worked_out(|board| board.bench.chosen.takes == takes)
+        takes.iter().for_each(|take| self.wish(CompareCommand::Choose(*take, true)));
+        self.worked_out(|board| board.compare.selection.takes == takes)
     }
 
     /// Waits until all is worked out and what is seen is as it should be.
-    pub fn worked_out(&self, done: impl Fn(&Board) -> bool) -> Arc<Board> {
+    pub fn worked_out(&self, done: impl Fn(&ViewModel) -> bool) -> Arc<ViewModel> {
         self.until("it is worked out", |board| {
-            let bench = &board.bench;
-            !bench.working && !bench.proposing && bench.sheet.is_some() && done(board)
+            let compare = &board.compare;
+            !compare.working && !compare.proposing && compare.sheet.is_some() && done(board)
         })
     }
 
     /// Writes a file, and gives its path.
     pub fn export(&self, of: Subject, kind: FileKind) -> PathBuf {
-        let before = self.shared.board.picture().files.last.clone();
-        self.wish(Wish::Export(Export { of, kind }));
+        let before = self.shared.publisher.view_model().files.last.clone();
+        self.wish(CompareCommand::Export(Export { of, kind }));
         let board = self.until("it is written", |board| {
             board.files.working.is_none() && board.files.last != before
         });

@@ -4,15 +4,15 @@
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
-use overbar::command::Ask;
-use overbar::jobs::comp::Wish;
-use overbar::jobs::files::{FileKind, Subject};
+use overbar::command::Command;
+use overbar::command::comp::CompareCommand;
+use overbar::command::export::{FileKind, Subject};
 use overbar_core::take::TakeId;
 use overbar_library::{Library, Query};
 use overbar_tests::host::Host;
 use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::{self, Stdio};
 use std::time::Duration;
 
 /// A tune: name, tempo, metre, minutes, where phrases enter.
@@ -53,7 +53,7 @@ fn played_until() -> f64 {
 fn the_host_that_dies() {
     let folder = PathBuf::from(std::env::var_os(FOLDER).expect("started by the rehearsal"));
     let mut desk = Desk::open();
-    desk.shared.want_takes(false);
+    desk.shared.panel.want_takes(false);
     for tune in 0..3 {
         desk.play(&song(tune), (0.0, quarters(tune)));
     }
@@ -67,7 +67,7 @@ fn the_host_that_dies() {
 
 /// Plays until half way through the last tune, and dies.
 fn rehearse(folder: &Path) {
-    let mut host = Command::new(std::env::current_exe().unwrap())
+    let mut host = process::Command::new(std::env::current_exe().unwrap())
         .args(["--ignored", "--exact", "rehearsal::the_host_that_dies", "--nocapture"])
         .env(FOLDER, folder)
         .env("OVERBAR_DATA", folder)
@@ -96,7 +96,7 @@ fn ninety_minutes_four_tunes_three_metres_and_a_crash() {
     let rows = opened.library.list(&Query::default()).unwrap().rows;
     assert_eq!(rows.len(), 4);
     let lost: TakeId = rows.iter().map(|row| row.id).find(|id| !saved.contains(id)).unwrap();
-    desk.shared.ask(Ask::Fetch(Box::new(opened.library.stored(lost).unwrap())));
+    desk.shared.panel.send(Command::Fetch(Box::new(opened.library.stored(lost).unwrap())));
     let shared = desk.shared.clone();
     desk.until("the last tune is back", |_| shared.session().takes().len() == 4);
     let takes = desk.takes();
@@ -116,15 +116,15 @@ fn ninety_minutes_four_tunes_three_metres_and_a_crash() {
     assert!((88.0..90.0).contains(&minutes), "{minutes} minutes of music");
 
     for (take, (name, ..)) in takes.iter().zip(TUNES) {
-        desk.shared.ask(Ask::Rename(*take, name.to_owned()));
+        desk.shared.panel.send(Command::Rename(*take, name.to_owned()));
     }
-    desk.wish(Wish::Folder(folder.to_str().unwrap().to_owned()));
+    desk.wish(CompareCommand::Folder(folder.to_str().unwrap().to_owned()));
     let board = desk.choose(&takes);
     let board = match board.labels[&takes[3]].name.as_str() {
         "Closer" => board,
         _ => desk.worked_out(|board| board.labels[&takes[3]].name == "Closer"),
     };
-    let against = board.bench.against.as_deref().unwrap().as_ref().unwrap();
+    let against = board.compare.comparison.as_deref().unwrap().as_ref().unwrap();
     for (take, (name, ..)) in against.comparison.takes.iter().zip(TUNES) {
         assert_eq!(take.name, name);
         assert!(take.figures.phrases > 150, "{name}: {}", take.figures.phrases);

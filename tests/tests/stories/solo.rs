@@ -2,10 +2,10 @@
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
-use overbar::command::Ask;
-use overbar::jobs::comp::Wish;
-use overbar::jobs::files::{FileKind, Subject};
-use overbar::runtime::faults::last_made_here;
+use overbar::command::Command;
+use overbar::command::comp::CompareCommand;
+use overbar::command::export::{FileKind, Subject};
+use overbar::host::inspect::last_made_here;
 use overbar::view_model::selection::Columns;
 use overbar::view_model::tune::TuneField;
 use overbar_core::study::comp::Aim;
@@ -50,18 +50,18 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     assert!(punched.0 >= PUNCH.0 - 0.1 && punched.1 <= PUNCH.1 + 0.1, "{punched:?}");
 
     let bars = "12".to_owned();
-    desk.shared.ask(Ask::SetTune(TuneField::Bars, bars));
-    desk.wish(Wish::Folder(folder.to_str().unwrap().to_owned()));
-    desk.wish(Wish::Columns(Columns::Bars(2)));
-    desk.wish(Wish::Aim(Aim::OffBeat));
+    desk.shared.panel.send(Command::SetTune(TuneField::Bars, bars));
+    desk.wish(CompareCommand::Folder(folder.to_str().unwrap().to_owned()));
+    desk.wish(CompareCommand::Columns(Columns::Bars(2)));
+    desk.wish(CompareCommand::Aim(Aim::OffBeat));
     let plain = desk.choose(&takes);
-    let by_hand = plain.bench.sheet.as_deref().unwrap().as_ref().unwrap();
-    assert_eq!((by_hand.columns.len(), by_hand.lanes.len()), (12, 4));
+    let by_hand = plain.compare.sheet.as_deref().unwrap().as_ref().unwrap();
+    assert_eq!((by_hand.columns.len(), by_hand.rows.len()), (12, 4));
     assert_eq!(by_hand.choice, [0; 12], "nothing was chosen yet");
 
-    desk.wish(Wish::Propose);
-    let proposed = desk.worked_out(|board| !board.bench.chosen.cells.is_empty());
-    let proposed = proposed.bench.sheet.as_deref().unwrap().as_ref().unwrap().clone();
+    desk.wish(CompareCommand::Propose);
+    let proposed = desk.worked_out(|board| !board.compare.selection.cells.is_empty());
+    let proposed = proposed.compare.sheet.as_deref().unwrap().as_ref().unwrap().clone();
     let off = |figures: &overbar_core::figures::Figures| figures.off_beat_entries.count;
     assert!(off(&proposed.figures) > off(&by_hand.figures));
     // The punch has no other bars.
@@ -70,9 +70,9 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     }
 
     // The producer wants the punch in bars 13 and 14, whatever it costs.
-    desk.wish(Wish::Cell { first: 13, end: 15, take: takes[3] });
-    let board = desk.worked_out(|board| board.bench.chosen.at(13) == Some(takes[3]));
-    let comp = board.bench.sheet.as_deref().unwrap().as_ref().unwrap().clone();
+    desk.wish(CompareCommand::Cell { first: 13, end: 15, take: takes[3] });
+    let board = desk.worked_out(|board| board.compare.selection.at(13) == Some(takes[3]));
+    let comp = board.compare.sheet.as_deref().unwrap().as_ref().unwrap().clone();
     assert_eq!(comp.choice[6], 3);
     let seams = comp.choice.windows(2).filter(|pair| pair[0] != pair[1]).count();
     assert_eq!((comp.seams.len(), comp.cues.len()), (seams, seams + 1));
@@ -95,21 +95,21 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     });
     assert_eq!(markers.count(), comp.figures.phrases as usize);
     desk.set("record_only", 0.0);
-    desk.wish(Wish::Import(path.to_str().unwrap().to_owned()));
+    desk.wish(CompareCommand::Import(path.to_str().unwrap().to_owned()));
     let shared = desk.shared.clone();
     desk.until("the comp is read back", |_| shared.session().takes().len() == 5);
     let read: TakeId = *desk.takes().iter().find(|id| !takes.contains(id)).unwrap();
     let board = desk.choose(&[takes[0], read]);
-    let against = board.bench.against.as_deref().unwrap().as_ref().unwrap();
+    let against = board.compare.comparison.as_deref().unwrap().as_ref().unwrap();
     assert_eq!(against.comparison.takes[1].figures.phrases, comp.figures.phrases);
     assert_eq!(against.comparison.takes[1].figures.entries, comp.figures.entries);
 
     // The project keeps what was chosen.
-    let chosen = desk.shared.board.cutting.chosen();
+    let chosen = desk.shared.publisher.compare.selection();
     let state = desk.host.save_state();
     let mut again = ClapRig::linked().unwrap();
     let shared = last_made_here().unwrap();
     assert!(again.load_state(&state));
-    assert_eq!(shared.board.cutting.chosen(), chosen);
+    assert_eq!(shared.publisher.compare.selection(), chosen);
     std::fs::remove_dir_all(&folder).unwrap();
 }

@@ -3,7 +3,7 @@
 
 use crate::desk::Desk;
 use crate::player::Solo;
-use overbar::command::Ask;
+use overbar::command::Command;
 use overbar::view_model::tune::{TuneField, TuneText};
 use overbar_core::analysis::parts::PartRow;
 use overbar_core::take::TakeId;
@@ -32,10 +32,11 @@ fn phrases(
     of: fn(&overbar_core::analysis::parts::Parts) -> &[PartRow],
 ) -> Vec<u32> {
     let number = desk.takes().iter().position(|id| *id == take).unwrap() + 1;
-    desk.shared.ask(Ask::LookAt(u32::try_from(number).ok()));
-    let board = desk
-        .until("the take is shown", |board| board.one.as_ref().is_some_and(|one| one.id == take));
-    of(&board.one.as_ref().unwrap().parts).iter().map(|part| part.figures.phrases).collect()
+    desk.shared.panel.send(Command::LookAt(u32::try_from(number).ok()));
+    let board = desk.until("the take is shown", |board| {
+        board.take_detail.as_ref().is_some_and(|one| one.id == take)
+    });
+    of(&board.take_detail.as_ref().unwrap().parts).iter().map(|part| part.figures.phrases).collect()
 }
 
 fn settle(desk: &Desk, text: TuneText) {
@@ -48,7 +49,7 @@ fn settle(desk: &Desk, text: TuneText) {
         (TuneField::Bars, bars),
         (TuneField::Sections, sections),
     ] {
-        desk.shared.ask(Ask::SetTune(field, typed));
+        desk.shared.panel.send(Command::SetTune(field, typed));
     }
     desk.until("the tune is set", |board| board.tune == text);
 }
@@ -69,7 +70,7 @@ fn takes_of_two_tunes_have_their_own_choruses() {
     assert_eq!(phrases(&desk, second, |parts| &parts.choruses), [4, 4, 4]);
 
     // The name alone brings the form back.
-    desk.shared.ask(Ask::SetTune(TuneField::Name, " harbour LIGHTS out ".to_owned()));
+    desk.shared.panel.send(Command::SetTune(TuneField::Name, " harbour LIGHTS out ".to_owned()));
     let board = desk.until("the form is back", |board| board.tune.bars == "12");
     assert_eq!(board.tune, long);
     assert!(
@@ -81,7 +82,7 @@ fn takes_of_two_tunes_have_their_own_choruses() {
     // Elsewhere, with a library that knows neither.
     let project = {
         let session = desk.shared.session();
-        desk.shared.keeper().project(&session)
+        desk.shared.take_store().project(&session)
     };
     assert_eq!(project.tunes.len(), 2);
     drop(desk);
@@ -89,17 +90,17 @@ fn takes_of_two_tunes_have_their_own_choruses() {
     {
         let mut session = other.shared.session();
         let unpacked = Unpacked { project, missing: 0 };
-        assert!(other.shared.keeper().load_project(&mut session, unpacked).is_empty());
+        assert!(other.shared.take_store().load_project(&mut session, unpacked).is_empty());
     }
     other.until("both are there", |board| board.labels.len() == 2);
     assert_eq!(phrases(&other, first, |parts| &parts.choruses), [6, 6]);
     assert_eq!(phrases(&other, second, |parts| &parts.choruses), [4, 4, 4]);
 
     // The second take was the first tune after all.
-    other.shared.ask(Ask::Retune(second, "Harbour lights out".to_owned()));
+    other.shared.panel.send(Command::Retune(second, "Harbour lights out".to_owned()));
     other.until("it is said", |board| board.labels[&second].tune == "Harbour lights out");
     assert_eq!(phrases(&other, second, |parts| &parts.choruses), [6, 6]);
-    other.shared.ask(Ask::Retune(second, String::new()));
+    other.shared.panel.send(Command::Retune(second, String::new()));
     other.until("it is taken back", |board| board.labels[&second].tune.is_empty());
     assert!(phrases(&other, second, |parts| &parts.choruses).is_empty());
 }

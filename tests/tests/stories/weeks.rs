@@ -2,9 +2,9 @@
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
-use overbar::jobs::comp::Wish;
-use overbar::jobs::files::{FileKind, Subject};
-use overbar::jobs::progress_job::day;
+use overbar::command::comp::CompareCommand;
+use overbar::command::export::{FileKind, Subject};
+use overbar::view_model::dates::day;
 use overbar::view_model::selection::Columns;
 use overbar_core::study::comp::Aim;
 use overbar_core::take::TakeId;
@@ -27,13 +27,13 @@ fn practise(desk: &mut Desk, entries: &[f64], seed: u64) -> TakeId {
     }
     let new: Vec<TakeId> = desk.takes().into_iter().filter(|id| !before.contains(id)).collect();
     assert_eq!(new.len(), 3);
-    desk.wish(Wish::Columns(Columns::Bars(8)));
-    desk.wish(Wish::Aim(Aim::LongLines));
+    desk.wish(CompareCommand::Columns(Columns::Bars(8)));
+    desk.wish(CompareCommand::Aim(Aim::LongLines));
     desk.choose(&new);
-    desk.wish(Wish::Propose);
-    desk.worked_out(|board| !board.bench.chosen.cells.is_empty());
+    desk.wish(CompareCommand::Propose);
+    desk.worked_out(|board| !board.compare.selection.cells.is_empty());
     let known = desk.takes();
-    desk.wish(Wish::Keep);
+    desk.wish(CompareCommand::Keep);
     let shared = desk.shared.clone();
     desk.until("the comp is kept", |_| shared.session().takes().len() > known.len());
     *desk.takes().iter().find(|id| !known.contains(id)).unwrap()
@@ -42,7 +42,7 @@ fn practise(desk: &mut Desk, entries: &[f64], seed: u64) -> TakeId {
 /// The project of a desk as it would be a week later.
 fn a_week_later(desk: &Desk) -> Project {
     let session = desk.shared.session();
-    let mut project = desk.shared.keeper().project(&session);
+    let mut project = desk.shared.take_store().project(&session);
     for take in &mut project.takes {
         take.began.0 -= WEEK;
     }
@@ -61,12 +61,12 @@ fn comps_a_week_apart() {
     {
         let mut session = desk.shared.session();
         let unpacked = Unpacked { project, missing: 0 };
-        let told = desk.shared.keeper().load_project(&mut session, unpacked);
+        let told = desk.shared.take_store().load_project(&mut session, unpacked);
         assert_eq!(told, Vec::<String>::new());
     }
     let late = practise(&mut desk, &[0.5, 1.5, 3.5, 2.5], 20);
     let board = desk.choose(&[early, late]);
-    let against = board.bench.against.as_deref().unwrap().as_ref().unwrap();
+    let against = board.compare.comparison.as_deref().unwrap().as_ref().unwrap();
     let days = [early, late].map(|id| day(board.labels[&id].began));
     assert_eq!(days[1].since(days[0]), 7);
     for (take, day) in against.comparison.takes.iter().zip(days) {
@@ -78,7 +78,7 @@ fn comps_a_week_apart() {
     assert!(claim.holds && claim.text.contains("enters off the beat more often"), "{claim:?}");
     assert!(claim.text.starts_with(&against.comparison.takes[1].name), "{claim:?}");
 
-    desk.wish(Wish::Folder(folder.to_str().unwrap().to_owned()));
+    desk.wish(CompareCommand::Folder(folder.to_str().unwrap().to_owned()));
     let page = text(&desk.export(Subject::Comparison, FileKind::Page));
     assert!(days.iter().all(|day| page.contains(&day.to_string())));
     std::fs::remove_dir_all(&folder).unwrap();

@@ -5,6 +5,7 @@ use crate::host::params::values::{
     drill_named, finer_from_text, named, number, off_or, on_or_off, whole,
 };
 use crate::host::state::Saved;
+use crate::worker::ParameterValues;
 use nice_plug::prelude::*;
 use overbar_core::practice::metronome::Clicks;
 use overbar_core::settings::{AlertSettings, Hearing, Passes, Settings, Solos};
@@ -217,6 +218,13 @@ impl OverbarParams {
             level: self.click_level.value(),
             beat_one_offset: self.beat_one_offset.value(),
         })
+    }
+
+    /// The values that the worker follows.
+    #[must_use]
+    pub fn values(&self) -> ParameterValues {
+        let (settings, drill, mark) = (self.settings(), self.drill.value(), self.mark.value());
+        ParameterValues { settings, drill, mark }
     }
 
     /// The analysis settings these values mean.

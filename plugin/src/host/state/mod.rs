@@ -7,12 +7,13 @@
 
 mod envelope;
 
+use crate::audio::link::QUEUE_CAPACITY;
 use crate::host::state::envelope::{Envelope, Opened};
-use crate::panel::state::Look;
 use crate::practice::drill_book::SavedPractice;
-use crate::view_model::selection::Chosen;
+use crate::view_model::look::Look;
+use crate::view_model::selection::Selection;
 use crate::view_model::tune::TuneText;
-use crate::worker::shared::{QUEUE_CAPACITY, Shared};
+use crate::worker::shared::Shared;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use core::fmt::Display;
@@ -48,7 +49,7 @@ struct Body {
     #[serde(default)]
     tune: TuneText,
     #[serde(default)]
-    chosen: Chosen,
+    chosen: Selection,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -75,24 +76,24 @@ impl Saved {
             return newer.clone();
         }
         #[cfg(feature = "faults")]
-        self.shared.faults.pass(crate::runtime::faults::Place::Saving);
-        let (width, height) = self.shared.panel_size();
+        self.shared.faults.pass(crate::runtime::faults::FaultPoint::Saving);
+        let (width, height) = self.shared.panel.size();
         let mut session = self.shared.session();
         // What has been played up to now belongs in the state, though the worker has not come
         // to it yet.
-        let heard = self.shared.hear_queued(&mut session, QUEUE_CAPACITY);
-        if self.shared.do_what_was_asked(&mut session) || heard > 0 {
+        let heard = session.process_queued(QUEUE_CAPACITY);
+        if self.shared.apply_commands(&mut session) || heard > 0 {
             self.shared.publish(&mut session);
         }
-        let project = self.shared.keeper().project(&session);
+        let project = self.shared.take_store().project(&session);
         let practice = self.shared.practice.save(&mut session);
         drop(session);
         envelope::seal(&Body {
-            panel: SavedPanel { width, height, look: self.shared.look() },
+            panel: SavedPanel { width, height, look: self.shared.panel.look() },
             takes: BASE64.encode(pack_project(&project)),
             practice,
-            tune: self.shared.board.tune().text().clone(),
-            chosen: self.shared.board.cutting.chosen(),
+            tune: self.shared.publisher.tune().text().clone(),
+            chosen: self.shared.publisher.compare.selection(),
         })
     }
 
@@ -100,7 +101,7 @@ impl Saved {
     /// A sentence for the user that says what is wrong. Nothing in memory has changed then.
     fn load(&self, value: Value) -> Result<(), String> {
         #[cfg(feature = "faults")]
-        self.shared.faults.pass(crate::runtime::faults::Place::Loading);
+        self.shared.faults.pass(crate::runtime::faults::FaultPoint::Loading);
         let body = match envelope::open(value)? {
             Opened::Body(body) => body,
             Opened::Newer { version, whole } => {
@@ -118,18 +119,20 @@ impl Saved {
         };
         let panel = body.panel;
         if let Err(what) = self.shared.practice.load(body.practice) {
-            self.shared.notice(format!("The saved drills are damaged and were left out: {what}"));
+            self.shared
+                .panel
+                .notice(format!("The saved drills are damaged and were left out: {what}"));
         }
-        self.shared.board.cutting.choose(body.chosen);
+        self.shared.publisher.compare.set_selection(body.chosen);
         *self.newer() = None;
-        self.shared.set_panel_size((panel.width, panel.height));
-        self.shared.set_look(panel.look);
+        self.shared.panel.set_size((panel.width, panel.height));
+        self.shared.panel.set_look(panel.look);
         let mut session = self.shared.session();
         // The project's tunes are known before the one that is played.
-        let told = self.shared.keeper().load_project(&mut session, unpacked);
-        self.shared.board.tune().set(body.tune);
-        told.into_iter().for_each(|message| self.shared.notice(message));
-        self.shared.lay_out(&session, true);
+        let told = self.shared.take_store().load_project(&mut session, unpacked);
+        self.shared.publisher.tune().set(body.tune);
+        told.into_iter().for_each(|message| self.shared.panel.notice(message));
+        self.shared.publish_view_model(&session, true);
         self.shared.publish(&mut session);
         Ok(())
     }
@@ -140,8 +143,8 @@ impl PersistentField<'_, Envelope> for Saved {
         let loaded = crate::runtime::guard::guard(|| self.load(value));
         match loaded {
             Some(Ok(())) => {}
-            Some(Err(message)) => self.shared.notice(message),
-            None => self.shared.notice(
+            Some(Err(message)) => self.shared.panel.notice(message),
+            None => self.shared.panel.notice(
                 "The saved state could not be read because of an error in Overbar; it was left \
                  out."
                     .to_owned(),
@@ -154,7 +157,7 @@ impl PersistentField<'_, Envelope> for Saved {
         F: Fn(&Envelope) -> R,
     {
         let saved = crate::runtime::guard::guard(|| self.save()).unwrap_or_else(|| {
-            self.shared.notice(
+            self.shared.panel.notice(
                 "The takes could not be saved because of an error in Overbar; they are still here. \
                  Save again."
                     .to_owned(),

@@ -1,7 +1,6 @@
 use super::*;
-use crate::command::Ask;
-use crate::panel::state::Tab;
-use crate::panel::style::theme::ThemeName;
+use crate::command::Command;
+use crate::view_model::look::{Tab, ThemeName};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
@@ -56,21 +55,21 @@ fn load(saved: &Saved, value: Value) {
 #[test]
 fn takes_and_the_panel_survive_a_round_trip_byte_for_byte() {
     let (shared, saved) = heard();
-    shared.set_panel_size((800, 500));
+    shared.panel.set_size((800, 500));
     let look = Look { tab: Tab::Takes, theme: ThemeName::Contrast };
-    shared.set_look(look);
+    shared.panel.set_look(look);
     let text = serde_json::to_string(&saved.save()).unwrap();
 
     let fresh = Arc::new(Shared::default());
     let reopened = Saved::new(fresh.clone());
     load(&reopened, serde_json::from_str(&text).unwrap());
-    assert_eq!(fresh.notices(), Vec::<String>::new());
-    assert_eq!((fresh.panel_size(), fresh.look()), ((800, 500), look));
+    assert_eq!(fresh.panel.notices(), Vec::<String>::new());
+    assert_eq!((fresh.panel.size(), fresh.panel.look()), ((800, 500), look));
     assert_eq!(fresh.session().takes().len(), 2);
     // Saved in mid-take, its last phrase is over when it comes back.
     let mut session = shared.session();
     session.finish();
-    assert_eq!(fresh.snapshot().figures, session.snapshot().figures);
+    assert_eq!(fresh.panel.snapshot().figures, session.snapshot().figures);
     assert_eq!(serde_json::to_string(&reopened.save()).unwrap(), text);
 }
 
@@ -79,7 +78,7 @@ fn takes_and_the_panel_survive_a_round_trip_byte_for_byte() {
 fn what_was_just_asked_is_saved() {
     let (shared, saved) = heard();
     let at = shared.session().takes()[0].performance.heard.notes()[2].on.second;
-    shared.ask(Ask::Correct { take: 1, at, begins: Some(true) });
+    shared.panel.send(Command::Correct { take: 1, at, begins: Some(true) });
     let project = unpacked(&saved.save()).project;
     let made = &project.takes[0].labels.corrections.value;
     assert_eq!(made.at(at), Some(true));
@@ -97,7 +96,7 @@ fn a_state_without_a_look_is_read() {
     body["panel"].as_object_mut().unwrap().remove("look");
     let fresh = Arc::new(Shared::default());
     load(&Saved::new(fresh.clone()), envelope::seal(&body));
-    assert_eq!((fresh.session().takes().len(), fresh.look()), (2, Look::default()));
+    assert_eq!((fresh.session().takes().len(), fresh.panel.look()), (2, Look::default()));
 }
 
 #[test]
@@ -132,7 +131,7 @@ fn what_cannot_be_read_is_told_and_loses_nothing() {
         (with_takes(&BASE64.encode(cut)), "checksum"),
     ] {
         load(&saved, bad);
-        let told = shared.notices().pop().unwrap();
+        let told = shared.panel.notices().pop().unwrap();
         assert!(told.contains(word), "{told}");
         assert_eq!(saved.save(), good);
     }
@@ -152,7 +151,7 @@ fn a_take_that_cannot_be_read_is_kept() {
     let reopened = Saved::new(fresh.clone());
     load(&reopened, envelope::seal(&body));
     assert_eq!(fresh.session().takes().len(), 1);
-    assert!(fresh.notices()[0].contains("damaged"), "{:?}", fresh.notices());
+    assert!(fresh.panel.notices()[0].contains("damaged"), "{:?}", fresh.panel.notices());
     assert_eq!(packed(&reopened.save()), bytes);
 }
 
@@ -160,8 +159,8 @@ fn a_take_that_cannot_be_read_is_kept() {
 fn a_deleted_take_comes_back_from_the_project() {
     let (shared, saved) = heard();
     let id = shared.session().takes()[0].id;
-    shared.ask(Ask::Rename(id, "Bridge pass".to_owned()));
-    shared.ask(Ask::Delete(id));
+    shared.panel.send(Command::Rename(id, "Bridge pass".to_owned()));
+    shared.panel.send(Command::Delete(id));
     let value = saved.save();
     assert_eq!(shared.session().takes().len(), 0);
     let fresh = Arc::new(Shared::default());
@@ -170,10 +169,10 @@ fn a_deleted_take_comes_back_from_the_project() {
     assert_eq!(fresh.session().takes().len(), 1, "only the one that was under way");
     assert_eq!(reopened.save(), value);
     // Undone where it was deleted, it is there again also where both states meet.
-    shared.ask(Ask::Undo);
+    shared.panel.send(Command::Undo);
     load(&reopened, saved.save());
     assert_eq!(fresh.session().takes()[0].id, id);
-    let name = fresh.keeper().metadata(id).unwrap().labels.name.value.clone();
+    let name = fresh.take_store().metadata(id).unwrap().labels.name.value.clone();
     assert_eq!(name, "Bridge pass");
 }
 
@@ -182,7 +181,7 @@ fn a_newer_state_is_handed_back_as_it_was() {
     let (shared, saved) = heard();
     let newer = json!({ "overbar": 7, "whatever": [1, 2], "crc32": 0 });
     load(&saved, newer.clone());
-    assert!(shared.notices()[0].contains("newer Overbar (state version 7)"));
+    assert!(shared.panel.notices()[0].contains("newer Overbar (state version 7)"));
     assert_eq!(saved.save(), newer);
     assert_eq!(shared.session().takes().len(), 1, "what was in memory is still there");
 }

@@ -1,91 +1,94 @@
 //! Applies what the panel asks of comparing, cutting and files.
 
-use super::{Cutting, Wish};
-use crate::jobs::files::{Class, Outlet, OwnWish, Subject, TakePiece};
+use crate::command::comp::CompareCommand;
+use crate::command::export::Subject;
+use crate::jobs::comp::CompareJob;
+use crate::jobs::files::{Class, FileJob, OwnSetRequest, TakeDocument};
 use crate::view_model::tune::Tune;
 use overbar_core::session::Session;
 use overbar_library::Origin;
 use overbar_library::take_store::TakeStore;
 
-impl Cutting {
-    /// Sees to a wish.
-    pub(crate) fn see_to(
+impl CompareJob {
+    /// Applies a command.
+    pub(crate) fn apply(
         &self,
-        wish: Wish,
+        command: CompareCommand,
         session: &mut Session,
-        keeper: &mut TakeStore,
+        store: &mut TakeStore,
         tune: &Tune,
-        outlet: &Outlet,
+        files: &FileJob,
     ) {
-        let mut desk = self.desk();
-        let chosen = &mut desk.chosen;
-        match wish {
-            Wish::Choose(take, is_chosen) => chosen.choose(take, is_chosen),
-            Wish::Style(style) => chosen.style = style,
-            Wish::Columns(columns) => chosen.columns = columns,
-            Wish::Cell { first, end, take } => {
-                chosen.give(first, end, take);
-                // What is chosen by hand is not to be overruled by what was looked for before.
-                desk.proposing = false;
+        let mut state = self.state();
+        let selection = &mut state.selection;
+        match command {
+            CompareCommand::Choose(take, chosen) => selection.choose(take, chosen),
+            CompareCommand::Style(style) => selection.style = style,
+            CompareCommand::Columns(columns) => selection.columns = columns,
+            CompareCommand::Cell { first, end, take } => {
+                selection.give(first, end, take);
+                // A choice by hand overrules a search that is still running.
+                state.proposing = false;
             }
-            Wish::Aim(aim) => chosen.aim = aim,
-            Wish::Nudge(nudge) => chosen.nudge = nudge,
-            Wish::Propose => desk.proposing = true,
-            Wish::Keep => {
-                if let Some(cut) = &desk.cut
+            CompareCommand::Aim(aim) => selection.aim = aim,
+            CompareCommand::Nudge(nudge) => selection.nudge = nudge,
+            CompareCommand::Propose => state.proposing = true,
+            CompareCommand::Keep => {
+                if let Some(cut) = &state.cut
                     && let Some(spliced) = &cut.spliced
                 {
                     let name = cut.comp_name();
-                    let of = cut.request.takes.first().map(|take| keeper.tune_of(take.id));
+                    let of = cut.request.takes.first().map(|take| store.tune_of(take.id));
                     let of = of.unwrap_or_default().to_owned();
-                    let comp = keeper.add(session, spliced.clone(), &name, Origin::File);
-                    keeper.set_tune(comp, &of);
+                    let comp = store.add(session, spliced.clone(), &name, Origin::File);
+                    store.set_tune(comp, &of);
                 }
             }
-            Wish::Folder(folder) => chosen.folder = folder.trim().to_owned(),
-            Wish::OwnSet(folder) => {
-                folder.trim().clone_into(&mut chosen.own_set);
-                // Said again, it is read again: its files may be others, or be there now.
-                (desk.asked, desk.cut) = (None, None);
+            CompareCommand::Folder(folder) => selection.folder = folder.trim().to_owned(),
+            CompareCommand::OwnSet(folder) => {
+                folder.trim().clone_into(&mut selection.own_set);
+                // Set again, it is read again: its files may have changed.
+                (state.asked, state.cut) = (None, None);
             }
-            Wish::Class(folder) => folder.trim().clone_into(&mut chosen.class),
-            Wish::ExportClass => outlet.export_class(Class {
-                source: chosen.class.clone(),
-                into: chosen.folder.clone(),
+            CompareCommand::Class(folder) => folder.trim().clone_into(&mut selection.class),
+            CompareCommand::ExportClass => files.export_class(Class {
+                source: selection.class.clone(),
+                into: selection.folder.clone(),
                 form: tune.form().cloned(),
                 settings: *session.settings(),
-                style: chosen.style,
-                own_set: chosen.own_set.clone(),
+                style: selection.style,
+                own_set: selection.own_set.clone(),
                 sets: self.sets.clone(),
             }),
-            Wish::Stop => outlet.stop(),
-            Wish::Import(source) => {
-                source.trim().clone_into(&mut chosen.source);
-                outlet.import(&source, *session.settings());
+            CompareCommand::Stop => files.stop(),
+            CompareCommand::Import(source) => {
+                source.trim().clone_into(&mut selection.source);
+                files.import(&source, *session.settings());
             }
-            Wish::Export(export) => {
-                let (folder, style) = (chosen.folder.clone(), chosen.style);
-                let own = OwnWish { folder: chosen.own_set.clone(), sets: self.sets.clone() };
-                drop(desk);
+            CompareCommand::Export(export) => {
+                let (folder, style) = (selection.folder.clone(), selection.style);
+                let own =
+                    OwnSetRequest { folder: selection.own_set.clone(), sets: self.sets.clone() };
+                drop(state);
                 match export.of {
                     Subject::Take(id) => {
-                        let copy = self.copy(session, keeper, id);
-                        let known =
-                            keeper.metadata(id).map(|known| known.labels.remark.value.clone());
-                        let take = copy.map(|copy| TakePiece {
-                            remark: known.unwrap_or_default(),
-                            form: tune.of_take(keeper, id).form().cloned(),
+                        let copy = self.copy(session, store, id);
+                        let remark =
+                            store.metadata(id).map(|known| known.labels.remark.value.clone());
+                        let take = copy.map(|copy| TakeDocument {
+                            remark: remark.unwrap_or_default(),
+                            form: tune.of_take(store, id).form().cloned(),
                             settings: *session.settings(),
                             analyses: self.analyses.clone(),
                             style,
                             own,
                             copy,
                         });
-                        outlet.export_take(&export, &folder, take);
+                        files.export_take(&export, &folder, take);
                     }
                     Subject::Comparison | Subject::Comp => {
-                        let request = self.request(session, keeper, tune);
-                        outlet.export_request(&export, &folder, request, own);
+                        let request = self.request(session, store, tune);
+                        files.export_request(&export, &folder, request, own);
                     }
                 }
             }

@@ -1,8 +1,8 @@
-//! What is to be worked out: copies of the chosen takes and everything that bears on the result,
-//! so that it can be done without the session.
+//! A request to compare takes and cut a comp: the takes and everything else that the
+//! result depends on, so that it needs no session.
 
 use crate::jobs::analyses::Analyses;
-use crate::view_model::selection::Chosen;
+use crate::view_model::selection::Selection;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::study::comp::{Comp, CompError, Sheet, Source};
@@ -18,8 +18,8 @@ pub struct Request {
     pub takes: Vec<Copied>,
     /// The tune's form, if one is set.
     pub form: Option<Form>,
-    /// What was chosen.
-    pub chosen: Chosen,
+    /// The user's selection.
+    pub selection: Selection,
     /// How they are heard.
     pub settings: Settings,
     /// The comp is to be the best one.
@@ -57,17 +57,16 @@ impl Request {
         self.takes.len() == other.takes.len()
             && self.takes.iter().zip(&other.takes).all(|(a, b)| a.is_same(b))
             && self.settings == other.settings
-            && self.chosen.style == other.chosen.style
-            && self.chosen.own_set == other.chosen.own_set
+            && self.selection.style == other.selection.style
+            && self.selection.own_set == other.selection.own_set
     }
 
     /// Whether everything would come out the same.
     pub(super) fn is_same(&self, other: &Self) -> bool {
-        let cuts_as =
-            |chosen: &Chosen| (chosen.columns, chosen.cells.clone(), chosen.aim, chosen.nudge);
+        let cuts_as = |s: &Selection| (s.columns, s.cells.clone(), s.aim, s.nudge);
         self.compares_as(other)
             && self.form == other.form
-            && cuts_as(&self.chosen) == cuts_as(&other.chosen)
+            && cuts_as(&self.selection) == cuts_as(&other.selection)
             && self.propose == other.propose
     }
 
@@ -77,7 +76,7 @@ impl Request {
         if let Some(form) = &self.form {
             return Ok(form.clone());
         }
-        let bars = self.chosen.columns.bars();
+        let bars = self.selection.columns.bars();
         let first = analyses
             .iter()
             .filter_map(|take| take.phrases().first())
@@ -104,13 +103,13 @@ impl Request {
             .zip(&analyses)
             .map(|(take, analysis)| Source { name: &take.title, analysis })
             .collect();
-        let by = self.chosen.columns.by(self.form.is_some());
+        let by = self.selection.columns.by(self.form.is_some());
         let sheet = Sheet::new(&sources, &form, by).map_err(told)?;
         let comp = if self.propose {
-            sheet.propose(&self.chosen.aims(), self.chosen.nudge())
+            sheet.propose(&self.selection.aims(), self.selection.nudge())
         } else {
             let ids: Vec<TakeId> = self.takes.iter().map(|take| take.id).collect();
-            sheet.cut(&self.chosen.choice(sheet.columns(), &ids), self.chosen.nudge())
+            sheet.cut(&self.selection.choice(sheet.columns(), &ids), self.selection.nudge())
         };
         Ok(make(&sheet, &comp.map_err(told)?, &form))
     }

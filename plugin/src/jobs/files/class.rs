@@ -1,8 +1,8 @@
 //! A teacher's class: a page for each MIDI file of a folder, and an index over them.
 
 use crate::jobs::files::documents::own_solos;
+use crate::jobs::files::own_sets::OwnSets;
 use crate::jobs::files::{folder, import};
-use crate::view_model::own_set::OwnSets;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::file_name;
 use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};

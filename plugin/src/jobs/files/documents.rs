@@ -1,12 +1,13 @@
 //! What is in the files, made with the libraries of the core.
 
+use crate::command::export::FileKind;
 use crate::jobs::analyses::Analyses;
 use crate::jobs::comp::request::{Copied, Request};
-use crate::jobs::files::FileKind;
-use crate::view_model::own_set::{OwnSet, OwnSets};
+use crate::jobs::files::own_sets::OwnSets;
+use crate::view_model::own_set::OwnSet;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::{
-    Document, PhraseRow, cues_csv, figures_csv, file_name, midi, phrases_csv,
+    Document as JsonDocument, PhraseRow, cues_csv, figures_csv, file_name, midi, phrases_csv,
 };
 use overbar_core::output::report::{
     CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
@@ -19,17 +20,17 @@ use overbar_core::time::metre_map::MetreMap;
 use std::sync::Arc;
 
 /// What is to be written of.
-pub enum Piece {
+pub enum Document {
     /// A take.
-    Take(TakePiece),
+    Take(TakeDocument),
     /// The chosen takes side by side, and beside the user's own set.
-    Comparison(Request, OwnWish),
+    Comparison(Request, OwnSetRequest),
     /// The comp of the chosen takes.
     Comp(Request),
 }
 
 /// A take with what its files tell of it.
-pub struct TakePiece {
+pub struct TakeDocument {
     /// It.
     pub copy: Copied,
     /// The user's note on it.
@@ -43,11 +44,11 @@ pub struct TakePiece {
     /// The style of the recorded solos beside it.
     pub style: Style,
     /// The user's own set beside it.
-    pub own: OwnWish,
+    pub own: OwnSetRequest,
 }
 
 /// A set of the user's own that is yet to be read.
-pub struct OwnWish {
+pub struct OwnSetRequest {
     /// Its folder, as it was typed; empty for none.
     pub folder: String,
     /// The sets that were read.
@@ -60,7 +61,7 @@ type Files = Vec<(&'static str, Vec<u8>)>;
 const READING_OWN: &str = "reading your own set";
 const NOT_WRITTEN: &str = "That cannot be written as this.";
 
-impl OwnWish {
+impl OwnSetRequest {
     /// The set; why it could not be read, which is no reason to write nothing.
     fn read(
         &self,
@@ -80,7 +81,7 @@ pub(super) fn own_solos(own: &Result<Option<Arc<OwnSet>>, String>) -> OwnSolos<'
     }
 }
 
-impl Piece {
+impl Document {
     /// Names without ending, and the files. `working` is told as it goes, and may end it.
     ///
     /// # Errors
@@ -109,7 +110,7 @@ impl Piece {
     }
 }
 
-impl TakePiece {
+impl TakeDocument {
     fn files(
         &self,
         kind: FileKind,
@@ -145,7 +146,7 @@ fn titles(request: &Request) -> String {
 
 fn comparison_page(
     request: &Request,
-    own: &OwnWish,
+    own: &OwnSetRequest,
     working: &impl Fn(String) -> Result<(), String>,
 ) -> Result<String, String> {
     let analyses = request.analyses();
@@ -163,7 +164,7 @@ fn comparison_page(
         comparison: &made,
         takes: &takes,
         metres: &metres,
-        style: request.chosen.style,
+        style: request.selection.style,
         own: own_solos(&own),
     }))
 }
@@ -192,7 +193,7 @@ fn notes_files(
         let bytes = midi(title, notes, phrases).map_err(|why| format!("{why}."))?;
         return Ok(vec![("mid", bytes)]);
     }
-    let document = Document::of(title, phrases, form, &analysis.settings().alerts);
+    let document = JsonDocument::of(title, phrases, form, &analysis.settings().alerts);
     let rows = PhraseRow::all(phrases, form);
     let mut parts = vec![(title, "take", &document.figures)];
     let of_form = document.choruses.iter().chain(&document.sections);

@@ -4,78 +4,37 @@ mod class;
 mod documents;
 pub mod folder;
 pub(crate) mod import;
+pub mod own_sets;
 
+use crate::command::export::{Export, FileKind, Subject};
 use crate::jobs::comp::request::Request;
 pub(crate) use crate::jobs::files::class::Class;
-use crate::jobs::files::documents::Piece;
-pub(crate) use crate::jobs::files::documents::{OwnWish, TakePiece};
+use crate::jobs::files::documents::Document;
+pub(crate) use crate::jobs::files::documents::{OwnSetRequest, TakeDocument};
 use crate::jobs::files::import::Arrived;
-use crate::runtime::job_thread::Hand;
-use crate::runtime::lock::whole;
+use crate::runtime::guard::guard;
+use crate::runtime::job_thread::JobThread;
+use crate::runtime::lock::lock;
+use crate::view_model::files::FileProgress;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
-use overbar_core::take::TakeId;
 use overbar_library::Origin;
 use overbar_library::take_store::TakeStore;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
-/// What is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Subject {
-    /// A take that is over.
-    Take(TakeId),
-    /// The comparison of the chosen takes.
-    Comparison,
-    /// The comp.
-    Comp,
-}
-
-/// As what.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FileKind {
-    /// A Standard MIDI File, with a marker at each phrase.
-    Midi,
-    /// Phrases and figures as JSON, and as CSV.
-    Tables,
-    /// A page for a browser.
-    Page,
-    /// The cue list as text.
-    CueText,
-    /// The cue list as CSV.
-    CueTable,
-}
-
-/// A file to be written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Export {
-    /// Of what.
-    pub of: Subject,
-    /// As what.
-    pub kind: FileKind,
-}
-
-/// What is told of it.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Progress {
-    /// What is being done.
-    pub working: Option<String>,
-    /// What came of the last wish: a sentence, also where it went wrong.
-    pub last: Option<Result<String, String>>,
-}
-
 /// See the module.
 #[derive(Default)]
-pub struct Outlet {
-    hand: Hand,
-    desk: Arc<Desk>,
+pub struct FileJob {
+    thread: JobThread,
+    mailbox: Arc<Mailbox>,
 }
 
 /// Between the thread and the worker.
 #[derive(Default)]
-struct Desk {
-    line: Mutex<Progress>,
+struct Mailbox {
+    progress: Mutex<FileProgress>,
     news: AtomicBool,
     arrived: Mutex<Vec<Arrived>>,
     /// Jobs that were given.
@@ -86,7 +45,7 @@ struct Desk {
 
 /// A job under way.
 struct Job<'a> {
-    desk: &'a Desk,
+    mailbox: &'a Mailbox,
     /// Its number, from 1.
     number: u64,
 }
@@ -97,48 +56,48 @@ impl Job<'_> {
     /// # Errors
     /// A sentence, where the job is to be left.
     fn working(&self, what: String) -> Result<(), String> {
-        if self.number <= self.desk.stopped.load(Relaxed) {
+        if self.number <= self.mailbox.stopped.load(Relaxed) {
             return Err("It was stopped.".to_owned());
         }
-        self.desk.working(what);
+        self.mailbox.working(what);
         Ok(())
     }
 }
 
-impl Desk {
-    fn tell(&self, change: impl FnOnce(&mut Progress)) {
-        change(&mut whole(&self.line));
+impl Mailbox {
+    fn tell(&self, change: impl FnOnce(&mut FileProgress)) {
+        change(&mut lock(&self.progress));
         self.news.store(true, Relaxed);
     }
 
     fn working(&self, what: String) {
-        self.tell(|line| line.working = Some(what));
+        self.tell(|progress| progress.working = Some(what));
     }
 
     fn done(&self, result: Result<String, String>) {
-        self.tell(|line| *line = Progress { working: None, last: Some(result) });
+        self.tell(|progress| *progress = FileProgress { working: None, last: Some(result) });
     }
 }
 
-impl Outlet {
+impl FileJob {
     /// Whether there is something new to be told.
     #[must_use]
     pub fn has_news(&self) -> bool {
-        self.desk.news.load(Relaxed)
+        self.mailbox.news.load(Relaxed)
     }
 
     /// What is told.
-    pub(crate) fn line(&self) -> Progress {
-        self.desk.news.store(false, Relaxed);
-        whole(&self.desk.line).clone()
+    pub(crate) fn progress(&self) -> FileProgress {
+        self.mailbox.news.store(false, Relaxed);
+        lock(&self.mailbox.progress).clone()
     }
 
     /// Writes something of a take; `None` of one that is not over.
-    pub(crate) fn export_take(&self, export: &Export, folder: &str, take: Option<TakePiece>) {
+    pub(crate) fn export_take(&self, export: &Export, folder: &str, take: Option<TakeDocument>) {
         match take {
-            Some(take) => self.export(export.kind, folder, Piece::Take(take)),
+            Some(take) => self.export(export.kind, folder, Document::Take(take)),
             None => {
-                self.desk.done(Err("Only a take that is over can be written.".to_owned()));
+                self.mailbox.done(Err("Only a take that is over can be written.".to_owned()));
             }
         }
     }
@@ -149,16 +108,16 @@ impl Outlet {
         export: &Export,
         folder: &str,
         request: Request,
-        own: OwnWish,
+        own: OwnSetRequest,
     ) {
         let piece = match export.of {
-            Subject::Comp => Piece::Comp(request),
-            Subject::Comparison | Subject::Take(_) => Piece::Comparison(request, own),
+            Subject::Comp => Document::Comp(request),
+            Subject::Comparison | Subject::Take(_) => Document::Comparison(request, own),
         };
         self.export(export.kind, folder, piece);
     }
 
-    fn export(&self, kind: FileKind, folder: &str, piece: Piece) {
+    fn export(&self, kind: FileKind, folder: &str, piece: Document) {
         let folder = folder.to_owned();
         self.work("writing".to_owned(), move |job| {
             let folder = folder::of(&folder)?;
@@ -194,7 +153,7 @@ impl Outlet {
                 job.working(format!("reading file {} of {all}", index + 1))
                     .map_err(|why| format!("{why} Files read: {}.", index - left_out.len()))?;
                 match import::read(file, settings) {
-                    Ok(arrived) => whole(&job.desk.arrived).push(arrived),
+                    Ok(arrived) => lock(&job.mailbox.arrived).push(arrived),
                     Err(why) => left_out.push(why),
                 }
             }
@@ -216,43 +175,44 @@ impl Outlet {
         what: String,
         work: impl FnOnce(&Job<'_>) -> Result<String, String> + Send + 'static,
     ) {
-        self.desk.working(what.clone());
-        let desk = self.desk.clone();
-        let number = desk.given.fetch_add(1, Relaxed) + 1;
-        let given = self.hand.give(move || {
-            let job = Job { desk: &desk, number };
+        self.mailbox.working(what.clone());
+        let mailbox = self.mailbox.clone();
+        let number = mailbox.given.fetch_add(1, Relaxed) + 1;
+        let given = self.thread.run(move || {
+            let job = Job { mailbox: &mailbox, number };
             // One that waited is not begun either.
             let begun = job.working(what);
-            let result = crate::runtime::guard::guard(|| begun.and_then(|()| work(&job)));
-            desk.done(result.unwrap_or_else(|| Err("That met an error; nothing is lost.".into())));
+            let result = guard(|| begun.and_then(|()| work(&job)));
+            mailbox
+                .done(result.unwrap_or_else(|| Err("That met an error; nothing is lost.".into())));
         });
         if let Err(why) = given {
-            self.desk.done(Err(format!("It could not be begun: {why}.")));
+            self.mailbox.done(Err(format!("It could not be begun: {why}.")));
         }
     }
 
     /// Leaves what is being done, and what waits: with the file that it is at.
     pub(crate) fn stop(&self) {
-        self.desk.stopped.store(self.desk.given.load(Relaxed), Relaxed);
+        self.mailbox.stopped.store(self.mailbox.given.load(Relaxed), Relaxed);
     }
 
     /// Puts what was read into the session, but for what is there already; whether there was any.
-    pub(crate) fn take_in(&self, session: &mut Session, keeper: &mut TakeStore) -> bool {
-        let arrived = core::mem::take(&mut *whole(&self.desk.arrived));
+    pub(crate) fn take_in(&self, session: &mut Session, store: &mut TakeStore) -> bool {
+        let arrived = core::mem::take(&mut *lock(&self.mailbox.arrived));
         let any = !arrived.is_empty();
         for Arrived { name, notes } in arrived {
             let same = |take: &overbar_core::take::Take| {
                 take.performance.heard.notes() == notes.heard.notes()
             };
             if !session.takes().iter().any(same) {
-                keeper.add(session, notes, &name, Origin::File);
+                store.add(session, notes, &name, Origin::File);
             }
         }
         any
     }
 }
 
-impl Drop for Outlet {
+impl Drop for FileJob {
     /// Whoever closes the plugin does not wait for a whole folder.
     fn drop(&mut self) {
         self.stop();

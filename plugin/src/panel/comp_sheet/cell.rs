@@ -3,7 +3,7 @@
 use crate::panel::style::Style;
 use crate::panel::widgets::button;
 use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::view_model::comp_sheet::Stroke as Played;
+use crate::view_model::comp_sheet::SheetPhrase;
 use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
 use overbar_core::study::comp::Column;
 
@@ -15,7 +15,7 @@ pub struct Cell<'a> {
     /// Its column.
     pub column: &'a Column,
     /// The phrases that enter in it.
-    pub strokes: &'a [Played],
+    pub strokes: &'a [SheetPhrase],
     /// Bars of the phrase that sounds on from the column before.
     pub on_from_before: f64,
     /// It is part of the comp.

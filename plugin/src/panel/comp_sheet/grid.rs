@@ -1,16 +1,17 @@
 //! Rows of takes, columns of bars, the seams between the chosen cells.
 
-use crate::command::action::Act;
-use crate::jobs::comp::{Bench, Wish};
+use crate::command::action::Action;
+use crate::command::comp::CompareCommand;
 use crate::panel::comp_sheet::cell::{Cell, cell};
 use crate::panel::comp_sheet::seams::in_words;
-use crate::panel::comparison::selection::{letter, wish};
+use crate::panel::comparison::selection::{command, letter};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::text::{Line, first_that_fits};
 use crate::panel::widgets::{button, help};
 use crate::panel::words;
-use crate::view_model::comp_sheet::{CompSheet, Lane, SeamLine};
+use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetRow};
+use crate::view_model::comparison::CompareView;
 use egui::{Align2, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use std::ops::Range;
 
@@ -19,13 +20,13 @@ pub fn grid(
     ui: &mut Ui,
     style: &Style,
     area: Rect,
-    (sheet, bench): (&CompSheet, &Bench),
+    (sheet, compare): (&CompSheet, &CompareView),
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let high = button::height(style);
     let foot = area.with_min_y(area.bottom() - style.small * 1.3);
-    under(ui, style, foot, sheet, bench);
+    under(ui, style, foot, sheet, compare);
     let side = style.len(14.0);
     let body = area.with_max_y(foot.top() - style.len(2.0)).with_max_x(area.right() - side);
     let names = names_width(ui, style, body, sheet);
@@ -37,7 +38,7 @@ pub fn grid(
     let gap = style.len(3.0);
     let mut bottom = cells.top();
     for (place, row) in rows.clone().enumerate() {
-        let Some(lane) = sheet.lanes.get(row) else { continue };
+        let Some(lane) = sheet.rows.get(row) else { continue };
         let y = cells.top() + place as f32 * pitch;
         bottom = y + pitch - gap;
         name(
@@ -59,7 +60,7 @@ pub fn grid(
             let place = Rect::from_min_size(corner, vec2(wide - gap, pitch - gap));
             if cell(ui, style, place, here).clicked() {
                 let (first, end) = (column.first_bar, column.end_bar());
-                acts.push(wish(Wish::Cell { first, end, take: lane.id }));
+                acts.push(command(CompareCommand::Cell { first, end, take: lane.id }));
             }
         }
     }
@@ -83,13 +84,13 @@ fn rows_in_sight(
     sheet: &CompSheet,
     state: &mut PanelState,
 ) -> Range<usize> {
-    let all = 0..sheet.lanes.len();
+    let all = 0..sheet.rows.len();
     let least = style.small * 1.5 + style.len(3.0);
     let fit = ((cells.height() / least) as usize).max(1);
-    state.bench.lanes.wheel(ui, cells, least, &all, fit);
-    let sight = state.bench.lanes.sight(all.clone(), fit);
+    state.compare.lanes.wheel(ui, cells, least, &all, fit);
+    let sight = state.compare.lanes.sight(all.clone(), fit);
     let bar = Rect::from_x_y_ranges(cells.right() + style.len(3.0)..=area.right(), cells.y_range());
-    state.bench.lanes.bar(ui, style, bar, "takes of the sheet", &all, fit);
+    state.compare.lanes.bar(ui, style, bar, "takes of the sheet", &all, fit);
     sight
 }
 
@@ -105,7 +106,7 @@ fn columns_in_sight(
     let all = sheet.columns.len();
     let fit = ((cells.width() / style.len(58.0)) as usize).clamp(1, all.max(1));
     let last = all - fit.min(all);
-    let first = &mut state.bench.column;
+    let first = &mut state.compare.column;
     *first = (*first).min(last);
     if last > 0 {
         let size = button::size(ui.painter(), style, "<");
@@ -124,13 +125,13 @@ fn columns_in_sight(
 /// Room for the titles, as far as they leave most of it to the cells.
 fn names_width(ui: &Ui, style: &Style, body: Rect, sheet: &CompSheet) -> f32 {
     let width = |text: &str| Line::new(ui.painter(), text, style.small, style.theme.ink).width();
-    let widest = sheet.lanes.iter().map(|lane| width(&format!("A  {}", lane.title)));
+    let widest = sheet.rows.iter().map(|lane| width(&format!("A  {}", lane.title)));
     let widest = widest.fold(0.0, f32::max) + style.len(8.0);
     let leaf = 2.0 * button::size(ui.painter(), style, "<").x + style.len(6.0);
     if widest <= body.width() * 0.3 { widest.max(leaf) } else { leaf }
 }
 
-fn name(ui: &Ui, style: &Style, place: Rect, (row, lane): (usize, &Lane)) {
+fn name(ui: &Ui, style: &Style, place: Rect, (row, lane): (usize, &SheetRow)) {
     let letter = letter(row);
     let texts = [format!("{letter}  {}", lane.title), letter.to_string()];
     let response = ui.interact(place, ui.scope_id().with(("lane", row)), egui::Sense::hover());
@@ -158,7 +159,7 @@ fn head(ui: &Ui, style: &Style, foot: egui::Pos2, room: f32, sheet: &CompSheet, 
 }
 
 /// How many bars a phrase that entered before column `index` sounds on in it.
-fn sounding_on(lane: &Lane, sheet: &CompSheet, index: usize) -> f64 {
+fn sounding_on(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
     let Some(here) = sheet.columns.get(index) else { return 0.0 };
     let before = lane.cells.iter().zip(&sheet.columns).take(index);
     before
@@ -170,7 +171,7 @@ fn sounding_on(lane: &Lane, sheet: &CompSheet, index: usize) -> f64 {
 }
 
 /// A seam: a line through all rows, full where it is sound, broken with a triangle where not.
-fn paint_seam(ui: &Ui, style: &Style, line: Rect, seam: &SeamLine) {
+fn paint_seam(ui: &Ui, style: &Style, line: Rect, seam: &SeamView) {
     let theme = &style.theme;
     let sound = seam.faults.is_empty();
     let around = line.expand2(vec2(style.len(4.0), 0.0)).with_max_y(line.top() + style.len(9.0));
@@ -199,7 +200,7 @@ fn paint_seam(ui: &Ui, style: &Style, line: Rect, seam: &SeamLine) {
 }
 
 /// The comp in a line.
-fn under(ui: &Ui, style: &Style, foot: Rect, sheet: &CompSheet, bench: &Bench) {
+fn under(ui: &Ui, style: &Style, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
     let figures = &sheet.figures;
     let seams = words::count(sheet.seams.len(), "seam", "seams");
     let wrong = sheet.seams.iter().filter(|seam| !seam.faults.is_empty()).count();
@@ -207,7 +208,7 @@ fn under(ui: &Ui, style: &Style, foot: Rect, sheet: &CompSheet, bench: &Bench) {
     let phrases = words::count(figures.phrases as usize, "phrase", "phrases");
     let off = figures.off_beat_entries;
     let share = off.share().map_or_else(String::new, words::percent);
-    let texts = match (bench.proposing, bench.working) {
+    let texts = match (compare.proposing, compare.working) {
         (true, _) => {
             ["The best comp is being looked for.", "Being looked for.", "…"].map(str::to_owned)
         }

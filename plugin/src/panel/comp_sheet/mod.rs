@@ -6,10 +6,10 @@ mod grid;
 mod seams;
 mod set_up;
 
-use crate::command::action::Act;
-use crate::jobs::comp::Wish;
+use crate::command::action::Action;
+use crate::command::comp::CompareCommand;
 use crate::panel::View;
-use crate::panel::comparison::selection::{CompPage, choices, choose_text, choosing, wish};
+use crate::panel::comparison::selection::{CompPage, choices, choose_text, choosing, command};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button::{self, Flow};
@@ -22,49 +22,51 @@ pub fn comp_sheet(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
-    let bench = &view.board.bench;
+    let compare = &view.model.compare;
     let mut flow = Flow::new(style, area);
     let place = flow.next(button::size(ui.painter(), style, &choose_text(view)));
     let open = choosing(ui, style, view, state, place);
     for page in CompPage::ALL {
         let place = flow.next(button::size(ui.painter(), style, page.name()));
-        let chosen = !open && state.bench.page == page;
+        let chosen = !open && state.compare.page == page;
         if button::choice(ui, style, place, (page.name(), page.name()), chosen).clicked() {
-            (state.bench.page, state.bench.choosing) = (page, false);
+            (state.compare.page, state.compare.choosing) = (page, false);
         }
     }
-    let sheet = bench.sheet.as_deref();
+    let sheet = compare.sheet.as_deref();
     let can = matches!(sheet, Some(Ok(_)));
     let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
         let place = flow.next(button::size(ui.painter(), style, text));
         button::button(ui, style, place, text, label, enabled).clicked()
     };
-    let label = format!("Propose the comp with the {}", bench.chosen.aim.words());
-    if press(ui, "Propose", &label, can && !bench.proposing) {
-        acts.push(wish(Wish::Propose));
+    let label = format!("Propose the comp with the {}", compare.selection.aim.words());
+    if press(ui, "Propose", &label, can && !compare.proposing) {
+        acts.push(command(CompareCommand::Propose));
     }
-    if press(ui, "Keep as a take", "Keep the comp as a take", can && !bench.working) {
-        acts.push(wish(Wish::Keep));
+    if press(ui, "Keep as a take", "Keep the comp as a take", can && !compare.working) {
+        acts.push(command(CompareCommand::Keep));
     }
     let below = area.with_min_y(flow.bottom() + style.len(6.0));
     if open {
         return choices(ui, style, below, view, state, acts);
     }
-    match (state.bench.page, sheet) {
+    match (state.compare.page, sheet) {
         (CompPage::SetUp, _) => set_up::set_up(ui, style, below, view, acts),
         (CompPage::Sheet, Some(Ok(sheet))) => {
-            grid::grid(ui, style, below, (sheet, bench), state, acts)
+            grid::grid(ui, style, below, (sheet, compare), state, acts)
         }
-        (CompPage::Seams, Some(Ok(sheet))) => seams::seams(ui, style, below, (sheet, bench), state),
+        (CompPage::Seams, Some(Ok(sheet))) => {
+            seams::seams(ui, style, below, (sheet, compare), state)
+        }
         (_, other) => {
             let told = match other {
                 Some(Err(why)) => Sentence::new(Sign::Wrong, why),
                 _ => Sentence::new(Sign::Plain, "Being worked out."),
             };
-            lines(ui, style, below, ("the comp", &[told]), &mut state.bench.seams);
+            lines(ui, style, below, ("the comp", &[told]), &mut state.compare.seams);
         }
     }
 }

@@ -1,11 +1,11 @@
 //! The comp in words: its figures, where its takes meet and what is wrong there, its cue list.
 
-use crate::jobs::comp::Bench;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use crate::panel::words;
-use crate::view_model::comp_sheet::{CompSheet, SeamLine};
+use crate::view_model::comp_sheet::{CompSheet, SeamView};
+use crate::view_model::comparison::CompareView;
 use egui::{Rect, Ui};
 use overbar_core::stats::Share;
 
@@ -14,11 +14,11 @@ pub fn seams(
     ui: &mut Ui,
     style: &Style,
     area: Rect,
-    (sheet, bench): (&CompSheet, &Bench),
+    (sheet, compare): (&CompSheet, &CompareView),
     state: &mut PanelState,
 ) {
     let mut told = Vec::new();
-    if bench.working {
+    if compare.working {
         told.push(Sentence::new(Sign::Plain, "Being worked out."));
     }
     told.push(Sentence::new(Sign::Heading, "what is heard in the spliced notes"));
@@ -33,11 +33,11 @@ pub fn seams(
     }));
     told.push(Sentence::new(Sign::Heading, "cue list"));
     told.extend(sheet.cue_text.lines().map(|line| Sentence::new(Sign::Plain, line)));
-    lines(ui, style, area, ("the comp in words", &told), &mut state.bench.seams);
+    lines(ui, style, area, ("the comp in words", &told), &mut state.compare.seams);
 }
 
 /// A seam in a sentence.
-pub fn in_words(seam: &SeamLine) -> String {
+pub fn in_words(seam: &SeamView) -> String {
     let at = match seam.nudged {
         by if by < 0.0 => format!("Bar {}, {:.2} quarters before its line", seam.bar, -by),
         by if by > 0.0 => format!("Bar {}, {by:.2} quarters after its line", seam.bar),

@@ -1,9 +1,9 @@
 //! How the sheet is laid out, and what a proposed comp is to be best at.
 
-use crate::command::action::Act;
-use crate::jobs::comp::Wish;
+use crate::command::action::Action;
+use crate::command::comp::CompareCommand;
 use crate::panel::View;
-use crate::panel::comparison::selection::wish;
+use crate::panel::comparison::selection::command;
 use crate::panel::style::Style;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::help;
@@ -22,9 +22,9 @@ const COLUMNS: [(Columns, &str, &str); 6] = [
 ];
 
 /// The page, over `area`.
-pub fn set_up(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>, acts: &mut Vec<Act>) {
-    let chosen = &view.board.bench.chosen;
-    let has_form = view.board.bench.has_form;
+pub fn set_up(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>, acts: &mut Vec<Action>) {
+    let chosen = &view.model.compare.selection;
+    let has_form = view.model.compare.has_form;
     let columns = chosen.columns;
     let columns = match columns {
         Columns::Chorus | Columns::Section if !has_form => Columns::Bars(columns.bars()),
@@ -39,7 +39,7 @@ pub fn set_up(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>, acts: &mu
             let label = format!("{label}: the tune has no form yet");
             button::button(ui, style, place, text, &label, false);
         } else if button::choice(ui, style, place, (text, label), columns == which).clicked() {
-            acts.push(wish(Wish::Columns(which)));
+            acts.push(command(CompareCommand::Columns(which)));
         }
     }
     rest = rest.with_min_y(flow.bottom() + style.len(7.0));
@@ -49,7 +49,7 @@ pub fn set_up(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>, acts: &mu
         let place = flow.next(button::size(ui.painter(), style, short(aim)));
         let label = format!("Best for: {}", aim.words());
         if button::choice(ui, style, place, (short(aim), &label), chosen.aim == aim).clicked() {
-            acts.push(wish(Wish::Aim(aim)));
+            acts.push(command(CompareCommand::Aim(aim)));
         }
     }
     rest = rest.with_min_y(flow.bottom() + style.len(7.0));
@@ -62,7 +62,7 @@ pub fn set_up(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>, acts: &mu
     for (nudge, text, label) in nudges {
         let place = flow.next(button::size(ui.painter(), style, text));
         if button::choice(ui, style, place, (text, label), chosen.nudge == nudge).clicked() {
-            acts.push(wish(Wish::Nudge(nudge)));
+            acts.push(command(CompareCommand::Nudge(nudge)));
         }
     }
 }

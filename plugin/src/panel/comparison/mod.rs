@@ -3,10 +3,10 @@
 
 pub mod selection;
 
-use crate::command::action::Act;
-use crate::jobs::comp::Wish;
-use crate::jobs::files::{Export, FileKind, Subject};
-use crate::panel::comparison::selection::{choices, choose_text, choosing, letter, wish};
+use crate::command::action::Action;
+use crate::command::comp::CompareCommand;
+use crate::command::export::{Export, FileKind, Subject};
+use crate::panel::comparison::selection::{choices, choose_text, choosing, command, letter};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button::{self, Flow};
@@ -15,11 +15,11 @@ use crate::panel::widgets::help;
 use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use crate::panel::widgets::text::{Line, first_that_fits};
 use crate::panel::{View, words};
-use crate::view_model::comparison::{Against, BesideOwn};
+use crate::view_model::comparison::{BesideOwn, TakeComparison};
 use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::stats::Share;
 use overbar_core::study::compare::{
-    ComparedTake, Difference, Gap, Measure, Style as Solos, bars_text, points,
+    ComparedTake, Difference, Gap, Measure, NORM_SOURCE, Style as Solos, bars_text, points,
 };
 
 /// The figures: what they are called at length and in short, and their part of the width.
@@ -44,30 +44,33 @@ pub fn compare(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
-    let bench = &view.board.bench;
+    let compare = &view.model.compare;
     let mut flow = Flow::new(style, area);
     let place = flow.next(button::size(ui.painter(), style, &choose_text(view)));
     let open = choosing(ui, style, view, state, place);
-    let solos = bench.chosen.style;
+    let solos = compare.selection.style;
     let text = format!("Beside: {}", solos.name());
     let place = flow.next(button::size(ui.painter(), style, &text));
     let label = format!("Compare with {}; press for the next style", solos.solos());
     if button::button(ui, style, place, &text, &label, true).clicked() {
-        acts.push(wish(Wish::Style(next(solos))));
+        acts.push(command(CompareCommand::Style(next(solos))));
     }
-    let made = bench.against.as_deref();
+    let made = compare.comparison.as_deref();
     let place = flow.next(button::size(ui.painter(), style, "Report"));
     let can = matches!(made, Some(Ok(_)));
     if button::button(ui, style, place, "Report", "Write a report of the comparison", can).clicked()
     {
-        acts.push(wish(Wish::Export(Export { of: Subject::Comparison, kind: FileKind::Page })));
+        acts.push(command(CompareCommand::Export(Export {
+            of: Subject::Comparison,
+            kind: FileKind::Page,
+        })));
     }
     // Beside the buttons, or in a row of its own where there is little room.
     let beside = place.right() + style.len(14.0);
-    let again = match bench.chosen.own_set.is_empty() {
+    let again = match compare.selection.own_set.is_empty() {
         true => 0.0,
         false => button::size(ui.painter(), style, READ_AGAIN).x + style.len(6.0),
     };
@@ -82,10 +85,10 @@ pub fn compare(
         return choices(ui, style, below, view, state, acts);
     }
     let mut told = Vec::new();
-    if bench.working {
+    if compare.working {
         told.push(Sentence::new(
             Sign::Plain,
-            match bench.reading {
+            match compare.reading {
                 Some((file, of)) => format!("File {file} of {of} of your own set is being read."),
                 None => "Being worked out.".to_owned(),
             },
@@ -102,14 +105,14 @@ pub fn compare(
         }
         None => below,
     };
-    if let Some(result) = &view.board.files.last {
+    if let Some(result) = &view.model.files.last {
         let sign = if result.is_ok() { Sign::Plain } else { Sign::Wrong };
         let text = match result {
             Ok(text) | Err(text) => text,
         };
         told.insert(0, Sentence::new(sign, text));
     }
-    lines(ui, style, rest, ("the comparison in words", &told), &mut state.bench.compare);
+    lines(ui, style, rest, ("the comparison in words", &told), &mut state.compare.compare);
 }
 
 /// The folder of the user's own solos, typed over, and what leaves it out; where that ends.
@@ -119,9 +122,9 @@ fn own_set(
     area: Rect,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) -> f32 {
-    let folder = &view.board.bench.chosen.own_set;
+    let folder = &view.model.compare.selection.own_set;
     let lane = area.with_max_y(area.top() + button::height(style));
     let name = Line::new(ui.painter(), OWN_SET, style.small, style.theme.ink_soft);
     let name = name.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
@@ -131,14 +134,14 @@ fn own_set(
         let at = Rect::from_min_size(pos2(lane.right() - size.x, lane.top()), size);
         place.max.x = at.left() - style.len(6.0);
         if button::button(ui, style, at, LEAVE_OUT, "Leave your own set out", true).clicked() {
-            acts.push(wish(Wish::OwnSet(String::new())));
+            acts.push(command(CompareCommand::OwnSet(String::new())));
         }
         let size = button::size(ui.painter(), style, READ_AGAIN);
         let at = Rect::from_min_size(pos2(place.right() - size.x, lane.top()), size);
         place.max.x = at.left() - style.len(6.0);
         let label = "Read your own set again";
-        if button::button(ui, style, at, READ_AGAIN, label, !view.board.bench.working).clicked() {
-            acts.push(wish(Wish::OwnSet(folder.clone())));
+        if button::button(ui, style, at, READ_AGAIN, label, !view.model.compare.working).clicked() {
+            acts.push(command(CompareCommand::OwnSet(folder.clone())));
         }
     }
     let shown = Field {
@@ -150,7 +153,7 @@ fn own_set(
         centred: false,
     };
     if let Some(folder) = field(ui, style, place, shown, state) {
-        acts.push(wish(Wish::OwnSet(folder)));
+        acts.push(command(CompareCommand::OwnSet(folder)));
     }
     lane.bottom()
 }
@@ -165,7 +168,7 @@ fn table(
     ui: &mut Ui,
     style: &Style,
     area: Rect,
-    against: &Against,
+    against: &TakeComparison,
     state: &mut PanelState,
 ) -> Rect {
     let side = style.len(14.0);
@@ -194,7 +197,7 @@ fn table(
     let fit = ((below.height() / pitch - 3.0).max(2.0) as usize).min(takes.len());
     let rows = below.with_max_y(below.top() + fit as f32 * pitch);
     let all = 0..takes.len();
-    let scroll = &mut state.bench.rows;
+    let scroll = &mut state.compare.rows;
     scroll.wheel(ui, rows, pitch, &all, fit);
     for (place, index) in scroll.sight(all.clone(), fit).enumerate() {
         let top = rows.top() + place as f32 * pitch;
@@ -286,7 +289,7 @@ fn label(index: usize, take: &ComparedTake) -> String {
 }
 
 /// All that is said under the table.
-fn sentences(against: &Against) -> Vec<Sentence> {
+fn sentences(against: &TakeComparison) -> Vec<Sentence> {
     let mut told = vec![Sentence::new(Sign::Heading, "what differs")];
     told.extend(against.sentences.iter().map(|sentence| {
         let sign = if sentence.holds { Sign::Holds } else { Sign::Open };
@@ -307,7 +310,7 @@ fn sentences(against: &Against) -> Vec<Sentence> {
             norms.iter().map(|norm| Sentence::new(Sign::Plain, format!("{letter} {norm}."))),
         );
     }
-    told.push(Sentence::new(Sign::Plain, format!("Source: {}.", Against::SOURCE)));
+    told.push(Sentence::new(Sign::Plain, format!("Source: {}.", NORM_SOURCE)));
     match &against.own {
         None => {}
         Some(Err(why)) => {

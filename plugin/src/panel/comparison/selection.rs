@@ -1,16 +1,16 @@
 //! What comparing, cutting and files have in common: which takes are chosen, by which letter they
 //! go, and what the panel remembers of these views.
 
-use crate::command::Ask;
-use crate::command::action::Act;
-use crate::jobs::comp::Wish;
-use crate::jobs::progress_job::day;
+use crate::command::Command;
+use crate::command::action::Action;
+use crate::command::comp::CompareCommand;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button;
 use crate::panel::widgets::scroll::{Scroll, beside_a_bar};
 use crate::panel::widgets::text::{Line, first_that_fits};
 use crate::panel::{View, words};
+use crate::view_model::dates::day;
 use egui::{
     Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };
@@ -46,7 +46,7 @@ impl CompPage {
 
 /// What the panel remembers of these views.
 #[derive(Debug, Clone)]
-pub struct BenchState {
+pub struct CompareState {
     /// Takes are being chosen.
     pub choosing: bool,
     /// Where the list of takes to choose from is.
@@ -67,7 +67,7 @@ pub struct BenchState {
     pub files: Scroll,
 }
 
-impl Default for BenchState {
+impl Default for CompareState {
     fn default() -> Self {
         Self {
             choosing: false,
@@ -91,8 +91,8 @@ pub fn letter(index: usize) -> char {
 
 /// What a wish becomes.
 #[must_use]
-pub fn wish(wish: Wish) -> Act {
-    Act::Ask(Ask::Bench(wish))
+pub fn command(command: CompareCommand) -> Action {
+    Action::Session(Command::Compare(command))
 }
 
 /// The button that opens and closes the list of takes to choose from; whether it is open. It is
@@ -104,14 +104,14 @@ pub fn choosing(
     state: &mut PanelState,
     place: Rect,
 ) -> bool {
-    let chosen = view.board.bench.chosen.takes.len();
+    let chosen = view.model.compare.selection.takes.len();
     // It stays open until it is closed: there may be more to choose.
-    state.bench.choosing |= chosen < FEWEST_TAKES;
-    let open = state.bench.choosing;
+    state.compare.choosing |= chosen < FEWEST_TAKES;
+    let open = state.compare.choosing;
     let text = choose_text(view);
     let label = format!("Choose takes, {chosen} chosen");
     if button::choice(ui, style, place, (&text, &label), open).clicked() {
-        state.bench.choosing = !open;
+        state.compare.choosing = !open;
     }
     open
 }
@@ -119,7 +119,7 @@ pub fn choosing(
 /// What stands on it.
 #[must_use]
 pub fn choose_text(view: &View<'_>) -> String {
-    format!("Takes: {}", view.board.bench.chosen.takes.len())
+    format!("Takes: {}", view.model.compare.selection.takes.len())
 }
 
 /// The takes to choose from, over `area`.
@@ -129,7 +129,7 @@ pub fn choices(
     area: Rect,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let takes = &view.snapshot.takes;
     let list = beside_a_bar(style, area);
@@ -142,19 +142,26 @@ pub fn choices(
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
     let below = area.with_min_y(told.bottom() + style.len(4.0));
     let pitch = button::height(style) + style.len(3.0);
-    let lanes = state.bench.choices.lanes(ui, style, below, pitch, takes.len());
+    let lanes = state.compare.choices.lanes(ui, style, below, pitch, takes.len());
     for (index, lane) in lanes.each() {
         one(ui, style, lane, view, &takes[index], acts);
     }
-    state.bench.choices.bar_beside(ui, style, &lanes, "takes to choose from");
+    state.compare.choices.bar_beside(ui, style, &lanes, "takes to choose from");
 }
 
-fn one(ui: &Ui, style: &Style, lane: Rect, view: &View<'_>, take: &TakeRow, acts: &mut Vec<Act>) {
-    let chosen = &view.board.bench.chosen.takes;
+fn one(
+    ui: &Ui,
+    style: &Style,
+    lane: Rect,
+    view: &View<'_>,
+    take: &TakeRow,
+    acts: &mut Vec<Action>,
+) {
+    let chosen = &view.model.compare.selection.takes;
     let place = chosen.iter().position(|id| *id == take.id);
     let can = !take.under_way && (place.is_some() || chosen.len() < MOST_TAKES);
-    let name = view.board.called(take);
-    let label = view.board.labels.get(&take.id);
+    let name = view.model.called(take);
+    let label = view.model.labels.get(&take.id);
     let day = label.map_or_else(String::new, |label| day(label.began).to_string());
     let sense = if can { Sense::click() } else { Sense::hover() };
     let response = ui.interact(lane, ui.scope_id().with(("choose", take.number)), sense);
@@ -196,6 +203,6 @@ fn one(ui: &Ui, style: &Style, lane: Rect, view: &View<'_>, take: &TakeRow, acts
     put(left + third, &rest, theme.ink_soft, third);
     button::focus_ring(painter, style, &response);
     if response.clicked() {
-        acts.push(wish(Wish::Choose(take.id, place.is_none())));
+        acts.push(command(CompareCommand::Choose(take.id, place.is_none())));
     }
 }

@@ -1,8 +1,8 @@
 //! The phrase that is looked into: its notes on the bars, what is known of them, and what can be
 //! said by hand about where it begins.
 
-use crate::command::Ask;
-use crate::command::action::Act;
+use crate::command::Command;
+use crate::command::action::Action;
 use crate::panel::playing::{chords, notes_plot, phrase_lanes};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
@@ -29,7 +29,7 @@ pub fn phrase_detail(
     view: &View<'_>,
     (detail, list_in_sight): (&PhraseDetail, bool),
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     // Where the list of phrases has given way, its keys go on working here.
     let had_keys = ui.memory(|memory| memory.has_focus(keys::rack_id()));
@@ -46,7 +46,8 @@ pub fn phrase_detail(
     let foot = foot_height(ui, style, area);
     let text = style.small * 1.3;
     let shown = view.snapshot.takes.iter().find(|take| take.number == view.snapshot.take);
-    let one = view.board.one.as_ref().filter(|one| shown.is_some_and(|take| take.id == one.id));
+    let one =
+        view.model.take_detail.as_ref().filter(|one| shown.is_some_and(|take| take.id == one.id));
     let chords = one.and_then(|one| one.phrase_on_chords(detail.phrase.first_note));
     let on_chords = chords.map(chords::of_phrase);
     let room = area.height() - foot - head.height();
@@ -75,7 +76,7 @@ fn title(
     view: &View<'_>,
     detail: &PhraseDetail,
     head: Rect,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let mut right = head.right();
     let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
@@ -87,11 +88,11 @@ fn title(
     let place = detail.index.saturating_sub(view.snapshot.phrases_before);
     let first_note = |place: Option<usize>| {
         let phrase = view.snapshot.phrases.get(place?)?;
-        Some(Act::Ask(Ask::Choose(Some(phrase.first_note))))
+        Some(Action::Session(Command::Choose(Some(phrase.first_note))))
     };
     let (before, after) = (first_note(place.checked_sub(1)), first_note(Some(place + 1)));
     if press(ui, "Close", "Close the phrase", true) {
-        acts.push(Act::Ask(Ask::Choose(None)));
+        acts.push(Action::Session(Command::Choose(None)));
     }
     if press(ui, ">", "Phrase after", after.is_some()) {
         acts.extend(after);
@@ -172,7 +173,7 @@ fn by_hand(
     detail: &PhraseDetail,
     note: Option<&DetailNote>,
     area: Rect,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let mut flow = Flow::new(style, area);
     let mut press = |ui: &mut Ui, text: &str, enabled: bool| {
@@ -181,7 +182,7 @@ fn by_hand(
     };
     let take = view.snapshot.take;
     let mut asked = Vec::new();
-    let mut correct = |at, begins| asked.push(Ask::Correct { take, at, begins });
+    let mut correct = |at, begins| asked.push(Command::Correct { take, at, begins });
     let first = detail.first().filter(|first| first.can_begin);
     if press(ui, JOIN, first.is_some())
         && let Some(first) = first
@@ -206,9 +207,9 @@ fn by_hand(
     }
     let over = view.snapshot.takes.iter().find(|row| row.number == take && !row.under_way);
     let before = note.or_else(|| detail.first()).filter(|note| note.note > 0);
-    let place = over.zip(before).map(|(over, before)| Ask::Split(over.id, before.at));
+    let place = over.zip(before).map(|(over, before)| Command::Split(over.id, before.at));
     if press(ui, PART, place.is_some()) {
         asked.extend(place);
     }
-    acts.extend(asked.into_iter().map(Act::Ask));
+    acts.extend(asked.into_iter().map(Action::Session));
 }

@@ -1,8 +1,8 @@
 //! The phrases, each hung on the bar line of the bar it comes in at: a flush left edge is a
 //! habit, a ragged one is a cure.
 
-use crate::command::Ask;
-use crate::command::action::Act;
+use crate::command::Command;
+use crate::command::action::Action;
 use crate::panel::playing::phrase_row::Seen;
 use crate::panel::playing::{legend, phrase_row};
 use crate::panel::state::PanelState;
@@ -89,7 +89,7 @@ pub fn phrase_lanes(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let rect = ui.max_rect();
     let response = ui.interact(rect, keys::rack_id(), Sense::click());
@@ -163,9 +163,9 @@ pub fn phrase_lanes(
 }
 
 /// Chooses `phrase`, to be looked into.
-fn choose(phrase: &Phrase, state: &mut PanelState, acts: &mut Vec<Act>) {
+fn choose(phrase: &Phrase, state: &mut PanelState, acts: &mut Vec<Action>) {
     state.note = None;
-    acts.push(Act::Ask(Ask::Choose(Some(phrase.first_note))));
+    acts.push(Action::Session(Command::Choose(Some(phrase.first_note))));
 }
 
 /// Chooses another phrase by the keys that were pressed, after the one at index `chosen`; `fit`
@@ -176,7 +176,7 @@ pub fn walk(
     chosen: Option<usize>,
     fit: usize,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let before = view.snapshot.phrases_before;
     let all = before..before + view.snapshot.phrases.len();

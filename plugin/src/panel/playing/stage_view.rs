@@ -4,7 +4,7 @@
 //! published source): 20 mm at four metres. In a window as wide as a small laptop's screen the
 //! alert is set about that high, the share several times that.
 
-use crate::command::action::{Act, To};
+use crate::command::action::Action;
 use crate::panel::playing::{alert, phrase_row};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
@@ -13,6 +13,7 @@ use crate::panel::widgets::button;
 use crate::panel::widgets::phrase_mark::{End, Mark};
 use crate::panel::widgets::text::Line;
 use crate::panel::{View, words};
+use crate::view_model::setting::Adjustment;
 use egui::{
     Align2, Color32, CornerRadius, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
@@ -38,7 +39,7 @@ pub fn across(
     window: Rect,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let size = button::size(ui.painter(), style, ACROSS_BACK);
     let place = Rect::from_min_size(
@@ -82,7 +83,7 @@ pub fn across(
         say_large(painter, style, &[&first.heard(), first.advice()], area);
     }
     if button::button(ui, style, place, ACROSS_BACK, "Back to the whole panel", true).clicked() {
-        acts.push(Act::Set { id: ACROSS.to_owned(), to: To::Less });
+        acts.push(Action::Set { id: ACROSS.to_owned(), to: Adjustment::Less });
     }
 }
 

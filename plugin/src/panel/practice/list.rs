@@ -1,14 +1,14 @@
 //! The drills there are, each with its aims.
 
-use crate::command::action::Act;
-use crate::command::drill::Wish;
+use crate::command::action::Action;
+use crate::command::drill::DrillCommand;
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::{Page, sentences};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::text::{self, Line};
 use crate::panel::widgets::{button, help};
-use crate::view_model::practice::{Offer, PracticeSnapshot};
+use crate::view_model::practice::{DrillOffer, PracticeView};
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// Rows of aims under a name.
@@ -18,9 +18,9 @@ const AIM_ROWS: usize = 2;
 pub fn list(
     ui: &mut Ui,
     style: &Style,
-    practice: &PracticeSnapshot,
+    practice: &PracticeView,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
     let plan = &practice.plan;
@@ -43,7 +43,7 @@ pub fn list(
     let list = body.with_max_x(body.right() - side);
     let text = list.width() - style.len(16.0);
     let size = style.small;
-    let aims = |offer: &Offer| {
+    let aims = |offer: &DrillOffer| {
         sentences::as_many_as_fit(ui.painter(), &offer.aims, (size, text), AIM_ROWS)
     };
     let aims: Vec<Vec<String>> = plan.drills.iter().map(aims).collect();
@@ -68,7 +68,7 @@ pub fn list(
         let lane = Rect::from_min_size(at, vec2(list.width(), pitch - style.len(3.0)));
         let chosen = plan.chosen == Some(index);
         if one(ui, style, lane, offer, (name, aims), chosen).clicked() {
-            acts.push(Act::Practice(Wish::Choose(index)));
+            acts.push(Action::Practice(DrillCommand::Choose(index)));
             state.practice.open(Page::Plan);
         }
         let mut right = lane.right() - style.len(4.0);
@@ -82,10 +82,10 @@ pub fn list(
         };
         let together = || format!("Practise {} together with the chosen drill", offer.name);
         if !chosen && small(ui, "Add", together(), help::DRILL_ADD) {
-            acts.push(Act::Practice(Wish::Join(index)));
+            acts.push(Action::Practice(DrillCommand::AddAims(index)));
         }
         if offer.own && small(ui, "Forget", format!("Forget {}", offer.name), help::DRILL_FORGET) {
-            acts.push(Act::Practice(Wish::Forget(index)));
+            acts.push(Action::Practice(DrillCommand::Forget(index)));
         }
     }
     let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), body.y_range());
@@ -96,7 +96,7 @@ fn one(
     ui: &mut Ui,
     style: &Style,
     lane: Rect,
-    offer: &Offer,
+    offer: &DrillOffer,
     (name, aims): (&[String], &[String]),
     chosen: bool,
 ) -> Response {

@@ -1,7 +1,7 @@
 //! The drill under way: what is due, what counts now, and its choruses; or what came out.
 
-use crate::command::action::Act;
-use crate::command::drill::Wish;
+use crate::command::action::Action;
+use crate::command::drill::DrillCommand;
 use crate::panel::layout::{child, split_top};
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::{Page, marks, sentences};
@@ -10,12 +10,18 @@ use crate::panel::style::Style;
 use crate::panel::widgets::help;
 use crate::panel::widgets::text::{self, Line};
 use crate::view_model::drill_score::GoalRow;
-use crate::view_model::practice::Run;
+use crate::view_model::practice::DrillRun;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::practice::State;
 
 /// The page, over the whole of `ui`.
-pub fn live(ui: &mut Ui, style: &Style, run: &Run, state: &mut PanelState, acts: &mut Vec<Act>) {
+pub fn live(
+    ui: &mut Ui,
+    style: &Style,
+    run: &DrillRun,
+    state: &mut PanelState,
+    acts: &mut Vec<Action>,
+) {
     let area = ui.max_rect();
     let buttons: &[(&str, &str)] = if run.under_way && run.passed.is_none() {
         &[("Stop", "Stop the drill"), ("Result", "Result in words"), ("All drills", "All drills")]
@@ -24,13 +30,15 @@ pub fn live(ui: &mut Ui, style: &Style, run: &Run, state: &mut PanelState, acts:
     };
     let (body, pressed) = foot(ui, style, area, None, buttons);
     match pressed {
-        Some(0) if run.under_way && run.passed.is_none() => acts.push(Act::Practice(Wish::End)),
-        Some(0) => acts.push(Act::Practice(Wish::Start)),
+        Some(0) if run.under_way && run.passed.is_none() => {
+            acts.push(Action::Practice(DrillCommand::End))
+        }
+        Some(0) => acts.push(Action::Practice(DrillCommand::Start)),
         Some(1) => state.practice.open(Page::Told),
         Some(_) => {
             // What is over is put with the results.
             if run.passed.is_some() && run.under_way {
-                acts.push(Act::Practice(Wish::End));
+                acts.push(Action::Practice(DrillCommand::End));
             }
             state.practice.open(Page::Drills);
         }
@@ -49,7 +57,7 @@ pub fn live(ui: &mut Ui, style: &Style, run: &Run, state: &mut PanelState, acts:
 }
 
 /// Where the drill is, in a sentence.
-pub fn where_it_is(run: &Run) -> String {
+pub fn where_it_is(run: &DrillRun) -> String {
     match (run.passed, run.under_way) {
         (Some(true), _) => "That was all of it: pass mark reached.".to_owned(),
         (Some(false), _) => "That was all of it: pass mark not reached.".to_owned(),
@@ -59,7 +67,7 @@ pub fn where_it_is(run: &Run) -> String {
 }
 
 /// Name, place and aims; gives what is left.
-fn head(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
+fn head(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun) -> Rect {
     let theme = &style.theme;
     let place = where_it_is(run);
     let painter = ui.painter();
@@ -102,7 +110,7 @@ pub struct Sign {
 }
 
 /// What is due next. A tempo that is asked for comes before it.
-pub fn sign(run: &Run) -> Option<Sign> {
+pub fn sign(run: &DrillRun) -> Option<Sign> {
     if let State::AsksForTempo { asked, .. } = run.state {
         let words = format!("set the tempo to {asked:.0}");
         return Some(Sign { caption: "set the tempo to", sign: format!("{asked:.0}"), words });
@@ -119,7 +127,7 @@ pub fn sign(run: &Run) -> Option<Sign> {
 }
 
 /// What is due; gives what is left under it.
-fn due(ui: &mut Ui, style: &Style, area: Rect, run: &Run) -> Rect {
+fn due(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun) -> Rect {
     let asked = sign(run).filter(|_| run.under_way && run.passed.is_none());
     let Some(Sign { caption, sign, words: label }) = asked else { return area };
     let theme = &style.theme;

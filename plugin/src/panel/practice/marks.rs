@@ -4,15 +4,15 @@ use crate::panel::style::Style;
 use crate::panel::widgets::scroll::Scroll;
 use crate::panel::widgets::text::Line;
 use crate::panel::widgets::{button, help};
-use crate::view_model::drill_score::{ChorusRow, GoalRow, Tick};
-use crate::view_model::practice::Run;
+use crate::view_model::drill_score::{ChorusRow, GoalMark, GoalRow};
+use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Painter, Rect, Role, Ui, WidgetInfo, pos2, vec2};
 
 /// A mark is no wider, in points at the default size.
 const WIDEST: f32 = 18.0;
 
 /// The rows, over `area`, the newest in sight.
-pub fn marks(ui: &mut Ui, style: &Style, area: Rect, run: &Run, scroll: &mut Scroll) {
+pub fn marks(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun, scroll: &mut Scroll) {
     let side = style.len(14.0);
     let list = area.with_max_x(area.right() - side);
     let rows: Vec<(&ChorusRow, usize, &GoalRow)> = run
@@ -78,7 +78,7 @@ fn label(chorus: &ChorusRow, goal: &GoalRow) -> String {
 }
 
 /// A full block for what was met, a low one for what was not, a point for what is to come.
-fn ticks(painter: &Painter, style: &Style, area: Rect, marks: &[Tick]) {
+fn ticks(painter: &Painter, style: &Style, area: Rect, marks: &[GoalMark]) {
     if marks.is_empty() || area.width() <= 0.0 {
         return;
     }
@@ -93,9 +93,9 @@ fn ticks(painter: &Painter, style: &Style, area: Rect, marks: &[Tick]) {
             |height: f32| Rect::from_x_y_ranges(left..=left + step - gap, foot - height..=foot);
         let none = CornerRadius::ZERO;
         match mark {
-            Tick::Met => painter.rect_filled(block(high), none, theme.calm),
-            Tick::Missed => painter.rect_filled(block(high * 0.3), none, theme.alert),
-            Tick::Ahead => {
+            GoalMark::Met => painter.rect_filled(block(high), none, theme.calm),
+            GoalMark::Missed => painter.rect_filled(block(high * 0.3), none, theme.alert),
+            GoalMark::Ahead => {
                 painter.circle_filled(block(high).center(), (step * 0.12).max(0.7), theme.ink_soft)
             }
         };

@@ -1,13 +1,13 @@
 //! The chosen drill as text: to keep under a name, to copy, and to take another from.
 
-use crate::command::action::Act;
-use crate::command::drill::Wish;
+use crate::command::action::Action;
+use crate::command::drill::DrillCommand;
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::{Page, sentences};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::{button, help, keys};
-use crate::view_model::practice::PracticeSnapshot;
+use crate::view_model::practice::PracticeView;
 use egui::{
     Event, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, Ui, UiBuilder, WidgetInfo,
     pos2, vec2,
@@ -19,9 +19,9 @@ const KEEP: &str = "Keep";
 pub fn mix(
     ui: &mut Ui,
     style: &Style,
-    practice: &PracticeSnapshot,
+    practice: &PracticeView,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let plan = &practice.plan;
     let buttons = [
@@ -54,7 +54,7 @@ pub fn mix(
     let keep = Rect::from_min_size(keep, size);
     let label = "Keep it as a mix of my own, under this name";
     if button::button(ui, style, keep, KEEP, label, !name.trim().is_empty()).clicked() {
-        acts.push(Act::Practice(Wish::Keep(name)));
+        acts.push(Action::Practice(DrillCommand::Keep(name)));
     }
     let area = body.with_min_y(row.bottom() + style.len(8.0));
     text(ui, style, area, &plan.text, state, acts);
@@ -67,7 +67,7 @@ fn text(
     area: Rect,
     text: &str,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let response = ui.interact(area, keys::text_id(), Sense::click());
     if response.clicked() {
@@ -80,7 +80,7 @@ fn text(
     if response.has_focus() {
         for event in ui.input(|input| input.events.clone()) {
             match event {
-                Event::Paste(pasted) => acts.push(Act::Practice(Wish::Read(pasted))),
+                Event::Paste(pasted) => acts.push(Action::Practice(DrillCommand::Read(pasted))),
                 Event::Copy => ui.ctx().copy_text(text.to_owned()),
                 _ => {}
             }

@@ -12,7 +12,7 @@ mod result;
 mod sentences;
 pub mod stage_view;
 
-use crate::command::action::Act;
+use crate::command::action::Action;
 use crate::panel::View;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
@@ -78,7 +78,7 @@ pub fn practice(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let Some(practice) = view.practice else { return };
     // A drill that begins shows itself, whoever began it.

@@ -1,7 +1,7 @@
 //! The chosen drill: its aims, what can be set of it, and the click.
 
-use crate::command::action::{Act, To};
-use crate::command::drill::Wish;
+use crate::command::action::Action;
+use crate::command::drill::DrillCommand;
 use crate::panel::practice::Page;
 use crate::panel::practice::foot::foot;
 use crate::panel::state::PanelState;
@@ -10,9 +10,8 @@ use crate::panel::widgets::button;
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::text::{self, Line};
 use crate::panel::{View, settings};
-use crate::practice::drill_settings::Knob;
-use crate::view_model::practice::{Plan, PracticeSnapshot};
-use crate::view_model::setting::Setting;
+use crate::view_model::practice::{DrillPlan, DrillSetting, PracticeView};
+use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::practice::metronome::LEVEL_CAUTION;
 
@@ -21,7 +20,7 @@ enum Row<'a> {
     Words(String),
     Group(&'static str),
     /// With the number of the aim that can be left out.
-    Knob(&'a Knob, Option<usize>),
+    DrillSetting(&'a DrillSetting, Option<usize>),
     Click(&'a Setting),
 }
 
@@ -29,7 +28,7 @@ fn all_rows<'a>(
     ui: &Ui,
     style: &Style,
     width: f32,
-    plan: &'a Plan,
+    plan: &'a DrillPlan,
     clicks: &'a [Setting],
 ) -> Vec<Row<'a>> {
     let words = |text: &str| text::rows(ui.painter(), text, style.caption, width);
@@ -37,12 +36,12 @@ fn all_rows<'a>(
     let mut rows = Vec::new();
     for (index, aim) in plan.aims.iter().enumerate() {
         rows.extend(words(aim).into_iter().map(Row::Words));
-        let of_it = plan.knobs.iter().filter(|knob| knob.goal == Some(index));
-        rows.extend(of_it.map(|knob| Row::Knob(knob, several.then_some(index))));
+        let of_it = plan.settings.iter().filter(|knob| knob.goal == Some(index));
+        rows.extend(of_it.map(|knob| Row::DrillSetting(knob, several.then_some(index))));
     }
     rows.push(Row::Group("the form"));
-    let whole = plan.knobs.iter().filter(|knob| knob.goal.is_none());
-    rows.extend(whole.map(|knob| Row::Knob(knob, None)));
+    let whole = plan.settings.iter().filter(|knob| knob.goal.is_none());
+    rows.extend(whole.map(|knob| Row::DrillSetting(knob, None)));
     rows.push(Row::Group("the click"));
     let ids = ["click", "click_places", "click_count_in", "click_level"];
     rows.extend(ids.iter().filter_map(|id| clicks.iter().find(|s| s.id == *id)).map(Row::Click));
@@ -54,9 +53,9 @@ fn all_rows<'a>(
 pub fn plan(
     ui: &mut Ui,
     style: &Style,
-    (view, practice): (&View<'_>, &PracticeSnapshot),
+    (view, practice): (&View<'_>, &PracticeView),
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
     let plan = &practice.plan;
@@ -68,7 +67,7 @@ pub fn plan(
     ];
     let (body, pressed) = foot(ui, style, area, practice.said.as_deref(), &buttons);
     match pressed {
-        Some(0) => acts.push(Act::Practice(Wish::Start)),
+        Some(0) => acts.push(Action::Practice(DrillCommand::Start)),
         Some(1) => state.practice.open(Page::Mix),
         Some(_) => state.practice.open(Page::Drills),
         None => {}
@@ -92,7 +91,7 @@ pub fn plan(
             Row::Click(setting) => {
                 settings::one(ui, style, (lane, style.caption), setting, state, acts);
             }
-            Row::Knob(knob, leave_out) => {
+            Row::DrillSetting(knob, leave_out) => {
                 one(ui, style, lane, knob, state, acts);
                 if let Some(goal) = leave_out {
                     leave(ui, style, lane, *goal, &knob.name, acts);
@@ -133,17 +132,19 @@ fn one(
     ui: &mut Ui,
     style: &Style,
     lane: Rect,
-    knob: &Knob,
+    knob: &DrillSetting,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let [name, less, place, more, _] = parts(ui, style, lane);
     let line = Line::new(ui.painter(), &knob.name, style.caption, style.theme.ink);
     line.paint(ui.painter(), name.left_center(), Align2::LEFT_CENTER);
     let say = |what: &str| format!("{}: {what}", knob.name);
-    let mut set = |to: To| acts.push(Act::Practice(Wish::Turn { id: knob.id.clone(), to }));
+    let mut set = |to: Adjustment| {
+        acts.push(Action::Practice(DrillCommand::Turn { id: knob.id.clone(), to }))
+    };
     if button::button(ui, style, less, "–", &say("less"), !knob.at_least).clicked() {
-        set(To::Less);
+        set(Adjustment::Less);
     }
     let shown = Field {
         id: &knob.id,
@@ -154,18 +155,18 @@ fn one(
         centred: true,
     };
     if let Some(typed) = field(ui, style, place, shown, state) {
-        set(To::Typed(typed));
+        set(Adjustment::Typed(typed));
     }
     if button::button(ui, style, more, "+", &say("more"), !knob.at_most).clicked() {
-        set(To::More);
+        set(Adjustment::More);
     }
 }
 
-fn leave(ui: &mut Ui, style: &Style, lane: Rect, goal: usize, name: &str, acts: &mut Vec<Act>) {
+fn leave(ui: &mut Ui, style: &Style, lane: Rect, goal: usize, name: &str, acts: &mut Vec<Action>) {
     let [.., place] = parts(ui, style, lane);
     let label = format!("{name}: leave out");
     let mut ui = ui.new_child(egui::UiBuilder::new().id_salt(("aim", goal)).max_rect(lane));
     if button::button(&mut ui, style, place, LEAVE_OUT, &label, true).clicked() {
-        acts.push(Act::Practice(Wish::LeaveOut(goal)));
+        acts.push(Action::Practice(DrillCommand::LeaveOut(goal)));
     }
 }

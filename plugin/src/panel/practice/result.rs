@@ -4,11 +4,11 @@ use crate::panel::practice::foot::foot;
 use crate::panel::practice::{Page, sentences};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
-use crate::view_model::practice::{PracticeSnapshot, Run};
+use crate::view_model::practice::{DrillRun, PracticeView};
 use egui::{Role, Sense, Ui, WidgetInfo};
 
 /// The result, over the whole of `ui`.
-pub fn told(ui: &mut Ui, style: &Style, run: &Run, state: &mut PanelState) {
+pub fn told(ui: &mut Ui, style: &Style, run: &DrillRun, state: &mut PanelState) {
     let title = [format!("{}.", run.name)];
     let all: Vec<String> =
         title.into_iter().chain(run.aims.clone()).chain(run.told.clone()).collect();
@@ -18,7 +18,7 @@ pub fn told(ui: &mut Ui, style: &Style, run: &Run, state: &mut PanelState) {
 }
 
 /// The results so far, over the whole of `ui`, the newest first.
-pub fn kept(ui: &mut Ui, style: &Style, practice: &PracticeSnapshot, state: &mut PanelState) {
+pub fn kept(ui: &mut Ui, style: &Style, practice: &PracticeView, state: &mut PanelState) {
     let all: Vec<String> = practice.plan.kept.iter().rev().cloned().collect();
     if page(ui, style, &all, "results", state) {
         state.practice.open(Page::Drills);

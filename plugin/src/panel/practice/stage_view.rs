@@ -1,16 +1,17 @@
 //! A drill's target and nothing else, to be read across the room.
 
-use crate::command::action::{Act, To};
+use crate::command::action::Action;
 use crate::panel::playing::stage_view::{ACROSS_BACK, say_large};
 use crate::panel::practice::live::{Sign, sign, where_it_is};
 use crate::panel::style::Style;
 use crate::panel::tabs::ACROSS;
 use crate::panel::widgets::button;
-use crate::view_model::practice::Run;
+use crate::view_model::practice::DrillRun;
+use crate::view_model::setting::Adjustment;
 use egui::{Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// The target of the drill under way, over the whole of `window`.
-pub fn far(ui: &mut Ui, style: &Style, window: Rect, run: &Run, acts: &mut Vec<Act>) {
+pub fn far(ui: &mut Ui, style: &Style, window: Rect, run: &DrillRun, acts: &mut Vec<Action>) {
     let size = button::size(ui.painter(), style, ACROSS_BACK);
     let place = Rect::from_min_size(
         pos2(window.right() - size.x - style.len(6.0), window.top() + style.len(5.0)),
@@ -38,6 +39,6 @@ pub fn far(ui: &mut Ui, style: &Style, window: Rect, run: &Run, acts: &mut Vec<A
     say_large(ui.painter(), style, &[&place_words], state);
     let back = button::button(ui, style, place, ACROSS_BACK, "Back to the whole panel", true);
     if back.clicked() {
-        acts.push(Act::Set { id: ACROSS.to_owned(), to: To::Less });
+        acts.push(Action::Set { id: ACROSS.to_owned(), to: Adjustment::Less });
     }
 }

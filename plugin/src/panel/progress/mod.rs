@@ -3,17 +3,16 @@
 
 mod weeks;
 
-use crate::command::action::Act;
-use crate::jobs::progress_job::{Chosen, Chronicle};
+use crate::command::action::Action;
 use crate::panel::layout::child;
 use crate::panel::progress::weeks::weeks;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::help;
-use crate::panel::widgets::text::say;
-use crate::panel::widgets::text::{self, Line};
+use crate::panel::widgets::text::{self, Line, say};
 use crate::panel::{View, settings, words};
+use crate::view_model::progress::{ProgressFilter, ProgressView};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::output::words::capital;
 use overbar_core::study::advice::measures::Measure;
@@ -37,13 +36,13 @@ pub fn progress(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
-    let Some(past) = view.past else { return };
+    let Some(past) = view.progress else { return };
     let area = ui.max_rect();
     if !state.past_asked {
         state.past_asked = true;
-        acts.push(Act::Past(past.chosen.clone()));
+        acts.push(Action::Progress(past.filter.clone()));
     }
     let bottom = head(ui, style, area, past, acts);
     let below = area.with_min_y(bottom + style.len(4.0));
@@ -95,13 +94,19 @@ fn rows(found: &Progress) -> Vec<Row<'_>> {
 }
 
 /// Whose progress, over what; where that ends.
-fn head(ui: &mut Ui, style: &Style, area: Rect, past: &Chronicle, acts: &mut Vec<Act>) -> f32 {
+fn head(
+    ui: &mut Ui,
+    style: &Style,
+    area: Rect,
+    past: &ProgressView,
+    acts: &mut Vec<Action>,
+) -> f32 {
     let mut flow = Flow::new(style, area);
     let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
         let place = flow.next(button::size(ui.painter(), style, text));
         button::button(ui, style, place, text, label, enabled).clicked()
     };
-    let mut chosen = past.chosen.clone();
+    let mut chosen = past.filter.clone();
     let shown = |name: &Option<String>, all: &str| words::short(name.as_deref().unwrap_or(all));
     let text = shown(&chosen.player, "Everyone");
     if press(ui, &text, &format!("Player: {text}"), !past.players.is_empty()) {
@@ -111,8 +116,8 @@ fn head(ui: &mut Ui, style: &Style, area: Rect, past: &Chronicle, acts: &mut Vec
     if press(ui, &text, &format!("Tune: {text}"), !past.tunes.is_empty()) {
         chosen.tune = next(&past.tunes, chosen.tune);
     }
-    if press(ui, "Count again", "Count again", past.busy.is_none()) || chosen != past.chosen {
-        acts.push(Act::Past(Chosen { ..chosen }));
+    if press(ui, "Count again", "Count again", past.busy.is_none()) || chosen != past.filter {
+        acts.push(Action::Progress(ProgressFilter { ..chosen }));
     }
     flow.bottom()
 }
@@ -124,7 +129,7 @@ fn next(names: &[String], now: Option<String>) -> Option<String> {
 }
 
 /// How much was played on how many days; where that ends.
-fn summary(ui: &Ui, style: &Style, area: Rect, past: &Chronicle, found: &Progress) -> f32 {
+fn summary(ui: &Ui, style: &Style, area: Rect, past: &ProgressView, found: &Progress) -> f32 {
     let days = &found.days;
     let mut told = format!(
         "{} on {}, {} in a row now, {} at most.",

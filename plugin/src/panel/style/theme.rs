@@ -1,46 +1,8 @@
 //! Colours by their role. No widget names a colour of its own, so that another theme is one
 //! more constant here.
 
+use crate::view_model::look::ThemeName;
 use egui::Color32;
-use serde::{Deserialize, Serialize};
-
-/// The themes there are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum ThemeName {
-    /// For a dim stage.
-    #[default]
-    Stage,
-    /// For a bright room.
-    Day,
-    /// As much contrast as there is.
-    Contrast,
-}
-
-impl ThemeName {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::Stage, Self::Day, Self::Contrast];
-
-    /// What it is called.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Stage => "Dim stage",
-            Self::Day => "Bright room",
-            Self::Contrast => "High contrast",
-        }
-    }
-
-    /// Its colours.
-    #[must_use]
-    pub fn theme(self) -> Theme {
-        match self {
-            Self::Stage => Theme::NIGHT,
-            Self::Day => Theme::DAY,
-            Self::Contrast => Theme::CONTRAST,
-        }
-    }
-}
 
 /// A set of colours. Text roles keep a contrast of 4.5 to 1 on every ground they are used on,
 /// mark roles one of 3 to 1 (WCAG 2.2, success criteria 1.4.3 and 1.4.11).
@@ -75,6 +37,16 @@ pub struct Theme {
 }
 
 impl Theme {
+    /// The colours of this name.
+    #[must_use]
+    pub fn of(name: ThemeName) -> Self {
+        match name {
+            ThemeName::Stage => Self::NIGHT,
+            ThemeName::Day => Self::DAY,
+            ThemeName::Contrast => Self::CONTRAST,
+        }
+    }
+
     /// For a dim stage.
     pub const NIGHT: Self = Self {
         ground: Color32::from_rgb(0x11, 0x15, 0x1E),

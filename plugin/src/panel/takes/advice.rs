@@ -1,14 +1,14 @@
 //! What to work on next, each point with what was counted, the bars to listen to and the drill
 //! that fits; and what went well.
 
-use crate::command::action::Act;
-use crate::command::drill::Wish;
+use crate::command::action::Action;
+use crate::command::drill::DrillCommand;
 use crate::panel::View;
-use crate::panel::state::{PanelState, Tab};
+use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button;
-use crate::panel::widgets::text::Line;
-use crate::panel::widgets::text::say;
+use crate::panel::widgets::text::{Line, say};
+use crate::view_model::look::Tab;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::study::advice::suggestion::Suggestion;
 use overbar_core::study::advice::{Advice, Point, Well};
@@ -35,10 +35,10 @@ pub fn advice(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
-    let Some(one) = &view.board.one else { return say(ui, style, area, NO_TAKE) };
+    let Some(one) = &view.model.take_detail else { return say(ui, style, area, NO_TAKE) };
     let blocks = blocks(&one.advice);
     let side = style.len(14.0);
     let list = area.with_max_x(area.right() - side);
@@ -92,7 +92,7 @@ fn well(well: &Well) -> Block {
 }
 
 /// What the user may do in a block.
-type Doing<'a, 'b> = (&'a View<'b>, &'a mut PanelState, &'a mut Vec<Act>);
+type Doing<'a, 'b> = (&'a View<'b>, &'a mut PanelState, &'a mut Vec<Action>);
 
 /// Lays a block out over the top of `area`, and shows it where there is something to do it with.
 /// Returns its height.
@@ -129,14 +129,14 @@ fn shown(
         y = line.paint(ui.painter(), pos2(inner.left(), y), Align2::LEFT_TOP).bottom() + gap;
     }
     if let Some(suggestion) = block.drill {
-        let of_take = view.board.one.as_ref().and_then(|one| one.form.as_ref());
+        let of_take = view.model.take_detail.as_ref().and_then(|one| one.form.as_ref());
         let chorus = of_take.map(Form::chorus_bars);
         let size = button::size(ui.painter(), style, PRACTISE);
         let place = Rect::from_min_size(pos2(inner.left(), y + style.len(4.0)), size);
         let label = format!("{PRACTISE}: {suggestion}");
         let pressed = button::button(ui, style, place, PRACTISE, &label, true).clicked();
         if let Some(drill) = suggestion.drill(chorus).filter(|_| pressed) {
-            acts.push(Act::Practice(Wish::Practise(Box::new(drill))));
+            acts.push(Action::Practice(DrillCommand::Practise(Box::new(drill))));
             state.look.tab = Tab::Practice;
         }
     }

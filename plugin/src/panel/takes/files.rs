@@ -1,11 +1,11 @@
 //! What leaves as files and what comes in: the folder, what to write, what to read, and what came
 //! of it.
 
-use crate::command::action::Act;
-use crate::jobs::comp::Wish;
-use crate::jobs::files::{Export, FileKind, Subject};
+use crate::command::action::Action;
+use crate::command::comp::CompareCommand;
+use crate::command::export::{Export, FileKind, Subject};
 use crate::panel::View;
-use crate::panel::comparison::selection::wish;
+use crate::panel::comparison::selection::command;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button::{self, Flow};
@@ -36,11 +36,11 @@ pub fn files(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
-    let bench = &view.board.bench;
-    let can = view.board.files.working.is_none();
+    let compare = &view.model.compare;
+    let can = view.model.files.working.is_none();
     let row = button::height(style) + style.len(5.0);
     let mut top = area.top();
     let mut lane = || {
@@ -61,10 +61,11 @@ pub fn files(
     let place = caption(ui, style, lane(), left, names[0]);
     let of = id.map(Subject::Take);
     exports(ui, style, place, (of.filter(|_| can), "the take"), &KINDS[..3], acts);
-    let cut = matches!(bench.sheet.as_deref(), Some(Ok(_))).then_some(Subject::Comp);
+    let cut = matches!(compare.sheet.as_deref(), Some(Ok(_))).then_some(Subject::Comp);
     let place = caption(ui, style, lane(), left, names[1]);
     exports(ui, style, place, (cut.filter(|_| can), "the comp"), &KINDS, acts);
-    let compared = matches!(bench.against.as_deref(), Some(Ok(_))).then_some(Subject::Comparison);
+    let compared =
+        matches!(compare.comparison.as_deref(), Some(Ok(_))).then_some(Subject::Comparison);
     let place = caption(ui, style, lane(), left, names[2]);
     exports(ui, style, place, (compared.filter(|_| can), "the comparison"), &KINDS[1..2], acts);
 
@@ -72,36 +73,36 @@ pub fn files(
     let folder = Field {
         id: "folder",
         label: "Folder to write to",
-        text: &bench.chosen.folder,
-        typed: &bench.chosen.folder,
-        empty: &view.board.usual_folder,
+        text: &compare.selection.folder,
+        typed: &compare.selection.folder,
+        empty: &view.model.usual_folder,
         centred: false,
     };
     if let Some(folder) = field(ui, style, place, folder, state) {
-        acts.push(wish(Wish::Folder(folder)));
+        acts.push(command(CompareCommand::Folder(folder)));
     }
     let place = caption(ui, style, lane(), left, names[4]);
     let source = Field {
         id: "source",
         label: "MIDI file or folder to read takes from",
-        text: &bench.chosen.source,
-        typed: &bench.chosen.source,
+        text: &compare.selection.source,
+        typed: &compare.selection.source,
         empty: "a MIDI file, or a folder of them",
         centred: false,
     };
     if let Some(source) = field(ui, style, place, source, state) {
-        acts.push(wish(Wish::Import(source)));
+        acts.push(command(CompareCommand::Import(source)));
     }
 
     let place = caption(ui, style, lane(), left, names[5]);
-    let class = &bench.chosen.class;
+    let class = &compare.selection.class;
     let can = can && !class.is_empty();
     let size = button::size(ui.painter(), style, PAGES);
     let at = Rect::from_min_size(place.min, size);
     if button::button(ui, style, at, PAGES, "Write a page for each file of the class", can)
         .clicked()
     {
-        acts.push(wish(Wish::ExportClass));
+        acts.push(command(CompareCommand::ExportClass));
     }
     let source = Field {
         id: "class",
@@ -113,10 +114,10 @@ pub fn files(
     };
     let place = place.with_min_x(at.right() + style.len(8.0));
     if let Some(folder) = field(ui, style, place, source, state) {
-        acts.push(wish(Wish::Class(folder)));
+        acts.push(command(CompareCommand::Class(folder)));
     }
 
-    let files = &view.board.files;
+    let files = &view.model.files;
     let mut told = Vec::new();
     let mut below = area.with_min_y(top + style.len(2.0));
     if let Some(what) = &files.working {
@@ -124,7 +125,7 @@ pub fn files(
         let size = button::size(ui.painter(), style, STOP);
         let place = Rect::from_min_size(egui::pos2(below.right() - size.x, below.top()), size);
         if button::button(ui, style, place, STOP, STOP_LABEL, true).clicked() {
-            acts.push(wish(Wish::Stop));
+            acts.push(command(CompareCommand::Stop));
         }
         below.max.x = place.left() - style.len(6.0);
     }
@@ -133,7 +134,7 @@ pub fn files(
         Some(Err(why)) => told.push(Sentence::new(Sign::Wrong, why)),
         None => {}
     }
-    lines(ui, style, below, ("what came of it", &told), &mut state.bench.files);
+    lines(ui, style, below, ("what came of it", &told), &mut state.compare.files);
 }
 
 /// A name before a row; where the row goes on.
@@ -149,7 +150,7 @@ fn exports(
     place: Rect,
     (of, what): (Option<Subject>, &str),
     kinds: &[(FileKind, &str, &str)],
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let mut flow = Flow::new(style, place);
     for (kind, text, how) in kinds {
@@ -157,7 +158,7 @@ fn exports(
         let label = format!("Write {what} {how}");
         let pressed = button::button(ui, style, place, text, &label, of.is_some()).clicked();
         if let (true, Some(of)) = (pressed, of) {
-            acts.push(wish(Wish::Export(Export { of, kind: *kind })));
+            acts.push(command(CompareCommand::Export(Export { of, kind: *kind })));
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The tune and its form: six fields, what is wrong with them, and the chorus drawn in its bars.
 
-use crate::command::Ask;
-use crate::command::action::Act;
+use crate::command::Command;
+use crate::command::action::Action;
 use crate::panel::View;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
@@ -35,10 +35,10 @@ pub fn form(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
-    let mut text = view.board.tune.clone();
+    let mut text = view.model.tune.clone();
     let pitch = button::height(style) + style.len(3.0);
     let ink = style.theme.ink_soft;
     let widest = FIELDS.map(|(name, ..)| Line::new(ui.painter(), name, style.small, ink).width());
@@ -56,21 +56,21 @@ pub fn form(
             Field { id: name, label: name, text: &held, typed: &held, empty, centred: false };
         let place = lane.with_min_x(label.right());
         if let Some(typed) = field(ui, style, place, shown, state) {
-            acts.push(Act::Ask(Ask::SetTune(part, typed)));
+            acts.push(Action::Session(Command::SetTune(part, typed)));
         }
         top += pitch;
-        if name == FIELDS[0].0 && !view.board.tunes.is_empty() {
+        if name == FIELDS[0].0 && !view.model.tunes.is_empty() {
             let lane = Rect::from_x_y_ranges(area.left() + names..=area.right(), top..=top + pitch);
             if let Some(known) =
-                tunes::known(ui, style, lane, (&view.board.tunes, &text.name), state)
+                tunes::known(ui, style, lane, (&view.model.tunes, &text.name), state)
             {
-                acts.push(Act::Ask(Ask::SetTune(part, known)));
+                acts.push(Action::Session(Command::SetTune(part, known)));
             }
             top += pitch;
         }
     }
     let below = area.with_min_y(top + style.len(6.0));
-    match (&view.board.tune_fault, &view.board.form) {
+    match (&view.model.tune_fault, &view.model.form) {
         (Some(fault), _) => wrong(ui, style, below, fault),
         (None, Some(form)) => drawn(ui, style, below, form),
         (None, None) => {}

@@ -1,16 +1,15 @@
 //! The library: takes of all projects, to be fetched into this one; first of all those that were
 //! cut off when their host ended.
 
-use crate::command::action::Act;
-use crate::jobs::library_browser::{Found, ON_A_PAGE, Search};
+use crate::command::action::Action;
 use crate::panel::layout::child;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::field::{Field, field};
-use crate::panel::widgets::text::Line;
-use crate::panel::widgets::text::say;
+use crate::panel::widgets::text::{Line, say};
 use crate::panel::{View, words};
+use crate::view_model::library::{LibrarySearch, LibraryView, TAKES_PER_PAGE};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_library::{ListedTake, TakeState};
 
@@ -25,13 +24,13 @@ pub fn library(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
-    let Some(found) = view.shelf else { return };
+    let Some(found) = view.library else { return };
     let area = ui.max_rect();
     if !state.shelf_asked {
         state.shelf_asked = true;
-        acts.push(Act::Search(found.search.clone()));
+        acts.push(Action::Search(found.search.clone()));
     }
     let bottom = head(ui, style, area, found, state, acts);
     let mut list = area.with_min_y(bottom + style.len(5.0));
@@ -73,23 +72,23 @@ fn head(
     ui: &mut Ui,
     style: &Style,
     area: Rect,
-    found: &Found,
+    found: &LibraryView,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) -> f32 {
     let mut flow = Flow::new(style, area);
     let mut search = found.search.clone();
     let place = flow.next(vec2(style.len(130.0), button::height(style)));
     let field_of_words = Field {
         id: "library search",
-        label: "Search the library",
+        label: "LibrarySearch the library",
         text: &found.search.words,
         typed: &found.search.words,
         empty: "search",
         centred: false,
     };
     if let Some(words) = field(ui, style, place, field_of_words, state) {
-        search = Search { words, page: 0, ..search };
+        search = LibrarySearch { words, page: 0, ..search };
     }
     let mut press = |ui: &mut Ui, text: &str, enabled: bool| {
         let place = flow.next(button::size(ui.painter(), style, text));
@@ -101,9 +100,9 @@ fn head(
         (false, many) => format!("{many} were cut off"),
     };
     if press(ui, &cut_off, search.cut_off || found.cut_off > 0) {
-        search = Search { cut_off: !search.cut_off, page: 0, ..search };
+        search = LibrarySearch { cut_off: !search.cut_off, page: 0, ..search };
     }
-    let pages = found.page.of.div_ceil(ON_A_PAGE);
+    let pages = found.page.of.div_ceil(TAKES_PER_PAGE);
     if press(ui, "Newer", search.page > 0) {
         search.page -= 1;
     }
@@ -111,7 +110,7 @@ fn head(
         search.page += 1;
     }
     if press(ui, "Read again", !found.busy) || search != found.search {
-        acts.push(Act::Search(search));
+        acts.push(Action::Search(search));
     }
     flow.bottom()
 }
@@ -120,9 +119,9 @@ fn one(
     ui: &mut Ui,
     style: &Style,
     lane: Rect,
-    (row, found): (&ListedTake, &Found),
+    (row, found): (&ListedTake, &LibraryView),
     view: &View<'_>,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let name = match (row.name.as_str(), row.state) {
         ("", TakeState::Recovered) => "cut off".to_owned(),
@@ -140,7 +139,7 @@ fn one(
     let place = Rect::from_min_size(pos2(lane.right() - size.x, middle - size.y / 2.0), size);
     let label = format!("{text}: {name}, {when}, {long}");
     if button::button(ui, style, place, text, &label, !is_here).clicked() {
-        acts.push(Act::Fetch(row.id));
+        acts.push(Action::Fetch(row.id));
     }
     let told = lane.with_max_x(place.left() - style.len(8.0));
     let response = ui.interact(told, ui.scope_id().with(("row", row.id)), Sense::hover());

@@ -1,18 +1,18 @@
 //! All takes, with the few figures a list has room for. One of them is shown under “Playing”.
 
-use crate::command::Ask;
-use crate::command::action::Act;
-use crate::panel::state::{PanelState, SortBy, Tab};
+use crate::command::Command;
+use crate::command::action::Action;
+use crate::panel::state::{PanelState, SortBy};
 use crate::panel::style::Style;
 use crate::panel::takes::columns::{COLUMNS, Columns, told};
 use crate::panel::takes::order::{listed, press};
 use crate::panel::takes::star;
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::scroll::beside_a_bar;
-use crate::panel::widgets::text::Line;
-use crate::panel::widgets::text::say;
+use crate::panel::widgets::text::{Line, say};
 use crate::panel::widgets::{button, help};
 use crate::panel::{View, words};
+use crate::view_model::look::Tab;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::session::take_list::TakeRow;
 
@@ -25,18 +25,18 @@ pub fn list(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
     let rows = &view.snapshot.takes;
-    if rows.is_empty() && view.board.can_undo == 0 {
+    if rows.is_empty() && view.model.can_undo == 0 {
         return say(ui, style, area, NO_TAKES);
     }
     let columns = Columns::new(beside_a_bar(style, area));
     let head = head(ui, style, &columns, view, state, acts);
     let pitch = button::height(style) + style.len(7.0);
     let below = area.with_min_y(head.bottom() + style.len(3.0));
-    let order = listed(rows, view.board, &state.order);
+    let order = listed(rows, view.model, &state.order);
     if order.is_empty() {
         let words = if rows.is_empty() { NO_TAKES } else { NONE_FOUND };
         return say(ui, style, below, words);
@@ -47,7 +47,7 @@ pub fn list(
         let shown = take.number == view.snapshot.take;
         if one(ui, style, &columns, lane, (take, shown), view, acts).clicked() {
             let newest = usize::try_from(take.number).is_ok_and(|number| number == rows.len());
-            acts.push(Act::Ask(Ask::LookAt((!newest).then_some(take.number))));
+            acts.push(Action::Session(Command::LookAt((!newest).then_some(take.number))));
             state.note = None;
             state.look.tab = Tab::Playing;
         }
@@ -62,21 +62,21 @@ fn head(
     columns: &Columns,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) -> Rect {
     let list = columns.list();
     let area = list.with_max_y(list.top() + style.small * 1.5);
     let name = Rect::from_x_y_ranges(columns.name(), area.y_range());
     let undo = button::size(ui.painter(), style, UNDO);
     let mut search = name.with_max_x(name.right() - style.len(8.0));
-    if view.board.can_undo > 0 {
+    if view.model.can_undo > 0 {
         let place = Rect::from_min_size(
             pos2(search.right() - undo.x, area.top()),
             vec2(undo.x, area.height()),
         );
         search.max.x = place.left() - style.len(4.0);
         if button::button(ui, style, place, UNDO, UNDO_LABEL, true).clicked() {
-            acts.push(Act::Ask(Ask::Undo));
+            acts.push(Action::Session(Command::Undo));
         }
     }
     let text = state.order.search.clone();
@@ -131,10 +131,10 @@ fn one(
     lane: Rect,
     (take, shown): (&TakeRow, bool),
     view: &View<'_>,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) -> Response {
-    let known = view.board.labels.get(&take.id);
-    let mut name = view.board.called(take);
+    let known = view.model.labels.get(&take.id);
+    let mut name = view.model.called(take);
     if known.is_some_and(|label| label.playback) {
         name.push_str(PLAYED_BACK);
     }
@@ -157,7 +157,7 @@ fn one(
     }
     let given = known.is_some_and(|label| label.star);
     if star::star(ui, style, lane.with_max_x(pressed.left()), (take.id, &name), given) {
-        acts.push(Act::Ask(Ask::Star(take.id, !given)));
+        acts.push(Action::Session(Command::Star(take.id, !given)));
     }
     let painter = ui.painter();
     let middle = lane.center().y;

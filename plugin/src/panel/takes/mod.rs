@@ -12,7 +12,7 @@ mod parts;
 mod star;
 mod tunes;
 
-use crate::command::action::Act;
+use crate::command::action::Action;
 use crate::panel::layout::child;
 use crate::panel::state::{PanelState, TakesView};
 use crate::panel::style::Style;
@@ -26,7 +26,7 @@ pub fn takes(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
     let mut flow = Flow::new(style, area);

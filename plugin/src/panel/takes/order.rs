@@ -1,12 +1,12 @@
 //! The order of the list, and which takes are in it.
 
 use crate::panel::state::{ListOrder, SortBy};
-use crate::view_model::{Board, Label};
+use crate::view_model::{TakeLabel, ViewModel};
 use overbar_core::session::take_list::TakeRow;
 use std::cmp::Ordering;
 
 /// Indices of `rows` that are listed, in their order.
-pub fn listed(rows: &[TakeRow], board: &Board, order: &ListOrder) -> Vec<usize> {
+pub fn listed(rows: &[TakeRow], board: &ViewModel, order: &ListOrder) -> Vec<usize> {
     let words: Vec<String> = order.search.split_whitespace().map(str::to_lowercase).collect();
     let mut listed: Vec<usize> = (0..rows.len())
         .filter(|index| {
@@ -22,15 +22,15 @@ pub fn listed(rows: &[TakeRow], board: &Board, order: &ListOrder) -> Vec<usize> 
     listed
 }
 
-fn searched(take: &TakeRow, board: &Board) -> String {
+fn searched(take: &TakeRow, board: &ViewModel) -> String {
     let known = board.labels.get(&take.id);
-    let added = known.map_or_else(String::new, |Label { remark, tune, when, .. }| {
+    let added = known.map_or_else(String::new, |TakeLabel { remark, tune, when, .. }| {
         format!("{remark} {tune} {when}")
     });
     format!("{} {added}", board.called(take)).to_lowercase()
 }
 
-fn compared(a: &TakeRow, b: &TakeRow, board: &Board, by: SortBy) -> Ordering {
+fn compared(a: &TakeRow, b: &TakeRow, board: &ViewModel, by: SortBy) -> Ordering {
     let figure = |of: fn(&TakeRow) -> Option<f64>| match (of(a), of(b)) {
         (Some(a), Some(b)) => a.total_cmp(&b),
         (a, b) => a.is_some().cmp(&b.is_some()),
@@ -86,8 +86,8 @@ mod tests {
     #[test]
     fn a_press_sorts_another_turns_and_a_third_leaves_it() {
         let rows = [take(1, Some((3, 4))), take(2, None), take(3, Some((1, 4)))];
-        let mut board = Board::default();
-        let named = Label { name: "bridge".to_owned(), ..Label::default() };
+        let mut board = ViewModel::default();
+        let named = TakeLabel { name: "bridge".to_owned(), ..TakeLabel::default() };
         board.labels.insert(TakeId(3), named);
         let mut order = ListOrder::default();
         assert_eq!(listed(&rows, &board, &order), [0, 1, 2]);
@@ -105,7 +105,7 @@ mod tests {
         assert_eq!(listed(&rows, &board, &order), [1, 0]);
         order.search = "corner blue".to_owned();
         assert!(listed(&rows, &board, &order).is_empty());
-        let of = Label { tune: "Blue corner".to_owned(), ..Label::default() };
+        let of = TakeLabel { tune: "Blue corner".to_owned(), ..TakeLabel::default() };
         board.labels.insert(TakeId(1), of);
         assert_eq!(listed(&rows, &board, &order), [0], "by its tune");
     }

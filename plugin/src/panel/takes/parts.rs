@@ -1,10 +1,10 @@
 //! The take that is shown in its parts: solos, choruses, sections, each with its figures; what
 //! can be done with the take stands over them.
 
-use crate::command::Ask;
-use crate::command::action::Act;
+use crate::command::Command;
+use crate::command::action::Action;
 use crate::panel::playing::chords;
-use crate::panel::state::{PanelState, Tab};
+use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::takes::columns::{COLUMNS, Columns, told};
 use crate::panel::takes::star;
@@ -12,10 +12,10 @@ use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::help;
 use crate::panel::widgets::scroll::beside_a_bar;
-use crate::panel::widgets::text::Line;
-use crate::panel::widgets::text::say;
+use crate::panel::widgets::text::{Line, say};
 use crate::panel::{View, settings, words};
-use crate::view_model::take_detail::OneTake;
+use crate::view_model::look::Tab;
+use crate::view_model::take_detail::TakeDetail;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::analysis::parts::{PartName, PartRow};
 use overbar_core::session::take_list::TakeRow;
@@ -37,17 +37,17 @@ pub fn parts(
     style: &Style,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) {
     let area = ui.max_rect();
     let shown = view.snapshot.takes.iter().find(|take| take.number == view.snapshot.take);
     let Some(take) = shown else { return say(ui, style, area, NO_TAKE) };
     let bottom = title(ui, style, area, take, view, state, acts);
     let below = area.with_min_y(bottom + style.len(6.0));
-    let Some(one) = view.board.one.as_ref().filter(|one| one.id == take.id) else {
+    let Some(one) = view.model.take_detail.as_ref().filter(|one| one.id == take.id) else {
         return say(ui, style, below, BEING_READ);
     };
-    let when = view.board.labels.get(&take.id).map_or("", |label| label.when.as_str());
+    let when = view.model.labels.get(&take.id).map_or("", |label| label.when.as_str());
     let rows = rows(one, one.form.is_some(), when);
     let columns = Columns::new(beside_a_bar(style, below));
     let head = head(ui, style, &columns);
@@ -62,7 +62,7 @@ pub fn parts(
                 if one_part(ui, style, &columns, lane, part)
                     && let Some(first) = part.first_note
                 {
-                    acts.push(Act::Ask(Ask::Choose(Some(first))));
+                    acts.push(Action::Session(Command::Choose(Some(first))));
                     state.look.tab = Tab::Playing;
                 }
             }
@@ -71,7 +71,7 @@ pub fn parts(
     state.parts.bar_beside(ui, style, &lanes, "parts");
 }
 
-fn rows<'a>(one: &'a OneTake, has_form: bool, when: &str) -> Vec<Row<'a>> {
+fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<Row<'a>> {
     let parts = &one.parts;
     // One solo is the take itself, which has its row in the list.
     let least_solos = if has_form { 2 } else { 1 };
@@ -128,16 +128,16 @@ fn title(
     take: &TakeRow,
     view: &View<'_>,
     state: &mut PanelState,
-    acts: &mut Vec<Act>,
+    acts: &mut Vec<Action>,
 ) -> f32 {
-    let name = view.board.called(take);
-    let known = view.board.labels.get(&take.id);
+    let name = view.model.called(take);
+    let known = view.model.labels.get(&take.id);
     let row = button::height(style);
     let with_star = star::width(style);
     let lane = area.with_max_y(area.top() + row);
     let given = known.is_some_and(|label| label.star);
     if star::star(ui, style, lane.with_max_x(lane.left() + with_star), (take.id, &name), given) {
-        acts.push(Act::Ask(Ask::Star(take.id, !given)));
+        acts.push(Action::Session(Command::Star(take.id, !given)));
     }
     let texts = lane.with_min_x(lane.left() + with_star + style.len(3.0));
     let (left, right) = texts.split_left_right_at_fraction(0.34);
@@ -147,7 +147,7 @@ fn title(
     let named =
         Field { id: &id, label: "Name", text: &name, typed: own, empty: "", centred: false };
     if let Some(name) = field(ui, style, left.with_max_x(left.right() - 6.0), named, state) {
-        acts.push(Act::Ask(Ask::Rename(take.id, name)));
+        acts.push(Action::Session(Command::Rename(take.id, name)));
     }
     let id = format!("tune {}", take.id);
     let tune = known.map_or("", |label| label.tune.as_str());
@@ -160,7 +160,7 @@ fn title(
         centred: false,
     };
     if let Some(tune) = field(ui, style, middle.with_max_x(middle.right() - 6.0), of, state) {
-        acts.push(Act::Ask(Ask::Retune(take.id, tune)));
+        acts.push(Action::Session(Command::Retune(take.id, tune)));
     }
     let id = format!("remark {}", take.id);
     let remark = known.map_or("", |label| label.remark.as_str());
@@ -173,7 +173,7 @@ fn title(
         centred: false,
     };
     if let Some(remark) = field(ui, style, right, noted, state) {
-        acts.push(Act::Ask(Ask::Remark(take.id, remark)));
+        acts.push(Action::Session(Command::Remark(take.id, remark)));
     }
     let mut flow = Flow::new(style, area.with_min_y(lane.bottom() + style.len(4.0)));
     let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
@@ -182,24 +182,24 @@ fn title(
     };
     let over = !take.under_way;
     if press(ui, "Delete", "Delete the take; it can be had back", over) {
-        acts.push(Act::Ask(Ask::Delete(take.id)));
+        acts.push(Action::Session(Command::Delete(take.id)));
     }
     let takes = &view.snapshot.takes;
     let before = takes.iter().take_while(|other| other.id != take.id).last();
     if press(ui, "Join to the take before", "Join to the take before", over && before.is_some()) {
         let ids = before.map(|before| vec![before.id, take.id]);
-        acts.extend(ids.map(|ids| Act::Ask(Ask::Join(ids))));
+        acts.extend(ids.map(|ids| Action::Session(Command::Merge(ids))));
     }
-    let solos = view.board.one.as_ref().map_or(&[][..], |one| &one.parts.solos);
+    let solos = view.model.take_detail.as_ref().map_or(&[][..], |one| &one.parts.solos);
     if press(ui, "Part into its solos", "Part into its solos", over && solos.len() > 1) {
-        acts.push(Act::Ask(Ask::PartIntoSolos(take.id)));
+        acts.push(Action::Session(Command::SplitIntoSolos(take.id)));
     }
     if press(ui, "Mark", "Mark this place: what comes after is another solo", !over) {
-        acts.push(Act::Ask(Ask::Mark));
+        acts.push(Action::Session(Command::Mark));
     }
-    let undo = view.board.can_undo > 0;
+    let undo = view.model.can_undo > 0;
     if press(ui, "Undo", "Undo the last deletion, parting or joining", undo) {
-        acts.push(Act::Ask(Ask::Undo));
+        acts.push(Action::Session(Command::Undo));
     }
     flow.bottom()
 }

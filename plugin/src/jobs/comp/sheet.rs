@@ -1,0 +1,47 @@
+//! Makes the view of a comp sheet.
+
+use crate::jobs::comp::request::Request;
+use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetPhrase, SheetRow};
+use overbar_core::output::words;
+use overbar_core::phrase::Phrase;
+use overbar_core::study::comp::{Comp, Sheet, cues, cues_as_text};
+
+/// The view of a sheet and the comp that was cut from it.
+pub(super) fn sheet_view(request: &Request, sheet: &Sheet<'_>, comp: &Comp) -> CompSheet {
+    let columns = sheet.columns().to_vec();
+    let rows = request.takes.iter().enumerate().map(|(index, take)| {
+        let phrase_on = |first_bar: i64| move |phrase: &Phrase| phrase_on_sheet(phrase, first_bar);
+        let cells = columns.iter().enumerate().map(|(at, column)| {
+            sheet.cell(index, at).iter().map(phrase_on(column.first_bar)).collect()
+        });
+        SheetRow { id: take.id, title: take.title.clone(), cells: cells.collect() }
+    });
+    let rows = rows.collect();
+    let list = cues(sheet, comp);
+    let seams = comp.seams.iter().map(|seam| SeamView {
+        column: seam.column,
+        bar: seam.bar,
+        nudged: seam.nudged.0,
+        faults: seam.faults.iter().map(ToString::to_string).collect(),
+    });
+    CompSheet {
+        rows,
+        choice: comp.choice.clone(),
+        seams: seams.collect(),
+        figures: comp.analysis.figures().clone(),
+        cue_text: cues_as_text(&list),
+        cues: list,
+        columns,
+    }
+}
+
+fn phrase_on_sheet(phrase: &Phrase, first_bar: i64) -> SheetPhrase {
+    let entry = &phrase.entry;
+    let into_bar = (entry.beat - entry.bar_start).0 / entry.bar_length.0;
+    SheetPhrase {
+        at: (entry.bar - first_bar) as f64 + into_bar,
+        bars: phrase.bars,
+        class: entry.class,
+        place: words::place(entry),
+    }
+}

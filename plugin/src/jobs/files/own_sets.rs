@@ -1,0 +1,90 @@
+//! Reads the user's own set: solos in the MIDI files of a folder. The files are read once, and again
+//! when one of them has changed.
+
+use crate::jobs::files::{folder, import};
+use crate::runtime::lock::lock;
+use crate::view_model::own_set::OwnSet;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::figures::FEW_PHRASES;
+use overbar_core::settings::Settings;
+use overbar_core::study::compare::{Reference, ReferenceSolo};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+use std::time::SystemTime;
+
+/// A file as it was when it was read.
+type Stamp = (PathBuf, Option<SystemTime>, u64);
+
+/// The set that was read last.
+#[derive(Debug, Default)]
+pub struct OwnSets {
+    read: Mutex<Option<Known>>,
+}
+
+/// A set, with what it was read of and how it was heard.
+#[derive(Debug)]
+struct Known {
+    stamps: Vec<Stamp>,
+    settings: Settings,
+    set: Arc<OwnSet>,
+}
+
+impl OwnSets {
+    /// The set in `typed`, a folder; `None` where nothing was typed. `reading` is told which file of how
+    /// many is read, from 1, and may end it. For a thread that may wait for a disk.
+    ///
+    /// # Errors
+    /// A sentence for the user.
+    pub fn get(
+        &self,
+        typed: &str,
+        settings: Settings,
+        reading: impl Fn(usize, usize) -> Result<(), String>,
+    ) -> Result<Option<Arc<OwnSet>>, String> {
+        let typed = typed.trim();
+        if typed.is_empty() {
+            return Ok(None);
+        }
+        let source = folder::absolute(typed)?;
+        let files = import::files(&source)?;
+        let stamps: Vec<Stamp> = files.iter().map(stamp).collect();
+        if let Some(known) = &*lock(&self.read)
+            && (&known.stamps, known.settings) == (&stamps, settings)
+        {
+            return Ok(Some(known.set.clone()));
+        }
+        let set = Arc::new(read(&source, &files, settings, reading)?);
+        *lock(&self.read) = Some(Known { stamps, settings, set: set.clone() });
+        Ok(Some(set))
+    }
+}
+
+fn stamp(file: &PathBuf) -> Stamp {
+    let found = std::fs::metadata(file).ok();
+    let changed = found.as_ref().and_then(|found| found.modified().ok());
+    (file.clone(), changed, found.map_or(0, |found| found.len()))
+}
+
+fn read(
+    source: &Path,
+    files: &[PathBuf],
+    settings: Settings,
+    reading: impl Fn(usize, usize) -> Result<(), String>,
+) -> Result<OwnSet, String> {
+    let mut solos = Vec::new();
+    for (index, file) in files.iter().enumerate() {
+        reading(index + 1, files.len())?;
+        if let Ok(arrived) = import::read(file, settings) {
+            let figures = TakeAnalysis::of(arrived.notes, settings).figures().clone();
+            solos.push(ReferenceSolo { name: arrived.name, figures });
+        }
+    }
+    let unread = files.len() - solos.len();
+    let solos = Reference::of(solos);
+    if solos.solos().is_empty() {
+        let shown = source.display();
+        return Err(format!("{shown}: no solo of {FEW_PHRASES} phrases or more."));
+    }
+    let name = source.file_name().unwrap_or(source.as_os_str()).to_string_lossy().into_owned();
+    Ok(OwnSet { name, solos, unread })
+}

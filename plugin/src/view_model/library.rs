@@ -1,0 +1,36 @@
+//! A page of the library's takes, and what was searched for.
+
+use overbar_library::{ListPage, Stamp};
+
+/// Takes on a page.
+pub const TAKES_PER_PAGE: u32 = 50;
+
+/// What the panel searches the library for.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct LibrarySearch {
+    /// Words that name or note contain.
+    pub words: String,
+    /// Only takes that were cut off.
+    pub cut_off: bool,
+    /// Which page, from 0.
+    pub page: u32,
+}
+
+/// What was found, for whoever draws it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LibraryView {
+    /// What was searched for.
+    pub search: LibrarySearch,
+    /// It is still being searched for.
+    pub busy: bool,
+    /// The page.
+    pub page: ListPage,
+    /// When it was found.
+    pub at: Stamp,
+    /// Takes that were cut off, in all.
+    pub cut_off: u32,
+    /// Another copy of the plugin in this process has the library: these are the takes of this copy.
+    pub of_further_copy: bool,
+    /// Why nothing could be read, in a sentence.
+    pub fault: Option<String>,
+}

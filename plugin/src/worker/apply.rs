@@ -1,0 +1,59 @@
+//! Applies the panel's commands to session and take store.
+
+use crate::command::Command;
+use crate::worker::publisher::Publisher;
+use overbar_core::session::Session;
+use overbar_library::LibraryError;
+use overbar_library::take_store::TakeStore;
+
+impl Command {
+    /// Applies the command to session and take store.
+    ///
+    /// # Errors
+    /// Why it cannot be applied; nothing has changed then.
+    pub fn apply(
+        self,
+        session: &mut Session,
+        store: &mut TakeStore,
+        publisher: &Publisher,
+    ) -> Result<(), LibraryError> {
+        match self {
+            Self::LookAt(take) => session.look_at(take),
+            Self::Choose(note) => session.choose(note),
+            Self::Correct { take, at, begins } => session.correct(take, at, begins),
+            Self::Rename(id, name) => store.rename(id, &name),
+            Self::Star(id, star) => store.star(id, star),
+            Self::Remark(id, remark) => store.remark(id, &remark),
+            Self::Delete(id) => store.delete(session, &[id]),
+            Self::Split(id, at) => store.split(session, id, &[at])?,
+            Self::SplitIntoSolos(id) => {
+                let starts = publisher.solo_starts(session, store, id);
+                store.split(session, id, &starts)?;
+            }
+            Self::Mark => {
+                if !store.add_marker(session) {
+                    let why = "There is no take under way to mark a place in.";
+                    return Err(LibraryError::Other(why.to_owned()));
+                }
+            }
+            Self::Merge(ids) => store.join(session, &ids)?,
+            Self::Undo => store.undo(session),
+            Self::Fetch(take) => {
+                if let Some(fault) = store.load_take(session, *take).pop() {
+                    return Err(LibraryError::Other(fault));
+                }
+            }
+            Self::SetTune(field, typed) => {
+                let mut tune = publisher.tune();
+                tune.type_into(field, typed, store);
+                store.set_playing(session, tune.playing());
+            }
+            Self::Retune(id, name) => store.set_tune(id, &name),
+            Self::Compare(command) => {
+                let tune = publisher.tune().clone();
+                publisher.compare.apply(command, session, store, &tune, &publisher.files);
+            }
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,124 @@
+//! What worker, panel and saved state share: the snapshot, commands, notices, and how the panel
+//! looks. Never for the audio thread.
+
+use crate::command::Command;
+use crate::runtime::lock::lock;
+use crate::runtime::repaint::Repaint;
+use crate::view_model::look::Look;
+use overbar_core::session::snapshot::Snapshot;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering::Relaxed};
+use std::sync::{Arc, Mutex};
+
+/// The oldest notices give way to more than this.
+const MOST_NOTICES: usize = 8;
+
+/// The panel's size when it is first opened, and its least, in logical pixels.
+pub const DEFAULT_SIZE: (u32, u32) = (640, 400);
+/// See [`DEFAULT_SIZE`].
+pub const LEAST_SIZE: (u32, u32) = (420, 260);
+
+/// See the module.
+pub struct PanelLink {
+    /// Wakes the panel.
+    pub repaint: Repaint,
+    snapshot: Mutex<Arc<Snapshot>>,
+    commands: Mutex<Vec<Command>>,
+    notices: Mutex<Vec<String>>,
+    takes_wanted: AtomicBool,
+    size: [AtomicU32; 2],
+    look: Mutex<Look>,
+}
+
+impl Default for PanelLink {
+    fn default() -> Self {
+        Self {
+            repaint: Repaint::default(),
+            snapshot: Mutex::default(),
+            commands: Mutex::default(),
+            notices: Mutex::default(),
+            takes_wanted: AtomicBool::new(false),
+            size: [DEFAULT_SIZE.0.into(), DEFAULT_SIZE.1.into()],
+            look: Mutex::default(),
+        }
+    }
+}
+
+impl PanelLink {
+    /// Queues a command; the worker applies it in its next round.
+    pub fn send(&self, command: Command) {
+        lock(&self.commands).push(command);
+    }
+
+    /// Takes the commands that wait.
+    #[must_use]
+    pub fn take_commands(&self) -> Vec<Command> {
+        core::mem::take(&mut *lock(&self.commands))
+    }
+
+    /// The snapshot last published.
+    #[must_use]
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        lock(&self.snapshot).clone()
+    }
+
+    /// Publishes a snapshot.
+    pub fn publish(&self, snapshot: Snapshot) {
+        *lock(&self.snapshot) = Arc::new(snapshot);
+        self.repaint.request();
+    }
+
+    /// Whether the panel shows takes, so that their figures are needed.
+    #[must_use]
+    pub fn takes_wanted(&self) -> bool {
+        self.takes_wanted.load(Relaxed)
+    }
+
+    /// See [`PanelLink::takes_wanted`].
+    pub fn want_takes(&self, wanted: bool) {
+        self.takes_wanted.store(wanted, Relaxed);
+    }
+
+    /// Tells the user something, once.
+    pub fn notice(&self, message: impl Into<String>) {
+        let (message, mut notices) = (message.into(), lock(&self.notices));
+        if notices.contains(&message) {
+            return;
+        }
+        if notices.len() == MOST_NOTICES {
+            notices.remove(0);
+        }
+        notices.push(message);
+        self.repaint.request();
+    }
+
+    /// What the user has been told.
+    #[must_use]
+    pub fn notices(&self) -> Vec<String> {
+        lock(&self.notices).clone()
+    }
+
+    /// Which view is open, in which colours.
+    #[must_use]
+    pub fn look(&self) -> Look {
+        *lock(&self.look)
+    }
+
+    /// See [`PanelLink::look`].
+    pub fn set_look(&self, look: Look) {
+        *lock(&self.look) = look;
+    }
+
+    /// The panel's size in logical pixels.
+    #[must_use]
+    pub fn size(&self) -> (u32, u32) {
+        let [width, height] = &self.size;
+        (width.load(Relaxed), height.load(Relaxed))
+    }
+
+    /// Sets the panel's size, never less than [`LEAST_SIZE`] and never more than any screen.
+    pub fn set_size(&self, (new_width, new_height): (u32, u32)) {
+        let [width, height] = &self.size;
+        width.store(new_width.clamp(LEAST_SIZE.0, 16_384), Relaxed);
+        height.store(new_height.clamp(LEAST_SIZE.1, 16_384), Relaxed);
+    }
+}

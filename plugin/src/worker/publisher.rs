@@ -1,0 +1,119 @@
+//! Makes the view model from session and take store, and publishes it for the panel.
+
+use crate::jobs::comp::CompareJob;
+use crate::jobs::files::{FileJob, folder};
+use crate::runtime::lock::lock;
+use crate::view_model::take_detail::TakeDetail;
+use crate::view_model::tune::Tune;
+use crate::view_model::{TakeLabel, ViewModel};
+use overbar_core::analysis::solos::solos;
+use overbar_core::session::Session;
+use overbar_core::take::{Take, TakeId};
+use overbar_core::time::Second;
+use overbar_library::take_store::TakeStore;
+use std::sync::{Arc, Mutex, MutexGuard};
+use std::time::{Duration, Instant};
+
+/// The details of the current take are computed no more often than this.
+const REFRESH: Duration = Duration::from_millis(1_000);
+
+/// See the module. Its locks are between worker, panel and saved state.
+#[derive(Default)]
+pub struct Publisher {
+    /// Comparing and cutting.
+    pub compare: CompareJob,
+    /// Files.
+    pub files: FileJob,
+    tune: Mutex<Tune>,
+    view_model: Mutex<Arc<ViewModel>>,
+    published: Mutex<Option<(Instant, Trigger)>>,
+}
+
+/// A change of any of these calls for a new view model at once.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Trigger {
+    takes: usize,
+    shown: Option<TakeId>,
+    wanted: bool,
+}
+
+impl Trigger {
+    fn of(session: &Session, wanted: bool) -> Self {
+        let shown = session.shown_take().map(|take| take.id);
+        Self { takes: session.takes().len(), shown, wanted }
+    }
+}
+
+impl Publisher {
+    /// The view model last published.
+    #[must_use]
+    pub fn view_model(&self) -> Arc<ViewModel> {
+        lock(&self.view_model).clone()
+    }
+
+    /// The tune.
+    pub fn tune(&self) -> MutexGuard<'_, Tune> {
+        lock(&self.tune)
+    }
+
+    /// Whether a new view model is due without a command: takes came or went, another take is
+    /// shown, the current take has gone on, or a job has news.
+    #[must_use]
+    pub fn is_due(&self, session: &Session, wanted: bool) -> bool {
+        let trigger = Trigger::of(session, wanted);
+        let goes_on = session.current().is_some();
+        lock(&self.published)
+            .is_none_or(|(at, last)| last != trigger || (goes_on && at.elapsed() >= REFRESH))
+            || self.compare.has_news()
+            || self.files.has_news()
+    }
+
+    /// The start of each solo of a take but the first.
+    #[must_use]
+    pub fn solo_starts(&self, session: &Session, store: &TakeStore, id: TakeId) -> Vec<Second> {
+        let Some(take) = session.takes().iter().find(|take| take.id == id) else {
+            return Vec::new();
+        };
+        let analysis = self.compare.analyses.of(&take.performance, session.settings());
+        let solos = solos(&analysis, &marks_of(take, store));
+        let first = |solo: &std::ops::Range<usize>| {
+            let note = analysis.phrases().get(solo.start)?.first_note;
+            Some(take.performance.heard.notes().get(note)?.on.second)
+        };
+        solos.iter().skip(1).filter_map(first).collect()
+    }
+
+    /// Publishes a new view model; with the shown take in detail if `wanted`.
+    pub fn publish(&self, session: &Session, store: &TakeStore, wanted: bool) {
+        let tune = lock(&self.tune);
+        let labels = store.all_metadata().map(|(id, known)| (id, TakeLabel::of(known))).collect();
+        let shown = session.shown_take().filter(|_| wanted);
+        let take_detail = shown.map(|take| {
+            let analysis = self.compare.analyses.of(&take.performance, session.settings());
+            let tune = tune.of_take(store, take.id);
+            TakeDetail::of(take.id, &analysis, &tune, &marks_of(take, store))
+        });
+        let view_model = ViewModel {
+            labels,
+            can_undo: store.undo_count(),
+            tune: tune.text().clone(),
+            tunes: store.tune_names(),
+            tune_fault: tune.fault().map(str::to_owned),
+            form: tune.form().cloned(),
+            take_detail,
+            compare: self.compare.update(session, store, &tune, wanted),
+            files: self.files.progress(),
+            usual_folder: folder::usual().map_or_else(String::new, |f| f.display().to_string()),
+        };
+        *lock(&self.view_model) = Arc::new(view_model);
+        *lock(&self.published) = Some((Instant::now(), Trigger::of(session, wanted)));
+    }
+}
+
+/// The marks of a take, in order.
+fn marks_of(take: &Take, store: &TakeStore) -> Vec<Second> {
+    let marks = store.metadata(take.id).map(|known| &known.labels.marks.value);
+    let mut marks: Vec<Second> = marks.into_iter().flatten().map(|mark| mark.second).collect();
+    marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    marks
+}
