@@ -3,6 +3,7 @@
 
 use crate::song::{Song, SongNote};
 use fastrand::Rng;
+use overbar_testkit::soloist::{Bar, Hand, Intent, Timing};
 
 /// Quarters a minute.
 pub const TEMPO: f64 = 138.0;
@@ -13,8 +14,8 @@ pub const FORM: u32 = 16;
 /// Timing of the invented soloist. Beat-upbeat ratio, delay and its spread are near those of
 /// recorded soloists at this tempo (Weimar Jazz Database: 1.25, 40 ms, 21 ms), a little tidier.
 const SWING: f64 = 1.25;
-const LAG_SECONDS: f64 = 0.025;
-const SPREAD_SECONDS: f64 = 0.014;
+const LAG_MS: f64 = 25.0;
+const SPREAD_MS: f64 = 14.0;
 
 /// A take of the session.
 pub struct Take {
@@ -66,6 +67,8 @@ pub fn takes() -> [Take; 3] {
 /// Two times through the form with these ideas, over and over.
 fn play(ideas: &[Idea], seed: u64) -> Song {
     let mut random = Rng::with_seed(seed);
+    let timing = Timing { off_beat_lag: LAG_MS, ..Timing::simple(LAG_MS, SPREAD_MS, SWING) };
+    let mut hand = Hand::new(timing, Bar::COMMON);
     let mut song = Song::steady(TEMPO, 4, 4);
     let end = f64::from(2 * FORM * 4);
     let mut free_from = 0.0_f64;
@@ -82,7 +85,7 @@ fn play(ideas: &[Idea], seed: u64) -> Song {
             degree = (degree + random.i32(-2..=2)).clamp(0, 15);
             let on = start + f64::from(eighth) * 0.5;
             let last = eighth + 1 == *eighths;
-            song.notes.push(note(on, degree, last, &mut random));
+            song.notes.push(note(on, degree, last, &mut hand, &mut random));
         }
         free_from = start + length + rest;
     }
@@ -101,10 +104,9 @@ fn release_repeated_keys(song: &mut Song) {
 }
 
 /// An eighth meant for `place`, as a person plays it.
-fn note(place: f64, degree: i32, last: bool, random: &mut Rng) -> SongNote {
-    let swung = if place.fract() == 0.0 { 0.0 } else { SWING / (1.0 + SWING) - 0.5 };
-    let late = (LAG_SECONDS + SPREAD_SECONDS * bell(random)) * TEMPO / 60.0;
-    let on = (place + swung + late).max(0.0);
+fn note(place: f64, degree: i32, last: bool, hand: &mut Hand, random: &mut Rng) -> SongNote {
+    let intent = Intent { place, swings: place.fract() != 0.0, accent: false };
+    let on = hand.strike(intent, TEMPO, random).max(0.0);
     let held = if last { 0.4 } else { 0.46 };
     SongNote {
         on,
@@ -119,9 +121,4 @@ fn note(place: f64, degree: i32, last: bool, random: &mut Rng) -> SongNote {
 fn key(degree: i32) -> u8 {
     let step = [0, 2, 4, 5, 7, 9, 11][degree.rem_euclid(7) as usize];
     (58 + 12 * degree.div_euclid(7) + step) as u8
-}
-
-/// About normal, with mean 0 and spread 1: the sum of twelve even draws.
-fn bell(random: &mut Rng) -> f64 {
-    (0..12).map(|_| random.f64()).sum::<f64>() - 6.0
 }

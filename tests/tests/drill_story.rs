@@ -12,27 +12,33 @@ use overbar_core::phrase::Phrase;
 use overbar_core::settings::{AlertSettings, Settings};
 use overbar_core::stats::Share;
 use overbar_library::{FOLDER_VARIABLE, default_path};
+use overbar_testkit::soloist::{Bar, Hand, Intent, Timing};
 use overbar_tests::host::{ClapRig, Host, Player, parameter_number};
 use overbar_tests::live;
 use overbar_tests::song::Song;
 use std::time::{Duration, Instant};
 
+/// Quarters a minute.
+const TEMPO: f64 = 132.0;
+
 /// Beats of a bar, and bars of a chorus.
 const BAR: f64 = 4.0;
 const CHORUS: f64 = 12.0 * BAR;
 
-/// A player 20 ms behind the beat, with a scatter of up to 12 ms either way.
+/// A player 20 ms behind the beat, with a spread of 6 ms.
 struct Soloist {
     song: Song,
+    hand: Hand,
     random: fastrand::Rng,
 }
 
 impl Soloist {
     fn note(&mut self, beat: f64, length: f64) {
-        let late = 0.02 + (self.random.f64() - 0.5) * 0.024;
+        let intent = Intent { place: beat, swings: false, accent: false };
+        let on = self.hand.strike(intent, TEMPO, &mut self.random);
         let key = 55 + self.random.u8(0..24);
-        let song = std::mem::replace(&mut self.song, Song::steady(132.0, 4, 4));
-        self.song = song.with_note(beat + late * 132.0 / 60.0, length, key);
+        let song = std::mem::replace(&mut self.song, Song::steady(TEMPO, 4, 4));
+        self.song = song.with_note(on, length, key);
     }
 
     /// Notes of `step` beats from one beat to another, but for the places that are left out.
@@ -55,8 +61,12 @@ const ENDED: f64 = 307.0;
 const FREE_AGAIN: f64 = 308.0;
 
 fn evening() -> Song {
-    let mut soloist =
-        Soloist { song: Song::steady(132.0, 4, 4), random: fastrand::Rng::with_seed(3) };
+    let timing = Timing { off_beat_lag: 20.0, ..Timing::simple(20.0, 6.0, 1.0) };
+    let mut soloist = Soloist {
+        song: Song::steady(TEMPO, 4, 4),
+        hand: Hand::new(timing, Bar::COMMON),
+        random: fastrand::Rng::with_seed(3),
+    };
     // Free: every phrase comes in on beat one.
     (0..12).for_each(|phrase| soloist.phrase(f64::from(phrase) * 8.0));
     // Half notes, quarters, and eighths that break off in bar 9.

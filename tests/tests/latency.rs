@@ -14,11 +14,32 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 const LIMIT: Duration = Duration::from_millis(20);
+
+/// Other programs may hold up any thread now and then, but not the same note in each of so many runs:
+/// what the plugin itself does late, it does late in all of them.
+const RUNS: usize = 5;
+
+/// The quickest of some runs for each of their notes; no more runs than are needed to keep the limit.
+fn quickest(limit: Duration, run: impl Fn() -> Vec<Duration>) -> Vec<Duration> {
+    let mut best = run();
+    for _ in 1..RUNS {
+        if best.iter().all(|delay| *delay <= limit) {
+            break;
+        }
+        best = best.into_iter().zip(run()).map(|(best, again)| best.min(again)).collect();
+    }
+    best
+}
 const RATE: f32 = 48_000.0;
 const FRAMES: usize = 64;
 
 #[test]
 fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
+    let delays = quickest(LIMIT, phrase_delays);
+    assert!(delays.iter().all(|delay| *delay <= LIMIT), "{delays:?}");
+}
+
+fn phrase_delays() -> Vec<Duration> {
     let (shared, audio_end) = Shared::new();
     let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
@@ -83,12 +104,7 @@ fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
             block += 1;
         }
     }
-    delays.sort();
-    let (median, longest) = (delays[delays.len() / 2], delays[delays.len() - 1]);
-    // A machine busy with other work can hold up any thread now and then; the plugin itself
-    // cannot, so that nineteen of twenty have to keep the limit.
-    let most = delays[delays.len() * 19 / 20];
-    assert!(most <= LIMIT, "median {median:?}, 95th percentile {most:?}, longest {longest:?}");
+    delays
 }
 
 /// From a note to the drill's figure on the panel: at most 50 ms.
@@ -96,6 +112,11 @@ const DRILL_LIMIT: Duration = Duration::from_millis(50);
 
 #[test]
 fn a_drill_counts_a_note_within_fifty_milliseconds() {
+    let delays = quickest(DRILL_LIMIT, drill_delays);
+    assert!(delays.iter().all(|delay| *delay <= DRILL_LIMIT), "{delays:?}");
+}
+
+fn drill_delays() -> Vec<Duration> {
     let (shared, audio_end) = Shared::new();
     let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
@@ -148,7 +169,5 @@ fn a_drill_counts_a_note_within_fifty_milliseconds() {
             block += 1;
         }
     }
-    delays.sort();
-    let (median, most) = (delays[delays.len() / 2], delays[delays.len() * 19 / 20]);
-    assert!(most <= DRILL_LIMIT, "median {median:?}, 95th percentile {most:?}");
+    delays
 }

@@ -123,10 +123,7 @@ fn the_drill(request: &Request) -> Result<Drill, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use midly::num::{u4, u7, u15, u28};
-    use midly::{
-        Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind,
-    };
+    use overbar_testkit::midi::{QUARTER, Track, midi_file};
 
     /// A folder of a test's own, which goes with it.
     struct Folder(PathBuf);
@@ -154,24 +151,8 @@ mod tests {
 
     /// Quarters in bars 2 to 5 at 120 a minute, but for the second of bar 3.
     fn quarters() -> Vec<u8> {
-        let mut track = Vec::new();
-        let mut wait = 4 * 480;
-        for beat in (4..20).filter(|beat| *beat != 9) {
-            let gap = if beat == 10 { 480 } else { 0 };
-            let (key, vel) = (u7::new(60), u7::new(90));
-            let channel = u4::new(0);
-            let on = TrackEventKind::Midi { channel, message: MidiMessage::NoteOn { key, vel } };
-            let off = TrackEventKind::Midi { channel, message: MidiMessage::NoteOff { key, vel } };
-            track.push(TrackEvent { delta: u28::new(wait + gap), kind: on });
-            track.push(TrackEvent { delta: u28::new(400), kind: off });
-            wait = 80;
-        }
-        let kind = TrackEventKind::Meta(MetaMessage::EndOfTrack);
-        track.push(TrackEvent { delta: u28::new(0), kind });
-        let header = Header::new(Format::SingleTrack, Timing::Metrical(u15::new(480)));
-        let mut bytes = Vec::new();
-        Smf { header, tracks: vec![track] }.write_std(&mut bytes).unwrap();
-        bytes
+        let beats = (4..20).filter(|beat| *beat != 9).map(|beat| beat * QUARTER);
+        midi_file(0, &[beats.fold(Track::default(), |track, at| track.note(0, 60, at, at + 400))])
     }
 
     fn ask(arguments: &[&OsString]) -> Result<String, String> {

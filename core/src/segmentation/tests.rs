@@ -57,17 +57,27 @@ fn the_live_grade_never_looks_ahead() {
     }
 }
 
+/// The player's setting multiplies the odds of every boundary: at −30 only the first note begins a
+/// phrase, at 30 every note after a rest.
 #[test]
 fn a_player_may_have_phrases_told_apart_more_finely() {
     let notes = phrases(0.1);
-    let count = |finer| {
-        openings(&notes, Hindsight::After, finer, Melody::Auto)
-            .iter()
-            .filter(|o| o.judgement.begins)
-            .count()
-    };
-    assert!(count(-30.0) <= count(0.0) && count(0.0) <= count(30.0));
-    assert!(count(30.0) > count(-30.0));
+    let all: Vec<usize> = (0..notes.len()).collect();
+    for hindsight in Hindsight::ALL {
+        let heard = |finer| openings(&notes, hindsight, finer, Melody::Auto);
+        let begins = |finer| -> Vec<usize> {
+            let begins = heard(finer).into_iter().filter(|o| o.judgement.begins);
+            begins.map(|o| o.onset.first).collect()
+        };
+        assert_eq!(begins(-30.0), [0], "{hindsight:?}");
+        assert_eq!(begins(0.0), [0, 10, 20, 30, 40, 50], "{hindsight:?}");
+        assert_eq!(begins(30.0), all, "{hindsight:?}");
+        let odds = |o: &Opening| o.judgement.probability / (1.0 - o.judgement.probability);
+        for (plain, finer) in heard(0.0).iter().zip(&heard(1.5)).skip(1) {
+            let times = odds(finer) / odds(plain);
+            assert!((times / f64::exp(1.5) - 1.0).abs() < 1e-6, "{hindsight:?}: {times}");
+        }
+    }
 }
 
 #[test]

@@ -71,8 +71,8 @@ fn breath_legato_staccato_and_pads() {
     assert!(worst <= 0.025, "{worst}");
 }
 
-/// Takes with something under the line against their lines alone, in every grade of hindsight:
-/// at most 2 % of phrase starts are other, counting those lost and those that came in addition.
+/// Takes with something under the line against their lines alone, in every grade of hindsight: the
+/// share of phrase starts that are other, counting those lost and those that came in addition.
 fn worst_and_mean(take: impl Fn(&mut Row) -> (Vec<Note>, Vec<Note>)) -> (f64, f64) {
     let mut shares = Vec::new();
     for seed in SEEDS {
@@ -94,7 +94,8 @@ fn two_hands_have_the_phrases_of_the_right_one() {
         all.extend(left_hand(row, end));
         (in_order(all), line)
     });
-    assert!(mean <= 0.02, "mean {mean}, worst {worst}");
+    // Measured: .0125 in the mean, .05 at most.
+    assert!(mean <= 0.013 && worst <= 0.05, "mean {mean}, worst {worst}");
 }
 
 #[test]
@@ -109,7 +110,8 @@ fn a_channel_a_string_has_the_phrases_of_its_upper_strings() {
         on_strings(&mut line);
         (all, line)
     });
-    assert!(mean <= 0.02, "mean {mean}, worst {worst}");
+    // Measured: .003 in the mean, .025 at most.
+    assert!(mean <= 0.004 && worst <= 0.025, "mean {mean}, worst {worst}");
 }
 
 /// One note in ten with a glitch on a key beside it, one in ten struck twice: no phrase start is
@@ -197,18 +199,17 @@ fn trills_riffs_and_glissandi() {
 }
 
 /// What the absence of the sustain pedal costs. A player who lets go of the keys early and holds
-/// the line with the pedal is heard as staccato: no phrase start is other than meant. Were the
-/// pedal heard instead, and held through the rests as well, no rest would be left to hear.
+/// the line with the pedal is heard as staccato: in the mean of these takes .031 of phrase starts are
+/// other than meant live, none settled and .013 after the take.
 #[test]
 fn the_keys_tell_phrases_without_the_pedal() {
-    for seed in SEEDS {
-        let (by_keys, firsts) = line(&mut Row::new(seed), 0.35);
-        assert_eq!(settled(&by_keys), meant(&by_keys, &firsts), "seed {seed}");
-        let mut by_sound = by_keys.clone();
-        for index in 1..by_sound.len() {
-            by_sound[index - 1].off = Some(by_sound[index].on);
-        }
-        assert_eq!(settled(&by_sound).len(), 1, "seed {seed}");
+    for (hindsight, most) in Hindsight::ALL.into_iter().zip([0.032, 0.0, 0.013]) {
+        let other = |seed| {
+            let (by_keys, firsts) = line(&mut Row::new(seed), 0.35);
+            other_than(&starts(&by_keys, hindsight), &meant(&by_keys, &firsts))
+        };
+        let mean = SEEDS.map(other).sum::<f64>() / 8.0;
+        assert!(mean <= most, "{hindsight:?}: {mean}");
     }
 }
 
@@ -237,9 +238,11 @@ fn session(notes: &[Note]) -> Session {
 }
 
 /// In the plugin, too, a left hand opens no phrase, and what is left out is counted: live, and
-/// when the take is over.
+/// when the take is over. One of the 320 phrases here does begin with a note of it, which is heard as
+/// part of the line, and six are other than those of the line alone.
 #[test]
-fn a_left_hand_is_counted_and_opens_no_phrase() {
+fn a_left_hand_is_counted_and_opens_hardly_a_phrase() {
+    let (mut opened, mut others) = ([0, 0], [0.0, 0.0]);
     for seed in SEEDS {
         let mut row = Row::new(seed);
         let (melody, _) = line(&mut row, 0.9);
@@ -254,8 +257,10 @@ fn a_left_hand_is_counted_and_opens_no_phrase() {
                 both.finish();
                 alone.finish();
             }
-            let other = other_than(&entries(&mut both), &entries(&mut alone));
-            assert!(other <= 0.1, "seed {seed}, over: {over}: {other}");
+            let (heard, meant) = (entries(&mut both), entries(&mut alone));
+            let left = |at: &&f64| under.iter().any(|n| (2.0 * n.on.second.0 - **at).abs() < 1e-9);
+            opened[usize::from(over)] += heard.iter().filter(left).count();
+            others[usize::from(over)] += other_than(&heard, &meant) * 40.0;
             let roles = both.snapshot().roles;
             let named = roles.main + roles.ornaments + roles.glitches + roles.under;
             assert_eq!(named, all.len());
@@ -264,6 +269,8 @@ fn a_left_hand_is_counted_and_opens_no_phrase() {
             assert_eq!(alone.snapshot().roles.main, melody.len());
         }
     }
+    assert!(opened.iter().all(|count| *count <= 1), "{opened:?}");
+    assert!(others.iter().all(|count| *count < 6.5), "{others:?}");
 }
 
 /// A grace note ahead of beat one: the phrase enters on beat one, is marked as ornamented, and the

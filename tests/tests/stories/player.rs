@@ -1,5 +1,6 @@
 //! Invented soloists: phrases of eighths at given places, with a person's timing.
 
+use overbar_testkit::soloist::{Bar, Hand, Intent, Timing};
 use overbar_tests::song::Song;
 
 /// How a solo is played.
@@ -16,9 +17,11 @@ pub struct Solo<'a> {
 }
 
 impl Solo<'_> {
-    /// Notes some 20 ms behind the beat, with a scatter of up to 10 ms either way.
+    /// Notes some 20 ms behind the beat, with a spread of 5 ms.
     pub fn song(&self) -> Song {
         let mut random = fastrand::Rng::with_seed(self.seed);
+        let timing = Timing { off_beat_lag: 20.0, ..Timing::simple(20.0, 5.0, 1.0) };
+        let mut hand = Hand::new(timing, Bar::COMMON);
         let mut song = Song::steady(self.tempo, self.metre.0, self.metre.1);
         let (from, to) = self.beats;
         let mut start = from;
@@ -29,9 +32,10 @@ impl Solo<'_> {
             let room = (self.apart * 0.75 - self.entries[phrase % self.entries.len()]) / 0.5;
             let notes = random.usize(3..=(room as usize).max(4));
             for note in 0..notes {
-                let late = (0.02 + (random.f64() - 0.5) * 0.02) * self.tempo / 60.0;
-                let key = 58 + random.u8(0..20);
-                song = song.with_note(entry + note as f64 * 0.5 + late, 0.42, key);
+                let place = entry + note as f64 * 0.5;
+                let intent = Intent { place, swings: false, accent: false };
+                let on = hand.strike(intent, self.tempo, &mut random);
+                song = song.with_note(on, 0.42, 58 + random.u8(0..20));
             }
             start += self.apart;
             phrase += 1;

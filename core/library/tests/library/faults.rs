@@ -10,6 +10,7 @@ use overbar_library::{
     Health, Library, LibraryError, Notice, Origin, Query, Stamp, TakeHeader, WriterLock,
     new_take_id,
 };
+use overbar_testkit::skipped;
 use rusqlite::Connection;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -61,7 +62,7 @@ fn on_a_disk_that_is_full_a_recorder_waits_for_room() {
         .stderr(Stdio::null())
         .status();
     if !mounted.is_ok_and(|status| status.success()) {
-        eprintln!("SKIPPED: only root can make a small disk here");
+        skipped("a recorder on a full disk: only root can make a small disk here");
         return;
     }
     let path = disk.path().join("library.sqlite");
@@ -123,7 +124,7 @@ fn a_folder_that_cannot_be_written_is_told_of_and_playing_goes_on() {
         }
     }
     let Ok(mut host) = host.spawn() else {
-        eprintln!("SKIPPED: no other user can start the player here");
+        skipped("a folder that cannot be written: no other user can start the player here");
         return;
     };
     let lines = std::io::BufReader::new(host.stdout.take().unwrap());

@@ -11,10 +11,10 @@ use crate::time::metre::Metre;
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second};
 use fastrand::Rng;
+use overbar_testkit::soloist::{self, Bar, Hand, Intent};
 use std::sync::Arc;
 
-/// How notes are played. Lags of notes off the beat are half of those on it, and only eighths of a
-/// quarter swing.
+/// How notes are played: with the simple timing of [`soloist::Timing`] at a tempo.
 #[derive(Debug, Clone, Copy)]
 pub struct Timing {
     pub tempo: f64,
@@ -45,35 +45,33 @@ impl Timing {
 pub struct Player {
     pub timing: Timing,
     pub metre: Metre,
-    pub random: Rng,
+    hand: Hand,
+    random: Rng,
     notes: Vec<(f64, f64)>,
 }
 
 impl Player {
     pub fn new(timing: Timing, seed: u64) -> Self {
+        let Timing { lag, jitter, swing, .. } = timing;
+        let hand = Hand::new(soloist::Timing::simple(lag, jitter, swing), Bar::COMMON);
         let random = Rng::with_seed(seed);
-        Self { timing, metre: Metre::COMMON, random, notes: Vec::new() }
+        Self { timing, metre: Metre::COMMON, hand, random, notes: Vec::new() }
     }
 
     /// Plays a note meant for `beat` that is held for `length` beats.
     pub fn note(&mut self, beat: f64, length: f64) {
-        self.sound(beat, length, 1.0);
+        self.sound(beat, length, false);
     }
 
     /// Plays an eighth, which swings where it is off the beat.
     pub fn eighth(&mut self, beat: f64) {
         let off_beat = (beat.rem_euclid(1.0) - 0.5).abs() < 1e-9;
-        self.sound(beat, 0.42, if off_beat { self.timing.swing } else { 1.0 });
+        self.sound(beat, 0.42, off_beat);
     }
 
-    fn sound(&mut self, beat: f64, length: f64, swing: f64) {
-        let Timing { tempo, lag, jitter, .. } = self.timing;
-        let swung = swing / (1.0 + swing) - 0.5;
-        let lag = if beat.rem_euclid(1.0) < 1e-9 { lag } else { lag / 2.0 };
-        let late = (lag + jitter * self.bell()) * tempo / 60_000.0;
-        // In order, and no sooner than a hand can.
-        let free = self.notes.last().map_or(f64::MIN, |(on, _)| on + 0.015 * tempo / 60.0);
-        let on = (beat + swung + late).max(free);
+    fn sound(&mut self, place: f64, length: f64, swings: bool) {
+        let intent = Intent { place, swings, accent: false };
+        let on = self.hand.strike(intent, self.timing.tempo, &mut self.random);
         self.notes.push((on, on + length));
     }
 
@@ -93,16 +91,6 @@ impl Player {
     /// Plays a phrase of eighths from a beat on.
     pub fn phrase(&mut self, from: f64, notes: usize) {
         (0..notes).for_each(|note| self.eighth(from + note as f64 * 0.5));
-    }
-
-    /// About normal, cut at four spreads.
-    fn bell(&mut self) -> f64 {
-        loop {
-            let draw = (0..12).map(|_| self.random.f64()).sum::<f64>() - 6.0;
-            if draw.abs() <= 4.0 {
-                return draw;
-            }
-        }
     }
 
     /// What was played, in order of time.
