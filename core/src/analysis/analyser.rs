@@ -15,7 +15,7 @@ use crate::quantization::BeatQuantizer;
 use crate::segmentation::boundary::{Boundary, BoundaryStatus};
 use crate::segmentation::{Hindsight, SETTLES_AFTER, Segmenter, whole};
 use crate::settings::Settings;
-use crate::stats::vec_growth::make_room;
+use crate::stats::vec_growth::reserve_one;
 use crate::take::performance::Performance;
 use crate::time::Beat;
 
@@ -259,7 +259,7 @@ impl Analyser {
             let last_note = next.note.saturating_sub(1);
             let extent = Extent { end, last_note, open: false };
             let phrase = self.grow_to(extent, performance)?;
-            make_room(&mut self.over);
+            reserve_one(&mut self.over);
             self.over.push(phrase);
             self.growing = None;
         }

@@ -4,7 +4,7 @@
 
 use crate::input::event::{NoteOff, NoteOn};
 use crate::input::note::{Note, Oddities};
-use crate::stats::vec_growth::make_room;
+use crate::stats::vec_growth::reserve_one;
 use crate::time::{Beat, Moment, Second};
 
 /// A line of notes that grows.
@@ -163,8 +163,8 @@ impl NoteLine {
         core::mem::take(&mut self.cut)
     }
 
-    /// Gives up the room for more notes: the line is over.
-    pub fn give_up_room(&mut self) {
+    /// Releases unused capacity once the line is over.
+    pub fn shrink_to_fit(&mut self) {
         self.notes.shrink_to_fit();
     }
 
@@ -227,7 +227,7 @@ impl NoteLine {
             }
             place -= 1;
         }
-        make_room(&mut self.notes);
+        reserve_one(&mut self.notes);
         self.notes.insert(place, note);
         for sounding in &mut self.sounding {
             if sounding.note >= place {

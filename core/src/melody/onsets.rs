@@ -9,7 +9,7 @@ use super::role::{NoteRole, RoleCounts};
 use super::voices::Voices;
 use crate::input::note::Note;
 use crate::settings::Melody;
-use crate::stats::vec_growth::make_room;
+use crate::stats::vec_growth::reserve_one;
 use crate::time::SecondSpan;
 use core::ops::Range;
 
@@ -217,7 +217,7 @@ impl MelodyOnsets {
                 _ => {
                     let struck =
                         MelodyOnset { note: index, first: index, held: index, ornaments: 0 };
-                    make_room(&mut self.line);
+                    reserve_one(&mut self.line);
                     self.line.push(struck);
                 }
             }
@@ -328,7 +328,7 @@ impl MelodyOnsets {
                 before = Some(onset);
             } else {
                 self.give(strike.top, NoteRole::Main);
-                make_room(&mut self.line);
+                reserve_one(&mut self.line);
                 self.line.push(onset);
             }
         }

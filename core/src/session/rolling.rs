@@ -138,7 +138,7 @@ impl Session {
         };
         let performance = pass.take.performance_mut();
         let cut = performance.hand_over_cut();
-        performance.give_up_room();
+        performance.shrink_to_fit();
         self.song = Some(pass.take.performance.metres.clone());
         if pass.is_a_take(&self.settings) {
             self.keep(pass);

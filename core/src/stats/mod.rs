@@ -14,42 +14,42 @@ use serde::{Serialize, Serializer, ser::SerializeStruct};
 /// The 97.5 % point of the standard normal distribution.
 pub(crate) const Z_95: f64 = 1.959_963_984_540_054;
 
-/// `count` of `of`.
+/// A proportion: `count` of `of`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Share {
-    /// How many.
+    /// How many have the property.
     pub count: u32,
-    /// Of how many.
+    /// Of how many in all.
     pub of: u32,
 }
 
 impl Share {
-    /// Counts one more, which has the property or has not.
+    /// Counts one more, with or without the property.
     pub fn add(&mut self, has: bool) {
         self.count = self.count.saturating_add(u32::from(has));
         self.of = self.of.saturating_add(1);
     }
 
-    /// Takes in all that another share counted.
+    /// Adds the counts of another share.
     pub fn absorb(&mut self, other: &Self) {
         self.count = self.count.saturating_add(other.count);
         self.of = self.of.saturating_add(other.of);
     }
 
-    /// The share, from 0 to 1; `None` of nothing.
+    /// The share, from 0 to 1; `None` if nothing was counted.
     #[must_use]
     pub fn share(&self) -> Option<f64> {
         (self.of > 0).then(|| f64::from(self.count) / f64::from(self.of))
     }
 
-    /// The 95 % interval of the share by Wilson's score method without continuity correction
-    /// (Wilson 1927; Newcombe 1998, method 3); `None` of nothing.
+    /// The 95 % score interval without continuity correction (Wilson 1927; Newcombe 1998,
+    /// method 3); `None` if nothing was counted.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
         self.interval_at(Z_95)
     }
 
-    /// The same interval at `z` standard deviations of the normal distribution.
+    /// The score interval at `z` standard deviations of the normal distribution.
     pub(crate) fn interval_at(&self, z: f64) -> Option<(f64, f64)> {
         let share = self.share()?;
         let n = f64::from(self.of);
@@ -63,10 +63,10 @@ impl Share {
     }
 }
 
-/// The difference of two shares, in parts of 1.
+/// The difference of two shares, each from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Difference {
-    /// The first less the second.
+    /// The first minus the second.
     pub by: f64,
     /// Lower end of its interval.
     pub low: f64,
@@ -74,9 +74,8 @@ pub struct Difference {
     pub high: f64,
 }
 
-/// The first share less the second, with the interval that joins both shares' Wilson intervals
-/// (Newcombe 1998, method 10), at `z` standard deviations of the normal distribution. `None`
-/// where either counts nothing.
+/// The first share minus the second, with Newcombe's hybrid score interval (1998, method 10) at `z`
+/// standard deviations of the normal distribution. `None` if either share counts nothing.
 #[must_use]
 pub fn difference(first: &Share, second: &Share, z: f64) -> Option<Difference> {
     let (a, b) = (first.share()?, second.share()?);
@@ -86,35 +85,36 @@ pub fn difference(first: &Share, second: &Share, z: f64) -> Option<Difference> {
     Some(Difference { by, low, high: by + (high_a - a).hypot(b - low_b) })
 }
 
-/// As `{count, of, share, low, high}`; the last three null of nothing.
+/// As `{count, of, share, low, high}`; the last three are null if nothing was counted.
 impl Serialize for Share {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut fields = serializer.serialize_struct("Share", 5)?;
         fields.serialize_field("count", &self.count)?;
         fields.serialize_field("of", &self.of)?;
         fields.serialize_field("share", &self.share())?;
-        fields.serialize_field("low", &self.interval().map(|i| i.0))?;
-        fields.serialize_field("high", &self.interval().map(|i| i.1))?;
+        let (low, high) = self.interval().unzip();
+        fields.serialize_field("low", &low)?;
+        fields.serialize_field("high", &high)?;
         fields.end()
     }
 }
 
-/// Quartiles by linear interpolation between order statistics (Hyndman and Fan 1996, type 7,
-/// as numpy does by default).
+/// Quartiles by linear interpolation between order statistics (Hyndman and Fan 1996, type 7;
+/// numpy's default).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Quartiles {
-    /// A quarter lie at or under it.
+    /// The first quartile.
     pub lower: f64,
-    /// Half do.
+    /// The second quartile.
     pub median: f64,
-    /// Three quarters do.
+    /// The third quartile.
     pub upper: f64,
-    /// The greatest.
+    /// The maximum.
     pub longest: f64,
 }
 
 impl Quartiles {
-    /// Of `values`; `None` of nothing.
+    /// The quartiles of `values`; `None` if there are none.
     #[must_use]
     pub fn of(values: &Ranks) -> Option<Self> {
         let at = |rank| values.at(rank);
@@ -127,14 +127,14 @@ impl Quartiles {
     }
 }
 
-/// The median of `values`, which it puts in order; `None` of nothing.
+/// The median of `values`, which are sorted in place; `None` if there are none.
 #[must_use]
 pub fn median(values: &mut [f64]) -> Option<f64> {
     values.sort_unstable_by(f64::total_cmp);
     quantile(values.len(), |rank| values.get(rank).copied(), 2)
 }
 
-/// The median of values that are in order; `None` of nothing.
+/// The median of ranked values; `None` if there are none.
 #[must_use]
 pub fn median_of(values: &Ranks) -> Option<f64> {
     quantile(values.len(), |rank| values.at(rank), 2)

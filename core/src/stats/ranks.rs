@@ -1,9 +1,9 @@
-//! Values kept in order, so that any of them can be found by its rank while more come.
+//! Order statistics of a growing set of values.
 
-/// A bucket that grows beyond this many values is split in two.
+/// A bucket with more values is split in two.
 const FULL: usize = 1024;
 
-/// Values in order. Adding, taking out and finding by rank take time in proportion to the
+/// Sorted values in buckets. Inserting, removing and finding by rank take time proportional to the
 /// number of buckets, not of values.
 #[derive(Debug, Clone, Default)]
 pub struct Ranks {
@@ -12,13 +12,13 @@ pub struct Ranks {
 }
 
 impl Ranks {
-    /// How many there are.
+    /// Number of values.
     #[must_use]
     pub fn len(&self) -> usize {
         self.len
     }
 
-    /// Whether there are none.
+    /// Whether there are no values.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.len == 0
@@ -31,8 +31,8 @@ impl Ranks {
             self.buckets.push(Vec::new());
         }
         let Some(bucket) = self.buckets.get_mut(index) else { return };
-        let place = bucket.partition_point(|v| v.total_cmp(&value).is_lt());
-        bucket.insert(place, value);
+        let index_in_bucket = bucket.partition_point(|v| v.total_cmp(&value).is_lt());
+        bucket.insert(index_in_bucket, value);
         self.len += 1;
         if bucket.len() > FULL {
             let upper = bucket.split_off(FULL / 2);
@@ -40,13 +40,13 @@ impl Ranks {
         }
     }
 
-    /// Takes out one value equal to this, if there is one.
+    /// Removes one value equal to this, if there is one.
     pub fn remove(&mut self, value: f64) {
         let index = self.bucket_of(value);
         let Some(bucket) = self.buckets.get_mut(index) else { return };
-        let place = bucket.partition_point(|v| v.total_cmp(&value).is_lt());
-        if bucket.get(place).is_some_and(|v| v.total_cmp(&value).is_eq()) {
-            bucket.remove(place);
+        let index_in_bucket = bucket.partition_point(|v| v.total_cmp(&value).is_lt());
+        if bucket.get(index_in_bucket).is_some_and(|v| v.total_cmp(&value).is_eq()) {
+            bucket.remove(index_in_bucket);
             self.len -= 1;
             if bucket.is_empty() {
                 self.buckets.remove(index);
@@ -54,7 +54,7 @@ impl Ranks {
         }
     }
 
-    /// The value with `rank` others before it.
+    /// The value of this rank, from 0.
     #[must_use]
     pub fn at(&self, rank: usize) -> Option<f64> {
         let mut before = 0;
@@ -67,7 +67,7 @@ impl Ranks {
         None
     }
 
-    /// The first bucket that reaches up to `value`.
+    /// The first bucket whose last value is not below `value`.
     fn bucket_of(&self, value: f64) -> usize {
         self.buckets
             .partition_point(|b| b.last().is_some_and(|last| last.total_cmp(&value).is_lt()))

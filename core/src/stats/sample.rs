@@ -1,9 +1,9 @@
-//! A sample of measured values: how many, their mean, how they scatter, and how sure the mean is.
+//! Count, mean and standard deviation of a sample, with their intervals.
 
 use super::distributions::{mean_reach, sd_factors};
 use serde::{Serialize, Serializer, ser::SerializeStruct};
 
-/// Values taken in one by one (Welford 1962). Values that are not finite are left out.
+/// Running mean and variance (Welford 1962). Values that are not finite are ignored.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Sample {
     count: u32,
@@ -13,7 +13,7 @@ pub struct Sample {
 }
 
 impl Sample {
-    /// Takes the next value.
+    /// Adds a value.
     pub fn push(&mut self, value: f64) {
         if value.is_finite() && self.count < u32::MAX {
             self.count += 1;
@@ -23,7 +23,7 @@ impl Sample {
         }
     }
 
-    /// Takes in all values of another one (Chan, Golub and LeVeque 1979).
+    /// Adds all values of another sample (Chan, Golub and LeVeque 1979).
     pub fn absorb(&mut self, other: &Self) {
         let Some(both) = self.count.checked_add(other.count).filter(|both| *both > 0) else {
             return;
@@ -35,39 +35,38 @@ impl Sample {
         self.count = both;
     }
 
-    /// Count, mean, and the sum of the squared deviations from it: all there is.
+    /// Count, mean and sum of squared deviations, for storage.
     pub(crate) fn parts(&self) -> (u32, f64, f64) {
         (self.count, self.mean, self.squares)
     }
 
-    /// What [`Sample::parts`] gave; none where no sample has them.
+    /// The inverse of [`Sample::parts`]; an empty sample if no sample has such parts.
     pub(crate) fn of_parts((count, mean, squares): (u32, f64, f64)) -> Self {
         let can_be = count > 0 && mean.is_finite() && squares.is_finite() && squares >= 0.0;
         if can_be { Self { count, mean, squares } } else { Self::default() }
     }
 
-    /// How many values.
+    /// Number of values.
     #[must_use]
     pub fn count(&self) -> u32 {
         self.count
     }
 
-    /// Their mean; `None` of nothing.
+    /// The mean; `None` without values.
     #[must_use]
     pub fn mean(&self) -> Option<f64> {
         (self.count > 0).then_some(self.mean)
     }
 
-    /// Their standard deviation, with n − 1 in the divisor; `None` of fewer than two.
+    /// The standard deviation, with divisor n − 1; `None` for fewer than two values.
     #[must_use]
     pub fn sd(&self) -> Option<f64> {
         let degrees = self.count.checked_sub(1).filter(|d| *d > 0)?;
         Some((self.squares.max(0.0) / f64::from(degrees)).sqrt())
     }
 
-    /// The 95 % interval of the mean by Student's t; `None` of fewer than two. It takes the
-    /// values to be independent of each other; neighbouring notes are not quite, so that it is
-    /// rather too narrow than too wide.
+    /// The 95 % interval of the mean by Student's t; `None` for fewer than two values. It assumes
+    /// independent values; neighbouring notes are correlated, so it tends to be too narrow.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
         let standard_error = self.sd()? / f64::from(self.count).sqrt();
@@ -75,8 +74,8 @@ impl Sample {
         Some((self.mean - reach, self.mean + reach))
     }
 
-    /// The 95 % interval of the standard deviation by the chi-squared distribution; `None` of fewer
-    /// than two. It takes the values to be normal and independent.
+    /// The 95 % interval of the standard deviation by the chi-squared distribution; `None` for fewer
+    /// than two values. It assumes independent, normally distributed values.
     #[must_use]
     pub fn sd_interval(&self) -> Option<(f64, f64)> {
         let sd = self.sd()?;
@@ -85,18 +84,20 @@ impl Sample {
     }
 }
 
-/// As `{count, mean, sd, low, high, sd_low, sd_high}`: after the mean and the standard deviation the
-/// ends of the 95 % interval of each; null where there are too few values.
+/// As `{count, mean, sd, low, high, sd_low, sd_high}`, with the 95 % intervals of the mean and of the
+/// standard deviation; null if there are too few values.
 impl Serialize for Sample {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut fields = serializer.serialize_struct("Sample", 7)?;
         fields.serialize_field("count", &self.count)?;
         fields.serialize_field("mean", &self.mean())?;
         fields.serialize_field("sd", &self.sd())?;
-        fields.serialize_field("low", &self.interval().map(|i| i.0))?;
-        fields.serialize_field("high", &self.interval().map(|i| i.1))?;
-        fields.serialize_field("sd_low", &self.sd_interval().map(|i| i.0))?;
-        fields.serialize_field("sd_high", &self.sd_interval().map(|i| i.1))?;
+        let (low, high) = self.interval().unzip();
+        fields.serialize_field("low", &low)?;
+        fields.serialize_field("high", &high)?;
+        let (sd_low, sd_high) = self.sd_interval().unzip();
+        fields.serialize_field("sd_low", &sd_low)?;
+        fields.serialize_field("sd_high", &sd_high)?;
         fields.end()
     }
 }

@@ -61,10 +61,10 @@ impl Performance {
         cut
     }
 
-    /// Gives up the room for more notes: the pass is over.
-    pub fn give_up_room(&mut self) {
-        self.heard.give_up_room();
-        self.outside.give_up_room();
+    /// Releases unused capacity once the pass is over.
+    pub fn shrink_to_fit(&mut self) {
+        self.heard.shrink_to_fit();
+        self.outside.shrink_to_fit();
     }
 
     /// Takes over what [`Performance::hand_over_cut`] of the one before gave.

@@ -11,7 +11,7 @@ use crate::quantization::pulse_position::PulsePosition;
 use crate::quantization::quantized_onset::QuantizedOnset;
 use crate::quantization::subdivision::PulseSubdivision;
 use crate::settings::Feel;
-use crate::stats::vec_growth::make_room;
+use crate::stats::vec_growth::reserve_one;
 use arrayvec::ArrayVec;
 use core::ops::Range;
 
@@ -122,7 +122,7 @@ impl BeatQuantizer {
                 break;
             }
             if self.beats.is_multiple_of(CHECKPOINT_EVERY) {
-                make_room(&mut self.checkpoints);
+                reserve_one(&mut self.checkpoints);
                 self.checkpoints.push(Checkpoint { onset: self.settled, timing: self.timing });
             }
             self.beats += 1;
@@ -244,7 +244,7 @@ impl BeatQuantizer {
         let Some(by_player) = self.by_player(group).filter(|_| !is_alone) else {
             for index in (*start..).take(onsets.len()) {
                 let onset = single(index);
-                make_room(&mut self.quantized);
+                reserve_one(&mut self.quantized);
                 self.quantized.extend(onset);
             }
             return ArrayVec::new();
@@ -272,7 +272,7 @@ impl BeatQuantizer {
             } else {
                 Some(QuantizedOnset { subdivision, shift: *shift, confidence, settled: over })
             };
-            make_room(&mut self.quantized);
+            reserve_one(&mut self.quantized);
             self.quantized.extend(onset);
         }
         by_player.away

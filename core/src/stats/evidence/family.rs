@@ -1,17 +1,16 @@
-//! Which of several differences may be claimed together.
+//! Holm's procedure: which of several differences may be claimed together.
 
-/// One difference among several.
+/// One of several differences.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Claim {
-    /// Its own two-sided probability.
+    /// Its p value.
     pub p: f64,
-    /// Its part of the level to begin with, in any unit.
+    /// Its weight, in any unit.
     pub weight: f64,
 }
 
-/// Which of them hold, so that the chance of one false claim or more is at most `level`: Holm's
-/// step-down procedure with weights (Holm 1979). The part of a difference that holds goes to
-/// those that are left.
+/// Which claims hold if the family-wise error rate is to be at most `level`: Holm's step-down
+/// procedure with weights (Holm 1979).
 #[must_use]
 pub fn claims(all: &[Claim], level: f64) -> Vec<bool> {
     let mut order: Vec<usize> = (0..all.len()).collect();
@@ -21,7 +20,7 @@ pub fn claims(all: &[Claim], level: f64) -> Vec<bool> {
     let mut held = vec![false; all.len()];
     for index in order {
         let Some(claim) = all.get(index).copied() else { break };
-        // Multiplied out, so that a weight of nothing claims nothing.
+        // Multiplied out, so that a claim of weight 0 never holds.
         if claim.weight <= 0.0 || claim.p * left > level * claim.weight * (1.0 + 1e-12) {
             break;
         }

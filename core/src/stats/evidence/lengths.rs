@@ -1,33 +1,31 @@
-//! The difference of two samples of lengths, which lean too far to one side for the normal
-//! distribution: by going through other arrangements of the same figures.
+//! The difference of two samples of lengths, which are too skewed for the normal distribution: a
+//! permutation test.
 
 use super::{Fixed, SAME, draws};
 use serde::Serialize;
 
-/// The difference of two means, in the unit of the figures.
+/// The difference of two means, in the unit of the values.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct LengthDifference {
-    /// The first mean less the second.
+    /// The first mean minus the second.
     pub difference: f64,
-    /// The 95 % interval; `None` where the figures are too few to bound it.
+    /// The 95 % interval; `None` if the values are too few to bound it.
     pub interval: Option<(f64, f64)>,
     /// Twice the smaller of both one-sided probabilities, at most 1.
     pub p: f64,
-    /// Every arrangement was gone through; else a fixed sequence of some.
+    /// Whether all arrangements were enumerated, not drawn.
     pub exact: bool,
 }
 
-/// Up to so many arrangements are all gone through: two samples of eight have 12,870.
+/// Up to this many arrangements are enumerated: two samples of eight have 12,870.
 pub const MOST_EXACT: u64 = 20_000;
 
-/// The seed of the arrangements that are drawn. Any would do.
+/// The seed of the arrangements drawn; arbitrary.
 const SEED: u64 = 1;
 
-/// The permutation test of the means (Fisher 1935, Pitman 1937): how many ways of dealing the
-/// figures out to two samples of these sizes part the means as far. The interval holds every
-/// shift of the first sample that the same test does not rule out at 5 % (Hartigan 1969); where
-/// arrangements are drawn, the one that was played counts among them (Phipson and Smyth 2010).
-/// `None` where a sample is empty.
+/// The permutation test of two means (Fisher 1935, Pitman 1937). The interval holds every shift of the
+/// first sample that the test does not reject at 5 % (Hartigan 1969); the arrangement as played counts
+/// among those drawn (Phipson and Smyth 2010). `None` if a sample is empty.
 #[must_use]
 pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifference> {
     let (n, m) = (first.len(), second.len());
@@ -42,7 +40,7 @@ pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifferen
     let mut shifts = Vec::new();
     let mut take = |picked: &[usize]| {
         let own = picked.iter().filter(|i| **i < n).count();
-        // Dealt as played: no shift tells it from itself.
+        // The arrangement as played: no shift changes the difference.
         if own == n {
             return;
         }
@@ -67,7 +65,7 @@ pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifferen
         }
     }
     shifts.sort_unstable_by(f64::total_cmp);
-    // With those dealt as played.
+    // With the arrangement as played.
     let all = if exact { shifts.len() + 1 } else { drawn as usize + 1 };
     Some(LengthDifference {
         difference,
@@ -77,7 +75,7 @@ pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifferen
     })
 }
 
-/// Figures to be dealt out.
+/// The pooled values to arrange.
 struct Deal {
     first: f64,
     second: f64,
@@ -96,13 +94,13 @@ impl Deal {
         }
     }
 
-    /// First mean less second, where the first sample sums to `sum`.
+    /// First mean minus second, if the first sample sums to `sum`.
     fn difference(&self, sum: f64) -> f64 {
         sum / self.first - (self.total - sum) / self.second
     }
 
-    /// How much of a shift of the first sample is left in the difference where `own` of its
-    /// figures were dealt to it again.
+    /// The part of a shift of the first sample that remains in the difference if the arrangement
+    /// gives it `own` of its values again.
     #[expect(clippy::cast_precision_loss, reason = "counts of phrases")]
     fn kept(&self, own: usize) -> f64 {
         own as f64 / self.first - (self.first - own as f64) / self.second
@@ -113,8 +111,8 @@ impl Deal {
     }
 }
 
-/// An arrangement parts the means as far as the played one does for every shift at or beyond its
-/// own, so that the ends of the interval are order statistics of these shifts.
+/// Each arrangement is as extreme as the played one from its own shift on, so the ends of the interval
+/// are order statistics of these shifts.
 fn interval(shifts: &[f64], all: usize) -> Option<(f64, f64)> {
     // One in forty, rounded down.
     let outside = (all / 40).checked_sub(1)?;
@@ -131,7 +129,7 @@ fn p(shifts: &[f64], all: usize, grain: f64) -> f64 {
     (2.0 * above.min(below) as f64 / all as f64).min(1.0)
 }
 
-/// How many ways there are to pick `k` of `n`; `None` past [`MOST_EXACT`] by far.
+/// The binomial coefficient of `n` and `k`; `None` far beyond [`MOST_EXACT`].
 fn choose(n: usize, k: usize) -> Option<u64> {
     let mut ways = 1_u64;
     for i in 0..k.min(n - k) {
@@ -144,7 +142,7 @@ fn choose(n: usize, k: usize) -> Option<u64> {
     Some(ways)
 }
 
-/// The next ascending choice of indices under `end`; `false` after the last.
+/// The next ascending choice of indices below `end`; `false` after the last.
 fn advance(picked: &mut [usize], end: usize) -> bool {
     let count = picked.len();
     let Some(at) =

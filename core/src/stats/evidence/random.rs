@@ -1,11 +1,12 @@
-//! A fixed sequence of numbers that look random.
+//! A pseudorandom generator whose sequence never changes with a dependency, so that published figures
+//! stay.
 
-/// The generator SplitMix64 (Steele, Lea and Flood 2014).
+/// SplitMix64 (Steele, Lea and Flood 2014).
 #[derive(Debug, Clone, Copy)]
 pub struct Fixed(u64);
 
 impl Fixed {
-    /// The sequence of this seed.
+    /// Starts the sequence of this seed.
     #[must_use]
     pub fn new(seed: u64) -> Self {
         Self(seed)
@@ -19,13 +20,13 @@ impl Fixed {
         mixed ^ (mixed >> 31)
     }
 
-    /// A number under `end`; 0 where `end` is. The bias is under `end` in 2^64.
+    /// A number below `end`, or 0 if `end` is 0. The bias is less than `end` in 2^64.
     pub fn below(&mut self, end: usize) -> usize {
         let wide = u128::from(self.bits()) * (end as u128);
         usize::try_from(wide >> 64).unwrap_or(0)
     }
 
-    /// Puts `count` of `items`, drawn without putting back, at their front.
+    /// Moves `count` of `items`, drawn without replacement, to the front.
     pub fn draw<T>(&mut self, items: &mut [T], count: usize) {
         for at in 0..count.min(items.len()) {
             let other = at + self.below(items.len() - at);

@@ -4,32 +4,30 @@ use crate::stats::{Difference, Share, Z_95, difference};
 use serde::Serialize;
 use statrs::function::erf::erfc;
 
-/// The difference of two shares, in shares of 1.
+/// The difference of two shares, each from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ShareDifference {
-    /// The first less the second.
+    /// The first minus the second.
     pub difference: f64,
     /// Lower end of its 95 % interval.
     pub low: f64,
     /// Upper end.
     pub high: f64,
-    /// The level at which an interval made this way just touches 0.
+    /// The level at which such an interval just touches 0.
     pub p: f64,
 }
 
-/// The difference with Newcombe's hybrid score interval (Newcombe 1998, method 10): each end
-/// joins the distances of both shares to their Wilson intervals. `None` where either counts
-/// nothing.
+/// The difference with its interval; see [`difference`]. `None` if either share counts nothing.
 #[must_use]
 pub fn share_difference(first: Share, second: Share) -> Option<ShareDifference> {
     let Difference { by, low, high } = difference(&first, &second, Z_95)?;
     Some(ShareDifference { difference: by, low, high, p: level(first, second)? })
 }
 
-/// How many times the search halves its bracket: to 40 / 2^60, less than rounding.
+/// Bisections: to 40 / 2^60, below rounding.
 const HALVINGS: u32 = 60;
 
-/// The end next to 0 moves towards it as `z` grows.
+/// By bisection: the end next to 0 moves towards it as `z` grows.
 fn level(first: Share, second: Share) -> Option<f64> {
     let above = first.share()? >= second.share()?;
     let excludes = |z: f64| {

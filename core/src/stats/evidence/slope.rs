@@ -1,43 +1,43 @@
-//! Whether figures rise or fall along a row.
+//! Whether values rise or fall along a sequence.
 
 use super::{Fixed, SAME, draws};
 use serde::Serialize;
 
-/// A straight line through figures along a row.
+/// A straight line through the values of a sequence.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Slope {
-    /// Change of the figure for each step, by least squares.
+    /// Change of the value for each step, by least squares.
     pub step: f64,
-    /// Twice the smaller of both one-sided probabilities of so steep a line among a fixed
-    /// sequence of arrangements of the figures and the played one, at most 1.
+    /// By permutation: twice the smaller one-sided probability of a line as steep, at most 1. The
+    /// order as played counts among those drawn.
     pub p: f64,
 }
 
-/// The seed of the arrangements. Any would do.
+/// The seed of the arrangements drawn; arbitrary.
 const SEED: u64 = 2;
 
-/// The line through `points`: place in the row and figure. `None` unless there are two places.
+/// The line through `points`, each an index in the sequence and a value. `None` without two indices.
 #[must_use]
 #[expect(clippy::cast_precision_loss, reason = "counts of phrases")]
 pub fn slope(points: &[(f64, f64)]) -> Option<Slope> {
     let n = points.len() as f64;
     let middle = points.iter().map(|(x, _)| x).sum::<f64>() / n;
-    let places: Vec<f64> = points.iter().map(|(x, _)| x - middle).collect();
-    let spread: f64 = places.iter().map(|x| x * x).sum();
+    let indices: Vec<f64> = points.iter().map(|(x, _)| x - middle).collect();
+    let spread: f64 = indices.iter().map(|x| x * x).sum();
     if spread <= 0.0 || !spread.is_finite() {
         return None;
     }
-    let mut figures: Vec<f64> = points.iter().map(|(_, y)| *y).collect();
-    let along = |figures: &[f64]| places.iter().zip(figures).map(|(x, y)| x * y).sum::<f64>();
-    let played = along(&figures);
+    let mut values: Vec<f64> = points.iter().map(|(_, y)| *y).collect();
+    let along = |values: &[f64]| indices.iter().zip(values).map(|(x, y)| x * y).sum::<f64>();
+    let played = along(&values);
     let grain = SAME * points.iter().fold(0.0, |most, (_, y)| y.abs().max(most)) * spread;
     let mut fixed = Fixed::new(SEED);
     let (mut above, mut below) = (1_u32, 1_u32);
-    let drawn = draws(figures.len());
+    let drawn = draws(values.len());
     for _ in 0..drawn {
-        let count = figures.len();
-        fixed.draw(&mut figures, count);
-        let sum = along(&figures);
+        let count = values.len();
+        fixed.draw(&mut values, count);
+        let sum = along(&values);
         above += u32::from(sum >= played - grain);
         below += u32::from(sum <= played + grain);
     }
