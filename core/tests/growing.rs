@@ -6,8 +6,8 @@ use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::figures::figures;
 use overbar_core::input::event::{NoteOff, NoteOn};
 use overbar_core::input::pairing::Cut;
-use overbar_core::segmentation::boundary::BoundaryStatus;
-use overbar_core::segmentation::{Hindsight, Opening, openings};
+use overbar_core::segmentation::BoundaryStatus;
+use overbar_core::segmentation::{Hindsight, JudgedOnset, judge_onsets};
 use overbar_core::settings::Melody;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
@@ -59,7 +59,7 @@ fn events(line: &[(f64, u8, u8)]) -> Vec<(f64, u8, bool)> {
     events
 }
 
-fn begins(openings: &[Opening]) -> Vec<usize> {
+fn begins(openings: &[JudgedOnset]) -> Vec<usize> {
     openings.iter().filter(|o| o.judgement.begins).map(|o| o.onset.first).collect()
 }
 
@@ -78,22 +78,22 @@ proptest! {
             analyser.follow(&take);
             let phrases = analyser.phrases(&take);
             let notes = take.heard.notes();
-            let settled = openings(notes, Hindsight::Settled, 0.0, Melody::Auto);
-            let live = openings(notes, Hindsight::Live, 0.0, Melody::Auto);
+            let settled = judge_onsets(notes, Hindsight::Settled, 0.0, Melody::Auto);
+            let live = judge_onsets(notes, Hindsight::Live, 0.0, Melody::Auto);
             // The last two onsets are as heard when they came, all before as settled.
             let firm = settled.len().saturating_sub(2).max(1);
-            let expected: Vec<Opening> =
+            let expected: Vec<JudgedOnset> =
                 settled.iter().take(firm).chain(live.iter().skip(firm)).copied().collect();
             let got: Vec<usize> = phrases.iter().map(|p| p.first_note).collect();
             prop_assert_eq!(got, begins(&expected));
             for phrase in &phrases {
-                let provisional = phrase.boundary.standing == BoundaryStatus::Provisional;
+                let provisional = phrase.boundary.status == BoundaryStatus::Provisional;
                 let late = expected.iter().skip(firm).any(|o| o.onset.first == phrase.first_note);
                 prop_assert_eq!(provisional, late);
             }
         }
         take.heard.cut(Cut::End, Moment::default());
-        let whole = openings(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
+        let whole = judge_onsets(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
         let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         let got: Vec<usize> = phrases.iter().map(|p| p.first_note).collect();
         prop_assert_eq!(got, begins(&whole));
@@ -133,7 +133,7 @@ proptest! {
         }
         let settings = Settings::default();
         let before = TakeAnalysis::of(take.clone(), settings).phrases().to_vec();
-        let onsets = openings(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
+        let onsets = judge_onsets(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
         for (index, which) in at.iter().enumerate() {
             let onset = which.get(&onsets);
             let second = take.heard.notes()[onset.onset.first].on.second;
@@ -151,7 +151,7 @@ proptest! {
                 let opens = onsets[0].onset.first;
                 let begins = phrases.iter().any(|p| {
                     let at = take.heard.notes()[p.first_note].on.second;
-                    let stands = p.first_note == opens || p.boundary.standing == BoundaryStatus::ByHand;
+                    let stands = p.first_note == opens || p.boundary.status == BoundaryStatus::ByHand;
                     at == correction.at && stands
                 });
                 let first = take.heard.notes()[opens].on.second == correction.at;

@@ -2,7 +2,7 @@
 //! implementations, in two languages, over five labelled solos.
 
 use overbar_core::input::midi_file::{Choice, MidiFile};
-use overbar_core::segmentation::{Hindsight, openings};
+use overbar_core::segmentation::{Hindsight, judge_onsets};
 use overbar_core::session::Session;
 use overbar_core::settings::Melody;
 use overbar_testkit::labelled_solos;
@@ -38,7 +38,7 @@ fn probabilities_are_those_of_the_script() {
         for (hindsight, probabilities) in
             Hindsight::ALL.into_iter().zip([&expected.live, &expected.settled, &expected.after])
         {
-            let found = openings(notes, hindsight, 0.0, Melody::All);
+            let found = judge_onsets(notes, hindsight, 0.0, Melody::All);
             assert_eq!(found.len(), probabilities.len(), "{}", expected.id);
             for (opening, probability) in found.iter().zip(probabilities) {
                 let apart = (opening.judgement.probability - probability).abs();

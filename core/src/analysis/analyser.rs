@@ -12,7 +12,7 @@ use crate::microtiming::tally::FeelTally;
 use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, spot};
 use crate::quantization::BarLines;
 use crate::quantization::BeatQuantizer;
-use crate::segmentation::boundary::{Boundary, BoundaryStatus};
+use crate::segmentation::{Boundary, BoundaryStatus};
 use crate::segmentation::{Hindsight, SETTLES_AFTER, Segmenter, whole};
 use crate::settings::Settings;
 use crate::stats::vec_growth::reserve_one;
@@ -70,7 +70,7 @@ impl Analyser {
         let notes = performance.heard.notes();
         analyser.line.follow(notes);
         let mut boundaries = Vec::new();
-        whole::hear(&analyser.line, notes, settings.finer, |ear, onset| {
+        whole::for_each_onset(&analyser.line, notes, settings.finer, |ear, onset| {
             boundaries.extend(analyser.boundary(ear, onset, Hindsight::After, performance));
         });
         analyser.boundaries = boundaries;
@@ -102,7 +102,7 @@ impl Analyser {
             self.reread_phrases_from(same.map_or(0, |same| same.first + 1));
             self.places.rewind(changed);
         }
-        if !self.ear.take_back_to(changed) {
+        if !self.ear.truncate(changed) {
             self.ear = Segmenter::new(self.settings.finer);
             changed = 0;
         }
@@ -118,7 +118,7 @@ impl Analyser {
                 let boundary = self.boundary(&self.ear, settled, Hindsight::Settled, performance);
                 self.boundaries.extend(boundary);
             }
-            self.ear.forget_the_past();
+            self.ear.drop_old();
         }
         for onset in from.max(self.line.len().saturating_sub(SETTLES_AFTER))..self.line.len() {
             let boundary = self.boundary(&self.ear, onset, Hindsight::Live, performance);
@@ -148,13 +148,13 @@ impl Analyser {
         let heard = ear.judge(onset, hindsight);
         let said = struck.correction(&performance.corrections, performance.heard.notes());
         let by_hand = said.map(|said| said.begins).filter(|_| onset > 0);
-        let standing = match (by_hand, hindsight) {
+        let status = match (by_hand, hindsight) {
             (Some(_), _) => BoundaryStatus::ByHand,
             (None, Hindsight::Live) if onset > 0 => BoundaryStatus::Provisional,
             (None, _) => BoundaryStatus::Settled,
         };
         let note = struck.first;
-        let boundary = Boundary { note, probability: heard.probability, standing };
+        let boundary = Boundary { note, probability: heard.probability, status };
         by_hand.unwrap_or(heard.begins).then_some((onset, boundary))
     }
 

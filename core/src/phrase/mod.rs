@@ -8,7 +8,7 @@ use crate::phrase::subdivision::{StepCount, Subdivision, step};
 use crate::quantization::PulsePosition;
 use crate::quantization::QuantizedOnset;
 use crate::quantization::{BarLines, MetricalPosition};
-use crate::segmentation::boundary::Boundary;
+use crate::segmentation::Boundary;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Moment, SecondSpan};
 use core::ops::Range;

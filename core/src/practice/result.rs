@@ -9,7 +9,7 @@ use super::line::LineResult;
 use super::long_line::LongLineResult;
 use crate::phrase::Phrase;
 use crate::quantization::{BarLines, MetricalPosition};
-use crate::segmentation::boundary::BoundaryStatus;
+use crate::segmentation::BoundaryStatus;
 use crate::stats::Share;
 use crate::take::performance::Performance;
 use crate::time::metre_map::POSITION_TOLERANCE;
@@ -150,7 +150,7 @@ impl ChorusResult {
         let goals = turn.drill.goals.iter().filter_map(|goal| goal.hear(turn, chorus, heard));
         let all_over = heard.phrases_of(chorus, turn.follows).all(|(index, phrase)| {
             let (rest, _) = heard.rest_behind(index, phrase);
-            let next = heard.phrases.get(index + 1).map(|next| next.boundary.standing);
+            let next = heard.phrases.get(index + 1).map(|next| next.boundary.status);
             let firm = next.is_some_and(|standing| standing != BoundaryStatus::Provisional);
             firm || heard.over || rest >= LONGEST_REST_AWAITED
         });

@@ -1,23 +1,23 @@
 //! Boundaries between phrases.
 
-/// How far a boundary stands.
+/// How final a boundary is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BoundaryStatus {
-    /// Heard at the onset; the next two onsets may still revise it.
+    /// Judged at the onset; the next two onsets may still revise it.
     Provisional,
-    /// Heard, with the onsets after it.
+    /// Judged with the onsets after it.
     Settled,
     /// Set by hand.
     ByHand,
 }
 
-/// The onset at which a phrase begins.
+/// The onset at which a phrase starts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Boundary {
     /// Index of its first note.
     pub note: usize,
-    /// How likely a phrase begins there, from 0 to 1: as heard, also where it was set by hand.
+    /// Probability that a phrase starts there, from 0 to 1, also where it was set by hand.
     pub probability: f64,
-    /// How far it stands.
-    pub standing: BoundaryStatus,
+    /// How final it is.
+    pub status: BoundaryStatus,
 }

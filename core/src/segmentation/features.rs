@@ -38,7 +38,7 @@ pub enum Feature {
     EndHeight,
 }
 
-/// Every feature with its name in the weights.
+/// Every feature with its name in `weights.txt`.
 pub const NAMES: [(&str, Feature); 15] = [
     ("rel_before", Feature::RelBefore),
     ("rel_usual", Feature::RelUsual),
@@ -57,7 +57,7 @@ pub const NAMES: [(&str, Feature); 15] = [
     ("end_height", Feature::EndHeight),
 ];
 
-/// How many rests around are compared.
+/// Rests compared on each side.
 const AROUND: usize = 6;
 /// The logarithm of a rest where there is none.
 const NO_REST: f64 = -core::f64::consts::LN_10;

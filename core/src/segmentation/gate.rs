@@ -1,25 +1,23 @@
-//! Controllers whose note ends mean nothing: mallets and pads that give every note the same short
-//! gate. Told from the notes themselves.
+//! Detects controllers whose note ends mean nothing: mallets and pads that give every note the same
+//! short gate.
 
-use super::intervals::{Intervals, RECENT};
+use super::intervals::{Intervals, LONGEST_GATE, RECENT};
 
-/// How many durations are needed.
+/// Durations needed.
 const NEEDED: usize = 8;
-/// The longest gate, in seconds. Origin: pads use 20 to 60 ms; doubled.
-pub(super) const LONGEST_GATE: f64 = 0.12;
-/// How far a duration may be from the middle one, in seconds.
+/// Tolerance around the median duration, in seconds.
 const SAME_WITHIN: f64 = 0.004;
 
-/// Durations that lie so close to the middle one lie this close to each other, in seconds.
+/// Durations within that tolerance of the median are this close to each other, in seconds.
 const NEAR_ANY_OF_THEM: f64 = 2.01 * SAME_WITHIN;
 
-/// Whether note ends mean nothing, as known at the end of interval `i`.
+/// Whether note ends mean nothing, by the durations up to interval `i`.
 #[must_use]
 pub fn is_fixed(intervals: &Intervals, i: usize) -> bool {
     let mut lengths = [0.0; RECENT];
     let recent = intervals.between((i + 1).saturating_sub(RECENT), i + 1);
     let count = recent.len();
-    // Most lines need not be put in order to see that the middle one is longer.
+    // In most lines the median is longer, which shows without sorting.
     if intervals.get(i).is_none_or(|interval| 2 * usize::from(interval.short) <= count) {
         return false;
     }
@@ -29,7 +27,7 @@ pub fn is_fixed(intervals: &Intervals, i: usize) -> bool {
     let Some(lengths) = lengths.get_mut(..count).filter(|l| l.len() >= NEEDED) else {
         return false;
     };
-    // One of three at least is not among the two in sixteen that may be otherwise.
+    // At least one of any three is not among the two in sixteen that may differ.
     let all_near = |middle: &f64| {
         let near = lengths.iter().filter(|l| (**l - middle).abs() <= NEAR_ANY_OF_THEM).count();
         near * 8 >= count * 7

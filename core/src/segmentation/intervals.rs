@@ -1,72 +1,72 @@
-//! The intervals of a line and what is remembered at each: the ground that features stand on.
+//! The intervals of a melody with a memory of the player at each: what features are made from.
 //!
-//! Interval i lies before onset i + 1. What is remembered at i is from before it, unless its name
-//! says otherwise. Intervals grow one by one; each holds what was remembered before it, so that
-//! the newest can be taken back. What is far back can be forgotten.
+//! Interval i lies before onset i + 1. Its memory is from before it. Intervals come one by one; each
+//! holds its own memory, so that the newest can be taken back. Old ones can be dropped.
 
-use super::gate::LONGEST_GATE;
 use super::window::Window;
 use crate::melody::TimedOnset;
 
-/// What tells how long a rest is.
+/// How a rest is measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum RestBy {
-    /// The ends of notes.
+    /// From note end to onset.
     #[default]
     NoteEnds,
-    /// Onsets alone, where note ends mean nothing: what an interval has over half the usual one.
+    /// From onsets alone, where note ends mean nothing: an interval less half the median one.
     Onsets,
 }
 
-/// How many intervals the medians look over.
+/// Intervals that medians are taken over.
 pub const RECENT: usize = 16;
-/// The median of no interval, and the greatest that is used, in seconds.
+/// The longest fixed gate of a controller, in seconds. Origin: pads use 20 to 60 ms; doubled.
+pub(super) const LONGEST_GATE: f64 = 0.12;
+/// The median where there is no interval, and the greatest that is used, in seconds.
 const FIRST_MEDIAN: f64 = 0.2;
 const LARGEST_MEDIAN: f64 = 0.8;
-/// A remembered rest counts at most this much, in seconds.
+/// The longest that a remembered rest counts, in seconds.
 const LONGEST_REMEMBERED: f64 = 1.2;
-/// The usual rest of a player before any was heard, in seconds, and for how many it stands.
+/// Prior of the player's usual rest, in seconds, and its weight in rests.
 const FIRST_USUAL: f64 = 0.67;
 const FIRST_USUAL_COUNT: f64 = 4.0;
-/// Onsets in the usual phrase before any was heard, and how fast that follows the player.
+/// Prior of the onsets in a phrase, and the rate at which it follows the player.
 const FIRST_LENGTH: f64 = 12.0;
 const LENGTH_RATE: f64 = 0.1;
 
-/// What is known at one interval. Logarithms are natural, of seconds.
+/// One interval. Logarithms are natural, of seconds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
-    /// Its length, in seconds.
+    /// From onset to onset, in seconds.
     pub gap: f64,
     /// Logarithm of it; see [`log_length`].
     pub log_gap: f64,
-    /// How much of it the note before it sounded, in seconds.
+    /// How long the note before it sounded in it, in seconds.
     pub held: f64,
-    /// In how many of the last sixteen, this one among them, the note sounded no longer than a
-    /// fixed gate may.
+    /// In how many of the last sixteen, including this one, the note sounded no longer than
+    /// [`LONGEST_GATE`].
     pub short: u8,
     /// The rest in it, in seconds.
     pub rest: f64,
     /// Logarithm of the rest.
     pub log_rest: f64,
-    /// The same, no more than is remembered.
+    /// The same, as far as it is remembered.
     pub remembered: f64,
     /// Median of the intervals before.
     pub median: f64,
-    /// The plain rule finds a boundary here: a long rest against the median. It serves memory
-    /// only; the ear's own decisions and corrections by hand do not feed back.
+    /// The plain rule finds a boundary here: a long rest against the median. It feeds the memory; the
+    /// models' decisions and corrections do not.
     pub rule: bool,
-    /// What is remembered from before it.
+    /// The memory before it.
     pub memory: Memory,
     /// Keys of the onsets on both sides.
     pub keys: (f64, f64),
-    /// When the onset after it came, in seconds.
+    /// The onset after it, in seconds.
     pub ended_at: f64,
 }
 
-/// What is remembered of a player.
+/// What is known of the player.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Memory {
-    /// Sum and count of the rests that the rule found, with those it starts from.
+    /// Sum and count of the log rests that the rule found, including the prior.
     pub usual: (f64, f64),
     /// Onsets since the rule's last boundary.
     pub since: f64,
@@ -85,7 +85,7 @@ impl Default for Memory {
 }
 
 impl Interval {
-    /// What is remembered after it.
+    /// The memory after it.
     fn memory_after(&self) -> Memory {
         let Memory { usual, since, usual_length } = self.memory;
         if self.rule {
@@ -100,39 +100,38 @@ impl Interval {
     }
 }
 
-/// The intervals of a line.
+/// The intervals of a melody.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Intervals {
     by: RestBy,
     each: Vec<Interval>,
-    /// How many before those have been forgotten.
-    forgotten: usize,
-    /// Median of the sixteen intervals on each side, at each interval that has not been forgotten.
+    /// How many before those were dropped.
+    dropped: usize,
+    /// Median of the sixteen intervals on each side of each kept interval.
     around: Vec<f64>,
-    /// What a whole take says.
-    ahead: Ahead,
+    whole: WholeStats,
 }
 
-/// What is known of a whole take before any of it is judged.
+/// What a whole melody tells before any of it is judged.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Ahead {
+pub struct WholeStats {
     /// Onsets until the rule's next boundary, at each interval.
     until: Vec<u32>,
-    /// Sum and count of all remembered rests that the rule found, with those it starts from.
+    /// Sum and count of all log rests that the rule found, including the prior.
     usual_of_all: (f64, f64),
 }
 
-impl Ahead {
-    /// Takes in the newest of `intervals`, one after the other.
-    pub fn hear(&mut self, intervals: &Intervals) {
+impl WholeStats {
+    /// Adds the newest of `intervals`; to be called after each one.
+    pub fn add_newest(&mut self, intervals: &Intervals) {
         if let Some(newest) = intervals.each.last() {
             self.until.push(u32::from(newest.rule));
             self.usual_of_all = newest.memory_after().usual;
         }
     }
 
-    /// All intervals have been taken in.
-    pub fn look_back(&mut self) {
+    /// Completes it after the last interval.
+    pub fn finish(&mut self) {
         let mut until = 1_u32;
         for interval in self.until.iter_mut().rev() {
             let rule = core::mem::replace(interval, until) > 0;
@@ -154,14 +153,14 @@ pub fn log_length(seconds: f64) -> f64 {
 }
 
 impl Intervals {
-    /// None yet.
+    /// No intervals yet.
     #[must_use]
     pub fn new(by: RestBy) -> Self {
         Self { by, ..Self::default() }
     }
 
-    /// Takes the interval between the onset at second `before`, of key `key`, and `after`, whose
-    /// length has this logarithm ([`log_length`]), where the lengths before it have this `median`.
+    /// Adds the interval between the onset at second `before`, of key `key`, and `after`. `log_gap` is
+    /// the [`log_length`] of it, `median` that of the intervals before.
     pub fn push(
         &mut self,
         (before, key): (f64, f64),
@@ -197,24 +196,24 @@ impl Intervals {
         });
     }
 
-    /// What is known of the whole take, before its first interval comes.
-    pub fn look_ahead(&mut self, ahead: Ahead) {
-        self.ahead = ahead;
+    /// Sets what the whole melody tells.
+    pub fn set_whole(&mut self, whole: WholeStats) {
+        self.whole = whole;
     }
 
-    /// What it knew of the whole take.
+    /// What the whole melody told.
     #[must_use]
-    pub fn into_ahead(self) -> Ahead {
-        self.ahead
+    pub fn into_whole(self) -> WholeStats {
+        self.whole
     }
 
-    /// Looks on both sides of each interval that has not been forgotten: of those that have
-    /// sixteen on each side, or as many as the take has. `around` are [`Intervals::medians_around`].
-    pub fn look_around(&mut self, around: Vec<f64>) {
+    /// Sets [`Intervals::medians_around`]. They are right for intervals with sixteen others on each
+    /// side, or as many as the melody has.
+    pub fn set_medians_around(&mut self, around: Vec<f64>) {
         self.around = around;
     }
 
-    /// Medians of the sixteen intervals on each side of each that has not been forgotten.
+    /// The median of the sixteen intervals on each side of each kept interval.
     #[must_use]
     pub fn medians_around(&self) -> Vec<f64> {
         let gap = |i: usize| self.each.get(i).map(|interval| interval.gap);
@@ -222,49 +221,49 @@ impl Intervals {
         let mut medians = Vec::with_capacity(self.each.len());
         for i in 0..self.each.len() {
             medians.push(median(&window));
-            // From those around this one to those around the next.
+            // Slides to the next interval.
             window.exchange(gap(i + 1), gap(i));
             window.exchange(i.checked_sub(RECENT).and_then(gap), gap(i + 1 + RECENT));
         }
         medians
     }
 
-    /// Lengths of the last sixteen.
+    /// Lengths of the last sixteen intervals.
     pub(super) fn recent(&self) -> Window {
         Window::of(self.each.iter().rev().take(RECENT).map(|interval| interval.gap))
     }
 
-    /// How many have been taken.
+    /// How many were pushed.
     #[must_use]
     pub fn count(&self) -> usize {
-        self.forgotten + self.each.len()
+        self.dropped + self.each.len()
     }
 
-    /// How many have been taken and not been forgotten.
+    /// How many are kept.
     #[must_use]
-    pub fn known(&self) -> usize {
+    pub fn kept(&self) -> usize {
         self.each.len()
     }
 
-    /// Takes back all but the first `count`. `false` where so much has been forgotten that the
-    /// next one could not be judged as it was.
-    pub fn take_back_to(&mut self, count: usize) -> bool {
-        let known = count.saturating_sub(self.forgotten);
+    /// Takes back all but the first `count`. `false` where too few are kept for the next one to be
+    /// judged as before.
+    pub fn truncate(&mut self, count: usize) -> bool {
+        let known = count.saturating_sub(self.dropped);
         self.each.truncate(known);
-        self.forgotten == 0 || known >= RECENT
+        self.dropped == 0 || known >= RECENT
     }
 
-    /// Forgets all but the newest `kept`.
-    pub fn forget_all_but(&mut self, kept: usize) {
-        let forgotten = self.each.len().saturating_sub(kept);
-        self.each.drain(..forgotten);
-        self.forgotten += forgotten;
+    /// Drops all but the newest `kept`.
+    pub fn keep_last(&mut self, kept: usize) {
+        let dropped = self.each.len().saturating_sub(kept);
+        self.each.drain(..dropped);
+        self.dropped += dropped;
     }
 
     /// Interval `i`, if there is one.
     #[must_use]
     pub fn get(&self, i: usize) -> Option<&Interval> {
-        self.each.get(i.checked_sub(self.forgotten)?)
+        self.each.get(i.checked_sub(self.dropped)?)
     }
 
     /// The rest in interval `i`, in seconds; 0 where there is none.
@@ -273,23 +272,22 @@ impl Intervals {
         self.get(i).map_or(0.0, |interval| interval.rest)
     }
 
-    /// Intervals from `from` up to before `to`, as many as there are.
+    /// The kept intervals from `from` to before `to`.
     pub fn between(&self, from: usize, to: usize) -> impl ExactSizeIterator<Item = &Interval> {
-        let index = |i: usize| i.saturating_sub(self.forgotten).min(self.each.len());
+        let index = |i: usize| i.saturating_sub(self.dropped).min(self.each.len());
         self.each.get(index(from)..index(to)).unwrap_or_default().iter()
     }
 
-    /// Onsets from interval `i` until the rule's next boundary, in a whole take.
+    /// Onsets from interval `i` until the rule's next boundary, in a whole melody.
     #[must_use]
     pub fn until(&self, i: usize) -> f64 {
-        self.ahead.until.get(i).map_or(1.0, |until| f64::from(*until))
+        self.whole.until.get(i).map_or(1.0, |until| f64::from(*until))
     }
 
-    /// Sum and count of all remembered rests that the rule found in a whole take, with those it
-    /// starts from.
+    /// Sum and count of all log rests that the rule found in a whole melody, including the prior.
     #[must_use]
     pub fn usual_of_all(&self) -> (f64, f64) {
-        self.ahead.usual_of_all
+        self.whole.usual_of_all
     }
 
     /// Keys of the onsets up to the one before interval `i`, the last sixteen.
@@ -297,15 +295,15 @@ impl Intervals {
         self.between((i + 1).saturating_sub(RECENT), i + 1).map(|n| n.keys.0)
     }
 
-    /// Median of the sixteen intervals on each side of `i`, in a whole take.
+    /// Median of the sixteen intervals on each side of `i`, in a whole melody.
     #[must_use]
     pub fn median_around(&self, i: usize) -> f64 {
-        let known = i.checked_sub(self.forgotten).and_then(|i| self.around.get(i));
+        let known = i.checked_sub(self.dropped).and_then(|i| self.around.get(i));
         known.copied().unwrap_or(FIRST_MEDIAN)
     }
 }
 
-/// The median of lengths, as intervals are held against it.
+/// The median that intervals are compared with.
 pub(super) fn median(lengths: &Window) -> f64 {
     lengths.median().map_or(FIRST_MEDIAN, |median| median.min(LARGEST_MEDIAN))
 }

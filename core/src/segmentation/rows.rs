@@ -1,41 +1,41 @@
-//! What a model sees at each onset of a take: what models are fitted to and held against.
+//! The features of every onset of a take, for fitting and scoring models.
 
-use super::features;
+use super::hindsight::Hindsight;
 use super::intervals::RestBy;
 use super::weights::Weights;
-use super::{Hindsight, gate, whole};
+use super::{features, gate, whole};
 use crate::input::note::Note;
 use crate::melody::MelodyOnsets;
 use crate::settings::Melody;
 
-/// What a model sees at one onset.
+/// The features of one onset.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Row {
+pub struct FeatureRow {
     /// Index of the onset's first note.
     pub note: usize,
     /// The rest before it, in seconds.
     pub rest: f64,
-    /// Note ends are known to mean nothing here.
+    /// Note ends mean nothing here.
     pub gate: bool,
     /// The features, in the order of [`Weights::features`].
     pub features: Vec<f64>,
 }
 
-/// The rows of every onset of the line of `notes` but the first, which begins a phrase by definition. `by`
-/// chooses the model: [`RestBy::Onsets`] that for notes whose ends mean nothing.
+/// The rows of every onset of the melody of `notes` but the first, which starts a phrase by
+/// definition. `by` chooses the model: [`RestBy::Onsets`] for notes whose ends mean nothing.
 #[must_use]
-pub fn rows(notes: &[Note], hindsight: Hindsight, by: RestBy) -> Vec<Row> {
+pub fn rows(notes: &[Note], hindsight: Hindsight, by: RestBy) -> Vec<FeatureRow> {
     let line = MelodyOnsets::of(notes, Melody::Auto);
     let weights = Weights::of(hindsight, by == RestBy::Onsets);
     let mut rows = Vec::with_capacity(line.len());
-    whole::hear(&line, notes, 0.0, |ear, onset| {
+    whole::for_each_onset(&line, notes, 0.0, |segmenter, onset| {
         let Some((interval, onset)) = onset.checked_sub(1).zip(line.get(onset)) else { return };
-        let intervals = if by == RestBy::Onsets { &ear.gated } else { &ear.played };
+        let intervals = if by == RestBy::Onsets { &segmenter.gated } else { &segmenter.played };
         let seen = |(feature, _)| features::value(feature, intervals, interval);
-        rows.push(Row {
+        rows.push(FeatureRow {
             note: onset.first,
             rest: intervals.rest(interval),
-            gate: gate::is_fixed(&ear.played, interval),
+            gate: gate::is_fixed(&segmenter.played, interval),
             features: weights.features().map(seen).collect(),
         });
     });
@@ -45,7 +45,7 @@ pub fn rows(notes: &[Note], hindsight: Hindsight, by: RestBy) -> Vec<Row> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::segmentation::{bounded, openings};
+    use crate::segmentation::{bounded, judge_onsets};
     use crate::time::{Beat, Moment, Second};
 
     /// Rows weighed by the weights are what the model says, in and out of gate mode.
@@ -62,9 +62,9 @@ mod tests {
         let notes: Vec<Note> = (0..80).map(note).collect();
         for hindsight in Hindsight::ALL {
             let sets = [RestBy::NoteEnds, RestBy::Onsets].map(|by| rows(&notes, hindsight, by));
-            let found = openings(&notes, hindsight, 0.0, Melody::Auto);
+            let found = judge_onsets(&notes, hindsight, 0.0, Melody::Auto);
             let mut gated = 0;
-            for (i, opening) in found.iter().skip(1).enumerate() {
+            for (i, judged) in found.iter().skip(1).enumerate() {
                 let gate = sets[0][i].gate;
                 gated += usize::from(gate);
                 let row = &sets[usize::from(gate)][i];
@@ -72,9 +72,9 @@ mod tests {
                 let weighed = weights.features().zip(&row.features).map(|((_, w), x)| w * x);
                 let logit = bounded(weights.bias() + weighed.sum::<f64>(), row.rest);
                 let probability = logit.map_or(0.0, |z| 1.0 / (1.0 + (-z).exp()));
-                assert_eq!(row.note, opening.onset.first);
+                assert_eq!(row.note, judged.onset.first);
                 assert!(
-                    (probability - opening.judgement.probability).abs() < 1e-12,
+                    (probability - judged.judgement.probability).abs() < 1e-12,
                     "{hindsight:?} {i}"
                 );
             }

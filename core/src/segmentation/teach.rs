@@ -1,11 +1,11 @@
-//! What a player's corrections teach: how finely their phrases are told apart.
+//! Learns from corrections how finely a player's phrases are split.
 //!
-//! People differ most in how short a rest may part phrases. One number, `finer`, is added to the
-//! logarithm of the odds of every onset; before anything was said it is 0.
+//! People differ most in how short a rest may separate phrases. One number, `finer`, is added to the
+//! log odds of every onset; without corrections it is 0.
 //!
-//! Whoever corrects one boundary has gone past all before it: those left alone are confirmed. So
-//! every onset up to the last correction is a lesson, and `finer` is the likeliest value given
-//! them all, with a normal prior around 0.
+//! Whoever corrects one boundary has seen all before it, and confirms those left alone. Every onset
+//! up to the last correction is a lesson, and `finer` is the likeliest value given them all, with a
+//! normal prior around 0.
 
 /// Spread of players around the model: standard deviation of `finer` before any lesson, in
 /// logits. Origin: tried from 0.3 to 1.5 on the labelled solos, where 0.6 and 0.7 do best and 0.5 to
@@ -19,24 +19,24 @@ pub const FINEST: f64 = 3.0;
 /// Steps after which the search ends. Halving alone reaches 1e-12 in 43.
 const STEPS: usize = 50;
 
-/// What is known of one onset that the player has gone past.
+/// One onset that the player has seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Lesson {
-    /// Logarithm of the odds that a phrase begins there, by the untaught model.
+    /// Log odds that a phrase starts there, by the untaught model.
     pub logit: f64,
-    /// Whether one does, by the player.
+    /// Whether one does, according to the player.
     pub begins: bool,
 }
 
-/// The likeliest `finer` after `lessons`, by Newton's method kept between bounds; more than 0
-/// tells phrases apart more finely. Onsets whose odds are not finite teach nothing.
+/// The likeliest `finer` after `lessons`, in logits, by bounded Newton steps. Onsets whose odds are not
+/// finite teach nothing.
 #[must_use]
 pub fn finer(lessons: &[Lesson], spread: f64) -> f64 {
     let (mut low, mut high) = (-FINEST, FINEST);
     let mut finer = 0.0;
     for _ in 0..STEPS {
         let (slope, bend) = slope_and_bend(lessons, spread, finer);
-        // The logarithm of the posterior has one summit: it lies where the slope points.
+        // The log posterior has one maximum, uphill from here.
         if slope > 0.0 {
             low = finer;
         } else {
@@ -52,7 +52,7 @@ pub fn finer(lessons: &[Lesson], spread: f64) -> f64 {
     finer
 }
 
-/// First derivative of the logarithm of the posterior, and the second with its sign turned.
+/// First derivative of the log posterior, and the negated second.
 fn slope_and_bend(lessons: &[Lesson], spread: f64, finer: f64) -> (f64, f64) {
     let precision = 1.0 / (spread * spread);
     let start = (-finer * precision, precision);

@@ -1,6 +1,8 @@
 //! What a player would expect, on invented lines.
 
-use super::*;
+use super::{Hindsight, JudgedOnset, judge_onsets};
+use crate::input::note::Note;
+use crate::settings::Melody;
 use crate::time::{Beat, Moment, Second};
 
 /// Notes as (onset, length) in seconds, a step apart in pitch.
@@ -22,7 +24,7 @@ fn phrases(length: f64) -> Vec<Note> {
 }
 
 fn begins(notes: &[Note], hindsight: Hindsight) -> Vec<usize> {
-    openings(notes, hindsight, 0.0, Melody::Auto)
+    judge_onsets(notes, hindsight, 0.0, Melody::Auto)
         .iter()
         .filter(|o| o.judgement.begins)
         .map(|o| o.onset.first)
@@ -50,9 +52,9 @@ fn sparse_long_tones_are_phrases_of_their_own() {
 #[test]
 fn the_live_grade_never_looks_ahead() {
     let notes = phrases(0.15);
-    let whole = openings(&notes, Hindsight::Live, 0.0, Melody::Auto);
+    let whole = judge_onsets(&notes, Hindsight::Live, 0.0, Melody::Auto);
     for known in 1..notes.len() {
-        let so_far = openings(&notes[..=known], Hindsight::Live, 0.0, Melody::Auto);
+        let so_far = judge_onsets(&notes[..=known], Hindsight::Live, 0.0, Melody::Auto);
         assert_eq!(so_far.last(), whole.get(known), "note {known}");
     }
 }
@@ -64,7 +66,7 @@ fn a_player_may_have_phrases_told_apart_more_finely() {
     let notes = phrases(0.1);
     let all: Vec<usize> = (0..notes.len()).collect();
     for hindsight in Hindsight::ALL {
-        let heard = |finer| openings(&notes, hindsight, finer, Melody::Auto);
+        let heard = |finer| judge_onsets(&notes, hindsight, finer, Melody::Auto);
         let begins = |finer| -> Vec<usize> {
             let begins = heard(finer).into_iter().filter(|o| o.judgement.begins);
             begins.map(|o| o.onset.first).collect()
@@ -72,7 +74,7 @@ fn a_player_may_have_phrases_told_apart_more_finely() {
         assert_eq!(begins(-30.0), [0], "{hindsight:?}");
         assert_eq!(begins(0.0), [0, 10, 20, 30, 40, 50], "{hindsight:?}");
         assert_eq!(begins(30.0), all, "{hindsight:?}");
-        let odds = |o: &Opening| o.judgement.probability / (1.0 - o.judgement.probability);
+        let odds = |o: &JudgedOnset| o.judgement.probability / (1.0 - o.judgement.probability);
         for (plain, finer) in heard(0.0).iter().zip(&heard(1.5)).skip(1) {
             let times = odds(finer) / odds(plain);
             assert!((times / f64::exp(1.5) - 1.0).abs() < 1e-6, "{hindsight:?}: {times}");
@@ -83,10 +85,10 @@ fn a_player_may_have_phrases_told_apart_more_finely() {
 #[test]
 fn nothing_and_odd_notes_are_judged_too() {
     for hindsight in Hindsight::ALL {
-        assert_eq!(openings(&[], hindsight, 0.0, Melody::Auto), []);
+        assert_eq!(judge_onsets(&[], hindsight, 0.0, Melody::Auto), []);
         let mut chord = line([(0.0, 0.5), (0.0, 0.5), (3.0, 0.5)]);
         chord[1].off = None;
-        let found = openings(&chord, hindsight, 0.0, Melody::Auto);
+        let found = judge_onsets(&chord, hindsight, 0.0, Melody::Auto);
         assert_eq!(found.len(), 2, "struck together: one onset");
         assert!(!found[1].judgement.begins, "a note that still sounds leaves no rest");
     }

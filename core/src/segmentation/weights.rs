@@ -1,7 +1,7 @@
 //! The weights of the models, from `weights.txt`: a line each of set, feature and weight.
 
-use super::Hindsight;
 use super::features::{Feature, NAMES};
+use super::hindsight::Hindsight;
 
 const TABLE: &str = include_str!("weights.txt");
 
@@ -14,7 +14,7 @@ pub struct Weights {
 }
 
 impl Weights {
-    /// The model of this grade, for notes whose ends mean something or, with `gate`, nothing.
+    /// The model of this grade; `gate` is for notes whose ends mean nothing.
     #[must_use]
     pub fn of(hindsight: Hindsight, gate: bool) -> Self {
         let mut weights = Self::default();
@@ -35,13 +35,13 @@ impl Weights {
         weights
     }
 
-    /// Logarithm of the odds where every feature is 0.
+    /// Log odds where every feature is 0.
     #[must_use]
     pub fn bias(&self) -> f64 {
         self.bias
     }
 
-    /// The probability from which on a phrase is taken to begin.
+    /// The probability from which a phrase is taken to start.
     #[must_use]
     pub fn threshold(&self) -> f64 {
         self.threshold

@@ -1,93 +1,117 @@
-//! A line heard whole, so that at each onset all of it is known: a long one is gone through twice, and
-//! in stretches, so that a line of any length takes little memory.
+//! A whole melody, judged with all of it known. A long one is gone through twice, and in stretches, so
+//! that a melody of any length takes little memory.
 
-use super::Segmenter;
-use super::intervals::{Ahead, RECENT};
+use super::hindsight::Hindsight;
+use super::intervals::{RECENT, WholeStats};
+use super::segmenter::{JudgedOnset, Segmenter};
 use crate::input::note::Note;
 use crate::melody::MelodyOnsets;
+use crate::settings::Melody;
 
-/// Onsets are judged so many at a time.
+/// Onsets judged at a time.
 const STRETCH: usize = 2_048;
 
-/// As many intervals are kept from one stretch to the next: what the first of it look back over.
+/// Intervals kept from one stretch to the next: what the first of it look back over.
 const KEPT: usize = 4 * RECENT;
 
-/// Hears the line of `notes`, and calls `judge` with the index of each onset in order, when the ear
-/// can tell by [`super::Hindsight::After`] whether a phrase begins there.
-pub fn hear(line: &MelodyOnsets, notes: &[Note], finer: f64, judge: impl FnMut(&Segmenter, usize)) {
-    hear_by(STRETCH, line, notes, finer, judge);
+/// Judges every onset of the melody of `notes`, which are in order of onset. For `finer` see
+/// [`Segmenter::new`].
+#[must_use]
+pub fn judge_onsets(
+    notes: &[Note],
+    hindsight: Hindsight,
+    finer: f64,
+    melody: Melody,
+) -> Vec<JudgedOnset> {
+    let onsets = MelodyOnsets::of(notes, melody);
+    let mut judged = Vec::with_capacity(onsets.len());
+    for_each_onset(&onsets, notes, finer, |segmenter, index| {
+        let judgement = segmenter.judge(index, hindsight);
+        judged.extend(onsets.get(index).map(|onset| JudgedOnset { onset, judgement }));
+    });
+    judged
 }
 
-/// The same in stretches of so many.
-fn hear_by(
+/// Whether a phrase starts at the last onset of `notes`, which are the whole melody.
+#[must_use]
+pub fn starts_at_last_onset(notes: &[Note], finer: f64, melody: Melody) -> bool {
+    let judged = judge_onsets(notes, Hindsight::After, finer, melody);
+    judged.last().is_some_and(|last| last.judgement.begins)
+}
+
+/// Calls `judge` with the index of each onset, in order, and a segmenter that can judge that onset by
+/// [`Hindsight::After`].
+pub fn for_each_onset(
+    onsets: &MelodyOnsets,
+    notes: &[Note],
+    finer: f64,
+    judge: impl FnMut(&Segmenter, usize),
+) {
+    by_stretches(STRETCH, onsets, notes, finer, judge);
+}
+
+/// The same in stretches of this many onsets.
+fn by_stretches(
     stretch: usize,
-    line: &MelodyOnsets,
+    onsets: &MelodyOnsets,
     notes: &[Note],
     finer: f64,
     mut judge: impl FnMut(&Segmenter, usize),
 ) {
-    let mut ear = Segmenter::new(finer);
-    if line.len() <= stretch {
-        ear.look_ahead(line, notes, |_| {});
-        ear.look_around();
-        return (0..line.len()).for_each(|onset| judge(&ear, onset));
+    let mut segmenter = Segmenter::new(finer);
+    if onsets.len() <= stretch {
+        segmenter.scan(onsets, notes, |_| {});
+        segmenter.set_medians_around();
+        return (0..onsets.len()).for_each(|onset| judge(&segmenter, onset));
     }
     let mut scout = Segmenter::new(finer);
-    scout.look_ahead(line, notes, Segmenter::forget_the_past);
-    ear.knows_what_is_ahead_from(scout);
+    scout.scan(onsets, notes, Segmenter::drop_old);
+    segmenter.played.set_whole(scout.played.into_whole());
+    segmenter.gated.set_whole(scout.gated.into_whole());
     let mut judged = 0;
-    for (index, onset) in line.all_timed(notes).enumerate() {
-        ear.push(&onset);
-        let is_last = index + 1 == line.len();
+    for (index, onset) in onsets.all_timed(notes).enumerate() {
+        segmenter.push(&onset);
+        let is_last = index + 1 == onsets.len();
         if is_last || index % stretch == stretch - 1 {
-            ear.look_around();
-            // The onset after an interval comes one later, and sixteen intervals behind it count.
+            segmenter.set_medians_around();
+            // The onset after an interval comes one later, and sixteen intervals after it count.
             let sure = if is_last { index + 1 } else { (index + 1).saturating_sub(RECENT) };
-            (judged..sure).for_each(|onset| judge(&ear, onset));
+            (judged..sure).for_each(|onset| judge(&segmenter, onset));
             judged = sure;
-            ear.forget_all_but(KEPT);
+            segmenter.played.keep_last(KEPT);
+            segmenter.gated.keep_last(KEPT);
         }
     }
 }
 
 impl Segmenter {
-    /// Hears the line of `notes`, and then knows what was to come; `after_each` onset it may forget.
-    fn look_ahead(&mut self, line: &MelodyOnsets, notes: &[Note], after_each: impl Fn(&mut Self)) {
-        let (mut played, mut gated) = (Ahead::default(), Ahead::default());
-        for onset in line.all_timed(notes) {
+    /// Pushes the whole melody and gathers what it tells in advance; `after_each` onset may drop old
+    /// intervals.
+    fn scan(&mut self, onsets: &MelodyOnsets, notes: &[Note], after_each: impl Fn(&mut Self)) {
+        let (mut played, mut gated) = (WholeStats::default(), WholeStats::default());
+        for onset in onsets.all_timed(notes) {
             self.push(&onset);
-            played.hear(&self.played);
-            gated.hear(&self.gated);
+            played.add_newest(&self.played);
+            gated.add_newest(&self.gated);
             after_each(self);
         }
-        for (intervals, mut known) in [(&mut self.played, played), (&mut self.gated, gated)] {
-            known.look_back();
-            intervals.look_ahead(known);
+        for (intervals, mut whole) in [(&mut self.played, played), (&mut self.gated, gated)] {
+            whole.finish();
+            intervals.set_whole(whole);
         }
     }
 
-    fn knows_what_is_ahead_from(&mut self, scout: Self) {
-        self.played.look_ahead(scout.played.into_ahead());
-        self.gated.look_ahead(scout.gated.into_ahead());
-    }
-
-    fn look_around(&mut self) {
+    fn set_medians_around(&mut self) {
         let around = self.played.medians_around();
-        self.gated.look_around(around.clone());
-        self.played.look_around(around);
-    }
-
-    fn forget_all_but(&mut self, intervals: usize) {
-        self.played.forget_all_but(intervals);
-        self.gated.forget_all_but(intervals);
+        self.gated.set_medians_around(around.clone());
+        self.played.set_medians_around(around);
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::segmentation::{Hindsight, Judgement};
-    use crate::settings::Melody;
+    use crate::segmentation::Judgement;
     use crate::time::{Beat, Moment, Second};
 
     /// Phrases of many lengths and rests, with chords among them and stretches of short gates.
@@ -122,25 +146,25 @@ mod tests {
     #[test]
     fn stretches_leave_no_seam() {
         let notes = notes();
-        let line = MelodyOnsets::of(&notes, Melody::Auto);
+        let onsets = MelodyOnsets::of(&notes, Melody::Auto);
         for hindsight in Hindsight::ALL {
             let by = |stretch| {
                 let mut judged: Vec<(usize, Judgement)> = Vec::new();
-                hear_by(stretch, &line, &notes, 0.0, |ear, onset| {
-                    judged.push((onset, ear.judge(onset, hindsight)));
+                by_stretches(stretch, &onsets, &notes, 0.0, |segmenter, onset| {
+                    judged.push((onset, segmenter.judge(onset, hindsight)));
                 });
                 judged
             };
             let at_once = by(usize::MAX);
             assert!(at_once.iter().filter(|(_, judged)| judged.begins).count() > 100);
-            assert_eq!(at_once.len(), line.len());
+            assert_eq!(at_once.len(), onsets.len());
             for stretch in [64, 100, 512, STRETCH] {
                 assert_eq!(by(stretch), at_once, "{stretch}");
             }
         }
     }
 
-    /// Many notes at once are heard bit by bit, and old strikes are forgotten.
+    /// Many notes at once are taken in bit by bit, and old clusters are dropped.
     #[test]
     fn a_long_line_is_the_same_note_by_note() {
         let notes = notes();

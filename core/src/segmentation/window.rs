@@ -1,9 +1,9 @@
-//! The median of lengths that come and go, as the ear looks along a line.
+//! The median of a sliding window.
 
-/// Most lengths that are held.
+/// Capacity.
 pub(super) const MOST: usize = 32;
 
-/// Up to [`MOST`] finite lengths in order.
+/// Up to [`MOST`] finite lengths, sorted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Window {
     /// Infinite past the last.
@@ -18,14 +18,14 @@ impl Default for Window {
 }
 
 impl Window {
-    /// Of these lengths; those past the first [`MOST`] are left out.
+    /// A window of the first [`MOST`] of these lengths.
     pub fn of(lengths: impl Iterator<Item = f64>) -> Self {
         let mut window = Self::default();
         lengths.for_each(|length| window.insert(length));
         window
     }
 
-    /// Takes in a length, as long as there is room.
+    /// Adds a length, if there is room.
     fn insert(&mut self, length: f64) {
         let place = self.before(length);
         if self.len < MOST
@@ -37,7 +37,7 @@ impl Window {
         }
     }
 
-    /// Lets a length that was taken in go, and takes in another.
+    /// Removes a length and adds another.
     pub fn exchange(&mut self, going: Option<f64>, coming: Option<f64>) {
         match (going, coming) {
             (Some(going), Some(coming)) => self.replace(going, coming),
@@ -47,7 +47,7 @@ impl Window {
         }
     }
 
-    /// [`Self::remove`], then [`Self::insert`]: only what lies between the two has to move.
+    /// [`Self::remove`], then [`Self::insert`]: only the lengths between the two move.
     fn replace(&mut self, going: f64, coming: f64) {
         let (from, to) = (self.before(going), self.before(coming));
         if from >= self.len || self.sorted.get(from) != Some(&going) {
@@ -64,7 +64,7 @@ impl Window {
         }
     }
 
-    /// Lets a length that was taken in go.
+    /// Removes a length.
     fn remove(&mut self, length: f64) {
         let place = self.before(length);
         let from = self.sorted.get_mut(place..self.len).unwrap_or_default();
@@ -75,14 +75,14 @@ impl Window {
         }
     }
 
-    /// Their median: of an even number the mean of the middle two. `None` of nothing.
+    /// The median; of an even number the mean of the middle two. `None` if empty.
     pub fn median(&self) -> Option<f64> {
         let below = *self.sorted.get(self.len.checked_sub(1)? / 2)?;
         let above = *self.sorted.get(self.len / 2)?;
         Some(below + (above - below) * 0.5)
     }
 
-    /// How many are less.
+    /// How many lengths are less.
     fn before(&self, length: f64) -> usize {
         let less: u64 = self.sorted.iter().map(|known| u64::from(*known < length)).sum();
         usize::try_from(less).unwrap_or(MOST)

@@ -3,7 +3,7 @@
 use super::Session;
 use super::snapshot::Taught;
 use crate::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
-use crate::segmentation::{Hindsight, Opening, openings};
+use crate::segmentation::{Hindsight, JudgedOnset, judge_onsets};
 use crate::settings::Melody;
 use crate::take::performance::Performance;
 
@@ -31,16 +31,16 @@ fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
     let untaught = if take.corrections.all().is_empty() {
         Vec::new()
     } else {
-        openings(notes, Hindsight::After, 0.0, melody)
+        judge_onsets(notes, Hindsight::After, 0.0, melody)
     };
     // What was seen, by the setting in force.
-    let mut seen: Vec<(f64, Vec<Opening>)> = Vec::new();
-    let lesson = |(index, opening): (usize, &Opening)| {
+    let mut seen: Vec<(f64, Vec<JudgedOnset>)> = Vec::new();
+    let lesson = |(index, opening): (usize, &JudgedOnset)| {
         let at = notes.get(opening.onset.first)?.on.second;
         let next = take.corrections.from(at)?;
         let known = seen.iter().position(|(finer, _)| *finer == next.finer);
         let known = known.unwrap_or_else(|| {
-            seen.push((next.finer, openings(notes, Hindsight::After, next.finer, melody)));
+            seen.push((next.finer, judge_onsets(notes, Hindsight::After, next.finer, melody)));
             seen.len() - 1
         });
         let (_, openings) = seen.get(known)?;

@@ -14,7 +14,7 @@ use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::input::note::Note;
 use overbar_core::melody::{MelodyOnset, MelodyOnsets, NoteRole};
 use overbar_core::quantization::PositionClass;
-use overbar_core::segmentation::{Hindsight, openings};
+use overbar_core::segmentation::{Hindsight, judge_onsets};
 use overbar_core::session::Session;
 use overbar_core::settings::Melody;
 use overbar_core::time::Second;
@@ -26,7 +26,7 @@ fn hear(notes: &[Note]) -> Vec<MelodyOnset> {
 
 /// Attacks of the onsets at which phrases begin.
 fn starts(notes: &[Note], hindsight: Hindsight) -> Vec<f64> {
-    let opened = openings(notes, hindsight, 0.0, Melody::Auto);
+    let opened = judge_onsets(notes, hindsight, 0.0, Melody::Auto);
     let begun = opened.into_iter().filter(|o| o.judgement.begins);
     begun.map(|o| notes[o.onset.note].on.second.0).collect()
 }

@@ -7,7 +7,7 @@ use overbar_core::figures::alerts::Alert;
 use overbar_core::microtiming::Feel;
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::PositionClass;
-use overbar_core::segmentation::boundary::{Boundary, BoundaryStatus};
+use overbar_core::segmentation::{Boundary, BoundaryStatus};
 use overbar_core::stats::Share;
 use overbar_core::time::metre::{Division, Metre};
 use overbar_core::time::transport::NoGrid;
@@ -25,7 +25,7 @@ pub fn bars(bars: f64) -> String {
 #[must_use]
 pub fn phrase(phrase: &Phrase) -> String {
     let open = if phrase.open { ", still open" } else { "" };
-    let begins = match phrase.boundary.standing {
+    let begins = match phrase.boundary.status {
         BoundaryStatus::Settled => "",
         BoundaryStatus::Provisional => ", its beginning still provisional",
         BoundaryStatus::ByHand => ", its beginning set by hand",
@@ -37,7 +37,7 @@ pub fn phrase(phrase: &Phrase) -> String {
 #[must_use]
 pub fn standing(boundary: &Boundary) -> String {
     let sure = percent(boundary.probability);
-    match boundary.standing {
+    match boundary.status {
         BoundaryStatus::Settled => format!("It begins here as heard, {sure} likely."),
         BoundaryStatus::Provisional => {
             format!("It seems to begin here, {sure} likely; the next two notes will tell.")

@@ -20,7 +20,7 @@ use overbar::view_model::look::Tab;
 use overbar::worker::Worker;
 use overbar::worker::shared::Shared;
 use overbar_core::quantization::PositionClass;
-use overbar_core::segmentation::boundary::BoundaryStatus;
+use overbar_core::segmentation::BoundaryStatus;
 use overbar_core::settings::Settings;
 use overbar_tests::picture;
 use std::sync::{Arc, Mutex};
@@ -241,7 +241,7 @@ fn split_a_phrase() {
     press(&mut desktop, "Begin a phrase here");
     until(&mut desktop, |d| phrases(d) == before + 1);
     let snapshot = desktop.state().shared.panel.snapshot();
-    assert_eq!(snapshot.phrases[6].boundary.standing, BoundaryStatus::ByHand);
+    assert_eq!(snapshot.phrases[6].boundary.status, BoundaryStatus::ByHand);
     press(&mut desktop, "Close the phrase");
     until(&mut desktop, |d| d.query_by_label_contains("set by hand").is_some());
 }

@@ -2,7 +2,7 @@
 
 use super::logistic::{self, Example, sigmoid};
 use super::starts::Starts;
-use overbar_core::segmentation::rows::Row;
+use overbar_core::segmentation::rows::FeatureRow;
 use overbar_core::segmentation::weights::Weights;
 use overbar_core::segmentation::{Hindsight, bounded};
 use std::ops::RangeInclusive;
@@ -41,7 +41,7 @@ impl Model {
     }
 
     /// Fits to rows and whether a phrase begins at each. `None` where there is no fit.
-    pub fn fitted(rows: &[(&Row, bool)]) -> Option<Self> {
+    pub fn fitted(rows: &[(&FeatureRow, bool)]) -> Option<Self> {
         let parted = rows.iter().filter(|(row, _)| bounded(0.0, row.rest).is_some());
         let examples: Vec<Example<'_>> =
             parted.map(|(row, begins)| (row.features.as_slice(), *begins)).collect();
@@ -53,7 +53,7 @@ impl Model {
 
     /// The middle of the thresholds whose F1 is close to the best: scores are noisy, and that is
     /// steadier than the best.
-    fn best_threshold(&self, rows: &[(&Row, bool)]) -> f64 {
+    fn best_threshold(&self, rows: &[(&FeatureRow, bool)]) -> f64 {
         let chances: Vec<(f64, bool)> = rows
             .iter()
             .map(|(row, begins)| (self.logit(row).map_or(0.0, sigmoid), *begins))
@@ -73,7 +73,7 @@ impl Model {
     }
 
     /// Logarithm of the odds that a phrase begins at this row; `None` where it is ruled out.
-    pub fn logit(&self, row: &Row) -> Option<f64> {
+    pub fn logit(&self, row: &FeatureRow) -> Option<f64> {
         let (bias, weights) = self.weights.split_first()?;
         let weighed = weights.iter().zip(&row.features).map(|(w, x)| w * x);
         bounded(bias + weighed.sum::<f64>(), row.rest)
@@ -91,8 +91,8 @@ impl Pair {
 mod tests {
     use super::*;
 
-    fn row(rest: f64, feature: f64) -> Row {
-        Row { note: 1, rest, gate: false, features: vec![feature] }
+    fn row(rest: f64, feature: f64) -> FeatureRow {
+        FeatureRow { note: 1, rest, gate: false, features: vec![feature] }
     }
 
     /// Chances of .2 and .5 by a bias of 0, and of ln 4 and 0 by the feature.
@@ -114,7 +114,8 @@ mod tests {
         assert_eq!(model.logit(&row(0.01, 9.0)), None);
         assert_eq!(model.logit(&row(0.5, 2.0)), Some(2.0));
         let told = [row(0.5, 1.0), row(0.5, -1.0), row(0.5, 0.5), row(0.5, -0.5)];
-        let mut rows: Vec<(&Row, bool)> = told.iter().zip([true, false, false, true]).collect();
+        let mut rows: Vec<(&FeatureRow, bool)> =
+            told.iter().zip([true, false, false, true]).collect();
         let fitted = Model::fitted(&rows).unwrap();
         let ruled_out = row(0.01, -5.0);
         rows.push((&ruled_out, true));

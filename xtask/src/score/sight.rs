@@ -4,17 +4,17 @@ use super::logistic::sigmoid;
 use super::model::Pair;
 use super::solo::Solo;
 use overbar_core::segmentation::Hindsight;
-use overbar_core::segmentation::intervals::RestBy;
-use overbar_core::segmentation::rows::{Row, rows};
+use overbar_core::segmentation::RestBy;
+use overbar_core::segmentation::rows::{FeatureRow, rows};
 
 /// One solo as seen in one grade: an entry for each onset but the first.
 pub struct Sight {
     /// By note ends.
-    normal: Vec<Row>,
+    normal: Vec<FeatureRow>,
     /// By onsets alone.
-    gate: Vec<Row>,
+    gate: Vec<FeatureRow>,
     /// By note ends as played, where those were changed.
-    as_played: Option<Vec<Row>>,
+    as_played: Option<Vec<FeatureRow>>,
     /// Whether a phrase begins there, by the labels.
     begins: Vec<bool>,
 }
@@ -58,7 +58,7 @@ impl Sight {
     }
 
     /// What models are fitted to: the solo as played, and by its onsets alone.
-    pub fn examples(&self, gate: bool) -> impl Iterator<Item = (&Row, bool)> {
+    pub fn examples(&self, gate: bool) -> impl Iterator<Item = (&FeatureRow, bool)> {
         let played = self.as_played.as_ref().unwrap_or(&self.normal);
         (if gate { &self.gate } else { played }).iter().zip(self.begins.iter().copied())
     }
@@ -81,7 +81,7 @@ mod tests {
     use super::*;
     use overbar_core::input::note::Note;
     use overbar_core::microtiming::Feel;
-    use overbar_core::segmentation::openings;
+    use overbar_core::segmentation::judge_onsets;
     use overbar_core::settings::Melody;
     use overbar_core::time::{Beat, Moment, Second};
     use serde_json::json;
@@ -123,7 +123,7 @@ mod tests {
         for hindsight in Hindsight::ALL {
             let judged = Sight::of(&solo, hindsight).judged(&Pair::shipped(hindsight));
             for finer in [0.0, 0.7] {
-                let heard = openings(&solo.notes, hindsight, finer, Melody::Auto);
+                let heard = judge_onsets(&solo.notes, hindsight, finer, Melody::Auto);
                 assert_eq!(heard.len(), judged.len() + 1);
                 for (opening, judged) in heard.iter().skip(1).zip(&judged) {
                     let apart = (opening.judgement.probability - judged.probability(finer)).abs();

@@ -4,7 +4,7 @@ use super::Sheet;
 use super::lane::{GRAIN, Lane};
 use crate::input::note::Note;
 use crate::phrase::Phrase;
-use crate::segmentation::begins_at_the_last;
+use crate::segmentation::starts_at_last_onset;
 use crate::time::{Beat, BeatSpan, Moment, Second};
 use core::fmt;
 
@@ -270,6 +270,6 @@ impl Pair<'_, '_> {
         }
         notes.push(next);
         let settings = &self.sheet.settings;
-        !begins_at_the_last(&notes, settings.finer, settings.melody)
+        !starts_at_last_onset(&notes, settings.finer, settings.melody)
     }
 }

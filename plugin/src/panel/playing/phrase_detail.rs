@@ -12,7 +12,7 @@ use crate::panel::widgets::{help, keys};
 use crate::panel::{View, words};
 use egui::{Align2, Rect, Role, Ui, WidgetInfo, pos2};
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
-use overbar_core::segmentation::boundary::BoundaryStatus;
+use overbar_core::segmentation::BoundaryStatus;
 
 const JOIN: &str = "Join to the phrase before";
 const SPLIT: &str = "Begin a phrase here";
@@ -197,7 +197,7 @@ fn by_hand(
     }
     let said = match note {
         Some(note) => note.by_hand.map(|_| note.at),
-        None if detail.phrase.boundary.standing == BoundaryStatus::ByHand => first.map(|n| n.at),
+        None if detail.phrase.boundary.status == BoundaryStatus::ByHand => first.map(|n| n.at),
         None => None,
     };
     if press(ui, AS_HEARD, said.is_some())

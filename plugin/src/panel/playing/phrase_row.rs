@@ -11,7 +11,7 @@ use egui::{
 };
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::MetricalPosition;
-use overbar_core::segmentation::boundary::BoundaryStatus;
+use overbar_core::segmentation::BoundaryStatus;
 use overbar_core::time::Beat;
 
 /// An entry this far into its bar, in bars, is a pick-up: it is hung before the next bar line.
@@ -100,7 +100,7 @@ pub fn row(
     let right = wanted.min(lanes.lane.max);
     let bar = Rect::from_x_y_ranges(left..=right, middle - thick / 2.0..=middle + thick / 2.0);
     mark.paint(painter, theme, bar, End::Left);
-    match phrase.boundary.standing {
+    match phrase.boundary.status {
         BoundaryStatus::Settled => {}
         BoundaryStatus::Provisional => mark.hollow(painter, theme, bar),
         BoundaryStatus::ByHand => paint_pin(painter, style, bar),

@@ -203,9 +203,7 @@ fn last_phrases(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>) {
         let rect = Rect::from_x_y_ranges(left..=right, y);
         let mark = Mark::of(phrase.entry.class);
         mark.paint(painter, theme, rect, End::Left);
-        if phrase.boundary.standing
-            == overbar_core::segmentation::boundary::BoundaryStatus::Provisional
-        {
+        if phrase.boundary.status == overbar_core::segmentation::BoundaryStatus::Provisional {
             mark.hollow(painter, theme, rect);
         }
     }
