@@ -1,68 +1,55 @@
-//! `advice`: what to work on next after a take; of a folder of recorded solos, what is usual
-//! and how often each rule speaks.
+//! `advice`: what to work on next after a take. For a folder of recorded solos: the percentiles of
+//! each measure, and how often each rule applies.
 
-use crate::harmony::hear;
-use crate::outcome::{Outcome, say};
-use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::settings::Settings;
+use crate::outcome::Outcome;
 use overbar_core::study::advice::measures::{Measure, Measures};
 use overbar_core::study::advice::norm::norm;
 use overbar_core::study::advice::rules::{LEAST_NOTES, LEAST_PHRASES, RULES, Verdict};
 use overbar_core::study::advice::{advise, advise_on};
 use overbar_core::take::performance::Performance;
+use overbar_files::load::{list, load};
+use overbar_files::options::Options;
 use std::ffi::OsString;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    let mut words: Vec<&OsString> = arguments.iter().collect();
-    let all = words.len();
-    words.retain(|word| *word != "--json");
-    let as_json = words.len() < all;
-    let [path] = words[..] else {
-        return Outcome::Wrong("advice needs a file or a folder, and may have --json".to_owned());
-    };
-    let path = Path::new(path);
-    let told = if path.is_dir() { folder(path) } else { file(path, as_json) };
-    match told {
-        Ok(text) => {
-            say(text.trim_end());
-            Outcome::Done
-        }
-        Err(what) => Outcome::Wrong(what),
-    }
+    Outcome::print(text(arguments))
 }
 
-fn file(path: &Path, as_json: bool) -> Result<String, String> {
-    let take = hear(path)?;
-    let advice = advise(&TakeAnalysis::of(take, Settings::default()));
-    if as_json {
+fn text(arguments: &[OsString]) -> Result<String, String> {
+    let options = Options::parse(arguments, &["--json"])?;
+    let path =
+        options.one_path("advice needs a file or a folder", "one file or folder at a time")?;
+    if path.is_dir() {
+        return folder(&path);
+    }
+    let advice = advise(&load(&path, &options)?.analysis);
+    if options.json {
         return serde_json::to_string(&advice).map_err(|error| error.to_string());
     }
     Ok(advice.to_string())
 }
 
-/// A solo of the folder.
-struct Solo {
+/// The measures of a recorded solo.
+struct Measured {
     measures: Measures,
     tempo: f64,
 }
 
 fn folder(path: &Path) -> Result<String, String> {
-    let describe = |error: std::io::Error| format!("{}: {error}", path.display());
-    let entries = std::fs::read_dir(path).map_err(describe)?;
-    let mut files: Vec<PathBuf> =
-        entries.map(|entry| entry.map(|e| e.path())).collect::<Result<_, _>>().map_err(describe)?;
-    files.retain(|file| file.extension().is_some_and(|ending| ending == "mid"));
-    files.sort();
+    let (files, wrong) = list(path)?;
+    if let Some(what) = wrong.first() {
+        return Err(what.clone());
+    }
     if files.is_empty() {
         return Err(format!("{}: no MIDI files", path.display()));
     }
     let mut solos = Vec::new();
     for file in files {
-        let analysis = TakeAnalysis::of(hear(&file)?, Settings::default());
+        let analysis = load(&file, &Options::default())?.analysis;
         let tempo = mean_tempo(analysis.take());
-        solos.push(Solo { measures: Measures::of(&analysis), tempo });
+        solos.push(Measured { measures: Measures::of(&analysis), tempo });
     }
     Ok(percentiles(&solos) + &usual_lag(&solos) + &rates(&solos))
 }
@@ -73,8 +60,8 @@ fn mean_tempo(take: &Performance) -> f64 {
     60.0 * (last.on.beat - first.on.beat).0 / (last.on.second - first.on.second).0.max(1e-9)
 }
 
-/// The percentiles that the norms are made of.
-fn percentiles(solos: &[Solo]) -> String {
+/// The percentiles that the norms are based on.
+fn percentiles(solos: &[Measured]) -> String {
     let mut text = format!("{:44} solos    10 %    25 %    50 %    75 %    90 %\n", "measure");
     for measure in Measure::ALL {
         let least = match measure {
@@ -97,7 +84,7 @@ fn percentiles(solos: &[Solo]) -> String {
     text
 }
 
-/// Linear between order statistics (Hyndman and Fan 1996, type 7); 0 of nothing.
+/// Linear between order statistics (Hyndman and Fan 1996, type 7); 0 for an empty sample.
 fn quantile(sorted: &[f64], part: f64) -> f64 {
     let Some(steps) = sorted.len().checked_sub(1) else { return 0.0 };
     let at = part * steps as f64;
@@ -106,8 +93,8 @@ fn quantile(sorted: &[f64], part: f64) -> f64 {
     a + (b - a) * (at - at.floor())
 }
 
-/// Least squares of the solos' mean lags on their mean tempos.
-fn usual_lag(solos: &[Solo]) -> String {
+/// Least-squares fit of mean lag against mean tempo.
+fn usual_lag(solos: &[Measured]) -> String {
     let points: Vec<(f64, f64)> = solos
         .iter()
         .filter(|solo| solo.measures.lag_ms.count() >= LEAST_NOTES)
@@ -125,8 +112,8 @@ fn usual_lag(solos: &[Solo]) -> String {
     format!("usual lag in ms: {:.2} {slope:+.4} x quarters a minute\n", y - slope * x)
 }
 
-/// How often each rule speaks, and is told among at most three.
-fn rates(solos: &[Solo]) -> String {
+/// How often each rule applies, and how often it is among the points shown.
+fn rates(solos: &[Measured]) -> String {
     let mut text =
         format!("{:20} {:>7} {:>7} {:>7} {:>7}\n", "rule", "speaks", "told", "well", "few");
     let advice: Vec<_> = solos.iter().map(|solo| advise_on(&solo.measures)).collect();

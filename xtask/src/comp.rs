@@ -1,11 +1,11 @@
 //! `comp`: the best comp of several takes, as MIDI, as a cue list and as a page.
 
-use crate::hear::hear_all;
-use crate::options::{Options, write};
 use crate::outcome::{Outcome, say};
 use overbar_core::output::export::{cues_csv, midi};
 use overbar_core::output::report::comp_report;
 use overbar_core::study::comp::{Aim, By, Nudge, Sheet, Source, cues, cues_as_text};
+use overbar_files::load::load_all;
+use overbar_files::options::{Options, write};
 use std::ffi::OsString;
 
 const KNOWN: [&str; 12] = [
@@ -25,22 +25,19 @@ const KNOWN: [&str; 12] = [
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    match made(arguments) {
-        Ok(()) => Outcome::Done,
-        Err(what) => Outcome::Wrong(what),
-    }
+    comp(arguments).into()
 }
 
-fn made(arguments: &[OsString]) -> Result<(), String> {
+fn comp(arguments: &[OsString]) -> Result<(), String> {
     let options = Options::parse(arguments, &KNOWN)?;
     options.spare_the_sources()?;
     let form = options.form()?.ok_or("say how many bars a chorus has: --form N")?;
     let by = by(options.by.as_deref(), !form.sections().is_empty())?;
     let aims = aims(options.aim.as_deref().unwrap_or("clean,long,off-beat,seams"))?;
     let nudge = if options.no_nudge { Nudge::No } else { Nudge::ToRest };
-    let heard = hear_all(&options)?;
+    let files = load_all(&options)?;
     let sources: Vec<Source<'_>> =
-        heard.iter().map(|h| Source { name: &h.name, analysis: &h.analysis }).collect();
+        files.iter().map(|file| Source { name: &file.name, analysis: &file.analysis }).collect();
     let sheet = Sheet::new(&sources, &form, by).map_err(|e| e.to_string())?;
     let comp = sheet.propose(&aims, nudge).map_err(|e| e.to_string())?;
     let list = cues(&sheet, &comp);

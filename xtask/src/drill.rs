@@ -1,122 +1,60 @@
-//! `drill`: what a drill counts in a file, as the plugin would.
+//! `drill`: what a drill counts in a file, as in the plugin.
 
-use crate::outcome::{Outcome, say};
-use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::input::midi_file::{Choice, MidiFile};
+use crate::outcome::Outcome;
 use overbar_core::practice::{self, Drill, Listener};
-use overbar_core::session::Session;
-use overbar_core::settings::Settings;
+use overbar_files::load::load;
+use overbar_files::options::Options;
 use std::ffi::OsString;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-#[derive(Debug)]
-struct Request {
-    midi: PathBuf,
-    drill: OsString,
-    json: bool,
-    choice: Choice,
-    form: Option<u32>,
-    first_bar: Option<i32>,
-    count_in: Option<u32>,
-    choruses: Option<u32>,
-    pass: Option<f64>,
-}
+const KNOWN: [&str; 9] = [
+    "--json",
+    "--drill",
+    "--track",
+    "--channel",
+    "--form",
+    "--first-bar",
+    "--count-in",
+    "--choruses",
+    "--pass",
+];
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    match parse(arguments).and_then(|request| answer(&request)) {
-        Ok(text) => {
-            say(&text);
-            Outcome::Done
-        }
-        Err(what) => Outcome::Wrong(what),
-    }
+    Outcome::print(text(arguments))
 }
 
-fn parse(arguments: &[OsString]) -> Result<Request, String> {
-    let mut midi = None;
-    let mut drill = None;
-    let mut request = Request {
-        midi: PathBuf::new(),
-        drill: OsString::new(),
-        json: false,
-        choice: Choice::default(),
-        form: None,
-        first_bar: None,
-        count_in: None,
-        choruses: None,
-        pass: None,
-    };
-    let mut rest = arguments.iter();
-    while let Some(argument) = rest.next() {
-        let text = argument.to_string_lossy();
-        let mut value = || rest.next().ok_or(format!("{text} needs a value"));
-        match text.as_ref() {
-            "--json" => request.json = true,
-            "--drill" => drill = Some(value()?.clone()),
-            "--track" => request.choice.track = Some(number(&text, value()?)?),
-            "--channel" => request.choice.channel = Some(number(&text, value()?)?),
-            "--form" => request.form = Some(number(&text, value()?)?),
-            "--first-bar" => request.first_bar = Some(number(&text, value()?)?),
-            "--count-in" => request.count_in = Some(number(&text, value()?)?),
-            "--choruses" => request.choruses = Some(number(&text, value()?)?),
-            "--pass" => request.pass = Some(number(&text, value()?)?),
-            flag if flag.starts_with('-') => return Err(format!("{flag}: no such option")),
-            _ if midi.is_some() => return Err(format!("{text}: one file at a time")),
-            _ => midi = Some(PathBuf::from(argument)),
-        }
-    }
-    request.midi = midi.ok_or("drill needs a MIDI file")?;
-    request.drill = drill.ok_or("drill needs --drill with a file or a short name")?;
-    Ok(request)
-}
-
-fn number<T: std::str::FromStr>(option: &str, value: &OsString) -> Result<T, String> {
-    let value = value.to_string_lossy();
-    value.parse().map_err(|_| format!("{option} {value}: not a number for it"))
-}
-
-/// # Errors
-/// A line that names the file or option and the reason.
-fn answer(request: &Request) -> Result<String, String> {
-    let drill = the_drill(request)?;
-    let name = request.midi.display();
-    let read = |path: &Path| std::fs::read(path).map_err(|error| error.to_string());
-    let bytes = read(&request.midi).map_err(|error| format!("{name}: {error}"))?;
-    let settings = Settings::default();
-    let mut session = Session::new(settings);
-    let midi = MidiFile::read(&bytes).map_err(|error| format!("{name}: {error}"))?;
-    let line = midi.line(request.choice).map_err(|error| format!("{name}: {error}"))?;
-    midi.events(line).into_iter().for_each(|event| session.push(event));
-    session.finish();
-    let take = session.takes().last().ok_or(format!("{name}: no notes"))?;
-    let take = TakeAnalysis::of(take.performance.clone(), settings);
-    let mut listener = Listener::new(drill, &settings, None)
+fn text(arguments: &[OsString]) -> Result<String, String> {
+    let options = Options::parse(arguments, &KNOWN)?;
+    let path = options.one_path("drill needs a MIDI file", "one file at a time")?;
+    let drill = drill(&options)?;
+    let file = load(&path, &options)?;
+    let mut listener = Listener::new(drill, &options.settings, None)
         .map_err(|fault| format!("{}: {}", fault.field, fault.what))?;
-    listener.hear_whole(take.take(), take.phrases());
+    listener.hear_whole(file.analysis.take(), file.analysis.phrases());
     let report = listener.report();
-    if request.json {
-        serde_json::to_string(&report).map_err(|error| error.to_string())
-    } else {
-        Ok(report.to_string().trim_end().to_owned())
+    if options.json {
+        return serde_json::to_string(&report).map_err(|error| error.to_string());
     }
+    Ok(report.to_string())
 }
 
-/// The drill of a file whose name ends in `.toml`, or of a short name, with what the options change.
-fn the_drill(request: &Request) -> Result<Drill, String> {
-    let path = Path::new(&request.drill);
+/// The drill of a `.toml` file or a short name, changed by the other options.
+fn drill(options: &Options) -> Result<Drill, String> {
+    let name = options.drill.as_ref().ok_or("drill needs --drill with a file or a short name")?;
+    let path = Path::new(name);
     let mut drill = if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml")) {
         let name = path.display();
         let text = std::fs::read_to_string(path).map_err(|error| format!("{name}: {error}"))?;
         practice::read(&text).map_err(|error| format!("{name}: {error}"))?
     } else {
-        practice::built_in(&request.drill.to_string_lossy())?
+        practice::built_in(&name.to_string_lossy())?
     };
-    drill.form.bars = request.form.unwrap_or(drill.form.bars);
-    drill.form.first_bar = request.first_bar.or(drill.form.first_bar);
-    drill.form.count_in = request.count_in.unwrap_or(drill.form.count_in);
-    drill.choruses = request.choruses.unwrap_or(drill.choruses);
-    drill.pass = request.pass.unwrap_or(drill.pass);
+    drill.form.bars = options.bars.unwrap_or(drill.form.bars);
+    drill.form.first_bar = options.first_bar.or(drill.form.first_bar);
+    drill.form.count_in = options.count_in.unwrap_or(drill.form.count_in);
+    drill.choruses = options.choruses.unwrap_or(drill.choruses);
+    drill.pass = options.pass.unwrap_or(drill.pass);
     Ok(drill)
 }
 
@@ -125,28 +63,10 @@ mod tests {
     use super::*;
     use overbar_testkit::midi::{QUARTER, Track, midi_file};
 
-    /// A folder of a test's own, which goes with it.
-    struct Folder(PathBuf);
-
-    impl Folder {
-        fn new(name: &str) -> Self {
-            let own = format!("overbar-drill-{}-{name}", std::process::id());
-            let folder = std::env::temp_dir().join(own);
-            std::fs::create_dir_all(&folder).unwrap();
-            Self(folder)
-        }
-
-        fn file(&self, name: &str, bytes: &[u8]) -> OsString {
-            let path = self.0.join(name);
-            std::fs::write(&path, bytes).unwrap();
-            path.into_os_string()
-        }
-    }
-
-    impl Drop for Folder {
-        fn drop(&mut self) {
-            std::fs::remove_dir_all(&self.0).ok();
-        }
+    fn file(folder: &tempfile::TempDir, name: &str, bytes: &[u8]) -> OsString {
+        let path = folder.path().join(name);
+        std::fs::write(&path, bytes).unwrap();
+        path.into_os_string()
     }
 
     /// Quarters in bars 2 to 5 at 120 a minute, but for the second of bar 3.
@@ -156,14 +76,13 @@ mod tests {
     }
 
     fn ask(arguments: &[&OsString]) -> Result<String, String> {
-        let arguments: Vec<OsString> = arguments.iter().map(|a| (*a).clone()).collect();
-        parse(&arguments).and_then(|request| answer(&request))
+        text(&arguments.iter().map(|a| (*a).clone()).collect::<Vec<_>>())
     }
 
     #[test]
     fn a_file_is_counted_in_words_and_as_json() {
-        let folder = Folder::new("counted");
-        let midi = folder.file("quarters.mid", &quarters());
+        let folder = tempfile::tempdir().unwrap();
+        let midi = file(&folder, "quarters.mid", &quarters());
         let [short, drill, form, four, json] =
             ["--drill", "line quarter", "--form", "4", "--json"].map(OsString::from);
         let text = ask(&[&midi, &short, &drill, &form, &four]).unwrap();
@@ -182,16 +101,16 @@ mod tests {
         // The same of a file.
         let toml = "version = 1\nname = \"Mine\"\n[form]\nbars = 4\n[[goal]]\n\
                     kind = \"unbroken line\"\nvalues = [\"quarter\"]\n";
-        let file = folder.file("mine.toml", toml.as_bytes());
+        let file = file(&folder, "mine.toml", toml.as_bytes());
         let text = ask(&[&midi, &short, &file]).unwrap();
         assert!(text.starts_with("Mine\n") && text.contains("15 of 16"), "{text}");
     }
 
     #[test]
     fn what_cannot_be_used_is_named() {
-        let folder = Folder::new("refused");
-        let midi = folder.file("quarters.mid", &quarters());
-        let toml = folder.file("wrong.toml", b"version = 1\nname = \"Mine\"\nchoruses = 0\n");
+        let folder = tempfile::tempdir().unwrap();
+        let midi = file(&folder, "quarters.mid", &quarters());
+        let toml = file(&folder, "wrong.toml", b"version = 1\nname = \"Mine\"\nchoruses = 0\n");
         let [short, line, missing, form, wrong] =
             ["--drill", "line quarter", "no-such.toml", "--form", "x"].map(OsString::from);
         for (arguments, told) in [

@@ -1,81 +1,48 @@
-//! `harmony`: how the line of a file lies on the chords of a chart. `chords`: symbols as read.
+//! `harmony`: how the line of a file relates to the chords of a chart. `chords`: parsed chord symbols.
 
 use crate::outcome::{Outcome, say};
-use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::quantization::BarLines;
-use overbar_core::session::Session;
-use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
-use overbar_core::take::performance::Performance;
 use overbar_core::theory::chart::Chart;
-use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony, ToneCounts};
+use overbar_core::theory::counts::{HarmonyCounts, ToneCounts};
 use overbar_core::theory::pitch::{PitchClass, PitchSet};
 use overbar_core::theory::symbol::parse;
 use overbar_core::time::Beat;
+use overbar_files::load::load;
+use overbar_files::options::Options;
 use serde_json::json;
 use std::ffi::OsString;
 use std::path::Path;
-use std::sync::Arc;
 
 /// Runs `harmony`.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    let mut words: Vec<&OsString> = arguments.iter().collect();
-    let all = words.len();
-    words.retain(|word| *word != "--json");
-    let as_json = words.len() < all;
-    let (file, chart) = match words[..] {
-        [file, flag, chart] | [flag, chart, file] if flag == "--chords" => (file, chart),
-        _ => return Outcome::Wrong("harmony needs FILE.mid --chords CHART.txt".to_owned()),
-    };
-    let counted = match count(Path::new(file), Path::new(chart)) {
-        Ok(counted) => counted,
-        Err(what) => return Outcome::Wrong(what),
-    };
-    match serde_json::to_string(&counted) {
-        Ok(text) if as_json => say(&text),
-        Ok(_) => say(&in_words(&counted.take)),
-        Err(error) => return Outcome::Failed(error.to_string()),
-    }
-    Outcome::Done
+    Outcome::print(text(arguments))
 }
 
-fn count(file: &Path, chart: &Path) -> Result<TakeHarmony, String> {
-    let take = hear(file)?;
-    let text =
-        std::fs::read_to_string(chart).map_err(|error| format!("{}: {error}", chart.display()))?;
-    let settings = Settings::default();
+fn text(arguments: &[OsString]) -> Result<String, String> {
+    const USAGE: &str = "harmony needs FILE.mid --chords CHART.txt";
+    let options = Options::parse(arguments, &["--json", "--chords"])?;
+    let path = options.one_path(USAGE, "one file at a time")?;
+    let chart = Path::new(options.chords.as_ref().ok_or(USAGE)?);
+    let named = |error: &dyn std::fmt::Display| format!("{}: {error}", chart.display());
+    let file = load(&path, &options)?;
+    let text = std::fs::read_to_string(chart).map_err(|error| named(&error))?;
+    let take = file.analysis.take();
+    let settings = file.analysis.settings();
     let lines = BarLines {
         metres: &take.metres,
         beat_one_offset: settings.beat_one_offset,
         pulse: settings.pulse,
     };
     let beats = take.metres.metre_at(Beat(0.0)).pulses();
-    let read = Chart::parse(&text, beats).map_err(|e| format!("{}: {e}", chart.display()))?;
+    let chart = Chart::parse(&text, beats).map_err(|error| named(&error))?;
     let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
-    let changes = read.laid(lines, Beat(0.0), last);
-    Ok(TakeAnalysis::of(take, settings).harmony(&changes))
-}
-
-/// The take of a file.
-///
-/// # Errors
-/// A line that names the file and the reason.
-pub fn hear(path: &Path) -> Result<Arc<Performance>, String> {
-    let name = path.display();
-    let bytes = std::fs::read(path).map_err(|error| format!("{name}: {error}"))?;
-    let midi = MidiFile::read(&bytes).map_err(|error| format!("{name}: {error}"))?;
-    let line = midi.line(Choice::default()).map_err(|error| format!("{name}: {error}"))?;
-    let mut session = Session::new(Settings::default());
-    for event in midi.events(line) {
-        session.push(event);
+    let changes = chart.laid(lines, Beat(0.0), last);
+    let counted = file.analysis.harmony(&changes);
+    if options.json {
+        return serde_json::to_string(&counted).map_err(|error| error.to_string());
     }
-    session.finish();
-    session
-        .takes()
-        .last()
-        .map(|take| take.performance.clone())
-        .ok_or_else(|| format!("{name}: there are no notes"))
+    Ok(in_words(&counted.take))
 }
 
 fn in_words(counts: &HarmonyCounts) -> String {
@@ -89,20 +56,20 @@ fn in_words(counts: &HarmonyCounts) -> String {
         let ToneCounts { chord_tones, guide_tones } = tones;
         text += &format!(
             "{what}: chord tones {}, guide tones {}\n",
-            told(chord_tones),
-            told(guide_tones)
+            share(chord_tones),
+            share(guide_tones)
         );
     }
     text += &format!(
         "changes of chord inside phrases: {}\nentries just before a change, a tone of the chord to come: {}\nnotes without a chord: {}",
         counts.changes,
-        told(&counts.entries_before_change),
+        share(&counts.entries_before_change),
         counts.notes_without_chord
     );
     text
 }
 
-fn told(share: &Share) -> String {
+fn share(share: &Share) -> String {
     match (share.share(), share.interval()) {
         (Some(value), Some((low, high))) => format!(
             "{:.0} % ({} of {}; 95 % interval {:.0} to {:.0} %)",

@@ -18,7 +18,7 @@ mod score;
 mod steps;
 
 use outcome::Outcome;
-use overbar_files::{hear, options, outcome, review};
+use overbar_files::{options, outcome, review};
 use std::ffi::OsString;
 use std::process::ExitCode;
 

@@ -1,4 +1,4 @@
-//! Options that `review`, `compare` and `comp` share.
+//! The options of the commands that read MIDI files.
 
 use overbar_core::input::midi_file::Choice;
 use overbar_core::output::review::ByHand;
@@ -12,7 +12,7 @@ use std::fmt::Display;
 use std::path::PathBuf;
 use std::str::FromStr;
 
-/// What was asked for.
+/// A command line.
 #[derive(Default)]
 pub struct Options {
     /// Files and folders.
@@ -39,20 +39,34 @@ pub struct Options {
     pub by: Option<String>,
     /// `--no-nudge`.
     pub no_nudge: bool,
+    /// `--drill`.
+    pub drill: Option<OsString>,
+    /// `--count-in`.
+    pub count_in: Option<u32>,
+    /// `--choruses`.
+    pub choruses: Option<u32>,
+    /// `--pass`.
+    pub pass: Option<f64>,
+    /// `--on`.
+    pub on: Option<String>,
     /// [`SETTINGS`].
     pub settings: Settings,
     /// `--corrections`.
     pub corrections: Option<PathBuf>,
     /// `--join` and `--split`.
     pub by_hand: Vec<ByHand>,
-    form: Option<u32>,
-    first_bar: Option<i64>,
-    sections: Option<String>,
-    chords: Option<String>,
+    /// `--form`.
+    pub bars: Option<u32>,
+    /// `--first-bar`.
+    pub first_bar: Option<i32>,
+    /// `--chords`: of a form, or a file.
+    pub chords: Option<OsString>,
+    /// `--sections`.
+    pub sections: Option<String>,
 }
 
 impl Options {
-    /// Reads a command line on which only the options `known` may stand.
+    /// Parses a command line that may have only the options `known`.
     ///
     /// # Errors
     /// A line that says what is wrong.
@@ -68,7 +82,7 @@ impl Options {
             if !known.contains(&flag.as_ref()) {
                 return Err(format!("{flag}: no such option"));
             }
-            let mut value = || rest.next().ok_or(format!("{flag} needs something after it"));
+            let mut value = || rest.next().ok_or(format!("{flag} needs a value"));
             match flag.as_ref() {
                 "--json" => options.json = true,
                 "--no-nudge" => options.no_nudge = true,
@@ -80,7 +94,9 @@ impl Options {
                 "--aim" => options.aim = Some(value()?.to_string_lossy().into_owned()),
                 "--by" => options.by = Some(value()?.to_string_lossy().into_owned()),
                 "--sections" => options.sections = Some(value()?.to_string_lossy().into_owned()),
-                "--chords" => options.chords = Some(value()?.to_string_lossy().into_owned()),
+                "--on" => options.on = Some(value()?.to_string_lossy().into_owned()),
+                "--chords" => options.chords = Some(value()?.clone()),
+                "--drill" => options.drill = Some(value()?.clone()),
                 "--style" => {
                     let name = value()?.to_string_lossy();
                     options.style = Some(Style::named(&name).ok_or_else(|| {
@@ -100,7 +116,10 @@ impl Options {
                 "--first-bar" => {
                     options.first_bar = Some(number(&flag, rest.next(), -999_999, 999_999)?);
                 }
-                "--form" => options.form = Some(number(&flag, rest.next(), 1, 999)?),
+                "--form" => options.bars = Some(number(&flag, rest.next(), 1, 999)?),
+                "--count-in" => options.count_in = Some(number(&flag, rest.next(), 0, 999)?),
+                "--choruses" => options.choruses = Some(number(&flag, rest.next(), 1, 999)?),
+                "--pass" => options.pass = Some(number(&flag, rest.next(), 0.0, 1.0)?),
                 "--channel" => options.choice.channel = Some(number(&flag, rest.next(), 1, 16)?),
                 _ => options.choice.track = Some(number(&flag, rest.next(), 1, 65_535)?),
             }
@@ -108,12 +127,24 @@ impl Options {
         Ok(options)
     }
 
-    /// The form that was asked for; `None` where none was.
+    /// The file or folder of a command that takes one.
     ///
     /// # Errors
-    /// Why it is none.
+    /// `none` if there is none, or `more` about the second.
+    pub fn one_path(&self, none: &str, more: &str) -> Result<PathBuf, String> {
+        match self.paths.as_slice() {
+            [path] => Ok(path.clone()),
+            [] => Err(none.to_owned()),
+            [_, second, ..] => Err(format!("{}: {more}", second.display())),
+        }
+    }
+
+    /// The form, if any.
+    ///
+    /// # Errors
+    /// Why it is not valid.
     pub fn form(&self) -> Result<Option<Form>, String> {
-        let Some(bars) = self.form else {
+        let Some(bars) = self.bars else {
             let alone =
                 self.sections.is_some() || self.chords.is_some() || self.first_bar.is_some();
             return if alone {
@@ -122,22 +153,23 @@ impl Options {
                 Ok(None)
             };
         };
-        let mut form = Form::new(bars, self.first_bar.unwrap_or(1)).map_err(|e| e.to_string())?;
+        let first_bar = self.first_bar.map_or(1, i64::from);
+        let mut form = Form::new(bars, first_bar).map_err(|e| e.to_string())?;
         if let Some(text) = &self.sections {
             let sections = Section::list(text).map_err(|e| format!("--sections: {e}"))?;
             form = form.with_sections(sections).map_err(|e| format!("--sections: {e}"))?;
         }
         if let Some(text) = &self.chords {
-            let chords = Form::bars_of_chords(text);
+            let chords = Form::bars_of_chords(&text.to_string_lossy());
             form = form.with_chords(chords).map_err(|e| format!("--chords: {e}"))?;
         }
         Ok(Some(form))
     }
 
-    /// The files to be written, none of which may be one that is read.
+    /// Checks that no file to be written is one that is read.
     ///
     /// # Errors
-    /// A line that names it.
+    /// A line that names the file.
     pub fn spare_the_sources(&self) -> Result<(), String> {
         for out in [&self.report, &self.out, &self.cues].into_iter().flatten() {
             let same = |path: &PathBuf| {
@@ -152,13 +184,13 @@ impl Options {
     }
 }
 
-/// Options that change how a line is heard.
+/// Options that change the analysis.
 pub const SETTINGS: [&str; 4] = ["--melody", "--feel", "--pulse", "--latency"];
 
-/// The longest delay of a rig, in milliseconds.
+/// The longest input latency, in milliseconds.
 const LONGEST_DELAY: f64 = 500.0;
 
-/// Sets the setting that `flag`, one of [`SETTINGS`], stands for.
+/// Sets the setting of `flag`, one of [`SETTINGS`].
 ///
 /// # Errors
 /// A line that says what is wrong.
@@ -176,7 +208,7 @@ pub fn set(settings: &mut Settings, flag: &str, value: &OsString) -> Result<(), 
     Ok(())
 }
 
-/// A setting by the name that it is saved under.
+/// A setting by its serialised name.
 fn named<T: DeserializeOwned>(flag: &str, name: &str, names: &str) -> Result<T, String> {
     serde_json::from_value(name.into()).map_err(|_| format!("{flag} {name}: there are {names}"))
 }

@@ -1,4 +1,4 @@
-//! How a command ended, and the one place where it is written to the terminal.
+//! How a command ended, and output to the terminal.
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -7,16 +7,16 @@ use std::process::ExitCode;
 pub enum Outcome {
     /// Well.
     Done,
-    /// It ran, and what it checked failed: exit code 1.
+    /// It ran, but what it checked failed: exit code 1.
     Failed(String),
-    /// It was called wrongly or its input can't be used: exit code 2.
+    /// It was called wrongly, or its input is unusable: exit code 2.
     Wrong(String),
-    /// The same, and it has been told already.
+    /// As `Wrong`, with the message already printed.
     WrongAndTold,
 }
 
 impl Outcome {
-    /// Writes what is left to say and gives the exit code.
+    /// Prints the message, if any, and returns the exit code.
     pub fn report(self) -> ExitCode {
         match self {
             Self::Done => ExitCode::SUCCESS,
@@ -31,21 +31,38 @@ impl Outcome {
             Self::WrongAndTold => ExitCode::from(2),
         }
     }
+
+    /// Prints the output of a command, or ends as [`Outcome::Wrong`].
+    pub fn print(output: Result<String, String>) -> Self {
+        output.map(|text| say(text.trim_end())).into()
+    }
 }
 
-/// Writes a line to standard output. A reader that has gone away is no error.
+impl From<Result<(), String>> for Outcome {
+    fn from(result: Result<(), String>) -> Self {
+        result.map_or_else(Self::Wrong, |()| Self::Done)
+    }
+}
+
+impl From<Result<Self, String>> for Outcome {
+    fn from(result: Result<Self, String>) -> Self {
+        result.unwrap_or_else(Self::Wrong)
+    }
+}
+
+/// Prints a line to standard output. A closed pipe is not an error.
 pub fn say(line: &str) {
     write(std::io::stdout().lock(), line);
 }
 
-/// Writes a line to standard error.
+/// Prints a line to standard error.
 pub fn warn(line: &str) {
     write(std::io::stderr().lock(), line);
 }
 
 fn write(mut to: impl Write, line: &str) {
     if writeln!(to, "{line}").is_err() {
-        // A closed pipe: nobody reads any more.
+        // The reader closed the pipe.
         std::process::exit(0);
     }
 }

@@ -1,14 +1,12 @@
-//! `review`: hears files as the plugin would.
+//! `review`: analyses files as the plugin would.
 
-use crate::corrections;
+use crate::load::{list, on_all_cores_in_order, read};
 use crate::options::Options;
 use crate::outcome::{Outcome, say, warn};
-use crate::report;
+use crate::{corrections, report};
 use overbar_core::output::review::Review;
 use std::ffi::OsString;
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
-use std::sync::mpsc;
+use std::path::Path;
 
 const KNOWN: [&str; 18] = [
     "--json",
@@ -31,147 +29,64 @@ const KNOWN: [&str; 18] = [
     "--latency",
 ];
 
-struct Request {
-    path: PathBuf,
-    options: Options,
-}
-
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    let mut options = match Options::parse(arguments, &KNOWN) {
-        Ok(options) => options,
-        Err(what) => return Outcome::Wrong(what),
-    };
-    let path = match options.paths.as_slice() {
-        [path] => path.clone(),
-        [] => return Outcome::Wrong("review needs a file or a folder".into()),
-        [_, more, ..] => {
-            return Outcome::Wrong(format!("{}: one file or folder at a time", more.display()));
-        }
-    };
+    try_to_run(arguments).into()
+}
+
+fn try_to_run(arguments: &[OsString]) -> Result<Outcome, String> {
+    let mut options = Options::parse(arguments, &KNOWN)?;
+    let path =
+        options.one_path("review needs a file or a folder", "one file or folder at a time")?;
     let is_folder = path.is_dir();
-    if let Err(what) = corrections::gather(&mut options, is_folder) {
-        return Outcome::Wrong(what);
-    }
-    let request = Request { path, options };
-    if request.options.report.is_some() || request.options.export.is_some() {
-        return reports(request, is_folder);
-    }
-    if is_folder { folder(&request) } else { file(&request) }
-}
-
-fn reports(request: Request, is_folder: bool) -> Outcome {
-    let options = &request.options;
+    corrections::read(&mut options, is_folder)?;
+    let is_written = options.report.is_some() || options.export.is_some();
     if !is_folder {
-        return report::run(options, std::slice::from_ref(&request.path), false);
-    }
-    match list(&request.path) {
-        Ok((files, wrong)) => {
-            wrong.iter().for_each(|what| warn(what));
-            if files.is_empty() {
-                return Outcome::Wrong(format!("{}: no MIDI files", request.path.display()));
-            }
-            report::run(options, &files, true)
+        if is_written {
+            return report::run(&options, &[path], false);
         }
-        Err(what) => Outcome::Wrong(what),
+        // Named pipes are welcome here, unlike in a folder.
+        let bytes = std::fs::read(&path).map_err(|error| error.to_string());
+        say(&review(&path, bytes, &options)?);
+        return corrections::save(&options).map(|()| Outcome::Done);
     }
-}
-
-fn file(request: &Request) -> Outcome {
-    match review(&request.path, request) {
-        Ok(text) => {
-            say(&text);
-            match corrections::keep(&request.options) {
-                Ok(()) => Outcome::Done,
-                Err(what) => Outcome::Wrong(what),
-            }
+    let (files, wrong) = list(&path)?;
+    wrong.iter().for_each(|what| warn(what));
+    if files.is_empty() && (is_written || wrong.is_empty()) {
+        return Err(format!("{}: no MIDI files", path.display()));
+    }
+    if is_written {
+        return report::run(&options, &files, true);
+    }
+    let mut all_read = wrong.is_empty();
+    let print = |result: Result<String, String>| match result {
+        Ok(text) => say(&text),
+        Err(what) => {
+            warn(&what);
+            all_read = false;
         }
-        Err(what) => Outcome::Wrong(what),
-    }
-}
-
-/// Reviews every MIDI file of a folder, in order of name, on all cores.
-fn folder(request: &Request) -> Outcome {
-    let (files, mut wrong) = match list(&request.path) {
-        Ok(listed) => listed,
-        Err(what) => return Outcome::Wrong(what),
     };
-    for what in &wrong {
-        warn(what);
-    }
-    if files.is_empty() && wrong.is_empty() {
-        return Outcome::Wrong(format!("{}: no MIDI files", request.path.display()));
-    }
-    let next = AtomicUsize::new(0);
-    let (send, results) = mpsc::channel();
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    std::thread::scope(|scope| {
-        for _ in 0..cores.min(files.len()) {
-            let (send, next, files) = (send.clone(), &next, &files);
-            scope.spawn(move || {
-                while let Some(path) = files.get(next.fetch_add(1, Relaxed)) {
-                    // The receiver lives until every sender is gone.
-                    if send.send((path, review(path, request))).is_err() {
-                        return;
-                    }
-                }
-            });
-        }
-        drop(send);
-        let mut waiting: Vec<_> = Vec::new();
-        let mut written = 0;
-        for result in results {
-            waiting.push(result);
-            while let Some(at) = waiting.iter().position(|(p, _)| files.get(written) == Some(*p)) {
-                match waiting.swap_remove(at).1 {
-                    Ok(text) => say(&text),
-                    Err(what) => {
-                        warn(&what);
-                        wrong.push(what);
-                    }
-                }
-                written += 1;
-            }
-        }
-    });
-    if wrong.is_empty() { Outcome::Done } else { Outcome::WrongAndTold }
+    on_all_cores_in_order(&files, |path| review(path, read(path), &options), print);
+    Ok(if all_read { Outcome::Done } else { Outcome::WrongAndTold })
 }
 
-/// The MIDI files of a folder by name, and what could not be looked at.
-pub fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
-    let describe = |error: std::io::Error| format!("{}: {error}", folder.display());
-    let mut files = Vec::new();
-    let mut wrong = Vec::new();
-    for entry in std::fs::read_dir(folder).map_err(describe)? {
-        match entry {
-            Ok(entry) => files.push(entry.path()),
-            Err(error) => wrong.push(describe(error)),
-        }
-    }
-    files.retain(|path| {
-        let ending = path.extension().unwrap_or_default().to_ascii_lowercase();
-        ending == "mid" || ending == "midi"
-    });
-    files.sort();
-    Ok((files, wrong))
-}
-
+/// The review of a file, as text or JSON.
+///
 /// # Errors
 /// A line that names the file and the reason.
-fn review(path: &Path, request: &Request) -> Result<String, String> {
+fn review(
+    path: &Path,
+    bytes: Result<Vec<u8>, String>,
+    options: &Options,
+) -> Result<String, String> {
     let name = path.display().to_string();
-    // A folder cannot be read, and a named pipe in a folder would be waited for without end.
-    let in_folder = path != request.path;
-    let bytes = match std::fs::metadata(path) {
-        Ok(found) if in_folder && !found.is_file() => return Err(format!("{name}: not a file")),
-        found => found.and_then(|_| std::fs::read(path)),
-    }
-    .map_err(|error| format!("{name}: {error}"))?;
-    let Options { choice, settings, by_hand, json, .. } = &request.options;
+    let Options { choice, settings, by_hand, json, .. } = options;
+    let named = |error: &dyn std::fmt::Display| format!("{name}: {error}");
+    let bytes = bytes.map_err(|error| named(&error))?;
     let review = Review::corrected(&name, &bytes, *choice, *settings, by_hand)
-        .map_err(|error| format!("{name}: {error}"))?;
+        .map_err(|error| named(&error))?;
     if *json {
-        serde_json::to_string(&review).map_err(|error| format!("{name}: {error}"))
+        serde_json::to_string(&review).map_err(|error| named(&error))
     } else {
         Ok(review.to_string().trim_end().to_owned())
     }

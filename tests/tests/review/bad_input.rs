@@ -97,7 +97,7 @@ fn calls() {
             "say how many bars a chorus has: --form N",
         ),
         (&["compare"], "0 takes: from 2 to 8 can be compared"),
-        (&["compare", "a.mid", "--style"], "--style needs something after it"),
+        (&["compare", "a.mid", "--style"], "--style needs a value"),
         (&["comp", "a.mid", "b.mid"], "say how many bars a chorus has: --form N"),
         (
             &["comp", "a.mid", "--form", "8", "--aim", "best"],

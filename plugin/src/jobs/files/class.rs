@@ -9,7 +9,7 @@ use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_repo
 use overbar_core::settings::Settings;
 use overbar_core::study::compare::Style;
 use overbar_core::theory::form::Form;
-use overbar_files::hear::{name, on_all_cores};
+use overbar_files::load::{name, on_all_cores};
 use overbar_files::report::names;
 use std::path::Path;
 use std::sync::Arc;

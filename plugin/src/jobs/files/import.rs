@@ -1,23 +1,23 @@
 //! Standard MIDI Files as takes.
 
-use overbar_core::input::midi_file::{Choice, MidiFile};
-use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_files::load::{list, name, take};
+use overbar_files::options::Options;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// At most so many files are read at once: a slip of the hand is not to fill the project.
+/// Files read at once at most, so that a slip of the hand does not fill the project.
 const MOST_FILES: usize = 200;
 
-/// No file is larger, in bytes: the longest take has some hundred thousand notes.
+/// Largest file in bytes: the longest take has some hundred thousand notes.
 const MOST_BYTES: u64 = 64 * 1024 * 1024;
 
-/// What was read of a file.
+/// A take read from a file.
 pub struct Arrived {
-    /// The file's name without its ending.
+    /// The file's name without its extension.
     pub name: String,
-    /// What was played.
+    /// Its notes.
     pub notes: Arc<Performance>,
 }
 
@@ -26,51 +26,32 @@ pub struct Arrived {
 /// # Errors
 /// A sentence for the user.
 pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
-    let told = |error: std::io::Error| format!("{}: {error}.", source.display());
-    if !std::fs::metadata(source).map_err(told)?.is_dir() {
+    let shown = source.display();
+    let found = std::fs::metadata(source).map_err(|error| format!("{shown}: {error}."))?;
+    if !found.is_dir() {
         return Ok(vec![source.to_owned()]);
     }
-    let mut files = Vec::new();
-    for entry in std::fs::read_dir(source).map_err(told)? {
-        let path = entry.map_err(told)?.path();
-        let ending = path.extension().unwrap_or_default().to_ascii_lowercase();
-        if ending == "mid" || ending == "midi" {
-            files.push(path);
+    let (files, wrong) = list(source).map_err(|why| format!("{why}."))?;
+    match (files.len(), wrong.first()) {
+        (_, Some(why)) => Err(format!("{why}.")),
+        (0, None) => Err(format!("{shown}: no MIDI files there.")),
+        (1..=MOST_FILES, None) => Ok(files),
+        (all, None) => {
+            Err(format!("{shown}: {all} MIDI files; at most {MOST_FILES} are read at once."))
         }
-    }
-    files.sort();
-    match files.len() {
-        0 => Err(format!("{}: no MIDI files there.", source.display())),
-        1..=MOST_FILES => Ok(files),
-        all => Err(format!(
-            "{}: {all} MIDI files; at most {MOST_FILES} are read at once.",
-            source.display()
-        )),
     }
 }
 
-/// Hears the soloist's line of a file.
+/// Reads the soloist's line of a file.
 ///
 /// # Errors
 /// The file's name and the reason.
 pub fn read(path: &Path, settings: Settings) -> Result<Arrived, String> {
-    let shown = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    // A folder cannot be read, and a named pipe would be waited for without end.
-    let bytes = match std::fs::metadata(path) {
-        Ok(found) if !found.is_file() => return Err(format!("{shown}: not a file")),
-        Ok(found) if found.len() > MOST_BYTES => return Err(format!("{shown}: too large")),
-        found => found.and_then(|_| std::fs::read(path)),
+    let named =
+        |why: String| format!("{}: {why}", path.file_name().unwrap_or_default().to_string_lossy());
+    if std::fs::metadata(path).is_ok_and(|found| found.len() > MOST_BYTES) {
+        return Err(named("too large".to_owned()));
     }
-    .map_err(|error| format!("{shown}: {error}"))?;
-    let midi = MidiFile::read(&bytes).map_err(|error| format!("{shown}: {error}"))?;
-    let line = midi.line(Choice::default()).map_err(|error| format!("{shown}: {error}"))?;
-    let mut session = Session::new(settings);
-    for event in midi.events(line) {
-        session.push(event);
-    }
-    session.finish();
-    // A file rolls from its start to its end: where it has notes, it is one take.
-    let take = session.takes().last().ok_or_else(|| format!("{shown}: no notes of the soloist"))?;
-    let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-    Ok(Arrived { name, notes: take.performance.clone() })
+    let notes = take(path, &Options { settings, ..Options::default() }).map_err(named)?;
+    Ok(Arrived { name: name(path), notes })
 }

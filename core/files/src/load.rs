@@ -1,0 +1,140 @@
+//! Loads MIDI files as takes.
+
+use crate::options::Options;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::input::midi_file::MidiFile;
+use overbar_core::output::review::take_of;
+use overbar_core::take::performance::Performance;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
+use std::sync::{Arc, mpsc};
+
+/// A file as a take.
+pub struct LoadedFile {
+    /// The file's name without its extension.
+    pub name: String,
+    /// The take, analysed.
+    pub analysis: TakeAnalysis,
+}
+
+/// A file's name without its extension.
+#[must_use]
+pub fn name(path: &Path) -> String {
+    path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+/// The bytes of a file. Not of a folder, nor of a named pipe, which would block for ever.
+///
+/// # Errors
+/// The reason, without the file's name.
+pub fn read(path: &Path) -> Result<Vec<u8>, String> {
+    match std::fs::metadata(path) {
+        Ok(found) if !found.is_file() => Err("not a file".to_owned()),
+        found => found.and_then(|_| std::fs::read(path)).map_err(|error| error.to_string()),
+    }
+}
+
+/// The take of a file, with the track, channel, settings and corrections of `options`.
+///
+/// # Errors
+/// The reason, without the file's name.
+pub fn take(path: &Path, options: &Options) -> Result<Arc<Performance>, String> {
+    let midi = MidiFile::read(&read(path)?).map_err(|error| error.to_string())?;
+    let take = take_of(&midi, options.choice, options.settings, &options.by_hand);
+    take.map_err(|error| error.to_string())
+}
+
+/// A file as an analysed take.
+///
+/// # Errors
+/// A line that names the file and the reason.
+pub fn load(path: &Path, options: &Options) -> Result<LoadedFile, String> {
+    let take = take(path, options).map_err(|why| format!("{}: {why}", path.display()))?;
+    Ok(LoadedFile { name: name(path), analysis: TakeAnalysis::of(take, options.settings) })
+}
+
+/// Several files; files of the same name are numbered.
+///
+/// # Errors
+/// The first that cannot be loaded.
+pub fn load_all(options: &Options) -> Result<Vec<LoadedFile>, String> {
+    let mut files: Vec<LoadedFile> = Vec::new();
+    for path in &options.paths {
+        let mut file = load(path, options)?;
+        let name = file.name.clone();
+        let mut number = 2;
+        while files.iter().any(|other| other.name == file.name) {
+            file.name = format!("{name} ({number})");
+            number += 1;
+        }
+        files.push(file);
+    }
+    Ok(files)
+}
+
+/// The MIDI files of a folder by name, and a line for each entry that cannot be read.
+///
+/// # Errors
+/// A line that names the folder and the reason.
+pub fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
+    let describe = |error: std::io::Error| format!("{}: {error}", folder.display());
+    let mut files = Vec::new();
+    let mut wrong = Vec::new();
+    for entry in std::fs::read_dir(folder).map_err(describe)? {
+        match entry {
+            Ok(entry) => files.push(entry.path()),
+            Err(error) => wrong.push(describe(error)),
+        }
+    }
+    files.retain(|path| {
+        let extension = path.extension().unwrap_or_default().to_ascii_lowercase();
+        extension == "mid" || extension == "midi"
+    });
+    files.sort();
+    Ok((files, wrong))
+}
+
+/// Runs `run` for every item on all cores; results in the order of the items.
+pub fn on_all_cores<I: Sync, R: Send>(items: &[I], run: impl Fn(&I) -> R + Sync) -> Vec<R> {
+    let mut results = Vec::new();
+    on_all_cores_in_order(items, run, |result| results.push(result));
+    results
+}
+
+/// Runs `run` for every item on all cores, and `then` for each result in the order of the items, as
+/// soon as it is there.
+pub fn on_all_cores_in_order<I: Sync, R: Send>(
+    items: &[I],
+    run: impl Fn(&I) -> R + Sync,
+    mut then: impl FnMut(R),
+) {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let next = AtomicUsize::new(0);
+    let (send, results) = mpsc::channel();
+    std::thread::scope(|scope| {
+        for _ in 0..cores.min(items.len()) {
+            let (send, next, run) = (send.clone(), &next, &run);
+            scope.spawn(move || {
+                loop {
+                    let index = next.fetch_add(1, Relaxed);
+                    let Some(item) = items.get(index) else { return };
+                    // The receiver outlives all senders.
+                    if send.send((index, run(item))).is_err() {
+                        return;
+                    }
+                }
+            });
+        }
+        drop(send);
+        let mut waiting = BTreeMap::new();
+        let mut done = 0;
+        for (index, result) in results {
+            waiting.insert(index, result);
+            while let Some(result) = waiting.remove(&done) {
+                then(result);
+                done += 1;
+            }
+        }
+    });
+}
