@@ -100,6 +100,25 @@ fn the_only_note_of_a_take_at_96_khz_comes_back_bit_for_bit() {
     assert_eq!(unpack(&pack(&before)).unwrap().heard.notes(), before.heard.notes());
 }
 
+/// Takes of a steady host at 48 kHz, of one at 44.1 kHz whose tempo and metre change, and of one at
+/// 96 kHz with rounded positions, packed when form 1 was current, each with what it held.
+#[test]
+fn takes_of_form_1_can_still_be_read() {
+    for (packed, held) in [
+        (&include_bytes!("form_1/steady.ovbt")[..], include_str!("form_1/steady.json")),
+        (&include_bytes!("form_1/two_tempos.ovbt")[..], include_str!("form_1/two_tempos.json")),
+        (&include_bytes!("form_1/jittery.ovbt")[..], include_str!("form_1/jittery.json")),
+    ] {
+        assert_eq!(packed[4], 1);
+        let take = unpack(packed).unwrap();
+        let (heard, outside) = (take.heard.notes(), take.outside.notes());
+        let read = serde_json::json!({
+            "heard": heard, "outside": outside, "tempo": take.tempo, "metres": take.metres,
+        });
+        assert_eq!(read, serde_json::from_str::<serde_json::Value>(held).unwrap());
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
