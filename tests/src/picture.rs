@@ -3,8 +3,9 @@
 use egui::{UiBuilder, Vec2};
 use egui_kittest::Harness;
 use overbar::command::action::Action;
+use overbar::panel;
 use overbar::panel::state::PanelState;
-use overbar::panel::{self, View};
+use overbar::panel::view::View;
 use overbar_raster::Raster;
 use std::path::Path;
 

@@ -1,5 +1,5 @@
-//! One block on the audio thread: capture, pass the MIDI through, and click where that is asked for;
-//! else the output is zero.
+//! One block on the audio thread: captures events, passes the MIDI through, and renders the click or
+//! silence.
 
 use crate::audio::capture::Capture;
 use crate::audio::standalone::own_time;
@@ -7,14 +7,14 @@ use nice_plug::context::process::SendEventError;
 use nice_plug::prelude::*;
 use overbar_core::practice::metronome::{Clicks, Metronome};
 
-/// Events of a block that are put in order together; a longer flood is taken in parts.
+/// Events sorted together; a longer block is processed in batches.
 const BATCH: usize = 2_048;
 
 /// The audio thread's state.
 pub struct Audio {
     capture: Capture,
     metronome: Metronome,
-    /// With the order of arrival, to keep it among events of the same sample.
+    /// Offset, order of arrival, event. Arrival breaks ties within a sample.
     batch: Vec<(u32, u32, NoteEvent<()>)>,
 }
 
@@ -25,12 +25,12 @@ impl Audio {
         Self { capture, metronome: Metronome::default(), batch: Vec::with_capacity(BATCH) }
     }
 
-    /// Goes on at another sample rate.
+    /// Continues at another sample rate.
     pub fn activate(&mut self, sample_rate: f64) {
         self.capture.activate(sample_rate);
     }
 
-    /// One block, with `clicks` if there are to be any.
+    /// Processes a block, with `clicks` if the click is on.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -60,7 +60,7 @@ impl Audio {
         }
     }
 
-    /// Takes in up to [`BATCH`] events; whether there may be more.
+    /// Reads up to [`BATCH`] events; returns whether there may be more.
     fn gather<P: Plugin<SysExMessage = ()>>(
         &mut self,
         context: &mut impl ProcessContext<P>,
@@ -82,7 +82,7 @@ impl Audio {
         for (_, _, event) in self.batch.drain(..) {
             self.capture.note(&event);
             match context.try_send_event(passed_on(event)) {
-                // Without an output the host has no use for them.
+                // The host has connected no output.
                 Ok(()) | Err((_, SendEventError::NoOutputBuffer)) => {}
                 Err(_) => self.capture.headline().count_not_passed_on(),
             }
@@ -90,8 +90,8 @@ impl Audio {
     }
 }
 
-/// What is handed on for an event: a choke, which no output carries, becomes a note-off, so
-/// that nothing hangs behind the plugin.
+/// The event to pass on: a choke, which no output carries, becomes a note-off, so that no note hangs
+/// downstream.
 fn passed_on(event: NoteEvent<()>) -> NoteEvent<()> {
     match event {
         NoteEvent::Choke { timing, voice_id, channel, key } => {

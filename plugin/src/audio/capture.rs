@@ -12,11 +12,10 @@ use overbar_core::practice::metronome::Block;
 use overbar_core::time::transport::{GridPoint, TransportPoint};
 use overbar_core::time::{Beat, Second};
 
-/// A position this far from the expected one is told at once; less is a host's jitter. In
-/// beats.
+/// A position this far from the expected one, in beats, is queued at once; less is a host's jitter.
 const WORTH_TELLING: f64 = 0.0005;
 
-/// While rolling, the transport is told at least this often, in seconds.
+/// While playing, the transport is queued at least this often, in seconds.
 const HEARTBEAT: f64 = 0.25;
 
 /// Stamps and queues.
@@ -29,7 +28,7 @@ pub struct Capture {
     block_before: Option<Second>,
     told: Option<TransportPoint>,
     now: TransportPoint,
-    /// The beat grid of `now`, while the song rolls on one.
+    /// The beat grid of `now`, while the song plays on one.
     grid: Option<GridPoint>,
 }
 
@@ -49,7 +48,7 @@ impl Capture {
         }
     }
 
-    /// Goes on at another sample rate. The clock runs on.
+    /// Continues at another sample rate. The clock runs on.
     pub fn activate(&mut self, sample_rate: f64) {
         self.base = self.second_at(0).0;
         self.samples = 0;
@@ -80,7 +79,7 @@ impl Capture {
         self.link.headline().set_position(self.now.rolling, beat);
     }
 
-    /// Takes a note event of this block; others are of no interest.
+    /// Captures a note event of this block and ignores others.
     pub fn note<S>(&mut self, event: &NoteEvent<S>) {
         let captured = match *event {
             NoteEvent::NoteOn { timing, channel, key, velocity, .. } => Event::On(NoteOn {
@@ -110,7 +109,7 @@ impl Capture {
         }
     }
 
-    /// The block under way as a metronome sees it; `None` where the song stands or has no beat grid.
+    /// The current block for the metronome; `None` while the song is stopped or without a beat grid.
     #[must_use]
     pub fn metronome_block(&self) -> Option<Block> {
         let GridPoint { beat, tempo, metre } = self.grid?;
@@ -141,7 +140,7 @@ impl Capture {
     }
 }
 
-/// Whether `now` says anything that does not follow from what was told.
+/// Whether `now` differs from what follows from the point last queued.
 fn is_news(told: &TransportPoint, now: &TransportPoint) -> bool {
     let state = |p: &TransportPoint| {
         (p.rolling, p.recording, p.preroll, p.metre, p.tempo, p.cycle, p.beat.is_some())

@@ -1,13 +1,13 @@
-//! The few figures that cross threads as plain atomics: where the song is, and the headline of
-//! what was heard.
+//! The few values that cross threads as plain atomics: the position in the song, the key figures,
+//! and lost events.
 
 use atomic_float::{AtomicF32, AtomicF64};
 use overbar_core::session::snapshot::Snapshot;
 use overbar_core::time::Beat;
 use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering::Relaxed};
 
-/// Written by the audio thread and the worker, read by anyone. Single values are always whole;
-/// two read together may be of different moments.
+/// Written by the audio thread and the worker, read by anyone. Two values read together may be from
+/// different moments.
 #[derive(Debug, Default)]
 pub struct Headline {
     rolling: AtomicBool,
@@ -20,7 +20,7 @@ pub struct Headline {
 }
 
 impl Headline {
-    /// Notes where the song is.
+    /// Sets the position in the song.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -29,7 +29,7 @@ impl Headline {
         self.beat.store(beat, Relaxed);
     }
 
-    /// Where the song is, while it rolls on a beat grid.
+    /// The position in the song, while it plays on a beat grid.
     #[must_use]
     pub fn playhead(&self) -> Option<Beat> {
         let beat = self.beat.load(Relaxed);
@@ -50,7 +50,7 @@ impl Headline {
         self.dropped.load(Relaxed)
     }
 
-    /// Counts an event that the host did not take back.
+    /// Counts an event that the host did not accept as output.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -58,13 +58,13 @@ impl Headline {
         self.not_passed_on.fetch_add(1, Relaxed);
     }
 
-    /// Events that the host did not take back from the plugin's output.
+    /// Events that the host did not accept as output.
     #[must_use]
     pub fn not_passed_on(&self) -> u64 {
         self.not_passed_on.load(Relaxed)
     }
 
-    /// Takes the headline of a snapshot.
+    /// Sets the key figures from a snapshot.
     pub fn set_heard(&self, snapshot: &Snapshot) {
         #[expect(clippy::cast_possible_truncation, reason = "shares from 0 to 1")]
         let share = |share: Option<f64>| share.map_or(f32::NAN, |s| s as f32);

@@ -1,10 +1,10 @@
-//! Where the song is in the stand-alone program, which has no host to tell beats.
+//! The position in the song for the stand-alone program, which has no host to report beats.
 
 use nice_plug::prelude::{PluginApi, Transport};
 
-/// The transport with a beat position, where the framework's own program gives none to rely on: it
-/// counts samples, or those of a JACK server, at a steady tempo. Its bars and beats from JACK are
-/// left aside, for they count a first beat as 1 and each bar as four quarters.
+/// The transport with a beat position computed from samples at a steady tempo, where the framework's
+/// stand-alone program gives no reliable one. Bars and beats from JACK are ignored: they count the
+/// first beat as 1 and every bar as four quarters.
 #[must_use]
 pub fn own_time(api: PluginApi, told: &Transport) -> Option<Transport> {
     if api != PluginApi::Standalone {

@@ -1,4 +1,4 @@
-//! What the panel asks of comparing, cutting, and files.
+//! Commands for comparing, cutting and files.
 
 use crate::command::export::Export;
 use crate::view_model::selection::Columns;
@@ -6,10 +6,10 @@ use overbar_core::study::comp::Aim;
 use overbar_core::study::compare::Style;
 use overbar_core::take::TakeId;
 
-/// A wish.
+/// A command.
 #[derive(Debug, Clone, PartialEq)]
 pub enum CompareCommand {
-    /// Choose a take, or leave it out.
+    /// Select a take, or leave it out.
     Choose(TakeId, bool),
     /// Compare with recorded solos of a style.
     Style(Style),
@@ -24,11 +24,11 @@ pub enum CompareCommand {
         /// The take.
         take: TakeId,
     },
-    /// What a proposed comp is to be best at.
+    /// The aim that a proposed comp is best at.
     Aim(Aim),
     /// Whether seams move to the nearest rest.
     Nudge(bool),
-    /// Choose the best comp.
+    /// Search for the best comp.
     Propose,
     /// Keep the comp as a take.
     Keep,
@@ -38,12 +38,12 @@ pub enum CompareCommand {
     Export(Export),
     /// Read takes from this file or folder.
     Import(String),
-    /// Hold takes against the solos in this folder; against none where it is empty.
+    /// Compare takes with the solos in this folder; with none if it is empty.
     OwnSet(String),
     /// The folder of a class.
     Class(String),
     /// Write a page for each file of it.
     ExportClass,
-    /// Leave what is being written or read.
+    /// Stop writing or reading.
     Stop,
 }

@@ -1,33 +1,33 @@
-//! What the panel or a parameter asks of practice; the worker sees to it.
+//! Commands for practice, from the panel or a parameter.
 
 use crate::view_model::setting::Adjustment;
 use overbar_core::practice::Drill;
 
-/// A wish.
+/// A command.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DrillCommand {
-    /// Take drill number so many of the list, from 0.
+    /// Choose the drill at this index of the list.
     Choose(usize),
-    /// Practise that drill's aims together with those that are chosen.
+    /// Add the aims of the drill at this index to the chosen drill.
     AddAims(usize),
-    /// Leave out an aim of the chosen drill, from 0.
+    /// Remove an aim of the chosen drill, by index.
     LeaveOut(usize),
-    /// Change a knob of the chosen drill.
+    /// Change a setting of the chosen drill.
     Turn {
         /// Its id.
         id: String,
-        /// To what.
+        /// How.
         to: Adjustment,
     },
     /// Keep the chosen drill under this name.
     Keep(String),
-    /// Forget the own mix that is this many down the list.
+    /// Forget the user's own drill at this index of the list.
     Forget(usize),
-    /// Take the drill that this text of a file holds, and keep it.
+    /// Read a drill from the text of a file, and keep it.
     Read(String),
-    /// Take this drill, which is none of the list, and begin it.
+    /// Start this drill, which is not in the list.
     Practise(Box<Drill>),
-    /// Begin the chosen drill, or begin it anew.
+    /// Start or restart the chosen drill.
     Start,
     /// End the drill under way.
     End,

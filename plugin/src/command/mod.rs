@@ -15,11 +15,11 @@ use overbar_library::merge::StoredTake;
 /// A command for session and take store.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
-    /// Show take this many, from 1, or the current one.
+    /// Show the take of this number, from 1, or the current one.
     LookAt(Option<u32>),
-    /// Look into the phrase that has the note of this index, or into none.
+    /// Show the phrase with the note of this index in detail, or none.
     Choose(Option<usize>),
-    /// Say by hand whether a phrase begins at an onset, or leave that to the ear.
+    /// Correct whether a phrase starts at an onset, or undo the correction.
     Correct {
         /// Number of the take, from 1.
         take: u32,
@@ -34,24 +34,23 @@ pub enum Command {
     Star(TakeId, bool),
     /// Write the user's note on a take.
     Remark(TakeId, String),
-    /// Delete a take that is over; to be had back with [`Command::Undo`].
+    /// Delete a finished take; [`Command::Undo`] brings it back.
     Delete(TakeId),
-    /// Part a take that is over: what begins at this second or later is the second part.
+    /// Split a finished take: notes from this second on are the second part.
     Split(TakeId, Second),
-    /// Part a take that is over into its solos, each a take of its own.
+    /// Split a finished take into its solos, each a take of its own.
     SplitIntoSolos(TakeId),
-    /// Mark the place that the song has come to: what comes after is another solo.
+    /// Mark the current position: another solo starts there.
     Mark,
-    /// Make one take of several, in this order.
+    /// Merge takes in this order.
     Merge(Vec<TakeId>),
-    /// Undo the last deletion, parting or joining.
+    /// Undo the last deletion, split or merge.
     Undo,
-    /// Take a take of the library into the project.
+    /// Load a take of the library into the project.
     Fetch(Box<StoredTake>),
-    /// Set a field of the tune that is played: its name, which brings the form that is known of it, or
-    /// another.
+    /// Set a field of the current tune. A known tune's name brings its form.
     SetTune(TuneField, String),
-    /// Say which tune a take is of; an empty name says that it is not known.
+    /// Set which tune a take is of; an empty name for none.
     Retune(TakeId, String),
     /// Compare takes, cut a comp, write or read files.
     Compare(CompareCommand),

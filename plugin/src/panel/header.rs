@@ -1,7 +1,7 @@
 //! The head of the panel: which take, what the transport does, and where the song is.
 
-use crate::panel::View;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::text::Line;
 use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,

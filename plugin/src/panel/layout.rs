@@ -6,9 +6,11 @@ use crate::command::action::Action;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
-use crate::panel::{View, header, notices, practice, settings, tabs, takes};
+use crate::panel::view::View;
+use crate::panel::widgets::area::{child, split_top};
+use crate::panel::{header, notices, practice, settings, tabs, takes};
 use crate::view_model::look::Tab;
-use egui::{Layout, Rect, Stroke, Ui, UiBuilder, pos2, vec2};
+use egui::{Rect, Stroke, Ui, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
 
 /// Width of the figure's column as a part of the window, and the least it can do with in
@@ -144,16 +146,4 @@ fn show_figure(ui: &mut Ui, area: Rect, style: &Style, view: &View<'_>) {
         let ui = &mut child(ui, below, "entries");
         entries::entries(ui, style, &snapshot.figures.entries, metre);
     }
-}
-
-/// `rect` in two, the upper one `height` high.
-#[must_use]
-pub fn split_top(rect: Rect, height: f32) -> (Rect, Rect) {
-    rect.split_top_bottom_at_y(rect.top() + height)
-}
-
-/// A part of `ui` over `area`.
-pub fn child(ui: &mut Ui, area: Rect, name: &str) -> Ui {
-    let builder = UiBuilder::new().id_salt(name).max_rect(area);
-    ui.new_child(builder.layout(Layout::top_down(egui::Align::Min)))
 }

@@ -1,13 +1,14 @@
-//! The panel: what the player sees while playing, and the teacher before and after.
+//! The panel: layout and drawing of the views, for the player while playing and for the teacher
+//! before and after. It reads a [`View`] and returns [`Action`]s; nothing here touches the session
+//! or a parameter.
 //!
 //! # Conventions
-//! - The panel computes nothing but layout: every figure comes from a
-//!   [`Snapshot`], every word from it or from [`words`]. What the user does comes back as
-//!   [`act::Act`]s; nothing here touches the session or a parameter.
+//! - The panel computes nothing but layout: every figure comes from the view, every word from it or
+//!   from [`words`].
 //! - A widget is a free function in four steps: size, allocate, interact, paint. Each one tells
 //!   a screen reader what it shows.
-//! - Lengths are in points. No widget names a colour ([`theme`]) or a type size ([`style`]).
-//! - Shape says whatever colour says.
+//! - Lengths are in points. No widget names a colour ([`style::theme`]) or a type size ([`style`]).
+//! - Whatever colour says, shape says too.
 
 pub mod comp_sheet;
 pub mod comparison;
@@ -22,6 +23,7 @@ pub mod state;
 pub mod style;
 pub mod tabs;
 pub mod takes;
+pub mod view;
 pub mod widgets;
 pub mod words;
 
@@ -29,84 +31,8 @@ use crate::command::action::Action;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
-use crate::view_model::ViewModel;
-use crate::view_model::library::LibraryView;
-use crate::view_model::practice::PracticeView;
-use crate::view_model::progress::ProgressView;
-use crate::view_model::setting::Setting;
+use crate::panel::view::View;
 use egui::{CornerRadius, Sense, Ui};
-use overbar_core::figures::alerts::Alert;
-use overbar_core::session::snapshot::Snapshot;
-use overbar_core::time::Beat;
-use overbar_core::time::metre::Metre;
-use std::sync::LazyLock;
-
-static NOTHING_KNOWN: LazyLock<ViewModel> = LazyLock::new(ViewModel::default);
-
-/// What there is to show.
-#[derive(Debug, Clone, Copy)]
-pub struct View<'a> {
-    /// What has been heard.
-    pub snapshot: &'a Snapshot,
-    /// What is known of takes beyond that.
-    pub model: &'a ViewModel,
-    /// The library, as far as it is looked through.
-    pub library: Option<&'a LibraryView>,
-    /// Progress over days and weeks, as far as it has been asked for.
-    pub progress: Option<&'a ProgressView>,
-    /// Where the song is now; `None` while it does not roll.
-    pub playhead: Option<Beat>,
-    /// Events that were lost because the queue was full.
-    pub dropped: u64,
-    /// What else the player must be told, such as a saved state that could not be read.
-    pub notices: &'a [String],
-    /// Every setting; looked at only while they are shown.
-    pub settings: &'a [Setting],
-    /// Three things are shown, and large.
-    pub across_the_room: bool,
-    /// Drills; `None` where nobody practises.
-    pub practice: Option<&'a PracticeView>,
-}
-
-impl<'a> View<'a> {
-    /// Of what has been heard, and nothing else.
-    #[must_use]
-    pub fn of(snapshot: &'a Snapshot) -> Self {
-        Self {
-            snapshot,
-            model: &NOTHING_KNOWN,
-            library: None,
-            progress: None,
-            playhead: None,
-            dropped: 0,
-            notices: &[],
-            settings: &[],
-            across_the_room: false,
-            practice: None,
-        }
-    }
-
-    /// The metre in force: where the song is now, or where the last phrase came in.
-    #[must_use]
-    pub fn metre(&self) -> Metre {
-        let last = self.snapshot.phrases.last().map(|phrase| phrase.entry.bar_start);
-        let metres = &self.snapshot.metres;
-        match (self.playhead.or(last), metres.stretches()) {
-            (Some(beat), _) => metres.metre_at(beat),
-            (None, [.., stretch]) => stretch.metre,
-            (None, []) => Metre::COMMON,
-        }
-    }
-
-    /// The alerts that stand. What stood at the end of a take that is looked back at is none.
-    #[must_use]
-    pub fn alerts(&self) -> &'a [Alert] {
-        match self.snapshot.looking.take {
-            None => &self.snapshot.alerts,
-            Some(_) => &[],
-        }
-    }
-}
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
 pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action> {

@@ -2,8 +2,9 @@
 
 use crate::panel::playing::alert;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::text::Line;
-use crate::panel::{View, words};
+use crate::panel::words;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// What there is to tell, the most pressing first.

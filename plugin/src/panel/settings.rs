@@ -2,9 +2,9 @@
 //! first; and the colours.
 
 use crate::command::action::Action;
-use crate::panel::View;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::field::{self, Field};
 use crate::panel::widgets::text::Line;
 use crate::panel::widgets::{button, help};
@@ -189,7 +189,7 @@ pub(super) fn one(
             empty: "",
             centred: true,
         };
-        if let Some(typed) = field::field(ui, style, parts.value, value, state) {
+        if let Some(typed) = field::field(ui, style, parts.value, value, &mut state.typing) {
             set(Adjustment::Typed(typed));
         }
         let more = button::button(ui, style, parts.more, "+", &say("more"), !setting.at_most);

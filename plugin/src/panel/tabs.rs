@@ -2,9 +2,9 @@
 
 use crate::command::Command;
 use crate::command::action::Action;
-use crate::panel::View;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::text::Line;
 use crate::panel::widgets::{button, help};
 use crate::view_model::look::Tab;

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicU8, AtomicU32, Ordering::Relaxed};
 /// Where a fault can be injected.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FaultPoint {
-    /// The worker, while it hears.
+    /// The worker, inside its guard.
     Analysis = 1,
     /// The worker's thread, outside every guard.
     Worker = 2,
@@ -17,7 +17,7 @@ pub enum FaultPoint {
     Loading = 16,
 }
 
-/// The faults that wait to happen in one instance, and what it has drawn.
+/// The armed faults of one instance, and how many frames it has drawn.
 #[derive(Debug, Default)]
 pub struct Faults {
     armed: AtomicU8,
@@ -25,18 +25,18 @@ pub struct Faults {
 }
 
 impl Faults {
-    /// Lets whoever comes next to `place` panic.
+    /// Makes the next pass of `place` panic.
     pub fn arm(&self, place: FaultPoint) {
         self.armed.fetch_or(place as u8, Relaxed);
     }
 
-    /// Whether a fault still waits at `place`.
+    /// Whether a fault is still armed at `place`.
     #[must_use]
     pub fn is_armed(&self, place: FaultPoint) -> bool {
         self.armed.load(Relaxed) & place as u8 != 0
     }
 
-    /// The panel draws.
+    /// Counts a frame.
     pub(crate) fn count_frame(&self) {
         self.frames.fetch_add(1, Relaxed);
     }
@@ -47,10 +47,10 @@ impl Faults {
         self.frames.load(Relaxed)
     }
 
-    /// Comes to `place`.
+    /// Passes `place`.
     ///
     /// # Panics
-    /// Once, where a fault waits there.
+    /// Once, if a fault is armed there.
     pub fn pass(&self, place: FaultPoint) {
         assert!(
             self.armed.fetch_and(!(place as u8), Relaxed) & place as u8 == 0,

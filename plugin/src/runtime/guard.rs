@@ -8,7 +8,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 /// # Realtime safety
 /// Adds nothing to `body` as long as it does not panic.
 pub fn guard<T>(body: impl FnOnce() -> T) -> Option<T> {
-    // What `body` leaves half done is begun anew or harmless; each caller says why.
+    // What `body` leaves half done is restarted or harmless; each caller says why.
     catch_unwind(AssertUnwindSafe(body)).ok()
 }
 

@@ -6,7 +6,7 @@ use nice_plug_egui::{EguiEditorHandle, RepaintNotifier};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 
-/// Asks the panel to draw. Any thread may; while the window is hidden nothing comes of it.
+/// Asks the panel to draw, from any thread. Does nothing while the window is hidden.
 #[derive(Clone)]
 pub struct Repaint {
     notifier: RepaintNotifier,
@@ -31,7 +31,7 @@ impl Repaint {
         self.hidden.load(Relaxed)
     }
 
-    /// Says that the window is hidden, or that it is to be seen.
+    /// Sets whether the window is hidden.
     pub fn set_hidden(&self, hidden: bool) {
         self.hidden.store(hidden, Relaxed);
     }
@@ -43,14 +43,14 @@ impl Repaint {
     }
 }
 
-/// The framework's handle of the window, which lets nothing be drawn from its hiding to its showing.
+/// Wraps the framework's window handle so that nothing is drawn while the window is hidden.
 pub struct PanelHandle {
     window: EguiEditorHandle,
     repaint: Repaint,
 }
 
 impl PanelHandle {
-    /// Of a window that is to be seen.
+    /// Of a visible window.
     #[must_use]
     pub fn new(window: EguiEditorHandle, repaint: Repaint) -> Self {
         repaint.set_hidden(false);

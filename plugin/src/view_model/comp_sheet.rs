@@ -28,22 +28,22 @@ pub struct CompSheet {
 /// A take over the columns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetRow {
-    /// What it is known by.
+    /// Its id.
     pub id: TakeId,
-    /// What it is called.
+    /// Its title.
     pub title: String,
-    /// Its phrases by the column they enter in.
+    /// Its phrases by the column they start in.
     pub cells: Vec<Vec<SheetPhrase>>,
 }
 
 /// A phrase over the bars.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetPhrase {
-    /// Where it enters, in bars from the column's first bar line.
+    /// Its start, in bars from the column's first bar line.
     pub at: f64,
     /// How long it is, in bars.
     pub bars: f64,
-    /// Where in the bar it enters.
+    /// The class of its starting position.
     pub class: PositionClass,
     /// The same in words.
     pub place: String,

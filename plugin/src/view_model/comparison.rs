@@ -10,18 +10,17 @@ use std::sync::Arc;
 /// See the module.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TakeComparison {
-    /// What the takes are known by.
+    /// Ids of the takes.
     pub ids: Vec<TakeId>,
-    /// Their figures and how far they differ.
+    /// Their figures and differences.
     pub comparison: Comparison,
-    /// What is claimed, and what is not, a sentence each: those that hold first.
+    /// Statements about them; those that hold come first.
     pub sentences: Vec<Statement>,
     /// The style of the recorded solos.
     pub style: Style,
-    /// Each take beside them, a line each; empty where it is not in 4/4.
+    /// Each take against the recorded solos, a line a figure; empty if it is not in 4/4.
     pub norms: Vec<Vec<String>>,
-    /// The user's own set and each take beside it, a line each; why it could not be read, and `None`
-    /// where none was chosen.
+    /// Each take against the user's own set, or why that could not be read; `None` if none is set.
     pub own: Option<Result<BesideOwn, String>>,
 }
 
@@ -37,7 +36,7 @@ pub struct BesideOwn {
 /// A sentence about a difference.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Statement {
-    /// It.
+    /// The sentence.
     pub text: String,
     /// The evidence holds.
     pub holds: bool,
@@ -46,7 +45,7 @@ pub struct Statement {
 /// The views of comparing and cutting.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct CompareView {
-    /// What was chosen.
+    /// The user's selection.
     pub selection: Selection,
     /// Takes side by side, or why there are none; `None` with fewer than two.
     pub comparison: Option<Arc<Result<TakeComparison, String>>>,

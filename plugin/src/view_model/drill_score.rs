@@ -1,4 +1,4 @@
-//! What was heard of a drill as figures and rows of marks.
+//! The results of a drill as figures and rows of marks.
 
 use overbar_core::practice::{Breath, ChorusResult, Exit, GoalResult, LineResult};
 use overbar_core::stats::Share;
@@ -23,7 +23,7 @@ pub struct ChorusRow {
     pub chorus: u32,
     /// Its tempo, in quarter notes a minute.
     pub tempo: f64,
-    /// It was heard to its end.
+    /// It was played to its end.
     pub complete: bool,
     /// Its goals.
     pub goals: Vec<GoalRow>,
@@ -32,20 +32,20 @@ pub struct ChorusRow {
 /// A goal, in a chorus or in all.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GoalRow {
-    /// The figure that counts.
+    /// The count.
     pub figure: String,
-    /// What it is of.
+    /// What it counts.
     pub of: String,
-    /// What was asked for in this chorus, where it may be something else in another.
+    /// What this chorus asked for, if choruses differ.
     pub asked: String,
     /// A mark for each bar of a line, for each phrase, or one for the chorus.
     pub marks: Vec<GoalMark>,
-    /// At least the share asked for was met; `None` while that is open.
+    /// Whether the pass share was reached; `None` while open.
     pub met: Option<bool>,
 }
 
 impl ChorusRow {
-    /// Of a chorus that is passed from the share `pass` on.
+    /// Of a chorus with the pass mark `pass`.
     #[must_use]
     pub fn of(chorus: &ChorusResult, pass: f64) -> Self {
         let goals = chorus.goals.iter().map(|goal| GoalRow {
@@ -63,7 +63,7 @@ impl ChorusRow {
 }
 
 impl GoalRow {
-    /// Of a goal; `complete` where nothing of it is still to come.
+    /// Of a goal; `complete` if nothing of it is still to come.
     #[must_use]
     pub fn of(goal: &GoalResult, complete: bool) -> Self {
         let share = goal.met();

@@ -5,10 +5,10 @@ use overbar_library::{ListPage, Stamp};
 /// Takes on a page.
 pub const TAKES_PER_PAGE: u32 = 50;
 
-/// What the panel searches the library for.
+/// What to search the library for.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LibrarySearch {
-    /// Words that name or note contain.
+    /// Words in name or note.
     pub words: String,
     /// Only takes that were cut off.
     pub cut_off: bool,
@@ -16,16 +16,16 @@ pub struct LibrarySearch {
     pub page: u32,
 }
 
-/// What was found, for whoever draws it.
+/// A page of the library.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct LibraryView {
     /// What was searched for.
     pub search: LibrarySearch,
-    /// It is still being searched for.
+    /// The search is running.
     pub busy: bool,
     /// The page.
     pub page: ListPage,
-    /// When it was found.
+    /// When it was read.
     pub at: Stamp,
     /// Takes that were cut off, in all.
     pub cut_off: u32,

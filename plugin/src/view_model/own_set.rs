@@ -1,5 +1,4 @@
-//! The user's own set: solos in the MIDI files of a folder, which takes are held against beside the
-//! recorded ones.
+//! The user's own set of solos, which takes are compared with.
 
 use overbar_core::figures::{FEW_PHRASES, Figures};
 use overbar_core::study::compare::{Reference, against_reference};
@@ -16,7 +15,7 @@ pub struct OwnSet {
 }
 
 impl OwnSet {
-    /// What it is, in a sentence: how many solos, and what is not among them.
+    /// How many solos it has, and how many files were left out.
     #[must_use]
     pub fn told(&self) -> String {
         let mut told = format!("Source: {} solos of {}", self.solos.solos().len(), self.name);
@@ -31,7 +30,7 @@ impl OwnSet {
         told
     }
 
-    /// A take's figures beside it, a line each.
+    /// A take's figures against the set, a line each.
     #[must_use]
     pub fn lines(&self, figures: &Figures) -> Vec<String> {
         against_reference(figures, &self.solos).iter().map(ToString::to_string).collect()

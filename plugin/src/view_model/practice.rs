@@ -1,16 +1,16 @@
-//! A plain picture of practice, for whoever draws it.
+//! Practice: the drills, the chosen one as it is set, and the one under way.
 
 use crate::view_model::drill_score::{ChorusRow, GoalRow};
 use overbar_core::practice::{Due, Listener, Report, State, Wanted};
 use overbar_core::time::Beat;
 use std::sync::Arc;
 
-/// What there is to show.
+/// The view.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PracticeView {
     /// The drills there are, and the one that is chosen.
     pub plan: Arc<DrillPlan>,
-    /// What the user must be told of what was last wished.
+    /// A message about the last command.
     pub said: Option<String>,
     /// The drill under way, or the last one.
     pub run: Option<DrillRun>,
@@ -21,17 +21,17 @@ pub struct PracticeView {
 pub struct DrillPlan {
     /// All drills, in order.
     pub drills: Vec<DrillOffer>,
-    /// Which of them is chosen.
+    /// Index of the chosen one.
     pub chosen: Option<usize>,
     /// The chosen drill's name.
     pub name: String,
-    /// Its aims, in a sentence each.
+    /// Its aims, a sentence each.
     pub aims: Vec<String>,
-    /// What can be set of it.
+    /// Its settings.
     pub settings: Vec<DrillSetting>,
-    /// It as the text of a file.
+    /// The drill as the text of a file.
     pub text: String,
-    /// Results so far, in a line each, the newest last.
+    /// Results so far, a line each, the newest last.
     pub kept: Vec<String>,
 }
 
@@ -40,32 +40,32 @@ pub struct DrillPlan {
 pub struct DrillOffer {
     /// Its name.
     pub name: String,
-    /// Its aims, in a sentence each.
+    /// Its aims, a sentence each.
     pub aims: Vec<String>,
-    /// It is a mix of the user's own.
+    /// It is the user's own.
     pub own: bool,
 }
 
-/// A drill as it is heard.
+/// A drill under way, or the last one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrillRun {
-    /// The how manyth it is since the plugin was opened, from 1.
+    /// Counts drills since the plugin was opened, from 1.
     pub number: u32,
-    /// It listens.
+    /// It is under way.
     pub under_way: bool,
     /// Its name.
     pub name: String,
-    /// Its aims, in a sentence each.
+    /// Its aims, a sentence each.
     pub aims: Vec<String>,
-    /// Where it is.
+    /// Its state.
     pub state: State,
-    /// What is due next, before it is; for each goal that has such moments.
+    /// What is due next, for each goal that has such moments.
     pub due: Vec<DueTarget>,
-    /// What the chorus after this one begins with, where that is something else.
+    /// What the next chorus starts with, if different.
     pub then: Vec<DueTarget>,
     /// Every chorus; the last one may be under way.
     pub choruses: Vec<ChorusRow>,
-    /// What counts now, goal by goal: the chorus under way, or all of them once the drill is over.
+    /// Each goal's current count: of the chorus under way, or of all once the drill is over.
     pub now: Vec<GoalRow>,
     /// The whole result in words, line by line.
     pub told: Vec<String>,
@@ -78,7 +78,7 @@ pub struct DrillRun {
 pub struct DueTarget {
     /// Where.
     pub at: Beat,
-    /// In a few signs: "4&", "eighths".
+    /// In short, such as "4&" or "eighths".
     pub sign: String,
     /// In words.
     pub words: String,
@@ -114,7 +114,7 @@ impl DrillRun {
         }
     }
 
-    /// Of one that was ended.
+    /// Of a drill that has ended.
     #[must_use]
     pub fn over(number: u32, report: &Report) -> Self {
         let choruses: Vec<ChorusRow> =

@@ -2,7 +2,7 @@
 
 use overbar_core::study::progress::Progress;
 
-/// Whose progress over what is asked for; `None` is everyone, or everything.
+/// Whose progress in which tune; `None` for all.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct ProgressFilter {
     /// The player's name.
@@ -11,21 +11,21 @@ pub struct ProgressFilter {
     pub tune: Option<String>,
 }
 
-/// What there is to draw.
+/// The view.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ProgressView {
-    /// What was asked for.
+    /// The filter.
     pub filter: ProgressFilter,
-    /// It is being read: how many takes have been counted, of how many.
+    /// While it is being computed: takes done, and in all.
     pub busy: Option<(usize, usize)>,
     /// Players by name.
     pub players: Vec<String>,
     /// Tunes by name.
     pub tunes: Vec<String>,
-    /// What came out; `None` before it has been read.
+    /// The result; `None` before the first one.
     pub progress: Option<Progress>,
     /// Takes that could not be read.
     pub unreadable: usize,
-    /// Why nothing could be read, in a sentence.
+    /// Why nothing could be read, as a sentence for the user.
     pub fault: Option<String>,
 }

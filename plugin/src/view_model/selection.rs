@@ -1,4 +1,4 @@
-//! What the user chose for comparing takes and cutting a comp. It is kept in the project.
+//! The user's choices for comparing takes and cutting a comp. Saved with the project.
 
 use overbar_core::study::comp::{Aim, By, Column, Nudge};
 use overbar_core::study::compare::{MOST_TAKES, Style};
@@ -6,7 +6,7 @@ use overbar_core::take::TakeId;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;
 
-/// Bars of a column where nothing else was chosen.
+/// Default bars of a column.
 pub const USUAL_BARS: u32 = 4;
 
 /// What a column of the sheet holds.
@@ -22,7 +22,7 @@ pub enum Columns {
 }
 
 impl Columns {
-    /// The same as the sheet has it; bars where the tune has no form.
+    /// As the sheet takes it; bars if the tune has no form.
     #[must_use]
     pub fn by(self, has_form: bool) -> By {
         match self {
@@ -32,7 +32,7 @@ impl Columns {
         }
     }
 
-    /// Bars of a column that is no part of a form.
+    /// Bars of a column if the tune has no form.
     #[must_use]
     pub fn bars(self) -> u32 {
         match self {
@@ -53,18 +53,18 @@ pub struct Selection {
     pub style: Style,
     /// The columns of the comp sheet.
     pub columns: Columns,
-    /// From which bar on the comp is of which take.
+    /// The take of the comp from each of these bars on.
     pub cells: BTreeMap<i64, TakeId>,
-    /// What a proposed comp is to be best at.
+    /// The aim that a proposed comp is best at.
     #[serde(serialize_with = "aim_name", deserialize_with = "aim_named")]
     pub aim: Aim,
     /// Seams move to the nearest rest.
     pub nudge: bool,
-    /// The folder that files are written to; empty for [`crate::jobs::files::folder::usual`].
+    /// The folder that files are written to; empty for the default one.
     pub folder: String,
     /// The file or folder that takes are read from.
     pub source: String,
-    /// The folder of the user's own solos that takes are held against; empty for none.
+    /// The folder of the user's own solos to compare with; empty for none.
     pub own_set: String,
     /// The folder of a class: a page is written of each file.
     pub class: String,
@@ -88,7 +88,7 @@ impl Default for Selection {
 }
 
 impl Selection {
-    /// Chooses a take or leaves it out; nothing where there are as many as can be compared.
+    /// Selects a take or leaves it out; ignored when as many are selected as can be compared.
     pub fn choose(&mut self, take: TakeId, chosen: bool) {
         let there = self.takes.contains(&take);
         if !chosen {
@@ -98,7 +98,7 @@ impl Selection {
         }
     }
 
-    /// Gives the bars from `first` up to `end` to a take; those after it stay as they were.
+    /// Assigns the bars from `first` up to `end` to a take, and leaves those after them.
     pub fn give(&mut self, first: i64, end: i64, take: TakeId) {
         let after = self.at(end);
         self.cells.retain(|bar, _| *bar < first || *bar >= end);
@@ -108,14 +108,13 @@ impl Selection {
         }
     }
 
-    /// The take that bar `bar` is of; `None` before the first that was chosen.
+    /// The take assigned to bar `bar`; `None` before the first assignment.
     #[must_use]
     pub fn at(&self, bar: i64) -> Option<TakeId> {
         self.cells.range(..=bar).next_back().map(|(_, take)| *take)
     }
 
-    /// The take of each column, as an index in `takes`: the first where none was chosen, or one
-    /// that is not there.
+    /// The take of each column, as an index in `takes`; 0 if none is assigned, or one that is gone.
     #[must_use]
     pub fn choice(&self, columns: &[Column], takes: &[TakeId]) -> Vec<usize> {
         let index = |id: TakeId| takes.iter().position(|take| *take == id);
@@ -123,14 +122,13 @@ impl Selection {
         columns.iter().map(of).collect()
     }
 
-    /// The same as the sheet has it.
+    /// As the sheet takes it.
     #[must_use]
     pub fn nudge(&self) -> Nudge {
         if self.nudge { Nudge::ToRest } else { Nudge::No }
     }
 
-    /// The aims in order: what was chosen, and whatever else makes a comp good decides between
-    /// those that are equal in that.
+    /// The selected aim, then the others to break ties.
     #[must_use]
     pub fn aims(&self) -> Vec<Aim> {
         let others = Aim::ALL.into_iter().filter(|aim| *aim != self.aim);
@@ -142,7 +140,7 @@ fn style_name<S: Serializer>(style: &Style, serializer: S) -> Result<S::Ok, S::E
     serializer.serialize_str(style.name())
 }
 
-/// A style that is not known here is none.
+/// An unknown name, from a later version, means all styles.
 fn style_named<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Style, D::Error> {
     let name = String::deserialize(deserializer)?;
     Ok(Style::named(&name).unwrap_or(Style::All))

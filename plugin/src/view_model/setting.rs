@@ -3,30 +3,30 @@
 /// One setting, in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Setting {
-    /// What it is told by; never shown.
+    /// Its id; never shown.
     pub id: String,
     /// Its name.
     pub name: String,
     /// Its value with its unit.
     pub value: String,
-    /// It is on or off, and nothing else.
+    /// It is a switch.
     pub is_switch: bool,
-    /// It is as it was at first.
+    /// It is at its default.
     pub at_default: bool,
-    /// It goes no lower.
+    /// It is at its minimum.
     pub at_least: bool,
-    /// It goes no higher.
+    /// It is at its maximum.
     pub at_most: bool,
 }
 
-/// What to set a parameter to.
+/// How to change a setting.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Adjustment {
     /// One step less.
     Less,
     /// One step more.
     More,
-    /// What it is at first.
+    /// Its default.
     Default,
     /// What was typed.
     Typed(String),

@@ -1,5 +1,5 @@
-//! A take from near: in its parts, with what to work on next and, where chords are given, its
-//! notes against them.
+//! One take in detail: its parts, what to work on next and, if the tune has chords, its notes against
+//! them.
 
 use crate::view_model::changes::Changes;
 use crate::view_model::tune::Tune;
@@ -16,13 +16,13 @@ use overbar_library::Summary;
 /// See the module.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TakeDetail {
-    /// What it is known by.
+    /// Its id.
     pub id: TakeId,
-    /// The form of its tune; `None` where that has none.
+    /// The form of its tune, if any.
     pub form: Option<Form>,
     /// Its parts.
     pub parts: Parts,
-    /// What was played, in short.
+    /// A summary of what was played.
     pub summary: Summary,
     /// How tempo and metre change in it.
     pub changes: Changes,

@@ -1,11 +1,11 @@
-//! What takes are called where they stand side by side: no two alike.
+//! Titles of takes, no two alike.
 
 use crate::view_model::dates::day;
 use overbar_core::study::progress::day::Day;
 use overbar_library::Stamp;
 use std::collections::BTreeSet;
 
-/// A take to be called something.
+/// A take that needs a title.
 #[derive(Debug, Clone, Copy)]
 pub struct Untitled<'a> {
     /// Its number in the session, from 1.
@@ -16,7 +16,7 @@ pub struct Untitled<'a> {
     pub began: Stamp,
 }
 
-/// What a take is called: by its name, or by its number where it has none.
+/// A take's name, or its number if it has none.
 #[must_use]
 pub fn called(name: &str, number: impl core::fmt::Display) -> String {
     match name {
@@ -25,8 +25,8 @@ pub fn called(name: &str, number: impl core::fmt::Display) -> String {
     }
 }
 
-/// A title each: the name, or the number where there is none; with the day where they are of
-/// several days, and told apart by number where they are still alike.
+/// A title for each take: its name or number, with the day if the takes are from several days, and
+/// a counter if titles are still alike.
 #[must_use]
 pub fn titles(takes: &[Untitled<'_>]) -> Vec<String> {
     let days: BTreeSet<Day> = takes.iter().map(|take| day(take.began)).collect();

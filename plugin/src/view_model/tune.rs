@@ -1,5 +1,5 @@
-//! A tune with its form: as the user typed it, and what it means. It is set once for a tune, and
-//! known by its name from then on, to the project and to the library.
+//! A tune with its form, as typed and parsed. Project and library remember the form by the tune's
+//! name.
 
 use overbar_core::take::TakeId;
 use overbar_core::theory::chart::Chart;
@@ -26,7 +26,7 @@ pub struct TuneText {
     pub chords: String,
 }
 
-/// A field that is typed.
+/// A field of the tune.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TuneField {
     /// [`TuneText::name`].
@@ -44,7 +44,7 @@ pub enum TuneField {
 }
 
 impl TuneText {
-    /// What stands in a field.
+    /// The text of a field.
     pub fn field(&mut self, field: TuneField) -> &mut String {
         match field {
             TuneField::Name => &mut self.name,
@@ -56,7 +56,7 @@ impl TuneText {
         }
     }
 
-    /// What would have been typed for a tune, played by `player`.
+    /// The text for a stored tune, played by `player`.
     #[must_use]
     pub fn of(tune: &overbar_library::Tune, player: &str) -> Self {
         let (name, player) = (tune.name.clone(), player.to_owned());
@@ -72,7 +72,7 @@ impl TuneText {
         Self { name, player, bars, first_bar, sections, chords: form.chords.clone() }
     }
 
-    /// Whether it is the tune of this name; capitals and the space around do not matter.
+    /// Whether it has this name, ignoring case and surrounding space.
     #[must_use]
     pub fn is_called(&self, name: &str) -> bool {
         self.name.trim().to_lowercase() == name.trim().to_lowercase()
@@ -96,8 +96,8 @@ impl Tune {
         read
     }
 
-    /// The tune that a take is of: this one, unless the take is of another, or is said to be of none
-    /// while this one has a name. Of one that is not known there is no form.
+    /// The tune of a take: this one if the name is the same, else the stored one, which is empty if
+    /// unknown.
     #[must_use]
     pub fn of_take(&self, keeper: &TakeStore, take: TakeId) -> Cow<'_, Self> {
         let name = keeper.tune_of(take);
@@ -107,8 +107,8 @@ impl Tune {
         Cow::Owned(keeper.tune(name).as_ref().map(Self::of).unwrap_or_default())
     }
 
-    /// Sets one field, and leaves the others as they are by now; and the form that is known of a tune
-    /// where another name is typed. A name that is not known goes with what is there.
+    /// Sets one field. Another name brings the stored form of that tune, if there is one; an unknown
+    /// name keeps the current form.
     pub fn type_into(&mut self, field: TuneField, typed: String, keeper: &TakeStore) {
         let mut text = self.text.clone();
         *text.field(field) = typed;
@@ -120,8 +120,7 @@ impl Tune {
         self.set(text);
     }
 
-    /// Sets what was typed. What cannot be understood is told by [`Tune::fault`], and the form
-    /// stays as it was.
+    /// Sets the text. If it cannot be parsed, [`Tune::fault`] says why and the form stays.
     pub fn set(&mut self, text: TuneText) {
         match read(&text) {
             Ok(form) => {
@@ -133,7 +132,7 @@ impl Tune {
         self.text = text;
     }
 
-    /// What is played, and by whom, as takes are labelled with it.
+    /// Tune and player, to label takes with.
     #[must_use]
     pub fn playing(&self) -> Playing {
         let form = self.form.as_ref().map(|form| overbar_library::TuneForm {
@@ -152,25 +151,25 @@ impl Tune {
         Playing { tune: self.text.name.clone(), form, player: self.text.player.clone() }
     }
 
-    /// As it was typed.
+    /// The text as typed.
     #[must_use]
     pub fn text(&self) -> &TuneText {
         &self.text
     }
 
-    /// What it means; `None` where no form is set.
+    /// The parsed form, if one is set.
     #[must_use]
     pub fn form(&self) -> Option<&Form> {
         self.form.as_ref()
     }
 
-    /// What is wrong with what was last typed, in a sentence.
+    /// What is wrong with the text, as a sentence.
     #[must_use]
     pub fn fault(&self) -> Option<&str> {
         self.fault.as_deref()
     }
 
-    /// The chords, for bars of `beats` beats; `None` where there are none.
+    /// The chords, for bars of `beats` beats.
     #[must_use]
     pub fn chart(&self, beats: u8) -> Option<Chart> {
         let text = self.text.chords.trim();
@@ -179,7 +178,7 @@ impl Tune {
     }
 }
 
-/// Beats of a bar that chords are read for when it is not known of which metre the take is.
+/// Beats of a bar assumed when chords are parsed before the metre is known.
 const USUAL_BEATS: u8 = 4;
 
 fn read(text: &TuneText) -> Result<Option<Form>, String> {

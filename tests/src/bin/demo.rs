@@ -124,7 +124,7 @@ fn snapshot(takes: &[Performance]) -> Snapshot {
 
 #[cfg(feature = "pictures")]
 fn picture(snapshot: &Snapshot, path: &Path) {
-    let view = overbar::panel::View::of(snapshot);
+    let view = overbar::panel::view::View::of(snapshot);
     let saved = overbar_tests::picture::save(&view, egui::vec2(640.0, 400.0), 2.0, path);
     if let Err(why) = saved {
         say(&format!("  no picture of the panel: {why}"));

@@ -3,8 +3,8 @@
 use crate::scenes::{Scene, Take};
 use overbar::command::Command;
 use overbar::command::comp::CompareCommand;
-use overbar::panel::comparison::selection::{CompPage, CompareState};
 use overbar::panel::state::TakesView;
+use overbar::panel::state::compare::{CompPage, CompareState};
 use overbar::view_model::ViewModel;
 use overbar::view_model::comparison::BesideOwn;
 use overbar::view_model::files::FileProgress;

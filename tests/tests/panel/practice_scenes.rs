@@ -2,7 +2,7 @@
 
 use crate::scenes::{self, Scene, Take};
 use overbar::command::drill::DrillCommand;
-use overbar::panel::practice::Page;
+use overbar::panel::state::practice::Page;
 use overbar::practice::Practice;
 use overbar::view_model::look::Tab;
 use overbar::view_model::setting::Adjustment;

@@ -2,10 +2,10 @@
 
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
-use overbar::panel::View;
-use overbar::panel::comparison::selection::CompareState;
-use overbar::panel::practice::Page;
+use overbar::panel::state::compare::CompareState;
+use overbar::panel::state::practice::Page;
 use overbar::panel::state::{PanelState, TakesView};
+use overbar::panel::view::View;
 use overbar::view_model::ViewModel;
 use overbar::view_model::library::LibraryView;
 use overbar::view_model::look::{Look, Tab, ThemeName};

@@ -8,10 +8,11 @@ mod set_up;
 
 use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
-use crate::panel::View;
-use crate::panel::comparison::selection::{CompPage, choices, choose_text, choosing, command};
+use crate::panel::comparison::selection::{choices, choose_text, choosing, command};
 use crate::panel::state::PanelState;
+use crate::panel::state::compare::CompPage;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use egui::Ui;

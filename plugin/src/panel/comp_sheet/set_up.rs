@@ -2,9 +2,9 @@
 
 use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
-use crate::panel::View;
 use crate::panel::comparison::selection::command;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::help;
 use crate::panel::widgets::text::Line;

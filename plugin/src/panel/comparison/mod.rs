@@ -9,12 +9,13 @@ use crate::command::export::{Export, FileKind, Subject};
 use crate::panel::comparison::selection::{choices, choose_text, choosing, command, letter};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::help;
 use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use crate::panel::widgets::text::{Line, first_that_fits};
-use crate::panel::{View, words};
+use crate::panel::words;
 use crate::view_model::comparison::{BesideOwn, TakeComparison};
 use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::stats::Share;
@@ -152,7 +153,7 @@ fn own_set(
         empty: "a folder of MIDI files to hold takes against",
         centred: false,
     };
-    if let Some(folder) = field(ui, style, place, shown, state) {
+    if let Some(folder) = field(ui, style, place, shown, &mut state.typing) {
         acts.push(command(CompareCommand::OwnSet(folder)));
     }
     lane.bottom()

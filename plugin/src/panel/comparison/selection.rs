@@ -6,82 +6,17 @@ use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::button;
-use crate::panel::widgets::scroll::{Scroll, beside_a_bar};
+use crate::panel::widgets::scroll::beside_a_bar;
 use crate::panel::widgets::text::{Line, first_that_fits};
-use crate::panel::{View, words};
+use crate::panel::words;
 use crate::view_model::dates::day;
 use egui::{
     Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::study::compare::{FEWEST_TAKES, MOST_TAKES};
-
-/// What is shown of the comp.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum CompPage {
-    /// Takes against columns.
-    #[default]
-    Sheet,
-    /// Figures, seams and the cue list.
-    Seams,
-    /// Columns, aim and nudging.
-    SetUp,
-}
-
-impl CompPage {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::Sheet, Self::Seams, Self::SetUp];
-
-    /// What it is called.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Sheet => "Sheet",
-            Self::Seams => "Seams",
-            Self::SetUp => "Set up",
-        }
-    }
-}
-
-/// What the panel remembers of these views.
-#[derive(Debug, Clone)]
-pub struct CompareState {
-    /// Takes are being chosen.
-    pub choosing: bool,
-    /// Where the list of takes to choose from is.
-    pub choices: Scroll,
-    /// Where the figures of the compared takes are.
-    pub rows: Scroll,
-    /// Where what is said of them is.
-    pub compare: Scroll,
-    /// What is shown of the comp.
-    pub page: CompPage,
-    /// The first column in sight.
-    pub column: usize,
-    /// The first take in sight.
-    pub lanes: Scroll,
-    /// Where seams and cues are.
-    pub seams: Scroll,
-    /// Where what is told of files is.
-    pub files: Scroll,
-}
-
-impl Default for CompareState {
-    fn default() -> Self {
-        Self {
-            choosing: false,
-            choices: Scroll::at_the_end(),
-            rows: Scroll::at_the_top(),
-            compare: Scroll::at_the_top(),
-            page: CompPage::default(),
-            column: 0,
-            lanes: Scroll::at_the_top(),
-            seams: Scroll::at_the_top(),
-            files: Scroll::at_the_top(),
-        }
-    }
-}
 
 /// The letter that the take with this index goes by, where its title has no room.
 #[must_use]

@@ -7,9 +7,10 @@ use crate::panel::playing::phrase_row::Seen;
 use crate::panel::playing::{legend, phrase_row};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::text::{self, Line};
 use crate::panel::widgets::{button, keys};
-use crate::panel::{View, words};
+use crate::panel::words;
 use egui::{
     Align2, Painter, Pos2, Rangef, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };

@@ -9,10 +9,11 @@ use crate::panel::playing::{alert, phrase_row};
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::tabs::ACROSS;
+use crate::panel::view::View;
 use crate::panel::widgets::button;
 use crate::panel::widgets::phrase_mark::{End, Mark};
 use crate::panel::widgets::text::Line;
-use crate::panel::{View, words};
+use crate::panel::words;
 use crate::view_model::setting::Adjustment;
 use egui::{
     Align2, Color32, CornerRadius, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,

@@ -2,11 +2,12 @@
 
 use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
-use crate::panel::layout::{child, split_top};
 use crate::panel::practice::foot::foot;
-use crate::panel::practice::{Page, marks, sentences};
+use crate::panel::practice::{marks, sentences};
 use crate::panel::state::PanelState;
+use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
+use crate::panel::widgets::area::{child, split_top};
 use crate::panel::widgets::help;
 use crate::panel::widgets::text::{self, Line};
 use crate::view_model::drill_score::GoalRow;

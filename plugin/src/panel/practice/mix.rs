@@ -3,8 +3,9 @@
 use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
 use crate::panel::practice::foot::foot;
-use crate::panel::practice::{Page, sentences};
+use crate::panel::practice::sentences;
 use crate::panel::state::PanelState;
+use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
 use crate::panel::widgets::{button, help, keys};
 use crate::view_model::practice::PracticeView;

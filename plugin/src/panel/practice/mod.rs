@@ -13,64 +13,11 @@ mod sentences;
 pub mod stage_view;
 
 use crate::command::action::Action;
-use crate::panel::View;
 use crate::panel::state::PanelState;
+use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
-use crate::panel::widgets::scroll::Scroll;
+use crate::panel::view::View;
 use egui::Ui;
-
-/// The pages.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Page {
-    /// The list of drills.
-    #[default]
-    Drills,
-    /// The chosen drill and its settings.
-    Plan,
-    /// The drill under way, or the last one.
-    Live,
-    /// Its result in words.
-    Told,
-    /// The results so far.
-    Kept,
-    /// The chosen drill as text, to keep and to share.
-    Mix,
-}
-
-/// What practice remembers from one frame to the next.
-#[derive(Debug, Clone)]
-pub struct PracticeState {
-    /// The page that is open.
-    pub page: Page,
-    /// Where its list is scrolled to.
-    pub scroll: Scroll,
-    /// Where the choruses are.
-    pub choruses: Scroll,
-    /// The name that is typed for an own mix.
-    pub name: Option<String>,
-    /// The drill that was last seen to begin; `None` before the first frame.
-    seen: Option<u32>,
-}
-
-impl Default for PracticeState {
-    fn default() -> Self {
-        Self {
-            page: Page::default(),
-            scroll: Scroll::at_the_top(),
-            choruses: Scroll::at_the_end(),
-            name: None,
-            seen: None,
-        }
-    }
-}
-
-impl PracticeState {
-    /// Opens a page, at its top.
-    pub fn open(&mut self, page: Page) {
-        let seen = self.seen;
-        *self = Self { page, seen, ..Self::default() };
-    }
-}
 
 /// The page that is open, over the whole of `ui`.
 pub fn practice(

@@ -2,14 +2,15 @@
 
 use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
-use crate::panel::practice::Page;
 use crate::panel::practice::foot::foot;
+use crate::panel::settings;
 use crate::panel::state::PanelState;
+use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::button;
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::text::{self, Line};
-use crate::panel::{View, settings};
 use crate::view_model::practice::{DrillPlan, DrillSetting, PracticeView};
 use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
@@ -154,7 +155,7 @@ fn one(
         empty: "",
         centred: true,
     };
-    if let Some(typed) = field(ui, style, place, shown, state) {
+    if let Some(typed) = field(ui, style, place, shown, &mut state.typing) {
         set(Adjustment::Typed(typed));
     }
     if button::button(ui, style, more, "+", &say("more"), !knob.at_most).clicked() {

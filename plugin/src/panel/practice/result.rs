@@ -1,8 +1,9 @@
 //! The whole result in words, and the results so far.
 
 use crate::panel::practice::foot::foot;
-use crate::panel::practice::{Page, sentences};
+use crate::panel::practice::sentences;
 use crate::panel::state::PanelState;
+use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
 use crate::view_model::practice::{DrillRun, PracticeView};
 use egui::{Role, Sense, Ui, WidgetInfo};

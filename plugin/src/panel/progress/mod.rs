@@ -4,14 +4,15 @@
 mod weeks;
 
 use crate::command::action::Action;
-use crate::panel::layout::child;
 use crate::panel::progress::weeks::weeks;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
+use crate::panel::widgets::area::child;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::help;
 use crate::panel::widgets::text::{self, Line, say};
-use crate::panel::{View, settings, words};
+use crate::panel::{settings, words};
 use crate::view_model::progress::{ProgressFilter, ProgressView};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::output::words::capital;

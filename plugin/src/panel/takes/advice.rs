@@ -3,9 +3,9 @@
 
 use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
-use crate::panel::View;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::button;
 use crate::panel::widgets::text::{Line, say};
 use crate::view_model::look::Tab;

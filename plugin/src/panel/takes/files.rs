@@ -4,10 +4,10 @@
 use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
-use crate::panel::View;
 use crate::panel::comparison::selection::command;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::sentences::{Sentence, Sign, lines};
@@ -78,7 +78,7 @@ pub fn files(
         empty: &view.model.usual_folder,
         centred: false,
     };
-    if let Some(folder) = field(ui, style, place, folder, state) {
+    if let Some(folder) = field(ui, style, place, folder, &mut state.typing) {
         acts.push(command(CompareCommand::Folder(folder)));
     }
     let place = caption(ui, style, lane(), left, names[4]);
@@ -90,7 +90,7 @@ pub fn files(
         empty: "a MIDI file, or a folder of them",
         centred: false,
     };
-    if let Some(source) = field(ui, style, place, source, state) {
+    if let Some(source) = field(ui, style, place, source, &mut state.typing) {
         acts.push(command(CompareCommand::Import(source)));
     }
 
@@ -113,7 +113,7 @@ pub fn files(
         centred: false,
     };
     let place = place.with_min_x(at.right() + style.len(8.0));
-    if let Some(folder) = field(ui, style, place, source, state) {
+    if let Some(folder) = field(ui, style, place, source, &mut state.typing) {
         acts.push(command(CompareCommand::Class(folder)));
     }
 

@@ -2,10 +2,10 @@
 
 use crate::command::Command;
 use crate::command::action::Action;
-use crate::panel::View;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::takes::tunes;
+use crate::panel::view::View;
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::text::Line;
 use crate::panel::widgets::{button, help};
@@ -55,7 +55,7 @@ pub fn form(
         let shown =
             Field { id: name, label: name, text: &held, typed: &held, empty, centred: false };
         let place = lane.with_min_x(label.right());
-        if let Some(typed) = field(ui, style, place, shown, state) {
+        if let Some(typed) = field(ui, style, place, shown, &mut state.typing) {
             acts.push(Action::Session(Command::SetTune(part, typed)));
         }
         top += pitch;

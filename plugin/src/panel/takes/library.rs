@@ -2,13 +2,14 @@
 //! cut off when their host ended.
 
 use crate::command::action::Action;
-use crate::panel::layout::child;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
+use crate::panel::view::View;
+use crate::panel::widgets::area::child;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::text::{Line, say};
-use crate::panel::{View, words};
+use crate::panel::words;
 use crate::view_model::library::{LibrarySearch, LibraryView, TAKES_PER_PAGE};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_library::{ListedTake, TakeState};
@@ -81,13 +82,13 @@ fn head(
     let place = flow.next(vec2(style.len(130.0), button::height(style)));
     let field_of_words = Field {
         id: "library search",
-        label: "LibrarySearch the library",
+        label: "Search the library",
         text: &found.search.words,
         typed: &found.search.words,
         empty: "search",
         centred: false,
     };
-    if let Some(words) = field(ui, style, place, field_of_words, state) {
+    if let Some(words) = field(ui, style, place, field_of_words, &mut state.typing) {
         search = LibrarySearch { words, page: 0, ..search };
     }
     let mut press = |ui: &mut Ui, text: &str, enabled: bool| {

@@ -7,11 +7,12 @@ use crate::panel::style::Style;
 use crate::panel::takes::columns::{COLUMNS, Columns, told};
 use crate::panel::takes::order::{listed, press};
 use crate::panel::takes::star;
+use crate::panel::view::View;
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::scroll::beside_a_bar;
 use crate::panel::widgets::text::{Line, say};
 use crate::panel::widgets::{button, help};
-use crate::panel::{View, words};
+use crate::panel::words;
 use crate::view_model::look::Tab;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::session::take_list::TakeRow;
@@ -88,7 +89,7 @@ fn head(
         empty: "search",
         centred: false,
     };
-    if let Some(words) = field(ui, style, search, search_in, state) {
+    if let Some(words) = field(ui, style, search, search_in, &mut state.typing) {
         state.order.search = words;
     }
     for (number, (long, short, _)) in COLUMNS.into_iter().enumerate() {

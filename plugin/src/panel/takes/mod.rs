@@ -13,11 +13,12 @@ mod star;
 mod tunes;
 
 use crate::command::action::Action;
-use crate::panel::layout::child;
 use crate::panel::state::{PanelState, TakesView};
 use crate::panel::style::Style;
+use crate::panel::view::View;
+use crate::panel::widgets::area::child;
 use crate::panel::widgets::button::{self, Flow};
-use crate::panel::{View, comp_sheet, comparison, progress};
+use crate::panel::{comp_sheet, comparison, progress};
 use egui::Ui;
 
 /// The view, over the whole of `ui`.

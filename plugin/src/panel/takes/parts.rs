@@ -8,12 +8,13 @@ use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::takes::columns::{COLUMNS, Columns, told};
 use crate::panel::takes::star;
+use crate::panel::view::View;
 use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::field::{Field, field};
 use crate::panel::widgets::help;
 use crate::panel::widgets::scroll::beside_a_bar;
 use crate::panel::widgets::text::{Line, say};
-use crate::panel::{View, settings, words};
+use crate::panel::{settings, words};
 use crate::view_model::look::Tab;
 use crate::view_model::take_detail::TakeDetail;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
@@ -146,7 +147,9 @@ fn title(
     let own = known.map_or("", |label| label.name.as_str());
     let named =
         Field { id: &id, label: "Name", text: &name, typed: own, empty: "", centred: false };
-    if let Some(name) = field(ui, style, left.with_max_x(left.right() - 6.0), named, state) {
+    if let Some(name) =
+        field(ui, style, left.with_max_x(left.right() - 6.0), named, &mut state.typing)
+    {
         acts.push(Action::Session(Command::Rename(take.id, name)));
     }
     let id = format!("tune {}", take.id);
@@ -159,7 +162,9 @@ fn title(
         empty: "of no tune",
         centred: false,
     };
-    if let Some(tune) = field(ui, style, middle.with_max_x(middle.right() - 6.0), of, state) {
+    if let Some(tune) =
+        field(ui, style, middle.with_max_x(middle.right() - 6.0), of, &mut state.typing)
+    {
         acts.push(Action::Session(Command::Retune(take.id, tune)));
     }
     let id = format!("remark {}", take.id);
@@ -172,7 +177,7 @@ fn title(
         empty: "write a note",
         centred: false,
     };
-    if let Some(remark) = field(ui, style, right, noted, state) {
+    if let Some(remark) = field(ui, style, right, noted, &mut state.typing) {
         acts.push(Action::Session(Command::Remark(take.id, remark)));
     }
     let mut flow = Flow::new(style, area.with_min_y(lane.bottom() + style.len(4.0)));

@@ -1,12 +1,14 @@
 //! A text that can be typed over: it stands there like any other until it is pressed.
 
-use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::widgets::button;
 use crate::panel::widgets::text::Line;
 use egui::{
     Align2, FontId, Key, Rect, Role, Sense, Stroke, TextEdit, Ui, UiBuilder, WidgetInfo, vec2,
 };
+
+/// The field that is typed in, by id, and its text so far.
+pub type Typing = Option<(String, String)>;
 
 /// What is typed over.
 #[derive(Debug, Clone, Copy)]
@@ -32,10 +34,10 @@ pub fn field(
     style: &Style,
     place: Rect,
     field: Field<'_>,
-    state: &mut PanelState,
+    typing: &mut Typing,
 ) -> Option<String> {
-    if state.typing.as_ref().is_some_and(|(id, _)| id == field.id) {
-        return typed(ui, style, place, field, state);
+    if typing.as_ref().is_some_and(|(id, _)| id == field.id) {
+        return typed(ui, style, place, field, typing);
     }
     let response = ui.interact(place, ui.scope_id().with(("value", field.id)), Sense::click());
     response.widget_info(|| {
@@ -60,7 +62,7 @@ pub fn field(
     }
     button::focus_ring(painter, style, &response);
     if response.clicked() {
-        state.typing = Some((field.id.to_owned(), field.typed.to_owned()));
+        *typing = Some((field.id.to_owned(), field.typed.to_owned()));
     }
     None
 }
@@ -70,9 +72,9 @@ fn typed(
     style: &Style,
     place: Rect,
     field: Field<'_>,
-    state: &mut PanelState,
+    typing: &mut Typing,
 ) -> Option<String> {
-    let (_, text) = state.typing.as_mut()?;
+    let (_, text) = typing.as_mut()?;
     let mut inside = ui.new_child(UiBuilder::new().max_rect(place.expand2(vec2(2.0, 0.0))));
     let edit = TextEdit::singleline(text)
         .id(ui.scope_id().with(("typed", field.id)))
@@ -86,6 +88,6 @@ fn typed(
         return None;
     }
     let left = ui.input(|input| input.key_pressed(Key::Escape));
-    let (_, text) = state.typing.take()?;
+    let (_, text) = typing.take()?;
     (!left).then_some(text)
 }

@@ -1,6 +1,7 @@
 //! What all views draw with: buttons, text fields, lists, phrases, help. A widget knows nothing of
 //! takes or commands.
 
+pub mod area;
 pub mod button;
 pub mod field;
 pub mod help;

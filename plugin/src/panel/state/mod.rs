@@ -1,11 +1,14 @@
 //! What the panel itself remembers from one frame to the next.
 
-use crate::panel::comparison::selection::CompareState;
-use crate::panel::practice::PracticeState;
+pub mod compare;
+pub mod practice;
+
+use crate::panel::state::compare::CompareState;
+use crate::panel::state::practice::PracticeState;
+use crate::panel::widgets::field::Typing;
 use crate::panel::widgets::keys::Keys;
 use crate::panel::widgets::scroll::Scroll;
-use crate::view_model::look::Look;
-use crate::view_model::look::ThemeName;
+use crate::view_model::look::{Look, ThemeName};
 use overbar_core::figures::alerts::Alert;
 
 /// How long an alert takes to arrive, in seconds.
@@ -137,13 +140,13 @@ pub struct PanelState {
     /// The note that is looked at in the chosen phrase, by its index in the take.
     pub note: Option<usize>,
     /// The setting that is typed in, by id, and what is typed.
-    pub typing: Option<(String, String)>,
+    pub typing: Typing,
     /// Which keys the panel wants.
     pub keys: Keys,
     /// The colours that floating help is set in.
-    pub(super) dressed: Option<ThemeName>,
+    pub(in crate::panel) dressed: Option<ThemeName>,
     /// The phrase that was last brought into sight, by index, among how many rows.
-    pub(super) brought: Option<(usize, usize)>,
+    pub(in crate::panel) brought: Option<(usize, usize)>,
     /// The alert of the last frame, with when it came up; `None` before the first frame.
     alert: Option<Option<(Alert, f64)>>,
 }
