@@ -1,19 +1,10 @@
 //! Breathing room: a rest after each phrase, or a share of the chorus at rest.
 
 use super::chorus::Chorus;
-use super::result::Heard;
+use super::definition::Breath;
+use super::take_so_far::TakeSoFar;
 use crate::stats::Share;
 use serde::Serialize;
-
-/// How much room.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Breath {
-    /// A rest of at least so many pulses after each phrase.
-    Beats(f64),
-    /// At least this share of each chorus at rest, from 0 to 1.
-    Share(f64),
-}
 
 /// What was heard of rests.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -33,7 +24,12 @@ pub struct BreathResult {
 const CUT_SHORT: f64 = 0.15;
 
 impl BreathResult {
-    pub(super) fn of(wanted: Breath, chorus: &Chorus, follows: bool, heard: &Heard<'_>) -> Self {
+    pub(super) fn of(
+        wanted: Breath,
+        chorus: &Chorus,
+        follows: bool,
+        heard: &TakeSoFar<'_>,
+    ) -> Self {
         let mut result =
             Self { wanted, met: Share::default(), shortest: None, at_rest: (0.0, 0.0) };
         for (index, phrase) in heard.phrases_of(chorus, follows) {

@@ -2,7 +2,7 @@
 //! `entry 4&`, `entry 1&,3&`, `exit off the beat`, `exit over the bar line`, `long 4`, `rest 2`,
 //! `rest 30%`.
 
-use super::breath::Breath;
+use super::definition::Breath;
 use super::definition::{Drill, Exit, Form, Goal, NoteValue};
 
 /// The share from which a drill counts as passed where nothing else is said. Origin: teaching

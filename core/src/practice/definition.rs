@@ -1,7 +1,6 @@
 //! What a drill asks for, as data.
 
 use super::bar_position::BarPosition;
-use super::breath::Breath;
 use crate::time::Tempo;
 use serde::Serialize;
 
@@ -70,6 +69,16 @@ pub enum Exit {
     /// The last attack lies in a later bar than the first, or the last note is held over a bar
     /// line.
     OverTheBarLine,
+}
+
+/// How much room.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Breath {
+    /// A rest of at least so many pulses after each phrase.
+    Beats(f64),
+    /// At least this share of each chorus at rest, from 0 to 1.
+    Share(f64),
 }
 
 /// A note value to be kept going.

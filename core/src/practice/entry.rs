@@ -3,7 +3,7 @@
 use super::bar_position::BarPosition;
 use super::chorus::Chorus;
 use super::manner::{Away, Manner};
-use super::result::{Heard, home};
+use super::take_so_far::{TakeSoFar, home};
 use crate::figures::EntryCount;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
@@ -47,7 +47,7 @@ impl EntryResult {
         spots: &[BarPosition],
         chorus: &Chorus,
         follows: bool,
-        heard: &Heard<'_>,
+        heard: &TakeSoFar<'_>,
     ) -> Self {
         let mut result = Self { hits: Share::default(), others: Vec::new(), nearest_miss: None };
         for phrase in heard.phrases {
@@ -87,7 +87,7 @@ impl EntryResult {
 
 /// The timing of the notes around an entry. Of those after it, only the phrase's own are taken, so
 /// that nothing changes once it is over.
-fn manner(phrase: &Phrase, heard: &Heard<'_>) -> Manner {
+fn manner(phrase: &Phrase, heard: &TakeSoFar<'_>) -> Manner {
     let from = phrase.first_note.saturating_sub(NOTES_BEFORE);
     let to = (phrase.first_note + NOTES_AFTER).min(phrase.last_note);
     let notes = heard.take.heard.notes().get(from..=to).unwrap_or_default();
@@ -99,7 +99,7 @@ fn aimed_at(
     phrase: &Phrase,
     spots: &[BarPosition],
     manner: Manner,
-    heard: &Heard<'_>,
+    heard: &TakeSoFar<'_>,
 ) -> Option<Away> {
     let beat = phrase.entry.beat;
     manner.aimed_at(beat, heard.take.tempo.tempo_at(beat)?, spots, heard.lines)
@@ -110,7 +110,7 @@ fn miss(
     spots: &[BarPosition],
     manner: Manner,
     chorus: &Chorus,
-    heard: &Heard<'_>,
+    heard: &TakeSoFar<'_>,
 ) -> Option<Miss> {
     let entry = &phrase.entry;
     let tempo = heard.take.tempo.tempo_at(entry.beat)?;

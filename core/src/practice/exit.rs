@@ -2,7 +2,7 @@
 
 use super::chorus::Chorus;
 use super::definition::Exit;
-use super::result::Heard;
+use super::take_so_far::TakeSoFar;
 use crate::microtiming::tied::over_the_bar;
 use crate::phrase::Phrase;
 use crate::stats::Share;
@@ -18,7 +18,7 @@ pub struct ExitResult {
 }
 
 impl ExitResult {
-    pub(super) fn of(wanted: Exit, chorus: &Chorus, follows: bool, heard: &Heard<'_>) -> Self {
+    pub(super) fn of(wanted: Exit, chorus: &Chorus, follows: bool, heard: &TakeSoFar<'_>) -> Self {
         let mut hits = Share::default();
         for (index, phrase) in heard.phrases_of(chorus, follows) {
             if heard.is_over(index, phrase) {
@@ -30,7 +30,7 @@ impl ExitResult {
 }
 
 impl Exit {
-    fn is_met(self, phrase: &Phrase, heard: &Heard<'_>) -> bool {
+    fn is_met(self, phrase: &Phrase, heard: &TakeSoFar<'_>) -> bool {
         match self {
             Self::OffTheBeat => phrase.exit.class.is_off_beat(),
             Self::OverTheBarLine => {

@@ -3,7 +3,7 @@
 use super::chorus::Chorus;
 use super::definition::NoteValue;
 use super::fit::{DuePlace, Filled, fit};
-use super::result::Heard;
+use super::take_so_far::TakeSoFar;
 use crate::input::note::Note;
 use crate::stats::Share;
 use crate::stats::sample::Sample;
@@ -62,7 +62,12 @@ const SAME: f64 = 1e-6;
 impl LineResult {
     /// Of `chorus`, as far as it has been heard.
     #[must_use]
-    pub(super) fn of(value: NoteValue, chorus: &Chorus, number: u32, heard: &Heard<'_>) -> Self {
+    pub(super) fn of(
+        value: NoteValue,
+        chorus: &Chorus,
+        number: u32,
+        heard: &TakeSoFar<'_>,
+    ) -> Self {
         let places = places(value, chorus, heard);
         let quarters = BeatSpan(value.quarters());
         // An onset before the first or behind the last place may belong to the chorus beside it.
@@ -203,7 +208,7 @@ impl Run {
 }
 
 /// The places due in a chorus, with one more before and behind it.
-fn places(value: NoteValue, chorus: &Chorus, heard: &Heard<'_>) -> Vec<DuePlace> {
+fn places(value: NoteValue, chorus: &Chorus, heard: &TakeSoFar<'_>) -> Vec<DuePlace> {
     let quarters = value.quarters();
     let mut places = Vec::new();
     let mut step = -1.0;
@@ -235,7 +240,7 @@ fn phase(value: NoteValue, into: f64, pulse: f64) -> usize {
 }
 
 /// Onsets from one beat up to before another: notes struck together are one.
-fn onsets(heard: &Heard<'_>, from: Beat, to: Beat) -> Vec<Beat> {
+fn onsets(heard: &TakeSoFar<'_>, from: Beat, to: Beat) -> Vec<Beat> {
     let notes = heard.take.heard.notes();
     let first = notes.partition_point(|note| note.on.beat < from);
     let last = notes.partition_point(|note| note.on.beat < to);

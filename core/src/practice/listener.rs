@@ -7,8 +7,9 @@ use super::chorus::{Chorus, first_chorus};
 use super::definition::{Drill, Fault};
 use super::progress::{Progress, State, due};
 use super::report::Report;
-use super::result::{ChorusResult, Heard, Turn};
+use super::result::{ChorusResult, Turn};
 use super::rounds::{Stage, is_near};
+use super::take_so_far::TakeSoFar;
 use crate::phrase::Phrase;
 use crate::quantization::BarLines;
 use crate::settings::{Pulse, Settings};
@@ -179,7 +180,7 @@ impl Listener {
         self.progress = Progress::default();
         let (now, start) = (now?, start?);
         let lines = self.lines(take);
-        let heard = Heard { take, phrases, lines, now, over };
+        let heard = TakeSoFar { take, phrases, lines, now, over };
         let from = self.from.unwrap_or(start);
         let count_in = if self.goes_round { 0 } else { self.drill.form.count_in };
         let mut place = self.place.unwrap_or_else(|| NextChorus {
@@ -233,7 +234,7 @@ impl Listener {
     }
 
     /// What stands before a chorus that has not begun.
-    fn before(&self, chorus: &Chorus, heard: &Heard<'_>) -> State {
+    fn before(&self, chorus: &Chorus, heard: &TakeSoFar<'_>) -> State {
         let begins = chorus.start;
         let tempo = heard.take.tempo.tempo_at(heard.now);
         if let (Some(asked), Some(tempo)) = (self.stage.asks(&self.drill), tempo)

@@ -1,7 +1,7 @@
 //! The long line: at least one phrase of so many bars in each chorus.
 
 use super::chorus::Chorus;
-use super::result::Heard;
+use super::take_so_far::TakeSoFar;
 use crate::stats::Share;
 use crate::time::Beat;
 use serde::Serialize;
@@ -24,7 +24,12 @@ pub struct LongLineResult {
 const LET_GO_EARLY: f64 = 0.125;
 
 impl LongLineResult {
-    pub(super) fn of(wanted_bars: f64, chorus: &Chorus, follows: bool, heard: &Heard<'_>) -> Self {
+    pub(super) fn of(
+        wanted_bars: f64,
+        chorus: &Chorus,
+        follows: bool,
+        heard: &TakeSoFar<'_>,
+    ) -> Self {
         let enough = wanted_bars - LET_GO_EARLY;
         let bars = |from: Beat, to: Beat| heard.lines.bars_to(to) - heard.lines.bars_to(from);
         let mut result =

@@ -30,6 +30,7 @@ mod progress;
 mod report;
 mod result;
 mod rounds;
+mod take_so_far;
 #[cfg(test)]
 #[expect(
     clippy::cast_possible_truncation,
@@ -41,9 +42,9 @@ mod tests;
 mod words;
 
 pub use bar_position::BarPosition;
-pub use breath::{Breath, BreathResult};
+pub use breath::BreathResult;
 pub use built_in::built_in;
-pub use definition::{Drill, Exit, Fault, Form, Goal, NoteValue, TempoPlan};
+pub use definition::{Breath, Drill, Exit, Fault, Form, Goal, NoteValue, TempoPlan};
 pub use entry::{EntryResult, Miss};
 pub use exit::ExitResult;
 pub use file::{FileError, read, write};

@@ -1,7 +1,7 @@
 //! What drills ask for and what was heard, in words.
 
 use super::bar_position::BarPosition;
-use super::breath::Breath;
+use super::definition::Breath;
 use super::definition::{Exit, Goal, NoteValue};
 use super::entry::EntryResult;
 use super::line::LineResult;

@@ -1,7 +1,8 @@
 //! A chord line: bars of chord symbols. How it is written is told in [`super`].
 
 use super::changes::{Change, Changes};
-use super::symbol::{Chord, SymbolError, parse};
+use super::symbol::{Chord, parse};
+use super::symbol_error::SymbolError;
 use crate::quantization::BarLines;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};

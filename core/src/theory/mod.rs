@@ -49,3 +49,4 @@ pub mod form;
 pub mod pitch;
 mod scan;
 pub mod symbol;
+pub mod symbol_error;

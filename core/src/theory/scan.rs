@@ -1,6 +1,6 @@
 //! Reading a chord symbol from left to right.
 
-use super::symbol::SymbolError;
+use super::symbol_error::SymbolError;
 
 /// What is still to be read of a symbol.
 pub(super) struct Scan<'a> {

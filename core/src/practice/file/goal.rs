@@ -1,7 +1,7 @@
 //! A goal as it stands in a file: one table, whose `kind` says which of the other fields it has.
 
 use crate::practice::bar_position::BarPosition;
-use crate::practice::breath::Breath;
+use crate::practice::definition::Breath;
 use crate::practice::definition::{Exit, Fault, Goal, NoteValue};
 use serde::{Deserialize, Serialize};
 

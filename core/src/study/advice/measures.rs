@@ -35,7 +35,7 @@ pub enum Measure {
     OnBeatExits,
     /// Pairs of eighths whose ratio is farther than [`UNEVEN_LOG2`] from the take's own median.
     UnevenEighths,
-    /// How late notes on a beat are, in milliseconds, against [`super::norm::usual_lag_ms`].
+    /// How late notes on a beat are, in milliseconds, against [`super::usual_lag::usual_lag_ms`].
     Lag,
 }
 
@@ -160,7 +160,7 @@ impl Measures {
         if let Some(late) = onset.place.lag(onset.tempo) {
             let late = late.0 * 1e3;
             self.lag_ms.push(late);
-            self.lag_from_usual_ms.push(late - super::norm::usual_lag_ms(onset.tempo));
+            self.lag_from_usual_ms.push(late - super::usual_lag::usual_lag_ms(onset.tempo));
         }
     }
 

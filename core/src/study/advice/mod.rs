@@ -33,6 +33,7 @@ pub mod rules;
 pub mod spans;
 pub mod suggestion;
 mod text;
+pub mod usual_lag;
 
 pub use places::bars as bars_to_listen_to;
 pub use text::{NOTHING_TO_FIX, OTHER_METRE};

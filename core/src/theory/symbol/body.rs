@@ -1,8 +1,8 @@
 //! What stands behind the root of a chord symbol, read word by word.
 
-use super::SymbolError;
 use crate::theory::pitch::{PitchClass, PitchSet};
 use crate::theory::scan::Scan;
+use crate::theory::symbol_error::SymbolError;
 
 #[derive(Clone, Copy, Default, PartialEq)]
 enum Quality {
