@@ -1,4 +1,5 @@
-//! Licences, sources and known faults of all dependencies, as `deny.toml` has it, by cargo-deny.
+//! Licences, sources and known vulnerabilities of all dependencies, checked by cargo-deny against
+//! `deny.toml`.
 
 use crate::outcome::{Outcome, warn};
 use crate::steps::{cargo, step, target};
@@ -9,15 +10,15 @@ use std::process::Command;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-/// The version that is installed where there is none.
+/// The version to install if there is none.
 const VERSION: &str = "0.20.2";
 
-/// Where it is installed: beside what is built, and nowhere else on the machine.
+/// Where it is installed: in the build folder only.
 fn tools() -> PathBuf {
     target().join("tools")
 }
 
-/// `cargo deny`, the machine's or our own.
+/// `cargo deny`, the system's or the one in [`tools`].
 fn deny(arguments: &[&str]) -> Command {
     let mut deny = cargo(&["deny"]);
     let path = std::env::var_os("PATH").unwrap_or_default();
@@ -29,14 +30,14 @@ fn deny(arguments: &[&str]) -> Command {
     deny
 }
 
-fn is_here() -> bool {
+fn is_installed() -> bool {
     deny(&["--version"]).output().is_ok_and(|output| output.status.success())
 }
 
-/// Installs it where it is not: a minute of compiling, once. Where that cannot be done, the step
-/// that needs it says so.
+/// Installs cargo-deny if needed, which takes a minute. If that fails, the step that needs it says
+/// so.
 pub fn install() -> Outcome {
-    if is_here() {
+    if is_installed() {
         return Outcome::Done;
     }
     let mut install = cargo(&["install", "--quiet", "--locked", "--debug", "cargo-deny"]);
@@ -47,54 +48,54 @@ pub fn install() -> Outcome {
     Outcome::Done
 }
 
-/// How long the list of known faults may take to come: somewhere behind a wall it never does.
+/// Timeout for the list of vulnerabilities. Behind some firewalls it never arrives.
 const LONGEST: Duration = Duration::from_secs(120);
 
-/// Runs it; what cannot be had is skipped, loudly.
+/// Runs cargo-deny. Skips with a warning what is not available.
 pub fn run() -> Outcome {
-    if !is_here() {
+    if !is_installed() {
         skipped("dependencies: cargo-deny is not installed (cargo install --locked cargo-deny)");
         return Outcome::Done;
     }
     let check = ["--log-level", "error", "check"];
-    match known_faults(deny(&check).arg("advisories")) {
-        Ok(Known::None) => {}
-        Ok(Known::Some(said)) => return Outcome::Failed(said),
-        Ok(Known::OutOfReach) => {
-            skipped("known faults of dependencies: their list cannot be reached");
+    match advisories(deny(&check).arg("advisories")) {
+        Ok(Advisories::None) => {}
+        Ok(Advisories::Found(text)) => return Outcome::Failed(text),
+        Ok(Advisories::Unreachable) => {
+            skipped("vulnerabilities of dependencies: the list cannot be fetched");
         }
-        Err(error) => return Outcome::Failed(format!("known faults of dependencies: {error}")),
+        Err(error) => return Outcome::Failed(format!("vulnerabilities of dependencies: {error}")),
     }
     step("dependencies", deny(&check).args(["licenses", "bans", "sources"]))
 }
 
-/// What is known of faults of dependencies.
-enum Known {
+/// Known vulnerabilities of the dependencies.
+enum Advisories {
     None,
-    /// There are some: what is said of them.
-    Some(String),
-    /// Their list did not come.
-    OutOfReach,
+    /// A report of those found.
+    Found(String),
+    /// The list could not be fetched.
+    Unreachable,
 }
 
-fn known_faults(look: &mut Command) -> std::io::Result<Known> {
-    let said = target().join("known-faults.txt");
-    let mut looking = look.stderr(File::create(&said)?).spawn()?;
-    let began = Instant::now();
+fn advisories(check: &mut Command) -> std::io::Result<Advisories> {
+    let output = target().join("advisories.txt");
+    let mut running = check.stderr(File::create(&output)?).spawn()?;
+    let started = Instant::now();
     loop {
-        match looking.try_wait()? {
-            Some(status) if status.success() => return Ok(Known::None),
+        match running.try_wait()? {
+            Some(status) if status.success() => return Ok(Advisories::None),
             Some(status) => {
-                let said = std::fs::read_to_string(said)?;
-                let is_list_missing = said.contains("failed to fetch advisory database");
-                let faults = Known::Some(format!("{status}: {said}"));
-                return Ok(if is_list_missing { Known::OutOfReach } else { faults });
+                let text = std::fs::read_to_string(output)?;
+                let is_list_missing = text.contains("failed to fetch advisory database");
+                let found = Advisories::Found(format!("{status}: {text}"));
+                return Ok(if is_list_missing { Advisories::Unreachable } else { found });
             }
-            None if began.elapsed() < LONGEST => sleep(Duration::from_millis(100)),
+            None if started.elapsed() < LONGEST => sleep(Duration::from_millis(100)),
             None => {
-                looking.kill()?;
-                looking.wait()?;
-                return Ok(Known::OutOfReach);
+                running.kill()?;
+                running.wait()?;
+                return Ok(Advisories::Unreachable);
             }
         }
     }

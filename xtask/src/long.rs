@@ -1,4 +1,4 @@
-//! `fuzz`, `soak`, `sanitize`, `speed`: what is too long for `check`.
+//! `fuzz`, `soak`, `sanitize`, `speed`: too slow for `check`.
 
 use crate::bundle;
 use crate::outcome::{Outcome, say};
@@ -6,7 +6,7 @@ use crate::steps::{cargo, root, step, target};
 use overbar_testkit::skipped;
 use std::process::Command;
 
-/// Damages input at random and reads it; arguments are handed on.
+/// Reads randomly damaged input; arguments are passed on.
 pub fn fuzz(arguments: &[String]) -> Outcome {
     let build = ["run", "--quiet", "--release", "--package", "overbar-tests"];
     let mut run = cargo(&build);
@@ -14,14 +14,14 @@ pub fn fuzz(arguments: &[String]) -> Outcome {
     step("fuzz", run.args(arguments))
 }
 
-/// A rehearsal of hours, as fast as it goes; arguments are handed on.
+/// A rehearsal of several hours, at full speed; arguments are passed on.
 pub fn soak(arguments: &[String]) -> Outcome {
     let mut run = cargo(&["run", "--release"]);
     run.args(SOAK).arg("--");
     step("soak", run.args(arguments))
 }
 
-/// How long `review` takes beside libraries that only read; a folder is handed on.
+/// Times `review` against libraries that only parse; a folder is passed on.
 pub fn speed(arguments: &[String]) -> Outcome {
     match step("speed: build", &mut cargo(&["build", "--release", "--quiet", "--package", "xtask"]))
     {
@@ -44,21 +44,19 @@ const SOAK: [&str; 8] = [
     "soak",
 ];
 
-/// The modules of `core` that Miri sees to the end of, in a minute: where notes are heard, a test of
-/// milliseconds takes it minutes. None of `core` is unsafe.
-const UNDER_MIRI: [&str; 8] = [
-    "clock::",
-    "ear::window::",
-    "feel::points::",
-    "metre_map::",
-    "pairing::",
+/// The modules of `core` whose tests Miri finishes in a minute. `core` has no unsafe code.
+const UNDER_MIRI: [&str; 7] = [
+    "time::clock::",
+    "segmentation::window::",
+    "time::metre_map::",
+    "input::pairing::",
     "stats::",
-    "tempo_map::",
-    "transport::",
+    "time::tempo_map::",
+    "time::transport::",
 ];
 
-/// AddressSanitizer and valgrind over hosts that play the plugin, and Miri over `core`. What is not
-/// at hand is skipped, which is said.
+/// AddressSanitizer and valgrind over hosts that play the plugin, and Miri over `core`. Missing tools
+/// are skipped with a warning.
 pub fn sanitize(arguments: &[String]) -> Outcome {
     if let Some(argument) = arguments.first() {
         return Outcome::Wrong(format!("{argument}: sanitize has no options"));
@@ -73,14 +71,14 @@ pub fn sanitize(arguments: &[String]) -> Outcome {
     Outcome::Done
 }
 
-/// Cargo of the nightly toolchain, if there is one.
+/// Cargo of the nightly toolchain, if installed.
 fn nightly() -> Option<Command> {
     let mut asked = Command::new("rustup");
     let has = asked.args(["run", "nightly", "cargo", "--version"]).output();
     has.is_ok_and(|output| output.status.success()).then(|| {
         let mut command = Command::new("rustup");
         command.current_dir(root()).args(["run", "nightly", "cargo"]);
-        // Those of the toolchain that runs this would be taken for its own.
+        // Set by the toolchain that runs this; they would override the nightly one.
         for variable in ["CARGO", "RUSTC", "RUSTDOC", "RUSTUP_TOOLCHAIN"] {
             command.env_remove(variable);
         }
@@ -101,7 +99,7 @@ fn address_sanitizer() -> Outcome {
     run.arg(target().join("sanitize")).args(["--package", "overbar-tests"]);
     run.args(["--no-default-features", "--features", "faults,vst3"]);
     run.args(["--test", "faults", "--test", "fuzz", "--test", "hosts_rigs"]);
-    // Leaks are what the framework's statics are to it.
+    // The framework's statics would be reported as leaks.
     run.env("RUSTFLAGS", "-Zsanitizer=address").env("ASAN_OPTIONS", "detect_leaks=0");
     step("AddressSanitizer", &mut run)
 }
@@ -134,6 +132,6 @@ fn miri() -> Outcome {
     let Some(mut run) = nightly() else { return Outcome::Done };
     run.args(["miri", "test", "--package", "overbar-core", "--lib", "--target-dir"]);
     run.arg(target().join("miri")).arg("--").args(UNDER_MIRI);
-    // Times and files are the system's.
+    // The tests read the clock and files.
     step("Miri", run.env("MIRIFLAGS", "-Zmiri-disable-isolation"))
 }

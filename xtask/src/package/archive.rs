@@ -1,5 +1,4 @@
-//! Archives that depend on nothing but what is in them: files in order of name, without time or
-//! owner.
+//! Reproducible archives: files sorted by name, without time or owner.
 
 use flate2::Compression;
 use flate2::write::GzEncoder;
@@ -7,10 +6,10 @@ use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use std::path::Path;
 
-/// All files under a folder with their paths in it, parted by `/`, in order.
+/// All files under a folder with their paths relative to it, separated by `/`, sorted.
 ///
 /// # Errors
-/// The first that can't be read.
+/// The first file that cannot be read.
 pub fn files_of(folder: &Path) -> Result<Vec<(String, Vec<u8>)>, String> {
     let mut files = Vec::new();
     add(folder, "", &mut files).map_err(|error| format!("{}: {error}", folder.display()))?;
@@ -31,10 +30,10 @@ fn add(folder: &Path, before: &str, files: &mut Vec<(String, Vec<u8>)>) -> std::
     Ok(())
 }
 
-/// A folder as a gzipped tar, all in it under `name`.
+/// A folder as a gzipped tar, with everything under `name`.
 ///
 /// # Errors
-/// A file that can't be read or is not fit for an archive.
+/// A file that cannot be read or archived.
 pub fn pack(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
     let mut tar = tar::Builder::new(GzEncoder::new(Vec::new(), Compression::best()));
     for (path, bytes) in files_of(folder)? {

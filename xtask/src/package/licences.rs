@@ -1,11 +1,11 @@
-//! The licence texts of every library that is in the plugin, read from the libraries themselves.
+//! The licence texts of all libraries in the plugin, read from the libraries themselves.
 
 use crate::steps::{cargo, root};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// For libraries of this licence that come without its text.
+/// For libraries under this licence that lack its text.
 const ISC: &str = "Permission to use, copy, modify, and/or distribute this software for any purpose \
 with or without fee is hereby granted, provided that the above copyright notice and this permission \
 notice appear in all copies.\n\nTHE SOFTWARE IS PROVIDED \"AS IS\" AND THE AUTHOR DISCLAIMS ALL \
@@ -18,10 +18,10 @@ PERFORMANCE OF THIS SOFTWARE.\n";
 /// For a library that is in the public domain.
 const UNLICENSE: &str = "This is free and unencumbered software released into the public domain.\n";
 
-/// All of them, in order of name.
+/// All licence texts, by name of library.
 ///
 /// # Errors
-/// Where cargo does not tell, or a library has neither a text nor a licence that has one here.
+/// If cargo fails, or a library has no licence text and none is known here.
 pub fn all() -> Result<String, String> {
     let mut text = "Licences of the libraries that are in Overbar.\n".to_owned();
     for package in in_the_plugin()? {
@@ -38,9 +38,8 @@ pub fn all() -> Result<String, String> {
         if texts.is_empty() {
             texts.insert(
                 String::new(),
-                standard(&licence).ok_or_else(|| {
-                    format!("{name}: there is no text for its licence, {licence}")
-                })?,
+                standard(&licence)
+                    .ok_or_else(|| format!("{name}: no text for its licence, {licence}"))?,
             );
         }
         for (file, licence) in texts {
@@ -50,7 +49,8 @@ pub fn all() -> Result<String, String> {
     Ok(text)
 }
 
-/// The packages that the plugin and the stand-alone program are made of on this system, without what only builds it.
+/// The libraries in the plugin and the stand-alone program on this system, without build
+/// dependencies.
 fn in_the_plugin() -> Result<Vec<Value>, String> {
     let output = cargo(&["metadata", "--format-version", "1", "--locked"])
         .args(["--filter-platform", env!("OVERBAR_TARGET"), "--features", "overbar/standalone"])
@@ -75,7 +75,7 @@ fn in_the_plugin() -> Result<Vec<Value>, String> {
         }
         let nodes = list(&all["resolve"]["nodes"]);
         let node = nodes.into_iter().find(|node| node["id"] == id.as_str()).unwrap_or_default();
-        // A dependency without a kind is an ordinary one.
+        // An ordinary dependency has no kind.
         let ordinary =
             |dep: &Value| list(&dep["dep_kinds"]).iter().any(|kind| kind["kind"].is_null());
         open.extend(
@@ -92,7 +92,7 @@ fn in_the_plugin() -> Result<Vec<Value>, String> {
     if found.is_empty() { Err("cargo metadata names no library".to_owned()) } else { Ok(found) }
 }
 
-/// Licence texts in a folder, and in the folders of it.
+/// Finds licence texts in a folder and its subfolders.
 fn find(folder: &Path, deep: u8, texts: &mut BTreeMap<String, String>) -> std::io::Result<()> {
     for entry in std::fs::read_dir(folder)? {
         let entry = entry?;
@@ -112,7 +112,7 @@ fn find(folder: &Path, deep: u8, texts: &mut BTreeMap<String, String>) -> std::i
     Ok(())
 }
 
-/// The standard text of one of the licences that `expression` gives the choice of.
+/// The standard text of a licence in `expression`.
 fn standard(expression: &str) -> Option<String> {
     let read = |name: &str| std::fs::read_to_string(root().join(name)).ok();
     if expression.contains("Apache-2.0") {

@@ -1,9 +1,8 @@
-//! `package`: an archive for this system with the plugin in both formats and as a program of its own,
-//! the licences of all that is in it, scripts to install it without being root and to remove it again,
-//! and checksums.
+//! `package`: an archive for this system with the plugin in both formats, the stand-alone program,
+//! all licences, scripts to install and uninstall without root, and checksums.
 //!
-//! The build knows no path of this machine, and the archive no time and no owner, so that two builds
-//! of one source are the same bit for bit; `--twice` holds that.
+//! Build paths are remapped, and the archive has no time or owner, so that two builds of one source
+//! are identical; `--twice` checks that.
 
 mod archive;
 mod licences;
@@ -26,13 +25,13 @@ pub fn run(arguments: &[String]) -> Outcome {
         [twice] if twice == "--twice" => true,
         _ => return Outcome::Wrong("package knows --twice only".into()),
     };
-    match made(twice) {
+    match try_to_run(twice) {
         Ok(()) => Outcome::Done,
         Err(what) => Outcome::Failed(what),
     }
 }
 
-fn made(twice: bool) -> Result<(), String> {
+fn try_to_run(twice: bool) -> Result<(), String> {
     let folder = target().join("package");
     let archive = package(&folder)?;
     if twice {
@@ -50,9 +49,9 @@ fn made(twice: bool) -> Result<(), String> {
     Ok(())
 }
 
-/// Builds the plugin and packs it, all inside `folder`.
+/// Builds the plugin and packs it in `folder`.
 fn package(folder: &Path) -> Result<PathBuf, String> {
-    built(folder)?;
+    build(folder)?;
     let name = name();
     let content = folder.join("content").join(&name);
     gather(&folder.join("bundled"), &content)?;
@@ -63,18 +62,18 @@ fn package(folder: &Path) -> Result<PathBuf, String> {
     Ok(archive)
 }
 
-/// Name and version, and the system it is for.
+/// Name, version and system.
 fn name() -> String {
     let (version, system) = (env!("CARGO_PKG_VERSION"), std::env::consts::OS);
     format!("overbar-{version}-{system}-{}", std::env::consts::ARCH)
 }
 
-/// Builds the bundles without a path of this machine in them.
-fn built(folder: &Path) -> Result<(), String> {
+/// Builds the bundles and the program with remapped paths.
+fn build(folder: &Path) -> Result<(), String> {
     let home = std::env::var_os("CARGO_HOME")
         .map(PathBuf::from)
         .or_else(|| std::env::home_dir().map(|home| home.join(".cargo")));
-    let home = home.ok_or("there is no home of cargo's")?;
+    let home = home.ok_or("cargo has no home folder")?;
     let shown = |path: &Path, name: &str| (path.display().to_string(), name.to_owned());
     let places =
         [shown(root(), "/overbar"), shown(&home, "/cargo"), shown(folder, "/overbar/target")];
@@ -82,32 +81,33 @@ fn built(folder: &Path) -> Result<(), String> {
         let all = places.iter().map(|(path, name)| format!("{option}{path}={name}"));
         all.collect::<Vec<_>>()
     };
-    let program = std::env::current_exe().map_err(|error| error.to_string())?;
-    let mut build = Command::new(program);
-    build.arg("bundle").env("CARGO_TARGET_DIR", folder);
-    // Flags are parted by this character, so that paths may have spaces.
-    build.env("CARGO_ENCODED_RUSTFLAGS", flags("--remap-path-prefix=").join("\u{1f}"));
-    build.env("CFLAGS", flags("-ffile-prefix-map=").join(" "));
-    done(step("package: build", &mut build))?;
-    // One of an earlier time is not of this source.
+    let remapped = |mut command: Command| {
+        // Flags are separated by this character, so that paths may have spaces.
+        command.env("CARGO_ENCODED_RUSTFLAGS", flags("--remap-path-prefix=").join("\u{1f}"));
+        command.env("CFLAGS", flags("-ffile-prefix-map=").join(" "));
+        command.env("CARGO_TARGET_DIR", folder);
+        command
+    };
+    let xtask = std::env::current_exe().map_err(|error| error.to_string())?;
+    done(step("package: build", remapped(Command::new(xtask)).arg("bundle")))?;
+    // A program from an earlier build may be outdated.
     let programs = folder.join("bundled").join(PROGRAM);
     if programs.exists() {
-        std::fs::remove_dir_all(&programs).map_err(|error| told(&programs, &error))?;
+        std::fs::remove_dir_all(&programs).map_err(|error| named(&programs, &error))?;
     }
     if let Some(why) = no_program() {
         say(&format!("package: WITHOUT THE STAND-ALONE PROGRAM: {why}"));
         return Ok(());
     }
-    let mut build = cargo(&["build", "--release", "--package", "overbar", "--bin", "overbar"]);
-    build.args(["--features", "standalone"]).env("CARGO_TARGET_DIR", folder);
-    build.env("CARGO_ENCODED_RUSTFLAGS", flags("--remap-path-prefix=").join("\u{1f}"));
-    build.env("CFLAGS", flags("-ffile-prefix-map=").join(" "));
+    let build = cargo(&["build", "--release", "--package", "overbar", "--bin", "overbar"]);
+    let mut build = remapped(build);
+    build.args(["--features", "standalone"]);
     done(step("package: build the stand-alone program", &mut build))?;
     let program = format!("overbar{}", std::env::consts::EXE_SUFFIX);
     write(&programs.join(&program), &read(&folder.join("release").join(&program))?)
 }
 
-/// Why the stand-alone program cannot be built here.
+/// Why the stand-alone program cannot be built here, if so.
 fn no_program() -> Option<String> {
     if !cfg!(target_os = "linux") {
         return None;
@@ -116,7 +116,7 @@ fn no_program() -> Option<String> {
     match found {
         Ok(status) if status.success() => None,
         _ => Some(
-            "the headers of ALSA and JACK are not here (Debian: pkg-config, libasound2-dev, \
+            "the headers of ALSA and JACK are missing (Debian: pkg-config, libasound2-dev, \
              libjack-jackd2-dev)"
                 .to_owned(),
         ),
@@ -127,21 +127,21 @@ fn done(outcome: Outcome) -> Result<(), String> {
     match outcome {
         Outcome::Done => Ok(()),
         Outcome::Failed(why) | Outcome::Wrong(why) => Err(why),
-        _ => Err("it was said above".to_owned()),
+        _ => Err("see above".to_owned()),
     }
 }
 
-/// Puts together what goes into the archive.
+/// Collects the content of the archive.
 fn gather(bundled: &Path, content: &Path) -> Result<(), String> {
     if content.exists() {
-        std::fs::remove_dir_all(content).map_err(|error| told(content, &error))?;
+        std::fs::remove_dir_all(content).map_err(|error| named(content, &error))?;
     }
     for (path, bytes) in files_of(bundled)? {
         let folder = match &path {
             path if path.starts_with(PROGRAM) => None,
             path if path.starts_with("overbar.vst3") => Some("VST3"),
             path if path.starts_with("overbar.clap") => Some("CLAP"),
-            // The builder of bundles takes along a program that an earlier build has left.
+            // The bundler also copies a program left by an earlier build.
             _ => continue,
         };
         write(
@@ -168,13 +168,13 @@ fn gather(bundled: &Path, content: &Path) -> Result<(), String> {
     write(&content.join("SHA256SUMS"), sums.concat().as_bytes())
 }
 
-/// Unpacks the archive, installs it into an empty home and removes it from there.
+/// Unpacks the archive, installs it into an empty home and uninstalls it.
 fn try_out(archive: &Path, scratch: &Path) -> Result<(), String> {
     if scratch.exists() {
-        std::fs::remove_dir_all(scratch).map_err(|error| told(scratch, &error))?;
+        std::fs::remove_dir_all(scratch).map_err(|error| named(scratch, &error))?;
     }
     let home = scratch.join("home");
-    std::fs::create_dir_all(&home).map_err(|error| told(&home, &error))?;
+    std::fs::create_dir_all(&home).map_err(|error| named(&home, &error))?;
     let call = |program: &str, arguments: &[&Path]| {
         let mut command = Command::new(program);
         command.current_dir(scratch).args(arguments).env("HOME", &home);
@@ -189,9 +189,9 @@ fn try_out(archive: &Path, scratch: &Path) -> Result<(), String> {
         wanted.push(".local/bin/overbar");
         call(&home.join(".local/bin/overbar").display().to_string(), &[Path::new("help")])?;
     }
-    for one in wanted {
-        if !installed.iter().any(|(path, _)| path.contains(one)) {
-            return Err(format!("the package installs no {one}"));
+    for file in wanted {
+        if !installed.iter().any(|(path, _)| path.contains(file)) {
+            return Err(format!("the package installs no {file}"));
         }
     }
     call("sh", &[&unpacked.join("uninstall.sh")])?;
@@ -201,18 +201,18 @@ fn try_out(archive: &Path, scratch: &Path) -> Result<(), String> {
     }
 }
 
-fn told(path: &Path, error: &std::io::Error) -> String {
+fn named(path: &Path, error: &std::io::Error) -> String {
     format!("{}: {error}", path.display())
 }
 
 fn read(path: &Path) -> Result<Vec<u8>, String> {
-    std::fs::read(path).map_err(|error| told(path, &error))
+    std::fs::read(path).map_err(|error| named(path, &error))
 }
 
-/// Writes a file, and the folders above it.
+/// Writes a file, creating its folders.
 fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let folder = path.parent().unwrap_or(path);
     std::fs::create_dir_all(folder)
         .and_then(|()| std::fs::write(path, bytes))
-        .map_err(|error| told(path, &error))
+        .map_err(|error| named(path, &error))
 }

@@ -6,9 +6,7 @@ use crate::jobs::comp::request::{Copied, Request};
 use crate::jobs::files::own_sets::OwnSets;
 use crate::view_model::own_set::OwnSet;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::output::export::{
-    Document as JsonDocument, PhraseRow, cues_csv, figures_csv, file_name, midi, phrases_csv,
-};
+use overbar_core::output::export::{cues_csv, file_name, midi};
 use overbar_core::output::report::{
     CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
 };
@@ -17,6 +15,7 @@ use overbar_core::study::comp::{cues, cues_as_text};
 use overbar_core::study::compare::{Style, Take, compare};
 use overbar_core::theory::form::Form;
 use overbar_core::time::metre_map::MetreMap;
+use overbar_files::tables::{File, tables};
 use std::sync::Arc;
 
 /// What is to be written of.
@@ -55,8 +54,7 @@ pub struct OwnSetRequest {
     pub sets: Arc<OwnSets>,
 }
 
-/// Endings, and what is in the files.
-type Files = Vec<(&'static str, Vec<u8>)>;
+type Files = Vec<File>;
 
 const READING_OWN: &str = "reading your own set";
 const NOT_WRITTEN: &str = "That cannot be written as this.";
@@ -188,20 +186,10 @@ fn notes_files(
     analysis: &TakeAnalysis,
     form: Option<&Form>,
 ) -> Result<Files, String> {
-    let (notes, phrases) = (analysis.take(), analysis.phrases());
     if kind == FileKind::Midi {
-        let bytes = midi(title, notes, phrases).map_err(|why| format!("{why}."))?;
+        let bytes =
+            midi(title, analysis.take(), analysis.phrases()).map_err(|why| format!("{why}."))?;
         return Ok(vec![("mid", bytes)]);
     }
-    let document = JsonDocument::of(title, phrases, form, &analysis.settings().alerts);
-    let rows = PhraseRow::all(phrases, form);
-    let mut parts = vec![(title, "take", &document.figures)];
-    let of_form = document.choruses.iter().chain(&document.sections);
-    parts.extend(of_form.map(|part| (title, part.part.as_str(), &part.figures)));
-    let json = serde_json::to_string_pretty(&document).map_err(|why| format!("{why}."))?;
-    Ok(vec![
-        ("json", json.into()),
-        ("phrases.csv", phrases_csv(title, &rows).into()),
-        ("figures.csv", figures_csv(&parts).into()),
-    ])
+    tables(title, analysis, form).map_err(|why| format!("{why}."))
 }
