@@ -50,7 +50,7 @@ fn nothing_breaks_out_of_its_place() {
     assert!(html.contains("<title>A &amp; B &lt; C</title>"));
     assert!(html.contains("&quot;and&quot; of 4 &amp; &lt;i&gt;more&lt;/i&gt;"));
     // Nothing is fetched.
-    assert!(!html.contains("http") && !html.contains("src=") && !html.contains("url("));
+    assert!(!["http:", "https:", "src=", "url("].iter().any(|link| html.contains(link)));
 }
 
 #[test]

@@ -132,7 +132,9 @@ fn bar_line(number: i64, x: f64, top: f64, bottom: f64, form: Option<&Form>) -> 
         };
     }
     html! {
-        text x=(px(x + 4.0)) y=(px(bottom + 9.0)) font-size="10" font-weight="700" { (part) }
+        @if !part.is_empty() {
+            text x=(px(x + 4.0)) y=(px(bottom + 9.0)) font-size="10" font-weight="700" { (part) }
+        }
         path stroke=(INK) stroke-width=(thick)
             d={ "M" (px(x + thick / 2.0)) " " (px(top)) "V" (px(bottom)) } {}
         text x=(px(x + 2.0)) y=(px(top - 5.0)) font-size="11.5" { (label) }
