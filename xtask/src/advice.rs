@@ -2,7 +2,8 @@
 //! each measure, and how often each rule applies.
 
 use crate::outcome::Outcome;
-use overbar_core::study::advice::measures::{Measure, Measures};
+use overbar_core::study::advice::measure::Measure;
+use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::advice::norm::norm;
 use overbar_core::study::advice::rules::{LEAST_NOTES, LEAST_PHRASES, RULES, Verdict};
 use overbar_core::study::advice::{advise, advise_on};

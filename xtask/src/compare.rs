@@ -4,7 +4,7 @@ use crate::outcome::{Outcome, say};
 use overbar_core::figures::Figures;
 use overbar_core::output::report::{CompareReport, OwnSolos, compare_report};
 use overbar_core::settings::Settings;
-use overbar_core::study::compare::{Style, Take, against_norm, against_reference, compare};
+use overbar_core::study::compare::{NamedTake, Style, against_norm, against_reference, compare};
 use overbar_core::time::metre_map::MetreMap;
 use overbar_files::load::load_all;
 use overbar_files::options::{Options, write};
@@ -23,9 +23,9 @@ fn compare_files(arguments: &[OsString]) -> Result<(), String> {
     options.spare_the_sources()?;
     let set = options.reference.as_deref().map(reference).transpose()?;
     let files = load_all(&options)?;
-    let takes: Vec<Take<'_>> = files
+    let takes: Vec<NamedTake<'_>> = files
         .iter()
-        .map(|file| Take { name: &file.name, phrases: file.analysis.phrases() })
+        .map(|file| NamedTake { name: &file.name, phrases: file.analysis.phrases() })
         .collect();
     let comparison = compare(&takes, &Settings::default().alerts).map_err(|e| e.to_string())?;
     if options.json {
@@ -41,7 +41,7 @@ fn compare_files(arguments: &[OsString]) -> Result<(), String> {
                 say(&format!("  {text}"));
             }
         }
-        comparison.sentences().for_each(|text| say(&text.to_string()));
+        comparison.sentences().for_each(|text| say(&text.text));
     }
     if let Some(path) = &options.report {
         let metres: Vec<&MetreMap> =

@@ -11,7 +11,7 @@ use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::advice::{Advice, advise_on, bars_to_listen_to};
 use overbar_core::study::progress::day::Day;
-use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use overbar_core::study::progress::{Progress, progress};
 use overbar_files::load::{LoadedFile, load};
 use overbar_files::options::{self, Options};
@@ -26,7 +26,7 @@ pub fn run(arguments: &[OsString]) -> Outcome {
 
 /// A student's take. Its notes give the bars to listen to.
 struct StudentTake {
-    row: TakeRow,
+    row: DatedTake,
     analysis: TakeAnalysis,
 }
 
@@ -52,11 +52,11 @@ fn write(arguments: &[OsString]) -> Result<Outcome, String> {
     for row in &drills {
         by_student.entry(&row.player).or_default();
     }
-    let rows: Vec<TakeRow> = takes.iter().map(|take| take.row.clone()).collect();
+    let rows: Vec<DatedTake> = takes.iter().map(|take| take.row.clone()).collect();
     let students: Vec<Student> = by_student
         .into_iter()
         .map(|(name, own)| {
-            let choice = Choice { player: Some(name), tune: None };
+            let choice = TakeFilter { player: Some(name), tune: None };
             student(name, &own, progress(&rows, &drills, choice, today))
         })
         .collect();
@@ -105,7 +105,7 @@ fn takes(folder: &Path) -> Result<(Vec<StudentTake>, bool), String> {
         match load(&folder.join(file), &Options::default()) {
             Ok(LoadedFile { analysis, .. }) => {
                 let measures = Measures::of(&analysis);
-                let row = TakeRow { day, player: student.clone(), tune: tune.clone(), measures };
+                let row = DatedTake { day, player: student.clone(), tune: tune.clone(), measures };
                 takes.push(StudentTake { row, analysis });
             }
             Err(what) => {
@@ -117,7 +117,7 @@ fn takes(folder: &Path) -> Result<(Vec<StudentTake>, bool), String> {
     Ok((takes, all_read))
 }
 
-fn drills(folder: &Path) -> Result<Vec<DrillRow>, String> {
+fn drills(folder: &Path) -> Result<Vec<DatedDrill>, String> {
     let path = folder.join("drills.csv");
     if !path.exists() {
         return Ok(Vec::new());
@@ -137,7 +137,7 @@ fn drills(folder: &Path) -> Result<Vec<DrillRow>, String> {
             let line = row.line;
             return Err(format!("{} line {line}: {count} met of {of} due", table.name));
         }
-        drills.push(DrillRow {
+        drills.push(DatedDrill {
             day: table.day(row)?,
             player: student.clone(),
             tune: tune.clone(),

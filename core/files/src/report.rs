@@ -4,9 +4,10 @@ use crate::load::{LoadedFile, list, load, name, on_all_cores};
 use crate::options::{Options, write};
 use crate::outcome::{Outcome, say, warn};
 use crate::tables::tables;
+use overbar_core::figures::Figures;
 use overbar_core::output::export::{file_name, midi};
 use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
-use overbar_core::study::compare::{Reference, ReferenceSolo, Style};
+use overbar_core::study::compare::{Reference, Style};
 use overbar_core::theory::form::Form;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -78,12 +79,11 @@ pub fn reference(folder: &Path) -> Result<Reference, String> {
     wrong.iter().for_each(|what| warn(what));
     let solos = on_all_cores(&files, |path| {
         let file = load(path, &Options::default())?;
-        let figures = file.analysis.figures().clone();
-        Ok::<_, String>(ReferenceSolo { name: file.name, figures })
+        Ok::<_, String>(file.analysis.figures().clone())
     });
-    let readable = |solo: Result<ReferenceSolo, String>| solo.map_err(|what| warn(&what)).ok();
+    let readable = |solo: Result<Figures, String>| solo.map_err(|what| warn(&what)).ok();
     let set = Reference::of(solos.into_iter().filter_map(readable).collect());
-    if set.solos().is_empty() {
+    if set.solos() == 0 {
         return Err(format!("{}: no solo of eight phrases or more", folder.display()));
     }
     Ok(set)

@@ -7,8 +7,8 @@ use crate::library::Library;
 use crate::stamp::Stamp;
 use crate::table;
 use crate::take_header::{Origin, TakeState};
-use overbar_core::study::advice::counts::Counts;
 use overbar_core::study::advice::measures::Measures;
+use overbar_core::study::advice::stored::StoredMeasures;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use rusqlite::params;
@@ -49,7 +49,7 @@ struct HistoryRow {
     labels: Labels,
     /// What saved counts depend on: analysis version, note count, date of the corrections.
     key: String,
-    counts: Option<Counts>,
+    counts: Option<StoredMeasures>,
 }
 
 impl Library {
@@ -79,7 +79,7 @@ impl Library {
                         }
                         take.corrections.clone_from(&row.labels.corrections.value);
                         let measures = measure(&take);
-                        new.push((row.id, row.key, Counts::from(&measures)));
+                        new.push((row.id, row.key, StoredMeasures::from(&measures)));
                         measures
                     }
                     Err(LibraryError::Unreadable(..)) => {
@@ -130,7 +130,10 @@ impl Library {
         Ok(found)
     }
 
-    fn save_counts(&mut self, new: &mut Vec<(TakeId, String, Counts)>) -> Result<(), LibraryError> {
+    fn save_counts(
+        &mut self,
+        new: &mut Vec<(TakeId, String, StoredMeasures)>,
+    ) -> Result<(), LibraryError> {
         if new.is_empty() {
             return Ok(());
         }

@@ -11,7 +11,7 @@ use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
-use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use overbar_core::study::progress::progress;
 use overbar_core::take::performance::Performance;
 use overbar_library::{DrillRecord, History, Library, LibraryError, Stamp, default_path};
@@ -111,31 +111,31 @@ pub fn read(
     let ear = env!("CARGO_PKG_VERSION");
     let count = |take: &Performance| Measures::of(&TakeAnalysis::of(take.clone(), settings));
     let History { takes, drills, unreadable } = library.history(ear, count, told)?;
-    let takes: Vec<TakeRow> = takes
+    let takes: Vec<DatedTake> = takes
         .into_iter()
-        .map(|take| TakeRow {
+        .map(|take| DatedTake {
             day: day(take.began),
             player: take.player,
             tune: take.tune,
             measures: take.measures,
         })
         .collect();
-    let drills: Vec<DrillRow> = drills.iter().flat_map(rows).collect();
-    let names = |of: fn(&TakeRow) -> &String| {
+    let drills: Vec<DatedDrill> = drills.iter().flat_map(rows).collect();
+    let names = |of: fn(&DatedTake) -> &String| {
         let named = takes.iter().map(of).filter(|name| !name.is_empty());
         named.collect::<BTreeSet<_>>().into_iter().cloned().collect()
     };
     let (players, tunes) = (names(|take| &take.player), names(|take| &take.tune));
-    let choice = Choice { player: filter.player.as_deref(), tune: filter.tune.as_deref() };
+    let choice = TakeFilter { player: filter.player.as_deref(), tune: filter.tune.as_deref() };
     let told = progress(&takes, &drills, choice, day(Stamp::now()));
     let progress = Some(told);
     Ok(ProgressView { players, tunes, progress, unreadable, ..ProgressView::default() })
 }
 
 /// A row for each goal of which something was due.
-fn rows(done: &DrillRecord) -> impl Iterator<Item = DrillRow> {
+fn rows(done: &DrillRecord) -> impl Iterator<Item = DatedDrill> {
     let goals = &done.result.goals;
-    goals.iter().filter(|goal| goal.due > 0).map(|goal| DrillRow {
+    goals.iter().filter(|goal| goal.due > 0).map(|goal| DatedDrill {
         day: day(done.at),
         player: done.result.player.clone(),
         tune: done.result.tune.clone(),

@@ -3,7 +3,7 @@
 use crate::view_model::comp_sheet::CompSheet;
 use crate::view_model::own_set::OwnSet;
 use crate::view_model::selection::Selection;
-use overbar_core::study::compare::{Comparison, Style};
+use overbar_core::study::compare::{Comparison, DifferenceSentence, Style};
 use overbar_core::take::TakeId;
 use std::sync::Arc;
 
@@ -14,8 +14,8 @@ pub struct TakeComparison {
     pub ids: Vec<TakeId>,
     /// Their figures and differences.
     pub comparison: Comparison,
-    /// Statements about them; those that hold come first.
-    pub sentences: Vec<Statement>,
+    /// Sentences about them; those that hold come first.
+    pub sentences: Vec<DifferenceSentence>,
     /// The style of the recorded solos.
     pub style: Style,
     /// Each take against the recorded solos, a line a figure; empty if it is not in 4/4.
@@ -31,15 +31,6 @@ pub struct BesideOwn {
     pub set: Arc<OwnSet>,
     /// Each take, a line a figure.
     pub lines: Vec<Vec<String>>,
-}
-
-/// A sentence about a difference.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Statement {
-    /// The sentence.
-    pub text: String,
-    /// The evidence holds.
-    pub holds: bool,
 }
 
 /// The views of comparing and cutting.

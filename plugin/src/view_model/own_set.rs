@@ -18,7 +18,7 @@ impl OwnSet {
     /// How many solos it has, and how many files were left out.
     #[must_use]
     pub fn told(&self) -> String {
-        let mut told = format!("Source: {} solos of {}", self.solos.solos().len(), self.name);
+        let mut told = format!("Source: {} solos of {}", self.solos.solos(), self.name);
         let few = self.solos.left_out();
         if few > 0 {
             told.push_str(&format!("; {few} have fewer than {FEW_PHRASES} phrases"));
@@ -33,6 +33,6 @@ impl OwnSet {
     /// A take's figures against the set, a line each.
     #[must_use]
     pub fn lines(&self, figures: &Figures) -> Vec<String> {
-        against_reference(figures, &self.solos).iter().map(ToString::to_string).collect()
+        against_reference(figures, &self.solos)
     }
 }

@@ -13,12 +13,11 @@ use overbar::view_model::own_set::OwnSet;
 use overbar::view_model::selection::Columns;
 use overbar::worker::shared::Shared;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::figures::figures;
 use overbar_core::session::Session;
 use overbar_core::session::snapshot::Snapshot;
 use overbar_core::settings::Settings;
 use overbar_core::study::comp::Aim;
-use overbar_core::study::compare::{Reference, ReferenceSolo};
+use overbar_core::study::compare::Reference;
 use overbar_core::take::{Take as Played, TakeId};
 use overbar_library::Stamp;
 use std::collections::BTreeMap;
@@ -142,10 +141,7 @@ pub fn compare_own_set() -> Scene {
     let mut against = against.clone();
     let settings = Settings::default();
     let solo = |number: usize| {
-        let phrases =
-            TakeAnalysis::of(played(number, 16).performance.clone(), settings).phrases().to_vec();
-        let name = format!("Student {number}");
-        ReferenceSolo { name, figures: figures(&phrases, &settings.alerts) }
+        TakeAnalysis::of(played(number, 16).performance.clone(), settings).figures().clone()
     };
     let solos = Reference::of((0..12).map(solo).collect());
     let set = OwnSet { name: "Thursday group".to_owned(), solos, unread: 1 };

@@ -9,7 +9,7 @@ use overbar_core::quantization::PositionClass;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::progress::day::Day;
-use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use overbar_core::study::progress::{Progress, progress};
 use overbar_library::LibraryError;
 
@@ -49,8 +49,8 @@ fn scene(name: &'static str, progress: ProgressView) -> Scene {
     Scene { takes_view: TakesView::Progress, progress, ..scene }
 }
 
-fn told(takes: &[TakeRow], drills: &[DrillRow]) -> ProgressView {
-    let found: Progress = progress(takes, drills, Choice::default(), today());
+fn told(takes: &[DatedTake], drills: &[DatedDrill]) -> ProgressView {
+    let found: Progress = progress(takes, drills, TakeFilter::default(), today());
     ProgressView { progress: Some(found), ..ProgressView::default() }
 }
 
@@ -59,7 +59,7 @@ fn today() -> Day {
 }
 
 /// Five takes a week; entries on beat one go from three in five to one in five.
-fn ten_weeks() -> Vec<TakeRow> {
+fn ten_weeks() -> Vec<DatedTake> {
     let days = (0..70).filter(|day| day % 7 < 5);
     days.map(|ago| {
         let on_one = 5 + ago * 10 / 70;
@@ -85,15 +85,15 @@ fn ten_weeks() -> Vec<TakeRow> {
         };
         (0..40).for_each(|n| measures.lag_from_usual_ms.push(f64::from((n * 7 + ago) % 21) - 6.0));
         let [player, tune] = ["Second chair", "Etude in F"].map(str::to_owned);
-        TakeRow { day: today().plus(-ago), player, tune, measures }
+        DatedTake { day: today().plus(-ago), player, tune, measures }
     })
     .collect()
 }
 
 /// Each drill played on four days.
-fn drills(number: u32, name: &str) -> Vec<DrillRow> {
+fn drills(number: u32, name: &str) -> Vec<DatedDrill> {
     let each = (0..number).flat_map(|drill| (0..4).map(move |ago| (drill, ago)));
-    each.map(|(drill, ago): (u32, u32)| DrillRow {
+    each.map(|(drill, ago): (u32, u32)| DatedDrill {
         day: today().plus(-3 * ago.cast_signed()),
         player: "Second chair".to_owned(),
         tune: "Etude in F".to_owned(),

@@ -8,7 +8,7 @@ use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::progress::day::Day;
-use overbar_core::study::progress::periods::{Choice, DrillRow, TakeRow};
+use overbar_core::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use overbar_core::study::progress::progress;
 use overbar_core::take::Take;
 use overbar_core::take::corrections::Corrections;
@@ -156,17 +156,17 @@ fn progress_over_ten_thousand_takes() {
         let (all, times) = history(&mut library, "one");
         let first = Day::parse("1970-01-01").unwrap();
         let day = |stamp: Stamp| first.plus(i32::try_from(stamp.0 / 86_400_000).unwrap());
-        let rows: Vec<TakeRow> = all
+        let rows: Vec<DatedTake> = all
             .takes
             .into_iter()
-            .map(|take| TakeRow {
+            .map(|take| DatedTake {
                 day: day(take.began),
                 player: take.player,
                 tune: take.tune,
                 measures: take.measures,
             })
             .collect();
-        let drills = [DrillRow {
+        let drills = [DatedDrill {
             day: day(Stamp(0)),
             player: String::new(),
             tune: String::new(),
@@ -174,7 +174,7 @@ fn progress_over_ten_thousand_takes() {
             result: Share { count: 1, of: 2 },
         }];
         let today = day(Stamp(10_000 * DAY / 3));
-        let told = progress(&rows, &drills, Choice::default(), today);
+        let told = progress(&rows, &drills, TakeFilter::default(), today);
         least = least.min(began.elapsed());
         assert_eq!((told.takes, times), (10_000, 0));
     }

@@ -9,7 +9,6 @@ use crate::output::words;
 use crate::phrase::Phrase;
 use crate::take::performance::Performance;
 use crate::time::Beat;
-use core::fmt;
 use midly::num::{u4, u7, u15, u24, u28};
 use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
 
@@ -17,32 +16,21 @@ use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, T
 pub const RESOLUTION: u16 = 960;
 
 /// Why a take can't be written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum ExportError {
     /// It has no beat grid.
+    #[error("there is no beat grid, so that no bar is known")]
     NoGrid,
     /// It lies further from the song's start than a file can count.
+    #[error("it lies too far from the song's start for a MIDI file")]
     TooLong,
-    /// A tempo slower than a file can say: under 3.58 quarters a minute.
+    /// A tempo slower than a file can say: under 3.58 BPM.
+    #[error("a tempo under 3.58 BPM, which a MIDI file can't say")]
     TooSlow,
     /// A metre whose upper figure no file can say.
+    #[error("the file could not be put together")]
     Unwritable,
 }
-
-impl fmt::Display for ExportError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NoGrid => write!(f, "there is no beat grid, so that no bar is known"),
-            Self::TooLong => write!(f, "it lies too far from the song's start for a MIDI file"),
-            Self::TooSlow => {
-                write!(f, "a tempo under 3.58 quarters a minute, which a MIDI file can't say")
-            }
-            Self::Unwritable => write!(f, "the file could not be put together"),
-        }
-    }
-}
-
-impl core::error::Error for ExportError {}
 
 /// An event by tick. At one tick come changes of tempo and metre, markers, ends, and attacks.
 type Timed<'a> = (u32, u8, TrackEventKind<'a>);

@@ -5,7 +5,9 @@ use super::figures::{self as tables, NONE};
 use super::page::{list, page, table};
 use super::reference::{self, OwnSolos};
 use crate::figures::Figures;
-use crate::study::compare::{Comparison, Difference, Gap, Measure, Style, Take, bars_text, points};
+use crate::study::compare::{
+    ComparedMeasure, Comparison, Gap, NamedTake, Style, TakeDifference, bars_text, points,
+};
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};
 
@@ -17,7 +19,7 @@ pub struct CompareReport<'a> {
     /// What came out.
     pub comparison: &'a Comparison,
     /// The takes it was made of.
-    pub takes: &'a [Take<'a>],
+    pub takes: &'a [NamedTake<'a>],
     /// The metres of each.
     pub metres: &'a [&'a MetreMap],
     /// The recorded solos they are held against.
@@ -31,7 +33,7 @@ pub struct CompareReport<'a> {
 pub fn compare_report(report: &CompareReport<'_>) -> String {
     let CompareReport { title, comparison, takes, .. } = *report;
     let (held, open): (Vec<_>, Vec<_>) =
-        comparison.sentences().partition(|told| told.difference().holds);
+        comparison.sentences().partition(|sentence| sentence.holds);
     let named: Vec<(String, &Figures)> =
         comparison.takes.iter().map(|take| (take.name.clone(), &take.figures)).collect();
     let body = html! {
@@ -39,14 +41,14 @@ pub fn compare_report(report: &CompareReport<'_>) -> String {
         @if held.is_empty() {
             p { "No difference between these takes is more than chance may be." }
         }
-        (list(&held))
-        (list(&open))
+        (list(held.iter().map(|sentence| &sentence.text)))
+        (list(open.iter().map(|sentence| &sentence.text)))
         p.soft {
             "All that is claimed here at once has a chance of 5 % of one false claim or more, so \
              that an interval below may leave out 0 where nothing is claimed."
         }
         h2 { "Figures" }
-        (tables::parts("Figures of each take", "Take", &named))
+        (tables::parts("Figures of each take", "NamedTake", &named))
         (references(report))
         h2 { "Differences" }
         (differences(comparison))
@@ -82,9 +84,9 @@ fn references(report: &CompareReport<'_>) -> Markup {
 }
 
 fn differences(comparison: &Comparison) -> Markup {
-    let head = [("Takes", false), ("Of", false), ("Difference", true), ("95 % interval", true)];
+    let head = [("Takes", false), ("Of", false), ("TakeDifference", true), ("95 % interval", true)];
     let name = |take: usize| comparison.takes.get(take).map_or("", |take| take.name.as_str());
-    let row = |difference: &Difference| {
+    let row = |difference: &TakeDifference| {
         let (gap, interval) = gap(difference);
         vec![
             html! { bdi { (name(difference.first)) } " less " bdi { (name(difference.second)) } },
@@ -97,17 +99,17 @@ fn differences(comparison: &Comparison) -> Markup {
     table("Differences between takes: points of percent, or bars", &head, &rows)
 }
 
-fn what(of: Measure) -> &'static str {
+fn what(of: ComparedMeasure) -> &'static str {
     match of {
-        Measure::OffBeatEntries => "entries off the beat",
-        Measure::BeatOneEntries => "entries on beat one",
-        Measure::OffBeatExits => "exits off the beat",
-        Measure::OverTheBar => "phrases over a bar line",
-        Measure::Bars => "mean length in bars",
+        ComparedMeasure::OffBeatEntries => "entries off the beat",
+        ComparedMeasure::BeatOneEntries => "entries on beat one",
+        ComparedMeasure::OffBeatExits => "exits off the beat",
+        ComparedMeasure::OverTheBar => "phrases over a bar line",
+        ComparedMeasure::Bars => "mean length in bars",
     }
 }
 
-fn gap(difference: &Difference) -> (String, String) {
+fn gap(difference: &TakeDifference) -> (String, String) {
     match difference.gap {
         Some(Gap::Share(share)) => {
             (points(share.difference), format!("{} to {}", points(share.low), points(share.high)))

@@ -70,7 +70,7 @@ pub fn parts(caption: &str, what: &str, parts: &[(String, &Figures)]) -> Markup 
 
 /// The one large figure: the share of off-beat starts, with its interval over what recorded solos
 /// do.
-pub fn large(figures: &Figures, norm: Option<(f64, &str)>) -> Markup {
+pub fn large(figures: &Figures, norm: Option<(f64, String)>) -> Markup {
     let Share { count, of } = figures.off_beat_entries;
     let share = figures.off_beat_entries;
     let (Some(value), Some((low, high))) = (share.share(), share.interval()) else {
@@ -93,16 +93,16 @@ pub fn large(figures: &Figures, norm: Option<(f64, &str)>) -> Markup {
             svg viewBox="0 0 320 30" style="max-width:26rem" role="img" aria-labelledby="bigt" {
                 title id="bigt" { (percent) ", 95 % interval " (range) }
                 rect x="2" y="11" width="316" height="8" fill=(RULE) {}
-                @if let Some((norm, _)) = norm {
-                    path stroke=(NORM) stroke-width="5" d={ "M" (x(norm)) " 3V27" } {}
+                @if let Some((norm, _)) = &norm {
+                    path stroke=(NORM) stroke-width="5" d={ "M" (x(*norm)) " 3V27" } {}
                 }
                 path stroke=(INK) stroke-width="2.5" d=(whisker) {}
                 circle cx=(x(value)) cy="15" r="7" fill=(OFF) stroke=(INK) {}
             }
             figcaption {
                 "95 % interval " (range) "."
-                @if let Some((norm, solos)) = norm {
-                    " The upright mark is " (solos) ": " (words::percent(norm)) "."
+                @if let Some((norm, solos)) = &norm {
+                    " The upright mark is " (solos) ": " (words::percent(*norm)) "."
                 }
             }
         }

@@ -4,9 +4,10 @@ use super::progress::{points, signed, value};
 use super::{Student, progress_report};
 use crate::stats::Share;
 use crate::study::advice::advise_on;
-use crate::study::advice::measures::{Measure, Measures};
+use crate::study::advice::measure::Measure;
+use crate::study::advice::measures::Measures;
 use crate::study::progress::day::Day;
-use crate::study::progress::periods::{Choice, DrillRow, TakeRow};
+use crate::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use crate::study::progress::progress;
 
 /// A student whose every text tries to break out of its place.
@@ -14,14 +15,14 @@ fn student(name: &str) -> Student {
     let day = Day::parse("2025-03-03").unwrap();
     let measures =
         Measures { beat_one_entries: Share { count: 18, of: 20 }, ..Measures::default() };
-    let take = |days, measures: &Measures| TakeRow {
+    let take = |days, measures: &Measures| DatedTake {
         day: day.plus(days),
         player: name.to_owned(),
         tune: "<b>Tune</b>".to_owned(),
         measures: measures.clone(),
     };
     let well = Measures { beat_one_entries: Share { count: 2, of: 80 }, ..Measures::default() };
-    let drill = DrillRow {
+    let drill = DatedDrill {
         day,
         player: name.to_owned(),
         tune: String::new(),
@@ -29,7 +30,7 @@ fn student(name: &str) -> Student {
         result: Share { count: 3, of: 4 },
     };
     let takes = [take(0, &well), take(14, &measures)];
-    let progress = progress(&takes, &[drill], Choice::default(), day.plus(14));
+    let progress = progress(&takes, &[drill], TakeFilter::default(), day.plus(14));
     Student {
         name: name.to_owned(),
         tunes: vec!["<b>Tune</b>".to_owned()],
@@ -66,7 +67,7 @@ fn what_changed_and_what_to_practise() {
     assert_eq!(html.matches("<section ").count(), 2);
     assert_eq!(html.matches("<svg").count(), html.matches("</svg>").count());
     let none = Student { tunes: Vec::new(), ..student("Cy") };
-    let empty = progress(&[], &[], Choice::default(), Day::parse("2025-03-17").unwrap());
+    let empty = progress(&[], &[], TakeFilter::default(), Day::parse("2025-03-17").unwrap());
     let none = Student { advice: advise_on(&empty.this_week), progress: empty, ..none };
     let html = progress_report("Progress", Day::parse("2025-03-17").unwrap(), &[none]);
     assert!(html.contains("There is nothing yet to compare this week with."));

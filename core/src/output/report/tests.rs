@@ -5,7 +5,7 @@ use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::Figures;
 use crate::settings::Settings;
 use crate::study::comp::{Aim, By, Nudge, Sheet, Source};
-use crate::study::compare::{Reference, ReferenceSolo, Style, Take, compare};
+use crate::study::compare::{NamedTake, Reference, Style, compare};
 use crate::take::invented::take as invented;
 use crate::theory::form::Form;
 
@@ -31,7 +31,7 @@ fn every_page_escapes_names() {
         style: Style::Swing,
         own: OwnSolos::None,
     };
-    let takes = [Take { name: WILD, phrases }; 2];
+    let takes = [NamedTake { name: WILD, phrases }; 2];
     let comparison = compare(&takes, &settings.alerts).unwrap();
     let metres = [&take.metres; 2];
     let compared = CompareReport {
@@ -72,8 +72,7 @@ fn every_page_escapes_names() {
     for words in ["Beside recorded solos", "Weimar", "Your own set could not be read"] {
         assert!(read.contains(words), "{words}");
     }
-    let solo = ReferenceSolo { name: WILD.into(), figures: analysis.figures().clone() };
-    let solo = ReferenceSolo { figures: Figures { phrases: 8, ..solo.figures }, ..solo };
+    let solo = Figures { phrases: 8, ..analysis.figures().clone() };
     let set = Reference::of(vec![solo]);
     let read = compare_report(&CompareReport { own: OwnSolos::Read(&set), ..compared });
     assert!(read.contains("Beside your own files") && read.contains("of your 1 files"), "{read}");

@@ -2,7 +2,7 @@
 
 use super::figures::NONE;
 use super::page::px;
-use crate::study::advice::measures::Measure;
+use crate::study::advice::measure::Measure;
 use crate::study::progress::FigureProgress;
 use maud::{Markup, html};
 

@@ -102,7 +102,8 @@ impl fmt::Display for BarBeat {
 }
 
 /// There is no onset where a correction was made.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[error("{place}: no note of the line{}", nearest_text(*nearest))]
 pub struct Unplaced {
     /// The place that was named.
     pub place: BarBeat,
@@ -110,13 +111,10 @@ pub struct Unplaced {
     pub nearest: Option<f64>,
 }
 
-impl fmt::Display for Unplaced {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: no note of the line", self.place)?;
-        match self.nearest {
-            Some(beat) => write!(f, "; the nearest in that bar is at beat {beat:.3}"),
-            None => write!(f, " in that bar"),
-        }
+fn nearest_text(nearest: Option<f64>) -> String {
+    match nearest {
+        Some(beat) => format!("; the nearest in that bar is at beat {beat:.3}"),
+        None => " in that bar".to_owned(),
     }
 }
 

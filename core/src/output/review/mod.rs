@@ -22,7 +22,6 @@ use crate::quantization::{MetricalPosition, PositionClass};
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
-use core::fmt;
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -61,33 +60,13 @@ pub struct ReviewedTaught {
 }
 
 /// Why a file can't be reviewed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error(transparent)]
 pub enum ReviewError {
     /// It can't be read.
-    Midi(MidiError),
+    Midi(#[from] MidiError),
     /// A correction is of no onset.
-    Unplaced(Unplaced),
-}
-
-impl From<MidiError> for ReviewError {
-    fn from(error: MidiError) -> Self {
-        Self::Midi(error)
-    }
-}
-
-impl From<Unplaced> for ReviewError {
-    fn from(error: Unplaced) -> Self {
-        Self::Unplaced(error)
-    }
-}
-
-impl fmt::Display for ReviewError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Midi(error) => error.fmt(f),
-            Self::Unplaced(error) => error.fmt(f),
-        }
-    }
+    Unplaced(#[from] Unplaced),
 }
 
 /// Hears a line of a file: it rolls from its start to its end, and has notes, and is one take.

@@ -1,6 +1,8 @@
 //! What advice and progress are read from: counts of a take that can be added up over takes.
 
-use super::spans::{STRETCH_BARS, stretches};
+use super::measure::{CARRYING_BARS, Measure, ROOM_BEATS, UNEVEN_LOG2};
+use super::spans::{WINDOW_BARS, bar_windows};
+use super::usual_lag::usual_lag_ms;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::EntryCount;
 use crate::microtiming::onsets::{Onset, onsets};
@@ -13,75 +15,6 @@ use crate::stats::{Share, median};
 use crate::take::performance::Performance;
 use crate::time::metre::Metre;
 use serde::Serialize;
-
-/// A figure that advice and progress speak about. All but the last are shares.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Measure {
-    /// Phrases that come in on beat one.
-    BeatOneEntries,
-    /// Phrases that come in at the place where most do: one pulse and class.
-    OnePlaceEntries,
-    /// Phrases shorter than [`crate::settings::AlertSettings::short_phrase_bars`].
-    ShortPhrases,
-    /// Stretches of [`STRETCH_BARS`] bars that a phrase of
-    /// [`crate::settings::AlertSettings::long_line_bars`] or longer runs through or into.
-    LongLines,
-    /// Phrases that carry on over a bar line, of those of [`CARRYING_BARS`] or longer.
-    OverTheBar,
-    /// Stretches of [`STRETCH_BARS`] bars that have a rest of [`ROOM_BEATS`] or longer.
-    Room,
-    /// Phrases that end on a beat.
-    OnBeatExits,
-    /// Pairs of eighths whose ratio is farther than [`UNEVEN_LOG2`] from the take's own median.
-    UnevenEighths,
-    /// How late notes on a beat are, in milliseconds, against [`super::usual_lag::usual_lag_ms`].
-    Lag,
-}
-
-impl Measure {
-    /// All of them.
-    pub const ALL: [Self; 9] = [
-        Self::BeatOneEntries,
-        Self::OnePlaceEntries,
-        Self::ShortPhrases,
-        Self::LongLines,
-        Self::OverTheBar,
-        Self::Room,
-        Self::OnBeatExits,
-        Self::UnevenEighths,
-        Self::Lag,
-    ];
-
-    /// What it counts, in words that follow a share.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::BeatOneEntries => "phrases that come in on beat one",
-            Self::OnePlaceEntries => "phrases that come in at their most frequent place",
-            Self::ShortPhrases => "phrases under a bar",
-            Self::LongLines => "four-bar stretches with some of a line of two bars or more",
-            Self::OverTheBar => "phrases of half a bar or more that cross a bar line",
-            Self::Room => "four-bar stretches with some of a rest of a beat or more",
-            Self::OnBeatExits => "phrases that end on a beat",
-            Self::UnevenEighths => "eighth pairs far from the usual ratio of the take",
-            Self::Lag => "lateness on the beat, against what is usual at the tempo",
-        }
-    }
-}
-
-/// A phrase has to be this long, in bars, to be asked whether it crosses a bar line. Origin:
-/// common practice, no source; one of half a bar has an even chance.
-pub const CARRYING_BARS: f64 = 0.5;
-
-/// A rest as long as this, in quarter notes, is room. Origin: four in five rests between phrases
-/// are as long (Weimar Jazz Database; Pfleiderer and others 2017: lower quartile 1.18).
-pub const ROOM_BEATS: f64 = 1.0;
-
-/// A pair of eighths this far from the median, in octaves of the ratio, is uneven: √2 times as
-/// long or as short. Origin: the ratio from which eighths are called swung (Corcoran and Frieler
-/// 2021: 1.41).
-pub const UNEVEN_LOG2: f64 = 0.5;
 
 /// The counts of a take, or of several added up.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -130,9 +63,9 @@ impl Measures {
         for ratio in &ratios {
             all.uneven_eighths.add(middle.is_some_and(|m| (ratio - m).abs() > UNEVEN_LOG2));
         }
-        for stretch in stretches(phrases, STRETCH_BARS) {
-            all.room.add(stretch.longest_rest.0 >= ROOM_BEATS);
-            all.long_lines.add(stretch.longest_phrase_bars >= settings.alerts.long_line_bars);
+        for window in bar_windows(phrases, WINDOW_BARS) {
+            all.room.add(window.longest_rest.0 >= ROOM_BEATS);
+            all.long_lines.add(window.longest_phrase_bars >= settings.alerts.long_line_bars);
         }
         all
     }
@@ -160,7 +93,7 @@ impl Measures {
         if let Some(late) = onset.place.lag(onset.tempo) {
             let late = late.0 * 1e3;
             self.lag_ms.push(late);
-            self.lag_from_usual_ms.push(late - super::usual_lag::usual_lag_ms(onset.tempo));
+            self.lag_from_usual_ms.push(late - usual_lag_ms(onset.tempo));
         }
     }
 
@@ -176,23 +109,33 @@ impl Measures {
         }
     }
 
+    /// All shares, in the order in which they are stored.
+    pub(super) fn shares(&self) -> [Share; 9] {
+        self.clone().shares_mut().map(|share| *share)
+    }
+
+    /// The same, to be changed.
+    pub(super) fn shares_mut(&mut self) -> [&mut Share; 9] {
+        let [first_half, second_half] = &mut self.short_by_half;
+        [
+            &mut self.beat_one_entries,
+            &mut self.short_phrases,
+            first_half,
+            second_half,
+            &mut self.long_lines,
+            &mut self.over_the_bar,
+            &mut self.room,
+            &mut self.on_beat_exits,
+            &mut self.uneven_eighths,
+        ]
+    }
+
     /// Takes in the counts of another take.
     pub fn absorb(&mut self, other: &Self) {
         self.other_metre |= other.other_metre;
         other.entries.iter().for_each(|entry| self.absorb_entry(entry));
-        for (own, others) in [
-            (&mut self.beat_one_entries, &other.beat_one_entries),
-            (&mut self.short_phrases, &other.short_phrases),
-            (&mut self.long_lines, &other.long_lines),
-            (&mut self.over_the_bar, &other.over_the_bar),
-            (&mut self.room, &other.room),
-            (&mut self.on_beat_exits, &other.on_beat_exits),
-            (&mut self.uneven_eighths, &other.uneven_eighths),
-        ] {
-            own.absorb(others);
-        }
-        for (own, others) in self.short_by_half.iter_mut().zip(&other.short_by_half) {
-            own.absorb(others);
+        for (own, other) in self.shares_mut().into_iter().zip(other.shares()) {
+            own.absorb(&other);
         }
         self.lag_ms.absorb(&other.lag_ms);
         self.lag_from_usual_ms.absorb(&other.lag_from_usual_ms);

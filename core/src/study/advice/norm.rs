@@ -6,7 +6,7 @@
 //! [`super::rules::LEAST_NOTES`] notes or pairs, were counted for it. `cargo xtask advice FOLDER`
 //! computes them anew.
 
-use super::measures::Measure;
+use super::measure::Measure;
 use serde::Serialize;
 
 /// Where the figures of recorded solos lie.

@@ -1,8 +1,9 @@
 //! The bars in which what a rule speaks of can be heard.
 
-use super::measures::{CARRYING_BARS, Measures, ROOM_BEATS, UNEVEN_LOG2};
+use super::measure::{CARRYING_BARS, ROOM_BEATS, UNEVEN_LOG2};
+use super::measures::Measures;
 use super::rules::RuleId;
-use super::spans::{BarSpan, STRETCH_BARS, Stretch, longest_runs, stretches};
+use super::spans::{BarSpan, BarWindow, WINDOW_BARS, bar_windows, longest_runs};
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::microtiming::Feel;
 use crate::phrase::Phrase;
@@ -18,14 +19,14 @@ const LEAST_IN_PHRASE: u32 = 3;
 /// The bars to listen to for a rule, in order: where it holds for the most phrases or stretches
 /// in a row, or of time the phrases in which it is greatest.
 #[must_use]
-pub fn bars(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> {
+pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> {
     let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
     let each = |has: &dyn Fn(&Phrase) -> bool| {
         let matching: Vec<_> = phrases.iter().map(|p| has(p).then(|| span(p))).collect();
         longest_runs(&matching, MOST_PLACES)
     };
-    let each_stretch = |has: &dyn Fn(&Stretch) -> bool| {
-        let all = stretches(phrases, STRETCH_BARS);
+    let each_window = |has: &dyn Fn(&BarWindow) -> bool| {
+        let all = bar_windows(phrases, WINDOW_BARS);
         let matching: Vec<_> = all.iter().map(|s| has(s).then_some(s.bars)).collect();
         longest_runs(&matching, MOST_PLACES)
     };
@@ -52,8 +53,8 @@ pub fn bars(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> {
         }
         RuleId::StopsAtBarLine => each(&|p| p.bars >= CARRYING_BARS && !p.crosses_bar_line()),
         RuleId::ShortPhrases => each(&|p| p.bars < alerts.short_phrase_bars),
-        RuleId::NoLongLine => each_stretch(&|s| s.longest_phrase_bars < alerts.long_line_bars),
-        RuleId::NoRoom => each_stretch(&|s| s.longest_rest.0 < ROOM_BEATS),
+        RuleId::NoLongLine => each_window(&|s| s.longest_phrase_bars < alerts.long_line_bars),
+        RuleId::NoRoom => each_window(&|s| s.longest_rest.0 < ROOM_BEATS),
         RuleId::EndsOnBeat => each(&|p| !p.exit.class.is_off_beat()),
         RuleId::Drags => greatest(&lag),
         RuleId::Rushes => greatest(&|feel| lag(feel).map(|lag| -lag)),

@@ -1,7 +1,8 @@
 //! The rules of advice, as data. A rule speaks where the whole 95 % interval of its figure lies
 //! outside what four in five recorded solos do, and is silent where the count is too small.
 
-use super::measures::{Measure, Measures};
+use super::measure::Measure;
+use super::measures::Measures;
 use super::norm::{Norm, norm};
 use super::suggestion::Suggestion;
 use crate::figures::FEW_PHRASES;
@@ -64,7 +65,7 @@ pub enum Family {
 
 /// The side of the norm on which a rule speaks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
+pub enum Direction {
     /// Above it.
     Above,
     /// Below it.
@@ -81,7 +82,7 @@ pub struct Rule {
     /// The figure it goes by.
     pub measure: Measure,
     /// Where it speaks.
-    pub side: Side,
+    pub side: Direction,
     /// It is silent where fewer were counted.
     pub least: u32,
     /// What must be so besides.
@@ -101,7 +102,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::BeatOne,
         family: Family::Entries,
         measure: Measure::BeatOneEntries,
-        side: Side::Above,
+        side: Direction::Above,
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::EntryPlace { pulse: 1, class: PositionClass::And },
@@ -112,7 +113,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::OnePlace,
         family: Family::Entries,
         measure: Measure::OnePlaceEntries,
-        side: Side::Above,
+        side: Direction::Above,
         least: LEAST_PHRASES,
         also: always,
         suggest: across_the_bar,
@@ -123,7 +124,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::StopsAtBarLine,
         family: Family::Length,
         measure: Measure::OverTheBar,
-        side: Side::Below,
+        side: Direction::Below,
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::LongLine { bars: 2 },
@@ -134,7 +135,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::ShortPhrases,
         family: Family::Length,
         measure: Measure::ShortPhrases,
-        side: Side::Above,
+        side: Direction::Above,
         least: LEAST_PHRASES,
         also: from_beginning_to_end,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter },
@@ -145,7 +146,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::NoLongLine,
         family: Family::Length,
         measure: Measure::LongLines,
-        side: Side::Below,
+        side: Direction::Below,
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::LongLine { bars: 4 },
@@ -156,7 +157,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::NoRoom,
         family: Family::Room,
         measure: Measure::Room,
-        side: Side::Below,
+        side: Direction::Below,
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::BreathingRoom { beats: 2 },
@@ -167,7 +168,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::EndsOnBeat,
         family: Family::Exits,
         measure: Measure::OnBeatExits,
-        side: Side::Above,
+        side: Direction::Above,
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::ExitPlace,
@@ -178,7 +179,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::Rushes,
         family: Family::Time,
         measure: Measure::Lag,
-        side: Side::Below,
+        side: Direction::Below,
         least: LEAST_NOTES,
         also: ahead_of_the_beat,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter },
@@ -189,7 +190,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::Drags,
         family: Family::Time,
         measure: Measure::Lag,
-        side: Side::Above,
+        side: Direction::Above,
         least: LEAST_NOTES,
         also: always,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter },
@@ -200,7 +201,7 @@ pub const RULES: [Rule; 10] = [
         id: RuleId::UnevenEighths,
         family: Family::Time,
         measure: Measure::UnevenEighths,
-        side: Side::Above,
+        side: Direction::Above,
         least: LEAST_NOTES,
         also: always,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth },
@@ -255,8 +256,8 @@ impl Rule {
         }
         let norm = norm(self.measure);
         let (outside, well) = match self.side {
-            Side::Above => (low > norm.high, value <= norm.median && high <= norm.high),
-            Side::Below => (high < norm.low, value >= norm.median && low >= norm.low),
+            Direction::Above => (low > norm.high, value <= norm.median && high <= norm.high),
+            Direction::Below => (high < norm.low, value >= norm.median && low >= norm.low),
         };
         if outside && (self.also)(measures, &norm) {
             Verdict::Speaks

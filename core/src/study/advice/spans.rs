@@ -5,11 +5,11 @@ use crate::time::BeatSpan;
 use serde::Serialize;
 
 /// Bars in a stretch. Origin: the four-bar phrase of song forms; common practice, no source.
-pub const STRETCH_BARS: u32 = 4;
+pub const WINDOW_BARS: u32 = 4;
 
 /// A song of more stretches is looked at up to here. Origin: a day of four-quarter bars at 280
 /// quarters a minute.
-const MOST_STRETCHES: usize = 25_200;
+const MOST_WINDOWS: usize = 25_200;
 
 /// Bars to listen to, from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -29,7 +29,7 @@ impl core::fmt::Display for BarSpan {
 
 /// A stretch of bars.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stretch {
+pub struct BarWindow {
     /// Its bars.
     pub bars: BarSpan,
     /// The longest rest between phrases of which some lies in it, in its whole length.
@@ -41,7 +41,7 @@ pub struct Stretch {
 /// The whole stretches of `bars` bars from the bar of the first entry to that of the last exit,
 /// all bars taken to be as long as the first.
 #[must_use]
-pub fn stretches(phrases: &[Phrase], bars: u32) -> Vec<Stretch> {
+pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     let (Some(first), Some(last)) = (phrases.first(), phrases.last()) else { return Vec::new() };
     let length = first.entry.bar_length.0 * f64::from(bars);
     let end = (last.exit.bar_start + last.exit.bar_length).0;
@@ -49,11 +49,11 @@ pub fn stretches(phrases: &[Phrase], bars: u32) -> Vec<Stretch> {
     let mut phrases_left = phrases;
     let mut found = Vec::new();
     // A hair of tolerance: starts of bars are sums.
-    while length > 0.0 && from + length <= end + 1e-6 && found.len() < MOST_STRETCHES {
+    while length > 0.0 && from + length <= end + 1e-6 && found.len() < MOST_WINDOWS {
         let to = from + length;
         let over = phrases_left.partition_point(|p| (p.entry.beat + p.beats).0 <= from);
         phrases_left = phrases_left.get(over..).unwrap_or_default();
-        let mut stretch = Stretch {
+        let mut window = BarWindow {
             bars: BarSpan { from: bar, to: bar.saturating_add(i64::from(bars) - 1) },
             longest_rest: BeatSpan(0.0),
             longest_phrase_bars: 0.0,
@@ -61,16 +61,16 @@ pub fn stretches(phrases: &[Phrase], bars: u32) -> Vec<Stretch> {
         for phrase in phrases_left {
             let rest = phrase.rest_before.map_or(BeatSpan(0.0), |rest| rest.beats);
             let lies_in_it = phrase.entry.beat.0 > from && (phrase.entry.beat - rest).0 < to;
-            if lies_in_it && rest.0 > stretch.longest_rest.0 {
-                stretch.longest_rest = rest;
+            if lies_in_it && rest.0 > window.longest_rest.0 {
+                window.longest_rest = rest;
             }
             if phrase.entry.beat.0 >= to {
                 break;
             }
-            stretch.longest_phrase_bars = stretch.longest_phrase_bars.max(phrase.bars);
+            window.longest_phrase_bars = window.longest_phrase_bars.max(phrase.bars);
         }
-        (from, bar) = (to, stretch.bars.to.saturating_add(1));
-        found.push(stretch);
+        (from, bar) = (to, window.bars.to.saturating_add(1));
+        found.push(window);
     }
     found
 }
@@ -103,7 +103,7 @@ mod tests {
         // Beats 0 to 20, then a rest of two, then 22 to 24: whole stretches are bars 1 to 4 only
         // up to the bar of the last exit, bar 6.
         let take = heard(120.0, &[(0.0, 40), (22.0, 4)]);
-        let found = stretches(take.phrases(), 2);
+        let found = bar_windows(take.phrases(), 2);
         let told: Vec<_> = found
             .iter()
             .map(|s| {
@@ -111,8 +111,8 @@ mod tests {
             })
             .collect();
         assert_eq!(told, [(1, 2, 0.0, 5.0), (3, 4, 0.0, 5.0), (5, 6, 2.0, 5.0)]);
-        assert_eq!(stretches(take.phrases(), 4).len(), 1);
-        assert_eq!(stretches(&[], 4), []);
+        assert_eq!(bar_windows(take.phrases(), 4).len(), 1);
+        assert_eq!(bar_windows(&[], 4), []);
     }
 
     #[test]

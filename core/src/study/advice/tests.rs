@@ -1,5 +1,11 @@
 //! Each rule on an invented performance that earns it and on a neighbour that does not.
 
+use super::findings::MOST_POINTS;
+use super::measure::Measure;
+use super::measures::Measures;
+use super::rules::RuleId;
+use super::spans::BarSpan;
+use super::suggestion::Suggestion;
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};

@@ -1,8 +1,8 @@
 //! Advice in words.
 
-use super::measures::Measure;
+use super::findings::{Advice, Evidence, Point};
+use super::measure::Measure;
 use super::norm::SOURCE;
-use super::{Advice, Evidence, Point};
 use core::fmt;
 
 impl fmt::Display for Evidence {

@@ -10,7 +10,7 @@
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::stats::evidence::Fixed;
-use crate::study::comp::{Aim, By, Fault, Nudge, Sheet, Source};
+use crate::study::comp::{Aim, By, EditFault, Nudge, Sheet, Source};
 use crate::take::invented::{Line, take};
 use crate::theory::form::Form;
 use crate::time::Beat;
@@ -64,7 +64,7 @@ fn worth(
             line(run.take, sheet.columns[s.column].first_bar) + s.nudged.0 - 1e-3
         });
         faults += end.as_ref().map_or(0, |s| s.faults.len() as i64);
-        let mut fused = begin.is_some_and(|s| s.faults.contains(&Fault::FusesPhrases));
+        let mut fused = begin.is_some_and(|s| s.faults.contains(&EditFault::FusesPhrases));
         for phrase in lane.phrases {
             let notes = &lane.notes()[phrase.first_note..=phrase.last_note];
             let kept: Vec<_> = notes.iter().filter(|n| (from..to).contains(&n.on.beat.0)).collect();

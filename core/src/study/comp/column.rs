@@ -1,10 +1,10 @@
 //! The columns of a sheet.
 
-use super::CompError;
+use super::error::CompError;
 use crate::theory::form::Form;
 
 /// At most so many columns are laid out: 32 choruses of four sections.
-pub const MOST_COLUMNS: i64 = 128;
+const MOST_COLUMNS: i64 = 128;
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,7 +44,7 @@ pub fn lay_out(form: &Form, by: By, last: i64) -> Result<Vec<Column>, CompError>
     let parts = parts(form, by);
     let columns = choruses.saturating_mul(i64::try_from(parts.len()).unwrap_or(i64::MAX));
     if columns > MOST_COLUMNS {
-        return Err(CompError::Columns { columns });
+        return Err(CompError::Columns { columns, most: MOST_COLUMNS });
     }
     let mut laid = Vec::new();
     for chorus in 1..=choruses {

@@ -1,6 +1,7 @@
 //! The cue list of a comp: which bars come from which take.
 
-use super::{Comp, Sheet};
+use super::cut::Comp;
+use super::sheet::Sheet;
 use crate::time::BeatSpan;
 use core::fmt::Write;
 

@@ -1,6 +1,6 @@
 //! A take as a row of a sheet: what it takes to cut it anywhere.
 
-use super::Source;
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::note::Note;
 use crate::melody::MelodyOnset;
 use crate::phrase::{Phrase, played};
@@ -15,6 +15,15 @@ use crate::time::{Beat, BeatSpan, Moment, Second};
 /// A note this much ahead of a cut still lies behind it. Origin: positions wander by about
 /// 0.0002 beat in real hosts.
 pub const GRAIN: BeatSpan = BeatSpan(0.001);
+
+/// A take to cut from.
+#[derive(Debug, Clone, Copy)]
+pub struct Source<'a> {
+    /// What it is called.
+    pub name: &'a str,
+    /// The take.
+    pub analysis: &'a TakeAnalysis,
+}
 
 /// A row of a sheet.
 #[derive(Debug, Clone)]
@@ -46,7 +55,7 @@ pub struct LongLine {
 
 /// What a take has from a cut on, up to its next phrase.
 #[derive(Debug, Clone, Copy)]
-pub struct Head {
+pub struct CutStart {
     /// The first attack.
     pub at: Beat,
     /// It enters off the beat.
@@ -158,7 +167,7 @@ impl<'a> Lane<'a> {
     }
 
     /// What the take begins with at `cut`; `None` where no note is left.
-    pub fn head(&self, cut: Beat) -> Option<Head> {
+    pub fn head(&self, cut: Beat) -> Option<CutStart> {
         let note = self.note_from(cut);
         let at = self.notes().get(note)?.on.beat;
         let next = self.phrase_from(cut);
@@ -166,10 +175,10 @@ impl<'a> Lane<'a> {
             Some(phrase) if phrase.first_note == note => (phrase.entry, phrase.last_note, next + 1),
             _ => {
                 let last = self.phrases.get(next.checked_sub(1)?)?.last_note;
-                (self.entry_alone(note)?, last, next)
+                (self.quantize_single(note)?, last, next)
             }
         };
-        Some(Head {
+        Some(CutStart {
             at,
             off: entry.class.is_off_beat(),
             chorus: self.form.position(entry.bar).map(|spot| spot.chorus),
@@ -180,7 +189,7 @@ impl<'a> Lane<'a> {
 
     /// Where a phrase comes in that begins with this note, by the note alone: the comp is heard
     /// whole in the end.
-    fn entry_alone(&self, first: usize) -> Option<MetricalPosition> {
+    fn quantize_single(&self, first: usize) -> Option<MetricalPosition> {
         let (tempo, settings) = (&self.take.tempo, self.settings);
         let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;
         let lines = BarLines {

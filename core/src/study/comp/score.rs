@@ -5,8 +5,9 @@
 //! where any take has more.
 
 use super::aim::Aim;
-use super::lane::{GRAIN, Head, Lane, LongLine};
-use super::{Nudge, Sheet};
+use super::edit_point::{EditFault, Nudge};
+use super::lane::{CutStart, GRAIN, Lane, LongLine};
+use super::sheet::Sheet;
 use crate::time::Beat;
 
 /// Cells not played, and the four aims in some order.
@@ -14,7 +15,7 @@ pub type Score = [i64; 5];
 
 /// What is known of a seam before a comp is cut.
 #[derive(Debug, Clone, Copy)]
-pub struct Join {
+pub struct ScoredEdit {
     /// Where the take that ends is cut, in its own beats.
     pub ends: Beat,
     /// Index of that take's first phrase after the cut.
@@ -22,7 +23,7 @@ pub struct Join {
     /// How many faults it has.
     pub faults: i64,
     /// What the take that begins has from there.
-    pub begins: Option<Head>,
+    pub begins: Option<CutStart>,
     /// That goes on a phrase of the take before: it is no entry of its own.
     pub fused: bool,
 }
@@ -38,14 +39,14 @@ pub fn order(aims: &[Aim]) -> [Aim; 4] {
 
 /// Puts counts in the order of the aims.
 #[derive(Debug, Clone, Copy)]
-pub struct Weigh<'a> {
+pub struct AimOrder<'a> {
     pub order: [Aim; 4],
     pub aims: &'a [Aim],
 }
 
 /// What a run or a seam adds.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Counts {
+pub struct RunCounts {
     pub unplayed: i64,
     pub faults: i64,
     pub seams: i64,
@@ -53,8 +54,8 @@ pub struct Counts {
     pub long_choruses: i64,
 }
 
-impl Weigh<'_> {
-    pub fn score(&self, counts: Counts) -> Score {
+impl AimOrder<'_> {
+    pub fn score(&self, counts: RunCounts) -> Score {
         let [a, b, c, d] = self.order.map(|aim| match aim {
             Aim::Clean => counts.faults,
             Aim::FewestSeams => counts.seams,
@@ -76,34 +77,34 @@ impl Sheet<'_> {
         left: Option<usize>,
         right: usize,
         nudge: Nudge,
-        heads: &mut Heads,
-    ) -> Option<Join> {
+        heads: &mut CutStarts,
+    ) -> Option<ScoredEdit> {
         let lane = self.lanes.get(right)?;
         let bar = self.columns.get(column)?.first_bar;
         let Some(left) = left else {
             let begins = heads.at(lane, lane.line(bar));
             let ends = Beat(0.0);
-            return Some(Join { ends, ends_before: 0, faults: 0, begins, fused: false });
+            return Some(ScoredEdit { ends, ends_before: 0, faults: 0, begins, fused: false });
         };
         let seam = self.seam(column, left, right, nudge)?;
         let left = self.lanes.get(left)?;
         let ends = left.line(bar) + seam.nudged;
-        Some(Join {
+        Some(ScoredEdit {
             ends,
             ends_before: left.phrase_from(ends),
             faults: i64::try_from(seam.faults.len()).unwrap_or(i64::MAX),
             begins: heads.at(lane, lane.line(bar) + seam.nudged),
-            fused: seam.faults.contains(&super::Fault::FusesPhrases),
+            fused: seam.faults.contains(&EditFault::FusesPhrases),
         })
     }
 }
 
 /// What a take has from several cuts near one bar line, each looked up once: most are on it.
 #[derive(Debug, Clone, Default)]
-pub struct Heads(Vec<(Beat, Option<Head>)>);
+pub struct CutStarts(Vec<(Beat, Option<CutStart>)>);
 
-impl Heads {
-    fn at(&mut self, lane: &Lane<'_>, cut: Beat) -> Option<Head> {
+impl CutStarts {
+    fn at(&mut self, lane: &Lane<'_>, cut: Beat) -> Option<CutStart> {
         if let Some((_, head)) = self.0.iter().find(|(known, _)| *known == cut) {
             return *head;
         }
@@ -121,7 +122,7 @@ pub struct End {
 }
 
 /// Entries off the beat of a run that begins with `join` and ends at `end`.
-pub fn off_beat(lane: &Lane<'_>, join: &Join, end: End) -> i64 {
+pub fn off_beat(lane: &Lane<'_>, join: &ScoredEdit, end: End) -> i64 {
     let Some(head) = join.begins.filter(|head| head.at < end.at - GRAIN) else { return 0 };
     let until = |index: usize| lane.off_before.get(index).copied().unwrap_or(0);
     let own = i64::from(head.off && !join.fused);
@@ -133,13 +134,13 @@ pub fn off_beat(lane: &Lane<'_>, join: &Join, end: End) -> i64 {
 #[derive(Debug, Clone, Copy)]
 pub struct LongChoruses<'a> {
     lines: &'a [LongLine],
-    begins: Option<Head>,
+    begins: Option<CutStart>,
     /// Those that no end to come can take away.
     sure: u128,
 }
 
 impl<'a> LongChoruses<'a> {
-    pub fn of(lane: &'a Lane<'_>, join: &Join) -> Self {
+    pub fn of(lane: &'a Lane<'_>, join: &ScoredEdit) -> Self {
         let next = join.begins.map_or(usize::MAX, |head| head.next);
         let from = lane.long_lines.partition_point(|line| line.phrase < next);
         let lines = lane.long_lines.get(from..).unwrap_or_default();

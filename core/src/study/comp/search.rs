@@ -6,8 +6,13 @@
 //! with fewer seams is taken, and then the one whose takes come first.
 
 use super::aim::Aim;
-use super::score::{Counts, End, Heads, Join, LongChoruses, Score, Weigh, off_beat, order};
-use super::{Comp, CompError, Nudge, Sheet};
+use super::cut::Comp;
+use super::edit_point::Nudge;
+use super::error::CompError;
+use super::score::{
+    AimOrder, CutStarts, End, LongChoruses, RunCounts, Score, ScoredEdit, off_beat, order,
+};
+use super::sheet::Sheet;
 use crate::time::Beat;
 
 /// Which choruses around a seam have their long line: bit 0 for the one that ends there, bit 1
@@ -18,7 +23,7 @@ const OPEN: usize = 4;
 
 /// Where a best way to a state came from.
 #[derive(Debug, Clone, Copy)]
-struct Way {
+struct Candidate {
     score: Score,
     column: usize,
     /// The take before the run, counted past the last where the run begins the comp.
@@ -28,17 +33,17 @@ struct Way {
 
 struct Search<'a, 'b> {
     sheet: &'a Sheet<'b>,
-    weigh: Weigh<'a>,
+    weigh: AimOrder<'a>,
     takes: usize,
     columns: usize,
     /// By column, take before (or none, last) and take after.
-    joins: Vec<Option<Join>>,
+    joins: Vec<Option<ScoredEdit>>,
     /// By column and take: the earliest end of a run before it.
     least_ends: Vec<Option<End>>,
     /// Unplayed cells of each take before each column.
     unplayed: Vec<i64>,
     /// By column, take before, take after and what is open.
-    ways: Vec<Option<Way>>,
+    candidates: Vec<Option<Candidate>>,
 }
 
 impl Sheet<'_> {
@@ -57,7 +62,7 @@ impl<'a, 'b> Search<'a, 'b> {
         let (takes, columns) = (sheet.lanes.len(), sheet.columns.len());
         let mut joins = Vec::with_capacity(columns * (takes + 1) * takes);
         for column in 0..columns {
-            let mut heads = vec![Heads::default(); takes];
+            let mut heads = vec![CutStarts::default(); takes];
             for left in 0..=takes {
                 for (right, heads) in heads.iter_mut().enumerate() {
                     // A comp begins at its first column, and a seam joins two takes.
@@ -77,7 +82,7 @@ impl<'a, 'b> Search<'a, 'b> {
                 let first = (column * (takes + 1) + left) * takes;
                 let seams = joins.get(first..first + takes).into_iter().flatten().flatten();
                 seams
-                    .map(|seam: &Join| End { at: seam.ends, before: seam.ends_before })
+                    .map(|seam: &ScoredEdit| End { at: seam.ends, before: seam.ends_before })
                     .reduce(|a, b| if b.at < a.at { b } else { a })
             })
             .collect();
@@ -92,17 +97,17 @@ impl<'a, 'b> Search<'a, 'b> {
         }
         Self {
             sheet,
-            weigh: Weigh { order: order(aims), aims },
+            weigh: AimOrder { order: order(aims), aims },
             takes,
             columns,
             joins,
             least_ends,
             unplayed,
-            ways: vec![None; (columns + 1) * (takes + 1) * takes * OPEN],
+            candidates: vec![None; (columns + 1) * (takes + 1) * takes * OPEN],
         }
     }
 
-    fn join_at(&self, column: usize, left: usize, right: usize) -> Option<Join> {
+    fn join_at(&self, column: usize, left: usize, right: usize) -> Option<ScoredEdit> {
         self.joins.get((column * (self.takes + 1) + left) * self.takes + right).copied().flatten()
     }
 
@@ -110,8 +115,8 @@ impl<'a, 'b> Search<'a, 'b> {
         ((column * (self.takes + 1) + left) * self.takes + right) * OPEN + open
     }
 
-    fn way(&self, column: usize, left: usize, right: usize, open: Open) -> Option<Way> {
-        self.ways.get(self.state(column, left, right, open)).copied().flatten()
+    fn candidate(&self, column: usize, left: usize, right: usize, open: Open) -> Option<Candidate> {
+        self.candidates.get(self.state(column, left, right, open)).copied().flatten()
     }
 
     /// The earliest of the ends of runs of `take` before column `to`.
@@ -135,10 +140,10 @@ impl<'a, 'b> Search<'a, 'b> {
 
     fn run(mut self) -> Option<Vec<usize>> {
         let none = self.takes;
-        let start = Way { score: Score::default(), column: 0, left: none, open: 0 };
+        let start = Candidate { score: Score::default(), column: 0, left: none, open: 0 };
         for take in 0..self.takes {
             let state = self.state(0, none, take, 0);
-            *self.ways.get_mut(state)? = Some(start);
+            *self.candidates.get_mut(state)? = Some(start);
         }
         let mut best: Option<(Score, usize, usize, usize, Open)> = None;
         for column in 0..self.columns {
@@ -159,23 +164,23 @@ impl<'a, 'b> Search<'a, 'b> {
         let (_, mut column, mut left, mut take, mut open) = best?;
         let mut choice = vec![take; self.columns];
         while left < none {
-            let way = self.way(column, left, take, open)?;
-            for cell in choice.get_mut(way.column..column)? {
+            let candidate = self.candidate(column, left, take, open)?;
+            for cell in choice.get_mut(candidate.column..column)? {
                 *cell = left;
             }
-            (column, left, take, open) = (way.column, way.left, left, way.open);
+            (column, left, take, open) = (candidate.column, candidate.left, left, candidate.open);
         }
         Some(choice)
     }
 
     /// The ways to begin a run of `take` at `column`.
-    fn starts(&self, column: usize, take: usize) -> Vec<Start> {
+    fn starts(&self, column: usize, take: usize) -> Vec<RunStart> {
         let mut starts = Vec::new();
         for left in 0..=self.takes {
             let Some(join) = self.join_at(column, left, take) else { continue };
             starts.extend((0..OPEN).filter_map(|open| {
-                let score = self.way(column, left, take, open)?.score;
-                Some(Start { score, left, open, join })
+                let score = self.candidate(column, left, take, open)?.score;
+                Some(RunStart { score, left, open, join })
             }));
         }
         starts
@@ -183,7 +188,7 @@ impl<'a, 'b> Search<'a, 'b> {
 
     /// Tries every run of `take` from `column` on that begins with one of `starts`, which are
     /// alike. Returns the scores of those to the end of the comp.
-    fn runs_from(&mut self, column: usize, take: usize, starts: &[Start]) -> Vec<Score> {
+    fn runs_from(&mut self, column: usize, take: usize, starts: &[RunStart]) -> Vec<Score> {
         let sheet = self.sheet;
         let (Some(lane), Some(join)) = (sheet.lanes.get(take), starts.first().map(|s| s.join))
         else {
@@ -216,7 +221,7 @@ impl<'a, 'b> Search<'a, 'b> {
                 let (off_beat, long) = worth(end, &long_lines);
                 for start in starts {
                     let long = opened(start.open, long);
-                    let counts = Counts {
+                    let counts = RunCounts {
                         unplayed,
                         faults: seam.faults,
                         seams: 1,
@@ -227,11 +232,11 @@ impl<'a, 'b> Search<'a, 'b> {
                         | usize::from(long & next_begins > 0) << 1;
                     let score = sum(start.score, self.weigh.score(counts));
                     let state = self.state(to, take, next, still);
-                    if let Some(way) = self.ways.get_mut(state)
-                        && way.is_none_or(|known| score < known.score)
+                    if let Some(candidate) = self.candidates.get_mut(state)
+                        && candidate.is_none_or(|known| score < known.score)
                     {
-                        let Start { left, open, .. } = *start;
-                        *way = Some(Way { score, column, left, open });
+                        let RunStart { left, open, .. } = *start;
+                        *candidate = Some(Candidate { score, column, left, open });
                     }
                 }
             }
@@ -245,7 +250,8 @@ impl<'a, 'b> Search<'a, 'b> {
             .iter()
             .map(|start| {
                 let long_choruses = i64::from((opened(start.open, long) & done).count_ones());
-                let counts = Counts { unplayed, off_beat, long_choruses, ..Counts::default() };
+                let counts =
+                    RunCounts { unplayed, off_beat, long_choruses, ..RunCounts::default() };
                 sum(start.score, self.weigh.score(counts))
             })
             .collect()
@@ -254,14 +260,14 @@ impl<'a, 'b> Search<'a, 'b> {
 
 /// A way to begin a run.
 #[derive(Debug, Clone, Copy)]
-struct Start {
+struct RunStart {
     score: Score,
     left: usize,
     open: Open,
-    join: Join,
+    join: ScoredEdit,
 }
 
-impl Start {
+impl RunStart {
     /// Whether all that comes after counts the same, but for what is open.
     fn is_alike(&self, other: &Self) -> bool {
         let at = |start: &Self| start.join.begins.map(|head| head.at);
@@ -270,10 +276,10 @@ impl Start {
 }
 
 /// Those of `alike` that no other beats: what has more choruses done for no more is never worse.
-fn undominated(mut alike: Vec<Start>) -> Vec<Start> {
+fn undominated(mut alike: Vec<RunStart>) -> Vec<RunStart> {
     // The best first; of equals the first.
     alike.sort_by_key(|start| start.score);
-    let mut kept: Vec<Start> = Vec::new();
+    let mut kept: Vec<RunStart> = Vec::new();
     for start in alike {
         if kept.iter().all(|better| start.open & !better.open != 0) {
             kept.push(start);

@@ -1,16 +1,28 @@
 //! The spliced notes of a comp, with the tempo and metres of the takes they come from.
 
+use super::edit_point::EditPoint;
 use super::lane::GRAIN;
-use super::{Run, Seam, Sheet};
+use super::sheet::Sheet;
 use crate::input::note::{Note, Oddities};
 use crate::input::pairing::NoteLine;
 use crate::take::performance::Performance;
 use crate::time::tempo_map::Knot;
 use crate::time::{Beat, BeatSpan, Moment, Second, SecondSpan};
 
+/// A stretch of the comp from one take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Run {
+    /// Index of the take.
+    pub take: usize,
+    /// Its first column.
+    pub first_column: usize,
+    /// The column after its last.
+    pub end_column: usize,
+}
+
 impl Sheet<'_> {
     /// Splices `runs`, and tells each seam where it came to lie.
-    pub(super) fn splice(&self, runs: &[Run], seams: &mut [Seam]) -> Option<Performance> {
+    pub(super) fn splice(&self, runs: &[Run], seams: &mut [EditPoint]) -> Option<Performance> {
         let first = self.lanes.get(runs.first()?.take)?;
         let mut comp = Performance::new(first.take.metres.clone());
         let mut notes = Vec::new();
@@ -71,4 +83,16 @@ impl Sheet<'_> {
         comp.heard = NoteLine::of(notes, Oddities::default());
         Some(comp)
     }
+}
+
+/// A choice as stretches of one take.
+pub fn runs(choice: &[usize]) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    for (column, take) in choice.iter().copied().enumerate() {
+        match runs.last_mut() {
+            Some(run) if run.take == take => run.end_column = column + 1,
+            _ => runs.push(Run { take, first_column: column, end_column: column + 1 }),
+        }
+    }
+    runs
 }

@@ -8,7 +8,6 @@ use crate::figures::Figures;
 use crate::stats::Share;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
-use core::fmt;
 use serde::Serialize;
 
 /// The source of every norm, as it stands beside them.
@@ -38,17 +37,13 @@ pub enum Style {
 
 /// What is usual in a style.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Norm {
-    /// How many phrases it was taken from.
-    pub phrases: u32,
+pub struct StyleNorm {
     /// Share of phrases that enter on beat one, from 0 to 1.
     pub beat_one: f64,
     /// Share that enter on another beat.
     pub other_beat: f64,
-    /// Length in bars: lower quartile, median, upper quartile.
+    /// Lower quartile, median and upper quartile of the length in bars.
     pub bars: [f64; 3],
-    /// Length in notes, likewise.
-    pub notes: [f64; 3],
 }
 
 impl Style {
@@ -87,43 +82,31 @@ impl Style {
 
     /// What the solos are called in a sentence.
     #[must_use]
-    pub fn solos(self) -> &'static str {
+    pub fn solos(self) -> String {
         match self {
-            Self::All => "recorded solos in 4/4",
-            Self::Traditional => "recorded traditional solos",
-            Self::Swing => "recorded swing solos",
-            Self::Bebop => "recorded bebop solos",
-            Self::Cool => "recorded cool solos",
-            Self::Hardbop => "recorded hardbop solos",
-            Self::Postbop => "recorded postbop solos",
-            Self::Fusion => "recorded fusion solos",
+            Self::All => "recorded solos in 4/4".to_owned(),
+            _ => format!("recorded {} solos", self.name()),
         }
     }
 
     /// What is usual in it.
     #[must_use]
-    pub fn norm(self) -> Norm {
-        let row = |phrases, beat_one, other_beat, notes, bars| Norm {
-            phrases,
-            beat_one,
-            other_beat,
-            bars,
-            notes,
+    pub fn norm(self) -> StyleNorm {
+        let (beat_one, other_beat, bars) = match self {
+            Self::All => (0.099, 0.248, [1.0, 1.7, 3.2]),
+            Self::Traditional => (0.217, 0.236, [1.3, 1.8, 3.0]),
+            Self::Swing => (0.081, 0.243, [1.1, 1.7, 2.8]),
+            Self::Bebop => (0.101, 0.190, [1.2, 1.9, 3.3]),
+            Self::Cool => (0.096, 0.236, [0.9, 1.8, 3.5]),
+            Self::Hardbop => (0.086, 0.252, [1.0, 1.7, 3.0]),
+            Self::Postbop => (0.101, 0.256, [1.0, 1.8, 3.5]),
+            Self::Fusion => (0.103, 0.260, [0.7, 1.3, 2.0]),
         };
-        match self {
-            Self::All => row(10_411, 0.099, 0.248, [8.0, 13.0, 24.0], [1.0, 1.7, 3.2]),
-            Self::Traditional => row(318, 0.217, 0.236, [8.0, 12.0, 17.0], [1.3, 1.8, 3.0]),
-            Self::Swing => row(1_109, 0.081, 0.243, [9.0, 14.0, 21.0], [1.1, 1.7, 2.8]),
-            Self::Bebop => row(934, 0.101, 0.190, [10.0, 16.0, 26.0], [1.2, 1.9, 3.3]),
-            Self::Cool => row(1_211, 0.096, 0.236, [7.0, 13.0, 23.0], [0.9, 1.8, 3.5]),
-            Self::Hardbop => row(2_098, 0.086, 0.252, [8.0, 13.0, 23.0], [1.0, 1.7, 3.0]),
-            Self::Postbop => row(4_599, 0.101, 0.256, [7.0, 14.0, 27.0], [1.0, 1.8, 3.5]),
-            Self::Fusion => row(592, 0.103, 0.260, [6.0, 11.0, 21.0], [0.7, 1.3, 2.0]),
-        }
+        StyleNorm { beat_one, other_beat, bars }
     }
 }
 
-impl Norm {
+impl StyleNorm {
     /// Share of phrases that enter off the beat: those on no beat.
     #[must_use]
     pub fn off_beat(&self) -> f64 {
@@ -131,87 +114,48 @@ impl Norm {
     }
 }
 
-/// A figure of a take beside the norm.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum AgainstNorm {
-    /// A share: the take's, and the norm's.
-    Share {
-        /// What the share is of, as a verb: "enter off the beat".
-        what: &'static str,
-        /// The take's.
-        own: Share,
-        /// The norm's, from 0 to 1.
-        norm: f64,
-        /// The style.
-        style: Style,
-    },
-    /// The length of phrases in bars: the take's median, and the norm's quartiles.
-    Bars {
-        /// The take's median.
-        own: f64,
-        /// Of how many phrases.
-        phrases: u32,
-        /// The norm's quartiles.
-        norm: [f64; 3],
-        /// The style.
-        style: Style,
-    },
-}
-
-/// A take's figures beside the norm of a style. Empty unless every metre of `metres` is 4/4,
-/// which the recorded solos are in, and without phrases.
+/// A take against the norm of a style, a sentence a figure. Empty without phrases and unless every
+/// metre of `metres` is 4/4, as that of the recorded solos is.
 #[must_use]
-pub fn against_norm(figures: &Figures, metres: &MetreMap, style: Style) -> Vec<AgainstNorm> {
+pub fn against_norm(figures: &Figures, metres: &MetreMap, style: Style) -> Vec<String> {
     let norm = style.norm();
     if figures.phrases == 0 || metres.stretches().iter().any(|s| s.metre != Metre::COMMON) {
         return Vec::new();
     }
-    let share = |what, own, norm| AgainstNorm::Share { what, own, norm, style };
+    let solos = style.solos();
     let mut lines = vec![
-        share("enter off the beat", figures.off_beat_entries, norm.off_beat()),
-        share("enter on beat one", figures.beat_one_entries, norm.beat_one),
+        share("enter off the beat", &figures.off_beat_entries, norm.off_beat(), &solos),
+        share("enter on beat one", &figures.beat_one_entries, norm.beat_one, &solos),
     ];
-    lines.extend(figures.lengths.as_ref().map(|lengths| AgainstNorm::Bars {
-        own: lengths.bars.median,
-        phrases: figures.phrases,
-        norm: norm.bars,
-        style,
-    }));
+    lines.extend(figures.lengths.map(|lengths| length(lengths.bars.median, norm.bars, &solos)));
     lines
 }
 
-impl fmt::Display for AgainstNorm {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match *self {
-            Self::Share { what, own, norm, style } => {
-                let (low, high) = own.interval().unwrap_or((0.0, 1.0));
-                let phrases = if own.of == 1 { "phrase" } else { "phrases" };
-                let side = if norm < low {
-                    "more often than".to_owned()
-                } else if norm > high {
-                    "less often than".to_owned()
-                } else {
-                    format!("no clear difference, {} {phrases}, from", own.of)
-                };
-                write!(f, "{what}: {side} {} ({:.0} %)", style.solos(), norm * 100.0)
-            }
-            Self::Bars { own, norm: [lower, median, upper], style, .. } => {
-                // As it is read: the norms have one decimal.
-                let own = (own * 10.0).round() / 10.0;
-                let side = if own < lower {
-                    "shorter than three in four phrases"
-                } else if own > upper {
-                    "longer than three in four phrases"
-                } else {
-                    "within the middle half"
-                };
-                write!(
-                    f,
-                    "median length {own:.1} bars: {side} of {} ({lower:.1} to {upper:.1}, median \
-                     {median:.1})",
-                    style.solos()
-                )
-            }
-        }
-    }
+fn share(what: &str, own: &Share, norm: f64, solos: &str) -> String {
+    let (low, high) = own.interval().unwrap_or((0.0, 1.0));
+    let side = if norm < low {
+        "more often than".to_owned()
+    } else if norm > high {
+        "less often than".to_owned()
+    } else {
+        let phrases = if own.of == 1 { "phrase" } else { "phrases" };
+        format!("no clear difference, {} {phrases}, from", own.of)
+    };
+    format!("{what}: {side} {solos} ({:.0} %)", norm * 100.0)
+}
+
+fn length(own: f64, [lower, median, upper]: [f64; 3], solos: &str) -> String {
+    // Rounded as shown: the norms have one decimal.
+    let own = (own * 10.0).round() / 10.0;
+    let side = if own < lower {
+        "shorter than three in four phrases"
+    } else if own > upper {
+        "longer than three in four phrases"
+    } else {
+        "within the middle half"
+    };
+    format!(
+        "median length {own:.1} bars: {side} of {solos} ({lower:.1} to {upper:.1}, median \
+         {median:.1})"
+    )
 }

@@ -1,94 +1,78 @@
 //! Differences in words.
 
-use super::{Comparison, Difference, Gap, Measure};
-use core::fmt;
+use super::comparison::{ComparedMeasure, Comparison, Gap, TakeDifference};
 
-/// A difference with the names of its takes, to be written out: a claim where it holds, and else
-/// that there is no clear one.
-#[derive(Debug, Clone, Copy)]
-pub struct Named<'a> {
-    comparison: &'a Comparison,
-    difference: &'a Difference,
+/// A sentence about a difference: a claim where it holds, and else that there is no clear one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DifferenceSentence {
+    /// The sentence.
+    pub text: String,
+    /// The evidence holds.
+    pub holds: bool,
 }
 
 impl Comparison {
-    /// The differences that are claimed or refused in words, in order.
-    pub fn sentences(&self) -> impl Iterator<Item = Named<'_>> {
-        self.differences
-            .iter()
-            .filter(|difference| difference.is_tested())
-            .map(|difference| Named { comparison: self, difference })
-    }
-}
-
-impl Named<'_> {
-    /// The difference that is told.
-    #[must_use]
-    pub fn difference(&self) -> &Difference {
-        self.difference
+    /// The differences that are tested, in words and in order.
+    pub fn sentences(&self) -> impl Iterator<Item = DifferenceSentence> {
+        let tested = self.differences.iter().filter(|difference| difference.is_tested());
+        tested.map(|difference| {
+            let holds = difference.holds;
+            let text = match difference.gap.filter(|_| holds) {
+                Some(gap) => self.claim(difference, gap),
+                None => self.no_claim(difference),
+            };
+            DifferenceSentence { text, holds }
+        })
     }
 
     fn name(&self, take: usize) -> &str {
-        self.comparison.takes.get(take).map_or("", |take| take.name.as_str())
+        self.takes.get(take).map_or("", |take| take.name.as_str())
     }
 
-    /// The take with more of it comes first.
-    fn turned(&self) -> (&str, &str, Option<Gap>) {
-        let Difference { first, second, gap, .. } = *self.difference;
-        let (first, second) = (self.name(first), self.name(second));
+    /// Names the take with more of it first.
+    fn claim(&self, difference: &TakeDifference, gap: Gap) -> String {
+        let (first, second) = (self.name(difference.first), self.name(difference.second));
+        let by = match gap {
+            Gap::Share(share) => share.difference,
+            Gap::Length(length) => length.difference,
+        };
+        let is_turned = by < 0.0;
+        let (more, less) = if is_turned { (second, first) } else { (first, second) };
+        let turned = |(low, high): (f64, f64)| if is_turned { (-high, -low) } else { (low, high) };
         match gap {
-            Some(Gap::Share(mut share)) if share.difference < 0.0 => {
-                share.difference = -share.difference;
-                (share.low, share.high) = (-share.high, -share.low);
-                (second, first, Some(Gap::Share(share)))
+            Gap::Share(share) => {
+                let (low, high) = turned((share.low, share.high));
+                format!(
+                    "{more} enters off the beat more often than {less}: {} points, {:.0} to {:.0}",
+                    points(by.abs()),
+                    low * 100.0,
+                    high * 100.0
+                )
             }
-            Some(Gap::Length(mut length)) if length.difference < 0.0 => {
-                length.difference = -length.difference;
-                length.interval = length.interval.map(|(low, high)| (-high, -low));
-                (second, first, Some(Gap::Length(length)))
-            }
-            gap => (first, second, gap),
-        }
-    }
-}
-
-impl fmt::Display for Named<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (more, less, gap) = self.turned();
-        match gap.filter(|_| self.difference.holds) {
-            Some(Gap::Share(share)) => write!(
-                f,
-                "{more} enters off the beat more often than {less}: {} points, {:.0} to {:.0}",
-                points(share.difference),
-                share.low * 100.0,
-                share.high * 100.0
-            ),
-            Some(Gap::Length(length)) => {
-                let difference = length.difference;
-                write!(
-                    f,
-                    "{more} has longer phrases than {less}: +{difference:.1} bars in the mean"
-                )?;
-                match length.interval {
-                    Some((low, high)) => write!(f, ", {low:.1} to {high:.1}"),
-                    None => Ok(()),
-                }
-            }
-            None => {
-                let what = match self.difference.of {
-                    Measure::Bars => "the length of phrases",
-                    _ => "where phrases enter",
-                };
-                let Difference { first, second, first_phrases, second_phrases, .. } =
-                    *self.difference;
-                let (first, second) = (self.name(first), self.name(second));
-                write!(
-                    f,
-                    "{first} and {second}: no clear difference in {what}, {first_phrases} and \
-                     {second_phrases} phrases"
+            Gap::Length(length) => {
+                let interval = length.interval.map(turned);
+                let interval = interval
+                    .map_or(String::new(), |(low, high)| format!(", {low:.1} to {high:.1}"));
+                let by = by.abs();
+                format!(
+                    "{more} has longer phrases than {less}: +{by:.1} bars in the mean{interval}"
                 )
             }
         }
+    }
+
+    fn no_claim(&self, difference: &TakeDifference) -> String {
+        let what = match difference.of {
+            ComparedMeasure::Bars => "the length of phrases",
+            _ => "where phrases enter",
+        };
+        format!(
+            "{} and {}: no clear difference in {what}, {} and {} phrases",
+            self.name(difference.first),
+            self.name(difference.second),
+            difference.first_phrases,
+            difference.second_phrases
+        )
     }
 }
 

@@ -9,7 +9,9 @@
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::settings::Settings;
+use crate::figures::Figures;
+use crate::phrase::Phrase;
+use crate::settings::{AlertSettings, Settings};
 use crate::stats::evidence::Fixed;
 use crate::take::invented::{Line, take as invented};
 use crate::take::performance::Performance;
@@ -44,7 +46,8 @@ fn phrases(take: &Performance) -> Vec<Phrase> {
 
 fn compared(a: &Performance, b: &Performance) -> Comparison {
     let (a, b) = (phrases(a), phrases(b));
-    let takes = [Take { name: "take 1", phrases: &a }, Take { name: "take 2", phrases: &b }];
+    let takes =
+        [NamedTake { name: "take 1", phrases: &a }, NamedTake { name: "take 2", phrases: &b }];
     compare(&takes, &AlertSettings::default()).unwrap()
 }
 
@@ -74,7 +77,8 @@ fn a_true_difference_of_35_points_is_found_in_most() {
         let less = play(&mut fixed, 16, off_beat);
         let more = play(&mut fixed, 16, off_beat + 0.35);
         let made = compared(&less, &more);
-        let entries = made.differences.iter().find(|d| d.of == Measure::OffBeatEntries).unwrap();
+        let entries =
+            made.differences.iter().find(|d| d.of == ComparedMeasure::OffBeatEntries).unwrap();
         found += u32::from(entries.holds);
     }
     assert!(found > 1_000, "{found} of 2,000");
@@ -92,7 +96,7 @@ fn entries(off: usize, on: usize) -> Performance {
 fn a_sentence_is_said_only_where_the_evidence_holds() {
     // 3 of 10 and 9 of 10: Newcombe's published case, 60 points, 17 to 81.
     let told: Vec<String> =
-        compared(&entries(3, 7), &entries(9, 1)).sentences().map(|s| s.to_string()).collect();
+        compared(&entries(3, 7), &entries(9, 1)).sentences().map(|s| s.text).collect();
     assert_eq!(
         told,
         [
@@ -100,7 +104,7 @@ fn a_sentence_is_said_only_where_the_evidence_holds() {
             "take 1 and take 2: no clear difference in the length of phrases, 10 and 10 phrases",
         ]
     );
-    let told = compared(&entries(4, 5), &entries(6, 5)).sentences().next().unwrap().to_string();
+    let told = compared(&entries(4, 5), &entries(6, 5)).sentences().next().unwrap().text;
     assert_eq!(
         told,
         "take 1 and take 2: no clear difference in where phrases enter, 9 and 11 phrases"
@@ -116,14 +120,14 @@ fn longer_phrases_are_said_to_be_longer() {
     };
     let short = of([4, 5, 6, 7, 8, 4, 5, 6, 7, 8]);
     let long = of([16, 18, 20, 22, 24, 16, 18, 20, 22, 24]);
-    let told: Vec<String> = compared(&long, &short).sentences().map(|s| s.to_string()).collect();
+    let told: Vec<String> = compared(&long, &short).sentences().map(|s| s.text).collect();
     // Means of 20 and 6 eighths: 2.5 and 0.75 bars.
     assert!(told[1].starts_with("take 1 has longer phrases than take 2: +1.8 bars"), "{told:?}");
 }
 
 #[test]
 fn two_to_eight_takes_are_compared() {
-    let none = Take { name: "none", phrases: &[] };
+    let none = NamedTake { name: "none", phrases: &[] };
     let settings = AlertSettings::default();
     assert_eq!(compare(&[none], &settings).unwrap_err(), WrongNumber { takes: 1 });
     assert!(compare(&[none; 9], &settings).is_err());
@@ -136,8 +140,7 @@ fn two_to_eight_takes_are_compared() {
 fn norms_are_held_against_in_4_4_only() {
     let figures = crate::figures::figures(&phrases(&entries(2, 18)), &AlertSettings::default());
     let common = Performance::default().metres;
-    let told: Vec<String> =
-        against_norm(&figures, &common, Style::Swing).iter().map(ToString::to_string).collect();
+    let told = against_norm(&figures, &common, Style::Swing);
     // 2 of 20 off the beat: Wilson 3 to 30 %, the norm 67.6 %. None on beat one: 0 to 16 %.
     assert_eq!(told[0], "enter off the beat: less often than recorded swing solos (68 %)");
     assert_eq!(
@@ -155,20 +158,14 @@ fn norms_are_held_against_in_4_4_only() {
 
 #[test]
 fn a_reference_set_tells_how_many_have_less() {
-    let solo = |name: &str, off, on| ReferenceSolo {
-        name: name.to_owned(),
-        figures: crate::figures::figures(&phrases(&entries(off, on)), &AlertSettings::default()),
-    };
-    let set = Reference::of(vec![
-        solo("a", 2, 8),
-        solo("b", 5, 5),
-        solo("c", 8, 2),
-        solo("too short", 3, 4),
-    ]);
-    assert_eq!((set.solos().len(), set.left_out()), (3, 1));
-    let lines = against_reference(&solo("own", 6, 4).figures, &set);
+    let solo =
+        |off, on| crate::figures::figures(&phrases(&entries(off, on)), &AlertSettings::default());
+    // The last is too short.
+    let set = Reference::of(vec![solo(2, 8), solo(5, 5), solo(8, 2), solo(3, 4)]);
+    assert_eq!((set.solos(), set.left_out()), (3, 1));
+    let lines = against_reference(&solo(6, 4), &set);
     assert_eq!(
-        lines[0].to_string(),
+        lines[0],
         "enter off the beat: 60 %, more than 2 of your 3 files (middle half 35 to 65 %)"
     );
     assert!(against_reference(&Figures::default(), &set).is_empty());

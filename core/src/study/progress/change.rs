@@ -3,7 +3,8 @@
 use super::trend::Z_ALL_FIGURES;
 use crate::stats::sample::Sample;
 use crate::stats::{Difference, Z_95, difference};
-use crate::study::advice::measures::{Measure, Measures};
+use crate::study::advice::measure::Measure;
+use crate::study::advice::measures::Measures;
 use serde::Serialize;
 
 /// A figure of two periods, and their difference.

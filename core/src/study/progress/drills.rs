@@ -1,7 +1,7 @@
 //! Drills with their best and their last results.
 
 use super::day::Day;
-use super::periods::DrillRow;
+use super::periods::DatedDrill;
 use crate::stats::Share;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -31,7 +31,7 @@ pub struct DrillProgress {
 }
 
 /// Each drill of `rows`, by name. A result of nothing due is left out.
-pub(super) fn drills(rows: &[&DrillRow]) -> Vec<DrillProgress> {
+pub(super) fn drills(rows: &[&DatedDrill]) -> Vec<DrillProgress> {
     let mut by_name: BTreeMap<&str, Vec<DrillResult>> = BTreeMap::new();
     for row in rows.iter().filter(|row| row.result.of > 0) {
         let result = DrillResult { day: row.day, result: row.result };

@@ -14,14 +14,15 @@ pub mod drills;
 pub mod periods;
 pub mod trend;
 
-use crate::study::advice::measures::{Measure, Measures};
+use crate::study::advice::measure::Measure;
+use crate::study::advice::measures::Measures;
 use crate::study::advice::norm::{Norm, norm};
 use change::{Change, change};
 use day::Day;
 use drills::{DrillProgress, drills};
-use periods::{Choice, DayStreaks, DrillRow, Period, TakeRow, between, pooled};
+use periods::{DatedDrill, DatedTake, DayStreaks, Period, TakeFilter, between, pooled};
 use serde::Serialize;
-use trend::{Trend, trend};
+use trend::{WeeklyTrend, trend};
 
 /// This week is so many days, up to today.
 pub const WEEK_DAYS: i32 = 7;
@@ -64,23 +65,23 @@ pub struct FigureProgress {
     /// This week against last month.
     pub change: Option<Change>,
     /// Over all the time.
-    pub trend: Option<Trend>,
+    pub trend: Option<WeeklyTrend>,
 }
 
 /// The progress as of `today`. Rows may come in any order. Takes time in proportion to the rows
 /// and the logarithm of their days.
 #[must_use]
 pub fn progress(
-    takes: &[TakeRow],
-    results: &[DrillRow],
-    choice: Choice<'_>,
+    takes: &[DatedTake],
+    results: &[DatedDrill],
+    choice: TakeFilter<'_>,
     today: Day,
 ) -> Progress {
-    let chosen: Vec<&TakeRow> = takes
+    let chosen: Vec<&DatedTake> = takes
         .iter()
         .filter(|take| take.day <= today && choice.takes(&take.player, &take.tune))
         .collect();
-    let results: Vec<&DrillRow> = results
+    let results: Vec<&DatedDrill> = results
         .iter()
         .filter(|row| row.day <= today && choice.takes(&row.player, &row.tune))
         .collect();

@@ -2,13 +2,14 @@
 
 use super::day::Day;
 use crate::stats::Share;
-use crate::study::advice::measures::{Measure, Measures};
+use crate::study::advice::measure::Measure;
+use crate::study::advice::measures::Measures;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// A take with its date.
 #[derive(Debug, Clone, PartialEq)]
-pub struct TakeRow {
+pub struct DatedTake {
     /// When it was played.
     pub day: Day,
     /// Who played.
@@ -21,7 +22,7 @@ pub struct TakeRow {
 
 /// A drill's result with its date.
 #[derive(Debug, Clone, PartialEq)]
-pub struct DrillRow {
+pub struct DatedDrill {
     /// When it was played.
     pub day: Day,
     /// Who played.
@@ -36,14 +37,14 @@ pub struct DrillRow {
 
 /// Whose progress, over what: `None` is everyone, or everything.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Choice<'a> {
+pub struct TakeFilter<'a> {
     /// The player.
     pub player: Option<&'a str>,
     /// The tune.
     pub tune: Option<&'a str>,
 }
 
-impl Choice<'_> {
+impl TakeFilter<'_> {
     /// Whether it takes in what this player played of this tune.
     #[must_use]
     pub fn takes(&self, player: &str, tune: &str) -> bool {
@@ -74,7 +75,7 @@ impl Period {
 }
 
 /// The counts of each day or week, in order; `start` gives the day it is told by.
-pub(super) fn pooled(takes: &[&TakeRow], start: fn(Day) -> Day) -> BTreeMap<Day, Measures> {
+pub(super) fn pooled(takes: &[&DatedTake], start: fn(Day) -> Day) -> BTreeMap<Day, Measures> {
     let mut all: BTreeMap<Day, Measures> = BTreeMap::new();
     for take in takes {
         all.entry(start(take.day)).or_default().absorb(&take.measures);
@@ -84,7 +85,7 @@ pub(super) fn pooled(takes: &[&TakeRow], start: fn(Day) -> Day) -> BTreeMap<Day,
 
 /// The counts of all takes from one day to another, both among them.
 #[must_use]
-pub fn between(takes: &[&TakeRow], from: Day, to: Day) -> Measures {
+pub fn between(takes: &[&DatedTake], from: Day, to: Day) -> Measures {
     let mut all = Measures::default();
     let inside = takes.iter().filter(|take| (from..=to).contains(&take.day));
     inside.for_each(|take| all.absorb(&take.measures));

@@ -25,7 +25,7 @@ impl Dice {
 }
 
 /// A take of 25 phrases whose entries are on beat one with this chance; all else never changes.
-fn take(day: Day, on_one: f64, dice: &mut Dice) -> TakeRow {
+fn take(day: Day, on_one: f64, dice: &mut Dice) -> DatedTake {
     let mut measures = Measures {
         beat_one_entries: dice.of(25, on_one),
         short_phrases: dice.of(25, 0.4),
@@ -39,11 +39,11 @@ fn take(day: Day, on_one: f64, dice: &mut Dice) -> TakeRow {
     for _ in 0..60 {
         measures.lag_from_usual_ms.push(20.0 * (dice.roll() - 0.5));
     }
-    TakeRow { day, player: "Ada".to_owned(), tune: "Study in F".to_owned(), measures }
+    DatedTake { day, player: "Ada".to_owned(), tune: "Study in F".to_owned(), measures }
 }
 
 /// Ten weeks with five takes each, on weekdays, from Monday 2025-03-03 to Friday 2025-05-09.
-fn ten_weeks(on_one: impl Fn(f64) -> f64, seed: u64) -> Vec<TakeRow> {
+fn ten_weeks(on_one: impl Fn(f64) -> f64, seed: u64) -> Vec<DatedTake> {
     let mut dice = Dice(seed);
     let days = (0..70).filter(|day| day % 7 < 5);
     days.map(|days| {
@@ -53,8 +53,8 @@ fn ten_weeks(on_one: impl Fn(f64) -> f64, seed: u64) -> Vec<TakeRow> {
     .collect()
 }
 
-fn of(takes: &[TakeRow]) -> Progress {
-    progress(takes, &[], Choice::default(), day("2025-05-09"))
+fn of(takes: &[DatedTake]) -> Progress {
+    progress(takes, &[], TakeFilter::default(), day("2025-05-09"))
 }
 
 fn claimed(progress: &Progress) -> Vec<Measure> {
@@ -104,7 +104,8 @@ fn this_week_against_last_month() {
     let lag = step.figures.last().unwrap();
     assert!(lag.change.is_some_and(|c| c.difference.low < 0.0 && c.difference.high > 0.0));
     assert!(step.figures[1].change.is_none(), "the most frequent place may be another one");
-    let first = progress(&ten_weeks(|_| 0.3, 3)[..5], &[], Choice::default(), day("2025-03-09"));
+    let first =
+        progress(&ten_weeks(|_| 0.3, 3)[..5], &[], TakeFilter::default(), day("2025-03-09"));
     assert!(first.figures.iter().all(|f| f.change.is_none() && f.trend.is_none()));
 }
 
@@ -124,18 +125,18 @@ fn by_player_and_tune_and_not_of_the_future() {
     takes[0].player = "Ben".to_owned();
     takes[1].tune = "Study in G".to_owned();
     let count =
-        |player, tune| progress(&takes, &[], Choice { player, tune }, day("2025-05-09")).takes;
+        |player, tune| progress(&takes, &[], TakeFilter { player, tune }, day("2025-05-09")).takes;
     assert_eq!(count(Some("Ben"), None), 1);
     assert_eq!(count(None, Some("Study in G")), 1);
     assert_eq!(count(Some("Ada"), Some("Study in F")), 48);
-    assert_eq!(progress(&takes, &[], Choice::default(), day("2025-03-04")).takes, 2);
+    assert_eq!(progress(&takes, &[], TakeFilter::default(), day("2025-03-04")).takes, 2);
     takes[3].measures.other_metre = true;
     assert!(of(&takes).figures.iter().all(|figure| figure.norm.is_none()));
 }
 
 #[test]
 fn drills_with_their_best_and_last() {
-    let row = |when: &str, count, of| DrillRow {
+    let row = |when: &str, count, of| DatedDrill {
         day: day(when),
         player: "Ada".to_owned(),
         tune: "Study in F".to_owned(),
@@ -149,7 +150,7 @@ fn drills_with_their_best_and_last() {
         row("2025-03-06", 18, 20),
         row("2025-03-04", 0, 0),
     ];
-    let got = progress(&[], &rows, Choice::default(), day("2025-03-09"));
+    let got = progress(&[], &rows, TakeFilter::default(), day("2025-03-09"));
     let [drill] = &got.drills[..] else { panic!("one drill") };
     assert_eq!((drill.times, drill.best.day), (4, day("2025-03-06")));
     assert_eq!(
@@ -165,10 +166,10 @@ fn drills_with_their_best_and_last() {
 #[test]
 fn ten_thousand_takes_are_quick() {
     let mut dice = Dice(7);
-    let takes: Vec<TakeRow> =
+    let takes: Vec<DatedTake> =
         (0..10_000).map(|n| take(day("2020-01-01").plus(n / 5), 0.3, &mut dice)).collect();
     let began = std::time::Instant::now();
-    let all = progress(&takes, &[], Choice::default(), day("2026-01-01"));
+    let all = progress(&takes, &[], TakeFilter::default(), day("2026-01-01"));
     let took = began.elapsed();
     assert_eq!(all.takes, 10_000);
     assert!(took.as_millis() < 300, "{took:?}");

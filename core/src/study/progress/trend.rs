@@ -5,9 +5,9 @@
 //! widened by the scatter that takes have beyond that (quasi-likelihood; McCullagh and Nelder 1989,
 //! section 4.5). Of the lag: the same line through the means of takes with their plain scatter.
 
-use super::periods::TakeRow;
+use super::periods::DatedTake;
 use crate::stats::Z_95;
-use crate::study::advice::measures::Measure;
+use crate::study::advice::measure::Measure;
 use serde::Serialize;
 
 /// A claim is made at this many standard deviations, so that among the eight figures that are
@@ -24,7 +24,7 @@ pub const LEAST_DAYS: i32 = 14;
 
 /// A trend, a week.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Trend {
+pub struct WeeklyTrend {
     /// The slope: parts of 1 a week, of the lag milliseconds a week.
     pub a_week: f64,
     /// Lower end of its 95 % interval.
@@ -37,7 +37,7 @@ pub struct Trend {
 
 /// A take's figure: when in weeks, its value, and how many it counts.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Point {
+pub(super) struct WeightedTake {
     pub(super) week: f64,
     pub(super) value: f64,
     pub(super) weight: f64,
@@ -46,24 +46,24 @@ pub(super) struct Point {
 /// The trend of a measure over takes in any order; `None` of too few, and of the most frequent
 /// place, which may be another one.
 #[must_use]
-pub fn trend(measure: Measure, takes: &[&TakeRow]) -> Option<Trend> {
+pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
     let first = takes.iter().map(|take| take.day).min()?;
     let last = takes.iter().map(|take| take.day).max()?;
     if measure == Measure::OnePlaceEntries || last.since(first) < LEAST_DAYS {
         return None;
     }
-    let points: Vec<Point> = takes
+    let points: Vec<WeightedTake> = takes
         .iter()
         .filter_map(|take| {
             let weight = f64::from(take.measures.count_of(measure));
             let week = f64::from(take.day.since(first)) / 7.0;
-            Some(Point { week, value: take.measures.value(measure)?, weight })
+            Some(WeightedTake { week, value: take.measures.value(measure)?, weight })
         })
         .collect();
     if points.len() < LEAST_TAKES {
         return None;
     }
-    let line = Line::through(&points)?;
+    let line = RegressionLine::through(&points)?;
     let freedom = degrees(points.len());
     let scatter = line.weighted_squares / freedom;
     let variance = if measure == Measure::Lag {
@@ -74,7 +74,7 @@ pub fn trend(measure: Measure, takes: &[&TakeRow]) -> Option<Trend> {
     };
     let error = (variance / line.spread).sqrt();
     let beyond = |z: f64| line.slope.abs() > z * error;
-    Some(Trend {
+    Some(WeeklyTrend {
         a_week: line.slope,
         low: line.slope - Z_95 * error,
         high: line.slope + Z_95 * error,
@@ -88,7 +88,7 @@ fn degrees(takes: usize) -> f64 {
 }
 
 /// A straight line by weighted least squares.
-pub(super) struct Line {
+pub(super) struct RegressionLine {
     pub(super) slope: f64,
     pub(super) mean: f64,
     /// Weighted squares of the weeks about their mean.
@@ -97,10 +97,12 @@ pub(super) struct Line {
     pub(super) weighted_squares: f64,
 }
 
-impl Line {
+impl RegressionLine {
     /// `None` where all points lie in one week.
-    pub(super) fn through(points: &[Point]) -> Option<Self> {
-        let sum = |of: &dyn Fn(&Point) -> f64| points.iter().map(|p| p.weight * of(p)).sum::<f64>();
+    pub(super) fn through(points: &[WeightedTake]) -> Option<Self> {
+        let sum = |of: &dyn Fn(&WeightedTake) -> f64| {
+            points.iter().map(|p| p.weight * of(p)).sum::<f64>()
+        };
         let whole = sum(&|_| 1.0);
         let (week, mean) = (sum(&|p| p.week) / whole, sum(&|p| p.value) / whole);
         let spread = sum(&|p| (p.week - week).powi(2));
@@ -123,12 +125,12 @@ mod tests {
     #[test]
     fn the_trend_in_proportions_as_published() {
         let groups = [(83.0, 86.0), (90.0, 93.0), (129.0, 136.0), (70.0, 82.0)];
-        let points: Vec<Point> = [0.0, 1.0, 2.0, 3.0]
+        let points: Vec<WeightedTake> = [0.0, 1.0, 2.0, 3.0]
             .into_iter()
             .zip(groups)
-            .map(|(week, (count, of))| Point { week, value: count / of, weight: of })
+            .map(|(week, (count, of))| WeightedTake { week, value: count / of, weight: of })
             .collect();
-        let line = Line::through(&points).unwrap();
+        let line = RegressionLine::through(&points).unwrap();
         let square = line.slope.powi(2) * line.spread / (line.mean * (1.0 - line.mean));
         assert!((square - 8.2249).abs() < 5e-5, "{square}");
     }

@@ -2,8 +2,8 @@
 
 use crate::jobs::comp::request::Request;
 use crate::jobs::files::own_sets::OwnSets;
-use crate::view_model::comparison::{BesideOwn, Statement, TakeComparison};
-use overbar_core::study::compare::{Take, against_norm, compare};
+use crate::view_model::comparison::{BesideOwn, TakeComparison};
+use overbar_core::study::compare::{DifferenceSentence, NamedTake, against_norm, compare};
 
 /// Compares the takes of `request`.
 ///
@@ -17,24 +17,19 @@ pub(super) fn compare_takes(
     let settings = request.settings;
     let heard = |index: usize| request.takes.get(index).map(|take| &take.notes);
     let analyses = request.analyses();
-    let takes: Vec<Take<'_>> = request
+    let takes: Vec<NamedTake<'_>> = request
         .takes
         .iter()
         .zip(&analyses)
-        .map(|(take, analysis)| Take { name: &take.title, phrases: analysis.phrases() })
+        .map(|(take, analysis)| NamedTake { name: &take.title, phrases: analysis.phrases() })
         .collect();
     let comparison = compare(&takes, &settings.alerts).map_err(|why| format!("{why}."))?;
     let style = request.selection.style;
     let norms = comparison.takes.iter().enumerate().map(|(index, take)| {
-        let lines = heard(index)
-            .map(|notes| against_norm(&take.figures, &notes.metres, style))
-            .unwrap_or_default();
-        lines.iter().map(ToString::to_string).collect()
+        let notes = heard(index);
+        notes.map(|notes| against_norm(&take.figures, &notes.metres, style)).unwrap_or_default()
     });
-    let mut sentences: Vec<Statement> = comparison
-        .sentences()
-        .map(|told| Statement { text: told.to_string(), holds: told.difference().holds })
-        .collect();
+    let mut sentences: Vec<DifferenceSentence> = comparison.sentences().collect();
     sentences.sort_by_key(|told| !told.holds);
     let own = sets.get(&request.selection.own_set, settings, reading).transpose();
     let own = own.map(|set| {

@@ -7,7 +7,7 @@ use crate::view_model::own_set::OwnSet;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::figures::FEW_PHRASES;
 use overbar_core::settings::Settings;
-use overbar_core::study::compare::{Reference, ReferenceSolo};
+use overbar_core::study::compare::Reference;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use std::time::SystemTime;
@@ -76,12 +76,12 @@ fn read(
         reading(index + 1, files.len())?;
         if let Ok(arrived) = import::read(file, settings) {
             let figures = TakeAnalysis::of(arrived.notes, settings).figures().clone();
-            solos.push(ReferenceSolo { name: arrived.name, figures });
+            solos.push(figures);
         }
     }
     let unread = files.len() - solos.len();
     let solos = Reference::of(solos);
-    if solos.solos().is_empty() {
+    if solos.solos() == 0 {
         let shown = source.display();
         return Err(format!("{shown}: no solo of {FEW_PHRASES} phrases or more."));
     }

@@ -20,7 +20,8 @@ use crate::view_model::comparison::{BesideOwn, TakeComparison};
 use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
 use overbar_core::stats::Share;
 use overbar_core::study::compare::{
-    ComparedTake, Difference, Gap, Measure, NORM_SOURCE, Style as Solos, bars_text, points,
+    ComparedMeasure, ComparedTake, Gap, NORM_SOURCE, Style as Solos, TakeDifference, bars_text,
+    points,
 };
 
 /// The figures: what they are called at length and in short, and their part of the width.
@@ -233,7 +234,7 @@ fn row(ui: &Ui, style: &Style, lane: Rect, index: usize, take: &ComparedTake) {
     if let Some(line) = first_that_fits(painter, &texts, style.small, theme.ink, room) {
         line.paint(painter, pos2(lane.left(), middle), Align2::LEFT_CENTER);
     }
-    for (number, of) in Measure::ALL.into_iter().enumerate() {
+    for (number, of) in ComparedMeasure::ALL.into_iter().enumerate() {
         let x = column(lane, number);
         match of.share(&take.figures) {
             Some(of) => share(painter, style, x, middle, of),
@@ -275,7 +276,7 @@ fn phrases(take: &ComparedTake) -> String {
 
 fn label(index: usize, take: &ComparedTake) -> String {
     let mut label = format!("{}: {}, {}", letter(index), take.name, phrases(take));
-    for (of, (name, _, _)) in Measure::ALL.into_iter().zip(FIGURES) {
+    for (of, (name, _, _)) in ComparedMeasure::ALL.into_iter().zip(FIGURES) {
         if let Some(share) = of.share(&take.figures)
             && let Some(interval) = share.interval()
         {
@@ -329,8 +330,8 @@ fn sentences(against: &TakeComparison) -> Vec<Sentence> {
     told
 }
 
-fn difference(difference: &Difference) -> Option<Sentence> {
-    let at = Measure::ALL.iter().position(|of| *of == difference.of)?;
+fn difference(difference: &TakeDifference) -> Option<Sentence> {
+    let at = ComparedMeasure::ALL.iter().position(|of| *of == difference.of)?;
     let (name, _, _) = FIGURES.get(at)?;
     let by = match difference.gap? {
         Gap::Share(gap) => format!(

@@ -16,7 +16,7 @@ use crate::panel::{settings, words};
 use crate::view_model::progress::{ProgressFilter, ProgressView};
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::output::words::capital;
-use overbar_core::study::advice::measures::Measure;
+use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::drills::{DrillProgress, DrillResult};
 use overbar_core::study::progress::{FigureProgress, Progress};
 

@@ -2,7 +2,7 @@
 
 use crate::panel::style::Style;
 use egui::{CornerRadius, Painter, Rect, Shape, Stroke, pos2, vec2};
-use overbar_core::study::advice::measures::Measure;
+use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::FigureProgress;
 
 /// The lag is drawn from −40 to 40 ms. Origin: wider than the means of recorded solos.

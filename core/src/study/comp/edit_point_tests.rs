@@ -3,7 +3,7 @@
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
 use crate::stats::Share;
-use crate::study::comp::{By, Comp, Fault, Nudge, Sheet, Side, Source, cues, cues_as_text};
+use crate::study::comp::{By, Comp, EditFault, EditSide, Nudge, Sheet, Source, cues, cues_as_text};
 use crate::take::invented::{self, Line};
 use crate::take::performance::Performance;
 use crate::theory::form::Form;
@@ -32,7 +32,7 @@ fn cut(takes: &[TakeAnalysis], nudge: Nudge) -> Comp {
     sheet(takes, 4).cut(&[0, 1], nudge).unwrap()
 }
 
-fn faults(comp: &Comp) -> &[Fault] {
+fn faults(comp: &Comp) -> &[EditFault] {
     assert_eq!(comp.seams.len(), 1);
     &comp.seams[0].faults
 }
@@ -59,7 +59,7 @@ fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
     let b = take(120.0, &[(2, 1.0, &EIGHTHS[..4]), (5, 4.0, &EIGHTHS[..8])]);
     let takes = [a, b];
     let straight = cut(&takes, Nudge::No);
-    assert_eq!(faults(&straight), [Fault::CutsPhrase { side: Side::Left }]);
+    assert_eq!(faults(&straight), [EditFault::CutsPhrase { side: EditSide::Outgoing }]);
     let nudged = cut(&takes, Nudge::ToRest);
     assert!(faults(&nudged).is_empty(), "{nudged:?}");
     // The end of take 1's phrase: eight eighths from beat 2 of bar 4 is beat 2 of bar 5.
@@ -68,7 +68,7 @@ fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
 
     let turned = [takes[1].clone(), takes[0].clone()];
     let straight = cut(&turned, Nudge::No);
-    assert_eq!(faults(&straight), [Fault::CutsPhrase { side: Side::Right }]);
+    assert_eq!(faults(&straight), [EditFault::CutsPhrase { side: EditSide::Incoming }]);
     assert_eq!(straight.analysis.phrases()[1].notes, 2);
     // That phrase enters in a bar of the other take: past its end there is nothing to cut.
     let nudged = cut(&turned, Nudge::ToRest);
@@ -82,7 +82,7 @@ fn two_phrases_made_one_and_a_note_let_go() {
     let a = take(120.0, &[(4, 3.0, &[0.5, 0.5, 4.0])]);
     let b = take(120.0, &[(5, 1.0, &EIGHTHS[..8])]);
     let comp = cut(&[a, b], Nudge::No);
-    assert_eq!(faults(&comp), [Fault::HangingNotes { notes: 1 }, Fault::FusesPhrases]);
+    assert_eq!(faults(&comp), [EditFault::HangingNotes { notes: 1 }, EditFault::FusesPhrases]);
     assert_eq!(comp.analysis.phrases().len(), 1);
     // It ends at the seam.
     let held = comp.analysis.take().heard.notes().iter().find(|n| n.on.beat == Beat(15.0)).unwrap();
@@ -94,7 +94,7 @@ fn different_tempi_and_metres_are_told() {
     let a = take(120.0, &[(1, 1.0, &EIGHTHS[..8])]);
     let fast = take(126.0, &[(7, 1.0, &EIGHTHS[..8])]);
     let comp = cut(&[a.clone(), fast], Nudge::No);
-    assert_eq!(faults(&comp), [Fault::Tempo { from: 120.0, to: 126.0 }]);
+    assert_eq!(faults(&comp), [EditFault::Tempo { from: 120.0, to: 126.0 }]);
     // Bar 7 is 16 beats at 120 and 8 at 126 from the start.
     let second = comp.analysis.take().heard.notes().last().unwrap().on.second.0;
     assert!((second - (8.0 + 11.5 * 60.0 / 126.0)).abs() < 1e-9, "{second}");
@@ -104,7 +104,7 @@ fn different_tempi_and_metres_are_told() {
     let mut waltz = invented::take(120.0, &[(4, 1.0, &EIGHTHS[..8])]);
     waltz.metres = crate::time::metre_map::MetreMap::new(Metre::new(3, 4).unwrap());
     let comp = cut(&[a, analysed(waltz)], Nudge::No);
-    assert_eq!(faults(&comp), [Fault::Metre]);
+    assert_eq!(faults(&comp), [EditFault::Metre]);
     // Bar 5 of the waltz is at beat 12 of its own, and at 16 of the comp, and so is its metre.
     let entry = comp.analysis.phrases().last().unwrap().entry;
     assert_eq!((entry.bar, entry.beat), (5, Beat(16.0)));

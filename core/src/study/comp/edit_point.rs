@@ -1,7 +1,7 @@
 //! Seams: what two takes do where one is cut to the other, and where they are better cut.
 
-use super::Sheet;
 use super::lane::{GRAIN, Lane};
+use super::sheet::Sheet;
 use crate::input::note::Note;
 use crate::phrase::Phrase;
 use crate::segmentation::starts_at_last_onset;
@@ -36,20 +36,20 @@ pub enum Nudge {
 
 /// A side of a seam.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
+pub enum EditSide {
     /// The take that ends.
-    Left,
+    Outgoing,
     /// The take that begins.
-    Right,
+    Incoming,
 }
 
 /// What is wrong with a seam.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Fault {
+pub enum EditFault {
     /// It cuts a phrase of one take in two, and loses the part beyond.
     CutsPhrase {
         /// Of which take.
-        side: Side,
+        side: EditSide,
     },
     /// The phrases before and after it are heard as one.
     FusesPhrases,
@@ -71,7 +71,7 @@ pub enum Fault {
 
 /// A seam of a comp.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Seam {
+pub struct EditPoint {
     /// The column that begins there.
     pub column: usize,
     /// The bar whose line it is at.
@@ -85,29 +85,29 @@ pub struct Seam {
     /// Where it lies in the comp.
     pub beat: Beat,
     /// What is wrong with it.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<EditFault>,
 }
 
-impl Seam {
+impl EditPoint {
     /// Hears the whole comp: whether a phrase runs over the seam may hang on more than the notes
     /// around it.
-    pub(super) fn hear(&mut self, phrases: &[Phrase], notes: &[Note]) {
+    pub(super) fn recheck(&mut self, phrases: &[Phrase], notes: &[Note]) {
         let before = |index: usize| notes.get(index).is_some_and(|n| n.on.beat < self.beat - GRAIN);
         let fuses = phrases.iter().any(|p| before(p.first_note) && !before(p.last_note));
-        self.faults.retain(|fault| *fault != Fault::FusesPhrases);
+        self.faults.retain(|fault| *fault != EditFault::FusesPhrases);
         if fuses {
-            self.faults.push(Fault::FusesPhrases);
+            self.faults.push(EditFault::FusesPhrases);
         }
     }
 }
 
-impl fmt::Display for Fault {
+impl fmt::Display for EditFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::CutsPhrase { side: Side::Left } => {
+            Self::CutsPhrase { side: EditSide::Outgoing } => {
                 write!(f, "cuts off the end of a phrase of the take before")
             }
-            Self::CutsPhrase { side: Side::Right } => {
+            Self::CutsPhrase { side: EditSide::Incoming } => {
                 write!(f, "cuts off the beginning of a phrase of the take after")
             }
             Self::FusesPhrases => write!(f, "makes one phrase of two"),
@@ -131,8 +131,8 @@ impl Sheet<'_> {
         left: usize,
         right: usize,
         nudge: Nudge,
-    ) -> Option<Seam> {
-        let pair = Pair {
+    ) -> Option<EditPoint> {
+        let pair = EditPair {
             left: self.lanes.get(left)?,
             right: self.lanes.get(right)?,
             bar: self.columns.get(column)?.first_bar,
@@ -153,7 +153,7 @@ impl Sheet<'_> {
         }
         let (nudged, faults) = best;
         let (bar, beat) = (pair.bar, pair.left.line(pair.bar) + nudged);
-        Some(Seam { column, bar, nudged, left, right, beat, faults })
+        Some(EditPoint { column, bar, nudged, left, right, beat, faults })
     }
 
     /// How far a seam at the start of `column` may be nudged.
@@ -168,14 +168,14 @@ impl Sheet<'_> {
 }
 
 /// Two takes at a bar line.
-struct Pair<'a, 'b> {
+struct EditPair<'a, 'b> {
     left: &'a Lane<'b>,
     right: &'a Lane<'b>,
     bar: i64,
     sheet: &'a Sheet<'b>,
 }
 
-impl Pair<'_, '_> {
+impl EditPair<'_, '_> {
     /// The distances from the bar line at which both takes rest, the nearest first.
     fn rests(&self, reach: f64) -> Vec<BeatSpan> {
         let around = |lane: &Lane<'_>| {
@@ -199,36 +199,36 @@ impl Pair<'_, '_> {
         rests.into_iter().map(BeatSpan).collect()
     }
 
-    fn faults(&self, nudged: BeatSpan) -> Vec<Fault> {
+    fn faults(&self, nudged: BeatSpan) -> Vec<EditFault> {
         let mut faults = Vec::new();
         let cut_left = self.left.line(self.bar) + nudged;
         let cut_right = self.right.line(self.bar) + nudged;
         for (side, lane, cut) in
-            [(Side::Left, self.left, cut_left), (Side::Right, self.right, cut_right)]
+            [(EditSide::Outgoing, self.left, cut_left), (EditSide::Incoming, self.right, cut_right)]
         {
             let note = lane.note_from(cut);
             let inside = |p: &Phrase| p.first_note < note && note <= p.last_note;
             let before = lane.phrase_from(cut).checked_sub(1);
             if before.and_then(|index| lane.phrases.get(index)).is_some_and(inside) {
-                faults.push(Fault::CutsPhrase { side });
+                faults.push(EditFault::CutsPhrase { side });
             }
         }
         let hanging = self.hanging(cut_left);
         if hanging > 0 {
-            faults.push(Fault::HangingNotes { notes: hanging });
+            faults.push(EditFault::HangingNotes { notes: hanging });
         }
         if self.fuses(cut_left, cut_right) {
-            faults.push(Fault::FusesPhrases);
+            faults.push(EditFault::FusesPhrases);
         }
         let tempo = |lane: &Lane<'_>, cut| Some(lane.take.tempo.tempo_at(cut)?.quarters_a_minute());
         if let (Some(from), Some(to)) = (tempo(self.left, cut_left), tempo(self.right, cut_right))
             && (from - to).abs() > SAME_TEMPO * from.min(to)
         {
-            faults.push(Fault::Tempo { from, to });
+            faults.push(EditFault::Tempo { from, to });
         }
         let metre = |bar| self.left.bar(bar).metre == self.right.bar(bar).metre;
         if !metre(self.bar) || !metre(self.bar.saturating_sub(1)) {
-            faults.push(Fault::Metre);
+            faults.push(EditFault::Metre);
         }
         faults
     }

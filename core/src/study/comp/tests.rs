@@ -1,1 +1,0 @@
-//! Seams found and mended, and the search against brute force.
