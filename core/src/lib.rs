@@ -2,8 +2,8 @@
 //! run, and how much rest they leave.
 //!
 //! # The pipeline
-//! Each folder is a stage. A stage uses only those above it in this list; `settings` stands beside
-//! them.
+//! Each folder is a stage. A stage uses only those above it in this list, and `settings`, which uses
+//! `time` alone. `tests/stages.rs` checks it.
 //!
 //! 1. [`time`]: instants, spans, bars, and what a host's transport means in them.
 //! 2. [`stats`]: shares, means and differences with their uncertainty.

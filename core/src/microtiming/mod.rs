@@ -14,7 +14,6 @@ pub mod swing;
 pub mod syncopation;
 pub mod tally;
 pub mod tied;
-pub mod words;
 
 use crate::melody::MelodyOnset;
 use crate::phrase::{AnalysisContext, Phrase};

@@ -1,4 +1,7 @@
-//! A phrase and what can be read from its notes.
+//! Phrases: extent, first and last onset, length, and the prevailing subdivision.
+//!
+//! A phrase is made of quantized onsets between two boundaries. It holds what follows from its own
+//! notes; figures over several phrases belong to later stages.
 
 pub mod subdivision;
 

@@ -2,7 +2,7 @@
 
 use super::Review;
 use crate::melody::RoleCounts;
-use crate::microtiming;
+use crate::output::feel_words;
 use crate::output::words::share_of;
 use crate::stats::Share;
 use core::fmt;
@@ -20,7 +20,7 @@ impl fmt::Display for Review {
         write_share(f, "come in on beat one", &figures.beat_one_entries)?;
         write_share(f, "leave off the beat", &figures.off_beat_exits)?;
         let feel = &self.figures.feel;
-        microtiming::words::held_over(feel).iter().try_for_each(|line| writeln!(f, "  {line}"))?;
+        feel_words::held_over(feel).iter().try_for_each(|line| writeln!(f, "  {line}"))?;
         if self.figures.few_phrases {
             writeln!(f, "  few phrases: the shares above say little yet")?;
         }
@@ -34,7 +34,7 @@ impl fmt::Display for Review {
         if let Some(rest) = figures.rest_share {
             writeln!(f, "  rest: {:.0} % of the time", rest * 100.0)?;
         }
-        microtiming::words::lines(feel).iter().try_for_each(|line| writeln!(f, "  {line}"))?;
+        feel_words::lines(feel).iter().try_for_each(|line| writeln!(f, "  {line}"))?;
         for alert in &self.alerts {
             writeln!(f, "  from bar {}: {}", alert.alert.bar, alert.heard)?;
         }

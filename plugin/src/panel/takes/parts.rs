@@ -81,8 +81,8 @@ fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<Row<'a>> {
     rows.extend(group_of("choruses", &parts.choruses, 1));
     rows.extend(trends);
     rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
-    let mut felt = overbar_core::microtiming::words::lines(&one.feel);
-    felt.extend(overbar_core::microtiming::words::held_over(&one.feel));
+    let mut felt = overbar_core::output::feel_words::lines(&one.feel);
+    felt.extend(overbar_core::output::feel_words::held_over(&one.feel));
     if !felt.is_empty() {
         rows.push(Row::Group("time feel, with 95 % intervals".to_owned()));
         // The head of the group says what they are intervals of.

@@ -1,7 +1,8 @@
 //! The time feel of a take in words, with counts and 95 % intervals.
 
-use super::{Feel, Sample};
+use crate::microtiming::Feel;
 use crate::output::words::share_of;
+use crate::stats::sample::Sample;
 
 /// A line for each figure there are notes for: lag and steadiness on the beat and off it, eighths,
 /// syncopation.
