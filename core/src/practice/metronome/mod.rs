@@ -14,7 +14,12 @@
 mod bars;
 mod sound;
 #[cfg(test)]
-#[expect(clippy::cast_precision_loss, reason = "counts and beats of invented takes are small")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "counts and beats of invented takes are small"
+)]
 mod tests;
 
 use crate::practice::BarPosition;
