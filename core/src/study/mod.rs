@@ -1,6 +1,7 @@
-//! What several takes, or weeks of them, say together.
+//! Advice on a take, comparison of takes, comps, and progress over weeks.
 //!
-//! Reads analysed takes and never changes them. Gives values; words and pages are `output`'s.
+//! Reads analysed takes and never changes them. Returns values with their sentences; pages and
+//! tables belong to `output`.
 
 pub mod advice;
 pub mod comp;

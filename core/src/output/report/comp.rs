@@ -12,12 +12,12 @@ use maud::{Markup, html};
 #[must_use]
 pub fn comp_report(title: &str, sheet: &Sheet<'_>, comp: &Comp, form: &Form) -> String {
     let cues = cues_as_text(&cues(sheet, comp));
-    let faults: usize = comp.seams.iter().map(|seam| seam.faults.len()).sum();
+    let faults: usize = comp.edits.iter().map(|seam| seam.faults.len()).sum();
     let parts: [(String, &Figures); 1] = [("Comp".to_owned(), comp.analysis.figures())];
     let body = html! {
         h2 { "Cue list" }
         (list(cues.lines()))
-        p { (counted(comp.seams.len(), "seam")) ", " (counted(faults, "fault")) "." }
+        p { (counted(comp.edits.len(), "seam")) ", " (counted(faults, "fault")) "." }
         h2 { "What was heard in the spliced notes" }
         (tables::large(comp.analysis.figures(), None))
         (tables::parts("Figures of the comp", "Part", &parts))

@@ -48,7 +48,7 @@ pub fn compare_report(report: &CompareReport<'_>) -> String {
              that an interval below may leave out 0 where nothing is claimed."
         }
         h2 { "Figures" }
-        (tables::parts("Figures of each take", "NamedTake", &named))
+        (tables::parts("Figures of each take", "Take", &named))
         (references(report))
         h2 { "Differences" }
         (differences(comparison))
@@ -84,7 +84,7 @@ fn references(report: &CompareReport<'_>) -> Markup {
 }
 
 fn differences(comparison: &Comparison) -> Markup {
-    let head = [("Takes", false), ("Of", false), ("TakeDifference", true), ("95 % interval", true)];
+    let head = [("Takes", false), ("Of", false), ("Difference", true), ("95 % CI", true)];
     let name = |take: usize| comparison.takes.get(take).map_or("", |take| take.name.as_str());
     let row = |difference: &TakeDifference| {
         let (gap, interval) = gap(difference);

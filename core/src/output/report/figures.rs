@@ -21,12 +21,12 @@ pub fn share(share: &Share) -> Markup {
     }
 }
 
-/// The same with its 95 % interval.
+/// The same with its 95 % CI.
 pub fn share_with_interval(of: &Share) -> Markup {
     html! {
         (share(of))
         @if let Some(interval) = of.interval() {
-            br; span.soft { "95 % interval " span.nowrap { (words::range(interval)) } }
+            br; span.soft { "95 % CI " span.nowrap { (words::range(interval)) } }
         }
     }
 }
@@ -91,7 +91,7 @@ pub fn large(figures: &Figures, norm: Option<(f64, String)>) -> Markup {
         @if figures.phrases < FEW_PHRASES { p { "Few phrases: the shares say little yet." } }
         figure {
             svg viewBox="0 0 320 30" style="max-width:26rem" role="img" aria-labelledby="bigt" {
-                title id="bigt" { (percent) ", 95 % interval " (range) }
+                title id="bigt" { (percent) ", 95 % CI " (range) }
                 rect x="2" y="11" width="316" height="8" fill=(RULE) {}
                 @if let Some((norm, _)) = &norm {
                     path stroke=(NORM) stroke-width="5" d={ "M" (x(*norm)) " 3V27" } {}
@@ -100,7 +100,7 @@ pub fn large(figures: &Figures, norm: Option<(f64, String)>) -> Markup {
                 circle cx=(x(value)) cy="15" r="7" fill=(OFF) stroke=(INK) {}
             }
             figcaption {
-                "95 % interval " (range) "."
+                "95 % CI " (range) "."
                 @if let Some((norm, solos)) = &norm {
                     " The upright mark is " (solos) ": " (words::percent(*norm)) "."
                 }

@@ -55,9 +55,11 @@ pub fn take_report(report: &TakeReport<'_>) -> String {
 
 /// Notes, phrases, tempo and metre in a line.
 pub fn subtitle(take: &Performance, phrases: &[Phrase]) -> String {
-    let tempo = take.tempo.knots().first().map_or(String::new(), |knot| {
-        format!(", {:.0} quarters a minute", knot.tempo.quarters_a_minute())
-    });
+    let tempo = take
+        .tempo
+        .knots()
+        .first()
+        .map_or(String::new(), |knot| format!(", {:.0} BPM", knot.tempo.quarters_a_minute()));
     let first = phrases.first().map(|phrase| phrase.entry.beat).unwrap_or_default();
     let metre = take.metres.metre_at(first);
     let notes = counted(take.heard.notes().len(), "note");

@@ -1,4 +1,4 @@
-//! What the rules find in a take, with the evidence.
+//! The findings of the rules, with their evidence.
 
 use super::measure::Measure;
 use super::measures::Measures;
@@ -10,30 +10,29 @@ use super::suggestion::Suggestion;
 use crate::analysis::take_analysis::TakeAnalysis;
 use serde::Serialize;
 
-/// So many points at most, and as many things that went well. Origin: teaching practice, no
-/// source.
+/// Most points, and most things that went well. Origin: teaching practice, no source.
 pub const MOST_POINTS: usize = 3;
 
-/// A figure as it was counted, and the norm it is held against.
+/// A figure and the norm it is compared with.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Evidence {
     /// The figure.
     pub measure: Measure,
-    /// Its value: a share from 0 to 1, of the lag milliseconds.
+    /// Its value: a share from 0 to 1, or milliseconds of lag.
     pub value: f64,
-    /// How many have it; null of the lag.
+    /// The count behind a share; null for the lag.
     pub count: Option<u32>,
-    /// Of how many.
+    /// The total.
     pub of: u32,
     /// Lower end of the 95 % interval.
     pub low: f64,
     /// Its upper end.
     pub high: f64,
-    /// Of the lag, how many milliseconds notes are behind the beat itself; else null.
+    /// For the lag, milliseconds behind the beat itself; else null.
     pub behind_the_beat_ms: Option<f64>,
-    /// What recorded solos do.
+    /// The norm of recorded solos.
     pub norm: Norm,
-    /// Where that is from.
+    /// Its source.
     pub source: &'static str,
 }
 
@@ -42,20 +41,20 @@ pub struct Evidence {
 pub struct Point {
     /// Its rule.
     pub rule: RuleId,
-    /// What was heard.
+    /// The finding in a sentence.
     pub heard: &'static str,
     /// The evidence.
     pub evidence: Evidence,
     /// What to practise.
     pub suggestion: Suggestion,
-    /// Bars to listen to, in order; none of several takes together.
+    /// Bars to listen to, in order; empty for several takes together.
     pub bars: Vec<BarSpan>,
 }
 
 /// Something that went well.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Well {
-    /// The rule that would speak if it did not.
+    /// The rule that would otherwise fire.
     pub rule: RuleId,
     /// What was heard.
     pub heard: &'static str,
@@ -68,24 +67,24 @@ pub struct Well {
 pub struct TooFew {
     /// The rule.
     pub rule: RuleId,
-    /// So many were counted.
+    /// The count.
     pub count: u32,
-    /// So many it needs.
+    /// The count it needs.
     pub least: u32,
 }
 
 /// What to work on next.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Advice {
-    /// At most [`MOST_POINTS`], the first first.
+    /// At most [`MOST_POINTS`], the most important first.
     pub points: Vec<Point>,
-    /// At most as many things that went well.
+    /// What went well, at most as many.
     pub went_well: Vec<Well>,
-    /// Rules that had too little to go by.
+    /// Rules with too small a count.
     pub too_few: Vec<TooFew>,
-    /// Some was not in four quarters, so that no rule spoke.
+    /// Not all of it is in 4/4: no rule fired.
     pub other_metre: bool,
-    /// Enough was heard for every rule about phrases, and none spoke.
+    /// Every rule about phrases had a large enough count, and none fired.
     pub nothing_to_fix: bool,
 }
 
@@ -99,7 +98,7 @@ pub fn advise(analysis: &TakeAnalysis) -> Advice {
     advice
 }
 
-/// Advice on counts, of one take or several together.
+/// Advice on the measures of one take or several together.
 #[must_use]
 pub fn advise_on(measures: &Measures) -> Advice {
     if measures.other_metre {

@@ -1,4 +1,4 @@
-//! What advice and progress are read from: counts of a take that can be added up over takes.
+//! The counts behind advice and progress, which add up over takes.
 
 use super::measure::{CARRYING_BARS, Measure, ROOM_BEATS, UNEVEN_LOG2};
 use super::spans::{WINDOW_BARS, bar_windows};
@@ -19,29 +19,29 @@ use serde::Serialize;
 /// The counts of a take, or of several added up.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Measures {
-    /// Some of it is not in four quarters: what recorded solos do says nothing about that.
+    /// Some of it is not in 4/4, for which there is no norm.
     pub other_metre: bool,
-    /// Phrases by where they came in.
+    /// Phrases by where they start.
     pub entries: Vec<EntryCount>,
     /// Phrases on beat one.
     pub beat_one_entries: Share,
     /// Short phrases.
     pub short_phrases: Share,
-    /// The same of the first half of a take's phrases and of the second.
+    /// The same in each half of a take.
     pub short_by_half: [Share; 2],
-    /// Stretches with some of a long line.
+    /// Windows with part of a long line.
     pub long_lines: Share,
-    /// Phrases over a bar line.
+    /// Phrases that cross a bar line.
     pub over_the_bar: Share,
-    /// Stretches with room.
+    /// Windows with space.
     pub room: Share,
     /// Phrases that end on a beat.
     pub on_beat_exits: Share,
     /// Uneven pairs of eighths.
     pub uneven_eighths: Share,
-    /// How late notes on a beat are, in milliseconds.
+    /// Lag of notes on a beat, in milliseconds.
     pub lag_ms: Sample,
-    /// The same, less what is usual at their tempo.
+    /// The same, less what is usual at the tempo.
     pub lag_from_usual_ms: Sample,
 }
 
@@ -130,7 +130,7 @@ impl Measures {
         ]
     }
 
-    /// Takes in the counts of another take.
+    /// Adds the counts of another take.
     pub fn absorb(&mut self, other: &Self) {
         self.other_metre |= other.other_metre;
         other.entries.iter().for_each(|entry| self.absorb_entry(entry));
@@ -141,14 +141,14 @@ impl Measures {
         self.lag_from_usual_ms.absorb(&other.lag_from_usual_ms);
     }
 
-    /// The place at which most phrases came in; of several the first of the bar.
+    /// The most frequent position of phrase starts; of several the first in the bar.
     #[must_use]
     pub fn most_frequent_entry(&self) -> Option<EntryCount> {
         let most = self.entries.iter().map(|entry| entry.count).max()?;
         self.entries.iter().find(|entry| entry.count == most).copied()
     }
 
-    /// A share; `None` of the lag, which is none.
+    /// A share; `None` for the lag.
     #[must_use]
     pub fn share(&self, measure: Measure) -> Option<Share> {
         Some(match measure {
@@ -167,26 +167,26 @@ impl Measures {
         })
     }
 
-    /// How many were counted for a measure.
+    /// The count behind a measure.
     #[must_use]
     pub fn count_of(&self, measure: Measure) -> u32 {
         self.share(measure).map_or(self.lag_from_usual_ms.count(), |share| share.of)
     }
 
-    /// The value of a measure: a share from 0 to 1, or milliseconds; `None` of nothing.
+    /// The value of a measure: a share from 0 to 1, or milliseconds.
     #[must_use]
     pub fn value(&self, measure: Measure) -> Option<f64> {
         self.share(measure).map_or(self.lag_from_usual_ms.mean(), |share| share.share())
     }
 
-    /// Its 95 % interval; `None` of too little.
+    /// Its 95 % interval; `None` of too few.
     #[must_use]
     pub fn interval(&self, measure: Measure) -> Option<(f64, f64)> {
         self.share(measure).map_or(self.lag_from_usual_ms.interval(), |share| share.interval())
     }
 }
 
-/// Whether a metre other than four quarters holds anywhere from the first attack to the last.
+/// Whether any note from the first to the last is in a metre other than 4/4.
 fn has_other_metre(performance: &Performance) -> bool {
     let notes = performance.heard.notes();
     let (Some(first), Some(last)) = (notes.first(), notes.last()) else { return false };

@@ -1,16 +1,15 @@
-//! What to work on next, after a take: at most three points, each with its evidence, and what
-//! went well. A figure is held against what recorded soloists do; nobody is graded.
+//! Advice after a take: at most three points to work on, each with its evidence, and what went
+//! well. Figures are compared with recorded soloists; nobody is graded.
 //!
-//! A point is made where the whole 95 % interval of a figure lies outside what four in five
-//! recorded solos do, never on a figure alone, and where the count is too small the rule is
-//! silent and says so. Solos on record are in four quarters, so that in other metres all rules
-//! are silent.
+//! A rule fires if the whole 95 % interval of its figure lies outside the middle 80 % of recorded
+//! solos. With too small a count it stays silent and says so. The recorded solos are in 4/4, so that
+//! all rules are silent in other metres.
 //!
-//! How often each rule speaks on the 212 solos that the norms are from, how often it is told
-//! among at most three points, how often the figure is well on the other side, and how often too
-//! little was counted; in percent, by `cargo xtask advice FOLDER`:
+//! Percentage of the 212 solos behind the norms in which each rule fires, is shown among the three
+//! points, finds the figure well on the other side, or has too little to go by
+//! (`cargo xtask advice FOLDER`):
 //!
-//! | rule | speaks | told | well | too few |
+//! | rule | fires | shown | well | too few |
 //! |---|---|---|---|---|
 //! | beat one | 1.4 | 1.4 | 33.0 | 10.8 |
 //! | one place | 0.0 | 0.0 | 16.5 | 10.8 |
@@ -23,7 +22,7 @@
 //! | drags | 2.4 | 2.4 | | 0.5 |
 //! | uneven eighths | 0.0 | 0.0 | 21.2 | 44.8 |
 //!
-//! One solo in nine has a point, two in three have nothing to fix, and 4.7 % are not in four quarters.
+//! One solo in nine has a point, two in three have nothing to fix, and 4.7 % are not in 4/4.
 
 mod findings;
 pub mod measure;

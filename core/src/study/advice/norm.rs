@@ -1,34 +1,33 @@
-//! What recorded solos do, to hold a take's figures against.
+//! Norms of recorded solos.
 //!
-//! Percentiles over the solos in four quarters among 212 labelled solos of the Weimar Jazz Database
-//! (Pfleiderer and others 2017, ODbL), each heard by this analysis. A solo counts for a figure where
-//! at least [`super::rules::LEAST_PHRASES`] phrases or stretches, or
-//! [`super::rules::LEAST_NOTES`] notes or pairs, were counted for it. `cargo xtask advice FOLDER`
-//! computes them anew.
+//! Percentiles over the solos in 4/4 among 212 labelled solos of the Weimar Jazz Database
+//! (Pfleiderer and others 2017, ODbL), each analysed like a take. A figure counts if it has at least
+//! [`super::rules::LEAST_PHRASES`] phrases or windows, or [`super::rules::LEAST_NOTES`] notes or
+//! pairs. `cargo xtask advice FOLDER` computes them.
 
 use super::measure::Measure;
 use serde::Serialize;
 
-/// Where the figures of recorded solos lie.
+/// Percentiles of a figure over recorded solos.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Norm {
-    /// A tenth of the solos lie under it.
+    /// 10th percentile.
     pub low: f64,
-    /// A quarter do.
+    /// 25th.
     pub lower: f64,
-    /// Half do.
+    /// 50th.
     pub median: f64,
-    /// Three quarters do.
+    /// 75th.
     pub upper: f64,
-    /// Nine tenths do.
+    /// 90th.
     pub high: f64,
 }
 
-/// Where the norms are from.
+/// The source of the norms.
 pub const SOURCE: &str =
     "jazz solos in 4/4 of the Weimar Jazz Database (Pfleiderer and others 2017, ODbL)";
 
-/// What is usual of a measure: a share from 0 to 1, of the lag milliseconds.
+/// The norm of a measure: a share from 0 to 1, or milliseconds of lag.
 #[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {

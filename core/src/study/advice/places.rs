@@ -1,4 +1,4 @@
-//! The bars in which what a rule speaks of can be heard.
+//! The bars to listen to for a finding.
 
 use super::measure::{CARRYING_BARS, ROOM_BEATS, UNEVEN_LOG2};
 use super::measures::Measures;
@@ -9,15 +9,15 @@ use crate::microtiming::Feel;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
 
-/// So many places at most.
+/// Most places.
 const MOST_PLACES: usize = 3;
 
-/// A phrase is a place to listen to its time where it has at least this many notes on a beat or
-/// pairs of eighths. Origin: common practice, no source.
+/// Fewest notes on a beat, or pairs of eighths, for a phrase to show its timing. Origin: common
+/// practice, no source.
 const LEAST_IN_PHRASE: u32 = 3;
 
-/// The bars to listen to for a rule, in order: where it holds for the most phrases or stretches
-/// in a row, or of time the phrases in which it is greatest.
+/// The bars to listen to for a rule, in order: the longest runs of phrases or windows it holds for,
+/// or for timing the phrases that show it most.
 #[must_use]
 pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> {
     let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);

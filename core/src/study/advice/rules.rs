@@ -1,5 +1,5 @@
-//! The rules of advice, as data. A rule speaks where the whole 95 % interval of its figure lies
-//! outside what four in five recorded solos do, and is silent where the count is too small.
+//! The rules of advice, as data. A rule fires if the whole 95 % interval of its figure lies outside
+//! the middle 80 % of recorded solos, and is silent if the count is too small.
 
 use super::measure::Measure;
 use super::measures::Measures;
@@ -10,29 +10,28 @@ use crate::phrase::subdivision::Subdivision;
 use crate::quantization::PositionClass;
 use serde::Serialize;
 
-/// Fewer phrases or stretches than this say too little. Origin: as [`FEW_PHRASES`].
+/// Fewest phrases or windows for a rule. Origin: as [`FEW_PHRASES`].
 pub const LEAST_PHRASES: u32 = FEW_PHRASES;
 
-/// Fewer notes on a beat, or pairs of eighths, than this say too little. Origin: common
-/// practice, no source.
+/// Fewest notes on a beat, or pairs of eighths, for a rule. Origin: common practice, no source.
 pub const LEAST_NOTES: u32 = 20;
 
-/// Nobody is told to rush who is less ahead of the beat than this, in milliseconds, however
-/// late recorded soloists are. Origin: the just noticeable difference of 2.5 % (Friberg and
+/// Milliseconds ahead of the beat below which nobody is said to rush, however late recorded
+/// soloists are. Origin: the just noticeable difference of 2.5 % (Friberg and
 /// Sundberg 1995) of a beat at 150 a minute.
 pub const HEARD_AHEAD_MS: f64 = 10.0;
 
-/// What a rule is about.
+/// Names a rule.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum RuleId {
-    /// Phrases keep coming in on beat one.
+    /// Phrases keep starting on beat one.
     BeatOne,
-    /// Phrases keep coming in at one other place.
+    /// Phrases keep starting at one other position.
     OnePlace,
     /// Lines stop before the bar line.
     StopsAtBarLine,
-    /// Short phrases from beginning to end.
+    /// Short phrases throughout.
     ShortPhrases,
     /// Hardly ever a long line.
     NoLongLine,
@@ -44,16 +43,16 @@ pub enum RuleId {
     Drags,
     /// Ahead of the beat.
     Rushes,
-    /// Pairs of eighths unlike each other.
+    /// The swing ratio varies.
     UnevenEighths,
 }
 
-/// Rules that speak of the same thing: at most one of a family is told.
+/// Rules about the same thing: at most one of a family is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Family {
-    /// Where phrases begin.
+    /// Where phrases start.
     Entries,
-    /// How long they run.
+    /// How long they are.
     Length,
     /// Rests.
     Room,
@@ -63,7 +62,7 @@ pub enum Family {
     Time,
 }
 
-/// The side of the norm on which a rule speaks.
+/// The side of the norm on which a rule fires.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Direction {
     /// Above it.
@@ -75,28 +74,27 @@ pub enum Direction {
 /// A rule.
 #[derive(Debug, Clone, Copy)]
 pub struct Rule {
-    /// What it is about.
+    /// Its name.
     pub id: RuleId,
     /// Its family.
     pub family: Family,
-    /// The figure it goes by.
+    /// Its figure.
     pub measure: Measure,
-    /// Where it speaks.
+    /// On which side it fires.
     pub side: Direction,
-    /// It is silent where fewer were counted.
+    /// The count it needs.
     pub least: u32,
-    /// What must be so besides.
+    /// A further condition.
     pub also: fn(&Measures, &Norm) -> bool,
-    /// What fits.
+    /// The exercise that fits.
     pub suggest: fn(&Measures) -> Suggestion,
-    /// What was heard where it speaks.
+    /// The finding in a sentence.
     pub heard: &'static str,
-    /// What was heard where the figure is well on the other side; `None` to say nothing.
+    /// A sentence for a figure well on the other side, if any.
     pub well: Option<&'static str>,
 }
 
-/// All rules, in the order in which they are told, and the first of a family first.
-/// Origin of the order: teaching practice, no published source.
+/// All rules, the most important first. Origin of the order: teaching practice, no source.
 pub const RULES: [Rule; 10] = [
     Rule {
         id: RuleId::BeatOne,
@@ -214,7 +212,7 @@ fn always(_: &Measures, _: &Norm) -> bool {
     true
 }
 
-/// Both halves of a take by themselves have more than three in four recorded solos.
+/// Each half of a take has more than 75 % of recorded solos.
 fn from_beginning_to_end(measures: &Measures, norm: &Norm) -> bool {
     measures.short_by_half.iter().all(|half| half.share().is_some_and(|s| s > norm.upper))
 }
@@ -223,27 +221,27 @@ fn ahead_of_the_beat(measures: &Measures, _: &Norm) -> bool {
     measures.lag_ms.interval().is_some_and(|(_, high)| high < -HEARD_AHEAD_MS)
 }
 
-/// The "and" that lies half a bar of four quarters from the most frequent entry.
+/// The "and" half a bar of 4/4 away from the most frequent start.
 fn across_the_bar(measures: &Measures) -> Suggestion {
     let pulse = measures.most_frequent_entry().map_or(1, |entry| entry.pulse);
     Suggestion::EntryPlace { pulse: (pulse.saturating_add(1)) % 4 + 1, class: PositionClass::And }
 }
 
-/// What a rule says of a take.
+/// The outcome of a rule.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
-    /// Too little was counted.
+    /// The count is too small.
     TooFew,
-    /// Nothing.
+    /// Neither.
     Silent,
-    /// It speaks.
+    /// It fires.
     Speaks,
     /// The figure is well on the other side.
     Well,
 }
 
 impl Rule {
-    /// What it says of these counts, which are all of four quarters.
+    /// Its outcome on these measures, which are all in 4/4.
     #[must_use]
     pub fn judge(&self, measures: &Measures) -> Verdict {
         let (Some(value), Some((low, high))) =

@@ -1,14 +1,13 @@
-//! Stretches of bars: what phrases and rests lie in them.
+//! Windows of bars, and the phrases and rests in them.
 
 use crate::phrase::Phrase;
 use crate::time::BeatSpan;
 use serde::Serialize;
 
-/// Bars in a stretch. Origin: the four-bar phrase of song forms; common practice, no source.
+/// Bars in a window. Origin: the four-bar phrase of song forms; common practice, no source.
 pub const WINDOW_BARS: u32 = 4;
 
-/// A song of more stretches is looked at up to here. Origin: a day of four-quarter bars at 280
-/// quarters a minute.
+/// Most windows of a song. Origin: a day of 4/4 bars at 280 BPM.
 const MOST_WINDOWS: usize = 25_200;
 
 /// Bars to listen to, from 1.
@@ -27,19 +26,19 @@ impl core::fmt::Display for BarSpan {
     }
 }
 
-/// A stretch of bars.
+/// A window of bars.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BarWindow {
     /// Its bars.
     pub bars: BarSpan,
-    /// The longest rest between phrases of which some lies in it, in its whole length.
+    /// The whole length of the longest rest that overlaps it.
     pub longest_rest: BeatSpan,
-    /// The longest phrase of which some lies in it, in its whole length in bars.
+    /// The whole length, in bars, of the longest phrase that overlaps it.
     pub longest_phrase_bars: f64,
 }
 
-/// The whole stretches of `bars` bars from the bar of the first entry to that of the last exit,
-/// all bars taken to be as long as the first.
+/// The whole windows of `bars` bars from the bar of the first start to that of the last ending; all
+/// bars count as long as the first.
 #[must_use]
 pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     let (Some(first), Some(last)) = (phrases.first(), phrases.last()) else { return Vec::new() };
@@ -75,8 +74,7 @@ pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     found
 }
 
-/// The longest runs in `matching`, at most `most`, in order: one entry for each thing that has
-/// the property (`Some` with its bars) or has not.
+/// The longest runs of `Some` in `matching`, at most `most`, in order.
 #[must_use]
 pub fn longest_runs(matching: &[Option<BarSpan>], most: usize) -> Vec<BarSpan> {
     let mut runs: Vec<(usize, BarSpan)> = matching

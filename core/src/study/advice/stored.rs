@@ -1,4 +1,4 @@
-//! The counts of a take in few numbers, to be kept beside it: they are read again exactly.
+//! The measures of a take in compact form, to be stored beside it without loss.
 
 use super::measures::Measures;
 use crate::figures::EntryCount;
@@ -7,7 +7,7 @@ use crate::stats::Share;
 use crate::stats::sample::Sample;
 use serde::{Deserialize, Serialize};
 
-/// [`Measures`] as they are written down, each number in its place.
+/// [`Measures`] as stored, by position.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StoredMeasures(
     bool,

@@ -1,4 +1,4 @@
-//! The exercise that fits a finding.
+//! Exercises that fit a finding.
 
 use crate::phrase::subdivision::Subdivision;
 use crate::practice::{Drill, built_in};
@@ -15,11 +15,11 @@ pub enum Suggestion {
         /// The note value.
         subdivision: Subdivision,
     },
-    /// Begin every phrase on one place.
+    /// Start every phrase at one position.
     EntryPlace {
         /// The pulse, from 1.
         pulse: u8,
-        /// The class of the place.
+        /// The class of the position.
         class: PositionClass,
     },
     /// End every phrase off the beat.

@@ -1,29 +1,28 @@
-//! What a comp is to be best at.
+//! What a proposed comp optimises.
 
-/// One aim; several are given in order, and a later one only decides between comps that are
-/// equal in all before it.
+/// One aim. Of several, a later one only decides between comps that tie in all before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Aim {
-    /// As few faults at seams as can be.
+    /// Fewest faults at edits.
     Clean,
-    /// As few seams as can be.
-    FewestSeams,
-    /// As many entries off the beat as can be.
+    /// Fewest edits.
+    FewestEdits,
+    /// Most off-beat starts.
     OffBeat,
-    /// At least one long line in as many choruses as can be.
+    /// A long line in as many choruses as possible.
     LongLines,
 }
 
 impl Aim {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Clean, Self::FewestSeams, Self::OffBeat, Self::LongLines];
+    pub const ALL: [Self; 4] = [Self::Clean, Self::FewestEdits, Self::OffBeat, Self::LongLines];
 
-    /// Its name: `clean`, `seams`, `off-beat`, `long`.
+    /// Its name: `clean`, `edits`, `off-beat`, `long`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Clean => "clean",
-            Self::FewestSeams => "seams",
+            Self::FewestEdits => "seams",
             Self::OffBeat => "off-beat",
             Self::LongLines => "long",
         }
@@ -35,12 +34,12 @@ impl Aim {
         Self::ALL.into_iter().find(|aim| aim.name() == name)
     }
 
-    /// What it asks for, in words.
+    /// A label for it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::Clean => "fewest faults at seams",
-            Self::FewestSeams => "fewest seams",
+            Self::FewestEdits => "fewest seams",
             Self::OffBeat => "most entries off the beat",
             Self::LongLines => "at least one long line a chorus",
         }

@@ -52,12 +52,12 @@ fn worth(
         let columns = &sheet.columns[run.first_column..run.end_column];
         unplayed +=
             columns.iter().filter(|c| !lane.covers(c.first_bar, c.end_bar())).count() as i64;
-        let seam =
-            |at: usize, left: usize, right: usize| sheet.seam(at, left, right, nudge).unwrap();
+        let edit =
+            |at: usize, left: usize, right: usize| sheet.edit(at, left, right, nudge).unwrap();
         let begin = index
             .checked_sub(1)
-            .map(|before| seam(run.first_column, comp.runs[before].take, run.take));
-        let end = comp.runs.get(index + 1).map(|next| seam(next.first_column, run.take, next.take));
+            .map(|before| edit(run.first_column, comp.runs[before].take, run.take));
+        let end = comp.runs.get(index + 1).map(|next| edit(next.first_column, run.take, next.take));
         let nudged = begin.as_ref().map_or(0.0, |s| s.nudged.0);
         let from = line(run.take, columns[0].first_bar) + nudged - 1e-3;
         let to = end.as_ref().map_or(f64::INFINITY, |s| {
@@ -88,7 +88,7 @@ fn worth(
     for aim in super::score::order(aims) {
         worth.push(match aim {
             Aim::Clean => faults,
-            Aim::FewestSeams => comp.seams.len() as i64,
+            Aim::FewestEdits => comp.edits.len() as i64,
             _ if !aims.contains(&aim) => 0,
             Aim::OffBeat => -off,
             Aim::LongLines => -(long.len() as i64),
@@ -101,14 +101,14 @@ fn worth(
 fn the_best_comp_is_the_best_of_all() {
     let mut fixed = Fixed::new(11);
     let aims: [&[Aim]; 6] = [
-        &[Aim::FewestSeams],
+        &[Aim::FewestEdits],
         &[Aim::OffBeat],
         &[Aim::LongLines, Aim::OffBeat],
-        &[Aim::Clean, Aim::OffBeat, Aim::FewestSeams],
+        &[Aim::Clean, Aim::OffBeat, Aim::FewestEdits],
         &[Aim::LongLines, Aim::Clean],
-        &[Aim::OffBeat, Aim::LongLines, Aim::FewestSeams],
+        &[Aim::OffBeat, Aim::LongLines, Aim::FewestEdits],
     ];
-    let mut seams = 0;
+    let mut edits = 0;
     for round in 0..30 {
         let takes = [(); 3].map(|()| invent(&mut fixed, 12));
         let names = ["a", "b", "c"];
@@ -135,9 +135,9 @@ fn the_best_comp_is_the_best_of_all() {
             best,
             "round {round}: {aims:?}"
         );
-        seams += found.seams.len();
+        edits += found.edits.len();
     }
-    assert!(seams > 20, "the takes were too alike to tell: {seams}");
+    assert!(edits > 20, "the takes were too alike to tell: {edits}");
 }
 
 #[test]
@@ -149,7 +149,7 @@ fn eight_takes_by_64_columns_within_a_tenth_of_a_second() {
     let form = Form::new(32, 1).unwrap();
     let sheet = Sheet::new(&sources, &form, By::Bars(4)).unwrap();
     assert!(sheet.columns().len() >= 64);
-    let aims = [Aim::LongLines, Aim::OffBeat, Aim::Clean, Aim::FewestSeams];
+    let aims = [Aim::LongLines, Aim::OffBeat, Aim::Clean, Aim::FewestEdits];
     let quickest = (0..5)
         .map(|_| {
             let began = spent();

@@ -3,7 +3,7 @@
 use super::error::CompError;
 use crate::theory::form::Form;
 
-/// At most so many columns are laid out: 32 choruses of four sections.
+/// Most columns of a sheet: 32 choruses of four sections.
 const MOST_COLUMNS: i64 = 128;
 
 /// What a column holds.
@@ -13,7 +13,7 @@ pub enum By {
     Chorus,
     /// A section of a chorus; the chorus where the form has none.
     Section,
-    /// So many bars, from 1; fewer at the end of a chorus that they do not divide.
+    /// This many bars, from 1; fewer at the end of a chorus that they do not divide.
     Bars(u32),
 }
 
@@ -64,7 +64,7 @@ pub fn lay_out(form: &Form, by: By, last: i64) -> Result<Vec<Column>, CompError>
     Ok(laid)
 }
 
-/// Names and bars of what a chorus is divided into.
+/// The parts of a chorus, by name and bars.
 fn parts(form: &Form, by: By) -> Vec<(String, u32)> {
     let whole = form.chorus_bars();
     match by {

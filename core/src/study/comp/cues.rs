@@ -18,15 +18,15 @@ pub struct Cue {
     pub begins: BeatSpan,
     /// The same of the end.
     pub ends: BeatSpan,
-    /// What is wrong with the seam it begins with, in words.
+    /// What is wrong with the edit it begins with, in words.
     pub faults: Vec<String>,
 }
 
 /// The cue list of `comp`, which was cut from `sheet`.
 #[must_use]
 pub fn cues(sheet: &Sheet<'_>, comp: &Comp) -> Vec<Cue> {
-    let seam_of = |index: Option<usize>| index.and_then(|index| comp.seams.get(index));
-    let nudged = |index| seam_of(index).map_or(BeatSpan(0.0), |seam| seam.nudged);
+    let edit_before = |index: Option<usize>| index.and_then(|index| comp.edits.get(index));
+    let nudged = |index| edit_before(index).map_or(BeatSpan(0.0), |edit| edit.nudged);
     let lines = comp.runs.iter().enumerate().filter_map(|(index, run)| {
         let columns = sheet.columns.get(run.first_column..run.end_column)?;
         let before = index.checked_sub(1);
@@ -36,8 +36,8 @@ pub fn cues(sheet: &Sheet<'_>, comp: &Comp) -> Vec<Cue> {
             take: sheet.lanes.get(run.take)?.name.to_owned(),
             begins: nudged(before),
             ends: nudged(Some(index)),
-            faults: seam_of(before)
-                .map(|seam| seam.faults.iter().map(ToString::to_string).collect())
+            faults: edit_before(before)
+                .map(|edit| edit.faults.iter().map(ToString::to_string).collect())
                 .unwrap_or_default(),
         })
     });

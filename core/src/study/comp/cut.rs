@@ -6,15 +6,15 @@ use super::sheet::Sheet;
 use super::splice::{Run, runs};
 use crate::analysis::take_analysis::TakeAnalysis;
 
-/// A comp: what was chosen and what came of it.
+/// A comp: the choice and its result.
 #[derive(Debug, Clone)]
 pub struct Comp {
     /// The take of each column.
     pub choice: Vec<usize>,
-    /// The same as stretches.
+    /// The same as runs of columns.
     pub runs: Vec<Run>,
-    /// The seams between them, in order.
-    pub seams: Vec<EditPoint>,
+    /// The edits between runs, in order.
+    pub edits: Vec<EditPoint>,
     /// The spliced notes with their tempo and metres, analysed anew.
     pub analysis: TakeAnalysis,
 }
@@ -30,18 +30,18 @@ impl Sheet<'_> {
             return Err(CompError::Choice);
         }
         let runs = runs(choice);
-        let mut seams: Vec<EditPoint> = runs
+        let mut edits: Vec<EditPoint> = runs
             .windows(2)
             .filter_map(|pair| match pair {
-                [left, right] => self.seam(right.first_column, left.take, right.take, nudge),
+                [left, right] => self.edit(right.first_column, left.take, right.take, nudge),
                 _ => None,
             })
             .collect();
-        let take = self.splice(&runs, &mut seams).ok_or(CompError::Choice)?;
+        let take = self.splice(&runs, &mut edits).ok_or(CompError::Choice)?;
         let analysis = TakeAnalysis::of(take, *self.settings);
-        for seam in &mut seams {
-            seam.recheck(analysis.phrases(), analysis.take().heard.notes());
+        for edit in &mut edits {
+            edit.recheck(analysis.phrases(), analysis.take().heard.notes());
         }
-        Ok(Comp { choice: choice.to_vec(), runs, seams, analysis })
+        Ok(Comp { choice: choice.to_vec(), runs, edits, analysis })
     }
 }

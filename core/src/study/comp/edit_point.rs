@@ -1,4 +1,4 @@
-//! Seams: what two takes do where one is cut to the other, and where they are better cut.
+//! Edit points: what is wrong where the comp switches takes, and where a cut would be cleaner.
 
 use super::lane::{GRAIN, Lane};
 use super::sheet::Sheet;
@@ -12,85 +12,84 @@ use core::fmt;
 /// difference in a sequence (Friberg and Sundberg 1995).
 pub const SAME_TEMPO: f64 = 0.025;
 
-/// A longer rest always parts phrases. Origin: after a rest of over 1 s a phrase begins in 99 of
+/// A longer rest always separates phrases. Origin: after a rest over 1 s a phrase starts in 99 of
 /// 100 cases (Weimar Jazz Database, Pfleiderer and others 2017).
 const SURE_REST: f64 = 1.0;
 
-/// A rest this short parts none. Origin: after a rest of 0.1 to 0.15 s a phrase begins in 2 of 100
+/// A shorter rest never does. Origin: after a rest of 0.1 to 0.15 s a phrase starts in 2 of 100
 /// cases (as above).
 const NO_REST: f64 = 0.1;
 
-/// How many notes before a seam are heard to tell whether a phrase goes on over it. Origin: the
+/// Notes before an edit that decide whether a phrase continues across it. Origin: the segmenter's
 /// plain rule looks back over sixteen intervals ([`crate::settings::RECENT_INTERVALS`]).
 const HEARD_BEFORE: usize = 17;
 
-/// Whether seams may leave their bar line.
+/// Whether edits may move off their bar line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Nudge {
     /// They stay on it.
     No,
-    /// They move to the nearest rest of both takes where that has fewer faults: at most a bar,
-    /// and at most half the shorter of both columns.
+    /// They move to the nearest rest of both takes if that has fewer faults: by at most a bar and
+    /// half the shorter column.
     ToRest,
 }
 
-/// A side of a seam.
+/// A side of an edit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum EditSide {
-    /// The take that ends.
+    /// The take before it.
     Outgoing,
-    /// The take that begins.
+    /// The take after it.
     Incoming,
 }
 
-/// What is wrong with a seam.
+/// What is wrong with an edit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum EditFault {
-    /// It cuts a phrase of one take in two, and loses the part beyond.
+    /// It splits a phrase of one take and loses the part beyond.
     CutsPhrase {
         /// Of which take.
         side: EditSide,
     },
-    /// The phrases before and after it are heard as one.
+    /// The phrases on both sides become one.
     FusesPhrases,
-    /// So many notes still sound there, and are let go.
+    /// Notes that still sound there are cut.
     HangingNotes {
         /// How many.
         notes: u32,
     },
-    /// The takes go at different tempi there.
+    /// The tempo jumps.
     Tempo {
-        /// The one that ends, in quarters a minute.
+        /// From this, in BPM.
         from: f64,
-        /// The one that begins.
+        /// To this.
         to: f64,
     },
-    /// The takes have different metres there.
+    /// The metre changes.
     Metre,
 }
 
-/// A seam of a comp.
+/// An edit of a comp.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EditPoint {
-    /// The column that begins there.
+    /// The column that starts there.
     pub column: usize,
-    /// The bar whose line it is at.
+    /// The bar that starts there, but for nudging.
     pub bar: i64,
-    /// How far from that line it was nudged; later is positive.
+    /// How far it is nudged off that bar line; later is positive.
     pub nudged: BeatSpan,
-    /// Index of the take that ends.
+    /// Index of the outgoing take.
     pub left: usize,
-    /// Index of the take that begins.
+    /// Index of the incoming take.
     pub right: usize,
-    /// Where it lies in the comp.
+    /// Its position in the comp.
     pub beat: Beat,
     /// What is wrong with it.
     pub faults: Vec<EditFault>,
 }
 
 impl EditPoint {
-    /// Hears the whole comp: whether a phrase runs over the seam may hang on more than the notes
-    /// around it.
+    /// Checks for fused phrases once more, in the analysis of the whole comp.
     pub(super) fn recheck(&mut self, phrases: &[Phrase], notes: &[Note]) {
         let before = |index: usize| notes.get(index).is_some_and(|n| n.on.beat < self.beat - GRAIN);
         let fuses = phrases.iter().any(|p| before(p.first_note) && !before(p.last_note));
@@ -124,8 +123,8 @@ impl fmt::Display for EditFault {
 }
 
 impl Sheet<'_> {
-    /// The seam at which column `column` begins, from take `left` to take `right`.
-    pub(super) fn seam(
+    /// The edit before column `column`, from take `left` to take `right`.
+    pub(super) fn edit(
         &self,
         column: usize,
         left: usize,
@@ -156,7 +155,7 @@ impl Sheet<'_> {
         Some(EditPoint { column, bar, nudged, left, right, beat, faults })
     }
 
-    /// How far a seam at the start of `column` may be nudged.
+    /// How far an edit before `column` may be nudged.
     fn reach(&self, column: usize, lane: &Lane<'_>) -> f64 {
         let line = |column: usize| self.columns.get(column).map(|c| lane.line(c.first_bar));
         let here = self.columns.get(column);
@@ -176,7 +175,7 @@ struct EditPair<'a, 'b> {
 }
 
 impl EditPair<'_, '_> {
-    /// The distances from the bar line at which both takes rest, the nearest first.
+    /// Offsets from the bar line at which both takes rest, the nearest first.
     fn rests(&self, reach: f64) -> Vec<BeatSpan> {
         let around = |lane: &Lane<'_>| {
             let line = lane.line(self.bar);
@@ -236,12 +235,12 @@ impl EditPair<'_, '_> {
     fn hanging(&self, cut: Beat) -> u32 {
         let before = self.left.notes().get(..self.left.note_from(cut)).unwrap_or_default();
         let sounds = |n: &&Note| n.off.is_some_and(|off| off.beat > cut + GRAIN);
-        // None of those that sound together is further back than these.
+        // Notes that sound together are never further apart than this.
         let count = before.iter().rev().take(64).filter(sounds).count();
         u32::try_from(count).unwrap_or(u32::MAX)
     }
 
-    /// Whether the last notes before the seam and the first after it are heard as one phrase.
+    /// Whether the notes on both sides form one phrase.
     fn fuses(&self, cut_left: Beat, cut_right: Beat) -> bool {
         let end = self.left.note_from(cut_left);
         let first = self.left.second_at(cut_left);
@@ -258,7 +257,7 @@ impl EditPair<'_, '_> {
         let next = Note { on: moved(next.on), off: next.off.map(moved), ..*next };
         let let_go = |n: &Note| n.off.map_or(n.on.second, |off| off.second.earlier(first));
         let Some(ended) = before.iter().map(let_go).reduce(Second::later) else { return false };
-        // Both limits spare most seams the hearing; the comp is heard whole in the end.
+        // Both limits avoid most segmentation here; the finished comp is analysed anyway.
         let rest = (next.on.second - ended).0;
         if !(NO_REST..=SURE_REST).contains(&rest) {
             return rest < NO_REST;

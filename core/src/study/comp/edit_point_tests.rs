@@ -1,4 +1,4 @@
-//! What is found at seams, and what nudging does about it.
+//! What is found at edits, and what nudging does about it.
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
@@ -33,12 +33,12 @@ fn cut(takes: &[TakeAnalysis], nudge: Nudge) -> Comp {
 }
 
 fn faults(comp: &Comp) -> &[EditFault] {
-    assert_eq!(comp.seams.len(), 1);
-    &comp.seams[0].faults
+    assert_eq!(comp.edits.len(), 1);
+    &comp.edits[0].faults
 }
 
 #[test]
-fn a_clean_seam_has_nothing_wrong() {
+fn a_clean_edit_has_nothing_wrong() {
     let a = take(120.0, &[(1, 1.0, &EIGHTHS[..8]), (6, 1.5, &EIGHTHS[..8])]);
     let b =
         take(120.0, &[(2, 1.0, &EIGHTHS[..4]), (5, 2.5, &EIGHTHS[..8]), (7, 1.5, &EIGHTHS[..8])]);
@@ -63,7 +63,7 @@ fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
     let nudged = cut(&takes, Nudge::ToRest);
     assert!(faults(&nudged).is_empty(), "{nudged:?}");
     // The end of take 1's phrase: eight eighths from beat 2 of bar 4 is beat 2 of bar 5.
-    assert_eq!(nudged.seams[0].nudged.0, 1.0);
+    assert_eq!(nudged.edits[0].nudged.0, 1.0);
     assert_eq!(nudged.analysis.phrases()[0].notes, 8);
 
     let turned = [takes[1].clone(), takes[0].clone()];
@@ -73,7 +73,7 @@ fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
     // That phrase enters in a bar of the other take: past its end there is nothing to cut.
     let nudged = cut(&turned, Nudge::ToRest);
     assert!(faults(&nudged).is_empty(), "{nudged:?}");
-    assert_eq!((nudged.seams[0].nudged.0, nudged.analysis.phrases().len()), (1.0, 1));
+    assert_eq!((nudged.edits[0].nudged.0, nudged.analysis.phrases().len()), (1.0, 1));
 }
 
 #[test]
@@ -84,7 +84,7 @@ fn two_phrases_made_one_and_a_note_let_go() {
     let comp = cut(&[a, b], Nudge::No);
     assert_eq!(faults(&comp), [EditFault::HangingNotes { notes: 1 }, EditFault::FusesPhrases]);
     assert_eq!(comp.analysis.phrases().len(), 1);
-    // It ends at the seam.
+    // It ends at the edit.
     let held = comp.analysis.take().heard.notes().iter().find(|n| n.on.beat == Beat(15.0)).unwrap();
     assert_eq!(held.off.unwrap().beat, Beat(16.0));
 }
@@ -151,6 +151,6 @@ fn the_cue_list_tells_bars_and_takes() {
     let straight = cues(&sheet, &sheet.cut(&[0, 1], Nudge::No).unwrap());
     assert!(
         cues_as_text(&straight)
-            .ends_with("the seam before cuts off the end of a phrase of the take before\n")
+            .ends_with("the edit before cuts off the end of a phrase of the take before\n")
     );
 }

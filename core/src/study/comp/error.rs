@@ -2,7 +2,7 @@
 
 use crate::study::compare::{FEWEST_TAKES, MOST_TAKES};
 
-/// Why takes make no sheet, or a choice no comp.
+/// What prevents a sheet or a comp.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CompError {
     /// Fewer than two takes, or more than eight.

@@ -1,4 +1,4 @@
-//! A take as a row of a sheet: what it takes to cut it anywhere.
+//! A take as a row of a sheet, ready to be cut anywhere.
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::note::Note;
@@ -12,7 +12,7 @@ use crate::theory::form::Form;
 use crate::time::metre_map::Bar;
 use crate::time::{Beat, BeatSpan, Moment, Second};
 
-/// A note this much ahead of a cut still lies behind it. Origin: positions wander by about
+/// A note this far ahead of a cut counts as after it. Origin: positions wander by about
 /// 0.0002 beat in real hosts.
 pub const GRAIN: BeatSpan = BeatSpan(0.001);
 
@@ -31,36 +31,36 @@ pub struct Lane<'a> {
     pub name: &'a str,
     pub take: &'a Performance,
     pub phrases: &'a [Phrase],
-    /// How many of the phrases before each one enter off the beat, and last of all.
+    /// Off-beat starts before each phrase, and in total last.
     pub off_before: Vec<i64>,
     /// The long lines among the phrases, in order.
     pub long_lines: Vec<LongLine>,
-    /// Stretches without a sounding note, in order.
+    /// Where nothing sounds, in order.
     pub quiet: Vec<(Beat, Beat)>,
     onsets: &'a [MelodyOnset],
     settings: &'a Settings,
     form: Form,
 }
 
-/// A phrase that becomes a long line.
+/// A phrase long enough to count as a long line.
 #[derive(Debug, Clone, Copy)]
 pub struct LongLine {
     /// Its index.
     pub phrase: usize,
-    /// The chorus it enters in; `None` before the first.
+    /// The chorus it starts in; `None` before the first.
     pub chorus: Option<i64>,
-    /// Where it becomes one.
+    /// Where it becomes long.
     pub long_at: Beat,
 }
 
-/// What a take has from a cut on, up to its next phrase.
+/// What follows a cut, up to the next whole phrase.
 #[derive(Debug, Clone, Copy)]
 pub struct CutStart {
     /// The first attack.
     pub at: Beat,
-    /// It enters off the beat.
+    /// It starts off the beat.
     pub off: bool,
-    /// The chorus it enters in.
+    /// The chorus it starts in.
     pub chorus: Option<i64>,
     /// Where it becomes a long line.
     pub long_at: Option<Beat>,
@@ -132,7 +132,7 @@ impl<'a> Lane<'a> {
         self.take.metres.bar_at(self.host_line(bar) + GRAIN)
     }
 
-    /// Whether the take was rolling or sounding in these bars.
+    /// Whether the take was recording or sounding in these bars.
     pub fn covers(&self, first_bar: i64, end_bar: i64) -> bool {
         let (from, to) = (self.line(first_bar), self.line(end_bar));
         let sounds_from = self.start(0).unwrap_or(to);
@@ -166,7 +166,7 @@ impl<'a> Lane<'a> {
         self.phrases.partition_point(|phrase| phrase.first_note < note)
     }
 
-    /// What the take begins with at `cut`; `None` where no note is left.
+    /// What the take starts with after `cut`; `None` without a note.
     pub fn head(&self, cut: Beat) -> Option<CutStart> {
         let note = self.note_from(cut);
         let at = self.notes().get(note)?.on.beat;
@@ -187,8 +187,8 @@ impl<'a> Lane<'a> {
         })
     }
 
-    /// Where a phrase comes in that begins with this note, by the note alone: the comp is heard
-    /// whole in the end.
+    /// The position of a phrase start at this note, judged without its neighbours: the finished
+    /// comp is analysed anyway.
     fn quantize_single(&self, first: usize) -> Option<MetricalPosition> {
         let (tempo, settings) = (&self.take.tempo, self.settings);
         let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;
@@ -200,7 +200,7 @@ impl<'a> Lane<'a> {
         Some(lines.quantize_single(beat, tempo.tempo_at(beat)?, PhraseRole::Start, settings.feel))
     }
 
-    /// Where a line of these notes becomes a long one.
+    /// Where a phrase of these notes becomes long.
     fn long_at(&self, first: usize, last: usize) -> Option<Beat> {
         let notes = self.notes();
         let onsets = self.onsets;
@@ -213,13 +213,12 @@ impl<'a> Lane<'a> {
         let from = bars(start);
         let ends = onsets.iter().filter_map(|onset| onset.off(notes).or(onset.on(notes)));
         let ends = ends.map(|end| end.beat);
-        // What adding up beats rounds off is no part of a bar.
+        // Tolerates rounding of summed beats.
         ends.filter(|end| bars(*end) - from >= long - 1e-9).reduce(Beat::earlier)
     }
 }
 
-/// Between phrases, from the end of every note before to the next attack, and before the first
-/// and after the last.
+/// The rests between phrases, and the time before the first and after the last.
 fn quiet(notes: &[Note], phrases: &[Phrase]) -> Vec<(Beat, Beat)> {
     let mut quiet = Vec::with_capacity(phrases.len() + 1);
     let mut ended = Beat(f64::NEG_INFINITY);

@@ -1,14 +1,14 @@
 //! The comp: one solo cut together from several takes.
 //!
-//! A [`Sheet`] has a row for each take and a column for each chorus, section or group of bars.
-//! A choice of one take a column is a comp: [`Sheet::cut`] splices its notes, reads them anew and
-//! checks every seam; [`Sheet::propose`] finds the best choice for stated aims.
+//! A [`Sheet`] has a row per take and a column per chorus, section or group of bars. A choice of
+//! one take per column is a comp: [`Sheet::cut`] splices its notes, analyses them and checks every
+//! edit; [`Sheet::propose`] finds the best choice for given aims.
 //!
 //! # Conventions
-//! - Takes lie over the same bars of the song, each with its own tempo and metres.
-//! - A seam falls on the bar line where a column begins, or as far from it as it is nudged; both
-//!   takes are cut at the same distance from the bar line.
-//! - A note belongs to the run its attack lies in. One that still sounds at a seam ends there.
+//! - Takes cover the same bars of the song, each with its own tempo and metres.
+//! - An edit falls on the bar line where a column starts, or is nudged off it; both takes are cut
+//!   at the same distance from the bar line.
+//! - A note belongs to the run its attack is in. A note that still sounds at an edit ends there.
 
 mod aim;
 mod column;

@@ -1,8 +1,7 @@
-//! What a comp is worth, told before it is cut: the figures that the search compares.
+//! The score of a comp before it is cut, which the search compares.
 //!
-//! A score is a row of numbers, compared from the first on; less is better. Each is a sum over
-//! runs and seams. Cells in which a take had not begun or was over come first: they are left out
-//! where any take has more.
+//! A score is a list of numbers, compared in order; less is better. Each is a sum over runs and
+//! edits. Cells that a take does not cover come first: a take that covers more always wins.
 
 use super::aim::Aim;
 use super::edit_point::{EditFault, Nudge};
@@ -13,25 +12,25 @@ use crate::time::Beat;
 /// Cells not played, and the four aims in some order.
 pub type Score = [i64; 5];
 
-/// What is known of a seam before a comp is cut.
+/// An edit as the search sees it.
 #[derive(Debug, Clone, Copy)]
 pub struct ScoredEdit {
-    /// Where the take that ends is cut, in its own beats.
+    /// Where the outgoing take is cut, in its own beats.
     pub ends: Beat,
     /// Index of that take's first phrase after the cut.
     pub ends_before: usize,
     /// How many faults it has.
     pub faults: i64,
-    /// What the take that begins has from there.
+    /// What the incoming take has from there.
     pub begins: Option<CutStart>,
-    /// That goes on a phrase of the take before: it is no entry of its own.
+    /// It continues a phrase of the outgoing take, so that it is no start of its own.
     pub fused: bool,
 }
 
 /// The aims, in the order in which they are compared.
 pub fn order(aims: &[Aim]) -> [Aim; 4] {
-    let mut order = [Aim::Clean, Aim::FewestSeams, Aim::OffBeat, Aim::LongLines];
-    // Stable: what was not asked for comes last, seams before what was not asked to be more.
+    let mut order = [Aim::Clean, Aim::FewestEdits, Aim::OffBeat, Aim::LongLines];
+    // Stable: aims that were not given come last, in the order above.
     let rank = |aim: &Aim| aims.iter().position(|a| a == aim).unwrap_or(aims.len());
     order.sort_by_key(rank);
     order
@@ -44,12 +43,12 @@ pub struct AimOrder<'a> {
     pub aims: &'a [Aim],
 }
 
-/// What a run or a seam adds.
+/// What a run or an edit adds.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct RunCounts {
     pub unplayed: i64,
     pub faults: i64,
-    pub seams: i64,
+    pub edits: i64,
     pub off_beat: i64,
     pub long_choruses: i64,
 }
@@ -58,8 +57,8 @@ impl AimOrder<'_> {
     pub fn score(&self, counts: RunCounts) -> Score {
         let [a, b, c, d] = self.order.map(|aim| match aim {
             Aim::Clean => counts.faults,
-            Aim::FewestSeams => counts.seams,
-            // More of these is only better where it was asked for.
+            Aim::FewestEdits => counts.edits,
+            // These count only if asked for.
             Aim::OffBeat | Aim::LongLines if !self.aims.contains(&aim) => 0,
             Aim::OffBeat => -counts.off_beat,
             Aim::LongLines => -counts.long_choruses,
@@ -69,9 +68,9 @@ impl AimOrder<'_> {
 }
 
 impl Sheet<'_> {
-    /// The seam from take `left` to take `right` before column `column`, or the beginning of the
-    /// comp where `left` is none.
-    pub(super) fn join(
+    /// The edit from take `left` to take `right` before column `column`; without `left`, the start
+    /// of the comp.
+    pub(super) fn scored_edit(
         &self,
         column: usize,
         left: Option<usize>,
@@ -86,20 +85,20 @@ impl Sheet<'_> {
             let ends = Beat(0.0);
             return Some(ScoredEdit { ends, ends_before: 0, faults: 0, begins, fused: false });
         };
-        let seam = self.seam(column, left, right, nudge)?;
+        let edit = self.edit(column, left, right, nudge)?;
         let left = self.lanes.get(left)?;
-        let ends = left.line(bar) + seam.nudged;
+        let ends = left.line(bar) + edit.nudged;
         Some(ScoredEdit {
             ends,
             ends_before: left.phrase_from(ends),
-            faults: i64::try_from(seam.faults.len()).unwrap_or(i64::MAX),
-            begins: heads.at(lane, lane.line(bar) + seam.nudged),
-            fused: seam.faults.contains(&EditFault::FusesPhrases),
+            faults: i64::try_from(edit.faults.len()).unwrap_or(i64::MAX),
+            begins: heads.at(lane, lane.line(bar) + edit.nudged),
+            fused: edit.faults.contains(&EditFault::FusesPhrases),
         })
     }
 }
 
-/// What a take has from several cuts near one bar line, each looked up once: most are on it.
+/// Cut starts near one bar line, each looked up once.
 #[derive(Debug, Clone, Default)]
 pub struct CutStarts(Vec<(Beat, Option<CutStart>)>);
 
@@ -114,40 +113,40 @@ impl CutStarts {
     }
 }
 
-/// Where a run ends: how far its attacks go, and before which phrase.
+/// The end of a run: the last moment for attacks, and the phrase it stops before.
 #[derive(Debug, Clone, Copy)]
 pub struct End {
     pub at: Beat,
     pub before: usize,
 }
 
-/// Entries off the beat of a run that begins with `join` and ends at `end`.
-pub fn off_beat(lane: &Lane<'_>, join: &ScoredEdit, end: End) -> i64 {
-    let Some(head) = join.begins.filter(|head| head.at < end.at - GRAIN) else { return 0 };
+/// Off-beat starts of a run from `edit` to `end`.
+pub fn off_beat(lane: &Lane<'_>, edit: &ScoredEdit, end: End) -> i64 {
+    let Some(head) = edit.begins.filter(|head| head.at < end.at - GRAIN) else { return 0 };
     let until = |index: usize| lane.off_before.get(index).copied().unwrap_or(0);
-    let own = i64::from(head.off && !join.fused);
+    let own = i64::from(head.off && !edit.fused);
     own + until(end.before.max(head.next)) - until(head.next)
 }
 
-/// The choruses, one bit each from the lowest, in which runs with one beginning have a long line.
-/// A line is long by what the run has of it. The ends must come in order of column.
+/// Choruses with a long line, a bit each, of runs that share a start. Only the part of a line
+/// inside the run counts. Ends must be visited in order of column.
 #[derive(Debug, Clone, Copy)]
 pub struct LongChoruses<'a> {
     lines: &'a [LongLine],
     begins: Option<CutStart>,
-    /// Those that no end to come can take away.
+    /// Those that no later end takes away.
     sure: u128,
 }
 
 impl<'a> LongChoruses<'a> {
-    pub fn of(lane: &'a Lane<'_>, join: &ScoredEdit) -> Self {
-        let next = join.begins.map_or(usize::MAX, |head| head.next);
+    pub fn of(lane: &'a Lane<'_>, edit: &ScoredEdit) -> Self {
+        let next = edit.begins.map_or(usize::MAX, |head| head.next);
         let from = lane.long_lines.partition_point(|line| line.phrase < next);
         let lines = lane.long_lines.get(from..).unwrap_or_default();
-        Self { lines, begins: join.begins, sure: 0 }
+        Self { lines, begins: edit.begins, sure: 0 }
     }
 
-    /// No end to come lies before `least`.
+    /// No later end lies before `least`.
     pub fn go_on_to(&mut self, least: End) {
         while let Some((line, rest)) = self.lines.split_first()
             && line.phrase < least.before
@@ -158,7 +157,7 @@ impl<'a> LongChoruses<'a> {
         }
     }
 
-    /// Those of a run to `end`.
+    /// The choruses of a run to `end`.
     pub fn until(&self, end: End) -> u128 {
         let Some(head) = self.begins.filter(|head| head.at < end.at - GRAIN) else { return 0 };
         let is_long = |long_at: Beat| long_at <= end.at + GRAIN;

@@ -1,9 +1,8 @@
-//! The best comp for stated aims, exactly: a dynamic programme over runs.
+//! The best comp for given aims, exactly: dynamic programming over runs.
 //!
-//! A state is a seam (its column and both takes) with what is open there: whether the chorus that
-//! ends and the one that begins have their long line already. From a state, every run to every
-//! later seam is tried. Where two comps are equal in every aim, the one with fewer faults, then
-//! with fewer seams is taken, and then the one whose takes come first.
+//! A state is an edit (its column and both takes) with whether the chorus that ends there and the
+//! one that starts there have a long line already. From each state, every run to every later edit
+//! is tried. Ties go to fewer faults, then fewer edits, then the takes that come first.
 
 use super::aim::Aim;
 use super::cut::Comp;
@@ -15,18 +14,18 @@ use super::score::{
 use super::sheet::Sheet;
 use crate::time::Beat;
 
-/// Which choruses around a seam have their long line: bit 0 for the one that ends there, bit 1
-/// for the one that begins.
+/// Which choruses around an edit have a long line: bit 0 for the one that ends there, bit 1 for
+/// the one that starts.
 type Open = usize;
 
 const OPEN: usize = 4;
 
-/// Where a best way to a state came from.
+/// The best path to a state: its score, and where its last run starts.
 #[derive(Debug, Clone, Copy)]
 struct Candidate {
     score: Score,
     column: usize,
-    /// The take before the run, counted past the last where the run begins the comp.
+    /// The take before the run; the number of takes if the run opens the comp.
     left: usize,
     open: Open,
 }
@@ -36,13 +35,13 @@ struct Search<'a, 'b> {
     weigh: AimOrder<'a>,
     takes: usize,
     columns: usize,
-    /// By column, take before (or none, last) and take after.
-    joins: Vec<Option<ScoredEdit>>,
+    /// By column, outgoing take (or none, last) and incoming take.
+    edits: Vec<Option<ScoredEdit>>,
     /// By column and take: the earliest end of a run before it.
     least_ends: Vec<Option<End>>,
     /// Unplayed cells of each take before each column.
     unplayed: Vec<i64>,
-    /// By column, take before, take after and what is open.
+    /// By column, outgoing take, incoming take and open choruses.
     candidates: Vec<Option<Candidate>>,
 }
 
@@ -50,7 +49,7 @@ impl Sheet<'_> {
     /// The best comp for `aims`, the most important first.
     ///
     /// # Errors
-    /// [`CompError::Choice`] where there is none, which a sheet does not come to.
+    /// [`CompError::Choice`] if there is none, which no sheet leads to.
     pub fn propose(&self, aims: &[Aim], nudge: Nudge) -> Result<Comp, CompError> {
         let choice = Search::new(self, aims, nudge).run().ok_or(CompError::Choice)?;
         self.cut(&choice, nudge)
@@ -60,16 +59,16 @@ impl Sheet<'_> {
 impl<'a, 'b> Search<'a, 'b> {
     fn new(sheet: &'a Sheet<'b>, aims: &'a [Aim], nudge: Nudge) -> Self {
         let (takes, columns) = (sheet.lanes.len(), sheet.columns.len());
-        let mut joins = Vec::with_capacity(columns * (takes + 1) * takes);
+        let mut edits = Vec::with_capacity(columns * (takes + 1) * takes);
         for column in 0..columns {
             let mut heads = vec![CutStarts::default(); takes];
             for left in 0..=takes {
                 for (right, heads) in heads.iter_mut().enumerate() {
-                    // A comp begins at its first column, and a seam joins two takes.
+                    // A comp begins at its first column, and an edit edits two takes.
                     let left = Some(left).filter(|left| *left < takes);
                     let sound = left.is_none() == (column == 0) && left != Some(right);
-                    joins.push(if sound {
-                        sheet.join(column, left, right, nudge, heads)
+                    edits.push(if sound {
+                        sheet.scored_edit(column, left, right, nudge, heads)
                     } else {
                         None
                     });
@@ -80,9 +79,9 @@ impl<'a, 'b> Search<'a, 'b> {
             .map(|index| {
                 let (column, left) = (index / takes, index % takes);
                 let first = (column * (takes + 1) + left) * takes;
-                let seams = joins.get(first..first + takes).into_iter().flatten().flatten();
-                seams
-                    .map(|seam: &ScoredEdit| End { at: seam.ends, before: seam.ends_before })
+                let edits = edits.get(first..first + takes).into_iter().flatten().flatten();
+                edits
+                    .map(|edit: &ScoredEdit| End { at: edit.ends, before: edit.ends_before })
                     .reduce(|a, b| if b.at < a.at { b } else { a })
             })
             .collect();
@@ -100,15 +99,15 @@ impl<'a, 'b> Search<'a, 'b> {
             weigh: AimOrder { order: order(aims), aims },
             takes,
             columns,
-            joins,
+            edits,
             least_ends,
             unplayed,
             candidates: vec![None; (columns + 1) * (takes + 1) * takes * OPEN],
         }
     }
 
-    fn join_at(&self, column: usize, left: usize, right: usize) -> Option<ScoredEdit> {
-        self.joins.get((column * (self.takes + 1) + left) * self.takes + right).copied().flatten()
+    fn edit_at(&self, column: usize, left: usize, right: usize) -> Option<ScoredEdit> {
+        self.edits.get((column * (self.takes + 1) + left) * self.takes + right).copied().flatten()
     }
 
     fn state(&self, column: usize, left: usize, right: usize, open: Open) -> usize {
@@ -119,7 +118,7 @@ impl<'a, 'b> Search<'a, 'b> {
         self.candidates.get(self.state(column, left, right, open)).copied().flatten()
     }
 
-    /// The earliest of the ends of runs of `take` before column `to`.
+    /// The earliest end of a run of `take` before column `to`.
     fn least_end(&self, to: usize, take: usize) -> Option<End> {
         *self.least_ends.get(to * self.takes + take)?
     }
@@ -129,7 +128,7 @@ impl<'a, 'b> Search<'a, 'b> {
         until(to).copied().unwrap_or(0) - until(from).copied().unwrap_or(0)
     }
 
-    /// The bits of the choruses that end and begin at the line before `column`.
+    /// The bits of the choruses that end and start before `column`.
     fn around(&self, column: usize) -> (u128, u128) {
         let bit = |column: Option<usize>| {
             let chorus = column.and_then(|c| self.sheet.columns.get(c)).map_or(1, |c| c.chorus);
@@ -173,34 +172,34 @@ impl<'a, 'b> Search<'a, 'b> {
         Some(choice)
     }
 
-    /// The ways to begin a run of `take` at `column`.
+    /// The paths that can start a run of `take` at `column`.
     fn starts(&self, column: usize, take: usize) -> Vec<RunStart> {
         let mut starts = Vec::new();
         for left in 0..=self.takes {
-            let Some(join) = self.join_at(column, left, take) else { continue };
+            let Some(edit) = self.edit_at(column, left, take) else { continue };
             starts.extend((0..OPEN).filter_map(|open| {
                 let score = self.candidate(column, left, take, open)?.score;
-                Some(RunStart { score, left, open, join })
+                Some(RunStart { score, left, open, edit })
             }));
         }
         starts
     }
 
-    /// Tries every run of `take` from `column` on that begins with one of `starts`, which are
-    /// alike. Returns the scores of those to the end of the comp.
+    /// Tries every run of `take` from `column` after one of `starts`, which are alike. Returns the
+    /// scores of runs to the end of the comp.
     fn runs_from(&mut self, column: usize, take: usize, starts: &[RunStart]) -> Vec<Score> {
         let sheet = self.sheet;
-        let (Some(lane), Some(join)) = (sheet.lanes.get(take), starts.first().map(|s| s.join))
+        let (Some(lane), Some(edit)) = (sheet.lanes.get(take), starts.first().map(|s| s.edit))
         else {
             return Vec::new();
         };
-        let join = &join;
+        let edit = &edit;
         let (ends, begins) = self.around(column);
         let asked = |aim| self.weigh.aims.contains(&aim);
         let (wants_off, wants_long) = (asked(Aim::OffBeat), asked(Aim::LongLines));
-        let mut long_lines = LongChoruses::of(lane, join);
+        let mut long_lines = LongChoruses::of(lane, edit);
         let worth = |end: End, long_lines: &LongChoruses<'_>| {
-            let off = if wants_off { off_beat(lane, join, end) } else { 0 };
+            let off = if wants_off { off_beat(lane, edit, end) } else { 0 };
             (off, if wants_long { long_lines.until(end) } else { 0 })
         };
         let opened = |open: Open, long: u128| {
@@ -209,22 +208,22 @@ impl<'a, 'b> Search<'a, 'b> {
         };
         for to in column + 1..self.columns {
             let (next_ends, next_begins) = self.around(to);
-            // The choruses from the one that was open to the one before the one that is now.
+            // The choruses completed by this run.
             let done = next_ends.wrapping_sub(ends.min(next_ends));
             let unplayed = self.unplayed(take, column, to);
             if let Some(least) = self.least_end(to, take) {
                 long_lines.go_on_to(least);
             }
             for next in (0..self.takes).filter(|next| *next != take) {
-                let Some(seam) = self.join_at(to, take, next) else { continue };
-                let end = End { at: seam.ends, before: seam.ends_before };
+                let Some(edit) = self.edit_at(to, take, next) else { continue };
+                let end = End { at: edit.ends, before: edit.ends_before };
                 let (off_beat, long) = worth(end, &long_lines);
                 for start in starts {
                     let long = opened(start.open, long);
                     let counts = RunCounts {
                         unplayed,
-                        faults: seam.faults,
-                        seams: 1,
+                        faults: edit.faults,
+                        edits: 1,
                         off_beat,
                         long_choruses: i64::from((long & done).count_ones()),
                     };
@@ -258,24 +257,24 @@ impl<'a, 'b> Search<'a, 'b> {
     }
 }
 
-/// A way to begin a run.
+/// A path that can start a run.
 #[derive(Debug, Clone, Copy)]
 struct RunStart {
     score: Score,
     left: usize,
     open: Open,
-    join: ScoredEdit,
+    edit: ScoredEdit,
 }
 
 impl RunStart {
-    /// Whether all that comes after counts the same, but for what is open.
+    /// Whether later columns score the same after both, apart from open choruses.
     fn is_alike(&self, other: &Self) -> bool {
-        let at = |start: &Self| start.join.begins.map(|head| head.at);
-        at(self) == at(other) && self.join.fused == other.join.fused
+        let at = |start: &Self| start.edit.begins.map(|head| head.at);
+        at(self) == at(other) && self.edit.fused == other.edit.fused
     }
 }
 
-/// Those of `alike` that no other beats: what has more choruses done for no more is never worse.
+/// Removes starts that another beats with at least the same open choruses.
 fn undominated(mut alike: Vec<RunStart>) -> Vec<RunStart> {
     // The best first; of equals the first.
     alike.sort_by_key(|start| start.score);

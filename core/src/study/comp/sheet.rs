@@ -17,7 +17,7 @@ pub struct Sheet<'a> {
 }
 
 impl<'a> Sheet<'a> {
-    /// Lays takes out in the columns of `form`.
+    /// Lays out takes over the columns of `form`.
     ///
     /// # Errors
     /// [`CompError`] says what is wrong with the takes.
@@ -49,7 +49,7 @@ impl<'a> Sheet<'a> {
         self.lanes.iter().map(|lane| lane.name)
     }
 
-    /// The phrases of take `take` that enter in column `column`.
+    /// The phrases of take `take` that start in column `column`.
     #[must_use]
     pub fn cell(&self, take: usize, column: usize) -> &[Phrase] {
         let (Some(lane), Some(column)) = (self.lanes.get(take), self.columns.get(column)) else {

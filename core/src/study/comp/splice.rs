@@ -21,12 +21,12 @@ pub struct Run {
 }
 
 impl Sheet<'_> {
-    /// Splices `runs`, and tells each seam where it came to lie.
-    pub(super) fn splice(&self, runs: &[Run], seams: &mut [EditPoint]) -> Option<Performance> {
+    /// Splices `runs`, and sets the position of each edit in the comp.
+    pub(super) fn splice(&self, runs: &[Run], edits: &mut [EditPoint]) -> Option<Performance> {
         let first = self.lanes.get(runs.first()?.take)?;
         let mut comp = Performance::new(first.take.metres.clone());
         let mut notes = Vec::new();
-        // Where the run under way begins, in the comp.
+        // Where the current run starts, in the comp.
         let mut line = first.host_line(self.columns.first()?.first_bar);
         let mut second = None;
         for (index, run) in runs.iter().enumerate() {
@@ -35,9 +35,9 @@ impl Sheet<'_> {
             let (first_bar, end_bar) = (bars.first()?.first_bar, bars.last()?.end_bar());
             let (own, own_end) = (lane.host_line(first_bar), lane.host_line(end_bar));
             let shift = lane.line(first_bar) - own;
-            let nudged = index.checked_sub(1).and_then(|before| seams.get(before));
-            let from = own + shift + nudged.map_or(BeatSpan(0.0), |seam| seam.nudged);
-            let next = seams.get(index).map(|seam| lane.line(end_bar) + seam.nudged);
+            let nudged = index.checked_sub(1).and_then(|before| edits.get(before));
+            let from = own + shift + nudged.map_or(BeatSpan(0.0), |edit| edit.nudged);
+            let next = edits.get(index).map(|edit| lane.line(end_bar) + edit.nudged);
             let to = next.unwrap_or(own_end);
             let to_comp = |beat: Beat| line + (beat - own);
             let at = second.unwrap_or(lane.second_at(from));
@@ -74,8 +74,8 @@ impl Sheet<'_> {
                     comp.tempo.push(Knot { second, beat: to_comp(knot.beat), ..*knot });
                 }
             }
-            if let Some(seam) = seams.get_mut(index) {
-                seam.beat = to_comp(to);
+            if let Some(edit) = edits.get_mut(index) {
+                edit.beat = to_comp(to);
             }
             second = Some(Second(lane.second_at(to).0 + later.0));
             line = line + (own_end - own);

@@ -9,24 +9,23 @@ use crate::stats::evidence::{
 };
 use serde::Serialize;
 
-/// The chance of a false claim over all that is compared at once, as meant: a little under 5 %,
-/// because Newcombe's interval of few phrases is a little narrow. Origin: fitted, so that it
-/// stays under 5 % over takes of 8 to 24 phrases.
+/// Nominal chance of a false claim in one comparison. Origin: fitted to keep the real one under 5 %
+/// for takes of 8 to 24 phrases, since Newcombe's interval is a little narrow for few phrases.
 const LEVEL: f64 = 0.045;
 
-/// At least so many takes are compared.
+/// Fewest takes in a comparison.
 pub const FEWEST_TAKES: usize = 2;
 
-/// At most so many takes are compared: more do not fit side by side, and their 36 pairs and more
-/// would leave no difference between two of them to be claimed.
+/// Most takes in a comparison: more do not fit side by side, and with 36 pairs and more no
+/// difference could be claimed.
 pub const MOST_TAKES: usize = 8;
 
-/// A take to be compared.
+/// A take to compare.
 #[derive(Debug, Clone, Copy)]
 pub struct NamedTake<'a> {
     /// What it is called.
     pub name: &'a str,
-    /// Its phrases, all of them over.
+    /// Its phrases.
     pub phrases: &'a [Phrase],
 }
 
@@ -34,13 +33,13 @@ pub struct NamedTake<'a> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ComparedMeasure {
-    /// The share of phrases that enter off the beat.
+    /// The share of phrases that start off the beat.
     OffBeatEntries,
-    /// The share that enter on beat one.
+    /// The share that start on beat one.
     BeatOneEntries,
-    /// The share that leave off the beat.
+    /// The share that end off the beat.
     OffBeatExits,
-    /// The share that sound over a bar line.
+    /// The share that cross a bar line.
     OverTheBar,
     /// The mean length in bars.
     Bars,
@@ -56,7 +55,7 @@ impl ComparedMeasure {
         Self::Bars,
     ];
 
-    /// Its part of the chance of a false claim; 0 where nothing is claimed.
+    /// Its part of the chance of a false claim; 0 if it is never claimed.
     fn weight(self) -> f64 {
         match self {
             Self::OffBeatEntries => 4.0,
@@ -89,7 +88,7 @@ pub struct ComparedTake {
     pub mean_bars: Option<f64>,
 }
 
-/// How far two takes differ: the first less the second.
+/// The first take minus the second.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
 pub enum Gap {
@@ -108,7 +107,7 @@ impl Gap {
     }
 }
 
-/// One difference between two takes.
+/// A difference between two takes.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TakeDifference {
     /// Of what.
@@ -121,26 +120,26 @@ pub struct TakeDifference {
     pub first_phrases: u32,
     /// Phrases of the second.
     pub second_phrases: u32,
-    /// How far they differ; `None` where one has no phrases.
+    /// Its size; `None` if one take has no phrases.
     pub gap: Option<Gap>,
-    /// It may be claimed; see the module.
+    /// It is claimed.
     pub holds: bool,
 }
 
 impl TakeDifference {
-    /// Whether it is one of those that are claimed where the evidence holds.
+    /// Whether it can be claimed at all.
     #[must_use]
     pub fn is_tested(&self) -> bool {
         self.of.weight() > 0.0
     }
 }
 
-/// Takes side by side.
+/// Takes with all their differences.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Comparison {
-    /// The takes, as they were given.
+    /// The takes, in the order given.
     pub takes: Vec<ComparedTake>,
-    /// Every measure for every pair of takes.
+    /// Every measure of every pair of takes.
     pub differences: Vec<TakeDifference>,
 }
 

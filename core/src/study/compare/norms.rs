@@ -1,8 +1,8 @@
-//! What recorded soloists do, by style, and how a take lies beside it.
+//! Norms of recorded soloists by style, and a take against them.
 //!
-//! The figures are those of the Weimar Jazz Database (Pfleiderer and others 2017; open data,
-//! ODbL): phrases marked by people, places in the bar as its own algorithm quantised them. They
-//! say what is usual, not what is good.
+//! Source: the Weimar Jazz Database (Pfleiderer and others 2017; open data, ODbL): phrases marked
+//! by people, positions in the bar by its own quantizer. They describe what is common, not what is
+//! good.
 
 use crate::figures::Figures;
 use crate::stats::Share;
@@ -10,7 +10,7 @@ use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
 use serde::Serialize;
 
-/// The source of every norm, as it stands beside them.
+/// The source of every norm.
 pub const NORM_SOURCE: &str = "Weimar Jazz Database: 456 recorded solos, phrases marked by people (Pfleiderer and others 2017)";
 
 /// A style of the recorded solos.
@@ -35,12 +35,12 @@ pub enum Style {
     Fusion,
 }
 
-/// What is usual in a style.
+/// What is common in a style.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct StyleNorm {
-    /// Share of phrases that enter on beat one, from 0 to 1.
+    /// Share of phrases that start on beat one, from 0 to 1.
     pub beat_one: f64,
-    /// Share that enter on another beat.
+    /// Share that start on another beat.
     pub other_beat: f64,
     /// Lower quartile, median and upper quartile of the length in bars.
     pub bars: [f64; 3],
@@ -89,7 +89,7 @@ impl Style {
         }
     }
 
-    /// What is usual in it.
+    /// Its norm.
     #[must_use]
     pub fn norm(self) -> StyleNorm {
         let (beat_one, other_beat, bars) = match self {
@@ -107,7 +107,7 @@ impl Style {
 }
 
 impl StyleNorm {
-    /// Share of phrases that enter off the beat: those on no beat.
+    /// Share of phrases that start off the beat.
     #[must_use]
     pub fn off_beat(&self) -> f64 {
         1.0 - self.beat_one - self.other_beat

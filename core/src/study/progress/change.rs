@@ -10,22 +10,22 @@ use serde::Serialize;
 /// A figure of two periods, and their difference.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Change {
-    /// Of this week: a share from 0 to 1, or milliseconds.
+    /// This week: a share from 0 to 1, or milliseconds.
     pub now: f64,
-    /// Of so many.
+    /// The count behind it.
     pub now_of: u32,
-    /// Of last month.
+    /// Last month.
     pub before: f64,
-    /// Of so many.
+    /// The count behind it.
     pub before_of: u32,
-    /// The first less the second, with its 95 % interval.
+    /// This week minus last month, with its 95 % interval.
     pub difference: Difference,
-    /// The difference is greater than chance makes one among all figures.
+    /// The difference is beyond chance, given how many figures are tested.
     pub changed: bool,
 }
 
-/// The change of a measure. `None` where either period has too little, and of the most frequent
-/// place, which may be another one.
+/// The change of a measure. `None` if either period has too few, and for the most frequent
+/// position, which may differ between them.
 #[must_use]
 pub fn change(measure: Measure, now: &Measures, before: &Measures) -> Option<Change> {
     if measure == Measure::OnePlaceEntries {
@@ -46,8 +46,8 @@ pub fn change(measure: Measure, now: &Measures, before: &Measures) -> Option<Cha
     })
 }
 
-/// The difference of two means with unequal scatter, by the normal distribution (Welch 1938 has t
-/// for it: with the counts of notes that a rule needs they differ by less than a tenth).
+/// The difference of two means with unequal variance, by the normal distribution (for the counts a
+/// rule needs, Welch's t differs by less than a tenth).
 fn mean_difference(first: &Sample, second: &Sample, z: f64) -> Option<Difference> {
     let part = |sample: &Sample| Some(sample.sd()?.powi(2) / f64::from(sample.count()));
     let by = first.mean()? - second.mean()?;

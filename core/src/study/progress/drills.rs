@@ -1,4 +1,4 @@
-//! Drills with their best and their last results.
+//! Best and latest results of each drill.
 
 use super::day::Day;
 use super::periods::DatedDrill;
@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 pub struct DrillResult {
     /// When.
     pub day: Day,
-    /// How many were met of those due.
+    /// Goals met of those due.
     pub result: Share,
 }
 
@@ -20,17 +20,17 @@ pub struct DrillResult {
 pub struct DrillProgress {
     /// The drill.
     pub drill: String,
-    /// How often it was played.
+    /// Times played.
     pub times: usize,
-    /// The greatest share; of equals the one of more, and of those the earliest.
+    /// The highest share; of ties the larger count, then the earliest.
     pub best: DrillResult,
-    /// The last one.
+    /// The latest.
     pub last: DrillResult,
-    /// All, in order of their days.
+    /// All, in order of day.
     pub all: Vec<DrillResult>,
 }
 
-/// Each drill of `rows`, by name. A result of nothing due is left out.
+/// Each drill of `rows`, by name. Results with nothing due are ignored.
 pub(super) fn drills(rows: &[&DatedDrill]) -> Vec<DrillProgress> {
     let mut by_name: BTreeMap<&str, Vec<DrillResult>> = BTreeMap::new();
     for row in rows.iter().filter(|row| row.result.of > 0) {

@@ -1,12 +1,10 @@
 //! Progress over days and weeks: dated takes and drill results in, figures with their intervals
-//! out. Nothing is kept here.
+//! out. Nothing is stored here.
 //!
-//! Counts of takes are added up, so that a long take weighs more than a short one. A figure of a
-//! period is the share of all its phrases together, with their count and 95 % interval. The
-//! intervals take phrases to be independent of each other; those of one take are not quite, so that
-//! they are rather too narrow than too wide. Whether a figure has *changed* or has a *trend* is
-//! therefore said with more caution: at a level that holds for all figures together, and for
-//! trends with the scatter between takes reckoned in.
+//! Counts of takes are pooled, so that a long take weighs more than a short one. The intervals treat
+//! phrases as independent; those of one take are not quite, so that intervals are a little narrow.
+//! Claims of a *change* or a *trend* are therefore more cautious: their level holds for all figures
+//! together, and trends include the scatter between takes.
 
 pub mod change;
 pub mod day;
@@ -24,29 +22,29 @@ use periods::{DatedDrill, DatedTake, DayStreaks, Period, TakeFilter, between, po
 use serde::Serialize;
 use trend::{WeeklyTrend, trend};
 
-/// This week is so many days, up to today.
+/// Days in this week, up to today.
 pub const WEEK_DAYS: i32 = 7;
 
-/// Last month is so many days before that.
+/// Days in last month, before this week.
 pub const MONTH_DAYS: i32 = 28;
 
-/// Progress of a player, or of several, over a tune, or over all.
+/// The progress of one player or all, over one tune or all.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Progress {
-    /// The day it is told on: later takes are left out.
+    /// Its last day.
     pub today: Day,
-    /// How many takes.
+    /// Take count.
     pub takes: usize,
-    /// Days on which something was played.
+    /// Days with a take or a drill.
     pub days: DayStreaks,
     /// Each figure.
     pub figures: Vec<FigureProgress>,
     /// Each drill, by name.
     pub drills: Vec<DrillProgress>,
-    /// All counts of this week.
+    /// The measures of this week.
     #[serde(skip)]
     pub this_week: Measures,
-    /// All counts of last month.
+    /// The measures of last month.
     #[serde(skip)]
     pub last_month: Measures,
 }
@@ -56,7 +54,7 @@ pub struct Progress {
 pub struct FigureProgress {
     /// The figure.
     pub measure: Measure,
-    /// What recorded solos do; null where some takes are not in four quarters.
+    /// The norm of recorded solos; null if some takes are not in 4/4.
     pub norm: Option<Norm>,
     /// By day.
     pub days: Vec<Period>,
@@ -68,8 +66,7 @@ pub struct FigureProgress {
     pub trend: Option<WeeklyTrend>,
 }
 
-/// The progress as of `today`. Rows may come in any order. Takes time in proportion to the rows
-/// and the logarithm of their days.
+/// The progress as of `today`, of takes and results in any order.
 #[must_use]
 pub fn progress(
     takes: &[DatedTake],

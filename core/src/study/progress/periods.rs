@@ -1,4 +1,4 @@
-//! Dated takes and drill results, and what was counted in a day or a week.
+//! Dated takes and drill results, pooled by day or week.
 
 use super::day::Day;
 use crate::stats::Share;
@@ -12,11 +12,11 @@ use std::collections::BTreeMap;
 pub struct DatedTake {
     /// When it was played.
     pub day: Day,
-    /// Who played.
+    /// The player.
     pub player: String,
-    /// What.
+    /// The tune.
     pub tune: String,
-    /// What was counted.
+    /// Its measures.
     pub measures: Measures,
 }
 
@@ -27,15 +27,15 @@ pub struct DatedDrill {
     pub day: Day,
     /// Who played.
     pub player: String,
-    /// Over what.
+    /// The tune.
     pub tune: String,
-    /// The drill and its goal, in words that are the same each time.
+    /// The drill and its goal, worded the same each time.
     pub drill: String,
-    /// How many were met of those due.
+    /// Goals met of those due.
     pub result: Share,
 }
 
-/// Whose progress, over what: `None` is everyone, or everything.
+/// Whose progress, and over which tune; `None` for all.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct TakeFilter<'a> {
     /// The player.
@@ -45,7 +45,7 @@ pub struct TakeFilter<'a> {
 }
 
 impl TakeFilter<'_> {
-    /// Whether it takes in what this player played of this tune.
+    /// Whether it includes this player and tune.
     #[must_use]
     pub fn takes(&self, player: &str, tune: &str) -> bool {
         self.player.is_none_or(|own| own == player) && self.tune.is_none_or(|own| own == tune)
@@ -57,16 +57,16 @@ impl TakeFilter<'_> {
 pub struct Period {
     /// The day, or the Monday of the week.
     pub from: Day,
-    /// Its value: a share from 0 to 1, of the lag milliseconds.
+    /// Its value: a share from 0 to 1, or milliseconds of lag.
     pub value: f64,
-    /// Of how many phrases, stretches, pairs or notes.
+    /// The count of phrases, windows, pairs or notes.
     pub of: u32,
-    /// Ends of its 95 % interval; null of too little.
+    /// Its 95 % interval; null of too few.
     pub interval: Option<(f64, f64)>,
 }
 
 impl Period {
-    /// A measure of counts; `None` of nothing.
+    /// A measure of a period; `None` of nothing.
     #[must_use]
     pub fn of(from: Day, measure: Measure, measures: &Measures) -> Option<Self> {
         let (of, interval) = (measures.count_of(measure), measures.interval(measure));
@@ -74,7 +74,7 @@ impl Period {
     }
 }
 
-/// The counts of each day or week, in order; `start` gives the day it is told by.
+/// The measures of each day or week, in order; `start` maps a day to its period.
 pub(super) fn pooled(takes: &[&DatedTake], start: fn(Day) -> Day) -> BTreeMap<Day, Measures> {
     let mut all: BTreeMap<Day, Measures> = BTreeMap::new();
     for take in takes {
@@ -83,7 +83,7 @@ pub(super) fn pooled(takes: &[&DatedTake], start: fn(Day) -> Day) -> BTreeMap<Da
     all
 }
 
-/// The counts of all takes from one day to another, both among them.
+/// The measures of all takes between two days, inclusive.
 #[must_use]
 pub fn between(takes: &[&DatedTake], from: Day, to: Day) -> Measures {
     let mut all = Measures::default();
@@ -92,19 +92,19 @@ pub fn between(takes: &[&DatedTake], from: Day, to: Day) -> Measures {
     all
 }
 
-/// Days in a row on which something was played.
+/// Streaks of days with a take or a drill.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct DayStreaks {
-    /// Days with anything at all.
+    /// Day count.
     pub days: u32,
-    /// The row that goes on to today, or to yesterday where today is still to come.
+    /// The streak up to today, or to yesterday.
     pub current: u32,
-    /// The longest row.
+    /// The longest streak.
     pub longest: u32,
 }
 
 impl DayStreaks {
-    /// Of days in any order, as of `today`; later ones are left out.
+    /// Of days in any order, up to `today`.
     #[must_use]
     pub fn of(mut days: Vec<Day>, today: Day) -> Self {
         days.retain(|day| *day <= today);

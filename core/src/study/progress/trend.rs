@@ -1,41 +1,39 @@
 //! Whether a figure rises or falls over weeks.
 //!
-//! For shares: the slope of a straight line through the shares of takes, each weighted by its
-//! count, with the error that binomial counts have (the trend in proportions of Armitage 1955),
-//! widened by the scatter that takes have beyond that (quasi-likelihood; McCullagh and Nelder 1989,
-//! section 4.5). Of the lag: the same line through the means of takes with their plain scatter.
+//! Shares: weighted regression with binomial errors (the trend in proportions of Armitage 1955),
+//! widened by overdispersion between takes (quasi-likelihood; McCullagh and Nelder 1989, section
+//! 4.5). Lag: the same regression with the observed scatter.
 
 use super::periods::DatedTake;
 use crate::stats::Z_95;
 use crate::study::advice::measure::Measure;
 use serde::Serialize;
 
-/// A claim is made at this many standard deviations, so that among the eight figures that are
-/// claimed about together one in twenty is wrong where nothing changed: the 1 − .05 / 16 point of
-/// the standard normal distribution (Bonferroni).
+/// Standard errors for a claim, so that eight figures together make a false one in 5 % of cases: the
+/// 1 − .05 / 16 point of the standard normal distribution (Bonferroni).
 pub const Z_ALL_FIGURES: f64 = 2.734_368_8;
 
-/// Fewer takes than this have no trend, nor have takes within fewer days than [`LEAST_DAYS`].
-/// Origin: common practice, no source; with ten the scatter is known within a third.
+/// Fewest takes for a trend. Origin: common practice, no source; ten give the scatter within a
+/// third.
 pub const LEAST_TAKES: usize = 10;
 
-/// See [`LEAST_TAKES`].
+/// Fewest days from the first to the last.
 pub const LEAST_DAYS: i32 = 14;
 
-/// A trend, a week.
+/// A trend per week.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct WeeklyTrend {
-    /// The slope: parts of 1 a week, of the lag milliseconds a week.
+    /// The slope per week: of a share from 0 to 1, or milliseconds.
     pub a_week: f64,
     /// Lower end of its 95 % interval.
     pub low: f64,
     /// Upper end.
     pub high: f64,
-    /// It is greater than chance makes one among all figures.
+    /// It is beyond chance, given how many figures are tested.
     pub rises_or_falls: bool,
 }
 
-/// A take's figure: when in weeks, its value, and how many it counts.
+/// A take's figure, weighted by its count.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct WeightedTake {
     pub(super) week: f64,
@@ -43,8 +41,8 @@ pub(super) struct WeightedTake {
     pub(super) weight: f64,
 }
 
-/// The trend of a measure over takes in any order; `None` of too few, and of the most frequent
-/// place, which may be another one.
+/// The trend of a measure over takes in any order; `None` of too few, and for the most frequent
+/// position, which may change.
 #[must_use]
 pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
     let first = takes.iter().map(|take| take.day).min()?;
@@ -69,7 +67,7 @@ pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
     let variance = if measure == Measure::Lag {
         scatter
     } else {
-        // At least what binomial counts scatter.
+        // At least the binomial variance.
         scatter.max(line.mean * (1.0 - line.mean))
     };
     let error = (variance / line.spread).sqrt();
@@ -98,7 +96,7 @@ pub(super) struct RegressionLine {
 }
 
 impl RegressionLine {
-    /// `None` where all points lie in one week.
+    /// `None` if all points lie in one week.
     pub(super) fn through(points: &[WeightedTake]) -> Option<Self> {
         let sum = |of: &dyn Fn(&WeightedTake) -> f64| {
             points.iter().map(|p| p.weight * of(p)).sum::<f64>()

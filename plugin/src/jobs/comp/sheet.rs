@@ -18,7 +18,7 @@ pub(super) fn sheet_view(request: &Request, sheet: &Sheet<'_>, comp: &Comp) -> C
     });
     let rows = rows.collect();
     let list = cues(sheet, comp);
-    let seams = comp.seams.iter().map(|seam| SeamView {
+    let seams = comp.edits.iter().map(|seam| SeamView {
         column: seam.column,
         bar: seam.bar,
         nudged: seam.nudged.0,

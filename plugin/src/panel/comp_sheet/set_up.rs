@@ -70,7 +70,7 @@ pub fn set_up(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>, acts: &mu
 fn short(aim: Aim) -> &'static str {
     match aim {
         Aim::Clean => "fewest faults",
-        Aim::FewestSeams => "fewest seams",
+        Aim::FewestEdits => "fewest seams",
         Aim::OffBeat => "most off the beat",
         Aim::LongLines => "long lines",
     }
