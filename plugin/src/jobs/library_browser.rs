@@ -1,6 +1,5 @@
-//! The library as the panel looks through it: takes of all projects, and those that were cut off
-//! when their host ended. The file is read on a thread of its own, so that neither the panel nor
-//! the worker waits for a disk.
+//! Searches the library and fetches takes from it, on a thread of its own, so that neither panel nor
+//! worker waits for a disk.
 
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
@@ -19,14 +18,14 @@ use std::sync::{Arc, Mutex};
 #[derive(Default)]
 pub struct LibraryBrowser {
     thread: JobThread,
-    mailbox: Arc<Mailbox>,
+    mailbox: Arc<LibraryMailbox>,
 }
 
-/// Between the thread, the panel and the worker.
+/// Between the job thread, the panel and the worker.
 #[derive(Default)]
-struct Mailbox {
+struct LibraryMailbox {
     view: Mutex<Arc<LibraryView>>,
-    /// The number of the last search: what an older one finds is of no use.
+    /// The number of the newest search; results of older ones are dropped.
     newest: AtomicU64,
     fetched: Mutex<Vec<Result<StoredTake, LibraryError>>>,
 }
@@ -38,7 +37,7 @@ impl LibraryBrowser {
         lock(&self.mailbox.view).clone()
     }
 
-    /// Searches the library; `repaint` is asked for once [`LibraryBrowser::view`] has what there is.
+    /// Searches the library and wakes the panel once [`LibraryBrowser::view`] has the result.
     pub fn search(&self, search: LibrarySearch, repaint: Repaint) {
         let number = self.mailbox.newest.fetch_add(1, Relaxed) + 1;
         let before = LibraryView::clone(&self.view());
@@ -76,7 +75,7 @@ impl LibraryBrowser {
         }
     }
 
-    /// Fetches a take for the project; it is there for the worker when it asks.
+    /// Fetches a take for the project; the worker picks it up.
     pub fn fetch(&self, id: TakeId) {
         let mailbox = self.mailbox.clone();
         let given = self.thread.run(move || {
@@ -88,7 +87,7 @@ impl LibraryBrowser {
         }
     }
 
-    /// What has been fetched since last asked, or why it could not be.
+    /// Takes the fetched takes, or why they could not be read.
     pub fn fetched(&self) -> Vec<Result<StoredTake, LibraryError>> {
         core::mem::take(&mut *lock(&self.mailbox.fetched))
     }

@@ -1,5 +1,5 @@
-//! What was played over days and weeks, as the panel asks for it: read from the library and counted
-//! on a thread of its own, so that neither the panel nor the worker waits for it.
+//! Computes progress over days and weeks from the library, on a thread of its own, so that neither
+//! panel nor worker waits for it.
 
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
@@ -21,33 +21,33 @@ use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-/// While takes are counted, how far it has come is told so often.
+/// Interval between reports of progress while takes are analysed.
 const TELL_EVERY: Duration = Duration::from_millis(100);
 
 /// See the module.
 #[derive(Default)]
 pub struct ProgressJob {
     thread: JobThread,
-    mailbox: Arc<Mailbox>,
+    mailbox: Arc<ProgressMailbox>,
 }
 
 #[derive(Default)]
-struct Mailbox {
+struct ProgressMailbox {
     view: Mutex<Arc<ProgressView>>,
-    /// The number of the last question: what an older one brings is of no use.
+    /// The number of the newest request; results of older ones are dropped.
     newest: AtomicU64,
 }
 
 const ERROR: &str = "The library could not be read because of an error in Overbar.";
 
 impl ProgressJob {
-    /// What was last found.
+    /// The view last published.
     #[must_use]
     pub fn view(&self) -> Arc<ProgressView> {
         lock(&self.mailbox.view).clone()
     }
 
-    /// Reads all anew; `repaint` is asked for as [`ProgressJob::view`] has more.
+    /// Computes progress, and wakes the panel whenever [`ProgressJob::view`] changes.
     pub fn start(&self, filter: ProgressFilter, repaint: Repaint) {
         let number = self.mailbox.newest.fetch_add(1, Relaxed) + 1;
         let before = ProgressView::clone(&self.view());
@@ -89,14 +89,14 @@ impl ProgressJob {
     }
 }
 
-impl Mailbox {
+impl ProgressMailbox {
     fn set(&self, view: ProgressView) {
         *lock(&self.view) = Arc::new(view);
     }
 }
 
-/// The progress over all that is in the library at `path`. `told` hears how many takes have been
-/// counted, of how many; where it returns false the rest is left out.
+/// The progress over the library at `path`. `told` is given how many takes have been analysed, of how
+/// many; the job stops when it returns false.
 ///
 /// # Errors
 /// As [`Library::history`].
@@ -106,7 +106,7 @@ pub fn read(
     told: impl FnMut(usize, usize) -> bool,
 ) -> Result<ProgressView, LibraryError> {
     let mut library = Library::open(path)?.library;
-    // Another ear, or other settings, count anew.
+    // Another version, or other settings, analyse all takes again.
     let settings = Settings::default();
     let ear = env!("CARGO_PKG_VERSION");
     let count = |take: &Performance| Measures::of(&TakeAnalysis::of(take.clone(), settings));
@@ -132,7 +132,7 @@ pub fn read(
     Ok(ProgressView { players, tunes, progress, unreadable, ..ProgressView::default() })
 }
 
-/// A row for each goal of which something was due.
+/// A row for each goal that had something due.
 fn rows(done: &DrillRecord) -> impl Iterator<Item = DatedDrill> {
     let goals = &done.result.goals;
     goals.iter().filter(|goal| goal.due > 0).map(|goal| DatedDrill {

@@ -1,4 +1,4 @@
-//! The head of the panel: which take, what the transport does, and where the song is.
+//! The header: take, transport state, position in the song.
 
 use crate::panel::style::Style;
 use crate::panel::view::View;
@@ -10,10 +10,10 @@ use egui::{
 use overbar_core::session::snapshot::GridState;
 use overbar_core::time::metre::Metre;
 
-/// Bars of more pulses than this are counted in figures only.
+/// Bars of more pulses than this have no dots.
 const MOST_DOTS: u8 = 15;
 
-/// What the transport does, as far as the player cares.
+/// The transport state, for the player.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum State {
     LookingBack,
@@ -141,7 +141,7 @@ fn paint_state(painter: &Painter, style: &Style, state: State, at: Pos2, radius:
     }
 }
 
-/// Where the song is.
+/// The position in the song.
 #[derive(Debug, Clone, Copy)]
 struct Now {
     bar: i64,
@@ -162,8 +162,7 @@ impl Now {
         format!("bar {}, beat {}", self.bar, self.pulse)
     }
 
-    /// Words at the right of `free`, and before them a dot for each pulse of the bar where
-    /// there is room.
+    /// Text at the right of `free`, and before it, if there is room, a dot for each pulse.
     fn paint(&self, painter: &Painter, style: &Style, free: Rect) {
         let words = format!("bar {} · beat {}", self.bar, self.pulse);
         let words = Line::new(painter, words, style.body, style.theme.ink);
@@ -177,7 +176,7 @@ impl Now {
         if pulses > MOST_DOTS || f32::from(pulses) * step > room {
             return;
         }
-        // The words change their width from beat to beat; the dots must not follow.
+        // The text changes its width from beat to beat; the dots must not move with it.
         let widest = Line::new(painter, "bar 888 · beat 88", style.body, style.theme.ink).width();
         let right = free.right() - words.width().max(widest) - style.len(10.0);
         let first = right - f32::from(pulses) * step;

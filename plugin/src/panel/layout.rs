@@ -1,6 +1,6 @@
-//! How the panel divides its window: the row of views, the header, notices if there are any, and
-//! the view that is open. While playing: figure and phrases side by side, and the foot. In a
-//! small window the columns over the bar go first, then the lines that explain.
+//! Divides the window: the row of views, the header, notices if any, and the open view. While playing,
+//! figure and phrases side by side above the foot. In a small window the columns over the bar go
+//! first, then the lines that explain.
 
 use crate::command::action::Action;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
@@ -13,16 +13,14 @@ use crate::view_model::look::Tab;
 use egui::{Rect, Stroke, Ui, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
 
-/// Width of the figure's column as a part of the window, and the least it can do with in
-/// points.
+/// Width of the figure's column as a share of the window, and its least in points.
 const FIGURE_SHARE: f32 = 0.335;
 const FIGURE_LEAST: f32 = 150.0;
 
-/// In a narrower window a phrase that is looked into takes the figure's room too. In points.
+/// In a narrower window the phrase detail takes the figure's room too. In points.
 const NARROW: f32 = 560.0;
 
-/// From this height on, phrases and the one that is looked into lie one over the other. In
-/// points at the default size.
+/// From this height on, phrases and phrase detail are both shown. In points at the default size.
 const HIGH: f32 = 290.0;
 
 /// Shows `view` over the whole of `window`.
@@ -115,8 +113,7 @@ fn playing(
     }
 }
 
-/// The alert that stands, or a few figures. What stood at the end of a take that is looked back
-/// at is no alert any more.
+/// The current alert, or a few figures.
 fn show_foot(ui: &mut Ui, style: &Style, view: &View<'_>, state: &mut PanelState) {
     let alerts = view.alerts();
     let now = ui.input(|input| input.time);

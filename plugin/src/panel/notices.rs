@@ -1,4 +1,4 @@
-//! A line for what went wrong around the music: lost events, a state that could not be read.
+//! A line for faults, such as lost events or a state that could not be read.
 
 use crate::panel::playing::alert;
 use crate::panel::style::Style;
@@ -7,7 +7,7 @@ use crate::panel::widgets::text::Line;
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-/// What there is to tell, the most pressing first.
+/// The messages, the most pressing first.
 #[must_use]
 pub fn messages(view: &View<'_>) -> Vec<String> {
     let lost = usize::try_from(view.dropped).unwrap_or(usize::MAX);

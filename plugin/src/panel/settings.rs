@@ -26,22 +26,22 @@ const GROUPS: [(&str, &[&str]); 6] = [
 ];
 
 /// A row of the list.
-enum Row<'a> {
+enum SettingRow<'a> {
     Group(&'static str),
     Setting(&'a Setting),
     Colours,
 }
 
-fn rows(settings: &[Setting]) -> Vec<Row<'_>> {
+fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
     let known = |id: &str| GROUPS.iter().any(|(_, ids)| ids.contains(&id));
     let mut rows = Vec::new();
     for (name, ids) in GROUPS {
-        rows.push(Row::Group(name));
+        rows.push(SettingRow::Group(name));
         let here = ids.iter().filter_map(|id| settings.iter().find(|s| s.id == *id));
-        rows.extend(here.map(Row::Setting));
+        rows.extend(here.map(SettingRow::Setting));
     }
-    rows.push(Row::Colours);
-    rows.extend(settings.iter().filter(|s| !known(&s.id)).map(Row::Setting));
+    rows.push(SettingRow::Colours);
+    rows.extend(settings.iter().filter(|s| !known(&s.id)).map(SettingRow::Setting));
     rows
 }
 
@@ -62,7 +62,7 @@ pub fn settings(
     let half = (area.width() - gap - side) / 2.0;
     // Names are set smaller where that makes room for a second column.
     let widths = [style.caption, style.small]
-        .map(|size| (size, Parts::width(ui, style, size, view.settings)));
+        .map(|size| (size, SettingParts::width(ui, style, size, view.settings)));
     let fitting = widths.into_iter().find(|(_, needed)| *needed <= half);
     let two = fitting.is_some() && rows.len() > fit;
     let (names, needed) = fitting.filter(|_| two).unwrap_or(widths[0]);
@@ -73,7 +73,7 @@ pub fn settings(
         .iter()
         .enumerate()
         .position(|(at, row)| {
-            at > 0 && at <= fit && rows.len() - at <= fit && matches!(row, Row::Group(_))
+            at > 0 && at <= fit && rows.len() - at <= fit && matches!(row, SettingRow::Group(_))
         })
         .unwrap_or(fit);
     let (first, in_sight) = match two {
@@ -88,9 +88,9 @@ pub fn settings(
         let at = pos2(area.left() + column * (width + gap), area.top() + line as f32 * pitch);
         let lane = Rect::from_min_size(at, vec2(width, pitch));
         match row {
-            Row::Group(name) => group(ui, style, lane, name),
-            Row::Setting(setting) => one(ui, style, (lane, names), setting, state, acts),
-            Row::Colours => colours(ui, style, (lane, names), state),
+            SettingRow::Group(name) => group(ui, style, lane, name),
+            SettingRow::Setting(setting) => one(ui, style, (lane, names), setting, state, acts),
+            SettingRow::Colours => colours(ui, style, (lane, names), state),
         }
     }
     let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), area.y_range());
@@ -108,7 +108,7 @@ pub(super) fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
 }
 
 /// The parts of a setting's row, from the right.
-struct Parts {
+struct SettingParts {
     name: Rect,
     less: Rect,
     value: Rect,
@@ -116,7 +116,7 @@ struct Parts {
     reset: Rect,
 }
 
-impl Parts {
+impl SettingParts {
     /// What a row needs for the longest name, set in `names` points.
     fn width(ui: &Ui, style: &Style, names: f32, settings: &[Setting]) -> f32 {
         let row = Rect::from_min_size(egui::Pos2::ZERO, vec2(1000.0, 20.0));
@@ -155,7 +155,7 @@ pub(super) fn one(
     state: &mut PanelState,
     acts: &mut Vec<Action>,
 ) {
-    let parts = Parts::new(ui, style, lane);
+    let parts = SettingParts::new(ui, style, lane);
     let theme = &style.theme;
     let mut set = |to: Adjustment| acts.push(Action::Set { id: setting.id.clone(), to });
     let name = Line::new(ui.painter(), &setting.name, names, theme.ink);

@@ -1,4 +1,4 @@
-//! The slim row over everything: the views, and what concerns all of them.
+//! The slim row at the top: the views, and buttons for all of them.
 
 use crate::command::Command;
 use crate::command::action::Action;
@@ -11,7 +11,7 @@ use crate::view_model::look::Tab;
 use crate::view_model::setting::Adjustment;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-/// Id of the parameter that switches to the large picture.
+/// Id of the parameter that switches to the stage view.
 pub const ACROSS: &str = "across";
 
 /// Height of the row, in points.
@@ -20,7 +20,7 @@ pub fn height(style: &Style) -> f32 {
     button::height(style) + style.len(5.0)
 }
 
-/// The row, over the top of `row`.
+/// The row, over `row`.
 pub fn tabs(
     ui: &mut Ui,
     style: &Style,

@@ -16,30 +16,30 @@ static NOTHING_KNOWN: LazyLock<ViewModel> = LazyLock::new(ViewModel::default);
 /// What there is to show.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
-    /// What has been heard.
+    /// The live snapshot.
     pub snapshot: &'a Snapshot,
-    /// What is known of takes beyond that.
+    /// What the worker publishes beside it.
     pub model: &'a ViewModel,
-    /// The library, as far as it is looked through.
+    /// The page of the library, once searched.
     pub library: Option<&'a LibraryView>,
-    /// Progress over days and weeks, as far as it has been asked for.
+    /// Progress over days and weeks, once computed.
     pub progress: Option<&'a ProgressView>,
-    /// Where the song is now; `None` while it does not roll.
+    /// The position in the song; `None` while stopped.
     pub playhead: Option<Beat>,
     /// Events that were lost because the queue was full.
     pub dropped: u64,
-    /// What else the player must be told, such as a saved state that could not be read.
+    /// Other messages, such as a saved state that could not be read.
     pub notices: &'a [String],
-    /// Every setting; looked at only while they are shown.
+    /// Every setting; needed only while they are shown.
     pub settings: &'a [Setting],
-    /// Three things are shown, and large.
+    /// The stage view is on.
     pub across_the_room: bool,
-    /// Drills; `None` where nobody practises.
+    /// Drills, if anyone practises.
     pub practice: Option<&'a PracticeView>,
 }
 
 impl<'a> View<'a> {
-    /// Of what has been heard, and nothing else.
+    /// Of a snapshot alone.
     #[must_use]
     pub fn of(snapshot: &'a Snapshot) -> Self {
         Self {
@@ -56,7 +56,7 @@ impl<'a> View<'a> {
         }
     }
 
-    /// The metre in force: where the song is now, or where the last phrase came in.
+    /// The metre at the current position, or where the last phrase started.
     #[must_use]
     pub fn metre(&self) -> Metre {
         let last = self.snapshot.phrases.last().map(|phrase| phrase.entry.bar_start);
@@ -68,7 +68,7 @@ impl<'a> View<'a> {
         }
     }
 
-    /// The alerts that stand. What stood at the end of a take that is looked back at is none.
+    /// The current alerts; none for a finished take.
     #[must_use]
     pub fn alerts(&self) -> &'a [Alert] {
         match self.snapshot.looking.take {

@@ -1,10 +1,10 @@
-//! The drills that are always there, by the names players see.
+//! The built-in drills, by the names players see.
 
 use overbar_core::practice::{BarPosition, Drill, Goal, built_in};
 use overbar_core::quantization::PulseSubdivision;
 
-/// Names, and what each asks for as a short name of [`built_in`]. Their order is that of the
-/// parameter's values: it never changes, and new ones come last.
+/// Names, and the short name for [`built_in`]. Their order is that of the parameter's values: it never
+/// changes, and new ones come last.
 const DRILLS: [(&str, &str); 9] = [
     ("Unbroken line", "line eighth"),
     ("Climbing line", "line half,quarter,eighth"),

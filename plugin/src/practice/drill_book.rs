@@ -1,4 +1,4 @@
-//! The drill that is chosen and how it is set, own mixes, and what was heard.
+//! The chosen drill as it is set, the user's own drills, and results.
 
 use crate::command::drill::DrillCommand;
 use crate::practice::catalogue::catalogue;
@@ -8,38 +8,38 @@ use overbar_core::practice::{self, Drill, Report};
 use overbar_core::session::Session;
 use serde::{Deserialize, Serialize};
 
-/// At most so many own mixes are kept.
+/// At most this many own drills are kept.
 pub const MOST_MIXES: usize = 64;
 
 /// See the module.
 #[derive(Debug, Clone)]
 pub struct DrillBook {
-    /// The drills that are always there.
+    /// The built-in drills.
     pub fixed: Vec<Drill>,
-    /// Own mixes.
+    /// The user's own drills.
     pub mixes: Vec<Drill>,
-    /// The drill that is chosen, as it is set.
+    /// The chosen drill as it is set.
     pub drill: Drill,
     /// Results, the newest last.
     pub kept: Vec<KeptResult>,
-    /// Those of them that the library has not been told.
+    /// Those of them that are not in the library yet.
     pub done: Vec<KeptResult>,
     /// A message about the last command.
     pub said: Option<String>,
-    /// Number of the last drill that the library was told of.
+    /// Number of the last drill in the library.
     told: u32,
-    /// How many drills have been begun.
+    /// How many drills have been started.
     pub begun: u32,
-    /// The last drill, once it is no longer under way.
+    /// The report of the last drill, once it has ended.
     pub last: Option<Report>,
 }
 
-/// What a project keeps of it.
+/// What a project saves of it.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct SavedPractice {
     /// The chosen drill as the text of a file.
     pub drill: String,
-    /// Own mixes, likewise.
+    /// The user's own drills, likewise.
     pub mixes: Vec<String>,
     /// Results, the newest last.
     pub kept: Vec<KeptResult>,
@@ -63,12 +63,12 @@ impl Default for DrillBook {
 }
 
 impl DrillBook {
-    /// All drills of the list: first those that are always there.
+    /// All drills of the list, built-in ones first.
     pub fn list(&self) -> impl Iterator<Item = &Drill> {
         self.fixed.iter().chain(&self.mixes)
     }
 
-    /// Which of the list is chosen; the newest of a name.
+    /// Index of the chosen drill; the newest of its name.
     #[must_use]
     pub fn chosen(&self) -> Option<usize> {
         let named = self.list().enumerate().filter(|(_, drill)| drill.name == self.drill.name);
@@ -118,7 +118,7 @@ impl DrillBook {
         self.said = done.err();
     }
 
-    /// A drill that is always there takes over the form that is set: the tune is the same.
+    /// Chooses a drill. A built-in one keeps the current form and pass mark: the tune is the same.
     fn choose(&mut self, index: usize) {
         if let Some(fixed) = self.fixed.get(index) {
             let (form, pass) = (self.drill.form, self.drill.pass);
@@ -169,7 +169,7 @@ impl DrillBook {
         }
     }
 
-    /// Keeps what came out of a drill that is no longer under way.
+    /// Keeps the result of a drill that has ended.
     pub fn put_by(&mut self, report: Report) {
         if let Some(kept) = KeptResult::of(&report) {
             if self.kept.len() >= MOST_KEPT {
@@ -181,7 +181,7 @@ impl DrillBook {
         self.last = Some(report);
     }
 
-    /// Has the library told of a drill that is over, or was ended; of each once.
+    /// Queues the result of an ended drill for the library, once.
     pub fn tell(&mut self, report: &Report) {
         if self.told != self.begun {
             self.told = self.begun;
@@ -189,7 +189,7 @@ impl DrillBook {
         }
     }
 
-    /// For the project. `under_way` is what was heard so far of a drill that is not over.
+    /// What the project saves. `under_way` is the report of a drill that has not ended.
     #[must_use]
     pub fn save(&self, under_way: Option<&Report>) -> SavedPractice {
         let text = |drill: &Drill| practice::write(drill).ok();
@@ -201,10 +201,10 @@ impl DrillBook {
         }
     }
 
-    /// Takes in what a project kept: its choice, its mixes before those made here, its results.
+    /// Restores what a project saved: the chosen drill, own drills before those made here, results.
     ///
     /// # Errors
-    /// Which mix cannot be read; nothing has changed then.
+    /// Which drill cannot be read; nothing has changed then.
     pub fn load(&mut self, saved: SavedPractice) -> Result<(), String> {
         let read = |text: &String| practice::read(text).map_err(|error| error.to_string());
         let mut mixes = saved.mixes.iter().map(read).collect::<Result<Vec<Drill>, _>>()?;
@@ -231,7 +231,7 @@ fn checked(drill: Drill) -> Result<Drill, String> {
     Ok(drill)
 }
 
-/// What is wrong, as a sentence about the field.
+/// The fault as a sentence about the field.
 pub fn words(fault: &practice::Fault) -> String {
     format!("{} {}.", fault.field, fault.what)
 }

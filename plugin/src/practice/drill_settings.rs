@@ -1,4 +1,4 @@
-//! What can be set of a drill, each with its value in words: in steps or by typing.
+//! The settings of a drill, changed in steps or by typing.
 
 use crate::practice::drill_book::words;
 use crate::practice::goal_settings;
@@ -6,7 +6,7 @@ use crate::view_model::practice::DrillSetting;
 use crate::view_model::setting::Adjustment;
 use overbar_core::practice::{Drill, TempoPlan};
 
-/// Knobs of a drill as a whole: id and name.
+/// Settings of the drill as a whole: id and name.
 const WHOLE: [(&str, &str); 8] = [
     ("choruses", "Choruses"),
     ("bars", "Bars of the form"),
@@ -18,23 +18,29 @@ const WHOLE: [(&str, &str); 8] = [
     ("by", "Faster each time by"),
 ];
 
-/// All knobs of a drill, those of its goals first.
+/// All settings of a drill, those of its goals first.
 #[must_use]
 pub fn settings(drill: &Drill) -> Vec<DrillSetting> {
     let goals = drill.goals.iter().enumerate().map(|(index, goal)| {
         let (name, typed) = goal_settings::value(goal);
-        knob(drill, &format!("goal{index}"), name, typed, Some(index))
+        setting(drill, &format!("goal{index}"), name, typed, Some(index))
     });
     let climbs = drill.tempo.is_some();
     let whole = WHOLE.iter().filter(|(id, _)| climbs || !["to", "by"].contains(id));
-    let whole = whole.map(|(id, name)| knob(drill, id, name, value(drill, id), None));
+    let whole = whole.map(|(id, name)| setting(drill, id, name, value(drill, id), None));
     goals.chain(whole).collect()
 }
 
-/// A value with more letters is told in fewer words.
+/// A longer value is shortened to its count of items.
 const LONGEST: usize = 24;
 
-fn knob(drill: &Drill, id: &str, name: &str, typed: String, goal: Option<usize>) -> DrillSetting {
+fn setting(
+    drill: &Drill,
+    id: &str,
+    name: &str,
+    typed: String,
+    goal: Option<usize>,
+) -> DrillSetting {
     let goes = |to: &Adjustment| {
         let mut turned = drill.clone();
         adjust(&mut turned, id, to).is_ok() && turned != *drill
@@ -77,33 +83,33 @@ fn value(drill: &Drill, id: &str) -> String {
 const ANY_TEMPO: &str = "any";
 const AFTER: &str = "after the count-in";
 
-/// The tempo a plan begins with, how far it climbs and in which steps, when it is first set.
+/// The tempo plan when a tempo is first set.
 const FIRST_PLAN: TempoPlan = TempoPlan { from: 100.0, to: 120.0, by: 4.0 };
 
-/// Tempos are stepped by this, in quarter notes a minute.
+/// Step of a tempo, in quarter notes a minute.
 const TEMPO_STEP: f64 = 4.0;
 
-/// Turns a knob of `drill`.
+/// Changes a setting of `drill`.
 ///
 /// # Errors
-/// Why it cannot be turned there; the drill is as it was then.
+/// Why it cannot be changed; the drill is unchanged then.
 pub fn adjust(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), String> {
     let mut turned = drill.clone();
     match id.strip_prefix("goal").and_then(|index| index.parse::<usize>().ok()) {
         Some(index) => {
             let goal = turned.goals.get_mut(index).ok_or("There is no such aim.")?;
             goal_settings::adjust(goal, to)?;
-            // Each of several values or lists of places needs a chorus.
+            // Each value or list of positions needs a chorus.
             turned.choruses = turned.choruses.max(goal_settings::turns(goal));
         }
-        None => turn_whole(&mut turned, id, to)?,
+        None => adjust_whole(&mut turned, id, to)?,
     }
     turned.check().map_err(|fault| words(&fault))?;
     *drill = turned;
     Ok(())
 }
 
-fn turn_whole(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), String> {
+fn adjust_whole(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), String> {
     match id {
         "choruses" => drill.choruses = count(drill.choruses, to)?,
         "bars" => drill.form.bars = count(drill.form.bars, to)?,
@@ -161,7 +167,7 @@ pub fn real(now: f64, to: &Adjustment, step: f64) -> Result<f64, String> {
     }
 }
 
-/// The number a text begins with.
+/// The number that a text starts with.
 fn typed<T: core::str::FromStr>(text: &str) -> Result<T, String> {
     let number = text.trim().trim_end_matches('%').split_whitespace().next();
     number
@@ -175,7 +181,7 @@ mod tests {
     use crate::practice::catalogue::catalogue;
 
     fn shown(drill: &Drill, id: &str) -> String {
-        settings(drill).into_iter().find(|knob| knob.id == id).unwrap().value
+        settings(drill).into_iter().find(|setting| setting.id == id).unwrap().value
     }
 
     fn type_in(drill: &mut Drill, id: &str, text: &str) -> Result<(), String> {
@@ -188,17 +194,21 @@ mod tests {
             for climbs in [false, true] {
                 let mut drill = first.clone();
                 drill.tempo = climbs.then_some(FIRST_PLAN);
-                for knob in settings(&drill) {
+                for setting in settings(&drill) {
                     let mut same = drill.clone();
-                    assert_eq!(type_in(&mut same, &knob.id, &knob.typed), Ok(()), "{knob:?}");
-                    assert_eq!(same, drill, "{knob:?}");
+                    assert_eq!(
+                        type_in(&mut same, &setting.id, &setting.typed),
+                        Ok(()),
+                        "{setting:?}"
+                    );
+                    assert_eq!(same, drill, "{setting:?}");
                     for to in [Adjustment::Less, Adjustment::More] {
                         let mut turned = drill.clone();
                         for _ in 0..500 {
-                            if adjust(&mut turned, &knob.id, &to).is_err() {
+                            if adjust(&mut turned, &setting.id, &to).is_err() {
                                 break;
                             }
-                            assert_eq!(turned.check(), Ok(()), "{knob:?}");
+                            assert_eq!(turned.check(), Ok(()), "{setting:?}");
                         }
                     }
                 }

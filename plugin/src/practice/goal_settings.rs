@@ -1,11 +1,11 @@
-//! The knob of each kind of goal: which note values, places, ends, bars or rests.
+//! The setting of each kind of goal: note values, positions, endings, bars or rests.
 
 use crate::practice::drill_settings::real;
 use crate::view_model::setting::Adjustment;
 use overbar_core::practice::{BarPosition, Breath, Exit, Goal, NoteValue};
 use overbar_core::quantization::PulseSubdivision;
 
-/// What the knob of a goal is called, and its value as it is typed.
+/// Name and typed value of a goal's setting.
 #[must_use]
 pub fn value(goal: &Goal) -> (&'static str, String) {
     match goal {
@@ -28,7 +28,7 @@ fn join<T: ToString>(parts: impl Iterator<Item = T>, sign: &str) -> String {
     parts.map(|part| part.to_string()).collect::<Vec<_>>().join(sign)
 }
 
-/// How many choruses a goal asks something else in.
+/// How many different choruses a goal asks for.
 #[must_use]
 pub fn turns(goal: &Goal) -> u32 {
     let lists = match goal {
@@ -39,14 +39,14 @@ pub fn turns(goal: &Goal) -> u32 {
     u32::try_from(lists).unwrap_or(u32::MAX)
 }
 
-/// Lines that the steps lead through: each note value, then those that climb.
+/// Lines in the order of the steps: each note value, then those that climb.
 fn lines() -> Vec<Vec<NoteValue>> {
     let each = NoteValue::ALL.map(|value| vec![value]);
     let climbs = [0..2, 0..3, 1..3, 1..4, 2..5].map(|part| NoteValue::ALL[part].to_vec());
     each.into_iter().chain(climbs).collect()
 }
 
-/// Single places that the steps lead through: each beat and its "and", to the fourth.
+/// Single positions in the order of the steps: each beat and its "and", to the fourth.
 fn places() -> Vec<Vec<Vec<BarPosition>>> {
     let spot = |(pulse, slot)| vec![vec![BarPosition { pulse, subdivision: slot }]];
     (1..=4)
@@ -55,10 +55,10 @@ fn places() -> Vec<Vec<Vec<BarPosition>>> {
         .collect()
 }
 
-/// Turns the knob of a goal.
+/// Changes the setting of a goal.
 ///
 /// # Errors
-/// Why it cannot be turned there.
+/// Why it cannot be changed.
 pub fn adjust(goal: &mut Goal, to: &Adjustment) -> Result<(), String> {
     match goal {
         Goal::UnbrokenLine(values) => match to {
@@ -98,7 +98,7 @@ fn note_value(text: &str) -> Result<NoteValue, String> {
         .ok_or_else(|| format!("\"{}\" is no note value: {names}.", text.trim()))
 }
 
-/// Goes to the one before or after `now`; what is not in the list stands before it.
+/// Steps to the item before or after `now`; a value not in the list counts as before it.
 fn step<T: Clone + PartialEq>(now: &mut T, all: &[T], to: &Adjustment) -> Result<(), String> {
     let at = all.iter().position(|one| one == now);
     let next = match (to, at) {

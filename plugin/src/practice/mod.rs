@@ -25,7 +25,7 @@ use std::sync::{Arc, Mutex};
 pub struct Practice {
     book: Mutex<DrillBook>,
     commands: Mutex<Vec<DrillCommand>>,
-    /// The last view; its plan is made anew only where something was wished.
+    /// The last view; its plan changes only with a command.
     view: Mutex<Arc<PracticeView>>,
     /// The parameter's last value.
     parameter: AtomicI32,

@@ -1,30 +1,29 @@
-//! Results that are kept, as counts: how a drill was played is in its take, what it asked for is
-//! not.
+//! Drill results as counts, saved with the project.
 
 use overbar_core::practice::Report;
 use overbar_library::{DrillOutcome, GoalTally};
 use serde::{Deserialize, Serialize};
 
-/// At most so many results are kept; the oldest give way.
+/// The oldest results give way to more than this.
 pub const MOST_KEPT: usize = 64;
 
-/// What was heard of a drill.
+/// The result of a drill.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct KeptResult {
     /// The drill's name.
     pub drill: String,
-    /// What each of its goals came to, in all complete choruses.
+    /// The tally of each goal, over all complete choruses.
     pub goals: Vec<GoalTally>,
-    /// Choruses heard to their end.
+    /// Complete choruses.
     pub choruses: usize,
-    /// All that it asks for was played.
+    /// It was played to its end.
     pub over: bool,
-    /// And passed.
+    /// The pass mark was reached.
     pub passed: bool,
 }
 
 impl KeptResult {
-    /// Of a drill of which at least one chorus was heard to its end.
+    /// Of a drill with at least one complete chorus.
     #[must_use]
     pub fn of(report: &Report) -> Option<Self> {
         let goals = report.aims.iter().zip(&report.whole).map(|(aim, goal)| {

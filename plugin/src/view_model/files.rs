@@ -1,10 +1,10 @@
 //! What is being written or read, and what came of it.
 
-/// What is told of it.
+/// Progress of writing and reading.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct FileProgress {
     /// What is being done.
     pub working: Option<String>,
-    /// What came of the last wish: a sentence, also where it went wrong.
+    /// The result of the last command, as a sentence.
     pub last: Option<Result<String, String>>,
 }

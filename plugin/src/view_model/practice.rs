@@ -143,7 +143,7 @@ impl DrillRun {
     }
 }
 
-/// A knob as the panel shows it.
+/// A setting of a drill as the panel shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DrillSetting {
     /// What it is told by; never shown.

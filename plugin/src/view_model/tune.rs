@@ -99,20 +99,20 @@ impl Tune {
     /// The tune of a take: this one if the name is the same, else the stored one, which is empty if
     /// unknown.
     #[must_use]
-    pub fn of_take(&self, keeper: &TakeStore, take: TakeId) -> Cow<'_, Self> {
-        let name = keeper.tune_of(take);
+    pub fn of_take(&self, store: &TakeStore, take: TakeId) -> Cow<'_, Self> {
+        let name = store.tune_of(take);
         if self.text.is_called(name) {
             return Cow::Borrowed(self);
         }
-        Cow::Owned(keeper.tune(name).as_ref().map(Self::of).unwrap_or_default())
+        Cow::Owned(store.tune(name).as_ref().map(Self::of).unwrap_or_default())
     }
 
     /// Sets one field. Another name brings the stored form of that tune, if there is one; an unknown
     /// name keeps the current form.
-    pub fn type_into(&mut self, field: TuneField, typed: String, keeper: &TakeStore) {
+    pub fn type_into(&mut self, field: TuneField, typed: String, store: &TakeStore) {
         let mut text = self.text.clone();
         *text.field(field) = typed;
-        let known = keeper.tune(&text.name).filter(|_| !self.text.is_called(&text.name));
+        let known = store.tune(&text.name).filter(|_| !self.text.is_called(&text.name));
         let text = match known {
             Some(tune) => TuneText::of(&tune, &text.player),
             None => text,

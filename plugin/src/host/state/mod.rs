@@ -1,9 +1,7 @@
-//! The part of the saved project that is no parameter: takes, and the panel's size, view and
-//! colours.
-//!
-//! The framework skips a field it cannot read without a word and still reports success, so the
-//! field is an envelope of our own (`envelope`) that any JSON fits: what is in it is checked
-//! here, and the user is told.
+//! The saved state besides the parameters: takes, and the panel's size, view and colours. The
+//! framework silently skips a field that it cannot read and still reports success, so the field is
+//! an `envelope` of our own that fits any JSON: its contents are checked here, and the user is told
+//! what is wrong.
 
 mod envelope;
 
@@ -31,7 +29,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// Name of the field in the framework's state.
 const FIELD: &str = "overbar";
 
-/// The saved field, bound to what the plugin's threads share.
+/// The saved field, bound to the shared state.
 pub struct Saved {
     shared: Arc<Shared>,
     /// A state of a newer version, handed back as it was.
@@ -79,8 +77,7 @@ impl Saved {
         self.shared.faults.pass(crate::runtime::faults::FaultPoint::Saving);
         let (width, height) = self.shared.panel.size();
         let mut session = self.shared.session();
-        // What has been played up to now belongs in the state, though the worker has not come
-        // to it yet.
+        // Events that still wait in the queue belong in the state.
         let heard = session.process_queued(QUEUE_CAPACITY);
         if self.shared.apply_commands(&mut session) || heard > 0 {
             self.shared.publish(&mut session);
@@ -98,7 +95,7 @@ impl Saved {
     }
 
     /// # Errors
-    /// A sentence for the user that says what is wrong. Nothing in memory has changed then.
+    /// What is wrong, as a sentence for the user. Nothing has changed then.
     fn load(&self, value: Value) -> Result<(), String> {
         #[cfg(feature = "faults")]
         self.shared.faults.pass(crate::runtime::faults::FaultPoint::Loading);
@@ -128,7 +125,7 @@ impl Saved {
         self.shared.panel.set_size((panel.width, panel.height));
         self.shared.panel.set_look(panel.look);
         let mut session = self.shared.session();
-        // The project's tunes are known before the one that is played.
+        // The project's tunes are loaded before the current one is set.
         let told = self.shared.take_store().load_project(&mut session, unpacked);
         self.shared.publisher.tune().set(body.tune);
         told.into_iter().for_each(|message| self.shared.panel.notice(message));
@@ -171,7 +168,7 @@ impl PersistentField<'_, Envelope> for Saved {
 /// The takes in a project's saved state, as CLAP and VST3 hosts get it from the plugin.
 ///
 /// # Errors
-/// A sentence that says what is wrong with it.
+/// What is wrong with it, as a sentence.
 pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     let project = project_in(state)?;
     let takes = project.takes.iter().filter(|take| !take.labels.deleted.value);
@@ -179,24 +176,24 @@ pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     takes.map(|take| played(take).map_err(|why| why.to_string())).collect()
 }
 
-/// The takes in it as they are kept: with ids and labels, also those that were deleted.
+/// The stored takes in it, with ids and labels, including deleted ones.
 ///
 /// # Errors
-/// A sentence that says what is wrong with it.
+/// What is wrong with it, as a sentence.
 pub fn project_in(state: &[u8]) -> Result<Project, String> {
     opened(state).map(|(_, unpacked)| unpacked.project)
 }
 
-/// The drills in it: the chosen one, own mixes, and results.
+/// The drills in it: the chosen one, own drills, and results.
 ///
 /// # Errors
-/// A sentence that says what is wrong with it.
+/// What is wrong with it, as a sentence.
 pub fn practice_in(state: &[u8]) -> Result<SavedPractice, String> {
     opened(state).map(|(body, _)| body.practice)
 }
 
 fn opened(state: &[u8]) -> Result<(Body, Unpacked), String> {
-    // Formats and hosts put lengths and marks of their own around the framework's JSON.
+    // Plugin formats and hosts wrap the framework's JSON in data of their own.
     const BEGINNING: &[u8] = b"{\"version\":";
     let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
     let json = json.and_then(|at| state.get(at..)).unwrap_or_default();
@@ -251,8 +248,8 @@ impl Display for Unreadable {
     }
 }
 
-/// Makes sure that [`Saved`] gets to see what is wrong: a missing field, or one that is no JSON,
-/// would be skipped in silence.
+/// Makes sure that [`Saved`] sees a missing field, or one that is no JSON, instead of the framework
+/// skipping it silently.
 pub fn make_readable(fields: &mut BTreeMap<String, String>) {
     let field = fields.entry(FIELD.to_owned()).or_insert_with(|| "null".to_owned());
     if serde_json::from_str::<Value>(field).is_err() {

@@ -29,7 +29,7 @@ use std::sync::{Arc, Mutex, MutexGuard};
 /// See the module.
 #[derive(Default)]
 pub struct CompareJob {
-    state: Mutex<CompareState>,
+    state: Mutex<JobState>,
     done: Arc<Done>,
     sets: Arc<OwnSets>,
     /// Analyses that jobs and the view model share.
@@ -38,7 +38,7 @@ pub struct CompareJob {
 }
 
 #[derive(Default)]
-struct CompareState {
+struct JobState {
     selection: Selection,
     proposing: bool,
     /// The request being worked on, or the last one.
@@ -84,7 +84,7 @@ impl CompareJob {
         self.state().selection = selection;
     }
 
-    fn state(&self) -> MutexGuard<'_, CompareState> {
+    fn state(&self) -> MutexGuard<'_, JobState> {
         lock(&self.state)
     }
 
@@ -119,7 +119,7 @@ impl CompareJob {
     }
 
     /// Starts `request`, unless it was the last one.
-    fn ask(&self, state: &mut CompareState, request: Request) {
+    fn ask(&self, state: &mut JobState, request: Request) {
         if state.asked.as_ref().is_some_and(|asked| asked.is_same(&request)) {
             return;
         }
@@ -194,7 +194,7 @@ impl Cut {
     }
 }
 
-impl CompareState {
+impl JobState {
     /// Takes in the result, if it answers the newest request.
     fn take_in(&mut self, done: &Done) {
         done.news.store(false, Relaxed);

@@ -20,20 +20,20 @@ pub struct Request {
     pub form: Option<Form>,
     /// The user's selection.
     pub selection: Selection,
-    /// How they are heard.
+    /// The analysis settings.
     pub settings: Settings,
-    /// The comp is to be the best one.
+    /// Search for the best comp.
     pub propose: bool,
-    /// Analyses that have been made.
+    /// Analyses made so far.
     pub made: Arc<Analyses>,
 }
 
-/// A take to work on.
+/// A take of the request.
 #[derive(Debug, Clone)]
 pub struct Copied {
-    /// What it is known by.
+    /// Its id.
     pub id: TakeId,
-    /// What it is called.
+    /// Its title.
     pub title: String,
     /// What was played.
     pub notes: Arc<Performance>,
@@ -52,7 +52,7 @@ impl Request {
         self.takes.iter().map(|take| self.made.of(&take.notes, &self.settings)).collect()
     }
 
-    /// Whether the comparison would come out the same.
+    /// Whether `other` gives the same comparison.
     pub(super) fn compares_as(&self, other: &Self) -> bool {
         self.takes.len() == other.takes.len()
             && self.takes.iter().zip(&other.takes).all(|(a, b)| a.is_same(b))
@@ -61,7 +61,7 @@ impl Request {
             && self.selection.own_set == other.selection.own_set
     }
 
-    /// Whether everything would come out the same.
+    /// Whether `other` gives the same result.
     pub(super) fn is_same(&self, other: &Self) -> bool {
         let cuts_as = |s: &Selection| (s.columns, s.cells.clone(), s.aim, s.nudge);
         self.compares_as(other)
@@ -70,8 +70,8 @@ impl Request {
             && self.propose == other.propose
     }
 
-    /// The form that the sheet is laid out in: the tune's, or else the columns themselves, from
-    /// the bar in which the first phrase of all enters.
+    /// The form of the sheet: the tune's, or one of the columns' length from the bar in which the
+    /// first phrase starts.
     fn columns_form(&self, analyses: &[Arc<TakeAnalysis>]) -> Result<Form, String> {
         if let Some(form) = &self.form {
             return Ok(form.clone());
@@ -83,7 +83,7 @@ impl Request {
             .map(|phrase| phrase.entry.bar)
             .min()
             .unwrap_or(1);
-        // Columns begin where they would in a song counted from bar 1.
+        // Columns start where they would in a song counted from bar 1.
         let wide = i64::from(bars);
         let first = (first - 1).div_euclid(wide) * wide + 1;
         Form::new(bars, first).map_err(|why| format!("{why}."))

@@ -1,4 +1,4 @@
-//! A teacher's class: a page for each MIDI file of a folder, and an index over them.
+//! A teacher's class: a page for each MIDI file of a folder, and an index of them.
 
 use crate::jobs::files::documents::own_solos;
 use crate::jobs::files::own_sets::OwnSets;
@@ -15,17 +15,17 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 
-/// What is to be written.
+/// A request to write the pages of a class.
 pub struct Class {
-    /// The folder of the files, as it was typed.
+    /// The folder of the files, as typed.
     pub source: String,
-    /// The folder to write to, as it was typed.
+    /// The folder to write to, as typed.
     pub into: String,
-    /// The form of what they play, if it has one.
+    /// The form of their tune, if any.
     pub form: Option<Form>,
-    /// How they are heard.
+    /// The analysis settings.
     pub settings: Settings,
-    /// The style of the recorded solos beside them.
+    /// The style of recorded solos to compare with.
     pub style: Style,
     /// The folder of the user's own set; empty for none.
     pub own_set: String,
@@ -34,7 +34,7 @@ pub struct Class {
 }
 
 impl Class {
-    /// Writes the pages, into a new folder in that to write to. `working` is told as it goes, and may end it.
+    /// Writes the pages into a new folder. `working` reports progress and may stop it.
     ///
     /// # Errors
     /// A sentence for the user: nothing was read, not all was, or it could not be written.
@@ -81,7 +81,7 @@ impl Class {
         }
     }
 
-    /// Writes the page of a file; its line of the index.
+    /// Writes the page of a file; returns its line of the index.
     fn page(
         &self,
         path: &Path,

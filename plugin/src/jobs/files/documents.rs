@@ -1,4 +1,4 @@
-//! What is in the files, made with the libraries of the core.
+//! The contents of the files.
 
 use crate::command::export::FileKind;
 use crate::jobs::analyses::Analyses;
@@ -18,37 +18,37 @@ use overbar_core::time::metre_map::MetreMap;
 use overbar_files::tables::{File, tables};
 use std::sync::Arc;
 
-/// What is to be written of.
+/// A document to write.
 pub enum Document {
     /// A take.
     Take(TakeDocument),
-    /// The chosen takes side by side, and beside the user's own set.
+    /// The selected takes compared, also with the user's own set.
     Comparison(Request, OwnSetRequest),
-    /// The comp of the chosen takes.
+    /// The comp of the selected takes.
     Comp(Request),
 }
 
-/// A take with what its files tell of it.
+/// A take with everything that its files show.
 pub struct TakeDocument {
-    /// It.
+    /// The take.
     pub copy: Copied,
     /// The user's note on it.
     pub remark: String,
     /// The tune's form.
     pub form: Option<Form>,
-    /// How it is heard.
+    /// The analysis settings.
     pub settings: Settings,
-    /// Analyses that have been made.
+    /// Analyses made so far.
     pub analyses: Arc<Analyses>,
-    /// The style of the recorded solos beside it.
+    /// The style of recorded solos to compare with.
     pub style: Style,
-    /// The user's own set beside it.
+    /// The user's own set to compare with.
     pub own: OwnSetRequest,
 }
 
-/// A set of the user's own that is yet to be read.
+/// The user's own set, still to be read.
 pub struct OwnSetRequest {
-    /// Its folder, as it was typed; empty for none.
+    /// Its folder, as typed; empty for none.
     pub folder: String,
     /// The sets that were read.
     pub sets: Arc<OwnSets>,
@@ -60,7 +60,7 @@ const READING_OWN: &str = "reading your own set";
 const NOT_WRITTEN: &str = "That cannot be written as this.";
 
 impl OwnSetRequest {
-    /// The set; why it could not be read, which is no reason to write nothing.
+    /// The set, or why it could not be read; the rest is written either way.
     fn read(
         &self,
         settings: Settings,
@@ -70,7 +70,7 @@ impl OwnSetRequest {
     }
 }
 
-/// A set as a page takes it.
+/// The set as a page takes it.
 pub(super) fn own_solos(own: &Result<Option<Arc<OwnSet>>, String>) -> OwnSolos<'_> {
     match own {
         Ok(Some(set)) => OwnSolos::Read(&set.solos),
@@ -80,7 +80,7 @@ pub(super) fn own_solos(own: &Result<Option<Arc<OwnSet>>, String>) -> OwnSolos<'
 }
 
 impl Document {
-    /// Names without ending, and the files. `working` is told as it goes, and may end it.
+    /// The name without extension, and the files. `working` reports progress and may stop it.
     ///
     /// # Errors
     /// A sentence for the user.

@@ -1,16 +1,16 @@
-//! Where files are written: the folder that the user typed, or one of the user's own. No file is
-//! ever written over.
+//! Where files are written: the folder that the user typed, or a default one. No file is ever
+//! overwritten.
 
 use overbar_library::FOLDER_VARIABLE;
 use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
-/// At most so many files of one name are told apart by number.
+/// At most this many files of one name get a number.
 const MOST_ALIKE: u32 = 9_999;
 
-/// The folder where the user named none: `Overbar` among the user's documents, or at home where
-/// there are none. `None` where the user has no home.
+/// The default folder: `Overbar` in the user's documents, or in the home folder without those. `None`
+/// for a user without a home folder.
 #[must_use]
 pub fn usual() -> Option<PathBuf> {
     if let Some(data) = std::env::var_os(FOLDER_VARIABLE).filter(|data| !data.is_empty()) {
@@ -21,7 +21,7 @@ pub fn usual() -> Option<PathBuf> {
     Some(if documents.is_dir() { documents } else { home }.join("Overbar"))
 }
 
-/// What was typed as a path that does not depend on where the host happens to run.
+/// The typed text as an absolute path.
 ///
 /// # Errors
 /// A sentence for the user.
@@ -37,7 +37,7 @@ pub fn absolute(typed: &str) -> Result<PathBuf, String> {
     }
 }
 
-/// The folder that was typed, or the usual one; it is made if it is not there.
+/// The typed folder, or the default one; created if it does not exist.
 ///
 /// # Errors
 /// A sentence for the user.
@@ -51,7 +51,7 @@ pub fn of(typed: &str) -> Result<PathBuf, String> {
     Ok(folder)
 }
 
-/// Makes a new folder, with a number behind its name where there is one of that name.
+/// Creates a folder, with a number after its name if that exists.
 ///
 /// # Errors
 /// A sentence for the user.
@@ -70,8 +70,7 @@ pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
     Err(format!("{} has too many folders called “{name}”.", folder.display()))
 }
 
-/// Writes a new file, with a number behind its name where there is one of that name. A file that
-/// could not be written whole is taken away.
+/// Writes a new file, with a number after its name if that exists. An incomplete file is removed.
 ///
 /// # Errors
 /// A sentence for the user.
@@ -88,7 +87,7 @@ pub fn write_new(folder: &Path, stem: &str, ending: &str, bytes: &[u8]) -> Resul
                 if let Err(error) = file.write_all(bytes).and_then(|()| file.sync_all()) {
                     let why = told(error);
                     drop(file);
-                    // What is left of it would be taken for the whole.
+                    // An incomplete file would look like a complete one.
                     return match std::fs::remove_file(&path) {
                         Ok(()) => Err(why),
                         Err(_) => Err(format!("{why} What is left of it is not whole.")),

@@ -1,4 +1,4 @@
-//! What leaves the plugin as files, and what comes in: on a thread of its own, told as it goes.
+//! Writes and reads files on a thread of its own, and reports progress.
 
 mod class;
 mod documents;
@@ -28,33 +28,33 @@ use std::sync::{Arc, Mutex};
 #[derive(Default)]
 pub struct FileJob {
     thread: JobThread,
-    mailbox: Arc<Mailbox>,
+    mailbox: Arc<FileMailbox>,
 }
 
-/// Between the thread and the worker.
+/// Between the job thread and the worker.
 #[derive(Default)]
-struct Mailbox {
+struct FileMailbox {
     progress: Mutex<FileProgress>,
     news: AtomicBool,
     arrived: Mutex<Vec<Arrived>>,
-    /// Jobs that were given.
+    /// Jobs queued so far.
     given: AtomicU64,
-    /// The number of the last job that is to be left.
+    /// Jobs up to this number are cancelled.
     stopped: AtomicU64,
 }
 
-/// A job under way.
-struct Job<'a> {
-    mailbox: &'a Mailbox,
+/// A running job.
+struct RunningJob<'a> {
+    mailbox: &'a FileMailbox,
     /// Its number, from 1.
     number: u64,
 }
 
-impl Job<'_> {
-    /// Tells what is being done.
+impl RunningJob<'_> {
+    /// Reports what is being done.
     ///
     /// # Errors
-    /// A sentence, where the job is to be left.
+    /// A sentence, if the job was cancelled.
     fn working(&self, what: String) -> Result<(), String> {
         if self.number <= self.mailbox.stopped.load(Relaxed) {
             return Err("It was stopped.".to_owned());
@@ -64,7 +64,7 @@ impl Job<'_> {
     }
 }
 
-impl Mailbox {
+impl FileMailbox {
     fn tell(&self, change: impl FnOnce(&mut FileProgress)) {
         change(&mut lock(&self.progress));
         self.news.store(true, Relaxed);
@@ -80,19 +80,19 @@ impl Mailbox {
 }
 
 impl FileJob {
-    /// Whether there is something new to be told.
+    /// Whether the progress has changed since it was last read.
     #[must_use]
     pub fn has_news(&self) -> bool {
         self.mailbox.news.load(Relaxed)
     }
 
-    /// What is told.
+    /// The current progress.
     pub(crate) fn progress(&self) -> FileProgress {
         self.mailbox.news.store(false, Relaxed);
         lock(&self.mailbox.progress).clone()
     }
 
-    /// Writes something of a take; `None` of one that is not over.
+    /// Writes a take; `None` for one that is still being played.
     pub(crate) fn export_take(&self, export: &Export, folder: &str, take: Option<TakeDocument>) {
         match take {
             Some(take) => self.export(export.kind, folder, Document::Take(take)),
@@ -102,7 +102,7 @@ impl FileJob {
         }
     }
 
-    /// Writes something of the chosen takes.
+    /// Writes a comparison or a comp.
     pub(crate) fn export_request(
         &self,
         export: &Export,
@@ -169,18 +169,18 @@ impl FileJob {
         });
     }
 
-    /// Has `work` done; what it gives back is told.
+    /// Runs `work` and reports its result.
     fn work(
         &self,
         what: String,
-        work: impl FnOnce(&Job<'_>) -> Result<String, String> + Send + 'static,
+        work: impl FnOnce(&RunningJob<'_>) -> Result<String, String> + Send + 'static,
     ) {
         self.mailbox.working(what.clone());
         let mailbox = self.mailbox.clone();
         let number = mailbox.given.fetch_add(1, Relaxed) + 1;
         let given = self.thread.run(move || {
-            let job = Job { mailbox: &mailbox, number };
-            // One that waited is not begun either.
+            let job = RunningJob { mailbox: &mailbox, number };
+            // A cancelled job that waited is not started.
             let begun = job.working(what);
             let result = guard(|| begun.and_then(|()| work(&job)));
             mailbox
@@ -191,12 +191,12 @@ impl FileJob {
         }
     }
 
-    /// Leaves what is being done, and what waits: with the file that it is at.
+    /// Cancels the running job after its current file, and those that wait.
     pub(crate) fn stop(&self) {
         self.mailbox.stopped.store(self.mailbox.given.load(Relaxed), Relaxed);
     }
 
-    /// Puts what was read into the session, but for what is there already; whether there was any.
+    /// Adds the takes that were read to the session, except known ones; returns whether there were any.
     pub(crate) fn take_in(&self, session: &mut Session, store: &mut TakeStore) -> bool {
         let arrived = core::mem::take(&mut *lock(&self.mailbox.arrived));
         let any = !arrived.is_empty();
@@ -213,7 +213,7 @@ impl FileJob {
 }
 
 impl Drop for FileJob {
-    /// Whoever closes the plugin does not wait for a whole folder.
+    /// Closing the plugin does not wait for a whole folder.
     fn drop(&mut self) {
         self.stop();
     }

@@ -12,16 +12,16 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use std::time::SystemTime;
 
-/// A file as it was when it was read.
+/// Path, modification time and size of a file when it was read.
 type Stamp = (PathBuf, Option<SystemTime>, u64);
 
-/// The set that was read last.
+/// A cache of the last set.
 #[derive(Debug, Default)]
 pub struct OwnSets {
     read: Mutex<Option<Known>>,
 }
 
-/// A set, with what it was read of and how it was heard.
+/// A set with the files and settings it depends on.
 #[derive(Debug)]
 struct Known {
     stamps: Vec<Stamp>,
@@ -30,8 +30,8 @@ struct Known {
 }
 
 impl OwnSets {
-    /// The set in `typed`, a folder; `None` where nothing was typed. `reading` is told which file of how
-    /// many is read, from 1, and may end it. For a thread that may wait for a disk.
+    /// The set in the folder `typed`; `None` if that is empty. `reading` reports which file of how many
+    /// is read, from 1, and may stop it. For a thread that may wait for a disk.
     ///
     /// # Errors
     /// A sentence for the user.

@@ -7,16 +7,16 @@ use crate::view_model::comp_sheet::SheetPhrase;
 use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
 use overbar_core::study::comp::Column;
 
-/// What is in it.
+/// Its contents.
 #[derive(Debug, Clone, Copy)]
 pub struct Cell<'a> {
     /// The take's title.
     pub title: &'a str,
     /// Its column.
     pub column: &'a Column,
-    /// The phrases that enter in it.
+    /// The phrases that start in it.
     pub strokes: &'a [SheetPhrase],
-    /// Bars of the phrase that sounds on from the column before.
+    /// Bars of a phrase that goes on from the column before.
     pub on_from_before: f64,
     /// It is part of the comp.
     pub chosen: bool,
@@ -48,7 +48,7 @@ pub fn cell(ui: &Ui, style: &Style, place: Rect, cell: Cell<'_>) -> Response {
     for stroke in strokes {
         let left = place.left() + (stroke.at as f32 * bar).max(1.0);
         let end = place.left() + (stroke.at + stroke.bars) as f32 * bar;
-        // A short one keeps its shape; a long one goes on in the next cell.
+        // A short phrase keeps its shape; a long one goes on in the next cell.
         let right = end.max(left + thick * 0.9).min(place.right() - 1.0);
         let left = left.min(right - thick * 0.9);
         let bar = Rect::from_x_y_ranges(left..=right, y.clone());

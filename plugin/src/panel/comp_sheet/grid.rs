@@ -75,7 +75,7 @@ pub fn grid(
     }
 }
 
-/// The rows that have room, over which the wheel and a bar go.
+/// The visible rows, with wheel and scroll bar.
 fn rows_in_sight(
     ui: &mut Ui,
     style: &Style,
@@ -94,7 +94,7 @@ fn rows_in_sight(
     sight
 }
 
-/// The columns that have room, with buttons in `corner` to leaf through them.
+/// The visible columns, with buttons in `corner` to page through them.
 fn columns_in_sight(
     ui: &mut Ui,
     style: &Style,
@@ -122,7 +122,7 @@ fn columns_in_sight(
     *first..(*first + fit).min(all)
 }
 
-/// Room for the titles, as far as they leave most of it to the cells.
+/// Width for the titles; the cells get most of the room.
 fn names_width(ui: &Ui, style: &Style, body: Rect, sheet: &CompSheet) -> f32 {
     let width = |text: &str| Line::new(ui.painter(), text, style.small, style.theme.ink).width();
     let widest = sheet.rows.iter().map(|lane| width(&format!("A  {}", lane.title)));
@@ -146,7 +146,7 @@ fn name(ui: &Ui, style: &Style, place: Rect, (row, lane): (usize, &SheetRow)) {
     response.on_hover_text(&lane.title);
 }
 
-/// What a column is called, as far as there is room.
+/// The head of a column, if there is room.
 fn head(ui: &Ui, style: &Style, foot: egui::Pos2, room: f32, sheet: &CompSheet, index: usize) {
     let Some(column) = sheet.columns.get(index) else { return };
     let short = column.label.replace("chorus ", "").replace("bars ", "").replace("bar ", "");
@@ -158,7 +158,7 @@ fn head(ui: &Ui, style: &Style, foot: egui::Pos2, room: f32, sheet: &CompSheet, 
     }
 }
 
-/// How many bars a phrase that entered before column `index` sounds on in it.
+/// How many bars a phrase from before column `index` goes on in it.
 fn sounding_on(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
     let Some(here) = sheet.columns.get(index) else { return 0.0 };
     let before = lane.cells.iter().zip(&sheet.columns).take(index);
@@ -170,7 +170,7 @@ fn sounding_on(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// A seam: a line through all rows, full where it is sound, broken with a triangle where not.
+/// A seam: a line through all rows; broken, with a triangle, if it has faults.
 fn paint_seam(ui: &Ui, style: &Style, line: Rect, seam: &SeamView) {
     let theme = &style.theme;
     let sound = seam.faults.is_empty();
@@ -199,7 +199,7 @@ fn paint_seam(ui: &Ui, style: &Style, line: Rect, seam: &SeamView) {
     response.on_hover_text(text);
 }
 
-/// The comp in a line.
+/// The comp on one line.
 fn under(ui: &Ui, style: &Style, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
     let figures = &sheet.figures;
     let seams = words::count(sheet.seams.len(), "seam", "seams");

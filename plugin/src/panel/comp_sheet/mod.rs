@@ -1,5 +1,5 @@
-//! The comp sheet: takes against choruses, sections or groups of bars. What is chosen in each
-//! column makes the comp; its seams and its cue list are a page of their own.
+//! The comp sheet: takes against choruses, sections or groups of bars. The cell chosen in each column
+//! makes the comp. Seams and cue list have a page of their own.
 
 mod cell;
 mod grid;
@@ -17,7 +17,7 @@ use crate::panel::widgets::button::{self, Flow};
 use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use egui::Ui;
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn comp_sheet(
     ui: &mut Ui,
     style: &Style,
@@ -39,15 +39,16 @@ pub fn comp_sheet(
     }
     let sheet = compare.sheet.as_deref();
     let can = matches!(sheet, Some(Ok(_)));
-    let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
-        let place = flow.next(button::size(ui.painter(), style, text));
-        button::button(ui, style, place, text, label, enabled).clicked()
-    };
     let label = format!("Propose the comp with the {}", compare.selection.aim.words());
-    if press(ui, "Propose", &label, can && !compare.proposing) {
+    if flow.button(ui, style, ("Propose", &label), can && !compare.proposing) {
         acts.push(command(CompareCommand::Propose));
     }
-    if press(ui, "Keep as a take", "Keep the comp as a take", can && !compare.working) {
+    if flow.button(
+        ui,
+        style,
+        ("Keep as a take", "Keep the comp as a take"),
+        can && !compare.working,
+    ) {
         acts.push(command(CompareCommand::Keep));
     }
     let below = area.with_min_y(flow.bottom() + style.len(6.0));

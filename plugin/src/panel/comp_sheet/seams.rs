@@ -1,4 +1,4 @@
-//! The comp in words: its figures, where its takes meet and what is wrong there, its cue list.
+//! The comp in words: figures, seams with their faults, cue list.
 
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
@@ -36,7 +36,7 @@ pub fn seams(
     lines(ui, style, area, ("the comp in words", &told), &mut state.compare.seams);
 }
 
-/// A seam in a sentence.
+/// A seam as a sentence.
 pub fn in_words(seam: &SeamView) -> String {
     let at = match seam.nudged {
         by if by < 0.0 => format!("Bar {}, {:.2} quarters before its line", seam.bar, -by),

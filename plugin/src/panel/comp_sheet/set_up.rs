@@ -1,4 +1,4 @@
-//! How the sheet is laid out, and what a proposed comp is to be best at.
+//! The columns of the sheet, and the aim of a proposed comp.
 
 use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
@@ -76,7 +76,7 @@ fn short(aim: Aim) -> &'static str {
     }
 }
 
-/// A heading that explains itself; what is left below.
+/// A heading that explains itself; returns the area below.
 fn heading(ui: &Ui, style: &Style, area: Rect, text: &str, words: &'static str) -> Rect {
     let line = Line::new(ui.painter(), text, style.small, style.theme.ink_soft);
     let place = line.paint(ui.painter(), area.min, Align2::LEFT_TOP);

@@ -1,5 +1,5 @@
-//! Takes side by side: their figures with intervals, what differs more than chance may, and what
-//! recorded solos do.
+//! Takes side by side: figures with intervals, differences beyond chance, and norms of recorded
+//! solos.
 
 pub mod selection;
 
@@ -24,7 +24,7 @@ use overbar_core::study::compare::{
     points,
 };
 
-/// The figures: what they are called at length and in short, and their part of the width.
+/// The figures: long and short head, and share of the width.
 const FIGURES: [(&str, &str, f32); 5] = [
     ("start off the beat", "off beat", 0.23),
     ("start on beat one", "on one", 0.19),
@@ -37,10 +37,10 @@ const OWN_SET: &str = "Your own set";
 const LEAVE_OUT: &str = "Leave out";
 const READ_AGAIN: &str = "Read again";
 
-/// Width that the folder of a set needs beside the buttons, in points at the usual size.
+/// Width that the folder field needs beside the buttons, in points at the default size.
 const LEAST_ROOM: f32 = 300.0;
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn compare(
     ui: &mut Ui,
     style: &Style,
@@ -55,9 +55,8 @@ pub fn compare(
     let open = choosing(ui, style, view, state, place);
     let solos = compare.selection.style;
     let text = format!("Beside: {}", solos.name());
-    let place = flow.next(button::size(ui.painter(), style, &text));
     let label = format!("Compare with {}; press for the next style", solos.solos());
-    if button::button(ui, style, place, &text, &label, true).clicked() {
+    if flow.button(ui, style, (&text, &label), true) {
         acts.push(command(CompareCommand::Style(next(solos))));
     }
     let made = compare.comparison.as_deref();
@@ -70,7 +69,7 @@ pub fn compare(
             kind: FileKind::Page,
         })));
     }
-    // Beside the buttons, or in a row of its own where there is little room.
+    // Beside the buttons, or in a row of its own if there is little room.
     let beside = place.right() + style.len(14.0);
     let again = match compare.selection.own_set.is_empty() {
         true => 0.0,
@@ -117,7 +116,7 @@ pub fn compare(
     lines(ui, style, rest, ("the comparison in words", &told), &mut state.compare.compare);
 }
 
-/// The folder of the user's own solos, typed over, and what leaves it out; where that ends.
+/// The folder of the user's own set, with its buttons; returns its bottom.
 fn own_set(
     ui: &mut Ui,
     style: &Style,
@@ -146,14 +145,12 @@ fn own_set(
             acts.push(command(CompareCommand::OwnSet(folder.clone())));
         }
     }
-    let shown = Field {
-        id: "own set",
-        label: "Folder of your own set of solos",
-        text: folder,
-        typed: folder,
-        empty: "a folder of MIDI files to hold takes against",
-        centred: false,
-    };
+    let shown = Field::new(
+        "own set",
+        "Folder of your own set of solos",
+        folder,
+        "a folder of MIDI files to hold takes against",
+    );
     if let Some(folder) = field(ui, style, place, shown, &mut state.typing) {
         acts.push(command(CompareCommand::OwnSet(folder)));
     }
@@ -165,7 +162,7 @@ fn next(style: Solos) -> Solos {
     Solos::ALL[at % Solos::ALL.len()]
 }
 
-/// A row for each take; what is left below.
+/// A row for each take; returns the area below.
 fn table(
     ui: &mut Ui,
     style: &Style,
@@ -195,7 +192,7 @@ fn table(
     help::explain(ui, style, response, help::COMPARED);
     let below = area.with_min_y(head.bottom() + 1.0);
     let takes = &against.comparison.takes;
-    // Words keep at least three rows.
+    // The statements keep at least three rows.
     let fit = ((below.height() / pitch - 3.0).max(2.0) as usize).min(takes.len());
     let rows = below.with_max_y(below.top() + fit as f32 * pitch);
     let all = 0..takes.len();
@@ -249,7 +246,7 @@ fn row(ui: &Ui, style: &Style, lane: Rect, index: usize, take: &ComparedTake) {
     response.on_hover_text(label(index, take));
 }
 
-/// A share in percents, and its interval as a line on a scale from 0 to 100 %.
+/// A share in percent, and its interval as a line on a scale from 0 to 100 %.
 fn share(painter: &Painter, style: &Style, x: Rangef, middle: f32, share: Share) {
     let theme = &style.theme;
     let (Some(part), Some((low, high))) = (share.share(), share.interval()) else {
@@ -290,7 +287,7 @@ fn label(index: usize, take: &ComparedTake) -> String {
     label
 }
 
-/// All that is said under the table.
+/// The statements under the table.
 fn sentences(against: &TakeComparison) -> Vec<Sentence> {
     let mut told = vec![Sentence::new(Sign::Heading, "what differs")];
     told.extend(against.sentences.iter().map(|sentence| {

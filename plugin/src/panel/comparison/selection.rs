@@ -1,5 +1,4 @@
-//! What comparing, cutting and files have in common: which takes are chosen, by which letter they
-//! go, and what the panel remembers of these views.
+//! Shared by comparing, cutting and files: selecting takes, and the letter of each.
 
 use crate::command::Command;
 use crate::command::action::Action;
@@ -18,20 +17,20 @@ use egui::{
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::study::compare::{FEWEST_TAKES, MOST_TAKES};
 
-/// The letter that the take with this index goes by, where its title has no room.
+/// The letter for the take at this index, where its title has no room.
 #[must_use]
 pub fn letter(index: usize) -> char {
     ('A'..='H').nth(index).unwrap_or('?')
 }
 
-/// What a wish becomes.
+/// Wraps a command as an action.
 #[must_use]
 pub fn command(command: CompareCommand) -> Action {
     Action::Session(Command::Compare(command))
 }
 
-/// The button that opens and closes the list of takes to choose from; whether it is open. It is
-/// where too few are chosen.
+/// The button that opens and closes the list of takes; returns whether it is open, which it always is
+/// while too few are selected.
 pub fn choosing(
     ui: &mut Ui,
     style: &Style,
@@ -40,7 +39,7 @@ pub fn choosing(
     place: Rect,
 ) -> bool {
     let chosen = view.model.compare.selection.takes.len();
-    // It stays open until it is closed: there may be more to choose.
+    // It stays open until it is closed, to select more.
     state.compare.choosing |= chosen < FEWEST_TAKES;
     let open = state.compare.choosing;
     let text = choose_text(view);
@@ -51,13 +50,13 @@ pub fn choosing(
     open
 }
 
-/// What stands on it.
+/// The text on that button.
 #[must_use]
 pub fn choose_text(view: &View<'_>) -> String {
     format!("Takes: {}", view.model.compare.selection.takes.len())
 }
 
-/// The takes to choose from, over `area`.
+/// The list of takes to select, over `area`.
 pub fn choices(
     ui: &mut Ui,
     style: &Style,

@@ -1,4 +1,4 @@
-//! An alert that stands, in words a player can read from across the room.
+//! An alert, in words a player can read across the room.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::help;
@@ -20,8 +20,8 @@ pub fn height(style: &Style) -> f32 {
     (style.large + style.body) * 1.3 + style.len(18.0)
 }
 
-/// The `first` alert at length and the `others` in short, as wide as `ui`. It has `arrived` when
-/// that is 1; from 0 on its ground comes up slowly, and nothing ever blinks.
+/// The `first` alert in full and the `others` in short, as wide as `ui`. Its ground fades in as
+/// `arrived` goes from 0 to 1; nothing ever blinks.
 pub fn alert(
     ui: &mut Ui,
     style: &Style,

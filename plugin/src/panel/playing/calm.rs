@@ -1,4 +1,4 @@
-//! The foot of the panel while no alert stands: a few more figures, side by side.
+//! The foot of the panel while there is no alert: a few more figures, side by side.
 
 use crate::panel::playing::alert;
 use crate::panel::style::Style;
@@ -11,7 +11,7 @@ use overbar_core::stats::Share;
 
 const NOTHING_YET: &str = "Alerts come up here, and clear when the playing changes.";
 
-/// The figures there are, as wide as `ui`. What does not fit is left away from the end.
+/// The figures, as wide as `ui`. The last ones are left out if they do not fit.
 pub fn calm(ui: &mut Ui, style: &Style, figures: &Figures) -> Response {
     let size = vec2(ui.available_width(), alert::height(style));
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());

@@ -1,5 +1,5 @@
-//! Where in the bar phrases come in: a column for every beat and its "and", and narrower ones
-//! between them for whatever else there was.
+//! Where in the bar phrases start: a column for every beat and its "and", and narrower ones between
+//! them for the rest.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::help;
@@ -13,7 +13,7 @@ use overbar_core::time::metre::{Division, Metre};
 
 const CAPTION: &str = "where in the bar";
 
-/// The least height the columns are worth drawing in, in points.
+/// Least height of the columns, in points.
 #[must_use]
 pub fn least_height(style: &Style) -> f32 {
     style.len(76.0)
@@ -47,7 +47,7 @@ pub fn entries(ui: &mut Ui, style: &Style, entries: &[EntryCount], metre: Metre)
     help::explain(ui, style, response, help::ENTRIES)
 }
 
-/// Where a column lies in its beat's cell, as parts of the cell.
+/// Position of a column in its beat's cell, as shares of the cell.
 struct Column {
     middle: f32,
     width: f32,
@@ -59,7 +59,7 @@ struct Cells {
     width: f32,
     pulses: u8,
     division: Division,
-    /// No column is drawn as for a wider cell.
+    /// Columns are no wider than in a cell of this width.
     widest: f32,
 }
 
@@ -178,8 +178,7 @@ fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[Ent
     paint_counts(painter, style, &counts);
 }
 
-/// Counts with their feet at these places. Where two are in each other's way, the larger one is
-/// printed.
+/// Counts with their feet at these places. Where two overlap, only the larger is printed.
 fn paint_counts(painter: &Painter, style: &Style, counts: &[(u32, Pos2)]) {
     let mut counts: Vec<&(u32, Pos2)> = counts.iter().collect();
     counts.sort_by_key(|(count, _)| core::cmp::Reverse(*count));

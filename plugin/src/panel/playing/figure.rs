@@ -60,7 +60,7 @@ impl Parts {
     fn new(painter: &Painter, style: &Style, entries: Share, few: bool) -> Self {
         let theme = &style.theme;
         let percent = entries.share().unwrap_or_default() * 100.0;
-        // A figure of little is printed softly.
+        // A figure from few phrases is dimmed.
         let ink = if few { theme.ink_soft } else { theme.ink };
         Self {
             caption: Line::new(painter, CAPTION, style.caption, theme.ink_soft),

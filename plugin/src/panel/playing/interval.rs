@@ -1,5 +1,4 @@
-//! How sure a share is: its 95 % interval on a scale from 0 to 100 %, before the range of
-//! recorded solos.
+//! A share's 95 % interval on a scale from 0 to 100 %, over the range of recorded solos.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::text::{self, Line};
@@ -17,8 +16,7 @@ pub struct Legend {
 }
 
 impl Legend {
-    /// For a share drawn in `room` points. Where that is too low for the lines, the last go
-    /// first.
+    /// For a share drawn in `room` points. If that is too low for all lines, the last are left out.
     pub fn new(
         painter: &Painter,
         style: &Style,
@@ -92,7 +90,7 @@ impl Legend {
             let band = Rect::from_x_y_ranges(x(low)..=x(high), track.y_range());
             painter.rect_filled(band, CornerRadius::ZERO, theme.norm);
         }
-        // A tick at the half: the ends of the scale are its own edges.
+        // A tick at 50 %; the ends of the scale are its edges.
         let half = Stroke::new(1.0, theme.ink_soft);
         painter.vline(x(0.5), track.bottom()..=track.bottom() + style.len(3.0), half);
         let (low, high) = self.interval;
@@ -108,7 +106,7 @@ fn track_height(style: &Style) -> f32 {
     style.len(16.0)
 }
 
-/// Room before a legend's line for what it explains.
+/// Room before a legend's line for its symbol.
 fn swatch_width(style: &Style) -> f32 {
     style.len(17.0)
 }

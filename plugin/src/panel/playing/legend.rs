@@ -1,4 +1,4 @@
-//! Before the first phrase: how phrases will hang, one for each kind of entry.
+//! Before the first phrase: an example for each kind of start.
 
 use crate::panel::playing::phrase_lanes::Lanes;
 use crate::panel::style::Style;
@@ -7,8 +7,7 @@ use crate::panel::widgets::text::{self, Line};
 use egui::{Align2, Painter, Rect, pos2};
 use overbar_core::session::snapshot::GridState;
 
-/// A kind of entry, where it hangs in bars from the bar line, and what it is called, at length
-/// and in short.
+/// A kind of start, its position in bars from the bar line, and its long and short name.
 const KINDS: [(Mark, f64, &str, &str); 4] = [
     (Mark::One, 0.0, "in on beat one", "beat one"),
     (Mark::Beat, 0.25, "in on another beat", "a beat"),
@@ -35,7 +34,7 @@ pub fn paint(
     }
     let thick = pitch * 0.58;
     for (place, (mark, start, long, short)) in KINDS.into_iter().enumerate() {
-        // A lane is left free between two, so that it is not taken for a take.
+        // A free lane between two, so that the legend does not look like a take.
         let middle = rows.top() + (place as f32 * 1.6 + 1.0) * pitch;
         if middle + pitch > rows.bottom() {
             return;

@@ -1,4 +1,4 @@
-//! What recorded soloists do, to hold the running figures against.
+//! Norms of recorded soloists for the running figures.
 
 use overbar_core::time::metre::Metre;
 
@@ -7,7 +7,7 @@ use overbar_core::time::metre::Metre;
 /// 2017).
 pub const OFF_BEAT_ENTRIES: (f64, f64) = (0.51, 0.80);
 
-/// The range to hold off-beat entries against; `None` in metres the solos were not in.
+/// The norm for off-beat starts; `None` in metres that the solos were not in.
 #[must_use]
 pub fn off_beat_entries(metre: Metre) -> Option<(f64, f64)> {
     (metre == Metre::COMMON).then_some(OFF_BEAT_ENTRIES)

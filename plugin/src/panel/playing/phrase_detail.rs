@@ -1,5 +1,4 @@
-//! The phrase that is looked into: its notes on the bars, what is known of them, and what can be
-//! said by hand about where it begins.
+//! A phrase in detail: its notes against the bars, their figures, and corrections of its boundaries.
 
 use crate::command::Command;
 use crate::command::action::Action;
@@ -20,10 +19,10 @@ const SPLIT: &str = "Begin a phrase here";
 const AS_HEARD: &str = "As heard";
 const PART: &str = "Part the take here";
 
-/// Phrases that the keys for a page go.
+/// Phrases a page key moves by.
 const PAGE: usize = 8;
 
-/// The phrase, over the whole of `ui`; the list of phrases is in sight beside it, or is not.
+/// The phrase, filling `ui`; with whether the list of phrases is in sight too.
 pub fn phrase_detail(
     ui: &mut Ui,
     style: &Style,
@@ -32,7 +31,7 @@ pub fn phrase_detail(
     state: &mut PanelState,
     acts: &mut Vec<Action>,
 ) {
-    // Where the list of phrases has given way, its keys go on working here.
+    // Without the list in sight, its keys work here.
     let had_keys = ui.memory(|memory| memory.has_focus(keys::rack_id()));
     if had_keys && !list_in_sight {
         ui.memory_mut(|memory| memory.request_focus(keys::notes_id()));
@@ -118,8 +117,7 @@ fn title(
     }
 }
 
-/// What is known of the chosen note, of the phrase's time feel, of its beginning, and of its notes
-/// against the chords.
+/// Lines on the chosen note, the time feel, the phrase's start, and its notes against the chords.
 fn facts_of(
     ui: &Ui,
     style: &Style,
@@ -137,7 +135,7 @@ fn facts_of(
     let begins = words::standing(&detail.phrase.boundary);
     let mut all = vec![of_note, begins, feel];
     all.extend(on_chords);
-    // Where there is no room for three lines, a chosen note takes the place of the beginning.
+    // Without room for three lines, a chosen note replaces the line on the start.
     let shown: Vec<&String> = match (lines < 2.5, note) {
         (false, _) => all.iter().take(lines as usize).collect(),
         (true, Some(_)) => vec![&all[0], &all[2]],

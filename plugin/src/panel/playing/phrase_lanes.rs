@@ -192,7 +192,7 @@ pub fn walk(
 const CAPTION: &str = "phrases on their bar line";
 const KEY_CAPTION: &str = "how phrases will hang on their bar line";
 
-/// What is not in the picture, as far as there is room to say it.
+/// How many phrases are out of sight, if there is room to say so.
 fn paint_quiet_counts(
     painter: &Painter,
     style: &Style,

@@ -1,4 +1,4 @@
-//! One phrase: where it came in, how long it ran, whether it still runs.
+//! One phrase: its start, its length, and whether it is still open.
 
 use crate::panel::playing::phrase_lanes::Lanes;
 use crate::panel::style::Style;
@@ -22,7 +22,7 @@ const PICK_UP: f64 = 2.0 / 3.0;
 /// A pick-up may be played this much ahead of its place, in bars.
 const SLACK: f64 = 0.03;
 
-/// Room that an open phrase is given, in bars.
+/// Room for an open phrase to grow, in bars.
 const GROWTH: f64 = 0.3;
 
 /// Where an entry hangs, in bars from the bar line: negative before it.
@@ -38,20 +38,20 @@ pub fn end(phrase: &Phrase) -> f64 {
     start(&phrase.entry) + phrase.bars
 }
 
-/// Bars behind the bar line that a phrase takes up; an open one is given room to grow.
+/// Bars after the bar line that a phrase takes up, with room for an open one to grow.
 #[must_use]
 pub fn room(phrase: &Phrase) -> f64 {
     end(phrase) + if phrase.open { GROWTH } else { 0.0 }
 }
 
-/// How a row is looked at.
+/// How a row is shown.
 #[derive(Debug, Clone, Copy)]
 pub struct Seen {
     /// The phrase's index in its take, from 0.
     pub index: usize,
-    /// It is looked into.
+    /// It is shown in detail.
     pub chosen: bool,
-    /// Where the song is.
+    /// The position in the song.
     pub now: Option<Beat>,
 }
 
@@ -117,7 +117,7 @@ pub fn row(
     response
 }
 
-/// A boundary that was set by hand: a pin before the entry.
+/// A boundary set by hand: a pin before the start.
 fn paint_pin(painter: &Painter, style: &Style, bar: Rect) {
     let reach = (bar.height() * 0.32).max(2.5);
     let at = pos2(bar.left() - reach - style.len(2.0), bar.center().y);
@@ -126,7 +126,7 @@ fn paint_pin(painter: &Painter, style: &Style, bar: Rect) {
     painter.add(Shape::convex_polygon(diamond, style.theme.ink, Stroke::NONE));
 }
 
-/// A phrase too long for its lane: two slanted cuts before its end.
+/// A phrase too long for its lane: two slanted cuts near its end.
 fn paint_broken(painter: &Painter, style: &Style, bar: Rect) {
     let stroke = Stroke::new(style.len(2.0), style.theme.ground);
     let lean = bar.height() * 0.25;

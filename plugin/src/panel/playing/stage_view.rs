@@ -1,8 +1,7 @@
-//! Three things that can be read from four metres: the share, the last phrases, the alert.
-//!
-//! A letter is read with ease at a two-hundredth of the distance (common practice in signage, no
-//! published source): 20 mm at four metres. In a window as wide as a small laptop's screen the
-//! alert is set about that high, the share several times that.
+//! Three things to be read from four metres: the share, the last phrases, the alert. A letter reads
+//! well at a height of 1/200 of the distance (common practice in signage, no published source), which
+//! is 20 mm at four metres. In a window as wide as a small laptop's screen the alert is about that
+//! high, the share several times that.
 
 use crate::command::action::Action;
 use crate::panel::playing::{alert, phrase_row};
@@ -21,19 +20,19 @@ use egui::{
 use overbar_core::figures::FEW_PHRASES;
 use overbar_core::phrase::Phrase;
 
-/// Phrases in the picture.
+/// Phrases shown.
 const PHRASES: usize = 5;
 
-/// The way back, as a button.
+/// The button that leads back.
 pub const ACROSS_BACK: &str = "Whole panel";
 
-/// Text that does not fit is tried again at this part of its size.
+/// Text that does not fit is tried again at this share of its size.
 const SHRINK: f32 = 0.93;
 
-/// A text is set on one row if its size keeps this part. Chosen by eye.
+/// Text is set on one row if its size keeps this share. Chosen by eye.
 const HARDLY_SMALLER: f32 = 0.7;
 
-/// The picture, over the whole of `window`.
+/// The stage view, filling `window`.
 pub fn across(
     ui: &mut Ui,
     style: &Style,

@@ -1,5 +1,4 @@
-//! What stands in place of the figure while there is none: what to do first, or what the host
-//! does not give.
+//! Shown instead of the figure while there is none: first steps, or what the host does not report.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::text::Line;

@@ -15,7 +15,7 @@ use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Ui, WidgetInfo, po
 /// Rows of aims under a name.
 const AIM_ROWS: usize = 2;
 
-/// The list, over the whole of `ui`.
+/// The list, filling `ui`.
 pub fn list(
     ui: &mut Ui,
     style: &Style,

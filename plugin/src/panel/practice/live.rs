@@ -101,7 +101,7 @@ fn head(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun) -> Rect {
 }
 
 /// What is asked for next.
-pub struct Sign {
+pub struct DueSign {
     /// What the sign is.
     pub caption: &'static str,
     /// It in a few signs.
@@ -111,10 +111,10 @@ pub struct Sign {
 }
 
 /// What is due next. A tempo that is asked for comes before it.
-pub fn sign(run: &DrillRun) -> Option<Sign> {
+pub fn sign(run: &DrillRun) -> Option<DueSign> {
     if let State::AsksForTempo { asked, .. } = run.state {
         let words = format!("set the tempo to {asked:.0}");
-        return Some(Sign { caption: "set the tempo to", sign: format!("{asked:.0}"), words });
+        return Some(DueSign { caption: "set the tempo to", sign: format!("{asked:.0}"), words });
     }
     let all = |parts: Vec<&str>, sign: &str| (!parts.is_empty()).then(|| parts.join(sign));
     let sign = all(run.due.iter().map(|due| due.sign.as_str()).collect(), " · ")?;
@@ -124,13 +124,13 @@ pub fn sign(run: &DrillRun) -> Option<Sign> {
         Some(then) => format!("due next: {now}; then {then}"),
         None => format!("due next: {now}"),
     };
-    Some(Sign { caption: "due next", sign, words })
+    Some(DueSign { caption: "due next", sign, words })
 }
 
 /// What is due; gives what is left under it.
 fn due(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun) -> Rect {
     let asked = sign(run).filter(|_| run.under_way && run.passed.is_none());
-    let Some(Sign { caption, sign, words: label }) = asked else { return area };
+    let Some(DueSign { caption, sign, words: label }) = asked else { return area };
     let theme = &style.theme;
     let painter = ui.painter();
     let mut size = style.large * 1.5;

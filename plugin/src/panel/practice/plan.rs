@@ -17,11 +17,11 @@ use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::practice::metronome::LEVEL_CAUTION;
 
 /// A row of the page.
-enum Row<'a> {
+enum PlanRow<'a> {
     Words(String),
     Group(&'static str),
     /// With the number of the aim that can be left out.
-    DrillSetting(&'a DrillSetting, Option<usize>),
+    Setting(&'a DrillSetting, Option<usize>),
     Click(&'a Setting),
 }
 
@@ -31,22 +31,24 @@ fn all_rows<'a>(
     width: f32,
     plan: &'a DrillPlan,
     clicks: &'a [Setting],
-) -> Vec<Row<'a>> {
+) -> Vec<PlanRow<'a>> {
     let words = |text: &str| text::rows(ui.painter(), text, style.caption, width);
     let several = plan.aims.len() > 1;
     let mut rows = Vec::new();
     for (index, aim) in plan.aims.iter().enumerate() {
-        rows.extend(words(aim).into_iter().map(Row::Words));
-        let of_it = plan.settings.iter().filter(|knob| knob.goal == Some(index));
-        rows.extend(of_it.map(|knob| Row::DrillSetting(knob, several.then_some(index))));
+        rows.extend(words(aim).into_iter().map(PlanRow::Words));
+        let of_it = plan.settings.iter().filter(|setting| setting.goal == Some(index));
+        rows.extend(of_it.map(|setting| PlanRow::Setting(setting, several.then_some(index))));
     }
-    rows.push(Row::Group("the form"));
-    let whole = plan.settings.iter().filter(|knob| knob.goal.is_none());
-    rows.extend(whole.map(|knob| Row::DrillSetting(knob, None)));
-    rows.push(Row::Group("the click"));
+    rows.push(PlanRow::Group("the form"));
+    let whole = plan.settings.iter().filter(|setting| setting.goal.is_none());
+    rows.extend(whole.map(|setting| PlanRow::Setting(setting, None)));
+    rows.push(PlanRow::Group("the click"));
     let ids = ["click", "click_places", "click_count_in", "click_level"];
-    rows.extend(ids.iter().filter_map(|id| clicks.iter().find(|s| s.id == *id)).map(Row::Click));
-    rows.extend(words(LEVEL_CAUTION).into_iter().map(Row::Words));
+    rows.extend(
+        ids.iter().filter_map(|id| clicks.iter().find(|s| s.id == *id)).map(PlanRow::Click),
+    );
+    rows.extend(words(LEVEL_CAUTION).into_iter().map(PlanRow::Words));
     rows
 }
 
@@ -88,17 +90,17 @@ pub fn plan(
         let at = pos2(list.left(), list.top() + place as f32 * pitch);
         let lane = Rect::from_min_size(at, vec2(width, pitch));
         match row {
-            Row::Group(name) => settings::group(ui, style, lane, name),
-            Row::Click(setting) => {
+            PlanRow::Group(name) => settings::group(ui, style, lane, name),
+            PlanRow::Click(setting) => {
                 settings::one(ui, style, (lane, style.caption), setting, state, acts);
             }
-            Row::DrillSetting(knob, leave_out) => {
-                one(ui, style, lane, knob, state, acts);
+            PlanRow::Setting(setting, leave_out) => {
+                one(ui, style, lane, setting, state, acts);
                 if let Some(goal) = leave_out {
-                    leave(ui, style, lane, *goal, &knob.name, acts);
+                    leave(ui, style, lane, *goal, &setting.name, acts);
                 }
             }
-            Row::Words(words) => {
+            PlanRow::Words(words) => {
                 let response = ui.interact(lane, ui.scope_id().with(words), Sense::hover());
                 response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
                 let soft = style.theme.ink_soft;
@@ -113,7 +115,7 @@ pub fn plan(
 
 const LEAVE_OUT: &str = "Leave out";
 
-/// The parts of a knob's row: name, less, value, more, and room for a button.
+/// The parts of a setting's row: name, less, value, more, and room for a button.
 fn parts(ui: &Ui, style: &Style, lane: Rect) -> [Rect; 5] {
     let high = button::height(style);
     let gap = style.len(3.0);
@@ -133,32 +135,32 @@ fn one(
     ui: &mut Ui,
     style: &Style,
     lane: Rect,
-    knob: &DrillSetting,
+    setting: &DrillSetting,
     state: &mut PanelState,
     acts: &mut Vec<Action>,
 ) {
     let [name, less, place, more, _] = parts(ui, style, lane);
-    let line = Line::new(ui.painter(), &knob.name, style.caption, style.theme.ink);
+    let line = Line::new(ui.painter(), &setting.name, style.caption, style.theme.ink);
     line.paint(ui.painter(), name.left_center(), Align2::LEFT_CENTER);
-    let say = |what: &str| format!("{}: {what}", knob.name);
+    let say = |what: &str| format!("{}: {what}", setting.name);
     let mut set = |to: Adjustment| {
-        acts.push(Action::Practice(DrillCommand::Turn { id: knob.id.clone(), to }))
+        acts.push(Action::Practice(DrillCommand::Turn { id: setting.id.clone(), to }))
     };
-    if button::button(ui, style, less, "–", &say("less"), !knob.at_least).clicked() {
+    if button::button(ui, style, less, "–", &say("less"), !setting.at_least).clicked() {
         set(Adjustment::Less);
     }
     let shown = Field {
-        id: &knob.id,
-        label: &knob.name,
-        text: &knob.value,
-        typed: &knob.typed,
+        id: &setting.id,
+        label: &setting.name,
+        text: &setting.value,
+        typed: &setting.typed,
         empty: "",
         centred: true,
     };
     if let Some(typed) = field(ui, style, place, shown, &mut state.typing) {
         set(Adjustment::Typed(typed));
     }
-    if button::button(ui, style, more, "+", &say("more"), !knob.at_most).clicked() {
+    if button::button(ui, style, more, "+", &say("more"), !setting.at_most).clicked() {
         set(Adjustment::More);
     }
 }

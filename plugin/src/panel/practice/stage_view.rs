@@ -2,7 +2,7 @@
 
 use crate::command::action::Action;
 use crate::panel::playing::stage_view::{ACROSS_BACK, say_large};
-use crate::panel::practice::live::{Sign, sign, where_it_is};
+use crate::panel::practice::live::{DueSign, sign, where_it_is};
 use crate::panel::style::Style;
 use crate::panel::tabs::ACROSS;
 use crate::panel::widgets::button;
@@ -24,13 +24,13 @@ pub fn far(ui: &mut Ui, style: &Style, window: Rect, run: &DrillRun, acts: &mut 
     let place_words = where_it_is(run);
     let sign = sign(run).filter(|_| run.passed.is_none());
     let label = match &sign {
-        Some(Sign { words, .. }) => format!("target: {words}. {place_words}"),
+        Some(DueSign { words, .. }) => format!("target: {words}. {place_words}"),
         None => format!("target: {} {place_words}", run.aims.join(" ")),
     };
     let response = ui.interact(body, ui.scope_id().with("target"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     match &sign {
-        Some(Sign { sign, .. }) => say_large(ui.painter(), style, &[sign], target),
+        Some(DueSign { sign, .. }) => say_large(ui.painter(), style, &[sign], target),
         None => {
             let aims: Vec<&str> = run.aims.iter().map(String::as_str).collect();
             say_large(ui.painter(), style, &aims, target);

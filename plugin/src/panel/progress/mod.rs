@@ -9,7 +9,7 @@ use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::view::View;
 use crate::panel::widgets::area::child;
-use crate::panel::widgets::button::{self, Flow};
+use crate::panel::widgets::button::Flow;
 use crate::panel::widgets::help;
 use crate::panel::widgets::text::{self, Line, say};
 use crate::panel::{settings, words};
@@ -25,13 +25,13 @@ const NOTHING: &str =
     "Nothing was played yet that the library knows of. Takes and drills come here by themselves.";
 
 /// A row of the list.
-enum Row<'a> {
+enum ProgressRow<'a> {
     Group(&'static str),
     Figure(&'a FigureProgress),
     Drill(&'a DrillProgress),
 }
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn progress(
     ui: &mut Ui,
     style: &Style,
@@ -41,8 +41,8 @@ pub fn progress(
 ) {
     let Some(past) = view.progress else { return };
     let area = ui.max_rect();
-    if !state.past_asked {
-        state.past_asked = true;
+    if !state.progress_asked {
+        state.progress_asked = true;
         acts.push(Action::Progress(past.filter.clone()));
     }
     let bottom = head(ui, style, area, past, acts);
@@ -75,26 +75,28 @@ pub fn progress(
     for (index, lane) in lanes.each() {
         let ui = &mut child(ui, lane, &format!("progress {index}"));
         match rows[index] {
-            Row::Group(name) => settings::group(ui, style, lane, name),
-            Row::Figure(figure) => one_figure(ui, style, lane, (figure, found)),
-            Row::Drill(drill) => one_drill(ui, style, lane, drill),
+            ProgressRow::Group(name) => settings::group(ui, style, lane, name),
+            ProgressRow::Figure(figure) => one_figure(ui, style, lane, (figure, found)),
+            ProgressRow::Drill(drill) => one_drill(ui, style, lane, drill),
         }
     }
     state.progress.bar_beside(ui, style, &lanes, "figures over time");
 }
 
-fn rows(found: &Progress) -> Vec<Row<'_>> {
+fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {
     let mut rows = Vec::new();
     if !found.drills.is_empty() {
-        rows.push(Row::Group("drills"));
-        rows.extend(found.drills.iter().map(Row::Drill));
+        rows.push(ProgressRow::Group("drills"));
+        rows.extend(found.drills.iter().map(ProgressRow::Drill));
     }
-    rows.push(Row::Group("figures over time, and this week against last month"));
-    rows.extend(found.figures.iter().filter(|figure| !figure.weeks.is_empty()).map(Row::Figure));
+    rows.push(ProgressRow::Group("figures over time, and this week against last month"));
+    rows.extend(
+        found.figures.iter().filter(|figure| !figure.weeks.is_empty()).map(ProgressRow::Figure),
+    );
     rows
 }
 
-/// Whose progress, over what; where that ends.
+/// Player and tune; returns its bottom.
 fn head(
     ui: &mut Ui,
     style: &Style,
@@ -103,33 +105,31 @@ fn head(
     acts: &mut Vec<Action>,
 ) -> f32 {
     let mut flow = Flow::new(style, area);
-    let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
-        let place = flow.next(button::size(ui.painter(), style, text));
-        button::button(ui, style, place, text, label, enabled).clicked()
-    };
     let mut chosen = past.filter.clone();
     let shown = |name: &Option<String>, all: &str| words::short(name.as_deref().unwrap_or(all));
     let text = shown(&chosen.player, "Everyone");
-    if press(ui, &text, &format!("Player: {text}"), !past.players.is_empty()) {
+    if flow.button(ui, style, (&text, &format!("Player: {text}")), !past.players.is_empty()) {
         chosen.player = next(&past.players, chosen.player);
     }
     let text = shown(&chosen.tune, "All tunes");
-    if press(ui, &text, &format!("Tune: {text}"), !past.tunes.is_empty()) {
+    if flow.button(ui, style, (&text, &format!("Tune: {text}")), !past.tunes.is_empty()) {
         chosen.tune = next(&past.tunes, chosen.tune);
     }
-    if press(ui, "Count again", "Count again", past.busy.is_none()) || chosen != past.filter {
+    if flow.button(ui, style, ("Count again", "Count again"), past.busy.is_none())
+        || chosen != past.filter
+    {
         acts.push(Action::Progress(ProgressFilter { ..chosen }));
     }
     flow.bottom()
 }
 
-/// The one after `now`; after the last, all of them together.
+/// The one after `now`; after the last, all.
 fn next(names: &[String], now: Option<String>) -> Option<String> {
     let at = now.and_then(|now| names.iter().position(|name| *name == now));
     names.get(at.map_or(0, |at| at + 1)).cloned()
 }
 
-/// How much was played on how many days; where that ends.
+/// How much was played on how many days; returns its bottom.
 fn summary(ui: &Ui, style: &Style, area: Rect, past: &ProgressView, found: &Progress) -> f32 {
     let days = &found.days;
     let mut told = format!(
@@ -182,19 +182,19 @@ fn one_drill(ui: &Ui, style: &Style, lane: Rect, drill: &DrillProgress) {
     line.paint(ui.painter(), middle.left_center(), Align2::LEFT_CENTER);
 }
 
-/// A name has at most so many lines.
+/// Most lines of a name.
 const MOST_ROWS: usize = 3;
 
-/// The part of a row that has its name.
+/// Share of a row for its name.
 const NAMES: f32 = 0.36;
 
-/// The width that names have in a list of `width` with its bar.
+/// Width of names in a list of `width` with its bar.
 fn names_width(style: &Style, width: f32) -> f32 {
     (width - style.len(14.0)) * NAMES - style.len(8.0)
 }
 
-/// A name to the left, two lines to the right, each the first of its texts that fits; the room
-/// between them.
+/// A name at the left and two lines at the right, each the first of its texts that fits; returns the
+/// room between them.
 fn three(style: &Style, lane: Rect, name: &str, right: [&[String]; 2], ui: &Ui) -> Rect {
     let painter = ui.painter();
     let theme = &style.theme;
@@ -221,8 +221,8 @@ fn three(style: &Style, lane: Rect, name: &str, right: [&[String]; 2], ui: &Ui) 
     middle.with_max_x(middle.right() - gap).shrink2(vec2(0.0, style.len(3.0)))
 }
 
-/// This week in words with its 95 % interval, or the last week there is; and what it is held
-/// against. Each from long to short.
+/// This week, or the last one played, with its 95 % interval, and what it is compared with; each from
+/// long to short.
 fn in_words(figure: &FigureProgress, found: &Progress) -> [Vec<String>; 2] {
     let value = |value: f64| match figure.measure {
         Measure::Lag => format!("{value:+.0} ms"),

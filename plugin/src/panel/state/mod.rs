@@ -120,13 +120,13 @@ pub struct PanelState {
     /// How the list of takes is sorted.
     pub order: ListOrder,
     /// Where the takes of the library are.
-    pub shelf: Scroll,
+    pub library: Scroll,
     /// The library has been looked through since the panel opened.
-    pub shelf_asked: bool,
+    pub library_asked: bool,
     /// Where the figures over days and weeks are.
     pub progress: Scroll,
     /// They have been asked for since the panel opened.
-    pub past_asked: bool,
+    pub progress_asked: bool,
     /// Where the parts of a take are.
     pub parts: Scroll,
     /// Which point of the advice is at the top.
@@ -160,10 +160,10 @@ impl Default for PanelState {
             takes_view: TakesView::default(),
             tunes_from: 0,
             order: ListOrder::default(),
-            shelf: Scroll::at_the_top(),
-            shelf_asked: false,
+            library: Scroll::at_the_top(),
+            library_asked: false,
             progress: Scroll::at_the_top(),
-            past_asked: false,
+            progress_asked: false,
             parts: Scroll::at_the_top(),
             advice: Scroll::at_the_top(),
             compare: CompareState::default(),

@@ -1,5 +1,5 @@
-//! What to work on next, each point with what was counted, the bars to listen to and the drill
-//! that fits; and what went well.
+//! What to work on next: each point with its evidence, the bars to listen to and the drill for it;
+//! then what went well.
 
 use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
@@ -29,7 +29,7 @@ struct Block {
     drill: Option<Suggestion>,
 }
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn advice(
     ui: &mut Ui,
     style: &Style,
@@ -49,7 +49,7 @@ pub fn advice(
     let mut seen = 0;
     for block in blocks.iter().skip(first) {
         let height = shown(ui, style, list.with_min_y(top), block, None);
-        // The first one is always shown.
+        // The first block is always shown.
         if seen > 0 && top + height > list.bottom() {
             break;
         }
@@ -94,8 +94,7 @@ fn well(well: &Well) -> Block {
 /// What the user may do in a block.
 type Doing<'a, 'b> = (&'a View<'b>, &'a mut PanelState, &'a mut Vec<Action>);
 
-/// Lays a block out over the top of `area`, and shows it where there is something to do it with.
-/// Returns its height.
+/// Lays out a block at the top of `area`, and draws it if `doing` is given. Returns its height.
 fn shown(
     ui: &mut Ui,
     style: &Style,

@@ -8,8 +8,7 @@ use egui::{Align2, Painter, Rangef, Rect, Stroke, pos2};
 use overbar_core::analysis::overview::TakeFigures;
 use overbar_core::stats::Share;
 
-/// The columns after the name: what they are called, at length and in short, and their part of
-/// the width.
+/// The columns after the name: long and short head, and share of the width.
 pub const COLUMNS: [(&str, &str, f32); 5] = [
     ("time", "time", 0.11),
     ("phrases", "phr.", 0.13),
@@ -18,18 +17,18 @@ pub const COLUMNS: [(&str, &str, f32); 5] = [
     ("median bars", "bars", 0.13),
 ];
 
-/// Where they lie.
-pub struct Columns {
+/// Their layout.
+pub struct ColumnLayout {
     list: Rect,
 }
 
-impl Columns {
+impl ColumnLayout {
     /// Over the width of `list`.
     pub fn new(list: Rect) -> Self {
         Self { list }
     }
 
-    /// Over the width of what.
+    /// The area they divide.
     pub fn list(&self) -> Rect {
         self.list
     }
@@ -47,7 +46,7 @@ impl Columns {
         Rangef::new(from, from + COLUMNS[number].2 * self.list.width())
     }
 
-    /// The head of column `number`, called by `names` at length or in short.
+    /// The head of column `number`: the first of `names` that fits.
     pub fn head(
         &self,
         painter: &Painter,
@@ -79,7 +78,7 @@ impl Columns {
     }
 }
 
-/// A share in percents, and its interval as a line on a scale from 0 to 100 %.
+/// A share in percent, and its interval as a line on a scale from 0 to 100 %.
 fn share(painter: &Painter, style: &Style, x: Rangef, middle: f32, share: Share) {
     let theme = &style.theme;
     let (Some(part), Some((low, high))) = (share.share(), share.interval()) else { return };
@@ -97,7 +96,7 @@ fn share(painter: &Painter, style: &Style, x: Rangef, middle: f32, share: Share)
     painter.circle_filled(pos2(at(part), middle), style.len(3.2), theme.ink);
 }
 
-/// The figures for a reader who does not see them.
+/// The figures for a screen reader.
 pub fn told(figures: &TakeFigures) -> String {
     let share = |share: &Share, what: &str| {
         share.interval().map_or_else(String::new, |interval| {

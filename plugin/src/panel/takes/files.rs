@@ -1,5 +1,4 @@
-//! What leaves as files and what comes in: the folder, what to write, what to read, and what came
-//! of it.
+//! Writing and reading files: the folder, what to write, what to read, and the result.
 
 use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
@@ -14,7 +13,7 @@ use crate::panel::widgets::sentences::{Sentence, Sign, lines};
 use crate::panel::widgets::text::Line;
 use egui::{Align2, Rect, Ui};
 
-/// What can be written of a take, and of a comp.
+/// The kinds of file, with button and label.
 const KINDS: [(FileKind, &str, &str); 5] = [
     (FileKind::Midi, "MIDI", "as MIDI with markers"),
     (FileKind::Page, "Report", "as a report"),
@@ -23,14 +22,14 @@ const KINDS: [(FileKind, &str, &str); 5] = [
     (FileKind::CueTable, "Cue table", "as a cue list in CSV"),
 ];
 
-/// What leaves work under way.
+/// Cancels the running job.
 const STOP: &str = "Stop";
 const STOP_LABEL: &str = "Stop what is being written or read";
 
-/// What writes the pages of a class.
+/// Writes the pages of a class.
 const PAGES: &str = "Pages";
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn files(
     ui: &mut Ui,
     style: &Style,
@@ -70,26 +69,22 @@ pub fn files(
     exports(ui, style, place, (compared.filter(|_| can), "the comparison"), &KINDS[1..2], acts);
 
     let place = caption(ui, style, lane(), left, names[3]);
-    let folder = Field {
-        id: "folder",
-        label: "Folder to write to",
-        text: &compare.selection.folder,
-        typed: &compare.selection.folder,
-        empty: &view.model.usual_folder,
-        centred: false,
-    };
+    let folder = Field::new(
+        "folder",
+        "Folder to write to",
+        &compare.selection.folder,
+        &view.model.usual_folder,
+    );
     if let Some(folder) = field(ui, style, place, folder, &mut state.typing) {
         acts.push(command(CompareCommand::Folder(folder)));
     }
     let place = caption(ui, style, lane(), left, names[4]);
-    let source = Field {
-        id: "source",
-        label: "MIDI file or folder to read takes from",
-        text: &compare.selection.source,
-        typed: &compare.selection.source,
-        empty: "a MIDI file, or a folder of them",
-        centred: false,
-    };
+    let source = Field::new(
+        "source",
+        "MIDI file or folder to read takes from",
+        &compare.selection.source,
+        "a MIDI file, or a folder of them",
+    );
     if let Some(source) = field(ui, style, place, source, &mut state.typing) {
         acts.push(command(CompareCommand::Import(source)));
     }
@@ -104,14 +99,12 @@ pub fn files(
     {
         acts.push(command(CompareCommand::ExportClass));
     }
-    let source = Field {
-        id: "class",
-        label: "Folder of MIDI files of a class",
-        text: class,
-        typed: class,
-        empty: "a folder of MIDI files: a page each, and an index",
-        centred: false,
-    };
+    let source = Field::new(
+        "class",
+        "Folder of MIDI files of a class",
+        class,
+        "a folder of MIDI files: a page each, and an index",
+    );
     let place = place.with_min_x(at.right() + style.len(8.0));
     if let Some(folder) = field(ui, style, place, source, &mut state.typing) {
         acts.push(command(CompareCommand::Class(folder)));
@@ -137,7 +130,7 @@ pub fn files(
     lines(ui, style, below, ("what came of it", &told), &mut state.compare.files);
 }
 
-/// A name before a row; where the row goes on.
+/// The caption of a row; returns the rest of the row.
 fn caption(ui: &Ui, style: &Style, lane: Rect, left: f32, name: &str) -> Rect {
     let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
     line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
@@ -154,9 +147,8 @@ fn exports(
 ) {
     let mut flow = Flow::new(style, place);
     for (kind, text, how) in kinds {
-        let place = flow.next(button::size(ui.painter(), style, text));
         let label = format!("Write {what} {how}");
-        let pressed = button::button(ui, style, place, text, &label, of.is_some()).clicked();
+        let pressed = flow.button(ui, style, (text, &label), of.is_some());
         if let (true, Some(of)) = (pressed, of) {
             acts.push(command(CompareCommand::Export(Export { of, kind: *kind })));
         }

@@ -1,4 +1,4 @@
-//! The tune and its form: six fields, what is wrong with them, and the chorus drawn in its bars.
+//! The tune and its form: six fields, their fault, and the chorus drawn bar by bar.
 
 use crate::command::Command;
 use crate::command::action::Action;
@@ -16,7 +16,7 @@ use overbar_core::theory::form::Form;
 /// Bars in a row of the drawing.
 const IN_A_ROW: u32 = 8;
 
-/// What a field is called, what stands there while it is empty, and which it is.
+/// Name, placeholder and field.
 type Part = (&'static str, &'static str, TuneField);
 
 /// The fields.
@@ -29,7 +29,7 @@ const FIELDS: [Part; 6] = [
     ("Chords", "none: type | Cm7 | F7 | Bb |", TuneField::Chords),
 ];
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn form(
     ui: &mut Ui,
     style: &Style,
@@ -52,8 +52,7 @@ pub fn form(
         let line = Line::new(ui.painter(), name, style.small, ink);
         line.paint(ui.painter(), label.left_center(), Align2::LEFT_CENTER);
         let held = text.field(part).clone();
-        let shown =
-            Field { id: name, label: name, text: &held, typed: &held, empty, centred: false };
+        let shown = Field::new(name, name, &held, empty);
         let place = lane.with_min_x(label.right());
         if let Some(typed) = field(ui, style, place, shown, &mut state.typing) {
             acts.push(Action::Session(Command::SetTune(part, typed)));
@@ -85,7 +84,7 @@ fn wrong(ui: &Ui, style: &Style, area: Rect, fault: &str) {
     line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
 }
 
-/// A chorus, eight bars in a row: bar lines, sections by name where they begin, chords.
+/// A chorus, eight bars a row: bar lines, section names, chords.
 fn drawn(ui: &Ui, style: &Style, area: Rect, form: &Form) {
     let response = ui.interact(area, ui.scope_id().with("chorus"), Sense::hover());
     response.widget_info(|| {

@@ -1,5 +1,5 @@
-//! The library: takes of all projects, to be fetched into this one; first of all those that were
-//! cut off when their host ended.
+//! The library: takes of all projects, to be fetched into this one, among them those that were cut off
+//! when their host ended.
 
 use crate::command::action::Action;
 use crate::panel::state::PanelState;
@@ -19,7 +19,7 @@ const OF_THIS_COPY: &str = "Another copy of the plugin in this host has the libr
     VST3 are loaded. These are the takes of this copy; at the next start they are in the library too.";
 const READING: &str = "The library is being read.";
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn library(
     ui: &mut Ui,
     style: &Style,
@@ -29,8 +29,8 @@ pub fn library(
 ) {
     let Some(found) = view.library else { return };
     let area = ui.max_rect();
-    if !state.shelf_asked {
-        state.shelf_asked = true;
+    if !state.library_asked {
+        state.library_asked = true;
         acts.push(Action::Search(found.search.clone()));
     }
     let bottom = head(ui, style, area, found, state, acts);
@@ -49,17 +49,17 @@ pub fn library(
     }
     let rows = &found.page.rows;
     let pitch = button::height(style) + style.len(4.0);
-    let lanes = state.shelf.lanes(ui, style, list, pitch, rows.len());
+    let lanes = state.library.lanes(ui, style, list, pitch, rows.len());
     for (index, lane) in lanes.each() {
         let row = &rows[index];
-        // Takes may be called alike.
+        // Takes may have the same name.
         let ui = &mut child(ui, lane, &row.id.to_string());
         one(ui, style, lane, (row, found), view, acts);
     }
-    state.shelf.bar_beside(ui, style, &lanes, "takes of the library");
+    state.library.bar_beside(ui, style, &lanes, "takes of the library");
 }
 
-/// A few words over the list; where they end.
+/// A remark above the list; returns their bottom.
 fn told(ui: &Ui, style: &Style, area: Rect, words: &str) -> f32 {
     let line = Line::wrapped(ui.painter(), words, style.small, style.theme.ink_soft, area.width());
     let place = line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
@@ -68,7 +68,7 @@ fn told(ui: &Ui, style: &Style, area: Rect, words: &str) -> f32 {
     place.bottom() + style.len(5.0)
 }
 
-/// What is looked for; where that ends.
+/// The search; returns its bottom.
 fn head(
     ui: &mut Ui,
     style: &Style,
@@ -80,21 +80,13 @@ fn head(
     let mut flow = Flow::new(style, area);
     let mut search = found.search.clone();
     let place = flow.next(vec2(style.len(130.0), button::height(style)));
-    let field_of_words = Field {
-        id: "library search",
-        label: "Search the library",
-        text: &found.search.words,
-        typed: &found.search.words,
-        empty: "search",
-        centred: false,
-    };
+    let field_of_words =
+        Field::new("library search", "Search the library", &found.search.words, "search");
     if let Some(words) = field(ui, style, place, field_of_words, &mut state.typing) {
         search = LibrarySearch { words, page: 0, ..search };
     }
-    let mut press = |ui: &mut Ui, text: &str, enabled: bool| {
-        let place = flow.next(button::size(ui.painter(), style, text));
-        button::button(ui, style, place, text, text, enabled).clicked()
-    };
+    let mut press =
+        |ui: &mut Ui, text: &str, enabled| flow.button(ui, style, (text, text), enabled);
     let cut_off = match (search.cut_off, found.cut_off) {
         (true, _) => "Show all takes".to_owned(),
         (false, 1) => "1 was cut off".to_owned(),

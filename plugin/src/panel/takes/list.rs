@@ -1,10 +1,10 @@
-//! All takes, with the few figures a list has room for. One of them is shown under “Playing”.
+//! The list of takes, with the few figures it has room for.
 
 use crate::command::Command;
 use crate::command::action::Action;
 use crate::panel::state::{PanelState, SortBy};
 use crate::panel::style::Style;
-use crate::panel::takes::columns::{COLUMNS, Columns, told};
+use crate::panel::takes::columns::{COLUMNS, ColumnLayout, told};
 use crate::panel::takes::order::{listed, press};
 use crate::panel::takes::star;
 use crate::panel::view::View;
@@ -20,7 +20,7 @@ use overbar_core::session::take_list::TakeRow;
 const NO_TAKES: &str = "No takes yet. One begins when the transport rolls and something is played.";
 const NONE_FOUND: &str = "No take has these words in its name or its note.";
 
-/// The list, over the whole of `ui`.
+/// The list, filling `ui`.
 pub fn list(
     ui: &mut Ui,
     style: &Style,
@@ -33,7 +33,7 @@ pub fn list(
     if rows.is_empty() && view.model.can_undo == 0 {
         return say(ui, style, area, NO_TAKES);
     }
-    let columns = Columns::new(beside_a_bar(style, area));
+    let columns = ColumnLayout::new(beside_a_bar(style, area));
     let head = head(ui, style, &columns, view, state, acts);
     let pitch = button::height(style) + style.len(7.0);
     let below = area.with_min_y(head.bottom() + style.len(3.0));
@@ -56,11 +56,11 @@ pub fn list(
     state.takes.bar_beside(ui, style, &lanes, "takes");
 }
 
-/// The field to search in, and the names of the columns, which sort.
+/// The search field, and the column heads, which sort.
 fn head(
     ui: &mut Ui,
     style: &Style,
-    columns: &Columns,
+    columns: &ColumnLayout,
     view: &View<'_>,
     state: &mut PanelState,
     acts: &mut Vec<Action>,
@@ -81,14 +81,8 @@ fn head(
         }
     }
     let text = state.order.search.clone();
-    let search_in = Field {
-        id: "search",
-        label: "Search in names, tunes, dates and notes of takes",
-        text: &text,
-        typed: &text,
-        empty: "search",
-        centred: false,
-    };
+    let search_in =
+        Field::new("search", "Search in names, tunes, dates and notes of takes", &text, "search");
     if let Some(words) = field(ui, style, search, search_in, &mut state.typing) {
         state.order.search = words;
     }
@@ -119,7 +113,7 @@ fn head(
     area
 }
 
-/// Behind the name of a known take that the host played back.
+/// After the name of a known take that the host played back.
 const PLAYED_BACK: &str = " (playback)";
 
 const UNDO: &str = "Undo";
@@ -128,7 +122,7 @@ const UNDO_LABEL: &str = "Undo the last deletion, parting or joining of takes";
 fn one(
     ui: &mut Ui,
     style: &Style,
-    columns: &Columns,
+    columns: &ColumnLayout,
     lane: Rect,
     (take, shown): (&TakeRow, bool),
     view: &View<'_>,

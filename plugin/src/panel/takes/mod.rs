@@ -21,7 +21,7 @@ use crate::panel::widgets::button::{self, Flow};
 use crate::panel::{comp_sheet, comparison, progress};
 use egui::Ui;
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn takes(
     ui: &mut Ui,
     style: &Style,

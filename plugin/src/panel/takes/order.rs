@@ -5,39 +5,39 @@ use crate::view_model::{TakeLabel, ViewModel};
 use overbar_core::session::take_list::TakeRow;
 use std::cmp::Ordering;
 
-/// Indices of `rows` that are listed, in their order.
-pub fn listed(rows: &[TakeRow], board: &ViewModel, order: &ListOrder) -> Vec<usize> {
+/// The listed indices of `rows`, in order.
+pub fn listed(rows: &[TakeRow], model: &ViewModel, order: &ListOrder) -> Vec<usize> {
     let words: Vec<String> = order.search.split_whitespace().map(str::to_lowercase).collect();
     let mut listed: Vec<usize> = (0..rows.len())
         .filter(|index| {
-            let text = searched(&rows[*index], board);
+            let text = searched(&rows[*index], model);
             words.iter().all(|word| text.contains(word.as_str()))
         })
         .collect();
-    // Takes that cannot be told apart stay as they were played.
+    // Equal takes stay in the order they were played.
     listed.sort_by(|a, b| {
-        let by = compared(&rows[*a], &rows[*b], board, order.by);
+        let by = compared(&rows[*a], &rows[*b], model, order.by);
         if order.descending { by.reverse() } else { by }
     });
     listed
 }
 
-fn searched(take: &TakeRow, board: &ViewModel) -> String {
-    let known = board.labels.get(&take.id);
+fn searched(take: &TakeRow, model: &ViewModel) -> String {
+    let known = model.labels.get(&take.id);
     let added = known.map_or_else(String::new, |TakeLabel { remark, tune, when, .. }| {
         format!("{remark} {tune} {when}")
     });
-    format!("{} {added}", board.called(take)).to_lowercase()
+    format!("{} {added}", model.called(take)).to_lowercase()
 }
 
-fn compared(a: &TakeRow, b: &TakeRow, board: &ViewModel, by: SortBy) -> Ordering {
+fn compared(a: &TakeRow, b: &TakeRow, model: &ViewModel, by: SortBy) -> Ordering {
     let figure = |of: fn(&TakeRow) -> Option<f64>| match (of(a), of(b)) {
         (Some(a), Some(b)) => a.total_cmp(&b),
         (a, b) => a.is_some().cmp(&b.is_some()),
     };
     match by {
         SortBy::Played => a.number.cmp(&b.number),
-        SortBy::Name => board.called(a).to_lowercase().cmp(&board.called(b).to_lowercase()),
+        SortBy::Name => model.called(a).to_lowercase().cmp(&model.called(b).to_lowercase()),
         SortBy::Column(0) => a.seconds.0.total_cmp(&b.seconds.0),
         SortBy::Column(1) => figure(|take| take.figures.map(|f| f64::from(f.phrases))),
         SortBy::Column(2) => figure(|take| take.figures?.off_beat.share()),
@@ -46,9 +46,9 @@ fn compared(a: &TakeRow, b: &TakeRow, board: &ViewModel, by: SortBy) -> Ordering
     }
 }
 
-/// Sorts by another figure, then the other way round, then as played again.
+/// Sorts by another figure; pressed again, in reverse; then as played.
 pub fn press(order: &mut ListOrder, by: SortBy) {
-    // Names from A on, figures from the greatest on.
+    // Names from A, figures from the greatest.
     let first = by != SortBy::Name;
     (order.by, order.descending) = match order.by == by {
         false => (by, first),
@@ -86,27 +86,27 @@ mod tests {
     #[test]
     fn a_press_sorts_another_turns_and_a_third_leaves_it() {
         let rows = [take(1, Some((3, 4))), take(2, None), take(3, Some((1, 4)))];
-        let mut board = ViewModel::default();
+        let mut model = ViewModel::default();
         let named = TakeLabel { name: "bridge".to_owned(), ..TakeLabel::default() };
-        board.labels.insert(TakeId(3), named);
+        model.labels.insert(TakeId(3), named);
         let mut order = ListOrder::default();
-        assert_eq!(listed(&rows, &board, &order), [0, 1, 2]);
+        assert_eq!(listed(&rows, &model, &order), [0, 1, 2]);
         press(&mut order, SortBy::Column(2));
-        assert_eq!(listed(&rows, &board, &order), [0, 2, 1], "one that is not read comes last");
+        assert_eq!(listed(&rows, &model, &order), [0, 2, 1], "one that is not read comes last");
         press(&mut order, SortBy::Column(2));
-        assert_eq!(listed(&rows, &board, &order), [1, 2, 0]);
+        assert_eq!(listed(&rows, &model, &order), [1, 2, 0]);
         press(&mut order, SortBy::Column(2));
         assert_eq!(order, ListOrder::default());
         press(&mut order, SortBy::Name);
-        assert_eq!(listed(&rows, &board, &order), [2, 0, 1]);
+        assert_eq!(listed(&rows, &model, &order), [2, 0, 1]);
         press(&mut order, SortBy::Name);
-        assert_eq!(listed(&rows, &board, &order), [1, 0, 2]);
+        assert_eq!(listed(&rows, &model, &order), [1, 0, 2]);
         order.search = "TAKE".to_owned();
-        assert_eq!(listed(&rows, &board, &order), [1, 0]);
+        assert_eq!(listed(&rows, &model, &order), [1, 0]);
         order.search = "corner blue".to_owned();
-        assert!(listed(&rows, &board, &order).is_empty());
+        assert!(listed(&rows, &model, &order).is_empty());
         let of = TakeLabel { tune: "Blue corner".to_owned(), ..TakeLabel::default() };
-        board.labels.insert(TakeId(1), of);
-        assert_eq!(listed(&rows, &board, &order), [0], "by its tune");
+        model.labels.insert(TakeId(1), of);
+        assert_eq!(listed(&rows, &model, &order), [0], "by its tune");
     }
 }

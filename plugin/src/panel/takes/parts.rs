@@ -1,12 +1,12 @@
-//! The take that is shown in its parts: solos, choruses, sections, each with its figures; what
-//! can be done with the take stands over them.
+//! The shown take by solos, choruses and sections, each with its figures; above them what can be done
+//! with the take.
 
 use crate::command::Command;
 use crate::command::action::Action;
 use crate::panel::playing::chords;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
-use crate::panel::takes::columns::{COLUMNS, Columns, told};
+use crate::panel::takes::columns::{COLUMNS, ColumnLayout, told};
 use crate::panel::takes::star;
 use crate::panel::view::View;
 use crate::panel::widgets::button::{self, Flow};
@@ -25,14 +25,14 @@ const NO_TAKE: &str = "No take is shown yet.";
 const BEING_READ: &str = "The take is being read.";
 
 /// A row of the table.
-enum Row<'a> {
+enum TableRow<'a> {
     Group(String),
     Part(&'a PartRow),
-    /// With what explains it.
+    /// With its tooltip.
     Words(String, Option<&'static str>),
 }
 
-/// The view, over the whole of `ui`.
+/// The view, filling `ui`.
 pub fn parts(
     ui: &mut Ui,
     style: &Style,
@@ -50,16 +50,16 @@ pub fn parts(
     };
     let when = view.model.labels.get(&take.id).map_or("", |label| label.when.as_str());
     let rows = rows(one, one.form.is_some(), when);
-    let columns = Columns::new(beside_a_bar(style, below));
+    let columns = ColumnLayout::new(beside_a_bar(style, below));
     let head = head(ui, style, &columns);
     let pitch = style.small * 1.3 + style.len(7.0);
     let under = below.with_min_y(head.bottom() + style.len(3.0));
     let lanes = state.parts.lanes(ui, style, under, pitch, rows.len());
     for (index, lane) in lanes.each() {
         match &rows[index] {
-            Row::Group(name) => settings::group(ui, style, lane, name),
-            Row::Words(text, explained) => in_words(ui, style, lane, text, *explained),
-            Row::Part(part) => {
+            TableRow::Group(name) => settings::group(ui, style, lane, name),
+            TableRow::Words(text, explained) => in_words(ui, style, lane, text, *explained),
+            TableRow::Part(part) => {
                 if one_part(ui, style, &columns, lane, part)
                     && let Some(first) = part.first_note
                 {
@@ -72,31 +72,32 @@ pub fn parts(
     state.parts.bar_beside(ui, style, &lanes, "parts");
 }
 
-fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<Row<'a>> {
+fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<TableRow<'a>> {
     let parts = &one.parts;
-    // One solo is the take itself, which has its row in the list.
+    // A single solo is the take itself, which is in the list.
     let least_solos = if has_form { 2 } else { 1 };
-    let trends = parts.trends.iter().map(|trend| Row::Words(sentence(&trend.to_string()), None));
-    let mut rows = vec![Row::Words(words::played(when, &one.summary, &one.changes), None)];
+    let trends =
+        parts.trends.iter().map(|trend| TableRow::Words(sentence(&trend.to_string()), None));
+    let mut rows = vec![TableRow::Words(words::played(when, &one.summary, &one.changes), None)];
     rows.extend(group_of("choruses", &parts.choruses, 1));
     rows.extend(trends);
     rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
     let mut felt = overbar_core::output::feel_words::lines(&one.feel);
     felt.extend(overbar_core::output::feel_words::held_over(&one.feel));
     if !felt.is_empty() {
-        rows.push(Row::Group("time feel, with 95 % intervals".to_owned()));
-        // The head of the group says what they are intervals of.
+        rows.push(TableRow::Group("time feel, with 95 % intervals".to_owned()));
+        // The heading already says that the intervals are 95 % intervals.
         let told = |line: String| {
-            Row::Words(sentence(&line.replace("95 % interval ", "")), Some(help::FEEL))
+            TableRow::Words(sentence(&line.replace("95 % interval ", "")), Some(help::FEEL))
         };
         rows.extend(felt.into_iter().map(told));
     }
     if let Some(harmony) = &one.harmony {
-        rows.push(Row::Group("notes against the chords, with 95 % intervals".to_owned()));
+        rows.push(TableRow::Group("notes against the chords, with 95 % intervals".to_owned()));
         rows.extend(
             chords::of_take(&harmony.take)
                 .into_iter()
-                .map(|told| Row::Words(told, Some(help::CHORDS))),
+                .map(|told| TableRow::Words(told, Some(help::CHORDS))),
         );
     }
     let apart = match one.dividing_rest_bars {
@@ -107,21 +108,23 @@ fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<Row<'a>> {
     rows
 }
 
-fn group_of<'a>(name: &str, parts: &'a [PartRow], least: usize) -> Vec<Row<'a>> {
+fn group_of<'a>(name: &str, parts: &'a [PartRow], least: usize) -> Vec<TableRow<'a>> {
     if parts.len() < least {
         return Vec::new();
     }
-    core::iter::once(Row::Group(name.to_owned())).chain(parts.iter().map(Row::Part)).collect()
+    core::iter::once(TableRow::Group(name.to_owned()))
+        .chain(parts.iter().map(TableRow::Part))
+        .collect()
 }
 
-/// With a capital and a full stop.
+/// Adds a capital and a full stop.
 fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().map(|letter| letter.to_uppercase().to_string());
     format!("{}{}.", first.unwrap_or_default(), letters.as_str())
 }
 
-/// The take's star and name, its tune, the user's note on it, and what can be done with it; where it ends.
+/// The take's star, name, tune and note, and buttons; returns its bottom.
 fn title(
     ui: &mut Ui,
     style: &Style,
@@ -154,14 +157,7 @@ fn title(
     }
     let id = format!("tune {}", take.id);
     let tune = known.map_or("", |label| label.tune.as_str());
-    let of = Field {
-        id: &id,
-        label: "Tune",
-        text: tune,
-        typed: tune,
-        empty: "of no tune",
-        centred: false,
-    };
+    let of = Field::new(&id, "Tune", tune, "of no tune");
     if let Some(tune) =
         field(ui, style, middle.with_max_x(middle.right() - 6.0), of, &mut state.typing)
     {
@@ -169,47 +165,47 @@ fn title(
     }
     let id = format!("remark {}", take.id);
     let remark = known.map_or("", |label| label.remark.as_str());
-    let noted = Field {
-        id: &id,
-        label: "Note",
-        text: remark,
-        typed: remark,
-        empty: "write a note",
-        centred: false,
-    };
+    let noted = Field::new(&id, "Note", remark, "write a note");
     if let Some(remark) = field(ui, style, right, noted, &mut state.typing) {
         acts.push(Action::Session(Command::Remark(take.id, remark)));
     }
     let mut flow = Flow::new(style, area.with_min_y(lane.bottom() + style.len(4.0)));
-    let mut press = |ui: &mut Ui, text: &str, label: &str, enabled: bool| {
-        let place = flow.next(button::size(ui.painter(), style, text));
-        button::button(ui, style, place, text, label, enabled).clicked()
-    };
     let over = !take.under_way;
-    if press(ui, "Delete", "Delete the take; it can be had back", over) {
+    if flow.button(ui, style, ("Delete", "Delete the take; it can be had back"), over) {
         acts.push(Action::Session(Command::Delete(take.id)));
     }
     let takes = &view.snapshot.takes;
     let before = takes.iter().take_while(|other| other.id != take.id).last();
-    if press(ui, "Join to the take before", "Join to the take before", over && before.is_some()) {
+    if flow.button(
+        ui,
+        style,
+        ("Join to the take before", "Join to the take before"),
+        over && before.is_some(),
+    ) {
         let ids = before.map(|before| vec![before.id, take.id]);
         acts.extend(ids.map(|ids| Action::Session(Command::Merge(ids))));
     }
     let solos = view.model.take_detail.as_ref().map_or(&[][..], |one| &one.parts.solos);
-    if press(ui, "Part into its solos", "Part into its solos", over && solos.len() > 1) {
+    if flow.button(
+        ui,
+        style,
+        ("Part into its solos", "Part into its solos"),
+        over && solos.len() > 1,
+    ) {
         acts.push(Action::Session(Command::SplitIntoSolos(take.id)));
     }
-    if press(ui, "Mark", "Mark this place: what comes after is another solo", !over) {
+    if flow.button(ui, style, ("Mark", "Mark this place: what comes after is another solo"), !over)
+    {
         acts.push(Action::Session(Command::Mark));
     }
     let undo = view.model.can_undo > 0;
-    if press(ui, "Undo", "Undo the last deletion, parting or joining", undo) {
+    if flow.button(ui, style, ("Undo", "Undo the last deletion, parting or joining"), undo) {
         acts.push(Action::Session(Command::Undo));
     }
     flow.bottom()
 }
 
-fn head(ui: &mut Ui, style: &Style, columns: &Columns) -> Rect {
+fn head(ui: &mut Ui, style: &Style, columns: &ColumnLayout) -> Rect {
     let list = columns.list();
     let area = list.with_max_y(list.top() + style.small * 1.5);
     let response = ui.interact(area, ui.scope_id().with("head"), help::sense());
@@ -237,8 +233,8 @@ fn in_words(ui: &Ui, style: &Style, lane: Rect, text: &str, explained: Option<&'
     };
 }
 
-/// A part's row; whether it was pressed.
-fn one_part(ui: &Ui, style: &Style, columns: &Columns, lane: Rect, part: &PartRow) -> bool {
+/// A part's row; returns whether it was pressed.
+fn one_part(ui: &Ui, style: &Style, columns: &ColumnLayout, lane: Rect, part: &PartRow) -> bool {
     let name = match &part.part {
         PartName::Solo(number) => format!("Solo {number}"),
         PartName::Chorus(number) => format!("Chorus {number}"),

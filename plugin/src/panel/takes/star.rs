@@ -1,4 +1,4 @@
-//! A star to give and take.
+//! A star to toggle.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::button;
@@ -6,7 +6,7 @@ use egui::{Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
 use overbar_core::take::TakeId;
 use std::f32::consts::TAU;
 
-/// The star of take `id`, which is called `name`, over `place`; whether it was pressed.
+/// The star of take `id`, which is called `name`, over `place`; returns whether it was pressed.
 pub fn star(ui: &Ui, style: &Style, place: Rect, (id, name): (TakeId, &str), given: bool) -> bool {
     let label = format!("Star of {name}");
     let response = ui.interact(place, ui.scope_id().with(("star", id)), Sense::click());
@@ -38,7 +38,7 @@ fn points(middle: Pos2, radius: f32) -> [Pos2; 10] {
     })
 }
 
-/// How wide the star's place is.
+/// Width of the star's area.
 pub fn width(style: &Style) -> f32 {
     style.len(18.0).max(14.0)
 }

@@ -1,4 +1,4 @@
-//! The tunes that are known, each a button that brings its form back.
+//! The known tunes, each a button that brings back its form.
 
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
@@ -6,11 +6,11 @@ use crate::panel::widgets::button;
 use crate::panel::words;
 use egui::{Rect, Ui, pos2};
 
-/// What brings the next ones, where there is no room for all.
+/// Shows the next ones, if there is no room for all.
 const MORE: &str = "More";
 
-/// A row of tunes over `lane`, from the one that `state` has come to on; `now` is the one that is
-/// played. Gives the name that was pressed.
+/// A row of tunes over `lane`, from where `state` is scrolled to; `now` is the current tune. Returns the
+/// name that was pressed.
 pub fn known(
     ui: &mut Ui,
     style: &Style,
@@ -30,7 +30,7 @@ pub fn known(
         let width = button::size(ui.painter(), style, &text).x;
         let is_last = shown + 1 == names.len() && from == 0;
         let room = lane.right() - if is_last { 0.0 } else { more };
-        // One is always there, though it be cut.
+        // At least one is shown, even if truncated.
         if left + width > room && shown > from {
             break;
         }

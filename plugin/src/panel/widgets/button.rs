@@ -1,4 +1,4 @@
-//! Things to press, and how what has the focus is shown.
+//! Buttons, and the focus ring.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::text::Line;
@@ -110,7 +110,7 @@ pub fn focus_ring(painter: &Painter, style: &Style, response: &Response) {
     }
 }
 
-/// Buttons one after the other from the left of `area`, in as many rows as that takes.
+/// Buttons from left to right in `area`, in as many rows as needed.
 pub struct Flow {
     area: Rect,
     x: f32,
@@ -127,7 +127,7 @@ impl Flow {
         Self { area, x: area.left(), y: area.top(), gap, row: height(style) }
     }
 
-    /// Room for the next one.
+    /// The place of the next one.
     pub fn next(&mut self, size: Vec2) -> Rect {
         if self.x > self.area.left() && self.x + size.x > self.area.right() {
             self.x = self.area.left();
@@ -136,6 +136,18 @@ impl Flow {
         let place = Rect::from_min_size(pos2(self.x, self.y), size);
         self.x += size.x + self.gap;
         place
+    }
+
+    /// The next button; returns whether it was pressed.
+    pub fn button(
+        &mut self,
+        ui: &mut Ui,
+        style: &Style,
+        (text, label): (&str, &str),
+        enabled: bool,
+    ) -> bool {
+        let place = self.next(size(ui.painter(), style, text));
+        button(ui, style, place, text, label, enabled).clicked()
     }
 
     /// Where the last row ends.

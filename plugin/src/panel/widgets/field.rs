@@ -1,4 +1,4 @@
-//! A text that can be typed over: it stands there like any other until it is pressed.
+//! A text that can be edited: it looks like any other until it is pressed.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::button;
@@ -10,25 +10,33 @@ use egui::{
 /// The field that is typed in, by id, and its text so far.
 pub type Typing = Option<(String, String)>;
 
-/// What is typed over.
+/// An editable text.
 #[derive(Debug, Clone, Copy)]
 pub struct Field<'a> {
-    /// Tells it from all others.
+    /// Its id, unique in the panel.
     pub id: &'a str,
-    /// What a screen reader is told it is.
+    /// Its name for a screen reader.
     pub label: &'a str,
-    /// What it holds, as it is shown.
+    /// Its value as shown.
     pub text: &'a str,
-    /// What it holds, as it is typed.
+    /// Its value as typed.
     pub typed: &'a str,
-    /// What stands there while it holds nothing.
+    /// Its placeholder.
     pub empty: &'a str,
-    /// It stands in the middle of its place, else at the left.
+    /// Centred, else at the left.
     pub centred: bool,
 }
 
-/// Shows `field` over `place`. Returns what was typed once that is done: with Enter, or by going
-/// elsewhere. Escape leaves all as it was.
+impl<'a> Field<'a> {
+    /// A field at the left of its place that shows its text as typed.
+    #[must_use]
+    pub fn new(id: &'a str, label: &'a str, text: &'a str, empty: &'a str) -> Self {
+        Self { id, label, text, typed: text, empty, centred: false }
+    }
+}
+
+/// Shows `field` over `place`. Returns the new text once it is confirmed, with Enter or by moving the
+/// focus. Escape cancels.
 pub fn field(
     ui: &mut Ui,
     style: &Style,

@@ -1,19 +1,19 @@
-//! A list of which only whole rows are in sight, so that no text is ever cut.
+//! A list that shows only whole rows, so that no text is ever cut.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::button;
 use egui::{CornerRadius, Rangef, Rect, Sense, Ui, pos2};
 use std::ops::Range;
 
-/// Where a list is scrolled to.
+/// The scroll position of a list.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scroll {
     first: usize,
-    /// It shows its end, and goes on doing so when rows are added.
+    /// It shows its end, and still does when rows are added.
     follows: bool,
     /// It follows once it is scrolled to its end.
     can_follow: bool,
-    /// Turned at the wheel, short of a row.
+    /// Wheel movement of less than a row.
     part: f32,
 }
 
@@ -30,26 +30,26 @@ impl Scroll {
         Self { first: 0, follows: false, can_follow: false, part: 0.0 }
     }
 
-    /// The rows in sight, of which there may be `fit`.
+    /// The rows in sight, at most `fit`.
     pub fn sight(&mut self, rows: Range<usize>, fit: usize) -> Range<usize> {
         let furthest = rows.end.saturating_sub(fit).max(rows.start);
         self.first = if self.follows { furthest } else { self.first.clamp(rows.start, furthest) };
         self.first..self.first.saturating_add(fit).min(rows.end)
     }
 
-    /// Goes `by` rows, down the list if that is positive.
+    /// Scrolls by `by` rows, down if positive.
     pub fn go(&mut self, by: isize, rows: &Range<usize>, fit: usize) {
         self.go_to(self.first.saturating_add_signed(by), rows, fit);
     }
 
-    /// Brings row `row` to the top, as far as that goes.
+    /// Scrolls row `row` to the top, as far as possible.
     pub fn go_to(&mut self, row: usize, rows: &Range<usize>, fit: usize) {
         let furthest = rows.end.saturating_sub(fit).max(rows.start);
         self.first = row.clamp(rows.start, furthest);
         self.follows = self.can_follow && self.first == furthest;
     }
 
-    /// Brings row `row` into sight.
+    /// Scrolls row `row` into sight.
     pub fn show(&mut self, row: usize, rows: &Range<usize>, fit: usize) {
         if row < self.first {
             self.go_to(row, rows, fit);
@@ -72,8 +72,8 @@ impl Scroll {
         }
     }
 
-    /// A bar down the left of `area` that shows what is in sight and can be dragged, between two
-    /// buttons. Nothing where all is in sight. `what` is listed.
+    /// A scroll bar at the left of `area`, to be dragged, between two buttons; none if all rows are in
+    /// sight. `what` names the list.
     pub fn bar(
         &mut self,
         ui: &mut Ui,
@@ -123,8 +123,8 @@ impl Scroll {
     }
 }
 
-/// The rows of a list that are in sight, and room for a bar beside them.
-pub struct Lanes {
+/// The rows in sight, and the room for a scroll bar.
+pub struct VisibleRows {
     area: Rect,
     /// Where the rows lie.
     pub list: Rect,
@@ -134,36 +134,43 @@ pub struct Lanes {
     sight: Range<usize>,
 }
 
-/// What a bar takes of an area's width, with the gap before it.
+/// Width of a scroll bar with its gap.
 fn side(style: &Style) -> f32 {
     style.len(14.0)
 }
 
-/// Where rows lie that have a bar beside them.
+/// The area of rows beside a scroll bar.
 #[must_use]
 pub fn beside_a_bar(style: &Style, area: Rect) -> Rect {
     area.with_max_x(area.right() - side(style))
 }
 
 impl Scroll {
-    /// Lays `rows` rows of `pitch` points out over `area`, and follows the wheel over it.
-    pub fn lanes(&mut self, ui: &Ui, style: &Style, area: Rect, pitch: f32, rows: usize) -> Lanes {
+    /// Lays out `rows` rows of `pitch` points over `area`, and follows the wheel.
+    pub fn lanes(
+        &mut self,
+        ui: &Ui,
+        style: &Style,
+        area: Rect,
+        pitch: f32,
+        rows: usize,
+    ) -> VisibleRows {
         let list = beside_a_bar(style, area);
         let fit = (list.height() / pitch).max(1.0) as usize;
         let all = 0..rows;
         self.wheel(ui, area, pitch, &all, fit);
         let sight = self.sight(all.clone(), fit);
-        Lanes { area, list, pitch, all, fit, sight }
+        VisibleRows { area, list, pitch, all, fit, sight }
     }
 
-    /// The bar beside `lanes`, when these have been drawn; `what` is listed.
-    pub fn bar_beside(&mut self, ui: &mut Ui, style: &Style, lanes: &Lanes, what: &str) {
+    /// The scroll bar beside `lanes`, to be drawn after them; `what` names the list.
+    pub fn bar_beside(&mut self, ui: &mut Ui, style: &Style, lanes: &VisibleRows, what: &str) {
         let left = lanes.area.right() - side(style) * 0.8;
         self.bar(ui, style, lanes.area.with_min_x(left), what, &lanes.all, lanes.fit);
     }
 }
 
-impl Lanes {
+impl VisibleRows {
     /// Each row in sight: its index, and where it lies.
     pub fn each(&self) -> impl Iterator<Item = (usize, Rect)> + use<> {
         let (list, pitch) = (self.list, self.pitch);

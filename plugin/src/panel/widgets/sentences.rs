@@ -1,4 +1,4 @@
-//! Sentences under each other, broken into rows; only whole rows are in sight.
+//! A list of sentences, wrapped into rows; only whole rows are shown.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::scroll::{Scroll, beside_a_bar};
@@ -6,14 +6,14 @@ use crate::panel::widgets::text::{self, Line};
 use crate::panel::widgets::{button, help};
 use egui::{Align2, Painter, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-/// What stands before a sentence.
+/// The sign before a sentence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Sign {
-    /// Nothing: it is a heading.
+    /// None: a heading.
     Heading,
-    /// Nothing.
+    /// None.
     Plain,
-    /// A full dot: it holds.
+    /// A dot: it holds.
     Holds,
     /// A ring: it is not clear.
     Open,
@@ -24,9 +24,9 @@ pub enum Sign {
 /// A sentence.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sentence {
-    /// What stands before it.
+    /// Its sign.
     pub sign: Sign,
-    /// It.
+    /// Its text.
     pub text: String,
 }
 
@@ -38,13 +38,13 @@ impl Sentence {
 }
 
 /// A row of a sentence.
-struct Row {
+struct SentenceRow {
     sentence: usize,
     text: String,
     first: bool,
 }
 
-/// The sentences, over `area`; `what` is listed.
+/// The sentences, over `area`; `what` names the list.
 pub fn lines(
     ui: &mut Ui,
     style: &Style,
@@ -61,7 +61,7 @@ pub fn lines(
     for (index, lane) in lanes.each() {
         let row = &rows[index];
         let sentence = &sentences[row.sentence];
-        // A reader is told each sentence whole, once.
+        // A screen reader gets each sentence once, whole.
         if told != Some(row.sentence) {
             told = Some(row.sentence);
             let id = ui.scope_id().with((what, row.sentence));
@@ -123,11 +123,16 @@ fn sign(painter: &Painter, style: &Style, at: egui::Pos2, sentence: &Sentence) {
     }
 }
 
-fn broken(painter: &Painter, style: &Style, sentences: &[Sentence], width: f32) -> Vec<Row> {
+fn broken(
+    painter: &Painter,
+    style: &Style,
+    sentences: &[Sentence],
+    width: f32,
+) -> Vec<SentenceRow> {
     let mut rows = Vec::new();
     for (sentence, Sentence { text, .. }) in sentences.iter().enumerate() {
         let broken = text::rows(painter, text, style.small, width).into_iter().enumerate();
-        rows.extend(broken.map(|(place, text)| Row { sentence, text, first: place == 0 }));
+        rows.extend(broken.map(|(place, text)| SentenceRow { sentence, text, first: place == 0 }));
     }
     rows
 }

@@ -44,7 +44,7 @@ impl Line {
         Self { galley, color, strong: 0.0 }
     }
 
-    /// `text` on one row; what is wider than `width` is told by an ellipsis.
+    /// `text` on one row, truncated to `width` with an ellipsis.
     pub fn cut_to(
         painter: &Painter,
         text: impl Into<String>,
@@ -124,7 +124,7 @@ pub fn first_that_fits(
         .find(|line| line.width() <= width)
 }
 
-/// A sentence where there is nothing else to show.
+/// A sentence instead of an empty view.
 pub fn say(ui: &Ui, style: &Style, area: Rect, words: &str) {
     let response = ui.interact(area, ui.scope_id().with(words), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
