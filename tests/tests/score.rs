@@ -93,7 +93,8 @@ fn starts_and_places_counted_by_hand() {
          (6 found, 7 labelled, 5 right)\n\
          phrase starts, mean over solos: precision 0.8333  recall 0.7500  F1 0.7857\n  \
          by tempo:  100-140 1.000\n  \
-         by feel:   LATIN 0.571  SWING 1.000\n\
+         by feel:   LATIN 0.571  SWING 1.000\n  \
+         by source:  labelled {f1:.3}\n\
          entry class at the onset, six classes:        agreement 1.0000  (7 of 7)\n\
          entry class at the onset, beat / and / other: agreement 1.0000  (7 of 7)\n"
     );
@@ -278,17 +279,30 @@ fn agreed(scores: &Value, grade: &str) -> f64 {
     classes["three_agree"].as_f64().unwrap() / classes["of"].as_f64().unwrap()
 }
 
-/// What is promised of places in performances whose truth is known: entries after the take, in solos
-/// that nothing was fitted on, below 200 beats a minute and above.
+/// Entries after the take in solos that nothing was fitted on, below 200 beats a minute and above: exact
+/// lines, solos timed as the analysis assumes, and solos timed as it does not. Bounds lie up to .015
+/// under what was measured.
 #[test]
 fn entries_of_performed_solos_are_where_they_were_meant() {
-    for (name, tempo, least) in [("score-slow", "60-200", 0.97), ("score-fast", "200-300", 0.92)] {
-        let folder = folder(name).join("solos");
+    for (timing, tempo, least) in [
+        ("exact", "60-200", 1.0),
+        ("exact", "200-300", 1.0),
+        ("simple", "60-200", 0.97),  // .974
+        ("simple", "200-300", 0.92), // .933
+        // Off the beat the lag is not half of that on it, and swing changes between choruses.
+        ("varied", "60-200", 0.935), // .944
+        ("varied", "200-300", 0.87), // .884
+    ] {
+        let folder = folder(&format!("score-{timing}-{tempo}")).join("solos");
         let solos = folder.to_str().unwrap();
-        let performed = ["perform", solos, "--solos", "200", "--tempo", tempo, "--seed", "311"];
-        assert_eq!(xtask(&performed).code, Some(0));
-        let share = agreed(&scored(&folder, &[]), "classes");
-        assert!(share >= least, "{tempo}: {share}");
+        let solo = ["perform", solos, "--solos", "200", "--tempo", tempo, "--seed", "311"];
+        assert_eq!(xtask(&[&solo[..], &["--timing", timing]].concat()).code, Some(0));
+        let scores = scored(&folder, &[]);
+        let share = agreed(&scores, "classes");
+        assert!(share >= least, "{timing} {tempo}: {share}");
+        let source = if timing == "exact" { "exact" } else { "invented" };
+        let classes = &scores["entries"]["classes"];
+        assert_eq!(classes["by_source"], json!({ source: classes["pooled"] }));
     }
 }
 
@@ -311,7 +325,7 @@ fn what_the_models_reach_on_labelled_solos() {
     let f1 = |starts: &Value| starts["f1"].as_f64().unwrap();
     let held_out =
         |scores: &Value, grade: usize| f1(&scores["held_out"][grade]["starts"]["pooled"]);
-    for (grade, least) in [0.900, 0.909, 0.913].into_iter().enumerate() {
+    for (grade, least) in [0.900, 0.911, 0.913].into_iter().enumerate() {
         assert!(held_out(&scores, grade) >= least, "{}: {}", GRADES[grade], scores["held_out"]);
         let model = &scores["held_out"][grade];
         for error in ["error", "error_of_rests"] {
@@ -323,8 +337,8 @@ fn what_the_models_reach_on_labelled_solos() {
             assert!(f1(starts) >= 0.86, "{} {band}: {starts}", GRADES[grade]);
         }
     }
-    for grade in ["settled", "classes"] {
-        assert!(agreed(&scores, grade) >= 0.965, "{grade}: {}", scores["entries"][grade]);
+    for (grade, least) in [("at_onset", 0.905), ("settled", 0.968), ("classes", 0.967)] {
+        assert!(agreed(&scores, grade) >= least, "{grade}: {}", scores["entries"][grade]);
     }
     for lesson in scores["taught"]["lessons"].as_array().unwrap() {
         assert!(f1(&lesson["taught"]) > f1(&lesson["untaught"]), "{lesson}");

@@ -9,6 +9,7 @@ use serde::Serialize;
 pub struct Label {
     pub id: String,
     pub file: String,
+    pub source: &'static str,
     pub feel: &'static str,
     pub metre: String,
     pub tempo_bpm: f64,
@@ -60,6 +61,7 @@ impl Label {
         Self {
             file: format!("midi/{id}.mid"),
             id,
+            source: if timing.is_exact() { "exact" } else { "invented" },
             feel: if timing.swings.iter().all(|ratio| *ratio == 1.0) {
                 "STRAIGHT"
             } else {

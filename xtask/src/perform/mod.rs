@@ -18,6 +18,7 @@
 //!   never sent.
 //! - A late note alone between two beats is written as an eighth where eighths swing: it is the "and",
 //!   and no phrase begins on the last third or sixteenth of a beat there.
+//! - `source`: `exact` where every note falls on its place, else `invented`.
 //! - `feel`: `STRAIGHT` where `swing_ratio` is 1, else `SWING`.
 //! - `tempo_bpm`: felt beats a minute, the mean over bars.
 //! - `lag_ms`: how late notes on a beat were meant to be in the mean, and `off_beat_lag_ms` those off
@@ -33,7 +34,7 @@
 //! `--missed-offs` and no `--glitches`. A range may be one number.
 //!
 //! `--timing simple` plays as the analysis assumes: half the lag off the beat and an independent jitter
-//! of 20 ms. `--timing varied`, the default, draws for each solo what the analysis does not assume. Each
+//! of 20 ms. `--timing exact` puts every note on its place. `--timing varied`, the default, draws for each solo what the analysis does not assume. Each
 //! option after it sets one of these, in milliseconds unless stated:
 //! - `--off-beat-lag`: a lag of its own off the beat; −10 to 30, within an eighth of a beat of the lag;
 //! - `--lag-wander`: how far both lags wander over 22 bars; 0 to 15, at most a twentieth of a beat;

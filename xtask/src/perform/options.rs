@@ -92,6 +92,8 @@ impl Default for Options {
 /// What `--timing` names: how solos are timed where no option says otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Mix {
+    /// Every note on its place.
+    Exact,
     /// As the analysis assumes.
     Simple,
     /// As people are, in ways that the analysis assumes nothing of. Origin of the ranges: a plausible
@@ -109,6 +111,9 @@ impl Options {
         self.swing_change = up_to(0.3);
         self.correlated_jitter = if varied { 5.0..=15.0 } else { 0.0..=0.0 };
         self.jitter = if varied { 10.0..=25.0 } else { 20.0..=20.0 };
+        if mix == Mix::Exact {
+            (self.lag, self.jitter, self.swing) = (0.0..=0.0, 0.0..=0.0, Some(1.0..=1.0));
+        }
     }
 
     /// Reads arguments.
@@ -210,9 +215,10 @@ fn gate(name: &str, text: &str) -> Result<Gate, String> {
 
 fn mix(name: &str, text: &str) -> Result<Mix, String> {
     match text {
+        "exact" => Ok(Mix::Exact),
         "simple" => Ok(Mix::Simple),
         "varied" => Ok(Mix::Varied),
-        _ => Err(format!("{name} {text}: not simple or varied")),
+        _ => Err(format!("{name} {text}: not exact, simple or varied")),
     }
 }
 
@@ -274,7 +280,7 @@ mod tests {
             ("out --tempo -", "--tempo -: not a number or LOW-HIGH from 40 to 400"),
             ("out --swing 0.5-2", "--swing 0.5-2: not a number or LOW-HIGH from 1 to 4"),
             ("out --jitter inf", "--jitter inf: not a number or LOW-HIGH from 0 to 50"),
-            ("out --timing loose", "--timing loose: not simple or varied"),
+            ("out --timing loose", "--timing loose: not exact, simple or varied"),
             ("out --gate loose", "--gate loose: not legato, natural, staccato or fixed"),
             ("out --glitches 2", "--glitches 2: not a number from 0 to 1"),
         ] {

@@ -13,6 +13,9 @@ pub struct Label {
     pub file: String,
     /// As `SWING` or `LATIN`.
     pub feel: String,
+    /// `exact` or `invented` where `perform` wrote it, `labelled` where people did.
+    #[serde(default = "labelled")]
+    pub source: String,
     /// As `4/4`.
     pub metre: String,
     /// Notes that begin phrases, from 0 in order of onset.
@@ -28,6 +31,10 @@ struct Places {
     beat: Vec<i32>,
     division: Vec<u32>,
     tatum: Vec<u32>,
+}
+
+fn labelled() -> String {
+    "labelled".to_owned()
 }
 
 impl Label {

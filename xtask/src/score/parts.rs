@@ -20,7 +20,7 @@ pub trait Absorb {
     fn absorb(&mut self, other: &Self);
 }
 
-/// Figures of all solos, by tempo and by feel. Solos without a tempo are in no band.
+/// Figures of all solos, by tempo, feel and source. Solos without a tempo are in no band.
 #[derive(Debug, Default, Serialize)]
 pub struct Parts<T> {
     /// Of all.
@@ -30,6 +30,8 @@ pub struct Parts<T> {
     pub by_tempo: BTreeMap<usize, T>,
     /// By feel, as labelled.
     pub by_feel: BTreeMap<String, T>,
+    /// By where the labels come from.
+    pub by_source: BTreeMap<String, T>,
 }
 
 impl<T: Absorb + Default> Parts<T> {
@@ -40,13 +42,17 @@ impl<T: Absorb + Default> Parts<T> {
             self.by_tempo.entry(band).or_default().absorb(figures);
         }
         self.by_feel.entry(label.feel.clone()).or_default().absorb(figures);
+        self.by_source.entry(label.source.clone()).or_default().absorb(figures);
     }
 
-    /// Two lines, each part as `show` writes it.
+    /// Three lines, each part as `show` writes it.
     pub fn lines(&self, show: impl Fn(&T) -> String) -> String {
         let tempo = self.by_tempo.iter().map(|(band, figures)| (name(*band), show(figures)));
-        let feel = self.by_feel.iter().map(|(feel, figures)| (feel.as_str(), show(figures)));
-        format!("  by tempo:{}\n  by feel: {}\n", joined(tempo), joined(feel))
+        let named = |parts: &BTreeMap<String, T>| {
+            joined(parts.iter().map(|(name, figures)| (name.as_str(), show(figures))))
+        };
+        let (feel, source) = (named(&self.by_feel), named(&self.by_source));
+        format!("  by tempo:{}\n  by feel: {feel}\n  by source:{source}\n", joined(tempo))
     }
 }
 

@@ -25,8 +25,8 @@
 //!   take part; starts `untaught`, `taught` and by `oracle`, the best setting of each solo; solos
 //!   `better` and `worse`.
 //!
-//! Starts and classes come as `pooled`, `by_tempo` (bands of mean tempo; only those with solos) and
-//! `by_feel`. Starts are `{found, labelled, right, precision, recall, f1}`.
+//! Starts and classes come as `pooled`, `by_tempo` (bands of mean tempo; only those with solos),
+//! `by_feel` and `by_source` (`exact` lines, `invented` ones, and those `labelled` by people). Starts are `{found, labelled, right, precision, recall, f1}`.
 
 use super::confusion::Confusion;
 use super::feel::TimeFeel;

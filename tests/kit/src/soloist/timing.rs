@@ -62,6 +62,14 @@ impl Timing {
         }
     }
 
+    /// Whether every note falls on its place.
+    #[must_use]
+    pub fn is_exact(&self) -> bool {
+        let Self { lag, off_beat_lag, wander, accent_delay, jitter, correlated_jitter, .. } = self;
+        let late = [lag, off_beat_lag, wander, accent_delay, jitter, correlated_jitter];
+        late.iter().all(|ms| **ms == 0.0) && self.swings.iter().all(|ratio| *ratio == 1.0)
+    }
+
     /// The swing ratio at a beat.
     #[must_use]
     pub fn swing_at(&self, beat: f64, bar: Bar) -> f64 {
