@@ -6,7 +6,7 @@ SOLOS holds `labels.jsonl` and the MIDI files it names: solos of the Weimar Jazz
 (Pfleiderer, Frieler, Abesser, Zaddach, Burkhart 2017, "Inside the Jazzomat"; ODbL) with the
 database's quantised places. INVENTED is written by
 
-    cargo xtask perform INVENTED --solos 300 --seed 7007
+    cargo xtask perform INVENTED --timing simple --solos 300 --seed 7007
 
 Prints the costs by the beat, those by the player, and the odds of the second against the first, as
 `costs.rs` and `odds.rs` have them: costs with their sign turned. Then how often both together are

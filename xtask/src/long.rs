@@ -6,11 +6,17 @@ use crate::steps::{cargo, root, step, target};
 use overbar_testkit::skipped;
 use std::process::Command;
 
-/// Reads randomly damaged input; arguments are passed on.
+/// Coverage counters on every edge, which the fuzzer is guided by.
+const COVERAGE: &str = "-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=3 \
+                        -Cllvm-args=-sanitizer-coverage-inline-8bit-counters";
+
+/// Damages input and reads it, guided by coverage; arguments are passed on.
 pub fn fuzz(arguments: &[String]) -> Outcome {
     let build = ["run", "--quiet", "--release", "--package", "overbar-tests"];
     let mut run = cargo(&build);
-    run.args(["--no-default-features", "--bin", "fuzz", "--"]);
+    // With a target named, flags are not for build scripts and macros, which lack what reads counters.
+    run.args(["--target", env!("OVERBAR_TARGET"), "--target-dir"]).arg(target().join("fuzz"));
+    run.args(["--no-default-features", "--bin", "fuzz", "--"]).env("RUSTFLAGS", COVERAGE);
     step("fuzz", run.args(arguments))
 }
 

@@ -1,4 +1,4 @@
-//! Whether probabilities come true as often as they say.
+//! Calibration of the boundary probabilities.
 
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
@@ -10,7 +10,7 @@ const BINS: usize = 15;
 #[derive(Debug, Default)]
 pub struct Calibration {
     bins: [Bin; BINS],
-    /// Those of probability 0: no rest before them, and never a boundary.
+    /// Onsets of probability 0: no rest before them, so never a boundary.
     ruled_out: Bin,
 }
 

@@ -1,4 +1,4 @@
-//! Places of entries as heard, against those labelled.
+//! Entry classes as heard, against those labelled.
 
 use super::parts::Absorb;
 use super::solo::Solo;

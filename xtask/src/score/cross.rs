@@ -1,38 +1,41 @@
-//! Models fitted to the labelled solos themselves: to all of them, and to all but those that are
-//! scored.
+//! Cross-validation: models fitted to all solos, and to all but those that are scored.
 
-use super::model::{Model, Pair};
-use super::sight::{Judged, Sight};
+use super::examples::{ScoredOnset, SoloExamples};
+use super::model::{Model, ModelPair};
 
-/// Parts that the solos are dealt into in turn; each is judged by models fitted to the others.
+/// Solos are dealt into so many folds in turn; each is scored by models fitted to the others.
 const FOLDS: usize = 5;
 
-/// Every solo judged by models that were fitted without it and without its fold.
+/// Scores every solo by models fitted without its fold.
 ///
 /// # Errors
 /// Where there are too few solos, or labels that nothing can be fitted to.
-pub fn judged(sights: &[Sight]) -> Result<Vec<Vec<Judged>>, String> {
-    if sights.len() < FOLDS {
+pub fn scored(examples: &[SoloExamples]) -> Result<Vec<Vec<ScoredOnset>>, String> {
+    if examples.len() < FOLDS {
         return Err(format!("cross-validation needs {FOLDS} solos at least"));
     }
-    let folds: Vec<Pair> = (0..FOLDS)
-        .map(|fold| fit(sights.iter().enumerate().filter(|(n, _)| n % FOLDS != fold).map(|s| s.1)))
+    let folds: Vec<ModelPair> = (0..FOLDS)
+        .map(|fold| {
+            fit(examples.iter().enumerate().filter(|(n, _)| n % FOLDS != fold).map(|s| s.1))
+        })
         .collect::<Result<_, _>>()?;
-    let solos = sights.iter().zip(folds.iter().cycle());
-    Ok(solos.map(|(sight, models)| sight.judged(models)).collect())
+    let solos = examples.iter().zip(folds.iter().cycle());
+    Ok(solos.map(|(examples, models)| examples.scored(models)).collect())
 }
 
 /// Models fitted to these solos.
 ///
 /// # Errors
 /// Where nothing can be fitted.
-pub fn fit<'a>(sights: impl Iterator<Item = &'a Sight> + Clone) -> Result<Pair, String> {
+pub fn fit<'a>(
+    examples: impl Iterator<Item = &'a SoloExamples> + Clone,
+) -> Result<ModelPair, String> {
     let model = |gate| {
-        let examples: Vec<_> = sights.clone().flat_map(|s| s.examples(gate)).collect();
+        let examples: Vec<_> = examples.clone().flat_map(|s| s.examples(gate)).collect();
         Model::fitted(&examples).ok_or(
             "nothing can be fitted to these labels: too few rests that part phrases, or too few \
              that do not",
         )
     };
-    Ok(Pair { normal: model(false)?, gate: model(true)? })
+    Ok(ModelPair { normal: model(false)?, gate: model(true)? })
 }

@@ -1,8 +1,8 @@
 //! Scores of the boundary models, one grade of hindsight at a time.
 
 use super::calibration::Calibration;
+use super::examples::ScoredOnset;
 use super::parts::Parts;
-use super::sight::Judged;
 use super::solo::Solo;
 use super::starts::Starts;
 use overbar_core::segmentation::Hindsight;
@@ -17,11 +17,11 @@ pub struct Grade {
 }
 
 impl Grade {
-    /// Of `solos`, judged one by one.
-    pub fn of(hindsight: Hindsight, solos: &[Solo], judged: &[Vec<Judged>]) -> Self {
+    /// Of `solos`, scored one by one.
+    pub fn of(hindsight: Hindsight, solos: &[Solo], scored: &[Vec<ScoredOnset>]) -> Self {
         let mut starts = Parts::default();
         let mut calibration = Calibration::default();
-        for (solo, onsets) in solos.iter().zip(judged) {
+        for (solo, onsets) in solos.iter().zip(scored) {
             let mut count = Starts::default();
             for onset in onsets {
                 calibration.add(onset.probability(0.0), onset.begins);

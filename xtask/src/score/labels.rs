@@ -1,4 +1,4 @@
-//! What people wrote down about each solo.
+//! Labels of solos.
 
 use overbar_core::quantization::PositionClass;
 use serde::Deserialize;

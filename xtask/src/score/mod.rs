@@ -4,7 +4,7 @@
 //! first note begins a phrase by definition and is left out of the count of starts.
 //!
 //! - `--cross-validate` also scores the boundary models on solos they were not fitted to: the
-//!   solos are dealt in turn into five parts, and each part is judged by models fitted to the
+//!   solos are dealt in turn into five parts, and each part is scored by models fitted to the
 //!   other four. That is the honest figure where the shipped weights were fitted to the same folder.
 //! - `--taught` also tells what a player's corrections are worth.
 //! - `--gate MS` makes every note last so many milliseconds, `--legato S` fills rests under so many
@@ -17,30 +17,30 @@
 mod calibration;
 mod confusion;
 mod cross;
+mod examples;
 mod feel;
 mod grades;
 mod labels;
 mod logistic;
 mod model;
+mod note_ends;
 mod options;
 mod parts;
 mod report;
-mod shares;
-mod sight;
+mod share_error;
 mod solo;
 mod starts;
 mod taught;
-mod transform;
 mod weights_file;
 
 use crate::outcome::{Outcome, say};
+use examples::SoloExamples;
 use grades::Grade;
 use labels::Label;
-use model::Pair;
+use model::ModelPair;
 use options::Options;
 use overbar_core::segmentation::Hindsight;
 use report::{Models, Report};
-use sight::Sight;
 use solo::Solo;
 use std::ffi::OsString;
 use taught::Taught;
@@ -89,7 +89,7 @@ struct Scores {
     shipped: Grade,
     held_out: Option<Grade>,
     taught: Option<Vec<Taught>>,
-    fitted: Option<Pair>,
+    fitted: Option<ModelPair>,
 }
 
 /// The grades, each on a thread of its own: fitting is what takes long.
@@ -102,16 +102,17 @@ fn every_grade(solos: &[Solo], options: &Options) -> Result<Vec<Scores>, String>
 }
 
 fn one_grade(hindsight: Hindsight, solos: &[Solo], options: &Options) -> Result<Scores, String> {
-    let sights: Vec<Sight> = solos.iter().map(|solo| Sight::of(solo, hindsight)).collect();
-    let shipped = Pair::shipped(hindsight);
-    let judged: Vec<_> = sights.iter().map(|sight| sight.judged(&shipped)).collect();
-    let held_out = options.cross_validate.then(|| cross::judged(&sights)).transpose()?;
+    let examples: Vec<SoloExamples> =
+        solos.iter().map(|solo| SoloExamples::of(solo, hindsight)).collect();
+    let shipped = ModelPair::shipped(hindsight);
+    let scored: Vec<_> = examples.iter().map(|examples| examples.scored(&shipped)).collect();
+    let held_out = options.cross_validate.then(|| cross::scored(&examples)).transpose()?;
     // Corrections are made after the fact, in one of the grades that look back.
     let taught = options.taught && hindsight != Hindsight::Live;
     Ok(Scores {
-        shipped: Grade::of(hindsight, solos, &judged),
-        taught: taught.then(|| Taught::all(hindsight, held_out.as_ref().unwrap_or(&judged))),
-        held_out: held_out.map(|judged| Grade::of(hindsight, solos, &judged)),
-        fitted: options.fit.as_ref().map(|_| cross::fit(sights.iter())).transpose()?,
+        shipped: Grade::of(hindsight, solos, &scored),
+        taught: taught.then(|| Taught::all(hindsight, held_out.as_ref().unwrap_or(&scored))),
+        held_out: held_out.map(|scored| Grade::of(hindsight, solos, &scored)),
+        fitted: options.fit.as_ref().map(|_| cross::fit(examples.iter())).transpose()?,
     })
 }

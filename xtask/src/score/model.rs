@@ -24,7 +24,7 @@ pub struct Model {
 }
 
 /// The model for notes whose ends mean something, and that for notes whose ends do not.
-pub struct Pair {
+pub struct ModelPair {
     pub normal: Model,
     pub gate: Model,
 }
@@ -80,7 +80,7 @@ impl Model {
     }
 }
 
-impl Pair {
+impl ModelPair {
     /// The models that ship.
     pub fn shipped(hindsight: Hindsight) -> Self {
         Self { normal: Model::shipped(hindsight, false), gate: Model::shipped(hindsight, true) }

@@ -1,6 +1,6 @@
 //! The options of `score`.
 
-use super::transform::NoteEnds;
+use super::note_ends::NoteEnds;
 use crate::options::{SETTINGS, set};
 use overbar_core::settings::Settings;
 use std::ffi::OsString;

@@ -1,4 +1,4 @@
-//! Figures of all solos, and of those of one tempo or feel.
+//! Figures of all solos, and by tempo, feel and source.
 
 use super::labels::Label;
 use serde::{Serialize, Serializer};

@@ -31,12 +31,12 @@
 use super::confusion::Confusion;
 use super::feel::TimeFeel;
 use super::grades::Grade;
+use super::note_ends::NoteEnds;
 use super::parts::Parts;
-use super::shares::Gap;
+use super::share_error::ShareError;
 use super::solo::Solo;
 use super::starts::{Rates, Starts};
 use super::taught::Taught;
-use super::transform::NoteEnds;
 use overbar_core::quantization::PositionClass;
 use serde::Serialize;
 
@@ -69,8 +69,8 @@ struct Entries {
     classes: Parts<Confusion>,
     settled: Parts<Confusion>,
     at_onset: Parts<Confusion>,
-    beat_one: Gap,
-    off_beat: Gap,
+    beat_one: ShareError,
+    off_beat: ShareError,
 }
 
 #[derive(Debug, Serialize)]
@@ -96,8 +96,8 @@ impl Report {
     pub fn of(solos: &[Solo], note_ends: NoteEnds, models: Models) -> Result<Self, String> {
         let mut heard = Heard::default();
         let mut entries = Entries {
-            beat_one: Gap::of(solos, |class| class == PositionClass::One)?,
-            off_beat: Gap::of(solos, PositionClass::is_off_beat)?,
+            beat_one: ShareError::of(solos, |class| class == PositionClass::One)?,
+            off_beat: ShareError::of(solos, PositionClass::is_off_beat)?,
             ..Entries::default()
         };
         let mut rates = Vec::new();

@@ -1,7 +1,7 @@
-//! A labelled solo and what was heard of it.
+//! A labelled solo as analysed.
 
 use super::labels::Label;
-use super::transform::NoteEnds;
+use super::note_ends::NoteEnds;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
 use overbar_core::input::midi_file::{Choice, MidiFile};
@@ -17,19 +17,19 @@ use overbar_core::take::performance::Performance;
 use std::path::Path;
 use std::sync::Arc;
 
-/// A labelled solo as it was heard.
+/// A labelled solo and its analysis.
 pub struct Solo {
-    /// What people wrote down.
+    /// Its labels.
     pub label: Label,
     /// Phrases as a user sees them.
     pub phrases: Vec<Phrase>,
-    /// The classes of their entries as they were said at the onset.
+    /// Classes of their entries at the onset.
     pub at_onset: Vec<PositionClass>,
-    /// The same as they were settled, when a note of another beat had come.
+    /// The same once settled, when a note of another beat has come.
     pub settled: Vec<PositionClass>,
     /// Its time feel.
     pub feel: Feel,
-    /// Its notes, with note ends changed as asked for.
+    /// Its notes, with note ends changed if asked for.
     pub notes: Vec<Note>,
     /// Its notes as played: what models are fitted to.
     pub as_played: Vec<Note>,
@@ -63,7 +63,7 @@ impl Solo {
     }
 }
 
-/// What is said of an entry at its onset, by the note alone.
+/// The class of an entry at its onset, from the note alone.
 fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PositionClass {
     let lines = BarLines {
         metres: &take.metres,
@@ -75,7 +75,7 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> Positio
     take.tempo.tempo_at(beat).map_or(phrase.entry.class, place)
 }
 
-/// What was settled of the entries of phrases, by the notes up to the next beat's.
+/// Settled classes of entries, from the notes up to the next beat's.
 fn settled(analysis: &TakeAnalysis) -> Vec<PositionClass> {
     let (phrases, score) = (analysis.phrases(), analysis.context());
     let entries: Vec<usize> = phrases.iter().map(|phrase| score.onsets(phrase).start).collect();

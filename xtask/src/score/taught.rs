@@ -7,8 +7,8 @@
 //! or of notes before that have no rest, and are left out of both. Besides, the whole of every solo
 //! is scored as it was told on the way: each wrong start there is a correction to be made.
 
+use super::examples::ScoredOnset;
 use super::parts::Absorb;
-use super::sight::Judged;
 use super::starts::Starts;
 use overbar_core::segmentation::Hindsight;
 use overbar_core::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
@@ -50,11 +50,11 @@ pub struct Taught {
 
 impl Taught {
     /// Of all solos, in every way.
-    pub fn all(hindsight: Hindsight, judged: &[Vec<Judged>]) -> Vec<Self> {
-        SCORED.into_iter().map(|scored| Self::of(hindsight, judged, scored)).collect()
+    pub fn all(hindsight: Hindsight, solos: &[Vec<ScoredOnset>]) -> Vec<Self> {
+        SCORED.into_iter().map(|scored| Self::of(hindsight, solos, scored)).collect()
     }
 
-    fn of(hindsight: Hindsight, judged: &[Vec<Judged>], scored: Scored) -> Self {
+    fn of(hindsight: Hindsight, solos: &[Vec<ScoredOnset>], scored: Scored) -> Self {
         let mut sum = Self {
             grade: hindsight.name(),
             scored: scored.name(),
@@ -66,7 +66,7 @@ impl Taught {
             better: 0,
             worse: 0,
         };
-        for (onsets, taught) in judged.iter().filter_map(|solo| scored.of(solo)) {
+        for (onsets, taught) in solos.iter().filter_map(|solo| scored.of(solo)) {
             let untaught = score(onsets, 0.0);
             sum.solos += 1;
             sum.onsets += onsets.len();
@@ -110,7 +110,7 @@ impl Scored {
 
     /// What is scored of a solo, and how it is told by what was learnt; `None` of a solo that takes
     /// no part.
-    fn of(self, solo: &[Judged]) -> Option<(&[Judged], Starts)> {
+    fn of(self, solo: &[ScoredOnset]) -> Option<(&[ScoredOnset], Starts)> {
         let (from, finer) = match self {
             Self::OnTheWay => return Some((solo, walk(solo, usize::MAX).told)),
             Self::SecondHalf => (solo.len() / 2, learnt(solo.get(..solo.len() / 2)?)),
@@ -134,7 +134,7 @@ struct Walk {
     finer: f64,
 }
 
-fn walk(solo: &[Judged], wanted: usize) -> Walk {
+fn walk(solo: &[ScoredOnset], wanted: usize) -> Walk {
     let mut walk = Walk { told: Starts::default(), end: None, finer: 0.0 };
     for (at, onset) in solo.iter().enumerate() {
         let found = onset.found(walk.finer);
@@ -151,12 +151,13 @@ fn walk(solo: &[Judged], wanted: usize) -> Walk {
 }
 
 /// The setting learnt from onsets gone past; those ruled out teach nothing.
-fn learnt(past: &[Judged]) -> f64 {
-    let lesson = |onset: &Judged| onset.logit.map(|logit| Lesson { logit, begins: onset.begins });
+fn learnt(past: &[ScoredOnset]) -> f64 {
+    let lesson =
+        |onset: &ScoredOnset| onset.logit.map(|logit| Lesson { logit, begins: onset.begins });
     finer(&past.iter().filter_map(lesson).collect::<Vec<_>>(), PLAYER_SPREAD)
 }
 
-fn score(onsets: &[Judged], finer: f64) -> Starts {
+fn score(onsets: &[ScoredOnset], finer: f64) -> Starts {
     let mut starts = Starts::default();
     for onset in onsets {
         starts.count(onset.found(finer), onset.begins);
@@ -165,7 +166,7 @@ fn score(onsets: &[Judged], finer: f64) -> Starts {
 }
 
 /// The best that any setting does; of equals, the one next to none.
-fn oracle(onsets: &[Judged]) -> Starts {
+fn oracle(onsets: &[ScoredOnset]) -> Starts {
     let steps = (0..=ORACLE).flat_map(|step| [step, -step]);
     let scores = steps.map(|step| score(onsets, f64::from(step) / 10.0));
     let better = |best: Starts, next: Starts| {
@@ -178,12 +179,12 @@ fn oracle(onsets: &[Judged]) -> Starts {
 mod tests {
     use super::*;
 
-    fn onset(logit: f64, begins: bool) -> Judged {
-        Judged { logit: Some(logit), threshold: 0.5, begins }
+    fn onset(logit: f64, begins: bool) -> ScoredOnset {
+        ScoredOnset { logit: Some(logit), threshold: 0.5, begins }
     }
 
     /// Ten phrases at odds of 1 to 3, told from 1 to 1 on, between notes that begin none.
-    fn steady() -> Vec<Judged> {
+    fn steady() -> Vec<ScoredOnset> {
         let phrase = [onset(-4.0, false), onset(-(3.0_f64.ln()), true)];
         phrase.into_iter().cycle().take(20).collect()
     }
@@ -228,7 +229,7 @@ mod tests {
 
     #[test]
     fn starts_that_were_ruled_out_are_corrected_and_teach_nothing() {
-        let missed = Judged { logit: None, threshold: 0.5, begins: true };
+        let missed = ScoredOnset { logit: None, threshold: 0.5, begins: true };
         let walk = walk(&[missed, missed, onset(-1.0, true)], 2);
         assert_eq!((walk.end, walk.finer), (Some(2), 0.0));
     }

@@ -1,6 +1,6 @@
 //! Writes fitted weights in the shape of `core/src/segmentation/weights.txt`.
 
-use super::model::{Model, Pair};
+use super::model::{Model, ModelPair};
 use overbar_core::segmentation::Hindsight;
 use overbar_core::segmentation::features::NAMES;
 use overbar_core::segmentation::weights::Weights;
@@ -11,7 +11,7 @@ use std::path::Path;
 ///
 /// # Errors
 /// A line that names the file.
-pub fn write(path: &Path, grades: &[(Hindsight, Pair)]) -> Result<(), String> {
+pub fn write(path: &Path, grades: &[(Hindsight, ModelPair)]) -> Result<(), String> {
     let before = std::fs::read_to_string(path).unwrap_or_default();
     let mut text: String = before
         .lines()

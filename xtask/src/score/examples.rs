@@ -1,36 +1,36 @@
-//! What the models of one grade see of a solo, and how they judge it.
+//! One solo as input of the boundary models of one grade, and as scored by them.
 
 use super::logistic::sigmoid;
-use super::model::Pair;
+use super::model::ModelPair;
 use super::solo::Solo;
 use overbar_core::segmentation::Hindsight;
 use overbar_core::segmentation::RestBy;
 use overbar_core::segmentation::rows::{FeatureRow, rows};
 
-/// One solo as seen in one grade: an entry for each onset but the first.
-pub struct Sight {
-    /// By note ends.
+/// Feature rows and labels of a solo in one grade, for each onset but the first.
+pub struct SoloExamples {
+    /// With rests by note ends.
     normal: Vec<FeatureRow>,
-    /// By onsets alone.
+    /// With rests by onsets alone.
     gate: Vec<FeatureRow>,
-    /// By note ends as played, where those were changed.
+    /// With rests by note ends as played, where these were changed.
     as_played: Option<Vec<FeatureRow>>,
     /// Whether a phrase begins there, by the labels.
     begins: Vec<bool>,
 }
 
-/// An onset as judged.
+/// An onset as a model scores it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Judged {
+pub struct ScoredOnset {
     /// Logarithm of the odds; `None` where a phrase was ruled out.
     pub logit: Option<f64>,
-    /// The probability from which on one is taken to begin.
+    /// A phrase begins from this probability on.
     pub threshold: f64,
-    /// Whether one does, by the labels.
+    /// Whether a phrase begins, by the labels.
     pub begins: bool,
 }
 
-impl Sight {
+impl SoloExamples {
     /// What is seen of `solo`.
     pub fn of(solo: &Solo, hindsight: Hindsight) -> Self {
         let normal = rows(&solo.notes, hindsight, RestBy::NoteEnds);
@@ -47,12 +47,12 @@ impl Sight {
     }
 
     /// How `models` judge it: at each onset by the model of the mode in force.
-    pub fn judged(&self, models: &Pair) -> Vec<Judged> {
+    pub fn scored(&self, models: &ModelPair) -> Vec<ScoredOnset> {
         let each = self.normal.iter().zip(&self.gate).zip(&self.begins);
         each.map(|((normal, gate), begins)| {
             let (row, model) =
                 if normal.gate { (gate, &models.gate) } else { (normal, &models.normal) };
-            Judged { logit: model.logit(row), threshold: model.threshold, begins: *begins }
+            ScoredOnset { logit: model.logit(row), threshold: model.threshold, begins: *begins }
         })
         .collect()
     }
@@ -64,7 +64,7 @@ impl Sight {
     }
 }
 
-impl Judged {
+impl ScoredOnset {
     /// The probability that a phrase begins, where phrases are told apart more finely by so much.
     pub fn probability(&self, finer: f64) -> f64 {
         self.logit.map_or(0.0, |logit| sigmoid(logit + finer))
@@ -121,14 +121,14 @@ mod tests {
     fn the_shipped_models_judge_as_the_plugin_hears() {
         let solo = solo();
         for hindsight in Hindsight::ALL {
-            let judged = Sight::of(&solo, hindsight).judged(&Pair::shipped(hindsight));
+            let scored = SoloExamples::of(&solo, hindsight).scored(&ModelPair::shipped(hindsight));
             for finer in [0.0, 0.7] {
                 let heard = judge_onsets(&solo.notes, hindsight, finer, Melody::Auto);
-                assert_eq!(heard.len(), judged.len() + 1);
-                for (opening, judged) in heard.iter().skip(1).zip(&judged) {
-                    let apart = (opening.judgement.probability - judged.probability(finer)).abs();
-                    assert!(apart < 1e-12, "{hindsight:?} {opening:?} {judged:?}");
-                    assert_eq!(opening.judgement.begins, judged.found(finer));
+                assert_eq!(heard.len(), scored.len() + 1);
+                for (opening, scored) in heard.iter().skip(1).zip(&scored) {
+                    let apart = (opening.judgement.probability - scored.probability(finer)).abs();
+                    assert!(apart < 1e-12, "{hindsight:?} {opening:?} {scored:?}");
+                    assert_eq!(opening.judgement.begins, scored.found(finer));
                 }
             }
         }
@@ -136,22 +136,23 @@ mod tests {
 
     #[test]
     fn a_chord_begins_a_phrase_if_any_note_of_it_does() {
-        let judged = Sight::of(&solo(), Hindsight::Live).judged(&Pair::shipped(Hindsight::Live));
-        let begins: Vec<usize> = (0..judged.len()).filter(|i| judged[*i].begins).collect();
-        // Notes 10 and 11 are onset 10, note 28 is onset 27; the first onset is not judged.
+        let scored =
+            SoloExamples::of(&solo(), Hindsight::Live).scored(&ModelPair::shipped(Hindsight::Live));
+        let begins: Vec<usize> = (0..scored.len()).filter(|i| scored[*i].begins).collect();
+        // Notes 10 and 11 are onset 10, note 28 is onset 27; the first onset is not scored.
         assert_eq!(begins, [9, 26]);
     }
 
     #[test]
     fn models_are_fitted_to_notes_as_played() {
         let mut solo = solo();
-        let played = Sight::of(&solo, Hindsight::Live);
+        let played = SoloExamples::of(&solo, Hindsight::Live);
         for note in &mut solo.notes {
             note.off = None;
         }
-        let changed = Sight::of(&solo, Hindsight::Live);
-        let seen = |sight: &Sight, gate| -> Vec<(f64, Vec<f64>, bool)> {
-            let examples = sight.examples(gate);
+        let changed = SoloExamples::of(&solo, Hindsight::Live);
+        let seen = |examples: &SoloExamples, gate| -> Vec<(f64, Vec<f64>, bool)> {
+            let examples = examples.examples(gate);
             examples.map(|(row, begins)| (row.rest, row.features.clone(), begins)).collect()
         };
         for gate in [false, true] {

@@ -1,4 +1,4 @@
-//! Other note ends than were played: how much of the hearing hangs on them.
+//! Changes note ends, to measure how much the analysis depends on them.
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::input::note::Note;
