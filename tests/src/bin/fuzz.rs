@@ -2,7 +2,7 @@
 //! input that fails is written to the folder it names, and belongs into `tests/fuzz/TARGET` when it
 //! has been put right. Exit code 1 if one failed.
 
-use overbar_tests::fuzz::{TARGETS, Until};
+use overbar_tests::fuzz::{Run, TARGETS, Until};
 use std::process::ExitCode;
 use std::time::Duration;
 
@@ -22,7 +22,13 @@ fn main() -> ExitCode {
     let mut failed = false;
     for target in TARGETS.iter().filter(|t| wanted.is_none_or(|name| name == t.name)) {
         match target.run(seed, &Until::Time(Duration::from_secs_f64(minutes * 60.0))) {
-            Ok(inputs) => say(&format!("{}: {inputs} inputs, none failed", target.name)),
+            Ok(Run { inputs, new }) => {
+                let guided = new.map_or_else(
+                    || "not guided by coverage".to_owned(),
+                    |new| format!("{new} of them reached something new"),
+                );
+                say(&format!("{}: {inputs} inputs, none failed; {guided}", target.name));
+            }
             Err(failure) => {
                 failed = true;
                 let path = std::env::temp_dir().join(format!("overbar-fuzz-{}", target.name));

@@ -1,16 +1,19 @@
 //! Fuzzing: whatever comes from outside is damaged at random and read, and nothing may panic, take
 //! forever or contradict itself.
 //!
-//! A plain mutational fuzzer with a seed, so that a run can be had again on any machine and
-//! toolchain. A target's inputs are those it makes itself, in today's formats, and the files of
+//! A mutational fuzzer with a seed. In a build that counts coverage an input that reaches something new
+//! is mutated in turn; without, mutations of the first inputs are read, and a run can be repeated on any
+//! machine and toolchain. A target's inputs are those it makes itself, in today's formats, and the files of
 //! `tests/fuzz/NAME`: text, and each input that once failed.
 
+mod coverage;
 mod database;
 mod events;
 mod mutate;
 mod packed;
 mod read;
 
+use coverage::Coverage;
 use fastrand::Rng;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
@@ -67,6 +70,15 @@ pub enum Until {
     Time(Duration),
 }
 
+/// What a run read.
+#[derive(Debug)]
+pub struct Run {
+    /// Inputs after the first ones.
+    pub inputs: u64,
+    /// Those that reached something new; `None` in a build that does not count coverage.
+    pub new: Option<usize>,
+}
+
 /// What failed.
 #[derive(Debug)]
 pub struct Failure {
@@ -107,25 +119,32 @@ impl Target {
         }
     }
 
-    /// Reads the corpus, and then damaged copies of it; how many inputs were read.
+    /// Reads the corpus, and then damaged copies of it.
     ///
     /// # Errors
     /// [`Failure`] at the first input that fails.
-    pub fn run(&self, seed: u64, until: &Until) -> Result<u64, Failure> {
+    pub fn run(&self, seed: u64, until: &Until) -> Result<Run, Failure> {
         let began = Instant::now();
-        let corpus = self.corpus();
+        let mut coverage = Coverage::new();
+        let mut corpus = self.corpus();
+        let given = corpus.len();
         for input in &corpus {
             self.try_input(input)?;
         }
+        coverage.is_new();
         let mut random = Rng::with_seed(seed);
         let mut inputs = 0;
         while match until {
             Until::Inputs(most) => inputs < *most,
             Until::Time(longest) => began.elapsed() < *longest,
         } {
-            self.try_input(&mutate::damaged(&corpus, self.words, &mut random))?;
+            let input = mutate::damaged(&corpus, self.words, &mut random);
+            self.try_input(&input)?;
+            if coverage.is_new() {
+                corpus.push(input);
+            }
             inputs += 1;
         }
-        Ok(inputs)
+        Ok(Run { inputs, new: coverage.guides().then_some(corpus.len() - given) })
     }
 }
