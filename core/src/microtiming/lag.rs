@@ -17,13 +17,12 @@
 //!   lie closer to the beat.
 //! - Metres whose pulse divides in three have no off-beat of this kind.
 //!
-//! A note counts only where it was read as on a beat or an "and". One so late that it reads as
-//! something else is not here, which draws large lags towards nought.
+//! Which notes are on a beat is told by the player's own timing ([`super::own_timing`]); which
+//! are on the "and", and which are pairs of eighths, by the quantizer.
 
 use super::onsets::Onset;
-use crate::quantization::PulseSubdivision;
 use crate::stats::sample::Sample;
-use crate::time::BeatSpan;
+use crate::time::Beat;
 use serde::Serialize;
 
 /// Lags in milliseconds. Their standard deviation is how unsteady the line is.
@@ -40,27 +39,25 @@ pub struct Lag {
 }
 
 impl Lag {
-    /// Of the onsets of a phrase.
+    /// Of the onsets of a phrase; `beats` has for each the beat it is on, if any.
     #[must_use]
-    pub fn of(onsets: &[Onset]) -> Self {
+    pub fn of(onsets: &[Onset], beats: &[Option<Beat>]) -> Self {
         let mut lag = Self::default();
-        for onset in onsets {
-            if onset.place.subdivision == PulseSubdivision::On {
-                lag.on_beat_ms.push(late_ms(onset, 0.0));
-            } else if onset.stands(PulseSubdivision::Half) {
-                lag.off_beat_ms.push(late_ms(onset, 0.5));
+        for (onset, beat) in onsets.iter().zip(beats) {
+            if let Some(beat) = beat {
+                lag.on_beat_ms.push(late_ms(onset, *beat));
+            } else if onset.is_on_and() {
+                lag.off_beat_ms.push(late_ms(onset, onset.straight_and()));
             }
         }
         let after = onsets.iter().skip(2).map(Some).chain([None]);
         for (pair, next) in onsets.windows(2).zip(after) {
-            let [beat, and] = pair else { continue };
-            let same = |other: &Onset| other.follows(beat, BeatSpan(0.0));
-            let both = beat.stands(PulseSubdivision::On)
-                && and.stands(PulseSubdivision::Half)
-                && same(and);
-            if both && !next.is_some_and(same) {
-                lag.eighths_on_beat_ms.push(late_ms(beat, 0.0));
-                lag.eighths_off_beat_ms.push(late_ms(and, 0.5));
+            let [first, second] = pair else { continue };
+            let beat = first.pulse_start();
+            let is_pair = first.is_on_beat() && second.is_on_and() && second.is_in_pulse_at(beat);
+            if is_pair && !next.is_some_and(|third| third.is_in_pulse_at(beat)) {
+                lag.eighths_on_beat_ms.push(late_ms(first, beat));
+                lag.eighths_off_beat_ms.push(late_ms(second, second.straight_and()));
             }
         }
         lag
@@ -75,8 +72,7 @@ impl Lag {
     }
 }
 
-/// How late an onset is for `meant`, a part of its pulse.
-fn late_ms(onset: &Onset, meant: f64) -> f64 {
-    let pulses = onset.place.played - f64::from(onset.place.pulse) - meant;
-    onset.tempo.seconds(BeatSpan(pulses * onset.place.pulse_length.0)).0 * 1e3
+/// How late an onset is for the place it is meant for, in milliseconds.
+fn late_ms(onset: &Onset, meant: Beat) -> f64 {
+    onset.late_for(meant).0 * 1e3
 }

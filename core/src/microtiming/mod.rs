@@ -10,6 +10,7 @@ pub mod distance;
 pub mod grid;
 pub mod lag;
 pub mod onsets;
+pub mod own_timing;
 pub mod swing;
 pub mod syncopation;
 pub mod tally;
@@ -19,9 +20,13 @@ use crate::melody::MelodyOnset;
 use crate::phrase::{AnalysisContext, Phrase};
 use crate::stats::Share;
 use crate::stats::sample::Sample;
+use crate::time::Beat;
 use lag::Lag;
+use onsets::Onset;
+use own_timing::OwnTiming;
 use serde::Serialize;
 use swing::Swing;
+use syncopation::Ending;
 use tally::FeelTally;
 
 /// The time feel of a phrase or a take.
@@ -55,7 +60,7 @@ pub struct TakeFeel {
 /// notes.
 #[must_use]
 pub fn feel_of(phrases: &[Phrase], score: AnalysisContext<'_>) -> TakeFeel {
-    let mut tally = FeelTally::default();
+    let mut tally = FeelTally::of_whole(phrases, score);
     let each = phrases.iter().map(|phrase| tally.add(phrase, score)).collect();
     TakeFeel { take: tally.feel(), phrases: each }
 }
@@ -65,6 +70,7 @@ impl Feel {
     fn absorb(&mut self, other: &Self) {
         self.lag.absorb(&other.lag);
         self.swing.log2_ratio.absorb(&other.swing.log2_ratio);
+        self.swing.upbeat.absorb(&other.swing.upbeat);
         self.syncopation.absorb(&other.syncopation);
         self.beat_distance.absorb(&other.beat_distance);
         self.entries_held_over.absorb(&other.entries_held_over);
@@ -75,14 +81,20 @@ impl Feel {
 /// The time feel of one phrase, read against `score`.
 #[must_use]
 pub fn of_phrase(phrase: &Phrase, score: AnalysisContext<'_>) -> Feel {
-    read(phrase, score).0
+    let onsets = onsets::onsets(phrase, score);
+    let beats = OwnTiming::default().learn(&onsets);
+    read(phrase, &onsets, &beats, score).0
 }
 
 /// The feel of one phrase, and its ratios.
-fn read(phrase: &Phrase, score: AnalysisContext<'_>) -> (Feel, Vec<f64>) {
-    let onsets = onsets::onsets(phrase, score);
-    let ratios = swing::log2_ratios(&onsets);
-    let mut feel = Feel { lag: Lag::of(&onsets), ..Feel::default() };
+fn read(
+    phrase: &Phrase,
+    onsets: &[Onset],
+    beats: &[Option<Beat>],
+    score: AnalysisContext<'_>,
+) -> (Feel, Vec<f64>) {
+    let ratios = swing::log2_ratios(onsets, beats);
+    let mut feel = Feel { lag: Lag::of(onsets, beats), ..Feel::default() };
     feel.swing = Swing::of(ratios.clone());
     let held = |place, end| tied::over_the_bar(score.lines, place, end);
     let ends = |onset: MelodyOnset| onset.off(score.notes).map(|off| off.beat);
@@ -95,7 +107,9 @@ fn read(phrase: &Phrase, score: AnalysisContext<'_>) -> (Feel, Vec<f64>) {
         feel.exits_held_over.add(over);
     }
     let last = tied::held_to(&phrase.exit, end.unwrap_or(phrase.exit.beat));
-    feel.syncopation = syncopation::by_bar(&onsets, last, over);
-    feel.beat_distance = distance::distances(&onsets, last);
+    let off_beat = phrase.exit.class.is_off_beat() && !phrase.open;
+    let ending = Ending { held_to: last, over_the_bar: over, off_beat };
+    feel.syncopation = syncopation::by_bar(onsets, ending);
+    feel.beat_distance = distance::distances(onsets, last);
     (feel, ratios)
 }

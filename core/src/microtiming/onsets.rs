@@ -5,7 +5,7 @@ use crate::quantization::MetricalPosition;
 use crate::quantization::PulseSubdivision;
 use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::POSITION_TOLERANCE;
-use crate::time::{Beat, BeatSpan, Second, Tempo};
+use crate::time::{Beat, BeatSpan, Second, SecondSpan, Tempo};
 
 /// An onset of the line.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,19 +45,60 @@ impl Onset {
         }
     }
 
-    /// Whether it has this place inside a pulse that divides in two.
+    /// Whether it is on a pulse.
     #[must_use]
-    pub fn stands(&self, slot: PulseSubdivision) -> bool {
-        self.place.subdivision == slot && self.metre.division() == Division::Two
+    pub fn is_on_beat(&self) -> bool {
+        self.place.subdivision == PulseSubdivision::On
     }
 
-    /// Whether its pulse begins `span` after that of an earlier onset. Bar lines that a change
-    /// of metre put off the pulse leave some pulses without a next one.
+    /// Whether its pulse divides in two.
     #[must_use]
-    pub fn follows(&self, earlier: &Self, span: BeatSpan) -> bool {
-        let apart = self.pulse_start() - earlier.pulse_start();
-        (apart - span).0.abs() < POSITION_TOLERANCE.0
+    pub fn divides_in_two(&self) -> bool {
+        self.metre.division() == Division::Two
     }
+
+    /// Whether it is on the "and" of a pulse that divides in two.
+    #[must_use]
+    pub fn is_on_and(&self) -> bool {
+        self.place.subdivision == PulseSubdivision::Half && self.divides_in_two()
+    }
+
+    /// How long its pulse lasts, in seconds.
+    #[must_use]
+    pub fn pulse_seconds(&self) -> f64 {
+        self.tempo.seconds(self.place.pulse_length).0
+    }
+
+    /// Where it was played, in pulses from the start of its own.
+    #[must_use]
+    pub fn in_pulse(&self) -> f64 {
+        self.place.played - f64::from(self.place.pulse)
+    }
+
+    /// How long after `beat` it was played.
+    #[must_use]
+    pub fn late_for(&self, beat: Beat) -> SecondSpan {
+        self.tempo.seconds(self.place.beat - beat)
+    }
+
+    /// The middle of its pulse.
+    #[must_use]
+    pub fn straight_and(&self) -> Beat {
+        self.pulse_start() + BeatSpan(0.5 * self.place.pulse_length.0)
+    }
+
+    /// Whether its pulse begins at `beat`. Bar lines that a change of metre put off the pulse
+    /// leave some pulses without a next one.
+    #[must_use]
+    pub fn is_in_pulse_at(&self, beat: Beat) -> bool {
+        is_same(self.pulse_start(), beat)
+    }
+}
+
+/// Whether two places are one, but for rounding.
+#[must_use]
+pub fn is_same(a: Beat, b: Beat) -> bool {
+    (a - b).0.abs() < POSITION_TOLERANCE.0
 }
 
 /// The onsets of `phrase`, in order; none without a beat grid.

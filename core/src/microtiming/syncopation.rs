@@ -8,7 +8,9 @@
 //! Conventions, where the source, which rates one bar or a repeated one, leaves a choice:
 //! - The sum of a bar is that of the notes struck in it. A note that is tied or rests over the
 //!   bar line counts for the bar it was struck in.
-//! - A line ends where its last note ends: the silence after it syncopates nothing.
+//! - After a last note on a beat nothing counts but what it is held over. After one off the beat
+//!   the rest counts too, up to the next stronger eighth: that is where the note would have gone
+//!   to. A phrase that may still go on has no such rest yet.
 //! - A bar without a note in mid-line adds its beat one to the bar before, once. It is no bar of
 //!   the line, which are those with a note.
 //! - A note between two eighths counts on the earlier. A line of sixteenths is thus as little
@@ -77,13 +79,23 @@ impl Sum {
 /// Length of a step of the grid.
 const EIGHTH: BeatSpan = BeatSpan(0.5);
 
-/// The sums of the bars of a phrase with these onsets, whose last note sounds to `end`, and over
-/// the next bar line or not.
+/// How a phrase ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ending {
+    /// The last note sounds to here.
+    pub held_to: Beat,
+    /// It is held over the next bar line.
+    pub over_the_bar: bool,
+    /// It is off the beat, and a rest follows.
+    pub off_beat: bool,
+}
+
+/// The sums of the bars of a phrase with these onsets.
 #[must_use]
-pub fn by_bar(onsets: &[Onset], end: Beat, over_the_bar: bool) -> Sample {
+pub fn by_bar(onsets: &[Onset], ending: Ending) -> Sample {
     let mut line = Line::default();
     onsets.iter().for_each(|onset| line.push(onset));
-    line.finish(end, over_the_bar)
+    line.finish(ending)
 }
 
 /// A line, bar by bar, as it comes.
@@ -117,7 +129,7 @@ impl Line {
     /// Closes the open bar before `onset`, which opens the bar `next`, if that has a grid.
     fn close(&mut self, onset: &Onset, next: Option<&OpenBar>) {
         let Some(bar) = self.open.take() else { return };
-        let mut sum = bar.sum(|_| true);
+        let mut sum = bar.sum();
         match next {
             Some(next) if next.number == bar.number.saturating_add(1) => {
                 sum.open_bar(&next.grid, &next.notes);
@@ -129,13 +141,9 @@ impl Line {
         self.bars.push(f64::from(sum.sum));
     }
 
-    fn finish(mut self, end: Beat, over_the_bar: bool) -> Sample {
+    fn finish(mut self, ending: Ending) -> Sample {
         if let Some(bar) = self.open.take() {
-            let mut sum = bar.sum(|step| end > step);
-            if over_the_bar {
-                sum.take(Part::EMPTY_BAR);
-            }
-            self.bars.push(f64::from(sum.sum));
+            self.bars.push(f64::from(bar.last_sum(ending).sum));
         }
         self.bars
     }
@@ -161,20 +169,36 @@ impl OpenBar {
         }
     }
 
-    /// The sum of the bar by itself, with rests and ties only where the line still sounds.
-    fn sum(&self, sounds: impl Fn(Beat) -> bool) -> Sum {
-        let mut line = Vec::with_capacity(self.notes.len());
+    /// The sum of the bar by itself.
+    fn sum(&self) -> Sum {
+        let mut sum = Sum::default();
+        parts(&self.grid, &self.notes, |part| sum.take(part));
+        sum
+    }
+
+    /// The sum of a phrase's last bar.
+    fn last_sum(&self, ending: Ending) -> Sum {
+        let mut begins = Vec::with_capacity(self.notes.len());
         let mut beat = self.start;
         for _ in &self.notes {
-            line.push(sounds(beat));
+            begins.push(beat);
             beat = beat + EIGHTH;
         }
+        let last_note = self.notes.iter().rposition(|note| *note);
         let mut sum = Sum::default();
+        let mut rest_counts = ending.off_beat;
         parts(&self.grid, &self.notes, |part| {
-            if part.note || line.get(part.step) == Some(&true) {
+            let after_last = last_note.is_none_or(|last| part.step > last);
+            let sounds = begins.get(part.step).is_some_and(|beat| ending.held_to > *beat);
+            let stronger = sum.last.is_some_and(|last| part.weight > last);
+            if !after_last || sounds || (rest_counts && stronger) {
                 sum.take(part);
             }
+            rest_counts &= !(after_last && stronger);
         });
+        if ending.over_the_bar || rest_counts {
+            sum.take(Part::EMPTY_BAR);
+        }
         sum
     }
 }

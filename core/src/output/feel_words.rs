@@ -46,13 +46,11 @@ fn steadiness(which: &str, lag: &Sample) -> Option<String> {
 }
 
 fn eighths(feel: &Feel) -> Option<String> {
-    let median = feel.swing.median_ratio()?;
-    let sample = &feel.swing.log2_ratio;
-    let mut told =
-        format!("eighths: long to short, median {median:.2} ({}", counted(sample, "pair"));
-    if let (Some(mean), Some((low, high))) = (sample.mean(), sample.interval()) {
-        let [mean, low, high] = [mean, low, high].map(f64::exp2);
-        told += &format!("; mean {mean:.2}, 95 % interval {low:.2} to {high:.2}");
+    let swing = &feel.swing;
+    let (ratio, pairs) = (swing.ratio()?, counted(&swing.log2_ratio, "pair"));
+    let mut told = format!("eighths: long to short {ratio:.2} ({pairs}");
+    if let Some((low, high)) = swing.interval() {
+        told += &format!("; 95 % interval {low:.2} to {high:.2}");
     }
     Some(told + ")")
 }

@@ -11,21 +11,23 @@ fn straight_and_swung() {
         let swing = Take::new(160.0, (4, 4)).legato(&eighths(0, 17, and), 17.0).feel().swing;
         // The last beat has no next one.
         assert_eq!(swing.log2_ratio.count(), 16);
-        assert!((swing.median_ratio().unwrap() - ratio).abs() < 1e-3, "{ratio}: {swing:?}");
+        assert!((swing.ratio().unwrap() - ratio).abs() < 1e-3, "{ratio}: {swing:?}");
         assert!((swing.log2_ratio.mean().unwrap().exp2() - ratio).abs() < 1e-3, "{ratio}");
     }
 }
 
 /// Worked example of a published library's test, read at second hand: beats 0, 1, 2, 3, 4 with
 /// upbeats at .5, 1.2, 2.6, 3.5 have ratios 1, .25, 1.5, 1. At 1.2 is no "and", but a sixteenth:
-/// 1, 1.5 and 1 are left, with median 1 and mean log2(1.5) / 3.
+/// 1, 1.5 and 1 are left, with median 1 and mean log2(1.5) / 3. Their upbeats lie at .5, .6 and .5.
 #[test]
 fn the_worked_example() {
     let notes = [0.0, 0.5, 1.0, 1.2, 2.0, 2.6, 3.0, 3.5, 4.0];
     let swing = Take::new(120.0, (4, 4)).legato(&notes, 5.0).feel().swing;
     assert_eq!(swing.log2_ratio.count(), 3);
-    assert_near(swing.median_ratio(), 1.0);
+    assert_near(swing.median_log2_ratio, 0.0);
     assert_near(swing.log2_ratio.mean(), 1.5_f64.log2() / 3.0);
+    assert_near(swing.upbeat.mean(), (0.5 + 0.6 + 0.5) / 3.0);
+    assert_near(swing.ratio(), 1.6 / 1.4);
 }
 
 /// How uneven a pair may be and still be one of eighths, at any tempo: with its first note on the
@@ -54,7 +56,7 @@ fn late_beats_make_the_ratio_smaller() {
     let notes: Vec<f64> =
         (0..9).map(f64::from).flat_map(|beat| [beat + late, beat + 2.0 / 3.0]).collect();
     let swing = Take::new(150.0, (4, 4)).legato(&notes, 9.0).feel().swing;
-    assert_near(swing.median_ratio(), (2.0 / 3.0 - late) / (1.0 / 3.0 + late));
+    assert_near(swing.ratio(), (2.0 / 3.0 - late) / (1.0 / 3.0 + late));
 }
 
 #[test]
@@ -109,6 +111,6 @@ proptest! {
             eighths(4, 13, ratio / (1.0 + ratio)).into_iter().map(|beat| beat + late).collect();
         let swing = Take::new(140.0, (4, 4)).legato(&notes, 13.2).feel().swing;
         prop_assert_eq!(swing.log2_ratio.count(), 8);
-        assert_near(swing.median_ratio(), ratio);
+        assert_near(swing.ratio(), ratio);
     }
 }

@@ -93,7 +93,7 @@ pub fn feel(feel: &Feel) -> Option<String> {
     let swing = &feel.swing;
     let pairs = swing.log2_ratio.count() as usize;
     let swing = swing
-        .median_ratio()
+        .ratio()
         .map(|ratio| format!("swing {ratio:.1} : 1 ({})", count(pairs, "pair", "pairs")));
     let all: Vec<String> = [lag, swing].into_iter().flatten().collect();
     (!all.is_empty()).then(|| all.join(" · "))

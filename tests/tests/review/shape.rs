@@ -204,7 +204,7 @@ fn in_words() {
          \x20 steadiness on the beat: sd 0 ms (95 % interval 0 to 0 ms)\n\
          \x20 off the beat: 0 ms behind the straight \"and\" (2 notes; 95 % interval 0 to 0 ms)\n\
          \x20 steadiness off the beat: sd 0 ms (95 % interval 0 to 0 ms)\n\
-         \x20 eighths: long to short, median 1.00 (1 pair)\n\
+         \x20 eighths: long to short 1.00 (1 pair)\n\
          \x20 syncopation: 0.0 a bar (3 bars; 95 % interval 0.0 to 0.0)\n"
     );
     assert_eq!(xtask(&["review", path]).out, expected);

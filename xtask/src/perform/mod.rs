@@ -43,6 +43,8 @@
 //! - `--jitter`: the spread of independent deviations; 10 to 25, cut at four spreads and never out of order;
 //! - `--correlated-jitter`: the spread of deviations that last for some notes; 5 to 15.
 
+#[cfg(test)]
+mod heard_tests;
 mod label;
 mod options;
 mod solo;

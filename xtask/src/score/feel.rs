@@ -45,7 +45,7 @@ impl TimeFeel {
         let swing = bands(&SWING).map(|(from_bpm, to)| {
             let ratio = |feel: &Feel| {
                 let count = feel.swing.log2_ratio.count();
-                Some((feel.swing.median_ratio()?, count))
+                Some((feel.swing.ratio()?, count))
             };
             let is_swing = |solo: &&Solo| solo.label.feel == "SWING";
             let all = || between(solos, from_bpm, to);

@@ -18,7 +18,7 @@ pub struct ReviewedFeel {
     pub off_beat_lag_ms: Option<f64>,
     /// How many beats have a beat-upbeat ratio.
     pub swing_pairs: u32,
-    /// Their median ratio, long eighth to short.
+    /// Their ratio, long eighth to short.
     pub swing_ratio: Option<f64>,
     /// Syncopation a bar in the mean.
     pub syncopation: Option<f64>,
@@ -39,7 +39,7 @@ impl ReviewedFeel {
             off_beat_notes: feel.lag.off_beat_ms.count(),
             off_beat_lag_ms: feel.lag.off_beat_ms.mean().map(rounded),
             swing_pairs: feel.swing.log2_ratio.count(),
-            swing_ratio: feel.swing.median_ratio().map(rounded),
+            swing_ratio: feel.swing.ratio().map(rounded),
             syncopation: feel.syncopation.mean().map(rounded),
             entry_held_over: held(&feel.entries_held_over),
             exit_held_over: held(&feel.exits_held_over),

@@ -6,6 +6,7 @@ use super::usual_lag::usual_lag_ms;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::EntryCount;
 use crate::microtiming::onsets::{Onset, onsets};
+use crate::microtiming::own_timing::OwnTiming;
 use crate::microtiming::swing;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
@@ -13,6 +14,7 @@ use crate::settings::Settings;
 use crate::stats::sample::Sample;
 use crate::stats::{Share, median};
 use crate::take::performance::Performance;
+use crate::time::Beat;
 use crate::time::metre::Metre;
 use serde::Serialize;
 
@@ -53,11 +55,13 @@ impl Measures {
         let score = analysis.context();
         let mut all = Self { other_metre: has_other_metre(analysis.take()), ..Self::default() };
         let mut ratios = Vec::new();
+        let mut timing = OwnTiming::of_whole(phrases, score);
         for (index, phrase) in phrases.iter().enumerate() {
             all.count(phrase, index >= phrases.len().div_ceil(2), settings);
             let onsets = onsets(phrase, score);
-            onsets.iter().for_each(|onset| all.time(onset));
-            ratios.extend(swing::log2_ratios(&onsets));
+            let beats = timing.learn(&onsets);
+            onsets.iter().zip(&beats).for_each(|(onset, beat)| all.time(onset, *beat));
+            ratios.extend(swing::log2_ratios(&onsets, &beats));
         }
         let middle = median(&mut ratios);
         for ratio in &ratios {
@@ -89,9 +93,9 @@ impl Measures {
         self.on_beat_exits.add(!phrase.exit.class.is_off_beat());
     }
 
-    fn time(&mut self, onset: &Onset) {
-        if let Some(late) = onset.place.lag(onset.tempo) {
-            let late = late.0 * 1e3;
+    fn time(&mut self, onset: &Onset, beat: Option<Beat>) {
+        if let Some(beat) = beat {
+            let late = onset.late_for(beat).0 * 1e3;
             self.lag_ms.push(late);
             self.lag_from_usual_ms.push(late - usual_lag_ms(onset.tempo));
         }
