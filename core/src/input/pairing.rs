@@ -19,6 +19,8 @@ pub struct NoteLine {
     at: Second,
     struck_again: Vec<(u8, u8)>,
     strays: Vec<(u8, u8)>,
+    /// How many of the first notes are as they were last copied.
+    copied: usize,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -67,6 +69,24 @@ impl NoteLine {
     #[must_use]
     pub fn notes(&self) -> &[Note] {
         &self.notes
+    }
+
+    /// Brings the notes of `copy` up to date, which is empty or has always been brought up to date
+    /// by this: at most `most` notes at a time. Whether it now has all.
+    pub fn update_copy(&mut self, copy: &mut Self, most: usize) -> bool {
+        let same = self.copied.min(copy.notes.len());
+        let changed = self.notes.get(same..).unwrap_or_default();
+        let now = changed.get(..most).unwrap_or(changed);
+        copy.notes.truncate(same);
+        copy.notes.extend_from_slice(now);
+        copy.oddities = self.oddities;
+        self.copied = copy.notes.len();
+        self.copied == self.notes.len()
+    }
+
+    /// Makes room for so many more notes.
+    pub fn reserve(&mut self, more: usize) {
+        self.notes.reserve(more);
     }
 
     /// The oddities so far.
@@ -195,6 +215,7 @@ impl NoteLine {
                     && let Some(beat) = beat_at(moment.second)
                 {
                     moment.beat = beat;
+                    self.copied = self.copied.min(index);
                     touched = touched.or(Some(index));
                 }
             }
@@ -229,6 +250,7 @@ impl NoteLine {
         }
         reserve_one(&mut self.notes);
         self.notes.insert(place, note);
+        self.copied = self.copied.min(place);
         for sounding in &mut self.sounding {
             if sounding.note >= place {
                 sounding.note += 1;
@@ -253,6 +275,7 @@ impl NoteLine {
     }
 
     fn end_note(&mut self, note: usize, moment: Moment) {
+        self.copied = self.copied.min(note);
         if let Some(note) = self.notes.get_mut(note) {
             note.off = Some(moment);
         }

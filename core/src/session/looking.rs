@@ -79,6 +79,13 @@ impl Session {
         self.adopt(&Arc::new(TakeAnalysis::of(take, self.settings)))
     }
 
+    /// Brings `copy` up to date with the take under way, as [`Performance::update_copy`] does. Only
+    /// one copy of it can be kept up to date.
+    pub fn copy_current(&mut self, copy: &mut Performance, most: usize) -> bool {
+        let current = self.pass.as_mut().map(|pass| pass.take.performance_mut());
+        current.is_some_and(|current| current.update_copy(copy, most))
+    }
+
     fn is_analysed(&self, take: &Take) -> bool {
         let analysis = self.analysis.as_ref();
         analysis.is_some_and(|analysis| analysis.is_of(&take.performance, &self.settings))
@@ -192,4 +199,49 @@ pub(super) fn index(number: u32) -> Option<usize> {
 /// Number of the take at `index`.
 pub(super) fn number(index: usize) -> u32 {
     u32::try_from(index).unwrap_or(u32::MAX).saturating_add(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::input::event::{Event, NoteOff, NoteOn};
+    use crate::time::Second;
+    use crate::time::transport::TransportPoint;
+
+    /// Chords, held notes and a tempo that is told late all change notes that were copied before.
+    #[test]
+    fn a_copy_of_the_take_under_way_is_brought_up_to_date_in_parts() {
+        let mut session = Session::default();
+        let mut point = TransportPoint {
+            beat: Some(0.0),
+            tempo: Some(120.0),
+            metre: Some((4, 4)),
+            rolling: true,
+            ..TransportPoint::default()
+        };
+        session.push(Event::Transport(point));
+        let mut copy = Performance::default();
+        let mut same = |session: &mut Session| {
+            while !session.copy_current(&mut copy, 3) {}
+            let take = &session.current().unwrap().performance;
+            assert_eq!(copy.heard.notes(), take.heard.notes());
+            assert_eq!(copy.tempo, take.tempo);
+        };
+        for chord in 0..8_u8 {
+            let at = Second(0.25 * f64::from(chord + 1));
+            for key in [64, 60, 72] {
+                let (key, channel, beat) = (Some(key + chord), Some(0), None);
+                session.push(Event::On(NoteOn { at, beat, key, channel, velocity: 0.7 }));
+                same(&mut session);
+            }
+            let (key, channel, beat) = (Some(60 + chord / 2), Some(0), None);
+            session.push(Event::Off(NoteOff { at: Second(at.0 + 0.1), beat, key, channel }));
+        }
+        same(&mut session);
+        // A quarter a second from second 1.5 on, which the host tells at 2.5.
+        (point.at, point.block_before) = (Second(2.5), Some(Second(1.5)));
+        (point.beat, point.tempo) = (Some(4.0), Some(60.0));
+        session.push(Event::Transport(point));
+        same(&mut session);
+    }
 }

@@ -67,6 +67,29 @@ impl Performance {
         self.outside.shrink_to_fit();
     }
 
+    /// Brings `copy` up to date, which is empty or has always been brought up to date by this: at
+    /// most `most` notes at a time. Whether it is now the same.
+    pub fn update_copy(&mut self, copy: &mut Self, most: usize) -> bool {
+        let heard = self.heard.update_copy(&mut copy.heard, most);
+        let outside = self.outside.update_copy(&mut copy.outside, most);
+        let is_same = heard && outside;
+        if is_same {
+            copy.tempo.clone_from(&self.tempo);
+            copy.metres.clone_from(&self.metres);
+            copy.corrections.clone_from(&self.corrections);
+        }
+        is_same
+    }
+
+    /// A copy with room for so many more notes.
+    #[must_use]
+    pub fn copy_with_room(&self, more: usize) -> Self {
+        let mut copy = self.clone();
+        copy.heard.reserve(more);
+        copy.outside.reserve(more);
+        copy
+    }
+
     /// Takes over what [`Performance::hand_over_cut`] of the one before gave.
     pub fn expect_offs(&mut self, cut: Vec<(u8, u8)>, hearing: &Hearing) {
         let (heard, outside) =

@@ -7,3 +7,4 @@ pub mod comp;
 pub mod files;
 pub mod library_browser;
 pub mod progress_job;
+pub mod take_reader;

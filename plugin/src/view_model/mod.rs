@@ -30,6 +30,7 @@ use overbar_core::theory::form::Form;
 use overbar_library::take_store::TakeMetadata;
 use overbar_library::{Origin, Stamp};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What the worker publishes beside the live snapshot.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -47,7 +48,7 @@ pub struct ViewModel {
     /// The form that this means.
     pub form: Option<Form>,
     /// The shown take in detail.
-    pub take_detail: Option<TakeDetail>,
+    pub take_detail: Option<Arc<TakeDetail>>,
     /// Takes side by side, and the comp.
     pub compare: CompareView,
     /// What is being written or read.

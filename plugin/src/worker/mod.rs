@@ -111,9 +111,9 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     shared.practice.follow_parameter(parameters.drill);
     shared.follow_mark(parameters.mark);
     let commanded = shared.apply_commands(&mut session);
-    let read = shared.panel.takes_wanted() && session.read_a_take();
+    let read = shared.publisher.read(&mut session, shared.panel.takes_wanted());
     shared.store_takes(&session);
-    let published = shared.publish_view_model(&session, commanded || settings_changed);
+    let published = shared.publish_view_model(&mut session, commanded || settings_changed);
     if settings_changed || processed > 0 || commanded || read || published {
         shared.publish(&mut session);
     }

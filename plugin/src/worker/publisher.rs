@@ -2,19 +2,19 @@
 
 use crate::jobs::comp::CompareJob;
 use crate::jobs::files::{FileJob, folder};
+use crate::jobs::take_reader::TakeReader;
 use crate::runtime::lock::lock;
-use crate::view_model::take_detail::TakeDetail;
 use crate::view_model::tune::Tune;
 use crate::view_model::{TakeLabel, ViewModel};
 use overbar_core::analysis::solos::solos;
 use overbar_core::session::Session;
-use overbar_core::take::{Take, TakeId};
+use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 use overbar_library::take_store::TakeStore;
 use std::sync::{Arc, Mutex, MutexGuard};
 use std::time::{Duration, Instant};
 
-/// The details of the current take are computed no more often than this.
+/// While a take is under way, a view model is published this often.
 const REFRESH: Duration = Duration::from_millis(1_000);
 
 /// See the module. Its locks are between worker, panel and saved state.
@@ -24,6 +24,8 @@ pub struct Publisher {
     pub compare: CompareJob,
     /// Files.
     pub files: FileJob,
+    /// Details of the take that is shown.
+    pub reader: TakeReader,
     tune: Mutex<Tune>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,
@@ -65,6 +67,7 @@ impl Publisher {
         lock(&self.published)
             .is_none_or(|(at, last)| last != trigger || (goes_on && at.elapsed() >= REFRESH))
             || self.compare.has_news()
+            || self.reader.has_news()
             || self.files.has_news()
     }
 
@@ -75,7 +78,7 @@ impl Publisher {
             return Vec::new();
         };
         let analysis = self.compare.analyses.of(&take.performance, session.settings());
-        let solos = solos(&analysis, &marks_of(take, store));
+        let solos = solos(&analysis, &marks_of(id, store));
         let first = |solo: &std::ops::Range<usize>| {
             let note = analysis.phrases().get(solo.start)?.first_note;
             Some(take.performance.heard.notes().get(note)?.on.second)
@@ -83,16 +86,18 @@ impl Publisher {
         solos.iter().skip(1).filter_map(first).collect()
     }
 
+    /// Gives `session` analyses that have been made; see [`TakeReader::read`].
+    pub fn read(&self, session: &mut Session, list_wanted: bool) -> bool {
+        self.reader.read(session, &self.compare.analyses, list_wanted)
+    }
+
     /// Publishes a new view model; with the shown take in detail if `wanted`.
-    pub fn publish(&self, session: &Session, store: &TakeStore, wanted: bool) {
+    pub fn publish(&self, session: &mut Session, store: &TakeStore, wanted: bool) {
         let tune = lock(&self.tune);
         let labels = store.all_metadata().map(|(id, known)| (id, TakeLabel::of(known))).collect();
-        let shown = session.shown_take().filter(|_| wanted);
-        let take_detail = shown.map(|take| {
-            let analysis = self.compare.analyses.of(&take.performance, session.settings());
-            let tune = tune.of_take(store, take.id);
-            TakeDetail::of(take.id, &analysis, &tune, &marks_of(take, store))
-        });
+        let about = |id| (tune.of_take(store, id).into_owned(), marks_of(id, store));
+        let details = |session| self.reader.details(session, &self.compare.analyses, about);
+        let take_detail = wanted.then(|| details(&mut *session)).flatten();
         let view_model = ViewModel {
             labels,
             can_undo: store.undo_count(),
@@ -111,8 +116,8 @@ impl Publisher {
 }
 
 /// The marks of a take, in order.
-fn marks_of(take: &Take, store: &TakeStore) -> Vec<Second> {
-    let marks = store.metadata(take.id).map(|known| &known.labels.marks.value);
+fn marks_of(id: TakeId, store: &TakeStore) -> Vec<Second> {
+    let marks = store.metadata(id).map(|known| &known.labels.marks.value);
     let mut marks: Vec<Second> = marks.into_iter().flatten().map(|mark| mark.second).collect();
     marks.sort_by(|a, b| a.0.total_cmp(&b.0));
     marks

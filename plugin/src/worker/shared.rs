@@ -138,6 +138,10 @@ impl Shared {
 
     /// Publishes a snapshot of `session`.
     pub fn publish(&self, session: &mut Session) {
+        if self.publisher.reader.is_reading(session) {
+            // It is published as soon as the take that is shown has been analysed.
+            return;
+        }
         let snapshot = session.snapshot();
         self.audio.headline.set_heard(&snapshot);
         self.practice.publish(session);
@@ -145,7 +149,7 @@ impl Shared {
     }
 
     /// Publishes a new view model after a command, or when one is due; returns whether it did.
-    pub fn publish_view_model(&self, session: &Session, commanded: bool) -> bool {
+    pub fn publish_view_model(&self, session: &mut Session, commanded: bool) -> bool {
         let wanted = self.panel.takes_wanted();
         let due = commanded || self.publisher.is_due(session, wanted);
         if due {

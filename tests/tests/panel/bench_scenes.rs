@@ -80,9 +80,10 @@ fn worked_out(takes: usize, phrases: usize, wishes: &[CompareCommand]) -> (Snaps
     loop {
         let mut session = shared.session();
         shared.apply_commands(&mut session);
-        shared.publish_view_model(&session, true);
+        shared.publish_view_model(&mut session, true);
         let board = shared.publisher.view_model();
-        if !board.compare.working && !shared.publisher.compare.has_news() {
+        let is_done = !board.compare.working && !shared.publisher.compare.has_news();
+        if is_done && board.take_detail.is_some() {
             return (session.snapshot(), settled((*board).clone()));
         }
         drop(session);

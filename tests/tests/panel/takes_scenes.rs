@@ -12,6 +12,7 @@ use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_library::take_store::{Playing, TakeStore};
 use overbar_library::{LibraryError, ListPage, ListedTake, Origin, Stamp, Summary, TakeState};
+use std::time::Duration;
 
 /// Every view, from nothing to too much.
 pub fn all() -> Vec<Scene> {
@@ -65,6 +66,10 @@ fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str
         keeper.remark(last.id, "second half breathes better");
     }
     desk.publish(session, &keeper, true);
+    while session.shown_take().is_some() && desk.view_model().take_detail.is_none() {
+        std::thread::sleep(Duration::from_millis(1));
+        desk.publish(session, &keeper, true);
+    }
     let mut model = ViewModel::clone(&desk.view_model());
     // Pictures do not change with the day.
     model.labels.values_mut().for_each(|label| label.when = "2026-03-01 14:05".to_owned());

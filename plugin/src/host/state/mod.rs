@@ -129,7 +129,7 @@ impl Saved {
         let told = self.shared.take_store().load_project(&mut session, unpacked);
         self.shared.publisher.tune().set(body.tune);
         told.into_iter().for_each(|message| self.shared.panel.notice(message));
-        self.shared.publish_view_model(&session, true);
+        self.shared.publish_view_model(&mut session, true);
         self.shared.publish(&mut session);
         Ok(())
     }
