@@ -3,6 +3,7 @@
 use crate::chunks::{CHUNK_LENGTH, Chunk, ChunkKind, encode_knots, encode_metres, encode_notes};
 use crate::summary::Summary;
 use overbar_core::input::note::{Note, Oddities};
+use overbar_core::input::pairing::NoteLine;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::tempo_map::Knot;
 
@@ -32,14 +33,14 @@ impl DeltaTracker {
     /// What is new of `take` since the last call; `None` if nothing is. About 10 ns a note.
     pub fn next(&mut self, take: &Performance) -> Option<Delta> {
         let mut chunks = Vec::new();
-        let (heard, outside) = (take.heard.notes(), take.outside.notes());
-        let notes = (of_note as fn(u64, &Note) -> u64, encode_notes as fn(&[Note]) -> Vec<u8>);
-        let knots = (of_knot as fn(u64, &Knot) -> u64, encode_knots as fn(&[Knot]) -> Vec<u8>);
-        let counts = [
-            changed(ChunkKind::Heard, heard, &mut self.heard, notes, &mut chunks),
-            changed(ChunkKind::Outside, outside, &mut self.outside, notes, &mut chunks),
-            changed(ChunkKind::Knots, take.tempo.knots(), &mut self.knots, knots, &mut chunks),
-        ];
+        let mut notes = |kind, line: &NoteLine, known: &mut Vec<u64>| {
+            changed(kind, line.notes(), known, of_note, encode_notes, &mut chunks)
+        };
+        let heard = notes(ChunkKind::Heard, &take.heard, &mut self.heard);
+        let outside = notes(ChunkKind::Outside, &take.outside, &mut self.outside);
+        let (all, known) = (take.tempo.knots(), &mut self.knots);
+        let knots = changed(ChunkKind::Knots, all, known, of_knot, encode_knots, &mut chunks);
+        let counts = [heard, outside, knots];
         let metres = encode_metres(take);
         let print = metres.iter().fold(SEED, |print, byte| mixed(print, u64::from(*byte)));
         if core::mem::replace(&mut self.metres, print) != print {
@@ -64,7 +65,8 @@ fn changed<T>(
     kind: ChunkKind,
     all: &[T],
     known: &mut Vec<u64>,
-    (fingerprint, encode): (fn(u64, &T) -> u64, fn(&[T]) -> Vec<u8>),
+    fingerprint: fn(u64, &T) -> u64,
+    encode: fn(&[T]) -> Vec<u8>,
     chunks: &mut Vec<Chunk>,
 ) -> (ChunkKind, usize) {
     let count = all.len().div_ceil(CHUNK_LENGTH);

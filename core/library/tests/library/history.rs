@@ -85,40 +85,40 @@ fn each_take_is_counted_once_for_an_ear() {
 fn what_is_played_is_known_with_each_take_and_drill() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
-    let (mut session, mut keeper) = (Session::default(), TakeStore::default());
-    let play = |session: &mut Session, keeper: &mut TakeStore, seed| {
+    let (mut session, mut store) = (Session::default(), TakeStore::default());
+    let play = |session: &mut Session, store: &mut TakeStore, seed| {
         let take = Take::new(new_take_id(), take(Host::STEADY, 40, 6.0, seed));
         session.rearrange(|takes| takes.push(take));
-        keeper.sync(session);
+        store.sync(session);
         std::thread::sleep(std::time::Duration::from_millis(2));
     };
-    play(&mut session, &mut keeper, 1);
+    play(&mut session, &mut store, 1);
     let playing = |tune: &str| Playing {
         tune: tune.to_owned(),
         form: None,
         player: "Second chair".to_owned(),
     };
-    keeper.set_playing(&session, playing("Etude in F"));
-    play(&mut session, &mut keeper, 2);
-    keeper.set_playing(&session, playing("Slow one"));
-    play(&mut session, &mut keeper, 3);
+    store.set_playing(&session, playing("Etude in F"));
+    play(&mut session, &mut store, 2);
+    store.set_playing(&session, playing("Slow one"));
+    play(&mut session, &mut store, 3);
     // Said to be of no tune, it stays so when another is played.
-    play(&mut session, &mut keeper, 4);
+    play(&mut session, &mut store, 4);
     let of_none = session.takes()[3].id;
-    assert_eq!(keeper.tune_of(of_none), "Slow one");
-    keeper.set_tune(of_none, "");
-    keeper.set_playing(
+    assert_eq!(store.tune_of(of_none), "Slow one");
+    store.set_tune(of_none, "");
+    store.set_playing(
         &session,
         Playing { player: "Third chair".to_owned(), ..playing("Etude in F") },
     );
-    keeper.set_playing(&session, playing("Slow one"));
-    assert_eq!(keeper.tune_of(of_none), "");
+    store.set_playing(&session, playing("Slow one"));
+    assert_eq!(store.tune_of(of_none), "");
     let goals = vec![GoalTally { aim: "Enter on 4&.".to_owned(), met: 5, due: 6 }];
     let result = DrillOutcome { goals, choruses: 2, over: true, ..DrillOutcome::default() };
-    keeper.record_drill("Entry place", result);
-    keeper.start(path.clone()).unwrap();
-    keeper.record(&session);
-    keeper.close(&session);
+    store.record_drill("Entry place", result);
+    store.start(path.clone()).unwrap();
+    store.record(&session);
+    store.close(&session);
 
     let mut library = Library::open(&path).unwrap().library;
     let (all, _) = history(&mut library, "one");

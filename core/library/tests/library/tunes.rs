@@ -12,8 +12,8 @@ fn playing(tune: &str, bars: u16) -> Playing {
     Playing { tune: tune.to_owned(), form: Some(form), player: String::new() }
 }
 
-fn bars(keeper: &TakeStore, tune: &str) -> Option<u16> {
-    keeper.tune(tune)?.form.map(|form| form.bars)
+fn bars(store: &TakeStore, tune: &str) -> Option<u16> {
+    store.tune(tune)?.form.map(|form| form.bars)
 }
 
 fn until(what: &str, done: impl Fn() -> bool) {
@@ -35,22 +35,22 @@ fn unpacked(project: &[u8]) -> Unpacked {
 
 #[test]
 fn a_form_is_known_by_the_name_of_its_tune() {
-    let (session, mut keeper) = (Session::default(), TakeStore::default());
-    assert_eq!((bars(&keeper, "Etude in F"), bars(&keeper, "")), (None, None));
-    keeper.set_playing(&session, playing("Etude in F", 12));
-    keeper.set_playing(&session, playing("Slow one", 32));
-    assert_eq!(bars(&keeper, " etude in f "), Some(12));
+    let (session, mut store) = (Session::default(), TakeStore::default());
+    assert_eq!((bars(&store, "Etude in F"), bars(&store, "")), (None, None));
+    store.set_playing(&session, playing("Etude in F", 12));
+    store.set_playing(&session, playing("Slow one", 32));
+    assert_eq!(bars(&store, " etude in f "), Some(12));
     later();
-    keeper.set_playing(&session, playing("Etude in F", 16));
-    assert_eq!((bars(&keeper, "Etude in F"), bars(&keeper, "Slow one")), (Some(16), Some(32)));
-    assert_eq!(keeper.tune_names(), ["Etude in F", "Slow one"]);
+    store.set_playing(&session, playing("Etude in F", 16));
+    assert_eq!((bars(&store, "Etude in F"), bars(&store, "Slow one")), (Some(16), Some(32)));
+    assert_eq!(store.tune_names(), ["Etude in F", "Slow one"]);
 }
 
 #[test]
 fn the_library_brings_a_form_to_another_project() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
-    let keep = |keeper: &mut TakeStore| keeper.start(path.clone()).unwrap();
+    let keep = |store: &mut TakeStore| store.start(path.clone()).unwrap();
     let session = Session::default();
     let mut first = TakeStore::default();
     // What is set before there is a library is written when there is.

@@ -1,4 +1,4 @@
-//! A keeper beside a session: nothing lost and nothing doubled between session, project and
+//! A store beside a session: nothing lost and nothing doubled between session, project and
 //! library.
 
 use crate::invented::{Host, play, take};
@@ -21,7 +21,7 @@ static TAKES: LazyLock<[Performance; 3]> =
 #[derive(Default)]
 struct Instance {
     session: Session,
-    keeper: TakeStore,
+    store: TakeStore,
 }
 
 impl Instance {
@@ -35,17 +35,17 @@ impl Instance {
     fn plays(&mut self, number: usize) {
         let take = Take::new(new_take_id(), TAKES[number].clone());
         self.session.rearrange(|takes| takes.push(take));
-        self.keeper.sync(&self.session);
+        self.store.sync(&self.session);
         // So that no two begin in the same millisecond.
         std::thread::sleep(std::time::Duration::from_millis(2));
     }
 
     fn saves(&mut self) -> Vec<u8> {
-        pack_project(&self.keeper.project(&self.session))
+        pack_project(&self.store.project(&self.session))
     }
 
     fn loads(&mut self, project: &[u8]) -> Vec<String> {
-        self.keeper.load_project(&mut self.session, unpack_project(project).unwrap())
+        self.store.load_project(&mut self.session, unpack_project(project).unwrap())
     }
 
     fn ids(&self) -> Vec<TakeId> {
@@ -53,8 +53,8 @@ impl Instance {
     }
 
     fn keeps_in(&mut self, folder: &Path) {
-        self.keeper.start(folder.join("library.sqlite")).unwrap();
-        self.keeper.record(&self.session);
+        self.store.start(folder.join("library.sqlite")).unwrap();
+        self.store.record(&self.session);
     }
 }
 
@@ -71,8 +71,8 @@ fn a_project_opens_whole_on_another_machine_and_comes_to_its_library() {
     let folder = tempfile::tempdir().unwrap();
     let mut home = Instance::with(&[0, 1, 2]);
     let named = home.ids()[1];
-    home.keeper.rename(named, "  Second pass ");
-    home.keeper.star(named, true);
+    home.store.rename(named, "  Second pass ");
+    home.store.star(named, true);
     let project = home.saves();
     assert_eq!(home.saves(), project, "saving changes nothing");
 
@@ -82,9 +82,9 @@ fn a_project_opens_whole_on_another_machine_and_comes_to_its_library() {
     away.keeps_in(folder.path());
     assert_eq!(away.ids(), home.ids());
     assert_eq!(away.saves(), project);
-    let labels = &away.keeper.metadata(named).unwrap().labels;
+    let labels = &away.store.metadata(named).unwrap().labels;
     assert_eq!((labels.name.value.as_str(), labels.star.value), ("Second pass", true));
-    away.keeper.close(&away.session);
+    away.store.close(&away.session);
     let rows = in_library(folder.path());
     assert_eq!(rows.iter().map(|row| row.0).collect::<Vec<_>>(), home.ids());
     assert_eq!((rows[1].1.as_str(), rows[1].2), ("Second pass", TakeState::Finished));
@@ -114,26 +114,26 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
     let mut instance = Instance::with(&[0, 1]);
     instance.keeps_in(folder.path());
     let [first, second] = instance.ids()[..] else { panic!("two takes") };
-    let Instance { session, keeper } = &mut instance;
-    keeper.delete(session, &[first]);
+    let Instance { session, store } = &mut instance;
+    store.delete(session, &[first]);
     let middle = TAKES[1].heard.notes()[20].on.second;
-    keeper.split(session, second, &[middle]).unwrap();
+    store.split(session, second, &[middle]).unwrap();
     assert_eq!(session.takes().len(), 2);
     assert_eq!(session.takes()[1].performance.heard.notes().len(), 20);
     let halves: Vec<TakeId> = session.takes().iter().map(|take| take.id).collect();
-    keeper.join(session, &halves).unwrap();
+    store.join(session, &halves).unwrap();
     assert_eq!(session.takes().len(), 1);
     assert_eq!(session.takes()[0].performance.heard.notes(), TAKES[1].heard.notes());
-    assert!(keeper.split(session, TakeId(7), &[Second(1.0)]).is_err());
+    assert!(store.split(session, TakeId(7), &[Second(1.0)]).is_err());
 
-    assert_eq!(keeper.undo_count(), 3);
-    keeper.undo(session);
+    assert_eq!(store.undo_count(), 3);
+    store.undo(session);
     assert_eq!(session.takes().iter().map(|take| take.id).collect::<Vec<_>>(), halves);
-    keeper.undo(session);
-    keeper.undo(session);
-    keeper.undo(session);
+    store.undo(session);
+    store.undo(session);
+    store.undo(session);
     assert_eq!(instance.ids(), [first, second]);
-    instance.keeper.close(&instance.session);
+    instance.store.close(&instance.session);
     let in_sight: Vec<TakeId> = in_library(folder.path()).iter().map(|row| row.0).collect();
     assert_eq!(in_sight, [first, second]);
 }
@@ -144,7 +144,7 @@ fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
     let older = home.saves();
     let at = TAKES[0].heard.notes()[5].on.second;
     home.session.correct(1, at, Some(true));
-    home.keeper.sync_corrections(&home.session);
+    home.store.sync_corrections(&home.session);
     let newer = home.saves();
     for order in [[&older, &newer], [&newer, &older]] {
         let mut away = Instance::default();
@@ -160,40 +160,40 @@ fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
 #[test]
 fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
     let folder = tempfile::tempdir().unwrap();
-    let mut keeper = TakeStore::default();
-    keeper.start(folder.path().join("library.sqlite")).unwrap();
+    let mut store = TakeStore::default();
+    store.start(folder.path().join("library.sqlite")).unwrap();
     let mut blocks = 0;
     let mut last = Session::default();
     play(Host::STEADY, 60, 6.0, 9, |session| {
         blocks += 1;
         if blocks == 100 {
-            keeper.sync(session);
+            store.sync(session);
             let id = session.current().unwrap().id;
-            keeper.rename(id, "Named while it was played");
+            store.rename(id, "Named while it was played");
         }
         if blocks % 100 == 0 {
-            keeper.record(session);
+            store.record(session);
         }
         last = session.clone();
     });
-    let project = pack_project(&keeper.project(&last));
-    keeper.close(&last);
+    let project = pack_project(&store.project(&last));
+    store.close(&last);
     let rows = in_library(folder.path());
     assert_eq!((rows.len(), rows[0].1.as_str()), (1, "Named while it was played"));
 
     let mut instance = Instance::default();
     let Unpacked { project, missing } = unpack_project(&project[..project.len() - 9]).unwrap();
     assert_eq!((project.takes.len(), missing), (0, 1));
-    let told = instance.keeper.load_project(&mut instance.session, Unpacked { project, missing });
+    let told = instance.store.load_project(&mut instance.session, Unpacked { project, missing });
     assert!(told[0].contains("1 of its takes"), "{told:?}");
 }
 
 #[test]
 fn a_take_from_a_file_stands_beside_those_played() {
     let mut instance = Instance::with(&[0]);
-    let Instance { session, keeper } = &mut instance;
-    let id = keeper.add(session, TAKES[1].clone(), "lesson.mid", Origin::File);
-    let known = keeper.metadata(id).unwrap();
+    let Instance { session, store } = &mut instance;
+    let id = store.add(session, TAKES[1].clone(), "lesson.mid", Origin::File);
+    let known = store.metadata(id).unwrap();
     assert_eq!((known.origin, known.labels.name.value.as_str()), (Origin::File, "lesson.mid"));
     assert_eq!(instance.ids()[1], id);
 }
@@ -219,20 +219,20 @@ fn a_sound_copy_takes_the_place_of_a_damaged_one() {
 #[test]
 fn a_pass_that_was_playback_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();
-    let mut keeper = TakeStore::default();
-    keeper.start(folder.path().join("library.sqlite")).unwrap();
+    let mut store = TakeStore::default();
+    store.start(folder.path().join("library.sqlite")).unwrap();
     let mut session = Session::default();
     session.ids_from(new_take_id());
     for pass in [0.0, 100.0] {
         play_a_scale(&mut session, pass);
-        keeper.record(&session);
+        store.record(&session);
         std::thread::sleep(std::time::Duration::from_millis(50));
         assert!(session.current().is_some());
         transport(&mut session, pass + 10.0, false);
-        keeper.record(&session);
+        store.record(&session);
     }
     assert_eq!(session.takes().len(), 1);
-    keeper.close(&session);
+    store.close(&session);
     let rows = in_library(folder.path());
     assert_eq!(rows.len(), 1);
     assert_eq!((rows[0].0, rows[0].2), (session.takes()[0].id, TakeState::Finished));
@@ -264,7 +264,7 @@ fn transport(session: &mut Session, at: f64, rolling: bool) {
 #[test]
 fn places_are_marked_while_it_is_played() {
     let mut instance = Instance::with(&[0]);
-    assert!(!instance.keeper.add_marker(&instance.session), "nothing is under way");
+    assert!(!instance.store.add_marker(&instance.session), "nothing is under way");
     for (at, beat) in [(0.0, 0.0), (2.0, 4.0)] {
         let at = Second(at);
         let point = TransportPoint {
@@ -281,9 +281,9 @@ fn places_are_marked_while_it_is_played() {
         let at = at + SecondSpan(0.4);
         instance.session.push(Event::Off(NoteOff { at, beat: None, key, channel }));
     }
-    assert!(instance.keeper.add_marker(&instance.session));
+    assert!(instance.store.add_marker(&instance.session));
     let id = instance.session.current().unwrap().id;
-    let marks = instance.keeper.metadata(id).unwrap().labels.marks.value.clone();
+    let marks = instance.store.metadata(id).unwrap().labels.marks.value.clone();
     assert_eq!(marks.len(), 1);
     assert!((marks[0].beat.0 - 4.0).abs() < 1e-9, "{marks:?}");
     let read = unpack_project(&instance.saves()).unwrap().project;
