@@ -14,27 +14,27 @@ const STRINGS: usize = 3;
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Channels {
     latest: [Option<usize>; 16],
-    heard: u32,
+    count: u32,
     /// Notes struck while another sounded on their channel.
     shared: u32,
 }
 
 impl Channels {
-    /// Takes in a note.
-    pub fn hear(&mut self, notes: &[Note], index: usize) {
+    /// Adds a note.
+    pub fn add(&mut self, notes: &[Note], index: usize) {
         let Some(note) = notes.get(index) else { return };
         let Some(latest) = self.latest.get_mut(usize::from(note.channel)) else { return };
         let before = latest.replace(index).and_then(|before| notes.get(before));
         let shares =
             |before: &Note| before.off.is_none_or(|off| (off.second - note.on.second).0 > TOGETHER);
-        self.heard = self.heard.saturating_add(1);
+        self.count = self.count.saturating_add(1);
         self.shared = self.shared.saturating_add(u32::from(before.is_some_and(shares)));
     }
 
     /// Whether the string of note `index` has been struck again.
     pub fn is_struck_again(&self, notes: &[Note], index: usize) -> bool {
         let used = self.latest.iter().flatten().count();
-        let strings = used >= STRINGS && self.shared.saturating_mul(16) < self.heard;
+        let strings = used >= STRINGS && self.shared.saturating_mul(16) < self.count;
         let channel = notes.get(index).map(|note| usize::from(note.channel));
         let latest = channel.and_then(|channel| *self.latest.get(channel)?);
         strings && latest.is_some_and(|latest| latest > index)

@@ -1,4 +1,4 @@
-//! Strikes: notes that were struck as one, without those that were not meant.
+//! Onset clusters: notes struck as one, without those that were not meant.
 
 use super::onset_cluster::{Graces, OnsetCluster};
 use super::recent::Recent;
@@ -43,37 +43,37 @@ const AGAIN: f64 = 0.040;
 /// How many notes are looked at around one, so that no input is slow.
 const AROUND: usize = 32;
 
-/// What is said of a strike depends on what is heard up to this long after its first note, in
-/// seconds: the longest strum, and how long the ends of its notes count, rounded up.
+/// A cluster depends on what happens up to this long after its first note, in seconds: the longest
+/// strum, and how long the ends of its notes count, rounded up.
 pub(super) const SETTLED: f64 = 1.1;
 
-/// What begins at a note.
+/// What starts at a note.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Step {
+pub(super) enum Found {
     /// Nothing: it was not meant.
     Glitch,
     /// The second trigger of this note.
     Again(usize),
-    /// A strike.
-    OnsetCluster(OnsetCluster),
+    /// A cluster.
+    Cluster(OnsetCluster),
 }
 
-/// Reads what begins at note `first`. Every note dealt with gets a role: [`NoteRole::Glitch`], or
+/// Finds what starts at note `first`. Every note dealt with gets a role: [`NoteRole::Glitch`], or
 /// [`NoteRole::Under`] until it is found to be the line's. `roles` are those of all notes before.
-pub(super) fn read(
+pub(super) fn next_cluster(
     notes: &[Note],
     first: usize,
     roles: &mut Vec<NoteRole>,
     recent: &Recent,
-) -> Step {
+) -> Found {
     let around = Around { notes, recent };
     if let Some(before) = around.struck_again(first, roles) {
         roles.push(NoteRole::Glitch);
-        return Step::Again(before);
+        return Found::Again(before);
     }
     if around.is_glitch(first) {
         roles.push(NoteRole::Glitch);
-        return Step::Glitch;
+        return Found::Glitch;
     }
     roles.push(NoteRole::Under);
     let mut members = Members::from_iter([first]);
@@ -92,10 +92,10 @@ pub(super) fn read(
         }
         next += 1;
     }
-    Step::OnsetCluster(around.strike(&members, next, roles))
+    Found::Cluster(around.cluster(&members, next, roles))
 }
 
-/// Notes of a strike.
+/// Notes of a cluster.
 type Members = ArrayVec<usize, AROUND>;
 
 struct Around<'a> {
@@ -211,8 +211,8 @@ impl Around<'_> {
         .filter(|together| *together || channel(top) == channel(next))
     }
 
-    /// The strike of `members`, of which there is at least one.
-    fn strike(&self, members: &[usize], next: usize, roles: &[NoteRole]) -> OnsetCluster {
+    /// The cluster of `members`, of which there is at least one.
+    fn cluster(&self, members: &[usize], next: usize, roles: &[NoteRole]) -> OnsetCluster {
         let first = members.first().copied().unwrap_or_default();
         let last = members.last().copied().unwrap_or(first);
         // Held on for 30 ms or half its length: a legato run overlaps less.

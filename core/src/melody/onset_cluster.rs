@@ -1,4 +1,4 @@
-//! What a strike is.
+//! An onset cluster.
 
 /// Notes struck as one.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,7 +26,7 @@ pub(super) struct OnsetCluster {
     pub ends_together: Option<bool>,
 }
 
-/// Notes among the first of a strike.
+/// Grace notes among the first of a cluster.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Graces {
     from: usize,

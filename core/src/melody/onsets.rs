@@ -1,6 +1,6 @@
 //! The onsets of a melody that grows.
 
-use super::clusters::{self, Step};
+use super::clusters::{self, Found};
 use super::onset::{MelodyOnset, TimedOnset};
 use super::onset_cluster::OnsetCluster;
 use super::ornaments;
@@ -13,21 +13,21 @@ use crate::stats::vec_growth::reserve_one;
 use crate::time::SecondSpan;
 use core::ops::Range;
 
-/// A judgement stands when the newest note began this long after the note. Origin: the sum of
-/// three grace notes, a main note twice as long, and what a strike waits for, rounded up.
+/// A note's role is final when the newest note began this long after it. Origin: the sum of
+/// three grace notes, a main note twice as long, and what a cluster waits for, rounded up.
 pub const SETTLED: SecondSpan = SecondSpan(1.6);
 
-/// The first strikes of a take may be judged anew until there are so many: when two voices show
-/// among them, they are told apart from the first note on. Origin: four bars of eighths.
+/// The first clusters of a take are judged again until there are this many: if two voices show among
+/// them, they are separated from the first note on. Origin: four bars of eighths.
 pub const OPENING: usize = 32;
 
-/// Notes are heard, and strikes forgotten, so many at a time.
+/// Notes are taken in, and old clusters dropped, this many at a time.
 const STRETCH: usize = 1_024;
 
-/// More strikes than [`ornaments`] looks back over.
+/// More clusters than [`ornaments`] looks back over.
 const LOOK_BACK: usize = 16;
 
-/// The line of one take as it grows.
+/// The melody of one take as it grows.
 #[derive(Debug, Clone, Default)]
 pub struct MelodyOnsets {
     melody: Melody,
@@ -35,31 +35,30 @@ pub struct MelodyOnsets {
     opened: bool,
     /// State before the first note that is not settled.
     settled: State,
-    /// Strikes of the line, the settled ones first; those far back are forgotten.
-    strikes: Vec<OnsetCluster>,
-    /// Strikes whose grace notes are settled, of those there are, and the onsets made of them and of
-    /// those that were forgotten.
+    /// Clusters of the line, the settled ones first; old ones are dropped.
+    clusters: Vec<OnsetCluster>,
+    /// How many of them have settled grace notes, and the onsets made of these and of dropped ones.
     folded: usize,
     onsets: usize,
     line: Vec<MelodyOnset>,
     roles: Vec<NoteRole>,
-    /// The first roles, which will not change, counted.
+    /// How many of the first roles are final, and their counts.
     counted: (usize, RoleCounts),
 }
 
-/// What is known up to a note.
+/// The state before a note.
 #[derive(Debug, Clone, Default)]
 struct State {
     /// Notes dealt with.
     notes: usize,
-    /// Strikes of the line among them.
-    strikes: usize,
+    /// Clusters of the line among them.
+    clusters: usize,
     recent: Recent,
     voices: Voices,
 }
 
 impl MelodyOnsets {
-    /// A follower that has heard nothing.
+    /// No onsets yet.
     #[must_use]
     pub fn new(melody: Melody) -> Self {
         Self { melody, ..Self::default() }
@@ -143,9 +142,9 @@ impl MelodyOnsets {
         (0..self.len()).filter_map(|index| self.timed(index, notes))
     }
 
-    /// Counts the roles that will not change any more.
+    /// Counts the roles that have become final.
     fn count_firm_roles(&mut self) {
-        let open = self.strikes.get(self.folded).map_or(usize::MAX, |strike| strike.first);
+        let open = self.clusters.get(self.folded).map_or(usize::MAX, |cluster| cluster.first);
         let firm = open.min(self.settled.notes);
         let (counted, counts) = &mut self.counted;
         for role in self.roles.get(*counted..firm).unwrap_or_default() {
@@ -154,26 +153,25 @@ impl MelodyOnsets {
         *counted = firm.max(*counted);
     }
 
-    /// Hears `notes`, the same as before and those that have come since, in order of onset and,
-    /// at equal onsets, of key. Returns the index of the first onset of the line that changed or
-    /// came anew: the line's length where none did. It costs as much as the notes of the last
-    /// [`SETTLED`] and those since, and may be called as seldom as one likes.
+    /// Takes `notes`, those of the last call and any since, in order of onset and, at equal onsets, of
+    /// key. Returns the index of the first onset that changed or is new, the number of onsets where
+    /// none did. The cost is that of the notes of the last [`SETTLED`] and those since.
     pub fn follow(&mut self, notes: &[Note]) -> usize {
         if self.melody == Melody::All {
             return self.take_all(notes);
         }
-        // Many at once are heard bit by bit, so that they take no more memory than as they come.
+        // Many at once are taken bit by bit, to bound memory.
         let bits = (self.roles.len()..notes.len()).step_by(STRETCH).skip(1);
         let known = self.line.len();
-        let changed = bits.filter_map(|end| Some(self.hear_all(notes.get(..end)?))).min();
-        changed.unwrap_or(known).min(self.hear_all(notes))
+        let changed = bits.filter_map(|end| Some(self.follow_some(notes.get(..end)?))).min();
+        changed.unwrap_or(known).min(self.follow_some(notes))
     }
 
-    /// As [`MelodyOnsets::follow`] says of `notes`.
-    fn hear_all(&mut self, notes: &[Note]) -> usize {
+    /// [`MelodyOnsets::follow`] for a bounded number of new notes.
+    fn follow_some(&mut self, notes: &[Note]) -> usize {
         let kept = self.onsets;
         let old = self.line.split_off(kept.min(self.line.len()));
-        self.strikes.truncate(self.settled.strikes);
+        self.clusters.truncate(self.settled.clusters);
         self.roles.truncate(self.settled.notes);
         let newest = notes.last().map_or(0.0, |n| n.on.second.0);
         let settled_until = newest - clusters::SETTLED;
@@ -183,24 +181,28 @@ impl MelodyOnsets {
             self.opened = until < settled_until;
         }
         let mut state = core::mem::take(&mut self.settled);
-        self.hear(&mut state, notes, if self.opened { settled_until } else { f64::NEG_INFINITY });
+        self.advance(
+            &mut state,
+            notes,
+            if self.opened { settled_until } else { f64::NEG_INFINITY },
+        );
         self.settled = state.clone();
-        self.hear(&mut state, notes, f64::INFINITY);
+        self.advance(&mut state, notes, f64::INFINITY);
         self.settle_onsets(notes, newest - SETTLED.0);
-        self.fold(notes, self.folded..self.strikes.len());
+        self.fold(notes, self.folded..self.clusters.len());
         self.count_firm_roles();
-        self.forget_strikes();
+        self.drop_old_clusters();
         let new = self.line.iter().skip(kept);
         kept + new.zip(&old).take_while(|(new, old)| new == old).count()
     }
 
-    /// Forgets the strikes that nothing looks back to any more.
-    fn forget_strikes(&mut self) {
+    /// Drops clusters that nothing looks back to any more.
+    fn drop_old_clusters(&mut self) {
         let old = self.folded.saturating_sub(LOOK_BACK);
         if old >= STRETCH {
-            self.strikes.drain(..old);
+            self.clusters.drain(..old);
             self.folded -= old;
-            self.settled.strikes -= old;
+            self.settled.clusters -= old;
         }
     }
 
@@ -229,8 +231,7 @@ impl MelodyOnsets {
         changed
     }
 
-    /// The voices at the first note, with what is learnt in the opening, and the second at which
-    /// that was over.
+    /// The voices at the first note, with what the opening tells, and the second at which it was over.
     fn opening(&self, notes: &[Note]) -> (Voices, f64) {
         let mut trial = Self::new(self.melody);
         let mut state = State::default();
@@ -241,8 +242,8 @@ impl MelodyOnsets {
         (state.voices.at_first(), over)
     }
 
-    /// Deals with the notes that began before `until`, in seconds, and those struck with them.
-    fn hear(&mut self, state: &mut State, notes: &[Note], until: f64) {
+    /// Takes in the notes that began before `until`, in seconds, and those struck with them.
+    fn advance(&mut self, state: &mut State, notes: &[Note], until: f64) {
         while let Some(note) = notes.get(state.notes) {
             if note.on.second.0 >= until {
                 break;
@@ -251,38 +252,38 @@ impl MelodyOnsets {
         }
     }
 
-    /// Deals with the next strike.
+    /// Takes in the next cluster.
     fn step(&mut self, state: &mut State, notes: &[Note]) {
         if state.notes >= notes.len() {
             return;
         }
-        match clusters::read(notes, state.notes, &mut self.roles, &state.recent) {
-            Step::Glitch => {}
-            Step::Again(before) => {
-                if let Some(last) = self.strikes.last_mut().filter(|s| s.top == before) {
+        match clusters::next_cluster(notes, state.notes, &mut self.roles, &state.recent) {
+            Found::Glitch => {}
+            Found::Again(before) => {
+                if let Some(last) = self.clusters.last_mut().filter(|s| s.top == before) {
                     last.held = state.notes;
                 }
             }
-            Step::OnsetCluster(strike) => {
-                state.recent.hear(notes, &strike);
-                if state.voices.hear(notes, &strike, self.melody) {
-                    self.enter(&strike);
-                    state.strikes += 1;
+            Found::Cluster(cluster) => {
+                state.recent.add(notes, &cluster);
+                if state.voices.assign(notes, &cluster, self.melody) {
+                    self.add_cluster(&cluster);
+                    state.clusters += 1;
                 }
             }
         }
         state.notes = self.roles.len();
     }
 
-    /// Puts a strike in the line.
-    fn enter(&mut self, strike: &OnsetCluster) {
-        let graces = (strike.first..strike.next).filter(|n| strike.graces.contains(*n));
+    /// Puts a cluster in the line.
+    fn add_cluster(&mut self, cluster: &OnsetCluster) {
+        let graces = (cluster.first..cluster.next).filter(|n| cluster.graces.contains(*n));
         for (note, role) in
-            graces.map(|grace| (grace, NoteRole::Ornament)).chain([(strike.top, NoteRole::Main)])
+            graces.map(|grace| (grace, NoteRole::Ornament)).chain([(cluster.top, NoteRole::Main)])
         {
             self.give(note, role);
         }
-        self.strikes.push(*strike);
+        self.clusters.push(*cluster);
     }
 
     fn give(&mut self, note: usize, new: NoteRole) {
@@ -291,15 +292,15 @@ impl MelodyOnsets {
         }
     }
 
-    /// Makes onsets of the strikes that began before `until`, for good.
+    /// Makes final onsets of the clusters that began before `until`.
     fn settle_onsets(&mut self, notes: &[Note], until: f64) {
         let mut end = self.folded;
-        for index in self.folded..self.settled.strikes {
-            let Some(strike) = self.strikes.get(index) else { break };
-            if !notes.get(strike.top).is_some_and(|n| n.on.second.0 < until) {
+        for index in self.folded..self.settled.clusters {
+            let Some(cluster) = self.clusters.get(index) else { break };
+            if !notes.get(cluster.top).is_some_and(|n| n.on.second.0 < until) {
                 break;
             }
-            if !ornaments::is_ornament(&self.strikes, notes, index) {
+            if !ornaments::is_ornament(&self.clusters, notes, index) {
                 end = index + 1;
             }
         }
@@ -307,27 +308,27 @@ impl MelodyOnsets {
         (self.folded, self.onsets) = (end, self.line.len());
     }
 
-    /// Makes onsets of these strikes.
-    fn fold(&mut self, notes: &[Note], strikes: Range<usize>) {
+    /// Makes onsets of these clusters.
+    fn fold(&mut self, notes: &[Note], clusters: Range<usize>) {
         let mut before: Option<MelodyOnset> = None;
-        for index in strikes {
-            let Some(strike) = self.strikes.get(index).copied() else { break };
+        for index in clusters {
+            let Some(cluster) = self.clusters.get(index).copied() else { break };
             let mut onset = MelodyOnset {
-                note: strike.top,
-                first: strike.first,
-                held: strike.held,
-                ornaments: strike.graces.count(),
+                note: cluster.top,
+                first: cluster.first,
+                held: cluster.held,
+                ornaments: cluster.graces.count(),
             };
             if let Some(before) = before.take() {
                 onset.first = before.first;
                 onset.ornaments = onset.ornaments.saturating_add(before.ornaments);
             }
-            if ornaments::is_ornament(&self.strikes, notes, index) {
-                self.give(strike.top, NoteRole::Ornament);
+            if ornaments::is_ornament(&self.clusters, notes, index) {
+                self.give(cluster.top, NoteRole::Ornament);
                 onset.ornaments = onset.ornaments.saturating_add(1);
                 before = Some(onset);
             } else {
-                self.give(strike.top, NoteRole::Main);
+                self.give(cluster.top, NoteRole::Main);
                 reserve_one(&mut self.line);
                 self.line.push(onset);
             }

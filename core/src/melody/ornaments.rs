@@ -27,14 +27,14 @@ const STEP: u8 = 2;
 /// They come after a rest of at least this, in seconds: no shorter one parts phrases.
 const REST: f64 = 0.08;
 
-/// Whether strike `index` is a grace note of the one after it, or of one soon after.
-pub(super) fn is_ornament(strikes: &[OnsetCluster], notes: &[Note], index: usize) -> bool {
+/// Whether cluster `index` is a grace note of the one after it, or of one soon after.
+pub(super) fn is_ornament(clusters: &[OnsetCluster], notes: &[Note], index: usize) -> bool {
     let on = |index: usize| {
-        let top = strikes.get(index).and_then(|strike| notes.get(strike.top));
+        let top = clusters.get(index).and_then(|cluster| notes.get(cluster.top));
         top.map(|note| note.on)
     };
     let at = |index: usize| on(index).map(|on| on.second.0);
-    // The time from strike `index` to the next: none after the newest, which may yet be long.
+    // The time from cluster `index` to the next: none after the newest, which may yet be long.
     let step = |index: usize| Some(at(index + 1)? - at(index)?);
     let is_part = |index: usize| {
         on(index).zip(on(index + 1)).is_some_and(|(on, next)| (next.beat - on.beat).0 >= PART)
@@ -53,11 +53,11 @@ pub(super) fn is_ornament(strikes: &[OnsetCluster], notes: &[Note], index: usize
     let longest = (first..main).filter_map(step).fold(0.0, f64::max);
     let stands_out = |step: Option<f64>| step.is_none_or(|step| step >= LONGER * longest);
     let key = |index: usize| {
-        let top = strikes.get(index).and_then(|strike| notes.get(strike.top));
+        let top = clusters.get(index).and_then(|cluster| notes.get(cluster.top));
         top.map_or(0, |note| note.key)
     };
     let end = |index: usize| {
-        let held = strikes.get(index).and_then(|strike| notes.get(strike.held));
+        let held = clusters.get(index).and_then(|cluster| notes.get(cluster.held));
         held.map(|note| note.off.map_or(f64::INFINITY, |off| off.second.0))
     };
     let before = first.checked_sub(1);

@@ -1,8 +1,8 @@
-//! Tells the line from what lies under it.
+//! Separates the line from what lies under it.
 //!
-//! As long as no two notes are heard together for longer than fingers overlap, all is the line.
-//! Then there are two voices, and a strike goes to the likelier one: by the keys, the channels and
-//! the number of notes that each has struck lately, by how near the line's last note is, and by
+//! As long as no two notes sound together for longer than fingers overlap, all is the line.
+//! Then there are two voices, and a cluster goes to the likelier one: by the keys, the channels and
+//! the number of notes that each has played lately, by how near the line's last note is, and by
 //! whether that note still sounds above it. A phrase of low notes stays with the line because it
 //! moves by small steps and one note at a time; chords while the line rests stay under it.
 
@@ -26,7 +26,7 @@ const UNDER: u8 = 5;
 /// Notes struck together this far apart are surely of two voices, in semitones: an octave.
 const SURELY: u8 = 12;
 
-/// Signs of two voices that are needed, the most that are remembered, and how many lone strikes
+/// Signs of two voices needed, the most that are remembered, and how many lone clusters
 /// undo them: about eight bars of eighths. Origin: common practice, no source.
 const SIGNS_NEEDED: u8 = 2;
 const MOST_SIGNS: u8 = 8;
@@ -42,8 +42,8 @@ const PICKED_UP: f64 = 1.5;
 /// Mean step of the line, in semitones. Origin: common practice, no source.
 const STEP: f64 = 3.0;
 
-/// What it says, as a logarithm of odds: that the line's last note sounds above a strike; that a
-/// higher note is struck soon; that the notes of the strike end together, or not; that the line's
+/// Log odds of the signs: that the line's last note sounds above a cluster; that a higher note is
+/// struck soon; that the notes of the cluster end together, or not; that the line's
 /// last note ends there; that both voices were struck together; and how much likelier the lower
 /// voice has to be than the line. Origin: fitted by hand on invented takes of two hands and of six
 /// strings.
@@ -58,7 +58,7 @@ const LIKELIER: f64 = 1.0;
 const SOON: f64 = 0.25;
 const AHEAD: usize = 16;
 
-/// Strikes after which the lower voice's keys are known well enough for lone notes.
+/// Clusters after which the lower voice's keys are known well enough for lone notes.
 const LOWER_KNOWN: usize = 2;
 
 /// Origin of both: common practice, no source. A left hand lies around D3 and strikes chords, a
@@ -74,13 +74,13 @@ pub(super) struct Voices {
     line: Register,
     lower: Register,
     channels: Channels,
-    /// Strikes that certainly were the line's and the lower voice's.
+    /// Clusters that certainly were the line's and the lower voice's.
     surely: (Register, Register),
     /// The line's last note.
     last: Option<usize>,
     /// A note of the line under which another was struck, and when, until it ends.
     covering: Option<(usize, f64)>,
-    /// Signs of two voices, and the lone strikes since the last.
+    /// Signs of two voices, and the lone clusters since the last.
     signs: u8,
     lone: u8,
 }
@@ -113,37 +113,37 @@ impl Voices {
         }
     }
 
-    /// Takes in the next strike. Returns whether it is the line's.
-    pub fn hear(&mut self, notes: &[Note], strike: &OnsetCluster, melody: Melody) -> bool {
-        for note in strike.first..strike.next {
-            self.channels.hear(notes, note);
+    /// Assigns the next cluster to a voice. Returns whether it is the line's.
+    pub fn assign(&mut self, notes: &[Note], cluster: &OnsetCluster, melody: Melody) -> bool {
+        for note in cluster.first..cluster.next {
+            self.channels.add(notes, note);
         }
-        let Some(top) = notes.get(strike.top) else { return false };
-        let struck = Struck { key: top.key, size: strike.size, channel: top.channel };
-        let above = Struck { size: strike.upper_size, ..struck };
+        let Some(top) = notes.get(cluster.top) else { return false };
+        let struck = Struck { key: top.key, size: cluster.size, channel: top.channel };
+        let above = Struck { size: cluster.upper_size, ..struck };
         let at = top.on.second.0;
         let held = self.last.filter(|last| self.is_held(notes, *last, at));
         let near = Near {
             at,
-            is_chord: strike.size > 1 && strike.span >= CHORD_SPAN,
-            under: apart(notes, held, Some(strike.top)),
-            over: apart(notes, Some(strike.top), held),
-            under_soon: is_under_soon(notes, strike),
-            ends_together: strike.ends_together,
+            is_chord: cluster.size > 1 && cluster.span >= CHORD_SPAN,
+            under: apart(notes, held, Some(cluster.top)),
+            over: apart(notes, Some(cluster.top), held),
+            under_soon: is_under_soon(notes, cluster),
+            ends_together: cluster.ends_together,
         };
-        self.count_signs(notes, strike, near);
+        self.count_signs(notes, cluster, near);
         if near.over >= UNDER
             && let Some(lower) = held.and_then(|held| notes.get(held))
         {
             // It was taken for the line, but lies under it.
             let lower = Struck { key: lower.key, size: 1, channel: lower.channel };
-            self.lower.hear(lower);
-            self.surely.1.hear(lower);
-            self.surely.0.hear(above);
+            self.lower.add(lower);
+            self.surely.1.add(lower);
+            self.surely.0.add(above);
         }
         if near.under >= UNDER && self.covering.is_none() {
             self.covering = held.map(|held| (held, at));
-            self.surely.1.hear(struck);
+            self.surely.1.add(struck);
         }
         let two_voices = match melody {
             Melody::Auto => self.signs >= SIGNS_NEEDED,
@@ -151,23 +151,23 @@ impl Voices {
             Melody::All => false,
         };
         let is_under = two_voices
-            && if self.lower.heard() >= LOWER_KNOWN || near.is_chord {
-                self.favours_lower(notes, struck, above, near) > LIKELIER
+            && if self.lower.remembered() >= LOWER_KNOWN || near.is_chord {
+                self.lower_log_odds(notes, struck, above, near) > LIKELIER
             } else {
                 near.under >= UNDER || near.under_soon
             };
         if is_under {
-            self.lower.hear(struck);
+            self.lower.add(struck);
         } else {
-            self.line.hear(above);
-            self.last = Some(strike.top);
-            if let Some(lower) = strike.lower_hand.and_then(|lower| notes.get(lower)) {
-                let size = strike.size.saturating_sub(1);
+            self.line.add(above);
+            self.last = Some(cluster.top);
+            if let Some(lower) = cluster.lower_hand.and_then(|lower| notes.get(lower)) {
+                let size = cluster.size.saturating_sub(1);
                 let lower = Struck { key: lower.key, size, channel: lower.channel };
-                self.lower.hear(lower);
+                self.lower.add(lower);
                 if top.key.saturating_sub(lower.key) >= SURELY {
-                    self.surely.1.hear(lower);
-                    self.surely.0.hear(above);
+                    self.surely.1.add(lower);
+                    self.surely.0.add(above);
                 }
             }
         }
@@ -176,10 +176,10 @@ impl Voices {
 
     /// Two voices show in a chord, in a note held under the line, and in one that ended long
     /// after another was struck under it.
-    fn count_signs(&mut self, notes: &[Note], strike: &OnsetCluster, near: Near) {
+    fn count_signs(&mut self, notes: &[Note], cluster: &OnsetCluster, near: Near) {
         let mut signs = u8::from(near.over >= UNDER);
         if near.is_chord {
-            signs += strike.size - 1;
+            signs += cluster.size - 1;
         }
         if let Some((above, since)) = self.covering {
             let off = notes.get(above).and_then(|n| n.off).map(|off| off.second.0);
@@ -203,9 +203,9 @@ impl Voices {
         }) && !self.channels.is_struck_again(notes, last)
     }
 
-    /// Logarithm of the odds that a strike is the lower voice's.
-    fn favours_lower(&self, notes: &[Note], struck: Struck, above: Struck, near: Near) -> f64 {
-        let mut line = self.line.likes_key(struck.key);
+    /// Log odds that a cluster is the lower voice's.
+    fn lower_log_odds(&self, notes: &[Note], struck: Struck, above: Struck, near: Near) -> f64 {
+        let mut line = self.line.key_likelihood(struck.key);
         if let Some(last) = self.last.and_then(|last| notes.get(last)) {
             if near.at - last.on.second.0 < PICKED_UP {
                 let leap = f64::from(last.key.abs_diff(struck.key));
@@ -223,14 +223,14 @@ impl Voices {
             None => 0.0,
         };
         let lower = ends
-            + self.lower.likes_key(struck.key)
+            + self.lower.key_likelihood(struck.key)
             + if near.under > 0 { COVERED } else { 0.0 }
             + if near.under_soon { COVERED_SOON } else { 0.0 };
-        lower + self.lower.likes_manner(struck) - line - self.line.likes_manner(above)
+        lower + self.lower.texture_likelihood(struck) - line - self.line.texture_likelihood(above)
     }
 }
 
-/// What is around a strike.
+/// What is around a cluster.
 #[derive(Debug, Clone, Copy)]
 struct Near {
     /// When it is struck, in seconds.
@@ -257,9 +257,9 @@ fn sounds_on(note: &Note, second: f64) -> bool {
     note.off.is_none_or(|off| off.second.0 - second > TOGETHER)
 }
 
-fn is_under_soon(notes: &[Note], strike: &OnsetCluster) -> bool {
-    let Some(top) = notes.get(strike.top) else { return false };
-    let soon = notes.iter().skip(strike.next).take(AHEAD);
+fn is_under_soon(notes: &[Note], cluster: &OnsetCluster) -> bool {
+    let Some(top) = notes.get(cluster.top) else { return false };
+    let soon = notes.iter().skip(cluster.next).take(AHEAD);
     soon.take_while(|n| (n.on.second - top.on.second).0 <= SOON)
         .any(|n| n.key >= top.key.saturating_add(UNDER) && sounds_on(top, n.on.second.0))
 }
