@@ -107,8 +107,7 @@ fn read(
         feel.exits_held_over.add(over);
     }
     let last = tied::held_to(&phrase.exit, end.unwrap_or(phrase.exit.beat));
-    let off_beat = phrase.exit.class.is_off_beat() && !phrase.open;
-    let ending = Ending { held_to: last, over_the_bar: over, off_beat };
+    let ending = Ending { held_to: last, over_the_bar: over, over: !phrase.open };
     feel.syncopation = syncopation::by_bar(onsets, ending);
     feel.beat_distance = distance::distances(onsets, last);
     (feel, ratios)

@@ -86,8 +86,8 @@ pub struct Ending {
     pub held_to: Beat,
     /// It is held over the next bar line.
     pub over_the_bar: bool,
-    /// It is off the beat, and a rest follows.
-    pub off_beat: bool,
+    /// The phrase is over, and a rest follows.
+    pub over: bool,
 }
 
 /// The sums of the bars of a phrase with these onsets.
@@ -186,7 +186,8 @@ impl OpenBar {
         }
         let last_note = self.notes.iter().rposition(|note| *note);
         let mut sum = Sum::default();
-        let mut rest_counts = ending.off_beat;
+        let is_off_beat = |step: usize| !step.is_multiple_of(self.grid.steps_in_pulse().max(1));
+        let mut rest_counts = ending.over && last_note.is_some_and(is_off_beat);
         parts(&self.grid, &self.notes, |part| {
             let after_last = last_note.is_none_or(|last| part.step > last);
             let sounds = begins.get(part.step).is_some_and(|beat| ending.held_to > *beat);

@@ -41,8 +41,12 @@ fn lag(which: &str, what: &str, lag: &Sample) -> Option<String> {
 }
 
 fn steadiness(which: &str, lag: &Sample) -> Option<String> {
-    let (sd, (low, high)) = lag.sd().zip(lag.sd_interval())?;
-    Some(format!("steadiness {which}: sd {sd:.0} ms (95 % interval {low:.0} to {high:.0} ms)"))
+    let sd = lag.sd()?;
+    let interval = lag
+        .sd_interval()
+        .map(|(low, high)| format!(" (95 % interval {low:.0} to {high:.0} ms)"))
+        .unwrap_or_default();
+    Some(format!("steadiness {which}: sd {sd:.0} ms{interval}"))
 }
 
 fn eighths(feel: &Feel) -> Option<String> {
