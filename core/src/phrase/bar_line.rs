@@ -44,8 +44,7 @@ fn bars_into(start: &MetricalPosition) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantization::BarLines;
-    use crate::quantization::note_quantizer::PhraseRole;
+    use crate::quantization::{BarLines, PhraseRole};
     use crate::settings::{Feel, Pulse};
     use crate::time::Tempo;
     use crate::time::metre::Metre;
