@@ -136,7 +136,7 @@ fn bars(phrase: &Phrase, lines: BarLines<'_>) -> Vec<BarLine> {
     let mut bars = Vec::new();
     let mut bar = lines.bar_at(phrase.entry.beat.earlier(phrase.entry.bar_start));
     while bars.len() < MOST_BARS {
-        let pulse = bar.metre.pulse();
+        let (pulse, _) = lines.pulse_of(bar.metre);
         bars.push(BarLine { number: bar.number, beat: bar.start, pulse });
         // Half a pulse into the next bar, wherever rounding has put its line.
         let next = lines.bar_at(bar.start + bar.metre.bar() + BeatSpan(pulse.0 / 2.0));

@@ -55,7 +55,7 @@ impl Swing {
     /// The 95 % interval of the ratio; `None` of fewer than two pairs, and where it has no end.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
-        let (low, high) = self.upbeat.interval()?;
+        let (low, high) = self.upbeat.shown_interval()?;
         (low > 0.0 && high < 1.0).then(|| (ratio_at(low), ratio_at(high)))
     }
 }

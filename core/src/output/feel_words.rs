@@ -33,7 +33,7 @@ fn lag(which: &str, what: &str, lag: &Sample) -> Option<String> {
     // Adding nought leaves no minus before it.
     let whole = |ms: f64| (sign * ms).round() + 0.0;
     let mut told = format!("{which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"));
-    if let Some((low, high)) = lag.interval() {
+    if let Some((low, high)) = lag.shown_interval() {
         let (near, far) = if sign < 0.0 { (high, low) } else { (low, high) };
         told += &format!("; 95 % interval {} to {} ms", whole(near), whole(far));
     }
@@ -62,7 +62,7 @@ fn eighths(feel: &Feel) -> Option<String> {
 fn syncopation(sample: &Sample) -> Option<String> {
     let mean = sample.mean()?;
     let mut told = format!("syncopation: {mean:.1} a bar ({}", counted(sample, "bar"));
-    if let Some((low, high)) = sample.interval() {
+    if let Some((low, high)) = sample.shown_interval() {
         told += &format!("; 95 % interval {low:.1} to {high:.1}");
     }
     Some(told + ")")

@@ -3,6 +3,7 @@
 //! A phrase is made of quantized onsets between two boundaries. It holds what follows from its own
 //! notes; figures over several phrases belong to later stages.
 
+pub mod bar_line;
 pub mod subdivision;
 
 use crate::input::note::Note;

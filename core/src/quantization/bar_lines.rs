@@ -59,6 +59,12 @@ impl BarLines<'_> {
         }
     }
 
+    /// Felt pulses in a bar of a metre, at least 1.
+    #[must_use]
+    pub fn pulses_in(&self, metre: Metre) -> u8 {
+        whole(metre.bar().0 / self.pulse_of(metre).0.0).max(1)
+    }
+
     /// Where a note played at `beat` while `tempo` holds fell on the felt pulse.
     #[must_use]
     pub fn pulse_position(&self, beat: Beat, tempo: Tempo) -> PulsePosition {

@@ -25,3 +25,21 @@ pub enum PulseSubdivision {
     /// None of these.
     Other,
 }
+
+impl PulseSubdivision {
+    /// How far into the pulse it is, from 0 to below 1; `None` for [`Self::Other`].
+    #[must_use]
+    pub fn share(self) -> Option<f64> {
+        match self {
+            Self::On => Some(0.0),
+            Self::Sixth => Some(1.0 / 6.0),
+            Self::Quarter => Some(0.25),
+            Self::Third => Some(1.0 / 3.0),
+            Self::Half => Some(0.5),
+            Self::TwoThirds => Some(2.0 / 3.0),
+            Self::ThreeQuarters => Some(0.75),
+            Self::FiveSixths => Some(5.0 / 6.0),
+            Self::Other => None,
+        }
+    }
+}

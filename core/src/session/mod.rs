@@ -277,6 +277,7 @@ impl Session {
             },
             taught: self.taught,
             beat_one_offset: self.settings.beat_one_offset,
+            pulse: self.settings.pulse,
             notes: shown.map_or(0, |p| p.heard.notes().len()),
             notes_outside: shown.map_or(0, |p| p.outside.notes().len()),
             notes_without_grid: self.loose.heard.notes().len() + self.loose.outside.notes().len(),

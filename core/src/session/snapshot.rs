@@ -11,6 +11,7 @@ use crate::quantization::BarLines;
 use crate::session::take_list::TakeRow;
 use crate::settings::Pulse;
 use crate::time::Beat;
+use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::MetreMap;
 use crate::time::transport::NoGrid;
 
@@ -82,6 +83,8 @@ pub struct Snapshot {
     pub taught: Option<Taught>,
     /// See [`crate::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
+    /// See [`crate::settings::Settings::pulse`].
+    pub pulse: Pulse,
     /// The soloist's notes in this take.
     pub notes: usize,
     /// Notes in this take that the settings leave out.
@@ -110,6 +113,7 @@ impl Default for Snapshot {
             metres: MetreMap::new(crate::time::metre::Metre::COMMON),
             taught: None,
             beat_one_offset: 0,
+            pulse: Pulse::Host,
             notes: 0,
             notes_outside: 0,
             notes_without_grid: 0,
@@ -119,15 +123,28 @@ impl Default for Snapshot {
 }
 
 impl Snapshot {
-    /// Bar and pulse at `beat`, both from 1 at the song's start.
+    /// Bar lines and felt pulses, as positions are counted.
+    fn bar_lines(&self) -> BarLines<'_> {
+        BarLines { metres: &self.metres, beat_one_offset: self.beat_one_offset, pulse: self.pulse }
+    }
+
+    /// Bar and felt pulse at `beat`, both from 1 at the song's start.
     #[must_use]
     pub fn bar_and_pulse(&self, beat: Beat) -> (i64, f64) {
-        let lines = BarLines {
-            metres: &self.metres,
-            beat_one_offset: self.beat_one_offset,
-            pulse: Pulse::Host,
-        };
+        let lines = self.bar_lines();
         let bar = lines.bar_at(beat);
-        (bar.number, 1.0 + (beat - bar.start).0 / bar.metre.pulse().0)
+        (bar.number, 1.0 + (beat - bar.start).0 / lines.pulse_of(bar.metre).0.0)
+    }
+
+    /// Felt pulses in a bar of `metre`.
+    #[must_use]
+    pub fn pulses_in(&self, metre: Metre) -> u8 {
+        self.bar_lines().pulses_in(metre)
+    }
+
+    /// How the felt pulse of `metre` divides.
+    #[must_use]
+    pub fn division_of(&self, metre: Metre) -> Division {
+        self.bar_lines().pulse_of(metre).1
     }
 }

@@ -65,28 +65,33 @@ impl Sample {
         Some((self.squares.max(0.0) / f64::from(degrees)).sqrt())
     }
 
-    /// The standard deviation where the values differ by more than rounding.
-    fn scatter(&self) -> Option<f64> {
-        self.sd().filter(|sd| *sd > 1e-9 * self.mean.abs().max(1.0))
-    }
-
-    /// The 95 % interval of the mean by Student's t; `None` for fewer than two values,
-    /// and where all are alike. It assumes independent values; neighbouring notes are correlated,
-    /// so it tends to be too narrow.
+    /// The 95 % interval of the mean by Student's t; `None` for fewer than two values. It assumes
+    /// independent values; neighbouring notes are correlated, so it tends to be too narrow.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
-        let standard_error = self.scatter()? / f64::from(self.count).sqrt();
+        let standard_error = self.sd()? / f64::from(self.count).sqrt();
         let reach = mean_reach(self.count.checked_sub(1)?)? * standard_error;
         Some((self.mean - reach, self.mean + reach))
+    }
+
+    /// [`Sample::interval`] where it says something: `None` where all values are alike.
+    #[must_use]
+    pub fn shown_interval(&self) -> Option<(f64, f64)> {
+        self.interval().filter(|_| self.scatters())
     }
 
     /// The 95 % interval of the standard deviation by the chi-squared distribution; `None` for fewer
     /// than two values, and where all are alike. It assumes independent, normally distributed values.
     #[must_use]
     pub fn sd_interval(&self) -> Option<(f64, f64)> {
-        let sd = self.scatter()?;
+        let sd = self.sd().filter(|_| self.scatters())?;
         let (lower, upper) = sd_factors(self.count.checked_sub(1)?)?;
         Some((sd * lower, sd * upper))
+    }
+
+    /// Whether values differ by more than rounding.
+    fn scatters(&self) -> bool {
+        self.sd().is_some_and(|sd| sd > 1e-9 * self.mean.abs().max(1.0))
     }
 }
 
@@ -98,7 +103,7 @@ impl Serialize for Sample {
         fields.serialize_field("count", &self.count)?;
         fields.serialize_field("mean", &self.mean())?;
         fields.serialize_field("sd", &self.sd())?;
-        let (low, high) = self.interval().unzip();
+        let (low, high) = self.shown_interval().unzip();
         fields.serialize_field("low", &low)?;
         fields.serialize_field("high", &high)?;
         let (sd_low, sd_high) = self.sd_interval().unzip();

@@ -118,18 +118,8 @@ struct Placed {
 
 /// Where a place stands in the song: where it was played if it is no plain place.
 fn meant(place: &MetricalPosition) -> Beat {
-    let part = match place.subdivision {
-        PulseSubdivision::On => 0.0,
-        PulseSubdivision::Sixth => 1.0 / 6.0,
-        PulseSubdivision::Quarter => 0.25,
-        PulseSubdivision::Third => 1.0 / 3.0,
-        PulseSubdivision::Half => 0.5,
-        PulseSubdivision::TwoThirds => 2.0 / 3.0,
-        PulseSubdivision::ThreeQuarters => 0.75,
-        PulseSubdivision::FiveSixths => 5.0 / 6.0,
-        PulseSubdivision::Other => return place.beat,
-    };
-    place.bar_start + BeatSpan((f64::from(place.pulse) - 1.0 + part) * place.pulse_length.0)
+    let pulses = place.subdivision.share().map(|share| f64::from(place.pulse) - 1.0 + share);
+    pulses.map_or(place.beat, |pulses| place.bar_start + BeatSpan(pulses * place.pulse_length.0))
 }
 
 fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCounts {

@@ -15,7 +15,7 @@ fn a_known_lag_on_the_beat_and_off_it() {
         assert_near(on_beat.mean(), 30.0);
         assert_near(on_beat.sd(), 0.0);
         // All alike: there is no interval to show.
-        assert_eq!((on_beat.interval(), on_beat.sd_interval()), (None, None));
+        assert_eq!((on_beat.shown_interval(), on_beat.sd_interval()), (None, None));
     }
     for off_beat in [lag.off_beat_ms, lag.eighths_off_beat_ms] {
         assert_eq!(off_beat.count(), 16);

@@ -8,7 +8,6 @@ use egui::{
     WidgetInfo, pos2, vec2,
 };
 use overbar_core::session::snapshot::GridState;
-use overbar_core::time::metre::Metre;
 
 /// Bars of more pulses than this have no dots.
 const MOST_DOTS: u8 = 15;
@@ -146,16 +145,16 @@ fn paint_state(painter: &Painter, style: &Style, state: State, at: Pos2, radius:
 struct Now {
     bar: i64,
     pulse: u8,
-    metre: Metre,
+    pulses: u8,
 }
 
 impl Now {
     fn of(view: &View<'_>) -> Option<Self> {
         let beat = view.playhead?;
         let (bar, pulse) = view.snapshot.bar_and_pulse(beat);
-        let metre = view.snapshot.metres.metre_at(beat);
+        let pulses = view.snapshot.pulses_in(view.snapshot.metres.metre_at(beat));
         // The cast saturates; a bar has at most 64 pulses.
-        Some(Self { bar, pulse: pulse.floor() as u8, metre })
+        Some(Self { bar, pulse: pulse.floor() as u8, pulses })
     }
 
     fn words(&self) -> String {
@@ -171,7 +170,7 @@ impl Now {
         }
         let place = words.paint(painter, free.right_center(), Align2::RIGHT_CENTER);
         let step = style.len(12.0).max(9.0);
-        let pulses = self.metre.pulses();
+        let pulses = self.pulses;
         let room = place.left() - style.len(16.0) - free.left();
         if pulses > MOST_DOTS || f32::from(pulses) * step > room {
             return;

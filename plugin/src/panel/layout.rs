@@ -141,6 +141,6 @@ fn show_figure(ui: &mut Ui, area: Rect, style: &Style, view: &View<'_>) {
     let below = Rect::from_min_max(pos2(area.left(), top), area.max);
     if below.height() >= entries::least_height(style) {
         let ui = &mut child(ui, below, "entries");
-        entries::entries(ui, style, &snapshot.figures.entries, metre);
+        entries::entries(ui, style, view);
     }
 }

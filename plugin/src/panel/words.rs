@@ -9,7 +9,7 @@ use overbar_core::phrase::Phrase;
 use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::{Boundary, BoundaryStatus};
 use overbar_core::stats::Share;
-use overbar_core::time::metre::{Division, Metre};
+use overbar_core::time::metre::Division;
 use overbar_core::time::transport::NoGrid;
 
 pub use overbar_core::output::words::{percent, place, range};
@@ -199,9 +199,9 @@ pub fn alert_in_short(alert: &Alert) -> String {
 
 /// How many entries there were at a place: "3 on & of 4".
 #[must_use]
-pub fn entry(entry: &EntryCount, metre: Metre) -> String {
+pub fn entry(entry: &EntryCount, division: Division) -> String {
     let pulse = entry.pulse;
-    let spot = match (entry.class, metre.division()) {
+    let spot = match (entry.class, division) {
         (PositionClass::One | PositionClass::Beat, _) => {
             return format!("{} on {pulse}", entry.count);
         }

@@ -4,7 +4,7 @@
 use super::page::{WIDTH, picture, px};
 use super::style::{BEAT, INK, OFF, ONE, SOFT};
 use crate::output::words;
-use crate::phrase::Phrase;
+use crate::phrase::{Phrase, bar_line};
 use crate::quantization::PositionClass;
 use maud::{Markup, html};
 
@@ -17,10 +17,8 @@ const RIGHT: f64 = 32.0;
 /// Most phrases in one picture: a page of A4 has room for them.
 const MOST_ROWS: usize = 48;
 
-/// A phrase that starts this part of a pulse after the last pulse of its bar, or later, leads to
-/// the next bar. Origin: a note on the beat is played up to .20 of it late (Weimar Jazz Database,
-/// Pfleiderer and others 2017).
-const PICK_UP: f64 = 0.2;
+/// Left of the bar line for pickups, in bars: they start at most a third of a bar ahead.
+const ROOM_BEFORE: f64 = 0.37;
 
 /// The colour of a phrase start.
 pub fn colour(class: PositionClass) -> &'static str {
@@ -80,16 +78,10 @@ pub fn aligned(id: &str, name: &str, phrases: &[Phrase]) -> Markup {
         return html! {};
     }
     let row = if shown.len() > 16 { 16.0 } else { 20.0 };
-    let after = |p: &Phrase| (p.entry.played - 1.0) * p.entry.pulse_length.0 / p.entry.bar_length.0;
-    let furthest = shown.iter().map(|p| after(p) + p.bars).fold(2.0, f64::max).ceil().min(32.0);
-    // One after the bar's last pulse is a pick-up: it stands before the line it leads to.
-    let start = |p: &Phrase| {
-        let pulses = p.entry.bar_length.0 / p.entry.pulse_length.0;
-        if p.entry.played >= pulses + PICK_UP { after(p) - 1.0 } else { after(p) }
-    };
-    let before = 0.25;
-    let unit = (WIDTH - LEFT - RIGHT) / (furthest + before);
-    let line = LEFT + before * unit;
+    let start = |phrase: &Phrase| bar_line::start_from_line(&phrase.entry);
+    let furthest = shown.iter().map(|p| start(p) + p.bars).fold(2.0, f64::max).ceil().min(32.0);
+    let unit = (WIDTH - LEFT - RIGHT) / (furthest + ROOM_BEFORE);
+    let line = LEFT + ROOM_BEFORE * unit;
     let height = 26.0 + row * count(shown.len());
     let bottom = height - 18.0;
     let names = px(height - 5.0);

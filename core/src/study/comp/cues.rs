@@ -63,7 +63,7 @@ pub fn cues_as_text(cues: &[Cue]) -> String {
             }
         }
         for fault in &cue.faults {
-            let _ = write!(text, "; the seam before {fault}");
+            let _ = write!(text, "; the edit before {fault}");
         }
         text.push('\n');
     }

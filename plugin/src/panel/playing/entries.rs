@@ -2,6 +2,7 @@
 //! them for the rest.
 
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::help;
 use crate::panel::widgets::phrase_mark::{End, Mark};
 use crate::panel::widgets::text::Line;
@@ -9,7 +10,7 @@ use crate::panel::words;
 use egui::{Align2, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo, pos2, vec2};
 use overbar_core::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
-use overbar_core::time::metre::{Division, Metre};
+use overbar_core::time::metre::Division;
 
 const CAPTION: &str = "where in the bar";
 
@@ -20,10 +21,12 @@ pub fn least_height(style: &Style) -> f32 {
 }
 
 /// The columns, as wide and high as `ui`.
-pub fn entries(ui: &mut Ui, style: &Style, entries: &[EntryCount], metre: Metre) -> Response {
+pub fn entries(ui: &mut Ui, style: &Style, view: &View<'_>) -> Response {
+    let (entries, metre) = (&view.snapshot.figures.entries, view.metre());
+    let division = view.snapshot.division_of(metre);
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), help::sense());
     response.widget_info(|| {
-        let places: Vec<String> = entries.iter().map(|e| words::entry(e, metre)).collect();
+        let places: Vec<String> = entries.iter().map(|e| words::entry(e, division)).collect();
         let label = format!("{CAPTION}, {metre}: {}", places.join(", "));
         WidgetInfo::labeled(Role::Label, true, label)
     });
@@ -41,7 +44,7 @@ pub fn entries(ui: &mut Ui, style: &Style, entries: &[EntryCount], metre: Metre)
         pos2(rect.left(), title.bottom() + style.len(4.0)),
         pos2(rect.right(), rect.bottom() - ticks),
     );
-    let cells = Cells::new(plot, style, entries, metre);
+    let cells = Cells::new(plot, style, entries, (view.snapshot.pulses_in(metre), division));
     cells.paint_ticks(painter, style);
     paint_columns(painter, style, &cells, entries);
     help::explain(ui, style, response, help::ENTRIES)
@@ -64,11 +67,16 @@ struct Cells {
 }
 
 impl Cells {
-    /// Beats of `metre`, and of any other metre that entries were in.
-    fn new(plot: Rect, style: &Style, entries: &[EntryCount], metre: Metre) -> Self {
-        let pulses = entries.iter().map(|e| e.pulse).fold(metre.pulses(), u8::max).max(1);
+    /// The felt pulses of a bar with their division, and those of any other metre that phrases start in.
+    fn new(
+        plot: Rect,
+        style: &Style,
+        entries: &[EntryCount],
+        (pulses, division): (u8, Division),
+    ) -> Self {
+        let pulses = entries.iter().map(|e| e.pulse).fold(pulses, u8::max);
         let width = plot.width() / f32::from(pulses);
-        Self { plot, width, pulses, division: metre.division(), widest: style.len(70.0) }
+        Self { plot, width, pulses, division, widest: style.len(70.0) }
     }
 
     fn left(&self, pulse: u8) -> f32 {

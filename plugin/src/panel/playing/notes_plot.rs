@@ -11,6 +11,7 @@ use egui::{
     WidgetInfo, pos2, vec2,
 };
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
+use overbar_core::phrase::bar_line;
 use overbar_core::time::Beat;
 
 /// Fewer keys than this are not spread over the whole height: an octave.
@@ -81,14 +82,11 @@ struct Plot {
 impl Plot {
     fn new(style: &Style, area: Rect, detail: &PhraseDetail) -> Self {
         let phrase = &detail.phrase;
-        let from = phrase.entry.beat.earlier(phrase.entry.bar_start);
-        let first_line = detail.bars.iter().map(|bar| bar.beat).find(|b| *b >= phrase.entry.beat);
-        // A pick-up needs no more of its bar than itself.
-        let from = match first_line {
-            Some(line) if (line - phrase.entry.beat).0 < phrase.entry.bar_length.0 / 2.0 => {
-                phrase.entry.beat - phrase.entry.pulse_length
-            }
-            _ => from,
+        // A pickup needs no more of its bar than itself.
+        let from = if bar_line::is_pickup(&phrase.entry) {
+            phrase.entry.beat - phrase.entry.pulse_length
+        } else {
+            phrase.entry.beat.earlier(phrase.entry.bar_start)
         };
         let end = phrase.entry.beat + phrase.beats;
         let keys = detail.notes.iter().map(|note| f32::from(note.key));

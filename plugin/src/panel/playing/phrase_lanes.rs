@@ -17,7 +17,6 @@ use egui::{
 use overbar_core::figures::alerts::Alert;
 use overbar_core::phrase::Phrase;
 use overbar_core::session::snapshot::{GridState, Snapshot};
-use overbar_core::time::metre::Metre;
 
 /// Bars the scale may show behind the bar line: the fewest that hold every phrase in sight.
 const SCALES: [u8; 8] = [3, 4, 5, 6, 8, 10, 12, 16];
@@ -138,7 +137,7 @@ pub fn phrase_lanes(
     let aside = (sight.start, all.end - sight.end);
     paint_quiet_counts(&painter, style, view.snapshot, aside, rect.right_top(), free);
     paint_grid(&painter, style, &lanes, rows);
-    paint_axis(&painter, style, &lanes, rows, view.metre());
+    paint_axis(&painter, style, &lanes, rows, view.snapshot.pulses_in(view.metre()));
     for (place, phrase) in shown.iter().enumerate() {
         let top = rows.top() + place as f32 * pitch(style);
         let lane = Rect::from_min_size(pos2(rows.left(), top), vec2(rows.width(), pitch(style)));
@@ -237,7 +236,7 @@ fn paint_grid(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect) {
 }
 
 /// Under the lanes: the bar lines by name, and ticks for the beats of the first bar.
-fn paint_axis(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect, metre: Metre) {
+fn paint_axis(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect, pulses: u8) {
     let soft = style.theme.ink_soft;
     let top = rows.bottom() + style.len(4.0);
     let name = Line::new(painter, "bar line", style.small, soft);
@@ -257,7 +256,6 @@ fn paint_axis(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect, metre
             line.paint(painter, pos2(x, top), Align2::CENTER_TOP);
         }
     }
-    let pulses = metre.pulses();
     if lanes.bar / f32::from(pulses) < style.len(5.0) {
         return;
     }

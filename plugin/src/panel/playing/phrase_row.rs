@@ -10,32 +10,17 @@ use egui::{
     vec2,
 };
 use overbar_core::phrase::Phrase;
-use overbar_core::quantization::MetricalPosition;
+use overbar_core::phrase::bar_line::start_from_line;
 use overbar_core::segmentation::BoundaryStatus;
 use overbar_core::time::Beat;
-
-/// An entry this far into its bar, in bars, is a pick-up: it is hung before the next bar line.
-/// Origin: takes in the last beat of 4/4 and 3/4 and the last two eighths of 6/8; common
-/// practice, no source.
-const PICK_UP: f64 = 2.0 / 3.0;
-
-/// A pick-up may be played this much ahead of its place, in bars.
-const SLACK: f64 = 0.03;
 
 /// Room for an open phrase to grow, in bars.
 const GROWTH: f64 = 0.3;
 
-/// Where an entry hangs, in bars from the bar line: negative before it.
-#[must_use]
-pub fn start(entry: &MetricalPosition) -> f64 {
-    let into_bar = (entry.beat - entry.bar_start).0 / entry.bar_length.0;
-    if into_bar >= PICK_UP - SLACK { into_bar - 1.0 } else { into_bar }
-}
-
 /// Where a phrase ends, in bars from the bar line it hangs on.
 #[must_use]
 pub fn end(phrase: &Phrase) -> f64 {
-    start(&phrase.entry) + phrase.bars
+    start_from_line(&phrase.entry) + phrase.bars
 }
 
 /// Bars after the bar line that a phrase takes up, with room for an open one to grow.
@@ -95,7 +80,7 @@ pub fn row(
     );
 
     let thick = lane.height() * 0.58;
-    let left = lanes.x(start(&phrase.entry)).max(lanes.lane.min);
+    let left = lanes.x(start_from_line(&phrase.entry)).max(lanes.lane.min);
     let wanted = lanes.x(end(phrase)).max(left + thick * 0.8);
     let right = wanted.min(lanes.lane.max);
     let bar = Rect::from_x_y_ranges(left..=right, middle - thick / 2.0..=middle + thick / 2.0);
@@ -157,7 +142,7 @@ fn paint_growing(painter: &Painter, style: &Style, bar: Rect, mark: Mark, now: f
 /// Where the song is now against the bar line that `phrase` hangs on.
 fn now_x(lanes: &Lanes, phrase: &Phrase, now: Beat) -> f32 {
     let since = (now - phrase.entry.beat).0 / phrase.entry.bar_length.0;
-    lanes.x(start(&phrase.entry) + since)
+    lanes.x(start_from_line(&phrase.entry) + since)
 }
 
 fn paint_now(painter: &Painter, style: &Style, x: f32, bar: Rect) {

@@ -19,6 +19,7 @@ use egui::{
 };
 use overbar_core::figures::FEW_PHRASES;
 use overbar_core::phrase::Phrase;
+use overbar_core::phrase::bar_line::start_from_line;
 
 /// Phrases shown.
 const PHRASES: usize = 5;
@@ -196,7 +197,7 @@ fn last_phrases(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>) {
         let ink = theme.ink;
         label(phrase, size, ink).paint(painter, pos2(area.left(), middle), Align2::LEFT_CENTER);
         let thick = pitch * 0.52;
-        let left = (line + phrase_row::start(&phrase.entry) as f32 * bar).max(lane);
+        let left = (line + start_from_line(&phrase.entry) as f32 * bar).max(lane);
         let right =
             (line + phrase_row::end(phrase) as f32 * bar).clamp(left + thick * 0.8, area.right());
         let y = middle - thick / 2.0..=middle + thick / 2.0;
