@@ -102,7 +102,7 @@ fn six_students_over_three_weeks() {
 #[test]
 fn what_is_wrong_with_a_folder_is_said() {
     for (index, told) in [
-        ("student,date,file\n", "index.csv: there is no column \"tune\""),
+        ("student,date,file\n", "index.csv: no column \"tune\""),
         ("student,date,tune,file\n", "there are no takes to tell of"),
         (
             "student,date,tune,file\nAda,3.3.2025,F,a.mid\n",

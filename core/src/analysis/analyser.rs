@@ -78,6 +78,8 @@ impl Analyser {
         analyser.growing = None;
         let mut phrases = core::mem::take(&mut analyser.over);
         phrases.extend(last.map(|last| Phrase { open: false, ..last }));
+        phrases.shrink_to_fit();
+        analyser.boundaries.shrink_to_fit();
         (analyser, phrases)
     }
 

@@ -4,7 +4,8 @@ use crate::analysis::analyser::Analyser;
 use crate::analysis::overview::TakeOverview;
 use crate::figures::{Figures, figures};
 use crate::melody::RoleCounts;
-use crate::microtiming::{TakeFeel, feel_of};
+use crate::microtiming::tally::FeelTally;
+use crate::microtiming::{Feel, TakeFeel, feel_of};
 use crate::phrase::{AnalysisContext, Phrase};
 use crate::settings::Settings;
 use crate::take::performance::Performance;
@@ -23,7 +24,7 @@ pub struct TakeAnalysis {
     analyser: Analyser,
     phrases: Vec<Phrase>,
     figures: Figures,
-    feel: TakeFeel,
+    feel: Feel,
 }
 
 impl TakeAnalysis {
@@ -32,7 +33,11 @@ impl TakeAnalysis {
     pub fn of(take: impl Into<Arc<Performance>>, settings: Settings) -> Self {
         let take = take.into();
         let (analyser, phrases) = Analyser::whole(&take, settings);
-        let feel = feel_of(&phrases, analyser.context(&take));
+        let mut feel = FeelTally::default();
+        for phrase in &phrases {
+            feel.add(phrase, analyser.context(&take));
+        }
+        let feel = feel.feel();
         Self { figures: figures(&phrases, &settings.alerts), take, analyser, phrases, feel }
     }
 
@@ -66,10 +71,17 @@ impl TakeAnalysis {
         &self.figures
     }
 
-    /// The time feel of the take and of each phrase.
+    /// The time feel of the take.
     #[must_use]
-    pub fn feel(&self) -> &TakeFeel {
+    pub fn feel(&self) -> &Feel {
         &self.feel
+    }
+
+    /// The time feel of the take and of each phrase. It is computed at each call: kept for every phrase
+    /// of a long take it would need as much memory as the notes.
+    #[must_use]
+    pub fn phrase_feel(&self) -> TakeFeel {
+        feel_of(&self.phrases, self.context())
     }
 
     /// Note count per role.
@@ -93,7 +105,7 @@ impl TakeAnalysis {
     /// What is shown of it.
     #[must_use]
     pub fn overview(&self) -> TakeOverview {
-        let parts = (self.figures.clone(), self.feel.take, self.roles());
+        let parts = (self.figures.clone(), self.feel, self.roles());
         TakeOverview::of(self.phrases.iter().copied(), self.phrases.len(), parts)
     }
 }

@@ -54,7 +54,7 @@ mod tests {
         let metres = MetreMap::new(Metre::try_from(metre).unwrap());
         let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse };
         let tempo = Tempo::new(120.0).unwrap();
-        lines.quantize_single(Beat(beat), tempo, PhraseRole::PhraseStart, Feel::Auto)
+        lines.quantize_single(Beat(beat), tempo, PhraseRole::Start, Feel::Auto)
     }
 
     /// Common practice, no source: an anacrusis is the last beat of the bar or less.

@@ -72,7 +72,7 @@ impl Take {
 
     fn whole(&self) -> TakeFeel {
         let performance = self.performance();
-        TakeAnalysis::of(performance, self.settings).feel().clone()
+        TakeAnalysis::of(performance, self.settings).phrase_feel()
     }
 
     fn feel(&self) -> Feel {

@@ -48,7 +48,7 @@ impl TakeDetail {
             parts: Parts::of(analysis, tune.form(), marks),
             summary: Summary::of(analysis.take()),
             changes: Changes::of(analysis.take()),
-            feel: analysis.feel().take,
+            feel: *analysis.feel(),
             dividing_rest_bars: analysis.settings().solos.dividing_rest_bars,
             advice: advise(analysis),
             harmony: against_chords(analysis, tune),

@@ -25,18 +25,21 @@ fn play(desk: &mut Desk, seed: u64) -> TakeId {
     *desk.takes().last().unwrap()
 }
 
-/// The phrases of each part of a take.
-fn phrases(
+/// Shows a take and waits until its parts have `expected` phrases: details follow what is typed.
+fn expect_phrases(
     desk: &Desk,
     take: TakeId,
     of: fn(&overbar_core::analysis::parts::Parts) -> &[PartRow],
-) -> Vec<u32> {
+    expected: &[u32],
+) {
     let number = desk.takes().iter().position(|id| *id == take).unwrap() + 1;
     desk.shared.panel.send(Command::LookAt(u32::try_from(number).ok()));
-    let board = desk.until("the take is shown", |board| {
-        board.take_detail.as_ref().is_some_and(|one| one.id == take)
+    desk.until(&format!("its parts have {expected:?} phrases"), |board| {
+        let detail = board.take_detail.as_ref().filter(|detail| detail.id == take);
+        detail.is_some_and(|detail| {
+            of(&detail.parts).iter().map(|part| part.figures.phrases).eq(expected.iter().copied())
+        })
     });
-    of(&board.take_detail.as_ref().unwrap().parts).iter().map(|part| part.figures.phrases).collect()
 }
 
 fn settle(desk: &Desk, text: TuneText) {
@@ -65,9 +68,9 @@ fn takes_of_two_tunes_have_their_own_choruses() {
     let short = tune("Eight steps down", "8", "");
     settle(&desk, short.clone());
     let second = play(&mut desk, 22);
-    assert_eq!(phrases(&desk, first, |parts| &parts.choruses), [6, 6]);
-    assert_eq!(phrases(&desk, first, |parts| &parts.sections), [4, 8]);
-    assert_eq!(phrases(&desk, second, |parts| &parts.choruses), [4, 4, 4]);
+    expect_phrases(&desk, first, |parts| &parts.choruses, &[6, 6]);
+    expect_phrases(&desk, first, |parts| &parts.sections, &[4, 8]);
+    expect_phrases(&desk, second, |parts| &parts.choruses, &[4, 4, 4]);
 
     // The name alone brings the form back.
     desk.shared.panel.send(Command::SetTune(TuneField::Name, " harbour LIGHTS out ".to_owned()));
@@ -93,14 +96,14 @@ fn takes_of_two_tunes_have_their_own_choruses() {
         assert!(other.shared.take_store().load_project(&mut session, unpacked).is_empty());
     }
     other.until("both are there", |board| board.labels.len() == 2);
-    assert_eq!(phrases(&other, first, |parts| &parts.choruses), [6, 6]);
-    assert_eq!(phrases(&other, second, |parts| &parts.choruses), [4, 4, 4]);
+    expect_phrases(&other, first, |parts| &parts.choruses, &[6, 6]);
+    expect_phrases(&other, second, |parts| &parts.choruses, &[4, 4, 4]);
 
     // The second take was the first tune after all.
     other.shared.panel.send(Command::Retune(second, "Harbour lights out".to_owned()));
     other.until("it is said", |board| board.labels[&second].tune == "Harbour lights out");
-    assert_eq!(phrases(&other, second, |parts| &parts.choruses), [6, 6]);
+    expect_phrases(&other, second, |parts| &parts.choruses, &[6, 6]);
     other.shared.panel.send(Command::Retune(second, String::new()));
     other.until("it is taken back", |board| board.labels[&second].tune.is_empty());
-    assert!(phrases(&other, second, |parts| &parts.choruses).is_empty());
+    expect_phrases(&other, second, |parts| &parts.choruses, &[]);
 }

@@ -56,7 +56,7 @@ fn lag_and_swing_come_back_from_32_bars() {
     let files = perform("--solos 120 --bars 34 --tempo 60-300 --seed 404");
     let (mut lags, mut ratios, mut given) = (Vec::new(), Vec::new(), Vec::new());
     for file in &files {
-        let feel = take(file).feel().take;
+        let feel = *take(file).feel();
         let (lag, ratio) = (feel.lag.on_beat_ms.mean().unwrap(), feel.swing.ratio().unwrap());
         let (played_lag, played_ratio) = played(file);
         lags.push((lag - played_lag).abs());

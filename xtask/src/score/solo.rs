@@ -55,7 +55,7 @@ impl Solo {
             label,
             at_onset: phrases.iter().map(|phrase| at_onset(phrase, take, &settings)).collect(),
             settled: settled(&analysis),
-            feel: analysis.feel().take,
+            feel: *analysis.feel(),
             notes: take.heard.notes().to_vec(),
             as_played: played.heard.notes().to_vec(),
             phrases: phrases.to_vec(),

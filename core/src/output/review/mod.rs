@@ -219,7 +219,7 @@ impl Review {
     /// Reviews a take called `name`.
     #[must_use]
     pub fn of_take(name: &str, analysis: &TakeAnalysis) -> Self {
-        let (take, phrases, feel) = (analysis.take(), analysis.phrases(), analysis.feel());
+        let (take, phrases, feel) = (analysis.take(), analysis.phrases(), analysis.phrase_feel());
         Self {
             file: name.to_owned(),
             track: None,

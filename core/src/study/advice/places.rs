@@ -31,7 +31,8 @@ pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> 
         longest_runs(&matching, MOST_PLACES)
     };
     let greatest = |of: &dyn Fn(&Feel) -> Option<f64>| {
-        let with_value = phrases.iter().zip(&analysis.feel().phrases);
+        let feel = analysis.phrase_feel();
+        let with_value = phrases.iter().zip(&feel.phrases);
         let mut found: Vec<(f64, BarSpan)> =
             with_value.filter_map(|(p, feel)| Some((of(feel)?, span(p)))).collect();
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
