@@ -47,7 +47,7 @@ impl Session {
     #[must_use]
     pub fn unread(&self, for_the_list: bool) -> Option<&Arc<Performance>> {
         let shown = match self.shown() {
-            Shown::Take(index) => self.takes.get(index).filter(|take| !self.is_analysed(take)),
+            Shown::Take(index) => self.takes.get(index).filter(|take| !self.is_known(take)),
             _ => None,
         };
         let listed = || {
@@ -84,6 +84,33 @@ impl Session {
     pub fn copy_current(&mut self, copy: &mut Performance, most: usize) -> bool {
         let current = self.pass.as_mut().map(|pass| pass.take.performance_mut());
         current.is_some_and(|current| current.update_copy(copy, most))
+    }
+
+    /// Whether all that is shown of `take` is at hand: its analysis, or its overview where no phrase is
+    /// looked into.
+    fn is_known(&self, take: &Take) -> bool {
+        self.is_analysed(take)
+            || self.looking.note.is_none() && self.overview_of(&take.performance).is_some()
+    }
+
+    fn overview_of(&self, take: &Arc<Performance>) -> Option<&TakeOverview> {
+        let (of, settings, overview) = self.overview.as_ref()?;
+        (of.as_ptr() == Arc::as_ptr(take) && *settings == self.settings).then_some(overview)
+    }
+
+    /// What is shown of the take at `index`. Its analysis is let go where no phrase is looked into: of
+    /// a long take it is larger than the notes.
+    fn overview(&mut self, index: usize) -> Option<TakeOverview> {
+        let take = self.takes.get(index)?.performance.clone();
+        if let Some(overview) = self.overview_of(&take) {
+            return Some(overview.clone());
+        }
+        let overview = self.analysis(index)?.overview();
+        self.overview = Some((Arc::downgrade(&take), self.settings, overview.clone()));
+        if self.looking.note.is_none() {
+            self.analysis = None;
+        }
+        Some(overview)
     }
 
     fn is_analysed(&self, take: &Take) -> bool {
@@ -163,9 +190,7 @@ impl Session {
                 .as_mut()
                 .map(|pass| pass.analyser.newest(&pass.take.performance))
                 .unwrap_or_default(),
-            Shown::Take(index) => {
-                self.analysis(index).map(|take| take.overview()).unwrap_or_default()
-            }
+            Shown::Take(index) => self.overview(index).unwrap_or_default(),
             Shown::Nothing => TakeOverview::default(),
         }
     }

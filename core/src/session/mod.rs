@@ -27,7 +27,7 @@ use crate::time::metre_map::MetreMap;
 use crate::time::{Beat, Moment, Second};
 use drilling::Drilling;
 use looking::Shown;
-use std::sync::Arc;
+use std::sync::{Arc, Weak};
 
 /// All that has been heard.
 #[derive(Debug, Clone, Default)]
@@ -48,6 +48,8 @@ pub struct Session {
     looking: Looking,
     /// The analysis of the take that was shown last, of those that are over.
     analysis: Option<Arc<TakeAnalysis>>,
+    /// The overview of that take, with the notes and settings it was made of.
+    overview: Option<(Weak<Performance>, Settings, TakeOverview)>,
     /// Figures of takes for the list, as far as they have been analysed.
     figures_of: Vec<Option<TakeFigures>>,
     pass: Option<Pass>,

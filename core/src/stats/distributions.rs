@@ -1,6 +1,7 @@
 //! Quantiles of Student's t and of the chi-squared distribution for 95 % intervals.
 
 use statrs::distribution::{ChiSquared, ContinuousCDF as _, StudentsT};
+use std::sync::OnceLock;
 
 /// Above this many degrees of freedom intervals no longer narrow: `statrs` loses digits there, and
 /// searches without end at some counts. They stay at most 0.02 % wider than they should be.
@@ -12,9 +13,17 @@ const UPPER: f64 = 0.975;
 /// How many standard errors a 95 % interval of a mean reaches; `None` for no degrees of freedom.
 #[must_use]
 pub fn mean_reach(degrees: u32) -> Option<f64> {
-    let student = StudentsT::new(0.0, 1.0, f64::from(bounded(degrees)?)).ok()?;
-    Some(student.inverse_cdf(UPPER))
+    let degrees = bounded(degrees)?;
+    let reach = || {
+        let student = StudentsT::new(0.0, 1.0, f64::from(degrees)).ok()?;
+        Some(student.inverse_cdf(UPPER))
+    };
+    let kept = usize::try_from(degrees).ok().and_then(|degrees| REACHES.get(degrees));
+    kept.map_or_else(reach, |kept| *kept.get_or_init(reach))
 }
+
+/// [`mean_reach`] of the first degrees, once computed: small samples come by the thousand.
+static REACHES: [OnceLock<Option<f64>>; 512] = [const { OnceLock::new() }; 512];
 
 /// The ends of the 95 % interval of a standard deviation, as factors of the sample's; `None` for no
 /// degrees of freedom.
