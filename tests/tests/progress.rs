@@ -103,7 +103,7 @@ fn six_students_over_three_weeks() {
 fn what_is_wrong_with_a_folder_is_said() {
     for (index, told) in [
         ("student,date,file\n", "index.csv: no column \"tune\""),
-        ("student,date,tune,file\n", "there are no takes to tell of"),
+        ("student,date,tune,file\n", "progress-wrong: no takes"),
         (
             "student,date,tune,file\nAda,3.3.2025,F,a.mid\n",
             "index.csv line 2, date: \"3.3.2025\" is no date like 2025-03-04",
