@@ -106,7 +106,7 @@ fn what_is_wrong_with_a_folder_is_said() {
         ("student,date,tune,file\n", "progress-wrong: no takes"),
         (
             "student,date,tune,file\nAda,3.3.2025,F,a.mid\n",
-            "index.csv line 2, date: \"3.3.2025\" is no date like 2025-03-04",
+            "index.csv line 2, date: \"3.3.2025\" is not a date like 2025-03-04",
         ),
         ("student,date,tune,file\n,2025-03-03,F,a.mid\n", "index.csv line 2, student: it is empty"),
         ("student,date,tune,file\nAda,2025-03-03\n", "index.csv: CSV error"),
