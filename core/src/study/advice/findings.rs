@@ -76,7 +76,7 @@ pub struct TooFew {
 /// What to work on next.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Advice {
-    /// At most [`MOST_POINTS`], the most important first.
+    /// At most `MOST_POINTS`, the most important first.
     pub points: Vec<Point>,
     /// What went well, at most as many.
     pub went_well: Vec<Well>,

@@ -6,7 +6,7 @@ use std::ops::RangeInclusive;
 /// No draw of [`bell`] lies farther out than this many spreads.
 pub const FARTHEST: f64 = 4.0;
 
-/// About normal, with mean 0 and spread 1: the sum of twelve even draws, cut at [`FARTHEST`].
+/// About normal, with mean 0 and spread 1: the sum of twelve even draws, cut at `FARTHEST`.
 pub fn bell(random: &mut Rng) -> f64 {
     loop {
         let draw = (0..12).map(|_| random.f64()).sum::<f64>() - 6.0;
