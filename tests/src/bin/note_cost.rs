@@ -72,11 +72,10 @@ fn main() -> ExitCode {
         let best = tries.min_by(|a, b| a[1].total_cmp(&b[1]));
         let [mean, longest] = best.unwrap_or([f64::INFINITY; 2]);
         println!(
-            "take of {length:>7} notes, details looked at: session held {mean:.2} ms a note \
-             (at most {HELD}), {longest:.2} ms the longest"
+            "take of {length:>7} notes, details looked at: session held {mean:.2} ms a note, \
+             {longest:.2} ms at most (at most {HELD})"
         );
-        // The longest also has what other programs take of the processor: told, not bounded.
-        well &= mean <= HELD;
+        well &= longest <= HELD;
     }
     if well && growth <= GROWTH { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
@@ -109,7 +108,14 @@ fn time(length: u32) -> [f64; 2] {
 fn held_while_looking(length: u32) -> [f64; 2] {
     let shared = Shared::default();
     let mut at = 0.0;
-    (0..length).for_each(|note| play(&mut shared.session(), note, &mut at));
+    for note in 0..length {
+        let mut session = shared.session();
+        play(&mut session, note, &mut at);
+        // As the panel does while the take is played: what is shown of it is read as it grows.
+        if note % 16 == 0 {
+            let _ = session.snapshot();
+        }
+    }
     shared.panel.want_takes(true);
     let mut held = Vec::new();
     for note in length..length + WHILE_LOOKING {

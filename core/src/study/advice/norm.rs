@@ -38,8 +38,8 @@ pub fn norm(measure: Measure) -> Norm {
         Measure::OverTheBar => [0.795, 0.875, 0.939, 1.0, 1.0],
         Measure::Room => [0.667, 0.755, 0.875, 0.958, 1.0],
         Measure::OnBeatExits => [0.193, 0.286, 0.393, 0.482, 0.578],
-        Measure::UnevenEighths => [0.111, 0.161, 0.216, 0.265, 0.333],
-        Measure::Lag => [-13.1, -7.8, 0.6, 6.6, 14.7],
+        Measure::UnevenEighths => [0.118, 0.152, 0.219, 0.283, 0.351],
+        Measure::Lag => [-20.0, -11.5, -0.5, 10.1, 23.2],
     };
     Norm { low, lower, median, upper, high }
 }

@@ -11,4 +11,4 @@ pub fn usual_lag_ms(tempo: Tempo) -> f64 {
 }
 
 /// Milliseconds at tempo 0, and more of them for each quarter a minute.
-pub const USUAL_LAG: (f64, f64) = (48.9, -0.1638);
+pub const USUAL_LAG: (f64, f64) = (49.0, -0.1617);
