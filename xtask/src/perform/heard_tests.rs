@@ -47,29 +47,61 @@ fn played(file: &Files) -> (f64, f64) {
     (lag.mean().unwrap(), place / (1.0 - place))
 }
 
+/// How far time feel is off in solos: lag in milliseconds and the ratio, each against what was played,
+/// and lag against the one that the player was given.
+struct Errors {
+    lags: Vec<f64>,
+    ratios: Vec<f64>,
+    given: Vec<f64>,
+}
+
+impl Errors {
+    fn of(line: &str) -> Self {
+        let mut errors = Self { lags: Vec::new(), ratios: Vec::new(), given: Vec::new() };
+        for file in &perform(line) {
+            let feel = *take(file).feel();
+            let (lag, ratio) = (feel.lag.on_beat_ms.mean().unwrap(), feel.swing.ratio().unwrap());
+            let (played_lag, played_ratio) = played(file);
+            errors.lags.push((lag - played_lag).abs());
+            errors.ratios.push((ratio - played_ratio).abs());
+            errors.given.push((lag - file.number("lag_ms")).abs());
+        }
+        errors
+    }
+
+    /// Mean errors of lag and ratio, and the shares of solos within 4 ms and .1.
+    fn summary(&self) -> [f64; 4] {
+        let within = |off: &[f64], most: f64| {
+            off.iter().filter(|off| **off <= most).count() as f64 / off.len() as f64
+        };
+        [mean(&self.lags), mean(&self.ratios), within(&self.lags, 4.0), within(&self.ratios, 0.1)]
+    }
+}
+
+fn mean(off: &[f64]) -> f64 {
+    off.iter().sum::<f64>() / off.len() as f64
+}
+
 /// Lag to 4 ms and the beat-upbeat ratio to .1 in solos of 32 bars with a scatter of 20 ms: each
 /// in the mean, and both in most solos. They are held against what was played, for 75 notes
 /// that scatter by 20 ms are off the lag that the player was given by more than 4 ms in one solo of
 /// twelve; and lag, in the mean, against that too.
 #[test]
 fn lag_and_swing_come_back_from_32_bars() {
-    let files = perform("--solos 120 --bars 34 --tempo 60-300 --seed 404");
-    let (mut lags, mut ratios, mut given) = (Vec::new(), Vec::new(), Vec::new());
-    for file in &files {
-        let feel = *take(file).feel();
-        let (lag, ratio) = (feel.lag.on_beat_ms.mean().unwrap(), feel.swing.ratio().unwrap());
-        let (played_lag, played_ratio) = played(file);
-        lags.push((lag - played_lag).abs());
-        ratios.push((ratio - played_ratio).abs());
-        given.push((lag - file.number("lag_ms")).abs());
-    }
-    let of = files.len() as f64;
-    let mean = |off: &[f64]| off.iter().sum::<f64>() / of;
-    let within =
-        |off: &[f64], most: f64| off.iter().filter(|off| **off <= most).count() as f64 / of;
-    let means = [mean(&lags), mean(&ratios), mean(&given)];
-    assert!(means[0] < 1.0 && means[1] < 0.06 && means[2] < 3.0, "{means:?}");
-    assert!(within(&lags, 4.0) >= 0.95 && within(&ratios, 0.1) >= 0.85, "{lags:?} {ratios:?}");
+    let errors = Errors::of("--solos 120 --bars 34 --tempo 60-300 --seed 404");
+    let [lag, ratio, lags_near, ratios_near] = errors.summary();
+    assert!(lag < 1.0 && ratio < 0.06 && mean(&errors.given) < 3.0, "{lag} ms, {ratio}");
+    assert!(lags_near >= 0.95 && ratios_near >= 0.85, "{lags_near} {ratios_near}");
+}
+
+/// The same with timing that the analysis does not assume. Bounds a little above what was measured:
+/// 1.09 ms and .060, 93 % and 88 %.
+#[test]
+fn lag_and_swing_come_back_from_varied_timing() {
+    let errors = Errors::of("--solos 300 --bars 34 --tempo 60-300 --seed 404 --timing varied");
+    let [lag, ratio, lags_near, ratios_near] = errors.summary();
+    assert!(lag < 1.5 && ratio < 0.075 && mean(&errors.given) < 3.5, "{lag} ms, {ratio}");
+    assert!(lags_near >= 0.9 && ratios_near >= 0.85, "{lags_near} {ratios_near}");
 }
 
 /// The share of a solo's phrases that come in on beat one, to two points in the mean.
