@@ -33,7 +33,7 @@ impl TakeAnalysis {
     pub fn of(take: impl Into<Arc<Performance>>, settings: Settings) -> Self {
         let take = take.into();
         let (analyser, phrases) = Analyser::whole(&take, settings);
-        let mut feel = FeelTally::default();
+        let mut feel = FeelTally::of_whole(&phrases, analyser.context(&take));
         for phrase in &phrases {
             feel.add(phrase, analyser.context(&take));
         }

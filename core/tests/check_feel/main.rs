@@ -72,7 +72,10 @@ impl Take {
 
     fn whole(&self) -> TakeFeel {
         let performance = self.performance();
-        TakeAnalysis::of(performance, self.settings).phrase_feel()
+        let analysis = TakeAnalysis::of(performance, self.settings);
+        let whole = analysis.phrase_feel();
+        assert_eq!(*analysis.feel(), whole.take, "kept and computed anew");
+        whole
     }
 
     fn feel(&self) -> Feel {
