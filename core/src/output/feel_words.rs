@@ -1,18 +1,18 @@
-//! The time feel of a take in words, with counts and 95 % intervals.
+//! The time feel of a take in words, with counts and 95 % CIs.
 
 use crate::microtiming::Feel;
 use crate::output::words::share_of;
 use crate::stats::sample::Sample;
 
-/// A line for each figure there are notes for: lag and steadiness on the beat and off it, eighths,
+/// A line for each figure there are notes for: timing and its spread on the beat and off it, swing,
 /// syncopation.
 #[must_use]
 pub fn lines(feel: &Feel) -> Vec<String> {
     let all = [
         lag("on the beat", "the beat", &feel.lag.on_beat_ms),
-        steadiness("on the beat", &feel.lag.on_beat_ms),
-        lag("off the beat", "the straight \"and\"", &feel.lag.off_beat_ms),
-        steadiness("off the beat", &feel.lag.off_beat_ms),
+        spread("on the beat", &feel.lag.on_beat_ms),
+        lag("upbeats", "a straight \"and\"", &feel.lag.off_beat_ms),
+        spread("on upbeats", &feel.lag.off_beat_ms),
         eighths(feel),
         syncopation(&feel.syncopation),
     ];
@@ -22,8 +22,9 @@ pub fn lines(feel: &Feel) -> Vec<String> {
 /// How many phrases hold their first note, and their last, over the next bar line.
 #[must_use]
 pub fn held_over(feel: &Feel) -> Vec<String> {
-    let first = share_of("hold their first note over the bar", &feel.entries_held_over);
-    let last = share_of("hold their last note over the bar", &feel.exits_held_over);
+    let first =
+        share_of("phrases whose first note ties over the bar line", &feel.entries_held_over);
+    let last = share_of("phrases whose last note ties over the bar line", &feel.exits_held_over);
     first.into_iter().chain(last).collect()
 }
 
@@ -35,35 +36,35 @@ fn lag(which: &str, what: &str, lag: &Sample) -> Option<String> {
     let mut told = format!("{which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"));
     if let Some((low, high)) = lag.shown_interval() {
         let (near, far) = if sign < 0.0 { (high, low) } else { (low, high) };
-        told += &format!("; 95 % interval {} to {} ms", whole(near), whole(far));
+        told += &format!("; 95 % CI {} to {} ms", whole(near), whole(far));
     }
     Some(told + ")")
 }
 
-fn steadiness(which: &str, lag: &Sample) -> Option<String> {
+fn spread(which: &str, lag: &Sample) -> Option<String> {
     let sd = lag.sd()?;
     let interval = lag
         .sd_interval()
-        .map(|(low, high)| format!(" (95 % interval {low:.0} to {high:.0} ms)"))
+        .map(|(low, high)| format!(" (SD; 95 % CI {low:.0} to {high:.0} ms)"))
         .unwrap_or_default();
-    Some(format!("steadiness {which}: sd {sd:.0} ms{interval}"))
+    Some(format!("timing spread {which}: ±{sd:.0} ms{interval}"))
 }
 
 fn eighths(feel: &Feel) -> Option<String> {
     let swing = &feel.swing;
     let (ratio, pairs) = (swing.ratio()?, counted(&swing.log2_ratio, "pair"));
-    let mut told = format!("eighths: long to short {ratio:.2} ({pairs}");
+    let mut told = format!("swing ratio: {ratio:.2} to 1 ({pairs}");
     if let Some((low, high)) = swing.interval() {
-        told += &format!("; 95 % interval {low:.2} to {high:.2}");
+        told += &format!("; 95 % CI {low:.2} to {high:.2}");
     }
     Some(told + ")")
 }
 
 fn syncopation(sample: &Sample) -> Option<String> {
     let mean = sample.mean()?;
-    let mut told = format!("syncopation: {mean:.1} a bar ({}", counted(sample, "bar"));
+    let mut told = format!("syncopation per bar: {mean:.1} ({}", counted(sample, "bar"));
     if let Some((low, high)) = sample.shown_interval() {
-        told += &format!("; 95 % interval {low:.1} to {high:.1}");
+        told += &format!("; 95 % CI {low:.1} to {high:.1}");
     }
     Some(told + ")")
 }

@@ -1,10 +1,10 @@
-//! Places and shares in the words a player would use.
+//! Positions and shares in the words a player would use.
 
 use crate::quantization::MetricalPosition;
 use crate::quantization::PulseSubdivision;
 use crate::stats::Share;
 
-/// A place in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
+/// A position in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
 #[must_use]
 pub fn place(place: &MetricalPosition) -> String {
     let pulse = place.pulse;
@@ -68,14 +68,13 @@ pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
-/// A share with its count and interval: "come in off the beat: 90 % (18 of 20; 95 % interval 70 to
-/// 97 %)"; `None` where there is nothing to have a share of.
+/// A share with its count and interval: "off-beat starts: 90 % (18 of 20; 95 % CI 70–97 %)"; `None`
+/// where there is nothing to have a share of.
 #[must_use]
 pub fn share_of(what: &str, share: &Share) -> Option<String> {
-    let (value, (low, high)) = share.share().zip(share.interval())?;
-    let [value, low, high] = [value, low, high].map(|share| share * 100.0);
-    let Share { count, of } = share;
-    Some(format!("{what}: {value:.0} % ({count} of {of}; 95 % interval {low:.0} to {high:.0} %)"))
+    let (value, interval) = share.share().zip(share.interval())?;
+    let (value, interval, Share { count, of }) = (percent(value), range(interval), share);
+    Some(format!("{what}: {value} ({count} of {of}; 95 % CI {interval})"))
 }
 
 /// `text` with a capital in front.

@@ -44,7 +44,7 @@ fn phrases_are_joined_and_split_and_kept_so() {
     let file = kept.to_str().unwrap();
     let split = run("review", &path, &["--split", "5.3", "--join", "3.1", "--corrections", file]);
     assert_eq!(split.code, Some(0), "{}", split.err);
-    assert!(split.out.contains("2 corrections teach: finer "), "{}", split.out);
+    assert!(split.out.contains("learned from 2 corrections: phrase sensitivity "), "{}", split.out);
     let again = run("review", &path, &["--json", "--corrections", file]);
     assert_eq!(bars(&again), [1, 5, 5]);
     // What is said later stands.

@@ -192,20 +192,20 @@ fn in_words() {
     std::fs::write(path, solo()).unwrap();
     let expected = format!(
         "{path}\n  7 notes, 3 phrases\n\
-         \x20 come in off the beat: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
-         \x20 come in on beat one: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
-         \x20 leave off the beat: 33 % (1 of 3; 95 % interval 6 to 79 %)\n\
-         \x20 hold their first note over the bar: 0 % (0 of 3; 95 % interval 0 to 56 %)\n\
-         \x20 hold their last note over the bar: 0 % (0 of 3; 95 % interval 0 to 56 %)\n\
-         \x20 few phrases: the shares above say little yet\n\
-         \x20 length: median 0.2 bars, middle half 0.2 to 0.4, longest 0.5\n\
-         \x20 rest: 79 % of the time\n\
+         \x20 off-beat starts: 33 % (1 of 3; 95 % CI 6\u{2013}79 %)\n\
+         \x20 starts on beat one: 33 % (1 of 3; 95 % CI 6\u{2013}79 %)\n\
+         \x20 off-beat endings: 33 % (1 of 3; 95 % CI 6\u{2013}79 %)\n\
+         \x20 phrases whose first note ties over the bar line: 0 % (0 of 3; 95 % CI 0\u{2013}56 %)\n\
+         \x20 phrases whose last note ties over the bar line: 0 % (0 of 3; 95 % CI 0\u{2013}56 %)\n\
+         \x20 small sample: treat percentages with care\n\
+         \x20 typical length: 0.2 bars (middle 50 % 0.2\u{2013}0.4; longest 0.5)\n\
+         \x20 space: 79 % of the time at rest\n\
          \x20 on the beat: 0 ms behind the beat (4 notes)\n\
-         \x20 steadiness on the beat: sd 0 ms\n\
-         \x20 off the beat: 0 ms behind the straight \"and\" (2 notes)\n\
-         \x20 steadiness off the beat: sd 0 ms\n\
-         \x20 eighths: long to short 1.00 (1 pair)\n\
-         \x20 syncopation: 0.0 a bar (3 bars)\n"
+         \x20 timing spread on the beat: ±0 ms\n\
+         \x20 upbeats: 0 ms behind a straight \"and\" (2 notes)\n\
+         \x20 timing spread on upbeats: ±0 ms\n\
+         \x20 swing ratio: 1.00 to 1 (1 pair)\n\
+         \x20 syncopation per bar: 0.0 (3 bars)\n"
     );
     assert_eq!(xtask(&["review", path]).out, expected);
 

@@ -1,48 +1,124 @@
-//! The report of a comp.
+//! The report of a comp. Whoever cuts it in a DAW reads it: how many edits there are and which have
+//! faults, where each take is used, and the cue list; then what came of it.
 
-use super::page::{counted, list, page, table};
+use super::glance::{Figure, NONE, length, off_beat};
+use super::lanes::{lanes, letter};
+use super::page::{Column, Section, counted, page, table};
 use super::take::{every_phrase, subtitle};
-use super::{aligned, figures as tables, roll};
+use super::{aligned, figures as tables, glance, roll};
 use crate::figures::Figures;
-use crate::study::comp::{Comp, Sheet, cues, cues_as_text};
+use crate::output::words::capital;
+use crate::study::comp::{Comp, Cue, Run, Sheet, cues};
 use crate::theory::form::Form;
 use maud::{Markup, html};
 
 /// The page of `comp`, which was cut from `sheet`.
 #[must_use]
 pub fn comp_report(title: &str, sheet: &Sheet<'_>, comp: &Comp, form: &Form) -> String {
-    let cues = cues_as_text(&cues(sheet, comp));
-    let faults: usize = comp.edits.iter().map(|seam| seam.faults.len()).sum();
-    let parts: [(String, &Figures); 1] = [("Comp".to_owned(), comp.analysis.figures())];
-    let body = html! {
-        h2 { "Cue list" }
-        (list(cues.lines()))
-        p { (counted(comp.edits.len(), "seam")) ", " (counted(faults, "fault")) "." }
-        h2 { "What was heard in the spliced notes" }
-        (tables::large(comp.analysis.figures(), None))
-        (tables::parts("Figures of the comp", "Part", &parts))
-        p.soft {
-            "These bars were chosen: the figures say what the comp is, and not how the soloist \
-             plays."
+    let (figures, phrases) = (comp.analysis.figures(), comp.analysis.phrases());
+    let parts: [(String, &Figures); 1] = [("Comp".to_owned(), figures)];
+    let first = html! {
+        p.lead { (lead(comp)) }
+        div.first {
+            (glance::glance(&[edits_figure(comp), off_beat(figures, None), length(figures, None)]))
+            div {
+                (lanes(title, sheet, comp))
+                (aligned::aligned("aligned", title, phrases))
+            }
         }
-        h2 { "The sheet" }
-        (cells(sheet, comp))
-        h2 { "Phrases over the bars" }
-        (aligned::key())
-        (roll::roll("roll", title, comp.analysis.phrases(), Some(form)))
-        h2 { "Phrases, hung on their bar line" }
-        (aligned::aligned("hung", title, comp.analysis.phrases()))
-        (every_phrase(comp.analysis.phrases()))
     };
-    page(title, &subtitle(comp.analysis.take(), comp.analysis.phrases()), &body)
+    let told = html! {
+        p.soft { "These figures describe the edited comp, not the player." }
+        (tables::parts("Figures of the comp", "Part", &parts))
+    };
+    let sections = [
+        Section::new("Cue list", cue_list(sheet, comp)),
+        Section::new("Phrases bar by bar", roll::roll("roll", title, phrases, Some(form))),
+        Section::new("Summary", told),
+        Section::new("The takes, column by column", cells(sheet, comp)),
+        Section::new("Every phrase", every_phrase(phrases)),
+    ];
+    page(title, &subtitle(comp.analysis.take(), phrases), &first, &sections)
+}
+
+/// Takes, edits and faults in a sentence.
+fn lead(comp: &Comp) -> String {
+    let mut used: Vec<usize> = comp.runs.iter().map(|run| run.take).collect();
+    used.sort_unstable();
+    used.dedup();
+    let (edits, bad) = (comp.edits.len(), with_faults(comp));
+    let faults = match (edits, bad) {
+        (0, _) => "there is nothing to edit".to_owned(),
+        (_, 0) => "none of them has a fault".to_owned(),
+        (1, _) => "it has a fault".to_owned(),
+        (_, 1) => "one of them has a fault".to_owned(),
+        (_, bad) => format!("{bad} of them have faults"),
+    };
+    let takes = counted(used.len(), "take");
+    format!("This comp is cut from {takes} with {}; {faults}.", counted(edits, "edit"))
+}
+
+fn with_faults(comp: &Comp) -> usize {
+    comp.edits.iter().filter(|edit| !edit.faults.is_empty()).count()
+}
+
+fn edits_figure(comp: &Comp) -> Figure {
+    let faults: usize = comp.edits.iter().map(|edit| edit.faults.len()).sum();
+    Figure {
+        label: "Edits".to_owned(),
+        value: comp.edits.len().to_string(),
+        told: vec![counted(faults, "fault")],
+        scale: html! {},
+    }
+}
+
+/// Which bars come from which take, where the cuts lie, and what is wrong with them.
+fn cue_list(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
+    let head = [
+        ("Edit", Column::Number),
+        ("Bars", Column::Text),
+        ("Take", Column::Text),
+        ("Cut in", Column::Text),
+        ("Faults of the edit", Column::Words),
+    ];
+    let row = |(number, (cue, run)): (usize, (&Cue, &Run))| {
+        let faults: Vec<String> = cue.faults.iter().map(|fault| capital(fault)).collect();
+        let bars = match (cue.first_bar, cue.last_bar) {
+            (first, last) if first == last => first.to_string(),
+            (first, last) => format!("{first} to {last}"),
+        };
+        let side = if cue.begins.0 < 0.0 { "before" } else { "after" };
+        vec![
+            html! { @if number > 0 { (number) } @else { (NONE) } },
+            html! { span.nowrap { (bars) } },
+            html! { strong { (letter(run.take)) } " " bdi { (cue.take) } },
+            html! {
+                @if cue.begins.0 == 0.0 {
+                    span.nowrap { "on the bar line" }
+                } @else {
+                    (format!("{:.2} quarter notes {side} the bar line", cue.begins.0.abs()))
+                }
+            },
+            html! {
+                @if number == 0 { (NONE) } @else if faults.is_empty() { "none" }
+                @else { (faults.join("; ")) }
+            },
+        ]
+    };
+    let cues = cues(sheet, comp);
+    table(
+        "Which bars come from which take, in order",
+        &head,
+        cues.iter().zip(&comp.runs).enumerate().map(row).collect(),
+    )
 }
 
 /// Columns as rows, so that the sheet fits a phone: how many phrases each take has there, and
 /// which one was chosen.
 fn cells(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
     let names: Vec<&str> = sheet.names().collect();
-    let mut head = vec![("Bars", false)];
-    head.extend(names.iter().map(|name| (*name, false)));
+    let mut head = vec![("Bars", Column::Text)];
+    head.extend(names.iter().map(|name| (*name, Column::Text)));
     let cell = |take: usize, column: usize| {
         let phrases = sheet.cell(take, column);
         let off = phrases.iter().filter(|phrase| phrase.enters_off_beat()).count();
@@ -57,9 +133,10 @@ fn cells(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
     let rows: Vec<Vec<Markup>> = (0..)
         .zip(sheet.columns())
         .map(|(index, column)| {
-            let label = html! { (column.label) };
+            let label = html! { (capital(&column.label)) };
             core::iter::once(label).chain((0..names.len()).map(|take| cell(take, index))).collect()
         })
         .collect();
-    table("Phrases that enter in each column, by take; \u{2713} marks the one chosen", &head, &rows)
+    let caption = "Phrases that start in each column, by take; \u{2713} marks the one chosen";
+    table(caption, &head, rows)
 }

@@ -1,19 +1,28 @@
 //! Reports: one self-contained HTML page for a take, a comparison, a comp or a teacher's students,
-//! and an index over many takes. Nothing is loaded from anywhere, and nothing runs in the page.
+//! and an index over many takes. Nothing is loaded from anywhere; only the index runs a script, which
+//! sorts its table.
 //!
-//! The template crate escapes all text. Pictures are inline SVG with a title and a description;
-//! whatever they show stands in a table as well.
+//! Each page says first what its reader came for: a sentence, three figures and a picture. Details
+//! follow. The template crate escapes all text. Pictures are inline SVG with a title and a
+//! description, or stand beside the words they draw; whatever they show stands in a table as well.
 
+mod advice;
 mod aligned;
 mod comp;
 mod compare;
 mod figures;
+mod glance;
 mod index;
+mod intervals;
+mod lanes;
 mod page;
+mod picture;
 mod progress;
-mod progress_style;
+mod progress_words;
 mod reference;
 mod roll;
+mod sentence;
+mod spread;
 mod style;
 mod take;
 mod week_chart;

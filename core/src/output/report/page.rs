@@ -1,36 +1,88 @@
-//! The frame of every page, its tables, lists and pictures.
+//! The frame of every page, its tables and lists.
 
 use super::style;
-use maud::{DOCTYPE, Markup, html};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-/// A page with `title` as its heading and `subtitle` below it.
-pub fn page(title: &str, subtitle: &str, body: &Markup) -> String {
-    let body = html! {
-        main {
-            header {
-                h1 { bdi { (title) } }
-                p.soft { (subtitle) }
-            }
-            (body)
-        }
-    };
-    document(title, &style::sheet(), &body)
+/// A part of a page below what is read first; without a body it is left out.
+pub struct Section {
+    /// Its heading.
+    pub heading: String,
+    /// What it says.
+    pub body: Markup,
 }
 
-/// A whole document that loads nothing and runs nothing.
-pub fn document(title: &str, style: &str, body: &Markup) -> String {
+impl Section {
+    /// With this heading.
+    pub fn new(heading: impl Into<String>, body: Markup) -> Self {
+        Self { heading: heading.into(), body }
+    }
+}
+
+/// A page: its title and a line below it, what is read first, and sections with links to them.
+pub fn page(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) -> String {
+    document(title, &frame(title, subtitle, first, sections), None)
+}
+
+/// What stands in the body of a page.
+pub fn frame(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) -> Markup {
+    let told = (1..).zip(sections.iter().filter(|section| !section.body.0.is_empty()));
+    let told: Vec<(u32, &Section)> = told.collect();
+    html! {
+        header {
+            h1 { bdi { (title) } }
+            p.soft { (subtitle) }
+        }
+        main {
+            (first)
+            @if told.len() > 1 {
+                nav aria-label="On this page" {
+                    ul {
+                        @for (number, section) in &told {
+                            li { a href={ "#part" (number) } { bdi { (section.heading) } } }
+                        }
+                    }
+                }
+            }
+            @for (number, section) in &told {
+                section id={ "part" (number) } {
+                    h2 { bdi { (section.heading) } }
+                    (section.body)
+                }
+            }
+        }
+    }
+}
+
+/// A script that a page brings along.
+#[derive(Debug, Clone, Copy)]
+pub struct Script {
+    /// Its text.
+    pub text: &'static str,
+    /// Its SHA-256 in Base64, by which the page allows it and no other.
+    pub sha256: &'static str,
+}
+
+/// A whole document that loads nothing, and runs nothing but `script`.
+pub fn document(title: &str, body: &Markup, script: Option<Script>) -> String {
+    let mut policy = "default-src 'none'; style-src 'unsafe-inline'".to_owned();
+    if let Some(script) = script {
+        policy.push_str(&format!("; script-src 'sha256-{}'", script.sha256));
+    }
     let document = html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy"
-                    content="default-src 'none'; style-src 'unsafe-inline'";
+                meta http-equiv="Content-Security-Policy" content=(policy);
+                meta name="color-scheme" content="light dark";
                 title { (title) }
-                style { (maud::PreEscaped(style)) }
+                style { (PreEscaped(style::sheet())) }
             }
-            body { (body) }
+            body {
+                (body)
+                @if let Some(script) = script { script { (PreEscaped(script.text)) } }
+            }
         }
     };
     document.into_string().chars().map(printable).collect()
@@ -44,9 +96,61 @@ fn printable(c: char) -> char {
     if is_allowed && !is_noncharacter { c } else { char::REPLACEMENT_CHARACTER }
 }
 
-/// A table whose first column holds the row headings. Columns that are marked hold numbers.
-pub fn table(caption: &str, head: &[(&str, bool)], rows: &[Vec<Markup>]) -> Markup {
-    let class = |column: usize| head.get(column).and_then(|(_, number)| number.then_some("n"));
+/// How a column stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Column {
+    /// Text, to the left.
+    Text,
+    /// Sentences.
+    Words,
+    /// Numbers, to the right.
+    Number,
+    /// A picture that takes what room there is.
+    Drawn,
+    /// A small picture.
+    Small,
+}
+
+impl Column {
+    fn class(self) -> Option<&'static str> {
+        match self {
+            Self::Text => None,
+            Self::Words => Some("words"),
+            Self::Number => Some("n"),
+            Self::Drawn => Some("drawn"),
+            Self::Small => Some("small"),
+        }
+    }
+}
+
+/// A cell, with what it is sorted by where the table can be sorted.
+pub struct Cell {
+    /// What it shows.
+    pub shown: Markup,
+    /// What it is sorted by.
+    pub key: Option<String>,
+}
+
+impl From<Markup> for Cell {
+    fn from(shown: Markup) -> Self {
+        Self { shown, key: None }
+    }
+}
+
+/// A table whose first column holds the row headings. A last row without a heading is an axis.
+pub fn table(caption: &str, head: &[(&str, Column)], rows: Vec<Vec<Markup>>) -> Markup {
+    let rows = rows.into_iter().map(|row| row.into_iter().map(Cell::from).collect()).collect();
+    table_with_axis(caption, head, rows, None)
+}
+
+/// The same, with the axis of a drawn column below it.
+pub fn table_with_axis(
+    caption: &str,
+    head: &[(&str, Column)],
+    rows: Vec<Vec<Cell>>,
+    axis: Option<&[Markup]>,
+) -> Markup {
+    let class = |column: usize| head.get(column).and_then(|(_, kind)| kind.class());
     html! {
         div.wide role="region" tabindex="0" aria-label=(caption) {
             table {
@@ -59,14 +163,23 @@ pub fn table(caption: &str, head: &[(&str, bool)], rows: &[Vec<Markup>]) -> Mark
                     }
                 }
                 tbody {
-                    @for row in rows {
+                    @for row in &rows {
                         tr {
-                            @for (column, cell) in row.iter().enumerate() {
+                            @for (column, Cell { shown, key }) in row.iter().enumerate() {
                                 @if column == 0 {
-                                    th scope="row" class=[class(column)] { (cell) }
+                                    th scope="row" class=[class(column)] data-key=[key.as_ref()] { (shown) }
                                 } @else {
-                                    td class=[class(column)] { (cell) }
+                                    td class=[class(column)] data-key=[key.as_ref()] { (shown) }
                                 }
+                            }
+                        }
+                    }
+                }
+                @if let Some(axis) = axis {
+                    tfoot aria-hidden="true" {
+                        tr.axis {
+                            @for (column, cell) in axis.iter().enumerate() {
+                                td class=[class(column)] { (cell) }
                             }
                         }
                     }
@@ -93,24 +206,7 @@ pub fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
-/// A length in a picture.
+/// A length in a picture, or a number with one decimal.
 pub fn px(length: f64) -> String {
     format!("{length:.1}")
 }
-
-/// A picture `WIDTH` by `height` with a title and a description for those who do not see it. `id`
-/// tells it from others on the page.
-pub fn picture(id: &str, height: f64, title: &str, description: &str, drawn: &Markup) -> Markup {
-    let (title_id, description_id) = (format!("{id}t"), format!("{id}d"));
-    html! {
-        svg viewBox={ "0 0 " (WIDTH) " " (height) } role="img"
-            aria-labelledby={ (title_id) " " (description_id) } {
-            title id=(title_id) { (title) }
-            desc id=(description_id) { (description) }
-            (drawn)
-        }
-    }
-}
-
-/// Width of a picture, in its own units.
-pub const WIDTH: f64 = 480.0;

@@ -1,15 +1,17 @@
-//! A page for a teacher: a section a student, one printed page each.
+//! A page for a teacher: a section a student, one printed page each. What changed and what to practise
+//! is read first, then three figures and the one that says most by week, then all of them.
 
 use super::figures::NONE;
-use super::page::{counted, document};
-use super::progress_style::STYLE;
-use super::week_chart::week_chart;
+use super::glance::{Figure, glance, share};
+use super::page::{Column, counted, document, table};
+use super::progress_words::{points, signed, value};
+use super::{advice, week_chart};
 use crate::output::words::capital;
 use crate::stats::{Difference, Share};
+use crate::study::advice::Advice;
 use crate::study::advice::measure::Measure;
 use crate::study::advice::measures::Measures;
 use crate::study::advice::norm::SOURCE;
-use crate::study::advice::{Advice, NOTHING_TO_FIX, OTHER_METRE};
 use crate::study::progress::change::Change;
 use crate::study::progress::day::Day;
 use crate::study::progress::drills::DrillResult;
@@ -38,44 +40,57 @@ pub struct Student {
 pub fn progress_report(title: &str, today: Day, students: &[Student]) -> String {
     let body = html! {
         header {
-            h1 { (title) }
-            p {
+            h1 { bdi { (title) } }
+            p.soft {
                 "As of " (today) ". This week is the seven days up to then, last month the four \
                  weeks before."
             }
-            nav aria-label="Students" {
-                ul {
-                    @for (number, student) in students.iter().enumerate() {
-                        li { a href={ "#s" (number) } { (student.name) } }
-                    }
-                }
-            }
         }
         main {
+            (each_in_a_line(students))
             @for (number, student) in students.iter().enumerate() {
-                section id={ "s" (number) } { (section(student)) }
+                section.page id={ "s" (number) } { (section(number, student)) }
             }
         }
     };
-    document(title, STYLE, &body)
+    document(title, &body, None)
 }
 
-fn section(student: &Student) -> Markup {
+/// Every student with what to practise, and a link to their section.
+fn each_in_a_line(students: &[Student]) -> Markup {
+    let head = [
+        ("Student", Column::Text),
+        ("What changed", Column::Words),
+        ("What to practise", Column::Words),
+    ];
+    let row = |(number, student): (usize, &Student)| {
+        vec![
+            html! { a href={ "#s" (number) } { bdi { (student.name) } } },
+            html! { (lead(&student.progress)) },
+            advice::first_point(&student.advice),
+        ]
+    };
+    let rows: Vec<Vec<Markup>> = students.iter().enumerate().map(row).collect();
+    html! { @if students.len() > 1 { (table("The students", &head, rows)) } }
+}
+
+fn section(number: usize, student: &Student) -> Markup {
     let progress = &student.progress;
-    let days = &progress.days;
     html! {
-        h2 { (student.name) }
-        p {
-            (counted(progress.takes, "take")) " on " (counted(days.days as usize, "day")) ": "
-            (student.tunes.join(", ")) ". " (counted(days.current as usize, "day"))
-            " in a row now, " (days.longest) " at most."
+        h2 { bdi { (student.name) } }
+        p.lead { (lead(progress)) }
+        (glance(&figures_at_a_glance(student)))
+        @if let Some(figure) = telling(student) { (week_chart::large(&format!("week{number}"), figure)) }
+        @if progress.figures.iter().any(has_changed) {
+            h3 { "What changed" }
+            ul { @for figure in &progress.figures { (changes_of(figure)) } }
         }
-        h3 { "What changed" }
-        (changes(progress))
         h3 { "What to practise" }
-        (practise(student))
-        h3 { "Figures" }
-        (figures(progress))
+        p.soft { "By " (student.advice_on) "." }
+        (advice::points(&student.advice, Some(&student.listen_in)))
+        (advice::went_well(&student.advice))
+        h3 { "All figures" }
+        (all_figures(progress))
         @if !progress.drills.is_empty() {
             h3 { "Drills" }
             (drills(progress))
@@ -83,21 +98,85 @@ fn section(student: &Student) -> Markup {
     }
 }
 
-/// What changed, in sentences.
-fn changes(progress: &Progress) -> Markup {
-    let has_changed = |figure: &FigureProgress| {
-        figure.change.is_some_and(|change| change.changed)
-            || figure.trend.is_some_and(|trend| trend.rises_or_falls)
+/// Takes and days, where phrases started, and how many were short.
+fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
+    let Progress { takes, days, this_week, last_month, .. } = &student.progress;
+    let played = Figure {
+        label: "Takes".to_owned(),
+        value: takes.to_string(),
+        told: vec![
+            format!(
+                "on {}; streak {}, best {}",
+                counted(days.days as usize, "day"),
+                days.current,
+                days.longest
+            ),
+            student.tunes.join(", "),
+        ],
+        scale: html! {},
     };
-    html! {
-        @if progress.figures.iter().any(has_changed) {
-            ul { @for figure in &progress.figures { (changes_of(figure)) } }
-        } @else if progress.figures.iter().any(|figure| figure.change.is_some()) {
-            p { "No figure differs from last month by more than chance makes figures differ." }
-        } @else {
-            p { "There is nothing yet to compare this week with." }
-        }
+    let both = |label: &str, of: &dyn Fn(&Measures) -> Share| {
+        let before = of(last_month).share().map(|before| (before, "last month"));
+        share(label, &of(this_week), "phrase", before)
+    };
+    [
+        both("Off-beat starts this week", &off_beat),
+        both("Phrases under a bar this week", &|measures| measures.short_phrases),
+        played,
+    ]
+}
+
+fn off_beat(measures: &Measures) -> Share {
+    let mut share = Share::default();
+    for entry in &measures.entries {
+        let count = if entry.class.is_off_beat() { entry.count } else { 0 };
+        share.absorb(&Share { count, of: entry.count });
     }
+    share
+}
+
+/// The figure that says most: the first that changed, else that of the first point, else the first.
+fn telling(student: &Student) -> Option<&FigureProgress> {
+    let figures = &student.progress.figures;
+    let point = student.advice.points.first().map(|point| point.evidence.measure);
+    let of_point = || figures.iter().find(|figure| Some(figure.measure) == point);
+    figures.iter().find(|figure| has_changed(figure)).or_else(of_point).or(figures.first())
+}
+
+fn has_changed(figure: &FigureProgress) -> bool {
+    figure.change.is_some_and(|change| change.changed)
+        || figure.trend.is_some_and(|trend| trend.rises_or_falls)
+}
+
+/// What changed, in a sentence.
+fn lead(progress: &Progress) -> String {
+    let changed: Vec<&FigureProgress> =
+        progress.figures.iter().filter(|figure| has_changed(figure)).collect();
+    match changed.first() {
+        Some(first) => {
+            let more = match changed.len() - 1 {
+                0 => String::new(),
+                others => format!(", and {} changed", counted(others, "more figure")),
+            };
+            format!("{}{more}.", capital(&change_in_words(first)))
+        }
+        None if progress.figures.iter().any(|figure| figure.change.is_some()) => {
+            "No clear change since last month.".to_owned()
+        }
+        None => "Nothing to compare this week with yet.".to_owned(),
+    }
+}
+
+fn change_in_words(figure: &FigureProgress) -> String {
+    let (measure, what) = (figure.measure, figure.measure.words());
+    if let Some(change) = figure.change.filter(|change| change.changed) {
+        let side = if change.difference.by > 0.0 { "up" } else { "down" };
+        let [before, now] = [change.before, change.now].map(|v| value(measure, v));
+        return format!("{what}: {side} from {before} last month to {now} this week");
+    }
+    let a_week = figure.trend.map_or(0.0, |trend| trend.a_week);
+    let side = if a_week > 0.0 { "up" } else { "down" };
+    format!("{what}: {side} by {} a week", points(measure, a_week.abs()))
 }
 
 fn changes_of(figure: &FigureProgress) -> Markup {
@@ -114,107 +193,53 @@ fn changes_of(figure: &FigureProgress) -> Markup {
         @if let Some(trend) = figure.trend.filter(|trend| trend.rises_or_falls) {
             li {
                 (what) ": " (if trend.a_week > 0.0 { "rises" } else { "falls" }) " by "
-                (points(measure, trend.a_week.abs())) " a week (95 % interval "
+                (points(measure, trend.a_week.abs())) " a week (95 % CI "
                 (points(measure, trend.low)) " to " (points(measure, trend.high)) " a week)."
             }
         }
     }
 }
 
-/// What to practise, and what went well.
-fn practise(student: &Student) -> Markup {
-    let advice = &student.advice;
-    html! {
-        p.by { "By " (student.advice_on) "." }
-        @if !advice.points.is_empty() {
-            ol {
-                @for point in &advice.points {
-                    li {
-                        strong { (point.heard) } " " (point.suggestion.to_string())
-                        span.evidence {
-                            (capital(&point.evidence.to_string())) "."
-                            @if !point.bars.is_empty() {
-                                " Listen to bars " (point.bars_text()) " of " (student.listen_in) "."
-                            }
-                        }
-                    }
-                }
-            }
-        } @else {
-            p { (nothing_to_practise(advice)) }
-        }
-        @if !advice.went_well.is_empty() {
-            h3 { "What went well" }
-            ul {
-                @for well in &advice.went_well {
-                    li {
-                        (well.heard) span.evidence { (capital(&well.evidence.to_string())) "." }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn nothing_to_practise(advice: &Advice) -> &'static str {
-    if advice.other_metre {
-        OTHER_METRE
-    } else if advice.nothing_to_fix {
-        NOTHING_TO_FIX
-    } else {
-        "Too little was played to say."
-    }
-}
-
-fn figures(progress: &Progress) -> Markup {
+fn all_figures(progress: &Progress) -> Markup {
     let cell = |measure: Measure, measures: &Measures| {
         html! {
             @if let Some(now) = measures.value(measure) {
-                (value(measure, now)) "\u{a0}" small { "of\u{a0}" (measures.count_of(measure)) }
+                (value(measure, now)) " " small { "of\u{a0}" (measures.count_of(measure)) }
             } @else {
                 (NONE)
             }
         }
     };
+    let head = [
+        ("Figure", Column::Text),
+        ("This week", Column::Number),
+        ("Last month", Column::Number),
+        ("Difference (95 % CI)", Column::Number),
+        ("By week", Column::Small),
+        ("Middle 80 % of recorded solos", Column::Number),
+    ];
+    let row = |figure: &FigureProgress| {
+        let measure = figure.measure;
+        vec![
+            html! { (capital(measure.words())) },
+            cell(measure, &progress.this_week),
+            cell(measure, &progress.last_month),
+            figure.change.map_or(html! { (NONE) }, |change| difference(measure, &change)),
+            week_chart::small(figure),
+            html! {
+                @if let Some(norm) = figure.norm {
+                    span.nowrap { (value(measure, norm.low)) " to " (value(measure, norm.high)) }
+                } @else {
+                    (NONE)
+                }
+            },
+        ]
+    };
+    let caption =
+        "Figures of this week and last month; by week with 95 % CIs, recorded solos shaded";
     html! {
-        table {
-            thead {
-                tr {
-                    @for name in [
-                        "Figure", "This week", "Last month", "Difference",
-                        "By week, with 95 % intervals", "Four in five recorded solos",
-                    ] {
-                        th scope="col" { (name) }
-                    }
-                }
-            }
-            tbody {
-                @for figure in &progress.figures {
-                    @let measure = figure.measure;
-                    tr {
-                        th scope="row" { (capital(measure.words())) }
-                        td { (cell(measure, &progress.this_week)) }
-                        td { (cell(measure, &progress.last_month)) }
-                        td {
-                            @if let Some(change) = &figure.change {
-                                (difference(measure, change))
-                            } @else {
-                                (NONE)
-                            }
-                        }
-                        td { (week_chart(figure)) }
-                        td {
-                            @if let Some(norm) = figure.norm {
-                                (value(measure, norm.low)) " to " (value(measure, norm.high))
-                            } @else {
-                                (NONE)
-                            }
-                        }
-                    }
-                }
-            }
-        }
-        p.by { "The grey band is what four in five recorded solos do: " (SOURCE) "." }
+        (table(caption, &head, progress.figures.iter().map(row).collect()))
+        p.soft { "Recorded solos: " (SOURCE) ". They describe what is common, not what is good." }
     }
 }
 
@@ -224,52 +249,26 @@ fn drills(progress: &Progress) -> Markup {
         let percent = result.share().unwrap_or(0.0) * 100.0;
         html! { (format!("{count} of {of}, {percent:.0} % ")) small { (day) } }
     };
-    html! {
-        table {
-            thead {
-                tr {
-                    @for name in ["Drill", "Times", "Best", "Last"] { th scope="col" { (name) } }
-                }
-            }
-            tbody {
-                @for drill in &progress.drills {
-                    tr {
-                        th scope="row" { (drill.drill) }
-                        td { (drill.times) }
-                        td { (result(&drill.best)) }
-                        td { (result(&drill.last)) }
-                    }
-                }
-            }
-        }
-    }
+    let head = [
+        ("Drill", Column::Text),
+        ("Times", Column::Number),
+        ("Best", Column::Text),
+        ("Last", Column::Text),
+    ];
+    let rows = progress.drills.iter().map(|drill| {
+        vec![
+            html! { (drill.drill) },
+            html! { (drill.times) },
+            result(&drill.best),
+            result(&drill.last),
+        ]
+    });
+    table("Results of drills", &head, rows.collect())
 }
 
 fn difference(measure: Measure, change: &Change) -> Markup {
     let Difference { by, low, high } = change.difference;
     let scale = if measure == Measure::Lag { 1.0 } else { 100.0 };
     let (low, high) = (signed(low * scale), signed(high * scale));
-    html! { (points(measure, by)) " " small { "(" (low) " to " (high) ")" } }
-}
-
-/// A value of a measure.
-pub fn value(measure: Measure, value: f64) -> String {
-    match measure {
-        Measure::Lag => format!("{}\u{a0}ms", signed(value)),
-        _ => format!("{:.0}\u{a0}%", value * 100.0),
-    }
-}
-
-/// A difference of two values.
-pub fn points(measure: Measure, by: f64) -> String {
-    match measure {
-        Measure::Lag => format!("{}\u{a0}ms", signed(by)),
-        _ => format!("{} points", signed(by * 100.0)),
-    }
-}
-
-/// A whole number with a true minus sign, and no sign before nought.
-pub fn signed(value: f64) -> String {
-    let whole = value.round() + 0.0;
-    if whole < 0.0 { format!("−{:.0}", -whole) } else { format!("{whole:.0}") }
+    html! { (points(measure, by)) " " small.nowrap { "(" (low) " to " (high) ")" } }
 }

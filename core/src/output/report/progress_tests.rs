@@ -1,6 +1,6 @@
 //! Pages for a teacher: nothing of a name is markup, and what is said of progress.
 
-use super::progress::{points, signed, value};
+use super::progress_words::{points, signed, value};
 use super::{Student, progress_report};
 use crate::stats::Share;
 use crate::study::advice::advise_on;
@@ -64,14 +64,14 @@ fn what_changed_and_what_to_practise() {
     let changed = "Phrases that come in on beat one: 90\u{a0}% this week (20 counted), 2\u{a0}% last month (80)";
     assert!(html.contains(changed), "{html}");
     assert!(html.contains("<strong>Many phrases come in on beat one.</strong> Begin every phrase"));
-    assert_eq!(html.matches("<section ").count(), 2);
+    assert_eq!(html.matches("<section class=\"page\" id=").count(), 2);
     assert_eq!(html.matches("<svg").count(), html.matches("</svg>").count());
     let none = Student { tunes: Vec::new(), ..student("Cy") };
     let empty = progress(&[], &[], TakeFilter::default(), Day::parse("2025-03-17").unwrap());
     let none = Student { advice: advise_on(&empty.this_week), progress: empty, ..none };
     let html = progress_report("Progress", Day::parse("2025-03-17").unwrap(), &[none]);
-    assert!(html.contains("There is nothing yet to compare this week with."));
-    assert!(html.contains("Too little was played to say."));
+    assert!(html.contains("Nothing to compare this week with yet."));
+    assert!(html.contains("Not enough phrases for advice yet."));
 }
 
 #[test]

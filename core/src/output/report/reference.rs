@@ -1,8 +1,10 @@
 //! A take's figures compared with other solos: recorded ones, and a set of the user's own.
 
-use super::page::list;
+use super::page::{Section, list};
+use super::sentence;
 use crate::figures::Figures;
-use crate::study::compare::{NORM_SOURCE, Reference, Style, against_norm, against_reference};
+use crate::output::words::capital;
+use crate::study::compare::{NORM_SOURCE, Reference, Style, against_reference};
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};
 
@@ -20,35 +22,33 @@ pub enum OwnSolos<'a> {
 
 /// A take against the recorded solos of a style; nothing where it is not in 4/4.
 pub fn recorded(figures: &Figures, metres: &MetreMap, style: Style) -> Markup {
-    list(against_norm(figures, metres, style))
+    list(sentence::beside_recorded(figures, metres, style))
 }
 
 /// A take against the user's own set; nothing where there is none.
 pub fn own(figures: &Figures, solos: OwnSolos<'_>) -> Markup {
     let OwnSolos::Read(reference) = solos else { return html! {} };
-    list(against_reference(figures, reference))
+    list(against_reference(figures, reference).iter().map(|line| capital(line)))
 }
 
-/// Comparisons under headings of level `heading`, with their sources; and that the user's own set
-/// could not be read, where so.
-pub fn sections(
-    heading: impl Fn(&str) -> Markup,
-    recorded: &Markup,
-    own: &Markup,
-    solos: OwnSolos<'_>,
-) -> Markup {
-    html! {
+/// Comparisons as sections, with their sources; and that the user's own set could not be read, where
+/// so.
+pub fn sections(recorded: Markup, own: Markup, solos: OwnSolos<'_>) -> Vec<Section> {
+    let unread = if let OwnSolos::Unread(why) = solos {
+        html! { p { "Your reference folder could not be read: " bdi { (why) } } }
+    } else {
+        own
+    };
+    let with_source = html! {
         @if !recorded.0.is_empty() {
-            (heading("Beside recorded solos"))
             (recorded)
-            p.soft { "Source: " (NORM_SOURCE) ". They say what is usual, not what is good." }
+            p.soft {
+                "Source: " (NORM_SOURCE) ". They describe what is common, not what is good."
+            }
         }
-        @if !own.0.is_empty() {
-            (heading("Beside your own files"))
-            (own)
-        }
-        @if let OwnSolos::Unread(why) = solos {
-            p { "Your own set could not be read: " bdi { (why) } }
-        }
-    }
+    };
+    vec![
+        Section::new("Compared with recorded solos", with_source),
+        Section::new("Compared with your reference folder", unread),
+    ]
 }

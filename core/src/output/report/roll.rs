@@ -1,8 +1,8 @@
 //! The phrases over the bars, laid out like sheet music: four bars a line, with the chords.
 
 use super::aligned::{bar, colour, count};
-use super::page::{WIDTH, picture, px};
-use super::style::{INK, RULE};
+use super::page::px;
+use super::picture::{WIDTH, picture};
 use crate::output::words;
 use crate::phrase::Phrase;
 use crate::theory::form::Form;
@@ -54,8 +54,7 @@ fn page_of_lines(
     let end = lines.last().map_or(first, |last| last.saturating_add(BARS));
     let starts = phrases.iter().filter(|p| (first..end).contains(&p.entry.bar)).count();
     let title = format!("Phrases of {name}, bars {first} to {}", end.saturating_sub(1));
-    let description =
-        format!("{starts} phrases enter here; they are told in the table of every phrase.");
+    let description = format!("{starts} phrases start here; the table of every phrase has each.");
     let drawn = html! {
         @for (index, first) in lines.iter().enumerate() {
             (line(*first, 8.0 + LINE * count(index), phrases, form))
@@ -95,7 +94,7 @@ fn line(first: i64, y: f64, phrases: &[Phrase], form: Option<&Form>) -> Markup {
     let bars = (0..BARS).map(|offset| (offset, first.saturating_add(offset)));
     let bars = bars.take_while(|(_, number)| chorus(*number) == chorus(first));
     html! {
-        path stroke=(RULE) d={ "M0 " (px(middle)) "H" (WIDTH) } {}
+        path.thin d={ "M0 " (px(middle)) "H" (WIDTH) } {}
         @for (offset, number) in bars {
             (bar_line(number, UNIT * real(offset), top, bottom, form))
         }
@@ -135,7 +134,7 @@ fn bar_line(number: i64, x: f64, top: f64, bottom: f64, form: Option<&Form>) -> 
         @if !part.is_empty() {
             text x=(px(x + 4.0)) y=(px(bottom + 9.0)) font-size="10" font-weight="700" { (part) }
         }
-        path stroke=(INK) stroke-width=(thick)
+        path.line stroke-width=(thick)
             d={ "M" (px(x + thick / 2.0)) " " (px(top)) "V" (px(bottom)) } {}
         text x=(px(x + 2.0)) y=(px(top - 5.0)) font-size="11.5" { (label) }
     }
@@ -158,7 +157,7 @@ fn in_line(phrase: &Phrase, first: i64, y: f64) -> Markup {
             }
             @if from < 0.0 {
                 // It goes on from the line before.
-                rect fill=(colour(class)) x="0" y=(px(y)) width=(px(end.max(2.0)))
+                rect class=(colour(class)) x="0" y=(px(y)) width=(px(end.max(2.0)))
                     height=(HEIGHT) {}
             } @else {
                 (bar(class, x, y, end - x, HEIGHT))

@@ -1,15 +1,17 @@
-//! The report of a take.
+//! The report of a take. A soloist or their teacher reads it just after playing: what the take does,
+//! three figures and the phrases first; then what to work on, and the details behind it.
 
-use super::page::{counted, list, page, table};
+use super::page::{Column, Section, counted, list, page, table};
 use super::reference::{self, OwnSolos};
-use super::{aligned, figures as tables, roll};
+use super::{advice, aligned, figures as tables, glance, roll, sentence};
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::Figures;
 use crate::figures::alerts::{PastAlert, history};
-use crate::output::words;
+use crate::output::{feel_words, words};
 use crate::phrase::Phrase;
 use crate::settings::Settings;
-use crate::study::compare::{Style, against_norm};
+use crate::study::advice::advise;
+use crate::study::compare::Style;
 use crate::take::performance::Performance;
 use crate::theory::form::{Form, Part, choruses, sections, trends};
 use maud::{Markup, html};
@@ -36,21 +38,15 @@ pub struct TakeReport<'a> {
 pub fn take_report(report: &TakeReport<'_>) -> String {
     let TakeReport { name, analysis, .. } = *report;
     let phrases = analysis.phrases();
-    let body = html! {
-        @if !report.note.trim().is_empty() { p { bdi { (report.note) } } }
-        (summary(report))
-        (work_on(report))
-        @if !phrases.is_empty() {
-            h2 { "Phrases, hung on their bar line" }
-            (aligned::key())
-            (aligned::aligned("hung", name, phrases))
-            h2 { "Phrases over the bars" }
-            (roll::roll("roll", name, phrases, report.form))
-        }
-        @if let Some(form) = report.form { (by_form(phrases, form, analysis.settings())) }
-        (every_phrase(phrases))
-    };
-    page(name, &subtitle(analysis.take(), phrases), &body)
+    let mut told = vec![Section::new("What to work on", work_on(report))];
+    told.extend(beside(report));
+    if let Some(form) = report.form {
+        told.push(Section::new("Chorus by chorus", by_form(phrases, form, analysis.settings())));
+    }
+    told.push(Section::new("Phrases bar by bar", roll::roll("roll", name, phrases, report.form)));
+    told.push(Section::new("All figures", all_figures(analysis)));
+    told.push(Section::new("Every phrase", every_phrase(phrases)));
+    page(name, &subtitle(analysis.take(), phrases), &first(report), &told)
 }
 
 /// Notes, phrases, tempo and metre in a line.
@@ -66,24 +62,25 @@ pub fn subtitle(take: &Performance, phrases: &[Phrase]) -> String {
     format!("{notes}, {}{tempo}, {metre}", counted(phrases.len(), "phrase"))
 }
 
-fn summary(report: &TakeReport<'_>) -> Markup {
+/// What is read first.
+fn first(report: &TakeReport<'_>) -> Markup {
     let (figures, metres) = (report.analysis.figures(), &report.analysis.take().metres);
-    let has_norm = !against_norm(figures, metres, report.style).is_empty();
-    let norm = has_norm.then(|| (report.style.norm().off_beat(), report.style.solos()));
-    let recorded = reference::recorded(figures, metres, report.style);
-    let own = reference::own(figures, report.own);
+    let beside = glance::Beside::of(figures, metres, report.style);
     html! {
-        h2 { "What was heard" }
-        (tables::large(figures, norm))
+        p.lead { (sentence::take(figures, metres, report.style)) }
+        @if !report.note.trim().is_empty() { p { "Comment: " bdi { (report.note) } } }
         @if figures.phrases > 0 {
-            (tables::parts("Figures of the take", "Part", &[("Take".into(), figures)]))
+            div.first {
+                (glance::glance(&glance::of_take(figures, beside.as_ref())))
+                (aligned::aligned("aligned", report.name, report.analysis.phrases()))
+            }
         }
-        (reference::sections(|text| html! { h3 { (text) } }, &recorded, &own, report.own))
     }
 }
 
-/// Each kind of alert with what to try, the most frequent first.
+/// The points of advice, and habits: each kind of alert with what to try, the most frequent first.
 fn work_on(report: &TakeReport<'_>) -> Markup {
+    let found = advise(report.analysis);
     let mut kinds: Vec<(usize, PastAlert)> = Vec::new();
     for alert in history(report.analysis.phrases(), &report.analysis.settings().alerts) {
         match kinds.iter_mut().find(|(_, known)| known.alert.is_kind_of(&alert.alert)) {
@@ -97,12 +94,19 @@ fn work_on(report: &TakeReport<'_>) -> Markup {
         format!("From bar {}: {}{again} {}", past.bar, past.alert.heard(), past.alert.advice())
     };
     html! {
-        h2 { "What to work on" }
-        @if kinds.is_empty() {
-            p { "Nothing came up that this take did again and again." }
-        }
+        (advice::points(&found, None))
+        (advice::went_well(&found))
+        h3 { "Recurring habits" }
+        @if kinds.is_empty() { p { "No recurring habits found." } }
         (list(kinds.iter().map(told)))
     }
+}
+
+/// The take against other solos.
+fn beside(report: &TakeReport<'_>) -> Vec<Section> {
+    let (figures, metres) = (report.analysis.figures(), &report.analysis.take().metres);
+    let recorded = reference::recorded(figures, metres, report.style);
+    reference::sections(recorded, reference::own(figures, report.own), report.own)
 }
 
 fn by_form(phrases: &[Phrase], form: &Form, settings: &Settings) -> Markup {
@@ -119,26 +123,40 @@ fn by_form(phrases: &[Phrase], form: &Form, settings: &Settings) -> Markup {
         .zip(&sections)
         .map(|(index, slice)| (form.section_label(index), &slice.figures))
         .collect();
+    let trends = trends(phrases, form).into_iter();
     html! {
-        h2 { "Chorus by chorus" }
-        (list(trends(phrases, form)))
+        (list(trends.map(|trend| words::capital(&trend.to_string()))))
         (tables::parts("Figures of each chorus", "Chorus", &choruses))
         @if !form.sections().is_empty() {
             (tables::parts("Figures of each section over all choruses", "Section", &sections))
         }
-        p.soft { "A phrase belongs to the chorus and the section it enters in." }
+        p.soft { "A phrase belongs to the chorus and the section it starts in." }
+    }
+}
+
+/// Every figure of the take, and its time feel.
+fn all_figures(analysis: &TakeAnalysis) -> Markup {
+    let figures = analysis.figures();
+    let mut felt = feel_words::lines(analysis.feel());
+    felt.extend(feel_words::held_over(analysis.feel()));
+    html! {
+        @if figures.phrases > 0 {
+            (tables::parts("Figures of the take", "Part", &[("Take".into(), figures)]))
+            @if !felt.is_empty() { h3 { "Time feel" } }
+            (list(felt.iter().map(|line| words::capital(line))))
+        }
     }
 }
 
 /// The table that says what the pictures show.
 pub fn every_phrase(phrases: &[Phrase]) -> Markup {
     let head = [
-        ("Phrase", true),
-        ("Bar", true),
-        ("Enters on", false),
-        ("Bars", true),
-        ("Notes", true),
-        ("Rest before, s", true),
+        ("Phrase", Column::Number),
+        ("Bar", Column::Number),
+        ("Starts on", Column::Text),
+        ("Length (bars)", Column::Number),
+        ("Notes", Column::Number),
+        ("Rest before (s)", Column::Number),
     ];
     let row = |(number, phrase): (usize, &Phrase)| {
         let rest = phrase.rest_before.map(|rest| format!("{:.1}", rest.seconds.0));
@@ -153,9 +171,6 @@ pub fn every_phrase(phrases: &[Phrase]) -> Markup {
     };
     let rows: Vec<Vec<Markup>> = (1..).zip(phrases).map(row).collect();
     html! {
-        @if !rows.is_empty() {
-            h2 { "Every phrase" }
-            (table("Phrases in order", &head, &rows))
-        }
+        @if !rows.is_empty() { (table("Phrases in order", &head, rows)) }
     }
 }

@@ -46,12 +46,8 @@ fn every_page_escapes_names() {
     let sheet = Sheet::new(&sources, &form, By::Chorus).unwrap();
     let comp = sheet.propose(&[Aim::Clean], Nudge::ToRest).unwrap();
     let entries = [
-        Entry {
-            name: WILD.into(),
-            file: Some(WILD.into()),
-            figures: Ok(analysis.figures().clone()),
-        },
-        Entry { name: WILD.into(), file: None, figures: Err(WILD.into()) },
+        Entry::of(WILD.into(), Some(WILD.into()), &analysis),
+        Entry::unread(WILD.into(), WILD.into()),
     ];
     for page in [
         take_report(&report),
@@ -64,20 +60,26 @@ fn every_page_escapes_names() {
         assert!(page.contains("\u{202e}\u{fffd}\u{fffd}"), "{page}");
         assert!(!page.contains(['\u{1}', '\u{ffff}']), "{page}");
         assert!(page.starts_with("<!DOCTYPE html><html lang=\"en\">"));
-        assert!(
-            !page.contains("http://") && !page.contains("https://") && !page.contains("<script")
-        );
+        assert!(!page.contains("http://") && !page.contains("https://"));
+        let scripts = usize::from(page.contains("script-src"));
+        assert_eq!(page.matches("<script").count(), scripts, "only the index sorts");
     }
     let read = compare_report(&compared);
-    for words in ["Beside recorded solos", "Weimar", "Your own set could not be read"] {
+    for words in
+        ["Compared with recorded solos", "Weimar", "Your reference folder could not be read"]
+    {
         assert!(read.contains(words), "{words}");
     }
     let solo = Figures { phrases: 8, ..analysis.figures().clone() };
     let set = Reference::of(vec![solo]);
     let read = compare_report(&CompareReport { own: OwnSolos::Read(&set), ..compared });
-    assert!(read.contains("Beside your own files") && read.contains("of your 1 files"), "{read}");
+    assert!(
+        read.contains("Compared with your reference folder") && read.contains("of your 1 files"),
+        "{read}"
+    );
     let told = take_report(&report);
-    for words in ["1 of 2 phrases", "recorded swing solos", "Chorus 2", "chorus 1", "Every phrase"]
+    for words in
+        ["1 of 2 phrases", "recorded swing solos", "Chorus 2", "chorus 1", "Every phrase", "BPM"]
     {
         assert!(told.contains(words), "{words}");
     }
@@ -95,7 +97,7 @@ fn an_empty_take_has_a_page_too() {
         style: Style::All,
         own: OwnSolos::None,
     };
-    assert!(take_report(&report).contains("No phrase was heard."));
+    assert!(take_report(&report).contains("No phrases were found in this take."));
 }
 
 /// Relative luminance and contrast by WCAG 2.2.
@@ -111,15 +113,60 @@ fn contrast(a: &str, b: &str) -> f64 {
     a.max(b) / a.min(b)
 }
 
+/// Every text and mark of a page is drawn straight on the paper of its palette.
 #[test]
 fn text_and_marks_stand_out_from_the_paper() {
     assert!((contrast("#000000", "#ffffff") - 21.0).abs() < 1e-9);
-    for text in [style::INK, style::SOFT, "#27508f"] {
-        for ground in [style::PAPER, "#ffffff"] {
-            assert!(contrast(text, ground) >= 4.5, "{text} on {ground}");
+    for palette in [style::LIGHT, style::DARK, style::PRINT] {
+        for text in [palette.ink, palette.soft, palette.link] {
+            let found = contrast(text, palette.paper);
+            assert!(found >= 4.5, "{text} on {}: {found:.2}", palette.paper);
+        }
+        for mark in [palette.ink, palette.one, palette.beat, palette.off, palette.norm] {
+            let found = contrast(mark, palette.paper);
+            assert!(found >= 3.0, "{mark} on {}: {found:.2}", palette.paper);
         }
     }
-    for mark in [style::ONE, style::BEAT, style::OFF, style::NORM] {
-        assert!(contrast(mark, style::PAPER) >= 3.0, "{mark}");
-    }
+}
+
+/// A colour that is named in the layout would be one in the dark too.
+#[test]
+fn the_layout_names_no_colour() {
+    let layout = include_str!("page.css");
+    let is_colour =
+        |part: &&str| part.len() >= 3 && part.chars().take(3).all(|c| c.is_ascii_hexdigit());
+    let named: Vec<&str> = layout.split('#').skip(1).filter(is_colour).collect();
+    assert!(named.is_empty() && !layout.contains("rgb("), "{named:?}");
+}
+
+#[test]
+fn a_comparison_draws_what_is_clear_and_folds_the_rest() {
+    let settings = Settings::default();
+    let lines = |beat: f64, notes: usize| -> Vec<(i32, f64, Vec<f64>)> {
+        (0..16).map(|i| (1 + 4 * i, beat, vec![0.5; notes])).collect()
+    };
+    let [off, on, same] = [lines(1.5, 8), lines(2.0, 8), lines(2.0, 8)].map(|lines| {
+        let lines: Vec<_> = lines.iter().map(|(bar, beat, l)| (*bar, *beat, &l[..])).collect();
+        TakeAnalysis::of(invented(120.0, &lines), settings)
+    });
+    let page = |a: &TakeAnalysis, b: &TakeAnalysis| {
+        let takes = [("first", a), ("second", b)]
+            .map(|(name, take)| NamedTake { name, phrases: take.phrases() });
+        compare_report(&CompareReport {
+            title: "Two",
+            comparison: &compare(&takes, &settings.alerts).unwrap(),
+            takes: &takes,
+            metres: &[&a.take().metres, &b.take().metres],
+            style: Style::All,
+            own: OwnSolos::None,
+        })
+    };
+    let different = page(&off, &on);
+    let (drawn, folded) = different.split_once("<details>").unwrap();
+    assert!(drawn.contains("+100 points") && drawn.contains("95 % CI <span class=\"nowrap\">+7"));
+    assert!(drawn.contains(">\u{2212}100<") && drawn.contains(">+100 points</text>"), "the axis");
+    assert!(folded.contains("<summary>4 differences that are not clear</summary>"), "{folded}");
+    let alike = page(&on, &same);
+    assert!(alike.contains("No clear difference between these takes."));
+    assert!(alike.contains("<summary>5 differences, none of them clear</summary>"));
 }

@@ -1,64 +1,124 @@
-//! A figure by week, drawn as SVG.
+//! A figure by week: in little for a row of a table, and large with its axes.
 
+use super::aligned::count;
 use super::figures::NONE;
 use super::page::px;
+use super::picture::{WIDTH, beside_words, picture};
+use super::progress_words::value;
+use crate::output::words::capital;
 use crate::study::advice::measure::Measure;
 use crate::study::progress::FigureProgress;
+use crate::study::progress::periods::Period;
 use maud::{Markup, html};
-
-/// The drawing's size, in its own units.
-const WIDTH: f64 = 180.0;
-const HEIGHT: f64 = 40.0;
-const MARGIN: f64 = 4.0;
 
 /// The lag is drawn from −40 to 40 ms. Origin: wider than the means of recorded solos.
 const LAG: (f64, f64) = (-40.0, 40.0);
 
-/// The chart; values outside the scale are drawn at its edge.
-pub fn week_chart(figure: &FigureProgress) -> Markup {
-    let (low, high) = if figure.measure == Measure::Lag { LAG } else { (0.0, 1.0) };
-    let y = |value: f64| {
+/// Most weeks that are dated below a large chart.
+const MOST_DATED: usize = 6;
+
+/// The rectangle that weeks are drawn in.
+#[derive(Clone, Copy)]
+struct Frame {
+    left: f64,
+    right: f64,
+    top: f64,
+    bottom: f64,
+}
+
+impl Frame {
+    fn x(self, figure: &FigureProgress, week: &Period) -> f64 {
+        let ends = figure.weeks.first().zip(figure.weeks.last());
+        let (since, all) = ends.map_or((0, 0), |(first, last)| {
+            (week.from.since(first.from), last.from.since(first.from))
+        });
+        self.left + f64::from(since) / f64::from(all.max(7)) * (self.right - self.left)
+    }
+
+    /// A value off the scale stands at its edge.
+    fn y(self, measure: Measure, value: f64) -> f64 {
+        let (low, high) = scale(measure);
         let part = ((value - low) / (high - low)).clamp(0.0, 1.0);
-        HEIGHT - MARGIN - part * (HEIGHT - 2.0 * MARGIN)
-    };
-    let (Some(first), Some(last)) = (figure.weeks.first(), figure.weeks.last()) else {
-        return html! { (NONE) };
-    };
-    let weeks = f64::from(last.from.since(first.from)) / 7.0;
-    let step = (WIDTH - 4.0 * MARGIN) / weeks.max(1.0);
-    let points: Vec<_> = figure
-        .weeks
-        .iter()
-        .map(|week| {
-            let x = 2.0 * MARGIN + f64::from(week.from.since(first.from)) / 7.0 * step;
-            (px(x), px(y(week.value)), week.interval)
-        })
-        .collect();
-    let line: Vec<String> = points.iter().map(|(x, y, _)| format!("{x},{y}")).collect();
-    let told = |value: f64| match figure.measure {
-        Measure::Lag => format!("{value:.0} ms"),
-        _ => format!("{:.0} %", value * 100.0),
-    };
-    let label = format!(
-        "From {} in the week of {} to {} in the week of {}",
-        told(first.value),
-        first.from,
-        told(last.value),
-        last.from
-    );
+        self.bottom - part * (self.bottom - self.top)
+    }
+}
+
+fn scale(measure: Measure) -> (f64, f64) {
+    if measure == Measure::Lag { LAG } else { (0.0, 1.0) }
+}
+
+/// What both charts draw: the norm as a band, a dot a week with its interval, and a line.
+fn marks(figure: &FigureProgress, frame: Frame, dot: f64) -> Markup {
+    let y = |value: f64| frame.y(figure.measure, value);
+    let points: Vec<(f64, f64)> =
+        figure.weeks.iter().map(|week| (frame.x(figure, week), y(week.value))).collect();
+    let line: Vec<String> = points.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
     html! {
-        svg viewBox={ "0 0 " (WIDTH) " " (HEIGHT) } role="img" aria-label=(label) {
-            @if let Some(norm) = figure.norm {
-                @let (top, bottom) = (y(norm.high), y(norm.low));
-                rect.norm x="0" y=(px(top)) width=(WIDTH) height=(px((bottom - top).max(0.5))) {}
+        @if let Some(norm) = figure.norm {
+            @let (top, bottom) = (y(norm.high), y(norm.low));
+            rect.band x=(px(frame.left - 4.0)) y=(px(top))
+                width=(px(frame.right - frame.left + 8.0)) height=(px((bottom - top).max(0.5))) {}
+        }
+        @for ((x, at), week) in points.iter().zip(&figure.weeks) {
+            @if let Some((from, to)) = week.interval {
+                path.line d={ "M" (px(*x)) " " (px(y(from))) "V" (px(y(to))) } {}
             }
-            @for (x, at, interval) in &points {
-                @if let Some((from, to)) = *interval {
-                    line.interval x1=(x) x2=(x) y1=(px(y(from))) y2=(px(y(to))) {}
+            circle.mark cx=(px(*x)) cy=(px(*at)) r=(px(dot)) {}
+        }
+        polyline.line points=(line.join(" ")) {}
+    }
+}
+
+/// The chart in little; the row it stands in says the rest in numbers.
+pub fn small(figure: &FigureProgress) -> Markup {
+    if figure.weeks.is_empty() {
+        return html! { (NONE) };
+    }
+    let frame = Frame { left: 6.0, right: 114.0, top: 3.0, bottom: 27.0 };
+    beside_words((120.0, 30.0), &marks(figure, frame, 2.5))
+}
+
+/// The chart large, with ticks, unit and dates; nothing without weeks.
+pub fn large(id: &str, figure: &FigureProgress) -> Markup {
+    let (Some(first), Some(last)) = (figure.weeks.first(), figure.weeks.last()) else {
+        return html! {};
+    };
+    let measure = figure.measure;
+    let frame = Frame { left: 56.0, right: WIDTH - 24.0, top: 8.0, bottom: 118.0 };
+    let (low, high) = scale(measure);
+    let ticks = [low, f64::midpoint(low, high), high];
+    let every = figure.weeks.len().div_ceil(MOST_DATED).max(1);
+    let drawn = html! {
+        @for tick in ticks {
+            @let y = frame.y(measure, tick);
+            path.thin d={ "M" (px(frame.left - 8.0)) " " (px(y)) "H" (px(WIDTH - 16.0)) } {}
+            text.dim x=(px(frame.left - 12.0)) y=(px(y + 4.0)) font-size="11" text-anchor="end" {
+                (value(measure, tick))
+            }
+        }
+        (marks(figure, frame, 4.0))
+        @for (index, week) in figure.weeks.iter().enumerate() {
+            @if index % every == 0 {
+                @let x = frame.x(figure, week);
+                path.line d={ "M" (px(x)) " " (px(frame.bottom + 2.0)) "v4" } {}
+                text.dim x=(px(x)) y=(px(frame.bottom + 18.0)) font-size="11" text-anchor="middle" {
+                    (week.from)
                 }
-                circle cx=(x) cy=(at) r="2.5" {}
             }
-            polyline points=(line.join(" ")) {}
+        }
+    };
+    let what = capital(measure.words());
+    let told =
+        |week: &Period| format!("{} in the week of {}", value(measure, week.value), week.from);
+    let description =
+        format!("{} weeks: {}, {}", count(figure.weeks.len()), told(first), told(last));
+    html! {
+        figure {
+            (picture(id, frame.bottom + 24.0, &format!("{what}, by week"), &description, &drawn))
+            figcaption {
+                (what) ", by week from Monday on, with 95 % CIs."
+                @if figure.norm.is_some() { " The shaded band is the middle 80 % of recorded solos." }
+            }
         }
     }
 }

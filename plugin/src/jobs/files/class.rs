@@ -91,7 +91,7 @@ impl Class {
     ) -> Result<Entry, String> {
         let arrived = match import::read(path, self.settings) {
             Ok(arrived) => arrived,
-            Err(why) => return Ok(Entry { name: name(path), file: None, figures: Err(why) }),
+            Err(why) => return Ok(Entry::unread(name(path), why)),
         };
         let analysis = TakeAnalysis::of(arrived.notes, self.settings);
         let page = take_report(&TakeReport {
@@ -103,7 +103,6 @@ impl Class {
             own,
         });
         folder::write_new(into, stem, "html", page.as_bytes())?;
-        let figures = Ok(analysis.figures().clone());
-        Ok(Entry { name: arrived.name, file: Some(format!("{stem}.html")), figures })
+        Ok(Entry::of(arrived.name, Some(format!("{stem}.html")), &analysis))
     }
 }

@@ -86,9 +86,9 @@ fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<TableRow<'a>
     felt.extend(overbar_core::output::feel_words::held_over(&one.feel));
     if !felt.is_empty() {
         rows.push(TableRow::Group("time feel, with 95 % intervals".to_owned()));
-        // The heading already says that the intervals are 95 % intervals.
+        // The heading already says that they are 95 % intervals.
         let told = |line: String| {
-            TableRow::Words(sentence(&line.replace("95 % interval ", "")), Some(help::FEEL))
+            TableRow::Words(sentence(&line.replace("95 % CI ", "")), Some(help::FEEL))
         };
         rows.extend(felt.into_iter().map(told));
     }

@@ -1,0 +1,67 @@
+//! What to work on, and what went well.
+
+use crate::output::words::capital;
+use crate::study::advice::{Advice, NOTHING_TO_FIX, OTHER_METRE, Point};
+use maud::{Markup, html};
+
+/// The points with their evidence, or why there are none; `listen_in` names the take whose bars to
+/// listen to, where it is not the page's own.
+pub fn points(advice: &Advice, listen_in: Option<&str>) -> Markup {
+    html! {
+        @if advice.points.is_empty() {
+            p { (without_points(advice)) }
+        } @else {
+            ol {
+                @for point in &advice.points {
+                    li {
+                        strong { (point.heard) } " " (point.suggestion.to_string())
+                        span.evidence {
+                            (capital(&point.evidence.to_string())) "."
+                            @if !point.bars.is_empty() {
+                                " Listen to bars " (point.bars_text())
+                                @if let Some(take) = listen_in { " of " bdi { (take) } } "."
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What went well; nothing without any.
+pub fn went_well(advice: &Advice) -> Markup {
+    html! {
+        @if !advice.went_well.is_empty() {
+            h3 { "What went well" }
+            ul {
+                @for well in &advice.went_well {
+                    li {
+                        (well.heard) span.evidence { (capital(&well.evidence.to_string())) "." }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The first point in little: what was found and what to practise; or why there is none.
+pub fn first_point(advice: &Advice) -> Markup {
+    html! {
+        @if let Some(Point { heard, suggestion, .. }) = advice.points.first() {
+            strong { (heard) } " " (suggestion.to_string())
+        } @else {
+            span.soft { (without_points(advice)) }
+        }
+    }
+}
+
+fn without_points(advice: &Advice) -> &'static str {
+    if advice.other_metre {
+        OTHER_METRE
+    } else if advice.nothing_to_fix {
+        NOTHING_TO_FIX
+    } else {
+        "Not enough phrases for advice yet."
+    }
+}
