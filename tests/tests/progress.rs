@@ -133,5 +133,5 @@ fn a_missing_file_does_not_hide_the_others() {
     assert_eq!(ran.code, Some(2));
     assert_eq!(ran.err.lines().count(), 1);
     assert!(ran.err.contains("index.csv line 3") && ran.err.contains("b.mid"));
-    assert!(std::fs::read_to_string(out).unwrap().contains("on 1 day; streak 0, best 1"));
+    assert!(std::fs::read_to_string(out).unwrap().contains("on 1 day; streak 1, best 1"));
 }

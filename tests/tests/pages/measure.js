@@ -72,7 +72,7 @@ function sorted(page) {
   const keys = (column) => [...table.tBodies[0].rows].map((row) => row.cells[column].dataset.key);
   const heads = [...table.tHead.rows[0].cells];
   const by = (name, times) => {
-    const column = heads.findIndex((head) => head.textContent === name);
+    const column = heads.findIndex((head) => head.querySelector("button")?.textContent === name);
     for (let time = 0; time < times; time += 1) heads[column].querySelector("button").click();
     return keys(column);
   };

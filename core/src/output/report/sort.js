@@ -14,7 +14,12 @@ heads.forEach((head, column) => {
   const button = document.createElement("button");
   button.type = "button";
   button.textContent = head.textContent;
-  head.replaceChildren(button);
+  // Paper repeats the headings on each page, but not what can be pressed in them.
+  const printed = document.createElement("span");
+  printed.className = "printed";
+  printed.textContent = head.textContent;
+  printed.setAttribute("aria-hidden", "true");
+  head.replaceChildren(button, printed);
   button.addEventListener("click", () => {
     const down = head.getAttribute("aria-sort") === "ascending";
     heads.forEach((other) => other.removeAttribute("aria-sort"));
