@@ -175,7 +175,7 @@ fn hold_takes_against_a_set_of_ones_own() {
     let told = desktop.state().shared.publisher.view_model().files.last.clone().unwrap().unwrap();
     let page = told.trim_start_matches("Written: ").trim_end_matches('.');
     let page = std::fs::read_to_string(page).unwrap();
-    for words in ["Beside recorded solos", "Your own set could not be read: "] {
+    for words in ["Compared with recorded solos", "Your reference folder could not be read: "] {
         assert!(page.contains(words), "{words}");
     }
     // It is there again.

@@ -77,7 +77,7 @@ pub fn held_against(share: &Share, norm: f64) -> &'static str {
     } else if norm > high {
         "clearly fewer than in"
     } else {
-        "much as in"
+        "about as many as in"
     }
 }
 
@@ -181,7 +181,7 @@ mod tests {
     fn a_take_in_plain_words() {
         assert_eq!(
             told(12, 4),
-            "Most phrases start off the beat, much as in recorded swing solos. The most common \
+            "Most phrases start off the beat, about as many as in recorded swing solos. The most common \
              start is on the & of 4. A typical phrase lasts 1.5 bars, a usual length, and 48 % of \
              the time is space."
         );
