@@ -67,23 +67,15 @@ impl Library {
         match entry {
             CatalogEntry::Tune(tune) => {
                 tune.form.as_ref().map_or(Ok(()), TuneForm::check)?;
-                let row = CatalogRow {
-                    id: *tune.id.bytes(),
-                    name: tune.name.clone(),
-                    deleted: tune.deleted,
-                    edited: tune.edited.0,
-                    body: serde_json::to_string(tune)?,
-                };
+                let (name, body) = (tune.name.clone(), serde_json::to_string(tune)?);
+                let (id, deleted, edited) = (*tune.id.bytes(), tune.deleted, tune.edited.0);
+                let row = CatalogRow { id, name, deleted, edited, body };
                 put_row(self.connection(), "tune", &row)
             }
             CatalogEntry::Player(player) => {
-                let row = CatalogRow {
-                    id: *player.id.bytes(),
-                    name: player.name.clone(),
-                    deleted: player.deleted,
-                    edited: player.edited.0,
-                    body: serde_json::to_string(player)?,
-                };
+                let (name, body) = (player.name.clone(), serde_json::to_string(player)?);
+                let (id, deleted, edited) = (*player.id.bytes(), player.deleted, player.edited.0);
+                let row = CatalogRow { id, name, deleted, edited, body };
                 put_row(self.connection(), "player", &row)
             }
             CatalogEntry::Drill(done) => {
@@ -96,9 +88,6 @@ impl Library {
     }
 
     /// The tunes that are not deleted, by name.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
     pub fn tunes(&self) -> Result<Vec<Tune>, LibraryError> {
         let mut query = self.connection().prepare_cached(
             "SELECT body FROM tune WHERE deleted = 0 ORDER BY name COLLATE NOCASE, id",
@@ -110,9 +99,6 @@ impl Library {
     }
 
     /// The results of all drills, oldest first.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
     pub fn drills(&self) -> Result<Vec<DrillRecord>, LibraryError> {
         let mut query = self
             .connection()

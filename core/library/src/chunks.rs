@@ -103,9 +103,6 @@ pub struct ChunkReader {
 
 impl ChunkReader {
     /// Adds a chunk. Chunks of one kind must come in order.
-    ///
-    /// # Errors
-    /// [`PackError::Damaged`].
     pub fn add(&mut self, kind: i64, bytes: &[u8]) -> Result<(), PackError> {
         let kind = ChunkKind::ALL.into_iter().find(|k| k.number() == kind);
         match kind.ok_or(PackError::Damaged("a chunk of unknown kind"))? {
@@ -120,9 +117,6 @@ impl ChunkReader {
     }
 
     /// The take.
-    ///
-    /// # Errors
-    /// [`PackError::Damaged`].
     pub fn finish(self) -> Result<Performance, PackError> {
         let mut take = match self.metres {
             Some(bytes) => Performance::new(read_metres(&bytes)?),

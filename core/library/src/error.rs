@@ -1,27 +1,35 @@
-//! The library's errors. Each message is a sentence for the user. No error loses what is in memory.
+//! The library's errors. Each message is a sentence for the user; nothing in memory is lost.
 
 use crate::packed::PackError;
 use overbar_core::take::TakeId;
 use std::path::PathBuf;
 
 /// Why an operation on the library failed.
-#[derive(Debug)]
+#[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum LibraryError {
     /// The disk, or the user's quota, is full.
+    #[error("The disk is full: takes are kept in memory for now.")]
     Full,
     /// The file or its folder is read-only.
+    #[error("The library's folder cannot be written: takes are kept in memory only.")]
     ReadOnly,
     /// Another program kept the library locked for too long.
+    #[error("Another program is using the library. Trying again.")]
     Busy,
     /// The file is damaged, or not a library.
+    #[error("The library is damaged: {0}.")]
     Damaged(String),
     /// A newer Overbar wrote the file. It is left unchanged.
+    #[error(
+        "The library was written by a newer Overbar (version {version}) and is left unchanged."
+    )]
     Newer {
         /// The version of its schema.
         version: i64,
     },
     /// The file cannot be opened.
+    #[error("The library {} cannot be opened: {why}.", path.display())]
     Unreachable {
         /// The file.
         path: PathBuf,
@@ -29,16 +37,22 @@ pub enum LibraryError {
         why: String,
     },
     /// The library has no such take.
+    #[error("It is no longer in the library.")]
     Missing,
     /// The notes of a take cannot be read.
+    #[error("Take {0} cannot be read: {1}.")]
     Unreadable(TakeId, PackError),
     /// These takes cannot be merged; the reason.
+    #[error("These takes cannot be merged: {0}.")]
     CannotMerge(&'static str),
-    /// A take cannot be split at this place.
+    /// A take cannot be split here.
+    #[error("The take cannot be split there: one part would have no notes.")]
     CannotSplit,
     /// A tune's form is invalid; the reason.
+    #[error("The form is not valid: {0}.")]
     InvalidForm(&'static str),
     /// Any other error.
+    #[error("Library error: {0}.")]
     Other(String),
 }
 
@@ -52,36 +66,6 @@ impl LibraryError {
         )
     }
 }
-
-impl core::fmt::Display for LibraryError {
-    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        match self {
-            Self::Full => write!(f, "The disk is full: takes are kept in memory for now."),
-            Self::ReadOnly => {
-                write!(f, "The library's folder cannot be written: takes are kept in memory only.")
-            }
-            Self::Busy => write!(f, "Another program is using the library. Trying again."),
-            Self::Damaged(what) => write!(f, "The library is damaged: {what}."),
-            Self::Newer { version } => write!(
-                f,
-                "The library was written by a newer Overbar (version {version}) and is left unchanged."
-            ),
-            Self::Unreachable { path, why } => {
-                write!(f, "The library {} cannot be opened: {why}.", path.display())
-            }
-            Self::Missing => write!(f, "It is no longer in the library."),
-            Self::Unreadable(id, why) => write!(f, "Take {id} cannot be read: {why}."),
-            Self::CannotMerge(why) => write!(f, "These takes cannot be merged: {why}."),
-            Self::CannotSplit => {
-                write!(f, "The take cannot be split there: one part would have no notes.")
-            }
-            Self::InvalidForm(why) => write!(f, "The form is not valid: {why}."),
-            Self::Other(what) => write!(f, "Library error: {what}."),
-        }
-    }
-}
-
-impl core::error::Error for LibraryError {}
 
 /// SQLite's SQLITE_IOERR_SHMSIZE: there is no room for the index of its journal.
 const SHARED_MEMORY_SIZE: i32 = 10 | 19 << 8;

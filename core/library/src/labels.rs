@@ -28,7 +28,7 @@ pub struct Labels {
     /// Phrase starts set by hand.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub corrections: Edited<Corrections>,
-    /// Marked places.
+    /// The markers.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub marks: Edited<Vec<Marker>>,
     /// It is deleted: hidden, but can be restored.
@@ -40,7 +40,7 @@ fn is_unchanged<T>(label: &Edited<T>) -> bool {
     label.at == Stamp(0)
 }
 
-/// A marked place in a take.
+/// A marker in a take.
 #[derive(Debug, Clone, PartialEq, PartialOrd, Serialize, Deserialize)]
 pub struct Marker {
     /// When, on the take's clock.

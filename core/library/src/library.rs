@@ -43,10 +43,17 @@ impl Library {
         Ok(self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?)
     }
 
+    /// Executes `statements` in a transaction: all of them or none.
+    fn transact(
+        &mut self,
+        statements: impl FnOnce(&Connection) -> Result<(), LibraryError>,
+    ) -> Result<(), LibraryError> {
+        let change = self.change()?;
+        statements(&change)?;
+        Ok(change.commit()?)
+    }
+
     /// Lets the file grow by at most this many bytes, as on a full disk.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
     pub fn limit_growth(&self, bytes: u64) -> Result<(), LibraryError> {
         let number =
             |name| self.connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
@@ -59,19 +66,15 @@ impl Library {
 
     /// Starts a take that the owner of `lock` writes. A take that is here already, because its
     /// writer seemed to be gone, is recording again and must be appended from its start.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
     pub fn begin_take(
         &mut self,
         header: &TakeHeader,
         lock: &WriterLock,
     ) -> Result<(), LibraryError> {
-        let change = self.change()?;
-        table::insert(&change, header, TakeState::Recording)?;
-        table::claim(&change, header.id, lock)?;
-        change.commit()?;
-        Ok(())
+        self.transact(|change| {
+            table::insert(change, header, TakeState::Recording)?;
+            table::claim(change, header.id, lock)
+        })
     }
 
     /// Writes what is new of a take. Chunks with the same number are replaced.
@@ -85,23 +88,16 @@ impl Library {
         delta: &Delta,
         lock: &WriterLock,
     ) -> Result<(), LibraryError> {
-        let change = self.change()?;
-        table::touch(&change, id, lock)?;
-        table::put_summary(&change, id, &delta.summary)?;
-        for chunk in &delta.chunks {
-            table::put_chunk(&change, id, chunk)?;
-        }
-        for (kind, count) in delta.counts {
-            table::truncate_chunks(&change, id, kind, count)?;
-        }
-        change.commit()?;
-        Ok(())
+        self.transact(|change| {
+            table::touch(change, id, lock)?;
+            table::put_summary(change, id, &delta.summary)?;
+            delta.chunks.iter().try_for_each(|chunk| table::put_chunk(change, id, chunk))?;
+            let mut counts = delta.counts.into_iter();
+            counts.try_for_each(|(kind, count)| table::truncate_chunks(change, id, kind, count))
+        })
     }
 
     /// Marks the takes of this writer as still being recorded.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
     pub fn heartbeat(&mut self, lock: &WriterLock) -> Result<(), LibraryError> {
         self.connection.execute(
             "UPDATE take SET heartbeat = ? WHERE owner = ? AND state = 0",
@@ -115,17 +111,11 @@ impl Library {
     /// # Errors
     /// [`LibraryError`]; the take is then unchanged.
     pub fn finish_take(&mut self, id: TakeId) -> Result<(), LibraryError> {
-        let change = self.change()?;
-        table::settle(&change, id, TakeState::Finished)?;
-        change.commit()?;
-        Ok(())
+        self.transact(|change| table::settle(change, id, TakeState::Finished))
     }
 
     /// Removes a take that this writer is recording and that came to nothing: another take has all
     /// its notes.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
     pub fn discard(&mut self, id: TakeId, lock: &WriterLock) -> Result<(), LibraryError> {
         self.connection.execute(
             "DELETE FROM take WHERE id = ? AND owner = ? AND state = 0",
@@ -143,11 +133,7 @@ impl Library {
         id: TakeId,
         edit: impl FnOnce(Labels) -> Labels,
     ) -> Result<(), LibraryError> {
-        let change = self.change()?;
-        let labels = edit(table::labels(&change, id)?);
-        table::put_labels(&change, id, &labels)?;
-        change.commit()?;
-        Ok(())
+        self.transact(|change| table::put_labels(change, id, &edit(table::labels(change, id)?)))
     }
 
     /// Marks takes whose writer is gone as recovered; how many.
@@ -217,12 +203,7 @@ impl Library {
     /// # Errors
     /// As [`Library::put`].
     pub fn put_all(&mut self, takes: &[StoredTake]) -> Result<(), LibraryError> {
-        let change = self.change()?;
-        for take in takes {
-            put(&change, take)?;
-        }
-        change.commit()?;
-        Ok(())
+        self.transact(|change| takes.iter().try_for_each(|take| put(change, take)))
     }
 }
 

@@ -115,9 +115,6 @@ pub struct ListPage {
 
 impl Library {
     /// Lists takes.
-    ///
-    /// # Errors
-    /// [`LibraryError`].
     pub fn list(&self, query: &Query) -> Result<ListPage, LibraryError> {
         let mut condition = "deleted = ?".to_owned();
         let mut values = vec![Value::from(query.deleted)];

@@ -44,17 +44,11 @@ pub struct StoredTake {
 
 impl StoredTake {
     /// Unpacks its notes.
-    ///
-    /// # Errors
-    /// [`LibraryError::Unreadable`].
     pub fn open(&self) -> Result<Performance, LibraryError> {
         unpack(&self.packed).map_err(|why| LibraryError::Unreadable(self.id, why))
     }
 
     /// The take with its corrections.
-    ///
-    /// # Errors
-    /// [`LibraryError::Unreadable`].
     pub fn take(&self) -> Result<Take, LibraryError> {
         let corrections = self.labels.corrections.value.clone();
         Ok(Take::new(self.id, Performance { corrections, ..self.open()? }))
@@ -117,10 +111,8 @@ fn both(
 fn all_notes(take: &Performance) -> Vec<Note> {
     let mut notes: Vec<Note> = take.heard.notes().to_vec();
     notes.extend(take.outside.notes());
-    notes.sort_by(|a, b| {
-        let place = |n: &Note| (n.key, n.channel);
-        a.on.second.0.total_cmp(&b.on.second.0).then(place(a).cmp(&place(b)))
-    });
+    let by_key = |a: &Note, b: &Note| (a.key, a.channel).cmp(&(b.key, b.channel));
+    notes.sort_by(|a, b| a.on.second.0.total_cmp(&b.on.second.0).then(by_key(a, b)));
     notes
 }
 

@@ -1,4 +1,4 @@
-//! Merges sidecars into the library; see [`mod@crate::place`].
+//! Merges sidecars into the library; see [`mod@crate::location`].
 //!
 //! A sidecar is left alone while a copy uses it. What it holds is removed only once it is safe in the
 //! library, so that after a crash the rest is still there, and what is in both merges by id. What
@@ -7,7 +7,7 @@
 use crate::catalog::{self, CatalogRow, DrillRow};
 use crate::error::LibraryError;
 use crate::library::Library;
-use crate::place;
+use crate::location;
 use crate::table;
 use overbar_core::take::TakeId;
 use rusqlite::Connection;
@@ -37,13 +37,11 @@ struct OpenSidecar {
 
 impl Sidecars {
     /// The sidecars beside the library at `path`; none if that is a sidecar.
-    #[must_use]
     pub fn beside(path: &Path) -> Self {
-        Self { waiting: place::sidecars(path).into(), ..Self::default() }
+        Self { waiting: location::sidecars(path).into(), ..Self::default() }
     }
 
     /// Whether all are merged.
-    #[must_use]
     pub fn is_done(&self) -> bool {
         self.waiting.is_empty() && self.open.is_none()
     }
@@ -56,7 +54,7 @@ impl Sidecars {
         let mut notices = Vec::new();
         if self.open.is_none() {
             let Some(path) = self.waiting.pop_front() else { return Ok(notices) };
-            let Some(claim) = place::claim(&path).filter(|_| place::is_unused(&path)) else {
+            let Some(claim) = location::claim(&path).filter(|_| location::is_unused(&path)) else {
                 return Ok(notices);
             };
             let opened = Library::open(&path)?;

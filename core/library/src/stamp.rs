@@ -11,7 +11,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 pub struct Stamp(pub i64);
 
 impl Stamp {
-    /// This moment by the system's clock; 0 where that stands before 1970.
+    /// Now by the system's clock; 0 if that is before 1970.
     #[must_use]
     pub fn now() -> Self {
         let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
@@ -29,14 +29,14 @@ pub struct Edited<T> {
 }
 
 impl<T: PartialOrd> Edited<T> {
-    /// Changes it at `now`; even where the clock was set back, later than before.
+    /// Changes it at `now`, but always later than before, even if the clock was set back.
     pub fn set(&mut self, value: T, now: Stamp) {
         self.at = now.max(Stamp(self.at.0.saturating_add(1)));
         self.value = value;
     }
 
-    /// The later of the two. Of two changes at the same moment the greater value, so that it
-    /// does not matter which of the two is asked.
+    /// The later of the two. Of two changes at the same moment the greater value, so that the order does
+    /// not matter.
     #[must_use]
     pub fn later(self, other: Self) -> Self {
         let second = (self.at, &self.value) < (other.at, &other.value);

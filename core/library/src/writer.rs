@@ -7,11 +7,11 @@ use crate::delta::Delta;
 use crate::error::LibraryError;
 use crate::labels::Labels;
 use crate::library::Library;
+use crate::location;
 use crate::merge::StoredTake;
 use crate::merge_sidecars::Sidecars;
 use crate::messages::{Health, Message, WriterStatus, lock};
 use crate::open::{Notice, OpenedLibrary};
-use crate::place;
 use crate::take_header::TakeHeader;
 use crate::writer_lock::WriterLock;
 use overbar_core::take::TakeId;
@@ -66,7 +66,6 @@ pub struct Writer {
 
 impl Writer {
     /// A writer into the library at `path`.
-    #[must_use]
     pub fn new(path: PathBuf, status: Arc<Mutex<WriterStatus>>) -> Self {
         Self {
             sidecars: Sidecars::beside(&path),
@@ -87,7 +86,7 @@ impl Writer {
 
     /// Writes until the recorder is dropped.
     pub fn run(mut self, messages: &Receiver<Message>) {
-        if place::is_sidecar(&self.path) {
+        if location::is_sidecar(&self.path) {
             lock(&self.status).notices.push(SIDECAR.to_owned());
         }
         // Opened at once, so that recovered takes are offered before anything is played.

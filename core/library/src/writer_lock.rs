@@ -20,7 +20,6 @@ pub struct WriterLock {
 
 impl WriterLock {
     /// A lock for a new writer of the library at `path`.
-    #[must_use]
     pub fn new(path: &Path) -> Self {
         let token = *uuid::Uuid::now_v7().as_bytes();
         let file = file_of(path, &token);
@@ -43,7 +42,6 @@ impl Drop for WriterLock {
 }
 
 /// Whether the writer with this token, last active at `heartbeat`, is gone.
-#[must_use]
 pub fn is_gone(path: &Path, token: &[u8; 16], heartbeat: Stamp, now: Stamp) -> bool {
     let Ok(lock) = File::open(file_of(path, token)) else { return true };
     match lock.try_lock() {

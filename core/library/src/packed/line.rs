@@ -1,4 +1,4 @@
-//! A line of notes, column by column: what is alike stands together and deflates well.
+//! A line of notes, column by column so that it deflates well.
 
 use super::number::{Off, beat, checked_rate, put_beat, put_second, rate_of, second};
 use super::tempo::Guide;
@@ -8,13 +8,13 @@ use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
 use overbar_core::time::{Beat, Moment, Second};
 
-/// How many notes are looked at to find the sample rate.
-const LOOKED_AT: usize = 256;
+/// How many notes are sampled to find the sample rate.
+const SAMPLED: usize = 256;
 
-/// Stands for a velocity that is no step of MIDI's 127.
+/// Marks a velocity that is no multiple of 1/127.
 const FREE_VELOCITY: u8 = 255;
 
-/// The columns of a line. Seconds and beats have what is expected taken off.
+/// The columns of a line. Seconds and beats are relative to expected values.
 #[derive(Default)]
 struct Columns {
     on_far: Vec<u8>,
@@ -46,11 +46,11 @@ impl Columns {
     }
 }
 
-/// Appends `line`, whose beats are expected where `guide` has them.
+/// Appends `line`, with beats relative to `guide`.
 pub fn put_line(bytes: &mut Vec<u8>, line: &NoteLine, guide: Guide<'_>) {
     let notes = line.notes();
-    let stride = notes.len().div_ceil(LOOKED_AT).max(1);
-    // Ends too: the attacks of a few notes may lie on a coarser grid by chance.
+    let stride = notes.len().div_ceil(SAMPLED).max(1);
+    // Ends too: a few attacks may lie on a coarser grid by chance.
     let moments = |n: &Note| [Some(n.on), n.off].into_iter().flatten().map(|m| m.second.0);
     let rate = rate_of(notes.iter().step_by(stride).flat_map(moments));
     put(bytes, notes.len() as u64);
@@ -97,10 +97,7 @@ pub fn put_line(bytes: &mut Vec<u8>, line: &NoteLine, guide: Guide<'_>) {
     put_run(bytes, &oddities);
 }
 
-/// Reads what [`put_line`] wrote.
-///
-/// # Errors
-/// [`PackError::Damaged`], or [`PackError::TooLarge`].
+/// The inverse of [`put_line`].
 pub fn line(bytes: &mut Reader<'_>, guide: Guide<'_>) -> Result<NoteLine, PackError> {
     let count = bytes.count()?;
     if count > MOST_NOTES {
@@ -155,7 +152,7 @@ pub fn line(bytes: &mut Reader<'_>, guide: Guide<'_>) -> Result<NoteLine, PackEr
     Ok(NoteLine::of(notes, oddities))
 }
 
-/// The step of 127 that a velocity is, exactly.
+/// A velocity in steps of 1/127, if that is exact.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the cast saturates")]
 fn stepped(velocity: f32) -> Option<u8> {
     let step = (velocity * 127.0).round() as u8;

@@ -1,20 +1,15 @@
-//! A take in few bytes, for a host's project and for the library: about six to ten bytes a
-//! note.
+//! A take in few bytes, for a host's project and the library: about six to ten bytes per note.
 //!
-//! # The form
-//! Four bytes `OVBT`, one of version, three of nothing; CRC-32 (ISO-HDLC) and length of the
-//! body, four bytes each, lowest first; the body, deflated (RFC 1951). The body holds tempo,
-//! metres, the soloist's notes and the others', column by column.
+//! # The format
+//! Four bytes `OVBT`, one of version, three zeros; CRC-32 (ISO-HDLC) and length of the body, four bytes
+//! each, little-endian; the body, deflated (RFC 1951). The body has tempo, metres, the soloist's notes
+//! and the others', column by column.
 //!
-//! # What comes back
-//! Keys, channels, oddities, metres and the order of notes come back as they were, and so do
-//! velocities. Seconds on the sample clock's grid and beats on the tempo map's line come back
-//! bit for bit; that is every note of a host whose position follows its tempo. Other seconds
-//! and beats come back to within half a [`GRAIN`], that is 2^−21 second or quarter note. So
-//! whoever holds a packed take keeps its bytes and does not pack it again.
-//!
-//! Phrases of a take that lies on the grid begin and end at the same notes afterwards, for
-//! they are told apart by seconds.
+//! # Precision
+//! Keys, channels, velocities, counts of MIDI glitches, metres and the order of notes are exact. Seconds
+//! on the sample clock's grid and beats on the tempo map are exact to the bit: every note of a host whose
+//! position follows its tempo. Other seconds and beats move by up to half a [`GRAIN`], 2^−21 second or
+//! quarter note. A packed take should therefore be kept, not packed again.
 
 mod line;
 mod number;
@@ -32,57 +27,45 @@ use overbar_core::time::metre_map::MetreMap;
 use std::io::{Read, Write};
 use varint::Reader;
 
-/// Version of the form. A change that an older Overbar cannot read raises it.
+/// Version of the format. Raised by a change that an older Overbar cannot read.
 pub const VERSION: u8 = 1;
 
-/// At most this many notes, or knots, are unpacked: three days of playing at 8 notes a second.
-/// A note takes 48 bytes of memory.
+/// Most notes, or knots, that are unpacked: three days of playing at 8 notes per second. A note takes 48
+/// bytes of memory.
 pub const MOST_NOTES: usize = 2_000_000;
 
-/// At most this many bytes are inflated, whatever a packed take claims: 16 a note.
+/// Most bytes that are inflated: 16 per note.
 const MOST_INFLATED: u32 = 32 << 20;
 
-/// How hard deflate tries, of 9: 1 leaves a tenth more, 6 gains a twentieth in four times the
-/// time.
+/// Level of deflate, of 9: 1 leaves a tenth more, 6 saves a twentieth in four times the time.
 const LEVEL: u32 = 2;
 
 const MARK: [u8; 4] = *b"OVBT";
 
 /// Why a packed take or project can't be read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum PackError {
     /// These bytes are no packed take.
+    #[error("this is not a take of Overbar's")]
     NotATake,
     /// These bytes are no packed project.
+    #[error("this is not a project of Overbar's")]
     NotAProject,
     /// A newer Overbar wrote it.
+    #[error("it was saved by a newer Overbar (form {version})")]
     Newer {
-        /// The version of its form.
+        /// The version of its format.
         version: u8,
     },
-    /// It is damaged; what was found first.
+    /// It is damaged; the first problem.
+    #[error("it is damaged: {0}")]
     Damaged(&'static str),
     /// It claims to be larger than any take.
+    #[error("it claims to be larger than any take can be")]
     TooLarge,
 }
 
-impl core::fmt::Display for PackError {
-    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        match self {
-            Self::NotATake => write!(f, "this is not a take of Overbar's"),
-            Self::NotAProject => write!(f, "this is not a project of Overbar's"),
-            Self::Newer { version } => {
-                write!(f, "it was saved by a newer Overbar (form {version})")
-            }
-            Self::Damaged(what) => write!(f, "it is damaged: {what}"),
-            Self::TooLarge => write!(f, "it claims to be larger than any take can be"),
-        }
-    }
-}
-
-impl core::error::Error for PackError {}
-
-/// Packs a take. See the module for what comes back.
+/// Packs a take. See the module for its precision.
 #[must_use]
 pub fn pack(take: &Performance) -> Vec<u8> {
     let mut body = Vec::new();
@@ -104,7 +87,7 @@ pub fn pack(take: &Performance) -> Vec<u8> {
     encoder.finish().unwrap_or_default()
 }
 
-/// Reads what [`put_metres`] wrote.
+/// The inverse of [`put_metres`].
 pub(crate) fn read_metres(bytes: &[u8]) -> Result<MetreMap, PackError> {
     let mut reader = Reader(bytes);
     let metres = tempo::metres(&mut reader)?;
@@ -112,12 +95,10 @@ pub(crate) fn read_metres(bytes: &[u8]) -> Result<MetreMap, PackError> {
     Ok(metres)
 }
 
-/// Unpacks a take.
-///
-/// Memory stays within 32 MiB and what the notes need, whatever the bytes say.
+/// Unpacks a take, with at most 32 MiB of memory besides its notes.
 ///
 /// # Errors
-/// [`PackError`] says what is wrong with the bytes.
+/// [`PackError`] if the bytes are invalid.
 pub fn unpack(packed: &[u8]) -> Result<Performance, PackError> {
     let mut reader = Reader(packed);
     if reader.array() != Ok(MARK) {

@@ -1,46 +1,42 @@
-//! Seconds and beats as small whole numbers: how far they are from where they were expected.
+//! Seconds and beats as small integers: their distance from expected values.
 //!
-//! A second that lies on the grid of the sample clock, and a beat that lies on the line of the
-//! tempo map, come back bit for bit: what is kept is the distance in steps from one
-//! floating-point number to the next. Anything else is kept to [`GRAIN`], or whole where
-//! [`Off`] says so.
+//! A second on the grid of the sample clock and a beat on the tempo map are exact: their distance is in
+//! steps from one floating-point number to the next. Others are rounded to [`GRAIN`], or stored in full
+//! with [`Off::Stays`].
 
 use super::PackError;
 use super::varint::{Reader, folded, put, unfolded};
 
-/// What is off the grid or the line is kept as a multiple of this, in seconds or quarter
-/// notes; so it moves by at most half of it. 2^−20, just under a millionth: a twentieth of a
-/// sample at 48 kHz.
+/// Rounding of other seconds and quarter notes: 2^−20, a twentieth of a sample at 48 kHz.
 pub const GRAIN: f64 = 1.0 / 1_048_576.0;
 
-/// Distances from the sample grid, or the tempo's line, that still count as rounding, in
-/// steps: at second or beat 1,000 a ten-millionth.
+/// Largest distance from the sample grid or tempo map that counts as rounding, in steps: a ten-millionth
+/// at second or beat 1,000.
 const ROUNDING: u64 = 1 << 20;
 
-/// Seconds this close to the grid of a sample rate speak for that rate, in steps: a clock that
-/// has changed its rate a few times is off by as much.
+/// Largest distance from the grid of a sample rate that supports this rate, in steps: a clock that has
+/// changed its rate a few times is off by as much.
 const ON_GRID: u64 = 64;
 
-/// What becomes of a number that is off the grid or the line.
+/// How a number off the grid is stored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Off {
-    /// It moves to the nearest multiple of [`GRAIN`].
+    /// Rounded to [`GRAIN`].
     Moves,
-    /// It is kept whole, in nine bytes.
+    /// In full, in nine bytes.
     Stays,
 }
 
-/// Beyond this a number is kept as it is: whole multiples of a sample or grain would not be
-/// exact there.
+/// Numbers beyond this are stored in full: multiples of a sample or grain would not be exact.
 const FARTHEST: f64 = 4e9;
 
 const EXACT: u64 = 0;
 const GRAINED: u64 = 1;
 const RAW: u64 = 2;
 
-/// Sample rates that are tried, in Hz. Their divisors, such as 8 kHz or 22.05 kHz, lie on the
-/// same grids, and so do the ticks of a file at 120 a minute.
-pub const RATES: [f64; 10] = [
+/// Sample rates that are tried, in Hz. Their divisors, such as 8 kHz or 22.05 kHz, have the same grids,
+/// and so have the ticks of a file at 120 BPM.
+const RATES: [f64; 10] = [
     44_100.0, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0, 352_800.0, 384_000.0, 705_600.0,
     768_000.0,
 ];
@@ -59,9 +55,6 @@ pub fn rate_of(seconds: impl Iterator<Item = f64> + Clone) -> f64 {
 }
 
 /// Reads a sample rate.
-///
-/// # Errors
-/// [`PackError::Damaged`] where it cannot be one.
 pub fn checked_rate(bytes: &mut Reader<'_>) -> Result<f64, PackError> {
     let rate = f64::from_le_bytes(bytes.array()?);
     let can_be = (1.0..=1e9).contains(&rate);
@@ -72,8 +65,8 @@ fn off_grid(second: f64, rate: f64) -> u64 {
     folded(steps(whole(second * rate) / rate, second))
 }
 
-/// Appends `second` as seen from `before`: to `far` the samples between, to `near` the steps
-/// to the sample grid. Returns it as it will come back.
+/// Appends `second` relative to `before`: the samples between to `far`, the steps to the sample grid to
+/// `near`. Returns it as it will be read.
 pub fn put_second(
     (far, near): (&mut Vec<u8>, &mut Vec<u8>),
     second: f64,
@@ -101,11 +94,7 @@ pub fn put_second(
     grained
 }
 
-/// Reads what [`put_second`] wrote; `None` where there stands 0, which it writes for no second
-/// if `mark` is 1.
-///
-/// # Errors
-/// [`PackError::Damaged`].
+/// The inverse of [`put_second`]; `None` for 0, which it never writes if `mark` is 1.
 pub fn second(
     (far, near): (&mut Reader<'_>, &mut Reader<'_>),
     before: f64,
@@ -126,7 +115,7 @@ pub fn second(
     finite(second).map(Some)
 }
 
-/// Appends `beat` as seen from where it was expected. Returns it as it will come back.
+/// Appends `beat` relative to `expected`. Returns it as it will be read.
 pub fn put_beat(bytes: &mut Vec<u8>, beat: f64, expected: f64, off: Off) -> f64 {
     let beat = if beat.is_finite() { beat + 0.0 } else { expected };
     let rounding = folded(steps(expected, beat));
@@ -144,10 +133,7 @@ pub fn put_beat(bytes: &mut Vec<u8>, beat: f64, expected: f64, off: Off) -> f64 
     grained
 }
 
-/// Reads what [`put_beat`] wrote.
-///
-/// # Errors
-/// [`PackError::Damaged`].
+/// The inverse of [`put_beat`].
 pub fn beat(bytes: &mut Reader<'_>, expected: f64) -> Result<f64, PackError> {
     let code = bytes.number()?;
     let distance = unfolded(code >> 2);
@@ -172,24 +158,24 @@ fn from_grain(grains: i64, expected: f64) -> f64 {
     (whole(expected / GRAIN) + real(grains)) * GRAIN
 }
 
-/// The nearest whole number; never a zero below zero.
+/// The nearest whole number; never negative zero.
 fn whole(value: f64) -> f64 {
     value.round() + 0.0
 }
 
-/// How many floating-point numbers lie from one to the other.
+/// Steps from one floating-point number to another.
 fn steps(from: f64, to: f64) -> i64 {
     ordered(to).wrapping_sub(ordered(from))
 }
 
-/// The floating-point number so many further on.
+/// The floating-point number this many steps further.
 fn step(from: f64, steps: i64) -> f64 {
     let order = ordered(from).wrapping_add(steps);
-    // Turning numbers around below zero undoes itself.
+    // `turned` is its own inverse.
     f64::from_bits(turned(order).cast_unsigned())
 }
 
-/// Whole numbers in the order of the floating-point ones.
+/// An integer for each number, in the same order.
 fn ordered(value: f64) -> i64 {
     turned(value.to_bits().cast_signed())
 }

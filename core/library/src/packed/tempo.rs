@@ -1,4 +1,4 @@
-//! The beat grid of a take: knots of its tempo, and metres.
+//! The tempo and metres of a take.
 
 use super::number::{Off, beat, put_beat, put_second, rate_of, second};
 use super::varint::{Reader, folded, put, put_run, unfolded};
@@ -8,35 +8,33 @@ use overbar_core::time::metre_map::{MetreMap, Stretch};
 use overbar_core::time::tempo_map::{Knot, TempoMap};
 use overbar_core::time::{Beat, Second, Tempo};
 
-/// How many knots are looked at to find the sample rate.
-const LOOKED_AT: usize = 256;
+/// How many knots are sampled to find the sample rate.
+const SAMPLED: usize = 256;
 
-/// So many knots are no burden to the shortest take.
+/// This many knots are always stored in full.
 const FEW_KNOTS: usize = 64;
 
-/// The tempo is the last one that was told.
+/// The current tempo.
 const STEADY: u8 = 0;
-/// The tempo follows, and is told from now on.
+/// A new current tempo follows.
 const NEW: u8 = 1;
-/// The tempo is whatever leads to the next knot: a host's position jittered.
+/// The tempo that leads to the next knot: a host's position jittered.
 const BENT: u8 = 2;
-/// The tempo follows, and the one told before holds after it.
+/// A tempo for this knot only follows.
 const ODD: u8 = 3;
 
-/// How far the tempo of a bent piece may come out different because its ends moved by half a
-/// grain. A thousandth: 0.1 at 100 a minute, for the length of a block.
+/// Relative error that a bent tempo may have by rounding its ends: 0.1 at 100 BPM, for one block.
 const BENT_TOLERANCE: f64 = 1e-3;
 
 const NO_TEMPO: PackError = PackError::Damaged("a tempo that cannot be");
 
-/// Where beats are expected: on the line from knot to knot. The formula belongs to the format
-/// and must not change with [`TempoMap`]'s.
+/// Expected beats, by linear interpolation. The formula is part of the format and must not change with
+/// [`TempoMap`]'s.
 #[derive(Clone, Copy)]
 pub struct Guide<'a>(pub &'a [Knot]);
 
 impl Guide<'_> {
     /// The beat at `second`; `None` without a grid.
-    #[must_use]
     pub fn beat_at(&self, second: f64) -> Option<f64> {
         let after = self.0.partition_point(|k| k.second.0 <= second);
         self.0.get(after.saturating_sub(1)).map(|knot| on_line(knot, knot.tempo, second))
@@ -56,23 +54,23 @@ fn is_near(one: Tempo, other: Tempo) -> bool {
     (one.quarters_a_minute() / other.quarters_a_minute() - 1.0).abs() < BENT_TOLERANCE
 }
 
-/// Where a knot is expected, by the one before and the tempo told last.
+/// The expected beat of a knot, by the one before and the current tempo.
 fn expected(before: Option<&Knot>, steady: Option<Tempo>, second: f64) -> f64 {
     before.zip(steady).map_or(0.0, |(knot, tempo)| on_line(knot, tempo, second))
 }
 
-/// Both clocks run forward; a beat that would step back, by the rounding of a host, stands.
+/// Never before the previous beat, where a host's rounding would step back.
 fn not_back(beat: f64, before: Option<&Knot>) -> Beat {
     before.map_or(Beat(beat), |knot| knot.beat.later(Beat(beat)))
 }
 
-/// Appends `tempo` of a take with so many notes. Returns its knots as they will come back: as
-/// they are, unless there are more than one for each eight notes, as where a host jitters.
+/// Appends `tempo` of a take with this many notes. Returns its knots as they will be read: rounded if
+/// there is more than one for eight notes, as with a host that jitters.
 pub fn put_tempo(bytes: &mut Vec<u8>, tempo: &TempoMap, notes: usize) -> Vec<Knot> {
     let knots = tempo.knots();
     let few = knots.len() <= FEW_KNOTS + notes / 8;
     let off = if few { Off::Stays } else { Off::Moves };
-    let stride = knots.len().div_ceil(LOOKED_AT).max(1);
+    let stride = knots.len().div_ceil(SAMPLED).max(1);
     let rate = rate_of(knots.iter().step_by(stride).map(|k| k.second.0));
     let (mut far, mut near, mut beats, mut tempos) = (vec![], vec![], vec![], vec![]);
     let mut kept: Vec<Knot> = Vec::with_capacity(knots.len());
@@ -121,7 +119,7 @@ pub fn put_tempo(bytes: &mut Vec<u8>, tempo: &TempoMap, notes: usize) -> Vec<Kno
     kept
 }
 
-/// The tempo of a piece that may be bent, now that its other end is known.
+/// Appends the tempo of a piece that may be bent, whose end is now known.
 fn put_bent(tempos: &mut Vec<u8>, piece: Option<&mut Knot>, end: Option<&Knot>) {
     let Some(knot) = piece else { return };
     let bent = end.and_then(|end| slope(knot, end)).filter(|bent| is_near(*bent, knot.tempo));
@@ -134,10 +132,7 @@ fn put_bent(tempos: &mut Vec<u8>, piece: Option<&mut Knot>, end: Option<&Knot>) 
     }
 }
 
-/// Reads what [`put_tempo`] wrote.
-///
-/// # Errors
-/// [`PackError::Damaged`], or [`PackError::TooLarge`].
+/// The inverse of [`put_tempo`].
 pub fn tempo(bytes: &mut Reader<'_>) -> Result<TempoMap, PackError> {
     let count = bytes.count()?;
     if count > MOST_NOTES {
@@ -174,7 +169,7 @@ pub fn tempo(bytes: &mut Reader<'_>) -> Result<TempoMap, PackError> {
     TempoMap::of(kept).ok_or(NO_TEMPO)
 }
 
-/// Appends `metres`, all of it exactly.
+/// Appends `metres`, exactly.
 pub fn put_metres(bytes: &mut Vec<u8>, metres: &MetreMap) {
     put(bytes, metres.stretches().len() as u64);
     for stretch in metres.stretches() {
@@ -184,10 +179,7 @@ pub fn put_metres(bytes: &mut Vec<u8>, metres: &MetreMap) {
     }
 }
 
-/// Reads what [`put_metres`] wrote.
-///
-/// # Errors
-/// [`PackError::Damaged`].
+/// The inverse of [`put_metres`].
 pub fn metres(bytes: &mut Reader<'_>) -> Result<MetreMap, PackError> {
     const WRONG: PackError = PackError::Damaged("metres that cannot be");
     let count = bytes.count()?;

@@ -1,4 +1,4 @@
-//! Whole numbers in as few bytes as they need: seven bits a byte, lowest first (LEB128).
+//! Variable-length integers (LEB128).
 
 use super::PackError;
 
@@ -15,27 +15,22 @@ pub fn put(bytes: &mut Vec<u8>, mut value: u64) {
     }
 }
 
-/// A signed number with its sign in the lowest bit, so that small ones stay short.
-#[must_use]
+/// Zigzag encoding: a signed number with its sign in the lowest bit.
 pub fn folded(value: i64) -> u64 {
     (value.cast_unsigned() << 1) ^ (value >> 63).cast_unsigned()
 }
 
-/// Undoes [`folded`].
-#[must_use]
+/// The inverse of [`folded`].
 pub fn unfolded(value: u64) -> i64 {
     (value >> 1).cast_signed() ^ -(value & 1).cast_signed()
 }
 
-/// Reads from the front of a run of bytes.
+/// Reads from the front of some bytes.
 #[derive(Debug, Clone, Copy)]
 pub struct Reader<'a>(pub &'a [u8]);
 
 impl<'a> Reader<'a> {
-    /// The next number.
-    ///
-    /// # Errors
-    /// [`PackError::Damaged`] where the bytes end in it, or it needs more than 64 bits.
+    /// The next number, of at most 64 bits.
     pub fn number(&mut self) -> Result<u64, PackError> {
         let mut value = 0_u64;
         for shift in (0..64).step_by(7) {
@@ -52,11 +47,8 @@ impl<'a> Reader<'a> {
         Err(PackError::Damaged("a number too long"))
     }
 
-    /// The next number, as a length or count.
-    ///
-    /// # Errors
-    /// As [`Reader::number`]; and where there are fewer bytes left than that, for each thing
-    /// that is counted here takes at least one.
+    /// The next number as a length or count: no more than bytes are left, since each item takes at least
+    /// one.
     pub fn count(&mut self) -> Result<usize, PackError> {
         usize::try_from(self.number()?)
             .ok()
@@ -64,21 +56,7 @@ impl<'a> Reader<'a> {
             .ok_or(PackError::Damaged("a count of more than there is"))
     }
 
-    /// The next `length` bytes.
-    ///
-    /// # Errors
-    /// [`PackError::Damaged`] where there are fewer.
-    pub fn bytes(&mut self, length: usize) -> Result<&'a [u8], PackError> {
-        let (taken, rest) =
-            self.0.split_at_checked(length).ok_or(PackError::Damaged("it ends too early"))?;
-        self.0 = rest;
-        Ok(taken)
-    }
-
     /// The next `N` bytes.
-    ///
-    /// # Errors
-    /// As [`Reader::bytes`].
     pub fn array<const N: usize>(&mut self) -> Result<[u8; N], PackError> {
         let (taken, rest) =
             self.0.split_first_chunk().ok_or(PackError::Damaged("it ends too early"))?;
@@ -86,23 +64,22 @@ impl<'a> Reader<'a> {
         Ok(*taken)
     }
 
-    /// A run of bytes with its length before it.
-    ///
-    /// # Errors
-    /// As [`Reader::count`].
+    /// The next bytes, after their length.
     pub fn run(&mut self) -> Result<&'a [u8], PackError> {
         let length = self.count()?;
-        self.bytes(length)
+        let (taken, rest) =
+            self.0.split_at_checked(length).ok_or(PackError::Damaged("it ends too early"))?;
+        self.0 = rest;
+        Ok(taken)
     }
 
-    /// # Errors
-    /// [`PackError::Damaged`] where bytes are left over.
+    /// Checks that no bytes are left.
     pub fn finish(self) -> Result<(), PackError> {
         if self.0.is_empty() { Ok(()) } else { Err(PackError::Damaged("there is too much of it")) }
     }
 }
 
-/// Appends a run of bytes with its length before it.
+/// Appends bytes after their length.
 pub fn put_run(bytes: &mut Vec<u8>, run: &[u8]) {
     put(bytes, run.len() as u64);
     bytes.extend_from_slice(run);

@@ -94,7 +94,7 @@ impl TakeStore {
         self.insert(session, restored);
     }
 
-    /// Splits a take at each of `places`, which are in order; see [`crate::splice::split`].
+    /// Splits a take at each of `moments`, which are in order; see [`crate::splice::split`].
     ///
     /// # Errors
     /// [`LibraryError::CannotSplit`], or [`LibraryError::Missing`] for a take that is not finished.
@@ -102,12 +102,12 @@ impl TakeStore {
         &mut self,
         session: &mut Session,
         id: TakeId,
-        places: &[Second],
+        moments: &[Second],
     ) -> Result<(), LibraryError> {
         let mut last = finished(session, id)?.clone();
         let mut parts = Vec::new();
-        for place in places {
-            let (first, second) = splice::split(&last, *place)?;
+        for moment in moments {
+            let (first, second) = splice::split(&last, *moment)?;
             parts.push(first);
             last = second;
         }
