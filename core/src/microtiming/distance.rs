@@ -1,23 +1,21 @@
-//! How far from the beats a line's notes lie, and how they reach over them.
+//! The weighted note-to-beat distance (Gómez and others 2005).
 //!
-//! Source: the weighted note-to-beat distance of Gómez and others 2005. A note on a beat has 0.
-//! One after a beat has 1/T, where T is its distance to the nearest beat, in beats; twice that
-//! where it ends after the next beat and not after the one that follows. A line's distance is
-//! the mean of its notes. Unlike [`super::syncopation`] it tells sixteenths from eighths, and no
-//! beat from another.
+//! A note on a beat has distance 0. A note after a beat has 1/T, where T is its distance to the nearest
+//! beat in beats; twice that if it ends after the next beat but not after the one that follows. A line's
+//! distance is the mean of its notes. Unlike [`super::syncopation`] it distinguishes sixteenths from
+//! eighths, and treats all beats alike.
 //!
-//! Conventions: notes stand where they are meant to be, swung off-beats in the middle, and last
-//! to the next one, as in a pattern; the last one of a phrase lasts as long as it sounds. Notes
-//! that are meant for no plain place do not count.
+//! Conventions: notes are at their notated positions, swung off-beats in the middle, and last to the
+//! next note, as in a pattern; the last note of a phrase lasts as long as it sounds. Notes without a
+//! notated position do not count.
 
 use super::onsets::Onset;
 use crate::stats::sample::Sample;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
 
-/// The distance of a note `after` its beat, from 0 to below 1, that ends at `end`; both in beats
-/// from that beat.
-#[must_use]
+/// The distance of a note `after` its beat, from 0 to below 1, that ends at `end`, both in beats from
+/// it.
 pub fn weighted_distance(after: f64, end: f64) -> f64 {
     if after <= 0.0 {
         return 0.0;
@@ -28,24 +26,23 @@ pub fn weighted_distance(after: f64, end: f64) -> f64 {
 }
 
 /// The distances of the onsets of a phrase whose last note is held to `end`.
-#[must_use]
 pub fn distances(onsets: &[Onset], end: Beat) -> Sample {
     let mut sample = Sample::default();
     let ends = onsets.iter().skip(1).map(meant).chain([end]);
     for (onset, end) in onsets.iter().zip(ends) {
         if let Some(twelfths) = onset.twelfths() {
-            let beats = (end - onset.pulse_start()).0 / onset.place.pulse_length.0;
+            let beats = (end - onset.position.pulse_start()).0 / onset.position.pulse_length.0;
             sample.push(weighted_distance(f64::from(twelfths) / 12.0, beats));
         }
     }
     sample
 }
 
-/// Where an onset is meant to be; where it was played if that is no plain place.
+/// The notated position of an onset; where it was played if it has none.
 fn meant(onset: &Onset) -> Beat {
-    onset.twelfths().map_or(onset.place.beat, |twelfths| {
-        let after = f64::from(twelfths) / 12.0 * onset.place.pulse_length.0;
-        onset.pulse_start() + BeatSpan(after)
+    onset.twelfths().map_or(onset.position.beat, |twelfths| {
+        let after = f64::from(twelfths) / 12.0 * onset.position.pulse_length.0;
+        onset.position.pulse_start() + BeatSpan(after)
     })
 }
 

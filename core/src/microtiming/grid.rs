@@ -1,18 +1,16 @@
-//! The eighths of a bar and how strong each is: the tree of a metre, after Longuet-Higgins and
-//! Lee 1984.
+//! The metrical weight of each eighth in a bar: the tree of a metre (Longuet-Higgins and Lee 1984).
 //!
-//! A bar divides into parts, each part into parts again, down to eighths. The bar's first eighth
-//! weighs 0; wherever a part divides, its first part keeps its weight and the others weigh minus
-//! the depth of the division.
+//! A bar divides into parts, each part into parts again, down to eighths. The bar's first eighth has
+//! weight 0. Wherever a part divides, its first part keeps its weight; the others weigh minus the depth
+//! of the division.
 //!
-//! Metres of five, seven and other numbers of pulses have no tree here: they divide as the tune
-//! does (3 + 2, 2 + 3), and a signature does not say how. Nor have metres whose pulse is no whole
-//! number of eighths.
+//! Metres of five, seven and other numbers of pulses have no tree: a signature does not say how they
+//! divide (3 + 2 or 2 + 3). Nor have metres whose pulse is no whole number of eighths.
 
 use super::onsets::Onset;
 use crate::time::metre::{Division, Metre};
 
-/// How a bar divides, from the whole down; `[2, 2, 2]` for the eighths of 4/4.
+/// The divisions of a bar from the top down; `[2, 2, 2]` for the eighths of 4/4.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Grid {
     /// The divisions of the bar into pulses, and then of the pulse into eighths.
@@ -20,8 +18,7 @@ pub struct Grid {
 }
 
 impl Grid {
-    /// The eighths of a bar of `metre`; `None` where it has no tree.
-    #[must_use]
+    /// The eighths of a bar of `metre`; `None` without a tree.
     pub fn eighths(metre: Metre) -> Option<Self> {
         let pulses: &[usize] = match metre.pulses() {
             1 => &[],
@@ -44,49 +41,43 @@ impl Grid {
         Some(Self { divisions: [pulses, pulse] })
     }
 
-    /// Any grid: how a bar divides, from the whole down.
-    #[must_use]
+    /// A grid of any divisions, from the top down.
+    #[cfg(test)]
     pub fn of(divisions: &'static [usize]) -> Self {
         Self { divisions: [divisions, &[]] }
     }
 
-    /// How many steps a bar has.
-    #[must_use]
+    /// Steps in a bar.
     pub fn steps(&self) -> usize {
         self.divisions().product()
     }
 
-    /// How many steps a pulse has.
-    #[must_use]
+    /// Steps in a pulse of the metre.
     pub fn steps_in_pulse(&self) -> usize {
         let [_, pulse] = self.divisions;
         pulse.iter().product()
     }
 
-    /// The divisions from the whole down.
-    pub fn divisions(&self) -> impl DoubleEndedIterator<Item = usize> {
+    fn divisions(&self) -> impl DoubleEndedIterator<Item = usize> {
         self.divisions.into_iter().flatten().copied()
     }
 
-    /// The step an onset stands on; one between two steps stands on the earlier, from which it
-    /// is late.
-    #[must_use]
+    /// The step of an onset; of one between two steps the earlier.
     pub fn step(&self, onset: &Onset) -> usize {
-        let steps = self.steps_in_pulse();
-        let twelfths = onset.twelfths().map_or_else(
-            || {
-                let played = onset.place.played - f64::from(onset.place.pulse);
-                (1..12_u8).filter(|twelfth| f64::from(*twelfth) <= played * 12.0).count()
-            },
-            usize::from,
-        );
-        usize::from(onset.place.pulse).saturating_sub(1) * steps + twelfths * steps / 12
+        let position = &onset.position;
+        let bar = f64::from(u32::try_from(self.steps()).unwrap_or(u32::MAX));
+        // The felt pulse may be half or twice the metre's.
+        let steps_in_pulse = bar * position.pulse_length.0 / position.bar_length.0;
+        let played = || (1..12_u8).rev().find(|t| f64::from(*t) <= onset.in_pulse() * 12.0);
+        let twelfths = f64::from(onset.twelfths().or_else(played).unwrap_or(0));
+        let before = f64::from(position.pulse) - 1.0;
+        let step = (before + twelfths / 12.0) * steps_in_pulse + 1e-9;
+        (1..=self.steps()).zip(1_u32..).take_while(|(_, next)| f64::from(*next) <= step).count()
     }
 }
 
-/// The weight of the first step of each part that a bar divides into when every part without a
-/// note is left whole, with what is there. `notes` says for each step of the bar whether a note
-/// is struck on it.
+/// Calls `visit` with each part of a bar, where parts without a note are not divided. `notes` has for
+/// each step of the bar whether a note is struck there.
 pub fn parts(grid: &Grid, notes: &[bool], mut visit: impl FnMut(Part)) {
     let divisions: Vec<usize> = grid.divisions().collect();
     divide(&divisions, notes, 0, (0, 0), &mut visit);
@@ -99,7 +90,7 @@ pub struct Part {
     pub step: usize,
     /// The weight of that step, 0 or less.
     pub weight: i32,
-    /// Whether a note is struck there; else it is a rest, or tied over.
+    /// Whether a note is struck there; otherwise it is a rest or tied over.
     pub note: bool,
 }
 

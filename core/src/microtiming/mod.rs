@@ -1,20 +1,19 @@
-//! Time feel: how a line lies on the beat, swings, leans against the bar and reaches over it.
+//! Microtiming, in the panel *time feel*: lag, swing, syncopation and held notes.
 //!
-//! One file a quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`distance`],
-//! [`tied`]. A [`Sample`] carries count, mean and standard deviation with their intervals. All of it is read in one pass over the notes of the phrases, each by its [`onsets`].
+//! One file per quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`distance`], [`tied`].
+//! All are computed from the [`onsets`] of a phrase in one pass.
 //!
-//! A beat grid is all there is to measure against: a band that plays behind the host's beat is
-//! not heard.
+//! Everything is measured against the host's beat grid, which a band may not follow.
 
-pub mod distance;
-pub mod grid;
-pub mod lag;
-pub mod onsets;
-pub mod own_timing;
-pub mod swing;
-pub mod syncopation;
-pub mod tally;
-pub mod tied;
+pub(crate) mod distance;
+pub(crate) mod grid;
+pub(crate) mod lag;
+pub(crate) mod onsets;
+pub(crate) mod own_timing;
+pub(crate) mod swing;
+pub(crate) mod syncopation;
+pub(crate) mod tally;
+pub(crate) mod tied;
 
 use crate::melody::MelodyOnset;
 use crate::phrase::{AnalysisContext, Phrase};
@@ -31,7 +30,7 @@ use tally::FeelTally;
 
 /// The time feel of a phrase or a take.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
-pub struct Feel {
+pub struct TimeFeel {
     /// How far behind the beat.
     pub lag: Lag,
     /// Long eighths against short ones.
@@ -40,10 +39,9 @@ pub struct Feel {
     pub syncopation: Sample,
     /// Weighted distance from the beats by note; see [`distance`].
     pub beat_distance: Sample,
-    /// Phrases whose first note is held over the next bar line, of those whose first note has
-    /// ended.
+    /// Phrases whose first note is held over the next bar line, of those where it has ended.
     pub entries_held_over: Share,
-    /// Phrases whose last note is, of those that are over and whose last note has ended.
+    /// Phrases whose last note is held over the next bar line, of those where it has ended.
     pub exits_held_over: Share,
 }
 
@@ -51,22 +49,21 @@ pub struct Feel {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct TakeFeel {
     /// Of the whole take.
-    pub take: Feel,
+    pub take: TimeFeel,
     /// Of its phrases, in order.
-    pub phrases: Vec<Feel>,
+    pub phrases: Vec<TimeFeel>,
 }
 
-/// The time feel of `phrases`, which were read against `score`. Takes time in proportion to the
-/// notes.
+/// The time feel of `phrases`.
 #[must_use]
-pub fn feel_of(phrases: &[Phrase], score: AnalysisContext<'_>) -> TakeFeel {
-    let mut tally = FeelTally::of_whole(phrases, score);
-    let each = phrases.iter().map(|phrase| tally.add(phrase, score)).collect();
+pub fn feel_of(phrases: &[Phrase], context: AnalysisContext<'_>) -> TakeFeel {
+    let mut tally = FeelTally::of_whole(phrases, context);
+    let each = phrases.iter().map(|phrase| tally.add(phrase, context)).collect();
     TakeFeel { take: tally.feel(), phrases: each }
 }
 
-impl Feel {
-    /// Takes in the feel of another stretch; the median ratio stays as it was.
+impl TimeFeel {
+    /// Adds another time feel; the median ratio is unchanged.
     fn absorb(&mut self, other: &Self) {
         self.lag.absorb(&other.lag);
         self.swing.log2_ratio.absorb(&other.swing.log2_ratio);
@@ -78,26 +75,26 @@ impl Feel {
     }
 }
 
-/// The time feel of one phrase, read against `score`.
+/// The time feel of one phrase.
 #[must_use]
-pub fn of_phrase(phrase: &Phrase, score: AnalysisContext<'_>) -> Feel {
-    let onsets = onsets::onsets(phrase, score);
+pub fn of_phrase(phrase: &Phrase, context: AnalysisContext<'_>) -> TimeFeel {
+    let onsets = onsets::onsets(phrase, context);
     let beats = OwnTiming::default().learn(&onsets);
-    read(phrase, &onsets, &beats, score).0
+    read(phrase, &onsets, &beats, context).0
 }
 
-/// The feel of one phrase, and its ratios.
+/// The time feel of one phrase, and its swing ratios.
 fn read(
     phrase: &Phrase,
     onsets: &[Onset],
     beats: &[Option<Beat>],
-    score: AnalysisContext<'_>,
-) -> (Feel, Vec<f64>) {
+    context: AnalysisContext<'_>,
+) -> (TimeFeel, Vec<f64>) {
     let ratios = swing::log2_ratios(onsets, beats);
-    let mut feel = Feel { lag: Lag::of(onsets, beats), ..Feel::default() };
+    let mut feel = TimeFeel { lag: Lag::of(onsets, beats), ..TimeFeel::default() };
     feel.swing = Swing::of(ratios.clone());
-    let held = |place, end| tied::over_the_bar(score.lines, place, end);
-    let ends = |onset: MelodyOnset| onset.off(score.notes).map(|off| off.beat);
+    let held = |position, end| tied::over_the_bar(context.lines, position, end);
+    let ends = |onset: MelodyOnset| onset.off(context.notes).map(|off| off.beat);
     if let Some(end) = ends(phrase.opening) {
         feel.entries_held_over.add(held(&phrase.entry, end));
     }

@@ -1,61 +1,58 @@
-//! Which notes are on a beat by the player's own timing.
+//! Which notes are on a beat, by the player's own timing.
 //!
-//! The quantizer places a note as a reader would write it: a quarter of a beat late is a
-//! sixteenth, whoever plays it. The notes it puts on the beat are therefore cut off early and
-//! late, which pulls the mean of a player far behind or ahead of the beat towards zero. In
-//! eighths and longer values, where nothing else is meant so close to a beat, a note belongs to
-//! the beat where the player's lag and spread put it. Finer values stay as quantized.
+//! The quantizer's positions are not used for lag: it turns a note a quarter of a beat late into a
+//! sixteenth, which would pull the mean lag of a laid-back player towards zero. Among eighths and longer
+//! values, a note belongs to the beat according to the player's lag and spread. Shorter values stay as
+//! quantized.
 //!
-//! Lag and spread are learnt phrase by phrase, each from the ones before it and from itself. A
-//! take that is over is gone through once to learn before it is measured.
+//! Lag and spread are learnt phrase by phrase. For a finished take they are learnt from its start before
+//! it is measured.
 
 use super::onsets::{Onset, is_same, onsets};
 use crate::phrase::{AnalysisContext, Phrase};
 use crate::time::{Beat, BeatSpan};
 
-/// Neighbours of a note this far apart, in pulses, leave it among eighths or longer values.
-/// Origin: between those of eighths, 1, and of sixteenths, 1/2; triplets have 2/3.
+/// A note whose neighbours are this far apart, in pulses, is among eighths or longer values. Origin:
+/// those of eighths are 1 apart, of triplets 2/3, of sixteenths 1/2.
 const EIGHTHS_APART: f64 = 0.75;
 
 /// A note is on a beat up to this many spreads from the player's lag.
 const REACH: f64 = 2.7;
 
-/// It is never further from the lag than this part of a pulse, ahead and behind. Origin: a note
-/// on an earlier or later sixteenth is a quarter of a pulse away.
+/// Largest deviation from the lag, ahead and behind, in pulses. Origin: a sixteenth is a quarter of a
+/// pulse away.
 const AHEAD: f64 = 0.2;
 const BEHIND: f64 = 0.3;
 
-/// Lag and spread in seconds, and the place of the "and" after the beat in pulses, before
-/// anything is heard. Origin: about the means over the solos of the Weimar Jazz Database
-/// (Pfleiderer and others 2017).
+/// Prior lag and spread in seconds, and position of the "and" in pulses. Origin: about the means over
+/// the solos of the Weimar Jazz Database (Pfleiderer and others 2017).
 const LAG: f64 = 0.015;
 const SPREAD: f64 = 0.0215;
 const AND: f64 = 0.55;
 
-/// How many notes each of these weighs, and how many at most as notes come.
+/// The weights of these in notes, and the largest weight.
 const LAG_WEIGHT: f64 = 4.0;
 const SPREAD_WEIGHT: f64 = 10.0;
 const AND_WEIGHT: f64 = 4.0;
 const MOST_WEIGHT: f64 = 200.0;
 
-/// No spread is taken to be wider, in seconds. Origin: third quartile of the spread within a solo
-/// of the same database.
+/// Largest spread, in seconds. Origin: third quartile of the spread within a solo of the same database.
 const WIDEST: f64 = 0.0246;
 
-/// From this many notes the timing of a take that is over is learnt before it is measured.
+/// Notes of a finished take from which timing is learnt before it is measured.
 const LEARNT_FROM: usize = 1000;
 
-/// Times that a phrase is gone through: each time fewer notes change sides.
+/// Iterations over a phrase: fewer notes change sides each time.
 const ROUNDS: usize = 4;
 
-/// A mean that follows the newest values.
+/// A running mean with bounded weight.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Following {
+struct RunningMean {
     mean: f64,
     weight: f64,
 }
 
-impl Following {
+impl RunningMean {
     fn push(&mut self, value: f64) {
         self.weight += 1.0;
         self.mean += (value - self.mean) / self.weight;
@@ -67,53 +64,52 @@ impl Following {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OwnTiming {
     /// How late notes on a beat are, in seconds.
-    lag: Following,
-    /// Variance of that.
-    variance: Following,
+    lag: RunningMean,
+    /// Variance of the lag.
+    variance: RunningMean,
     /// Pulses from the beat as played to the "and".
-    and: Following,
+    and: RunningMean,
 }
 
 impl Default for OwnTiming {
     fn default() -> Self {
         Self {
-            lag: Following { mean: LAG, weight: LAG_WEIGHT },
-            variance: Following { mean: SPREAD * SPREAD, weight: SPREAD_WEIGHT },
-            and: Following { mean: AND, weight: AND_WEIGHT },
+            lag: RunningMean { mean: LAG, weight: LAG_WEIGHT },
+            variance: RunningMean { mean: SPREAD * SPREAD, weight: SPREAD_WEIGHT },
+            and: RunningMean { mean: AND, weight: AND_WEIGHT },
         }
     }
 }
 
 impl OwnTiming {
-    /// As the first phrases of a take that is over tell it.
-    #[must_use]
-    pub fn of_whole(phrases: &[Phrase], score: AnalysisContext<'_>) -> Self {
+    /// The timing learnt from the first phrases of a finished take.
+    pub fn of_whole(phrases: &[Phrase], context: AnalysisContext<'_>) -> Self {
         let mut timing = Self::default();
         let mut notes = 0;
         for phrase in phrases {
             if notes >= LEARNT_FROM {
                 break;
             }
-            let onsets = onsets(phrase, score);
+            let onsets = onsets(phrase, context);
             notes += onsets.len();
             timing.learn(&onsets);
         }
         timing
     }
 
-    /// Learns from the onsets of the next phrase. Gives for each the beat it is on, if any.
+    /// Learns from the onsets of the next phrase. Returns the beat of each onset that is on one.
     pub fn learn(&mut self, onsets: &[Onset]) -> Vec<Option<Beat>> {
         let before = *self;
         let mut beats = self.beats(onsets);
         for _ in 0..ROUNDS {
-            *self = before.and_of(onsets, &beats);
+            *self = before.updated(onsets, &beats);
             beats = self.beats(onsets);
         }
         beats
     }
 
-    /// Its state after these onsets.
-    fn and_of(mut self, onsets: &[Onset], beats: &[Option<Beat>]) -> Self {
+    /// The timing after these onsets.
+    fn updated(mut self, onsets: &[Onset], beats: &[Option<Beat>]) -> Self {
         for (onset, beat) in onsets.iter().zip(beats) {
             if let Some(beat) = beat {
                 self.lag.push(onset.late_for(*beat).0);
@@ -130,7 +126,7 @@ impl OwnTiming {
         self
     }
 
-    /// For each onset of a phrase the beat it is on, if any. No two are on one beat.
+    /// The beat of each onset that is on one; no two are on the same beat.
     fn beats(&self, onsets: &[Onset]) -> Vec<Option<Beat>> {
         let mut beats = Vec::with_capacity(onsets.len());
         let mut nearest: Option<(usize, Beat, f64)> = None;
@@ -139,14 +135,14 @@ impl OwnTiming {
                 let before = index.checked_sub(1).and_then(|before| onsets.get(before));
                 let around = before.zip(onsets.get(index + 1));
                 around.is_none_or(|(before, after)| {
-                    let apart = (after.place.beat - before.place.beat).0;
-                    apart >= EIGHTHS_APART * onset.place.pulse_length.0
+                    let apart = (after.position.beat - before.position.beat).0;
+                    apart >= EIGHTHS_APART * onset.position.pulse_length.0
                 })
             };
             let found = if among_eighths {
                 self.beat_of(onset)
             } else {
-                onset.is_on_beat().then(|| (onset.pulse_start(), 0.0))
+                onset.is_on_beat().then(|| (onset.position.pulse_start(), 0.0))
             };
             beats.push(None);
             let Some((beat, away)) = found else { continue };
@@ -165,14 +161,15 @@ impl OwnTiming {
         beats
     }
 
-    /// The beat that an onset among eighths is on, and how many seconds it is off the lag.
+    /// The beat of an onset among eighths, and its deviation from the lag in seconds.
     fn beat_of(&self, onset: &Onset) -> Option<(Beat, f64)> {
         let pulse = onset.pulse_seconds();
         let pulses_on = (onset.in_pulse() - self.lag.mean / pulse).round();
-        let beat = onset.pulse_start() + BeatSpan(pulses_on * onset.place.pulse_length.0);
+        let beat =
+            onset.position.pulse_start() + BeatSpan(pulses_on * onset.position.pulse_length.0);
         let away = onset.late_for(beat).0 - self.lag.mean;
         let and = self.and.mean;
-        // Half-way to the "and" before it or after it.
+        // Half-way to the "and" before or after it.
         let (most, half_way) =
             if away < 0.0 { (AHEAD, (1.0 - and) / 2.0) } else { (BEHIND, and / 2.0) };
         let reach = if onset.is_on_beat() && pulses_on == 0.0 {

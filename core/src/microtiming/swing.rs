@@ -1,19 +1,18 @@
-//! The swing of a line's eighths: long against short.
+//! The swing ratio of a line's eighths, long to short.
 //!
-//! Source: the beat-upbeat ratio of Benadon 2006. For every beat with a note on it, exactly one
-//! note after that, on its "and", and a note on the next beat: first interval to second, in
-//! seconds. 1 is straight, 2 is triplet swing, less than 1 short and long.
+//! Source: the beat-upbeat ratio of Benadon 2006. It needs a note on a beat, exactly one more in that
+//! beat, on its "and", and a note on the next beat; it is the first interval divided by the second, in
+//! seconds. 1 is straight, 2 is triplet swing, less than 1 is short-long.
 //!
-//! The ratio of a take is that of the mean place of its upbeats between their beats: a place p
-//! is a ratio of p / (1 − p). It is steadier than the median of ratios, which from 40 pairs is
-//! off by more than .1 in one take of five. The median is kept beside it, and so is the mean of
-//! logarithms to base 2, in which 2:1 and 1:2 are equally far from straight.
+//! The ratio of a take comes from the mean position of its upbeats: a position p between two beats is a
+//! ratio of p / (1 − p). It is steadier than the median of ratios, which from 40 pairs is off by more
+//! than .1 in one take of five. The median is reported too, and the mean of logarithms to base 2, in
+//! which 2:1 and 1:2 are equally far from straight.
 //!
-//! Deviations from the source, which goes by what the ear takes for a pair of eighths: a note is
-//! on the "and" where the quantizer puts it, which is up to a ratio of 3.5 where the whole line
-//! swings so, and for a single uneven pair only as far as the line's scatter reaches. A note is
-//! on a beat by the player's own timing ([`super::own_timing`]). And beats are pulses of a quarter
-//! note, as for [`crate::phrase::subdivision::step`].
+//! Deviations from the source, which selects pairs of eighths by ear: the quantizer decides which notes
+//! are on the "and", up to a ratio of 3.5 if the whole line swings so, and less for a single uneven pair.
+//! The player's own timing ([`super::own_timing`]) decides which are on a beat. Only pulses of a quarter
+//! note count, as for [`crate::phrase::subdivision::step`].
 
 use super::onsets::{Onset, is_same};
 use crate::stats::median;
@@ -21,19 +20,19 @@ use crate::stats::sample::Sample;
 use crate::time::{Beat, BeatSpan, Second, SecondSpan};
 use serde::Serialize;
 
-/// The swing of a stretch of music.
+/// Swing ratios.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Swing {
     /// Logarithms to base 2 of the beat-upbeat ratios.
     pub log2_ratio: Sample,
     /// Their median.
     pub median_log2_ratio: Option<f64>,
-    /// Where the upbeats lie between their beats, from 0 to 1.
+    /// Positions of the upbeats between their beats, from 0 to 1.
     pub upbeat: Sample,
 }
 
 impl Swing {
-    /// Of ratios as [`log2_ratios`] gives them.
+    /// The swing of these [`log2_ratios`].
     #[must_use]
     pub fn of(mut logarithms: Vec<f64>) -> Self {
         let mut swing = Self::default();
@@ -46,13 +45,13 @@ impl Swing {
         swing
     }
 
-    /// The ratio: a long eighth is this many short ones.
+    /// The ratio of long to short eighths.
     #[must_use]
     pub fn ratio(&self) -> Option<f64> {
         self.upbeat.mean().map(ratio_at)
     }
 
-    /// The 95 % interval of the ratio; `None` of fewer than two pairs, and where it has no end.
+    /// The 95 % interval of the ratio; `None` for fewer than two pairs, and if it is unbounded.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
         let (low, high) = self.upbeat.shown_interval()?;
@@ -60,26 +59,25 @@ impl Swing {
     }
 }
 
-/// The ratio of an upbeat at `place` between its beats.
-fn ratio_at(place: f64) -> f64 {
-    place / (1.0 - place)
+/// The ratio of an upbeat at `position` between its beats.
+fn ratio_at(position: f64) -> f64 {
+    position / (1.0 - position)
 }
 
-/// The beat-upbeat ratio of a beat at `beat`, its upbeat and the next beat: first interval to
-/// second. `None` where they do not follow each other.
+/// The beat-upbeat ratio of a beat, its upbeat and the next beat; `None` unless they are in order.
 #[must_use]
 pub fn beat_upbeat_ratio(beat: Second, upbeat: Second, next: Second) -> Option<f64> {
     let (SecondSpan(first), SecondSpan(second)) = (upbeat - beat, next - upbeat);
     (first > 0.0 && second > 0.0).then(|| first / second)
 }
 
-/// The logarithms to base 2 of the beat-upbeat ratios in the onsets of a phrase, in order; `beats`
-/// has for each onset the beat it is on, if any.
+/// The logarithms to base 2 of the beat-upbeat ratios in a phrase, in order; `beats` has the beat of each
+/// onset that is on one.
 #[must_use]
 pub fn log2_ratios(onsets: &[Onset], beats: &[Option<Beat>]) -> Vec<f64> {
     let ratio = |(three, beats): (&[Onset], &[Option<Beat>])| match (three, beats) {
         ([first, upbeat, next], [Some(beat), None, Some(next_beat)])
-            if first.place.pulse_length == QUARTER
+            if first.position.pulse_length == QUARTER
                 && upbeat.is_on_and()
                 && upbeat.is_in_pulse_at(*beat)
                 && is_same(*next_beat, *beat + QUARTER) =>

@@ -1,20 +1,17 @@
-//! How syncopated a line is: notes that are struck on a weak eighth and hold, or leave empty, a
-//! stronger one after it.
+//! Syncopation: notes on a weak eighth with a tie or a rest on a stronger one after it.
 //!
-//! Source: Longuet-Higgins and Lee 1984. Every rest or tied-over part of the bar that weighs
-//! more than the last note struck before it adds the difference of the two; the weights are
-//! those of [`super::grid`].
+//! Source: Longuet-Higgins and Lee 1984. Every rest or tied-over part of the bar that weighs more than
+//! the last note struck before it adds the difference; the weights are those of [`super::grid`].
 //!
 //! Conventions, where the source, which rates one bar or a repeated one, leaves a choice:
-//! - The sum of a bar is that of the notes struck in it. A note that is tied or rests over the
-//!   bar line counts for the bar it was struck in.
-//! - After a last note on a beat nothing counts but what it is held over. After one off the beat
-//!   the rest counts too, up to the next stronger eighth: that is where the note would have gone
-//!   to. A phrase that may still go on has no such rest yet.
-//! - A bar without a note in mid-line adds its beat one to the bar before, once. It is no bar of
-//!   the line, which are those with a note.
-//! - A note between two eighths counts on the earlier. A line of sixteenths is thus as little
-//!   syncopated as one of eighths.
+//! - A syncopation over the bar line counts for the bar in which its note was struck.
+//! - After a last note on a beat only what it is held over counts. After one off the beat the rest up to
+//!   the next stronger eighth counts too. A phrase that may still continue has no such rest yet.
+//! - A bar without a note within a line adds its beat one to the bar before, once, and does not count as
+//!   a bar of the line.
+//! - A note between two eighths counts on the earlier. A line of sixteenths is thus as little syncopated
+//!   as one of eighths.
+//! - The tree is that of the metre, also if the felt pulse is half or twice the metre's.
 
 use super::grid::{Grid, Part, parts};
 use super::onsets::Onset;
@@ -22,7 +19,7 @@ use crate::quantization::PositionClass;
 use crate::stats::sample::Sample;
 use crate::time::{Beat, BeatSpan};
 
-/// Adds up differences of weight.
+/// Sum of weight differences.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 struct Sum {
     /// Weight of the last note struck.
@@ -46,25 +43,15 @@ impl Sum {
     }
 }
 
-/// The sum of one bar that nothing follows.
-#[must_use]
-pub fn single(grid: &Grid, notes: &[bool]) -> u32 {
-    let mut sum = Sum::default();
-    parts(grid, notes, |part| sum.take(part));
-    sum.sum
-}
-
-/// The sum of a bar that is repeated.
-#[must_use]
-pub fn cyclic(grid: &Grid, notes: &[bool]) -> u32 {
-    let mut sum = Sum::default();
-    parts(grid, notes, |part| sum.take(part));
-    sum.open_bar(grid, notes);
-    sum.sum
-}
-
 impl Sum {
-    /// Takes what a bar has before its first note.
+    /// The sum within a single bar.
+    fn of(grid: &Grid, notes: &[bool]) -> Self {
+        let mut sum = Self::default();
+        parts(grid, notes, |part| sum.take(part));
+        sum
+    }
+
+    /// Adds what comes before the first note of a bar.
     fn open_bar(&mut self, grid: &Grid, notes: &[bool]) {
         let mut struck = false;
         parts(grid, notes, |part| {
@@ -82,7 +69,7 @@ const EIGHTH: BeatSpan = BeatSpan(0.5);
 /// How a phrase ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ending {
-    /// The last note sounds to here.
+    /// End of the last note.
     pub held_to: Beat,
     /// It is held over the next bar line.
     pub over_the_bar: bool,
@@ -90,22 +77,21 @@ pub struct Ending {
     pub over: bool,
 }
 
-/// The sums of the bars of a phrase with these onsets.
-#[must_use]
+/// The syncopation of each bar of a phrase.
 pub fn by_bar(onsets: &[Onset], ending: Ending) -> Sample {
-    let mut line = Line::default();
-    onsets.iter().for_each(|onset| line.push(onset));
-    line.finish(ending)
+    let mut sums = BarSums::default();
+    onsets.iter().for_each(|onset| sums.push(onset));
+    sums.finish(ending)
 }
 
-/// A line, bar by bar, as it comes.
+/// Processes a line bar by bar.
 #[derive(Debug, Clone, Default)]
-struct Line {
+struct BarSums {
     bars: Sample,
     open: Option<OpenBar>,
 }
 
-/// The bar a line is in.
+/// The current bar.
 #[derive(Debug, Clone)]
 struct OpenBar {
     number: i64,
@@ -114,10 +100,10 @@ struct OpenBar {
     notes: Vec<bool>,
 }
 
-impl Line {
+impl BarSums {
     fn push(&mut self, onset: &Onset) {
         match &mut self.open {
-            Some(bar) if bar.number == onset.place.bar => bar.strike(onset),
+            Some(bar) if bar.number == onset.position.bar => bar.strike(onset),
             _ => {
                 let next = OpenBar::new(onset);
                 self.close(onset, next.as_ref());
@@ -126,16 +112,16 @@ impl Line {
         }
     }
 
-    /// Closes the open bar before `onset`, which opens the bar `next`, if that has a grid.
+    /// Closes the current bar before `onset`, which opens bar `next` if that has a grid.
     fn close(&mut self, onset: &Onset, next: Option<&OpenBar>) {
         let Some(bar) = self.open.take() else { return };
-        let mut sum = bar.sum();
+        let mut sum = Sum::of(&bar.grid, &bar.notes);
         match next {
             Some(next) if next.number == bar.number.saturating_add(1) => {
                 sum.open_bar(&next.grid, &next.notes);
             }
-            // Beat one is the strongest place in any metre, of five or seven too.
-            None if onset.place.class == PositionClass::One => {}
+            // Beat one is the strongest position in any metre.
+            None if onset.position.class == PositionClass::One => {}
             _ => sum.take(Part::EMPTY_BAR),
         }
         self.bars.push(f64::from(sum.sum));
@@ -150,12 +136,12 @@ impl Line {
 }
 
 impl OpenBar {
-    /// The bar of this onset, its first; `None` where its metre has no grid.
+    /// A bar with its first onset; `None` if its metre has no grid.
     fn new(onset: &Onset) -> Option<Self> {
         let grid = Grid::eighths(onset.metre)?;
         let mut bar = Self {
-            number: onset.place.bar,
-            start: onset.place.bar_start,
+            number: onset.position.bar,
+            start: onset.position.bar_start,
             grid,
             notes: vec![false; grid.steps()],
         };
@@ -169,14 +155,7 @@ impl OpenBar {
         }
     }
 
-    /// The sum of the bar by itself.
-    fn sum(&self) -> Sum {
-        let mut sum = Sum::default();
-        parts(&self.grid, &self.notes, |part| sum.take(part));
-        sum
-    }
-
-    /// The sum of a phrase's last bar.
+    /// The sum of the last bar of a phrase.
     fn last_sum(&self, ending: Ending) -> Sum {
         let mut begins = Vec::with_capacity(self.notes.len());
         let mut beat = self.start;
@@ -222,7 +201,7 @@ mod tests {
             ("gahu", "x..x..x...x...x.", 5),
             ("bossa", "x..x..x...x..x..", 6),
         ] {
-            assert_eq!(single(&Grid::of(&[2, 2, 2, 2]), &notes(pattern)), sum, "{name}");
+            assert_eq!(Sum::of(&Grid::of(&[2, 2, 2, 2]), &notes(pattern)).sum, sum, "{name}");
         }
     }
 
@@ -239,11 +218,10 @@ mod tests {
             ("..x...x.", 1, 3),
         ] {
             let (grid, notes) = (Grid::of(&[2, 2, 2]), notes(pattern));
-            assert_eq!(
-                (single(&grid, &notes), cyclic(&grid, &notes)),
-                (once, repeated),
-                "{pattern}"
-            );
+            let mut sum = Sum::of(&grid, &notes);
+            assert_eq!(sum.sum, once, "{pattern}");
+            sum.open_bar(&grid, &notes);
+            assert_eq!(sum.sum, repeated, "{pattern}");
         }
     }
 }

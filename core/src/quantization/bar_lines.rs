@@ -5,9 +5,9 @@ use super::position::{MetricalPosition, PositionClass};
 use super::pulse_position::PulsePosition;
 use super::quantized_onset::QuantizedOnset;
 use super::subdivision::PulseSubdivision;
-use crate::settings::{Feel, Pulse};
+use crate::settings::{Feel, Pulse, Settings};
 use crate::time::metre::{Division, Metre};
-use crate::time::metre_map::{MetreMap, POSITION_TOLERANCE};
+use crate::time::metre_map::{Bar, MetreMap, POSITION_TOLERANCE};
 use crate::time::{Beat, BeatSpan, Tempo};
 
 /// Bar lines as the player counts them.
@@ -21,7 +21,13 @@ pub struct BarLines<'a> {
     pub pulse: Pulse,
 }
 
-impl BarLines<'_> {
+impl<'a> BarLines<'a> {
+    /// The bar lines over `metres` by `settings`.
+    #[must_use]
+    pub fn new(metres: &'a MetreMap, settings: &Settings) -> Self {
+        Self { metres, beat_one_offset: settings.beat_one_offset, pulse: settings.pulse }
+    }
+
     fn shift(&self, beat: Beat) -> BeatSpan {
         if self.beat_one_offset == 0 {
             return BeatSpan(0.0);
@@ -30,9 +36,18 @@ impl BarLines<'_> {
         BeatSpan(written.0 * f64::from(self.beat_one_offset))
     }
 
-    /// The bar that holds `beat`.
+    /// Bar `number`.
     #[must_use]
-    pub fn bar_at(&self, beat: Beat) -> crate::time::metre_map::Bar {
+    pub fn bar(&self, number: i64) -> Bar {
+        let mut bar = self.metres.bar(number);
+        let written = bar.metre.written_beat().0;
+        bar.start = bar.start + BeatSpan(written * f64::from(self.beat_one_offset));
+        bar
+    }
+
+    /// The bar at `beat`.
+    #[must_use]
+    pub fn bar_at(&self, beat: Beat) -> Bar {
         let shift = self.shift(beat);
         let mut bar = self.metres.bar_at(beat - shift);
         bar.start = bar.start + shift;

@@ -1,35 +1,33 @@
-//! How a line lies on its chords, counted by phrase and by take.
+//! Chord tones and guide tones of a line, counted by phrase and by take.
 //!
-//! Conventions: a note is held against the chord of the place it was read as, so that one played a
-//! little ahead of a change already has the new chord. Notes where no chord holds are told apart
-//! and not counted.
-//! - *On the beat*: read as on a pulse. *Strong*: on beat one or, where the pulses of a bar
-//!   divide in two halves of two or more, on the first of the second half: 1 and 3 of 4/4 and 12/8,
-//!   beat one alone of 3/4 and 5/4 (Longuet-Higgins and Lee 1984, weights of −1 and more).
-//! - *Arrival*: the note of a phrase that meets a change of chord: struck on it, or up to half
-//!   a pulse before and held over it. Held against the new chord.
-//! - *Entry before the change*: a phrase whose first note stands up to half a pulse before a
-//!   change, as on the "and" of 4. Where that note is a tone of the chord to come it is counted
-//!   for that one: an anticipation (common practice, no source).
+//! Conventions: a note is compared with the chord at its notated position, so that one played a little
+//! ahead of a change already has the new chord. Notes without a chord are counted separately.
+//! - *On the beat*: on a pulse. *Strong*: on beat one or, if the pulses of a bar divide into two halves of
+//!   two or more, on the first of the second half: 1 and 3 of 4/4 and 12/8, only beat one of 3/4 and 5/4
+//!   (Longuet-Higgins and Lee 1984, weights of −1 and more).
+//! - *Arrival*: the note that meets a change of chord: struck on it, or up to half a pulse before and held
+//!   over it. It is compared with the new chord.
+//! - *Entry before the change*: a phrase start up to half a pulse before a change, as on the "and" of 4.
+//!   If its note is a tone of the next chord it is an anticipation and compared with that one (common
+//!   practice, no source).
 
 use super::changes::Changes;
 use super::pitch::PitchClass;
 use super::symbol::Chord;
 use crate::input::note::Note;
 use crate::phrase::{AnalysisContext, Phrase};
-use crate::quantization::PulseSubdivision;
-use crate::quantization::{BarLines, MetricalPosition};
+use crate::quantization::{BarLines, MetricalPosition, PulseSubdivision};
 use crate::stats::Share;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
 use serde::Serialize;
 
-/// Notes by what they are of their chord.
+/// Chord tones and guide tones among some notes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct ToneCounts {
     /// Chord tones.
     pub chord_tones: Share,
-    /// Guide tones, of notes over chords that have such.
+    /// Guide tones, of notes over chords that have them.
     pub guide_tones: Share,
 }
 
@@ -48,7 +46,7 @@ impl ToneCounts {
     }
 }
 
-/// How a stretch of music lies on its chords.
+/// The counts of a phrase or a take.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct HarmonyCounts {
     /// All notes.
@@ -57,14 +55,13 @@ pub struct HarmonyCounts {
     pub on_beats: ToneCounts,
     /// Those on a strong beat.
     pub on_strong_beats: ToneCounts,
-    /// Changes of chord from a phrase's first attack to its end.
+    /// Changes of chord within phrases.
     pub changes: u32,
     /// The notes that meet one.
     pub arrivals: ToneCounts,
-    /// Phrases whose first note is a tone of the chord to come, of those that come in just
-    /// before a change.
+    /// Phrases whose first note is a tone of the next chord, of those that start just before a change.
     pub entries_before_change: Share,
-    /// Notes where no chord holds.
+    /// Notes without a chord.
     pub notes_without_chord: u32,
 }
 
@@ -90,18 +87,18 @@ pub struct TakeHarmony {
     pub phrases: Vec<HarmonyCounts>,
 }
 
-/// Counts `phrases`, which were read against `context`, over `changes`.
+/// Counts `phrases` over `changes`.
 #[must_use]
 pub fn harmony(phrases: &[Phrase], context: AnalysisContext<'_>, changes: &Changes) -> TakeHarmony {
     let mut all = TakeHarmony::default();
     for phrase in phrases {
-        let read = |index: usize| {
+        let placed = |index: usize| {
             let onset = context.line.get(index)?;
             let note = Note { off: onset.off(context.notes), ..*context.notes.get(onset.note)? };
-            let place = context.position(index)?;
-            Some(Placed { note, place, meant: meant(&place) })
+            let position = context.position(index)?;
+            Some(Placed { note, position, meant: meant(&position) })
         };
-        let placed: Vec<Placed> = context.onsets(phrase).filter_map(read).collect();
+        let placed: Vec<Placed> = context.onsets(phrase).filter_map(placed).collect();
         let counts = count(&placed, changes, context.lines);
         all.take.absorb(&counts);
         all.phrases.push(counts);
@@ -109,17 +106,17 @@ pub fn harmony(phrases: &[Phrase], context: AnalysisContext<'_>, changes: &Chang
     all
 }
 
-/// A note with the place it was read as.
+/// A note with its position.
 struct Placed {
     note: Note,
-    place: MetricalPosition,
+    position: MetricalPosition,
     meant: Beat,
 }
 
-/// Where a place stands in the song: where it was played if it is no plain place.
-fn meant(place: &MetricalPosition) -> Beat {
-    let pulses = place.subdivision.share().map(|share| f64::from(place.pulse) - 1.0 + share);
-    pulses.map_or(place.beat, |pulses| place.bar_start + BeatSpan(pulses * place.pulse_length.0))
+/// The notated position in the song; where it was played if it has none.
+fn meant(position: &MetricalPosition) -> Beat {
+    let notated = |pulses| position.bar_start + BeatSpan(pulses * position.pulse_length.0);
+    position.notated().map_or(position.beat, notated)
 }
 
 fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCounts {
@@ -136,7 +133,7 @@ fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCou
             continue;
         };
         counts.notes.add(placed.note.key, &chord);
-        if placed.place.subdivision == PulseSubdivision::On {
+        if placed.position.subdivision == PulseSubdivision::On {
             counts.on_beats.add(placed.note.key, &chord);
             if is_strong(placed, lines) {
                 counts.on_strong_beats.add(placed.note.key, &chord);
@@ -147,19 +144,19 @@ fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCou
     counts
 }
 
-/// The chord of a change that a note stands just before.
+/// The chord that follows just after a note.
 fn chord_to_come(placed: &Placed, changes: &Changes) -> Option<Chord> {
     let next = changes.after(placed.meant + POSITION_TOLERANCE).first()?;
     let ahead = (next.at - placed.meant).0;
-    let near = ahead <= placed.place.pulse_length.0 / 2.0 + POSITION_TOLERANCE.0;
+    let near = ahead <= placed.position.pulse_length.0 / 2.0 + POSITION_TOLERANCE.0;
     next.chord.filter(|_| near)
 }
 
 fn is_strong(placed: &Placed, lines: BarLines<'_>) -> bool {
-    let pulses = lines.bar_at(placed.meant + POSITION_TOLERANCE).metre.pulses();
+    let pulses = lines.pulses_in(lines.bar_at(placed.meant + POSITION_TOLERANCE).metre);
     let second_half = pulses / 2 + 1;
     let halves = pulses >= 4 && pulses.is_multiple_of(2);
-    placed.place.pulse == 1 || halves && placed.place.pulse == second_half
+    placed.position.pulse == 1 || halves && placed.position.pulse == second_half
 }
 
 /// Counts the changes inside a phrase and the notes that meet them.
@@ -167,7 +164,7 @@ fn meet_changes(notes: &[Placed], changes: &Changes, counts: &mut HarmonyCounts)
     let (Some(first), Some(last)) = (notes.first(), notes.last()) else { return };
     let ends = |placed: &Placed| placed.note.off.map(|off| off.beat);
     let end = notes.iter().filter_map(ends).fold(last.meant, Beat::later);
-    // A phrase that begins on a change meets it.
+    // A phrase that starts on a change meets it.
     for change in changes.after(first.meant - POSITION_TOLERANCE) {
         let struck_by = change.at + POSITION_TOLERANCE;
         // A note that ends on the change does not reach it.
@@ -180,7 +177,7 @@ fn meet_changes(notes: &[Placed], changes: &Changes, counts: &mut HarmonyCounts)
         let Some(placed) = after.checked_sub(1).and_then(|at| notes.get(at)) else { continue };
         let ahead = (change.at - placed.meant).0;
         let struck = ahead <= POSITION_TOLERANCE.0;
-        let held = ahead <= placed.place.pulse_length.0 / 2.0 + POSITION_TOLERANCE.0
+        let held = ahead <= placed.position.pulse_length.0 / 2.0 + POSITION_TOLERANCE.0
             && ends(placed).is_none_or(|off| off > struck_by);
         if let Some(chord) = change.chord.filter(|_| struck || held) {
             counts.arrivals.add(placed.note.key, &chord);

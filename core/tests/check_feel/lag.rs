@@ -1,6 +1,7 @@
 //! Lag on and off the beat.
 
 use super::{Take, assert_near, eighths};
+use overbar_core::settings::Pulse;
 use proptest::prelude::*;
 
 /// At 150 a millisecond is 1/400 of a quarter. 30 ms behind the beat and nothing off it is what
@@ -71,6 +72,21 @@ fn a_compound_metre_has_beats_and_no_such_off_beat() {
     let lag = Take::new(120.0, (6, 8)).legato(&notes, 6.0).feel().lag;
     assert_eq!((lag.on_beat_ms.count(), lag.off_beat_ms.count()), (4, 0));
     assert_near(lag.on_beat_ms.mean(), 15.0);
+}
+
+/// In double time the pulse of 6/8 is the eighth, which divides in two.
+#[test]
+fn a_compound_metre_in_double_time_has_off_beats() {
+    let notes: Vec<f64> = (0..24).map(|sixteenth| f64::from(sixteenth) * 0.25).collect();
+    let mut take = Take::new(120.0, (6, 8)).legato(&notes, 6.0);
+    take.settings.pulse = Pulse::Double;
+    let lag = take.feel().lag;
+    for (on_beat, off_beat) in
+        [(lag.on_beat_ms, lag.off_beat_ms), (lag.eighths_on_beat_ms, lag.eighths_off_beat_ms)]
+    {
+        assert_eq!((on_beat.count(), off_beat.count()), (12, 12));
+        assert_near(off_beat.mean(), 0.0);
+    }
 }
 
 /// Notes struck together are one onset.

@@ -11,7 +11,7 @@ mod syncopation;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
-use overbar_core::microtiming::{Feel, TakeFeel, feel_of};
+use overbar_core::microtiming::{TakeFeel, TimeFeel, feel_of};
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::metre::Metre;
@@ -78,7 +78,7 @@ impl Take {
         whole
     }
 
-    fn feel(&self) -> Feel {
+    fn feel(&self) -> TimeFeel {
         self.whole().take
     }
 }
@@ -94,7 +94,7 @@ fn assert_near(got: Option<f64>, expected: f64) {
 
 #[test]
 fn silence_has_no_feel() {
-    assert_eq!(Take::new(120.0, (4, 4)).feel(), Feel::default());
+    assert_eq!(Take::new(120.0, (4, 4)).feel(), TimeFeel::default());
 }
 
 /// Without a beat grid there are no phrases, and were there any, no places.
@@ -124,8 +124,8 @@ proptest! {
         take.settings.beat_one_offset = beat_one_offset;
         take.notes = notes.into_iter().map(|(on, length)| (on, Some(on + length))).collect();
         let whole = take.whole();
-        let total = |count: fn(&Feel) -> u32| whole.phrases.iter().map(count).sum::<u32>();
-        let counts: [fn(&Feel) -> u32; 7] = [
+        let total = |count: fn(&TimeFeel) -> u32| whole.phrases.iter().map(count).sum::<u32>();
+        let counts: [fn(&TimeFeel) -> u32; 7] = [
             |f| f.lag.on_beat_ms.count(),
             |f| f.lag.off_beat_ms.count(),
             |f| f.lag.eighths_off_beat_ms.count(),

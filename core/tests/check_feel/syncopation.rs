@@ -2,6 +2,7 @@
 //! were computed from the published definition.
 
 use super::{Take, assert_near};
+use overbar_core::settings::Pulse;
 
 /// The attacks of bars of eighths.
 fn attacks(bars: &[&str]) -> Vec<f64> {
@@ -38,6 +39,20 @@ fn patterns_of_eighths_once_and_repeated() {
     }
     let (_, held) = sums((4, 4), &[".x.x.x.x"], 5.0);
     assert!((held - 7.0).abs() < 1e-9, "{held}");
+}
+
+/// The weights are those of the metre, whichever pulse is felt.
+#[test]
+fn the_felt_pulse_does_not_change_syncopation() {
+    for bar in ["x.x.x.x.", ".x.x.x.x", "x..x..x.", "..x...x."] {
+        let line = || Take::new(120.0, (4, 4)).legato(&attacks(&[bar, bar]), 8.0);
+        let expected = line().feel().syncopation;
+        for pulse in [Pulse::Half, Pulse::Double] {
+            let mut take = line();
+            take.settings.pulse = pulse;
+            assert_eq!(take.feel().syncopation, expected, "{bar}, {pulse:?}");
+        }
+    }
 }
 
 /// A short last note off the beat leaves the next stronger eighth empty, and nothing more counts;

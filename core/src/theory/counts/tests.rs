@@ -9,6 +9,10 @@ use crate::time::transport::TransportPoint;
 
 /// Notes as (beat, length in beats, key) at 120 in this metre, over a chart from bar 1.
 fn heard(metre: (i32, i32), chart: &str, notes: &[(f64, f64, u8)]) -> TakeHarmony {
+    felt(Pulse::Host, metre, chart, notes)
+}
+
+fn felt(pulse: Pulse, metre: (i32, i32), chart: &str, notes: &[(f64, f64, u8)]) -> TakeHarmony {
     let mut session = Session::new(Settings::default());
     session.push(Event::Transport(TransportPoint {
         beat: Some(0.0),
@@ -25,7 +29,8 @@ fn heard(metre: (i32, i32), chart: &str, notes: &[(f64, f64, u8)]) -> TakeHarmon
         session.push(Event::Off(NoteOff { at, beat, key, channel }));
     }
     session.finish();
-    let analysis = TakeAnalysis::of(session.takes()[0].performance.clone(), Settings::default());
+    let settings = Settings { pulse, ..Settings::default() };
+    let analysis = TakeAnalysis::of(session.takes()[0].performance.clone(), settings);
     let take = analysis.take();
     let lines = BarLines { metres: &take.metres, beat_one_offset: 0, pulse: Pulse::Host };
     let pulses = take.metres.metre_at(Beat(0.0)).pulses();
@@ -48,6 +53,9 @@ fn notes_on_the_beat_and_on_strong_beats() {
     assert_eq!(take.on_beats, ToneCounts { chord_tones: share(4, 4), guide_tones: share(2, 4) });
     let strong = ToneCounts { chord_tones: share(2, 2), guide_tones: share(0, 2) };
     assert_eq!(take.on_strong_beats, strong);
+    // In double time every eighth is a felt beat; 1 and 3 stay the strong ones.
+    let take = felt(Pulse::Double, (4, 4), "| C7 |", &line).take;
+    assert_eq!((take.on_beats.chord_tones, take.on_strong_beats), (share(4, 8), strong));
     let take = heard((3, 4), "| C7 |", &line[..6]).take;
     assert_eq!(take.on_strong_beats.chord_tones, share(1, 1), "beat one alone of 3/4");
 }
