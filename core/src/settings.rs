@@ -1,4 +1,4 @@
-//! Every threshold of the analysis, with its unit and origin.
+//! The settings of the analysis.
 
 use crate::time::SecondSpan;
 use serde::{Deserialize, Serialize};
@@ -9,73 +9,72 @@ use serde::{Deserialize, Serialize};
 pub struct Settings {
     /// Which notes are the soloist's.
     pub hearing: Hearing,
-    /// Which of those are the line's.
+    /// Which of those form the melody line.
     pub melody: Melody,
-    /// How finely phrases are told apart: the player's own bias in logits, added to what the
-    /// ear hears at every onset. 0 is untaught; more than 0 tells more phrases apart.
+    /// The player's own bias in logits, added to the segmentation model at every onset. 0 without
+    /// corrections; more than 0 splits phrases more finely.
     pub finer: f64,
-    /// When to speak up.
+    /// Thresholds of the alerts.
     pub alerts: AlertSettings,
-    /// Which written beat of the host's bar is the tune's beat one: 0 is the host's own, 1 the
-    /// written beat after it, −1 the one before. Counted in written beats of the metre in force.
+    /// Offset of the tune's beat one from the host's, in written beats of the current metre.
     pub beat_one_offset: i32,
-    /// How eighths are felt.
+    /// Straight or swung eighths.
     pub feel: Feel,
-    /// The pulse that is felt.
+    /// The felt pulse.
     pub pulse: Pulse,
-    /// Which passes are takes.
+    /// Which passes become takes.
     pub passes: Passes,
-    /// Where a long take is divided into solos.
+    /// How a long take is split into solos.
     pub solos: Solos,
-    /// How much later than they were played notes sound and come in, by the player's rig.
+    /// The input latency of the player's rig.
     pub latency: SecondSpan,
 }
 
-/// Which passes are takes.
+/// Which passes become takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Passes {
-    /// Only what is played while the host says that it records; punching in and out begins and
-    /// ends a take. For hosts that say so.
+    /// Only what is played while the host reports that it is recording; punching in and out starts and
+    /// ends a take.
     pub recorded_only: bool,
-    /// A pass in which the host plays back a take that is known is a take of its own, and marked
-    /// as such. It is left out otherwise.
+    /// The host's playback of a known take becomes a take of its own, marked as such, instead of being
+    /// dropped.
     pub keep_playback: bool,
 }
 
-/// Where a long take is divided into solos.
+/// How a long take is split into solos.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Solos {
-    /// Bars of rest from which on what comes after is another solo; 0 divides at marks only.
+    /// A rest of this many bars separates solos; with 0 only markers do.
     pub dividing_rest_bars: u8,
 }
 
 impl Default for Solos {
-    /// Origin: common practice, no source; fewer bars are a breath within a solo.
+    /// Origin: common practice, no source; a shorter rest is a breath within a solo.
     fn default() -> Self {
         Self { dividing_rest_bars: 8 }
     }
 }
 
-/// Which of the soloist's notes are the line's.
+/// Which of the soloist's notes form the melody line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Melody {
-    /// All that were meant, until notes are heard together in two registers: then the upper one's.
+    /// All intended notes, until two registers sound together: then those of the upper one.
     #[default]
     Auto,
-    /// The upper register's, from the first note on.
+    /// Those of the upper register, from the first note on.
     Top,
-    /// Every note, as it came. Those struck at the same moment are one onset.
+    /// Every note. Notes struck at the same moment are one onset.
     All,
 }
 
-/// How eighths are felt.
+/// Straight or swung eighths.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Feel {
-    /// As they are heard.
+    /// As played.
     #[default]
     Auto,
     /// Even.
@@ -84,28 +83,28 @@ pub enum Feel {
     Swing,
 }
 
-/// The pulse that is felt, against the one the host's metre tells.
+/// The felt pulse against that of the host's metre.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Pulse {
     /// The same.
     #[default]
     Host,
-    /// Half as fast, where a bar has an even number of pulses.
+    /// Half as fast, if a bar has an even number of pulses.
     Half,
     /// Twice as fast; in compound metres, the written beat.
     Double,
 }
 
-/// Which notes are the soloist's. Others are kept, but not analysed.
+/// Which notes are the soloist's. Others are stored but not analysed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Hearing {
-    /// Channel from 0 to 15; `None` is all of them.
+    /// Channel from 0 to 15; `None` for all.
     pub channel: Option<u8>,
-    /// Lowest key, from 0.
+    /// Lowest key.
     pub lowest_key: u8,
-    /// Highest key, to 127.
+    /// Highest key.
     pub highest_key: u8,
 }
 
@@ -124,19 +123,19 @@ impl Hearing {
     }
 }
 
-/// When to speak up. Origin of the defaults: teaching practice, no published source.
+/// Thresholds of the alerts. Origin of the defaults: teaching practice, no published source.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct AlertSettings {
-    /// Phrases in a row that begin on beat one; 0 is never.
+    /// Phrases in a row that start on beat one; 0 for no alert.
     pub beat_one_streak: u32,
-    /// Short phrases in a row; 0 is never.
+    /// Short phrases in a row; 0 for no alert.
     pub short_streak: u32,
     /// Bars under which a phrase is short.
     pub short_phrase_bars: f64,
     /// Bars from which a phrase is a long line.
     pub long_line_bars: f64,
-    /// Bars without a long line; 0 is never.
+    /// Bars without a long line; 0 for no alert.
     pub long_line_within_bars: f64,
 }
 

@@ -31,7 +31,7 @@ fn text(arguments: &[OsString]) -> Result<String, String> {
     let file = load(&path, &options)?;
     let mut listener = Listener::new(drill, &options.settings, None)
         .map_err(|fault| format!("{}: {}", fault.field, fault.what))?;
-    listener.hear_whole(file.analysis.take(), file.analysis.phrases());
+    listener.evaluate_whole(file.analysis.take(), file.analysis.phrases());
     let report = listener.report();
     if options.json {
         return serde_json::to_string(&report).map_err(|error| error.to_string());

@@ -1,77 +1,73 @@
-//! Finds phrases in a performance as it grows. The same code follows a live pass, reads a file
-//! and reads a stored take anew.
+//! Finds phrases in a performance as it grows: a live pass, a file or a stored take.
 //!
-//! A live pass is heard with the least hindsight: a boundary is decided at its onset, and may be
-//! revised once, when two more onsets have come. A take that is over is heard whole.
+//! In a live pass a boundary is decided at its onset and may be revised once, after two more onsets. A
+//! finished take is judged as a whole.
 
 use crate::analysis::overview::TakeOverview;
 use crate::figures::Tally;
-use crate::melody::MelodyOnsets;
-use crate::melody::RoleCounts;
+use crate::melody::{MelodyOnsets, RoleCounts};
 use crate::microtiming::tally::FeelTally;
-use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, spot};
-use crate::quantization::BarLines;
-use crate::quantization::BeatQuantizer;
-use crate::segmentation::{Boundary, BoundaryStatus};
-use crate::segmentation::{Hindsight, SETTLES_AFTER, Segmenter, whole};
+use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, pulse_position};
+use crate::quantization::{BarLines, BeatQuantizer};
+use crate::segmentation::{Boundary, BoundaryStatus, Hindsight, SETTLES_AFTER, Segmenter, whole};
 use crate::settings::Settings;
 use crate::stats::vec_growth::reserve_one;
 use crate::take::performance::Performance;
 use crate::time::Beat;
 
-/// The phrases of one performance. It must be shown the same performance each time.
+/// The phrases of one performance. Must be called with the same performance each time.
 #[derive(Debug, Clone)]
 pub struct Analyser {
     settings: Settings,
     line: MelodyOnsets,
-    ear: Segmenter,
-    /// Where phrases begin, each with its onset.
+    segmenter: Segmenter,
+    /// Phrase starts, each with the index of its onset.
     boundaries: Vec<(usize, Boundary)>,
-    /// Phrases that are over and have been read.
+    /// Finished phrases.
     over: Vec<Phrase>,
-    /// The phrase after those, as far as it has been read.
+    /// The phrase after those.
     growing: Option<PhraseReader>,
-    /// The first phrases of those that are over, counted.
+    /// Figures and time feel of the first `tallied` finished phrases.
     tally: Tally,
     feel: FeelTally,
     tallied: usize,
-    /// The places of the first onsets.
-    places: BeatQuantizer,
-    /// No more notes will come.
+    /// Quantizes the first onsets.
+    quantizer: BeatQuantizer,
+    /// The performance is complete.
     whole: bool,
 }
 
-/// As many of the newest phrases are counted anew each time: those that may still be revised,
-/// and more.
+/// This many of the newest phrases are counted again each time: more than may still be revised.
 const UNCOUNTED: usize = 8;
 
 impl Analyser {
-    /// An analyser that has heard nothing.
+    /// An analyser without notes.
     #[must_use]
     pub fn new(settings: Settings) -> Self {
         Self {
             settings,
             line: MelodyOnsets::new(settings.melody),
-            ear: Segmenter::new(settings.finer),
+            segmenter: Segmenter::new(settings.finer),
             boundaries: Vec::new(),
             over: Vec::new(),
             growing: None,
             tally: Tally::default(),
             feel: FeelTally::default(),
             tallied: 0,
-            places: BeatQuantizer::new(settings.feel),
+            quantizer: BeatQuantizer::new(settings.feel),
             whole: false,
         }
     }
 
-    /// Analyses a whole performance; gives all its phrases, none of them open.
+    /// Analyses a whole performance; returns all its phrases, none of them open.
     pub(super) fn whole(performance: &Performance, settings: Settings) -> (Self, Vec<Phrase>) {
         let mut analyser = Self { whole: true, ..Self::new(settings) };
         let notes = performance.heard.notes();
         analyser.line.follow(notes);
         let mut boundaries = Vec::new();
-        whole::for_each_onset(&analyser.line, notes, settings.finer, |ear, onset| {
-            boundaries.extend(analyser.boundary(ear, onset, Hindsight::After, performance));
+        whole::for_each_onset(&analyser.line, notes, settings.finer, |segmenter, onset| {
+            let boundary = analyser.boundary(segmenter, onset, Hindsight::After, performance);
+            boundaries.extend(boundary);
         });
         analyser.boundaries = boundaries;
         let last = analyser.read(performance);
@@ -83,91 +79,91 @@ impl Analyser {
         (analyser, phrases)
     }
 
-    /// The settings in force.
     pub(super) fn settings(&self) -> &Settings {
         &self.settings
     }
 
-    /// Note count per role.
     pub(super) fn roles(&self) -> RoleCounts {
         self.line.counts()
     }
 
-    /// Looks at the notes that have come since the last call.
+    /// Processes new notes.
     pub fn follow(&mut self, performance: &Performance) {
         let notes = performance.heard.notes();
         let known = self.line.len();
         let mut changed = self.line.follow(notes);
         if changed < known {
-            // The onset before may have been let go, or be held, by another note than before.
+            // The end of the onset before may have changed too.
             let same = changed.checked_sub(1).and_then(|same| self.line.get(same));
-            self.reread_phrases_from(same.map_or(0, |same| same.first + 1));
-            self.places.rewind(changed);
+            self.rewind_phrases(same.map_or(0, |same| same.first + 1));
+            self.quantizer.rewind(changed);
         }
-        if !self.ear.truncate(changed) {
-            self.ear = Segmenter::new(self.settings.finer);
+        if !self.segmenter.truncate(changed) {
+            self.segmenter = Segmenter::new(self.settings.finer);
             changed = 0;
         }
-        // All that a new onset can settle or has changed is judged anew.
+        // Judge again what changed and what new onsets can settle.
         let from = changed.saturating_sub(SETTLES_AFTER);
         let kept = self.boundaries.partition_point(|(onset, _)| *onset < from);
         let before = self.boundaries.split_off(kept);
         for index in changed..self.line.len() {
             if let Some(onset) = self.line.timed(index, notes) {
-                self.ear.push(&onset);
+                self.segmenter.push(&onset);
             }
             if let Some(settled) = index.checked_sub(SETTLES_AFTER) {
-                let boundary = self.boundary(&self.ear, settled, Hindsight::Settled, performance);
+                let hindsight = Hindsight::Settled;
+                let boundary = self.boundary(&self.segmenter, settled, hindsight, performance);
                 self.boundaries.extend(boundary);
             }
-            self.ear.drop_old();
+            self.segmenter.drop_old();
         }
         for onset in from.max(self.line.len().saturating_sub(SETTLES_AFTER))..self.line.len() {
-            let boundary = self.boundary(&self.ear, onset, Hindsight::Live, performance);
+            let boundary = self.boundary(&self.segmenter, onset, Hindsight::Live, performance);
             self.boundaries.extend(boundary);
         }
         let now = self.boundaries.get(kept..).unwrap_or_default();
         let first = first_that_differs(now, &before, |now, before| now == before);
-        // Places depend on where phrases begin, not on how sure that is.
+        // Quantization depends on where phrases start, not on the status of boundaries.
         let moved = first_that_differs(now, &before, |(now, _), (before, _)| now == before);
         if let Some(first) = first {
-            self.reread_phrases_from(first);
+            self.rewind_phrases(first);
         }
         if let Some(moved) = moved {
-            self.reread_places_from(moved);
+            self.rewind_quantizer(moved);
         }
     }
 
-    /// Whether a phrase begins at `onset`.
+    /// The boundary at `onset`, if a phrase starts there.
     fn boundary(
         &self,
-        ear: &Segmenter,
+        segmenter: &Segmenter,
         onset: usize,
         hindsight: Hindsight,
         performance: &Performance,
     ) -> Option<(usize, Boundary)> {
-        let struck = self.line.get(onset)?;
-        let heard = ear.judge(onset, hindsight);
-        let said = struck.correction(&performance.corrections, performance.heard.notes());
-        let by_hand = said.map(|said| said.begins).filter(|_| onset > 0);
+        let melody_onset = self.line.get(onset)?;
+        let judgement = segmenter.judge(onset, hindsight);
+        let notes = performance.heard.notes();
+        let correction = melody_onset.correction(&performance.corrections, notes);
+        let by_hand = correction.map(|correction| correction.begins).filter(|_| onset > 0);
         let status = match (by_hand, hindsight) {
             (Some(_), _) => BoundaryStatus::ByHand,
             (None, Hindsight::Live) if onset > 0 => BoundaryStatus::Provisional,
             (None, _) => BoundaryStatus::Settled,
         };
-        let note = struck.first;
-        let boundary = Boundary { note, probability: heard.probability, status };
-        by_hand.unwrap_or(heard.begins).then_some((onset, boundary))
+        let note = melody_onset.first;
+        let boundary = Boundary { note, probability: judgement.probability, status };
+        by_hand.unwrap_or(judgement.begins).then_some((onset, boundary))
     }
 
-    /// Forgets what was read from note `first` on: its beats or its metre have been corrected.
+    /// Discards results from note `first` on: its beats or its metre have changed.
     pub fn reread_from(&mut self, first: usize) {
-        self.reread_phrases_from(first);
-        self.reread_places_from(first);
+        self.rewind_phrases(first);
+        self.rewind_quantizer(first);
     }
 
-    fn reread_phrases_from(&mut self, first: usize) {
-        // A phrase also tells of the rest before it, which begins in the one before.
+    fn rewind_phrases(&mut self, first: usize) {
+        // The rest before a phrase depends on the phrase before.
         let keep = self.over.partition_point(|p| p.last_note + 1 < first);
         let grown = self.growing.as_ref().and_then(|g| self.line.get(g.next().checked_sub(1)?));
         if keep < self.over.len() || grown.is_none_or(|grown| first <= grown.note) {
@@ -180,44 +176,43 @@ impl Analyser {
         }
     }
 
-    fn reread_places_from(&mut self, first: usize) {
+    fn rewind_quantizer(&mut self, first: usize) {
         let onsets = self.line.all().partition_point(|onset| onset.note < first);
-        self.places.rewind(onsets);
+        self.quantizer.rewind(onsets);
     }
 
-    /// Reads the places of the onsets that have come since the last call, and those again that may
-    /// still change.
-    fn read_places(&mut self, performance: &Performance) {
-        let mut places = core::mem::take(&mut self.places);
+    /// Quantizes new onsets, and those again that may still change.
+    fn quantize(&mut self, performance: &Performance) {
+        let mut quantizer = core::mem::take(&mut self.quantizer);
         let Self { line, boundaries, settings, .. } = &*self;
         let notes = performance.heard.notes();
-        let bars = bar_lines(settings, performance);
+        let bars = BarLines::new(&performance.metres, settings);
         let fell = |index: usize| {
             let note = notes.get(line.get(index)?.note)?;
-            spot(&bars, &performance.tempo, settings.latency, note)
+            pulse_position(&bars, &performance.tempo, settings.latency, note)
         };
         let begins = |index| begins(boundaries, index);
         let changed = match self.whole {
-            true => places.quantize_whole(line.len(), fell, begins),
-            false => places.quantize(line.len(), false, fell, begins),
+            true => quantizer.quantize_whole(line.len(), fell, begins),
+            false => quantizer.quantize(line.len(), false, fell, begins),
         };
-        self.places = places;
+        self.quantizer = quantizer;
         if let Some(note) = changed.and_then(|onset| self.line.get(onset)).map(|o| o.note) {
-            self.reread_phrases_from(note);
+            self.rewind_phrases(note);
         }
     }
 
-    /// What phrases are read against.
+    /// The context in which phrases are computed.
     pub(crate) fn context<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
         AnalysisContext {
             notes: performance.heard.notes(),
             line: self.line.all(),
-            firm: self.line.firm().min(self.places.settled()),
+            firm: self.line.firm().min(self.quantizer.settled()),
             roles: self.line.roles(),
-            lines: bar_lines(&self.settings, performance),
+            lines: BarLines::new(&performance.metres, &self.settings),
             tempo: &performance.tempo,
             latency: self.settings.latency,
-            quantized: self.places.quantized(),
+            quantized: self.quantizer.quantized(),
         }
     }
 
@@ -227,14 +222,14 @@ impl Analyser {
         self.over.iter().chain(&waiting).copied().collect()
     }
 
-    /// The phrases so far that go on at `since` or later; the last one is open.
+    /// The phrases so far that sound at `since` or later; the last one is open.
     pub fn phrases_since(&mut self, performance: &Performance, since: Beat) -> Vec<Phrase> {
         let waiting = self.read(performance);
         let first = self.over.partition_point(|phrase| phrase.entry.beat < since).saturating_sub(1);
         self.over.iter().skip(first).chain(&waiting).copied().collect()
     }
 
-    /// The newest phrases so far, with the figures of all.
+    /// The overview so far.
     pub fn newest(&mut self, performance: &Performance) -> TakeOverview {
         let waiting = self.read(performance);
         let counted = self.over.len().saturating_sub(UNCOUNTED).max(self.tallied);
@@ -254,9 +249,9 @@ impl Analyser {
         TakeOverview::of(phrases, count, (figures, shown_feel, self.roles()))
     }
 
-    /// Reads what has come. Gives the phrase that is not over.
+    /// Computes new phrases; returns the open one.
     fn read(&mut self, performance: &Performance) -> Option<Phrase> {
-        self.read_places(performance);
+        self.quantize(performance);
         while let Some((end, next)) = self.boundaries.get(self.over.len() + 1).copied() {
             let last_note = next.note.saturating_sub(1);
             let extent = Extent { end, last_note, open: false };
@@ -269,7 +264,7 @@ impl Analyser {
         self.grow_to(Extent { end: self.line.len(), last_note, open: true }, performance)
     }
 
-    /// The first phrase that is not over, read up to `extent`.
+    /// The open phrase up to `extent`.
     fn grow_to(&mut self, extent: Extent, performance: &Performance) -> Option<Phrase> {
         let (onset, boundary) = *self.boundaries.get(self.over.len())?;
         let mut growing = self.growing.take().filter(|g| g.begins_at(boundary, onset));
@@ -283,16 +278,7 @@ impl Analyser {
     }
 }
 
-/// Bar lines as the player counts them.
-fn bar_lines<'a>(settings: &Settings, performance: &'a Performance) -> BarLines<'a> {
-    BarLines {
-        metres: &performance.metres,
-        beat_one_offset: settings.beat_one_offset,
-        pulse: settings.pulse,
-    }
-}
-
-/// Whether a phrase begins at onset `index`.
+/// Whether a phrase starts at onset `index`.
 fn begins(boundaries: &[(usize, Boundary)], index: usize) -> bool {
     boundaries.binary_search_by_key(&index, |(onset, _)| *onset).is_ok()
 }

@@ -1,14 +1,13 @@
-//! One phrase from near: its notes with their places, for whoever looks into it. Made when it is
-//! asked for, never kept.
+//! The details of one phrase: its notes with their positions. Computed on request.
 
 use crate::melody::NoteRole;
-use crate::microtiming::{self, Feel, onsets};
+use crate::microtiming::{self, TimeFeel, onsets};
 use crate::phrase::{AnalysisContext, Phrase};
 use crate::quantization::{BarLines, MetricalPosition};
 use crate::take::performance::Performance;
 use crate::time::{Beat, BeatSpan, Second, SecondSpan};
 
-/// At most this many bar lines are listed: one that goes on for longer is drawn without them.
+/// Most bar lines; the rest of a longer phrase is drawn without.
 const MOST_BARS: usize = 256;
 
 /// One note of a phrase.
@@ -18,37 +17,37 @@ pub struct DetailNote {
     pub note: usize,
     /// Its key, from 0 to 127.
     pub key: u8,
-    /// When it was played, or, where a phrase could be begun here and a correction was made, what
-    /// that was told by: what a correction of its onset is told by.
+    /// The time that identifies its onset in a correction: that of an existing correction, else when it
+    /// was played.
     pub at: Second,
     /// Where it was played.
     pub beat: Beat,
     /// How long it sounded; `None` while it does.
     pub length: Option<BeatSpan>,
-    /// What it is to the line.
+    /// Its role.
     pub role: NoteRole,
-    /// The place of its onset, or of the one before; the first note's is the phrase's entry.
-    pub place: MetricalPosition,
-    /// How late its onset is for the pulse it is on; `None` where that is on none.
+    /// The position of its onset, or of the one before; the first note has the phrase start's.
+    pub position: MetricalPosition,
+    /// How late its onset is for its pulse; `None` if it is on none.
     pub late: Option<SecondSpan>,
-    /// A phrase could be begun here: it opens an onset that is not the take's first.
+    /// A phrase could start here: it opens an onset that is not the take's first.
     pub can_begin: bool,
-    /// What was said by hand of its onset.
+    /// The correction of its onset.
     pub by_hand: Option<bool>,
 }
 
 /// A bar line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BarLine {
-    /// Number of the bar that begins there.
+    /// Number of the bar that starts there.
     pub number: i64,
-    /// Where it is.
+    /// Its position.
     pub beat: Beat,
-    /// Length of a pulse of its bar.
+    /// Length of a pulse in that bar.
     pub pulse: BeatSpan,
 }
 
-/// A phrase from near.
+/// The details of a phrase.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PhraseDetail {
     /// Its index in its take, from 0.
@@ -60,29 +59,28 @@ pub struct PhraseDetail {
     /// The bar lines it touches, in order.
     pub bars: Vec<BarLine>,
     /// Its time feel.
-    pub feel: Feel,
+    pub feel: TimeFeel,
 }
 
 impl PhraseDetail {
-    /// Looks into `phrase`, number `index` of `performance` from 0, which was read against
-    /// `score`. Takes time in proportion to its notes.
+    /// The details of `phrase`, number `index` of `performance` from 0.
     #[must_use]
     pub fn of(
         performance: &Performance,
         phrase: &Phrase,
         index: usize,
-        score: AnalysisContext<'_>,
+        context: AnalysisContext<'_>,
     ) -> Self {
         Self {
             index,
             phrase: *phrase,
-            notes: notes(performance, phrase, score),
-            bars: bars(phrase, score.lines),
-            feel: microtiming::of_phrase(phrase, score),
+            notes: notes(performance, phrase, context),
+            bars: bars(phrase, context.lines),
+            feel: microtiming::of_phrase(phrase, context),
         }
     }
 
-    /// The note of this index in the take, if it is of this phrase.
+    /// The note with this index in the take, if it is in this phrase.
     #[must_use]
     pub fn note(&self, note: usize) -> Option<&DetailNote> {
         self.notes.get(note.checked_sub(self.phrase.first_note)?)
@@ -98,34 +96,34 @@ impl PhraseDetail {
 fn notes(
     performance: &Performance,
     phrase: &Phrase,
-    score: AnalysisContext<'_>,
+    context: AnalysisContext<'_>,
 ) -> Vec<DetailNote> {
-    let indices = score.onsets(phrase);
+    let indices = context.onsets(phrase);
     let take_begins = indices.start == 0;
-    let read = onsets::onsets(phrase, score);
-    let mut onsets = indices.filter_map(|index| score.line.get(index)).zip(read).peekable();
+    let timed = onsets::onsets(phrase, context);
+    let mut onsets = indices.filter_map(|index| context.line.get(index)).zip(timed).peekable();
     let span = phrase.first_note..=phrase.last_note;
-    let notes = score.notes.get(span.clone()).unwrap_or_default();
-    let roles = score.roles.get(span).unwrap_or_default();
+    let notes = context.notes.get(span.clone()).unwrap_or_default();
+    let roles = context.roles.get(span).unwrap_or_default();
     let mut found: Vec<DetailNote> = Vec::with_capacity(notes.len());
     let mut now = None;
     for (number, (note, role)) in (phrase.first_note..).zip(notes.iter().zip(roles)) {
         let opens = onsets.next_if(|(onset, _)| onset.first == number);
         now = opens.or(now);
         let Some((_, onset)) = &now else { continue };
-        let said =
-            opens.and_then(|(struck, _)| struck.correction(&performance.corrections, score.notes));
+        let correction =
+            opens.and_then(|(onset, _)| onset.correction(&performance.corrections, context.notes));
         found.push(DetailNote {
             note: number,
             key: note.key,
-            at: said.map_or(note.on.second, |said| said.at),
+            at: correction.map_or(note.on.second, |correction| correction.at),
             beat: note.on.beat,
             length: note.off.map(|off| off.beat - note.on.beat),
             role: *role,
-            place: onset.place,
-            late: onset.place.lag(onset.tempo),
+            position: onset.position,
+            late: onset.position.lag(onset.tempo),
             can_begin: opens.is_some() && !(take_begins && found.is_empty()),
-            by_hand: said.map(|said| said.begins),
+            by_hand: correction.map(|correction| correction.begins),
         });
     }
     found
@@ -138,7 +136,7 @@ fn bars(phrase: &Phrase, lines: BarLines<'_>) -> Vec<BarLine> {
     while bars.len() < MOST_BARS {
         let (pulse, _) = lines.pulse_of(bar.metre);
         bars.push(BarLine { number: bar.number, beat: bar.start, pulse });
-        // Half a pulse into the next bar, wherever rounding has put its line.
+        // Half a pulse into the next bar, to be safe from rounding.
         let next = lines.bar_at(bar.start + bar.metre.bar() + BeatSpan(pulse.0 / 2.0));
         if next.start <= bar.start || next.start > end {
             break;
@@ -198,10 +196,10 @@ mod tests {
         assert_eq!((detail.index, detail.phrase.first_note), (0, 0));
         assert_eq!(detail.notes.len(), 12);
         let [first, low, high, ..] = detail.notes[..] else { panic!("too few") };
-        assert_eq!(first.place, detail.phrase.entry);
+        assert_eq!(first.position, detail.phrase.entry);
         assert!(!first.can_begin, "the take's first onset always begins a phrase");
         assert!(low.can_begin && !high.can_begin, "struck together");
-        assert_eq!((low.place.class, low.place), (PositionClass::One, high.place));
+        assert_eq!((low.position.class, low.position), (PositionClass::One, high.position));
         assert!((low.late.unwrap().0 - 0.01).abs() < 1e-9, "{:?}", low.late);
         assert_eq!(first.late, None);
         let lines: Vec<(i64, f64)> = detail.bars.iter().map(|b| (b.number, b.beat.0)).collect();

@@ -1,12 +1,12 @@
-//! What is shown of a take: its newest phrases, with the figures of all.
+//! The overview of a take: its newest phrases, with the figures of all.
 
 use crate::figures::Figures;
 use crate::melody::RoleCounts;
-use crate::microtiming::Feel;
+use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
 use crate::stats::Share;
 
-/// At most this many phrases, the newest, are shown; figures are always of all phrases.
+/// Most phrases of an overview.
 pub const SHOWN_PHRASES: usize = 512;
 
 /// See the module.
@@ -19,21 +19,21 @@ pub struct TakeOverview {
     /// The figures of all phrases.
     pub figures: Figures,
     /// The time feel of all phrases.
-    pub feel: Feel,
+    pub feel: TimeFeel,
     /// Note count per role.
     pub roles: RoleCounts,
 }
 
-/// The few figures a list has room for.
+/// A few figures, for lists.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TakeFigures {
-    /// Phrases begun.
+    /// Phrase starts.
     pub phrases: u32,
-    /// Entries off the beat.
+    /// Starts off the beat.
     pub off_beat: Share,
-    /// Entries on beat one.
+    /// Starts on beat one.
     pub beat_one: Share,
-    /// Median length in bars of the phrases that are over.
+    /// Median length in bars of the finished phrases.
     pub median_bars: Option<f64>,
 }
 
@@ -42,7 +42,7 @@ impl TakeOverview {
     pub(super) fn of(
         phrases: impl Iterator<Item = Phrase>,
         count: usize,
-        (figures, feel, roles): (Figures, Feel, RoleCounts),
+        (figures, feel, roles): (Figures, TimeFeel, RoleCounts),
     ) -> Self {
         let before = count.saturating_sub(SHOWN_PHRASES);
         Self { phrases: phrases.skip(before).collect(), before, figures, feel, roles }
@@ -50,7 +50,7 @@ impl TakeOverview {
 }
 
 impl TakeFigures {
-    /// The few among all figures of a take.
+    /// From all figures of a take.
     #[must_use]
     pub fn of(figures: &Figures) -> Self {
         Self {

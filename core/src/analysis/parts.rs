@@ -1,5 +1,5 @@
-//! A take in parts: its solos, and, where the form is known, its choruses and sections; each with
-//! the few figures a list has room for, and what changes from chorus to chorus.
+//! The parts of a take: its solos and, with a form, its choruses and sections, with a few figures each
+//! and the trends from chorus to chorus.
 
 use crate::analysis::overview::TakeFigures;
 use crate::analysis::solos::solos;
@@ -14,7 +14,7 @@ use crate::time::Second;
 pub struct PartRow {
     /// Which part.
     pub part: PartName,
-    /// The bar of its first entry and of its last exit; `None` where no phrase enters in it.
+    /// The bars of its first start and its last ending; `None` without phrases.
     pub bars: Option<(i64, i64)>,
     /// Index of its first note in the take.
     pub first_note: Option<usize>,
@@ -36,18 +36,18 @@ pub enum PartName {
 /// All parts of a take.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Parts {
-    /// Its solos: at least one where there are phrases.
+    /// Its solos: at least one if there are phrases.
     pub solos: Vec<PartRow>,
-    /// The choruses in which phrases enter; none without a form.
+    /// The choruses in which phrases start; none without a form.
     pub choruses: Vec<PartRow>,
-    /// The sections of the form; none without a form that has them.
+    /// The sections of the form.
     pub sections: Vec<PartRow>,
-    /// What changes from chorus to chorus.
+    /// The trends from chorus to chorus.
     pub trends: Vec<Trend>,
 }
 
 impl Parts {
-    /// The parts of a take, over `form` if it is known. `marks` are in order.
+    /// The parts of a take, with its form if known. `marks` are in order.
     #[must_use]
     pub fn of(analysis: &TakeAnalysis, form: Option<&Form>, marks: &[Second]) -> Self {
         let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);

@@ -1,14 +1,12 @@
-//! A long take in its solos: a rehearsal that was recorded in one pass divides itself where the
-//! soloist rests for long, and where the user set marks.
+//! Splits a long take into solos, at long rests and at the user's markers.
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::phrase::Phrase;
 use crate::time::Second;
 use core::ops::Range;
 
-/// The solos of a take, as ranges of the indices of its phrases, in order. One begins after a rest
-/// as long as [`crate::settings::Solos`] asks for, and with the first phrase at or after each of
-/// `marks`, which are in order.
+/// The solos of a take, as ranges of phrase indices. A new one starts after a rest as long as in
+/// [`crate::settings::Solos`], and with the first phrase at or after each of `marks`, which are in order.
 #[must_use]
 pub fn solos(analysis: &TakeAnalysis, marks: &[Second]) -> Vec<Range<usize>> {
     let (take, phrases) = (analysis.take(), analysis.phrases());

@@ -1,11 +1,11 @@
-//! A take that is over, or taken to be, analysed whole and once.
+//! The analysis of a finished take.
 
 use crate::analysis::analyser::Analyser;
 use crate::analysis::overview::TakeOverview;
 use crate::figures::{Figures, figures};
 use crate::melody::RoleCounts;
 use crate::microtiming::tally::FeelTally;
-use crate::microtiming::{Feel, TakeFeel, feel_of};
+use crate::microtiming::{TakeFeel, TimeFeel, feel_of};
 use crate::phrase::{AnalysisContext, Phrase};
 use crate::settings::Settings;
 use crate::take::performance::Performance;
@@ -13,22 +13,22 @@ use crate::theory::changes::Changes;
 use crate::theory::counts::{TakeHarmony, harmony};
 use std::sync::Arc;
 
-/// The line, boundaries, positions, phrases, figures and time feel of one take under one set of
-/// settings. Figures, advice, comparison, comps, reports and views all read this.
+/// The melody line, phrases, figures and time feel of one take with one set of settings. Advice,
+/// comparison, comps, reports and views all use this.
 ///
-/// It shares the take's notes, so whoever changes them changes a copy: an analysis always fits
-/// its own [`TakeAnalysis::take`].
+/// It shares the take's notes, which are copied when changed: an analysis always matches its own
+/// [`TakeAnalysis::take`].
 #[derive(Debug, Clone)]
 pub struct TakeAnalysis {
     take: Arc<Performance>,
     analyser: Analyser,
     phrases: Vec<Phrase>,
     figures: Figures,
-    feel: Feel,
+    feel: TimeFeel,
 }
 
 impl TakeAnalysis {
-    /// Analyses a whole take. Takes time in proportion to its notes.
+    /// Analyses a whole take.
     #[must_use]
     pub fn of(take: impl Into<Arc<Performance>>, settings: Settings) -> Self {
         let take = take.into();
@@ -53,7 +53,7 @@ impl TakeAnalysis {
         &self.take
     }
 
-    /// The settings it was made with.
+    /// Its settings.
     #[must_use]
     pub fn settings(&self) -> &Settings {
         self.analyser.settings()
@@ -73,12 +73,12 @@ impl TakeAnalysis {
 
     /// The time feel of the take.
     #[must_use]
-    pub fn feel(&self) -> &Feel {
+    pub fn feel(&self) -> &TimeFeel {
         &self.feel
     }
 
-    /// The time feel of the take and of each phrase. It is computed at each call: kept for every phrase
-    /// of a long take it would need as much memory as the notes.
+    /// The time feel of the take and of each phrase, computed at each call: for a long take it would need
+    /// as much memory as the notes.
     #[must_use]
     pub fn phrase_feel(&self) -> TakeFeel {
         feel_of(&self.phrases, self.context())
@@ -90,7 +90,7 @@ impl TakeAnalysis {
         self.analyser.roles()
     }
 
-    /// The line with its positions.
+    /// The melody line with its positions.
     #[must_use]
     pub fn context(&self) -> AnalysisContext<'_> {
         self.analyser.context(&self.take)
@@ -102,7 +102,7 @@ impl TakeAnalysis {
         harmony(&self.phrases, self.context(), changes)
     }
 
-    /// What is shown of it.
+    /// Its overview.
     #[must_use]
     pub fn overview(&self) -> TakeOverview {
         let parts = (self.figures.clone(), self.feel, self.roles());

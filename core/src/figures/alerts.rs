@@ -1,22 +1,22 @@
-//! When to speak up. An alert says what was heard and clears itself when the playing changes.
+//! Alerts while playing. An alert clears itself when the playing changes.
 
 use crate::figures::streaks::Streaks;
 use crate::phrase::Phrase;
 use crate::settings::AlertSettings;
 use serde::Serialize;
 
-/// What an alert is about.
+/// An alert.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
 pub enum Alert {
-    /// Phrase after phrase begins on beat one.
+    /// Several phrases in a row start on beat one.
     BeatOneStreak {
-        /// How many in a row.
+        /// How many.
         phrases: u32,
     },
-    /// Phrase after phrase is short.
+    /// Several phrases in a row are short.
     ShortStreak {
-        /// How many in a row.
+        /// How many.
         phrases: u32,
         /// Bars under which a phrase is short.
         under_bars: f64,
@@ -31,7 +31,7 @@ pub enum Alert {
 }
 
 impl Alert {
-    /// What was heard, in words.
+    /// The finding in a sentence.
     #[must_use]
     pub fn heard(&self) -> String {
         match self {
@@ -57,7 +57,7 @@ impl Alert {
         }
     }
 
-    /// The same alert, whatever its counts.
+    /// Whether both are of one kind, whatever their counts.
     #[must_use]
     pub fn is_kind_of(&self, other: &Self) -> bool {
         core::mem::discriminant(self) == core::mem::discriminant(other)
@@ -68,23 +68,23 @@ fn bars(count: f64) -> String {
     if count == 1.0 { "a bar".to_owned() } else { format!("{count} bars") }
 }
 
-/// An alert that stood for a while.
+/// An alert of the past.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct PastAlert {
-    /// The alert as it last stood.
+    /// The alert with its last counts.
     #[serde(flatten)]
     pub alert: Alert,
-    /// Index of the phrase at which it came up.
+    /// Index of the phrase that raised it.
     pub from_phrase: usize,
-    /// Index of the last phrase for which it stood.
+    /// Index of the last phrase while it was active.
     pub to_phrase: usize,
-    /// Bar in which it came up.
+    /// Bar in which it was raised.
     pub bar: i64,
-    /// It still stands at the end.
+    /// It is still active at the end.
     pub stands: bool,
 }
 
-/// The alerts that stand with these streaks.
+/// The alerts that are active with these streaks.
 #[must_use]
 pub fn standing(streaks: &Streaks, settings: &AlertSettings) -> Vec<Alert> {
     let mut alerts = Vec::new();
@@ -107,7 +107,7 @@ pub fn standing(streaks: &Streaks, settings: &AlertSettings) -> Vec<Alert> {
     alerts
 }
 
-/// Every alert that came up over `phrases`, in the order they came up.
+/// Every alert that `phrases` raised, in order.
 #[must_use]
 pub fn history(phrases: &[Phrase], settings: &AlertSettings) -> Vec<PastAlert> {
     let mut streaks = Streaks::default();

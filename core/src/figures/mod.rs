@@ -1,7 +1,7 @@
 //! The running figures of a take. Every share carries its count; nothing is graded.
 
 pub mod alerts;
-pub mod streaks;
+pub(crate) mod streaks;
 
 use crate::figures::streaks::Streaks;
 use crate::phrase::Phrase;
@@ -11,11 +11,11 @@ use crate::stats::ranks::Ranks;
 use crate::stats::{Quartiles, Share};
 use serde::Serialize;
 
-/// Fewer phrases than this say little: figures made of less are marked as such. Origin: with 8,
-/// a 95 % interval for a half still spans 57 points (Wilson); common practice, no source.
+/// Figures of fewer phrases are marked as uncertain. Origin: with 8, the 95 % interval of a half
+/// still spans 57 points (Wilson); common practice, no source.
 pub const FEW_PHRASES: u32 = 8;
 
-/// How many phrases came in at one place of the bar.
+/// How many phrases start at one position in the bar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct EntryCount {
     /// The pulse, from 1.
@@ -26,7 +26,7 @@ pub struct EntryCount {
     pub count: u32,
 }
 
-/// Lengths of the phrases that are over.
+/// Lengths of the finished phrases.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Lengths {
     /// In bars.
@@ -37,28 +37,27 @@ pub struct Lengths {
     pub seconds: Quartiles,
 }
 
-/// The figures of a take. Entries count from the first note of a phrase on; lengths and rests
-/// only of phrases that are over.
+/// The figures of a take. A start counts from the first note of a phrase on, lengths and endings
+/// only once the phrase is over.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Figures {
-    /// Phrases begun.
+    /// Phrase starts.
     pub phrases: u32,
-    /// Entries off the beat.
+    /// Starts off the beat.
     pub off_beat_entries: Share,
-    /// Entries on beat one.
+    /// Starts on beat one.
     pub beat_one_entries: Share,
-    /// Exits off the beat, of phrases that are over.
+    /// Endings off the beat.
     pub off_beat_exits: Share,
-    /// Phrases that sound over a bar line, of those that are over.
+    /// Phrases that cross a bar line.
     pub over_the_bar: Share,
-    /// Entries by place, in order of pulse and class.
+    /// Starts by position, in order of pulse and class.
     pub entries: Vec<EntryCount>,
     /// Lengths; `None` before the first phrase is over.
     pub lengths: Option<Lengths>,
-    /// Share of time in rests between phrases, from the first attack to the last end, from 0
-    /// to 1; `None` before the second phrase.
+    /// Share of time in rests between phrases, from 0 to 1; `None` before the second phrase.
     pub rest_share: Option<f64>,
-    /// What has gone on for how long.
+    /// Current streaks.
     #[serde(skip)]
     pub streaks: Streaks,
 }
@@ -71,7 +70,7 @@ pub fn figures(phrases: &[Phrase], settings: &AlertSettings) -> Figures {
     tally.figures()
 }
 
-/// Phrases counted one by one, in order.
+/// Running figures, updated phrase by phrase.
 #[derive(Debug, Clone, Default)]
 pub struct Tally {
     counts: Counts,
@@ -80,10 +79,9 @@ pub struct Tally {
     seconds: Ranks,
 }
 
-/// What is counted and summed.
 #[derive(Debug, Clone, Default)]
 struct Counts {
-    /// All but what is read from sums and lengths.
+    /// Without `lengths` and `rest_share`.
     figures: Figures,
     rests: f64,
     sounding: f64,
@@ -96,7 +94,8 @@ impl Tally {
         figures.phrases = figures.phrases.saturating_add(1);
         figures.off_beat_entries.add(phrase.enters_off_beat());
         figures.beat_one_entries.add(phrase.entry.class == PositionClass::One);
-        count_entry(&mut figures.entries, phrase);
+        let (pulse, class) = (phrase.entry.pulse, phrase.entry.class);
+        EntryCount { pulse, class, count: 1 }.add_to(&mut figures.entries);
         figures.streaks.push(phrase, settings);
         *rests += phrase.rest_before.map_or(0.0, |r| r.seconds.0);
         *sounding += phrase.seconds.0;
@@ -125,7 +124,7 @@ impl Tally {
         }
     }
 
-    /// What the figures were if `phrases` came next.
+    /// What the figures would be if `phrases` came next.
     #[must_use]
     pub fn figures_with(&mut self, phrases: &[Phrase], settings: &AlertSettings) -> Figures {
         let counts = self.counts.clone();
@@ -152,16 +151,17 @@ fn lengths(phrase: &Phrase) -> [f64; 3] {
     [phrase.bars, notes, phrase.seconds.0]
 }
 
-fn count_entry(entries: &mut Vec<EntryCount>, phrase: &Phrase) {
-    let place = (phrase.entry.pulse, phrase.entry.class);
-    match entries.binary_search_by_key(&place, |e| (e.pulse, e.class)) {
-        Ok(found) => {
-            if let Some(entry) = entries.get_mut(found) {
-                entry.count = entry.count.saturating_add(1);
+impl EntryCount {
+    /// Adds this count to `entries`, which are in order of pulse and class.
+    pub(crate) fn add_to(self, entries: &mut Vec<Self>) {
+        let position = |entry: &Self| (entry.pulse, entry.class);
+        match entries.binary_search_by_key(&position(&self), position) {
+            Ok(found) => {
+                if let Some(entry) = entries.get_mut(found) {
+                    entry.count = entry.count.saturating_add(self.count);
+                }
             }
-        }
-        Err(gap) => {
-            entries.insert(gap, EntryCount { pulse: place.0, class: place.1, count: 1 });
+            Err(gap) => entries.insert(gap, self),
         }
     }
 }

@@ -1,17 +1,17 @@
-//! What has gone on for how long: entries on beat one, short phrases, no long line.
+//! Streaks: starts on beat one, short phrases, bars without a long line.
 
 use crate::phrase::Phrase;
 use crate::quantization::{MetricalPosition, PositionClass};
 use crate::settings::AlertSettings;
 
-/// Streaks after the phrases seen so far.
+/// The streaks after the phrases so far.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Streaks {
-    /// Phrases on beat one in a row, up to now.
+    /// The current streak of starts on beat one.
     pub beat_one: u32,
-    /// The longest such row.
+    /// The longest such streak.
     pub longest_beat_one: u32,
-    /// Short phrases in a row, up to now.
+    /// The current streak of short phrases.
     pub short: u32,
     /// Bars since the last attack of the last long line, or since the first note; `None`
     /// before any note.
@@ -20,8 +20,8 @@ pub struct Streaks {
 }
 
 impl Streaks {
-    /// Takes the next phrase. One that is still open can end a row of short phrases, but not
-    /// lengthen it.
+    /// Adds the next phrase. One that is still open can end a streak of short phrases, but not extend
+    /// it.
     pub fn push(&mut self, phrase: &Phrase, settings: &AlertSettings) {
         let on_one = phrase.entry.class == PositionClass::One;
         self.beat_one = if on_one { self.beat_one.saturating_add(1) } else { 0 };
@@ -44,8 +44,8 @@ impl Streaks {
     }
 }
 
-fn bars_to(place: &MetricalPosition) -> f64 {
+fn bars_to(position: &MetricalPosition) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "bar numbers stay far below 2^52")]
-    let bar_lines = place.bar as f64;
-    bar_lines + (place.played - 1.0) * place.pulse_length.0 / place.bar_length.0
+    let bar_lines = position.bar as f64;
+    bar_lines + (position.played - 1.0) * position.pulse_length.0 / position.bar_length.0
 }

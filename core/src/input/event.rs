@@ -1,27 +1,27 @@
-//! What goes into the analyser, in order of time.
+//! Input events, in order of time.
 
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second};
 
 const MIDDLE_C: u8 = 60;
 
-/// One thing that a host or a file says.
+/// An event from a host or a file.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Event {
-    /// The transport, at a block's start.
+    /// The transport at the start of a block.
     Transport(TransportPoint),
-    /// A note begins.
+    /// A note-on.
     On(NoteOn),
-    /// A note ends.
+    /// A note-off or choke.
     Off(NoteOff),
 }
 
-/// A note-on as it came.
+/// A note-on as received.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NoteOn {
     /// When.
     pub at: Second,
-    /// Where, as stamped at capture; `None` without a beat grid.
+    /// Song position as stamped at capture; `None` without a beat grid.
     pub beat: Option<Beat>,
     /// Key from 0 to 127, 60 is middle C; `None` where the host sent a wildcard.
     pub key: Option<u8>,
@@ -32,19 +32,19 @@ pub struct NoteOn {
 }
 
 impl NoteOn {
-    /// Its channel and key; channel 1 and middle C are noted for a wildcard.
+    /// Channel and key; a wildcard becomes channel 1 or middle C.
     #[must_use]
     pub fn channel_and_key(&self) -> (u8, u8) {
         (self.channel.unwrap_or(0).min(15), self.key.unwrap_or(MIDDLE_C).min(127))
     }
 }
 
-/// A note-off or a choke as it came.
+/// A note-off or a choke as received.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NoteOff {
     /// When.
     pub at: Second,
-    /// Where, as stamped at capture; `None` without a beat grid.
+    /// Song position as stamped at capture; `None` without a beat grid.
     pub beat: Option<Beat>,
     /// Key from 0 to 127; `None` means every key.
     pub key: Option<u8>,

@@ -1,6 +1,6 @@
-//! What comes in becomes notes.
+//! Turns events into notes.
 //!
-//! Events of a host or of a MIDI file are paired into notes. What is odd about them is counted
+//! Note-ons and note-offs of a host or a MIDI file are paired. MIDI glitches are counted
 //! ([`note::Oddities`]); no note is lost, and nothing panics.
 
 pub mod event;

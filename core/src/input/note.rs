@@ -1,4 +1,4 @@
-//! Notes, and the oddities of how they were sent.
+//! Notes, and counts of MIDI glitches.
 
 use crate::time::Moment;
 use serde::{Deserialize, Serialize};
@@ -18,35 +18,34 @@ pub struct Note {
     pub velocity: f32,
 }
 
-/// How often each oddity was met. None of them loses a note.
+/// How often each kind of MIDI glitch occurred. None of them loses a note.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Oddities {
-    /// A note-on for a key that still sounded: the older note ends there.
+    /// Note-ons for a key that still sounded: the older note ends there.
     pub repeated_on: u32,
-    /// A note-off for a key that did not sound.
+    /// Note-offs for a key that did not sound.
     pub stray_off: u32,
-    /// A note that still sounded when the transport stopped, and was ended there.
+    /// Notes cut off because the transport stopped.
     pub cut_at_stop: u32,
-    /// A note that still sounded when the transport jumped or a loop went round, and was ended
-    /// there.
+    /// Notes cut off because the transport jumped or looped.
     pub cut_at_jump: u32,
-    /// A note whose end never came before the performance ended.
+    /// Notes without a note-off until the performance ended.
     pub never_ended: u32,
-    /// A note that ended where it began.
+    /// Notes that ended when they began.
     pub no_length: u32,
-    /// A note-on of velocity 0 for a sounding key: taken as its note-off.
+    /// Note-ons of velocity 0 for a sounding key, treated as note-offs.
     pub velocity_zero_off: u32,
-    /// A note-on with a wildcard for its key or channel: middle C or channel 1 was noted.
+    /// Note-ons with a wildcard key or channel, treated as middle C or channel 1.
     pub wildcard_on: u32,
-    /// A note-off with a wildcard: every note it fits was ended.
+    /// Note-offs with a wildcard: every matching note ends.
     pub wildcard_off: u32,
-    /// An event that came with an earlier time than the one before it.
+    /// Events with an earlier time than the one before.
     pub out_of_order: u32,
 }
 
 impl Oddities {
-    /// Every oddity in words with its count, those at zero too.
+    /// Every kind in words with its count.
     #[must_use]
     pub fn named(&self) -> [(&'static str, u32); 10] {
         [
@@ -63,13 +62,13 @@ impl Oddities {
         ]
     }
 
-    /// All of them together.
+    /// The sum of all counts.
     #[must_use]
     pub fn total(&self) -> u32 {
         self.named().iter().fold(0, |sum, (_, count)| sum.saturating_add(*count))
     }
 
-    /// Both together.
+    /// The counts of both.
     #[must_use]
     pub fn plus(&self, other: &Self) -> Self {
         Self {

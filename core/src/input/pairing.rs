@@ -1,25 +1,24 @@
-//! Pairs note-ons with note-offs into a line of notes, in order of onset and, at equal onsets,
-//! of key and channel. The result does not depend on the order in which events of the same
-//! moment arrive, and no note is lost.
+//! Pairs note-ons with note-offs. Notes are in order of onset, then key, then channel. Simultaneous
+//! events may arrive in any order with the same result, and no note is lost.
 
 use crate::input::event::{NoteOff, NoteOn};
 use crate::input::note::{Note, Oddities};
 use crate::stats::vec_growth::reserve_one;
 use crate::time::{Beat, Moment, Second};
 
-/// A line of notes that grows.
+/// A growing list of notes.
 #[derive(Debug, Clone, Default)]
 pub struct NoteLine {
     notes: Vec<Note>,
     oddities: Oddities,
     sounding: Vec<Sounding>,
-    /// Keys whose note was cut short, so that their note-off, still to come, is no stray.
+    /// Keys whose note was cut off: their note-off is still to come and not stray.
     cut: Vec<(u8, u8)>,
-    /// What happened at the latest moment, to make the order of its events irrelevant.
+    /// The latest moment and its events, which may come in any order.
     at: Second,
     struck_again: Vec<(u8, u8)>,
     strays: Vec<(u8, u8)>,
-    /// How many of the first notes are as they were last copied.
+    /// How many of the first notes are unchanged since they were last copied.
     copied: usize,
 }
 
@@ -30,26 +29,26 @@ struct Sounding {
     note: usize,
 }
 
-/// Why sounding notes end without a note-off.
+/// Why sounding notes are cut off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cut {
     /// The transport stopped.
     Stop,
-    /// The transport jumped, or a loop went round.
+    /// The transport jumped or looped.
     Jump,
-    /// The performance is over: the end stays unknown.
+    /// The performance is over: their ends stay unknown.
     End,
 }
 
 impl NoteLine {
-    /// A line of these notes, given in any order. Those without an end still sound.
+    /// A line of these notes, in any order. Those without an end still sound.
     #[must_use]
     pub fn of(mut notes: Vec<Note>, oddities: Oddities) -> Self {
         let order = |a: &Note, b: &Note| {
             let (earlier, later) = (a.on.second.0, b.on.second.0);
             earlier.total_cmp(&later).then((a.key, a.channel).cmp(&(b.key, b.channel)))
         };
-        // Sorting takes half as much memory again, and most come in order.
+        // Sorting needs half as much memory again, and most lists are sorted already.
         if !notes.is_sorted_by(|a, b| order(a, b).is_le()) {
             notes.sort_by(order);
         }
@@ -71,8 +70,8 @@ impl NoteLine {
         &self.notes
     }
 
-    /// Brings the notes of `copy` up to date, which is empty or has always been brought up to date
-    /// by this: at most `most` notes at a time. Whether it now has all.
+    /// Updates `copy`, which is empty or was only ever written by this method, by at most `most`
+    /// notes. Returns whether it is complete.
     pub fn update_copy(&mut self, copy: &mut Self, most: usize) -> bool {
         let same = self.copied.min(copy.notes.len());
         let changed = self.notes.get(same..).unwrap_or_default();
@@ -84,34 +83,34 @@ impl NoteLine {
         self.copied == self.notes.len()
     }
 
-    /// Makes room for so many more notes.
+    /// Reserves capacity for `more` notes.
     pub fn reserve(&mut self, more: usize) {
         self.notes.reserve(more);
     }
 
-    /// The oddities so far.
+    /// The MIDI glitches so far.
     #[must_use]
     pub fn oddities(&self) -> &Oddities {
         &self.oddities
     }
 
-    /// Takes a note-on that falls at `moment`.
+    /// Adds a note-on at `moment`.
     pub fn note_on(&mut self, on: &NoteOn, moment: Moment) {
         let moment = self.in_order(moment);
         if on.key.is_none() || on.channel.is_none() {
             bump(&mut self.oddities.wildcard_on);
         }
-        let place = on.channel_and_key();
-        let (channel, key) = place;
-        if on.velocity <= 0.0 && self.sounding.iter().any(|s| s.is(place)) {
+        let pitch = on.channel_and_key();
+        let (channel, key) = pitch;
+        if on.velocity <= 0.0 && self.sounding.iter().any(|s| s.is(pitch)) {
             bump(&mut self.oddities.velocity_zero_off);
-            self.end_where(moment, |s| s.is(place));
+            self.end_where(moment, |s| s.is(pitch));
             return;
         }
-        self.cut.retain(|c| *c != place);
-        if self.end_where(moment, |s| s.is(place)) > 0 {
+        self.cut.retain(|c| *c != pitch);
+        if self.end_where(moment, |s| s.is(pitch)) > 0 {
             bump(&mut self.oddities.repeated_on);
-            self.struck_again.push(place);
+            self.struck_again.push(pitch);
         }
         let note = self.insert(Note {
             on: moment,
@@ -120,8 +119,8 @@ impl NoteLine {
             channel,
             velocity: if on.velocity.is_finite() { on.velocity.clamp(0.0, 1.0) } else { 0.0 },
         });
-        if take(&mut self.strays, place) {
-            // Its note-off came first within the same moment.
+        if take(&mut self.strays, pitch) {
+            // Its note-off arrived first, at the same moment.
             self.oddities.stray_off = self.oddities.stray_off.saturating_sub(1);
             bump(&mut self.oddities.no_length);
             self.end_note(note, moment);
@@ -130,7 +129,7 @@ impl NoteLine {
         }
     }
 
-    /// Takes a note-off that falls at `moment`.
+    /// Adds a note-off at `moment`.
     pub fn note_off(&mut self, off: &NoteOff, moment: Moment) {
         let moment = self.in_order(moment);
         let (Some(key), Some(channel)) = (off.key, off.channel) else {
@@ -139,28 +138,28 @@ impl NoteLine {
             self.end_where(moment, |s| fits(off, s.channel, s.key));
             return;
         };
-        let place = (channel.min(15), key.min(127));
-        if take(&mut self.struck_again, place) {
-            // It belongs to the older note, which the newer one has already ended.
+        let pitch = (channel.min(15), key.min(127));
+        if take(&mut self.struck_again, pitch) {
+            // It belongs to the older note, which the newer one has ended already.
             self.oddities.repeated_on = self.oddities.repeated_on.saturating_sub(1);
             return;
         }
         let began_now = self
             .sounding
             .iter()
-            .any(|s| s.is(place) && self.notes.get(s.note).is_some_and(|n| n.on == moment));
-        if self.end_where(moment, |s| s.is(place)) > 0 {
+            .any(|s| s.is(pitch) && self.notes.get(s.note).is_some_and(|n| n.on == moment));
+        if self.end_where(moment, |s| s.is(pitch)) > 0 {
             if began_now {
                 bump(&mut self.oddities.no_length);
             }
-        } else if !take(&mut self.cut, place) {
+        } else if !take(&mut self.cut, pitch) {
             bump(&mut self.oddities.stray_off);
-            self.strays.push(place);
+            self.strays.push(pitch);
         }
     }
 
-    /// Ends every sounding note at `moment`. At [`Cut::End`] their ends stay unknown, and the
-    /// moment does not matter.
+    /// Ends every sounding note at `moment`. At [`Cut::End`] their ends stay unknown and the moment is
+    /// ignored.
     pub fn cut(&mut self, why: Cut, moment: Moment) {
         let moment = if why == Cut::End { moment } else { self.in_order(moment) };
         for sounding in core::mem::take(&mut self.sounding) {
@@ -177,8 +176,7 @@ impl NoteLine {
         }
     }
 
-    /// Keys whose note-off is still to come after a [`NoteLine::cut`], for the line that
-    /// follows this one.
+    /// Keys whose note-off is still to come after a [`NoteLine::cut`], for the next line.
     pub fn hand_over_cut(&mut self) -> Vec<(u8, u8)> {
         core::mem::take(&mut self.cut)
     }
@@ -193,7 +191,7 @@ impl NoteLine {
         self.cut = cut;
     }
 
-    /// Gives every note-on and note-off from `from` on a new beat. Returns the index of the
+    /// Computes the beat of every note-on and note-off from `from` on again. Returns the index of the
     /// first note touched, if any.
     pub fn restamp(
         &mut self,
@@ -201,12 +199,10 @@ impl NoteLine {
         beat_at: impl Fn(Second) -> Option<Beat>,
     ) -> Option<usize> {
         if self.at < from {
-            // Nothing has come since.
             return None;
         }
         let first = self.notes.partition_point(|n| n.on.second < from);
-        // A note that began before may have ended since; none is further back than those that
-        // sound together.
+        // Earlier notes may have ended since; at most this many sound together.
         let back = first.saturating_sub(16);
         let mut touched = None;
         for (index, note) in self.notes.iter_mut().enumerate().skip(back) {
@@ -241,37 +237,28 @@ impl NoteLine {
 
     fn insert(&mut self, note: Note) -> usize {
         let order = |n: &Note| (n.key, n.channel);
-        let mut place = self.notes.len();
-        while let Some(before) = place.checked_sub(1).and_then(|p| self.notes.get(p)) {
+        let mut index = self.notes.len();
+        while let Some(before) = index.checked_sub(1).and_then(|p| self.notes.get(p)) {
             if before.on.second < note.on.second || order(before) <= order(&note) {
                 break;
             }
-            place -= 1;
+            index -= 1;
         }
         reserve_one(&mut self.notes);
-        self.notes.insert(place, note);
-        self.copied = self.copied.min(place);
+        self.notes.insert(index, note);
+        self.copied = self.copied.min(index);
         for sounding in &mut self.sounding {
-            if sounding.note >= place {
+            if sounding.note >= index {
                 sounding.note += 1;
             }
         }
-        place
+        index
     }
 
     fn end_where(&mut self, moment: Moment, fits: impl Fn(&Sounding) -> bool) -> usize {
-        let mut ended = 0;
-        let mut kept = Vec::with_capacity(self.sounding.len());
-        for sounding in core::mem::take(&mut self.sounding) {
-            if fits(&sounding) {
-                self.end_note(sounding.note, moment);
-                ended += 1;
-            } else {
-                kept.push(sounding);
-            }
-        }
-        self.sounding = kept;
-        ended
+        let ended: Vec<Sounding> = self.sounding.extract_if(.., |s| fits(s)).collect();
+        ended.iter().for_each(|sounding| self.end_note(sounding.note, moment));
+        ended.len()
     }
 
     fn end_note(&mut self, note: usize, moment: Moment) {
@@ -292,8 +279,8 @@ fn fits(off: &NoteOff, channel: u8, key: u8) -> bool {
     off.channel.is_none_or(|c| c == channel) && off.key.is_none_or(|k| k == key)
 }
 
-fn take(list: &mut Vec<(u8, u8)>, place: (u8, u8)) -> bool {
-    let found = list.iter().position(|p| *p == place);
+fn take(list: &mut Vec<(u8, u8)>, pitch: (u8, u8)) -> bool {
+    let found = list.iter().position(|p| *p == pitch);
     if let Some(found) = found {
         list.swap_remove(found);
     }

@@ -1,13 +1,13 @@
-//! A channel a string: where it is so, a string's note ends when the next one on it begins,
-//! whether or not its note-off comes.
+//! Detects controllers with one channel per string, on which a note ends when the next one on its string
+//! begins, with or without a note-off.
 
 use crate::input::note::Note;
 
-/// Notes on one channel that sound together this long are no string's, in seconds. Origin: twice
-/// what fingers overlap in legato.
+/// Notes on one channel that overlap for this long are not on one string, in seconds. Origin: twice the
+/// overlap of fingers in legato.
 const TOGETHER: f64 = 0.1;
 
-/// From so many channels on they are strings. Origin: a pair may be two zones of a keyboard.
+/// Fewest channels of a string controller. Origin: two may be zones of a keyboard.
 const STRINGS: usize = 3;
 
 /// The latest note on each channel.

@@ -8,8 +8,7 @@ use arrayvec::ArrayVec;
 use core::ops::Range;
 
 /// Notes this close are struck as one, in seconds. Origin: chords on a keyboard spread over up to
-/// 30 ms (Goebl 2001,
-/// from memory).
+/// 30 ms (Goebl 2001, from memory).
 const CHORD: f64 = 0.030;
 
 /// A strum lasts no longer than this, in seconds. Origin: common practice, no source.
@@ -123,8 +122,8 @@ impl Around<'_> {
     }
 
     fn is_same_key(&self, one: usize, other: usize) -> bool {
-        let place = |note: usize| self.notes.get(note).map(|n| (n.key, n.channel));
-        place(one) == place(other)
+        let key = |note: usize| self.notes.get(note).map(|n| (n.key, n.channel));
+        key(one) == key(other)
     }
 
     /// The note whose key is struck a second time by this one.

@@ -1,6 +1,5 @@
-//! Finds the melody line among the notes of a soloist, before phrases are looked for. Chords count as one onset,
-//! a left hand or bass strings under the line are set apart, slips are dropped, and grace notes
-//! belong to their main note.
+//! Finds the melody line among the notes of a soloist. Chords count as one onset, a left hand or bass
+//! strings under the line are separated, slips are dropped, and grace notes belong to their main note.
 //!
 //! # Steps
 //! 1. `clusters`: notes struck as one, without glitches and double triggers.
@@ -9,10 +8,9 @@
 //! 3. `ornaments`: short notes before a main note, which is then the onset.
 //!
 //! # Conventions
-//! The result depends on the notes and their ends alone, however often [`MelodyOnsets::follow`] is
-//! called. A note is judged by what began or ended up to [`SETTLED`] after it, and then for good. A note
-//! that has not ended is taken to sound on. The first [`OPENING`] clusters are judged together, as no
-//! register is known before.
+//! The result depends only on the notes and their ends, however often [`MelodyOnsets::follow`] is called.
+//! A note's role is final once [`SETTLED`] has passed. A note that has not ended counts as sounding. The
+//! first [`OPENING`] clusters are judged together, because no register is known before.
 
 mod channels;
 mod clusters;

@@ -7,13 +7,13 @@ use crate::time::Moment;
 /// An onset of the line. Indices are those of notes; `first` is the least of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct MelodyOnset {
-    /// The line's note: its attack is the onset's place, its key the line's pitch.
+    /// The melody note, which gives attack and pitch.
     pub note: usize,
-    /// The first note that belongs to it, grace notes and the chord under it among them.
+    /// Its first note, which may be a grace note or part of a chord.
     pub first: usize,
-    /// The note whose end is the onset's: `note`, or its key's second trigger.
+    /// The note that gives its end: `note`, or a second trigger of its key.
     pub held: usize,
-    /// How many grace notes come before `note`.
+    /// Number of grace notes before `note`.
     pub ornaments: u8,
 }
 
@@ -24,27 +24,27 @@ impl MelodyOnset {
         notes.get(self.held)?.off
     }
 
-    /// When it is struck: where its place is.
+    /// When it is struck.
     #[must_use]
     pub fn on(&self, notes: &[Note]) -> Option<Moment> {
         notes.get(self.note).map(|note| note.on)
     }
 
-    /// When the silence before it ends: with its first grace note, or as it is struck.
+    /// When the silence before it ends: with its first grace note, or its attack.
     #[must_use]
     pub fn opens(&self, notes: &[Note]) -> Option<Moment> {
         let first = if self.ornaments > 0 { self.first } else { self.note };
         notes.get(first).map(|note| note.on)
     }
 
-    /// How many of the line's notes it is, with its grace notes.
+    /// Number of melody notes, including grace notes.
     #[must_use]
     pub fn notes(&self) -> usize {
         1 + usize::from(self.ornaments)
     }
 
-    /// The user's correction of this onset. It may name any of the onset's notes: the melody may
-    /// have been found otherwise when it was made.
+    /// The user's correction of this onset. It may refer to any of its notes, because the melody may have
+    /// been different when it was made.
     #[must_use]
     pub fn correction(&self, corrections: &Corrections, notes: &[Note]) -> Option<Correction> {
         if corrections.all().is_empty() {

@@ -116,12 +116,6 @@ impl MelodyOnsets {
         counts
     }
 
-    /// Index of the onset that note `note` belongs to, or comes after.
-    #[must_use]
-    pub fn onset_of(&self, note: usize) -> usize {
-        self.line.partition_point(|onset| onset.first <= note).saturating_sub(1)
-    }
-
     /// Onset `index` in seconds.
     #[must_use]
     pub fn timed(&self, index: usize, notes: &[Note]) -> Option<TimedOnset> {

@@ -4,18 +4,17 @@
 use super::onset_cluster::OnsetCluster;
 use crate::input::note::Note;
 
-/// A grace note is followed within this, in seconds. Origin: sixteenths at 250 beats a minute;
-/// on the labelled solos a longer limit takes pickups for grace notes, and costs places.
+/// Longest grace note, to the next onset, in seconds. Origin: sixteenths at 250 BPM; on the labelled
+/// solos a longer limit mistakes pickups for grace notes, and positions get worse.
 const SHORT: f64 = 0.06;
 
-/// It is also followed within this part of a quarter: at fast tempos what is longer may be a sixteenth
-/// of the line. Origin: half a sixteenth; with two thirds, places of labelled and of invented solos
-/// lose.
+/// Longest grace note in quarters: at fast tempos a longer one may be a sixteenth. Origin: half a
+/// sixteenth; with two thirds, positions of labelled and invented solos get worse.
 const PART: f64 = 1.0 / 8.0;
 
-/// The notes around stand out by this factor, so that a fast passage has no grace notes. Origin: a
-/// round figure; with 2, places of labelled and of invented solos lose, and with 3 corrections teach
-/// the settled grade less.
+/// The notes around are longer by this factor, so that a fast passage has no grace notes. Origin: a
+/// round figure; with 2, positions of labelled and invented solos get worse, and with 3 the settled grade
+/// learns less from corrections.
 const LONGER: f64 = 2.5;
 
 /// The most before one main note: with more it is a passage or a trill.
@@ -24,7 +23,7 @@ const MOST: usize = 3;
 /// The widest step, in semitones.
 const STEP: u8 = 2;
 
-/// They come after a rest of at least this, in seconds: no shorter one parts phrases.
+/// Shortest rest before them, in seconds: a shorter one does not separate phrases.
 const REST: f64 = 0.08;
 
 /// Whether cluster `index` is a grace note of the one after it, or of one soon after.

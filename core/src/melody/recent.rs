@@ -23,9 +23,9 @@ pub(super) struct Recent {
 impl Recent {
     /// Adds the melody note of a cluster.
     pub fn add(&mut self, notes: &[Note], cluster: &OnsetCluster) {
-        let place = self.count % LOOK_BACK;
+        let slot = self.count % LOOK_BACK;
         let (Some(note), Some(long), Some(velocity)) =
-            (notes.get(cluster.top), self.long.get_mut(place), self.velocities.get_mut(place))
+            (notes.get(cluster.top), self.long.get_mut(slot), self.velocities.get_mut(slot))
         else {
             return;
         };

@@ -22,7 +22,7 @@ pub(super) struct Struck {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Register {
     last: [Struck; LOOK_BACK],
-    heard: usize,
+    count: usize,
     expected: Expected,
 }
 
@@ -41,20 +41,20 @@ pub(super) struct Expected {
 impl Register {
     /// A voice without a cluster.
     pub fn new(expected: Expected) -> Self {
-        Self { last: [Struck::default(); LOOK_BACK], heard: 0, expected }
+        Self { last: [Struck::default(); LOOK_BACK], count: 0, expected }
     }
 
     /// Adds a cluster.
     pub fn add(&mut self, struck: Struck) {
-        if let Some(place) = self.last.get_mut(self.heard % LOOK_BACK) {
-            *place = struck;
+        if let Some(slot) = self.last.get_mut(self.count % LOOK_BACK) {
+            *slot = struck;
         }
-        self.heard = self.heard.saturating_add(1);
+        self.count = self.count.saturating_add(1);
     }
 
     /// How many clusters it remembers.
     pub fn remembered(&self) -> usize {
-        self.heard.min(LOOK_BACK)
+        self.count.min(LOOK_BACK)
     }
 
     fn known(&self) -> impl Iterator<Item = &Struck> {

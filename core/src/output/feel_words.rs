@@ -1,13 +1,13 @@
 //! The time feel of a take in words, with counts and 95 % CIs.
 
-use crate::microtiming::Feel;
+use crate::microtiming::TimeFeel;
 use crate::output::words::share_of;
 use crate::stats::sample::Sample;
 
 /// A line for each figure there are notes for: timing and its spread on the beat and off it, swing,
 /// syncopation.
 #[must_use]
-pub fn lines(feel: &Feel) -> Vec<String> {
+pub fn lines(feel: &TimeFeel) -> Vec<String> {
     let all = [
         lag("on the beat", "the beat", &feel.lag.on_beat_ms),
         spread("on the beat", &feel.lag.on_beat_ms),
@@ -21,7 +21,7 @@ pub fn lines(feel: &Feel) -> Vec<String> {
 
 /// How many phrases hold their first note, and their last, over the next bar line.
 #[must_use]
-pub fn held_over(feel: &Feel) -> Vec<String> {
+pub fn held_over(feel: &TimeFeel) -> Vec<String> {
     let first =
         share_of("phrases whose first note ties over the bar line", &feel.entries_held_over);
     let last = share_of("phrases whose last note ties over the bar line", &feel.exits_held_over);
@@ -50,7 +50,7 @@ fn spread(which: &str, lag: &Sample) -> Option<String> {
     Some(format!("timing spread {which}: ±{sd:.0} ms{interval}"))
 }
 
-fn eighths(feel: &Feel) -> Option<String> {
+fn eighths(feel: &TimeFeel) -> Option<String> {
     let swing = &feel.swing;
     let (ratio, pairs) = (swing.ratio()?, counted(&swing.log2_ratio, "pair"));
     let mut told = format!("swing ratio: {ratio:.2} to 1 ({pairs}");

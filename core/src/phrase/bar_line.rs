@@ -1,8 +1,5 @@
-//! Which bar line a phrase is shown against.
-//!
-//! A pickup leads to the next bar line and hangs before it; every other phrase hangs after the line
-//! of the bar it starts in. Panel, pages and plots all ask here, so that a phrase looks the same
-//! everywhere.
+//! The bar line a phrase is shown against: for a pickup the next one, otherwise that of the bar it starts
+//! in. Panel, pages and plots all use this.
 
 use crate::quantization::MetricalPosition;
 use crate::time::Beat;
@@ -11,32 +8,31 @@ use crate::time::Beat;
 /// of 3/4, the last two eighths of 6/8; common practice, no source.
 const PICKUP_FROM: f64 = 2.0 / 3.0;
 
-/// Slack for a start that rounding has put just before its position, in bars.
+/// Tolerance for rounding, in bars.
 const SLACK: f64 = 1e-6;
 
-/// Whether a phrase that starts at `start` is a pickup. The position decides, not how early or late it
-/// was played.
+/// Whether a phrase that starts at `start` is a pickup, by its notated position.
 #[must_use]
 pub fn is_pickup(start: &MetricalPosition) -> bool {
-    let pulses = start.subdivision.share().map(|share| f64::from(start.pulse) - 1.0 + share);
-    let into_bar = pulses
+    let into_bar = start
+        .notated()
         .map_or(bars_into(start), |pulses| pulses * start.pulse_length.0 / start.bar_length.0);
     into_bar >= PICKUP_FROM - SLACK
 }
 
-/// Where a phrase starts, as played, in bars from the bar line it hangs on: negative before it.
+/// Where a phrase starts, as played, in bars from its bar line; negative before it.
 #[must_use]
 pub fn start_from_line(start: &MetricalPosition) -> f64 {
     if is_pickup(start) { bars_into(start) - 1.0 } else { bars_into(start) }
 }
 
-/// The bar line it hangs on.
+/// Its bar line.
 #[must_use]
 pub fn line(start: &MetricalPosition) -> Beat {
     if is_pickup(start) { start.bar_start + start.bar_length } else { start.bar_start }
 }
 
-/// Where it was played, in bars from the line of its own bar.
+/// Where it was played, in bars from the start of its bar.
 fn bars_into(start: &MetricalPosition) -> f64 {
     (start.beat - start.bar_start).0 / start.bar_length.0
 }

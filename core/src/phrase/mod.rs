@@ -1,17 +1,15 @@
-//! Phrases: extent, first and last onset, length, and the prevailing subdivision.
+//! Phrases: extent, start and ending, length, rest before it, and prevailing note value.
 //!
-//! A phrase is made of quantized onsets between two boundaries. It holds what follows from its own
-//! notes; figures over several phrases belong to later stages.
+//! A phrase consists of the quantized onsets between two boundaries. Figures over several phrases belong
+//! to later stages.
 
 pub mod bar_line;
-pub mod subdivision;
+pub(crate) mod subdivision;
 
 use crate::input::note::Note;
 use crate::melody::{MelodyOnset, NoteRole};
-use crate::phrase::subdivision::{StepCount, Subdivision, step};
-use crate::quantization::PulsePosition;
-use crate::quantization::QuantizedOnset;
-use crate::quantization::{BarLines, MetricalPosition};
+use crate::phrase::subdivision::{NoteValue, StepCount, step};
+use crate::quantization::{BarLines, MetricalPosition, PulsePosition, QuantizedOnset};
 use crate::segmentation::Boundary;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Moment, SecondSpan};
@@ -26,36 +24,35 @@ pub struct Rest {
     pub beats: BeatSpan,
 }
 
-/// A phrase: a stretch of notes without a boundary.
+/// A phrase.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Phrase {
-    /// Where it begins, and how sure that is.
+    /// Its start.
     pub boundary: Boundary,
-    /// Index of its first note, a grace note or one of a chord among them.
+    /// Index of its first note, which may be a grace note or part of a chord.
     pub first_note: usize,
-    /// Index of the last note before the next phrase, of whatever is played under the line among
-    /// them.
+    /// Index of the last note before the next phrase, which may be accompaniment.
     pub last_note: usize,
-    /// The onset it begins with.
+    /// Its first onset.
     pub opening: MelodyOnset,
-    /// The onset it ends with.
+    /// Its last onset.
     pub closing: MelodyOnset,
-    /// How many notes of the line it has, grace notes among them.
+    /// Number of melody notes, including grace notes.
     pub notes: usize,
-    /// MetricalPosition of the onset it begins with.
+    /// Position of its first onset.
     pub entry: MetricalPosition,
-    /// MetricalPosition of the attack of the onset it ends with.
+    /// Position of its last onset's attack.
     pub exit: MetricalPosition,
     /// From the first attack to the last note's end; to its attack while it sounds.
     pub beats: BeatSpan,
-    /// The same in bars, through changes of metre.
+    /// The same in bars, also across changes of metre.
     pub bars: f64,
     /// The same in seconds.
     pub seconds: SecondSpan,
     /// The rest before it; `None` for the first of a take.
     pub rest_before: Option<Rest>,
-    /// The note value that prevails.
-    pub subdivision: Subdivision,
+    /// The prevailing note value; `None` if none prevails, or for a single note.
+    pub subdivision: Option<NoteValue>,
     /// Notes in its longest unbroken run of eighths.
     pub eighth_run: u32,
     /// It may still grow.
@@ -63,32 +60,26 @@ pub struct Phrase {
 }
 
 impl Phrase {
-    /// Whether grace notes come before the onset it begins with. They do not move its entry.
-    #[must_use]
-    pub fn is_ornamented(&self) -> bool {
-        self.opening.ornaments > 0
-    }
-
-    /// Whether it comes in off the beat.
+    /// Whether it starts off the beat.
     #[must_use]
     pub fn enters_off_beat(&self) -> bool {
         self.entry.class.is_off_beat()
     }
 
-    /// Whether it sounds over a bar line.
+    /// Whether it crosses a bar line.
     #[must_use]
     pub fn crosses_bar_line(&self) -> bool {
         self.exit.bar > self.entry.bar
     }
 }
 
-/// Reads a phrase as it grows: each onset that is firm is looked at once.
+/// Computes a phrase as it grows: each final onset is processed once.
 #[derive(Debug, Clone)]
 pub struct PhraseReader {
     boundary: Boundary,
-    /// Index of the onset it begins with.
+    /// Index of its first onset.
     first: usize,
-    /// The onset after those that have been read.
+    /// The next onset to process.
     next: usize,
     opening: MelodyOnset,
     closing: MelodyOnset,
@@ -98,7 +89,7 @@ pub struct PhraseReader {
     steps: StepCount,
 }
 
-/// How far a phrase is read.
+/// How far a phrase extends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Extent {
     /// The onset after its last.
@@ -109,43 +100,43 @@ pub struct Extent {
     pub open: bool,
 }
 
-/// What a phrase is read against.
+/// The notes of a take with their melody, positions, tempo and metres.
 #[derive(Debug, Clone, Copy)]
 pub struct AnalysisContext<'a> {
     /// All notes of the take.
     pub notes: &'a [Note],
-    /// Its line.
+    /// Its melody onsets.
     pub line: &'a [MelodyOnset],
-    /// How many of the first onsets will not change any more.
+    /// How many of the first onsets are final.
     pub firm: usize,
-    /// What each note is to the line.
+    /// The role of each note.
     pub roles: &'a [NoteRole],
     /// Its bar lines.
     pub lines: BarLines<'a>,
     /// Its tempo.
     pub tempo: &'a TempoMap,
-    /// How long after it was played a note comes in.
+    /// The input latency.
     pub latency: SecondSpan,
-    /// The onsets on the grid, one per melody onset as far as there is a beat grid.
+    /// The quantized melody onsets, as far as there is a beat grid.
     pub quantized: &'a [QuantizedOnset],
 }
 
 impl AnalysisContext<'_> {
-    /// Where a note fell on the felt pulse; `None` without a beat grid.
+    /// Where onset `onset` fell on the felt pulse; `None` without such an onset or a beat grid.
     #[must_use]
-    pub fn pulse_position(&self, note: &Note) -> Option<PulsePosition> {
-        spot(&self.lines, self.tempo, self.latency, note)
+    pub fn pulse_position(&self, onset: usize) -> Option<PulsePosition> {
+        let note = self.notes.get(self.line.get(onset)?.note)?;
+        pulse_position(&self.lines, self.tempo, self.latency, note)
     }
 
-    /// The place of an onset, by its index in the line; `None` where there is no such onset or no
-    /// beat grid.
+    /// The position of onset `onset`; `None` without such an onset or a beat grid.
     #[must_use]
     pub fn position(&self, onset: usize) -> Option<MetricalPosition> {
-        let note = self.notes.get(self.line.get(onset)?.note)?;
-        Some(self.lines.metrical_position(&self.pulse_position(note)?, self.quantized.get(onset)?))
+        let at = self.pulse_position(onset)?;
+        Some(self.lines.metrical_position(&at, self.quantized.get(onset)?))
     }
 
-    /// The onsets of a phrase, by their index in the line.
+    /// The indices of a phrase's onsets.
     #[must_use]
     pub fn onsets(&self, phrase: &Phrase) -> Range<usize> {
         let from = self.line.partition_point(|onset| onset.first < phrase.first_note);
@@ -154,10 +145,9 @@ impl AnalysisContext<'_> {
     }
 }
 
-/// Where a note fell on the felt pulse of `lines`, with the delay of the player's rig taken off;
-/// `None` without a beat grid.
+/// Where a note fell on the felt pulse, less the input latency; `None` without a beat grid.
 #[must_use]
-pub fn spot(
+pub(crate) fn pulse_position(
     lines: &BarLines<'_>,
     tempo: &TempoMap,
     latency: SecondSpan,
@@ -167,8 +157,7 @@ pub fn spot(
     Some(lines.pulse_position(beat, tempo.tempo_at(beat)?))
 }
 
-/// Where in the song a note was played that came in at `moment`, with the delay of the player's
-/// rig taken off.
+/// The song position of a note received at `moment`, less the input latency; `None` without a beat grid.
 #[must_use]
 pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<Beat> {
     if latency == SecondSpan(0.0) {
@@ -179,12 +168,11 @@ pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<B
 }
 
 impl PhraseReader {
-    /// Begins at `boundary`, which is at onset `first`. `None` where there is no such onset or no
-    /// beat grid.
+    /// A phrase from `boundary`, which is at onset `first`. `None` without such an onset or a beat grid.
     #[must_use]
-    pub fn new(boundary: Boundary, first: usize, score: AnalysisContext<'_>) -> Option<Self> {
-        let opening = *score.line.get(first)?;
-        let entry = score.position(first)?;
+    pub fn new(boundary: Boundary, first: usize, context: AnalysisContext<'_>) -> Option<Self> {
+        let opening = *context.line.get(first)?;
+        let entry = context.position(first)?;
         Some(Self {
             boundary,
             first,
@@ -198,52 +186,52 @@ impl PhraseReader {
         })
     }
 
-    /// Whether it begins at `boundary`, which is at onset `first`.
+    /// Whether it starts at `boundary`, which is at onset `first`.
     #[must_use]
     pub fn begins_at(&self, boundary: Boundary, first: usize) -> bool {
         (self.boundary, self.first) == (boundary, first)
     }
 
-    /// How far it has read: the onset after the last one taken in.
+    /// The next onset to process.
     #[must_use]
     pub fn next(&self) -> usize {
         self.next
     }
 
-    /// Reads on up to `extent`, and gives the phrase as it is then. `None` without a beat grid.
-    /// Only what is firm is kept; the rest is read anew each time.
-    pub fn read_to(&mut self, extent: Extent, score: AnalysisContext<'_>) -> Option<Phrase> {
-        while self.next < extent.end.min(score.firm) {
-            self.take(score)?;
+    /// Processes onsets up to `extent` and returns the phrase; `None` without a beat grid. Only final
+    /// onsets are kept, the others are processed again each time.
+    pub fn read_to(&mut self, extent: Extent, context: AnalysisContext<'_>) -> Option<Phrase> {
+        while self.next < extent.end.min(context.firm) {
+            self.take(context)?;
         }
-        let mut all = if self.first < score.firm {
+        let mut all = if self.first < context.firm {
             self.clone()
         } else {
-            Self::new(self.boundary, self.first, score)?
+            Self::new(self.boundary, self.first, context)?
         };
         while all.next < extent.end {
-            all.take(score)?;
+            all.take(context)?;
         }
-        all.phrase(extent, score)
+        all.phrase(extent, context)
     }
 
-    /// Takes in the next onset.
-    fn take(&mut self, score: AnalysisContext<'_>) -> Option<()> {
-        let place = score.position(self.next)?;
-        self.closing = *score.line.get(self.next)?;
+    /// Processes the next onset.
+    fn take(&mut self, context: AnalysisContext<'_>) -> Option<()> {
+        let position = context.position(self.next)?;
+        self.closing = *context.line.get(self.next)?;
         self.notes += self.closing.notes();
-        self.steps.push(step(&self.exit, &place));
-        self.exit = place;
+        self.steps.push(step(&self.exit, &position));
+        self.exit = position;
         self.next += 1;
         Some(())
     }
 
-    fn phrase(&self, extent: Extent, score: AnalysisContext<'_>) -> Option<Phrase> {
-        let begins = self.opening.on(score.notes)?;
-        let struck = self.closing.on(score.notes)?;
-        let off = self.closing.off(score.notes).filter(|off| off.second > struck.second);
+    fn phrase(&self, extent: Extent, context: AnalysisContext<'_>) -> Option<Phrase> {
+        let begins = self.opening.on(context.notes)?;
+        let struck = self.closing.on(context.notes)?;
+        let off = self.closing.off(context.notes).filter(|off| off.second > struck.second);
         let end = off.unwrap_or(struck);
-        let bars = score.lines.bars_to(end.beat) - score.lines.bars_to(begins.beat);
+        let bars = context.lines.bars_to(end.beat) - context.lines.bars_to(begins.beat);
         Some(Phrase {
             boundary: self.boundary,
             first_note: self.boundary.note,
@@ -256,18 +244,18 @@ impl PhraseReader {
             beats: end.beat - begins.beat,
             bars,
             seconds: end.second - begins.second,
-            rest_before: self.rest_before(score),
+            rest_before: self.rest_before(context),
             subdivision: self.steps.prevailing(),
             eighth_run: self.steps.longest_eighth_run(),
             open: extent.open,
         })
     }
 
-    /// The rest before it: nothing while the onset before sounds on.
-    fn rest_before(&self, score: AnalysisContext<'_>) -> Option<Rest> {
-        let before = score.line.get(self.first.checked_sub(1)?)?;
-        let ended = before.off(score.notes)?;
-        let opens = self.opening.opens(score.notes)?;
+    /// The rest before it; `None` while the onset before still sounds.
+    fn rest_before(&self, context: AnalysisContext<'_>) -> Option<Rest> {
+        let before = context.line.get(self.first.checked_sub(1)?)?;
+        let ended = before.off(context.notes)?;
+        let opens = self.opening.opens(context.notes)?;
         Some(Rest {
             seconds: SecondSpan((opens.second - ended.second).0.max(0.0)),
             beats: BeatSpan((opens.beat - ended.beat).0.max(0.0)),

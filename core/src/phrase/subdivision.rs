@@ -1,29 +1,42 @@
-//! The note values of a line: what each step from note to note is worth.
+//! Note values: the interval from each note of a line to the next.
 
-use crate::quantization::MetricalPosition;
-use crate::quantization::PulseSubdivision;
+use crate::quantization::{MetricalPosition, PulseSubdivision};
 use serde::Serialize;
 
-/// The note value that prevails in a phrase.
+/// A note value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Subdivision {
+pub enum NoteValue {
     /// Half notes.
     Half,
     /// Quarters.
     Quarter,
     /// Eighths, swung or straight.
     Eighth,
-    /// Eighth triplets.
+    /// Eighth triplets: thirds of a quarter.
     Triplet,
     /// Sixteenths.
     Sixteenth,
-    /// No value prevails, or there is but one note.
-    Mixed,
 }
 
-impl Subdivision {
-    /// Its name in reports.
+impl NoteValue {
+    /// All values, the longest first.
+    pub const ALL: [Self; 5] =
+        [Self::Half, Self::Quarter, Self::Eighth, Self::Triplet, Self::Sixteenth];
+
+    /// Its length in quarter notes.
+    #[must_use]
+    pub fn quarters(self) -> f64 {
+        match self {
+            Self::Half => 2.0,
+            Self::Quarter => 1.0,
+            Self::Eighth => 0.5,
+            Self::Triplet => 1.0 / 3.0,
+            Self::Sixteenth => 0.25,
+        }
+    }
+
+    /// Its name in reports and files.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -32,22 +45,24 @@ impl Subdivision {
             Self::Eighth => "eighth",
             Self::Triplet => "triplet",
             Self::Sixteenth => "sixteenth",
-            Self::Mixed => "mixed",
         }
+    }
+
+    /// The value of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|value| value.name() == name)
     }
 }
 
-/// A value prevails where at least this share of the steps has it. Origin: common practice, no
-/// source.
+/// A value prevails from this share of the intervals. Origin: common practice, no source.
 const PREVAILING_SHARE: f64 = 0.6;
 
-/// Longest and shortest a step may be against its value, as a factor. Origin: half the way, in
-/// ratio, from an eighth to its triplet neighbour.
+/// Tolerance of an interval, as a factor. Origin: half-way, in ratio, from an eighth to a triplet.
 const VALUE_TOLERANCE: f64 = 1.224_744_871_391_589; // √1.5
 
-/// What the step from one note to the next is worth; `None` for no plain value.
-#[must_use]
-pub fn step(from: &MetricalPosition, to: &MetricalPosition) -> Option<Subdivision> {
+/// The note value from one note to the next; `None` if there is none.
+pub fn step(from: &MetricalPosition, to: &MetricalPosition) -> Option<NoteValue> {
     let quarters = (to.beat - from.beat).0;
     // Swung eighths are long and short, but still lead from a beat to its "and" and on.
     let pair = matches!(
@@ -56,23 +71,17 @@ pub fn step(from: &MetricalPosition, to: &MetricalPosition) -> Option<Subdivisio
             | (PulseSubdivision::Half, PulseSubdivision::On)
     );
     if pair && from.pulse_length.0 == 1.0 && (0.2..=0.8).contains(&quarters) {
-        return Some(Subdivision::Eighth);
+        return Some(NoteValue::Eighth);
     }
-    [
-        (2.0, Subdivision::Half),
-        (1.0, Subdivision::Quarter),
-        (0.5, Subdivision::Eighth),
-        (1.0 / 3.0, Subdivision::Triplet),
-        (0.25, Subdivision::Sixteenth),
-    ]
-    .into_iter()
-    .map(|(value, name)| (quarters.max(1e-9) / value, name))
-    .filter(|(ratio, _)| (1.0 / VALUE_TOLERANCE..=VALUE_TOLERANCE).contains(ratio))
-    .min_by(|(a, _), (b, _)| a.ln().abs().total_cmp(&b.ln().abs()))
-    .map(|(_, name)| name)
+    NoteValue::ALL
+        .into_iter()
+        .map(|value| (quarters.max(1e-9) / value.quarters(), value))
+        .filter(|(ratio, _)| (1.0 / VALUE_TOLERANCE..=VALUE_TOLERANCE).contains(ratio))
+        .min_by(|(a, _), (b, _)| a.ln().abs().total_cmp(&b.ln().abs()))
+        .map(|(_, value)| value)
 }
 
-/// Counts steps as they come.
+/// Counts note values.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct StepCount {
     values: [u32; 5],
@@ -82,21 +91,13 @@ pub struct StepCount {
 }
 
 impl StepCount {
-    /// Takes the next step.
-    pub fn push(&mut self, step: Option<Subdivision>) {
+    /// Adds the next interval.
+    pub fn push(&mut self, step: Option<NoteValue>) {
         self.steps = self.steps.saturating_add(1);
-        let slot = match step {
-            Some(Subdivision::Half) => 0,
-            Some(Subdivision::Quarter) => 1,
-            Some(Subdivision::Eighth) => 2,
-            Some(Subdivision::Triplet) => 3,
-            Some(Subdivision::Sixteenth) => 4,
-            Some(Subdivision::Mixed) | None => 5,
-        };
-        if let Some(count) = self.values.get_mut(slot) {
-            *count = count.saturating_add(1);
+        for (value, count) in NoteValue::ALL.into_iter().zip(&mut self.values) {
+            *count = count.saturating_add(u32::from(step == Some(value)));
         }
-        if step == Some(Subdivision::Eighth) {
+        if step == Some(NoteValue::Eighth) {
             self.eighths_in_a_row = self.eighths_in_a_row.saturating_add(1);
             self.longest_eighths = self.longest_eighths.max(self.eighths_in_a_row);
         } else {
@@ -104,27 +105,15 @@ impl StepCount {
         }
     }
 
-    /// The value that prevails.
-    #[must_use]
-    pub fn prevailing(&self) -> Subdivision {
+    /// The prevailing value, if there is one.
+    pub fn prevailing(&self) -> Option<NoteValue> {
         let needed = PREVAILING_SHARE * f64::from(self.steps);
-        let names = [
-            Subdivision::Half,
-            Subdivision::Quarter,
-            Subdivision::Eighth,
-            Subdivision::Triplet,
-            Subdivision::Sixteenth,
-        ];
-        self.values
-            .iter()
-            .zip(names)
-            .find(|(count, _)| **count > 0 && f64::from(**count) >= needed)
-            .map_or(Subdivision::Mixed, |(_, name)| name)
+        let prevails = |count: u32| count > 0 && f64::from(count) >= needed;
+        let counts = NoteValue::ALL.into_iter().zip(self.values);
+        counts.filter(|(_, count)| prevails(*count)).map(|(value, _)| value).next()
     }
 
-    /// Notes in the longest unbroken run of eighths: one more than its steps, 0 where there is
-    /// none.
-    #[must_use]
+    /// Notes in the longest unbroken run of eighths; 0 without one.
     pub fn longest_eighth_run(&self) -> u32 {
         if self.longest_eighths == 0 { 0 } else { self.longest_eighths.saturating_add(1) }
     }

@@ -1,53 +1,47 @@
-//! Places of the bar as a drill names them: `1`, `4&`, `2e`, `2a`, `3t2`, `3t3`.
+//! Positions in the bar as drills name them: `1`, `4&`, `2e`, `2a`, `3t2`, `3t3`.
 
 use crate::quantization::MetricalPosition;
 use crate::quantization::PulseSubdivision;
 use core::fmt;
 use core::str::FromStr;
 
-/// A place in any bar.
+/// A position in any bar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct BarPosition {
     /// The pulse, from 1.
     pub pulse: u8,
-    /// The spot within it.
+    /// The subdivision of it.
     pub subdivision: PulseSubdivision,
 }
 
-/// The slots a drill can ask for: sign, slot, and where in the pulse it lies as notated. Origin of
-/// the signs: counting "1 e and a", and a triplet's second and third note.
-pub(super) const SLOTS: [(&str, PulseSubdivision, f64); 6] = [
-    ("", PulseSubdivision::On, 0.0),
-    ("&", PulseSubdivision::Half, 0.5),
-    ("e", PulseSubdivision::Quarter, 0.25),
-    ("a", PulseSubdivision::ThreeQuarters, 0.75),
-    ("t2", PulseSubdivision::Third, 1.0 / 3.0),
-    ("t3", PulseSubdivision::TwoThirds, 2.0 / 3.0),
+/// The suffixes of subdivisions. Origin: counting "1 e and a", and a triplet's second and third note.
+const SUFFIXES: [(&str, PulseSubdivision); 6] = [
+    ("", PulseSubdivision::On),
+    ("&", PulseSubdivision::Half),
+    ("e", PulseSubdivision::Quarter),
+    ("a", PulseSubdivision::ThreeQuarters),
+    ("t2", PulseSubdivision::Third),
+    ("t3", PulseSubdivision::TwoThirds),
 ];
 
 impl BarPosition {
-    /// Whether a note was read as standing here.
+    /// Whether a note was quantized to this position.
     #[must_use]
-    pub fn is(&self, place: &MetricalPosition) -> bool {
-        (self.pulse, self.subdivision) == (place.pulse, place.subdivision)
+    pub fn is(&self, position: &MetricalPosition) -> bool {
+        (self.pulse, self.subdivision) == (position.pulse, position.subdivision)
     }
 
-    /// Where it lies as notated, in pulses from the bar line, which is 0.
+    /// The notated position, in pulses from the bar line.
     #[must_use]
     pub fn pulses(&self) -> f64 {
-        let inside =
-            SLOTS.iter().find(|(_, slot, _)| *slot == self.subdivision).map_or(0.0, |(.., at)| *at);
-        f64::from(self.pulse) - 1.0 + inside
+        f64::from(self.pulse) - 1.0 + self.subdivision.share().unwrap_or(0.0)
     }
 }
 
 impl fmt::Display for BarPosition {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let sign = SLOTS
-            .iter()
-            .find(|(_, slot, _)| *slot == self.subdivision)
-            .map_or("?", |(sign, ..)| sign);
-        write!(f, "{}{sign}", self.pulse)
+        let known = SUFFIXES.iter().find(|(_, subdivision)| *subdivision == self.subdivision);
+        write!(f, "{}{}", self.pulse, known.map_or("?", |(suffix, _)| suffix))
     }
 }
 
@@ -57,14 +51,10 @@ impl FromStr for BarPosition {
     fn from_str(text: &str) -> Result<Self, String> {
         let text = text.trim();
         let digits = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
-        let (pulse, sign) = text.split_at(digits);
+        let (pulse, suffix) = text.split_at(digits);
         let pulse = pulse.parse().ok().filter(|pulse| (1..=64).contains(pulse));
-        let subdivision = SLOTS
-            .iter()
-            .find(|(known, ..)| *known == sign.trim())
-            .map(|(_, subdivision, _)| *subdivision);
-        match (pulse, subdivision) {
-            (Some(pulse), Some(subdivision)) => Ok(Self { pulse, subdivision }),
+        match (pulse, SUFFIXES.iter().find(|(known, _)| *known == suffix.trim())) {
+            (Some(pulse), Some((_, subdivision))) => Ok(Self { pulse, subdivision: *subdivision }),
             _ => Err(format!("\"{text}\" is no place; places are like 1, 4&, 2e, 2a, 3t2 or 3t3")),
         }
     }
@@ -75,11 +65,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_place_comes_back_from_its_name() {
+    fn every_position_comes_back_from_its_name() {
         for pulse in [1, 4, 12] {
-            for (_, slot, _) in SLOTS {
-                let spot = BarPosition { pulse, subdivision: slot };
-                assert_eq!(spot.to_string().parse(), Ok(spot));
+            for (_, subdivision) in SUFFIXES {
+                let position = BarPosition { pulse, subdivision };
+                assert_eq!(position.to_string().parse(), Ok(position));
             }
         }
         assert_eq!("4&".parse(), Ok(BarPosition { pulse: 4, subdivision: PulseSubdivision::Half }));

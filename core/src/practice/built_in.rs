@@ -1,22 +1,16 @@
-//! Drills by a short name, for whoever wants no file: `line eighth`, `line half,quarter,eighth`,
-//! `entry 4&`, `entry 1&,3&`, `exit off the beat`, `exit over the bar line`, `long 4`, `rest 2`,
-//! `rest 30%`.
+//! Drills by name: `line eighth`, `line half,quarter,eighth`, `entry 4&`, `entry 1&,3&`,
+//! `exit off the beat`, `exit over the bar line`, `long 4`, `rest 2`, `rest 30%`.
 
-use super::definition::Breath;
-use super::definition::{Drill, Exit, Form, Goal, NoteValue};
+use super::definition::{Breath, Drill, DrillForm, Exit, Goal, NoteValue};
 
-/// The share from which a drill counts as passed where nothing else is said. Origin: teaching
-/// practice, no source.
+/// The default share from which a drill is passed. Origin: teaching practice, no source.
 pub(super) const PASS: f64 = 0.9;
 
-/// Bars of the form and of the count-in where nothing else is said: a blues, and one bar.
-pub(super) const FORM: Form = Form { bars: 12, first_bar: None, count_in: 1 };
-
-/// The drill of this name, with `goals` joined by `+` practised together: over twelve bars, one
-/// chorus for each note value, after a bar of count-in.
+/// The drill of this name, with several goals joined by `+`: over twelve bars after a bar of count-in,
+/// with a chorus for each note value.
 ///
 /// # Errors
-/// A sentence that says which part is no drill and what it could be.
+/// A sentence that names the invalid part and the alternatives.
 pub fn built_in(name: &str) -> Result<Drill, String> {
     let goals = name.split('+').map(goal).collect::<Result<Vec<_>, _>>()?;
     let turns = goals.iter().map(|goal| match goal {
@@ -27,12 +21,12 @@ pub fn built_in(name: &str) -> Result<Drill, String> {
     let drill = Drill {
         name: name.trim().to_owned(),
         goals,
-        form: FORM,
+        form: DrillForm::default(),
         choruses,
         tempo: None,
         pass: PASS,
     };
-    drill.check().map_err(|fault| format!("{}: {} {}", drill.name, fault.field, fault.what))?;
+    drill.check().map_err(|error| format!("{}: {} {}", drill.name, error.field, error.what))?;
     Ok(drill)
 }
 

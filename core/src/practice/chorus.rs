@@ -1,19 +1,10 @@
-//! Choruses: where in the song the form begins and ends.
+//! Choruses: where in the song the form starts and ends.
 
-use super::definition::Form;
+use super::definition::DrillForm;
 use crate::quantization::BarLines;
 use crate::time::metre::Metre;
-use crate::time::metre_map::POSITION_TOLERANCE;
+use crate::time::metre_map::{Bar, POSITION_TOLERANCE};
 use crate::time::{Beat, BeatSpan};
-
-/// A bar of a chorus.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct FormBar {
-    /// Its bar line.
-    pub start: Beat,
-    /// Its metre.
-    pub metre: Metre,
-}
 
 /// Once through the form.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,65 +12,48 @@ pub struct Chorus {
     /// Number of its first bar in the song.
     pub first_bar: i64,
     /// Its bars; never empty.
-    pub bars: Vec<FormBar>,
+    pub bars: Vec<Bar>,
     /// Its first bar line.
     pub start: Beat,
-    /// The bar line behind its last bar.
+    /// The bar line after its last bar.
     pub end: Beat,
 }
 
 impl Chorus {
-    /// The chorus that begins with the song's bar `first_bar`.
-    #[must_use]
+    /// The chorus that starts with the song's bar `first_bar`.
     pub fn new(lines: BarLines<'_>, first_bar: i64, bars: u32) -> Self {
         let number = |bar: u32| first_bar.saturating_add(i64::from(bar));
         Self {
             first_bar,
-            bars: (0..bars.max(1)).map(|bar| form_bar(lines, number(bar))).collect(),
-            start: form_bar(lines, first_bar).start,
-            end: form_bar(lines, number(bars.max(1))).start,
+            bars: (0..bars.max(1)).map(|bar| lines.bar(number(bar))).collect(),
+            start: lines.bar(first_bar).start,
+            end: lines.bar(number(bars.max(1))).start,
         }
     }
 
-    /// Which bar of the form holds `beat`, from 1, and that bar. What lies before or behind the
-    /// chorus belongs to its first or last bar.
-    #[must_use]
-    pub fn bar_at(&self, beat: Beat) -> (u32, FormBar) {
+    /// The bar of the form at `beat`, with its number from 1. Before the chorus it is the first bar,
+    /// after it the last.
+    pub fn bar_at(&self, beat: Beat) -> (u32, Bar) {
         let after = self.bars.partition_point(|bar| (bar.start - beat).0 <= 1e-9).max(1);
         let bar = self.bars.get(after - 1).copied();
-        let bar = bar.unwrap_or(FormBar { start: self.start, metre: Metre::COMMON });
+        let common = Bar { number: self.first_bar, start: self.start, metre: Metre::COMMON };
+        let bar = bar.unwrap_or(common);
         (u32::try_from(after).unwrap_or(u32::MAX), bar)
     }
 
     /// Whether `beat` lies in it.
-    #[must_use]
     pub fn contains(&self, beat: Beat) -> bool {
         beat >= self.start && beat < self.end
     }
 
     /// Length of its first bar.
-    #[must_use]
     pub fn bar_length(&self) -> BeatSpan {
         self.bar_at(self.start).1.metre.bar()
     }
 }
 
-/// A bar of the song by its number.
-fn form_bar(lines: BarLines<'_>, number: i64) -> FormBar {
-    let stretches = lines.metres.stretches();
-    let after = stretches.partition_point(|stretch| stretch.bar <= number).max(1);
-    let Some(stretch) = stretches.get(after - 1) else {
-        return FormBar { start: Beat(0.0), metre: Metre::COMMON };
-    };
-    let shift = stretch.metre.written_beat().0 * f64::from(lines.beat_one_offset);
-    let bars = real(number.saturating_sub(stretch.bar));
-    let start = stretch.start + BeatSpan(bars * stretch.metre.bar().0 + shift);
-    FormBar { start, metre: stretch.metre }
-}
-
-/// The song's bar in which the first chorus begins when playing is joined at `from`.
-#[must_use]
-pub fn first_chorus(lines: BarLines<'_>, form: &Form, from: Beat, count_in: u32) -> i64 {
+/// The song's bar in which the first chorus starts if playing starts at `from`.
+pub fn first_chorus(lines: BarLines<'_>, form: &DrillForm, from: Beat, count_in: u32) -> i64 {
     let joined = lines.bar_at(from + POSITION_TOLERANCE);
     let on_its_line = (from - joined.start).0 <= POSITION_TOLERANCE.0;
     let whole = if on_its_line { joined.number } else { joined.number.saturating_add(1) };
@@ -90,11 +64,6 @@ pub fn first_chorus(lines: BarLines<'_>, form: &Form, from: Beat, count_in: u32)
     }
     let bars = i64::from(form.bars.max(1));
     earliest.saturating_add(first.saturating_sub(earliest).rem_euclid(bars))
-}
-
-#[expect(clippy::cast_precision_loss, reason = "bar numbers stay far below 2^52")]
-fn real(bars: i64) -> f64 {
-    bars as f64
 }
 
 #[cfg(test)]
@@ -117,7 +86,7 @@ mod tests {
             assert_eq!(chorus.bar_at(Beat(beat)).0, bar, "{beat}");
         }
         for number in -3..12 {
-            let bar = form_bar(lines, number);
+            let bar = lines.bar(number);
             assert_eq!(lines.bar_at(bar.start + BeatSpan(0.1)).number, number);
             assert_eq!(lines.bar_at(bar.start).start, bar.start);
         }
@@ -135,7 +104,7 @@ mod tests {
         let metres = MetreMap::new(Metre::COMMON);
         let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };
         let first = |first_bar, from, count_in| {
-            let form = Form { bars: 12, first_bar, count_in };
+            let form = DrillForm { bars: 12, first_bar, count_in };
             first_chorus(lines, &form, Beat(from), count_in)
         };
         assert_eq!(first(None, 0.0, 1), 2);

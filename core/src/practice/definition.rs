@@ -1,139 +1,97 @@
-//! What a drill asks for, as data.
+//! Drills as data.
 
 use super::bar_position::BarPosition;
+pub use crate::phrase::subdivision::NoteValue;
 use crate::time::Tempo;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A drill.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drill {
     /// Its name, one line.
     pub name: String,
-    /// What is asked for, all of it together.
+    /// Its goals, practised together.
     pub goals: Vec<Goal>,
-    /// Over which form.
-    pub form: Form,
-    /// How many choruses make a round.
+    /// The form it is played over.
+    pub form: DrillForm,
+    /// Choruses per round.
     pub choruses: u32,
-    /// The tempos it asks for; `None` takes any.
+    /// The tempo plan; `None` for any tempo.
     pub tempo: Option<TempoPlan>,
-    /// The share of what was due from which a round is passed, from 0 to 1.
+    /// The share from which a round is passed, from 0 to 1.
     pub pass: f64,
 }
 
-/// The form a drill goes over.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Form {
+/// The form of a drill.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct DrillForm {
     /// Its bars.
     pub bars: u32,
-    /// The song's bar that a chorus begins in; others follow without a gap, none comes before.
-    /// `None`: the first chorus begins right after the count-in.
+    /// A bar of the song where a chorus starts; the others follow on from it, none comes earlier.
+    /// `None`: the first chorus starts after the count-in.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub first_bar: Option<i32>,
-    /// Bars that are counted in before the first chorus.
+    /// Bars of count-in before the first chorus.
     pub count_in: u32,
 }
 
-/// The tempos of a drill that climbs, in quarter notes a minute, as hosts show them.
-#[derive(Debug, Clone, Copy, PartialEq)]
+impl Default for DrillForm {
+    /// A blues, after one bar.
+    fn default() -> Self {
+        Self { bars: 12, first_bar: None, count_in: 1 }
+    }
+}
+
+/// Rising tempos, in quarter notes per minute.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct TempoPlan {
     /// The first.
     pub from: f64,
     /// The last.
     pub to: f64,
-    /// How much is added after a round that is passed.
+    /// The step after each round that is passed.
     pub by: f64,
 }
 
 /// One thing to practise.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Goal {
-    /// Note values kept going, spread evenly over the choruses of a round, in order.
+    /// Note values to keep going, spread evenly over the choruses of a round.
     UnbrokenLine(Vec<NoteValue>),
-    /// Places where phrases begin: lists spread evenly over the choruses of a round, in order; in
-    /// each chorus any place of its list will do.
+    /// Positions where phrases start: lists spread evenly over the choruses of a round. In each chorus
+    /// any position of its list will do.
     EntryPlace(Vec<Vec<BarPosition>>),
     /// Where phrases end.
     ExitPlace(Exit),
-    /// At least one phrase of so many bars in each chorus.
+    /// At least one phrase of this many bars in each chorus.
     LongLine(f64),
-    /// Room between phrases.
+    /// Rests.
     BreathingRoom(Breath),
 }
 
-/// Where phrases are to end.
+/// Where phrases should end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Exit {
     /// The last attack is off the beat.
     OffTheBeat,
-    /// The last attack lies in a later bar than the first, or the last note is held over a bar
-    /// line.
+    /// The last attack is in a later bar than the first, or the last note is held over a bar line.
     OverTheBarLine,
 }
 
-/// How much room.
+/// How much rest.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Breath {
-    /// A rest of at least so many pulses after each phrase.
+    /// A rest of at least this many pulses after each phrase.
     Beats(f64),
     /// At least this share of each chorus at rest, from 0 to 1.
     Share(f64),
 }
 
-/// A note value to be kept going.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum NoteValue {
-    /// Half notes.
-    Half,
-    /// Quarters.
-    Quarter,
-    /// Eighths, swung or straight.
-    Eighth,
-    /// Eighth triplets: thirds of a quarter.
-    Triplet,
-    /// Sixteenths.
-    Sixteenth,
-}
-
-impl NoteValue {
-    /// All of them, the longest first.
-    pub const ALL: [Self; 5] =
-        [Self::Half, Self::Quarter, Self::Eighth, Self::Triplet, Self::Sixteenth];
-
-    /// Its length in quarter notes.
-    #[must_use]
-    pub fn quarters(self) -> f64 {
-        match self {
-            Self::Half => 2.0,
-            Self::Quarter => 1.0,
-            Self::Eighth => 0.5,
-            Self::Triplet => 1.0 / 3.0,
-            Self::Sixteenth => 0.25,
-        }
-    }
-
-    /// Its name in files.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Half => "half",
-            Self::Quarter => "quarter",
-            Self::Eighth => "eighth",
-            Self::Triplet => "triplet",
-            Self::Sixteenth => "sixteenth",
-        }
-    }
-
-    /// The one of this name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|value| value.name() == name)
-    }
-}
-
-/// The one of `list` for chorus `chorus` of `choruses`, counted from 0: they are spread evenly.
+/// The item of `list` for chorus `chorus` of `choruses`, from 0, spread evenly.
 pub(super) fn turn<T>(list: &[T], chorus: u32, choruses: u32) -> Option<&T> {
     let length = u32::try_from(list.len()).ok()?;
     let index = chorus.saturating_mul(length).checked_div(choruses)?;
@@ -141,10 +99,10 @@ pub(super) fn turn<T>(list: &[T], chorus: u32, choruses: u32) -> Option<&T> {
 }
 
 impl TempoPlan {
-    /// The tempo of a step, from 0; `None` past the last one.
+    /// The tempo of a step, from 0; `None` after the last one.
     #[must_use]
     pub fn step(&self, step: u32) -> Option<Tempo> {
-        // The last step may be a shorter one.
+        // The last step may be shorter.
         let before = self.from + self.by * f64::from(step.saturating_sub(1));
         let reached = step > 0 && (before >= self.to || self.by <= 0.0);
         let tempo = (self.from + self.by * f64::from(step)).min(self.to);
@@ -152,118 +110,117 @@ impl TempoPlan {
     }
 }
 
-/// Limits. Origin: none; wider than anyone practises, narrow enough that nothing grows without
-/// end.
+/// Limits. Origin: none; wider than anyone practises, narrow enough to bound the work.
 const MOST_BARS: u32 = 128;
 const MOST_CHORUSES: u32 = 64;
 const MOST_COUNT_IN: u32 = 16;
 const FARTHEST_BAR: i32 = 100_000;
 const MOST_GOALS: usize = 8;
-const MOST_SPOTS: usize = 64;
+const MOST_POSITIONS: usize = 64;
 const LONGEST_NAME: usize = 80;
 const TEMPOS: core::ops::RangeInclusive<f64> = 20.0..=400.0;
 const MOST_STEPS: f64 = 64.0;
 
-/// Why a drill cannot be practised.
+/// Why a drill is invalid.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Fault {
-    /// Of which goal, from 0; `None` of the drill as a whole.
+pub struct DrillError {
+    /// The goal, from 0; `None` for the drill itself.
     pub goal: Option<usize>,
-    /// The field, as files call it.
+    /// The field, as named in files.
     pub field: &'static str,
-    /// What is wrong with it, to follow the field's name.
+    /// What is wrong with it; follows the field's name.
     pub what: String,
 }
 
 impl Drill {
-    /// Looks whether everything is within its limits.
+    /// Checks all limits.
     ///
     /// # Errors
-    /// The first [`Fault`].
-    pub fn check(&self) -> Result<(), Fault> {
-        let fault = |field, what: String| Fault { goal: None, field, what };
+    /// The first violation.
+    pub fn check(&self) -> Result<(), DrillError> {
+        let error = |field, what: String| DrillError { goal: None, field, what };
         let counted = |field, value: u32, least: u32, most: u32| {
             let fits = (least..=most).contains(&value);
-            let what = || fault(field, format!("is {value}; it can be {least} to {most}"));
-            if fits { Ok(()) } else { Err(what()) }
+            let wrong = || error(field, format!("is {value}; it can be {least} to {most}"));
+            if fits { Ok(()) } else { Err(wrong()) }
         };
         if self.name.trim().is_empty()
             || self.name.chars().count() > LONGEST_NAME
             || self.name.chars().any(char::is_control)
         {
             let what = format!("has to be one line of 1 to {LONGEST_NAME} characters");
-            return Err(fault("name", what));
+            return Err(error("name", what));
         }
         counted("bars", self.form.bars, 1, MOST_BARS)?;
         counted("count_in", self.form.count_in, 0, MOST_COUNT_IN)?;
         counted("choruses", self.choruses, 1, MOST_CHORUSES)?;
         if self.form.first_bar.is_some_and(|bar| !(-FARTHEST_BAR..=FARTHEST_BAR).contains(&bar)) {
-            return Err(fault("first_bar", format!("lies farther than bar {FARTHEST_BAR}")));
+            return Err(error("first_bar", format!("lies farther than bar {FARTHEST_BAR}")));
         }
         if !(0.0..=1.0).contains(&self.pass) {
-            return Err(fault("pass", format!("is {}; it can be 0 to 1", self.pass)));
+            return Err(error("pass", format!("is {}; it can be 0 to 1", self.pass)));
         }
         if let Some(plan) = &self.tempo {
             plan.check()?;
         }
         if self.goals.is_empty() || self.goals.len() > MOST_GOALS {
             let what = format!("there are {}; there can be 1 to {MOST_GOALS}", self.goals.len());
-            return Err(fault("goal", what));
+            return Err(error("goal", what));
         }
         for (index, goal) in self.goals.iter().enumerate() {
-            goal.check(self.choruses).map_err(|fault| Fault { goal: Some(index), ..fault })?;
+            goal.check(self.choruses).map_err(|error| DrillError { goal: Some(index), ..error })?;
         }
         Ok(())
     }
 }
 
 impl TempoPlan {
-    fn check(&self) -> Result<(), Fault> {
-        let fault = |field, what: String| Err(Fault { goal: None, field, what });
+    fn check(&self) -> Result<(), DrillError> {
+        let error = |field, what: String| Err(DrillError { goal: None, field, what });
         for (field, tempo) in [("from", self.from), ("to", self.to)] {
             if !TEMPOS.contains(&tempo) {
                 let (low, high) = (TEMPOS.start(), TEMPOS.end());
-                return fault(field, format!("is {tempo}; a tempo can be {low} to {high}"));
+                return error(field, format!("is {tempo}; a tempo can be {low} to {high}"));
             }
         }
         if self.to < self.from {
-            return fault("to", "lies under the first tempo".to_owned());
+            return error("to", "lies under the first tempo".to_owned());
         }
         let steps = (self.to - self.from) / self.by;
         if self.to > self.from && !(self.by > 0.0 && steps <= MOST_STEPS) {
-            return fault("by", format!("is {}; it can't climb in {MOST_STEPS} steps", self.by));
+            return error("by", format!("is {}; it can't climb in {MOST_STEPS} steps", self.by));
         }
         Ok(())
     }
 }
 
 impl Goal {
-    fn check(&self, choruses: u32) -> Result<(), Fault> {
-        let fault = |field, what: String| Err(Fault { goal: None, field, what });
+    fn check(&self, choruses: u32) -> Result<(), DrillError> {
+        let error = |field, what: String| Err(DrillError { goal: None, field, what });
         let turns = |field, lists: usize| {
             let fits = u32::try_from(lists).is_ok_and(|lists| (1..=choruses).contains(&lists));
             let what = format!("has {lists} for {choruses} choruses; it can have one for each");
-            if fits { Ok(()) } else { fault(field, what) }
+            if fits { Ok(()) } else { error(field, what) }
         };
         match self {
             Self::UnbrokenLine(values) => turns("values", values.len()),
             Self::EntryPlace(lists) => {
                 turns("places", lists.len())?;
-                if lists.iter().any(|list| list.is_empty() || list.len() > MOST_SPOTS) {
-                    return fault("places", format!("needs 1 to {MOST_SPOTS} places a chorus"));
+                if lists.iter().any(|list| list.is_empty() || list.len() > MOST_POSITIONS) {
+                    return error("places", format!("needs 1 to {MOST_POSITIONS} places a chorus"));
                 }
                 Ok(())
             }
             Self::ExitPlace(_) => Ok(()),
             Self::LongLine(bars) if *bars > 0.0 && *bars <= f64::from(MOST_BARS) => Ok(()),
-            Self::LongLine(bars) => fault("bars", format!("is {bars}; more than 0, to 128")),
+            Self::LongLine(bars) => error("bars", format!("is {bars}; more than 0, to 128")),
             Self::BreathingRoom(Breath::Beats(beats)) if *beats > 0.0 && *beats <= 64.0 => Ok(()),
             Self::BreathingRoom(Breath::Beats(beats)) => {
-                fault("beats", format!("is {beats}; more than 0, to 64"))
+                error("beats", format!("is {beats}; more than 0, to 64"))
             }
             Self::BreathingRoom(Breath::Share(share)) if *share > 0.0 && *share < 1.0 => Ok(()),
             Self::BreathingRoom(Breath::Share(share)) => {
-                fault("share", format!("is {share}; between 0 and 1"))
+                error("share", format!("is {share}; between 0 and 1"))
             }
         }
     }

@@ -1,75 +1,74 @@
-//! Entry place: phrases begin where they are asked to.
+//! Whether phrases start where the drill asks.
 
 use super::bar_position::BarPosition;
 use super::chorus::Chorus;
-use super::manner::{Away, Manner};
-use super::take_so_far::{TakeSoFar, home};
+use super::entry_timing::{Deviation, EntryTiming};
+use super::take_so_far::TakeSoFar;
 use crate::figures::EntryCount;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
 use crate::stats::Share;
 use serde::Serialize;
 
-/// What was heard of phrase starts.
+/// The result of an entry goal.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct EntryResult {
-    /// Phrases that began on a place asked for, of all.
+    /// Phrases that started at a wanted position.
     pub hits: Share,
-    /// Where the others began, in order of pulse and class.
+    /// Where the others started, in order of pulse and class.
     pub others: Vec<EntryCount>,
-    /// The one of them that was nearest.
+    /// The nearest of them.
     pub nearest_miss: Option<Miss>,
 }
 
-/// A phrase that began elsewhere.
+/// A phrase that started elsewhere.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Miss {
     /// Bar of the form, from 1.
     pub bar: u32,
-    /// The pulse it began at, from 1.
+    /// The pulse where it started, from 1.
     pub pulse: u8,
-    /// The class of its place.
+    /// The class of its position.
     pub class: PositionClass,
-    /// How far it was from where this player would have played the nearest place asked for, in
-    /// pulses: late is positive.
+    /// How late it was, in pulses, for where this player would have played the nearest wanted position.
     pub away_pulses: f64,
     /// The same in milliseconds.
     pub away_ms: f64,
 }
 
-/// Notes before and after an entry that tell how its player places notes. Origin: two bars of
-/// eighths after it, eight before; common practice, no source.
+/// Notes before and after a phrase start from which the player's timing is estimated. Origin: eight bars
+/// of eighths before, two after; common practice, no source.
 const NOTES_BEFORE: usize = 64;
 const NOTES_AFTER: usize = 16;
 
 impl EntryResult {
     pub(super) fn of(
-        spots: &[BarPosition],
+        wanted: &[BarPosition],
         chorus: &Chorus,
         follows: bool,
-        heard: &TakeSoFar<'_>,
+        so_far: &TakeSoFar<'_>,
     ) -> Self {
         let mut result = Self { hits: Share::default(), others: Vec::new(), nearest_miss: None };
-        for phrase in heard.phrases {
-            // Far from the chorus, there is no need to look closer.
+        for phrase in so_far.phrases {
             let bar = phrase.entry.bar_length;
             let near =
                 phrase.entry.beat > chorus.start - bar && phrase.entry.beat < chorus.end + bar;
             if !near {
                 continue;
             }
-            let manner = manner(phrase, heard);
-            let read = spots.iter().any(|spot| spot.is(&phrase.entry));
-            let aimed = if read { None } else { aimed_at(phrase, spots, manner, heard) };
-            let home = aimed.map_or(home(&phrase.entry), |aimed| aimed.spot);
-            if !heard.belongs(phrase, home, chorus, follows) {
+            let timing = timing(phrase, so_far);
+            let exact = wanted.iter().any(|position| position.is(&phrase.entry));
+            let aimed = if exact { None } else { aimed_at(phrase, wanted, timing, so_far) };
+            let start = aimed.map_or(phrase.entry.pulse_start(), |aimed| aimed.notated);
+            if !so_far.belongs(phrase, start, chorus, follows) {
                 continue;
             }
-            let hit = read || aimed.is_some();
+            let hit = exact || aimed.is_some();
             result.hits.add(hit);
             if !hit {
-                count(&mut result.others, phrase.entry.pulse, phrase.entry.class, 1);
-                let miss = miss(phrase, spots, manner, chorus, heard);
+                let (pulse, class) = (phrase.entry.pulse, phrase.entry.class);
+                EntryCount { pulse, class, count: 1 }.add_to(&mut result.others);
+                let miss = miss(phrase, wanted, timing, chorus, so_far);
                 result.nearest_miss = nearer(result.nearest_miss, miss);
             }
         }
@@ -78,49 +77,46 @@ impl EntryResult {
 
     pub(super) fn absorb(&mut self, next: &Self) {
         self.hits.absorb(&next.hits);
-        for other in &next.others {
-            count(&mut self.others, other.pulse, other.class, other.count);
-        }
+        next.others.iter().for_each(|other| other.add_to(&mut self.others));
         self.nearest_miss = nearer(self.nearest_miss, next.nearest_miss);
     }
 }
 
-/// The timing of the notes around an entry. Of those after it, only the phrase's own are taken, so
-/// that nothing changes once it is over.
-fn manner(phrase: &Phrase, heard: &TakeSoFar<'_>) -> Manner {
+/// The player's timing around a phrase start. Later phrases are not used, so that the result is final
+/// once this one is over.
+fn timing(phrase: &Phrase, so_far: &TakeSoFar<'_>) -> EntryTiming {
     let from = phrase.first_note.saturating_sub(NOTES_BEFORE);
     let to = (phrase.first_note + NOTES_AFTER).min(phrase.last_note);
-    let notes = heard.take.heard.notes().get(from..=to).unwrap_or_default();
-    Manner::of(notes, heard.lines, &heard.take.tempo)
+    let notes = so_far.take.heard.notes().get(from..=to).unwrap_or_default();
+    EntryTiming::of(notes, so_far.lines, &so_far.take.tempo)
 }
 
-/// The spot asked for that a phrase was meant to begin on, where that is likelier than any other.
+/// The wanted position that a phrase start was meant for, if that is likelier than any other.
 fn aimed_at(
     phrase: &Phrase,
-    spots: &[BarPosition],
-    manner: Manner,
-    heard: &TakeSoFar<'_>,
-) -> Option<Away> {
+    wanted: &[BarPosition],
+    timing: EntryTiming,
+    so_far: &TakeSoFar<'_>,
+) -> Option<Deviation> {
     let beat = phrase.entry.beat;
-    manner.aimed_at(beat, heard.take.tempo.tempo_at(beat)?, spots, heard.lines)
+    timing.aimed_at(beat, so_far.take.tempo.tempo_at(beat)?, wanted, so_far.lines)
 }
 
 fn miss(
     phrase: &Phrase,
-    spots: &[BarPosition],
-    manner: Manner,
+    wanted: &[BarPosition],
+    timing: EntryTiming,
     chorus: &Chorus,
-    heard: &TakeSoFar<'_>,
+    so_far: &TakeSoFar<'_>,
 ) -> Option<Miss> {
     let entry = &phrase.entry;
-    let tempo = heard.take.tempo.tempo_at(entry.beat)?;
-    let away =
-        spots
-            .iter()
-            .filter_map(|spot| manner.away(entry.beat, tempo, *spot, heard.lines))
-            .reduce(|near, next| if next.pulses.abs() < near.pulses.abs() { next } else { near })?;
+    let tempo = so_far.take.tempo.tempo_at(entry.beat)?;
+    let away = wanted
+        .iter()
+        .filter_map(|position| timing.deviation(entry.beat, tempo, *position, so_far.lines))
+        .reduce(Deviation::nearer)?;
     Some(Miss {
-        bar: chorus.bar_at(home(entry)).0,
+        bar: chorus.bar_at(entry.pulse_start()).0,
         pulse: entry.pulse,
         class: entry.class,
         away_pulses: away.pulses,
@@ -132,16 +128,5 @@ fn nearer(a: Option<Miss>, b: Option<Miss>) -> Option<Miss> {
     match (a, b) {
         (Some(a), Some(b)) if b.away_pulses.abs() < a.away_pulses.abs() => Some(b),
         (a, b) => a.or(b),
-    }
-}
-
-fn count(counts: &mut Vec<EntryCount>, pulse: u8, class: PositionClass, more: u32) {
-    match counts.binary_search_by_key(&(pulse, class), |entry| (entry.pulse, entry.class)) {
-        Ok(found) => {
-            if let Some(entry) = counts.get_mut(found) {
-                entry.count = entry.count.saturating_add(more);
-            }
-        }
-        Err(gap) => counts.insert(gap, EntryCount { pulse, class, count: more }),
     }
 }

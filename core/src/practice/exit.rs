@@ -1,4 +1,4 @@
-//! Exit place: where phrases end.
+//! Whether phrases end where the drill asks.
 
 use super::chorus::Chorus;
 use super::definition::Exit;
@@ -8,21 +8,21 @@ use crate::phrase::Phrase;
 use crate::stats::Share;
 use serde::Serialize;
 
-/// What was heard of phrase ends.
+/// The result of an ending goal.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ExitResult {
-    /// Where they were to end.
+    /// The goal.
     pub wanted: Exit,
-    /// Phrases that did, of those that are over.
+    /// Phrases that end there, of those that are over.
     pub hits: Share,
 }
 
 impl ExitResult {
-    pub(super) fn of(wanted: Exit, chorus: &Chorus, follows: bool, heard: &TakeSoFar<'_>) -> Self {
+    pub(super) fn of(wanted: Exit, chorus: &Chorus, follows: bool, so_far: &TakeSoFar<'_>) -> Self {
         let mut hits = Share::default();
-        for (index, phrase) in heard.phrases_of(chorus, follows) {
-            if heard.is_over(index, phrase) {
-                hits.add(wanted.is_met(phrase, heard));
+        for (index, phrase) in so_far.phrases_of(chorus, follows) {
+            if so_far.is_over(index, phrase) {
+                hits.add(wanted.is_met(phrase, so_far));
             }
         }
         Self { wanted, hits }
@@ -30,11 +30,11 @@ impl ExitResult {
 }
 
 impl Exit {
-    fn is_met(self, phrase: &Phrase, heard: &TakeSoFar<'_>) -> bool {
+    fn is_met(self, phrase: &Phrase, so_far: &TakeSoFar<'_>) -> bool {
         match self {
             Self::OffTheBeat => phrase.exit.class.is_off_beat(),
             Self::OverTheBarLine => {
-                let held = over_the_bar(heard.lines, &phrase.exit, heard.end_of(phrase));
+                let held = over_the_bar(so_far.lines, &phrase.exit, so_far.end_of(phrase));
                 phrase.crosses_bar_line() || held
             }
         }

@@ -1,10 +1,8 @@
-//! How long after they are played a player's notes come in: the fixed delay of the rig, told from
-//! a short tap-along, so that it is not taken for laid-back playing.
+//! Input latency, estimated from a short tap-along, so that it is not taken for laid-back playing.
 //!
-//! The player taps the beat with the click. What he means to be together comes in late by the
-//! delay of keyboard, interface and sound together, and by his own habit of tapping a little
-//! ahead of a click, which people do (Repp 2005, from memory). Both are taken off: lag is then
-//! measured from what this player plays when he means to be on the beat.
+//! The player taps the beat with the click. Taps arrive late by the delay of keyboard, interface and
+//! sound, and early because people tap a little ahead of a click (Repp 2005, from memory). The sum of
+//! both is subtracted: lag is measured from where this player taps when meaning to be on the beat.
 
 use crate::phrase::played;
 use crate::quantization::BarLines;
@@ -14,56 +12,55 @@ use crate::time::tempo_map::TempoMap;
 use crate::time::{Moment, SecondSpan};
 use core::f64::consts::TAU;
 
-/// Taps at the start that are left out: it takes some to fall in with a click. Origin: common
-/// practice, no source.
+/// Taps ignored at the start, until the player is with the click. Origin: common practice, no source.
 pub const FALLING_IN: usize = 2;
 
-/// Taps that are needed after those. Origin: with a scatter of 10 ms, 8 taps tell the mean to
-/// within 8 ms; two bars of common time.
+/// Taps needed after those. Origin: with a scatter of 10 ms, 8 taps give the mean within 8 ms; two bars
+/// of 4/4.
 pub const NEEDED: usize = 8;
 
-/// A tap this many scaled median deviations from the median was a slip. Origin: Iglewicz and
-/// Hoaglin 1993, from memory.
-const SLIP: f64 = 3.5;
-/// Makes a median deviation comparable with a standard deviation, by definition.
+/// A tap this many scaled median deviations from the median is an outlier. Origin: Iglewicz and Hoaglin
+/// 1993, from memory.
+const OUTLIER: f64 = 3.5;
+/// Scales a median absolute deviation to a standard deviation, by definition.
 const MAD_TO_SD: f64 = 1.4826;
-/// A deviation of less is no slip, in seconds: steady taps are not held against each other.
-const NO_SLIP: f64 = 0.015;
+/// A smaller deviation is no outlier, in seconds, however steady the other taps are.
+const NO_OUTLIER: f64 = 0.015;
 
-/// The 95 % interval may reach this far to either side, in seconds. Origin: the just noticeable
-/// difference of an onset in a quick sequence, 6 ms (Friberg and Sundberg 1995), doubled.
-pub const LOOSEST: SecondSpan = SecondSpan(0.012);
+/// Largest half-width of the 95 % interval, in seconds. Origin: the just noticeable difference of an
+/// onset in a quick sequence, 6 ms (Friberg and Sundberg 1995), doubled.
+const LOOSEST: f64 = 0.012;
 
-/// Who taps a beat scatters by less than this, in seconds, as a standard deviation. Origin: people
-/// without training tap with one of some 20 to 40 ms (Repp 2005, from memory).
-pub const MOST_SCATTER: SecondSpan = SecondSpan(0.05);
+/// Largest standard deviation of taps on a beat, in seconds. Origin: untrained people have 20 to 40 ms
+/// (Repp 2005, from memory).
+const MOST_SCATTER: f64 = 0.05;
 
-/// A delay told from taps.
+/// An estimated latency.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Calibration {
-    /// How long after it was played a note comes in; less than nothing for a player who taps
-    /// farther ahead than his rig is late.
+    /// How long after it was played a note arrives; negative for a player who taps further ahead than
+    /// the rig is late.
     pub latency: SecondSpan,
     /// Its 95 % interval.
     pub interval: (SecondSpan, SecondSpan),
-    /// Taps it was told from.
+    /// Taps used.
     pub taps: u32,
-    /// Taps that were slips and are left out.
+    /// Outliers ignored.
     pub slips: u32,
 }
 
-/// Why taps tell no delay.
+/// Why taps give no latency.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Uncertain {
-    /// So many more are needed.
+    /// This many more are needed.
     TooFew(usize),
-    /// These are no taps on a beat, but notes between beats too: their scatter.
+    /// They are not all on beats: their scatter.
     NoTaps(SecondSpan),
-    /// The taps lie too far apart for a delay to be told: its 95 % interval.
+    /// They scatter too much: the 95 % interval.
     TooLoose(SecondSpan, SecondSpan),
 }
 
-/// How far after its nearest pulse a tap came in, and how long that pulse lasts; `None` without
+/// How far a tap is from its nearest pulse, late positive, and how long that pulse lasts; `None` without
 /// a beat grid.
 #[must_use]
 pub fn offset(
@@ -72,31 +69,30 @@ pub fn offset(
     lines: BarLines<'_>,
 ) -> Option<(SecondSpan, SecondSpan)> {
     let beat = played(tempo, tap, SecondSpan(0.0))?;
-    let spot = lines.pulse_position(beat, tempo.tempo_at(beat)?);
-    let position = spot.position();
+    let tapped = lines.pulse_position(beat, tempo.tempo_at(beat)?);
+    let position = tapped.position();
     let after = if position < 0.5 { position } else { position - 1.0 };
-    Some((SecondSpan(after * spot.seconds.0), spot.seconds))
+    Some((SecondSpan(after * tapped.seconds.0), tapped.seconds))
 }
 
-/// Tells the delay from the offsets of all taps, in order, each with the length of its pulse, as
-/// [`offset`] gives them.
+/// Estimates the latency from the [`offset`]s of all taps, in order.
 ///
 /// # Errors
-/// [`Uncertain`] says why they tell none.
+/// [`Uncertain`] if the taps are too few or too scattered.
 pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncertain> {
-    let heard = taps.get(FALLING_IN..).unwrap_or_default();
-    if heard.len() < NEEDED {
+    let used = taps.get(FALLING_IN..).unwrap_or_default();
+    if used.len() < NEEDED {
         return Err(Uncertain::TooFew(FALLING_IN + NEEDED - taps.len()));
     }
-    let offsets = unwrapped(heard);
+    let offsets = unwrapped(used);
     let mut sorted = offsets.clone();
     let middle = median(&mut sorted).unwrap_or_default();
     let mut deviations: Vec<f64> = offsets.iter().map(|offset| (offset - middle).abs()).collect();
-    let usual = MAD_TO_SD * median(&mut deviations).unwrap_or_default();
-    if usual > MOST_SCATTER.0 {
-        return Err(Uncertain::NoTaps(SecondSpan(usual)));
+    let scatter = MAD_TO_SD * median(&mut deviations).unwrap_or_default();
+    if scatter > MOST_SCATTER {
+        return Err(Uncertain::NoTaps(SecondSpan(scatter)));
     }
-    let reach = (SLIP * usual).max(NO_SLIP);
+    let reach = (OUTLIER * scatter).max(NO_OUTLIER);
     let mut sample = Sample::default();
     offsets.iter().filter(|offset| (*offset - middle).abs() <= reach).for_each(|o| sample.push(*o));
     let slips = u32::try_from(offsets.len()).unwrap_or(u32::MAX) - sample.count();
@@ -104,13 +100,13 @@ pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncerta
         return Err(Uncertain::TooFew(NEEDED));
     };
     let interval = (SecondSpan(low), SecondSpan(high));
-    if high - low > 2.0 * LOOSEST.0 {
+    if high - low > 2.0 * LOOSEST {
         return Err(Uncertain::TooLoose(interval.0, interval.1));
     }
     Ok(Calibration { latency: SecondSpan(mean), interval, taps: sample.count(), slips })
 }
 
-/// The offsets in seconds, all on one side of half a pulse from their circular mean.
+/// The offsets in seconds, each within half a pulse of their circular mean.
 fn unwrapped(taps: &[(SecondSpan, SecondSpan)]) -> Vec<f64> {
     let angles = taps.iter().map(|(offset, pulse)| offset.0 / pulse.0 * TAU);
     let (sine, cosine) = angles.fold((0.0, 0.0), |(s, c), a| (s + a.sin(), c + a.cos()));

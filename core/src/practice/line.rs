@@ -1,8 +1,8 @@
-//! The unbroken line: one note value kept going through the form. Wrong notes don't matter.
+//! The unbroken line: one note value kept going through the form, whatever the pitches.
 
 use super::chorus::Chorus;
 use super::definition::NoteValue;
-use super::fit::{DuePlace, Filled, fit};
+use super::fit::{DueNote, Matched, fit};
 use super::take_so_far::TakeSoFar;
 use crate::input::note::Note;
 use crate::stats::Share;
@@ -10,109 +10,108 @@ use crate::stats::sample::Sample;
 use crate::time::{Beat, BeatSpan};
 use serde::Serialize;
 
-/// What was heard of an unbroken line.
+/// The result of an unbroken-line goal.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LineResult {
-    /// The note value; that of the last chorus in a whole.
+    /// The note value; for several choruses that of the last.
     pub value: NoteValue,
-    /// Places filled, of those due.
+    /// Notes played, of those due.
     pub places: Share,
     /// The same by bar of the form.
     pub bars: Vec<Share>,
     /// Where the line broke off.
     pub breaks: Vec<Break>,
-    /// The longest stretch of filled places, in bars.
+    /// The longest unbroken stretch, in bars.
     pub longest_bars: f64,
-    /// Onsets that fill no place.
+    /// Onsets that match no due note.
     pub off: u32,
     /// How late notes on the beat are, in milliseconds.
     pub lag_ms: Sample,
-    /// How unsteady notes are: their standard deviation from the player's own lag and swing, in
-    /// milliseconds; `None` of fewer than three notes.
+    /// The standard deviation from the player's own lag and swing, in milliseconds; `None` for fewer
+    /// than three notes.
     pub unsteady_ms: Option<f64>,
-    /// Stretches at the start and the end, in bars, to go on in the chorus before and after.
+    /// Unbroken stretches at the start and the end, in bars, which may continue in the chorus before and
+    /// after.
     #[serde(skip)]
     pub(super) ends: (f64, f64),
-    /// Sum of squares and degrees of freedom behind `unsteady_ms`.
+    /// Sum of squares and degrees of freedom of `unsteady_ms`.
     #[serde(skip)]
     pub(super) scatter: (f64, f64),
 }
 
-/// Where a line broke off: places in a row that were not filled.
+/// A gap in a line.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Break {
     /// The chorus of its round, from 1.
     pub chorus: u32,
     /// Bar of the form, from 1.
     pub bar: u32,
-    /// Where the first of the places lies, in pulses from 1 at the bar line.
+    /// Position of the first missing note, in pulses from 1 at the bar line.
     pub pulse: f64,
-    /// How many places.
+    /// How many notes are missing.
     pub places: u32,
 }
 
-/// An onset this close to one that fills a place is a grace note or a slip beside it, and not off
-/// the subdivision: seconds, and a part of the note value. Origin: glitches of pitch trackers last
-/// under 30 ms; common practice, no source.
+/// An onset this close to a matched one is a grace note or a slip, and not off the subdivision: seconds,
+/// and a part of the note value. Origin: glitches of pitch trackers last under 30 ms; common practice,
+/// no source.
 const GRACE: (f64, f64) = (0.045, 0.4);
 
-/// Two places at the same spot.
+/// Tolerance for equal positions.
 const SAME: f64 = 1e-6;
 
 impl LineResult {
-    /// Of `chorus`, as far as it has been heard.
+    /// The result in `chorus` so far.
     #[must_use]
     pub(super) fn of(
         value: NoteValue,
         chorus: &Chorus,
         number: u32,
-        heard: &TakeSoFar<'_>,
+        so_far: &TakeSoFar<'_>,
     ) -> Self {
-        let places = places(value, chorus, heard);
+        let due = due_notes(value, chorus, so_far);
         let quarters = BeatSpan(value.quarters());
-        // An onset before the first or behind the last place may belong to the chorus beside it.
-        let onsets = onsets(heard, chorus.start - quarters, chorus.end + quarters);
-        let fitted = fit(&places, &onsets);
+        // An onset just outside may belong to the neighbouring chorus.
+        let onsets = onsets(so_far, chorus.start - quarters, chorus.end + quarters);
+        let fitted = fit(&due, &onsets);
         let mut result = Self::empty(value);
         result.bars.resize(chorus.bars.len(), Share::default());
         let mut taken = vec![false; onsets.len()];
         let mut run = Run::default();
-        for (place, hit) in places.iter().zip(&fitted) {
-            if let Some(slot) = hit.and_then(|hit| taken.get_mut(hit.onset)) {
-                *slot = true;
+        for (note, hit) in due.iter().zip(&fitted) {
+            if let Some(taken) = hit.and_then(|hit| taken.get_mut(hit.onset)) {
+                *taken = true;
             }
-            let guard = place.beat.0 < chorus.start.0 - SAME || place.beat.0 > chorus.end.0 - SAME;
-            if guard || (hit.is_none() && !heard.is_past(place.beat + quarters)) {
+            let outside = note.beat.0 < chorus.start.0 - SAME || note.beat.0 > chorus.end.0 - SAME;
+            if outside || (hit.is_none() && !so_far.is_past(note.beat + quarters)) {
                 continue;
             }
             result.places.add(hit.is_some());
-            let (bar, form_bar) = chorus.bar_at(place.beat + BeatSpan(SAME));
+            let (bar, form_bar) = chorus.bar_at(note.beat + BeatSpan(SAME));
             let index = usize::try_from(bar).unwrap_or(usize::MAX).saturating_sub(1);
             if let Some(share) = result.bars.get_mut(index) {
                 share.add(hit.is_some());
             }
-            let length = place.quarters.min((chorus.end - place.beat).0) / form_bar.metre.bar().0;
+            let length = note.quarters.min((chorus.end - note.beat).0) / form_bar.metre.bar().0;
             run.push(hit.is_some(), length);
             match (hit, result.breaks.last_mut()) {
                 (Some(_), _) => {}
                 (None, Some(open)) if run.missing > 1 => open.places += 1,
                 (None, _) => {
                     let pulse = form_bar.metre.pulse().0;
-                    let pulse = 1.0 + (place.beat - form_bar.start).0 / pulse;
+                    let pulse = 1.0 + (note.beat - form_bar.start).0 / pulse;
                     result.breaks.push(Break { chorus: number, bar, pulse, places: 1 });
                 }
             }
         }
         result.longest_bars = run.longest;
         result.ends = (run.first.unwrap_or(run.now), run.now);
-        result.time(&places, &fitted, chorus);
-        result.off = off(&onsets, &taken, chorus, &places);
+        result.time(&due, &fitted, chorus);
+        result.off = off(&onsets, &taken, chorus, &due);
         result
     }
 
-    /// Nothing heard.
-    #[must_use]
-    pub(super) fn empty(value: NoteValue) -> Self {
+    fn empty(value: NoteValue) -> Self {
         Self {
             value,
             places: Share::default(),
@@ -127,14 +126,13 @@ impl LineResult {
         }
     }
 
-    /// Filled places of those due and notes off the subdivision: more notes than asked for do not
-    /// make the line.
+    /// Notes played, of those due and those off the subdivision: extra notes break the line too.
     #[must_use]
     pub fn kept(&self) -> Share {
         Share { of: self.places.of.saturating_add(self.off), ..self.places }
     }
 
-    /// Takes in the chorus after this; `follows` where it went on without a gap.
+    /// Adds the next chorus; `follows` if it continues without a gap.
     pub(super) fn absorb(&mut self, next: &Self, follows: bool) {
         let unbroken = |result: &Self| result.places.count == result.places.of;
         let joined = if follows { self.ends.1 + next.ends.0 } else { 0.0 };
@@ -154,17 +152,17 @@ impl LineResult {
         self.unsteady_ms = unsteady(self.scatter);
     }
 
-    /// Lag and steadiness of the filled places.
-    fn time(&mut self, places: &[DuePlace], fitted: &[Option<Filled>], chorus: &Chorus) {
+    /// Computes lag and steadiness of the matched notes.
+    fn time(&mut self, due: &[DueNote], fitted: &[Option<Matched>], chorus: &Chorus) {
         let mut phases: Vec<Sample> = Vec::new();
-        for (place, hit) in places.iter().zip(fitted) {
-            let Some(hit) = hit.filter(|_| chorus.contains(place.beat + BeatSpan(SAME))) else {
+        for (note, hit) in due.iter().zip(fitted) {
+            let Some(hit) = hit.filter(|_| chorus.contains(note.beat + BeatSpan(SAME))) else {
                 continue;
             };
-            if phases.len() <= place.phase {
-                phases.resize(place.phase + 1, Sample::default());
+            if phases.len() <= note.phase {
+                phases.resize(note.phase + 1, Sample::default());
             }
-            if let Some(phase) = phases.get_mut(place.phase) {
+            if let Some(phase) = phases.get_mut(note.phase) {
                 phase.push(hit.late * 1e3);
             }
         }
@@ -182,14 +180,14 @@ fn unsteady((squares, degrees): (f64, f64)) -> Option<f64> {
     (degrees >= 2.0).then(|| (squares / degrees).sqrt())
 }
 
-/// Stretches of filled places, in bars.
+/// Unbroken stretches, in bars.
 #[derive(Default)]
 struct Run {
     now: f64,
     longest: f64,
-    /// The stretch that the chorus began with, once it is over.
+    /// The stretch at the start of the chorus, once it is over.
     first: Option<f64>,
-    /// Places missed in a row.
+    /// Notes missed in a row.
     missing: u32,
 }
 
@@ -207,41 +205,37 @@ impl Run {
     }
 }
 
-/// The places due in a chorus, with one more before and behind it.
-fn places(value: NoteValue, chorus: &Chorus, heard: &TakeSoFar<'_>) -> Vec<DuePlace> {
+/// The notes due in a chorus, and one more on each side.
+fn due_notes(value: NoteValue, chorus: &Chorus, so_far: &TakeSoFar<'_>) -> Vec<DueNote> {
     let quarters = value.quarters();
-    let mut places = Vec::new();
+    let mut due = Vec::new();
     let mut step = -1.0;
     loop {
         let beat = Beat(chorus.start.0 + step * quarters).earlier(chorus.end);
-        let tempo = heard.take.tempo.tempo_at(beat);
-        let Some(tempo) = tempo.filter(|_| beat.0 <= heard.now.0 + quarters) else { break };
-        let metre = chorus.bar_at(beat + BeatSpan(SAME)).1;
-        places.push(DuePlace {
-            beat,
-            tempo,
-            phase: phase(value, (beat - metre.start).0, metre.metre.pulse().0),
-            quarters,
-        });
+        let tempo = so_far.take.tempo.tempo_at(beat);
+        let Some(tempo) = tempo.filter(|_| beat.0 <= so_far.now.0 + quarters) else { break };
+        let bar = chorus.bar_at(beat + BeatSpan(SAME)).1;
+        let phase = phase(value, (beat - bar.start).0, bar.metre.pulse().0);
+        due.push(DueNote { beat, tempo, phase, quarters });
         if beat.0 >= chorus.end.0 - SAME {
             break;
         }
         step += 1.0;
     }
-    places
+    due
 }
 
-/// Which of the note values in its pulse begins `into` quarters behind a bar line, from 0; 0 where
-/// a pulse is no whole number of them.
+/// The index within its pulse of the note `into` quarters after a bar line; 0 if a pulse is no whole
+/// number of note values.
 fn phase(value: NoteValue, into: f64, pulse: f64) -> usize {
     let inside = into.rem_euclid(pulse) / value.quarters();
     let up_to = |most: f64| (1..=16_u8).filter(|n| f64::from(*n) <= most + 1e-3).count();
     up_to(inside) % up_to(pulse / value.quarters()).max(1)
 }
 
-/// Onsets from one beat up to before another: notes struck together are one.
-fn onsets(heard: &TakeSoFar<'_>, from: Beat, to: Beat) -> Vec<Beat> {
-    let notes = heard.take.heard.notes();
+/// Onsets from `from` to before `to`; notes struck together are one.
+fn onsets(so_far: &TakeSoFar<'_>, from: Beat, to: Beat) -> Vec<Beat> {
+    let notes = so_far.take.heard.notes();
     let first = notes.partition_point(|note| note.on.beat < from);
     let last = notes.partition_point(|note| note.on.beat < to);
     let notes: &[Note] = notes.get(first..last).unwrap_or_default();
@@ -252,11 +246,11 @@ fn onsets(heard: &TakeSoFar<'_>, from: Beat, to: Beat) -> Vec<Beat> {
         .collect()
 }
 
-/// Onsets of the chorus that fill no place, grace notes aside.
-fn off(onsets: &[Beat], taken: &[bool], chorus: &Chorus, places: &[DuePlace]) -> u32 {
-    let Some(place) = places.first() else { return 0 };
-    let near = place.tempo.quarters_a_minute() * GRACE.0 / 60.0;
-    let near = near.min(GRACE.1 * place.quarters);
+/// Onsets of the chorus that match no due note, except grace notes.
+fn off(onsets: &[Beat], taken: &[bool], chorus: &Chorus, due: &[DueNote]) -> u32 {
+    let Some(first) = due.first() else { return 0 };
+    let near = first.tempo.quarters_a_minute() * GRACE.0 / 60.0;
+    let near = near.min(GRACE.1 * first.quarters);
     let is_grace = |beat: Beat| {
         let around = onsets.iter().zip(taken).skip_while(|(other, _)| (beat - **other).0 > near);
         around.take_while(|(other, _)| (**other - beat).0 <= near).any(|(_, taken)| *taken)

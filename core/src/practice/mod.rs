@@ -1,15 +1,13 @@
-//! Drills: exaggerated practice of one thing at a time, with a listener that counts.
+//! Drills: practice of one thing, with a listener that counts.
 //!
-//! A [`Drill`] is data: what is asked for ([`Goal`]), over which form, how often, at which tempos,
-//! and from which share on it counts as passed. A [`Listener`] follows a take as it grows and
-//! counts; it reads notes and phrases only, so that what it counts does not depend on how often
-//! it is asked. A [`Report`] sums up. Nothing here judges pitch, and no person is graded.
+//! A [`Drill`] is data: its [`Goal`]s, form, choruses, tempos and pass mark. A [`Listener`] evaluates it
+//! on a growing take, and a [`DrillReport`] sums up. Nothing here judges pitch, and no person is graded.
 //!
 //! # Conventions
 //! - A *chorus* is once through the form. A *round* is all choruses of a drill at one tempo.
-//! - Bars and choruses are counted from 1. A bar of a result is one of the form, not the song.
-//! - The host owns the tempo: a drill that climbs in tempo asks for the next one in words
-//!   ([`State::AsksForTempo`]) and goes on at the top of the form where it hears it.
+//! - Bars and choruses are counted from 1. A bar of a result is one of the form, not of the song.
+//! - The host owns the tempo: a drill with a tempo plan asks for the next one
+//!   ([`DrillState::AsksForTempo`]) and continues at the first chorus with that tempo.
 
 mod bar_position;
 mod breath;
@@ -17,6 +15,7 @@ mod built_in;
 mod chorus;
 mod definition;
 mod entry;
+mod entry_timing;
 mod exit;
 mod file;
 mod fit;
@@ -24,7 +23,6 @@ pub mod input_latency;
 mod line;
 mod listener;
 mod long_line;
-mod manner;
 pub mod metronome;
 mod progress;
 mod report;
@@ -44,13 +42,13 @@ mod words;
 pub use bar_position::BarPosition;
 pub use breath::BreathResult;
 pub use built_in::built_in;
-pub use definition::{Breath, Drill, Exit, Fault, Form, Goal, NoteValue, TempoPlan};
+pub use definition::{Breath, Drill, DrillError, DrillForm, Exit, Goal, NoteValue, TempoPlan};
 pub use entry::{EntryResult, Miss};
 pub use exit::ExitResult;
 pub use file::{FileError, read, write};
 pub use line::{Break, LineResult};
 pub use listener::Listener;
 pub use long_line::LongLineResult;
-pub use progress::{Due, Progress, State, Wanted};
-pub use report::{Report, RoundResult};
+pub use progress::{DrillState, Due, Progress, Wanted};
+pub use report::{DrillReport, RoundResult};
 pub use result::{ChorusResult, GoalResult};

@@ -1,4 +1,4 @@
-//! What a drill shows while one plays: where it is, and what is due next.
+//! The progress of a drill while playing: its state and what is due next.
 
 use super::bar_position::BarPosition;
 use super::chorus::Chorus;
@@ -7,33 +7,33 @@ use super::rounds::Stage;
 use crate::time::{Beat, BeatSpan};
 use serde::Serialize;
 
-/// Where a drill is.
+/// The state of a drill.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 #[serde(tag = "state", rename_all = "snake_case")]
-pub enum State {
-    /// No take with a beat grid has come yet.
+pub enum DrillState {
+    /// There was no take with a beat grid yet.
     #[default]
     Idle,
-    /// The next chorus begins at this beat, after what is left of the one that is passing by.
+    /// The next chorus starts later.
     Waits {
-        /// Where it begins.
+        /// Where it starts.
         begins: Beat,
     },
-    /// The next round is at another tempo.
+    /// The next round needs another tempo.
     AsksForTempo {
-        /// Quarter notes a minute asked for.
+        /// The wanted tempo, in quarter notes per minute.
         asked: f64,
-        /// Those heard.
+        /// The current one.
         heard: f64,
     },
     /// The bars right before a chorus.
     CountIn {
-        /// Where it begins.
+        /// Where it starts.
         begins: Beat,
-        /// Bars to go, the one under way among them.
+        /// Bars to go, including the current one.
         bars: u32,
     },
-    /// A chorus is under way.
+    /// During a chorus.
     Plays {
         /// The round, from 1.
         round: u32,
@@ -46,43 +46,43 @@ pub enum State {
     Over,
 }
 
-/// Something that is due.
+/// What is due next for a goal.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Due {
-    /// Which goal of the drill, from 0.
+    /// The goal, from 0.
     pub goal: usize,
-    /// Where, as notated.
+    /// The notated position.
     pub at: Beat,
-    /// What.
+    /// What is due.
     pub what: Wanted,
 }
 
-/// What is wanted at a beat.
+/// What is due at a position.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Wanted {
     /// The next note of a line.
     Note(NoteValue),
-    /// A phrase may begin here.
+    /// A phrase may start here.
     #[serde(serialize_with = "by_name")]
     Entry(BarPosition),
 }
 
-fn by_name<S: serde::Serializer>(spot: &BarPosition, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.collect_str(spot)
+fn by_name<S: serde::Serializer>(at: &BarPosition, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_str(at)
 }
 
-/// What is shown while one plays.
+/// The progress of a drill.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Progress {
-    /// Where the drill is.
-    pub state: State,
-    /// For each goal that has such moments, what is due next in the chorus under way or to come;
-    /// then, where the chorus after that asks for something else, what that begins with.
+    /// Its state.
+    pub state: DrillState,
+    /// What is due next for each goal in the current or coming chorus; then the first of the chorus after
+    /// it, for goals that change there.
     pub due: Vec<Due>,
 }
 
-/// What comes due after `now` in the chorus that `stage` stands at, which is `chorus`.
+/// What is due after `now` in `chorus`, the one of `stage`.
 pub(super) fn due(drill: &Drill, stage: &Stage, chorus: &Chorus, now: Beat) -> Vec<Due> {
     let mut due = Vec::new();
     for (index, goal) in drill.goals.iter().enumerate() {
@@ -94,7 +94,7 @@ pub(super) fn due(drill: &Drill, stage: &Stage, chorus: &Chorus, now: Beat) -> V
     }
     for (index, goal) in drill.goals.iter().enumerate() {
         if goal.changes(drill, next) {
-            // Of the same form; where its metres differ, only the beat shown ahead of time would.
+            // Exact unless the next chorus has other metres, and then only until it starts.
             let length = chorus.end - chorus.start;
             let first = goal.next_due(drill, next, chorus, chorus.start - BeatSpan(1e-6));
             due.extend(first.map(|d| Due { at: d.at + length, ..d }.of(index)));
@@ -110,7 +110,7 @@ impl Due {
 }
 
 impl Goal {
-    /// Whether chorus `chorus`, from 0, asks for something else than the one before.
+    /// Whether chorus `chorus`, from 0, wants something else than the one before.
     fn changes(&self, drill: &Drill, chorus: u32) -> bool {
         let before = chorus.saturating_sub(1);
         match self {
@@ -124,7 +124,7 @@ impl Goal {
         }
     }
 
-    /// The first thing due after `now` in a chorus, which is the `number`th of its round from 0.
+    /// The first thing due after `now` in chorus `number` of the round, from 0.
     fn next_due(&self, drill: &Drill, number: u32, chorus: &Chorus, now: Beat) -> Option<Due> {
         match self {
             Self::UnbrokenLine(values) => {
@@ -135,16 +135,16 @@ impl Goal {
                 (at.0 < chorus.end.0 - 1e-6).then_some(Due { goal: 0, at, what })
             }
             Self::EntryPlace(lists) => {
-                let spots = turn(lists, number, drill.choruses)?;
+                let positions = turn(lists, number, drill.choruses)?;
                 chorus
                     .bars
                     .iter()
                     .flat_map(|bar| {
                         let pulse = bar.metre.pulse().0;
-                        let there = spots.iter().filter(|spot| spot.pulse <= bar.metre.pulses());
-                        there.map(move |spot| {
-                            let at = bar.start + BeatSpan(spot.pulses() * pulse);
-                            Due { goal: 0, at, what: Wanted::Entry(*spot) }
+                        let existing = positions.iter().filter(|p| p.pulse <= bar.metre.pulses());
+                        existing.map(move |position| {
+                            let at = bar.start + BeatSpan(position.pulses() * pulse);
+                            Due { goal: 0, at, what: Wanted::Entry(*position) }
                         })
                     })
                     .filter(|due| due.at > now)

@@ -1,46 +1,45 @@
-//! What was heard of a drill, summed up. The fields and their names are a format that other
-//! programs read: they are only added to.
+//! The report of a drill. Its field names are a public format: fields are only ever added.
 
 use super::definition::Drill;
 use super::result::{ChorusResult, GoalResult, summed};
 use super::rounds::passed;
 use serde::Serialize;
 
-/// What was heard.
+/// The report of a drill.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Report {
+pub struct DrillReport {
     /// The drill's name.
     pub drill: String,
-    /// Its aims in a sentence each.
+    /// Its aims, a sentence each.
     pub aims: Vec<String>,
     /// The share from which a round is passed.
     pub pass: f64,
-    /// Chorus by chorus; those that were not heard to their end count for nothing.
+    /// The choruses; incomplete ones count for nothing.
     pub choruses: Vec<ChorusResult>,
-    /// Round by round.
+    /// The rounds.
     pub rounds: Vec<RoundResult>,
-    /// All complete choruses together, goal by goal; empty before there is one.
+    /// All complete choruses together, by goal; empty before there is one.
     pub whole: Vec<GoalResult>,
-    /// Everything the drill asks for has been played.
+    /// The whole drill has been played.
     pub over: bool,
-    /// And passed, at its last tempo.
+    /// It was passed, at its last tempo.
     pub passed: bool,
 }
 
-/// A round.
+/// The result of a round.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RoundResult {
     /// Its number, from 1.
     pub round: u32,
-    /// Its tempo, in quarter notes a minute.
+    /// Its tempo, in quarter notes per minute.
     pub tempo: f64,
-    /// Its complete choruses together, goal by goal; empty before there is one.
+    /// Its complete choruses together, by goal; empty before there is one.
     pub goals: Vec<GoalResult>,
-    /// Whether each goal was met by the share asked for; null while it lasts.
+    /// Whether every goal reached the pass mark; null before its end.
     pub passed: Option<bool>,
 }
 
-impl Report {
+impl DrillReport {
     pub(super) fn of<'a>(
         drill: &Drill,
         choruses: impl Iterator<Item = &'a ChorusResult>,

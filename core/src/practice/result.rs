@@ -1,4 +1,4 @@
-//! What was heard of a chorus.
+//! The result of a chorus.
 
 use super::breath::BreathResult;
 use super::chorus::Chorus;
@@ -14,67 +14,67 @@ use crate::time::BeatSpan;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use serde::Serialize;
 
-/// What was heard for one goal, in one chorus or in all of them.
+/// The result of a goal, in one chorus or several.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum GoalResult {
-    /// An unbroken line.
+    /// See [`Goal::UnbrokenLine`].
     UnbrokenLine(LineResult),
-    /// Places where phrases begin.
+    /// See [`Goal::EntryPlace`].
     EntryPlace(EntryResult),
-    /// Where they end.
+    /// See [`Goal::ExitPlace`].
     ExitPlace(ExitResult),
-    /// A long line.
+    /// See [`Goal::LongLine`].
     LongLine(LongLineResult),
-    /// Room between phrases.
+    /// See [`Goal::BreathingRoom`].
     BreathingRoom(BreathResult),
 }
 
-/// What was heard in one chorus.
+/// The result of a chorus.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ChorusResult {
     /// The round, from 1.
     pub round: u32,
     /// The chorus in its round, from 1.
     pub chorus: u32,
-    /// The song's bar it begins in.
+    /// Its first bar in the song.
     pub first_bar: i64,
-    /// The tempo at its start, in quarter notes a minute.
+    /// The tempo at its start, in quarter notes per minute.
     pub tempo: f64,
-    /// It was heard to its end. One that was not counts for nothing.
+    /// It was played to its end; otherwise it counts for nothing.
     pub complete: bool,
-    /// It begins where the chorus before ended.
+    /// It starts where the chorus before ended.
     pub follows: bool,
-    /// For each goal of the drill, in order.
+    /// The results of the drill's goals, in order.
     pub goals: Vec<GoalResult>,
-    /// No note to come can change it.
+    /// No further note can change it.
     #[serde(skip)]
     pub(super) settled: bool,
 }
 
-/// Which chorus is asked about, and how it stands in its round.
+/// A chorus in its round.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Turn<'a> {
     pub drill: &'a Drill,
     pub round: u32,
     /// From 0.
     pub chorus: u32,
-    /// The chorus before was one of this drill, in this take.
+    /// The chorus before was one of this drill and this take.
     pub follows: bool,
 }
 
 impl ChorusResult {
-    pub(super) fn of(turn: Turn<'_>, chorus: &Chorus, heard: &TakeSoFar<'_>) -> Self {
-        let tempo = heard.take.tempo.tempo_at(chorus.start + POSITION_TOLERANCE);
-        let goals = turn.drill.goals.iter().filter_map(|goal| goal.hear(turn, chorus, heard));
-        let all_over = heard.phrases_of(chorus, turn.follows).all(|(index, phrase)| {
-            let (rest, _) = heard.rest_behind(index, phrase);
-            let next = heard.phrases.get(index + 1).map(|next| next.boundary.status);
-            let firm = next.is_some_and(|standing| standing != BoundaryStatus::Provisional);
-            firm || heard.over || rest >= LONGEST_REST_AWAITED
+    pub(super) fn of(turn: Turn<'_>, chorus: &Chorus, so_far: &TakeSoFar<'_>) -> Self {
+        let tempo = so_far.take.tempo.tempo_at(chorus.start + POSITION_TOLERANCE);
+        let goals = turn.drill.goals.iter().filter_map(|goal| goal.evaluate(turn, chorus, so_far));
+        let all_over = so_far.phrases_of(chorus, turn.follows).all(|(index, phrase)| {
+            let (rest, _) = so_far.rest_after(index, phrase);
+            let next = so_far.phrases.get(index + 1).map(|next| next.boundary.status);
+            let firm = next.is_some_and(|status| status != BoundaryStatus::Provisional);
+            firm || so_far.over || rest >= LONGEST_REST_AWAITED
         });
-        let complete = heard.is_past(chorus.end);
-        // The last notes may come late, and a metre or tempo is put right in hindsight.
+        let complete = so_far.is_past(chorus.end);
+        // The last notes may be late, and metre and tempo are corrected later.
         let behind = chorus.end + chorus.bar_length() + BeatSpan(2.0);
         Self {
             round: turn.round,
@@ -84,7 +84,7 @@ impl ChorusResult {
             complete,
             follows: turn.follows,
             goals: goals.collect(),
-            settled: complete && heard.is_past(behind) && all_over,
+            settled: complete && so_far.is_past(behind) && all_over,
         }
     }
 }
@@ -93,33 +93,38 @@ impl ChorusResult {
 const LONGEST_REST_AWAITED: f64 = 64.0;
 
 impl Goal {
-    fn hear(&self, at: Turn<'_>, chorus: &Chorus, heard: &TakeSoFar<'_>) -> Option<GoalResult> {
+    fn evaluate(
+        &self,
+        at: Turn<'_>,
+        chorus: &Chorus,
+        so_far: &TakeSoFar<'_>,
+    ) -> Option<GoalResult> {
         let choruses = at.drill.choruses;
         Some(match self {
             Self::UnbrokenLine(values) => {
                 let value = turn(values, at.chorus, choruses)?;
                 let number = at.chorus.saturating_add(1);
-                GoalResult::UnbrokenLine(LineResult::of(*value, chorus, number, heard))
+                GoalResult::UnbrokenLine(LineResult::of(*value, chorus, number, so_far))
             }
             Self::EntryPlace(lists) => {
-                let spots = turn(lists, at.chorus, choruses)?;
-                GoalResult::EntryPlace(EntryResult::of(spots, chorus, at.follows, heard))
+                let wanted = turn(lists, at.chorus, choruses)?;
+                GoalResult::EntryPlace(EntryResult::of(wanted, chorus, at.follows, so_far))
             }
             Self::ExitPlace(exit) => {
-                GoalResult::ExitPlace(ExitResult::of(*exit, chorus, at.follows, heard))
+                GoalResult::ExitPlace(ExitResult::of(*exit, chorus, at.follows, so_far))
             }
             Self::LongLine(bars) => {
-                GoalResult::LongLine(LongLineResult::of(*bars, chorus, at.follows, heard))
+                GoalResult::LongLine(LongLineResult::of(*bars, chorus, at.follows, so_far))
             }
             Self::BreathingRoom(breath) => {
-                GoalResult::BreathingRoom(BreathResult::of(*breath, chorus, at.follows, heard))
+                GoalResult::BreathingRoom(BreathResult::of(*breath, chorus, at.follows, so_far))
             }
         })
     }
 }
 
 impl GoalResult {
-    /// What was met, of what was due.
+    /// How much was met, of what was due.
     #[must_use]
     pub fn met(&self) -> Share {
         match self {
@@ -131,14 +136,14 @@ impl GoalResult {
         }
     }
 
-    /// Whether at least `pass` of what was due was met; not where nothing was due.
+    /// Whether at least `pass` of what was due was met; false if nothing was due.
     #[must_use]
     pub fn passed(&self, pass: f64) -> bool {
-        // A share such as 0.9 is not exact.
+        // Tolerates rounding of shares such as 0.9.
         self.met().share().is_some_and(|share| share >= pass - 1e-9)
     }
 
-    /// Takes in the chorus after this, of the same goal.
+    /// Adds the next chorus, of the same goal.
     pub(super) fn absorb(&mut self, next: &Self, follows: bool) {
         match (self, next) {
             (Self::UnbrokenLine(all), Self::UnbrokenLine(next)) => all.absorb(next, follows),
@@ -151,7 +156,7 @@ impl GoalResult {
     }
 }
 
-/// All choruses that were heard to their end, goal by goal; empty before there is one.
+/// All complete choruses together, by goal; empty before there is one.
 pub(super) fn summed<'a>(choruses: impl Iterator<Item = &'a ChorusResult>) -> Vec<GoalResult> {
     let mut whole: Vec<GoalResult> = Vec::new();
     for chorus in choruses.filter(|chorus| chorus.complete) {

@@ -1,43 +1,43 @@
-//! How far a drill has got: rounds, choruses, tempos.
+//! The stage of a drill: rounds, choruses, tempos.
 
 use super::definition::Drill;
 use super::result::{ChorusResult, GoalResult, summed};
 use crate::time::Tempo;
 
-/// A tempo this near the one asked for is it: a part of it. Origin: hosts show whole numbers or
-/// tenths; common practice, no source.
+/// Relative tolerance of the wanted tempo. Origin: hosts show whole numbers or tenths; common practice,
+/// no source.
 const SAME_TEMPO: f64 = 0.01;
 
-/// A round that is not passed is played again at its tempo, but not without end.
+/// A round that is not passed is repeated, but not without end.
 const MOST_ROUNDS: u32 = 64;
 
-/// What comes next.
+/// How far a drill has come.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Stage {
-    /// Rounds that are over.
+    /// Complete rounds.
     pub round: u32,
-    /// Choruses of this round that are over.
+    /// Complete choruses of this round.
     pub chorus: u32,
     /// Step of the tempo plan, from 0.
     step: u32,
     /// The choruses of this round.
     played: Vec<ChorusResult>,
-    /// There is no next chorus.
+    /// The drill is complete.
     pub over: bool,
     /// The last round was passed, and no tempo is left.
     pub passed: bool,
 }
 
 impl Stage {
-    /// The tempo that the next round asks for; `None` takes any, and so does a round under way.
+    /// The tempo that the next chorus needs; `None` for any, also within a round.
     pub fn asks(&self, drill: &Drill) -> Option<Tempo> {
         let begins = self.chorus == 0 && !self.over;
         drill.tempo.filter(|_| begins).and_then(|plan| plan.step(self.step))
     }
 
-    /// Whether a chorus at this tempo would be the next one. Whoever goes on to the next tempo
-    /// before a round was passed is not held back.
-    pub fn hears(&mut self, drill: &Drill, tempo: Option<Tempo>) -> bool {
+    /// Whether a chorus at this tempo counts as the next one. The player may go on to the next tempo
+    /// without passing a round.
+    pub fn accepts(&mut self, drill: &Drill, tempo: Option<Tempo>) -> bool {
         let Some(asked) = self.asks(drill) else { return true };
         let Some(tempo) = tempo else { return false };
         let next = drill.tempo.and_then(|plan| plan.step(self.step + 1));
@@ -48,7 +48,7 @@ impl Stage {
         is_near(tempo, asked)
     }
 
-    /// Goes on after a chorus.
+    /// Adds a complete chorus.
     pub fn push(&mut self, drill: &Drill, result: &ChorusResult) {
         self.played.push(result.clone());
         self.chorus += 1;
@@ -72,7 +72,7 @@ impl Stage {
     }
 }
 
-/// Whether every goal was met; not where there is none.
+/// Whether every goal was passed; false without goals.
 pub fn passed(goals: &[GoalResult], pass: f64) -> bool {
     !goals.is_empty() && goals.iter().all(|goal| goal.passed(pass))
 }

@@ -1,12 +1,11 @@
-//! What drills ask for and what was heard, in words.
+//! Drills and their results in words.
 
 use super::bar_position::BarPosition;
-use super::definition::Breath;
-use super::definition::{Exit, Goal, NoteValue};
+use super::definition::{Breath, Exit, Goal, NoteValue};
 use super::entry::EntryResult;
 use super::line::LineResult;
-use super::progress::State;
-use super::report::Report;
+use super::progress::DrillState;
+use super::report::DrillReport;
 use super::result::GoalResult;
 use crate::figures::FEW_PHRASES;
 use crate::quantization::PulseSubdivision;
@@ -23,7 +22,7 @@ impl Exit {
         }
     }
 
-    /// The one of this name.
+    /// The ending of this name.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         [Self::OffTheBeat, Self::OverTheBarLine].into_iter().find(|exit| exit.name() == name)
@@ -31,7 +30,7 @@ impl Exit {
 }
 
 impl NoteValue {
-    /// Its name for many of it.
+    /// Its plural.
     #[must_use]
     pub fn plural(self) -> &'static str {
         match self {
@@ -94,7 +93,7 @@ impl Goal {
     }
 }
 
-impl fmt::Display for State {
+impl fmt::Display for DrillState {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Idle => write!(f, "Start the transport."),
@@ -110,7 +109,7 @@ impl fmt::Display for State {
     }
 }
 
-impl fmt::Display for Report {
+impl fmt::Display for DrillReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "{}", self.drill)?;
         for aim in &self.aims {
@@ -147,7 +146,7 @@ impl fmt::Display for Report {
     }
 }
 
-/// `whole` is of several choruses.
+/// `whole` for several choruses together.
 fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult], whole: bool) -> fmt::Result {
     for goal in goals {
         match goal {
@@ -188,7 +187,7 @@ fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult], whole: bool) ->
     Ok(())
 }
 
-/// A share with its count and interval; fewer than `few` say little.
+/// A share with its count and interval; marked as uncertain if it counts fewer than `few`.
 fn write_share(f: &mut fmt::Formatter<'_>, what: &str, share: Share, few: u32) -> fmt::Result {
     let (Some(value), Some((low, high))) = (share.share(), share.interval()) else {
         return writeln!(f, "    {what}: none heard");

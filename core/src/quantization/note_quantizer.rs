@@ -7,8 +7,8 @@
 //!
 //! Origin of the weights in simple metres: fitted on the phrase starts of 211 solos in 4/4 of
 //! the Weimar Jazz Database (Pfleiderer and others 2017) against the database's own quantised
-//! places, and so that exact places are read as notated from 40 to 300 pulses a minute
-//! (sixteenths to 180) and a note up to 30 ms ahead of a pulse belongs to it. Agreement on
+//! positions, and so that exact positions are kept from 40 to 300 pulses per minute (sixteenths to
+//! 180) and a note up to 30 ms ahead of a pulse belongs to it. Agreement on
 //! phrase starts, on a beat, "and" or other: .90. In compound metres, for which there is little
 //! data: common practice, no source.
 
@@ -32,9 +32,9 @@ struct MixtureComponent {
     subdivision: PulseSubdivision,
     /// First the likeliest kind is found, then the likeliest component of that kind.
     kind: Kind,
-    /// MetricalPosition in the pulse, from 0 to 1; 1 is the next pulse.
-    place: f64,
-    /// Mean deviation from it: a part of the pulse, and seconds.
+    /// Position in the pulse, from 0 to 1; 1 is the next pulse.
+    position: f64,
+    /// Mean deviation: a part of the pulse, and seconds.
     shift: (f64, f64),
     /// Spread: a part of the pulse, and seconds, added as squares.
     spread: (f64, f64),
@@ -53,44 +53,42 @@ enum Kind {
 
 #[rustfmt::skip]
 const SIMPLE: [MixtureComponent; 7] = [
-    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (-0.0465, 0.0275), spread: (0.0688, 0.0105), start: (1.64, 1.40), inside: (1.28, 0.92) },
-    MixtureComponent { subdivision: PulseSubdivision::Quarter, kind: Kind::Rest, place: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
-    MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
-    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, position: 0.0, shift: (-0.0465, 0.0275), spread: (0.0688, 0.0105), start: (1.64, 1.40), inside: (1.28, 0.92) },
+    MixtureComponent { subdivision: PulseSubdivision::Quarter, kind: Kind::Rest, position: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
+    MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, position: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
+    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, position: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
     // Two thirds: swing's long "and". By itself it cannot be told from a triplet's last note.
-    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, place: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
-    MixtureComponent { subdivision: PulseSubdivision::ThreeQuarters, kind: Kind::Rest, place: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
-    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },
+    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, position: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
+    MixtureComponent { subdivision: PulseSubdivision::ThreeQuarters, kind: Kind::Rest, position: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, position: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },
 ];
 
 #[rustfmt::skip]
 const COMPOUND: [MixtureComponent; 7] = [
-    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 0.0, shift: (0.0, 0.010), spread: (0.035, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
-    MixtureComponent { subdivision: PulseSubdivision::Sixth, kind: Kind::Rest, place: 1.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, place: 1.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
-    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, place: 0.5, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    MixtureComponent { subdivision: PulseSubdivision::TwoThirds, kind: Kind::Rest, place: 2.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
-    MixtureComponent { subdivision: PulseSubdivision::FiveSixths, kind: Kind::Rest, place: 5.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
-    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, place: 1.0, shift: (0.0, -0.010), spread: (0.03, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, position: 0.0, shift: (0.0, 0.010), spread: (0.035, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::Sixth, kind: Kind::Rest, position: 1.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, position: 1.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, position: 0.5, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::TwoThirds, kind: Kind::Rest, position: 2.0 / 3.0, shift: (0.0, 0.005), spread: (0.04, 0.01), start: (2.0, 0.0), inside: (2.0, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::FiveSixths, kind: Kind::Rest, position: 5.0 / 6.0, shift: (0.0, 0.0), spread: (0.035, 0.005), start: (0.7, 0.0), inside: (0.7, 0.0) },
+    MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, position: 1.0, shift: (0.0, -0.010), spread: (0.03, 0.015), start: (2.5, 0.0), inside: (2.5, 0.0) },
 ];
 
-/// Pulse rates, in pulses a minute, between which weights follow the rate, and the rate at
-/// which they are given.
+/// Pulse rates, in pulses per minute, between which weights depend on the rate, and the reference rate.
 const SLOWEST: f64 = 60.0;
 const FASTEST: f64 = 320.0;
 const REFERENCE: f64 = 160.0;
 
-/// How much more a note at two thirds weighs where the feel is given than where it is as heard.
-/// Origin: phrase starts of the labelled solos agree .836 in six classes with it where swing is
-/// given, and .833 as heard; invented ones .834 and .832. In straight feel: so that an exact triplet
-/// is read as one up to 290 pulses a minute.
+/// Extra weight of a note at two thirds if the feel is set. Origin: agreement of phrase starts of the
+/// labelled solos in six classes is .836 with swing set, and .833 without; of invented ones .834 and
+/// .832. In straight feel: an exact triplet is recognised up to 290 pulses per minute.
 const SWUNG: f64 = 2.0;
 
-/// A deviation in seconds shifts a spot by no more than this part of the pulse.
+/// Largest shift by a deviation in seconds, as a part of the pulse.
 const FARTHEST_SHIFT: f64 = 0.12;
 
-/// Quantizes a note by itself, whatever was played around it. In straight feel no "and" is swung:
-/// two thirds of a pulse is a triplet. A pulse that cannot swing counts as heard.
+/// Quantizes a note by itself. In straight feel two thirds of a pulse is a triplet, never a swung "and".
+/// If the pulse cannot swing, `feel` is ignored.
 #[must_use]
 pub fn quantize_single(at: &PulsePosition, role: PhraseRole, feel: Feel) -> QuantizedOnset {
     /// Weight of a note that was meant for none of the components.
@@ -131,16 +129,16 @@ pub fn quantize_single(at: &PulsePosition, role: PhraseRole, feel: Feel) -> Quan
     let confidence = (weight / whole) as f32;
     QuantizedOnset {
         subdivision: component.map_or(PulseSubdivision::Other, |c| c.felt(feel).1),
-        shift: i8::from(component.is_some_and(|c| c.place >= 1.0)),
+        shift: i8::from(component.is_some_and(|c| c.position >= 1.0)),
         confidence,
         settled: false,
     }
 }
 
 impl MixtureComponent {
-    /// Its kind and subdivision as eighths are felt, and a factor of its weight.
+    /// Its kind and subdivision in this feel, and a factor of its weight.
     fn felt(&self, feel: Feel) -> (Kind, PulseSubdivision, f64) {
-        let is_swung = self.subdivision == PulseSubdivision::Half && self.place > 0.5;
+        let is_swung = self.subdivision == PulseSubdivision::Half && self.position > 0.5;
         match feel {
             Feel::Straight if is_swung => (Kind::Rest, PulseSubdivision::TwoThirds, SWUNG),
             Feel::Swing if is_swung => (self.kind, self.subdivision, SWUNG),
@@ -154,11 +152,11 @@ impl MixtureComponent {
             PhraseRole::Inside => self.inside,
         };
         let rate = ((60.0 / pulse).clamp(SLOWEST, FASTEST) / REFERENCE).ln();
-        // The "and" was fitted on solos of which most swing; a straight one lies in the middle.
+        // The "and" was fitted on solos that mostly swing; a straight one lies in the middle.
         let is_straight = feel == Feel::Straight && self.kind == Kind::Half;
         let (part, seconds) = if is_straight { (0.0, 0.0) } else { self.shift };
         let late = (seconds / pulse).clamp(-FARTHEST_SHIFT, FARTHEST_SHIFT);
-        let mean = self.place + part + late;
+        let mean = self.position + part + late;
         let spread = self.spread.0.hypot(self.spread.1 / pulse);
         let away = (position - mean) / spread;
         (at_reference + growth * rate - 0.5 * away * away).exp()

@@ -77,6 +77,18 @@ pub struct MetricalPosition {
 }
 
 impl MetricalPosition {
+    /// Where its pulse begins.
+    #[must_use]
+    pub fn pulse_start(&self) -> Beat {
+        self.bar_start + BeatSpan((f64::from(self.pulse) - 1.0) * self.pulse_length.0)
+    }
+
+    /// The notated position in pulses from the bar line; `None` for [`PulseSubdivision::Other`].
+    #[must_use]
+    pub fn notated(&self) -> Option<f64> {
+        self.subdivision.share().map(|share| f64::from(self.pulse) - 1.0 + share)
+    }
+
     /// Position in pulses from 1 at the bar line, never less than 1.
     #[must_use]
     pub fn beat_in_bar(&self) -> f64 {

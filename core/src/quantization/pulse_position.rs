@@ -12,7 +12,7 @@ pub struct PulsePosition {
     pub pulse: Beat,
     /// Length of the pulse.
     pub length: BeatSpan,
-    /// The same, as long as it lasts at the tempo that holds.
+    /// Length of the pulse in seconds at the current tempo.
     pub seconds: SecondSpan,
     /// How the pulse divides.
     pub division: Division,

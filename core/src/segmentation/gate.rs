@@ -12,7 +12,6 @@ const SAME_WITHIN: f64 = 0.004;
 const NEAR_ANY_OF_THEM: f64 = 2.01 * SAME_WITHIN;
 
 /// Whether note ends mean nothing, by the durations up to interval `i`.
-#[must_use]
 pub fn is_fixed(intervals: &Intervals, i: usize) -> bool {
     let mut lengths = [0.0; RECENT];
     let recent = intervals.between((i + 1).saturating_sub(RECENT), i + 1);

@@ -141,20 +141,17 @@ impl WholeStats {
 }
 
 /// Logarithm of a rest of `seconds`.
-#[must_use]
 pub fn log_rest(seconds: f64) -> f64 {
     seconds.clamp(0.1, 10.0).ln()
 }
 
 /// Logarithm of a length of `seconds`.
-#[must_use]
 pub fn log_length(seconds: f64) -> f64 {
     seconds.clamp(0.01, 4.0).ln()
 }
 
 impl Intervals {
     /// No intervals yet.
-    #[must_use]
     pub fn new(by: RestBy) -> Self {
         Self { by, ..Self::default() }
     }
@@ -202,7 +199,6 @@ impl Intervals {
     }
 
     /// What the whole melody told.
-    #[must_use]
     pub fn into_whole(self) -> WholeStats {
         self.whole
     }
@@ -214,7 +210,6 @@ impl Intervals {
     }
 
     /// The median of the sixteen intervals on each side of each kept interval.
-    #[must_use]
     pub fn medians_around(&self) -> Vec<f64> {
         let gap = |i: usize| self.each.get(i).map(|interval| interval.gap);
         let mut window = Window::of((1..=RECENT).filter_map(gap));
@@ -234,13 +229,11 @@ impl Intervals {
     }
 
     /// How many were pushed.
-    #[must_use]
     pub fn count(&self) -> usize {
         self.dropped + self.each.len()
     }
 
     /// How many are kept.
-    #[must_use]
     pub fn kept(&self) -> usize {
         self.each.len()
     }
@@ -261,13 +254,11 @@ impl Intervals {
     }
 
     /// Interval `i`, if there is one.
-    #[must_use]
     pub fn get(&self, i: usize) -> Option<&Interval> {
         self.each.get(i.checked_sub(self.dropped)?)
     }
 
     /// The rest in interval `i`, in seconds; 0 where there is none.
-    #[must_use]
     pub fn rest(&self, i: usize) -> f64 {
         self.get(i).map_or(0.0, |interval| interval.rest)
     }
@@ -279,13 +270,11 @@ impl Intervals {
     }
 
     /// Onsets from interval `i` until the rule's next boundary, in a whole melody.
-    #[must_use]
     pub fn until(&self, i: usize) -> f64 {
         self.whole.until.get(i).map_or(1.0, |until| f64::from(*until))
     }
 
     /// Sum and count of all log rests that the rule found in a whole melody, including the prior.
-    #[must_use]
     pub fn usual_of_all(&self) -> (f64, f64) {
         self.whole.usual_of_all
     }
@@ -296,7 +285,6 @@ impl Intervals {
     }
 
     /// Median of the sixteen intervals on each side of `i`, in a whole melody.
-    #[must_use]
     pub fn median_around(&self, i: usize) -> f64 {
         let known = i.checked_sub(self.dropped).and_then(|i| self.around.get(i));
         known.copied().unwrap_or(FIRST_MEDIAN)

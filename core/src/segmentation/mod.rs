@@ -17,7 +17,7 @@ pub mod rows;
 mod segmenter;
 pub mod teach;
 pub mod weights;
-pub mod whole;
+pub(crate) mod whole;
 mod window;
 
 pub use boundary::{Boundary, BoundaryStatus};

@@ -79,12 +79,6 @@ impl Segmenter {
         Self { finer, played, gated, recent: Window::default(), first: None }
     }
 
-    /// How many onsets it holds.
-    #[must_use]
-    pub fn onset_count(&self) -> usize {
-        self.first.map_or(0, |_| self.played.count() + 1)
-    }
-
     /// Adds the next onset.
     pub fn push(&mut self, onset: &TimedOnset) {
         let Some(first) = self.first else {

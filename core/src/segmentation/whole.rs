@@ -16,7 +16,6 @@ const KEPT: usize = 4 * RECENT;
 
 /// Judges every onset of the melody of `notes`, which are in order of onset. For `finer` see
 /// [`Segmenter::new`].
-#[must_use]
 pub fn judge_onsets(
     notes: &[Note],
     hindsight: Hindsight,
@@ -33,7 +32,6 @@ pub fn judge_onsets(
 }
 
 /// Whether a phrase starts at the last onset of `notes`, which are the whole melody.
-#[must_use]
 pub fn starts_at_last_onset(notes: &[Note], finer: f64, melody: Melody) -> bool {
     let judged = judge_onsets(notes, Hindsight::After, finer, melody);
     judged.last().is_some_and(|last| last.judgement.begins)

@@ -27,9 +27,9 @@ impl Window {
 
     /// Adds a length, if there is room.
     fn insert(&mut self, length: f64) {
-        let place = self.before(length);
+        let index = self.before(length);
         if self.len < MOST
-            && let Some(from) = self.sorted.get_mut(place..)
+            && let Some(from) = self.sorted.get_mut(index..)
         {
             let mut next = length;
             from.iter_mut().for_each(|slot| core::mem::swap(slot, &mut next));
@@ -66,8 +66,8 @@ impl Window {
 
     /// Removes a length.
     fn remove(&mut self, length: f64) {
-        let place = self.before(length);
-        let from = self.sorted.get_mut(place..self.len).unwrap_or_default();
+        let index = self.before(length);
+        let from = self.sorted.get_mut(index..self.len).unwrap_or_default();
         if from.first() == Some(&length) {
             let mut next = f64::INFINITY;
             from.iter_mut().rev().for_each(|slot| core::mem::swap(slot, &mut next));

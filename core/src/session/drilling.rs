@@ -2,7 +2,7 @@
 
 use super::{Pass, Session};
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::practice::{Drill, Fault, Listener, Report};
+use crate::practice::{Drill, DrillError, DrillReport, Listener};
 use crate::take::Take;
 use crate::time::Second;
 
@@ -20,7 +20,7 @@ impl Session {
     ///
     /// # Errors
     /// What makes it one that can't be practised; nothing has changed then.
-    pub fn start_drill(&mut self, drill: Drill) -> Result<(), Fault> {
+    pub fn start_drill(&mut self, drill: Drill) -> Result<(), DrillError> {
         let from =
             self.pass.as_ref().and_then(|pass| pass.take.performance.tempo.beat_at(self.now));
         let listener = Listener::new(drill, &self.settings, from)?;
@@ -29,7 +29,7 @@ impl Session {
     }
 
     /// Ends the drill under way and gives what was heard of it.
-    pub fn end_drill(&mut self) -> Option<Report> {
+    pub fn end_drill(&mut self) -> Option<DrillReport> {
         let report = self.drill().map(Listener::report);
         self.drilling = None;
         report
@@ -63,8 +63,8 @@ impl Session {
     /// Has the drill go on with the settings in force.
     pub(super) fn drill_with_settings(&mut self) {
         if let Some(Drilling { listener, before }) = &mut self.drilling {
-            listener.hear_with(&self.settings);
-            before.hear_with(&self.settings);
+            listener.set_bars(&self.settings);
+            before.set_bars(&self.settings);
         }
     }
 }
@@ -73,7 +73,7 @@ impl Session {
 mod tests {
     use super::*;
     use crate::input::event::{Event, NoteOff, NoteOn};
-    use crate::practice::{GoalResult, State, built_in};
+    use crate::practice::{DrillState, GoalResult, built_in};
     use crate::stats::Share;
     use crate::time::Beat;
     use crate::time::transport::TransportPoint;
@@ -131,7 +131,7 @@ mod tests {
         drill
     }
 
-    fn places(report: &Report) -> Vec<(u32, u32, bool)> {
+    fn places(report: &DrillReport) -> Vec<(u32, u32, bool)> {
         let share = |goal: &GoalResult| match goal {
             GoalResult::UnbrokenLine(line) => line.places,
             other => panic!("{other:?}"),
@@ -170,7 +170,7 @@ mod tests {
         host.session.start_drill(quarters(0, 2)).unwrap();
         (0..2).for_each(|_| host.roll(0, 8, |_| true, true));
         host.stop();
-        assert_eq!(host.session.drill().unwrap().progress().state, State::Over);
+        assert_eq!(host.session.drill().unwrap().progress().state, DrillState::Over);
         let report = host.session.end_drill().unwrap();
         assert_eq!(places(&report), [(8, 8, true), (8, 8, true)]);
         assert!(report.over && report.passed);
@@ -181,7 +181,7 @@ mod tests {
     fn a_drill_waits_for_the_transport_and_one_that_cannot_be_is_refused() {
         let mut session = Session::default();
         session.start_drill(quarters(0, 1)).unwrap();
-        assert_eq!(session.drill().unwrap().progress().state, State::Idle);
+        assert_eq!(session.drill().unwrap().progress().state, DrillState::Idle);
         let fault = session.start_drill(Drill { choruses: 0, ..quarters(0, 1) }).unwrap_err();
         assert_eq!(fault.field, "choruses");
         assert!(session.drill().is_some(), "the one before goes on");

@@ -5,7 +5,7 @@ use crate::figures::Figures;
 use crate::figures::alerts::Alert;
 use crate::input::note::Oddities;
 use crate::melody::RoleCounts;
-use crate::microtiming::Feel;
+use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
 use crate::quantization::BarLines;
 use crate::session::take_list::TakeRow;
@@ -71,7 +71,7 @@ pub struct Snapshot {
     /// Its figures.
     pub figures: Figures,
     /// Its time feel.
-    pub feel: Feel,
+    pub feel: TimeFeel,
     /// How many of the soloist's notes are what to the line: glitches and accompaniment, which are
     /// left out, among them.
     pub roles: RoleCounts,
@@ -107,7 +107,7 @@ impl Default for Snapshot {
             phrases: Vec::new(),
             phrases_before: 0,
             figures: Figures::default(),
-            feel: Feel::default(),
+            feel: TimeFeel::default(),
             roles: RoleCounts::default(),
             alerts: Vec::new(),
             metres: MetreMap::new(crate::time::metre::Metre::COMMON),

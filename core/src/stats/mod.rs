@@ -2,9 +2,9 @@
 //!
 //! Knows nothing of music. Uses no other stage.
 
-pub mod distributions;
-pub mod evidence;
-pub mod ranks;
+pub(crate) mod distributions;
+pub(crate) mod evidence;
+pub(crate) mod ranks;
 pub mod sample;
 pub(crate) mod vec_growth;
 

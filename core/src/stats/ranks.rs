@@ -13,13 +13,11 @@ pub struct Ranks {
 
 impl Ranks {
     /// Number of values.
-    #[must_use]
     pub fn len(&self) -> usize {
         self.len
     }
 
     /// Whether there are no values.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         self.len == 0
     }
@@ -55,7 +53,6 @@ impl Ranks {
     }
 
     /// The value of this rank, from 0.
-    #[must_use]
     pub fn at(&self, rank: usize) -> Option<f64> {
         let mut before = 0;
         for bucket in &self.buckets {

@@ -74,14 +74,14 @@ impl Sample {
         Some((self.mean - reach, self.mean + reach))
     }
 
-    /// [`Sample::interval`] where it says something: `None` where all values are alike.
+    /// [`Sample::interval`]; `None` also if all values are equal.
     #[must_use]
     pub fn shown_interval(&self) -> Option<(f64, f64)> {
         self.interval().filter(|_| self.scatters())
     }
 
     /// The 95 % interval of the standard deviation by the chi-squared distribution; `None` for fewer
-    /// than two values, and where all are alike. It assumes independent, normally distributed values.
+    /// than two values, and if all are equal. It assumes independent, normally distributed values.
     #[must_use]
     pub fn sd_interval(&self) -> Option<(f64, f64)> {
         let sd = self.sd().filter(|_| self.scatters())?;

@@ -1,4 +1,4 @@
-//! Vectors that grow for hours: by 25 % instead of doubling, to bound unused capacity.
+//! Growth of long vectors by 25 % instead of doubling, to bound unused capacity.
 
 /// Shorter vectors double as usual.
 const LONG: usize = 4_096;

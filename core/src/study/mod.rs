@@ -1,7 +1,6 @@
 //! Advice on a take, comparison of takes, comps, and progress over weeks.
 //!
-//! Reads analysed takes and never changes them. Returns values with their sentences; pages and
-//! tables belong to `output`.
+//! Works on analysed takes. Returns values with their sentences; pages and tables belong to `output`.
 
 pub mod advice;
 pub mod comp;

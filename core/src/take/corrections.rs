@@ -1,23 +1,22 @@
-//! Boundaries that a teacher or player has set by hand. They are kept with the take, and stand
-//! whatever the ear hears.
+//! Phrase starts that a teacher or player set by hand. They are saved with the take and override the
+//! segmenter.
 
 use crate::time::Second;
 use serde::{Deserialize, Serialize};
 
-/// A correction is of the onset that is no farther from it than this, in seconds: saved times
-/// are rounded. Origin: a fifth of the shortest step between two onsets that a hand can play,
-/// 15 ms; common practice, no source.
+/// A correction applies to an onset within this distance, in seconds, because saved times are rounded.
+/// Origin: a fifth of the shortest interval a hand can play, 15 ms; common practice, no source.
 const SAME_ONSET: f64 = 0.003;
 
-/// What was said of one onset.
+/// The correction of one onset.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
 pub struct Correction {
-    /// When the onset was played, in seconds of the take's own clock.
+    /// When the onset was played, on the take's clock.
     pub at: Second,
-    /// A phrase begins there, or does not.
+    /// Whether a phrase starts there.
     pub begins: bool,
-    /// [`crate::settings::Settings::finer`] when it was said: it tells what else was seen, and
-    /// left alone, up to there.
+    /// [`crate::settings::Settings::finer`] at the time: it tells which other starts the user saw, and
+    /// did not correct, up to there.
     pub finer: f64,
 }
 
@@ -29,33 +28,33 @@ pub struct Corrections {
 }
 
 impl Corrections {
-    /// All of them, in order.
+    /// All corrections, in order.
     #[must_use]
     pub fn all(&self) -> &[Correction] {
         &self.each
     }
 
-    /// What was said of the onset at `at`, if anything.
+    /// The correction of the onset at `at`, if there is one.
     #[must_use]
     pub fn at(&self, at: Second) -> Option<bool> {
         self.each.get(self.find(at)?).map(|correction| correction.begins)
     }
 
-    /// The first correction of a note struck from `first` to `last`.
+    /// The first correction of an onset from `first` to `last`.
     #[must_use]
     pub fn between(&self, first: Second, last: Second) -> Option<Correction> {
         self.from(first).filter(|correction| correction.at.0 <= last.0 + SAME_ONSET)
     }
 
-    /// The first correction that is not before `at`, if there is one.
+    /// The first correction at or after `at`.
     #[must_use]
     pub fn from(&self, at: Second) -> Option<Correction> {
         let from = self.each.partition_point(|c| c.at.0 < at.0 - SAME_ONSET);
         self.each.get(from).copied()
     }
 
-    /// Says whether a phrase begins at the onset at `at`, while `finer` is in force; `None`
-    /// leaves that to the ear.
+    /// Sets whether a phrase starts at the onset at `at`; `None` leaves it to the segmenter. `finer` is
+    /// the current setting.
     pub fn set(&mut self, at: Second, begins: Option<bool>, finer: f64) {
         if !at.0.is_finite() {
             return;
@@ -64,16 +63,9 @@ impl Corrections {
             self.each.remove(found);
         }
         if let Some(begins) = begins {
-            let place = self.each.partition_point(|c| c.at < at);
-            self.each.insert(place, Correction { at, begins, finer });
+            let index = self.each.partition_point(|c| c.at < at);
+            self.each.insert(index, Correction { at, begins, finer });
         }
-    }
-
-    /// Whether they are in order and of moments that can be.
-    #[must_use]
-    pub fn are_sound(&self) -> bool {
-        self.each.iter().all(|c| c.at.0.is_finite() && c.finer.is_finite())
-            && self.each.is_sorted_by(|a, b| a.at < b.at)
     }
 
     fn find(&self, at: Second) -> Option<usize> {
@@ -94,7 +86,7 @@ mod tests {
         corrections.set(Second(2.000_5), Some(false), 0.0);
         corrections.set(Second(f64::NAN), Some(true), 0.0);
         assert_eq!(corrections.all().len(), 2);
-        assert!(corrections.are_sound());
+        assert!(corrections.all().is_sorted());
         assert_eq!(corrections.at(Second(2.0)), Some(false));
         assert_eq!(corrections.at(Second(1.004)), None, "another onset");
         corrections.set(Second(1.0), None, 0.0);

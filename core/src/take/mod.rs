@@ -1,53 +1,51 @@
-//! What is kept of a take: its notes, its tempo and metre map, the user's corrections, and an id.
+//! A take: its notes, tempo map, metre map and corrections, under an id.
 //!
-//! Figures and phrases are not kept; they are computed from this. The id never changes: the same
-//! take has it in memory, in a project and in a library, on any machine.
+//! Phrases and figures are not stored; they are computed from this. A take has the same id in memory,
+//! in a project and in a library, on any machine.
 
 pub mod corrections;
 #[cfg(test)]
 pub(crate) mod invented;
 pub mod performance;
-pub mod playback;
+pub(crate) mod playback;
 
 use crate::take::performance::Performance;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
-/// What a take is known by everywhere: 128 bits, given once and never again.
-///
-/// Written as 32 hexadecimal digits. Nothing here makes one up: whoever keeps takes does.
+/// The unique id of a take, written as 32 hexadecimal digits. Whoever stores takes generates it.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
 #[serde(try_from = "String", into = "String")]
 pub struct TakeId(pub u128);
 
-/// A take: what was played in one pass, and what it is known by.
+/// A performance with its id.
 #[derive(Debug, Clone)]
 pub struct Take {
-    /// What it is known by.
+    /// Its id.
     pub id: TakeId,
-    /// What was played. Copies of a take share it; it is copied when one of them changes.
+    /// What was played. Clones of a take share it until one of them changes it.
     pub performance: Arc<Performance>,
-    /// The take of which it is a playback by the host.
+    /// The take that the host played back, if this is a playback.
     pub playback_of: Option<TakeId>,
 }
 
 impl Take {
-    /// A take that was played.
+    /// A take that is no playback.
     #[must_use]
     pub fn new(id: TakeId, performance: impl Into<Arc<Performance>>) -> Self {
         Self { id, performance: performance.into(), playback_of: None }
     }
 
-    /// What was played, to change it.
+    /// The performance, to be changed.
     pub fn performance_mut(&mut self) -> &mut Performance {
         Arc::make_mut(&mut self.performance)
     }
 }
 
 impl TakeId {
-    /// The id that comes after this one.
+    /// The next id.
     #[must_use]
     pub const fn following(self) -> Self {
         Self(self.0.wrapping_add(1))

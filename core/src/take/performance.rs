@@ -1,5 +1,4 @@
-//! What was played in one pass, and the beat grid it was played to: everything that has to be
-//! kept of a take. Phrases and figures are read from it anew whenever they are asked for.
+//! What was played in one pass, and the beat grid: everything that is stored of a take.
 
 use crate::input::note::Note;
 use crate::input::pairing::NoteLine;
@@ -9,18 +8,18 @@ use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::TempoMap;
 
-/// The notes of one pass with its tempo and metres.
+/// The notes of one pass with their tempo and metres.
 #[derive(Debug, Clone)]
 pub struct Performance {
     /// The soloist's notes.
     pub heard: NoteLine,
-    /// Notes that [`Hearing`] leaves out.
+    /// Notes that [`Hearing`] excludes.
     pub outside: NoteLine,
-    /// Tempo; empty where there was no beat grid.
+    /// Tempo; empty without a beat grid.
     pub tempo: TempoMap,
     /// Metres.
     pub metres: MetreMap,
-    /// Boundaries set by hand.
+    /// Phrase starts set by hand.
     pub corrections: Corrections,
 }
 
@@ -31,7 +30,7 @@ impl Default for Performance {
 }
 
 impl Performance {
-    /// An empty one, over the metres known so far.
+    /// An empty performance with these metres.
     #[must_use]
     pub fn new(metres: MetreMap) -> Self {
         Self {
@@ -43,18 +42,18 @@ impl Performance {
         }
     }
 
-    /// Whether nothing was played, by the soloist or anyone else.
+    /// Whether it has no notes at all.
     #[must_use]
     pub fn is_silent(&self) -> bool {
         self.heard.notes().is_empty() && self.outside.notes().is_empty()
     }
 
-    /// The line that a note of this key and channel goes to.
+    /// The line for notes of this key and channel.
     pub fn line_for(&mut self, hearing: &Hearing, key: u8, channel: u8) -> &mut NoteLine {
         if hearing.takes(key, channel) { &mut self.heard } else { &mut self.outside }
     }
 
-    /// Keys whose note was cut short and whose note-off is still to come.
+    /// Keys whose note was cut off and whose note-off is still to come.
     pub fn hand_over_cut(&mut self) -> Vec<(u8, u8)> {
         let mut cut = self.heard.hand_over_cut();
         cut.extend(self.outside.hand_over_cut());
@@ -67,8 +66,8 @@ impl Performance {
         self.outside.shrink_to_fit();
     }
 
-    /// Brings `copy` up to date, which is empty or has always been brought up to date by this: at
-    /// most `most` notes at a time. Whether it is now the same.
+    /// Updates `copy`, which is empty or was only ever written by this method, by at most `most`
+    /// notes a line. Returns whether it is complete.
     pub fn update_copy(&mut self, copy: &mut Self, most: usize) -> bool {
         let heard = self.heard.update_copy(&mut copy.heard, most);
         let outside = self.outside.update_copy(&mut copy.outside, most);
@@ -81,7 +80,7 @@ impl Performance {
         is_same
     }
 
-    /// A copy with room for so many more notes.
+    /// A copy with capacity for `more` notes.
     #[must_use]
     pub fn copy_with_room(&self, more: usize) -> Self {
         let mut copy = self.clone();
@@ -90,7 +89,7 @@ impl Performance {
         copy
     }
 
-    /// Takes over what [`Performance::hand_over_cut`] of the one before gave.
+    /// Takes over the result of [`Performance::hand_over_cut`] from the pass before.
     pub fn expect_offs(&mut self, cut: Vec<(u8, u8)>, hearing: &Hearing) {
         let (heard, outside) =
             cut.into_iter().partition(|(channel, key)| hearing.takes(*key, *channel));
@@ -98,7 +97,7 @@ impl Performance {
         self.outside.expect_offs(outside);
     }
 
-    /// Sorts all notes anew into the soloist's and the others. Notes that sound go on sounding.
+    /// Sorts all notes again into the soloist's and the others'. Sounding notes go on sounding.
     pub fn hear_again(&mut self, hearing: &Hearing) {
         let all = self.heard.notes().iter().chain(self.outside.notes()).copied();
         let (heard, outside): (Vec<Note>, Vec<Note>) =

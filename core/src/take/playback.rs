@@ -1,26 +1,23 @@
-//! Tells a host that plays back what it recorded from someone who plays: the same notes lie at the
-//! same beats, more exactly than anyone plays twice.
+//! Detects a host's playback of a recorded take: the same notes at the same beats, closer than anyone
+//! plays twice.
 
 use crate::input::note::Note;
 use crate::take::performance::Performance;
 
-/// How far a host's own latency may have moved the whole region, in beats. Common practice, no
-/// source: a tenth of a beat is 50 ms at 120.
+/// How far a host's latency may move the whole region, in beats: 50 ms at 120 BPM. Common practice, no
+/// source.
 const MOST_MOVED: f64 = 0.1;
 
-/// How far a note may lie from where it was, once the region's move is taken off, in beats: half
-/// a tick of a coarse sequencer (96 a quarter) is 0.0052.
+/// How far a note may deviate besides, in beats. Half a tick of a coarse sequencer (96 per quarter) is
+/// 0.0052.
 const TOLERANCE: f64 = 0.01;
 
-/// Fewer notes than this may fall together by chance. With onsets that scatter by 20 ms, two
-/// times of the same note at 120 lie this close with a chance of about 0.3, six of them with one of
-/// less than 0.001.
+/// Fewer notes than this may match by chance: with onsets that scatter by 20 ms at 120 BPM, one note
+/// matches with probability 0.3, six with less than 0.001.
 const FEWEST: usize = 6;
 
-/// Whether `pass` is `known`, or a stretch of it, played back: every note of it is in `known`,
-/// and none that `known` has in between is missing. Velocities and channels are not looked at:
-/// hosts change them.
-#[must_use]
+/// Whether `pass` is a playback of `known` or a part of it: the same notes, none missing in between.
+/// Velocities and channels are ignored because hosts change them.
 pub fn is_playback(pass: &Performance, known: &Performance) -> bool {
     let (pass, known) = (all(pass), all(known));
     let Some(first) = pass.first().filter(|_| pass.len() >= FEWEST) else { return false };
@@ -32,7 +29,7 @@ pub fn is_playback(pass: &Performance, known: &Performance) -> bool {
         .any(|note| fits(&pass, &known, first.on.beat.0 - note.on.beat.0))
 }
 
-/// Whether `pass` is a stretch of `known` that was moved by `moved` beats.
+/// Whether `pass` is a part of `known`, moved by `moved` beats.
 fn fits(pass: &[Note], known: &[Note], moved: f64) -> bool {
     let (Some(first), Some(last)) = (pass.first(), pass.last()) else { return false };
     let begins = first.on.beat.0 - moved - TOLERANCE;
@@ -40,8 +37,7 @@ fn fits(pass: &[Note], known: &[Note], moved: f64) -> bool {
     let from = known.partition_point(|note| note.on.beat.0 < begins);
     let to = known.partition_point(|note| note.on.beat.0 <= ends);
     let stretch = known.get(from..to).unwrap_or_default();
-    // Notes at the edges of a stretch may fall outside the region, so that only the counts of what
-    // lies within have to agree.
+    // A note at the edge may fall outside the region.
     if stretch.len() < pass.len() || stretch.len() > pass.len() + 1 {
         return false;
     }
@@ -50,11 +46,11 @@ fn fits(pass: &[Note], known: &[Note], moved: f64) -> bool {
         let found = left.iter().take(NEAR).position(|other| {
             other.key == note.key && (note.on.beat.0 - moved - other.on.beat.0).abs() <= TOLERANCE
         });
-        found.map(|place| left.remove(place)).is_some()
+        found.map(|index| left.remove(index)).is_some()
     })
 }
 
-/// Among how many of the next notes one is looked for: more than are struck together.
+/// How many of the next notes are compared: more than are struck together.
 const NEAR: usize = 16;
 
 /// All notes in order of beat and key.

@@ -1,4 +1,4 @@
-//! Which chord holds where in a song.
+//! The chord changes of a song.
 
 use super::symbol::Chord;
 use crate::time::Beat;
@@ -6,21 +6,20 @@ use crate::time::Beat;
 /// A change of chord.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Change {
-    /// From where on.
+    /// Where.
     pub at: Beat,
-    /// The chord; `None` is no chord.
+    /// The chord; `None` for no chord.
     pub chord: Option<Chord>,
 }
 
-/// The chords of a song, in order. There is none before the first.
+/// The chord changes of a song, in order.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Changes {
     changes: Vec<Change>,
 }
 
 impl Changes {
-    /// Of changes in any order; one that says nothing new is left out, of several at one beat
-    /// the last holds.
+    /// These changes in any order. Redundant ones are dropped; of several at one beat the last counts.
     #[must_use]
     pub fn of(mut all: Vec<Change>) -> Self {
         all.retain(|change| change.at.0.is_finite());
@@ -37,13 +36,13 @@ impl Changes {
         Self { changes }
     }
 
-    /// All of them, in order.
+    /// All changes, in order.
     #[must_use]
     pub fn all(&self) -> &[Change] {
         &self.changes
     }
 
-    /// The chord at `beat`; a change holds from its own beat on.
+    /// The chord at `beat`.
     #[must_use]
     pub fn chord_at(&self, beat: Beat) -> Option<Chord> {
         let after = self.changes.partition_point(|change| change.at <= beat);

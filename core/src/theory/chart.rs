@@ -1,4 +1,4 @@
-//! A chord line: bars of chord symbols. How it is written is told in [`super`].
+//! Chord charts: bars of chord symbols. See [`super`] for the syntax.
 
 use super::changes::{Change, Changes};
 use super::symbol::{Chord, parse};
@@ -6,115 +6,101 @@ use super::symbol_error::SymbolError;
 use crate::quantization::BarLines;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
-use core::fmt;
 
-/// A chart has no more bars than this, repeats played. Origin: longer than any tune.
+/// Most bars of a chart, repeats included. Origin: longer than any tune.
 pub const MOST_BARS: usize = 10_000;
 
-/// A chart is laid over no more bars of a song than this. Origin: a whole day of four-quarter
-/// bars at 280 quarters a minute.
-pub const MOST_BARS_OF_A_SONG: usize = 100_800;
+/// Most bars of a song. Origin: a day of 4/4 bars at 280 BPM.
+const MOST_BARS_OF_A_SONG: usize = 100_800;
 
-/// Why a chord line is not understood, and where.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Why a chord line is invalid, and where.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("bar {bar}, \"{symbol}\": {why}")]
 pub struct ChartError {
-    /// The bar, from 1, counted as written.
+    /// The written bar, from 1.
     pub bar: usize,
-    /// What stands there.
+    /// The symbol.
     pub symbol: String,
-    /// What is wrong with it.
+    /// The reason.
     pub why: ChartFault,
 }
 
-/// What can be wrong with a chord line.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// What is wrong with a chord line.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ChartFault {
-    /// A symbol.
+    /// An invalid symbol.
+    #[error("{0}")]
     Symbol(SymbolError),
-    /// It says again what was before, and nothing was.
+    /// A repetition without anything before it.
+    #[error("there is nothing before it to say again")]
     NothingBefore,
-    /// `%` stands beside chords.
+    /// `%` beside chords.
+    #[error("% stands alone in its bar")]
     RepeatBesideChords,
     /// More chords than beats.
+    #[error("more chords than the {beats} beats of the bar")]
     TooManyChords {
-        /// So many beats has the bar.
+        /// The beats of the bar.
         beats: u8,
     },
-    /// A repeat sign has no partner.
+    /// An unmatched repeat sign.
+    #[error("a repeat sign without its partner")]
     Repeat,
-    /// There is no chord in the whole line.
+    /// No chord at all.
+    #[error("there is no chord")]
     Empty,
-    /// There are more than [`MOST_BARS`] bars.
+    /// More than [`MOST_BARS`] bars.
+    #[error("more than {MOST_BARS} bars")]
     TooLong,
 }
 
-impl fmt::Display for ChartError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "bar {}, \"{}\": ", self.bar, self.symbol)?;
-        match &self.why {
-            ChartFault::Symbol(why) => write!(f, "{why}"),
-            ChartFault::NothingBefore => write!(f, "there is nothing before it to say again"),
-            ChartFault::RepeatBesideChords => write!(f, "% stands alone in its bar"),
-            ChartFault::TooManyChords { beats } => {
-                write!(f, "more chords than the {beats} beats of the bar")
-            }
-            ChartFault::Repeat => write!(f, "a repeat sign without its partner"),
-            ChartFault::Empty => write!(f, "there is no chord"),
-            ChartFault::TooLong => write!(f, "more than {MOST_BARS} bars"),
-        }
-    }
-}
-
-impl core::error::Error for ChartError {}
-
-/// The bars of a form, repeats played.
+/// The bars of a chart, repeats included.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
-    /// Never empty, and no bar is.
+    /// Neither the list nor any bar is empty.
     bars: Vec<Vec<Option<Chord>>>,
 }
 
 impl Chart {
-    /// Reads a chord line whose bars have this many beats.
+    /// Parses a chord line whose bars have this many beats.
     ///
     /// # Errors
-    /// [`ChartError`] names the bar and the symbol.
+    /// [`ChartError`] with the bar and the symbol.
     pub fn parse(text: &str, beats: u8) -> Result<Self, ChartError> {
-        let mut reading = ChartParser { bars: Vec::new(), open: None, written: 0 };
+        let mut parser = ChartParser { bars: Vec::new(), open: None, written: 0 };
         for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
-            // Bar lines at both ends of a line, and double ones, part no bars of their own.
+            // Bar lines at both ends of a line and double bar lines separate no bars.
             let inside = line.strip_prefix('|').unwrap_or(line);
             let inside = inside.strip_suffix('|').unwrap_or(inside);
             let doubled = inside.replace("||", "|");
             for bar in doubled.trim_matches('|').split('|') {
-                reading.bar(bar, beats)?;
+                parser.bar(bar, beats)?;
             }
         }
-        let fault = |why| ChartError { bar: reading.written.max(1), symbol: String::new(), why };
-        if reading.open.is_some() {
+        let fault = |why| ChartError { bar: parser.written.max(1), symbol: String::new(), why };
+        if parser.open.is_some() {
             return Err(fault(ChartFault::Repeat));
         }
-        if reading.bars.is_empty() {
+        if parser.bars.is_empty() {
             return Err(fault(ChartFault::Empty));
         }
-        Ok(Self { bars: reading.bars })
+        Ok(Self { bars: parser.bars })
     }
 
-    /// How many bars it has, repeats played; never 0.
+    /// How many bars it has, repeats included; never 0.
     #[must_use]
     pub fn bars(&self) -> usize {
         self.bars.len()
     }
 
-    /// The chords of bar `bar`, from 0, one a beat where it has this many; the form goes round.
+    /// The chord on each of `beats` beats of bar `bar`, from 0; the chart repeats.
     #[must_use]
     pub fn by_beat(&self, bar: usize, beats: u8) -> Vec<Option<Chord>> {
         let chords = self.bars.get(bar % self.bars.len().max(1)).map_or(&[][..], Vec::as_slice);
         (0..usize::from(beats)).filter_map(|beat| share(chords, beat, beats.into())).collect()
     }
 
-    /// The chart chorus after chorus, its first bar on the bar that holds `from`, up to the bar
-    /// that holds `to`.
+    /// The changes of the chart, repeated from the bar at `from` to the bar at `to`.
     #[must_use]
     pub fn laid(&self, lines: BarLines<'_>, from: Beat, to: Beat) -> Changes {
         let mut changes = Vec::new();
@@ -135,8 +121,7 @@ impl Chart {
     }
 }
 
-/// The chord on a beat: each has as many beats as go round, and the earlier ones take what is
-/// left over.
+/// The chord on a beat: they share the beats evenly, the earlier ones taking the remainder.
 fn share(chords: &[Option<Chord>], beat: usize, beats: usize) -> Option<Option<Chord>> {
     let count = chords.len().min(beats).max(1);
     let (each, over) = (beats / count, beats % count);
@@ -146,7 +131,6 @@ fn share(chords: &[Option<Chord>], beat: usize, beats: usize) -> Option<Option<C
     chords.get(index).copied()
 }
 
-/// What has been read so far.
 struct ChartParser {
     bars: Vec<Vec<Option<Chord>>>,
     /// Where an open repeat began.
@@ -208,8 +192,8 @@ impl ChartParser {
     }
 }
 
-/// The symbols of a bar: parted by spaces, but not inside brackets; a bracket on its own belongs to
-/// the symbol before it.
+/// The symbols of a bar, separated by spaces outside brackets; a separate bracket belongs to the symbol
+/// before it.
 fn symbols(text: &str) -> Vec<&str> {
     let mut found = Vec::new();
     let mut depth = 0_i32;

@@ -1,11 +1,11 @@
-//! Chords, where they are given, and how a line lies on them: plain counts, no judgement.
+//! Form and chords: choruses, sections, and plain counts of chord tones.
 //!
-//! A [`chart::Chart`] is read from a chord line, [`symbol`] reads one chord symbol,
-//! [`changes::Changes`] says which chord holds where, and [`counts`] counts.
+//! [`symbol`] parses a chord symbol, [`chart::Chart`] a line of them; [`changes::Changes`] is the chord at
+//! each beat, [`counts`] compares notes with it. [`form`] is the form of a tune.
 //!
 //! # Chord symbols
 //! A root, A to G in capitals with at most one accidental, then any of these. Brackets, commas and
-//! spaces only part things. A slash adds its bass note to the chord's tones.
+//! spaces are separators. A slash adds its bass note to the chord's tones.
 //!
 //! | written | semitones above the root | guide tones |
 //! |---|---|---|
@@ -32,15 +32,14 @@
 //! | `C7no3`, `C7omit5` | without it | as without |
 //! | `NC`, `N.C.` | no chord | |
 //!
-//! A thirteenth on a major third leaves the eleventh out, and an altered ninth or eleventh stands in
-//! place of the plain one: common practice, no source. Where tensions are written one right behind
-//! the other, as in `C79b13`, the accidental stands behind its number (b9, 13), as in the Weimar
-//! Jazz Database; where it stands in front, as in `C9b13`, it is the 13's.
+//! A thirteenth with a major third omits the eleventh, and an altered ninth or eleventh replaces the
+//! plain one: common practice, no source. In runs of tensions such as `C79b13` the accidental follows its
+//! number (b9, 13), as in the Weimar Jazz Database; otherwise it precedes it, as in `C9b13`.
 //!
 //! # Chord lines
-//! `| Cm7 F7 | Bbmaj7 | % | |`: bars between bar lines; the chords of a bar share its beats evenly,
-//! the earlier ones taking what is left over. `%` or an empty bar says the bar before again, `/`
-//! the chord before for one more share, and `|: … :|` is played twice. A new line is a bar line.
+//! `| Cm7 F7 | Bbmaj7 | % | |`: bars between bar lines. The chords of a bar share its beats evenly, the
+//! earlier ones taking the remainder. `%` or an empty bar repeats the bar before, `/` repeats the chord
+//! before for one more share, and `|: … :|` is played twice. A new line is a bar line.
 
 pub mod changes;
 pub mod chart;

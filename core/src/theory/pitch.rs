@@ -1,23 +1,23 @@
 //! Pitch classes and sets of them.
 
-/// A pitch class in semitones above C, from 0 to 11. Spelling is not kept: C# is Db.
+/// A pitch class in semitones above C, from 0 to 11, without spelling: C# is Db.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PitchClass(u8);
 
 impl PitchClass {
-    /// Of a key, or of any number of semitones above C.
+    /// The pitch class of a MIDI key, or of any number of semitones above C.
     #[must_use]
     pub fn of(key: u8) -> Self {
         Self(key % 12)
     }
 
-    /// From 0, which is C, to 11.
+    /// Semitones above C, from 0 to 11.
     #[must_use]
     pub fn number(self) -> u8 {
         self.0
     }
 
-    /// So many semitones higher.
+    /// This many semitones higher.
     #[must_use]
     pub fn up(self, semitones: u8) -> Self {
         Self((self.0 + semitones % 12) % 12)
@@ -35,7 +35,7 @@ impl PitchSet {
         semitones.iter().fold(Self::default(), |set, s| set.with(PitchClass::of(*s)))
     }
 
-    /// With one more.
+    /// With this one.
     #[must_use]
     pub fn with(self, pitch: PitchClass) -> Self {
         Self(self.0 | 1 << pitch.0)
@@ -47,7 +47,7 @@ impl PitchSet {
         Self(self.0 & !(1 << pitch.0))
     }
 
-    /// All of both.
+    /// The union.
     #[must_use]
     pub fn and(self, other: Self) -> Self {
         Self(self.0 | other.0)
@@ -65,7 +65,7 @@ impl PitchSet {
         self.0 == 0
     }
 
-    /// All of them, so many semitones higher.
+    /// All this many semitones higher.
     #[must_use]
     pub fn up(self, semitones: u8) -> Self {
         self.pitches().fold(Self::default(), |set, pitch| set.with(pitch.up(semitones)))

@@ -1,8 +1,8 @@
-//! Reading a chord symbol from left to right.
+//! A scanner for chord symbols.
 
 use super::symbol_error::SymbolError;
 
-/// What is still to be read of a symbol.
+/// The rest of a symbol.
 pub(super) struct Scan<'a> {
     rest: &'a str,
 }
@@ -16,13 +16,12 @@ impl<'a> Scan<'a> {
         self.rest
     }
 
-    /// Takes the first of `words` that comes next, so that longer ones have to stand before
-    /// their own beginnings.
+    /// Takes the first of `words` that matches; longer ones must precede their prefixes.
     pub(super) fn take(&mut self, words: &[&str]) -> bool {
         self.take_as(&words.iter().map(|word| (*word, ())).collect::<Vec<_>>()).is_some()
     }
 
-    /// The same, with what the word means.
+    /// The same; returns the meaning of the word.
     pub(super) fn take_as<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<T> {
         words.iter().find_map(|(word, meaning)| {
             self.rest = self.rest.strip_prefix(word)?;
@@ -30,8 +29,8 @@ impl<'a> Scan<'a> {
         })
     }
 
-    /// Passes over what only parts things. Whether there was any.
-    pub(super) fn part(&mut self) -> bool {
+    /// Skips separators; whether there were any.
+    pub(super) fn skip_separators(&mut self) -> bool {
         let after = self.rest.trim_start_matches([' ', '(', ')', ',']);
         let parted = after.len() < self.rest.len();
         self.rest = after;
@@ -50,10 +49,7 @@ impl<'a> Scan<'a> {
     }
 }
 
-/// One sign for each meaning; brackets have to be closed.
-///
-/// # Errors
-/// [`SymbolError::Bracket`].
+/// Replaces synonyms by one sign each, and checks that brackets match.
 pub(super) fn normalised(text: &str) -> Result<String, SymbolError> {
     let mut depth = 0_u32;
     let mut out = String::with_capacity(text.len());

@@ -1,4 +1,4 @@
-//! A chord symbol: from its text to its tones. The spellings are in the table of [`super`].
+//! Parses a chord symbol into its tones; see [`super`] for the syntax.
 
 use super::pitch::{PitchClass, PitchSet};
 use super::scan::{Scan, normalised};
@@ -12,18 +12,18 @@ mod body;
 pub struct Chord {
     /// Its root.
     pub root: PitchClass,
-    /// The note under the slash, where there is one.
+    /// The bass note after a slash.
     pub bass: Option<PitchClass>,
-    /// Its tones, that bass among them.
+    /// Its tones, including that bass.
     pub tones: PitchSet,
-    /// The tones that tell it from others: third and seventh, or what stands for them.
+    /// Its guide tones: third and seventh, or what replaces them.
     pub guides: PitchSet,
 }
 
-/// Reads a symbol; `None` is "no chord".
+/// Parses a symbol; `None` for "no chord".
 ///
 /// # Errors
-/// [`SymbolError`] says what is wrong with it.
+/// [`SymbolError`] if it is invalid.
 pub fn parse(text: &str) -> Result<Option<Chord>, SymbolError> {
     let text = normalised(text)?;
     if text.is_empty() {

@@ -1,38 +1,27 @@
-//! Why a chord symbol is not understood.
+//! Errors of chord symbols.
 
-use core::fmt;
-
-/// Why a chord symbol is not understood.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Why a chord symbol is invalid.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SymbolError {
-    /// There is nothing.
+    /// It is empty.
+    #[error("there is no symbol")]
     Empty,
     /// It does not begin with a root.
+    #[error("it does not begin with a root, A to G in capitals")]
     NoRoot,
-    /// A bracket has no partner.
+    /// An unmatched bracket.
+    #[error("a bracket is not closed or not opened")]
     Bracket,
-    /// What follows the slash is no note.
+    /// No note after the slash.
+    #[error("\"{rest}\" after the slash is no bass note")]
     NoBass {
-        /// What follows it.
+        /// The text after the slash.
         rest: String,
     },
-    /// From here on.
+    /// An unknown element.
+    #[error("\"{rest}\" is not understood")]
     NotUnderstood {
-        /// What is left.
+        /// The text from there on.
         rest: String,
     },
 }
-
-impl fmt::Display for SymbolError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Empty => write!(f, "there is no symbol"),
-            Self::NoRoot => write!(f, "it does not begin with a root, A to G in capitals"),
-            Self::Bracket => write!(f, "a bracket is not closed or not opened"),
-            Self::NoBass { rest } => write!(f, "\"{rest}\" after the slash is no bass note"),
-            Self::NotUnderstood { rest } => write!(f, "\"{rest}\" is not understood"),
-        }
-    }
-}
-
-impl core::error::Error for SymbolError {}

@@ -1,59 +1,57 @@
-//! The song clock: reads a stream of transport points and tells playing on from jumping.
+//! The song clock: follows the transport and distinguishes continuous playback from jumps and loops.
 //!
-//! Between points the song runs on at the last tempo. A host gives one position and tempo a
-//! block, even where the tempo changes inside it; the point after tells where the change must
-//! have been, so that beats come out the same for any block size.
+//! Between two points the song continues at the last tempo. A host gives one position and tempo per
+//! block, even if the tempo changes inside it. The next point shows where the change must have been, so
+//! that beats are the same for any block size.
 
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::tempo_map::Knot;
 use crate::time::transport::{GridPoint, NoGrid, TransportPoint};
 use crate::time::{Beat, BeatSpan, Second, SecondSpan, Tempo};
 
-/// How far a position may be from the expected one and still be playing on: a tempo ramp
-/// inside a block bends the line by less than this, a locate moves further.
+/// A position this close to the expected one is continuous playback: a tempo ramp inside a block
+/// deviates by less, a locate moves further.
 const LARGEST_BEND: BeatSpan = BeatSpan(0.06);
 
-/// What a transport point means.
+/// What happened up to a transport point.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Step {
-    /// No beat grid, now or still.
+    /// There is no beat grid.
     NoGrid(NoGrid),
-    /// The host has a beat grid and stands still.
+    /// The transport is stopped.
     Stopped,
-    /// The transport began to roll here.
+    /// The transport started.
     Started(GridPoint),
-    /// It rolls on. `knots` are the new pieces of the tempo map, the first possibly in the
-    /// block before.
+    /// Playback continued.
     RolledOn {
-        /// The point's grid.
+        /// The current grid point.
         grid: GridPoint,
-        /// Pieces to add to the tempo map.
+        /// Knots to add to the tempo map; the first may lie in the block before.
         knots: Vec<Knot>,
-        /// Where the song was when the point before was told.
+        /// Song position at the previous point.
         told: Beat,
-        /// Where it was at the block before, when that point still held.
+        /// Song position at the block before, while the previous point still held.
         before: Beat,
     },
-    /// It rolls, and moved from one place to another.
+    /// The transport jumped while playing.
     Jumped {
-        /// Where it would have been.
+        /// The expected position.
         from: Beat,
-        /// Where it is.
+        /// The current grid point.
         to: GridPoint,
     },
-    /// A loop went round: the song was at the loop's end at second `at`, and is back at its
-    /// `start`.
+    /// The transport looped.
     Wrapped {
-        /// When the loop's end was reached.
+        /// When it reached the loop's end.
         at: Second,
-        /// Where the loop begins.
+        /// Start of the loop.
         start: Beat,
-        /// The point's grid.
+        /// The current grid point.
         to: GridPoint,
     },
 }
 
-/// Follows a transport.
+/// Follows the transport of a host or file.
 #[derive(Debug, Clone, Default)]
 pub struct SongClock {
     last: Option<Last>,
@@ -67,7 +65,7 @@ struct Last {
 }
 
 impl SongClock {
-    /// Takes the next point. Points are in order of time.
+    /// Adds the next point, in order of time.
     pub fn observe(&mut self, point: &TransportPoint) -> Step {
         let grid = match point.grid() {
             Ok(grid) => grid,
@@ -85,27 +83,24 @@ impl SongClock {
             return Step::Started(grid);
         };
         if grid == last.grid && point.at > last.at {
-            // The position stands. The point is not taken up, so that however short the
-            // blocks are, the time it stands still adds up.
+            // The position stands still. `last` is kept, so that the time adds up over short blocks.
             let expected = last.beat_at(point.at) - last.grid.beat;
             return if expected.0 > POSITION_TOLERANCE.0 {
                 Step::NoGrid(NoGrid::Frozen)
             } else {
-                {
-                    let (told, before) = (grid.beat, grid.beat);
-                    Step::RolledOn { grid, knots: Vec::new(), told, before }
-                }
+                let (told, before) = (grid.beat, grid.beat);
+                Step::RolledOn { grid, knots: Vec::new(), told, before }
             };
         }
-        // A host's jitter, in blocks shorter than it, is no step back: the beats of a pass never run
-        // backwards. A slow way back still adds up, for the song stands meanwhile.
-        let beat = last.went_back_a_little(point, grid).unwrap_or(grid.beat);
+        // Jitter larger than a short block must not make beats run backwards. A slow drift backwards
+        // still shows, because the song position stands still meanwhile.
+        let beat = last.jittered_back(point, grid).unwrap_or(grid.beat);
         let grid = GridPoint { beat, ..grid };
         self.last = Some(Last::new(point, grid));
         last.step(point, grid)
     }
 
-    /// The last point taken up while the song rolls.
+    /// The last point while the transport plays.
     #[must_use]
     pub fn rolling(&self) -> Option<(Second, GridPoint)> {
         self.last.map(|last| (last.at, last.grid))
@@ -117,12 +112,11 @@ impl Last {
         Self { at: point.at, grid, cycle: point.sound_cycle() }
     }
 
-    /// Where the song was at the block before, if it is behind that by no more than a host's
-    /// rounding.
-    fn went_back_a_little(&self, point: &TransportPoint, to: GridPoint) -> Option<Beat> {
-        let looked = self.beat_at(self.block_before(point));
-        let back = (looked - to.beat).0;
-        (back > 0.0 && back <= POSITION_TOLERANCE.0).then_some(looked)
+    /// The song position at the block before, if `to` is behind it by no more than rounding.
+    fn jittered_back(&self, point: &TransportPoint, to: GridPoint) -> Option<Beat> {
+        let before = self.beat_at(self.block_before(point));
+        let back = (before - to.beat).0;
+        (back > 0.0 && back <= POSITION_TOLERANCE.0).then_some(before)
     }
 
     fn block_before(&self, point: &TransportPoint) -> Second {
@@ -131,30 +125,27 @@ impl Last {
 
     fn step(&self, point: &TransportPoint, to: GridPoint) -> Step {
         let block = self.block_before(point);
-        let looked = self.beat_at(block);
+        let before = self.beat_at(block);
         let expected = self.beat_at(point.at);
         let length = point.at - block;
         let error = to.beat - expected;
         let here = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
-        let on = |knots| Step::RolledOn { grid: to, knots, told: self.grid.beat, before: looked };
+        let on = |knots| Step::RolledOn { grid: to, knots, told: self.grid.beat, before };
 
         if error.0.abs() < 1e-6 {
             return on(vec![here]);
         }
-        if let Some(change) = self.change_inside(block, length, looked, to) {
+        if let Some(change) = self.change_inside(block, length, before, to) {
             return on(vec![change]);
         }
         if let Some(at) = self.wrapped(point, expected, to) {
             let start = self.cycle.map_or(to.beat, |(start, _)| start);
             return Step::Wrapped { at, start, to };
         }
-        if error.0.abs() < LARGEST_BEND.0 && to.beat >= looked {
-            let moved = (to.beat - looked).0;
-            let bent = Tempo::new(moved * 60.0 / length.0).map(|tempo| Knot {
-                second: block,
-                beat: looked,
-                tempo,
-            });
+        if error.0.abs() < LARGEST_BEND.0 && to.beat >= before {
+            let moved = (to.beat - before).0;
+            let bent = Tempo::new(moved * 60.0 / length.0);
+            let bent = bent.map(|tempo| Knot { second: block, beat: before, tempo });
             return on(bent.into_iter().chain([here]).collect());
         }
         Step::Jumped { from: expected, to }
@@ -164,12 +155,12 @@ impl Last {
         self.grid.beat + self.grid.tempo.beats(second - self.at)
     }
 
-    /// The one change of tempo inside the block before that explains the new position exactly.
+    /// The tempo change inside the last block that explains the new position exactly.
     fn change_inside(
         &self,
         block: Second,
         length: SecondSpan,
-        looked: Beat,
+        before: Beat,
         to: GridPoint,
     ) -> Option<Knot> {
         let old = self.grid.tempo.beats(SecondSpan(1.0)).0;
@@ -177,9 +168,9 @@ impl Last {
         if (old - new).abs() < 1e-9 {
             return None;
         }
-        let moved = (to.beat - looked).0;
+        let moved = (to.beat - before).0;
         let at_old = (moved - length.0 * new) / (old - new);
-        // A sample or two of rounding on either side of the block is still the block.
+        // Tolerates rounding by a few samples at both ends of the block.
         let slack = 1e-4;
         if !(-slack..=length.0 + slack).contains(&at_old) {
             return None;
@@ -187,13 +178,13 @@ impl Last {
         let at_old = at_old.clamp(0.0, length.0);
         Some(Knot {
             second: block + SecondSpan(at_old),
-            // What the slack allows is no step back.
-            beat: (to.beat - BeatSpan((length.0 - at_old) * new)).later(looked),
+            // The slack must not make beats run backwards.
+            beat: (to.beat - BeatSpan((length.0 - at_old) * new)).later(before),
             tempo: to.tempo,
         })
     }
 
-    /// When the loop's end was reached, if going round explains the new position.
+    /// When the loop's end was reached, if looping explains the new position.
     fn wrapped(&self, point: &TransportPoint, expected: Beat, to: GridPoint) -> Option<Second> {
         let (start, end) = self.cycle.or(point.sound_cycle())?;
         let over = (expected - end).0;
@@ -267,7 +258,7 @@ mod tests {
             panic!("it rolls on")
         };
         assert!(knots.iter().all(|knot| knot.beat >= Beat(4.0002)));
-        // What else the point says is heard.
+        // The rest of the point is used.
         assert_eq!((grid.beat, grid.tempo), (Beat(4.0002), Tempo::new(90.0).unwrap()));
         // As small a step with every block is one, before long.
         let back = (2..100).any(|block| {

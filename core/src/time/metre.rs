@@ -1,12 +1,12 @@
-//! Time signatures and the pulse a player feels in them.
+//! Time signatures and their pulse.
 //!
-//! A *written beat* is the unit of the lower figure; the *pulse* is the felt beat. They differ
-//! in compound metres: 6/8 has six written beats and two pulses of a dotted quarter.
+//! A *written beat* is the unit of the lower figure, a *pulse* the felt beat. They differ in compound
+//! metres: 6/8 has six written beats and two pulses of a dotted quarter.
 
 use crate::time::BeatSpan;
 use serde::{Deserialize, Serialize};
 
-/// A time signature that can be counted in.
+/// A supported time signature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(try_from = "(i32, i32)", into = "(i32, i32)")]
 pub struct Metre {
@@ -14,7 +14,7 @@ pub struct Metre {
     denominator: u8,
 }
 
-/// How a pulse divides by default.
+/// How a pulse divides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Division {
     /// In two: simple metres.
@@ -24,11 +24,10 @@ pub enum Division {
 }
 
 impl Metre {
-    /// Four quarters: what a Standard MIDI File means where it says nothing (RP-001), and what
-    /// a host that gives no signature is taken to mean.
+    /// 4/4: the default of Standard MIDI Files (RP-001), and of hosts that give no signature.
     pub const COMMON: Self = Self { numerator: 4, denominator: 4 };
 
-    /// `numerator` from 1 to 64 over a power of two from 1 to 64; `None` for any other pair.
+    /// `numerator` from 1 to 64 over a power of two from 1 to 64; else `None`.
     #[must_use]
     pub fn new(numerator: i32, denominator: i32) -> Option<Self> {
         let numerator = u8::try_from(numerator).ok().filter(|n| (1..=64).contains(n))?;
@@ -62,8 +61,8 @@ impl Metre {
         BeatSpan(f64::from(self.numerator) * self.written_beat().0)
     }
 
-    /// How the pulse divides. Compound where the upper figure is 6, 9, 12 … (common practice of
-    /// notation; equal to `beatCount` in music21).
+    /// How the pulse divides: in three if the upper figure is 6, 9, 12 … (common practice of notation;
+    /// equal to `beatCount` in music21).
     #[must_use]
     pub fn division(self) -> Division {
         if self.numerator > 3 && self.numerator.is_multiple_of(3) {
@@ -73,8 +72,7 @@ impl Metre {
         }
     }
 
-    /// Length of a pulse: three written beats in compound metres, else one. The pulse of 5/8
-    /// and 7/8 is the eighth, of 2/2 the half note.
+    /// Length of a pulse: three written beats in compound metres, else one.
     #[must_use]
     pub fn pulse(self) -> BeatSpan {
         match self.division() {

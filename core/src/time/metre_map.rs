@@ -1,14 +1,14 @@
-//! Bars: which metre holds where, built from the signatures a host or a file shows.
+//! The metre map: bars, from the time signatures of a host or file.
 //!
-//! The host's own bar start and bar number are not used: several hosts report them wrongly.
-//! Bars are counted from 1 at the song's start; bars before it are 0, −1, …
+//! The host's own bar starts and numbers are ignored, because several hosts report them wrongly. Bar 1
+//! is at the song's start; earlier bars are 0, −1, …
 
 use crate::time::metre::Metre;
 use crate::time::{Beat, BeatSpan};
 use serde::{Deserialize, Serialize};
 
-/// How far a reported position may stray from the place that is meant: positions of notes and
-/// blocks wander by about ±0.0002 beat in real hosts.
+/// How far a reported position may deviate from the true one. In real hosts positions jitter by about
+/// 0.0002 beat.
 pub const POSITION_TOLERANCE: BeatSpan = BeatSpan(0.01);
 
 /// A stretch of bars in one metre.
@@ -22,18 +22,18 @@ pub struct Stretch {
     pub metre: Metre,
 }
 
-/// The bar a position lies in.
+/// A bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bar {
     /// Its number: 1 is the song's first.
     pub number: i64,
-    /// Where its bar line is.
+    /// Its bar line.
     pub start: Beat,
     /// Its metre.
     pub metre: Metre,
 }
 
-/// Metres by position. The first stretch also holds before its start, the last one for ever.
+/// Metres by position. The first stretch extends backwards, the last one forwards without end.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct MetreMap {
     stretches: Vec<Stretch>,
@@ -46,34 +46,35 @@ impl MetreMap {
         Self { stretches: vec![Stretch { start: Beat(0.0), bar: 1, metre }] }
     }
 
-    /// A map of these stretches; `None` where they are not ones this type could have built.
+    /// A map of these stretches; `None` if they are invalid.
     #[must_use]
     pub fn of(stretches: Vec<Stretch>) -> Option<Self> {
         Some(Self { stretches }).filter(Self::is_sound)
     }
 
-    /// The stretches in order of their start; never empty.
+    /// The stretches in order; never empty.
     #[must_use]
     pub fn stretches(&self) -> &[Stretch] {
         &self.stretches
     }
 
-    fn stretch_at(&self, beat: Beat) -> Stretch {
-        let after = self.stretches.partition_point(|s| s.start <= beat);
-        self.stretches.get(after.saturating_sub(1)).copied().unwrap_or(Stretch {
-            start: Beat(0.0),
-            bar: 1,
-            metre: Metre::COMMON,
-        })
+    fn stretch(&self, index: usize) -> Stretch {
+        let common = Stretch { start: Beat(0.0), bar: 1, metre: Metre::COMMON };
+        self.stretches.get(index).copied().unwrap_or(common)
     }
 
-    /// The metre in force at `beat`.
+    fn stretch_at(&self, beat: Beat) -> Stretch {
+        let after = self.stretches.partition_point(|s| s.start <= beat);
+        self.stretch(after.saturating_sub(1))
+    }
+
+    /// The metre at `beat`.
     #[must_use]
     pub fn metre_at(&self, beat: Beat) -> Metre {
         self.stretch_at(beat).metre
     }
 
-    /// The bar that contains `beat`: the last one whose bar line is at or before it.
+    /// The bar that contains `beat`.
     #[must_use]
     pub fn bar_at(&self, beat: Beat) -> Bar {
         let stretch = self.stretch_at(beat);
@@ -85,31 +86,30 @@ impl MetreMap {
         }
     }
 
-    /// Bars from the start of bar 1 to `beat`, with the fraction of the bar it lies in, so that
-    /// a difference of two is a length in bars even where the metre changes in between.
+    /// Bars from the start of bar 1 to `beat`, fractions included. The difference of two results is a
+    /// length in bars even across a change of metre.
     #[must_use]
     pub fn bars_to(&self, beat: Beat) -> f64 {
         let bar = self.bar_at(beat);
         real(bar.number.saturating_sub(1)) + (beat - bar.start).0 / bar.metre.bar().0
     }
 
-    /// The bar line that bar `number` begins on.
+    /// Bar `number`.
     #[must_use]
-    pub fn bar_line(&self, number: i64) -> Beat {
+    pub fn bar(&self, number: i64) -> Bar {
         let after = self.stretches.partition_point(|stretch| stretch.bar <= number);
-        self.stretches.get(after.saturating_sub(1)).map_or(Beat(0.0), |stretch| {
-            let bars = real(number.saturating_sub(stretch.bar));
-            stretch.start + BeatSpan(bars * stretch.metre.bar().0)
-        })
+        let stretch = self.stretch(after.saturating_sub(1));
+        let bars = real(number.saturating_sub(stretch.bar));
+        let start = stretch.start + BeatSpan(bars * stretch.metre.bar().0);
+        Bar { number, start, metre: stretch.metre }
     }
 
-    /// Takes note that `metre` is in force at `now`, where playing ran on from `told`, the last
-    /// point at which the host told its metre, and still had that one at `before`.
+    /// Sets `metre` at `now`, where playback continued from `told`, the previous position with a known
+    /// metre, and that metre still held at `before`.
     ///
-    /// A change that was expected since `told` and did not come is dropped. A new change is
-    /// placed on the last bar line that came due between `before` and `now`; where none did, on
-    /// the last written beat that did, and else at `now`. Returns from where bars changed, if
-    /// they did.
+    /// A change that was expected since `told` and did not happen is dropped. A new change is placed on
+    /// the last bar line between `before` and `now`, else on the last written beat between them, else at
+    /// `now`. Returns from where bars changed, if they did.
     pub fn observe(&mut self, told: Beat, before: Beat, now: Beat, metre: Metre) -> Option<Beat> {
         let here = now + POSITION_TOLERANCE;
         if self.metre_at(here) == metre {
@@ -136,8 +136,7 @@ impl MetreMap {
         Some(start)
     }
 
-    /// Takes note that `metre` is in force at `now`, where playing has only just begun, so that
-    /// the place of the change was not heard: the bar line before `now` is taken for it.
+    /// Sets `metre` at `now`, where playback started. The change is assumed at the bar line before.
     pub fn assume(&mut self, now: Beat, metre: Metre) {
         let here = now + POSITION_TOLERANCE;
         if self.metre_at(here) != metre {
@@ -145,7 +144,7 @@ impl MetreMap {
         }
     }
 
-    /// Begins `metre` at `start`, which becomes a bar line; what was known after it is dropped.
+    /// Changes to `metre` at `start`, which becomes a bar line. Later changes are dropped.
     pub fn change(&mut self, start: Beat, metre: Metre) {
         let bar = self.bar_at(start);
         let number = if (start - bar.start).0 > POSITION_TOLERANCE.0 {
@@ -160,7 +159,7 @@ impl MetreMap {
         }
     }
 
-    /// Whether the stretches are ones this type could have built: finite, in order, not empty.
+    /// Whether the stretches are finite, in order and not empty.
     #[must_use]
     pub fn is_sound(&self) -> bool {
         !self.stretches.is_empty()

@@ -1,9 +1,9 @@
-//! Instants and spans of musical and clock time, and what a host's transport says in them.
+//! Instants and spans of musical and clock time, tempo, metre and transport.
 //!
-//! Each meaning of time is a type of its own: an instant minus an instant is a span, and nothing
-//! else mixes. Uses no other stage.
+//! Each kind of time has its own type: an instant minus an instant is a span, and nothing else mixes.
+//! Uses no other stage.
 
-pub mod clock;
+pub(crate) mod clock;
 pub mod metre;
 pub mod metre_map;
 pub mod tempo_map;
@@ -76,29 +76,27 @@ macro_rules! instant_and_span {
 }
 
 instant_and_span!(
-    /// A position in the song, in host beats: quarter notes from the song's start, whatever
-    /// the metre. May be negative.
+    /// A position in the song, in quarter notes from its start whatever the metre. May be negative.
     Beat,
-    /// A length in host beats (quarter notes).
+    /// A length in quarter notes.
     BeatSpan
 );
 
 instant_and_span!(
-    /// A moment on the performance's own clock, in seconds. It only ever runs forward: a loop
-    /// or a locate moves the [`Beat`], never the `Second`.
+    /// A moment on the performance's clock, in seconds. It only runs forward: a loop or a locate moves
+    /// the [`Beat`], never the `Second`.
     Second,
     /// A length in seconds.
     SecondSpan
 );
 
-/// A tempo in quarter notes a minute.
+/// A tempo in quarter notes per minute.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Tempo(f64);
 
 impl Tempo {
-    /// A tempo a host may mean: finite, above 0 and at most 10,000 quarters a minute.
-    /// Anything else is `None`.
+    /// A finite tempo above 0 and up to 10,000 quarters per minute; else `None`.
     #[must_use]
     #[inline]
     pub fn new(quarters_a_minute: f64) -> Option<Self> {
@@ -106,7 +104,7 @@ impl Tempo {
             .then_some(Self(quarters_a_minute))
     }
 
-    /// Quarter notes a minute.
+    /// Quarter notes per minute.
     #[must_use]
     pub fn quarters_a_minute(self) -> f64 {
         self.0
@@ -118,7 +116,7 @@ impl Tempo {
         SecondSpan(span.0 * 60.0 / self.0)
     }
 
-    /// How many beats pass in `span` at this tempo.
+    /// The beats in `span` at this tempo.
     #[must_use]
     #[inline]
     pub fn beats(self, span: SecondSpan) -> BeatSpan {
@@ -129,9 +127,9 @@ impl Tempo {
 /// One moment on both clocks.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Moment {
-    /// Where in the song. Zero and without meaning in a performance without a beat grid.
+    /// Song position; 0 without a beat grid.
     pub beat: Beat,
-    /// When on the performance's clock.
+    /// Time on the performance's clock.
     pub second: Second,
 }
 

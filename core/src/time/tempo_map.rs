@@ -1,21 +1,21 @@
-//! Seconds to beats: the tempo of one pass, as straight pieces between knots.
+//! The tempo map of one pass, linear between knots.
 
 use crate::time::{Beat, Second, SecondSpan, Tempo};
 use serde::{Deserialize, Serialize};
 
-/// A point from which a tempo holds.
+/// A tempo change.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Knot {
     /// When.
     pub second: Second,
-    /// Where.
+    /// At which song position.
     pub beat: Beat,
-    /// The tempo from here to the next knot.
+    /// The tempo up to the next knot.
     pub tempo: Tempo,
 }
 
-/// Tempo by time. The first knot also holds before it, the last one for ever. Both clocks run
-/// forward through a map: a jump of the transport begins another one.
+/// Tempo by time. The first knot extends backwards, the last one forwards without end. Seconds and beats
+/// only run forward in a map; a jump of the transport starts another one.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct TempoMap {
@@ -23,14 +23,13 @@ pub struct TempoMap {
 }
 
 impl TempoMap {
-    /// A map of these knots; `None` where they are not ones this type could have built.
+    /// A map of these knots; `None` if they are invalid.
     #[must_use]
     pub fn of(knots: Vec<Knot>) -> Option<Self> {
         Some(Self { knots }).filter(Self::is_sound)
     }
 
-    /// Adds a knot; knots at or after its second are replaced. A knot that says nothing new is
-    /// left out.
+    /// Adds a knot and removes those at or after its second. A redundant knot is not added.
     pub fn push(&mut self, knot: Knot) {
         let keep = self.knots.partition_point(|k| k.second < knot.second);
         self.knots.truncate(keep);
@@ -42,28 +41,27 @@ impl TempoMap {
         }
     }
 
-    /// The knots in order; empty where there is no beat grid.
+    /// The knots in order; empty without a beat grid.
     #[must_use]
     pub fn knots(&self) -> &[Knot] {
         &self.knots
     }
 
-    /// Where the song is at `second`; `None` where there is no beat grid.
+    /// The song position at `second`; `None` without a beat grid.
     #[must_use]
     pub fn beat_at(&self, second: Second) -> Option<Beat> {
         let after = self.knots.partition_point(|k| k.second <= second);
         Some(self.knots.get(after.saturating_sub(1))?.beat_at(second))
     }
 
-    /// The tempo at `beat`; `None` where there is no beat grid.
+    /// The tempo at `beat`; `None` without a beat grid.
     #[must_use]
     pub fn tempo_at(&self, beat: Beat) -> Option<Tempo> {
         let after = self.knots.partition_point(|k| k.beat <= beat);
         Some(self.knots.get(after.saturating_sub(1))?.tempo)
     }
 
-    /// Whether the knots are ones this type could have built: finite, and in order on both
-    /// clocks.
+    /// Whether the knots are finite, and in order of seconds and beats.
     #[must_use]
     pub fn is_sound(&self) -> bool {
         self.knots.iter().all(|k| {

@@ -1,31 +1,29 @@
-//! What a host says about its transport at one moment, as it says it, and whether a beat grid
-//! can be made of it.
+//! The transport of a host at one moment, and the beat grid it gives.
 
 use crate::time::metre::Metre;
 use crate::time::{Beat, Second, Tempo};
 
-/// The transport at the start of a block. Every number is the host's own and may be missing or
-/// nonsense; [`TransportPoint::grid`] sorts that out.
+/// The transport at the start of a block, as the host reports it: values may be missing or invalid.
+/// [`TransportPoint::grid`] validates them.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TransportPoint {
     /// When, on the performance's clock.
     pub at: Second,
-    /// Start of the block before this one, if there was one: until then the point before this
-    /// one held.
+    /// Start of the block before, if there was one: until then the previous point held.
     pub block_before: Option<Second>,
     /// Position in quarter notes.
     pub beat: Option<f64>,
-    /// Quarter notes a minute.
+    /// Quarter notes per minute.
     pub tempo: Option<f64>,
     /// Time signature, upper and lower figure.
     pub metre: Option<(i32, i32)>,
-    /// The transport rolls.
+    /// The transport is playing.
     pub rolling: bool,
-    /// The host records.
+    /// The host is recording.
     pub recording: bool,
-    /// The host plays the pre-roll before a punch-in.
+    /// The host is in the pre-roll before a punch-in.
     pub preroll: bool,
-    /// Loop in force: its first beat and the beat behind its last.
+    /// The active loop: its first beat, and the beat after its last.
     pub cycle: Option<(f64, f64)>,
 }
 
@@ -33,33 +31,33 @@ pub struct TransportPoint {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum NoGrid {
-    /// The host gives no position or no tempo, or none that is a number.
+    /// The host gives no valid position or tempo.
     NoTransport,
-    /// The host rolls, but its position stands still.
+    /// The host is playing, but its position stands still.
     Frozen,
-    /// The host gives a time signature that can't be counted in.
+    /// The host gives an unsupported time signature.
     StrangeMetre,
 }
 
-/// A usable transport.
+/// A valid transport.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct GridPoint {
     /// Position.
     pub beat: Beat,
     /// Tempo.
     pub tempo: Tempo,
-    /// Metre; [`Metre::COMMON`] where the host gives none.
+    /// Metre; [`Metre::COMMON`] if the host gives none.
     pub metre: Metre,
 }
 
-/// Positions beyond this many quarters (some 60 years at 240 a minute) are taken for garbage.
-const FARTHEST_BEAT: f64 = 1e10;
+/// Positions beyond this many quarters, about 80 years at 240 BPM, are invalid.
+pub(crate) const FARTHEST_BEAT: f64 = 1e10;
 
 impl TransportPoint {
-    /// The beat grid this point gives.
+    /// The beat grid.
     ///
     /// # Errors
-    /// [`NoGrid`] says what is missing.
+    /// [`NoGrid`] if a value is missing or invalid.
     #[inline]
     pub fn grid(&self) -> Result<GridPoint, NoGrid> {
         let beat = self
@@ -75,14 +73,13 @@ impl TransportPoint {
         Ok(GridPoint { beat, tempo, metre })
     }
 
-    /// Whether what is played now is recorded: a pre-roll only leads up to it, whatever the host says
-    /// of recording meanwhile.
+    /// Whether the host records what is played now: not during a pre-roll, whatever it reports.
     #[must_use]
     pub fn records(&self) -> bool {
         self.recording && !self.preroll
     }
 
-    /// The loop, where it is one: both ends finite, the second after the first.
+    /// The loop, if it is valid: both ends finite, the second after the first.
     #[must_use]
     pub fn sound_cycle(&self) -> Option<(Beat, Beat)> {
         self.cycle

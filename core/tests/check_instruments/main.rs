@@ -285,7 +285,7 @@ fn an_ornamented_entry_keeps_its_class() {
     let snapshot = session.snapshot();
     let [_, graced] = snapshot.phrases[..] else { panic!("{:?}", snapshot.phrases) };
     assert_eq!((graced.entry.class, graced.entry.bar), (PositionClass::One, 3));
-    assert!(graced.is_ornamented() && graced.notes == 9 && graced.first_note == 8);
+    assert_eq!((graced.opening.ornaments, graced.notes, graced.first_note), (1, 9, 8));
     assert!((graced.rest_before.unwrap().seconds.0 - 2.0).abs() < 1e-9);
     let near = snapshot.chosen.unwrap();
     assert_eq!((near.notes[0].role, near.notes[1].role), (NoteRole::Ornament, NoteRole::Main));

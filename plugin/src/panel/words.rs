@@ -4,7 +4,7 @@ use crate::view_model::changes::Changes;
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::figures::EntryCount;
 use overbar_core::figures::alerts::Alert;
-use overbar_core::microtiming::Feel;
+use overbar_core::microtiming::TimeFeel;
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::{Boundary, BoundaryStatus};
@@ -77,14 +77,14 @@ pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
         Some(true) => ", begins a phrase by hand",
         Some(false) => ", joined by hand",
     };
-    let (key, place) = (key(note.key), place(&note.place));
+    let (key, place) = (key(note.key), place(&note.position));
     format!("note {number} of {}: {key} on {place}{late}{by_hand}", detail.notes.len())
 }
 
 /// The time feel of a phrase in a line, each figure with its count; what there is too little of
 /// is left out.
 #[must_use]
-pub fn feel(feel: &Feel) -> Option<String> {
+pub fn feel(feel: &TimeFeel) -> Option<String> {
     let lag = &feel.lag.on_beat_ms;
     let lag = lag.mean().map(|ms| {
         let of = count(lag.count() as usize, "note on a beat", "notes on beats");

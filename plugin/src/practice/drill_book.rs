@@ -4,7 +4,7 @@ use crate::command::drill::DrillCommand;
 use crate::practice::catalogue::catalogue;
 use crate::practice::drill_settings;
 use crate::practice::results::{KeptResult, MOST_KEPT};
-use overbar_core::practice::{self, Drill, Report};
+use overbar_core::practice::{self, Drill, DrillReport};
 use overbar_core::session::Session;
 use serde::{Deserialize, Serialize};
 
@@ -31,7 +31,7 @@ pub struct DrillBook {
     /// How many drills have been started.
     pub begun: u32,
     /// The report of the last drill, once it has ended.
-    pub last: Option<Report>,
+    pub last: Option<DrillReport>,
 }
 
 /// What a project saves of it.
@@ -52,7 +52,7 @@ impl Default for DrillBook {
         let drill = first.unwrap_or_else(|| Drill {
             name: String::new(),
             goals: Vec::new(),
-            form: practice::Form { bars: 12, first_bar: None, count_in: 1 },
+            form: practice::DrillForm { bars: 12, first_bar: None, count_in: 1 },
             choruses: 1,
             tempo: None,
             pass: 0.9,
@@ -170,7 +170,7 @@ impl DrillBook {
     }
 
     /// Keeps the result of a drill that has ended.
-    pub fn put_by(&mut self, report: Report) {
+    pub fn put_by(&mut self, report: DrillReport) {
         if let Some(kept) = KeptResult::of(&report) {
             if self.kept.len() >= MOST_KEPT {
                 self.kept.remove(0);
@@ -182,7 +182,7 @@ impl DrillBook {
     }
 
     /// Queues the result of an ended drill for the library, once.
-    pub fn tell(&mut self, report: &Report) {
+    pub fn tell(&mut self, report: &DrillReport) {
         if self.told != self.begun {
             self.told = self.begun;
             self.done.extend(KeptResult::of(report));
@@ -191,7 +191,7 @@ impl DrillBook {
 
     /// What the project saves. `under_way` is the report of a drill that has not ended.
     #[must_use]
-    pub fn save(&self, under_way: Option<&Report>) -> SavedPractice {
+    pub fn save(&self, under_way: Option<&DrillReport>) -> SavedPractice {
         let text = |drill: &Drill| practice::write(drill).ok();
         let now = under_way.and_then(KeptResult::of);
         SavedPractice {
@@ -232,6 +232,6 @@ fn checked(drill: Drill) -> Result<Drill, String> {
 }
 
 /// The fault as a sentence about the field.
-pub fn words(fault: &practice::Fault) -> String {
+pub fn words(fault: &practice::DrillError) -> String {
     format!("{} {}.", fault.field, fault.what)
 }

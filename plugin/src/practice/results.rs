@@ -1,6 +1,6 @@
 //! Drill results as counts, saved with the project.
 
-use overbar_core::practice::Report;
+use overbar_core::practice::DrillReport;
 use overbar_library::{DrillOutcome, GoalTally};
 use serde::{Deserialize, Serialize};
 
@@ -25,7 +25,7 @@ pub struct KeptResult {
 impl KeptResult {
     /// Of a drill with at least one complete chorus.
     #[must_use]
-    pub fn of(report: &Report) -> Option<Self> {
+    pub fn of(report: &DrillReport) -> Option<Self> {
         let goals = report.aims.iter().zip(&report.whole).map(|(aim, goal)| {
             let met = goal.met();
             GoalTally { aim: aim.clone(), met: met.count, due: met.of }

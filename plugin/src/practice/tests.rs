@@ -1,6 +1,6 @@
 use super::*;
 use crate::view_model::setting::Adjustment;
-use overbar_core::practice::State;
+use overbar_core::practice::DrillState;
 
 struct Room {
     practice: Practice,
@@ -44,7 +44,7 @@ fn a_drill_is_chosen_set_begun_and_ended() {
     let picture = room.send(turn("goal0", Adjustment::Typed("2&".to_owned())));
     assert_eq!(picture.plan.aims, ["Begin every phrase on the \"and\" of 2."]);
     let run = room.send(DrillCommand::Start).run.clone().unwrap();
-    assert_eq!((run.number, run.under_way, run.state), (1, true, State::Idle));
+    assert_eq!((run.number, run.under_way, run.state), (1, true, DrillState::Idle));
     let run = room.send(DrillCommand::End).run.clone().unwrap();
     assert_eq!((run.number, run.under_way), (1, false));
     assert_eq!(run.told, ["no chorus was heard to its end"]);

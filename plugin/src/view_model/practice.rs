@@ -1,7 +1,7 @@
 //! Practice: the drills, the chosen one as it is set, and the one under way.
 
 use crate::view_model::drill_score::{ChorusRow, GoalRow};
-use overbar_core::practice::{Due, Listener, Report, State, Wanted};
+use overbar_core::practice::{DrillReport, DrillState, Due, Listener, Wanted};
 use overbar_core::time::Beat;
 use std::sync::Arc;
 
@@ -58,7 +58,7 @@ pub struct DrillRun {
     /// Its aims, a sentence each.
     pub aims: Vec<String>,
     /// Its state.
-    pub state: State,
+    pub state: DrillState,
     /// What is due next, for each goal that has such moments.
     pub due: Vec<DueTarget>,
     /// What the next chorus starts with, if different.
@@ -116,7 +116,7 @@ impl DrillRun {
 
     /// Of a drill that has ended.
     #[must_use]
-    pub fn over(number: u32, report: &Report) -> Self {
+    pub fn over(number: u32, report: &DrillReport) -> Self {
         let choruses: Vec<ChorusRow> =
             report.choruses.iter().map(|chorus| ChorusRow::of(chorus, report.pass)).collect();
         let whole = || report.whole.iter().map(|goal| GoalRow::of(goal, true)).collect();
@@ -132,7 +132,7 @@ impl DrillRun {
             under_way: false,
             name: report.drill.clone(),
             aims: report.aims.clone(),
-            state: State::Over,
+            state: DrillState::Over,
             due: Vec::new(),
             then: Vec::new(),
             choruses,

@@ -5,7 +5,7 @@ use crate::view_model::changes::Changes;
 use crate::view_model::tune::Tune;
 use overbar_core::analysis::parts::Parts;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::microtiming::Feel;
+use overbar_core::microtiming::TimeFeel;
 use overbar_core::study::advice::{Advice, advise};
 use overbar_core::take::TakeId;
 use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony};
@@ -27,7 +27,7 @@ pub struct TakeDetail {
     /// How tempo and metre change in it.
     pub changes: Changes,
     /// Its time feel.
-    pub feel: Feel,
+    pub feel: TimeFeel,
     /// From how many bars of rest on its solos are told apart; 0 where only marks do.
     pub dividing_rest_bars: u8,
     /// What to work on next.
@@ -67,7 +67,7 @@ impl TakeDetail {
 
 fn against_chords(analysis: &TakeAnalysis, tune: &Tune) -> Option<TakeHarmony> {
     let take = analysis.take();
-    let first = take.metres.bar_line(tune.form()?.first_bar());
+    let first = take.metres.bar(tune.form()?.first_bar()).start;
     let chart = tune.chart(take.metres.metre_at(first).pulses())?;
     let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
     Some(analysis.harmony(&chart.laid(analysis.context().lines, first, last)))

@@ -80,7 +80,7 @@ impl ScoredOnset {
 mod tests {
     use super::*;
     use overbar_core::input::note::Note;
-    use overbar_core::microtiming::Feel;
+    use overbar_core::microtiming::TimeFeel;
     use overbar_core::segmentation::judge_onsets;
     use overbar_core::settings::Melody;
     use overbar_core::time::{Beat, Moment, Second};
@@ -111,7 +111,7 @@ mod tests {
             phrases: Vec::new(),
             at_onset: Vec::new(),
             settled: Vec::new(),
-            feel: Feel::default(),
+            feel: TimeFeel::default(),
             notes: notes(),
             as_played: notes(),
         }

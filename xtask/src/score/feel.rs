@@ -4,7 +4,7 @@
 //! each weighs as many pairs or notes as it has: of median ratios, and of mean delays.
 
 use super::solo::Solo;
-use overbar_core::microtiming::Feel;
+use overbar_core::microtiming;
 use overbar_core::stats::sample::Sample;
 use serde::Serialize;
 
@@ -43,7 +43,7 @@ impl TimeFeel {
     /// Of solos whose labels have a tempo.
     pub fn of(solos: &[Solo]) -> Self {
         let swing = bands(&SWING).map(|(from_bpm, to)| {
-            let ratio = |feel: &Feel| {
+            let ratio = |feel: &microtiming::TimeFeel| {
                 let count = feel.swing.log2_ratio.count();
                 Some((feel.swing.ratio()?, count))
             };
@@ -57,7 +57,7 @@ impl TimeFeel {
         });
         let delay = bands(&DELAY).map(|(from_bpm, to)| {
             let weighed = |sample: &Sample| Some((sample.mean()?, sample.count()));
-            let of = |sample: fn(&Feel) -> &Sample| {
+            let of = |sample: fn(&microtiming::TimeFeel) -> &Sample| {
                 mean(between(solos, from_bpm, to).filter_map(|s| weighed(sample(&s.feel))))
             };
             Delay {

@@ -6,7 +6,7 @@ use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::input::note::Note;
-use overbar_core::microtiming::Feel;
+use overbar_core::microtiming::TimeFeel;
 use overbar_core::phrase::{AnalysisContext, Phrase};
 use overbar_core::quantization::BeatQuantizer;
 use overbar_core::quantization::PhraseRole;
@@ -28,7 +28,7 @@ pub struct Solo {
     /// The same once settled, when a note of another beat has come.
     pub settled: Vec<PositionClass>,
     /// Its time feel.
-    pub feel: Feel,
+    pub feel: TimeFeel,
     /// Its notes, with note ends changed if asked for.
     pub notes: Vec<Note>,
     /// Its notes as played: what models are fitted to.
@@ -79,9 +79,9 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> Positio
 fn settled(analysis: &TakeAnalysis) -> Vec<PositionClass> {
     let (phrases, score) = (analysis.phrases(), analysis.context());
     let entries: Vec<usize> = phrases.iter().map(|phrase| score.onsets(phrase).start).collect();
-    let spot = |onset: usize| score.pulse_position(score.notes.get(score.line.get(onset)?.note)?);
+    let at = |onset: usize| score.pulse_position(onset);
     let mut reader = BeatQuantizer::new(analysis.settings().feel);
-    reader.quantize(score.line.len(), true, spot, |onset| entries.binary_search(&onset).is_ok());
+    reader.quantize(score.line.len(), true, at, |onset| entries.binary_search(&onset).is_ok());
     let as_settled = AnalysisContext { quantized: reader.quantized(), ..score };
     let class = |(entry, phrase): (&usize, &Phrase)| {
         as_settled.position(*entry).map_or(phrase.entry.class, |place| place.class)

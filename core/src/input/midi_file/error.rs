@@ -1,71 +1,53 @@
-//! Why a file can't be read.
+//! Errors of reading a MIDI file.
 
-use core::fmt;
-
-/// Each is told in a sentence without a full stop, to follow a file's name.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Why a file can't be read. The message follows the file's name.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum MidiError {
-    /// It does not begin like one.
+    /// It lacks the header.
+    #[error("not a Standard MIDI File")]
     NotMidi,
-    /// It ends before its chunks do.
+    /// A chunk is longer than the rest of the file.
+    #[error("truncated: the file ends before its chunks do")]
     Truncated,
-    /// A track ends without its end mark: cut off, or unreadable from some event on.
+    /// A track has no end mark: it is cut off, or an event is unreadable.
+    #[error("truncated or damaged: track {track} has no end mark")]
     TrackBreaksOff {
         /// From 1.
         track: usize,
     },
-    /// The parser gave up.
+    /// The parser failed.
+    #[error("damaged: {0}")]
     Damaged(String),
-    /// Several songs in a row: type 2.
+    /// Type 2: several songs.
+    #[error("type 2 (separate songs) can't be reviewed as one take")]
     TypeTwo,
-    /// Time counted in film frames.
+    /// Time in film frames.
+    #[error("SMPTE time division: it has no beats")]
     Smpte,
-    /// No ticks in a quarter.
+    /// 0 ticks per quarter.
+    #[error("a time division of 0 ticks a quarter")]
     NoDivision,
-    /// A tempo of 0 microseconds a quarter.
+    /// A tempo of 0 microseconds per quarter.
+    #[error("a tempo of 0 microseconds a quarter")]
     TempoZero,
     /// A tempo faster than [`crate::time::Tempo`] allows.
+    #[error("a tempo of {microseconds} microseconds a quarter: over 10000 quarters a minute")]
     TempoTooFast {
-        /// Microseconds a quarter.
+        /// Microseconds per quarter.
         microseconds: u32,
     },
-    /// A time signature that can't be counted in.
+    /// An unsupported time signature.
+    #[error("a time signature that can't be counted in: {numerator} over 2^{power}")]
     StrangeMetre {
-        /// Upper figure.
+        /// The upper figure.
         numerator: u8,
-        /// Power of two of the lower figure.
+        /// The lower figure as a power of two.
         power: u8,
     },
-    /// There are no notes.
+    /// The file has no notes.
+    #[error("no notes")]
     NoNotes,
-    /// There are none on the track or channel that was asked for.
+    /// The chosen track or channel has no notes.
+    #[error("no notes on the chosen track or channel")]
     NoSuchLine,
 }
-
-impl fmt::Display for MidiError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotMidi => write!(f, "not a Standard MIDI File"),
-            Self::Truncated => write!(f, "truncated: the file ends before its chunks do"),
-            Self::TrackBreaksOff { track } => {
-                write!(f, "truncated or damaged: track {track} has no end mark")
-            }
-            Self::Damaged(how) => write!(f, "damaged: {how}"),
-            Self::TypeTwo => write!(f, "type 2 (separate songs) can't be reviewed as one take"),
-            Self::Smpte => write!(f, "SMPTE time division: it has no beats"),
-            Self::NoDivision => write!(f, "a time division of 0 ticks a quarter"),
-            Self::TempoZero => write!(f, "a tempo of 0 microseconds a quarter"),
-            Self::TempoTooFast { microseconds } => write!(
-                f,
-                "a tempo of {microseconds} microseconds a quarter: over 10000 quarters a minute"
-            ),
-            Self::StrangeMetre { numerator, power } => {
-                write!(f, "a time signature that can't be counted in: {numerator} over 2^{power}")
-            }
-            Self::NoNotes => write!(f, "no notes"),
-            Self::NoSuchLine => write!(f, "no notes on the chosen track or channel"),
-        }
-    }
-}
-
-impl core::error::Error for MidiError {}

@@ -1,4 +1,4 @@
-//! A line of a file as the events of a performance.
+//! The events of a performance from a MIDI file.
 
 use super::{Line, MidiFile};
 use crate::input::event::{Event, NoteOff, NoteOn};
@@ -6,11 +6,11 @@ use crate::time::metre::Metre;
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second};
 
-/// Microseconds a quarter until a file gives a tempo: 120 a minute (RP-001).
+/// Microseconds per quarter until the file sets a tempo: 120 BPM (RP-001).
 const FIRST_TEMPO: u32 = 500_000;
 
 impl MidiFile {
-    /// The events of one pass over the file, from its start, in order of time.
+    /// The events of one pass through the file, in order of time.
     #[must_use]
     pub fn events(&self, line: Line) -> Vec<Event> {
         let mut clock = Clock { file: self, tempo: 0, metre: 0, at: Second(0.0), tick: 0, next: 0 };
@@ -38,7 +38,7 @@ impl MidiFile {
     }
 }
 
-/// Walks over tempo and metre changes.
+/// Steps through tempo and metre changes.
 struct Clock<'a> {
     file: &'a MidiFile,
     /// How many changes of each lie at or before `tick`.
@@ -46,12 +46,12 @@ struct Clock<'a> {
     metre: usize,
     at: Second,
     tick: u64,
-    /// Where the next change lies; past every note where there is none.
+    /// The tick of the next change; `u64::MAX` without one.
     next: u64,
 }
 
 impl Clock<'_> {
-    /// Tells every change up to `tick`; the state at the start is told in any case.
+    /// Emits every change up to `tick`, and the initial state if this is the start.
     fn run_to(&mut self, tick: u64, events: &mut Vec<Event>, mut start: bool) {
         loop {
             let tempo = self.file.tempos.get(self.tempo).map_or(u64::MAX, |(t, _)| *t);

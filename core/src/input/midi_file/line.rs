@@ -1,9 +1,9 @@
-//! Which of a file's notes are the solo.
+//! Which notes of a file are the solo.
 
 use super::{MidiError, MidiFile, NoteEvent};
 use std::collections::BTreeMap;
 
-/// What the user asked for.
+/// The user's choice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Choice {
     /// Track, from 1.
@@ -12,24 +12,24 @@ pub struct Choice {
     pub channel: Option<u8>,
 }
 
-/// The notes of a solo: all on a track, a channel, or both.
+/// The notes of a solo, by track and channel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Line {
-    /// Track, from 0; `None` is every track.
+    /// Track, from 0; `None` for every track.
     pub track: Option<usize>,
-    /// Channel, from 0; `None` is every channel.
+    /// Channel, from 0; `None` for every channel.
     pub channel: Option<u8>,
 }
 
 /// The percussion channel of General MIDI, from 0.
 const PERCUSSION: u8 = 9;
 
-/// A line of a lower mean key than this accompanies. Origin: a bass walks from E1 to G3 (28 to
-/// 55) and about 40; a low solo instrument begins there, but plays mostly above C3 (48).
+/// A line with a mean key below this is a bass line. Origin: a walking bass plays from E1 to G3 (28 to
+/// 55), around 40; low solo instruments play mostly above C3 (48).
 const BASS_BELOW: f64 = 48.0;
 
-/// What a bass line's likeness to a solo is worth beside other lines: enough to come before
-/// chords. Origin: common practice, no source.
+/// Weight of a bass line's likeness among several lines: enough to be preferred to chords. Origin:
+/// common practice, no source.
 const BASS_WORTH: f64 = 0.25;
 
 impl Line {
@@ -39,12 +39,11 @@ impl Line {
 }
 
 impl MidiFile {
-    /// The line that was asked for, or else the track and channel most like a single melodic
-    /// line: many onsets, few of them struck together or under a sounding note, no percussion,
-    /// and no bass line where there is another.
+    /// The chosen line, or else the track and channel most like a melody: many onsets, few of them
+    /// simultaneous or under a sounding note, no percussion, and a bass line only without a better one.
     ///
     /// # Errors
-    /// [`MidiError::NoSuchLine`] where the choice leaves no note.
+    /// [`MidiError::NoSuchLine`] if the choice has no notes.
     pub fn line(&self, choice: Choice) -> Result<Line, MidiError> {
         if choice != Choice::default() {
             let line = Line {
@@ -72,18 +71,18 @@ impl MidiFile {
                 let line = Line { track: Some(track), channel: Some(channel) };
                 (worth * texture.likeness_to_a_melody(), line)
             })
-            // The first of equals.
+            // The first on a tie.
             .reduce(|best, next| if next.0 > best.0 { next } else { best })
             .map(|(_, line)| line)
             .ok_or(MidiError::NoNotes)
     }
 }
 
-/// How a track's notes lie together.
+/// How far a track's notes overlap.
 #[derive(Default)]
 struct Texture {
     onsets: u32,
-    /// Onsets at which another note already sounded or was struck.
+    /// Onsets while another note sounds or is struck.
     crowded: u32,
     sum_of_keys: f64,
     sounding: Vec<(u8, u64)>,
@@ -111,7 +110,7 @@ impl Texture {
             return 0.0;
         }
         let single = 1.0 - f64::from(self.crowded) / f64::from(self.onsets);
-        // Squared, so that twice the notes do not make up for half of them in chords.
+        // Squared: twice the notes must not outweigh half of them being chords.
         single * single * f64::from(self.onsets).ln_1p()
     }
 }

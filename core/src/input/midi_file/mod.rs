@@ -11,7 +11,7 @@ use crate::time::Tempo;
 use crate::time::metre::Metre;
 use midly::{Format, MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
 
-/// A file as read: all its note events, its tempo and its metres.
+/// A parsed file: note events, tempos and metres.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MidiFile {
     ticks_a_quarter: u16,
@@ -19,8 +19,6 @@ pub struct MidiFile {
     tempos: Vec<(u64, u32)>,
     metres: Vec<(u64, Metre)>,
     notes: Vec<NoteEvent>,
-    /// Names of the tracks, in order.
-    names: Vec<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,15 +27,15 @@ struct NoteEvent {
     track: usize,
     channel: u8,
     key: u8,
-    /// `None` is a note-off; a note-on of velocity 0 is one.
+    /// `None` for a note-off, also one sent as a note-on of velocity 0.
     velocity: Option<u8>,
 }
 
 impl MidiFile {
-    /// Reads a file.
+    /// Parses a file.
     ///
     /// # Errors
-    /// [`MidiError`] says in a sentence why the file can't be read.
+    /// [`MidiError`] if the file can't be read.
     pub fn read(bytes: &[u8]) -> Result<Self, MidiError> {
         check_chunks(bytes)?;
         let smf = Smf::parse(bytes).map_err(|e| MidiError::Damaged(e.to_string()))?;
@@ -49,13 +47,8 @@ impl MidiFile {
             Timing::Metrical(_) => return Err(MidiError::NoDivision),
             Timing::Timecode(..) => return Err(MidiError::Smpte),
         };
-        let mut file = Self {
-            ticks_a_quarter,
-            tempos: Vec::new(),
-            metres: Vec::new(),
-            notes: Vec::new(),
-            names: Vec::new(),
-        };
+        let mut file =
+            Self { ticks_a_quarter, tempos: Vec::new(), metres: Vec::new(), notes: Vec::new() };
         for (track, events) in smf.tracks.iter().enumerate() {
             file.read_track(track, events)?;
         }
@@ -68,19 +61,12 @@ impl MidiFile {
         Ok(file)
     }
 
-    /// Names of the tracks, in order; empty where a track has none.
-    #[must_use]
-    pub fn track_names(&self) -> &[String] {
-        &self.names
-    }
-
     fn read_track(
         &mut self,
         track: usize,
         events: &[midly::TrackEvent<'_>],
     ) -> Result<(), MidiError> {
         let mut tick = 0_u64;
-        let mut name = None;
         let mut ended = false;
         for event in events {
             tick = tick.saturating_add(u64::from(event.delta.as_int()));
@@ -111,21 +97,16 @@ impl MidiFile {
                         .ok_or(MidiError::StrangeMetre { numerator: n, power })?;
                     self.metres.push((tick, metre));
                 }
-                TrackEventKind::Meta(MetaMessage::TrackName(bytes)) => {
-                    name.get_or_insert_with(|| String::from_utf8_lossy(bytes).trim().to_owned());
-                }
                 TrackEventKind::Meta(MetaMessage::EndOfTrack) => ended = true,
                 _ => {}
             }
         }
-        self.names.push(name.unwrap_or_default());
-        // The parser leaves a track at the first event it cannot read.
+        // The parser stops a track at the first event it cannot read.
         if ended { Ok(()) } else { Err(MidiError::TrackBreaksOff { track: track + 1 }) }
     }
 }
 
-/// Checks the time division, and that every chunk is there in its whole length, which the parser
-/// does not mind.
+/// Checks the time division, and that every chunk is complete; the parser ignores both.
 fn check_chunks(bytes: &[u8]) -> Result<(), MidiError> {
     if !bytes.starts_with(b"MThd") {
         return Err(MidiError::NotMidi);
@@ -134,7 +115,7 @@ fn check_chunks(bytes: &[u8]) -> Result<(), MidiError> {
         .get(10..12)
         .and_then(|b| Some(usize::from(u16::from_be_bytes(b.try_into().ok()?))))
         .ok_or(MidiError::Truncated)?;
-    // The parser overflows on a frame rate of 128, so that none is left to it.
+    // The parser overflows on a frame rate of 128, so reject frame rates here.
     if bytes.get(12).is_some_and(|division| division & 0x80 != 0) {
         return Err(MidiError::Smpte);
     }

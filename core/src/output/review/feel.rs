@@ -1,7 +1,7 @@
 //! The time feel of a phrase as it is written down.
 
 use super::rounded;
-use crate::microtiming::Feel;
+use crate::microtiming::TimeFeel;
 use crate::stats::Share;
 use serde::Serialize;
 
@@ -31,7 +31,7 @@ pub struct ReviewedFeel {
 impl ReviewedFeel {
     /// As it is written down.
     #[must_use]
-    pub fn of(feel: &Feel) -> Self {
+    pub fn of(feel: &TimeFeel) -> Self {
         let held = |share: &Share| (share.of > 0).then_some(share.count > 0);
         Self {
             on_beat_notes: feel.lag.on_beat_ms.count(),

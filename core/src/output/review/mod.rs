@@ -15,9 +15,9 @@ use crate::figures::{FEW_PHRASES, Figures};
 use crate::input::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::input::note::Oddities;
 use crate::melody::RoleCounts;
-use crate::microtiming::Feel;
+use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
-use crate::phrase::subdivision::Subdivision;
+use crate::phrase::subdivision::NoteValue;
 use crate::quantization::{MetricalPosition, PositionClass};
 use crate::session::Session;
 use crate::settings::Settings;
@@ -116,7 +116,7 @@ pub struct ReviewedPhrase {
     /// Length in seconds.
     pub seconds: f64,
     /// Prevailing note value.
-    pub subdivision: Subdivision,
+    pub subdivision: &'static str,
     /// Notes in its longest unbroken run of eighths.
     pub eighth_run: u32,
     /// Rest before it in quarter notes and in seconds; null for the first.
@@ -157,7 +157,7 @@ pub struct ReviewedFigures {
     /// There are too few phrases for shares to say much.
     pub few_phrases: bool,
     /// Time feel.
-    pub feel: Feel,
+    pub feel: TimeFeel,
 }
 
 /// An alert in words, with when it stood.
@@ -243,7 +243,7 @@ impl Review {
 }
 
 impl ReviewedFigures {
-    fn of(figures: &Figures, feel: Feel) -> Self {
+    fn of(figures: &Figures, feel: TimeFeel) -> Self {
         Self {
             beat_one_streak: figures.streaks.beat_one,
             longest_beat_one_streak: figures.streaks.longest_beat_one,
@@ -259,7 +259,7 @@ impl ReviewedFigures {
 impl ReviewedPhrase {
     /// As it is written down.
     #[must_use]
-    pub fn of(phrase: &Phrase, feel: &Feel) -> Self {
+    pub fn of(phrase: &Phrase, feel: &TimeFeel) -> Self {
         Self {
             first_note: phrase.first_note,
             last_note: phrase.last_note,
@@ -270,7 +270,7 @@ impl ReviewedPhrase {
             beats: rounded(phrase.beats.0),
             bars: rounded(phrase.bars),
             seconds: rounded(phrase.seconds.0),
-            subdivision: phrase.subdivision,
+            subdivision: phrase.subdivision.map_or("mixed", NoteValue::name),
             eighth_run: phrase.eighth_run,
             rest_before_beats: phrase.rest_before.map(|r| rounded(r.beats.0)),
             rest_before_seconds: phrase.rest_before.map(|r| rounded(r.seconds.0)),

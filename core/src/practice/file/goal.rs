@@ -1,11 +1,10 @@
-//! A goal as it stands in a file: one table, whose `kind` says which of the other fields it has.
+//! A goal in a drill file: a table whose `kind` decides its other fields.
 
 use crate::practice::bar_position::BarPosition;
-use crate::practice::definition::Breath;
-use crate::practice::definition::{Exit, Fault, Goal, NoteValue};
+use crate::practice::definition::{Breath, DrillError, Exit, Goal, NoteValue};
 use serde::{Deserialize, Serialize};
 
-/// All fields that any kind has.
+/// The fields of all kinds.
 #[derive(Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct GoalBody {
@@ -25,7 +24,7 @@ pub struct GoalBody {
 }
 
 impl GoalBody {
-    /// As it is written.
+    /// The table of a goal.
     pub fn of(goal: &Goal) -> Self {
         let kind = |kind: &str| Self { kind: kind.to_owned(), ..Self::default() };
         match goal {
@@ -52,10 +51,10 @@ impl GoalBody {
         }
     }
 
-    /// As it is meant.
-    pub fn goal(&self) -> Result<Goal, Fault> {
-        let fault = |field, what: String| Fault { goal: None, field, what };
-        let missing = |field| fault(field, format!("is missing for \"{}\"", self.kind));
+    /// The goal of the table.
+    pub fn goal(&self) -> Result<Goal, DrillError> {
+        let error = |field, what: String| DrillError { goal: None, field, what };
+        let missing = |field| error(field, format!("is missing for \"{}\"", self.kind));
         let known: &[&str] = match self.kind.as_str() {
             "unbroken line" => &["values"],
             "entry place" => &["places"],
@@ -65,7 +64,7 @@ impl GoalBody {
             _ => {
                 let kinds = "unbroken line, entry place, exit place, long line, breathing room";
                 let what = format!("is \"{}\"; there are: {kinds}", self.kind);
-                return Err(fault("kind", what));
+                return Err(error("kind", what));
             }
         };
         let given = [
@@ -77,27 +76,27 @@ impl GoalBody {
             ("share", self.share.is_some()),
         ];
         if let Some((field, _)) = given.iter().find(|(name, is)| *is && !known.contains(name)) {
-            return Err(fault(field, format!("says nothing for \"{}\"", self.kind)));
+            return Err(error(field, format!("says nothing for \"{}\"", self.kind)));
         }
         match (known, &self.values, &self.places, &self.end) {
             (["values"], Some(names), ..) => {
                 let value = |name: &String| {
                     let names = NoteValue::ALL.map(NoteValue::name).join(", ");
                     let what = format!("has \"{name}\"; there are: {names}");
-                    NoteValue::named(name).ok_or_else(|| fault("values", what))
+                    NoteValue::named(name).ok_or_else(|| error("values", what))
                 };
                 Ok(Goal::UnbrokenLine(names.iter().map(value).collect::<Result<_, _>>()?))
             }
             (["places"], _, Some(lists), _) => {
-                let spot = |name: &String| {
-                    name.parse().map_err(|what: String| fault("places", format!("has {what}")))
+                let position = |name: &String| {
+                    name.parse().map_err(|what: String| error("places", format!("has {what}")))
                 };
-                let list = |list: &Vec<String>| list.iter().map(spot).collect::<Result<_, _>>();
+                let list = |list: &Vec<String>| list.iter().map(position).collect::<Result<_, _>>();
                 Ok(Goal::EntryPlace(lists.iter().map(list).collect::<Result<_, _>>()?))
             }
             (["end"], .., Some(end)) => {
                 let what = format!("is \"{end}\"; there are: off the beat, over the bar line");
-                Exit::named(end).map(Goal::ExitPlace).ok_or_else(|| fault("end", what))
+                Exit::named(end).map(Goal::ExitPlace).ok_or_else(|| error("end", what))
             }
             (["bars"], ..) => self.bars.map(Goal::LongLine).ok_or_else(|| missing("bars")),
             (["beats", "share"], ..) => match (self.beats, self.share) {
@@ -105,7 +104,7 @@ impl GoalBody {
                 (None, Some(share)) => Ok(Goal::BreathingRoom(Breath::Share(share))),
                 (None, None) => Err(missing("beats")),
                 (Some(_), Some(_)) => {
-                    Err(fault("share", "stands beside beats; it is one or the other".to_owned()))
+                    Err(error("share", "stands beside beats; it is one or the other".to_owned()))
                 }
             },
             ([field, ..], ..) => Err(missing(field)),

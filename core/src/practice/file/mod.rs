@@ -1,6 +1,4 @@
-//! A player's own mix as a small text file, to keep and to share.
-//!
-//! TOML, with a version that is told first:
+//! Drill files, in TOML:
 //!
 //! ```toml
 //! version = 1
@@ -28,27 +26,26 @@
 //! ```
 //!
 //! The other kinds: `unbroken line` with `values`, `exit place` with `end`, `breathing room` with
-//! `beats` or `share`. Only `version`, `name` and one goal have to be there. A field or a version
-//! that is not known is refused, not guessed.
+//! `beats` or `share`. Only `version`, `name` and one goal are required. Unknown fields and versions are
+//! errors.
 
 mod goal;
 
-use super::built_in::{FORM, PASS};
-use super::definition::{Drill, Fault, Form, TempoPlan};
+use super::built_in::PASS;
+use super::definition::{Drill, DrillError, DrillForm, TempoPlan};
 use core::fmt;
 use goal::GoalBody;
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
-/// The version this reads and writes.
 const VERSION: u32 = 1;
 
-/// Why a file is no drill.
+/// Why a drill file is invalid.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FileError {
     /// The line, from 1.
     pub line: usize,
-    /// The field; empty where the line is none.
+    /// The field; empty if the line has none.
     pub field: String,
     /// What is wrong with it.
     pub what: String,
@@ -65,7 +62,7 @@ impl fmt::Display for FileError {
 
 impl core::error::Error for FileError {}
 
-/// The version alone: a file of another one may have any other fields.
+/// Only the version: files of another one may have any other fields.
 #[derive(Deserialize)]
 struct Head {
     version: Option<Spanned<u32>>,
@@ -80,40 +77,21 @@ struct Body {
     choruses: Option<u32>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pass: Option<f64>,
+    #[serde(default)]
+    form: DrillForm,
     #[serde(skip_serializing_if = "Option::is_none")]
-    form: Option<FormBody>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    tempo: Option<TempoBody>,
+    tempo: Option<TempoPlan>,
     #[serde(default)]
     goal: Vec<Spanned<GoalBody>>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FormBody {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    bars: Option<u32>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    first_bar: Option<i32>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    count_in: Option<u32>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct TempoBody {
-    from: f64,
-    to: f64,
-    by: f64,
 }
 
 /// Reads a drill from the text of a file.
 ///
 /// # Errors
-/// [`FileError`] names the line and the field.
+/// [`FileError`] with the line and the field.
 pub fn read(text: &str) -> Result<Drill, FileError> {
     let source = Source(text);
-    let head: Head = toml::from_str(text).map_err(|error| source.error(&error))?;
+    let head: Head = toml::from_str(text).map_err(|error| source.syntax(&error))?;
     match head.version {
         None => return Err(source.at(0, "version", "is missing".to_owned())),
         Some(version) if *version.get_ref() != VERSION => {
@@ -122,29 +100,23 @@ pub fn read(text: &str) -> Result<Drill, FileError> {
         }
         Some(_) => {}
     }
-    let body: Body = toml::from_str(text).map_err(|error| source.error(&error))?;
+    let body: Body = toml::from_str(text).map_err(|error| source.syntax(&error))?;
     let spans: Vec<usize> = body.goal.iter().map(|goal| goal.span().start).collect();
     let mut goals = Vec::new();
-    for goal in &body.goal {
-        let goal_at = goal.span().start;
-        goals.push(goal.get_ref().goal().map_err(|fault| source.fault(&fault, goal_at))?);
+    for (goal, start) in body.goal.iter().zip(&spans) {
+        goals.push(goal.get_ref().goal().map_err(|error| source.locate(&error, *start))?);
     }
-    let form = body.form.map_or(FORM, |form| Form {
-        bars: form.bars.unwrap_or(FORM.bars),
-        first_bar: form.first_bar,
-        count_in: form.count_in.unwrap_or(FORM.count_in),
-    });
     let drill = Drill {
         name: body.name,
         goals,
-        form,
+        form: body.form,
         choruses: body.choruses.unwrap_or(1),
-        tempo: body.tempo.map(|t| TempoPlan { from: t.from, to: t.to, by: t.by }),
+        tempo: body.tempo,
         pass: body.pass.unwrap_or(PASS),
     };
-    drill.check().map_err(|fault| {
-        let goal = fault.goal.and_then(|goal| spans.get(goal)).copied().unwrap_or(0);
-        source.fault(&fault, goal)
+    drill.check().map_err(|error| {
+        let goal = error.goal.and_then(|goal| spans.get(goal)).copied().unwrap_or(0);
+        source.locate(&error, goal)
     })?;
     Ok(drill)
 }
@@ -152,23 +124,19 @@ pub fn read(text: &str) -> Result<Drill, FileError> {
 /// Writes a drill as the text of a file.
 ///
 /// # Errors
-/// Why the drill can't be practised.
-pub fn write(drill: &Drill) -> Result<String, Fault> {
+/// [`DrillError`] if the drill is invalid.
+pub fn write(drill: &Drill) -> Result<String, DrillError> {
     drill.check()?;
     let body = Body {
         version: VERSION,
         name: drill.name.clone(),
         choruses: Some(drill.choruses),
         pass: Some(drill.pass),
-        form: Some(FormBody {
-            bars: Some(drill.form.bars),
-            first_bar: drill.form.first_bar,
-            count_in: Some(drill.form.count_in),
-        }),
-        tempo: drill.tempo.map(|t| TempoBody { from: t.from, to: t.to, by: t.by }),
+        form: drill.form,
+        tempo: drill.tempo,
         goal: drill.goals.iter().map(|goal| Spanned::new(0..0, GoalBody::of(goal))).collect(),
     };
-    let unwritten = |error: toml::ser::Error| Fault {
+    let unwritten = |error: toml::ser::Error| DrillError {
         goal: None,
         field: "name",
         what: format!("can't be written: {error}"),
@@ -176,7 +144,7 @@ pub fn write(drill: &Drill) -> Result<String, Fault> {
     toml::to_string(&body).map_err(unwritten)
 }
 
-/// The text, to tell lines and fields.
+/// The text, to find lines and fields.
 struct Source<'a>(&'a str);
 
 impl Source<'_> {
@@ -186,22 +154,22 @@ impl Source<'_> {
         FileError { line, field: field.to_owned(), what }
     }
 
-    /// A fault of a field that stands at or behind `from`; where it is not there, that is the line.
-    fn fault(&self, fault: &Fault, from: usize) -> FileError {
+    /// Finds the line of the field at or after `from`; without the field it is the line of `from`.
+    fn locate(&self, error: &DrillError, from: usize) -> FileError {
         let rest = self.0.get(from..).unwrap_or_default();
         let mut offset = from;
         for line in rest.split_inclusive('\n') {
             let key = line.split('=').next().unwrap_or_default().trim();
-            if line.contains('=') && key == fault.field {
-                return self.at(offset, fault.field, fault.what.clone());
+            if line.contains('=') && key == error.field {
+                return self.at(offset, error.field, error.what.clone());
             }
             offset += line.len();
         }
-        self.at(from, fault.field, fault.what.clone())
+        self.at(from, error.field, error.what.clone())
     }
 
-    /// What the reader says, with the key of its line as the field.
-    fn error(&self, error: &toml::de::Error) -> FileError {
+    /// An error of the parser, with the key of its line as the field.
+    fn syntax(&self, error: &toml::de::Error) -> FileError {
         let offset = error.span().map_or(0, |span| span.start).min(self.0.len());
         let start = self.0.get(..offset).and_then(|before| before.rfind('\n'));
         let line = self.0.get(start.map_or(0, |at| at + 1)..).and_then(|rest| rest.lines().next());

@@ -1,13 +1,9 @@
-//! A metronome: synthesised clicks on places of the bar, for practice where the host has no click.
+//! A metronome with synthesised clicks, for hosts without one.
 //!
-//! The host owns the time: from each block's position and tempo follows at which sample a click
-//! falls, the one nearest to its place. The same song gives the same samples at any block size. A
-//! host's position may wander a little from block to block ([`POSITION_TOLERANCE`]); no click is
-//! lost or doubled by that. When the transport stands, there is silence.
-//!
-//! # Realtime safety
-//! [`Metronome::render`] does not allocate, lock or panic, and costs time in proportion to the
-//! block.
+//! The host owns the time: the position and tempo of each block give the sample of a click. The same
+//! song gives the same samples at any block size. Positions may jitter from block to block
+//! ([`POSITION_TOLERANCE`]) without losing or doubling a click. While the transport is stopped, there is
+//! silence.
 //!
 //! [`POSITION_TOLERANCE`]: crate::time::metre_map::POSITION_TOLERANCE
 
@@ -25,36 +21,37 @@ mod tests;
 use crate::practice::BarPosition;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
+use crate::time::transport::FARTHEST_BEAT;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
 use bars::Bars;
 use sound::Sound;
 
-/// To be shown where the level is set.
+/// Shown beside the level setting.
 pub const LEVEL_CAUTION: &str = "Begin low. Clicks are short, so that they seem softer than they \
      are; over headphones, loud ones hurt your hearing in time.";
 
-/// The peak of a click at full level: 6 dB under the loudest that can be played.
+/// The peak of a click at full level: 6 dB under full scale.
 pub const LOUDEST: f32 = 0.5;
 
 /// Where to click.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Places {
+pub enum ClickPattern {
     /// On every felt beat, beat one higher.
     AllBeats,
     /// On 2 and 4: every second felt beat of a bar.
     TwoAndFour,
-    /// On one place of each bar that has it, and nothing else.
+    /// Only on one position, in each bar that has it.
     Target(BarPosition),
-    /// On every felt beat of every second bar, the first with clicks.
+    /// On every felt beat of every second bar, from the first.
     OneBarInTwo,
 }
 
-/// What is asked of a metronome.
+/// The settings of a metronome.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Clicks {
     /// Where to click.
-    pub places: Places,
-    /// Whole bars after a start in which every felt beat is clicked, whatever the places.
+    pub pattern: ClickPattern,
+    /// Whole bars after a start with a click on every felt beat, whatever the pattern.
     pub count_in: u8,
     /// From 0 to 1, which is [`LOUDEST`].
     pub level: f32,
@@ -62,7 +59,7 @@ pub struct Clicks {
     pub beat_one_offset: i32,
 }
 
-/// A block as the host tells it.
+/// An audio block.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Block {
     /// Position of its first sample.
@@ -71,7 +68,7 @@ pub struct Block {
     pub tempo: Tempo,
     /// Its metre.
     pub metre: Metre,
-    /// Samples a second.
+    /// Samples per second.
     pub sample_rate: f64,
 }
 
@@ -80,41 +77,37 @@ pub struct Block {
 pub struct Metronome {
     bars: Bars,
     sound: Sound,
-    /// While it rolls.
+    /// The state while the transport plays.
     rolls: Option<Rolls>,
 }
 
 #[derive(Debug, Clone, Copy)]
 struct Rolls {
-    /// Where the last block began.
+    /// Start of the last block.
     began: Beat,
-    /// Where the next block is due.
+    /// Expected start of the next block.
     due: Beat,
-    /// Up to where clicks have been looked for.
+    /// Up to where clicks were searched.
     looked_to: Beat,
     /// End of the count-in.
     counted_in: Beat,
 }
 
-/// Positions farther than this are taken for garbage, in quarter notes; see
-/// [`crate::time::transport::TransportPoint::grid`].
-const FARTHEST: f64 = 1e10;
-
-/// A place this close behind the middle between two samples is put on the later one; where it lies
-/// right in the middle, rounding would let the block size decide. In samples.
+/// A click this close to the middle between two samples goes to the later one, in samples: otherwise the
+/// block size would decide by rounding.
 const TIE: f64 = 1e-5;
 
 impl Block {
     fn is_sound(&self) -> bool {
         let rate = self.sample_rate.is_finite() && self.sample_rate > 0.0;
-        rate && (-FARTHEST..=FARTHEST).contains(&self.beat.0)
+        rate && self.beat.0.abs() < FARTHEST_BEAT
     }
 }
 
 impl Metronome {
-    /// Fills `out` with the clicks of a block. `clicks` is `None` where none are wanted; it is to be
-    /// called for every block all the same, to know the bars. `block` is `None` while the transport
-    /// stands or gives no beat grid.
+    /// Fills `out` with the clicks of a block. `clicks` is `None` while the metronome is off; call it for
+    /// every block all the same, to follow the bars. `block` is `None` while the transport is stopped or
+    /// has no beat grid.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -128,7 +121,7 @@ impl Metronome {
             self.sound.stop();
             return;
         };
-        // A host that rolls without moving would click with every block.
+        // A frozen host would click in every block.
         if self.rolls.is_some_and(|rolls| rolls.began == block.beat) {
             self.sound.stop();
             return;
@@ -137,12 +130,12 @@ impl Metronome {
         let length = BeatSpan(Self::beats(block, out.len()));
         if let Some(clicks) = clicks {
             let mut from = 0;
-            // What of the block lies before the first click still belongs to the one before.
-            while let Some((at, accent, place)) = self.next(clicks, block, &rolls, out.len()) {
+            // Before the first click, the last one of the block before still sounds.
+            while let Some((at, accent, beat)) = self.next(clicks, block, &rolls, out.len()) {
                 let at = at.max(from);
                 self.ring(out.get_mut(from..at), clicks, block);
                 self.sound.strike(accent);
-                rolls.looked_to = place;
+                rolls.looked_to = beat;
                 from = at;
             }
             self.ring(out.get_mut(from..), clicks, block);
@@ -159,7 +152,7 @@ impl Metronome {
         self.sound.ring(out.unwrap_or_default(), clicks.level, block.sample_rate);
     }
 
-    /// Where it stands at the start of a block.
+    /// The state at the start of a block.
     fn roll_on(&mut self, clicks: Option<&Clicks>, block: &Block) -> Rolls {
         let offset = clicks.map_or(0, |clicks| clicks.beat_one_offset);
         let due =
@@ -176,8 +169,7 @@ impl Metronome {
         })
     }
 
-    /// The first click behind what was looked at that falls into the block: its sample, whether it
-    /// is a beat one, and its place.
+    /// The next click in the block: its sample, whether it is on beat one, and its position.
     fn next(
         &self,
         clicks: &Clicks,
@@ -188,16 +180,16 @@ impl Metronome {
         let shift = f64::from(clicks.beat_one_offset) * block.metre.written_beat().0;
         let mut behind = rolls.looked_to;
         loop {
-            let place = self.bars.next_place(behind - BeatSpan(shift), clicks.places)?;
-            let beat = place.beat + BeatSpan(shift);
+            let position = self.bars.next_position(behind - BeatSpan(shift), clicks.pattern)?;
+            let beat = position.beat + BeatSpan(shift);
             let counts_in = beat.0 < rolls.counted_in.0 - POSITION_TOLERANCE.0;
             let seconds = block.tempo.seconds(beat - block.beat);
             let sample = (seconds.0 * block.sample_rate + 0.5 + TIE).floor();
             let at = whole(sample, frames)?;
-            let wanted = if counts_in { place.on_beat } else { place.chosen };
-            // Before the block: only where it should have come in the one before.
+            let wanted = if counts_in { position.on_beat } else { position.chosen };
+            // Before the block only if it was due in the one before.
             if wanted && (sample >= 0.0 || beat > rolls.due - POSITION_TOLERANCE) {
-                return Some((at, place.beat_one, beat));
+                return Some((at, position.beat_one, beat));
             }
             behind = beat;
         }
@@ -209,7 +201,7 @@ impl Metronome {
     }
 }
 
-/// The sample, at least 0, where it is one of the block.
+/// The sample, at least 0, if it is in the block.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,

@@ -1,18 +1,17 @@
-//! The sound of a click: a sine that dies away, worked out from its age, so that it is the same
-//! however it is cut into blocks.
+//! The sound of a click: a decaying sine, computed from its age so that block boundaries do not matter.
 
 use super::LOUDEST;
 use core::f64::consts::TAU;
 
-/// Pitch on beat one and elsewhere, in hertz: A6 and E6, above most solo instruments' weight.
+/// Pitch on beat one and elsewhere, in hertz: A6 and E6, above most solo instruments.
 const ON_ONE: f64 = 1_760.0;
 const ELSEWHERE: f64 = 1_318.5;
 
-/// It falls to 37 % in this time, and ends after the second, at under a thousandth, in seconds.
+/// Time constant of the decay, and total length, in seconds; at its end under a thousandth is left.
 const DECAY: f64 = 0.006;
 const LENGTH: f64 = 0.045;
 
-/// What sounds.
+/// The current click.
 #[derive(Debug, Clone, Default)]
 pub struct Sound {
     click: Option<Click>,
@@ -21,23 +20,22 @@ pub struct Sound {
 #[derive(Debug, Clone, Copy)]
 struct Click {
     pitch: f64,
-    /// Samples since it was struck.
+    /// In samples.
     age: u32,
 }
 
 impl Sound {
-    /// Strikes a click; one that still sounds ends.
+    /// Starts a click; one that still sounds ends.
     pub fn strike(&mut self, beat_one: bool) {
         let pitch = if beat_one { ON_ONE } else { ELSEWHERE };
         self.click = Some(Click { pitch, age: 0 });
     }
 
-    /// Ends what sounds.
     pub fn stop(&mut self) {
         self.click = None;
     }
 
-    /// Fills `out` with what sounds; the rest of it stays as it is.
+    /// Writes the sound to `out`; after its end `out` is unchanged.
     pub fn ring(&mut self, out: &mut [f32], level: f32, sample_rate: f64) {
         let Some(click) = &mut self.click else { return };
         let level = if level.is_finite() { level.clamp(0.0, 1.0) } else { 0.0 } * LOUDEST;
@@ -47,7 +45,7 @@ impl Sound {
                 self.click = None;
                 return;
             }
-            // A pitch above half the sample rate would come back as a lower one.
+            // Avoids aliasing.
             let pitch = click.pitch.min(sample_rate / 4.0);
             let wave = (TAU * pitch * seconds).sin() * (-seconds / DECAY).exp();
             *sample = level * narrow(wave);

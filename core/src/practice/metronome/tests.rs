@@ -1,6 +1,6 @@
 //! Clicks at the sample.
 
-use super::{Block, Clicks, LOUDEST, Metronome, Places};
+use super::{Block, ClickPattern, Clicks, LOUDEST, Metronome};
 use crate::time::metre::Metre;
 use crate::time::{Beat, Tempo};
 use proptest::prelude::*;
@@ -15,8 +15,8 @@ struct Piece {
     metre: (i32, i32),
 }
 
-fn clicks(places: Places) -> Clicks {
-    Clicks { places, count_in: 0, level: 0.5, beat_one_offset: 0 }
+fn clicks(pattern: ClickPattern) -> Clicks {
+    Clicks { pattern, count_in: 0, level: 0.5, beat_one_offset: 0 }
 }
 
 /// Plays a song from a beat on; `block` gives the length of each block, which ends where a piece
@@ -72,27 +72,28 @@ fn steady(samples: usize, tempo: f64, metre: (i32, i32)) -> [Piece; 1] {
 #[test]
 fn each_choice_of_places_at_its_samples() {
     // At 120 a beat lasts 24,000 samples.
-    let beats = |places: Places, metre: (i32, i32)| -> Vec<f64> {
+    let beats = |pattern: ClickPattern, metre: (i32, i32)| -> Vec<f64> {
         let song = steady(8 * 24_000, 120.0, metre);
-        let out = play(&clicks(places), &song, 0.0, || 512, || 0.0);
+        let out = play(&clicks(pattern), &song, 0.0, || 512, || 0.0);
         starts(&out).iter().map(|at| *at as f64 / 24_000.0).collect()
     };
-    let target = |name: &str| Places::Target(name.parse().unwrap());
+    let target = |name: &str| ClickPattern::Target(name.parse().unwrap());
     let all: Vec<f64> = (0..8).map(f64::from).collect();
-    assert_eq!(beats(Places::AllBeats, (4, 4)), all);
-    assert_eq!(beats(Places::TwoAndFour, (4, 4)), [1.0, 3.0, 5.0, 7.0]);
-    assert_eq!(beats(Places::TwoAndFour, (3, 4)), [1.0, 4.0, 7.0]);
-    assert_eq!(beats(Places::OneBarInTwo, (4, 4)), [0.0, 1.0, 2.0, 3.0]);
-    assert_eq!(beats(Places::OneBarInTwo, (3, 4)), [0.0, 1.0, 2.0, 6.0, 7.0]);
+    assert_eq!(beats(ClickPattern::AllBeats, (4, 4)), all);
+    assert_eq!(beats(ClickPattern::TwoAndFour, (4, 4)), [1.0, 3.0, 5.0, 7.0]);
+    assert_eq!(beats(ClickPattern::TwoAndFour, (3, 4)), [1.0, 4.0, 7.0]);
+    assert_eq!(beats(ClickPattern::OneBarInTwo, (4, 4)), [0.0, 1.0, 2.0, 3.0]);
+    assert_eq!(beats(ClickPattern::OneBarInTwo, (3, 4)), [0.0, 1.0, 2.0, 6.0, 7.0]);
     assert_eq!(beats(target("4&"), (4, 4)), [3.5, 7.5]);
     assert_eq!(beats(target("1"), (4, 4)), [0.0, 4.0]);
     assert_eq!(beats(target("4&"), (3, 4)), [0.0; 0]);
-    assert_eq!(beats(Places::AllBeats, (6, 8)), [0.0, 1.5, 3.0, 4.5, 6.0, 7.5]);
+    assert_eq!(beats(ClickPattern::AllBeats, (6, 8)), [0.0, 1.5, 3.0, 4.5, 6.0, 7.5]);
 }
 
 #[test]
 fn beat_one_is_higher_and_the_level_is_kept() {
-    let out = play(&clicks(Places::AllBeats), &steady(48_000, 120.0, (4, 4)), 0.0, || 64, || 0.0);
+    let out =
+        play(&clicks(ClickPattern::AllBeats), &steady(48_000, 120.0, (4, 4)), 0.0, || 64, || 0.0);
     // Changes of sign in the first 20 ms: two a period.
     let signs = |from: usize| {
         let click = &out[from..from + 960];
@@ -103,7 +104,7 @@ fn beat_one_is_higher_and_the_level_is_kept() {
     let loudest = out.iter().fold(0.0_f32, |most, sample| most.max(sample.abs()));
     assert!(loudest <= 0.5 * LOUDEST && loudest > 0.4 * LOUDEST, "{loudest}");
     for (level, most) in [(0.0, 0.0), (f32::NAN, 0.0), (-1.0, 0.0), (9.0, LOUDEST)] {
-        let clicks = Clicks { level, ..clicks(Places::AllBeats) };
+        let clicks = Clicks { level, ..clicks(ClickPattern::AllBeats) };
         let out = play(&clicks, &steady(9_000, 120.0, (4, 4)), 0.0, || 64, || 0.0);
         assert!(out.iter().all(|sample| sample.abs() <= most), "{level}");
     }
@@ -111,7 +112,7 @@ fn beat_one_is_higher_and_the_level_is_kept() {
 
 #[test]
 fn the_count_in_clicks_every_beat_of_its_bars() {
-    let clicks = Clicks { count_in: 1, ..clicks(Places::TwoAndFour) };
+    let clicks = Clicks { count_in: 1, ..clicks(ClickPattern::TwoAndFour) };
     let song = steady(9 * 24_000, 120.0, (4, 4));
     let beats = |from: f64| -> Vec<f64> {
         let out = play(&clicks, &song, from, || 333, || 0.0);
@@ -129,7 +130,7 @@ fn a_change_of_metre_moves_the_bar_line_and_the_player_may_say_which_beat_is_one
         Piece { samples: 6 * 24_000, tempo: 120.0, metre: (3, 4) },
         Piece { samples: 8 * 24_000, tempo: 120.0, metre: (4, 4) },
     ];
-    let one = clicks(Places::Target("1".parse().unwrap()));
+    let one = clicks(ClickPattern::Target("1".parse().unwrap()));
     let beats = |clicks: &Clicks| -> Vec<usize> {
         let out = play(clicks, &song, 0.0, || 100, || 0.0);
         starts(&out).iter().map(|at| at / 24_000).collect()
@@ -144,7 +145,7 @@ fn a_change_of_metre_moves_the_bar_line_and_the_player_may_say_which_beat_is_one
 #[test]
 fn a_stop_a_jump_and_nonsense() {
     let mut metronome = Metronome::default();
-    let clicks = clicks(Places::AllBeats);
+    let clicks = clicks(ClickPattern::AllBeats);
     let block = Block {
         beat: Beat(0.0),
         tempo: Tempo::new(120.0).unwrap(),
@@ -171,7 +172,7 @@ fn a_stop_a_jump_and_nonsense() {
     assert!(!render(Some(&clicks), Some(&Block { sample_rate: 0.0, ..block })));
     render(Some(&clicks), Some(&Block { sample_rate: 1.0, ..block }));
     render(None, None);
-    let ones = Clicks { places: Places::Target("1".parse().unwrap()), ..clicks };
+    let ones = Clicks { pattern: ClickPattern::Target("1".parse().unwrap()), ..clicks };
     for (beat, sounds) in [(5.0, false), (8.0, true), (6.0, false), (-4.0, true)] {
         assert_eq!(render(Some(&ones), Some(&at(beat))), sounds, "{beat}");
         render(None, None);
@@ -197,7 +198,7 @@ fn through_a_ramp_of_the_tempo() {
             due.push(out.len() as f64 + (beat.ceil() - beat) * 60.0 / tempo * RATE);
         }
         let mut samples = [0.0; 64];
-        metronome.render(Some(&clicks(Places::AllBeats)), Some(&told), &mut samples);
+        metronome.render(Some(&clicks(ClickPattern::AllBeats)), Some(&told), &mut samples);
         out.extend(samples);
         beat = behind;
     }
@@ -220,14 +221,14 @@ proptest! {
         longest in prop::sample::select(vec![1, 16, 441, 4_096]),
         count_in in 0..2_u8,
     ) {
-        let places = [
-            Places::AllBeats,
-            Places::TwoAndFour,
-            Places::OneBarInTwo,
-            Places::Target("4&".parse().unwrap()),
-            Places::Target("2t3".parse().unwrap()),
+        let pattern = [
+            ClickPattern::AllBeats,
+            ClickPattern::TwoAndFour,
+            ClickPattern::OneBarInTwo,
+            ClickPattern::Target("4&".parse().unwrap()),
+            ClickPattern::Target("2t3".parse().unwrap()),
         ][which];
-        let clicks = Clicks { count_in, ..clicks(places) };
+        let clicks = Clicks { count_in, ..clicks(pattern) };
         let song: Vec<Piece> = tempos
             .into_iter()
             .map(|(samples, tempo)| Piece { samples, tempo, metre: (4, 4) })
@@ -244,7 +245,7 @@ proptest! {
         tempo in 40.0..300.0,
         block in prop::sample::select(vec![32_usize, 64, 441, 1_024]),
     ) {
-        let clicks = clicks(Places::AllBeats);
+        let clicks = clicks(ClickPattern::AllBeats);
         // Ends midway between beats: a last click could wander past the end of the song.
         let beats = f64::floor(tempo / 6.0);
         let song = steady((beats * 60.0 / tempo * RATE) as usize, tempo, (4, 4));

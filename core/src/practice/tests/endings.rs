@@ -1,7 +1,7 @@
 //! Exit places, long lines, breathing room, and all of them together.
 
 use super::player::{Player, Timing, drill};
-use crate::practice::{GoalResult, Report};
+use crate::practice::{DrillReport, GoalResult};
 use crate::stats::Share;
 
 /// A player without a person's timing, who plays phrases of eighths: beat of the first, and how
@@ -12,7 +12,7 @@ fn plays(phrases: &[(f64, usize)]) -> Player {
     player
 }
 
-fn met(report: &Report) -> Share {
+fn met(report: &DrillReport) -> Share {
     report.whole[0].met()
 }
 

@@ -1,12 +1,12 @@
 //! Entry places.
 
 use super::player::{Player, Timing, drill};
-use crate::practice::{EntryResult, GoalResult, Report};
+use crate::practice::{DrillReport, EntryResult, GoalResult};
 use crate::quantization::PositionClass;
 use crate::stats::Share;
 use fastrand::Rng;
 
-fn entries(report: &Report) -> &EntryResult {
+fn entries(report: &DrillReport) -> &EntryResult {
     match &report.whole[0] {
         GoalResult::EntryPlace(entries) => entries,
         other => panic!("{other:?}"),

@@ -1,7 +1,7 @@
 //! A drill as a text file, and by a short name.
 
 use crate::practice::{
-    BarPosition, Breath, Drill, Exit, Form, Goal, NoteValue, TempoPlan, built_in, read, write,
+    BarPosition, Breath, Drill, DrillForm, Exit, Goal, NoteValue, TempoPlan, built_in, read, write,
 };
 use proptest::prelude::*;
 
@@ -22,7 +22,7 @@ fn goal() -> impl Strategy<Value = Goal> {
 
 fn drill() -> impl Strategy<Value = Drill> {
     let form = (1..=128_u32, prop::option::of(-100..1000_i32), 0..=16_u32)
-        .prop_map(|(bars, first_bar, count_in)| Form { bars, first_bar, count_in });
+        .prop_map(|(bars, first_bar, count_in)| DrillForm { bars, first_bar, count_in });
     let tempo = (20.0..200.0, 0.0..200.0, 5.0..50.0).prop_map(|(from, more, by)| TempoPlan {
         from,
         to: from + more,
@@ -73,7 +73,7 @@ bars = 4
 #[test]
 fn a_file_by_hand() {
     let drill = read(GOOD).unwrap();
-    assert_eq!(drill.form, Form { bars: 16, first_bar: None, count_in: 1 });
+    assert_eq!(drill.form, DrillForm { bars: 16, first_bar: None, count_in: 1 });
     let aims: Vec<String> = drill.goals.iter().map(Goal::aim).collect();
     assert_eq!(
         aims,

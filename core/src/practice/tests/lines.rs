@@ -1,11 +1,11 @@
 //! Unbroken lines.
 
 use super::player::{Player, Timing, drill};
-use crate::practice::{GoalResult, LineResult, NoteValue, Report};
+use crate::practice::{DrillReport, GoalResult, LineResult, NoteValue};
 use crate::stats::Share;
 use fastrand::Rng;
 
-fn line(report: &Report) -> &LineResult {
+fn line(report: &DrillReport) -> &LineResult {
     match &report.whole[0] {
         GoalResult::UnbrokenLine(line) => line,
         other => panic!("{other:?}"),

@@ -4,7 +4,7 @@ use super::player::{Player, Timing, drill, take};
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::Event;
 use crate::phrase::Phrase;
-use crate::practice::{Listener, NoteValue, Report};
+use crate::practice::{DrillReport, Listener, NoteValue};
 use crate::quantization::PulseSubdivision;
 use crate::session::Session;
 use crate::settings::Settings;
@@ -43,7 +43,13 @@ fn read(phrase: &Phrase) -> Read {
 
 /// Pushes the events of a performance into a session that is told of its transport every so often,
 /// with the listener asked as often, or half as often.
-fn live(name: &str, events: &[Event], tempo: f64, block: f64, lazy: bool) -> (Report, Vec<Read>) {
+fn live(
+    name: &str,
+    events: &[Event],
+    tempo: f64,
+    block: f64,
+    lazy: bool,
+) -> (DrillReport, Vec<Read>) {
     let mut listener = Listener::new(drill(name, 4, 2), &Settings::default(), None).unwrap();
     let mut session = Session::new(Settings::default());
     let (mut next, mut now, mut block_before) = (0, 0.0, None);
@@ -103,7 +109,7 @@ proptest! {
         }
         let mut listener = Listener::new(drill(name, 4, 2), &Settings::default(), None).unwrap();
         listener.leave(&take, &phrases, Second(56.0 * 60.0 / tempo), false);
-        let met = |report: &Report| report.whole.iter().map(|g| g.met()).collect::<Vec<_>>();
+        let met = |report: &DrillReport| report.whole.iter().map(|g| g.met()).collect::<Vec<_>>();
         prop_assert_eq!(met(&got), met(&listener.report()));
     }
 }

@@ -3,7 +3,7 @@
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::phrase::Phrase;
-use crate::practice::{Drill, Listener, NoteValue, Report, built_in};
+use crate::practice::{Drill, DrillReport, Listener, NoteValue, built_in};
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
@@ -123,7 +123,7 @@ impl Player {
     }
 
     /// The report of a drill, which begins at bar 1 without count-in, on all that was played.
-    pub fn report(&self, drill: Drill) -> Report {
+    pub fn report(&self, drill: Drill) -> DrillReport {
         let (take, phrases) = self.take();
         report(drill, &take, &phrases)
     }
@@ -138,9 +138,9 @@ pub fn take(events: &[Event]) -> (Arc<Performance>, Vec<Phrase>) {
     (take, phrases)
 }
 
-pub fn report(drill: Drill, take: &Performance, phrases: &[Phrase]) -> Report {
+pub fn report(drill: Drill, take: &Performance, phrases: &[Phrase]) -> DrillReport {
     let mut listener = Listener::new(drill, &Settings::default(), None).unwrap();
-    listener.hear_whole(take, phrases);
+    listener.evaluate_whole(take, phrases);
     listener.report()
 }
 

@@ -3,7 +3,7 @@
 use super::player::{Player, Timing, drill, take};
 use crate::input::event::Event;
 use crate::phrase::Phrase;
-use crate::practice::{Drill, Listener, NoteValue, State, TempoPlan, Wanted};
+use crate::practice::{Drill, DrillState, Listener, NoteValue, TempoPlan, Wanted};
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 use crate::time::{Beat, Second};
@@ -41,17 +41,17 @@ fn a_drill_asks_for_the_next_tempo_and_goes_on_when_it_hears_it() {
     };
     // The wrong tempo: it asks, and counts nothing.
     let (before, after) = state_after(90.0, true);
-    let asks = |asked, heard| State::AsksForTempo { asked, heard };
+    let asks = |asked, heard| DrillState::AsksForTempo { asked, heard };
     assert_eq!((before, after), (asks(100.0, 90.0), asks(100.0, 90.0)));
     // The right one, not kept up: again.
     let (before, after) = state_after(100.0, false);
-    assert_eq!(before, State::Waits { begins: Beat(0.0) });
-    assert!(matches!(after, State::Plays { round: 2, chorus: 1, .. }), "{after:?}");
+    assert_eq!(before, DrillState::Waits { begins: Beat(0.0) });
+    assert!(matches!(after, DrillState::Plays { round: 2, chorus: 1, .. }), "{after:?}");
     // Kept up: the next one, and the last, which is a smaller step.
     assert_eq!(state_after(100.0, true).1, asks(110.0, 100.0));
     assert_eq!(state_after(100.4, true).1, asks(110.0, 100.4));
     assert_eq!(state_after(110.0, true).1, asks(115.0, 110.0));
-    assert_eq!(state_after(115.0, true).1, State::Over);
+    assert_eq!(state_after(115.0, true).1, DrillState::Over);
     assert_eq!(asks(115.0, 110.0).to_string(), "Set the tempo to 115; it is at 110.");
     let report = listener.report();
     let rounds: Vec<_> = report.rounds.iter().map(|r| (r.tempo, r.passed)).collect();

@@ -81,7 +81,7 @@ pub(super) fn by_beat(onsets: &[f64]) -> Candidates {
         }
         let Some(assignment) = GridAssignment::each_nearest(onsets, parts) else { continue };
         let away =
-            onsets.iter().zip(assignment.steps()).map(|(on, step)| on - assignment.place(step));
+            onsets.iter().zip(assignment.steps()).map(|(on, step)| on - assignment.position(step));
         let (sum, squares) =
             away.fold((0.0, 0.0), |(sum, squares), away| (sum + away, squares + away * away));
         let notes = count(onsets.len());
@@ -108,7 +108,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: 
             let expected = match (assignment.parts(), step) {
                 (_, 0) => 2.0 * off_lag,
                 (2, _) => and + off_lag,
-                _ => assignment.place(step) + off_lag,
+                _ => assignment.position(step) + off_lag,
             };
             (onset - expected) * spreads
         }

@@ -80,7 +80,7 @@ impl GridAssignment {
             let mut away = onsets
                 .iter()
                 .zip(assignment.steps.iter())
-                .map(|(on, step)| on - assignment.place(step));
+                .map(|(on, step)| on - assignment.position(step));
             away.all(|away| away.abs() < near)
         };
         EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(lies)
@@ -96,13 +96,13 @@ impl GridAssignment {
         self.steps.iter()
     }
 
-    /// The place of a part in the beat, from 0 to below 1.
-    pub fn place(&self, step: u8) -> f64 {
+    /// The position of a part in the beat, from 0 to below 1.
+    pub fn position(&self, step: u8) -> f64 {
         share(step, self.parts)
     }
 
-    /// The spot by which note `note` of `notes` is called. The last third of a beat whose second
-    /// third is not played is the "and" in swing.
+    /// The subdivision of note `note` of `notes`. In swing, the last third of a beat whose second third is
+    /// not played is the "and".
     pub fn subdivision(&self, note: usize, notes: usize, swings: bool) -> PulseSubdivision {
         let twelfths = u16::from(self.steps.get(note)) * 12;
         let parts = u16::from(self.parts);
@@ -121,8 +121,8 @@ impl GridAssignment {
     }
 }
 
-/// Whether the notes of such beats are read together: in compound metres each is read by itself,
-/// as there is little to fit a model to.
+/// Whether the notes of a beat are quantized together: in compound metres there is too little data to fit
+/// a model.
 pub(super) fn together(division: Division) -> bool {
     division == Division::Two
 }
@@ -147,7 +147,7 @@ fn nearest(onsets: &[f64], parts: u8) -> Option<PackedIndices> {
 /// Most parts of a beat.
 const MOST_PARTS: usize = 20;
 
-/// By number of parts, where each begins: a table, for a division is slow.
+/// By number of parts, where each begins: a table because division is slow.
 static SHARES: LazyLock<[[f64; MOST_PARTS]; MOST_PARTS + 1]> = LazyLock::new(|| {
     let count = |n| u8::try_from(n).map_or(0.0, f64::from);
     from_fn(|parts| from_fn(|step| if step < parts { count(step) / count(parts) } else { 0.0 }))
@@ -162,7 +162,7 @@ fn share(step: u8, parts: u8) -> f64 {
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "a number of parts, which saturates: what lies ahead of the beat is on its first part"
+    reason = "a number of parts; the cast saturates, so that notes ahead of the beat are on its first part"
 )]
 fn whole(parts: f64) -> u8 {
     parts as u8

@@ -65,8 +65,8 @@ const AHEAD: f64 = 0.0303;
 const STEADY_AHEAD: f64 = 0.060;
 const MOST_AHEAD: f64 = 0.2;
 
-/// From this place of the "and" on, a line swings. Origin: halfway, in ratio, from even to the
-/// usual soloist's 1.21 (Corcoran and Frieler 2021).
+/// From this position of the "and" on, a line swings. Origin: halfway, in ratio, from even to the usual
+/// soloist's 1.21 (Corcoran and Frieler 2021).
 const SWUNG: f64 = 0.52;
 
 /// A beat: where it begins, and how long it is in quarters.
@@ -156,7 +156,7 @@ impl PlayerTiming {
         OFF_BEAT_LAG * self.lag
     }
 
-    /// MetricalPosition of the "and" in the pulse, where the lag is taken off.
+    /// Position of the "and" in the pulse, less the lag.
     pub fn and(&self) -> f64 {
         self.and
     }

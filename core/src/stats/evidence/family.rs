@@ -11,7 +11,6 @@ pub struct Claim {
 
 /// Which claims hold if the family-wise error rate is to be at most `level`: Holm's step-down
 /// procedure with weights (Holm 1979).
-#[must_use]
 pub fn claims(all: &[Claim], level: f64) -> Vec<bool> {
     let mut order: Vec<usize> = (0..all.len()).collect();
     let strength = |index: &usize| all.get(*index).map_or(f64::INFINITY, |c| c.p / c.weight);

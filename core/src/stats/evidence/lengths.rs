@@ -18,15 +18,14 @@ pub struct LengthDifference {
 }
 
 /// Up to this many arrangements are enumerated: two samples of eight have 12,870.
-pub const MOST_EXACT: u64 = 20_000;
+const MOST_EXACT: u64 = 20_000;
 
 /// The seed of the arrangements drawn; arbitrary.
 const SEED: u64 = 1;
 
 /// The permutation test of two means (Fisher 1935, Pitman 1937). The interval holds every shift of the
-/// first sample that the test does not reject at 5 % (Hartigan 1969); the arrangement as played counts
+/// first sample that the test does not reject at 5 % (Hartigan 1969); the observed arrangement counts
 /// among those drawn (Phipson and Smyth 2010). `None` if a sample is empty.
-#[must_use]
 pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifference> {
     let (n, m) = (first.len(), second.len());
     if n == 0 || m == 0 {
@@ -40,7 +39,7 @@ pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifferen
     let mut shifts = Vec::new();
     let mut take = |picked: &[usize]| {
         let own = picked.iter().filter(|i| **i < n).count();
-        // The arrangement as played: no shift changes the difference.
+        // The observed arrangement: no shift changes the difference.
         if own == n {
             return;
         }
@@ -65,7 +64,7 @@ pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifferen
         }
     }
     shifts.sort_unstable_by(f64::total_cmp);
-    // With the arrangement as played.
+    // Including the observed arrangement.
     let all = if exact { shifts.len() + 1 } else { drawn as usize + 1 };
     Some(LengthDifference {
         difference,
@@ -100,7 +99,7 @@ impl Deal {
     }
 
     /// The part of a shift of the first sample that remains in the difference if the arrangement
-    /// gives it `own` of its values again.
+    /// leaves it `own` of its values.
     #[expect(clippy::cast_precision_loss, reason = "counts of phrases")]
     fn kept(&self, own: usize) -> f64 {
         own as f64 / self.first - (self.first - own as f64) / self.second
@@ -111,8 +110,8 @@ impl Deal {
     }
 }
 
-/// Each arrangement is as extreme as the played one from its own shift on, so the ends of the interval
-/// are order statistics of these shifts.
+/// An arrangement is as extreme as the observed one from its own shift on, so the ends of the interval
+/// are order statistics of the shifts.
 fn interval(shifts: &[f64], all: usize) -> Option<(f64, f64)> {
     // One in forty, rounded down.
     let outside = (all / 40).checked_sub(1)?;

@@ -13,7 +13,7 @@ mod shares;
 mod slope;
 
 pub use family::{Claim, claims};
-pub use lengths::{LengthDifference, MOST_EXACT, length_difference};
+pub use lengths::{LengthDifference, length_difference};
 pub use random::Fixed;
 pub use shares::{ShareDifference, share_difference};
 pub use slope::{Slope, slope};

@@ -7,7 +7,6 @@ pub struct Fixed(u64);
 
 impl Fixed {
     /// Starts the sequence of this seed.
-    #[must_use]
     pub fn new(seed: u64) -> Self {
         Self(seed)
     }

@@ -18,7 +18,6 @@ pub struct ShareDifference {
 }
 
 /// The difference with its interval; see [`difference`]. `None` if either share counts nothing.
-#[must_use]
 pub fn share_difference(first: Share, second: Share) -> Option<ShareDifference> {
     let Difference { by, low, high } = difference(&first, &second, Z_95)?;
     Some(ShareDifference { difference: by, low, high, p: level(first, second)? })

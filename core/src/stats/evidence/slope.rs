@@ -9,7 +9,7 @@ pub struct Slope {
     /// Change of the value for each step, by least squares.
     pub step: f64,
     /// By permutation: twice the smaller one-sided probability of a line as steep, at most 1. The
-    /// order as played counts among those drawn.
+    /// observed order counts among those drawn.
     pub p: f64,
 }
 
@@ -17,7 +17,6 @@ pub struct Slope {
 const SEED: u64 = 2;
 
 /// The line through `points`, each an index in the sequence and a value. `None` without two indices.
-#[must_use]
 #[expect(clippy::cast_precision_loss, reason = "counts of phrases")]
 pub fn slope(points: &[(f64, f64)]) -> Option<Slope> {
     let n = points.len() as f64;

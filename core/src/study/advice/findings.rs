@@ -56,7 +56,7 @@ pub struct Point {
 pub struct Well {
     /// The rule that would otherwise fire.
     pub rule: RuleId,
-    /// What was heard.
+    /// The finding in a sentence.
     pub heard: &'static str,
     /// The evidence.
     pub evidence: Evidence,

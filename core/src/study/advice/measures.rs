@@ -52,13 +52,13 @@ impl Measures {
     #[must_use]
     pub fn of(analysis: &TakeAnalysis) -> Self {
         let (phrases, settings) = (analysis.phrases(), analysis.settings());
-        let score = analysis.context();
+        let context = analysis.context();
         let mut all = Self { other_metre: has_other_metre(analysis.take()), ..Self::default() };
         let mut ratios = Vec::new();
-        let mut timing = OwnTiming::of_whole(phrases, score);
+        let mut timing = OwnTiming::of_whole(phrases, context);
         for (index, phrase) in phrases.iter().enumerate() {
             all.count(phrase, index >= phrases.len().div_ceil(2), settings);
-            let onsets = onsets(phrase, score);
+            let onsets = onsets(phrase, context);
             let beats = timing.learn(&onsets);
             onsets.iter().zip(&beats).for_each(|(onset, beat)| all.time(onset, *beat));
             ratios.extend(swing::log2_ratios(&onsets, &beats));
@@ -77,7 +77,7 @@ impl Measures {
     fn count(&mut self, phrase: &Phrase, second_half: bool, settings: &Settings) {
         let alerts = &settings.alerts;
         let (pulse, class) = (phrase.entry.pulse, phrase.entry.class);
-        self.absorb_entry(&EntryCount { pulse, class, count: 1 });
+        EntryCount { pulse, class, count: 1 }.add_to(&mut self.entries);
         self.beat_one_entries.add(class == PositionClass::One);
         let short = phrase.bars < alerts.short_phrase_bars;
         self.short_phrases.add(short);
@@ -98,18 +98,6 @@ impl Measures {
             let late = onset.late_for(beat).0 * 1e3;
             self.lag_ms.push(late);
             self.lag_from_usual_ms.push(late - usual_lag_ms(onset.tempo));
-        }
-    }
-
-    pub(super) fn absorb_entry(&mut self, entry: &EntryCount) {
-        let place = (entry.pulse, entry.class);
-        match self.entries.binary_search_by_key(&place, |e| (e.pulse, e.class)) {
-            Ok(found) => {
-                if let Some(own) = self.entries.get_mut(found) {
-                    own.count = own.count.saturating_add(entry.count);
-                }
-            }
-            Err(gap) => self.entries.insert(gap, *entry),
         }
     }
 
@@ -137,7 +125,7 @@ impl Measures {
     /// Adds the counts of another take.
     pub fn absorb(&mut self, other: &Self) {
         self.other_metre |= other.other_metre;
-        other.entries.iter().for_each(|entry| self.absorb_entry(entry));
+        other.entries.iter().for_each(|entry| entry.add_to(&mut self.entries));
         for (own, other) in self.shares_mut().into_iter().zip(other.shares()) {
             own.absorb(&other);
         }

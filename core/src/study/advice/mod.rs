@@ -30,11 +30,11 @@ pub mod measures;
 pub mod norm;
 mod places;
 pub mod rules;
-pub mod spans;
+pub(crate) mod spans;
 pub mod stored;
 pub mod suggestion;
 mod text;
-pub mod usual_lag;
+pub(crate) mod usual_lag;
 
 pub use findings::{Advice, Evidence, Point, TooFew, Well, advise, advise_on};
 pub use places::bars_to_listen_to;

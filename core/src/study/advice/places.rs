@@ -5,12 +5,12 @@ use super::measures::Measures;
 use super::rules::RuleId;
 use super::spans::{BarSpan, BarWindow, WINDOW_BARS, bar_windows, longest_runs};
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::microtiming::Feel;
+use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
 
-/// Most places.
-const MOST_PLACES: usize = 3;
+/// Most spans.
+const MOST_SPANS: usize = 3;
 
 /// Fewest notes on a beat, or pairs of eighths, for a phrase to show its timing. Origin: common
 /// practice, no source.
@@ -23,25 +23,25 @@ pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> 
     let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
     let each = |has: &dyn Fn(&Phrase) -> bool| {
         let matching: Vec<_> = phrases.iter().map(|p| has(p).then(|| span(p))).collect();
-        longest_runs(&matching, MOST_PLACES)
+        longest_runs(&matching, MOST_SPANS)
     };
     let each_window = |has: &dyn Fn(&BarWindow) -> bool| {
         let all = bar_windows(phrases, WINDOW_BARS);
         let matching: Vec<_> = all.iter().map(|s| has(s).then_some(s.bars)).collect();
-        longest_runs(&matching, MOST_PLACES)
+        longest_runs(&matching, MOST_SPANS)
     };
-    let greatest = |of: &dyn Fn(&Feel) -> Option<f64>| {
+    let greatest = |of: &dyn Fn(&TimeFeel) -> Option<f64>| {
         let feel = analysis.phrase_feel();
         let with_value = phrases.iter().zip(&feel.phrases);
         let mut found: Vec<(f64, BarSpan)> =
             with_value.filter_map(|(p, feel)| Some((of(feel)?, span(p)))).collect();
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
-        found.truncate(MOST_PLACES);
+        found.truncate(MOST_SPANS);
         let mut spans: Vec<BarSpan> = found.into_iter().map(|(_, span)| span).collect();
         spans.sort_unstable();
         spans
     };
-    let lag = |feel: &Feel| {
+    let lag = |feel: &TimeFeel| {
         let lag = feel.lag.on_beat_ms;
         lag.mean().filter(|_| lag.count() >= LEAST_IN_PHRASE)
     };

@@ -6,7 +6,7 @@ use super::measures::Measures;
 use super::norm::{Norm, norm};
 use super::suggestion::Suggestion;
 use crate::figures::FEW_PHRASES;
-use crate::phrase::subdivision::Subdivision;
+use crate::practice::NoteValue;
 use crate::quantization::PositionClass;
 use serde::Serialize;
 
@@ -136,7 +136,7 @@ pub const RULES: [Rule; 10] = [
         side: Direction::Above,
         least: LEAST_PHRASES,
         also: from_beginning_to_end,
-        suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter },
+        suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
         heard: "Most phrases are shorter than a bar, from beginning to end.",
         well: Some("Few phrases are shorter than a bar."),
     },
@@ -180,7 +180,7 @@ pub const RULES: [Rule; 10] = [
         side: Direction::Below,
         least: LEAST_NOTES,
         also: ahead_of_the_beat,
-        suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter },
+        suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
         heard: "Notes on the beat come ahead of it.",
         well: None,
     },
@@ -191,7 +191,7 @@ pub const RULES: [Rule; 10] = [
         side: Direction::Above,
         least: LEAST_NOTES,
         also: always,
-        suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter },
+        suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
         heard: "Notes on the beat come well behind it.",
         well: None,
     },
@@ -202,7 +202,7 @@ pub const RULES: [Rule; 10] = [
         side: Direction::Above,
         least: LEAST_NOTES,
         also: always,
-        suggest: |_| Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth },
+        suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Eighth },
         heard: "Pairs of eighths are unlike each other.",
         well: Some("Eighths are even among themselves."),
     },

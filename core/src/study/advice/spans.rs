@@ -39,7 +39,6 @@ pub struct BarWindow {
 
 /// The whole windows of `bars` bars from the bar of the first start to that of the last ending; all
 /// bars count as long as the first.
-#[must_use]
 pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     let (Some(first), Some(last)) = (phrases.first(), phrases.last()) else { return Vec::new() };
     let length = first.entry.bar_length.0 * f64::from(bars);
@@ -75,7 +74,6 @@ pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
 }
 
 /// The longest runs of `Some` in `matching`, at most `most`, in order.
-#[must_use]
 pub fn longest_runs(matching: &[Option<BarSpan>], most: usize) -> Vec<BarSpan> {
     let mut runs: Vec<(usize, BarSpan)> = matching
         .chunk_by(|a, b| a.is_some() == b.is_some())

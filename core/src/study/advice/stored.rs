@@ -37,7 +37,7 @@ impl From<StoredMeasures> for Measures {
             *own = Share { count: count.min(of), of };
         }
         for (pulse, class, count) in entries {
-            measures.absorb_entry(&EntryCount { pulse, class, count });
+            EntryCount { pulse, class, count }.add_to(&mut measures.entries);
         }
         measures
     }
@@ -51,7 +51,7 @@ mod tests {
     fn what_is_written_is_read_again_exactly() {
         let mut all = Measures { other_metre: true, ..Measures::default() };
         for (pulse, class, count) in [(1, PositionClass::One, 3), (2, PositionClass::And, 9)] {
-            all.absorb_entry(&EntryCount { pulse, class, count });
+            EntryCount { pulse, class, count }.add_to(&mut all.entries);
         }
         all.beat_one_entries = Share { count: 3, of: 12 };
         all.short_by_half = [Share { count: 1, of: 6 }, Share { count: 2, of: 6 }];

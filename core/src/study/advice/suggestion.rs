@@ -1,7 +1,6 @@
 //! Exercises that fit a finding.
 
-use crate::phrase::subdivision::Subdivision;
-use crate::practice::{Drill, built_in};
+use crate::practice::{Drill, NoteValue, built_in};
 use crate::quantization::PositionClass;
 use core::fmt;
 use serde::Serialize;
@@ -13,7 +12,7 @@ pub enum Suggestion {
     /// Keep one note value going through the whole form.
     UnbrokenLine {
         /// The note value.
-        subdivision: Subdivision,
+        subdivision: NoteValue,
     },
     /// Start every phrase at one position.
     EntryPlace {
@@ -59,11 +58,8 @@ impl Suggestion {
 impl fmt::Display for Suggestion {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::UnbrokenLine { subdivision: Subdivision::Half } => {
-                write!(f, "Keep half notes going through a whole chorus.")
-            }
             Self::UnbrokenLine { subdivision } => {
-                write!(f, "Keep {}s going through a whole chorus.", subdivision.name())
+                write!(f, "Keep {} going through a whole chorus.", subdivision.plural())
             }
             Self::EntryPlace { pulse, class: PositionClass::And } => {
                 write!(f, "Begin every phrase on the \"and\" of {pulse}.")
@@ -88,7 +84,7 @@ mod tests {
     #[test]
     fn each_suggestion_is_a_drill_over_the_tunes_form() {
         for (suggestion, aim) in [
-            (Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth }, "line eighth"),
+            (Suggestion::UnbrokenLine { subdivision: NoteValue::Eighth }, "line eighth"),
             (Suggestion::EntryPlace { pulse: 4, class: PositionClass::And }, "entry 4&"),
             (Suggestion::EntryPlace { pulse: 3, class: PositionClass::Beat }, "entry 3"),
             (Suggestion::ExitPlace, "exit off the beat"),
@@ -102,7 +98,5 @@ mod tests {
             Suggestion::LongLine { bars: 4 }.drill(None).unwrap().goals[..],
             [Goal::LongLine(bars)] if bars == 4.0
         ));
-        let mixed = Suggestion::UnbrokenLine { subdivision: Subdivision::Mixed };
-        assert_eq!(mixed.drill(None), None);
     }
 }

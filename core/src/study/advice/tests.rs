@@ -9,7 +9,7 @@ use super::suggestion::Suggestion;
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};
-use crate::phrase::subdivision::Subdivision;
+use crate::practice::NoteValue;
 use crate::quantization::PositionClass;
 use crate::session::Session;
 use crate::settings::Settings;
@@ -132,7 +132,7 @@ fn short_phrases_from_beginning_to_end() {
     later.extend(turns(3, &WELL_PHRASED)[..12].iter().map(|(at, n)| (at + 96.0, *n)));
     let point = check(RuleId::ShortPhrases, (&short, PLAIN), (&later, PLAIN));
     assert_eq!((point.evidence.count, point.evidence.of), (Some(24), 24));
-    let line = Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter };
+    let line = Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter };
     assert_eq!(point.suggestion, line);
 }
 
@@ -170,7 +170,7 @@ fn dragging_and_rushing() {
     assert!((point.evidence.behind_the_beat_ms.unwrap() - 60.0).abs() < 1.0);
     // Right on the beat is ahead of most recorded soloists, and no reason to speak up.
     check(RuleId::Rushes, (&line, late(-0.030)), (&line, late(0.0)));
-    let steady = Suggestion::UnbrokenLine { subdivision: Subdivision::Quarter };
+    let steady = Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter };
     assert_eq!(point.suggestion, steady);
 }
 
@@ -180,7 +180,7 @@ fn uneven_eighths() {
     let uneven = Manner { off_beat: |n| if n % 2 == 0 { 0.44 } else { 0.62 }, ..PLAIN };
     let swung = Manner { off_beat: |_| 0.62, ..PLAIN };
     let point = check(RuleId::UnevenEighths, (&line, uneven), (&line, swung));
-    let eighths = Suggestion::UnbrokenLine { subdivision: Subdivision::Eighth };
+    let eighths = Suggestion::UnbrokenLine { subdivision: NoteValue::Eighth };
     assert_eq!(point.suggestion, eighths);
 }
 

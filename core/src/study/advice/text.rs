@@ -39,10 +39,10 @@ impl fmt::Display for Evidence {
     }
 }
 
-/// Said where no rule spoke because of the metre.
+/// Shown if no rule fired because of the metre.
 pub const OTHER_METRE: &str = "Not all of it is in 4/4: there is nothing to hold it against.";
 
-/// Said where every rule had enough to go by and none spoke.
+/// Shown if every rule had a large enough count and none fired.
 pub const NOTHING_TO_FIX: &str =
     "Nothing to fix: no rule finds a figure surely beyond what recorded solos do.";
 

@@ -4,8 +4,7 @@ use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::note::Note;
 use crate::melody::MelodyOnset;
 use crate::phrase::{Phrase, played};
-use crate::quantization::PhraseRole;
-use crate::quantization::{BarLines, MetricalPosition};
+use crate::quantization::{BarLines, MetricalPosition, PhraseRole};
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 use crate::theory::form::Form;
@@ -117,7 +116,7 @@ impl<'a> Lane<'a> {
 
     /// The host's bar line before `bar`.
     pub fn host_line(&self, bar: i64) -> Beat {
-        self.take.metres.bar_line(bar)
+        self.take.metres.bar(bar).start
     }
 
     /// The bar line before `bar`, as the player counts.
@@ -192,11 +191,7 @@ impl<'a> Lane<'a> {
     fn quantize_single(&self, first: usize) -> Option<MetricalPosition> {
         let (tempo, settings) = (&self.take.tempo, self.settings);
         let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;
-        let lines = BarLines {
-            metres: &self.take.metres,
-            beat_one_offset: settings.beat_one_offset,
-            pulse: settings.pulse,
-        };
+        let lines = BarLines::new(&self.take.metres, settings);
         Some(lines.quantize_single(beat, tempo.tempo_at(beat)?, PhraseRole::Start, settings.feel))
     }
 

@@ -26,7 +26,6 @@ pub struct Change {
 
 /// The change of a measure. `None` if either period has too few, and for the most frequent
 /// position, which may differ between them.
-#[must_use]
 pub fn change(measure: Measure, now: &Measures, before: &Measures) -> Option<Change> {
     if measure == Measure::OnePlaceEntries {
         return None;

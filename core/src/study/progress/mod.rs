@@ -6,11 +6,11 @@
 //! Claims of a *change* or a *trend* are therefore more cautious: their level holds for all figures
 //! together, and trends include the scatter between takes.
 
-pub mod change;
+pub(crate) mod change;
 pub mod day;
 pub mod drills;
 pub mod periods;
-pub mod trend;
+pub(crate) mod trend;
 
 use crate::study::advice::measure::Measure;
 use crate::study::advice::measures::Measures;

@@ -43,7 +43,6 @@ pub(super) struct WeightedTake {
 
 /// The trend of a measure over takes in any order; `None` of too few, and for the most frequent
 /// position, which may change.
-#[must_use]
 pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
     let first = takes.iter().map(|take| take.day).min()?;
     let last = takes.iter().map(|take| take.day).max()?;

@@ -1,59 +1,42 @@
-//! Why something is no form.
+//! Errors of a form.
 
 use super::MOST_BARS;
-use core::fmt;
 
-/// Each is told in a sentence without a full stop.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Why a form is invalid.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FormError {
-    /// A chorus of no bars, or of more than any tune has.
+    /// A chorus of no bars, or of too many.
+    #[error("a chorus of {bars} bars: it must have from 1 to {MOST_BARS}")]
     Bars {
-        /// As asked for.
+        /// The given number.
         bars: u32,
     },
-    /// A first bar no song has.
+    /// A first bar that no song has.
+    #[error("a first bar of {bar}: no song has it")]
     FirstBar {
-        /// As asked for.
+        /// The given number.
         bar: i64,
     },
-    /// The sections are not as long as the chorus, or one of them has no bars.
+    /// The sections do not add up to the chorus, or one of them has no bars.
+    #[error(
+        "sections of {sections} bars together in a chorus of {chorus}: they must be as many, and each \
+         section at least one"
+    )]
     SectionBars {
-        /// Their bars together.
+        /// The sum of their bars.
         sections: u32,
-        /// The chorus's.
+        /// The bars of the chorus.
         chorus: u32,
     },
     /// More bars of chords than the chorus has.
+    #[error("chords for {bars} bars in a chorus of {chorus}")]
     Chords {
-        /// Of chords.
+        /// The bars of chords.
         bars: usize,
-        /// Of the chorus.
+        /// The bars of the chorus.
         chorus: u32,
     },
-    /// A section that is not written as a name and its bars.
+    /// A section that is not a name and a number of bars.
+    #[error("{0:?} is no section: write its name and its bars, as in A8")]
     SectionText(String),
 }
-
-impl fmt::Display for FormError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Bars { bars } => {
-                write!(f, "a chorus of {bars} bars: it must have from 1 to {MOST_BARS}")
-            }
-            Self::FirstBar { bar } => write!(f, "a first bar of {bar}: no song has it"),
-            Self::SectionBars { sections, chorus } => write!(
-                f,
-                "sections of {sections} bars together in a chorus of {chorus}: they must be as \
-                 many, and each section at least one"
-            ),
-            Self::Chords { bars, chorus } => {
-                write!(f, "chords for {bars} bars in a chorus of {chorus}")
-            }
-            Self::SectionText(text) => {
-                write!(f, "{text:?} is no section: write its name and its bars, as in A8")
-            }
-        }
-    }
-}
-
-impl core::error::Error for FormError {}

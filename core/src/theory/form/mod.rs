@@ -1,8 +1,8 @@
-//! The form of a tune: how many bars a chorus has, where the first one begins, its sections and,
-//! as plain text, its chords.
+//! The form of a tune: the bars of a chorus, where the first chorus starts, its sections and, as plain
+//! text, its chords.
 //!
-//! Bars are the host's, counted from 1. A phrase belongs to the chorus and the section it enters
-//! in, wherever it ends. Bars before the first chorus belong to none.
+//! Bars are those of the song, from 1. A phrase belongs to the chorus and section it starts in. Bars
+//! before the first chorus belong to none.
 
 mod error;
 mod slices;
@@ -10,12 +10,12 @@ mod text;
 mod trend;
 
 pub use error::FormError;
-pub use slices::{Part, Slice, choruses, part_of, sections, take};
+pub use slices::{Part, Slice, choruses, sections};
 pub use trend::{Trend, TrendOf, trends};
 
 use serde::{Deserialize, Serialize};
 
-/// A chorus has at most so many bars: far more than any tune, so that a slip of the hand is told.
+/// Most bars of a chorus: far more than any tune has, to catch typing errors.
 pub const MOST_BARS: u32 = 999;
 
 /// A part of the chorus.
@@ -23,13 +23,13 @@ pub const MOST_BARS: u32 = 999;
 pub struct Section {
     /// Its name; several may share one, as in AABA.
     pub name: String,
-    /// How many bars it has, from 1.
+    /// Its bars, at least 1.
     pub bars: u32,
 }
 
-/// What a form is made of, before it has been looked at.
+/// A form before validation.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-struct Parts {
+struct Unchecked {
     chorus_bars: u32,
     first_bar: i64,
     #[serde(default)]
@@ -40,45 +40,44 @@ struct Parts {
 
 /// The form of a tune.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(try_from = "Parts", into = "Parts")]
-pub struct Form(Parts);
+#[serde(try_from = "Unchecked", into = "Unchecked")]
+pub struct Form(Unchecked);
 
-/// Where a bar lies in a form.
+/// A bar of a form.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct FormPosition {
     /// The chorus, from 1.
     pub chorus: i64,
     /// The bar of the chorus, from 1.
     pub bar: u32,
-    /// Index of the section; 0 where the form has none.
+    /// Index of the section; 0 without sections.
     pub section: usize,
 }
 
 impl Form {
-    /// Choruses of `chorus_bars` bars, the first of them from bar `first_bar` on.
+    /// Choruses of `chorus_bars` bars, the first at bar `first_bar`.
     ///
     /// # Errors
     /// [`FormError::Bars`] unless there are from 1 to [`MOST_BARS`] bars, and
     /// [`FormError::FirstBar`] for a first bar that no song has.
     pub fn new(chorus_bars: u32, first_bar: i64) -> Result<Self, FormError> {
-        Parts { chorus_bars, first_bar, sections: Vec::new(), chords: Vec::new() }.try_into()
+        Unchecked { chorus_bars, first_bar, sections: Vec::new(), chords: Vec::new() }.try_into()
     }
 
-    /// The same with sections, in order from the chorus's first bar; none at all takes them away.
+    /// The same with these sections, in order.
     ///
     /// # Errors
     /// [`FormError::SectionBars`] unless their bars add up to the chorus.
     pub fn with_sections(self, sections: Vec<Section>) -> Result<Self, FormError> {
-        Parts { sections, ..self.0 }.try_into()
+        Unchecked { sections, ..self.0 }.try_into()
     }
 
-    /// The same with the chords of each bar as plain text; none at all takes them away. Bars
-    /// that are not given are empty.
+    /// The same with the chords of each bar as plain text; further bars are empty.
     ///
     /// # Errors
-    /// [`FormError::Chords`] where there are more than the chorus has bars.
+    /// [`FormError::Chords`] if there are more than the chorus has bars.
     pub fn with_chords(self, chords: Vec<String>) -> Result<Self, FormError> {
-        Parts { chords, ..self.0 }.try_into()
+        Unchecked { chords, ..self.0 }.try_into()
     }
 
     /// Bars in a chorus.
@@ -93,20 +92,20 @@ impl Form {
         self.0.first_bar
     }
 
-    /// The sections in order; empty where the chorus is not divided.
+    /// The sections in order.
     #[must_use]
     pub fn sections(&self) -> &[Section] {
         &self.0.sections
     }
 
-    /// What is written over bar `bar` of the chorus, from 1; empty where nothing is.
+    /// The chords of bar `bar` of the chorus, from 1; may be empty.
     #[must_use]
     pub fn chords_at(&self, bar: u32) -> &str {
         let index = usize::try_from(bar).ok().and_then(|bar| bar.checked_sub(1));
         index.and_then(|index| self.0.chords.get(index)).map_or("", String::as_str)
     }
 
-    /// Where `bar` lies; `None` before the first chorus.
+    /// Where the song's bar `bar` lies in the form; `None` before the first chorus.
     #[must_use]
     pub fn position(&self, bar: i64) -> Option<FormPosition> {
         let since = bar.checked_sub(self.0.first_bar).filter(|since| *since >= 0)?;
@@ -124,15 +123,15 @@ impl Form {
         })
     }
 
-    /// The first bar of chorus `chorus`, which counts from 1.
+    /// The first bar of chorus `chorus`, from 1.
     #[must_use]
     pub fn chorus_start(&self, chorus: i64) -> i64 {
         let before = chorus.saturating_sub(1).saturating_mul(i64::from(self.0.chorus_bars));
         self.0.first_bar.saturating_add(before)
     }
 
-    /// A section's name, told apart from others of that name by number: "A", or "A 2" where there
-    /// are several. Empty where there is no such section.
+    /// The label of a section: "A", or "A 2" if there are several of that name. Empty without such a
+    /// section.
     #[must_use]
     pub fn section_label(&self, section: usize) -> String {
         let Some(name) = self.0.sections.get(section).map(|s| s.name.as_str()) else {
@@ -145,16 +144,16 @@ impl Form {
         format!("{name} {}", self.0.sections.iter().take(section + 1).filter(alike).count())
     }
 
-    /// Bars of the chorus before section `section` begins.
+    /// Bars of the chorus before section `section`.
     #[must_use]
     pub fn bars_before(&self, section: usize) -> u32 {
         self.0.sections.iter().take(section).map(|s| s.bars).sum()
     }
 }
 
-impl TryFrom<Parts> for Form {
+impl TryFrom<Unchecked> for Form {
     type Error = FormError;
-    fn try_from(parts: Parts) -> Result<Self, FormError> {
+    fn try_from(parts: Unchecked) -> Result<Self, FormError> {
         let bars = parts.chorus_bars;
         if !(1..=MOST_BARS).contains(&bars) {
             return Err(FormError::Bars { bars });
@@ -174,7 +173,7 @@ impl TryFrom<Parts> for Form {
     }
 }
 
-impl From<Form> for Parts {
+impl From<Form> for Unchecked {
     fn from(form: Form) -> Self {
         form.0
     }

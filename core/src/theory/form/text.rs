@@ -1,13 +1,13 @@
-//! Sections and chords as a person writes them in one line.
+//! Sections and chords as typed in one line.
 
 use super::{Form, FormError, Section};
 
 impl Section {
-    /// Reads sections written one after the other as name and bars, parted by spaces or commas:
-    /// `A8 A8 B8 A8`, `intro4, verse16`.
+    /// Parses sections, each a name and its bars, separated by spaces or commas: `A8 A8 B8 A8`,
+    /// `intro4, verse16`.
     ///
     /// # Errors
-    /// [`FormError::SectionText`] with the first that has no name or no bars.
+    /// [`FormError::SectionText`] with the first that lacks a name or bars.
     pub fn list(text: &str) -> Result<Vec<Self>, FormError> {
         let words = text.split([' ', ',', '\t']).filter(|word| !word.is_empty());
         words.map(Self::read).collect()
@@ -24,8 +24,8 @@ impl Section {
 }
 
 impl Form {
-    /// Parts a line of chords into bars: `| Cm7 | F7 | Bb |`. What stands in a bar is kept as it
-    /// is written. A bar line at either end is optional, and an empty bar between two stays one.
+    /// Splits a line of chords into bars: `| Cm7 | F7 | Bb |`. Bar lines at the ends are optional; bars
+    /// may be empty.
     #[must_use]
     pub fn bars_of_chords(text: &str) -> Vec<String> {
         let text = text.trim();

@@ -1,5 +1,4 @@
-//! How a solo goes from chorus to chorus: whether it begins broken and then flows, or stays as it
-//! was.
+//! Trends from chorus to chorus.
 
 use super::Form;
 use crate::phrase::Phrase;
@@ -7,14 +6,14 @@ use crate::stats::evidence::{Claim, Slope, claims, slope};
 use core::fmt;
 use serde::Serialize;
 
-/// The chance of a false claim that is accepted, over both trends.
+/// The accepted chance of a false claim over both trends.
 const LEVEL: f64 = 0.05;
 
-/// What a trend is of.
+/// The figure of a trend.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum TrendOf {
-    /// The share of phrases that enter off the beat.
+    /// The share of phrases that start off the beat.
     OffBeatEntries,
     /// The length of phrases in bars.
     Bars,
@@ -23,19 +22,19 @@ pub enum TrendOf {
 /// A trend over choruses.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Trend {
-    /// Of what.
+    /// Its figure.
     pub of: TrendOf,
-    /// How many phrases it is seen in.
+    /// Number of phrases.
     pub phrases: usize,
-    /// How many choruses they lie in.
+    /// Number of choruses.
     pub choruses: usize,
-    /// The change for each chorus: in shares of 1, or in bars.
+    /// The change per chorus: a share from 0 to 1, or bars.
     pub slope: Slope,
-    /// It is more than chance, with 5 % for both trends together.
+    /// It is beyond chance, at 5 % for both trends together.
     pub holds: bool,
 }
 
-/// The trends over the choruses of a take; empty where phrases enter in fewer than two.
+/// The trends over the choruses of a take; empty with phrases in fewer than two.
 #[must_use]
 pub fn trends(phrases: &[Phrase], form: &Form) -> Vec<Trend> {
     let placed: Vec<(i64, &Phrase)> =

@@ -1,4 +1,4 @@
-//! What stands behind the root of a chord symbol, read word by word.
+//! The part of a chord symbol after its root.
 
 use crate::theory::pitch::{PitchClass, PitchSet};
 use crate::theory::scan::Scan;
@@ -14,23 +14,23 @@ enum Quality {
     Augmented,
 }
 
-/// What a symbol has said so far, from the root 0 up.
+/// The chord so far, in semitones above its root.
 #[derive(Default)]
 pub(super) struct Body {
     quality: Quality,
-    /// The seventh is a major one, if there is one.
+    /// A seventh, if any, is major.
     major_seventh: bool,
-    /// The greatest number of the stack: 5, 6, 7, 9, 11 or 13.
+    /// The top of the stack: 5, 6, 7, 9, 11 or 13.
     number: Option<u8>,
     six_nine: bool,
-    /// What stands for the third.
+    /// Replaces the third.
     suspended: PitchSet,
     altered: bool,
-    /// Fifths that stand for the plain one.
+    /// Altered fifths, which replace the plain one.
     fifths: PitchSet,
     added: PitchSet,
     left_out: PitchSet,
-    /// Numbers stand one right behind the other, so that accidentals follow them.
+    /// A run of numbers, whose accidentals follow them.
     accidentals_follow: bool,
 }
 
@@ -50,7 +50,7 @@ const MAJOR_SEVENTH: [(&str, bool); 9] = [
 impl Body {
     pub(super) fn quality(&mut self, scan: &mut Scan<'_>) {
         use Quality::{Augmented, Diminished, HalfDiminished, Minor};
-        scan.part();
+        scan.skip_separators();
         if self.take_major(scan) {
             return;
         }
@@ -74,7 +74,7 @@ impl Body {
         }
         if let Some(quality) = scan.take_as(&words) {
             self.quality = quality;
-            scan.part();
+            scan.skip_separators();
             if quality == HalfDiminished || self.take_major(scan) {
                 self.number = Some(7);
             }
@@ -97,7 +97,7 @@ impl Body {
     }
 
     pub(super) fn number(&mut self, scan: &mut Scan<'_>) {
-        scan.part();
+        scan.skip_separators();
         if scan.take(&["69", "6/9"]) {
             (self.number, self.six_nine) = (Some(6), true);
         } else if scan.take(&["2"]) {
@@ -110,9 +110,9 @@ impl Body {
         }
     }
 
-    /// Reads one thing more; whether there was one before the end or the slash.
+    /// Parses the next element; false at the end or a slash.
     pub(super) fn more(&mut self, scan: &mut Scan<'_>) -> Result<bool, SymbolError> {
-        let parted = scan.part();
+        let parted = scan.skip_separators();
         let from_here = scan.rest();
         let not_understood = || SymbolError::NotUnderstood { rest: from_here.to_owned() };
         if from_here.is_empty() || from_here.starts_with('/') {
@@ -128,7 +128,7 @@ impl Body {
             return Ok(true);
         }
         if scan.take(&["add"]) {
-            scan.part();
+            scan.skip_separators();
             let accidental = scan.take_as(&[("b", -1), ("#", 1)]).unwrap_or(0);
             let number = scan.take_as(&NUMBERS).filter(|number| *number != 5);
             let tone = number.and_then(|number| altered(accidental, number));
@@ -149,7 +149,7 @@ impl Body {
         let number = scan.take_as(&NUMBERS);
         let (accidental, number) = match (accidental, number) {
             (Some(accidental), Some(number)) => (accidental, number),
-            // Runs of numbers have their accidentals behind them.
+            // In runs of numbers accidentals follow.
             (None, Some(number)) if self.accidentals_follow || parted => {
                 let behind = &[("b", -1), ("#", 1)];
                 let follows = if self.accidentals_follow { scan.take_as(behind) } else { None };
@@ -248,7 +248,7 @@ impl Body {
 const NUMBERS: [(&str, u8); 7] =
     [("13", 13), ("11", 11), ("9", 9), ("6", 6), ("5", 5), ("4", 4), ("2", 2)];
 
-/// A tone by its number and accidental; `None` where nobody means one.
+/// A tone by its number and accidental; `None` for an unused combination.
 fn altered(accidental: i8, number: u8) -> Option<PitchClass> {
     let semitones = match (accidental, number) {
         (-1, 9 | 2) => 1,

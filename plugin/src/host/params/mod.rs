@@ -14,7 +14,7 @@ use std::sync::Arc;
 
 mod values;
 
-pub use crate::host::params::values::{MOST_FINER, places};
+pub use crate::host::params::values::{MOST_FINER, click_pattern};
 
 /// All parameters, and the part of the saved state that is none.
 #[derive(Params)]
@@ -55,7 +55,7 @@ pub struct OverbarParams {
     /// Whether the metronome clicks.
     #[id = "click"]
     pub click: BoolParam,
-    /// Where it clicks; see [`places`].
+    /// Where it clicks; see [`click_pattern`].
     #[id = "click_places"]
     pub click_places: IntParam,
     /// Bars after a start with a click on every beat.
@@ -213,7 +213,7 @@ impl OverbarParams {
     #[must_use]
     pub fn clicks(&self) -> Option<Clicks> {
         self.click.value().then(|| Clicks {
-            places: places(self.click_places.value()),
+            pattern: click_pattern(self.click_places.value()),
             count_in: u8::try_from(self.click_count_in.value()).unwrap_or(0),
             level: self.click_level.value(),
             beat_one_offset: self.beat_one_offset.value(),

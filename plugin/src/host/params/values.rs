@@ -3,7 +3,7 @@
 use crate::practice::catalogue;
 use nice_plug::prelude::*;
 use overbar_core::practice::BarPosition;
-use overbar_core::practice::metronome::Places;
+use overbar_core::practice::metronome::ClickPattern;
 use overbar_core::quantization::PulseSubdivision;
 use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
@@ -71,17 +71,17 @@ pub(super) const LAST_PLACE: i32 = 2 + 16;
 /// The places of a value of `click_places`: every beat, 2 and 4, one bar in two, and then single
 /// places: 1, its "and", 2, and so on.
 #[must_use]
-pub fn places(value: i32) -> Places {
+pub fn click_pattern(value: i32) -> ClickPattern {
     match value {
-        ..=0 => Places::AllBeats,
-        1 => Places::TwoAndFour,
-        2 => Places::OneBarInTwo,
+        ..=0 => ClickPattern::AllBeats,
+        1 => ClickPattern::TwoAndFour,
+        2 => ClickPattern::OneBarInTwo,
         _ => {
             let half_beats = value.min(LAST_PLACE) - 3;
             let pulse = u8::try_from(half_beats / 2 + 1).unwrap_or(1);
             let slot =
                 if half_beats % 2 == 0 { PulseSubdivision::On } else { PulseSubdivision::Half };
-            Places::Target(BarPosition { pulse, subdivision: slot })
+            ClickPattern::Target(BarPosition { pulse, subdivision: slot })
         }
     }
 }
@@ -99,11 +99,11 @@ pub(super) fn drill_named(value: i32) -> String {
 }
 
 pub(super) fn named(value: i32) -> String {
-    match places(value) {
-        Places::AllBeats => "every beat".to_owned(),
-        Places::TwoAndFour => "2 and 4".to_owned(),
-        Places::OneBarInTwo => "one bar in two".to_owned(),
-        Places::Target(spot) => format!("only {spot}"),
+    match click_pattern(value) {
+        ClickPattern::AllBeats => "every beat".to_owned(),
+        ClickPattern::TwoAndFour => "2 and 4".to_owned(),
+        ClickPattern::OneBarInTwo => "one bar in two".to_owned(),
+        ClickPattern::Target(spot) => format!("only {spot}"),
     }
 }
 

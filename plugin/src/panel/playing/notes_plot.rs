@@ -167,7 +167,7 @@ impl Plot {
 
     fn paint_note(&self, painter: &Painter, style: &Style, note: &DetailNote, chosen: bool) {
         let bar = self.note(style, note);
-        let mark = Mark::of(note.place.class);
+        let mark = Mark::of(note.position.class);
         mark.paint(painter, &style.theme, bar, End::Left);
         let ink = style.theme.ink;
         if chosen {

@@ -13,7 +13,7 @@ use crate::panel::widgets::text::{self, Line};
 use crate::view_model::drill_score::GoalRow;
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
-use overbar_core::practice::State;
+use overbar_core::practice::DrillState;
 
 /// The page, over the whole of `ui`.
 pub fn live(
@@ -112,7 +112,7 @@ pub struct DueSign {
 
 /// What is due next. A tempo that is asked for comes before it.
 pub fn sign(run: &DrillRun) -> Option<DueSign> {
-    if let State::AsksForTempo { asked, .. } = run.state {
+    if let DrillState::AsksForTempo { asked, .. } = run.state {
         let words = format!("set the tempo to {asked:.0}");
         return Some(DueSign { caption: "set the tempo to", sign: format!("{asked:.0}"), words });
     }
