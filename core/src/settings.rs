@@ -116,7 +116,6 @@ impl Default for Hearing {
 
 impl Hearing {
     /// Whether a note of this key and channel is the soloist's.
-    #[must_use]
     pub fn takes(&self, key: u8, channel: u8) -> bool {
         self.channel.is_none_or(|c| c == channel)
             && (self.lowest_key..=self.highest_key).contains(&key)

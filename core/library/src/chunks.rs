@@ -39,7 +39,6 @@ impl ChunkKind {
     ];
 
     /// Its number in the file.
-    #[must_use]
     pub fn number(self) -> i64 {
         self as i64
     }
@@ -58,7 +57,6 @@ pub struct Chunk {
 
 /// Encodes notes: second and beat of the attack, second and beat of the end or NaN, in eight bytes
 /// each; velocity in four; key and channel in one.
-#[must_use]
 pub fn encode_notes(notes: &[Note]) -> Vec<u8> {
     let mut bytes = Vec::with_capacity(notes.len() * NOTE);
     for note in notes {
@@ -73,14 +71,12 @@ pub fn encode_notes(notes: &[Note]) -> Vec<u8> {
 }
 
 /// Encodes tempo knots: second, beat, tempo in quarters a minute.
-#[must_use]
 pub fn encode_knots(knots: &[Knot]) -> Vec<u8> {
     let numbers = |k: &Knot| [k.second.0, k.beat.0, k.tempo.quarters_a_minute()];
     knots.iter().flat_map(numbers).flat_map(f64::to_le_bytes).collect()
 }
 
 /// Encodes the metres of a take.
-#[must_use]
 pub fn encode_metres(take: &Performance) -> Vec<u8> {
     let mut bytes = Vec::new();
     put_metres(&mut bytes, &take.metres);

@@ -58,7 +58,6 @@ pub enum LibraryError {
 
 impl LibraryError {
     /// Whether trying again later may help: the file is at fault, not the request.
-    #[must_use]
     pub fn may_pass(&self) -> bool {
         matches!(
             self,

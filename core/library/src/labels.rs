@@ -68,7 +68,6 @@ impl Labels {
     }
 
     /// The text that a search looks through: names and comment, in lower case.
-    #[must_use]
     pub(crate) fn folded(&self) -> String {
         let texts = [&self.name, &self.remark, &self.tune, &self.player];
         texts.map(|text| text.value.as_str()).join("\n").to_lowercase()

@@ -29,7 +29,6 @@ impl Library {
     }
 
     /// The file.
-    #[must_use]
     pub fn path(&self) -> &Path {
         &self.path
     }

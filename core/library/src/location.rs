@@ -26,7 +26,6 @@ const ATTEMPTS: u32 = 3;
 /// The library file of this copy: in the folder of [`FOLDER_VARIABLE`], or in a folder `overbar` in
 /// the system's data folder. `None` if the user has no home. The first call claims the file until
 /// the process ends; see the module.
-#[must_use]
 pub fn default_path() -> Option<PathBuf> {
     static CLAIMED: OnceLock<(&str, Option<File>)> = OnceLock::new();
     let folder = match std::env::var_os(FOLDER_VARIABLE).filter(|folder| !folder.is_empty()) {
@@ -74,7 +73,6 @@ pub(crate) fn sidecars(path: &Path) -> Vec<PathBuf> {
 }
 
 /// Whether the library at `path` is a sidecar; see the module.
-#[must_use]
 pub fn is_sidecar(path: &Path) -> bool {
     let [_, sidecars @ ..] = FILES;
     sidecars.iter().any(|file| path.file_name().is_some_and(|name| name == *file))

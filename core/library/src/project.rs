@@ -64,7 +64,6 @@ struct IndexedTake {
 }
 
 /// Packs a project.
-#[must_use]
 pub fn pack_project(project: &Project) -> Vec<u8> {
     let entry = |take: &StoredTake| IndexedTake {
         id: take.id,

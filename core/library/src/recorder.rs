@@ -75,7 +75,6 @@ impl Recorder {
     }
 
     /// Whether a quarter of a second has passed since the last [`Recorder::record`].
-    #[must_use]
     pub fn is_due(&self) -> bool {
         self.recorded.is_none_or(|recorded| recorded.elapsed() >= RECORD_EVERY)
     }
@@ -131,7 +130,6 @@ impl Recorder {
     }
 
     /// Whether takes reach the disk.
-    #[must_use]
     pub fn health(&self) -> Health {
         lock(&self.status).health.clone()
     }
@@ -143,7 +141,6 @@ impl Recorder {
     }
 
     /// The tunes in the library; none before it is open.
-    #[must_use]
     pub fn tunes(&self) -> Vec<Tune> {
         lock(&self.status).tunes.clone()
     }

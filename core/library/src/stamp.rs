@@ -12,7 +12,6 @@ pub struct Stamp(pub i64);
 
 impl Stamp {
     /// Now by the system's clock; 0 if that is before 1970.
-    #[must_use]
     pub fn now() -> Self {
         let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
         Self(i64::try_from(since.as_millis()).unwrap_or(i64::MAX))

@@ -24,7 +24,6 @@ pub struct Summary {
 
 impl Summary {
     /// The summary of a take.
-    #[must_use]
     pub fn of(take: &Performance) -> Self {
         let lines = [take.heard.notes(), take.outside.notes()];
         let firsts = lines.iter().filter_map(|notes| notes.first()).map(|n| n.on);

@@ -16,7 +16,6 @@ macro_rules! id {
         impl $name {
             /// The id that belongs to a name, ignoring case and surrounding space: a UUID of
             /// version 5 (RFC 9562). `None` for an empty name.
-            #[must_use]
             pub fn of(name: &str) -> Option<Self> {
                 let name = name.trim().to_lowercase();
                 let space =

@@ -42,7 +42,6 @@ const UNCOUNTED: usize = 8;
 
 impl Analyser {
     /// An analyser without notes.
-    #[must_use]
     pub fn new(settings: Settings) -> Self {
         Self {
             settings,

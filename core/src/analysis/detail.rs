@@ -64,7 +64,6 @@ pub struct PhraseDetail {
 
 impl PhraseDetail {
     /// The details of `phrase`, number `index` of `performance` from 0.
-    #[must_use]
     pub fn of(
         performance: &Performance,
         phrase: &Phrase,
@@ -81,13 +80,11 @@ impl PhraseDetail {
     }
 
     /// The note with this index in the take, if it is in this phrase.
-    #[must_use]
     pub fn note(&self, note: usize) -> Option<&DetailNote> {
         self.notes.get(note.checked_sub(self.phrase.first_note)?)
     }
 
     /// The onset it begins with.
-    #[must_use]
     pub fn first(&self) -> Option<&DetailNote> {
         self.notes.first()
     }

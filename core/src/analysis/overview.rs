@@ -51,7 +51,6 @@ impl TakeOverview {
 
 impl TakeFigures {
     /// From all figures of a take.
-    #[must_use]
     pub fn of(figures: &Figures) -> Self {
         Self {
             phrases: figures.phrases,

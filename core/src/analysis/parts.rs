@@ -48,7 +48,6 @@ pub struct Parts {
 
 impl Parts {
     /// The parts of a take, with its form if known. `marks` are in order.
-    #[must_use]
     pub fn of(analysis: &TakeAnalysis, form: Option<&Form>, marks: &[Second]) -> Self {
         let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
         let row = |part, held: &[Phrase]| PartRow {

@@ -7,7 +7,6 @@ use core::ops::Range;
 
 /// The solos of a take, as ranges of phrase indices. A new one starts after a rest as long as in
 /// [`crate::settings::Solos`], and with the first phrase at or after each of `marks`, which are in order.
-#[must_use]
 pub fn solos(analysis: &TakeAnalysis, marks: &[Second]) -> Vec<Range<usize>> {
     let (take, phrases) = (analysis.take(), analysis.phrases());
     let rest = f64::from(analysis.settings().solos.dividing_rest_bars);

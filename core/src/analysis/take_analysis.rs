@@ -29,7 +29,6 @@ pub struct TakeAnalysis {
 
 impl TakeAnalysis {
     /// Analyses a whole take.
-    #[must_use]
     pub fn of(take: impl Into<Arc<Performance>>, settings: Settings) -> Self {
         let take = take.into();
         let (analyser, phrases) = Analyser::whole(&take, settings);
@@ -42,7 +41,6 @@ impl TakeAnalysis {
     }
 
     /// Whether this is the analysis of `take` under `settings`.
-    #[must_use]
     pub fn is_of(&self, take: &Arc<Performance>, settings: &Settings) -> bool {
         Arc::ptr_eq(&self.take, take) && self.settings() == settings
     }
@@ -54,56 +52,47 @@ impl TakeAnalysis {
     }
 
     /// Its settings.
-    #[must_use]
     pub fn settings(&self) -> &Settings {
         self.analyser.settings()
     }
 
     /// All phrases, in order; none of them is open. Empty without a beat grid.
-    #[must_use]
     pub fn phrases(&self) -> &[Phrase] {
         &self.phrases
     }
 
     /// The figures of all phrases.
-    #[must_use]
     pub fn figures(&self) -> &Figures {
         &self.figures
     }
 
     /// The time feel of the take.
-    #[must_use]
     pub fn feel(&self) -> &TimeFeel {
         &self.feel
     }
 
     /// The time feel of the take and of each phrase, computed at each call: for a long take it would need
     /// as much memory as the notes.
-    #[must_use]
     pub fn phrase_feel(&self) -> TakeFeel {
         feel_of(&self.phrases, self.context())
     }
 
     /// Note count per role.
-    #[must_use]
     pub fn roles(&self) -> RoleCounts {
         self.analyser.roles()
     }
 
     /// The melody line with its positions.
-    #[must_use]
     pub fn context(&self) -> AnalysisContext<'_> {
         self.analyser.context(&self.take)
     }
 
     /// The notes against the chords of `changes`.
-    #[must_use]
     pub fn harmony(&self, changes: &Changes) -> TakeHarmony {
         harmony(&self.phrases, self.context(), changes)
     }
 
     /// Its overview.
-    #[must_use]
     pub fn overview(&self) -> TakeOverview {
         let parts = (self.figures.clone(), self.feel, self.roles());
         TakeOverview::of(self.phrases.iter().copied(), self.phrases.len(), parts)

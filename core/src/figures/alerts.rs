@@ -32,7 +32,6 @@ pub enum Alert {
 
 impl Alert {
     /// The finding in a sentence.
-    #[must_use]
     pub fn heard(&self) -> String {
         match self {
             Self::BeatOneStreak { phrases } => {
@@ -48,7 +47,6 @@ impl Alert {
     }
 
     /// What to try.
-    #[must_use]
     pub fn advice(&self) -> &'static str {
         match self {
             Self::BeatOneStreak { .. } => "Wait, and come in after it.",
@@ -58,7 +56,6 @@ impl Alert {
     }
 
     /// Whether both are of one kind, whatever their counts.
-    #[must_use]
     pub fn is_kind_of(&self, other: &Self) -> bool {
         core::mem::discriminant(self) == core::mem::discriminant(other)
     }
@@ -85,7 +82,6 @@ pub struct PastAlert {
 }
 
 /// The alerts that are active with these streaks.
-#[must_use]
 pub fn standing(streaks: &Streaks, settings: &AlertSettings) -> Vec<Alert> {
     let mut alerts = Vec::new();
     let reached = |count: u32, limit: u32| limit > 0 && count >= limit;
@@ -108,7 +104,6 @@ pub fn standing(streaks: &Streaks, settings: &AlertSettings) -> Vec<Alert> {
 }
 
 /// Every alert that `phrases` raised, in order.
-#[must_use]
 pub fn history(phrases: &[Phrase], settings: &AlertSettings) -> Vec<PastAlert> {
     let mut streaks = Streaks::default();
     let mut past: Vec<PastAlert> = Vec::new();

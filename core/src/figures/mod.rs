@@ -63,7 +63,6 @@ pub struct Figures {
 }
 
 /// The figures of `phrases`, in order.
-#[must_use]
 pub fn figures(phrases: &[Phrase], settings: &AlertSettings) -> Figures {
     let mut tally = Tally::default();
     phrases.iter().for_each(|phrase| tally.add(phrase, settings));
@@ -109,7 +108,6 @@ impl Tally {
     }
 
     /// The figures so far.
-    #[must_use]
     pub fn figures(&self) -> Figures {
         let Counts { figures, rests, sounding } = &self.counts;
         let lengths = [&self.bars, &self.notes, &self.seconds].map(Quartiles::of);
@@ -125,7 +123,6 @@ impl Tally {
     }
 
     /// What the figures would be if `phrases` came next.
-    #[must_use]
     pub fn figures_with(&mut self, phrases: &[Phrase], settings: &AlertSettings) -> Figures {
         let counts = self.counts.clone();
         phrases.iter().for_each(|phrase| self.add(phrase, settings));

@@ -33,7 +33,6 @@ pub struct NoteOn {
 
 impl NoteOn {
     /// Channel and key; a wildcard becomes channel 1 or middle C.
-    #[must_use]
     pub fn channel_and_key(&self) -> (u8, u8) {
         (self.channel.unwrap_or(0).min(15), self.key.unwrap_or(MIDDLE_C).min(127))
     }
@@ -54,7 +53,6 @@ pub struct NoteOff {
 
 impl Event {
     /// When it happened.
-    #[must_use]
     pub fn at(&self) -> Second {
         match self {
             Self::Transport(point) => point.at,

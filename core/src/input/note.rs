@@ -46,7 +46,6 @@ pub struct Oddities {
 
 impl Oddities {
     /// Every kind in words with its count.
-    #[must_use]
     pub fn named(&self) -> [(&'static str, u32); 10] {
         [
             ("key struck again while it sounded", self.repeated_on),
@@ -63,7 +62,6 @@ impl Oddities {
     }
 
     /// The sum of all counts.
-    #[must_use]
     pub fn total(&self) -> u32 {
         self.named().iter().fold(0, |sum, (_, count)| sum.saturating_add(*count))
     }

@@ -42,7 +42,6 @@ pub enum Cut {
 
 impl NoteLine {
     /// A line of these notes, in any order. Those without an end still sound.
-    #[must_use]
     pub fn of(mut notes: Vec<Note>, oddities: Oddities) -> Self {
         let order = |a: &Note, b: &Note| {
             let (earlier, later) = (a.on.second.0, b.on.second.0);
@@ -65,7 +64,6 @@ impl NoteLine {
     }
 
     /// The notes so far.
-    #[must_use]
     pub fn notes(&self) -> &[Note] {
         &self.notes
     }
@@ -89,7 +87,6 @@ impl NoteLine {
     }
 
     /// The MIDI glitches so far.
-    #[must_use]
     pub fn oddities(&self) -> &Oddities {
         &self.oddities
     }

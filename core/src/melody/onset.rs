@@ -19,33 +19,28 @@ pub struct MelodyOnset {
 
 impl MelodyOnset {
     /// When it ends; `None` while it sounds.
-    #[must_use]
     pub fn off(&self, notes: &[Note]) -> Option<Moment> {
         notes.get(self.held)?.off
     }
 
     /// When it is struck.
-    #[must_use]
     pub fn on(&self, notes: &[Note]) -> Option<Moment> {
         notes.get(self.note).map(|note| note.on)
     }
 
     /// When the silence before it ends: with its first grace note, or its attack.
-    #[must_use]
     pub fn opens(&self, notes: &[Note]) -> Option<Moment> {
         let first = if self.ornaments > 0 { self.first } else { self.note };
         notes.get(first).map(|note| note.on)
     }
 
     /// Number of melody notes, including grace notes.
-    #[must_use]
     pub fn notes(&self) -> usize {
         1 + usize::from(self.ornaments)
     }
 
     /// The user's correction of this onset. It may refer to any of its notes, because the melody may have
     /// been different when it was made.
-    #[must_use]
     pub fn correction(&self, corrections: &Corrections, notes: &[Note]) -> Option<Correction> {
         if corrections.all().is_empty() {
             return None;

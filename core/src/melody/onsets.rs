@@ -59,13 +59,11 @@ struct State {
 
 impl MelodyOnsets {
     /// No onsets yet.
-    #[must_use]
     pub fn new(melody: Melody) -> Self {
         Self { melody, ..Self::default() }
     }
 
     /// The melody of all of `notes`.
-    #[must_use]
     pub fn of(notes: &[Note], melody: Melody) -> Self {
         let mut onsets = Self::new(melody);
         onsets.follow(notes);
@@ -73,43 +71,36 @@ impl MelodyOnsets {
     }
 
     /// All onsets, in order.
-    #[must_use]
     pub fn all(&self) -> &[MelodyOnset] {
         &self.line
     }
 
     /// How many onsets there are.
-    #[must_use]
     pub fn len(&self) -> usize {
         self.line.len()
     }
 
     /// Whether there is no onset.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         self.line.is_empty()
     }
 
     /// Onset `index`, if there is one.
-    #[must_use]
     pub fn get(&self, index: usize) -> Option<MelodyOnset> {
         self.line.get(index).copied()
     }
 
     /// How many of the first onsets will not change any more.
-    #[must_use]
     pub fn firm(&self) -> usize {
         self.onsets
     }
 
     /// The role of each note so far.
-    #[must_use]
     pub fn roles(&self) -> &[NoteRole] {
         &self.roles
     }
 
     /// Note count per role.
-    #[must_use]
     pub fn counts(&self) -> RoleCounts {
         let (firm, mut counts) = self.counted;
         self.roles.iter().skip(firm).for_each(|role| counts.add(*role));
@@ -117,7 +108,6 @@ impl MelodyOnsets {
     }
 
     /// Onset `index` in seconds.
-    #[must_use]
     pub fn timed(&self, index: usize, notes: &[Note]) -> Option<TimedOnset> {
         let onset = self.get(index)?;
         let before = index.checked_sub(1).and_then(|before| self.get(before));

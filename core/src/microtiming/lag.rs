@@ -36,7 +36,6 @@ pub struct Lag {
 
 impl Lag {
     /// The lags in a phrase; `beats` has the beat of each onset that is on one.
-    #[must_use]
     pub fn of(onsets: &[Onset], beats: &[Option<Beat>]) -> Self {
         let mut lag = Self::default();
         for (onset, beat) in onsets.iter().zip(beats) {

@@ -55,7 +55,6 @@ pub struct TakeFeel {
 }
 
 /// The time feel of `phrases`.
-#[must_use]
 pub fn feel_of(phrases: &[Phrase], context: AnalysisContext<'_>) -> TakeFeel {
     let mut tally = FeelTally::of_whole(phrases, context);
     let each = phrases.iter().map(|phrase| tally.add(phrase, context)).collect();
@@ -76,7 +75,6 @@ impl TimeFeel {
 }
 
 /// The time feel of one phrase.
-#[must_use]
 pub fn of_phrase(phrase: &Phrase, context: AnalysisContext<'_>) -> TimeFeel {
     let onsets = onsets::onsets(phrase, context);
     let beats = OwnTiming::default().learn(&onsets);

@@ -33,7 +33,6 @@ pub struct Swing {
 
 impl Swing {
     /// The swing of these [`log2_ratios`].
-    #[must_use]
     pub fn of(mut logarithms: Vec<f64>) -> Self {
         let mut swing = Self::default();
         for logarithm in &logarithms {
@@ -46,13 +45,11 @@ impl Swing {
     }
 
     /// The ratio of long to short eighths.
-    #[must_use]
     pub fn ratio(&self) -> Option<f64> {
         self.upbeat.mean().map(ratio_at)
     }
 
     /// The 95 % interval of the ratio; `None` for fewer than two pairs, and if it is unbounded.
-    #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
         let (low, high) = self.upbeat.shown_interval()?;
         (low > 0.0 && high < 1.0).then(|| (ratio_at(low), ratio_at(high)))
@@ -65,7 +62,6 @@ fn ratio_at(position: f64) -> f64 {
 }
 
 /// The beat-upbeat ratio of a beat, its upbeat and the next beat; `None` unless they are in order.
-#[must_use]
 pub fn beat_upbeat_ratio(beat: Second, upbeat: Second, next: Second) -> Option<f64> {
     let (SecondSpan(first), SecondSpan(second)) = (upbeat - beat, next - upbeat);
     (first > 0.0 && second > 0.0).then(|| first / second)
@@ -73,7 +69,6 @@ pub fn beat_upbeat_ratio(beat: Second, upbeat: Second, next: Second) -> Option<f
 
 /// The logarithms to base 2 of the beat-upbeat ratios in a phrase, in order; `beats` has the beat of each
 /// onset that is on one.
-#[must_use]
 pub fn log2_ratios(onsets: &[Onset], beats: &[Option<Beat>]) -> Vec<f64> {
     let ratio = |(three, beats): (&[Onset], &[Option<Beat>])| match (three, beats) {
         ([first, upbeat, next], [Some(beat), None, Some(next_beat)])

@@ -12,7 +12,6 @@ const PICKUP_FROM: f64 = 2.0 / 3.0;
 const SLACK: f64 = 1e-6;
 
 /// Whether a phrase that starts at `start` is a pickup, by its notated position.
-#[must_use]
 pub fn is_pickup(start: &MetricalPosition) -> bool {
     let into_bar = start
         .notated()
@@ -21,13 +20,11 @@ pub fn is_pickup(start: &MetricalPosition) -> bool {
 }
 
 /// Where a phrase starts, as played, in bars from its bar line; negative before it.
-#[must_use]
 pub fn start_from_line(start: &MetricalPosition) -> f64 {
     if is_pickup(start) { bars_into(start) - 1.0 } else { bars_into(start) }
 }
 
 /// Its bar line.
-#[must_use]
 pub fn line(start: &MetricalPosition) -> Beat {
     if is_pickup(start) { start.bar_start + start.bar_length } else { start.bar_start }
 }

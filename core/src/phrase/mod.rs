@@ -61,13 +61,11 @@ pub struct Phrase {
 
 impl Phrase {
     /// Whether it starts off the beat.
-    #[must_use]
     pub fn enters_off_beat(&self) -> bool {
         self.entry.class.is_off_beat()
     }
 
     /// Whether it crosses a bar line.
-    #[must_use]
     pub fn crosses_bar_line(&self) -> bool {
         self.exit.bar > self.entry.bar
     }
@@ -123,21 +121,18 @@ pub struct AnalysisContext<'a> {
 
 impl AnalysisContext<'_> {
     /// Where onset `onset` fell on the felt pulse; `None` without such an onset or a beat grid.
-    #[must_use]
     pub fn pulse_position(&self, onset: usize) -> Option<PulsePosition> {
         let note = self.notes.get(self.line.get(onset)?.note)?;
         pulse_position(&self.lines, self.tempo, self.latency, note)
     }
 
     /// The position of onset `onset`; `None` without such an onset or a beat grid.
-    #[must_use]
     pub fn position(&self, onset: usize) -> Option<MetricalPosition> {
         let at = self.pulse_position(onset)?;
         Some(self.lines.metrical_position(&at, self.quantized.get(onset)?))
     }
 
     /// The indices of a phrase's onsets.
-    #[must_use]
     pub fn onsets(&self, phrase: &Phrase) -> Range<usize> {
         let from = self.line.partition_point(|onset| onset.first < phrase.first_note);
         let to = self.line.partition_point(|onset| onset.first <= phrase.last_note);
@@ -146,7 +141,6 @@ impl AnalysisContext<'_> {
 }
 
 /// Where a note fell on the felt pulse, less the input latency; `None` without a beat grid.
-#[must_use]
 pub(crate) fn pulse_position(
     lines: &BarLines<'_>,
     tempo: &TempoMap,
@@ -158,7 +152,6 @@ pub(crate) fn pulse_position(
 }
 
 /// The song position of a note received at `moment`, less the input latency; `None` without a beat grid.
-#[must_use]
 pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<Beat> {
     if latency == SecondSpan(0.0) {
         return (!tempo.knots().is_empty()).then_some(moment.beat);
@@ -169,7 +162,6 @@ pub fn played(tempo: &TempoMap, moment: Moment, latency: SecondSpan) -> Option<B
 
 impl PhraseReader {
     /// A phrase from `boundary`, which is at onset `first`. `None` without such an onset or a beat grid.
-    #[must_use]
     pub fn new(boundary: Boundary, first: usize, context: AnalysisContext<'_>) -> Option<Self> {
         let opening = *context.line.get(first)?;
         let entry = context.position(first)?;
@@ -187,13 +179,11 @@ impl PhraseReader {
     }
 
     /// Whether it starts at `boundary`, which is at onset `first`.
-    #[must_use]
     pub fn begins_at(&self, boundary: Boundary, first: usize) -> bool {
         (self.boundary, self.first) == (boundary, first)
     }
 
     /// The next onset to process.
-    #[must_use]
     pub fn next(&self) -> usize {
         self.next
     }

@@ -25,7 +25,6 @@ impl NoteValue {
         [Self::Half, Self::Quarter, Self::Eighth, Self::Triplet, Self::Sixteenth];
 
     /// Its length in quarter notes.
-    #[must_use]
     pub fn quarters(self) -> f64 {
         match self {
             Self::Half => 2.0,
@@ -37,7 +36,6 @@ impl NoteValue {
     }
 
     /// Its name in reports and files.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Half => "half",
@@ -49,7 +47,6 @@ impl NoteValue {
     }
 
     /// The value of this name.
-    #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|value| value.name() == name)
     }

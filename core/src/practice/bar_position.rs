@@ -26,13 +26,11 @@ const SUFFIXES: [(&str, PulseSubdivision); 6] = [
 
 impl BarPosition {
     /// Whether a note was quantized to this position.
-    #[must_use]
     pub fn is(&self, position: &MetricalPosition) -> bool {
         (self.pulse, self.subdivision) == (position.pulse, position.subdivision)
     }
 
     /// The notated position, in pulses from the bar line.
-    #[must_use]
     pub fn pulses(&self) -> f64 {
         f64::from(self.pulse) - 1.0 + self.subdivision.share().unwrap_or(0.0)
     }

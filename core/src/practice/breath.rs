@@ -62,7 +62,6 @@ impl BreathResult {
     }
 
     /// The share of time at rest, from 0 to 1; `None` before anything was played.
-    #[must_use]
     pub fn rest_share(&self) -> Option<f64> {
         (self.at_rest.1 > 0.0).then(|| self.at_rest.0 / self.at_rest.1)
     }

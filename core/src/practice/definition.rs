@@ -100,7 +100,6 @@ pub(super) fn turn<T>(list: &[T], chorus: u32, choruses: u32) -> Option<&T> {
 
 impl TempoPlan {
     /// The tempo of a step, from 0; `None` after the last one.
-    #[must_use]
     pub fn step(&self, step: u32) -> Option<Tempo> {
         // The last step may be shorter.
         let before = self.from + self.by * f64::from(step.saturating_sub(1));

@@ -62,7 +62,6 @@ pub enum Uncertain {
 
 /// How far a tap is from its nearest pulse, late positive, and how long that pulse lasts; `None` without
 /// a beat grid.
-#[must_use]
 pub fn offset(
     tap: Moment,
     tempo: &TempoMap,

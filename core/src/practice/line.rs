@@ -62,7 +62,6 @@ const SAME: f64 = 1e-6;
 
 impl LineResult {
     /// The result in `chorus` so far.
-    #[must_use]
     pub(super) fn of(
         value: NoteValue,
         chorus: &Chorus,
@@ -127,7 +126,6 @@ impl LineResult {
     }
 
     /// Notes played, of those due and those off the subdivision: extra notes break the line too.
-    #[must_use]
     pub fn kept(&self) -> Share {
         Share { of: self.places.of.saturating_add(self.off), ..self.places }
     }

@@ -88,14 +88,12 @@ impl Listener {
 
     /// A bar before the first chorus that can still change: phrases that end earlier are not needed any
     /// more. `None` before the first call for a take.
-    #[must_use]
     pub fn looks_from(&self, take: &Performance) -> Option<Beat> {
         let chorus = Chorus::new(self.lines(take), self.next?.first_bar, 1);
         Some(chorus.start - chorus.bar_length())
     }
 
     /// The drill.
-    #[must_use]
     pub fn drill(&self) -> &Drill {
         &self.drill
     }
@@ -148,7 +146,6 @@ impl Listener {
     }
 
     /// The progress as of the last call.
-    #[must_use]
     pub fn progress(&self) -> &Progress {
         &self.progress
     }
@@ -159,7 +156,6 @@ impl Listener {
     }
 
     /// The report so far.
-    #[must_use]
     pub fn report(&self) -> DrillReport {
         DrillReport::of(&self.drill, self.choruses(), self.stage.over, self.stage.passed)
     }

@@ -125,7 +125,6 @@ impl Goal {
 
 impl GoalResult {
     /// How much was met, of what was due.
-    #[must_use]
     pub fn met(&self) -> Share {
         match self {
             Self::UnbrokenLine(line) => line.kept(),
@@ -137,7 +136,6 @@ impl GoalResult {
     }
 
     /// Whether at least `pass` of what was due was met; false if nothing was due.
-    #[must_use]
     pub fn passed(&self, pass: f64) -> bool {
         // Tolerates rounding of shares such as 0.9.
         self.met().share().is_some_and(|share| share >= pass - 1e-9)

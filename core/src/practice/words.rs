@@ -14,7 +14,6 @@ use core::fmt;
 
 impl Exit {
     /// Its name in files.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::OffTheBeat => "off the beat",
@@ -23,7 +22,6 @@ impl Exit {
     }
 
     /// The ending of this name.
-    #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         [Self::OffTheBeat, Self::OverTheBarLine].into_iter().find(|exit| exit.name() == name)
     }
@@ -31,7 +29,6 @@ impl Exit {
 
 impl NoteValue {
     /// Its plural.
-    #[must_use]
     pub fn plural(self) -> &'static str {
         match self {
             Self::Half => "half notes",
@@ -45,7 +42,6 @@ impl NoteValue {
 
 impl BarPosition {
     /// In words: `4`, `the "and" of 4`.
-    #[must_use]
     pub fn words(&self) -> String {
         let of = match self.subdivision {
             PulseSubdivision::Half => "the \"and\"",
@@ -61,7 +57,6 @@ impl BarPosition {
 
 impl Goal {
     /// Its aim in a sentence.
-    #[must_use]
     pub fn aim(&self) -> String {
         match self {
             Self::UnbrokenLine(values) => {

@@ -23,7 +23,6 @@ pub struct BarLines<'a> {
 
 impl<'a> BarLines<'a> {
     /// The bar lines over `metres` by `settings`.
-    #[must_use]
     pub fn new(metres: &'a MetreMap, settings: &Settings) -> Self {
         Self { metres, beat_one_offset: settings.beat_one_offset, pulse: settings.pulse }
     }
@@ -37,7 +36,6 @@ impl<'a> BarLines<'a> {
     }
 
     /// Bar `number`.
-    #[must_use]
     pub fn bar(&self, number: i64) -> Bar {
         let mut bar = self.metres.bar(number);
         let written = bar.metre.written_beat().0;
@@ -46,7 +44,6 @@ impl<'a> BarLines<'a> {
     }
 
     /// The bar at `beat`.
-    #[must_use]
     pub fn bar_at(&self, beat: Beat) -> Bar {
         let shift = self.shift(beat);
         let mut bar = self.metres.bar_at(beat - shift);
@@ -55,13 +52,11 @@ impl<'a> BarLines<'a> {
     }
 
     /// Bars from the start of bar 1; see [`MetreMap::bars_to`].
-    #[must_use]
     pub fn bars_to(&self, beat: Beat) -> f64 {
         self.metres.bars_to(beat - self.shift(beat))
     }
 
     /// The felt pulse of a metre.
-    #[must_use]
     pub fn pulse_of(&self, metre: Metre) -> (BeatSpan, Division) {
         let (pulse, division) = (metre.pulse(), metre.division());
         match (self.pulse, division) {
@@ -75,13 +70,11 @@ impl<'a> BarLines<'a> {
     }
 
     /// Felt pulses in a bar of a metre, at least 1.
-    #[must_use]
     pub fn pulses_in(&self, metre: Metre) -> u8 {
         whole(metre.bar().0 / self.pulse_of(metre).0.0).max(1)
     }
 
     /// Where a note played at `beat` while `tempo` holds fell on the felt pulse.
-    #[must_use]
     pub fn pulse_position(&self, beat: Beat, tempo: Tempo) -> PulsePosition {
         let bar = self.bar_at(beat);
         let (length, division) = self.pulse_of(bar.metre);
@@ -92,7 +85,6 @@ impl<'a> BarLines<'a> {
     }
 
     /// The position of a note played at `beat` while `tempo` holds, quantized by itself.
-    #[must_use]
     pub fn quantize_single(
         &self,
         beat: Beat,
@@ -105,7 +97,6 @@ impl<'a> BarLines<'a> {
     }
 
     /// The position of a note that fell at `at` and was quantized as `onset`.
-    #[must_use]
     pub fn metrical_position(
         &self,
         at: &PulsePosition,

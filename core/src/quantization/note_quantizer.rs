@@ -89,7 +89,6 @@ const FARTHEST_SHIFT: f64 = 0.12;
 
 /// Quantizes a note by itself. In straight feel two thirds of a pulse is a triplet, never a swung "and".
 /// If the pulse cannot swing, `feel` is ignored.
-#[must_use]
 pub fn quantize_single(at: &PulsePosition, role: PhraseRole, feel: Feel) -> QuantizedOnset {
     /// Weight of a note that was meant for none of the components.
     const OTHER: f64 = 1.0;

@@ -28,13 +28,11 @@ impl PositionClass {
         [Self::One, Self::Beat, Self::And, Self::Triplet, Self::Sixteenth, Self::Other];
 
     /// Whether it is off the beat.
-    #[must_use]
     pub fn is_off_beat(self) -> bool {
         !matches!(self, Self::One | Self::Beat)
     }
 
     /// Its name in reports: `one`, `beat`, `and`, `triplet`, `sixteenth`, `other`.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::One => "one",
@@ -78,25 +76,21 @@ pub struct MetricalPosition {
 
 impl MetricalPosition {
     /// Where its pulse begins.
-    #[must_use]
     pub fn pulse_start(&self) -> Beat {
         self.bar_start + BeatSpan((f64::from(self.pulse) - 1.0) * self.pulse_length.0)
     }
 
     /// The notated position in pulses from the bar line; `None` for [`PulseSubdivision::Other`].
-    #[must_use]
     pub fn notated(&self) -> Option<f64> {
         self.subdivision.share().map(|share| f64::from(self.pulse) - 1.0 + share)
     }
 
     /// Position in pulses from 1 at the bar line, never less than 1.
-    #[must_use]
     pub fn beat_in_bar(&self) -> f64 {
         self.played.max(1.0)
     }
 
     /// How far from the pulse it was played, for a note on a pulse: late is positive.
-    #[must_use]
     pub fn lag(&self, tempo: Tempo) -> Option<SecondSpan> {
         (self.subdivision == PulseSubdivision::On).then(|| {
             let pulses = self.played - f64::from(self.pulse);

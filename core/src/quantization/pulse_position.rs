@@ -22,7 +22,6 @@ pub struct PulsePosition {
 
 impl PulsePosition {
     /// Position in its pulse, from 0 to below 1.
-    #[must_use]
     pub fn position(&self) -> f64 {
         (self.beat - self.pulse).0 / self.length.0
     }

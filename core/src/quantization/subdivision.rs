@@ -28,7 +28,6 @@ pub enum PulseSubdivision {
 
 impl PulseSubdivision {
     /// How far into the pulse it is, from 0 to below 1; `None` for [`Self::Other`].
-    #[must_use]
     pub fn share(self) -> Option<f64> {
         match self {
             Self::On => Some(0.0),

@@ -65,7 +65,6 @@ const NO_REST: f64 = -core::f64::consts::LN_10;
 const LARGEST_LEAP: f64 = 19.0;
 
 /// The value of `feature` at interval `i`; 0 where there is no such interval.
-#[must_use]
 pub fn value(feature: Feature, intervals: &Intervals, i: usize) -> f64 {
     let Some(here) = intervals.get(i) else { return 0.0 };
     let length = here.log_gap;

@@ -16,7 +16,6 @@ impl Hindsight {
     pub const ALL: [Self; 3] = [Self::Live, Self::Settled, Self::After];
 
     /// Its name.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Live => "live",

@@ -23,7 +23,6 @@ pub struct FeatureRow {
 
 /// The rows of every onset of the melody of `notes` but the first, which starts a phrase by
 /// definition. `by` chooses the model: [`RestBy::Onsets`] for notes whose ends mean nothing.
-#[must_use]
 pub fn rows(notes: &[Note], hindsight: Hindsight, by: RestBy) -> Vec<FeatureRow> {
     let line = MelodyOnsets::of(notes, Melody::Auto);
     let weights = Weights::of(hindsight, by == RestBy::Onsets);

@@ -73,7 +73,6 @@ static MODELS: LazyLock<[Models; 3]> = LazyLock::new(|| {
 impl Segmenter {
     /// A segmenter without an onset. `finer` is the player's own bias in logits: 0 untaught, more
     /// than 0 splits phrases more finely.
-    #[must_use]
     pub fn new(finer: f64) -> Self {
         let (played, gated) = (Intervals::new(RestBy::NoteEnds), Intervals::new(RestBy::Onsets));
         Self { finer, played, gated, recent: Window::default(), first: None }
@@ -121,7 +120,6 @@ impl Segmenter {
     }
 
     /// Judges onset `index` of those pushed.
-    #[must_use]
     pub fn judge(&self, index: usize, hindsight: Hindsight) -> Judgement {
         let [live, settled, after] = &*MODELS;
         let models = match hindsight {
@@ -154,7 +152,6 @@ fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) 
 
 /// A model's `logit` bounded by the rest, in seconds: a long one nearly always separates phrases.
 /// `None` after a rest too short to do so.
-#[must_use]
 pub fn bounded(logit: f64, rest: f64) -> Option<f64> {
     let logit = logit.clamp(-40.0, 40.0);
     match rest {

@@ -30,7 +30,6 @@ pub struct Lesson {
 
 /// The likeliest `finer` after `lessons`, in logits, by bounded Newton steps. Onsets whose odds are not
 /// finite teach nothing.
-#[must_use]
 pub fn finer(lessons: &[Lesson], spread: f64) -> f64 {
     let (mut low, mut high) = (-FINEST, FINEST);
     let mut finer = 0.0;

@@ -15,7 +15,6 @@ pub struct Weights {
 
 impl Weights {
     /// The model of this grade; `gate` is for notes whose ends mean nothing.
-    #[must_use]
     pub fn of(hindsight: Hindsight, gate: bool) -> Self {
         let mut weights = Self::default();
         for (set, name, weight) in rows() {
@@ -36,13 +35,11 @@ impl Weights {
     }
 
     /// Log odds where every feature is 0.
-    #[must_use]
     pub fn bias(&self) -> f64 {
         self.bias
     }
 
     /// The probability from which a phrase is taken to start.
-    #[must_use]
     pub fn threshold(&self) -> f64 {
         self.threshold
     }

@@ -37,14 +37,12 @@ impl Share {
     }
 
     /// The share, from 0 to 1; `None` if nothing was counted.
-    #[must_use]
     pub fn share(&self) -> Option<f64> {
         (self.of > 0).then(|| f64::from(self.count) / f64::from(self.of))
     }
 
     /// The 95 % score interval without continuity correction (Wilson 1927; Newcombe 1998,
     /// method 3); `None` if nothing was counted.
-    #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
         self.interval_at(Z_95)
     }
@@ -76,7 +74,6 @@ pub struct Difference {
 
 /// The first share minus the second, with Newcombe's hybrid score interval (1998, method 10) at `z`
 /// standard deviations of the normal distribution. `None` if either share counts nothing.
-#[must_use]
 pub fn difference(first: &Share, second: &Share, z: f64) -> Option<Difference> {
     let (a, b) = (first.share()?, second.share()?);
     let ((low_a, high_a), (low_b, high_b)) = (first.interval_at(z)?, second.interval_at(z)?);
@@ -115,7 +112,6 @@ pub struct Quartiles {
 
 impl Quartiles {
     /// The quartiles of `values`; `None` if there are none.
-    #[must_use]
     pub fn of(values: &Ranks) -> Option<Self> {
         let at = |rank| values.at(rank);
         Some(Self {
@@ -128,14 +124,12 @@ impl Quartiles {
 }
 
 /// The median of `values`, which are sorted in place; `None` if there are none.
-#[must_use]
 pub fn median(values: &mut [f64]) -> Option<f64> {
     values.sort_unstable_by(f64::total_cmp);
     quantile(values.len(), |rank| values.get(rank).copied(), 2)
 }
 
 /// The median of ranked values; `None` if there are none.
-#[must_use]
 pub fn median_of(values: &Ranks) -> Option<f64> {
     quantile(values.len(), |rank| values.at(rank), 2)
 }

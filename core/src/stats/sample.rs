@@ -47,19 +47,16 @@ impl Sample {
     }
 
     /// Number of values.
-    #[must_use]
     pub fn count(&self) -> u32 {
         self.count
     }
 
     /// The mean; `None` without values.
-    #[must_use]
     pub fn mean(&self) -> Option<f64> {
         (self.count > 0).then_some(self.mean)
     }
 
     /// The standard deviation, with divisor n − 1; `None` for fewer than two values.
-    #[must_use]
     pub fn sd(&self) -> Option<f64> {
         let degrees = self.count.checked_sub(1).filter(|d| *d > 0)?;
         Some((self.squares.max(0.0) / f64::from(degrees)).sqrt())
@@ -67,7 +64,6 @@ impl Sample {
 
     /// The 95 % interval of the mean by Student's t; `None` for fewer than two values. It assumes
     /// independent values; neighbouring notes are correlated, so it tends to be too narrow.
-    #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
         let standard_error = self.sd()? / f64::from(self.count).sqrt();
         let reach = mean_reach(self.count.checked_sub(1)?)? * standard_error;
@@ -75,14 +71,12 @@ impl Sample {
     }
 
     /// [`Sample::interval`]; `None` also if all values are equal.
-    #[must_use]
     pub fn shown_interval(&self) -> Option<(f64, f64)> {
         self.interval().filter(|_| self.scatters())
     }
 
     /// The 95 % interval of the standard deviation by the chi-squared distribution; `None` for fewer
     /// than two values, and if all are equal. It assumes independent, normally distributed values.
-    #[must_use]
     pub fn sd_interval(&self) -> Option<(f64, f64)> {
         let sd = self.sd().filter(|_| self.scatters())?;
         let (lower, upper) = sd_factors(self.count.checked_sub(1)?)?;

@@ -29,25 +29,21 @@ pub struct Corrections {
 
 impl Corrections {
     /// All corrections, in order.
-    #[must_use]
     pub fn all(&self) -> &[Correction] {
         &self.each
     }
 
     /// The correction of the onset at `at`, if there is one.
-    #[must_use]
     pub fn at(&self, at: Second) -> Option<bool> {
         self.each.get(self.find(at)?).map(|correction| correction.begins)
     }
 
     /// The first correction of an onset from `first` to `last`.
-    #[must_use]
     pub fn between(&self, first: Second, last: Second) -> Option<Correction> {
         self.from(first).filter(|correction| correction.at.0 <= last.0 + SAME_ONSET)
     }
 
     /// The first correction at or after `at`.
-    #[must_use]
     pub fn from(&self, at: Second) -> Option<Correction> {
         let from = self.each.partition_point(|c| c.at.0 < at.0 - SAME_ONSET);
         self.each.get(from).copied()

@@ -33,7 +33,6 @@ pub struct Take {
 
 impl Take {
     /// A take that is no playback.
-    #[must_use]
     pub fn new(id: TakeId, performance: impl Into<Arc<Performance>>) -> Self {
         Self { id, performance: performance.into(), playback_of: None }
     }

@@ -31,7 +31,6 @@ impl Default for Performance {
 
 impl Performance {
     /// An empty performance with these metres.
-    #[must_use]
     pub fn new(metres: MetreMap) -> Self {
         Self {
             heard: NoteLine::default(),
@@ -43,7 +42,6 @@ impl Performance {
     }
 
     /// Whether it has no notes at all.
-    #[must_use]
     pub fn is_silent(&self) -> bool {
         self.heard.notes().is_empty() && self.outside.notes().is_empty()
     }

@@ -20,7 +20,6 @@ pub struct Changes {
 
 impl Changes {
     /// These changes in any order. Redundant ones are dropped; of several at one beat the last counts.
-    #[must_use]
     pub fn of(mut all: Vec<Change>) -> Self {
         all.retain(|change| change.at.0.is_finite());
         all.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
@@ -37,20 +36,17 @@ impl Changes {
     }
 
     /// All changes, in order.
-    #[must_use]
     pub fn all(&self) -> &[Change] {
         &self.changes
     }
 
     /// The chord at `beat`.
-    #[must_use]
     pub fn chord_at(&self, beat: Beat) -> Option<Chord> {
         let after = self.changes.partition_point(|change| change.at <= beat);
         self.changes.get(after.checked_sub(1)?)?.chord
     }
 
     /// The changes after `beat`, in order.
-    #[must_use]
     pub fn after(&self, beat: Beat) -> &[Change] {
         let first = self.changes.partition_point(|change| change.at <= beat);
         self.changes.get(first..).unwrap_or_default()

@@ -88,20 +88,17 @@ impl Chart {
     }
 
     /// How many bars it has, repeats included; never 0.
-    #[must_use]
     pub fn bars(&self) -> usize {
         self.bars.len()
     }
 
     /// The chord on each of `beats` beats of bar `bar`, from 0; the chart repeats.
-    #[must_use]
     pub fn by_beat(&self, bar: usize, beats: u8) -> Vec<Option<Chord>> {
         let chords = self.bars.get(bar % self.bars.len().max(1)).map_or(&[][..], Vec::as_slice);
         (0..usize::from(beats)).filter_map(|beat| share(chords, beat, beats.into())).collect()
     }
 
     /// The changes of the chart, repeated from the bar at `from` to the bar at `to`.
-    #[must_use]
     pub fn laid(&self, lines: BarLines<'_>, from: Beat, to: Beat) -> Changes {
         let mut changes = Vec::new();
         let mut bar = lines.bar_at(from + POSITION_TOLERANCE);

@@ -88,7 +88,6 @@ pub struct TakeHarmony {
 }
 
 /// Counts `phrases` over `changes`.
-#[must_use]
 pub fn harmony(phrases: &[Phrase], context: AnalysisContext<'_>, changes: &Changes) -> TakeHarmony {
     let mut all = TakeHarmony::default();
     for phrase in phrases {

@@ -6,13 +6,11 @@ pub struct PitchClass(u8);
 
 impl PitchClass {
     /// The pitch class of a MIDI key, or of any number of semitones above C.
-    #[must_use]
     pub fn of(key: u8) -> Self {
         Self(key % 12)
     }
 
     /// Semitones above C, from 0 to 11.
-    #[must_use]
     pub fn number(self) -> u8 {
         self.0
     }
@@ -30,7 +28,6 @@ pub struct PitchSet(u16);
 
 impl PitchSet {
     /// The set of these semitones above C.
-    #[must_use]
     pub fn of(semitones: &[u8]) -> Self {
         semitones.iter().fold(Self::default(), |set, s| set.with(PitchClass::of(*s)))
     }
@@ -54,13 +51,11 @@ impl PitchSet {
     }
 
     /// Whether it has this one.
-    #[must_use]
     pub fn has(self, pitch: PitchClass) -> bool {
         self.0 & 1 << pitch.0 != 0
     }
 
     /// Whether it has none.
-    #[must_use]
     pub fn is_empty(self) -> bool {
         self.0 == 0
     }

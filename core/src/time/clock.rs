@@ -101,7 +101,6 @@ impl SongClock {
     }
 
     /// The last point while the transport plays.
-    #[must_use]
     pub fn rolling(&self) -> Option<(Second, GridPoint)> {
         self.last.map(|last| (last.at, last.grid))
     }

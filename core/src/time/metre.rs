@@ -28,7 +28,6 @@ impl Metre {
     pub const COMMON: Self = Self { numerator: 4, denominator: 4 };
 
     /// `numerator` from 1 to 64 over a power of two from 1 to 64; else `None`.
-    #[must_use]
     pub fn new(numerator: i32, denominator: i32) -> Option<Self> {
         let numerator = u8::try_from(numerator).ok().filter(|n| (1..=64).contains(n))?;
         let denominator = u8::try_from(denominator)
@@ -38,32 +37,27 @@ impl Metre {
     }
 
     /// The upper figure.
-    #[must_use]
     pub fn numerator(self) -> u8 {
         self.numerator
     }
 
     /// The lower figure.
-    #[must_use]
     pub fn denominator(self) -> u8 {
         self.denominator
     }
 
     /// Length of a written beat: the note value of the lower figure.
-    #[must_use]
     pub fn written_beat(self) -> BeatSpan {
         BeatSpan(4.0 / f64::from(self.denominator))
     }
 
     /// Length of a bar.
-    #[must_use]
     pub fn bar(self) -> BeatSpan {
         BeatSpan(f64::from(self.numerator) * self.written_beat().0)
     }
 
     /// How the pulse divides: in three if the upper figure is 6, 9, 12 … (common practice of notation;
     /// equal to `beatCount` in music21).
-    #[must_use]
     pub fn division(self) -> Division {
         if self.numerator > 3 && self.numerator.is_multiple_of(3) {
             Division::Three
@@ -73,7 +67,6 @@ impl Metre {
     }
 
     /// Length of a pulse: three written beats in compound metres, else one.
-    #[must_use]
     pub fn pulse(self) -> BeatSpan {
         match self.division() {
             Division::Two => self.written_beat(),
@@ -82,7 +75,6 @@ impl Metre {
     }
 
     /// Pulses in a bar.
-    #[must_use]
     pub fn pulses(self) -> u8 {
         match self.division() {
             Division::Two => self.numerator,

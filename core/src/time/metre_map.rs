@@ -41,19 +41,16 @@ pub struct MetreMap {
 
 impl MetreMap {
     /// One metre throughout, bar 1 at beat 0.
-    #[must_use]
     pub fn new(metre: Metre) -> Self {
         Self { stretches: vec![Stretch { start: Beat(0.0), bar: 1, metre }] }
     }
 
     /// A map of these stretches; `None` if they are invalid.
-    #[must_use]
     pub fn of(stretches: Vec<Stretch>) -> Option<Self> {
         Some(Self { stretches }).filter(Self::is_sound)
     }
 
     /// The stretches in order; never empty.
-    #[must_use]
     pub fn stretches(&self) -> &[Stretch] {
         &self.stretches
     }
@@ -69,13 +66,11 @@ impl MetreMap {
     }
 
     /// The metre at `beat`.
-    #[must_use]
     pub fn metre_at(&self, beat: Beat) -> Metre {
         self.stretch_at(beat).metre
     }
 
     /// The bar that contains `beat`.
-    #[must_use]
     pub fn bar_at(&self, beat: Beat) -> Bar {
         let stretch = self.stretch_at(beat);
         let bars = ((beat - stretch.start).0 / stretch.metre.bar().0).floor();
@@ -88,14 +83,12 @@ impl MetreMap {
 
     /// Bars from the start of bar 1 to `beat`, fractions included. The difference of two results is a
     /// length in bars even across a change of metre.
-    #[must_use]
     pub fn bars_to(&self, beat: Beat) -> f64 {
         let bar = self.bar_at(beat);
         real(bar.number.saturating_sub(1)) + (beat - bar.start).0 / bar.metre.bar().0
     }
 
     /// Bar `number`.
-    #[must_use]
     pub fn bar(&self, number: i64) -> Bar {
         let after = self.stretches.partition_point(|stretch| stretch.bar <= number);
         let stretch = self.stretch(after.saturating_sub(1));
@@ -160,7 +153,6 @@ impl MetreMap {
     }
 
     /// Whether the stretches are finite, in order and not empty.
-    #[must_use]
     pub fn is_sound(&self) -> bool {
         !self.stretches.is_empty()
             && self.stretches.iter().all(|s| s.start.0.is_finite() && s.bar.abs() < 1 << 40)

@@ -97,7 +97,6 @@ pub struct Tempo(f64);
 
 impl Tempo {
     /// A finite tempo above 0 and up to 10,000 quarters per minute; else `None`.
-    #[must_use]
     #[inline]
     pub fn new(quarters_a_minute: f64) -> Option<Self> {
         (quarters_a_minute.is_finite() && quarters_a_minute > 0.0 && quarters_a_minute <= 10_000.0)
@@ -105,19 +104,16 @@ impl Tempo {
     }
 
     /// Quarter notes per minute.
-    #[must_use]
     pub fn quarters_a_minute(self) -> f64 {
         self.0
     }
 
     /// How long `span` lasts at this tempo.
-    #[must_use]
     pub fn seconds(self, span: BeatSpan) -> SecondSpan {
         SecondSpan(span.0 * 60.0 / self.0)
     }
 
     /// The beats in `span` at this tempo.
-    #[must_use]
     #[inline]
     pub fn beats(self, span: SecondSpan) -> BeatSpan {
         BeatSpan(span.0 * self.0 / 60.0)

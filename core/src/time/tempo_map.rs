@@ -24,7 +24,6 @@ pub struct TempoMap {
 
 impl TempoMap {
     /// A map of these knots; `None` if they are invalid.
-    #[must_use]
     pub fn of(knots: Vec<Knot>) -> Option<Self> {
         Some(Self { knots }).filter(Self::is_sound)
     }
@@ -42,27 +41,23 @@ impl TempoMap {
     }
 
     /// The knots in order; empty without a beat grid.
-    #[must_use]
     pub fn knots(&self) -> &[Knot] {
         &self.knots
     }
 
     /// The song position at `second`; `None` without a beat grid.
-    #[must_use]
     pub fn beat_at(&self, second: Second) -> Option<Beat> {
         let after = self.knots.partition_point(|k| k.second <= second);
         Some(self.knots.get(after.saturating_sub(1))?.beat_at(second))
     }
 
     /// The tempo at `beat`; `None` without a beat grid.
-    #[must_use]
     pub fn tempo_at(&self, beat: Beat) -> Option<Tempo> {
         let after = self.knots.partition_point(|k| k.beat <= beat);
         Some(self.knots.get(after.saturating_sub(1))?.tempo)
     }
 
     /// Whether the knots are finite, and in order of seconds and beats.
-    #[must_use]
     pub fn is_sound(&self) -> bool {
         self.knots.iter().all(|k| {
             k.second.0.is_finite()

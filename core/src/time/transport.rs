@@ -74,13 +74,11 @@ impl TransportPoint {
     }
 
     /// Whether the host records what is played now: not during a pre-roll, whatever it reports.
-    #[must_use]
     pub fn records(&self) -> bool {
         self.recording && !self.preroll
     }
 
     /// The loop, if it is valid: both ends finite, the second after the first.
-    #[must_use]
     pub fn sound_cycle(&self) -> Option<(Beat, Beat)> {
         self.cycle
             .filter(|(start, end)| start.is_finite() && end.is_finite() && start < end)

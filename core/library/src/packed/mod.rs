@@ -66,7 +66,6 @@ pub enum PackError {
 }
 
 /// Packs a take. See the module for its precision.
-#[must_use]
 pub fn pack(take: &Performance) -> Vec<u8> {
     let mut body = Vec::new();
     let notes = take.heard.notes().len() + take.outside.notes().len();

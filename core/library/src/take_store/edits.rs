@@ -68,7 +68,6 @@ impl TakeStore {
     }
 
     /// How many changes [`TakeStore::undo`] can undo.
-    #[must_use]
     pub fn undo_count(&self) -> usize {
         self.undo_steps.len()
     }

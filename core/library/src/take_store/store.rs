@@ -91,7 +91,6 @@ impl TakeStore {
     }
 
     /// Whether the next [`TakeStore::record`] is due.
-    #[must_use]
     pub fn is_due(&self) -> bool {
         self.recorder.as_ref().is_none_or(Recorder::is_due)
     }
@@ -115,7 +114,6 @@ impl TakeStore {
     }
 
     /// Whether takes reach the disk.
-    #[must_use]
     pub fn health(&self) -> Health {
         self.recorder.as_ref().map(Recorder::health).unwrap_or_default()
     }
@@ -127,7 +125,6 @@ impl TakeStore {
     }
 
     /// The metadata of a take of the session.
-    #[must_use]
     pub fn metadata(&self, id: TakeId) -> Option<&TakeMetadata> {
         self.known.get(&id)
     }

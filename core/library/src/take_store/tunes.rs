@@ -9,7 +9,6 @@ use std::collections::{BTreeMap, BTreeSet};
 impl TakeStore {
     /// The tune of this name, ignoring case and surrounding space: the project's, or else the
     /// library's.
-    #[must_use]
     pub fn tune(&self, name: &str) -> Option<Tune> {
         let id = TuneId::of(name)?;
         let own = self.tunes.get(&id).cloned();
@@ -17,7 +16,6 @@ impl TakeStore {
     }
 
     /// The names of all tunes, sorted.
-    #[must_use]
     pub fn tune_names(&self) -> Vec<String> {
         let mut names = BTreeMap::new();
         for tune in self.library_tunes().iter().chain(self.tunes.values()) {
@@ -32,7 +30,6 @@ impl TakeStore {
     }
 
     /// The name of a take's tune; empty if unknown.
-    #[must_use]
     pub fn tune_of(&self, id: TakeId) -> &str {
         self.metadata(id).map_or("", |known| known.labels.tune.value.as_str())
     }

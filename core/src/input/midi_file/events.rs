@@ -11,7 +11,6 @@ const FIRST_TEMPO: u32 = 500_000;
 
 impl MidiFile {
     /// The events of one pass through the file, in order of time.
-    #[must_use]
     pub fn events(&self, line: Line) -> Vec<Event> {
         let mut clock = Clock { file: self, tempo: 0, metre: 0, at: Second(0.0), tick: 0, next: 0 };
         let mut events = Vec::with_capacity(self.notes.len() + self.tempos.len() + 1);

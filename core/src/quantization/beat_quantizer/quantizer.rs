@@ -68,20 +68,17 @@ impl Default for BeatQuantizer {
 
 impl BeatQuantizer {
     /// A quantizer without an onset.
-    #[must_use]
     pub fn new(feel: Feel) -> Self {
         let (quantized, checkpoints) = (Vec::new(), Vec::new());
         Self { feel, quantized, settled: 0, beats: 0, checkpoints, timing: PlayerTiming::default() }
     }
 
     /// The quantized onsets, in order.
-    #[must_use]
     pub fn quantized(&self) -> &[QuantizedOnset] {
         &self.quantized
     }
 
     /// How many of the first onsets will not change any more.
-    #[must_use]
     pub fn settled(&self) -> usize {
         self.settled
     }

@@ -89,7 +89,6 @@ pub struct Advice {
 }
 
 /// Advice on a take, with the bars to listen to.
-#[must_use]
 pub fn advise(analysis: &TakeAnalysis) -> Advice {
     let mut advice = advise_on(&Measures::of(analysis));
     for point in &mut advice.points {
@@ -99,7 +98,6 @@ pub fn advise(analysis: &TakeAnalysis) -> Advice {
 }
 
 /// Advice on the measures of one take or several together.
-#[must_use]
 pub fn advise_on(measures: &Measures) -> Advice {
     if measures.other_metre {
         return Advice { other_metre: true, ..Advice::default() };

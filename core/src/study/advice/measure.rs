@@ -42,7 +42,6 @@ impl Measure {
     ];
 
     /// What it counts, as a label.
-    #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::BeatOneEntries => "phrases that come in on beat one",

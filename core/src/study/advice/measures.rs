@@ -49,7 +49,6 @@ pub struct Measures {
 
 impl Measures {
     /// The counts of a take. Its first phrase and its last are counted like the others.
-    #[must_use]
     pub fn of(analysis: &TakeAnalysis) -> Self {
         let (phrases, settings) = (analysis.phrases(), analysis.settings());
         let context = analysis.context();
@@ -134,14 +133,12 @@ impl Measures {
     }
 
     /// The most frequent position of phrase starts; of several the first in the bar.
-    #[must_use]
     pub fn most_frequent_entry(&self) -> Option<EntryCount> {
         let most = self.entries.iter().map(|entry| entry.count).max()?;
         self.entries.iter().find(|entry| entry.count == most).copied()
     }
 
     /// A share; `None` for the lag.
-    #[must_use]
     pub fn share(&self, measure: Measure) -> Option<Share> {
         Some(match measure {
             Measure::BeatOneEntries => self.beat_one_entries,
@@ -160,19 +157,16 @@ impl Measures {
     }
 
     /// The count behind a measure.
-    #[must_use]
     pub fn count_of(&self, measure: Measure) -> u32 {
         self.share(measure).map_or(self.lag_from_usual_ms.count(), |share| share.of)
     }
 
     /// The value of a measure: a share from 0 to 1, or milliseconds.
-    #[must_use]
     pub fn value(&self, measure: Measure) -> Option<f64> {
         self.share(measure).map_or(self.lag_from_usual_ms.mean(), |share| share.share())
     }
 
     /// Its 95 % interval; `None` of too few.
-    #[must_use]
     pub fn interval(&self, measure: Measure) -> Option<(f64, f64)> {
         self.share(measure).map_or(self.lag_from_usual_ms.interval(), |share| share.interval())
     }

@@ -28,7 +28,6 @@ pub const SOURCE: &str =
     "jazz solos in 4/4 of the Weimar Jazz Database (Pfleiderer and others 2017, ODbL)";
 
 /// The norm of a measure: a share from 0 to 1, or milliseconds of lag.
-#[must_use]
 pub fn norm(measure: Measure) -> Norm {
     let [low, lower, median, upper, high] = match measure {
         Measure::BeatOneEntries => [0.0, 0.0, 0.065, 0.121, 0.250],

@@ -242,7 +242,6 @@ pub enum Verdict {
 
 impl Rule {
     /// Its outcome on these measures, which are all in 4/4.
-    #[must_use]
     pub fn judge(&self, measures: &Measures) -> Verdict {
         let (Some(value), Some((low, high))) =
             (measures.value(self.measure), measures.interval(self.measure))

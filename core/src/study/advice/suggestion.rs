@@ -38,7 +38,6 @@ pub enum Suggestion {
 impl Suggestion {
     /// The drill that practises it: over twelve bars or, where the form is known, a chorus of
     /// `chorus_bars`, after a bar of count-in.
-    #[must_use]
     pub fn drill(&self, chorus_bars: Option<u32>) -> Option<Drill> {
         let name = match self {
             Self::UnbrokenLine { subdivision } => format!("line {}", subdivision.name()),

@@ -48,7 +48,6 @@ pub const NOTHING_TO_FIX: &str =
 
 impl Point {
     /// The bars to listen to: "3 to 4, 9"; empty without any.
-    #[must_use]
     pub fn bars_text(&self) -> String {
         self.bars.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
     }

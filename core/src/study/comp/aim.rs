@@ -18,7 +18,6 @@ impl Aim {
     pub const ALL: [Self; 4] = [Self::Clean, Self::FewestEdits, Self::OffBeat, Self::LongLines];
 
     /// Its name: `clean`, `edits`, `off-beat`, `long`.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Clean => "clean",
@@ -29,13 +28,11 @@ impl Aim {
     }
 
     /// The aim of this name.
-    #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|aim| aim.name() == name)
     }
 
     /// A label for it.
-    #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::Clean => "fewest faults at seams",

@@ -32,7 +32,6 @@ pub struct Column {
 
 impl Column {
     /// The bar after its last.
-    #[must_use]
     pub fn end_bar(&self) -> i64 {
         self.first_bar.saturating_add(i64::from(self.bars))
     }

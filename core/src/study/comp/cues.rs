@@ -23,7 +23,6 @@ pub struct Cue {
 }
 
 /// The cue list of `comp`, which was cut from `sheet`.
-#[must_use]
 pub fn cues(sheet: &Sheet<'_>, comp: &Comp) -> Vec<Cue> {
     let edit_before = |index: Option<usize>| index.and_then(|index| comp.edits.get(index));
     let nudged = |index| edit_before(index).map_or(BeatSpan(0.0), |edit| edit.nudged);
@@ -45,7 +44,6 @@ pub fn cues(sheet: &Sheet<'_>, comp: &Comp) -> Vec<Cue> {
 }
 
 /// The list as plain text, a line each.
-#[must_use]
 pub fn cues_as_text(cues: &[Cue]) -> String {
     let mut text = String::new();
     for cue in cues {

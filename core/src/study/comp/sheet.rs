@@ -39,7 +39,6 @@ impl<'a> Sheet<'a> {
     }
 
     /// The columns, in order.
-    #[must_use]
     pub fn columns(&self) -> &[Column] {
         &self.columns
     }
@@ -50,7 +49,6 @@ impl<'a> Sheet<'a> {
     }
 
     /// The phrases of take `take` that start in column `column`.
-    #[must_use]
     pub fn cell(&self, take: usize, column: usize) -> &[Phrase] {
         let (Some(lane), Some(column)) = (self.lanes.get(take), self.columns.get(column)) else {
             return &[];

@@ -65,7 +65,6 @@ impl ComparedMeasure {
     }
 
     /// The share of these figures; `None` for lengths.
-    #[must_use]
     pub fn share(self, figures: &Figures) -> Option<Share> {
         match self {
             Self::OffBeatEntries => Some(figures.off_beat_entries),
@@ -128,7 +127,6 @@ pub struct TakeDifference {
 
 impl TakeDifference {
     /// Whether it can be claimed at all.
-    #[must_use]
     pub fn is_tested(&self) -> bool {
         self.of.weight() > 0.0
     }

@@ -60,7 +60,6 @@ impl Style {
     ];
 
     /// Its name: `all`, `traditional`, `swing`, `bebop`, `cool`, `hardbop`, `postbop`, `fusion`.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::All => "all",
@@ -75,13 +74,11 @@ impl Style {
     }
 
     /// The style of this name.
-    #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|style| style.name() == name)
     }
 
     /// What the solos are called in a sentence.
-    #[must_use]
     pub fn solos(self) -> String {
         match self {
             Self::All => "recorded solos in 4/4".to_owned(),
@@ -90,7 +87,6 @@ impl Style {
     }
 
     /// Its norm.
-    #[must_use]
     pub fn norm(self) -> StyleNorm {
         let (beat_one, other_beat, bars) = match self {
             Self::All => (0.099, 0.248, [1.0, 1.7, 3.2]),
@@ -108,7 +104,6 @@ impl Style {
 
 impl StyleNorm {
     /// Share of phrases that start off the beat.
-    #[must_use]
     pub fn off_beat(&self) -> f64 {
         1.0 - self.beat_one - self.other_beat
     }
@@ -116,7 +111,6 @@ impl StyleNorm {
 
 /// A take against the norm of a style, a sentence a figure. Empty without phrases and unless every
 /// metre of `metres` is 4/4, as that of the recorded solos is.
-#[must_use]
 pub fn against_norm(figures: &Figures, metres: &MetreMap, style: Style) -> Vec<String> {
     let norm = style.norm();
     if figures.phrases == 0 || metres.stretches().iter().any(|s| s.metre != Metre::COMMON) {

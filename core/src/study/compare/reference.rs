@@ -14,7 +14,6 @@ pub struct Reference {
 
 impl Reference {
     /// The set of `solos`; those of fewer than [`FEW_PHRASES`] phrases are counted and left out.
-    #[must_use]
     pub fn of(mut solos: Vec<Figures>) -> Self {
         let all = solos.len();
         solos.retain(|solo| solo.phrases >= FEW_PHRASES);
@@ -22,13 +21,11 @@ impl Reference {
     }
 
     /// How many solos there are to compare with.
-    #[must_use]
     pub fn solos(&self) -> usize {
         self.solos.len()
     }
 
     /// How many were left out for having too few phrases.
-    #[must_use]
     pub fn left_out(&self) -> usize {
         self.left_out
     }
@@ -36,7 +33,6 @@ impl Reference {
 
 /// Where a take's starts and lengths lie among those of the set, a sentence a figure; empty
 /// without a set or without phrases.
-#[must_use]
 pub fn against_reference(figures: &Figures, reference: &Reference) -> Vec<String> {
     let measures = [
         (ComparedMeasure::OffBeatEntries, "enter off the beat", 100.0, 0, "%"),

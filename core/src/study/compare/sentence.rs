@@ -77,13 +77,11 @@ impl Comparison {
 }
 
 /// A difference of shares in points, with its sign: "+31", "−4".
-#[must_use]
 pub fn points(difference: f64) -> String {
     signed(difference * 100.0, 0)
 }
 
 /// A difference in bars, with its sign: "+0.8".
-#[must_use]
 pub fn bars_text(difference: f64) -> String {
     signed(difference, 1)
 }

@@ -10,7 +10,6 @@ pub struct Day(pub NaiveDate);
 
 impl Day {
     /// Reads `2025-03-04`, years from 1000 to 9999; `None` for anything else.
-    #[must_use]
     pub fn parse(text: &str) -> Option<Self> {
         let date: NaiveDate = text.parse().ok()?;
         // The parser takes shorter numbers and signs too.
@@ -29,13 +28,11 @@ impl Day {
     }
 
     /// How many days this one is after another.
-    #[must_use]
     pub fn since(self, earlier: Self) -> i32 {
         self.0.num_days_from_ce().saturating_sub(earlier.0.num_days_from_ce())
     }
 
     /// The Monday of its week (ISO 8601).
-    #[must_use]
     pub fn monday(self) -> Self {
         Self(self.0.week(Weekday::Mon).checked_first_day().unwrap_or(self.0))
     }

@@ -67,7 +67,6 @@ pub struct FigureProgress {
 }
 
 /// The progress as of `today`, of takes and results in any order.
-#[must_use]
 pub fn progress(
     takes: &[DatedTake],
     results: &[DatedDrill],

@@ -46,7 +46,6 @@ pub struct TakeFilter<'a> {
 
 impl TakeFilter<'_> {
     /// Whether it includes this player and tune.
-    #[must_use]
     pub fn takes(&self, player: &str, tune: &str) -> bool {
         self.player.is_none_or(|own| own == player) && self.tune.is_none_or(|own| own == tune)
     }
@@ -67,7 +66,6 @@ pub struct Period {
 
 impl Period {
     /// A measure of a period; `None` of nothing.
-    #[must_use]
     pub fn of(from: Day, measure: Measure, measures: &Measures) -> Option<Self> {
         let (of, interval) = (measures.count_of(measure), measures.interval(measure));
         Some(Self { from, value: measures.value(measure)?, of, interval })
@@ -84,7 +82,6 @@ pub(super) fn pooled(takes: &[&DatedTake], start: fn(Day) -> Day) -> BTreeMap<Da
 }
 
 /// The measures of all takes between two days, inclusive.
-#[must_use]
 pub fn between(takes: &[&DatedTake], from: Day, to: Day) -> Measures {
     let mut all = Measures::default();
     let inside = takes.iter().filter(|take| (from..=to).contains(&take.day));
@@ -105,7 +102,6 @@ pub struct DayStreaks {
 
 impl DayStreaks {
     /// Of days in any order, up to `today`.
-    #[must_use]
     pub fn of(mut days: Vec<Day>, today: Day) -> Self {
         days.retain(|day| *day <= today);
         days.sort_unstable();

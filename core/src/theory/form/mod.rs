@@ -81,32 +81,27 @@ impl Form {
     }
 
     /// Bars in a chorus.
-    #[must_use]
     pub fn chorus_bars(&self) -> u32 {
         self.0.chorus_bars
     }
 
     /// The first bar of the first chorus.
-    #[must_use]
     pub fn first_bar(&self) -> i64 {
         self.0.first_bar
     }
 
     /// The sections in order.
-    #[must_use]
     pub fn sections(&self) -> &[Section] {
         &self.0.sections
     }
 
     /// The chords of bar `bar` of the chorus, from 1; may be empty.
-    #[must_use]
     pub fn chords_at(&self, bar: u32) -> &str {
         let index = usize::try_from(bar).ok().and_then(|bar| bar.checked_sub(1));
         index.and_then(|index| self.0.chords.get(index)).map_or("", String::as_str)
     }
 
     /// Where the song's bar `bar` lies in the form; `None` before the first chorus.
-    #[must_use]
     pub fn position(&self, bar: i64) -> Option<FormPosition> {
         let since = bar.checked_sub(self.0.first_bar).filter(|since| *since >= 0)?;
         let length = i64::from(self.0.chorus_bars);
@@ -124,7 +119,6 @@ impl Form {
     }
 
     /// The first bar of chorus `chorus`, from 1.
-    #[must_use]
     pub fn chorus_start(&self, chorus: i64) -> i64 {
         let before = chorus.saturating_sub(1).saturating_mul(i64::from(self.0.chorus_bars));
         self.0.first_bar.saturating_add(before)
@@ -132,7 +126,6 @@ impl Form {
 
     /// The label of a section: "A", or "A 2" if there are several of that name. Empty without such a
     /// section.
-    #[must_use]
     pub fn section_label(&self, section: usize) -> String {
         let Some(name) = self.0.sections.get(section).map(|s| s.name.as_str()) else {
             return String::new();
@@ -145,7 +138,6 @@ impl Form {
     }
 
     /// Bars of the chorus before section `section`.
-    #[must_use]
     pub fn bars_before(&self, section: usize) -> u32 {
         self.0.sections.iter().take(section).map(|s| s.bars).sum()
     }

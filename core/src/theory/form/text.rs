@@ -26,7 +26,6 @@ impl Section {
 impl Form {
     /// Splits a line of chords into bars: `| Cm7 | F7 | Bb |`. Bar lines at the ends are optional; bars
     /// may be empty.
-    #[must_use]
     pub fn bars_of_chords(text: &str) -> Vec<String> {
         let text = text.trim();
         let text = text.strip_prefix('|').unwrap_or(text);

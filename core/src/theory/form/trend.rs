@@ -35,7 +35,6 @@ pub struct Trend {
 }
 
 /// The trends over the choruses of a take; empty with phrases in fewer than two.
-#[must_use]
 pub fn trends(phrases: &[Phrase], form: &Form) -> Vec<Trend> {
     let placed: Vec<(i64, &Phrase)> =
         phrases.iter().filter_map(|p| Some((form.position(p.entry.bar)?.chorus, p))).collect();
