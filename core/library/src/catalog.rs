@@ -182,7 +182,6 @@ pub(crate) struct DrillRow {
     result: String,
 }
 
-/// The valid drill results of a library.
 pub(crate) fn drill_rows(connection: &Connection) -> Result<Vec<DrillRow>, LibraryError> {
     let mut query =
         connection.prepare("SELECT id, at, name, result FROM drill WHERE length(id) = 16")?;

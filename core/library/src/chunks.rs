@@ -83,7 +83,6 @@ pub fn encode_metres(take: &Performance) -> Vec<u8> {
     bytes
 }
 
-/// Bytes of a note.
 const NOTE: usize = 4 * 8 + 4 + 2;
 
 /// Assembles a take from its chunks.

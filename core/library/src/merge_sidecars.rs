@@ -41,7 +41,6 @@ impl Sidecars {
         Self { waiting: location::sidecars(path).into(), ..Self::default() }
     }
 
-    /// Whether all are merged.
     pub fn is_done(&self) -> bool {
         self.waiting.is_empty() && self.open.is_none()
     }

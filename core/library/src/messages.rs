@@ -15,11 +15,8 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 pub(crate) enum Message {
     /// A take has grown or finished.
     Grown {
-        /// The take.
         header: TakeHeader,
-        /// What is new of it.
         delta: Option<Box<Delta>>,
-        /// It is finished.
         finished: bool,
     },
     /// Takes of a project, to be merged into the library.
@@ -28,7 +25,6 @@ pub(crate) enum Message {
     Discard(TakeId),
     /// A tune, a player or the result of a drill.
     Enter(Box<CatalogEntry>),
-    /// Labels of a take.
     Label(TakeId, Box<Labels>),
 }
 

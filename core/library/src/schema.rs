@@ -13,7 +13,6 @@ const STEPS: [&str; 3] = [TAKES, CATALOG, COUNTS];
 /// A version this high or higher is a damaged number.
 const IMPOSSIBLE: i64 = 1_000;
 
-/// The current version.
 #[expect(clippy::cast_possible_wrap, reason = "a handful of steps")]
 pub const VERSION: i64 = STEPS.len() as i64;
 

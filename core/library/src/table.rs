@@ -16,12 +16,10 @@ use rusqlite::{Connection, OptionalExtension, Params, Row, params};
 
 type Result<T> = core::result::Result<T, LibraryError>;
 
-/// An id as stored.
 pub fn key(id: TakeId) -> [u8; 16] {
     id.0.to_be_bytes()
 }
 
-/// The id in column `index`.
 pub fn id_in(row: &Row<'_>, index: usize) -> rusqlite::Result<TakeId> {
     row.get(index).map(|bytes| TakeId(u128::from_be_bytes(bytes)))
 }
@@ -74,7 +72,6 @@ pub fn put_summary(change: &Connection, id: TakeId, summary: &Summary) -> Result
     Ok(())
 }
 
-/// The labels of a take.
 pub fn labels(change: &Connection, id: TakeId) -> Result<Labels> {
     if state_of(change, id)?.is_none() {
         return Err(LibraryError::Missing);
@@ -103,7 +100,6 @@ pub fn put_labels(change: &Connection, id: TakeId, labels: &Labels) -> Result<()
     Ok(())
 }
 
-/// Writes a chunk of a take.
 pub fn put_chunk(change: &Connection, id: TakeId, chunk: &Chunk) -> Result<()> {
     let number = i64::try_from(chunk.number).unwrap_or(i64::MAX);
     let statement = "INSERT OR REPLACE INTO piece (take, kind, number, bytes) VALUES (?, ?, ?, ?)";
@@ -165,7 +161,6 @@ pub fn settle(change: &Connection, id: TakeId, state: TakeState) -> Result<()> {
     put_state(change, id, state)
 }
 
-/// The notes of a take.
 pub fn load(connection: &Connection, id: TakeId) -> Result<Performance> {
     match packed(connection, id)? {
         Some(packed) => unpack(&packed).map_err(|why| LibraryError::Unreadable(id, why)),

@@ -44,7 +44,6 @@ pub struct TakeHeader {
 }
 
 impl TakeState {
-    /// The state with this number.
     pub(crate) fn from_number(number: i64) -> Self {
         let all = [Self::Recording, Self::Finished, Self::Recovered];
         all.into_iter().find(|state| *state as i64 == number).unwrap_or_default()
@@ -52,7 +51,6 @@ impl TakeState {
 }
 
 impl Origin {
-    /// The origin with this number.
     pub(crate) fn from_number(number: i64) -> Self {
         let all = [Self::Played, Self::Playback, Self::File];
         all.into_iter().find(|origin| *origin as i64 == number).unwrap_or_default()

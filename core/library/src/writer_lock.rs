@@ -1,5 +1,5 @@
-//! The lock of whoever writes a take: a file that stays locked while its writer lives. The system
-//! releases the locks of a process however it ends, so a take whose lock is free was cut off.
+//! Writer locks: a file that stays locked while its writer lives. The system releases the locks of a
+//! process however it ends, so a take whose lock is free was cut off.
 
 use crate::stamp::Stamp;
 use std::fs::{File, TryLockError, create_dir_all, read_dir, remove_file};

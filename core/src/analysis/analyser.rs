@@ -23,7 +23,6 @@ pub struct Analyser {
     segmenter: Segmenter,
     /// Phrase starts, each with the index of its onset.
     boundaries: Vec<(usize, Boundary)>,
-    /// Finished phrases.
     over: Vec<Phrase>,
     /// The phrase after those.
     growing: Option<PhraseReader>,

@@ -8,7 +8,7 @@ use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
 use crate::settings::AlertSettings;
 use crate::stats::ranks::Ranks;
-use crate::stats::{Quartiles, Share};
+use crate::stats::{Quartiles, Share, real};
 use serde::Serialize;
 
 /// Figures of fewer phrases are marked as uncertain. Origin: with 8, the 95 % interval of a half
@@ -143,9 +143,7 @@ impl Tally {
 
 /// Length in bars, notes and seconds.
 fn lengths(phrase: &Phrase) -> [f64; 3] {
-    #[expect(clippy::cast_precision_loss, reason = "a count of notes")]
-    let notes = phrase.notes as f64;
-    [phrase.bars, notes, phrase.seconds.0]
+    [phrase.bars, real(phrase.notes), phrase.seconds.0]
 }
 
 impl EntryCount {

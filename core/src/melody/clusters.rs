@@ -24,7 +24,7 @@ const BESIDE: f64 = 0.050;
 const NEAR_KEY: u8 = 2;
 const OCTAVE: u8 = 12;
 
-/// Before its note it has less than this part of that one's velocity: else it is a grace note.
+/// A glitch before its note has less than this part of its velocity; otherwise it is a grace note.
 /// Origin: common practice, no source.
 const SOFTER: f32 = 0.8;
 
@@ -53,7 +53,6 @@ pub(super) enum Found {
     Glitch,
     /// The second trigger of this note.
     Again(usize),
-    /// A cluster.
     Cluster(OnsetCluster),
 }
 

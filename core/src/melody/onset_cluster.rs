@@ -9,7 +9,7 @@ pub(super) struct OnsetCluster {
     pub next: usize,
     /// Its highest note of those that sound on.
     pub top: usize,
-    /// The note whose end is that one's.
+    /// The note that gives the end of `top`.
     pub held: usize,
     /// Notes that were over before the last was struck.
     pub graces: Graces,

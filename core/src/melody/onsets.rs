@@ -49,7 +49,6 @@ pub struct MelodyOnsets {
 /// The state before a note.
 #[derive(Debug, Clone, Default)]
 struct State {
-    /// Notes dealt with.
     notes: usize,
     /// Clusters of the line among them.
     clusters: usize,
@@ -215,7 +214,7 @@ impl MelodyOnsets {
         changed
     }
 
-    /// The voices at the first note, with what the opening tells, and the second at which it was over.
+    /// The voices at the first note, learnt from the opening, and the second at which that ends.
     fn opening(&self, notes: &[Note]) -> (Voices, f64) {
         let mut trial = Self::new(self.melody);
         let mut state = State::default();

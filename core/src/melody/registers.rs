@@ -98,5 +98,4 @@ const EXPECTED: f64 = 4.0;
 /// Expected share of a channel: that of a string among six.
 const CHANNEL: f64 = 1.0 / 6.0;
 
-/// Logarithm of √(2π).
 const LN_ROOT_TAU: f64 = 0.918_938_533_204_672_8;

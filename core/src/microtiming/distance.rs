@@ -50,7 +50,7 @@ fn meant(onset: &Onset) -> Beat {
 mod tests {
     use super::*;
 
-    /// Values of Toussaint and of Gómez and others, as told by other authors and recomputed.
+    /// Values of Toussaint and of Gómez and others, as quoted by other authors and recomputed.
     #[test]
     fn published_patterns() {
         for (name, pattern, published) in [

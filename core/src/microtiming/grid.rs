@@ -47,7 +47,6 @@ impl Grid {
         Self { divisions: [divisions, &[]] }
     }
 
-    /// Steps in a bar.
     pub fn steps(&self) -> usize {
         self.divisions().product()
     }
@@ -120,7 +119,7 @@ fn divide(
 mod tests {
     use super::*;
 
-    /// The weights of Longuet-Higgins and Lee in eighths, as told by other authors and computed
+    /// The weights of Longuet-Higgins and Lee in eighths, as quoted by other authors and computed
     /// with a reference library, equal.
     #[test]
     fn published_weights() {

@@ -10,9 +10,7 @@ use crate::time::{Beat, BeatSpan, Second, SecondSpan, Tempo};
 /// An onset of the line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Onset {
-    /// Its metrical position.
     pub position: MetricalPosition,
-    /// The metre of its bar.
     pub metre: Metre,
     /// How its felt pulse divides.
     pub division: Division,
@@ -38,7 +36,6 @@ impl Onset {
         }
     }
 
-    /// Whether it is on a pulse.
     pub fn is_on_beat(&self) -> bool {
         self.position.subdivision == PulseSubdivision::On
     }
@@ -53,7 +50,6 @@ impl Onset {
         self.position.subdivision == PulseSubdivision::Half && self.divides_in_two()
     }
 
-    /// Length of its pulse in seconds.
     pub fn pulse_seconds(&self) -> f64 {
         self.tempo.seconds(self.position.pulse_length).0
     }

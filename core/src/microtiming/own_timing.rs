@@ -65,7 +65,6 @@ impl RunningMean {
 pub struct OwnTiming {
     /// How late notes on a beat are, in seconds.
     lag: RunningMean,
-    /// Variance of the lag.
     variance: RunningMean,
     /// Pulses from the beat as played to the "and".
     and: RunningMean,

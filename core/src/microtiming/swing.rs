@@ -25,7 +25,6 @@ use serde::Serialize;
 pub struct Swing {
     /// Logarithms to base 2 of the beat-upbeat ratios.
     pub log2_ratio: Sample,
-    /// Their median.
     pub median_log2_ratio: Option<f64>,
     /// Positions of the upbeats between their beats, from 0 to 1.
     pub upbeat: Sample,

@@ -66,7 +66,6 @@ impl Sum {
 /// Length of a step of the grid.
 const EIGHTH: BeatSpan = BeatSpan(0.5);
 
-/// How a phrase ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ending {
     /// End of the last note.
@@ -91,7 +90,6 @@ struct BarSums {
     open: Option<OpenBar>,
 }
 
-/// The current bar.
 #[derive(Debug, Clone)]
 struct OpenBar {
     number: i64,

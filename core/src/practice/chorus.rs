@@ -41,7 +41,6 @@ impl Chorus {
         (u32::try_from(after).unwrap_or(u32::MAX), bar)
     }
 
-    /// Whether `beat` lies in it.
     pub fn contains(&self, beat: Beat) -> bool {
         beat >= self.start && beat < self.end
     }

@@ -133,9 +133,7 @@ impl EntryTiming {
 pub struct Deviation {
     /// From where the player would put it, in pulses: late is positive.
     pub pulses: f64,
-    /// Length of the pulse in seconds.
     pub pulse_seconds: f64,
-    /// The notated position.
     pub notated: Beat,
 }
 

@@ -12,7 +12,6 @@ use crate::time::{Beat, Tempo};
 pub struct DueNote {
     /// Where it is notated.
     pub beat: Beat,
-    /// The tempo there.
     pub tempo: Tempo,
     /// Its index in its pulse.
     pub phase: usize,
@@ -97,7 +96,6 @@ const PHASES: usize = 16;
 /// An onset that matches a due note.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Matched {
-    /// Index of the onset.
     pub onset: usize,
     /// How late it is for the notated note, in seconds.
     pub late: f64,

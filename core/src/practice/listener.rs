@@ -44,7 +44,6 @@ struct Settled {
     choruses: Vec<ChorusResult>,
 }
 
-/// The next chorus of a take.
 #[derive(Debug, Clone, Copy)]
 struct NextChorus {
     first_bar: i64,
@@ -227,7 +226,6 @@ impl Listener {
         None
     }
 
-    /// The state before a chorus starts.
     fn before(&self, chorus: &Chorus, so_far: &TakeSoFar<'_>) -> DrillState {
         let begins = chorus.start;
         let tempo = so_far.take.tempo.tempo_at(so_far.now);

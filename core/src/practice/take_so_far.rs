@@ -15,7 +15,6 @@ pub struct TakeSoFar<'a> {
     pub lines: BarLines<'a>,
     /// The current position.
     pub now: Beat,
-    /// The take is over.
     pub over: bool,
 }
 

@@ -27,7 +27,6 @@ pub enum PhraseRole {
     Inside,
 }
 
-/// One component of the mixture.
 struct MixtureComponent {
     subdivision: PulseSubdivision,
     /// First the likeliest kind is found, then the likeliest component of that kind.
@@ -57,7 +56,7 @@ const SIMPLE: [MixtureComponent; 7] = [
     MixtureComponent { subdivision: PulseSubdivision::Quarter, kind: Kind::Rest, position: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
     MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, position: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
     MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, position: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
-    // Two thirds: swing's long "and". By itself it cannot be told from a triplet's last note.
+    // Two thirds: swing's long "and". By itself it looks the same as a triplet's last note.
     MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, position: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
     MixtureComponent { subdivision: PulseSubdivision::ThreeQuarters, kind: Kind::Rest, position: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
     MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, position: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },

@@ -2,6 +2,7 @@
 //! so that half and double are equally far.
 
 use super::intervals::{Interval, Intervals, log_length};
+use crate::stats::real;
 
 /// A feature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,8 +98,7 @@ pub fn value(feature: Feature, intervals: &Intervals, i: usize) -> f64 {
         Feature::NotesAfter => intervals.until(i).ln(),
         Feature::EndHeight => {
             let keys = intervals.keys_before(i);
-            #[expect(clippy::cast_precision_loss, reason = "at most sixteen")]
-            let count = keys.len() as f64;
+            let count = real(keys.len());
             (here.keys.0 - keys.sum::<f64>() / count) / 12.0
         }
     }

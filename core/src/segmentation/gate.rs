@@ -3,7 +3,6 @@
 
 use super::intervals::{Intervals, LONGEST_GATE, RECENT};
 
-/// Durations needed.
 const NEEDED: usize = 8;
 /// Tolerance around the median duration, in seconds.
 const SAME_WITHIN: f64 = 0.004;

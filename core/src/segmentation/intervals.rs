@@ -1,7 +1,7 @@
-//! The intervals of a melody with a memory of the player at each: what features are made from.
+//! The intervals of a melody, each with a memory of the player: the input of the features.
 //!
-//! Interval i lies before onset i + 1. Its memory is from before it. Intervals come one by one; each
-//! holds its own memory, so that the newest can be taken back. Old ones can be dropped.
+//! Interval i is before onset i + 1. Each holds the memory from before it, so that the newest can be
+//! removed again. Old ones can be dropped.
 
 use super::window::Window;
 use crate::melody::TimedOnset;
@@ -46,7 +46,6 @@ pub struct Interval {
     pub short: u8,
     /// The rest in it, in seconds.
     pub rest: f64,
-    /// Logarithm of the rest.
     pub log_rest: f64,
     /// The same, as far as it is remembered.
     pub remembered: f64,
@@ -55,7 +54,6 @@ pub struct Interval {
     /// The plain rule finds a boundary here: a long rest against the median. It feeds the memory; the
     /// models' decisions and corrections do not.
     pub rule: bool,
-    /// The memory before it.
     pub memory: Memory,
     /// Keys of the onsets on both sides.
     pub keys: (f64, f64),
@@ -85,7 +83,6 @@ impl Default for Memory {
 }
 
 impl Interval {
-    /// The memory after it.
     fn memory_after(&self) -> Memory {
         let Memory { usual, since, usual_length } = self.memory;
         if self.rule {
@@ -100,7 +97,6 @@ impl Interval {
     }
 }
 
-/// The intervals of a melody.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Intervals {
     by: RestBy,
@@ -112,7 +108,7 @@ pub struct Intervals {
     whole: WholeStats,
 }
 
-/// What a whole melody tells before any of it is judged.
+/// Statistics of a whole melody.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct WholeStats {
     /// Onsets until the rule's next boundary, at each interval.
@@ -193,12 +189,12 @@ impl Intervals {
         });
     }
 
-    /// Sets what the whole melody tells.
+    /// Sets the statistics of the whole melody.
     pub fn set_whole(&mut self, whole: WholeStats) {
         self.whole = whole;
     }
 
-    /// What the whole melody told.
+    /// The statistics of the whole melody.
     pub fn into_whole(self) -> WholeStats {
         self.whole
     }
@@ -233,7 +229,6 @@ impl Intervals {
         self.dropped + self.each.len()
     }
 
-    /// How many are kept.
     pub fn kept(&self) -> usize {
         self.each.len()
     }
@@ -253,7 +248,6 @@ impl Intervals {
         self.dropped += dropped;
     }
 
-    /// Interval `i`, if there is one.
     pub fn get(&self, i: usize) -> Option<&Interval> {
         self.each.get(i.checked_sub(self.dropped)?)
     }

@@ -1,5 +1,5 @@
-//! A whole melody, judged with all of it known. A long one is gone through twice, and in stretches, so
-//! that a melody of any length takes little memory.
+//! Judges a whole melody with full hindsight. A long one is processed twice and in stretches, to bound
+//! memory.
 
 use super::hindsight::Hindsight;
 use super::intervals::{RECENT, WholeStats};
@@ -83,7 +83,7 @@ fn by_stretches(
 }
 
 impl Segmenter {
-    /// Pushes the whole melody and gathers what it tells in advance; `after_each` onset may drop old
+    /// Pushes the whole melody and collects its statistics; `after_each` onset may drop old
     /// intervals.
     fn scan(&mut self, onsets: &MelodyOnsets, notes: &[Note], after_each: impl Fn(&mut Self)) {
         let (mut played, mut gated) = (WholeStats::default(), WholeStats::default());

@@ -64,7 +64,6 @@ impl Window {
         }
     }
 
-    /// Removes a length.
     fn remove(&mut self, length: f64) {
         let index = self.before(length);
         let from = self.sorted.get_mut(index..self.len).unwrap_or_default();
@@ -82,7 +81,6 @@ impl Window {
         Some(below + (above - below) * 0.5)
     }
 
-    /// How many lengths are less.
     fn before(&self, length: f64) -> usize {
         let less: u64 = self.sorted.iter().map(|known| u64::from(*known < length)).sum();
         usize::try_from(less).unwrap_or(MOST)
@@ -94,7 +92,7 @@ mod tests {
     use super::*;
     use crate::stats;
 
-    /// As the whole is sorted anew.
+    /// Equal to sorting the whole window each time.
     #[test]
     fn the_median_of_what_is_in_it() {
         let length = |n: u32| f64::from(n * 2_741 % 97 / 2) * 0.01;

@@ -11,6 +11,12 @@ pub(crate) mod vec_growth;
 use crate::stats::ranks::Ranks;
 use serde::{Serialize, Serializer, ser::SerializeStruct};
 
+/// A count as a floating-point number.
+#[expect(clippy::cast_precision_loss, reason = "counts stay far below 2^52")]
+pub(crate) fn real(count: usize) -> f64 {
+    count as f64
+}
+
 /// The 97.5 % point of the standard normal distribution.
 pub(crate) const Z_95: f64 = 1.959_963_984_540_054;
 

@@ -12,17 +12,14 @@ pub struct Ranks {
 }
 
 impl Ranks {
-    /// Number of values.
     pub fn len(&self) -> usize {
         self.len
     }
 
-    /// Whether there are no values.
     pub fn is_empty(&self) -> bool {
         self.len == 0
     }
 
-    /// Adds a value.
     pub fn insert(&mut self, value: f64) {
         let index = self.bucket_of(value).min(self.buckets.len().saturating_sub(1));
         if self.buckets.is_empty() {

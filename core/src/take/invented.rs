@@ -1,4 +1,4 @@
-//! Invented takes for tests: phrases at given places, legato inside, in 4/4.
+//! Invented takes for tests: legato phrases at given positions, in 4/4.
 
 use crate::input::note::{Note, Oddities};
 use crate::input::pairing::NoteLine;

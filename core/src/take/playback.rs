@@ -67,7 +67,7 @@ mod tests {
     use crate::input::pairing::NoteLine;
     use crate::take::invented::take;
 
-    /// Notes `from` to `to` of a line of 24 eighths, moved and scattered by so many beats.
+    /// Notes `from` to `to` of a line of 24 eighths, moved and scattered by these numbers of beats.
     fn line(from: usize, to: usize, moved: f64, scatter: f64) -> Performance {
         let mut played = take(120.0, &[(3, 1.5, &[0.5; 24])]);
         let notes = played.heard.notes().get(from..to).unwrap_or_default().iter().zip(0_u32..);

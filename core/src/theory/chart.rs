@@ -132,7 +132,6 @@ struct ChartParser {
     bars: Vec<Vec<Option<Chord>>>,
     /// Where an open repeat began.
     open: Option<usize>,
-    /// Bars as written.
     written: usize,
 }
 

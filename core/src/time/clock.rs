@@ -16,15 +16,10 @@ const LARGEST_BEND: BeatSpan = BeatSpan(0.06);
 /// What happened up to a transport point.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Step {
-    /// There is no beat grid.
     NoGrid(NoGrid),
-    /// The transport is stopped.
     Stopped,
-    /// The transport started.
     Started(GridPoint),
-    /// Playback continued.
     RolledOn {
-        /// The current grid point.
         grid: GridPoint,
         /// Knots to add to the tempo map; the first may lie in the block before.
         knots: Vec<Knot>,
@@ -33,20 +28,14 @@ pub enum Step {
         /// Song position at the block before, while the previous point still held.
         before: Beat,
     },
-    /// The transport jumped while playing.
     Jumped {
         /// The expected position.
         from: Beat,
-        /// The current grid point.
         to: GridPoint,
     },
-    /// The transport looped.
     Wrapped {
-        /// When it reached the loop's end.
         at: Second,
-        /// Start of the loop.
         start: Beat,
-        /// The current grid point.
         to: GridPoint,
     },
 }

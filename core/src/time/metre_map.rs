@@ -241,7 +241,7 @@ mod tests {
         let mut map = MetreMap::new(Metre::COMMON);
         map.change(Beat(16.0), metre(3, 4));
         map.change(Beat(19.0), metre(7, 8));
-        // Another song, in 4/4 throughout: the host tells it again a while after beat 16.
+        // Another song, in 4/4 throughout: the host reports it a while after beat 16.
         let told = map.observe(Beat(15.8), Beat(16.3), Beat(16.4), Metre::COMMON);
         assert_eq!(told, Some(Beat(16.0)));
         assert_eq!(map, MetreMap::new(Metre::COMMON));

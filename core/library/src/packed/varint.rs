@@ -2,7 +2,6 @@
 
 use super::PackError;
 
-/// Appends `value`.
 pub fn put(bytes: &mut Vec<u8>, mut value: u64) {
     loop {
         let [low, ..] = value.to_le_bytes();

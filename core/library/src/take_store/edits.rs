@@ -192,7 +192,6 @@ impl TakeStore {
     }
 }
 
-/// The performance of a finished take.
 fn finished(session: &Session, id: TakeId) -> Result<&Performance, LibraryError> {
     let take = session.takes().iter().find(|take| take.id == id);
     take.map(|take| &*take.performance).ok_or(LibraryError::Missing)

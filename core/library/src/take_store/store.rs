@@ -38,7 +38,6 @@ pub struct Playing {
     pub player: String,
 }
 
-/// How to undo a change.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(super) struct UndoStep {
     /// Takes to restore.
@@ -153,7 +152,6 @@ impl TakeStore {
         new.into_iter().for_each(|id| self.label_playing(id));
     }
 
-    /// Changes the labels of a take.
     pub(super) fn label(&mut self, id: TakeId, edit: impl FnOnce(&mut Labels, Stamp)) {
         let Some(known) = self.known.get_mut(&id) else { return };
         edit(&mut known.labels, Stamp::now());

@@ -10,14 +10,12 @@ use crate::time::{Beat, BeatSpan};
 /// Bars of the current metre.
 #[derive(Debug, Clone, Copy)]
 pub struct Bars {
-    /// A bar line.
     line: Beat,
     /// Whether the bar from there has clicks if every second one has.
     sounds: bool,
     metre: Metre,
 }
 
-/// A possible click.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ClickPosition {
     pub beat: Beat,

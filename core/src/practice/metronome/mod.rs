@@ -89,7 +89,6 @@ struct Rolls {
     due: Beat,
     /// Up to where clicks were searched.
     looked_to: Beat,
-    /// End of the count-in.
     counted_in: Beat,
 }
 

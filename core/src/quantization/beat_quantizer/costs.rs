@@ -6,6 +6,7 @@
 use super::grid_assignment::GridAssignment;
 use super::packed_indices::MOST;
 use super::player_timing::PlayerTiming;
+use crate::stats::real;
 use arrayvec::ArrayVec;
 
 /// Divisions of a beat, and the cost of each against the undivided beat.
@@ -64,7 +65,6 @@ const OFF_BEAT: f64 = 1.179;
 /// Candidates, each with the logarithm of its likelihood.
 pub(super) type Candidates = ArrayVec<(GridAssignment, f64), { BY_BEAT.len() }>;
 
-/// The candidates by the player.
 pub(super) struct ByPlayer {
     pub candidates: Candidates,
     /// How late each note is by the likeliest candidate, in spreads.
@@ -84,7 +84,7 @@ pub(super) fn by_beat(onsets: &[f64]) -> Candidates {
             onsets.iter().zip(assignment.steps()).map(|(on, step)| on - assignment.position(step));
         let (sum, squares) =
             away.fold((0.0, 0.0), |(sum, squares), away| (sum + away, squares + away * away));
-        let notes = count(onsets.len());
+        let notes = real(onsets.len());
         let around_the_mean = (squares - sum * sum / notes).max(0.0);
         let uneven = (around_the_mean / (notes - 1.0).max(1.0)).sqrt();
         let cost = cost + UNEVEN * uneven + AWAY * squares.sqrt();
@@ -130,7 +130,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: 
         let mut cost = cost + 0.5 * SQUARES * squares + LARGEST * largest;
         if parts >= 3 {
             let short = (SHORTEST * f64::from(parts) / pulse - 1.0).max(0.0);
-            cost += RATE * rate + SHORT * short + GAP * (f64::from(parts) - count(onsets.len()));
+            cost += RATE * rate + SHORT * short + GAP * (f64::from(parts) - real(onsets.len()));
             cost += if headless { HEADLESS } else { 0.0 };
         } else if parts == 2 && headless {
             cost += OFF_BEAT;
@@ -145,9 +145,4 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: 
         })
         .unwrap_or_default();
     ByPlayer { candidates, away }
-}
-
-#[expect(clippy::cast_precision_loss, reason = "a number of notes, up to 12")]
-fn count(of: usize) -> f64 {
-    of as f64
 }

@@ -86,7 +86,6 @@ impl GridAssignment {
         EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(lies)
     }
 
-    /// How many parts there are.
     pub fn parts(&self) -> u8 {
         self.parts
     }
@@ -144,7 +143,6 @@ fn nearest(onsets: &[f64], parts: u8) -> Option<PackedIndices> {
     Some(steps)
 }
 
-/// Most parts of a beat.
 const MOST_PARTS: usize = 20;
 
 /// By number of parts, where each begins: a table because division is slow.
@@ -153,7 +151,7 @@ static SHARES: LazyLock<[[f64; MOST_PARTS]; MOST_PARTS + 1]> = LazyLock::new(|| 
     from_fn(|parts| from_fn(|step| if step < parts { count(step) / count(parts) } else { 0.0 }))
 });
 
-/// Where a part of so many begins, from 0 to below 1; 0 where there is no such part.
+/// Where part `step` of `parts` begins, from 0 to below 1; 0 if there is no such part.
 fn share(step: u8, parts: u8) -> f64 {
     let shares = SHARES.get(usize::from(parts));
     shares.and_then(|shares| shares.get(usize::from(step))).copied().unwrap_or_default()

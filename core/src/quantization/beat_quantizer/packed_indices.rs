@@ -16,7 +16,6 @@ impl PackedIndices {
         Self(self.0 | u64::from(step) << (BITS * note))
     }
 
-    /// The part of note `note`.
     pub fn get(self, note: usize) -> u8 {
         let [low, ..] = (self.0 >> (BITS * note)).to_le_bytes();
         low & ((1 << BITS) - 1)

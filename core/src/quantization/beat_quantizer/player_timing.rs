@@ -161,7 +161,6 @@ impl PlayerTiming {
         self.and
     }
 
-    /// Whether the line swings.
     pub fn swings(&self) -> bool {
         self.and > SWUNG
     }

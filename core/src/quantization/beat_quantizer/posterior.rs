@@ -3,7 +3,6 @@
 use super::costs::Candidates;
 use crate::quantization::subdivision::PulseSubdivision;
 
-/// The subdivisions of a note.
 const SUBDIVISIONS: [PulseSubdivision; 7] = [
     PulseSubdivision::On,
     PulseSubdivision::Half,

@@ -18,7 +18,7 @@ use core::ops::Range;
 /// Notes of a beat that are followed; with more, the beat is quantized as if it were over.
 const FOLLOWED: usize = 32;
 
-/// A checkpoint is kept every so many beats; a rewind quantizes the beats from there on again.
+/// Beats between checkpoints; a rewind quantizes the beats from a checkpoint on again.
 const CHECKPOINT_EVERY: usize = 4;
 
 /// Onsets from which the player's timing is learnt before a whole take is quantized.
@@ -46,7 +46,6 @@ pub struct BeatQuantizer {
     timing: PlayerTiming,
 }
 
-/// The notes of one beat.
 struct BeatGroup {
     start: usize,
     beat: HomeBeat,

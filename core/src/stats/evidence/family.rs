@@ -3,7 +3,6 @@
 /// One of several differences.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Claim {
-    /// Its p value.
     pub p: f64,
     /// Its weight, in any unit.
     pub weight: f64,

@@ -2,6 +2,7 @@
 //! permutation test.
 
 use super::{Fixed, SAME, draws};
+use crate::stats::real;
 use serde::Serialize;
 
 /// The difference of two means, in the unit of the values.
@@ -83,11 +84,10 @@ struct Deal {
 }
 
 impl Deal {
-    #[expect(clippy::cast_precision_loss, reason = "counts of phrases")]
     fn new(pooled: &[f64], first: usize) -> Self {
         Self {
-            first: first as f64,
-            second: (pooled.len() - first) as f64,
+            first: real(first),
+            second: real(pooled.len() - first),
             total: pooled.iter().sum(),
             greatest: pooled.iter().fold(0.0, |most, x| x.abs().max(most)),
         }
@@ -100,9 +100,8 @@ impl Deal {
 
     /// The part of a shift of the first sample that remains in the difference if the arrangement
     /// leaves it `own` of its values.
-    #[expect(clippy::cast_precision_loss, reason = "counts of phrases")]
     fn kept(&self, own: usize) -> f64 {
-        own as f64 / self.first - (self.first - own as f64) / self.second
+        real(own) / self.first - (self.first - real(own)) / self.second
     }
 
     fn grain(&self) -> f64 {
@@ -120,12 +119,11 @@ fn interval(shifts: &[f64], all: usize) -> Option<(f64, f64)> {
     Some((low, high))
 }
 
-#[expect(clippy::cast_precision_loss, reason = "at most 20,000 arrangements")]
 fn p(shifts: &[f64], all: usize, grain: f64) -> f64 {
     let same = all - shifts.len();
     let above = shifts.partition_point(|s| *s <= grain) + same;
     let below = shifts.len() - shifts.partition_point(|s| *s < -grain) + same;
-    (2.0 * above.min(below) as f64 / all as f64).min(1.0)
+    (2.0 * real(above.min(below)) / real(all)).min(1.0)
 }
 
 /// The binomial coefficient of `n` and `k`; `None` far beyond [`MOST_EXACT`].

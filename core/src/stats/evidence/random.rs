@@ -11,7 +11,6 @@ impl Fixed {
         Self(seed)
     }
 
-    /// The next 64 bits.
     pub fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mixed = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);

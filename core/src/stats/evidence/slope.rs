@@ -1,6 +1,7 @@
 //! Whether values rise or fall along a sequence.
 
 use super::{Fixed, SAME, draws};
+use crate::stats::real;
 use serde::Serialize;
 
 /// A straight line through the values of a sequence.
@@ -17,9 +18,8 @@ pub struct Slope {
 const SEED: u64 = 2;
 
 /// The line through `points`, each an index in the sequence and a value. `None` without two indices.
-#[expect(clippy::cast_precision_loss, reason = "counts of phrases")]
 pub fn slope(points: &[(f64, f64)]) -> Option<Slope> {
-    let n = points.len() as f64;
+    let n = real(points.len());
     let middle = points.iter().map(|(x, _)| x).sum::<f64>() / n;
     let indices: Vec<f64> = points.iter().map(|(x, _)| x - middle).collect();
     let spread: f64 = indices.iter().map(|x| x * x).sum();

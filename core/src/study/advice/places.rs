@@ -9,7 +9,6 @@ use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
 
-/// Most spans.
 const MOST_SPANS: usize = 3;
 
 /// Fewest notes on a beat, or pairs of eighths, for a phrase to show its timing. Origin: common

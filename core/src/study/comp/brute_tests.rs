@@ -34,7 +34,7 @@ fn invent(fixed: &mut Fixed, bars: usize) -> TakeAnalysis {
     TakeAnalysis::of(take(140.0, &lines), Settings::default())
 }
 
-/// What a choice is worth, told note by note from the takes: cells not played, then the aims.
+/// The score of a choice, computed note by note from the takes: cells not played, then the aims.
 fn worth(
     sheet: &Sheet<'_>,
     chorus_bars: u32,

@@ -15,7 +15,7 @@ pub struct Comp {
     pub runs: Vec<Run>,
     /// The edits between runs, in order.
     pub edits: Vec<EditPoint>,
-    /// The spliced notes with their tempo and metres, analysed anew.
+    /// The analysis of the spliced notes.
     pub analysis: TakeAnalysis,
 }
 

@@ -44,7 +44,6 @@ pub struct Lane<'a> {
 /// A phrase long enough to count as a long line.
 #[derive(Debug, Clone, Copy)]
 pub struct LongLine {
-    /// Its index.
     pub phrase: usize,
     /// The chorus it starts in; `None` before the first.
     pub chorus: Option<i64>,
@@ -59,7 +58,6 @@ pub struct CutStart {
     pub at: Beat,
     /// It starts off the beat.
     pub off: bool,
-    /// The chorus it starts in.
     pub chorus: Option<i64>,
     /// Where it becomes a long line.
     pub long_at: Option<Beat>,

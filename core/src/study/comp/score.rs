@@ -19,7 +19,6 @@ pub struct ScoredEdit {
     pub ends: Beat,
     /// Index of that take's first phrase after the cut.
     pub ends_before: usize,
-    /// How many faults it has.
     pub faults: i64,
     /// What the incoming take has from there.
     pub begins: Option<CutStart>,

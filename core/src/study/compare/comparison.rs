@@ -3,10 +3,10 @@
 use crate::figures::{Figures, figures};
 use crate::phrase::Phrase;
 use crate::settings::AlertSettings;
-use crate::stats::Share;
 use crate::stats::evidence::{
     Claim, LengthDifference, ShareDifference, claims, length_difference, share_difference,
 };
+use crate::stats::{Share, real};
 use serde::Serialize;
 
 /// Nominal chance of a false claim in one comparison. Origin: fitted to keep the real one under 5 %
@@ -194,8 +194,7 @@ struct AnalysedTake {
 impl AnalysedTake {
     fn of(take: &NamedTake<'_>, settings: &AlertSettings) -> Self {
         let bars: Vec<f64> = take.phrases.iter().map(|p| p.bars).collect();
-        #[expect(clippy::cast_precision_loss, reason = "a count of phrases")]
-        let mean = (!bars.is_empty()).then(|| bars.iter().sum::<f64>() / bars.len() as f64);
+        let mean = (!bars.is_empty()).then(|| bars.iter().sum::<f64>() / real(bars.len()));
         let figures = figures(take.phrases, settings);
         Self { take: ComparedTake { name: take.name.to_owned(), figures, mean_bars: mean }, bars }
     }

@@ -5,7 +5,7 @@
 //! 4.5). Lag: the same regression with the observed scatter.
 
 use super::periods::DatedTake;
-use crate::stats::Z_95;
+use crate::stats::{Z_95, real};
 use crate::study::advice::measure::Measure;
 use serde::Serialize;
 
@@ -61,8 +61,8 @@ pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
         return None;
     }
     let line = RegressionLine::through(&points)?;
-    let freedom = degrees(points.len());
-    let scatter = line.weighted_squares / freedom;
+    let degrees = points.len().saturating_sub(2).max(1);
+    let scatter = line.weighted_squares / real(degrees);
     let variance = if measure == Measure::Lag {
         scatter
     } else {
@@ -77,11 +77,6 @@ pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
         high: line.slope + Z_95 * error,
         rises_or_falls: beyond(Z_ALL_FIGURES),
     })
-}
-
-#[expect(clippy::cast_precision_loss, reason = "a count of takes")]
-fn degrees(takes: usize) -> f64 {
-    takes.saturating_sub(2).max(1) as f64
 }
 
 /// A straight line by weighted least squares.
