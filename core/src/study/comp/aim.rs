@@ -17,7 +17,7 @@ impl Aim {
     /// All of them.
     pub const ALL: [Self; 4] = [Self::Clean, Self::FewestEdits, Self::OffBeat, Self::LongLines];
 
-    /// Its name: `clean`, `edits`, `off-beat`, `long`.
+    /// Its name: `clean`, `seams`, `off-beat`, `long`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Clean => "clean",
