@@ -1,11 +1,12 @@
 //! The header: take, transport state, position in the song.
 
+use crate::panel::frame::Frame;
 use crate::panel::style::Style;
+use crate::panel::style::theme::Theme;
 use crate::panel::view::View;
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::pen::Pen;
 use egui::{
-    Align2, Color32, CornerRadius, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,
-    WidgetInfo, pos2, vec2,
+    Align2, Color32, CornerRadius, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
 };
 use overbar_core::session::snapshot::GridState;
 
@@ -14,7 +15,7 @@ const MOST_DOTS: u8 = 15;
 
 /// The transport state, for the player.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum State {
+enum TransportState {
     LookingBack,
     Waiting,
     NoGrid,
@@ -23,7 +24,7 @@ enum State {
     Recording,
 }
 
-impl State {
+impl TransportState {
     fn of(view: &View<'_>) -> Self {
         if view.snapshot.looking.take.is_some() {
             return Self::LookingBack;
@@ -48,96 +49,78 @@ impl State {
         }
     }
 
-    fn color(self, style: &Style) -> Color32 {
+    fn color(self, theme: &Theme) -> Color32 {
         match self {
-            Self::LookingBack | Self::Waiting | Self::Stopped => style.theme.ink_soft,
-            Self::NoGrid | Self::Recording => style.theme.alert,
-            Self::Rolling => style.theme.calm,
+            Self::LookingBack | Self::Waiting | Self::Stopped => theme.ink_soft,
+            Self::NoGrid | Self::Recording => theme.alert,
+            Self::Rolling => theme.calm,
         }
     }
 }
 
 /// Height of the header, in points.
-#[must_use]
 pub fn height(style: &Style) -> f32 {
     style.len(38.0).max(30.0)
 }
 
 /// The header, as wide as `ui`.
-pub fn header(ui: &mut Ui, style: &Style, view: &View<'_>) -> Response {
-    let size = vec2(ui.available_width(), height(style));
-    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    let state = State::of(view);
-    let take = match view.snapshot.take {
+pub fn header(f: &mut Frame<'_>) {
+    let size = vec2(f.ui.available_width(), height(f.style));
+    let (rect, response) = f.ui.allocate_exact_size(size, Sense::hover());
+    let state = TransportState::of(f.view);
+    let take = match f.view.snapshot.take {
         0 => "No take yet".to_owned(),
         number => format!("Take {number}"),
     };
-    let now = Now::of(view);
+    let now = Now::of(f.view);
     response.widget_info(|| {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
         WidgetInfo::labeled(Role::Label, true, format!("{take}, {}{now}", state.name()))
     });
 
-    let painter = ui.painter();
-    painter.rect_filled(rect, CornerRadius::ZERO, style.theme.raised);
+    f.painter().rect_filled(rect, CornerRadius::ZERO, f.theme().raised);
     let middle = rect.center().y;
-    let line = Line::strong(painter, take, style.large, style.theme.ink);
-    let title = line.paint(painter, pos2(rect.left() + style.margin, middle), Align2::LEFT_CENTER);
-    let radius = style.len(5.5).max(4.5);
-    let shape = pos2(title.right() + style.len(14.0) + radius, middle);
-    paint_state(painter, style, state, shape, radius);
-    let name = pos2(shape.x + radius + style.len(7.0), middle);
-    let name = Line::new(painter, state.name(), style.body, state.color(style)).paint(
-        painter,
-        name,
-        Align2::LEFT_CENTER,
-    );
+    let line = f.strong(take, f.style.large, f.theme().ink);
+    let title = line.paint(pos2(rect.left() + f.style.margin, middle), Align2::LEFT_CENTER);
+    let radius = f.len(5.5).max(4.5);
+    let shape = pos2(title.right() + f.len(14.0) + radius, middle);
+    paint_state(f, state, shape, radius);
+    let name = pos2(shape.x + radius + f.len(7.0), middle);
+    let line = f.line(state.name(), f.style.body, state.color(f.theme()));
+    let name = line.paint(name, Align2::LEFT_CENTER);
     if let Some(now) = now {
         let free = Rect::from_min_max(
-            pos2(name.right() + style.len(16.0), rect.top()),
-            pos2(rect.right() - style.margin, rect.bottom()),
+            pos2(name.right() + f.len(16.0), rect.top()),
+            pos2(rect.right() - f.style.margin, rect.bottom()),
         );
-        now.paint(painter, style, free);
+        now.paint(f, free);
     }
-    response
 }
 
-fn paint_state(painter: &Painter, style: &Style, state: State, at: Pos2, radius: f32) {
-    let color = state.color(style);
-    let stroke = Stroke::new(style.len(1.6).max(1.4), color);
+fn paint_state(pen: &Pen<'_>, state: TransportState, at: Pos2, radius: f32) {
+    let color = state.color(pen.theme());
+    let stroke = Stroke::new(pen.len(1.6).max(1.4), color);
+    let painter = pen.painter();
+    let triangle = |ahead: f32| {
+        let (base, tip) = (-radius * 0.7 * ahead, vec2(radius * ahead, 0.0));
+        let points = vec![at + vec2(base, -radius), at + tip, at + vec2(base, radius)];
+        painter.add(Shape::convex_polygon(points, color, Stroke::NONE))
+    };
     match state {
-        State::Waiting => {
-            painter.circle_stroke(at, radius - stroke.width / 2.0, stroke);
-        }
-        State::LookingBack => {
-            let triangle = vec![
-                at + vec2(radius * 0.7, -radius),
-                at + vec2(-radius, 0.0),
-                at + vec2(radius * 0.7, radius),
-            ];
-            painter.add(Shape::convex_polygon(triangle, color, Stroke::NONE));
-        }
-        State::NoGrid => {
+        TransportState::Waiting => painter.circle_stroke(at, radius - stroke.width / 2.0, stroke),
+        TransportState::LookingBack => triangle(-1.0),
+        TransportState::NoGrid => {
             let arm = radius * 0.78;
             painter.line_segment([at - vec2(arm, arm), at + vec2(arm, arm)], stroke);
-            painter.line_segment([at - vec2(arm, -arm), at + vec2(arm, -arm)], stroke);
+            painter.line_segment([at - vec2(arm, -arm), at + vec2(arm, -arm)], stroke)
         }
-        State::Stopped => {
+        TransportState::Stopped => {
             let square = Rect::from_center_size(at, vec2(radius, radius) * 1.7);
-            painter.rect_filled(square, CornerRadius::ZERO, color);
+            painter.rect_filled(square, CornerRadius::ZERO, color)
         }
-        State::Rolling => {
-            let triangle = vec![
-                at + vec2(-radius * 0.7, -radius),
-                at + vec2(radius, 0.0),
-                at + vec2(-radius * 0.7, radius),
-            ];
-            painter.add(Shape::convex_polygon(triangle, color, Stroke::NONE));
-        }
-        State::Recording => {
-            painter.circle_filled(at, radius, color);
-        }
-    }
+        TransportState::Rolling => triangle(1.0),
+        TransportState::Recording => painter.circle_filled(at, radius, color),
+    };
 }
 
 /// The position in the song.
@@ -162,43 +145,43 @@ impl Now {
     }
 
     /// Text at the right of `free`, and before it, if there is room, a dot for each pulse.
-    fn paint(&self, painter: &Painter, style: &Style, free: Rect) {
+    fn paint(&self, pen: &Pen<'_>, free: Rect) {
         let words = format!("bar {} · beat {}", self.bar, self.pulse);
-        let words = Line::new(painter, words, style.body, style.theme.ink);
+        let words = pen.line(words, pen.style.body, pen.theme().ink);
         if words.width() > free.width() {
             return;
         }
-        let place = words.paint(painter, free.right_center(), Align2::RIGHT_CENTER);
-        let step = style.len(12.0).max(9.0);
+        let place = words.paint(free.right_center(), Align2::RIGHT_CENTER);
+        let step = pen.len(12.0).max(9.0);
         let pulses = self.pulses;
-        let room = place.left() - style.len(16.0) - free.left();
+        let room = place.left() - pen.len(16.0) - free.left();
         if pulses > MOST_DOTS || f32::from(pulses) * step > room {
             return;
         }
         // The text changes its width from beat to beat; the dots must not move with it.
-        let widest = Line::new(painter, "bar 888 · beat 88", style.body, style.theme.ink).width();
-        let right = free.right() - words.width().max(widest) - style.len(10.0);
+        let widest = pen.line("bar 888 · beat 88", pen.style.body, pen.theme().ink).width();
+        let right = free.right() - words.width().max(widest) - pen.len(10.0);
         let first = right - f32::from(pulses) * step;
         if first < free.left() {
             return;
         }
         for pulse in 1..=pulses {
             let at = pos2(first + (f32::from(pulse) - 0.5) * step, free.center().y);
-            paint_dot(painter, style, at, pulse, pulse == self.pulse);
+            paint_dot(pen, at, pulse, pulse == self.pulse);
         }
     }
 }
 
 /// Beat one is square, as it is everywhere in the panel.
-fn paint_dot(painter: &Painter, style: &Style, at: Pos2, pulse: u8, now: bool) {
+fn paint_dot(pen: &Pen<'_>, at: Pos2, pulse: u8, now: bool) {
     let (radius, color) = match now {
-        true => (style.len(4.2).max(3.4), style.theme.ink),
-        false => (style.len(2.4).max(2.0), style.theme.ink_soft),
+        true => (pen.len(4.2).max(3.4), pen.theme().ink),
+        false => (pen.len(2.4).max(2.0), pen.theme().ink_soft),
     };
     if pulse == 1 {
         let square = Rect::from_center_size(at, vec2(radius, radius) * 1.9);
-        painter.rect_filled(square, CornerRadius::ZERO, color);
+        pen.painter().rect_filled(square, CornerRadius::ZERO, color);
     } else {
-        painter.circle_filled(at, radius, color);
+        pen.painter().circle_filled(at, radius, color);
     }
 }

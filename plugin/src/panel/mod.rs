@@ -5,33 +5,36 @@
 //! # Conventions
 //! - The panel computes nothing but layout: every figure comes from the view, every word from it or
 //!   from [`words`].
-//! - A widget is a free function in four steps: size, allocate, interact, paint. Each one tells
-//!   a screen reader what it shows.
+//! - A view is a function of a [`Frame`]; a widget is a method of its [`Pen`], in three steps: size,
+//!   interact, paint. Each one tells a screen reader what it shows.
 //! - Lengths are in points. No widget names a colour ([`style::theme`]) or a type size ([`style`]).
 //! - Whatever colour says, shape says too.
 
-pub mod comp_sheet;
-pub mod comparison;
-pub mod header;
-pub mod layout;
-pub mod notices;
-pub mod playing;
-pub mod practice;
-pub mod progress;
-pub mod settings;
+mod comp_sheet;
+mod comparison;
+mod frame;
+mod header;
+mod layout;
+mod notices;
+mod playing;
+mod practice;
+mod progress;
+mod settings;
 pub mod state;
 pub mod style;
-pub mod tabs;
-pub mod takes;
+mod tabs;
+mod takes;
 pub mod view;
 pub mod widgets;
 pub mod words;
 
 use crate::command::action::Action;
+use crate::panel::frame::Frame;
 use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
 use crate::panel::view::View;
+use crate::panel::widgets::pen::Pen;
 use egui::{CornerRadius, Sense, Ui};
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
@@ -42,19 +45,20 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
     let window = ui.max_rect();
     ui.allocate_rect(window, Sense::hover());
     ui.painter().rect_filled(window, CornerRadius::ZERO, theme.ground);
-    let style = Style::new(theme, window.size());
+    let style = &Style::new(theme, window.size());
     let mut acts = Vec::new();
+    let mut f = Frame { pen: Pen { ui, style }, view, state, acts: &mut acts };
     let drill = view.practice.and_then(|practice| practice.run.as_ref());
     if view.across_the_room
         && let Some(run) = drill.filter(|run| run.under_way)
     {
-        practice::stage_view::far(ui, &style, window, run, &mut acts);
+        practice::stage_view::far(&mut f, window, run);
     } else if view.across_the_room {
-        playing::stage_view::across(ui, &style, window, view, state, &mut acts);
+        playing::stage_view::across(&mut f, window);
     } else {
-        layout::show(ui, &style, window, view, state, &mut acts);
+        layout::show(&mut f, window);
     }
-    state.keys = widgets::keys::wanted(ui);
+    f.state.keys = widgets::keys::wanted(f.ui);
     acts
 }
 

@@ -3,12 +3,11 @@
 use crate::panel::playing::alert;
 use crate::panel::style::Style;
 use crate::panel::view::View;
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::pen::Pen;
 use crate::panel::words;
-use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, CornerRadius, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 /// The messages, the most pressing first.
-#[must_use]
 pub fn messages(view: &View<'_>) -> Vec<String> {
     let lost = usize::try_from(view.dropped).unwrap_or(usize::MAX);
     (lost > 0)
@@ -19,29 +18,27 @@ pub fn messages(view: &View<'_>) -> Vec<String> {
 }
 
 /// The messages on one line, as wide as `ui`.
-pub fn notices(ui: &mut Ui, style: &Style, messages: &[String]) -> Response {
-    let size = vec2(ui.available_width(), height(style));
-    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+pub fn notices(pen: &mut Pen<'_>, messages: &[String]) {
+    let size = vec2(pen.ui.available_width(), height(pen.style));
+    let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
     let all = messages.join(" · ");
     response.widget_info(|| WidgetInfo::labeled(Role::Status, true, &all));
 
-    let painter = ui.painter();
-    painter.rect_filled(rect, CornerRadius::ZERO, style.theme.alert_ground);
-    let side = style.small;
+    pen.painter().rect_filled(rect, CornerRadius::ZERO, pen.theme().alert_ground);
+    let side = pen.style.small;
     let sign = Rect::from_min_size(
-        pos2(rect.left() + style.margin, rect.center().y - side / 2.0),
+        pos2(rect.left() + pen.style.margin, rect.center().y - side / 2.0),
         vec2(side * 1.1, side),
     );
-    alert::paint_sign(painter, style, sign);
-    let left = sign.right() + style.len(7.0);
-    let room = rect.right() - style.margin - left;
-    let line = Line::cut_to(painter, all, style.small, style.theme.ink, room);
-    line.paint(painter, pos2(left, rect.center().y), Align2::LEFT_CENTER);
-    response.on_hover_text(messages.join("\n"))
+    alert::paint_sign(pen, sign);
+    let left = sign.right() + pen.len(7.0);
+    let room = rect.right() - pen.style.margin - left;
+    let line = pen.cut(all, pen.style.small, pen.theme().ink, room);
+    line.paint(pos2(left, rect.center().y), Align2::LEFT_CENTER);
+    response.on_hover_text(messages.join("\n"));
 }
 
 /// Height of the line, in points.
-#[must_use]
 pub fn height(style: &Style) -> f32 {
     style.small * 1.4 + style.len(6.0)
 }

@@ -1,16 +1,14 @@
 //! Every setting with its value, to be changed by a step, by typing, or back to what it was at
 //! first; and the colours.
 
-use crate::command::action::Action;
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
-use crate::panel::view::View;
-use crate::panel::widgets::field::{self, Field};
-use crate::panel::widgets::text::Line;
+use crate::panel::frame::Frame;
+use crate::panel::widgets::field::Field;
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::{bar_place, beside_a_bar};
 use crate::panel::widgets::{button, help};
 use crate::view_model::look::ThemeName;
 use crate::view_model::setting::{Adjustment, Setting};
-use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, pos2, vec2};
+use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
 
 /// What is heard first, then what is said about it; whatever else there is comes last.
 const GROUPS: [(&str, &[&str]); 6] = [
@@ -46,28 +44,21 @@ fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
 }
 
 /// The settings, over the whole of `ui`.
-pub fn settings(
-    ui: &mut Ui,
-    style: &Style,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let area = ui.max_rect();
-    let rows = rows(view.settings);
-    let pitch = button::height(style) + style.len(6.0);
+pub fn settings(f: &mut Frame<'_>) {
+    let area = f.area();
+    let rows = rows(f.view.settings);
+    let pitch = button::height(f.style) + f.len(6.0);
     let fit = (area.height() / pitch).max(1.0) as usize;
-    let side = style.len(14.0);
-    let gap = style.len(16.0);
-    let half = (area.width() - gap - side) / 2.0;
+    let (list, gap) = (beside_a_bar(f.style, area), f.len(16.0));
+    let half = (list.width() - gap) / 2.0;
     // Names are set smaller where that makes room for a second column.
-    let widths = [style.caption, style.small]
-        .map(|size| (size, SettingParts::width(ui, style, size, view.settings)));
+    let widths =
+        [f.style.caption, f.style.small].map(|size| (size, row_width(f, size, f.view.settings)));
     let fitting = widths.into_iter().find(|(_, needed)| *needed <= half);
     let two = fitting.is_some() && rows.len() > fit;
     let (names, needed) = fitting.filter(|_| two).unwrap_or(widths[0]);
-    let width = if two { half } else { area.width() - side };
-    let width = width.min(needed.max(style.len(420.0)));
+    let width = if two { half } else { list.width() };
+    let width = width.min(needed.max(f.len(420.0)));
     // The second column begins with a group where both columns have room for that.
     let break_at = rows
         .iter()
@@ -81,88 +72,106 @@ pub fn settings(
         false => (fit, fit),
     };
     let all = 0..rows.len();
-    state.settings.wheel(ui, area, pitch, &all, in_sight);
-    let sight = state.settings.sight(all.clone(), in_sight);
+    f.state.settings.wheel(&f.pen, area, pitch, &all, in_sight);
+    let sight = f.state.settings.sight(all.clone(), in_sight);
     for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
         let (column, line) = if place >= first { (1.0, place - first) } else { (0.0, place) };
         let at = pos2(area.left() + column * (width + gap), area.top() + line as f32 * pitch);
         let lane = Rect::from_min_size(at, vec2(width, pitch));
         match row {
-            SettingRow::Group(name) => group(ui, style, lane, name),
-            SettingRow::Setting(setting) => one(ui, style, (lane, names), setting, state, acts),
-            SettingRow::Colours => colours(ui, style, (lane, names), state),
+            SettingRow::Group(name) => group(f, lane, name),
+            SettingRow::Setting(setting) => one(f, (lane, names), setting),
+            SettingRow::Colours => colours(f, (lane, names)),
         }
     }
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), area.y_range());
-    state.settings.bar(ui, style, bar, "settings", &all, in_sight);
+    f.state.settings.bar(&f.pen, bar_place(f.style, area), "settings", &all, in_sight);
 }
 
 /// A heading over settings.
-pub(super) fn group(ui: &Ui, style: &Style, lane: Rect, name: &str) {
-    let line = Line::new(ui.painter(), name, style.small, style.theme.ink_soft);
-    let at = pos2(lane.left(), lane.bottom() - style.len(5.0));
-    let place = line.paint(ui.painter(), at, Align2::LEFT_BOTTOM);
-    let rule = Stroke::new(1.0, style.theme.rule);
-    let x = place.right() + style.len(8.0)..=lane.right();
-    ui.painter().hline(x, place.center().y, rule);
+pub(super) fn group(pen: &Pen<'_>, lane: Rect, name: &str) {
+    let at = pos2(lane.left(), lane.bottom() - pen.len(5.0));
+    let place = pen.soft(name).paint(at, Align2::LEFT_BOTTOM);
+    let rule = Stroke::new(1.0, pen.theme().rule);
+    let x = place.right() + pen.len(8.0)..=lane.right();
+    pen.painter().hline(x, place.center().y, rule);
 }
 
-/// The parts of a setting's row, from the right.
-struct SettingParts {
-    name: Rect,
+/// The parts of a setting's row: its name, a value in steps, and a button.
+pub(super) struct SettingParts {
+    pub(super) name: Rect,
     less: Rect,
     value: Rect,
     more: Rect,
-    reset: Rect,
+    pub(super) button: Rect,
 }
 
 impl SettingParts {
-    /// What a row needs for the longest name, set in `names` points.
-    fn width(ui: &Ui, style: &Style, names: f32, settings: &[Setting]) -> f32 {
-        let row = Rect::from_min_size(egui::Pos2::ZERO, vec2(1000.0, 20.0));
-        let controls = row.width() - Self::new(ui, style, row).name.width();
-        let ink = style.theme.ink;
-        let width = |s: &Setting| Line::new(ui.painter(), &s.name, names, ink).width();
-        settings.iter().map(width).fold(0.0, f32::max) + style.len(4.0) + controls
-    }
-
-    fn new(ui: &Ui, style: &Style, lane: Rect) -> Self {
-        let high = button::height(style);
-        let reset = button::size(ui.painter(), style, RESET).x;
-        let gap = style.len(3.0);
+    /// With room for the value `widest`, with a `margin`, and for a `button`.
+    pub(super) fn new(
+        pen: &Pen<'_>,
+        lane: Rect,
+        (widest, margin): (&str, f32),
+        button: &str,
+    ) -> Self {
+        let high = button::height(pen.style);
+        let gap = pen.len(3.0);
         let part = |right: f32, width: f32| {
             let middle = pos2(right - width / 2.0, lane.center().y);
             Rect::from_center_size(middle, vec2(width, high))
         };
-        let reset = part(lane.right(), reset);
-        let more = part(reset.left() - gap * 2.0, high);
-        let width = Line::new(ui.painter(), "12 bars without", style.small, Color32::WHITE).width();
-        let value = part(more.left() - gap, width + style.len(4.0));
+        let button = part(lane.right(), pen.button_size(button).x);
+        let more = part(button.left() - gap * 2.0, high);
+        let value = part(more.left() - gap, pen.widest([widest]) + pen.len(margin));
         let less = part(value.left() - gap, high);
         let name = lane.with_max_x(less.left() - gap);
-        Self { name, less, value, more, reset }
+        Self { name, less, value, more, button }
     }
+
+    /// Less, the value, and more; gives `set` what the user did.
+    pub(super) fn steps(
+        &self,
+        f: &mut Frame<'_>,
+        value: Field<'_>,
+        (at_least, at_most): (bool, bool),
+        set: impl Fn(&mut Frame<'_>, Adjustment),
+    ) {
+        let say = |what: &str| format!("{}: {what}", value.label);
+        if f.button(self.less, "–", &say("less"), !at_least).clicked() {
+            set(f, Adjustment::Less);
+        }
+        if let Some(typed) = f.field(self.value, Field { centred: true, ..value }) {
+            set(f, Adjustment::Typed(typed));
+        }
+        if f.button(self.more, "+", &say("more"), !at_most).clicked() {
+            set(f, Adjustment::More);
+        }
+    }
+}
+
+/// The parts of a row of a parameter.
+fn parts(pen: &Pen<'_>, lane: Rect) -> SettingParts {
+    SettingParts::new(pen, lane, ("12 bars without", 4.0), RESET)
+}
+
+/// What a row needs for the longest name, set in `names` points.
+fn row_width(pen: &Pen<'_>, names: f32, settings: &[Setting]) -> f32 {
+    let row = Rect::from_min_size(Pos2::ZERO, vec2(1000.0, 20.0));
+    let controls = row.width() - parts(pen, row).name.width();
+    let widths = settings.iter().map(|setting| pen.width(&setting.name, names));
+    widths.fold(0.0, f32::max) + pen.len(4.0) + controls
 }
 
 const RESET: &str = "Reset";
 
 /// A setting, over the whole of `lane`, with its name in `names` points.
-pub(super) fn one(
-    ui: &mut Ui,
-    style: &Style,
-    (lane, names): (Rect, f32),
-    setting: &Setting,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let parts = SettingParts::new(ui, style, lane);
-    let theme = &style.theme;
-    let mut set = |to: Adjustment| acts.push(Action::Set { id: setting.id.clone(), to });
-    let name = Line::new(ui.painter(), &setting.name, names, theme.ink);
-    name.paint(ui.painter(), parts.name.left_center(), Align2::LEFT_CENTER);
-    let response = ui.interact(parts.name, ui.scope_id().with(&setting.id), Sense::hover());
+pub(super) fn one(f: &mut Frame<'_>, (lane, names): (Rect, f32), setting: &Setting) {
+    let parts = parts(f, lane);
+    let set = |f: &mut Frame<'_>, to| f.set(&setting.id, to);
+    let name = f.line(&setting.name, names, f.theme().ink);
+    name.paint(parts.name.left_center(), Align2::LEFT_CENTER);
+    let response = f.interact(parts.name, &setting.id, Sense::hover());
     if let Some(words) = help::setting(&setting.id) {
-        help::explain(ui, style, response, words);
+        f.explain(response, words);
     }
     let say = |what: &str| format!("{}: {what}", setting.name);
     if setting.is_switch {
@@ -170,53 +179,34 @@ pub(super) fn one(
         let [off, on] =
             [place.with_max_x(place.center().x - 2.0), place.with_min_x(place.center().x + 2.0)];
         let is_on = setting.at_most;
-        if button::choice(ui, style, off, ("off", &say("off")), !is_on).clicked() && is_on {
-            set(Adjustment::Less);
+        if f.choice(off, ("off", &say("off")), !is_on).clicked() && is_on {
+            set(f, Adjustment::Less);
         }
-        if button::choice(ui, style, on, ("on", &say("on")), is_on).clicked() && !is_on {
-            set(Adjustment::More);
+        if f.choice(on, ("on", &say("on")), is_on).clicked() && !is_on {
+            set(f, Adjustment::More);
         }
     } else {
-        let less = button::button(ui, style, parts.less, "–", &say("less"), !setting.at_least);
-        if less.clicked() {
-            set(Adjustment::Less);
-        }
-        let value = Field {
-            id: &setting.id,
-            label: &setting.name,
-            text: &setting.value,
-            typed: &setting.value,
-            empty: "",
-            centred: true,
-        };
-        if let Some(typed) = field::field(ui, style, parts.value, value, &mut state.typing) {
-            set(Adjustment::Typed(typed));
-        }
-        let more = button::button(ui, style, parts.more, "+", &say("more"), !setting.at_most);
-        if more.clicked() {
-            set(Adjustment::More);
-        }
+        let value = Field::new(&setting.id, &setting.name, &setting.value, "");
+        parts.steps(f, value, (setting.at_least, setting.at_most), set);
     }
-    let reset = button::button(ui, style, parts.reset, RESET, &say("reset"), !setting.at_default);
-    if reset.clicked() {
-        set(Adjustment::Default);
+    if f.button(parts.button, RESET, &say("reset"), !setting.at_default).clicked() {
+        set(f, Adjustment::Default);
     }
 }
 
-fn colours(ui: &mut Ui, style: &Style, (lane, names): (Rect, f32), state: &mut PanelState) {
-    let sizes = ThemeName::ALL.map(|theme| button::size(ui.painter(), style, theme.name()));
-    let gap = style.len(4.0);
+fn colours(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
+    let sizes = ThemeName::ALL.map(|theme| f.button_size(theme.name()));
+    let gap = f.len(4.0);
     let mut left = lane.right() - sizes.iter().map(|size| size.x + gap).sum::<f32>() + gap;
-    let name = Line::new(ui.painter(), "Colours", names, style.theme.ink);
+    let name = f.line("Colours", names, f.theme().ink);
     if lane.left() + name.width() + gap <= left {
-        name.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
+        name.paint(lane.left_center(), Align2::LEFT_CENTER);
     }
     for (theme, size) in ThemeName::ALL.into_iter().zip(sizes) {
         let place = Rect::from_min_size(pos2(left, lane.center().y - size.y / 2.0), size);
-        if button::choice(ui, style, place, (theme.name(), theme.name()), state.look.theme == theme)
-            .clicked()
-        {
-            state.look.theme = theme;
+        let texts = (theme.name(), theme.name());
+        if f.choice(place, texts, f.state.look.theme == theme).clicked() {
+            f.state.look.theme = theme;
         }
         left = place.right() + gap;
     }

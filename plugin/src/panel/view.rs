@@ -5,8 +5,10 @@ use crate::view_model::library::LibraryView;
 use crate::view_model::practice::PracticeView;
 use crate::view_model::progress::ProgressView;
 use crate::view_model::setting::Setting;
+use crate::view_model::take_detail::TakeDetail;
 use overbar_core::figures::alerts::Alert;
 use overbar_core::session::snapshot::Snapshot;
+use overbar_core::session::take_list::TakeRow;
 use overbar_core::time::Beat;
 use overbar_core::time::metre::Metre;
 use std::sync::LazyLock;
@@ -66,6 +68,19 @@ impl<'a> View<'a> {
             (None, [.., stretch]) => stretch.metre,
             (None, []) => Metre::COMMON,
         }
+    }
+
+    /// The take that is shown, as it stands in the list.
+    #[must_use]
+    pub fn shown_take(&self) -> Option<&'a TakeRow> {
+        self.snapshot.takes.iter().find(|take| take.number == self.snapshot.take)
+    }
+
+    /// The details of the take that is shown; `None` while they are those of another one.
+    #[must_use]
+    pub fn shown_take_detail(&self) -> Option<&'a TakeDetail> {
+        let shown = self.shown_take()?;
+        self.model.take_detail.as_deref().filter(|detail| detail.id == shown.id)
     }
 
     /// The current alerts; none for a finished take.

@@ -1,10 +1,9 @@
 //! A cell: what a take plays in a column, drawn over the bars.
 
-use crate::panel::style::Style;
-use crate::panel::widgets::button;
+use crate::panel::widgets::pen::Pen;
 use crate::panel::widgets::phrase_mark::{End, Mark};
 use crate::view_model::comp_sheet::SheetPhrase;
-use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
+use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, WidgetInfo};
 use overbar_core::study::comp::Column;
 
 /// Its contents.
@@ -23,13 +22,11 @@ pub struct Cell<'a> {
 }
 
 /// The cell over `place`.
-pub fn cell(ui: &Ui, style: &Style, place: Rect, cell: Cell<'_>) -> Response {
+pub fn cell(pen: &Pen<'_>, place: Rect, cell: Cell<'_>) -> Response {
     let Cell { title, column, strokes, on_from_before, chosen } = cell;
-    let id = ui.scope_id().with(("cell", title, column.first_bar));
-    let response = ui.interact(place, id, Sense::click());
+    let response = pen.interact(place, ("cell", title, column.first_bar), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, label(&cell)));
-    let theme = &style.theme;
-    let painter = ui.painter();
+    let (painter, theme) = (pen.painter(), pen.theme());
     let ground = if chosen { theme.raised } else { theme.ground };
     painter.rect_filled(place, CornerRadius::same(2), ground);
     let bar = place.width() / column.bars.max(1) as f32;
@@ -37,7 +34,7 @@ pub fn cell(ui: &Ui, style: &Style, place: Rect, cell: Cell<'_>) -> Response {
         let x = place.left() + line as f32 * bar;
         painter.vline(x, place.y_range().shrink(2.0), Stroke::new(1.0, theme.rule));
     }
-    let thick = (place.height() * 0.34).clamp(4.0, style.len(15.0));
+    let thick = (place.height() * 0.34).clamp(4.0, pen.len(15.0));
     let middle = place.center().y;
     let y = middle - thick / 2.0..=middle + thick / 2.0;
     if on_from_before > 0.0 {
@@ -55,16 +52,16 @@ pub fn cell(ui: &Ui, style: &Style, place: Rect, cell: Cell<'_>) -> Response {
         Mark::of(stroke.class).paint(painter, theme, bar, End::Left);
     }
     let edge = match chosen {
-        true => Stroke::new(style.len(2.0).max(1.6), theme.ink),
+        true => Stroke::new(pen.len(2.0).max(1.6), theme.ink),
         false if response.hovered() => Stroke::new(1.0, theme.ink_soft),
         false => Stroke::new(1.0, theme.rule),
     };
     painter.rect_stroke(place, CornerRadius::same(2), edge, StrokeKind::Inside);
     if chosen {
-        let tick = Rect::from_min_size(place.min, egui::vec2(style.len(6.0), style.len(6.0)));
+        let tick = Rect::from_min_size(place.min, egui::vec2(pen.len(6.0), pen.len(6.0)));
         painter.rect_filled(tick, CornerRadius::ZERO, theme.ink);
     }
-    button::focus_ring(painter, style, &response);
+    pen.focus_ring(&response);
     response.on_hover_text(label(&cell))
 }
 

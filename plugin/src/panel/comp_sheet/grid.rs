@@ -1,52 +1,39 @@
 //! Rows of takes, columns of bars, the seams between the chosen cells.
 
-use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
 use crate::panel::comp_sheet::cell::{Cell, cell};
 use crate::panel::comp_sheet::seams::in_words;
-use crate::panel::comparison::selection::{command, letter};
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
-use crate::panel::widgets::text::{Line, first_that_fits};
+use crate::panel::comparison::selection::letter;
+use crate::panel::frame::Frame;
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::beside_a_bar;
 use crate::panel::widgets::{button, help};
 use crate::panel::words;
 use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetRow};
 use crate::view_model::comparison::CompareView;
-use egui::{Align2, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use std::ops::Range;
 
 /// The page, over `area`.
-pub fn grid(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    (sheet, compare): (&CompSheet, &CompareView),
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let high = button::height(style);
-    let foot = area.with_min_y(area.bottom() - style.small * 1.3);
-    under(ui, style, foot, sheet, compare);
-    let side = style.len(14.0);
-    let body = area.with_max_y(foot.top() - style.len(2.0)).with_max_x(area.right() - side);
-    let names = names_width(ui, style, body, sheet);
+pub fn grid(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
+    let high = button::height(f.style);
+    let foot = area.with_min_y(area.bottom() - f.style.small * 1.3);
+    under(f, foot, sheet, &f.view.model.compare);
+    let body = beside_a_bar(f.style, area.with_max_y(foot.top() - f.len(2.0)));
+    let names = names_width(f, body, sheet);
     let cells = body.with_min_x(body.left() + names).with_min_y(body.top() + high);
-    let rows = rows_in_sight(ui, style, area, cells, sheet, state);
-    let pitch = (cells.height() / rows.len().max(1) as f32).min(style.len(46.0));
-    let columns = columns_in_sight(ui, style, body.with_max_x(cells.left()), cells, sheet, state);
+    let rows = rows_in_sight(f, area, cells, sheet);
+    let pitch = (cells.height() / rows.len().max(1) as f32).min(f.len(46.0));
+    let columns = columns_in_sight(f, body.with_max_x(cells.left()), cells, sheet);
     let wide = cells.width() / columns.len().max(1) as f32;
-    let gap = style.len(3.0);
+    let gap = f.len(3.0);
     let mut bottom = cells.top();
     for (place, row) in rows.clone().enumerate() {
         let Some(lane) = sheet.rows.get(row) else { continue };
         let y = cells.top() + place as f32 * pitch;
         bottom = y + pitch - gap;
-        name(
-            ui,
-            style,
-            body.with_max_x(cells.left()).with_min_y(y).with_max_y(bottom),
-            (row, lane),
-        );
+        let title = body.with_max_x(cells.left()).with_min_y(y).with_max_y(bottom);
+        name(f, title, (row, lane));
         for (place, index) in columns.clone().enumerate() {
             let Some(column) = sheet.columns.get(index) else { continue };
             let corner = pos2(cells.left() + place as f32 * wide, y);
@@ -58,64 +45,55 @@ pub fn grid(
                 chosen: sheet.choice.get(index) == Some(&row),
             };
             let place = Rect::from_min_size(corner, vec2(wide - gap, pitch - gap));
-            if cell(ui, style, place, here).clicked() {
+            if cell(f, place, here).clicked() {
                 let (first, end) = (column.first_bar, column.end_bar());
-                acts.push(command(CompareCommand::Cell { first, end, take: lane.id }));
+                f.compare(CompareCommand::Cell { first, end, take: lane.id });
             }
         }
     }
     for (place, index) in columns.clone().enumerate() {
         let left = cells.left() + place as f32 * wide;
-        head(ui, style, pos2(left, cells.top() - style.len(3.0)), wide - gap, sheet, index);
+        head(f, pos2(left, cells.top() - f.len(3.0)), wide - gap, sheet, index);
         if let Some(seam) = sheet.seams.iter().find(|seam| seam.column == index) {
             let x = left - gap / 2.0;
             let line = Rect::from_x_y_ranges(x..=x, cells.top()..=bottom);
-            paint_seam(ui, style, line, seam);
+            paint_seam(f, line, seam);
         }
     }
 }
 
 /// The visible rows, with wheel and scroll bar.
-fn rows_in_sight(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    cells: Rect,
-    sheet: &CompSheet,
-    state: &mut PanelState,
-) -> Range<usize> {
+fn rows_in_sight(f: &mut Frame<'_>, area: Rect, cells: Rect, sheet: &CompSheet) -> Range<usize> {
     let all = 0..sheet.rows.len();
-    let least = style.small * 1.5 + style.len(3.0);
+    let least = f.style.small * 1.5 + f.len(3.0);
     let fit = ((cells.height() / least) as usize).max(1);
-    state.compare.lanes.wheel(ui, cells, least, &all, fit);
-    let sight = state.compare.lanes.sight(all.clone(), fit);
-    let bar = Rect::from_x_y_ranges(cells.right() + style.len(3.0)..=area.right(), cells.y_range());
-    state.compare.lanes.bar(ui, style, bar, "takes of the sheet", &all, fit);
+    f.state.compare.lanes.wheel(&f.pen, cells, least, &all, fit);
+    let sight = f.state.compare.lanes.sight(all.clone(), fit);
+    let bar = Rect::from_x_y_ranges(cells.right() + f.len(3.0)..=area.right(), cells.y_range());
+    f.state.compare.lanes.bar(&f.pen, bar, "takes of the sheet", &all, fit);
     sight
 }
 
 /// The visible columns, with buttons in `corner` to page through them.
 fn columns_in_sight(
-    ui: &mut Ui,
-    style: &Style,
+    f: &mut Frame<'_>,
     corner: Rect,
     cells: Rect,
     sheet: &CompSheet,
-    state: &mut PanelState,
 ) -> Range<usize> {
     let all = sheet.columns.len();
-    let fit = ((cells.width() / style.len(58.0)) as usize).clamp(1, all.max(1));
+    let fit = ((cells.width() / f.len(58.0)) as usize).clamp(1, all.max(1));
     let last = all - fit.min(all);
-    let first = &mut state.compare.column;
+    let (pen, first) = (&f.pen, &mut f.state.compare.column);
     *first = (*first).min(last);
     if last > 0 {
-        let size = button::size(ui.painter(), style, "<");
-        let before = Rect::from_min_size(corner.min, size - vec2(0.0, style.len(3.0)));
+        let size = pen.button_size("<");
+        let before = Rect::from_min_size(corner.min, size - vec2(0.0, pen.len(3.0)));
         let after = before.translate(vec2(size.x + 2.0, 0.0));
-        if button::button(ui, style, before, "<", "Earlier columns", *first > 0).clicked() {
+        if pen.button(before, "<", "Earlier columns", *first > 0).clicked() {
             *first = first.saturating_sub(fit);
         }
-        if button::button(ui, style, after, ">", "Later columns", *first < last).clicked() {
+        if pen.button(after, ">", "Later columns", *first < last).clicked() {
             *first = (*first + fit).min(last);
         }
     }
@@ -123,39 +101,31 @@ fn columns_in_sight(
 }
 
 /// Width for the titles; the cells get most of the room.
-fn names_width(ui: &Ui, style: &Style, body: Rect, sheet: &CompSheet) -> f32 {
-    let width = |text: &str| Line::new(ui.painter(), text, style.small, style.theme.ink).width();
-    let widest = sheet.rows.iter().map(|lane| width(&format!("A  {}", lane.title)));
-    let widest = widest.fold(0.0, f32::max) + style.len(8.0);
-    let leaf = 2.0 * button::size(ui.painter(), style, "<").x + style.len(6.0);
+fn names_width(pen: &Pen<'_>, body: Rect, sheet: &CompSheet) -> f32 {
+    let titles = sheet.rows.iter().map(|lane| format!("A  {}", lane.title));
+    let widest = pen.widest(titles) + pen.len(8.0);
+    let leaf = 2.0 * pen.button_size("<").x + pen.len(6.0);
     if widest <= body.width() * 0.3 { widest.max(leaf) } else { leaf }
 }
 
-fn name(ui: &Ui, style: &Style, place: Rect, (row, lane): (usize, &SheetRow)) {
+fn name(pen: &Pen<'_>, place: Rect, (row, lane): (usize, &SheetRow)) {
     let letter = letter(row);
     let texts = [format!("{letter}  {}", lane.title), letter.to_string()];
-    let response = ui.interact(place, ui.scope_id().with(("lane", row)), egui::Sense::hover());
-    response.widget_info(|| {
-        WidgetInfo::labeled(Role::Label, true, format!("row {letter}: {}", lane.title))
-    });
-    let ink = style.theme.ink;
-    let room = place.width() - style.len(4.0);
-    if let Some(line) = first_that_fits(ui.painter(), &texts, style.small, ink, room) {
-        line.paint(ui.painter(), place.left_center(), Align2::LEFT_CENTER);
-    }
+    let told = || format!("row {letter}: {}", lane.title);
+    let response = pen.label(place, ("lane", row), told);
+    let font = (pen.style.small, pen.theme().ink);
+    let room = place.width() - pen.len(4.0);
+    pen.write_fitting(&texts, font, room, place.left_center(), Align2::LEFT_CENTER);
     response.on_hover_text(&lane.title);
 }
 
 /// The head of a column, if there is room.
-fn head(ui: &Ui, style: &Style, foot: egui::Pos2, room: f32, sheet: &CompSheet, index: usize) {
+fn head(pen: &Pen<'_>, foot: Pos2, room: f32, sheet: &CompSheet, index: usize) {
     let Some(column) = sheet.columns.get(index) else { return };
     let short = column.label.replace("chorus ", "").replace("bars ", "").replace("bar ", "");
     let texts = [column.label.clone(), short, column.first_bar.to_string()];
-    let ink = style.theme.ink_soft;
-    let line = first_that_fits(ui.painter(), &texts, style.small, ink, room - style.len(4.0));
-    if let Some(line) = line {
-        line.paint(ui.painter(), foot, Align2::LEFT_BOTTOM);
-    }
+    let font = (pen.style.small, pen.theme().ink_soft);
+    pen.write_fitting(&texts, font, room - pen.len(4.0), foot, Align2::LEFT_BOTTOM);
 }
 
 /// How many bars a phrase from before column `index` goes on in it.
@@ -171,22 +141,20 @@ fn sounding_on(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
 }
 
 /// A seam: a line through all rows; broken, with a triangle, if it has faults.
-fn paint_seam(ui: &Ui, style: &Style, line: Rect, seam: &SeamView) {
-    let theme = &style.theme;
+fn paint_seam(pen: &Pen<'_>, line: Rect, seam: &SeamView) {
+    let (painter, theme) = (pen.painter(), pen.theme());
     let sound = seam.faults.is_empty();
-    let around = line.expand2(vec2(style.len(4.0), 0.0)).with_max_y(line.top() + style.len(9.0));
-    let response = ui.interact(around, ui.scope_id().with(("seam", seam.column)), help::sense());
+    let around = line.expand2(vec2(pen.len(4.0), 0.0)).with_max_y(line.top() + pen.len(9.0));
     let text = format!("Seam at {}", in_words(seam).replacen("Bar", "bar", 1));
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
-    let painter = ui.painter();
+    let response = pen.explained(around, ("seam", seam.column), || text.clone());
     let color = if sound { theme.calm } else { theme.alert };
-    let stroke = Stroke::new(style.len(2.0), color);
+    let stroke = Stroke::new(pen.len(2.0), color);
     if sound {
         painter.vline(line.left(), line.y_range(), stroke);
     } else {
         let ends = [line.center_top(), line.center_bottom()];
-        painter.extend(Shape::dashed_line(&ends, stroke, style.len(4.0), style.len(3.0)));
-        let reach = style.len(4.0);
+        painter.extend(Shape::dashed_line(&ends, stroke, pen.len(4.0), pen.len(3.0)));
+        let reach = pen.len(4.0);
         let top = line.center_top();
         let points = vec![
             top + vec2(0.0, reach * 1.4),
@@ -195,12 +163,12 @@ fn paint_seam(ui: &Ui, style: &Style, line: Rect, seam: &SeamView) {
         ];
         painter.add(Shape::convex_polygon(points, color, Stroke::NONE));
     }
-    button::focus_ring(painter, style, &response);
+    pen.focus_ring(&response);
     response.on_hover_text(text);
 }
 
 /// The comp on one line.
-fn under(ui: &Ui, style: &Style, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
+fn under(pen: &Pen<'_>, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
     let figures = &sheet.figures;
     let seams = words::count(sheet.seams.len(), "seam", "seams");
     let wrong = sheet.seams.iter().filter(|seam| !seam.faults.is_empty()).count();
@@ -222,11 +190,8 @@ fn under(ui: &Ui, style: &Style, foot: Rect, sheet: &CompSheet, compare: &Compar
             format!("{seams}, {wrong}"),
         ],
     };
-    let response = ui.interact(foot, ui.scope_id().with("the comp"), help::sense());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &texts[0]));
-    let ink = style.theme.ink;
-    if let Some(line) = first_that_fits(ui.painter(), &texts, style.small, ink, foot.width()) {
-        line.paint(ui.painter(), foot.left_center(), Align2::LEFT_CENTER);
-    }
-    help::explain(ui, style, response, help::COMP);
+    let response = pen.explained(foot, "the comp", || texts[0].clone());
+    let font = (pen.style.small, pen.theme().ink);
+    pen.write_fitting(&texts, font, foot.width(), foot.left_center(), Align2::LEFT_CENTER);
+    pen.explain(response, help::COMP);
 }

@@ -6,69 +6,48 @@ mod grid;
 mod seams;
 mod set_up;
 
-use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
-use crate::panel::comparison::selection::{choices, choose_text, choosing, command};
-use crate::panel::state::PanelState;
+use crate::panel::comparison::selection::{choices, choosing};
+use crate::panel::frame::Frame;
 use crate::panel::state::compare::CompPage;
-use crate::panel::style::Style;
-use crate::panel::view::View;
-use crate::panel::widgets::button::{self, Flow};
-use crate::panel::widgets::sentences::{Sentence, Sign, lines};
-use egui::Ui;
+use crate::panel::widgets::button::Flow;
+use crate::panel::widgets::sentences::{Sentence, Sign};
 
 /// The view, filling `ui`.
-pub fn comp_sheet(
-    ui: &mut Ui,
-    style: &Style,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let area = ui.max_rect();
-    let compare = &view.model.compare;
-    let mut flow = Flow::new(style, area);
-    let place = flow.next(button::size(ui.painter(), style, &choose_text(view)));
-    let open = choosing(ui, style, view, state, place);
+pub fn comp_sheet(f: &mut Frame<'_>) {
+    let area = f.area();
+    let compare = &f.view.model.compare;
+    let mut flow = Flow::new(f.style, area);
+    let open = choosing(f, &mut flow);
     for page in CompPage::ALL {
-        let place = flow.next(button::size(ui.painter(), style, page.name()));
-        let chosen = !open && state.compare.page == page;
-        if button::choice(ui, style, place, (page.name(), page.name()), chosen).clicked() {
-            (state.compare.page, state.compare.choosing) = (page, false);
+        let chosen = !open && f.state.compare.page == page;
+        if flow.choice(f, (page.name(), page.name()), chosen) {
+            (f.state.compare.page, f.state.compare.choosing) = (page, false);
         }
     }
     let sheet = compare.sheet.as_deref();
     let can = matches!(sheet, Some(Ok(_)));
     let label = format!("Propose the comp with the {}", compare.selection.aim.words());
-    if flow.button(ui, style, ("Propose", &label), can && !compare.proposing) {
-        acts.push(command(CompareCommand::Propose));
+    if flow.button(f, ("Propose", &label), can && !compare.proposing) {
+        f.compare(CompareCommand::Propose);
     }
-    if flow.button(
-        ui,
-        style,
-        ("Keep as a take", "Keep the comp as a take"),
-        can && !compare.working,
-    ) {
-        acts.push(command(CompareCommand::Keep));
+    if flow.button(f, ("Keep as a take", "Keep the comp as a take"), can && !compare.working) {
+        f.compare(CompareCommand::Keep);
     }
-    let below = area.with_min_y(flow.bottom() + style.len(6.0));
+    let below = area.with_min_y(flow.bottom() + f.len(6.0));
     if open {
-        return choices(ui, style, below, view, state, acts);
+        return choices(f, below);
     }
-    match (state.compare.page, sheet) {
-        (CompPage::SetUp, _) => set_up::set_up(ui, style, below, view, acts),
-        (CompPage::Sheet, Some(Ok(sheet))) => {
-            grid::grid(ui, style, below, (sheet, compare), state, acts)
-        }
-        (CompPage::Seams, Some(Ok(sheet))) => {
-            seams::seams(ui, style, below, (sheet, compare), state)
-        }
+    match (f.state.compare.page, sheet) {
+        (CompPage::SetUp, _) => set_up::set_up(f, below),
+        (CompPage::Sheet, Some(Ok(sheet))) => grid::grid(f, below, sheet),
+        (CompPage::Seams, Some(Ok(sheet))) => seams::seams(f, below, sheet),
         (_, other) => {
             let told = match other {
                 Some(Err(why)) => Sentence::new(Sign::Wrong, why),
                 _ => Sentence::new(Sign::Plain, "Being worked out."),
             };
-            lines(ui, style, below, ("the comp", &[told]), &mut state.compare.seams);
+            f.pen.sentences(below, ("the comp", &[told]), &mut f.state.compare.seams);
         }
     }
 }

@@ -1,24 +1,16 @@
 //! The comp in words: figures, seams with their faults, cue list.
 
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
-use crate::panel::widgets::sentences::{Sentence, Sign, lines};
+use crate::panel::frame::Frame;
+use crate::panel::widgets::sentences::{Sentence, Sign};
 use crate::panel::words;
 use crate::view_model::comp_sheet::{CompSheet, SeamView};
-use crate::view_model::comparison::CompareView;
-use egui::{Rect, Ui};
+use egui::Rect;
 use overbar_core::stats::Share;
 
 /// The page, over `area`.
-pub fn seams(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    (sheet, compare): (&CompSheet, &CompareView),
-    state: &mut PanelState,
-) {
+pub fn seams(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
     let mut told = Vec::new();
-    if compare.working {
+    if f.view.model.compare.working {
         told.push(Sentence::new(Sign::Plain, "Being worked out."));
     }
     told.push(Sentence::new(Sign::Heading, "what is heard in the spliced notes"));
@@ -33,7 +25,7 @@ pub fn seams(
     }));
     told.push(Sentence::new(Sign::Heading, "cue list"));
     told.extend(sheet.cue_text.lines().map(|line| Sentence::new(Sign::Plain, line)));
-    lines(ui, style, area, ("the comp in words", &told), &mut state.compare.seams);
+    f.pen.sentences(area, ("the comp in words", &told), &mut f.state.compare.seams);
 }
 
 /// A seam as a sentence.

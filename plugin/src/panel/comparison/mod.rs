@@ -3,29 +3,27 @@
 
 pub mod selection;
 
-use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
-use crate::panel::comparison::selection::{choices, choose_text, choosing, command, letter};
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
-use crate::panel::view::View;
-use crate::panel::widgets::button::{self, Flow};
-use crate::panel::widgets::field::{Field, field};
+use crate::panel::comparison::selection::{choices, choosing, letter};
+use crate::panel::frame::Frame;
+use crate::panel::widgets::area::split_top;
+use crate::panel::widgets::button::{self, Flow, FlowLeft};
+use crate::panel::widgets::columns::{Column, ColumnLayout};
+use crate::panel::widgets::field::Field;
 use crate::panel::widgets::help;
-use crate::panel::widgets::sentences::{Sentence, Sign, lines};
-use crate::panel::widgets::text::{Line, first_that_fits};
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::{bar_place, beside_a_bar};
+use crate::panel::widgets::sentences::{Sentence, Sign};
 use crate::panel::words;
 use crate::view_model::comparison::{BesideOwn, TakeComparison};
-use egui::{Align2, Painter, Rangef, Rect, Role, Stroke, Ui, WidgetInfo, pos2};
-use overbar_core::stats::Share;
+use egui::{Align2, Rect, Stroke, pos2};
 use overbar_core::study::compare::{
     ComparedMeasure, ComparedTake, Gap, NORM_SOURCE, Style as Solos, TakeDifference, bars_text,
     points,
 };
 
-/// The figures: long and short head, and share of the width.
-const FIGURES: [(&str, &str, f32); 5] = [
+const FIGURES: [Column; 5] = [
     ("start off the beat", "off beat", 0.23),
     ("start on beat one", "on one", 0.19),
     ("leave off the beat", "leave", 0.16),
@@ -41,64 +39,52 @@ const READ_AGAIN: &str = "Read again";
 const LEAST_ROOM: f32 = 300.0;
 
 /// The view, filling `ui`.
-pub fn compare(
-    ui: &mut Ui,
-    style: &Style,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let area = ui.max_rect();
-    let compare = &view.model.compare;
-    let mut flow = Flow::new(style, area);
-    let place = flow.next(button::size(ui.painter(), style, &choose_text(view)));
-    let open = choosing(ui, style, view, state, place);
+pub fn compare(f: &mut Frame<'_>) {
+    let area = f.area();
+    let compare = &f.view.model.compare;
+    let mut flow = Flow::new(f.style, area);
+    let open = choosing(f, &mut flow);
     let solos = compare.selection.style;
     let text = format!("Beside: {}", solos.name());
     let label = format!("Compare with {}; press for the next style", solos.solos());
-    if flow.button(ui, style, (&text, &label), true) {
-        acts.push(command(CompareCommand::Style(next(solos))));
+    if flow.button(f, (&text, &label), true) {
+        f.compare(CompareCommand::Style(next(solos)));
     }
     let made = compare.comparison.as_deref();
-    let place = flow.next(button::size(ui.painter(), style, "Report"));
+    let place = flow.next(f.button_size("Report"));
     let can = matches!(made, Some(Ok(_)));
-    if button::button(ui, style, place, "Report", "Write a report of the comparison", can).clicked()
-    {
-        acts.push(command(CompareCommand::Export(Export {
-            of: Subject::Comparison,
-            kind: FileKind::Page,
-        })));
+    if f.button(place, "Report", "Write a report of the comparison", can).clicked() {
+        let (of, kind) = (Subject::Comparison, FileKind::Page);
+        f.compare(CompareCommand::Export(Export { of, kind }));
     }
     // Beside the buttons, or in a row of its own if there is little room.
-    let beside = place.right() + style.len(14.0);
+    let beside = place.right() + f.len(14.0);
     let again = match compare.selection.own_set.is_empty() {
         true => 0.0,
-        false => button::size(ui.painter(), style, READ_AGAIN).x + style.len(6.0),
+        false => f.button_size(READ_AGAIN).x + f.len(6.0),
     };
-    let has_room = area.right() - beside >= style.len(LEAST_ROOM) + again;
+    let has_room = area.right() - beside >= f.len(LEAST_ROOM) + again;
     let lane = match has_room {
         true => area.with_min_x(beside).with_min_y(place.top()),
-        false => area.with_min_y(flow.bottom() + style.len(4.0)),
+        false => area.with_min_y(flow.bottom() + f.len(4.0)),
     };
-    let bottom = own_set(ui, style, lane, view, state, acts).max(flow.bottom());
-    let below = area.with_min_y(bottom + style.len(6.0));
+    let bottom = own_set(f, lane).max(flow.bottom());
+    let below = area.with_min_y(bottom + f.len(6.0));
     if open {
-        return choices(ui, style, below, view, state, acts);
+        return choices(f, below);
     }
     let mut told = Vec::new();
     if compare.working {
-        told.push(Sentence::new(
-            Sign::Plain,
-            match compare.reading {
-                Some((file, of)) => format!("File {file} of {of} of your own set is being read."),
-                None => "Being worked out.".to_owned(),
-            },
-        ));
+        let text = match compare.reading {
+            Some((file, of)) => format!("File {file} of {of} of your own set is being read."),
+            None => "Being worked out.".to_owned(),
+        };
+        told.push(Sentence::new(Sign::Plain, text));
     }
     let rest = match made {
         Some(Ok(against)) => {
             told.extend(sentences(against));
-            table(ui, style, below, against, state)
+            table(f, below, against)
         }
         Some(Err(why)) => {
             told.push(Sentence::new(Sign::Wrong, why));
@@ -106,53 +92,40 @@ pub fn compare(
         }
         None => below,
     };
-    if let Some(result) = &view.model.files.last {
-        let sign = if result.is_ok() { Sign::Plain } else { Sign::Wrong };
-        let text = match result {
-            Ok(text) | Err(text) => text,
+    if let Some(result) = &f.view.model.files.last {
+        let (sign, text) = match result {
+            Ok(text) => (Sign::Plain, text),
+            Err(text) => (Sign::Wrong, text),
         };
         told.insert(0, Sentence::new(sign, text));
     }
-    lines(ui, style, rest, ("the comparison in words", &told), &mut state.compare.compare);
+    f.pen.sentences(rest, ("the comparison in words", &told), &mut f.state.compare.compare);
 }
 
 /// The folder of the user's own set, with its buttons; returns its bottom.
-fn own_set(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) -> f32 {
-    let folder = &view.model.compare.selection.own_set;
-    let lane = area.with_max_y(area.top() + button::height(style));
-    let name = Line::new(ui.painter(), OWN_SET, style.small, style.theme.ink_soft);
-    let name = name.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
-    let mut place = lane.with_min_x(name.right() + style.len(10.0));
+fn own_set(f: &mut Frame<'_>, area: Rect) -> f32 {
+    let folder = &f.view.model.compare.selection.own_set;
+    let lane = area.with_max_y(area.top() + button::height(f.style));
+    let name = f.soft(OWN_SET).paint(lane.left_center(), Align2::LEFT_CENTER);
+    let mut flow = FlowLeft::new(lane, f.len(6.0));
     if !folder.is_empty() {
-        let size = button::size(ui.painter(), style, LEAVE_OUT);
-        let at = Rect::from_min_size(pos2(lane.right() - size.x, lane.top()), size);
-        place.max.x = at.left() - style.len(6.0);
-        if button::button(ui, style, at, LEAVE_OUT, "Leave your own set out", true).clicked() {
-            acts.push(command(CompareCommand::OwnSet(String::new())));
+        if flow.button(f, (LEAVE_OUT, "Leave your own set out"), true).clicked() {
+            f.compare(CompareCommand::OwnSet(String::new()));
         }
-        let size = button::size(ui.painter(), style, READ_AGAIN);
-        let at = Rect::from_min_size(pos2(place.right() - size.x, lane.top()), size);
-        place.max.x = at.left() - style.len(6.0);
-        let label = "Read your own set again";
-        if button::button(ui, style, at, READ_AGAIN, label, !view.model.compare.working).clicked() {
-            acts.push(command(CompareCommand::OwnSet(folder.clone())));
+        let texts = (READ_AGAIN, "Read your own set again");
+        if flow.button(f, texts, !f.view.model.compare.working).clicked() {
+            f.compare(CompareCommand::OwnSet(folder.clone()));
         }
     }
+    let place = lane.with_min_x(name.right() + f.len(10.0)).with_max_x(flow.right);
     let shown = Field::new(
         "own set",
         "Folder of your own set of solos",
         folder,
         "a folder of MIDI files to hold takes against",
     );
-    if let Some(folder) = field(ui, style, place, shown, &mut state.typing) {
-        acts.push(command(CompareCommand::OwnSet(folder)));
+    if let Some(folder) = f.field(place, shown) {
+        f.compare(CompareCommand::OwnSet(folder));
     }
     lane.bottom()
 }
@@ -163,108 +136,65 @@ fn next(style: Solos) -> Solos {
 }
 
 /// A row for each take; returns the area below.
-fn table(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    against: &TakeComparison,
-    state: &mut PanelState,
-) -> Rect {
-    let side = style.len(14.0);
-    let (whole, area) = (area, area.with_max_x(area.right() - side));
-    let pitch = style.small * 1.3 + style.len(3.0);
+fn table(f: &mut Frame<'_>, area: Rect, against: &TakeComparison) -> Rect {
+    let (whole, area) = (area, beside_a_bar(f.style, area));
+    let columns = ColumnLayout::new(area, &FIGURES);
+    let pitch = f.style.small * 1.3 + f.len(3.0);
     let head = area.with_max_y(area.top() + pitch);
-    let response = ui.interact(head, ui.scope_id().with("figures"), help::sense());
-    response.widget_info(|| {
+    let response = f.explained(head, "figures", || {
         let names = FIGURES.map(|(name, _, _)| name).join(", ");
-        WidgetInfo::labeled(Role::Label, true, format!("figures side by side: {names}"))
+        format!("figures side by side: {names}")
     });
-    let soft = style.theme.ink_soft;
+    let font = (f.style.small, f.theme().ink_soft);
     for (number, (long, short, _)) in FIGURES.into_iter().enumerate() {
-        let x = column(area, number);
-        let texts = [long.to_owned(), short.to_owned()];
-        let room = x.span() - style.len(4.0);
-        if let Some(line) = first_that_fits(ui.painter(), &texts, style.small, soft, room) {
-            line.paint(ui.painter(), pos2(x.min, head.center().y), Align2::LEFT_CENTER);
-        }
+        let x = columns.at(number);
+        let (room, at) = (x.span() - f.len(4.0), pos2(x.min, head.center().y));
+        f.write_fitting(&[long, short], font, room, at, Align2::LEFT_CENTER);
     }
-    ui.painter().hline(area.x_range(), head.bottom(), Stroke::new(1.0, style.theme.rule));
-    help::explain(ui, style, response, help::COMPARED);
+    f.painter().hline(area.x_range(), head.bottom(), Stroke::new(1.0, f.theme().rule));
+    f.explain(response, help::COMPARED);
     let below = area.with_min_y(head.bottom() + 1.0);
     let takes = &against.comparison.takes;
     // The statements keep at least three rows.
     let fit = ((below.height() / pitch - 3.0).max(2.0) as usize).min(takes.len());
     let rows = below.with_max_y(below.top() + fit as f32 * pitch);
     let all = 0..takes.len();
-    let scroll = &mut state.compare.rows;
-    scroll.wheel(ui, rows, pitch, &all, fit);
+    let scroll = &mut f.state.compare.rows;
+    scroll.wheel(&f.pen, rows, pitch, &all, fit);
     for (place, index) in scroll.sight(all.clone(), fit).enumerate() {
-        let top = rows.top() + place as f32 * pitch;
-        let lane = rows.with_min_y(top).with_max_y(top + pitch);
-        if let Some(take) = takes.get(index) {
-            row(ui, style, lane, index, take);
-        }
+        let lane = split_top(rows.with_min_y(rows.top() + place as f32 * pitch), pitch).0;
+        row(&f.pen, &columns, lane, index, &takes[index]);
     }
-    let bar = Rect::from_x_y_ranges(whole.right() - side * 0.8..=whole.right(), rows.y_range());
-    scroll.bar(ui, style, bar, "takes compared", &all, fit);
-    whole.with_min_y(rows.bottom() + style.len(4.0))
+    let bar = bar_place(f.pen.style, whole.with_max_y(rows.bottom()).with_min_y(rows.top()));
+    scroll.bar(&f.pen, bar, "takes compared", &all, fit);
+    whole.with_min_y(rows.bottom() + f.len(4.0))
 }
 
-fn column(area: Rect, number: usize) -> Rangef {
-    let part = |figures: &[(&str, &str, f32)]| figures.iter().map(|f| f.2).sum::<f32>();
-    let first = area.left() + area.width() * (1.0 - part(&FIGURES));
-    let from = first + part(&FIGURES[..number]) * area.width();
-    Rangef::new(from, from + FIGURES[number].2 * area.width())
-}
-
-fn row(ui: &Ui, style: &Style, lane: Rect, index: usize, take: &ComparedTake) {
-    let response = ui.interact(lane, ui.scope_id().with(("compared", index)), help::sense());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, label(index, take)));
-    let (painter, theme) = (ui.painter(), &style.theme);
+fn row(pen: &Pen<'_>, columns: &ColumnLayout, lane: Rect, index: usize, take: &ComparedTake) {
+    let response = pen.explained(lane, ("compared", index), || label(index, take));
     let middle = lane.center().y;
-    let room = column(lane, 0).min - lane.left() - style.len(6.0);
+    let room = columns.name().max - lane.left() - pen.len(6.0);
     let texts = [
         format!("{}  {}, {}", letter(index), take.name, phrases(take)),
         format!("{}  {}", letter(index), take.name),
         letter(index).to_string(),
     ];
-    if let Some(line) = first_that_fits(painter, &texts, style.small, theme.ink, room) {
-        line.paint(painter, pos2(lane.left(), middle), Align2::LEFT_CENTER);
-    }
+    let font = (pen.style.small, pen.theme().ink);
+    pen.write_fitting(&texts, font, room, lane.left_center(), Align2::LEFT_CENTER);
     for (number, of) in ComparedMeasure::ALL.into_iter().enumerate() {
-        let x = column(lane, number);
+        let x = columns.at(number);
+        let at = pos2(x.min, middle);
         match of.share(&take.figures) {
-            Some(of) => share(painter, style, x, middle, of),
+            Some(of) if of.of > 0 => pen.share(x, middle, of, (10.0, 3.0)),
+            Some(_) => drop(pen.soft("–").paint(at, Align2::LEFT_CENTER)),
             None => {
                 let text = take.mean_bars.map_or_else(|| "–".to_owned(), words::bars);
-                let line = Line::new(painter, text, style.small, theme.ink);
-                line.paint(painter, pos2(x.min, middle), Align2::LEFT_CENTER);
+                pen.small(text).paint(at, Align2::LEFT_CENTER);
             }
         }
     }
-    button::focus_ring(painter, style, &response);
+    pen.focus_ring(&response);
     response.on_hover_text(label(index, take));
-}
-
-/// A share in percent, and its interval as a line on a scale from 0 to 100 %.
-fn share(painter: &Painter, style: &Style, x: Rangef, middle: f32, share: Share) {
-    let theme = &style.theme;
-    let (Some(part), Some((low, high))) = (share.share(), share.interval()) else {
-        let none = Line::new(painter, "–", style.small, theme.ink_soft);
-        none.paint(painter, pos2(x.min, middle), Align2::LEFT_CENTER);
-        return;
-    };
-    let text = Line::new(painter, words::percent(part), style.small, theme.ink);
-    let widest = Line::new(painter, "100 %", style.small, theme.ink).width();
-    text.paint(painter, pos2(x.min, middle), Align2::LEFT_CENTER);
-    let scale = Rangef::new(x.min + widest + style.len(7.0), x.max - style.len(10.0));
-    if scale.span() < style.len(24.0) {
-        return;
-    }
-    let at = |part: f64| egui::lerp(scale, part as f32);
-    painter.hline(scale, middle, Stroke::new(1.0, theme.rule));
-    painter.hline(at(low)..=at(high), middle, Stroke::new(style.len(2.0), theme.ink_soft));
-    painter.circle_filled(pos2(at(part), middle), style.len(3.0), theme.ink);
 }
 
 fn phrases(take: &ComparedTake) -> String {

@@ -1,13 +1,13 @@
 //! Where in the bar phrases start: a column for every beat and its "and", and narrower ones between
 //! them for the rest.
 
+use crate::panel::frame::Frame;
 use crate::panel::style::Style;
-use crate::panel::view::View;
 use crate::panel::widgets::help;
+use crate::panel::widgets::pen::Pen;
 use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::panel::widgets::text::Line;
 use crate::panel::words;
-use egui::{Align2, Painter, Pos2, Rect, Response, Role, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Pos2, Rect, Role, Stroke, WidgetInfo, pos2, vec2};
 use overbar_core::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
 use overbar_core::time::metre::Division;
@@ -15,45 +15,34 @@ use overbar_core::time::metre::Division;
 const CAPTION: &str = "where in the bar";
 
 /// Least height of the columns, in points.
-#[must_use]
 pub fn least_height(style: &Style) -> f32 {
     style.len(76.0)
 }
 
 /// The columns, as wide and high as `ui`.
-pub fn entries(ui: &mut Ui, style: &Style, view: &View<'_>) -> Response {
-    let (entries, metre) = (&view.snapshot.figures.entries, view.metre());
-    let division = view.snapshot.division_of(metre);
-    let (rect, response) = ui.allocate_exact_size(ui.available_size(), help::sense());
+pub fn entries(f: &mut Frame<'_>) {
+    let (entries, metre) = (&f.view.snapshot.figures.entries, f.view.metre());
+    let division = f.view.snapshot.division_of(metre);
+    let size = f.ui.available_size();
+    let (rect, response) = f.ui.allocate_exact_size(size, help::sense());
     response.widget_info(|| {
         let places: Vec<String> = entries.iter().map(|e| words::entry(e, division)).collect();
         let label = format!("{CAPTION}, {metre}: {}", places.join(", "));
         WidgetInfo::labeled(Role::Label, true, label)
     });
 
-    let painter = ui.painter();
-    let caption = Line::new(painter, CAPTION, style.caption, style.theme.ink_soft);
-    let title = caption.paint(painter, rect.min, Align2::LEFT_TOP);
-    Line::new(painter, metre.to_string(), style.caption, style.theme.ink_soft).paint(
-        painter,
-        rect.right_top(),
-        Align2::RIGHT_TOP,
-    );
-    let ticks = style.small * 1.35;
+    let caption = |text: &str| f.line(text, f.style.caption, f.theme().ink_soft);
+    let title = caption(CAPTION).paint(rect.min, Align2::LEFT_TOP);
+    caption(&metre.to_string()).paint(rect.right_top(), Align2::RIGHT_TOP);
+    let ticks = f.style.small * 1.35;
     let plot = Rect::from_min_max(
-        pos2(rect.left(), title.bottom() + style.len(4.0)),
+        pos2(rect.left(), title.bottom() + f.len(4.0)),
         pos2(rect.right(), rect.bottom() - ticks),
     );
-    let cells = Cells::new(plot, style, entries, (view.snapshot.pulses_in(metre), division));
-    cells.paint_ticks(painter, style);
-    paint_columns(painter, style, &cells, entries);
-    help::explain(ui, style, response, help::ENTRIES)
-}
-
-/// Position of a column in its beat's cell, as shares of the cell.
-struct Column {
-    middle: f32,
-    width: f32,
+    let cells = Cells::new(plot, f.style, entries, (f.view.snapshot.pulses_in(metre), division));
+    cells.paint_ticks(f);
+    paint_columns(f, &cells, entries);
+    f.explain(response, help::ENTRIES);
 }
 
 /// A cell for every beat.
@@ -83,83 +72,76 @@ impl Cells {
         self.plot.left() + f32::from(pulse.max(1) - 1) * self.width
     }
 
-    fn column(&self, class: PositionClass) -> Column {
+    /// Middle and width of a column in its beat's cell, as shares of the cell.
+    fn column(&self, class: PositionClass) -> (f32, f32) {
         let (early, half) = match self.division {
             Division::Two => (PositionClass::Triplet, PositionClass::And),
             // The plain eighths of a compound beat are its main division, and read as thirds.
             Division::Three => (PositionClass::And, PositionClass::Triplet),
         };
-        let (middle, width) = match class {
+        match class {
             PositionClass::One | PositionClass::Beat => (0.17, 0.3),
             class if class == half => (0.62, 0.3),
             class if class == early => (0.395, 0.11),
             PositionClass::Sixteenth => (0.835, 0.1),
             _ => (0.955, 0.09),
-        };
-        Column { middle, width }
+        }
     }
 
     fn span(&self, pulse: u8, class: PositionClass) -> (f32, f32) {
-        let Column { middle, width } = self.column(class);
+        let (middle, width) = self.column(class);
         let middle = self.left(pulse) + middle * self.width;
         let half = (width * self.width.min(self.widest) / 2.0).max(1.25);
         (middle - half, middle + half)
     }
 
     /// A foot for every main column, and names as far as they fit.
-    fn paint_ticks(&self, painter: &Painter, style: &Style) {
+    fn paint_ticks(&self, pen: &Pen<'_>) {
         let foot = self.plot.bottom();
         let half = match self.division {
             Division::Two => PositionClass::And,
             Division::Three => PositionClass::Triplet,
         };
-        let and = Line::new(painter, "&", style.small, style.theme.ink_soft);
-        let widest = Line::new(painter, self.pulses.to_string(), style.small, style.theme.ink);
-        let with_ands = self.width * 0.45 >= and.width().max(widest.width()) + 1.0;
+        let and = pen.soft("&");
+        let widest = pen.small(self.pulses.to_string()).width();
+        let with_ands = self.width * 0.45 >= and.width().max(widest) + 1.0;
         let every = (1..=self.pulses)
-            .find(|every| f32::from(*every) * self.width >= widest.width() + style.len(3.0))
+            .find(|every| f32::from(*every) * self.width >= widest + pen.len(3.0))
             .unwrap_or(self.pulses);
         for pulse in 1..=self.pulses {
             let (left, right) = self.span(pulse, PositionClass::Beat);
             let (half_left, half_right) = self.span(pulse, half);
-            let stroke = Stroke::new(1.0, style.theme.ink_soft);
-            painter.hline(left..=right, foot, stroke);
-            painter.hline(half_left..=half_right, foot, stroke);
-            let top = foot + style.len(3.0);
+            let stroke = Stroke::new(1.0, pen.theme().ink_soft);
+            pen.painter().hline(left..=right, foot, stroke);
+            pen.painter().hline(half_left..=half_right, foot, stroke);
+            let top = foot + pen.len(3.0);
             if (pulse - 1).is_multiple_of(every) {
-                let name = pulse.to_string();
                 let at = pos2((left + right) / 2.0, top);
-                Line::new(painter, name, style.small, style.theme.ink).paint(
-                    painter,
-                    at,
-                    Align2::CENTER_TOP,
-                );
+                pen.small(pulse.to_string()).paint(at, Align2::CENTER_TOP);
             }
             let at = pos2((half_left + half_right) / 2.0, top);
             match self.division {
-                Division::Two if with_ands => {
-                    and.paint(painter, at, Align2::CENTER_TOP);
-                }
-                Division::Three if with_ands => self.paint_two_eighths(painter, style, at),
+                Division::Two if with_ands => drop(and.paint(at, Align2::CENTER_TOP)),
+                Division::Three if with_ands => paint_two_eighths(pen, at),
                 _ => {}
             }
         }
     }
+}
 
-    /// The two eighths behind a compound beat.
-    fn paint_two_eighths(&self, painter: &Painter, style: &Style, at: Pos2) {
-        for aside in [-3.0, 3.0] {
-            let dot = at + vec2(style.len(aside), style.small * 0.62);
-            painter.circle_filled(dot, style.len(1.6), style.theme.ink_soft);
-        }
+/// The two eighths behind a compound beat.
+fn paint_two_eighths(pen: &Pen<'_>, at: Pos2) {
+    for aside in [-3.0, 3.0] {
+        let dot = at + vec2(pen.len(aside), pen.style.small * 0.62);
+        pen.painter().circle_filled(dot, pen.len(1.6), pen.theme().ink_soft);
     }
 }
 
-fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[EntryCount]) {
+fn paint_columns(pen: &Pen<'_>, cells: &Cells, entries: &[EntryCount]) {
     let most = entries.iter().map(|e| e.count).max().unwrap_or(0).max(1);
-    let count_height = style.small * 1.25;
+    let count_height = pen.style.small * 1.25;
     // Where columns are narrower than their counts, these stand in two rows over the plot.
-    let widest = Line::new(painter, most.to_string(), style.small, style.theme.ink).width();
+    let widest = pen.small(most.to_string()).width();
     let crowded = cells.width * 0.45 < widest + 2.0;
     let rows = if crowded { 2.0 } else { 1.0 };
     let (left, right) = cells.span(1, PositionClass::One);
@@ -172,9 +154,9 @@ fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[Ent
         let height = (full * entry.count as f32 / most as f32).max(2.0);
         let column = Rect::from_min_max(pos2(left, foot - height), pos2(right, foot));
         let mark = Mark::of(entry.class);
-        mark.paint(painter, &style.theme, column, End::Top);
+        mark.paint(pen.painter(), pen.theme(), column, End::Top);
         let top = column.top() - mark.overhang(column.width());
-        counts.push((entry.count, pos2(column.center().x, top - style.len(1.0))));
+        counts.push((entry.count, pos2(column.center().x, top - pen.len(1.0))));
     }
     counts.sort_by(|(_, a), (_, b)| a.x.total_cmp(&b.x));
     if crowded {
@@ -183,19 +165,19 @@ fn paint_columns(painter: &Painter, style: &Style, cells: &Cells, entries: &[Ent
             at.y = cells.plot.top() + row * count_height;
         }
     }
-    paint_counts(painter, style, &counts);
+    paint_counts(pen, &counts);
 }
 
 /// Counts with their feet at these places. Where two overlap, only the larger is printed.
-fn paint_counts(painter: &Painter, style: &Style, counts: &[(u32, Pos2)]) {
+fn paint_counts(pen: &Pen<'_>, counts: &[(u32, Pos2)]) {
     let mut counts: Vec<&(u32, Pos2)> = counts.iter().collect();
     counts.sort_by_key(|(count, _)| core::cmp::Reverse(*count));
     let mut taken: Vec<Rect> = Vec::new();
     for (count, at) in counts {
-        let line = Line::new(painter, count.to_string(), style.small, style.theme.ink);
+        let line = pen.small(count.to_string());
         let place = Align2::CENTER_BOTTOM.anchor_size(*at, line.size());
         if !taken.iter().any(|other| other.shrink(0.5).intersects(place)) {
-            taken.push(line.paint(painter, *at, Align2::CENTER_BOTTOM));
+            taken.push(line.paint(*at, Align2::CENTER_BOTTOM));
         }
     }
 }

@@ -3,9 +3,10 @@
 use crate::panel::playing::{interval, norms};
 use crate::panel::style::Style;
 use crate::panel::widgets::help;
+use crate::panel::widgets::pen::Pen;
 use crate::panel::widgets::text::Line;
 use crate::panel::words;
-use egui::{Align2, Painter, Rect, Response, Role, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Rect, Response, Role, WidgetInfo, pos2, vec2};
 use overbar_core::figures::FEW_PHRASES;
 use overbar_core::stats::Share;
 use overbar_core::time::metre::Metre;
@@ -13,21 +14,19 @@ use overbar_core::time::metre::Metre;
 const CAPTION: &str = "start off the beat";
 
 /// The figure with its count and its interval, as wide as `ui`.
-pub fn figure(ui: &mut Ui, style: &Style, entries: Share, metre: Metre) -> Response {
+pub fn figure(pen: &mut Pen<'_>, entries: Share, metre: Metre) -> Response {
     let few = entries.of < FEW_PHRASES;
     let norm = norms::off_beat_entries(metre);
-    let parts = Parts::new(ui.painter(), style, entries, few);
-    let room = ui.available_size() - vec2(0.0, parts.height(style));
-    let legend = interval::Legend::new(ui.painter(), style, entries, norm, room);
-    let size = vec2(room.x, parts.height(style) + legend.height(style));
-    let (rect, response) = ui.allocate_exact_size(size, help::sense());
+    let parts = Parts::new(pen, entries, few);
+    let room = pen.ui.available_size() - vec2(0.0, parts.height(pen.style));
+    let legend = interval::Legend::new(pen, entries, norm, room);
+    let size = vec2(room.x, parts.height(pen.style) + legend.height(pen.style));
+    let (rect, response) = pen.ui.allocate_exact_size(size, help::sense());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, label(entries, few, norm)));
 
-    let painter = ui.painter();
-    let foot = parts.paint(painter, style, rect);
-    let below = Rect::from_min_max(pos2(rect.left(), foot), rect.max);
-    legend.paint(painter, style, below);
-    help::explain(ui, style, response, help::OFF_BEAT)
+    let foot = parts.paint(pen, rect);
+    legend.paint(pen, rect.with_min_y(foot));
+    pen.explain(response, help::OFF_BEAT)
 }
 
 fn label(entries: Share, few: bool, norm: Option<(f64, f64)>) -> String {
@@ -57,17 +56,17 @@ struct Parts {
 }
 
 impl Parts {
-    fn new(painter: &Painter, style: &Style, entries: Share, few: bool) -> Self {
-        let theme = &style.theme;
+    fn new(pen: &Pen<'_>, entries: Share, few: bool) -> Self {
+        let theme = pen.theme();
         let percent = entries.share().unwrap_or_default() * 100.0;
         // A figure from few phrases is dimmed.
         let ink = if few { theme.ink_soft } else { theme.ink };
         Self {
-            caption: Line::new(painter, CAPTION, style.caption, theme.ink_soft),
-            digits: Line::strong(painter, format!("{percent:.0}"), style.huge, ink),
-            sign: Line::new(painter, "%", style.huge * 0.5, theme.ink_soft),
-            count: Line::new(painter, words::of_phrases(entries), style.body, theme.ink),
-            few: few.then(|| Line::new(painter, "few phrases yet", style.caption, theme.ink)),
+            caption: pen.line(CAPTION, pen.style.caption, theme.ink_soft),
+            digits: pen.strong(format!("{percent:.0}"), pen.style.huge, ink),
+            sign: pen.line("%", pen.style.huge * 0.5, theme.ink_soft),
+            count: pen.line(words::of_phrases(entries), pen.style.body, theme.ink),
+            few: few.then(|| pen.line("few phrases yet", pen.style.caption, theme.ink)),
         }
     }
 
@@ -81,15 +80,15 @@ impl Parts {
     }
 
     /// Returns where it ends.
-    fn paint(&self, painter: &Painter, style: &Style, rect: Rect) -> f32 {
-        let caption = self.caption.paint(painter, rect.min, Align2::LEFT_TOP);
-        let foot = caption.bottom() + style.len(11.0) + self.digits.ink().height();
-        let digits = self.digits.stand(painter, rect.left(), foot);
-        self.sign.stand(painter, digits.right() + style.len(5.0), foot);
-        let at = pos2(rect.left(), foot + style.len(8.0));
-        let count = self.count.paint(painter, at, Align2::LEFT_TOP);
+    fn paint(&self, pen: &Pen<'_>, rect: Rect) -> f32 {
+        let caption = self.caption.paint(rect.min, Align2::LEFT_TOP);
+        let foot = caption.bottom() + pen.len(11.0) + self.digits.ink().height();
+        let digits = self.digits.stand(rect.left(), foot);
+        self.sign.stand(digits.right() + pen.len(5.0), foot);
+        let at = pos2(rect.left(), foot + pen.len(8.0));
+        let count = self.count.paint(at, Align2::LEFT_TOP);
         match &self.few {
-            Some(few) => few.paint(painter, count.left_bottom(), Align2::LEFT_TOP).bottom(),
+            Some(few) => few.paint(count.left_bottom(), Align2::LEFT_TOP).bottom(),
             None => count.bottom(),
         }
     }

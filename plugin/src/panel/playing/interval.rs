@@ -1,9 +1,11 @@
 //! A share's 95 % interval on a scale from 0 to 100 %, over the range of recorded solos.
 
 use crate::panel::style::Style;
-use crate::panel::widgets::text::{self, Line};
+use crate::panel::widgets::area::split_top;
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::text::Line;
 use crate::panel::words;
-use egui::{Align2, CornerRadius, Painter, Pos2, Rect, Stroke, Vec2, pos2, vec2};
+use egui::{Align2, CornerRadius, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 use overbar_core::stats::Share;
 
 /// The scale and the lines that explain it.
@@ -17,17 +19,11 @@ pub struct Legend {
 
 impl Legend {
     /// For a share drawn in `room` points. If that is too low for all lines, the last are left out.
-    pub fn new(
-        painter: &Painter,
-        style: &Style,
-        share: Share,
-        norm: Option<(f64, f64)>,
-        room: Vec2,
-    ) -> Self {
+    pub fn new(pen: &Pen<'_>, share: Share, norm: Option<(f64, f64)>, room: Vec2) -> Self {
         let interval = share.interval().unwrap_or((0.0, 1.0));
         let line = |texts: [String; 2]| {
-            let width = room.x - swatch_width(style);
-            text::first_that_fits(painter, &texts, style.small, style.theme.ink_soft, width)
+            let width = room.x - swatch_width(pen.style);
+            pen.fitting(&texts, pen.style.small, pen.theme().ink_soft, width)
         };
         let figures = words::range(interval);
         let mut legend = Self {
@@ -40,17 +36,16 @@ impl Legend {
                 line([format!("recorded solos {figures}"), format!("solos {figures}")])
             }),
         };
-        if legend.height(style) > room.y {
+        if legend.height(pen.style) > room.y {
             legend.norm_line = None;
         }
-        if legend.height(style) > room.y {
+        if legend.height(pen.style) > room.y {
             legend.interval_line = None;
         }
         legend
     }
 
     /// Its height, in points.
-    #[must_use]
     pub fn height(&self, style: &Style) -> f32 {
         let lines = [&self.interval_line, &self.norm_line];
         let text: f32 = lines.into_iter().flatten().map(|l| l.size().y + style.len(1.0)).sum();
@@ -58,31 +53,30 @@ impl Legend {
     }
 
     /// Paints it over the width of `rect`, from its top.
-    pub fn paint(&self, painter: &Painter, style: &Style, rect: Rect) {
-        let top = rect.top() + style.len(10.0);
-        let track =
-            Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), track_height(style)));
-        self.paint_scale(painter, style, track);
-        let mut at = pos2(rect.left(), track.bottom() + style.len(6.0));
+    pub fn paint(&self, pen: &Pen<'_>, rect: Rect) {
+        let below = rect.with_min_y(rect.top() + pen.len(10.0));
+        let track = split_top(below, track_height(pen.style)).0;
+        self.paint_scale(pen, track);
+        let mut at = pos2(rect.left(), track.bottom() + pen.len(6.0));
         if let Some(line) = &self.interval_line {
-            let place = line.paint(painter, at + vec2(swatch_width(style), 0.0), Align2::LEFT_TOP);
+            let place = line.paint(at + vec2(swatch_width(pen.style), 0.0), Align2::LEFT_TOP);
             let from = pos2(at.x, place.center().y);
-            let to = pos2(at.x + style.len(11.0), place.center().y);
-            paint_whisker(painter, style, from, to, style.len(3.5));
-            at.y = place.bottom() + style.len(1.0);
+            let to = pos2(at.x + pen.len(11.0), place.center().y);
+            paint_whisker(pen, from, to, pen.len(3.5));
+            at.y = place.bottom() + pen.len(1.0);
         }
         if let Some(line) = &self.norm_line {
-            let place = line.paint(painter, at + vec2(swatch_width(style), 0.0), Align2::LEFT_TOP);
+            let place = line.paint(at + vec2(swatch_width(pen.style), 0.0), Align2::LEFT_TOP);
             let swatch = Rect::from_center_size(
-                pos2(at.x + style.len(5.5), place.center().y),
-                vec2(style.len(11.0), style.len(8.0)),
+                pos2(at.x + pen.len(5.5), place.center().y),
+                vec2(pen.len(11.0), pen.len(8.0)),
             );
-            painter.rect_filled(swatch, CornerRadius::ZERO, style.theme.norm);
+            pen.painter().rect_filled(swatch, CornerRadius::ZERO, pen.theme().norm);
         }
     }
 
-    fn paint_scale(&self, painter: &Painter, style: &Style, track: Rect) {
-        let theme = &style.theme;
+    fn paint_scale(&self, pen: &Pen<'_>, track: Rect) {
+        let (painter, theme) = (pen.painter(), pen.theme());
         let middle = track.center().y;
         let x = |share: f64| egui::lerp(track.x_range(), share as f32);
         painter.rect_filled(track, CornerRadius::ZERO, theme.raised);
@@ -92,10 +86,10 @@ impl Legend {
         }
         // A tick at 50 %; the ends of the scale are its edges.
         let half = Stroke::new(1.0, theme.ink_soft);
-        painter.vline(x(0.5), track.bottom()..=track.bottom() + style.len(3.0), half);
+        painter.vline(x(0.5), track.bottom()..=track.bottom() + pen.len(3.0), half);
         let (low, high) = self.interval;
         let reach = track.height() * 0.36;
-        paint_whisker(painter, style, pos2(x(low), middle), pos2(x(high), middle), reach);
+        paint_whisker(pen, pos2(x(low), middle), pos2(x(high), middle), reach);
         let at = pos2(x(self.share), middle);
         painter.circle_filled(at, track.height() * 0.44, theme.ground);
         painter.circle_filled(at, track.height() * 0.34, theme.ink);
@@ -111,10 +105,10 @@ fn swatch_width(style: &Style) -> f32 {
     style.len(17.0)
 }
 
-fn paint_whisker(painter: &Painter, style: &Style, from: Pos2, to: Pos2, reach: f32) {
-    let stroke = Stroke::new(style.len(2.0), style.theme.ink);
-    painter.line_segment([from, to], stroke);
+fn paint_whisker(pen: &Pen<'_>, from: Pos2, to: Pos2, reach: f32) {
+    let stroke = Stroke::new(pen.len(2.0), pen.theme().ink);
+    pen.painter().line_segment([from, to], stroke);
     for end in [from, to] {
-        painter.vline(end.x, end.y - reach..=end.y + reach, stroke);
+        pen.painter().vline(end.x, end.y - reach..=end.y + reach, stroke);
     }
 }

@@ -1,10 +1,10 @@
 //! Before the first phrase: an example for each kind of start.
 
-use crate::panel::playing::phrase_lanes::Lanes;
-use crate::panel::style::Style;
+use crate::panel::playing::lanes::Lanes;
+use crate::panel::widgets::pen::Pen;
 use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::panel::widgets::text::{self, Line};
-use egui::{Align2, Painter, Rect, pos2};
+use crate::panel::widgets::text::Line;
+use egui::{Align2, Pos2, Rect, pos2};
 use overbar_core::session::snapshot::GridState;
 
 /// A kind of start, its position in bars from the bar line, and its long and short name.
@@ -21,16 +21,9 @@ const LENGTH: f64 = 0.5;
 const NO_BAR_LINE: &str = "Without a beat grid there is no bar line to hang phrases on.";
 
 /// The key, in lanes `pitch` points high from the top of `rows`.
-pub fn paint(
-    painter: &Painter,
-    style: &Style,
-    lanes: &Lanes,
-    rows: Rect,
-    pitch: f32,
-    grid: GridState,
-) {
+pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridState) {
     if let GridState::Missing(_) = grid {
-        return say_no_bar_line(painter, style, lanes, rows);
+        return say_no_bar_line(pen, lanes, rows);
     }
     let thick = pitch * 0.58;
     for (place, (mark, start, long, short)) in KINDS.into_iter().enumerate() {
@@ -41,26 +34,26 @@ pub fn paint(
         }
         let (left, right) = (lanes.x(start), lanes.x(start + LENGTH));
         let y = middle - thick / 2.0..=middle + thick / 2.0;
-        mark.paint(painter, &style.theme, Rect::from_x_y_ranges(left..=right, y), End::Left);
-        let text = right + style.len(12.0);
-        let texts = [long.to_owned(), short.to_owned()];
-        let (soft, room) = (style.theme.ink_soft, lanes.lengths - text);
-        if let Some(line) = text::first_that_fits(painter, &texts, style.caption, soft, room) {
-            let at = pos2(text, middle);
-            let behind = Align2::LEFT_CENTER.anchor_size(at, line.size());
-            painter.rect_filled(behind, 0.0, style.theme.ground);
-            line.paint(painter, at, Align2::LEFT_CENTER);
+        mark.paint(pen.painter(), pen.theme(), Rect::from_x_y_ranges(left..=right, y), End::Left);
+        let text = right + pen.len(12.0);
+        let (soft, room) = (pen.theme().ink_soft, lanes.lengths - text);
+        if let Some(line) = pen.fitting(&[long, short], pen.style.caption, soft, room) {
+            write_over_grid(pen, &line, pos2(text, middle), 0.0);
         }
     }
 }
 
-fn say_no_bar_line(painter: &Painter, style: &Style, lanes: &Lanes, rows: Rect) {
-    let left = lanes.bar_line + style.len(16.0);
+fn say_no_bar_line(pen: &Pen<'_>, lanes: &Lanes, rows: Rect) {
+    let left = lanes.bar_line + pen.len(16.0);
     let room = lanes.lengths - left;
-    let soft = style.theme.ink_soft;
-    let line = Line::wrapped(painter, NO_BAR_LINE, style.body, soft, room);
-    let at = pos2(left, rows.center().y);
+    let soft = pen.theme().ink_soft;
+    let line = pen.wrapped(NO_BAR_LINE, pen.style.body, soft, room);
+    write_over_grid(pen, &line, pos2(left, rows.center().y), pen.len(4.0));
+}
+
+/// Writes a line that keeps the grid off by `margin`.
+fn write_over_grid(pen: &Pen<'_>, line: &Line, at: Pos2, margin: f32) {
     let behind = Align2::LEFT_CENTER.anchor_size(at, line.size());
-    painter.rect_filled(behind.expand(style.len(4.0)), 0.0, style.theme.ground);
-    line.paint(painter, at, Align2::LEFT_CENTER);
+    pen.painter().rect_filled(behind.expand(margin), 0.0, pen.theme().ground);
+    line.paint(at, Align2::LEFT_CENTER);
 }

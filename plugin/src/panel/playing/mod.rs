@@ -7,6 +7,7 @@ pub mod chords;
 pub mod entries;
 pub mod figure;
 pub mod interval;
+pub mod lanes;
 pub mod legend;
 pub mod norms;
 pub mod notes_plot;

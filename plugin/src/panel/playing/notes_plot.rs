@@ -1,14 +1,13 @@
 //! Notes of a phrase against the bars: pitch upwards, time to the right.
 
-use crate::panel::state::PanelState;
+use crate::panel::frame::Frame;
 use crate::panel::style::Style;
-use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::panel::widgets::text::Line;
-use crate::panel::widgets::{button, help, keys};
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::phrase_mark::{End, Mark, paint_pin};
+use crate::panel::widgets::{help, keys};
 use crate::panel::words;
 use egui::{
-    Align2, CornerRadius, Painter, Rangef, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui,
-    WidgetInfo, pos2, vec2,
+    Align2, CornerRadius, Rangef, Rect, Role, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2,
 };
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::phrase::bar_line;
@@ -22,14 +21,8 @@ const LEAST_TICK: f32 = 6.0;
 
 /// The notes over `area`. One is chosen by a click, or by the arrows while they have the
 /// focus.
-pub fn notes(
-    ui: &mut Ui,
-    style: &Style,
-    detail: &PhraseDetail,
-    area: Rect,
-    state: &mut PanelState,
-) {
-    let response = ui.interact(area, keys::notes_id(), Sense::click());
+pub fn notes(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
+    let response = f.ui.interact(area, keys::notes_id(), Sense::click());
     let number = detail.index + 1;
     response.widget_info(|| {
         let count = words::count(detail.notes.len(), "note", "notes");
@@ -37,35 +30,33 @@ pub fn notes(
         WidgetInfo::labeled(Role::ListBox, true, label)
     });
     if response.has_focus() {
-        let now = state.note.and_then(|note| note.checked_sub(detail.phrase.first_note));
-        if let Some(to) = keys::along(ui, now, detail.notes.len()) {
-            state.note = detail.notes.get(to).map(|note| note.note);
+        let now = f.state.note.and_then(|note| note.checked_sub(detail.phrase.first_note));
+        if let Some(to) = keys::along(f.ui, now, detail.notes.len()) {
+            f.state.note = detail.notes.get(to).map(|note| note.note);
         }
     }
-    let painter = ui.painter().clone();
-    painter.rect_filled(area, CornerRadius::same(3), style.theme.raised);
-    let plot = Plot::new(style, area, detail);
-    plot.paint_bars(&painter, style, detail);
+    f.painter().rect_filled(area, CornerRadius::same(3), f.theme().raised);
+    let plot = Plot::new(f.style, area, detail);
+    plot.paint_bars(f, detail);
     for (place, note) in detail.notes.iter().enumerate() {
-        let chosen = state.note == Some(note.note);
-        plot.paint_note(&painter, style, note, chosen);
+        let chosen = f.state.note == Some(note.note);
+        plot.paint_note(f, note, chosen);
         // Notes struck together are one onset, and one column to click on.
         if place > 0 && !note.can_begin {
             continue;
         }
         let column = plot.column(detail, place);
-        let id = ui.scope_id().with(("note", note.note));
-        let one = ui.interact(column, id, Sense::CLICK);
+        let one = f.interact(column, ("note", note.note), Sense::CLICK);
         one.widget_info(|| {
             WidgetInfo::selected(Role::ListBoxOption, true, chosen, words::note(detail, note))
         });
         if one.clicked() {
-            state.note = Some(note.note);
+            f.state.note = Some(note.note);
             response.request_focus();
         }
     }
-    help::explain(ui, style, response.clone(), help::NOTES);
-    button::focus_ring(&painter, style, &response);
+    f.explain(response.clone(), help::NOTES);
+    f.focus_ring(&response);
 }
 
 /// How the notes lie.
@@ -132,8 +123,8 @@ impl Plot {
         Rect::from_x_y_ranges(left..=right, self.area.y_range())
     }
 
-    fn paint_bars(&self, painter: &Painter, style: &Style, detail: &PhraseDetail) {
-        let theme = &style.theme;
+    fn paint_bars(&self, pen: &Pen<'_>, detail: &PhraseDetail) {
+        let theme = pen.theme();
         let y = self.area.y_range().shrink(1.0);
         let mut free = self.area.left();
         for (place, bar) in detail.bars.iter().enumerate() {
@@ -148,39 +139,35 @@ impl Plot {
                 if x > self.area.left() {
                     let ends = [pos2(x, self.y.min), pos2(x, y.max)];
                     let stroke = Stroke::new(1.0, theme.rule);
-                    painter.extend(Shape::dashed_line(&ends, stroke, 2.0, 4.0));
+                    pen.painter().extend(Shape::dashed_line(&ends, stroke, 2.0, 4.0));
                 }
             }
             let x = self.x(bar.beat);
             if x < self.area.left() || x > self.area.right() {
                 continue;
             }
-            painter.vline(x, y, Stroke::new(style.len(1.4), theme.ink_soft));
-            let name = Line::new(painter, bar.number.to_string(), style.small, theme.ink_soft);
-            let left = x + style.len(3.0);
+            pen.painter().vline(x, y, Stroke::new(pen.len(1.4), theme.ink_soft));
+            let name = pen.soft(bar.number.to_string());
+            let left = x + pen.len(3.0);
             if left >= free && left + name.width() <= self.area.right() {
                 let at = pos2(left, self.area.top() + 1.0);
-                free = name.paint(painter, at, Align2::LEFT_TOP).right() + style.len(4.0);
+                free = name.paint(at, Align2::LEFT_TOP).right() + pen.len(4.0);
             }
         }
     }
 
-    fn paint_note(&self, painter: &Painter, style: &Style, note: &DetailNote, chosen: bool) {
-        let bar = self.note(style, note);
-        let mark = Mark::of(note.position.class);
-        mark.paint(painter, &style.theme, bar, End::Left);
-        let ink = style.theme.ink;
+    fn paint_note(&self, pen: &Pen<'_>, note: &DetailNote, chosen: bool) {
+        let bar = self.note(pen.style, note);
+        let (painter, theme) = (pen.painter(), pen.theme());
+        Mark::of(note.position.class).paint(painter, theme, bar, End::Left);
         if chosen {
-            let frame = bar.expand(style.len(3.0));
-            let stroke = Stroke::new(style.len(1.6), ink);
+            let frame = bar.expand(pen.len(3.0));
+            let stroke = Stroke::new(pen.len(1.6), theme.ink);
             painter.rect_stroke(frame, CornerRadius::same(2), stroke, StrokeKind::Middle);
         }
         if note.by_hand == Some(true) {
-            let at = pos2(bar.left(), self.area.bottom() - style.len(4.0));
-            let reach = style.len(3.0);
-            let (side, up) = (vec2(reach, 0.0), vec2(0.0, reach));
-            let diamond = vec![at - side, at - up, at + side, at + up];
-            painter.add(Shape::convex_polygon(diamond, ink, Stroke::NONE));
+            let at = pos2(bar.left(), self.area.bottom() - pen.len(4.0));
+            paint_pin(painter, theme, at, pen.len(3.0));
         }
     }
 }

@@ -1,33 +1,16 @@
 //! One phrase: its start, its length, and whether it is still open.
 
-use crate::panel::playing::phrase_lanes::Lanes;
-use crate::panel::style::Style;
-use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::panel::widgets::text::Line;
+use crate::panel::playing::lanes::{Lanes, end};
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::phrase_mark::{End, Mark, paint_pin};
 use crate::panel::words;
 use egui::{
-    Align2, Painter, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
-    vec2,
+    Align2, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
 };
 use overbar_core::phrase::Phrase;
 use overbar_core::phrase::bar_line::start_from_line;
 use overbar_core::segmentation::BoundaryStatus;
 use overbar_core::time::Beat;
-
-/// Room for an open phrase to grow, in bars.
-const GROWTH: f64 = 0.3;
-
-/// Where a phrase ends, in bars from the bar line it hangs on.
-#[must_use]
-pub fn end(phrase: &Phrase) -> f64 {
-    start_from_line(&phrase.entry) + phrase.bars
-}
-
-/// Bars after the bar line that a phrase takes up, with room for an open one to grow.
-#[must_use]
-pub fn room(phrase: &Phrase) -> f64 {
-    end(phrase) + if phrase.open { GROWTH } else { 0.0 }
-}
 
 /// How a row is shown.
 #[derive(Debug, Clone, Copy)]
@@ -41,43 +24,30 @@ pub struct Seen {
 }
 
 /// A phrase in its `lane`.
-pub fn row(
-    ui: &mut Ui,
-    style: &Style,
-    lanes: &Lanes,
-    lane: Rect,
-    phrase: &Phrase,
-    seen: Seen,
-) -> Response {
+pub fn row(pen: &Pen<'_>, lanes: &Lanes, lane: Rect, phrase: &Phrase, seen: Seen) -> Response {
     let Seen { index, chosen, now } = seen;
-    let response = ui.interact(lane, ui.scope_id().with(("phrase", index)), Sense::CLICK);
+    let response = pen.interact(lane, ("phrase", index), Sense::CLICK);
     response.widget_info(|| {
         let label = format!("phrase {}: {}", index + 1, words::phrase(phrase));
         WidgetInfo::selected(Role::ListBoxOption, true, chosen, label)
     });
 
-    let painter = ui.painter();
+    let (painter, theme) = (pen.painter(), pen.theme());
     if chosen || response.hovered() {
-        let edge = if chosen { style.theme.ink } else { style.theme.rule };
-        let frame = lane.shrink2(vec2(0.0, 0.5)).with_min_x(lane.left() + style.len(7.0));
+        let edge = if chosen { theme.ink } else { theme.rule };
+        let frame = lane.shrink2(vec2(0.0, 0.5)).with_min_x(lane.left() + pen.len(7.0));
         painter.rect_stroke(frame, 3.0, Stroke::new(1.0, edge), StrokeKind::Inside);
     }
     let mark = Mark::of(phrase.entry.class);
-    let theme = &style.theme;
     let middle = lane.center().y;
     let ink = if phrase.open { theme.ink } else { theme.ink_soft };
-    Line::new(painter, words::place(&phrase.entry), style.small, theme.ink).paint(
-        painter,
-        pos2(lanes.labels, middle),
-        Align2::LEFT_CENTER,
-    );
+    let place = pen.small(words::place(&phrase.entry));
+    place.paint(pos2(lanes.labels, middle), Align2::LEFT_CENTER);
     // Open, a phrase has at least this length.
     let more = if phrase.open { "+" } else { "" };
-    Line::new(painter, format!("{}{more}", words::bars(phrase.bars)), style.small, ink).paint(
-        painter,
-        pos2(lanes.lengths, middle),
-        Align2::RIGHT_CENTER,
-    );
+    let length = format!("{}{more}", words::bars(phrase.bars));
+    let length = pen.line(length, pen.style.small, ink);
+    length.paint(pos2(lanes.lengths, middle), Align2::RIGHT_CENTER);
 
     let thick = lane.height() * 0.58;
     let left = lanes.x(start_from_line(&phrase.entry)).max(lanes.lane.min);
@@ -88,54 +58,49 @@ pub fn row(
     match phrase.boundary.status {
         BoundaryStatus::Settled => {}
         BoundaryStatus::Provisional => mark.hollow(painter, theme, bar),
-        BoundaryStatus::ByHand => paint_pin(painter, style, bar),
+        BoundaryStatus::ByHand => {
+            let reach = (bar.height() * 0.32).max(2.5);
+            let before = pos2(bar.left() - reach - pen.len(2.0), bar.center().y);
+            paint_pin(painter, theme, before, reach);
+        }
     }
     if wanted > lanes.lane.max + 0.5 {
-        paint_broken(painter, style, bar);
+        paint_broken(pen, bar);
     } else if phrase.open {
         let now = now.map(|now| now_x(lanes, phrase, now));
-        paint_growing(painter, style, bar, mark, now.unwrap_or(f32::INFINITY), lanes);
+        paint_growing(pen, bar, mark, now.unwrap_or(f32::INFINITY), lanes);
         if let Some(x) = now.filter(|x| *x > left && *x <= lanes.lane.max) {
-            paint_now(painter, style, x, bar);
+            paint_now(pen, x, bar);
         }
     }
     response
 }
 
-/// A boundary set by hand: a pin before the start.
-fn paint_pin(painter: &Painter, style: &Style, bar: Rect) {
-    let reach = (bar.height() * 0.32).max(2.5);
-    let at = pos2(bar.left() - reach - style.len(2.0), bar.center().y);
-    let (side, up) = (vec2(reach, 0.0), vec2(0.0, reach));
-    let diamond = vec![at - side, at - up, at + side, at + up];
-    painter.add(Shape::convex_polygon(diamond, style.theme.ink, Stroke::NONE));
-}
-
 /// A phrase too long for its lane: two slanted cuts near its end.
-fn paint_broken(painter: &Painter, style: &Style, bar: Rect) {
-    let stroke = Stroke::new(style.len(2.0), style.theme.ground);
+fn paint_broken(pen: &Pen<'_>, bar: Rect) {
+    let stroke = Stroke::new(pen.len(2.0), pen.theme().ground);
     let lean = bar.height() * 0.25;
     for back in [9.0, 14.0] {
-        let x = bar.right() - style.len(back);
+        let x = bar.right() - pen.len(back);
         let foot = pos2(x - lean, bar.bottom() + 1.0);
-        painter.line_segment([foot, pos2(x + lean, bar.top() - 1.0)], stroke);
+        pen.painter().line_segment([foot, pos2(x + lean, bar.top() - 1.0)], stroke);
     }
 }
 
 /// An open phrase runs out in slices that get thinner, but not beyond `now`.
-fn paint_growing(painter: &Painter, style: &Style, bar: Rect, mark: Mark, now: f32, lanes: &Lanes) {
+fn paint_growing(pen: &Pen<'_>, bar: Rect, mark: Mark, now: f32, lanes: &Lanes) {
     let limit = now.min(lanes.lane.max);
-    let step = style.len(5.0);
-    let color = mark.color(&style.theme);
-    let mut left = bar.right() + style.len(2.0);
+    let step = pen.len(5.0);
+    let color = mark.color(pen.theme());
+    let mut left = bar.right() + pen.len(2.0);
     for part in [0.6, 0.4, 0.2] {
-        let width = step * part + style.len(0.6);
+        let width = step * part + pen.len(0.6);
         if left + width > limit {
             return;
         }
         let slice = Rect::from_x_y_ranges(left..=left + width, bar.y_range());
-        painter.rect_filled(slice, 0.0, color);
-        left += width + style.len(2.0);
+        pen.painter().rect_filled(slice, 0.0, color);
+        left += width + pen.len(2.0);
     }
 }
 
@@ -145,16 +110,16 @@ fn now_x(lanes: &Lanes, phrase: &Phrase, now: Beat) -> f32 {
     lanes.x(start_from_line(&phrase.entry) + since)
 }
 
-fn paint_now(painter: &Painter, style: &Style, x: f32, bar: Rect) {
+fn paint_now(pen: &Pen<'_>, x: f32, bar: Rect) {
     let reach = bar.height() * 0.24;
     let top = pos2(x, bar.top() - reach);
-    let cursor = Stroke::new(style.len(1.6), style.theme.ink);
-    painter.vline(x, top.y..=bar.bottom() + reach, cursor);
-    let head = style.len(3.0);
+    let cursor = Stroke::new(pen.len(1.6), pen.theme().ink);
+    pen.painter().vline(x, top.y..=bar.bottom() + reach, cursor);
+    let head = pen.len(3.0);
     let flag = vec![
         top + vec2(-head, -head * 0.6),
         top + vec2(head, -head * 0.6),
         top + vec2(0.0, head * 0.9),
     ];
-    painter.add(Shape::convex_polygon(flag, style.theme.ink, Stroke::NONE));
+    pen.painter().add(Shape::convex_polygon(flag, pen.theme().ink, Stroke::NONE));
 }

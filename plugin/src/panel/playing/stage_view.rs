@@ -3,29 +3,24 @@
 //! is 20 mm at four metres. In a window as wide as a small laptop's screen the alert is about that
 //! high, the share several times that.
 
-use crate::command::action::Action;
-use crate::panel::playing::{alert, phrase_row};
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
+use crate::panel::frame::Frame;
+use crate::panel::playing::{alert, lanes};
 use crate::panel::tabs::ACROSS;
-use crate::panel::view::View;
-use crate::panel::widgets::button;
+use crate::panel::widgets::pen::Pen;
 use crate::panel::widgets::phrase_mark::{End, Mark};
 use crate::panel::widgets::text::Line;
 use crate::panel::words;
 use crate::view_model::setting::Adjustment;
-use egui::{
-    Align2, Color32, CornerRadius, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{Align2, CornerRadius, Rect, Role, Stroke, pos2, vec2};
 use overbar_core::figures::FEW_PHRASES;
 use overbar_core::phrase::Phrase;
 use overbar_core::phrase::bar_line::start_from_line;
+use overbar_core::segmentation::BoundaryStatus;
 
 /// Phrases shown.
 const PHRASES: usize = 5;
 
-/// The button that leads back.
-pub const ACROSS_BACK: &str = "Whole panel";
+const BACK: &str = "Whole panel";
 
 /// Text that does not fit is tried again at this share of its size.
 const SHRINK: f32 = 0.93;
@@ -34,20 +29,9 @@ const SHRINK: f32 = 0.93;
 const HARDLY_SMALLER: f32 = 0.7;
 
 /// The stage view, filling `window`.
-pub fn across(
-    ui: &mut Ui,
-    style: &Style,
-    window: Rect,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let size = button::size(ui.painter(), style, ACROSS_BACK);
-    let place = Rect::from_min_size(
-        pos2(window.right() - size.x - style.len(6.0), window.top() + style.len(5.0)),
-        size,
-    );
-    let (body, foot) = match view.alerts().first() {
+pub fn across(f: &mut Frame<'_>, window: Rect) {
+    let place = back_place(f, window);
+    let (body, foot) = match f.view.alerts().first() {
         None => (window, None),
         Some(first) => {
             let (body, foot) =
@@ -55,58 +39,68 @@ pub fn across(
             (body, Some((foot, first)))
         }
     };
-    let now = ui.input(|input| input.time);
-    state.arrived(view.alerts().first(), now);
-    let inset = vec2(style.margin, style.len(10.0));
+    let now = f.ui.input(|input| input.time);
+    f.state.arrived(f.view.alerts().first(), now);
+    let inset = vec2(f.style.margin, f.len(10.0));
     let (left, right) = body.split_left_right_at_fraction(0.46);
-    share(ui, style, left.shrink2(inset), view);
+    share(f, left.shrink2(inset));
     let right = Rect::from_min_max(
-        pos2(right.left() + inset.x, place.bottom() + style.len(4.0)),
+        pos2(right.left() + inset.x, place.bottom() + f.len(4.0)),
         right.max - inset,
     );
-    last_phrases(ui, style, right, view);
+    last_phrases(f, right);
     if let Some((foot, first)) = foot {
-        let response = ui.interact(foot, ui.scope_id().with("far alert"), Sense::hover());
-        let label = format!("alert: {} {}", first.heard(), first.advice());
-        response.widget_info(|| WidgetInfo::labeled(Role::Alert, true, &label));
-        let painter = ui.painter();
-        painter.rect_filled(foot, CornerRadius::ZERO, style.theme.alert_ground);
+        let label = || format!("alert: {} {}", first.heard(), first.advice());
+        f.tell(foot, "far alert", Role::Alert, label);
+        f.painter().rect_filled(foot, CornerRadius::ZERO, f.theme().alert_ground);
         let side = foot.height() * 0.42;
         let sign = Rect::from_center_size(
             pos2(foot.left() + inset.x + side * 0.6, foot.center().y),
             vec2(side * 1.1, side),
         );
-        alert::paint_sign(painter, style, sign);
+        alert::paint_sign(f, sign);
         let area = Rect::from_min_max(
             pos2(sign.right() + inset.x, foot.top() + 4.0),
             foot.max - vec2(inset.x, 4.0),
         );
-        say_large(painter, style, &[&first.heard(), first.advice()], area);
+        say_large(f, &[&first.heard(), first.advice()], area);
     }
-    if button::button(ui, style, place, ACROSS_BACK, "Back to the whole panel", true).clicked() {
-        acts.push(Action::Set { id: ACROSS.to_owned(), to: Adjustment::Less });
+    back(f, place);
+}
+
+/// The place of the button that leads back.
+pub fn back_place(pen: &Pen<'_>, window: Rect) -> Rect {
+    let size = pen.button_size(BACK);
+    let corner = pos2(window.right() - size.x - pen.len(6.0), window.top() + pen.len(5.0));
+    Rect::from_min_size(corner, size)
+}
+
+/// The button that leads back, over `place`.
+pub fn back(f: &mut Frame<'_>, place: Rect) {
+    if f.button(place, BACK, "Back to the whole panel", true).clicked() {
+        f.set(ACROSS, Adjustment::Less);
     }
 }
 
 /// Sets `texts` one under the other as large as fits `area`, each on one row where that is hardly
 /// smaller. No word is broken.
-pub fn say_large(painter: &Painter, style: &Style, texts: &[&str], area: Rect) {
-    let ink = style.theme.ink;
-    let width = |text: &str, size: f32| Line::new(painter, text, size, ink).width();
+pub fn say_large(pen: &Pen<'_>, texts: &[&str], area: Rect) {
+    let ink = pen.theme().ink;
     let set = |size: f32| -> Vec<Line> {
-        let line = |text: &&str| Line::wrapped(painter, *text, size, ink, area.width());
+        let line = |text: &&str| pen.wrapped(*text, size, ink, area.width());
         texts.iter().map(line).collect()
     };
     let height = |lines: &[Line]| lines.iter().map(|line| line.size().y).sum::<f32>();
     let fits = |size: f32| {
         let mut words = texts.iter().flat_map(|text| text.split_whitespace());
-        words.all(|word| width(word, size) <= area.width()) && height(&set(size)) <= area.height()
+        words.all(|word| pen.width(word, size) <= area.width())
+            && height(&set(size)) <= area.height()
     };
     let mut size = area.height() * 0.5;
-    while !fits(size) && size > style.small {
+    while !fits(size) && size > pen.style.small {
         size *= SHRINK;
     }
-    let one_row = texts.iter().map(|text| width(text, size)).fold(0.0, f32::max);
+    let one_row = texts.iter().map(|text| pen.width(*text, size)).fold(0.0, f32::max);
     let on_one_row = size * area.width() / one_row.max(1.0) * 0.99;
     if on_one_row < size && on_one_row >= size * HARDLY_SMALLER {
         size = on_one_row;
@@ -114,12 +108,12 @@ pub fn say_large(painter: &Painter, style: &Style, texts: &[&str], area: Rect) {
     let lines = set(size);
     let mut y = area.center().y - height(&lines) / 2.0;
     for line in lines {
-        y = line.paint(painter, pos2(area.left(), y), Align2::LEFT_TOP).bottom();
+        y = line.paint(pos2(area.left(), y), Align2::LEFT_TOP).bottom();
     }
 }
 
-fn share(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>) {
-    let entries = view.snapshot.figures.off_beat_entries;
+fn share(f: &mut Frame<'_>, area: Rect) {
+    let entries = f.view.snapshot.figures.off_beat_entries;
     let words = match entries.share() {
         Some(share) => {
             let few = if entries.of < FEW_PHRASES { ", few phrases yet" } else { "" };
@@ -128,85 +122,71 @@ fn share(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>) {
         }
         None => "no phrase yet".to_owned(),
     };
-    let response = ui.interact(area, ui.scope_id().with("far share"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-    let painter = ui.painter();
-    let theme = &style.theme;
+    f.label(area, "far share", || words.clone());
+    let theme = f.theme();
     let Some(share) = entries.share() else {
-        say_large(painter, style, &["no phrase", "yet"], area);
-        return;
+        return say_large(f, &["no phrase", "yet"], area);
     };
     let ink = if entries.of < FEW_PHRASES { theme.ink_soft } else { theme.ink };
-    let digits = |size: f32| Line::strong(painter, format!("{:.0}", share * 100.0), size, ink);
-    let sign = |size: f32| Line::new(painter, "%", size * 0.42, theme.ink_soft);
+    let digits = |size: f32| f.strong(format!("{:.0}", share * 100.0), size, ink);
+    let sign = |size: f32| f.line("%", size * 0.42, theme.ink_soft);
     let width = |size: f32| digits(size).width() + sign(size).width() + size * 0.08;
     let mut size = area.height() * 0.72;
     if width(size) > area.width() {
         size *= area.width() / width(size);
     }
-    let caption =
-        Line::new(painter, "start off the beat", (size * 0.15).max(style.body), theme.ink);
-    let count = Line::new(
-        painter,
-        words::of_phrases(entries),
-        (size * 0.13).max(style.small),
-        theme.ink_soft,
-    );
+    let caption = f.line("start off the beat", (size * 0.15).max(f.style.body), theme.ink);
+    let count_size = (size * 0.13).max(f.style.small);
+    let count = f.line(words::of_phrases(entries), count_size, theme.ink_soft);
     let ink_height = digits(size).ink().height();
     let gap = size * 0.08;
     let total = ink_height + gap + caption.size().y + count.size().y;
     let foot = area.center().y - total / 2.0 + ink_height;
-    let placed = digits(size).stand(painter, area.left(), foot);
-    sign(size).stand(painter, placed.right() + size * 0.06, foot);
-    let below = caption.paint(painter, pos2(area.left(), foot + gap), Align2::LEFT_TOP);
-    count.paint(painter, below.left_bottom(), Align2::LEFT_TOP);
+    let placed = digits(size).stand(area.left(), foot);
+    sign(size).stand(placed.right() + size * 0.06, foot);
+    let below = caption.paint(pos2(area.left(), foot + gap), Align2::LEFT_TOP);
+    count.paint(below.left_bottom(), Align2::LEFT_TOP);
 }
 
 /// The last phrases, each with its place in words and its bar on the bar line.
-fn last_phrases(ui: &mut Ui, style: &Style, area: Rect, view: &View<'_>) {
-    let phrases = &view.snapshot.phrases;
+fn last_phrases(f: &mut Frame<'_>, area: Rect) {
+    let phrases = &f.view.snapshot.phrases;
     let shown = phrases.get(phrases.len().saturating_sub(PHRASES)..).unwrap_or_default();
-    let response = ui.interact(area, ui.scope_id().with("far phrases"), Sense::hover());
-    response.widget_info(|| {
+    f.label(area, "far phrases", || {
         let words: Vec<String> = shown.iter().map(words::phrase).collect();
-        WidgetInfo::labeled(Role::Label, true, format!("last phrases: {}", words.join("; ")))
+        format!("last phrases: {}", words.join("; "))
     });
     if shown.is_empty() {
         return;
     }
-    let painter = ui.painter();
-    let theme = &style.theme;
+    let (painter, theme) = (f.painter(), f.theme());
     let pitch = area.height() / PHRASES as f32;
-    let label = |phrase: &Phrase, size: f32, ink: Color32| {
-        Line::new(painter, words::place(&phrase.entry), size, ink)
-    };
-    let widest = |size: f32| {
-        shown.iter().map(|phrase| label(phrase, size, theme.ink).width()).fold(0.0, f32::max)
-    };
-    let mut size = (pitch * 0.62).max(style.small);
+    let label = |phrase: &Phrase, size: f32| f.line(words::place(&phrase.entry), size, theme.ink);
+    let widest =
+        |size: f32| shown.iter().map(|phrase| label(phrase, size).width()).fold(0.0, f32::max);
+    let mut size = (pitch * 0.62).max(f.style.small);
     let room = area.width() * 0.5;
     if widest(size) > room {
         size *= room / widest(size);
     }
-    let lane = area.left() + widest(size) + style.len(12.0);
-    let longest = shown.iter().map(phrase_row::room).fold(2.0, f64::max).min(8.0);
+    let lane = area.left() + widest(size) + f.len(12.0);
+    let longest = shown.iter().map(lanes::room).fold(2.0, f64::max).min(8.0);
     let bar = (area.right() - lane) / (longest as f32 + 0.37);
     let line = lane + 0.37 * bar;
     for (place, phrase) in shown.iter().enumerate() {
         let middle = area.top() + (place as f32 + 0.5) * pitch;
-        let ink = theme.ink;
-        label(phrase, size, ink).paint(painter, pos2(area.left(), middle), Align2::LEFT_CENTER);
+        label(phrase, size).paint(pos2(area.left(), middle), Align2::LEFT_CENTER);
         let thick = pitch * 0.52;
         let left = (line + start_from_line(&phrase.entry) as f32 * bar).max(lane);
         let right =
-            (line + phrase_row::end(phrase) as f32 * bar).clamp(left + thick * 0.8, area.right());
+            (line + lanes::end(phrase) as f32 * bar).clamp(left + thick * 0.8, area.right());
         let y = middle - thick / 2.0..=middle + thick / 2.0;
         let rect = Rect::from_x_y_ranges(left..=right, y);
         let mark = Mark::of(phrase.entry.class);
         mark.paint(painter, theme, rect, End::Left);
-        if phrase.boundary.status == overbar_core::segmentation::BoundaryStatus::Provisional {
+        if phrase.boundary.status == BoundaryStatus::Provisional {
             mark.hollow(painter, theme, rect);
         }
     }
-    painter.vline(line, area.y_range(), Stroke::new(style.len(3.0), theme.ink));
+    painter.vline(line, area.y_range(), Stroke::new(f.len(3.0), theme.ink));
 }

@@ -1,43 +1,37 @@
 //! Shown instead of the figure while there is none: first steps, or what the host does not report.
 
-use crate::panel::style::Style;
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::pen::Pen;
 use crate::panel::words;
-use egui::{
-    Align2, Color32, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use overbar_core::session::snapshot::{GridState, Snapshot};
 use overbar_core::time::transport::NoGrid;
 
 const NO_GRID: &str = "no beat grid from the host";
 
 /// Why there are no figures: no beat grid. As wide as `ui`.
-pub fn no_grid(ui: &mut Ui, style: &Style, why: NoGrid, notes: usize) -> Response {
-    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
+pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
+    let size = pen.ui.available_size();
+    let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
     let kept = format!("{} kept", words::count(notes, "note", "notes"));
     let why = words::no_grid(why);
     response.widget_info(|| {
         WidgetInfo::labeled(Role::Label, true, format!("{NO_GRID}. {why} {kept}, not counted."))
     });
 
-    let theme = &style.theme;
-    let mut column = Column { painter: ui.painter(), style, rect, y: rect.top() };
-    let size = column.one_row_size(NO_GRID, style.large, style.body);
+    let theme = pen.theme();
+    let mut column = Column { pen, rect, y: rect.top() };
+    let size = column.one_row_size(NO_GRID, pen.style.large, pen.style.body);
     column.say(NO_GRID, size, theme.ink, 0.0);
-    column.say(why, style.body, theme.ink_soft, style.len(6.0));
-    column.say(&kept, style.large, theme.ink, style.len(14.0));
-    column.say(
-        "without a place in the bar, and so not counted",
-        style.caption,
-        theme.ink_soft,
-        0.0,
-    );
-    response
+    column.say(why, pen.style.body, theme.ink_soft, pen.len(6.0));
+    column.say(&kept, pen.style.large, theme.ink, pen.len(14.0));
+    let not_counted = "without a place in the bar, and so not counted";
+    column.say(not_counted, pen.style.caption, theme.ink_soft, 0.0);
 }
 
 /// What to do before there is a first phrase. As wide as `ui`.
-pub fn first_steps(ui: &mut Ui, style: &Style, snapshot: &Snapshot) -> Response {
-    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
+pub fn first_steps(pen: &mut Pen<'_>, snapshot: &Snapshot) {
+    let size = pen.ui.available_size();
+    let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
     let outside = snapshot.notes_outside;
     let loose = snapshot.notes_without_grid;
     let heard = snapshot.notes + outside + loose > 0;
@@ -60,67 +54,63 @@ pub fn first_steps(ui: &mut Ui, style: &Style, snapshot: &Snapshot) -> Response 
         WidgetInfo::labeled(Role::Label, true, all)
     });
 
-    let theme = &style.theme;
-    let mut column = Column { painter: ui.painter(), style, rect, y: rect.top() };
-    column.say("before the first phrase", style.caption, theme.ink_soft, 0.0);
-    column.y += style.len(6.0);
+    let theme = pen.theme();
+    let mut column = Column { pen, rect, y: rect.top() };
+    column.say("before the first phrase", pen.style.caption, theme.ink_soft, 0.0);
+    column.y += pen.len(6.0);
     for (step, done) in steps {
         column.step(step, done);
     }
     for aside in asides {
-        column.say(&aside, style.caption, theme.ink_soft, style.len(6.0));
+        column.say(&aside, pen.style.caption, theme.ink_soft, pen.len(6.0));
     }
-    response
 }
 
 /// Text set from the top down.
 struct Column<'a> {
-    painter: &'a Painter,
-    style: &'a Style,
+    pen: &'a Pen<'a>,
     rect: Rect,
     y: f32,
 }
 
 impl Column<'_> {
     fn say(&mut self, text: &str, size: f32, color: Color32, above: f32) {
-        let line = Line::wrapped(self.painter, text, size, color, self.rect.width());
-        let at = pos2(self.rect.left(), self.y + above);
-        self.y = line.paint(self.painter, at, Align2::LEFT_TOP).bottom();
+        let line = self.pen.wrapped(text, size, color, self.rect.width());
+        self.y = line.paint(pos2(self.rect.left(), self.y + above), Align2::LEFT_TOP).bottom();
     }
 
     /// `large` where `text` fits on one row or not even `small` does; else `small`.
     fn one_row_size(&self, text: &str, large: f32, small: f32) -> f32 {
-        let width = |size| Line::new(self.painter, text, size, self.style.theme.ink).width();
-        let fits = |size| width(size) <= self.rect.width();
+        let fits = |size| self.pen.width(text, size) <= self.rect.width();
         if !fits(large) && fits(small) { small } else { large }
     }
 
     fn step(&mut self, text: &str, done: bool) {
-        let style = self.style;
-        let indent = style.len(24.0);
-        let color = if done { style.theme.ink_soft } else { style.theme.ink };
+        let (pen, theme) = (self.pen, self.pen.theme());
+        let indent = pen.len(24.0);
+        let color = if done { theme.ink_soft } else { theme.ink };
         let room = self.rect.width() - indent;
-        let line = Line::wrapped(self.painter, text, style.large.min(room / 8.0), color, room);
-        let at = pos2(self.rect.left() + indent, self.y + style.len(6.0));
-        let place = line.paint(self.painter, at, Align2::LEFT_TOP);
-        let radius = style.len(6.5);
+        let line = pen.wrapped(text, pen.style.large.min(room / 8.0), color, room);
+        let at = pos2(self.rect.left() + indent, self.y + pen.len(6.0));
+        let place = line.paint(at, Align2::LEFT_TOP);
+        let radius = pen.len(6.5);
         let sign = pos2(self.rect.left() + radius, place.center().y);
         if done {
-            paint_tick(self.painter, style, sign, radius);
+            paint_tick(pen, sign, radius);
         } else {
-            let ring = Stroke::new(style.len(1.5), style.theme.ink_soft);
-            self.painter.circle_stroke(sign, radius - style.len(1.0), ring);
+            let ring = Stroke::new(pen.len(1.5), theme.ink_soft);
+            pen.painter().circle_stroke(sign, radius - pen.len(1.0), ring);
         }
         self.y = place.bottom();
     }
 }
 
-fn paint_tick(painter: &Painter, style: &Style, at: Pos2, radius: f32) {
-    let stroke = Stroke::new(style.len(2.2), style.theme.calm);
+fn paint_tick(pen: &Pen<'_>, at: Pos2, radius: f32) {
+    let stroke = Stroke::new(pen.len(2.2), pen.theme().calm);
     let points = vec![
         at + vec2(-radius * 0.8, 0.0),
         at + vec2(-radius * 0.15, radius * 0.65),
         at + vec2(radius * 0.9, -radius * 0.7),
     ];
-    painter.line(points, stroke);
+    pen.painter().line(points, stroke);
 }

@@ -1,45 +1,37 @@
 //! The row of buttons under a page, and what was last refused over it.
 
-use crate::panel::style::Style;
-use crate::panel::widgets::button::{self, Flow};
-use crate::panel::widgets::text::Line;
-use egui::{Align2, Rect, Role, Sense, Ui, Vec2, WidgetInfo};
+use crate::panel::widgets::button::Flow;
+use crate::panel::widgets::pen::Pen;
+use egui::{Align2, Rect, Role};
 
 /// Buttons at the foot of `area`, each a text and what a screen reader is told of it. Gives what is
 /// left over them, and which was pressed.
 pub fn foot(
-    ui: &mut Ui,
-    style: &Style,
+    pen: &Pen<'_>,
     area: Rect,
     said: Option<&str>,
     buttons: &[(&str, &str)],
 ) -> (Rect, Option<usize>) {
-    let sizes: Vec<Vec2> =
-        buttons.iter().map(|(text, _)| button::size(ui.painter(), style, text)).collect();
-    let mut flow = Flow::new(style, area);
-    sizes.iter().for_each(|size| {
-        flow.next(*size);
-    });
+    let mut flow = Flow::new(pen.style, area);
+    for (text, _) in buttons {
+        flow.next(pen.button_size(text));
+    }
     let height = flow.bottom() - area.top();
     let (mut rest, row) = area.split_top_bottom_at_y(area.bottom() - height);
-    let mut flow = Flow::new(style, row);
+    let mut flow = Flow::new(pen.style, row);
     let mut pressed = None;
-    for (index, ((text, label), size)) in buttons.iter().zip(sizes).enumerate() {
-        let place = flow.next(size);
-        if button::button(ui, style, place, text, label, true).clicked() {
+    for (index, button) in buttons.iter().enumerate() {
+        if flow.button(pen, *button, true) {
             pressed = Some(index);
         }
     }
-    rest.max.y -= style.len(8.0);
+    rest.max.y -= pen.len(8.0);
     if let Some(said) = said {
-        let ink = style.theme.alert;
-        let line = Line::wrapped(ui.painter(), said, style.small, ink, rest.width());
-        let top = rest.bottom() - line.size().y;
-        let place = rest.with_min_y(top);
-        let response = ui.interact(place, ui.scope_id().with("said"), Sense::hover());
-        response.widget_info(|| WidgetInfo::labeled(Role::Status, true, said));
-        line.paint(ui.painter(), place.left_top(), Align2::LEFT_TOP);
-        rest.max.y = top - style.len(4.0);
+        let line = pen.wrapped(said, pen.style.small, pen.theme().alert, rest.width());
+        let place = rest.with_min_y(rest.bottom() - line.size().y);
+        pen.tell(place, "said", Role::Status, || said.to_owned());
+        line.paint(place.left_top(), Align2::LEFT_TOP);
+        rest.max.y = place.top() - pen.len(4.0);
     }
     (rest, pressed)
 }

@@ -1,60 +1,47 @@
 //! The drill under way: what is due, what counts now, and its choruses; or what came out.
 
-use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
+use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::{marks, sentences};
-use crate::panel::state::PanelState;
 use crate::panel::state::practice::Page;
-use crate::panel::style::Style;
-use crate::panel::widgets::area::{child, split_top};
+use crate::panel::widgets::area::split_top;
 use crate::panel::widgets::help;
-use crate::panel::widgets::text::{self, Line};
+use crate::panel::widgets::pen::Pen;
 use crate::view_model::drill_score::GoalRow;
 use crate::view_model::practice::DrillRun;
-use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
+use egui::{Align2, Rect, Role, Stroke, pos2};
 use overbar_core::practice::DrillState;
 
 /// The page, over the whole of `ui`.
-pub fn live(
-    ui: &mut Ui,
-    style: &Style,
-    run: &DrillRun,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let area = ui.max_rect();
-    let buttons: &[(&str, &str)] = if run.under_way && run.passed.is_none() {
-        &[("Stop", "Stop the drill"), ("Result", "Result in words"), ("All drills", "All drills")]
-    } else {
-        &[("Again", "Start it again"), ("Result", "Result in words"), ("All drills", "All drills")]
-    };
-    let (body, pressed) = foot(ui, style, area, None, buttons);
+pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
+    let area = f.area();
+    let goes_on = run.under_way && run.passed.is_none();
+    let first = if goes_on { ("Stop", "Stop the drill") } else { ("Again", "Start it again") };
+    let buttons = [first, ("Result", "Result in words"), ("All drills", "All drills")];
+    let (body, pressed) = foot(f, area, None, &buttons);
     match pressed {
-        Some(0) if run.under_way && run.passed.is_none() => {
-            acts.push(Action::Practice(DrillCommand::End))
-        }
-        Some(0) => acts.push(Action::Practice(DrillCommand::Start)),
-        Some(1) => state.practice.open(Page::Told),
+        Some(0) if goes_on => f.practise(DrillCommand::End),
+        Some(0) => f.practise(DrillCommand::Start),
+        Some(1) => f.state.practice.open(Page::Told),
         Some(_) => {
             // What is over is put with the results.
             if run.passed.is_some() && run.under_way {
-                acts.push(Action::Practice(DrillCommand::End));
+                f.practise(DrillCommand::End);
             }
-            state.practice.open(Page::Drills);
+            f.state.practice.open(Page::Drills);
         }
         None => {}
     }
-    let body = head(ui, style, body, run);
+    let body = head(f, body, run);
     let (left, right) = body.split_left_right_at_fraction(0.46);
-    let left = left.with_max_x(left.right() - style.len(10.0));
-    let rule = Stroke::new(1.0, style.theme.rule);
-    ui.painter().vline(right.left(), body.y_range(), rule);
-    let right = right.with_min_x(right.left() + style.len(10.0));
-    let rest = due(ui, style, left, run);
-    counts(&mut child(ui, rest, "counts"), style, &run.now);
-    let list = &mut child(ui, right, "choruses");
-    marks::marks(list, style, right, run, &mut state.practice.choruses);
+    let left = left.with_max_x(left.right() - f.len(10.0));
+    let rule = Stroke::new(1.0, f.theme().rule);
+    f.painter().vline(right.left(), body.y_range(), rule);
+    let right = right.with_min_x(right.left() + f.len(10.0));
+    let rest = due(f, left, run);
+    f.inside(rest, "counts", |f| counts(f, &run.now));
+    f.inside(right, "choruses", |f| marks::marks(f, run));
 }
 
 /// Where the drill is, in a sentence.
@@ -68,35 +55,27 @@ pub fn where_it_is(run: &DrillRun) -> String {
 }
 
 /// Name, place and aims; gives what is left.
-fn head(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun) -> Rect {
-    let theme = &style.theme;
+fn head(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
+    let theme = pen.theme();
     let place = where_it_is(run);
-    let painter = ui.painter();
-    let place_line = Line::strong(painter, &place, style.body, theme.ink);
-    let name = Line::new(painter, &run.name, style.body, theme.ink_soft);
-    let one_row = name.width() + place_line.width() + style.len(16.0) <= area.width();
-    let mut lower = area.top();
+    let place_line = pen.strong(&place, pen.style.body, theme.ink);
+    let name = pen.line(&run.name, pen.style.body, theme.ink_soft);
+    let one_row = name.width() + place_line.width() + pen.len(16.0) <= area.width();
     if one_row {
-        name.paint(painter, area.right_top(), Align2::RIGHT_TOP);
+        name.paint(area.right_top(), Align2::RIGHT_TOP);
     }
     let placed = if place_line.width() <= area.width() {
-        place_line.paint(painter, area.left_top(), Align2::LEFT_TOP)
+        place_line.paint(area.left_top(), Align2::LEFT_TOP)
     } else {
-        let line = Line::wrapped(painter, &place, style.body, theme.ink, area.width());
-        line.paint(painter, area.left_top(), Align2::LEFT_TOP)
+        let line = pen.wrapped(&place, pen.style.body, theme.ink, area.width());
+        line.paint(area.left_top(), Align2::LEFT_TOP)
     };
-    lower = lower.max(placed.bottom());
-    let rows = sentences::as_many_as_fit(painter, &run.aims, (style.caption, area.width()), 2);
-    for row in rows {
-        let line = Line::new(painter, row, style.caption, theme.ink_soft);
-        lower = line.paint(painter, pos2(area.left(), lower), Align2::LEFT_TOP).bottom();
-    }
-    let (head, rest) = split_top(area, lower - area.top() + style.len(8.0));
-    let response = ui.interact(head, ui.scope_id().with("head"), Sense::hover());
-    response.widget_info(|| {
-        let label = format!("{}: {place} {}", run.name, run.aims.join(" "));
-        WidgetInfo::labeled(Role::Status, true, label)
-    });
+    let rows = sentences::as_many_as_fit(pen, &run.aims, (pen.style.caption, area.width()), 2);
+    let at = pos2(area.left(), placed.bottom());
+    let lower = pen.write_rows(&rows, at, pen.style.caption, theme.ink_soft);
+    let (head, rest) = split_top(area, lower - area.top() + pen.len(8.0));
+    let label = || format!("{}: {place} {}", run.name, run.aims.join(" "));
+    pen.tell(head, "head", Role::Status, label);
     rest
 }
 
@@ -128,13 +107,12 @@ pub fn sign(run: &DrillRun) -> Option<DueSign> {
 }
 
 /// What is due; gives what is left under it.
-fn due(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun) -> Rect {
+fn due(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     let asked = sign(run).filter(|_| run.under_way && run.passed.is_none());
     let Some(DueSign { caption, sign, words: label }) = asked else { return area };
-    let theme = &style.theme;
-    let painter = ui.painter();
-    let mut size = style.large * 1.5;
-    let width = |size| Line::strong(painter, &sign, size, theme.off).width();
+    let theme = pen.theme();
+    let mut size = pen.style.large * 1.5;
+    let width = |size| pen.strong(&sign, size, theme.off).width();
     if width(size) > area.width() {
         size *= area.width() / width(size);
     }
@@ -142,74 +120,57 @@ fn due(ui: &mut Ui, style: &Style, area: Rect, run: &DrillRun) -> Rect {
         let signs: Vec<&str> = run.then.iter().map(|due| due.sign.as_str()).collect();
         format!("then {}", signs.join(" · "))
     });
-    let caption = Line::new(painter, caption, style.small, theme.ink_soft);
-    let mut y = caption.paint(painter, area.left_top(), Align2::LEFT_TOP).bottom();
-    let line = Line::strong(painter, &sign, size.max(style.small), theme.off);
-    let placed = line.paint(painter, pos2(area.left(), y), Align2::LEFT_TOP);
-    y = placed.bottom();
-    let room = area.right() - placed.right() - style.len(10.0);
-    if let Some(then) = then
-        && let Some(line) =
-            text::first_that_fits(painter, &[then], style.small, theme.ink_soft, room)
-    {
-        let at = pos2(placed.right() + style.len(10.0), placed.center().y);
-        line.paint(painter, at, Align2::LEFT_CENTER);
+    let caption = pen.soft(caption).paint(area.left_top(), Align2::LEFT_TOP);
+    let line = pen.strong(&sign, size.max(pen.style.small), theme.off);
+    let placed = line.paint(caption.left_bottom(), Align2::LEFT_TOP);
+    let room = area.right() - placed.right() - pen.len(10.0);
+    if let Some(then) = then {
+        let at = pos2(placed.right() + pen.len(10.0), placed.center().y);
+        let font = (pen.style.small, theme.ink_soft);
+        pen.write_fitting(&[then], font, room, at, Align2::LEFT_CENTER);
     }
-    let (place, rest) = split_top(area, y - area.top() + style.len(4.0));
-    let response = ui.interact(place, ui.scope_id().with("due"), help::sense());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
-    help::explain(ui, style, response, help::DRILL_DUE);
+    let (place, rest) = split_top(area, placed.bottom() - area.top() + pen.len(4.0));
+    let response = pen.explained(place, "due", || label.clone());
+    pen.explain(response, help::DRILL_DUE);
     rest
 }
 
 /// The figures that count now: one large, several smaller, as many as fit.
-fn counts(ui: &mut Ui, style: &Style, goals: &[GoalRow]) {
-    let area = ui.max_rect();
-    let theme = &style.theme;
-    let lowest = style.small * 1.45;
-    let fit = (area.height() / lowest) as usize;
+fn counts(pen: &Pen<'_>, goals: &[GoalRow]) {
+    let area = pen.area();
+    let fit = (area.height() / (pen.style.small * 1.45)) as usize;
     let shown = if goals.len() <= fit { goals.len() } else { fit.saturating_sub(1) };
     let more = goals.len() - shown;
     let parts = shown + usize::from(more > 0);
     let height = area.height() / parts.max(1) as f32;
-    let place = |index: usize| {
-        let top = area.top() + index as f32 * height;
-        Rect::from_x_y_ranges(area.x_range(), top..=top + height)
-    };
+    let place =
+        |index: usize| split_top(area.with_min_y(area.top() + index as f32 * height), height).0;
     for (index, goal) in goals.iter().take(shown).enumerate() {
-        one(ui, style, place(index), index, goal);
+        one(pen, place(index), index, goal);
     }
     if more > 0 {
-        let text = format!("and {more} more, under Result");
-        let line = Line::new(ui.painter(), text, style.small, theme.ink_soft);
-        line.paint(ui.painter(), place(shown).left_top(), Align2::LEFT_TOP);
+        let line = pen.soft(format!("and {more} more, under Result"));
+        line.paint(place(shown).left_top(), Align2::LEFT_TOP);
     }
 }
 
 /// A figure: large with what it is of under it, or in a line.
-fn one(ui: &mut Ui, style: &Style, place: Rect, index: usize, goal: &GoalRow) {
-    let theme = &style.theme;
-    let response = ui.interact(place, ui.scope_id().with(index), help::sense());
-    let label = format!("now {} {}", goal.figure, goal.of);
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
-    let painter = ui.painter();
-    let rows = text::rows(painter, &goal.of, style.small, place.width());
-    let caption = rows.len() as f32 * style.small * 1.35;
-    let size = ((place.height() - caption) * 0.85).min(style.huge);
-    if size >= style.body {
-        let ink = Line::strong(painter, &goal.figure, size, theme.ink);
-        let foot = place.top() + ink.ink().height() + style.len(2.0);
-        let mut below = ink.stand(painter, place.left(), foot).bottom() + style.len(4.0);
-        for row in rows {
-            let line = Line::new(painter, row, style.small, theme.ink_soft);
-            below = line.paint(painter, pos2(place.left(), below), Align2::LEFT_TOP).bottom();
-        }
+fn one(pen: &Pen<'_>, place: Rect, index: usize, goal: &GoalRow) {
+    let theme = pen.theme();
+    let response = pen.explained(place, index, || format!("now {} {}", goal.figure, goal.of));
+    let rows = pen.rows(&goal.of, pen.style.small, place.width());
+    let caption = rows.len() as f32 * pen.style.small * 1.35;
+    let size = ((place.height() - caption) * 0.85).min(pen.style.huge);
+    if size >= pen.style.body {
+        let ink = pen.strong(&goal.figure, size, theme.ink);
+        let foot = place.top() + ink.ink().height() + pen.len(2.0);
+        let below = ink.stand(place.left(), foot).bottom() + pen.len(4.0);
+        let at = pos2(place.left(), below);
+        pen.write_rows(&rows, at, pen.style.small, theme.ink_soft);
     } else {
         let texts = [format!("{} {}", goal.figure, goal.of), goal.figure.clone()];
-        let room = place.width();
-        if let Some(line) = text::first_that_fits(painter, &texts, style.small, theme.ink, room) {
-            line.paint(painter, place.left_top(), Align2::LEFT_TOP);
-        }
+        let (font, at) = ((pen.style.small, theme.ink), place.left_top());
+        pen.write_fitting(&texts, font, place.width(), at, Align2::LEFT_TOP);
     }
-    help::explain(ui, style, response, help::DRILL_COUNT);
+    pen.explain(response, help::DRILL_COUNT);
 }

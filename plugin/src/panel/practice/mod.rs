@@ -12,38 +12,28 @@ mod result;
 mod sentences;
 pub mod stage_view;
 
-use crate::command::action::Action;
-use crate::panel::state::PanelState;
+use crate::panel::frame::Frame;
 use crate::panel::state::practice::Page;
-use crate::panel::style::Style;
-use crate::panel::view::View;
-use egui::Ui;
 
 /// The page that is open, over the whole of `ui`.
-pub fn practice(
-    ui: &mut Ui,
-    style: &Style,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let Some(practice) = view.practice else { return };
+pub fn practice(f: &mut Frame<'_>) {
+    let Some(practice) = f.view.practice else { return };
     // A drill that begins shows itself, whoever began it.
     let number = practice.run.as_ref().map_or(0, |run| run.number);
-    if state.practice.seen != Some(number) {
-        let begins = state.practice.seen.is_some() || state.practice.page == Page::Drills;
-        state.practice.seen = Some(number);
+    if f.state.practice.seen != Some(number) {
+        let begins = f.state.practice.seen.is_some() || f.state.practice.page == Page::Drills;
+        f.state.practice.seen = Some(number);
         if begins && practice.run.as_ref().is_some_and(|run| run.under_way) {
-            state.practice.open(Page::Live);
+            f.state.practice.open(Page::Live);
         }
     }
-    match (state.practice.page, &practice.run) {
-        (Page::Drills, _) => list::list(ui, style, practice, state, acts),
-        (Page::Plan, _) => plan::plan(ui, style, (view, practice), state, acts),
-        (Page::Mix, _) => mix::mix(ui, style, practice, state, acts),
-        (Page::Kept, _) => result::kept(ui, style, practice, state),
-        (Page::Live, Some(run)) => live::live(ui, style, run, state, acts),
-        (Page::Told, Some(run)) => result::told(ui, style, run, state),
-        (Page::Live | Page::Told, None) => state.practice.open(Page::Drills),
+    match (f.state.practice.page, &practice.run) {
+        (Page::Drills, _) => list::list(f, practice),
+        (Page::Plan, _) => plan::plan(f, practice),
+        (Page::Mix, _) => mix::mix(f, practice),
+        (Page::Kept, _) => result::kept(f, practice),
+        (Page::Live, Some(run)) => live::live(f, run),
+        (Page::Told, Some(run)) => result::told(f, run),
+        (Page::Live | Page::Told, None) => f.state.practice.open(Page::Drills),
     }
 }

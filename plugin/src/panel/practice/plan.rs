@@ -1,19 +1,17 @@
 //! The chosen drill: its aims, what can be set of it, and the click.
 
-use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
+use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
-use crate::panel::settings;
-use crate::panel::state::PanelState;
+use crate::panel::settings::{self, SettingParts};
 use crate::panel::state::practice::Page;
-use crate::panel::style::Style;
-use crate::panel::view::View;
 use crate::panel::widgets::button;
-use crate::panel::widgets::field::{Field, field};
-use crate::panel::widgets::text::{self, Line};
+use crate::panel::widgets::field::Field;
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::beside_a_bar;
 use crate::view_model::practice::{DrillPlan, DrillSetting, PracticeView};
-use crate::view_model::setting::{Adjustment, Setting};
-use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use crate::view_model::setting::Setting;
+use egui::{Align2, Rect};
 use overbar_core::practice::metronome::LEVEL_CAUTION;
 
 /// A row of the page.
@@ -26,13 +24,12 @@ enum PlanRow<'a> {
 }
 
 fn all_rows<'a>(
-    ui: &Ui,
-    style: &Style,
+    pen: &Pen<'_>,
     width: f32,
     plan: &'a DrillPlan,
     clicks: &'a [Setting],
 ) -> Vec<PlanRow<'a>> {
-    let words = |text: &str| text::rows(ui.painter(), text, style.caption, width);
+    let words = |text: &str| pen.rows(text, pen.style.caption, width);
     let several = plan.aims.len() > 1;
     let mut rows = Vec::new();
     for (index, aim) in plan.aims.iter().enumerate() {
@@ -45,22 +42,15 @@ fn all_rows<'a>(
     rows.extend(whole.map(|setting| PlanRow::Setting(setting, None)));
     rows.push(PlanRow::Group("the click"));
     let ids = ["click", "click_places", "click_count_in", "click_level"];
-    rows.extend(
-        ids.iter().filter_map(|id| clicks.iter().find(|s| s.id == *id)).map(PlanRow::Click),
-    );
+    let clicks = ids.iter().filter_map(|id| clicks.iter().find(|s| s.id == *id));
+    rows.extend(clicks.map(PlanRow::Click));
     rows.extend(words(LEVEL_CAUTION).into_iter().map(PlanRow::Words));
     rows
 }
 
 /// The page, over the whole of `ui`.
-pub fn plan(
-    ui: &mut Ui,
-    style: &Style,
-    (view, practice): (&View<'_>, &PracticeView),
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let area = ui.max_rect();
+pub fn plan(f: &mut Frame<'_>, practice: &PracticeView) {
+    let area = f.area();
     let plan = &practice.plan;
     let start = format!("Start {}", plan.name);
     let buttons = [
@@ -68,108 +58,57 @@ pub fn plan(
         ("Keep and share", "Keep this drill, or share it as text"),
         ("All drills", "All drills"),
     ];
-    let (body, pressed) = foot(ui, style, area, practice.said.as_deref(), &buttons);
+    let (body, pressed) = foot(f, area, practice.said.as_deref(), &buttons);
     match pressed {
-        Some(0) => acts.push(Action::Practice(DrillCommand::Start)),
-        Some(1) => state.practice.open(Page::Mix),
-        Some(_) => state.practice.open(Page::Drills),
+        Some(0) => f.practise(DrillCommand::Start),
+        Some(1) => f.state.practice.open(Page::Mix),
+        Some(_) => f.state.practice.open(Page::Drills),
         None => {}
     }
-    let title = Line::wrapped(ui.painter(), &plan.name, style.large, style.theme.ink, body.width());
-    let title = title.paint(ui.painter(), body.min, Align2::LEFT_TOP);
-    let list = body.with_min_y(title.bottom() + style.len(4.0));
-    let side = style.len(14.0);
-    let width = (list.width() - side).min(style.len(460.0));
-    let rows = all_rows(ui, style, width, plan, view.settings);
-    let pitch = button::height(style) + style.len(5.0);
-    let fit = (list.height() / pitch).max(1.0) as usize;
-    let all = 0..rows.len();
-    state.practice.scroll.wheel(ui, list, pitch, &all, fit);
-    let sight = state.practice.scroll.sight(all.clone(), fit);
-    for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
-        let at = pos2(list.left(), list.top() + place as f32 * pitch);
-        let lane = Rect::from_min_size(at, vec2(width, pitch));
-        match row {
-            PlanRow::Group(name) => settings::group(ui, style, lane, name),
-            PlanRow::Click(setting) => {
-                settings::one(ui, style, (lane, style.caption), setting, state, acts);
-            }
-            PlanRow::Setting(setting, leave_out) => {
-                one(ui, style, lane, setting, state, acts);
-                if let Some(goal) = leave_out {
-                    leave(ui, style, lane, *goal, &setting.name, acts);
+    let title = f.wrapped(&plan.name, f.style.large, f.theme().ink, body.width());
+    let title = title.paint(body.min, Align2::LEFT_TOP);
+    let list = body.with_min_y(title.bottom() + f.len(4.0));
+    let width = beside_a_bar(f.style, list).width().min(f.len(460.0));
+    let rows = all_rows(f, width, plan, f.view.settings);
+    let of = (button::height(f.style) + f.len(5.0), rows.len());
+    let what = "settings of the drill";
+    f.list(
+        |state| &mut state.practice.scroll,
+        list,
+        of,
+        what,
+        |f, index, lane| {
+            let lane = lane.with_max_x(lane.left() + width);
+            match &rows[index] {
+                PlanRow::Group(name) => settings::group(f, lane, name),
+                PlanRow::Click(setting) => settings::one(f, (lane, f.style.caption), setting),
+                PlanRow::Setting(setting, leave_out) => one(f, lane, setting, *leave_out),
+                PlanRow::Words(words) => {
+                    f.label(lane, words, || words.clone());
+                    let line = f.line(words, f.style.caption, f.theme().ink_soft);
+                    line.paint(lane.left_center(), Align2::LEFT_CENTER);
                 }
             }
-            PlanRow::Words(words) => {
-                let response = ui.interact(lane, ui.scope_id().with(words), Sense::hover());
-                response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
-                let soft = style.theme.ink_soft;
-                let line = Line::new(ui.painter(), words, style.caption, soft);
-                line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
-            }
-        }
-    }
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), list.y_range());
-    state.practice.scroll.bar(ui, style, bar, "settings of the drill", &all, fit);
+        },
+    );
 }
 
 const LEAVE_OUT: &str = "Leave out";
 
-/// The parts of a setting's row: name, less, value, more, and room for a button.
-fn parts(ui: &Ui, style: &Style, lane: Rect) -> [Rect; 5] {
-    let high = button::height(style);
-    let gap = style.len(3.0);
-    let part = |right: f32, width: f32| {
-        Rect::from_center_size(pos2(right - width / 2.0, lane.center().y), vec2(width, high))
-    };
-    let last = part(lane.right(), button::size(ui.painter(), style, LEAVE_OUT).x);
-    let more = part(last.left() - gap * 2.0, high);
-    let ink = style.theme.ink;
-    let widest = Line::new(ui.painter(), "half, quarter, triplet", style.small, ink).width();
-    let value = part(more.left() - gap, widest + style.len(6.0));
-    let less = part(value.left() - gap, high);
-    [lane.with_max_x(less.left() - gap), less, value, more, last]
-}
-
-fn one(
-    ui: &mut Ui,
-    style: &Style,
-    lane: Rect,
-    setting: &DrillSetting,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let [name, less, place, more, _] = parts(ui, style, lane);
-    let line = Line::new(ui.painter(), &setting.name, style.caption, style.theme.ink);
-    line.paint(ui.painter(), name.left_center(), Align2::LEFT_CENTER);
-    let say = |what: &str| format!("{}: {what}", setting.name);
-    let mut set = |to: Adjustment| {
-        acts.push(Action::Practice(DrillCommand::Turn { id: setting.id.clone(), to }))
-    };
-    if button::button(ui, style, less, "–", &say("less"), !setting.at_least).clicked() {
-        set(Adjustment::Less);
-    }
-    let shown = Field {
-        id: &setting.id,
-        label: &setting.name,
-        text: &setting.value,
-        typed: &setting.typed,
-        empty: "",
-        centred: true,
-    };
-    if let Some(typed) = field(ui, style, place, shown, &mut state.typing) {
-        set(Adjustment::Typed(typed));
-    }
-    if button::button(ui, style, more, "+", &say("more"), !setting.at_most).clicked() {
-        set(Adjustment::More);
-    }
-}
-
-fn leave(ui: &mut Ui, style: &Style, lane: Rect, goal: usize, name: &str, acts: &mut Vec<Action>) {
-    let [.., place] = parts(ui, style, lane);
-    let label = format!("{name}: leave out");
-    let mut ui = ui.new_child(egui::UiBuilder::new().id_salt(("aim", goal)).max_rect(lane));
-    if button::button(&mut ui, style, place, LEAVE_OUT, &label, true).clicked() {
-        acts.push(Action::Practice(DrillCommand::LeaveOut(goal)));
+fn one(f: &mut Frame<'_>, lane: Rect, setting: &DrillSetting, leave_out: Option<usize>) {
+    let parts = SettingParts::new(f, lane, ("half, quarter, triplet", 6.0), LEAVE_OUT);
+    let line = f.line(&setting.name, f.style.caption, f.theme().ink);
+    line.paint(parts.name.left_center(), Align2::LEFT_CENTER);
+    let value = Field::new(&setting.id, &setting.name, &setting.value, "").typed(&setting.typed);
+    parts.steps(f, value, (setting.at_least, setting.at_most), |f, to| {
+        f.practise(DrillCommand::Turn { id: setting.id.clone(), to });
+    });
+    let Some(goal) = leave_out else { return };
+    let label = format!("{}: leave out", setting.name);
+    let pressed = f.inside(lane, &format!("aim {goal}"), |f| {
+        f.button(parts.button, LEAVE_OUT, &label, true).clicked()
+    });
+    if pressed {
+        f.practise(DrillCommand::LeaveOut(goal));
     }
 }

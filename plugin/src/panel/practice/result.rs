@@ -1,37 +1,33 @@
 //! The whole result in words, and the results so far.
 
+use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::sentences;
-use crate::panel::state::PanelState;
 use crate::panel::state::practice::Page;
-use crate::panel::style::Style;
 use crate::view_model::practice::{DrillRun, PracticeView};
-use egui::{Role, Sense, Ui, WidgetInfo};
 
 /// The result, over the whole of `ui`.
-pub fn told(ui: &mut Ui, style: &Style, run: &DrillRun, state: &mut PanelState) {
+pub fn told(f: &mut Frame<'_>, run: &DrillRun) {
     let title = [format!("{}.", run.name)];
     let all: Vec<String> =
         title.into_iter().chain(run.aims.clone()).chain(run.told.clone()).collect();
-    if page(ui, style, &all, "result", state) {
-        state.practice.open(Page::Live);
+    if page(f, &all, "result") {
+        f.state.practice.open(Page::Live);
     }
 }
 
 /// The results so far, over the whole of `ui`, the newest first.
-pub fn kept(ui: &mut Ui, style: &Style, practice: &PracticeView, state: &mut PanelState) {
+pub fn kept(f: &mut Frame<'_>, practice: &PracticeView) {
     let all: Vec<String> = practice.plan.kept.iter().rev().cloned().collect();
-    if page(ui, style, &all, "results", state) {
-        state.practice.open(Page::Drills);
+    if page(f, &all, "results") {
+        f.state.practice.open(Page::Drills);
     }
 }
 
 /// Lines of text; whether the user wants to go back.
-fn page(ui: &mut Ui, style: &Style, all: &[String], what: &str, state: &mut PanelState) -> bool {
-    let (body, pressed) = foot(ui, style, ui.max_rect(), None, &[("Back", "Back")]);
-    let response = ui.interact(body, ui.scope_id().with(what), Sense::hover());
-    let label = format!("{what}: {}", all.join("\n"));
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
-    sentences::scrolled(ui, style, body, all, what, &mut state.practice.scroll);
+fn page(f: &mut Frame<'_>, all: &[String], what: &str) -> bool {
+    let (body, pressed) = foot(f, f.area(), None, &[("Back", "Back")]);
+    f.label(body, what, || format!("{what}: {}", all.join("\n")));
+    sentences::scrolled(f, body, all, what);
     pressed.is_some()
 }

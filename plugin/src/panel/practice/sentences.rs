@@ -1,13 +1,13 @@
 //! Text broken into rows that can be scrolled one by one, so that none is ever cut.
 
-use crate::panel::style::Style;
-use crate::panel::widgets::scroll::{Scroll, beside_a_bar};
-use crate::panel::widgets::text::{Line, rows};
-use egui::{Align2, Painter, Rect, Ui};
+use crate::panel::frame::Frame;
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::beside_a_bar;
+use egui::{Align2, Rect};
 
 /// As many of `sentences` as fit `most` rows, and how many are left out.
 pub fn as_many_as_fit(
-    painter: &Painter,
+    pen: &Pen<'_>,
     sentences: &[String],
     (size, width): (f32, f32),
     most: usize,
@@ -19,7 +19,7 @@ pub fn as_many_as_fit(
             ([], _) => format!("{left_out} aims."),
             _ => format!("{} And {left_out} more.", shown.join(" ")),
         };
-        let rows = rows(painter, &text, size, width);
+        let rows = pen.rows(&text, size, width);
         if rows.len() <= most {
             return rows;
         }
@@ -28,23 +28,18 @@ pub fn as_many_as_fit(
 }
 
 /// Rows of text over `area`, with a bar to scroll by; `what` they are.
-pub fn scrolled(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    texts: &[String],
-    what: &str,
-    scroll: &mut Scroll,
-) {
-    let size = style.caption;
-    let width = beside_a_bar(style, area).width();
-    let rows: Vec<String> =
-        texts.iter().flat_map(|text| rows(ui.painter(), text, size, width)).collect();
-    let pitch = size * 1.45;
-    let lanes = scroll.lanes(ui, style, area, pitch, rows.len());
-    for (index, lane) in lanes.each() {
-        let line = Line::new(ui.painter(), &rows[index], size, style.theme.ink);
-        line.paint(ui.painter(), lane.min, Align2::LEFT_TOP);
-    }
-    scroll.bar_beside(ui, style, &lanes, what);
+pub fn scrolled(f: &mut Frame<'_>, area: Rect, texts: &[String], what: &str) {
+    let size = f.style.caption;
+    let width = beside_a_bar(f.style, area).width();
+    let rows: Vec<String> = texts.iter().flat_map(|text| f.rows(text, size, width)).collect();
+    let of = (size * 1.45, rows.len());
+    f.list(
+        |state| &mut state.practice.scroll,
+        area,
+        of,
+        what,
+        |f, index, lane| {
+            f.line(&rows[index], size, f.theme().ink).paint(lane.min, Align2::LEFT_TOP);
+        },
+    );
 }

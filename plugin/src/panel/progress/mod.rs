@@ -4,17 +4,16 @@
 mod weeks;
 
 use crate::command::action::Action;
+use crate::panel::frame::Frame;
 use crate::panel::progress::weeks::weeks;
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
-use crate::panel::view::View;
-use crate::panel::widgets::area::child;
+use crate::panel::widgets::area::split_top;
 use crate::panel::widgets::button::Flow;
 use crate::panel::widgets::help;
-use crate::panel::widgets::text::{self, Line, say};
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::beside_a_bar;
 use crate::panel::{settings, words};
-use crate::view_model::progress::{ProgressFilter, ProgressView};
-use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use crate::view_model::progress::ProgressView;
+use egui::{Align2, Rect, pos2, vec2};
 use overbar_core::output::words::capital;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::drills::{DrillProgress, DrillResult};
@@ -32,21 +31,15 @@ enum ProgressRow<'a> {
 }
 
 /// The view, filling `ui`.
-pub fn progress(
-    ui: &mut Ui,
-    style: &Style,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let Some(past) = view.progress else { return };
-    let area = ui.max_rect();
-    if !state.progress_asked {
-        state.progress_asked = true;
-        acts.push(Action::Progress(past.filter.clone()));
+pub fn progress(f: &mut Frame<'_>) {
+    let Some(past) = f.view.progress else { return };
+    let area = f.area();
+    if !f.state.progress_asked {
+        f.state.progress_asked = true;
+        f.acts.push(Action::Progress(past.filter.clone()));
     }
-    let bottom = head(ui, style, area, past, acts);
-    let below = area.with_min_y(bottom + style.len(4.0));
+    let bottom = head(f, area, past);
+    let below = area.with_min_y(bottom + f.len(4.0));
     let counting;
     let words = match (&past.fault, &past.progress, past.busy) {
         (Some(fault), ..) => fault,
@@ -59,28 +52,31 @@ pub fn progress(
         (None, Some(_), _) => "",
     };
     if !words.is_empty() {
-        return say(ui, style, below, words);
+        return f.say(below, words);
     }
     let Some(found) = &past.progress else { return };
-    let top = summary(ui, style, below, past, found);
+    let top = summary(f, below, past, found);
     let rows = rows(found);
-    let list = below.with_min_y(top + style.len(4.0));
-    let names = names_width(style, list.width());
-    let needs = |figure: &FigureProgress| {
-        text::rows(ui.painter(), figure.measure.words(), style.small, names).len()
-    };
+    let list = below.with_min_y(top + f.len(4.0));
+    let names = beside_a_bar(f.style, list).width() * NAMES - f.len(8.0);
+    let needs =
+        |figure: &FigureProgress| f.rows(figure.measure.words(), f.style.small, names).len();
     let most = found.figures.iter().map(needs).fold(2, usize::max);
-    let pitch = style.small * 1.3 * most as f32 + style.len(7.0);
-    let lanes = state.progress.lanes(ui, style, list, pitch, rows.len());
-    for (index, lane) in lanes.each() {
-        let ui = &mut child(ui, lane, &format!("progress {index}"));
-        match rows[index] {
-            ProgressRow::Group(name) => settings::group(ui, style, lane, name),
-            ProgressRow::Figure(figure) => one_figure(ui, style, lane, (figure, found)),
-            ProgressRow::Drill(drill) => one_drill(ui, style, lane, drill),
-        }
-    }
-    state.progress.bar_beside(ui, style, &lanes, "figures over time");
+    let pitch = f.style.small * 1.3 * most as f32 + f.len(7.0);
+    let (of, what) = ((pitch, rows.len()), "figures over time");
+    f.list(
+        |state| &mut state.progress,
+        list,
+        of,
+        what,
+        |f, index, lane| {
+            f.inside(lane, &format!("progress {index}"), |f| match rows[index] {
+                ProgressRow::Group(name) => settings::group(f, lane, name),
+                ProgressRow::Figure(figure) => one_figure(f, lane, figure, found),
+                ProgressRow::Drill(drill) => one_drill(f, lane, drill),
+            });
+        },
+    );
 }
 
 fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {
@@ -90,35 +86,27 @@ fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {
         rows.extend(found.drills.iter().map(ProgressRow::Drill));
     }
     rows.push(ProgressRow::Group("figures over time, and this week against last month"));
-    rows.extend(
-        found.figures.iter().filter(|figure| !figure.weeks.is_empty()).map(ProgressRow::Figure),
-    );
+    let figures = found.figures.iter().filter(|figure| !figure.weeks.is_empty());
+    rows.extend(figures.map(ProgressRow::Figure));
     rows
 }
 
 /// Player and tune; returns its bottom.
-fn head(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    past: &ProgressView,
-    acts: &mut Vec<Action>,
-) -> f32 {
-    let mut flow = Flow::new(style, area);
+fn head(f: &mut Frame<'_>, area: Rect, past: &ProgressView) -> f32 {
+    let mut flow = Flow::new(f.style, area);
     let mut chosen = past.filter.clone();
     let shown = |name: &Option<String>, all: &str| words::short(name.as_deref().unwrap_or(all));
     let text = shown(&chosen.player, "Everyone");
-    if flow.button(ui, style, (&text, &format!("Player: {text}")), !past.players.is_empty()) {
+    if flow.button(f, (&text, &format!("Player: {text}")), !past.players.is_empty()) {
         chosen.player = next(&past.players, chosen.player);
     }
     let text = shown(&chosen.tune, "All tunes");
-    if flow.button(ui, style, (&text, &format!("Tune: {text}")), !past.tunes.is_empty()) {
+    if flow.button(f, (&text, &format!("Tune: {text}")), !past.tunes.is_empty()) {
         chosen.tune = next(&past.tunes, chosen.tune);
     }
-    if flow.button(ui, style, ("Count again", "Count again"), past.busy.is_none())
-        || chosen != past.filter
-    {
-        acts.push(Action::Progress(ProgressFilter { ..chosen }));
+    let again = flow.button(f, ("Count again", "Count again"), past.busy.is_none());
+    if again || chosen != past.filter {
+        f.acts.push(Action::Progress(chosen));
     }
     flow.bottom()
 }
@@ -130,7 +118,7 @@ fn next(names: &[String], now: Option<String>) -> Option<String> {
 }
 
 /// How much was played on how many days; returns its bottom.
-fn summary(ui: &Ui, style: &Style, area: Rect, past: &ProgressView, found: &Progress) -> f32 {
+fn summary(pen: &Pen<'_>, area: Rect, past: &ProgressView, found: &Progress) -> f32 {
     let days = &found.days;
     let mut told = format!(
         "{} on {}, {} in a row now, {} at most.",
@@ -143,43 +131,37 @@ fn summary(ui: &Ui, style: &Style, area: Rect, past: &ProgressView, found: &Prog
         let takes = words::count(past.unreadable, "take", "takes");
         told += &format!(" {takes} could not be read.");
     }
-    let soft = style.theme.ink_soft;
-    let line = Line::wrapped(ui.painter(), &told, style.small, soft, area.width());
-    let place = Rect::from_min_size(area.min, vec2(area.width(), line.size().y));
-    let response = ui.interact(place, ui.scope_id().with("summary"), help::sense());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &told));
-    line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
-    help::explain(ui, style, response, help::PROGRESS);
+    let line = pen.wrapped(&told, pen.style.small, pen.theme().ink_soft, area.width());
+    let place = split_top(area, line.size().y).0;
+    let response = pen.explained(place, "summary", || told.clone());
+    line.paint(area.min, Align2::LEFT_TOP);
+    pen.explain(response, help::PROGRESS);
     place.bottom()
 }
 
-fn one_figure(ui: &Ui, style: &Style, lane: Rect, (figure, found): (&FigureProgress, &Progress)) {
+fn one_figure(pen: &Pen<'_>, lane: Rect, figure: &FigureProgress, found: &Progress) {
     let [now, before] = in_words(figure, found);
     let name = capital(figure.measure.words());
-    let response = ui.interact(lane, ui.scope_id().with("figure"), Sense::hover());
-    response.widget_info(|| {
+    pen.label(lane, "figure", || {
         let told = [&now, &before].map(|texts| texts.first().map_or("", String::as_str));
-        WidgetInfo::labeled(Role::Label, true, format!("{name}: {}", told.join("; ")))
+        format!("{name}: {}", told.join("; "))
     });
-    let chart = three(style, lane, &name, [&now, &before], ui);
-    weeks(ui.painter(), style, chart, figure);
+    let chart = three(pen, lane, &name, [&now, &before]);
+    weeks(pen, chart, figure);
 }
 
-fn one_drill(ui: &Ui, style: &Style, lane: Rect, drill: &DrillProgress) {
+fn one_drill(pen: &Pen<'_>, lane: Rect, drill: &DrillProgress) {
     let result = |which: &str, done: &DrillResult| {
         let met = format!("{which} {} of {}", done.result.count, done.result.of);
         [format!("{met} on {}", done.day), met]
     };
     let (best, last) = (result("best", &drill.best), result("last", &drill.last));
     let times = words::count(drill.times, "time", "times");
-    let response = ui.interact(lane, ui.scope_id().with("drill"), Sense::hover());
-    response.widget_info(|| {
-        let label = format!("{}: {times}, {}, {}", drill.drill, best[0], last[0]);
-        WidgetInfo::labeled(Role::Label, true, label)
-    });
-    let middle = three(style, lane, &drill.drill, [&best, &last], ui);
-    let line = Line::cut_to(ui.painter(), times, style.small, style.theme.ink_soft, middle.width());
-    line.paint(ui.painter(), middle.left_center(), Align2::LEFT_CENTER);
+    let label = || format!("{}: {times}, {}, {}", drill.drill, best[0], last[0]);
+    pen.label(lane, "drill", label);
+    let middle = three(pen, lane, &drill.drill, [&best, &last]);
+    let line = pen.cut(&times, pen.style.small, pen.theme().ink_soft, middle.width());
+    line.paint(middle.left_center(), Align2::LEFT_CENTER);
 }
 
 /// Most lines of a name.
@@ -188,37 +170,30 @@ const MOST_ROWS: usize = 3;
 /// Share of a row for its name.
 const NAMES: f32 = 0.36;
 
-/// Width of names in a list of `width` with its bar.
-fn names_width(style: &Style, width: f32) -> f32 {
-    (width - style.len(14.0)) * NAMES - style.len(8.0)
-}
-
 /// A name at the left and two lines at the right, each the first of its texts that fits; returns the
 /// room between them.
-fn three(style: &Style, lane: Rect, name: &str, right: [&[String]; 2], ui: &Ui) -> Rect {
-    let painter = ui.painter();
-    let theme = &style.theme;
-    let gap = style.len(8.0);
+fn three(pen: &Pen<'_>, lane: Rect, name: &str, right: [&[String]; 2]) -> Rect {
+    let theme = pen.theme();
+    let gap = pen.len(8.0);
     let (names, rest) = lane.split_left_right_at_fraction(NAMES);
     let (middle, lines) = rest.split_left_right_at_fraction(0.36);
-    let rows = text::rows(painter, name, style.small, names.width() - gap);
-    let height = style.small * 1.3;
+    let rows = pen.rows(name, pen.style.small, names.width() - gap);
+    let height = pen.style.small * 1.3;
     let mut y = lane.center().y - height * rows.len().min(MOST_ROWS) as f32 / 2.0;
     for (number, row) in rows.iter().take(MOST_ROWS).enumerate() {
         // What does not fit ends in an ellipsis.
         let row = if number + 1 == MOST_ROWS { rows[number..].join(" ") } else { row.clone() };
-        let line = Line::cut_to(painter, row, style.small, theme.ink, names.width() - gap);
-        line.paint(painter, pos2(names.left(), y), Align2::LEFT_TOP);
+        let line = pen.cut(row, pen.style.small, theme.ink, names.width() - gap);
+        line.paint(pos2(names.left(), y), Align2::LEFT_TOP);
         y += height;
     }
     let mut y = lane.center().y - height;
     for (texts, ink) in right.into_iter().zip([theme.ink, theme.ink_soft]) {
-        if let Some(line) = text::first_that_fits(painter, texts, style.small, ink, lines.width()) {
-            line.paint(painter, pos2(lines.left(), y), Align2::LEFT_TOP);
-        }
+        let (font, at) = ((pen.style.small, ink), pos2(lines.left(), y));
+        pen.write_fitting(texts, font, lines.width(), at, Align2::LEFT_TOP);
         y += height;
     }
-    middle.with_max_x(middle.right() - gap).shrink2(vec2(0.0, style.len(3.0)))
+    middle.with_max_x(middle.right() - gap).shrink2(vec2(0.0, pen.len(3.0)))
 }
 
 /// This week, or the last one played, with its 95 % interval, and what it is compared with; each from

@@ -1,15 +1,15 @@
 //! What to work on next: each point with its evidence, the bars to listen to and the drill for it;
 //! then what went well.
 
-use crate::command::action::Action;
 use crate::command::drill::DrillCommand;
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
-use crate::panel::view::View;
+use crate::panel::frame::Frame;
+use crate::panel::widgets::area::split_top;
 use crate::panel::widgets::button;
-use crate::panel::widgets::text::{Line, say};
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::{bar_place, beside_a_bar};
+use crate::panel::widgets::text::Line;
 use crate::view_model::look::Tab;
-use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Rect, Stroke, pos2};
 use overbar_core::study::advice::suggestion::Suggestion;
 use overbar_core::study::advice::{Advice, Point, Well};
 use overbar_core::theory::form::Form;
@@ -30,36 +30,28 @@ struct Block {
 }
 
 /// The view, filling `ui`.
-pub fn advice(
-    ui: &mut Ui,
-    style: &Style,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let area = ui.max_rect();
-    let Some(one) = &view.model.take_detail else { return say(ui, style, area, NO_TAKE) };
+pub fn advice(f: &mut Frame<'_>) {
+    let area = f.area();
+    let Some(one) = &f.view.model.take_detail else { return f.say(area, NO_TAKE) };
     let blocks = blocks(&one.advice);
-    let side = style.len(14.0);
-    let list = area.with_max_x(area.right() - side);
-    let fit = 1;
+    let list = beside_a_bar(f.style, area);
     let all = 0..blocks.len();
-    let first = state.advice.sight(all.clone(), fit).start;
+    let first = f.state.advice.sight(all.clone(), 1).start;
     let mut top = list.top();
     let mut seen = 0;
     for block in blocks.iter().skip(first) {
-        let height = shown(ui, style, list.with_min_y(top), block, None);
+        let laid = Laid::new(f, block, list.width());
         // The first block is always shown.
-        if seen > 0 && top + height > list.bottom() {
+        if seen > 0 && top + laid.height > list.bottom() {
             break;
         }
-        shown(ui, style, list.with_min_y(top), block, Some((view, state, acts)));
-        top += height + style.len(10.0);
+        laid.show(f, split_top(list.with_min_y(top), laid.height).0, block);
+        top += laid.height + f.len(10.0);
         seen += 1;
     }
-    state.advice.wheel(ui, area, style.len(60.0), &all, seen.max(1));
-    let bar = Rect::from_x_y_ranges(area.right() - side * 0.8..=area.right(), list.y_range());
-    state.advice.bar(ui, style, bar, "points", &all, seen.max(1));
+    let (fit, bar) = (seen.max(1), bar_place(f.style, area));
+    f.state.advice.wheel(&f.pen, area, f.pen.len(60.0), &all, fit);
+    f.state.advice.bar(&f.pen, bar, "points", &all, fit);
 }
 
 fn blocks(advice: &Advice) -> Vec<Block> {
@@ -91,55 +83,47 @@ fn well(well: &Well) -> Block {
     Block { head: format!("Went well: {}", well.heard), lines, drill: None }
 }
 
-/// What the user may do in a block.
-type Doing<'a, 'b> = (&'a View<'b>, &'a mut PanelState, &'a mut Vec<Action>);
+/// A block with its text laid out.
+struct Laid {
+    head: Line,
+    lines: Vec<Line>,
+    height: f32,
+}
 
-/// Lays out a block at the top of `area`, and draws it if `doing` is given. Returns its height.
-fn shown(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    block: &Block,
-    doing: Option<Doing<'_, '_>>,
-) -> f32 {
-    let theme = &style.theme;
-    let inner = area.with_min_x(area.left() + style.len(9.0));
-    let head = Line::wrapped(ui.painter(), &block.head, style.body, theme.ink, inner.width());
-    let lines: Vec<Line> = block
-        .lines
-        .iter()
-        .map(|line| Line::wrapped(ui.painter(), line, style.small, theme.ink_soft, inner.width()))
-        .collect();
-    let gap = style.len(2.0);
-    let with_button = block.drill.map_or(0.0, |_| button::height(style) + style.len(4.0));
-    let text = lines.iter().map(|line| line.size().y + gap).sum::<f32>();
-    let height = head.size().y + gap + text + with_button;
-    let Some((view, state, acts)) = doing else { return height };
-    let place = Rect::from_min_size(area.min, vec2(area.width(), height));
-    let response = ui.interact(place, ui.scope_id().with(&block.head), Sense::hover());
-    response.widget_info(|| {
-        let label = format!("{} {}", block.head, block.lines.join(" "));
-        WidgetInfo::labeled(Role::Label, true, label)
-    });
-    let mark = if block.drill.is_some() { theme.alert } else { theme.calm };
-    ui.painter().vline(place.left() + 1.5, place.y_range(), Stroke::new(3.0, mark));
-    let mut y = head.paint(ui.painter(), inner.min, Align2::LEFT_TOP).bottom() + gap;
-    for line in lines {
-        y = line.paint(ui.painter(), pos2(inner.left(), y), Align2::LEFT_TOP).bottom() + gap;
+impl Laid {
+    fn new(pen: &Pen<'_>, block: &Block, width: f32) -> Self {
+        let theme = pen.theme();
+        let (width, gap) = (width - pen.len(9.0), pen.len(2.0));
+        let head = pen.wrapped(&block.head, pen.style.body, theme.ink, width);
+        let line = |line: &String| pen.wrapped(line, pen.style.small, theme.ink_soft, width);
+        let lines: Vec<Line> = block.lines.iter().map(line).collect();
+        let with_button = block.drill.map_or(0.0, |_| button::height(pen.style) + pen.len(4.0));
+        let text = lines.iter().map(|line| line.size().y + gap).sum::<f32>();
+        let height = head.size().y + gap + text + with_button;
+        Self { head, lines, height }
     }
-    if let Some(suggestion) = block.drill {
-        let of_take = view.model.take_detail.as_ref().and_then(|one| one.form.as_ref());
-        let chorus = of_take.map(Form::chorus_bars);
-        let size = button::size(ui.painter(), style, PRACTISE);
-        let place = Rect::from_min_size(pos2(inner.left(), y + style.len(4.0)), size);
+
+    fn show(&self, f: &mut Frame<'_>, place: Rect, block: &Block) {
+        let theme = f.theme();
+        let left = place.left() + f.len(9.0);
+        f.label(place, &block.head, || format!("{} {}", block.head, block.lines.join(" ")));
+        let mark = if block.drill.is_some() { theme.alert } else { theme.calm };
+        f.painter().vline(place.left() + 1.5, place.y_range(), Stroke::new(3.0, mark));
+        let gap = f.len(2.0);
+        let mut y = self.head.paint(pos2(left, place.top()), Align2::LEFT_TOP).bottom() + gap;
+        for line in &self.lines {
+            y = line.paint(pos2(left, y), Align2::LEFT_TOP).bottom() + gap;
+        }
+        let Some(suggestion) = block.drill else { return };
+        let form = f.view.model.take_detail.as_ref().and_then(|one| one.form.as_ref());
+        let place = Rect::from_min_size(pos2(left, y + f.len(4.0)), f.button_size(PRACTISE));
         let label = format!("{PRACTISE}: {suggestion}");
-        let pressed = button::button(ui, style, place, PRACTISE, &label, true).clicked();
-        if let Some(drill) = suggestion.drill(chorus).filter(|_| pressed) {
-            acts.push(Action::Practice(DrillCommand::Practise(Box::new(drill))));
-            state.look.tab = Tab::Practice;
+        let pressed = f.button(place, PRACTISE, &label, true).clicked();
+        if let Some(drill) = suggestion.drill(form.map(Form::chorus_bars)).filter(|_| pressed) {
+            f.practise(DrillCommand::Practise(Box::new(drill)));
+            f.state.look.tab = Tab::Practice;
         }
     }
-    height
 }
 
 const PRACTISE: &str = "Practise this";

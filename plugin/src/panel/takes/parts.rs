@@ -2,27 +2,31 @@
 //! with the take.
 
 use crate::command::Command;
-use crate::command::action::Action;
+use crate::panel::frame::Frame;
 use crate::panel::playing::chords;
-use crate::panel::state::PanelState;
-use crate::panel::style::Style;
-use crate::panel::takes::columns::{COLUMNS, ColumnLayout, told};
+use crate::panel::takes::columns::{COLUMNS, told};
 use crate::panel::takes::star;
-use crate::panel::view::View;
+use crate::panel::widgets::area::split_top;
 use crate::panel::widgets::button::{self, Flow};
-use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::columns::ColumnLayout;
+use crate::panel::widgets::field::Field;
 use crate::panel::widgets::help;
-use crate::panel::widgets::scroll::beside_a_bar;
-use crate::panel::widgets::text::{Line, say};
+use crate::panel::widgets::pen::Pen;
 use crate::panel::{settings, words};
+use crate::view_model::TakeLabel;
 use crate::view_model::look::Tab;
 use crate::view_model::take_detail::TakeDetail;
-use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
+use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2};
 use overbar_core::analysis::parts::{PartName, PartRow};
+use overbar_core::output::feel_words;
+use overbar_core::output::words::capital;
 use overbar_core::session::take_list::TakeRow;
+use overbar_core::take::TakeId;
 
 const NO_TAKE: &str = "No take is shown yet.";
 const BEING_READ: &str = "The take is being read.";
+const JOIN: &str = "Join to the take before";
+const DIVIDE: &str = "Part into its solos";
 
 /// A row of the table.
 enum TableRow<'a> {
@@ -33,43 +37,36 @@ enum TableRow<'a> {
 }
 
 /// The view, filling `ui`.
-pub fn parts(
-    ui: &mut Ui,
-    style: &Style,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) {
-    let area = ui.max_rect();
-    let shown = view.snapshot.takes.iter().find(|take| take.number == view.snapshot.take);
-    let Some(take) = shown else { return say(ui, style, area, NO_TAKE) };
-    let bottom = title(ui, style, area, take, view, state, acts);
-    let below = area.with_min_y(bottom + style.len(6.0));
-    let Some(one) = view.model.take_detail.as_ref().filter(|one| one.id == take.id) else {
-        return say(ui, style, below, BEING_READ);
-    };
-    let when = view.model.labels.get(&take.id).map_or("", |label| label.when.as_str());
+pub fn parts(f: &mut Frame<'_>) {
+    let area = f.area();
+    let Some(take) = f.view.shown_take() else { return f.say(area, NO_TAKE) };
+    let bottom = title(f, area, take);
+    let below = area.with_min_y(bottom + f.len(6.0));
+    let Some(one) = f.view.shown_take_detail() else { return f.say(below, BEING_READ) };
+    let when = f.view.model.labels.get(&take.id).map_or("", |label| label.when.as_str());
     let rows = rows(one, one.form.is_some(), when);
-    let columns = ColumnLayout::new(beside_a_bar(style, below));
-    let head = head(ui, style, &columns);
-    let pitch = style.small * 1.3 + style.len(7.0);
-    let under = below.with_min_y(head.bottom() + style.len(3.0));
-    let lanes = state.parts.lanes(ui, style, under, pitch, rows.len());
-    for (index, lane) in lanes.each() {
-        match &rows[index] {
-            TableRow::Group(name) => settings::group(ui, style, lane, name),
-            TableRow::Words(text, explained) => in_words(ui, style, lane, text, *explained),
+    let columns = ColumnLayout::of_takes(f.style, below);
+    head(f, &columns);
+    let of = (f.style.small * 1.3 + f.len(7.0), rows.len());
+    let under = below.with_min_y(columns.heads(f.style).bottom() + f.len(3.0));
+    f.list(
+        |state| &mut state.parts,
+        under,
+        of,
+        "parts",
+        |f, index, lane| match &rows[index] {
+            TableRow::Group(name) => settings::group(f, lane, name),
+            TableRow::Words(text, explained) => in_words(f, lane, text, *explained),
             TableRow::Part(part) => {
-                if one_part(ui, style, &columns, lane, part)
+                if one_part(f, &columns, lane, part)
                     && let Some(first) = part.first_note
                 {
-                    acts.push(Action::Session(Command::Choose(Some(first))));
-                    state.look.tab = Tab::Playing;
+                    f.ask(Command::Choose(Some(first)));
+                    f.state.look.tab = Tab::Playing;
                 }
             }
-        }
-    }
-    state.parts.bar_beside(ui, style, &lanes, "parts");
+        },
+    );
 }
 
 fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<TableRow<'a>> {
@@ -82,23 +79,18 @@ fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<TableRow<'a>
     rows.extend(group_of("choruses", &parts.choruses, 1));
     rows.extend(trends);
     rows.extend(group_of("sections, in all choruses", &parts.sections, 1));
-    let mut felt = overbar_core::output::feel_words::lines(&one.feel);
-    felt.extend(overbar_core::output::feel_words::held_over(&one.feel));
+    let mut felt = feel_words::lines(&one.feel);
+    felt.extend(feel_words::held_over(&one.feel));
     if !felt.is_empty() {
         rows.push(TableRow::Group("time feel, with 95 % intervals".to_owned()));
         // The heading already says that they are 95 % intervals.
-        let told = |line: String| {
-            TableRow::Words(sentence(&line.replace("95 % CI ", "")), Some(help::FEEL))
-        };
-        rows.extend(felt.into_iter().map(told));
+        let told = felt.into_iter().map(|line| sentence(&line.replace("95 % CI ", "")));
+        rows.extend(told.map(|told| TableRow::Words(told, Some(help::FEEL))));
     }
     if let Some(harmony) = &one.harmony {
         rows.push(TableRow::Group("notes against the chords, with 95 % intervals".to_owned()));
-        rows.extend(
-            chords::of_take(&harmony.take)
-                .into_iter()
-                .map(|told| TableRow::Words(told, Some(help::CHORDS))),
-        );
+        let told = chords::of_take(&harmony.take).into_iter();
+        rows.extend(told.map(|told| TableRow::Words(told, Some(help::CHORDS))));
     }
     let apart = match one.dividing_rest_bars {
         0 => "solos, told apart at marks".to_owned(),
@@ -119,122 +111,82 @@ fn group_of<'a>(name: &str, parts: &'a [PartRow], least: usize) -> Vec<TableRow<
 
 /// Adds a capital and a full stop.
 fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-    format!("{}{}.", first.unwrap_or_default(), letters.as_str())
+    format!("{}.", capital(text))
 }
 
 /// The take's star, name, tune and note, and buttons; returns its bottom.
-fn title(
-    ui: &mut Ui,
-    style: &Style,
-    area: Rect,
-    take: &TakeRow,
-    view: &View<'_>,
-    state: &mut PanelState,
-    acts: &mut Vec<Action>,
-) -> f32 {
-    let name = view.model.called(take);
-    let known = view.model.labels.get(&take.id);
-    let row = button::height(style);
-    let with_star = star::width(style);
-    let lane = area.with_max_y(area.top() + row);
-    let given = known.is_some_and(|label| label.star);
-    if star::star(ui, style, lane.with_max_x(lane.left() + with_star), (take.id, &name), given) {
-        acts.push(Action::Session(Command::Star(take.id, !given)));
-    }
-    let texts = lane.with_min_x(lane.left() + with_star + style.len(3.0));
+fn title(f: &mut Frame<'_>, area: Rect, take: &TakeRow) -> f32 {
+    let name = f.view.model.called(take);
+    let known = f.view.model.labels.get(&take.id);
+    let lane = split_top(area, button::height(f.style)).0;
+    let (with_star, texts) = lane.split_left_right_at_x(lane.left() + star::width(f.style));
+    star::star(f, with_star, take.id, &name);
+    let texts = texts.with_min_x(texts.left() + f.len(3.0));
     let (left, right) = texts.split_left_right_at_fraction(0.34);
     let (middle, right) = right.split_left_right_at_fraction(0.4);
-    let id = format!("name {}", take.id);
-    let own = known.map_or("", |label| label.name.as_str());
-    let named =
-        Field { id: &id, label: "Name", text: &name, typed: own, empty: "", centred: false };
-    if let Some(name) =
-        field(ui, style, left.with_max_x(left.right() - 6.0), named, &mut state.typing)
-    {
-        acts.push(Action::Session(Command::Rename(take.id, name)));
-    }
-    let id = format!("tune {}", take.id);
-    let tune = known.map_or("", |label| label.tune.as_str());
-    let of = Field::new(&id, "Tune", tune, "of no tune");
-    if let Some(tune) =
-        field(ui, style, middle.with_max_x(middle.right() - 6.0), of, &mut state.typing)
-    {
-        acts.push(Action::Session(Command::Retune(take.id, tune)));
-    }
-    let id = format!("remark {}", take.id);
-    let remark = known.map_or("", |label| label.remark.as_str());
-    let noted = Field::new(&id, "Note", remark, "write a note");
-    if let Some(remark) = field(ui, style, right, noted, &mut state.typing) {
-        acts.push(Action::Session(Command::Remark(take.id, remark)));
-    }
-    let mut flow = Flow::new(style, area.with_min_y(lane.bottom() + style.len(4.0)));
+    let of = |text: fn(&TakeLabel) -> &String| known.map_or("", |label| text(label).as_str());
+    let edit =
+        |f: &mut Frame<'_>, place: Rect, shown: Field<'_>, ask: fn(TakeId, String) -> Command| {
+            let id = format!("{} {}", shown.id, take.id);
+            if let Some(typed) = f.field(place, Field { id: &id, ..shown }) {
+                f.ask(ask(take.id, typed));
+            }
+        };
+    let shown = Field::new("name", "Name", &name, "").typed(of(|label| &label.name));
+    edit(f, left.with_max_x(left.right() - 6.0), shown, Command::Rename);
+    let shown = Field::new("tune", "Tune", of(|label| &label.tune), "of no tune");
+    edit(f, middle.with_max_x(middle.right() - 6.0), shown, Command::Retune);
+    let shown = Field::new("remark", "Note", of(|label| &label.remark), "write a note");
+    edit(f, right, shown, Command::Remark);
+    let mut flow = Flow::new(f.style, area.with_min_y(lane.bottom() + f.len(4.0)));
     let over = !take.under_way;
-    if flow.button(ui, style, ("Delete", "Delete the take; it can be had back"), over) {
-        acts.push(Action::Session(Command::Delete(take.id)));
-    }
-    let takes = &view.snapshot.takes;
+    let takes = &f.view.snapshot.takes;
     let before = takes.iter().take_while(|other| other.id != take.id).last();
-    if flow.button(
-        ui,
-        style,
-        ("Join to the take before", "Join to the take before"),
-        over && before.is_some(),
-    ) {
-        let ids = before.map(|before| vec![before.id, take.id]);
-        acts.extend(ids.map(|ids| Action::Session(Command::Merge(ids))));
-    }
-    let solos = view.model.take_detail.as_ref().map_or(&[][..], |one| &one.parts.solos);
-    if flow.button(
-        ui,
-        style,
-        ("Part into its solos", "Part into its solos"),
-        over && solos.len() > 1,
-    ) {
-        acts.push(Action::Session(Command::SplitIntoSolos(take.id)));
-    }
-    if flow.button(ui, style, ("Mark", "Mark this place: what comes after is another solo"), !over)
-    {
-        acts.push(Action::Session(Command::Mark));
-    }
-    let undo = view.model.can_undo > 0;
-    if flow.button(ui, style, ("Undo", "Undo the last deletion, parting or joining"), undo) {
-        acts.push(Action::Session(Command::Undo));
+    let join = before.map(|before| Command::Merge(vec![before.id, take.id]));
+    let solos = f.view.model.take_detail.as_ref().map_or(0, |one| one.parts.solos.len());
+    let divide = (solos > 1).then_some(Command::SplitIntoSolos(take.id));
+    let undo = (f.view.model.can_undo > 0).then_some(Command::Undo);
+    let delete = "Delete the take; it can be had back";
+    let mark = "Mark this place: what comes after is another solo";
+    for (text, label, command) in [
+        ("Delete", delete, over.then_some(Command::Delete(take.id))),
+        (JOIN, JOIN, join.filter(|_| over)),
+        (DIVIDE, DIVIDE, divide.filter(|_| over)),
+        ("Mark", mark, (!over).then_some(Command::Mark)),
+        ("Undo", "Undo the last deletion, parting or joining", undo),
+    ] {
+        if flow.button(f, (text, label), command.is_some())
+            && let Some(command) = command
+        {
+            f.ask(command);
+        }
     }
     flow.bottom()
 }
 
-fn head(ui: &mut Ui, style: &Style, columns: &ColumnLayout) -> Rect {
-    let list = columns.list();
-    let area = list.with_max_y(list.top() + style.small * 1.5);
-    let response = ui.interact(area, ui.scope_id().with("head"), help::sense());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "the take in parts"));
-    let soft = style.theme.ink_soft;
+fn head(pen: &Pen<'_>, columns: &ColumnLayout) {
+    let area = columns.heads(pen.style);
+    let response = pen.explained(area, "head", || "the take in parts".to_owned());
     for (number, (long, short, _)) in COLUMNS.into_iter().enumerate() {
-        let names = if number == 0 { ("bars", "bars") } else { (long, short) };
-        columns.head(ui.painter(), style, number, names, area.top(), soft);
+        let names = if number == 0 { ["bars", "bars"] } else { [long, short] };
+        columns.head(pen, number, names, pen.theme().ink_soft);
     }
-    let rule = Stroke::new(1.0, style.theme.rule);
-    ui.painter().hline(list.x_range(), area.bottom() + 1.0, rule);
-    help::explain(ui, style, response, help::PARTS);
-    area
+    columns.rule(pen);
+    pen.explain(response, help::PARTS);
 }
 
-fn in_words(ui: &Ui, style: &Style, lane: Rect, text: &str, explained: Option<&'static str>) {
-    let response = ui.interact(lane, ui.scope_id().with(text), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
-    let ink = style.theme.ink_soft;
-    let line = Line::cut_to(ui.painter(), text, style.small, ink, lane.width());
-    line.paint(ui.painter(), lane.left_center(), Align2::LEFT_CENTER);
+fn in_words(pen: &Pen<'_>, lane: Rect, text: &str, explained: Option<&'static str>) {
+    let response = pen.label(lane, text, || text.to_owned());
+    let line = pen.cut(text, pen.style.small, pen.theme().ink_soft, lane.width());
+    line.paint(lane.left_center(), Align2::LEFT_CENTER);
     match explained {
-        Some(words) => help::explain(ui, style, response, words),
+        Some(words) => pen.explain(response, words),
         None => response.on_hover_text(text),
     };
 }
 
 /// A part's row; returns whether it was pressed.
-fn one_part(ui: &Ui, style: &Style, columns: &ColumnLayout, lane: Rect, part: &PartRow) -> bool {
+fn one_part(pen: &Pen<'_>, columns: &ColumnLayout, lane: Rect, part: &PartRow) -> bool {
     let name = match &part.part {
         PartName::Solo(number) => format!("Solo {number}"),
         PartName::Chorus(number) => format!("Chorus {number}"),
@@ -244,24 +196,19 @@ fn one_part(ui: &Ui, style: &Style, columns: &ColumnLayout, lane: Rect, part: &P
         || "–".to_owned(),
         |(from, to)| if from == to { from.to_string() } else { format!("{from}–{to}") },
     );
-    let response = ui.interact(lane, ui.scope_id().with(("part", &name)), Sense::click());
+    let response = pen.interact(lane, ("part", &name), Sense::click());
     response.widget_info(|| {
         let phrases = words::count(part.figures.phrases as usize, "phrase", "phrases");
         let label = format!("{name}, bars {bars}, {phrases}{}", told(&part.figures));
         WidgetInfo::labeled(Role::Button, true, label)
     });
-    let theme = &style.theme;
-    let painter = ui.painter();
-    if response.hovered() {
-        painter.rect_filled(lane, egui::CornerRadius::same(3), theme.raised);
-    }
+    pen.chosen_ground(lane, false, &response);
     let middle = lane.center().y;
     let x = columns.name();
-    let line = Line::cut_to(painter, name, style.small, theme.ink, x.span() - style.len(6.0));
-    line.paint(painter, pos2(x.min + style.len(2.0), middle), Align2::LEFT_CENTER);
-    let line = Line::new(painter, bars, style.small, theme.ink_soft);
-    line.paint(painter, pos2(columns.at(0).min, middle), Align2::LEFT_CENTER);
-    columns.figures(painter, style, middle, &part.figures);
-    button::focus_ring(painter, style, &response);
+    let line = pen.cut(name, pen.style.small, pen.theme().ink, x.span() - pen.len(6.0));
+    line.paint(pos2(x.min + pen.len(2.0), middle), Align2::LEFT_CENTER);
+    pen.soft(bars).paint(pos2(columns.at(0).min, middle), Align2::LEFT_CENTER);
+    columns.figures(pen, middle, &part.figures);
+    pen.focus_ring(&response);
     response.clicked()
 }

@@ -1,32 +1,34 @@
 //! A star to toggle.
 
+use crate::command::Command;
+use crate::panel::frame::Frame;
 use crate::panel::style::Style;
-use crate::panel::widgets::button;
-use egui::{Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
+use egui::{Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, vec2};
 use overbar_core::take::TakeId;
 use std::f32::consts::TAU;
 
-/// The star of take `id`, which is called `name`, over `place`; returns whether it was pressed.
-pub fn star(ui: &Ui, style: &Style, place: Rect, (id, name): (TakeId, &str), given: bool) -> bool {
+/// The star of take `id`, which is called `name`, over `place`; a press gives it, or takes it away.
+pub fn star(f: &mut Frame<'_>, place: Rect, id: TakeId, name: &str) {
+    let given = f.view.model.labels.get(&id).is_some_and(|label| label.star);
     let label = format!("Star of {name}");
-    let response = ui.interact(place, ui.scope_id().with(("star", id)), Sense::click());
+    let response = f.interact(place, ("star", id), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, given, &label));
-    let theme = &style.theme;
+    let (painter, theme) = (f.painter(), f.theme());
     let edge = if given || response.hovered() { theme.ink } else { theme.ink_soft };
-    let radius = style.len(6.0).min(place.height() * 0.5);
-    let points = points(place.center(), radius);
+    let points = points(place.center(), f.len(6.0).min(place.height() * 0.5));
     if given {
         // Not convex: five points about a middle.
         for pair in 0..5 {
             let wing = [9, 0, 1].map(|at| points[(at + 2 * pair) % 10]);
             let body = vec![place.center(), wing[0], wing[1], wing[2]];
-            ui.painter().add(Shape::convex_polygon(body, theme.ink, Stroke::NONE));
+            painter.add(Shape::convex_polygon(body, theme.ink, Stroke::NONE));
         }
     }
-    let stroke = Stroke::new(1.0, edge);
-    ui.painter().add(Shape::closed_line(points.to_vec(), stroke));
-    button::focus_ring(ui.painter(), style, &response);
-    response.clicked()
+    painter.add(Shape::closed_line(points.to_vec(), Stroke::new(1.0, edge)));
+    f.focus_ring(&response);
+    if response.clicked() {
+        f.ask(Command::Star(id, !given));
+    }
 }
 
 /// The ten points of a star, an outer one at every even place.

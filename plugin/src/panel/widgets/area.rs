@@ -3,7 +3,6 @@
 use egui::{Layout, Rect, Ui, UiBuilder};
 
 /// `rect` in two, the upper one `height` high.
-#[must_use]
 pub fn split_top(rect: Rect, height: f32) -> (Rect, Rect) {
     rect.split_top_bottom_at_y(rect.top() + height)
 }

@@ -1,112 +1,105 @@
 //! Buttons, and the focus ring.
 
 use crate::panel::style::Style;
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::pen::Pen;
 use egui::{
-    Align2, Color32, CornerRadius, Painter, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind,
-    Ui, Vec2, WidgetInfo, pos2, vec2,
+    Align2, Color32, CornerRadius, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Vec2,
+    WidgetInfo, pos2, vec2,
 };
 
-/// A button's size for its text, in points.
-#[must_use]
-pub fn size(painter: &Painter, style: &Style, text: &str) -> Vec2 {
-    let width = Line::new(painter, text, style.small, style.theme.ink).width();
-    vec2(width + style.len(14.0), height(style))
-}
-
 /// Height of a button, in points.
-#[must_use]
 pub fn height(style: &Style) -> f32 {
     style.small * 1.3 + style.len(6.0)
 }
 
-/// A button with `text` over `place`; a screen reader is told `label`.
-pub fn button(
-    ui: &mut Ui,
-    style: &Style,
-    place: Rect,
-    text: &str,
-    label: &str,
-    enabled: bool,
-) -> Response {
-    let response = pressable(ui, place, label, enabled);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, label));
-    let ink = face(ui.painter(), style, place, &response, enabled);
-    let line = Line::new(ui.painter(), text, style.small, ink);
-    line.paint(ui.painter(), place.center(), Align2::CENTER_CENTER);
-    focus_ring(ui.painter(), style, &response);
-    response
-}
+impl Pen<'_> {
+    /// A button's size for its text, in points.
+    pub fn button_size(&self, text: &str) -> Vec2 {
+        vec2(self.small(text).width() + self.len(14.0), height(self.style))
+    }
 
-/// One of several to choose from, with `text` on it; a screen reader is told `label`.
-pub fn choice(
-    ui: &mut Ui,
-    style: &Style,
-    place: Rect,
-    (text, label): (&str, &str),
-    chosen: bool,
-) -> Response {
-    let response = pressable(ui, place, label, true);
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, label));
-    let ink = if chosen {
-        ui.painter().rect_filled(place, CornerRadius::same(3), style.theme.ink);
-        style.theme.ground
-    } else {
-        face(ui.painter(), style, place, &response, true)
-    };
-    let line = Line::new(ui.painter(), text, style.small, ink);
-    line.paint(ui.painter(), place.center(), Align2::CENTER_CENTER);
-    focus_ring(ui.painter(), style, &response);
-    response
-}
+    /// A button with `text` over `place`; a screen reader is told `label`.
+    pub fn button(&self, place: Rect, text: &str, label: &str, enabled: bool) -> Response {
+        let response = self.pressable(place, label, enabled);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, label));
+        let ink = self.face(place, &response, enabled);
+        self.face_text(text, ink, response)
+    }
 
-/// A small button with an arrow up or down.
-pub fn arrow(ui: &mut Ui, style: &Style, place: Rect, label: &str, up: bool) -> Response {
-    let response = pressable(ui, place, label, true);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
-    let color = if response.hovered() { style.theme.ink } else { style.theme.ink_soft };
-    let (wide, high) = (place.width() * 0.36, place.height() * if up { -0.24 } else { 0.24 });
-    let middle = place.center();
-    let tip = middle + vec2(0.0, high);
-    let points = vec![tip, middle + vec2(wide, -high), middle + vec2(-wide, -high)];
-    ui.painter().add(Shape::convex_polygon(points, color, Stroke::NONE));
-    focus_ring(ui.painter(), style, &response);
-    response
-}
+    /// One of several to choose from, with `text` on it; a screen reader is told `label`.
+    pub fn choice(&self, place: Rect, (text, label): (&str, &str), chosen: bool) -> Response {
+        let response = self.pressable(place, label, true);
+        response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, label));
+        let ink = if chosen {
+            self.painter().rect_filled(place, CornerRadius::same(3), self.theme().ink);
+            self.theme().ground
+        } else {
+            self.face(place, &response, true)
+        };
+        self.face_text(text, ink, response)
+    }
 
-fn pressable(ui: &Ui, place: Rect, label: &str, enabled: bool) -> Response {
-    let sense = if enabled { Sense::click() } else { Sense::hover() };
-    ui.interact(place, ui.scope_id().with(("button", label)), sense)
-}
+    /// A small button with an arrow up or down.
+    pub fn arrow(&self, place: Rect, label: &str, up: bool) -> Response {
+        let response = self.pressable(place, label, true);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
+        let color = if response.hovered() { self.theme().ink } else { self.theme().ink_soft };
+        let (wide, high) = (place.width() * 0.36, place.height() * if up { -0.24 } else { 0.24 });
+        let middle = place.center();
+        let tip = middle + vec2(0.0, high);
+        let points = vec![tip, middle + vec2(wide, -high), middle + vec2(-wide, -high)];
+        self.painter().add(Shape::convex_polygon(points, color, Stroke::NONE));
+        self.focus_ring(&response);
+        response
+    }
 
-/// Ground and edge; returns the ink for what is on it.
-fn face(
-    painter: &Painter,
-    style: &Style,
-    place: Rect,
-    response: &Response,
-    enabled: bool,
-) -> Color32 {
-    let theme = &style.theme;
-    let lit = response.hovered() && enabled;
-    let ground = if response.is_pointer_button_down_on() { theme.rule } else { theme.raised };
-    let edge = match (enabled, lit) {
-        (false, _) => theme.rule,
-        (true, false) => theme.ink_soft,
-        (true, true) => theme.ink,
-    };
-    let rounding = CornerRadius::same(3);
-    painter.rect_filled(place, rounding, ground);
-    painter.rect_stroke(place, rounding, Stroke::new(1.0, edge), StrokeKind::Inside);
-    if enabled { theme.ink } else { theme.ink_soft }
-}
+    fn pressable(&self, place: Rect, label: &str, enabled: bool) -> Response {
+        let sense = if enabled { Sense::click() } else { Sense::hover() };
+        self.interact(place, ("button", label), sense)
+    }
 
-/// A ring around what has the focus.
-pub fn focus_ring(painter: &Painter, style: &Style, response: &Response) {
-    if response.has_focus() {
-        let ring = response.rect.expand(1.5);
-        let stroke = Stroke::new(style.len(2.0).max(1.6), style.theme.ink);
-        painter.rect_stroke(ring, CornerRadius::same(4), stroke, StrokeKind::Inside);
+    /// Ground and edge; returns the ink for what is on it.
+    fn face(&self, place: Rect, response: &Response, enabled: bool) -> Color32 {
+        let theme = self.theme();
+        let lit = response.hovered() && enabled;
+        let ground = if response.is_pointer_button_down_on() { theme.rule } else { theme.raised };
+        let edge = match (enabled, lit) {
+            (false, _) => theme.rule,
+            (true, false) => theme.ink_soft,
+            (true, true) => theme.ink,
+        };
+        let rounding = CornerRadius::same(3);
+        self.painter().rect_filled(place, rounding, ground);
+        self.painter().rect_stroke(place, rounding, Stroke::new(1.0, edge), StrokeKind::Inside);
+        if enabled { theme.ink } else { theme.ink_soft }
+    }
+
+    fn face_text(&self, text: &str, ink: Color32, response: Response) -> Response {
+        let line = self.line(text, self.style.small, ink);
+        line.paint(response.rect.center(), Align2::CENTER_CENTER);
+        self.focus_ring(&response);
+        response
+    }
+
+    /// The ground of a row in a list: lit under the pointer, with a tick at its left if it is chosen.
+    pub fn chosen_ground(&self, row: Rect, chosen: bool, response: &Response) {
+        let theme = self.theme();
+        if chosen || response.hovered() {
+            self.painter().rect_filled(row, CornerRadius::same(3), theme.raised);
+        }
+        if chosen {
+            let tick = Rect::from_min_size(row.min, vec2(self.len(3.0), row.height()));
+            self.painter().rect_filled(tick, CornerRadius::ZERO, theme.ink);
+        }
+    }
+
+    /// A ring around what has the focus.
+    pub fn focus_ring(&self, response: &Response) {
+        if response.has_focus() {
+            let ring = response.rect.expand(1.5);
+            let stroke = Stroke::new(self.len(2.0).max(1.6), self.theme().ink);
+            self.painter().rect_stroke(ring, CornerRadius::same(4), stroke, StrokeKind::Inside);
+        }
     }
 }
 
@@ -121,7 +114,6 @@ pub struct Flow {
 
 impl Flow {
     /// Begins at the top left of `area`.
-    #[must_use]
     pub fn new(style: &Style, area: Rect) -> Self {
         let gap = style.len(6.0);
         Self { area, x: area.left(), y: area.top(), gap, row: height(style) }
@@ -139,20 +131,45 @@ impl Flow {
     }
 
     /// The next button; returns whether it was pressed.
-    pub fn button(
-        &mut self,
-        ui: &mut Ui,
-        style: &Style,
-        (text, label): (&str, &str),
-        enabled: bool,
-    ) -> bool {
-        let place = self.next(size(ui.painter(), style, text));
-        button(ui, style, place, text, label, enabled).clicked()
+    pub fn button(&mut self, pen: &Pen<'_>, (text, label): (&str, &str), enabled: bool) -> bool {
+        pen.button(self.next(pen.button_size(text)), text, label, enabled).clicked()
+    }
+
+    /// The next of several to choose from; returns whether it was pressed.
+    pub fn choice(&mut self, pen: &Pen<'_>, (text, label): (&str, &str), chosen: bool) -> bool {
+        pen.choice(self.next(pen.button_size(text)), (text, label), chosen).clicked()
     }
 
     /// Where the last row ends.
-    #[must_use]
     pub fn bottom(&self) -> f32 {
         self.y + self.row
+    }
+}
+
+/// Buttons from right to left, in a row.
+pub struct FlowLeft {
+    /// Where what stands at their left may end.
+    pub right: f32,
+    top: f32,
+    gap: f32,
+}
+
+impl FlowLeft {
+    /// Begins at the top right of `area`, with `gap` points between two.
+    pub fn new(area: Rect, gap: f32) -> Self {
+        Self { right: area.right(), top: area.top(), gap }
+    }
+
+    /// The next button.
+    pub fn button(
+        &mut self,
+        pen: &Pen<'_>,
+        (text, label): (&str, &str),
+        enabled: bool,
+    ) -> Response {
+        let size = pen.button_size(text);
+        let place = Rect::from_min_size(pos2(self.right - size.x, self.top), size);
+        self.right = place.left() - self.gap;
+        pen.button(place, text, label, enabled)
     }
 }

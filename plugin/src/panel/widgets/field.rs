@@ -1,11 +1,7 @@
 //! A text that can be edited: it looks like any other until it is pressed.
 
-use crate::panel::style::Style;
-use crate::panel::widgets::button;
-use crate::panel::widgets::text::Line;
-use egui::{
-    Align2, FontId, Key, Rect, Role, Sense, Stroke, TextEdit, Ui, UiBuilder, WidgetInfo, vec2,
-};
+use crate::panel::widgets::pen::Pen;
+use egui::{Align2, FontId, Key, Rect, Role, Sense, Stroke, TextEdit, UiBuilder, WidgetInfo, vec2};
 
 /// The field that is typed in, by id, and its text so far.
 pub type Typing = Option<(String, String)>;
@@ -29,64 +25,61 @@ pub struct Field<'a> {
 
 impl<'a> Field<'a> {
     /// A field at the left of its place that shows its text as typed.
-    #[must_use]
     pub fn new(id: &'a str, label: &'a str, text: &'a str, empty: &'a str) -> Self {
         Self { id, label, text, typed: text, empty, centred: false }
+    }
+
+    /// The same with its value as typed.
+    pub fn typed(self, typed: &'a str) -> Self {
+        Self { typed, ..self }
     }
 }
 
 /// Shows `field` over `place`. Returns the new text once it is confirmed, with Enter or by moving the
 /// focus. Escape cancels.
 pub fn field(
-    ui: &mut Ui,
-    style: &Style,
+    pen: &mut Pen<'_>,
     place: Rect,
     field: Field<'_>,
     typing: &mut Typing,
 ) -> Option<String> {
     if typing.as_ref().is_some_and(|(id, _)| id == field.id) {
-        return typed(ui, style, place, field, typing);
+        return typed(pen, place, field, typing);
     }
-    let response = ui.interact(place, ui.scope_id().with(("value", field.id)), Sense::click());
+    let response = pen.interact(place, ("value", field.id), Sense::click());
     response.widget_info(|| {
         let told = if field.text.is_empty() { "nothing yet" } else { field.text };
         let label = format!("{}: {told}, type another", field.label);
         WidgetInfo::labeled(Role::Button, true, label)
     });
-    let painter = ui.painter();
-    let theme = &style.theme;
+    let theme = pen.theme();
     let (text, ink) = match field.text {
         "" => (field.empty, theme.ink_soft),
         text => (text, theme.ink),
     };
-    let line = Line::cut_to(painter, text, style.small, ink, place.width());
+    let line = pen.cut(text, pen.style.small, ink, place.width());
     let (at, anchor) = match field.centred {
         true => (place.center(), Align2::CENTER_CENTER),
         false => (place.left_center(), Align2::LEFT_CENTER),
     };
-    let shown = line.paint(painter, at, anchor);
+    let shown = line.paint(at, anchor);
     if response.hovered() {
-        painter.hline(shown.x_range(), shown.bottom(), Stroke::new(1.0, theme.ink_soft));
+        let rule = Stroke::new(1.0, theme.ink_soft);
+        pen.painter().hline(shown.x_range(), shown.bottom(), rule);
     }
-    button::focus_ring(painter, style, &response);
+    pen.focus_ring(&response);
     if response.clicked() {
         *typing = Some((field.id.to_owned(), field.typed.to_owned()));
     }
     None
 }
 
-fn typed(
-    ui: &mut Ui,
-    style: &Style,
-    place: Rect,
-    field: Field<'_>,
-    typing: &mut Typing,
-) -> Option<String> {
+fn typed(pen: &mut Pen<'_>, place: Rect, field: Field<'_>, typing: &mut Typing) -> Option<String> {
     let (_, text) = typing.as_mut()?;
-    let mut inside = ui.new_child(UiBuilder::new().max_rect(place.expand2(vec2(2.0, 0.0))));
+    let mut inside = pen.ui.new_child(UiBuilder::new().max_rect(place.expand2(vec2(2.0, 0.0))));
     let edit = TextEdit::singleline(text)
-        .id(ui.scope_id().with(("typed", field.id)))
-        .font(FontId::proportional(style.small))
+        .id(pen.ui.scope_id().with(("typed", field.id)))
+        .font(FontId::proportional(pen.style.small))
         .desired_width(place.width() - 8.0);
     let response = inside.add(edit).accessible_name(field.label.to_owned());
     if !response.lost_focus() {
@@ -95,7 +88,7 @@ fn typed(
         }
         return None;
     }
-    let left = ui.input(|input| input.key_pressed(Key::Escape));
+    let left = pen.ui.input(|input| input.key_pressed(Key::Escape));
     let (_, text) = typing.take()?;
     (!left).then_some(text)
 }

@@ -1,26 +1,27 @@
 //! Each figure explains itself: what it is and where the idea or the number comes from, in two
 //! sentences, while the pointer is over it or it has the focus.
 
-use crate::panel::style::Style;
-use crate::panel::widgets::button;
-use egui::{Response, Sense, Ui};
+use crate::panel::widgets::pen::Pen;
+use egui::{Response, Sense};
 use overbar_core::practice::metronome::LEVEL_CAUTION;
 
 /// What something that explains itself senses: the focus can come to it.
-#[must_use]
 pub fn sense() -> Sense {
     Sense::focusable_noninteractive()
 }
 
-/// Lets `response` explain itself with `words`.
-pub fn explain(ui: &Ui, style: &Style, response: Response, words: &'static str) -> Response {
-    ui.ctx().accesskit_node_builder(response.id, |node| node.set_description(words));
-    button::focus_ring(ui.painter(), style, &response);
-    if response.has_focus() {
-        response.show_tooltip_text(words);
-        return response;
+impl Pen<'_> {
+    /// Lets `response` explain itself with `words`.
+    pub fn explain(&self, response: Response, words: &'static str) -> Response {
+        let context = self.ui.ctx();
+        context.accesskit_node_builder(response.id, |node| node.set_description(words));
+        self.focus_ring(&response);
+        if response.has_focus() {
+            response.show_tooltip_text(words);
+            return response;
+        }
+        response.on_hover_text(words)
     }
-    response.on_hover_text(words)
 }
 
 /// The running figure.
@@ -135,7 +136,6 @@ pub const NUDGE: &str = "A seam moves to the nearest rest of both takes where th
     by at most a bar. Both takes are cut at the same distance from the bar line.";
 
 /// What a setting does; nothing for one that says it all by its name.
-#[must_use]
 pub fn setting(id: &str) -> Option<&'static str> {
     Some(match id {
         "one_streak" => {

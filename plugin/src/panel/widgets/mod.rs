@@ -3,9 +3,11 @@
 
 pub mod area;
 pub mod button;
+pub mod columns;
 pub mod field;
 pub mod help;
 pub mod keys;
+pub mod pen;
 pub mod phrase_mark;
 pub mod scroll;
 pub mod sentences;

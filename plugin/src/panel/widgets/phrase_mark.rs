@@ -2,7 +2,7 @@
 //! are drawn. Shape alone tells them apart.
 
 use crate::panel::style::theme::Theme;
-use egui::{Color32, CornerRadius, Painter, Rect, Shape, pos2, vec2};
+use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use overbar_core::quantization::PositionClass;
 
 /// The kinds of entry that look different.
@@ -32,7 +32,6 @@ impl Mark {
     pub const ALL: [Self; 4] = [Self::One, Self::Beat, Self::Off, Self::Other];
 
     /// The kind of a place.
-    #[must_use]
     pub fn of(class: PositionClass) -> Self {
         match class {
             PositionClass::One => Self::One,
@@ -43,7 +42,6 @@ impl Mark {
     }
 
     /// Its colour.
-    #[must_use]
     pub fn color(self, theme: &Theme) -> Color32 {
         match self {
             Self::One => theme.one,
@@ -54,7 +52,6 @@ impl Mark {
     }
 
     /// How far a column of this kind and `width` stands out at its top: beat one has a cap.
-    #[must_use]
     pub fn overhang(self, width: f32) -> f32 {
         if self == Self::One { (width * 0.22).max(2.0) } else { 0.0 }
     }
@@ -114,6 +111,13 @@ impl Mark {
     }
 }
 
+/// A pin at what was set by hand.
+pub fn paint_pin(painter: &Painter, theme: &Theme, at: Pos2, reach: f32) {
+    let (side, up) = (vec2(reach, 0.0), vec2(0.0, reach));
+    let diamond = vec![at - side, at - up, at + side, at + up];
+    painter.add(Shape::convex_polygon(diamond, theme.ink, Stroke::NONE));
+}
+
 /// The cap of beat one: a slab across the end that stands out on both sides.
 fn cap(bar: Rect, end: End) -> Rect {
     match end {
@@ -165,5 +169,5 @@ fn pointed(bar: Rect, across: f32, end: End, color: Color32) -> Shape {
             ]
         }
     };
-    Shape::convex_polygon(points, color, egui::Stroke::NONE)
+    Shape::convex_polygon(points, color, Stroke::NONE)
 }

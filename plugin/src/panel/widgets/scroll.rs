@@ -1,8 +1,8 @@
 //! A list that shows only whole rows, so that no text is ever cut.
 
 use crate::panel::style::Style;
-use crate::panel::widgets::button;
-use egui::{CornerRadius, Rangef, Rect, Sense, Ui, pos2};
+use crate::panel::widgets::pen::Pen;
+use egui::{CornerRadius, Rangef, Rect, Sense, Vec2, pos2};
 use std::ops::Range;
 
 /// The scroll position of a list.
@@ -59,11 +59,18 @@ impl Scroll {
     }
 
     /// Follows the wheel over `area`, whose rows are `pitch` points high.
-    pub fn wheel(&mut self, ui: &Ui, area: Rect, pitch: f32, rows: &Range<usize>, fit: usize) {
-        if !ui.rect_contains_pointer(area) {
+    pub fn wheel(
+        &mut self,
+        pen: &Pen<'_>,
+        area: Rect,
+        pitch: f32,
+        rows: &Range<usize>,
+        fit: usize,
+    ) {
+        if !pen.ui.rect_contains_pointer(area) {
             return;
         }
-        self.part -= ui.input(|input| input.smooth_scroll_delta().y) / pitch;
+        self.part -= pen.ui.input(|input| input.smooth_scroll_delta().y) / pitch;
         let whole = self.part.trunc();
         self.part -= whole;
         // A wheel turns a few hundred rows at most.
@@ -74,28 +81,17 @@ impl Scroll {
 
     /// A scroll bar at the left of `area`, to be dragged, between two buttons; none if all rows are in
     /// sight. `what` names the list.
-    pub fn bar(
-        &mut self,
-        ui: &mut Ui,
-        style: &Style,
-        area: Rect,
-        what: &str,
-        rows: &Range<usize>,
-        fit: usize,
-    ) {
+    pub fn bar(&mut self, pen: &Pen<'_>, area: Rect, what: &str, rows: &Range<usize>, fit: usize) {
         if rows.len() <= fit {
             return;
         }
-        let side = style.len(11.0).max(10.0).min(area.width());
+        let side = pen.len(11.0).max(10.0).min(area.width());
         let page = isize::try_from(fit.max(1)).unwrap_or(1);
-        let at = |top: f32| Rect::from_min_size(pos2(area.left(), top), egui::Vec2::splat(side));
-        let before = button::arrow(ui, style, at(area.top()), &format!("earlier {what}"), true);
-        if before.clicked() {
+        let at = |top: f32| Rect::from_min_size(pos2(area.left(), top), Vec2::splat(side));
+        if pen.arrow(at(area.top()), &format!("earlier {what}"), true).clicked() {
             self.go(-page, rows, fit);
         }
-        let after =
-            button::arrow(ui, style, at(area.bottom() - side), &format!("later {what}"), false);
-        if after.clicked() {
+        if pen.arrow(at(area.bottom() - side), &format!("later {what}"), false).clicked() {
             self.go(page, rows, fit);
         }
         let y = Rangef::new(area.top() + side + 2.0, area.bottom() - side - 2.0);
@@ -103,8 +99,7 @@ impl Scroll {
             return;
         }
         let track = Rect::from_x_y_ranges(area.left()..=area.left() + side, y);
-        let id = ui.scope_id().with(("scroll", what));
-        let response = ui.interact(track, id, Sense::CLICK | Sense::DRAG);
+        let response = pen.interact(track, ("scroll", what), Sense::CLICK | Sense::DRAG);
         if let Some(pointer) = response.interact_pointer_pos() {
             let part = ((pointer.y - y.min) / y.span()).clamp(0.0, 1.0);
             let middle = rows.start + (part * rows.len() as f32) as usize;
@@ -115,11 +110,11 @@ impl Scroll {
         let height = (y.span() * fit as f32 / rows.len() as f32).max(side);
         let top = top.min(y.max - height);
         let middle = track.center().x;
-        let half = style.len(2.0);
+        let half = pen.len(2.0);
         let thumb = Rect::from_x_y_ranges(middle - half..=middle + half, top..=top + height);
         let held = response.hovered() || response.dragged();
-        let color = if held { style.theme.ink } else { style.theme.ink_soft };
-        ui.painter().rect_filled(thumb, CornerRadius::same(2), color);
+        let color = if held { pen.theme().ink } else { pen.theme().ink_soft };
+        pen.painter().rect_filled(thumb, CornerRadius::same(2), color);
     }
 }
 
@@ -140,33 +135,29 @@ fn side(style: &Style) -> f32 {
 }
 
 /// The area of rows beside a scroll bar.
-#[must_use]
 pub fn beside_a_bar(style: &Style, area: Rect) -> Rect {
     area.with_max_x(area.right() - side(style))
 }
 
+/// The place of a scroll bar at the right of `area`.
+pub fn bar_place(style: &Style, area: Rect) -> Rect {
+    area.with_min_x(area.right() - side(style) * 0.8)
+}
+
 impl Scroll {
     /// Lays out `rows` rows of `pitch` points over `area`, and follows the wheel.
-    pub fn lanes(
-        &mut self,
-        ui: &Ui,
-        style: &Style,
-        area: Rect,
-        pitch: f32,
-        rows: usize,
-    ) -> VisibleRows {
-        let list = beside_a_bar(style, area);
+    pub fn lanes(&mut self, pen: &Pen<'_>, area: Rect, pitch: f32, rows: usize) -> VisibleRows {
+        let list = beside_a_bar(pen.style, area);
         let fit = (list.height() / pitch).max(1.0) as usize;
         let all = 0..rows;
-        self.wheel(ui, area, pitch, &all, fit);
+        self.wheel(pen, area, pitch, &all, fit);
         let sight = self.sight(all.clone(), fit);
         VisibleRows { area, list, pitch, all, fit, sight }
     }
 
     /// The scroll bar beside `lanes`, to be drawn after them; `what` names the list.
-    pub fn bar_beside(&mut self, ui: &mut Ui, style: &Style, lanes: &VisibleRows, what: &str) {
-        let left = lanes.area.right() - side(style) * 0.8;
-        self.bar(ui, style, lanes.area.with_min_x(left), what, &lanes.all, lanes.fit);
+    pub fn bar_beside(&mut self, pen: &Pen<'_>, lanes: &VisibleRows, what: &str) {
+        self.bar(pen, bar_place(pen.style, lanes.area), what, &lanes.all, lanes.fit);
     }
 }
 

@@ -1,11 +1,8 @@
 //! Text on the painter: measured by its ink where alignment must be exact.
 
-use crate::panel::style::Style;
-use egui::text::LayoutJob;
-use egui::{
-    Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2,
-    vec2,
-};
+use crate::panel::widgets::pen::Pen;
+use egui::text::{LayoutJob, TextWrapping};
+use egui::{Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Vec2, pos2, vec2};
 use std::sync::Arc;
 
 /// How far the second print of strong text lies to the right of the first, in parts of its
@@ -13,64 +10,124 @@ use std::sync::Arc;
 const STRONG_SHIFT: f32 = 0.028;
 
 /// A line of text that is ready to be painted.
-#[derive(Debug, Clone)]
 pub struct Line {
+    painter: Painter,
     galley: Arc<Galley>,
     color: Color32,
     strong: f32,
 }
 
-impl Line {
+impl Pen<'_> {
     /// `text` at `size` points.
-    pub fn new(painter: &Painter, text: impl Into<String>, size: f32, color: Color32) -> Self {
-        let galley = painter.layout_no_wrap(text.into(), FontId::proportional(size), color);
-        Self { galley, color, strong: 0.0 }
+    pub fn line(&self, text: impl Into<String>, size: f32, color: Color32) -> Line {
+        let font = FontId::proportional(size);
+        self.ready(self.painter().layout_no_wrap(text.into(), font, color), color)
     }
 
-    /// The same in a heavier weight.
-    pub fn strong(painter: &Painter, text: impl Into<String>, size: f32, color: Color32) -> Self {
-        Self { strong: size * STRONG_SHIFT, ..Self::new(painter, text, size, color) }
+    /// `text` small, as names and values are.
+    pub fn small(&self, text: impl Into<String>) -> Line {
+        self.line(text, self.style.small, self.theme().ink)
+    }
+
+    /// `text` small and soft, as captions are.
+    pub fn soft(&self, text: impl Into<String>) -> Line {
+        self.line(text, self.style.small, self.theme().ink_soft)
+    }
+
+    /// `text` in a heavier weight.
+    pub fn strong(&self, text: impl Into<String>, size: f32, color: Color32) -> Line {
+        Line { strong: size * STRONG_SHIFT, ..self.line(text, size, color) }
     }
 
     /// `text` broken into rows no wider than `width`.
-    pub fn wrapped(
-        painter: &Painter,
-        text: impl Into<String>,
-        size: f32,
-        color: Color32,
-        width: f32,
-    ) -> Self {
-        let galley = painter.layout(text.into(), FontId::proportional(size), color, width);
-        Self { galley, color, strong: 0.0 }
+    pub fn wrapped(&self, text: impl Into<String>, size: f32, color: Color32, width: f32) -> Line {
+        let font = FontId::proportional(size);
+        self.ready(self.painter().layout(text.into(), font, color, width), color)
     }
 
     /// `text` on one row, truncated to `width` with an ellipsis.
-    pub fn cut_to(
-        painter: &Painter,
-        text: impl Into<String>,
-        size: f32,
-        color: Color32,
-        width: f32,
-    ) -> Self {
+    pub fn cut(&self, text: impl Into<String>, size: f32, color: Color32, width: f32) -> Line {
         let mut job = LayoutJob::simple_singleline(text.into(), FontId::proportional(size), color);
-        job.wrap = egui::text::TextWrapping::truncate_at_width(width);
-        Self { galley: painter.layout_job(job), color, strong: 0.0 }
+        job.wrap = TextWrapping::truncate_at_width(width);
+        self.ready(self.painter().layout_job(job), color)
     }
 
+    fn ready(&self, galley: Arc<Galley>, color: Color32) -> Line {
+        Line { painter: self.painter().clone(), galley, color, strong: 0.0 }
+    }
+
+    /// The width of `text` on one row.
+    pub fn width(&self, text: impl Into<String>, size: f32) -> f32 {
+        self.line(text, size, self.theme().ink).width()
+    }
+
+    /// The width of the widest of `texts`, small.
+    pub fn widest<T: Into<String>>(&self, texts: impl IntoIterator<Item = T>) -> f32 {
+        texts.into_iter().map(|text| self.small(text).width()).fold(0.0, f32::max)
+    }
+
+    /// The first of `texts` that is no wider than `room`.
+    pub fn fitting(
+        &self,
+        texts: &[impl AsRef<str>],
+        size: f32,
+        color: Color32,
+        room: f32,
+    ) -> Option<Line> {
+        let mut lines = texts.iter().map(|text| self.line(text.as_ref(), size, color));
+        lines.find(|line| line.width() <= room)
+    }
+
+    /// Writes the first of `texts` that is no wider than `room`, with `anchor` at `at`; none if all
+    /// are wider.
+    pub fn write_fitting(
+        &self,
+        texts: &[impl AsRef<str>],
+        (size, color): (f32, Color32),
+        room: f32,
+        at: Pos2,
+        anchor: Align2,
+    ) {
+        if let Some(line) = self.fitting(texts, size, color, room) {
+            line.paint(at, anchor);
+        }
+    }
+
+    /// Writes `rows` small one under the other from `at` down; returns where they end.
+    pub fn write_rows(&self, rows: &[impl AsRef<str>], at: Pos2, size: f32, color: Color32) -> f32 {
+        rows.iter().fold(at.y, |y, row| {
+            let line = self.line(row.as_ref(), size, color);
+            line.paint(pos2(at.x, y), Align2::LEFT_TOP).bottom()
+        })
+    }
+
+    /// `text` in rows no wider than `width`; those with nothing on them are left out.
+    pub fn rows(&self, text: &str, size: f32, width: f32) -> Vec<String> {
+        let galley = self.wrapped(text, size, Color32::WHITE, width.max(size)).galley;
+        let rows = galley.rows.iter().map(|row| row.text().trim().to_owned());
+        rows.filter(|row| !row.is_empty()).collect()
+    }
+
+    /// A sentence instead of an empty view.
+    pub fn say(&self, area: Rect, words: &str) {
+        self.label(area, words, || words.to_owned());
+        let line = self.wrapped(words, self.style.body, self.theme().ink_soft, area.width());
+        line.paint(area.min, Align2::LEFT_TOP);
+    }
+}
+
+impl Line {
     /// Its size with leading.
-    #[must_use]
     pub fn size(&self) -> Vec2 {
         self.galley.size() + vec2(self.strong, 0.0)
     }
 
     /// Width with leading.
-    #[must_use]
     pub fn width(&self) -> f32 {
         self.size().x
     }
 
     /// Its ink against its top left corner.
-    #[must_use]
     pub fn ink(&self) -> Rect {
         let mut ink = self.galley.mesh_bounds;
         ink.max.x += self.strong;
@@ -78,57 +135,26 @@ impl Line {
     }
 
     /// Paints it with `anchor` of its box at `at`. Returns the box.
-    pub fn paint(&self, painter: &Painter, at: Pos2, anchor: Align2) -> Rect {
+    pub fn paint(&self, at: Pos2, anchor: Align2) -> Rect {
         let place = anchor.anchor_size(at, self.size());
-        self.print(painter, place.min);
+        self.print(place.min);
         place
     }
 
-    /// Paints it with the left or right of its ink at `x` and the foot of its ink at `foot`.
-    /// Returns the ink. For figures, which have no descenders.
-    pub fn stand(&self, painter: &Painter, x: f32, foot: f32) -> Rect {
+    /// Paints it with the left of its ink at `x` and the foot of its ink at `foot`. Returns the ink.
+    /// For figures, which have no descenders.
+    pub fn stand(&self, x: f32, foot: f32) -> Rect {
         let ink = self.ink();
         let corner = pos2(x - ink.left(), foot - ink.bottom());
-        self.print(painter, corner);
+        self.print(corner);
         ink.translate(corner.to_vec2())
     }
 
-    fn print(&self, painter: &Painter, corner: Pos2) {
-        painter.galley(corner, self.galley.clone(), self.color);
+    fn print(&self, corner: Pos2) {
+        self.painter.galley(corner, self.galley.clone(), self.color);
         if self.strong > 0.0 {
             let again = corner + vec2(self.strong, 0.0);
-            painter.galley(again, self.galley.clone(), self.color);
+            self.painter.galley(again, self.galley.clone(), self.color);
         }
     }
-}
-
-/// `text` in rows no wider than `width`; those with nothing on them are left out.
-pub fn rows(painter: &Painter, text: &str, size: f32, width: f32) -> Vec<String> {
-    let font = FontId::proportional(size);
-    let galley = painter.layout(text.to_owned(), font, Color32::WHITE, width.max(size));
-    let rows = galley.rows.iter().map(|row| row.text().trim().to_owned());
-    rows.filter(|row| !row.is_empty()).collect()
-}
-
-/// The first of `texts` that is no wider than `width`.
-pub fn first_that_fits(
-    painter: &Painter,
-    texts: &[String],
-    size: f32,
-    color: Color32,
-    width: f32,
-) -> Option<Line> {
-    texts
-        .iter()
-        .map(|text| Line::new(painter, text, size, color))
-        .find(|line| line.width() <= width)
-}
-
-/// A sentence instead of an empty view.
-pub fn say(ui: &Ui, style: &Style, area: Rect, words: &str) {
-    let response = ui.interact(area, ui.scope_id().with(words), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
-    let soft = style.theme.ink_soft;
-    let line = Line::wrapped(ui.painter(), words, style.body, soft, area.width());
-    line.paint(ui.painter(), area.min, Align2::LEFT_TOP);
 }

@@ -1,0 +1,96 @@
+//! What a view is given for one frame: what it draws with, what there is to show, what the panel
+//! remembers, and a list for what the user does.
+
+use crate::command::Command;
+use crate::command::action::Action;
+use crate::command::comp::CompareCommand;
+use crate::command::drill::DrillCommand;
+use crate::panel::state::PanelState;
+use crate::panel::view::View;
+use crate::panel::widgets::area::child;
+use crate::panel::widgets::field::{Field, field};
+use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::scroll::Scroll;
+use crate::view_model::setting::Adjustment;
+use egui::Rect;
+use std::ops::{Deref, DerefMut};
+
+/// See the module.
+pub struct Frame<'a> {
+    /// What it draws with.
+    pub pen: Pen<'a>,
+    /// What there is to show.
+    pub view: &'a View<'a>,
+    /// What the panel remembers.
+    pub state: &'a mut PanelState,
+    /// What the user did, in order.
+    pub acts: &'a mut Vec<Action>,
+}
+
+impl<'a> Deref for Frame<'a> {
+    type Target = Pen<'a>;
+
+    fn deref(&self) -> &Pen<'a> {
+        &self.pen
+    }
+}
+
+impl<'a> DerefMut for Frame<'a> {
+    fn deref_mut(&mut self) -> &mut Pen<'a> {
+        &mut self.pen
+    }
+}
+
+impl Frame<'_> {
+    /// Shows a view in `area`, whose widgets have ids of their own.
+    pub fn inside<R>(
+        &mut self,
+        area: Rect,
+        name: &str,
+        show: impl FnOnce(&mut Frame<'_>) -> R,
+    ) -> R {
+        let pen = Pen { ui: &mut child(self.pen.ui, area, name), style: self.pen.style };
+        show(&mut Frame { pen, view: self.view, state: self.state, acts: self.acts })
+    }
+
+    /// An editable text over `place`; returns the new text once it is confirmed.
+    pub fn field(&mut self, place: Rect, shown: Field<'_>) -> Option<String> {
+        field(&mut self.pen, place, shown, &mut self.state.typing)
+    }
+
+    /// A list over `area`: `row` shows each row in sight, and a scroll bar stands beside them.
+    pub fn list(
+        &mut self,
+        scroll: fn(&mut PanelState) -> &mut Scroll,
+        area: Rect,
+        (pitch, rows): (f32, usize),
+        what: &str,
+        mut row: impl FnMut(&mut Self, usize, Rect),
+    ) {
+        let lanes = scroll(self.state).lanes(&self.pen, area, pitch, rows);
+        for (index, lane) in lanes.each() {
+            row(self, index, lane);
+        }
+        scroll(self.state).bar_beside(&self.pen, &lanes, what);
+    }
+
+    /// Asks something of the session.
+    pub fn ask(&mut self, command: Command) {
+        self.acts.push(Action::Session(command));
+    }
+
+    /// Asks something of comparing, cutting or files.
+    pub fn compare(&mut self, command: CompareCommand) {
+        self.ask(Command::Compare(command));
+    }
+
+    /// Asks something of practice.
+    pub fn practise(&mut self, command: DrillCommand) {
+        self.acts.push(Action::Practice(command));
+    }
+
+    /// Sets a parameter.
+    pub fn set(&mut self, id: &str, to: Adjustment) {
+        self.acts.push(Action::Set { id: id.to_owned(), to });
+    }
+}

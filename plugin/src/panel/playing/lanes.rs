@@ -1,0 +1,78 @@
+//! How the lanes of the phrases lie: labels, bar lines at a scale that holds every phrase in sight,
+//! lengths.
+
+use crate::panel::widgets::pen::Pen;
+use crate::panel::words;
+use egui::{Rangef, Rect};
+use overbar_core::phrase::Phrase;
+use overbar_core::phrase::bar_line::start_from_line;
+
+/// Room for an open phrase to grow, in bars.
+const GROWTH: f64 = 0.3;
+
+/// Where a phrase ends, in bars from the bar line it hangs on.
+pub fn end(phrase: &Phrase) -> f64 {
+    start_from_line(&phrase.entry) + phrase.bars
+}
+
+/// Bars after the bar line that a phrase takes up, with room for an open one to grow.
+pub fn room(phrase: &Phrase) -> f64 {
+    end(phrase) + if phrase.open { GROWTH } else { 0.0 }
+}
+
+/// Bars the scale may show behind the bar line: the fewest that hold every phrase in sight.
+const SCALES: [u8; 8] = [3, 4, 5, 6, 8, 10, 12, 16];
+
+/// Room before the bar line, in bars: a pick-up begins at most a third of a bar ahead.
+const ROOM_BEFORE: f32 = 0.37;
+
+/// No bar is drawn narrower, in points at the default size; longer phrases are broken off.
+const NARROWEST_BAR: f32 = 22.0;
+
+/// How the lanes lie, in points.
+#[derive(Debug, Clone, Copy)]
+pub struct Lanes {
+    /// Where the labels begin.
+    pub labels: f32,
+    /// The lane itself, from the earliest pick-up on.
+    pub lane: Rangef,
+    /// The bar line.
+    pub bar_line: f32,
+    /// Width of a bar.
+    pub bar: f32,
+    /// Bars behind the bar line.
+    pub bars: u8,
+    /// Where the lengths end.
+    pub lengths: f32,
+}
+
+impl Lanes {
+    /// In `rect`, wide enough for `phrases`.
+    pub fn new(pen: &Pen<'_>, rect: Rect, phrases: &[Phrase]) -> Self {
+        let places = phrases.iter().map(|phrase| words::place(&phrase.entry));
+        let label = pen.widest(places).max(pen.widest(["& of 4"]));
+        let labels = rect.left() + pen.len(10.0);
+        let lengths = rect.right();
+        let lane = Rangef::new(
+            labels + label + pen.len(10.0),
+            lengths - pen.widest(["88.8+"]) - pen.len(6.0),
+        );
+        let longest = phrases.iter().map(room).fold(0.0, f64::max);
+        let bar_width = |bars: u8| lane.span().max(1.0) / (f32::from(bars) + ROOM_BEFORE);
+        let holds = |bars: u8| f64::from(bars) >= longest;
+        let drawable = |bars: u8| bar_width(bars) >= pen.len(NARROWEST_BAR);
+        let [fewest, ..] = SCALES;
+        let bars = SCALES
+            .into_iter()
+            .find(|bars| holds(*bars) && drawable(*bars))
+            .or(SCALES.into_iter().rev().find(|bars| drawable(*bars)))
+            .unwrap_or(fewest);
+        let bar = bar_width(bars);
+        Self { labels, lane, bar_line: lane.min + ROOM_BEFORE * bar, bar, bars, lengths }
+    }
+
+    /// Where a place lies that is `bars` behind the bar line.
+    pub fn x(&self, bars: f64) -> f32 {
+        self.bar_line + bars as f32 * self.bar
+    }
+}
