@@ -5,6 +5,7 @@
 pub mod analyses;
 pub mod comp;
 pub mod files;
+mod latest;
 pub mod library_browser;
 pub mod progress_job;
 pub mod take_reader;

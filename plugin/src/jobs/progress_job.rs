@@ -1,9 +1,7 @@
 //! Computes progress over days and weeks from the library, on a thread of its own, so that neither
 //! panel nor worker waits for it.
 
-use crate::runtime::guard::guard;
-use crate::runtime::job_thread::JobThread;
-use crate::runtime::lock::lock;
+use crate::jobs::latest::{Asked, Latest};
 use crate::runtime::repaint::Repaint;
 use crate::view_model::dates::day;
 use crate::view_model::progress::{ProgressFilter, ProgressView};
@@ -17,8 +15,7 @@ use overbar_core::take::performance::Performance;
 use overbar_library::{DrillRecord, History, Library, LibraryError, Stamp, default_path};
 use std::collections::BTreeSet;
 use std::path::Path;
-use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 /// Interval between reports of progress while takes are analysed.
@@ -26,72 +23,41 @@ const TELL_EVERY: Duration = Duration::from_millis(100);
 
 /// See the module.
 #[derive(Default)]
-pub struct ProgressJob {
-    thread: JobThread,
-    mailbox: Arc<ProgressMailbox>,
-}
-
-#[derive(Default)]
-struct ProgressMailbox {
-    view: Mutex<Arc<ProgressView>>,
-    /// The number of the newest request; results of older ones are dropped.
-    newest: AtomicU64,
-}
-
-const ERROR: &str = "The library could not be read because of an error in Overbar.";
+pub struct ProgressJob(Latest<ProgressView>);
 
 impl ProgressJob {
     /// The view last published.
     #[must_use]
     pub fn view(&self) -> Arc<ProgressView> {
-        lock(&self.mailbox.view).clone()
+        self.0.view()
     }
 
     /// Computes progress, and wakes the panel whenever [`ProgressJob::view`] changes.
     pub fn start(&self, filter: ProgressFilter, repaint: Repaint) {
-        let number = self.mailbox.newest.fetch_add(1, Relaxed) + 1;
         let before = ProgressView::clone(&self.view());
-        self.mailbox.set(ProgressView {
-            filter: filter.clone(),
-            busy: Some((0, 0)),
-            ..before.clone()
-        });
-        let mailbox = self.mailbox.clone();
-        let given = self.thread.run(move || {
-            let is_wanted = || mailbox.newest.load(Relaxed) == number;
+        let of = filter.clone();
+        let counted =
+            move |busy| ProgressView { filter: of.clone(), busy: Some(busy), ..before.clone() };
+        let meanwhile = counted((0, 0));
+        let of = filter.clone();
+        let fault = move |why| ProgressView {
+            filter: of.clone(),
+            fault: Some(why),
+            ..ProgressView::default()
+        };
+        let answer = move |asked: &Asked<ProgressView>| {
             let mut last = Instant::now();
             let told = |done, of| {
-                if last.elapsed() >= TELL_EVERY && is_wanted() {
+                if last.elapsed() >= TELL_EVERY {
                     last = Instant::now();
-                    let busy = Some((done, of));
-                    mailbox.set(ProgressView { filter: filter.clone(), busy, ..before.clone() });
-                    repaint.request();
+                    asked.publish(counted((done, of)));
                 }
-                is_wanted()
+                asked.is_wanted()
             };
-            let library = default_path().ok_or(LibraryError::Missing);
-            let found = match guard(|| library.and_then(|path| read(&path, &filter, told))) {
-                Some(Ok(found)) => found,
-                Some(Err(why)) => {
-                    ProgressView { fault: Some(why.to_string()), ..ProgressView::default() }
-                }
-                None => ProgressView { fault: Some(ERROR.to_owned()), ..ProgressView::default() },
-            };
-            if is_wanted() {
-                mailbox.set(ProgressView { filter, ..found });
-                repaint.request();
-            }
-        });
-        if let Err(why) = given {
-            let fault = Some(format!("The library cannot be read: {why}."));
-            self.mailbox.set(ProgressView { fault, ..ProgressView::default() });
-        }
-    }
-}
-
-impl ProgressMailbox {
-    fn set(&self, view: ProgressView) {
-        *lock(&self.view) = Arc::new(view);
+            let found = read(&default_path().ok_or(LibraryError::Missing)?, &filter, told)?;
+            Ok(ProgressView { filter, ..found })
+        };
+        self.0.ask(repaint, meanwhile, answer, fault);
     }
 }
 

@@ -6,6 +6,7 @@ use crate::view_model::selection::Selection;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::study::comp::{Comp, CompError, Sheet, Source};
+use overbar_core::study::compare::{Comparison, NamedTake, compare};
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use overbar_core::theory::form::Form;
@@ -50,6 +51,22 @@ impl Request {
     #[must_use]
     pub fn analyses(&self) -> Vec<Arc<TakeAnalysis>> {
         self.takes.iter().map(|take| self.made.of(&take.notes, &self.settings)).collect()
+    }
+
+    /// The takes compared, by `analyses` of them.
+    ///
+    /// # Errors
+    /// A sentence for the user.
+    pub fn compare<'a>(
+        &'a self,
+        analyses: &'a [Arc<TakeAnalysis>],
+    ) -> Result<(Vec<NamedTake<'a>>, Comparison), String> {
+        let takes = self.takes.iter().zip(analyses);
+        let takes: Vec<NamedTake<'_>> = takes
+            .map(|(take, analysis)| NamedTake { name: &take.title, phrases: analysis.phrases() })
+            .collect();
+        let made = compare(&takes, &self.settings.alerts).map_err(|why| format!("{why}."))?;
+        Ok((takes, made))
     }
 
     /// Whether `other` gives the same comparison.

@@ -12,7 +12,7 @@ use overbar_core::output::report::{
 };
 use overbar_core::settings::Settings;
 use overbar_core::study::comp::{cues, cues_as_text};
-use overbar_core::study::compare::{NamedTake, Style, compare};
+use overbar_core::study::compare::Style;
 use overbar_core::theory::form::Form;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_files::tables::{File, tables};
@@ -148,13 +148,7 @@ fn comparison_page(
     working: &impl Fn(String) -> Result<(), String>,
 ) -> Result<String, String> {
     let analyses = request.analyses();
-    let takes: Vec<NamedTake<'_>> = request
-        .takes
-        .iter()
-        .zip(&analyses)
-        .map(|(take, analysis)| NamedTake { name: &take.title, phrases: analysis.phrases() })
-        .collect();
-    let made = compare(&takes, &request.settings.alerts).map_err(|why| format!("{why}."))?;
+    let (takes, made) = request.compare(&analyses)?;
     let metres: Vec<&MetreMap> = request.takes.iter().map(|take| &take.notes.metres).collect();
     let own = own.read(request.settings, working);
     Ok(compare_report(&CompareReport {

@@ -1,0 +1,86 @@
+//! What the library answers to the newest request, found on a thread of its own, so that neither panel
+//! nor worker waits for a disk. A request replaces those before it.
+
+use crate::runtime::guard::guard;
+use crate::runtime::job_thread::JobThread;
+use crate::runtime::lock::lock;
+use crate::runtime::repaint::Repaint;
+use overbar_library::LibraryError;
+use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
+use std::sync::{Arc, Mutex};
+
+const ERROR: &str = "The library could not be read because of an error in Overbar.";
+
+/// The view of the newest request.
+#[derive(Default)]
+pub struct Latest<V> {
+    /// Where requests are worked on, one after another.
+    pub thread: JobThread,
+    published: Arc<Published<V>>,
+}
+
+#[derive(Default)]
+struct Published<V> {
+    view: Mutex<Arc<V>>,
+    /// The number of the newest request; results of older ones are dropped.
+    newest: AtomicU64,
+}
+
+impl<V> Published<V> {
+    fn set(&self, view: V) {
+        *lock(&self.view) = Arc::new(view);
+    }
+}
+
+/// A request that is being worked on.
+pub struct Asked<V> {
+    published: Arc<Published<V>>,
+    number: u64,
+    repaint: Repaint,
+}
+
+impl<V> Asked<V> {
+    /// Whether it is still the newest.
+    pub fn is_wanted(&self) -> bool {
+        self.published.newest.load(Relaxed) == self.number
+    }
+
+    /// Publishes a view of it, if it is still wanted, and wakes the panel.
+    pub fn publish(&self, view: V) {
+        if self.is_wanted() {
+            self.published.set(view);
+            self.repaint.request();
+        }
+    }
+}
+
+impl<V: Send + Sync + 'static> Latest<V> {
+    /// The view last published.
+    pub fn view(&self) -> Arc<V> {
+        lock(&self.published.view).clone()
+    }
+
+    /// Publishes `meanwhile`, then what `answer` finds, or a `fault` in words.
+    pub fn ask(
+        &self,
+        repaint: Repaint,
+        meanwhile: V,
+        answer: impl FnOnce(&Asked<V>) -> Result<V, LibraryError> + Send + 'static,
+        fault: impl Fn(String) -> V + Clone + Send + 'static,
+    ) {
+        let number = self.published.newest.fetch_add(1, Relaxed) + 1;
+        let asked = Asked { published: self.published.clone(), number, repaint };
+        self.published.set(meanwhile);
+        let without_thread = fault.clone();
+        let given = self.thread.run(move || {
+            let found = guard(|| answer(&asked));
+            asked.publish(match found {
+                Some(found) => found.unwrap_or_else(|why| fault(why.to_string())),
+                None => fault(ERROR.to_owned()),
+            });
+        });
+        if let Err(why) = given {
+            self.published.set(without_thread(format!("The library cannot be read: {why}.")));
+        }
+    }
+}
