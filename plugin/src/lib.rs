@@ -3,7 +3,7 @@
 //!
 //! # The order of the folders
 //! Data goes from the top of this list to its bottom, and commands go back. A folder uses only
-//! those above it.
+//! those above it; `tests/folders.rs` checks it.
 //!
 //! 1. [`runtime`]: guards against panics, locks, a thread for jobs, waking the panel.
 //! 2. [`audio`]: the audio thread captures, passes MIDI on and clicks.

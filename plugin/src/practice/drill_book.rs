@@ -2,7 +2,7 @@
 
 use crate::command::drill::DrillCommand;
 use crate::practice::catalogue::catalogue;
-use crate::practice::drill_settings;
+use crate::practice::drill_settings::{self, words};
 use crate::practice::results::{KeptResult, MOST_KEPT};
 use overbar_core::practice::{self, Drill, DrillReport};
 use overbar_core::session::Session;
@@ -229,9 +229,4 @@ fn saved_has(saved: &SavedPractice, own: &Drill) -> bool {
 fn checked(drill: Drill) -> Result<Drill, String> {
     drill.check().map_err(|fault| words(&fault))?;
     Ok(drill)
-}
-
-/// The fault as a sentence about the field.
-pub fn words(fault: &practice::DrillError) -> String {
-    format!("{} {}.", fault.field, fault.what)
 }

@@ -1,10 +1,10 @@
 //! The settings of a drill, changed in steps or by typing.
 
-use crate::practice::drill_book::words;
 use crate::practice::goal_settings;
+use crate::practice::steps::{count, real, typed};
 use crate::view_model::practice::DrillSetting;
 use crate::view_model::setting::Adjustment;
-use overbar_core::practice::{Drill, TempoPlan};
+use overbar_core::practice::{Drill, DrillError, TempoPlan};
 
 /// Settings of the drill as a whole: id and name.
 const WHOLE: [(&str, &str); 8] = [
@@ -148,31 +148,9 @@ fn adjust_whole(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), Stri
     Ok(())
 }
 
-fn count(now: u32, to: &Adjustment) -> Result<u32, String> {
-    match to {
-        Adjustment::Less => now.checked_sub(1).ok_or_else(|| "It goes no lower.".to_owned()),
-        Adjustment::More => Ok(now.saturating_add(1)),
-        Adjustment::Default => Ok(1),
-        Adjustment::Typed(text) => typed(text),
-    }
-}
-
-/// A number that is stepped by `step`, to whole steps.
-pub fn real(now: f64, to: &Adjustment, step: f64) -> Result<f64, String> {
-    match to {
-        Adjustment::Less => Ok(((now / step).ceil() - 1.0) * step),
-        Adjustment::More => Ok(((now / step).floor() + 1.0) * step),
-        Adjustment::Default => Ok(now),
-        Adjustment::Typed(text) => typed(text),
-    }
-}
-
-/// The number that a text starts with.
-fn typed<T: core::str::FromStr>(text: &str) -> Result<T, String> {
-    let number = text.trim().trim_end_matches('%').split_whitespace().next();
-    number
-        .and_then(|number| number.parse().ok())
-        .ok_or_else(|| format!("\"{}\" is no number that fits here.", text.trim()))
+/// The fault as a sentence about the field.
+pub fn words(fault: &DrillError) -> String {
+    format!("{} {}.", fault.field, fault.what)
 }
 
 #[cfg(test)]

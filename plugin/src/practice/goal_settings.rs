@@ -1,6 +1,6 @@
 //! The setting of each kind of goal: note values, positions, endings, bars or rests.
 
-use crate::practice::drill_settings::real;
+use crate::practice::steps::real;
 use crate::view_model::setting::Adjustment;
 use overbar_core::practice::{BarPosition, Breath, Exit, Goal, NoteValue};
 use overbar_core::quantization::PulseSubdivision;

@@ -8,6 +8,7 @@ pub mod drill_settings;
 mod goal_settings;
 mod plan;
 pub mod results;
+mod steps;
 #[cfg(test)]
 mod tests;
 

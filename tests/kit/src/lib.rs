@@ -1,9 +1,10 @@
-//! What tests share and no product needs: invented soloists, MIDI files, labelled solos, and what
-//! was skipped.
+//! What tests share and no product needs: invented soloists, MIDI files, labelled solos, the order of
+//! a crate's folders, and what was skipped.
 //!
 //! It depends on none of the product's crates, so that their unit tests can use it too, and so that
 //! the truth of an invented solo owes nothing to the analysis it is held against.
 
+pub mod folders;
 pub mod midi;
 pub mod soloist;
 
