@@ -20,7 +20,6 @@ pub struct Audio {
 
 impl Audio {
     /// Allocates all that is ever needed.
-    #[must_use]
     pub fn new(capture: Capture) -> Self {
         Self { capture, metronome: Metronome::default(), batch: Vec::with_capacity(BATCH) }
     }

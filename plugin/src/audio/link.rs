@@ -13,7 +13,7 @@ pub const QUEUE_CAPACITY: usize = 16_384;
 /// The link itself, for anyone to observe.
 pub struct AudioLink {
     queue: ArrayQueue<Event>,
-    /// Position in the song, key figures, and losses.
+    /// Position in the song, and losses.
     pub headline: Headline,
 }
 

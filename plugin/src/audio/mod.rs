@@ -4,7 +4,7 @@
 
 mod block;
 pub mod capture;
-pub mod headline;
+pub(crate) mod headline;
 pub mod link;
 mod standalone;
 

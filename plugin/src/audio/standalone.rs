@@ -5,7 +5,6 @@ use nice_plug::prelude::{PluginApi, Transport};
 /// The transport with a beat position computed from samples at a steady tempo, where the framework's
 /// stand-alone program gives no reliable one. Bars and beats from JACK are ignored: they count the
 /// first beat as 1 and every bar as four quarters.
-#[must_use]
 pub fn own_time(api: PluginApi, told: &Transport) -> Option<Transport> {
     if api != PluginApi::Standalone {
         return None;

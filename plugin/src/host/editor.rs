@@ -44,7 +44,6 @@ pub struct PanelEditor {
 
 impl PanelEditor {
     /// For what the plugin's threads share.
-    #[must_use]
     pub fn new(shared: Arc<Shared>, params: Arc<OverbarParams>) -> Self {
         Self { shared, params, scale: Arc::new(AtomicU32::new(100)) }
     }

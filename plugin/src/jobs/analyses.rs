@@ -17,7 +17,6 @@ pub struct Analyses(Mutex<Vec<Arc<TakeAnalysis>>>);
 
 impl Analyses {
     /// The analysis of `take`, if it is kept.
-    #[must_use]
     pub fn kept(&self, take: &Arc<Performance>, settings: &Settings) -> Option<Arc<TakeAnalysis>> {
         lock(&self.0).iter().find(|analysis| analysis.is_of(take, settings)).cloned()
     }

@@ -19,7 +19,6 @@ pub struct LibraryBrowser {
 
 impl LibraryBrowser {
     /// The page last found.
-    #[must_use]
     pub fn view(&self) -> Arc<LibraryView> {
         self.page.view()
     }

@@ -2,10 +2,10 @@
 //! for it: comparing takes and cutting comps, writing and reading files, searching the library,
 //! and progress over weeks. A job works on copies and publishes plain view models.
 
-pub mod analyses;
-pub mod comp;
-pub mod files;
+pub(crate) mod analyses;
+pub(crate) mod comp;
+pub(crate) mod files;
 mod latest;
-pub mod library_browser;
+pub(crate) mod library_browser;
 pub mod progress_job;
-pub mod take_reader;
+pub(crate) mod take_reader;

@@ -27,7 +27,6 @@ pub struct ProgressJob(Latest<ProgressView>);
 
 impl ProgressJob {
     /// The view last published.
-    #[must_use]
     pub fn view(&self) -> Arc<ProgressView> {
         self.0.view()
     }

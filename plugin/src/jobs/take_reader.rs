@@ -29,19 +29,19 @@ const ROOM: usize = 4_096;
 /// See the module.
 #[derive(Default)]
 pub struct TakeReader {
-    state: Mutex<State>,
-    done: Arc<Done>,
+    state: Mutex<ReaderState>,
+    done: Arc<ReaderMailbox>,
     thread: JobThread,
 }
 
 #[derive(Default)]
-struct State {
+struct ReaderState {
     /// The take that is over and is being analysed for the session.
     reading: Option<Arc<Performance>>,
     /// The take whose analysis met an error; it is left to the worker.
     failed: Option<Arc<Performance>>,
     /// What the details are made of, or were last.
-    asked: Option<Request>,
+    asked: Option<DetailRequest>,
     /// The details are being made.
     working: bool,
     /// When they may be made anew for a take under way.
@@ -53,7 +53,7 @@ struct State {
 
 /// What details are made of.
 #[derive(Clone)]
-struct Request {
+struct DetailRequest {
     id: TakeId,
     /// The take; `None` while it is under way.
     over: Option<Arc<Performance>>,
@@ -67,14 +67,14 @@ type Details = (Option<Arc<TakeDetail>>, Option<Performance>, Duration);
 
 /// Between the thread and the worker.
 #[derive(Default)]
-struct Done {
+struct ReaderMailbox {
     news: AtomicBool,
     /// An analysis for the session; `None` in it after an error.
     analysis: Mutex<Option<Option<Arc<TakeAnalysis>>>>,
     details: Mutex<Option<Details>>,
 }
 
-impl Request {
+impl DetailRequest {
     /// Whether its details would be the same, but for what is new in a take under way.
     fn is_same(&self, other: &Self) -> bool {
         let notes = match (&self.over, &other.over) {
@@ -91,13 +91,11 @@ impl Request {
 
 impl TakeReader {
     /// Whether there are details that have not been seen.
-    #[must_use]
     pub fn has_news(&self) -> bool {
         self.done.news.load(Relaxed)
     }
 
     /// Whether the take that is shown is being analysed, so that a snapshot would wait for it.
-    #[must_use]
     pub fn is_reading(&self, session: &Session) -> bool {
         let reading = &lock(&self.state).reading;
         let shown = session.unread(false).zip(reading.as_ref());
@@ -154,7 +152,7 @@ impl TakeReader {
         let is_over = session.takes().iter().any(|take| take.id == id);
         let (tune, marks) = about(id);
         let over = is_over.then(|| shown.performance.clone());
-        let request = Request { id, over, settings: *session.settings(), tune, marks };
+        let request = DetailRequest { id, over, settings: *session.settings(), tune, marks };
         if let Some(notes) = state.due(&request, session, &self.done) {
             let (done, analyses) = (self.done.clone(), analyses.clone());
             state.asked = Some(request.clone());
@@ -169,7 +167,7 @@ impl TakeReader {
     }
 }
 
-fn make(request: &Request, notes: &Arc<Performance>, analyses: &Analyses) -> Details {
+fn make(request: &DetailRequest, notes: &Arc<Performance>, analyses: &Analyses) -> Details {
     let began = Instant::now();
     let is_over = request.over.is_some();
     let details = guard(|| {
@@ -183,9 +181,9 @@ fn make(request: &Request, notes: &Arc<Performance>, analyses: &Analyses) -> Det
     (details, copy, began.elapsed())
 }
 
-impl State {
+impl ReaderState {
     /// Takes in what has been made.
-    fn take_in(&mut self, done: &Done) {
+    fn take_in(&mut self, done: &ReaderMailbox) {
         done.news.store(false, Relaxed);
         let Some((details, copy, took)) = lock(&done.details).take() else { return };
         self.working = false;
@@ -197,9 +195,9 @@ impl State {
     /// The notes to make the details of `request` from, where they are to be made now.
     fn due(
         &mut self,
-        request: &Request,
+        request: &DetailRequest,
         session: &mut Session,
-        done: &Done,
+        done: &ReaderMailbox,
     ) -> Option<Arc<Performance>> {
         if self.working {
             return None;

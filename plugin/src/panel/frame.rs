@@ -7,12 +7,10 @@ use crate::command::comp::CompareCommand;
 use crate::command::drill::DrillCommand;
 use crate::panel::state::PanelState;
 use crate::panel::view::View;
-use crate::panel::widgets::area::child;
-use crate::panel::widgets::field::{Field, field};
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::Scroll;
+use crate::panel::widgets::field::field;
+use crate::panel::widgets::{Field, Flow, Pen, Scroll};
 use crate::view_model::setting::Adjustment;
-use egui::Rect;
+use egui::{Align, Layout, Rect, UiBuilder};
 use std::ops::{Deref, DerefMut};
 
 /// See the module.
@@ -49,7 +47,9 @@ impl Frame<'_> {
         name: &str,
         show: impl FnOnce(&mut Frame<'_>) -> R,
     ) -> R {
-        let pen = Pen { ui: &mut child(self.pen.ui, area, name), style: self.pen.style };
+        let builder = UiBuilder::new().id_salt(name).max_rect(area);
+        let builder = builder.layout(Layout::top_down(Align::Min));
+        let pen = Pen { ui: &mut self.pen.ui.new_child(builder), style: self.pen.style };
         show(&mut Frame { pen, view: self.view, state: self.state, acts: self.acts })
     }
 
@@ -87,6 +87,13 @@ impl Frame<'_> {
     /// Asks something of practice.
     pub fn practise(&mut self, command: DrillCommand) {
         self.acts.push(Action::Practice(command));
+    }
+
+    /// The next button of `flow`, which asks for `command`; it cannot be pressed without one.
+    pub fn errand(&mut self, flow: &mut Flow, texts: (&str, &str), command: Option<Command>) {
+        if flow.button(&self.pen, texts, command.is_some()) {
+            self.acts.extend(command.map(Action::Session));
+        }
     }
 
     /// Sets a parameter.

@@ -4,7 +4,7 @@ use crate::panel::frame::Frame;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
 use crate::panel::view::View;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::Pen;
 use egui::{
     Align2, Color32, CornerRadius, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
 };
@@ -38,22 +38,15 @@ impl TransportState {
         }
     }
 
-    fn name(self) -> &'static str {
+    /// Its name and its colour.
+    fn shown(self, theme: &Theme) -> (&'static str, Color32) {
         match self {
-            Self::LookingBack => "looking back",
-            Self::Waiting => "waiting for the host",
-            Self::NoGrid => "no beat grid",
-            Self::Stopped => "stopped",
-            Self::Rolling => "rolling",
-            Self::Recording => "recording",
-        }
-    }
-
-    fn color(self, theme: &Theme) -> Color32 {
-        match self {
-            Self::LookingBack | Self::Waiting | Self::Stopped => theme.ink_soft,
-            Self::NoGrid | Self::Recording => theme.alert,
-            Self::Rolling => theme.calm,
+            Self::LookingBack => ("looking back", theme.ink_soft),
+            Self::Waiting => ("waiting for the host", theme.ink_soft),
+            Self::NoGrid => ("no beat grid", theme.alert),
+            Self::Stopped => ("stopped", theme.ink_soft),
+            Self::Rolling => ("rolling", theme.calm),
+            Self::Recording => ("recording", theme.alert),
         }
     }
 }
@@ -68,6 +61,7 @@ pub fn header(f: &mut Frame<'_>) {
     let size = vec2(f.ui.available_width(), height(f.style));
     let (rect, response) = f.ui.allocate_exact_size(size, Sense::hover());
     let state = TransportState::of(f.view);
+    let (state_name, color) = state.shown(f.theme());
     let take = match f.view.snapshot.take {
         0 => "No take yet".to_owned(),
         number => format!("Take {number}"),
@@ -75,7 +69,7 @@ pub fn header(f: &mut Frame<'_>) {
     let now = Now::of(f.view);
     response.widget_info(|| {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
-        WidgetInfo::labeled(Role::Label, true, format!("{take}, {}{now}", state.name()))
+        WidgetInfo::labeled(Role::Label, true, format!("{take}, {state_name}{now}"))
     });
 
     f.painter().rect_filled(rect, CornerRadius::ZERO, f.theme().raised);
@@ -84,9 +78,9 @@ pub fn header(f: &mut Frame<'_>) {
     let title = line.paint(pos2(rect.left() + f.style.margin, middle), Align2::LEFT_CENTER);
     let radius = f.len(5.5).max(4.5);
     let shape = pos2(title.right() + f.len(14.0) + radius, middle);
-    paint_state(f, state, shape, radius);
+    paint_state(f, (state, color), shape, radius);
     let name = pos2(shape.x + radius + f.len(7.0), middle);
-    let line = f.line(state.name(), f.style.body, state.color(f.theme()));
+    let line = f.line(state_name, f.style.body, color);
     let name = line.paint(name, Align2::LEFT_CENTER);
     if let Some(now) = now {
         let free = Rect::from_min_max(
@@ -97,8 +91,7 @@ pub fn header(f: &mut Frame<'_>) {
     }
 }
 
-fn paint_state(pen: &Pen<'_>, state: TransportState, at: Pos2, radius: f32) {
-    let color = state.color(pen.theme());
+fn paint_state(pen: &Pen<'_>, (state, color): (TransportState, Color32), at: Pos2, radius: f32) {
     let stroke = Stroke::new(pen.len(1.6).max(1.4), color);
     let painter = pen.painter();
     let triangle = |ahead: f32| {

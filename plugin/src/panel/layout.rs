@@ -4,7 +4,7 @@
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
-use crate::panel::widgets::area::split_top;
+use crate::panel::widgets::split_top;
 use crate::panel::{header, notices, practice, settings, tabs, takes};
 use crate::view_model::look::Tab;
 use egui::{Rect, Stroke, vec2};

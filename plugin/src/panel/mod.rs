@@ -5,7 +5,7 @@
 //! # Conventions
 //! - The panel computes nothing but layout: every figure comes from the view, every word from it or
 //!   from [`words`].
-//! - A view is a function of a [`Frame`]; a widget is a method of its [`Pen`], in three steps: size,
+//! - A view is a function of a `Frame`; a widget is a method of its `Pen`, in three steps: size,
 //!   interact, paint. Each one tells a screen reader what it shows.
 //! - Lengths are in points. No widget names a colour ([`style::theme`]) or a type size ([`style`]).
 //! - Whatever colour says, shape says too.
@@ -34,7 +34,7 @@ use crate::panel::state::PanelState;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
 use crate::panel::view::View;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::Pen;
 use egui::{CornerRadius, Sense, Ui};
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.

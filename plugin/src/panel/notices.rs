@@ -3,7 +3,7 @@
 use crate::panel::playing::alert;
 use crate::panel::style::Style;
 use crate::panel::view::View;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::Pen;
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 

@@ -2,10 +2,7 @@
 //! first; and the colours.
 
 use crate::panel::frame::Frame;
-use crate::panel::widgets::field::Field;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::{bar_place, beside_a_bar};
-use crate::panel::widgets::{button, help};
+use crate::panel::widgets::{Field, Pen, bar_place, beside_a_bar, button, help};
 use crate::view_model::look::ThemeName;
 use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};

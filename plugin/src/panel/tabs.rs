@@ -3,9 +3,7 @@
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::style::Style;
-use crate::panel::widgets::button::{self, FlowLeft};
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::{FlowLeft, Pen, button, help};
 use crate::view_model::look::Tab;
 use crate::view_model::setting::Adjustment;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, WidgetInfo, pos2, vec2};

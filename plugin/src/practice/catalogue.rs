@@ -18,7 +18,6 @@ const DRILLS: [(&str, &str); 9] = [
 ];
 
 /// All of them, in order.
-#[must_use]
 pub fn catalogue() -> Vec<Drill> {
     let drills = DRILLS.into_iter().filter_map(|(name, short)| {
         let drill = built_in(short).ok()?;
@@ -35,7 +34,6 @@ pub fn catalogue() -> Vec<Drill> {
 }
 
 /// The name of one, counted from 1.
-#[must_use]
 pub fn name(number: usize) -> Option<&'static str> {
     DRILLS.get(number.checked_sub(1)?).map(|(name, _)| *name)
 }

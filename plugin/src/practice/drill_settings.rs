@@ -19,7 +19,6 @@ const WHOLE: [(&str, &str); 8] = [
 ];
 
 /// All settings of a drill, those of its goals first.
-#[must_use]
 pub fn settings(drill: &Drill) -> Vec<DrillSetting> {
     let goals = drill.goals.iter().enumerate().map(|(index, goal)| {
         let (name, typed) = goal_settings::value(goal);

@@ -6,7 +6,6 @@ use overbar_core::practice::{BarPosition, Breath, Exit, Goal, NoteValue};
 use overbar_core::quantization::PulseSubdivision;
 
 /// Name and typed value of a goal's setting.
-#[must_use]
 pub fn value(goal: &Goal) -> (&'static str, String) {
     match goal {
         Goal::UnbrokenLine(values) => ("Note values", join(values.iter().map(|v| v.name()), ", ")),
@@ -29,7 +28,6 @@ fn join<T: ToString>(parts: impl Iterator<Item = T>, sign: &str) -> String {
 }
 
 /// How many different choruses a goal asks for.
-#[must_use]
 pub fn turns(goal: &Goal) -> u32 {
     let lists = match goal {
         Goal::UnbrokenLine(values) => values.len(),

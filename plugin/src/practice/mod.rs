@@ -4,7 +4,7 @@
 
 pub mod catalogue;
 pub mod drill_book;
-pub mod drill_settings;
+pub(crate) mod drill_settings;
 mod goal_settings;
 mod plan;
 pub mod results;

@@ -7,7 +7,6 @@ use crate::view_model::practice::{DrillOffer, DrillPlan};
 use overbar_core::practice::{Drill, Goal, write};
 
 /// The view of `book`.
-#[must_use]
 pub fn plan(book: &DrillBook) -> DrillPlan {
     let offer = |(index, drill): (usize, &Drill)| DrillOffer {
         name: drill.name.clone(),

@@ -3,7 +3,7 @@
 
 #[cfg(feature = "faults")]
 pub mod faults;
-pub mod guard;
-pub mod job_thread;
-pub mod lock;
-pub mod repaint;
+pub(crate) mod guard;
+pub(crate) mod job_thread;
+pub(crate) mod lock;
+pub(crate) mod repaint;

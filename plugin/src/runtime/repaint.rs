@@ -26,7 +26,6 @@ impl Repaint {
     }
 
     /// Whether the host hides the window.
-    #[must_use]
     pub fn is_hidden(&self) -> bool {
         self.hidden.load(Relaxed)
     }
@@ -37,7 +36,6 @@ impl Repaint {
     }
 
     /// What the framework polls.
-    #[must_use]
     pub fn notifier(&self) -> RepaintNotifier {
         self.notifier.clone()
     }
@@ -51,7 +49,6 @@ pub struct PanelHandle {
 
 impl PanelHandle {
     /// Of a visible window.
-    #[must_use]
     pub fn new(window: EguiEditorHandle, repaint: Repaint) -> Self {
         repaint.set_hidden(false);
         Self { window, repaint }

@@ -15,7 +15,6 @@ pub struct Changes {
 
 impl Changes {
     /// Of a take.
-    #[must_use]
     pub fn of(take: &Performance) -> Self {
         let notes = take.heard.notes();
         let (Some(first), Some(last)) = (notes.first(), notes.last()) else {

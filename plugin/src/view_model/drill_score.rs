@@ -46,7 +46,6 @@ pub struct GoalRow {
 
 impl ChorusRow {
     /// Of a chorus with the pass mark `pass`.
-    #[must_use]
     pub fn of(chorus: &ChorusResult, pass: f64) -> Self {
         let goals = chorus.goals.iter().map(|goal| GoalRow {
             met: chorus.complete.then(|| goal.passed(pass)),
@@ -64,7 +63,6 @@ impl ChorusRow {
 
 impl GoalRow {
     /// Of a goal; `complete` if nothing of it is still to come.
-    #[must_use]
     pub fn of(goal: &GoalResult, complete: bool) -> Self {
         let share = goal.met();
         let phrases = |one: &str, more: &str| match share.of {

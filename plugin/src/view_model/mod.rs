@@ -2,11 +2,11 @@
 //! the tune's form, one take in detail, takes compared, drills, the library, progress. Worker and
 //! jobs fill them in and publish them; the panel only lays them out.
 
-pub mod changes;
-pub mod comp_sheet;
+pub(crate) mod changes;
+pub(crate) mod comp_sheet;
 pub mod comparison;
 pub mod dates;
-pub mod drill_score;
+pub(crate) mod drill_score;
 pub mod files;
 pub mod library;
 pub mod look;
@@ -15,8 +15,8 @@ pub mod practice;
 pub mod progress;
 pub mod selection;
 pub mod setting;
-pub mod take_detail;
-pub mod titles;
+pub(crate) mod take_detail;
+pub(crate) mod titles;
 pub mod tune;
 
 use crate::view_model::comparison::CompareView;

@@ -40,7 +40,6 @@ pub struct TakeDetail {
 
 impl TakeDetail {
     /// Of the take `id`, with its tune and the places marked in it.
-    #[must_use]
     pub fn of(id: TakeId, analysis: &TakeAnalysis, tune: &Tune, marks: &[Second]) -> Self {
         Self {
             id,
@@ -58,7 +57,6 @@ impl TakeDetail {
 
     /// The phrase that begins with this note, against the chords; `None` where no chords are given,
     /// or none begins there.
-    #[must_use]
     pub fn phrase_on_chords(&self, first_note: usize) -> Option<&HarmonyCounts> {
         let phrase = self.first_notes.binary_search(&first_note).ok()?;
         self.harmony.as_ref()?.phrases.get(phrase)

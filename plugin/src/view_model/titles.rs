@@ -17,7 +17,6 @@ pub struct Untitled<'a> {
 }
 
 /// A take's name, or its number if it has none.
-#[must_use]
 pub fn called(name: &str, number: impl core::fmt::Display) -> String {
     match name {
         "" => format!("Take {number}"),
@@ -27,7 +26,6 @@ pub fn called(name: &str, number: impl core::fmt::Display) -> String {
 
 /// A title for each take: its name or number, with the day if the takes are from several days, and
 /// a counter if titles are still alike.
-#[must_use]
 pub fn titles(takes: &[Untitled<'_>]) -> Vec<String> {
     let days: BTreeSet<Day> = takes.iter().map(|take| day(take.began)).collect();
     let mut used = BTreeSet::new();

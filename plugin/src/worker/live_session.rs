@@ -14,7 +14,6 @@ pub struct LiveSession {
 
 impl LiveSession {
     /// An empty session at this end of the queue.
-    #[must_use]
     pub fn new(events: WorkerEnd) -> Self {
         let mut session = Session::default();
         session.ids_from(new_take_id());

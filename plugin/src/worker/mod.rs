@@ -3,7 +3,7 @@
 //! the audio thread is a system call.
 
 mod apply;
-pub mod live_session;
+pub(crate) mod live_session;
 pub mod panel_link;
 pub mod publisher;
 pub mod shared;

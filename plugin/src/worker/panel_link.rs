@@ -6,7 +6,7 @@ use crate::runtime::lock::lock;
 use crate::runtime::repaint::Repaint;
 use crate::view_model::look::Look;
 use overbar_core::session::snapshot::Snapshot;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering::Relaxed};
+use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
 /// The oldest notices give way to more than this.
@@ -18,6 +18,7 @@ pub const DEFAULT_SIZE: (u32, u32) = (640, 400);
 pub const LEAST_SIZE: (u32, u32) = (420, 260);
 
 /// See the module.
+#[derive(Default)]
 pub struct PanelLink {
     /// Wakes the panel.
     pub repaint: Repaint,
@@ -25,22 +26,9 @@ pub struct PanelLink {
     commands: Mutex<Vec<Command>>,
     notices: Mutex<Vec<String>>,
     takes_wanted: AtomicBool,
-    size: [AtomicU32; 2],
+    /// `None` before the first change.
+    size: Mutex<Option<(u32, u32)>>,
     look: Mutex<Look>,
-}
-
-impl Default for PanelLink {
-    fn default() -> Self {
-        Self {
-            repaint: Repaint::default(),
-            snapshot: Mutex::default(),
-            commands: Mutex::default(),
-            notices: Mutex::default(),
-            takes_wanted: AtomicBool::new(false),
-            size: [DEFAULT_SIZE.0.into(), DEFAULT_SIZE.1.into()],
-            look: Mutex::default(),
-        }
-    }
 }
 
 impl PanelLink {
@@ -111,14 +99,13 @@ impl PanelLink {
     /// The panel's size in logical pixels.
     #[must_use]
     pub fn size(&self) -> (u32, u32) {
-        let [width, height] = &self.size;
-        (width.load(Relaxed), height.load(Relaxed))
+        lock(&self.size).unwrap_or(DEFAULT_SIZE)
     }
 
     /// Sets the panel's size, never less than [`LEAST_SIZE`] and never more than any screen.
-    pub fn set_size(&self, (new_width, new_height): (u32, u32)) {
-        let [width, height] = &self.size;
-        width.store(new_width.clamp(LEAST_SIZE.0, 16_384), Relaxed);
-        height.store(new_height.clamp(LEAST_SIZE.1, 16_384), Relaxed);
+    pub fn set_size(&self, (width, height): (u32, u32)) {
+        let sides = [(width, LEAST_SIZE.0), (height, LEAST_SIZE.1)];
+        let [width, height] = sides.map(|(side, least)| side.clamp(least, 16_384));
+        *lock(&self.size) = Some((width, height));
     }
 }

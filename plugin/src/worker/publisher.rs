@@ -86,7 +86,7 @@ impl Publisher {
         solos.iter().skip(1).filter_map(first).collect()
     }
 
-    /// Gives `session` analyses that have been made; see [`TakeReader::read`].
+    /// Gives `session` analyses that have been made; see `TakeReader::read`.
     pub fn read(&self, session: &mut Session, list_wanted: bool) -> bool {
         self.reader.read(session, &self.compare.analyses, list_wanted)
     }

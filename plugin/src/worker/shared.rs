@@ -143,7 +143,6 @@ impl Shared {
             return;
         }
         let snapshot = session.snapshot();
-        self.audio.headline.set_heard(&snapshot);
         self.practice.publish(session);
         self.panel.publish(snapshot);
     }

@@ -2,7 +2,7 @@
 
 use crate::host::params::values::{
     EARLIEST_MS, FEELS, LAST_DRILL, LAST_PLACE, LATEST_MS, MELODIES, PULSES, choice, chosen,
-    drill_named, finer_from_text, named, number, off_or, on_or_off, whole,
+    drill_named, finer_from_text, named, named_values, number, off_or, on_or_off, whole, zero_as,
 };
 use crate::host::state::Saved;
 use crate::worker::ParameterValues;
@@ -104,11 +104,7 @@ impl OverbarParams {
     pub fn new(saved: Saved) -> Self {
         let defaults = AlertSettings::default();
         let count = |n: u32| i32::try_from(n).unwrap_or(i32::MAX);
-        let streak = |name: &str, default: u32| {
-            IntParam::new(name, count(default), IntRange::Linear { min: 0, max: 16 })
-                .with_value_to_string(off_or(" in a row"))
-                .with_string_to_value(number())
-        };
+        let streak = |name, default| number(name, count(default), 0..=16, off_or(" in a row"));
         let key = |name: &str, default: i32| {
             IntParam::new(name, default, IntRange::Linear { min: 0, max: 127 })
         };
@@ -117,95 +113,56 @@ impl OverbarParams {
             let range = FloatRange::Linear { min: 0.25, max };
             FloatParam::new(name, default as f32, range).with_step_size(0.25).with_unit(" bars")
         };
+        let between = |name: &str, default: f32, min: f32, max: f32| {
+            FloatParam::new(name, default, FloatRange::Linear { min, max })
+        };
         Self {
             saved,
             beat_one_streak: streak("Beat-one alert", defaults.beat_one_streak),
             short_streak: streak("Short-phrase alert", defaults.short_streak),
             short_phrase_bars: bars("Short phrase under", defaults.short_phrase_bars, 4.0),
             long_line_bars: bars("Long line from", defaults.long_line_bars, 16.0),
-            long_line_within_bars: IntParam::new(
-                "Long-line alert",
-                12,
-                IntRange::Linear { min: 0, max: 64 },
-            )
-            .with_value_to_string(off_or(" bars without"))
-            .with_string_to_value(number()),
-            channel: IntParam::new("MIDI channel", 0, IntRange::Linear { min: 0, max: 16 })
-                .with_value_to_string(Arc::new(|channel| match channel {
-                    0 => "all".to_owned(),
-                    _ => channel.to_string(),
-                }))
-                .with_string_to_value(number()),
+            long_line_within_bars: number("Long-line alert", 12, 0..=64, off_or(" bars without")),
+            channel: number("MIDI channel", 0, 0..=16, zero_as("all", |n| n.to_string())),
             lowest_key: key("Lowest key", 0),
             highest_key: key("Highest key", 127),
-            beat_one_offset: IntParam::new(
+            beat_one_offset: number(
                 "Beat one is at",
                 0,
-                IntRange::Linear { min: -16, max: 16 },
-            )
-            .with_value_to_string(Arc::new(|offset| match offset {
-                0 => "the host's".to_owned(),
-                _ => format!("{offset:+} beats"),
-            }))
-            .with_string_to_value(number()),
-            finer: FloatParam::new(
-                "Phrases told apart",
-                0.0,
-                FloatRange::Linear { min: -MOST_FINER, max: MOST_FINER },
-            )
-            .with_step_size(0.05)
-            .with_value_to_string(Arc::new(|finer| match finer {
-                f if f.abs() < 0.025 => "as usual".to_owned(),
-                f if f > 0.0 => format!("finer by {f:.2}"),
-                f => format!("coarser by {:.2}", -f),
-            }))
-            .with_string_to_value(Arc::new(finer_from_text)),
-            click: BoolParam::new("Click", false),
-            click_places: IntParam::new(
-                "Click on",
-                0,
-                IntRange::Linear { min: 0, max: LAST_PLACE },
-            )
-            .with_value_to_string(Arc::new(named))
-            .with_string_to_value(Arc::new(|text| {
-                (0..=LAST_PLACE).find(|value| named(*value) == text.trim())
-            })),
-            click_count_in: IntParam::new("Click count-in", 0, IntRange::Linear { min: 0, max: 4 })
-                .with_value_to_string(off_or(" bars"))
-                .with_string_to_value(number()),
-            // A quarter, from which one goes up.
-            click_level: FloatParam::new(
-                "Click level",
-                0.25,
-                FloatRange::Linear { min: 0.0, max: 1.0 },
+                -16..=16,
+                zero_as("the host's", |offset| format!("{offset:+} beats")),
             ),
+            finer: between("Phrases told apart", 0.0, -MOST_FINER, MOST_FINER)
+                .with_step_size(0.05)
+                .with_value_to_string(Arc::new(|finer| match finer {
+                    f if f.abs() < 0.025 => "as usual".to_owned(),
+                    f if f > 0.0 => format!("finer by {f:.2}"),
+                    f => format!("coarser by {:.2}", -f),
+                }))
+                .with_string_to_value(Arc::new(finer_from_text)),
+            click: BoolParam::new("Click", false),
+            click_places: named_values("Click on", LAST_PLACE, named),
+            click_count_in: number("Click count-in", 0, 0..=4, off_or(" bars")),
+            // A quarter, from which one goes up.
+            click_level: between("Click level", 0.25, 0.0, 1.0),
             melody: choice("Melody", &MELODIES),
             pulse: choice("Felt pulse", &PULSES),
             feel: choice("Eighths", &FEELS),
-            latency: FloatParam::new(
-                "Rig delay",
-                0.0,
-                FloatRange::Linear { min: -EARLIEST_MS, max: LATEST_MS },
-            )
-            .with_step_size(1.0)
-            .with_value_to_string(Arc::new(whole))
-            .with_unit(" ms"),
+            latency: between("Rig delay", 0.0, -EARLIEST_MS, LATEST_MS)
+                .with_step_size(1.0)
+                .with_value_to_string(Arc::new(whole))
+                .with_unit(" ms"),
             recorded_only: on_or_off("Only recorded takes"),
             keep_playback: on_or_off("Keep what is played back"),
-            solo_rest: IntParam::new(
+            solo_rest: number(
                 "Rest between solos",
                 i32::from(Solos::default().dividing_rest_bars),
-                IntRange::Linear { min: 0, max: 64 },
-            )
-            .with_value_to_string(off_or(" bars"))
-            .with_string_to_value(number()),
+                0..=64,
+                off_or(" bars"),
+            ),
             mark: on_or_off("Mark this place"),
             across_the_room: on_or_off("Across the room"),
-            drill: IntParam::new("Drill", 0, IntRange::Linear { min: 0, max: LAST_DRILL })
-                .with_value_to_string(Arc::new(drill_named))
-                .with_string_to_value(Arc::new(|text| {
-                    (0..=LAST_DRILL).find(|value| drill_named(*value) == text.trim())
-                })),
+            drill: named_values("Drill", LAST_DRILL, drill_named),
         }
     }
 

@@ -7,6 +7,7 @@ use overbar_core::practice::metronome::ClickPattern;
 use overbar_core::quantization::PulseSubdivision;
 use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// What may be chosen, in the order of its values, which never changes; the first is the default.
@@ -70,7 +71,6 @@ pub(super) const LAST_PLACE: i32 = 2 + 16;
 
 /// The places of a value of `click_places`: every beat, 2 and 4, one bar in two, and then single
 /// places: 1, its "and", 2, and so on.
-#[must_use]
 pub fn click_pattern(value: i32) -> ClickPattern {
     match value {
         ..=0 => ClickPattern::AllBeats,
@@ -118,20 +118,43 @@ pub(super) fn on_or_off(name: &str) -> BoolParam {
         }))
 }
 
-pub(super) type ToText = Arc<dyn Fn(i32) -> String + Send + Sync>;
-pub(super) type FromText = Arc<dyn Fn(&str) -> Option<i32> + Send + Sync>;
+type ToText = Arc<dyn Fn(i32) -> String + Send + Sync>;
 
-pub(super) fn off_or(unit: &'static str) -> ToText {
-    Arc::new(move |value| if value == 0 { "off".to_owned() } else { format!("{value}{unit}") })
-}
-
-/// Reads the whole number a text begins with; the words that mean 0 are 0.
-pub(super) fn number() -> FromText {
-    Arc::new(|text| {
+/// A whole number, shown by `to_text`. Typed, it is the number a text begins with; the words that mean
+/// 0 are 0.
+pub(super) fn number(
+    name: &str,
+    default: i32,
+    range: RangeInclusive<i32>,
+    to_text: ToText,
+) -> IntParam {
+    let (min, max) = range.into_inner();
+    let from_text = |text: &str| {
         let text = text.trim();
         if ["off", "all", "the host's"].contains(&text) {
             return Some(0);
         }
         text.split_whitespace().next()?.parse().ok()
-    })
+    };
+    IntParam::new(name, default, IntRange::Linear { min, max })
+        .with_value_to_string(to_text)
+        .with_string_to_value(Arc::new(from_text))
+}
+
+/// Shows 0 as `zero`, and the others by `others`.
+pub(super) fn zero_as(zero: &'static str, others: fn(i32) -> String) -> ToText {
+    Arc::new(move |value| if value == 0 { zero.to_owned() } else { others(value) })
+}
+
+pub(super) fn off_or(unit: &'static str) -> ToText {
+    Arc::new(move |value| if value == 0 { "off".to_owned() } else { format!("{value}{unit}") })
+}
+
+/// One of the values from 0 to `last`, by its name.
+pub(super) fn named_values(name: &str, last: i32, named: fn(i32) -> String) -> IntParam {
+    IntParam::new(name, 0, IntRange::Linear { min: 0, max: last })
+        .with_value_to_string(Arc::new(named))
+        .with_string_to_value(Arc::new(move |text| {
+            (0..=last).find(|value| named(*value) == text.trim())
+        }))
 }

@@ -3,7 +3,7 @@
 use crate::command::comp::CompareCommand;
 use crate::command::export::Subject;
 use crate::jobs::comp::CompareJob;
-use crate::jobs::files::{Class, FileJob, OwnSetRequest, TakeDocument};
+use crate::jobs::files::{Class, Document, FileJob, OwnSetRequest, TakeDocument};
 use crate::view_model::tune::Tune;
 use overbar_core::session::Session;
 use overbar_library::Origin;
@@ -70,27 +70,25 @@ impl CompareJob {
                 let own =
                     OwnSetRequest { folder: selection.own_set.clone(), sets: self.sets.clone() };
                 drop(state);
-                match export.of {
-                    Subject::Take(id) => {
-                        let copy = self.copy(session, store, id);
-                        let remark =
-                            store.metadata(id).map(|known| known.labels.remark.value.clone());
-                        let take = copy.map(|copy| TakeDocument {
-                            remark: remark.unwrap_or_default(),
+                let request = || self.request(session, store, tune);
+                let document = match export.of {
+                    Subject::Take(id) => self.copy(session, store, id).map(|copy| {
+                        let known = store.metadata(id);
+                        Document::Take(TakeDocument {
+                            remark: known
+                                .map_or_else(String::new, |k| k.labels.remark.value.clone()),
                             form: tune.of_take(store, id).form().cloned(),
                             settings: *session.settings(),
                             analyses: self.analyses.clone(),
                             style,
                             own,
                             copy,
-                        });
-                        files.export_take(&export, &folder, take);
-                    }
-                    Subject::Comparison | Subject::Comp => {
-                        let request = self.request(session, store, tune);
-                        files.export_request(&export, &folder, request, own);
-                    }
-                }
+                        })
+                    }),
+                    Subject::Comparison => Some(Document::Comparison(request(), own)),
+                    Subject::Comp => Some(Document::Comp(request())),
+                };
+                files.export(export.kind, &folder, document);
             }
         }
     }

@@ -1,6 +1,6 @@
 //! Compares the chosen takes.
 
-use crate::jobs::comp::request::Request;
+use crate::jobs::comp::request::CompareRequest;
 use crate::jobs::files::own_sets::OwnSets;
 use crate::view_model::comparison::{BesideOwn, TakeComparison};
 use overbar_core::study::compare::{DifferenceSentence, against_norm};
@@ -10,7 +10,7 @@ use overbar_core::study::compare::{DifferenceSentence, against_norm};
 /// # Errors
 /// A sentence for the user.
 pub(super) fn compare_takes(
-    request: &Request,
+    request: &CompareRequest,
     sets: &OwnSets,
     reading: impl Fn(usize, usize) -> Result<(), String>,
 ) -> Result<TakeComparison, String> {

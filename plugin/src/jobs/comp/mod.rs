@@ -7,7 +7,7 @@ pub mod request;
 mod sheet;
 
 use crate::jobs::analyses::Analyses;
-use crate::jobs::comp::request::{Copied, Request};
+use crate::jobs::comp::request::{CompareRequest, Copied};
 use crate::jobs::files::own_sets::OwnSets;
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
@@ -29,8 +29,8 @@ use std::sync::{Arc, Mutex, MutexGuard};
 /// See the module.
 #[derive(Default)]
 pub struct CompareJob {
-    state: Mutex<JobState>,
-    done: Arc<Done>,
+    state: Mutex<CompareJobState>,
+    done: Arc<CompareMailbox>,
     sets: Arc<OwnSets>,
     /// Analyses that jobs and the view model share.
     pub analyses: Arc<Analyses>,
@@ -38,18 +38,18 @@ pub struct CompareJob {
 }
 
 #[derive(Default)]
-struct JobState {
+struct CompareJobState {
     selection: Selection,
     proposing: bool,
     /// The request being worked on, or the last one.
-    asked: Option<Request>,
+    asked: Option<CompareRequest>,
     working: bool,
     cut: Option<Cut>,
 }
 
 /// A result.
 struct Cut {
-    request: Request,
+    request: CompareRequest,
     comparison: Arc<Result<TakeComparison, String>>,
     sheet: Arc<Result<CompSheet, String>>,
     spliced: Option<Arc<Performance>>,
@@ -57,7 +57,7 @@ struct Cut {
 
 /// Between the job thread and the worker.
 #[derive(Default)]
-struct Done {
+struct CompareMailbox {
     /// The number of the newest request; older ones are dropped.
     newest: AtomicU64,
     news: AtomicBool,
@@ -68,13 +68,11 @@ struct Done {
 
 impl CompareJob {
     /// Whether there is a result that is not yet in the view model.
-    #[must_use]
     pub fn has_news(&self) -> bool {
         self.done.news.load(Relaxed)
     }
 
     /// The user's selection, for the project.
-    #[must_use]
     pub fn selection(&self) -> Selection {
         self.state().selection.clone()
     }
@@ -84,7 +82,7 @@ impl CompareJob {
         self.state().selection = selection;
     }
 
-    fn state(&self) -> MutexGuard<'_, JobState> {
+    fn state(&self) -> MutexGuard<'_, CompareJobState> {
         lock(&self.state)
     }
 
@@ -107,7 +105,12 @@ impl CompareJob {
     }
 
     /// A request for the selected takes.
-    pub(crate) fn request(&self, session: &Session, store: &TakeStore, tune: &Tune) -> Request {
+    pub(crate) fn request(
+        &self,
+        session: &Session,
+        store: &TakeStore,
+        tune: &Tune,
+    ) -> CompareRequest {
         let mut request = self.state().request(session, store, tune, &self.analyses);
         request.propose = false;
         request
@@ -119,7 +122,7 @@ impl CompareJob {
     }
 
     /// Starts `request`, unless it was the last one.
-    fn ask(&self, state: &mut JobState, request: Request) {
+    fn ask(&self, state: &mut CompareJobState, request: CompareRequest) {
         if state.asked.as_ref().is_some_and(|asked| asked.is_same(&request)) {
             return;
         }
@@ -155,10 +158,10 @@ impl Drop for CompareJob {
 
 impl Cut {
     fn of(
-        request: Request,
+        request: CompareRequest,
         known: Option<Arc<Result<TakeComparison, String>>>,
         sets: &OwnSets,
-        (done, number): (&Done, u64),
+        (done, number): (&CompareMailbox, u64),
     ) -> Self {
         let reading = |file, of| {
             if done.newest.load(Relaxed) != number {
@@ -179,9 +182,7 @@ impl Cut {
         };
         Self { comparison, sheet: Arc::new(sheet), spliced, request }
     }
-}
 
-impl Cut {
     /// The comp's name, after the takes in it.
     fn comp_name(&self) -> String {
         let used = match &*self.sheet {
@@ -194,9 +195,9 @@ impl Cut {
     }
 }
 
-impl JobState {
+impl CompareJobState {
     /// Takes in the result, if it answers the newest request.
-    fn take_in(&mut self, done: &Done) {
+    fn take_in(&mut self, done: &CompareMailbox) {
         done.news.store(false, Relaxed);
         let Some((number, cut)) = lock(&done.cut).take() else { return };
         if done.newest.load(Relaxed) != number {
@@ -232,10 +233,10 @@ impl JobState {
         store: &TakeStore,
         tune: &Tune,
         made: &Arc<Analyses>,
-    ) -> Request {
+    ) -> CompareRequest {
         let takes = self.selection.takes.clone();
         let form = self.tune_of(store, tune).form().cloned();
-        Request {
+        CompareRequest {
             takes: self.copies_of(session, store, &takes),
             form,
             selection: self.selection.clone(),

@@ -14,7 +14,7 @@ use std::sync::Arc;
 
 /// See the module.
 #[derive(Debug, Clone)]
-pub struct Request {
+pub struct CompareRequest {
     /// The takes.
     pub takes: Vec<Copied>,
     /// The tune's form, if one is set.
@@ -46,9 +46,8 @@ impl Copied {
     }
 }
 
-impl Request {
+impl CompareRequest {
     /// The analyses of the takes.
-    #[must_use]
     pub fn analyses(&self) -> Vec<Arc<TakeAnalysis>> {
         self.takes.iter().map(|take| self.made.of(&take.notes, &self.settings)).collect()
     }

@@ -1,13 +1,13 @@
 //! Makes the view of a comp sheet.
 
-use crate::jobs::comp::request::Request;
+use crate::jobs::comp::request::CompareRequest;
 use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetPhrase, SheetRow};
 use overbar_core::output::words;
 use overbar_core::phrase::Phrase;
 use overbar_core::study::comp::{Comp, Sheet, cues, cues_as_text};
 
 /// The view of a sheet and the comp that was cut from it.
-pub(super) fn sheet_view(request: &Request, sheet: &Sheet<'_>, comp: &Comp) -> CompSheet {
+pub(super) fn sheet_view(request: &CompareRequest, sheet: &Sheet<'_>, comp: &Comp) -> CompSheet {
     let columns = sheet.columns().to_vec();
     let rows = request.takes.iter().enumerate().map(|(index, take)| {
         let phrase_on = |first_bar: i64| move |phrase: &Phrase| phrase_on_sheet(phrase, first_bar);

@@ -2,7 +2,7 @@
 
 use crate::command::export::FileKind;
 use crate::jobs::analyses::Analyses;
-use crate::jobs::comp::request::{Copied, Request};
+use crate::jobs::comp::request::{CompareRequest, Copied};
 use crate::jobs::files::own_sets::OwnSets;
 use crate::view_model::own_set::OwnSet;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -23,9 +23,9 @@ pub enum Document {
     /// A take.
     Take(TakeDocument),
     /// The selected takes compared, also with the user's own set.
-    Comparison(Request, OwnSetRequest),
+    Comparison(CompareRequest, OwnSetRequest),
     /// The comp of the selected takes.
-    Comp(Request),
+    Comp(CompareRequest),
 }
 
 /// A take with everything that its files show.
@@ -137,13 +137,13 @@ impl TakeDocument {
     }
 }
 
-fn titles(request: &Request) -> String {
+fn titles(request: &CompareRequest) -> String {
     let titles: Vec<&str> = request.takes.iter().map(|take| take.title.as_str()).collect();
     titles.join(", ")
 }
 
 fn comparison_page(
-    request: &Request,
+    request: &CompareRequest,
     own: &OwnSetRequest,
     working: &impl Fn(String) -> Result<(), String>,
 ) -> Result<String, String> {
@@ -161,7 +161,7 @@ fn comparison_page(
     }))
 }
 
-fn comp_files(request: &Request, title: &str, kind: FileKind) -> Result<Files, String> {
+fn comp_files(request: &CompareRequest, title: &str, kind: FileKind) -> Result<Files, String> {
     request.cut(|sheet, comp, form| {
         Ok(match kind {
             FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())],

@@ -6,11 +6,9 @@ pub mod folder;
 pub(crate) mod import;
 pub mod own_sets;
 
-use crate::command::export::{Export, FileKind, Subject};
-use crate::jobs::comp::request::Request;
+use crate::command::export::FileKind;
 pub(crate) use crate::jobs::files::class::Class;
-use crate::jobs::files::documents::Document;
-pub(crate) use crate::jobs::files::documents::{OwnSetRequest, TakeDocument};
+pub(crate) use crate::jobs::files::documents::{Document, OwnSetRequest, TakeDocument};
 use crate::jobs::files::import::Arrived;
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
@@ -81,7 +79,6 @@ impl FileMailbox {
 
 impl FileJob {
     /// Whether the progress has changed since it was last read.
-    #[must_use]
     pub fn has_news(&self) -> bool {
         self.mailbox.news.load(Relaxed)
     }
@@ -92,36 +89,15 @@ impl FileJob {
         lock(&self.mailbox.progress).clone()
     }
 
-    /// Writes a take; `None` for one that is still being played.
-    pub(crate) fn export_take(&self, export: &Export, folder: &str, take: Option<TakeDocument>) {
-        match take {
-            Some(take) => self.export(export.kind, folder, Document::Take(take)),
-            None => {
-                self.mailbox.done(Err("Only a take that is over can be written.".to_owned()));
-            }
-        }
-    }
-
-    /// Writes a comparison or a comp.
-    pub(crate) fn export_request(
-        &self,
-        export: &Export,
-        folder: &str,
-        request: Request,
-        own: OwnSetRequest,
-    ) {
-        let piece = match export.of {
-            Subject::Comp => Document::Comp(request),
-            Subject::Comparison | Subject::Take(_) => Document::Comparison(request, own),
+    /// Writes a document; `None` is a take that is still being played.
+    pub(crate) fn export(&self, kind: FileKind, folder: &str, document: Option<Document>) {
+        let Some(document) = document else {
+            return self.mailbox.done(Err("Only a take that is over can be written.".to_owned()));
         };
-        self.export(export.kind, folder, piece);
-    }
-
-    fn export(&self, kind: FileKind, folder: &str, piece: Document) {
         let folder = folder.to_owned();
         self.work("writing".to_owned(), move |job| {
             let folder = folder::of(&folder)?;
-            let (stem, files) = piece.files(kind, &|what| job.working(what))?;
+            let (stem, files) = document.files(kind, &|what| job.working(what))?;
             job.working(format!("writing {stem}"))?;
             let mut written = Vec::new();
             for (ending, bytes) in files {

@@ -13,18 +13,18 @@ use std::sync::{Arc, Mutex};
 use std::time::SystemTime;
 
 /// Path, modification time and size of a file when it was read.
-type Stamp = (PathBuf, Option<SystemTime>, u64);
+type FileStamp = (PathBuf, Option<SystemTime>, u64);
 
 /// A cache of the last set.
 #[derive(Debug, Default)]
 pub struct OwnSets {
-    read: Mutex<Option<Known>>,
+    read: Mutex<Option<KnownSet>>,
 }
 
 /// A set with the files and settings it depends on.
 #[derive(Debug)]
-struct Known {
-    stamps: Vec<Stamp>,
+struct KnownSet {
+    stamps: Vec<FileStamp>,
     settings: Settings,
     set: Arc<OwnSet>,
 }
@@ -47,19 +47,19 @@ impl OwnSets {
         }
         let source = folder::absolute(typed)?;
         let files = import::files(&source)?;
-        let stamps: Vec<Stamp> = files.iter().map(stamp).collect();
+        let stamps: Vec<FileStamp> = files.iter().map(stamp).collect();
         if let Some(known) = &*lock(&self.read)
             && (&known.stamps, known.settings) == (&stamps, settings)
         {
             return Ok(Some(known.set.clone()));
         }
         let set = Arc::new(read(&source, &files, settings, reading)?);
-        *lock(&self.read) = Some(Known { stamps, settings, set: set.clone() });
+        *lock(&self.read) = Some(KnownSet { stamps, settings, set: set.clone() });
         Ok(Some(set))
     }
 }
 
-fn stamp(file: &PathBuf) -> Stamp {
+fn stamp(file: &PathBuf) -> FileStamp {
     let found = std::fs::metadata(file).ok();
     let changed = found.as_ref().and_then(|found| found.modified().ok());
     (file.clone(), changed, found.map_or(0, |found| found.len()))

@@ -1,31 +1,24 @@
 //! A cell: what a take plays in a column, drawn over the bars.
 
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::view_model::comp_sheet::SheetPhrase;
+use crate::panel::widgets::{End, Mark, Pen};
+use crate::view_model::comp_sheet::{CompSheet, SheetPhrase, SheetRow};
 use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, WidgetInfo};
 use overbar_core::study::comp::Column;
 
-/// Its contents.
-#[derive(Debug, Clone, Copy)]
-pub struct Cell<'a> {
-    /// The take's title.
-    pub title: &'a str,
-    /// Its column.
-    pub column: &'a Column,
-    /// The phrases that start in it.
-    pub strokes: &'a [SheetPhrase],
-    /// Bars of a phrase that goes on from the column before.
-    pub on_from_before: f64,
-    /// It is part of the comp.
-    pub chosen: bool,
-}
-
-/// The cell over `place`.
-pub fn cell(pen: &Pen<'_>, place: Rect, cell: Cell<'_>) -> Response {
-    let Cell { title, column, strokes, on_from_before, chosen } = cell;
-    let response = pen.interact(place, ("cell", title, column.first_bar), Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, label(&cell)));
+/// The cell of a row and a column of the sheet, over `place`.
+pub fn cell(
+    pen: &Pen<'_>,
+    place: Rect,
+    sheet: &CompSheet,
+    (row, index): (usize, usize),
+) -> Response {
+    let (lane, column) = (&sheet.rows[row], &sheet.columns[index]);
+    let strokes = lane.cells.get(index).map_or(&[][..], Vec::as_slice);
+    let chosen = sheet.choice.get(index) == Some(&row);
+    let told = label(&lane.title, column, strokes, chosen);
+    let id = ("cell", lane.title.as_str(), column.first_bar);
+    let response = pen.interact(place, id, Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, &told));
     let (painter, theme) = (pen.painter(), pen.theme());
     let ground = if chosen { theme.raised } else { theme.ground };
     painter.rect_filled(place, CornerRadius::same(2), ground);
@@ -37,6 +30,7 @@ pub fn cell(pen: &Pen<'_>, place: Rect, cell: Cell<'_>) -> Response {
     let thick = (place.height() * 0.34).clamp(4.0, pen.len(15.0));
     let middle = place.center().y;
     let y = middle - thick / 2.0..=middle + thick / 2.0;
+    let on_from_before = sounding_on(lane, sheet, index);
     if on_from_before > 0.0 {
         let right = (place.left() + on_from_before as f32 * bar).min(place.right());
         let tail = Rect::from_x_y_ranges(place.left()..=right, middle - 1.5..=middle + 1.5);
@@ -62,11 +56,21 @@ pub fn cell(pen: &Pen<'_>, place: Rect, cell: Cell<'_>) -> Response {
         painter.rect_filled(tick, CornerRadius::ZERO, theme.ink);
     }
     pen.focus_ring(&response);
-    response.on_hover_text(label(&cell))
+    response.on_hover_text(told)
 }
 
-fn label(cell: &Cell<'_>) -> String {
-    let Cell { title, column, strokes, chosen, .. } = cell;
+/// How many bars a phrase from before column `index` goes on in it.
+fn sounding_on(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
+    let here = &sheet.columns[index];
+    let before = lane.cells.iter().zip(&sheet.columns).take(index);
+    let ends = before.flat_map(|(strokes, column)| {
+        let from_here = (here.first_bar - column.first_bar) as f64;
+        strokes.iter().map(move |stroke| stroke.at + stroke.bars - from_here)
+    });
+    ends.fold(0.0, f64::max)
+}
+
+fn label(title: &str, column: &Column, strokes: &[SheetPhrase], chosen: bool) -> String {
     let mut label = format!("{}, {title}: ", column.label);
     match strokes {
         [] => label.push_str("no phrase enters"),
@@ -76,7 +80,7 @@ fn label(cell: &Cell<'_>) -> String {
             label.push_str(&places.join("; "));
         }
     }
-    if *chosen {
+    if chosen {
         label.push_str("; chosen");
     }
     label

@@ -1,13 +1,11 @@
 //! Rows of takes, columns of bars, the seams between the chosen cells.
 
 use crate::command::comp::CompareCommand;
-use crate::panel::comp_sheet::cell::{Cell, cell};
+use crate::panel::comp_sheet::cell::cell;
 use crate::panel::comp_sheet::seams::in_words;
 use crate::panel::comparison::selection::letter;
 use crate::panel::frame::Frame;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::beside_a_bar;
-use crate::panel::widgets::{button, help};
+use crate::panel::widgets::{Pen, beside_a_bar, button, help};
 use crate::panel::words;
 use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetRow};
 use crate::view_model::comparison::CompareView;
@@ -37,15 +35,8 @@ pub fn grid(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
         for (place, index) in columns.clone().enumerate() {
             let Some(column) = sheet.columns.get(index) else { continue };
             let corner = pos2(cells.left() + place as f32 * wide, y);
-            let here = Cell {
-                title: &lane.title,
-                column,
-                strokes: lane.cells.get(index).map_or(&[], Vec::as_slice),
-                on_from_before: sounding_on(lane, sheet, index),
-                chosen: sheet.choice.get(index) == Some(&row),
-            };
             let place = Rect::from_min_size(corner, vec2(wide - gap, pitch - gap));
-            if cell(f, place, here).clicked() {
+            if cell(f, place, sheet, (row, index)).clicked() {
                 let (first, end) = (column.first_bar, column.end_bar());
                 f.compare(CompareCommand::Cell { first, end, take: lane.id });
             }
@@ -126,18 +117,6 @@ fn head(pen: &Pen<'_>, foot: Pos2, room: f32, sheet: &CompSheet, index: usize) {
     let texts = [column.label.clone(), short, column.first_bar.to_string()];
     let font = (pen.style.small, pen.theme().ink_soft);
     pen.write_fitting(&texts, font, room - pen.len(4.0), foot, Align2::LEFT_BOTTOM);
-}
-
-/// How many bars a phrase from before column `index` goes on in it.
-fn sounding_on(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
-    let Some(here) = sheet.columns.get(index) else { return 0.0 };
-    let before = lane.cells.iter().zip(&sheet.columns).take(index);
-    before
-        .flat_map(|(strokes, column)| {
-            let from_here = (here.first_bar - column.first_bar) as f64;
-            strokes.iter().map(move |stroke| stroke.at + stroke.bars - from_here)
-        })
-        .fold(0.0, f64::max)
 }
 
 /// A seam: a line through all rows; broken, with a triangle, if it has faults.

@@ -10,8 +10,7 @@ use crate::command::comp::CompareCommand;
 use crate::panel::comparison::selection::{choices, choosing};
 use crate::panel::frame::Frame;
 use crate::panel::state::compare::CompPage;
-use crate::panel::widgets::button::Flow;
-use crate::panel::widgets::sentences::{Sentence, Sign};
+use crate::panel::widgets::{Flow, Sentence, Sign};
 
 /// The view, filling `ui`.
 pub fn comp_sheet(f: &mut Frame<'_>) {

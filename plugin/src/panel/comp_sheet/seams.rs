@@ -1,7 +1,7 @@
 //! The comp in words: figures, seams with their faults, cue list.
 
 use crate::panel::frame::Frame;
-use crate::panel::widgets::sentences::{Sentence, Sign};
+use crate::panel::widgets::{Sentence, Sign};
 use crate::panel::words;
 use crate::view_model::comp_sheet::{CompSheet, SeamView};
 use egui::Rect;

@@ -2,9 +2,7 @@
 
 use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
-use crate::panel::widgets::button::Flow;
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::{Flow, Pen, help};
 use crate::view_model::selection::Columns;
 use egui::{Align2, Rect};
 use overbar_core::study::comp::Aim;

@@ -3,18 +3,15 @@
 
 pub mod selection;
 
+use crate::command::Command;
 use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
 use crate::panel::comparison::selection::{choices, choosing, letter};
 use crate::panel::frame::Frame;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::button::{self, Flow, FlowLeft};
-use crate::panel::widgets::columns::{Column, ColumnLayout};
-use crate::panel::widgets::field::Field;
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::{bar_place, beside_a_bar};
-use crate::panel::widgets::sentences::{Sentence, Sign};
+use crate::panel::widgets::{
+    Column, ColumnLayout, Field, Flow, FlowLeft, Pen, Sentence, Sign, bar_place, beside_a_bar,
+    button, help, split_top,
+};
 use crate::panel::words;
 use crate::view_model::comparison::{BesideOwn, TakeComparison};
 use egui::{Align2, Rect, Stroke, pos2};
@@ -47,9 +44,8 @@ pub fn compare(f: &mut Frame<'_>) {
     let solos = compare.selection.style;
     let text = format!("Beside: {}", solos.name());
     let label = format!("Compare with {}; press for the next style", solos.solos());
-    if flow.button(f, (&text, &label), true) {
-        f.compare(CompareCommand::Style(next(solos)));
-    }
+    let other = Command::Compare(CompareCommand::Style(next(solos)));
+    f.errand(&mut flow, (&text, &label), Some(other));
     let made = compare.comparison.as_deref();
     let place = flow.next(f.button_size("Report"));
     let can = matches!(made, Some(Ok(_)));

@@ -2,8 +2,7 @@
 
 use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
-use crate::panel::widgets::button::{self, Flow};
-use crate::panel::widgets::scroll::beside_a_bar;
+use crate::panel::widgets::{Flow, beside_a_bar, button};
 use crate::panel::words;
 use crate::view_model::dates::day;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};

@@ -1,9 +1,7 @@
 //! An alert, in words a player can read across the room.
 
 use crate::panel::style::Style;
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{Line, Pen, help};
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Pos2, Rect, Role, Shape, Stroke, WidgetInfo, pos2, vec2};
 use overbar_core::figures::alerts::Alert;

@@ -1,9 +1,7 @@
 //! The foot of the panel while there is no alert: a few more figures, side by side.
 
 use crate::panel::playing::alert;
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{Line, Pen, help};
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use overbar_core::figures::Figures;

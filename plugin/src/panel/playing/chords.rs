@@ -4,7 +4,6 @@ use overbar_core::stats::Share;
 use overbar_core::theory::counts::{HarmonyCounts, ToneCounts};
 
 /// A phrase in a line.
-#[must_use]
 pub fn of_phrase(counts: &HarmonyCounts) -> String {
     let beats = &counts.on_strong_beats;
     let mut told = format!("chord tones {}", plain(beats.chord_tones));
@@ -19,7 +18,6 @@ pub fn of_phrase(counts: &HarmonyCounts) -> String {
 }
 
 /// A take, a sentence each; shares with their 95 % intervals.
-#[must_use]
 pub fn of_take(counts: &HarmonyCounts) -> Vec<String> {
     let tones = |what: &str, tones: &ToneCounts| {
         let chord = (tones.chord_tones.of > 0)

@@ -3,9 +3,7 @@
 
 use crate::panel::frame::Frame;
 use crate::panel::style::Style;
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::phrase_mark::{End, Mark};
+use crate::panel::widgets::{End, Mark, Pen, help};
 use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Role, Stroke, WidgetInfo, pos2, vec2};
 use overbar_core::figures::EntryCount;
@@ -51,6 +49,9 @@ struct Cells {
     width: f32,
     pulses: u8,
     division: Division,
+    /// The kinds of start before the middle of a beat, and in it.
+    early: PositionClass,
+    half: PositionClass,
     /// Columns are no wider than in a cell of this width.
     widest: f32,
 }
@@ -65,7 +66,12 @@ impl Cells {
     ) -> Self {
         let pulses = entries.iter().map(|e| e.pulse).fold(pulses, u8::max);
         let width = plot.width() / f32::from(pulses);
-        Self { plot, width, pulses, division, widest: style.len(70.0) }
+        let (early, half) = match division {
+            Division::Two => (PositionClass::Triplet, PositionClass::And),
+            // The plain eighths of a compound beat are its main division, and read as thirds.
+            Division::Three => (PositionClass::And, PositionClass::Triplet),
+        };
+        Self { plot, width, pulses, division, early, half, widest: style.len(70.0) }
     }
 
     fn left(&self, pulse: u8) -> f32 {
@@ -74,15 +80,10 @@ impl Cells {
 
     /// Middle and width of a column in its beat's cell, as shares of the cell.
     fn column(&self, class: PositionClass) -> (f32, f32) {
-        let (early, half) = match self.division {
-            Division::Two => (PositionClass::Triplet, PositionClass::And),
-            // The plain eighths of a compound beat are its main division, and read as thirds.
-            Division::Three => (PositionClass::And, PositionClass::Triplet),
-        };
         match class {
             PositionClass::One | PositionClass::Beat => (0.17, 0.3),
-            class if class == half => (0.62, 0.3),
-            class if class == early => (0.395, 0.11),
+            class if class == self.half => (0.62, 0.3),
+            class if class == self.early => (0.395, 0.11),
             PositionClass::Sixteenth => (0.835, 0.1),
             _ => (0.955, 0.09),
         }
@@ -98,10 +99,6 @@ impl Cells {
     /// A foot for every main column, and names as far as they fit.
     fn paint_ticks(&self, pen: &Pen<'_>) {
         let foot = self.plot.bottom();
-        let half = match self.division {
-            Division::Two => PositionClass::And,
-            Division::Three => PositionClass::Triplet,
-        };
         let and = pen.soft("&");
         let widest = pen.small(self.pulses.to_string()).width();
         let with_ands = self.width * 0.45 >= and.width().max(widest) + 1.0;
@@ -110,7 +107,7 @@ impl Cells {
             .unwrap_or(self.pulses);
         for pulse in 1..=self.pulses {
             let (left, right) = self.span(pulse, PositionClass::Beat);
-            let (half_left, half_right) = self.span(pulse, half);
+            let (half_left, half_right) = self.span(pulse, self.half);
             let stroke = Stroke::new(1.0, pen.theme().ink_soft);
             pen.painter().hline(left..=right, foot, stroke);
             pen.painter().hline(half_left..=half_right, foot, stroke);

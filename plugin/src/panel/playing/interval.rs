@@ -1,9 +1,7 @@
 //! A share's 95 % interval on a scale from 0 to 100 %, over the range of recorded solos.
 
 use crate::panel::style::Style;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{Line, Pen, split_top};
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Pos2, Rect, Stroke, Vec2, pos2, vec2};
 use overbar_core::stats::Share;

@@ -1,7 +1,7 @@
 //! How the lanes of the phrases lie: labels, bar lines at a scale that holds every phrase in sight,
 //! lengths.
 
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::Pen;
 use crate::panel::words;
 use egui::{Rangef, Rect};
 use overbar_core::phrase::Phrase;

@@ -1,9 +1,7 @@
 //! Before the first phrase: an example for each kind of start.
 
 use crate::panel::playing::lanes::Lanes;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{End, Line, Mark, Pen};
 use egui::{Align2, Pos2, Rect, pos2};
 use overbar_core::session::snapshot::GridState;
 

@@ -2,9 +2,7 @@
 
 use crate::panel::frame::Frame;
 use crate::panel::style::Style;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::phrase_mark::{End, Mark, paint_pin};
-use crate::panel::widgets::{help, keys};
+use crate::panel::widgets::{End, Mark, Pen, help, keys, paint_pin};
 use crate::panel::words;
 use egui::{
     Align2, CornerRadius, Rangef, Rect, Role, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2,

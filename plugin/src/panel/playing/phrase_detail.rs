@@ -3,9 +3,7 @@
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::playing::{chords, notes_plot, phrase_lanes};
-use crate::panel::widgets::button::{self, Flow, FlowLeft};
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::{help, keys};
+use crate::panel::widgets::{Flow, FlowLeft, Pen, button, help, keys};
 use crate::panel::words;
 use egui::{Align2, Rect, pos2};
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
@@ -145,10 +143,6 @@ fn by_hand(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, 
         (PART, over.zip(before).map(|(over, before)| Command::Split(over.id, before.at))),
     ];
     for (text, command) in errands {
-        if flow.button(f, (text, text), command.is_some())
-            && let Some(command) = command
-        {
-            f.ask(command);
-        }
+        f.errand(&mut flow, (text, text), command);
     }
 }

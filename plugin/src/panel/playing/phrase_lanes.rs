@@ -4,12 +4,9 @@
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::playing::lanes::Lanes;
-use crate::panel::playing::phrase_row::Seen;
 use crate::panel::playing::{legend, phrase_row};
 use crate::panel::style::Style;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::keys;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::{Pen, keys, split_top};
 use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2};
 use overbar_core::figures::alerts::Alert;
@@ -23,7 +20,7 @@ fn pitch(style: &Style) -> f32 {
 
 /// The phrases that fit, the newest at the foot unless it is scrolled back. Fills `ui`.
 pub fn phrase_lanes(f: &mut Frame<'_>) {
-    let rect = f.area();
+    let (rect, high) = (f.area(), pitch(f.style));
     let response = f.ui.interact(rect, keys::rack_id(), Sense::click());
     let phrases = &f.view.snapshot.phrases;
     let has_grid = !matches!(f.view.snapshot.grid, GridState::Missing(_));
@@ -33,10 +30,10 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     let rows = rect.with_min_y(rect.top() + caption.size().y + f.len(8.0));
     let rows = rows.with_max_y(rect.bottom() - axis_height);
     // A whole number from 0 to some hundreds.
-    let fit = (rows.height() / pitch(f.style)).max(0.0) as usize;
+    let fit = (rows.height() / high).max(0.0) as usize;
     let before = f.view.snapshot.phrases_before;
     let all = before..before + phrases.len();
-    f.state.phrases.wheel(&f.pen, rect, pitch(f.style), &all, fit);
+    f.state.phrases.wheel(&f.pen, rect, high, &all, fit);
     let chosen = f.view.snapshot.chosen.as_ref().map(|detail| detail.index);
     if response.has_focus() {
         walk(f, chosen, fit);
@@ -65,11 +62,11 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     paint_grid(f, &lanes, rows);
     paint_axis(f, &lanes, rows, f.view.snapshot.pulses_in(f.view.metre()));
     for (place, phrase) in shown.iter().enumerate() {
-        let top = rows.top() + place as f32 * pitch(f.style);
-        let lane = split_top(rows.with_min_y(top), pitch(f.style)).0;
+        let top = rows.top() + place as f32 * high;
+        let lane = split_top(rows.with_min_y(top), high).0;
         let index = sight.start + place;
-        let seen = Seen { index, chosen: chosen == Some(index), now: f.view.playhead };
-        if phrase_row::row(f, &lanes, lane, phrase, seen).clicked() {
+        let which = (index, chosen == Some(index));
+        if phrase_row::row(f, (&lanes, lane), phrase, which, f.view.playhead).clicked() {
             response.request_focus();
             choose(f, phrase);
         }
@@ -80,7 +77,7 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
         paint_streak(f, f.view.alerts(), rows, shown.len());
     }
     if shown.is_empty() {
-        legend::paint(f, &lanes, rows, pitch(f.style), f.view.snapshot.grid);
+        legend::paint(f, &lanes, rows, high, f.view.snapshot.grid);
     }
     let side = rect.right() + f.len(3.0);
     let side = Rect::from_x_y_ranges(side..=side + f.style.margin * 0.75, rows.y_range());

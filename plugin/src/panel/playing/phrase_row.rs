@@ -1,8 +1,7 @@
 //! One phrase: its start, its length, and whether it is still open.
 
 use crate::panel::playing::lanes::{Lanes, end};
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::phrase_mark::{End, Mark, paint_pin};
+use crate::panel::widgets::{End, Mark, Pen, paint_pin};
 use crate::panel::words;
 use egui::{
     Align2, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
@@ -12,20 +11,14 @@ use overbar_core::phrase::bar_line::start_from_line;
 use overbar_core::segmentation::BoundaryStatus;
 use overbar_core::time::Beat;
 
-/// How a row is shown.
-#[derive(Debug, Clone, Copy)]
-pub struct Seen {
-    /// The phrase's index in its take, from 0.
-    pub index: usize,
-    /// It is shown in detail.
-    pub chosen: bool,
-    /// The position in the song.
-    pub now: Option<Beat>,
-}
-
-/// A phrase in its `lane`.
-pub fn row(pen: &Pen<'_>, lanes: &Lanes, lane: Rect, phrase: &Phrase, seen: Seen) -> Response {
-    let Seen { index, chosen, now } = seen;
+/// The phrase with this index in its take, in its `lane`; `now` is the position in the song.
+pub fn row(
+    pen: &Pen<'_>,
+    (lanes, lane): (&Lanes, Rect),
+    phrase: &Phrase,
+    (index, chosen): (usize, bool),
+    now: Option<Beat>,
+) -> Response {
     let response = pen.interact(lane, ("phrase", index), Sense::CLICK);
     response.widget_info(|| {
         let label = format!("phrase {}: {}", index + 1, words::phrase(phrase));

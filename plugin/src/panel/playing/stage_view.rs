@@ -6,9 +6,7 @@
 use crate::panel::frame::Frame;
 use crate::panel::playing::{alert, lanes};
 use crate::panel::tabs::ACROSS;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::phrase_mark::{End, Mark};
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{End, Line, Mark, Pen};
 use crate::panel::words;
 use crate::view_model::setting::Adjustment;
 use egui::{Align2, CornerRadius, Rect, Role, Stroke, pos2, vec2};
@@ -131,10 +129,7 @@ fn share(f: &mut Frame<'_>, area: Rect) {
     let digits = |size: f32| f.strong(format!("{:.0}", share * 100.0), size, ink);
     let sign = |size: f32| f.line("%", size * 0.42, theme.ink_soft);
     let width = |size: f32| digits(size).width() + sign(size).width() + size * 0.08;
-    let mut size = area.height() * 0.72;
-    if width(size) > area.width() {
-        size *= area.width() / width(size);
-    }
+    let size = Pen::shrunk(area.height() * 0.72, area.width(), width);
     let caption = f.line("start off the beat", (size * 0.15).max(f.style.body), theme.ink);
     let count_size = (size * 0.13).max(f.style.small);
     let count = f.line(words::of_phrases(entries), count_size, theme.ink_soft);
@@ -164,11 +159,7 @@ fn last_phrases(f: &mut Frame<'_>, area: Rect) {
     let label = |phrase: &Phrase, size: f32| f.line(words::place(&phrase.entry), size, theme.ink);
     let widest =
         |size: f32| shown.iter().map(|phrase| label(phrase, size).width()).fold(0.0, f32::max);
-    let mut size = (pitch * 0.62).max(f.style.small);
-    let room = area.width() * 0.5;
-    if widest(size) > room {
-        size *= room / widest(size);
-    }
+    let size = Pen::shrunk((pitch * 0.62).max(f.style.small), area.width() * 0.5, widest);
     let lane = area.left() + widest(size) + f.len(12.0);
     let longest = shown.iter().map(lanes::room).fold(2.0, f64::max).min(8.0);
     let bar = (area.right() - lane) / (longest as f32 + 0.37);

@@ -1,6 +1,6 @@
 //! Shown instead of the figure while there is none: first steps, or what the host does not report.
 
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::Pen;
 use crate::panel::words;
 use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use overbar_core::session::snapshot::{GridState, Snapshot};

@@ -1,7 +1,6 @@
 //! The row of buttons under a page, and what was last refused over it.
 
-use crate::panel::widgets::button::Flow;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::{Flow, Pen};
 use egui::{Align2, Rect, Role};
 
 /// Buttons at the foot of `area`, each a text and what a screen reader is told of it. Gives what is

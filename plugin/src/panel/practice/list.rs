@@ -5,10 +5,7 @@ use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::sentences;
 use crate::panel::state::practice::Page;
-use crate::panel::widgets::button::{self, FlowLeft};
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::beside_a_bar;
+use crate::panel::widgets::{FlowLeft, Pen, beside_a_bar, button, help};
 use crate::view_model::practice::{DrillOffer, PracticeView};
 use egui::{Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 

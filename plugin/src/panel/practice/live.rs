@@ -5,9 +5,7 @@ use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::{marks, sentences};
 use crate::panel::state::practice::Page;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::{Pen, help, split_top};
 use crate::view_model::drill_score::GoalRow;
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, Rect, Role, Stroke, pos2};
@@ -111,11 +109,8 @@ fn due(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     let asked = sign(run).filter(|_| run.under_way && run.passed.is_none());
     let Some(DueSign { caption, sign, words: label }) = asked else { return area };
     let theme = pen.theme();
-    let mut size = pen.style.large * 1.5;
     let width = |size| pen.strong(&sign, size, theme.off).width();
-    if width(size) > area.width() {
-        size *= area.width() / width(size);
-    }
+    let size = Pen::shrunk(pen.style.large * 1.5, area.width(), width);
     let then = (!run.then.is_empty()).then(|| {
         let signs: Vec<&str> = run.then.iter().map(|due| due.sign.as_str()).collect();
         format!("then {}", signs.join(" · "))

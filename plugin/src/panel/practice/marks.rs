@@ -1,8 +1,7 @@
 //! The choruses of a drill, a row of marks each.
 
 use crate::panel::frame::Frame;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::{button, help};
+use crate::panel::widgets::{Pen, button, help};
 use crate::view_model::drill_score::{ChorusRow, GoalMark, GoalRow};
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, pos2};

@@ -1,8 +1,7 @@
 //! Text broken into rows that can be scrolled one by one, so that none is ever cut.
 
 use crate::panel::frame::Frame;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::beside_a_bar;
+use crate::panel::widgets::{Pen, beside_a_bar};
 use egui::{Align2, Rect};
 
 /// As many of `sentences` as fit `most` rows, and how many are left out.

@@ -1,6 +1,6 @@
 //! A figure by week, or by day where there are few weeks: a point each with its 95 % interval, over the range of recorded solos.
 
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::Pen;
 use egui::{CornerRadius, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::FigureProgress;

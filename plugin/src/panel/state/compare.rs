@@ -1,6 +1,6 @@
 //! What the panel remembers of comparing, cutting and files.
 
-use crate::panel::widgets::scroll::Scroll;
+use crate::panel::widgets::{GrowingScroll, Scroll};
 
 /// What is shown of the comp.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -30,12 +30,12 @@ impl CompPage {
 }
 
 /// What the panel remembers of these views.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct CompareState {
     /// Takes are being chosen.
     pub choosing: bool,
     /// Where the list of takes to choose from is.
-    pub choices: Scroll,
+    pub choices: GrowingScroll,
     /// Where the figures of the compared takes are.
     pub rows: Scroll,
     /// Where what is said of them is.
@@ -50,20 +50,4 @@ pub struct CompareState {
     pub seams: Scroll,
     /// Where what is told of files is.
     pub files: Scroll,
-}
-
-impl Default for CompareState {
-    fn default() -> Self {
-        Self {
-            choosing: false,
-            choices: Scroll::at_the_end(),
-            rows: Scroll::at_the_top(),
-            compare: Scroll::at_the_top(),
-            page: CompPage::default(),
-            column: 0,
-            lanes: Scroll::at_the_top(),
-            seams: Scroll::at_the_top(),
-            files: Scroll::at_the_top(),
-        }
-    }
 }

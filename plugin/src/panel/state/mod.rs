@@ -5,9 +5,8 @@ pub mod practice;
 
 use crate::panel::state::compare::CompareState;
 use crate::panel::state::practice::PracticeState;
-use crate::panel::widgets::field::Typing;
 use crate::panel::widgets::keys::Keys;
-use crate::panel::widgets::scroll::Scroll;
+use crate::panel::widgets::{GrowingScroll, Scroll, Typing};
 use crate::view_model::look::{Look, ThemeName};
 use overbar_core::figures::alerts::Alert;
 
@@ -52,31 +51,19 @@ impl TakesView {
         Self::Files,
     ];
 
-    /// What it is called.
+    /// What it is called, in full and where there is little room.
     #[must_use]
-    pub fn name(self) -> &'static str {
+    pub fn names(self) -> [&'static str; 2] {
         match self {
-            Self::List => "All takes",
-            Self::Parts => "In parts",
-            Self::Advice => "Work on next",
-            Self::Compare => "Compare",
-            Self::Comp => "Comp",
-            Self::Form => "The form",
-            Self::Progress => "Progress",
-            Self::Library => "Library",
-            Self::Files => "Files",
-        }
-    }
-
-    /// The same where there is little room.
-    #[must_use]
-    pub fn short_name(self) -> &'static str {
-        match self {
-            Self::List => "All",
-            Self::Parts => "Parts",
-            Self::Advice => "Advice",
-            Self::Form => "Form",
-            other => other.name(),
+            Self::List => ["All takes", "All"],
+            Self::Parts => ["In parts", "Parts"],
+            Self::Advice => ["Work on next", "Advice"],
+            Self::Compare => ["Compare"; 2],
+            Self::Comp => ["Comp"; 2],
+            Self::Form => ["The form", "Form"],
+            Self::Progress => ["Progress"; 2],
+            Self::Library => ["Library"; 2],
+            Self::Files => ["Files"; 2],
         }
     }
 }
@@ -105,14 +92,14 @@ pub struct ListOrder {
 }
 
 /// See the module.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct PanelState {
     /// View and colours.
     pub look: Look,
     /// Where the phrases are scrolled to.
-    pub phrases: Scroll,
+    pub phrases: GrowingScroll,
     /// Where the takes are.
-    pub takes: Scroll,
+    pub takes: GrowingScroll,
     /// What is shown under “Takes”.
     pub takes_view: TakesView,
     /// The first of the known tunes that is in sight.
@@ -149,34 +136,6 @@ pub struct PanelState {
     pub(in crate::panel) brought: Option<(usize, usize)>,
     /// The alert of the last frame, with when it came up; `None` before the first frame.
     alert: Option<Option<(Alert, f64)>>,
-}
-
-impl Default for PanelState {
-    fn default() -> Self {
-        Self {
-            look: Look::default(),
-            phrases: Scroll::at_the_end(),
-            takes: Scroll::at_the_end(),
-            takes_view: TakesView::default(),
-            tunes_from: 0,
-            order: ListOrder::default(),
-            library: Scroll::at_the_top(),
-            library_asked: false,
-            progress: Scroll::at_the_top(),
-            progress_asked: false,
-            parts: Scroll::at_the_top(),
-            advice: Scroll::at_the_top(),
-            compare: CompareState::default(),
-            settings: Scroll::at_the_top(),
-            practice: PracticeState::default(),
-            note: None,
-            typing: None,
-            keys: Keys::None,
-            dressed: None,
-            brought: None,
-            alert: None,
-        }
-    }
 }
 
 impl PanelState {

@@ -1,6 +1,6 @@
 //! What the panel remembers of practice.
 
-use crate::panel::widgets::scroll::Scroll;
+use crate::panel::widgets::{GrowingScroll, Scroll};
 
 /// The pages.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -21,30 +21,18 @@ pub enum Page {
 }
 
 /// What practice remembers from one frame to the next.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct PracticeState {
     /// The page that is open.
     pub page: Page,
     /// Where its list is scrolled to.
     pub scroll: Scroll,
     /// Where the choruses are.
-    pub choruses: Scroll,
+    pub choruses: GrowingScroll,
     /// The name that is typed for an own mix.
     pub name: Option<String>,
     /// The drill that was last seen to begin; `None` before the first frame.
     pub(in crate::panel) seen: Option<u32>,
-}
-
-impl Default for PracticeState {
-    fn default() -> Self {
-        Self {
-            page: Page::default(),
-            scroll: Scroll::at_the_top(),
-            choruses: Scroll::at_the_end(),
-            name: None,
-            seen: None,
-        }
-    }
 }
 
 impl PracticeState {

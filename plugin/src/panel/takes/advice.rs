@@ -3,11 +3,7 @@
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::button;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::{bar_place, beside_a_bar};
-use crate::panel::widgets::text::Line;
+use crate::panel::widgets::{Line, Pen, bar_place, beside_a_bar, button, split_top};
 use crate::view_model::look::Tab;
 use egui::{Align2, Rect, Stroke, pos2};
 use overbar_core::study::advice::suggestion::Suggestion;

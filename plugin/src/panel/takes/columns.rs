@@ -2,10 +2,7 @@
 //! median length.
 
 use crate::panel::style::Style;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::columns::{Column, ColumnLayout};
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::scroll::beside_a_bar;
+use crate::panel::widgets::{Column, ColumnLayout, Pen, beside_a_bar, split_top};
 use crate::panel::words;
 use egui::{Align2, Color32, Rect, Stroke, pos2};
 use overbar_core::analysis::overview::TakeFigures;

@@ -1,12 +1,10 @@
 //! Writing and reading files: the folder, what to write, what to read, and the result.
 
+use crate::command::Command;
 use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
 use crate::panel::frame::Frame;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::button::{self, Flow, FlowLeft};
-use crate::panel::widgets::field::Field;
-use crate::panel::widgets::sentences::{Sentence, Sign};
+use crate::panel::widgets::{Field, Flow, FlowLeft, Sentence, Sign, button, split_top};
 use egui::{Align2, Rect};
 
 /// The kinds of file, with button and label.
@@ -104,9 +102,7 @@ fn exports(
     let mut flow = Flow::new(f.style, place);
     for (kind, text, how) in kinds {
         let label = format!("Write {what} {how}");
-        let pressed = flow.button(f, (text, &label), of.is_some());
-        if let (true, Some(of)) = (pressed, of) {
-            f.compare(CompareCommand::Export(Export { of, kind: *kind }));
-        }
+        let export = of.map(|of| CompareCommand::Export(Export { of, kind: *kind }));
+        f.errand(&mut flow, (text, &label), export.map(Command::Compare));
     }
 }

@@ -3,9 +3,7 @@
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::takes::tunes;
-use crate::panel::widgets::field::Field;
-use crate::panel::widgets::pen::Pen;
-use crate::panel::widgets::{button, help};
+use crate::panel::widgets::{Field, Pen, button, help};
 use crate::view_model::tune::TuneField;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, pos2, vec2};
 use overbar_core::theory::form::Form;

@@ -3,9 +3,7 @@
 
 use crate::command::action::Action;
 use crate::panel::frame::Frame;
-use crate::panel::widgets::button::{self, Flow, FlowLeft};
-use crate::panel::widgets::field::Field;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::{Field, Flow, FlowLeft, Pen, button};
 use crate::panel::words;
 use crate::view_model::library::{LibrarySearch, LibraryView, TAKES_PER_PAGE};
 use egui::{Align2, Rect, pos2, vec2};

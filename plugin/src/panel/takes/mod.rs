@@ -14,7 +14,7 @@ mod tunes;
 
 use crate::panel::frame::Frame;
 use crate::panel::state::TakesView;
-use crate::panel::widgets::button::Flow;
+use crate::panel::widgets::Flow;
 use crate::panel::{comp_sheet, comparison, progress};
 
 /// The view, filling `ui`.
@@ -22,11 +22,12 @@ pub fn takes(f: &mut Frame<'_>) {
     let area = f.area();
     let mut flow = Flow::new(f.style, area);
     let width = |name: &str| f.button_size(name).x + f.len(6.0);
-    let all: f32 = TakesView::ALL.iter().map(|which| width(which.name())).sum();
+    let all: f32 = TakesView::ALL.iter().map(|which| width(which.names()[0])).sum();
     let in_short = all - f.len(6.0) > area.width();
     for which in TakesView::ALL {
-        let text = if in_short { which.short_name() } else { which.name() };
-        if flow.choice(f, (text, which.name()), f.state.takes_view == which) {
+        let [name, short] = which.names();
+        let text = if in_short { short } else { name };
+        if flow.choice(f, (text, name), f.state.takes_view == which) {
             f.state.takes_view = which;
         }
     }

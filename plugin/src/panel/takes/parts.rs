@@ -6,12 +6,7 @@ use crate::panel::frame::Frame;
 use crate::panel::playing::chords;
 use crate::panel::takes::columns::{COLUMNS, told};
 use crate::panel::takes::star;
-use crate::panel::widgets::area::split_top;
-use crate::panel::widgets::button::{self, Flow};
-use crate::panel::widgets::columns::ColumnLayout;
-use crate::panel::widgets::field::Field;
-use crate::panel::widgets::help;
-use crate::panel::widgets::pen::Pen;
+use crate::panel::widgets::{ColumnLayout, Field, Flow, Pen, button, help, split_top};
 use crate::panel::{settings, words};
 use crate::view_model::TakeLabel;
 use crate::view_model::look::Tab;
@@ -155,11 +150,7 @@ fn title(f: &mut Frame<'_>, area: Rect, take: &TakeRow) -> f32 {
         ("Mark", mark, (!over).then_some(Command::Mark)),
         ("Undo", "Undo the last deletion, parting or joining", undo),
     ] {
-        if flow.button(f, (text, label), command.is_some())
-            && let Some(command) = command
-        {
-            f.ask(command);
-        }
+        f.errand(&mut flow, (text, label), command);
     }
     flow.bottom()
 }

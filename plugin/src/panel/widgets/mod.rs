@@ -1,14 +1,24 @@
 //! What all views draw with: buttons, text fields, lists, phrases, help. A widget knows nothing of
 //! takes or commands.
 
-pub mod area;
-pub mod button;
-pub mod columns;
-pub mod field;
-pub mod help;
+mod area;
+pub(super) mod button;
+mod columns;
+pub(super) mod field;
+pub(super) mod help;
 pub mod keys;
-pub mod pen;
+mod pen;
 pub mod phrase_mark;
-pub mod scroll;
-pub mod sentences;
-pub mod text;
+mod scroll;
+mod sentences;
+mod text;
+
+pub(super) use self::area::split_top;
+pub(super) use self::button::{Flow, FlowLeft};
+pub(super) use self::columns::{Column, ColumnLayout};
+pub(super) use self::field::{Field, Typing};
+pub(super) use self::pen::Pen;
+pub(super) use self::phrase_mark::{End, Mark, paint_pin};
+pub(super) use self::scroll::{GrowingScroll, Scroll, bar_place, beside_a_bar};
+pub(super) use self::sentences::{Sentence, Sign};
+pub(super) use self::text::Line;

@@ -3,7 +3,6 @@
 
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
-use crate::panel::widgets::area::child;
 use egui::{AsIdSalt, Painter, Rect, Response, Role, Sense, Ui, WidgetInfo};
 
 /// See the module.
@@ -63,10 +62,5 @@ impl<'a> Pen<'a> {
         let response = self.interact(area, id, Sense::focusable_noninteractive());
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text()));
         response
-    }
-
-    /// Draws in `area`, whose widgets have ids of their own.
-    pub fn inside<R>(&mut self, area: Rect, name: &str, draw: impl FnOnce(&mut Pen<'_>) -> R) -> R {
-        draw(&mut Pen { ui: &mut child(self.ui, area, name), style: self.style })
     }
 }

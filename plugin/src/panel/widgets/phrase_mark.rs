@@ -58,26 +58,22 @@ impl Mark {
 
     /// Paints a bar of this kind that fills `bar`.
     pub fn paint(self, painter: &Painter, theme: &Theme, bar: Rect, end: End) {
-        let color = self.color(theme);
+        self.fill(painter, bar, end, self.color(theme));
+        if self == Self::One {
+            painter.rect_filled(cap(bar, end), CornerRadius::ZERO, theme.ink);
+        }
+    }
+
+    fn fill(self, painter: &Painter, bar: Rect, end: End, color: Color32) {
         let across = match end {
             End::Left => bar.height(),
             End::Top => bar.width(),
         };
         match self {
-            Self::One => {
-                painter.rect_filled(bar, CornerRadius::ZERO, color);
-                painter.rect_filled(cap(bar, end), CornerRadius::ZERO, theme.ink);
-            }
-            Self::Beat => {
-                painter.rect_filled(bar, CornerRadius::ZERO, color);
-            }
-            Self::Off => {
-                painter.rect_filled(bar, round_end(across / 2.0, end), color);
-            }
-            Self::Other => {
-                painter.add(pointed(bar, across, end, color));
-            }
-        }
+            Self::One | Self::Beat => painter.rect_filled(bar, CornerRadius::ZERO, color),
+            Self::Off => painter.rect_filled(bar, round_end(across / 2.0, end), color),
+            Self::Other => painter.add(pointed(bar, across, end, color)),
+        };
     }
 
     /// Hollows out the entry of a row that was painted over `bar`: where it begins may yet be
@@ -90,23 +86,8 @@ impl Mark {
             pos2(bar.left() + cap, bar.top() + wall),
             pos2(right, bar.bottom() - wall),
         );
-        if inner.width() < 1.0 {
-            return;
-        }
-        match self {
-            Self::One | Self::Beat => {
-                painter.rect_filled(inner, CornerRadius::ZERO, theme.ground);
-            }
-            Self::Off => {
-                painter.rect_filled(
-                    inner,
-                    round_end(inner.height() / 2.0, End::Left),
-                    theme.ground,
-                );
-            }
-            Self::Other => {
-                painter.add(pointed(inner, inner.height(), End::Left, theme.ground));
-            }
+        if inner.width() >= 1.0 {
+            self.fill(painter, inner, End::Left, theme.ground);
         }
     }
 }

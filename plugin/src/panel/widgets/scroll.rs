@@ -3,10 +3,10 @@
 use crate::panel::style::Style;
 use crate::panel::widgets::pen::Pen;
 use egui::{CornerRadius, Rangef, Rect, Sense, Vec2, pos2};
-use std::ops::Range;
+use std::ops::{Deref, DerefMut, Range};
 
-/// The scroll position of a list.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// The scroll position of a list that is read from the top.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Scroll {
     first: usize,
     /// It shows its end, and still does when rows are added.
@@ -17,19 +17,31 @@ pub struct Scroll {
     part: f32,
 }
 
+/// The scroll position of a list that grows at its end, where the newest is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GrowingScroll(Scroll);
+
+impl Default for GrowingScroll {
+    fn default() -> Self {
+        Self(Scroll { follows: true, can_follow: true, ..Scroll::default() })
+    }
+}
+
+impl Deref for GrowingScroll {
+    type Target = Scroll;
+
+    fn deref(&self) -> &Scroll {
+        &self.0
+    }
+}
+
+impl DerefMut for GrowingScroll {
+    fn deref_mut(&mut self) -> &mut Scroll {
+        &mut self.0
+    }
+}
+
 impl Scroll {
-    /// A list that grows at its end, where the newest is.
-    #[must_use]
-    pub fn at_the_end() -> Self {
-        Self { first: 0, follows: true, can_follow: true, part: 0.0 }
-    }
-
-    /// A list that is read from the top.
-    #[must_use]
-    pub fn at_the_top() -> Self {
-        Self { first: 0, follows: false, can_follow: false, part: 0.0 }
-    }
-
     /// The rows in sight, at most `fit`.
     pub fn sight(&mut self, rows: Range<usize>, fit: usize) -> Range<usize> {
         let furthest = rows.end.saturating_sub(fit).max(rows.start);
@@ -178,7 +190,7 @@ mod tests {
 
     #[test]
     fn it_follows_its_end_until_it_is_scrolled_back() {
-        let mut list = Scroll::at_the_end();
+        let mut list = GrowingScroll::default();
         assert_eq!(list.sight(0..5, 8), 0..5);
         assert_eq!(list.sight(0..20, 8), 12..20);
         list.go(-3, &(0..20), 8);
@@ -190,7 +202,7 @@ mod tests {
 
     #[test]
     fn a_list_from_the_top_stays_there() {
-        let mut list = Scroll::at_the_top();
+        let mut list = Scroll::default();
         assert_eq!(list.sight(0..20, 8), 0..8);
         list.show(9, &(0..20), 8);
         assert_eq!(list.sight(0..20, 8), 2..10);

@@ -61,6 +61,12 @@ impl Pen<'_> {
         self.line(text, size, self.theme().ink).width()
     }
 
+    /// `size`, or less where what is `width` wide at it has only `room`.
+    pub fn shrunk(size: f32, room: f32, width: impl Fn(f32) -> f32) -> f32 {
+        let wide = width(size);
+        if wide > room { size * (room / wide) } else { size }
+    }
+
     /// The width of the widest of `texts`, small.
     pub fn widest<T: Into<String>>(&self, texts: impl IntoIterator<Item = T>) -> f32 {
         texts.into_iter().map(|text| self.small(text).width()).fold(0.0, f32::max)
