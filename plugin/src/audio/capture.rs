@@ -34,7 +34,6 @@ pub struct Capture {
 
 impl Capture {
     /// Queues to `link`.
-    #[must_use]
     pub fn new(link: AudioEnd) -> Self {
         Self {
             link,
@@ -110,14 +109,12 @@ impl Capture {
     }
 
     /// The current block for the metronome; `None` while the song is stopped or without a beat grid.
-    #[must_use]
     pub fn metronome_block(&self) -> Option<Block> {
         let GridPoint { beat, tempo, metre } = self.grid?;
         Some(Block { beat, tempo, metre, sample_rate: self.sample_rate })
     }
 
     /// What the other threads see of the audio thread.
-    #[must_use]
     pub fn headline(&self) -> &Headline {
         self.link.headline()
     }

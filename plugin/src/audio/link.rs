@@ -19,7 +19,6 @@ pub struct AudioLink {
 
 impl AudioLink {
     /// A link and its two ends.
-    #[must_use]
     pub fn open() -> (Arc<Self>, AudioEnd, WorkerEnd) {
         let (queue, headline) = (ArrayQueue::new(QUEUE_CAPACITY), Headline::default());
         let link = Arc::new(Self { queue, headline });
@@ -27,7 +26,6 @@ impl AudioLink {
     }
 
     /// How many events wait in the queue.
-    #[must_use]
     pub fn queued(&self) -> usize {
         self.queue.len()
     }
@@ -49,7 +47,6 @@ impl AudioEnd {
     }
 
     /// See [`AudioLink::headline`].
-    #[must_use]
     pub fn headline(&self) -> &Headline {
         &self.0.headline
     }

@@ -14,7 +14,6 @@ pub(crate) fn made(shared: &Arc<Shared>) {
 }
 
 /// What the instance last made on this thread shares, if it still lives.
-#[must_use]
 pub fn last_made_here() -> Option<Arc<Shared>> {
     LAST.with_borrow(Weak::upgrade)
 }

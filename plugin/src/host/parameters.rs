@@ -14,20 +14,17 @@ pub struct ParameterAccess {
 
 impl ParameterAccess {
     /// Those of `params`.
-    #[must_use]
     pub fn new(params: Arc<OverbarParams>) -> Self {
         let each = params.param_map().into_iter().map(|(id, param, _)| (id, param)).collect();
         Self { params, each }
     }
 
     /// The parameters themselves.
-    #[must_use]
     pub fn params(&self) -> &OverbarParams {
         &self.params
     }
 
     /// Every parameter as it stands.
-    #[must_use]
     pub fn settings(&self) -> Vec<Setting> {
         self.each.iter().map(|(id, param)| setting(id, *param)).collect()
     }

@@ -38,7 +38,6 @@ impl Default for Overbar {
 
 impl Overbar {
     /// What its threads share, for our own test hosts.
-    #[must_use]
     pub fn shared(&self) -> &Arc<Shared> {
         &self.shared
     }

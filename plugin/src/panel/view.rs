@@ -42,7 +42,6 @@ pub struct View<'a> {
 
 impl<'a> View<'a> {
     /// Of a snapshot alone.
-    #[must_use]
     pub fn of(snapshot: &'a Snapshot) -> Self {
         Self {
             snapshot,
@@ -59,7 +58,6 @@ impl<'a> View<'a> {
     }
 
     /// The metre at the current position, or where the last phrase started.
-    #[must_use]
     pub fn metre(&self) -> Metre {
         let last = self.snapshot.phrases.last().map(|phrase| phrase.entry.bar_start);
         let metres = &self.snapshot.metres;
@@ -71,20 +69,17 @@ impl<'a> View<'a> {
     }
 
     /// The take that is shown, as it stands in the list.
-    #[must_use]
     pub fn shown_take(&self) -> Option<&'a TakeRow> {
         self.snapshot.takes.iter().find(|take| take.number == self.snapshot.take)
     }
 
     /// The details of the take that is shown; `None` while they are those of another one.
-    #[must_use]
     pub fn shown_take_detail(&self) -> Option<&'a TakeDetail> {
         let shown = self.shown_take()?;
         self.model.take_detail.as_deref().filter(|detail| detail.id == shown.id)
     }
 
     /// The current alerts; none for a finished take.
-    #[must_use]
     pub fn alerts(&self) -> &'a [Alert] {
         match self.snapshot.looking.take {
             None => &self.snapshot.alerts,

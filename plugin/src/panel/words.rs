@@ -16,13 +16,11 @@ pub use overbar_core::output::words::{percent, place, range};
 use overbar_library::{Stamp, Summary};
 
 /// A length in bars: "3.2".
-#[must_use]
 pub fn bars(bars: f64) -> String {
     format!("{bars:.1}")
 }
 
 /// A phrase for a reader who does not see its row.
-#[must_use]
 pub fn phrase(phrase: &Phrase) -> String {
     let open = if phrase.open { ", still open" } else { "" };
     let begins = match phrase.boundary.status {
@@ -34,7 +32,6 @@ pub fn phrase(phrase: &Phrase) -> String {
 }
 
 /// How far a beginning stands.
-#[must_use]
 pub fn standing(boundary: &Boundary) -> String {
     let sure = percent(boundary.probability);
     match boundary.status {
@@ -47,7 +44,6 @@ pub fn standing(boundary: &Boundary) -> String {
 }
 
 /// A key by its name, with 60 as C4.
-#[must_use]
 pub fn key(key: u8) -> String {
     let name = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
         .get(usize::from(key % 12))
@@ -57,7 +53,6 @@ pub fn key(key: u8) -> String {
 }
 
 /// How late something is, in whole milliseconds: "14 ms late", "6 ms ahead", "on time".
-#[must_use]
 pub fn late(milliseconds: f64) -> String {
     let whole = milliseconds.round();
     match whole {
@@ -68,7 +63,6 @@ pub fn late(milliseconds: f64) -> String {
 }
 
 /// A note of a phrase: "note 3 of 12: D4 on & of 2".
-#[must_use]
 pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
     let number = note.note - detail.phrase.first_note + 1;
     let late = note.late.map_or_else(String::new, |l| format!(", {}", late(l.0 * 1e3)));
@@ -83,7 +77,6 @@ pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
 
 /// The time feel of a phrase in a line, each figure with its count; what there is too little of
 /// is left out.
-#[must_use]
 pub fn feel(feel: &TimeFeel) -> Option<String> {
     let lag = &feel.lag.on_beat_ms;
     let lag = lag.mean().map(|ms| {
@@ -100,14 +93,12 @@ pub fn feel(feel: &TimeFeel) -> Option<String> {
 }
 
 /// A span of time: "2:14".
-#[must_use]
 pub fn minutes(seconds: f64) -> String {
     let whole = seconds.max(0.0).round();
     format!("{:.0}:{:02.0}", (whole / 60.0).floor(), whole % 60.0)
 }
 
 /// How long ago something was, in the largest unit that says enough: "4 hours ago".
-#[must_use]
 pub fn ago(now: Stamp, then: Stamp) -> String {
     const MINUTE: i64 = 60_000;
     const HOUR: i64 = 60 * MINUTE;
@@ -126,7 +117,6 @@ pub fn ago(now: Stamp, then: Stamp) -> String {
 }
 
 /// What is known of a take in a list: its length, notes, bars, tempo and metre.
-#[must_use]
 pub fn summary(summary: &Summary) -> String {
     let (from, to) = summary.bars;
     let tempo = summary.tempo.map_or_else(String::new, |tempo| format!(" at {tempo:.0}"));
@@ -139,7 +129,6 @@ pub fn summary(summary: &Summary) -> String {
 }
 
 /// What was played in a take that is shown by itself: when, how much, and how tempo and metre change.
-#[must_use]
 pub fn played(when: &str, summary: &Summary, changes: &Changes) -> String {
     let mut told = if when.is_empty() { String::new() } else { format!("{when} · ") };
     told.push_str(&self::summary(summary));
@@ -155,7 +144,6 @@ pub fn played(when: &str, summary: &Summary, changes: &Changes) -> String {
 }
 
 /// A name, cut to what a button has room for.
-#[must_use]
 pub fn short(name: &str) -> String {
     const MOST: usize = 18;
     let mut short: String = name.chars().take(MOST).collect();
@@ -166,19 +154,16 @@ pub fn short(name: &str) -> String {
 }
 
 /// A count with what is counted: "1 note", "2 notes".
-#[must_use]
 pub fn count(number: usize, one: &str, more: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { more })
 }
 
 /// A share as a count: "7 of 12 phrases".
-#[must_use]
 pub fn of_phrases(share: Share) -> String {
     format!("{} of {}", share.count, count(share.of as usize, "phrase", "phrases"))
 }
 
 /// Why there is no beat grid.
-#[must_use]
 pub fn no_grid(why: NoGrid) -> &'static str {
     match why {
         NoGrid::NoTransport => "It gives no position or no tempo.",
@@ -188,7 +173,6 @@ pub fn no_grid(why: NoGrid) -> &'static str {
 }
 
 /// An alert in a few words, for where another one has the room.
-#[must_use]
 pub fn alert_in_short(alert: &Alert) -> String {
     match alert {
         Alert::BeatOneStreak { phrases } => format!("{phrases} in a row on beat one"),
@@ -198,7 +182,6 @@ pub fn alert_in_short(alert: &Alert) -> String {
 }
 
 /// How many entries there were at a place: "3 on & of 4".
-#[must_use]
 pub fn entry(entry: &EntryCount, division: Division) -> String {
     let pulse = entry.pulse;
     let spot = match (entry.class, division) {

@@ -69,7 +69,6 @@ impl DrillBook {
     }
 
     /// Index of the chosen drill; the newest of its name.
-    #[must_use]
     pub fn chosen(&self) -> Option<usize> {
         let named = self.list().enumerate().filter(|(_, drill)| drill.name == self.drill.name);
         named.last().map(|(index, _)| index)
@@ -190,7 +189,6 @@ impl DrillBook {
     }
 
     /// What the project saves. `under_way` is the report of a drill that has not ended.
-    #[must_use]
     pub fn save(&self, under_way: Option<&DrillReport>) -> SavedPractice {
         let text = |drill: &Drill| practice::write(drill).ok();
         let now = under_way.and_then(KeptResult::of);

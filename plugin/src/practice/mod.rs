@@ -107,19 +107,16 @@ impl Practice {
     }
 
     /// The view last published.
-    #[must_use]
     pub fn view(&self) -> Arc<PracticeView> {
         lock(&self.view).clone()
     }
 
     /// Takes the results that the library does not have yet.
-    #[must_use]
     pub fn take_results(&self) -> Vec<KeptResult> {
         core::mem::take(&mut lock(&self.book).done)
     }
 
     /// What the project keeps.
-    #[must_use]
     pub fn save(&self, session: &mut Session) -> SavedPractice {
         let report = session.drill().map(Listener::report);
         lock(&self.book).save(report.as_ref())

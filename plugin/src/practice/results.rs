@@ -24,7 +24,6 @@ pub struct KeptResult {
 
 impl KeptResult {
     /// Of a drill with at least one complete chorus.
-    #[must_use]
     pub fn of(report: &DrillReport) -> Option<Self> {
         let goals = report.aims.iter().zip(&report.whole).map(|(aim, goal)| {
             let met = goal.met();
@@ -41,7 +40,6 @@ impl KeptResult {
     }
 
     /// For the library.
-    #[must_use]
     pub fn practised(&self) -> DrillOutcome {
         DrillOutcome {
             goals: self.goals.clone(),
@@ -53,7 +51,6 @@ impl KeptResult {
     }
 
     /// In a line: "Entry place: 10 of 12, pass mark not reached".
-    #[must_use]
     pub fn words(&self) -> String {
         let met = |goal: &GoalTally| format!("{} of {}", goal.met, goal.due);
         let goals: Vec<String> = self.goals.iter().map(met).collect();

@@ -31,7 +31,6 @@ impl Faults {
     }
 
     /// Whether a fault is still armed at `place`.
-    #[must_use]
     pub fn is_armed(&self, place: FaultPoint) -> bool {
         self.armed.load(Relaxed) & place as u8 != 0
     }
@@ -42,7 +41,6 @@ impl Faults {
     }
 
     /// How many frames the panel has drawn.
-    #[must_use]
     pub fn frames(&self) -> u32 {
         self.frames.load(Relaxed)
     }

@@ -5,14 +5,12 @@ use overbar_core::study::progress::day::Day;
 use overbar_library::Stamp;
 
 /// The day of a date where this machine is.
-#[must_use]
 pub fn day(stamp: Stamp) -> Day {
     let here = Local.timestamp_millis_opt(stamp.0).single();
     Day(here.map(|here| here.date_naive()).unwrap_or_default())
 }
 
 /// A date as calendar and clock say it here; empty for one that no calendar has.
-#[must_use]
 pub fn calendar(at: Stamp) -> String {
     let local = Local.timestamp_millis_opt(at.0).single();
     local.map_or_else(String::new, |local| local.format("%Y-%m-%d %H:%M").to_string())

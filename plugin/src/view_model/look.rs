@@ -31,7 +31,6 @@ impl Tab {
     pub const ALL: [Self; 4] = [Self::Playing, Self::Practice, Self::Takes, Self::Settings];
 
     /// What it is called.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Playing => "Playing",
@@ -60,7 +59,6 @@ impl ThemeName {
     pub const ALL: [Self; 3] = [Self::Stage, Self::Day, Self::Contrast];
 
     /// What it is called.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Stage => "Dim stage",

@@ -78,7 +78,6 @@ pub struct TakeLabel {
 
 impl ViewModel {
     /// What a take is called in a list: by its name, or by its number where it has none.
-    #[must_use]
     pub fn called(&self, take: &TakeRow) -> String {
         let name = self.labels.get(&take.id).map_or("", |label| label.name.as_str());
         titles::called(name, take.number)
@@ -87,7 +86,6 @@ impl ViewModel {
 
 impl TakeLabel {
     /// Of what the take store knows.
-    #[must_use]
     pub fn of(known: &TakeMetadata) -> Self {
         let labels = &known.labels;
         Self {

@@ -16,7 +16,6 @@ pub struct OwnSet {
 
 impl OwnSet {
     /// How many solos it has, and how many files were left out.
-    #[must_use]
     pub fn told(&self) -> String {
         let mut told = format!("Source: {} solos of {}", self.solos.solos(), self.name);
         let few = self.solos.left_out();
@@ -31,7 +30,6 @@ impl OwnSet {
     }
 
     /// A take's figures against the set, a line each.
-    #[must_use]
     pub fn lines(&self, figures: &Figures) -> Vec<String> {
         against_reference(figures, &self.solos)
     }

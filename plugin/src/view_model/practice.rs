@@ -96,7 +96,6 @@ impl DueTarget {
 
 impl DrillRun {
     /// Of the drill under way.
-    #[must_use]
     pub fn under_way(number: u32, listener: &Listener) -> Self {
         let progress = listener.progress();
         let mut due: Vec<&Due> = Vec::new();
@@ -115,7 +114,6 @@ impl DrillRun {
     }
 
     /// Of a drill that has ended.
-    #[must_use]
     pub fn over(number: u32, report: &DrillReport) -> Self {
         let choruses: Vec<ChorusRow> =
             report.choruses.iter().map(|chorus| ChorusRow::of(chorus, report.pass)).collect();

@@ -23,7 +23,6 @@ pub enum Columns {
 
 impl Columns {
     /// As the sheet takes it; bars if the tune has no form.
-    #[must_use]
     pub fn by(self, has_form: bool) -> By {
         match self {
             Self::Chorus if has_form => By::Chorus,
@@ -33,7 +32,6 @@ impl Columns {
     }
 
     /// Bars of a column if the tune has no form.
-    #[must_use]
     pub fn bars(self) -> u32 {
         match self {
             Self::Bars(bars) => bars.max(1),
@@ -109,13 +107,11 @@ impl Selection {
     }
 
     /// The take assigned to bar `bar`; `None` before the first assignment.
-    #[must_use]
     pub fn at(&self, bar: i64) -> Option<TakeId> {
         self.cells.range(..=bar).next_back().map(|(_, take)| *take)
     }
 
     /// The take of each column, as an index in `takes`; 0 if none is assigned, or one that is gone.
-    #[must_use]
     pub fn choice(&self, columns: &[Column], takes: &[TakeId]) -> Vec<usize> {
         let index = |id: TakeId| takes.iter().position(|take| *take == id);
         let of = |column: &Column| self.at(column.first_bar).and_then(index).unwrap_or(0);
@@ -123,13 +119,11 @@ impl Selection {
     }
 
     /// As the sheet takes it.
-    #[must_use]
     pub fn nudge(&self) -> Nudge {
         if self.nudge { Nudge::ToRest } else { Nudge::No }
     }
 
     /// The selected aim, then the others to break ties.
-    #[must_use]
     pub fn aims(&self) -> Vec<Aim> {
         let others = Aim::ALL.into_iter().filter(|aim| *aim != self.aim);
         [self.aim].into_iter().chain(others).collect()

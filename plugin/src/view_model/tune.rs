@@ -57,7 +57,6 @@ impl TuneText {
     }
 
     /// The text for a stored tune, played by `player`.
-    #[must_use]
     pub fn of(tune: &overbar_library::Tune, player: &str) -> Self {
         let (name, player) = (tune.name.clone(), player.to_owned());
         let Some(form) = &tune.form else { return Self { name, player, ..Self::default() } };
@@ -73,7 +72,6 @@ impl TuneText {
     }
 
     /// Whether it has this name, ignoring case and surrounding space.
-    #[must_use]
     pub fn is_called(&self, name: &str) -> bool {
         self.name.trim().to_lowercase() == name.trim().to_lowercase()
     }
@@ -89,7 +87,6 @@ pub struct Tune {
 
 impl Tune {
     /// A tune of the library's.
-    #[must_use]
     pub fn of(tune: &overbar_library::Tune) -> Self {
         let mut read = Self::default();
         read.set(TuneText::of(tune, ""));
@@ -98,7 +95,6 @@ impl Tune {
 
     /// The tune of a take: this one if the name is the same, else the stored one, which is empty if
     /// unknown.
-    #[must_use]
     pub fn of_take(&self, store: &TakeStore, take: TakeId) -> Cow<'_, Self> {
         let name = store.tune_of(take);
         if self.text.is_called(name) {
@@ -133,7 +129,6 @@ impl Tune {
     }
 
     /// Tune and player, to label takes with.
-    #[must_use]
     pub fn playing(&self) -> Playing {
         let form = self.form.as_ref().map(|form| overbar_library::TuneForm {
             bars: u16::try_from(form.chorus_bars()).unwrap_or(u16::MAX),
@@ -152,25 +147,21 @@ impl Tune {
     }
 
     /// The text as typed.
-    #[must_use]
     pub fn text(&self) -> &TuneText {
         &self.text
     }
 
     /// The parsed form, if one is set.
-    #[must_use]
     pub fn form(&self) -> Option<&Form> {
         self.form.as_ref()
     }
 
     /// What is wrong with the text, as a sentence.
-    #[must_use]
     pub fn fault(&self) -> Option<&str> {
         self.fault.as_deref()
     }
 
     /// The chords, for bars of `beats` beats.
-    #[must_use]
     pub fn chart(&self, beats: u8) -> Option<Chart> {
         let text = self.text.chords.trim();
         let usable = !text.is_empty() && self.fault.is_none();

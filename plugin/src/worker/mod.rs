@@ -70,7 +70,6 @@ impl Worker {
     }
 
     /// Whether its thread has ended, which takes a fault of the system.
-    #[must_use]
     pub fn is_dead(&self) -> bool {
         self.thread.as_ref().is_none_or(JoinHandle::is_finished)
     }

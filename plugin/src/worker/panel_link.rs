@@ -38,13 +38,11 @@ impl PanelLink {
     }
 
     /// Takes the commands that wait.
-    #[must_use]
     pub fn take_commands(&self) -> Vec<Command> {
         core::mem::take(&mut *lock(&self.commands))
     }
 
     /// The snapshot last published.
-    #[must_use]
     pub fn snapshot(&self) -> Arc<Snapshot> {
         lock(&self.snapshot).clone()
     }
@@ -56,7 +54,6 @@ impl PanelLink {
     }
 
     /// Whether the panel shows takes, so that their figures are needed.
-    #[must_use]
     pub fn takes_wanted(&self) -> bool {
         self.takes_wanted.load(Relaxed)
     }
@@ -80,13 +77,11 @@ impl PanelLink {
     }
 
     /// What the user has been told.
-    #[must_use]
     pub fn notices(&self) -> Vec<String> {
         lock(&self.notices).clone()
     }
 
     /// Which view is open, in which colours.
-    #[must_use]
     pub fn look(&self) -> Look {
         *lock(&self.look)
     }
@@ -97,7 +92,6 @@ impl PanelLink {
     }
 
     /// The panel's size in logical pixels.
-    #[must_use]
     pub fn size(&self) -> (u32, u32) {
         lock(&self.size).unwrap_or(DEFAULT_SIZE)
     }

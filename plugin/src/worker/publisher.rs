@@ -48,7 +48,6 @@ impl Trigger {
 
 impl Publisher {
     /// The view model last published.
-    #[must_use]
     pub fn view_model(&self) -> Arc<ViewModel> {
         lock(&self.view_model).clone()
     }
@@ -60,7 +59,6 @@ impl Publisher {
 
     /// Whether a new view model is due without a command: takes came or went, another take is
     /// shown, the current take has gone on, or a job has news.
-    #[must_use]
     pub fn is_due(&self, session: &Session, wanted: bool) -> bool {
         let trigger = Trigger::of(session, wanted);
         let goes_on = session.current().is_some();
@@ -72,7 +70,6 @@ impl Publisher {
     }
 
     /// The start of each solo of a take but the first.
-    #[must_use]
     pub fn solo_starts(&self, session: &Session, store: &TakeStore, id: TakeId) -> Vec<Second> {
         let Some(take) = session.takes().iter().find(|take| take.id == id) else {
             return Vec::new();

@@ -49,7 +49,6 @@ impl Default for Shared {
 
 impl Shared {
     /// What is shared, and the audio thread's end of it.
-    #[must_use]
     pub fn new() -> (Self, AudioEnd) {
         let (audio, audio_end, worker_end) = AudioLink::open();
         let shared = Self {

@@ -100,7 +100,6 @@ pub struct OverbarParams {
 
 impl OverbarParams {
     /// Parameters at their defaults, with `saved` as the rest of the state.
-    #[must_use]
     pub fn new(saved: Saved) -> Self {
         let defaults = AlertSettings::default();
         let count = |n: u32| i32::try_from(n).unwrap_or(i32::MAX);
@@ -167,7 +166,6 @@ impl OverbarParams {
     }
 
     /// What the metronome is to do; `None` while it is off.
-    #[must_use]
     pub fn clicks(&self) -> Option<Clicks> {
         self.click.value().then(|| Clicks {
             pattern: click_pattern(self.click_places.value()),
@@ -178,14 +176,12 @@ impl OverbarParams {
     }
 
     /// The values that the worker follows.
-    #[must_use]
     pub fn values(&self) -> ParameterValues {
         let (settings, drill, mark) = (self.settings(), self.drill.value(), self.mark.value());
         ParameterValues { settings, drill, mark }
     }
 
     /// The analysis settings these values mean.
-    #[must_use]
     pub fn settings(&self) -> Settings {
         let count = |param: &IntParam| u32::try_from(param.value()).unwrap_or(0);
         let key = |param: &IntParam| u8::try_from(param.value()).unwrap_or(0).min(127);

@@ -60,7 +60,6 @@ struct SavedPanel {
 
 impl Saved {
     /// Saves from and loads into `shared`.
-    #[must_use]
     pub fn new(shared: Arc<Shared>) -> Self {
         Self { shared, newer: Mutex::default() }
     }

@@ -19,7 +19,6 @@ impl CompPage {
     pub const ALL: [Self; 3] = [Self::Sheet, Self::Seams, Self::SetUp];
 
     /// What it is called.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Sheet => "Sheet",

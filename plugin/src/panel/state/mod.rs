@@ -52,7 +52,6 @@ impl TakesView {
     ];
 
     /// What it is called, in full and where there is little room.
-    #[must_use]
     pub fn names(self) -> [&'static str; 2] {
         match self {
             Self::List => ["All takes", "All"],

@@ -42,7 +42,6 @@ pub struct Style {
 
 impl Style {
     /// Sizes for a window of `size` points.
-    #[must_use]
     pub fn new(theme: Theme, size: Vec2) -> Self {
         let part = (size.x / DRAWN_FOR.x).min(size.y / DRAWN_FOR.y).clamp(0.4, 8.0);
         let scale = part.powf(if part < 1.0 { SHRINKAGE } else { GROWTH });
@@ -60,7 +59,6 @@ impl Style {
     }
 
     /// A length drawn for the default window.
-    #[must_use]
     pub fn len(&self, points: f32) -> f32 {
         points * self.scale
     }

@@ -38,7 +38,6 @@ pub struct Theme {
 
 impl Theme {
     /// The colours of this name.
-    #[must_use]
     pub fn of(name: ThemeName) -> Self {
         match name {
             ThemeName::Stage => Self::NIGHT,
@@ -99,7 +98,6 @@ impl Theme {
     };
 
     /// Whether it is dark.
-    #[must_use]
     pub fn is_dark(&self) -> bool {
         self.ground.r() < 0x80
     }

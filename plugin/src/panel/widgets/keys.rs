@@ -34,7 +34,6 @@ pub fn leave_to_the_host(ui: &Ui) {
 }
 
 /// When all is drawn: the keys that are wanted next.
-#[must_use]
 pub fn wanted(ui: &Ui) -> Keys {
     let focused = ui.memory(egui::Memory::focused);
     match focused {
@@ -47,26 +46,22 @@ pub fn wanted(ui: &Ui) -> Keys {
 }
 
 /// The list of phrases.
-#[must_use]
 pub fn rack_id() -> Id {
     Id::unique("overbar phrases")
 }
 
 /// The notes of the chosen phrase.
-#[must_use]
 pub fn notes_id() -> Id {
     Id::unique("overbar notes")
 }
 
 /// The text of a drill's file, which is copied and pasted.
-#[must_use]
 pub fn text_id() -> Id {
     Id::unique("overbar drill text")
 }
 
 /// Where the keys up and down, for a page and for the ends lead from place `now` in a list of
 /// `len`, `page` of which are in sight. `None` if none was pressed.
-#[must_use]
 pub fn through(ui: &Ui, now: Option<usize>, len: usize, page: usize) -> Option<usize> {
     let last = len.checked_sub(1)?;
     let back = pressed(ui, Key::ArrowUp) + page * pressed(ui, Key::PageUp);
@@ -83,7 +78,6 @@ pub fn through(ui: &Ui, now: Option<usize>, len: usize, page: usize) -> Option<u
 }
 
 /// The same for the keys left and right, from the first on.
-#[must_use]
 pub fn along(ui: &Ui, now: Option<usize>, len: usize) -> Option<usize> {
     let last = len.checked_sub(1)?;
     let (back, on) = (pressed(ui, Key::ArrowLeft), pressed(ui, Key::ArrowRight));
