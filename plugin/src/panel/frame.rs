@@ -25,6 +25,20 @@ pub struct Frame<'a> {
     pub acts: &'a mut Vec<Action>,
 }
 
+/// A list of rows that can be scrolled.
+pub struct List<'a> {
+    /// What its rows are.
+    pub what: &'a str,
+    /// Where it is.
+    pub area: Rect,
+    /// Height of a row.
+    pub pitch: f32,
+    /// How many rows there are.
+    pub rows: usize,
+    /// Where it is scrolled to.
+    pub scroll: fn(&mut PanelState) -> &mut Scroll,
+}
+
 impl<'a> Deref for Frame<'a> {
     type Target = Pen<'a>;
 
@@ -58,15 +72,9 @@ impl Frame<'_> {
         field(&mut self.pen, place, shown, &mut self.state.typing)
     }
 
-    /// A list over `area`: `row` shows each row in sight, and a scroll bar stands beside them.
-    pub fn list(
-        &mut self,
-        scroll: fn(&mut PanelState) -> &mut Scroll,
-        area: Rect,
-        (pitch, rows): (f32, usize),
-        what: &str,
-        mut row: impl FnMut(&mut Self, usize, Rect),
-    ) {
+    /// A list: `row` shows each row in sight, and a scroll bar stands beside them.
+    pub fn list(&mut self, list: List<'_>, mut row: impl FnMut(&mut Self, usize, Rect)) {
+        let List { what, area, pitch, rows, scroll } = list;
         let lanes = scroll(self.state).lanes(&self.pen, area, pitch, rows);
         for (index, lane) in lanes.each() {
             row(self, index, lane);

@@ -56,7 +56,7 @@ pub fn height(style: &Style) -> f32 {
     style.len(38.0).max(30.0)
 }
 
-/// The header, as wide as `ui`.
+/// The header, as wide as its area.
 pub fn header(f: &mut Frame<'_>) {
     let size = vec2(f.ui.available_width(), height(f.style));
     let (rect, response) = f.ui.allocate_exact_size(size, Sense::hover());

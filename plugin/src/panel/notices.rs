@@ -17,7 +17,7 @@ pub fn messages(view: &View<'_>) -> Vec<String> {
         .collect()
 }
 
-/// The messages on one line, as wide as `ui`.
+/// The messages on one line, as wide as its area.
 pub fn notices(pen: &mut Pen<'_>, messages: &[String]) {
     let size = vec2(pen.ui.available_width(), height(pen.style));
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());

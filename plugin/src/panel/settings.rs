@@ -40,7 +40,7 @@ fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
     rows
 }
 
-/// The settings, over the whole of `ui`.
+/// The settings, over the whole of its area.
 pub fn settings(f: &mut Frame<'_>) {
     let area = f.area();
     let rows = rows(f.view.settings);

@@ -12,7 +12,7 @@ use crate::panel::frame::Frame;
 use crate::panel::state::compare::CompPage;
 use crate::panel::widgets::{Flow, Sentence, Sign};
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn comp_sheet(f: &mut Frame<'_>) {
     let area = f.area();
     let compare = &f.view.model.compare;

@@ -35,7 +35,7 @@ const READ_AGAIN: &str = "Read again";
 /// Width that the folder field needs beside the buttons, in points at the default size.
 const LEAST_ROOM: f32 = 300.0;
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn compare(f: &mut Frame<'_>) {
     let area = f.area();
     let compare = &f.view.model.compare;

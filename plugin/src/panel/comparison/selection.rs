@@ -1,7 +1,7 @@
 //! Shared by comparing, cutting and files: selecting takes, and the letter of each.
 
 use crate::command::comp::CompareCommand;
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::widgets::{Flow, beside_a_bar, button};
 use crate::panel::words;
 use crate::view_model::dates::day;
@@ -40,16 +40,16 @@ pub fn choices(f: &mut Frame<'_>, area: Rect) {
     f.label(told, "how to choose", || text.clone());
     let below = area.with_min_y(told.bottom() + f.len(4.0));
     let pitch = button::height(f.style) + f.len(3.0);
-    let (rows, what) = ((pitch, takes.len()), "takes to choose from");
-    f.list(
-        |state| &mut state.compare.choices,
-        below,
-        rows,
-        what,
-        |f, index, lane| {
-            one(f, lane, &takes[index]);
-        },
-    );
+    let list = List {
+        what: "takes to choose from",
+        area: below,
+        pitch,
+        rows: takes.len(),
+        scroll: |state| &mut state.compare.choices,
+    };
+    f.list(list, |f, index, lane| {
+        one(f, lane, &takes[index]);
+    });
 }
 
 fn one(f: &mut Frame<'_>, lane: Rect, take: &TakeRow) {

@@ -15,7 +15,7 @@ pub fn height(style: &Style) -> f32 {
     (style.large + style.body) * 1.3 + style.len(18.0)
 }
 
-/// The `first` alert in full and the `others` in short, as wide as `ui`. Its ground fades in as
+/// The `first` alert in full and the `others` in short, as wide as its area. Its ground fades in as
 /// `arrived` goes from 0 to 1; nothing ever blinks.
 pub fn alert(pen: &mut Pen<'_>, first: &Alert, others: &[Alert], arrived: f32) {
     let size = vec2(pen.ui.available_width(), height(pen.style));

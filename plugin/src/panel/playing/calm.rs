@@ -9,7 +9,7 @@ use overbar_core::stats::Share;
 
 const NOTHING_YET: &str = "Alerts come up here, and clear when the playing changes.";
 
-/// The figures, as wide as `ui`. The last ones are left out if they do not fit.
+/// The figures, as wide as its area. The last ones are left out if they do not fit.
 pub fn calm(pen: &mut Pen<'_>, figures: &Figures) {
     let size = vec2(pen.ui.available_width(), alert::height(pen.style));
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());

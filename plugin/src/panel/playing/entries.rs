@@ -17,7 +17,7 @@ pub fn least_height(style: &Style) -> f32 {
     style.len(76.0)
 }
 
-/// The columns, as wide and high as `ui`.
+/// The columns, as wide and high as its area.
 pub fn entries(f: &mut Frame<'_>) {
     let (entries, metre) = (&f.view.snapshot.figures.entries, f.view.metre());
     let division = f.view.snapshot.division_of(metre);

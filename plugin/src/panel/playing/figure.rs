@@ -16,7 +16,7 @@ const CAPTION: &str = "start off the beat";
 /// 2017).
 const OFF_BEAT_ENTRIES: (f64, f64) = (0.51, 0.80);
 
-/// The figure with its count and its interval, as wide as `ui`.
+/// The figure with its count and its interval, as wide as its area.
 pub fn figure(pen: &mut Pen<'_>, entries: Share, metre: Metre) -> Response {
     let few = entries.of < FEW_PHRASES;
     let norm = (metre == Metre::COMMON).then_some(OFF_BEAT_ENTRIES);

@@ -17,7 +17,7 @@ const PART: &str = "Part the take here";
 /// Phrases a page key moves by.
 const PAGE: usize = 8;
 
-/// The phrase, filling `ui`; with whether the list of phrases is in sight too.
+/// The phrase, filling its area; with whether the list of phrases is in sight too.
 pub fn phrase_detail(f: &mut Frame<'_>, detail: &PhraseDetail, list_in_sight: bool) {
     // Without the list in sight, its keys work here.
     let had_keys = f.ui.memory(|memory| memory.has_focus(keys::rack_id()));

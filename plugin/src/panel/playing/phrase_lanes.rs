@@ -18,7 +18,7 @@ fn pitch(style: &Style) -> f32 {
     style.len(19.5).max(style.small * 1.5)
 }
 
-/// The phrases that fit, the newest at the foot unless it is scrolled back. Fills `ui`.
+/// The phrases that fit, the newest at the foot unless it is scrolled back. Fills its area.
 pub fn phrase_lanes(f: &mut Frame<'_>) {
     let (rect, high) = (f.area(), pitch(f.style));
     let response = f.ui.interact(rect, keys::rack_id(), Sense::click());

@@ -8,7 +8,7 @@ use overbar_core::time::transport::NoGrid;
 
 const NO_GRID: &str = "no beat grid from the host";
 
-/// Why there are no figures: no beat grid. As wide as `ui`.
+/// Why there are no figures: no beat grid. As wide as its area.
 pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
     let size = pen.ui.available_size();
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
@@ -28,7 +28,7 @@ pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
     column.say(not_counted, pen.style.caption, theme.ink_soft, 0.0);
 }
 
-/// What to do before there is a first phrase. As wide as `ui`.
+/// What to do before there is a first phrase. As wide as its area.
 pub fn first_steps(pen: &mut Pen<'_>, snapshot: &Snapshot) {
     let size = pen.ui.available_size();
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());

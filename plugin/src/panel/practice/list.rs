@@ -1,7 +1,7 @@
 //! The drills there are, each with its aims.
 
 use crate::command::drill::DrillCommand;
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::sentences;
 use crate::panel::state::practice::Page;
@@ -12,7 +12,7 @@ use egui::{Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 /// Rows of aims under a name.
 const AIM_ROWS: usize = 2;
 
-/// The list, filling `ui`.
+/// The list, filling its area.
 pub fn list(f: &mut Frame<'_>, practice: &PracticeView) {
     let area = f.area();
     let plan = &practice.plan;
@@ -43,41 +43,41 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView) {
     let names: Vec<Vec<String>> = names.collect();
     let name = f.style.body * 1.35 * names.iter().map(Vec::len).max().unwrap_or(1) as f32;
     let pitch = name.max(button::height(f.style)) + most as f32 * (size * 1.35) + f.len(9.0);
-    let rows = (pitch, plan.drills.len());
-    f.list(
-        |state| &mut state.practice.scroll,
-        body,
-        rows,
-        "drills",
-        |f, index, lane| {
-            let offer = &plan.drills[index];
-            let lane = lane.with_max_y(lane.bottom() - f.len(3.0));
-            let chosen = plan.chosen == Some(index);
-            if one(f, lane, offer, (&names[index], &aims[index]), chosen).clicked() {
-                f.practise(DrillCommand::Choose(index));
-                f.state.practice.open(Page::Plan);
+    let list = List {
+        what: "drills",
+        area: body,
+        pitch,
+        rows: plan.drills.len(),
+        scroll: |state| &mut state.practice.scroll,
+    };
+    f.list(list, |f, index, lane| {
+        let offer = &plan.drills[index];
+        let lane = lane.with_max_y(lane.bottom() - f.len(3.0));
+        let chosen = plan.chosen == Some(index);
+        if one(f, lane, offer, (&names[index], &aims[index]), chosen).clicked() {
+            f.practise(DrillCommand::Choose(index));
+            f.state.practice.open(Page::Plan);
+        }
+        let inner = Rect::from_min_max(
+            pos2(lane.left(), lane.top() + f.len(3.0)),
+            pos2(lane.right() - f.len(4.0), lane.bottom()),
+        );
+        let mut flow = FlowLeft::new(inner, f.len(6.0));
+        let mut small = |f: &mut Frame<'_>, text: &str, label: String, help, command| {
+            let response = flow.button(f, (text, &label), true);
+            if f.explain(response, help).clicked() {
+                f.practise(command);
             }
-            let inner = Rect::from_min_max(
-                pos2(lane.left(), lane.top() + f.len(3.0)),
-                pos2(lane.right() - f.len(4.0), lane.bottom()),
-            );
-            let mut flow = FlowLeft::new(inner, f.len(6.0));
-            let mut small = |f: &mut Frame<'_>, text: &str, label: String, help, command| {
-                let response = flow.button(f, (text, &label), true);
-                if f.explain(response, help).clicked() {
-                    f.practise(command);
-                }
-            };
-            if !chosen {
-                let label = format!("Practise {} together with the chosen drill", offer.name);
-                small(f, "Add", label, help::DRILL_ADD, DrillCommand::AddAims(index));
-            }
-            if offer.own {
-                let label = format!("Forget {}", offer.name);
-                small(f, "Forget", label, help::DRILL_FORGET, DrillCommand::Forget(index));
-            }
-        },
-    );
+        };
+        if !chosen {
+            let label = format!("Practise {} together with the chosen drill", offer.name);
+            small(f, "Add", label, help::DRILL_ADD, DrillCommand::AddAims(index));
+        }
+        if offer.own {
+            let label = format!("Forget {}", offer.name);
+            small(f, "Forget", label, help::DRILL_FORGET, DrillCommand::Forget(index));
+        }
+    });
 }
 
 fn one(

@@ -11,7 +11,7 @@ use crate::view_model::practice::DrillRun;
 use egui::{Align2, Rect, Role, Stroke, pos2};
 use overbar_core::practice::DrillState;
 
-/// The page, over the whole of `ui`.
+/// The page, over the whole of its area.
 pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
     let area = f.area();
     let goes_on = run.under_way && run.passed.is_none();

@@ -1,6 +1,6 @@
 //! The choruses of a drill, a row of marks each.
 
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::widgets::{Pen, button, help};
 use crate::view_model::drill_score::{ChorusRow, GoalMark, GoalRow};
 use crate::view_model::practice::DrillRun;
@@ -9,7 +9,7 @@ use egui::{Align2, CornerRadius, Rect, pos2};
 /// A mark is no wider, in points at the default size.
 const WIDEST: f32 = 18.0;
 
-/// The rows, filling `f`, the newest in sight.
+/// The rows, filling their area, the newest in sight.
 pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
     let area = f.area();
     let goals = |chorus: &'r ChorusRow| (0..chorus.goals.len()).map(move |at| (chorus, at));
@@ -18,28 +18,28 @@ pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
     let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, least * 1.6);
     let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
     let names = f.widest(rows.iter().map(|(chorus, at)| name(chorus, *at, climbs))) + f.len(8.0);
-    let of = (pitch, rows.len());
-    f.list(
-        |state| &mut state.practice.choruses,
+    let list = List {
+        what: "choruses",
         area,
-        of,
-        "choruses",
-        |f, index, lane| {
-            let (chorus, at) = rows[index];
-            let goal = &chorus.goals[at];
-            // Where a take ended in the middle of a drill, choruses may be called alike.
-            let response = f.explained(lane, index, || label(chorus, goal));
-            let name = name(chorus, at, climbs);
-            if !name.is_empty() {
-                f.small(name).paint(lane.left_center(), Align2::LEFT_CENTER);
-            }
-            let right = pos2(lane.right() - f.len(4.0), lane.center().y);
-            let figure = f.small(&goal.figure).paint(right, Align2::RIGHT_CENTER);
-            let room = lane.left() + names..=figure.left() - f.len(8.0);
-            ticks(f, Rect::from_x_y_ranges(room, lane.y_range()), &goal.marks);
-            f.explain(response, help::DRILL_MARKS);
-        },
-    );
+        pitch,
+        rows: rows.len(),
+        scroll: |state| &mut state.practice.choruses,
+    };
+    f.list(list, |f, index, lane| {
+        let (chorus, at) = rows[index];
+        let goal = &chorus.goals[at];
+        // Where a take ended in the middle of a drill, choruses may be called alike.
+        let response = f.explained(lane, index, || label(chorus, goal));
+        let name = name(chorus, at, climbs);
+        if !name.is_empty() {
+            f.small(name).paint(lane.left_center(), Align2::LEFT_CENTER);
+        }
+        let right = pos2(lane.right() - f.len(4.0), lane.center().y);
+        let figure = f.small(&goal.figure).paint(right, Align2::RIGHT_CENTER);
+        let room = lane.left() + names..=figure.left() - f.len(8.0);
+        ticks(f, Rect::from_x_y_ranges(room, lane.y_range()), &goal.marks);
+        f.explain(response, help::DRILL_MARKS);
+    });
 }
 
 fn name(chorus: &ChorusRow, at: usize, climbs: bool) -> String {

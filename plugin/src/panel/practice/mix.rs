@@ -14,7 +14,7 @@ use egui::{
 
 const KEEP: &str = "Keep";
 
-/// The page, over the whole of `ui`.
+/// The page, over the whole of its area.
 pub fn mix(f: &mut Frame<'_>, practice: &PracticeView) {
     let plan = &practice.plan;
     let buttons = [

@@ -15,7 +15,7 @@ pub mod stage_view;
 use crate::panel::frame::Frame;
 use crate::panel::state::practice::Page;
 
-/// The page that is open, over the whole of `ui`.
+/// The page that is open, over the whole of its area.
 pub fn practice(f: &mut Frame<'_>) {
     let Some(practice) = f.view.practice else { return };
     // A drill that begins shows itself, whoever began it.

@@ -1,7 +1,7 @@
 //! The chosen drill: its aims, what can be set of it, and the click.
 
 use crate::command::drill::DrillCommand;
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::practice::foot::foot;
 use crate::panel::settings::{self, SettingParts};
 use crate::panel::state::practice::Page;
@@ -45,7 +45,7 @@ fn all_rows<'a>(
     rows
 }
 
-/// The page, over the whole of `ui`.
+/// The page, over the whole of its area.
 pub fn plan(f: &mut Frame<'_>, practice: &PracticeView) {
     let area = f.area();
     let plan = &practice.plan;
@@ -67,27 +67,26 @@ pub fn plan(f: &mut Frame<'_>, practice: &PracticeView) {
     let list = body.with_min_y(title.bottom() + f.len(4.0));
     let width = beside_a_bar(f.style, list).width().min(f.len(460.0));
     let rows = all_rows(f, width, plan, f.view.settings);
-    let of = (button::height(f.style) + f.len(5.0), rows.len());
-    let what = "settings of the drill";
-    f.list(
-        |state| &mut state.practice.scroll,
-        list,
-        of,
-        what,
-        |f, index, lane| {
-            let lane = lane.with_max_x(lane.left() + width);
-            match &rows[index] {
-                PlanRow::Group(name) => settings::group(f, lane, name),
-                PlanRow::Click(setting) => settings::one(f, (lane, f.style.caption), setting),
-                PlanRow::Setting(setting, leave_out) => one(f, lane, setting, *leave_out),
-                PlanRow::Words(words) => {
-                    f.label(lane, words, || words.clone());
-                    let line = f.line(words, f.style.caption, f.theme().ink_soft);
-                    line.paint(lane.left_center(), Align2::LEFT_CENTER);
-                }
+    let list = List {
+        what: "settings of the drill",
+        area: list,
+        pitch: button::height(f.style) + f.len(5.0),
+        rows: rows.len(),
+        scroll: |state| &mut state.practice.scroll,
+    };
+    f.list(list, |f, index, lane| {
+        let lane = lane.with_max_x(lane.left() + width);
+        match &rows[index] {
+            PlanRow::Group(name) => settings::group(f, lane, name),
+            PlanRow::Click(setting) => settings::one(f, (lane, f.style.caption), setting),
+            PlanRow::Setting(setting, leave_out) => one(f, lane, setting, *leave_out),
+            PlanRow::Words(words) => {
+                f.label(lane, words, || words.clone());
+                let line = f.line(words, f.style.caption, f.theme().ink_soft);
+                line.paint(lane.left_center(), Align2::LEFT_CENTER);
             }
-        },
-    );
+        }
+    });
 }
 
 const LEAVE_OUT: &str = "Leave out";

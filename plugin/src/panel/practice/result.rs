@@ -6,7 +6,7 @@ use crate::panel::practice::sentences;
 use crate::panel::state::practice::Page;
 use crate::view_model::practice::{DrillRun, PracticeView};
 
-/// The result, over the whole of `ui`.
+/// The result, over the whole of its area.
 pub fn told(f: &mut Frame<'_>, run: &DrillRun) {
     let title = [format!("{}.", run.name)];
     let all: Vec<String> =
@@ -16,7 +16,7 @@ pub fn told(f: &mut Frame<'_>, run: &DrillRun) {
     }
 }
 
-/// The results so far, over the whole of `ui`, the newest first.
+/// The results so far, over the whole of its area, the newest first.
 pub fn kept(f: &mut Frame<'_>, practice: &PracticeView) {
     let all: Vec<String> = practice.plan.kept.iter().rev().cloned().collect();
     if page(f, &all, "results") {

@@ -1,6 +1,6 @@
 //! Text broken into rows that can be scrolled one by one, so that none is ever cut.
 
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::widgets::{Pen, beside_a_bar};
 use egui::{Align2, Rect};
 
@@ -31,14 +31,14 @@ pub fn scrolled(f: &mut Frame<'_>, area: Rect, texts: &[String], what: &str) {
     let size = f.style.caption;
     let width = beside_a_bar(f.style, area).width();
     let rows: Vec<String> = texts.iter().flat_map(|text| f.rows(text, size, width)).collect();
-    let of = (size * 1.45, rows.len());
-    f.list(
-        |state| &mut state.practice.scroll,
-        area,
-        of,
+    let list = List {
         what,
-        |f, index, lane| {
-            f.line(&rows[index], size, f.theme().ink).paint(lane.min, Align2::LEFT_TOP);
-        },
-    );
+        area,
+        pitch: size * 1.45,
+        rows: rows.len(),
+        scroll: |state| &mut state.practice.scroll,
+    };
+    f.list(list, |f, index, lane| {
+        f.line(&rows[index], size, f.theme().ink).paint(lane.min, Align2::LEFT_TOP);
+    });
 }

@@ -4,7 +4,7 @@
 mod weeks;
 
 use crate::command::action::Action;
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::progress::weeks::weeks;
 use crate::panel::widgets::{Flow, Pen, beside_a_bar, help, split_top};
 use crate::panel::{settings, words};
@@ -26,7 +26,7 @@ enum ProgressRow<'a> {
     Drill(&'a DrillProgress),
 }
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn progress(f: &mut Frame<'_>) {
     let Some(past) = f.view.progress else { return };
     let area = f.area();
@@ -59,20 +59,20 @@ pub fn progress(f: &mut Frame<'_>) {
         |figure: &FigureProgress| f.rows(figure.measure.words(), f.style.small, names).len();
     let most = found.figures.iter().map(needs).fold(2, usize::max);
     let pitch = f.style.small * 1.3 * most as f32 + f.len(7.0);
-    let (of, what) = ((pitch, rows.len()), "figures over time");
-    f.list(
-        |state| &mut state.progress,
-        list,
-        of,
-        what,
-        |f, index, lane| {
-            f.inside(lane, &format!("progress {index}"), |f| match rows[index] {
-                ProgressRow::Group(name) => settings::group(f, lane, name),
-                ProgressRow::Figure(figure) => one_figure(f, lane, figure, found),
-                ProgressRow::Drill(drill) => one_drill(f, lane, drill),
-            });
-        },
-    );
+    let list = List {
+        what: "figures over time",
+        area: list,
+        pitch,
+        rows: rows.len(),
+        scroll: |state| &mut state.progress,
+    };
+    f.list(list, |f, index, lane| {
+        f.inside(lane, &format!("progress {index}"), |f| match rows[index] {
+            ProgressRow::Group(name) => settings::group(f, lane, name),
+            ProgressRow::Figure(figure) => one_figure(f, lane, figure, found),
+            ProgressRow::Drill(drill) => one_drill(f, lane, drill),
+        });
+    });
 }
 
 fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {

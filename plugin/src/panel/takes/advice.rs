@@ -25,7 +25,7 @@ struct Block {
     drill: Option<Suggestion>,
 }
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn advice(f: &mut Frame<'_>) {
     let area = f.area();
     let Some(one) = &f.view.model.take_detail else { return f.say(area, NO_TAKE) };

@@ -22,7 +22,7 @@ const PAGES: &str = "Pages";
 /// Captions of the rows.
 const ROWS: [&str; 6] = ["This take", "The comp", "Side by side", "Into", "Read", "A class"];
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn files(f: &mut Frame<'_>) {
     let area = f.area();
     let compare = &f.view.model.compare;

@@ -24,7 +24,7 @@ const FIELDS: [Part; 6] = [
     ("Chords", "none: type | Cm7 | F7 | Bb |", TuneField::Chords),
 ];
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn form(f: &mut Frame<'_>) {
     let area = f.area();
     let mut text = f.view.model.tune.clone();

@@ -2,7 +2,7 @@
 //! when their host ended.
 
 use crate::command::action::Action;
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::widgets::{Field, Flow, FlowLeft, Pen, button};
 use crate::panel::words;
 use crate::view_model::library::{LibrarySearch, LibraryView, TAKES_PER_PAGE};
@@ -14,7 +14,7 @@ const OF_THIS_COPY: &str = "Another copy of the plugin in this host has the libr
     VST3 are loaded. These are the takes of this copy; at the next start they are in the library too.";
 const READING: &str = "The library is being read.";
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn library(f: &mut Frame<'_>) {
     let Some(found) = f.view.library else { return };
     let area = f.area();
@@ -38,18 +38,18 @@ pub fn library(f: &mut Frame<'_>) {
     }
     let rows = &found.page.rows;
     let pitch = button::height(f.style) + f.len(4.0);
-    let (of, what) = ((pitch, rows.len()), "takes of the library");
-    f.list(
-        |state| &mut state.library,
-        list,
-        of,
-        what,
-        |f, index, lane| {
-            let row = &rows[index];
-            // Takes may have the same name.
-            f.inside(lane, &row.id.to_string(), |f| one(f, row, found));
-        },
-    );
+    let list = List {
+        what: "takes of the library",
+        area: list,
+        pitch,
+        rows: rows.len(),
+        scroll: |state| &mut state.library,
+    };
+    f.list(list, |f, index, lane| {
+        let row = &rows[index];
+        // Takes may have the same name.
+        f.inside(lane, &row.id.to_string(), |f| one(f, row, found));
+    });
 }
 
 /// A remark above the list; returns their bottom.

@@ -1,7 +1,7 @@
 //! The list of takes, with the few figures it has room for.
 
 use crate::command::Command;
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::state::SortBy;
 use crate::panel::takes::columns::{COLUMNS, told};
 use crate::panel::takes::order::{listed, press};
@@ -15,7 +15,7 @@ use overbar_core::session::take_list::TakeRow;
 const NO_TAKES: &str = "No takes yet. One begins when the transport rolls and something is played.";
 const NONE_FOUND: &str = "No take has these words in its name or its note.";
 
-/// The list, filling `ui`.
+/// The list, filling its area.
 pub fn list(f: &mut Frame<'_>) {
     let area = f.area();
     let rows = &f.view.snapshot.takes;
@@ -31,22 +31,22 @@ pub fn list(f: &mut Frame<'_>) {
         let words = if rows.is_empty() { NO_TAKES } else { NONE_FOUND };
         return f.say(below, words);
     }
-    let of = (pitch, order.len());
-    f.list(
-        |state| &mut state.takes,
-        below,
-        of,
-        "takes",
-        |f, place, lane| {
-            let take = &rows[order[place]];
-            if one(f, &columns, lane, take) {
-                let newest = usize::try_from(take.number).is_ok_and(|number| number == rows.len());
-                f.ask(Command::LookAt((!newest).then_some(take.number)));
-                f.state.note = None;
-                f.state.look.tab = Tab::Playing;
-            }
-        },
-    );
+    let list = List {
+        what: "takes",
+        area: below,
+        pitch,
+        rows: order.len(),
+        scroll: |state| &mut state.takes,
+    };
+    f.list(list, |f, place, lane| {
+        let take = &rows[order[place]];
+        if one(f, &columns, lane, take) {
+            let newest = usize::try_from(take.number).is_ok_and(|number| number == rows.len());
+            f.ask(Command::LookAt((!newest).then_some(take.number)));
+            f.state.note = None;
+            f.state.look.tab = Tab::Playing;
+        }
+    });
 }
 
 /// The search field, and the column heads, which sort.

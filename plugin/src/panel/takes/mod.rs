@@ -17,7 +17,7 @@ use crate::panel::state::TakesView;
 use crate::panel::widgets::Flow;
 use crate::panel::{comp_sheet, comparison, progress};
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn takes(f: &mut Frame<'_>) {
     let area = f.area();
     let mut flow = Flow::new(f.style, area);

@@ -2,7 +2,7 @@
 //! with the take.
 
 use crate::command::Command;
-use crate::panel::frame::Frame;
+use crate::panel::frame::{Frame, List};
 use crate::panel::playing::chords;
 use crate::panel::takes::columns::{COLUMNS, told};
 use crate::panel::takes::star;
@@ -31,7 +31,7 @@ enum TableRow<'a> {
     Words(String, Option<&'static str>),
 }
 
-/// The view, filling `ui`.
+/// The view, filling its area.
 pub fn parts(f: &mut Frame<'_>) {
     let area = f.area();
     let Some(take) = f.view.shown_take() else { return f.say(area, NO_TAKE) };
@@ -42,26 +42,26 @@ pub fn parts(f: &mut Frame<'_>) {
     let rows = rows(one, one.form.is_some(), when);
     let columns = ColumnLayout::of_takes(f.style, below);
     head(f, &columns);
-    let of = (f.style.small * 1.3 + f.len(7.0), rows.len());
     let under = below.with_min_y(columns.heads(f.style).bottom() + f.len(3.0));
-    f.list(
-        |state| &mut state.parts,
-        under,
-        of,
-        "parts",
-        |f, index, lane| match &rows[index] {
-            TableRow::Group(name) => settings::group(f, lane, name),
-            TableRow::Words(text, explained) => in_words(f, lane, text, *explained),
-            TableRow::Part(part) => {
-                if one_part(f, &columns, lane, part)
-                    && let Some(first) = part.first_note
-                {
-                    f.ask(Command::Choose(Some(first)));
-                    f.state.look.tab = Tab::Playing;
-                }
+    let list = List {
+        what: "parts",
+        area: under,
+        pitch: f.style.small * 1.3 + f.len(7.0),
+        rows: rows.len(),
+        scroll: |state| &mut state.parts,
+    };
+    f.list(list, |f, index, lane| match &rows[index] {
+        TableRow::Group(name) => settings::group(f, lane, name),
+        TableRow::Words(text, explained) => in_words(f, lane, text, *explained),
+        TableRow::Part(part) => {
+            if one_part(f, &columns, lane, part)
+                && let Some(first) = part.first_note
+            {
+                f.ask(Command::Choose(Some(first)));
+                f.state.look.tab = Tab::Playing;
             }
-        },
-    );
+        }
+    });
 }
 
 fn rows<'a>(one: &'a TakeDetail, has_form: bool, when: &str) -> Vec<TableRow<'a>> {
