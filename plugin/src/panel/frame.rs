@@ -27,16 +27,23 @@ pub struct Frame<'a> {
 
 /// A list of rows that can be scrolled.
 pub struct List<'a> {
-    /// What its rows are.
-    pub what: &'a str,
-    /// Where it is.
-    pub area: Rect,
-    /// Height of a row.
-    pub pitch: f32,
-    /// How many rows there are.
-    pub rows: usize,
-    /// Where it is scrolled to.
-    pub scroll: fn(&mut PanelState) -> &mut Scroll,
+    what: &'a str,
+    area: Rect,
+    pitch: f32,
+    rows: usize,
+    scroll: fn(&mut PanelState) -> &mut Scroll,
+}
+
+impl<'a> List<'a> {
+    /// So many rows of a height, over `area`; `what` they are, and where it is scrolled to.
+    pub fn new(
+        what: &'a str,
+        area: Rect,
+        (pitch, rows): (f32, usize),
+        scroll: fn(&mut PanelState) -> &mut Scroll,
+    ) -> Self {
+        Self { what, area, pitch, rows, scroll }
+    }
 }
 
 impl<'a> Deref for Frame<'a> {

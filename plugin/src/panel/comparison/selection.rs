@@ -40,13 +40,9 @@ pub fn choices(f: &mut Frame<'_>, area: Rect) {
     f.label(told, "how to choose", || text.clone());
     let below = area.with_min_y(told.bottom() + f.len(4.0));
     let pitch = button::height(f.style) + f.len(3.0);
-    let list = List {
-        what: "takes to choose from",
-        area: below,
-        pitch,
-        rows: takes.len(),
-        scroll: |state| &mut state.compare.choices,
-    };
+    let list = List::new("takes to choose from", below, (pitch, takes.len()), |state| {
+        &mut state.compare.choices
+    });
     f.list(list, |f, index, lane| {
         one(f, lane, &takes[index]);
     });

@@ -43,13 +43,8 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView) {
     let names: Vec<Vec<String>> = names.collect();
     let name = f.style.body * 1.35 * names.iter().map(Vec::len).max().unwrap_or(1) as f32;
     let pitch = name.max(button::height(f.style)) + most as f32 * (size * 1.35) + f.len(9.0);
-    let list = List {
-        what: "drills",
-        area: body,
-        pitch,
-        rows: plan.drills.len(),
-        scroll: |state| &mut state.practice.scroll,
-    };
+    let list =
+        List::new("drills", body, (pitch, plan.drills.len()), |state| &mut state.practice.scroll);
     f.list(list, |f, index, lane| {
         let offer = &plan.drills[index];
         let lane = lane.with_max_y(lane.bottom() - f.len(3.0));

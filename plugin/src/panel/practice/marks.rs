@@ -18,13 +18,8 @@ pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
     let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, least * 1.6);
     let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
     let names = f.widest(rows.iter().map(|(chorus, at)| name(chorus, *at, climbs))) + f.len(8.0);
-    let list = List {
-        what: "choruses",
-        area,
-        pitch,
-        rows: rows.len(),
-        scroll: |state| &mut state.practice.choruses,
-    };
+    let list =
+        List::new("choruses", area, (pitch, rows.len()), |state| &mut state.practice.choruses);
     f.list(list, |f, index, lane| {
         let (chorus, at) = rows[index];
         let goal = &chorus.goals[at];

@@ -67,13 +67,12 @@ pub fn plan(f: &mut Frame<'_>, practice: &PracticeView) {
     let list = body.with_min_y(title.bottom() + f.len(4.0));
     let width = beside_a_bar(f.style, list).width().min(f.len(460.0));
     let rows = all_rows(f, width, plan, f.view.settings);
-    let list = List {
-        what: "settings of the drill",
-        area: list,
-        pitch: button::height(f.style) + f.len(5.0),
-        rows: rows.len(),
-        scroll: |state| &mut state.practice.scroll,
-    };
+    let list = List::new(
+        "settings of the drill",
+        list,
+        (button::height(f.style) + f.len(5.0), rows.len()),
+        |state| &mut state.practice.scroll,
+    );
     f.list(list, |f, index, lane| {
         let lane = lane.with_max_x(lane.left() + width);
         match &rows[index] {

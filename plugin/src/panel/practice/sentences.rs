@@ -31,13 +31,7 @@ pub fn scrolled(f: &mut Frame<'_>, area: Rect, texts: &[String], what: &str) {
     let size = f.style.caption;
     let width = beside_a_bar(f.style, area).width();
     let rows: Vec<String> = texts.iter().flat_map(|text| f.rows(text, size, width)).collect();
-    let list = List {
-        what,
-        area,
-        pitch: size * 1.45,
-        rows: rows.len(),
-        scroll: |state| &mut state.practice.scroll,
-    };
+    let list = List::new(what, area, (size * 1.45, rows.len()), |state| &mut state.practice.scroll);
     f.list(list, |f, index, lane| {
         f.line(&rows[index], size, f.theme().ink).paint(lane.min, Align2::LEFT_TOP);
     });

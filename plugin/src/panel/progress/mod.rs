@@ -59,13 +59,8 @@ pub fn progress(f: &mut Frame<'_>) {
         |figure: &FigureProgress| f.rows(figure.measure.words(), f.style.small, names).len();
     let most = found.figures.iter().map(needs).fold(2, usize::max);
     let pitch = f.style.small * 1.3 * most as f32 + f.len(7.0);
-    let list = List {
-        what: "figures over time",
-        area: list,
-        pitch,
-        rows: rows.len(),
-        scroll: |state| &mut state.progress,
-    };
+    let list =
+        List::new("figures over time", list, (pitch, rows.len()), |state| &mut state.progress);
     f.list(list, |f, index, lane| {
         f.inside(lane, &format!("progress {index}"), |f| match rows[index] {
             ProgressRow::Group(name) => settings::group(f, lane, name),

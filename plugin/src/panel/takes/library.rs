@@ -38,13 +38,8 @@ pub fn library(f: &mut Frame<'_>) {
     }
     let rows = &found.page.rows;
     let pitch = button::height(f.style) + f.len(4.0);
-    let list = List {
-        what: "takes of the library",
-        area: list,
-        pitch,
-        rows: rows.len(),
-        scroll: |state| &mut state.library,
-    };
+    let list =
+        List::new("takes of the library", list, (pitch, rows.len()), |state| &mut state.library);
     f.list(list, |f, index, lane| {
         let row = &rows[index];
         // Takes may have the same name.

@@ -31,13 +31,7 @@ pub fn list(f: &mut Frame<'_>) {
         let words = if rows.is_empty() { NO_TAKES } else { NONE_FOUND };
         return f.say(below, words);
     }
-    let list = List {
-        what: "takes",
-        area: below,
-        pitch,
-        rows: order.len(),
-        scroll: |state| &mut state.takes,
-    };
+    let list = List::new("takes", below, (pitch, order.len()), |state| &mut state.takes);
     f.list(list, |f, place, lane| {
         let take = &rows[order[place]];
         if one(f, &columns, lane, take) {

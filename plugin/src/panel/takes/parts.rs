@@ -43,13 +43,9 @@ pub fn parts(f: &mut Frame<'_>) {
     let columns = ColumnLayout::of_takes(f.style, below);
     head(f, &columns);
     let under = below.with_min_y(columns.heads(f.style).bottom() + f.len(3.0));
-    let list = List {
-        what: "parts",
-        area: under,
-        pitch: f.style.small * 1.3 + f.len(7.0),
-        rows: rows.len(),
-        scroll: |state| &mut state.parts,
-    };
+    let list = List::new("parts", under, (f.style.small * 1.3 + f.len(7.0), rows.len()), |state| {
+        &mut state.parts
+    });
     f.list(list, |f, index, lane| match &rows[index] {
         TableRow::Group(name) => settings::group(f, lane, name),
         TableRow::Words(text, explained) => in_words(f, lane, text, *explained),
