@@ -99,7 +99,7 @@ impl Pen<'_> {
         }
     }
 
-    /// Writes `rows` small one under the other from `at` down; returns where they end.
+    /// Writes `rows` one under the other from `at` down; returns where they end.
     pub fn write_rows(&self, rows: &[impl AsRef<str>], at: Pos2, size: f32, color: Color32) -> f32 {
         rows.iter().fold(at.y, |y, row| {
             let line = self.line(row.as_ref(), size, color);
