@@ -123,6 +123,13 @@ proptest! {
         let mut once = Analyser::new(Settings::default());
         once.follow(&take);
         prop_assert_eq!(often.phrases(&take), once.phrases(&take));
+        let mut in_parts = Analyser::new(Settings::default());
+        while in_parts.followed() < take.heard.notes().len() {
+            in_parts.follow_some(&take, every);
+            let _ = in_parts.newest(&take);
+        }
+        prop_assert_eq!(often.newest(&take), in_parts.newest(&take));
+        prop_assert_eq!(often.phrases(&take), in_parts.phrases(&take));
     }
 
     #[test]

@@ -85,9 +85,21 @@ impl Analyser {
         self.line.counts()
     }
 
+    /// How many of the first notes it has processed.
+    pub fn followed(&self) -> usize {
+        self.line.roles().len()
+    }
+
     /// Processes new notes.
     pub fn follow(&mut self, performance: &Performance) {
+        self.follow_some(performance, usize::MAX);
+    }
+
+    /// The same, for at most `most` notes more. All that is read of the performance is then as if it
+    /// had no others.
+    pub fn follow_some(&mut self, performance: &Performance, most: usize) {
         let notes = performance.heard.notes();
+        let notes = notes.get(..self.followed().saturating_add(most)).unwrap_or(notes);
         let known = self.line.len();
         let mut changed = self.line.follow(notes);
         if changed < known {
@@ -202,8 +214,9 @@ impl Analyser {
 
     /// The context in which phrases are computed.
     pub(crate) fn context<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
+        let notes = performance.heard.notes();
         AnalysisContext {
-            notes: performance.heard.notes(),
+            notes: notes.get(..self.followed()).unwrap_or(notes),
             line: self.line.all(),
             firm: self.line.firm().min(self.quantizer.settled()),
             roles: self.line.roles(),

@@ -37,6 +37,7 @@ impl Session {
 
     /// The drill under way, which has counted all that was heard.
     pub fn drill(&mut self) -> Option<&Listener> {
+        self.catch_up(usize::MAX);
         let Drilling { listener, .. } = self.drilling.as_mut()?;
         if let Some(Pass { take: Take { performance, .. }, analyser, .. }) = &mut self.pass {
             let phrases = match listener.looks_from(performance) {

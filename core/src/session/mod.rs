@@ -1,6 +1,7 @@
 //! Everything heard since the plugin was opened: takes, one a rolling pass, and what came
 //! without a beat grid. Takes in events in order of time and gives snapshots.
 
+mod catching_up;
 mod drilling;
 mod looking;
 mod notes;
@@ -178,7 +179,7 @@ impl Session {
         }
     }
 
-    /// Changes the settings; everything is read anew.
+    /// Changes the settings; everything is read anew: the take under way by [`Session::catch_up`].
     pub fn set(&mut self, settings: Settings) {
         if settings == self.settings {
             return;
@@ -196,7 +197,6 @@ impl Session {
         }
         if let Some(pass) = &mut self.pass {
             pass.analyser = Analyser::new(settings);
-            pass.analyser.follow(&pass.take.performance);
         }
     }
 
@@ -225,6 +225,7 @@ impl Session {
 
     /// The phrases of the take that is shown: see [`Session::look_at`].
     pub fn phrases(&mut self) -> Vec<Phrase> {
+        self.catch_up(usize::MAX);
         match (self.shown(), &mut self.pass) {
             (Shown::UnderWay, Some(pass)) => pass.analyser.phrases(&pass.take.performance),
             (Shown::Take(index), _) => {
@@ -236,7 +237,7 @@ impl Session {
 
     /// Says by hand whether a phrase begins at the onset that was played at second `at` of take
     /// `take`, counted from 1 as in [`Snapshot::take`]; `None` leaves it to the ear. A take's
-    /// first onset always begins one.
+    /// first onset always begins one. The take under way is read anew by [`Session::catch_up`].
     pub fn correct(&mut self, take: u32, at: Second, begins: Option<bool>) {
         let Some(index) = looking::index(take) else { return };
         if let Some(figures) = self.figures_of.get_mut(index) {
@@ -247,13 +248,13 @@ impl Session {
         } else if let Some(pass) = self.pass.as_mut().filter(|_| index == self.takes.len()) {
             pass.take.performance_mut().corrections.set(at, begins, self.settings.finer);
             pass.analyser = Analyser::new(self.settings);
-            pass.analyser.follow(&pass.take.performance);
         }
         self.taught = self.learn();
     }
 
     /// A picture of the take that is shown: see [`Session::look_at`].
     pub fn snapshot(&mut self) -> Snapshot {
+        self.catch_up(usize::MAX);
         let newest = self.newest();
         let chosen = self.chosen(&newest);
         let takes = self.take_list(&newest);

@@ -13,11 +13,12 @@ impl Session {
         let hearing = self.settings.hearing;
         let (channel, key) = on.channel_and_key();
         let moment = self.moment(on.at, on.beat);
+        let is_followed = !self.only_whole && !self.is_behind();
         match &mut self.pass {
             Some(pass) => {
                 let performance = pass.take.performance_mut();
                 performance.line_for(&hearing, key, channel).note_on(on, moment);
-                if !self.only_whole {
+                if is_followed {
                     pass.analyser.follow(performance);
                 }
             }

@@ -23,6 +23,10 @@ const POLL: Duration = Duration::from_millis(4);
 /// state waiting.
 const BATCH: usize = 1_024;
 
+/// Notes of the take under way that are analysed anew under one hold of the lock. The worker rests
+/// after it as after any round, so that others get the lock.
+const ANEW: usize = 1_024;
+
 /// The parameters that the worker follows.
 #[derive(Debug, Clone, Copy)]
 pub struct ParameterValues {
@@ -86,8 +90,8 @@ impl Drop for Worker {
     }
 }
 
-/// One round; returns whether there may be more to do at once.
-fn round(shared: &Shared, parameters: &impl Fn() -> ParameterValues) -> bool {
+/// One round, which holds the session's lock; returns whether there may be more to do at once.
+pub fn round(shared: &Shared, parameters: &impl Fn() -> ParameterValues) -> bool {
     guard(|| process(shared, &parameters())).unwrap_or_else(|| {
         // The notes are intact; the analysis may be half updated and is restarted.
         shared.session().begin_anew();
@@ -111,9 +115,10 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     shared.follow_mark(parameters.mark);
     let commanded = shared.apply_commands(&mut session);
     let read = shared.publisher.read(&mut session, shared.panel.takes_wanted());
+    let caught_up = session.is_behind() && session.catch_up(ANEW);
     shared.store_takes(&session);
     let published = shared.publish_view_model(&mut session, commanded || settings_changed);
-    if settings_changed || processed > 0 || commanded || read || published {
+    if settings_changed || processed > 0 || commanded || read || caught_up || published {
         shared.publish(&mut session);
     }
     processed == BATCH || read

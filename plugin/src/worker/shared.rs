@@ -137,8 +137,8 @@ impl Shared {
 
     /// Publishes a snapshot of `session`.
     pub fn publish(&self, session: &mut Session) {
-        if self.publisher.reader.is_reading(session) {
-            // It is published as soon as the take that is shown has been analysed.
+        if self.publisher.reader.is_reading(session) || session.is_behind() {
+            // It is published as soon as that has been analysed.
             return;
         }
         let snapshot = session.snapshot();
