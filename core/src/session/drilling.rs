@@ -1,17 +1,42 @@
 //! A drill that listens while takes are played. Notes do not stop being takes for it.
+//!
+//! A take that is over is heard whole, from its analysis, which takes long for a long take. Whoever
+//! makes it elsewhere brings it by [`Session::adopt`]; otherwise the session makes it when it is
+//! asked what was heard.
 
 use super::{Pass, Session};
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::practice::{Drill, DrillError, DrillReport, Listener};
 use crate::take::Take;
+use crate::take::performance::Performance;
 use crate::time::Second;
+use std::collections::VecDeque;
+use std::sync::Arc;
 
 /// A drill under way.
 #[derive(Debug, Clone)]
 pub(super) struct Drilling {
     listener: Listener,
-    /// As it was before the take under way: a take that is over is heard whole.
+    /// As it was before the take under way and those that it has yet to hear: a take that is over
+    /// is heard whole.
     before: Listener,
+    /// Takes that are over and that it has yet to hear, in order.
+    unheard: VecDeque<Unheard>,
+}
+
+/// A take that is over and has yet to be heard whole.
+#[derive(Debug, Clone)]
+struct Unheard {
+    take: Arc<Performance>,
+    ended: Ended,
+}
+
+/// How a take ended that a drill heard.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Ended {
+    pub at: Second,
+    /// The next take goes on right there.
+    pub goes_round: bool,
 }
 
 impl Session {
@@ -24,7 +49,8 @@ impl Session {
         let from =
             self.pass.as_ref().and_then(|pass| pass.take.performance.tempo.beat_at(self.now));
         let listener = Listener::new(drill, &self.settings, from)?;
-        self.drilling = Some(Drilling { before: listener.clone(), listener });
+        let unheard = VecDeque::new();
+        self.drilling = Some(Drilling { before: listener.clone(), listener, unheard });
         Ok(())
     }
 
@@ -37,6 +63,7 @@ impl Session {
 
     /// The drill under way, which has counted all that was heard.
     pub fn drill(&mut self) -> Option<&Listener> {
+        self.drill_hears_all();
         self.catch_up(usize::MAX);
         let Drilling { listener, .. } = self.drilling.as_mut()?;
         if let Some(Pass { take: Take { performance, .. }, analyser, .. }) = &mut self.pass {
@@ -49,21 +76,41 @@ impl Session {
         Some(listener)
     }
 
-    /// Lets the drill hear whole the take that ends at `at`; the next one goes on there if it
-    /// `goes_round`.
-    pub(super) fn drill_leaves(&mut self, at: Second, goes_round: bool) {
-        let (Some(Drilling { listener, before }), Some(pass)) = (&mut self.drilling, &self.pass)
-        else {
-            return;
-        };
-        let take = TakeAnalysis::of(pass.take.performance.clone(), self.settings);
-        before.leave(take.take(), take.phrases(), at, goes_round);
-        listener.clone_from(before);
+    /// The first of the takes that the drill has yet to hear whole.
+    #[must_use]
+    pub fn unheard(&self) -> Option<&Arc<Performance>> {
+        self.drilling.as_ref()?.unheard.front().map(|unheard| &unheard.take)
+    }
+
+    /// Has the drill hear a take whole where that is the next; whether it was.
+    pub(super) fn drill_hears(&mut self, analysis: &TakeAnalysis) -> bool {
+        let Some(Drilling { listener, before, unheard }) = &mut self.drilling else { return false };
+        let is_next = |next: &mut Unheard| analysis.is_of(&next.take, &self.settings);
+        let Some(Unheard { ended, .. }) = unheard.pop_front_if(is_next) else { return false };
+        before.leave(analysis.take(), analysis.phrases(), ended.at, ended.goes_round);
+        if unheard.is_empty() {
+            listener.clone_from(before);
+        }
+        true
+    }
+
+    /// Has the drill hear whole all takes that it has yet to hear.
+    pub(super) fn drill_hears_all(&mut self) {
+        while let Some(take) = self.unheard().cloned() {
+            self.drill_hears(&TakeAnalysis::of(take, self.settings));
+        }
+    }
+
+    /// Puts a take that is over with those that the drill has yet to hear.
+    pub(super) fn drill_leaves(&mut self, take: &Arc<Performance>, ended: Ended) {
+        if let Some(drilling) = &mut self.drilling {
+            drilling.unheard.push_back(Unheard { take: take.clone(), ended });
+        }
     }
 
     /// Has the drill go on with the settings in force.
     pub(super) fn drill_with_settings(&mut self) {
-        if let Some(Drilling { listener, before }) = &mut self.drilling {
+        if let Some(Drilling { listener, before, .. }) = &mut self.drilling {
             listener.set_bars(&self.settings);
             before.set_bars(&self.settings);
         }

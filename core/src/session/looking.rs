@@ -58,11 +58,12 @@ impl Session {
         shown.or_else(listed).map(|take| &take.performance)
     }
 
-    /// Takes in the analysis of a take that is over; one of other notes or settings than there are
-    /// now is left aside. Whether it was taken in.
+    /// Takes in the analysis of a take that is over, for what is shown and for the drill; one of
+    /// other notes or settings than there are now is left aside. Whether it was taken in.
     pub fn adopt(&mut self, analysis: &Arc<TakeAnalysis>) -> bool {
+        let is_heard = self.drill_hears(analysis);
         let is_of = |take: &Take| analysis.is_of(&take.performance, &self.settings);
-        let Some(index) = self.takes.iter().position(is_of) else { return false };
+        let Some(index) = self.takes.iter().position(is_of) else { return is_heard };
         self.figures_of.resize(self.takes.len(), None);
         if let Some(slot) = self.figures_of.get_mut(index) {
             *slot = Some(TakeFigures::of(analysis.figures()));

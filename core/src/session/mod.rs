@@ -26,7 +26,7 @@ use crate::take::{Take, TakeId};
 use crate::time::clock::SongClock;
 use crate::time::metre_map::MetreMap;
 use crate::time::{Beat, Moment, Second};
-use drilling::Drilling;
+use drilling::{Drilling, Ended};
 use looking::Shown;
 use std::sync::{Arc, Weak};
 
@@ -175,7 +175,7 @@ impl Session {
         let (taught, only_whole) = (self.taught, self.only_whole);
         *self = Self { takes, loose, clock, next, taught, only_whole, ..Self::new(self.settings) };
         if let Some((at, grid)) = self.clock.rolling() {
-            self.begin(at, grid);
+            self.begin(at, grid, None);
         }
     }
 
@@ -185,6 +185,8 @@ impl Session {
             return;
         }
         let hearing_changed = settings.hearing != self.settings.hearing;
+        // A take is heard with the settings that it was played with.
+        self.drill_hears_all();
         self.settings = settings;
         self.drill_with_settings();
         self.figures_of.clear();
@@ -219,8 +221,7 @@ impl Session {
             performance.heard.cut(Cut::End, Moment::default());
             performance.outside.cut(Cut::End, Moment::default());
         }
-        self.drill_leaves(self.now, false);
-        self.close_pass();
+        self.close_pass(Some(Ended { at: self.now, goes_round: false }));
     }
 
     /// The phrases of the take that is shown: see [`Session::look_at`].

@@ -1,5 +1,6 @@
 //! What the transport does to a session: passes begin, roll on and end.
 
+use super::drilling::Ended;
 use super::{Pass, Session};
 use crate::analysis::analyser::Analyser;
 use crate::input::pairing::Cut;
@@ -35,30 +36,29 @@ impl Session {
                 self.say_once(GridState::Stopped, SongEvent::Stopped { at: point.at });
             }
             Step::Started(grid) => {
-                self.begin(point.at, grid);
+                self.begin(point.at, grid, None);
                 self.looking = Looking::default();
                 self.events.push(SongEvent::Started { at: point.at, beat: grid.beat });
             }
             Step::RolledOn { grid, knots, told, before } => {
                 if self.pass.is_none() {
-                    self.begin(point.at, grid);
+                    self.begin(point.at, grid, None);
                 }
                 self.roll_on(&grid, told, before, &knots);
                 if punched {
                     self.cut(Cut::Jump, point.at);
-                    self.begin(point.at, grid);
+                    self.begin(point.at, grid, None);
                 }
             }
             Step::Jumped { from, to } => {
                 self.cut(Cut::Jump, point.at);
-                self.drill_leaves(point.at, false);
-                self.begin(point.at, to);
+                self.begin(point.at, to, Some(Ended { at: point.at, goes_round: false }));
                 self.events.push(SongEvent::Jumped { at: point.at, from, to: to.beat });
             }
             Step::Wrapped { at, start, to } => {
                 self.cut(Cut::Jump, at);
-                self.drill_leaves(at, true);
-                self.begin(at, GridPoint { beat: start, ..to });
+                let ended = Some(Ended { at, goes_round: true });
+                self.begin(at, GridPoint { beat: start, ..to }, ended);
                 self.release(|second| Some(if second < at { at } else { second }));
                 let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
                 if let Some(pass) = &mut self.pass {
@@ -73,9 +73,9 @@ impl Session {
         self.cycle = point.sound_cycle().filter(|_| self.pass.is_some());
     }
 
-    /// Begins a pass at second `at`.
-    pub(super) fn begin(&mut self, at: Second, grid: GridPoint) {
-        let cut = self.close_pass();
+    /// Begins a pass at second `at`. `ended` is how the one before ended that the drill is to hear.
+    pub(super) fn begin(&mut self, at: Second, grid: GridPoint, ended: Option<Ended>) {
+        let cut = self.close_pass(ended);
         if self.looking.take.is_none() {
             self.looking.note = None;
         }
@@ -116,8 +116,7 @@ impl Session {
 
     fn stop(&mut self, at: Second) {
         self.cut(Cut::Stop, at);
-        self.drill_leaves(at, false);
-        let cut = self.close_pass();
+        let cut = self.close_pass(Some(Ended { at, goes_round: false }));
         self.loose.expect_offs(cut, &self.settings.hearing);
     }
 
@@ -130,8 +129,9 @@ impl Session {
         }
     }
 
-    /// Puts the pass under way with the takes. Returns the keys whose note-off is to come.
-    pub(super) fn close_pass(&mut self) -> Vec<(u8, u8)> {
+    /// Puts the pass under way with the takes; the drill is to hear it where it `ended`. Returns the
+    /// keys whose note-off is to come.
+    pub(super) fn close_pass(&mut self, ended: Option<Ended>) -> Vec<(u8, u8)> {
         self.cycle = None;
         let Some(mut pass) = self.pass.take() else {
             return self.loose.hand_over_cut();
@@ -140,6 +140,9 @@ impl Session {
         let cut = performance.hand_over_cut();
         performance.shrink_to_fit();
         self.song = Some(pass.take.performance.metres.clone());
+        if let Some(ended) = ended {
+            self.drill_leaves(&pass.take.performance, ended);
+        }
         if pass.is_a_take(&self.settings) {
             self.keep(pass);
         }

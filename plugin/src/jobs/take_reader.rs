@@ -38,7 +38,7 @@ pub struct TakeReader {
 struct ReaderState {
     /// The take that is over and is being analysed for the session.
     reading: Option<Arc<Performance>>,
-    /// The take whose analysis met an error; it is left to the worker.
+    /// The take whose analysis met an error, or could not begin; it is left to the worker.
     failed: Option<Arc<Performance>>,
     /// What the details are made of, or were last.
     asked: Option<DetailRequest>,
@@ -95,16 +95,18 @@ impl TakeReader {
         self.done.news.load(Relaxed)
     }
 
-    /// Whether the take that is shown is being analysed, so that a snapshot would wait for it.
-    pub fn is_reading(&self, session: &Session) -> bool {
-        let reading = &lock(&self.state).reading;
-        let shown = session.unread(false).zip(reading.as_ref());
-        shown.is_some_and(|(shown, reading)| Arc::ptr_eq(shown, reading))
+    /// Whether the take that is shown, or one that the drill is to hear, is still to be analysed by
+    /// the thread: whoever asked for a snapshot or the drill now would have to do it there.
+    #[must_use]
+    pub fn is_awaited(&self, session: &Session) -> bool {
+        let state = lock(&self.state);
+        let awaited = [session.unheard(), session.unread(false)];
+        awaited.into_iter().flatten().any(|take| !state.has_failed(take))
     }
 
     /// Gives `session` what has been analysed for it and has the next take analysed that it asks
-    /// for: the one that is shown or, where its list is looked at, any without figures. Whether
-    /// there was something.
+    /// for: the one that its drill is to hear, the one that is shown or, where its list is looked
+    /// at, any without figures. Whether there was something.
     pub fn read(&self, session: &mut Session, analyses: &Arc<Analyses>, list_wanted: bool) -> bool {
         let mut state = lock(&self.state);
         let analysed = lock(&self.done.analysis).take();
@@ -116,23 +118,25 @@ impl TakeReader {
                 None => state.failed = reading,
             }
         }
-        let shown = session.unread(false).cloned();
-        let is_shown = shown.is_some();
-        let wanted = shown.or_else(|| session.unread(list_wanted).cloned());
-        let has_failed =
-            |take: &Arc<Performance>| state.failed.as_ref().is_some_and(|f| Arc::ptr_eq(f, take));
-        if let Some(take) = wanted.filter(|take| state.reading.is_none() && !has_failed(take)) {
+        let awaited = session.unheard().or_else(|| session.unread(false)).cloned();
+        let is_awaited = awaited.is_some();
+        let wanted = awaited.or_else(|| session.unread(list_wanted).cloned());
+        let wanted = wanted.filter(|take| state.reading.is_none() && !state.has_failed(take));
+        if let Some(take) = wanted {
             let (done, analyses) = (self.done.clone(), analyses.clone());
             let (settings, notes) = (*session.settings(), take.clone());
             let given = self.thread.run(move || {
                 let analysis = guard(|| match analyses.kept(&notes, &settings) {
                     Some(kept) => kept,
-                    None if is_shown => analyses.of(&notes, &settings),
+                    None if is_awaited => analyses.of(&notes, &settings),
                     None => Arc::new(TakeAnalysis::of(notes, settings)),
                 });
                 *lock(&done.analysis) = Some(analysis);
             });
-            state.reading = given.is_ok().then_some(take);
+            match given {
+                Ok(()) => state.reading = Some(take),
+                Err(_) => state.failed = Some(take),
+            }
         }
         analysed.is_some()
     }
@@ -181,7 +185,11 @@ fn make(request: &DetailRequest, notes: &Arc<Performance>, analyses: &Analyses) 
     (details, copy, began.elapsed())
 }
 
-impl ReaderState {
+impl State {
+    fn has_failed(&self, take: &Arc<Performance>) -> bool {
+        self.failed.as_ref().is_some_and(|failed| Arc::ptr_eq(failed, take))
+    }
+
     /// Takes in what has been made.
     fn take_in(&mut self, done: &ReaderMailbox) {
         done.news.store(false, Relaxed);

@@ -107,13 +107,16 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     let mut session = shared.session();
     #[cfg(feature = "faults")]
     shared.faults.pass(crate::runtime::faults::FaultPoint::Analysis);
-    let settings = parameters.settings;
-    let settings_changed = *session.settings() != settings;
-    session.set(settings);
+    // What is asked waits for the drill, which has yet to hear what was played before.
+    let is_free = session.unheard().is_none();
+    let settings_changed = is_free && *session.settings() != parameters.settings;
+    if settings_changed {
+        session.set(parameters.settings);
+    }
     let processed = session.process_queued(BATCH);
     shared.practice.follow_parameter(parameters.drill);
     shared.follow_mark(parameters.mark);
-    let commanded = shared.apply_commands(&mut session);
+    let commanded = session.unheard().is_none() && shared.apply_commands(&mut session);
     let read = shared.publisher.read(&mut session, shared.panel.takes_wanted());
     let caught_up = session.is_behind() && session.catch_up(ANEW);
     shared.store_takes(&session);

@@ -137,7 +137,7 @@ impl Shared {
 
     /// Publishes a snapshot of `session`.
     pub fn publish(&self, session: &mut Session) {
-        if self.publisher.reader.is_reading(session) || session.is_behind() {
+        if self.publisher.reader.is_awaited(session) || session.is_behind() {
             // It is published as soon as that has been analysed.
             return;
         }
