@@ -9,7 +9,7 @@ mod rolling;
 pub mod snapshot;
 pub mod song_event;
 pub mod take_list;
-mod teaching;
+pub mod teaching;
 
 use crate::analysis::analyser::Analyser;
 use crate::analysis::overview::{TakeFigures, TakeOverview};
@@ -18,7 +18,7 @@ use crate::figures::alerts::standing;
 use crate::input::event::Event;
 use crate::input::pairing::Cut;
 use crate::phrase::Phrase;
-use crate::session::snapshot::{GridState, Looking, Snapshot, Taught};
+use crate::session::snapshot::{GridState, Looking, Snapshot};
 use crate::session::song_event::SongEvents;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
@@ -29,6 +29,7 @@ use crate::time::{Beat, Moment, Second};
 use drilling::{Drilling, Ended};
 use looking::Shown;
 use std::sync::{Arc, Weak};
+use teaching::Teaching;
 
 /// All that has been heard.
 #[derive(Debug, Clone, Default)]
@@ -44,8 +45,7 @@ pub struct Session {
     /// What the next take will be known by.
     next: TakeId,
     takes: Vec<Take>,
-    /// What the corrections of all takes teach.
-    taught: Option<Taught>,
+    teaching: Teaching,
     looking: Looking,
     /// The analysis of the take that was shown last, of those that are over.
     analysis: Option<Arc<TakeAnalysis>>,
@@ -154,7 +154,7 @@ impl Session {
         if now.is_none() && index.is_some() {
             self.looking.note = None;
         }
-        self.taught = self.learn();
+        self.corrections_changed();
         self.figures_of.clear();
     }
 
@@ -172,8 +172,9 @@ impl Session {
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
         let (loose, next) = (core::mem::take(&mut self.loose), self.next);
-        let (taught, only_whole) = (self.taught, self.only_whole);
-        *self = Self { takes, loose, clock, next, taught, only_whole, ..Self::new(self.settings) };
+        let (teaching, only_whole) = (self.teaching, self.only_whole);
+        *self =
+            Self { takes, loose, clock, next, teaching, only_whole, ..Self::new(self.settings) };
         if let Some((at, grid)) = self.clock.rolling() {
             self.begin(at, grid, None);
         }
@@ -250,7 +251,7 @@ impl Session {
             pass.take.performance_mut().corrections.set(at, begins, self.settings.finer);
             pass.analyser = Analyser::new(self.settings);
         }
-        self.taught = self.learn();
+        self.corrections_changed();
     }
 
     /// A picture of the take that is shown: see [`Session::look_at`].
@@ -279,7 +280,7 @@ impl Session {
                 Some(pass) => pass.take.performance.metres.clone(),
                 None => self.song.clone().unwrap_or_else(|| Performance::default().metres),
             },
-            taught: self.taught,
+            taught: self.teaching.taught,
             beat_one_offset: self.settings.beat_one_offset,
             pulse: self.settings.pulse,
             notes: shown.map_or(0, |p| p.heard.notes().len()),

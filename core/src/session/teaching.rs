@@ -1,27 +1,93 @@
 //! What a player's corrections teach: how finely their phrases are told apart from now on.
+//!
+//! It is worked out from whole takes, which takes long for long ones. Whoever works it out elsewhere
+//! brings it by [`Session::learn`]; until then it stays in a snapshot as it was.
 
 use super::Session;
 use super::snapshot::Taught;
 use crate::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
 use crate::segmentation::{Hindsight, JudgedOnset, judge_onsets};
 use crate::settings::Melody;
+use crate::take::Take;
 use crate::take::performance::Performance;
+use std::sync::Arc;
 
-impl Session {
-    /// What the corrections of all takes teach together; `None` before the first.
+/// What corrections teach, and how many times they had changed when that was worked out.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Teaching {
+    pub taught: Option<Taught>,
+    changes: u64,
+    learnt: u64,
+}
+
+/// The takes that are over and have corrections: all that is needed to work out what they teach.
+#[derive(Debug, Clone)]
+pub struct CorrectedTakes {
+    takes: Vec<Arc<Performance>>,
+    melody: Melody,
+    changes: u64,
+}
+
+impl CorrectedTakes {
+    /// What these corrections teach together with those of the take under way. Takes time in
+    /// proportion to the notes of all these takes.
     #[must_use]
-    pub fn taught(&self) -> Option<Taught> {
-        self.taught
-    }
-
-    /// Works out what the corrections of all takes teach.
-    pub(super) fn learn(&self) -> Option<Taught> {
-        let takes = || self.takes.iter().chain(self.current()).map(|take| &take.performance);
+    pub fn taught(&self, under_way: Option<&Performance>) -> Option<Taught> {
+        let takes = || self.takes.iter().map(|take| &**take).chain(under_way);
         let corrections = takes().map(|take| take.corrections.all().len()).sum();
-        let lessons: Vec<Lesson> =
-            takes().flat_map(|take| lessons(take, self.settings.melody)).collect();
+        let lessons: Vec<Lesson> = takes().flat_map(|take| lessons(take, self.melody)).collect();
         (corrections > 0).then(|| Taught { finer: finer(&lessons, PLAYER_SPREAD), corrections })
     }
+}
+
+impl Session {
+    /// What the corrections of all takes teach together; `None` before the first. It is worked out
+    /// here unless it is known.
+    #[must_use]
+    pub fn taught(&self) -> Option<Taught> {
+        if self.has_to_learn() {
+            let under_way = self.current().map(|take| &*take.performance);
+            return self.corrected_takes().taught(under_way);
+        }
+        self.teaching.taught
+    }
+
+    /// Whether corrections have changed since it was worked out what they teach.
+    #[must_use]
+    pub fn has_to_learn(&self) -> bool {
+        self.teaching.learnt != self.teaching.changes
+    }
+
+    /// The takes that it is worked out from, but for the one under way.
+    #[must_use]
+    pub fn corrected_takes(&self) -> CorrectedTakes {
+        let corrected = self.takes.iter().filter(|take| is_corrected(take));
+        let takes = corrected.map(|take| take.performance.clone()).collect();
+        let changes = self.teaching.changes;
+        CorrectedTakes { takes, melody: self.settings.melody, changes }
+    }
+
+    /// Takes in what `takes` teach; left aside where corrections have changed since. Whether it was
+    /// taken in.
+    pub fn learn(&mut self, takes: &CorrectedTakes, taught: Option<Taught>) -> bool {
+        let is_new = takes.changes == self.teaching.changes;
+        if is_new {
+            (self.teaching.taught, self.teaching.learnt) = (taught, takes.changes);
+        }
+        is_new
+    }
+
+    /// Corrections have changed, or takes that have some.
+    pub(super) fn corrections_changed(&mut self) {
+        self.teaching.changes += 1;
+        if !self.takes.iter().chain(self.current()).any(is_corrected) {
+            (self.teaching.taught, self.teaching.learnt) = (None, self.teaching.changes);
+        }
+    }
+}
+
+fn is_corrected(take: &Take) -> bool {
+    !take.performance.corrections.all().is_empty()
 }
 
 /// A take's onsets up to its last correction: what was said of them, or, where nothing was said,
@@ -148,5 +214,13 @@ mod tests {
             .filter(|l| l.begins)
             .count();
         assert_eq!(confirmed, phrases.len() - 2);
+        // It is in a snapshot once it has been brought; what is out of date is left aside.
+        assert_eq!(session.snapshot().taught, None);
+        let takes = session.corrected_takes();
+        assert!(session.learn(&takes, takes.taught(None)));
+        assert_eq!(session.snapshot().taught, Some(first));
+        session.correct(1, at, None);
+        assert!(!session.has_to_learn() && session.taught().is_none(), "there is none left");
+        assert!(!session.learn(&takes, takes.taught(None)));
     }
 }

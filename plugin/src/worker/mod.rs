@@ -118,10 +118,12 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     shared.follow_mark(parameters.mark);
     let commanded = session.unheard().is_none() && shared.apply_commands(&mut session);
     let read = shared.publisher.read(&mut session, shared.panel.takes_wanted());
+    let taught = shared.publisher.reader.teach(&mut session);
     let caught_up = session.is_behind() && session.catch_up(ANEW);
     shared.store_takes(&session);
     let published = shared.publish_view_model(&mut session, commanded || settings_changed);
-    if settings_changed || processed > 0 || commanded || read || caught_up || published {
+    let has_news = settings_changed || processed > 0 || commanded || read || taught || caught_up;
+    if has_news || published {
         shared.publish(&mut session);
     }
     processed == BATCH || read

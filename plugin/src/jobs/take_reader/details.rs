@@ -1,0 +1,155 @@
+//! The details of the take that is shown.
+
+use super::current_copy::{CurrentCopy, Lent, Returned};
+use crate::jobs::analyses::Analyses;
+use crate::runtime::guard::guard;
+use crate::view_model::take_detail::TakeDetail;
+use crate::view_model::tune::Tune;
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::session::Session;
+use overbar_core::settings::Settings;
+use overbar_core::take::TakeId;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::Second;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// The thread rests this many times as long as the details of a take under way took it.
+const REST: u32 = 4;
+
+/// The details as far as they have been made.
+#[derive(Default)]
+pub struct Details {
+    /// What they are made of, or were last.
+    asked: Option<DetailRequest>,
+    /// They are being made.
+    working: bool,
+    /// When they may be made anew for a take under way.
+    next: Option<Instant>,
+    made: Option<Arc<TakeDetail>>,
+}
+
+/// What details are made of.
+#[derive(Clone)]
+pub struct DetailRequest {
+    id: TakeId,
+    /// The take; `None` while it is under way.
+    over: Option<Arc<Performance>>,
+    settings: Settings,
+    tune: Tune,
+    marks: Vec<Second>,
+}
+
+/// The notes to make details from.
+pub enum Notes {
+    /// Of a take that is over.
+    Over(Arc<Performance>),
+    /// Of the one under way.
+    UnderWay(Lent),
+}
+
+/// What has been made.
+pub struct Made {
+    details: Option<Arc<TakeDetail>>,
+    returned: Option<Returned>,
+    took: Duration,
+}
+
+impl Notes {
+    /// Whether they are lent.
+    pub fn are_of_take_under_way(&self) -> bool {
+        matches!(self, Self::UnderWay(_))
+    }
+}
+
+impl DetailRequest {
+    /// Which take it is for.
+    pub fn id(&self) -> TakeId {
+        self.id
+    }
+
+    /// For the take that is shown; `about` tells its tune and marks.
+    pub fn of_shown(
+        session: &Session,
+        about: impl FnOnce(TakeId) -> (Tune, Vec<Second>),
+    ) -> Option<Self> {
+        let shown = session.shown_take()?;
+        let id = shown.id;
+        let is_over = session.takes().iter().any(|take| take.id == id);
+        let (tune, marks) = about(id);
+        let over = is_over.then(|| shown.performance.clone());
+        Some(Self { id, over, settings: *session.settings(), tune, marks })
+    }
+
+    /// Makes them. Takes long for a long take.
+    pub fn make(&self, notes: &Notes, analyses: &Analyses) -> Made {
+        let began = Instant::now();
+        let details = guard(|| {
+            let analysis = match notes {
+                Notes::Over(notes) => analyses.of(notes, &self.settings),
+                Notes::UnderWay(lent) => {
+                    Arc::new(TakeAnalysis::of(lent.notes.clone(), self.settings))
+                }
+            };
+            Arc::new(TakeDetail::of(self.id, &analysis, &self.tune, &self.marks))
+        });
+        let returned = match notes {
+            Notes::Over(_) => None,
+            Notes::UnderWay(lent) => Some(lent.give_back()),
+        };
+        Made { details, returned, took: began.elapsed() }
+    }
+
+    /// The notes, where they are at hand; those of a take under way are copied in parts.
+    pub fn notes(&self, copy: &mut CurrentCopy, session: &mut Session) -> Option<Notes> {
+        match &self.over {
+            Some(over) => {
+                copy.forget();
+                Some(Notes::Over(over.clone()))
+            }
+            None => copy.lend(session).map(Notes::UnderWay),
+        }
+    }
+
+    /// Whether its details would be the same, but for what is new in a take under way.
+    fn is_same(&self, other: &Self) -> bool {
+        let notes = match (&self.over, &other.over) {
+            (Some(own), Some(others)) => Arc::ptr_eq(own, others),
+            (own, others) => own.is_none() && others.is_none(),
+        };
+        notes
+            && self.id == other.id
+            && self.settings == other.settings
+            && self.tune == other.tune
+            && self.marks == other.marks
+    }
+}
+
+impl Details {
+    /// Those of take `id`.
+    pub fn of(&self, id: TakeId) -> Option<Arc<TakeDetail>> {
+        self.made.clone().filter(|details| details.id == id)
+    }
+
+    /// Takes in what has been made.
+    pub fn take_in(&mut self, made: Made, copy: &mut CurrentCopy) {
+        self.working = false;
+        self.next = Some(Instant::now() + made.took * REST);
+        self.made = made.details.or_else(|| self.made.take());
+        if made.returned.is_some() {
+            copy.take_back(made.returned);
+        }
+    }
+
+    /// Whether those of `request` are to be made now.
+    pub fn are_due(&self, request: &DetailRequest) -> bool {
+        let known = self.asked.as_ref().is_some_and(|asked| asked.is_same(request));
+        let rests = || self.next.is_some_and(|next| Instant::now() < next);
+        !self.working && !(known && (request.over.is_some() || rests()))
+    }
+
+    /// They are being made as asked, where the job `is_given`.
+    pub fn asked(&mut self, request: DetailRequest, is_given: bool) {
+        (self.asked, self.working) = (Some(request), is_given);
+    }
+}

@@ -1,0 +1,202 @@
+//! Analyses the takes that are looked at and those that a drill hears, and works out what corrections
+//! teach, on a thread of its own. The session's lock is held only while the notes that are new in a take
+//! under way are copied.
+
+mod current_copy;
+mod details;
+
+use crate::jobs::analyses::Analyses;
+use crate::runtime::guard::guard;
+use crate::runtime::job_thread::JobThread;
+use crate::runtime::lock::lock;
+use crate::view_model::take_detail::TakeDetail;
+use crate::view_model::tune::Tune;
+use current_copy::{CurrentCopy, Returned};
+use details::{Details, Made, DetailRequest};
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::session::Session;
+use overbar_core::session::snapshot::Taught;
+use overbar_core::session::teaching::CorrectedTakes;
+use overbar_core::take::performance::Performance;
+use overbar_core::take::{Take, TakeId};
+use overbar_core::time::Second;
+use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
+use std::sync::{Arc, Mutex};
+
+/// See the module.
+#[derive(Default)]
+pub struct TakeReader {
+    state: Mutex<ReaderState>,
+    done: Arc<ReaderMailbox>,
+    thread: JobThread,
+}
+
+#[derive(Default)]
+struct ReaderState {
+    /// The take that is over and is being analysed for the session.
+    reading: Option<Arc<Performance>>,
+    /// The take whose analysis met an error, or could not begin; it is left to the worker.
+    failed: Option<Arc<Performance>>,
+    copy: CurrentCopy,
+    details: Details,
+    /// It is being worked out what corrections teach.
+    learning: bool,
+}
+
+/// What corrections teach.
+struct Learnt {
+    takes: CorrectedTakes,
+    taught: Option<Taught>,
+    /// The copy of the take under way, where it was needed.
+    returned: Option<Option<Returned>>,
+}
+
+/// Between the thread and the worker.
+#[derive(Default)]
+struct ReaderMailbox {
+    news: AtomicBool,
+    /// An analysis for the session; `None` in it after an error.
+    analysis: Mutex<Option<Option<Arc<TakeAnalysis>>>>,
+    details: Mutex<Option<Made>>,
+    learnt: Mutex<Option<Learnt>>,
+}
+
+impl TakeReader {
+    /// Whether there are details that have not been seen.
+    #[must_use]
+    pub fn has_news(&self) -> bool {
+        self.done.news.load(Relaxed)
+    }
+
+    /// Whether the take that is shown, or one that the drill is to hear, is still to be analysed by
+    /// the thread: whoever asked for a snapshot or the drill now would have to do it there.
+    #[must_use]
+    pub fn is_awaited(&self, session: &Session) -> bool {
+        lock(&self.state).awaited(session).is_some()
+    }
+
+    /// Gives `session` what has been analysed for it and has the next take analysed that it asks
+    /// for: the one that its drill is to hear, the one that is shown or, where its list is looked
+    /// at, any without figures. Whether there was something.
+    pub fn read(&self, session: &mut Session, analyses: &Arc<Analyses>, list_wanted: bool) -> bool {
+        let mut state = lock(&self.state);
+        let analysed = lock(&self.done.analysis).take();
+        if let Some(analysed) = &analysed {
+            let reading = state.reading.take();
+            match analysed {
+                Some(analysis) => drop(session.adopt(analysis)),
+                // The worker meets the same error when it analyses the take, and tells of it.
+                None => state.failed = reading,
+            }
+        }
+        let awaited = state.awaited(session).cloned();
+        let is_awaited = awaited.is_some();
+        let wanted = awaited.or_else(|| session.unread(list_wanted).cloned());
+        let wanted = wanted.filter(|take| state.reading.is_none() && !state.has_failed(take));
+        if let Some(take) = wanted {
+            let (done, analyses) = (self.done.clone(), analyses.clone());
+            let (settings, notes) = (*session.settings(), take.clone());
+            let given = self.thread.run(move || {
+                let analysis = guard(|| match analyses.kept(&notes, &settings) {
+                    Some(kept) => kept,
+                    None if is_awaited => analyses.of(&notes, &settings),
+                    None => Arc::new(TakeAnalysis::of(notes, settings)),
+                });
+                *lock(&done.analysis) = Some(analysis);
+            });
+            match given {
+                Ok(()) => state.reading = Some(take),
+                Err(_) => state.failed = Some(take),
+            }
+        }
+        analysed.is_some()
+    }
+
+    /// Gives `session` what its corrections teach, or has it worked out where they have changed.
+    /// Whether there was something.
+    pub fn teach(&self, session: &mut Session) -> bool {
+        let mut state = lock(&self.state);
+        let learnt = lock(&self.done.learnt).take();
+        let is_new = learnt.is_some_and(|Learnt { takes, taught, returned }| {
+            state.learning = false;
+            if let Some(returned) = returned {
+                state.copy.take_back(returned);
+                // Details may wait for it.
+                self.done.news.store(true, Relaxed);
+            }
+            session.learn(&takes, taught)
+        });
+        if state.learning || !session.has_to_learn() {
+            return is_new;
+        }
+        let is_corrected = |take: &Take| !take.performance.corrections.all().is_empty();
+        let is_lent = session.current().is_some_and(is_corrected);
+        let lent = if is_lent { state.copy.lend(session) } else { None };
+        if is_lent && lent.is_none() {
+            // It is copied, or given back, at the worker's next looks.
+            return is_new;
+        }
+        let (done, takes) = (self.done.clone(), session.corrected_takes());
+        let given = self.thread.run(move || {
+            let under_way = lent.as_ref().map(|lent| &*lent.notes);
+            let taught = guard(|| takes.taught(under_way)).flatten();
+            let returned = lent.as_ref().map(|lent| guard(|| lent.give_back()));
+            *lock(&done.learnt) = Some(Learnt { takes, taught, returned });
+        });
+        state.learning = given.is_ok();
+        if is_lent && given.is_err() {
+            state.copy.take_back(None);
+        }
+        is_new
+    }
+
+    /// The details of the take that is shown, as they are by now; has them made where there are
+    /// none or older ones. `about` tells its tune and marks.
+    pub fn details(
+        &self,
+        session: &mut Session,
+        analyses: &Arc<Analyses>,
+        about: impl FnOnce(TakeId) -> (Tune, Vec<Second>),
+    ) -> Option<Arc<TakeDetail>> {
+        let state = &mut *lock(&self.state);
+        self.done.news.store(false, Relaxed);
+        if let Some(made) = lock(&self.done.details).take() {
+            state.details.take_in(made, &mut state.copy);
+        }
+        let request = DetailRequest::of_shown(session, about)?;
+        let id = request.id();
+        if state.details.are_due(&request) {
+            match request.notes(&mut state.copy, session) {
+                Some(notes) => {
+                    let is_under_way = notes.are_of_take_under_way();
+                    let (done, analyses) = (self.done.clone(), analyses.clone());
+                    let asked = request.clone();
+                    let given = self.thread.run(move || {
+                        let made = request.make(&notes, &analyses);
+                        *lock(&done.details) = Some(made);
+                        done.news.store(true, Relaxed);
+                    });
+                    state.details.asked(asked, given.is_ok());
+                    if is_under_way && given.is_err() {
+                        state.copy.take_back(None);
+                    }
+                }
+                // The rest is copied at the worker's next looks.
+                None => self.done.news.store(!state.copy.is_lent(), Relaxed),
+            }
+        }
+        state.details.of(id)
+    }
+}
+
+impl ReaderState {
+    /// The first take that `session` waits for.
+    fn awaited<'a>(&self, session: &'a Session) -> Option<&'a Arc<Performance>> {
+        let awaited = [session.unheard(), session.unread(false)];
+        awaited.into_iter().flatten().find(|take| !self.has_failed(take))
+    }
+
+    fn has_failed(&self, take: &Arc<Performance>) -> bool {
+        self.failed.as_ref().is_some_and(|failed| Arc::ptr_eq(failed, take))
+    }
+}
