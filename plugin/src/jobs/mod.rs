@@ -1,6 +1,7 @@
 //! Work that takes long, each kind on a thread of its own, so that neither panel nor worker waits
-//! for it: comparing takes and cutting comps, writing and reading files, searching the library,
-//! and progress over weeks. A job works on copies and publishes plain view models.
+//! for it: analysing takes, splitting them into solos, comparing them and cutting comps, writing and
+//! reading files, searching the library, and progress over weeks. A job works on copies and publishes
+//! plain view models.
 
 pub(crate) mod analyses;
 pub(crate) mod comp;
@@ -8,4 +9,5 @@ pub(crate) mod files;
 mod latest;
 pub(crate) mod library_browser;
 pub mod progress_job;
-pub(crate) mod take_reader;
+pub mod solo_split;
+pub mod take_reader;

@@ -26,10 +26,7 @@ impl Command {
             Self::Remark(id, remark) => store.remark(id, &remark),
             Self::Delete(id) => store.delete(session, &[id]),
             Self::Split(id, at) => store.split(session, id, &[at])?,
-            Self::SplitIntoSolos(id) => {
-                let starts = publisher.solo_starts(session, store, id);
-                store.split(session, id, &starts)?;
-            }
+            Self::SplitIntoSolos(id) => publisher.solo_split.ask(id),
             Self::Mark => {
                 if !store.add_marker(session) {
                     let why = "There is no take under way to mark a place in.";

@@ -2,14 +2,15 @@
 
 use crate::jobs::comp::CompareJob;
 use crate::jobs::files::{FileJob, folder};
+use crate::jobs::solo_split::SoloSplit;
 use crate::jobs::take_reader::TakeReader;
 use crate::runtime::lock::lock;
 use crate::view_model::tune::Tune;
 use crate::view_model::{TakeLabel, ViewModel};
-use overbar_core::analysis::solos::solos;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
+use overbar_library::LibraryError;
 use overbar_library::take_store::TakeStore;
 use std::sync::{Arc, Mutex, MutexGuard};
 use std::time::{Duration, Instant};
@@ -26,6 +27,8 @@ pub struct Publisher {
     pub files: FileJob,
     /// Details of the take that is shown.
     pub reader: TakeReader,
+    /// Takes that are split into solos.
+    pub solo_split: SoloSplit,
     tune: Mutex<Tune>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,
@@ -69,18 +72,12 @@ impl Publisher {
             || self.files.has_news()
     }
 
-    /// The start of each solo of a take but the first.
-    pub fn solo_starts(&self, session: &Session, store: &TakeStore, id: TakeId) -> Vec<Second> {
-        let Some(take) = session.takes().iter().find(|take| take.id == id) else {
-            return Vec::new();
-        };
-        let analysis = self.compare.analyses.of(&take.performance, session.settings());
-        let solos = solos(&analysis, &marks_of(id, store));
-        let first = |solo: &std::ops::Range<usize>| {
-            let note = analysis.phrases().get(solo.start)?.first_note;
-            Some(take.performance.heard.notes().get(note)?.on.second)
-        };
-        solos.iter().skip(1).filter_map(first).collect()
+    /// Goes on splitting takes into solos; see [`SoloSplit::advance`].
+    ///
+    /// # Errors
+    /// Why a take cannot be split.
+    pub fn split(&self, session: &mut Session, store: &mut TakeStore) -> Result<bool, LibraryError> {
+        self.solo_split.advance(session, store, &self.compare.analyses, marks_of)
     }
 
     /// Gives `session` analyses that have been made; see `TakeReader::read`.

@@ -132,7 +132,11 @@ impl Shared {
             store.sync_corrections(session);
         }
         let imported = self.publisher.files.take_in(session, &mut store);
-        self.practice.apply_commands(session) || any || imported
+        let split = self.publisher.split(session, &mut store).unwrap_or_else(|why| {
+            self.panel.notice(why.to_string());
+            false
+        });
+        self.practice.apply_commands(session) || any || imported || split
     }
 
     /// Publishes a snapshot of `session`.

@@ -5,6 +5,7 @@ use crate::error::LibraryError;
 use crate::ids::new_take_id;
 use crate::labels::{Labels, Marker};
 use crate::merge::StoredTake;
+use crate::packed::pack;
 use crate::splice;
 use crate::stamp::Stamp;
 use crate::take_header::Origin;
@@ -14,6 +15,47 @@ use overbar_core::take::{Take, TakeId};
 use overbar_core::time::Second;
 use std::collections::BTreeSet;
 use std::sync::Arc;
+
+/// The parts of a take and the take itself, packed: all of a split that takes long.
+#[derive(Debug)]
+pub struct TakeParts {
+    whole: Arc<[u8]>,
+    parts: Vec<Part>,
+}
+
+/// A new take of the same notes as another, packed.
+#[derive(Debug)]
+struct Part {
+    notes: Arc<Performance>,
+    packed: Arc<[u8]>,
+}
+
+impl TakeParts {
+    /// Splits a take at each of `places`, which are in order; see [`crate::splice::split`].
+    ///
+    /// # Errors
+    /// [`LibraryError::CannotSplit`].
+    pub fn of(take: &Performance, places: &[Second]) -> Result<Self, LibraryError> {
+        let mut last = take.clone();
+        let mut parts = Vec::new();
+        for place in places {
+            let (first, second) = splice::split(&last, *place)?;
+            parts.push(Part::of(first));
+            last = second;
+        }
+        if parts.is_empty() {
+            return Err(LibraryError::CannotSplit);
+        }
+        parts.push(Part::of(last));
+        Ok(Self { whole: pack(take).into(), parts })
+    }
+}
+
+impl Part {
+    fn of(notes: Performance) -> Self {
+        Self { packed: pack(&notes).into(), notes: notes.into() }
+    }
+}
 
 impl TakeStore {
     /// Names a take; an empty name clears it.
@@ -103,17 +145,25 @@ impl TakeStore {
         id: TakeId,
         moments: &[Second],
     ) -> Result<(), LibraryError> {
-        let mut last = finished(session, id)?.clone();
-        let mut parts = Vec::new();
-        for moment in moments {
-            let (first, second) = splice::split(&last, *moment)?;
-            parts.push(first);
-            last = second;
+        let parts = TakeParts::of(finished(session, id)?, moments)?;
+        self.split_into(session, id, parts)
+    }
+
+    /// Splits a take into `parts` of it.
+    ///
+    /// # Errors
+    /// [`LibraryError::Missing`] for a take that is not finished.
+    pub fn split_into(
+        &mut self,
+        session: &mut Session,
+        id: TakeId,
+        TakeParts { whole, parts }: TakeParts,
+    ) -> Result<(), LibraryError> {
+        finished(session, id)?;
+        self.sync(session);
+        if let Some(known) = self.known.get_mut(&id) {
+            known.packed.get_or_insert(whole);
         }
-        if parts.is_empty() {
-            return Err(LibraryError::CannotSplit);
-        }
-        parts.push(last);
         self.replace(session, &[id], parts);
         Ok(())
     }
@@ -124,7 +174,7 @@ impl TakeStore {
     /// [`LibraryError::CannotMerge`], or [`LibraryError::Missing`] for a take that is not finished.
     pub fn join(&mut self, session: &mut Session, ids: &[TakeId]) -> Result<(), LibraryError> {
         let takes = ids.iter().map(|id| finished(session, *id)).collect::<Result<Vec<_>, _>>()?;
-        let joined = splice::join(takes.into_iter())?;
+        let joined = Part::of(splice::join(takes.into_iter())?);
         self.replace(session, ids, vec![joined]);
         Ok(())
     }
@@ -150,14 +200,14 @@ impl TakeStore {
     }
 
     /// Replaces takes by `new` ones, which get the labels of the first.
-    fn replace(&mut self, session: &mut Session, ids: &[TakeId], new: Vec<Performance>) {
+    fn replace(&mut self, session: &mut Session, ids: &[TakeId], new: Vec<Part>) {
         self.sync(session);
         let Some(first) = ids.first().and_then(|id| self.known.get(id)).cloned() else { return };
         let mut made = Vec::new();
-        for performance in new {
+        for Part { notes, packed } in new {
             let id = new_take_id();
-            self.known.insert(id, TakeMetadata { packed: None, ..first.clone() });
-            made.push(Take::new(id, performance));
+            self.known.insert(id, TakeMetadata { packed: Some(packed), ..first.clone() });
+            made.push(Take::new(id, notes));
         }
         let delete = made.iter().map(|take| take.id).collect();
         self.insert(session, made);

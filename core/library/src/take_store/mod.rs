@@ -11,4 +11,5 @@ mod playing;
 mod store;
 mod tunes;
 
+pub use edits::TakeParts;
 pub use store::{Playing, TakeMetadata, TakeStore};
