@@ -147,7 +147,7 @@ impl Session {
         let shown = index.and_then(|index| self.takes.get(index)).map(|take| take.id);
         change(&mut self.takes);
         for take in &mut self.takes {
-            take.performance_mut().hear_again(&self.settings.hearing);
+            take.hear_again(&self.settings.hearing);
         }
         let now = shown.and_then(|id| self.takes.iter().position(|take| take.id == id));
         self.looking.take = now.map(looking::number);
@@ -193,10 +193,10 @@ impl Session {
         self.figures_of.clear();
         if hearing_changed {
             let current = self.pass.iter_mut().map(|p| &mut p.take);
-            let takes = self.takes.iter_mut().chain(current).map(Take::performance_mut);
-            for performance in takes.chain([&mut self.loose]) {
-                performance.hear_again(&settings.hearing);
+            for take in self.takes.iter_mut().chain(current) {
+                take.hear_again(&settings.hearing);
             }
+            self.loose.hear_again(&settings.hearing);
         }
         if let Some(pass) = &mut self.pass {
             pass.analyser = Analyser::new(settings);

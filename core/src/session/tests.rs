@@ -6,7 +6,6 @@ use crate::take::Take;
 use crate::time::Second;
 use crate::time::transport::{NoGrid, TransportPoint};
 
-mod anew;
 mod passes;
 
 /// A host at 120 quarters a minute: half a second a beat.

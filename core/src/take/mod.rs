@@ -9,6 +9,7 @@ pub(crate) mod invented;
 pub mod performance;
 pub(crate) mod playback;
 
+use crate::settings::Hearing;
 use crate::take::performance::Performance;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -35,6 +36,13 @@ impl Take {
     /// A take that is no playback.
     pub fn new(id: TakeId, performance: impl Into<Arc<Performance>>) -> Self {
         Self { id, performance: performance.into(), playback_of: None }
+    }
+
+    /// Sorts its notes anew into the soloist's and the others, where any are to move.
+    pub fn hear_again(&mut self, hearing: &Hearing) {
+        if !self.performance.is_heard_by(hearing) {
+            self.performance_mut().hear_again(hearing);
+        }
     }
 
     /// The performance, to be changed.

@@ -95,6 +95,12 @@ impl Performance {
         self.outside.expect_offs(outside);
     }
 
+    /// Whether [`Performance::hear_again`] would leave all notes where they are.
+    pub fn is_heard_by(&self, hearing: &Hearing) -> bool {
+        let takes = |note: &Note| hearing.takes(note.key, note.channel);
+        self.heard.notes().iter().all(takes) && !self.outside.notes().iter().any(takes)
+    }
+
     /// Sorts all notes again into the soloist's and the others'. Sounding notes go on sounding.
     pub fn hear_again(&mut self, hearing: &Hearing) {
         let all = self.heard.notes().iter().chain(self.outside.notes()).copied();

@@ -76,7 +76,11 @@ impl Publisher {
     ///
     /// # Errors
     /// Why a take cannot be split.
-    pub fn split(&self, session: &mut Session, store: &mut TakeStore) -> Result<bool, LibraryError> {
+    pub fn split(
+        &self,
+        session: &mut Session,
+        store: &mut TakeStore,
+    ) -> Result<bool, LibraryError> {
         self.solo_split.advance(session, store, &self.compare.analyses, marks_of)
     }
 

@@ -125,6 +125,11 @@ pub fn opened() -> Desktop {
     let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
     **shared.session() = scenes::stopped_session();
+    // The take that is shown has been analysed when the panel is opened.
+    while shared.publisher.reader.is_awaited(&shared.session()) {
+        shared.publisher.read(&mut shared.session(), false);
+        std::thread::yield_now();
+    }
     shared.publish(&mut shared.session());
     let plugin = Plugin {
         knobs: ParameterAccess::new(params.clone()),

@@ -189,7 +189,7 @@ impl TakeReader {
     }
 }
 
-impl ReaderState {
+impl State {
     /// The first take that `session` waits for.
     fn awaited<'a>(&self, session: &'a Session) -> Option<&'a Arc<Performance>> {
         let awaited = [session.unheard(), session.unread(false)];
