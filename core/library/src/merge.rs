@@ -50,8 +50,14 @@ impl StoredTake {
 
     /// The take with its corrections.
     pub fn take(&self) -> Result<Take, LibraryError> {
+        self.open().map(|notes| self.with_notes(notes))
+    }
+
+    /// The take with its corrections, of notes that have been unpacked.
+    #[must_use]
+    pub fn with_notes(&self, notes: Performance) -> Take {
         let corrections = self.labels.corrections.value.clone();
-        Ok(Take::new(self.id, Performance { corrections, ..self.open()? }))
+        Take::new(self.id, Performance { corrections, ..notes })
     }
 }
 

@@ -7,8 +7,41 @@ use crate::project::{Project, Unpacked};
 use crate::stamp::Stamp;
 use crate::take_header::TakeState;
 use overbar_core::session::Session;
+use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// A project whose takes have been unpacked: all of loading that takes long.
+#[derive(Debug)]
+pub struct OpenedProject {
+    unpacked: Unpacked,
+    notes: Notes,
+    /// The takes that cannot be read, and why.
+    broken: Vec<(StoredTake, String)>,
+}
+
+/// The notes of takes, each with the bytes that it was unpacked from.
+type Notes = BTreeMap<TakeId, (Arc<[u8]>, Performance)>;
+
+impl OpenedProject {
+    /// Unpacks the takes.
+    #[must_use]
+    pub fn of(mut unpacked: Unpacked) -> Self {
+        let (mut notes, mut broken) = (Notes::new(), Vec::new());
+        let takes = core::mem::take(&mut unpacked.project.takes);
+        for take in takes {
+            match take.open() {
+                Ok(read) => {
+                    notes.insert(take.id, (take.packed.clone(), read));
+                    unpacked.project.takes.push(take);
+                }
+                Err(why) => broken.push((take, why.to_string())),
+            }
+        }
+        Self { unpacked, notes, broken }
+    }
+}
 
 impl TakeStore {
     /// What the host's project saves, including the current take as far as it has come.
@@ -25,6 +58,12 @@ impl TakeStore {
     /// Merges a project's takes into the session; see [`mod@crate::merge`]. Returns sentences for
     /// the user.
     pub fn load_project(&mut self, session: &mut Session, unpacked: Unpacked) -> Vec<String> {
+        self.load_opened(session, OpenedProject::of(unpacked))
+    }
+
+    /// The same of a project whose takes have been unpacked.
+    pub fn load_opened(&mut self, session: &mut Session, opened: OpenedProject) -> Vec<String> {
+        let OpenedProject { unpacked, notes, broken } = opened;
         self.sync(session);
         let mut notices = Vec::new();
         if unpacked.missing > 0 {
@@ -34,17 +73,9 @@ impl TakeStore {
         }
         unpacked.project.tunes.into_iter().for_each(|tune| self.add_tune(tune));
         let current = session.current().map(|take| take.id);
-        let mut readable = Vec::new();
-        let mut broken = Vec::new();
-        for take in unpacked.project.takes {
-            match take.open() {
-                Ok(_) => readable.push(take),
-                Err(why) => {
-                    notices.push(why.to_string());
-                    broken.push(take);
-                }
-            }
-        }
+        let mut readable = unpacked.project.takes;
+        let (mut broken, why): (Vec<StoredTake>, Vec<String>) = broken.into_iter().unzip();
+        notices.extend(why);
         let ids: BTreeSet<TakeId> = readable.iter().map(|take| take.id).collect();
         // A take that was unreadable may now have a readable copy.
         let mut ours: Vec<StoredTake> =
@@ -59,7 +90,7 @@ impl TakeStore {
         readable = merge(ours, readable).unwrap_or(kept);
         let is_finished = |take: &&StoredTake| Some(take.id) != current || self.recorder.is_none();
         self.write_takes(readable.iter().filter(is_finished).cloned().collect());
-        self.settle(session, readable, current);
+        self.settle(session, readable, notes, current);
         self.aside.extend(broken);
         notices
     }
@@ -75,8 +106,15 @@ impl TakeStore {
         self.load_project(session, Unpacked { project, missing: 0 })
     }
 
-    /// Puts merged takes into the session, and deleted ones aside.
-    fn settle(&mut self, session: &mut Session, merged: Vec<StoredTake>, current: Option<TakeId>) {
+    /// Puts merged takes into the session, and deleted ones aside. `notes` are those of takes that
+    /// have been unpacked.
+    fn settle(
+        &mut self,
+        session: &mut Session,
+        merged: Vec<StoredTake>,
+        mut notes: Notes,
+        current: Option<TakeId>,
+    ) {
         let mut loaded = Vec::new();
         let mut gone = BTreeSet::new();
         for take in merged {
@@ -91,8 +129,14 @@ impl TakeStore {
                 continue;
             }
             self.known.insert(id, known);
+            let unpacked =
+                notes.remove(&id).filter(|(packed, _)| Arc::ptr_eq(packed, &take.packed));
+            let taken = match unpacked {
+                Some((_, notes)) => Ok(take.with_notes(notes)),
+                None => take.take(),
+            };
             if Some(id) != current
-                && let Ok(take) = take.take()
+                && let Ok(take) = taken
             {
                 gone.insert(id);
                 loaded.push(take);

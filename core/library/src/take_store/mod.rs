@@ -12,4 +12,5 @@ mod store;
 mod tunes;
 
 pub use edits::TakeParts;
+pub use exchange::OpenedProject;
 pub use store::{Playing, TakeMetadata, TakeStore};

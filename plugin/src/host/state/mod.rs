@@ -21,6 +21,7 @@ use overbar_core::take::performance::Performance;
 use overbar_library::merge::StoredTake;
 use overbar_library::packed::PackError;
 use overbar_library::project::{Project, Unpacked, pack_project, unpack_project};
+use overbar_library::take_store::OpenedProject;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -113,7 +114,7 @@ impl Saved {
             }
             Err(Unreadable::Damaged(what)) => return Err(what),
         };
-        let panel = body.panel;
+        let (panel, opened) = (body.panel, OpenedProject::of(unpacked));
         if let Err(what) = self.shared.practice.load(body.practice) {
             self.shared
                 .panel
@@ -125,9 +126,19 @@ impl Saved {
         self.shared.panel.set_look(panel.look);
         let mut session = self.shared.session();
         // The project's tunes are loaded before the current one is set.
-        let told = self.shared.take_store().load_project(&mut session, unpacked);
+        let told = self.shared.take_store().load_opened(&mut session, opened);
         self.shared.publisher.tune().set(body.tune);
         told.into_iter().for_each(|message| self.shared.panel.notice(message));
+        let shown = session.unread(false).cloned();
+        let settings = *session.settings();
+        drop(session);
+        // The panel may be opened before there is a worker; others need the lock meanwhile.
+        let analyses = &self.shared.publisher.compare.analyses;
+        let analysis = shown.map(|take| analyses.of(&take, &settings));
+        let mut session = self.shared.session();
+        if let Some(analysis) = analysis {
+            session.adopt(&analysis);
+        }
         self.shared.publish_view_model(&mut session, true);
         self.shared.publish(&mut session);
         Ok(())
