@@ -41,7 +41,12 @@ const RATES: [f64; 10] = [
     768_000.0,
 ];
 
-/// The rate on whose grid most of `seconds` lie.
+/// The rate on whose grid most of `seconds` lie. It is found again from the seconds because a take
+/// knows no rate; a wrong one costs bytes, and no more than any second off a grid loses.
+/// [`put_second`] measures how far a second lies from the grid of the rate that it is given. Within
+/// [`ROUNDING`] it keeps that distance too, so that the second comes back bit for bit, whatever the
+/// rate. Beyond that it does not use the rate: the second moves by half a [`GRAIN`] at most, or is
+/// kept whole.
 pub fn rate_of(seconds: impl Iterator<Item = f64> + Clone) -> f64 {
     let on_grid = |rate: f64| seconds.clone().filter(|s| off_grid(*s, rate) <= ON_GRID).count();
     let mut best = (RATES[1], on_grid(RATES[1]));

@@ -100,6 +100,24 @@ fn the_only_note_of_a_take_at_96_khz_comes_back_bit_for_bit() {
     assert_eq!(unpack(&pack(&before)).unwrap().heard.notes(), before.heard.notes());
 }
 
+/// No rate that is tried fits them, nor does one fit a clock that has drifted.
+#[test]
+fn takes_at_a_rate_that_is_not_found_come_back_to_half_a_grain() {
+    for rate in [50_000.0, 37_800.0, 48_000.7] {
+        let before = take(Host { rate, ..Host::STEADY }, 300, 8.0, 5);
+        let after = unpack(&pack(&before)).unwrap();
+        let times = |take: &Performance| -> Vec<f64> {
+            let moments = take.heard.notes().iter().flat_map(|n| [Some(n.on), n.off]);
+            moments.flatten().flat_map(|at| [at.second.0, at.beat.0]).collect()
+        };
+        let (before, after) = (times(&before), times(&after));
+        assert_eq!(before.len(), after.len());
+        let apart = before.iter().zip(&after).map(|(one, other)| (one - other).abs());
+        let most = apart.fold(0.0, f64::max);
+        assert!(most > 0.0 && most <= GRAIN / 2.0, "{rate}: {most}");
+    }
+}
+
 /// Takes of a steady host at 48 kHz, of one at 44.1 kHz whose tempo and metre change, and of one at
 /// 96 kHz with rounded positions, packed when form 1 was current, each with what it held.
 #[test]
