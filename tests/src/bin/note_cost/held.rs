@@ -1,16 +1,21 @@
 //! How long the session's lock is held at a time while a user asks for what takes long in a long
 //! take. Nobody who needs the session, such as a host that saves, may wait longer.
 
+use crate::busy::Busy;
 use crate::play;
 use overbar::command::Command;
 use overbar::command::drill::DrillCommand;
 use overbar::worker::shared::Shared;
 use overbar::worker::{ParameterValues, round};
+use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
-use std::time::{Duration, Instant};
+use overbar_library::project::Unpacked;
+use overbar_library::take_store::OpenedProject;
+use std::sync::Arc;
+use std::time::Duration;
 
 /// The worker's rest between two rounds.
 const POLL: Duration = Duration::from_millis(4);
@@ -18,18 +23,19 @@ const POLL: Duration = Duration::from_millis(4);
 const A_NOTE_EVERY: usize = 5;
 
 /// What is asked for, in this order.
-pub const ASKED: [&str; 6] = [
+pub const ASKED: [&str; 7] = [
     "a correction in the take under way",
     "another setting",
     "other keys heard",
     "a take ends, in a drill",
     "a correction in a take that is over",
     "a take is split into solos",
+    "a project is loaded",
 ];
 
 /// A worker by hand, and the longest that it has held the lock.
 struct Rig {
-    shared: Shared,
+    shared: Arc<Shared>,
     values: ParameterValues,
     played: u32,
     at: f64,
@@ -40,7 +46,7 @@ struct Rig {
 /// The longest hold in milliseconds while each of [`ASKED`] is done to a take of so many notes.
 pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
     let mut rig = Rig {
-        shared: Shared::default(),
+        shared: Arc::default(),
         values: ParameterValues { settings: Settings::default(), drill: 0, mark: false },
         played: 0,
         at: 0.0,
@@ -81,6 +87,7 @@ pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
             "other keys heard" => rig.values.settings.hearing = hearing,
             "a take ends, in a drill" => rig.stop(),
             "a correction in a take that is over" => rig.shared.panel.send(correct(true)),
+            "a project is loaded" => rig.load(),
             _ => {
                 let id = rig.shared.session().takes().first().map(|take| take.id);
                 rig.shared.panel.send(Command::SplitIntoSolos(id.unwrap_or_default()));
@@ -99,24 +106,48 @@ impl Rig {
                 play(&mut self.shared.session(), self.played, &mut self.at);
                 self.played += 1;
             }
-            let began = Instant::now();
-            let goes_on = round(&self.shared, &|| self.values);
-            self.longest = self.longest.max(began.elapsed());
-            if !goes_on {
+            let (shared, values) = (self.shared.clone(), self.values);
+            if !self.hold(|| round(&shared, &|| values)) {
                 std::thread::sleep(POLL);
             }
         }
+    }
+
+    /// Loads the project, as it is saved now, into another instance, as the plugin does.
+    fn load(&mut self) {
+        let project = self.shared.take_store().project(&self.shared.session());
+        let opened = OpenedProject::of(Unpacked { project, missing: 0 });
+        self.shared = Arc::default();
+        self.shared.panel.want_takes(true);
+        let shared = self.shared.clone();
+        let shown = self.hold(|| {
+            let mut session = shared.session();
+            let _ = shared.take_store().load_opened(&mut session, opened);
+            session.unread(false).cloned()
+        });
+        let shown = shown.map(|take| TakeAnalysis::of(take, Settings::default()));
+        self.hold(|| {
+            let mut session = shared.session();
+            shown.map(|analysis| session.adopt(&Arc::new(analysis)));
+            shared.publish_view_model(&mut session, true);
+            shared.publish(&mut session);
+        });
     }
 
     /// Stops the transport.
     fn stop(&mut self) {
         let (at, tempo) = (Second(self.at + 1.0), Some(160.0));
         let point = TransportPoint { at, beat: Some(0.0), tempo, ..TransportPoint::default() };
-        let mut session = self.shared.session();
-        let began = Instant::now();
-        session.push(Event::Transport(point));
-        drop(session);
-        self.longest = self.longest.max(began.elapsed());
+        let shared = self.shared.clone();
+        self.hold(|| shared.session().push(Event::Transport(point)));
         self.rolls = false;
+    }
+
+    /// Does what holds the lock, and notes how long that was.
+    fn hold<T>(&mut self, work: impl FnOnce() -> T) -> T {
+        let began = Busy::now();
+        let done = work();
+        self.longest = self.longest.max(began.elapsed());
+        done
     }
 }
