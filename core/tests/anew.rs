@@ -20,7 +20,7 @@ fn play(session: &mut Session, from: u32, to: u32) {
                 ..TransportPoint::default()
             }));
         }
-        let key = 60 + u8::try_from(note * 5 % 17).unwrap();
+        let key = 60 + u8::try_from(note * 5 % 17).unwrap_or(0);
         let chord = (note % 13 == 0).then_some(key - 9);
         for key in chord.into_iter().chain([key]) {
             let (at, beat, key, channel) = (Second(at), None, Some(key), Some(0));

@@ -125,3 +125,58 @@ impl SoloSplit {
         Ok(false)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use overbar_core::input::event::{Event, NoteOff, NoteOn};
+    use overbar_core::time::transport::TransportPoint;
+
+    /// A take of forty notes, four a second.
+    fn played() -> Session {
+        let mut session = Session::default();
+        let point = TransportPoint {
+            beat: Some(0.0),
+            tempo: Some(120.0),
+            metre: Some((4, 4)),
+            rolling: true,
+            ..TransportPoint::default()
+        };
+        session.push(Event::Transport(point));
+        for note in 0..40_u8 {
+            let (at, key, channel) = (f64::from(note) / 4.0, Some(60 + note % 12), Some(0));
+            let (on, off) = (Second(at), Second(at + 0.2));
+            session.push(Event::On(NoteOn { at: on, beat: None, key, channel, velocity: 0.7 }));
+            session.push(Event::Off(NoteOff { at: off, beat: None, key, channel }));
+        }
+        session.finish();
+        session
+    }
+
+    /// It is corrected after it has been asked for, and while it is being split.
+    #[test]
+    fn a_take_is_split_where_a_solo_begins_as_it_is_by_then() {
+        let (mut session, mut store) = (played(), TakeStore::default());
+        let (split, analyses) = (SoloSplit::default(), Arc::default());
+        store.sync(&session);
+        let id = session.takes()[0].id;
+        let mark = Second(5.0);
+        let advance = |session: &mut Session, store: &mut TakeStore| {
+            split.advance(session, store, &analyses, |_, _| vec![mark])
+        };
+        split.ask(id);
+        split.ask(TakeId(77));
+        assert!(!advance(&mut session, &mut store).unwrap());
+        session.correct(1, mark, Some(true));
+        while !advance(&mut session, &mut store).unwrap() {
+            std::thread::yield_now();
+        }
+        let parts = session.takes().iter().map(|take| take.performance.heard.notes().len());
+        assert_eq!(parts.collect::<Vec<_>>(), [20, 20]);
+        let corrected = |take: &overbar_core::take::Take| take.performance.corrections.at(mark);
+        assert_eq!(corrected(&session.takes()[1]), Some(true));
+        assert!(advance(&mut session, &mut store).is_err(), "there is no such take");
+        store.undo(&mut session);
+        assert_eq!(session.takes().len(), 1);
+    }
+}
