@@ -12,7 +12,7 @@ use crate::runtime::lock::lock;
 use crate::view_model::take_detail::TakeDetail;
 use crate::view_model::tune::Tune;
 use current_copy::{CurrentCopy, Returned};
-use details::{Details, Made, DetailRequest};
+use details::{DetailRequest, Details, Made};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::session::Session;
 use overbar_core::session::snapshot::Taught;
@@ -189,7 +189,7 @@ impl TakeReader {
     }
 }
 
-impl State {
+impl ReaderState {
     /// The first take that `session` waits for.
     fn awaited<'a>(&self, session: &'a Session) -> Option<&'a Arc<Performance>> {
         let awaited = [session.unheard(), session.unread(false)];
