@@ -21,7 +21,7 @@ from common import HERE, SCRATCH, STATE_REVIEW, Differs, NotHere, finish
 
 ROOT = HERE.parent.parent
 TARGET = Path(STATE_REVIEW).parent.parent
-PROGRAM = TARGET / "debug" / "overbar"
+PROGRAM = TARGET / "debug" / "overbar-panel"
 NEEDS = ("jackd", "Xvfb", "xdotool", "pkg-config")
 SERVER = "overbar-check"
 # Transport: samples a second, quarter notes a minute.
@@ -41,7 +41,7 @@ def build() -> None:
     """The program, of which no other check has need."""
     command = ["cargo", "build", "--quiet", "--package", "overbar", "--features", "standalone"]
     target = {**os.environ, "CARGO_TARGET_DIR": str(TARGET)}
-    done = subprocess.run([*command, "--bin", "overbar"], cwd=ROOT, env=target, check=False)
+    done = subprocess.run([*command, "--bin", "overbar-panel"], cwd=ROOT, env=target, check=False)
     if done.returncode != 0:
         raise Differs("the stand-alone program does not build")
 

@@ -41,7 +41,7 @@ def shares(review: dict) -> dict[str, tuple[int, int]]:
 
 
 def check() -> str:
-    told = xtask("advice", SOLOS / "midi")
+    told = xtask("norms", SOLOS / "midi")
     norms = {}
     for name, computed, norm in re.findall(r"^(\w+) +\d+ ([-0-9. ]+) norm ([-0-9. ]+)$", told, re.M):
         computed, norm = ([float(x) for x in text.split()] for text in (computed, norm))

@@ -20,7 +20,7 @@ from collections import Counter
 import music21
 from music21.harmony import ChordSymbol
 
-from common import SCRATCH, SOLOS, Differs, end, equal, xtask
+from common import SCRATCH, SOLOS, Differs, end, equal, overbar, xtask
 from invent import File
 
 ROOTS = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
@@ -67,7 +67,7 @@ def in_music21(root: str, body: str) -> set[int]:
 def ours(symbols: list[str], name: str) -> list[dict]:
     path = SCRATCH / name
     path.write_text("\n".join(symbols) + "\n", encoding="utf-8")
-    return [json.loads(line) for line in xtask("chords", path).splitlines()]
+    return [json.loads(line) for line in xtask("symbols", path).splitlines()]
 
 
 def symbols() -> str:
@@ -138,7 +138,7 @@ def counts() -> str:
         file.write(SCRATCH / f"{number}.mid")
         (SCRATCH / f"{number}.txt").write_text("| " + " | ".join(chart) + " |\n")
         got = json.loads(
-            xtask("harmony", SCRATCH / f"{number}.mid", "--chords", SCRATCH / f"{number}.txt", "--json")
+            overbar("chords", SCRATCH / f"{number}.mid", "--chart", SCRATCH / f"{number}.txt", "--json")
         )["take"]
         chords = [ChordSymbol(symbol[0] + symbol[1:2].replace("b", "-") + symbol[2:]
                               if symbol[1:2] == "b" else symbol) for symbol in chart]

@@ -17,7 +17,7 @@ import statsmodels
 from scipy.stats import permutation_test
 from statsmodels.stats.proportion import confint_proportions_2indep
 
-from common import SCRATCH, end, equal, near, xtask
+from common import SCRATCH, end, equal, near, overbar
 from invent import File
 
 QUARTER = 480
@@ -54,7 +54,7 @@ def check() -> str:
         counts = rng.randint(4, 8), rng.randint(4, 8)
         first, a = invent(f"{index:02}-a.mid", rng, counts[0], 24)
         second, b = invent(f"{index:02}-b.mid", rng, counts[1], 32)
-        made = json.loads(xtask("compare", first, second, "--json"))
+        made = json.loads(overbar("compare", first, second, "--json"))
         for difference in made["differences"]:
             gap, of = difference["gap"], difference["of"]
             if of in SHARES:

@@ -17,11 +17,11 @@ import mido
 import pandas
 from jsonschema import Draft202012Validator
 
-from common import SCRATCH, end, equal, near, notes_of, xtask
+from common import SCRATCH, end, equal, near, notes_of, overbar
 from invent import METRES, File
 
 SCHEMA = Path(__file__).parents[2] / "core/src/output/export/take.schema.json"
-FORM = ["--form", "8", "--sections", "A4 B4", "--chords", "| Cm7 | F7 |"]
+FORM = ["--form", "8", "--sections", "A4 B4", "--chords", "| Cm7 | F7 | % | % | Cm7 | F7 | % | % |"]
 
 
 def invent(rng: random.Random, index: int) -> Path:
@@ -122,7 +122,7 @@ def check() -> str:
     (SCRATCH / "solos").mkdir()
     sources = [invent(rng, index) for index in range(len(METRES) * 2)]
     out = SCRATCH / "out"
-    xtask("review", SCRATCH / "solos", "--export", out, *FORM)
+    overbar("review", SCRATCH / "solos", "--export", out, *FORM)
     schema = Draft202012Validator(json.loads(SCHEMA.read_text()))
     marked = 0
     for source in sources:

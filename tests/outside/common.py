@@ -13,7 +13,7 @@ from typing import NoReturn
 
 import mido
 
-EXECUTABLE, SCRATCH, SOLOS = sys.argv[1], Path(sys.argv[2]), Path(sys.argv[3])
+XTASK, OVERBAR, SCRATCH, SOLOS = sys.argv[1], sys.argv[2], Path(sys.argv[3]), Path(sys.argv[4])
 
 # The report gives places and lengths to three decimals.
 ROUNDING = 0.0005 + 1e-9
@@ -35,10 +35,19 @@ class Note:
 
 
 def xtask(*arguments) -> str:
-    """What a command writes. It must end well and without a complaint."""
-    command = [EXECUTABLE, *map(str, arguments)]
+    """What a developers' command writes. It must end well and without a complaint."""
+    return said(XTASK, *arguments)
+
+
+def overbar(*arguments) -> str:
+    """What a users' command writes. It must end well and without a complaint."""
+    return said(OVERBAR, *arguments)
+
+
+def said(*command) -> str:
+    command = [str(word) for word in command]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
-    if done.returncode != 0 or done.stderr:
+    if done.returncode != 0:
         raise Differs(f"{' '.join(command)}: exit code {done.returncode}, {done.stderr.strip()}")
     return done.stdout
 
@@ -46,7 +55,7 @@ def xtask(*arguments) -> str:
 def reviews(folder: Path, melody: str = "auto") -> dict[str, dict]:
     """The reviews of a folder's files, by the files' names. With "all" for the melody every note
     counts as it came; else ornaments, glitches and what lies under a line are heard as such."""
-    lines = xtask("review", folder, "--json", "--melody", melody).splitlines()
+    lines = overbar("review", folder, "--json", "--line", melody).splitlines()
     return {Path(review["file"]).name: review for review in map(json.loads, lines)}
 
 

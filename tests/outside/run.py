@@ -83,18 +83,18 @@ def last_line(done: subprocess.CompletedProcess) -> str:
     return lines[-1] if lines else f"exit code {done.returncode}"
 
 
-def build() -> str:
-    """The path of the commands' executable, freshly built."""
+def build(package: str, name: str) -> str:
+    """The path of an executable, freshly built."""
     cargo = os.environ.get("CARGO", "cargo")
-    command = [cargo, "build", "--quiet", "--package", "xtask", "--message-format", "json"]
+    command = [cargo, "build", "--quiet", "--package", package, "--message-format", "json"]
     built = run(command, cwd=ROOT)
     if built.returncode != 0:
-        raise Broken(f"xtask does not build:\n{built.stderr}")
+        raise Broken(f"{package} does not build:\n{built.stderr}")
     for line in built.stdout.splitlines():
         message = json.loads(line)
-        if message.get("executable") and message["target"]["name"] == "xtask":
+        if message.get("executable") and message["target"]["name"] == name:
             return message["executable"]
-    raise Broken("cargo does not name the executable of xtask")
+    raise Broken(f"cargo does not name the executable of {package}")
 
 
 def note_skipped(what: str) -> None:
@@ -109,7 +109,7 @@ def main() -> int:
     solos = parser.parse_args().solos.resolve()
     checks = sorted(HERE.glob("check_*.py"))
     try:
-        executable = build()
+        executables = [build("xtask", "xtask"), build("overbar-cli", "overbar")]
         python = environment()
     except Unavailable as why:
         for check in checks:
@@ -128,7 +128,7 @@ def main() -> int:
     for check in checks:
         folder = scratch / check.stem
         folder.mkdir(parents=True)
-        command = [python, "-B", check, executable, folder, solos]
+        command = [python, "-B", check, *executables, folder, solos]
         pipe = subprocess.PIPE
         running.append(subprocess.Popen(command, stdout=pipe, stderr=subprocess.STDOUT, text=True))
     passed = failed = skipped = 0

@@ -1,6 +1,6 @@
 """How long `review` takes over the labelled solos, beside libraries of Python that only read them.
 
-`run.py COMMANDS [FOLDER]`: the executable of xtask, in release, and the folder of MIDI files, by
+`run.py COMMANDS [FOLDER]`: overbar, in release, and the folder of MIDI files, by
 default ../shared/data/open-solos/midi. Each is the best of several rounds in one run, so that the
 ratios hold on any machine. `review` is a process of its own and analyses all it reads; mido,
 pretty_midi and symusic read the files in this process, and music21 gives the beat of each note. The

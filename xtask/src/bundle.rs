@@ -1,7 +1,7 @@
 //! `bundle`: builds the plugin's bundles into `target/bundled`.
 
-use crate::outcome::Outcome;
 use crate::steps::root;
+use overbar_cli::Outcome;
 
 /// Runs the command; arguments are handed on to `cargo build`.
 pub fn run(arguments: &[String]) -> Outcome {

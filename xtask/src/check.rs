@@ -1,8 +1,8 @@
 //! `check`: everything that must pass before a change lands.
 
-use crate::outcome::{Outcome, say};
 use crate::steps::{Beside, cargo, root, step, target};
 use crate::{bundle, deny};
+use overbar_cli::{Outcome, say};
 use overbar_testkit::skipped;
 use std::collections::BTreeSet;
 use std::process::Command;

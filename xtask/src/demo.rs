@@ -1,8 +1,8 @@
 //! `demo`: builds the plugin and plays an invented practice session through it.
 
 use crate::bundle;
-use crate::outcome::Outcome;
 use crate::steps::{cargo, step};
+use overbar_cli::Outcome;
 
 /// Runs the command; arguments are handed on to the program that plays.
 pub fn run(arguments: &[String]) -> Outcome {

@@ -1,8 +1,8 @@
 //! `fuzz`, `soak`, `sanitize`, `speed`: too slow for `check`.
 
 use crate::bundle;
-use crate::outcome::{Outcome, say};
 use crate::steps::{cargo, root, step, target};
+use overbar_cli::{Outcome, say};
 use overbar_testkit::skipped;
 use std::process::Command;
 
@@ -29,14 +29,16 @@ pub fn soak(arguments: &[String]) -> Outcome {
 
 /// Times `review` against libraries that only parse; a folder is passed on.
 pub fn speed(arguments: &[String]) -> Outcome {
-    match step("speed: build", &mut cargo(&["build", "--release", "--quiet", "--package", "xtask"]))
-    {
+    match step(
+        "speed: build",
+        &mut cargo(&["build", "--release", "--quiet", "--package", "overbar-cli"]),
+    ) {
         Outcome::Done => {}
         failed => return failed,
     }
     let mut python = Command::new("python3");
     python.current_dir(root()).arg("tests/speed/run.py");
-    step("speed", python.arg(target().join("release/xtask")).args(arguments))
+    step("speed", python.arg(target().join("release/overbar")).args(arguments))
 }
 
 const SOAK: [&str; 8] = [

@@ -1,6 +1,6 @@
 //! Running other programs, one step after the other.
 
-use crate::outcome::{Outcome, say};
+use overbar_cli::{Outcome, say};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus};
 use std::time::Instant;

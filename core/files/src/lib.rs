@@ -1,9 +1,6 @@
-//! MIDI files analysed as the plugin would, for `cargo xtask` and the stand-alone program.
+//! MIDI files analysed as the plugin would, and output files that replace no others: for the command line
+//! and the plugin.
 
-pub mod corrections;
 pub mod load;
-pub mod options;
-pub mod outcome;
-pub mod report;
-pub mod review;
+pub mod output;
 pub mod tables;

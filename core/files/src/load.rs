@@ -1,14 +1,25 @@
 //! Loads MIDI files as takes.
 
-use crate::options::Options;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::input::midi_file::MidiFile;
-use overbar_core::output::review::take_of;
+use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::output::review::{ByHand, take_of};
+use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use std::sync::{Arc, mpsc};
+
+/// Which notes of a file are the soloist's, and how they are analysed.
+#[derive(Debug, Clone, Default)]
+pub struct LoadOptions {
+    /// Track and channel.
+    pub choice: Choice,
+    /// The analysis settings.
+    pub settings: Settings,
+    /// Corrections by hand.
+    pub by_hand: Vec<ByHand>,
+}
 
 /// A file as a take.
 pub struct LoadedFile {
@@ -35,12 +46,12 @@ pub fn read(path: &Path) -> Result<Vec<u8>, String> {
     }
 }
 
-/// The take of a file, with the track, channel, settings and corrections of `options`.
+/// The take of a file's bytes.
 ///
 /// # Errors
 /// The reason, without the file's name.
-pub fn take(path: &Path, options: &Options) -> Result<Arc<Performance>, String> {
-    let midi = MidiFile::read(&read(path)?).map_err(|error| error.to_string())?;
+pub fn take(bytes: &[u8], options: &LoadOptions) -> Result<Arc<Performance>, String> {
+    let midi = MidiFile::read(bytes).map_err(|error| error.to_string())?;
     let take = take_of(&midi, options.choice, options.settings, &options.by_hand);
     take.map_err(|error| error.to_string())
 }
@@ -49,28 +60,10 @@ pub fn take(path: &Path, options: &Options) -> Result<Arc<Performance>, String> 
 ///
 /// # Errors
 /// A line that names the file and the reason.
-pub fn load(path: &Path, options: &Options) -> Result<LoadedFile, String> {
-    let take = take(path, options).map_err(|why| format!("{}: {why}", path.display()))?;
+pub fn load(path: &Path, options: &LoadOptions) -> Result<LoadedFile, String> {
+    let take = read(path).and_then(|bytes| take(&bytes, options));
+    let take = take.map_err(|why| format!("{}: {why}", path.display()))?;
     Ok(LoadedFile { name: name(path), analysis: TakeAnalysis::of(take, options.settings) })
-}
-
-/// Several files; files of the same name are numbered.
-///
-/// # Errors
-/// The first that cannot be loaded.
-pub fn load_all(options: &Options) -> Result<Vec<LoadedFile>, String> {
-    let mut files: Vec<LoadedFile> = Vec::new();
-    for path in &options.paths {
-        let mut file = load(path, options)?;
-        let name = file.name.clone();
-        let mut number = 2;
-        while files.iter().any(|other| other.name == file.name) {
-            file.name = format!("{name} ({number})");
-            number += 1;
-        }
-        files.push(file);
-    }
-    Ok(files)
 }
 
 /// The MIDI files of a folder by name, and a line for each entry that cannot be read.

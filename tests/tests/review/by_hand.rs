@@ -1,6 +1,6 @@
 //! Corrections of a file, kept beside it; and taps that tell a rig's delay.
 
-use crate::support::command::{Ran, folder, xtask};
+use crate::support::command::{Ran, folder, overbar};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
@@ -20,7 +20,7 @@ fn three(folder: &Path) -> PathBuf {
 fn run(command: &str, path: &Path, options: &[&str]) -> Ran {
     let mut arguments = vec![command, path.to_str().unwrap()];
     arguments.extend(options);
-    xtask(&arguments)
+    overbar(&arguments)
 }
 
 fn bars(ran: &Ran) -> Vec<i64> {
@@ -48,7 +48,7 @@ fn phrases_are_joined_and_split_and_kept_so() {
     let again = run("review", &path, &["--json", "--corrections", file]);
     assert_eq!(bars(&again), [1, 5, 5]);
     // What is said later stands.
-    run("review", &path, &["--split", "3.1", "--corrections", file]);
+    run("review", &path, &["--split", "3.1", "--corrections", file, "--force"]);
     let again = run("review", &path, &["--json", "--corrections", file]);
     assert_eq!(bars(&again), [1, 3, 5, 5]);
 }
@@ -62,7 +62,7 @@ fn what_cannot_be_corrected_is_told_and_nothing_is_written() {
     for (options, told) in [
         (&["--split", "2.1"][..], "bar 2, beat 1: no note of the line in that bar"),
         (&["--split", "3.1.25"], "the nearest in that bar is at beat 1"),
-        (&["--join", "3"], "--join 3: not BAR.BEAT"),
+        (&["--join", "3"], "not BAR.BEAT"),
     ] {
         let mut all = vec!["--corrections", file];
         all.extend(options);
@@ -91,7 +91,7 @@ fn taps_tell_the_delay_of_a_rig() {
     std::fs::write(&path, midi_file(1, &[taps(16)])).unwrap();
     let ran = run("calibrate", &path, &[]);
     assert_eq!(ran.code, Some(0), "{}", ran.err);
-    assert!(ran.out.contains("25 ms late (14 taps;"), "{}", ran.out);
+    assert!(ran.out.contains("input latency: 25 ms (14 taps;"), "{}", ran.out);
     // Heard with that delay taken off, they are on the beat.
     let lag = |options: &[&str]| {
         let review: Value = serde_json::from_str(&run("review", &path, options).out).unwrap();

@@ -15,7 +15,18 @@ pub struct Ran {
 
 /// Runs `cargo xtask` with these arguments.
 pub fn xtask<A: AsRef<OsStr>>(arguments: &[A]) -> Ran {
-    let output = Command::new(executable()).args(arguments).output().unwrap();
+    static EXECUTABLE: OnceLock<PathBuf> = OnceLock::new();
+    run(EXECUTABLE.get_or_init(|| executable("xtask", "xtask")), arguments)
+}
+
+/// Runs `overbar` with these arguments.
+pub fn overbar<A: AsRef<OsStr>>(arguments: &[A]) -> Ran {
+    static EXECUTABLE: OnceLock<PathBuf> = OnceLock::new();
+    run(EXECUTABLE.get_or_init(|| executable("overbar-cli", "overbar")), arguments)
+}
+
+fn run<A: AsRef<OsStr>>(executable: &Path, arguments: &[A]) -> Ran {
+    let output = Command::new(executable).args(arguments).output().unwrap();
     Ran {
         code: output.status.code(),
         out: String::from_utf8(output.stdout).unwrap(),
@@ -25,26 +36,21 @@ pub fn xtask<A: AsRef<OsStr>>(arguments: &[A]) -> Ran {
 
 /// The executable belongs to another package, so that cargo has to be asked to build it and to
 /// tell where it is: that holds for any target folder and profile.
-fn executable() -> &'static Path {
-    static EXECUTABLE: OnceLock<PathBuf> = OnceLock::new();
-    EXECUTABLE.get_or_init(|| {
-        let output = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
-            .args(["build", "--quiet", "--package", "xtask", "--message-format", "json"])
-            .current_dir(env!("CARGO_MANIFEST_DIR"))
-            .stderr(Stdio::inherit())
-            .output()
-            .unwrap();
-        assert!(output.status.success(), "xtask does not build");
-        String::from_utf8(output.stdout)
-            .unwrap()
-            .lines()
-            .filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok())
-            .find(|message| {
-                message["target"]["name"] == "xtask" && message["executable"].is_string()
-            })
-            .map(|message| PathBuf::from(message["executable"].as_str().unwrap()))
-            .expect("cargo names the executable")
-    })
+fn executable(package: &str, name: &str) -> PathBuf {
+    let output = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
+        .args(["build", "--quiet", "--package", package, "--message-format", "json"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .stderr(Stdio::inherit())
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{package} does not build");
+    String::from_utf8(output.stdout)
+        .unwrap()
+        .lines()
+        .filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok())
+        .find(|message| message["target"]["name"] == name && message["executable"].is_string())
+        .map(|message| PathBuf::from(message["executable"].as_str().unwrap()))
+        .expect("cargo names the executable")
 }
 
 /// An empty folder of a test's own.

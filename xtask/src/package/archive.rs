@@ -40,9 +40,12 @@ pub fn pack(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
         let mut header = tar::Header::new_gnu();
         header.set_size(bytes.len() as u64);
         header.set_mtime(0);
-        let folders = ["CLAP/", "VST3/", "program/"];
-        let is_program = path.ends_with(".sh") || folders.iter().any(|f| path.starts_with(f));
-        header.set_mode(if is_program { 0o755 } else { 0o644 });
+        let is_script = path.ends_with(".sh");
+        let is_plugin = path.starts_with("CLAP/") || path.starts_with("VST3/");
+        // Man pages and completions lie in folders of their own.
+        let is_program = path.strip_prefix("program/").is_some_and(|path| !path.contains('/'));
+        let is_executable = is_script || is_plugin || is_program;
+        header.set_mode(if is_executable { 0o755 } else { 0o644 });
         let added = tar.append_data(&mut header, format!("{name}/{path}"), bytes.as_slice());
         added.map_err(|error| format!("{path}: {error}"))?;
     }

@@ -11,11 +11,15 @@ foreach ($format in "CLAP", "VST3") {
     Copy-Item -Recurse (Join-Path $PSScriptRoot "$format\$name") $target
     Write-Output "Installed: $target"
 }
-$program = Join-Path $PSScriptRoot "program\overbar.exe"
-if (Test-Path $program) {
-    $folder = Join-Path $env:LOCALAPPDATA "Programs\Overbar"
-    New-Item -ItemType Directory -Force -Path $folder | Out-Null
-    Copy-Item -Force $program $folder
-    Write-Output "Installed: $folder\overbar.exe"
+$folder = Join-Path $env:LOCALAPPDATA "Programs\Overbar"
+New-Item -ItemType Directory -Force -Path $folder | Out-Null
+foreach ($program in "overbar.exe", "overbar-panel.exe") {
+    $source = Join-Path $PSScriptRoot "program\$program"
+    if (Test-Path $source) {
+        Copy-Item -Force $source $folder
+        Write-Output "Installed: $folder\$program"
+    }
 }
+Copy-Item -Recurse -Force (Join-Path $PSScriptRoot "manual") $folder
+Write-Output "Installed: $folder\manual\README.md"
 Write-Output "Let your DAW scan for new plugins."

@@ -1,22 +1,32 @@
-//! `package`: an archive for this system with the plugin in both formats, the stand-alone program,
-//! all licences, scripts to install and uninstall without root, and checksums.
+//! `package`: an archive for this system with the plugin in both formats, `overbar` with its man pages and
+//! completions, the stand-alone panel where it can be built, the manual, all licences, scripts to install
+//! and uninstall without root, and checksums.
 //!
 //! Build paths are remapped, and the archive has no time or owner, so that two builds of one source
 //! are identical; `--twice` checks that.
 
 mod archive;
 mod licences;
+mod manual;
 #[cfg(test)]
 mod tests;
 
-use crate::outcome::{Outcome, say};
 use crate::steps::{cargo, root, step, target};
 use archive::{digest, files_of, pack};
+use overbar_cli::{Outcome, say};
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-/// The folder of the stand-alone program.
+/// The folder of `overbar`, the stand-alone panel, and what shells need.
 const PROGRAM: &str = "program";
+
+/// Where a system keeps its own programs.
+const SYSTEM_PATH: &str = "/usr/local/bin:/usr/bin:/bin";
+
+/// Where completions of a shell lie in that folder.
+const COMPLETIONS: [(&str, &str); 3] =
+    [("bash", "overbar.bash"), ("zsh", "_overbar"), ("fish", "overbar.fish")];
 
 /// Runs the command.
 pub fn run(arguments: &[String]) -> Outcome {
@@ -95,20 +105,43 @@ fn build(folder: &Path) -> Result<(), String> {
     if programs.exists() {
         std::fs::remove_dir_all(&programs).map_err(|error| named(&programs, &error))?;
     }
-    if let Some(why) = no_program() {
-        say(&format!("package: WITHOUT THE STAND-ALONE PROGRAM: {why}"));
+    let build = |name: &str, arguments: &[&str]| {
+        let mut build = remapped(cargo(&["build", "--release"]));
+        done(step(&format!("package: build {name}"), build.args(arguments)))?;
+        let program = format!("{name}{}", std::env::consts::EXE_SUFFIX);
+        write(&programs.join(&program), &read(&folder.join("release").join(&program))?)
+    };
+    build("overbar", &["--package", "overbar-cli"])?;
+    for_shells(&programs)?;
+    if let Some(why) = no_panel() {
+        say(&format!("package: WITHOUT THE STAND-ALONE PANEL: {why}"));
         return Ok(());
     }
-    let build = cargo(&["build", "--release", "--package", "overbar", "--bin", "overbar"]);
-    let mut build = remapped(build);
-    build.args(["--features", "standalone"]);
-    done(step("package: build the stand-alone program", &mut build))?;
-    let program = format!("overbar{}", std::env::consts::EXE_SUFFIX);
-    write(&programs.join(&program), &read(&folder.join("release").join(&program))?)
+    build("overbar-panel", &["--package", "overbar", "--bin", "overbar-panel", "--features", "standalone"])
 }
 
-/// Why the stand-alone program cannot be built here, if so.
-fn no_program() -> Option<String> {
+/// Man pages and completions, made by the program itself.
+fn for_shells(programs: &Path) -> Result<(), String> {
+    let overbar = programs.join(format!("overbar{}", std::env::consts::EXE_SUFFIX));
+    // The copy is not executable yet everywhere.
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        let mode = std::fs::Permissions::from_mode(0o755);
+        std::fs::set_permissions(&overbar, mode).map_err(|error| named(&overbar, &error))?;
+    }
+    let mut man = Command::new(&overbar);
+    done(step("package: man pages", man.arg("man").arg(programs.join("man"))))?;
+    for (shell, file) in COMPLETIONS {
+        let ran = Command::new(&overbar).args(["completions", shell]).output();
+        let ran = ran.map_err(|error| named(&overbar, &error))?;
+        write(&programs.join("completions").join(file), &ran.stdout)?;
+    }
+    Ok(())
+}
+
+/// Why the stand-alone panel cannot be built here, if so.
+fn no_panel() -> Option<String> {
     if !cfg!(target_os = "linux") {
         return None;
     }
@@ -149,9 +182,10 @@ fn gather(bundled: &Path, content: &Path) -> Result<(), String> {
             &bytes,
         )?;
     }
-    for file in ["LICENSE-MIT", "LICENSE-APACHE", "README.md"] {
+    for file in ["LICENSE-MIT", "LICENSE-APACHE"] {
         write(&content.join(file), &read(&root().join(file))?)?;
     }
+    manual::write_all(content)?;
     write(&content.join("CHANGELOG.md"), &read(&root().join("plugin/CHANGELOG.md"))?)?;
     write(&content.join("LICENCES.txt"), licences::all()?.as_bytes())?;
     if cfg!(windows) {
@@ -177,17 +211,28 @@ fn try_out(archive: &Path, scratch: &Path) -> Result<(), String> {
     std::fs::create_dir_all(&home).map_err(|error| named(&home, &error))?;
     let call = |program: &str, arguments: &[&Path]| {
         let mut command = Command::new(program);
-        command.current_dir(scratch).args(arguments).env("HOME", &home);
+        // As a new user's, without a compiler.
+        command.current_dir(scratch).args(arguments).env("HOME", &home).env("PATH", SYSTEM_PATH);
+        command.env_remove("XDG_DATA_HOME").env_remove("XDG_CONFIG_HOME");
         done(step(&format!("package: {program}"), &mut command))
     };
     call("tar", &[Path::new("-xzf"), archive])?;
     let unpacked = scratch.join(name());
     call("sh", &[&unpacked.join("install.sh")])?;
     let installed = files_of(&home)?;
-    let mut wanted = vec!["overbar.clap", "overbar.vst3"];
-    if unpacked.join(PROGRAM).exists() {
-        wanted.push(".local/bin/overbar");
-        call(&home.join(".local/bin/overbar").display().to_string(), &[Path::new("help")])?;
+    let programs = home.join(".local/bin");
+    let overbar = programs.join("overbar").display().to_string();
+    let solo = scratch.join("solo.mid");
+    let notes = (0..8).fold(Track::default(), |track, note| {
+        track.note(0, 60, note * QUARTER, (note + 1) * QUARTER)
+    });
+    write(&solo, &midi_file(0, &[notes]))?;
+    call(&overbar, &[Path::new("--version")])?;
+    call(&overbar, &[Path::new("review"), &solo])?;
+    let mut wanted = vec!["overbar.clap", "overbar.vst3", ".local/bin/overbar", "manual/README.md"];
+    if unpacked.join(PROGRAM).join("overbar-panel").exists() {
+        wanted.push(".local/bin/overbar-panel");
+        call(&programs.join("overbar-panel").display().to_string(), &[Path::new("--help")])?;
     }
     for file in wanted {
         if !installed.iter().any(|(path, _)| path.contains(file)) {

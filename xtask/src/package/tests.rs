@@ -5,6 +5,10 @@ fn bundles(folder: &Path) {
     write(&folder.join("overbar.clap"), b"clap").unwrap();
     write(&folder.join("overbar"), b"of an earlier build").unwrap();
     write(&folder.join("program/overbar"), b"#!/bin/sh\n").unwrap();
+    write(&folder.join("program/man/overbar-review.1"), b".TH overbar-review 1\n").unwrap();
+    for (_, file) in COMPLETIONS {
+        write(&folder.join("program/completions").join(file), b"# completions\n").unwrap();
+    }
     write(&folder.join("overbar.vst3/Contents/x86_64-linux/overbar.so"), b"vst3").unwrap();
 }
 

@@ -53,9 +53,9 @@ mod test_files;
 #[cfg(test)]
 mod tests;
 
-use crate::outcome::{Outcome, say};
 use fastrand::Rng;
 use options::Options;
+use overbar_cli::{Outcome, say};
 use solo::Solo;
 use std::ffi::OsString;
 use std::path::Path;

@@ -2,7 +2,7 @@
 
 use super::run;
 use super::test_files::{Files, perform};
-use crate::outcome::Outcome;
+use overbar_cli::Outcome;
 use overbar_core::input::midi_file::MidiFile;
 use overbar_core::time::metre::Metre;
 use std::ffi::OsString;

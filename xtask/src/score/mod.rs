@@ -10,7 +10,7 @@
 //! - `--gate MS` makes every note last so many milliseconds, `--legato S` fills rests under so many
 //!   seconds, before anything is heard. Models are fitted to the notes as played all the same.
 //! - `--fit OUT` writes weights fitted to the whole folder.
-//! - `--melody`, `--feel`, `--pulse` and `--latency` set how entries are heard. The boundary models
+//! - `--line`, `--feel`, `--pulse` and `--latency` set how entries are heard. The boundary models
 //!   are scored on the line as it is followed by default.
 //! - `--json` writes JSON; its fields are documented in [`report`].
 
@@ -33,12 +33,13 @@ mod starts;
 mod taught;
 mod weights_file;
 
-use crate::outcome::{Outcome, say};
+use clap::Parser as _;
 use examples::SoloExamples;
 use grades::Grade;
 use labels::Label;
 use model::ModelPair;
 use options::Options;
+use overbar_cli::{Outcome, say};
 use overbar_core::segmentation::Hindsight;
 use report::{Models, Report};
 use solo::Solo;
@@ -47,17 +48,15 @@ use taught::Taught;
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    match Options::parse(arguments).and_then(|options| score(&options)) {
-        Ok(text) => {
-            say(&text);
-            Outcome::Done
-        }
-        Err(what) => Outcome::Wrong(what),
+    match Options::try_parse_from(arguments) {
+        Ok(options) => score(&options).map(|text| say(&text)).into(),
+        Err(error) => Outcome::Wrong(error.to_string().trim_start_matches("error: ").to_owned()),
     }
 }
 
 fn score(options: &Options) -> Result<String, String> {
-    let hear = |label| Solo::hear(&options.folder, label, options.note_ends, options.settings);
+    let (note_ends, settings) = (options.note_ends(), options.analysis.settings());
+    let hear = |label| Solo::hear(&options.folder, label, note_ends, settings);
     let labels = Label::read_all(&options.folder)?;
     let solos: Vec<Solo> = labels.into_iter().map(hear).collect::<Result<_, _>>()?;
     let scored = every_grade(&solos, options)?;
@@ -76,7 +75,7 @@ fn score(options: &Options) -> Result<String, String> {
     if let Some(path) = &options.fit {
         weights_file::write(path, &fitted)?;
     }
-    let report = Report::of(&solos, options.note_ends, models)?;
+    let report = Report::of(&solos, note_ends, models)?;
     if options.json {
         serde_json::to_string(&report).map_err(|error| error.to_string())
     } else {

@@ -1,104 +1,80 @@
 //! The options of `score`.
 
 use super::note_ends::NoteEnds;
-use crate::options::{SETTINGS, set};
-use overbar_core::settings::Settings;
-use std::ffi::OsString;
+use clap::Parser;
+use overbar_cli::SettingsArgs;
 use std::path::PathBuf;
 
 /// What is asked for.
-#[derive(Debug, Default, PartialEq)]
+#[derive(Parser)]
+#[command(name = "cargo xtask score", no_binary_name = true)]
 pub struct Options {
-    /// Where `labels.jsonl` is.
+    /// Where labels.jsonl and midi/ are
     pub folder: PathBuf,
-    /// Also score models fitted without the solos they are scored on.
+    /// Also score models fitted without the solos they are scored on
+    #[arg(long)]
     pub cross_validate: bool,
-    /// Also score what corrections teach.
+    /// Also score what corrections teach
+    #[arg(long)]
     pub taught: bool,
-    /// How note ends are changed before anything is heard.
-    pub note_ends: NoteEnds,
-    /// Where to write weights fitted to all solos.
+    /// Make every note last so many milliseconds
+    #[arg(long, value_name = "MS", value_parser = |text: &str| number(text, 10_000.0))]
+    gate: Option<f64>,
+    /// Fill rests under so many seconds
+    #[arg(long, value_name = "SECONDS", conflicts_with = "gate")]
+    #[arg(value_parser = |text: &str| number(text, 10.0))]
+    legato: Option<f64>,
+    /// Write weights fitted to all solos
+    #[arg(long, value_name = "OUT")]
     pub fit: Option<PathBuf>,
-    /// Write JSON.
+    /// Write JSON
+    #[arg(long)]
     pub json: bool,
-    /// How the solos are heard.
-    pub settings: Settings,
+    #[command(flatten)]
+    pub analysis: SettingsArgs,
 }
 
 impl Options {
-    /// # Errors
-    /// A line that names what is wrong.
-    pub fn parse(arguments: &[OsString]) -> Result<Self, String> {
-        let mut options = Self::default();
-        let mut folder = None;
-        let mut rest = arguments.iter();
-        while let Some(argument) = rest.next() {
-            let text = argument.to_string_lossy();
-            let mut value = || rest.next().ok_or(format!("{text} needs a value"));
-            match text.as_ref() {
-                "--cross-validate" => options.cross_validate = true,
-                "--taught" => options.taught = true,
-                "--json" => options.json = true,
-                "--fit" => options.fit = Some(PathBuf::from(value()?)),
-                "--gate" | "--legato" if options.note_ends != NoteEnds::AsPlayed => {
-                    return Err("--gate or --legato, once".to_owned());
-                }
-                "--gate" => {
-                    let ms = number(&text, value()?, 10_000.0)?;
-                    options.note_ends = NoteEnds::Gate { milliseconds: ms };
-                }
-                "--legato" => {
-                    let seconds = number(&text, value()?, 10.0)?;
-                    options.note_ends = NoteEnds::Legato { seconds };
-                }
-                setting if SETTINGS.contains(&setting) => {
-                    set(&mut options.settings, setting, value()?)?;
-                }
-                flag if flag.starts_with('-') => return Err(format!("{flag}: no such option")),
-                _ if folder.is_some() => return Err(format!("{text}: one folder at a time")),
-                _ => folder = Some(PathBuf::from(argument)),
-            }
+    /// How note ends are changed before anything is analysed.
+    pub fn note_ends(&self) -> NoteEnds {
+        match (self.gate, self.legato) {
+            (Some(milliseconds), _) => NoteEnds::Gate { milliseconds },
+            (_, Some(seconds)) => NoteEnds::Legato { seconds },
+            _ => NoteEnds::AsPlayed,
         }
-        options.folder = folder.ok_or("score needs a folder with labels.jsonl and midi/")?;
-        Ok(options)
     }
 }
 
-fn number(option: &str, figure: &OsString, most: f64) -> Result<f64, String> {
-    let figure = figure.to_string_lossy();
-    let number = figure.parse().ok().filter(|number| *number > 0.0 && *number <= most);
-    number.ok_or(format!("{option} {figure}: not a number over 0 and up to {most}"))
+fn number(text: &str, most: f64) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number| *number > 0.0 && *number <= most);
+    number.ok_or(format!("not a number over 0 and up to {most}"))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use overbar_core::settings::Melody;
-    use overbar_core::settings::{Feel, Pulse};
+    use overbar_core::settings::{Feel, Melody, Pulse, Settings};
 
     fn parse(text: &str) -> Result<Options, String> {
-        Options::parse(&text.split_whitespace().map(OsString::from).collect::<Vec<_>>())
+        Options::try_parse_from(text.split_whitespace()).map_err(|error| error.to_string())
     }
 
     #[test]
     fn options_in_any_order() {
-        let folder = PathBuf::from("solos");
-        assert_eq!(parse("solos"), Ok(Options { folder: folder.clone(), ..Options::default() }));
-        let expected = Options {
-            folder,
-            cross_validate: true,
-            taught: true,
-            note_ends: NoteEnds::Gate { milliseconds: 40.0 },
-            fit: Some(PathBuf::from("weights.txt")),
-            json: true,
-            settings: Settings::default(),
-        };
-        let asked = "--json --gate 40 solos --fit weights.txt --taught --cross-validate";
-        assert_eq!(parse(asked), Ok(expected));
+        let plain = parse("solos").unwrap();
+        assert_eq!(plain.folder, PathBuf::from("solos"));
+        assert_eq!(plain.note_ends(), NoteEnds::AsPlayed);
+        assert!(!plain.json && !plain.taught && !plain.cross_validate && plain.fit.is_none());
+        let all = "--json --gate 40 solos --fit weights.txt --taught --cross-validate";
+        let all = parse(all).unwrap();
+        assert_eq!(all.folder, PathBuf::from("solos"));
+        assert_eq!(all.note_ends(), NoteEnds::Gate { milliseconds: 40.0 });
+        assert!(all.json && all.taught && all.cross_validate);
+        assert_eq!(all.fit, Some(PathBuf::from("weights.txt")));
         let legato = parse("solos --legato 0.15").unwrap();
-        assert_eq!(legato.note_ends, NoteEnds::Legato { seconds: 0.15 });
+        assert_eq!(legato.note_ends(), NoteEnds::Legato { seconds: 0.15 });
         let heard = parse("solos --melody all --feel swing --pulse half --latency -12.5").unwrap();
-        let Settings { melody, feel, pulse, latency, .. } = heard.settings;
+        let Settings { melody, feel, pulse, latency, .. } = heard.analysis.settings();
         assert_eq!((melody, feel, pulse), (Melody::All, Feel::Swing, Pulse::Half));
         assert!((latency.0 + 0.0125).abs() < 1e-12);
     }
@@ -106,20 +82,20 @@ mod tests {
     #[test]
     fn what_is_not_understood_is_named() {
         for (asked, told) in [
-            ("", "score needs a folder"),
-            ("a b", "b: one folder"),
-            ("a --grades", "--grades: no such option"),
-            ("a --gate", "--gate needs a value"),
-            ("a --gate x", "--gate x: not a number over 0 and up to 10000"),
-            ("a --gate 0", "--gate 0: not a number"),
-            ("a --legato NaN", "--legato NaN: not a number"),
-            ("a --legato 11", "--legato 11: not a number"),
-            ("a --gate 40 --legato 0.1", "--gate or --legato, once"),
-            ("a --fit", "--fit needs a value"),
-            ("a --feel shuffle", "--feel shuffle: there are auto, straight, swing"),
-            ("a --latency soon", "--latency soon: not a number from -500 to 500"),
+            ("", "<FOLDER>"),
+            ("a b", "'b'"),
+            ("a --grades", "'--grades'"),
+            ("a --gate", "'--gate <MS>'"),
+            ("a --gate x", "not a number over 0 and up to 10000"),
+            ("a --gate 0", "not a number over 0"),
+            ("a --legato NaN", "not a number over 0"),
+            ("a --legato 11", "not a number over 0 and up to 10"),
+            ("a --gate 40 --legato 0.1", "cannot be used with"),
+            ("a --fit", "'--fit <OUT>'"),
+            ("a --feel shuffle", "possible values: auto, straight, swing"),
+            ("a --latency soon", "not a number from -500 to 500"),
         ] {
-            let refused = parse(asked).unwrap_err();
+            let Err(refused) = parse(asked) else { panic!("{asked} was understood") };
             assert!(refused.contains(told), "{asked}: {refused}");
         }
     }

@@ -10,7 +10,7 @@ use overbar_core::settings::Settings;
 use overbar_core::study::compare::Style;
 use overbar_core::theory::form::Form;
 use overbar_files::load::{name, on_all_cores};
-use overbar_files::report::names;
+use overbar_files::output::names;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};

@@ -1,9 +1,9 @@
 //! Where files are written: the folder that the user typed, or a default one. No file is ever
 //! overwritten.
 
+use overbar_files::output;
 use overbar_library::FOLDER_VARIABLE;
-use std::fs::OpenOptions;
-use std::io::{ErrorKind, Write as _};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// At most this many files of one name get a number.
@@ -11,6 +11,7 @@ const MOST_ALIKE: u32 = 9_999;
 
 /// The default folder: `Overbar` in the user's documents, or in the home folder without those. `None`
 /// for a user without a home folder.
+#[must_use]
 pub fn usual() -> Option<PathBuf> {
     if let Some(data) = std::env::var_os(FOLDER_VARIABLE).filter(|data| !data.is_empty()) {
         return Some(PathBuf::from(data).join("out"));
@@ -50,57 +51,32 @@ pub fn of(typed: &str) -> Result<PathBuf, String> {
     Ok(folder)
 }
 
-/// Makes something called `stem` and `ending` in `folder`, with a number after its name if that exists;
-/// `told` puts an error in words.
-fn numbered<T>(
-    folder: &Path,
-    (stem, ending, what): (&str, &str, &str),
-    make: impl Fn(&Path) -> std::io::Result<T>,
-    told: impl Fn(&Path, std::io::Error) -> String,
-) -> Result<(PathBuf, T), String> {
-    for number in 1..=MOST_ALIKE {
-        let path = folder.join(match number {
-            1 => format!("{stem}{ending}"),
-            number => format!("{stem} ({number}){ending}"),
-        });
-        match make(&path) {
-            Ok(made) => return Ok((path, made)),
-            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
-            Err(error) => return Err(told(&path, error)),
-        }
-    }
-    Err(format!("{} has too many {what} called “{stem}”.", folder.display()))
-}
-
 /// Creates a folder, with a number after its name if that exists.
 ///
 /// # Errors
 /// A sentence for the user.
 pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
-    let told = |path: &Path, error| format!("No folder {}: {error}.", path.display());
-    numbered(folder, (name, "", "folders"), |path| std::fs::create_dir(path), told)
-        .map(|(path, ())| path)
+    for number in 1..=MOST_ALIKE {
+        let path = folder.join(match number {
+            1 => name.to_owned(),
+            number => format!("{name} ({number})"),
+        });
+        match std::fs::create_dir(&path) {
+            Ok(()) => return Ok(path),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(format!("No folder {}: {error}.", path.display())),
+        }
+    }
+    Err(format!("{} has too many folders called “{name}”.", folder.display()))
 }
 
-/// Writes a new file, with a number after its name if that exists. An incomplete file is removed.
+/// Writes a new file, with a number after its name if that exists. It appears whole or not at all.
 ///
 /// # Errors
 /// A sentence for the user.
 pub fn write_new(folder: &Path, stem: &str, ending: &str, bytes: &[u8]) -> Result<PathBuf, String> {
-    let told = |path: &Path, error| format!("{} was not written: {error}.", path.display());
-    let ending = format!(".{ending}");
-    let new = |path: &Path| OpenOptions::new().write(true).create_new(true).open(path);
-    let (path, mut file) = numbered(folder, (stem, &ending, "files"), new, told)?;
-    if let Err(error) = file.write_all(bytes).and_then(|()| file.sync_all()) {
-        let why = told(&path, error);
-        drop(file);
-        // An incomplete file would look like a complete one.
-        return match std::fs::remove_file(&path) {
-            Ok(()) => Err(why),
-            Err(_) => Err(format!("{why} What is left of it is not whole.")),
-        };
-    }
-    Ok(path)
+    output::write_numbered(folder, stem, ending, bytes)
+        .map_err(|(path, error)| format!("{} was not written: {error}.", path.display()))
 }
 
 #[cfg(test)]

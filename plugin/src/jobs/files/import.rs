@@ -2,8 +2,7 @@
 
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
-use overbar_files::load::{list, name, take};
-use overbar_files::options::Options;
+use overbar_files::load::{self, LoadOptions, list, name, take};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -52,6 +51,7 @@ pub fn read(path: &Path, settings: Settings) -> Result<Arrived, String> {
     if std::fs::metadata(path).is_ok_and(|found| found.len() > MOST_BYTES) {
         return Err(named("too large".to_owned()));
     }
-    let notes = take(path, &Options { settings, ..Options::default() }).map_err(named)?;
+    let options = LoadOptions { settings, ..LoadOptions::default() };
+    let notes = load::read(path).and_then(|bytes| take(&bytes, &options)).map_err(named)?;
     Ok(Arrived { name: name(path), notes })
 }

@@ -1,35 +1,23 @@
-//! `advice`: what to work on next after a take. For a folder of recorded solos: the percentiles of
-//! each measure, and how often each rule applies.
+//! `norms`: of a folder of recorded solos, the percentiles of each measure that advice goes by, and how
+//! often each rule applies.
 
-use crate::outcome::Outcome;
+use overbar_cli::{Outcome, say};
+use overbar_core::study::advice::advise_on;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::advice::norm::norm;
 use overbar_core::study::advice::rules::{LEAST_NOTES, LEAST_PHRASES, RULES, Verdict};
-use overbar_core::study::advice::{advise, advise_on};
 use overbar_core::take::performance::Performance;
-use overbar_files::load::{list, load};
-use overbar_files::options::Options;
+use overbar_files::load::{LoadOptions, list, load};
 use std::ffi::OsString;
 use std::path::Path;
 
 /// Runs the command.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    Outcome::print(text(arguments))
-}
-
-fn text(arguments: &[OsString]) -> Result<String, String> {
-    let options = Options::parse(arguments, &["--json"])?;
-    let path =
-        options.one_path("advice needs a file or a folder", "one file or folder at a time")?;
-    if path.is_dir() {
-        return folder(&path);
-    }
-    let advice = advise(&load(&path, &options)?.analysis);
-    if options.json {
-        return serde_json::to_string(&advice).map_err(|error| error.to_string());
-    }
-    Ok(advice.to_string())
+    let [path] = arguments else {
+        return Outcome::Wrong("norms needs a folder of recorded solos".to_owned());
+    };
+    folder(Path::new(path)).map(|text| say(text.trim_end())).into()
 }
 
 /// The measures of a recorded solo.
@@ -48,7 +36,7 @@ fn folder(path: &Path) -> Result<String, String> {
     }
     let mut solos = Vec::new();
     for file in files {
-        let analysis = load(&file, &Options::default())?.analysis;
+        let analysis = load(&file, &LoadOptions::default())?.analysis;
         let tempo = mean_tempo(analysis.take());
         solos.push(Measured { measures: Measures::of(&analysis), tempo });
     }

@@ -1,0 +1,106 @@
+//! Which notes are analysed, and how: the plugin's settings by the same names.
+
+use clap::{Args, ValueEnum};
+use overbar_core::input::midi_file::Choice;
+use overbar_core::settings::{Feel, Melody, Pulse, Settings};
+use overbar_core::time::SecondSpan;
+use overbar_files::load::LoadOptions;
+
+/// The longest input latency, in milliseconds.
+const LONGEST_LATENCY: f64 = 500.0;
+
+/// Which notes are analysed, and how.
+#[derive(Args)]
+#[command(next_help_heading = "Analysis")]
+pub(crate) struct AnalysisArgs {
+    /// Track of the solo, from 1 [default: the most melodic line]
+    #[arg(short, long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    track: Option<u16>,
+    /// MIDI channel of the solo, from 1 to 16
+    #[arg(short, long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=16))]
+    channel: Option<u8>,
+    #[command(flatten)]
+    settings: SettingsArgs,
+}
+
+/// How notes are analysed.
+#[derive(Args)]
+#[command(next_help_heading = "Analysis")]
+pub struct SettingsArgs {
+    /// Line detection: the melody, the top voice or all notes
+    #[arg(long, alias = "melody", value_name = "WHICH", default_value = "auto")]
+    line: LineDetection,
+    /// Eighth-note feel: as played, or always one of them
+    #[arg(long, value_name = "FEEL", default_value = "auto")]
+    feel: EighthFeel,
+    /// Felt pulse: as in the file, half-time or double-time
+    #[arg(long, value_name = "PULSE", default_value = "host")]
+    pulse: FeltPulse,
+    /// Input latency in milliseconds, from -500 to 500
+    #[arg(short, long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
+    #[arg(allow_negative_numbers = true)]
+    latency: f64,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum LineDetection {
+    Auto,
+    Top,
+    All,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum EighthFeel {
+    Auto,
+    Straight,
+    Swing,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum FeltPulse {
+    Host,
+    #[value(alias = "half-time")]
+    Half,
+    #[value(alias = "double-time")]
+    Double,
+}
+
+impl AnalysisArgs {
+    /// How files are loaded.
+    pub(crate) fn load_options(&self) -> LoadOptions {
+        let choice = Choice { track: self.track.map(usize::from), channel: self.channel };
+        LoadOptions { choice, settings: self.settings.settings(), by_hand: Vec::new() }
+    }
+}
+
+impl SettingsArgs {
+    /// The settings.
+    #[must_use]
+    pub fn settings(&self) -> Settings {
+        Settings {
+            melody: match self.line {
+                LineDetection::Auto => Melody::Auto,
+                LineDetection::Top => Melody::Top,
+                LineDetection::All => Melody::All,
+            },
+            feel: match self.feel {
+                EighthFeel::Auto => Feel::Auto,
+                EighthFeel::Straight => Feel::Straight,
+                EighthFeel::Swing => Feel::Swing,
+            },
+            pulse: match self.pulse {
+                FeltPulse::Host => Pulse::Host,
+                FeltPulse::Half => Pulse::Half,
+                FeltPulse::Double => Pulse::Double,
+            },
+            latency: SecondSpan(self.latency / 1e3),
+            ..Settings::default()
+        }
+    }
+}
+
+fn milliseconds(text: &str) -> Result<f64, String> {
+    let longest = LONGEST_LATENCY;
+    let value = text.parse().ok().filter(|ms: &f64| ms.abs() <= longest);
+    value.ok_or(format!("not a number from -{longest} to {longest}"))
+}

@@ -1,0 +1,97 @@
+//! Options that commands share.
+
+mod analysis;
+mod form;
+
+pub(crate) use analysis::AnalysisArgs;
+pub use analysis::SettingsArgs;
+pub(crate) use form::FormArgs;
+
+use crate::inputs::{Inputs, find};
+use clap::Args;
+use overbar_core::study::compare::Style;
+use overbar_files::output::Output;
+use std::path::PathBuf;
+
+/// The files of a command.
+#[derive(Args)]
+pub(crate) struct FileArgs {
+    /// MIDI files, folders of them, or - for standard input
+    #[arg(value_name = "FILE", required = true)]
+    paths: Vec<PathBuf>,
+}
+
+impl FileArgs {
+    /// Finds them.
+    ///
+    /// # Errors
+    /// A line that names what is not there.
+    pub(crate) fn find(&self) -> Result<Inputs, String> {
+        find(&self.paths)
+    }
+}
+
+/// The only file of a command.
+#[derive(Args)]
+pub(crate) struct OneFileArg {
+    /// A MIDI file, or - for standard input
+    #[arg(value_name = "FILE")]
+    path: PathBuf,
+}
+
+impl OneFileArg {
+    /// Finds it.
+    ///
+    /// # Errors
+    /// A line that names what is not there.
+    pub(crate) fn find(&self) -> Result<Inputs, String> {
+        let inputs = find(std::slice::from_ref(&self.path))?;
+        inputs.one()?;
+        Ok(inputs)
+    }
+}
+
+/// `--json`.
+#[derive(Args)]
+pub(crate) struct JsonArg {
+    /// Write JSON, one object a line
+    #[arg(short, long)]
+    pub json: bool,
+}
+
+/// `--force`.
+#[derive(Args)]
+pub(crate) struct ForceArg {
+    /// Replace files that exist; never those that are read
+    #[arg(short, long)]
+    force: bool,
+}
+
+impl ForceArg {
+    /// What may be written over by a command that reads `sources`.
+    pub(crate) fn output(&self, sources: Vec<PathBuf>) -> Output {
+        Output::new(sources, self.force)
+    }
+}
+
+/// What takes are compared with.
+#[derive(Args)]
+pub(crate) struct ReferenceArgs {
+    /// Recorded solos to compare with
+    #[arg(short, long, value_name = "STYLE", value_parser = style_names(), default_value = "all")]
+    style: String,
+    /// A folder of MIDI files to compare with
+    #[arg(short = 'R', long, value_name = "FOLDER")]
+    pub reference: Option<PathBuf>,
+}
+
+impl ReferenceArgs {
+    /// The style of recorded solos.
+    pub(crate) fn style(&self) -> Style {
+        Style::named(&self.style).unwrap_or(Style::All)
+    }
+}
+
+fn style_names() -> clap::builder::PossibleValuesParser {
+    Style::ALL.map(Style::name).into()
+}

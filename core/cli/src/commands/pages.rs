@@ -1,0 +1,213 @@
+//! Pages, tables and MIDI of one file or of many.
+
+use crate::args::{FormArgs, ReferenceArgs};
+use crate::inputs::{Input, Inputs};
+use crate::json::{self, OfFile};
+use crate::outcome::Outcome;
+use crate::terminal::{remark, say, warn};
+use crate::work;
+use clap::ValueEnum;
+use overbar_core::figures::Figures;
+use overbar_core::output::export::midi;
+use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
+use overbar_core::study::compare::{Reference, Style};
+use overbar_core::theory::form::Form;
+use overbar_files::load::{LoadOptions, LoadedFile, list, load, name, on_all_cores};
+use overbar_files::output::{Output, names};
+use overbar_files::tables::tables;
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+
+/// What is written, and where.
+pub(crate) struct Pages<'a> {
+    pub options: &'a LoadOptions,
+    pub form: Option<Form>,
+    pub form_args: &'a FormArgs,
+    /// A page, or the folder of several.
+    pub report: Option<&'a Path>,
+    /// The folder of MIDI and tables.
+    pub export: Option<&'a Path>,
+    /// Only this kind of the exported files.
+    pub only: Option<Kind>,
+    pub reference: Option<&'a ReferenceArgs>,
+    pub output: &'a Output,
+    pub told: Told,
+}
+
+/// What is printed of each file.
+pub(crate) enum Told {
+    Nothing,
+    /// The files that were written.
+    Paths,
+    /// The same as JSON.
+    Json,
+}
+
+/// A kind of exported file.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Kind {
+    Mid,
+    Json,
+    Csv,
+}
+
+/// Endings of the exported files, and their kinds.
+const EXPORTED: [(&str, Kind); 4] = [
+    ("mid", Kind::Mid),
+    ("json", Kind::Json),
+    ("phrases.csv", Kind::Csv),
+    ("figures.csv", Kind::Csv),
+];
+
+/// What was written of a file.
+#[derive(Serialize)]
+struct Written {
+    written: Vec<String>,
+    #[serde(skip)]
+    entry: Entry,
+}
+
+/// Writes what is asked for of each file, and an index over the pages of several. Nothing is begun where
+/// a file of one of the names is there already.
+///
+/// # Errors
+/// A line that says what is wrong.
+pub(crate) fn write(inputs: &Inputs, pages: &Pages<'_>) -> Result<Outcome, String> {
+    let several = inputs.are_several();
+    let paths = inputs.paths();
+    let named: Vec<(&Input, String)> =
+        inputs.files.iter().zip(names(&paths)).map(|(input, (_, stem))| (input, stem)).collect();
+    let index_page = pages.report.filter(|_| several).map(|folder| folder.join("index.html"));
+    let outputs = named.iter().flat_map(|(_, stem)| pages.outputs(stem, several));
+    let outputs: Vec<PathBuf> = outputs.chain(index_page.clone()).collect();
+    pages.output.check(outputs.iter().map(PathBuf::as_path))?;
+    let set = pages.reference.and_then(|args| args.reference.as_deref());
+    let set = set.map(reference).transpose()?;
+    for folder in [pages.report.filter(|_| several), pages.export].into_iter().flatten() {
+        std::fs::create_dir_all(folder).map_err(|why| format!("{}: {why}", folder.display()))?;
+    }
+    let mut entries = Vec::new();
+    let mut all_read = true;
+    let each = |(input, stem): &(&Input, String)| {
+        let written = pages.write(input, stem, several, set.as_ref());
+        written
+            .map(|written| (input.name(), written))
+            .map_err(|why| (input.name(), name(&input.path), why))
+    };
+    work::each("writing", &named, each, |result| match result {
+        Ok((file, content)) => {
+            match pages.told {
+                Told::Nothing => {}
+                Told::Paths => content.written.iter().for_each(|path| say(path)),
+                Told::Json => {
+                    all_read &= json::print(&OfFile { file: &file, content: &content }).is_ok()
+                }
+            }
+            entries.push(content.entry);
+        }
+        Err((file, name, what)) => {
+            warn(&what);
+            all_read = false;
+            // A page does not tell the whole path, which the line starts with.
+            let why = what.strip_prefix(&format!("{file}: ")).unwrap_or("not written");
+            entries.push(Entry::unread(name, why.to_owned()));
+        }
+    });
+    if work::is_interrupted() {
+        let (done, all) = (entries.len(), named.len());
+        remark(&format!("interrupted: {done} of {all} files are done"));
+        return Ok(Outcome::Interrupted);
+    }
+    if let Some(path) = index_page {
+        pages.output.write(&path, index("All takes", &entries))?;
+        say(&format!("{}: {} takes", path.display(), entries.len()));
+    }
+    Ok(inputs.outcome(all_read))
+}
+
+/// The solos of a folder, to compare takes with. Prints a line for each unreadable file.
+///
+/// # Errors
+/// If the folder cannot be read or has no solo.
+pub(crate) fn reference(folder: &Path) -> Result<Reference, String> {
+    let (files, wrong) = list(folder)?;
+    wrong.iter().for_each(|what| warn(what));
+    let solos = on_all_cores(&files, |path| {
+        let file = load(path, &LoadOptions::default())?;
+        Ok::<_, String>(file.analysis.figures().clone())
+    });
+    let readable = |solo: Result<Figures, String>| solo.map_err(|what| warn(&what)).ok();
+    let set = Reference::of(solos.into_iter().filter_map(readable).collect());
+    if set.solos() == 0 {
+        return Err(format!("{}: no file with 8 phrases or more", folder.display()));
+    }
+    Ok(set)
+}
+
+impl Pages<'_> {
+    /// The files that are written of a take.
+    fn outputs(&self, stem: &str, several: bool) -> Vec<PathBuf> {
+        let page = self.report.map(|report| page(report, stem, several));
+        let wanted = EXPORTED.iter().filter(|(_, kind)| self.wants(*kind));
+        let exported = self.export.into_iter().flat_map(|folder| {
+            wanted.clone().map(move |(extension, _)| folder.join(format!("{stem}.{extension}")))
+        });
+        page.into_iter().chain(exported).collect()
+    }
+
+    fn wants(&self, kind: Kind) -> bool {
+        self.only.is_none_or(|only| only == kind)
+    }
+
+    /// Writes the files of a take.
+    fn write(
+        &self,
+        input: &Input,
+        stem: &str,
+        several: bool,
+        set: Option<&Reference>,
+    ) -> Result<Written, String> {
+        let loaded = input.load(self.options)?;
+        self.form_args.must_fit(&loaded)?;
+        let mut contents: Vec<Vec<u8>> = Vec::new();
+        if self.report.is_some() {
+            contents.push(self.report(&loaded, set).into());
+        }
+        if self.export.is_some() {
+            let exported = self.exported(&loaded);
+            contents.extend(exported.map_err(|why| format!("{}: {why}", input.name()))?);
+        }
+        let files: Vec<_> = self.outputs(stem, several).into_iter().zip(contents).collect();
+        self.output.write_all(&files)?;
+        let written = files.iter().map(|(path, _)| path.display().to_string()).collect();
+        let file = self.report.map(|_| format!("{stem}.html"));
+        let entry = Entry::of(loaded.name, file, &loaded.analysis);
+        Ok(Written { written, entry })
+    }
+
+    fn report(&self, file: &LoadedFile, set: Option<&Reference>) -> String {
+        take_report(&TakeReport {
+            name: &file.name,
+            note: "",
+            analysis: &file.analysis,
+            form: self.form.as_ref(),
+            style: self.reference.map_or(Style::All, ReferenceArgs::style),
+            own: set.map_or(OwnSolos::None, OwnSolos::Read),
+        })
+    }
+
+    /// The exported files that are wanted, in the order of [`EXPORTED`].
+    fn exported(&self, file: &LoadedFile) -> Result<Vec<Vec<u8>>, String> {
+        let LoadedFile { name, analysis } = file;
+        let midi =
+            midi(name, analysis.take(), analysis.phrases()).map_err(|why| why.to_string())?;
+        let tables =
+            tables(name, analysis, self.form.as_ref())?.into_iter().map(|(_, bytes)| bytes);
+        let all = std::iter::once(midi).chain(tables).zip(EXPORTED);
+        Ok(all.filter(|(_, (_, kind))| self.wants(*kind)).map(|(bytes, _)| bytes).collect())
+    }
+}
+
+fn page(report: &Path, stem: &str, several: bool) -> PathBuf {
+    if several { report.join(format!("{stem}.html")) } else { report.to_owned() }
+}

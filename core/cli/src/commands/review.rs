@@ -1,0 +1,152 @@
+//! `review`: what the plugin shows of a take, in words, as JSON, as a table or as pages.
+
+use super::corrections::{self, CorrectionArgs};
+use super::pages::{Pages, Told, write};
+use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ReferenceArgs};
+use crate::inputs::{Input, Inputs};
+use crate::outcome::Outcome;
+use crate::terminal::{HEADING, columns, remark, say, styled, warn};
+use crate::work;
+use clap::Args;
+use overbar_core::output::review::Review;
+use overbar_core::stats::Share;
+use overbar_files::load::LoadOptions;
+use std::path::PathBuf;
+
+/// Review takes: where phrases start and end, how long they are, how much rest is between them
+#[derive(Args)]
+#[command(after_help = "\
+Examples:
+  overbar review solo.mid
+  overbar review --table solos/
+  overbar review solo.mid --form 32 --report solo.html
+  overbar review class/ --report pages/
+  overbar review solo.mid --split 9.3 --merge 11.1.5")]
+pub(crate) struct ReviewArgs {
+    #[command(flatten)]
+    files: FileArgs,
+    #[command(flatten)]
+    json: JsonArg,
+    /// One line a file, in columns
+    #[arg(long, conflicts_with_all = ["json", "report", "export"])]
+    table: bool,
+    /// Write a page; of several files a page each and an index, into a folder
+    #[arg(short, long, value_name = "PAGE_OR_FOLDER")]
+    report: Option<PathBuf>,
+    /// Write MIDI with markers, JSON and tables into a folder
+    #[arg(short, long, value_name = "FOLDER")]
+    export: Option<PathBuf>,
+    #[command(flatten)]
+    force: ForceArg,
+    #[command(flatten)]
+    reference: ReferenceArgs,
+    #[command(flatten)]
+    corrections: CorrectionArgs,
+    #[command(flatten)]
+    form: FormArgs,
+    #[command(flatten)]
+    analysis: AnalysisArgs,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// What is wrong with its input.
+pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
+    let inputs = args.files.find()?;
+    let form = args.form.form()?;
+    let output = args.force.output(inputs.paths());
+    let mut options = args.analysis.load_options();
+    let unsaved = corrections::read(&args.corrections, &inputs, &output, &mut options)?;
+    let outcome = if args.report.is_some() || args.export.is_some() {
+        let pages = Pages {
+            options: &options,
+            form,
+            form_args: &args.form,
+            report: args.report.as_deref(),
+            export: args.export.as_deref(),
+            only: None,
+            reference: Some(&args.reference),
+            output: &output,
+            told: Told::Nothing,
+        };
+        write(&inputs, &pages)?
+    } else {
+        print(args, &inputs, &options)
+    };
+    unsaved.write(&output)?;
+    Ok(outcome)
+}
+
+/// Prints the review of each file as soon as it is there.
+fn print(args: &ReviewArgs, inputs: &Inputs, options: &LoadOptions) -> Outcome {
+    let mut all_read = true;
+    let mut rows = vec![heading()];
+    let review = |input: &Input| {
+        let review = review(input, options)?;
+        if args.json.json {
+            return serde_json::to_string(&review).map(Reviewed::Text).map_err(|e| e.to_string());
+        }
+        if args.table {
+            return Ok(Reviewed::Row(row(&review)));
+        }
+        let text = review.to_string();
+        let (file, rest) = text.trim_end().split_once('\n').unwrap_or((&text, ""));
+        Ok(Reviewed::Text(format!("{}\n{rest}", styled(HEADING, file))))
+    };
+    work::each("reviewing", &inputs.files, review, |result: Result<_, String>| match result {
+        Ok(Reviewed::Text(text)) => say(&text),
+        Ok(Reviewed::Row(row)) => rows.push(row),
+        Err(what) => {
+            warn(&what);
+            all_read = false;
+        }
+    });
+    if args.table {
+        columns(&rows).iter().for_each(|line| say(line));
+    }
+    if work::is_interrupted() {
+        remark("interrupted: the files above were reviewed");
+        return Outcome::Interrupted;
+    }
+    inputs.outcome(all_read)
+}
+
+/// What is printed of a file.
+enum Reviewed {
+    Text(String),
+    Row(Vec<String>),
+}
+
+/// The review of a file.
+///
+/// # Errors
+/// A line that names the file and the reason.
+fn review(input: &Input, options: &LoadOptions) -> Result<Review, String> {
+    let name = input.name();
+    let LoadOptions { choice, settings, by_hand } = options;
+    let bytes = input.bytes().map_err(|why| format!("{name}: {why}"))?;
+    Review::corrected(&name, &bytes, *choice, *settings, by_hand)
+        .map_err(|why| format!("{name}: {why}"))
+}
+
+fn heading() -> Vec<String> {
+    let words = ["file", "phrases", "off-beat starts", "on beat one", "typical length", "space"];
+    words.map(str::to_owned).to_vec()
+}
+
+fn row(review: &Review) -> Vec<String> {
+    let figures = &review.figures.figures;
+    let none = || "none".to_owned();
+    let percent = |share: f64| format!("{:.0} %", share * 100.0);
+    let share = |of: &Share| of.share().map_or_else(none, percent);
+    let bars = figures.lengths.as_ref().map(|lengths| format!("{:.1} bars", lengths.bars.median));
+    vec![
+        review.file.clone(),
+        figures.phrases.to_string(),
+        share(&figures.off_beat_entries),
+        share(&figures.beat_one_entries),
+        bars.unwrap_or_else(none),
+        figures.rest_share.map_or_else(none, percent),
+    ]
+}

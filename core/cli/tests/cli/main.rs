@@ -1,0 +1,9 @@
+//! The `overbar` program as a user calls it.
+
+mod calls;
+mod commands;
+mod documents;
+mod imports;
+mod overwriting;
+mod support;
+mod transcripts;
