@@ -13,14 +13,17 @@ const PAGES: &str = "plugin/manual";
 /// A file that cannot be read or written.
 pub fn write_all(content: &Path) -> Result<(), String> {
     let folder = root().join(PAGES);
-    let entries = std::fs::read_dir(&folder).map_err(|why| format!("{}: {why}", folder.display()))?;
-    let mut pages: Vec<_> = entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
+    let entries =
+        std::fs::read_dir(&folder).map_err(|why| format!("{}: {why}", folder.display()))?;
+    let mut pages: Vec<_> =
+        entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
     pages.sort();
     for page in pages.iter().filter(|path| path.extension().is_some_and(|ending| ending == "md")) {
         let text = with_pictures(page, &content.join("manual"), "pictures/")?;
         write(&content.join("manual").join(page.file_name().unwrap_or_default()), text.as_bytes())?;
     }
-    let readme = with_pictures(&root().join("README.md"), &content.join("manual"), "manual/pictures/")?;
+    let readme =
+        with_pictures(&root().join("README.md"), &content.join("manual"), "manual/pictures/")?;
     write(&content.join("README.md"), readme.replace("](plugin/manual/", "](manual/").as_bytes())
 }
 

@@ -117,7 +117,10 @@ fn build(folder: &Path) -> Result<(), String> {
         say(&format!("package: WITHOUT THE STAND-ALONE PANEL: {why}"));
         return Ok(());
     }
-    build("overbar-panel", &["--package", "overbar", "--bin", "overbar-panel", "--features", "standalone"])
+    build(
+        "overbar-panel",
+        &["--package", "overbar", "--bin", "overbar-panel", "--features", "standalone"],
+    )
 }
 
 /// Man pages and completions, made by the program itself.
