@@ -26,6 +26,9 @@ const OUTLIER: f64 = 3.5;
 const MAD_TO_SD: f64 = 1.4826;
 /// A smaller deviation is no outlier, in seconds, however steady the other taps are.
 const NO_OUTLIER: f64 = 0.015;
+/// With more outliers than one to so many taps, these are not taps on the beat: a line of eighths has as many
+/// notes between the beats. Origin: common practice, no source.
+const TAPS_PER_SLIP: u32 = 4;
 
 /// Largest half-width of the 95 % interval, in seconds. Origin: the just noticeable difference of an
 /// onset in a quick sequence, 6 ms (Friberg and Sundberg 1995), doubled.
@@ -95,6 +98,11 @@ pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncerta
     let mut sample = Sample::default();
     offsets.iter().filter(|offset| (*offset - middle).abs() <= reach).for_each(|o| sample.push(*o));
     let slips = u32::try_from(offsets.len()).unwrap_or(u32::MAX) - sample.count();
+    if slips > sample.count() / TAPS_PER_SLIP {
+        let mut all = Sample::default();
+        offsets.iter().for_each(|offset| all.push(*offset));
+        return Err(Uncertain::NoTaps(SecondSpan(all.sd().unwrap_or(scatter))));
+    }
     let (Some(mean), Some((low, high))) = (sample.mean(), sample.interval()) else {
         return Err(Uncertain::TooFew(NEEDED));
     };
@@ -141,6 +149,17 @@ mod tests {
         assert!((got.latency.0 - 0.024).abs() < 1e-9);
         assert!((got.interval.0.0 - 0.021_319).abs() < 1e-6, "{got:?}");
         assert!((got.interval.1.0 - 0.026_681).abs() < 1e-6, "{got:?}");
+    }
+
+    #[test]
+    fn a_line_is_not_taken_for_taps() {
+        // Four off-beats to each three beats: the beats look like outliers of steady off-beats.
+        let line: Vec<f64> = (0..70).map(|note| if note % 7 < 4 { -250.0 } else { 0.0 }).collect();
+        assert!(
+            matches!(latency(&taps(&line)), Err(Uncertain::NoTaps(_))),
+            "{:?}",
+            latency(&taps(&line))
+        );
     }
 
     #[test]

@@ -63,7 +63,7 @@ pub(crate) fn run(args: &DrillArgs) -> Result<Outcome, String> {
     check_positions(&drill, &file)?;
     let mut listener = Listener::new(drill, file.analysis.settings(), None)
         .map_err(|fault| format!("--drill: {}: {}", fault.field, fault.what))?;
-    listener.hear_whole(file.analysis.take(), file.analysis.phrases());
+    listener.evaluate_whole(file.analysis.take(), file.analysis.phrases());
     let report = listener.report();
     if args.json.json {
         json::print(&OfFile { file: &input.name(), content: &report })?;

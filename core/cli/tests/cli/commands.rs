@@ -109,7 +109,7 @@ fn bad_input_never_passes_for_good() {
             &["comp", "take1.mid", "take2.mid", "--form", "16", "--by", "0"],
             "choose chorus, section",
         ),
-        (&["compare", "solo.mid"], "1 take"),
+        (&["compare", "solo.mid"], "takes to compare: 2 to 8, not 1"),
         (&["chords", "solo.mid"], "--chart <FILE>"),
         (&["chords", "solo.mid", "--chart", "class/index.csv"], "class/index.csv: "),
         (&["progress", "solos"], "index.csv: "),
