@@ -96,7 +96,7 @@ fn no_buffers() {
     row(
         "no output buffers",
         "100 blocks without a port or bus, CLAP, VST3; 100 without a channel, VST3; notes in them",
-        &format!("survived, notes unheard (README, Limits); {HEARD_ON}"),
+        &format!("survived, notes unheard (manual, Troubleshooting); {HEARD_ON}"),
     );
 }
 
