@@ -5,7 +5,7 @@ mod support;
 
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use std::path::{Path, PathBuf};
-use support::command::{Ran, folder, overbar};
+use support::command::{Ran, call, folder};
 
 /// Phrases as (eighth of the turn, eighths), in turn.
 type Turns = &'static [(u64, u64)];
@@ -64,8 +64,10 @@ fn write_weeks(folder: &Path) {
 
 fn report(folder: &Path) -> (Ran, PathBuf) {
     let out = folder.join("out.html");
-    let ran =
-        overbar(&["progress".as_ref(), folder.as_os_str(), "--report".as_ref(), out.as_os_str()]);
+    let ran = call(
+        "overbar",
+        &["progress".as_ref(), folder.as_os_str(), "--report".as_ref(), out.as_os_str()],
+    );
     (ran, out)
 }
 

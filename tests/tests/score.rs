@@ -6,7 +6,7 @@ use overbar_testkit::labelled_solos;
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
-use support::command::{Ran, folder, xtask};
+use support::command::{Ran, call, folder};
 
 const GRADES: [&str; 3] = ["live", "settled", "after"];
 
@@ -55,7 +55,7 @@ fn write(folder: &Path, labels: &[Value]) {
 }
 
 fn score(folder: &Path) -> Ran {
-    xtask(&["score", folder.to_str().unwrap()])
+    call("xtask", &["score", folder.to_str().unwrap()])
 }
 
 fn labelled(name: &str, labels: &[Value]) -> PathBuf {
@@ -66,7 +66,7 @@ fn labelled(name: &str, labels: &[Value]) -> PathBuf {
 
 /// Scores with these options, read from the JSON.
 fn scored(folder: &Path, options: &[&str]) -> Value {
-    let ran = xtask(&[&["score", folder.to_str().unwrap(), "--json"], options].concat());
+    let ran = call("xtask", &[&["score", folder.to_str().unwrap(), "--json"], options].concat());
     assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""));
     serde_json::from_str(&ran.out).unwrap()
 }
@@ -236,12 +236,12 @@ fn folders_that_cannot_be_scored() {
     for (folder, told) in
         [(&few, "needs 5 solos at least"), (&alike, "nothing can be fitted to these labels")]
     {
-        let ran = xtask(&["score", folder.to_str().unwrap(), "--cross-validate"]);
+        let ran = call("xtask", &["score", folder.to_str().unwrap(), "--cross-validate"]);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{told}: {ran:?}");
         assert!(ran.err.contains(told), "{told}: {ran:?}");
     }
     for arguments in [&["score"][..], &["score", "a", "b"], &["score", "a", "--grades"]] {
-        assert_eq!(xtask(arguments).code, Some(2));
+        assert_eq!(call("xtask", arguments).code, Some(2));
     }
 }
 
@@ -251,7 +251,7 @@ fn models_are_fitted_to_performed_solos() {
     let folder = folder("score-fitted").join("solos");
     let solos = folder.to_str().unwrap();
     let performed = ["--solos", "10", "--bars", "24", "--gate", "staccato"];
-    assert_eq!(xtask(&[&["perform", solos][..], &performed].concat()).code, Some(0));
+    assert_eq!(call("xtask", &[&["perform", solos][..], &performed].concat()).code, Some(0));
     let weights = folder.join("weights.txt");
     std::fs::write(&weights, "# Kept.\nold 1\n# Not at the head.\n").unwrap();
     let fit = weights.to_str().unwrap();
@@ -296,7 +296,7 @@ fn entries_of_performed_solos_are_where_they_were_meant() {
         let folder = folder(&format!("score-{timing}-{tempo}")).join("solos");
         let solos = folder.to_str().unwrap();
         let solo = ["perform", solos, "--solos", "200", "--tempo", tempo, "--seed", "311"];
-        assert_eq!(xtask(&[&solo[..], &["--timing", timing]].concat()).code, Some(0));
+        assert_eq!(call("xtask", &[&solo[..], &["--timing", timing]].concat()).code, Some(0));
         let scores = scored(&folder, &[]);
         let share = agreed(&scores, "classes");
         assert!(share >= least, "{timing} {tempo}: {share}");

@@ -1,6 +1,6 @@
 //! Corrections of a file, kept beside it; and taps that tell a rig's delay.
 
-use crate::support::command::{Ran, folder, overbar};
+use crate::support::command::{Ran, call, folder};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
@@ -20,7 +20,7 @@ fn three(folder: &Path) -> PathBuf {
 fn run(command: &str, path: &Path, options: &[&str]) -> Ran {
     let mut arguments = vec![command, path.to_str().unwrap()];
     arguments.extend(options);
-    overbar(&arguments)
+    call("overbar", &arguments)
 }
 
 fn bars(ran: &Ran) -> Vec<i64> {

@@ -1,6 +1,6 @@
 //! Folders: one line a file, in order of name, and what fails does not stop the rest.
 
-use crate::support::command::{folder, overbar};
+use crate::support::command::{call, folder};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::Value;
 use std::path::Path;
@@ -16,7 +16,7 @@ fn tune(notes: u64) -> Vec<u8> {
 fn run(folder: &Path, options: &[&str]) -> crate::support::command::Ran {
     let mut arguments = vec!["review", folder.to_str().unwrap()];
     arguments.extend(options);
-    overbar(&arguments)
+    call("overbar", &arguments)
 }
 
 #[test]
@@ -115,10 +115,10 @@ fn takes_are_compared_beside_a_set_of_ones_own() {
     std::fs::write(set.join("short.mid"), phrases(3)).unwrap();
     let [a, b] = ["a.mid", "b.mid"].map(|name| folder.join(name).to_str().unwrap().to_owned());
     let set = set.to_str().unwrap();
-    let ran = overbar(&["compare", &a, &b, "--reference", set]);
+    let ran = call("overbar", &["compare", &a, &b, "--reference", set]);
     assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""), "{}", ran.out);
     let beside = "  enter off the beat: 0 %, more than 0 of your 2 files (middle half 0 to 0 %)";
     assert_eq!(ran.out.lines().filter(|line| *line == beside).count(), 2, "{}", ran.out);
-    let none = overbar(&["compare", &a, &b, "--reference", &format!("{set}/none")]);
+    let none = call("overbar", &["compare", &a, &b, "--reference", &format!("{set}/none")]);
     assert_eq!((none.code, none.out.as_str()), (Some(2), ""));
 }

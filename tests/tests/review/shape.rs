@@ -1,6 +1,6 @@
 //! The report's form, which other programs read: fields, types and values of a small solo.
 
-use crate::support::command::{folder, overbar};
+use crate::support::command::{call, folder};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::{Value, json};
 
@@ -37,7 +37,7 @@ fn a_small_solo_by_hand() {
     let path = folder("shape").join("solo.mid");
     std::fs::write(&path, solo()).unwrap();
     let path = path.to_str().unwrap();
-    let ran = overbar(&["review", path, "--json"]);
+    let ran = call("overbar", &["review", path, "--json"]);
     assert_eq!((ran.code, ran.err.as_str(), ran.out.lines().count()), (Some(0), "", 1));
     let mut report: Value = serde_json::from_str(&ran.out).unwrap();
     take_confidences(&mut report);
@@ -171,7 +171,7 @@ fn an_alert_says_what_was_heard_and_when_it_stood() {
     }
     let path = folder("alert").join("ones.mid");
     std::fs::write(&path, midi_file(1, &[solo])).unwrap();
-    let ran = overbar(&["review", path.to_str().unwrap(), "--json"]);
+    let ran = call("overbar", &["review", path.to_str().unwrap(), "--json"]);
     let report: Value = serde_json::from_str(&ran.out).unwrap();
     assert_eq!(
         report["alerts"],
@@ -181,7 +181,7 @@ fn an_alert_says_what_was_heard_and_when_it_stood() {
             "heard": "4 phrases in a row came in on beat one."
         }])
     );
-    let text = overbar(&["review", path.to_str().unwrap()]);
+    let text = call("overbar", &["review", path.to_str().unwrap()]);
     assert!(text.out.contains("from bar 5: 4 phrases in a row came in on beat one."), "{text:?}");
 }
 
@@ -207,8 +207,8 @@ fn in_words() {
          \x20 swing ratio: 1.00 to 1 (1 pair)\n\
          \x20 syncopation per bar: 0.0 (3 bars)\n"
     );
-    assert_eq!(overbar(&["review", path]).out, expected);
+    assert_eq!(call("overbar", &["review", path]).out, expected);
 
     std::fs::write(path, midi_file(1, &[Track::default().note(0, 60, 0, QUARTER)])).unwrap();
-    assert!(overbar(&["review", path]).out.contains("\n  1 note, 1 phrase\n"));
+    assert!(call("overbar", &["review", path]).out.contains("\n  1 note, 1 phrase\n"));
 }

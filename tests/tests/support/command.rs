@@ -1,9 +1,10 @@
 //! Runs the built commands as a user does.
 
+use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-use std::sync::OnceLock;
+use std::sync::Mutex;
 
 /// What a command wrote and how it ended.
 #[derive(Debug)]
@@ -13,20 +14,14 @@ pub struct Ran {
     pub err: String,
 }
 
-/// Runs `cargo xtask` with these arguments.
-pub fn xtask<A: AsRef<OsStr>>(arguments: &[A]) -> Ran {
-    static EXECUTABLE: OnceLock<PathBuf> = OnceLock::new();
-    run(EXECUTABLE.get_or_init(|| executable("xtask", "xtask")), arguments)
-}
-
-/// Runs `overbar` with these arguments.
-pub fn overbar<A: AsRef<OsStr>>(arguments: &[A]) -> Ran {
-    static EXECUTABLE: OnceLock<PathBuf> = OnceLock::new();
-    run(EXECUTABLE.get_or_init(|| executable("overbar-cli", "overbar")), arguments)
-}
-
-fn run<A: AsRef<OsStr>>(executable: &Path, arguments: &[A]) -> Ran {
-    let output = Command::new(executable).args(arguments).output().unwrap();
+/// Runs `xtask` or `overbar` with these arguments.
+pub fn call<A: AsRef<OsStr>>(program: &'static str, arguments: &[A]) -> Ran {
+    static EXECUTABLES: Mutex<BTreeMap<&str, PathBuf>> = Mutex::new(BTreeMap::new());
+    let path = {
+        let mut executables = EXECUTABLES.lock().unwrap();
+        executables.entry(program).or_insert_with(|| executable(program)).clone()
+    };
+    let output = Command::new(path).args(arguments).output().unwrap();
     Ran {
         code: output.status.code(),
         out: String::from_utf8(output.stdout).unwrap(),
@@ -36,7 +31,8 @@ fn run<A: AsRef<OsStr>>(executable: &Path, arguments: &[A]) -> Ran {
 
 /// The executable belongs to another package, so that cargo has to be asked to build it and to
 /// tell where it is: that holds for any target folder and profile.
-fn executable(package: &str, name: &str) -> PathBuf {
+fn executable(name: &str) -> PathBuf {
+    let package = if name == "overbar" { "overbar-cli" } else { name };
     let output = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
         .args(["build", "--quiet", "--package", package, "--message-format", "json"])
         .current_dir(env!("CARGO_MANIFEST_DIR"))
