@@ -74,7 +74,9 @@ pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
     } else {
         print(args, &inputs, &options)
     };
-    unsaved.write(&output)?;
+    if outcome == Outcome::Done {
+        unsaved.write(&output)?;
+    }
     Ok(outcome)
 }
 
