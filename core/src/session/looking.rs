@@ -62,16 +62,23 @@ impl Session {
     /// other notes or settings than there are now is left aside. Whether it was taken in.
     pub fn adopt(&mut self, analysis: &Arc<TakeAnalysis>) -> bool {
         let is_heard = self.drill_hears(analysis);
-        let is_of = |take: &Take| analysis.is_of(&take.performance, &self.settings);
-        let Some(index) = self.takes.iter().position(is_of) else { return is_heard };
         self.figures_of.resize(self.takes.len(), None);
-        if let Some(slot) = self.figures_of.get_mut(index) {
-            *slot = Some(TakeFigures::of(analysis.figures()));
+        let shown = self.shown();
+        let mut is_taken_in = is_heard;
+        // Takes may share their notes.
+        for (index, take) in self.takes.iter().enumerate() {
+            if !analysis.is_of(&take.performance, &self.settings) {
+                continue;
+            }
+            if let Some(slot) = self.figures_of.get_mut(index) {
+                *slot = Some(TakeFigures::of(analysis.figures()));
+            }
+            if shown == Shown::Take(index) {
+                self.analysis = Some(analysis.clone());
+            }
+            is_taken_in = true;
         }
-        if self.shown() == Shown::Take(index) {
-            self.analysis = Some(analysis.clone());
-        }
-        true
+        is_taken_in
     }
 
     /// Analyses one take of which the list has no figures yet; whether there was one.
