@@ -1,7 +1,7 @@
 //! The `overbar` program: what the plugin shows of a take, for MIDI files. No window, sound or host.
 //!
 //! One file a command in `commands`, options that commands share in `args`. A command gives back an
-//! [`Outcome`], which is the exit code; only [`terminal`] writes to the terminal.
+//! [`Outcome`], which is the exit code; only `terminal` writes to the terminal.
 
 mod args;
 mod commands;

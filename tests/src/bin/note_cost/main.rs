@@ -37,6 +37,8 @@ const LONG_ROUNDS: usize = 2;
 
 /// Notes of the takes that are looked at while they grow.
 const LOOKED_AT: [u32; 3] = [1_000, 10_000, 100_000];
+/// Notes of the takes of which something is asked that takes long.
+const ASKED_OF: [u32; 2] = [1_000, 10_000];
 /// So many notes are played meanwhile, this far apart: some four seconds, in which the details are
 /// made anew four times.
 const WHILE_LOOKING: u32 = 200;
@@ -81,7 +83,7 @@ fn main() -> ExitCode {
         );
         well &= longest <= HELD;
     }
-    for length in LOOKED_AT {
+    for length in ASKED_OF {
         let tries: Vec<_> = (0..TRIES).map(|_| held::longest_holds(length)).collect();
         for (index, asked) in held::ASKED.into_iter().enumerate() {
             let tries = tries.iter().filter_map(|held| held.get(index)).copied();
