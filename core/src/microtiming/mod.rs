@@ -1,7 +1,7 @@
 //! Microtiming, in the panel *time feel*: lag, swing, syncopation and held notes.
 //!
-//! One file per quantity: [`lag`], [`swing`], [`syncopation`] on its [`grid`], [`distance`], [`tied`].
-//! All are computed from the [`onsets`] of a phrase in one pass.
+//! One file per quantity: `lag`, `swing`, `syncopation` on its `grid`, `distance`, `tied`.
+//! All are computed from the `onsets` of a phrase in one pass.
 //!
 //! Everything is measured against the host's beat grid, which a band may not follow.
 
@@ -35,9 +35,9 @@ pub struct TimeFeel {
     pub lag: Lag,
     /// Long eighths against short ones.
     pub swing: Swing,
-    /// Syncopation by bar; see [`syncopation`].
+    /// Syncopation by bar; see `syncopation`.
     pub syncopation: Sample,
-    /// Weighted distance from the beats by note; see [`distance`].
+    /// Weighted distance from the beats by note; see `distance`.
     pub beat_distance: Sample,
     /// Phrases whose first note is held over the next bar line, of those where it has ended.
     pub entries_held_over: Share,

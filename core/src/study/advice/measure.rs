@@ -12,18 +12,18 @@ pub enum Measure {
     OnePlaceEntries,
     /// Phrases shorter than [`crate::settings::AlertSettings::short_phrase_bars`].
     ShortPhrases,
-    /// Windows of [`super::spans::WINDOW_BARS`] bars that contain part of a phrase of
+    /// Windows of `super::spans::WINDOW_BARS` bars that contain part of a phrase of
     /// [`crate::settings::AlertSettings::long_line_bars`] or longer.
     LongLines,
     /// Phrases that cross a bar line, of those of [`CARRYING_BARS`] or longer.
     OverTheBar,
-    /// Windows of [`super::spans::WINDOW_BARS`] bars with a rest of [`ROOM_BEATS`] or longer.
+    /// Windows of `super::spans::WINDOW_BARS` bars with a rest of [`ROOM_BEATS`] or longer.
     Room,
     /// Phrases that end on a beat.
     OnBeatExits,
     /// Pairs of eighths with a ratio further than [`UNEVEN_LOG2`] from the take's median.
     UnevenEighths,
-    /// How late notes on a beat are, in milliseconds, against [`super::usual_lag::usual_lag_ms`].
+    /// How late notes on a beat are, in milliseconds, against `super::usual_lag::usual_lag_ms`.
     Lag,
 }
 

@@ -6,7 +6,7 @@
 //! ([`ComparedMeasure::Bars`]). The others overlap with these two and are only shown.
 //!
 //! Over both measures and all pairs of takes, the chance of any false claim is at most 5 % (Holm's
-//! procedure, [`crate::stats::evidence::claims`]). Starts have four fifths of it and lengths one
+//! procedure, `crate::stats::evidence::claims`). Starts have four fifths of it and lengths one
 //! fifth: a difference in shares is hard to see in few phrases. A single interval may therefore
 //! exclude 0 without a claim.
 //!
