@@ -3,7 +3,7 @@
 mod calls;
 mod commands;
 mod documents;
+mod expected;
 mod imports;
 mod overwriting;
 mod support;
-mod transcripts;

@@ -3,7 +3,7 @@
 use crate::support::{Desk, words};
 use std::path::Path;
 
-/// What is typed, by the transcript it goes into.
+/// What is typed, by the file its output is kept in.
 const SESSIONS: [(&str, &[&str]); 12] = [
     ("overbar", &["overbar", "overbar --help", "overbar reveiw", "overbar --version"]),
     (
@@ -88,25 +88,25 @@ const SESSIONS: [(&str, &[&str]); 12] = [
 
 #[test]
 fn output_is_word_for_word_as_kept() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cli/transcripts");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cli/expected");
     let updates = std::env::var_os("UPDATE_SNAPSHOTS").is_some();
     let mut differ = Vec::new();
     for (name, session) in SESSIONS {
         let desk = Desk::new();
-        let mut transcript = String::new();
+        let mut output = String::new();
         for line in session {
             let ran = desk.run(&words(line)[1..]);
             let code = ran.code.unwrap_or(-1);
-            transcript += &format!("$ {line}\n{}{}[{code}]\n\n", ran.out, ran.err);
+            output += &format!("$ {line}\n{}{}[{code}]\n\n", ran.out, ran.err);
         }
         let path = folder.join(format!("{name}.txt"));
         if updates {
             std::fs::create_dir_all(&folder).unwrap();
-            std::fs::write(&path, &transcript).unwrap();
+            std::fs::write(&path, &output).unwrap();
         }
         let kept = std::fs::read_to_string(&path).unwrap_or_default();
-        if kept.replace("\r\n", "\n") != transcript {
-            differ.push(format!("{}:\n{transcript}", path.display()));
+        if kept.replace("\r\n", "\n") != output {
+            differ.push(format!("{}:\n{output}", path.display()));
         }
     }
     assert!(differ.is_empty(), "{}", differ.join("\n"));
