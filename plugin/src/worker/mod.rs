@@ -25,7 +25,7 @@ const BATCH: usize = 1_024;
 
 /// Notes of the take under way that are analysed anew under one hold of the lock. The worker rests
 /// after it as after any round, so that others get the lock.
-const ANEW: usize = 1_024;
+const ANEW: usize = 512;
 
 /// The parameters that the worker follows.
 #[derive(Debug, Clone, Copy)]
