@@ -10,6 +10,7 @@ pub(crate) use form::FormArgs;
 use crate::inputs::{Inputs, find};
 use clap::Args;
 use overbar_core::study::compare::Style;
+use overbar_files::load::list;
 use overbar_files::output::Output;
 use std::path::PathBuf;
 
@@ -86,6 +87,13 @@ pub(crate) struct ReferenceArgs {
 }
 
 impl ReferenceArgs {
+    /// The MIDI files of the folder, which are read and so never written over.
+    pub(crate) fn files(&self) -> Vec<PathBuf> {
+        let listed = self.reference.as_deref().map(list);
+        // A folder that cannot be read is told of when its files are analysed.
+        listed.and_then(Result::ok).map_or_else(Vec::new, |(files, _)| files)
+    }
+
     /// The style of recorded solos.
     pub(crate) fn style(&self) -> Style {
         Style::named(&self.style).unwrap_or(Style::All)

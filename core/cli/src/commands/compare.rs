@@ -41,7 +41,7 @@ pub(crate) struct CompareArgs {
 /// What is wrong with its input.
 pub(crate) fn run(args: &CompareArgs) -> Result<Outcome, String> {
     let inputs = args.files.find()?;
-    let output = args.force.output(inputs.paths());
+    let output = args.force.output([inputs.paths(), args.reference.files()].concat());
     output.check(args.report.as_deref())?;
     let set = args.reference.reference.as_deref().map(reference).transpose()?;
     let options = args.analysis.load_options();

@@ -24,6 +24,11 @@ pub(crate) struct CorrectionArgs {
 }
 
 impl CorrectionArgs {
+    /// The file of corrections, if one is named.
+    pub(crate) fn file(&self) -> Vec<PathBuf> {
+        self.corrections.clone().into_iter().collect()
+    }
+
     fn given(&self) -> Vec<ByHand> {
         let merged = self.merge.iter().map(|place| ByHand { place: *place, begins: false });
         let split = self.split.iter().map(|place| ByHand { place: *place, begins: true });

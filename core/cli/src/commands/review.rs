@@ -55,9 +55,12 @@ pub(crate) struct ReviewArgs {
 pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
     let inputs = args.files.find()?;
     let form = args.form.form()?;
-    let output = args.force.output(inputs.paths());
+    let read = [inputs.paths(), args.reference.files()].concat();
+    // Corrections may be added to their own file, but nothing else goes there.
+    let kept = args.force.output(read.clone());
+    let output = args.force.output([read, args.corrections.file()].concat());
     let mut options = args.analysis.load_options();
-    let unsaved = corrections::read(&args.corrections, &inputs, &output, &mut options)?;
+    let unsaved = corrections::read(&args.corrections, &inputs, &kept, &mut options)?;
     let outcome = if args.report.is_some() || args.export.is_some() {
         let pages = Pages {
             options: &options,
@@ -75,7 +78,7 @@ pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
         print(args, &inputs, &options)
     };
     if outcome == Outcome::Done {
-        unsaved.write(&output)?;
+        unsaved.write(&kept)?;
     }
     Ok(outcome)
 }

@@ -41,6 +41,31 @@ fn a_file_that_is_read_is_never_written_over() {
     }
 }
 
+/// What takes are compared with, and corrections that are used, are read too.
+#[test]
+fn other_files_that_are_read_are_not_written_over() {
+    let desk = Desk::new();
+    let kept = ["review", "solo.mid", "--split", "3.3", "--corrections", "kept.json"];
+    assert_eq!(desk.run(&kept).code, Some(0));
+    let set = ["--reference", "my-favourites", "--report", "my-favourites/one.mid", "--force"];
+    for arguments in [
+        [&["compare", "monday.mid", "friday.mid"][..], &set].concat(),
+        [&["review", "solo.mid"][..], &set].concat(),
+        vec![
+            "review",
+            "solo.mid",
+            "--corrections",
+            "kept.json",
+            "--report",
+            "kept.json",
+            "--force",
+        ],
+    ] {
+        let ran = refused(&desk, &arguments);
+        assert!(ran.err.contains("refusing to overwrite an input file"), "{ran:?}");
+    }
+}
+
 #[test]
 fn a_file_that_exists_is_replaced_with_force_only() {
     for arguments in [
