@@ -20,11 +20,11 @@ pub(super) struct Drilling {
     /// As it was before the take under way and those that it has yet to hear: a take that is over
     /// is heard whole.
     before: Listener,
-    /// Takes that are over and that it has yet to hear, in order.
+    /// Finished takes that it has not counted yet, in order.
     unheard: VecDeque<Unheard>,
 }
 
-/// A take that is over and has yet to be heard whole.
+/// A finished take that the drill has not counted yet.
 #[derive(Debug, Clone)]
 struct Unheard {
     take: Arc<Performance>,
@@ -76,13 +76,13 @@ impl Session {
         Some(listener)
     }
 
-    /// The first of the takes that the drill has yet to hear whole.
+    /// The first finished take that the drill has not counted yet.
     #[must_use]
     pub fn unheard(&self) -> Option<&Arc<Performance>> {
         self.drilling.as_ref()?.unheard.front().map(|unheard| &unheard.take)
     }
 
-    /// Has the drill hear a take whole where that is the next; whether it was.
+    /// Counts a finished take in the drill if it is the next one. Returns whether it was.
     pub(super) fn drill_hears(&mut self, analysis: &TakeAnalysis) -> bool {
         let Some(Drilling { listener, before, unheard }) = &mut self.drilling else { return false };
         let is_next = |next: &mut Unheard| analysis.is_of(&next.take, &self.settings);
@@ -94,7 +94,7 @@ impl Session {
         true
     }
 
-    /// Has the drill hear whole all takes that it has yet to hear.
+    /// Counts every finished take that is still waiting for the drill.
     pub(super) fn drill_hears_all(&mut self) {
         while let Some(take) = self.unheard().cloned() {
             self.drill_hears(&TakeAnalysis::of(take, self.settings));
