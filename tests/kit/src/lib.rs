@@ -1,5 +1,5 @@
 //! What tests share and no product needs: invented soloists, MIDI files, labelled solos, the order of
-//! a crate's folders, and what was skipped.
+//! a crate's folders, how long work takes, and what was skipped.
 //!
 //! It depends on none of the product's crates, so that their unit tests can use it too, and so that
 //! the truth of an invented solo owes nothing to the analysis it is held against.
@@ -7,6 +7,7 @@
 pub mod folders;
 pub mod midi;
 pub mod soloist;
+pub mod time;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

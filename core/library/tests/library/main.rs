@@ -13,7 +13,6 @@
     reason = "a test that meets what it did not expect fails; and it tells its figures"
 )]
 
-mod busy;
 mod crash;
 mod damage;
 mod edits;

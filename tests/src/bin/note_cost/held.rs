@@ -1,7 +1,6 @@
 //! How long the session's lock is held at a time while a user asks for what takes long in a long
 //! take. Nobody who needs the session, such as a host that saves, may wait longer.
 
-use crate::busy::Busy;
 use crate::play;
 use overbar::command::Command;
 use overbar::command::drill::DrillCommand;
@@ -14,6 +13,7 @@ use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 use overbar_library::project::Unpacked;
 use overbar_library::take_store::OpenedProject;
+use overbar_testkit::time::Busy;
 use std::sync::Arc;
 use std::time::Duration;
 

@@ -7,7 +7,6 @@
 
 #![expect(clippy::print_stdout, reason = "a benchmark reports")]
 
-mod busy;
 mod held;
 
 use overbar::worker::shared::Shared;
