@@ -43,7 +43,7 @@ const SHARED: u32 = 2;
 const TRIES: usize = 8;
 
 /// Checks that work meets its goal: that one of some tries takes no longer than a shared machine may
-/// take. Returns the quickest and prints it, so that a test at rest shows the figure.
+/// take. Returns the quickest.
 ///
 /// # Panics
 /// If no try is quick enough.
@@ -57,7 +57,6 @@ pub fn within(goal: Duration, what: &str, mut work: impl FnMut()) -> Duration {
             break;
         }
     }
-    eprintln!("{what}: {quickest:?} (goal {goal:?})");
     assert!(quickest <= goal * SHARED, "{what} takes {quickest:?}; the goal at rest is {goal:?}");
     quickest
 }
