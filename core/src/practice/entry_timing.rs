@@ -6,6 +6,7 @@ use super::fit::{OFF_BEAT_LAG, SPREAD, USUAL_LAG};
 use crate::input::note::Note;
 use crate::quantization::BarLines;
 use crate::quantization::PulseSubdivision;
+use crate::settings::Pulse;
 use crate::time::metre::Division;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Tempo};
@@ -25,7 +26,8 @@ const LAGS: core::ops::RangeInclusive<i32> = -4..=8;
 /// Largest lag, as a part of a pulse: with more, the note has another position.
 const LARGEST_LAG: f64 = 0.25;
 
-/// Positions of the "and" that are tried: straight to about 2.6 to one.
+/// Positions of the "and" that are tried: straight to about 2.6 to one. In half-time only the first: the
+/// host's eighths then divide a pulse in four, and the last would pass for a late "and".
 const ANDS: [f64; 6] = [0.5, 0.55, 0.6, 0.64, 0.68, 0.72];
 
 /// Share of notes on the beat, and on the "and"; the others lie anywhere. Origin: nine in ten notes of
@@ -38,11 +40,12 @@ impl EntryTiming {
     pub fn of(notes: &[Note], lines: BarLines<'_>, tempo: &TempoMap) -> Self {
         let placed: Vec<(f64, f64)> =
             notes.iter().filter_map(|note| in_pulse(note.on.beat, lines, tempo)).collect();
+        let ands = if lines.pulse == Pulse::Half { &ANDS[..1] } else { &ANDS[..] };
         let mut best = (f64::NEG_INFINITY, Self { lag: USUAL_LAG.0, and: 0.5 });
         for lag in LAGS.map(|step| f64::from(step) * 0.010) {
             let usual = (lag - USUAL_LAG.0) / USUAL_LAG.1;
-            for and in ANDS {
-                let timing = Self { lag, and };
+            for and in ands {
+                let timing = Self { lag, and: *and };
                 let likely = placed.iter().map(|(at, pulse)| timing.likelihood(*at, *pulse).ln());
                 let worth = likely.sum::<f64>() - 0.5 * usual * usual;
                 if worth > best.0 {
@@ -85,13 +88,13 @@ impl EntryTiming {
         let (most, position, away) =
             around.reduce(|best, next| if next.0 > best.0 { next } else { best })?;
         let bar = lines.bar_at(beat);
-        let pulse = bar.metre.pulse();
+        let (pulse, division) = lines.pulse_of(bar.metre);
         let seconds = tempo.seconds(pulse).0;
         let at = ((beat - bar.start).0 / pulse.0).rem_euclid(1.0);
         let other = |(subdivision, weight): &(PulseSubdivision, f64)| {
             weight * bell(wrapped(at - self.expected(*subdivision, seconds)), seconds)
         };
-        let others: &[(PulseSubdivision, f64)] = match bar.metre.division() {
+        let others: &[(PulseSubdivision, f64)] = match division {
             Division::Two => &OTHERS_IN_TWO,
             Division::Three => &OTHERS_IN_THREE,
         };
@@ -112,9 +115,9 @@ impl EntryTiming {
         let behind = lines.bar_at(bar.start + bar.metre.bar() + BeatSpan(1e-6));
         [before, bar, behind]
             .into_iter()
-            .filter(|bar| position.pulse <= bar.metre.pulses())
+            .filter(|bar| position.pulse <= lines.pulses_in(bar.metre))
             .map(|bar| {
-                let pulse = bar.metre.pulse();
+                let (pulse, _) = lines.pulse_of(bar.metre);
                 let pulse_seconds = tempo.seconds(pulse).0;
                 let in_pulse = self.expected(position.subdivision, pulse_seconds);
                 let expected = f64::from(position.pulse) - 1.0 + in_pulse;
@@ -167,7 +170,7 @@ const OTHERS_IN_THREE: [(PulseSubdivision, f64); 4] = [
 /// Position of a note in its pulse, from 0 to 1, and the length of the pulse in seconds.
 fn in_pulse(beat: Beat, lines: BarLines<'_>, tempo: &TempoMap) -> Option<(f64, f64)> {
     let bar = lines.bar_at(beat);
-    let pulse = bar.metre.pulse();
+    let (pulse, _) = lines.pulse_of(bar.metre);
     let at = (beat - bar.start).0 / pulse.0;
     Some((at.rem_euclid(1.0), tempo.tempo_at(beat)?.seconds(pulse).0))
 }

@@ -13,8 +13,10 @@ pub struct DueNote {
     /// Where it is notated.
     pub beat: Beat,
     pub tempo: Tempo,
-    /// Its index in its pulse.
+    /// Its index in the pulse of the metre, whichever pulse is felt: what swings stays the same.
     pub phase: usize,
+    /// Whether it is on the felt beat.
+    pub on_beat: bool,
     /// Length of the note value in quarter notes.
     pub quarters: f64,
 }

@@ -25,7 +25,7 @@ pub struct LineResult {
     pub longest_bars: f64,
     /// Onsets that match no due note.
     pub off: u32,
-    /// How late notes on the beat are, in milliseconds.
+    /// How late notes on the felt beat are, in milliseconds.
     pub lag_ms: Sample,
     /// The standard deviation from the player's own lag and swing, in milliseconds; `None` for fewer
     /// than three notes.
@@ -97,8 +97,8 @@ impl LineResult {
                 (Some(_), _) => {}
                 (None, Some(open)) if run.missing > 1 => open.places += 1,
                 (None, _) => {
-                    let pulse = form_bar.metre.pulse().0;
-                    let pulse = 1.0 + (note.beat - form_bar.start).0 / pulse;
+                    let (pulse, _) = so_far.lines.pulse_of(form_bar.metre);
+                    let pulse = 1.0 + (note.beat - form_bar.start).0 / pulse.0;
                     result.breaks.push(Break { chorus: number, bar, pulse, places: 1 });
                 }
             }
@@ -160,11 +160,14 @@ impl LineResult {
             if phases.len() <= note.phase {
                 phases.resize(note.phase + 1, Sample::default());
             }
+            let late_ms = hit.late * 1e3;
             if let Some(phase) = phases.get_mut(note.phase) {
-                phase.push(hit.late * 1e3);
+                phase.push(late_ms);
+            }
+            if note.on_beat {
+                self.lag_ms.push(late_ms);
             }
         }
-        self.lag_ms = phases.first().copied().unwrap_or_default();
         self.scatter = phases.iter().fold((0.0, 0.0), |(squares, degrees), phase| {
             let free = f64::from(phase.count().saturating_sub(1));
             let sd = phase.sd().unwrap_or(0.0);
@@ -213,8 +216,10 @@ fn due_notes(value: NoteValue, chorus: &Chorus, so_far: &TakeSoFar<'_>) -> Vec<D
         let tempo = so_far.take.tempo.tempo_at(beat);
         let Some(tempo) = tempo.filter(|_| beat.0 <= so_far.now.0 + quarters) else { break };
         let bar = chorus.bar_at(beat + BeatSpan(SAME)).1;
-        let phase = phase(value, (beat - bar.start).0, bar.metre.pulse().0);
-        due.push(DueNote { beat, tempo, phase, quarters });
+        let phase_in = |pulse: BeatSpan| phase(value, (beat - bar.start).0, pulse.0);
+        let phase = phase_in(bar.metre.pulse());
+        let on_beat = phase_in(so_far.lines.pulse_of(bar.metre).0) == 0;
+        due.push(DueNote { beat, tempo, phase, on_beat, quarters });
         if beat.0 >= chorus.end.0 - SAME {
             break;
         }

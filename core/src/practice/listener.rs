@@ -193,7 +193,7 @@ impl Listener {
             }
             let chorus = Chorus::new(lines, next.first_bar, self.drill.form.bars);
             if !so_far.is_past(chorus.start) {
-                let due = due(&self.drill, &self.stage, &chorus, now);
+                let due = due(&self.drill, &self.stage, &chorus, lines, now);
                 self.progress = Progress { state: self.before(&chorus, &so_far), due };
                 return None;
             }
@@ -210,7 +210,7 @@ impl Listener {
             let result = ChorusResult::of(turn, &chorus, &so_far);
             if !result.complete {
                 let bar = chorus.bar_at(now).0;
-                let due = due(&self.drill, &self.stage, &chorus, now);
+                let due = due(&self.drill, &self.stage, &chorus, lines, now);
                 let state = DrillState::Plays { round, chorus: result.chorus, bar };
                 self.progress = Progress { state, due };
                 if !over || bar > REPORTED_BARS {

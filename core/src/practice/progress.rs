@@ -4,6 +4,7 @@ use super::bar_position::BarPosition;
 use super::chorus::Chorus;
 use super::definition::{Drill, Goal, NoteValue, turn};
 use super::rounds::Stage;
+use crate::quantization::BarLines;
 use crate::time::{Beat, BeatSpan};
 use serde::Serialize;
 
@@ -82,11 +83,17 @@ pub struct Progress {
     pub due: Vec<Due>,
 }
 
-/// What is due after `now` in `chorus`, the one of `stage`.
-pub(super) fn due(drill: &Drill, stage: &Stage, chorus: &Chorus, now: Beat) -> Vec<Due> {
+/// What is due after `now` in `chorus`, the one of `stage`, by the felt pulse of `lines`.
+pub(super) fn due(
+    drill: &Drill,
+    stage: &Stage,
+    chorus: &Chorus,
+    lines: BarLines<'_>,
+    now: Beat,
+) -> Vec<Due> {
     let mut due = Vec::new();
     for (index, goal) in drill.goals.iter().enumerate() {
-        due.extend(goal.next_due(drill, stage.chorus, chorus, now).map(|d| d.of(index)));
+        due.extend(goal.next_due(drill, stage.chorus, chorus, lines, now).map(|d| d.of(index)));
     }
     let next = stage.chorus + 1;
     if next >= drill.choruses {
@@ -96,7 +103,7 @@ pub(super) fn due(drill: &Drill, stage: &Stage, chorus: &Chorus, now: Beat) -> V
         if goal.changes(drill, next) {
             // Exact unless the next chorus has other metres, and then only until it starts.
             let length = chorus.end - chorus.start;
-            let first = goal.next_due(drill, next, chorus, chorus.start - BeatSpan(1e-6));
+            let first = goal.next_due(drill, next, chorus, lines, chorus.start - BeatSpan(1e-6));
             due.extend(first.map(|d| Due { at: d.at + length, ..d }.of(index)));
         }
     }
@@ -125,7 +132,14 @@ impl Goal {
     }
 
     /// The first thing due after `now` in chorus `number` of the round, from 0.
-    fn next_due(&self, drill: &Drill, number: u32, chorus: &Chorus, now: Beat) -> Option<Due> {
+    fn next_due(
+        &self,
+        drill: &Drill,
+        number: u32,
+        chorus: &Chorus,
+        lines: BarLines<'_>,
+        now: Beat,
+    ) -> Option<Due> {
         match self {
             Self::UnbrokenLine(values) => {
                 let value = *turn(values, number, drill.choruses)?;
@@ -140,10 +154,11 @@ impl Goal {
                     .bars
                     .iter()
                     .flat_map(|bar| {
-                        let pulse = bar.metre.pulse().0;
-                        let existing = positions.iter().filter(|p| p.pulse <= bar.metre.pulses());
+                        let (pulse, _) = lines.pulse_of(bar.metre);
+                        let pulses = lines.pulses_in(bar.metre);
+                        let existing = positions.iter().filter(move |p| p.pulse <= pulses);
                         existing.map(move |position| {
-                            let at = bar.start + BeatSpan(position.pulses() * pulse);
+                            let at = bar.start + BeatSpan(position.pulses() * pulse.0);
                             Due { goal: 0, at, what: Wanted::Entry(*position) }
                         })
                     })

@@ -21,6 +21,26 @@ pub struct BarLines<'a> {
     pub pulse: Pulse,
 }
 
+impl Pulse {
+    /// The felt pulse of a metre: its length, and how it divides.
+    pub fn of(self, metre: Metre) -> (BeatSpan, Division) {
+        let (pulse, division) = (metre.pulse(), metre.division());
+        match (self, division) {
+            (Self::Half, _) if metre.pulses().is_multiple_of(2) => {
+                (BeatSpan(2.0 * pulse.0), division)
+            }
+            (Self::Double, Division::Two) => (BeatSpan(0.5 * pulse.0), division),
+            (Self::Double, Division::Three) => (metre.written_beat(), Division::Two),
+            _ => (pulse, division),
+        }
+    }
+
+    /// Felt pulses in a bar of a metre, at least 1.
+    pub fn count_in(self, metre: Metre) -> u8 {
+        whole(metre.bar().0 / self.of(metre).0.0).max(1)
+    }
+}
+
 impl<'a> BarLines<'a> {
     /// The bar lines over `metres` by `settings`.
     pub fn new(metres: &'a MetreMap, settings: &Settings) -> Self {
@@ -58,20 +78,12 @@ impl<'a> BarLines<'a> {
 
     /// The felt pulse of a metre.
     pub fn pulse_of(&self, metre: Metre) -> (BeatSpan, Division) {
-        let (pulse, division) = (metre.pulse(), metre.division());
-        match (self.pulse, division) {
-            (Pulse::Half, _) if metre.pulses().is_multiple_of(2) => {
-                (BeatSpan(2.0 * pulse.0), division)
-            }
-            (Pulse::Double, Division::Two) => (BeatSpan(0.5 * pulse.0), division),
-            (Pulse::Double, Division::Three) => (metre.written_beat(), Division::Two),
-            _ => (pulse, division),
-        }
+        self.pulse.of(metre)
     }
 
     /// Felt pulses in a bar of a metre, at least 1.
     pub fn pulses_in(&self, metre: Metre) -> u8 {
-        whole(metre.bar().0 / self.pulse_of(metre).0.0).max(1)
+        self.pulse.count_in(metre)
     }
 
     /// Where a note played at `beat` while `tempo` holds fell on the felt pulse.

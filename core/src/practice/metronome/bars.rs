@@ -1,7 +1,7 @@
 //! Bars and click positions on the audio thread, where no list of metres can grow: one bar line is kept,
 //! and a change of metre moves it to the current bar line.
 
-use super::ClickPattern;
+use super::{ClickPattern, Clicks};
 use crate::quantization::PulseSubdivision;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
@@ -53,23 +53,24 @@ impl Bars {
     }
 
     /// The first position after `after`; `None` too far out for rounding.
-    pub fn next_position(&self, after: Beat, pattern: ClickPattern) -> Option<ClickPosition> {
+    pub fn next_position(&self, after: Beat, clicks: &Clicks) -> Option<ClickPosition> {
         let after = after + BeatSpan(1e-9);
         let bar = self.bars_to(after);
         [bar, bar + 1.0]
             .into_iter()
-            .flat_map(|bar| self.positions_in(bar, pattern))
+            .flat_map(|bar| self.positions_in(bar, *clicks))
             .find(|position| position.beat > after)
     }
 
     /// The positions in the bar `bar` bars after the kept line, in order.
-    fn positions_in(&self, bar: f64, pattern: ClickPattern) -> impl Iterator<Item = ClickPosition> {
+    fn positions_in(&self, bar: f64, clicks: Clicks) -> impl Iterator<Item = ClickPosition> {
         let metre = self.metre;
         let start = self.line + BeatSpan(bar * metre.bar().0);
         let sounds = self.sounds == (bar.rem_euclid(2.0) == 0.0);
-        (1..=metre.pulses()).flat_map(move |pulse| {
-            let at = |pulses: f64| start + BeatSpan(pulses * metre.pulse().0);
-            let chosen = match pattern {
+        let (length, _) = clicks.pulse.of(metre);
+        (1..=clicks.pulse.count_in(metre)).flat_map(move |pulse| {
+            let at = |pulses: f64| start + BeatSpan(pulses * length.0);
+            let chosen = match clicks.pattern {
                 ClickPattern::AllBeats => true,
                 ClickPattern::TwoAndFour => pulse % 2 == 0,
                 ClickPattern::Target(target) => {
@@ -80,7 +81,7 @@ impl Bars {
             let beat_one = pulse == 1;
             let on_beat =
                 ClickPosition { beat: at(f64::from(pulse) - 1.0), on_beat: true, beat_one, chosen };
-            let target = match pattern {
+            let target = match clicks.pattern {
                 ClickPattern::Target(target)
                     if target.pulse == pulse && target.subdivision != PulseSubdivision::On =>
                 {

@@ -19,6 +19,7 @@ mod sound;
 mod tests;
 
 use crate::practice::BarPosition;
+use crate::settings::Pulse;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::transport::FARTHEST_BEAT;
@@ -57,6 +58,8 @@ pub struct Clicks {
     pub level: f32,
     /// See [`crate::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
+    /// See [`crate::settings::Settings::pulse`].
+    pub pulse: Pulse,
 }
 
 /// An audio block.
@@ -179,7 +182,7 @@ impl Metronome {
         let shift = f64::from(clicks.beat_one_offset) * block.metre.written_beat().0;
         let mut behind = rolls.looked_to;
         loop {
-            let position = self.bars.next_position(behind - BeatSpan(shift), clicks.pattern)?;
+            let position = self.bars.next_position(behind - BeatSpan(shift), clicks)?;
             let beat = position.beat + BeatSpan(shift);
             let counts_in = beat.0 < rolls.counted_in.0 - POSITION_TOLERANCE.0;
             let seconds = block.tempo.seconds(beat - block.beat);

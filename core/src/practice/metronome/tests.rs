@@ -1,6 +1,7 @@
 //! Clicks at the sample.
 
 use super::{Block, ClickPattern, Clicks, LOUDEST, Metronome};
+use crate::settings::Pulse;
 use crate::time::metre::Metre;
 use crate::time::{Beat, Tempo};
 use proptest::prelude::*;
@@ -16,7 +17,7 @@ struct Piece {
 }
 
 fn clicks(pattern: ClickPattern) -> Clicks {
-    Clicks { pattern, count_in: 0, level: 0.5, beat_one_offset: 0 }
+    Clicks { pattern, count_in: 0, level: 0.5, beat_one_offset: 0, pulse: Pulse::Host }
 }
 
 /// Plays a song from a beat on; `block` gives the length of each block, which ends where a piece
@@ -88,6 +89,26 @@ fn each_choice_of_places_at_its_samples() {
     assert_eq!(beats(target("1"), (4, 4)), [0.0, 4.0]);
     assert_eq!(beats(target("4&"), (3, 4)), [0.0; 0]);
     assert_eq!(beats(ClickPattern::AllBeats, (6, 8)), [0.0, 1.5, 3.0, 4.5, 6.0, 7.5]);
+}
+
+#[test]
+fn clicks_are_on_the_felt_beat() {
+    let beats = |pulse: Pulse, pattern: ClickPattern, metre: (i32, i32)| -> Vec<f64> {
+        let clicks = Clicks { pulse, ..clicks(pattern) };
+        let out = play(&clicks, &steady(6 * 24_000, 120.0, metre), 0.0, || 512, || 0.0);
+        starts(&out).iter().map(|at| *at as f64 / 24_000.0).collect()
+    };
+    let target = |name: &str| ClickPattern::Target(name.parse().unwrap());
+    assert_eq!(beats(Pulse::Half, ClickPattern::AllBeats, (4, 4)), [0.0, 2.0, 4.0]);
+    assert_eq!(beats(Pulse::Half, ClickPattern::TwoAndFour, (4, 4)), [2.0]);
+    assert_eq!(beats(Pulse::Half, target("2&"), (4, 4)), [3.0]);
+    assert_eq!(beats(Pulse::Half, target("2"), (12, 8)), [3.0]);
+    assert_eq!(
+        beats(Pulse::Double, ClickPattern::TwoAndFour, (4, 4)),
+        [0.5, 1.5, 2.5, 3.5, 4.5, 5.5]
+    );
+    assert_eq!(beats(Pulse::Double, target("4&"), (4, 4)), [1.75, 5.75]);
+    assert_eq!(beats(Pulse::Double, target("4&"), (12, 8)), [1.75]);
 }
 
 #[test]

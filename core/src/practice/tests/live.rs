@@ -103,7 +103,7 @@ proptest! {
         let (once, _) = live(name, &events, tempo, 1e6, false);
         prop_assert_eq!(&got, &once, "{} {}", name, block);
         // And so does the whole take at once, where its phrases and their places are the same in hindsight.
-        let (take, phrases) = take(&events);
+        let (take, phrases) = take(&events, Settings::default());
         if !phrases.iter().map(read).eq(starts) {
             return Ok(());
         }

@@ -2,6 +2,7 @@
 
 mod endings;
 mod entries;
+mod felt_pulse;
 mod files;
 mod lines;
 mod live;

@@ -45,6 +45,7 @@ impl Timing {
 pub struct Player {
     pub timing: Timing,
     pub metre: Metre,
+    pub settings: Settings,
     hand: Hand,
     random: Rng,
     notes: Vec<(f64, f64)>,
@@ -55,7 +56,8 @@ impl Player {
         let Timing { lag, jitter, swing, .. } = timing;
         let hand = Hand::new(soloist::Timing::simple(lag, jitter, swing), Bar::COMMON);
         let random = Rng::with_seed(seed);
-        Self { timing, metre: Metre::COMMON, hand, random, notes: Vec::new() }
+        let (metre, settings) = (Metre::COMMON, Settings::default());
+        Self { timing, metre, settings, hand, random, notes: Vec::new() }
     }
 
     /// Plays a note meant for `beat` that is held for `length` beats.
@@ -119,27 +121,32 @@ impl Player {
     }
 
     pub fn take(&self) -> (Arc<Performance>, Vec<Phrase>) {
-        take(&self.events())
+        take(&self.events(), self.settings)
     }
 
     /// The report of a drill, which begins at bar 1 without count-in, on all that was played.
     pub fn report(&self, drill: Drill) -> DrillReport {
         let (take, phrases) = self.take();
-        report(drill, &take, &phrases)
+        report(drill, self.settings, &take, &phrases)
     }
 }
 
-pub fn take(events: &[Event]) -> (Arc<Performance>, Vec<Phrase>) {
-    let mut session = Session::new(Settings::default());
+pub fn take(events: &[Event], settings: Settings) -> (Arc<Performance>, Vec<Phrase>) {
+    let mut session = Session::new(settings);
     events.iter().for_each(|event| session.push(*event));
     session.finish();
     let take = session.takes().last().unwrap().performance.clone();
-    let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
+    let phrases = TakeAnalysis::of(take.clone(), settings).phrases().to_vec();
     (take, phrases)
 }
 
-pub fn report(drill: Drill, take: &Performance, phrases: &[Phrase]) -> DrillReport {
-    let mut listener = Listener::new(drill, &Settings::default(), None).unwrap();
+pub fn report(
+    drill: Drill,
+    settings: Settings,
+    take: &Performance,
+    phrases: &[Phrase],
+) -> DrillReport {
+    let mut listener = Listener::new(drill, &settings, None).unwrap();
     listener.evaluate_whole(take, phrases);
     listener.report()
 }

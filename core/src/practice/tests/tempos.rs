@@ -78,7 +78,7 @@ fn a_loop_goes_on_without_another_count_in() {
             point.at = second(120.0, 0.0);
             point.beat = Some(0.0);
         }
-        let (take, phrases) = take(&events);
+        let (take, phrases) = take(&events, crate::settings::Settings::default());
         let end = second(120.0, 16.0);
         listener.leave(&take, &phrases, end, true);
     }

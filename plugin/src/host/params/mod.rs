@@ -172,6 +172,7 @@ impl OverbarParams {
             count_in: u8::try_from(self.click_count_in.value()).unwrap_or(0),
             level: self.click_level.value(),
             beat_one_offset: self.beat_one_offset.value(),
+            pulse: chosen(&self.pulse, &PULSES),
         })
     }
 
