@@ -84,22 +84,22 @@ fn six_students_over_three_weeks() {
 
     assert!(ada.contains("<dd class=\"value\">9</dd>") && ada.contains(">Study, in F</dd>"));
     assert!(ada.contains("on 9 days; streak 1, best 1"));
-    assert!(ada.contains("Phrases that come in on beat one: down"), "what is read first");
+    assert!(ada.contains("Phrases that start on beat one: down"), "what is read first");
     assert!(ada.contains("Upright mark: last month, 0 %"));
     assert!(ada.contains(
-        "Phrases that come in on beat one: 0\u{a0}% this week (36 counted), 100\u{a0}% last month (72)"
+        "Phrases that start on beat one: 0\u{a0}% this week (36 counted), 100\u{a0}% last month (72)"
     ));
-    assert!(ada.contains("Nothing to fix"));
+    assert!(ada.contains("Nothing stands out"));
     assert!(ben.contains("No clear change since last month."));
     assert!(ben.contains(
-        "Many phrases come in on beat one.</strong> Begin every phrase on the &quot;and&quot; of 1."
+        "Many phrases start on beat one.</strong> Start every phrase on the &amp; of 1."
     ));
     assert!(ben.contains("Listen to bars 1 to 34 of <bdi>Study, in F, 2025-03-21</bdi>."));
     assert!(ben.contains("8 of 10, 80 % <small>2025-03-19</small>"), "the drill's best");
     assert!(cleo.contains("<h2><bdi>Cleo &amp; Co</bdi></h2>"));
     assert!(cleo.contains("Most phrases are shorter than a bar, from beginning to end.</strong>"));
     assert!(dora.contains("There is hardly a rest.</strong> Rest at least 2 beats"));
-    assert!(emil.contains("Nothing to fix") && emil.contains("What went well"));
+    assert!(emil.contains("Nothing stands out") && emil.contains("What went well"));
     assert!(fay.contains("Not enough phrases for advice yet.") && fay.contains("&lt;Study&gt;"));
     assert!(!html.contains("<Study>") && !html.contains("<script"));
 }

@@ -98,7 +98,7 @@ fn usual_lag(solos: &[Measured]) -> String {
         xx += (tempo - x) * (tempo - x);
     }
     let slope = if xx > 0.0 { xy / xx } else { 0.0 };
-    format!("usual lag in ms: {:.2} {slope:+.4} x quarters a minute\n", y - slope * x)
+    format!("usual lag in ms: {:.2} {slope:+.4} x BPM\n", y - slope * x)
 }
 
 /// How often each rule applies, and how often it is among the points shown.

@@ -35,13 +35,13 @@ impl Alert {
     pub fn heard(&self) -> String {
         match self {
             Self::BeatOneStreak { phrases } => {
-                format!("{phrases} phrases in a row came in on beat one.")
+                format!("{phrases} phrases in a row started on beat one.")
             }
             Self::ShortStreak { phrases, under_bars } => {
                 format!("{phrases} phrases in a row were shorter than {}.", bars(*under_bars))
             }
             Self::NoLongLine { bars: since, long_bars } => {
-                format!("No line of {} or more for {since:.0} bars.", bars(*long_bars))
+                format!("{since:.0} bars without a phrase of {} or more.", bars(*long_bars))
             }
         }
     }
@@ -49,9 +49,9 @@ impl Alert {
     /// What to try.
     pub fn advice(&self) -> &'static str {
         match self {
-            Self::BeatOneStreak { .. } => "Wait, and come in after it.",
-            Self::ShortStreak { .. } => "Keep the next one going.",
-            Self::NoLongLine { .. } => "Carry one line over the bar lines.",
+            Self::BeatOneStreak { .. } => "Let beat one go by before you start.",
+            Self::ShortStreak { .. } => "Make the next phrase longer.",
+            Self::NoLongLine { .. } => "Carry a phrase across the bar line.",
         }
     }
 
@@ -208,7 +208,7 @@ mod tests {
         phrases.push((48.0, 2));
         let alerts = after(&phrases, only);
         assert!(matches!(alerts[..], [Alert::NoLongLine { bars, .. }] if bars >= 12.0));
-        assert!(alerts[0].heard().starts_with("No line of 2 bars or more for 12 bars"));
+        assert!(alerts[0].heard().starts_with("12 bars without a phrase of 2 bars or more"));
         phrases[12].1 = 16;
         assert_eq!(after(&phrases, only).len(), 1, "just under two bars");
         phrases[12].1 = 17;

@@ -4,7 +4,7 @@ use crate::quantization::MetricalPosition;
 use crate::quantization::PulseSubdivision;
 use crate::stats::Share;
 
-/// A position in the bar: "1", "& of 4", "triplet after 2", "2nd 8th of 1".
+/// A position in the bar: "1", "& of 4", "e of 3", "2nd triplet of 2", "2nd 8th of 1".
 #[must_use]
 pub fn place(place: &MetricalPosition) -> String {
     let pulse = place.pulse;
@@ -12,29 +12,18 @@ pub fn place(place: &MetricalPosition) -> String {
     let compound = is_compound(place);
     match place.subdivision {
         PulseSubdivision::On => pulse.to_string(),
-        PulseSubdivision::Half if compound => format!("duplet after {pulse}"),
+        PulseSubdivision::Half if compound => format!("duplet of {pulse}"),
         PulseSubdivision::Half => format!("& of {pulse}"),
         PulseSubdivision::Third if compound => format!("2nd {} of {pulse}", value(unit / 3.0)),
         PulseSubdivision::TwoThirds if compound => format!("3rd {} of {pulse}", value(unit / 3.0)),
-        PulseSubdivision::Third => format!("triplet after {pulse}"),
-        PulseSubdivision::TwoThirds => format!("triplet before {}", next_pulse(place)),
-        PulseSubdivision::Quarter => format!("{} after {pulse}", value(unit / 4.0)),
-        PulseSubdivision::ThreeQuarters => {
-            format!("{} before {}", value(unit / 4.0), next_pulse(place))
-        }
-        PulseSubdivision::Sixth => format!("{} after {pulse}", value(unit / 6.0)),
-        PulseSubdivision::FiveSixths => {
-            format!("{} before {}", value(unit / 6.0), next_pulse(place))
-        }
-        PulseSubdivision::Other => format!("after {pulse}"),
+        PulseSubdivision::Third => format!("2nd triplet of {pulse}"),
+        PulseSubdivision::TwoThirds => format!("3rd triplet of {pulse}"),
+        PulseSubdivision::Quarter => format!("e of {pulse}"),
+        PulseSubdivision::ThreeQuarters => format!("a of {pulse}"),
+        PulseSubdivision::Sixth => format!("2nd {} of {pulse}", value(unit / 6.0)),
+        PulseSubdivision::FiveSixths => format!("6th {} of {pulse}", value(unit / 6.0)),
+        PulseSubdivision::Other => format!("between beats, after {pulse}"),
     }
-}
-
-/// The pulse after the one of `place`: 1 behind the bar's last.
-fn next_pulse(place: &MetricalPosition) -> u8 {
-    let next = place.pulse.saturating_add(1);
-    let behind_the_last = f64::from(place.pulse) * place.pulse_length.0;
-    if behind_the_last + 1e-6 < place.bar_length.0 { next } else { 1 }
 }
 
 /// A pulse is a note value of a power of two in simple metres, and three of them in compound

@@ -53,7 +53,7 @@ impl FromStr for BarPosition {
         let pulse = pulse.parse().ok().filter(|pulse| (1..=64).contains(pulse));
         match (pulse, SUFFIXES.iter().find(|(known, _)| *known == suffix.trim())) {
             (Some(pulse), Some((_, subdivision))) => Ok(Self { pulse, subdivision: *subdivision }),
-            _ => Err(format!("\"{text}\" is no place; places are like 1, 4&, 2e, 2a, 3t2 or 3t3")),
+            _ => Err(format!("\"{text}\" is not a position; write 1, 4&, 2e, 2a, 3t2 or 3t3")),
         }
     }
 }

@@ -37,28 +37,29 @@ fn goal(text: &str) -> Result<Goal, String> {
     let list = || rest.split(',').map(str::trim);
     let number = |text: &str| {
         let number = text.trim().parse::<f64>().ok().filter(|number| number.is_finite());
-        number.ok_or_else(|| format!("\"{text}\" is no number"))
+        number.ok_or_else(|| format!("\"{text}\" is not a number"))
     };
     match kind {
         "line" => {
             let value = |name: &str| {
                 let names = NoteValue::ALL.map(NoteValue::name).join(", ");
-                NoteValue::named(name).ok_or(format!("\"{name}\" is no note value: {names}"))
+                NoteValue::named(name)
+                    .ok_or(format!("\"{name}\" is not a note value: choose {names}"))
             };
             Ok(Goal::UnbrokenLine(list().map(value).collect::<Result<_, _>>()?))
         }
         "entry" => Ok(Goal::EntryPlace(vec![list().map(str::parse).collect::<Result<_, _>>()?])),
-        "exit" => Exit::named(rest)
-            .map(Goal::ExitPlace)
-            .ok_or(format!("\"{rest}\": an exit is \"off the beat\" or \"over the bar line\"")),
+        "exit" => Exit::named(rest).map(Goal::ExitPlace).ok_or(format!(
+            "unknown exit \"{rest}\": choose \"off the beat\" or \"over the bar line\""
+        )),
         "long" => Ok(Goal::LongLine(number(rest)?)),
         "rest" => Ok(Goal::BreathingRoom(match rest.strip_suffix('%') {
             Some(share) => Breath::Share(number(share)? / 100.0),
             None => Breath::Beats(number(rest)?),
         })),
         _ => Err(format!(
-            "\"{text}\" is no drill; there are: line VALUES, entry PLACES, exit off the beat, exit \
-             over the bar line, long BARS, rest BEATS, rest SHARE%"
+            "unknown drill \"{text}\": choose line VALUES, entry POSITIONS, exit off the beat, exit \
+             over the bar line, long BARS, rest BEATS or rest SHARE%"
         )),
     }
 }

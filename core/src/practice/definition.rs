@@ -140,30 +140,31 @@ impl Drill {
         let error = |field, what: String| DrillError { goal: None, field, what };
         let counted = |field, value: u32, least: u32, most: u32| {
             let fits = (least..=most).contains(&value);
-            let wrong = || error(field, format!("is {value}; it can be {least} to {most}"));
+            let wrong = || error(field, format!("must be {least}\u{2013}{most}, not {value}"));
             if fits { Ok(()) } else { Err(wrong()) }
         };
         if self.name.trim().is_empty()
             || self.name.chars().count() > LONGEST_NAME
             || self.name.chars().any(char::is_control)
         {
-            let what = format!("has to be one line of 1 to {LONGEST_NAME} characters");
+            let what = format!("must be one line of 1\u{2013}{LONGEST_NAME} characters");
             return Err(error("name", what));
         }
         counted("bars", self.form.bars, 1, MOST_BARS)?;
         counted("count_in", self.form.count_in, 0, MOST_COUNT_IN)?;
         counted("choruses", self.choruses, 1, MOST_CHORUSES)?;
         if self.form.first_bar.is_some_and(|bar| !(-FARTHEST_BAR..=FARTHEST_BAR).contains(&bar)) {
-            return Err(error("first_bar", format!("lies farther than bar {FARTHEST_BAR}")));
+            return Err(error("first_bar", format!("must be within bar \u{b1}{FARTHEST_BAR}")));
         }
         if !(0.0..=1.0).contains(&self.pass) {
-            return Err(error("pass", format!("is {}; it can be 0 to 1", self.pass)));
+            return Err(error("pass", format!("must be 0\u{2013}1, not {}", self.pass)));
         }
         if let Some(plan) = &self.tempo {
             plan.check()?;
         }
         if self.goals.is_empty() || self.goals.len() > MOST_GOALS {
-            let what = format!("there are {}; there can be 1 to {MOST_GOALS}", self.goals.len());
+            let what =
+                format!("must be given 1\u{2013}{MOST_GOALS} times, not {}", self.goals.len());
             return Err(error("goal", what));
         }
         for (index, goal) in self.goals.iter().enumerate() {
@@ -179,15 +180,18 @@ impl TempoPlan {
         for (field, tempo) in [("from", self.from), ("to", self.to)] {
             if !TEMPOS.contains(&tempo) {
                 let (low, high) = (TEMPOS.start(), TEMPOS.end());
-                return error(field, format!("is {tempo}; a tempo can be {low} to {high}"));
+                return error(field, format!("must be {low}\u{2013}{high} BPM, not {tempo}"));
             }
         }
         if self.to < self.from {
-            return error("to", "lies under the first tempo".to_owned());
+            return error("to", "must not be below the first tempo".to_owned());
         }
         let steps = (self.to - self.from) / self.by;
         if self.to > self.from && !(self.by > 0.0 && steps <= MOST_STEPS) {
-            return error("by", format!("is {}; it can't climb in {MOST_STEPS} steps", self.by));
+            return error(
+                "by",
+                format!("must reach the last tempo in {MOST_STEPS} steps, not be {}", self.by),
+            );
         }
         Ok(())
     }
@@ -198,7 +202,7 @@ impl Goal {
         let error = |field, what: String| Err(DrillError { goal: None, field, what });
         let turns = |field, lists: usize| {
             let fits = u32::try_from(lists).is_ok_and(|lists| (1..=choruses).contains(&lists));
-            let what = format!("has {lists} for {choruses} choruses; it can have one for each");
+            let what = format!("must have one entry per chorus at most: {lists} for {choruses}");
             if fits { Ok(()) } else { error(field, what) }
         };
         match self {
@@ -206,20 +210,25 @@ impl Goal {
             Self::EntryPlace(lists) => {
                 turns("places", lists.len())?;
                 if lists.iter().any(|list| list.is_empty() || list.len() > MOST_POSITIONS) {
-                    return error("places", format!("needs 1 to {MOST_POSITIONS} places a chorus"));
+                    return error(
+                        "places",
+                        format!("must have 1\u{2013}{MOST_POSITIONS} positions per chorus"),
+                    );
                 }
                 Ok(())
             }
             Self::ExitPlace(_) => Ok(()),
             Self::LongLine(bars) if *bars > 0.0 && *bars <= f64::from(MOST_BARS) => Ok(()),
-            Self::LongLine(bars) => error("bars", format!("is {bars}; more than 0, to 128")),
+            Self::LongLine(bars) => {
+                error("bars", format!("must be above 0 and at most {MOST_BARS}, not {bars}"))
+            }
             Self::BreathingRoom(Breath::Beats(beats)) if *beats > 0.0 && *beats <= 64.0 => Ok(()),
             Self::BreathingRoom(Breath::Beats(beats)) => {
-                error("beats", format!("is {beats}; more than 0, to 64"))
+                error("beats", format!("must be above 0 and at most 64, not {beats}"))
             }
             Self::BreathingRoom(Breath::Share(share)) if *share > 0.0 && *share < 1.0 => Ok(()),
             Self::BreathingRoom(Breath::Share(share)) => {
-                error("share", format!("is {share}; between 0 and 1"))
+                error("share", format!("must be between 0 and 1, not {share}"))
             }
         }
     }

@@ -8,7 +8,7 @@ use super::progress::DrillState;
 use super::report::DrillReport;
 use super::result::GoalResult;
 use crate::figures::FEW_PHRASES;
-use crate::quantization::PulseSubdivision;
+use crate::quantization::{PositionClass, PulseSubdivision};
 use crate::stats::Share;
 use core::fmt;
 
@@ -41,15 +41,15 @@ impl NoteValue {
 }
 
 impl BarPosition {
-    /// In words: `4`, `the "and" of 4`.
+    /// In words: `beat 4`, `the & of 4`.
     pub fn words(&self) -> String {
         let of = match self.subdivision {
-            PulseSubdivision::Half => "the \"and\"",
-            PulseSubdivision::Quarter => "the second sixteenth",
-            PulseSubdivision::ThreeQuarters => "the last sixteenth",
-            PulseSubdivision::Third => "the second triplet",
-            PulseSubdivision::TwoThirds => "the last triplet",
-            _ => return self.pulse.to_string(),
+            PulseSubdivision::Half => "the &",
+            PulseSubdivision::Quarter => "the e",
+            PulseSubdivision::ThreeQuarters => "the a",
+            PulseSubdivision::Third => "the 2nd triplet",
+            PulseSubdivision::TwoThirds => "the 3rd triplet",
+            _ => return format!("beat {}", self.pulse),
         };
         format!("{of} of {}", self.pulse)
     }
@@ -62,27 +62,27 @@ impl Goal {
             Self::UnbrokenLine(values) => {
                 let values: Vec<&str> = values.iter().map(|value| value.plural()).collect();
                 let values = values.join(", then ");
-                format!("Keep {values} going through the whole form; wrong notes don't matter.")
+                format!("Play unbroken {values} through the form; pitch isn't judged.")
             }
             Self::EntryPlace(lists) => {
                 let places = |list: &Vec<BarPosition>| {
                     list.iter().map(BarPosition::words).collect::<Vec<_>>().join(" or ")
                 };
                 let lists: Vec<String> = lists.iter().map(places).collect();
-                format!("Begin every phrase on {}.", lists.join("; then on "))
+                format!("Start every phrase on {}.", lists.join("; then on "))
             }
             Self::ExitPlace(Exit::OffTheBeat) => "End every phrase off the beat.".to_owned(),
             Self::ExitPlace(Exit::OverTheBarLine) => {
-                "Lead every phrase over a bar line.".to_owned()
+                "Carry every phrase across a bar line.".to_owned()
             }
             Self::LongLine(bars) => {
                 format!("Play at least one phrase of {bars} bars in each chorus.")
             }
             Self::BreathingRoom(Breath::Beats(beats)) => {
-                format!("Leave at least {beats} beats of rest after each phrase.")
+                format!("Rest at least {beats} beats after each phrase.")
             }
             Self::BreathingRoom(Breath::Share(share)) => {
-                format!("Leave at least {:.0} % of each chorus at rest.", share * 100.0)
+                format!("Leave at least {:.0} % of each chorus as space.", share * 100.0)
             }
         }
     }
@@ -91,15 +91,15 @@ impl Goal {
 impl fmt::Display for DrillState {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Idle => write!(f, "Start the transport."),
-            Self::Waits { .. } => write!(f, "It begins at the next chorus."),
+            Self::Idle => write!(f, "Start playback."),
+            Self::Waits { .. } => write!(f, "Starts at the next chorus."),
             Self::AsksForTempo { asked, heard } => {
-                write!(f, "Set the tempo to {asked:.0}; it is at {heard:.0}.")
+                write!(f, "Set the tempo to {asked:.0} BPM (now {heard:.0}).")
             }
-            Self::CountIn { bars: 1, .. } => write!(f, "It begins at the next bar line."),
-            Self::CountIn { bars, .. } => write!(f, "It begins in {bars} bars."),
+            Self::CountIn { bars: 1, .. } => write!(f, "Starts at the next bar line."),
+            Self::CountIn { bars, .. } => write!(f, "Starts in {bars} bars."),
             Self::Plays { chorus, bar, .. } => write!(f, "Chorus {chorus}, bar {bar}."),
-            Self::Over => write!(f, "That was all of it."),
+            Self::Over => write!(f, "Finished."),
         }
     }
 }
@@ -117,12 +117,12 @@ impl fmt::Display for DrillReport {
             } else {
                 String::new()
             };
-            let cut = if chorus.complete { "" } else { ", not heard to its end" };
-            writeln!(f, "  {round}chorus {number}, from bar {bar} at {tempo:.0}{cut}:")?;
+            let cut = if chorus.complete { "" } else { ", incomplete" };
+            writeln!(f, "  {round}chorus {number}, from bar {bar} at {tempo:.0} BPM{cut}:")?;
             write_goals(f, &chorus.goals, false)?;
         }
         if self.whole.is_empty() {
-            return writeln!(f, "  no chorus was heard to its end");
+            return writeln!(f, "  no complete chorus");
         }
         if self.choruses.len() > 1 {
             writeln!(f, "  all choruses:")?;
@@ -130,12 +130,12 @@ impl fmt::Display for DrillReport {
         }
         for round in &self.rounds {
             let met = match round.passed {
-                Some(true) => "reached",
-                Some(false) => "not reached",
-                None => "not played to its end",
+                Some(true) => "passed",
+                Some(false) => "not passed",
+                None => "incomplete",
             };
             let (number, tempo, pass) = (round.round, round.tempo, self.pass * 100.0);
-            writeln!(f, "  round {number} at {tempo:.0}: pass mark of {pass:.0} % {met}")?;
+            writeln!(f, "  round {number} at {tempo:.0} BPM: {met} (needs {pass:.0} %)")?;
         }
         Ok(())
     }
@@ -149,32 +149,32 @@ fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult], whole: bool) ->
             GoalResult::EntryPlace(entry) => write_entry(f, entry)?,
             GoalResult::ExitPlace(exit) => {
                 let what = match exit.wanted {
-                    Exit::OffTheBeat => "phrases end off the beat",
-                    Exit::OverTheBarLine => "phrases lead over a bar line",
+                    Exit::OffTheBeat => "phrases that end off the beat",
+                    Exit::OverTheBarLine => "phrases across a bar line",
                 };
                 write_share(f, what, exit.hits, FEW_PHRASES)?;
             }
             GoalResult::LongLine(long) => {
                 let what = format!("choruses with a phrase of {} bars", long.wanted_bars);
                 write_share(f, &what, long.choruses, 0)?;
-                writeln!(f, "    the longest phrase: {:.1} bars", long.longest_bars)?;
+                writeln!(f, "    longest phrase: {:.1} bars", long.longest_bars)?;
             }
             GoalResult::BreathingRoom(breath) => {
                 match breath.wanted {
                     Breath::Beats(beats) => {
-                        let what = format!("phrases with {beats} beats of rest behind them");
+                        let what = format!("phrases followed by {beats} beats of rest");
                         write_share(f, &what, breath.met, FEW_PHRASES)?;
                     }
                     Breath::Share(share) => {
-                        let what = format!("choruses with {:.0} % of rest", share * 100.0);
+                        let what = format!("choruses with {:.0} % space", share * 100.0);
                         write_share(f, &what, breath.met, 0)?;
                     }
                 }
                 if let Some(share) = breath.rest_share() {
-                    writeln!(f, "    at rest: {:.0} % of the time", share * 100.0)?;
+                    writeln!(f, "    space: {:.0} % of the time", share * 100.0)?;
                 }
                 if let Some(beats) = breath.shortest {
-                    writeln!(f, "    the shortest rest: {beats:.1} beats")?;
+                    writeln!(f, "    shortest rest: {beats:.1} beats")?;
                 }
             }
         }
@@ -185,19 +185,19 @@ fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult], whole: bool) ->
 /// A share with its count and interval; marked as uncertain if it counts fewer than `few`.
 fn write_share(f: &mut fmt::Formatter<'_>, what: &str, share: Share, few: u32) -> fmt::Result {
     let (Some(value), Some((low, high))) = (share.share(), share.interval()) else {
-        return writeln!(f, "    {what}: none heard");
+        return writeln!(f, "    {what}: no phrases");
     };
     let (count, of, value) = (share.count, share.of, value * 100.0);
-    write!(f, "    {what}: {count} of {of} ({value:.0} %")?;
+    write!(f, "    {what}: {value:.0} % ({count} of {of}")?;
     if few > 0 {
-        write!(f, "; 95 % interval {:.0} to {:.0} %", low * 100.0, high * 100.0)?;
+        write!(f, "; 95 % CI {:.0}\u{2013}{:.0} %", low * 100.0, high * 100.0)?;
     }
-    let note = if of < few { "; few phrases, it says little" } else { "" };
-    writeln!(f, "){note}")
+    let note = if of < few { "; small sample" } else { "" };
+    writeln!(f, "{note})")
 }
 
 fn write_line(f: &mut fmt::Formatter<'_>, line: &LineResult, whole: bool) -> fmt::Result {
-    write_share(f, "places filled", line.places, 0)?;
+    write_share(f, "slots hit", line.places, 0)?;
     let many = if line.breaks.len() == 1 { "" } else { "s" };
     let mut gaps: Vec<String> = Vec::new();
     if whole {
@@ -216,22 +216,26 @@ fn write_line(f: &mut fmt::Formatter<'_>, line: &LineResult, whole: bool) -> fmt
     }
     let lead = if gaps.is_empty() { "" } else { ": " };
     writeln!(f, "    {} break{many}{lead}{}", line.breaks.len(), gaps.join(", "))?;
-    writeln!(f, "    the longest unbroken stretch: {:.1} bars", line.longest_bars)?;
-    writeln!(f, "    notes off the subdivision: {}", line.off)?;
+    writeln!(f, "    longest unbroken stretch: {:.1} bars", line.longest_bars)?;
+    writeln!(f, "    notes off the grid: {}", line.off)?;
     if let (Some(lag), Some(unsteady)) = (line.lag_ms.mean(), line.unsteady_ms) {
         let word = if lag < 0.0 { "ahead of" } else { "behind" };
         let lag = lag.abs();
-        writeln!(f, "    on average {lag:.0} ms {word} the beat; spread {unsteady:.0} ms")?;
+        writeln!(f, "    on average {lag:.0} ms {word} the beat (±{unsteady:.0} ms)")?;
     }
     Ok(())
 }
 
 fn write_entry(f: &mut fmt::Formatter<'_>, entry: &EntryResult) -> fmt::Result {
-    write_share(f, "phrases begin where asked", entry.hits, FEW_PHRASES)?;
+    write_share(f, "on target", entry.hits, FEW_PHRASES)?;
     for (index, other) in entry.others.iter().enumerate() {
-        let lead = if index == 0 { "    the others began: " } else { ", " };
-        let class = other.class.name();
-        write!(f, "{lead}{} on beat {} ({class})", other.count, other.pulse)?;
+        let lead = if index == 0 { "    missed: " } else { ", " };
+        let position = match other.class {
+            PositionClass::One | PositionClass::Beat => "on beat",
+            PositionClass::And => "on the & of",
+            _ => "off the beat, after",
+        };
+        write!(f, "{lead}{} {position} {}", other.count, other.pulse)?;
     }
     if !entry.others.is_empty() {
         writeln!(f)?;
@@ -239,11 +243,7 @@ fn write_entry(f: &mut fmt::Formatter<'_>, entry: &EntryResult) -> fmt::Result {
     if let Some(miss) = entry.nearest_miss {
         let word = if miss.away_ms < 0.0 { "early" } else { "late" };
         let (beats, ms) = (miss.away_pulses.abs(), miss.away_ms.abs());
-        writeln!(
-            f,
-            "    the nearest miss: bar {}, {beats:.2} beats ({ms:.0} ms) {word}",
-            miss.bar
-        )?;
+        writeln!(f, "    nearest miss: bar {}, {beats:.2} beats ({ms:.0} ms) {word}", miss.bar)?;
     }
     Ok(())
 }

@@ -32,22 +32,22 @@ pub enum ChartFault {
     #[error("{0}")]
     Symbol(SymbolError),
     /// A repetition without anything before it.
-    #[error("there is nothing before it to say again")]
+    #[error("nothing to repeat")]
     NothingBefore,
     /// `%` beside chords.
-    #[error("% stands alone in its bar")]
+    #[error("% must be alone in its bar")]
     RepeatBesideChords,
     /// More chords than beats.
-    #[error("more chords than the {beats} beats of the bar")]
+    #[error("more chords than the bar has beats ({beats})")]
     TooManyChords {
         /// The beats of the bar.
         beats: u8,
     },
     /// An unmatched repeat sign.
-    #[error("a repeat sign without its partner")]
+    #[error("unmatched repeat sign")]
     Repeat,
     /// No chord at all.
-    #[error("there is no chord")]
+    #[error("no chords")]
     Empty,
     /// More than [`MOST_BARS`] bars.
     #[error("more than {MOST_BARS} bars")]

@@ -4,22 +4,22 @@
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SymbolError {
     /// It is empty.
-    #[error("there is no symbol")]
+    #[error("no chord symbol")]
     Empty,
     /// It does not begin with a root.
-    #[error("it does not begin with a root, A to G in capitals")]
+    #[error("a chord starts with its root, a capital A to G")]
     NoRoot,
     /// An unmatched bracket.
-    #[error("a bracket is not closed or not opened")]
+    #[error("unmatched bracket")]
     Bracket,
     /// No note after the slash.
-    #[error("\"{rest}\" after the slash is no bass note")]
+    #[error("unknown bass note \"{rest}\"")]
     NoBass {
         /// The text after the slash.
         rest: String,
     },
     /// An unknown element.
-    #[error("\"{rest}\" is not understood")]
+    #[error("can't read \"{rest}\"")]
     NotUnderstood {
         /// The text from there on.
         rest: String,

@@ -51,8 +51,8 @@ mod tests {
             assert_eq!(name(number), Some(drill.name.as_str()));
         }
         let aim = |index: usize| drills[index].goals[0].aim();
-        assert_eq!(aim(2), "Begin every phrase on the \"and\" of 4.");
-        assert_eq!(aim(3), "Begin every phrase on the \"and\" of 4; then on the \"and\" of 2.");
+        assert_eq!(aim(2), "Start every phrase on the & of 4.");
+        assert_eq!(aim(3), "Start every phrase on the & of 4; then on the & of 2.");
         assert_eq!((name(0), name(DRILLS.len() + 1)), (None, None));
     }
 }

@@ -42,7 +42,7 @@ fn a_drill_is_chosen_set_begun_and_ended() {
     assert_eq!(picture.plan.name, "Entry place");
     assert_eq!(picture.said.as_deref(), Some("It goes no further."));
     let picture = room.send(turn("goal0", Adjustment::Typed("2&".to_owned())));
-    assert_eq!(picture.plan.aims, ["Begin every phrase on the \"and\" of 2."]);
+    assert_eq!(picture.plan.aims, ["Start every phrase on the & of 2."]);
     let run = room.send(DrillCommand::Start).run.clone().unwrap();
     assert_eq!((run.number, run.under_way, run.state), (1, true, DrillState::Idle));
     let run = room.send(DrillCommand::End).run.clone().unwrap();

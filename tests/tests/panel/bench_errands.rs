@@ -46,9 +46,7 @@ fn compare_two_takes() {
     press(&mut desktop, "Takes");
     press(&mut desktop, "Compare");
     choose_both(&mut desktop);
-    until(&mut desktop, |d| {
-        says(d, "no clear difference in where phrases enter, 2 and 12 phrases")
-    });
+    until(&mut desktop, |d| says(d, "no clear difference in off-beat starts (2 and 12 phrases)"));
     assert!(says(&desktop, "A: Take 1, 2 phrases"));
     assert!(says(&desktop, "beside recorded solos in 4/4"));
     desktop.get_by_label_contains("press for the next style").click_accesskit();
@@ -152,7 +150,11 @@ fn hold_takes_against_a_set_of_ones_own() {
     let against = board.compare.comparison.as_deref().unwrap().as_ref().unwrap();
     let own = against.own.as_ref().unwrap().as_ref().unwrap();
     assert_eq!((own.set.solos.solos(), own.set.solos.left_out(), own.set.unread), (4, 1, 1));
-    assert!(own.lines[1].iter().any(|line| line.contains("of your 4 files")), "{:?}", own.lines);
+    assert!(
+        own.lines[1].iter().any(|line| line.contains("of your 4 reference solos")),
+        "{:?}",
+        own.lines
+    );
     let told = own.set.told();
     assert!(told.contains("; 1 have fewer than 8 phrases; 1 could not be read."), "{told}");
 

@@ -327,9 +327,9 @@ fn play(audio: &mut AudioEnd, from: f64, to: f64, phrases: &[f64]) {
 fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     let mut desktop = opened();
     press(&mut desktop, "Practice");
-    desktop.get_by_label_contains("Entry place: Begin every phrase on").click_accesskit();
+    desktop.get_by_label_contains("Entry place: Start every phrase on").click_accesskit();
     until(&mut desktop, |d| d.query_by_label("Start Entry place").is_some());
-    let aim = "Begin every phrase on the \"and\" of 4.";
+    let aim = "Start every phrase on the & of 4.";
     assert!(desktop.query_by_label(aim).is_some());
     press(&mut desktop, "Bars of the form: 12, type another");
     desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit("8");
@@ -337,14 +337,12 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     desktop.key_press(Key::Enter);
     until(&mut desktop, |d| d.query_by_label("Bars of the form: 8, type another").is_some());
     press(&mut desktop, "Start Entry place");
-    until(&mut desktop, |d| {
-        d.query_by_label_contains("Entry place: Start the transport.").is_some()
-    });
+    until(&mut desktop, |d| d.query_by_label_contains("Entry place: Start playback.").is_some());
     // A bar of count-in, and three phrases, of which one comes in on 1.
     let shared = desktop.state().shared.clone();
     play(&mut desktop.state_mut().audio, 0.0, 14.0, &[7.5]);
     until(&mut desktop, |d| d.query_by_label("now 1 of 1 phrase begins there").is_some());
-    assert!(desktop.query_by_label("due next: begin on the \"and\" of 4").is_some());
+    assert!(desktop.query_by_label("due next: begin on the & of 4").is_some());
     play(&mut desktop.state_mut().audio, 14.0, 40.0, &[16.0, 23.5]);
     until(&mut desktop, |d| {
         d.query_by_label_contains("all of it: pass mark not reached").is_some()
@@ -354,8 +352,8 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     press(&mut desktop, "Result in words");
     let told = desktop.get_by_label_contains("result: Entry place.").accesskit_node().value();
     let told = told.unwrap_or_default();
-    assert!(told.contains("phrases begin where asked: 2 of 3 (67 %"), "{told}");
-    assert!(told.contains("the others began: 1 on beat 1 (one)"), "{told}");
+    assert!(told.contains("on target: 67 % (2 of 3"), "{told}");
+    assert!(told.contains("missed: 1 on beat 1"), "{told}");
     press(&mut desktop, "Back");
     press(&mut desktop, "All drills");
     until(&mut desktop, |d| d.query_by_label("Results so far").is_some());
@@ -369,12 +367,12 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
 fn keep_a_mix_and_take_it_from_its_text() {
     let mut desktop = opened();
     press(&mut desktop, "Practice");
-    desktop.get_by_label_contains("Entry place: Begin every").click_accesskit();
+    desktop.get_by_label_contains("Entry place: Start every").click_accesskit();
     until(&mut desktop, |d| d.query_by_label("Start Entry place").is_some());
     press(&mut desktop, "All drills");
     press(&mut desktop, "Practise Moving entries together with the chosen drill");
     press(&mut desktop, "Settings of the chosen drill");
-    until(&mut desktop, |d| d.query_by_label_contains("then on the \"and\" of 2").is_some());
+    until(&mut desktop, |d| d.query_by_label_contains("then on the & of 2").is_some());
     press(&mut desktop, "Keep this drill, or share it as text");
     let field = desktop.get_by_label("Name of the mix");
     field.set_text_value_accesskit("Late twice");
@@ -387,7 +385,9 @@ fn keep_a_mix_and_take_it_from_its_text() {
     desktop.run();
     assert_eq!(desktop.state().state.keys, Keys::All, "what is pasted is the panel's");
     desktop.event(egui::Event::Paste(other.replace("version = 1", "version = 7")));
-    until(&mut desktop, |d| d.query_by_label_contains("line 1, version: is 7").is_some());
+    until(&mut desktop, |d| {
+        d.query_by_label_contains("line 1, version: made with a newer").is_some()
+    });
     desktop.event(egui::Event::Paste(other.clone()));
     until(&mut desktop, |d| text(d) == other);
     let plan = desktop.state().shared.practice.view().plan.clone();

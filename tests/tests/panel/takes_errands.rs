@@ -71,7 +71,7 @@ fn set_the_form_and_read_a_chorus() {
     type_into(&mut desktop, "Bars of a chorus: nothing yet", "12");
     until(&mut desktop, |d| d.query_by_label_contains("A chorus of 12 bars").is_some());
     type_into(&mut desktop, "Sections: nothing yet", "A8 B8");
-    until(&mut desktop, |d| d.query_by_label_contains("sections of 16 bars").is_some());
+    until(&mut desktop, |d| d.query_by_label_contains("sections add up to 16 bars").is_some());
     type_into(&mut desktop, "Sections: A8 B8", "A8 B4");
     until(&mut desktop, |d| d.query_by_label_contains("in 2 sections").is_some());
     press(&mut desktop, "In parts");
@@ -216,9 +216,7 @@ fn read_progress_over_one_tune() {
     let mut desktop = opened();
     press(&mut desktop, "Takes");
     press(&mut desktop, "Progress");
-    until(&mut desktop, |d| {
-        d.query_by_label_contains("Phrases that come in on beat one").is_some()
-    });
+    until(&mut desktop, |d| d.query_by_label_contains("Phrases that start on beat one").is_some());
     press(&mut desktop, "Tune: All tunes");
     let told = if takes == 1 { "1 take on".to_owned() } else { format!("{takes} takes on") };
     until(&mut desktop, |d| d.query_by_label_contains(&told).is_some());

@@ -32,7 +32,7 @@ fn every_truncation_is_refused() {
     for length in 0..whole.len() {
         let error = read(&whole[..length]).unwrap_err();
         let told = error.to_string();
-        let expected = if length < 4 { "not a Standard MIDI File" } else { "truncated" };
+        let expected = if length < 4 { "not a Standard MIDI File" } else { "file is truncated" };
         assert!(told.starts_with(expected), "{length} bytes: {told}");
     }
 }

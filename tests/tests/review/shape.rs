@@ -178,11 +178,11 @@ fn an_alert_says_what_was_heard_and_when_it_stood() {
         json!([{
             "kind": "beat_one_streak", "phrases": 4,
             "from_phrase": 2, "to_phrase": 3, "bar": 5, "stands": false,
-            "heard": "4 phrases in a row came in on beat one."
+            "heard": "4 phrases in a row started on beat one."
         }])
     );
     let text = call("overbar", &["review", path.to_str().unwrap()]);
-    assert!(text.out.contains("from bar 5: 4 phrases in a row came in on beat one."), "{text:?}");
+    assert!(text.out.contains("from bar 5: 4 phrases in a row started on beat one."), "{text:?}");
 }
 
 #[test]

@@ -75,7 +75,7 @@ fn comps_a_week_apart() {
         assert!(take.figures.phrases >= 16, "{}", take.figures.phrases);
     }
     let claim = &against.sentences[0];
-    assert!(claim.holds && claim.text.contains("enters off the beat more often"), "{claim:?}");
+    assert!(claim.holds && claim.text.contains("starts more phrases off the beat"), "{claim:?}");
     assert!(claim.text.starts_with(&against.comparison.takes[1].name), "{claim:?}");
 
     desk.wish(CompareCommand::Folder(folder.to_str().unwrap().to_owned()));

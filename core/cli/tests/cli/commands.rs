@@ -31,7 +31,7 @@ fn a_drill_is_counted_and_says_whether_it_was_passed() {
     let asked = ["drill", "take.mid", "--drill", "line quarter", "--form", "4"];
     let ran = desk.run(&asked);
     assert_eq!(ran.code, Some(0), "{ran:?}");
-    assert!(ran.out.contains("16 of 16 (100 %)"), "{ran:?}");
+    assert!(ran.out.contains("100 % (16 of 16)"), "{ran:?}");
     let report = json(&desk, &asked);
     assert_eq!(report["whole"][0]["places"]["count"], 16);
     assert_eq!(report["passed"], true);
@@ -109,7 +109,7 @@ fn bad_input_never_passes_for_good() {
             &["comp", "take1.mid", "take2.mid", "--form", "16", "--by", "0"],
             "choose chorus, section",
         ),
-        (&["compare", "solo.mid"], "takes to compare: 2 to 8, not 1"),
+        (&["compare", "solo.mid"], "needs 2 to 8 takes, not 1"),
         (&["chords", "solo.mid"], "--chart <FILE>"),
         (&["chords", "solo.mid", "--chart", "class/index.csv"], "class/index.csv: "),
         (&["progress", "solos"], "index.csv: "),

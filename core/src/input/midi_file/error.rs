@@ -7,37 +7,37 @@ pub enum MidiError {
     #[error("not a Standard MIDI File")]
     NotMidi,
     /// A chunk is longer than the rest of the file.
-    #[error("truncated: the file ends before its chunks do")]
+    #[error("file is truncated")]
     Truncated,
     /// A track has no end mark: it is cut off, or an event is unreadable.
-    #[error("truncated or damaged: track {track} has no end mark")]
+    #[error("file is truncated or damaged: track {track} has no end")]
     TrackBreaksOff {
         /// From 1.
         track: usize,
     },
     /// The parser failed.
-    #[error("damaged: {0}")]
+    #[error("file is damaged: {0}")]
     Damaged(String),
     /// Type 2: several songs.
-    #[error("type 2 (separate songs) can't be reviewed as one take")]
+    #[error("MIDI type 2 is not supported")]
     TypeTwo,
     /// Time in film frames.
-    #[error("SMPTE time division: it has no beats")]
+    #[error("SMPTE time is not supported: it has no beats")]
     Smpte,
     /// 0 ticks per quarter.
-    #[error("a time division of 0 ticks a quarter")]
+    #[error("invalid time division: 0 ticks per quarter note")]
     NoDivision,
     /// A tempo of 0 microseconds per quarter.
-    #[error("a tempo of 0 microseconds a quarter")]
+    #[error("invalid tempo: 0 microseconds per quarter note")]
     TempoZero,
     /// A tempo faster than [`crate::time::Tempo`] allows.
-    #[error("a tempo of {microseconds} microseconds a quarter: over 10000 quarters a minute")]
+    #[error("tempo over 10000 BPM: {microseconds} microseconds per quarter note")]
     TempoTooFast {
         /// Microseconds per quarter.
         microseconds: u32,
     },
     /// An unsupported time signature.
-    #[error("a time signature that can't be counted in: {numerator} over 2^{power}")]
+    #[error("unsupported time signature: {numerator}/{}", 2_u64.saturating_pow(u32::from(*power)))]
     StrangeMetre {
         /// The upper figure.
         numerator: u8,

@@ -19,16 +19,16 @@ pub const RESOLUTION: u16 = 960;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum ExportError {
     /// It has no beat grid.
-    #[error("there is no beat grid, so that no bar is known")]
+    #[error("no tempo or bar positions to write")]
     NoGrid,
     /// It lies further from the song's start than a file can count.
-    #[error("it lies too far from the song's start for a MIDI file")]
+    #[error("too far from the song's start for a MIDI file")]
     TooLong,
     /// A tempo slower than a file can say: under 3.58 BPM.
-    #[error("a tempo under 3.58 BPM, which a MIDI file can't say")]
+    #[error("a MIDI file can't hold a tempo under 3.58 BPM")]
     TooSlow,
     /// A metre whose upper figure no file can say.
-    #[error("the file could not be put together")]
+    #[error("a MIDI file can't hold this time signature")]
     Unwritable,
 }
 

@@ -1,7 +1,7 @@
 //! What to work on, and what went well.
 
 use crate::output::words::capital;
-use crate::study::advice::{Advice, NOTHING_TO_FIX, OTHER_METRE, Point};
+use crate::study::advice::{Advice, NOT_ENOUGH, NOTHING_TO_FIX, OTHER_METRE, Point};
 use maud::{Markup, html};
 
 /// The points with their evidence, or why there are none; `listen_in` names the take whose bars to
@@ -62,6 +62,6 @@ fn without_points(advice: &Advice) -> &'static str {
     } else if advice.nothing_to_fix {
         NOTHING_TO_FIX
     } else {
-        "Not enough phrases for advice yet."
+        NOT_ENOUGH
     }
 }

@@ -6,10 +6,10 @@ use super::intervals::{Interval, intervals};
 use super::page::{Cell, Column, Section, counted, page, px, table_with_axis};
 use super::picture::{Axis, beside_words, whisker};
 use super::reference::{self, OwnSolos};
-use super::{aligned, figures, sentence};
+use super::{aligned, figures};
 use crate::figures::Figures;
 use crate::study::compare::{
-    ComparedMeasure, Comparison, Gap, NamedTake, Style, TakeDifference, bars_text, points,
+    ComparedMeasure, Comparison, Gap, NamedTake, Style, TakeDifference, bars_text, claim, points,
 };
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};
@@ -64,7 +64,7 @@ fn lead(comparison: &Comparison) -> Markup {
         .filter(|difference| difference.holds)
         .filter_map(|difference| {
             let names = (name(comparison, difference.first), name(comparison, difference.second));
-            Some(sentence::difference(names.0, names.1, difference.gap?))
+            Some(format!("{}.", claim(names.0, names.1, difference.gap?)))
         })
         .collect();
     let more = clear.len().saturating_sub(MOST_TOLD);

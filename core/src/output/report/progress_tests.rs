@@ -61,9 +61,9 @@ fn what_changed_and_what_to_practise() {
         Day::parse("2025-03-17").unwrap(),
         &[student("Ada"), student("Ben")],
     );
-    let changed = "Phrases that come in on beat one: 90\u{a0}% this week (20 counted), 2\u{a0}% last month (80)";
+    let changed = "Phrases that start on beat one: 90\u{a0}% this week (20 counted), 2\u{a0}% last month (80)";
     assert!(html.contains(changed), "{html}");
-    assert!(html.contains("<strong>Many phrases come in on beat one.</strong> Begin every phrase"));
+    assert!(html.contains("<strong>Many phrases start on beat one.</strong> Start every phrase"));
     assert_eq!(html.matches("<section class=\"page\" id=").count(), 2);
     assert_eq!(html.matches("<svg").count(), html.matches("</svg>").count());
     let none = Student { tunes: Vec::new(), ..student("Cy") };

@@ -1,10 +1,9 @@
 //! A take's figures compared with other solos: recorded ones, and a set of the user's own.
 
 use super::page::{Section, list};
-use super::sentence;
 use crate::figures::Figures;
 use crate::output::words::capital;
-use crate::study::compare::{NORM_SOURCE, Reference, Style, against_reference};
+use crate::study::compare::{NORM_SOURCE, Reference, Style, against_norm, against_reference};
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};
 
@@ -22,13 +21,17 @@ pub enum OwnSolos<'a> {
 
 /// A take against the recorded solos of a style; nothing where it is not in 4/4.
 pub fn recorded(figures: &Figures, metres: &MetreMap, style: Style) -> Markup {
-    list(sentence::beside_recorded(figures, metres, style))
+    list(sentences(&against_norm(figures, metres, style)))
 }
 
 /// A take against the user's own set; nothing where there is none.
 pub fn own(figures: &Figures, solos: OwnSolos<'_>) -> Markup {
     let OwnSolos::Read(reference) = solos else { return html! {} };
-    list(against_reference(figures, reference).iter().map(|line| capital(line)))
+    list(sentences(&against_reference(figures, reference)))
+}
+
+fn sentences(lines: &[String]) -> impl Iterator<Item = String> {
+    lines.iter().map(|line| format!("{}.", capital(line)))
 }
 
 /// Comparisons as sections, with their sources; and that the user's own set could not be read, where

@@ -1,10 +1,10 @@
-//! What takes do, in plain sentences: one by itself, beside recorded solos, and against another.
+//! What a take does, in plain sentences.
 
 use crate::figures::{EntryCount, FEW_PHRASES, Figures};
 use crate::output::words;
 use crate::quantization::PositionClass;
 use crate::stats::Share;
-use crate::study::compare::{Gap, Style, against_norm, points};
+use crate::study::compare::{Style, against_norm, length_beside, share_beside};
 use crate::time::metre_map::MetreMap;
 
 /// The most frequent start is told from this share of the phrases on. Origin: twice the share of
@@ -27,7 +27,7 @@ pub fn take(figures: &Figures, metres: &MetreMap, style: Style) -> String {
         if plural { "" } else { "s" }
     );
     if let Some(solos) = &solos {
-        told += &format!(", {} {solos}", held_against(off_beat_entries, style.norm().off_beat()));
+        told += &format!(", {} {solos}", share_beside(off_beat_entries, style.norm().off_beat()));
     }
     told.push('.');
     if let Some(position) = most_frequent(&figures.entries, *phrases) {
@@ -35,7 +35,9 @@ pub fn take(figures: &Figures, metres: &MetreMap, style: Style) -> String {
     }
     let length = figures.lengths.map(|lengths| {
         let bars = lengths.bars.median;
-        let beside = solos.as_ref().map_or("", |_| length_beside(bars, style.norm().bars));
+        let beside = solos
+            .as_ref()
+            .map_or(String::new(), |_| format!(", {}", length_beside(bars, style.norm().bars)));
         format!("a typical phrase lasts {bars:.1} bars{beside}")
     });
     let space =
@@ -69,28 +71,6 @@ fn capital_quantity(share: &Share) -> String {
     words::capital(quantity(share).0)
 }
 
-/// A share against that of recorded solos: clear where it lies outside the 95 % interval.
-pub fn held_against(share: &Share, norm: f64) -> &'static str {
-    let (low, high) = share.interval().unwrap_or((0.0, 1.0));
-    if norm < low {
-        "clearly more than in"
-    } else if norm > high {
-        "clearly fewer than in"
-    } else {
-        "about as many as in"
-    }
-}
-
-/// A length in bars against the middle half of recorded phrases.
-fn length_beside(bars: f64, [lower, _, upper]: [f64; 3]) -> &'static str {
-    // Rounded as shown: the norms have one decimal.
-    match (bars * 10.0).round() / 10.0 {
-        b if b < lower => ", shorter than 75 % of phrases on record",
-        b if b > upper => ", longer than 75 % of phrases on record",
-        _ => ", a usual length",
-    }
-}
-
 /// The position most phrases start at, where it is told.
 fn most_frequent(entries: &[EntryCount], phrases: u32) -> Option<String> {
     let most = entries.iter().map(|entry| entry.count).max()?;
@@ -104,60 +84,6 @@ fn most_frequent(entries: &[EntryCount], phrases: u32) -> Option<String> {
         _ => format!("off the beat, after {pulse}"),
     };
     is_told.then_some(position)
-}
-
-/// A take against the recorded solos of a style, a sentence a figure; none unless it is in 4/4.
-pub fn beside_recorded(figures: &Figures, metres: &MetreMap, style: Style) -> Vec<String> {
-    if against_norm(figures, metres, style).is_empty() {
-        return Vec::new();
-    }
-    let (norm, solos) = (style.norm(), style.solos());
-    let share = |what: &str, own: &Share, norm: f64| {
-        let value = words::percent(own.share().unwrap_or(0.0));
-        let (beside, norm) = (held_against(own, norm), words::percent(norm));
-        format!("{what}: {value}, {beside} {solos} ({norm}).")
-    };
-    let mut told = vec![
-        share("Off-beat starts", &figures.off_beat_entries, norm.off_beat()),
-        share("Starts on beat one", &figures.beat_one_entries, norm.beat_one),
-    ];
-    told.extend(figures.lengths.map(|lengths| {
-        let (bars, [lower, median, upper]) = (lengths.bars.median, norm.bars);
-        let beside = length_beside(bars, norm.bars);
-        format!(
-            "Typical length: {bars:.1} bars{beside} (middle 50 % of {solos}: \
-             {lower:.1}\u{2013}{upper:.1}, median {median:.1})."
-        )
-    }));
-    told
-}
-
-/// A clear difference; the take with more of it is named first.
-pub fn difference(first: &str, second: &str, gap: Gap) -> String {
-    let (by, range) = match gap {
-        Gap::Share(share) => (share.difference, Some((share.low, share.high))),
-        Gap::Length(length) => (length.difference, length.interval),
-    };
-    let is_turned = by < 0.0;
-    let (more, less) = if is_turned { (second, first) } else { (first, second) };
-    let range = range.map(|(low, high)| if is_turned { (-high, -low) } else { (low, high) });
-    let told = |scale: f64, decimals: usize| {
-        range.map_or(String::new(), |(low, high)| {
-            format!(" (95 % CI {:.decimals$} to {:.decimals$})", low * scale, high * scale)
-        })
-    };
-    match gap {
-        Gap::Share(_) => format!(
-            "{more} starts more phrases off the beat than {less}: {} points{}.",
-            points(by.abs()),
-            told(100.0, 0)
-        ),
-        Gap::Length(_) => format!(
-            "{more} has longer phrases than {less}: +{:.1} bars on average{}.",
-            by.abs(),
-            told(1.0, 1)
-        ),
-    }
 }
 
 #[cfg(test)]

@@ -74,7 +74,8 @@ fn every_page_escapes_names() {
     let set = Reference::of(vec![solo]);
     let read = compare_report(&CompareReport { own: OwnSolos::Read(&set), ..compared });
     assert!(
-        read.contains("Compared with your reference folder") && read.contains("of your 1 files"),
+        read.contains("Compared with your reference folder")
+            && read.contains("of your 1 reference solo "),
         "{read}"
     );
     let told = take_report(&report);

@@ -63,7 +63,7 @@ impl GoalBody {
             "breathing room" => &["beats", "share"],
             _ => {
                 let kinds = "unbroken line, entry place, exit place, long line, breathing room";
-                let what = format!("is \"{}\"; there are: {kinds}", self.kind);
+                let what = format!("must be one of {kinds}, not \"{}\"", self.kind);
                 return Err(error("kind", what));
             }
         };
@@ -76,26 +76,26 @@ impl GoalBody {
             ("share", self.share.is_some()),
         ];
         if let Some((field, _)) = given.iter().find(|(name, is)| *is && !known.contains(name)) {
-            return Err(error(field, format!("says nothing for \"{}\"", self.kind)));
+            return Err(error(field, format!("does not belong to \"{}\"", self.kind)));
         }
         match (known, &self.values, &self.places, &self.end) {
             (["values"], Some(names), ..) => {
                 let value = |name: &String| {
                     let names = NoteValue::ALL.map(NoteValue::name).join(", ");
-                    let what = format!("has \"{name}\"; there are: {names}");
+                    let what = format!("must be of {names}, not \"{name}\"");
                     NoteValue::named(name).ok_or_else(|| error("values", what))
                 };
                 Ok(Goal::UnbrokenLine(names.iter().map(value).collect::<Result<_, _>>()?))
             }
             (["places"], _, Some(lists), _) => {
-                let position = |name: &String| {
-                    name.parse().map_err(|what: String| error("places", format!("has {what}")))
-                };
+                let position =
+                    |name: &String| name.parse().map_err(|what: String| error("places", what));
                 let list = |list: &Vec<String>| list.iter().map(position).collect::<Result<_, _>>();
                 Ok(Goal::EntryPlace(lists.iter().map(list).collect::<Result<_, _>>()?))
             }
             (["end"], .., Some(end)) => {
-                let what = format!("is \"{end}\"; there are: off the beat, over the bar line");
+                let what =
+                    format!("must be \"off the beat\" or \"over the bar line\", not \"{end}\"");
                 Exit::named(end).map(Goal::ExitPlace).ok_or_else(|| error("end", what))
             }
             (["bars"], ..) => self.bars.map(Goal::LongLine).ok_or_else(|| missing("bars")),
@@ -104,7 +104,7 @@ impl GoalBody {
                 (None, Some(share)) => Ok(Goal::BreathingRoom(Breath::Share(share))),
                 (None, None) => Err(missing("beats")),
                 (Some(_), Some(_)) => {
-                    Err(error("share", "stands beside beats; it is one or the other".to_owned()))
+                    Err(error("share", "can't be given together with beats".to_owned()))
                 }
             },
             ([field, ..], ..) => Err(missing(field)),

@@ -95,7 +95,10 @@ pub fn read(text: &str) -> Result<Drill, FileError> {
     match head.version {
         None => return Err(source.at(0, "version", "is missing".to_owned())),
         Some(version) if *version.get_ref() != VERSION => {
-            let what = format!("is {}; this program reads {VERSION}", version.get_ref());
+            let what = match *version.get_ref() {
+                newer if newer > VERSION => "made with a newer version of Overbar".to_owned(),
+                _ => format!("must be {VERSION}"),
+            };
             return Err(source.at(version.span().start, "version", what));
         }
         Some(_) => {}

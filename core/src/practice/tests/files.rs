@@ -78,7 +78,7 @@ fn a_file_by_hand() {
     assert_eq!(
         aims,
         [
-            "Begin every phrase on the \"and\" of 4; then on the \"and\" of 1 or the \"and\" of 3.",
+            "Start every phrase on the & of 4; then on the & of 1 or the & of 3.",
             "Play at least one phrase of 4 bars in each chorus.",
         ]
     );
@@ -88,28 +88,28 @@ fn a_file_by_hand() {
 #[test]
 fn errors_name_the_line_and_the_field() {
     for (old, new, line, field, word) in [
-        ("version = 1", "version = 2", 1, "version", "this program reads 1"),
+        ("version = 1", "version = 2", 1, "version", "newer version of Overbar"),
         ("version = 1", "version = \"1\"", 1, "version", "invalid type"),
         ("version = 1\n", "", 1, "version", "missing"),
-        ("bars = 16", "bars = 0", 5, "bars", "1 to 128"),
+        ("bars = 16", "bars = 0", 5, "bars", "1\u{2013}128"),
         ("bars = 16", "bars = \"many\"", 5, "bars", "invalid type"),
         ("bars = 16", "bars = -3", 5, "bars", "invalid value"),
         ("bars = 16", "bras = 16", 5, "bras", "unknown field"),
-        ("choruses = 2", "choruses = 1", 8, "places", "one for each"),
-        ("choruses = 2", "choruses = 65", 3, "choruses", "1 to 64"),
-        ("choruses = 2", "choruses = 2\npass = 90", 4, "pass", "0 to 1"),
+        ("choruses = 2", "choruses = 1", 8, "places", "one entry per chorus"),
+        ("choruses = 2", "choruses = 65", 3, "choruses", "1\u{2013}64"),
+        ("choruses = 2", "choruses = 2\npass = 90", 4, "pass", "0\u{2013}1"),
         ("choruses = 2", "choruses = 2\nchoruses = 2", 4, "choruses", "duplicate"),
         ("4&", "4x", 8, "places", "4x"),
-        ("\"4&\"", "", 8, "places", "1 to 64 places"),
+        ("\"4&\"", "", 8, "places", "1\u{2013}64 positions"),
         ("entry place", "entrance", 7, "kind", "entry place"),
-        ("bars = 4", "beats = 4", 11, "beats", "says nothing"),
+        ("bars = 4", "beats = 4", 11, "beats", "does not belong"),
         ("bars = 4\n", "", 9, "bars", "missing"),
-        ("bars = 4", "bars = nan", 11, "bars", "more than 0"),
+        ("bars = 4", "bars = nan", 11, "bars", "above 0"),
         ("bars = 4", "bars = ", 11, "bars", ""),
         ("[form]", "[form", 4, "", ""),
-        ("[form]", "[tempo]\nfrom = 100\nto = 90\nby = 5\n[form]", 6, "to", "under the first"),
-        ("[form]", "[tempo]\nfrom = 9\nto = 90\nby = 5\n[form]", 5, "from", "20 to 400"),
-        ("[form]", "[tempo]\nfrom = 80\nto = 90\nby = 0\n[form]", 7, "by", "can't climb"),
+        ("[form]", "[tempo]\nfrom = 100\nto = 90\nby = 5\n[form]", 6, "to", "below the first"),
+        ("[form]", "[tempo]\nfrom = 9\nto = 90\nby = 5\n[form]", 5, "from", "20\u{2013}400"),
+        ("[form]", "[tempo]\nfrom = 80\nto = 90\nby = 0\n[form]", 7, "by", "must reach"),
         ("[form]", "[tempo]\nfrom = 80\nto = 90\n[form]", 4, "", "missing field `by`"),
     ] {
         let text = GOOD.replacen(old, new, 1);
@@ -130,18 +130,18 @@ fn short_names_are_drills_and_others_are_told_what_there_is() {
     let rest = built_in("rest 30%").unwrap();
     assert_eq!(rest.goals, [Goal::BreathingRoom(Breath::Share(0.3))]);
     for (wrong, word) in [
-        ("", "there are"),
-        ("solo", "there are"),
-        ("line", "no note value"),
-        ("line fifth", "no note value"),
-        ("entry", "is no place"),
-        ("entry 5x", "is no place"),
+        ("", "unknown drill"),
+        ("solo", "unknown drill"),
+        ("line", "not a note value"),
+        ("line fifth", "not a note value"),
+        ("entry", "is not a position"),
+        ("entry 5x", "is not a position"),
         ("exit", "off the beat"),
-        ("long", "no number"),
-        ("long 0", "more than 0"),
-        ("long inf", "no number"),
+        ("long", "not a number"),
+        ("long 0", "above 0"),
+        ("long inf", "not a number"),
         ("rest 200%", "between 0 and 1"),
-        ("entry 4& + ", "there are"),
+        ("entry 4& + ", "unknown drill"),
     ] {
         let told = built_in(wrong).unwrap_err();
         assert!(told.contains(word), "{wrong}: {told}");

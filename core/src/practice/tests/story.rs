@@ -79,7 +79,7 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     assert!((whole.unsteady_ms.unwrap() - 18.0).abs() < 2.5, "{whole:?}");
     let told = line.to_string();
     assert!(told.contains("1 break: bar 9 from beat 2.00 (3 missing)"), "{told}");
-    assert!(told.ends_with("pass mark of 90 % reached\n"), "{told}");
+    assert!(told.ends_with(": passed (needs 90 %)\n"), "{told}");
 
     let mut entries = drill("entry 4&", 12, 2);
     entries.form.first_bar = Some(73);

@@ -52,7 +52,7 @@ fn a_drill_asks_for_the_next_tempo_and_goes_on_when_it_hears_it() {
     assert_eq!(state_after(100.4, true).1, asks(110.0, 100.4));
     assert_eq!(state_after(110.0, true).1, asks(115.0, 110.0));
     assert_eq!(state_after(115.0, true).1, DrillState::Over);
-    assert_eq!(asks(115.0, 110.0).to_string(), "Set the tempo to 115; it is at 110.");
+    assert_eq!(asks(115.0, 110.0).to_string(), "Set the tempo to 115 BPM (now 110).");
     let report = listener.report();
     let rounds: Vec<_> = report.rounds.iter().map(|r| (r.tempo, r.passed)).collect();
     let passed = Some(true);
@@ -96,7 +96,7 @@ fn a_chorus_that_breaks_off_is_told_and_counts_for_nothing() {
     listener.leave(&take, &phrases, second(120.0, 9.0), false);
     let report = listener.report();
     assert_eq!((report.choruses.len(), report.whole.len(), report.over), (1, 0, false));
-    assert!(report.to_string().contains("not heard to its end"));
+    assert!(report.to_string().contains(", incomplete:"));
     // It is played again, and a bar that is left at once is not told of.
     listener.leave(&take, &phrases, second(120.0, 3.0), false);
     listener.leave(&take, &phrases, second(120.0, 16.0), false);

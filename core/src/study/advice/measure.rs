@@ -44,15 +44,15 @@ impl Measure {
     /// What it counts, as a label.
     pub fn words(self) -> &'static str {
         match self {
-            Self::BeatOneEntries => "phrases that come in on beat one",
-            Self::OnePlaceEntries => "phrases that come in at their most frequent place",
-            Self::ShortPhrases => "phrases under a bar",
-            Self::LongLines => "four-bar stretches with some of a line of two bars or more",
+            Self::BeatOneEntries => "phrases that start on beat one",
+            Self::OnePlaceEntries => "phrases that start at the most common position",
+            Self::ShortPhrases => "phrases shorter than a bar",
+            Self::LongLines => "four-bar spans that contain part of a phrase of 2 bars or more",
             Self::OverTheBar => "phrases of half a bar or more that cross a bar line",
-            Self::Room => "four-bar stretches with some of a rest of a beat or more",
+            Self::Room => "four-bar spans with a rest of a beat or more",
             Self::OnBeatExits => "phrases that end on a beat",
-            Self::UnevenEighths => "eighth pairs far from the usual ratio of the take",
-            Self::Lag => "lateness on the beat, against what is usual at the tempo",
+            Self::UnevenEighths => "eighth pairs that stray from the usual swing ratio",
+            Self::Lag => "timing on the beat, compared with the norm at this tempo",
         }
     }
 }

@@ -104,8 +104,8 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::EntryPlace { pulse: 1, class: PositionClass::And },
-        heard: "Many phrases come in on beat one.",
-        well: Some("Entries keep clear of beat one."),
+        heard: "Many phrases start on beat one.",
+        well: Some("Few phrases start on beat one."),
     },
     Rule {
         id: RuleId::OnePlace,
@@ -115,8 +115,8 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_PHRASES,
         also: always,
         suggest: across_the_bar,
-        heard: "Many phrases come in at the same place of the bar.",
-        well: Some("Entries are spread over the bar."),
+        heard: "Many phrases start at the same position in the bar.",
+        well: Some("Starts are spread over the bar."),
     },
     Rule {
         id: RuleId::StopsAtBarLine,
@@ -126,8 +126,8 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::LongLine { bars: 2 },
-        heard: "Many lines stop before the bar line.",
-        well: Some("Lines carry on over bar lines."),
+        heard: "Many phrases stop before the bar line.",
+        well: Some("Phrases carry on across bar lines."),
     },
     Rule {
         id: RuleId::ShortPhrases,
@@ -137,7 +137,7 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_PHRASES,
         also: from_beginning_to_end,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
-        heard: "Most phrases are shorter than a bar, from beginning to end.",
+        heard: "Most phrases are shorter than a bar, throughout the take.",
         well: Some("Few phrases are shorter than a bar."),
     },
     Rule {
@@ -148,8 +148,8 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::LongLine { bars: 4 },
-        heard: "Hardly a line runs for two bars or more.",
-        well: Some("Long lines come back all through."),
+        heard: "Few phrases reach two bars.",
+        well: Some("Long phrases keep coming throughout."),
     },
     Rule {
         id: RuleId::NoRoom,
@@ -159,8 +159,8 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_PHRASES,
         also: always,
         suggest: |_| Suggestion::BreathingRoom { beats: 2 },
-        heard: "There is hardly a rest.",
-        well: Some("Rests give room all through."),
+        heard: "There is hardly any space between phrases.",
+        well: Some("There is space between phrases throughout."),
     },
     Rule {
         id: RuleId::EndsOnBeat,
@@ -181,7 +181,7 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_NOTES,
         also: ahead_of_the_beat,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
-        heard: "Notes on the beat come ahead of it.",
+        heard: "Rushing: notes on the beat are early.",
         well: None,
     },
     Rule {
@@ -192,7 +192,7 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_NOTES,
         also: always,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
-        heard: "Notes on the beat come well behind it.",
+        heard: "Dragging: notes on the beat are late.",
         well: None,
     },
     Rule {
@@ -203,8 +203,8 @@ pub const RULES: [Rule; 10] = [
         least: LEAST_NOTES,
         also: always,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Eighth },
-        heard: "Pairs of eighths are unlike each other.",
-        well: Some("Eighths are even among themselves."),
+        heard: "The swing ratio is uneven.",
+        well: Some("The swing ratio is consistent."),
     },
 ];
 

@@ -58,15 +58,15 @@ impl fmt::Display for Suggestion {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::UnbrokenLine { subdivision } => {
-                write!(f, "Keep {} going through a whole chorus.", subdivision.plural())
+                write!(f, "Play unbroken {} through a whole chorus.", subdivision.plural())
             }
             Self::EntryPlace { pulse, class: PositionClass::And } => {
-                write!(f, "Begin every phrase on the \"and\" of {pulse}.")
+                write!(f, "Start every phrase on the & of {pulse}.")
             }
-            Self::EntryPlace { pulse, .. } => write!(f, "Begin every phrase on beat {pulse}."),
+            Self::EntryPlace { pulse, .. } => write!(f, "Start every phrase on beat {pulse}."),
             Self::ExitPlace => write!(f, "End every phrase off the beat."),
             Self::LongLine { bars } => {
-                write!(f, "Play at least one line of {bars} bars in each chorus.")
+                write!(f, "Play at least one phrase of {bars} bars in each chorus.")
             }
             Self::BreathingRoom { beats } => {
                 write!(f, "Rest at least {beats} beats after each phrase.")

@@ -190,7 +190,7 @@ fn nothing_to_fix() {
     assert!(advice.nothing_to_fix, "{advice}");
     assert_eq!(advice.points, []);
     assert_eq!(advice.went_well.len(), 3);
-    assert!(advice.to_string().contains("Nothing to fix"));
+    assert!(advice.to_string().contains("Nothing stands out"));
     let beside = advice_of(&turns(3, &WELL_PHRASED.map(|(_, n)| (0.0, n))), PLAIN);
     assert!(!beside.nothing_to_fix);
 }
@@ -202,7 +202,7 @@ fn too_few_and_other_metres_are_said() {
     assert!(!few.nothing_to_fix);
     let first = TooFew { rule: RuleId::BeatOne, count: 7, least: 8 };
     assert_eq!(few.too_few.first(), Some(&first));
-    assert!(few.to_string().contains("Nothing to say yet."));
+    assert!(few.to_string().contains("Not enough phrases for advice yet."));
     let take = played((3, 4), 120.0, &turns(3, &[(0.0, 3)]), PLAIN);
     let other = advise(&take);
     assert_eq!(other, Advice { other_metre: true, ..Advice::default() });

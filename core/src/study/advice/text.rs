@@ -13,24 +13,24 @@ impl fmt::Display for Evidence {
             let side = if lag < 0.0 { "ahead of" } else { "behind" };
             return write!(
                 f,
-                "{:.0} ms {side} the beat in the mean; against what is usual at the tempo \
-                 {:+.0} ms (95 % interval {:+.0} to {:+.0} ms, {} notes); four in five recorded \
-                 solos: {low:+.0} to {high:+.0} ms",
+                "{:.0} ms {side} the beat on average; compared with the norm at this tempo {:+.0} ms \
+                 ({} notes; 95 % CI {:+.0} to {:+.0} ms); middle 80 % of recorded solos: {low:+.0} \
+                 to {high:+.0} ms",
                 lag.abs(),
                 self.value,
+                self.of,
                 self.low,
-                self.high,
-                self.of
+                self.high
             );
         }
         write!(
             f,
-            "{}: {} of {}, {:.0} % (95 % interval {:.0} to {:.0} %); four in five recorded solos: \
-             {:.0} to {:.0} %",
+            "{}: {:.0} % ({} of {}; 95 % CI {:.0}\u{2013}{:.0} %); middle 80 % of recorded solos: \
+             {:.0}\u{2013}{:.0} %",
             self.measure.words(),
+            self.value * 100.0,
             self.count.unwrap_or(0),
             self.of,
-            self.value * 100.0,
             self.low * 100.0,
             self.high * 100.0,
             low * 100.0,
@@ -40,11 +40,14 @@ impl fmt::Display for Evidence {
 }
 
 /// Shown if no rule fired because of the metre.
-pub const OTHER_METRE: &str = "Not all of it is in 4/4: there is nothing to hold it against.";
+pub const OTHER_METRE: &str = "Advice needs a take wholly in 4/4, as the recorded solos are.";
 
 /// Shown if every rule had a large enough count and none fired.
 pub const NOTHING_TO_FIX: &str =
-    "Nothing to fix: no rule finds a figure surely beyond what recorded solos do.";
+    "Nothing stands out: every figure is within the range of recorded solos.";
+
+/// Shown if there is too little for any advice.
+pub const NOT_ENOUGH: &str = "Not enough phrases for advice yet.";
 
 impl Point {
     /// The bars to listen to: "3 to 4, 9"; empty without any.
@@ -69,7 +72,7 @@ impl fmt::Display for Advice {
         if self.nothing_to_fix {
             writeln!(f, "{NOTHING_TO_FIX}")?;
         } else if self.points.is_empty() {
-            writeln!(f, "Nothing to say yet.")?;
+            writeln!(f, "{NOT_ENOUGH}")?;
         }
         for well in &self.went_well {
             writeln!(f, "Went well: {}", well.heard)?;
@@ -77,12 +80,10 @@ impl fmt::Display for Advice {
         }
         if !self.too_few.is_empty() {
             let least = self.too_few.iter().map(|few| few.least.saturating_sub(few.count)).max();
-            writeln!(
-                f,
-                "Too little for {} of the rules: up to {} more phrases or notes are needed.",
-                self.too_few.len(),
-                least.unwrap_or(0)
-            )?;
+            let (checks, more) = (self.too_few.len(), least.unwrap_or(0));
+            let needs = if checks == 1 { "check needs" } else { "checks need" };
+            let of = if more == 1 { "phrase or note" } else { "phrases or notes" };
+            writeln!(f, "{checks} {needs} more material (up to {more} {of}).")?;
         }
         if !self.points.is_empty() || !self.went_well.is_empty() {
             writeln!(f, "Recorded solos: {SOURCE}.")?;

@@ -35,10 +35,10 @@ impl Aim {
     /// A label for it.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Clean => "fewest faults at seams",
-            Self::FewestEdits => "fewest seams",
-            Self::OffBeat => "most entries off the beat",
-            Self::LongLines => "at least one long line a chorus",
+            Self::Clean => "cleanest edits",
+            Self::FewestEdits => "fewest edits",
+            Self::OffBeat => "most off-beat starts",
+            Self::LongLines => "long lines",
         }
     }
 }

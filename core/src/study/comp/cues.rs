@@ -57,11 +57,12 @@ pub fn cues_as_text(cues: &[Cue]) -> String {
         for (what, by) in [("in", cue.begins), ("out", cue.ends)] {
             if by.0 != 0.0 {
                 let side = if by.0 < 0.0 { "before" } else { "after" };
-                let _ = write!(text, ", {what} {:.2} quarters {side} the bar line", by.0.abs());
+                let _ =
+                    write!(text, ", {what} {:.2} quarter notes {side} the bar line", by.0.abs());
             }
         }
         for fault in &cue.faults {
-            let _ = write!(text, "; the edit before {fault}");
+            let _ = write!(text, "; edit-in: {fault}");
         }
         text.push('\n');
     }

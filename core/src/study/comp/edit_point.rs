@@ -104,20 +104,18 @@ impl fmt::Display for EditFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::CutsPhrase { side: EditSide::Outgoing } => {
-                write!(f, "cuts off the end of a phrase of the take before")
+                write!(f, "clips the end of the outgoing phrase")
             }
             Self::CutsPhrase { side: EditSide::Incoming } => {
-                write!(f, "cuts off the beginning of a phrase of the take after")
+                write!(f, "clips the start of the incoming phrase")
             }
-            Self::FusesPhrases => write!(f, "makes one phrase of two"),
-            Self::HangingNotes { notes: 1 } => write!(f, "lets go of a note that still sounds"),
-            Self::HangingNotes { notes } => {
-                write!(f, "lets go of {notes} notes that still sound")
-            }
+            Self::FusesPhrases => write!(f, "runs two phrases together"),
+            Self::HangingNotes { notes: 1 } => write!(f, "cuts a held note"),
+            Self::HangingNotes { notes } => write!(f, "cuts {notes} held notes"),
             Self::Tempo { from, to } => {
-                write!(f, "joins different tempi, {from:.1} and {to:.1} quarters a minute")
+                write!(f, "tempo jump: {from:.1} \u{2192} {to:.1} BPM")
             }
-            Self::Metre => write!(f, "joins different metres"),
+            Self::Metre => write!(f, "change of metre"),
         }
     }
 }

@@ -127,7 +127,7 @@ fn a_choice_must_fit_the_sheet() {
     let empty = analysed(Performance::default());
     let two = [Source { name: "a", analysis: &a }, Source { name: "b", analysis: &empty }];
     let told = Sheet::new(&two, &form, By::Chorus).unwrap_err();
-    assert_eq!(told.to_string(), "b: no notes over a beat grid");
+    assert_eq!(told.to_string(), "b: no notes with a position in the bar");
     let late = Form::new(4, 99).unwrap();
     let two = [Source { name: "a", analysis: &a }; 2];
     assert!(Sheet::new(&two, &late, By::Chorus).is_err());
@@ -145,12 +145,9 @@ fn the_cue_list_tells_bars_and_takes() {
     let list = cues(&sheet, &sheet.cut(&[0, 1], Nudge::ToRest).unwrap());
     assert_eq!(
         cues_as_text(&list),
-        "bars 1 to 4: take 1, out 1.00 quarters after the bar line\n\
-         bars 5 to 8: take 2, in 1.00 quarters after the bar line\n"
+        "bars 1 to 4: take 1, out 1.00 quarter notes after the bar line\n\
+         bars 5 to 8: take 2, in 1.00 quarter notes after the bar line\n"
     );
     let straight = cues(&sheet, &sheet.cut(&[0, 1], Nudge::No).unwrap());
-    assert!(
-        cues_as_text(&straight)
-            .ends_with("the edit before cuts off the end of a phrase of the take before\n")
-    );
+    assert!(cues_as_text(&straight).ends_with("; edit-in: clips the end of the outgoing phrase\n"));
 }

@@ -6,22 +6,22 @@ use crate::study::compare::{FEWEST_TAKES, MOST_TAKES};
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CompError {
     /// Fewer than two takes, or more than eight.
-    #[error("{takes} takes: a comp is cut from {FEWEST_TAKES} to {MOST_TAKES} of them")]
+    #[error("a comp needs {FEWEST_TAKES} to {MOST_TAKES} takes, not {takes}")]
     Takes {
         /// How many.
         takes: usize,
     },
     /// A take that has no beat grid or no notes.
-    #[error("{name}: no notes over a beat grid")]
+    #[error("{name}: no notes with a position in the bar")]
     NoGrid {
         /// Its name.
         name: String,
     },
     /// No take has a note from the form's first bar on.
-    #[error("no take has a note from the form's first bar on")]
+    #[error("all notes come before the form's first bar")]
     NothingToCut,
     /// Too many columns.
-    #[error("{columns} columns: at most {most} are laid out; take more bars to each")]
+    #[error("too many columns ({columns}, at most {most}): use more bars per column")]
     Columns {
         /// How many there would be.
         columns: i64,
@@ -29,6 +29,6 @@ pub enum CompError {
         most: i64,
     },
     /// A choice that does not name a take for every column.
-    #[error("a comp needs one of the takes for every column")]
+    #[error("a comp needs a take for every column")]
     Choice,
 }

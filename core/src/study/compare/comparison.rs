@@ -143,7 +143,7 @@ pub struct Comparison {
 
 /// Why takes are not compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("takes to compare: {FEWEST_TAKES} to {MOST_TAKES}, not {takes}")]
+#[error("a comparison needs {FEWEST_TAKES} to {MOST_TAKES} takes, not {takes}")]
 pub struct WrongNumber {
     /// How many were given.
     pub takes: usize,

@@ -27,9 +27,9 @@ pub use comparison::{
     ComparedMeasure, ComparedTake, Comparison, FEWEST_TAKES, Gap, MOST_TAKES, NamedTake,
     TakeDifference, WrongNumber, compare,
 };
-pub use norms::{NORM_SOURCE, Style, StyleNorm, against_norm};
+pub use norms::{NORM_SOURCE, Style, StyleNorm, against_norm, length_beside, share_beside};
 pub use reference::{Reference, against_reference};
-pub use sentence::{DifferenceSentence, bars_text, points};
+pub use sentence::{DifferenceSentence, bars_text, claim, points};
 
 #[cfg(test)]
 mod tests;

@@ -118,38 +118,46 @@ pub fn against_norm(figures: &Figures, metres: &MetreMap, style: Style) -> Vec<S
     }
     let solos = style.solos();
     let mut lines = vec![
-        share("enter off the beat", &figures.off_beat_entries, norm.off_beat(), &solos),
-        share("enter on beat one", &figures.beat_one_entries, norm.beat_one, &solos),
+        share("off-beat starts", &figures.off_beat_entries, norm.off_beat(), &solos),
+        share("starts on beat one", &figures.beat_one_entries, norm.beat_one, &solos),
     ];
     lines.extend(figures.lengths.map(|lengths| length(lengths.bars.median, norm.bars, &solos)));
     lines
 }
 
 fn share(what: &str, own: &Share, norm: f64, solos: &str) -> String {
-    let (low, high) = own.interval().unwrap_or((0.0, 1.0));
-    let side = if norm < low {
-        "more often than".to_owned()
-    } else if norm > high {
-        "less often than".to_owned()
-    } else {
-        let phrases = if own.of == 1 { "phrase" } else { "phrases" };
-        format!("no clear difference, {} {phrases}, from", own.of)
-    };
-    format!("{what}: {side} {solos} ({:.0} %)", norm * 100.0)
+    let value = own.share().unwrap_or(0.0) * 100.0;
+    let beside = share_beside(own, norm);
+    format!("{what}: {value:.0} %, {beside} {solos} ({:.0} %)", norm * 100.0)
 }
 
-fn length(own: f64, [lower, median, upper]: [f64; 3], solos: &str) -> String {
-    // Rounded as shown: the norms have one decimal.
-    let own = (own * 10.0).round() / 10.0;
-    let side = if own < lower {
-        "shorter than three in four phrases"
-    } else if own > upper {
-        "longer than three in four phrases"
+/// A share against that of recorded solos, before their name: clear where it lies outside the 95 %
+/// interval.
+pub fn share_beside(share: &Share, norm: f64) -> &'static str {
+    let (low, high) = share.interval().unwrap_or((0.0, 1.0));
+    if norm < low {
+        "clearly more than in"
+    } else if norm > high {
+        "clearly fewer than in"
     } else {
-        "within the middle half"
-    };
+        "about as many as in"
+    }
+}
+
+fn length(own: f64, norm: [f64; 3], solos: &str) -> String {
+    let (beside, [lower, median, upper]) = (length_beside(own, norm), norm);
     format!(
-        "median length {own:.1} bars: {side} of {solos} ({lower:.1} to {upper:.1}, median \
-         {median:.1})"
+        "typical length: {own:.1} bars, {beside} (middle 50 % of {solos}: \
+         {lower:.1}\u{2013}{upper:.1}, median {median:.1})"
     )
+}
+
+/// A length in bars against the middle half of recorded phrases.
+pub fn length_beside(bars: f64, [lower, _, upper]: [f64; 3]) -> &'static str {
+    // Rounded as shown: the norms have one decimal.
+    match (bars * 10.0).round() / 10.0 {
+        b if b < lower => "shorter than 75 % of phrases on record",
+        b if b > upper => "longer than 75 % of phrases on record",
+        _ => "a usual length",
+    }
 }

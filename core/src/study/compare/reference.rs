@@ -35,19 +35,20 @@ impl Reference {
 /// without a set or without phrases.
 pub fn against_reference(figures: &Figures, reference: &Reference) -> Vec<String> {
     let measures = [
-        (ComparedMeasure::OffBeatEntries, "enter off the beat", 100.0, 0, "%"),
-        (ComparedMeasure::BeatOneEntries, "enter on beat one", 100.0, 0, "%"),
-        (ComparedMeasure::Bars, "median length", 1.0, 1, "bars"),
+        (ComparedMeasure::OffBeatEntries, "off-beat starts", 100.0, 0, "%", "higher"),
+        (ComparedMeasure::BeatOneEntries, "starts on beat one", 100.0, 0, "%", "higher"),
+        (ComparedMeasure::Bars, "typical length", 1.0, 1, "bars", "longer"),
     ];
-    let line = |(of, what, scale, decimals, unit): (ComparedMeasure, &str, f64, usize, &str)| {
+    let line = |(of, what, scale, decimals, unit, more)| {
         let own = figure(of, figures)?;
         let theirs: Vec<f64> = reference.solos.iter().filter_map(|s| figure(of, s)).collect();
         let (less, solos) = (theirs.iter().filter(|x| **x < own).count(), theirs.len());
+        let many = if solos == 1 { "" } else { "s" };
         let Quartiles { lower, upper, .. } = Quartiles::of(&theirs.into_iter().collect())?;
         let [own, lower, upper] = [own, lower, upper].map(|value| value * scale);
         Some(format!(
-            "{what}: {own:.decimals$} {unit}, more than {less} of your {solos} files (middle half \
-             {lower:.decimals$} to {upper:.decimals$} {unit})"
+            "{what}: {own:.decimals$} {unit}, {more} than {less} of your {solos} reference solo{many} \
+             (middle 50 %: {lower:.decimals$}\u{2013}{upper:.decimals$} {unit})"
         ))
     };
     measures.into_iter().filter_map(line).collect()

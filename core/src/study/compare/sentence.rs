@@ -18,7 +18,7 @@ impl Comparison {
         tested.map(|difference| {
             let holds = difference.holds;
             let text = match difference.gap.filter(|_| holds) {
-                Some(gap) => self.claim(difference, gap),
+                Some(gap) => claim(self.name(difference.first), self.name(difference.second), gap),
                 None => self.no_claim(difference),
             };
             DifferenceSentence { text, holds }
@@ -29,50 +29,46 @@ impl Comparison {
         self.takes.get(take).map_or("", |take| take.name.as_str())
     }
 
-    /// Names the take with more of it first.
-    fn claim(&self, difference: &TakeDifference, gap: Gap) -> String {
-        let (first, second) = (self.name(difference.first), self.name(difference.second));
-        let by = match gap {
-            Gap::Share(share) => share.difference,
-            Gap::Length(length) => length.difference,
-        };
-        let is_turned = by < 0.0;
-        let (more, less) = if is_turned { (second, first) } else { (first, second) };
-        let turned = |(low, high): (f64, f64)| if is_turned { (-high, -low) } else { (low, high) };
-        match gap {
-            Gap::Share(share) => {
-                let (low, high) = turned((share.low, share.high));
-                format!(
-                    "{more} enters off the beat more often than {less}: {} points, {:.0} to {:.0}",
-                    points(by.abs()),
-                    low * 100.0,
-                    high * 100.0
-                )
-            }
-            Gap::Length(length) => {
-                let interval = length.interval.map(turned);
-                let interval = interval
-                    .map_or(String::new(), |(low, high)| format!(", {low:.1} to {high:.1}"));
-                let by = by.abs();
-                format!(
-                    "{more} has longer phrases than {less}: +{by:.1} bars in the mean{interval}"
-                )
-            }
-        }
-    }
-
     fn no_claim(&self, difference: &TakeDifference) -> String {
         let what = match difference.of {
-            ComparedMeasure::Bars => "the length of phrases",
-            _ => "where phrases enter",
+            ComparedMeasure::Bars => "phrase length",
+            _ => "off-beat starts",
         };
         format!(
-            "{} and {}: no clear difference in {what}, {} and {} phrases",
+            "{} and {}: no clear difference in {what} ({} and {} phrases)",
             self.name(difference.first),
             self.name(difference.second),
             difference.first_phrases,
             difference.second_phrases
         )
+    }
+}
+
+/// A clear difference between two takes; the one with more of it is named first.
+pub fn claim(first: &str, second: &str, gap: Gap) -> String {
+    let (by, range) = match gap {
+        Gap::Share(share) => (share.difference, Some((share.low, share.high))),
+        Gap::Length(length) => (length.difference, length.interval),
+    };
+    let is_turned = by < 0.0;
+    let (more, less) = if is_turned { (second, first) } else { (first, second) };
+    let range = range.map(|(low, high)| if is_turned { (-high, -low) } else { (low, high) });
+    let interval = |scale: f64, decimals: usize| {
+        range.map_or(String::new(), |(low, high)| {
+            format!(" (95 % CI {:.decimals$} to {:.decimals$})", low * scale, high * scale)
+        })
+    };
+    let by = by.abs();
+    match gap {
+        Gap::Share(_) => format!(
+            "{more} starts more phrases off the beat than {less}: {} points{}",
+            points(by),
+            interval(100.0, 0)
+        ),
+        Gap::Length(_) => format!(
+            "{more} has longer phrases than {less}: +{by:.1} bars on average{}",
+            interval(1.0, 1)
+        ),
     }
 }
 

@@ -100,14 +100,14 @@ fn a_sentence_is_said_only_where_the_evidence_holds() {
     assert_eq!(
         told,
         [
-            "take 2 enters off the beat more often than take 1: +60 points, 17 to 81",
-            "take 1 and take 2: no clear difference in the length of phrases, 10 and 10 phrases",
+            "take 2 starts more phrases off the beat than take 1: +60 points (95 % CI 17 to 81)",
+            "take 1 and take 2: no clear difference in phrase length (10 and 10 phrases)",
         ]
     );
     let told = compared(&entries(4, 5), &entries(6, 5)).sentences().next().unwrap().text;
     assert_eq!(
         told,
-        "take 1 and take 2: no clear difference in where phrases enter, 9 and 11 phrases"
+        "take 1 and take 2: no clear difference in off-beat starts (9 and 11 phrases)"
     );
 }
 
@@ -142,15 +142,12 @@ fn norms_are_held_against_in_4_4_only() {
     let common = Performance::default().metres;
     let told = against_norm(&figures, &common, Style::Swing);
     // 2 of 20 off the beat: Wilson 3 to 30 %, the norm 67.6 %. None on beat one: 0 to 16 %.
-    assert_eq!(told[0], "enter off the beat: less often than recorded swing solos (68 %)");
-    assert_eq!(
-        told[1],
-        "enter on beat one: no clear difference, 20 phrases, from recorded swing solos (8 %)"
-    );
+    assert_eq!(told[0], "off-beat starts: 10 %, clearly fewer than in recorded swing solos (68 %)");
+    assert_eq!(told[1], "starts on beat one: 0 %, about as many as in recorded swing solos (8 %)");
     assert_eq!(
         told[2],
-        "median length 1.0 bars: shorter than three in four phrases of recorded swing solos (1.1 to 2.8, \
-         median 1.7)"
+        "typical length: 1.0 bars, shorter than 75 % of phrases on record (middle 50 % of recorded \
+         swing solos: 1.1\u{2013}2.8, median 1.7)"
     );
     let waltz = MetreMap::new(crate::time::metre::Metre::new(3, 4).unwrap());
     assert!(against_norm(&figures, &waltz, Style::All).is_empty());
@@ -166,7 +163,7 @@ fn a_reference_set_tells_how_many_have_less() {
     let lines = against_reference(&solo(6, 4), &set);
     assert_eq!(
         lines[0],
-        "enter off the beat: 60 %, more than 2 of your 3 files (middle half 35 to 65 %)"
+        "off-beat starts: 60 %, higher than 2 of your 3 reference solos (middle 50 %: 35\u{2013}65 %)"
     );
     assert!(against_reference(&Figures::default(), &set).is_empty());
 }

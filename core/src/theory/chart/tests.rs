@@ -32,16 +32,16 @@ fn bars_and_their_beats() {
 #[test]
 fn errors_name_bar_and_symbol() {
     for (text, told) in [
-        ("", "bar 1, \"\": there is no chord"),
-        ("| % |", "bar 1, \"%\": there is nothing before it to say again"),
-        ("| / C |", "bar 1, \"/\": there is nothing before it to say again"),
-        ("| C | D Hm7 |", "bar 2, \"Hm7\": it does not begin with a root, A to G in capitals"),
-        ("| C |\n| D | Fq |", "bar 3, \"Fq\": \"q\" is not understood"),
-        ("| C | % G |", "bar 2, \"%\": % stands alone in its bar"),
-        ("| C D E F G |", "bar 1, \"C D E F G\": more chords than the 4 beats of the bar"),
-        ("| C :|", "bar 1, \":|\": a repeat sign without its partner"),
-        ("|: C | D |", "bar 2, \"\": a repeat sign without its partner"),
-        ("|: C |: D :|", "bar 2, \"|:\": a repeat sign without its partner"),
+        ("", "bar 1, \"\": no chords"),
+        ("| % |", "bar 1, \"%\": nothing to repeat"),
+        ("| / C |", "bar 1, \"/\": nothing to repeat"),
+        ("| C | D Hm7 |", "bar 2, \"Hm7\": a chord starts with its root, a capital A to G"),
+        ("| C |\n| D | Fq |", "bar 3, \"Fq\": can't read \"q\""),
+        ("| C | % G |", "bar 2, \"%\": % must be alone in its bar"),
+        ("| C D E F G |", "bar 1, \"C D E F G\": more chords than the bar has beats (4)"),
+        ("| C :|", "bar 1, \":|\": unmatched repeat sign"),
+        ("|: C | D |", "bar 2, \"\": unmatched repeat sign"),
+        ("|: C |: D :|", "bar 2, \"|:\": unmatched repeat sign"),
     ] {
         assert_eq!(Chart::parse(text, 4).unwrap_err().to_string(), told, "{text}");
     }

@@ -6,22 +6,19 @@ use super::MOST_BARS;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FormError {
     /// A chorus of no bars, or of too many.
-    #[error("a chorus of {bars} bars: it must have from 1 to {MOST_BARS}")]
+    #[error("a chorus has 1 to {MOST_BARS} bars, not {bars}")]
     Bars {
         /// The given number.
         bars: u32,
     },
     /// A first bar that no song has.
-    #[error("a first bar of {bar}: no song has it")]
+    #[error("first bar {bar} is out of range")]
     FirstBar {
         /// The given number.
         bar: i64,
     },
     /// The sections do not add up to the chorus, or one of them has no bars.
-    #[error(
-        "sections of {sections} bars together in a chorus of {chorus}: they must be as many, and each \
-         section at least one"
-    )]
+    #[error("{}", section_bars(*sections, *chorus))]
     SectionBars {
         /// The sum of their bars.
         sections: u32,
@@ -29,7 +26,7 @@ pub enum FormError {
         chorus: u32,
     },
     /// More bars of chords than the chorus has.
-    #[error("chords for {bars} bars in a chorus of {chorus}")]
+    #[error("chords cover {bars} bars; the chorus has {chorus}")]
     Chords {
         /// The bars of chords.
         bars: usize,
@@ -37,6 +34,13 @@ pub enum FormError {
         chorus: u32,
     },
     /// A section that is not a name and a number of bars.
-    #[error("{0:?} is no section: write its name and its bars, as in A8")]
+    #[error("can't read {0:?}: write sections like A8 B8")]
     SectionText(String),
+}
+
+fn section_bars(sections: u32, chorus: u32) -> String {
+    if sections == chorus {
+        return "each section needs at least 1 bar".to_owned();
+    }
+    format!("sections add up to {sections} bars; the chorus has {chorus}")
 }

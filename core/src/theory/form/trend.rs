@@ -72,29 +72,25 @@ impl fmt::Display for Trend {
         let (choruses, phrases, step) = (self.choruses, self.phrases, self.slope.step);
         if !self.holds {
             let what = match self.of {
-                TrendOf::OffBeatEntries => "entries off the beat",
-                TrendOf::Bars => "the length of phrases",
+                TrendOf::OffBeatEntries => "off-beat starts",
+                TrendOf::Bars => "phrase length",
             };
-            return write!(f, "no clear trend in {what}: {phrases} phrases in {choruses} choruses");
+            return write!(
+                f,
+                "{what}: no clear trend over {choruses} choruses ({phrases} phrases)"
+            );
         }
         match self.of {
             TrendOf::OffBeatEntries => {
-                let more = if step > 0.0 { "more" } else { "fewer" };
+                let rise = if step > 0.0 { "rise" } else { "fall" };
                 let points = (step * 100.0).abs();
-                write!(
-                    f,
-                    "from chorus to chorus {more} phrases enter off the beat: {points:.0} points a chorus"
-                )?;
+                write!(f, "off-beat starts {rise} by {points:.0} points per chorus")?;
             }
             TrendOf::Bars => {
                 let longer = if step > 0.0 { "longer" } else { "shorter" };
-                write!(
-                    f,
-                    "phrases grow {longer} from chorus to chorus: {:.1} bars a chorus",
-                    step.abs()
-                )?;
+                write!(f, "phrases get {longer} by {:.1} bars per chorus", step.abs())?;
             }
         }
-        write!(f, " ({phrases} phrases in {choruses} choruses)")
+        write!(f, " ({phrases} phrases over {choruses} choruses)")
     }
 }
