@@ -190,7 +190,8 @@ impl PanelApp {
         if self.state.look != look {
             shared.panel.set_look(self.state.look);
         }
-        shared.panel.want_takes(self.state.look.tab == Tab::Takes || snapshot.chosen.is_some());
+        let shown = self.state.look.tab.shows_takes() || snapshot.chosen.is_some();
+        shared.panel.want_takes(shown);
         if playhead.is_some() {
             ui.ctx().request_repaint_after(FRAME);
         }

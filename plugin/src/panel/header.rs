@@ -16,7 +16,6 @@ const MOST_DOTS: u8 = 15;
 /// The transport state, for the player.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum TransportState {
-    LookingBack,
     Waiting,
     NoGrid,
     Stopped,
@@ -26,9 +25,6 @@ enum TransportState {
 
 impl TransportState {
     fn of(view: &View<'_>) -> Self {
-        if view.snapshot.looking.take.is_some() {
-            return Self::LookingBack;
-        }
         match view.snapshot.grid {
             GridState::Unknown => Self::Waiting,
             GridState::Missing(_) => Self::NoGrid,
@@ -41,11 +37,10 @@ impl TransportState {
     /// Its name and its colour.
     fn shown(self, theme: &Theme) -> (&'static str, Color32) {
         match self {
-            Self::LookingBack => ("looking back", theme.ink_soft),
-            Self::Waiting => ("waiting for the host", theme.ink_soft),
-            Self::NoGrid => ("no beat grid", theme.alert),
+            Self::Waiting => ("waiting for playback", theme.ink_soft),
+            Self::NoGrid => ("no tempo from host", theme.alert),
             Self::Stopped => ("stopped", theme.ink_soft),
-            Self::Rolling => ("rolling", theme.calm),
+            Self::Rolling => ("playing", theme.calm),
             Self::Recording => ("recording", theme.alert),
         }
     }
@@ -62,10 +57,13 @@ pub fn header(f: &mut Frame<'_>) {
     let (rect, response) = f.ui.allocate_exact_size(size, Sense::hover());
     let state = TransportState::of(f.view);
     let (state_name, color) = state.shown(f.theme());
-    let take = match f.view.snapshot.take {
-        0 => "No take yet".to_owned(),
-        number => format!("Take {number}"),
-    };
+    let take = f.view.shown_take().map_or_else(
+        || "No take yet".to_owned(),
+        |take| {
+            let (name, number) = (f.view.model.called(take), format!("Take {}", take.number));
+            if name == number { number } else { format!("{name} · take {}", take.number) }
+        },
+    );
     let now = Now::of(f.view);
     response.widget_info(|| {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
@@ -74,7 +72,8 @@ pub fn header(f: &mut Frame<'_>) {
 
     f.painter().rect_filled(rect, CornerRadius::ZERO, f.theme().raised);
     let middle = rect.center().y;
-    let line = f.strong(take, f.style.large, f.theme().ink);
+    let room = rect.width() * 0.42;
+    let line = f.cut(take, f.style.large, f.theme().ink, room);
     let title = line.paint(pos2(rect.left() + f.style.margin, middle), Align2::LEFT_CENTER);
     let radius = f.len(5.5).max(4.5);
     let shape = pos2(title.right() + f.len(14.0) + radius, middle);
@@ -91,17 +90,27 @@ pub fn header(f: &mut Frame<'_>) {
     }
 }
 
+/// The transport's state as a sign at `at`, for views without a header; with its name where that
+/// fits into `room` points.
+pub fn state_mark(f: &mut Frame<'_>, at: Pos2, room: f32) {
+    let state = TransportState::of(f.view);
+    let (name, color) = state.shown(f.theme());
+    let radius = f.len(4.5).max(4.0);
+    paint_state(f, (state, color), at, radius);
+    let line = f.line(name, f.style.small, color);
+    let text = at + vec2(radius + f.len(6.0), 0.0);
+    let mut place = Rect::from_center_size(at, vec2(radius, radius) * 2.0);
+    if text.x - at.x + line.width() < room {
+        place = place.union(line.paint(text, Align2::LEFT_CENTER));
+    }
+    f.label(place, "state", || name.to_owned()).on_hover_text(name);
+}
+
 fn paint_state(pen: &Pen<'_>, (state, color): (TransportState, Color32), at: Pos2, radius: f32) {
     let stroke = Stroke::new(pen.len(1.6).max(1.4), color);
     let painter = pen.painter();
-    let triangle = |ahead: f32| {
-        let (base, tip) = (-radius * 0.7 * ahead, vec2(radius * ahead, 0.0));
-        let points = vec![at + vec2(base, -radius), at + tip, at + vec2(base, radius)];
-        painter.add(Shape::convex_polygon(points, color, Stroke::NONE))
-    };
     match state {
         TransportState::Waiting => painter.circle_stroke(at, radius - stroke.width / 2.0, stroke),
-        TransportState::LookingBack => triangle(-1.0),
         TransportState::NoGrid => {
             let arm = radius * 0.78;
             painter.line_segment([at - vec2(arm, arm), at + vec2(arm, arm)], stroke);
@@ -111,7 +120,11 @@ fn paint_state(pen: &Pen<'_>, (state, color): (TransportState, Color32), at: Pos
             let square = Rect::from_center_size(at, vec2(radius, radius) * 1.7);
             painter.rect_filled(square, CornerRadius::ZERO, color)
         }
-        TransportState::Rolling => triangle(1.0),
+        TransportState::Rolling => {
+            let (base, tip) = (-radius * 0.7, vec2(radius, 0.0));
+            let points = vec![at + vec2(base, -radius), at + tip, at + vec2(base, radius)];
+            painter.add(Shape::convex_polygon(points, color, Stroke::NONE))
+        }
         TransportState::Recording => painter.circle_filled(at, radius, color),
     };
 }

@@ -4,8 +4,9 @@
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
+use crate::panel::style::Style;
 use crate::panel::widgets::split_top;
-use crate::panel::{header, notices, practice, settings, tabs, takes};
+use crate::panel::{comp, header, notices, practice, progress, settings, tabs, takes, tune};
 use crate::view_model::look::Tab;
 use egui::{Rect, Stroke, vec2};
 use overbar_core::session::snapshot::GridState;
@@ -20,26 +21,33 @@ const NARROW: f32 = 560.0;
 /// From this height on, phrases and phrase detail are both shown. In points at the default size.
 const HIGH: f32 = 290.0;
 
-/// Shows `view` over the whole of `window`.
-pub fn show(f: &mut Frame<'_>, window: Rect) {
-    let (row, rest) = split_top(window, tabs::height(f.style));
+/// Shows `view` over the whole of `window`; what is seen while playing in sizes of its own.
+pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
+    let near = f.pen.style;
+    let (row, rest) = split_top(window, tabs::height(near));
     f.inside(row, "tabs", |f| tabs::tabs(f, row));
-    let (head, rest) = split_top(rest, header::height(f.style));
-    f.inside(head, "header", header::header);
     let messages = notices::messages(f.view);
     let rest = if messages.is_empty() {
         rest
     } else {
-        let (line, rest) = split_top(rest, notices::height(f.style));
+        let (line, rest) = split_top(rest, notices::height(near));
         f.inside(line, "notices", |f| notices::notices(f, &messages));
         rest
     };
-    let list = rest.shrink2(vec2(f.style.margin, f.len(10.0)));
+    let view = rest.shrink2(vec2(near.margin, near.len(10.0)));
     match f.state.look.tab {
-        Tab::Playing => playing(f, rest),
-        Tab::Practice => f.inside(list, "practice", practice::practice),
-        Tab::Takes => f.inside(list, "takes", takes::takes),
-        Tab::Settings => f.inside(list, "settings", settings::settings),
+        Tab::Playing => {
+            f.pen.style = far;
+            let (head, rest) = split_top(rest, header::height(far));
+            f.inside(head, "header", header::header);
+            playing(f, rest);
+        }
+        Tab::Takes => f.inside(rest, "takes", takes::takes),
+        Tab::Comp => f.inside(view, "comp", comp::comp),
+        Tab::Practice => f.inside(view, "practice", practice::practice),
+        Tab::Progress => f.inside(view, "progress", progress::progress),
+        Tab::Tune => f.inside(view, "tune", tune::tune),
+        Tab::Settings => f.inside(view, "settings", settings::settings),
     }
 }
 

@@ -10,8 +10,7 @@
 //! - Lengths are in points. No widget names a colour ([`style::theme`]) or a type size ([`style`]).
 //! - Whatever colour says, shape says too.
 
-mod comp_sheet;
-mod comparison;
+mod comp;
 mod frame;
 mod header;
 mod layout;
@@ -24,6 +23,7 @@ pub mod state;
 pub mod style;
 mod tabs;
 mod takes;
+mod tune;
 pub mod view;
 pub mod widgets;
 pub mod words;
@@ -45,9 +45,12 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
     let window = ui.max_rect();
     ui.allocate_rect(window, Sense::hover());
     ui.painter().rect_filled(window, CornerRadius::ZERO, theme.ground);
-    let style = &Style::new(theme, window.size());
+    let far = &Style::new(theme, window.size());
+    let near = &Style::to_read(theme, window.size());
+    let style = if view.across_the_room { far } else { near };
     let mut acts = Vec::new();
     let mut f = Frame { pen: Pen { ui, style }, view, state, acts: &mut acts };
+    takes::selection::look(&mut f);
     let drill = view.practice.and_then(|practice| practice.run.as_ref());
     if view.across_the_room
         && let Some(run) = drill.filter(|run| run.under_way)
@@ -56,7 +59,7 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
     } else if view.across_the_room {
         playing::stage_view::across(&mut f, window);
     } else {
-        layout::show(&mut f, window);
+        layout::show(&mut f, window, far);
     }
     f.state.keys = widgets::keys::wanted(f.ui);
     acts

@@ -11,7 +11,12 @@ use egui::{Align2, CornerRadius, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 pub fn messages(view: &View<'_>) -> Vec<String> {
     let lost = usize::try_from(view.dropped).unwrap_or(usize::MAX);
     (lost > 0)
-        .then(|| format!("{} lost, the queue was full", words::count(lost, "event", "events")))
+        .then(|| {
+            format!(
+                "{} dropped (computer overloaded)",
+                words::count(lost, "MIDI event", "MIDI events")
+            )
+        })
         .into_iter()
         .chain(view.notices.iter().cloned())
         .collect()

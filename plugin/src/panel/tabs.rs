@@ -1,12 +1,16 @@
-//! The slim row at the top: the views, and buttons for all of them.
+//! The slim row at the top: the views, the tune, stage view and settings.
 
-use crate::command::Command;
 use crate::panel::frame::Frame;
+use crate::panel::header;
 use crate::panel::style::Style;
-use crate::panel::widgets::{FlowLeft, Pen, button, help};
+use crate::panel::widgets::{Pen, button, help};
+use crate::panel::words;
 use crate::view_model::look::Tab;
 use crate::view_model::setting::Adjustment;
-use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Color32, CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, WidgetInfo,
+    pos2, vec2,
+};
 
 /// Id of the parameter that switches to the stage view.
 pub const ACROSS: &str = "across";
@@ -19,41 +23,169 @@ pub fn height(style: &Style) -> f32 {
 /// The row, over `row`.
 pub fn tabs(f: &mut Frame<'_>, row: Rect) {
     f.painter().rect_filled(row, CornerRadius::ZERO, f.theme().ground);
-    let mut left = row.left() + f.style.margin - f.len(8.0);
-    for tab in Tab::ALL {
-        let width = f.width(tab.name(), f.style.caption) + f.len(16.0);
+    let gap = f.len(6.0);
+    let middle = row.center().y - 0.5;
+    let inner = row.shrink2(vec2(f.style.margin, 0.0));
+    let room = Room::new(f, inner, gap);
+    let padding = room.padding;
+    let mut left = inner.left() - padding / 2.0;
+    for tab in Tab::ROW {
+        let width = f.width(tab.name(), f.style.caption) + padding;
         let place = Rect::from_min_size(pos2(left, row.top()), vec2(width, row.height()));
-        if one(f, place, tab, f.state.look.tab == tab).clicked() {
+        if one(f, place, tab).clicked() {
             f.state.look.tab = tab;
         }
         left = place.right();
     }
-    let high = button::height(f.style);
-    let right = row.with_min_y(row.center().y - 0.5 - high / 2.0);
-    let right = right.with_max_x(row.right() - f.style.margin);
-    let mut flow = FlowLeft::new(right, f.len(8.0));
-    let across = flow.button(f, ("Across the room", "Show it across the room"), true);
-    if f.explain(across, help::setting(ACROSS).unwrap_or_default()).clicked() {
-        f.set(ACROSS, Adjustment::More);
-    }
-    let now = ("Back to now", "Back to the take being played");
-    if f.view.snapshot.looking.take.is_some() && flow.button(f, now, true).clicked() {
-        f.state.note = None;
-        f.ask(Command::LookAt(None));
+    let free = buttons(f, inner, (middle, gap), &room);
+    let elsewhere = f.state.look.tab != Tab::Playing;
+    let room = free - left - gap;
+    if elsewhere && room > f.len(12.0) {
+        header::state_mark(f, pos2(left + gap + f.len(6.0), middle), room);
     }
 }
 
-fn one(pen: &Pen<'_>, place: Rect, tab: Tab, open: bool) -> Response {
-    let response = pen.interact(place, tab.name(), Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::Tab, true, open, tab.name()));
-    let theme = pen.theme();
-    let ink = if open || response.hovered() { theme.ink } else { theme.ink_soft };
-    pen.line(tab.name(), pen.style.caption, ink).paint(place.center(), Align2::CENTER_CENTER);
-    if open {
-        let inner = place.shrink2(vec2(pen.len(8.0), 0.0));
-        let stroke = Stroke::new(pen.len(2.0), theme.ink);
-        pen.painter().hline(inner.x_range(), place.bottom() - stroke.width / 2.0, stroke);
+/// How the row is divided.
+struct Room {
+    /// Stage view and settings have their names; else they are drawn as signs.
+    spelled: bool,
+    /// Room around the name of a view.
+    padding: f32,
+    /// Room for the tune.
+    tune: f32,
+}
+
+impl Room {
+    fn new(f: &Frame<'_>, inner: Rect, gap: f32) -> Self {
+        let names: f32 = Tab::ROW.iter().map(|tab| f.width(tab.name(), f.style.caption)).sum();
+        let views = |padding: f32| names + padding * Tab::ROW.len() as f32;
+        let [_, tune, _] = tune_texts(f);
+        let in_words = f.button_size(STAGE).x + f.button_size(SETTINGS).x;
+        let used = f.button_size(&tune).x + 3.0 * gap + f.len(20.0);
+        let spelled = views(f.len(16.0)) + in_words + used <= inner.width();
+        let padding = if spelled { f.len(16.0) } else { f.len(9.0) };
+        let buttons = if spelled { in_words } else { 2.0 * button::height(f.style) };
+        Self { spelled, padding, tune: inner.width() - views(padding) - buttons - 3.0 * gap }
     }
-    pen.focus_ring(&response);
+}
+
+/// Tune, stage view and settings, from the right. Returns where they begin.
+fn buttons(f: &mut Frame<'_>, inner: Rect, (middle, gap): (f32, f32), room: &Room) -> f32 {
+    let high = button::height(f.style);
+    let spelled = room.spelled;
+    let width = |pen: &Pen<'_>, text: &str| if spelled { pen.button_size(text).x } else { high };
+    let at = |right: f32, width: f32| {
+        Rect::from_min_size(pos2(right - width, middle - high / 2.0), vec2(width, high))
+    };
+    let settings = at(inner.right(), width(f, SETTINGS));
+    let stage = at(settings.left() - gap, width(f, STAGE));
+    let tune = tune_texts(f);
+    let fits = |text: &&String| f.button_size(text).x <= room.tune;
+    let text = tune.iter().find(fits).cloned().unwrap_or_else(|| TUNE.to_owned());
+    let chip = at(stage.left() - gap, f.button_size(&text).x.min(room.tune.max(high)));
+    if tune_chip(f, chip, &text, &tune[0]) {
+        f.state.look.tab = Tab::Tune;
+    }
+    if sign(f, stage, (STAGE, spelled), false, paint_stage) {
+        f.set(ACROSS, Adjustment::More);
+    }
+    if sign(f, settings, (SETTINGS, spelled), f.state.look.tab == Tab::Settings, paint_sliders) {
+        f.state.look.tab = Tab::Settings;
+    }
+    chip.left() - gap
+}
+
+const TUNE: &str = "Tune";
+const STAGE: &str = "Stage view";
+const SETTINGS: &str = "Settings";
+
+/// What the chip of the tune says, from long to short.
+fn tune_texts(f: &Frame<'_>) -> [String; 3] {
+    let tune = &f.view.model.tune;
+    let name = if tune.name.is_empty() { "No tune".to_owned() } else { words::short(&tune.name) };
+    let form = f.view.model.form.as_ref();
+    let bars = form.map_or_else(String::new, |form| format!(" · {} bars", form.chorus_bars()));
+    let sections = form.map(|form| {
+        (0..form.sections().len()).map(|at| form.section_label(at)).collect::<String>()
+    });
+    let sections = sections.filter(|text| (2..=8).contains(&text.chars().count()));
+    let sections = sections.map_or_else(String::new, |text| format!(" · {text}"));
+    let player = match tune.player.as_str() {
+        "" => String::new(),
+        player => format!(" · {}", words::short(player)),
+    };
+    [format!("{name}{bars}{sections}{player}"), format!("{name}{bars}"), name]
+}
+
+/// The chip that says which tune is played.
+fn tune_chip(f: &Frame<'_>, place: Rect, text: &str, whole: &str) -> bool {
+    let response = f.interact(place, "tune", Sense::click());
+    let open = f.state.look.tab == Tab::Tune;
+    response
+        .widget_info(|| WidgetInfo::selected(Role::Button, true, open, format!("Tune: {whole}")));
+    let theme = f.theme();
+    let edge = if open || response.hovered() { theme.ink } else { theme.ink_soft };
+    f.painter().rect_filled(place, CornerRadius::same(8), theme.raised);
+    let stroke = Stroke::new(if open { 2.0 } else { 1.0 }, edge);
+    f.painter().rect_stroke(place, CornerRadius::same(8), stroke, StrokeKind::Inside);
+    let line = f.cut(text, f.style.small, theme.ink, place.width() - f.len(8.0));
+    line.paint(place.center(), Align2::CENTER_CENTER);
+    f.explain(response, help::TUNE).clicked()
+}
+
+/// A button with a name, or with a sign where there is no room; returns whether it was pressed.
+fn sign(
+    pen: &Pen<'_>,
+    place: Rect,
+    (name, spelled): (&str, bool),
+    open: bool,
+    paint: fn(&Pen<'_>, Rect, Color32),
+) -> bool {
+    let text = if spelled { name } else { "" };
+    let response = match open {
+        true => pen.choice(place, (text, name), true),
+        false => pen.button(place, text, name, true),
+    };
+    if !spelled {
+        let ink = if open { pen.theme().ground } else { pen.theme().ink };
+        paint(pen, place.shrink(place.height() * 0.26), ink);
+    }
+    let words = if name == STAGE { help::STAGE } else { help::SETTINGS };
+    pen.explain(response, words).clicked()
+}
+
+/// Two sliders.
+fn paint_sliders(pen: &Pen<'_>, place: Rect, ink: Color32) {
+    let stroke = Stroke::new(1.2, ink);
+    for (down, along) in [(0.25, 0.7), (0.75, 0.3)] {
+        let y = egui::lerp(place.y_range(), down);
+        pen.painter().hline(place.x_range(), y, stroke);
+        let at = pos2(egui::lerp(place.x_range(), along), y);
+        pen.painter().circle_filled(at, place.height() * 0.2, ink);
+    }
+}
+
+/// A frame that is filled: the whole window for a few large things.
+fn paint_stage(pen: &Pen<'_>, place: Rect, ink: Color32) {
+    let stroke = Stroke::new(1.2, ink);
+    pen.painter().rect_stroke(place, CornerRadius::ZERO, stroke, StrokeKind::Inside);
+    let inner = place.shrink(place.height() * 0.3);
+    pen.painter().rect_filled(inner, CornerRadius::ZERO, ink);
+}
+
+fn one(f: &Frame<'_>, place: Rect, tab: Tab) -> Response {
+    let open = f.state.look.tab == tab;
+    let response = f.interact(place, tab.name(), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Tab, true, open, tab.name()));
+    let theme = f.theme();
+    let ink = if open || response.hovered() { theme.ink } else { theme.ink_soft };
+    f.line(tab.name(), f.style.caption, ink).paint(place.center(), Align2::CENTER_CENTER);
+    if open {
+        let width = f.width(tab.name(), f.style.caption);
+        let stroke = Stroke::new(f.len(2.0), theme.ink);
+        let x = place.center().x - width / 2.0..=place.center().x + width / 2.0;
+        f.painter().hline(x, place.bottom() - stroke.width / 2.0, stroke);
+    }
+    f.focus_ring(&response);
     response
 }

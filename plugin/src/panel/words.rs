@@ -15,6 +15,9 @@ use overbar_core::time::transport::NoGrid;
 pub use overbar_core::output::words::{percent, place, range};
 use overbar_library::{Stamp, Summary};
 
+/// Stands where figures are still being computed.
+pub const ANALYSING: &str = "analysing…";
+
 /// A length in bars: "3.2".
 pub fn bars(bars: f64) -> String {
     format!("{bars:.1}")
@@ -25,21 +28,21 @@ pub fn phrase(phrase: &Phrase) -> String {
     let open = if phrase.open { ", still open" } else { "" };
     let begins = match phrase.boundary.status {
         BoundaryStatus::Settled => "",
-        BoundaryStatus::Provisional => ", its beginning still provisional",
-        BoundaryStatus::ByHand => ", its beginning set by hand",
+        BoundaryStatus::Provisional => ", its start still provisional",
+        BoundaryStatus::ByHand => ", its start set by hand",
     };
-    format!("in on {}, {} bars{open}{begins}", place(&phrase.entry), bars(phrase.bars))
+    format!("starts on {}, {} bars{open}{begins}", place(&phrase.entry), bars(phrase.bars))
 }
 
-/// How far a beginning stands.
+/// How sure a start is.
 pub fn standing(boundary: &Boundary) -> String {
     let sure = percent(boundary.probability);
     match boundary.status {
-        BoundaryStatus::Settled => format!("It begins here as heard, {sure} likely."),
+        BoundaryStatus::Settled => format!("Detected start, {sure} confidence"),
         BoundaryStatus::Provisional => {
-            format!("It seems to begin here, {sure} likely; the next two notes will tell.")
+            format!("Provisional start, {sure} confidence (settles after two more notes)")
         }
-        BoundaryStatus::ByHand => format!("It begins here by hand; the ear gives it {sure}."),
+        BoundaryStatus::ByHand => format!("Start set by you (detector: {sure})"),
     }
 }
 
@@ -52,13 +55,13 @@ pub fn key(key: u8) -> String {
     format!("{name}{}", i16::from(key / 12) - 1)
 }
 
-/// How late something is, in whole milliseconds: "14 ms late", "6 ms ahead", "on time".
+/// How late something is, in whole milliseconds: "14 ms behind the beat", "on the beat".
 pub fn late(milliseconds: f64) -> String {
     let whole = milliseconds.round();
     match whole {
-        w if w > 0.0 => format!("{w:.0} ms late"),
-        w if w < 0.0 => format!("{:.0} ms ahead", -w),
-        _ => "on time".to_owned(),
+        w if w > 0.0 => format!("{w:.0} ms behind the beat"),
+        w if w < 0.0 => format!("{:.0} ms ahead of the beat", -w),
+        _ => "on the beat".to_owned(),
     }
 }
 
@@ -68,8 +71,8 @@ pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
     let late = note.late.map_or_else(String::new, |l| format!(", {}", late(l.0 * 1e3)));
     let by_hand = match note.by_hand {
         None => "",
-        Some(true) => ", begins a phrase by hand",
-        Some(false) => ", joined by hand",
+        Some(true) => ", start set by you",
+        Some(false) => ", merged by you",
     };
     let (key, place) = (key(note.key), place(&note.position));
     format!("note {number} of {}: {key} on {place}{late}{by_hand}", detail.notes.len())
@@ -80,7 +83,7 @@ pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
 pub fn feel(feel: &TimeFeel) -> Option<String> {
     let lag = &feel.lag.on_beat_ms;
     let lag = lag.mean().map(|ms| {
-        let of = count(lag.count() as usize, "note on a beat", "notes on beats");
+        let of = count(lag.count() as usize, "note", "notes");
         format!("{} on average ({of})", late(ms))
     });
     let swing = &feel.swing;
@@ -119,7 +122,7 @@ pub fn ago(now: Stamp, then: Stamp) -> String {
 /// What is known of a take in a list: its length, notes, bars, tempo and metre.
 pub fn summary(summary: &Summary) -> String {
     let (from, to) = summary.bars;
-    let tempo = summary.tempo.map_or_else(String::new, |tempo| format!(" at {tempo:.0}"));
+    let tempo = summary.tempo.map_or_else(String::new, |tempo| format!(" · {tempo:.0} BPM"));
     format!(
         "{} · {} · bars {from}–{to}{tempo} · {}",
         minutes(summary.seconds),
@@ -138,7 +141,7 @@ pub fn played(when: &str, summary: &Summary, changes: &Changes) -> String {
     if let Some((least, most)) = changes.tempi
         && most - least >= 1.0
     {
-        told.push_str(&format!(" · tempo from {least:.0} to {most:.0}"));
+        told.push_str(&format!(" · tempo {least:.0} to {most:.0} BPM"));
     }
     told
 }
@@ -166,9 +169,11 @@ pub fn of_phrases(share: Share) -> String {
 /// Why there is no beat grid.
 pub fn no_grid(why: NoGrid) -> &'static str {
     match why {
-        NoGrid::NoTransport => "It gives no position or no tempo.",
-        NoGrid::Frozen => "It rolls, but its position stands still.",
-        NoGrid::StrangeMetre => "Its time signature cannot be counted in.",
+        NoGrid::NoTransport => {
+            "Start playback in the host. If this stays, the host reports no song position."
+        }
+        NoGrid::Frozen => "The host is playing, but its song position isn't moving.",
+        NoGrid::StrangeMetre => "Unsupported time signature.",
     }
 }
 
@@ -176,8 +181,8 @@ pub fn no_grid(why: NoGrid) -> &'static str {
 pub fn alert_in_short(alert: &Alert) -> String {
     match alert {
         Alert::BeatOneStreak { phrases } => format!("{phrases} in a row on beat one"),
-        Alert::ShortStreak { phrases, .. } => format!("{phrases} short ones in a row"),
-        Alert::NoLongLine { bars, .. } => format!("{bars:.0} bars without a long line"),
+        Alert::ShortStreak { phrases, .. } => format!("{phrases} short phrases in a row"),
+        Alert::NoLongLine { bars, .. } => format!("{bars:.0} bars without a long phrase"),
     }
 }
 
@@ -192,8 +197,8 @@ pub fn entry(entry: &EntryCount, division: Division) -> String {
         (PositionClass::And, Division::Three) => "a duplet",
         (PositionClass::Triplet, Division::Two) => "a triplet",
         (PositionClass::Triplet, Division::Three) => "an eighth",
-        (PositionClass::Sixteenth, _) => "a finer spot",
-        (PositionClass::Other, _) => "another spot",
+        (PositionClass::Sixteenth, _) => "a 16th",
+        (PositionClass::Other, _) => "another position",
     };
     format!("{} on {spot} of {pulse}", entry.count)
 }

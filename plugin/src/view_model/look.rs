@@ -18,24 +18,39 @@ pub enum Tab {
     /// What is being played.
     #[default]
     Playing,
+    /// All takes, and one of them in detail.
+    Takes,
+    /// The best bars of several takes.
+    Comp,
     /// Drills.
     Practice,
-    /// The takes there are.
-    Takes,
+    /// Days and weeks.
+    Progress,
+    /// The tune: its name, form and chords, and the player.
+    Tune,
     /// Every setting.
     Settings,
 }
 
 impl Tab {
-    /// All views, as they stand in the row of tabs.
-    pub const ALL: [Self; 4] = [Self::Playing, Self::Practice, Self::Takes, Self::Settings];
+    /// Those in the row of tabs; the others have a button of their own.
+    pub const ROW: [Self; 5] =
+        [Self::Playing, Self::Takes, Self::Comp, Self::Practice, Self::Progress];
+
+    /// It shows figures of takes, which are worked out only where they are shown.
+    pub fn shows_takes(self) -> bool {
+        matches!(self, Self::Takes | Self::Comp)
+    }
 
     /// What it is called.
     pub fn name(self) -> &'static str {
         match self {
             Self::Playing => "Playing",
-            Self::Practice => "Practice",
             Self::Takes => "Takes",
+            Self::Comp => "Comp",
+            Self::Practice => "Practice",
+            Self::Progress => "Progress",
+            Self::Tune => "Tune",
             Self::Settings => "Settings",
         }
     }
@@ -61,8 +76,8 @@ impl ThemeName {
     /// What it is called.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Stage => "Dim stage",
-            Self::Day => "Bright room",
+            Self::Stage => "Dark",
+            Self::Day => "Light",
             Self::Contrast => "High contrast",
         }
     }

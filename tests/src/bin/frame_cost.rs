@@ -8,7 +8,8 @@ use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
 use overbar::panel;
-use overbar::panel::state::{PanelState, TakesView};
+use overbar::panel::state::PanelState;
+use overbar::panel::state::takes::Source;
 use overbar::panel::view::View;
 use overbar::view_model::library::{LibraryView, TAKES_PER_PAGE};
 use overbar::view_model::look::Tab;
@@ -115,7 +116,7 @@ fn frame(
     let mut state = PanelState::default();
     state.look.tab = tab;
     if library.is_some() {
-        state.takes_view = TakesView::Library;
+        state.takes.source = Source::Library;
     }
     let mut costs = Vec::with_capacity(FRAMES);
     for number in 0..FRAMES {

@@ -29,46 +29,43 @@ fn says(desktop: &Desktop, text: &str) -> bool {
     desktop.query_all_by_label_contains(text).next().is_some()
 }
 
-/// Chooses both takes in the list of takes to choose from.
-fn choose_both(desktop: &mut Desktop) {
-    for take in ["Compare Take 1, ", "Compare Take 2, "] {
-        until(desktop, |d| says(d, take));
-        desktop.get_by_label_contains(take).click_accesskit();
-        desktop.run();
-    }
+/// Checks both takes in the list, and presses what can then be done with them.
+fn with_both(desktop: &mut Desktop, what: &str) {
+    press(desktop, "Takes");
+    ["Check Take 1", "Check Take 2"].iter().for_each(|take| press(desktop, take));
     until(desktop, |d| d.state().shared.publisher.view_model().compare.selection.takes.len() == 2);
-    press(desktop, "Choose takes, 2 chosen");
+    press(desktop, what);
 }
+
+const COMPARE: &str = "Compare the checked takes";
+const EXPORT: &str = "Export takes, the comp or a comparison";
 
 #[test]
 fn compare_two_takes() {
     let mut desktop = opened();
-    press(&mut desktop, "Takes");
-    press(&mut desktop, "Compare");
-    choose_both(&mut desktop);
-    until(&mut desktop, |d| says(d, "no clear difference in off-beat starts (2 and 12 phrases)"));
+    with_both(&mut desktop, COMPARE);
+    until(&mut desktop, |d| says(d, "other comparisons: no clear difference"));
+    press(&mut desktop, "5 other comparisons: no clear difference (show)");
+    assert!(says(&desktop, "Take 1 − Take 2, off-beat starts: "));
     assert!(says(&desktop, "A: Take 1, 2 phrases"));
-    assert!(says(&desktop, "beside recorded solos in 4/4"));
+    assert!(says(&desktop, "compared with recorded solos in 4/4"));
     desktop.get_by_label_contains("press for the next style").click_accesskit();
-    until(&mut desktop, |d| says(d, "beside recorded traditional solos"));
+    until(&mut desktop, |d| says(d, "compared with recorded traditional solos"));
 }
 
 #[test]
 fn cut_a_comp_and_keep_it() {
     let mut desktop = opened();
-    press(&mut desktop, "Takes");
-    press(&mut desktop, "Comp");
-    choose_both(&mut desktop);
+    with_both(&mut desktop, "Cut a comp from the checked takes");
     until(&mut desktop, |d| says(d, "bars 1–4, Take 2: "));
     let before = desktop.state().shared.session().takes().len();
-    press(&mut desktop, "Set up");
-    press(&mut desktop, "Seams stay on the bar line");
-    press(&mut desktop, "Sheet");
+    press(&mut desktop, "Options of the comp");
+    press(&mut desktop, "Edits stay on the bar line");
+    press(&mut desktop, "Options of the comp");
     desktop.get_by_label_contains("bars 5–8, Take 2: ").click_accesskit();
-    until(&mut desktop, |d| says(d, "Seam at bar 5"));
-    press(&mut desktop, "Seams");
+    until(&mut desktop, |d| says(d, "Edit at bar 5"));
     until(&mut desktop, |d| says(d, "bars 1 to 4: Take 1"));
-    press(&mut desktop, "Keep the comp as a take");
+    press(&mut desktop, "Save the comp as a take");
     until(&mut desktop, |d| d.state().shared.session().takes().len() == before + 1);
     until(&mut desktop, |d| {
         let board = d.state().shared.publisher.view_model();
@@ -81,20 +78,20 @@ fn export_a_report_and_read_a_file_back() {
     let mut desktop = opened();
     let folder = folder("errand");
     press(&mut desktop, "Takes");
-    press(&mut desktop, "Files");
-    type_into(&mut desktop, "Folder to write to", folder.to_str().unwrap());
+    press(&mut desktop, EXPORT);
+    type_into(&mut desktop, "Export folder", folder.to_str().unwrap());
     for file in ["Take 2.html", "Take 2 (2).html"] {
-        let label = "Write the take as a report";
-        until(&mut desktop, |d| !says(d, "It is writing"));
+        let label = "Export this take as a report";
+        until(&mut desktop, |d| !says(d, "writing "));
         press(&mut desktop, label);
         until(&mut desktop, |d| says(d, &format!("{file}.")));
     }
     let page = std::fs::read_to_string(folder.join("Take 2.html")).unwrap();
     assert!(page.starts_with("<!DOCTYPE html>") && page.contains("Take 2"), "{page}");
 
-    press(&mut desktop, "Write the take as MIDI with markers");
+    press(&mut desktop, "Export this take as MIDI with markers");
     until(&mut desktop, |d| says(d, "Take 2.mid."));
-    press(&mut desktop, "Write the take as JSON and CSV");
+    press(&mut desktop, "Export this take as CSV and JSON");
     until(&mut desktop, |d| says(d, "and 2 more."));
     assert_eq!(
         names(&folder),
@@ -108,7 +105,8 @@ fn export_a_report_and_read_a_file_back() {
         ]
     );
 
-    let source = "MIDI file or folder to read takes from";
+    press(&mut desktop, "Import MIDI files as takes");
+    let source = "MIDI file, or a folder of them: ";
     type_into(&mut desktop, source, folder.join("none.mid").to_str().unwrap());
     until(&mut desktop, |d| says(d, "Wrong: ") && says(d, "none.mid"));
     let before = desktop.state().shared.session().takes().len();
@@ -136,10 +134,8 @@ fn hold_takes_against_a_set_of_ones_own() {
     let folder = folder("own_set");
     solos(&folder);
     let mut desktop = opened();
-    press(&mut desktop, "Takes");
-    press(&mut desktop, "Compare");
-    choose_both(&mut desktop);
-    let label = "Folder of your own set of solos: nothing yet";
+    with_both(&mut desktop, COMPARE);
+    let label = "Reference folder of solos: empty";
     type_into(&mut desktop, label, folder.to_str().unwrap());
     until(&mut desktop, |d| {
         let board = d.state().shared.publisher.view_model();
@@ -165,14 +161,14 @@ fn hold_takes_against_a_set_of_ones_own() {
     );
     std::fs::remove_dir_all(&folder).unwrap();
     desktop.get_by_label_contains("press for the next style").click_accesskit();
-    until(&mut desktop, |d| says(d, "Your own set: "));
-    assert!(says(&desktop, "what differs"), "the rest is there");
+    until(&mut desktop, |d| says(d, "Reference folder: "));
+    assert!(says(&desktop, "differences between takes"), "the rest is there");
     // The report is written all the same, and says so.
     let into = folder.with_file_name("own_set_written");
-    press(&mut desktop, "Files");
-    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
-    press(&mut desktop, "Compare");
-    press(&mut desktop, "Write a report of the comparison");
+    press(&mut desktop, EXPORT);
+    type_into(&mut desktop, "Export folder", into.to_str().unwrap());
+    press(&mut desktop, COMPARE);
+    press(&mut desktop, "Create a report of the comparison");
     until(&mut desktop, |d| says(d, "Written: "));
     let told = desktop.state().shared.publisher.view_model().files.last.clone().unwrap().unwrap();
     let page = told.trim_start_matches("Written: ").trim_end_matches('.');
@@ -182,23 +178,23 @@ fn hold_takes_against_a_set_of_ones_own() {
     }
     // It is there again.
     solos(&folder);
-    press(&mut desktop, "Read your own set again");
+    press(&mut desktop, "Load the reference folder again");
     until(&mut desktop, |d| {
         let board = d.state().shared.publisher.view_model();
         matches!(board.compare.comparison.as_deref(), Some(Ok(made)) if matches!(made.own, Some(Ok(_))))
     });
     std::fs::remove_dir_all(&folder).unwrap();
-    press(&mut desktop, "Leave your own set out");
-    until(&mut desktop, |d| !says(d, "Your own set: "));
+    press(&mut desktop, "Stop comparing with the reference folder");
+    until(&mut desktop, |d| !says(d, "Reference folder: "));
 }
 
 /// The view of files, with the folder of a class and the one to write to.
 fn opened_at_a_class(source: &Path, into: &Path) -> Desktop {
     let mut desktop = opened();
     press(&mut desktop, "Takes");
-    press(&mut desktop, "Files");
-    type_into(&mut desktop, "Folder to write to", into.to_str().unwrap());
-    let label = "Folder of MIDI files of a class: nothing yet";
+    press(&mut desktop, EXPORT);
+    type_into(&mut desktop, "Export folder", into.to_str().unwrap());
+    let label = "Folder of MIDI files of a class: empty";
     type_into(&mut desktop, label, source.to_str().unwrap());
     until(&mut desktop, |d| {
         !d.state().shared.publisher.view_model().compare.selection.class.is_empty()
@@ -220,9 +216,9 @@ fn stop_a_class_on_its_way() {
         std::fs::write(source.join(format!("{number}.mid")), &long).unwrap();
     }
     let mut desktop = opened_at_a_class(&source, &into);
-    press(&mut desktop, "Write a page for each file of the class");
-    until(&mut desktop, |d| says(d, "It is writing page"));
-    press(&mut desktop, "Stop what is being written or read");
+    press(&mut desktop, "Create a report for each file of the class");
+    until(&mut desktop, |d| says(d, "writing page"));
+    press(&mut desktop, "Stop writing or reading files");
     until(&mut desktop, |d| says(d, "It was stopped. "));
     let written = names(&into.join("Class All of them"));
     assert!((1..FILES).contains(&written.len()), "{}", written.len());
@@ -237,7 +233,7 @@ fn stop_a_class_on_its_way() {
     until(&mut desktop, |d| {
         d.state().shared.publisher.view_model().compare.selection.class.ends_with("small")
     });
-    press(&mut desktop, "Write a page for each file of the class");
+    press(&mut desktop, "Create a report for each file of the class");
     until(&mut desktop, |d| says(d, "5 pages; not read: 1, the first being torn.mid: "));
     std::fs::remove_dir_all(&folder).unwrap();
 }
@@ -253,7 +249,7 @@ fn write_a_page_for_each_of_a_class() {
             let files = &d.state().shared.publisher.view_model().files;
             files.working.is_none() && !d.state().shared.publisher.files.has_news()
         });
-        press(&mut desktop, "Write a page for each file of the class");
+        press(&mut desktop, "Create a report for each file of the class");
         let pages = into.join(written);
         until(&mut desktop, |_| pages.join("index.html").is_file());
         until(&mut desktop, |d| says(d, "5 pages; not read: 1, the first being torn.mid: "));

@@ -3,8 +3,8 @@
 use crate::scenes::{Scene, Take};
 use overbar::command::Command;
 use overbar::command::comp::CompareCommand;
-use overbar::panel::state::TakesView;
-use overbar::panel::state::compare::{CompPage, CompareState};
+use overbar::panel::state::compare::CompareState;
+use overbar::panel::state::takes::{Detail, TakesState};
 use overbar::view_model::ViewModel;
 use overbar::view_model::comparison::BesideOwn;
 use overbar::view_model::files::FileProgress;
@@ -27,16 +27,17 @@ use std::time::{Duration, Instant};
 /// Every view, from nothing to too much.
 pub fn all() -> Vec<Scene> {
     vec![
-        choosing(),
+        compare_none(),
         compare(),
         compare_overfull(),
         compare_own_set(),
         comp(),
         comp_overfull(),
-        comp_seams(),
-        comp_set_up(),
-        files(),
-        files_told(),
+        comp_options(),
+        compare_unclear(),
+        import(),
+        export(),
+        export_told(),
     ]
 }
 
@@ -105,20 +106,25 @@ fn choose(takes: u128) -> Vec<CompareCommand> {
     (1..=takes).map(|id| CompareCommand::Choose(TakeId(id), true)).collect()
 }
 
-fn in_view(mut scene: Scene, view: TakesView, page: CompPage) -> Scene {
-    scene.takes_view = view;
-    scene.bench = CompareState { page, ..CompareState::default() };
+/// Beside the list of takes.
+fn beside(mut scene: Scene, detail: Detail) -> Scene {
+    scene.takes = TakesState { detail, covers: true, ..TakesState::default() };
+    scene
+}
+
+fn in_comp(mut scene: Scene) -> Scene {
+    scene.look.tab = Tab::Comp;
     scene
 }
 
 /// Nothing is chosen yet.
-pub fn choosing() -> Scene {
-    in_view(seen("choosing", 12, 6, &choose(1)), TakesView::Compare, CompPage::Sheet)
+pub fn compare_none() -> Scene {
+    beside(seen("compare_none", 12, 6, &choose(1)), Detail::Compare)
 }
 
 /// Three takes side by side.
 pub fn compare() -> Scene {
-    in_view(seen("compare", 3, 16, &choose(3)), TakesView::Compare, CompPage::Sheet)
+    beside(seen("compare", 3, 16, &choose(3)), Detail::Compare)
 }
 
 /// Eight takes of long names.
@@ -131,7 +137,7 @@ pub fn compare_overfull() -> Scene {
         take.name = format!("The slow one in the second set, once more {index}");
     }
     board.compare.comparison = Some(Ok(against).into());
-    in_view(scene, TakesView::Compare, CompPage::Sheet)
+    beside(scene, Detail::Compare)
 }
 
 /// Two takes beside a set of the user's own; what is said of it is at the end.
@@ -151,7 +157,7 @@ pub fn compare_own_set() -> Scene {
     against.own = Some(Ok(BesideOwn { set: set.into(), lines }));
     board.compare.comparison = Some(Ok(against).into());
     board.compare.selection.own_set = "/media/stick/Thursday group".to_owned();
-    let scene = in_view(scene, TakesView::Compare, CompPage::Sheet);
+    let scene = beside(scene, Detail::Compare);
     Scene { compare_from: 14, ..scene }
 }
 
@@ -167,9 +173,9 @@ fn cut() -> Vec<CompareCommand> {
     wishes
 }
 
-/// A comp of three takes, with sound seams and others.
+/// A comp of three takes, with clean edits and others.
 pub fn comp() -> Scene {
-    in_view(seen("comp", 3, 12, &cut()), TakesView::Comp, CompPage::Sheet)
+    in_comp(seen("comp", 3, 12, &cut()))
 }
 
 /// Eight takes over sixty-four columns, the best comp of them.
@@ -178,27 +184,36 @@ pub fn comp_overfull() -> Scene {
     wishes.push(CompareCommand::Columns(Columns::Bars(2)));
     wishes.push(CompareCommand::Aim(Aim::OffBeat));
     wishes.push(CompareCommand::Propose);
-    in_view(seen("comp_overfull", 8, 64, &wishes), TakesView::Comp, CompPage::Sheet)
-}
-
-/// Its seams and its cue list.
-pub fn comp_seams() -> Scene {
-    in_view(seen("comp_seams", 3, 12, &cut()), TakesView::Comp, CompPage::Seams)
+    in_comp(seen("comp_overfull", 8, 64, &wishes))
 }
 
 /// How it is laid out.
-pub fn comp_set_up() -> Scene {
-    in_view(seen("comp_set_up", 3, 12, &cut()), TakesView::Comp, CompPage::SetUp)
+pub fn comp_options() -> Scene {
+    let mut scene = in_comp(seen("comp_options", 3, 12, &cut()));
+    scene.bench = CompareState { options: true, ..CompareState::default() };
+    scene
+}
+
+/// The differences that are not clear are shown too.
+pub fn compare_unclear() -> Scene {
+    let mut scene = beside(seen("compare_unclear", 3, 16, &choose(3)), Detail::Compare);
+    scene.bench = CompareState { unclear: true, ..CompareState::default() };
+    scene
+}
+
+/// Reading files.
+pub fn import() -> Scene {
+    beside(seen("import", 2, 8, &choose(2)), Detail::Import)
 }
 
 /// Nothing was written yet, and two takes are compared.
-pub fn files() -> Scene {
-    in_view(seen("files", 2, 8, &choose(2)), TakesView::Files, CompPage::Sheet)
+pub fn export() -> Scene {
+    beside(seen("export", 2, 8, &choose(2)), Detail::Export)
 }
 
 /// Something is being read, and something went wrong.
-pub fn files_told() -> Scene {
-    let mut scene = seen("files_told", 2, 8, &choose(2));
+pub fn export_told() -> Scene {
+    let mut scene = seen("export_told", 2, 8, &choose(2));
     let why = "/media/stick/takes/Comparison of Take 1, Take 2.html was not written: permission \
                denied (os error 13).";
     scene.model.files = FileProgress {
@@ -206,5 +221,5 @@ pub fn files_told() -> Scene {
         last: Some(Err(why.to_owned())),
     };
     scene.model.compare.selection.folder = "/media/stick/takes".to_owned();
-    in_view(scene, TakesView::Files, CompPage::Sheet)
+    beside(scene, Detail::Export)
 }

@@ -16,7 +16,6 @@ use overbar::host::state::Saved;
 use overbar::panel::state::PanelState;
 use overbar::panel::view::View;
 use overbar::panel::widgets::keys::Keys;
-use overbar::view_model::look::Tab;
 use overbar::worker::Worker;
 use overbar::worker::shared::Shared;
 use overbar_core::quantization::PositionClass;
@@ -113,7 +112,7 @@ impl Plugin {
             }
         }
         let chosen = snapshot.chosen.is_some();
-        self.shared.panel.want_takes(self.state.look.tab == Tab::Takes || chosen);
+        self.shared.panel.want_takes(self.state.look.tab.shows_takes() || chosen);
     }
 }
 
@@ -176,7 +175,8 @@ fn find_which_phrases_began_on_beat_one() {
     let snapshot = desktop.state().shared.panel.snapshot();
     for (index, phrase) in snapshot.phrases.iter().enumerate() {
         let number = index + 1;
-        let said = desktop.query_by_label_contains(&format!("phrase {number}: in on 1,")).is_some();
+        let said =
+            desktop.query_by_label_contains(&format!("phrase {number}: starts on 1,")).is_some();
         assert_eq!(said, phrase.entry.class == PositionClass::One, "phrase {number}");
     }
     assert!(snapshot.figures.beat_one_entries.count >= 2);
@@ -204,7 +204,7 @@ fn set_the_alert_to_4_and_back() {
 fn type_a_value() {
     let mut desktop = opened();
     press(&mut desktop, "Settings");
-    press(&mut desktop, "Lowest key: 0, type another");
+    press(&mut desktop, "Lowest key: 0, edit");
     desktop.run();
     assert_eq!(desktop.state().state.keys, Keys::All, "what is typed is the panel's");
     let field = desktop.get_by_role(egui::accesskit::Role::TextInput);
@@ -219,9 +219,9 @@ fn type_a_value() {
 fn join_two_phrases_and_take_it_back() {
     let mut desktop = opened();
     let before = phrases(&desktop);
-    desktop.get_by_label_contains("phrase 5: in on").click_accesskit();
+    desktop.get_by_label_contains("phrase 5: starts on").click_accesskit();
     until(&mut desktop, |d| d.query_by_label_contains("notes of phrase 5").is_some());
-    press(&mut desktop, "Join to the phrase before");
+    press(&mut desktop, "Merge with previous phrase");
     until(&mut desktop, |d| phrases(d) == before - 1);
     let chosen = desktop.state().shared.panel.snapshot().chosen.clone().unwrap();
     assert_eq!(chosen.index, 3, "the joined phrase is looked into");
@@ -231,7 +231,7 @@ fn join_two_phrases_and_take_it_back() {
     until(&mut desktop, |d| d.query_by_label_contains(&note).is_some());
     desktop.get_by_label_contains(&note).click_accesskit();
     desktop.run();
-    press(&mut desktop, "As heard");
+    press(&mut desktop, "Reset to detected");
     until(&mut desktop, |d| phrases(d) == before);
 }
 
@@ -239,11 +239,11 @@ fn join_two_phrases_and_take_it_back() {
 fn split_a_phrase() {
     let mut desktop = opened();
     let before = phrases(&desktop);
-    desktop.get_by_label_contains("phrase 6: in on").click_accesskit();
+    desktop.get_by_label_contains("phrase 6: starts on").click_accesskit();
     until(&mut desktop, |d| d.query_by_label_contains("notes of phrase 6").is_some());
     desktop.get_by_label_contains("note 9 of").click_accesskit();
     desktop.run();
-    press(&mut desktop, "Begin a phrase here");
+    press(&mut desktop, "Start a phrase here");
     until(&mut desktop, |d| phrases(d) == before + 1);
     let snapshot = desktop.state().shared.panel.snapshot();
     assert_eq!(snapshot.phrases[6].boundary.status, BoundaryStatus::ByHand);
@@ -268,23 +268,26 @@ fn look_at_an_older_take_and_come_back() {
     press(&mut desktop, "Takes");
     until(&mut desktop, |d| {
         d.query_by_label_contains("Take 1, ").is_some_and(|row| {
-            row.accesskit_node().label().is_some_and(|label| label.contains("start off the beat"))
+            row.accesskit_node().label().is_some_and(|label| label.contains("off-beat starts"))
         })
     });
     desktop.get_by_label_contains("Take 1, ").click_accesskit();
-    until(&mut desktop, |d| d.query_by_label_contains("looking back").is_some());
-    assert_eq!(desktop.state().shared.panel.snapshot().take, 1);
-    press(&mut desktop, "Back to the take being played");
+    until(&mut desktop, |d| d.state().shared.panel.snapshot().take == 1);
+    until(&mut desktop, |d| d.query_by_label("Take 1").is_some());
+    // What is played is left alone, and the selection too.
+    press(&mut desktop, "Playing");
     until(&mut desktop, |d| d.state().shared.panel.snapshot().take == 2);
+    press(&mut desktop, "Takes");
+    until(&mut desktop, |d| d.state().shared.panel.snapshot().take == 1);
 }
 
 #[test]
 fn cross_the_room() {
     let mut desktop = opened();
-    press(&mut desktop, "Show it across the room");
+    press(&mut desktop, "Stage view");
     desktop.run();
     assert!(desktop.query_by_label_contains("last phrases:").is_some());
-    press(&mut desktop, "Back to the whole panel");
+    press(&mut desktop, "Exit stage view");
     desktop.run();
     assert!(desktop.query_by_label_contains("last phrases:").is_none());
 }
@@ -294,7 +297,7 @@ fn cross_the_room() {
 #[test]
 fn walk_through_the_phrases() {
     let mut desktop = opened();
-    desktop.get_by_label_contains("phrases on their bar line").focus();
+    desktop.get_by_label_contains("phrases, aligned to the bar line").focus();
     desktop.run();
     assert_eq!(desktop.state().state.keys, Keys::List);
     for (key, phrase) in [(Key::ArrowUp, 12), (Key::ArrowUp, 11), (Key::Home, 1), (Key::End, 12)] {
@@ -331,11 +334,11 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     until(&mut desktop, |d| d.query_by_label("Start Entry place").is_some());
     let aim = "Start every phrase on the & of 4.";
     assert!(desktop.query_by_label(aim).is_some());
-    press(&mut desktop, "Bars of the form: 12, type another");
+    press(&mut desktop, "Bars of the form: 12, edit");
     desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit("8");
     desktop.run();
     desktop.key_press(Key::Enter);
-    until(&mut desktop, |d| d.query_by_label("Bars of the form: 8, type another").is_some());
+    until(&mut desktop, |d| d.query_by_label("Bars of the form: 8, edit").is_some());
     press(&mut desktop, "Start Entry place");
     until(&mut desktop, |d| d.query_by_label_contains("Entry place: Start playback.").is_some());
     // A bar of count-in, and three phrases, of which one comes in on 1.

@@ -111,14 +111,14 @@ const PARTS: [&str; 13] = [
     "target: ",
     "Takes",
     "Settings",
-    "Show it across the room",
-    "lost, the queue was full",
-    "start off the beat, ",
-    "where in the bar",
-    "phrases on their bar line",
+    "Stage view",
+    "dropped (computer overloaded)",
+    "off-beat starts, ",
+    "starts by beat",
+    "phrases, aligned to the bar line",
     "notes of phrase",
     "last phrases:",
-    "Back to the whole panel",
+    "Exit stage view",
 ];
 
 fn check_parts(scene: &Scene, size: Vec2) {
@@ -129,7 +129,7 @@ fn check_parts(scene: &Scene, size: Vec2) {
         _ if scene.look.tab != Tab::Playing => "no foot in this view".to_owned(),
         Some(alert) => alert.heard(),
         None if scene.snapshot.figures.lengths.is_some() => "longest phrase".to_owned(),
-        None => "Alerts come up here".to_owned(),
+        None => "Alerts appear here".to_owned(),
     };
     let header = match scene.snapshot.take {
         0 => "No take yet, ".to_owned(),

@@ -151,11 +151,6 @@ fn a_long_phrase_from_near() {
 }
 
 #[test]
-fn looking_back() {
-    compare(&scenes::looking_back(), &[(DEFAULT, 1.0)]);
-}
-
-#[test]
 fn takes() {
     let scenes = [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()];
     compare_all(&scenes, &EVERY_SIZE);
@@ -184,7 +179,7 @@ fn comparing_and_cutting() {
 #[test]
 fn comparing_and_cutting_in_other_colours() {
     let in_theme = |theme| {
-        let scenes = [bench_scenes::compare(), bench_scenes::comp(), bench_scenes::files_told()];
+        let scenes = [bench_scenes::compare(), bench_scenes::comp(), bench_scenes::export_told()];
         scenes.map(|scene| scene.in_theme(theme))
     };
     let scenes = [ThemeName::Day, ThemeName::Contrast].into_iter().flat_map(in_theme);
@@ -212,6 +207,7 @@ fn in_theme(theme: ThemeName) {
         scenes::near(),
         scenes::takes(),
         scenes::takes_overfull(),
+        takes_scenes::overview(),
         scenes::settings(),
         scenes::across(),
         practice_scenes::list(),

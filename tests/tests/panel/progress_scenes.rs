@@ -1,7 +1,6 @@
 //! Progress over days and weeks: nothing, ten weeks of it, more than fits, and what can go wrong.
 
 use crate::scenes::{self, Scene, in_tab};
-use overbar::panel::state::TakesView;
 use overbar::view_model::look::Tab;
 use overbar::view_model::progress::{ProgressFilter, ProgressView};
 use overbar_core::figures::EntryCount;
@@ -45,8 +44,8 @@ pub fn all() -> Vec<Scene> {
 }
 
 fn scene(name: &'static str, progress: ProgressView) -> Scene {
-    let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Takes);
-    Scene { takes_view: TakesView::Progress, progress, ..scene }
+    let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Progress);
+    Scene { progress, ..scene }
 }
 
 fn told(takes: &[DatedTake], drills: &[DatedDrill]) -> ProgressView {

@@ -2,9 +2,10 @@
 
 use egui::{Ui, Vec2};
 use egui_kittest::{Harness, HarnessBuilder};
+use overbar::panel::state::PanelState;
 use overbar::panel::state::compare::CompareState;
 use overbar::panel::state::practice::Page;
-use overbar::panel::state::{PanelState, TakesView};
+use overbar::panel::state::takes::TakesState;
 use overbar::panel::view::View;
 use overbar::view_model::ViewModel;
 use overbar::view_model::library::LibraryView;
@@ -21,7 +22,8 @@ pub struct Scene {
     pub name: &'static str,
     pub snapshot: Snapshot,
     pub model: ViewModel,
-    pub takes_view: TakesView,
+    /// The list of takes, and what is shown of the selected one.
+    pub takes: TakesState,
     pub library: LibraryView,
     pub progress: ProgressView,
     pub playhead: Option<Beat>,
@@ -48,7 +50,7 @@ impl Scene {
             name,
             snapshot,
             model: ViewModel::default(),
-            takes_view: TakesView::default(),
+            takes: TakesState::default(),
             library: LibraryView::default(),
             progress: ProgressView::default(),
             playhead: None,
@@ -76,10 +78,10 @@ impl Scene {
     pub fn state(&self) -> PanelState {
         let mut state = PanelState::default();
         (state.look, state.note) = (self.look, self.note);
-        state.takes_view = self.takes_view;
+        state.takes = self.takes.clone();
         state.practice.open(self.page);
         state.compare = self.bench.clone();
-        state.parts.go(self.parts_from, &(0..usize::MAX), 1);
+        state.takes.scroll.go(self.parts_from, &(0..usize::MAX), 1);
         state.compare.compare.go(self.compare_from, &(0..usize::MAX), 1);
         state
     }

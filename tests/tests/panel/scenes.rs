@@ -34,7 +34,6 @@ pub fn all() -> Vec<Scene> {
         by_hand(),
         near(),
         near_overfull(),
-        looking_back(),
         takes_empty(),
         takes(),
         takes_overfull(),
@@ -227,13 +226,6 @@ pub fn near_overfull() -> Scene {
     let mut session = take.heard_until(120.0);
     session.choose(Some(0));
     Scene::new("near_overfull", session.snapshot())
-}
-
-/// Three takes, and the second of them is looked at.
-pub fn looking_back() -> Scene {
-    let mut session = three_takes();
-    session.look_at(Some(2));
-    Scene::new("looking_back", session.snapshot())
 }
 
 /// A take is still to come.

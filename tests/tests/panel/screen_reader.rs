@@ -22,11 +22,11 @@ fn the_figure_with_its_count_and_interval() {
     says(
         &scene,
         &[
-            &format!("{percent} start off the beat, {}", words::of_phrases(share)),
-            &format!("95 % interval {interval}"),
-            "recorded solos 51–80 %",
+            &format!("{percent} off-beat starts, {}", words::of_phrases(share)),
+            &format!("likely range {interval}"),
+            "recorded jazz solos 51–80 %",
             "recording, bar 25, beat 3",
-            "phrase 12: in on & of 4",
+            "phrase 12: starts on & of 4",
             "still open",
         ],
     );
@@ -41,15 +41,18 @@ fn the_alert_with_its_advice() {
 
 #[test]
 fn few_phrases_in_words() {
-    says(&scenes::few(), &["few phrases yet"]);
+    says(&scenes::few(), &["not enough phrases yet"]);
 }
 
 #[test]
 fn what_is_missing() {
-    says(&scenes::empty(), &["No take yet", "Route MIDI here", "Start the transport"]);
-    says(&scenes::no_grid(), &["no beat grid from the host", "131 notes kept"]);
-    says(&scenes::filtered(), &["outside the chosen channel or keys", "Route MIDI here: done"]);
-    says(&scenes::trouble(), &["12 events lost", "could not be read"]);
+    says(
+        &scenes::empty(),
+        &["No take yet", "Send the soloist's MIDI to this track", "Start playback"],
+    );
+    says(&scenes::no_grid(), &["The host sends no tempo or position", "131 notes stored"]);
+    says(&scenes::filtered(), &["outside the MIDI channel or note range", "to this track: done"]);
+    says(&scenes::trouble(), &["12 MIDI events dropped", "could not be read"]);
 }
 
 /// Recorded solos were in 4/4; other metres have nothing to be held against.
@@ -57,6 +60,6 @@ fn what_is_missing() {
 fn no_norm_outside_four_four() {
     let scene = scenes::overfull("overfull_7_8", (7, 8));
     let harness = scene.harness(vec2(640.0, 400.0), 1.0);
-    assert_eq!(harness.query_all_by_label_contains("recorded solos").count(), 0);
-    says(&scene, &["of 400 phrases", "older"]);
+    assert_eq!(harness.query_all_by_label_contains("recorded jazz solos").count(), 0);
+    says(&scene, &["of 400 phrases", "earlier"]);
 }

@@ -1,9 +1,9 @@
-//! Takes from near: in parts, with what to work on, and the form of the tune.
+//! Takes: one of them at a glance and in detail, what to work on, the tune, the library.
 
 use crate::scenes::{self, Scene, Take, in_tab};
-use overbar::panel::state::TakesView;
+use overbar::panel::state::takes::{Detail, Source, TakesState};
 use overbar::view_model::ViewModel;
-use overbar::view_model::library::LibraryView;
+use overbar::view_model::library::{LibrarySearch, LibraryView};
 use overbar::view_model::look::Tab;
 use overbar::view_model::tune::TuneText;
 use overbar::worker::publisher::Publisher;
@@ -18,9 +18,14 @@ use std::time::Duration;
 pub fn all() -> Vec<Scene> {
     vec![
         none(),
-        parts(),
-        parts_overfull(),
-        parts_chords(),
+        choruses(),
+        choruses_overfull(),
+        chords(),
+        overview(),
+        overview_overfull(),
+        phrases(),
+        edit(),
+        recovered(),
         near_chords(),
         advice(),
         advice_too_few(),
@@ -76,26 +81,56 @@ fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str
     model
 }
 
-fn scene(name: &'static str, mut session: Session, view: TakesView, model: ViewModel) -> Scene {
+fn scene(name: &'static str, mut session: Session, detail: Detail, model: ViewModel) -> Scene {
     while session.read_a_take() {}
     let scene = in_tab(Scene::new(name, session.snapshot()), Tab::Takes);
-    Scene { model, takes_view: view, ..scene }
+    Scene { model, takes: of(detail), ..scene }
+}
+
+/// What is shown of a take; in a narrow window it covers the list.
+fn of(detail: Detail) -> TakesState {
+    TakesState { detail, covers: true, ..TakesState::default() }
+}
+
+fn in_tune(name: &'static str, session: Session, model: ViewModel) -> Scene {
+    in_tab(scene(name, session, Detail::Overview, model), Tab::Tune)
 }
 
 fn none() -> Scene {
-    scene("parts_none", Session::default(), TakesView::Parts, ViewModel::default())
+    scene("take_none", Session::default(), Detail::Choruses, ViewModel::default())
 }
 
 /// Two choruses of twelve bars.
-fn parts() -> Scene {
+fn choruses() -> Scene {
     let mut session = scenes::stopped_session();
     let tune = TuneText { name: "Etude in F".to_owned(), ..text("12", "1", "A4 B4 C4", "") };
     let model = model(&mut session, tune, "After lunch");
-    scene("parts", session, TakesView::Parts, model)
+    scene("choruses", session, Detail::Choruses, model)
+}
+
+/// The same take at a glance.
+pub fn overview() -> Scene {
+    Scene { name: "overview", takes: of(Detail::Overview), ..choruses() }
+}
+
+/// Forty choruses at a glance.
+fn overview_overfull() -> Scene {
+    Scene { name: "overview_overfull", takes: of(Detail::Overview), ..choruses_overfull() }
+}
+
+/// Its phrases, and one of them looked into.
+fn phrases() -> Scene {
+    let near = near_chords();
+    Scene { name: "phrases", takes: of(Detail::Phrases), ..in_tab(near, Tab::Takes) }
+}
+
+/// What can be said of it and done with it.
+fn edit() -> Scene {
+    Scene { name: "edit", takes: of(Detail::Edit), ..choruses() }
 }
 
 /// Forty choruses of four bars, and a name that does not fit.
-fn parts_overfull() -> Scene {
+fn choruses_overfull() -> Scene {
     let mut take = Take::new((4, 4), Settings::default());
     for phrase in 0..80 {
         let from = 1.5 + 8.0 * f64::from(phrase);
@@ -105,7 +140,7 @@ fn parts_overfull() -> Scene {
     session.finish();
     let name = "The long one from Thursday evening, with the window open and the rain outside";
     let model = model(&mut session, text("4", "1", "A2 B2", ""), name);
-    scene("parts_overfull", session, TakesView::Parts, model)
+    scene("choruses_overfull", session, Detail::Choruses, model)
 }
 
 /// Twelve bars with chords, over which the take was played.
@@ -113,13 +148,12 @@ fn on_chords() -> TuneText {
     text("12", "1", "", "| Cm7 | Fm7 | Cm7 | % | Fm7 | % | Cm7 | % | Dm7b5 | G7 | Cm7 | G7 |")
 }
 
-fn parts_chords() -> Scene {
+fn chords() -> Scene {
     let mut session = scenes::stopped_session();
     let model = model(&mut session, on_chords(), "After lunch");
     let one = model.take_detail.as_ref().unwrap();
     assert!(one.harmony.as_ref().is_some_and(|harmony| harmony.take.notes.chord_tones.of > 0));
-    let scene = scene("parts_chords", session, TakesView::Parts, model);
-    Scene { parts_from: 6, ..scene }
+    scene("chords", session, Detail::Chords, model)
 }
 
 /// A phrase from near, with its notes against the chords.
@@ -144,13 +178,13 @@ fn advice() -> Scene {
     session.finish();
     let model = model(&mut session, text("12", "", "", ""), "Straight in");
     assert!(model.take_detail.as_ref().is_some_and(|one| !one.advice.points.is_empty()));
-    scene("advice", session, TakesView::Advice, model)
+    scene("advice", session, Detail::Advice, model)
 }
 
 fn advice_too_few() -> Scene {
     let mut session = scenes::three_takes();
     let model = model(&mut session, TuneText::default(), "");
-    scene("advice_too_few", session, TakesView::Advice, model)
+    scene("advice_too_few", session, Detail::Advice, model)
 }
 
 const CHORDS: &str = "| Dm7 | G7 | Cmaj7 | % | Fm7 | Bb7 | Ebmaj7 | A7 |";
@@ -158,7 +192,7 @@ const CHORDS: &str = "| Dm7 | G7 | Cmaj7 | % | Fm7 | Bb7 | Ebmaj7 | A7 |";
 fn form() -> Scene {
     let mut session = scenes::three_takes();
     let model = model(&mut session, text("8", "5", "A4 B4", CHORDS), "");
-    scene("form", session, TakesView::Form, model)
+    in_tune("form", session, model)
 }
 
 /// Three tunes that are known.
@@ -168,7 +202,7 @@ fn form_tunes() -> Scene {
     let before = ["Slow one", "Harbour lights out"];
     let model = board_with(&mut session, &before, tune, "");
     assert_eq!(model.tunes.len(), 3);
-    scene("form_tunes", session, TakesView::Form, model)
+    in_tune("form_tunes", session, model)
 }
 
 /// More tunes than there is room for, with long names.
@@ -179,13 +213,13 @@ fn form_tunes_overfull() -> Scene {
     let before: Vec<&str> = before.iter().map(String::as_str).collect();
     let tune = TuneText { name: before[3].to_owned(), ..text("8", "5", "A4 B4", CHORDS) };
     let model = board_with(&mut session, &before, tune, "");
-    scene("form_tunes_overfull", session, TakesView::Form, model)
+    in_tune("form_tunes_overfull", session, model)
 }
 
 fn form_wrong() -> Scene {
     let mut session = scenes::three_takes();
     let model = model(&mut session, text("8", "5", "A4 B2", CHORDS), "");
-    scene("form_wrong", session, TakesView::Form, model)
+    in_tune("form_wrong", session, model)
 }
 
 /// Ninety-six bars, and section names longer than their bars.
@@ -195,14 +229,15 @@ fn form_overfull() -> Scene {
     let chords = "| Bbmaj7#11 Am7b5 D7alt Gm7 ".repeat(96);
     let model = model(&mut session, text("96", "-3", sections, &chords), "");
     assert!(model.tune_fault.is_none(), "{:?}", model.tune_fault);
-    scene("form_overfull", session, TakesView::Form, model)
+    in_tune("form_overfull", session, model)
 }
 
 /// The list with a name and a star.
 fn named() -> Scene {
     let mut session = scenes::three_takes();
     let model = model(&mut session, TuneText::default(), "After lunch, slower");
-    scene("takes_named", session, TakesView::List, model)
+    let scene = scene("takes_named", session, Detail::Overview, model);
+    Scene { takes: TakesState::default(), ..scene }
 }
 
 const NOW: i64 = 1_790_000_000_000;
@@ -230,7 +265,8 @@ fn row(id: u128, name: &str, hours: i64, state: TakeState) -> ListedTake {
 fn with_shelf(name: &'static str, found: LibraryView) -> Scene {
     let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Takes);
     let library = LibraryView { at: Stamp(NOW), ..found };
-    Scene { takes_view: TakesView::Library, library, ..scene }
+    let source = if library.search.cut_off { Source::Recovered } else { Source::Library };
+    Scene { takes: TakesState { source, ..TakesState::default() }, library, ..scene }
 }
 
 fn library_empty() -> Scene {
@@ -248,6 +284,14 @@ fn library() -> Scene {
         "library",
         LibraryView { page: ListPage { rows, of: 3 }, cut_off: 1, ..LibraryView::default() },
     )
+}
+
+/// Those that were cut off.
+fn recovered() -> Scene {
+    let rows = vec![row(901, "", 1, TakeState::Recovered)];
+    let page = ListPage { rows, of: 1 };
+    let search = LibrarySearch { cut_off: true, ..LibrarySearch::default() };
+    with_shelf("recovered", LibraryView { page, cut_off: 1, search, ..LibraryView::default() })
 }
 
 fn library_overfull() -> Scene {

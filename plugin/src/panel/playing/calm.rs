@@ -7,7 +7,7 @@ use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, WidgetInfo, pos2, ve
 use overbar_core::figures::Figures;
 use overbar_core::stats::Share;
 
-const NOTHING_YET: &str = "Alerts come up here, and clear when the playing changes.";
+const NOTHING_YET: &str = "Alerts appear here and clear by themselves.";
 
 /// The figures, as wide as its area. The last ones are left out if they do not fit.
 pub fn calm(pen: &mut Pen<'_>, figures: &Figures) {
@@ -43,9 +43,9 @@ fn cells(figures: &Figures) -> Vec<Cell> {
     let longest = figures.lengths.map(|l| format!("{} bars", words::bars(l.bars.longest)));
     [
         ("longest phrase", longest, help::LONGEST),
-        ("time in rests", figures.rest_share.map(words::percent), help::RESTS),
-        ("end off the beat", of(figures.off_beat_exits), help::EXITS),
-        ("over the bar line", of(figures.over_the_bar), help::OVER),
+        ("space (time at rest)", figures.rest_share.map(words::percent), help::RESTS),
+        ("off-beat endings", of(figures.off_beat_exits), help::EXITS),
+        ("cross the bar line", of(figures.over_the_bar), help::OVER),
     ]
     .into_iter()
     .filter_map(|(name, value, help)| Some(Cell { name, value: value?, help }))

@@ -27,13 +27,14 @@ pub fn of_take(counts: &HarmonyCounts) -> Vec<String> {
         [chord, guide].into_iter().flatten()
     };
     let before = counts.entries_before_change;
-    let before = (before.of > 0)
-        .then(|| format!("Entries before a change on its chord: {}.", with_interval(before)));
+    let before = (before.of > 0).then(|| {
+        format!("Anticipated changes (chord tone of the next chord): {}.", with_interval(before))
+    });
     let without = (counts.notes_without_chord > 0)
-        .then(|| format!("Notes where no chord is given: {}.", counts.notes_without_chord));
+        .then(|| format!("Notes without a chord symbol: {}.", counts.notes_without_chord));
     tones("of all notes", &counts.notes)
         .chain(tones("on strong beats", &counts.on_strong_beats))
-        .chain(tones("at changes", &counts.arrivals))
+        .chain(tones("landing on a chord change", &counts.arrivals))
         .chain(before)
         .chain(without)
         .collect()

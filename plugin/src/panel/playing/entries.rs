@@ -10,7 +10,7 @@ use overbar_core::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
 use overbar_core::time::metre::Division;
 
-const CAPTION: &str = "where in the bar";
+const CAPTION: &str = "starts by beat";
 
 /// Least height of the columns, in points.
 pub fn least_height(style: &Style) -> f32 {

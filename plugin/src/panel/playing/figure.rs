@@ -9,17 +9,17 @@ use overbar_core::figures::FEW_PHRASES;
 use overbar_core::stats::Share;
 use overbar_core::time::metre::Metre;
 
-const CAPTION: &str = "start off the beat";
+const CAPTION: &str = "off-beat starts";
 
 /// Middle half (lower and upper quartile) of the shares of phrases that enter off the beat, over
 /// recorded solos in 4/4, from 0 to 1. Source: Weimar Jazz Database (Pfleiderer and others
 /// 2017).
-const OFF_BEAT_ENTRIES: (f64, f64) = (0.51, 0.80);
+pub const OFF_BEAT_STARTS: (f64, f64) = (0.51, 0.80);
 
 /// The figure with its count and its interval, as wide as its area.
 pub fn figure(pen: &mut Pen<'_>, entries: Share, metre: Metre) -> Response {
     let few = entries.of < FEW_PHRASES;
-    let norm = (metre == Metre::COMMON).then_some(OFF_BEAT_ENTRIES);
+    let norm = (metre == Metre::COMMON).then_some(OFF_BEAT_STARTS);
     let parts = Parts::new(pen, entries, few);
     let room = pen.ui.available_size() - vec2(0.0, parts.height(pen.style));
     let legend = interval::Legend::new(pen, entries, norm, room);
@@ -39,13 +39,13 @@ fn label(entries: Share, few: bool, norm: Option<(f64, f64)>) -> String {
         words::of_phrases(entries)
     );
     if few {
-        label.push_str(", few phrases yet");
+        label.push_str(", not enough phrases yet");
     }
     if let Some(interval) = entries.interval() {
-        label.push_str(&format!(", 95 % interval {}", words::range(interval)));
+        label.push_str(&format!(", likely range {}", words::range(interval)));
     }
     if let Some(norm) = norm {
-        label.push_str(&format!(", recorded solos {}", words::range(norm)));
+        label.push_str(&format!(", recorded jazz solos {}", words::range(norm)));
     }
     label
 }
@@ -69,7 +69,7 @@ impl Parts {
             digits: pen.strong(format!("{percent:.0}"), pen.style.huge, ink),
             sign: pen.line("%", pen.style.huge * 0.5, theme.ink_soft),
             count: pen.line(words::of_phrases(entries), pen.style.body, theme.ink),
-            few: few.then(|| pen.line("few phrases yet", pen.style.caption, theme.ink)),
+            few: few.then(|| pen.line("not enough phrases yet", pen.style.caption, theme.ink)),
         }
     }
 

@@ -19,19 +19,23 @@ impl Legend {
     /// For a share drawn in `room` points. If that is too low for all lines, the last are left out.
     pub fn new(pen: &Pen<'_>, share: Share, norm: Option<(f64, f64)>, room: Vec2) -> Self {
         let interval = share.interval().unwrap_or((0.0, 1.0));
-        let line = |texts: [String; 2]| {
+        let line = |texts: &[String]| {
             let width = room.x - swatch_width(pen.style);
-            pen.fitting(&texts, pen.style.small, pen.theme().ink_soft, width)
+            pen.fitting(texts, pen.style.small, pen.theme().ink_soft, width)
         };
         let figures = words::range(interval);
         let mut legend = Self {
             share: share.share().unwrap_or_default(),
             interval,
             norm,
-            interval_line: line([format!("95 % interval {figures}"), figures]),
+            interval_line: line(&[format!("likely range {figures}"), figures]),
             norm_line: norm.and_then(|norm| {
                 let figures = words::range(norm);
-                line([format!("recorded solos {figures}"), format!("solos {figures}")])
+                line(&[
+                    format!("recorded jazz solos (middle 50 %) {figures}"),
+                    format!("recorded jazz solos {figures}"),
+                    format!("recorded {figures}"),
+                ])
             }),
         };
         if legend.height(pen.style) > room.y {

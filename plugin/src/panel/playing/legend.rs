@@ -7,16 +7,16 @@ use overbar_core::session::snapshot::GridState;
 
 /// A kind of start, its position in bars from the bar line, and its long and short name.
 const KINDS: [(Mark, f64, &str, &str); 4] = [
-    (Mark::One, 0.0, "in on beat one", "beat one"),
-    (Mark::Beat, 0.25, "in on another beat", "a beat"),
-    (Mark::Off, 0.375, "in off the beat", "off the beat"),
-    (Mark::Off, -0.125, "picked up before the bar line", "a pick-up"),
+    (Mark::One, 0.0, "starts on beat one", "beat one"),
+    (Mark::Beat, 0.25, "starts on another beat", "a beat"),
+    (Mark::Off, 0.375, "starts off the beat", "off the beat"),
+    (Mark::Off, -0.125, "pickup, before the bar line", "pickup"),
 ];
 
 /// Length of the examples, in bars.
 const LENGTH: f64 = 0.5;
 
-const NO_BAR_LINE: &str = "Without a beat grid there is no bar line to hang phrases on.";
+const NO_BAR_LINE: &str = "No bar lines without a tempo from the host.";
 
 /// The key, in lanes `pitch` points high from the top of `rows`.
 pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridState) {

@@ -15,3 +15,5 @@ pub(super) mod phrase_lanes;
 pub(super) mod phrase_row;
 pub(super) mod stage_view;
 pub(super) mod waiting;
+
+pub(super) use self::figure::OFF_BEAT_STARTS;

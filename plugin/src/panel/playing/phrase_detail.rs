@@ -9,10 +9,10 @@ use egui::{Align2, Rect, pos2};
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::segmentation::BoundaryStatus;
 
-const JOIN: &str = "Join to the phrase before";
-const SPLIT: &str = "Begin a phrase here";
-const AS_HEARD: &str = "As heard";
-const PART: &str = "Part the take here";
+const MERGE: &str = "Merge with previous phrase";
+const SPLIT: &str = "Start a phrase here";
+const RESET: &str = "Reset to detected";
+const SPLIT_TAKE: &str = "Split take here";
 
 /// Phrases a page key moves by.
 const PAGE: usize = 8;
@@ -70,9 +70,14 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
     let number = detail.index + 1;
     let entry = words::place(&phrase.entry);
     let texts = [
-        format!("phrase {number} · in on {entry} · {} bars", words::bars(phrase.bars)),
-        format!("phrase {number} · in on {entry}"),
-        format!("phrase {number}"),
+        format!(
+            "Phrase {number} · bar {}, starts on {entry} · {} bars",
+            phrase.entry.bar,
+            words::bars(phrase.bars)
+        ),
+        format!("Phrase {number} · bar {}, starts on {entry}", phrase.entry.bar),
+        format!("Phrase {number} · {entry}"),
+        format!("Phrase {number}"),
     ];
     let room = flow.right - head.left() - f.len(6.0);
     let font = (f.style.body, f.theme().ink);
@@ -88,8 +93,8 @@ fn facts_of(
     lines: f32,
 ) {
     let of_note = note.map(|note| words::note(detail, note));
-    let of_note = of_note.unwrap_or_else(|| "Choose a note to see its place.".to_owned());
-    let too_few = || "Too few notes on beats to tell the time feel.".to_owned();
+    let of_note = of_note.unwrap_or_else(|| "Click a note for details.".to_owned());
+    let too_few = || "Too few on-beat notes to measure time feel.".to_owned();
     let feel = words::feel(&detail.feel).unwrap_or_else(too_few);
     let begins = words::standing(&detail.phrase.boundary);
     let mut all = vec![of_note, begins, feel];
@@ -114,7 +119,7 @@ fn facts_of(
 /// Height of the buttons, in as many rows as they take.
 fn foot_height(pen: &Pen<'_>, area: Rect) -> f32 {
     let mut flow = Flow::new(pen.style, area);
-    for text in [JOIN, SPLIT, AS_HEARD, PART] {
+    for text in [MERGE, SPLIT, RESET, SPLIT_TAKE] {
         flow.next(pen.button_size(text));
     }
     flow.bottom() - area.top()
@@ -137,10 +142,10 @@ fn by_hand(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, 
     let over = f.view.shown_take().filter(|row| !row.under_way);
     let before = note.or_else(|| detail.first()).filter(|note| note.note > 0);
     let errands = [
-        (JOIN, first.map(|first| correct(first.at, Some(false)))),
+        (MERGE, first.map(|first| correct(first.at, Some(false)))),
         (SPLIT, inner.map(|note| correct(note.at, Some(true)))),
-        (AS_HEARD, said.map(|at| correct(at, None))),
-        (PART, over.zip(before).map(|(over, before)| Command::Split(over.id, before.at))),
+        (RESET, said.map(|at| correct(at, None))),
+        (SPLIT_TAKE, over.zip(before).map(|(over, before)| Command::Split(over.id, before.at))),
     ];
     for (text, command) in errands {
         f.errand(&mut flow, (text, text), command);

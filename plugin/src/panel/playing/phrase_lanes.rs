@@ -50,7 +50,8 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     response.widget_info(|| {
         let newer = all.end - sight.end;
         let (shown, older) = (shown.len(), sight.start);
-        let label = format!("{CAPTION}, newest last: {shown} shown, {older} older, {newer} newer");
+        let label =
+            format!("{CAPTION}, newest last: {shown} shown, {older} earlier, {newer} later");
         WidgetInfo::labeled(Role::ListBox, true, label)
     });
 
@@ -104,8 +105,8 @@ pub fn walk(f: &mut Frame<'_>, chosen: Option<usize>, fit: usize) {
     }
 }
 
-const CAPTION: &str = "phrases on their bar line";
-const KEY_CAPTION: &str = "how phrases will hang on their bar line";
+const CAPTION: &str = "phrases, aligned to the bar line";
+const KEY_CAPTION: &str = "how phrases will be shown";
 
 /// How many phrases are out of sight, if there is room to say so.
 fn paint_quiet_counts(
@@ -118,10 +119,10 @@ fn paint_quiet_counts(
     let oddities = snapshot.oddities.total() as usize;
     let outside = snapshot.notes_outside;
     let counts: Vec<String> = [
-        (older, format!("{older} older")),
-        (newer, format!("{newer} newer")),
-        (outside, format!("{} left out", words::count(outside, "note", "notes"))),
-        (oddities, words::count(oddities, "oddity", "oddities")),
+        (older, format!("{older} earlier")),
+        (newer, format!("{newer} later")),
+        (outside, format!("{} ignored", words::count(outside, "note", "notes"))),
+        (oddities, words::count(oddities, "MIDI glitch", "MIDI glitches")),
     ]
     .into_iter()
     .filter(|(count, _)| *count > 0)
@@ -146,7 +147,7 @@ fn paint_grid(pen: &Pen<'_>, lanes: &Lanes, rows: Rect) {
 fn paint_axis(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pulses: u8) {
     let top = rows.bottom() + pen.len(4.0);
     let name = pen.soft("bar line").paint(pos2(lanes.bar_line, top), Align2::CENTER_TOP);
-    let unit = pen.soft("bars long").paint(pos2(lanes.lengths, top), Align2::RIGHT_TOP);
+    let unit = pen.soft("length (bars)").paint(pos2(lanes.lengths, top), Align2::RIGHT_TOP);
     let widest = pen.soft(format!("+{}", lanes.bars)).width();
     let every = [1, 2, 4]
         .into_iter()

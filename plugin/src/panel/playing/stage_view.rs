@@ -18,7 +18,7 @@ use overbar_core::segmentation::BoundaryStatus;
 /// Phrases shown.
 const PHRASES: usize = 5;
 
-const BACK: &str = "Whole panel";
+const BACK: &str = "Exit stage view";
 
 /// Text that does not fit is tried again at this share of its size.
 const SHRINK: f32 = 0.93;
@@ -75,7 +75,7 @@ pub fn back_place(pen: &Pen<'_>, window: Rect) -> Rect {
 
 /// The button that leads back, over `place`.
 pub fn back(f: &mut Frame<'_>, place: Rect) {
-    if f.button(place, BACK, "Back to the whole panel", true).clicked() {
+    if f.button(place, BACK, BACK, true).clicked() {
         f.set(ACROSS, Adjustment::Less);
     }
 }

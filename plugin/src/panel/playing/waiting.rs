@@ -6,16 +6,16 @@ use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Stroke, WidgetInfo, pos2, v
 use overbar_core::session::snapshot::{GridState, Snapshot};
 use overbar_core::time::transport::NoGrid;
 
-const NO_GRID: &str = "no beat grid from the host";
+const NO_GRID: &str = "The host sends no tempo or position";
 
 /// Why there are no figures: no beat grid. As wide as its area.
 pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
     let size = pen.ui.available_size();
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
-    let kept = format!("{} kept", words::count(notes, "note", "notes"));
+    let kept = format!("{} stored", words::count(notes, "note", "notes"));
     let why = words::no_grid(why);
     response.widget_info(|| {
-        WidgetInfo::labeled(Role::Label, true, format!("{NO_GRID}. {why} {kept}, not counted."))
+        WidgetInfo::labeled(Role::Label, true, format!("{NO_GRID}. {why} {kept}, not analysed."))
     });
 
     let theme = pen.theme();
@@ -24,7 +24,7 @@ pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
     column.say(NO_GRID, size, theme.ink, 0.0);
     column.say(why, pen.style.body, theme.ink_soft, pen.len(6.0));
     column.say(&kept, pen.style.large, theme.ink, pen.len(14.0));
-    let not_counted = "without a place in the bar, and so not counted";
+    let not_counted = "not analysed (no bar position)";
     column.say(not_counted, pen.style.caption, theme.ink_soft, 0.0);
 }
 
@@ -36,13 +36,13 @@ pub fn first_steps(pen: &mut Pen<'_>, snapshot: &Snapshot) {
     let loose = snapshot.notes_without_grid;
     let heard = snapshot.notes + outside + loose > 0;
     let steps = [
-        ("Route MIDI here", heard),
-        ("Start the transport", snapshot.grid == GridState::Rolling),
+        ("Send the soloist's MIDI to this track", heard),
+        ("Start playback", snapshot.grid == GridState::Rolling),
         ("Play a phrase", false),
     ];
     let asides: Vec<String> = [
-        (outside, "outside the chosen channel or keys"),
-        (loose, "while the transport stood: kept, not counted"),
+        (outside, "ignored: outside the MIDI channel or note range (Settings)"),
+        (loose, "played while stopped: stored, not analysed"),
     ]
     .into_iter()
     .filter(|(notes, _)| *notes > 0)
@@ -56,7 +56,7 @@ pub fn first_steps(pen: &mut Pen<'_>, snapshot: &Snapshot) {
 
     let theme = pen.theme();
     let mut column = Column { pen, rect, y: rect.top() };
-    column.say("before the first phrase", pen.style.caption, theme.ink_soft, 0.0);
+    column.say("Getting started", pen.style.caption, theme.ink_soft, 0.0);
     column.y += pen.len(6.0);
     for (step, done) in steps {
         column.step(step, done);

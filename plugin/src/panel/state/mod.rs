@@ -2,9 +2,11 @@
 
 pub mod compare;
 pub mod practice;
+pub mod takes;
 
 use crate::panel::state::compare::CompareState;
 use crate::panel::state::practice::PracticeState;
+use crate::panel::state::takes::TakesState;
 use crate::panel::widgets::keys::Keys;
 use crate::panel::widgets::{GrowingScroll, Scroll, Typing};
 use crate::view_model::look::{Look, ThemeName};
@@ -13,83 +15,6 @@ use overbar_core::figures::alerts::Alert;
 /// How long an alert takes to arrive, in seconds.
 const ARRIVAL: f64 = 0.6;
 
-/// What is shown under “Takes”.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum TakesView {
-    /// All takes.
-    #[default]
-    List,
-    /// The parts of the take that is shown.
-    Parts,
-    /// What to work on after it.
-    Advice,
-    /// Takes side by side.
-    Compare,
-    /// The comp sheet.
-    Comp,
-    /// The form of the tune.
-    Form,
-    /// Progress over days and weeks.
-    Progress,
-    /// The library.
-    Library,
-    /// Files.
-    Files,
-}
-
-impl TakesView {
-    /// All of them, as they stand in their row.
-    pub const ALL: [Self; 9] = [
-        Self::List,
-        Self::Parts,
-        Self::Advice,
-        Self::Compare,
-        Self::Comp,
-        Self::Form,
-        Self::Progress,
-        Self::Library,
-        Self::Files,
-    ];
-
-    /// What it is called, in full and where there is little room.
-    pub fn names(self) -> [&'static str; 2] {
-        match self {
-            Self::List => ["All takes", "All"],
-            Self::Parts => ["In parts", "Parts"],
-            Self::Advice => ["Work on next", "Advice"],
-            Self::Compare => ["Compare"; 2],
-            Self::Comp => ["Comp"; 2],
-            Self::Form => ["The form", "Form"],
-            Self::Progress => ["Progress"; 2],
-            Self::Library => ["Library"; 2],
-            Self::Files => ["Files"; 2],
-        }
-    }
-}
-
-/// What the list of takes is sorted by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum SortBy {
-    /// As they were played.
-    #[default]
-    Played,
-    /// Name.
-    Name,
-    /// The figure in a column, from 0.
-    Column(usize),
-}
-
-/// How the list of takes is shown.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct ListOrder {
-    /// Sorted by.
-    pub by: SortBy,
-    /// The greatest first.
-    pub descending: bool,
-    /// Only takes whose name or remark has all of these words.
-    pub search: String,
-}
-
 /// See the module.
 #[derive(Debug, Clone, Default)]
 pub struct PanelState {
@@ -97,26 +22,14 @@ pub struct PanelState {
     pub look: Look,
     /// Where the phrases are scrolled to.
     pub phrases: GrowingScroll,
-    /// Where the takes are.
-    pub takes: GrowingScroll,
-    /// What is shown under “Takes”.
-    pub takes_view: TakesView,
+    /// The list of takes, and the selected one.
+    pub takes: TakesState,
     /// The first of the known tunes that is in sight.
     pub tunes_from: usize,
-    /// How the list of takes is sorted.
-    pub order: ListOrder,
-    /// Where the takes of the library are.
-    pub library: Scroll,
-    /// The library has been looked through since the panel opened.
-    pub library_asked: bool,
     /// Where the figures over days and weeks are.
     pub progress: Scroll,
     /// They have been asked for since the panel opened.
     pub progress_asked: bool,
-    /// Where the parts of a take are.
-    pub parts: Scroll,
-    /// Which point of the advice is at the top.
-    pub advice: Scroll,
     /// Comparing, cutting and files.
     pub compare: CompareState,
     /// Where the settings are.

@@ -12,6 +12,9 @@ const DRAWN_FOR: Vec2 = Vec2::new(640.0, 400.0);
 /// of it. Chosen by eye.
 const GROWTH: f32 = 0.8;
 
+/// The same of a view that is read rather than glanced at: a large window shows more of it.
+const GROWTH_TO_READ: f32 = 0.22;
+
 /// Sizes shrink with this power of the window: type gives way later than space does. Chosen by
 /// eye.
 const SHRINKAGE: f32 = 0.6;
@@ -41,10 +44,19 @@ pub struct Style {
 }
 
 impl Style {
-    /// Sizes for a window of `size` points.
+    /// Sizes for a window of `size` points, seen from where a player sits.
     pub fn new(theme: Theme, size: Vec2) -> Self {
+        Self::grown(theme, size, GROWTH)
+    }
+
+    /// Sizes for a window of `size` points that is read from near.
+    pub fn to_read(theme: Theme, size: Vec2) -> Self {
+        Self::grown(theme, size, GROWTH_TO_READ)
+    }
+
+    fn grown(theme: Theme, size: Vec2, growth: f32) -> Self {
         let part = (size.x / DRAWN_FOR.x).min(size.y / DRAWN_FOR.y).clamp(0.4, 8.0);
-        let scale = part.powf(if part < 1.0 { SHRINKAGE } else { GROWTH });
+        let scale = part.powf(if part < 1.0 { SHRINKAGE } else { growth });
         let text = |points: f32, least: f32| (points * scale).max(least);
         Self {
             theme,

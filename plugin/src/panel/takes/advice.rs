@@ -1,38 +1,41 @@
-//! What to work on next: each point with its evidence, the bars to listen to and the drill for it;
-//! then what went well.
+//! What to work on next: each point with its figure over the green band, the bars it means on a strip
+//! of the take, and the drill for it; then what went well.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
+use crate::panel::takes::text;
 use crate::panel::widgets::{Line, Pen, bar_place, beside_a_bar, button, split_top};
 use crate::view_model::look::Tab;
-use egui::{Align2, Rect, Stroke, pos2};
+use egui::{Align2, CornerRadius, Rangef, Rect, Stroke, lerp, pos2};
+use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::suggestion::Suggestion;
-use overbar_core::study::advice::{Advice, Point, Well};
+use overbar_core::study::advice::{Advice, Evidence};
 use overbar_core::theory::form::Form;
 
-const NO_TAKE: &str = "No take is shown yet.";
-const OTHER_METRE: &str =
-    "Not all of this take is in 4/4: there are no recorded solos to hold it against.";
+const OTHER_METRE: &str = "Advice needs a take wholly in 4/4; the reference solos are.";
 const NOTHING_TO_FIX: &str =
-    "Nothing to fix: no figure of this take is surely beyond what recorded solos do.";
-const TOO_FEW: &str =
-    "Too few phrases to say what to work on: play on, and look again after some twenty of them.";
+    "Nothing stands out: every figure is within the range of recorded solos.";
+const TOO_FEW: &str = "Not enough phrases for advice yet: come back after about 20.";
+const PRACTISE: &str = "Practise this";
 
 /// A block of the view.
 struct Block {
     head: String,
-    lines: Vec<String>,
+    evidence: Option<Evidence>,
+    /// First and last bars to listen to.
+    bars: Vec<(i64, i64)>,
+    bars_text: String,
     drill: Option<Suggestion>,
 }
 
 /// The view, filling its area.
 pub fn advice(f: &mut Frame<'_>) {
     let area = f.area();
-    let Some(one) = &f.view.model.take_detail else { return f.say(area, NO_TAKE) };
+    let Some(one) = f.view.shown_take_detail() else { return };
     let blocks = blocks(&one.advice);
     let list = beside_a_bar(f.style, area);
     let all = 0..blocks.len();
-    let first = f.state.advice.sight(all.clone(), 1).start;
+    let first = f.state.takes.scroll.sight(all.clone(), 1).start;
     let mut top = list.top();
     let mut seen = 0;
     for block in blocks.iter().skip(first) {
@@ -41,48 +44,53 @@ pub fn advice(f: &mut Frame<'_>) {
         if seen > 0 && top + laid.height > list.bottom() {
             break;
         }
-        laid.show(f, split_top(list.with_min_y(top), laid.height).0, block);
+        let place = split_top(list.with_min_y(top), laid.height).0;
+        laid.show(f, place, block);
         top += laid.height + f.len(10.0);
         seen += 1;
     }
     let (fit, bar) = (seen.max(1), bar_place(f.style, area));
-    f.state.advice.wheel(&f.pen, area, f.pen.len(60.0), &all, fit);
-    f.state.advice.bar(&f.pen, bar, "points", &all, fit);
+    f.state.takes.scroll.wheel(&f.pen, area, f.pen.len(60.0), &all, fit);
+    f.state.takes.scroll.bar(&f.pen, bar, "points", &all, fit);
 }
 
 fn blocks(advice: &Advice) -> Vec<Block> {
-    let alone = |words: &str| Block { head: words.to_owned(), lines: Vec::new(), drill: None };
+    let block = |head: String, evidence| Block {
+        head,
+        evidence,
+        bars: Vec::new(),
+        bars_text: String::new(),
+        drill: None,
+    };
+    let alone = |words: &str| block(words.to_owned(), None);
     if advice.other_metre {
         return vec![alone(OTHER_METRE)];
     }
-    let mut blocks: Vec<Block> = advice.points.iter().map(point).collect();
+    let mut blocks: Vec<Block> = Vec::new();
+    blocks.extend(advice.points.iter().map(|point| Block {
+        bars: point.bars.iter().map(|span| (span.from, span.to)).collect(),
+        bars_text: point.bars_text(),
+        drill: Some(point.suggestion),
+        ..block(point.heard.to_owned(), Some(point.evidence))
+    }));
     if advice.nothing_to_fix {
         blocks.push(alone(NOTHING_TO_FIX));
     } else if advice.points.is_empty() {
         blocks.push(alone(TOO_FEW));
     }
-    blocks.extend(advice.went_well.iter().map(well));
+    blocks.extend(
+        advice
+            .went_well
+            .iter()
+            .map(|well| block(format!("Went well: {}", well.heard), Some(well.evidence))),
+    );
     blocks
-}
-
-fn point(point: &Point) -> Block {
-    let mut lines = vec![format!("{}. Source: {}.", point.evidence, point.evidence.source)];
-    if !point.bars.is_empty() {
-        lines.push(format!("Listen to bars {}.", point.bars_text()));
-    }
-    lines.push(point.suggestion.to_string());
-    Block { head: point.heard.to_owned(), lines, drill: Some(point.suggestion) }
-}
-
-fn well(well: &Well) -> Block {
-    let lines = vec![format!("{}.", well.evidence)];
-    Block { head: format!("Went well: {}", well.heard), lines, drill: None }
 }
 
 /// A block with its text laid out.
 struct Laid {
     head: Line,
-    lines: Vec<Line>,
+    evidence: Option<Line>,
     height: f32,
 }
 
@@ -91,30 +99,58 @@ impl Laid {
         let theme = pen.theme();
         let (width, gap) = (width - pen.len(9.0), pen.len(2.0));
         let head = pen.wrapped(&block.head, pen.style.body, theme.ink, width);
-        let line = |line: &String| pen.wrapped(line, pen.style.small, theme.ink_soft, width);
-        let lines: Vec<Line> = block.lines.iter().map(line).collect();
-        let with_button = block.drill.map_or(0.0, |_| button::height(pen.style) + pen.len(4.0));
-        let text = lines.iter().map(|line| line.size().y + gap).sum::<f32>();
-        let height = head.size().y + gap + text + with_button;
-        Self { head, lines, height }
+        let evidence = block.evidence.map(|evidence| {
+            pen.wrapped(format!("{evidence}."), pen.style.small, theme.ink_soft, width)
+        });
+        let mut height = head.size().y + gap;
+        if let Some(line) = &evidence {
+            height += line.size().y + scale_height(pen) + gap;
+        }
+        if !block.bars.is_empty() {
+            height += strip_height(pen) + gap;
+        }
+        if block.drill.is_some() {
+            height += button::height(pen.style) + pen.len(4.0);
+        }
+        Self { head, evidence, height }
     }
 
     fn show(&self, f: &mut Frame<'_>, place: Rect, block: &Block) {
         let theme = f.theme();
         let left = place.left() + f.len(9.0);
-        f.label(place, &block.head, || format!("{} {}", block.head, block.lines.join(" ")));
+        f.label(place, &block.head, || {
+            let evidence = block.evidence.map_or_else(String::new, |e| format!(" {e}."));
+            let bars = match block.bars_text.as_str() {
+                "" => String::new(),
+                bars => format!(" Bars {bars}."),
+            };
+            let drill = block.drill.map_or_else(String::new, |drill| format!(" {drill}"));
+            format!("{}{evidence}{bars}{drill}", block.head)
+        });
         let mark = if block.drill.is_some() { theme.alert } else { theme.calm };
         f.painter().vline(place.left() + 1.5, place.y_range(), Stroke::new(3.0, mark));
         let gap = f.len(2.0);
         let mut y = self.head.paint(pos2(left, place.top()), Align2::LEFT_TOP).bottom() + gap;
-        for line in &self.lines {
-            y = line.paint(pos2(left, y), Align2::LEFT_TOP).bottom() + gap;
+        if let (Some(line), Some(evidence)) = (&self.evidence, block.evidence) {
+            y = line.paint(pos2(left, y), Align2::LEFT_TOP).bottom();
+            let x = Rangef::new(left, place.right().min(left + f.len(320.0)));
+            scale(f, x, y, &evidence);
+            y += scale_height(f) + gap;
+        }
+        if !block.bars.is_empty() {
+            let lane = Rect::from_x_y_ranges(left..=place.right(), y..=y + strip_height(f));
+            strip(f, lane, block);
+            y = lane.bottom() + gap;
         }
         let Some(suggestion) = block.drill else { return };
         let form = f.view.model.take_detail.as_ref().and_then(|one| one.form.as_ref());
         let place = Rect::from_min_size(pos2(left, y + f.len(4.0)), f.button_size(PRACTISE));
-        let label = format!("{PRACTISE}: {suggestion}");
-        let pressed = f.button(place, PRACTISE, &label, true).clicked();
+        let told = suggestion.to_string();
+        let room = self.head.size().x.max(f.area().right() - place.right() - f.len(20.0));
+        let line = f.cut(&told, f.style.small, theme.ink, room);
+        let at = pos2(place.right() + f.len(8.0), place.center().y);
+        line.paint(at, Align2::LEFT_CENTER);
+        let pressed = f.button(place, PRACTISE, &format!("{PRACTISE}: {told}"), true).clicked();
         if let Some(drill) = suggestion.drill(form.map(Form::chorus_bars)).filter(|_| pressed) {
             f.practise(DrillCommand::Practise(Box::new(drill)));
             f.state.look.tab = Tab::Practice;
@@ -122,4 +158,50 @@ impl Laid {
     }
 }
 
-const PRACTISE: &str = "Practise this";
+fn scale_height(pen: &Pen<'_>) -> f32 {
+    pen.len(13.0)
+}
+
+/// The figure with its range, over the middle 80 % of recorded solos.
+fn scale(pen: &Pen<'_>, x: Rangef, top: f32, evidence: &Evidence) {
+    let part = |value: f64| match evidence.measure {
+        Measure::Lag => (value / 80.0 + 0.5).clamp(0.0, 1.0) as f32,
+        _ => value.clamp(0.0, 1.0) as f32,
+    };
+    let norm = evidence.norm;
+    pen.scale_line(
+        x,
+        top + scale_height(pen) / 2.0,
+        Some((part(norm.low), part(norm.high))),
+        Some((part(evidence.low), part(evidence.high))),
+        Some(part(evidence.value)),
+    );
+}
+
+fn strip_height(pen: &Pen<'_>) -> f32 {
+    text::row(pen) + pen.len(3.0)
+}
+
+/// The bars of the take from left to right, those that are meant lit.
+fn strip(f: &Frame<'_>, lane: Rect, block: &Block) {
+    let (from, to) = f.view.shown_take_detail().map_or((1, 1), |one| one.summary.bars);
+    let (from, to) = block.bars.iter().fold((from, to), |(a, b), (c, d)| (a.min(*c), b.max(*d)));
+    let room = (lane.width() * 0.5).min(f.len(200.0));
+    let track = Rect::from_x_y_ranges(
+        lane.left()..=lane.left() + room,
+        lane.center().y - f.len(4.0)..=lane.center().y + f.len(4.0),
+    );
+    let bars = (to - from + 1).max(1) as f32;
+    let x = |bar: i64| lerp(track.x_range(), (bar - from) as f32 / bars);
+    let (painter, theme) = (f.painter(), f.theme());
+    painter.rect_filled(track, CornerRadius::ZERO, theme.raised);
+    for (first, last) in &block.bars {
+        let lit =
+            Rect::from_x_y_ranges(x(*first)..=x(last + 1).max(x(*first) + 1.5), track.y_range());
+        painter.rect_filled(lit, CornerRadius::ZERO, theme.ink);
+    }
+    let at = pos2(track.right() + f.len(8.0), lane.center().y);
+    let line =
+        f.cut(format!("bars {}", block.bars_text), f.style.small, theme.ink, lane.right() - at.x);
+    line.paint(at, Align2::LEFT_CENTER);
+}

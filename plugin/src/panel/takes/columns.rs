@@ -1,57 +1,133 @@
-//! The columns that takes and parts of takes share: time or bars, phrases, the two shares, the
-//! median length.
+//! The figures of takes and of their parts in columns.
 
-use crate::panel::style::Style;
-use crate::panel::widgets::{Column, ColumnLayout, Pen, beside_a_bar, split_top};
+use crate::panel::playing::OFF_BEAT_STARTS;
+use crate::panel::state::takes::SortBy;
+use crate::panel::widgets::{Column, ColumnLayout, Pen};
 use crate::panel::words;
-use egui::{Align2, Color32, Rect, Stroke, pos2};
+use egui::{Align2, Rangef, pos2};
 use overbar_core::analysis::overview::TakeFigures;
 use overbar_core::stats::Share;
+use overbar_core::study::advice::measure::Measure;
+use overbar_core::study::advice::norm::norm;
 
-/// The columns after the name.
-pub const COLUMNS: [Column; 5] = [
-    ("time", "time", 0.11),
-    ("phrases", "phr.", 0.13),
-    ("start off the beat", "off beat", 0.24),
-    ("start on beat one", "on one", 0.22),
-    ("median bars", "bars", 0.13),
+/// A figure in a column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Figure {
+    /// How long it took; the bars of a part.
+    Time,
+    /// Phrases.
+    Phrases,
+    /// Share of off-beat starts.
+    OffBeat,
+    /// Share of starts on beat one.
+    BeatOne,
+    /// Typical length.
+    Length,
+}
+
+const TIME: &str = "time";
+const BARS: &str = "bars";
+const PHRASES: &str = "phrases";
+const OFF_BEAT: &str = "off-beat starts";
+const BEAT_ONE: &str = "starts on beat one";
+const LENGTH: &str = "typical length (bars)";
+
+/// Beside the name in a narrow list.
+const FEW: [Column; 2] = [(OFF_BEAT, "off beat", 0.44), (LENGTH, "bars", 0.13)];
+
+/// In a wider one.
+const SOME: [Column; 4] = [
+    (TIME, "time", 0.12),
+    (OFF_BEAT, "off beat", 0.25),
+    (BEAT_ONE, "on one", 0.22),
+    (LENGTH, "bars", 0.1),
 ];
 
-impl ColumnLayout {
-    /// The columns of takes beside a scroll bar in `area`.
-    pub fn of_takes(style: &Style, area: Rect) -> Self {
-        Self::new(beside_a_bar(style, area), &COLUMNS)
+/// Of parts of a take.
+pub const OF_PARTS: [Column; 5] = [
+    (BARS, "bars", 0.11),
+    (PHRASES, "phr.", 0.12),
+    (OFF_BEAT, "off beat", 0.25),
+    (BEAT_ONE, "on one", 0.22),
+    (LENGTH, "length", 0.12),
+];
+
+/// A list this wide shows more figures. In points at the default size.
+const WIDE: f32 = 340.0;
+
+/// The columns of a list of takes of this width.
+pub fn figures_of(pen: &Pen<'_>, width: f32) -> &'static [Column] {
+    if width >= pen.len(WIDE) { &SOME } else { &FEW }
+}
+
+impl Figure {
+    /// The figure under this head.
+    pub fn named(head: &str) -> Option<Self> {
+        Some(match head {
+            TIME | BARS => Self::Time,
+            PHRASES => Self::Phrases,
+            OFF_BEAT => Self::OffBeat,
+            BEAT_ONE => Self::BeatOne,
+            LENGTH => Self::Length,
+            _ => return None,
+        })
     }
 
-    /// The area of the heads.
-    pub fn heads(&self, style: &Style) -> Rect {
-        split_top(self.list, style.small * 1.5).0
+    /// What a press on its head sorts by.
+    pub fn sorts(self) -> SortBy {
+        match self {
+            Self::Time => SortBy::Time,
+            Self::Phrases => SortBy::Phrases,
+            Self::OffBeat => SortBy::OffBeat,
+            Self::BeatOne => SortBy::BeatOne,
+            Self::Length => SortBy::Length,
+        }
     }
+}
 
-    /// The head of column `number`: the first of `names` that fits.
-    pub fn head(&self, pen: &Pen<'_>, number: usize, names: [&str; 2], ink: Color32) {
-        let x = self.at(number);
-        let (room, at) = (x.span() - pen.len(6.0), pos2(x.min, self.list.top()));
-        pen.write_fitting(&names, (pen.style.small, ink), room, at, Align2::LEFT_TOP);
-    }
-
-    /// The line under the heads.
-    pub fn rule(&self, pen: &Pen<'_>) {
-        let y = self.heads(pen.style).bottom() + 1.0;
-        pen.painter().hline(self.list.x_range(), y, Stroke::new(1.0, pen.theme().rule));
-    }
-
-    /// The figures of a row whose middle is at `middle`.
-    pub fn figures(&self, pen: &Pen<'_>, middle: f32, figures: &TakeFigures) {
-        let put = |column: usize, text: String| {
-            let at = pos2(self.at(column).min, middle);
-            pen.small(text).paint(at, Align2::LEFT_CENTER);
+/// The figures of a row, in their columns, whose middle is at `middle`; `time` in the first one.
+pub fn figures(
+    pen: &Pen<'_>,
+    columns: &ColumnLayout,
+    middle: f32,
+    time: &str,
+    figures: Option<&TakeFigures>,
+) {
+    for (number, (head, ..)) in columns.columns().iter().enumerate() {
+        let x = columns.at(number);
+        let put = |text: String| {
+            pen.small(text).paint(pos2(x.min, middle), Align2::LEFT_CENTER);
         };
-        put(1, figures.phrases.to_string());
-        pen.share(self.at(2), middle, figures.off_beat, (12.0, 3.2));
-        pen.share(self.at(3), middle, figures.beat_one, (12.0, 3.2));
-        put(4, figures.median_bars.map_or_else(|| "–".to_owned(), words::bars));
+        match (Figure::named(head), figures) {
+            (Some(Figure::Time), _) => {
+                pen.soft(time).paint(pos2(x.min, middle), Align2::LEFT_CENTER);
+            }
+            (Some(Figure::OffBeat), None) => {
+                pen.soft(words::ANALYSING).paint(pos2(x.min, middle), Align2::LEFT_CENTER);
+            }
+            (_, None) | (None, _) => {}
+            (Some(Figure::Phrases), Some(of)) => put(of.phrases.to_string()),
+            (Some(Figure::OffBeat), Some(of)) => {
+                share(pen, x, middle, of.off_beat, OFF_BEAT_STARTS);
+            }
+            (Some(Figure::BeatOne), Some(of)) => {
+                share(pen, x, middle, of.beat_one, beat_one_norm());
+            }
+            (Some(Figure::Length), Some(of)) => {
+                put(of.median_bars.map_or_else(|| "–".to_owned(), words::bars));
+            }
+        }
     }
+}
+
+/// The middle half of recorded solos' starts on beat one.
+pub fn beat_one_norm() -> (f64, f64) {
+    let norm = norm(Measure::BeatOneEntries);
+    (norm.lower, norm.upper)
+}
+
+fn share(pen: &Pen<'_>, x: Rangef, middle: f32, of: Share, norm: (f64, f64)) {
+    pen.share_beside(x, middle, of, (12.0, 3.2), Some(norm));
 }
 
 /// The figures for a screen reader.
@@ -59,13 +135,13 @@ pub fn told(figures: &TakeFigures) -> String {
     let share = |share: &Share, what: &str| {
         share.interval().map_or_else(String::new, |interval| {
             let of = words::of_phrases(*share);
-            format!(", {of} {what}, 95 % interval {}", words::range(interval))
+            format!(", {what}: {of}, likely range {}", words::range(interval))
         })
     };
-    let mut told = share(&figures.off_beat, "start off the beat");
-    told.push_str(&share(&figures.beat_one, "start on beat one"));
+    let mut told = share(&figures.off_beat, OFF_BEAT);
+    told.push_str(&share(&figures.beat_one, BEAT_ONE));
     if let Some(bars) = figures.median_bars {
-        told.push_str(&format!(", half of them shorter than {} bars", words::bars(bars)));
+        told.push_str(&format!(", typical length {} bars", words::bars(bars)));
     }
     told
 }

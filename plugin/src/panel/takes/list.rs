@@ -1,149 +1,193 @@
-//! The list of takes, with the few figures it has room for.
+//! The list of takes: where they are from, a search, the takes, and what can be done with those that
+//! are checked.
 
-use crate::command::Command;
+use crate::command::action::Action;
 use crate::panel::frame::{Frame, List};
-use crate::panel::state::SortBy;
-use crate::panel::takes::columns::{COLUMNS, told};
+use crate::panel::state::takes::{SortBy, Source};
+use crate::panel::takes::columns::{Figure, figures_of};
 use crate::panel::takes::order::{listed, press};
-use crate::panel::takes::star;
-use crate::panel::widgets::{ColumnLayout, Field, button, help};
-use crate::panel::words;
-use crate::view_model::look::Tab;
-use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
-use overbar_core::session::take_list::TakeRow;
+use crate::panel::takes::selection::select;
+use crate::panel::takes::{actions, library, row};
+use crate::panel::widgets::{ColumnLayout, Field, Flow, Pen, beside_a_bar, button, help, keys};
+use crate::view_model::library::LibrarySearch;
+use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2};
 
-const NO_TAKES: &str = "No takes yet. One begins when the transport rolls and something is played.";
-const NONE_FOUND: &str = "No take has these words in its name or its note.";
+const NO_TAKES: &str = "No takes yet. Start playback and play.";
+const NONE_FOUND: &str = "No takes match.";
 
 /// The list, filling its area.
 pub fn list(f: &mut Frame<'_>) {
     let area = f.area();
+    let sources = sources(f, area);
+    let search = search(f, area.with_min_y(sources + f.len(5.0)));
+    let below = area.with_min_y(search + f.len(5.0));
+    let foot = actions::height(f, below);
+    let (body, foot) = below.split_top_bottom_at_y(below.bottom() - foot);
+    let body = body.with_max_y(body.bottom() - f.len(6.0));
+    f.inside(foot, "actions", actions::actions);
+    match f.state.takes.source {
+        Source::Project => of_project(f, body),
+        Source::Library | Source::Recovered => library::library(f, body),
+    }
+}
+
+/// The buttons that say where takes are from; returns their bottom.
+fn sources(f: &mut Frame<'_>, area: Rect) -> f32 {
+    // How many were recovered is known once the library has been looked through.
+    if let Some(found) = f.view.library.filter(|_| !f.state.takes.library_asked) {
+        f.state.takes.library_asked = true;
+        f.acts.push(Action::Search(found.search.clone()));
+    }
+    let mut flow = Flow::new(f.style, area);
+    let recovered = f.view.library.map_or(0, |library| library.cut_off);
+    let mut choices =
+        vec![(Source::Project, "This project".to_owned()), (Source::Library, "Library".to_owned())];
+    if recovered > 0 || f.state.takes.source == Source::Recovered {
+        choices.push((Source::Recovered, format!("Recovered {recovered}")));
+    }
+    for (source, text) in choices {
+        let chosen = f.state.takes.source == source;
+        if flow.choice(f, (&text, &format!("Takes: {text}")), chosen) {
+            f.state.takes.source = source;
+            if let Some(found) = f.view.library.filter(|_| source != Source::Project) {
+                let cut_off = source == Source::Recovered;
+                let search = LibrarySearch { cut_off, page: 0, ..found.search.clone() };
+                f.state.takes.library_asked = true;
+                f.acts.push(Action::Search(search));
+            }
+        }
+    }
+    flow.bottom()
+}
+
+const ONLY: &str = "only";
+
+/// The search, and the button for starred takes; returns their bottom.
+fn search(f: &mut Frame<'_>, area: Rect) -> f32 {
+    let lane = area.with_max_y(area.top() + button::height(f.style));
+    let of_project = f.state.takes.source == Source::Project;
+    let star = f.button_size(ONLY).x + f.len(12.0);
+    let place = lane.with_max_x(lane.right() - if of_project { star + f.len(6.0) } else { 0.0 });
+    let now = match (of_project, f.view.library) {
+        (false, Some(found)) => found.search.words.clone(),
+        _ => f.state.takes.order.search.clone(),
+    };
+    let field = Field::new("search", "Search takes", &now, "Search takes…");
+    if let Some(words) = f.field(place, field) {
+        match (of_project, f.view.library) {
+            (false, Some(found)) => {
+                let search = LibrarySearch { words, page: 0, ..found.search.clone() };
+                f.acts.push(Action::Search(search));
+            }
+            _ => f.state.takes.order.search = words,
+        }
+    }
+    if of_project {
+        let place = lane.with_min_x(lane.right() - star);
+        let starred = f.state.takes.order.starred;
+        if row::starred_only(f, place, ONLY, starred).clicked() {
+            f.state.takes.order.starred = !starred;
+        }
+    }
+    lane.bottom()
+}
+
+/// The takes of this project.
+fn of_project(f: &mut Frame<'_>, area: Rect) {
     let rows = &f.view.snapshot.takes;
-    if rows.is_empty() && f.view.model.can_undo == 0 {
-        return f.say(area, NO_TAKES);
-    }
-    let columns = ColumnLayout::of_takes(f.style, area);
-    head(f, &columns);
-    let pitch = button::height(f.style) + f.len(7.0);
-    let below = area.with_min_y(columns.heads(f.style).bottom() + f.len(3.0));
-    let order = listed(rows, f.view.model, &f.state.order);
+    let list = beside_a_bar(f.style, area);
+    let columns = ColumnLayout::new(list, figures_of(f, list.width()));
+    let heads = list.with_max_y(list.top() + f.style.small * 1.5);
+    head(f, heads, &columns);
+    let pitch = button::height(f.style) + f.len(5.0);
+    let below = area.with_min_y(heads.bottom() + f.len(3.0));
+    let order = listed(rows, f.view.model, &f.state.takes.order);
     if order.is_empty() {
-        let words = if rows.is_empty() { NO_TAKES } else { NONE_FOUND };
-        return f.say(below, words);
+        return f.say(below, if rows.is_empty() { NO_TAKES } else { NONE_FOUND });
     }
-    let list = List::new("takes", below, (pitch, order.len()), |state| &mut state.takes);
+    walk(f, below, &order, pitch);
+    let list = List::new("takes", below, (pitch, order.len()), |state| &mut state.takes.list);
     f.list(list, |f, place, lane| {
         let take = &rows[order[place]];
-        if one(f, &columns, lane, take) {
-            let newest = usize::try_from(take.number).is_ok_and(|number| number == rows.len());
-            f.ask(Command::LookAt((!newest).then_some(take.number)));
-            f.state.note = None;
-            f.state.look.tab = Tab::Playing;
+        if row::row(f, &columns, lane, take) {
+            select(f, take);
+            f.ui.memory_mut(|memory| memory.request_focus(keys::takes_id()));
         }
     });
 }
 
-/// The search field, and the column heads, which sort.
-fn head(f: &mut Frame<'_>, columns: &ColumnLayout) {
-    let area = columns.heads(f.style);
-    let name = Rect::from_x_y_ranges(columns.name(), area.y_range());
-    let mut search = name.with_max_x(name.right() - f.len(8.0));
-    if f.view.model.can_undo > 0 {
-        let place = search.with_min_x(search.right() - f.button_size(UNDO).x);
-        search.max.x = place.left() - f.len(4.0);
-        if f.button(place, UNDO, UNDO_LABEL, true).clicked() {
-            f.ask(Command::Undo);
-        }
-    }
-    let text = f.state.order.search.clone();
-    let search_in =
-        Field::new("search", "Search in names, tunes, dates and notes of takes", &text, "search");
-    if let Some(words) = f.field(search, search_in) {
-        f.state.order.search = words;
-    }
-    for (number, (long, short, _)) in COLUMNS.into_iter().enumerate() {
-        let by = SortBy::Column(number);
-        let place = Rect::from_x_y_ranges(columns.at(number), area.y_range());
-        let response = f.interact(place, ("head", number), Sense::click());
-        let chosen = f.state.order.by == by;
-        response.widget_info(|| {
-            let turned = match (chosen, f.state.order.descending) {
-                (false, _) => "",
-                (true, true) => ", the greatest first",
-                (true, false) => ", the least first",
-            };
-            let label = format!("Sort takes by {long}{turned}");
-            WidgetInfo::selected(Role::Button, true, chosen, label)
-        });
-        let lit = chosen || response.hovered();
-        let ink = if lit { f.theme().ink } else { f.theme().ink_soft };
-        columns.head(f, number, [long, short], ink);
-        if f.explain(response, help::TAKES).clicked() {
-            press(&mut f.state.order, by);
-        }
-    }
-    columns.rule(f);
-}
-
-/// After the name of a known take that the host played back.
-const PLAYED_BACK: &str = " (playback)";
-
-const UNDO: &str = "Undo";
-const UNDO_LABEL: &str = "Undo the last deletion, parting or joining of takes";
-
-/// A take; returns whether it was pressed.
-fn one(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow) -> bool {
-    let shown = take.number == f.view.snapshot.take;
-    let known = f.view.model.labels.get(&take.id);
-    let mut name = f.view.model.called(take);
-    if known.is_some_and(|label| label.playback) {
-        name.push_str(PLAYED_BACK);
-    }
-    let with_star = star::width(f.style);
-    let pressed = lane.with_min_x(lane.left() + with_star);
-    let response = f.interact(pressed, ("take", take.number), Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, shown, label(take, &name)));
-    let theme = f.theme();
-    let inner = lane.shrink2(vec2(0.0, 1.0)).with_min_x(lane.left() - f.len(6.0));
-    f.chosen_ground(inner, shown, &response);
-    star::star(f, lane.with_max_x(pressed.left()), take.id, &name);
-    let middle = lane.center().y;
-    let left = pressed.left() + f.len(3.0);
-    let room = columns.name().max - left - f.len(14.0);
-    let line = f.cut(name.as_str(), f.style.small, theme.ink, room);
-    let name = line.paint(pos2(left, middle), Align2::LEFT_CENTER);
-    if take.under_way {
-        let dot = pos2(name.right() + f.len(7.0), middle);
-        f.painter().circle_filled(dot, f.len(3.0), theme.calm);
-    }
-    let put = |column: usize, text: String| {
-        let at = pos2(columns.at(column).min, middle);
-        f.soft(text).paint(at, Align2::LEFT_CENTER);
-    };
-    put(0, words::minutes(take.seconds.0));
-    match &take.figures {
-        None => put(1, "being read".to_owned()),
-        Some(figures) => columns.figures(f, middle, figures),
-    }
+/// Arrows move the selection while the list has the focus; Delete and F2 act on it.
+fn walk(f: &mut Frame<'_>, area: Rect, order: &[usize], pitch: f32) {
+    let response = f.ui.interact(area, keys::takes_id(), Sense::focusable_noninteractive());
+    let rows = &f.view.snapshot.takes;
+    response.widget_info(|| {
+        WidgetInfo::labeled(Role::ListBox, true, format!("Takes: {}", order.len()))
+    });
     f.focus_ring(&response);
-    response.clicked()
+    if !response.has_focus() {
+        return;
+    }
+    let shown = f.view.snapshot.take;
+    let now = order.iter().position(|at| rows[*at].number == shown);
+    let fit = (area.height() / pitch).max(1.0) as usize;
+    if let Some(to) = keys::through(f.ui, now, order.len(), fit) {
+        select(f, &rows[order[to]]);
+        f.state.takes.list.show(to, &(0..order.len()), fit);
+    }
+    if let Some(take) = now.map(|at| &rows[order[at]]) {
+        actions::by_key(f, take);
+    }
 }
 
-fn label(take: &TakeRow, name: &str) -> String {
-    let mut label = format!(
-        "{name}, {}, {}",
-        words::minutes(take.seconds.0),
-        words::count(take.notes, "note", "notes")
-    );
-    if take.under_way {
-        label.push_str(", being played");
+/// The heads of the columns, which sort.
+fn head(f: &mut Frame<'_>, heads: Rect, columns: &ColumnLayout) {
+    let name = Rect::from_x_y_ranges(columns.name(), heads.y_range());
+    one_head(f, name, ("take", ["take"; 2]), SortBy::Name);
+    let count = columns.columns().len();
+    for number in 0..count {
+        let (long, short, _) = columns.columns()[number];
+        let Some(figure) = Figure::named(long) else { continue };
+        let place = Rect::from_x_y_ranges(columns.at(number), heads.y_range());
+        one_head(f, place, (long, [long, short]), figure.sorts());
     }
-    if let Some(figures) = &take.figures {
-        label.push_str(&told(figures));
+    let rule = egui::Stroke::new(1.0, f.theme().rule);
+    f.painter().hline(heads.x_range(), heads.bottom() + 1.0, rule);
+}
+
+fn one_head(f: &mut Frame<'_>, place: Rect, (name, texts): (&str, [&str; 2]), by: SortBy) {
+    let response = f.interact(place, ("head", name), Sense::click());
+    let order = &f.state.takes.order;
+    let (chosen, descending) = (order.by == by, order.descending);
+    response.widget_info(|| {
+        let turned = match (chosen, descending) {
+            (false, _) => "",
+            (true, true) => ", descending",
+            (true, false) => ", ascending",
+        };
+        WidgetInfo::selected(Role::Button, true, chosen, format!("Sort by {name}{turned}"))
+    });
+    let ink = if chosen || response.hovered() { f.theme().ink } else { f.theme().ink_soft };
+    let arrow = f.len(9.0);
+    let room = place.width() - f.len(4.0) - if chosen { arrow } else { 0.0 };
+    if let Some(line) = f.fitting(&texts, f.style.small, ink, room) {
+        let text = line.paint(place.left_center(), Align2::LEFT_CENTER);
+        if chosen {
+            direction(f, pos2(text.right() + arrow * 0.6, place.center().y), descending);
+        }
     }
-    if take.by_hand > 0 {
-        let set = words::count(take.by_hand, "boundary", "boundaries");
-        label.push_str(&format!(", {set} set by hand"));
+    if f.explain(response, help::TAKES).clicked() {
+        press(&mut f.state.takes.order, by);
     }
-    label
+}
+
+/// A triangle: the greatest first points down.
+fn direction(pen: &Pen<'_>, at: egui::Pos2, descending: bool) {
+    let (wide, high) = (pen.len(3.2), pen.len(if descending { 2.6 } else { -2.6 }));
+    let points = vec![
+        at + egui::vec2(-wide, -high),
+        at + egui::vec2(wide, -high),
+        at + egui::vec2(0.0, high),
+    ];
+    let ink = pen.theme().ink;
+    pen.painter().add(egui::Shape::convex_polygon(points, ink, egui::Stroke::NONE));
 }

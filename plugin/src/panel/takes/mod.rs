@@ -1,47 +1,56 @@
-//! Takes: all of them in a list, one in its parts, what to work on, the form of the tune, progress
-//! over weeks, the library.
+//! Takes: the list at the left, the selected take beside it. In a narrow window the take covers the
+//! list and has a way back.
 
+mod actions;
 mod advice;
+mod choruses;
 mod columns;
-mod files;
-mod form;
+mod compare;
+mod detail;
+mod edit;
+mod export;
+mod figures;
+mod import;
+mod interval_plot;
 mod library;
 mod list;
 mod order;
-mod parts;
+mod overview;
+mod row;
+pub mod selection;
 mod star;
-mod tunes;
+mod text;
 
 use crate::panel::frame::Frame;
-use crate::panel::state::TakesView;
-use crate::panel::widgets::Flow;
-use crate::panel::{comp_sheet, comparison, progress};
+use crate::panel::style::Style;
+use egui::{CornerRadius, Rect, vec2};
+
+/// In a narrower window the take covers the list. In points.
+const NARROW: f32 = 560.0;
+
+/// Width of the list as a share of the window, and its least and most at the default size.
+const LIST_SHARE: f32 = 0.39;
+const LIST_LEAST: f32 = 246.0;
+const LIST_MOST: f32 = 430.0;
 
 /// The view, filling its area.
 pub fn takes(f: &mut Frame<'_>) {
     let area = f.area();
-    let mut flow = Flow::new(f.style, area);
-    let width = |name: &str| f.button_size(name).x + f.len(6.0);
-    let all: f32 = TakesView::ALL.iter().map(|which| width(which.names()[0])).sum();
-    let in_short = all - f.len(6.0) > area.width();
-    for which in TakesView::ALL {
-        let [name, short] = which.names();
-        let text = if in_short { short } else { name };
-        if flow.choice(f, (text, name), f.state.takes_view == which) {
-            f.state.takes_view = which;
-        }
+    if area.width() < NARROW {
+        let inner = inner(f.style, area);
+        return match f.state.takes.covers {
+            true => f.inside(inner, "take", |f| detail::detail(f, true)),
+            false => f.inside(inner, "list of takes", list::list),
+        };
     }
-    let below = area.with_min_y(flow.bottom() + f.len(8.0));
-    let show = match f.state.takes_view {
-        TakesView::List => list::list,
-        TakesView::Parts => parts::parts,
-        TakesView::Advice => advice::advice,
-        TakesView::Compare => comparison::compare,
-        TakesView::Comp => comp_sheet::comp_sheet,
-        TakesView::Files => files::files,
-        TakesView::Form => form::form,
-        TakesView::Progress => progress::progress,
-        TakesView::Library => library::library,
-    };
-    f.inside(below, "one of the takes' views", show);
+    let width = (area.width() * LIST_SHARE).clamp(f.len(LIST_LEAST), f.len(LIST_MOST));
+    let (left, right) = area.split_left_right_at_x(area.left() + width);
+    f.painter().rect_filled(left, CornerRadius::ZERO, f.theme().raised);
+    let (left, right) = (inner(f.style, left), inner(f.style, right));
+    f.inside(left, "list of takes", list::list);
+    f.inside(right, "take", |f| detail::detail(f, false));
+}
+
+fn inner(style: &Style, area: Rect) -> Rect {
+    area.shrink2(vec2(style.margin * 0.8, style.len(8.0)))
 }

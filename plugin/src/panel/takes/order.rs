@@ -1,6 +1,6 @@
 //! The order of the list, and which takes are in it.
 
-use crate::panel::state::{ListOrder, SortBy};
+use crate::panel::state::takes::{ListOrder, SortBy};
 use crate::view_model::{TakeLabel, ViewModel};
 use overbar_core::session::take_list::TakeRow;
 use std::cmp::Ordering;
@@ -10,8 +10,10 @@ pub fn listed(rows: &[TakeRow], model: &ViewModel, order: &ListOrder) -> Vec<usi
     let words: Vec<String> = order.search.split_whitespace().map(str::to_lowercase).collect();
     let mut listed: Vec<usize> = (0..rows.len())
         .filter(|index| {
-            let text = searched(&rows[*index], model);
-            words.iter().all(|word| text.contains(word.as_str()))
+            let take = &rows[*index];
+            let starred = model.labels.get(&take.id).is_some_and(|label| label.star);
+            let text = searched(take, model);
+            (starred || !order.starred) && words.iter().all(|word| text.contains(word.as_str()))
         })
         .collect();
     // Equal takes stay in the order they were played.
@@ -38,11 +40,11 @@ fn compared(a: &TakeRow, b: &TakeRow, model: &ViewModel, by: SortBy) -> Ordering
     match by {
         SortBy::Played => a.number.cmp(&b.number),
         SortBy::Name => model.called(a).to_lowercase().cmp(&model.called(b).to_lowercase()),
-        SortBy::Column(0) => a.seconds.0.total_cmp(&b.seconds.0),
-        SortBy::Column(1) => figure(|take| take.figures.map(|f| f64::from(f.phrases))),
-        SortBy::Column(2) => figure(|take| take.figures?.off_beat.share()),
-        SortBy::Column(3) => figure(|take| take.figures?.beat_one.share()),
-        SortBy::Column(_) => figure(|take| take.figures?.median_bars),
+        SortBy::Time => a.seconds.0.total_cmp(&b.seconds.0),
+        SortBy::Phrases => figure(|take| take.figures.map(|f| f64::from(f.phrases))),
+        SortBy::OffBeat => figure(|take| take.figures?.off_beat.share()),
+        SortBy::BeatOne => figure(|take| take.figures?.beat_one.share()),
+        SortBy::Length => figure(|take| take.figures?.median_bars),
     }
 }
 
@@ -91,11 +93,11 @@ mod tests {
         model.labels.insert(TakeId(3), named);
         let mut order = ListOrder::default();
         assert_eq!(listed(&rows, &model, &order), [0, 1, 2]);
-        press(&mut order, SortBy::Column(2));
+        press(&mut order, SortBy::OffBeat);
         assert_eq!(listed(&rows, &model, &order), [0, 2, 1], "one that is not read comes last");
-        press(&mut order, SortBy::Column(2));
+        press(&mut order, SortBy::OffBeat);
         assert_eq!(listed(&rows, &model, &order), [1, 2, 0]);
-        press(&mut order, SortBy::Column(2));
+        press(&mut order, SortBy::OffBeat);
         assert_eq!(order, ListOrder::default());
         press(&mut order, SortBy::Name);
         assert_eq!(listed(&rows, &model, &order), [2, 0, 1]);

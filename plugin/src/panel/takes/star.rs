@@ -3,7 +3,8 @@
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::style::Style;
-use egui::{Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, vec2};
+use crate::panel::widgets::Pen;
+use egui::{Color32, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, vec2};
 use overbar_core::take::TakeId;
 use std::f32::consts::TAU;
 
@@ -13,22 +14,27 @@ pub fn star(f: &mut Frame<'_>, place: Rect, id: TakeId, name: &str) {
     let label = format!("Star of {name}");
     let response = f.interact(place, ("star", id), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, given, &label));
-    let (painter, theme) = (f.painter(), f.theme());
-    let edge = if given || response.hovered() { theme.ink } else { theme.ink_soft };
-    let points = points(place.center(), f.len(6.0).min(place.height() * 0.5));
-    if given {
-        // Not convex: five points about a middle.
-        for pair in 0..5 {
-            let wing = [9, 0, 1].map(|at| points[(at + 2 * pair) % 10]);
-            let body = vec![place.center(), wing[0], wing[1], wing[2]];
-            painter.add(Shape::convex_polygon(body, theme.ink, Stroke::NONE));
-        }
-    }
-    painter.add(Shape::closed_line(points.to_vec(), Stroke::new(1.0, edge)));
+    let lit = given || response.hovered();
+    let edge = if lit { f.theme().ink } else { f.theme().ink_soft };
+    paint(f, place, given, edge);
     f.focus_ring(&response);
     if response.clicked() {
         f.ask(Command::Star(id, !given));
     }
+}
+
+/// A star in the middle of `place`, filled or an outline.
+pub fn paint(pen: &Pen<'_>, place: Rect, filled: bool, ink: Color32) {
+    let points = points(place.center(), pen.len(6.0).min(place.height() * 0.5));
+    if filled {
+        // Not convex: five points about a middle.
+        for pair in 0..5 {
+            let wing = [9, 0, 1].map(|at| points[(at + 2 * pair) % 10]);
+            let body = vec![place.center(), wing[0], wing[1], wing[2]];
+            pen.painter().add(Shape::convex_polygon(body, ink, Stroke::NONE));
+        }
+    }
+    pen.painter().add(Shape::closed_line(points.to_vec(), Stroke::new(1.0, ink)));
 }
 
 /// The ten points of a star, an outer one at every even place.

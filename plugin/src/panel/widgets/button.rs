@@ -3,8 +3,8 @@
 use crate::panel::style::Style;
 use crate::panel::widgets::pen::Pen;
 use egui::{
-    Align2, Color32, CornerRadius, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Vec2,
-    WidgetInfo, pos2, vec2,
+    Align2, AsIdSalt, Color32, CornerRadius, Rect, Response, Role, Sense, Shape, Stroke,
+    StrokeKind, Vec2, WidgetInfo, pos2, vec2,
 };
 
 /// Height of a button, in points.
@@ -37,6 +37,38 @@ impl Pen<'_> {
             self.face(place, &response, true)
         };
         self.face_text(text, ink, response)
+    }
+
+    /// A box to check; `mark` stands in it where it is.
+    pub fn check_box(
+        &self,
+        place: Rect,
+        id: impl AsIdSalt,
+        label: &str,
+        mark: Option<&str>,
+        enabled: bool,
+    ) -> Response {
+        let sense = if enabled { Sense::click() } else { Sense::hover() };
+        let response = self.interact(place.expand(self.len(2.0)), id, sense);
+        response
+            .widget_info(|| WidgetInfo::selected(Role::CheckBox, enabled, mark.is_some(), label));
+        let theme = self.theme();
+        let rounding = CornerRadius::same(2);
+        if let Some(mark) = mark {
+            self.painter().rect_filled(place, rounding, theme.ink);
+            let line = self.line(mark, self.style.small, theme.ground);
+            line.paint(place.center(), Align2::CENTER_CENTER);
+        } else {
+            let edge = match (enabled, response.hovered()) {
+                (false, _) => theme.rule,
+                (true, true) => theme.ink,
+                (true, false) => theme.ink_soft,
+            };
+            let stroke = Stroke::new(1.0, edge);
+            self.painter().rect_stroke(place, rounding, stroke, StrokeKind::Inside);
+        }
+        self.focus_ring(&response);
+        response
     }
 
     /// A small button with an arrow up or down.
@@ -75,8 +107,10 @@ impl Pen<'_> {
     }
 
     fn face_text(&self, text: &str, ink: Color32, response: Response) -> Response {
-        let line = self.line(text, self.style.small, ink);
-        line.paint(response.rect.center(), Align2::CENTER_CENTER);
+        if !text.is_empty() {
+            let line = self.line(text, self.style.small, ink);
+            line.paint(response.rect.center(), Align2::CENTER_CENTER);
+        }
         self.focus_ring(&response);
         response
     }

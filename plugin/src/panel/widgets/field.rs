@@ -1,7 +1,10 @@
-//! A text that can be edited: it looks like any other until it is pressed.
+//! A box with a text that can be edited.
 
 use crate::panel::widgets::pen::Pen;
-use egui::{Align2, FontId, Key, Rect, Role, Sense, Stroke, TextEdit, UiBuilder, WidgetInfo, vec2};
+use egui::{
+    Align2, CornerRadius, FontId, Key, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, UiBuilder,
+    WidgetInfo, vec2,
+};
 
 /// The field that is typed in, by id, and its text so far.
 pub type Typing = Option<(String, String)>;
@@ -48,8 +51,8 @@ pub fn field(
     }
     let response = pen.interact(place, ("value", field.id), Sense::click());
     response.widget_info(|| {
-        let told = if field.text.is_empty() { "nothing yet" } else { field.text };
-        let label = format!("{}: {told}, type another", field.label);
+        let told = if field.text.is_empty() { "empty" } else { field.text };
+        let label = format!("{}: {told}, edit", field.label);
         WidgetInfo::labeled(Role::Button, true, label)
     });
     let theme = pen.theme();
@@ -57,16 +60,17 @@ pub fn field(
         "" => (field.empty, theme.ink_soft),
         text => (text, theme.ink),
     };
-    let line = pen.cut(text, pen.style.small, ink, place.width());
+    let edge = if response.hovered() { theme.ink } else { theme.ink_soft };
+    let rounding = CornerRadius::same(3);
+    pen.painter().rect_filled(place, rounding, theme.ground);
+    pen.painter().rect_stroke(place, rounding, Stroke::new(1.0, edge), StrokeKind::Inside);
+    let inner = place.shrink2(vec2(pen.len(if field.centred { 2.0 } else { 6.0 }), 0.0));
+    let line = pen.cut(text, pen.style.small, ink, inner.width());
     let (at, anchor) = match field.centred {
-        true => (place.center(), Align2::CENTER_CENTER),
-        false => (place.left_center(), Align2::LEFT_CENTER),
+        true => (inner.center(), Align2::CENTER_CENTER),
+        false => (inner.left_center(), Align2::LEFT_CENTER),
     };
-    let shown = line.paint(at, anchor);
-    if response.hovered() {
-        let rule = Stroke::new(1.0, theme.ink_soft);
-        pen.painter().hline(shown.x_range(), shown.bottom(), rule);
-    }
+    line.paint(at, anchor);
     pen.focus_ring(&response);
     if response.clicked() {
         *typing = Some((field.id.to_owned(), field.typed.to_owned()));

@@ -40,7 +40,7 @@ pub fn wanted(ui: &Ui) -> Keys {
         None => Keys::None,
         Some(_) if ui.ctx().text_edit_focused() => Keys::All,
         Some(id) if id == text_id() => Keys::All,
-        Some(id) if id == rack_id() || id == notes_id() => Keys::List,
+        Some(id) if [rack_id(), notes_id(), takes_id()].contains(&id) => Keys::List,
         Some(_) => Keys::Control,
     }
 }
@@ -48,6 +48,11 @@ pub fn wanted(ui: &Ui) -> Keys {
 /// The list of phrases.
 pub fn rack_id() -> Id {
     Id::unique("overbar phrases")
+}
+
+/// The list of takes.
+pub fn takes_id() -> Id {
+    Id::unique("overbar takes")
 }
 
 /// The notes of the chosen phrase.

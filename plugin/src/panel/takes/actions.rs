@@ -1,0 +1,113 @@
+//! What can be done under the list: compare and cut the checked takes, read and write files, undo.
+//! The keys that act on the selected take.
+
+use crate::command::Command;
+use crate::command::action::Action;
+use crate::panel::frame::Frame;
+use crate::panel::state::takes::{Detail, Source};
+use crate::panel::widgets::{Flow, Pen};
+use crate::view_model::library::TAKES_PER_PAGE;
+use crate::view_model::look::Tab;
+use egui::{Key, Modifiers, Rect};
+use overbar_core::session::take_list::TakeRow;
+use overbar_core::study::compare::FEWEST_TAKES;
+
+/// A button: its text, what a screen reader is told, and whether it can be pressed.
+type Errand = (What, String, String, bool);
+
+/// What a button does.
+#[derive(Clone, Copy)]
+enum What {
+    Compare,
+    Comp,
+    Import,
+    Export,
+    Undo,
+    Newer,
+    Older,
+    Reload,
+}
+
+fn errands(f: &Frame<'_>) -> Vec<Errand> {
+    let of = |what, text: &str, label: &str, can| (what, text.to_owned(), label.to_owned(), can);
+    if f.state.takes.source != Source::Project {
+        let Some(found) = f.view.library else { return Vec::new() };
+        let pages = found.page.of.div_ceil(TAKES_PER_PAGE);
+        let page = found.search.page;
+        return vec![
+            of(What::Newer, "Newer", "Newer takes", page > 0),
+            of(What::Older, "Older", "Older takes", page + 1 < pages),
+            of(What::Reload, "Reload", "Load the list again", !found.busy),
+        ];
+    }
+    let checked = f.view.model.compare.selection.takes.len();
+    let enough = checked >= FEWEST_TAKES;
+    let with = |name: &str| if checked > 0 { format!("{name} {checked}") } else { name.to_owned() };
+    let how = if enough { "" } else { ": check two or more takes first" };
+    let mut errands = vec![
+        (What::Compare, with("Compare"), format!("Compare the checked takes{how}"), enough),
+        (What::Comp, with("Comp"), format!("Cut a comp from the checked takes{how}"), enough),
+        of(What::Import, "Import…", "Import MIDI files as takes", true),
+        of(What::Export, "Export…", "Export takes, the comp or a comparison", true),
+    ];
+    if f.view.model.can_undo > 0 {
+        errands.push(of(What::Undo, "Undo", "Undo the last delete, split or merge", true));
+    }
+    errands
+}
+
+/// Height of the buttons in `area`, in as many rows as they take.
+pub fn height(f: &Frame<'_>, area: Rect) -> f32 {
+    let mut flow = Flow::new(f.style, area);
+    for (_, text, ..) in errands(f) {
+        flow.next(f.button_size(&text));
+    }
+    flow.bottom() - area.top()
+}
+
+/// The buttons, filling their area.
+pub fn actions(f: &mut Frame<'_>) {
+    let mut flow = Flow::new(f.style, f.area());
+    for (what, text, label, can) in errands(f) {
+        if flow.button(&f.pen, (&text, &label), can) {
+            act(f, what);
+        }
+    }
+}
+
+fn act(f: &mut Frame<'_>, what: What) {
+    let turned = |f: &mut Frame<'_>, by: i64| {
+        let Some(found) = f.view.library else { return };
+        let mut search = found.search.clone();
+        search.page = search.page.saturating_add_signed(i32::try_from(by).unwrap_or(0));
+        f.acts.push(Action::Search(search));
+    };
+    match what {
+        What::Compare => f.state.takes.open(Detail::Compare),
+        What::Comp => f.state.look.tab = Tab::Comp,
+        What::Import => f.state.takes.open(Detail::Import),
+        What::Export => f.state.takes.open(Detail::Export),
+        What::Undo => f.ask(Command::Undo),
+        What::Newer => turned(f, -1),
+        What::Older => turned(f, 1),
+        What::Reload => turned(f, 0),
+    }
+}
+
+/// While the list has the focus: Delete deletes the selected take, F2 renames it, Ctrl+Z undoes.
+pub fn by_key(f: &mut Frame<'_>, take: &TakeRow) {
+    let pressed =
+        |pen: &Pen<'_>, modifiers, key| pen.ui.input_mut(|input| input.consume_key(modifiers, key));
+    if pressed(f, Modifiers::NONE, Key::Delete) && !take.under_way {
+        f.ask(Command::Delete(take.id));
+    }
+    if pressed(f, Modifiers::NONE, Key::F2) {
+        let label = f.view.model.labels.get(&take.id);
+        let name = label.map_or_else(String::new, |label| label.name.clone());
+        f.state.takes.open(Detail::Edit);
+        f.state.typing = Some((super::edit::field_id("Name", take.id), name));
+    }
+    if pressed(f, Modifiers::COMMAND, Key::Z) && f.view.model.can_undo > 0 {
+        f.ask(Command::Undo);
+    }
+}

@@ -1,0 +1,145 @@
+//! The selected take: its title, what can be seen of it, and the view that is open.
+
+use crate::panel::frame::Frame;
+use crate::panel::playing::{phrase_detail, phrase_lanes};
+use crate::panel::state::takes::Detail;
+use crate::panel::takes::{advice, choruses, compare, edit, export, import, overview, star};
+use crate::panel::widgets::{Flow, button, split_top};
+use crate::panel::words;
+use egui::{Align2, Rect, pos2};
+use overbar_core::output::words::capital;
+use overbar_core::session::take_list::TakeRow;
+
+const NO_TAKE: &str = "No take selected.";
+const BACK: &str = "Takes";
+
+/// From this width on, phrases and the chosen one stand side by side. In points at the default size.
+const WIDE: f32 = 620.0;
+
+/// The view, filling its area; `covers` the list, and has a way back to it.
+pub fn detail(f: &mut Frame<'_>, covers: bool) {
+    let area = f.area();
+    let mut top = area;
+    if covers {
+        let place = Rect::from_min_size(area.min, back_size(f));
+        if f.button(place, &format!("‹ {BACK}"), "Back to the list of takes", true).clicked() {
+            f.state.takes.covers = false;
+        }
+        top = area.with_min_x(place.right() + f.len(8.0));
+    }
+    let view = f.state.takes.detail;
+    let head = split_top(top, button::height(f.style)).0;
+    match view {
+        Detail::Compare | Detail::Import | Detail::Export => {
+            heading(f, head, view);
+            let below = area.with_min_y(head.bottom() + f.len(6.0));
+            let show = match view {
+                Detail::Compare => compare::compare,
+                Detail::Import => import::import,
+                _ => export::export,
+            };
+            return f.inside(below, view.name(), show);
+        }
+        _ => {}
+    }
+    let Some(take) = f.view.shown_take() else { return f.say(head, NO_TAKE) };
+    title(f, head, take);
+    let choices = area.with_min_y(head.bottom() + f.len(5.0));
+    let bottom = views(f, choices, take);
+    let below = area.with_min_y(bottom + f.len(7.0));
+    let has_detail = f.view.shown_take_detail().is_some();
+    if !has_detail && !matches!(view, Detail::Phrases | Detail::Edit) {
+        return f.say(below, &format!("{}.", capital(words::ANALYSING.trim_end_matches('…'))));
+    }
+    let show = match view {
+        Detail::Phrases => phrases,
+        Detail::Choruses => choruses::choruses,
+        Detail::Advice => advice::advice,
+        Detail::Chords => choruses::chords,
+        Detail::Edit => edit::edit,
+        _ => overview::overview,
+    };
+    f.inside(below, view.name(), show);
+}
+
+fn back_size(f: &Frame<'_>) -> egui::Vec2 {
+    f.button_size(&format!("‹ {BACK}"))
+}
+
+/// The name of a view that is of no single take, and the way out of it.
+fn heading(f: &mut Frame<'_>, head: Rect, view: Detail) {
+    let close = f.button_size("Close");
+    let place = Rect::from_min_size(pos2(head.right() - close.x, head.top()), close);
+    if f.button(place, "Close", &format!("Close {}", view.name()), true).clicked() {
+        f.state.takes.open(Detail::Overview);
+    }
+    let line = f.strong(view.name(), f.style.large, f.theme().ink);
+    line.paint(head.left_center(), Align2::LEFT_CENTER);
+}
+
+/// Star, name, and when and what was played.
+fn title(f: &mut Frame<'_>, head: Rect, take: &TakeRow) {
+    let name = f.view.model.called(take);
+    let (with_star, text) = head.split_left_right_at_x(head.left() + star::width(f.style));
+    star::star(f, with_star, take.id, "this take");
+    let text = text.with_min_x(text.left() + f.len(3.0));
+    let line = f.cut(&name, f.style.large, f.theme().ink, text.width() * 0.5);
+    let placed = line.paint(text.left_center(), Align2::LEFT_CENTER);
+    f.label(placed, "title", || name.clone());
+    let label = f.view.model.labels.get(&take.id);
+    let when = label.map_or("", |label| label.when.as_str());
+    let Some(one) = f.view.shown_take_detail() else { return };
+    let whole = words::played(when, &one.summary, &one.changes);
+    let texts = [
+        whole.clone(),
+        words::played("", &one.summary, &one.changes),
+        words::summary(&one.summary),
+    ];
+    let at = pos2(placed.right() + f.len(10.0), text.center().y);
+    let (font, room) = ((f.style.small, f.theme().ink_soft), text.right() - at.x);
+    f.write_fitting(&texts, font, room, at, Align2::LEFT_CENTER);
+    f.label(text.with_min_x(at.x), "played", || whole.clone()).on_hover_text(&whole);
+}
+
+/// The views of the take, as buttons; returns their bottom.
+fn views(f: &mut Frame<'_>, area: Rect, _: &TakeRow) -> f32 {
+    let points = f.view.shown_take_detail().map_or(0, |one| one.advice.points.len());
+    let has_chords = f.view.shown_take_detail().is_some_and(|one| one.harmony.is_some());
+    let mut flow = Flow::new(f.style, area);
+    for view in Detail::OF_A_TAKE {
+        if view == Detail::Chords && !has_chords && f.state.takes.detail != view {
+            continue;
+        }
+        let text = match (view, points) {
+            (Detail::Advice, 1..) => format!("{} {points}", view.name()),
+            _ => view.name().to_owned(),
+        };
+        if flow.choice(f, (&text, view.name()), f.state.takes.detail == view) {
+            f.state.takes.open(view);
+        }
+    }
+    flow.bottom()
+}
+
+/// The phrases, and the chosen one beside or under them.
+fn phrases(f: &mut Frame<'_>) {
+    let area = f.area();
+    let Some(chosen) = f.view.snapshot.chosen.as_ref() else {
+        return f.inside(area, "phrases", phrase_lanes::phrase_lanes);
+    };
+    let gap = f.len(14.0);
+    let (list, one) = if area.width() >= f.len(WIDE) {
+        let (left, right) = area.split_left_right_at_fraction(0.46);
+        (Some(left.with_max_x(left.right() - gap)), right)
+    } else if area.height() >= f.len(300.0) {
+        let (top, below) = area.split_top_bottom_at_fraction(0.42);
+        (Some(top), below.with_min_y(below.top() + gap * 0.7))
+    } else {
+        (None, area)
+    };
+    if let Some(list) = list {
+        f.inside(list, "phrases", phrase_lanes::phrase_lanes);
+    }
+    let in_sight = list.is_some();
+    f.inside(one, "phrase", |f| phrase_detail::phrase_detail(f, chosen, in_sight));
+}

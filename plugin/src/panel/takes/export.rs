@@ -1,0 +1,104 @@
+//! Writing files: a take, the comp or a comparison, each in the kinds that make sense; and a page for
+//! every file of a class.
+
+use crate::command::Command;
+use crate::command::comp::CompareCommand;
+use crate::command::export::{Export, FileKind, Subject};
+use crate::panel::frame::Frame;
+use crate::panel::widgets::{Field, Flow, FlowLeft, Sentence, Sign, button, split_top};
+use egui::{Align2, Rect};
+
+/// The kinds of file, with button and label.
+const KINDS: [(FileKind, &str, &str); 5] = [
+    (FileKind::Midi, "MIDI", "as MIDI with markers"),
+    (FileKind::Page, "Report", "as a report"),
+    (FileKind::Tables, "CSV + JSON", "as CSV and JSON"),
+    (FileKind::CueText, "Cue list (text)", "as a cue list"),
+    (FileKind::CueTable, "Cue list (CSV)", "as a cue list in CSV"),
+];
+
+/// Writes the pages of a class.
+const CREATE: &str = "Create reports";
+
+/// Captions of the rows.
+const ROWS: [&str; 5] = ["This take", "Comp", "Comparison", "Export folder", "Class reports"];
+
+/// The view, filling its area.
+pub fn export(f: &mut Frame<'_>) {
+    let area = f.area();
+    let compare = &f.view.model.compare;
+    let can = f.view.model.files.working.is_none();
+    let left = f.widest(ROWS) + f.len(10.0);
+
+    let take = f.view.shown_take().filter(|take| !take.under_way);
+    let take = take.map(|take| Subject::Take(take.id));
+    let comp = matches!(compare.sheet.as_deref(), Some(Ok(_))).then_some(Subject::Comp);
+    let compared = matches!(compare.comparison.as_deref(), Some(Ok(_)));
+    let compared = compared.then_some(Subject::Comparison);
+    let mut top = area.top();
+    for (caption, of, what, kinds) in [
+        (ROWS[0], take, "this take", &KINDS[..3]),
+        (ROWS[1], comp, "the comp", &KINDS[..]),
+        (ROWS[2], compared, "the comparison", &KINDS[1..2]),
+    ] {
+        let lane = row(f, area, top, caption).with_min_x(area.left() + left);
+        let mut flow = Flow::new(f.style, lane);
+        for (kind, text, how) in kinds {
+            let label = format!("Export {what} {how}");
+            let export = of.filter(|_| can);
+            let export = export.map(|of| CompareCommand::Export(Export { of, kind: *kind }));
+            f.errand(&mut flow, (text, &label), export.map(Command::Compare));
+        }
+        top = flow.bottom() + f.len(5.0);
+    }
+    let chosen = &compare.selection;
+    let usual = &f.view.model.usual_folder;
+    let lane = row(f, area, top, ROWS[3]).with_min_x(area.left() + left);
+    let folder = Field::new("folder", "Export folder", &chosen.folder, usual);
+    enter(f, lane, folder, CompareCommand::Folder);
+    top = lane.bottom() + f.len(5.0);
+    let lane = row(f, area, top, ROWS[4]).with_min_x(area.left() + left);
+    let mut flow = FlowLeft::new(lane, f.len(6.0));
+    let label = "Create a report for each file of the class";
+    if flow.button(f, (CREATE, label), can && !chosen.class.is_empty()).clicked() {
+        f.compare(CompareCommand::ExportClass);
+    }
+    let (label, empty) = ("Folder of MIDI files of a class", "Choose a folder of MIDI files…");
+    let class = Field::new("class", label, &chosen.class, empty);
+    enter(f, lane.with_max_x(flow.right), class, CompareCommand::Class);
+    came_of_it(f, area.with_min_y(lane.bottom() + f.len(8.0)));
+}
+
+/// The lane of a row from `top` down, with its caption at the left.
+fn row(f: &Frame<'_>, area: Rect, top: f32, caption: &str) -> Rect {
+    let lane = split_top(area.with_min_y(top), button::height(f.style)).0;
+    f.soft(caption).paint(lane.left_center(), Align2::LEFT_CENTER);
+    lane
+}
+
+/// What is being written or read, with a button that stops it, and what came of the last time.
+pub fn came_of_it(f: &mut Frame<'_>, area: Rect) {
+    let files = &f.view.model.files;
+    let mut told = Vec::new();
+    let mut flow = FlowLeft::new(area, f.len(6.0));
+    if let Some(what) = &files.working {
+        told.push(Sentence::new(Sign::Plain, what));
+        if flow.button(f, ("Stop", "Stop writing or reading files"), true).clicked() {
+            f.compare(CompareCommand::Stop);
+        }
+    }
+    match &files.last {
+        Some(Ok(done)) => told.push(Sentence::new(Sign::Holds, done)),
+        Some(Err(why)) => told.push(Sentence::new(Sign::Wrong, why)),
+        None => {}
+    }
+    let area = area.with_max_x(flow.right);
+    f.pen.sentences(area, ("what came of it", &told), &mut f.state.compare.files);
+}
+
+/// A field of a path.
+fn enter(f: &mut Frame<'_>, place: Rect, shown: Field<'_>, ask: fn(String) -> CompareCommand) {
+    if let Some(typed) = f.field(place, shown) {
+        f.compare(ask(typed));
+    }
+}

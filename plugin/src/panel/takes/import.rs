@@ -1,0 +1,28 @@
+//! Reading files: takes from MIDI files.
+
+use crate::command::comp::CompareCommand;
+use crate::panel::frame::Frame;
+use crate::panel::takes::export::came_of_it;
+use crate::panel::takes::text;
+use crate::panel::widgets::{Field, button, split_top};
+use egui::Align2;
+
+const CAPTION: &str = "MIDI file, or a folder of them";
+const HOW: &str = "Each file becomes a take of this project. The file itself is not changed.";
+
+/// The view, filling its area.
+pub fn import(f: &mut Frame<'_>) {
+    let area = f.area();
+    f.soft(CAPTION).paint(area.min, Align2::LEFT_TOP);
+    let (_, below) = split_top(area, text::row(f) + f.len(3.0));
+    let lane = split_top(below, button::height(f.style)).0;
+    let held = &f.view.model.compare.selection.source;
+    let field = Field::new("source", CAPTION, held, "Choose a MIDI file or folder…");
+    if let Some(typed) = f.field(lane, field) {
+        f.compare(CompareCommand::Import(typed));
+    }
+    let below = area.with_min_y(lane.bottom() + f.len(6.0));
+    let line = f.wrapped(HOW, f.style.small, f.theme().ink_soft, below.width());
+    let told = line.paint(below.min, Align2::LEFT_TOP);
+    came_of_it(f, area.with_min_y(told.bottom() + f.len(8.0)));
+}

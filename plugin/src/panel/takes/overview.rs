@@ -1,0 +1,181 @@
+//! A take at a glance: its choruses as small pictures of their phrases, its figures over what recorded
+//! solos do, and its time feel.
+
+use crate::panel::frame::Frame;
+use crate::panel::playing::OFF_BEAT_STARTS;
+use crate::panel::takes::columns::beat_one_norm;
+use crate::panel::takes::figures::{self, FigureRow};
+use crate::panel::takes::text::{self, caption};
+use crate::panel::widgets::{End, Mark, split_top};
+use crate::panel::words;
+use crate::view_model::take_detail::TakeDetail;
+use egui::{Align2, Rect, Stroke, pos2};
+use overbar_core::analysis::parts::{PartName, PartRow};
+use overbar_core::output::feel_words;
+use overbar_core::output::words::capital;
+use overbar_core::phrase::Phrase;
+use overbar_core::phrase::bar_line::start_from_line;
+use overbar_core::study::advice::measure::Measure;
+use overbar_core::study::advice::norm::norm;
+use overbar_core::time::metre::Metre;
+
+/// Least width of a chorus's picture, in points at the default size.
+const LEAST_PICTURE: f32 = 96.0;
+
+/// Bars a picture shows after the bar line, at most, and before it.
+const MOST_BARS: f64 = 4.0;
+const BEFORE: f64 = 0.37;
+
+/// The view, filling its area.
+pub fn overview(f: &mut Frame<'_>) {
+    let area = f.area();
+    let Some(one) = f.view.shown_take_detail() else { return };
+    let rows = figure_rows(f);
+    let row = text::row(f) + f.len(3.0);
+    let feel = feel_words::lines(&one.feel);
+    let legend = text::row(f) + f.len(3.0);
+    let wanted = row * (rows.len() as f32 + 1.6) + figures::axis_height(f) + row;
+    let pictures = (area.height() - wanted - legend).min(area.height() * 0.4);
+    let mut below = area;
+    if pictures >= f.len(56.0) {
+        let (top, rest) = split_top(area, pictures);
+        choruses(f, top.with_max_y(top.bottom() - f.len(8.0)), one);
+        below = rest;
+    }
+    let foot = below.with_min_y(below.bottom() - legend);
+    below.max.y = foot.top();
+    let used = figures::figures(f, below, &rows);
+    let rest = below.with_min_y(used + f.len(6.0));
+    if rest.height() >= row * 3.2 + figures::axis_height(f) {
+        let under = caption(f, rest, "time feel");
+        let used = figures::time_feel(f, under, &one.feel);
+        lines(f, under.with_min_y(used), &feel);
+    }
+    figures::legend(f, foot);
+}
+
+/// What the time feel says in words, as many lines as fit.
+fn lines(f: &Frame<'_>, area: Rect, feel: &[String]) {
+    let row = text::row(f);
+    for (place, line) in feel.iter().enumerate() {
+        let lane = split_top(area.with_min_y(area.top() + place as f32 * row), row).0;
+        if lane.bottom() > area.bottom() {
+            return;
+        }
+        let text = capital(line);
+        f.label(lane, ("feel", place), || text.clone());
+        let text = f.cut(&text, f.style.small, f.theme().ink_soft, lane.width());
+        text.paint(lane.left_center(), Align2::LEFT_CENTER);
+    }
+}
+
+fn figure_rows(f: &Frame<'_>) -> Vec<FigureRow> {
+    let snapshot = f.view.snapshot;
+    let figures = &snapshot.figures;
+    let all_common = snapshot.metres.stretches().iter().all(|s| s.metre == Metre::COMMON);
+    let known = |band: (f64, f64)| all_common.then_some(band);
+    let exits = norm(Measure::OnBeatExits);
+    vec![
+        FigureRow::share("off-beat starts", figures.off_beat_entries, known(OFF_BEAT_STARTS)),
+        FigureRow::share("starts on beat one", figures.beat_one_entries, known(beat_one_norm())),
+        FigureRow::share(
+            "off-beat endings",
+            figures.off_beat_exits,
+            known((1.0 - exits.upper, 1.0 - exits.lower)),
+        ),
+        FigureRow::share("cross the bar line", figures.over_the_bar, None),
+        FigureRow::part("space (time at rest)", figures.rest_share),
+    ]
+}
+
+/// A chorus's picture: its name, its share of off-beat starts, its phrases.
+struct Picture<'a> {
+    name: String,
+    share: Option<f64>,
+    phrases: &'a [Phrase],
+}
+
+/// The choruses side by side, or the solos, or the whole take.
+fn choruses(f: &mut Frame<'_>, area: Rect, one: &TakeDetail) {
+    let phrases = &f.view.snapshot.phrases[..];
+    let parts = match (one.parts.choruses.as_slice(), one.parts.solos.as_slice()) {
+        ([], solos) if solos.len() > 1 => solos,
+        (choruses, _) => choruses,
+    };
+    let (title, pictures): (&str, Vec<Picture<'_>>) = match parts {
+        [] => ("phrases, aligned to the bar line", vec![whole(f, phrases)]),
+        parts => {
+            let title = match parts[0].part {
+                PartName::Solo(_) => "solo by solo",
+                _ => "chorus by chorus",
+            };
+            (title, parts.iter().map(|part| picture(part, phrases)).collect())
+        }
+    };
+    let under = caption(f, area, title);
+    let names = f.widest(["chorus 888", "100 %"]) + f.widest(["100 %"]) + f.len(18.0);
+    let fit = ((under.width() / f.len(LEAST_PICTURE).max(names)) as usize).max(1);
+    let shown = pictures.len().min(fit);
+    let skipped = pictures.len() - shown;
+    if skipped > 0 {
+        let text = format!("last {shown} of {}", pictures.len());
+        f.soft(text).paint(area.right_top(), Align2::RIGHT_TOP);
+    }
+    let wide = (under.width() / shown.max(1) as f32).min(f.len(420.0));
+    for (place, picture) in pictures.iter().skip(skipped).enumerate() {
+        let left = under.left() + place as f32 * wide;
+        let cell = Rect::from_x_y_ranges(left..=left + wide - f.len(10.0), under.y_range());
+        paint(f, cell, (skipped + place, picture));
+    }
+}
+
+fn whole<'a>(f: &Frame<'_>, phrases: &'a [Phrase]) -> Picture<'a> {
+    let share = f.view.snapshot.figures.off_beat_entries.share();
+    Picture { name: "whole take".to_owned(), share, phrases }
+}
+
+fn picture<'a>(part: &PartRow, phrases: &'a [Phrase]) -> Picture<'a> {
+    let name = match &part.part {
+        PartName::Solo(number) => format!("solo {number}"),
+        PartName::Chorus(number) => format!("chorus {number}"),
+        PartName::Section(label) => label.clone(),
+    };
+    let from = part.first_note.unwrap_or(usize::MAX);
+    let first = phrases.partition_point(|phrase| phrase.first_note < from);
+    let last = (first + part.figures.phrases as usize).min(phrases.len());
+    let phrases = phrases.get(first.min(last)..last).unwrap_or_default();
+    Picture { name, share: part.figures.off_beat.share(), phrases }
+}
+
+/// Phrases on one bar line, the last ones that fit, with the name and share under them.
+fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>)) {
+    let foot = text::row(f);
+    let lanes = cell.with_max_y(cell.bottom() - foot - f.len(2.0));
+    let share = picture.share.map_or_else(|| "–".to_owned(), words::percent);
+    f.label(cell, ("picture", index), || {
+        let phrases = words::count(picture.phrases.len(), "phrase", "phrases");
+        format!("{}: {phrases}, off-beat starts {share}", picture.name)
+    });
+    let pitch =
+        (lanes.height() / picture.phrases.len().max(6) as f32).clamp(f.len(6.5), f.len(15.0));
+    let fit = (lanes.height() / pitch).max(1.0) as usize;
+    let shown = &picture.phrases[picture.phrases.len().saturating_sub(fit)..];
+    let reach = |phrase: &Phrase| start_from_line(&phrase.entry) + phrase.bars;
+    let longest = picture.phrases.iter().map(reach).fold(1.0, f64::max).min(MOST_BARS);
+    let bar = lanes.width() / (longest + BEFORE) as f32;
+    let line = lanes.left() + BEFORE as f32 * bar;
+    let painter = f.painter();
+    for (place, phrase) in shown.iter().enumerate() {
+        let middle = lanes.top() + (place as f32 + 0.5) * pitch;
+        let thick = pitch * 0.62;
+        let left = (line + start_from_line(&phrase.entry) as f32 * bar).max(lanes.left());
+        let right = (line + reach(phrase) as f32 * bar).min(lanes.right()).max(left + thick);
+        let y = middle - thick / 2.0..=middle + thick / 2.0;
+        let bar = Rect::from_x_y_ranges(left..=right, y);
+        Mark::of(phrase.entry.class).paint(painter, f.theme(), bar, End::Left);
+    }
+    painter.vline(line, lanes.y_range(), Stroke::new(f.len(1.4), f.theme().ink));
+    let at = pos2(cell.left(), cell.bottom());
+    f.soft(&picture.name).paint(at, Align2::LEFT_BOTTOM);
+    f.small(share).paint(cell.right_bottom(), Align2::RIGHT_BOTTOM);
+}

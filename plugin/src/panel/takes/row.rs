@@ -1,0 +1,91 @@
+//! A take in the list: a check box, a star, its name and figures.
+
+use crate::command::comp::CompareCommand;
+use crate::panel::frame::Frame;
+use crate::panel::takes::columns::{figures, told};
+use crate::panel::takes::selection::letter;
+use crate::panel::takes::star;
+use crate::panel::widgets::{ColumnLayout, Pen};
+use crate::panel::words;
+use egui::{Align2, Rect, Response, Role, Sense, Vec2, WidgetInfo, pos2, vec2};
+use overbar_core::session::take_list::TakeRow;
+use overbar_core::study::compare::MOST_TAKES;
+
+/// After the name of a known take that the host played back.
+const PLAYED_BACK: &str = " (played back)";
+
+/// The row; returns whether it was pressed.
+pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow) -> bool {
+    let shown = take.number == f.view.snapshot.take;
+    let known = f.view.model.labels.get(&take.id);
+    let mut name = f.view.model.called(take);
+    if known.is_some_and(|label| label.playback) {
+        name.push_str(PLAYED_BACK);
+    }
+    let inner = lane.shrink2(vec2(0.0, 1.0)).with_min_x(lane.left() - f.len(5.0));
+    let boxes = f.len(17.0).max(15.0);
+    let (checked, rest) = lane.split_left_right_at_x(lane.left() + boxes);
+    let (starred, pressed) = rest.split_left_right_at_x(rest.left() + star::width(f.style));
+    let response = f.interact(pressed, ("take", take.number), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, shown, label(take, &name)));
+    f.chosen_ground(inner, shown, &response);
+    check(f, checked, take, &name);
+    star::star(f, starred, take.id, &name);
+    let middle = lane.center().y;
+    let left = pressed.left() + f.len(3.0);
+    let room = columns.name().max - left - f.len(10.0);
+    let line = f.cut(name.as_str(), f.style.small, f.theme().ink, room);
+    let name = line.paint(pos2(left, middle), Align2::LEFT_CENTER);
+    if take.under_way {
+        let dot = pos2(name.right() + f.len(5.0), middle);
+        f.painter().circle_filled(dot, f.len(3.0), f.theme().calm);
+    }
+    figures(f, columns, middle, &words::minutes(take.seconds.0), take.figures.as_ref());
+    f.focus_ring(&response);
+    response.clicked()
+}
+
+/// The box that puts a take among those to compare and to cut from; its letter stands in it.
+fn check(f: &mut Frame<'_>, place: Rect, take: &TakeRow, name: &str) {
+    let chosen = &f.view.model.compare.selection.takes;
+    let at = chosen.iter().position(|id| *id == take.id);
+    let can = !take.under_way && (at.is_some() || chosen.len() < MOST_TAKES);
+    let side = f.style.small * 1.2;
+    let square = Rect::from_center_size(place.center(), Vec2::splat(side));
+    let mark = at.map(|at| letter(at).to_string());
+    let label = format!("Check {name}");
+    if f.check_box(square, ("check", take.number), &label, mark.as_deref(), can).clicked() {
+        f.compare(CompareCommand::Choose(take.id, at.is_none()));
+    }
+}
+
+/// The button that shows starred takes only, with `text` after its star.
+pub fn starred_only(pen: &Pen<'_>, place: Rect, text: &str, on: bool) -> Response {
+    let response = pen.choice(place, ("", "Starred takes only"), on);
+    let theme = pen.theme();
+    let ink = if on { theme.ground } else { theme.ink };
+    let line = pen.line(text, pen.style.small, ink);
+    let star = pen.len(16.0);
+    let left = place.center().x - (line.width() + star) / 2.0;
+    let at = pos2(left + star * 0.32, place.center().y);
+    star::paint(pen, Rect::from_center_size(at, Vec2::splat(pen.len(12.0))), true, ink);
+    line.paint(pos2(left + star, place.center().y), Align2::LEFT_CENTER);
+    response
+}
+
+fn label(take: &TakeRow, name: &str) -> String {
+    let notes = words::count(take.notes, "note", "notes");
+    let mut label = format!("{name}, {}, {notes}", words::minutes(take.seconds.0));
+    if take.under_way {
+        label.push_str(", being played");
+    }
+    match &take.figures {
+        Some(figures) => label.push_str(&told(figures)),
+        None => label.push_str(&format!(", {}", words::ANALYSING)),
+    }
+    if take.by_hand > 0 {
+        let set = words::count(take.by_hand, "phrase boundary", "phrase boundaries");
+        label.push_str(&format!(", {set} set by hand"));
+    }
+    label
+}
