@@ -1,4 +1,4 @@
-//! `demo`: builds the plugin and plays an invented practice session through it.
+//! `demo`: builds the plugin and plays a sample session through it.
 
 use crate::bundle;
 use crate::steps::{cargo, step};

@@ -26,9 +26,13 @@ cargo xtask norms FOLDER             of recorded solos: what is usual, and how o
 cargo xtask symbols SYMBOLS.txt      chord symbols, one a line, as JSON
 cargo xtask perform OUT_FOLDER       synthetic solos with ground truth: MIDI, and labels for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
-            [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH] [--jitter MS]
+            [--timing exact|simple|varied] [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH]
+            [--off-beat-lag LOW-HIGH] [--lag-wander LOW-HIGH] [--accent-delay LOW-HIGH]
+            [--swing-change LOW-HIGH] [--jitter LOW-HIGH] [--correlated-jitter LOW-HIGH]
             [--gate legato|natural|staccato|fixed] [--missed-offs SHARE] [--glitches SHARE]
-            a range may be one number; lag and jitter are in milliseconds, shares from 0 to 1
+            --timing sets all that follows it in this list, from swing to correlated jitter; options
+            after it change it. A range may be one number; lag, delay and jitter are in
+            milliseconds, shares and changes from 0 to 1
 cargo xtask bundle                   build overbar.clap and overbar.vst3 into target/bundled
 cargo xtask package [--twice]        an archive for this system in target/package, with licences and
                                      scripts to install it; --twice: built twice, bit for bit
@@ -84,4 +88,25 @@ fn run(arguments: &[OsString]) -> Outcome {
 /// The arguments of the commands that take no file: options, which are text.
 fn texts(arguments: &[OsString]) -> Vec<String> {
     arguments.iter().map(|argument| argument.to_string_lossy().into_owned()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::USAGE;
+
+    /// The options as they stand in the source that reads them.
+    #[test]
+    fn help_has_every_option_of_perform() {
+        let source = include_str!("perform/options.rs");
+        let options: Vec<&str> = source
+            .lines()
+            .filter_map(|line| line.trim().strip_prefix('"')?.split_once("\" => "))
+            .map(|(option, _)| option)
+            .filter(|option| option.starts_with("--"))
+            .collect();
+        assert!(options.contains(&"--timing"), "{options:?}");
+        for option in options {
+            assert!(USAGE.contains(&format!("[{option} ")), "{option}");
+        }
+    }
 }

@@ -7,6 +7,9 @@ use std::path::Path;
 /// Where the pages of the manual are.
 const PAGES: &str = "plugin/manual";
 
+/// What is only for builders stands in README between these.
+const BUILDERS: (&str, &str) = ("<!-- not in packages -->\n", "<!-- in packages again -->\n");
+
 /// Writes README and manual into the archive's content. Links lead to where things lie there.
 ///
 /// # Errors
@@ -24,7 +27,22 @@ pub fn write_all(content: &Path) -> Result<(), String> {
     }
     let readme =
         with_pictures(&root().join("README.md"), &content.join("manual"), "manual/pictures/")?;
-    write(&content.join("README.md"), readme.replace("](plugin/manual/", "](manual/").as_bytes())
+    let readme = for_users(&readme)
+        .replace("](plugin/manual/", "](manual/")
+        .replace("](plugin/CHANGELOG.md)", "](CHANGELOG.md)");
+    write(&content.join("README.md"), readme.as_bytes())
+}
+
+/// A text without what is only for builders.
+fn for_users(text: &str) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once(BUILDERS.0) {
+        out += before;
+        out.push('\n');
+        rest = after.split_once(BUILDERS.1).map_or("", |(_, rest)| rest);
+    }
+    out + rest
 }
 
 /// The text of a page whose pictures are copied into `manual/pictures` and shown from `shown`.

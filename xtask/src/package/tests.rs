@@ -33,6 +33,52 @@ fn a_package_is_the_same_twice_and_its_sums_are_right() {
     assert!(!sums.contains("CLAP/overbar\n"), "{sums}");
 }
 
+/// Of headings, as pages on the web name them.
+fn anchors(page: &str) -> Vec<String> {
+    let headings = page.lines().filter(|line| line.starts_with('#'));
+    let anchor = |heading: &str| {
+        let text = heading.trim_start_matches('#').trim().to_lowercase();
+        let kept = text.chars().filter(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_'));
+        kept.map(|c| if c == ' ' { '-' } else { c }).collect()
+    };
+    headings.map(anchor).collect()
+}
+
+#[test]
+fn every_link_of_its_documents_leads_somewhere() {
+    let folder = tempfile::tempdir().unwrap();
+    bundles(&folder.path().join("bundled"));
+    let content = folder.path().join("content");
+    gather(&folder.path().join("bundled"), &content).unwrap();
+    let mut links = 0;
+    for (path, bytes) in files_of(&content).unwrap() {
+        if !path.ends_with(".md") {
+            continue;
+        }
+        let text = String::from_utf8(bytes).unwrap();
+        for after in text.split("](").skip(1) {
+            let link = after.split_once(')').unwrap().0;
+            if link.contains("://") {
+                continue;
+            }
+            let (file, anchor) = link.split_once('#').unwrap_or((link, ""));
+            let file = match file {
+                "" => content.join(&path),
+                file => content.join(&path).with_file_name("").join(file),
+            };
+            assert!(file.is_file(), "{path}: {link}");
+            if !anchor.is_empty() {
+                let page = std::fs::read_to_string(&file).unwrap();
+                assert!(anchors(&page).contains(&anchor.to_owned()), "{path}: {link}");
+            }
+            links += 1;
+        }
+    }
+    assert!(links > 50, "{links}");
+    let readme = std::fs::read_to_string(content.join("README.md")).unwrap();
+    assert!(!readme.contains("cargo") && readme.contains("## Licence"), "{readme}");
+}
+
 #[cfg(unix)]
 #[test]
 fn it_installs_into_another_home_and_goes_again() {

@@ -133,7 +133,7 @@ impl Options {
                 continue;
             }
             let mut value = || -> Result<String, String> {
-                let value = rest.next().ok_or(format!("{name} needs a value"))?;
+                let value = rest.next().ok_or(format!("option '{name}' requires a value"))?;
                 Ok(value.to_string_lossy().into_owned())
             };
             match name.as_ref() {
@@ -157,7 +157,7 @@ impl Options {
                 "--gate" => options.gate = gate(&name, &value()?)?,
                 "--missed-offs" => options.missed_offs = number(&name, &value()?, &SHARE)?,
                 "--glitches" => options.glitches = number(&name, &value()?, &SHARE)?,
-                _ => return Err(format!("{name}: no such option")),
+                _ => return Err(format!("unknown option '{name}'")),
             }
         }
         if options.folder.as_os_str().is_empty() {
@@ -173,7 +173,9 @@ where
 {
     let number = text.parse().ok().filter(|number| limits.contains(number));
     let (low, high) = (limits.start(), limits.end());
-    number.ok_or_else(|| format!("{name} {text}: not a number from {low} to {high}"))
+    number.ok_or_else(|| {
+        format!("invalid value '{text}' for {name}: expected a number from {low} to {high}")
+    })
 }
 
 /// `LOW-HIGH`, or one number for both. Either may be negative.
@@ -191,7 +193,9 @@ fn range(
         (Ok(low), Ok(high)) if low <= high => Ok(low..=high),
         _ => {
             let (least, most) = (limits.start(), limits.end());
-            Err(format!("{name} {text}: not a number or LOW-HIGH from {least} to {most}"))
+            Err(format!(
+                "invalid value '{text}' for {name}: expected a number or LOW-HIGH from {least} to {most}"
+            ))
         }
     }
 }
@@ -204,13 +208,18 @@ fn metres(name: &str, text: &str) -> Result<Vec<Metre>, String> {
         usual.then_some(metre)
     };
     text.split(',').map(metre).collect::<Option<_>>().ok_or_else(|| {
-        format!("{name} {text}: not metres like 4/4,6/8 with 1 to {MOST_BEATS} over 2, 4 or 8")
+        format!(
+            "invalid value '{text}' for {name}: expected time signatures like 4/4,6/8, 1 to {MOST_BEATS} \
+             over 2, 4 or 8"
+        )
     })
 }
 
 fn gate(name: &str, text: &str) -> Result<Gate, String> {
     let known = Gate::ALL.into_iter().find(|gate| gate.name() == text);
-    known.ok_or_else(|| format!("{name} {text}: not legato, natural, staccato or fixed"))
+    known.ok_or_else(|| {
+        format!("invalid value '{text}' for {name} (choose legato, natural, staccato or fixed)")
+    })
 }
 
 fn mix(name: &str, text: &str) -> Result<Mix, String> {
@@ -218,7 +227,7 @@ fn mix(name: &str, text: &str) -> Result<Mix, String> {
         "exact" => Ok(Mix::Exact),
         "simple" => Ok(Mix::Simple),
         "varied" => Ok(Mix::Varied),
-        _ => Err(format!("{name} {text}: not exact, simple or varied")),
+        _ => Err(format!("invalid value '{text}' for {name} (choose exact, simple or varied)")),
     }
 }
 
@@ -270,25 +279,49 @@ mod tests {
         for (line, said) in [
             ("", "perform needs a folder to write to"),
             ("one two", "two: one folder at a time"),
-            ("out --loud 3", "--loud: no such option"),
-            ("out --solos", "--solos needs a value"),
-            ("out --solos 0", "--solos 0: not a number from 1 to 9999"),
-            ("out --bars 7", "--bars 7: not a number from 8 to 1000"),
-            ("out --seed -1", "--seed -1: not a number from 0 to 18446744073709551615"),
-            ("out --tempo 120-90", "--tempo 120-90: not a number or LOW-HIGH from 40 to 400"),
-            ("out --tempo NaN", "--tempo NaN: not a number or LOW-HIGH from 40 to 400"),
-            ("out --tempo -", "--tempo -: not a number or LOW-HIGH from 40 to 400"),
-            ("out --swing 0.5-2", "--swing 0.5-2: not a number or LOW-HIGH from 1 to 4"),
-            ("out --jitter inf", "--jitter inf: not a number or LOW-HIGH from 0 to 50"),
-            ("out --timing loose", "--timing loose: not exact, simple or varied"),
-            ("out --gate loose", "--gate loose: not legato, natural, staccato or fixed"),
-            ("out --glitches 2", "--glitches 2: not a number from 0 to 1"),
+            ("out --loud 3", "unknown option '--loud'"),
+            ("out --solos", "option '--solos' requires a value"),
+            ("out --solos 0", "invalid value '0' for --solos: expected a number from 1 to 9999"),
+            ("out --bars 7", "invalid value '7' for --bars: expected a number from 8 to 1000"),
+            (
+                "out --seed -1",
+                "invalid value '-1' for --seed: expected a number from 0 to 18446744073709551615",
+            ),
+            (
+                "out --tempo 120-90",
+                "invalid value '120-90' for --tempo: expected a number or LOW-HIGH from 40 to 400",
+            ),
+            (
+                "out --tempo NaN",
+                "invalid value 'NaN' for --tempo: expected a number or LOW-HIGH from 40 to 400",
+            ),
+            (
+                "out --tempo -",
+                "invalid value '-' for --tempo: expected a number or LOW-HIGH from 40 to 400",
+            ),
+            (
+                "out --swing 0.5-2",
+                "invalid value '0.5-2' for --swing: expected a number or LOW-HIGH from 1 to 4",
+            ),
+            (
+                "out --jitter inf",
+                "invalid value 'inf' for --jitter: expected a number or LOW-HIGH from 0 to 50",
+            ),
+            (
+                "out --timing loose",
+                "invalid value 'loose' for --timing (choose exact, simple or varied)",
+            ),
+            (
+                "out --gate loose",
+                "invalid value 'loose' for --gate (choose legato, natural, staccato or fixed)",
+            ),
+            ("out --glitches 2", "invalid value '2' for --glitches: expected a number from 0 to 1"),
         ] {
             assert_eq!(parse(line), Err(said.to_owned()), "{line}");
         }
         for metre in ["4", "4/4,", "0/4", "4/3", "17/4", "4/16", "-4/4", "4/4/4"] {
             let said = parse(&format!("out --metre {metre}")).unwrap_err();
-            assert!(said.starts_with(&format!("--metre {metre}: not metres like")), "{said}");
+            assert!(said.starts_with(&format!("invalid value '{metre}' for --metre: ")), "{said}");
         }
     }
 }

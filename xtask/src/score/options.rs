@@ -93,7 +93,7 @@ mod tests {
             ("a --gate 40 --legato 0.1", "cannot be used with"),
             ("a --fit", "'--fit <OUT>'"),
             ("a --feel shuffle", "possible values: auto, straight, swing"),
-            ("a --latency soon", "not a number from -500 to 500"),
+            ("a --latency soon", "not a number from -100 to 300"),
         ] {
             let Err(refused) = parse(asked) else { panic!("{asked} was understood") };
             assert!(refused.contains(told), "{asked}: {refused}");
