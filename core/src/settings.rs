@@ -1,7 +1,12 @@
 //! The settings of the analysis.
 
 use crate::time::SecondSpan;
+use core::ops::RangeInclusive;
 use serde::{Deserialize, Serialize};
+
+/// The range of [`Settings::latency`], in milliseconds. Below 0 for players who tap ahead of a click by
+/// more than their rig is late. Origin: common practice, no source; beyond it nobody can play in time.
+pub const LATENCY_MS: RangeInclusive<f64> = -100.0..=300.0;
 
 /// All settings of the analysis.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]

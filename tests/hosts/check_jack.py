@@ -2,7 +2,7 @@
 
 JACK's transport rolls from its first sample, and the sequencer, a JACK client, plays at the transport's
 own samples: six phrases in a form of twelve bars, of which five come in on the "and" of 4. The drill
-"Entry place" is chosen and begun with the mouse. What it counted stands in the library, as does the
+"Target position" is chosen and begun with the mouse. What it counted stands in the library, as does the
 take with all of its notes. A picture of the window is left beside it.
 
 The answer is in how the phrases are written here; no outside source.
@@ -188,7 +188,7 @@ def check() -> str:
         raise NotHere(f"JACK missed periods in each of {TRIES} turns: takes of {takes} notes")
     notes = len(ENTRIES) * EIGHTHS
     right = sum(entry % 4 == 3.5 for entry in ENTRIES)
-    if takes != [notes] or drills != [("Entry place", [(right, len(ENTRIES))])]:
+    if takes != [notes] or drills != [("Target position", [(right, len(ENTRIES))])]:
         raise Differs(f"takes of {takes} notes, drills {drills}")
     return f"a take of {notes} notes, and {right} of {len(ENTRIES)} entries counted on the \"and\" of 4"
 

@@ -122,9 +122,9 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
         }
     };
     play_to(&mut host, CLIMB.0);
-    set(&mut host, 2.0, |saved| saved.drill.contains("Climbing line"));
+    set(&mut host, 2.0, |saved| saved.drill.contains("Halves, quarters, eighths"));
     play_to(&mut host, ENTRIES.0);
-    set(&mut host, 3.0, |saved| saved.drill.contains("Entry place"));
+    set(&mut host, 3.0, |saved| saved.drill.contains("Target position"));
     play_to(&mut host, ENDED);
     set(&mut host, 0.0, |saved| saved.kept.len() == 2);
     play_to(&mut host, FREE_AGAIN + 2.0 * CHORUS + 8.0);
@@ -133,7 +133,7 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     let [line, entries] = &kept[..] else { panic!("{kept:?}") };
     // 24 half notes, 48 quarters, and 93 of 96 eighths.
     assert_eq!((met(line), line.choruses, line.over, line.passed), ((165, 168), 3, true, true));
-    assert_eq!(line.words(), "Climbing line: 165 of 168, pass mark reached");
+    assert_eq!(line.words(), "Halves, quarters, eighths: 165 of 168, passed");
     assert_eq!((met(entries), entries.choruses, entries.over), ((4, 6), 1, true));
     assert!(!entries.passed);
 
@@ -160,7 +160,7 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     let share = |count, of| Share { count, of };
     assert_eq!(
         drills,
-        [("Climbing line", 1, share(165, 168)), ("Entry place", 1, share(4, 6))],
+        [("Halves, quarters, eighths", 1, share(165, 168)), ("Target position", 1, share(4, 6))],
         "in order of name"
     );
     assert_eq!((progress.takes, progress.days.days, progress.days.current), (1, 1, 1));

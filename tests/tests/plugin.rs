@@ -159,7 +159,7 @@ fn the_click_falls_on_its_sample_at_any_block_size_and_stops_with_the_transport(
 #[test]
 fn the_click_keeps_to_the_place_asked_for() {
     let song = Song::steady(120.0, 4, 4);
-    // Every beat, 2 and 4, one bar in two, then 1, its "and", 2, to the "and" of 8.
+    // Every beat, 2 and 4, every other bar, then 1, its "and", 2, to the "and" of 8.
     let place = |value: f64| value / 18.0;
     for (places, count_in, due) in [
         (place(1.0), 0.0, vec![1.0, 3.0, 5.0, 7.0]),

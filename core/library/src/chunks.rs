@@ -100,7 +100,7 @@ impl ChunkReader {
     /// Adds a chunk. Chunks of one kind must come in order.
     pub fn add(&mut self, kind: i64, bytes: &[u8]) -> Result<(), PackError> {
         let kind = ChunkKind::ALL.into_iter().find(|k| k.number() == kind);
-        match kind.ok_or(PackError::Damaged("a chunk of unknown kind"))? {
+        match kind.ok_or(PackError::Damaged("unknown data"))? {
             ChunkKind::Heard => decode_notes(bytes, &mut self.heard)?,
             ChunkKind::Outside => decode_notes(bytes, &mut self.outside)?,
             ChunkKind::Knots => decode_knots(bytes, &mut self.knots)?,
@@ -128,11 +128,12 @@ impl ChunkReader {
 }
 
 fn decode_oddities(bytes: &[u8]) -> Result<Oddities, PackError> {
-    serde_json::from_slice(bytes).map_err(|_| PackError::Damaged("unreadable oddities"))
+    serde_json::from_slice(bytes)
+        .map_err(|_| PackError::Damaged("unreadable counts of MIDI glitches"))
 }
 
 fn decode_notes(bytes: &[u8], notes: &mut Vec<Note>) -> Result<(), PackError> {
-    const INVALID: PackError = PackError::Damaged("an invalid note");
+    const INVALID: PackError = PackError::Damaged("invalid note");
     let (rows, rest) = bytes.as_chunks::<NOTE>();
     if !rest.is_empty() {
         return Err(INVALID);
@@ -169,7 +170,7 @@ fn decode_notes(bytes: &[u8], notes: &mut Vec<Note>) -> Result<(), PackError> {
 }
 
 fn decode_knots(bytes: &[u8], knots: &mut Vec<Knot>) -> Result<(), PackError> {
-    const INVALID: PackError = PackError::Damaged("an invalid tempo");
+    const INVALID: PackError = PackError::Damaged("invalid tempo");
     let (numbers, rest) = bytes.as_chunks::<8>();
     if !rest.is_empty() {
         return Err(INVALID);

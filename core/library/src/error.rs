@@ -9,27 +9,27 @@ use std::path::PathBuf;
 #[non_exhaustive]
 pub enum LibraryError {
     /// The disk, or the user's quota, is full.
-    #[error("The disk is full: takes are kept in memory for now.")]
+    #[error("The disk is full: takes stay in memory for now.")]
     Full,
     /// The file or its folder is read-only.
-    #[error("The library's folder cannot be written: takes are kept in memory only.")]
+    #[error("The library's folder is read-only: takes stay in memory only.")]
     ReadOnly,
     /// Another program kept the library locked for too long.
-    #[error("Another program is using the library. Trying again.")]
+    #[error("Another program is using the library. Retrying.")]
     Busy,
     /// The file is damaged, or not a library.
     #[error("The library is damaged: {0}.")]
     Damaged(String),
     /// A newer Overbar wrote the file. It is left unchanged.
     #[error(
-        "The library was written by a newer Overbar (version {version}) and is left unchanged."
+        "The library was made by a newer version of Overbar (version {version}) and is left unchanged."
     )]
     Newer {
         /// The version of its schema.
         version: i64,
     },
     /// The file cannot be opened.
-    #[error("The library {} cannot be opened: {why}.", path.display())]
+    #[error("Couldn't open the library {}: {why}.", path.display())]
     Unreachable {
         /// The file.
         path: PathBuf,
@@ -37,20 +37,23 @@ pub enum LibraryError {
         why: String,
     },
     /// The library has no such take.
-    #[error("It is no longer in the library.")]
+    #[error("This take is no longer in the library.")]
     Missing,
     /// The notes of a take cannot be read.
-    #[error("Take {0} cannot be read: {1}.")]
+    #[error("Couldn't read take {0}: {1}.")]
     Unreadable(TakeId, PackError),
     /// These takes cannot be merged; the reason.
-    #[error("These takes cannot be merged: {0}.")]
+    #[error("These takes can't be merged: {0}.")]
     CannotMerge(&'static str),
     /// A take cannot be split here.
-    #[error("The take cannot be split there: one part would have no notes.")]
+    #[error("Can't split the take there: one part would have no notes.")]
     CannotSplit,
     /// A tune's form is invalid; the reason.
-    #[error("The form is not valid: {0}.")]
+    #[error("Invalid form: {0}.")]
     InvalidForm(&'static str),
+    /// A sentence of its own.
+    #[error("{0}")]
+    Told(String),
     /// Any other error.
     #[error("Library error: {0}.")]
     Other(String),

@@ -101,7 +101,7 @@ pub fn pack_project(project: &Project) -> Vec<u8> {
 /// # Errors
 /// [`PackError`] says what is wrong with the bytes.
 pub fn unpack_project(bytes: &[u8]) -> Result<Unpacked, PackError> {
-    const SHORT: PackError = PackError::Damaged("it ends too early");
+    const SHORT: PackError = PackError::Damaged("file ends too early");
     let (mark, rest) = bytes.split_first_chunk().ok_or(PackError::NotAProject)?;
     if *mark != MARK {
         return Err(PackError::NotAProject);
@@ -115,11 +115,11 @@ pub fn unpack_project(bytes: &[u8]) -> Result<Unpacked, PackError> {
     let length = usize::try_from(u32::from_le_bytes(*length)).map_err(|_| PackError::TooLarge)?;
     let (index, mut rest) = rest.split_at_checked(length).ok_or(SHORT)?;
     if crc32fast::hash(index) != u32::from_le_bytes(*checksum) {
-        return Err(PackError::Damaged("the checksum of its index is wrong"));
+        return Err(PackError::Damaged("wrong checksum of the index"));
     }
     let index = DeflateDecoder::new(index).take(MOST_INDEX);
     let index: Index = serde_json::from_reader(std::io::BufReader::new(index))
-        .map_err(|_| PackError::Damaged("its index cannot be read"))?;
+        .map_err(|_| PackError::Damaged("unreadable index"))?;
     let mut takes = Vec::new();
     let all = index.takes.len();
     for entry in index.takes {

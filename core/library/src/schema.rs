@@ -132,7 +132,7 @@ pub fn version(connection: &Connection) -> Result<i64, LibraryError> {
         connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
     match (application, tables) {
         (APPLICATION, _) | (0, 0) => {}
-        _ => return Err(LibraryError::Damaged("it is a database of another program".to_owned())),
+        _ => return Err(LibraryError::Damaged("made by another program".to_owned())),
     }
     match version {
         ..0 | IMPOSSIBLE.. => {

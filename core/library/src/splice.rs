@@ -37,7 +37,7 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
 pub fn join<'a>(
     mut takes: impl Iterator<Item = &'a Performance>,
 ) -> Result<Performance, LibraryError> {
-    let first = takes.next().ok_or(LibraryError::CannotMerge("there are none"))?;
+    let first = takes.next().ok_or(LibraryError::CannotMerge("none are given"))?;
     takes.try_fold(first.clone(), |joined, next| append(&joined, next))
 }
 
@@ -62,9 +62,10 @@ fn append(first: &Performance, second: &Performance) -> Result<Performance, Libr
 
 /// How much later `second` must be for the song to lead into it from `first`.
 fn lead(first: &Performance, second: &Performance) -> Result<SecondSpan, LibraryError> {
-    const NO_GRID: LibraryError = LibraryError::CannotMerge("one of them has no beat grid");
+    const NO_GRID: LibraryError =
+        LibraryError::CannotMerge("one of them has no tempo from the host");
     const WRONG_ORDER: LibraryError =
-        LibraryError::CannotMerge("the later one does not follow the earlier one in the song");
+        LibraryError::CannotMerge("the later one must follow the earlier one in the song");
     let last = first.tempo.knots().last().ok_or(NO_GRID)?;
     let begins = second.tempo.knots().first().ok_or(NO_GRID)?;
     let end = attacks(first).reduce(Beat::later).ok_or(WRONG_ORDER)?;

@@ -179,7 +179,7 @@ fn packed(connection: &Connection, id: TakeId) -> Result<Option<Vec<u8>>> {
     )?;
     match query.query_row([key(id)], |row| Ok((row.get(0)?, row.get(1)?))).optional()? {
         Some((_, false)) => {
-            let other = PackError::Damaged("the notes found for it are another take's");
+            let other = PackError::Damaged("its notes belong to another take");
             Err(LibraryError::Unreadable(id, other))
         }
         found => Ok(found.map(|(bytes, _)| bytes)),
@@ -199,7 +199,7 @@ fn from_chunks(connection: &Connection, id: TakeId) -> Result<Performance> {
         reader.add(row.get(0)?, bytes).map_err(unreadable)?;
     }
     if is_empty && should_have_notes(connection, id)? {
-        return Err(unreadable(PackError::Damaged("its notes are not there")));
+        return Err(unreadable(PackError::Damaged("its notes are missing")));
     }
     reader.finish().map_err(unreadable)
 }

@@ -104,11 +104,11 @@ impl TuneForm {
             return Err(LibraryError::InvalidForm("a chorus has 1 to 1,024 bars"));
         }
         if self.sections.iter().any(|s| s.bars == 0) {
-            return Err(LibraryError::InvalidForm("a section has at least one bar"));
+            return Err(LibraryError::InvalidForm("each section needs at least 1 bar"));
         }
         let together: u64 = self.sections.iter().map(|s| u64::from(s.bars)).sum();
         if !self.sections.is_empty() && together != u64::from(self.bars) {
-            return Err(LibraryError::InvalidForm("the sections do not add up to a chorus"));
+            return Err(LibraryError::InvalidForm("sections must add up to the chorus"));
         }
         Ok(())
     }

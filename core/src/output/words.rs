@@ -4,7 +4,7 @@ use crate::quantization::MetricalPosition;
 use crate::quantization::PulseSubdivision;
 use crate::stats::Share;
 
-/// A position in the bar: "1", "& of 4", "e of 3", "2nd triplet of 2", "2nd 8th of 1".
+/// A position in the bar: "1", "& of 4", "e of 3", "2nd triplet of 2", "2nd 8th of 1", "between 3 and 4".
 #[must_use]
 pub fn place(place: &MetricalPosition) -> String {
     let pulse = place.pulse;
@@ -22,8 +22,15 @@ pub fn place(place: &MetricalPosition) -> String {
         PulseSubdivision::ThreeQuarters => format!("a of {pulse}"),
         PulseSubdivision::Sixth => format!("2nd {} of {pulse}", value(unit / 6.0)),
         PulseSubdivision::FiveSixths => format!("6th {} of {pulse}", value(unit / 6.0)),
-        PulseSubdivision::Other => format!("between beats, after {pulse}"),
+        PulseSubdivision::Other => format!("between {pulse} and {}", next_pulse(place)),
     }
+}
+
+/// The pulse after the one of `place`: 1 after the bar's last.
+fn next_pulse(place: &MetricalPosition) -> u8 {
+    let next = place.pulse.saturating_add(1);
+    let last_ends = f64::from(place.pulse) * place.pulse_length.0;
+    if last_ends + 1e-6 < place.bar_length.0 { next } else { 1 }
 }
 
 /// A pulse is a note value of a power of two in simple metres, and three of them in compound

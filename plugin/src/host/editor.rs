@@ -132,7 +132,10 @@ impl PanelApp {
         let mut notices = shared.panel.notices();
         let not_passed_on = shared.audio.headline.not_passed_on();
         if not_passed_on > 0 {
-            notices.push(format!("The host did not take {not_passed_on} events back."));
+            let events = if not_passed_on == 1 { "event" } else { "events" };
+            notices.push(format!(
+                "{not_passed_on} MIDI {events} couldn't be passed through to the host."
+            ));
         }
         let look = shared.panel.look();
         self.state.look = look;
@@ -210,7 +213,7 @@ impl NiceEguiApp for PanelApp {
 
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         if self.failed {
-            ui.label("The panel met an error. Close and open it again; what is heard is kept.");
+            ui.label("The window crashed. Reopen it; your takes are safe.");
             return;
         }
         if self.shared.panel.repaint.is_hidden() {
@@ -220,7 +223,9 @@ impl NiceEguiApp for PanelApp {
         self.shared.faults.count_frame();
         if guard(|| self.draw(ui)).is_none() {
             self.failed = true;
-            self.shared.panel.notice("The panel met an error and was closed.".to_owned());
+            self.shared
+                .panel
+                .notice("The window crashed and was closed; your takes are safe.".to_owned());
         }
         frame.set_key_capture(capture(self.state.keys));
     }

@@ -47,10 +47,12 @@ impl Overbar {
     fn start_library(&self) {
         let started = match default_path() {
             Some(path) => self.shared.take_store().start(path).map_err(|error| error.to_string()),
-            None => Err("this user has no folder for data".to_owned()),
+            None => Err("no folder for data found".to_owned()),
         };
         if let Err(why) = started {
-            self.shared.panel.notice(format!("Takes are kept in the project only: {why}."));
+            self.shared.panel.notice(format!(
+                "No library available ({why}): takes are saved in the project only."
+            ));
         }
     }
 
@@ -61,7 +63,9 @@ impl Overbar {
                 move || params.values()
             }) {
                 Ok(worker) => self.worker = Some(worker),
-                Err(error) => self.shared.panel.notice(format!("No analysis: {error}")),
+                Err(error) => {
+                    self.shared.panel.notice(format!("Couldn't start the analysis: {error}."))
+                }
             }
         }
     }
@@ -122,15 +126,16 @@ impl Plugin for Overbar {
         let clicks = self.params.clicks();
         match guard(|| self.audio.block(buffer, context, clicks.as_ref())) {
             Some(()) => ProcessStatus::KeepAlive,
-            None => ProcessStatus::Error("the capture met an error"),
+            None => ProcessStatus::Error("capture failed"),
         }
     }
 }
 
 impl ClapPlugin for Overbar {
     const CLAP_ID: &'static str = "org.overbar.phrase-monitor";
-    const CLAP_DESCRIPTION: Option<&'static str> =
-        Some("Hears where an improvised solo's phrases enter and leave the bar");
+    const CLAP_DESCRIPTION: Option<&'static str> = Some(
+        "Shows where in the bar an improvised solo's phrases start and end, live, with advice after the take",
+    );
     const CLAP_MANUAL_URL: Option<&'static str> = None;
     const CLAP_SUPPORT_URL: Option<&'static str> = None;
     const CLAP_FEATURES: &'static [ClapFeature] = &[

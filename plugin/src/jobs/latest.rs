@@ -9,7 +9,7 @@ use overbar_library::LibraryError;
 use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
-const ERROR: &str = "The library could not be read because of an error in Overbar.";
+const ERROR: &str = "Couldn't read the library: something went wrong in Overbar.";
 
 /// The view of the newest request.
 #[derive(Default)]
@@ -80,7 +80,7 @@ impl<V: Send + Sync + 'static> Latest<V> {
             });
         });
         if let Err(why) = given {
-            self.published.set(without_thread(format!("The library cannot be read: {why}.")));
+            self.published.set(without_thread(format!("Couldn't read the library: {why}.")));
         }
     }
 }

@@ -44,7 +44,8 @@ impl LibraryBrowser {
             lock(&fetched).push(take);
         });
         if let Err(why) = given {
-            lock(&self.fetched).push(Err(LibraryError::Other(why.to_string())));
+            lock(&self.fetched)
+                .push(Err(LibraryError::Told(format!("Couldn't read the library: {why}."))));
         }
     }
 

@@ -106,7 +106,7 @@ impl SoloSplit {
         };
         if let Some((_, parts)) = done.filter(|(made_of, _)| made_of.is_same(&request)) {
             state.asked.pop_front();
-            let failed = || LibraryError::Other("The take could not be split.".to_owned());
+            let failed = || LibraryError::Told("Couldn't split the take.".to_owned());
             store.split_into(session, id, parts.ok_or_else(failed)??)?;
             return Ok(true);
         }
@@ -119,7 +119,7 @@ impl SoloSplit {
             Ok(()) => state.splitting = true,
             Err(why) => {
                 state.asked.pop_front();
-                return Err(LibraryError::Other(format!("The take could not be split: {why}.")));
+                return Err(LibraryError::Told(format!("Couldn't split the take: {why}.")));
             }
         }
         Ok(false)

@@ -7,14 +7,14 @@ use overbar_core::quantization::PulseSubdivision;
 /// changes, and new ones come last.
 const DRILLS: [(&str, &str); 9] = [
     ("Unbroken line", "line eighth"),
-    ("Climbing line", "line half,quarter,eighth"),
-    ("Entry place", "entry 4&"),
-    ("Moving entries", "entry 4&"),
-    ("Ends off the beat", "exit off the beat"),
-    ("Over the bar line", "exit over the bar line"),
+    ("Halves, quarters, eighths", "line half,quarter,eighth"),
+    ("Target position", "entry 4&"),
+    ("Moving target", "entry 4&"),
+    ("Off-beat endings", "exit off the beat"),
+    ("Across the bar line", "exit over the bar line"),
     ("Long line", "long 4"),
-    ("Breathing room", "rest 2"),
-    ("A share of rest", "rest 30%"),
+    ("Rest after each phrase", "rest 2"),
+    ("Space", "rest 30%"),
 ];
 
 /// All of them, in order.

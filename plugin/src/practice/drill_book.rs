@@ -4,6 +4,7 @@ use crate::command::drill::DrillCommand;
 use crate::practice::catalogue::catalogue;
 use crate::practice::drill_settings::{self, words};
 use crate::practice::results::{KeptResult, MOST_KEPT};
+use overbar_core::output::words::capital;
 use overbar_core::practice::{self, Drill, DrillReport};
 use overbar_core::session::Session;
 use serde::{Deserialize, Serialize};
@@ -101,9 +102,9 @@ impl DrillBook {
                 }
                 Ok(())
             }
-            DrillCommand::Read(text) => {
-                practice::read(&text).map_err(|error| error.to_string()).and_then(|d| self.keep(d))
-            }
+            DrillCommand::Read(text) => practice::read(&text)
+                .map_err(|error| format!("{}.", capital(&error.to_string())))
+                .and_then(|d| self.keep(d)),
             DrillCommand::Practise(drill) => {
                 self.drill = *drill;
                 self.start(session)
@@ -139,13 +140,15 @@ impl DrillBook {
     fn keep(&mut self, drill: Drill) -> Result<(), String> {
         let drill = checked(drill)?;
         if self.fixed.iter().any(|fixed| fixed.name == drill.name) {
-            return Err(format!("\"{}\" is there already: give it a name of its own.", drill.name));
+            return Err(format!("A drill called \"{}\" exists. Choose another name.", drill.name));
         }
         let full = self.mixes.len() >= MOST_MIXES;
         match self.mixes.iter_mut().find(|own| own.name == drill.name) {
             Some(own) => own.clone_from(&drill),
             None if full => {
-                return Err(format!("There can be {MOST_MIXES} own mixes; forget one first."));
+                return Err(format!(
+                    "Limit of {MOST_MIXES} custom drills reached. Delete one first."
+                ));
             }
             None => self.mixes.push(drill.clone()),
         }

@@ -9,13 +9,13 @@ use overbar_core::practice::{Drill, DrillError, TempoPlan};
 /// Settings of the drill as a whole: id and name.
 const WHOLE: [(&str, &str); 8] = [
     ("choruses", "Choruses"),
-    ("bars", "Bars of the form"),
+    ("bars", "Chorus length"),
     ("first_bar", "First bar"),
     ("count_in", "Count-in"),
     ("pass", "Pass mark"),
     ("from", "Tempo"),
     ("to", "Tempo up to"),
-    ("by", "Faster each time by"),
+    ("by", "Tempo step"),
 ];
 
 /// All settings of a drill, those of its goals first.
@@ -47,7 +47,7 @@ fn setting(
     let value = if typed.chars().count() <= LONGEST {
         typed.clone()
     } else {
-        format!("{} in all", typed.split([',', ';']).count())
+        format!("{} in total", typed.split([',', ';']).count())
     };
     DrillSetting {
         at_least: !goes(&Adjustment::Less),
@@ -66,17 +66,18 @@ fn value(drill: &Drill, id: &str) -> String {
     };
     match id {
         "choruses" => drill.choruses.to_string(),
-        "bars" => drill.form.bars.to_string(),
+        "bars" => bars(drill.form.bars),
         "first_bar" => drill.form.first_bar.map_or(AFTER.to_owned(), |bar| bar.to_string()),
-        "count_in" => match drill.form.count_in {
-            1 => "1 bar".to_owned(),
-            bars => format!("{bars} bars"),
-        },
+        "count_in" => bars(drill.form.count_in),
         "pass" => format!("{:.0} %", drill.pass * 100.0),
         "from" => tempo(|plan| plan.from),
         "to" => tempo(|plan| plan.to),
         _ => tempo(|plan| plan.by),
     }
+}
+
+fn bars(count: u32) -> String {
+    if count == 1 { "1 bar".to_owned() } else { format!("{count} bars") }
 }
 
 const ANY_TEMPO: &str = "any";
@@ -96,7 +97,7 @@ pub fn adjust(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), String
     let mut turned = drill.clone();
     match id.strip_prefix("goal").and_then(|index| index.parse::<usize>().ok()) {
         Some(index) => {
-            let goal = turned.goals.get_mut(index).ok_or("There is no such aim.")?;
+            let goal = turned.goals.get_mut(index).ok_or("No such goal.")?;
             goal_settings::adjust(goal, to)?;
             // Each value or list of positions needs a chorus.
             turned.choruses = turned.choruses.max(goal_settings::turns(goal));
@@ -137,19 +138,28 @@ fn adjust_whole(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), Stri
             }
         }
         "to" | "by" => {
-            let plan = drill.tempo.as_mut().ok_or("The drill takes any tempo.")?;
+            let plan = drill.tempo.as_mut().ok_or("Set a tempo first.")?;
             let (value, step) =
                 if id == "to" { (&mut plan.to, TEMPO_STEP) } else { (&mut plan.by, 1.0) };
             *value = real(*value, to, step)?;
         }
-        _ => return Err("There is no such setting.".to_owned()),
+        _ => return Err("No such setting.".to_owned()),
     }
     Ok(())
 }
 
 /// The fault as a sentence about the field.
 pub fn words(fault: &DrillError) -> String {
-    format!("{} {}.", fault.field, fault.what)
+    let name = WHOLE.iter().find(|(id, _)| *id == fault.field).map(|(_, name)| *name);
+    let name = name.unwrap_or(match fault.field {
+        "name" => "The name",
+        "goal" => "A drill's goals",
+        "values" => "Note values",
+        "places" => "Positions",
+        "beats" | "share" => "The rest",
+        field => field,
+    });
+    format!("{name} {}.", fault.what)
 }
 
 #[cfg(test)]
@@ -205,7 +215,7 @@ mod tests {
         type_in(&mut drill, "first_bar", "9").unwrap();
         assert_eq!((drill.pass, drill.form.bars, drill.form.first_bar), (0.75, 32, Some(9)));
         type_in(&mut drill, "goal0", "1, 2, 3, 4, 1&, 2&, 3&, 4&").unwrap();
-        assert_eq!(shown(&drill, "goal0"), "8 in all");
+        assert_eq!(shown(&drill, "goal0"), "8 in total");
         let before = drill.clone();
         for (id, wrong) in [("goal0", "9x"), ("bars", "0"), ("bars", "many"), ("pass", "-")] {
             let told = type_in(&mut drill, id, wrong).unwrap_err();

@@ -12,14 +12,14 @@ pub fn value(goal: &Goal) -> (&'static str, String) {
         Goal::EntryPlace(lists) => {
             let list =
                 |list: &Vec<BarPosition>| join(list.iter().map(BarPosition::to_string), ", ");
-            ("Phrases begin on", join(lists.iter().map(list), "; "))
+            ("Phrases start on", join(lists.iter().map(list), "; "))
         }
         Goal::ExitPlace(exit) => ("Phrases end", exit.name().to_owned()),
-        Goal::LongLine(bars) => ("A phrase of", format!("{bars} bars")),
-        Goal::BreathingRoom(Breath::Beats(beats)) => ("Rest after each", format!("{beats} beats")),
-        Goal::BreathingRoom(Breath::Share(share)) => {
-            ("At rest", format!("{:.0} % of it", share * 100.0))
+        Goal::LongLine(bars) => ("Phrase length", format!("{bars} bars")),
+        Goal::BreathingRoom(Breath::Beats(beats)) => {
+            ("Rest after each phrase", format!("{beats} beats"))
         }
+        Goal::BreathingRoom(Breath::Share(share)) => ("Space", format!("{:.0} %", share * 100.0)),
     }
 }
 
@@ -77,7 +77,7 @@ pub fn adjust(goal: &mut Goal, to: &Adjustment) -> Result<(), String> {
         Goal::ExitPlace(exit) => match to {
             Adjustment::Typed(text) => {
                 *exit = Exit::named(text.trim())
-                    .ok_or("Phrases end \"off the beat\" or \"over the bar line\".")?;
+                    .ok_or("Type \"off the beat\" or \"over the bar line\".")?;
             }
             _ => step(exit, &[Exit::OffTheBeat, Exit::OverTheBarLine], to)?,
         },
@@ -93,7 +93,7 @@ pub fn adjust(goal: &mut Goal, to: &Adjustment) -> Result<(), String> {
 fn note_value(text: &str) -> Result<NoteValue, String> {
     let names = NoteValue::ALL.map(NoteValue::name).join(", ");
     NoteValue::named(text.trim())
-        .ok_or_else(|| format!("\"{}\" is no note value: {names}.", text.trim()))
+        .ok_or_else(|| format!("\"{}\" is not a note value: choose {names}.", text.trim()))
 }
 
 /// Steps to the item before or after `now`; a value not in the list counts as before it.
@@ -105,6 +105,6 @@ fn step<T: Clone + PartialEq>(now: &mut T, all: &[T], to: &Adjustment) -> Result
         (Adjustment::Less, None) => None,
         (Adjustment::More, None) | (Adjustment::Default | Adjustment::Typed(_), _) => Some(0),
     };
-    *now = next.and_then(|next| all.get(next)).ok_or("It goes no further.")?.clone();
+    *now = next.and_then(|next| all.get(next)).ok_or("Already at the limit.")?.clone();
     Ok(())
 }

@@ -50,14 +50,14 @@ impl KeptResult {
         }
     }
 
-    /// In a line: "Entry place: 10 of 12, pass mark not reached".
+    /// In a line: "Target position: 10 of 12, not passed".
     pub fn words(&self) -> String {
         let met = |goal: &GoalTally| format!("{} of {}", goal.met, goal.due);
         let goals: Vec<String> = self.goals.iter().map(met).collect();
         let end = match (self.over, self.passed) {
-            (_, true) => "pass mark reached",
-            (true, false) => "pass mark not reached",
-            (false, false) => "not played to its end",
+            (_, true) => "passed",
+            (true, false) => "not passed",
+            (false, false) => "incomplete",
         };
         format!("{}: {}, {end}", self.drill, goals.join(" and "))
     }

@@ -39,19 +39,22 @@ fn a_drill_is_chosen_set_begun_and_ended() {
     let turn = |id: &str, to| DrillCommand::Turn { id: id.to_owned(), to };
     room.send(turn("bars", Adjustment::Typed("32".to_owned())));
     let picture = room.send(turn("goal0", Adjustment::More));
-    assert_eq!(picture.plan.name, "Entry place");
-    assert_eq!(picture.said.as_deref(), Some("It goes no further."));
+    assert_eq!(picture.plan.name, "Target position");
+    assert_eq!(picture.said.as_deref(), Some("Already at the limit."));
     let picture = room.send(turn("goal0", Adjustment::Typed("2&".to_owned())));
     assert_eq!(picture.plan.aims, ["Start every phrase on the & of 2."]);
     let run = room.send(DrillCommand::Start).run.clone().unwrap();
     assert_eq!((run.number, run.under_way, run.state), (1, true, DrillState::Idle));
     let run = room.send(DrillCommand::End).run.clone().unwrap();
     assert_eq!((run.number, run.under_way), (1, false));
-    assert_eq!(run.told, ["no chorus was heard to its end"]);
+    assert_eq!(run.told, ["no complete chorus"]);
     assert!(room.see().plan.kept.is_empty(), "nothing was heard of it");
     // Another drill of the same tune.
     let picture = room.send(DrillCommand::Choose(0));
-    assert_eq!(picture.plan.settings.iter().find(|knob| knob.id == "bars").unwrap().value, "32");
+    assert_eq!(
+        picture.plan.settings.iter().find(|knob| knob.id == "bars").unwrap().value,
+        "32 bars"
+    );
 }
 
 #[test]
@@ -67,9 +70,9 @@ fn own_mixes_are_kept_shared_as_text_and_forgotten() {
     assert_eq!((&other.plan.text, &other.said), (&text, &None));
     let refused = Room::new().send(DrillCommand::Read(text.replace("version = 1", "version = 2")));
     let told = refused.said.as_deref().unwrap();
-    assert!(told.starts_with("line 1, version: is 2"), "{told}");
-    let refused = room.send(DrillCommand::Keep("Entry place".to_owned()));
-    assert!(refused.said.as_deref().is_some_and(|said| said.contains("is there already")));
+    assert!(told.starts_with("Line 1, version: made with a newer version"), "{told}");
+    let refused = room.send(DrillCommand::Keep("Target position".to_owned()));
+    assert!(refused.said.as_deref().is_some_and(|said| said.contains("exists")));
     room.send(DrillCommand::LeaveOut(0));
     assert_eq!(room.send(DrillCommand::LeaveOut(0)).plan.aims.len(), 1, "one aim stays");
     assert_eq!(room.send(DrillCommand::Forget(9)).plan.drills.len(), 9);
@@ -105,7 +108,7 @@ fn the_parameter_begins_and_ends_a_drill() {
     room.practice.follow_parameter(3);
     room.practice.follow_parameter(3);
     let run = room.see().run.clone().unwrap();
-    assert_eq!((run.name.as_str(), run.number, run.under_way), ("Entry place", 1, true));
+    assert_eq!((run.name.as_str(), run.number, run.under_way), ("Target position", 1, true));
     room.practice.follow_parameter(24);
     assert_eq!(room.see().run.clone().unwrap().number, 2, "the one that is chosen, anew");
     room.practice.follow_parameter(0);

@@ -72,32 +72,33 @@ impl GoalRow {
         let (figure, of, asked, marks) = match goal {
             GoalResult::UnbrokenLine(line) => {
                 let of = match line.off {
-                    0 => format!("of {} places filled", line.places.of),
-                    off => format!("of {} places filled, {off} notes off them", line.places.of),
+                    0 => format!("of {} slots hit", line.places.of),
+                    1 => format!("of {} slots hit, 1 note off the grid", line.places.of),
+                    off => format!("of {} slots hit, {off} notes off the grid", line.places.of),
                 };
                 let asked = line.value.plural().to_owned();
                 (line.places.count.to_string(), of, asked, bars(line))
             }
-            GoalResult::EntryPlace(_) => counted(share, phrases("begins there", "begin there")),
+            GoalResult::EntryPlace(_) => counted(share, phrases("on target", "on target")),
             GoalResult::ExitPlace(exit) => {
                 let (one, more) = match exit.wanted {
                     Exit::OffTheBeat => ("ends off the beat", "end off the beat"),
-                    Exit::OverTheBarLine => ("leads over a bar line", "lead over a bar line"),
+                    Exit::OverTheBarLine => ("crosses a bar line", "cross a bar line"),
                 };
                 counted(share, phrases(one, more))
             }
             GoalResult::LongLine(long) => {
-                let of = format!("bars the longest phrase, of {}", long.wanted_bars);
+                let of = format!("bars: longest phrase (target {})", long.wanted_bars);
                 (format!("{:.1}", long.longest_bars), of, String::new(), once(share, complete))
             }
             GoalResult::BreathingRoom(breath) => match breath.wanted {
                 Breath::Beats(beats) => {
-                    let with = format!("with {beats} beats of rest");
+                    let with = format!("followed by {beats} beats of rest");
                     counted(share, phrases(&with, &with))
                 }
                 Breath::Share(wanted) => {
                     let rest = breath.rest_share().unwrap_or(0.0) * 100.0;
-                    let of = format!("% at rest, of {:.0} asked for", wanted * 100.0);
+                    let of = format!("% space (target {:.0} %)", wanted * 100.0);
                     (format!("{rest:.0}"), of, String::new(), once(share, complete))
                 }
             },

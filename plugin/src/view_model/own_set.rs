@@ -17,7 +17,7 @@ pub struct OwnSet {
 impl OwnSet {
     /// How many solos it has, and how many files were left out.
     pub fn told(&self) -> String {
-        let mut told = format!("Source: {} solos of {}", self.solos.solos(), self.name);
+        let mut told = format!("Reference: {} solos in \"{}\"", self.solos.solos(), self.name);
         let few = self.solos.left_out();
         if few > 0 {
             told.push_str(&format!("; {few} have fewer than {FEW_PHRASES} phrases"));

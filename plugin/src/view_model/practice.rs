@@ -88,7 +88,7 @@ impl DueTarget {
     fn of(due: &Due) -> Self {
         let (sign, words) = match due.what {
             Wanted::Note(value) => (value.plural().to_owned(), value.plural().to_owned()),
-            Wanted::Entry(spot) => (spot.to_string(), format!("begin on {}", spot.words())),
+            Wanted::Entry(spot) => (spot.to_string(), format!("start on {}", spot.words())),
         };
         Self { at: due.at, sign, words }
     }

@@ -1,6 +1,7 @@
 //! A tune with its form, as typed and parsed. Project and library remember the form by the tune's
 //! name.
 
+use overbar_core::output::words::capital;
 use overbar_core::take::TakeId;
 use overbar_core::theory::chart::Chart;
 use overbar_core::theory::form::{Form, Section};
@@ -178,18 +179,18 @@ fn read(text: &TuneText) -> Result<Option<Form>, String> {
         let rest = [&text.sections, &text.chords];
         return match rest.iter().all(|text| text.trim().is_empty()) {
             true => Ok(None),
-            false => Err("Say first how many bars a chorus has.".to_owned()),
+            false => Err("Enter the chorus length first.".to_owned()),
         };
     }
     let number = |text: &str, what: &str| {
-        text.parse::<i64>().map_err(|_| format!("{what}: “{text}” is no whole number."))
+        text.parse::<i64>().map_err(|_| format!("{what} must be a whole number."))
     };
-    let count = number(bars, "Bars of a chorus")?;
+    let count = number(bars, "Chorus length")?;
     let first = match text.first_bar.trim() {
         "" => 1,
         first => number(first, "First bar")?,
     };
-    let told = |fault: &dyn core::fmt::Display| format!("This form cannot be: {fault}.");
+    let told = |fault: &dyn core::fmt::Display| format!("{}.", capital(&fault.to_string()));
     let sections = Section::list(&text.sections).map_err(|fault| told(&fault))?;
     let count = u32::try_from(count).unwrap_or(0);
     let form = Form::new(count, first)
@@ -198,10 +199,10 @@ fn read(text: &TuneText) -> Result<Option<Form>, String> {
         .map_err(|fault| told(&fault))?;
     if !text.chords.trim().is_empty() {
         let chart = Chart::parse(&text.chords, USUAL_BEATS);
-        let chart = chart.map_err(|fault| format!("The chords: {fault}."))?;
+        let chart = chart.map_err(|fault| format!("Chords, {fault}."))?;
         let (written, bars) = (chart.bars(), form.chorus_bars());
         if u32::try_from(written) != Ok(bars) {
-            return Err(format!("The chords: {written} bars of them in a chorus of {bars}."));
+            return Err(format!("Chords cover {written} bars; the chorus has {bars}."));
         }
     }
     Ok(Some(form))
@@ -226,13 +227,13 @@ mod tests {
         assert_eq!((form.chords_at(2), tune.fault()), ("F7", None));
         assert_eq!(tune.chart(4).unwrap().bars(), 4);
         for (wrong, word) in [
-            (text("twelve", "", "", ""), "no whole number"),
+            (text("twelve", "", "", ""), "whole number"),
             (text("12", "x", "", ""), "First bar"),
-            (text("0", "", "", ""), "must have from 1"),
-            (text("16", "", "A8", ""), "they must be as"),
+            (text("0", "", "", ""), "1 to"),
+            (text("16", "", "A8", ""), "add up to 8 bars"),
             (text("2", "", "", "| C | Q7 |"), "Q7"),
-            (text("3", "", "", "| C | F7 |"), "2 bars of them in a chorus of 3"),
-            (text("", "", "A8", ""), "how many bars"),
+            (text("3", "", "", "| C | F7 |"), "Chords cover 2 bars; the chorus has 3"),
+            (text("", "", "A8", ""), "chorus length"),
         ] {
             tune.set(wrong.clone());
             let fault = tune.fault().unwrap_or_default();

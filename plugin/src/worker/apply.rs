@@ -29,15 +29,15 @@ impl Command {
             Self::SplitIntoSolos(id) => publisher.solo_split.ask(id),
             Self::Mark => {
                 if !store.add_marker(session) {
-                    let why = "There is no take under way to mark a place in.";
-                    return Err(LibraryError::Other(why.to_owned()));
+                    let why = "Nothing is playing: no place to put a marker.";
+                    return Err(LibraryError::Told(why.to_owned()));
                 }
             }
             Self::Merge(ids) => store.join(session, &ids)?,
             Self::Undo => store.undo(session),
             Self::Fetch(take) => {
                 if let Some(fault) = store.load_take(session, *take).pop() {
-                    return Err(LibraryError::Other(fault));
+                    return Err(LibraryError::Told(fault));
                 }
             }
             Self::SetTune(field, typed) => {

@@ -95,10 +95,9 @@ pub fn round(shared: &Shared, parameters: &impl Fn() -> ParameterValues) -> bool
     guard(|| process(shared, &parameters())).unwrap_or_else(|| {
         // The notes are intact; the analysis may be half updated and is restarted.
         shared.session().begin_anew();
-        shared.panel.notice(
-            "The analysis met an error and began anew; the take under way was ended there."
-                .to_owned(),
-        );
+        shared
+            .panel
+            .notice("Analysis restarted after an error; the current take ends here.".to_owned());
         false
     })
 }

@@ -97,7 +97,7 @@ fn a_panic_in_the_analysis() {
         if number == blocks.len() / 2 {
             wait_until("the queue is heard", || shared.audio.queued() == 0);
             shared.faults.arm(FaultPoint::Analysis);
-            wait_until("it is told", || was_told(&shared, "The analysis met an error"));
+            wait_until("it is told", || was_told(&shared, "Analysis restarted after an error"));
         }
         assert_ne!(host.process(block).status, Status::Failed);
     }

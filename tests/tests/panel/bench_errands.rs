@@ -82,7 +82,7 @@ fn export_a_report_and_read_a_file_back() {
     type_into(&mut desktop, "Export folder", folder.to_str().unwrap());
     for file in ["Take 2.html", "Take 2 (2).html"] {
         let label = "Export this take as a report";
-        until(&mut desktop, |d| !says(d, "writing "));
+        until(&mut desktop, |d| !says(d, "saving "));
         press(&mut desktop, label);
         until(&mut desktop, |d| says(d, &format!("{file}.")));
     }
@@ -111,7 +111,7 @@ fn export_a_report_and_read_a_file_back() {
     until(&mut desktop, |d| says(d, "Wrong: ") && says(d, "none.mid"));
     let before = desktop.state().shared.session().takes().len();
     type_into(&mut desktop, source, folder.to_str().unwrap());
-    until(&mut desktop, |d| says(d, "Files read: 1."));
+    until(&mut desktop, |d| says(d, "Imported 1 file."));
     until(&mut desktop, |d| d.state().shared.session().takes().len() == before + 1);
     std::fs::remove_dir_all(&folder).unwrap();
 }
@@ -169,9 +169,9 @@ fn hold_takes_against_a_set_of_ones_own() {
     type_into(&mut desktop, "Export folder", into.to_str().unwrap());
     press(&mut desktop, COMPARE);
     press(&mut desktop, "Create a report of the comparison");
-    until(&mut desktop, |d| says(d, "Written: "));
+    until(&mut desktop, |d| says(d, "Saved "));
     let told = desktop.state().shared.publisher.view_model().files.last.clone().unwrap().unwrap();
-    let page = told.trim_start_matches("Written: ").trim_end_matches('.');
+    let page = told.trim_start_matches("Saved ").trim_end_matches('.');
     let page = std::fs::read_to_string(page).unwrap();
     for words in ["Compared with recorded solos", "Your reference folder could not be read: "] {
         assert!(page.contains(words), "{words}");
@@ -217,9 +217,9 @@ fn stop_a_class_on_its_way() {
     }
     let mut desktop = opened_at_a_class(&source, &into);
     press(&mut desktop, "Create a report for each file of the class");
-    until(&mut desktop, |d| says(d, "writing page"));
+    until(&mut desktop, |d| says(d, "saving page"));
     press(&mut desktop, "Stop writing or reading files");
-    until(&mut desktop, |d| says(d, "It was stopped. "));
+    until(&mut desktop, |d| says(d, "Cancelled. "));
     let written = names(&into.join("Class All of them"));
     assert!((1..FILES).contains(&written.len()), "{}", written.len());
     assert!(!written.contains(&"index.html".to_owned()));
@@ -234,7 +234,7 @@ fn stop_a_class_on_its_way() {
         d.state().shared.publisher.view_model().compare.selection.class.ends_with("small")
     });
     press(&mut desktop, "Create a report for each file of the class");
-    until(&mut desktop, |d| says(d, "5 pages; not read: 1, the first being torn.mid: "));
+    until(&mut desktop, |d| says(d, "5 pages; 1 failed (first: torn.mid: "));
     std::fs::remove_dir_all(&folder).unwrap();
 }
 
@@ -252,7 +252,7 @@ fn write_a_page_for_each_of_a_class() {
         press(&mut desktop, "Create a report for each file of the class");
         let pages = into.join(written);
         until(&mut desktop, |_| pages.join("index.html").is_file());
-        until(&mut desktop, |d| says(d, "5 pages; not read: 1, the first being torn.mid: "));
+        until(&mut desktop, |d| says(d, "5 pages; 1 failed (first: torn.mid: "));
         assert_eq!(names(&pages).len(), 6);
         let index = std::fs::read_to_string(pages.join("index.html")).unwrap();
         assert!((0..5).all(|n| index.contains(&format!("student {n}"))));

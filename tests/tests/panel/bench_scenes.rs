@@ -214,7 +214,7 @@ pub fn export() -> Scene {
 /// Something is being read, and something went wrong.
 pub fn export_told() -> Scene {
     let mut scene = seen("export_told", 2, 8, &choose(2));
-    let why = "/media/stick/takes/Comparison of Take 1, Take 2.html was not written: permission \
+    let why = "Couldn't save /media/stick/takes/Comparison of Take 1, Take 2.html: permission \
                denied (os error 13).";
     scene.model.files = FileProgress {
         working: Some("reading file 3 of 30".to_owned()),

@@ -204,7 +204,7 @@ fn set_the_alert_to_4_and_back() {
 fn type_a_value() {
     let mut desktop = opened();
     press(&mut desktop, "Settings");
-    press(&mut desktop, "Lowest key: 0, edit");
+    press(&mut desktop, "Lowest note: C-1, edit");
     desktop.run();
     assert_eq!(desktop.state().state.keys, Keys::All, "what is typed is the panel's");
     let field = desktop.get_by_role(egui::accesskit::Role::TextInput);
@@ -255,10 +255,10 @@ fn split_a_phrase() {
 fn tell_phrases_apart_more_finely_and_reset_that() {
     let mut desktop = opened();
     press(&mut desktop, "Settings");
-    press(&mut desktop, "Phrases told apart: more");
+    press(&mut desktop, "Phrase sensitivity: more");
     until(&mut desktop, |d| d.state().shared.session().settings().finer > 0.01);
-    assert!(desktop.query_by_label_contains("Phrases told apart: finer by 0.05").is_some());
-    press(&mut desktop, "Phrases told apart: reset");
+    assert!(desktop.query_by_label_contains("Phrase sensitivity: +0.05").is_some());
+    press(&mut desktop, "Phrase sensitivity: reset");
     until(&mut desktop, |d| d.state().shared.session().settings().finer == 0.0);
 }
 
@@ -330,30 +330,32 @@ fn play(audio: &mut AudioEnd, from: f64, to: f64, phrases: &[f64]) {
 fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     let mut desktop = opened();
     press(&mut desktop, "Practice");
-    desktop.get_by_label_contains("Entry place: Start every phrase on").click_accesskit();
-    until(&mut desktop, |d| d.query_by_label("Start Entry place").is_some());
+    desktop.get_by_label_contains("Target position: Start every phrase on").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label("Start Target position").is_some());
     let aim = "Start every phrase on the & of 4.";
     assert!(desktop.query_by_label(aim).is_some());
-    press(&mut desktop, "Bars of the form: 12, edit");
+    press(&mut desktop, "Chorus length: 12 bars, edit");
     desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit("8");
     desktop.run();
     desktop.key_press(Key::Enter);
-    until(&mut desktop, |d| d.query_by_label("Bars of the form: 8, edit").is_some());
-    press(&mut desktop, "Start Entry place");
-    until(&mut desktop, |d| d.query_by_label_contains("Entry place: Start playback.").is_some());
+    until(&mut desktop, |d| d.query_by_label("Chorus length: 8 bars, edit").is_some());
+    press(&mut desktop, "Start Target position");
+    until(&mut desktop, |d| {
+        d.query_by_label_contains("Target position: Start playback.").is_some()
+    });
     // A bar of count-in, and three phrases, of which one comes in on 1.
     let shared = desktop.state().shared.clone();
     play(&mut desktop.state_mut().audio, 0.0, 14.0, &[7.5]);
-    until(&mut desktop, |d| d.query_by_label("now 1 of 1 phrase begins there").is_some());
-    assert!(desktop.query_by_label("due next: begin on the & of 4").is_some());
+    until(&mut desktop, |d| d.query_by_label("now 1 of 1 phrase on target").is_some());
+    assert!(desktop.query_by_label("due next: start on the & of 4").is_some());
     play(&mut desktop.state_mut().audio, 14.0, 40.0, &[16.0, 23.5]);
     until(&mut desktop, |d| {
         d.query_by_label_contains("all of it: pass mark not reached").is_some()
     });
-    assert!(desktop.query_by_label("now 2 of 3 phrases begin there").is_some());
+    assert!(desktop.query_by_label("now 2 of 3 phrases on target").is_some());
     assert!(desktop.query_by_label_contains("chorus 1 at 120: 2 of 3").is_some());
     press(&mut desktop, "Result in words");
-    let told = desktop.get_by_label_contains("result: Entry place.").accesskit_node().value();
+    let told = desktop.get_by_label_contains("result: Target position.").accesskit_node().value();
     let told = told.unwrap_or_default();
     assert!(told.contains("on target: 67 % (2 of 3"), "{told}");
     assert!(told.contains("missed: 1 on beat 1"), "{told}");
@@ -361,7 +363,7 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     press(&mut desktop, "All drills");
     until(&mut desktop, |d| d.query_by_label("Results so far").is_some());
     press(&mut desktop, "Results so far");
-    let kept = "results: Entry place: 2 of 3, pass mark not reached";
+    let kept = "results: Target position: 2 of 3, not passed";
     assert!(desktop.query_by_label(kept).is_some());
     assert_eq!(shared.panel.snapshot().takes.len(), 3, "what was played is a take too");
 }
@@ -370,10 +372,10 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
 fn keep_a_mix_and_take_it_from_its_text() {
     let mut desktop = opened();
     press(&mut desktop, "Practice");
-    desktop.get_by_label_contains("Entry place: Start every").click_accesskit();
-    until(&mut desktop, |d| d.query_by_label("Start Entry place").is_some());
+    desktop.get_by_label_contains("Target position: Start every").click_accesskit();
+    until(&mut desktop, |d| d.query_by_label("Start Target position").is_some());
     press(&mut desktop, "All drills");
-    press(&mut desktop, "Practise Moving entries together with the chosen drill");
+    press(&mut desktop, "Practise Moving target together with the chosen drill");
     press(&mut desktop, "Settings of the chosen drill");
     until(&mut desktop, |d| d.query_by_label_contains("then on the & of 2").is_some());
     press(&mut desktop, "Keep this drill, or share it as text");
@@ -389,7 +391,7 @@ fn keep_a_mix_and_take_it_from_its_text() {
     assert_eq!(desktop.state().state.keys, Keys::All, "what is pasted is the panel's");
     desktop.event(egui::Event::Paste(other.replace("version = 1", "version = 7")));
     until(&mut desktop, |d| {
-        d.query_by_label_contains("line 1, version: made with a newer").is_some()
+        d.query_by_label_contains("Line 1, version: made with a newer").is_some()
     });
     desktop.event(egui::Event::Paste(other.clone()));
     until(&mut desktop, |d| text(d) == other);

@@ -25,7 +25,7 @@ pub fn all() -> Vec<Scene> {
     let ordinary = ProgressView {
         players: names(&["Second chair"]),
         tunes: names(&["Etude in F", "Slow one"]),
-        ..told(&ten_weeks(), &drills(1, "Entry place"))
+        ..told(&ten_weeks(), &drills(1, "Target position"))
     };
     vec![
         scene("progress_asked", ProgressView::default()),

@@ -279,10 +279,10 @@ pub fn settings_changed() -> Scene {
         (setting.at_default, setting.at_most) = (false, true);
         setting.value = match setting.value.as_str() {
             "3 in a row" | "4 in a row" => "16 in a row",
-            "12 bars without" => "64 bars without",
-            "as usual" => "coarser by 2.00",
-            "the host's" if setting.id == "one_offset" => "-16 beats",
-            "the host's" => "twice as fast",
+            "after 12 bars" => "after 64 bars",
+            "default" => "+2.00",
+            "0" => "-16 beats",
+            "as host" => "double-time",
             "off" => "on",
             other => other,
         }

@@ -88,7 +88,7 @@ fn set_the_form_and_read_a_chorus() {
     type_into(&mut desktop, "Bars per chorus: empty", "12");
     until(&mut desktop, |d| d.query_by_label_contains("A chorus of 12 bars").is_some());
     type_into(&mut desktop, "Sections: empty", "A8 B8");
-    until(&mut desktop, |d| d.query_by_label_contains("sections add up to 16 bars").is_some());
+    until(&mut desktop, |d| d.query_by_label_contains("Sections add up to 16 bars").is_some());
     type_into(&mut desktop, "Sections: A8 B8", "A8 B4");
     until(&mut desktop, |d| d.query_by_label_contains("in 2 sections").is_some());
     press(&mut desktop, "Takes");

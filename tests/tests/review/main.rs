@@ -6,6 +6,7 @@ mod damage;
 mod folder;
 mod line;
 mod metres;
+mod setting_names;
 mod shape;
 #[path = "../support/mod.rs"]
 mod support;

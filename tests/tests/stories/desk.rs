@@ -118,7 +118,7 @@ impl Desk {
             board.files.working.is_none() && board.files.last != before
         });
         let told = board.files.last.clone().unwrap().unwrap();
-        let path = told.strip_prefix("Written: ").unwrap();
+        let path = told.strip_prefix("Saved ").unwrap();
         PathBuf::from(path.strip_suffix('.').unwrap())
     }
 }

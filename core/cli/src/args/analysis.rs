@@ -2,12 +2,9 @@
 
 use clap::{Args, ValueEnum};
 use overbar_core::input::midi_file::Choice;
-use overbar_core::settings::{Feel, Melody, Pulse, Settings};
+use overbar_core::settings::{Feel, LATENCY_MS, Melody, Pulse, Settings};
 use overbar_core::time::SecondSpan;
 use overbar_files::load::LoadOptions;
-
-/// The longest input latency, in milliseconds.
-const LONGEST_LATENCY: f64 = 500.0;
 
 /// Which notes are analysed, and how.
 #[derive(Args)]
@@ -33,11 +30,11 @@ pub struct SettingsArgs {
     /// Eighth-note feel: as played, or always one of them
     #[arg(long, value_name = "FEEL", default_value = "auto")]
     feel: EighthFeel,
-    /// Felt pulse: as in the file, half-time or double-time
+    /// Pulse: as in the file, half-time or double-time
     #[arg(long, value_name = "PULSE", default_value = "host")]
     pulse: FeltPulse,
-    /// Input latency in milliseconds, from -500 to 500
     #[arg(short, long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
+    #[arg(help = format!("Input latency in milliseconds, {}", latency_range()))]
     #[arg(allow_negative_numbers = true)]
     latency: f64,
 }
@@ -100,7 +97,10 @@ impl SettingsArgs {
 }
 
 fn milliseconds(text: &str) -> Result<f64, String> {
-    let longest = LONGEST_LATENCY;
-    let value = text.parse().ok().filter(|ms: &f64| ms.abs() <= longest);
-    value.ok_or(format!("not a number from -{longest} to {longest}"))
+    let value = text.parse().ok().filter(|ms| LATENCY_MS.contains(ms));
+    value.ok_or(format!("not a number {}", latency_range()))
+}
+
+fn latency_range() -> String {
+    format!("from {} to {}", LATENCY_MS.start(), LATENCY_MS.end())
 }

@@ -109,7 +109,7 @@ pub fn line(bytes: &mut Reader<'_>, guide: Guide<'_>) -> Result<NoteLine, PackEr
         *column = Reader(bytes.run()?);
     }
     let oddities: Oddities = serde_json::from_slice(bytes.run()?)
-        .map_err(|_| PackError::Damaged("oddities that cannot be read"))?;
+        .map_err(|_| PackError::Damaged("unreadable counts of MIDI glitches"))?;
     let [
         mut on_far,
         mut on_near,
@@ -127,7 +127,7 @@ pub fn line(bytes: &mut Reader<'_>, guide: Guide<'_>) -> Result<NoteLine, PackEr
     let mut key = 60;
     for _ in 0..count {
         let on = second((&mut on_far, &mut on_near), before.second.0, rate, 0)?
-            .ok_or(PackError::Damaged("a note without a beginning"))?;
+            .ok_or(PackError::Damaged("note without a start"))?;
         let on_at = beat(&mut on_beat, guide.beat_at(on).unwrap_or(before.beat.0))?;
         let off = match second((&mut off_far, &mut off_near), on, rate, 1)? {
             None => None,
@@ -145,7 +145,7 @@ pub fn line(bytes: &mut Reader<'_>, guide: Guide<'_>) -> Result<NoteLine, PackEr
         };
         let sound = channel < 16 && (0.0..=1.0).contains(&velocity);
         let key = u8::try_from(key).ok().filter(|key| *key < 128 && sound);
-        let key = key.ok_or(PackError::Damaged("a note that cannot be"))?;
+        let key = key.ok_or(PackError::Damaged("invalid note"))?;
         before = Moment { beat: Beat(on_at), second: Second(on) };
         notes.push(Note { on: before, off, key, channel, velocity });
     }

@@ -46,22 +46,22 @@ const MARK: [u8; 4] = *b"OVBT";
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum PackError {
     /// These bytes are no packed take.
-    #[error("this is not a take of Overbar's")]
+    #[error("not an Overbar take")]
     NotATake,
     /// These bytes are no packed project.
-    #[error("this is not a project of Overbar's")]
+    #[error("not an Overbar project")]
     NotAProject,
     /// A newer Overbar wrote it.
-    #[error("it was saved by a newer Overbar (form {version})")]
+    #[error("saved by a newer version of Overbar (form {version})")]
     Newer {
         /// The version of its format.
         version: u8,
     },
     /// It is damaged; the first problem.
-    #[error("it is damaged: {0}")]
+    #[error("damaged: {0}")]
     Damaged(&'static str),
     /// It claims to be larger than any take.
-    #[error("it claims to be larger than any take can be")]
+    #[error("larger than any take can be")]
     TooLarge,
 }
 
@@ -115,10 +115,10 @@ pub fn unpack(packed: &[u8]) -> Result<Performance, PackError> {
     let mut body = Vec::new();
     let inflated = DeflateDecoder::new(reader.0).take(u64::from(length) + 1).read_to_end(&mut body);
     if inflated.is_err() || body.len() as u64 != u64::from(length) {
-        return Err(PackError::Damaged("it does not inflate to its length"));
+        return Err(PackError::Damaged("wrong length"));
     }
     if crc32fast::hash(&body) != checksum {
-        return Err(PackError::Damaged("its checksum is wrong"));
+        return Err(PackError::Damaged("wrong checksum"));
     }
     let mut reader = Reader(&body);
     let tempo = tempo::tempo(&mut reader)?;

@@ -63,7 +63,7 @@ pub fn rate_of(seconds: impl Iterator<Item = f64> + Clone) -> f64 {
 pub fn checked_rate(bytes: &mut Reader<'_>) -> Result<f64, PackError> {
     let rate = f64::from_le_bytes(bytes.array()?);
     let can_be = (1.0..=1e9).contains(&rate);
-    can_be.then_some(rate).ok_or(PackError::Damaged("a sample rate that cannot be"))
+    can_be.then_some(rate).ok_or(PackError::Damaged("invalid sample rate"))
 }
 
 fn off_grid(second: f64, rate: f64) -> u64 {
@@ -151,7 +151,7 @@ pub fn beat(bytes: &mut Reader<'_>, expected: f64) -> Result<f64, PackError> {
 }
 
 fn finite(value: f64) -> Result<f64, PackError> {
-    if value.is_finite() { Ok(value) } else { Err(PackError::Damaged("a time that cannot be")) }
+    if value.is_finite() { Ok(value) } else { Err(PackError::Damaged("invalid time")) }
 }
 
 fn to_grain(value: f64, expected: f64) -> (i64, f64) {

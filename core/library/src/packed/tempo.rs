@@ -26,7 +26,7 @@ const ODD: u8 = 3;
 /// Relative error that a bent tempo may have by rounding its ends: 0.1 at 100 BPM, for one block.
 const BENT_TOLERANCE: f64 = 1e-3;
 
-const NO_TEMPO: PackError = PackError::Damaged("a tempo that cannot be");
+const NO_TEMPO: PackError = PackError::Damaged("invalid tempo");
 
 /// Expected beats, by linear interpolation. The formula is part of the format and must not change with
 /// [`TempoMap`]'s.
@@ -181,7 +181,7 @@ pub fn put_metres(bytes: &mut Vec<u8>, metres: &MetreMap) {
 
 /// The inverse of [`put_metres`].
 pub fn metres(bytes: &mut Reader<'_>) -> Result<MetreMap, PackError> {
-    const WRONG: PackError = PackError::Damaged("metres that cannot be");
+    const WRONG: PackError = PackError::Damaged("invalid time signatures");
     let count = bytes.count()?;
     let mut stretches = Vec::new();
     for _ in 0..count {

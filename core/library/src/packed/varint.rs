@@ -36,14 +36,14 @@ impl<'a> Reader<'a> {
             let [byte] = self.array()?;
             let bits = u64::from(byte & 0x7f);
             if (bits << shift) >> shift != bits {
-                return Err(PackError::Damaged("a number too long"));
+                return Err(PackError::Damaged("invalid number"));
             }
             value |= bits << shift;
             if byte & 0x80 == 0 {
                 return Ok(value);
             }
         }
-        Err(PackError::Damaged("a number too long"))
+        Err(PackError::Damaged("invalid number"))
     }
 
     /// The next number as a length or count: no more than bytes are left, since each item takes at least
@@ -52,13 +52,13 @@ impl<'a> Reader<'a> {
         usize::try_from(self.number()?)
             .ok()
             .filter(|count| *count <= self.0.len())
-            .ok_or(PackError::Damaged("a count of more than there is"))
+            .ok_or(PackError::Damaged("invalid count"))
     }
 
     /// The next `N` bytes.
     pub fn array<const N: usize>(&mut self) -> Result<[u8; N], PackError> {
         let (taken, rest) =
-            self.0.split_first_chunk().ok_or(PackError::Damaged("it ends too early"))?;
+            self.0.split_first_chunk().ok_or(PackError::Damaged("data ends too early"))?;
         self.0 = rest;
         Ok(*taken)
     }
@@ -67,14 +67,14 @@ impl<'a> Reader<'a> {
     pub fn run(&mut self) -> Result<&'a [u8], PackError> {
         let length = self.count()?;
         let (taken, rest) =
-            self.0.split_at_checked(length).ok_or(PackError::Damaged("it ends too early"))?;
+            self.0.split_at_checked(length).ok_or(PackError::Damaged("data ends too early"))?;
         self.0 = rest;
         Ok(taken)
     }
 
     /// Checks that no bytes are left.
     pub fn finish(self) -> Result<(), PackError> {
-        if self.0.is_empty() { Ok(()) } else { Err(PackError::Damaged("there is too much of it")) }
+        if self.0.is_empty() { Ok(()) } else { Err(PackError::Damaged("too much data")) }
     }
 }
 

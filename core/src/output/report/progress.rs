@@ -121,7 +121,7 @@ fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
     };
     [
         both("Off-beat starts this week", &off_beat),
-        both("Phrases under a bar this week", &|measures| measures.short_phrases),
+        both("Phrases shorter than a bar this week", &|measures| measures.short_phrases),
         played,
     ]
 }

@@ -28,8 +28,8 @@ use bars::Bars;
 use sound::Sound;
 
 /// Shown beside the level setting.
-pub const LEVEL_CAUTION: &str = "Begin low. Clicks are short, so that they seem softer than they \
-     are; over headphones, loud ones hurt your hearing in time.";
+pub const LEVEL_CAUTION: &str = "Start low. Clicks are short, so they seem quieter than they are; \
+     over headphones, loud clicks damage your hearing over time.";
 
 /// The peak of a click at full level: 6 dB under full scale.
 pub const LOUDEST: f32 = 0.5;

@@ -1,14 +1,15 @@
 //! The parameters a host sees. Their ids are part of every saved project: they never change.
 
 use crate::host::params::values::{
-    EARLIEST_MS, FEELS, LAST_DRILL, LAST_PLACE, LATEST_MS, MELODIES, PULSES, choice, chosen,
-    drill_named, finer_from_text, named, named_values, number, off_or, on_or_off, whole, zero_as,
+    FEELS, LAST_DRILL, LAST_PLACE, MELODIES, PULSES, bars, choice, chosen, drill_named, level,
+    named, named_values, note, number, off_or, on_or_off, sensitivity, sensitivity_from_text,
+    whole, whole_bars, zero_as,
 };
 use crate::host::state::Saved;
 use crate::worker::ParameterValues;
 use nice_plug::prelude::*;
 use overbar_core::practice::metronome::Clicks;
-use overbar_core::settings::{AlertSettings, Hearing, Passes, Settings, Solos};
+use overbar_core::settings::{AlertSettings, Hearing, LATENCY_MS, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
 use std::sync::Arc;
 
@@ -40,16 +41,16 @@ pub struct OverbarParams {
     /// MIDI channel from 1; 0 is all.
     #[id = "channel"]
     pub channel: IntParam,
-    /// Lowest key of the soloist.
+    /// Lowest note of the soloist.
     #[id = "low_key"]
     pub lowest_key: IntParam,
-    /// Highest key of the soloist.
+    /// Highest note of the soloist.
     #[id = "high_key"]
     pub highest_key: IntParam,
     /// Which written beat of the host's bar is the tune's beat one.
     #[id = "one_offset"]
     pub beat_one_offset: IntParam,
-    /// How finely the player's phrases are told apart; 0 is untaught.
+    /// How finely the player's phrases are split; 0 is untaught.
     #[id = "finer"]
     pub finer: FloatParam,
     /// Whether the metronome clicks.
@@ -70,10 +71,10 @@ pub struct OverbarParams {
     /// Whether what the host plays back of a known take is kept as a take of its own.
     #[id = "playback"]
     pub keep_playback: BoolParam,
-    /// Bars of rest that divide a long take into solos; 0 divides at marks only.
+    /// Bars of rest that split a long take into solos; 0 splits at markers only.
     #[id = "solo_rest"]
     pub solo_rest: IntParam,
-    /// Switched on, it marks the place that the song has come to, so that a pedal can.
+    /// Switched on, it drops a marker where the song has come to, so that a pedal can.
     #[id = "mark"]
     pub mark: BoolParam,
     /// Which of the soloist's notes are the line's; see [`overbar_core::settings::Melody`].
@@ -85,7 +86,7 @@ pub struct OverbarParams {
     /// How eighths are felt; see [`overbar_core::settings::Feel`].
     #[id = "feel"]
     pub feel: IntParam,
-    /// The rig's delay in milliseconds.
+    /// The input latency in milliseconds.
     #[id = "rig_delay"]
     pub latency: FloatParam,
     /// The panel shows three things large enough for the far end of a room. A parameter, so that
@@ -103,64 +104,69 @@ impl OverbarParams {
     pub fn new(saved: Saved) -> Self {
         let defaults = AlertSettings::default();
         let count = |n: u32| i32::try_from(n).unwrap_or(i32::MAX);
-        let streak = |name, default| number(name, count(default), 0..=16, off_or(" in a row"));
-        let key = |name: &str, default: i32| {
-            IntParam::new(name, default, IntRange::Linear { min: 0, max: 127 })
-        };
-        #[expect(clippy::cast_possible_truncation, reason = "small round numbers")]
-        let bars = |name: &str, default: f64, max: f32| {
-            let range = FloatRange::Linear { min: 0.25, max };
-            FloatParam::new(name, default as f32, range).with_step_size(0.25).with_unit(" bars")
+        let streak = |name, default| {
+            number(name, count(default), 0..=16, off_or(|count| format!("{count} in a row")))
         };
         let between = |name: &str, default: f32, min: f32, max: f32| {
             FloatParam::new(name, default, FloatRange::Linear { min, max })
         };
+        #[expect(clippy::cast_possible_truncation, reason = "small round numbers")]
+        let [earliest, latest] = [*LATENCY_MS.start() as f32, *LATENCY_MS.end() as f32];
         Self {
             saved,
             beat_one_streak: streak("Beat-one alert", defaults.beat_one_streak),
             short_streak: streak("Short-phrase alert", defaults.short_streak),
-            short_phrase_bars: bars("Short phrase under", defaults.short_phrase_bars, 4.0),
-            long_line_bars: bars("Long line from", defaults.long_line_bars, 16.0),
-            long_line_within_bars: number("Long-line alert", 12, 0..=64, off_or(" bars without")),
+            short_phrase_bars: bars("Short phrase", defaults.short_phrase_bars, 4.0, |bars| {
+                format!("under {bars}")
+            }),
+            long_line_bars: bars("Long line", defaults.long_line_bars, 16.0, |bars| {
+                format!("{bars} or more")
+            }),
+            long_line_within_bars: number(
+                "Long-line alert",
+                12,
+                0..=64,
+                off_or(|count| format!("after {}", whole_bars(count))),
+            ),
             channel: number("MIDI channel", 0, 0..=16, zero_as("all", |n| n.to_string())),
-            lowest_key: key("Lowest key", 0),
-            highest_key: key("Highest key", 127),
+            lowest_key: note("Lowest note", 0),
+            highest_key: note("Highest note", 127),
             beat_one_offset: number(
-                "Beat one is at",
+                "Downbeat offset",
                 0,
                 -16..=16,
-                zero_as("the host's", |offset| format!("{offset:+} beats")),
+                Arc::new(|offset| match offset {
+                    0 => "0".to_owned(),
+                    -1 | 1 => format!("{offset:+} beat"),
+                    _ => format!("{offset:+} beats"),
+                }),
             ),
-            finer: between("Phrases told apart", 0.0, -MOST_FINER, MOST_FINER)
+            finer: between("Phrase sensitivity", 0.0, -MOST_FINER, MOST_FINER)
                 .with_step_size(0.05)
-                .with_value_to_string(Arc::new(|finer| match finer {
-                    f if f.abs() < 0.025 => "as usual".to_owned(),
-                    f if f > 0.0 => format!("finer by {f:.2}"),
-                    f => format!("coarser by {:.2}", -f),
-                }))
-                .with_string_to_value(Arc::new(finer_from_text)),
+                .with_value_to_string(Arc::new(sensitivity))
+                .with_string_to_value(Arc::new(sensitivity_from_text)),
             click: BoolParam::new("Click", false),
-            click_places: named_values("Click on", LAST_PLACE, named),
-            click_count_in: number("Click count-in", 0, 0..=4, off_or(" bars")),
+            click_places: named_values("Click pattern", LAST_PLACE, named),
+            click_count_in: number("Click count-in", 0, 0..=4, off_or(whole_bars)),
             // A quarter, from which one goes up.
-            click_level: between("Click level", 0.25, 0.0, 1.0),
-            melody: choice("Melody", &MELODIES),
-            pulse: choice("Felt pulse", &PULSES),
-            feel: choice("Eighths", &FEELS),
-            latency: between("Rig delay", 0.0, -EARLIEST_MS, LATEST_MS)
+            click_level: level("Click level", 0.25),
+            melody: choice("Line detection", &MELODIES),
+            pulse: choice("Pulse", &PULSES),
+            feel: choice("Eighth-note feel", &FEELS),
+            latency: between("Input latency", 0.0, earliest, latest)
                 .with_step_size(1.0)
                 .with_value_to_string(Arc::new(whole))
                 .with_unit(" ms"),
-            recorded_only: on_or_off("Only recorded takes"),
-            keep_playback: on_or_off("Keep what is played back"),
+            recorded_only: on_or_off("Takes only while recording"),
+            keep_playback: on_or_off("Keep playback passes as takes"),
             solo_rest: number(
-                "Rest between solos",
+                "Split solos after rest",
                 i32::from(Solos::default().dividing_rest_bars),
                 0..=64,
-                off_or(" bars"),
+                off_or(whole_bars),
             ),
-            mark: on_or_off("Mark this place"),
-            across_the_room: on_or_off("Across the room"),
+            mark: on_or_off("Drop marker"),
+            across_the_room: on_or_off("Stage view"),
             drill: named_values("Drill", LAST_DRILL, drill_named),
         }
     }

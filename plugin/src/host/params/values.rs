@@ -3,7 +3,7 @@
 use crate::practice::catalogue;
 use nice_plug::prelude::*;
 use overbar_core::practice::BarPosition;
-use overbar_core::practice::metronome::ClickPattern;
+use overbar_core::practice::metronome::{ClickPattern, LOUDEST};
 use overbar_core::quantization::PulseSubdivision;
 use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
@@ -12,16 +12,11 @@ use std::sync::Arc;
 
 /// What may be chosen, in the order of its values, which never changes; the first is the default.
 pub(super) const MELODIES: [(&str, Melody); 3] =
-    [("followed", Melody::Auto), ("upper voice", Melody::Top), ("every note", Melody::All)];
+    [("auto", Melody::Auto), ("top voice", Melody::Top), ("all notes", Melody::All)];
 pub(super) const PULSES: [(&str, Pulse); 3] =
-    [("the host's", Pulse::Host), ("half as fast", Pulse::Half), ("twice as fast", Pulse::Double)];
+    [("as host", Pulse::Host), ("half-time", Pulse::Half), ("double-time", Pulse::Double)];
 pub(super) const FEELS: [(&str, Feel); 3] =
-    [("as heard", Feel::Auto), ("straight", Feel::Straight), ("swing", Feel::Swing)];
-
-/// A rig's delay: notes come in no later than this, in milliseconds, and no earlier: a player may
-/// tap farther ahead of a click than his rig is late.
-pub(super) const LATEST_MS: f32 = 300.0;
-pub(super) const EARLIEST_MS: f32 = 100.0;
+    [("auto", Feel::Auto), ("straight", Feel::Straight), ("swing", Feel::Swing)];
 
 /// To whole numbers, of which none is −0.
 pub(super) fn whole(value: f32) -> String {
@@ -53,23 +48,56 @@ pub(super) fn chosen<T: Copy + Default>(param: &IntParam, of: &[(&str, T)]) -> T
 /// [`overbar_core::segmentation::teach::FINEST`].
 pub const MOST_FINER: f32 = 3.0;
 
-pub(super) fn finer_from_text(text: &str) -> Option<f32> {
-    let text = text.trim();
-    if text == "as usual" {
-        return Some(0.0);
+/// The phrase sensitivity: "default", "+0.50".
+pub(super) fn sensitivity(finer: f32) -> String {
+    if finer.abs() < 0.025 { "default".to_owned() } else { format!("{finer:+.2}") }
+}
+
+pub(super) fn sensitivity_from_text(text: &str) -> Option<f32> {
+    match text.trim() {
+        "default" => Some(0.0),
+        // A minus sign may be typed either way.
+        number => number.replace('\u{2212}', "-").parse().ok(),
     }
-    let number = |text: &str| text.trim().trim_start_matches("by ").trim().parse::<f32>().ok();
-    match (text.strip_prefix("finer"), text.strip_prefix("coarser")) {
-        (Some(rest), _) => number(rest),
-        (_, Some(rest)) => number(rest).map(|n| -n),
-        _ => number(text),
-    }
+}
+
+/// A length in quarter bars, within `told`: "under 1 bar", "2.5 bars or more".
+pub(super) fn bars(name: &str, default: f64, max: f32, told: fn(&str) -> String) -> FloatParam {
+    let shown = move |bars: f32| {
+        told(&if bars == 1.0 { "1 bar".to_owned() } else { format!("{bars} bars") })
+    };
+    #[expect(clippy::cast_possible_truncation, reason = "a small round number")]
+    FloatParam::new(name, default as f32, FloatRange::Linear { min: 0.25, max })
+        .with_step_size(0.25)
+        .with_value_to_string(Arc::new(shown))
+        .with_string_to_value(Arc::new(|text| {
+            text.split_whitespace().find_map(|word| word.parse().ok())
+        }))
+}
+
+/// A click's level by its peak in decibels under full scale.
+pub(super) fn level(name: &str, default: f32) -> FloatParam {
+    let (shown, read) = (formatters::v2s_f32_gain_to_db(1), formatters::s2v_f32_gain_to_db());
+    FloatParam::new(name, default, FloatRange::Linear { min: 0.0, max: 1.0 })
+        .with_value_to_string(Arc::new(move |level| shown(level * LOUDEST)))
+        .with_string_to_value(Arc::new(move |text| read(text).map(|peak| peak / LOUDEST)))
+        .with_unit(" dB")
+}
+
+/// A note of the keyboard by its name; 60 is C4. Its number can be typed, too.
+pub(super) fn note(name: &str, default: i32) -> IntParam {
+    let from_name = formatters::s2v_i32_key_formatter();
+    IntParam::new(name, default, IntRange::Linear { min: 0, max: 127 })
+        .with_value_to_string(formatters::v2s_i32_key_formatter())
+        .with_string_to_value(Arc::new(move |text| {
+            text.trim().parse().ok().or_else(|| from_name(text))
+        }))
 }
 
 /// Single places to click on: each beat and its "and", to the eighth beat of a bar.
 pub(super) const LAST_PLACE: i32 = 2 + 16;
 
-/// The places of a value of `click_places`: every beat, 2 and 4, one bar in two, and then single
+/// The places of a value of `click_places`: every beat, 2 and 4, every other bar, and then single
 /// places: 1, its "and", 2, and so on.
 pub fn click_pattern(value: i32) -> ClickPattern {
     match value {
@@ -92,8 +120,8 @@ pub(super) const LAST_DRILL: i32 = 24;
 pub(super) fn drill_named(value: i32) -> String {
     let name = usize::try_from(value).ok().and_then(catalogue::name);
     match value {
-        0 => "none",
-        _ => name.unwrap_or("the one chosen"),
+        0 => "off",
+        _ => name.unwrap_or("selected drill"),
     }
     .to_owned()
 }
@@ -102,8 +130,8 @@ pub(super) fn named(value: i32) -> String {
     match click_pattern(value) {
         ClickPattern::AllBeats => "every beat".to_owned(),
         ClickPattern::TwoAndFour => "2 and 4".to_owned(),
-        ClickPattern::OneBarInTwo => "one bar in two".to_owned(),
-        ClickPattern::Target(spot) => format!("only {spot}"),
+        ClickPattern::OneBarInTwo => "every other bar".to_owned(),
+        ClickPattern::Target(spot) => format!("{spot} only"),
     }
 }
 
@@ -120,8 +148,8 @@ pub(super) fn on_or_off(name: &str) -> BoolParam {
 
 type ToText = Arc<dyn Fn(i32) -> String + Send + Sync>;
 
-/// A whole number, shown by `to_text`. Typed, it is the number a text begins with; the words that mean
-/// 0 are 0.
+/// A whole number, shown by `to_text`. Typed, it is the first number in a text; the words that mean 0
+/// are 0.
 pub(super) fn number(
     name: &str,
     default: i32,
@@ -131,10 +159,10 @@ pub(super) fn number(
     let (min, max) = range.into_inner();
     let from_text = |text: &str| {
         let text = text.trim();
-        if ["off", "all", "the host's"].contains(&text) {
+        if ["off", "all"].contains(&text) {
             return Some(0);
         }
-        text.split_whitespace().next()?.parse().ok()
+        text.split_whitespace().find_map(|word| word.parse().ok())
     };
     IntParam::new(name, default, IntRange::Linear { min, max })
         .with_value_to_string(to_text)
@@ -146,8 +174,13 @@ pub(super) fn zero_as(zero: &'static str, others: fn(i32) -> String) -> ToText {
     Arc::new(move |value| if value == 0 { zero.to_owned() } else { others(value) })
 }
 
-pub(super) fn off_or(unit: &'static str) -> ToText {
-    Arc::new(move |value| if value == 0 { "off".to_owned() } else { format!("{value}{unit}") })
+pub(super) fn off_or(others: fn(i32) -> String) -> ToText {
+    zero_as("off", others)
+}
+
+/// Whole bars: "1 bar", "8 bars".
+pub(super) fn whole_bars(count: i32) -> String {
+    if count == 1 { "1 bar".to_owned() } else { format!("{count} bars") }
 }
 
 /// One of the values from 0 to `last`, by its name.

@@ -38,14 +38,14 @@ pub fn open(mut whole: Value) -> Result<Opened, String> {
     let version = whole
         .get("overbar")
         .and_then(Value::as_u64)
-        .ok_or("The saved state is not one of Overbar's and was left out.")?;
+        .ok_or("Saved data not recognised; starting fresh.")?;
     if version > VERSION {
         return Ok(Opened::Newer { version, whole });
     }
     let noted = whole.get("crc32").and_then(Value::as_u64);
     let body = whole.get_mut("body").map(Value::take).unwrap_or_default();
     if noted != Some(checksum(&body)) {
-        return Err("The saved state is damaged (its checksum is wrong) and was left out.".into());
+        return Err("Saved data is damaged (wrong checksum); starting fresh.".into());
     }
     Ok(Opened::Body(body))
 }
@@ -78,8 +78,8 @@ mod tests {
 
     #[test]
     fn garbage_damage_and_newer_versions_are_told_apart() {
-        assert!(error(Value::Null).contains("not one of Overbar's"));
-        assert!(error(json!("\u{1}garbage")).contains("not one of Overbar's"));
+        assert!(error(Value::Null).contains("not recognised"));
+        assert!(error(json!("\u{1}garbage")).contains("not recognised"));
         let mut damaged = seal(&json!({ "takes": [1, 2] }));
         damaged["body"]["takes"][0] = json!(7);
         assert!(error(damaged).contains("checksum"));

@@ -116,9 +116,7 @@ impl Saved {
         };
         let (panel, opened) = (body.panel, OpenedProject::of(unpacked));
         if let Err(what) = self.shared.practice.load(body.practice) {
-            self.shared
-                .panel
-                .notice(format!("The saved drills are damaged and were left out: {what}"));
+            self.shared.panel.notice(format!("Saved drills are damaged and were skipped: {what}."));
         }
         self.shared.publisher.compare.set_selection(body.chosen);
         *self.newer() = None;
@@ -208,10 +206,10 @@ fn opened(state: &[u8]) -> Result<(Body, Unpacked), String> {
     let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
     let json = json.and_then(|at| state.get(at..)).unwrap_or_default();
     let state = PluginState::deserialize(&mut serde_json::Deserializer::from_slice(json))
-        .map_err(|error| format!("The saved state is damaged: {error}."))?;
+        .map_err(|error| format!("Saved data is damaged: {error}."))?;
     let field = state.fields.get(FIELD).map_or("null", String::as_str);
-    let value = serde_json::from_str(field)
-        .map_err(|error| format!("The saved state is damaged: {error}."))?;
+    let value =
+        serde_json::from_str(field).map_err(|error| format!("Saved data is damaged: {error}."))?;
     match envelope::open(value)? {
         Opened::Body(body) => Body::open(body).map_err(|why| why.to_string()),
         Opened::Newer { version, .. } => Err(newer(version)),
@@ -220,8 +218,8 @@ fn opened(state: &[u8]) -> Result<(Body, Unpacked), String> {
 
 fn newer(version: u64) -> String {
     format!(
-        "This project was saved by a newer Overbar (state version {version}). It is kept as it \
-         was and handed back when the project is saved; takes heard now are not saved with it."
+        "This project was saved by a newer version of Overbar (state version {version}). Its data is \
+         kept unchanged; takes played now are not saved with the project."
     )
 }
 
@@ -229,7 +227,7 @@ impl Body {
     /// A body, and its takes unpacked.
     fn open(body: Value) -> Result<(Self, Unpacked), Unreadable> {
         let damaged = |what: &dyn Display| {
-            Unreadable::Damaged(format!("The saved state is damaged and was left out: {what}."))
+            Unreadable::Damaged(format!("Saved data is damaged ({what}); starting fresh."))
         };
         let body: Self = serde_json::from_value(body).map_err(|error| damaged(&error))?;
         let packed = BASE64.decode(&body.takes).map_err(|error| damaged(&error))?;

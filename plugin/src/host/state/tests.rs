@@ -121,13 +121,13 @@ fn what_cannot_be_read_is_told_and_loses_nothing() {
     let mut cut = packed(&good);
     cut[13] ^= 0x40;
     for (bad, word) in [
-        (Value::Null, "not one of Overbar's"),
-        (json!([1, 2, 3]), "not one of Overbar's"),
-        (json!("{\"overbar\":1,\"crc32"), "not one of Overbar's"),
+        (Value::Null, "not recognised"),
+        (json!([1, 2, 3]), "not recognised"),
+        (json!("{\"overbar\":1,\"crc32"), "not recognised"),
         (json!({ "overbar": 1, "crc32": 1, "body": {} }), "checksum"),
         (wrong_shape, "damaged"),
         (with_takes("*"), "damaged"),
-        (with_takes(""), "not a project"),
+        (with_takes(""), "not an Overbar project"),
         (with_takes(&BASE64.encode(cut)), "checksum"),
     ] {
         load(&saved, bad);
@@ -181,7 +181,7 @@ fn a_newer_state_is_handed_back_as_it_was() {
     let (shared, saved) = heard();
     let newer = json!({ "overbar": 7, "whatever": [1, 2], "crc32": 0 });
     load(&saved, newer.clone());
-    assert!(shared.panel.notices()[0].contains("newer Overbar (state version 7)"));
+    assert!(shared.panel.notices()[0].contains("newer version of Overbar (state version 7)"));
     assert_eq!(saved.save(), newer);
     assert_eq!(shared.session().takes().len(), 1, "what was in memory is still there");
 }

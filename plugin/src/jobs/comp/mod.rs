@@ -165,7 +165,7 @@ impl Cut {
     ) -> Self {
         let reading = |file, of| {
             if done.newest.load(Relaxed) != number {
-                return Err("Something else was asked for.".to_owned());
+                return Err("Cancelled.".to_owned());
             }
             *lock(&done.reading) = Some((file, of));
             done.news.store(true, Relaxed);
@@ -206,7 +206,8 @@ impl CompareJobState {
         self.working = false;
         let proposed = core::mem::take(&mut self.proposing);
         let Some(mut cut) = cut else {
-            let why = "Comparing these takes met an error; choose others.".to_owned();
+            let why =
+                "Couldn't compare these takes: something went wrong. Choose others.".to_owned();
             let Some(request) = self.asked.clone() else { return };
             let (comparison, sheet) = (Arc::new(Err(why.clone())), Arc::new(Err(why)));
             self.cut = Some(Cut { request, comparison, sheet, spliced: None });

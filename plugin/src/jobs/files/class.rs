@@ -45,10 +45,10 @@ impl Class {
         let source = folder::absolute(self.source.trim())?;
         let files = import::files(&source)?;
         let own = self.sets.get(&self.own_set, self.settings, |file, of| {
-            working(format!("reading file {file} of {of} of your own set"))
+            working(format!("reading reference file {file} of {of}"))
         });
-        working("writing".to_owned())?;
-        let without = own.as_ref().err().map(|why| format!(" Without your own set: {why}"));
+        working("saving".to_owned())?;
+        let without = own.as_ref().err().map(|why| format!(" Reference folder skipped: {why}"));
         let without = without.unwrap_or_default();
         let own = own_solos(&own);
         let class = file_name(&format!("Class {}", name(&source)));
@@ -56,13 +56,13 @@ impl Class {
         let (named, begun) = (names(&files), AtomicUsize::new(0));
         let entries = on_all_cores(&named, |(path, stem)| {
             let number = begun.fetch_add(1, Relaxed) + 1;
-            working(format!("writing page {number} of {}", files.len()))?;
+            working(format!("saving page {number} of {}", files.len()))?;
             self.page(path, stem, &into, own)
         });
         let pages = entries.iter().filter(|entry| entry.is_ok()).count();
         let entries = entries.into_iter().collect::<Result<Vec<Entry>, String>>();
         let entries = entries.map_err(|why| {
-            format!("{why} {}: {pages} of {} pages, and no index.", into.display(), files.len())
+            format!("{why} {}: {pages} of {} pages, no index.", into.display(), files.len())
         })?;
         let page = index(&name(&source), &entries);
         let path = folder::write_new(&into, "index", "html", page.as_bytes())?;
@@ -73,9 +73,9 @@ impl Class {
             .collect();
         let pages = entries.len() - unread.len();
         match unread.first() {
-            None => Ok(format!("Written: {shown} and {pages} pages.{without}")),
+            None => Ok(format!("Saved {shown} and {pages} pages.{without}")),
             Some(why) => Err(format!(
-                "Written: {shown} and {pages} pages; not read: {}, the first being {why}.{without}",
+                "Saved {shown} and {pages} pages; {} failed (first: {why}).{without}",
                 unread.len()
             )),
         }

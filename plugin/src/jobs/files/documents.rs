@@ -56,8 +56,8 @@ pub struct OwnSetRequest {
 
 type Files = Vec<File>;
 
-const READING_OWN: &str = "reading your own set";
-const NOT_WRITTEN: &str = "That cannot be written as this.";
+const READING_OWN: &str = "reading the reference folder";
+const NOT_WRITTEN: &str = "Not available in this format.";
 
 impl OwnSetRequest {
     /// The set, or why it could not be read; the rest is written either way.

@@ -21,6 +21,9 @@ pub fn usual() -> Option<PathBuf> {
     Some(if documents.is_dir() { documents } else { home }.join("Overbar"))
 }
 
+/// An absolute path, as this system writes it.
+const EXAMPLE: &str = if cfg!(windows) { r"C:\Solos" } else { "/home/me/solos" };
+
 /// The typed text as an absolute path.
 ///
 /// # Errors
@@ -32,8 +35,8 @@ pub fn absolute(typed: &str) -> Result<PathBuf, String> {
     };
     match path.is_absolute() {
         true => Ok(path),
-        false if typed.is_empty() => Err("Say which file or folder.".to_owned()),
-        false => Err(format!("“{typed}” is no whole path: begin with the drive or the root.")),
+        false if typed.is_empty() => Err("Choose a file or folder.".to_owned()),
+        false => Err(format!("Enter a full path, e.g. {EXAMPLE}.")),
     }
 }
 
@@ -43,11 +46,11 @@ pub fn absolute(typed: &str) -> Result<PathBuf, String> {
 /// A sentence for the user.
 pub fn of(typed: &str) -> Result<PathBuf, String> {
     let folder = match typed.trim() {
-        "" => usual().ok_or("This user has no home; say which folder.")?,
+        "" => usual().ok_or("No home folder found: enter an export folder.")?,
         typed => absolute(typed)?,
     };
     std::fs::create_dir_all(&folder)
-        .map_err(|error| format!("No folder {}: {error}.", folder.display()))?;
+        .map_err(|error| format!("Couldn't create folder {}: {error}.", folder.display()))?;
     Ok(folder)
 }
 
@@ -64,7 +67,9 @@ pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
         match std::fs::create_dir(&path) {
             Ok(()) => return Ok(path),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
-            Err(error) => return Err(format!("No folder {}: {error}.", path.display())),
+            Err(error) => {
+                return Err(format!("Couldn't create folder {}: {error}.", path.display()));
+            }
         }
     }
     Err(format!("{} has too many folders called “{name}”.", folder.display()))
@@ -76,7 +81,7 @@ pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
 /// A sentence for the user.
 pub fn write_new(folder: &Path, stem: &str, ending: &str, bytes: &[u8]) -> Result<PathBuf, String> {
     output::write_numbered(folder, stem, ending, bytes)
-        .map_err(|(path, error)| format!("{} was not written: {error}.", path.display()))
+        .map_err(|(path, error)| format!("Couldn't save {}: {error}.", path.display()))
 }
 
 #[cfg(test)]
@@ -99,14 +104,14 @@ mod tests {
         let told = of(paths[0].to_str().unwrap()).unwrap_err();
         assert!(told.contains("Slow.txt"), "{told}");
         let told = write_new(&paths[0], "a", "txt", b"").unwrap_err();
-        assert!(told.contains("was not written"), "{told}");
+        assert!(told.contains("Couldn't save"), "{told}");
         std::fs::remove_dir_all(&folder).unwrap();
     }
 
     #[test]
     fn a_path_must_be_whole() {
-        assert!(absolute("takes/one.mid").unwrap_err().contains("no whole path"));
-        assert!(absolute("").unwrap_err().contains("Say which"));
+        assert!(absolute("takes/one.mid").unwrap_err().contains("full path"));
+        assert!(absolute("").unwrap_err().contains("Choose a file"));
         assert!(of("  ").unwrap().ends_with("data/out"), "tests keep out of a user's home");
     }
 }

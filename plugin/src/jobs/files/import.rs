@@ -33,11 +33,9 @@ pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
     let (files, wrong) = list(source).map_err(|why| format!("{why}."))?;
     match (files.len(), wrong.first()) {
         (_, Some(why)) => Err(format!("{why}.")),
-        (0, None) => Err(format!("{shown}: no MIDI files there.")),
+        (0, None) => Err(format!("No MIDI files in {shown}.")),
         (1..=MOST_FILES, None) => Ok(files),
-        (all, None) => {
-            Err(format!("{shown}: {all} MIDI files; at most {MOST_FILES} are read at once."))
-        }
+        (all, None) => Err(format!("{shown} has {all} MIDI files; the limit is {MOST_FILES}.")),
     }
 }
 

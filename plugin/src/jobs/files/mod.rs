@@ -55,7 +55,7 @@ impl RunningJob<'_> {
     /// A sentence, if the job was cancelled.
     fn working(&self, what: String) -> Result<(), String> {
         if self.number <= self.mailbox.stopped.load(Relaxed) {
-            return Err("It was stopped.".to_owned());
+            return Err("Cancelled.".to_owned());
         }
         self.mailbox.working(what);
         Ok(())
@@ -92,13 +92,13 @@ impl FileJob {
     /// Writes a document; `None` is a take that is still being played.
     pub(crate) fn export(&self, kind: FileKind, folder: &str, document: Option<Document>) {
         let Some(document) = document else {
-            return self.mailbox.done(Err("Only a take that is over can be written.".to_owned()));
+            return self.mailbox.done(Err("Finish the take before exporting it.".to_owned()));
         };
         let folder = folder.to_owned();
-        self.work("writing".to_owned(), move |job| {
+        self.work("saving".to_owned(), move |job| {
             let folder = folder::of(&folder)?;
             let (stem, files) = document.files(kind, &|what| job.working(what))?;
-            job.working(format!("writing {stem}"))?;
+            job.working(format!("saving {stem}"))?;
             let mut written = Vec::new();
             for (ending, bytes) in files {
                 written.push(folder::write_new(&folder, &stem, ending, &bytes)?);
@@ -106,9 +106,10 @@ impl FileJob {
             let first = written.first().map(|path| path.display().to_string());
             let more = match written.len() {
                 0 | 1 => String::new(),
-                files => format!(" and {} more", files - 1),
+                2 => " and 1 more file".to_owned(),
+                files => format!(" and {} more files", files - 1),
             };
-            Ok(format!("Written: {}{more}.", first.unwrap_or_default()))
+            Ok(format!("Saved {}{more}.", first.unwrap_or_default()))
         });
     }
 
@@ -127,7 +128,7 @@ impl FileJob {
             let all = files.len();
             for (index, file) in files.iter().enumerate() {
                 job.working(format!("reading file {} of {all}", index + 1))
-                    .map_err(|why| format!("{why} Files read: {}.", index - left_out.len()))?;
+                    .map_err(|why| format!("{why} {}.", imported(index - left_out.len())))?;
                 match import::read(file, settings) {
                     Ok(arrived) => lock(&job.mailbox.arrived).push(arrived),
                     Err(why) => left_out.push(why),
@@ -135,12 +136,11 @@ impl FileJob {
             }
             let read = all - left_out.len();
             match (read, left_out.split_first()) {
-                (0, Some((why, _))) => Err(format!("Nothing was read: {why}.")),
-                (_, Some((why, others))) => Err(format!(
-                    "Files read: {read}; not read: {}, the first being {why}.",
-                    others.len() + 1
-                )),
-                (_, None) => Ok(format!("Files read: {read}.")),
+                (0, Some((why, _))) => Err(format!("Nothing imported: {why}.")),
+                (_, Some((why, others))) => {
+                    Err(format!("{}; {} failed (first: {why}).", imported(read), others.len() + 1))
+                }
+                (_, None) => Ok(format!("{}.", imported(read))),
             }
         });
     }
@@ -159,11 +159,12 @@ impl FileJob {
             // A cancelled job that waited is not started.
             let begun = job.working(what);
             let result = guard(|| begun.and_then(|()| work(&job)));
-            mailbox
-                .done(result.unwrap_or_else(|| Err("That met an error; nothing is lost.".into())));
+            mailbox.done(
+                result.unwrap_or_else(|| Err("Something went wrong; your takes are safe.".into())),
+            );
         });
         if let Err(why) = given {
-            self.mailbox.done(Err(format!("It could not be begun: {why}.")));
+            self.mailbox.done(Err(format!("Couldn't start: {why}.")));
         }
     }
 
@@ -186,6 +187,10 @@ impl FileJob {
         }
         any
     }
+}
+
+fn imported(files: usize) -> String {
+    if files == 1 { "Imported 1 file".to_owned() } else { format!("Imported {files} files") }
 }
 
 impl Drop for FileJob {

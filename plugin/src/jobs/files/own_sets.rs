@@ -83,7 +83,7 @@ fn read(
     let solos = Reference::of(solos);
     if solos.solos() == 0 {
         let shown = source.display();
-        return Err(format!("{shown}: no solo of {FEW_PHRASES} phrases or more."));
+        return Err(format!("{shown}: no file with {FEW_PHRASES} or more phrases."));
     }
     let name = source.file_name().unwrap_or(source.as_os_str()).to_string_lossy().into_owned();
     Ok(OwnSet { name, solos, unread })
