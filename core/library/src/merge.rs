@@ -50,14 +50,17 @@ impl StoredTake {
 
     /// The take with its corrections.
     pub fn take(&self) -> Result<Take, LibraryError> {
-        self.open().map(|notes| self.with_notes(notes))
+        self.open().map(|notes| self.with_notes(notes.into()))
     }
 
     /// The take with its corrections, of notes that have been unpacked.
     #[must_use]
-    pub fn with_notes(&self, notes: Performance) -> Take {
-        let corrections = self.labels.corrections.value.clone();
-        Take::new(self.id, Performance { corrections, ..notes })
+    pub fn with_notes(&self, mut notes: Arc<Performance>) -> Take {
+        let corrections = &self.labels.corrections.value;
+        if notes.corrections != *corrections {
+            Arc::make_mut(&mut notes).corrections.clone_from(corrections);
+        }
+        Take::new(self.id, notes)
     }
 }
 

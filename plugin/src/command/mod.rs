@@ -10,7 +10,6 @@ use crate::command::comp::CompareCommand;
 use crate::view_model::tune::TuneField;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
-use overbar_library::merge::StoredTake;
 
 /// A command for session and take store.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,8 +45,6 @@ pub enum Command {
     Merge(Vec<TakeId>),
     /// Undo the last deletion, split or merge.
     Undo,
-    /// Load a take of the library into the project.
-    Fetch(Box<StoredTake>),
     /// Set a field of the current tune. A known tune's name brings its form.
     SetTune(TuneField, String),
     /// Set which tune a take is of; an empty name for none.

@@ -6,7 +6,7 @@ use crate::runtime::lock::lock;
 use crate::runtime::repaint::Repaint;
 use crate::view_model::library::{LibrarySearch, LibraryView, TAKES_PER_PAGE};
 use overbar_core::take::TakeId;
-use overbar_library::merge::StoredTake;
+use overbar_library::take_store::OpenedProject;
 use overbar_library::{Library, LibraryError, Query, Stamp, TakeState, default_path, is_sidecar};
 use std::sync::{Arc, Mutex};
 
@@ -14,7 +14,7 @@ use std::sync::{Arc, Mutex};
 #[derive(Default)]
 pub struct LibraryBrowser {
     page: Latest<LibraryView>,
-    fetched: Arc<Mutex<Vec<Result<StoredTake, LibraryError>>>>,
+    fetched: Arc<Mutex<Vec<Result<OpenedProject, LibraryError>>>>,
 }
 
 impl LibraryBrowser {
@@ -41,7 +41,7 @@ impl LibraryBrowser {
         let fetched = self.fetched.clone();
         let given = self.page.thread.run(move || {
             let take = open().and_then(|library| library.stored(id));
-            lock(&fetched).push(take);
+            lock(&fetched).push(take.map(OpenedProject::of_take));
         });
         if let Err(why) = given {
             lock(&self.fetched)
@@ -50,7 +50,7 @@ impl LibraryBrowser {
     }
 
     /// Takes the fetched takes, or why they could not be read.
-    pub fn fetched(&self) -> Vec<Result<StoredTake, LibraryError>> {
+    pub fn fetched(&self) -> Vec<Result<OpenedProject, LibraryError>> {
         core::mem::take(&mut *lock(&self.fetched))
     }
 }

@@ -1,5 +1,5 @@
 //! Work that takes long, each kind on a thread of its own, so that neither panel nor worker waits
-//! for it: analysing takes, splitting them into solos, comparing them and cutting comps, writing and
+//! for it: analysing takes, splitting, merging and packing them, comparing them and cutting comps, writing and
 //! reading files, searching the library, and progress over weeks. A job works on copies and publishes
 //! plain view models.
 
@@ -8,6 +8,7 @@ pub(crate) mod comp;
 pub(crate) mod files;
 mod latest;
 pub(crate) mod library_browser;
+pub mod packer;
 pub mod progress_job;
-pub mod solo_split;
 pub mod take_reader;
+pub mod take_split;

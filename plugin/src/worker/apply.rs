@@ -1,6 +1,7 @@
 //! Applies the panel's commands to session and take store.
 
 use crate::command::Command;
+use crate::jobs::take_split::Wanted;
 use crate::worker::publisher::Publisher;
 use overbar_core::session::Session;
 use overbar_library::LibraryError;
@@ -25,21 +26,16 @@ impl Command {
             Self::Star(id, star) => store.star(id, star),
             Self::Remark(id, remark) => store.remark(id, &remark),
             Self::Delete(id) => store.delete(session, &[id]),
-            Self::Split(id, at) => store.split(session, id, &[at])?,
-            Self::SplitIntoSolos(id) => publisher.solo_split.ask(id),
+            Self::Split(id, at) => publisher.take_split.ask(Wanted::Split(id, at)),
+            Self::SplitIntoSolos(id) => publisher.take_split.ask(Wanted::Solos(id)),
             Self::Mark => {
                 if !store.add_marker(session) {
                     let why = "Nothing is playing: no place to put a marker.";
                     return Err(LibraryError::Told(why.to_owned()));
                 }
             }
-            Self::Merge(ids) => store.join(session, &ids)?,
+            Self::Merge(ids) => publisher.take_split.ask(Wanted::Merged(ids)),
             Self::Undo => store.undo(session),
-            Self::Fetch(take) => {
-                if let Some(fault) = store.load_take(session, *take).pop() {
-                    return Err(LibraryError::Told(fault));
-                }
-            }
             Self::SetTune(field, typed) => {
                 let mut tune = publisher.tune();
                 tune.type_into(field, typed, store);

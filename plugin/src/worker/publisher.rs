@@ -2,8 +2,9 @@
 
 use crate::jobs::comp::CompareJob;
 use crate::jobs::files::{FileJob, folder};
-use crate::jobs::solo_split::SoloSplit;
+use crate::jobs::packer::Packer;
 use crate::jobs::take_reader::TakeReader;
+use crate::jobs::take_split::TakeSplit;
 use crate::runtime::lock::lock;
 use crate::view_model::tune::Tune;
 use crate::view_model::{TakeLabel, ViewModel};
@@ -27,8 +28,10 @@ pub struct Publisher {
     pub files: FileJob,
     /// Details of the take that is shown.
     pub reader: TakeReader,
-    /// Takes that are split into solos.
-    pub solo_split: SoloSplit,
+    /// Takes that are split and merged.
+    pub take_split: TakeSplit,
+    /// Takes that are packed.
+    pub packer: Packer,
     tune: Mutex<Tune>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,
@@ -72,16 +75,16 @@ impl Publisher {
             || self.files.has_news()
     }
 
-    /// Goes on splitting takes into solos; see [`SoloSplit::advance`].
+    /// Goes on splitting and merging takes; see [`TakeSplit::advance`].
     ///
     /// # Errors
-    /// Why a take cannot be split.
+    /// Why they cannot be.
     pub fn split(
         &self,
         session: &mut Session,
         store: &mut TakeStore,
     ) -> Result<bool, LibraryError> {
-        self.solo_split.advance(session, store, &self.compare.analyses, marks_of)
+        self.take_split.advance(session, store, &self.compare.analyses, marks_of)
     }
 
     /// Gives `session` analyses that have been made; see `TakeReader::read`.

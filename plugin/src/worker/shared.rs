@@ -83,6 +83,7 @@ impl Shared {
         if store.is_due() {
             self.label_takes(session, &mut store);
             store.record(session);
+            self.publisher.packer.pack(store.unpacked(session));
             store.notices().into_iter().for_each(|message| self.panel.notice(message));
         }
     }
@@ -113,20 +114,21 @@ impl Shared {
     /// Applies waiting commands and takes in what jobs have finished; returns whether there was
     /// anything.
     pub fn apply_commands(&self, session: &mut Session) -> bool {
-        let mut commands = self.panel.take_commands();
-        for take in self.library.fetched() {
-            match take {
-                Ok(take) => commands.push(Command::Fetch(Box::new(take))),
-                Err(why) => self.panel.notice(why.to_string()),
-            }
-        }
-        let any = !commands.is_empty();
+        let commands = self.panel.take_commands();
+        let fetched = self.library.fetched();
+        let any = !commands.is_empty() || !fetched.is_empty();
         let mut store = self.take_store();
         if any {
             store.sync(session);
             for command in commands {
                 if let Err(why) = command.apply(session, &mut store, &self.publisher) {
                     self.panel.notice(why.to_string());
+                }
+            }
+            for take in fetched {
+                match take.map(|take| store.load_opened(session, take)) {
+                    Ok(messages) => messages.into_iter().for_each(|m| self.panel.notice(m)),
+                    Err(why) => self.panel.notice(why.to_string()),
                 }
             }
             store.sync_corrections(session);

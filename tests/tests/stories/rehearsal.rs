@@ -8,6 +8,7 @@ use overbar::command::Command;
 use overbar::command::comp::CompareCommand;
 use overbar::command::export::{FileKind, Subject};
 use overbar_core::take::TakeId;
+use overbar_library::take_store::OpenedProject;
 use overbar_library::{Library, Query};
 use overbar_tests::host::Host;
 use std::io::{BufRead as _, BufReader, Write as _};
@@ -96,8 +97,13 @@ fn ninety_minutes_four_tunes_three_metres_and_a_crash() {
     let rows = opened.library.list(&Query::default()).unwrap().rows;
     assert_eq!(rows.len(), 4);
     let lost: TakeId = rows.iter().map(|row| row.id).find(|id| !saved.contains(id)).unwrap();
-    desk.shared.panel.send(Command::Fetch(Box::new(opened.library.stored(lost).unwrap())));
+    let lost = OpenedProject::of_take(opened.library.stored(lost).unwrap());
     let shared = desk.shared.clone();
+    {
+        let mut session = shared.session();
+        let messages = shared.take_store().load_opened(&mut session, lost);
+        assert!(messages.is_empty(), "{messages:?}");
+    }
     desk.until("the last tune is back", |_| shared.session().takes().len() == 4);
     let takes = desk.takes();
     let mut minutes = 0.0;

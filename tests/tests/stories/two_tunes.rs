@@ -85,7 +85,7 @@ fn takes_of_two_tunes_have_their_own_choruses() {
     // Elsewhere, with a library that knows neither.
     let project = {
         let session = desk.shared.session();
-        desk.shared.take_store().project(&session)
+        desk.shared.take_store().copy_project(&session).pack()
     };
     assert_eq!(project.tunes.len(), 2);
     drop(desk);

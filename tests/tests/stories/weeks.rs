@@ -42,7 +42,7 @@ fn practise(desk: &mut Desk, entries: &[f64], seed: u64) -> TakeId {
 /// The project of a desk as it would be a week later.
 fn a_week_later(desk: &Desk) -> Project {
     let session = desk.shared.session();
-    let mut project = desk.shared.take_store().project(&session);
+    let mut project = desk.shared.take_store().copy_project(&session).pack();
     for take in &mut project.takes {
         take.began.0 -= WEEK;
     }

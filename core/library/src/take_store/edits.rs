@@ -1,6 +1,6 @@
-//! The user's edits. Deleting, splitting and joining can be undone.
+//! The user's edits. Deleting, splitting and merging can be undone.
 
-use super::store::{TakeMetadata, TakeStore, UndoStep, all};
+use super::store::{Notes, TakeCopy, TakeMetadata, TakeStore, UndoStep, all};
 use crate::error::LibraryError;
 use crate::ids::new_take_id;
 use crate::labels::{Labels, Marker};
@@ -16,18 +16,12 @@ use overbar_core::time::Second;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// The parts of a take and the take itself, packed: all of a split that takes long.
+/// New takes of the notes of others, packed: all of a split or a merge that takes long.
 #[derive(Debug)]
 pub struct TakeParts {
-    whole: Arc<[u8]>,
-    parts: Vec<Part>,
-}
-
-/// A new take of the same notes as another, packed.
-#[derive(Debug)]
-struct Part {
-    notes: Arc<Performance>,
-    packed: Arc<[u8]>,
+    /// The takes that they replace.
+    of: Vec<TakeId>,
+    parts: Vec<(Arc<Performance>, Arc<[u8]>)>,
 }
 
 impl TakeParts {
@@ -35,25 +29,38 @@ impl TakeParts {
     ///
     /// # Errors
     /// [`LibraryError::CannotSplit`].
-    pub fn of(take: &Performance, places: &[Second]) -> Result<Self, LibraryError> {
-        let mut last = take.clone();
+    pub fn split(take: TakeCopy, places: &[Second]) -> Result<Self, LibraryError> {
+        let mut last = Performance::clone(take.notes());
         let mut parts = Vec::new();
         for place in places {
             let (first, second) = splice::split(&last, *place)?;
-            parts.push(Part::of(first));
+            parts.push(first);
             last = second;
         }
         if parts.is_empty() {
             return Err(LibraryError::CannotSplit);
         }
-        parts.push(Part::of(last));
-        Ok(Self { whole: pack(take).into(), parts })
+        parts.push(last);
+        Ok(Self::of(vec![take], parts))
     }
-}
 
-impl Part {
-    fn of(notes: Performance) -> Self {
-        Self { packed: pack(&notes).into(), notes: notes.into() }
+    /// Merges takes into one, in the order given; see [`crate::splice::join`].
+    ///
+    /// # Errors
+    /// [`LibraryError::CannotMerge`].
+    pub fn merge(takes: Vec<TakeCopy>) -> Result<Self, LibraryError> {
+        let merged = splice::join(takes.iter().map(|take| &**take.notes()))?;
+        Ok(Self::of(takes, vec![merged]))
+    }
+
+    fn of(takes: Vec<TakeCopy>, parts: Vec<Performance>) -> Self {
+        let packed = |notes: Performance| {
+            let bytes = pack(&notes).into();
+            (Arc::new(notes), bytes)
+        };
+        // The takes themselves are stored as deleted.
+        let of = takes.into_iter().map(|take| take.pack().id).collect();
+        Self { of, parts: parts.into_iter().map(packed).collect() }
     }
 }
 
@@ -114,69 +121,49 @@ impl TakeStore {
         self.undo_steps.len()
     }
 
-    /// Undoes the last deletion, split or join.
+    /// Undoes the last deletion, split or merge.
     pub fn undo(&mut self, session: &mut Session) {
-        let Some(last) = self.undo_steps.pop() else { return };
-        self.set_aside(session, &last.delete);
+        let Some(UndoStep { mut restore, delete }) = self.undo_steps.pop() else { return };
+        self.set_aside(session, &delete);
         let deleted: Vec<StoredTake> =
-            self.aside.extract_if(.., |take| last.restore.contains(&take.id)).collect();
+            self.aside.extract_if(.., |take| restore.contains_key(&take.id)).collect();
         let mut restored = Vec::new();
         for mut stored in deleted {
             stored.labels.deleted.set(false, Stamp::now());
-            let Ok(take) = stored.take() else {
+            let kept = restore.remove(&stored.id);
+            let kept = kept.filter(|(packed, _)| Arc::ptr_eq(packed, &stored.packed));
+            let take = match kept {
+                Some((_, notes)) => Ok(stored.with_notes(notes)),
+                None => stored.take(),
+            };
+            let Ok(take) = take else {
                 self.aside.push(stored);
                 continue;
             };
             self.write_labels(stored.id, &stored.labels);
             let StoredTake { id, began, origin, labels, packed, .. } = stored;
-            self.known.insert(id, TakeMetadata { began, origin, labels, packed: Some(packed) });
+            let packed = Arc::new(packed.into());
+            self.known.insert(id, TakeMetadata { began, origin, labels, packed });
             restored.push(take);
         }
         self.insert(session, restored);
     }
 
-    /// Splits a take at each of `moments`, which are in order; see [`crate::splice::split`].
-    ///
-    /// # Errors
-    /// [`LibraryError::CannotSplit`], or [`LibraryError::Missing`] for a take that is not finished.
-    pub fn split(
-        &mut self,
-        session: &mut Session,
-        id: TakeId,
-        moments: &[Second],
-    ) -> Result<(), LibraryError> {
-        let parts = TakeParts::of(finished(session, id)?, moments)?;
-        self.split_into(session, id, parts)
-    }
-
-    /// Splits a take into `parts` of it.
-    ///
-    /// # Errors
-    /// [`LibraryError::Missing`] for a take that is not finished.
-    pub fn split_into(
-        &mut self,
-        session: &mut Session,
-        id: TakeId,
-        TakeParts { whole, parts }: TakeParts,
-    ) -> Result<(), LibraryError> {
-        finished(session, id)?;
+    /// Replaces finished takes by the parts made of them, which get the labels of the first.
+    pub fn replace(&mut self, session: &mut Session, TakeParts { of, parts }: TakeParts) {
         self.sync(session);
-        if let Some(known) = self.known.get_mut(&id) {
-            known.packed.get_or_insert(whole);
+        let Some(first) = of.first().and_then(|id| self.known.get(id)).cloned() else { return };
+        let mut made = Vec::new();
+        for (notes, packed) in parts {
+            let id = new_take_id();
+            let packed = Arc::new(packed.into());
+            self.known.insert(id, TakeMetadata { packed, ..first.clone() });
+            made.push(Take::new(id, notes));
         }
-        self.replace(session, &[id], parts);
-        Ok(())
-    }
-
-    /// Joins takes into one, in the order given; see [`crate::splice::join`].
-    ///
-    /// # Errors
-    /// [`LibraryError::CannotMerge`], or [`LibraryError::Missing`] for a take that is not finished.
-    pub fn join(&mut self, session: &mut Session, ids: &[TakeId]) -> Result<(), LibraryError> {
-        let takes = ids.iter().map(|id| finished(session, *id)).collect::<Result<Vec<_>, _>>()?;
-        let joined = Part::of(splice::join(takes.into_iter())?);
-        self.replace(session, ids, vec![joined]);
-        Ok(())
+        let delete = made.iter().map(|take| take.id).collect();
+        self.insert(session, made);
+        let restore = self.set_aside(session, &of);
+        self.undo_steps.push(UndoStep { restore, delete });
     }
 
     /// Adds a take from elsewhere, such as a file, to the session. It gets the current tune and
@@ -192,57 +179,36 @@ impl TakeStore {
         let id = new_take_id();
         let mut labels = Labels::default();
         labels.name.set(name.to_owned(), Stamp::now());
-        let known = TakeMetadata { began: Stamp::now(), origin, labels, packed: None };
+        let known = TakeMetadata { began: Stamp::now(), origin, labels, packed: Arc::default() };
         self.known.insert(id, known);
         self.insert(session, vec![Take::new(id, performance)]);
         self.label_playing(id);
         id
     }
 
-    /// Replaces takes by `new` ones, which get the labels of the first.
-    fn replace(&mut self, session: &mut Session, ids: &[TakeId], new: Vec<Part>) {
-        self.sync(session);
-        let Some(first) = ids.first().and_then(|id| self.known.get(id)).cloned() else { return };
-        let mut made = Vec::new();
-        for Part { notes, packed } in new {
-            let id = new_take_id();
-            self.known.insert(id, TakeMetadata { packed: Some(packed), ..first.clone() });
-            made.push(Take::new(id, notes));
-        }
-        let delete = made.iter().map(|take| take.id).collect();
-        self.insert(session, made);
-        let restore = self.set_aside(session, ids);
-        self.undo_steps.push(UndoStep { restore, delete });
-    }
-
     /// Deletes finished takes from the session and keeps them aside; returns those that were there.
-    fn set_aside(&mut self, session: &mut Session, ids: &[TakeId]) -> Vec<TakeId> {
+    fn set_aside(&mut self, session: &mut Session, ids: &[TakeId]) -> Notes {
         self.sync(session);
-        let mut deleted = Vec::new();
+        let mut deleted = Notes::new();
         for take in session.takes().iter().filter(|take| ids.contains(&take.id)) {
-            let Some(mut stored) = self.stored(take, true) else { continue };
+            let Some(mut stored) = self.copied(take).map(TakeCopy::pack) else { continue };
             stored.labels.deleted.set(true, Stamp::now());
             self.write_takes(vec![stored.clone()]);
             self.known.remove(&take.id);
-            deleted.push(take.id);
+            deleted.insert(take.id, (stored.packed.clone(), take.performance.clone()));
             self.aside.push(stored);
         }
-        session.rearrange(|takes| takes.retain(|take| !deleted.contains(&take.id)));
+        session.rearrange(|takes| takes.retain(|take| !deleted.contains_key(&take.id)));
         deleted
     }
 
     /// Inserts takes whose metadata is known into the session, by date.
     fn insert(&mut self, session: &mut Session, new: Vec<Take>) {
         for take in &new {
-            if let Some(stored) = self.stored(take, true) {
-                self.write_takes(vec![stored]);
+            if let Some(copy) = self.copied(take) {
+                self.write_takes(vec![copy.pack()]);
             }
         }
         self.rearrange(session, &BTreeSet::new(), new);
     }
-}
-
-fn finished(session: &Session, id: TakeId) -> Result<&Performance, LibraryError> {
-    let take = session.takes().iter().find(|take| take.id == id);
-    take.map(|take| &*take.performance).ok_or(LibraryError::Missing)
 }

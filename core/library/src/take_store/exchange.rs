@@ -1,15 +1,14 @@
 //! Saves a session's takes to a project and loads them from one.
 
-use super::store::{TakeMetadata, TakeStore, all};
+use super::store::{Notes, PackedNotes, TakeCopy, TakeMetadata, TakeStore, all};
 use crate::merge::{StoredTake, merge};
-use crate::packed::pack;
 use crate::project::{Project, Unpacked};
 use crate::stamp::Stamp;
 use crate::take_header::TakeState;
+use crate::tune::Tune;
 use overbar_core::session::Session;
-use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A project whose takes have been unpacked: all of loading that takes long.
@@ -21,8 +20,23 @@ pub struct OpenedProject {
     broken: Vec<(StoredTake, String)>,
 }
 
-/// The notes of takes, each with the bytes that it was unpacked from.
-type Notes = BTreeMap<TakeId, (Arc<[u8]>, Performance)>;
+/// The takes of a project, copied.
+#[derive(Debug)]
+#[must_use]
+pub struct ProjectCopy {
+    takes: Vec<TakeCopy>,
+    aside: Vec<StoredTake>,
+    tunes: Vec<Tune>,
+}
+
+impl ProjectCopy {
+    /// Packs the takes: all of saving that takes long.
+    #[must_use]
+    pub fn pack(self) -> Project {
+        let takes = self.takes.into_iter().map(TakeCopy::pack).chain(self.aside);
+        Project { takes: takes.collect(), tunes: self.tunes }
+    }
+}
 
 impl OpenedProject {
     /// Unpacks the takes.
@@ -33,7 +47,7 @@ impl OpenedProject {
         for take in takes {
             match take.open() {
                 Ok(read) => {
-                    notes.insert(take.id, (take.packed.clone(), read));
+                    notes.insert(take.id, (take.packed.clone(), read.into()));
                     unpacked.project.takes.push(take);
                 }
                 Err(why) => broken.push((take, why.to_string())),
@@ -41,18 +55,27 @@ impl OpenedProject {
         }
         Self { unpacked, notes, broken }
     }
+
+    /// Unpacks one take, such as one of the library. It is then finished and not deleted.
+    #[must_use]
+    pub fn of_take(mut take: StoredTake) -> Self {
+        take.state = TakeState::Finished;
+        if take.labels.deleted.value {
+            take.labels.deleted.set(false, Stamp::now());
+        }
+        let project = Project { takes: vec![take], ..Project::default() };
+        Self::of(Unpacked { project, missing: 0 })
+    }
 }
 
 impl TakeStore {
     /// What the host's project saves, including the current take as far as it has come.
-    #[must_use]
-    pub fn project(&mut self, session: &Session) -> Project {
+    pub fn copy_project(&mut self, session: &Session) -> ProjectCopy {
         self.sync(session);
-        let mut takes: Vec<StoredTake> =
-            session.takes().iter().filter_map(|take| self.stored(take, true)).collect();
-        takes.extend(session.current().and_then(|take| self.stored(take, false)));
-        takes.extend(self.aside.iter().cloned());
-        Project { takes, tunes: self.tunes_of_project() }
+        let mut takes: Vec<TakeCopy> =
+            session.takes().iter().filter_map(|take| self.copied(take)).collect();
+        takes.extend(self.copied_current(session));
+        ProjectCopy { takes, aside: self.aside.clone(), tunes: self.tunes_of_project() }
     }
 
     /// Merges a project's takes into the session; see [`mod@crate::merge`]. Returns sentences for
@@ -83,7 +106,9 @@ impl TakeStore {
         ours.retain(|take| take.open().is_ok());
         broken.retain(|take| !self.aside.contains(take));
         for take in all(session).filter(|take| ids.contains(&take.id)) {
-            ours.extend(self.stored(take, Some(take.id) != current));
+            let is_current = Some(take.id) == current;
+            let copy = if is_current { self.copied_current(session) } else { self.copied(take) };
+            ours.extend(copy.map(TakeCopy::pack));
         }
         // All of them are readable, so merging cannot fail; if it did, ours would stay.
         let kept = ours.clone();
@@ -93,17 +118,6 @@ impl TakeStore {
         self.settle(session, readable, notes, current);
         self.aside.extend(broken);
         notices
-    }
-
-    /// Merges a take, such as one of the library, into the session. It is then finished and not
-    /// deleted.
-    pub fn load_take(&mut self, session: &mut Session, mut take: StoredTake) -> Vec<String> {
-        take.state = TakeState::Finished;
-        if take.labels.deleted.value {
-            take.labels.deleted.set(false, Stamp::now());
-        }
-        let project = Project { takes: vec![take], ..Project::default() };
-        self.load_project(session, Unpacked { project, missing: 0 })
     }
 
     /// Puts merged takes into the session, and deleted ones aside. `notes` are those of takes that
@@ -120,7 +134,10 @@ impl TakeStore {
         for take in merged {
             let id = take.id;
             let labels = take.labels.clone();
-            let packed = (Some(id) != current).then(|| take.packed.clone());
+            let packed = PackedNotes::default();
+            if Some(id) != current {
+                packed.get_or_init(|| take.packed.clone());
+            }
             let known = TakeMetadata { began: take.began, origin: take.origin, labels, packed };
             if take.labels.deleted.value && Some(id) != current {
                 gone.insert(id);
@@ -154,21 +171,5 @@ impl TakeStore {
             let began = |take: &Take| self.known.get(&take.id).map(|known| known.began);
             takes.sort_by_key(|take| (began(take), take.id));
         });
-    }
-
-    /// A take of the session with its metadata, packed. The packed notes of a finished take are
-    /// kept.
-    pub(super) fn stored(&mut self, take: &Take, finished: bool) -> Option<StoredTake> {
-        let known = self.known.get_mut(&take.id)?;
-        let packed = match &known.packed {
-            Some(packed) => packed.clone(),
-            None => pack(&take.performance).into(),
-        };
-        if finished {
-            known.packed = Some(packed.clone());
-        }
-        let TakeMetadata { began, origin, labels, .. } = known.clone();
-        let state = TakeState::Finished;
-        Some(StoredTake { id: take.id, began, origin, state, labels, packed })
     }
 }

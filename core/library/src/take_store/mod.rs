@@ -12,5 +12,5 @@ mod store;
 mod tunes;
 
 pub use edits::TakeParts;
-pub use exchange::OpenedProject;
-pub use store::{Playing, TakeMetadata, TakeStore};
+pub use exchange::{OpenedProject, ProjectCopy};
+pub use store::{Playing, TakeCopy, TakeMetadata, TakeStore};

@@ -4,15 +4,17 @@ use crate::catalog::CatalogEntry;
 use crate::labels::Labels;
 use crate::merge::StoredTake;
 use crate::messages::Health;
+use crate::packed::pack;
 use crate::recorder::Recorder;
 use crate::stamp::Stamp;
-use crate::take_header::Origin;
+use crate::take_header::{Origin, TakeState};
 use crate::tune::{Tune, TuneForm, TuneId};
 use overbar_core::session::Session;
+use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Take metadata.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,8 +25,36 @@ pub struct TakeMetadata {
     pub origin: Origin,
     /// Its labels.
     pub labels: Labels,
-    /// Its packed notes, once packed, as packing again could change them.
-    pub(super) packed: Option<Arc<[u8]>>,
+    /// Its packed notes.
+    pub(super) packed: PackedNotes,
+}
+
+/// The packed notes of a take that is over, once packed, as packing again could change them. Copies of
+/// its metadata share them, and whoever needs them first packs them.
+pub(super) type PackedNotes = Arc<OnceLock<Arc<[u8]>>>;
+
+/// A copy of a take. Packing takes long, and is done with the copy, without the session or the store.
+#[derive(Debug, Clone)]
+#[must_use]
+pub struct TakeCopy {
+    id: TakeId,
+    known: TakeMetadata,
+    notes: Arc<Performance>,
+}
+
+impl TakeCopy {
+    /// Its notes.
+    pub fn notes(&self) -> &Arc<Performance> {
+        &self.notes
+    }
+
+    /// The take packed, with its metadata.
+    #[must_use]
+    pub fn pack(self) -> StoredTake {
+        let packed = self.known.packed.get_or_init(|| pack(&self.notes).into()).clone();
+        let TakeMetadata { began, origin, labels, .. } = self.known;
+        StoredTake { id: self.id, began, origin, state: TakeState::Finished, labels, packed }
+    }
 }
 
 /// What is played from now on, and by whom.
@@ -38,10 +68,13 @@ pub struct Playing {
     pub player: String,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+/// The notes of takes, each with the bytes that they are packed in.
+pub(super) type Notes = BTreeMap<TakeId, (Arc<[u8]>, Arc<Performance>)>;
+
+#[derive(Debug, Default)]
 pub(super) struct UndoStep {
     /// Takes to restore.
-    pub restore: Vec<TakeId>,
+    pub restore: Notes,
     /// Takes to delete.
     pub delete: Vec<TakeId>,
 }
@@ -128,6 +161,32 @@ impl TakeStore {
         self.known.get(&id)
     }
 
+    /// A copy of a take of the session that is over; `None` without such a take.
+    pub fn copy(&mut self, session: &Session, id: TakeId) -> Option<TakeCopy> {
+        self.sync(session);
+        self.copied(session.takes().iter().find(|take| take.id == id)?)
+    }
+
+    /// A copy of the first take that is over and not packed yet.
+    pub fn unpacked(&self, session: &Session) -> Option<TakeCopy> {
+        let is_unpacked = |take: &&Take| {
+            self.known.get(&take.id).is_some_and(|known| known.packed.get().is_none())
+        };
+        self.copied(session.takes().iter().find(is_unpacked)?)
+    }
+
+    pub(super) fn copied(&self, take: &Take) -> Option<TakeCopy> {
+        let known = self.known.get(&take.id)?.clone();
+        Some(TakeCopy { id: take.id, known, notes: take.performance.clone() })
+    }
+
+    /// A copy of the take under way, as far as it has come.
+    pub(super) fn copied_current(&self, session: &Session) -> Option<TakeCopy> {
+        let mut copy = self.copied(session.current()?)?;
+        copy.known.packed = Arc::default();
+        Some(copy)
+    }
+
     /// The metadata of all takes of the session.
     pub fn all_metadata(&self) -> impl Iterator<Item = (TakeId, &TakeMetadata)> {
         self.known.iter().map(|(id, known)| (*id, known))
@@ -142,7 +201,7 @@ impl TakeStore {
             let known = self.known.entry(take.id).or_insert_with(|| {
                 new.push(take.id);
                 let (began, origin) = (Stamp::now(), Origin::Played);
-                TakeMetadata { began, origin, labels: Labels::default(), packed: None }
+                TakeMetadata { began, origin, labels: Labels::default(), packed: Arc::default() }
             });
             if take.playback_of.is_some() {
                 known.origin = Origin::Playback;

@@ -7,7 +7,7 @@ use overbar_core::take::corrections::Corrections;
 use overbar_core::take::{Take, TakeId};
 use overbar_core::time::{Beat, Second};
 use overbar_library::recorder::Recorder;
-use overbar_library::take_store::TakeStore;
+use overbar_library::take_store::{TakeParts, TakeStore};
 use overbar_library::{
     CatalogEntry, DrillOutcome, DrillRecord, Library, LibraryError, Marker, Origin, Player,
     PlayerId, Query, Sort, Stamp, Tune, TuneForm, TuneId, TuneSection, new_take_id,
@@ -72,14 +72,24 @@ fn takes_are_labelled_found_sorted_and_paged() {
     assert!(matches!(missing, LibraryError::Missing));
 }
 
+fn merged(
+    store: &mut TakeStore,
+    session: &Session,
+    ids: &[TakeId],
+) -> Result<TakeParts, LibraryError> {
+    TakeParts::merge(ids.iter().map(|id| store.copy(session, *id).unwrap()).collect())
+}
+
 #[test]
-fn a_take_is_split_and_joined_again() {
+fn a_take_is_split_and_merged_again() {
     let mut session = Session::default();
     let mut store = TakeStore::default();
     let whole = take(Host::STEADY, 30, 6.0, 30);
     let id = store.add(&mut session, whole.clone(), "solo", Origin::Played);
     let other = store.add(&mut session, take(Host::STEADY, 20, 6.0, 20), "", Origin::Played);
-    store.split(&mut session, id, &[whole.heard.notes()[12].on.second]).unwrap();
+    let middle = whole.heard.notes()[12].on.second;
+    let parts = TakeParts::split(store.copy(&session, id).unwrap(), &[middle]).unwrap();
+    store.replace(&mut session, parts);
     let parts = session.takes().iter().filter(|take| take.id != other);
     let parts: Vec<&Take> = parts.collect();
     let lengths: Vec<usize> = parts.iter().map(|p| p.performance.heard.notes().len()).collect();
@@ -89,14 +99,16 @@ fn a_take_is_split_and_joined_again() {
         assert_eq!(store.metadata(*id).unwrap().labels.name.value, "solo");
     }
     for wrong in [vec![ids[1], ids[0]], vec![ids[1], other], vec![]] {
-        let error = store.join(&mut session, &wrong).unwrap_err();
+        let error = merged(&mut store, &session, &wrong).unwrap_err();
         assert!(matches!(error, LibraryError::CannotMerge(_)), "{error}");
     }
-    store.join(&mut session, &ids).unwrap();
+    let parts = merged(&mut store, &session, &ids).unwrap();
+    store.replace(&mut session, parts);
     let joined = session.takes().iter().find(|take| take.id != other).unwrap();
     assert!(same(&joined.performance, &whole));
     let id = joined.id;
-    let nothing = store.split(&mut session, id, &[Second(0.0)]).unwrap_err();
+    let copy = store.copy(&session, id).unwrap();
+    let nothing = TakeParts::split(copy, &[Second(0.0)]).unwrap_err();
     assert!(matches!(nothing, LibraryError::CannotSplit), "{nothing}");
     store.undo(&mut session);
     assert_eq!(session.takes().len(), 3);

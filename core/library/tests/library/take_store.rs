@@ -9,7 +9,7 @@ use overbar_core::take::{Take, TakeId};
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
-use overbar_library::take_store::TakeStore;
+use overbar_library::take_store::{TakeParts, TakeStore};
 use overbar_library::{Library, Origin, Query, TakeState, new_take_id};
 use std::path::Path;
 use std::sync::LazyLock;
@@ -41,7 +41,7 @@ impl Instance {
     }
 
     fn saves(&mut self) -> Vec<u8> {
-        pack_project(&self.store.project(&self.session))
+        pack_project(&self.store.copy_project(&self.session).pack())
     }
 
     fn loads(&mut self, project: &[u8]) -> Vec<String> {
@@ -117,14 +117,17 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
     let Instance { session, store } = &mut instance;
     store.delete(session, &[first]);
     let middle = TAKES[1].heard.notes()[20].on.second;
-    store.split(session, second, &[middle]).unwrap();
+    let parts = TakeParts::split(store.copy(session, second).unwrap(), &[middle]).unwrap();
+    store.replace(session, parts);
     assert_eq!(session.takes().len(), 2);
     assert_eq!(session.takes()[1].performance.heard.notes().len(), 20);
     let halves: Vec<TakeId> = session.takes().iter().map(|take| take.id).collect();
-    store.join(session, &halves).unwrap();
+    let copies = halves.iter().map(|id| store.copy(session, *id).unwrap());
+    let parts = TakeParts::merge(copies.collect()).unwrap();
+    store.replace(session, parts);
     assert_eq!(session.takes().len(), 1);
     assert_eq!(session.takes()[0].performance.heard.notes(), TAKES[1].heard.notes());
-    assert!(store.split(session, TakeId(7), &[Second(1.0)]).is_err());
+    assert!(store.copy(session, TakeId(7)).is_none());
 
     assert_eq!(store.undo_count(), 3);
     store.undo(session);
@@ -176,7 +179,7 @@ fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
         }
         last = session.clone();
     });
-    let project = pack_project(&store.project(&last));
+    let project = pack_project(&store.copy_project(&last).pack());
     store.close(&last);
     let rows = in_library(folder.path());
     assert_eq!((rows.len(), rows[0].1.as_str()), (1, "Named while it was played"));

@@ -61,10 +61,10 @@ fn the_library_brings_a_form_to_another_project() {
     let mut second = TakeStore::default();
     keep(&mut second);
     until("the library is read", || bars(&second, "Etude in F") == Some(12));
-    assert!(second.project(&session).tunes.is_empty(), "nothing here is of it");
+    assert!(second.copy_project(&session).pack().tunes.is_empty(), "nothing here is of it");
     // Another instance hears of what one puts in.
     second.set_playing(&session, playing("Slow one", 32));
-    assert_eq!(second.project(&session).tunes.len(), 1);
+    assert_eq!(second.copy_project(&session).pack().tunes.len(), 1);
     until("the first knows it too", || bars(&first, "Slow one") == Some(32));
 }
 
@@ -79,10 +79,10 @@ fn a_project_brings_its_forms_and_an_older_one_takes_none_back() {
     let session = Session::default();
     let mut first = TakeStore::default();
     first.set_playing(&session, playing("Etude in F", 12));
-    let older = pack_project(&first.project(&session));
+    let older = pack_project(&first.copy_project(&session).pack());
     later();
     first.set_playing(&session, playing("Etude in F", 16));
-    let newer = pack_project(&first.project(&session));
+    let newer = pack_project(&first.copy_project(&session).pack());
 
     let (mut session, mut other) = (Session::default(), TakeStore::default());
     assert!(other.load_project(&mut session, unpacked(&newer)).is_empty());

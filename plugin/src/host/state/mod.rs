@@ -82,12 +82,12 @@ impl Saved {
         if self.shared.apply_commands(&mut session) || heard > 0 {
             self.shared.publish(&mut session);
         }
-        let project = self.shared.take_store().project(&session);
+        let project = self.shared.take_store().copy_project(&session);
         let practice = self.shared.practice.save(&mut session);
         drop(session);
         envelope::seal(&Body {
             panel: SavedPanel { width, height, look: self.shared.panel.look() },
-            takes: BASE64.encode(pack_project(&project)),
+            takes: BASE64.encode(pack_project(&project.pack())),
             practice,
             tune: self.shared.publisher.tune().text().clone(),
             chosen: self.shared.publisher.compare.selection(),

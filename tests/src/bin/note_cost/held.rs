@@ -9,6 +9,7 @@ use overbar::worker::{ParameterValues, round};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
 use overbar_core::settings::{Hearing, Settings};
+use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 use overbar_library::project::Unpacked;
@@ -23,12 +24,18 @@ const POLL: Duration = Duration::from_millis(4);
 const A_NOTE_EVERY: usize = 5;
 
 /// What is asked for, in this order.
-pub const ASKED: [&str; 7] = [
+pub const ASKED: [&str; 13] = [
+    "a save while a take is played",
     "a correction in the take under way",
     "another setting",
     "other keys heard",
     "a take ends, in a drill",
     "a correction in a take that is over",
+    "a take is deleted",
+    "a deletion is undone",
+    "a take is split",
+    "takes are merged",
+    "a take is fetched from the library",
     "a take is split into solos",
     "a project is loaded",
 ];
@@ -87,11 +94,17 @@ pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
             "other keys heard" => rig.values.settings.hearing = hearing,
             "a take ends, in a drill" => rig.stop(),
             "a correction in a take that is over" => rig.shared.panel.send(correct(true)),
-            "a project is loaded" => rig.load(),
-            _ => {
-                let id = rig.shared.session().takes().first().map(|take| take.id);
-                rig.shared.panel.send(Command::SplitIntoSolos(id.unwrap_or_default()));
+            "a take is deleted" => rig.shared.panel.send(Command::Delete(rig.first())),
+            "a deletion is undone" => rig.shared.panel.send(Command::Undo),
+            "a take is split" => rig.shared.panel.send(Command::Split(rig.first(), onset)),
+            "takes are merged" => {
+                let takes = rig.shared.session().takes().iter().map(|take| take.id).collect();
+                rig.shared.panel.send(Command::Merge(takes));
             }
+            "a take is fetched from the library" => rig.fetch(),
+            "a project is loaded" => rig.load(),
+            "a save while a take is played" => rig.save(),
+            _ => rig.shared.panel.send(Command::SplitIntoSolos(rig.first())),
         }
         rig.rounds(rounds);
         rig.longest.as_secs_f64() * 1e3
@@ -113,9 +126,38 @@ impl Rig {
         }
     }
 
+    /// The id of the first take that is over.
+    fn first(&self) -> TakeId {
+        self.shared.session().takes().first().map(|take| take.id).unwrap_or_default()
+    }
+
+    /// Saves the project, as the plugin does.
+    fn save(&mut self) {
+        let shared = self.shared.clone();
+        let copy = self.hold(|| {
+            let session = shared.session();
+            shared.take_store().copy_project(&session)
+        });
+        drop(copy.pack());
+    }
+
+    /// Fetches a copy of the first take, as of another player's library, as the plugin does.
+    fn fetch(&mut self) {
+        let mut project = self.shared.take_store().copy_project(&self.shared.session()).pack();
+        project.takes.retain(|take| !take.labels.deleted.value);
+        let Some(mut take) = project.takes.pop() else { return };
+        take.id = TakeId(1);
+        let shared = self.shared.clone();
+        let opened = OpenedProject::of_take(take);
+        self.hold(|| {
+            let mut session = shared.session();
+            let _ = shared.take_store().load_opened(&mut session, opened);
+        });
+    }
+
     /// Loads the project, as it is saved now, into another instance, as the plugin does.
     fn load(&mut self) {
-        let project = self.shared.take_store().project(&self.shared.session());
+        let project = self.shared.take_store().copy_project(&self.shared.session()).pack();
         let opened = OpenedProject::of(Unpacked { project, missing: 0 });
         self.shared = Arc::default();
         self.shared.panel.want_takes(true);
