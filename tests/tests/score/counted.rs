@@ -1,14 +1,10 @@
 //! Scores of an invented, labelled folder, counted by hand.
 
-mod support;
-
-use overbar_testkit::labelled_solos;
+use crate::support::command::{Ran, call, folder};
+use crate::{GRADES, scored};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
-use support::command::{Ran, call, folder};
-
-const GRADES: [&str; 3] = ["live", "settled", "after"];
 
 /// Eighths at 120 in 4/4: from beat one of bar 1, the "and" of 2 of bar 2, beat three of bar 3,
 /// and beat one of bar 5. Four notes each.
@@ -62,13 +58,6 @@ fn labelled(name: &str, labels: &[Value]) -> PathBuf {
     let folder = folder(name);
     write(&folder, labels);
     folder
-}
-
-/// Scores with these options, read from the JSON.
-fn scored(folder: &Path, options: &[&str]) -> Value {
-    let ran = call("xtask", &[&["score", folder.to_str().unwrap(), "--json"], options].concat());
-    assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""));
-    serde_json::from_str(&ran.out).unwrap()
 }
 
 /// Found are notes 4, 8 and 12. The first solo labels just these; the second 4, 9, 10 and 12.
@@ -242,127 +231,5 @@ fn folders_that_cannot_be_scored() {
     }
     for arguments in [&["score"][..], &["score", "a", "b"], &["score", "a", "--grades"]] {
         assert_eq!(call("xtask", arguments).code, Some(2));
-    }
-}
-
-/// On solos performed anew models can be fitted, held against solos they did not see, and written.
-#[test]
-fn models_are_fitted_to_performed_solos() {
-    let folder = folder("score-fitted").join("solos");
-    let solos = folder.to_str().unwrap();
-    let performed = ["--solos", "10", "--bars", "24", "--gate", "staccato"];
-    assert_eq!(call("xtask", &[&["perform", solos][..], &performed].concat()).code, Some(0));
-    let weights = folder.join("weights.txt");
-    std::fs::write(&weights, "# Kept.\nold 1\n# Not at the head.\n").unwrap();
-    let fit = weights.to_str().unwrap();
-    let scores = scored(&folder, &["--cross-validate", "--taught", "--fit", fit]);
-    let written = std::fs::read_to_string(&weights).unwrap();
-    let names = |text: &str| -> Vec<String> {
-        let rows = text.lines().filter(|line| !line.starts_with('#'));
-        rows.map(|row| row.rsplit_once(' ').unwrap().0.to_owned()).collect()
-    };
-    assert_eq!(written.lines().take_while(|line| line.starts_with('#')).count(), 1);
-    assert_eq!(names(&written), names(WEIGHTS));
-    for (held_out, shipped) in GRADES.iter().enumerate().map(|(at, _)| {
-        (&scores["held_out"][at]["starts"]["pooled"], &scores["models"][at]["starts"]["pooled"])
-    }) {
-        assert_eq!(held_out["labelled"], shipped["labelled"]);
-        assert!(held_out["f1"].as_f64().unwrap() > 0.95, "{held_out}");
-    }
-    assert_eq!(scores["taught"]["weights"], "held_out");
-    assert_eq!(scores["taught"]["lessons"].as_array().unwrap().len(), 8);
-}
-
-/// How many entries of a folder agree in beat, "and" or other, as a share.
-fn agreed(scores: &Value, grade: &str) -> f64 {
-    let classes = &scores["entries"][grade]["pooled"];
-    classes["three_agree"].as_f64().unwrap() / classes["of"].as_f64().unwrap()
-}
-
-/// Entries after the take in solos that nothing was fitted on, below 200 beats a minute and above: exact
-/// lines, solos timed as the analysis assumes, and solos timed as it does not. Bounds lie up to .015
-/// under what was measured.
-#[test]
-fn entries_of_performed_solos_are_where_they_were_meant() {
-    for (timing, tempo, least) in [
-        ("exact", "60-200", 1.0),
-        ("exact", "200-300", 1.0),
-        ("simple", "60-200", 0.97),  // .974
-        ("simple", "200-300", 0.92), // .933
-        // Off the beat the lag is not half of that on it, and swing changes between choruses.
-        ("varied", "60-200", 0.935), // .944
-        ("varied", "200-300", 0.87), // .884
-    ] {
-        let folder = folder(&format!("score-{timing}-{tempo}")).join("solos");
-        let solos = folder.to_str().unwrap();
-        let solo = ["perform", solos, "--solos", "200", "--tempo", tempo, "--seed", "311"];
-        assert_eq!(call("xtask", &[&solo[..], &["--timing", timing]].concat()).code, Some(0));
-        let scores = scored(&folder, &[]);
-        let share = agreed(&scores, "classes");
-        assert!(share >= least, "{timing} {tempo}: {share}");
-        let source = if timing == "exact" { "exact" } else { "invented" };
-        let classes = &scores["entries"]["classes"];
-        assert_eq!(classes["by_source"], json!({ source: classes["pooled"] }));
-    }
-}
-
-/// The weights that ship.
-const WEIGHTS: &str = include_str!("../../core/src/segmentation/weights.txt");
-
-/// What is promised of the boundary models, on the open half of the labelled solos.
-#[test]
-fn what_the_models_reach_on_labelled_solos() {
-    let Some(solos) = labelled_solos(
-        "phrase starts of .900, .911 and .913 (live, settled, after; cross-validated), entry classes of \
-         .905, .968 and .967 (three classes), what corrections teach and the shipped weights are taken \
-         on trust",
-    ) else {
-        return;
-    };
-    let weights = folder("score-weights").join("weights.txt");
-    let fit = ["--cross-validate", "--taught", "--fit", weights.to_str().unwrap()];
-    let scores = scored(&solos, &fit);
-    let f1 = |starts: &Value| starts["f1"].as_f64().unwrap();
-    let held_out =
-        |scores: &Value, grade: usize| f1(&scores["held_out"][grade]["starts"]["pooled"]);
-    for (grade, least) in [0.900, 0.911, 0.913].into_iter().enumerate() {
-        assert!(held_out(&scores, grade) >= least, "{}: {}", GRADES[grade], scores["held_out"]);
-        let model = &scores["held_out"][grade];
-        for error in ["error", "error_of_rests"] {
-            assert!(model["calibration"][error].as_f64().unwrap() <= 0.025, "{model}");
-        }
-        let bands = model["starts"]["by_tempo"].as_object().unwrap();
-        assert_eq!(bands.len(), 6);
-        for (band, starts) in bands {
-            assert!(f1(starts) >= 0.86, "{} {band}: {starts}", GRADES[grade]);
-        }
-    }
-    for (grade, least) in [("at_onset", 0.905), ("settled", 0.968), ("classes", 0.967)] {
-        assert!(agreed(&scores, grade) >= least, "{grade}: {}", scores["entries"][grade]);
-    }
-    for lesson in scores["taught"]["lessons"].as_array().unwrap() {
-        assert!(f1(&lesson["taught"]) > f1(&lesson["untaught"]), "{lesson}");
-        assert!(f1(&lesson["oracle"]) > f1(&lesson["taught"]), "{lesson}");
-    }
-    let (gate, legato) = (
-        scored(&solos, &["--cross-validate", "--gate", "40"]),
-        scored(&solos, &["--cross-validate", "--legato", "0.15"]),
-    );
-    for grade in 0..3 {
-        assert!(held_out(&gate, grade) >= 0.78, "{}", gate["held_out"][grade]);
-        assert!(held_out(&scores, grade) - held_out(&legato, grade) <= 0.01, "{}", GRADES[grade]);
-    }
-    let fitted = std::fs::read_to_string(&weights).unwrap();
-    let shipped = WEIGHTS.lines().filter(|line| !line.starts_with('#'));
-    assert_eq!(fitted.lines().count(), shipped.clone().count());
-    for (fitted, shipped) in fitted.lines().zip(shipped) {
-        let parts = |row: &str| {
-            let (name, weight) = row.rsplit_once(' ').unwrap();
-            (name.to_owned(), weight.parse::<f64>().unwrap())
-        };
-        let ((name, weight), (known, ships)) = (parts(fitted), parts(shipped));
-        assert_eq!(name, known);
-        // The last of six decimals may be rounded either way.
-        assert!((weight - ships).abs() < 1.5e-6, "{name}: {weight} fitted, {ships} shipped");
     }
 }
