@@ -6,11 +6,11 @@
 //! those above it; `tests/folders.rs` checks it.
 //!
 //! 1. [`runtime`]: guards against panics, locks, a thread for jobs, waking the panel.
-//! 2. [`audio`]: the audio thread captures, passes MIDI on and clicks.
+//! 2. [`audio`]: the audio thread captures, passes MIDI on, clicks, and plays what is heard.
 //! 3. [`view_model`]: plain structs for what the panel may show, one for each view.
 //! 4. [`command`]: what the user can ask for.
 //! 5. [`practice`]: drills, as they are set and as they are played.
-//! 6. [`jobs`]: long work on threads of its own: comparing, files, the library, progress.
+//! 6. [`jobs`]: long work on threads of its own: comparing, files, the library, progress, Hear.
 //! 7. [`worker`]: feeds events to the session, applies commands, publishes view models.
 //! 8. [`panel`]: layout and drawing.
 //! 9. [`host`]: the plugin as a host sees it: parameters, saved state, editor window.

@@ -2,16 +2,22 @@
 //! ends the thread's process at the first one. Linux only; the other systems run the same code.
 #![cfg(target_os = "linux")]
 
+use overbar::command::Command as Asked;
+use overbar::host::inspect::last_made_here;
+use overbar::view_model::hear::{HearRequest, HearWhat};
 use overbar_testkit::skipped;
-use overbar_tests::host::{Block, ClapRig, EventKind, Host, HostTransport, ragged};
+use overbar_tests::host::{Block, ClapRig, EventKind, Host, HostTransport, Prepared, ragged};
 use overbar_tests::{bundle, live, practice};
 use std::process::Command;
+use std::time::Duration;
 
 /// Set for the process that is filtered: what it is to do under the filter.
 const FILTERED: &str = "OVERBAR_TEST_FILTERED";
 
 /// Exit code where the kernel takes no filter.
 const NO_FILTER: i32 = 77;
+/// Exit code where nothing was heard.
+const NOT_HEARD: i32 = 78;
 /// Exit code of a process that met a call it may not make, less the call's number up to 127.
 const CALLED: i32 = 100;
 
@@ -75,33 +81,86 @@ fn blocks() -> Vec<Block> {
     blocks
 }
 
-/// The filtered process.
-fn filtered(with_a_call: bool) -> ! {
-    let mut rig = ClapRig::load(&bundle::clap()).unwrap();
-    rig.activate(live::RATE, 4_096).unwrap();
-    for id in ["click", "click_count_in"] {
+/// What a process does under the filter.
+const BLOCKS: &str = "blocks";
+const WITH_A_CALL: &str = "blocks and a call";
+const HEAR: &str = "something is heard";
+
+/// Sets parameters to their greatest value.
+fn set_to_most(rig: &mut ClapRig, ids: &[&str]) {
+    for id in ids {
         let number = overbar_tests::host::parameter_number(id);
         let most = rig.parameters().iter().find(|p| p.id == number).unwrap().max;
         rig.set_parameter(number, most);
     }
-    let mut prepared: Vec<_> = blocks().iter().map(|block| rig.prepare(block)).collect();
-    let code = std::thread::scope(|scope| {
+}
+
+/// Runs the blocks under the filter, and ends the process with what `code` says then.
+fn run_under_filter(
+    rig: &mut ClapRig,
+    mut blocks: Vec<Prepared>,
+    code: impl FnOnce() -> i32 + Send,
+) -> ! {
+    std::thread::scope(|scope| {
         let audio = rig.audio_thread();
         let work = move || {
             forbid_calls();
-            for block in &mut prepared {
+            for block in &mut blocks {
                 audio.run(block);
             }
-            if with_a_call {
-                std::thread::yield_now();
-            }
+            let code = code();
             // SAFETY: ends the process at once, with nothing left to be done.
-            unsafe { libc::_exit(0) }
+            unsafe { libc::_exit(code) }
         };
-        scope.spawn(work).join()
+        drop(scope.spawn(work).join());
     });
-    drop(code);
     unreachable!("the thread ends the process")
+}
+
+/// The process that plays notes.
+fn filtered(with_a_call: bool) -> ! {
+    let mut rig = ClapRig::load(&bundle::clap()).unwrap();
+    rig.activate(live::RATE, 4_096).unwrap();
+    set_to_most(&mut rig, &["click", "click_count_in"]);
+    let blocks = blocks().iter().map(|block| rig.prepare(block)).collect();
+    run_under_filter(&mut rig, blocks, move || {
+        if with_a_call {
+            std::thread::yield_now();
+        }
+        0
+    })
+}
+
+/// The process in which a take is heard until the host plays, beside notes that are passed on.
+fn hears() -> ! {
+    let mut rig = ClapRig::linked().unwrap();
+    let shared = last_made_here().unwrap();
+    rig.activate(live::RATE, 4_096).unwrap();
+    set_to_most(&mut rig, &["hear_loop", "hear_click", "hear_tone", "hear_level"]);
+    let song = &practice::takes()[1].song;
+    live::play(&mut rig, song, &mut std::iter::repeat(512));
+    let pause = || std::thread::sleep(Duration::from_millis(2));
+    while shared.session().takes().is_empty() {
+        pause();
+    }
+    let take = shared.session().takes()[0].id;
+    let mut player = overbar_tests::host::Player::new(song, live::RATE, 0.0);
+    let on = EventKind::NoteOn { key: 90, channel: 0, velocity: 0.5 };
+    let mut blocks: Vec<Block> =
+        (0..600).map(|n| player.stopped(300 + n % 700).with(100, on)).collect();
+    blocks.extend((0..4).map(|_| player.block(512)));
+    blocks.push(player.stopped(512));
+    let blocks = blocks.iter().map(|block| rig.prepare(block)).collect();
+    let request = HearRequest { what: HearWhat::Take(take), called: String::new() };
+    shared.panel.send(Asked::Hear(Box::new(request)));
+    let link = shared.publisher.hear.link().clone();
+    while !link.has_order() {
+        pause();
+    }
+    run_under_filter(&mut rig, blocks, move || {
+        let is_heard = link.begun() > 0 && link.ended() >= link.begun();
+        if is_heard { 0 } else { NOT_HEARD }
+    })
 }
 
 fn run_filtered(what: &str) -> Option<i32> {
@@ -114,9 +173,10 @@ fn run_filtered(what: &str) -> Option<i32> {
 
 #[test]
 fn the_audio_thread_makes_no_system_call() {
-    const WITH_A_CALL: &str = "blocks and a call";
-    if let Some(what) = std::env::var_os(FILTERED) {
-        filtered(what == WITH_A_CALL);
+    match std::env::var_os(FILTERED) {
+        Some(what) if what == HEAR => hears(),
+        Some(what) => filtered(what == WITH_A_CALL),
+        None => {}
     }
     let code = run_filtered(WITH_A_CALL);
     if code == Some(NO_FILTER) {
@@ -124,5 +184,7 @@ fn the_audio_thread_makes_no_system_call() {
         return;
     }
     assert_eq!(code, Some(CALLED + libc::SYS_sched_yield as i32), "the filter catches a call");
-    assert_eq!(run_filtered("blocks"), Some(0), "less {CALLED}: the number of the call");
+    for what in [BLOCKS, HEAR] {
+        assert_eq!(run_filtered(what), Some(0), "{what}; less {CALLED}: the number of the call");
+    }
 }

@@ -45,6 +45,11 @@ fn parameter_ids_never_change() {
         "rig_delay",
         "solo_rest",
         "mark",
+        "hear_speed",
+        "hear_loop",
+        "hear_click",
+        "hear_tone",
+        "hear_level",
     ];
     for (format, mut host) in both() {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();

@@ -51,6 +51,13 @@ impl TempoMap {
         Some(self.knots.get(after.saturating_sub(1))?.beat_at(second))
     }
 
+    /// When `beat` is reached; `None` without a beat grid.
+    pub fn second_at(&self, beat: Beat) -> Option<Second> {
+        let after = self.knots.partition_point(|k| k.beat <= beat);
+        let knot = self.knots.get(after.saturating_sub(1))?;
+        Some(Second(knot.second.0 + knot.tempo.seconds(beat - knot.beat).0))
+    }
+
     /// The tempo at `beat`; `None` without a beat grid.
     pub fn tempo_at(&self, beat: Beat) -> Option<Tempo> {
         let after = self.knots.partition_point(|k| k.beat <= beat);
@@ -92,6 +99,7 @@ mod tests {
         assert_eq!(map.knots().len(), 2);
         for (second, beat) in [(0.5, -5.0), (1.0, -4.0), (2.0, -2.0), (3.0, 0.0), (6.0, 3.0)] {
             assert_eq!(map.beat_at(Second(second)), Some(Beat(beat)));
+            assert_eq!(map.second_at(Beat(beat)), Some(Second(second)));
         }
         assert_eq!(map.tempo_at(Beat(-0.1)), Tempo::new(120.0));
         assert_eq!(map.tempo_at(Beat(0.0) + BeatSpan(0.1)), Tempo::new(60.0));

@@ -1,7 +1,9 @@
-//! One block on the audio thread: captures events, passes the MIDI through, and renders the click or
-//! silence.
+//! One block on the audio thread: captures events, passes the MIDI through, and renders the click,
+//! what is heard, or silence.
 
 use crate::audio::capture::Capture;
+use crate::audio::headline::Headline;
+use crate::audio::hear::{HearBlock, HearOutput, HearSettings};
 use crate::audio::standalone::own_time;
 use nice_plug::context::process::SendEventError;
 use nice_plug::prelude::*;
@@ -14,14 +16,16 @@ const BATCH: usize = 2_048;
 pub struct Audio {
     capture: Capture,
     metronome: Metronome,
+    hear: HearOutput,
     /// Offset, order of arrival, event. Arrival breaks ties within a sample.
     batch: Vec<(u32, u32, NoteEvent<()>)>,
 }
 
 impl Audio {
     /// Allocates all that is ever needed.
-    pub fn new(capture: Capture) -> Self {
-        Self { capture, metronome: Metronome::default(), batch: Vec::with_capacity(BATCH) }
+    pub fn new(capture: Capture, hear: HearOutput) -> Self {
+        let (metronome, batch) = (Metronome::default(), Vec::with_capacity(BATCH));
+        Self { capture, metronome, hear, batch }
     }
 
     /// Continues at another sample rate.
@@ -29,7 +33,16 @@ impl Audio {
         self.capture.activate(sample_rate);
     }
 
-    /// Processes a block, with `clicks` if the click is on.
+    /// Ends what is heard.
+    ///
+    /// # Realtime safety
+    /// No allocation, lock, system call or panic.
+    pub fn reset(&mut self) {
+        self.hear.reset();
+    }
+
+    /// Processes a block, with `clicks` if the click is on. `hear` is asked only while something is
+    /// heard.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -38,21 +51,33 @@ impl Audio {
         buffer: &mut Buffer,
         context: &mut impl ProcessContext<P>,
         clicks: Option<&Clicks>,
+        hear: impl FnOnce() -> HearSettings,
     ) {
-        match own_time(context.plugin_api(), context.transport()) {
-            Some(own) => self.capture.begin_block(&own),
-            None => self.capture.begin_block(context.transport()),
-        }
+        let own = own_time(context.plugin_api(), context.transport());
+        self.capture.begin_block(own.as_ref().unwrap_or(context.transport()));
+        let frames = buffer.samples();
+        let sample_rate = self.capture.sample_rate();
+        // Without a host, the song goes on all the time.
+        let may_play = own.is_some() || !context.transport().playing;
+        self.hear.begin_block(HearBlock { may_play, frames, sample_rate }, hear);
+        let mut channels = buffer.as_slice().split_first_mut();
+        let out: &mut [f32] = match &mut channels {
+            Some((first, _)) => first,
+            None => &mut [],
+        };
+        self.metronome.render(clicks, self.capture.metronome_block().as_ref(), out);
         loop {
             let more = self.gather(context);
-            self.hand_out(context);
+            self.hand_out(context, out);
             if !more {
                 break;
             }
         }
-        self.capture.end_block(buffer.samples());
-        if let Some((first, others)) = buffer.as_slice().split_first_mut() {
-            self.metronome.render(clicks, self.capture.metronome_block().as_ref(), first);
+        let headline = self.capture.headline();
+        self.hear.play(u32::MAX, out, |event| send(context, headline, event));
+        self.hear.end_block(out);
+        self.capture.end_block(frames);
+        if let Some((first, others)) = channels {
             for channel in others {
                 channel.copy_from_slice(first);
             }
@@ -77,14 +102,33 @@ impl Audio {
         self.batch.len() == BATCH
     }
 
-    fn hand_out<P: Plugin<SysExMessage = ()>>(&mut self, context: &mut impl ProcessContext<P>) {
-        for (_, _, event) in self.batch.drain(..) {
+    /// Captures the gathered events and passes them on, among those that are heard.
+    fn hand_out<P: Plugin<SysExMessage = ()>>(
+        &mut self,
+        context: &mut impl ProcessContext<P>,
+        out: &mut [f32],
+    ) {
+        for (timing, _, event) in self.batch.drain(..) {
+            let headline = self.capture.headline();
+            self.hear.play(timing, out, |event| send(context, headline, event));
             self.capture.note(&event);
-            match context.try_send_event(passed_on(event)) {
-                // The host has connected no output.
-                Ok(()) | Err((_, SendEventError::NoOutputBuffer)) => {}
-                Err(_) => self.capture.headline().count_not_passed_on(),
-            }
+            send(context, self.capture.headline(), passed_on(event));
+        }
+    }
+}
+
+/// Sends an event to the host. Returns whether it need not be sent again.
+fn send<P: Plugin<SysExMessage = ()>>(
+    context: &mut impl ProcessContext<P>,
+    headline: &Headline,
+    event: NoteEvent<()>,
+) -> bool {
+    match context.try_send_event(event) {
+        // The host has connected no output.
+        Ok(()) | Err((_, SendEventError::NoOutputBuffer)) => true,
+        Err(_) => {
+            headline.count_not_passed_on();
+            false
         }
     }
 }

@@ -108,6 +108,11 @@ impl Capture {
         }
     }
 
+    /// Samples per second.
+    pub fn sample_rate(&self) -> f64 {
+        self.sample_rate
+    }
+
     /// The current block for the metronome; `None` while the song is stopped or without a beat grid.
     pub fn metronome_block(&self) -> Option<Block> {
         let GridPoint { beat, tempo, metre } = self.grid?;

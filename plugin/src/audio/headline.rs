@@ -30,6 +30,11 @@ impl Headline {
         (self.rolling.load(Relaxed) && beat.is_finite()).then_some(Beat(beat))
     }
 
+    /// Whether the song plays.
+    pub fn is_rolling(&self) -> bool {
+        self.rolling.load(Relaxed)
+    }
+
     /// Counts an event that found the queue full.
     ///
     /// # Realtime safety

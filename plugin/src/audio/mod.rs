@@ -1,10 +1,12 @@
-//! The audio thread: stamps events and queues them for the worker, passes MIDI on, and clicks. It
-//! never allocates, locks, does I/O, logs or panics. It shares a queue and a few atomics with
-//! the other threads, nothing else.
+//! The audio thread: stamps events and queues them for the worker, passes MIDI on, clicks, and plays
+//! what is heard. It never allocates, locks, does I/O, logs or panics. It shares a queue, two slots and
+//! a few atomics with the other threads, nothing else.
 
 mod block;
 pub mod capture;
 pub(crate) mod headline;
+pub mod hear;
+pub mod hear_link;
 pub mod link;
 mod standalone;
 

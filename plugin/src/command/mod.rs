@@ -7,6 +7,7 @@ pub mod drill;
 pub mod export;
 
 use crate::command::comp::CompareCommand;
+use crate::view_model::hear::HearRequest;
 use crate::view_model::tune::TuneField;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
@@ -51,4 +52,8 @@ pub enum Command {
     Retune(TakeId, String),
     /// Compare takes, cut a comp, write or read files.
     Compare(CompareCommand),
+    /// Play something through the outputs; it replaces what is heard.
+    Hear(Box<HearRequest>),
+    /// End what is heard.
+    StopHearing,
 }

@@ -16,6 +16,7 @@ use crate::view_model::setting::Adjustment;
 use crate::worker::panel_link::{DEFAULT_SIZE, LEAST_SIZE};
 use crate::worker::shared::Shared;
 use egui_baseview::baseview::{HandlerError, WindowSize};
+use nice_plug::context::PluginApi;
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::{LogicalSize, NativeSize};
 use nice_plug::editor::{
@@ -139,8 +140,11 @@ impl PanelApp {
         }
         let look = shared.panel.look();
         self.state.look = look;
+        let alone = self.gui.plugin_api() == PluginApi::Standalone;
+        let hear = shared.publisher.hear.view(shared.audio.headline.is_rolling() && !alone);
         let settings = match self.state.look.tab {
             Tab::Settings | Tab::Practice => self.parameters.settings(),
+            _ if panel::hear::is_open(&self.state, &hear) => self.parameters.settings(),
             _ => Vec::new(),
         };
         let model = shared.publisher.view_model();
@@ -156,6 +160,7 @@ impl PanelApp {
             settings: &settings,
             across_the_room: self.parameters.params().across_the_room.value(),
             practice: Some(&practice),
+            hear: &hear,
             ..View::of(&snapshot)
         };
         for action in panel::show(ui, &view, &mut self.state) {
@@ -195,7 +200,7 @@ impl PanelApp {
         }
         let shown = self.state.look.tab.shows_takes() || snapshot.chosen.is_some();
         shared.panel.want_takes(shown);
-        if playhead.is_some() {
+        if playhead.is_some() || hear.playing.is_some() {
             ui.ctx().request_repaint_after(FRAME);
         }
     }

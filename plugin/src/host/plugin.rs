@@ -2,6 +2,7 @@
 
 use crate::audio::Audio;
 use crate::audio::capture::Capture;
+use crate::audio::hear::HearOutput;
 use crate::host::editor::PanelEditor;
 use crate::host::params::OverbarParams;
 use crate::host::state::{self, Saved};
@@ -12,8 +13,8 @@ use nice_plug::prelude::*;
 use overbar_library::default_path;
 use std::sync::Arc;
 
-/// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself but a
-/// click where that is asked for.
+/// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself but what is
+/// asked for: a click, and what was played.
 pub struct Overbar {
     shared: Arc<Shared>,
     params: Arc<OverbarParams>,
@@ -27,9 +28,10 @@ impl Default for Overbar {
         let shared = Arc::new(shared);
         #[cfg(feature = "faults")]
         crate::host::inspect::made(&shared);
+        let hear = HearOutput::new(shared.publisher.hear.link().clone());
         Self {
             params: Arc::new(OverbarParams::new(Saved::new(shared.clone()))),
-            audio: Audio::new(Capture::new(audio_end)),
+            audio: Audio::new(Capture::new(audio_end), hear),
             worker: None,
             shared,
         }
@@ -79,7 +81,7 @@ impl Plugin for Overbar {
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
 
     // A plugin without an output crashes hosts in VST3, so there is one, and it is silent
-    // but for the click.
+    // but for the click and what is heard.
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
         main_output_channels: NonZeroU32::new(2),
         ..AudioIOLayout::const_default()
@@ -124,10 +126,19 @@ impl Plugin for Overbar {
     ) -> ProcessStatus {
         // After a panic the block's remaining events are lost; the next block begins afresh.
         let clicks = self.params.clicks();
-        match guard(|| self.audio.block(buffer, context, clicks.as_ref())) {
+        let params = &self.params;
+        match guard(|| self.audio.block(buffer, context, clicks.as_ref(), || params.hear())) {
             Some(()) => ProcessStatus::KeepAlive,
             None => ProcessStatus::Error("capture failed"),
         }
+    }
+
+    fn reset(&mut self) {
+        self.audio.reset();
+    }
+
+    fn deactivate(&mut self) {
+        self.audio.reset();
     }
 }
 

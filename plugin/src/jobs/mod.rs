@@ -1,11 +1,12 @@
 //! Work that takes long, each kind on a thread of its own, so that neither panel nor worker waits
-//! for it: analysing takes, splitting, merging and packing them, comparing them and cutting comps, writing and
-//! reading files, searching the library, and progress over weeks. A job works on copies and publishes
-//! plain view models.
+//! for it: analysing takes, splitting, merging and packing them, comparing them and cutting comps,
+//! writing and reading files, searching the library, progress over weeks, and preparing what is heard.
+//! A job works on copies and publishes plain view models.
 
 pub(crate) mod analyses;
 pub(crate) mod comp;
 pub(crate) mod files;
+pub mod hear;
 mod latest;
 pub(crate) mod library_browser;
 pub mod packer;

@@ -6,7 +6,7 @@ use crate::panel::frame::Frame;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
 use crate::panel::style::Style;
 use crate::panel::widgets::split_top;
-use crate::panel::{comp, header, notices, practice, progress, settings, tabs, takes, tune};
+use crate::panel::{comp, header, hear, notices, practice, progress, settings, tabs, takes, tune};
 use crate::view_model::look::Tab;
 use egui::{Rect, Stroke, vec2};
 use overbar_core::session::snapshot::GridState;
@@ -34,6 +34,7 @@ pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
         f.inside(line, "notices", |f| notices::notices(f, &messages));
         rest
     };
+    let rest = hear::docked(f, rest);
     let view = rest.shrink2(vec2(near.margin, near.len(10.0)));
     match f.state.look.tab {
         Tab::Playing => {

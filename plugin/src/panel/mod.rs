@@ -13,6 +13,7 @@
 mod comp;
 mod frame;
 mod header;
+pub mod hear;
 mod layout;
 mod notices;
 mod playing;

@@ -8,7 +8,7 @@ use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
 
 /// What is heard first, then what is said about it; whatever else there is comes last.
-const GROUPS: [(&str, &[&str]); 6] = [
+const GROUPS: [(&str, &[&str]); 7] = [
     ("what is heard", &["channel", "low_key", "high_key", "melody", "finer"]),
     (
         "when an alert comes up",
@@ -17,6 +17,7 @@ const GROUPS: [(&str, &[&str]); 6] = [
     ("where the beat is", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
     ("what is a take", &["record_only", "playback", "solo_rest", "mark"]),
     ("the click", &["click", "click_places", "click_count_in", "click_level"]),
+    ("Hear", &["hear_speed", "hear_loop", "hear_click", "hear_tone", "hear_level"]),
     ("practice and the panel", &["drill", "across"]),
 ];
 

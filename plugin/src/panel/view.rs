@@ -1,6 +1,7 @@
 //! Everything there is to show, borrowed for one frame.
 
 use crate::view_model::ViewModel;
+use crate::view_model::hear::HearView;
 use crate::view_model::library::LibraryView;
 use crate::view_model::practice::PracticeView;
 use crate::view_model::progress::ProgressView;
@@ -14,6 +15,7 @@ use overbar_core::time::metre::Metre;
 use std::sync::LazyLock;
 
 static NOTHING_KNOWN: LazyLock<ViewModel> = LazyLock::new(ViewModel::default);
+static NOTHING_HEARD: LazyLock<HearView> = LazyLock::new(HearView::default);
 
 /// What there is to show.
 #[derive(Debug, Clone, Copy)]
@@ -38,6 +40,8 @@ pub struct View<'a> {
     pub across_the_room: bool,
     /// Drills, if anyone practises.
     pub practice: Option<&'a PracticeView>,
+    /// What is heard.
+    pub hear: &'a HearView,
 }
 
 impl<'a> View<'a> {
@@ -54,6 +58,7 @@ impl<'a> View<'a> {
             settings: &[],
             across_the_room: false,
             practice: None,
+            hear: &NOTHING_HEARD,
         }
     }
 

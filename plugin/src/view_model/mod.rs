@@ -8,6 +8,7 @@ pub mod comparison;
 pub mod dates;
 pub(crate) mod drill_score;
 pub mod files;
+pub mod hear;
 pub mod library;
 pub mod look;
 pub mod own_set;

@@ -46,6 +46,8 @@ impl Command {
                 let tune = publisher.tune().clone();
                 publisher.compare.apply(command, session, store, &tune, &publisher.files);
             }
+            Self::Hear(request) => publisher.hear(*request, session, store)?,
+            Self::StopHearing => publisher.hear.stop(),
         }
         Ok(())
     }

@@ -2,10 +2,12 @@
 
 use crate::jobs::comp::CompareJob;
 use crate::jobs::files::{FileJob, folder};
+use crate::jobs::hear::{HearJob, HearSource};
 use crate::jobs::packer::Packer;
 use crate::jobs::take_reader::TakeReader;
 use crate::jobs::take_split::TakeSplit;
 use crate::runtime::lock::lock;
+use crate::view_model::hear::HearRequest;
 use crate::view_model::tune::Tune;
 use crate::view_model::{TakeLabel, ViewModel};
 use overbar_core::session::Session;
@@ -32,6 +34,8 @@ pub struct Publisher {
     pub take_split: TakeSplit,
     /// Takes that are packed.
     pub packer: Packer,
+    /// What is heard.
+    pub hear: HearJob,
     tune: Mutex<Tune>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,
@@ -90,6 +94,24 @@ impl Publisher {
     /// Gives `session` analyses that have been made; see `TakeReader::read`.
     pub fn read(&self, session: &mut Session, list_wanted: bool) -> bool {
         self.reader.read(session, &self.compare.analyses, list_wanted)
+    }
+
+    /// Plays something.
+    ///
+    /// # Errors
+    /// Why it cannot be played.
+    pub fn hear(
+        &self,
+        request: HearRequest,
+        session: &Session,
+        store: &TakeStore,
+    ) -> Result<(), LibraryError> {
+        let tune = self.tune();
+        let form = |take| tune.of_take(store, take).form().cloned();
+        let source = HearSource::of(&request.what, session, &self.compare, form);
+        let gone = || LibraryError::Other(format!("Cannot play {}: it is gone.", request.called));
+        self.hear.start(request.clone(), source.ok_or_else(gone)?);
+        Ok(())
     }
 
     /// Publishes a new view model; with the shown take in detail if `wanted`.

@@ -133,6 +133,7 @@ impl Shared {
             }
             store.sync_corrections(session);
         }
+        self.publisher.hear.watch();
         let imported = self.publisher.files.take_in(session, &mut store);
         let split = self.publisher.split(session, &mut store).unwrap_or_else(|why| {
             self.panel.notice(why.to_string());

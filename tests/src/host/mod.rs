@@ -17,6 +17,8 @@ mod vst3;
 #[cfg(feature = "vst3")]
 mod vst3_bare;
 #[cfg(feature = "vst3")]
+mod vst3_events;
+#[cfg(feature = "vst3")]
 mod vst3_gui;
 
 pub use clap::{ClapAudio, ClapRig, Prepared};

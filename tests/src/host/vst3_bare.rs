@@ -2,21 +2,18 @@
 //! bred to send. A context that is missing or nonsense, events in any order and of any key, no
 //! output buffers, a state read on another thread.
 
-use super::event::{Block, EventKind, HostEvent, HostTransport};
+use super::event::{Block, HostEvent, HostTransport};
+use super::vst3_events::{Given, Sent};
 use super::{GARBAGE, HostError};
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::AudioBusBuffers__type0 as Channels;
-use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::Event_::EventTypes_::{
-    kNoteOffEvent, kNoteOnEvent,
-};
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::ProcessContext_::StatesAndFlags_ as flags;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    AudioBusBuffers, Event, IAudioProcessor, IAudioProcessorTrait as _, IComponent,
-    IComponentTrait as _, IEventList, IEventListTrait, NoteOffEvent, NoteOnEvent, ProcessContext,
-    ProcessData, ProcessSetup,
+    AudioBusBuffers, IAudioProcessor, IAudioProcessorTrait as _, IComponent, IComponentTrait as _,
+    IEventList, ProcessContext, ProcessData, ProcessSetup,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     IBStream, IBStreamTrait, IPluginBaseTrait as _, IPluginFactory, IPluginFactoryTrait as _,
-    kInvalidArgument, kNotImplemented, kResultOk, tresult,
+    kInvalidArgument, kResultOk, tresult,
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComWrapper, Interface as _};
 use std::ffi::c_void;
@@ -86,6 +83,18 @@ impl BareVst3 {
     /// # Panics
     /// If the plugin says that it failed, or the block has an event without a VST3 form.
     pub fn process(&self, block: &Block, outputs: Outputs) -> Vec<f32> {
+        self.process_with_events(block, outputs).0
+    }
+
+    /// The same, with the notes that the plugin sent.
+    ///
+    /// # Panics
+    /// As [`BareVst3::process`].
+    pub fn process_with_events(
+        &self,
+        block: &Block,
+        outputs: Outputs,
+    ) -> (Vec<f32>, Vec<HostEvent>) {
         let mut samples = vec![GARBAGE; 2 * block.frames];
         let (left, right) = samples.split_at_mut(block.frames);
         let mut channels = [left.as_mut_ptr(), right.as_mut_ptr()];
@@ -94,8 +103,10 @@ impl BareVst3 {
             silenceFlags: 0,
             __field0: Channels { channelBuffers32: channels.as_mut_ptr() },
         };
-        let events = ComWrapper::new(Events(block.events.iter().map(event).collect()));
+        let events = ComWrapper::new(Given::new(&block.events));
         let events = events.to_com_ptr::<IEventList>().expect("a list of events");
+        let sent = ComWrapper::new(Sent::new());
+        let sent_to = sent.to_com_ptr::<IEventList>().expect("a list of events");
         let mut context = block.transport.as_ref().map(context);
         let has_bus = outputs != Outputs::None;
         let mut data = ProcessData {
@@ -109,13 +120,13 @@ impl BareVst3 {
             inputParameterChanges: std::ptr::null_mut(),
             outputParameterChanges: std::ptr::null_mut(),
             inputEvents: events.as_ptr(),
-            outputEvents: std::ptr::null_mut(),
+            outputEvents: sent_to.as_ptr(),
             processContext: context.as_mut().map_or(std::ptr::null_mut(), std::ptr::from_mut),
         };
         // SAFETY: all that `data` points to lives until the call is over.
         let status = unsafe { self.processor.process(&mut data) };
         assert_eq!(status, kResultOk, "the plugin processes {outputs:?}");
-        samples
+        (samples, sent.read())
     }
 
     /// The plugin's state.
@@ -184,56 +195,6 @@ fn context(transport: &HostTransport) -> ProcessContext {
     // Saturates: a NaN is sample 0.
     context.projectTimeSamples = (transport.seconds.unwrap_or_default() * 48_000.0) as i64;
     context
-}
-
-fn event(said: &HostEvent) -> Event {
-    // SAFETY: the struct is numbers only; what the type says is filled in below.
-    let mut event: Event = unsafe { std::mem::zeroed() };
-    // An offset beyond 31 bits comes out negative, as from a host that counts wrongly.
-    event.sampleOffset = said.offset as i32;
-    match said.kind {
-        EventKind::NoteOn { key: pitch, channel, velocity } => {
-            event.r#type = kNoteOnEvent as u16;
-            let velocity = velocity as f32;
-            event.__field0.noteOn =
-                NoteOnEvent { channel, pitch, velocity, tuning: 0.0, length: 0, noteId: -1 };
-        }
-        EventKind::NoteOff { key: pitch, channel, velocity } => {
-            event.r#type = kNoteOffEvent as u16;
-            let velocity = velocity as f32;
-            event.__field0.noteOff =
-                NoteOffEvent { channel, pitch, velocity, tuning: 0.0, noteId: -1 };
-        }
-        other => panic!("VST3 has no form for {other:?}"),
-    }
-    event
-}
-
-struct Events(Vec<Event>);
-
-impl Class for Events {
-    type Interfaces = (IEventList,);
-}
-
-impl IEventListTrait for Events {
-    unsafe fn getEventCount(&self) -> i32 {
-        self.0.len() as i32
-    }
-
-    unsafe fn getEvent(&self, index: i32, event: *mut Event) -> tresult {
-        match usize::try_from(index).ok().and_then(|index| self.0.get(index)) {
-            Some(found) => {
-                // SAFETY: the plugin asks for an event to be written there.
-                unsafe { event.write(*found) };
-                kResultOk
-            }
-            None => kInvalidArgument,
-        }
-    }
-
-    unsafe fn addEvent(&self, _event: *mut Event) -> tresult {
-        kNotImplemented
-    }
 }
 
 #[derive(Default)]

@@ -87,12 +87,14 @@ impl Plugin {
         let model = self.shared.publisher.view_model();
         let library = self.shared.library.view();
         let progress = self.shared.progress.view();
+        let hear = self.shared.publisher.hear.view(false);
         let view = View {
             model: &model,
             library: Some(&library),
             progress: Some(&progress),
             practice: Some(&practice),
             settings: &settings,
+            hear: &hear,
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
         };

@@ -6,6 +6,7 @@ mod bench_errands;
 mod bench_scenes;
 mod colours;
 mod errands;
+mod hear_errands;
 mod keys;
 mod lie_of_the_text;
 mod pictures;

@@ -151,6 +151,11 @@ fn a_long_phrase_from_near() {
 }
 
 #[test]
+fn a_phrase_that_is_heard() {
+    compare(&scenes::hearing(), &EVERY_SIZE);
+    compare(&scenes::hearing_blocked(), &[(DEFAULT, 1.0)]);
+}
+
 fn takes() {
     let scenes = [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()];
     compare_all(&scenes, &EVERY_SIZE);

@@ -8,6 +8,7 @@ use overbar::panel::state::practice::Page;
 use overbar::panel::state::takes::TakesState;
 use overbar::panel::view::View;
 use overbar::view_model::ViewModel;
+use overbar::view_model::hear::{HearRequest, HearView};
 use overbar::view_model::library::LibraryView;
 use overbar::view_model::look::{Look, Tab, ThemeName};
 use overbar::view_model::practice::PracticeView;
@@ -38,6 +39,9 @@ pub struct Scene {
     /// The page of practice that is open.
     pub page: Page,
     pub bench: CompareState,
+    pub hear: HearView,
+    /// What was heard last, with its strip still open.
+    pub heard: Option<HearRequest>,
     /// How many lines of the parts are scrolled past.
     pub parts_from: isize,
     /// Rows that the words of the comparison are scrolled by.
@@ -63,6 +67,8 @@ impl Scene {
             practice: None,
             page: Page::Drills,
             bench: CompareState::default(),
+            hear: HearView::default(),
+            heard: None,
             parts_from: 0,
             compare_from: 0,
         }
@@ -81,6 +87,7 @@ impl Scene {
         state.takes = self.takes.clone();
         state.practice.open(self.page);
         state.compare = self.bench.clone();
+        state.hear = self.heard.clone();
         state.takes.scroll.go(self.parts_from, &(0..usize::MAX), 1);
         state.compare.compare.go(self.compare_from, &(0..usize::MAX), 1);
         state
@@ -97,6 +104,7 @@ impl Scene {
             settings: &self.settings,
             across_the_room: self.across_the_room,
             practice: self.practice.as_ref(),
+            hear: &self.hear,
             ..View::of(&self.snapshot)
         };
         picture::fill(ui, &view, state);

@@ -7,6 +7,7 @@ use crate::{bench_scenes, practice_scenes, progress_scenes, takes_scenes};
 use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
+use overbar::view_model::hear::{HearRequest, HearWhat, NowHeard};
 use overbar::view_model::look::Tab;
 use overbar::worker::shared::Shared;
 use overbar_core::input::event::Event;
@@ -34,6 +35,8 @@ pub fn all() -> Vec<Scene> {
         by_hand(),
         near(),
         near_overfull(),
+        hearing(),
+        hearing_blocked(),
         takes_empty(),
         takes(),
         takes_overfull(),
@@ -216,6 +219,32 @@ pub fn near() -> Scene {
     let mut scene = Scene::new("near", session.snapshot());
     scene.playhead = Some(Beat(104.0));
     scene.note = scene.snapshot.chosen.as_ref().map(|near| near.phrase.first_note + 5);
+    scene
+}
+
+/// That phrase, as it is heard.
+pub fn hearing() -> Scene {
+    let mut scene = near();
+    (scene.name, scene.playhead) = ("hearing", None);
+    scene.settings = ParameterAccess::new(parameters()).settings();
+    let Some(phrase) = scene.snapshot.chosen.as_ref().map(|near| &near.phrase) else {
+        unreachable!("a phrase is looked into")
+    };
+    let take = scene.snapshot.takes.last().map_or(TakeId(0), |take| take.id);
+    let (first_note, last_note) = (phrase.first_note, phrase.last_note);
+    let what = HearWhat::Phrase { take, first_note, last_note };
+    let request = HearRequest { what, called: "phrase 7 of Take 1".to_owned() };
+    let (beat, position) = (Some(phrase.entry.beat), Some((phrase.entry.bar, 3)));
+    scene.hear.playing = Some(NowHeard { request, beat, position });
+    scene
+}
+
+/// The host plays.
+pub fn hearing_blocked() -> Scene {
+    let mut scene = hearing();
+    scene.name = "hearing_blocked";
+    scene.heard = scene.hear.playing.take().map(|now| now.request);
+    scene.hear.blocked = true;
     scene
 }
 

@@ -25,7 +25,7 @@ use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::transport::FARTHEST_BEAT;
 use crate::time::{Beat, BeatSpan, SecondSpan, Tempo};
 use bars::Bars;
-use sound::Sound;
+pub use sound::ClickSound;
 
 /// Shown beside the level setting.
 pub const LEVEL_CAUTION: &str = "Start low. Clicks are short, so they seem quieter than they are; \
@@ -79,7 +79,7 @@ pub struct Block {
 #[derive(Debug, Clone, Default)]
 pub struct Metronome {
     bars: Bars,
-    sound: Sound,
+    sound: ClickSound,
     /// The state while the transport plays.
     rolls: Option<Rolls>,
 }

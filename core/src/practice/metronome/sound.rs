@@ -13,7 +13,7 @@ const LENGTH: f64 = 0.045;
 
 /// The current click.
 #[derive(Debug, Clone, Default)]
-pub struct Sound {
+pub struct ClickSound {
     click: Option<Click>,
 }
 
@@ -24,18 +24,24 @@ struct Click {
     age: u32,
 }
 
-impl Sound {
+impl ClickSound {
     /// Starts a click; one that still sounds ends.
     pub fn strike(&mut self, beat_one: bool) {
         let pitch = if beat_one { ON_ONE } else { ELSEWHERE };
         self.click = Some(Click { pitch, age: 0 });
     }
 
+    /// Ends it at once.
     pub fn stop(&mut self) {
         self.click = None;
     }
 
-    /// Writes the sound to `out`; after its end `out` is unchanged.
+    /// Whether a click sounds.
+    pub fn is_ringing(&self) -> bool {
+        self.click.is_some()
+    }
+
+    /// Adds the sound to `out`. `level` is from 0 to 1, which is [`LOUDEST`].
     pub fn ring(&mut self, out: &mut [f32], level: f32, sample_rate: f64) {
         let Some(click) = &mut self.click else { return };
         let level = if level.is_finite() { level.clamp(0.0, 1.0) } else { 0.0 } * LOUDEST;
@@ -48,7 +54,7 @@ impl Sound {
             // Avoids aliasing.
             let pitch = click.pitch.min(sample_rate / 4.0);
             let wave = (TAU * pitch * seconds).sin() * (-seconds / DECAY).exp();
-            *sample = level * narrow(wave);
+            *sample += level * narrow(wave);
             click.age = click.age.saturating_add(1);
         }
     }

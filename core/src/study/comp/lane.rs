@@ -141,11 +141,7 @@ impl<'a> Lane<'a> {
 
     /// When the take was at `beat`.
     pub fn second_at(&self, beat: Beat) -> Second {
-        let knots = self.take.tempo.knots();
-        let after = knots.partition_point(|knot| knot.beat <= beat);
-        knots.get(after.saturating_sub(1)).map_or(Second(0.0), |knot| {
-            Second(knot.second.0 + knot.tempo.seconds(beat - knot.beat).0)
-        })
+        self.take.tempo.second_at(beat).unwrap_or(Second(0.0))
     }
 
     pub fn moment_at(&self, beat: Beat) -> Moment {

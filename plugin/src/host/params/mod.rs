@@ -1,13 +1,15 @@
 //! The parameters a host sees. Their ids are part of every saved project: they never change.
 
+use crate::audio::hear::HearSettings;
 use crate::host::params::values::{
     FEELS, LAST_DRILL, LAST_PLACE, MELODIES, PULSES, bars, choice, chosen, drill_named, level,
     named, named_values, note, number, off_or, on_or_off, sensitivity, sensitivity_from_text,
-    whole, whole_bars, zero_as,
+    switch, whole, whole_bars, zero_as,
 };
 use crate::host::state::Saved;
 use crate::worker::ParameterValues;
 use nice_plug::prelude::*;
+use overbar_core::output::hear::HearOptions;
 use overbar_core::practice::metronome::Clicks;
 use overbar_core::settings::{AlertSettings, Hearing, LATENCY_MS, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
@@ -97,6 +99,21 @@ pub struct OverbarParams {
     /// value is the one that is chosen in the panel.
     #[id = "drill"]
     pub drill: IntParam,
+    /// How fast Hear plays, in percent of the tempo.
+    #[id = "hear_speed"]
+    pub hear_speed: FloatParam,
+    /// Whether it goes round.
+    #[id = "hear_loop"]
+    pub hear_loop: BoolParam,
+    /// Whether it clicks on each felt beat.
+    #[id = "hear_click"]
+    pub hear_click: BoolParam,
+    /// Whether it sounds through the audio output, not only as MIDI.
+    #[id = "hear_tone"]
+    pub hear_tone: BoolParam,
+    /// The level of that tone in decibels below full scale.
+    #[id = "hear_level"]
+    pub hear_level: FloatParam,
 }
 
 impl OverbarParams {
@@ -168,6 +185,18 @@ impl OverbarParams {
             mark: on_or_off("Drop marker"),
             across_the_room: on_or_off("Stage view"),
             drill: named_values("Drill", LAST_DRILL, drill_named),
+            hear_speed: between("Hear speed", 100.0, 50.0, 100.0)
+                .with_step_size(5.0)
+                .with_value_to_string(Arc::new(whole))
+                .with_unit(" %"),
+            hear_loop: on_or_off("Hear loop"),
+            hear_click: on_or_off("Hear click"),
+            hear_tone: switch("Hear tone", true),
+            // Low, from which one goes up.
+            hear_level: between("Hear tone level", -24.0, -48.0, -6.0)
+                .with_step_size(1.0)
+                .with_value_to_string(Arc::new(whole))
+                .with_unit(" dB"),
         }
     }
 
@@ -180,6 +209,20 @@ impl OverbarParams {
             beat_one_offset: self.beat_one_offset.value(),
             pulse: chosen(&self.pulse, &PULSES),
         })
+    }
+
+    /// How Hear plays.
+    pub fn hear(&self) -> HearSettings {
+        let level = nice_plug::util::db_to_gain_fast(self.hear_level.value());
+        HearSettings {
+            options: HearOptions {
+                speed: f64::from(self.hear_speed.value()) / 100.0,
+                looped: self.hear_loop.value(),
+                clicks: self.hear_click.value(),
+            },
+            tone: self.hear_tone.value().then_some(level),
+            click_level: self.click_level.value(),
+        }
     }
 
     /// The values that the worker follows.

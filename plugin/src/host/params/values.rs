@@ -137,7 +137,12 @@ pub(super) fn named(value: i32) -> String {
 
 /// A switch that is off at first.
 pub(super) fn on_or_off(name: &str) -> BoolParam {
-    BoolParam::new(name, false)
+    switch(name, false)
+}
+
+/// A switch that is on or off at first.
+pub(super) fn switch(name: &str, at_first: bool) -> BoolParam {
+    BoolParam::new(name, at_first)
         .with_value_to_string(Arc::new(|on| if on { "on" } else { "off" }.to_owned()))
         .with_string_to_value(Arc::new(|text| match text.trim() {
             "on" => Some(true),

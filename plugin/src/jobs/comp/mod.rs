@@ -82,6 +82,18 @@ impl CompareJob {
         self.state().selection = selection;
     }
 
+    /// The notes of the comp, if there is one.
+    pub(crate) fn comp(&self) -> Option<Arc<Performance>> {
+        self.state().cut.as_ref()?.spliced.clone()
+    }
+
+    /// The bar of the comp's edit `index`, from 0.
+    pub(crate) fn edit_bar(&self, index: usize) -> Option<i64> {
+        let state = self.state();
+        let sheet = state.cut.as_ref()?.sheet.as_ref().as_ref().ok()?;
+        Some(sheet.seams.get(index)?.bar)
+    }
+
     fn state(&self) -> MutexGuard<'_, CompareJobState> {
         lock(&self.state)
     }

@@ -5,6 +5,7 @@ use crate::panel::frame::Frame;
 use crate::panel::playing::{chords, notes_plot, phrase_lanes};
 use crate::panel::widgets::{Flow, FlowLeft, Pen, button, help, keys};
 use crate::panel::words;
+use crate::view_model::hear::{HearRequest, HearWhat};
 use egui::{Align2, Rect, pos2};
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::segmentation::BoundaryStatus;
@@ -68,6 +69,14 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
     }
     let phrase = &detail.phrase;
     let number = detail.index + 1;
+    if let Some(take) = f.view.shown_take() {
+        let (first_note, last_note) = (phrase.first_note, phrase.last_note);
+        let request = HearRequest {
+            what: HearWhat::Phrase { take: take.id, first_note, last_note },
+            called: format!("phrase {number} of {}", f.view.model.called(take)),
+        };
+        f.hear_in_row(&mut flow, &request);
+    }
     let entry = words::place(&phrase.entry);
     let texts = [
         format!(

@@ -9,6 +9,7 @@ use crate::panel::state::practice::PracticeState;
 use crate::panel::state::takes::TakesState;
 use crate::panel::widgets::keys::Keys;
 use crate::panel::widgets::{GrowingScroll, Scroll, Typing};
+use crate::view_model::hear::HearRequest;
 use crate::view_model::look::{Look, ThemeName};
 use overbar_core::figures::alerts::Alert;
 
@@ -36,6 +37,8 @@ pub struct PanelState {
     pub settings: Scroll,
     /// What practice shows.
     pub practice: PracticeState,
+    /// What was last to be heard; `None` once its strip is closed.
+    pub hear: Option<HearRequest>,
     /// The note that is looked at in the chosen phrase, by its index in the take.
     pub note: Option<usize>,
     /// The setting that is typed in, by id, and what is typed.

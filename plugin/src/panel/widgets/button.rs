@@ -20,16 +20,45 @@ impl Pen<'_> {
 
     /// A button with `text` over `place`; a screen reader is told `label`.
     pub fn button(&self, place: Rect, text: &str, label: &str, enabled: bool) -> Response {
-        let response = self.pressable(place, label, enabled);
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, label));
-        let ink = self.face(place, &response, enabled);
+        let (response, ink) = self.blank_button(place, ("button", label), label, enabled);
         self.face_text(text, ink, response)
     }
 
+    /// A button without anything on it, and the ink for what is painted there.
+    pub fn blank_button(
+        &self,
+        place: Rect,
+        id: impl AsIdSalt,
+        label: &str,
+        enabled: bool,
+    ) -> (Response, Color32) {
+        let sense = if enabled { Sense::click() } else { Sense::hover() };
+        let response = self.interact(place, id, sense);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, label));
+        let ink = self.face(place, &response, enabled);
+        self.focus_ring(&response);
+        (response, ink)
+    }
+
     /// One of several to choose from, with `text` on it; a screen reader is told `label`.
-    pub fn choice(&self, place: Rect, (text, label): (&str, &str), chosen: bool) -> Response {
+    pub fn choice(&self, place: Rect, texts: (&str, &str), chosen: bool) -> Response {
+        self.chosen(place, Role::RadioButton, texts, chosen)
+    }
+
+    /// A switch with `text` on it; a screen reader is told `label`.
+    pub fn toggle(&self, place: Rect, texts: (&str, &str), on: bool) -> Response {
+        self.chosen(place, Role::CheckBox, texts, on)
+    }
+
+    fn chosen(
+        &self,
+        place: Rect,
+        role: Role,
+        (text, label): (&str, &str),
+        chosen: bool,
+    ) -> Response {
         let response = self.pressable(place, label, true);
-        response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, label));
+        response.widget_info(|| WidgetInfo::selected(role, true, chosen, label));
         let ink = if chosen {
             self.painter().rect_filled(place, CornerRadius::same(3), self.theme().ink);
             self.theme().ground
@@ -194,6 +223,13 @@ impl FlowLeft {
         Self { right: area.right(), top: area.top(), gap }
     }
 
+    /// The place of the next one.
+    pub fn next(&mut self, size: Vec2) -> Rect {
+        let place = Rect::from_min_size(pos2(self.right - size.x, self.top), size);
+        self.right = place.left() - self.gap;
+        place
+    }
+
     /// The next button.
     pub fn button(
         &mut self,
@@ -201,9 +237,6 @@ impl FlowLeft {
         (text, label): (&str, &str),
         enabled: bool,
     ) -> Response {
-        let size = pen.button_size(text);
-        let place = Rect::from_min_size(pos2(self.right - size.x, self.top), size);
-        self.right = place.left() - self.gap;
-        pen.button(place, text, label, enabled)
+        pen.button(self.next(pen.button_size(text)), text, label, enabled)
     }
 }

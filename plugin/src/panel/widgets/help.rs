@@ -129,6 +129,13 @@ pub const AIMS: &str = "Finds the best possible comp for this priority.";
 pub const NUDGE: &str = "An edit moves to the nearest rest of both takes, by at most a bar, where that \
     is cleaner.";
 
+/// A button that plays something.
+pub const HEAR: &str = "Plays it as it was played: to the MIDI output, for an instrument behind this \
+    plugin, and as a plain tone where Tone is on. It ends when the host plays.";
+
+/// The same while the host plays.
+pub const HEAR_BLOCKED: &str = "Stop the host to hear this.";
+
 /// What a setting does; nothing for one that says it all by its name.
 pub fn setting(id: &str) -> Option<&'static str> {
     Some(match id {
@@ -143,6 +150,19 @@ pub fn setting(id: &str) -> Option<&'static str> {
         }
         "click_count_in" => "Clicks every beat for this many bars after playback starts.",
         "click_level" => LEVEL_CAUTION,
+        "hear_speed" => "How fast Hear plays, as a part of the tempo that was played.",
+        "hear_loop" => {
+            "Plays it over and over, from bar line to bar line where the host gave a tempo."
+        }
+        "hear_click" => "Clicks on each felt beat while it plays, at the level of the click.",
+        "hear_tone" => {
+            "A plain tone out of the plugin's own output. Switch it off where an instrument plays \
+             the MIDI."
+        }
+        "hear_level" => {
+            "The peak of one loud note. Start with speakers or headphones low and come up from \
+             there."
+        }
         "channel" => {
             "Only notes on this MIDI channel are the soloist's. Others are stored, not analysed."
         }

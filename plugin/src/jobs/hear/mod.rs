@@ -1,0 +1,149 @@
+//! Prepares what is to be heard on a thread of its own, hands it to the audio thread, and tells what
+//! is heard.
+
+mod source;
+
+pub use source::HearSource;
+
+use crate::audio::hear_link::HearLink;
+use crate::runtime::guard::guard;
+use crate::runtime::job_thread::JobThread;
+use crate::runtime::lock::lock;
+use crate::view_model::hear::{HearRequest, HearView, NowHeard};
+use overbar_core::output::hear::Player;
+use overbar_core::quantization::BarLines;
+use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::Beat;
+use overbar_core::time::metre_map::POSITION_TOLERANCE;
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+/// A host that has not asked for audio for so long is not about to: a request that waited would
+/// sound when nobody expects it.
+const PATIENCE: Duration = Duration::from_secs(1);
+
+const NO_AUDIO: &str = "The host does not run this plugin while it is stopped, so nothing can be \
+     heard. Let it process audio when stopped.";
+const NOTHING_THERE: &str = "Nothing was played there.";
+
+/// See the module.
+#[derive(Default)]
+pub struct HearJob {
+    link: Arc<HearLink>,
+    state: Arc<Mutex<HearState>>,
+    thread: JobThread,
+}
+
+#[derive(Default)]
+struct HearState {
+    /// The number of the newest order.
+    number: u64,
+    asked: Option<Asked>,
+    said: Option<&'static str>,
+}
+
+/// The newest request.
+struct Asked {
+    request: HearRequest,
+    grid: (Arc<Performance>, Settings),
+    /// When it was handed over, while the audio thread has not taken it.
+    waits: Option<Instant>,
+}
+
+impl HearJob {
+    /// For the audio thread.
+    pub fn link(&self) -> &Arc<HearLink> {
+        &self.link
+    }
+
+    /// Plays `source`, which is called `request`, as soon as it is prepared.
+    pub fn start(&self, request: HearRequest, source: HearSource) {
+        let mut state = lock(&self.state);
+        state.number += 1;
+        state.asked = Some(Asked { request, grid: source.grid(), waits: None });
+        state.said = None;
+        let number = state.number;
+        let (link, mailbox) = (self.link.clone(), self.state.clone());
+        let given = self.thread.run(move || {
+            let schedule = guard(|| source.schedule()).flatten();
+            let mut state = lock(&mailbox);
+            if state.number != number {
+                // Something else was asked for meanwhile.
+                return;
+            }
+            match schedule {
+                Some(schedule) => {
+                    if let Some(asked) = &mut state.asked {
+                        asked.waits = Some(Instant::now());
+                    }
+                    link.hand_over(number, Some(Player::new(schedule)));
+                }
+                None => {
+                    state.end(&link);
+                    state.said = Some(NOTHING_THERE);
+                }
+            }
+        });
+        if given.is_err() {
+            state.end(&self.link);
+        }
+    }
+
+    /// Ends what is heard.
+    pub fn stop(&self) {
+        lock(&self.state).end(&self.link);
+    }
+
+    /// Takes back a request that the host leaves waiting, and frees what is done with. To be called now
+    /// and then.
+    pub fn watch(&self) {
+        let mut state = lock(&self.state);
+        let number = state.number;
+        let Some(asked) = &mut state.asked else { return };
+        if self.link.ended() >= number {
+            state.asked = None;
+            self.link.free();
+        } else if self.link.begun() >= number {
+            asked.waits = None;
+        } else if asked.waits.is_some_and(|since| since.elapsed() > PATIENCE) {
+            self.link.withdraw();
+            state.asked = None;
+            state.said = Some(NO_AUDIO);
+        }
+    }
+
+    /// What is heard. `blocked`: the host plays.
+    pub fn view(&self, blocked: bool) -> HearView {
+        let state = lock(&self.state);
+        let asked = state.asked.as_ref().filter(|_| self.link.ended() < state.number);
+        let playing = asked.map(|asked| {
+            let is_begun = self.link.begun() >= state.number;
+            let beat = self.link.playhead().filter(|_| is_begun);
+            let position = beat.map(|beat| position(beat, &asked.grid));
+            NowHeard { request: asked.request.clone(), beat, position }
+        });
+        HearView { playing, said: state.said.map(str::to_owned), blocked }
+    }
+}
+
+impl HearState {
+    /// Ends what is heard or about to be.
+    fn end(&mut self, link: &HearLink) {
+        self.number += 1;
+        (self.asked, self.said) = (None, None);
+        link.hand_over(self.number, None);
+    }
+}
+
+/// Bar and felt beat, from 1.
+fn position(beat: Beat, (take, settings): &(Arc<Performance>, Settings)) -> (i64, u8) {
+    let lines = BarLines::new(&take.metres, settings);
+    let beat = beat + POSITION_TOLERANCE;
+    let bar = lines.bar_at(beat);
+    let (pulse, _) = lines.pulse_of(bar.metre);
+    let pulses = ((beat - bar.start).0 / pulse.0).floor().clamp(0.0, 63.0);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "from 0 to 63")]
+    let pulses = pulses as u8;
+    (bar.number, pulses + 1)
+}

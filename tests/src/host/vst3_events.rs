@@ -1,0 +1,131 @@
+//! Lists of events, as bare VST3 calls hand them over.
+
+use super::event::{EventKind, HostEvent};
+use nice_plug::wrapper::vst3::vst3::Class;
+use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::Event_::EventTypes_::{
+    kNoteOffEvent, kNoteOnEvent,
+};
+use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
+    Event, IEventList, IEventListTrait, NoteOffEvent, NoteOnEvent,
+};
+use nice_plug::wrapper::vst3::vst3::Steinberg::{
+    kInvalidArgument, kNotImplemented, kResultOk, tresult,
+};
+use std::sync::Mutex;
+
+fn event(said: &HostEvent) -> Event {
+    // SAFETY: the struct is numbers only; what the type says is filled in below.
+    let mut event: Event = unsafe { std::mem::zeroed() };
+    // An offset beyond 31 bits comes out negative, as from a host that counts wrongly.
+    event.sampleOffset = said.offset as i32;
+    match said.kind {
+        EventKind::NoteOn { key: pitch, channel, velocity } => {
+            event.r#type = kNoteOnEvent as u16;
+            let velocity = velocity as f32;
+            event.__field0.noteOn =
+                NoteOnEvent { channel, pitch, velocity, tuning: 0.0, length: 0, noteId: -1 };
+        }
+        EventKind::NoteOff { key: pitch, channel, velocity } => {
+            event.r#type = kNoteOffEvent as u16;
+            let velocity = velocity as f32;
+            event.__field0.noteOff =
+                NoteOffEvent { channel, pitch, velocity, tuning: 0.0, noteId: -1 };
+        }
+        other => panic!("VST3 has no form for {other:?}"),
+    }
+    event
+}
+
+/// What the plugin is given.
+pub struct Given(Vec<Event>);
+
+impl Given {
+    pub fn new(events: &[HostEvent]) -> Self {
+        Self(events.iter().map(event).collect())
+    }
+}
+
+impl Class for Given {
+    type Interfaces = (IEventList,);
+}
+
+impl IEventListTrait for Given {
+    unsafe fn getEventCount(&self) -> i32 {
+        self.0.len() as i32
+    }
+
+    unsafe fn getEvent(&self, index: i32, event: *mut Event) -> tresult {
+        match usize::try_from(index).ok().and_then(|index| self.0.get(index)) {
+            Some(found) => {
+                // SAFETY: the plugin asks for an event to be written there.
+                unsafe { event.write(*found) };
+                kResultOk
+            }
+            None => kInvalidArgument,
+        }
+    }
+
+    unsafe fn addEvent(&self, _event: *mut Event) -> tresult {
+        kNotImplemented
+    }
+}
+
+/// How many events a plugin may send in a block.
+const ROOM: usize = 4_096;
+
+/// What the plugin sends. It never grows: the plugin adds from inside `process`, where an allocation,
+/// though the host's, would count as the plugin's own.
+pub struct Sent(Mutex<Vec<Event>>);
+
+impl Sent {
+    pub fn new() -> Self {
+        Self(Mutex::new(Vec::with_capacity(ROOM)))
+    }
+
+    /// The notes among what it was sent.
+    pub fn read(&self) -> Vec<HostEvent> {
+        self.0.lock().expect("no writer panics").iter().filter_map(read).collect()
+    }
+}
+
+impl Class for Sent {
+    type Interfaces = (IEventList,);
+}
+
+impl IEventListTrait for Sent {
+    unsafe fn getEventCount(&self) -> i32 {
+        0
+    }
+
+    unsafe fn getEvent(&self, _index: i32, _event: *mut Event) -> tresult {
+        kInvalidArgument
+    }
+
+    unsafe fn addEvent(&self, event: *mut Event) -> tresult {
+        let mut sent = self.0.lock().expect("no reader panics");
+        if sent.len() == ROOM {
+            return kInvalidArgument;
+        }
+        // SAFETY: the plugin hands over an event.
+        sent.push(unsafe { event.read() });
+        kResultOk
+    }
+}
+
+fn read(event: &Event) -> Option<HostEvent> {
+    // SAFETY: which field holds is what the type says.
+    let kind = unsafe {
+        match u32::from(event.r#type) {
+            kNoteOnEvent => {
+                let NoteOnEvent { channel, pitch: key, velocity, .. } = event.__field0.noteOn;
+                EventKind::NoteOn { key, channel, velocity: velocity.into() }
+            }
+            kNoteOffEvent => {
+                let NoteOffEvent { channel, pitch: key, velocity, .. } = event.__field0.noteOff;
+                EventKind::NoteOff { key, channel, velocity: velocity.into() }
+            }
+            _ => return None,
+        }
+    };
+    Some(HostEvent { offset: u32::try_from(event.sampleOffset).unwrap_or_default(), kind })
+}
