@@ -113,19 +113,16 @@ impl IEventListTrait for Sent {
 }
 
 fn read(event: &Event) -> Option<HostEvent> {
-    // SAFETY: which field holds is what the type says.
-    let kind = unsafe {
-        match u32::from(event.r#type) {
-            kNoteOnEvent => {
-                let NoteOnEvent { channel, pitch: key, velocity, .. } = event.__field0.noteOn;
-                EventKind::NoteOn { key, channel, velocity: velocity.into() }
-            }
-            kNoteOffEvent => {
-                let NoteOffEvent { channel, pitch: key, velocity, .. } = event.__field0.noteOff;
-                EventKind::NoteOff { key, channel, velocity: velocity.into() }
-            }
-            _ => return None,
-        }
+    let kind = if event.r#type == kNoteOnEvent as u16 {
+        // SAFETY: the type says that this field holds.
+        let NoteOnEvent { channel, pitch: key, velocity, .. } = unsafe { event.__field0.noteOn };
+        EventKind::NoteOn { key, channel, velocity: velocity.into() }
+    } else if event.r#type == kNoteOffEvent as u16 {
+        // SAFETY: as above.
+        let NoteOffEvent { channel, pitch: key, velocity, .. } = unsafe { event.__field0.noteOff };
+        EventKind::NoteOff { key, channel, velocity: velocity.into() }
+    } else {
+        return None;
     };
     Some(HostEvent { offset: u32::try_from(event.sampleOffset).unwrap_or_default(), kind })
 }

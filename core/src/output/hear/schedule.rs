@@ -129,7 +129,7 @@ fn heard(bounds: &Bounds<'_>, length: f64, settings: &Settings) -> Vec<Heard> {
     let mut last: BTreeMap<(u8, u8), usize> = BTreeMap::new();
     for note in bounds.notes {
         let on = (played(note, settings) - bounds.start).0.max(0.0);
-        if !(on < length - SHORTEST) {
+        if on >= length - SHORTEST {
             continue;
         }
         let off = note.off.map(|off| off.second.0 - settings.latency.0 - bounds.start.0);
