@@ -31,17 +31,17 @@ fn is_disabled(desktop: &Desktop, label: &str) -> bool {
 fn hear_a_phrase_at_70_percent_and_stop() {
     let mut desktop = opened();
     desktop.get_by_label_contains("phrase 5: in on").click_accesskit();
-    press(&mut desktop, "Hear phrase 5 of Take 1");
+    press(&mut desktop, "Hear phrase 5 of Take 2");
     let _output = taken(&mut desktop);
-    until(&mut desktop, |d| d.query_by_label("Stop phrase 5 of Take 1").is_some());
-    assert!(desktop.query_by_label_contains("phrase 5 of Take 1 · bar").is_some());
+    until(&mut desktop, |d| d.query_by_label("Stop phrase 5 of Take 2").is_some());
+    assert!(desktop.query_by_label_contains("phrase 5 of Take 2 · bar").is_some());
     for _ in 0..6 {
         press(&mut desktop, "Hear speed: less");
     }
     until(&mut desktop, |d| d.query_by_label("Hear speed: 70 %").is_some());
     press(&mut desktop, "Hear loop");
-    press(&mut desktop, "Stop phrase 5 of Take 1");
-    until(&mut desktop, |d| d.query_by_label("Hear phrase 5 of Take 1").is_some());
+    press(&mut desktop, "Stop phrase 5 of Take 2");
+    until(&mut desktop, |d| d.query_by_label("Hear phrase 5 of Take 2").is_some());
     // The strip stays, to hear it again, until it is closed.
     assert!(!is_disabled(&desktop, "Hear again"));
     press(&mut desktop, "Close Hear");

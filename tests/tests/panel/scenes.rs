@@ -227,13 +227,12 @@ pub fn hearing() -> Scene {
     let mut scene = near();
     (scene.name, scene.playhead) = ("hearing", None);
     scene.settings = ParameterAccess::new(parameters()).settings();
-    let Some(phrase) = scene.snapshot.chosen.as_ref().map(|near| &near.phrase) else {
-        unreachable!("a phrase is looked into")
-    };
+    let Some(near) = &scene.snapshot.chosen else { unreachable!("a phrase is looked into") };
+    let phrase = &near.phrase;
     let take = scene.snapshot.takes.last().map_or(TakeId(0), |take| take.id);
     let (first_note, last_note) = (phrase.first_note, phrase.last_note);
     let what = HearWhat::Phrase { take, first_note, last_note };
-    let request = HearRequest { what, called: "phrase 7 of Take 1".to_owned() };
+    let request = HearRequest { what, called: format!("phrase {} of Take 1", near.index + 1) };
     let (beat, position) = (Some(phrase.entry.beat), Some((phrase.entry.bar, 3)));
     scene.hear.playing = Some(NowHeard { request, beat, position });
     scene
