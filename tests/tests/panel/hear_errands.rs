@@ -30,7 +30,7 @@ fn is_disabled(desktop: &Desktop, label: &str) -> bool {
 #[test]
 fn hear_a_phrase_at_70_percent_and_stop() {
     let mut desktop = opened();
-    desktop.get_by_label_contains("phrase 5: in on").click_accesskit();
+    desktop.get_by_label_contains("phrase 5: starts on").click_accesskit();
     press(&mut desktop, "Hear phrase 5 of Take 2");
     let _output = taken(&mut desktop);
     until(&mut desktop, |d| d.query_by_label("Stop phrase 5 of Take 2").is_some());
