@@ -156,6 +156,7 @@ fn a_phrase_that_is_heard() {
     compare(&scenes::hearing_blocked(), &[(DEFAULT, 1.0)]);
 }
 
+#[test]
 fn takes() {
     let scenes = [scenes::takes_empty(), scenes::takes(), scenes::takes_overfull()];
     compare_all(&scenes, &EVERY_SIZE);
