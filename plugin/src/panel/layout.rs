@@ -21,6 +21,9 @@ const NARROW: f32 = 560.0;
 /// From this height on, phrases and phrase detail are both shown. In points at the default size.
 const HIGH: f32 = 290.0;
 
+/// In a lower one, the foot gives way to the strip of Hear. In points at the default size.
+const LOW: f32 = 230.0;
+
 /// Shows `view` over the whole of `window`; what is seen while playing in sizes of its own.
 pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
     let near = f.pen.style;
@@ -53,8 +56,13 @@ pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
 }
 
 fn playing(f: &mut Frame<'_>, area: Rect) {
-    let (body, foot) = split_top(area, area.height() - alert::height(f.style));
-    f.inside(foot, "foot", show_foot);
+    // In a low window, the strip of Hear takes the foot's room.
+    let has_foot = area.height() >= f.len(LOW) || !hear::is_open(f.state, f.view.hear);
+    let foot = if has_foot { alert::height(f.style) } else { 0.0 };
+    let (body, foot) = split_top(area, area.height() - foot);
+    if has_foot {
+        f.inside(foot, "foot", show_foot);
+    }
 
     let inset = vec2(f.style.margin, f.len(12.0));
     let low = vec2(inset.x, f.len(8.0));

@@ -153,6 +153,10 @@ fn a_long_phrase_from_near() {
 #[test]
 fn a_phrase_that_is_heard() {
     compare(&scenes::hearing(), &EVERY_SIZE);
+}
+
+#[test]
+fn a_phrase_that_cannot_be_heard() {
     compare(&scenes::hearing_blocked(), &[(DEFAULT, 1.0)]);
 }
 
