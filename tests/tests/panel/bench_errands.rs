@@ -117,7 +117,7 @@ fn export_a_report_and_read_a_file_back() {
 }
 
 /// MIDI files of invented solos, some of few phrases, and one that is none.
-fn solos(folder: &Path) {
+pub fn solos(folder: &Path) {
     std::fs::create_dir_all(folder).unwrap();
     for number in 0..5 {
         let phrases = if number == 4 { 3 } else { 12 };

@@ -20,6 +20,7 @@ use overbar::worker::Worker;
 use overbar::worker::shared::Shared;
 use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::BoundaryStatus;
+use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_tests::picture;
 use std::sync::{Arc, Mutex};
@@ -122,10 +123,15 @@ pub type Desktop = Harness<'static, Plugin>;
 
 /// The panel after a stopped take of twelve phrases.
 pub fn opened() -> Desktop {
+    opened_with(scenes::stopped_session())
+}
+
+/// The panel over a session.
+pub fn opened_with(session: Session) -> Desktop {
     let (shared, audio) = Shared::new();
     let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
-    **shared.session() = scenes::stopped_session();
+    **shared.session() = session;
     // The take that is shown has been analysed when the panel is opened.
     while shared.publisher.reader.is_awaited(&shared.session()) {
         shared.publisher.read(&mut shared.session(), false);

@@ -18,4 +18,5 @@ mod screen_reader;
 mod soloist;
 mod takes_errands;
 mod takes_scenes;
+mod tasks;
 mod words;

@@ -8,11 +8,13 @@ use overbar_core::analysis::parts::PartName;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
+use overbar_core::take::performance::Performance;
 use overbar_library::delta::DeltaTracker;
 use overbar_library::{
     Labels, Library, Origin, Query, Stamp, TakeHeader, TuneId, WriterLock, default_path,
     new_take_id,
 };
+use std::sync::Arc;
 
 /// Types `text` into the field that is called `label`, as soon as it is there.
 pub fn type_into(desktop: &mut Desktop, label: &str, text: &str) {
@@ -209,10 +211,9 @@ fn fetch_a_take_that_was_cut_off() {
     assert_eq!(fetched.performance.heard.notes(), played.heard.notes());
 }
 
-/// How often did I come in on beat one this week, in this tune?
-#[test]
-fn read_progress_over_one_tune() {
-    const TUNE: &str = "Etude for errands";
+/// Puts a take of twelve phrases into the library, of this tune. Gives its notes, and how many takes of
+/// that tune there are: the library outlives tests.
+pub fn put_into_library(tune: &str) -> (Arc<Performance>, u32) {
     let path = default_path().unwrap();
     let lock = WriterLock::new(&path);
     let id = new_take_id();
@@ -223,12 +224,16 @@ fn read_progress_over_one_tune() {
     let played = scenes::stopped_session().takes()[1].performance.clone();
     library.append(id, &DeltaTracker::default().next(&played).unwrap(), &lock).unwrap();
     library.finish_take(id).unwrap();
-    label(&mut library, id, |labels, now| labels.tune.set(TUNE.to_owned(), now));
-    // The library outlives the test.
-    let query = Query { tune: TuneId::of(TUNE), ..Query::default() };
-    let takes = library.list(&query).unwrap().of;
-    drop((library, lock));
+    label(&mut library, id, |labels, now| labels.tune.set(tune.to_owned(), now));
+    let query = Query { tune: TuneId::of(tune), ..Query::default() };
+    (played, library.list(&query).unwrap().of)
+}
 
+/// How often did I come in on beat one this week, in this tune?
+#[test]
+fn read_progress_over_one_tune() {
+    const TUNE: &str = "Etude for errands";
+    let (played, takes) = put_into_library(TUNE);
     let mut desktop = opened();
     press(&mut desktop, "Progress");
     until(&mut desktop, |d| d.query_by_label_contains("Phrases that start on beat one").is_some());

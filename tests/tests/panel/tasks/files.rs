@@ -1,0 +1,107 @@
+//! Files: takes, the comp and the comparison out, MIDI files in.
+
+use super::Step::{Press, Type};
+use super::{Task, each, folder};
+use crate::bench_errands::solos;
+use crate::errands::{Desktop, opened, until};
+use overbar::command::Command;
+use overbar::command::comp::CompareCommand;
+use overbar::view_model::look::Tab;
+
+const EXPORT: super::Step = Press("Export…", "Export takes, the comp or a comparison");
+
+/// A file in the tasks' folder begins and ends like this.
+fn file(begins: &str, ends: &str) -> bool {
+    let Ok(entries) = std::fs::read_dir(folder()) else { return false };
+    let names = entries.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+    names.into_iter().any(|name| name.starts_with(begins) && name.ends_with(ends))
+}
+
+fn takes(desktop: &Desktop) -> usize {
+    desktop.state().shared.session().takes().len()
+}
+
+pub const TASKS: [Task; 9] = [
+    Task {
+        to: "export a take as MIDI",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("MIDI", "Export this take as MIDI with markers")],
+        worked: |_| file("Take 2", ".mid"),
+    },
+    Task {
+        to: "make a report of a take",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("Report", "Export this take as a report")],
+        worked: |_| file("Take 2", ".html"),
+    },
+    Task {
+        to: "have a take's figures as a table",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("CSV + JSON", "Export this take as CSV and JSON")],
+        worked: |_| file("Take 2", ".figures.csv") && file("Take 2", ".json"),
+    },
+    Task {
+        to: "export the comp as MIDI",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("MIDI", "Export the comp as MIDI with markers")],
+        worked: |_| file("Comp of ", ".mid"),
+    },
+    Task {
+        to: "get the cue list of the comp",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("Cue list (text)", "Export the comp as a cue list")],
+        worked: |_| file("Comp of ", ".txt"),
+    },
+    Task {
+        to: "make a report of a comparison",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("Report", "Export the comparison as a report")],
+        worked: |_| file("Comparison of ", ".html"),
+    },
+    Task {
+        to: "say where exported files go",
+        view: Tab::Takes,
+        steps: &[EXPORT, Type("Export folder", "Export folder: ", "{folder}/class")],
+        worked: |d| d.state().shared.publisher.compare.selection().folder.ends_with("/class"),
+    },
+    Task {
+        to: "save reports of a whole class",
+        view: Tab::Takes,
+        steps: &[
+            EXPORT,
+            Type("Class reports", "Folder of MIDI files of a class: empty", "{folder}/students"),
+            Press("Create reports", "Create a report for each file of the class"),
+        ],
+        worked: |_| folder().join("class/Class students/index.html").is_file(),
+    },
+    Task {
+        to: "import MIDI files as takes",
+        view: Tab::Takes,
+        steps: &[
+            Press("Import…", "Import MIDI files as takes"),
+            Type("MIDI file, or a folder of them", "MIDI file, or a folder of them: ", "{folder}"),
+        ],
+        worked: |d| takes(d) > 2,
+    },
+];
+
+/// Both takes are checked, and files go to the tasks' folder.
+fn with_a_folder() -> Desktop {
+    let mut desktop = opened();
+    solos(&folder().join("students"));
+    let ids: Vec<_> = desktop.state().shared.session().takes().iter().map(|take| take.id).collect();
+    let panel = &desktop.state().shared.panel;
+    for id in ids {
+        panel.send(Command::Compare(CompareCommand::Choose(id, true)));
+    }
+    let into = folder().to_str().unwrap().to_owned();
+    panel.send(Command::Compare(CompareCommand::Folder(into)));
+    until(&mut desktop, |d| !d.state().shared.publisher.compare.selection().folder.is_empty());
+    desktop
+}
+
+#[test]
+fn files_out_and_in() {
+    each(&mut with_a_folder(), &TASKS);
+    std::fs::remove_dir_all(folder()).unwrap();
+}

@@ -1,0 +1,194 @@
+//! What a soloist, a teacher or a producer comes to do: from which view, by which clicks, and a check
+//! that it worked. Pressing a field, a check box or a key counts as a click; typing and scrolling do
+//! not. The manual's page of tasks is this table.
+
+mod compare;
+mod files;
+mod playing;
+mod practice;
+mod settings;
+mod takes;
+
+use crate::errands::{Desktop, until};
+use egui::accesskit::Role;
+use egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, TouchPhase, pos2, vec2};
+use egui_kittest::Node;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use overbar::command::Command;
+use overbar::panel::state::PanelState;
+use overbar::view_model::look::Tab;
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+/// Something to do.
+pub struct Task {
+    /// What, in words that go on from "I want to".
+    to: &'static str,
+    /// The view that is open.
+    view: Tab,
+    /// What is done, in order.
+    steps: &'static [Step],
+    /// Whether it worked.
+    worked: fn(&Desktop) -> bool,
+}
+
+/// A step. What is pressed has a text for readers, and the label it is found by: the whole of it, or
+/// else a part.
+pub enum Step {
+    /// Presses it.
+    Press(&'static str, &'static str),
+    /// Presses a field and types; `{folder}` stands for the tasks' own folder.
+    Type(&'static str, &'static str, &'static str),
+    /// Presses a key of the keyboard.
+    Key(&'static str, Key),
+    /// Turns the wheel as far as it goes.
+    Scroll,
+}
+
+/// Whose text is the whole label.
+const fn press(text: &'static str) -> Step {
+    Step::Press(text, text)
+}
+
+impl Step {
+    fn clicks(&self) -> usize {
+        usize::from(!matches!(self, Self::Scroll))
+    }
+
+    /// For readers.
+    fn text(&self) -> String {
+        match self {
+            Self::Press(text, _) | Self::Key(text, _) => format!("*{text}*"),
+            Self::Type(text, ..) => format!("*{text}*, type"),
+            Self::Scroll => "scroll".to_owned(),
+        }
+    }
+
+    fn take(&self, desktop: &mut Desktop) {
+        match self {
+            Self::Press(_, label) => click(desktop, label),
+            Self::Type(_, label, text) => {
+                click(desktop, label);
+                let text = text.replace("{folder}", folder().to_str().unwrap());
+                desktop.get_by_role(Role::TextInput).set_text_value_accesskit(&text);
+                desktop.run();
+                desktop.key_press(Key::Enter);
+            }
+            Self::Key(_, key) => desktop.key_press(*key),
+            Self::Scroll => {
+                desktop.hover_at(pos2(200.0, 200.0));
+                desktop.event(Event::MouseWheel {
+                    unit: MouseWheelUnit::Point,
+                    delta: vec2(0.0, -2000.0),
+                    phase: TouchPhase::Move,
+                    source: MouseWheelSource::Unknown,
+                    modifiers: Modifiers::NONE,
+                });
+                // The wheel turns smoothly.
+                desktop.run_steps(20);
+            }
+        }
+        desktop.run();
+    }
+}
+
+/// What is called `label`, or else the first whose label has it.
+fn find<'d>(desktop: &'d Desktop, label: &'d str) -> Option<Node<'d>> {
+    let whole = desktop.query_all_by_label(label).next();
+    whole.or_else(|| desktop.query_all_by_label_contains(label).next())
+}
+
+fn says(desktop: &Desktop, text: &str) -> bool {
+    find(desktop, text).is_some()
+}
+
+/// Presses what is called `label` as soon as that can be.
+fn click(desktop: &mut Desktop, label: &str) {
+    until(desktop, |d| find(d, label).is_some_and(|node| !node.accesskit_node().is_disabled()));
+    find(desktop, label).unwrap().click_accesskit();
+    desktop.run();
+}
+
+/// A folder for what is written and read.
+fn folder() -> PathBuf {
+    std::env::temp_dir().join(format!("overbar_tasks_{}", std::process::id()))
+}
+
+/// Does the tasks one after the other, each from its view as it opens.
+fn each(desktop: &mut Desktop, tasks: &[Task]) {
+    for task in tasks {
+        desktop.state_mut().state = PanelState::default();
+        desktop.state_mut().state.look.tab = task.view;
+        desktop.state().shared.panel.send(Command::Choose(None));
+        until(desktop, |d| d.state().shared.panel.snapshot().chosen.is_none());
+        for step in task.steps {
+            step.take(desktop);
+        }
+        until(desktop, task.worked);
+    }
+}
+
+/// All of them, view by view.
+fn all() -> impl Iterator<Item = &'static Task> {
+    let views: [&[Task]; 6] = [
+        &playing::TASKS,
+        &takes::TASKS,
+        &compare::TASKS,
+        &files::TASKS,
+        &practice::TASKS,
+        &settings::TASKS,
+    ];
+    views.into_iter().flatten()
+}
+
+fn clicks(task: &Task) -> usize {
+    task.steps.iter().map(Step::clicks).sum()
+}
+
+/// Those that take more than two clicks, with how many.
+const MORE: [(&str, usize); 4] = [
+    ("take back a merge of two phrases", 3),
+    ("start a phrase at another note", 3),
+    ("compare take 1 with take 2", 3),
+    ("save reports of a whole class", 3),
+];
+
+#[test]
+fn each_takes_two_clicks_or_fewer() {
+    assert!(all().count() >= 40);
+    let more = all().filter(|task| clicks(task) > 2).map(|task| (task.to, clicks(task)));
+    assert_eq!(more.collect::<Vec<_>>(), MORE);
+    let names: BTreeSet<_> = all().map(|task| task.to).collect();
+    assert_eq!(names.len(), all().count(), "no task is there twice");
+}
+
+/// The manual's page.
+fn page() -> String {
+    let mut page = "# Tasks\n\nWhat people come to do, and the clicks it takes once the view is open. \
+                    Pressing a field, a check box\nor a key counts as a click; typing and scrolling do \
+                    not. Every row is tried by a test.\n"
+        .to_owned();
+    let mut view = None;
+    for task in all() {
+        if view != Some(task.view) {
+            view = Some(task.view);
+            let name = task.view.name();
+            write!(page, "\n## From {name}\n\n| I want to | press | clicks |\n|---|---|---|\n")
+                .unwrap();
+        }
+        let steps: Vec<String> = task.steps.iter().map(Step::text).collect();
+        let steps = if steps.is_empty() { "it is there".to_owned() } else { steps.join(" › ") };
+        writeln!(page, "| {} | {steps} | {} |", task.to, clicks(task)).unwrap();
+    }
+    page
+}
+
+#[test]
+fn the_manual_has_this_table() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../plugin/manual/tasks.md");
+    if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
+        std::fs::write(&path, page()).unwrap();
+    }
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), page());
+}

@@ -1,0 +1,114 @@
+//! The tune, and settings.
+
+use super::Step::{Press, Scroll, Type};
+use super::{Task, each, press, says};
+use crate::errands::{Desktop, opened, until};
+use overbar::command::Command;
+use overbar::view_model::look::{Tab, ThemeName};
+use overbar::view_model::tune::{TuneField, TuneText};
+
+const TUNE: super::Step = Press("the tune, at the top", "Tune: ");
+
+fn tune(desktop: &Desktop) -> TuneText {
+    desktop.state().shared.publisher.view_model().tune.clone()
+}
+
+pub const TASKS: [Task; 12] = [
+    Task {
+        to: "say how many bars a chorus has",
+        view: Tab::Playing,
+        steps: &[TUNE, Type("Bars per chorus", "Bars per chorus: ", "8")],
+        worked: |d| says(d, "A chorus of 8 bars"),
+    },
+    Task {
+        to: "say which sections the tune has",
+        view: Tab::Playing,
+        steps: &[TUNE, Type("Sections", "Sections: empty, edit", "A4 B4")],
+        worked: |d| says(d, "A chorus of 8 bars in 2 sections"),
+    },
+    Task {
+        to: "enter the chords",
+        view: Tab::Playing,
+        steps: &[
+            TUNE,
+            Type("Chords", "Chords: empty, edit", "| Cm7 | % | F7 | % | Bb | % | Eb | G7 |"),
+        ],
+        worked: |d| tune(d).chords.starts_with("| Cm7"),
+    },
+    Task {
+        to: "say who plays",
+        view: Tab::Playing,
+        steps: &[TUNE, Type("Player", "Player: ", "Second chair")],
+        worked: |d| tune(d).player == "Second chair",
+    },
+    Task {
+        to: "bring back a tune that I played before",
+        view: Tab::Playing,
+        steps: &[TUNE, Press("its name", "Known tune: A barn")],
+        worked: |d| tune(d).name == "A barn" && says(d, "A chorus of 12 bars"),
+    },
+    Task {
+        to: "have the alert after 4 starts on beat one",
+        view: Tab::Settings,
+        steps: &[Press("+", "Beat-one alert: more")],
+        worked: |d| d.state().shared.session().settings().alerts.beat_one_streak == 4,
+    },
+    Task {
+        to: "put a setting back",
+        view: Tab::Settings,
+        steps: &[Press("Reset", "Beat-one alert: reset")],
+        worked: |d| d.state().shared.session().settings().alerts.beat_one_streak == 3,
+    },
+    Task {
+        to: "switch an alert off",
+        view: Tab::Settings,
+        steps: &[Type("Short-phrase alert", "Short-phrase alert: 4 in a row, edit", "off")],
+        worked: |d| d.state().shared.session().settings().alerts.short_streak == 0,
+    },
+    Task {
+        to: "follow one MIDI channel only",
+        view: Tab::Settings,
+        steps: &[Press("+", "MIDI channel: more")],
+        worked: |d| d.state().shared.session().settings().hearing.channel == Some(0),
+    },
+    Task {
+        to: "have phrases split more finely",
+        view: Tab::Settings,
+        steps: &[Press("+", "Phrase sensitivity: more")],
+        worked: |d| d.state().shared.session().settings().finer > 0.01,
+    },
+    Task {
+        to: "switch to light colours",
+        view: Tab::Settings,
+        steps: &[Scroll, press("Light")],
+        worked: |d| d.state().state.look.theme == ThemeName::Day,
+    },
+    Task {
+        to: "go back to what is played",
+        view: Tab::Settings,
+        steps: &[press("Playing")],
+        worked: |d| says(d, "phrases, aligned to the bar line"),
+    },
+];
+
+/// Where one tune was played before, and another one is played now. Their names are first in order:
+/// the library outlives tests, and the row has room for few tunes.
+fn with_a_known_tune() -> Desktop {
+    let mut desktop = opened();
+    for (field, text) in
+        [(TuneField::Name, "A barn"), (TuneField::Bars, "12"), (TuneField::Name, "A cove")]
+    {
+        desktop.state().shared.panel.send(Command::SetTune(field, text.to_owned()));
+        until(&mut desktop, |d| tune(d).field(field) == text);
+    }
+    for field in [TuneField::Bars, TuneField::Sections, TuneField::Chords, TuneField::Player] {
+        desktop.state().shared.panel.send(Command::SetTune(field, String::new()));
+    }
+    until(&mut desktop, |d| tune(d).bars.is_empty());
+    desktop
+}
+
+#[test]
+fn the_tune_and_settings() {
+    each(&mut with_a_known_tune(), &TASKS);
+}
