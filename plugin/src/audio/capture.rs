@@ -76,6 +76,7 @@ impl Capture {
         self.grid = self.now.grid().ok().filter(|_| self.now.rolling);
         let beat = self.grid.map_or(f64::NAN, |grid| grid.beat.0);
         self.link.headline().set_position(self.now.rolling, beat);
+        self.link.headline().set_tempo(self.now.tempo.unwrap_or(f64::NAN));
     }
 
     /// Captures a note event of this block and ignores others.

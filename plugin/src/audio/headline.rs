@@ -10,6 +10,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 pub struct Headline {
     rolling: AtomicBool,
     beat: AtomicF64,
+    tempo: AtomicF64,
     dropped: AtomicU64,
     not_passed_on: AtomicU64,
 }
@@ -22,6 +23,19 @@ impl Headline {
     pub fn set_position(&self, rolling: bool, beat: f64) {
         self.rolling.store(rolling, Relaxed);
         self.beat.store(beat, Relaxed);
+    }
+
+    /// Sets the tempo in quarter notes a minute; not a number where the host tells none.
+    ///
+    /// # Realtime safety
+    /// Wait-free.
+    pub fn set_tempo(&self, tempo: f64) {
+        self.tempo.store(tempo, Relaxed);
+    }
+
+    /// The tempo in quarter notes a minute, where the host tells it.
+    pub fn tempo(&self) -> Option<f64> {
+        Some(self.tempo.load(Relaxed)).filter(|tempo| tempo.is_finite() && *tempo > 0.0)
     }
 
     /// The position in the song, while it plays on a beat grid.

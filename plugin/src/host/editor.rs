@@ -155,6 +155,7 @@ impl PanelApp {
             library: Some(&library),
             progress: Some(&progress),
             playhead,
+            tempo: shared.audio.headline.tempo(),
             dropped: shared.audio.headline.dropped(),
             notices: &notices,
             settings: &settings,

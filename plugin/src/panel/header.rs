@@ -1,14 +1,20 @@
 //! The header: take, transport state, position in the song.
 
+use crate::command::Command;
+use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
+use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
 use crate::panel::view::View;
-use crate::panel::widgets::Pen;
+use crate::panel::widgets::icon::Icon;
+use crate::panel::widgets::{Pen, button, help};
+use crate::view_model::look::Tab;
 use egui::{
     Align2, Color32, CornerRadius, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2,
 };
 use overbar_core::session::snapshot::GridState;
+use std::time::Duration;
 
 /// Bars of more pulses than this have no dots.
 const MOST_DOTS: u8 = 15;
@@ -41,7 +47,7 @@ impl TransportState {
             Self::NoGrid => ("no tempo from host", theme.alert),
             Self::Stopped => ("stopped", theme.ink_soft),
             Self::Rolling => ("playing", theme.calm),
-            Self::Recording => ("recording", theme.alert),
+            Self::Recording => ("recording", theme.recording),
         }
     }
 }
@@ -81,14 +87,76 @@ pub fn header(f: &mut Frame<'_>) {
     let name = pos2(shape.x + radius + f.len(7.0), middle);
     let line = f.line(state_name, f.style.body, color);
     let name = line.paint(name, Align2::LEFT_CENTER);
+    let name = midi_light(f, name.right() + f.len(12.0), rect);
+    let right = buttons(f, rect);
     if let Some(now) = now {
         let free = Rect::from_min_max(
-            pos2(name.right() + f.len(16.0), rect.top()),
-            pos2(rect.right() - f.style.margin, rect.bottom()),
+            pos2(name + f.len(10.0), rect.top()),
+            pos2(right - f.len(12.0), rect.bottom()),
         );
         now.paint(f, free);
     }
 }
+
+/// Lit while notes come in; returns where it ends.
+fn midi_light(f: &mut Frame<'_>, left: f32, rect: Rect) -> f32 {
+    let snapshot = f.view.snapshot;
+    let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
+    let now = f.ui.input(|input| input.time);
+    let lit = f.state.midi_lit(notes, now);
+    if lit {
+        f.ui.ctx().request_repaint_after(MIDI_LIT);
+    }
+    let radius = f.len(3.5).max(3.0);
+    let at = pos2(left + radius, rect.center().y);
+    let theme = f.theme();
+    match lit {
+        true => f.painter().circle_filled(at, radius, theme.calm),
+        false => f.painter().circle_stroke(at, radius, Stroke::new(1.2, theme.rule)),
+    };
+    let place = Rect::from_center_size(at, vec2(radius, radius) * 2.4);
+    let response = f.explained(place, "midi", || "MIDI activity".to_owned());
+    f.explain(response, help::MIDI);
+    at.x + radius
+}
+
+const MARKER: &str = "Marker";
+const START: &str = "Start drill";
+const STOP: &str = "Stop drill";
+
+/// A marker here, and the selected drill; returns where they begin.
+fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
+    let run = f.view.practice.and_then(|practice| practice.run.as_ref());
+    let goes_on = run.is_some_and(|run| run.under_way && run.passed.is_none());
+    let drill = if goes_on { STOP } else { START };
+    let (high, gap) = (button::height(f.style), f.len(6.0));
+    let spelled = rect.width() >= f.len(600.0);
+    let width = |pen: &Pen<'_>, text: &str| if spelled { pen.button_size(text).x } else { high };
+    let at = |right: f32, width: f32| {
+        Rect::from_min_size(pos2(right - width, rect.center().y - high / 2.0), vec2(width, high))
+    };
+    let second = at(rect.right() - f.style.margin, width(f, drill));
+    let first = at(second.left() - gap, width(f, MARKER));
+    let under_way = f.view.snapshot.takes.last().is_some_and(|take| take.under_way);
+    let label = "Add a marker here: another solo starts";
+    let pressed = f.icon_button(first, (MARKER, label, spelled), (under_way, false), Icon::Flag);
+    if f.explain(pressed, help::MARKER).clicked() {
+        f.ask(Command::Mark);
+    }
+    let can = f.view.practice.is_some_and(|practice| practice.plan.chosen.is_some());
+    let label = if goes_on { "Stop the drill" } else { "Start the selected drill" };
+    let state = (can || goes_on, false);
+    let pressed = f.icon_button(second, (drill, label, spelled), state, Icon::Target);
+    if f.explain(pressed, help::DRILL_START).clicked() {
+        f.practise(if goes_on { DrillCommand::End } else { DrillCommand::Start });
+        f.state.look.tab = Tab::Practice;
+        f.state.practice.open(Page::Live);
+    }
+    first.left()
+}
+
+/// The MIDI light stays lit so long after a note.
+const MIDI_LIT: Duration = Duration::from_millis(150);
 
 /// The transport's state as a sign at `at`, for views without a header; with its name where that
 /// fits into `room` points.
@@ -135,6 +203,7 @@ struct Now {
     bar: i64,
     pulse: u8,
     pulses: u8,
+    tempo: Option<f64>,
 }
 
 impl Now {
@@ -143,20 +212,21 @@ impl Now {
         let (bar, pulse) = view.snapshot.bar_and_pulse(beat);
         let pulses = view.snapshot.pulses_in(view.snapshot.metres.metre_at(beat));
         // The cast saturates; a bar has at most 64 pulses.
-        Some(Self { bar, pulse: pulse.floor() as u8, pulses })
+        Some(Self { bar, pulse: pulse.floor() as u8, pulses, tempo: view.tempo })
     }
 
     fn words(&self) -> String {
-        format!("bar {}, beat {}", self.bar, self.pulse)
+        let tempo = self.tempo.map_or_else(String::new, |tempo| format!(", {tempo:.0} BPM"));
+        format!("bar {}, beat {}{tempo}", self.bar, self.pulse)
     }
 
     /// Text at the right of `free`, and before it, if there is room, a dot for each pulse.
     fn paint(&self, pen: &Pen<'_>, free: Rect) {
-        let words = format!("bar {} · beat {}", self.bar, self.pulse);
-        let words = pen.line(words, pen.style.body, pen.theme().ink);
-        if words.width() > free.width() {
-            return;
-        }
+        let place = format!("bar {} · beat {}", self.bar, self.pulse);
+        let tempo = self.tempo.map_or_else(String::new, |tempo| format!(" · {tempo:.0} BPM"));
+        let texts = [format!("{place}{tempo}"), place];
+        let ink = pen.theme().ink;
+        let Some(words) = pen.fitting(&texts, pen.style.body, ink, free.width()) else { return };
         let place = words.paint(free.right_center(), Align2::RIGHT_CENTER);
         let step = pen.len(12.0).max(9.0);
         let pulses = self.pulses;
@@ -165,7 +235,8 @@ impl Now {
             return;
         }
         // The text changes its width from beat to beat; the dots must not move with it.
-        let widest = pen.line("bar 888 · beat 88", pen.style.body, pen.theme().ink).width();
+        let widest =
+            pen.line(format!("bar 888 · beat 88{tempo}"), pen.style.body, pen.theme().ink).width();
         let right = free.right() - words.width().max(widest) - pen.len(10.0);
         let first = right - f32::from(pulses) * step;
         if first < free.left() {

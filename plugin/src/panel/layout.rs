@@ -48,7 +48,12 @@ pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
         }
         Tab::Takes => f.inside(rest, "takes", takes::takes),
         Tab::Comp => f.inside(view, "comp", comp::comp),
-        Tab::Practice => f.inside(view, "practice", practice::practice),
+        Tab::Practice => {
+            if practice::is_live(f) {
+                f.pen.style = far;
+            }
+            f.inside(view, "practice", practice::practice);
+        }
         Tab::Progress => f.inside(view, "progress", progress::progress),
         Tab::Tune => f.inside(view, "tune", tune::tune),
         Tab::Settings => f.inside(view, "settings", settings::settings),

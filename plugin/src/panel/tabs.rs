@@ -3,13 +3,13 @@
 use crate::panel::frame::Frame;
 use crate::panel::header;
 use crate::panel::style::Style;
+use crate::panel::widgets::icon::Icon;
 use crate::panel::widgets::{Pen, button, help};
 use crate::panel::words;
 use crate::view_model::look::Tab;
 use crate::view_model::setting::Adjustment;
 use egui::{
-    Align2, Color32, CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, WidgetInfo,
-    pos2, vec2,
+    Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
 };
 
 /// Id of the parameter that switches to the stage view.
@@ -47,7 +47,7 @@ pub fn tabs(f: &mut Frame<'_>, row: Rect) {
 
 /// How the row is divided.
 struct Room {
-    /// Stage view and settings have their names; else they are drawn as signs.
+    /// Stage view and settings have their names; else they are drawn as icons.
     spelled: bool,
     /// Room around the name of a view.
     padding: f32,
@@ -86,10 +86,14 @@ fn buttons(f: &mut Frame<'_>, inner: Rect, (middle, gap): (f32, f32), room: &Roo
     if tune_chip(f, chip, &text, &tune[0]) {
         f.state.look.tab = Tab::Tune;
     }
-    if sign(f, stage, (STAGE, spelled), false, paint_stage) {
+    let pressed = f.icon_button(stage, (STAGE, STAGE, spelled), (true, false), Icon::Stage);
+    if f.explain(pressed, help::STAGE).clicked() {
         f.set(ACROSS, Adjustment::More);
     }
-    if sign(f, settings, (SETTINGS, spelled), f.state.look.tab == Tab::Settings, paint_sliders) {
+    let open = f.state.look.tab == Tab::Settings;
+    let pressed =
+        f.icon_button(settings, (SETTINGS, SETTINGS, spelled), (true, open), Icon::Sliders);
+    if f.explain(pressed, help::SETTINGS).clicked() {
         f.state.look.tab = Tab::Settings;
     }
     chip.left() - gap
@@ -131,46 +135,6 @@ fn tune_chip(f: &Frame<'_>, place: Rect, text: &str, whole: &str) -> bool {
     let line = f.cut(text, f.style.small, theme.ink, place.width() - f.len(8.0));
     line.paint(place.center(), Align2::CENTER_CENTER);
     f.explain(response, help::TUNE).clicked()
-}
-
-/// A button with a name, or with a sign where there is no room; returns whether it was pressed.
-fn sign(
-    pen: &Pen<'_>,
-    place: Rect,
-    (name, spelled): (&str, bool),
-    open: bool,
-    paint: fn(&Pen<'_>, Rect, Color32),
-) -> bool {
-    let text = if spelled { name } else { "" };
-    let response = match open {
-        true => pen.choice(place, (text, name), true),
-        false => pen.button(place, text, name, true),
-    };
-    if !spelled {
-        let ink = if open { pen.theme().ground } else { pen.theme().ink };
-        paint(pen, place.shrink(place.height() * 0.26), ink);
-    }
-    let words = if name == STAGE { help::STAGE } else { help::SETTINGS };
-    pen.explain(response, words).clicked()
-}
-
-/// Two sliders.
-fn paint_sliders(pen: &Pen<'_>, place: Rect, ink: Color32) {
-    let stroke = Stroke::new(1.2, ink);
-    for (down, along) in [(0.25, 0.7), (0.75, 0.3)] {
-        let y = egui::lerp(place.y_range(), down);
-        pen.painter().hline(place.x_range(), y, stroke);
-        let at = pos2(egui::lerp(place.x_range(), along), y);
-        pen.painter().circle_filled(at, place.height() * 0.2, ink);
-    }
-}
-
-/// A frame that is filled: the whole window for a few large things.
-fn paint_stage(pen: &Pen<'_>, place: Rect, ink: Color32) {
-    let stroke = Stroke::new(1.2, ink);
-    pen.painter().rect_stroke(place, CornerRadius::ZERO, stroke, StrokeKind::Inside);
-    let inner = place.shrink(place.height() * 0.3);
-    pen.painter().rect_filled(inner, CornerRadius::ZERO, ink);
 }
 
 fn one(f: &Frame<'_>, place: Rect, tab: Tab) -> Response {

@@ -30,6 +30,8 @@ pub struct View<'a> {
     pub progress: Option<&'a ProgressView>,
     /// The position in the song; `None` while stopped.
     pub playhead: Option<Beat>,
+    /// The tempo in quarter notes a minute, where the host tells it.
+    pub tempo: Option<f64>,
     /// Events that were lost because the queue was full.
     pub dropped: u64,
     /// Other messages, such as a saved state that could not be read.
@@ -53,6 +55,7 @@ impl<'a> View<'a> {
             library: None,
             progress: None,
             playhead: None,
+            tempo: None,
             dropped: 0,
             notices: &[],
             settings: &[],

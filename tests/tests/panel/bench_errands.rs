@@ -92,7 +92,7 @@ fn export_a_report_and_read_a_file_back() {
     press(&mut desktop, "Export this take as MIDI with markers");
     until(&mut desktop, |d| says(d, "Take 2.mid."));
     press(&mut desktop, "Export this take as CSV and JSON");
-    until(&mut desktop, |d| says(d, "and 2 more."));
+    until(&mut desktop, |d| says(d, "and 2 more"));
     assert_eq!(
         names(&folder),
         [

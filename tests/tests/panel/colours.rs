@@ -47,7 +47,8 @@ fn text_stands_out_from_its_ground() {
             (t.ink_soft, t.ground, "soft ink"),
             (t.ink_soft, t.raised, "soft ink in the header"),
             (t.alert, t.alert_ground, "advice"),
-            (t.alert, t.raised, "recording"),
+            (t.recording, t.raised, "recording"),
+            (t.alert, t.raised, "no tempo from the host"),
             (t.calm, t.raised, "rolling"),
             (t.ground, t.ink, "the choice that is made"),
         ] {
@@ -163,6 +164,27 @@ fn entries_stay_apart_in_every_colour_vision() {
                         "{theme:?}, {vision}: {one:?} and {other:?} are {apart:.1} apart"
                     );
                 }
+            }
+        }
+    }
+}
+
+/// The host records, an alert stands, a phrase starts on beat one: three things, three colours, at
+/// least twice what is just noticeable apart where a colour is missed. Without any colour their signs
+/// tell them apart: a disc, a triangle, a cap.
+#[test]
+fn recording_alert_and_beat_one_are_three_colours() {
+    for theme in ThemeName::ALL {
+        let t = Theme::of(theme);
+        for (one, other) in [(t.recording, t.alert), (t.alert, t.one), (t.recording, t.one)] {
+            for (vision, matrix) in VISIONS.into_iter().filter(|(vision, _)| *vision != "greyscale")
+            {
+                let [one, other] = [one, other].map(|color| {
+                    let light = linear(color);
+                    matrix.map(|row| dot(row, light))
+                });
+                let apart = difference(one, other);
+                assert!(apart >= 4.6, "{theme:?}, {vision}: {apart:.1} apart");
             }
         }
     }

@@ -355,13 +355,11 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     let shared = desktop.state().shared.clone();
     play(&mut desktop.state_mut().audio, 0.0, 14.0, &[7.5]);
     until(&mut desktop, |d| d.query_by_label("now 1 of 1 phrase on target").is_some());
-    assert!(desktop.query_by_label("due next: start on the & of 4").is_some());
+    assert!(desktop.query_by_label("next: start on the & of 4").is_some());
     play(&mut desktop.state_mut().audio, 14.0, 40.0, &[16.0, 23.5]);
-    until(&mut desktop, |d| {
-        d.query_by_label_contains("all of it: pass mark not reached").is_some()
-    });
+    until(&mut desktop, |d| d.query_by_label_contains("Finished: not passed").is_some());
     assert!(desktop.query_by_label("now 2 of 3 phrases on target").is_some());
-    assert!(desktop.query_by_label_contains("chorus 1 at 120: 2 of 3").is_some());
+    assert!(desktop.query_by_label_contains("chorus 1 at 120 BPM: 2 of 3").is_some());
     press(&mut desktop, "Result in words");
     let told = desktop.get_by_label_contains("result: Target position.").accesskit_node().value();
     let told = told.unwrap_or_default();
@@ -369,8 +367,8 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     assert!(told.contains("missed: 1 on beat 1"), "{told}");
     press(&mut desktop, "Back");
     press(&mut desktop, "All drills");
-    until(&mut desktop, |d| d.query_by_label("Results so far").is_some());
-    press(&mut desktop, "Results so far");
+    until(&mut desktop, |d| d.query_by_label("History of results").is_some());
+    press(&mut desktop, "History of results");
     let kept = "results: Target position: 2 of 3, not passed";
     assert!(desktop.query_by_label(kept).is_some());
     assert_eq!(shared.panel.snapshot().takes.len(), 3, "what was played is a take too");
@@ -382,15 +380,13 @@ fn keep_a_mix_and_take_it_from_its_text() {
     press(&mut desktop, "Practice");
     desktop.get_by_label_contains("Target position: Start every").click_accesskit();
     until(&mut desktop, |d| d.query_by_label("Start Target position").is_some());
-    press(&mut desktop, "All drills");
-    press(&mut desktop, "Practise Moving target together with the chosen drill");
-    press(&mut desktop, "Settings of the chosen drill");
-    until(&mut desktop, |d| d.query_by_label_contains("then on the & of 2").is_some());
-    press(&mut desktop, "Keep this drill, or share it as text");
-    let field = desktop.get_by_label("Name of the mix");
+    press(&mut desktop, "Combine Moving target with the selected drill");
+    until(&mut desktop, |d| d.query_all_by_label_contains("then on the & of 2").next().is_some());
+    press(&mut desktop, "Save this drill, or share it as text");
+    let field = desktop.get_by_label("Name of the drill");
     field.set_text_value_accesskit("Late twice");
     desktop.run();
-    press(&mut desktop, "Keep it as a mix of my own, under this name");
+    press(&mut desktop, "Save it as a custom drill under this name");
     let text = |d: &Desktop| d.state().shared.practice.view().plan.text.clone();
     until(&mut desktop, |d| text(d).contains("name = \"Late twice\""));
     let other = text(&desktop).replace("Late twice", "From a friend");

@@ -99,6 +99,7 @@ impl Scene {
             library: Some(&self.library),
             progress: Some(&self.progress),
             playhead: self.playhead,
+            tempo: self.playhead.map(|_| 120.0),
             dropped: self.dropped,
             notices: &self.notices,
             settings: &self.settings,

@@ -1,4 +1,4 @@
-//! The drills there are, each with its aims.
+//! The drills there are, each with its aims and a button that starts it.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::{Frame, List};
@@ -12,22 +12,26 @@ use egui::{Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 /// Rows of aims under a name.
 const AIM_ROWS: usize = 2;
 
-/// The list, filling its area.
-pub fn list(f: &mut Frame<'_>, practice: &PracticeView) {
+/// The list, filling its area; with the selected drill `beside` it.
+pub fn list(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
     let area = f.area();
     let plan = &practice.plan;
-    let mut buttons = vec![("Chosen drill", "Settings of the chosen drill")];
+    let mut buttons = Vec::new();
+    if !beside {
+        buttons.push(("Set up drill", "Set up the selected drill"));
+    }
     if practice.run.is_some() {
-        buttons.push(("Drill under way", "The drill under way, or the last one"));
+        buttons.push(("Current drill", "The current drill, or the last one"));
     }
     if !plan.kept.is_empty() {
-        buttons.push(("Results so far", "Results so far"));
+        buttons.push(("History", "History of results"));
     }
-    let said = practice.said.as_deref();
+    // Beside it, what was refused is said there.
+    let said = practice.said.as_deref().filter(|_| !beside);
     let (body, pressed) = foot(f, area, said, &buttons);
     match pressed.and_then(|index| buttons.get(index)) {
-        Some(("Chosen drill", _)) => f.state.practice.open(Page::Plan),
-        Some(("Drill under way", _)) => f.state.practice.open(Page::Live),
+        Some(("Set up drill", _)) => f.state.practice.open(Page::Plan),
+        Some(("Current drill", _)) => f.state.practice.open(Page::Live),
         Some(_) => f.state.practice.open(Page::Kept),
         None => {}
     }
@@ -38,10 +42,14 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView) {
     let aims: Vec<Vec<String>> = plan.drills.iter().map(aims).collect();
     let most = aims.iter().map(Vec::len).max().unwrap_or(1);
     // A name keeps clear of the buttons.
-    let room = text - f.len(110.0);
-    let names = plan.drills.iter().map(|offer| f.rows(&offer.name, f.style.body, room));
+    let width = |text: &str| f.button_size(text).x + f.len(6.0);
+    let buttons = width("Start") + width("Combine");
+    let names = plan.drills.iter().map(|offer| {
+        let own = if offer.own { width("Delete") } else { 0.0 };
+        f.rows(&offer.name, f.style.caption, text - buttons - own - f.len(6.0))
+    });
     let names: Vec<Vec<String>> = names.collect();
-    let name = f.style.body * 1.35 * names.iter().map(Vec::len).max().unwrap_or(1) as f32;
+    let name = f.style.caption * 1.35 * names.iter().map(Vec::len).max().unwrap_or(1) as f32;
     let pitch = name.max(button::height(f.style)) + most as f32 * (size * 1.35) + f.len(9.0);
     let list =
         List::new("drills", body, (pitch, plan.drills.len()), |state| &mut state.practice.scroll);
@@ -51,26 +59,36 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView) {
         let chosen = plan.chosen == Some(index);
         if one(f, lane, offer, (&names[index], &aims[index]), chosen).clicked() {
             f.practise(DrillCommand::Choose(index));
-            f.state.practice.open(Page::Plan);
+            if !beside {
+                f.state.practice.open(Page::Plan);
+            }
         }
         let inner = Rect::from_min_max(
             pos2(lane.left(), lane.top() + f.len(3.0)),
             pos2(lane.right() - f.len(4.0), lane.bottom()),
         );
         let mut flow = FlowLeft::new(inner, f.len(6.0));
-        let mut small = |f: &mut Frame<'_>, text: &str, label: String, help, command| {
+        let mut small = |f: &mut Frame<'_>, text: &str, label: String, help, commands: Vec<_>| {
             let response = flow.button(f, (text, &label), true);
             if f.explain(response, help).clicked() {
-                f.practise(command);
+                commands.into_iter().for_each(|command| f.practise(command));
             }
         };
+        let label = format!("Start {} now", offer.name);
+        small(
+            f,
+            "Start",
+            label,
+            help::DRILL_START,
+            vec![DrillCommand::Choose(index), DrillCommand::Start],
+        );
         if !chosen {
-            let label = format!("Practise {} together with the chosen drill", offer.name);
-            small(f, "Add", label, help::DRILL_ADD, DrillCommand::AddAims(index));
+            let label = format!("Combine {} with the selected drill", offer.name);
+            small(f, "Combine", label, help::DRILL_ADD, vec![DrillCommand::AddAims(index)]);
         }
-        if offer.own {
-            let label = format!("Forget {}", offer.name);
-            small(f, "Forget", label, help::DRILL_FORGET, DrillCommand::Forget(index));
+        if offer.own && (chosen || !beside) {
+            let label = format!("Delete {}", offer.name);
+            small(f, "Delete", label, help::DRILL_FORGET, vec![DrillCommand::Forget(index)]);
         }
     });
 }
@@ -88,7 +106,7 @@ fn one(
     pen.chosen_ground(lane, chosen, &response);
     let theme = pen.theme();
     let at = lane.min + vec2(pen.len(8.0), pen.len(3.0));
-    let below = pen.write_rows(name, at, pen.style.body, theme.ink);
+    let below = pen.write_rows(name, at, pen.style.caption, theme.ink);
     let below = below.max(at.y + button::height(pen.style) - pen.len(2.0));
     pen.write_rows(aims, pos2(at.x, below), pen.style.small, theme.ink_soft);
     pen.focus_ring(&response);

@@ -45,9 +45,9 @@ pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
 /// Where the drill is, in a sentence.
 pub fn where_it_is(run: &DrillRun) -> String {
     match (run.passed, run.under_way) {
-        (Some(true), _) => "That was all of it: pass mark reached.".to_owned(),
-        (Some(false), _) => "That was all of it: pass mark not reached.".to_owned(),
-        (None, false) => "It was ended.".to_owned(),
+        (Some(true), _) => "Finished: passed.".to_owned(),
+        (Some(false), _) => "Finished: not passed.".to_owned(),
+        (None, false) => "Stopped.".to_owned(),
         (None, true) => run.state.to_string(),
     }
 }
@@ -98,10 +98,10 @@ pub fn sign(run: &DrillRun) -> Option<DueSign> {
     let now = all(run.due.iter().map(|due| due.words.as_str()).collect(), ", ")?;
     let then = all(run.then.iter().map(|due| due.words.as_str()).collect(), ", ");
     let words = match then {
-        Some(then) => format!("due next: {now}; then {then}"),
-        None => format!("due next: {now}"),
+        Some(then) => format!("next: {now}; then {then}"),
+        None => format!("next: {now}"),
     };
-    Some(DueSign { caption: "due next", sign, words })
+    Some(DueSign { caption: "next", sign, words })
 }
 
 /// What is due; gives what is left under it.

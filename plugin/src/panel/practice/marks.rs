@@ -7,7 +7,7 @@ use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, pos2};
 
 /// A mark is no wider, in points at the default size.
-const WIDEST: f32 = 18.0;
+const WIDEST: f32 = 26.0;
 
 /// The rows, filling their area, the newest in sight.
 pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
@@ -15,7 +15,7 @@ pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
     let goals = |chorus: &'r ChorusRow| (0..chorus.goals.len()).map(move |at| (chorus, at));
     let rows: Vec<(&ChorusRow, usize)> = run.choruses.iter().flat_map(goals).collect();
     let least = button::height(f.style);
-    let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, least * 1.6);
+    let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, least * 2.6);
     let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
     let names = f.widest(rows.iter().map(|(chorus, at)| name(chorus, *at, climbs))) + f.len(8.0);
     let list =
@@ -39,22 +39,26 @@ pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
 
 fn name(chorus: &ChorusRow, at: usize, climbs: bool) -> String {
     let number = match (at, climbs) {
-        (0, false) => chorus.chorus.to_string(),
-        (0, true) => format!("{:.0}: {}", chorus.tempo, chorus.chorus),
+        (0, false) => format!("Chorus {}", chorus.chorus),
+        (0, true) => format!("{:.0} BPM · chorus {}", chorus.tempo, chorus.chorus),
         _ => String::new(),
     };
-    format!("{number} {}", chorus.goals[at].asked).trim().to_owned()
+    match (number.as_str(), chorus.goals[at].asked.as_str()) {
+        (number, "") => number.to_owned(),
+        ("", asked) => asked.to_owned(),
+        (number, asked) => format!("{number} · {asked}"),
+    }
 }
 
 fn label(chorus: &ChorusRow, goal: &GoalRow) -> String {
     let asked = if goal.asked.is_empty() { String::new() } else { format!(", {}", goal.asked) };
     let end = match goal.met {
-        Some(true) => ", pass mark reached",
-        Some(false) => ", pass mark not reached",
-        None => ", not heard to its end",
+        Some(true) => ", passed",
+        Some(false) => ", not passed",
+        None => ", incomplete",
     };
     let (number, tempo) = (chorus.chorus, chorus.tempo);
-    format!("chorus {number} at {tempo:.0}{asked}: {} {}{end}", goal.figure, goal.of)
+    format!("chorus {number} at {tempo:.0} BPM{asked}: {} {}{end}", goal.figure, goal.of)
 }
 
 /// A full block for what was met, a low one for what was not, a point for what is to come.

@@ -12,7 +12,7 @@ use egui::{
     vec2,
 };
 
-const KEEP: &str = "Keep";
+const KEEP: &str = "Save";
 
 /// The page, over the whole of its area.
 pub fn mix(f: &mut Frame<'_>, practice: &PracticeView) {
@@ -42,11 +42,11 @@ pub fn mix(f: &mut Frame<'_>, practice: &PracticeView) {
         .id_salt("name of the mix")
         .font(FontId::proportional(f.pen.style.small))
         .desired_width(field.width() - 8.0);
-    inner.add(edit).accessible_name("Name of the mix");
+    inner.add(edit).accessible_name("Name of the drill");
     let name = name.clone();
     let keep = pos2(field.right() + f.len(8.0), row.center().y - size.y / 2.0);
     let keep = Rect::from_min_size(keep, size);
-    let label = "Keep it as a mix of my own, under this name";
+    let label = "Save it as a custom drill under this name";
     if f.button(keep, KEEP, label, !name.trim().is_empty()).clicked() {
         f.practise(DrillCommand::Keep(name));
     }

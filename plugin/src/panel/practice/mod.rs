@@ -1,6 +1,5 @@
-//! Practice: the drills there are, one of them with its settings, the drill under way with what
-//! counts, its result in words, and a drill as text. One page at a time, so that each fits a small
-//! window.
+//! Practice: the drills there are with the selected one's settings beside them, the drill under way
+//! with what counts, its result in words, and a drill as text. In a narrow window one page at a time.
 
 mod foot;
 mod list;
@@ -14,6 +13,19 @@ pub mod stage_view;
 
 use crate::panel::frame::Frame;
 use crate::panel::state::practice::Page;
+use crate::view_model::practice::PracticeView;
+
+/// In a narrower window list and settings take turns. In points.
+const NARROW: f32 = 560.0;
+
+/// Share of the window for the list.
+const LIST_SHARE: f32 = 0.5;
+
+/// Whether a drill is shown that is being played, to be read while playing.
+pub fn is_live(f: &Frame<'_>) -> bool {
+    let run = f.view.practice.and_then(|practice| practice.run.as_ref());
+    f.state.practice.page == Page::Live && run.is_some()
+}
 
 /// The page that is open, over the whole of its area.
 pub fn practice(f: &mut Frame<'_>) {
@@ -28,12 +40,22 @@ pub fn practice(f: &mut Frame<'_>) {
         }
     }
     match (f.state.practice.page, &practice.run) {
-        (Page::Drills, _) => list::list(f, practice),
-        (Page::Plan, _) => plan::plan(f, practice),
+        (Page::Drills | Page::Plan, _) if f.area().width() >= NARROW => side_by_side(f, practice),
+        (Page::Drills, _) => list::list(f, practice, false),
+        (Page::Plan, _) => plan::plan(f, practice, false),
         (Page::Mix, _) => mix::mix(f, practice),
         (Page::Kept, _) => result::kept(f, practice),
         (Page::Live, Some(run)) => live::live(f, run),
         (Page::Told, Some(run)) => result::told(f, run),
         (Page::Live | Page::Told, None) => f.state.practice.open(Page::Drills),
     }
+}
+
+/// The list, and the selected drill beside it.
+fn side_by_side(f: &mut Frame<'_>, practice: &PracticeView) {
+    let area = f.area();
+    let (left, right) = area.split_left_right_at_fraction(LIST_SHARE);
+    let gap = f.len(12.0);
+    f.inside(left.with_max_x(left.right() - gap), "drills", |f| list::list(f, practice, true));
+    f.inside(right, "selected drill", |f| plan::plan(f, practice, true));
 }

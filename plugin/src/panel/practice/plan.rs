@@ -1,4 +1,4 @@
-//! The chosen drill: its aims, what can be set of it, and the click.
+//! The selected drill: its aims, what can be set of it, and the click.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::{Frame, List};
@@ -34,10 +34,10 @@ fn all_rows<'a>(
         let of_it = plan.settings.iter().filter(|setting| setting.goal == Some(index));
         rows.extend(of_it.map(|setting| PlanRow::Setting(setting, several.then_some(index))));
     }
-    rows.push(PlanRow::Group("the form"));
+    rows.push(PlanRow::Group("form"));
     let whole = plan.settings.iter().filter(|setting| setting.goal.is_none());
     rows.extend(whole.map(|setting| PlanRow::Setting(setting, None)));
-    rows.push(PlanRow::Group("the click"));
+    rows.push(PlanRow::Group("metronome"));
     let ids = ["click", "click_places", "click_count_in", "click_level"];
     let clicks = ids.iter().filter_map(|id| clicks.iter().find(|s| s.id == *id));
     rows.extend(clicks.map(PlanRow::Click));
@@ -45,17 +45,18 @@ fn all_rows<'a>(
     rows
 }
 
-/// The page, over the whole of its area.
-pub fn plan(f: &mut Frame<'_>, practice: &PracticeView) {
+/// The page, over the whole of its area; `beside` the list.
+pub fn plan(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
     let area = f.area();
     let plan = &practice.plan;
     let start = format!("Start {}", plan.name);
     let buttons = [
         ("Start", start.as_str()),
-        ("Keep and share", "Keep this drill, or share it as text"),
+        ("Save / share…", "Save this drill, or share it as text"),
         ("All drills", "All drills"),
     ];
-    let (body, pressed) = foot(f, area, practice.said.as_deref(), &buttons);
+    let buttons = if beside { &buttons[..2] } else { &buttons[..] };
+    let (body, pressed) = foot(f, area, practice.said.as_deref(), buttons);
     match pressed {
         Some(0) => f.practise(DrillCommand::Start),
         Some(1) => f.state.practice.open(Page::Mix),
@@ -88,7 +89,7 @@ pub fn plan(f: &mut Frame<'_>, practice: &PracticeView) {
     });
 }
 
-const LEAVE_OUT: &str = "Leave out";
+const LEAVE_OUT: &str = "Remove";
 
 fn one(f: &mut Frame<'_>, lane: Rect, setting: &DrillSetting, leave_out: Option<usize>) {
     let parts = SettingParts::new(f, lane, ("half, quarter, triplet", 6.0), LEAVE_OUT);
@@ -99,7 +100,7 @@ fn one(f: &mut Frame<'_>, lane: Rect, setting: &DrillSetting, leave_out: Option<
         f.practise(DrillCommand::Turn { id: setting.id.clone(), to });
     });
     let Some(goal) = leave_out else { return };
-    let label = format!("{}: leave out", setting.name);
+    let label = format!("{}: remove", setting.name);
     let pressed = f.inside(lane, &format!("aim {goal}"), |f| {
         f.button(parts.button, LEAVE_OUT, &label, true).clicked()
     });

@@ -13,6 +13,9 @@ use crate::view_model::hear::HearRequest;
 use crate::view_model::look::{Look, ThemeName};
 use overbar_core::figures::alerts::Alert;
 
+/// How long the MIDI light stays lit after a note, in seconds.
+const MIDI_LIT: f64 = 0.15;
+
 /// How long an alert takes to arrive, in seconds.
 const ARRIVAL: f64 = 0.6;
 
@@ -49,11 +52,25 @@ pub struct PanelState {
     pub(in crate::panel) dressed: Option<ThemeName>,
     /// The phrase that was last brought into sight, by index, among how many rows.
     pub(in crate::panel) brought: Option<(usize, usize)>,
+    /// How many notes had come in, and when the last one did, in seconds; `None` before the first
+    /// frame.
+    midi: Option<(usize, f64)>,
     /// The alert of the last frame, with when it came up; `None` before the first frame.
     alert: Option<Option<(Alert, f64)>>,
 }
 
 impl PanelState {
+    /// Whether a note has come in just before `now`, in seconds, with `notes` in all.
+    pub fn midi_lit(&mut self, notes: usize, now: f64) -> bool {
+        let since = match self.midi {
+            Some((before, since)) if before == notes => since,
+            Some(_) => now,
+            None => f64::NEG_INFINITY,
+        };
+        self.midi = Some((notes, since));
+        now - since < MIDI_LIT
+    }
+
     /// How far the alert that stands `now`, in seconds, has arrived: from 0 to 1. One that stands
     /// when the panel opens has.
     pub fn arrived(&mut self, alert: Option<&Alert>, now: f64) -> f32 {

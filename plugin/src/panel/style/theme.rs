@@ -32,7 +32,9 @@ pub struct Theme {
     pub norm: Color32,
     /// What needs the player's eye: alerts, losses, no grid.
     pub alert: Color32,
-    /// All is well: rolling, done.
+    /// The host records.
+    pub recording: Color32,
+    /// All is well: playing, done.
     pub calm: Color32,
 }
 
@@ -60,6 +62,7 @@ impl Theme {
         other: Color32::from_rgb(0xD8, 0xF5, 0xEA),
         norm: Color32::from_rgb(0x4F, 0x8C, 0x7C),
         alert: Color32::from_rgb(0xFF, 0x9A, 0x7C),
+        recording: Color32::from_rgb(0xFF, 0x7A, 0xC2),
         calm: Color32::from_rgb(0x7F, 0xD1, 0xAE),
     };
 
@@ -77,6 +80,7 @@ impl Theme {
         other: Color32::from_rgb(0x0B, 0x30, 0x29),
         norm: Color32::from_rgb(0x58, 0x89, 0x7B),
         alert: Color32::from_rgb(0x9E, 0x24, 0x12),
+        recording: Color32::from_rgb(0xA3, 0x15, 0x6B),
         calm: Color32::from_rgb(0x17, 0x62, 0x3F),
     };
 
@@ -94,6 +98,7 @@ impl Theme {
         other: Color32::from_rgb(0xE9, 0xFF, 0xF6),
         norm: Color32::from_rgb(0x4C, 0x8A, 0x78),
         alert: Color32::from_rgb(0xFF, 0xB1, 0x99),
+        recording: Color32::from_rgb(0xFF, 0x8F, 0xD4),
         calm: Color32::from_rgb(0x7C, 0xF2, 0xB8),
     };
 

@@ -129,7 +129,7 @@ fn phrases(f: &mut Frame<'_>) {
     };
     let gap = f.len(14.0);
     let (list, one) = if area.width() >= f.len(WIDE) {
-        let (left, right) = area.split_left_right_at_fraction(0.46);
+        let (left, right) = area.split_left_right_at_fraction(0.38);
         (Some(left.with_max_x(left.right() - gap)), right)
     } else if area.height() >= f.len(300.0) {
         let (top, below) = area.split_top_bottom_at_fraction(0.42);

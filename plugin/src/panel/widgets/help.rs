@@ -80,6 +80,13 @@ pub const TUNE: &str = "The tune you play, its form and the player. Press to cha
 pub const STAGE: &str = "Shows the share, the last phrases and the alert large enough to read from four \
     metres. A pedal can switch it: it is a parameter of the plugin.";
 
+/// The MIDI light.
+pub const MIDI: &str = "Lights while notes come in, whether they are analysed or not.";
+
+/// A marker.
+pub const MARKER: &str = "Marks this place in the take: what follows is another solo. A pedal can do it \
+    too.";
+
 /// The settings.
 pub const SETTINGS: &str = "Input, alerts, timing, takes, metronome and colours.";
 
@@ -96,6 +103,10 @@ pub const DRILL_MARKS: &str = "A row is a chorus. High marks are on target, low 
 
 /// What is due.
 pub const DRILL_DUE: &str = "What the drill asks for next. It is shown before it is due.";
+
+/// A drill's start.
+pub const DRILL_START: &str =
+    "Selects this drill and starts it at the next chorus, after the count-in.";
 
 /// A drill beside another.
 pub const DRILL_ADD: &str = "Practise it together with the selected drill. Save it as a custom drill to \

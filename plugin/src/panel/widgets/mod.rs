@@ -6,11 +6,13 @@ pub(super) mod button;
 mod columns;
 pub(super) mod field;
 pub(super) mod help;
+pub(super) mod icon;
 pub mod keys;
 mod pen;
 pub mod phrase_mark;
 mod scroll;
 mod sentences;
+
 mod text;
 
 pub(super) use self::area::split_top;
