@@ -1,5 +1,6 @@
 //! Rows of takes, columns of bars, the comp as a lane under them, the edits between the chosen cells.
 
+use crate::command::Command;
 use crate::command::comp::CompareCommand;
 use crate::panel::comp::cell::cell;
 use crate::panel::comp::edits::in_words;
@@ -10,7 +11,8 @@ use crate::panel::widgets::{Pen, beside_a_bar, button, help};
 use crate::panel::words;
 use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetRow};
 use crate::view_model::comparison::CompareView;
-use egui::{Align2, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use crate::view_model::hear::{HearRequest, HearWhat};
+use egui::{Align2, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2};
 use std::ops::Range;
 
 /// The page, over `area`.
@@ -55,10 +57,11 @@ pub fn grid(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
     for (place, index) in columns.clone().enumerate() {
         let left = cells.left() + place as f32 * wide;
         head(f, pos2(left, cells.top() - f.len(3.0)), wide - gap, sheet, index);
-        if let Some(seam) = sheet.seams.iter().find(|seam| seam.column == index) {
+        let edit = sheet.seams.iter().enumerate().find(|(_, seam)| seam.column == index);
+        if let Some((number, seam)) = edit {
             let x = left - gap / 2.0;
             let line = Rect::from_x_y_ranges(x..=x, cells.top()..=bottom);
-            paint_seam(f, line, seam);
+            paint_edit(f, line, (number, seam));
         }
     }
 }
@@ -130,13 +133,22 @@ fn head(pen: &Pen<'_>, foot: Pos2, room: f32, sheet: &CompSheet, index: usize) {
     pen.write_fitting(&texts, font, room - pen.len(4.0), foot, Align2::LEFT_BOTTOM);
 }
 
-/// An edit: a line through all rows; broken, with a triangle, if it has faults.
-fn paint_seam(pen: &Pen<'_>, line: Rect, seam: &SeamView) {
-    let (painter, theme) = (pen.painter(), pen.theme());
+/// An edit: a line through all rows; broken, with a triangle, if it has faults. A press on its head
+/// lets it be heard.
+fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, seam): (usize, &SeamView)) {
     let sound = seam.faults.is_empty();
-    let around = line.expand2(vec2(pen.len(4.0), 0.0)).with_max_y(line.top() + pen.len(9.0));
+    let around = line.expand2(vec2(f.len(5.0), 0.0)).with_max_y(line.top() + f.len(12.0));
     let text = format!("Edit at {}", in_words(seam).replacen("Bar", "bar", 1));
-    let response = pen.explained(around, ("seam", seam.column), || text.clone());
+    let response = f.interact(around, ("edit", seam.column), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{text} Hear it")));
+    if response.clicked() {
+        let called = format!("the edit at bar {}", seam.bar);
+        let request = HearRequest { what: HearWhat::Edit { index: number }, called };
+        f.state.hear = Some(request.clone());
+        f.ask(Command::Hear(Box::new(request)));
+    }
+    let pen = &f.pen;
+    let (painter, theme) = (pen.painter(), pen.theme());
     let color = if sound { theme.calm } else { theme.alert };
     let stroke = Stroke::new(pen.len(2.0), color);
     if sound {
@@ -154,7 +166,7 @@ fn paint_seam(pen: &Pen<'_>, line: Rect, seam: &SeamView) {
         painter.add(Shape::convex_polygon(points, color, Stroke::NONE));
     }
     pen.focus_ring(&response);
-    response.on_hover_text(text);
+    response.on_hover_text(format!("{text}\nPress to hear it."));
 }
 
 /// The comp on one line.

@@ -12,6 +12,7 @@ use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{Flow, Sentence, Sign, split_top};
 use crate::view_model::comp_sheet::CompSheet;
+use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::look::Tab;
 use egui::Rect;
 use overbar_core::study::compare::FEWEST_TAKES;
@@ -52,6 +53,10 @@ fn head(f: &mut Frame<'_>, area: Rect) -> f32 {
     let keep = ("Save as take", "Save the comp as a take");
     if flow.button(f, keep, can && !compare.working) {
         f.compare(CompareCommand::Keep);
+    }
+    if can {
+        let request = HearRequest { what: HearWhat::Comp, called: "the comp".to_owned() };
+        f.hear_in(&mut flow, &request);
     }
     let open = f.state.compare.options;
     if flow.choice(f, ("Options", "Options of the comp"), open) {

@@ -5,6 +5,7 @@ use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
 use crate::panel::takes::text;
 use crate::panel::widgets::{Line, Pen, bar_place, beside_a_bar, button, split_top};
+use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::look::Tab;
 use egui::{Align2, CornerRadius, Rangef, Rect, Stroke, lerp, pos2};
 use overbar_core::study::advice::measure::Measure;
@@ -146,11 +147,23 @@ impl Laid {
         let form = f.view.model.take_detail.as_ref().and_then(|one| one.form.as_ref());
         let place = Rect::from_min_size(pos2(left, y + f.len(4.0)), f.button_size(PRACTISE));
         let told = suggestion.to_string();
+        let mut place = place;
+        let drill = place;
+        if let (Some(take), Some((from, to))) = (f.view.shown_take(), block.bars.first()) {
+            let what = HearWhat::Bars { take: take.id, from: *from, to: *to };
+            let bars =
+                if from == to { format!("bar {from}") } else { format!("bars {from}–{to}") };
+            let called = format!("{bars} of {}", f.view.model.called(take));
+            let corner = pos2(place.right() + f.len(6.0), place.top());
+            let hear = Rect::from_min_size(corner, f.hear_size());
+            f.hear(hear, &HearRequest { what, called });
+            place.max.x = hear.right();
+        }
         let room = self.head.size().x.max(f.area().right() - place.right() - f.len(20.0));
         let line = f.cut(&told, f.style.small, theme.ink, room);
         let at = pos2(place.right() + f.len(8.0), place.center().y);
         line.paint(at, Align2::LEFT_CENTER);
-        let pressed = f.button(place, PRACTISE, &format!("{PRACTISE}: {told}"), true).clicked();
+        let pressed = f.button(drill, PRACTISE, &format!("{PRACTISE}: {told}"), true).clicked();
         if let Some(drill) = suggestion.drill(form.map(Form::chorus_bars)).filter(|_| pressed) {
             f.practise(DrillCommand::Practise(Box::new(drill)));
             f.state.look.tab = Tab::Practice;

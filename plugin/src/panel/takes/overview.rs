@@ -6,8 +6,9 @@ use crate::panel::playing::OFF_BEAT_STARTS;
 use crate::panel::takes::columns::beat_one_norm;
 use crate::panel::takes::figures::{self, FigureRow};
 use crate::panel::takes::text::{self, caption};
-use crate::panel::widgets::{End, Mark, split_top};
+use crate::panel::widgets::{End, Mark, button, split_top};
 use crate::panel::words;
+use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::take_detail::TakeDetail;
 use egui::{Align2, Rect, Stroke, pos2};
 use overbar_core::analysis::parts::{PartName, PartRow};
@@ -91,6 +92,7 @@ fn figure_rows(f: &Frame<'_>) -> Vec<FigureRow> {
 /// A chorus's picture: its name, its share of off-beat starts, its phrases.
 struct Picture<'a> {
     name: String,
+    chorus: Option<i64>,
     share: Option<f64>,
     phrases: &'a [Phrase],
 }
@@ -131,7 +133,7 @@ fn choruses(f: &mut Frame<'_>, area: Rect, one: &TakeDetail) {
 
 fn whole<'a>(f: &Frame<'_>, phrases: &'a [Phrase]) -> Picture<'a> {
     let share = f.view.snapshot.figures.off_beat_entries.share();
-    Picture { name: "whole take".to_owned(), share, phrases }
+    Picture { name: "whole take".to_owned(), chorus: None, share, phrases }
 }
 
 fn picture<'a>(part: &PartRow, phrases: &'a [Phrase]) -> Picture<'a> {
@@ -140,16 +142,20 @@ fn picture<'a>(part: &PartRow, phrases: &'a [Phrase]) -> Picture<'a> {
         PartName::Chorus(number) => format!("chorus {number}"),
         PartName::Section(label) => label.clone(),
     };
+    let chorus = match part.part {
+        PartName::Chorus(number) => Some(number),
+        _ => None,
+    };
     let from = part.first_note.unwrap_or(usize::MAX);
     let first = phrases.partition_point(|phrase| phrase.first_note < from);
     let last = (first + part.figures.phrases as usize).min(phrases.len());
     let phrases = phrases.get(first.min(last)..last).unwrap_or_default();
-    Picture { name, share: part.figures.off_beat.share(), phrases }
+    Picture { name, chorus, share: part.figures.off_beat.share(), phrases }
 }
 
 /// Phrases on one bar line, the last ones that fit, with the name and share under them.
 fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>)) {
-    let foot = text::row(f);
+    let foot = button::height(f.style);
     let lanes = cell.with_max_y(cell.bottom() - foot - f.len(2.0));
     let share = picture.share.map_or_else(|| "–".to_owned(), words::percent);
     f.label(cell, ("picture", index), || {
@@ -164,7 +170,7 @@ fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>))
     let longest = picture.phrases.iter().map(reach).fold(1.0, f64::max).min(MOST_BARS);
     let bar = lanes.width() / (longest + BEFORE) as f32;
     let line = lanes.left() + BEFORE as f32 * bar;
-    let painter = f.painter();
+    let painter = f.painter().clone();
     for (place, phrase) in shown.iter().enumerate() {
         let middle = lanes.top() + (place as f32 + 0.5) * pitch;
         let thick = pitch * 0.62;
@@ -172,10 +178,19 @@ fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>))
         let right = (line + reach(phrase) as f32 * bar).min(lanes.right()).max(left + thick);
         let y = middle - thick / 2.0..=middle + thick / 2.0;
         let bar = Rect::from_x_y_ranges(left..=right, y);
-        Mark::of(phrase.entry.class).paint(painter, f.theme(), bar, End::Left);
+        Mark::of(phrase.entry.class).paint(&painter, f.theme(), bar, End::Left);
     }
     painter.vline(line, lanes.y_range(), Stroke::new(f.len(1.4), f.theme().ink));
-    let at = pos2(cell.left(), cell.bottom());
-    f.soft(&picture.name).paint(at, Align2::LEFT_BOTTOM);
-    f.small(share).paint(cell.right_bottom(), Align2::RIGHT_BOTTOM);
+    let middle = cell.bottom() - foot / 2.0;
+    let name = f.soft(&picture.name).paint(pos2(cell.left(), middle), Align2::LEFT_CENTER);
+    let share = f.small(share).paint(pos2(cell.right(), middle), Align2::RIGHT_CENTER);
+    let (Some(chorus), Some(take)) = (picture.chorus, f.view.shown_take()) else { return };
+    let size = f.hear_size();
+    let left = name.right() + f.len(6.0);
+    if left + size.x + f.len(6.0) <= share.left() {
+        let what = HearWhat::Chorus { take: take.id, chorus };
+        let called = format!("chorus {chorus} of {}", f.view.model.called(take));
+        let place = Rect::from_min_size(pos2(left, cell.bottom() - foot), size);
+        f.hear(place, &HearRequest { what, called });
+    }
 }
