@@ -156,7 +156,8 @@ impl Laid {
             let called = format!("{bars} of {}", f.view.model.called(take));
             let corner = pos2(place.right() + f.len(6.0), place.top());
             let hear = Rect::from_min_size(corner, f.hear_size());
-            f.hear(hear, &HearRequest { what, called });
+            // Two points may mean the same bars.
+            f.inside(hear, &block.head, |f| f.hear(hear, &HearRequest { what, called }));
             place.max.x = hear.right();
         }
         let room = self.head.size().x.max(f.area().right() - place.right() - f.len(20.0));
