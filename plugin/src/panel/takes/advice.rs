@@ -92,6 +92,7 @@ fn blocks(advice: &Advice) -> Vec<Block> {
 struct Laid {
     head: Line,
     evidence: Option<Line>,
+    drill: Option<Line>,
     height: f32,
 }
 
@@ -110,10 +111,13 @@ impl Laid {
         if !block.bars.is_empty() {
             height += strip_height(pen) + gap;
         }
-        if block.drill.is_some() {
-            height += button::height(pen.style) + pen.len(4.0);
+        let drill = block
+            .drill
+            .map(|drill| pen.wrapped(drill.to_string(), pen.style.small, theme.ink, width));
+        if let Some(line) = &drill {
+            height += line.size().y + button::height(pen.style) + pen.len(4.0);
         }
-        Self { head, evidence, height }
+        Self { head, evidence, drill, height }
     }
 
     fn show(&self, f: &mut Frame<'_>, place: Rect, block: &Block) {
@@ -143,12 +147,11 @@ impl Laid {
             strip(f, lane, block);
             y = lane.bottom() + gap;
         }
-        let Some(suggestion) = block.drill else { return };
+        let (Some(suggestion), Some(line)) = (block.drill, &self.drill) else { return };
+        y = line.paint(pos2(left, y), Align2::LEFT_TOP).bottom();
         let form = f.view.model.take_detail.as_ref().and_then(|one| one.form.as_ref());
         let place = Rect::from_min_size(pos2(left, y + f.len(4.0)), f.button_size(PRACTISE));
         let told = suggestion.to_string();
-        let mut place = place;
-        let drill = place;
         if let (Some(take), Some((from, to))) = (f.view.shown_take(), block.bars.first()) {
             let what = HearWhat::Bars { take: take.id, from: *from, to: *to };
             let bars =
@@ -158,13 +161,8 @@ impl Laid {
             let hear = Rect::from_min_size(corner, f.hear_size());
             // Two points may mean the same bars.
             f.inside(hear, &block.head, |f| f.hear(hear, &HearRequest { what, called }));
-            place.max.x = hear.right();
         }
-        let room = self.head.size().x.max(f.area().right() - place.right() - f.len(20.0));
-        let line = f.cut(&told, f.style.small, theme.ink, room);
-        let at = pos2(place.right() + f.len(8.0), place.center().y);
-        line.paint(at, Align2::LEFT_CENTER);
-        let pressed = f.button(drill, PRACTISE, &format!("{PRACTISE}: {told}"), true).clicked();
+        let pressed = f.button(place, PRACTISE, &format!("{PRACTISE}: {told}"), true).clicked();
         if let Some(drill) = suggestion.drill(form.map(Form::chorus_bars)).filter(|_| pressed) {
             f.practise(DrillCommand::Practise(Box::new(drill)));
             f.state.look.tab = Tab::Practice;
