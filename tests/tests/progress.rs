@@ -97,8 +97,10 @@ fn six_students_over_three_weeks() {
     assert!(ben.contains("Listen to bars 1 to 34 of <bdi>Study, in F, 2025-03-21</bdi>."));
     assert!(ben.contains("8 of 10, 80 % <small>2025-03-19</small>"), "the drill's best");
     assert!(cleo.contains("<h2><bdi>Cleo &amp; Co</bdi></h2>"));
-    assert!(cleo.contains("Most phrases are shorter than a bar, from beginning to end.</strong>"));
-    assert!(dora.contains("There is hardly a rest.</strong> Rest at least 2 beats"));
+    assert!(cleo.contains("Most phrases are shorter than a bar, throughout the take.</strong>"));
+    assert!(
+        dora.contains("There is hardly any space between phrases.</strong> Rest at least 2 beats")
+    );
     assert!(emil.contains("Nothing stands out") && emil.contains("What went well"));
     assert!(fay.contains("Not enough phrases for advice yet.") && fay.contains("&lt;Study&gt;"));
     assert!(!html.contains("<Study>") && !html.contains("<script"));
