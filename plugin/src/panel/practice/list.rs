@@ -107,7 +107,7 @@ fn one(
     let theme = pen.theme();
     let at = lane.min + vec2(pen.len(8.0), pen.len(3.0));
     let below = pen.write_rows(name, at, pen.style.caption, theme.ink);
-    let below = below.max(at.y + button::height(pen.style) - pen.len(2.0));
+    let below = below.max(at.y + button::height(pen.style) + pen.len(1.0));
     pen.write_rows(aims, pos2(at.x, below), pen.style.small, theme.ink_soft);
     pen.focus_ring(&response);
     response

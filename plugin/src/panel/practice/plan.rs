@@ -93,7 +93,10 @@ const LEAVE_OUT: &str = "Remove";
 
 fn one(f: &mut Frame<'_>, lane: Rect, setting: &DrillSetting, leave_out: Option<usize>) {
     let parts = SettingParts::new(f, lane, ("half, quarter, triplet", 6.0), LEAVE_OUT);
-    let line = f.line(&setting.name, f.style.caption, f.theme().ink);
+    // Small where there is no room for more.
+    let fits = f.width(&setting.name, f.style.caption) <= parts.name.width();
+    let size = if fits { f.style.caption } else { f.style.small };
+    let line = f.line(&setting.name, size, f.theme().ink);
     line.paint(parts.name.left_center(), Align2::LEFT_CENTER);
     let value = Field::new(&setting.id, &setting.name, &setting.value, "").typed(&setting.typed);
     parts.steps(f, value, (setting.at_least, setting.at_most), |f, to| {
