@@ -52,8 +52,14 @@ fn picture(window: &HostWindow, name: &str) {
 }
 
 /// Where each view's tab lies in a window of 640 by 400, and what it is saved as.
-const TABS: [((u32, u32), &str); 4] =
-    [((93, 11), "practice"), ((151, 11), "takes"), ((210, 11), "settings"), ((36, 11), "playing")];
+const TABS: [((u32, u32), &str); 6] = [
+    ((88, 12), "takes"),
+    ((136, 12), "comp"),
+    ((190, 12), "practice"),
+    ((253, 12), "progress"),
+    ((596, 12), "settings"),
+    ((36, 12), "playing"),
+];
 
 #[test]
 fn the_window_keeps_its_view_and_size() {
