@@ -3,6 +3,7 @@
 use crate::command::Command;
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
+use crate::panel::state::MIDI_LIT;
 use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
@@ -87,11 +88,11 @@ pub fn header(f: &mut Frame<'_>) {
     let name = pos2(shape.x + radius + f.len(7.0), middle);
     let line = f.line(state_name, f.style.body, color);
     let name = line.paint(name, Align2::LEFT_CENTER);
-    let name = midi_light(f, name.right() + f.len(12.0), rect);
+    let lit_to = midi_light(f, name.right() + f.len(12.0), rect);
     let right = buttons(f, rect);
     if let Some(now) = now {
         let free = Rect::from_min_max(
-            pos2(name + f.len(10.0), rect.top()),
+            pos2(lit_to + f.len(10.0), rect.top()),
             pos2(right - f.len(12.0), rect.bottom()),
         );
         now.paint(f, free);
@@ -105,7 +106,7 @@ fn midi_light(f: &mut Frame<'_>, left: f32, rect: Rect) -> f32 {
     let now = f.ui.input(|input| input.time);
     let lit = f.state.midi_lit(notes, now);
     if lit {
-        f.ui.ctx().request_repaint_after(MIDI_LIT);
+        f.ui.ctx().request_repaint_after(Duration::from_secs_f64(MIDI_LIT));
     }
     let radius = f.len(3.5).max(3.0);
     let at = pos2(left + radius, rect.center().y);
@@ -147,16 +148,13 @@ fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
     let label = if goes_on { "Stop the drill" } else { "Start the selected drill" };
     let state = (can || goes_on, false);
     let pressed = f.icon_button(second, (drill, label, spelled), state, Icon::Target);
-    if f.explain(pressed, help::DRILL_START).clicked() {
+    if f.explain(pressed, help::DRILL_SELECTED).clicked() {
         f.practise(if goes_on { DrillCommand::End } else { DrillCommand::Start });
         f.state.look.tab = Tab::Practice;
         f.state.practice.open(Page::Live);
     }
     first.left()
 }
-
-/// The MIDI light stays lit so long after a note.
-const MIDI_LIT: Duration = Duration::from_millis(150);
 
 /// The transport's state as a sign at `at`, for views without a header; with its name where that
 /// fits into `room` points.

@@ -73,9 +73,14 @@ impl Frame<'_> {
         if is_playing {
             self.ask(Command::StopHearing);
         } else {
-            self.state.hear = Some(request.clone());
-            self.ask(Command::Hear(Box::new(request.clone())));
+            self.ask_to_hear(request.clone());
         }
+    }
+
+    /// Asks for something to be played, and opens the strip.
+    pub fn ask_to_hear(&mut self, request: HearRequest) {
+        self.state.hear = Some(request.clone());
+        self.ask(Command::Hear(Box::new(request)));
     }
 
     /// The same as the next button of `flow`.

@@ -1,5 +1,5 @@
 //! Every setting with its value, to be changed by a step, by typing, or back to what it was at
-//! first; and the colours.
+//! first; and the theme.
 
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{Field, Pen, bar_place, beside_a_bar, button, help};
@@ -7,25 +7,22 @@ use crate::view_model::look::ThemeName;
 use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
 
-/// What is heard first, then what is said about it; whatever else there is comes last.
+/// The groups in order; whatever else there is comes last.
 const GROUPS: [(&str, &[&str]); 7] = [
-    ("what is heard", &["channel", "low_key", "high_key", "melody", "finer"]),
-    (
-        "when an alert comes up",
-        &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"],
-    ),
-    ("where the beat is", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
-    ("what is a take", &["record_only", "playback", "solo_rest", "mark"]),
-    ("the click", &["click", "click_places", "click_count_in", "click_level"]),
+    ("Input", &["channel", "low_key", "high_key", "melody", "finer"]),
+    ("Alerts", &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"]),
+    ("Timing", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
+    ("Takes", &["record_only", "playback", "solo_rest", "mark"]),
+    ("Metronome", &["click", "click_places", "click_count_in", "click_level"]),
     ("Hear", &["hear_speed", "hear_loop", "hear_click", "hear_tone", "hear_level"]),
-    ("practice and the panel", &["drill", "across"]),
+    ("Practice and the panel", &["drill", "across"]),
 ];
 
 /// A row of the list.
 enum SettingRow<'a> {
     Group(&'static str),
     Setting(&'a Setting),
-    Colours,
+    Theme,
 }
 
 fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
@@ -36,7 +33,7 @@ fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
         let here = ids.iter().filter_map(|id| settings.iter().find(|s| s.id == *id));
         rows.extend(here.map(SettingRow::Setting));
     }
-    rows.push(SettingRow::Colours);
+    rows.push(SettingRow::Theme);
     rows.extend(settings.iter().filter(|s| !known(&s.id)).map(SettingRow::Setting));
     rows
 }
@@ -79,7 +76,7 @@ pub fn settings(f: &mut Frame<'_>) {
         match row {
             SettingRow::Group(name) => group(f, lane, name),
             SettingRow::Setting(setting) => one(f, (lane, names), setting),
-            SettingRow::Colours => colours(f, (lane, names)),
+            SettingRow::Theme => theme(f, (lane, names)),
         }
     }
     f.state.settings.bar(&f.pen, bar_place(f.style, area), "settings", &all, in_sight);
@@ -192,11 +189,11 @@ pub(super) fn one(f: &mut Frame<'_>, (lane, names): (Rect, f32), setting: &Setti
     }
 }
 
-fn colours(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
+fn theme(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
     let sizes = ThemeName::ALL.map(|theme| f.button_size(theme.name()));
     let gap = f.len(4.0);
     let mut left = lane.right() - sizes.iter().map(|size| size.x + gap).sum::<f32>() + gap;
-    let name = f.line("Colours", names, f.theme().ink);
+    let name = f.line("Theme", names, f.theme().ink);
     if lane.left() + name.width() + gap <= left {
         name.paint(lane.left_center(), Align2::LEFT_CENTER);
     }

@@ -69,6 +69,8 @@ pub struct TakeLabel {
     pub remark: String,
     /// The tune it is of; empty where that is not known.
     pub tune: String,
+    /// Who plays; empty where nobody was named.
+    pub player: String,
     /// When it began.
     pub began: Stamp,
     /// The same by the calendar and the clock here, such as `2026-03-01 14:05`.
@@ -94,6 +96,7 @@ impl TakeLabel {
             star: labels.star.value,
             remark: labels.remark.value.clone(),
             tune: labels.tune.value.clone(),
+            player: labels.player.value.clone(),
             began: known.began,
             when: calendar(known.began),
             playback: known.origin == Origin::Playback,

@@ -76,7 +76,7 @@ pub struct OverbarParams {
     /// Bars of rest that split a long take into solos; 0 splits at markers only.
     #[id = "solo_rest"]
     pub solo_rest: IntParam,
-    /// Switched on, it drops a marker where the song has come to, so that a pedal can.
+    /// Switched on, it adds a marker where the song has come to, so that a pedal can.
     #[id = "mark"]
     pub mark: BoolParam,
     /// Which of the soloist's notes are the line's; see [`overbar_core::settings::Melody`].
@@ -182,7 +182,7 @@ impl OverbarParams {
                 0..=64,
                 off_or(whole_bars),
             ),
-            mark: on_or_off("Drop marker"),
+            mark: on_or_off("Add marker"),
             across_the_room: on_or_off("Stage view"),
             drill: named_values("Drill", LAST_DRILL, drill_named),
             hear_speed: between("Hear speed", 100.0, 50.0, 100.0)

@@ -1,6 +1,5 @@
 //! Rows of takes, columns of bars, the comp as a lane under them, the edits between the chosen cells.
 
-use crate::command::Command;
 use crate::command::comp::CompareCommand;
 use crate::panel::comp::cell::cell;
 use crate::panel::comp::edits::in_words;
@@ -143,9 +142,7 @@ fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, seam): (usize, &SeamView))
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{text} Hear it")));
     if response.clicked() {
         let called = format!("the edit at bar {}", seam.bar);
-        let request = HearRequest { what: HearWhat::Edit { index: number }, called };
-        f.state.hear = Some(request.clone());
-        f.ask(Command::Hear(Box::new(request)));
+        f.ask_to_hear(HearRequest { what: HearWhat::Edit { index: number }, called });
     }
     let pen = &f.pen;
     let (painter, theme) = (pen.painter(), pen.theme());

@@ -14,7 +14,7 @@ use crate::view_model::look::{Look, ThemeName};
 use overbar_core::figures::alerts::Alert;
 
 /// How long the MIDI light stays lit after a note, in seconds.
-const MIDI_LIT: f64 = 0.15;
+pub const MIDI_LIT: f64 = 0.15;
 
 /// How long an alert takes to arrive, in seconds.
 const ARRIVAL: f64 = 0.6;

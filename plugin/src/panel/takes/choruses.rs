@@ -1,13 +1,11 @@
-//! The selected take by choruses, sections and solos, each with its figures; and its notes against the
-//! chords.
+//! The selected take by choruses, sections and solos, each with its figures.
 
 use crate::command::Command;
 use crate::panel::frame::{Frame, List};
-use crate::panel::playing::chords as chord_words;
 use crate::panel::settings;
 use crate::panel::state::takes::Detail;
 use crate::panel::takes::columns::{OF_PARTS, figures, told};
-use crate::panel::widgets::{ColumnLayout, Pen, Sentence, Sign, beside_a_bar, help};
+use crate::panel::widgets::{ColumnLayout, Pen, beside_a_bar, help};
 use crate::panel::words;
 use crate::view_model::take_detail::TakeDetail;
 use egui::{Align2, Rect, Role, Sense, Stroke, WidgetInfo, pos2};
@@ -135,18 +133,4 @@ fn one_part(pen: &Pen<'_>, columns: &ColumnLayout, lane: Rect, part: &PartRow) -
     figures(pen, columns, middle, &bars, Some(&part.figures));
     pen.focus_ring(&response);
     response.clicked()
-}
-
-const NO_CHORDS: &str = "This tune has no chords yet. Enter them under Tune.";
-
-/// Notes against the chords, filling its area.
-pub fn chords(f: &mut Frame<'_>) {
-    let area = f.area();
-    let Some(one) = f.view.shown_take_detail() else { return };
-    let Some(harmony) = &one.harmony else { return f.say(area, NO_CHORDS) };
-    let told = chord_words::of_take(&harmony.take).into_iter();
-    let mut rows =
-        vec![Sentence::new(Sign::Heading, "notes against the chords, with likely ranges")];
-    rows.extend(told.map(|text| Sentence::new(Sign::Plain, text)));
-    f.pen.sentences(area, ("notes against the chords", &rows), &mut f.state.takes.scroll);
 }

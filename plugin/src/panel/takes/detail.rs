@@ -3,7 +3,9 @@
 use crate::panel::frame::Frame;
 use crate::panel::playing::{phrase_detail, phrase_lanes};
 use crate::panel::state::takes::Detail;
-use crate::panel::takes::{advice, choruses, compare, edit, export, import, overview, star};
+use crate::panel::takes::{
+    advice, chords, choruses, compare, edit, export, import, overview, star,
+};
 use crate::panel::widgets::{Flow, FlowLeft, button, split_top};
 use crate::panel::words;
 use crate::view_model::hear::{HearRequest, HearWhat};
@@ -46,17 +48,17 @@ pub fn detail(f: &mut Frame<'_>, covers: bool) {
     let Some(take) = f.view.shown_take() else { return f.say(head, NO_TAKE) };
     title(f, head, take);
     let choices = area.with_min_y(head.bottom() + f.len(5.0));
-    let bottom = views(f, choices, take);
+    let bottom = views(f, choices);
     let below = area.with_min_y(bottom + f.len(7.0));
     let has_detail = f.view.shown_take_detail().is_some();
     if !has_detail && !matches!(view, Detail::Phrases | Detail::Edit) {
-        return f.say(below, &format!("{}.", capital(words::ANALYSING.trim_end_matches('…'))));
+        return f.say(below, &capital(words::ANALYSING));
     }
     let show = match view {
         Detail::Phrases => phrases,
         Detail::Choruses => choruses::choruses,
         Detail::Advice => advice::advice,
-        Detail::Chords => choruses::chords,
+        Detail::Chords => chords::chords,
         Detail::Edit => edit::edit,
         _ => overview::overview,
     };
@@ -106,7 +108,7 @@ fn title(f: &mut Frame<'_>, head: Rect, take: &TakeRow) {
 }
 
 /// The views of the take, as buttons; returns their bottom.
-fn views(f: &mut Frame<'_>, area: Rect, _: &TakeRow) -> f32 {
+fn views(f: &mut Frame<'_>, area: Rect) -> f32 {
     let points = f.view.shown_take_detail().map_or(0, |one| one.advice.points.len());
     let has_chords = f.view.shown_take_detail().is_some_and(|one| one.harmony.is_some());
     let mut flow = Flow::new(f.style, area);

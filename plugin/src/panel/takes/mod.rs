@@ -3,6 +3,7 @@
 
 mod actions;
 mod advice;
+mod chords;
 mod choruses;
 mod columns;
 mod compare;

@@ -26,9 +26,10 @@ pub fn listed(rows: &[TakeRow], model: &ViewModel, order: &ListOrder) -> Vec<usi
 
 fn searched(take: &TakeRow, model: &ViewModel) -> String {
     let known = model.labels.get(&take.id);
-    let added = known.map_or_else(String::new, |TakeLabel { remark, tune, when, .. }| {
-        format!("{remark} {tune} {when}")
-    });
+    let added = known
+        .map_or_else(String::new, |TakeLabel { remark, tune, player, when, .. }| {
+            format!("{remark} {tune} {player} {when}")
+        });
     format!("{} {added}", model.called(take)).to_lowercase()
 }
 
@@ -110,5 +111,10 @@ mod tests {
         let of = TakeLabel { tune: "Blue corner".to_owned(), ..TakeLabel::default() };
         model.labels.insert(TakeId(1), of);
         assert_eq!(listed(&rows, &model, &order), [0], "by its tune");
+        order.search = "second chair".to_owned();
+        assert!(listed(&rows, &model, &order).is_empty());
+        let by = TakeLabel { player: "Second chair".to_owned(), ..TakeLabel::default() };
+        model.labels.insert(TakeId(2), by);
+        assert_eq!(listed(&rows, &model, &order), [1], "by its player");
     }
 }

@@ -104,6 +104,10 @@ pub const DRILL_MARKS: &str = "A row is a chorus. High marks are on target, low 
 /// What is due.
 pub const DRILL_DUE: &str = "What the drill asks for next. It is shown before it is due.";
 
+/// The drill that is selected.
+pub const DRILL_SELECTED: &str =
+    "Starts the drill selected under Practice at the next chorus, or stops it.";
+
 /// A drill's start.
 pub const DRILL_START: &str =
     "Selects this drill and starts it at the next chorus, after the count-in.";
@@ -198,7 +202,7 @@ pub fn setting(id: &str) -> Option<&'static str> {
             "A take is split into solos after a rest of this length, or at markers only."
         }
         "mark" => {
-            "Drops a marker at the current position: what follows is another solo. A pedal can do \
+            "Adds a marker at the current position: what follows is another solo. A pedal can do \
              it too."
         }
         "record_only" => "Only what is played while the host records becomes a take.",
