@@ -40,8 +40,11 @@ def home() -> dict[str, str]:
     shutil.copytree(VST3, package / "VST3" / VST3.name)
     shutil.copy(VST3.with_suffix(".clap"), package / "CLAP")
     shutil.copy(INSTALL, package)
+    environment = {**os.environ, "HOME": str(folder), "OVERBAR_DATA": str(SCRATCH / "data")}
+    for variable in ("XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME"):
+        environment.pop(variable, None)
     done = subprocess.run(
-        ["sh", package / INSTALL.name], env={**os.environ, "HOME": str(folder)}, capture_output=True, text=True, check=False
+        ["sh", package / INSTALL.name], env=environment, capture_output=True, text=True, check=False
     )
     installed = folder / ".vst3" / VST3.name
     if done.returncode != 0 or not installed.is_dir():
@@ -49,9 +52,6 @@ def home() -> dict[str, str]:
     # The scanner keeps times in whole seconds, and takes a plugin of a later fraction for changed.
     for path in installed.rglob("*.so"):
         os.utime(path, (1_750_000_000, 1_750_000_000))
-    environment = {**os.environ, "HOME": str(folder), "OVERBAR_DATA": str(SCRATCH / "data")}
-    for variable in ("XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME"):
-        environment.pop(variable, None)
     libraries = {**environment, "LD_LIBRARY_PATH": "/usr/lib/ardour7"}
     done = subprocess.run(
         [SCANNER, "-f", installed], env=libraries, capture_output=True, text=True, check=False

@@ -91,6 +91,22 @@ fn it_installs_into_another_home_and_goes_again() {
     try_out(&archive, &folder.path().join("a home with spaces")).unwrap();
 }
 
+/// As the checks in hosts use it: the plugins and nothing else beside the script.
+#[cfg(unix)]
+#[test]
+fn the_plugins_alone_can_be_installed() {
+    let folder = tempfile::tempdir().unwrap();
+    let (package, home) = (folder.path().join("package"), folder.path().join("home"));
+    write(&package.join("CLAP/overbar.clap"), b"clap").unwrap();
+    write(&package.join("VST3/overbar.vst3/Contents/x86_64-linux/overbar.so"), b"vst3").unwrap();
+    write(&package.join("install.sh"), include_bytes!("install.sh")).unwrap();
+    let mut command = std::process::Command::new("sh");
+    command.arg(package.join("install.sh")).env("HOME", &home);
+    command.env_remove("XDG_DATA_HOME").env_remove("XDG_CONFIG_HOME");
+    assert!(command.status().unwrap().success());
+    assert!(files_of(&home).unwrap().iter().any(|(path, _)| path.ends_with("overbar.so")));
+}
+
 #[test]
 fn every_library_has_its_licence() {
     let text = licences::all().unwrap();
