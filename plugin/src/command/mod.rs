@@ -5,8 +5,10 @@ pub mod action;
 pub mod comp;
 pub mod drill;
 pub mod export;
+pub mod system;
 
 use crate::command::comp::CompareCommand;
+use crate::command::system::SystemCommand;
 use crate::view_model::hear::HearRequest;
 use crate::view_model::tune::TuneField;
 use overbar_core::take::TakeId;
@@ -56,4 +58,6 @@ pub enum Command {
     Hear(Box<HearRequest>),
     /// End what is heard.
     StopHearing,
+    /// Ask something of the system.
+    System(SystemCommand),
 }

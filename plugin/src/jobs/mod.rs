@@ -1,6 +1,7 @@
 //! Work that takes long, each kind on a thread of its own, so that neither panel nor worker waits
 //! for it: analysing takes, splitting, merging and packing them, comparing them and cutting comps,
-//! writing and reading files, searching the library, progress over weeks, and preparing what is heard.
+//! writing and reading files, searching the library, progress over weeks, preparing what is heard, and
+//! what the system is asked for.
 //! A job works on copies and publishes plain view models.
 
 pub(crate) mod analyses;
@@ -11,5 +12,6 @@ mod latest;
 pub(crate) mod library_browser;
 pub mod packer;
 pub mod progress_job;
+pub mod system;
 pub mod take_reader;
 pub mod take_split;

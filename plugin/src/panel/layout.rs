@@ -5,7 +5,7 @@
 use crate::panel::frame::Frame;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
 use crate::panel::style::Style;
-use crate::panel::widgets::split_top;
+use crate::panel::widgets::{button, split_top};
 use crate::panel::{comp, header, hear, notices, practice, progress, settings, tabs, takes, tune};
 use crate::view_model::look::Tab;
 use egui::{Rect, Stroke, vec2};
@@ -23,6 +23,9 @@ const HIGH: f32 = 290.0;
 
 /// In a lower one, the foot gives way to the strip of Hear. In points at the default size.
 const LOW: f32 = 230.0;
+
+/// Opens the manual, below the first steps.
+const MANUAL: &str = "Manual";
 
 /// Shows `view` over the whole of `window`; what is seen while playing in sizes of its own.
 pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
@@ -116,7 +119,10 @@ fn show_figure(f: &mut Frame<'_>) {
         return;
     }
     if snapshot.figures.phrases == 0 {
-        waiting::first_steps(f, snapshot);
+        let (steps, foot) = split_top(area, area.height() - button::height(f.style));
+        f.inside(steps, "first steps", |f| waiting::first_steps(f, snapshot));
+        let place = foot.with_max_x(foot.left() + f.button_size(MANUAL).x);
+        settings::open_manual(f, place, (MANUAL, "Open the manual"));
         return;
     }
     let metre = f.view.metre();

@@ -1,6 +1,8 @@
 //! Every setting with its value, to be changed by a step, by typing, or back to what it was at
 //! first; and the theme.
 
+use crate::command::Command;
+use crate::command::system::SystemCommand;
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{Field, Pen, bar_place, beside_a_bar, button, help};
 use crate::view_model::look::ThemeName;
@@ -23,6 +25,7 @@ enum SettingRow<'a> {
     Group(&'static str),
     Setting(&'a Setting),
     Theme,
+    Manual,
 }
 
 fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
@@ -35,6 +38,7 @@ fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
     }
     rows.push(SettingRow::Theme);
     rows.extend(settings.iter().filter(|s| !known(&s.id)).map(SettingRow::Setting));
+    rows.push(SettingRow::Manual);
     rows
 }
 
@@ -77,6 +81,7 @@ pub fn settings(f: &mut Frame<'_>) {
             SettingRow::Group(name) => group(f, lane, name),
             SettingRow::Setting(setting) => one(f, (lane, names), setting),
             SettingRow::Theme => theme(f, (lane, names)),
+            SettingRow::Manual => manual(f, (lane, names)),
         }
     }
     f.state.settings.bar(&f.pen, bar_place(f.style, area), "settings", &all, in_sight);
@@ -204,5 +209,24 @@ fn theme(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
             f.state.look.theme = theme;
         }
         left = place.right() + gap;
+    }
+}
+
+fn manual(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
+    let name = f.line("Manual", names, f.theme().ink);
+    name.paint(lane.left_center(), Align2::LEFT_CENTER);
+    let size = f.button_size(MANUAL.0);
+    let place = Rect::from_center_size(pos2(lane.right() - size.x / 2.0, lane.center().y), size);
+    open_manual(f, place, MANUAL);
+}
+
+/// Text and label of the button that opens the manual.
+const MANUAL: (&str, &str) = ("Open", "Open the manual");
+
+/// A button that opens the manual.
+pub(super) fn open_manual(f: &mut Frame<'_>, place: Rect, (text, label): (&str, &str)) {
+    let pressed = f.button(place, text, label, true);
+    if f.explain(pressed, help::MANUAL).clicked() {
+        f.ask(Command::System(SystemCommand::Manual));
     }
 }

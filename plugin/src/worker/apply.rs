@@ -48,6 +48,7 @@ impl Command {
             }
             Self::Hear(request) => publisher.hear(*request, session, store)?,
             Self::StopHearing => publisher.hear.stop(),
+            Self::System(command) => publisher.system.apply(command),
         }
         Ok(())
     }

@@ -4,6 +4,7 @@ use crate::jobs::comp::CompareJob;
 use crate::jobs::files::{FileJob, folder};
 use crate::jobs::hear::{HearJob, HearSource};
 use crate::jobs::packer::Packer;
+use crate::jobs::system::SystemJob;
 use crate::jobs::take_reader::TakeReader;
 use crate::jobs::take_split::TakeSplit;
 use crate::runtime::lock::lock;
@@ -36,6 +37,8 @@ pub struct Publisher {
     pub packer: Packer,
     /// What is heard.
     pub hear: HearJob,
+    /// What the system is asked for.
+    pub system: SystemJob,
     tune: Mutex<Tune>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,

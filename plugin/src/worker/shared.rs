@@ -134,6 +134,7 @@ impl Shared {
             store.sync_corrections(session);
         }
         self.publisher.hear.watch();
+        self.publisher.system.notices().into_iter().for_each(|message| self.panel.notice(message));
         let imported = self.publisher.files.take_in(session, &mut store);
         let split = self.publisher.split(session, &mut store).unwrap_or_else(|why| {
             self.panel.notice(why.to_string());

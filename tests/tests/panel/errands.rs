@@ -2,6 +2,7 @@
 //! worker, with the parameters set as a host sets them.
 
 use crate::scenes;
+use crate::system_errands::Invented;
 use egui::{Key, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -77,6 +78,7 @@ pub struct Plugin {
     desk: Arc<Desk>,
     audio: AudioEnd,
     pub state: PanelState,
+    pub system: Arc<Invented>,
     _worker: Worker,
 }
 
@@ -89,12 +91,14 @@ impl Plugin {
         let library = self.shared.library.view();
         let progress = self.shared.progress.view();
         let hear = self.shared.publisher.hear.view(false);
+        let notices = self.shared.panel.notices();
         let view = View {
             model: &model,
             library: Some(&library),
             progress: Some(&progress),
             practice: Some(&practice),
             settings: &settings,
+            notices: &notices,
             hear: &hear,
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
@@ -138,11 +142,14 @@ pub fn opened_with(session: Session) -> Desktop {
         std::thread::yield_now();
     }
     shared.publish(&mut shared.session());
+    let system = Arc::new(Invented::default());
+    shared.publisher.system.replace(system.clone());
     let plugin = Plugin {
         knobs: ParameterAccess::new(params.clone()),
         desk: Arc::default(),
         audio,
         state: PanelState::default(),
+        system,
         _worker: Worker::start(shared.clone(), move || params.values()).unwrap(),
         shared,
     };

@@ -90,6 +90,10 @@ pub const MARKER: &str = "Marks this place in the take: what follows is another 
 /// The settings.
 pub const SETTINGS: &str = "Input, alerts, timing, takes, metronome and colours.";
 
+/// The manual.
+pub const MANUAL: &str = "Opens the manual's first page in the program your system has for text files \
+    (Markdown).";
+
 /// The form of the tune.
 pub const FORM: &str = "Set once for a tune; it comes back with the name. Choruses follow one another \
     from the first bar on. Write sections as name and bars, chords between bar lines.";

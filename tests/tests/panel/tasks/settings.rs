@@ -3,6 +3,7 @@
 use super::Step::{Press, Scroll, Type};
 use super::{Task, each, press, says};
 use crate::errands::{Desktop, opened, until};
+use crate::system_errands::manual;
 use overbar::command::Command;
 use overbar::view_model::look::{Tab, ThemeName};
 use overbar::view_model::tune::{TuneField, TuneText};
@@ -13,7 +14,7 @@ fn tune(desktop: &Desktop) -> TuneText {
     desktop.state().shared.publisher.view_model().tune.clone()
 }
 
-pub const TASKS: [Task; 12] = [
+pub const TASKS: [Task; 13] = [
     Task {
         to: "say how many bars a chorus has",
         view: Tab::Playing,
@@ -84,6 +85,12 @@ pub const TASKS: [Task; 12] = [
         worked: |d| d.state().state.look.theme == ThemeName::Day,
     },
     Task {
+        to: "open the manual",
+        view: Tab::Settings,
+        steps: &[Scroll, Press("Open", "Open the manual")],
+        worked: |d| !d.state().system.opened.lock().unwrap().is_empty(),
+    },
+    Task {
         to: "go back to what is played",
         view: Tab::Settings,
         steps: &[press("Playing")],
@@ -95,6 +102,7 @@ pub const TASKS: [Task; 12] = [
 /// the library outlives tests, and the row has room for few tunes.
 fn with_a_known_tune() -> Desktop {
     let mut desktop = opened();
+    desktop.state().system.manuals.lock().unwrap().push(manual());
     for (field, text) in
         [(TuneField::Name, "A barn"), (TuneField::Bars, "12"), (TuneField::Name, "A cove")]
     {

@@ -1,0 +1,82 @@
+//! The system's desktop: its programs and its folders. Tests put one of their own in its place.
+
+use etcetera::base_strategy::{BaseStrategy as _, Xdg};
+use std::path::{Path, PathBuf};
+
+/// A bundle lies at most so many folders over its own file, and a package one over the bundle.
+const FOLDERS_UP: usize = 5;
+
+/// What a desktop can do. Every call may take its time.
+pub trait Desktop: Send + Sync {
+    /// Opens a file with the program that the system has for it.
+    ///
+    /// # Errors
+    /// Why not, without a full stop.
+    fn open(&self, file: &Path) -> Result<(), String>;
+
+    /// The folders where the manual may be, the likeliest last.
+    fn manuals(&self) -> Vec<PathBuf>;
+}
+
+/// The one of this system.
+pub struct SystemDesktop;
+
+impl Desktop for SystemDesktop {
+    fn open(&self, file: &Path) -> Result<(), String> {
+        open::that_detached(file).map_err(|error| error.to_string())
+    }
+
+    fn manuals(&self) -> Vec<PathBuf> {
+        let installed = match cfg!(windows) {
+            true => std::env::var_os("LOCALAPPDATA")
+                .map(|data| PathBuf::from(data).join("Programs").join("Overbar")),
+            false => Xdg::new().ok().map(|user| user.data_dir().join("doc").join("overbar")),
+        };
+        let own = own_file();
+        let beside = own.iter().flat_map(|file| file.ancestors().skip(1).take(FOLDERS_UP));
+        let folders = beside.map(Path::to_owned).chain(installed);
+        folders.map(|folder| folder.join("manual")).collect()
+    }
+}
+
+/// The file that this code was loaded from: the plugin's own, or the program's.
+#[cfg(unix)]
+fn own_file() -> Option<PathBuf> {
+    use std::ffi::{CStr, OsStr};
+    use std::os::unix::ffi::OsStrExt as _;
+    let mut found = core::mem::MaybeUninit::<libc::Dl_info>::zeroed();
+    let here: fn() -> Option<PathBuf> = own_file;
+    // SAFETY: any address may be asked for; all zeros is a valid answer, which is written over.
+    let found = unsafe {
+        libc::dladdr(here as *const libc::c_void, found.as_mut_ptr());
+        found.assume_init()
+    };
+    if found.dli_fname.is_null() {
+        return None;
+    }
+    // SAFETY: the name ends with a zero and stays while this code is loaded.
+    let name = unsafe { CStr::from_ptr(found.dli_fname) };
+    std::fs::canonicalize(OsStr::from_bytes(name.to_bytes())).ok()
+}
+
+/// Elsewhere the installed manual is enough.
+#[cfg(not(unix))]
+fn own_file() -> Option<PathBuf> {
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_manual_is_looked_for_beside_the_own_file_and_where_it_is_installed() {
+        let own = std::env::current_exe().unwrap().canonicalize().unwrap();
+        let folders = SystemDesktop.manuals();
+        #[cfg(unix)]
+        assert_eq!(folders[0], own.with_file_name("manual"));
+        let installed = folders.last().unwrap();
+        assert!(installed.ends_with("overbar/manual") || installed.ends_with("Overbar/manual"));
+        assert!(own.is_absolute() && folders.iter().all(|folder| folder.is_absolute()));
+    }
+}

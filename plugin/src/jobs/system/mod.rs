@@ -1,0 +1,63 @@
+//! What the system does for the panel: it opens the manual. Each call may take its time, so it is
+//! made on a thread of its own; what came of it waits here for the worker.
+
+pub mod desktop;
+mod manual;
+
+use crate::command::system::SystemCommand;
+use crate::jobs::system::desktop::{Desktop, SystemDesktop};
+use crate::runtime::guard::guard;
+use crate::runtime::job_thread::JobThread;
+use crate::runtime::lock::lock;
+use std::sync::{Arc, Mutex};
+
+const ERROR: &str = "Something went wrong; your takes are safe.";
+
+/// See the module.
+pub struct SystemJob {
+    thread: JobThread,
+    desktop: Mutex<Arc<dyn Desktop>>,
+    notices: Arc<Mutex<Vec<String>>>,
+}
+
+impl Default for SystemJob {
+    fn default() -> Self {
+        Self {
+            thread: JobThread::default(),
+            desktop: Mutex::new(Arc::new(SystemDesktop)),
+            notices: Arc::default(),
+        }
+    }
+}
+
+impl SystemJob {
+    /// Begins what is asked for.
+    pub(crate) fn apply(&self, command: SystemCommand) {
+        match command {
+            SystemCommand::Manual => self.run(|desktop| manual::open(desktop)),
+        }
+    }
+
+    /// What the user is to be told since this was last asked.
+    pub fn notices(&self) -> Vec<String> {
+        core::mem::take(&mut *lock(&self.notices))
+    }
+
+    /// Puts another desktop in the system's place.
+    #[cfg(feature = "faults")]
+    pub fn replace(&self, desktop: Arc<dyn Desktop>) {
+        *lock(&self.desktop) = desktop;
+    }
+
+    /// Runs `work`, and tells the user why it failed if it does.
+    fn run(&self, work: impl FnOnce(&dyn Desktop) -> Result<(), String> + Send + 'static) {
+        let (desktop, notices) = (lock(&self.desktop).clone(), self.notices.clone());
+        let given = self.thread.run(move || {
+            let done = guard(|| work(&*desktop)).unwrap_or_else(|| Err(ERROR.to_owned()));
+            lock(&notices).extend(done.err());
+        });
+        if let Err(why) = given {
+            lock(&self.notices).push(format!("Couldn't start: {why}."));
+        }
+    }
+}
