@@ -5,10 +5,10 @@
 use crate::panel::frame::Frame;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
 use crate::panel::style::Style;
-use crate::panel::widgets::{button, split_top};
+use crate::panel::widgets::split_top;
 use crate::panel::{comp, header, hear, notices, practice, progress, settings, tabs, takes, tune};
 use crate::view_model::look::Tab;
-use egui::{Rect, Stroke, vec2};
+use egui::{Rect, Stroke, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
 
 /// Width of the figure's column as a share of the window, and its least in points.
@@ -24,7 +24,7 @@ const HIGH: f32 = 290.0;
 /// In a lower one, the foot gives way to the strip of Hear. In points at the default size.
 const LOW: f32 = 230.0;
 
-/// Opens the manual, below the first steps.
+/// Opens the manual, beside the head of the first steps.
 const MANUAL: &str = "Manual";
 
 /// Shows `view` over the whole of `window`; what is seen while playing in sizes of its own.
@@ -119,10 +119,10 @@ fn show_figure(f: &mut Frame<'_>) {
         return;
     }
     if snapshot.figures.phrases == 0 {
-        let (steps, foot) = split_top(area, area.height() - button::height(f.style));
-        f.inside(steps, "first steps", |f| waiting::first_steps(f, snapshot));
-        let place = foot.with_max_x(foot.left() + f.button_size(MANUAL).x);
-        settings::open_manual(f, place, (MANUAL, "Open the manual"));
+        waiting::first_steps(f, snapshot);
+        let size = f.button_size(MANUAL);
+        let at = pos2(area.right() - size.x / 2.0, area.top() + f.style.caption * 0.6);
+        settings::open_manual(f, Rect::from_center_size(at, size), (MANUAL, "Open the manual"));
         return;
     }
     let metre = f.view.metre();
