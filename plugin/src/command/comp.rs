@@ -36,8 +36,8 @@ pub enum CompareCommand {
     Folder(String),
     /// Write a file.
     Export(Export),
-    /// Read takes from this file or folder.
-    Import(String),
+    /// Read takes from these files and folders.
+    Import(Vec<String>),
     /// Compare takes with the solos in this folder; with none if it is empty.
     OwnSet(String),
     /// The folder of a class.

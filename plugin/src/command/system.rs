@@ -1,8 +1,40 @@
-//! Commands for the system around the host: its programs and its folders.
+//! Commands for the system around the host: its file dialog and its programs.
+
+use crate::command::comp::CompareCommand;
 
 /// A command.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum SystemCommand {
     /// Open the manual.
     Manual,
+    /// Let the user choose files or a folder.
+    Choose(Choice),
+}
+
+/// What is to be chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Choice {
+    /// MIDI files to import.
+    Files,
+    /// A folder of MIDI files to import.
+    Folder,
+    /// The folder that files are written to.
+    ExportFolder,
+    /// The folder of solos to compare with.
+    ReferenceFolder,
+    /// The folder of a class.
+    ClassFolder,
+}
+
+impl Choice {
+    /// What is asked for with the paths that were chosen: the same as with typed ones.
+    pub fn command(self, mut chosen: Vec<String>) -> Option<CompareCommand> {
+        Some(match self {
+            Self::Files | Self::Folder if chosen.is_empty() => return None,
+            Self::Files | Self::Folder => CompareCommand::Import(chosen),
+            Self::ExportFolder => CompareCommand::Folder(chosen.pop()?),
+            Self::ReferenceFolder => CompareCommand::OwnSet(chosen.pop()?),
+            Self::ClassFolder => CompareCommand::Class(chosen.pop()?),
+        })
+    }
 }

@@ -5,10 +5,11 @@ use crate::command::Command;
 use crate::command::action::Action;
 use crate::command::comp::CompareCommand;
 use crate::command::drill::DrillCommand;
+use crate::command::system::{Choice, SystemCommand};
 use crate::panel::state::PanelState;
 use crate::panel::view::View;
 use crate::panel::widgets::field::field;
-use crate::panel::widgets::{Field, Flow, Pen, Scroll};
+use crate::panel::widgets::{Field, Flow, FlowLeft, Pen, Scroll, help};
 use crate::view_model::setting::Adjustment;
 use egui::{Align, Layout, Rect, UiBuilder};
 use std::ops::{Deref, DerefMut};
@@ -108,6 +109,14 @@ impl Frame<'_> {
     pub fn errand(&mut self, flow: &mut Flow, texts: (&str, &str), command: Option<Command>) {
         if flow.button(&self.pen, texts, command.is_some()) {
             self.acts.extend(command.map(Action::Session));
+        }
+    }
+
+    /// The next button of `flow`, which opens the system's file dialog.
+    pub fn choose(&mut self, flow: &mut FlowLeft, texts: (&str, &str), choice: Choice) {
+        let pressed = flow.button(&self.pen, texts, !self.view.model.choosing);
+        if self.explain(pressed, help::CHOOSE).clicked() {
+            self.ask(Command::System(SystemCommand::Choose(choice)));
         }
     }
 

@@ -54,6 +54,8 @@ pub struct ViewModel {
     pub compare: CompareView,
     /// What is being written or read.
     pub files: FileProgress,
+    /// The system's file dialog is open.
+    pub choosing: bool,
     /// The folder that files are written to where none was typed.
     pub usual_folder: String,
 }

@@ -48,7 +48,9 @@ impl Command {
             }
             Self::Hear(request) => publisher.hear(*request, session, store)?,
             Self::StopHearing => publisher.hear.stop(),
-            Self::System(command) => publisher.system.apply(command),
+            Self::System(command) => {
+                publisher.system.apply(command, &publisher.compare.selection());
+            }
         }
         Ok(())
     }

@@ -80,6 +80,7 @@ impl Publisher {
             || self.compare.has_news()
             || self.reader.has_news()
             || self.files.has_news()
+            || self.system.dialog.has_news()
     }
 
     /// Goes on splitting and merging takes; see [`TakeSplit::advance`].
@@ -134,6 +135,7 @@ impl Publisher {
             take_detail,
             compare: self.compare.update(session, store, &tune, wanted),
             files: self.files.progress(),
+            choosing: self.system.dialog.is_open(),
             usual_folder: folder::usual().map_or_else(String::new, |f| f.display().to_string()),
         };
         *lock(&self.view_model) = Arc::new(view_model);

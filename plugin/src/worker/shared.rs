@@ -114,7 +114,8 @@ impl Shared {
     /// Applies waiting commands and takes in what jobs have finished; returns whether there was
     /// anything.
     pub fn apply_commands(&self, session: &mut Session) -> bool {
-        let commands = self.panel.take_commands();
+        let mut commands = self.panel.take_commands();
+        commands.extend(self.publisher.system.dialog.command().map(Command::Compare));
         let fetched = self.library.fetched();
         let any = !commands.is_empty() || !fetched.is_empty();
         let mut store = self.take_store();

@@ -2,13 +2,15 @@
 
 use crate::errands::{Desktop as Opened, opened, opened_with, press, until};
 use egui::vec2;
-use egui_kittest::kittest::Queryable as _;
-use overbar::jobs::system::desktop::Desktop;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use overbar::jobs::system::desktop::{Desktop, Dialog};
 use overbar::view_model::look::Tab;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
+use std::time::{Duration, Instant};
 
 /// A desktop of the tests.
 #[derive(Default)]
@@ -17,6 +19,10 @@ pub struct Invented {
     pub manuals: Mutex<Vec<PathBuf>>,
     /// What was opened.
     pub opened: Mutex<Vec<PathBuf>>,
+    /// What the user chooses in its dialog, in turn; it stays open until there is something.
+    pub answers: Mutex<VecDeque<Result<Vec<PathBuf>, String>>>,
+    /// The dialogs that were opened.
+    pub asked: Mutex<Vec<Dialog>>,
     /// It has no programs.
     pub bare: Mutex<bool>,
 }
@@ -28,6 +34,18 @@ impl Desktop for Invented {
         }
         self.opened.lock().unwrap().push(file.to_owned());
         Ok(())
+    }
+
+    fn choose(&self, dialog: &Dialog) -> Result<Vec<PathBuf>, String> {
+        self.asked.lock().unwrap().push(dialog.clone());
+        let began = Instant::now();
+        while began.elapsed() < Duration::from_secs(20) {
+            if let Some(answer) = self.answers.lock().unwrap().pop_front() {
+                return answer;
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        Ok(Vec::new())
     }
 
     fn manuals(&self) -> Vec<PathBuf> {
@@ -75,4 +93,89 @@ fn a_manual_that_cannot_be_opened_is_told_of() {
     press(&mut desktop, OPEN);
     until(&mut desktop, says("README.md: no program for it.".to_owned()));
     assert!(system.opened.lock().unwrap().is_empty());
+}
+
+impl Invented {
+    /// What the user chooses in the dialog that is open, or in the next one.
+    pub fn answer(&self, answer: Result<Vec<PathBuf>, String>) {
+        self.answers.lock().unwrap().push_back(answer);
+    }
+}
+
+fn is_disabled(desktop: &Opened, label: &str) -> bool {
+    desktop.get_by_label(label).accesskit_node().is_disabled()
+}
+
+/// Presses a button that opens the dialog once it can be pressed, and waits until it is open.
+fn open_dialog(desktop: &mut Opened, label: &str) {
+    until(desktop, |d| d.query_by_label(label).is_some() && !is_disabled(d, label));
+    let before = desktop.state().system.asked.lock().unwrap().len();
+    press(desktop, label);
+    until(desktop, |d| d.state().system.asked.lock().unwrap().len() > before);
+}
+
+const EXPORT: &str = "Export takes, the comp or a comparison";
+
+#[test]
+fn choose_the_folders_instead_of_typing_them() {
+    let mut desktop = opened();
+    let folder = std::env::temp_dir();
+    let selection = |d: &Opened| d.state().shared.publisher.compare.selection();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, EXPORT);
+    open_dialog(&mut desktop, "Choose the export folder");
+    // The panel goes on meanwhile, and there is no second dialog.
+    until(&mut desktop, |d| is_disabled(d, "Choose the folder of the class"));
+    let began = Instant::now();
+    (0..20).for_each(|_| desktop.step());
+    assert!(began.elapsed() < Duration::from_secs(2), "{:?}", began.elapsed());
+    desktop.state().system.answer(Ok(vec![folder.join("out")]));
+    until(&mut desktop, |d| d.query_by_label_contains("Export folder: /").is_some());
+    assert_eq!(selection(&desktop).folder, folder.join("out").to_str().unwrap());
+
+    // The next one begins where files go, and changes nothing where the user changes their mind.
+    open_dialog(&mut desktop, "Choose the export folder");
+    assert_eq!(desktop.state().system.asked.lock().unwrap()[1].from, Some(folder.clone()));
+    desktop.state().system.answer(Ok(Vec::new()));
+    open_dialog(&mut desktop, "Choose the folder of the class");
+    assert_eq!(selection(&desktop).folder, folder.join("out").to_str().unwrap());
+    desktop.state().system.answer(Ok(vec![folder.clone(), folder.join("more")]));
+    until(&mut desktop, |d| d.query_by_label_contains("Choose one folder only.").is_some());
+    open_dialog(&mut desktop, "Choose the folder of the class");
+    desktop.state().system.answer(Ok(vec![folder.join("class")]));
+    until(&mut desktop, |d| selection(d).class.ends_with("class"));
+
+    ["Check Take 1", "Check Take 2"].iter().for_each(|take| press(&mut desktop, take));
+    press(&mut desktop, "Compare the checked takes");
+    open_dialog(&mut desktop, "Choose the reference folder");
+    desktop.state().system.answer(Ok(vec![folder.join("solos")]));
+    until(&mut desktop, |d| selection(d).own_set.ends_with("solos"));
+    assert!(desktop.state().system.asked.lock().unwrap().iter().all(|dialog| dialog.folders));
+}
+
+#[test]
+fn choose_midi_files_to_import() {
+    let folder = std::env::temp_dir().join(format!("overbar_chosen_{}", std::process::id()));
+    crate::bench_errands::solos(&folder);
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Import MIDI files as takes");
+    let takes = |d: &Opened| d.state().shared.session().takes().len();
+    let before = takes(&desktop);
+    let file = |number: u32| folder.join(format!("student {number}.mid"));
+    open_dialog(&mut desktop, "Choose MIDI files to import");
+    desktop.state().system.answer(Ok(vec![file(0), file(1)]));
+    until(&mut desktop, |d| takes(d) == before + 2);
+    until(&mut desktop, |d| d.query_by_label_contains("Imported 2 files.").is_some());
+    open_dialog(&mut desktop, "Choose a folder of MIDI files to import");
+    desktop.state().system.answer(Ok(vec![folder.clone()]));
+    until(&mut desktop, |d| takes(d) == before + 5);
+    let shown = format!("MIDI file, or a folder of them: {}", folder.display());
+    until(&mut desktop, |d| d.query_by_label_contains(&shown).is_some());
+    // Without a dialog the typed path remains.
+    open_dialog(&mut desktop, "Choose MIDI files to import");
+    desktop.state().system.answer(Err("No file dialog on this system.".to_owned()));
+    until(&mut desktop, |d| d.query_by_label_contains("No file dialog on this system.").is_some());
+    assert!(desktop.query_by_label_contains(&shown).is_some());
+    std::fs::remove_dir_all(&folder).unwrap();
 }

@@ -95,7 +95,7 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     });
     assert_eq!(markers.count(), comp.figures.phrases as usize);
     desk.set("record_only", 0.0);
-    desk.wish(CompareCommand::Import(path.to_str().unwrap().to_owned()));
+    desk.wish(CompareCommand::Import(vec![path.to_str().unwrap().to_owned()]));
     let shared = desk.shared.clone();
     desk.until("the comp is read back", |_| shared.session().takes().len() == 5);
     let read: TakeId = *desk.takes().iter().find(|id| !takes.contains(id)).unwrap();

@@ -61,9 +61,12 @@ impl CompareJob {
                 sets: self.sets.clone(),
             }),
             CompareCommand::Stop => files.stop(),
-            CompareCommand::Import(source) => {
-                source.trim().clone_into(&mut selection.source);
-                files.import(&source, *session.settings());
+            CompareCommand::Import(sources) => {
+                selection.source = match &*sources {
+                    [source] => source.trim().to_owned(),
+                    _ => String::new(),
+                };
+                files.import(sources, *session.settings());
             }
             CompareCommand::Export(export) => {
                 let (folder, style) = (selection.folder.clone(), selection.style);

@@ -1,5 +1,6 @@
 //! Standard MIDI Files as takes.
 
+use crate::jobs::files::folder;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use overbar_files::load::{self, LoadOptions, list, name, take};
@@ -36,6 +37,21 @@ pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
         (0, None) => Err(format!("No MIDI files in {shown}.")),
         (1..=MOST_FILES, None) => Ok(files),
         (all, None) => Err(format!("{shown} has {all} MIDI files; the limit is {MOST_FILES}.")),
+    }
+}
+
+/// The files of all these sources, as typed, in this order; at most so many as of one folder.
+///
+/// # Errors
+/// A sentence for the user.
+pub fn all_files(sources: &[String]) -> Result<Vec<PathBuf>, String> {
+    let mut all = Vec::new();
+    for source in sources {
+        all.extend(files(&folder::absolute(source.trim())?)?);
+    }
+    match all.len() {
+        0..=MOST_FILES => Ok(all),
+        many => Err(format!("{many} MIDI files at once; the limit is {MOST_FILES}.")),
     }
 }
 

@@ -18,7 +18,6 @@ use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_library::Origin;
 use overbar_library::take_store::TakeStore;
-use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
@@ -118,13 +117,11 @@ impl FileJob {
         self.work("reading".to_owned(), move |job| class.write(|what| job.working(what)));
     }
 
-    /// Reads takes from a file or from the MIDI files of a folder.
-    pub(crate) fn import(&self, source: &str, settings: Settings) {
-        let source = source.trim().to_owned();
+    /// Reads takes from files and from the MIDI files of folders.
+    pub(crate) fn import(&self, sources: Vec<String>, settings: Settings) {
         self.work("reading".to_owned(), move |job| {
-            let source = folder::absolute(&source)?;
             let mut left_out = Vec::new();
-            let files = import::files(Path::new(&source))?;
+            let files = import::all_files(&sources)?;
             let all = files.len();
             for (index, file) in files.iter().enumerate() {
                 job.working(format!("reading file {} of {all}", index + 1))

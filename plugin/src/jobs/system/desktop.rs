@@ -1,10 +1,29 @@
 //! The system's desktop: its programs and its folders. Tests put one of their own in its place.
 
 use etcetera::base_strategy::{BaseStrategy as _, Xdg};
+use pollster::block_on;
+use rfd::AsyncFileDialog;
 use std::path::{Path, PathBuf};
 
 /// A bundle lies at most so many folders over its own file, and a package one over the bundle.
 const FOLDERS_UP: usize = 5;
+
+/// How MIDI files end, as systems that tell capitals apart have them.
+const ENDINGS: [&str; 4] = ["mid", "midi", "MID", "MIDI"];
+
+/// A file dialog.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Dialog {
+    /// What it says at its top.
+    pub title: &'static str,
+    /// For folders, else for MIDI files.
+    pub folders: bool,
+    /// Where it begins; `None` where the system wants.
+    pub from: Option<PathBuf>,
+}
+
+/// Told where there is no dialog.
+const NO_DIALOG: &str = "No file dialog on this system: type the path instead.";
 
 /// What a desktop can do. Every call may take its time.
 pub trait Desktop: Send + Sync {
@@ -13,6 +32,12 @@ pub trait Desktop: Send + Sync {
     /// # Errors
     /// Why not, without a full stop.
     fn open(&self, file: &Path) -> Result<(), String>;
+
+    /// Lets the user choose; none if they change their mind.
+    ///
+    /// # Errors
+    /// A sentence for the user, where there is no dialog.
+    fn choose(&self, dialog: &Dialog) -> Result<Vec<PathBuf>, String>;
 
     /// The folders where the manual may be, the likeliest last.
     fn manuals(&self) -> Vec<PathBuf>;
@@ -24,6 +49,23 @@ pub struct SystemDesktop;
 impl Desktop for SystemDesktop {
     fn open(&self, file: &Path) -> Result<(), String> {
         open::that_detached(file).map_err(|error| error.to_string())
+    }
+
+    fn choose(&self, dialog: &Dialog) -> Result<Vec<PathBuf>, String> {
+        let mut shown = AsyncFileDialog::new().set_title(dialog.title);
+        if let Some(folder) = &dialog.from {
+            shown = shown.set_directory(folder);
+        }
+        let chosen = match dialog.folders {
+            true => block_on(shown.pick_folders()),
+            false => block_on(shown.add_filter("MIDI files", &ENDINGS).pick_files()),
+        };
+        match chosen {
+            Some(chosen) => Ok(chosen.iter().map(|file| file.path().to_owned()).collect()),
+            // There, a dialog that was closed gives an empty list.
+            None if cfg!(target_os = "linux") => Err(NO_DIALOG.to_owned()),
+            None => Ok(Vec::new()),
+        }
     }
 
     fn manuals(&self) -> Vec<PathBuf> {

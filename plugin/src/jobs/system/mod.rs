@@ -1,14 +1,17 @@
-//! What the system does for the panel: it opens the manual. Each call may take its time, so it is
-//! made on a thread of its own; what came of it waits here for the worker.
+//! What the system does for the panel: it lets the user choose files and opens the manual. Each call
+//! may take its time, so it is made on a thread of its own; what came of it waits here for the worker.
 
 pub mod desktop;
+mod dialog;
 mod manual;
 
 use crate::command::system::SystemCommand;
 use crate::jobs::system::desktop::{Desktop, SystemDesktop};
+use crate::jobs::system::dialog::FileDialog;
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
 use crate::runtime::lock::lock;
+use crate::view_model::selection::Selection;
 use std::sync::{Arc, Mutex};
 
 const ERROR: &str = "Something went wrong; your takes are safe.";
@@ -16,6 +19,8 @@ const ERROR: &str = "Something went wrong; your takes are safe.";
 /// See the module.
 pub struct SystemJob {
     thread: JobThread,
+    /// The file dialog.
+    pub dialog: FileDialog,
     desktop: Mutex<Arc<dyn Desktop>>,
     notices: Arc<Mutex<Vec<String>>>,
 }
@@ -24,6 +29,7 @@ impl Default for SystemJob {
     fn default() -> Self {
         Self {
             thread: JobThread::default(),
+            dialog: FileDialog::default(),
             desktop: Mutex::new(Arc::new(SystemDesktop)),
             notices: Arc::default(),
         }
@@ -31,9 +37,13 @@ impl Default for SystemJob {
 }
 
 impl SystemJob {
-    /// Begins what is asked for.
-    pub(crate) fn apply(&self, command: SystemCommand) {
+    /// Begins what is asked for; a dialog begins with what the user has typed so far.
+    pub(crate) fn apply(&self, command: SystemCommand, held: &Selection) {
         match command {
+            SystemCommand::Choose(choice) => {
+                let desktop = lock(&self.desktop).clone();
+                self.dialog.open(choice, held, desktop, self.notices.clone());
+            }
             SystemCommand::Manual => self.run(|desktop| manual::open(desktop)),
         }
     }

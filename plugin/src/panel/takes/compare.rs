@@ -3,7 +3,9 @@
 use crate::command::Command;
 use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
+use crate::command::system::Choice;
 use crate::panel::frame::Frame;
+use crate::panel::takes::export::CHOOSE;
 use crate::panel::takes::interval_plot;
 use crate::panel::takes::selection::letter;
 use crate::panel::widgets::{
@@ -12,7 +14,7 @@ use crate::panel::widgets::{
 };
 use crate::panel::words;
 use crate::view_model::comparison::{BesideOwn, TakeComparison};
-use egui::{Align2, Rect, Stroke, pos2};
+use egui::{Align2, Rect, Stroke, pos2, vec2};
 use overbar_core::study::compare::{ComparedMeasure, ComparedTake, Style as Solos};
 
 const FIGURES: [Column; 5] = [
@@ -96,7 +98,13 @@ fn own_set(f: &mut Frame<'_>, area: Rect) -> f32 {
             f.compare(CompareCommand::OwnSet(folder.clone()));
         }
     }
-    let place = lane.with_min_x(name.right() + f.len(10.0)).with_max_x(flow.right);
+    f.choose(&mut flow, (CHOOSE, "Choose the reference folder"), Choice::ReferenceFolder);
+    let beside = lane.with_min_x(name.right() + f.len(10.0)).with_max_x(flow.right);
+    // A longer path has a row to itself.
+    let place = match f.width(folder, f.style.small) + f.len(12.0) > beside.width() {
+        true => lane.translate(vec2(0.0, lane.height() + f.len(4.0))),
+        false => beside,
+    };
     let shown = Field::new(
         "own set",
         "Reference folder of solos",
@@ -106,7 +114,7 @@ fn own_set(f: &mut Frame<'_>, area: Rect) -> f32 {
     if let Some(folder) = f.field(place, shown) {
         f.compare(CompareCommand::OwnSet(folder));
     }
-    lane.bottom()
+    place.bottom()
 }
 
 fn next(style: Solos) -> Solos {

@@ -4,6 +4,7 @@
 use crate::command::Command;
 use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
+use crate::command::system::Choice;
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{Field, Flow, FlowLeft, Sentence, Sign, button, split_top};
 use egui::{Align2, Rect};
@@ -19,6 +20,9 @@ const KINDS: [(FileKind, &str, &str); 5] = [
 
 /// Writes the pages of a class.
 const CREATE: &str = "Create reports";
+
+/// Opens the file dialog.
+pub const CHOOSE: &str = "Choose…";
 
 /// Captions of the rows.
 const ROWS: [&str; 5] = ["This take", "Comp", "Comparison", "Export folder", "Class reports"];
@@ -54,19 +58,23 @@ pub fn export(f: &mut Frame<'_>) {
     let chosen = &compare.selection;
     let usual = &f.view.model.usual_folder;
     let lane = row(f, area, top, ROWS[3]).with_min_x(area.left() + left);
+    let mut flow = FlowLeft::new(lane, f.len(6.0));
+    f.choose(&mut flow, (CHOOSE, "Choose the export folder"), Choice::ExportFolder);
     let folder = Field::new("folder", "Export folder", &chosen.folder, usual);
-    enter(f, lane, folder, CompareCommand::Folder);
+    enter(f, lane.with_max_x(flow.right), folder, CompareCommand::Folder);
     top = lane.bottom() + f.len(5.0);
     let lane = row(f, area, top, ROWS[4]).with_min_x(area.left() + left);
     let mut flow = FlowLeft::new(lane, f.len(6.0));
-    let label = "Create a report for each file of the class";
-    if flow.button(f, (CREATE, label), can && !chosen.class.is_empty()).clicked() {
-        f.compare(CompareCommand::ExportClass);
-    }
+    f.choose(&mut flow, (CHOOSE, "Choose the folder of the class"), Choice::ClassFolder);
     let (label, empty) = ("Folder of MIDI files of a class", "Choose a folder of MIDI files…");
     let class = Field::new("class", label, &chosen.class, empty);
     enter(f, lane.with_max_x(flow.right), class, CompareCommand::Class);
-    came_of_it(f, area.with_min_y(lane.bottom() + f.len(8.0)));
+    let mut flow = Flow::new(f.style, lane.with_min_y(lane.bottom() + f.len(5.0)));
+    let label = "Create a report for each file of the class";
+    if flow.button(f, (CREATE, label), can && !chosen.class.is_empty()) {
+        f.compare(CompareCommand::ExportClass);
+    }
+    came_of_it(f, area.with_min_y(flow.bottom() + f.len(8.0)));
 }
 
 /// The lane of a row from `top` down, with its caption at the left.

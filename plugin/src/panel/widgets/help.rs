@@ -94,6 +94,9 @@ pub const SETTINGS: &str = "Input, alerts, timing, takes, metronome and colours.
 pub const MANUAL: &str = "Opens the manual's first page in the program your system has for text files \
     (Markdown).";
 
+/// A button that opens the file dialog.
+pub const CHOOSE: &str = "Opens the file dialog of your system. You can also type the path.";
+
 /// The form of the tune.
 pub const FORM: &str = "Set once for a tune; it comes back with the name. Choruses follow one another \
     from the first bar on. Write sections as name and bars, chords between bar lines.";

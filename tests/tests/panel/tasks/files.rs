@@ -21,7 +21,7 @@ fn takes(desktop: &Desktop) -> usize {
     desktop.state().shared.session().takes().len()
 }
 
-pub const TASKS: [Task; 9] = [
+pub const TASKS: [Task; 10] = [
     Task {
         to: "export a take as MIDI",
         view: Tab::Takes,
@@ -82,6 +82,12 @@ pub const TASKS: [Task; 9] = [
             Type("MIDI file, or a folder of them", "MIDI file, or a folder of them: ", "{folder}"),
         ],
         worked: |d| takes(d) > 2,
+    },
+    Task {
+        to: "choose a folder to export to in the system's own dialog",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("Choose…", "Choose the export folder")],
+        worked: |d| d.state().system.asked.lock().unwrap().len() == 1,
     },
 ];
 
