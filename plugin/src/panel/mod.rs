@@ -11,6 +11,7 @@
 //! - Whatever colour says, shape says too.
 
 mod comp;
+mod dropped;
 mod frame;
 mod header;
 pub mod hear;
@@ -62,6 +63,7 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
     } else {
         layout::show(&mut f, window, far);
     }
+    dropped::dropped(&mut f, window);
     f.state.keys = widgets::keys::wanted(f.ui);
     acts
 }

@@ -4,7 +4,7 @@ use crate::bench_scenes;
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use crate::{progress_scenes, takes_scenes};
-use egui::{Vec2, vec2};
+use egui::{HoveredFile, Vec2, vec2};
 use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
 use overbar::view_model::look::ThemeName;
 use overbar_core::time::BeatSpan;
@@ -169,6 +169,21 @@ fn takes() {
 #[test]
 fn takes_from_near() {
     compare_all(&takes_scenes::all(), &EVERY_SIZE);
+}
+
+/// A file is dragged over the window.
+#[test]
+fn where_files_can_be_dropped() {
+    let scene = scenes::takes();
+    let mut results = SnapshotResults::new();
+    for size in [SMALL, DEFAULT] {
+        let builder = Harness::builder().renderer(Raster::default());
+        let mut harness = scene.harness_from(builder, size, 1.0);
+        harness.input_mut().hovered_files = vec![HoveredFile::default()];
+        harness.step();
+        let name = format!("panel_dragged_{}x{}", size.x, size.y);
+        results.add(harness.try_snapshot_options(name, &tolerance()));
+    }
 }
 
 #[test]

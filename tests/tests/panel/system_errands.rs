@@ -1,7 +1,7 @@
 //! What the system is asked for: an invented desktop answers, and remembers what it was asked.
 
 use crate::errands::{Desktop as Opened, opened, opened_with, press, until};
-use egui::vec2;
+use egui::{DroppedFile, HoveredFile, vec2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use overbar::jobs::system::desktop::{Desktop, Dialog};
 use overbar::view_model::look::Tab;
@@ -9,7 +9,7 @@ use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 /// A desktop of the tests.
@@ -177,5 +177,64 @@ fn choose_midi_files_to_import() {
     desktop.state().system.answer(Err("No file dialog on this system.".to_owned()));
     until(&mut desktop, |d| d.query_by_label_contains("No file dialog on this system.").is_some());
     assert!(desktop.query_by_label_contains(&shown).is_some());
+    std::fs::remove_dir_all(&folder).unwrap();
+}
+
+/// A file that is dropped on the window.
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        Err("the panel reads no files".to_owned())
+    }
+}
+
+fn drag(desktop: &mut Opened, name: &str) {
+    let path = Some(PathBuf::from(name));
+    desktop.input_mut().hovered_files = vec![HoveredFile { path, ..HoveredFile::default() }];
+    desktop.step();
+}
+
+fn drop_on(desktop: &mut Opened, paths: &[PathBuf]) {
+    let input = desktop.input_mut();
+    input.hovered_files.clear();
+    input.dropped_files = paths.iter().map(|path| Arc::new(Dropped(path.clone())) as _).collect();
+    desktop.step();
+}
+
+#[test]
+fn files_dropped_on_the_window_become_takes() {
+    let folder = std::env::temp_dir().join(format!("overbar_dropped_{}", std::process::id()));
+    let inner = folder.join("more");
+    crate::bench_errands::solos(&inner);
+    let (one, text) = (folder.join("one.mid"), folder.join("notes.txt"));
+    std::fs::copy(inner.join("student 0.mid"), &one).unwrap();
+    std::fs::write(&text, "a shopping list").unwrap();
+    let mut desktop = opened();
+    let takes = |d: &Opened| d.state().shared.session().takes().len();
+    let says = |d: &Opened, text: &str| d.query_all_by_label_contains(text).next().is_some();
+    let before = takes(&desktop);
+
+    drag(&mut desktop, "notes.txt");
+    assert!(says(&desktop, "Only MIDI files and folders of them can be imported"));
+    drag(&mut desktop, "Solo.MID");
+    assert!(says(&desktop, "Drop MIDI files or folders here to import them as takes"));
+    drop_on(&mut desktop, std::slice::from_ref(&one));
+    assert!(!says(&desktop, "Drop MIDI files"), "nothing is dragged any more");
+    until(&mut desktop, |d| takes(d) == before + 1);
+    until(&mut desktop, |d| says(d, "Imported 1 file."));
+    assert!(says(&desktop, &format!("MIDI file, or a folder of them: {}", one.display())));
+
+    // Folders as well; what is no MIDI file is told of, and the others are imported.
+    drop_on(&mut desktop, &[text.clone(), folder.join("gone"), inner]);
+    until(&mut desktop, |d| takes(d) == before + 5);
+    until(&mut desktop, |d| says(d, "Imported 5 files; 3 failed (first: ") && says(d, "gone"));
+    drop_on(&mut desktop, &[text]);
+    until(&mut desktop, |d| says(d, "Nothing imported: notes.txt: "));
     std::fs::remove_dir_all(&folder).unwrap();
 }

@@ -40,18 +40,23 @@ pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
     }
 }
 
-/// The files of all these sources, as typed, in this order; at most so many as of one folder.
+/// The files of all these sources, as typed, in this order, and what is wrong with the others, without
+/// a full stop.
 ///
 /// # Errors
-/// A sentence for the user.
-pub fn all_files(sources: &[String]) -> Result<Vec<PathBuf>, String> {
-    let mut all = Vec::new();
+/// A sentence for the user: there are no files, or more at once than of one folder.
+pub fn all_files(sources: &[String]) -> Result<(Vec<PathBuf>, Vec<String>), String> {
+    let (mut all, mut wrong) = (Vec::new(), Vec::new());
     for source in sources {
-        all.extend(files(&folder::absolute(source.trim())?)?);
+        match folder::absolute(source.trim()).and_then(|source| files(&source)) {
+            Ok(found) => all.extend(found),
+            Err(why) => wrong.push(why.trim_end_matches('.').to_owned()),
+        }
     }
-    match all.len() {
-        0..=MOST_FILES => Ok(all),
-        many => Err(format!("{many} MIDI files at once; the limit is {MOST_FILES}.")),
+    match (all.len(), wrong.first()) {
+        (0, Some(why)) => Err(format!("{why}.")),
+        (0..=MOST_FILES, _) => Ok((all, wrong)),
+        (many, _) => Err(format!("{many} MIDI files at once; the limit is {MOST_FILES}.")),
     }
 }
 

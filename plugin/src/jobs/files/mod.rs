@@ -120,18 +120,19 @@ impl FileJob {
     /// Reads takes from files and from the MIDI files of folders.
     pub(crate) fn import(&self, sources: Vec<String>, settings: Settings) {
         self.work("reading".to_owned(), move |job| {
-            let mut left_out = Vec::new();
-            let files = import::all_files(&sources)?;
-            let all = files.len();
+            let (files, mut left_out) = import::all_files(&sources)?;
+            let (all, mut read) = (files.len(), 0);
             for (index, file) in files.iter().enumerate() {
                 job.working(format!("reading file {} of {all}", index + 1))
-                    .map_err(|why| format!("{why} {}.", imported(index - left_out.len())))?;
+                    .map_err(|why| format!("{why} {}.", imported(read)))?;
                 match import::read(file, settings) {
-                    Ok(arrived) => lock(&job.mailbox.arrived).push(arrived),
+                    Ok(arrived) => {
+                        lock(&job.mailbox.arrived).push(arrived);
+                        read += 1;
+                    }
                     Err(why) => left_out.push(why),
                 }
             }
-            let read = all - left_out.len();
             match (read, left_out.split_first()) {
                 (0, Some((why, _))) => Err(format!("Nothing imported: {why}.")),
                 (_, Some((why, others))) => {
