@@ -127,7 +127,7 @@ fn show_figure(f: &mut Frame<'_>) {
     }
     let metre = f.view.metre();
     let used = figure::figure(f, snapshot.figures.off_beat_entries, metre).rect;
-    let top = used.bottom() + f.len(12.0);
+    let top = used.bottom() + f.len(9.0);
     let below = area.with_min_y(top);
     if below.height() >= entries::least_height(f.style) {
         f.inside(below, "entries", entries::entries);

@@ -33,8 +33,8 @@ pub mod words;
 use crate::command::action::Action;
 use crate::panel::frame::Frame;
 use crate::panel::state::PanelState;
-use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
+use crate::panel::style::{Style, typeface};
 use crate::panel::view::View;
 use crate::panel::widgets::Pen;
 use egui::{CornerRadius, Sense, Ui};
@@ -42,6 +42,9 @@ use egui::{CornerRadius, Sense, Ui};
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
 pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action> {
     widgets::keys::leave_to_the_host(ui);
+    if !typeface::is_there(ui.ctx()) {
+        return Vec::new();
+    }
     let theme = Theme::of(state.look.theme);
     dress_help(ui, &theme, state);
     let window = ui.max_rect();

@@ -1,4 +1,4 @@
-//! No text is cut by the window or lies over another, at any size, scale or state.
+//! No text is cut by the window, lies over another or is drawn twice, at any size, scale or state.
 
 use crate::scenes::{self, Scene};
 use egui::epaint::TextShape;
@@ -7,10 +7,6 @@ use overbar::view_model::look::{Tab, ThemeName};
 
 /// Ink of two texts may touch by this much, in points: glyph boxes are rounded to whole pixels.
 const GRAIN: f32 = 1.0;
-
-/// Strong text is printed twice, the second time at most this far beside the first, in parts of
-/// its height.
-const STRONG_SHIFT: f32 = 0.06;
 
 struct Text {
     words: String,
@@ -33,7 +29,7 @@ fn collect(shape: &Shape, clip: Rect, found: &mut Vec<Text>) {
     match shape {
         Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, clip, found)),
         Shape::Text(TextShape { pos, galley, .. }) => {
-            let text = Text {
+            found.push(Text {
                 words: galley.job.text.clone(),
                 ink: galley.mesh_bounds.translate(pos.to_vec2()),
                 clip,
@@ -44,18 +40,10 @@ fn collect(shape: &Shape, clip: Rect, found: &mut Vec<Text>) {
                     .iter()
                     .map(|section| section.format.font_id.size)
                     .fold(f32::INFINITY, f32::min),
-            };
-            if !found.iter().any(|other| is_same_print(other, &text)) {
-                found.push(text);
-            }
+            });
         }
         _ => {}
     }
-}
-
-fn is_same_print(one: &Text, other: &Text) -> bool {
-    one.words == other.words
-        && (one.ink.min - other.ink.min).length() <= STRONG_SHIFT * one.ink.height().max(20.0)
 }
 
 fn check(scene: &Scene, size: Vec2, scale: f32) {

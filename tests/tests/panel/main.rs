@@ -20,4 +20,5 @@ mod system_errands;
 mod takes_errands;
 mod takes_scenes;
 mod tasks;
+mod typeface;
 mod words;

@@ -110,10 +110,11 @@ fn the_plugins_alone_can_be_installed() {
 #[test]
 fn every_library_has_its_licence() {
     let text = licences::all().unwrap();
-    for name in ["nice-plug", "egui", "crossbeam", "epaint_default_fonts", "midly"] {
+    for name in ["nice-plug", "egui", "crossbeam", "dejavu", "epaint_default_fonts", "midly"] {
         assert!(text.contains(&format!("\n{name} ")), "{name}");
     }
-    assert!(text.contains("SIL OPEN FONT LICENSE"), "the fonts have theirs");
+    assert!(text.contains("Bitstream Vera Fonts Copyright"), "the typeface has its own");
+    assert!(text.contains("SIL OPEN FONT LICENSE"), "the fonts behind it have theirs");
     assert!(!text.contains(env!("CARGO_MANIFEST_DIR")), "no path of this machine");
 }
 

@@ -5,11 +5,11 @@ use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::sentences;
 use crate::panel::state::practice::Page;
+use crate::panel::style::typeface;
 use crate::panel::widgets::{button, help, keys};
 use crate::view_model::practice::PracticeView;
 use egui::{
-    Event, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, UiBuilder, WidgetInfo, pos2,
-    vec2,
+    Event, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
 const KEEP: &str = "Save";
@@ -40,7 +40,7 @@ pub fn mix(f: &mut Frame<'_>, practice: &PracticeView) {
     let mut inner = f.pen.ui.new_child(UiBuilder::new().max_rect(field));
     let edit = TextEdit::singleline(name)
         .id_salt("name of the mix")
-        .font(FontId::proportional(f.pen.style.small))
+        .font(typeface::regular(f.pen.style.small))
         .desired_width(field.width() - 8.0);
     inner.add(edit).accessible_name("Name of the drill");
     let name = name.clone();

@@ -19,7 +19,7 @@ use crate::view_model::practice::PracticeView;
 const NARROW: f32 = 560.0;
 
 /// Share of the window for the list.
-const LIST_SHARE: f32 = 0.5;
+const LIST_SHARE: f32 = 0.47;
 
 /// Whether a drill is shown that is being played, to be read while playing.
 pub fn is_live(f: &Frame<'_>) -> bool {

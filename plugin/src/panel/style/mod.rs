@@ -1,6 +1,7 @@
 //! What every widget is given: the colours, and sizes that suit the window.
 
 pub mod theme;
+pub mod typeface;
 
 use crate::panel::style::theme::Theme;
 use egui::Vec2;
@@ -61,7 +62,7 @@ impl Style {
         Self {
             theme,
             scale,
-            huge: text(76.0, 40.0),
+            huge: text(72.0, 40.0),
             large: text(17.0, 15.0),
             body: text(14.0, 12.0),
             caption: text(12.5, 11.0),

@@ -1,8 +1,9 @@
 //! A box with a text that can be edited.
 
+use crate::panel::style::typeface;
 use crate::panel::widgets::pen::Pen;
 use egui::{
-    Align2, CornerRadius, FontId, Key, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, UiBuilder,
+    Align2, CornerRadius, Key, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, UiBuilder,
     WidgetInfo, vec2,
 };
 
@@ -83,7 +84,7 @@ fn typed(pen: &mut Pen<'_>, place: Rect, field: Field<'_>, typing: &mut Typing) 
     let mut inside = pen.ui.new_child(UiBuilder::new().max_rect(place.expand2(vec2(2.0, 0.0))));
     let edit = TextEdit::singleline(text)
         .id(pen.ui.scope_id().with(("typed", field.id)))
-        .font(FontId::proportional(pen.style.small))
+        .font(typeface::regular(pen.style.small))
         .desired_width(place.width() - 8.0);
     let response = inside.add(edit).accessible_name(field.label.to_owned());
     if !response.lost_focus() {

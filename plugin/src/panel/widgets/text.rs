@@ -1,27 +1,25 @@
 //! Text on the painter: measured by its ink where alignment must be exact.
 
+use crate::panel::style::typeface;
 use crate::panel::widgets::pen::Pen;
 use egui::text::{LayoutJob, TextWrapping};
-use egui::{Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Vec2, pos2, vec2};
+use egui::{Align2, Color32, Galley, Painter, Pos2, Rect, Vec2, pos2};
 use std::sync::Arc;
-
-/// How far the second print of strong text lies to the right of the first, in parts of its
-/// size. The bundled face has one weight, and strong text is printed twice.
-const STRONG_SHIFT: f32 = 0.028;
 
 /// A line of text that is ready to be painted.
 pub struct Line {
     painter: Painter,
     galley: Arc<Galley>,
     color: Color32,
-    strong: f32,
 }
 
 impl Pen<'_> {
     /// `text` at `size` points.
     pub fn line(&self, text: impl Into<String>, size: f32, color: Color32) -> Line {
-        let font = FontId::proportional(size);
-        self.ready(self.painter().layout_no_wrap(text.into(), font, color), color)
+        self.ready(
+            self.painter().layout_no_wrap(text.into(), typeface::regular(size), color),
+            color,
+        )
     }
 
     /// `text` small, as names and values are.
@@ -34,26 +32,25 @@ impl Pen<'_> {
         self.line(text, self.style.small, self.theme().ink_soft)
     }
 
-    /// `text` in a heavier weight.
+    /// `text` in bold.
     pub fn strong(&self, text: impl Into<String>, size: f32, color: Color32) -> Line {
-        Line { strong: size * STRONG_SHIFT, ..self.line(text, size, color) }
+        self.ready(self.painter().layout_no_wrap(text.into(), typeface::bold(size), color), color)
     }
 
     /// `text` broken into rows no wider than `width`.
     pub fn wrapped(&self, text: impl Into<String>, size: f32, color: Color32, width: f32) -> Line {
-        let font = FontId::proportional(size);
-        self.ready(self.painter().layout(text.into(), font, color, width), color)
+        self.ready(self.painter().layout(text.into(), typeface::regular(size), color, width), color)
     }
 
     /// `text` on one row, truncated to `width` with an ellipsis.
     pub fn cut(&self, text: impl Into<String>, size: f32, color: Color32, width: f32) -> Line {
-        let mut job = LayoutJob::simple_singleline(text.into(), FontId::proportional(size), color);
+        let mut job = LayoutJob::simple_singleline(text.into(), typeface::regular(size), color);
         job.wrap = TextWrapping::truncate_at_width(width);
         self.ready(self.painter().layout_job(job), color)
     }
 
     fn ready(&self, galley: Arc<Galley>, color: Color32) -> Line {
-        Line { painter: self.painter().clone(), galley, color, strong: 0.0 }
+        Line { painter: self.painter().clone(), galley, color }
     }
 
     /// The width of `text` on one row.
@@ -125,7 +122,7 @@ impl Pen<'_> {
 impl Line {
     /// Its size with leading.
     pub fn size(&self) -> Vec2 {
-        self.galley.size() + vec2(self.strong, 0.0)
+        self.galley.size()
     }
 
     /// Width with leading.
@@ -135,15 +132,13 @@ impl Line {
 
     /// Its ink against its top left corner.
     pub fn ink(&self) -> Rect {
-        let mut ink = self.galley.mesh_bounds;
-        ink.max.x += self.strong;
-        ink
+        self.galley.mesh_bounds
     }
 
     /// Paints it with `anchor` of its box at `at`. Returns the box.
     pub fn paint(&self, at: Pos2, anchor: Align2) -> Rect {
         let place = anchor.anchor_size(at, self.size());
-        self.print(place.min);
+        self.painter.galley(place.min, self.galley.clone(), self.color);
         place
     }
 
@@ -152,15 +147,7 @@ impl Line {
     pub fn stand(&self, x: f32, foot: f32) -> Rect {
         let ink = self.ink();
         let corner = pos2(x - ink.left(), foot - ink.bottom());
-        self.print(corner);
-        ink.translate(corner.to_vec2())
-    }
-
-    fn print(&self, corner: Pos2) {
         self.painter.galley(corner, self.galley.clone(), self.color);
-        if self.strong > 0.0 {
-            let again = corner + vec2(self.strong, 0.0);
-            self.painter.galley(again, self.galley.clone(), self.color);
-        }
+        ink.translate(corner.to_vec2())
     }
 }

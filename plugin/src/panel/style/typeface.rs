@@ -1,0 +1,51 @@
+//! The panel's typeface: DejaVu Sans Condensed, regular and bold. It is drawn for screens, with large
+//! small letters and open shapes, has musical signs in both weights, and its digits are all of one
+//! width. The fonts of egui stand behind it for what it lacks.
+
+use dejavu::sans_condensed;
+use egui::{Context, FontData, FontDefinitions, FontFamily, FontId};
+use std::sync::{Arc, LazyLock};
+
+const REGULAR: &str = "DejaVu Sans Condensed";
+const BOLD: &str = "DejaVu Sans Condensed Bold";
+
+/// The height of a capital, and of a digit, in parts of the size of type.
+pub const CAP_HEIGHT: f32 = 0.729;
+
+static BOLD_FAMILY: LazyLock<FontFamily> = LazyLock::new(|| FontFamily::Name(BOLD.into()));
+
+/// The ordinary weight at `size` points.
+#[must_use]
+pub fn regular(size: f32) -> FontId {
+    FontId::proportional(size)
+}
+
+/// The heavy weight at `size` points.
+#[must_use]
+pub fn bold(size: f32) -> FontId {
+    FontId::new(size, BOLD_FAMILY.clone())
+}
+
+/// Whether `ctx` has the typeface. If not, it has it from its next pass on.
+pub fn is_there(ctx: &Context) -> bool {
+    let there = ctx.fonts(|fonts| fonts.definitions().families.contains_key(&*BOLD_FAMILY));
+    if !there {
+        ctx.set_fonts(definitions());
+        ctx.request_discard("typeface");
+    }
+    there
+}
+
+fn definitions() -> FontDefinitions {
+    let mut fonts = FontDefinitions::default();
+    let faces = [(REGULAR, sans_condensed::regular()), (BOLD, sans_condensed::bold())];
+    for (name, face) in faces {
+        fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(face)));
+    }
+    let usual = fonts.families.entry(FontFamily::Proportional).or_default();
+    let behind = usual.clone();
+    usual.insert(0, REGULAR.to_owned());
+    let bold = [BOLD, REGULAR].map(str::to_owned).into_iter().chain(behind);
+    fonts.families.insert(BOLD_FAMILY.clone(), bold.collect());
+    fonts
+}
