@@ -22,7 +22,7 @@ pub fn run(arguments: &[OsString]) -> Outcome {
         let read = match parse(symbol) {
             Ok(Some(chord)) => json!({
                 "symbol": symbol,
-                "root": chord.root.number(),
+                "root": chord.root.class().number(),
                 "tones": numbers(chord.tones),
                 "guides": numbers(chord.guides),
             }),

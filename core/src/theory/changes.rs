@@ -19,7 +19,7 @@ pub struct Changes {
 }
 
 impl Changes {
-    /// These changes in any order. Redundant ones are dropped; of several at one beat the last counts.
+    /// These changes in any order. Redundant ones are dropped, C♯7 after D♭7 too; of several at one beat the last counts.
     pub fn of(mut all: Vec<Change>) -> Self {
         all.retain(|change| change.at.0.is_finite());
         all.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
@@ -28,7 +28,12 @@ impl Changes {
             if changes.last().is_some_and(|last| last.at == change.at) {
                 changes.pop();
             }
-            if changes.last().map_or(change.chord.is_some(), |last| last.chord != change.chord) {
+            let before = changes.last().and_then(|last| last.chord);
+            let same = match (before, change.chord) {
+                (Some(before), Some(now)) => before.sounds_as(&now),
+                (before, now) => before.is_none() && now.is_none(),
+            };
+            if !same {
                 changes.push(change);
             }
         }

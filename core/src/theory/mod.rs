@@ -1,7 +1,8 @@
-//! Form and chords: choruses, sections, and plain counts of chord tones.
+//! Form and chords: choruses, sections, plain counts of chord tones, and notes by name.
 //!
 //! [`symbol`] parses a chord symbol, [`chart::Chart`] a line of them; [`changes::Changes`] is the chord at
-//! each beat, [`counts`] compares notes with it. [`form`] is the form of a tune.
+//! each beat, [`counts`] compares notes with it. [`form`] is the form of a tune. [`spelling`] gives played
+//! keys their names, [`key`] finds the key, [`interval`] transposes for players.
 //!
 //! # Chord symbols
 //! A root, A to G in capitals with at most one accidental, then any of these. Brackets, commas and
@@ -45,7 +46,11 @@ pub mod changes;
 pub mod chart;
 pub mod counts;
 pub mod form;
+pub mod interval;
+pub mod key;
+pub mod name;
 pub mod pitch;
 mod scan;
+pub mod spelling;
 pub mod symbol;
 pub mod symbol_error;

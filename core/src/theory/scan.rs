@@ -1,5 +1,6 @@
 //! A scanner for chord symbols.
 
+use super::name::{PitchName, Step};
 use super::symbol_error::SymbolError;
 
 /// The rest of a symbol.
@@ -37,11 +38,11 @@ impl<'a> Scan<'a> {
         parted
     }
 
-    /// A note name with at most one accidental, as semitones above C.
-    pub(super) fn note(&mut self) -> Option<u8> {
-        let letters = [("C", 0), ("D", 2), ("E", 4), ("F", 5), ("G", 7), ("A", 9), ("B", 11_u8)];
-        let letter = self.take_as(&letters)?;
-        Some((letter + self.take_as(&[("b", 11), ("#", 1)]).unwrap_or(0)) % 12)
+    /// A note name with at most one accidental.
+    pub(super) fn note(&mut self) -> Option<PitchName> {
+        let step = Step::ALL.into_iter().find(|step| self.rest.starts_with(step.letter()))?;
+        self.rest = self.rest.strip_prefix(step.letter())?;
+        Some(PitchName { step, alter: self.take_as(&[("b", -1), ("#", 1)]).unwrap_or(0) })
     }
 
     pub(super) fn digit_next(&self) -> bool {

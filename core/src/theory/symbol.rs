@@ -1,6 +1,7 @@
 //! Parses a chord symbol into its tones; see [`super`] for the syntax.
 
-use super::pitch::{PitchClass, PitchSet};
+use super::name::PitchName;
+use super::pitch::PitchSet;
 use super::scan::{Scan, normalised};
 use super::symbol_error::SymbolError;
 use body::Body;
@@ -10,14 +11,23 @@ mod body;
 /// A chord.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Chord {
-    /// Its root.
-    pub root: PitchClass,
-    /// The bass note after a slash.
-    pub bass: Option<PitchClass>,
+    /// Its root, as written.
+    pub root: PitchName,
+    /// The bass note after a slash, as written.
+    pub bass: Option<PitchName>,
     /// Its tones, including that bass.
     pub tones: PitchSet,
     /// Its guide tones: third and seventh, or what replaces them.
     pub guides: PitchSet,
+}
+
+impl Chord {
+    /// Whether it sounds as another does, however either is written.
+    pub fn sounds_as(&self, other: &Self) -> bool {
+        let sound =
+            |chord: &Self| (chord.root.class(), chord.bass.map(PitchName::class), chord.tones);
+        sound(self) == sound(other) && self.guides == other.guides
+    }
 }
 
 /// Parses a symbol; `None` for "no chord".
@@ -33,7 +43,7 @@ pub fn parse(text: &str) -> Result<Option<Chord>, SymbolError> {
         return Ok(None);
     }
     let mut scan = Scan::new(&text);
-    let root = PitchClass::of(scan.note().ok_or(SymbolError::NoRoot)?);
+    let root = scan.note().ok_or(SymbolError::NoRoot)?;
     let mut body = Body::default();
     body.quality(&mut scan);
     body.number(&mut scan);
@@ -41,13 +51,13 @@ pub fn parse(text: &str) -> Result<Option<Chord>, SymbolError> {
     let bass = if scan.take(&["/"]) {
         let after = scan.rest();
         let note = scan.note().filter(|_| scan.rest().trim_matches([' ', ')']).is_empty());
-        Some(PitchClass::of(note.ok_or(SymbolError::NoBass { rest: after.to_owned() })?))
+        Some(note.ok_or(SymbolError::NoBass { rest: after.to_owned() })?)
     } else {
         None
     };
-    let up = root.number();
+    let up = root.class().number();
     let tones = body.tones().up(up);
-    let tones = bass.map_or(tones, |bass| tones.with(bass));
+    let tones = bass.map_or(tones, |bass| tones.with(bass.class()));
     Ok(Some(Chord { root, bass, tones, guides: body.guides().up(up) }))
 }
 

@@ -1,4 +1,5 @@
 use super::*;
+use crate::theory::pitch::PitchClass;
 
 fn numbers(set: PitchSet) -> Vec<u8> {
     set.pitches().map(PitchClass::number).collect()

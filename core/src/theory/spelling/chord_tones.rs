@@ -1,0 +1,46 @@
+//! The names of a chord's tones, by its symbol.
+
+use crate::theory::name::PitchName;
+use crate::theory::pitch::{PitchClass, PitchSet};
+use crate::theory::symbol::Chord;
+
+/// The name a pitch class has in a chord. `None` if it is no tone of it, or would need two accidentals,
+/// which nobody reads gladly: the seventh of C°7 is then spelt as any other note.
+///
+/// The symbol keeps its tones by sound, so that some could be two degrees. They are told apart by the
+/// others: three semitones are a ninth beside a major third; six an eleventh beside a fifth; eight a
+/// thirteenth beside a fifth and in an altered chord; nine the seventh of a diminished chord.
+pub fn name(chord: &Chord, pitch: PitchClass) -> Option<PitchName> {
+    if let Some(bass) = chord.bass.filter(|bass| bass.class() == pitch) {
+        return Some(bass);
+    }
+    if !chord.tones.has(pitch) {
+        return None;
+    }
+    let down = 12 - chord.root.class().number();
+    let name = chord.root.up_fifths(fifths(chord.tones.up(down), pitch.up(down).number()));
+    (name.alter.abs() < 2).then_some(name)
+}
+
+/// How far a tone lies above its root on the line of fifths; all in semitones above the root.
+fn fifths(tones: PitchSet, tone: u8) -> i8 {
+    let has = |tone| tones.has(PitchClass::of(tone));
+    match tone {
+        1 => -5,
+        2 => 2,
+        3 if has(4) => 9,
+        3 => -3,
+        4 => 4,
+        5 => -1,
+        6 if has(7) => 6,
+        6 => -6,
+        7 => 1,
+        8 if has(7) || has(6) => -4,
+        8 => 8,
+        9 if has(3) && has(6) && !has(10) => -9,
+        9 => 3,
+        10 => -2,
+        11 => 5,
+        _ => 0,
+    }
+}

@@ -1,0 +1,84 @@
+//! Names by the notes around: stage 1 of Meredith's ps13 (2006, "The ps13 pitch spelling algorithm",
+//! *Journal of New Music Research* 35(2), 121–159).
+//!
+//! Each of the twelve pitch classes is taken for the tonic, and gives the note its name in the harmonic
+//! chromatic scale on that tonic: C D♭ D E♭ E F F♯ G A♭ A B♭ B on C. How often the tonic itself sounds
+//! among the notes around is how much its name counts, and the name that counts most is taken.
+//!
+//! In the paper the first note of the piece decides how tonics are named. Here they are named as near to
+//! the key as the line of fifths allows, so that a first note out of the key misnames nothing, and the
+//! names fit the signature.
+
+use crate::theory::key::KeySignature;
+use crate::theory::name::{PitchName, nearest_fifths};
+use crate::theory::pitch::PitchClass;
+
+/// Notes before the one in question that count. Origin: Meredith 2006, best on his test corpus.
+const BEFORE: usize = 10;
+
+/// Notes from the one in question on that count, with itself. Origin: the same.
+const FROM_IT_ON: usize = 42;
+
+/// A scale's middle lies this far above its signature on the line of fifths: D in C major and A minor.
+const MIDDLE: i8 = 2;
+
+/// The names of these MIDI keys, by their neighbours.
+pub fn names(keys: &[u8], signature: KeySignature) -> Vec<PitchName> {
+    let middle = signature.fifths() + MIDDLE;
+    let mut around = Around::default();
+    keys.iter().take(FROM_IT_ON - 1).for_each(|key| around.add(*key));
+    let mut names = Vec::with_capacity(keys.len());
+    for (index, key) in keys.iter().enumerate() {
+        if let Some(next) = keys.get(index + FROM_IT_ON - 1) {
+            around.add(*next);
+        }
+        if let Some(gone) = index.checked_sub(BEFORE + 1).and_then(|at| keys.get(at)) {
+            around.remove(*gone);
+        }
+        names.push(around.name(PitchClass::of(*key), middle));
+    }
+    names
+}
+
+/// How often each pitch class sounds around a note.
+#[derive(Default)]
+struct Around {
+    counts: [u16; 12],
+}
+
+impl Around {
+    fn add(&mut self, key: u8) {
+        self.at(key, |count| count.saturating_add(1));
+    }
+
+    fn remove(&mut self, key: u8) {
+        self.at(key, |count| count.saturating_sub(1));
+    }
+
+    fn at(&mut self, key: u8, change: impl Fn(u16) -> u16) {
+        if let Some(count) = self.counts.get_mut(usize::from(PitchClass::of(key).number())) {
+            *count = change(*count);
+        }
+    }
+
+    /// The name that counts most; of equals the nearest to the middle of the key.
+    fn name(&self, pitch: PitchClass, middle: i8) -> PitchName {
+        let nearest = nearest_fifths(pitch, middle);
+        let mut places = [(nearest, 0), (nearest - 12, 0), (nearest + 12, 0)];
+        for (tonic, count) in (0_u8..).zip(self.counts) {
+            // Within the harmonic chromatic scale: from five fifths below the tonic to six above it.
+            let tonic = nearest_fifths(PitchClass::of(tonic), middle);
+            let named = nearest_fifths(pitch, tonic + 1);
+            if let Some((_, votes)) = places.iter_mut().find(|(place, _)| *place == named) {
+                *votes += count;
+            }
+        }
+        let [mut best, rest @ ..] = places;
+        for place in rest {
+            if place.1 > best.1 {
+                best = place;
+            }
+        }
+        PitchName::at_fifths(best.0)
+    }
+}
