@@ -1,6 +1,7 @@
 //! Commands for the system around the host: its file dialog and its programs.
 
 use crate::command::comp::CompareCommand;
+use std::path::PathBuf;
 
 /// A command.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -9,6 +10,8 @@ pub enum SystemCommand {
     Manual,
     /// Let the user choose files or a folder.
     Choose(Choice),
+    /// Show a file in its folder.
+    Show(PathBuf),
 }
 
 /// What is to be chosen.

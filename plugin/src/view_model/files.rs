@@ -1,5 +1,7 @@
 //! What is being written or read, and what came of it.
 
+use std::path::PathBuf;
+
 /// Progress of writing and reading.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct FileProgress {
@@ -7,4 +9,6 @@ pub struct FileProgress {
     pub working: Option<String>,
     /// The result of the last command, as a sentence.
     pub last: Option<Result<String, String>>,
+    /// The first file that it wrote.
+    pub written: Option<PathBuf>,
 }

@@ -38,6 +38,7 @@ pub fn all() -> Vec<Scene> {
         import(),
         export(),
         export_told(),
+        export_saved(),
     ]
 }
 
@@ -197,6 +198,7 @@ pub fn comp_options() -> Scene {
 /// The differences that are not clear are shown too.
 pub fn compare_unclear() -> Scene {
     let mut scene = beside(seen("compare_unclear", 3, 16, &choose(3)), Detail::Compare);
+    scene.model.files = saved();
     scene.bench = CompareState { unclear: true, ..CompareState::default() };
     scene
 }
@@ -219,7 +221,22 @@ pub fn export_told() -> Scene {
     scene.model.files = FileProgress {
         working: Some("reading file 3 of 30".to_owned()),
         last: Some(Err(why.to_owned())),
+        written: None,
     };
     scene.model.compare.selection.folder = "/media/stick/takes".to_owned();
     beside(scene, Detail::Export)
+}
+
+/// A file was written, to be shown in its folder.
+pub fn export_saved() -> Scene {
+    let mut scene = seen("export_saved", 2, 8, &choose(2));
+    scene.model.files = saved();
+    scene.model.compare.selection.folder = "/media/stick/takes".to_owned();
+    beside(scene, Detail::Export)
+}
+
+fn saved() -> FileProgress {
+    let file = "/media/stick/takes/Comparison of Take 1, Take 2.html";
+    let last = Some(Ok(format!("Saved {file}.")));
+    FileProgress { working: None, last, written: Some(file.into()) }
 }

@@ -3,6 +3,8 @@
 use crate::errands::{Desktop as Opened, opened, opened_with, press, until};
 use egui::{DroppedFile, HoveredFile, vec2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use overbar::command::Command;
+use overbar::command::comp::CompareCommand;
 use overbar::jobs::system::desktop::{Desktop, Dialog};
 use overbar::view_model::look::Tab;
 use overbar_core::session::Session;
@@ -19,6 +21,8 @@ pub struct Invented {
     pub manuals: Mutex<Vec<PathBuf>>,
     /// What was opened.
     pub opened: Mutex<Vec<PathBuf>>,
+    /// What was shown in its folder.
+    pub shown: Mutex<Vec<PathBuf>>,
     /// What the user chooses in its dialog, in turn; it stays open until there is something.
     pub answers: Mutex<VecDeque<Result<Vec<PathBuf>, String>>>,
     /// The dialogs that were opened.
@@ -33,6 +37,14 @@ impl Desktop for Invented {
             return Err("no program for it".to_owned());
         }
         self.opened.lock().unwrap().push(file.to_owned());
+        Ok(())
+    }
+
+    fn show(&self, file: &Path) -> Result<(), String> {
+        if *self.bare.lock().unwrap() {
+            return Err("no file manager".to_owned());
+        }
+        self.shown.lock().unwrap().push(file.to_owned());
         Ok(())
     }
 
@@ -238,3 +250,40 @@ fn files_dropped_on_the_window_become_takes() {
     until(&mut desktop, |d| says(d, "Nothing imported: notes.txt: "));
     std::fs::remove_dir_all(&folder).unwrap();
 }
+
+#[test]
+fn show_what_was_written_in_its_folder() {
+    let folder = std::env::temp_dir().join(format!("overbar_shown_{}", std::process::id()));
+    let mut desktop = opened();
+    let system = desktop.state().system.clone();
+    let into = Command::Compare(CompareCommand::Folder(folder.display().to_string()));
+    desktop.state().shared.panel.send(into);
+    press(&mut desktop, "Takes");
+    press(&mut desktop, EXPORT);
+    assert!(desktop.query_by_label(SHOW).is_none(), "nothing is written yet");
+    press(&mut desktop, "Export this take as CSV and JSON");
+    press(&mut desktop, SHOW);
+    until(&mut desktop, |_| system.shown.lock().unwrap().len() == 1);
+    let shown = system.shown.lock().unwrap()[0].clone();
+    assert!(shown.starts_with(&folder) && shown.is_file(), "{}", shown.display());
+
+    // The page of a comparison is shown where it was asked for.
+    ["Check Take 1", "Check Take 2"].iter().for_each(|take| press(&mut desktop, take));
+    press(&mut desktop, "Compare the checked takes");
+    let page = "Create a report of the comparison";
+    until(&mut desktop, |d| d.query_by_label(page).is_some() && !is_disabled(d, page));
+    press(&mut desktop, page);
+    let files = |d: &Opened| d.state().shared.publisher.view_model().files.clone();
+    until(&mut desktop, |d| files(d).written.is_some_and(|file| file.ends_with(COMPARISON)));
+    press(&mut desktop, SHOW);
+    until(&mut desktop, |_| system.shown.lock().unwrap().len() == 2);
+    assert!(system.shown.lock().unwrap()[1].ends_with(COMPARISON));
+
+    *system.bare.lock().unwrap() = true;
+    press(&mut desktop, SHOW);
+    until(&mut desktop, |d| d.query_by_label_contains("html: no file manager.").is_some());
+    std::fs::remove_dir_all(&folder).unwrap();
+}
+
+const SHOW: &str = "Show the file in its folder";
+const COMPARISON: &str = "Comparison of Take 1, Take 2.html";

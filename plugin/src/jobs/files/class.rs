@@ -34,13 +34,15 @@ pub struct Class {
 }
 
 impl Class {
-    /// Writes the pages into a new folder. `working` reports progress and may stop it.
+    /// Writes the pages into a new folder. `working` reports progress and may stop it; `wrote` is told
+    /// of the index.
     ///
     /// # Errors
     /// A sentence for the user: nothing was read, not all was, or it could not be written.
     pub fn write(
         &self,
         working: impl Fn(String) -> Result<(), String> + Sync,
+        wrote: impl FnOnce(&Path),
     ) -> Result<String, String> {
         let source = folder::absolute(self.source.trim())?;
         let files = import::files(&source)?;
@@ -66,6 +68,7 @@ impl Class {
         })?;
         let page = index(&name(&source), &entries);
         let path = folder::write_new(&into, "index", "html", page.as_bytes())?;
+        wrote(&path);
         let shown = path.display();
         let unread: Vec<&str> = entries
             .iter()

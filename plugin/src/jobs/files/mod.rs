@@ -18,6 +18,7 @@ use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_library::Origin;
 use overbar_library::take_store::TakeStore;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
@@ -34,6 +35,8 @@ struct FileMailbox {
     progress: Mutex<FileProgress>,
     news: AtomicBool,
     arrived: Mutex<Vec<Arrived>>,
+    /// The first file that the running job wrote.
+    written: Mutex<Option<PathBuf>>,
     /// Jobs queued so far.
     given: AtomicU64,
     /// Jobs up to this number are cancelled.
@@ -59,6 +62,11 @@ impl RunningJob<'_> {
         self.mailbox.working(what);
         Ok(())
     }
+
+    /// Notes the file that the user can be shown.
+    fn wrote(&self, file: &Path) {
+        lock(&self.mailbox.written).get_or_insert_with(|| file.to_owned());
+    }
 }
 
 impl FileMailbox {
@@ -72,7 +80,10 @@ impl FileMailbox {
     }
 
     fn done(&self, result: Result<String, String>) {
-        self.tell(|progress| *progress = FileProgress { working: None, last: Some(result) });
+        let written = lock(&self.written).take();
+        self.tell(|progress| {
+            *progress = FileProgress { working: None, last: Some(result), written };
+        });
     }
 }
 
@@ -100,7 +111,9 @@ impl FileJob {
             job.working(format!("saving {stem}"))?;
             let mut written = Vec::new();
             for (ending, bytes) in files {
-                written.push(folder::write_new(&folder, &stem, ending, &bytes)?);
+                let file = folder::write_new(&folder, &stem, ending, &bytes)?;
+                job.wrote(&file);
+                written.push(file);
             }
             let first = written.first().map(|path| path.display().to_string());
             let more = match written.len() {
@@ -114,7 +127,9 @@ impl FileJob {
 
     /// Writes a page for each MIDI file of a folder.
     pub(crate) fn export_class(&self, class: Class) {
-        self.work("reading".to_owned(), move |job| class.write(|what| job.working(what)));
+        self.work("reading".to_owned(), move |job| {
+            class.write(|what| job.working(what), |file| job.wrote(file))
+        });
     }
 
     /// Reads takes from files and from the MIDI files of folders.

@@ -1,5 +1,6 @@
 //! The system's desktop: its programs and its folders. Tests put one of their own in its place.
 
+use crate::jobs::system::show;
 use etcetera::base_strategy::{BaseStrategy as _, Xdg};
 use pollster::block_on;
 use rfd::AsyncFileDialog;
@@ -33,6 +34,12 @@ pub trait Desktop: Send + Sync {
     /// Why not, without a full stop.
     fn open(&self, file: &Path) -> Result<(), String>;
 
+    /// Shows a file in its folder.
+    ///
+    /// # Errors
+    /// Why not, without a full stop.
+    fn show(&self, file: &Path) -> Result<(), String>;
+
     /// Lets the user choose; none if they change their mind.
     ///
     /// # Errors
@@ -49,6 +56,10 @@ pub struct SystemDesktop;
 impl Desktop for SystemDesktop {
     fn open(&self, file: &Path) -> Result<(), String> {
         open::that_detached(file).map_err(|error| error.to_string())
+    }
+
+    fn show(&self, file: &Path) -> Result<(), String> {
+        show::in_folder(file)
     }
 
     fn choose(&self, dialog: &Dialog) -> Result<Vec<PathBuf>, String> {

@@ -1,9 +1,11 @@
-//! What the system does for the panel: it lets the user choose files and opens the manual. Each call
-//! may take its time, so it is made on a thread of its own; what came of it waits here for the worker.
+//! What the system does for the panel: it lets the user choose files, shows them in their folder and
+//! opens the manual. Each call may take its time, so it is made on a thread of its own; what came of it
+//! waits here for the worker.
 
 pub mod desktop;
 mod dialog;
 mod manual;
+mod show;
 
 use crate::command::system::SystemCommand;
 use crate::jobs::system::desktop::{Desktop, SystemDesktop};
@@ -44,6 +46,10 @@ impl SystemJob {
                 let desktop = lock(&self.desktop).clone();
                 self.dialog.open(choice, held, desktop, self.notices.clone());
             }
+            SystemCommand::Show(file) => self.run(move |desktop| {
+                let shown = file.display();
+                desktop.show(&file).map_err(|why| format!("Couldn't show {shown}: {why}."))
+            }),
             SystemCommand::Manual => self.run(|desktop| manual::open(desktop)),
         }
     }

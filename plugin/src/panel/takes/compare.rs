@@ -5,7 +5,7 @@ use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
 use crate::command::system::Choice;
 use crate::panel::frame::Frame;
-use crate::panel::takes::export::CHOOSE;
+use crate::panel::takes::export::{CHOOSE, SHOW, show};
 use crate::panel::takes::interval_plot;
 use crate::panel::takes::selection::letter;
 use crate::panel::widgets::{
@@ -45,6 +45,10 @@ pub fn compare(f: &mut Frame<'_>) {
     if flow.button(f, ("Report", "Create a report of the comparison"), can) {
         let (of, kind) = (Subject::Comparison, FileKind::Page);
         f.compare(CompareCommand::Export(Export { of, kind }));
+    }
+    if let Some(file) = &f.view.model.files.written {
+        let pressed = f.button(flow.next(f.button_size(SHOW.0)), SHOW.0, SHOW.1, true);
+        show(f, pressed, file);
     }
     let bottom = own_set(f, area.with_min_y(flow.bottom() + f.len(4.0)));
     let below = area.with_min_y(bottom + f.len(6.0));

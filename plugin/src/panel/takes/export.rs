@@ -4,10 +4,11 @@
 use crate::command::Command;
 use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
-use crate::command::system::Choice;
+use crate::command::system::{Choice, SystemCommand};
 use crate::panel::frame::Frame;
-use crate::panel::widgets::{Field, Flow, FlowLeft, Sentence, Sign, button, split_top};
-use egui::{Align2, Rect};
+use crate::panel::widgets::{Field, Flow, FlowLeft, Sentence, Sign, button, help, split_top};
+use egui::{Align2, Rect, Response};
+use std::path::Path;
 
 /// The kinds of file, with button and label.
 const KINDS: [(FileKind, &str, &str); 5] = [
@@ -100,8 +101,22 @@ pub fn came_of_it(f: &mut Frame<'_>, area: Rect) {
         Some(Err(why)) => told.push(Sentence::new(Sign::Wrong, why)),
         None => {}
     }
+    if let Some(file) = files.written.as_ref() {
+        let pressed = flow.button(f, SHOW, true);
+        show(f, pressed, file);
+    }
     let area = area.with_max_x(flow.right);
     f.pen.sentences(area, ("what came of it", &told), &mut f.state.compare.files);
+}
+
+/// Text and label of the button that shows what was written.
+pub const SHOW: (&str, &str) = ("Show in folder", "Show the file in its folder");
+
+/// Shows `file` in its folder once its button is pressed.
+pub fn show(f: &mut Frame<'_>, pressed: Response, file: &Path) {
+    if f.explain(pressed, help::SHOW).clicked() {
+        f.ask(Command::System(SystemCommand::Show(file.to_owned())));
+    }
 }
 
 /// A field of a path.

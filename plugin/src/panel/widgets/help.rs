@@ -97,6 +97,9 @@ pub const MANUAL: &str = "Opens the manual's first page in the program your syst
 /// A button that opens the file dialog.
 pub const CHOOSE: &str = "Opens the file dialog of your system. You can also type the path.";
 
+/// A button that shows a file.
+pub const SHOW: &str = "Opens the folder with what was written in your system's file manager.";
+
 /// The form of the tune.
 pub const FORM: &str = "Set once for a tune; it comes back with the name. Choruses follow one another \
     from the first bar on. Write sections as name and bars, chords between bar lines.";

@@ -21,7 +21,7 @@ fn takes(desktop: &Desktop) -> usize {
     desktop.state().shared.session().takes().len()
 }
 
-pub const TASKS: [Task; 10] = [
+pub const TASKS: [Task; 11] = [
     Task {
         to: "export a take as MIDI",
         view: Tab::Takes,
@@ -73,6 +73,12 @@ pub const TASKS: [Task; 10] = [
             Press("Create reports", "Create a report for each file of the class"),
         ],
         worked: |_| folder().join("class/Class students/index.html").is_file(),
+    },
+    Task {
+        to: "show in its folder what I saved",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("Show in folder", "Show the file in its folder")],
+        worked: |d| !d.state().system.shown.lock().unwrap().is_empty(),
     },
     Task {
         to: "import MIDI files as takes",
