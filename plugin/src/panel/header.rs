@@ -172,6 +172,38 @@ pub fn state_mark(f: &mut Frame<'_>, at: Pos2, room: f32) {
     f.label(place, "state", || name.to_owned()).on_hover_text(name);
 }
 
+/// The state with its sign, and the beat, as large as fits into `area`: for four metres.
+pub fn across(f: &mut Frame<'_>, area: Rect) {
+    let state = TransportState::of(f.view);
+    let (name, color) = state.shown(f.theme());
+    let short = match state {
+        TransportState::Waiting => "waiting",
+        TransportState::NoGrid => "no tempo",
+        _ => name,
+    };
+    let now = Now::of(f.view);
+    f.label(area, "far state", || {
+        let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
+        format!("{name}{now}")
+    });
+    let beat = now.map(|now| format!("beat {}", now.pulse));
+    let state_line = |size: f32| f.line(short, size, color);
+    let beat_line =
+        |size: f32| beat.as_ref().map(|beat| f.strong(beat.as_str(), size, f.theme().ink));
+    let sign = |size: f32| size * 0.84;
+    let width = |size: f32| {
+        let beat = beat_line(size).map_or(0.0, |beat| beat.width() + size * 0.35);
+        sign(size) + state_line(size).width() + beat
+    };
+    let size = Pen::shrunk(area.height() / 1.17, area.width(), width);
+    let middle = area.center().y;
+    paint_state(f, (state, color), pos2(area.left() + size * 0.37, middle), size * 0.33);
+    state_line(size).paint(pos2(area.left() + sign(size), middle), Align2::LEFT_CENTER);
+    if let Some(beat) = beat_line(size) {
+        beat.paint(area.right_center(), Align2::RIGHT_CENTER);
+    }
+}
+
 fn paint_state(pen: &Pen<'_>, (state, color): (TransportState, Color32), at: Pos2, radius: f32) {
     let stroke = Stroke::new(pen.len(1.6).max(1.4), color);
     let painter = pen.painter();

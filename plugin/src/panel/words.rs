@@ -186,6 +186,15 @@ pub fn alert_in_short(alert: &Alert) -> String {
     }
 }
 
+/// An alert at a glance, from four metres.
+pub fn alert_at_a_glance(alert: &Alert) -> String {
+    match alert {
+        Alert::BeatOneStreak { phrases } => format!("{phrases} × ON ONE"),
+        Alert::ShortStreak { phrases, .. } => format!("{phrases} × SHORT"),
+        Alert::NoLongLine { .. } => "NO LONG LINE".to_owned(),
+    }
+}
+
 /// How many entries there were at a place: "3 on & of 4".
 pub fn entry(entry: &EntryCount, division: Division) -> String {
     let pulse = entry.pulse;

@@ -16,6 +16,7 @@ mod scene;
 mod scenes;
 mod screen_reader;
 mod soloist;
+mod stage;
 mod system_errands;
 mod takes_errands;
 mod takes_scenes;

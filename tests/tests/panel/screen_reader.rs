@@ -1,6 +1,7 @@
 //! What the panel tells a screen reader.
 
 use crate::scenes::{self, Scene};
+use crate::{bench_scenes, takes_scenes};
 use egui::vec2;
 use egui_kittest::kittest::Queryable as _;
 use overbar::panel::words;
@@ -62,4 +63,21 @@ fn no_norm_outside_four_four() {
     let harness = scene.harness(vec2(640.0, 400.0), 1.0);
     assert_eq!(harness.query_all_by_label_contains("recorded jazz solos").count(), 0);
     says(&scene, &["of 400 phrases", "earlier"]);
+}
+
+/// Where the phrase starts, and how long it is, whatever the room its title has.
+#[test]
+fn the_phrase_that_is_looked_at() {
+    says(&scenes::near(), &["Phrase 6 · bar 11, starts on & of 4 · "]);
+}
+
+/// At the default size too, where there is little room.
+#[test]
+fn the_time_feel_of_a_take_at_a_glance() {
+    says(&takes_scenes::overview(), &["cross the bar line: ", "on the beat: "]);
+}
+
+#[test]
+fn the_comp_in_blocks() {
+    says(&bench_scenes::comp(), &["the comp, in 4 blocks"]);
 }

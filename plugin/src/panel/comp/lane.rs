@@ -3,6 +3,7 @@
 use crate::panel::comp::cell::phrases_of;
 use crate::panel::takes::selection::letter;
 use crate::panel::widgets::Pen;
+use crate::panel::words;
 use crate::view_model::comp_sheet::CompSheet;
 use egui::{Align2, CornerRadius, Rect, Stroke, StrokeKind, pos2};
 use std::ops::Range;
@@ -17,7 +18,9 @@ pub fn lane(
     let line = pen.small("Comp");
     line.paint(names.left_center(), Align2::LEFT_CENTER);
     let takes = sheet.choice.windows(2).filter(|pair| pair[0] != pair[1]).count() + 1;
-    pen.label(names, "comp lane", || format!("the comp, in {takes} blocks"));
+    pen.label(names, "comp lane", || {
+        format!("the comp, in {}", words::count(takes, "block", "blocks"))
+    });
     let gap = pen.len(3.0);
     let mut begin = columns.start;
     for index in columns.clone() {

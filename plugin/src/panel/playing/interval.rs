@@ -77,6 +77,14 @@ impl Legend {
         }
     }
 
+    /// The scale over `track`, without the lines that explain it.
+    pub fn scale(pen: &Pen<'_>, share: Share, norm: Option<(f64, f64)>, track: Rect) {
+        let (interval_line, norm_line) = (None, None);
+        let interval = share.interval().unwrap_or((0.0, 1.0));
+        let share = share.share().unwrap_or_default();
+        Self { share, interval, norm, interval_line, norm_line }.paint_scale(pen, track);
+    }
+
     fn paint_scale(&self, pen: &Pen<'_>, track: Rect) {
         let (painter, theme) = (pen.painter(), pen.theme());
         let middle = track.center().y;

@@ -89,6 +89,7 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         format!("Phrase {number}"),
     ];
     let room = flow.right - head.left() - f.len(6.0);
+    f.label(head.with_max_x(head.left() + room), "phrase title", || texts[0].clone());
     let font = (f.style.body, f.theme().ink);
     f.write_fitting(&texts, font, room, head.left_center(), Align2::LEFT_CENTER);
 }

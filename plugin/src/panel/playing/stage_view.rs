@@ -1,19 +1,24 @@
-//! Three things to be read from four metres: the share, the last phrases, the alert. A letter reads
-//! well at a height of 1/200 of the distance (common practice in signage, no published source), which
-//! is 20 mm at four metres. In a window as wide as a small laptop's screen the alert is about that
-//! high, the share several times that.
+//! Three things to be read from four metres: state and beat, the share over its band, the alert. A
+//! letter reads well at a height of 1/200 of the distance (common practice in signage, no published
+//! source), which is 20 mm at four metres. In a window of a small laptop's screen the three are that
+//! high. The last phrases stand beside them.
 
 use crate::panel::frame::Frame;
+use crate::panel::header;
+use crate::panel::playing::figure::OFF_BEAT_STARTS;
+use crate::panel::playing::interval::Legend;
 use crate::panel::playing::{alert, lanes};
 use crate::panel::tabs::ACROSS;
-use crate::panel::widgets::{End, Line, Mark, Pen};
+use crate::panel::widgets::{End, Line, Mark, Pen, split_top};
 use crate::panel::words;
 use crate::view_model::setting::Adjustment;
 use egui::{Align2, CornerRadius, Rect, Role, Stroke, pos2, vec2};
 use overbar_core::figures::FEW_PHRASES;
+use overbar_core::figures::alerts::Alert;
 use overbar_core::phrase::Phrase;
 use overbar_core::phrase::bar_line::start_from_line;
 use overbar_core::segmentation::BoundaryStatus;
+use overbar_core::time::metre::Metre;
 
 /// Phrases shown.
 const PHRASES: usize = 5;
@@ -26,44 +31,51 @@ const SHRINK: f32 = 0.93;
 /// Text is set on one row if its size keeps this share. Chosen by eye.
 const HARDLY_SMALLER: f32 = 0.7;
 
+/// Shares of the window's height for the state and for the alert. At 1280 × 800 points their capitals
+/// are then 20 mm high at 96 dots an inch; a test holds them to it.
+const STATE_SHARE: f32 = 0.165;
+const ALERT_SHARE: f32 = 0.19;
+
 /// The stage view, filling `window`.
 pub fn across(f: &mut Frame<'_>, window: Rect) {
     let place = back_place(f, window);
-    let (body, foot) = match f.view.alerts().first() {
-        None => (window, None),
+    let inset = vec2(f.style.margin, f.len(10.0));
+    let (top, rest) = split_top(window, window.height() * STATE_SHARE);
+    let state = top.with_max_x(place.left() - inset.x).with_min_x(top.left() + inset.x);
+    header::across(f, state.with_min_y(state.top() + f.len(3.0)));
+    let now = f.ui.input(|input| input.time);
+    let alerts = f.view.alerts();
+    f.state.arrived(alerts.first(), now);
+    let body = match alerts.first() {
+        None => rest,
         Some(first) => {
-            let (body, foot) =
-                window.split_top_bottom_at_y(window.bottom() - window.height() * 0.32);
-            (body, Some((foot, first)))
+            let high = window.height() * ALERT_SHARE;
+            let (body, foot) = split_top(rest, rest.height() - high);
+            far_alert(f, first, foot);
+            body
         }
     };
-    let now = f.ui.input(|input| input.time);
-    f.state.arrived(f.view.alerts().first(), now);
-    let inset = vec2(f.style.margin, f.len(10.0));
     let (left, right) = body.split_left_right_at_fraction(0.46);
     share(f, left.shrink2(inset));
-    let right = Rect::from_min_max(
-        pos2(right.left() + inset.x, place.bottom() + f.len(4.0)),
-        right.max - inset,
-    );
-    last_phrases(f, right);
-    if let Some((foot, first)) = foot {
-        let label = || format!("alert: {} {}", first.heard(), first.advice());
-        f.tell(foot, "far alert", Role::Alert, label);
-        f.painter().rect_filled(foot, CornerRadius::ZERO, f.theme().alert_ground);
-        let side = foot.height() * 0.42;
-        let sign = Rect::from_center_size(
-            pos2(foot.left() + inset.x + side * 0.6, foot.center().y),
-            vec2(side * 1.1, side),
-        );
-        alert::paint_sign(f, sign);
-        let area = Rect::from_min_max(
-            pos2(sign.right() + inset.x, foot.top() + 4.0),
-            foot.max - vec2(inset.x, 4.0),
-        );
-        say_large(f, &[&first.heard(), first.advice()], area);
-    }
+    let right = right.with_min_y(right.top().max(place.bottom()));
+    last_phrases(f, right.shrink2(inset));
     back(f, place);
+}
+
+/// The alert, as few words as can be.
+fn far_alert(f: &mut Frame<'_>, alert: &Alert, foot: Rect) {
+    let label = || format!("alert: {} {}", alert.heard(), alert.advice());
+    f.tell(foot, "far alert", Role::Alert, label);
+    f.painter().rect_filled(foot, CornerRadius::ZERO, f.theme().alert_ground);
+    let side = foot.height() * 0.7;
+    let corner = pos2(foot.left() + f.style.margin, foot.center().y - side / 2.0);
+    let sign = Rect::from_min_size(corner, vec2(side * 1.1, side));
+    alert::paint_sign(f, sign);
+    let area = foot.with_min_x(sign.right() + side * 0.3).with_max_x(foot.right() - f.style.margin);
+    let text = words::alert_at_a_glance(alert);
+    let line = |size: f32| f.strong(text.as_str(), size, f.theme().ink);
+    let size = Pen::shrunk(foot.height() / 1.25, area.width(), |size| line(size).width());
+    line(size).paint(area.left_center(), Align2::LEFT_CENTER);
 }
 
 /// The place of the button that leads back.
@@ -129,18 +141,28 @@ fn share(f: &mut Frame<'_>, area: Rect) {
     let digits = |size: f32| f.strong(format!("{:.0}", share * 100.0), size, ink);
     let sign = |size: f32| f.line("%", size * 0.42, theme.ink_soft);
     let width = |size: f32| digits(size).width() + sign(size).width() + size * 0.08;
-    let size = Pen::shrunk(area.height() * 0.72, area.width(), width);
-    let caption = f.line("start off the beat", (size * 0.15).max(f.style.body), theme.ink);
-    let count_size = (size * 0.13).max(f.style.small);
-    let count = f.line(words::of_phrases(entries), count_size, theme.ink_soft);
-    let ink_height = digits(size).ink().height();
-    let gap = size * 0.08;
-    let total = ink_height + gap + caption.size().y + count.size().y;
-    let foot = area.center().y - total / 2.0 + ink_height;
+    let small = |size: f32, part: f32| (size * part).max(f.style.small);
+    let caption = |size: f32| f.line("start off the beat", small(size, 0.17), theme.ink);
+    let count = |size: f32| f.line(words::of_phrases(entries), small(size, 0.15), theme.ink_soft);
+    let (gap, band) = (0.09, 0.16);
+    let height = |size: f32| {
+        let text = caption(size).size().y + count(size).size().y;
+        digits(size).ink().height() + (gap * 2.0 + band) * size + text
+    };
+    let mut size = Pen::shrunk(area.height(), area.width(), width);
+    while height(size) > area.height() && size > f.style.small {
+        size *= SHRINK;
+    }
+    let foot = area.center().y - height(size) / 2.0 + digits(size).ink().height();
     let placed = digits(size).stand(area.left(), foot);
     sign(size).stand(placed.right() + size * 0.06, foot);
-    let below = caption.paint(pos2(area.left(), foot + gap), Align2::LEFT_TOP);
-    count.paint(below.left_bottom(), Align2::LEFT_TOP);
+    let track = pos2(area.left(), foot + gap * size);
+    let track = Rect::from_min_size(track, vec2(area.width(), band * size));
+    let norm = (f.view.metre() == Metre::COMMON).then_some(OFF_BEAT_STARTS);
+    Legend::scale(f, entries, norm, track);
+    let at = track.left_bottom() + vec2(0.0, gap * size);
+    let below = caption(size).paint(at, Align2::LEFT_TOP);
+    count(size).paint(below.left_bottom(), Align2::LEFT_TOP);
 }
 
 /// The last phrases, each with its place in words and its bar on the bar line.

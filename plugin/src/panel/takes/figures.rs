@@ -67,10 +67,14 @@ impl Parts {
     }
 }
 
-/// The rows from the top of `area`, with an axis under them; returns their bottom.
-pub fn figures(f: &mut Frame<'_>, area: Rect, rows: &[FigureRow]) -> f32 {
+/// The height of a row, and where there is little room.
+pub fn pitch(pen: &Pen<'_>, tight: bool) -> f32 {
+    text::row(pen) + if tight { 0.0 } else { pen.len(3.0) }
+}
+
+/// The rows from the top of `area`, `pitch` high, with an axis under them; returns their bottom.
+pub fn figures(f: &mut Frame<'_>, area: Rect, rows: &[FigureRow], pitch: f32) -> f32 {
     let parts = Parts::new(f, area, rows.iter().map(|row| row.name));
-    let pitch = text::row(f) + f.len(3.0);
     let mut top = area.top();
     for row in rows {
         let lane = split_top(area.with_min_y(top), pitch).0;
@@ -120,13 +124,12 @@ fn one(f: &Frame<'_>, lane: Rect, parts: &Parts, row: &FigureRow) {
 /// The scale of the time feel, in milliseconds either side of the beat.
 const REACH: f64 = 60.0;
 
-/// Notes on the beat and upbeats on an axis of milliseconds, from the top of `area`; returns their
-/// bottom.
-pub fn time_feel(f: &mut Frame<'_>, area: Rect, feel: &TimeFeel) -> f32 {
+/// Notes on the beat and upbeats on an axis of milliseconds, in rows `pitch` high from the top of
+/// `area`; returns their bottom.
+pub fn time_feel(f: &mut Frame<'_>, area: Rect, feel: &TimeFeel, pitch: f32) -> f32 {
     let rows: [(&'static str, &Sample); 2] =
         [("on the beat", &feel.lag.on_beat_ms), ("straight “and”", &feel.lag.off_beat_ms)];
     let parts = Parts::new(f, area, rows.iter().map(|(name, _)| *name));
-    let pitch = text::row(f) + f.len(3.0);
     let part = |ms: f64| ((ms / REACH).clamp(-1.0, 1.0) * 0.5 + 0.5) as f32;
     let mut top = area.top();
     for (name, lag) in rows {

@@ -23,6 +23,11 @@ use overbar_core::time::metre::Metre;
 /// Least width of a chorus's picture, in points at the default size.
 const LEAST_PICTURE: f32 = 96.0;
 
+/// Least height of the lanes of a picture, and of all pictures where there is room for what explains
+/// the figures. In points at the default size.
+const LEAST_LANES: f32 = 26.0;
+const ROOMY: f32 = 100.0;
+
 /// Bars a picture shows after the bar line, at most, and before it.
 const MOST_BARS: f64 = 4.0;
 const BEFORE: f64 = 0.37;
@@ -32,27 +37,34 @@ pub fn overview(f: &mut Frame<'_>) {
     let area = f.area();
     let Some(one) = f.view.shown_take_detail() else { return };
     let rows = figure_rows(f);
-    let row = text::row(f) + f.len(3.0);
     let feel = feel_words::lines(&one.feel);
-    let legend = text::row(f) + f.len(3.0);
-    let wanted = row * (rows.len() as f32 + 1.6) + figures::axis_height(f) + row;
-    let pictures = (area.height() - wanted - legend).min(area.height() * 0.4);
+    let axis = figures::axis_height(f);
+    // The figures with their axis, the time feel with its own, and what explains them.
+    let least = |pitch: f32, more: f32| pitch * (rows.len() as f32 + 2.0 + more) + axis * 2.0;
+    let tight = least(figures::pitch(f, false), 2.0) + f.len(ROOMY) > area.height();
+    let pitch = figures::pitch(f, tight);
+    let wanted = least(pitch, if tight { 0.0 } else { 2.0 }) + f.len(6.0);
+    let pictures = (area.height() - wanted).min(area.height() * 0.4);
+    let legend = if tight { 0.0 } else { pitch };
     let mut below = area;
-    if pictures >= f.len(56.0) {
+    let around = text::row(f) + button::height(f.style) + f.len(12.0);
+    if pictures >= around + f.len(LEAST_LANES) {
         let (top, rest) = split_top(area, pictures);
         choruses(f, top.with_max_y(top.bottom() - f.len(8.0)), one);
         below = rest;
     }
     let foot = below.with_min_y(below.bottom() - legend);
     below.max.y = foot.top();
-    let used = figures::figures(f, below, &rows);
-    let rest = below.with_min_y(used + f.len(6.0));
-    if rest.height() >= row * 3.2 + figures::axis_height(f) {
-        let under = caption(f, rest, "time feel");
-        let used = figures::time_feel(f, under, &one.feel);
+    let used = figures::figures(f, below, &rows, pitch);
+    let rest = below.with_min_y(used + f.len(if tight { 2.0 } else { 6.0 }));
+    let under = if tight { rest } else { caption(f, rest, "time feel") };
+    if under.height() + 1.0 >= pitch * 2.0 + axis {
+        let used = figures::time_feel(f, under, &one.feel, pitch);
         lines(f, under.with_min_y(used), &feel);
     }
-    figures::legend(f, foot);
+    if !tight {
+        figures::legend(f, foot);
+    }
 }
 
 /// What the time feel says in words, as many lines as fit.

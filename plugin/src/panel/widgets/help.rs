@@ -77,8 +77,8 @@ pub const PROGRESS: &str = "All takes and drills of the library. Green is the mi
 pub const TUNE: &str = "The tune you play, its form and the player. Press to change them.";
 
 /// The stage view.
-pub const STAGE: &str = "Shows the share, the last phrases and the alert large enough to read from four \
-    metres. A pedal can switch it: it is a parameter of the plugin.";
+pub const STAGE: &str = "Shows the state, the beat, the share, the last phrases and the alert, large enough \
+    to read from four metres. A pedal can switch it: it is a parameter of the plugin.";
 
 /// The MIDI light.
 pub const MIDI: &str = "Lights while notes come in, whether they are analysed or not.";
