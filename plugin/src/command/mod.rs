@@ -46,8 +46,10 @@ pub enum Command {
     Mark,
     /// Merge takes in this order.
     Merge(Vec<TakeId>),
-    /// Undo the last deletion, split or merge.
+    /// Undo the last change to the takes or to what is said of them.
     Undo,
+    /// Do again what was undone last.
+    Redo,
     /// Set a field of the current tune. A known tune's name brings its form.
     SetTune(TuneField, String),
     /// Set which tune a take is of; an empty name for none.

@@ -253,6 +253,7 @@ fn capture(keys: Keys) -> KeyCapture {
     const CONTROL: &[&str] = &["Tab", "Enter", "Escape"];
     const LIST: &[&str] =
         &["ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown", "Home", "End"];
+    const TAKES: &[&str] = &["Delete", "F2", "F10", "ContextMenu", "z", "Z", "y", "Y"];
     let named = |names: &[&[&str]]| {
         let keys = names.iter().copied().flatten();
         KeyCapture::CaptureKeys(keys.filter_map(|name| name.parse::<Key>().ok()).collect())
@@ -261,6 +262,7 @@ fn capture(keys: Keys) -> KeyCapture {
         Keys::None => KeyCapture::IgnoreAll,
         Keys::Control => named(&[CONTROL]),
         Keys::List => named(&[CONTROL, LIST]),
+        Keys::Takes => named(&[CONTROL, LIST, TAKES]),
         Keys::All => KeyCapture::CaptureAll,
     }
 }

@@ -28,7 +28,7 @@ use crate::view_model::tune::TuneText;
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::take::TakeId;
 use overbar_core::theory::form::Form;
-use overbar_library::take_store::TakeMetadata;
+use overbar_library::take_store::{Change, TakeMetadata};
 use overbar_library::{Origin, Stamp};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -38,8 +38,10 @@ use std::sync::Arc;
 pub struct ViewModel {
     /// What the user added to each take.
     pub labels: BTreeMap<TakeId, TakeLabel>,
-    /// How many deletions, splits and merges can be undone.
-    pub can_undo: usize,
+    /// What can be undone.
+    pub undo: Option<Change>,
+    /// What was undone and can be done again.
+    pub redo: Option<Change>,
     /// The tune that is played, with its form as it was typed.
     pub tune: TuneText,
     /// What is wrong with what was last typed.

@@ -36,12 +36,13 @@ impl Command {
             }
             Self::Merge(ids) => publisher.take_split.ask(Wanted::Merged(ids)),
             Self::Undo => store.undo(session),
+            Self::Redo => store.redo(session),
             Self::SetTune(field, typed) => {
                 let mut tune = publisher.tune();
                 tune.type_into(field, typed, store);
                 store.set_playing(session, tune.playing());
             }
-            Self::Retune(id, name) => store.set_tune(id, &name),
+            Self::Retune(id, name) => store.retune(id, &name),
             Self::Compare(command) => {
                 let tune = publisher.tune().clone();
                 publisher.compare.apply(command, session, store, &tune, &publisher.files);

@@ -127,7 +127,8 @@ impl Publisher {
         let take_detail = wanted.then(|| details(&mut *session)).flatten();
         let view_model = ViewModel {
             labels,
-            can_undo: store.undo_count(),
+            undo: store.undoable(),
+            redo: store.redoable(),
             tune: tune.text().clone(),
             tunes: store.tune_names(),
             tune_fault: tune.fault().map(str::to_owned),

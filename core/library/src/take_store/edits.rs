@@ -1,6 +1,7 @@
-//! The user's edits. Deleting, splitting and merging can be undone.
+//! The user's edits. What they do to takes and their names can be undone; see [`super::undo`].
 
-use super::store::{Notes, TakeCopy, TakeMetadata, TakeStore, UndoStep, all};
+use super::store::{Notes, TakeCopy, TakeMetadata, TakeStore, all};
+use super::undo::{Change, Label};
 use crate::error::LibraryError;
 use crate::ids::new_take_id;
 use crate::labels::{Labels, Marker};
@@ -67,17 +68,17 @@ impl TakeParts {
 impl TakeStore {
     /// Names a take; an empty name clears it.
     pub fn rename(&mut self, id: TakeId, name: &str) {
-        self.label(id, |labels, now| labels.name.set(name.trim().to_owned(), now));
+        self.relabel(id, Label::Name(name.trim().to_owned()));
     }
 
     /// Sets or clears the star of a take.
     pub fn star(&mut self, id: TakeId, star: bool) {
-        self.label(id, |labels, now| labels.star.set(star, now));
+        self.relabel(id, Label::Star(star));
     }
 
     /// Sets the comment on a take.
     pub fn remark(&mut self, id: TakeId, remark: &str) {
-        self.label(id, |labels, now| labels.remark.set(remark.trim().to_owned(), now));
+        self.relabel(id, Label::Comment(remark.trim().to_owned()));
     }
 
     /// Adds a marker at the song's position to the current take; whether there is one.
@@ -112,47 +113,15 @@ impl TakeStore {
     pub fn delete(&mut self, session: &mut Session, ids: &[TakeId]) {
         let deleted = self.set_aside(session, ids);
         if !deleted.is_empty() {
-            self.undo_steps.push(UndoStep { restore: deleted, delete: Vec::new() });
+            self.replaced(Change::Delete, deleted, Vec::new());
         }
-    }
-
-    /// How many changes [`TakeStore::undo`] can undo.
-    pub fn undo_count(&self) -> usize {
-        self.undo_steps.len()
-    }
-
-    /// Undoes the last deletion, split or merge.
-    pub fn undo(&mut self, session: &mut Session) {
-        let Some(UndoStep { mut restore, delete }) = self.undo_steps.pop() else { return };
-        self.set_aside(session, &delete);
-        let deleted: Vec<StoredTake> =
-            self.aside.extract_if(.., |take| restore.contains_key(&take.id)).collect();
-        let mut restored = Vec::new();
-        for mut stored in deleted {
-            stored.labels.deleted.set(false, Stamp::now());
-            let kept = restore.remove(&stored.id);
-            let kept = kept.filter(|(packed, _)| Arc::ptr_eq(packed, &stored.packed));
-            let take = match kept {
-                Some((_, notes)) => Ok(stored.with_notes(notes)),
-                None => stored.take(),
-            };
-            let Ok(take) = take else {
-                self.aside.push(stored);
-                continue;
-            };
-            self.write_labels(stored.id, &stored.labels);
-            let StoredTake { id, began, origin, labels, packed, .. } = stored;
-            let packed = Arc::new(packed.into());
-            self.known.insert(id, TakeMetadata { began, origin, labels, packed });
-            restored.push(take);
-        }
-        self.insert(session, restored);
     }
 
     /// Replaces finished takes by the parts made of them, which get the labels of the first.
     pub fn replace(&mut self, session: &mut Session, TakeParts { of, parts }: TakeParts) {
         self.sync(session);
         let Some(first) = of.first().and_then(|id| self.known.get(id)).cloned() else { return };
+        let change = if parts.len() > 1 { Change::Split } else { Change::Merge };
         let mut made = Vec::new();
         for (notes, packed) in parts {
             let id = new_take_id();
@@ -163,7 +132,7 @@ impl TakeStore {
         let delete = made.iter().map(|take| take.id).collect();
         self.insert(session, made);
         let restore = self.set_aside(session, &of);
-        self.undo_steps.push(UndoStep { restore, delete });
+        self.replaced(change, restore, delete);
     }
 
     /// Adds a take from elsewhere, such as a file, to the session. It gets the current tune and
@@ -186,8 +155,36 @@ impl TakeStore {
         id
     }
 
+    /// Restores deleted takes, as far as they can be read; returns which.
+    pub(super) fn restore(&mut self, session: &mut Session, mut notes: Notes) -> Vec<TakeId> {
+        let deleted: Vec<StoredTake> =
+            self.aside.extract_if(.., |take| notes.contains_key(&take.id)).collect();
+        let mut restored = Vec::new();
+        for mut stored in deleted {
+            stored.labels.deleted.set(false, Stamp::now());
+            let kept = notes.remove(&stored.id);
+            let kept = kept.filter(|(packed, _)| Arc::ptr_eq(packed, &stored.packed));
+            let take = match kept {
+                Some((_, notes)) => Ok(stored.with_notes(notes)),
+                None => stored.take(),
+            };
+            let Ok(take) = take else {
+                self.aside.push(stored);
+                continue;
+            };
+            self.write_labels(stored.id, &stored.labels);
+            let StoredTake { id, began, origin, labels, packed, .. } = stored;
+            let packed = Arc::new(packed.into());
+            self.known.insert(id, TakeMetadata { began, origin, labels, packed });
+            restored.push(take);
+        }
+        let ids = restored.iter().map(|take| take.id).collect();
+        self.insert(session, restored);
+        ids
+    }
+
     /// Deletes finished takes from the session and keeps them aside; returns those that were there.
-    fn set_aside(&mut self, session: &mut Session, ids: &[TakeId]) -> Notes {
+    pub(super) fn set_aside(&mut self, session: &mut Session, ids: &[TakeId]) -> Notes {
         self.sync(session);
         let mut deleted = Notes::new();
         for take in session.takes().iter().filter(|take| ids.contains(&take.id)) {

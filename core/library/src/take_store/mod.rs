@@ -10,7 +10,9 @@ mod exchange;
 mod playing;
 mod store;
 mod tunes;
+mod undo;
 
 pub use edits::TakeParts;
 pub use exchange::{OpenedProject, ProjectCopy};
 pub use store::{Playing, TakeCopy, TakeMetadata, TakeStore};
+pub use undo::{Change, MOST_UNDONE};

@@ -1,5 +1,6 @@
 //! The store itself, and what it knows of each take.
 
+use super::undo::Steps;
 use crate::catalog::CatalogEntry;
 use crate::labels::Labels;
 use crate::merge::StoredTake;
@@ -71,14 +72,6 @@ pub struct Playing {
 /// The notes of takes, each with the bytes that they are packed in.
 pub(super) type Notes = BTreeMap<TakeId, (Arc<[u8]>, Arc<Performance>)>;
 
-#[derive(Debug, Default)]
-pub(super) struct UndoStep {
-    /// Takes to restore.
-    pub restore: Notes,
-    /// Takes to delete.
-    pub delete: Vec<TakeId>,
-}
-
 /// See [the module](super).
 #[derive(Debug, Default)]
 pub struct TakeStore {
@@ -93,8 +86,8 @@ pub struct TakeStore {
     pub(super) playing: Playing,
     /// The project's tunes.
     pub(super) tunes: BTreeMap<TuneId, Tune>,
-    /// Changes that can be undone, oldest first.
-    pub(super) undo_steps: Vec<UndoStep>,
+    /// Changes that can be undone, and done again.
+    pub(super) steps: Steps,
 }
 
 impl TakeStore {

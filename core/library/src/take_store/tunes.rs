@@ -1,6 +1,7 @@
 //! The tunes of the project and of the library, with their forms.
 
 use super::store::TakeStore;
+use super::undo::Label;
 use crate::catalog::CatalogEntry;
 use crate::tune::{Tune, TuneId};
 use overbar_core::take::TakeId;
@@ -27,6 +28,11 @@ impl TakeStore {
     /// Sets the tune of a take; an empty name clears it.
     pub fn set_tune(&mut self, id: TakeId, name: &str) {
         self.label(id, |labels, now| labels.tune.set(name.trim().to_owned(), now));
+    }
+
+    /// The same as a change of the user's, which can be undone.
+    pub fn retune(&mut self, id: TakeId, name: &str) {
+        self.relabel(id, Label::Tune(name.trim().to_owned()));
     }
 
     /// The name of a take's tune; empty if unknown.

@@ -26,3 +26,4 @@ mod recording;
 mod sidecars;
 mod take_store;
 mod tunes;
+mod undo;

@@ -9,7 +9,7 @@ use overbar_core::take::{Take, TakeId};
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_library::project::{Unpacked, pack_project, unpack_project};
-use overbar_library::take_store::{TakeParts, TakeStore};
+use overbar_library::take_store::{Change, TakeParts, TakeStore};
 use overbar_library::{Library, Origin, Query, TakeState, new_take_id};
 use std::path::Path;
 use std::sync::LazyLock;
@@ -19,14 +19,14 @@ static TAKES: LazyLock<[Performance; 3]> =
 
 /// An instance of the plugin, so to speak.
 #[derive(Default)]
-struct Instance {
-    session: Session,
-    store: TakeStore,
+pub struct Instance {
+    pub session: Session,
+    pub store: TakeStore,
 }
 
 impl Instance {
     /// With these of [`TAKES`], played here one after the other.
-    fn with(takes: &[usize]) -> Self {
+    pub fn with(takes: &[usize]) -> Self {
         let mut instance = Self::default();
         takes.iter().for_each(|number| instance.plays(*number));
         instance
@@ -40,25 +40,25 @@ impl Instance {
         std::thread::sleep(std::time::Duration::from_millis(2));
     }
 
-    fn saves(&mut self) -> Vec<u8> {
+    pub fn saves(&mut self) -> Vec<u8> {
         pack_project(&self.store.copy_project(&self.session).pack())
     }
 
-    fn loads(&mut self, project: &[u8]) -> Vec<String> {
+    pub fn loads(&mut self, project: &[u8]) -> Vec<String> {
         self.store.load_project(&mut self.session, unpack_project(project).unwrap())
     }
 
-    fn ids(&self) -> Vec<TakeId> {
+    pub fn ids(&self) -> Vec<TakeId> {
         self.session.takes().iter().map(|take| take.id).collect()
     }
 
-    fn keeps_in(&mut self, folder: &Path) {
+    pub fn keeps_in(&mut self, folder: &Path) {
         self.store.start(folder.join("library.sqlite")).unwrap();
         self.store.record(&self.session);
     }
 }
 
-fn in_library(folder: &Path) -> Vec<(TakeId, String, TakeState)> {
+pub fn in_library(folder: &Path) -> Vec<(TakeId, String, TakeState)> {
     let opened = Library::open(&folder.join("library.sqlite")).unwrap();
     assert!(opened.notices.is_empty(), "{:?}", opened.notices);
     let query = Query { descending: false, ..Query::default() };
@@ -129,10 +129,12 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
     assert_eq!(session.takes()[0].performance.heard.notes(), TAKES[1].heard.notes());
     assert!(store.copy(session, TakeId(7)).is_none());
 
-    assert_eq!(store.undo_count(), 3);
+    assert_eq!(store.undoable(), Some(Change::Merge));
     store.undo(session);
     assert_eq!(session.takes().iter().map(|take| take.id).collect::<Vec<_>>(), halves);
+    assert_eq!(store.undoable(), Some(Change::Split));
     store.undo(session);
+    assert_eq!((store.undoable(), store.redoable()), (Some(Change::Delete), Some(Change::Split)));
     store.undo(session);
     store.undo(session);
     assert_eq!(instance.ids(), [first, second]);

@@ -5,6 +5,7 @@ use crate::command::Command;
 use crate::command::action::Action;
 use crate::panel::frame::Frame;
 use crate::panel::state::takes::{Detail, Source};
+use crate::panel::takes::undo::{self, Step};
 use crate::panel::widgets::{Flow, Pen};
 use crate::view_model::library::TAKES_PER_PAGE;
 use crate::view_model::look::Tab;
@@ -22,10 +23,10 @@ enum What {
     Comp,
     Import,
     Export,
-    Undo,
     Newer,
     Older,
     Reload,
+    Step(Step),
 }
 
 fn errands(f: &Frame<'_>) -> Vec<Errand> {
@@ -50,8 +51,11 @@ fn errands(f: &Frame<'_>) -> Vec<Errand> {
         of(What::Import, "Import…", "Import MIDI files as takes", true),
         of(What::Export, "Export…", "Export takes, the comp or a comparison", true),
     ];
-    if f.view.model.can_undo > 0 {
-        errands.push(of(What::Undo, "Undo", "Undo the last delete, split or merge", true));
+    // Both, so that neither comes to stand where the other stood.
+    let steps = undo::steps(f);
+    for step in steps.into_iter().filter(|_| steps.iter().any(|step| step.can())) {
+        let text = step.text();
+        errands.push((What::Step(step), text.clone(), text, step.can()));
     }
     errands
 }
@@ -87,14 +91,14 @@ fn act(f: &mut Frame<'_>, what: What) {
         What::Comp => f.state.look.tab = Tab::Comp,
         What::Import => f.state.takes.open(Detail::Import),
         What::Export => f.state.takes.open(Detail::Export),
-        What::Undo => f.ask(Command::Undo),
+        What::Step(step) => step.ask(f),
         What::Newer => turned(f, -1),
         What::Older => turned(f, 1),
         What::Reload => turned(f, 0),
     }
 }
 
-/// While the list has the focus: Delete deletes the selected take, F2 renames it, Ctrl+Z undoes.
+/// While the list has the focus: Delete deletes the selected take, F2 renames it.
 pub fn by_key(f: &mut Frame<'_>, take: &TakeRow) {
     let pressed =
         |pen: &Pen<'_>, modifiers, key| pen.ui.input_mut(|input| input.consume_key(modifiers, key));
@@ -106,8 +110,5 @@ pub fn by_key(f: &mut Frame<'_>, take: &TakeRow) {
         let name = label.map_or_else(String::new, |label| label.name.clone());
         f.state.takes.open(Detail::Edit);
         f.state.typing = Some((super::edit::field_id("Name", take.id), name));
-    }
-    if pressed(f, Modifiers::COMMAND, Key::Z) && f.view.model.can_undo > 0 {
-        f.ask(Command::Undo);
     }
 }

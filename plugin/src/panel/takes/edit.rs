@@ -3,6 +3,7 @@
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
+use crate::panel::takes::undo;
 use crate::panel::widgets::{Field, Flow, button, split_top};
 use crate::view_model::TakeLabel;
 use egui::{Align2, Rect};
@@ -12,7 +13,6 @@ const MERGE: &str = "Merge with previous take";
 const SPLIT: &str = "Split into solos";
 const MARK: &str = "Add marker";
 const DELETE: &str = "Delete";
-const UNDO: &str = "Undo";
 
 /// Name, placeholder, what is held, and the command that sets it.
 type Text = (&'static str, &'static str, fn(&TakeLabel) -> &String, fn(TakeId, String) -> Command);
@@ -57,14 +57,13 @@ pub fn edit(f: &mut Frame<'_>) {
     let merge = before.map(|before| Command::Merge(vec![before.id, take.id]));
     let solos = f.view.shown_take_detail().map_or(0, |one| one.parts.solos.len());
     let split = (solos > 1).then_some(Command::SplitIntoSolos(take.id));
-    let undo = (f.view.model.can_undo > 0).then_some(Command::Undo);
     for (text, label, command) in [
         (MERGE, MERGE, merge.filter(|_| over)),
         (SPLIT, "Split into solos, a take each", split.filter(|_| over)),
         (MARK, "Add a marker here: another solo starts", (!over).then_some(Command::Mark)),
         (DELETE, "Delete this take (can be undone)", over.then_some(Command::Delete(take.id))),
-        (UNDO, "Undo the last delete, split or merge", undo),
     ] {
         f.errand(&mut flow, (text, label), command);
     }
+    undo::buttons(f, &mut flow);
 }

@@ -7,7 +7,7 @@ use crate::panel::state::takes::{SortBy, Source};
 use crate::panel::takes::columns::{Figure, figures_of};
 use crate::panel::takes::order::{listed, press};
 use crate::panel::takes::selection::select;
-use crate::panel::takes::{actions, library, row};
+use crate::panel::takes::{actions, library, row, undo};
 use crate::panel::widgets::{ColumnLayout, Field, Flow, Pen, beside_a_bar, button, help, keys};
 use crate::view_model::library::LibrarySearch;
 use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2};
@@ -102,10 +102,10 @@ fn of_project(f: &mut Frame<'_>, area: Rect) {
     let pitch = button::height(f.style) + f.len(5.0);
     let below = area.with_min_y(heads.bottom() + f.len(3.0));
     let order = listed(rows, f.view.model, &f.state.takes.order);
+    walk(f, below, &order, pitch);
     if order.is_empty() {
         return f.say(below, if rows.is_empty() { NO_TAKES } else { NONE_FOUND });
     }
-    walk(f, below, &order, pitch);
     let list = List::new("takes", below, (pitch, order.len()), |state| &mut state.takes.list);
     f.list(list, |f, place, lane| {
         let take = &rows[order[place]];
@@ -137,6 +137,7 @@ fn walk(f: &mut Frame<'_>, area: Rect, order: &[usize], pitch: f32) {
     if let Some(take) = now.map(|at| &rows[order[at]]) {
         actions::by_key(f, take);
     }
+    undo::by_key(f);
 }
 
 /// The heads of the columns, which sort.

@@ -21,6 +21,7 @@ mod row;
 pub mod selection;
 mod star;
 mod text;
+mod undo;
 
 use crate::panel::frame::Frame;
 use crate::panel::style::Style;
@@ -36,6 +37,12 @@ const LIST_MOST: f32 = 430.0;
 
 /// The view, filling its area.
 pub fn takes(f: &mut Frame<'_>) {
+    let from = f.acts.len();
+    show(f);
+    undo::keep_keys(f, from);
+}
+
+fn show(f: &mut Frame<'_>) {
     let area = f.area();
     if area.width() < NARROW {
         let inner = inner(f.style, area);

@@ -13,6 +13,8 @@ pub enum Keys {
     Control,
     /// Those, and the ones that move through a list.
     List,
+    /// Those, and the ones that change takes.
+    Takes,
     /// All: something is typed.
     All,
 }
@@ -40,7 +42,8 @@ pub fn wanted(ui: &Ui) -> Keys {
         None => Keys::None,
         Some(_) if ui.ctx().text_edit_focused() => Keys::All,
         Some(id) if id == text_id() => Keys::All,
-        Some(id) if [rack_id(), notes_id(), takes_id()].contains(&id) => Keys::List,
+        Some(id) if [rack_id(), notes_id()].contains(&id) => Keys::List,
+        Some(id) if id == takes_id() => Keys::Takes,
         Some(_) => Keys::Control,
     }
 }

@@ -23,8 +23,6 @@ fn second_first(desktop: &Desktop) -> bool {
     matches!((top("Take 2, 0:"), top("Take 1, 0:")), (Some(second), Some(first)) if second < first)
 }
 
-const UNDO: &str = "Undo the last delete, split or merge";
-
 pub const TASKS: [Task; 20] = [
     Task {
         to: "see which take has most off-beat starts",
@@ -128,7 +126,7 @@ pub const TASKS: [Task; 20] = [
     Task {
         to: "bring a deleted take back",
         view: Tab::Takes,
-        steps: &[Press("Undo", UNDO)],
+        steps: &[press("Undo delete")],
         worked: |d| takes(d) == 2,
     },
     Task {

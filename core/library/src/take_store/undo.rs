@@ -1,0 +1,173 @@
+//! Undo and redo. A step holds what to put back; carrying it out gives the step that leads the other
+//! way.
+
+use super::store::{Notes, TakeStore};
+use crate::labels::Labels;
+use crate::stamp::{Edited, Stamp};
+use overbar_core::session::Session;
+use overbar_core::take::TakeId;
+use std::collections::VecDeque;
+
+/// At most this many changes can be undone; the oldest give way.
+pub const MOST_UNDONE: usize = 100;
+
+/// A change that can be undone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// A take was named.
+    Rename,
+    /// A star was given or taken away.
+    Star,
+    /// A comment was changed.
+    Comment,
+    /// A take was said to be of another tune.
+    Tune,
+    /// Takes were deleted.
+    Delete,
+    /// A take was split.
+    Split,
+    /// Takes were merged.
+    Merge,
+}
+
+/// A label that the user sets.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Label {
+    Name(String),
+    Star(bool),
+    Comment(String),
+    Tune(String),
+}
+
+#[derive(Debug)]
+enum Effect {
+    /// Sets a label.
+    Label(TakeId, Label),
+    /// Restores takes, and deletes others.
+    Takes { restore: Notes, delete: Vec<TakeId> },
+}
+
+#[derive(Debug)]
+struct Step {
+    change: Change,
+    effect: Effect,
+}
+
+/// What can be undone and done again, the next one last.
+#[derive(Debug, Default)]
+pub(super) struct Steps {
+    undo: VecDeque<Step>,
+    redo: Vec<Step>,
+}
+
+impl Steps {
+    /// A change was made that this undoes: what was undone before cannot be done again.
+    fn changed(&mut self, step: Step) {
+        self.redo.clear();
+        self.undoable(step);
+    }
+
+    fn undoable(&mut self, step: Step) {
+        if self.undo.len() == MOST_UNDONE {
+            self.undo.pop_front();
+        }
+        self.undo.push_back(step);
+    }
+}
+
+impl Label {
+    fn change(&self) -> Change {
+        match self {
+            Self::Name(_) => Change::Rename,
+            Self::Star(_) => Change::Star,
+            Self::Comment(_) => Change::Comment,
+            Self::Tune(_) => Change::Tune,
+        }
+    }
+
+    /// Sets it; returns the one before.
+    fn set(self, labels: &mut Labels, now: Stamp) -> Self {
+        match self {
+            Self::Name(name) => Self::Name(swap(&mut labels.name, name, now)),
+            Self::Star(star) => Self::Star(swap(&mut labels.star, star, now)),
+            Self::Comment(comment) => Self::Comment(swap(&mut labels.remark, comment, now)),
+            Self::Tune(tune) => Self::Tune(swap(&mut labels.tune, tune, now)),
+        }
+    }
+}
+
+/// Sets a label's value; returns the one before.
+fn swap<T: PartialOrd + Clone>(label: &mut Edited<T>, value: T, now: Stamp) -> T {
+    let before = label.value.clone();
+    label.set(value, now);
+    before
+}
+
+impl TakeStore {
+    /// The change that [`TakeStore::undo`] undoes; `None` if there is none.
+    pub fn undoable(&self) -> Option<Change> {
+        self.steps.undo.back().map(|step| step.change)
+    }
+
+    /// The change that [`TakeStore::redo`] does again; `None` if there is none.
+    pub fn redoable(&self) -> Option<Change> {
+        self.steps.redo.last().map(|step| step.change)
+    }
+
+    /// Undoes the last change.
+    pub fn undo(&mut self, session: &mut Session) {
+        while let Some(step) = self.steps.undo.pop_back() {
+            if let Some(back) = self.carry_out(session, step) {
+                self.steps.redo.push(back);
+                return;
+            }
+        }
+    }
+
+    /// Does the last change again that was undone.
+    pub fn redo(&mut self, session: &mut Session) {
+        while let Some(step) = self.steps.redo.pop() {
+            if let Some(back) = self.carry_out(session, step) {
+                self.steps.undoable(back);
+                return;
+            }
+        }
+    }
+
+    /// Sets a label as a change of its own.
+    pub(super) fn relabel(&mut self, id: TakeId, label: Label) {
+        if let Some(before) = self.swap(id, label.clone())
+            && before != label
+        {
+            let change = label.change();
+            self.steps.changed(Step { change, effect: Effect::Label(id, before) });
+        }
+    }
+
+    /// Takes have been replaced: to undo it, some are restored and some are deleted.
+    pub(super) fn replaced(&mut self, change: Change, restore: Notes, delete: Vec<TakeId>) {
+        self.steps.changed(Step { change, effect: Effect::Takes { restore, delete } });
+    }
+
+    /// Returns the step that undoes this one; `None` where the takes it is about are gone.
+    fn carry_out(&mut self, session: &mut Session, step: Step) -> Option<Step> {
+        let effect = match step.effect {
+            Effect::Label(id, label) => Effect::Label(id, self.swap(id, label)?),
+            Effect::Takes { restore: back, delete: gone } => {
+                let restore = self.set_aside(session, &gone);
+                let delete = self.restore(session, back);
+                if restore.is_empty() && delete.is_empty() {
+                    return None;
+                }
+                Effect::Takes { restore, delete }
+            }
+        };
+        Some(Step { effect, ..step })
+    }
+
+    fn swap(&mut self, id: TakeId, label: Label) -> Option<Label> {
+        let mut before = None;
+        self.label(id, |labels, now| before = Some(label.set(labels, now)));
+        before
+    }
+}
