@@ -5,6 +5,7 @@
 mod bench_errands;
 mod bench_scenes;
 mod colours;
+mod copy_errands;
 mod errands;
 mod hear_errands;
 mod keys;

@@ -23,8 +23,9 @@ pub(super) fn table(
     writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }
 
-/// Text that a user may have written.
-pub(super) fn text(text: &str) -> String {
+/// Text that a user may have written, as a cell that no spreadsheet takes for a formula.
+#[must_use]
+pub fn text(text: &str) -> String {
     let is_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
     if is_formula { format!("'{text}") } else { text.to_owned() }
 }

@@ -8,6 +8,7 @@ mod midi;
 mod rows;
 mod tables;
 
+pub use csv::text as cell_text;
 pub use document::{Document, PartFigures, SCHEMA, VERSION};
 pub use file_name::file_name;
 pub use midi::{ExportError, RESOLUTION, midi};

@@ -46,6 +46,8 @@ pub struct PanelState {
     pub note: Option<usize>,
     /// The setting that is typed in, by id, and what is typed.
     pub typing: Typing,
+    /// What was last copied, and when, in seconds.
+    pub copied: Option<(String, f64)>,
     /// Which keys the panel wants.
     pub keys: Keys,
     /// The colours that floating help is set in.

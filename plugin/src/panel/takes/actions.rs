@@ -5,6 +5,7 @@ use crate::command::Command;
 use crate::command::action::Action;
 use crate::panel::frame::Frame;
 use crate::panel::state::takes::{Detail, Source};
+use crate::panel::takes::copy;
 use crate::panel::takes::undo::{self, Step};
 use crate::panel::widgets::{Flow, Pen};
 use crate::view_model::library::TAKES_PER_PAGE;
@@ -23,11 +24,15 @@ enum What {
     Comp,
     Import,
     Export,
+    Copy,
     Newer,
     Older,
     Reload,
     Step(Step),
 }
+
+const COPY_ALL: &str = "Copy the table of takes";
+const COPY_CHECKED: &str = "Copy the table of the checked takes";
 
 fn errands(f: &Frame<'_>) -> Vec<Errand> {
     let of = |what, text: &str, label: &str, can| (what, text.to_owned(), label.to_owned(), can);
@@ -51,6 +56,10 @@ fn errands(f: &Frame<'_>) -> Vec<Errand> {
         of(What::Import, "Import…", "Import MIDI files as takes", true),
         of(What::Export, "Export…", "Export takes, the comp or a comparison", true),
     ];
+    if !f.view.snapshot.takes.is_empty() {
+        let label = if checked > 0 { COPY_CHECKED } else { COPY_ALL };
+        errands.push(of(What::Copy, copy::COPIED, label, true));
+    }
     // Both, so that neither comes to stand where the other stood.
     let steps = undo::steps(f);
     for step in steps.into_iter().filter(|_| steps.iter().any(|step| step.can())) {
@@ -73,7 +82,10 @@ pub fn height(f: &Frame<'_>, area: Rect) -> f32 {
 pub fn actions(f: &mut Frame<'_>) {
     let mut flow = Flow::new(f.style, f.area());
     for (what, text, label, can) in errands(f) {
-        if flow.button(&f.pen, (&text, &label), can) {
+        if let What::Copy = what {
+            let place = flow.next(copy::size(f));
+            copy::copy(f, place, &label, copy::tables::takes);
+        } else if flow.button(&f.pen, (&text, &label), can) {
             act(f, what);
         }
     }
@@ -91,6 +103,8 @@ fn act(f: &mut Frame<'_>, what: What) {
         What::Comp => f.state.look.tab = Tab::Comp,
         What::Import => f.state.takes.open(Detail::Import),
         What::Export => f.state.takes.open(Detail::Export),
+        // It has copied by itself.
+        What::Copy => {}
         What::Step(step) => step.ask(f),
         What::Newer => turned(f, -1),
         What::Older => turned(f, 1),

@@ -5,6 +5,7 @@ use crate::command::comp::CompareCommand;
 use crate::command::export::{Export, FileKind, Subject};
 use crate::command::system::Choice;
 use crate::panel::frame::Frame;
+use crate::panel::takes::copy;
 use crate::panel::takes::export::{CHOOSE, SHOW, show};
 use crate::panel::takes::interval_plot;
 use crate::panel::takes::selection::letter;
@@ -45,6 +46,10 @@ pub fn compare(f: &mut Frame<'_>) {
     if flow.button(f, ("Report", "Create a report of the comparison"), can) {
         let (of, kind) = (Subject::Comparison, FileKind::Page);
         f.compare(CompareCommand::Export(Export { of, kind }));
+    }
+    if let Some(Ok(against)) = made {
+        let place = flow.next(copy::size(f));
+        copy::copy(f, place, "Copy the comparison", |_| copy::tables::compared(against));
     }
     if let Some(file) = &f.view.model.files.written {
         let pressed = f.button(flow.next(f.button_size(SHOW.0)), SHOW.0, SHOW.1, true);

@@ -4,7 +4,7 @@ use crate::panel::frame::Frame;
 use crate::panel::playing::{phrase_detail, phrase_lanes};
 use crate::panel::state::takes::Detail;
 use crate::panel::takes::{
-    advice, chords, choruses, compare, edit, export, import, overview, star,
+    advice, chords, choruses, compare, copy, edit, export, import, overview, star,
 };
 use crate::panel::widgets::{Flow, FlowLeft, button, split_top};
 use crate::panel::words;
@@ -88,6 +88,10 @@ fn title(f: &mut Frame<'_>, head: Rect, take: &TakeRow) {
     let mut flow = FlowLeft::new(text, f.len(6.0));
     let request = HearRequest { what: HearWhat::Take(take.id), called: name.clone() };
     f.hear_in_row(&mut flow, &request);
+    if f.state.takes.detail == Detail::Overview && f.view.shown_take_detail().is_some() {
+        let place = flow.next(copy::size(f));
+        copy::copy(f, place, "Copy the figures of this take", copy::tables::overview);
+    }
     let text = text.with_min_x(text.left() + f.len(3.0)).with_max_x(flow.right);
     let line = f.cut(&name, f.style.large, f.theme().ink, text.width() * 0.5);
     let placed = line.paint(text.left_center(), Align2::LEFT_CENTER);

@@ -2,6 +2,7 @@
 //! solos; and the time feel in milliseconds.
 
 use crate::panel::frame::Frame;
+use crate::panel::takes::copy::sheet;
 use crate::panel::takes::text;
 use crate::panel::widgets::{Pen, help, split_top};
 use crate::panel::words;
@@ -30,6 +31,13 @@ impl FigureRow {
     /// A part of the time, which has no count.
     pub fn part(name: &'static str, value: Option<f64>) -> Self {
         Self { name, value, range: None, band: None, count: String::new() }
+    }
+
+    /// Name, value, count, likely range and recorded solos, for a table.
+    pub fn cells(&self) -> [String; 5] {
+        let range = |range: Option<(f64, f64)>| range.map_or_else(String::new, sheet::range);
+        let value = self.value.map_or_else(String::new, sheet::percent);
+        [self.name.to_owned(), value, self.count.clone(), range(self.range), range(self.band)]
     }
 
     fn told(&self) -> String {

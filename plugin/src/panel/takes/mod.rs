@@ -7,6 +7,7 @@ mod chords;
 mod choruses;
 mod columns;
 mod compare;
+mod copy;
 mod detail;
 mod edit;
 mod export;

@@ -82,7 +82,8 @@ fn lines(f: &Frame<'_>, area: Rect, feel: &[String]) {
     }
 }
 
-fn figure_rows(f: &Frame<'_>) -> Vec<FigureRow> {
+/// The figures of the take that is shown.
+pub fn figure_rows(f: &Frame<'_>) -> Vec<FigureRow> {
     let snapshot = f.view.snapshot;
     let figures = &snapshot.figures;
     let all_common = snapshot.metres.stretches().iter().all(|s| s.metre == Metre::COMMON);

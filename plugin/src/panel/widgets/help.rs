@@ -100,6 +100,9 @@ pub const CHOOSE: &str = "Opens the file dialog of your system. You can also typ
 /// A button that shows a file.
 pub const SHOW: &str = "Opens the folder with what was written in your system's file manager.";
 
+/// A button that copies a table.
+pub const COPY: &str = "Copies the table as text: paste it into a mail or a spreadsheet.";
+
 /// The form of the tune.
 pub const FORM: &str = "Set once for a tune; it comes back with the name. Choruses follow one another \
     from the first bar on. Write sections as name and bars, chords between bar lines.";

@@ -23,7 +23,23 @@ fn second_first(desktop: &Desktop) -> bool {
     matches!((top("Take 2, 0:"), top("Take 1, 0:")), (Some(second), Some(first)) if second < first)
 }
 
-pub const TASKS: [Task; 20] = [
+fn copied(desktop: &Desktop) -> bool {
+    desktop.state().state.copied.is_some()
+}
+
+pub const TASKS: [Task; 22] = [
+    Task {
+        to: "paste the figures of all takes into a spreadsheet",
+        view: Tab::Takes,
+        steps: &[Press("Copy", "Copy the table of takes")],
+        worked: copied,
+    },
+    Task {
+        to: "paste the figures of a take into a mail",
+        view: Tab::Takes,
+        steps: &[Press("Copy", "Copy the figures of this take")],
+        worked: copied,
+    },
     Task {
         to: "see which take has most off-beat starts",
         view: Tab::Takes,

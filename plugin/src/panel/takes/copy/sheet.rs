@@ -1,0 +1,86 @@
+//! A table as text: a line a row, and a tab between two cells.
+
+use crate::panel::words;
+use overbar_core::output::export::cell_text;
+use overbar_core::stats::Share;
+
+/// See the module.
+#[derive(Debug, Default)]
+pub struct Sheet(String);
+
+impl Sheet {
+    /// Adds a row.
+    pub fn row(&mut self, cells: impl IntoIterator<Item = String>) {
+        let cells = cells.into_iter().map(|cell| cell.replace(['\t', '\r', '\n'], " "));
+        self.0.push_str(&cells.collect::<Vec<_>>().join("\t"));
+        self.0.push('\n');
+    }
+
+    /// Adds a line of text.
+    pub fn line(&mut self, text: &str) {
+        self.row([own(text)]);
+    }
+
+    /// Adds an empty line.
+    pub fn gap(&mut self) {
+        self.0.push('\n');
+    }
+
+    /// The text.
+    pub fn text(self) -> String {
+        self.0
+    }
+}
+
+/// Text that a user may have written.
+pub fn own(text: &str) -> String {
+    cell_text(text)
+}
+
+/// A share in whole percents, without the sign.
+pub fn percent(share: f64) -> String {
+    format!("{:.0}", share * 100.0)
+}
+
+/// From so many to so many percent. The dash keeps a spreadsheet from seeing a date in it.
+pub fn range((low, high): (f64, f64)) -> String {
+    format!("{}–{}", percent(low), percent(high))
+}
+
+/// The heads of a share's cells.
+pub fn share_heads(name: &str) -> [String; 3] {
+    [format!("{name} (%)"), format!("{name} (count)"), format!("{name}, likely range (%)")]
+}
+
+/// A share, its count and its likely range; empty where there is nothing to have a share of.
+pub fn share(share: Share) -> [String; 3] {
+    let count = match share.of {
+        0 => String::new(),
+        of => format!("{} of {of}", share.count),
+    };
+    let value = share.share().map_or_else(String::new, percent);
+    [value, count, share.interval().map_or_else(String::new, range)]
+}
+
+/// A length in bars.
+pub fn bars(bars: Option<f64>) -> String {
+    bars.map_or_else(String::new, words::bars)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cell_stays_a_cell_and_is_no_formula() {
+        let mut sheet = Sheet::default();
+        sheet.row([own("=1+1"), own("two\tparts\nof it")]);
+        sheet.gap();
+        sheet.row(share(Share { count: 3, of: 12 }));
+        sheet.row(share(Share { count: 0, of: 0 }));
+        let text = sheet.text();
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines[..3], ["'=1+1\ttwo parts of it", "", "25\t3 of 12\t9–53"]);
+        assert_eq!(lines[3], "\t\t");
+    }
+}
