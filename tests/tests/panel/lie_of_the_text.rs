@@ -1,6 +1,7 @@
 //! No text is cut by the window, lies over another or is drawn twice, at any size, scale or state.
 
 use crate::scenes::{self, Scene};
+use crate::stored::{DEFAULT, LARGE, LARGEST, MIDDLE, SMALL};
 use egui::epaint::TextShape;
 use egui::{Rect, Shape, Vec2, vec2};
 use overbar::view_model::look::{Tab, ThemeName};
@@ -150,7 +151,7 @@ fn no_part_lies_over_another() {
     }
 }
 
-const USUAL: [Vec2; 3] = [vec2(420.0, 260.0), vec2(640.0, 400.0), vec2(1280.0, 800.0)];
+const USUAL: [Vec2; 5] = [SMALL, DEFAULT, MIDDLE, LARGE, LARGEST];
 
 const ODD: [Vec2; 6] = [
     vec2(420.0, 900.0),

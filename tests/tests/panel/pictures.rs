@@ -3,22 +3,12 @@
 use crate::bench_scenes;
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
-use crate::{progress_scenes, takes_scenes};
-use egui::{HoveredFile, Vec2, vec2};
-use egui_kittest::{Harness, SnapshotError, SnapshotOptions, SnapshotResults};
+use crate::stored::{DEFAULT, LARGE, LARGEST, MIDDLE, SMALL, Stored};
+use crate::{progress_scenes, takes_scenes, views};
+use egui::{HoveredFile, Vec2};
+use egui_kittest::{SnapshotError, SnapshotResults};
 use overbar::view_model::look::ThemeName;
 use overbar_core::time::BeatSpan;
-use overbar_raster::Raster;
-
-const SMALL: Vec2 = vec2(420.0, 260.0);
-const DEFAULT: Vec2 = vec2(640.0, 400.0);
-const LARGE: Vec2 = vec2(1280.0, 800.0);
-
-/// The rasteriser draws the same on every machine but for rounding: so few pixels may differ that a
-/// changed digit is noticed in a picture of any size.
-fn tolerance() -> SnapshotOptions {
-    SnapshotOptions::new().threshold(2.0).max_failed_pixels(4)
-}
 
 fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
     compare_all(std::slice::from_ref(scene), sizes);
@@ -27,49 +17,44 @@ fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
 fn compare_all(scenes: &[Scene], sizes: &[(Vec2, f32)]) {
     let mut results = SnapshotResults::new();
     for (scene, (size, scale)) in scenes.iter().flat_map(|s| sizes.iter().map(move |at| (s, at))) {
-        let builder = Harness::builder().renderer(Raster::default());
-        let mut harness = scene.harness_from(builder, *size, *scale);
-        let at = if *scale == 1.0 { String::new() } else { format!("@{scale}") };
-        let theme = match scene.look.theme {
-            ThemeName::Stage => String::new(),
-            other => format!("_{other:?}").to_lowercase(),
-        };
-        let name = format!("panel_{}{theme}_{}x{}{at}", scene.name, size.x, size.y);
-        results.add(harness.try_snapshot_options(name, &tolerance()));
+        results.add(Stored::draw(scene, *size, *scale).check());
     }
 }
 
-/// Whether a scene is told from the picture of this name.
-fn assert_noticed(scene: &Scene, name: &str, size: Vec2) {
+/// Whether `changed` is told from the picture of `scene` in a window of `size` points.
+fn assert_noticed(scene: &Scene, changed: &Scene, size: Vec2) {
     // While pictures are drawn anew, every comparison succeeds.
     if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
         return;
     }
     let folder = tempfile::tempdir().unwrap();
-    let picture = format!("{name}.png");
-    std::fs::copy(format!("tests/snapshots/{picture}"), folder.path().join(picture)).unwrap();
-    let mut harness = scene.harness_from(Harness::builder().renderer(Raster::default()), size, 1.0);
-    let options = tolerance().output_path(folder.path());
-    let drawn = harness.render().unwrap();
-    let result = egui_kittest::try_image_snapshot_options(&drawn, name, &options);
-    assert!(matches!(result, Err(SnapshotError::Diff { .. })), "{name}: {result:?}");
+    let before = Stored::draw(scene, size, 1.0);
+    // There is none yet, so it is written as a new one.
+    before.check_in(folder.path()).unwrap_err();
+    let [new, kept] = [".new.png", ".png"].map(|end| format!("{}{end}", before.name));
+    std::fs::rename(folder.path().join(new), folder.path().join(kept)).unwrap();
+    before.check_in(folder.path()).unwrap();
+    let result = Stored::draw(changed, size, 1.0).check_in(folder.path());
+    assert!(matches!(result, Err(SnapshotError::Diff { .. })), "{size:?}: {result:?}");
 }
 
 /// One beat on: a dot, a figure and a cursor differ.
 #[test]
 fn a_small_change_is_noticed() {
-    let mut scene = scenes::ordinary();
-    scene.playhead = scene.playhead.map(|beat| beat + BeatSpan(1.0));
-    assert_noticed(&scene, "panel_ordinary_640x400", DEFAULT);
+    let mut changed = scenes::ordinary();
+    changed.playhead = changed.playhead.map(|beat| beat + BeatSpan(1.0));
+    assert_noticed(&scenes::ordinary(), &changed, DEFAULT);
 }
 
 /// One digit differs: 13 events lost, not 12.
 #[test]
-fn a_changed_digit_is_noticed_at_every_size() {
-    let mut scene = scenes::trouble();
-    scene.dropped += 1;
-    for (size, name) in [(SMALL, "420x260"), (DEFAULT, "640x400"), (LARGE, "1280x800")] {
-        assert_noticed(&scene, &format!("panel_trouble_{name}"), size);
+fn a_changed_digit_is_noticed_at_every_size_and_in_every_theme() {
+    for theme in ThemeName::ALL {
+        let mut changed = scenes::trouble().in_theme(theme);
+        changed.dropped += 1;
+        for size in [SMALL, DEFAULT, MIDDLE, LARGE, LARGEST] {
+            assert_noticed(&scenes::trouble().in_theme(theme), &changed, size);
+        }
     }
 }
 
@@ -174,15 +159,14 @@ fn takes_from_near() {
 /// A file is dragged over the window.
 #[test]
 fn where_files_can_be_dropped() {
-    let scene = scenes::takes();
+    let scene = Scene { name: "dragged", ..scenes::takes() };
     let mut results = SnapshotResults::new();
     for size in [SMALL, DEFAULT] {
-        let builder = Harness::builder().renderer(Raster::default());
-        let mut harness = scene.harness_from(builder, size, 1.0);
-        harness.input_mut().hovered_files = vec![HoveredFile::default()];
-        harness.step();
-        let name = format!("panel_dragged_{}x{}", size.x, size.y);
-        results.add(harness.try_snapshot_options(name, &tolerance()));
+        let dragged = Stored::draw_with(&scene, (size, 1.0), |harness| {
+            harness.input_mut().hovered_files = vec![HoveredFile::default()];
+            harness.step();
+        });
+        results.add(dragged.check());
     }
 }
 
@@ -202,17 +186,6 @@ fn comparing_and_cutting() {
 }
 
 #[test]
-fn comparing_and_cutting_in_other_colours() {
-    let in_theme = |theme| {
-        let scenes = [bench_scenes::compare(), bench_scenes::comp(), bench_scenes::export_told()];
-        scenes.map(|scene| scene.in_theme(theme))
-    };
-    let scenes = [ThemeName::Day, ThemeName::Contrast].into_iter().flat_map(in_theme);
-    let scenes: Vec<Scene> = scenes.collect();
-    compare_all(&scenes, &EVERY_SIZE);
-}
-
-#[test]
 fn across_the_room() {
     let scenes = [scenes::across_empty(), scenes::across(), scenes::across_overfull()];
     compare_all(&scenes, &EVERY_SIZE);
@@ -223,33 +196,22 @@ fn practice() {
     compare_all(&practice_scenes::all(), &EVERY_SIZE);
 }
 
-/// Every view in the colours that are not the usual ones.
-fn in_theme(theme: ThemeName) {
-    let views = [
-        scenes::empty(),
-        scenes::alert(),
-        scenes::triplets(),
-        scenes::near(),
-        scenes::takes(),
-        scenes::takes_overfull(),
-        takes_scenes::overview(),
-        scenes::settings(),
-        scenes::across(),
-        practice_scenes::list(),
-        practice_scenes::plan(),
-        practice_scenes::line(),
-        practice_scenes::entries_over(),
-        practice_scenes::far(),
-    ];
-    compare_all(&views.map(|view| view.in_theme(theme)), &EVERY_SIZE);
+/// Every view at the sizes between and above the usual ones.
+#[test]
+fn every_view_in_further_windows() {
+    let views = views::in_theme(ThemeName::Stage);
+    compare_all(&views, &[(MIDDLE, 1.0), (LARGEST, 1.0)]);
+}
+
+const ALL_SIZES: [(Vec2, f32); 5] =
+    [(SMALL, 1.0), (DEFAULT, 1.0), (MIDDLE, 1.0), (LARGE, 1.0), (LARGEST, 1.0)];
+
+#[test]
+fn every_view_in_a_bright_room() {
+    compare_all(&views::in_theme(ThemeName::Day), &ALL_SIZES);
 }
 
 #[test]
-fn in_a_bright_room() {
-    in_theme(ThemeName::Day);
-}
-
-#[test]
-fn in_high_contrast() {
-    in_theme(ThemeName::Contrast);
+fn every_view_in_high_contrast() {
+    compare_all(&views::in_theme(ThemeName::Contrast), &ALL_SIZES);
 }
