@@ -124,6 +124,7 @@ fn open_dialog(desktop: &mut Opened, label: &str) {
     let before = desktop.state().system.asked.lock().unwrap().len();
     press(desktop, label);
     until(desktop, |d| d.state().system.asked.lock().unwrap().len() > before);
+    until(desktop, |d| is_disabled(d, label));
 }
 
 const EXPORT: &str = "Export takes, the comp or a comparison";

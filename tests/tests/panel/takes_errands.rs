@@ -122,10 +122,10 @@ fn undo_and_redo_what_is_said_of_a_take() {
     assert_eq!(desktop.state().state.keys, Keys::Takes);
     desktop.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
     until(&mut desktop, |d| state(d) == named("", true, ""));
-    assert!(desktop.query_all_by_label("Redo rename").next().is_some());
+    until(&mut desktop, |d| d.query_all_by_label("Redo rename").next().is_some());
     press(&mut desktop, "Star of this take");
     until(&mut desktop, |d| state(d) == named("", false, ""));
-    assert!(desktop.query_all_by_label_contains("Redo ").next().is_none());
+    until(&mut desktop, |d| d.query_all_by_label_contains("Redo ").next().is_none());
 }
 
 #[test]

@@ -216,7 +216,9 @@ impl CompareJobState {
             return;
         }
         self.working = false;
-        let proposed = core::mem::take(&mut self.proposing);
+        // What was asked before a suggestion was wanted does not answer it.
+        let proposed = self.proposing && self.asked.as_ref().is_some_and(|asked| asked.propose);
+        self.proposing &= !proposed;
         let Some(mut cut) = cut else {
             let why =
                 "Couldn't compare these takes: something went wrong. Choose others.".to_owned();
