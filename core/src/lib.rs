@@ -15,7 +15,7 @@
 //! 8. [`phrase`]: one phrase.
 //! 9. [`microtiming`]: lag, swing and syncopation.
 //! 10. [`figures`]: running sums and alerts.
-//! 11. [`theory`]: choruses, sections and chords.
+//! 11. [`theory`]: choruses, sections, chords, and notes by name.
 //! 12. [`analysis`]: one take, analysed.
 //! 13. [`practice`]: drills, the click, the input's latency.
 //! 14. [`session`]: takes as they come, and the snapshot of them.

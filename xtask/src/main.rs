@@ -9,6 +9,7 @@ mod norms;
 mod package;
 mod perform;
 mod score;
+mod spell;
 mod steps;
 mod symbols;
 
@@ -24,6 +25,10 @@ cargo xtask score FOLDER             score phrase starts and positions on labell
 cargo xtask norms FOLDER             of recorded solos: what is usual, and how often each rule of
                                      advice applies
 cargo xtask symbols SYMBOLS.txt      chord symbols, one a line, as JSON
+cargo xtask spell TUNES.jsonl        keys of tunes, one tune a line, by the names they are written with:
+                                     {"keys": [60, 62], "durations": [1, 2], "chords": ["C", "C"],
+                                     "fifths": 0, "transpose": [1, 2]}; all but the keys may be left
+                                     out. It transposes by steps and semitones
 cargo xtask perform OUT_FOLDER       synthetic solos with ground truth: MIDI, and labels for score
             [--solos N] [--bars N] [--seed S] [--metre 4/4,3/4,...] [--tempo LOW-HIGH]
             [--timing exact|simple|varied] [--drift PERCENT] [--swing LOW-HIGH] [--lag LOW-HIGH]
@@ -73,6 +78,7 @@ fn run(arguments: &[OsString]) -> Outcome {
         "score" => score::run(rest),
         "norms" => norms::run(rest),
         "symbols" => symbols::run(rest),
+        "spell" => spell::run(rest),
         "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),
         "package" => package::run(&texts(rest)),

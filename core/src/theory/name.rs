@@ -135,6 +135,15 @@ impl PitchName {
         Self::at_fifths(self.fifths().saturating_add(fifths))
     }
 
+    /// The same sound with at most one accidental.
+    #[must_use]
+    pub fn plain(self) -> Self {
+        match self.alter {
+            -1..=1 => self,
+            alter => Self::at_fifths(self.fifths().saturating_sub(alter.signum() * 12)),
+        }
+    }
+
     /// How it sounds.
     pub fn class(self) -> PitchClass {
         let above_c = (i16::from(self.step.semitones()) + i16::from(self.alter)).rem_euclid(12);
@@ -224,6 +233,8 @@ mod tests {
             let name = PitchName::at_fifths(place);
             assert_eq!(name.fifths(), place, "{name}");
             assert!(name.alter.abs() <= 2, "{name}");
+            let plain = name.plain();
+            assert!(plain.alter.abs() <= 1 && plain.class() == name.class(), "{name}");
             let semitones = u8::try_from((i16::from(place) * 7).rem_euclid(12)).unwrap();
             assert_eq!(name.class().number(), semitones, "{name}");
         }

@@ -4,8 +4,8 @@ use crate::theory::name::PitchName;
 use crate::theory::pitch::{PitchClass, PitchSet};
 use crate::theory::symbol::Chord;
 
-/// The name a pitch class has in a chord. `None` if it is no tone of it, or would need two accidentals,
-/// which nobody reads gladly: the seventh of C°7 is then spelt as any other note.
+/// The name a pitch class has in a chord; `None` if it is no tone of it. One that needs two accidentals is
+/// written plainly: the seventh of C°7 is A.
 ///
 /// The symbol keeps its tones by sound, so that some could be two degrees. They are told apart by the
 /// others: three semitones are a ninth beside a major third; six an eleventh beside a fifth; eight a
@@ -18,8 +18,8 @@ pub fn name(chord: &Chord, pitch: PitchClass) -> Option<PitchName> {
         return None;
     }
     let down = 12 - chord.root.class().number();
-    let name = chord.root.up_fifths(fifths(chord.tones.up(down), pitch.up(down).number()));
-    (name.alter.abs() < 2).then_some(name)
+    let above = fifths(chord.tones.up(down), pitch.up(down).number());
+    Some(chord.root.up_fifths(above).plain())
 }
 
 /// How far a tone lies above its root on the line of fifths; all in semitones above the root.
