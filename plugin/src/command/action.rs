@@ -20,6 +20,8 @@ pub enum Action {
     Progress(ProgressFilter),
     /// Fetch a take of the library into the project.
     Fetch(TakeId),
+    /// Take away a notice with this text; one that comes later with the same text is shown.
+    Dismiss(String),
     /// Set a parameter.
     Set {
         /// Its id.

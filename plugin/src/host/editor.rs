@@ -131,6 +131,7 @@ impl PanelApp {
         let practice = shared.practice.view();
         let playhead = shared.audio.headline.playhead();
         let mut notices = shared.panel.notices();
+        let dismissed = shared.panel.dismissed();
         let not_passed_on = shared.audio.headline.not_passed_on();
         if not_passed_on > 0 {
             let events = if not_passed_on == 1 { "event" } else { "events" };
@@ -158,6 +159,7 @@ impl PanelApp {
             tempo: shared.audio.headline.tempo(),
             dropped: shared.audio.headline.dropped(),
             notices: &notices,
+            dismissed: &dismissed,
             settings: &settings,
             across_the_room: self.parameters.params().across_the_room.value(),
             practice: Some(&practice),
@@ -180,6 +182,7 @@ impl PanelApp {
                     shared.progress.start(chosen, shared.panel.repaint.clone())
                 }
                 Action::Fetch(id) => shared.library.fetch(id),
+                Action::Dismiss(message) => shared.panel.dismiss(&message),
                 Action::Set { id, to } => self.parameters.set(&self.gui, &id, &to),
             }
         }

@@ -70,10 +70,16 @@ impl Frame<'_> {
         if !self.explain(response, help).clicked() {
             return;
         }
-        if is_playing {
+        self.hear_or_stop(request.clone());
+    }
+
+    /// Asks for something to be played, or ends it where it is what is heard.
+    pub fn hear_or_stop(&mut self, request: HearRequest) {
+        let now = self.view.hear.playing.as_ref();
+        if now.is_some_and(|now| now.request.what == request.what) {
             self.ask(Command::StopHearing);
         } else {
-            self.ask_to_hear(request.clone());
+            self.ask_to_hear(request);
         }
     }
 

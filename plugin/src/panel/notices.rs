@@ -1,9 +1,10 @@
 //! A line for faults, such as lost events or a state that could not be read.
 
+use crate::command::action::Action;
+use crate::panel::frame::Frame;
 use crate::panel::playing::alert;
 use crate::panel::style::Style;
 use crate::panel::view::View;
-use crate::panel::widgets::Pen;
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
@@ -19,28 +20,48 @@ pub fn messages(view: &View<'_>) -> Vec<String> {
         })
         .into_iter()
         .chain(view.notices.iter().cloned())
+        .filter(|message| !view.dismissed.contains(message))
         .collect()
 }
 
-/// The messages on one line, as wide as its area.
-pub fn notices(pen: &mut Pen<'_>, messages: &[String]) {
-    let size = vec2(pen.ui.available_width(), height(pen.style));
-    let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
+/// The messages on one line, as wide as its area, each with a button that dismisses it. Those without
+/// room wait until the ones before them are dismissed.
+pub fn notices(f: &mut Frame<'_>, messages: &[String]) {
+    let size = vec2(f.ui.available_width(), height(f.style));
+    let (rect, response) = f.ui.allocate_exact_size(size, Sense::hover());
     let all = messages.join(" · ");
     response.widget_info(|| WidgetInfo::labeled(Role::Status, true, &all));
-
-    pen.painter().rect_filled(rect, CornerRadius::ZERO, pen.theme().alert_ground);
-    let side = pen.style.small;
-    let sign = Rect::from_min_size(
-        pos2(rect.left() + pen.style.margin, rect.center().y - side / 2.0),
-        vec2(side * 1.1, side),
-    );
-    alert::paint_sign(pen, sign);
-    let left = sign.right() + pen.len(7.0);
-    let room = rect.right() - pen.style.margin - left;
-    let line = pen.cut(all, pen.style.small, pen.theme().ink, room);
-    line.paint(pos2(left, rect.center().y), Align2::LEFT_CENTER);
     response.on_hover_text(messages.join("\n"));
+
+    f.painter().rect_filled(rect, CornerRadius::ZERO, f.theme().alert_ground);
+    let side = f.style.small;
+    let middle = rect.center().y;
+    let at = pos2(rect.left() + f.style.margin, middle - side / 2.0);
+    let sign = Rect::from_min_size(at, vec2(side * 1.1, side));
+    alert::paint_sign(f, sign);
+    let (mut left, right) = (sign.right() + f.len(7.0), rect.right() - f.style.margin);
+    let (gap, between) = (f.len(5.0), f.len(14.0));
+    let cross = rect.height() - f.len(5.0);
+    for (index, message) in messages.iter().enumerate() {
+        let after = match messages.len() - index - 1 {
+            0 => 0.0,
+            more => f.widest([format!("+{more}")]) + between,
+        };
+        let room = right - left - after - gap - cross;
+        if index > 0 && f.widest([message]) > room {
+            let more = messages.len() - index;
+            f.small(format!("+{more}")).paint(pos2(left, middle), Align2::LEFT_CENTER);
+            return;
+        }
+        let line = f.cut(message, f.style.small, f.theme().ink, room);
+        let text = line.paint(pos2(left, middle), Align2::LEFT_CENTER);
+        let place = pos2(text.right() + gap + cross / 2.0, middle);
+        let place = Rect::from_center_size(place, vec2(cross, cross));
+        if f.cross(place, &format!("Dismiss: {message}")).on_hover_text("Dismiss").clicked() {
+            f.acts.push(Action::Dismiss(message.clone()));
+        }
+        left = place.right() + between;
+    }
 }
 
 /// Height of the line, in points.

@@ -36,6 +36,8 @@ pub struct View<'a> {
     pub dropped: u64,
     /// Other messages, such as a saved state that could not be read.
     pub notices: &'a [String],
+    /// Messages that the user has dismissed.
+    pub dismissed: &'a [String],
     /// Every setting; needed only while they are shown.
     pub settings: &'a [Setting],
     /// The stage view is on.
@@ -58,6 +60,7 @@ impl<'a> View<'a> {
             tempo: None,
             dropped: 0,
             notices: &[],
+            dismissed: &[],
             settings: &[],
             across_the_room: false,
             practice: None,

@@ -25,6 +25,8 @@ pub struct PanelLink {
     snapshot: Mutex<Arc<Snapshot>>,
     commands: Mutex<Vec<Command>>,
     notices: Mutex<Vec<String>>,
+    /// Counts that go on, in the words in which they were dismissed.
+    dismissed: Mutex<Vec<String>>,
     takes_wanted: AtomicBool,
     /// `None` before the first change.
     size: Mutex<Option<(u32, u32)>>,
@@ -79,6 +81,26 @@ impl PanelLink {
     /// What the user has been told.
     pub fn notices(&self) -> Vec<String> {
         lock(&self.notices).clone()
+    }
+
+    /// Takes away a notice. It comes back when it is told anew, and a count when it has grown.
+    pub fn dismiss(&self, message: &str) {
+        let mut notices = lock(&self.notices);
+        let before = notices.len();
+        notices.retain(|notice| notice != message);
+        if notices.len() == before {
+            let mut dismissed = lock(&self.dismissed);
+            if dismissed.len() == MOST_NOTICES {
+                dismissed.remove(0);
+            }
+            dismissed.push(message.to_owned());
+        }
+        self.repaint.request();
+    }
+
+    /// The counts that were dismissed.
+    pub fn dismissed(&self) -> Vec<String> {
+        lock(&self.dismissed).clone()
     }
 
     /// Which view is open, in which colours.

@@ -78,6 +78,8 @@ pub struct Plugin {
     desk: Arc<Desk>,
     audio: AudioEnd,
     pub state: PanelState,
+    /// How many events were lost.
+    pub dropped: u64,
     pub system: Arc<Invented>,
     _worker: Worker,
 }
@@ -92,6 +94,7 @@ impl Plugin {
         let progress = self.shared.progress.view();
         let hear = self.shared.publisher.hear.view(false);
         let notices = self.shared.panel.notices();
+        let dismissed = self.shared.panel.dismissed();
         let view = View {
             model: &model,
             library: Some(&library),
@@ -99,6 +102,8 @@ impl Plugin {
             practice: Some(&practice),
             settings: &settings,
             notices: &notices,
+            dismissed: &dismissed,
+            dropped: self.dropped,
             hear: &hear,
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
@@ -115,6 +120,7 @@ impl Plugin {
                 }
                 Action::Fetch(id) => self.shared.library.fetch(id),
                 Action::Practice(command) => self.shared.practice.send(command),
+                Action::Dismiss(message) => self.shared.panel.dismiss(&message),
                 Action::Set { id, to } => self.knobs.set(&gui, &id, &to),
             }
         }
@@ -149,6 +155,7 @@ pub fn opened_with(session: Session) -> Desktop {
         desk: Arc::default(),
         audio,
         state: PanelState::default(),
+        dropped: 0,
         system,
         _worker: Worker::start(shared.clone(), move || params.values()).unwrap(),
         shared,

@@ -10,6 +10,7 @@ mod errands;
 mod hear_errands;
 mod keys;
 mod lie_of_the_text;
+mod notices_errands;
 mod pictures;
 mod practice_scenes;
 mod progress_scenes;

@@ -5,8 +5,9 @@ use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use crate::stored::{DEFAULT, LARGE, LARGEST, MIDDLE, SMALL, Stored};
 use crate::{progress_scenes, takes_scenes, views};
-use egui::{HoveredFile, Vec2};
+use egui::{HoveredFile, Vec2, pos2};
 use egui_kittest::{SnapshotError, SnapshotResults};
+use overbar::panel::state::takes::TakeMenu;
 use overbar::view_model::look::ThemeName;
 use overbar_core::time::BeatSpan;
 
@@ -168,6 +169,16 @@ fn where_files_can_be_dropped() {
         });
         results.add(dragged.check());
     }
+}
+
+/// The menu of a take, at the lower edge of the window.
+#[test]
+fn the_menu_of_a_take() {
+    let mut scene = scenes::takes();
+    let take = scene.snapshot.takes[1].id;
+    scene.takes.menu = Some(TakeMenu { take, at: Some(pos2(120.0, 150.0)), new: true });
+    scene.name = "takes_menu";
+    compare(&scene, &[(SMALL, 1.0), (DEFAULT, 1.0)]);
 }
 
 #[test]

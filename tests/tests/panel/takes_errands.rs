@@ -113,7 +113,7 @@ fn undo_and_redo_what_is_said_of_a_take() {
         undo(&mut desktop, label);
     }
     until(&mut desktop, |d| state(d) == named("", false, ""));
-    assert!(desktop.query_all_by_label("Undo").all(|n| n.accesskit_node().is_disabled()));
+    until(&mut desktop, |d| d.query_all_by_label("Undo").next().is_some());
     for label in ["Redo star", "Redo rename"] {
         undo(&mut desktop, label);
     }
@@ -290,4 +290,64 @@ fn read_progress_over_one_tune() {
         * takes as usize;
     let said = format!(" of {phrases}; in the week of ");
     assert!(desktop.query_all_by_label_contains(&said).next().is_some(), "{said}");
+}
+
+/// The menu of a take, by the pointer and by the keyboard.
+#[test]
+fn open_the_menu_of_a_take() {
+    const NAME: &str = "Menu of Take 1";
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    until(&mut desktop, |d| d.query_by_label_contains("Take 1, 0:").is_some());
+    let open = |desktop: &mut Desktop| {
+        desktop.get_by_label_contains("Take 1, 0:").click_secondary();
+        until(desktop, |d| d.query_by_label(NAME).is_some());
+    };
+    let role = egui::accesskit::Role::MenuItem;
+    open(&mut desktop);
+    let entries = |d: &Desktop| d.query_all_by_role(role).count();
+    assert!(entries(&desktop) >= 9, "{}", entries(&desktop));
+    assert_eq!(desktop.state().state.keys, Keys::List, "the arrows lead through it");
+    // Escape and a press beside it close it, and do nothing else.
+    desktop.key_press(Key::Escape);
+    until(&mut desktop, |d| d.query_by_label(NAME).is_none());
+    open(&mut desktop);
+    desktop.hover_at(egui::pos2(600.0, 10.0));
+    for pressed in [true, false] {
+        desktop.event(egui::Event::PointerButton {
+            pos: egui::pos2(600.0, 10.0),
+            button: egui::PointerButton::Primary,
+            pressed,
+            modifiers: egui::Modifiers::NONE,
+        });
+        desktop.run();
+    }
+    until(&mut desktop, |d| d.query_by_label(NAME).is_none());
+    assert!(desktop.query_by_label_contains("Take 1, 0:").is_some(), "still under Takes");
+    // By keys: the third entry gives the star.
+    assert_eq!(desktop.state().state.keys, Keys::Takes);
+    desktop.key_press_modifiers(egui::Modifiers::SHIFT, Key::F10);
+    until(&mut desktop, |d| d.query_by_label(NAME).is_some());
+    [Key::ArrowDown, Key::ArrowDown, Key::Enter].into_iter().for_each(|key| {
+        desktop.key_press(key);
+        desktop.run();
+    });
+    let label = |d: &Desktop, is: fn(&TakeLabel) -> bool| {
+        d.state().shared.publisher.view_model().labels.values().any(is)
+    };
+    until(&mut desktop, |d| label(d, |label| label.star));
+    assert!(desktop.query_by_label(NAME).is_none());
+    // A name, typed at once.
+    open(&mut desktop);
+    press(&mut desktop, "Rename");
+    desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit("From a menu");
+    desktop.run();
+    desktop.key_press(Key::Enter);
+    until(&mut desktop, |d| label(d, |label| label.name == "From a menu"));
+    until(&mut desktop, |d| d.query_by_label_contains("From a menu, 0:").is_some());
+    desktop.get_by_label_contains("From a menu, 0:").click_secondary();
+    until(&mut desktop, |d| d.query_by_label("Menu of From a menu").is_some());
+    let delete = desktop.get_all_by_role(role).last().unwrap();
+    delete.click_accesskit();
+    until(&mut desktop, |d| takes(d) == 1);
 }

@@ -1,6 +1,8 @@
 //! What the panel remembers of takes: the list, and what is shown of the selected one.
 
 use crate::panel::widgets::{GrowingScroll, Scroll};
+use egui::Pos2;
+use overbar_core::take::TakeId;
 
 /// Where the listed takes are from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -92,6 +94,17 @@ pub struct ListOrder {
     pub starred: bool,
 }
 
+/// The menu of a take.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TakeMenu {
+    /// The take.
+    pub take: TakeId,
+    /// Where it was asked for; `None` for beside the take.
+    pub at: Option<Pos2>,
+    /// It has not been shown yet.
+    pub new: bool,
+}
+
 /// See the module.
 #[derive(Debug, Clone, Default)]
 pub struct TakesState {
@@ -113,6 +126,8 @@ pub struct TakesState {
     pub detail: Detail,
     /// Where that is scrolled to.
     pub scroll: Scroll,
+    /// The menu of a take, while it is open.
+    pub menu: Option<TakeMenu>,
     /// The take that was asked to be shown, until it is.
     pub asked: Option<Option<u32>>,
 }

@@ -6,6 +6,7 @@ use crate::command::action::Action;
 use crate::panel::frame::Frame;
 use crate::panel::state::takes::{Detail, Source};
 use crate::panel::takes::copy;
+use crate::panel::takes::edit;
 use crate::panel::takes::undo::{self, Step};
 use crate::panel::widgets::{Flow, Pen};
 use crate::view_model::library::TAKES_PER_PAGE;
@@ -120,9 +121,6 @@ pub fn by_key(f: &mut Frame<'_>, take: &TakeRow) {
         f.ask(Command::Delete(take.id));
     }
     if pressed(f, Modifiers::NONE, Key::F2) {
-        let label = f.view.model.labels.get(&take.id);
-        let name = label.map_or_else(String::new, |label| label.name.clone());
-        f.state.takes.open(Detail::Edit);
-        f.state.typing = Some((super::edit::field_id("Name", take.id), name));
+        edit::type_into(f, take.id, "Name");
     }
 }

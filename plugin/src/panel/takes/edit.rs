@@ -3,10 +3,12 @@
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
+use crate::panel::state::takes::Detail;
 use crate::panel::takes::undo;
 use crate::panel::widgets::{Field, Flow, button, split_top};
 use crate::view_model::TakeLabel;
 use egui::{Align2, Rect};
+use overbar_core::session::take_list::TakeRow;
 use overbar_core::take::TakeId;
 
 const MERGE: &str = "Merge with previous take";
@@ -24,7 +26,7 @@ const TEXTS: [Text; 3] = [
 ];
 
 /// The id of a field of a take.
-pub fn field_id(name: &str, take: TakeId) -> String {
+fn field_id(name: &str, take: TakeId) -> String {
     format!("{name} of {take}")
 }
 
@@ -51,19 +53,39 @@ pub fn edit(f: &mut Frame<'_>) {
     }
     let below: Rect = area.with_min_y(top + f.len(5.0));
     let mut flow = Flow::new(f.style, below);
+    for (text, label, command) in errands(f, take) {
+        f.errand(&mut flow, (text, label), command);
+    }
+    undo::buttons(f, &mut flow);
+}
+
+/// What can be done with a take: text, label, and the command where it can be.
+pub fn errands(
+    f: &Frame<'_>,
+    take: &TakeRow,
+) -> [(&'static str, &'static str, Option<Command>); 4] {
     let over = !take.under_way;
     let takes = &f.view.snapshot.takes;
     let before = takes.iter().take_while(|other| other.id != take.id).last();
     let merge = before.map(|before| Command::Merge(vec![before.id, take.id]));
-    let solos = f.view.shown_take_detail().map_or(0, |one| one.parts.solos.len());
+    let shown = f.view.shown_take().is_some_and(|shown| shown.id == take.id);
+    let detail = f.view.shown_take_detail().filter(|_| shown);
+    let solos = detail.map_or(0, |one| one.parts.solos.len());
     let split = (solos > 1).then_some(Command::SplitIntoSolos(take.id));
-    for (text, label, command) in [
+    [
         (MERGE, MERGE, merge.filter(|_| over)),
         (SPLIT, "Split into solos, a take each", split.filter(|_| over)),
         (MARK, "Add a marker here: another solo starts", (!over).then_some(Command::Mark)),
         (DELETE, "Delete this take (can be undone)", over.then_some(Command::Delete(take.id))),
-    ] {
-        f.errand(&mut flow, (text, label), command);
-    }
-    undo::buttons(f, &mut flow);
+    ]
+}
+
+/// Opens the view with field `name` of a take being typed in.
+pub fn type_into(f: &mut Frame<'_>, take: TakeId, name: &'static str) {
+    let label = f.view.model.labels.get(&take);
+    let field = TEXTS.iter().find(|(field, ..)| *field == name);
+    let held =
+        label.zip(field).map_or_else(String::new, |(label, (.., text, _))| text(label).clone());
+    f.state.takes.open(Detail::Edit);
+    f.state.typing = Some((field_id(name, take), held));
 }

@@ -7,7 +7,7 @@ use crate::panel::state::takes::{SortBy, Source};
 use crate::panel::takes::columns::{Figure, figures_of};
 use crate::panel::takes::order::{listed, press};
 use crate::panel::takes::selection::select;
-use crate::panel::takes::{actions, library, row, undo};
+use crate::panel::takes::{actions, library, menu, row, undo};
 use crate::panel::widgets::{ColumnLayout, Field, Flow, Pen, beside_a_bar, button, help, keys};
 use crate::view_model::library::LibrarySearch;
 use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2};
@@ -109,9 +109,19 @@ fn of_project(f: &mut Frame<'_>, area: Rect) {
     let list = List::new("takes", below, (pitch, order.len()), |state| &mut state.takes.list);
     f.list(list, |f, place, lane| {
         let take = &rows[order[place]];
-        if row::row(f, &columns, lane, take) {
+        let pressed = row::row(f, &columns, lane, take);
+        if pressed.clicked() || pressed.secondary_clicked() {
             select(f, take);
             f.ui.memory_mut(|memory| memory.request_focus(keys::takes_id()));
+        }
+        if pressed.secondary_clicked() {
+            let at = pressed.interact_pointer_pos().unwrap_or(lane.center());
+            menu::open(f, take, Some(at));
+        }
+        if let Some(menu) = &mut f.state.takes.menu
+            && menu.take == take.id
+        {
+            menu.at.get_or_insert(pressed.rect.left_center());
         }
     });
 }
@@ -136,6 +146,9 @@ fn walk(f: &mut Frame<'_>, area: Rect, order: &[usize], pitch: f32) {
     }
     if let Some(take) = now.map(|at| &rows[order[at]]) {
         actions::by_key(f, take);
+        if menu::by_key(f) {
+            menu::open(f, take, None);
+        }
     }
     undo::by_key(f);
 }

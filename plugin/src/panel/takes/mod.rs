@@ -16,6 +16,7 @@ mod import;
 mod interval_plot;
 mod library;
 mod list;
+mod menu;
 mod order;
 mod overview;
 mod row;
@@ -40,6 +41,8 @@ const LIST_MOST: f32 = 430.0;
 pub fn takes(f: &mut Frame<'_>) {
     let from = f.acts.len();
     show(f);
+    let area = f.area();
+    menu::menu(f, area);
     undo::keep_keys(f, from);
 }
 

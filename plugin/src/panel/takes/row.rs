@@ -14,8 +14,8 @@ use overbar_core::study::compare::MOST_TAKES;
 /// After the name of a known take that the host played back.
 const PLAYED_BACK: &str = " (played back)";
 
-/// The row; returns whether it was pressed.
-pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow) -> bool {
+/// The row; returns what can be pressed of it.
+pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow) -> Response {
     let shown = take.number == f.view.snapshot.take;
     let known = f.view.model.labels.get(&take.id);
     let mut name = f.view.model.called(take);
@@ -42,7 +42,7 @@ pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow
     }
     figures(f, columns, middle, &words::minutes(take.seconds.0), take.figures.as_ref());
     f.focus_ring(&response);
-    response.clicked()
+    response
 }
 
 /// The box that puts a take among those to compare and to cut from; its letter stands in it.

@@ -114,6 +114,23 @@ impl Pen<'_> {
         response
     }
 
+    /// A small button with a cross: what it stands beside goes away.
+    pub fn cross(&self, place: Rect, label: &str) -> Response {
+        let response = self.pressable(place, label, true);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
+        let theme = self.theme();
+        if response.hovered() {
+            self.painter().rect_filled(place, CornerRadius::same(3), theme.raised);
+        }
+        let stroke = Stroke::new(self.len(1.4).max(1.2), theme.ink);
+        let arm = Vec2::splat(place.height() * 0.22);
+        for arm in [arm, vec2(arm.x, -arm.y)] {
+            self.painter().line_segment([place.center() - arm, place.center() + arm], stroke);
+        }
+        self.focus_ring(&response);
+        response
+    }
+
     fn pressable(&self, place: Rect, label: &str, enabled: bool) -> Response {
         let sense = if enabled { Sense::click() } else { Sense::hover() };
         self.interact(place, ("button", label), sense)

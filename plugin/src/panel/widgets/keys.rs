@@ -42,6 +42,7 @@ pub fn wanted(ui: &Ui) -> Keys {
         None => Keys::None,
         Some(_) if ui.ctx().text_edit_focused() => Keys::All,
         Some(id) if id == text_id() => Keys::All,
+        Some(id) if (0..MOST_ENTRIES).any(|entry| id == menu_id(entry)) => Keys::List,
         Some(id) if [rack_id(), notes_id()].contains(&id) => Keys::List,
         Some(id) if id == takes_id() => Keys::Takes,
         Some(_) => Keys::Control,
@@ -57,6 +58,14 @@ pub fn rack_id() -> Id {
 pub fn takes_id() -> Id {
     Id::unique("overbar takes")
 }
+
+/// An entry of the menu.
+pub fn menu_id(entry: usize) -> Id {
+    Id::unique(("overbar menu", entry))
+}
+
+/// No menu has more entries.
+const MOST_ENTRIES: usize = 16;
 
 /// The notes of the chosen phrase.
 pub fn notes_id() -> Id {

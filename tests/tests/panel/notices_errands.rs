@@ -1,0 +1,32 @@
+//! Notices come, go away when they are dismissed, and come again.
+
+use crate::errands::{Desktop, opened, press, until};
+use egui_kittest::kittest::Queryable as _;
+
+/// A notice goes away and the others stay; it comes back when it is told anew, a count when it grows.
+#[test]
+fn dismiss_a_notice() {
+    let mut desktop = opened();
+    let [state, disk] = ["The saved takes are damaged.", "The disk is full."];
+    desktop.state_mut().dropped = 12;
+    [state, disk].iter().for_each(|told| desktop.state().shared.panel.notice(*told));
+    desktop.run();
+    let shown = |d: &Desktop, told: &str| d.query_by_label_contains(told).is_some();
+    let dismiss = |desktop: &mut Desktop, told: &str| {
+        let label = format!("Dismiss: {told}");
+        until(desktop, |d| d.query_by_label(&label).is_some());
+        press(desktop, &label);
+        until(desktop, |d| d.query_by_label(&label).is_none());
+    };
+    dismiss(&mut desktop, "12 MIDI events dropped (computer overloaded)");
+    dismiss(&mut desktop, disk);
+    assert!(shown(&desktop, "Dismiss: The saved takes"), "another one stays");
+    assert!(!shown(&desktop, disk) && !shown(&desktop, "dropped"));
+    desktop.state_mut().dropped = 13;
+    desktop.state().shared.panel.notice(disk);
+    desktop.run();
+    dismiss(&mut desktop, "13 MIDI events dropped (computer overloaded)");
+    dismiss(&mut desktop, state);
+    dismiss(&mut desktop, disk);
+    assert!(desktop.query_by_role(egui::accesskit::Role::Status).is_none());
+}
