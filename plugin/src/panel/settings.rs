@@ -57,7 +57,8 @@ pub fn settings(f: &mut Frame<'_>) {
     let two = fitting.is_some() && rows.len() > fit;
     let (names, needed) = fitting.filter(|_| two).unwrap_or(widths[0]);
     let width = if two { half } else { list.width() };
-    let width = width.min(needed.max(f.len(420.0)));
+    let widest = f.len(if two { 540.0 } else { 420.0 });
+    let width = width.min(needed.max(widest));
     // The second column begins with a group where both columns have room for that.
     let break_at = rows
         .iter()
@@ -71,6 +72,9 @@ pub fn settings(f: &mut Frame<'_>) {
         false => (fit, fit),
     };
     let all = 0..rows.len();
+    // Rows that all fit stand further apart.
+    let longest = if two { break_at.max(rows.len().saturating_sub(break_at)) } else { rows.len() };
+    let pitch = (area.height() / longest.max(1) as f32).clamp(pitch, pitch + f.len(6.0));
     f.state.settings.wheel(&f.pen, area, pitch, &all, in_sight);
     let sight = f.state.settings.sight(all.clone(), in_sight);
     for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {

@@ -25,5 +25,6 @@ mod takes_errands;
 mod takes_scenes;
 mod tasks;
 mod typeface;
+mod used_area;
 mod views;
 mod words;

@@ -58,7 +58,9 @@ pub fn progress(f: &mut Frame<'_>) {
     let needs =
         |figure: &FigureProgress| f.rows(figure.measure.words(), f.style.small, names).len();
     let most = found.figures.iter().map(needs).fold(2, usize::max);
-    let pitch = f.style.small * 1.3 * most as f32 + f.len(7.0);
+    let least = f.style.small * 1.3 * most as f32 + f.len(7.0);
+    // Rows that all fit are higher.
+    let pitch = (list.height() / rows.len().max(1) as f32).clamp(least, least * 1.5);
     let list =
         List::new("figures over time", list, (pitch, rows.len()), |state| &mut state.progress);
     f.list(list, |f, index, lane| {

@@ -43,6 +43,9 @@ pub fn overview(f: &mut Frame<'_>) {
     let least = |pitch: f32, more: f32| pitch * (rows.len() as f32 + 2.0 + more) + axis * 2.0;
     let tight = least(figures::pitch(f, false), 2.0) + f.len(ROOMY) > area.height();
     let pitch = figures::pitch(f, tight);
+    // In a large window the rows stand further apart.
+    let spare = area.height() * 0.6 - least(pitch, 2.0 + feel.len() as f32);
+    let pitch = pitch + (spare / (rows.len() as f32 + 2.0)).clamp(0.0, f.len(8.0));
     let wanted = least(pitch, if tight { 0.0 } else { 2.0 }) + f.len(6.0);
     let pictures = (area.height() - wanted).min(area.height() * 0.4);
     let legend = if tight { 0.0 } else { pitch };
