@@ -114,6 +114,7 @@ fn undo_and_redo_what_is_said_of_a_take() {
     }
     until(&mut desktop, |d| state(d) == named("", false, ""));
     until(&mut desktop, |d| d.query_all_by_label("Undo").next().is_some());
+    assert!(desktop.query_all_by_label("Undo").all(|node| node.accesskit_node().is_disabled()));
     for label in ["Redo star", "Redo rename"] {
         undo(&mut desktop, label);
     }
