@@ -20,7 +20,7 @@
 //! 13. [`practice`]: drills, the click, the input's latency.
 //! 14. [`session`]: takes as they come, and the snapshot of them.
 //! 15. [`study`]: advice, comparison, comps and progress.
-//! 16. [`output`]: text, JSON, pages, MIDI, tables, and takes to be heard.
+//! 16. [`output`]: text, JSON, pages, MIDI, tables, scores, and takes to be heard.
 //!
 //! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 10 and comes
 //! out in a [`session::snapshot::Snapshot`]. A file goes the same way as a live performance.

@@ -3,4 +3,5 @@
 
 pub mod load;
 pub mod output;
+pub mod score;
 pub mod tables;

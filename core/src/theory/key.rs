@@ -28,6 +28,25 @@ impl KeySignature {
         Self(i8::try_from(within).unwrap_or_default())
     }
 
+    /// Of a key by its name: `Eb`, `E♭`, `F#`, and minor ones with `m`: `Cm`. `None` for what is no key, or
+    /// one beyond seven sharps or flats.
+    pub fn named(name: &str) -> Option<Self> {
+        let (major, minor) = match name.trim().strip_suffix('m') {
+            Some(tonic) => (tonic, -3),
+            None => (name.trim(), 0),
+        };
+        let mut letters = major.chars();
+        let letter = letters.next()?.to_ascii_uppercase();
+        let step = Step::ALL.into_iter().find(|step| step.letter() == letter)?;
+        let alter = match letters.as_str() {
+            "" => 0,
+            "b" | "♭" => -1,
+            "#" | "♯" => 1,
+            _ => return None,
+        };
+        Self::of(PitchName { step, alter }.fifths() + minor)
+    }
+
     /// Sharps, from −7 to 7; flats are negative.
     pub fn fifths(self) -> i8 {
         self.0

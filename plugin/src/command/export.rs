@@ -29,6 +29,8 @@ pub enum FileKind {
     Midi,
     /// Phrases and figures as JSON, and as CSV.
     Tables,
+    /// MusicXML, for notation programs.
+    Score,
     /// A page for a browser.
     Page,
     /// The cue list as text.

@@ -87,6 +87,8 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     assert!(page.contains("Cue list") && page.contains("Take 4"));
 
     // The MIDI has a marker for each phrase, and is heard as the comp is.
+    let score = text(&desk.export(Subject::Comp, FileKind::Score));
+    assert!(score.contains("<score-partwise version=\"4.0\">"), "{score}");
     let path = desk.export(Subject::Comp, FileKind::Midi);
     let bytes = std::fs::read(&path).unwrap();
     let file = midly::Smf::parse(&bytes).unwrap();

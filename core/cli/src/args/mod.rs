@@ -2,10 +2,12 @@
 
 mod analysis;
 mod form;
+mod score;
 
 pub(crate) use analysis::AnalysisArgs;
 pub use analysis::SettingsArgs;
 pub(crate) use form::FormArgs;
+pub(crate) use score::ScoreArgs;
 
 use crate::inputs::{Inputs, find};
 use clap::Args;

@@ -1,35 +1,46 @@
-//! `export`: takes as MIDI with markers, as JSON and as tables.
+//! `export`: takes as MIDI with markers, as JSON, as tables, and on a staff.
 
 use super::pages::{Kind, Pages, Told, write};
-use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg};
+use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ScoreArgs};
+use crate::inputs::Inputs;
+use crate::json::{self, OfFile};
 use crate::outcome::Outcome;
+use crate::terminal::say;
 use clap::Args;
-use std::path::PathBuf;
+use overbar_files::score::{compressed, score};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
 
-/// Export takes for other programs: MIDI with a marker for each phrase, JSON, and tables
+/// Export takes for other programs: MIDI with a marker for each phrase, JSON, tables, and MusicXML
 #[derive(Args)]
 #[command(after_help = "\
 Examples:
   overbar export solo.mid --out exported/
   overbar export solos/ --out exported/ --only csv
   overbar export solo.mid --form 32 --sections \"A8 A8 B8 A8\" --out exported/
+  overbar export solo.mid --musicxml solo.musicxml --key Eb --written-for b-flat
 
-Each file becomes NAME.mid, NAME.json, NAME.phrases.csv and NAME.figures.csv.")]
+Each file becomes NAME.mid, NAME.json, NAME.phrases.csv, NAME.figures.csv and NAME.musicxml.")]
 pub(crate) struct ExportArgs {
     #[command(flatten)]
     files: FileArgs,
     /// The folder to write into; it is made where it does not exist
-    #[arg(short, long, value_name = "FOLDER")]
-    out: PathBuf,
-    /// Only MIDI, only JSON, or only tables
+    #[arg(short, long, value_name = "FOLDER", required_unless_present = "musicxml")]
+    out: Option<PathBuf>,
+    /// Only one kind of file; mxl is compressed MusicXML
     #[arg(long, value_name = "KIND")]
     only: Option<Kind>,
+    /// Write one take as MusicXML, for notation programs; compressed where the name ends in .mxl
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "only"])]
+    musicxml: Option<PathBuf>,
     #[command(flatten)]
     json: JsonArg,
     #[command(flatten)]
     force: ForceArg,
     #[command(flatten)]
     form: FormArgs,
+    #[command(flatten)]
+    score: ScoreArgs,
     #[command(flatten)]
     analysis: AnalysisArgs,
 }
@@ -40,16 +51,50 @@ pub(crate) struct ExportArgs {
 /// What is wrong with its input.
 pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
     let inputs = args.files.find()?;
+    if let Some(path) = &args.musicxml {
+        return musicxml(args, &inputs, path);
+    }
     let pages = Pages {
         options: &args.analysis.load_options(),
         form: args.form.form()?,
         form_args: &args.form,
         report: None,
-        export: Some(&args.out),
+        export: args.out.as_deref(),
         only: args.only,
+        writing: args.score.options(),
         reference: None,
         output: &args.force.output(inputs.paths()),
         told: if args.json.json { Told::Json } else { Told::Paths },
     };
     write(&inputs, &pages)
+}
+
+/// Writes one take as MusicXML.
+///
+/// # Errors
+/// What is wrong with its input.
+fn musicxml(args: &ExportArgs, inputs: &Inputs, path: &Path) -> Result<Outcome, String> {
+    let input = inputs.one()?;
+    let output = args.force.output(inputs.paths());
+    output.check(std::iter::once(path))?;
+    let file = input.load(&args.analysis.load_options())?;
+    args.form.must_fit(&file)?;
+    let form = args.form.form()?;
+    let document = score(&file.name, &file.analysis, form.as_ref(), args.score.options());
+    let document = document.map_err(|why| format!("{}: {why}", input.name()))?;
+    let packed = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("mxl"));
+    output.write(path, if packed { compressed(&document)? } else { document })?;
+    let written = path.display().to_string();
+    if args.json.json {
+        json::print(&OfFile { file: &input.name(), content: &Written { written: [written] } })?;
+    } else {
+        say(&written);
+    }
+    Ok(Outcome::Done)
+}
+
+/// What was written.
+#[derive(Serialize)]
+struct Written {
+    written: [String; 1],
 }

@@ -9,11 +9,13 @@ use crate::work;
 use clap::ValueEnum;
 use overbar_core::figures::Figures;
 use overbar_core::output::export::midi;
+use overbar_core::output::notation::WritingOptions;
 use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
 use overbar_core::study::compare::{Reference, Style};
 use overbar_core::theory::form::Form;
 use overbar_files::load::{LoadOptions, LoadedFile, list, load, name, on_all_cores};
 use overbar_files::output::{Output, names};
+use overbar_files::score::{compressed, score};
 use overbar_files::tables::tables;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -29,6 +31,8 @@ pub(crate) struct Pages<'a> {
     pub export: Option<&'a Path>,
     /// Only this kind of the exported files.
     pub only: Option<Kind>,
+    /// How a take is written on a staff.
+    pub writing: WritingOptions,
     pub reference: Option<&'a ReferenceArgs>,
     pub output: &'a Output,
     pub told: Told,
@@ -49,14 +53,18 @@ pub(crate) enum Kind {
     Mid,
     Json,
     Csv,
+    Musicxml,
+    Mxl,
 }
 
 /// Endings of the exported files, and their kinds.
-const EXPORTED: [(&str, Kind); 4] = [
+const EXPORTED: [(&str, Kind); 6] = [
     ("mid", Kind::Mid),
     ("json", Kind::Json),
     ("phrases.csv", Kind::Csv),
     ("figures.csv", Kind::Csv),
+    ("musicxml", Kind::Musicxml),
+    ("mxl", Kind::Mxl),
 ];
 
 /// What was written of a file.
@@ -155,8 +163,9 @@ impl Pages<'_> {
         page.into_iter().chain(exported).collect()
     }
 
+    /// Whether a kind is wanted. Compressed MusicXML is for those who ask for it.
     fn wants(&self, kind: Kind) -> bool {
-        self.only.is_none_or(|only| only == kind)
+        self.only.map_or(kind != Kind::Mxl, |only| only == kind)
     }
 
     /// Writes the files of a take.
@@ -199,12 +208,29 @@ impl Pages<'_> {
     /// The exported files that are wanted, in the order of [`EXPORTED`].
     fn exported(&self, file: &LoadedFile) -> Result<Vec<Vec<u8>>, String> {
         let LoadedFile { name, analysis } = file;
-        let midi =
-            midi(name, analysis.take(), analysis.phrases()).map_err(|why| why.to_string())?;
-        let tables =
-            tables(name, analysis, self.form.as_ref())?.into_iter().map(|(_, bytes)| bytes);
-        let all = std::iter::once(midi).chain(tables).zip(EXPORTED);
-        Ok(all.filter(|(_, (_, kind))| self.wants(*kind)).map(|(bytes, _)| bytes).collect())
+        let form = self.form.as_ref();
+        let mut contents = Vec::new();
+        if self.wants(Kind::Mid) {
+            let midi = midi(name, analysis.take(), analysis.phrases());
+            contents.push(midi.map_err(|why| why.to_string())?);
+        }
+        let tables = if self.wants(Kind::Json) || self.wants(Kind::Csv) {
+            tables(name, analysis, form)?
+        } else {
+            Vec::new()
+        };
+        let kind_of = |ending: &str| {
+            EXPORTED.iter().find(|(other, _)| *other == ending).map(|(_, kind)| *kind)
+        };
+        let wanted = tables
+            .into_iter()
+            .filter(|(ending, _)| kind_of(ending).is_some_and(|kind| self.wants(kind)));
+        contents.extend(wanted.map(|(_, bytes)| bytes));
+        if self.wants(Kind::Musicxml) || self.wants(Kind::Mxl) {
+            let document = score(name, analysis, form, self.writing)?;
+            contents.push(if self.wants(Kind::Mxl) { compressed(&document)? } else { document });
+        }
+        Ok(contents)
     }
 }
 

@@ -8,6 +8,7 @@ use crate::outcome::Outcome;
 use crate::terminal::{HEADING, columns, remark, say, styled, warn};
 use crate::work;
 use clap::Args;
+use overbar_core::output::notation::WritingOptions;
 use overbar_core::output::review::Review;
 use overbar_core::stats::Share;
 use overbar_files::load::LoadOptions;
@@ -33,7 +34,7 @@ pub(crate) struct ReviewArgs {
     /// Write a page; of several files a page each and an index, into a folder
     #[arg(short, long, value_name = "PAGE_OR_FOLDER")]
     report: Option<PathBuf>,
-    /// Write MIDI with markers, JSON and tables into a folder
+    /// Write MIDI with markers, JSON, tables and MusicXML into a folder
     #[arg(short, long, value_name = "FOLDER")]
     export: Option<PathBuf>,
     #[command(flatten)]
@@ -69,6 +70,7 @@ pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
             report: args.report.as_deref(),
             export: args.export.as_deref(),
             only: None,
+            writing: WritingOptions::default(),
             reference: Some(&args.reference),
             output: &output,
             told: Told::Nothing,

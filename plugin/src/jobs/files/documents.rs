@@ -7,6 +7,7 @@ use crate::jobs::files::own_sets::OwnSets;
 use crate::view_model::own_set::OwnSet;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::{cues_csv, file_name, midi};
+use overbar_core::output::notation::WritingOptions;
 use overbar_core::output::report::{
     CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
 };
@@ -15,6 +16,7 @@ use overbar_core::study::comp::{cues, cues_as_text};
 use overbar_core::study::compare::Style;
 use overbar_core::theory::form::Form;
 use overbar_core::time::metre_map::MetreMap;
+use overbar_files::score::score;
 use overbar_files::tables::{File, tables};
 use std::sync::Arc;
 
@@ -130,7 +132,7 @@ impl TakeDocument {
                 Ok(vec![("html", take_report(&report).into())])
             }
             FileKind::CueText | FileKind::CueTable => Err(NOT_WRITTEN.to_owned()),
-            FileKind::Midi | FileKind::Tables => {
+            FileKind::Midi | FileKind::Tables | FileKind::Score => {
                 notes_files(kind, title, &analysis, self.form.as_ref())
             }
         }
@@ -167,7 +169,7 @@ fn comp_files(request: &CompareRequest, title: &str, kind: FileKind) -> Result<F
             FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())],
             FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
             FileKind::CueTable => vec![("csv", cues_csv(&cues(sheet, comp)).into())],
-            FileKind::Midi | FileKind::Tables => {
+            FileKind::Midi | FileKind::Tables | FileKind::Score => {
                 notes_files(kind, title, &comp.analysis, Some(form))?
             }
         })
@@ -184,6 +186,10 @@ fn notes_files(
         let bytes =
             midi(title, analysis.take(), analysis.phrases()).map_err(|why| format!("{why}."))?;
         return Ok(vec![("mid", bytes)]);
+    }
+    if kind == FileKind::Score {
+        let bytes = score(title, analysis, form, WritingOptions::default());
+        return Ok(vec![("musicxml", bytes.map_err(|why| format!("{why}."))?)]);
     }
     tables(title, analysis, form).map_err(|why| format!("{why}."))
 }

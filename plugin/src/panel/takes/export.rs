@@ -11,10 +11,11 @@ use egui::{Align2, Rect, Response};
 use std::path::Path;
 
 /// The kinds of file, with button and label.
-const KINDS: [(FileKind, &str, &str); 5] = [
+const KINDS: [(FileKind, &str, &str); 6] = [
     (FileKind::Midi, "MIDI", "as MIDI with markers"),
     (FileKind::Page, "Report", "as a report"),
     (FileKind::Tables, "CSV + JSON", "as CSV and JSON"),
+    (FileKind::Score, "MusicXML", "as MusicXML"),
     (FileKind::CueText, "Cue list (text)", "as a cue list"),
     (FileKind::CueTable, "Cue list (CSV)", "as a cue list in CSV"),
 ];
@@ -42,7 +43,7 @@ pub fn export(f: &mut Frame<'_>) {
     let compared = compared.then_some(Subject::Comparison);
     let mut top = area.top();
     for (caption, of, what, kinds) in [
-        (ROWS[0], take, "this take", &KINDS[..3]),
+        (ROWS[0], take, "this take", &KINDS[..4]),
         (ROWS[1], comp, "the comp", &KINDS[..]),
         (ROWS[2], compared, "the comparison", &KINDS[1..2]),
     ] {

@@ -21,7 +21,7 @@ fn takes(desktop: &Desktop) -> usize {
     desktop.state().shared.session().takes().len()
 }
 
-pub const TASKS: [Task; 11] = [
+pub const TASKS: [Task; 12] = [
     Task {
         to: "export a take as MIDI",
         view: Tab::Takes,
@@ -39,6 +39,12 @@ pub const TASKS: [Task; 11] = [
         view: Tab::Takes,
         steps: &[EXPORT, Press("CSV + JSON", "Export this take as CSV and JSON")],
         worked: |_| file("Take 2", ".figures.csv") && file("Take 2", ".json"),
+    },
+    Task {
+        to: "read a take on a staff, in a notation program",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("MusicXML", "Export this take as MusicXML")],
+        worked: |_| file("Take 2", ".musicxml"),
     },
     Task {
         to: "export the comp as MIDI",

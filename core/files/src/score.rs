@@ -1,0 +1,83 @@
+//! Takes for notation programs: MusicXML, plain or compressed.
+
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::output::notation::{MusicXml, WritingOptions, musicxml, written};
+use overbar_core::theory::changes::Changes;
+use overbar_core::theory::chart::Chart;
+use overbar_core::theory::form::Form;
+use overbar_core::time::Beat;
+use std::io::{Cursor, Write};
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipWriter};
+
+/// A take as MusicXML.
+///
+/// # Errors
+/// Why it has no bars to write, or the chords that cannot be read.
+pub fn score(
+    name: &str,
+    take: &TakeAnalysis,
+    form: Option<&Form>,
+    options: WritingOptions,
+) -> Result<Vec<u8>, String> {
+    let changes = form.map(|form| changes(take, form)).transpose()?.flatten();
+    let paper = written(take, changes.as_ref(), options);
+    let context = take.context();
+    let document = MusicXml { title: name, take: &paper, context, form, changes: changes.as_ref() };
+    musicxml(&document).map_err(|why| why.to_string())
+}
+
+/// The chords of a form over a take; `None` without any.
+fn changes(take: &TakeAnalysis, form: &Form) -> Result<Option<Changes>, String> {
+    let bars = 1..=form.chorus_bars();
+    if bars.clone().all(|bar| form.chords_at(bar).trim().is_empty()) {
+        return Ok(None);
+    }
+    let text: Vec<&str> = bars.map(|bar| form.chords_at(bar)).collect();
+    let lines = take.context().lines;
+    let first = lines.bar(form.first_bar());
+    let chart =
+        Chart::parse(&text.join(" | "), first.metre.pulses()).map_err(|why| why.to_string())?;
+    let last = take.take().heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
+    Ok(Some(chart.laid(lines, first.start, last)))
+}
+
+/// MusicXML compressed, as an `.mxl` file: a zip archive whose container names the document (MusicXML 4.0,
+/// "Compressed MXL files").
+///
+/// # Errors
+/// The reason.
+pub fn compressed(document: &[u8]) -> Result<Vec<u8>, String> {
+    const CONTAINER: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<container>\n \
+        <rootfiles>\n  <rootfile full-path=\"score.musicxml\" \
+        media-type=\"application/vnd.recordare.musicxml+xml\"/>\n </rootfiles>\n</container>\n";
+    let mut archive = ZipWriter::new(Cursor::new(Vec::new()));
+    let files: [(&str, &[u8]); 2] =
+        [("META-INF/container.xml", CONTAINER.as_bytes()), ("score.musicxml", document)];
+    let options = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated);
+    for (name, content) in files {
+        archive.start_file(name, options).map_err(|why| why.to_string())?;
+        archive.write_all(content).map_err(|why| why.to_string())?;
+    }
+    archive.finish().map(Cursor::into_inner).map_err(|why| why.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Read;
+
+    #[test]
+    fn a_compressed_score_holds_the_same_document() {
+        let bytes = compressed(b"<score/>").unwrap();
+        let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).unwrap();
+        let mut text = String::new();
+        archive.by_name("META-INF/container.xml").unwrap().read_to_string(&mut text).unwrap();
+        assert!(text.contains("full-path=\"score.musicxml\""));
+        text.clear();
+        archive.by_name("score.musicxml").unwrap().read_to_string(&mut text).unwrap();
+        assert_eq!(text, "<score/>");
+        // The same twice: no time of day in it.
+        assert_eq!(bytes, compressed(b"<score/>").unwrap());
+    }
+}

@@ -1,0 +1,191 @@
+//! A take as a musician would write it: bars of notes, rests and ties on one staff.
+//!
+//! Onsets keep the positions that the quantizer gave them, so swung eighths are written as eighths. A note
+//! lasts to the next one unless a rest is heard; each bar adds up. Pitches have names, and phrases their
+//! brackets. [`musicxml`] writes it for notation programs.
+//!
+//! A line has one voice: what lies under it is left out. Onsets too close for any grid become grace notes,
+//! and are counted.
+
+mod accidentals;
+mod bars;
+mod beams;
+mod harmony;
+mod layout;
+mod musicxml;
+mod note_xml;
+mod onsets;
+mod value;
+mod values;
+mod xml;
+
+pub use accidentals::InForce;
+pub use bars::{Sign, TiedNote, Tuplet, WrittenBar};
+pub use beams::{Beam, beams};
+pub use musicxml::{MusicXml, musicxml};
+pub use value::{QUARTER, Ratio, Value};
+
+use crate::analysis::take_analysis::TakeAnalysis;
+use crate::melody::NoteRole;
+use crate::phrase::AnalysisContext;
+use crate::theory::changes::Changes;
+use crate::theory::interval::Interval;
+use crate::theory::key::{Key, KeySignature};
+use crate::theory::name::SpelledPitch;
+use crate::theory::spelling::spell;
+use onsets::{Placed, place};
+
+/// How a take is written.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct WritingOptions {
+    /// The key signature at concert pitch; `None` finds the key that fits best.
+    pub signature: Option<KeySignature>,
+    /// From concert pitch to what the player reads.
+    pub transposition: Interval,
+}
+
+/// A take on paper.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WrittenTake {
+    /// Its bars, in order. Where their numbers jump, more bars of rest are left out than a page can hold.
+    pub bars: Vec<WrittenBar>,
+    /// What stands at each onset of the melody line, by its index.
+    pub onsets: Vec<WrittenOnset>,
+    /// The key signature that is read.
+    pub signature: KeySignature,
+    /// The interval from concert pitch to what is written.
+    pub transposition: Interval,
+    /// The clef.
+    pub clef: Clef,
+    /// The swing ratio, long eighth to short, where the take has one.
+    pub swing: Option<f64>,
+    /// Onsets that no grid had room for; they are written as grace notes.
+    pub crowded: usize,
+}
+
+/// What is written at an onset.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct WrittenOnset {
+    /// Its pitch; `None` where it has no position, and so stands nowhere.
+    pub pitch: Option<SpelledPitch>,
+    /// Grace notes before it.
+    pub graces: Vec<SpelledPitch>,
+    /// The phrase that starts at it, and the one that ends with it, from 0.
+    pub starts: Option<usize>,
+    /// See `starts`.
+    pub ends: Option<usize>,
+}
+
+/// A clef.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Clef {
+    /// G on the second line.
+    Treble,
+    /// F on the fourth line.
+    Bass,
+}
+
+/// Below this key, in the mean, a line is written in the bass clef: middle C, the line between the clefs.
+const BASS_BELOW: f64 = 60.0;
+
+/// A take is said to swing from this ratio. Origin: half-way, in ratio, from even eighths to 3 : 2, rounded.
+const SWINGS: f64 = 1.2;
+
+/// A take on paper. Without a beat grid it has no bars.
+#[must_use]
+pub fn written(
+    take: &TakeAnalysis,
+    changes: Option<&Changes>,
+    options: WritingOptions,
+) -> WrittenTake {
+    let context = take.context();
+    let placed = place(context);
+    let bars = bars::fill(&placed, context);
+    let (line, graces_at) = sounding(&placed, context);
+    let keys: Vec<u8> = line.iter().map(|sounding| sounding.key).collect();
+    let weights = line.iter().map(|sounding| (sounding.key, sounding.weight));
+    let found = || Key::of(weights).map(|key| key.signature).unwrap_or_default();
+    let concert = options.signature.unwrap_or_else(found);
+    let chord = |index: usize| changes.and_then(|changes| changes.chord_at(line.get(index)?.beat));
+    let (signature, interval) = options.transposition.read(concert);
+    let names = spell(&keys, chord, Some(concert));
+    let mut onsets = vec![WrittenOnset::default(); context.line.len()];
+    for (name, (sounding, grace_of)) in names.into_iter().zip(line.iter().zip(graces_at)) {
+        let pitch = name.transposed(interval);
+        let Some(onset) = onsets.get_mut(grace_of.unwrap_or(sounding.onset)) else { continue };
+        if grace_of.is_some() {
+            onset.graces.push(pitch);
+        } else {
+            onset.pitch = Some(pitch);
+        }
+    }
+    for (index, phrase) in take.phrases().iter().enumerate() {
+        let within = context.onsets(phrase);
+        let shown =
+            |onset: &usize| onsets.get(*onset).is_some_and(|written| written.pitch.is_some());
+        let (first, last) = (within.clone().find(shown), within.rev().find(shown));
+        if let Some(first) = first.and_then(|first| onsets.get_mut(first)) {
+            first.starts = Some(index);
+        }
+        if let Some(last) = last.and_then(|last| onsets.get_mut(last)) {
+            last.ends = Some(index);
+        }
+    }
+    let written_mean = mean(keys.iter().map(|key| f64::from(*key) + f64::from(interval.semitones)));
+    WrittenTake {
+        bars,
+        onsets,
+        signature,
+        transposition: interval,
+        clef: if written_mean.is_some_and(|mean| mean < BASS_BELOW) {
+            Clef::Bass
+        } else {
+            Clef::Treble
+        },
+        swing: take.feel().swing.ratio().filter(|ratio| *ratio >= SWINGS),
+        crowded: placed.iter().filter(|placed| placed.crowded).count(),
+    }
+}
+
+/// A note that has to be named.
+struct Sounding {
+    onset: usize,
+    key: u8,
+    beat: crate::time::Beat,
+    /// For the key: its length in beats.
+    weight: f64,
+}
+
+/// All notes that are written, in order, each with the onset before which it is a grace note.
+fn sounding(
+    placed: &[Placed],
+    context: AnalysisContext<'_>,
+) -> (Vec<Sounding>, Vec<Option<usize>>) {
+    let (mut line, mut graces) = (Vec::new(), Vec::new());
+    for (index, at) in placed.iter().enumerate() {
+        let Some(melody) = context.line.get(at.onset) else { continue };
+        let main =
+            || placed.iter().skip(index).find(|later| !later.crowded).map(|later| later.onset);
+        let home = if at.crowded { main() } else { Some(at.onset) };
+        let Some(home) = home else { continue };
+        let ornaments = (melody.first..melody.note)
+            .filter(|note| context.roles.get(*note) == Some(&NoteRole::Ornament));
+        for note in ornaments.filter_map(|note| context.notes.get(note)) {
+            line.push(Sounding { onset: at.onset, key: note.key, beat: at.played, weight: 0.0 });
+            graces.push(Some(home));
+        }
+        let Some(note) = context.notes.get(melody.note) else { continue };
+        let weight = at.ended.map_or(0.0, |ended| (ended - at.played).0.max(0.0));
+        line.push(Sounding { onset: at.onset, key: note.key, beat: at.played, weight });
+        graces.push(at.crowded.then_some(home));
+    }
+    (line, graces)
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let (sum, count) = values.fold((0.0, 0_u32), |(sum, count), value| (sum + value, count + 1));
+    (count > 0).then(|| sum / f64::from(count))
+}
+
+#[cfg(test)]
+mod tests;

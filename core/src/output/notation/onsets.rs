@@ -1,0 +1,196 @@
+//! Where on paper each onset of a take starts and ends.
+//!
+//! Onsets keep the position that the quantizer gave them. What it gave none goes to the grid of its frame
+//! (the felt pulse) that costs least: time moved against the difficulty of reading the grid, as in
+//! Cemgil, Desain and Kappen (2000) and Temperley (2007, chapter 2); the costs are this program's own.
+
+use super::layout::Layout;
+use super::value::ticks;
+use crate::phrase::{AnalysisContext, played};
+use crate::quantization::MetricalPosition;
+use crate::time::{Beat, BeatSpan};
+
+/// An onset on paper.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Placed {
+    /// Which onset of the melody line it is.
+    pub onset: usize,
+    /// Its bar, and ticks from the bar line.
+    pub bar: i64,
+    pub at: u32,
+    /// Where its bar starts.
+    pub bar_start: Beat,
+    /// Where it was played, and where it ended, in the song.
+    pub played: Beat,
+    pub ended: Option<Beat>,
+    /// There is no room for it before the next onset: it is written as a grace note.
+    pub crowded: bool,
+}
+
+/// A grid of a frame: how many parts, and the cost of reading it in parts of a frame's time. Own values.
+const SIMPLE: [(u32, f64); 6] = [(1, 0.0), (2, 0.0), (4, 0.03), (3, 0.05), (6, 0.12), (8, 0.15)];
+const COMPOUND: [(u32, f64); 6] = [(1, 0.0), (3, 0.0), (6, 0.03), (2, 0.06), (4, 0.12), (12, 0.15)];
+
+/// What it costs to move an onset that has a position: more than any grid.
+const MOVED: f64 = 1.0;
+
+/// All onsets on paper, in order. Empty without a beat grid.
+pub(super) fn place(context: AnalysisContext<'_>) -> Vec<Placed> {
+    let mut placed = Vec::new();
+    let mut frame: Vec<Wanted> = Vec::new();
+    for onset in 0..context.line.len() {
+        let Some(wanted) = Wanted::of(onset, context) else { continue };
+        if frame.last().is_some_and(|last| last.frame != wanted.frame) {
+            settle(&mut frame, &mut placed);
+        }
+        frame.push(wanted);
+    }
+    settle(&mut frame, &mut placed);
+    // In a beat that was read otherwise than the one before, an onset may come before its forerunner.
+    for index in (1..placed.len()).rev() {
+        let Some(next) = placed.get(index).copied() else { continue };
+        let Some(before) = placed.get_mut(index - 1) else { continue };
+        if (before.bar, before.at) >= (next.bar, next.at) {
+            *before = Placed {
+                bar: next.bar,
+                at: next.at,
+                bar_start: next.bar_start,
+                crowded: true,
+                ..*before
+            };
+        }
+    }
+    placed
+}
+
+/// An onset in its frame.
+#[derive(Debug, Clone, Copy)]
+struct Wanted {
+    placed: Placed,
+    /// Its bar and the start of its frame in ticks, and the frame's length and division.
+    frame: (i64, u32),
+    length: u32,
+    in_three: bool,
+    /// How far into the frame it lies, from 0 to below 1.
+    share: f64,
+    /// The quantizer gave that; else it is where it was played.
+    known: bool,
+}
+
+impl Wanted {
+    fn of(onset: usize, context: AnalysisContext<'_>) -> Option<Self> {
+        let position = context.position(onset)?;
+        let layout = Layout::of_bar(position.bar, &context.lines);
+        let (at, known) = ticks_in_bar(&position, layout.length);
+        let start = at / layout.frame * layout.frame;
+        let melody = context.line.get(onset)?;
+        let ended = melody.off(context.notes);
+        let ended = ended.and_then(|off| played(context.tempo, off, context.latency));
+        Some(Self {
+            placed: Placed {
+                onset,
+                bar: position.bar,
+                at,
+                bar_start: position.bar_start,
+                played: position.beat,
+                ended,
+                crowded: false,
+            },
+            frame: (position.bar, start),
+            length: layout.frame.min(layout.length - start),
+            in_three: layout.frame_in_three,
+            share: f64::from(at - start) / f64::from(layout.frame),
+            known,
+        })
+    }
+}
+
+/// Ticks from the bar line, and whether the quantizer gave them.
+fn ticks_in_bar(position: &MetricalPosition, length: u32) -> (u32, bool) {
+    let pulses = position.notated().unwrap_or_else(|| (position.played - 1.0).max(0.0));
+    let at = ticks(BeatSpan(pulses * position.pulse_length.0));
+    (at.min(length.saturating_sub(1)), position.notated().is_some())
+}
+
+/// Gives the onsets of a frame their ticks.
+fn settle(frame: &mut Vec<Wanted>, placed: &mut Vec<Placed>) {
+    let Some(first) = frame.first().copied() else { return };
+    let fits = frame.iter().all(|wanted| wanted.known) && parts_of(frame, first).is_some();
+    let grids = if first.in_three { COMPOUND } else { SIMPLE };
+    let grids = grids.into_iter().filter(|(parts, _)| first.length.is_multiple_of(*parts));
+    let best = grids
+        .filter_map(|(parts, cost)| {
+            slots(frame, parts).map(|(slots, moved)| (cost + moved, parts, slots))
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    match best {
+        _ if fits => placed.extend(frame.iter().map(|wanted| wanted.placed)),
+        Some((_, parts, slots)) => {
+            let unit = first.length / parts;
+            placed.extend(
+                frame.iter().zip(slots).map(|(wanted, slot)| Placed {
+                    at: first.frame.1 + slot * unit,
+                    ..wanted.placed
+                }),
+            );
+        }
+        None => crowd(frame, first, placed),
+    }
+    frame.clear();
+}
+
+/// The parts of the first grid that has a place for each onset of the frame, if no two share one.
+fn parts_of(frame: &[Wanted], first: Wanted) -> Option<u32> {
+    let apart = frame.windows(2).all(|pair| matches!(pair, [a, b] if a.placed.at < b.placed.at));
+    let points: Vec<u32> = frame.iter().map(|wanted| wanted.placed.at - first.frame.1).collect();
+    grid(&points, first.length, first.in_three).filter(|_| apart)
+}
+
+/// The parts of the simplest grid of a frame of `length` ticks that has all of `points`.
+pub(super) fn grid(points: &[u32], length: u32, in_three: bool) -> Option<u32> {
+    let grids = if in_three { COMPOUND } else { SIMPLE };
+    let mut parts = grids.into_iter().map(|(parts, _)| parts);
+    parts.find(|parts| points.iter().all(|at| (at * parts).is_multiple_of(length)))
+}
+
+/// A part of the frame for each onset, in order, and the cost; `None` if there are too few parts.
+fn slots(frame: &[Wanted], parts: u32) -> Option<(Vec<u32>, f64)> {
+    let (mut cost, mut next) = (0.0, 0);
+    let mut slots = Vec::new();
+    for (index, wanted) in frame.iter().enumerate() {
+        let left = u32::try_from(frame.len() - index - 1).ok()?;
+        let last = parts.checked_sub(left + 1)?;
+        let exact = wanted.share * f64::from(parts);
+        let slot = nearest(exact).clamp(next, last.max(next));
+        if slot >= parts {
+            return None;
+        }
+        let moved = (f64::from(slot) / f64::from(parts) - wanted.share).abs();
+        cost += moved + if wanted.known && moved > 1e-6 { MOVED } else { 0.0 };
+        next = slot + 1;
+        slots.push(slot);
+    }
+    Some((slots, cost))
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a part of a frame: from 0 to 12"
+)]
+fn nearest(exact: f64) -> u32 {
+    exact.round() as u32
+}
+
+/// More onsets than any grid has parts: the last of those at one part of the finest stays, those before it
+/// become grace notes.
+fn crowd(frame: &[Wanted], first: Wanted, placed: &mut Vec<Placed>) {
+    let parts = if first.length.is_multiple_of(4) { 4 } else { 1 };
+    let unit = first.length / parts;
+    let slot = |wanted: &Wanted| nearest(wanted.share * f64::from(parts)).min(parts - 1);
+    for (index, wanted) in frame.iter().enumerate() {
+        let next = frame.get(index + 1).map(slot);
+        let at = first.frame.1 + slot(wanted) * unit;
+        placed.push(Placed { at, crowded: next == Some(slot(wanted)), ..wanted.placed });
+    }
+}
