@@ -2,6 +2,7 @@
 
 use super::chorus::Chorus;
 use super::definition::Breath;
+use super::landing::LandingList;
 use super::take_so_far::TakeSoFar;
 use crate::stats::Share;
 use serde::Serialize;
@@ -28,6 +29,7 @@ impl BreathResult {
         chorus: &Chorus,
         follows: bool,
         so_far: &TakeSoFar<'_>,
+        landings: &mut LandingList,
     ) -> Self {
         let mut result =
             Self { wanted, met: Share::default(), shortest: None, at_rest: (0.0, 0.0) };
@@ -41,6 +43,7 @@ impl BreathResult {
                 // The last rest of a take may be cut off.
                 if enough || (over && index + 1 < so_far.phrases.len()) {
                     result.met.add(enough);
+                    landings.push_played(&phrase.exit, enough);
                 }
             }
         }

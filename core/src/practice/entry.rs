@@ -3,11 +3,13 @@
 use super::bar_position::BarPosition;
 use super::chorus::Chorus;
 use super::entry_timing::{Deviation, EntryTiming};
+use super::landing::{LandingList, Outcome};
 use super::take_so_far::TakeSoFar;
 use crate::figures::EntryCount;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
 use crate::stats::Share;
+use crate::time::metre_map::POSITION_TOLERANCE;
 use serde::Serialize;
 
 /// The result of an entry goal.
@@ -47,7 +49,9 @@ impl EntryResult {
         chorus: &Chorus,
         follows: bool,
         so_far: &TakeSoFar<'_>,
+        landings: &mut LandingList,
     ) -> Self {
+        landings.ask(wanted.iter().map(BarPosition::pulses));
         let mut result = Self { hits: Share::default(), others: Vec::new(), nearest_miss: None };
         for phrase in so_far.phrases {
             let bar = phrase.entry.bar_length;
@@ -65,10 +69,18 @@ impl EntryResult {
             }
             let hit = exact || aimed.is_some();
             result.hits.add(hit);
+            let away = aimed.or_else(|| away(phrase, wanted, timing, so_far));
+            match away {
+                Some(away) => {
+                    let outcome = if hit { Outcome::Hit } else { Outcome::Elsewhere };
+                    landings.push(place(away, so_far), outcome);
+                }
+                None => landings.push_played(&phrase.entry, hit),
+            }
             if !hit {
                 let (pulse, class) = (phrase.entry.pulse, phrase.entry.class);
                 EntryCount { pulse, class, count: 1 }.add_to(&mut result.others);
-                let miss = miss(phrase, wanted, timing, chorus, so_far);
+                let miss = away.map(|away| miss(phrase, away, chorus));
                 result.nearest_miss = nearer(result.nearest_miss, miss);
             }
         }
@@ -102,26 +114,36 @@ fn aimed_at(
     timing.aimed_at(beat, so_far.take.tempo.tempo_at(beat)?, wanted, so_far.lines)
 }
 
-fn miss(
+/// How far a phrase start is from the nearest wanted position.
+fn away(
     phrase: &Phrase,
     wanted: &[BarPosition],
     timing: EntryTiming,
-    chorus: &Chorus,
     so_far: &TakeSoFar<'_>,
-) -> Option<Miss> {
-    let entry = &phrase.entry;
-    let tempo = so_far.take.tempo.tempo_at(entry.beat)?;
-    let away = wanted
+) -> Option<Deviation> {
+    let beat = phrase.entry.beat;
+    let tempo = so_far.take.tempo.tempo_at(beat)?;
+    wanted
         .iter()
-        .filter_map(|position| timing.deviation(entry.beat, tempo, *position, so_far.lines))
-        .reduce(Deviation::nearer)?;
-    Some(Miss {
-        bar: chorus.bar_at(entry.pulse_start()).0,
-        pulse: entry.pulse,
-        class: entry.class,
+        .filter_map(|position| timing.deviation(beat, tempo, *position, so_far.lines))
+        .reduce(Deviation::nearer)
+}
+
+/// Where that is in the bar without the player's own lag and swing, in pulses behind the bar line.
+fn place(away: Deviation, so_far: &TakeSoFar<'_>) -> f64 {
+    let bar = so_far.lines.bar_at(away.notated + POSITION_TOLERANCE);
+    let (pulse, _) = so_far.lines.pulse_of(bar.metre);
+    (away.notated - bar.start).0 / pulse.0 + away.pulses
+}
+
+fn miss(phrase: &Phrase, away: Deviation, chorus: &Chorus) -> Miss {
+    Miss {
+        bar: chorus.bar_at(phrase.entry.pulse_start()).0,
+        pulse: phrase.entry.pulse,
+        class: phrase.entry.class,
         away_pulses: away.pulses,
         away_ms: away.pulses * away.pulse_seconds * 1e3,
-    })
+    }
 }
 
 fn nearer(a: Option<Miss>, b: Option<Miss>) -> Option<Miss> {

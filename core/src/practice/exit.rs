@@ -2,6 +2,7 @@
 
 use super::chorus::Chorus;
 use super::definition::Exit;
+use super::landing::LandingList;
 use super::take_so_far::TakeSoFar;
 use crate::microtiming::tied::over_the_bar;
 use crate::phrase::Phrase;
@@ -18,11 +19,22 @@ pub struct ExitResult {
 }
 
 impl ExitResult {
-    pub(super) fn of(wanted: Exit, chorus: &Chorus, follows: bool, so_far: &TakeSoFar<'_>) -> Self {
+    pub(super) fn of(
+        wanted: Exit,
+        chorus: &Chorus,
+        follows: bool,
+        so_far: &TakeSoFar<'_>,
+        landings: &mut LandingList,
+    ) -> Self {
+        if wanted == Exit::OffTheBeat {
+            landings.ask_off_beats();
+        }
         let mut hits = Share::default();
         for (index, phrase) in so_far.phrases_of(chorus, follows) {
             if so_far.is_over(index, phrase) {
-                hits.add(wanted.is_met(phrase, so_far));
+                let hit = wanted.is_met(phrase, so_far);
+                hits.add(hit);
+                landings.push_played(&phrase.exit, hit);
             }
         }
         Self { wanted, hits }

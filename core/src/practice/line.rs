@@ -3,6 +3,7 @@
 use super::chorus::Chorus;
 use super::definition::NoteValue;
 use super::fit::{DueNote, Matched, fit};
+use super::landing::{LandingList, Outcome};
 use super::take_so_far::TakeSoFar;
 use crate::input::note::Note;
 use crate::stats::Share;
@@ -64,9 +65,9 @@ impl LineResult {
     /// The result in `chorus` so far.
     pub(super) fn of(
         value: NoteValue,
-        chorus: &Chorus,
-        number: u32,
+        (chorus, number): (&Chorus, u32),
         so_far: &TakeSoFar<'_>,
+        landings: &mut LandingList,
     ) -> Self {
         let due = due_notes(value, chorus, so_far);
         let quarters = BeatSpan(value.quarters());
@@ -87,6 +88,15 @@ impl LineResult {
             }
             result.places.add(hit.is_some());
             let (bar, form_bar) = chorus.bar_at(note.beat + BeatSpan(SAME));
+            let pulses =
+                |at: Beat| (at - form_bar.start).0 / so_far.lines.pulse_of(form_bar.metre).0.0;
+            if bar == 1 {
+                landings.ask(core::iter::once(pulses(note.beat)));
+            }
+            match hit.and_then(|hit| onsets.get(hit.onset)) {
+                Some(onset) => landings.push(pulses(*onset), Outcome::Hit),
+                None => landings.push(pulses(note.beat), Outcome::Missing),
+            }
             let index = usize::try_from(bar).unwrap_or(usize::MAX).saturating_sub(1);
             if let Some(share) = result.bars.get_mut(index) {
                 share.add(hit.is_some());
@@ -97,8 +107,7 @@ impl LineResult {
                 (Some(_), _) => {}
                 (None, Some(open)) if run.missing > 1 => open.places += 1,
                 (None, _) => {
-                    let (pulse, _) = so_far.lines.pulse_of(form_bar.metre);
-                    let pulse = 1.0 + (note.beat - form_bar.start).0 / pulse.0;
+                    let pulse = 1.0 + pulses(note.beat);
                     result.breaks.push(Break { chorus: number, bar, pulse, places: 1 });
                 }
             }
@@ -106,7 +115,12 @@ impl LineResult {
         result.longest_bars = run.longest;
         result.ends = (run.first.unwrap_or(run.now), run.now);
         result.time(&due, &fitted, chorus);
-        result.off = off(&onsets, &taken, chorus, &due);
+        for beat in off(&onsets, &taken, chorus, &due) {
+            result.off = result.off.saturating_add(1);
+            let bar = chorus.bar_at(beat).1;
+            let pulse = so_far.lines.pulse_of(bar.metre).0;
+            landings.push((beat - bar.start).0 / pulse.0, Outcome::Elsewhere);
+        }
         result
     }
 
@@ -250,8 +264,8 @@ fn onsets(so_far: &TakeSoFar<'_>, from: Beat, to: Beat) -> Vec<Beat> {
 }
 
 /// Onsets of the chorus that match no due note, except grace notes.
-fn off(onsets: &[Beat], taken: &[bool], chorus: &Chorus, due: &[DueNote]) -> u32 {
-    let Some(first) = due.first() else { return 0 };
+fn off(onsets: &[Beat], taken: &[bool], chorus: &Chorus, due: &[DueNote]) -> Vec<Beat> {
+    let Some(first) = due.first() else { return Vec::new() };
     let near = first.tempo.quarters_a_minute() * GRACE.0 / 60.0;
     let near = near.min(GRACE.1 * first.quarters);
     let is_grace = |beat: Beat| {
@@ -259,6 +273,6 @@ fn off(onsets: &[Beat], taken: &[bool], chorus: &Chorus, due: &[DueNote]) -> u32
         around.take_while(|(other, _)| (**other - beat).0 <= near).any(|(_, taken)| *taken)
     };
     let unused = onsets.iter().zip(taken).filter(|(_, taken)| !**taken);
-    let off = unused.filter(|(beat, _)| chorus.contains(**beat) && !is_grace(**beat)).count();
-    u32::try_from(off).unwrap_or(u32::MAX)
+    let off = unused.filter(|(beat, _)| chorus.contains(**beat) && !is_grace(**beat));
+    off.map(|(beat, _)| *beat).collect()
 }

@@ -5,6 +5,7 @@
 
 use super::chorus::{Chorus, first_chorus};
 use super::definition::{Drill, DrillError};
+use super::landing::MOST_CHORUSES_DRAWN;
 use super::progress::{DrillState, Progress, due};
 use super::report::DrillReport;
 use super::result::{ChorusResult, Turn};
@@ -42,6 +43,19 @@ pub struct Listener {
 struct Settled {
     stage: Stage,
     choruses: Vec<ChorusResult>,
+}
+
+impl Settled {
+    /// Takes over the `open` choruses; only the newest keep the places to draw.
+    fn settle(&mut self, open: &mut Vec<ChorusResult>, stage: &Stage) {
+        let before = self.choruses.len().saturating_sub(MOST_CHORUSES_DRAWN);
+        self.choruses.append(open);
+        self.stage.clone_from(stage);
+        let now = self.choruses.len().saturating_sub(MOST_CHORUSES_DRAWN);
+        for chorus in self.choruses.get_mut(before..now).unwrap_or_default() {
+            chorus.landings.clear();
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -134,8 +148,7 @@ impl Listener {
 
     /// Settles the results of a finished take.
     fn finish_take(&mut self, goes_round: bool) {
-        self.settled.choruses.append(&mut self.open);
-        self.settled.stage.clone_from(&self.stage);
+        self.settled.settle(&mut self.open, &self.stage);
         self.next = None;
         self.from = None;
         self.goes_round = goes_round;
@@ -183,8 +196,7 @@ impl Listener {
         let mut settling = true;
         for _ in 0..MOST_CHORUSES {
             if settling {
-                self.settled.choruses.append(&mut self.open);
-                self.settled.stage.clone_from(&self.stage);
+                self.settled.settle(&mut self.open, &self.stage);
                 self.next = Some(next);
             }
             if self.stage.over {

@@ -20,6 +20,7 @@ mod exit;
 mod file;
 mod fit;
 pub mod input_latency;
+mod landing;
 mod line;
 mod listener;
 mod long_line;
@@ -46,6 +47,7 @@ pub use definition::{Breath, Drill, DrillError, DrillForm, Exit, Goal, NoteValue
 pub use entry::{EntryResult, Miss};
 pub use exit::ExitResult;
 pub use file::{FileError, read, write};
+pub use landing::{Landing, Landings, MOST_LANDINGS, Outcome};
 pub use line::{Break, LineResult};
 pub use listener::Listener;
 pub use long_line::LongLineResult;

@@ -2,12 +2,14 @@
 
 use super::breath::BreathResult;
 use super::chorus::Chorus;
-use super::definition::{Drill, Goal, turn};
+use super::definition::{Breath, Drill, Goal, turn};
 use super::entry::EntryResult;
 use super::exit::ExitResult;
+use super::landing::{LandingList, Landings};
 use super::line::LineResult;
 use super::long_line::LongLineResult;
 use super::take_so_far::TakeSoFar;
+use crate::figures::FEW_PHRASES;
 use crate::segmentation::BoundaryStatus;
 use crate::stats::Share;
 use crate::time::BeatSpan;
@@ -47,6 +49,9 @@ pub struct ChorusResult {
     pub follows: bool,
     /// The results of the drill's goals, in order.
     pub goals: Vec<GoalResult>,
+    /// Where in the bar they came, goal by goal; empty in all but the newest choruses.
+    #[serde(skip)]
+    pub landings: Vec<Landings>,
     /// No further note can change it.
     #[serde(skip)]
     pub(super) settled: bool,
@@ -66,7 +71,12 @@ pub(super) struct Turn<'a> {
 impl ChorusResult {
     pub(super) fn of(turn: Turn<'_>, chorus: &Chorus, so_far: &TakeSoFar<'_>) -> Self {
         let tempo = so_far.take.tempo.tempo_at(chorus.start + POSITION_TOLERANCE);
-        let goals = turn.drill.goals.iter().filter_map(|goal| goal.evaluate(turn, chorus, so_far));
+        let goals = turn.drill.goals.iter().filter_map(|goal| {
+            let mut landings = LandingList::new(chorus, so_far);
+            let result = goal.evaluate(turn, chorus, so_far, &mut landings)?;
+            Some((result, landings.done()))
+        });
+        let (goals, landings) = goals.unzip();
         let all_over = so_far.phrases_of(chorus, turn.follows).all(|(index, phrase)| {
             let (rest, _) = so_far.rest_after(index, phrase);
             let next = so_far.phrases.get(index + 1).map(|next| next.boundary.status);
@@ -83,7 +93,8 @@ impl ChorusResult {
             tempo: tempo.map_or(0.0, |tempo| tempo.quarters_a_minute()),
             complete,
             follows: turn.follows,
-            goals: goals.collect(),
+            goals,
+            landings,
             settled: complete && so_far.is_past(behind) && all_over,
         }
     }
@@ -98,26 +109,31 @@ impl Goal {
         at: Turn<'_>,
         chorus: &Chorus,
         so_far: &TakeSoFar<'_>,
+        landings: &mut LandingList,
     ) -> Option<GoalResult> {
         let choruses = at.drill.choruses;
         Some(match self {
             Self::UnbrokenLine(values) => {
                 let value = turn(values, at.chorus, choruses)?;
                 let number = at.chorus.saturating_add(1);
-                GoalResult::UnbrokenLine(LineResult::of(*value, chorus, number, so_far))
+                let line = LineResult::of(*value, (chorus, number), so_far, landings);
+                GoalResult::UnbrokenLine(line)
             }
             Self::EntryPlace(lists) => {
                 let wanted = turn(lists, at.chorus, choruses)?;
-                GoalResult::EntryPlace(EntryResult::of(wanted, chorus, at.follows, so_far))
+                let entry = EntryResult::of(wanted, chorus, at.follows, so_far, landings);
+                GoalResult::EntryPlace(entry)
             }
             Self::ExitPlace(exit) => {
-                GoalResult::ExitPlace(ExitResult::of(*exit, chorus, at.follows, so_far))
+                let exit = ExitResult::of(*exit, chorus, at.follows, so_far, landings);
+                GoalResult::ExitPlace(exit)
             }
             Self::LongLine(bars) => {
                 GoalResult::LongLine(LongLineResult::of(*bars, chorus, at.follows, so_far))
             }
             Self::BreathingRoom(breath) => {
-                GoalResult::BreathingRoom(BreathResult::of(*breath, chorus, at.follows, so_far))
+                let breath = BreathResult::of(*breath, chorus, at.follows, so_far, landings);
+                GoalResult::BreathingRoom(breath)
             }
         })
     }
@@ -139,6 +155,21 @@ impl GoalResult {
     pub fn passed(&self, pass: f64) -> bool {
         // Tolerates rounding of shares such as 0.9.
         self.met().share().is_some_and(|share| share >= pass - 1e-9)
+    }
+
+    /// Whether it counts phrases, which are independent enough for a likely range; notes of a line and
+    /// choruses are not.
+    pub fn counts_phrases(&self) -> bool {
+        match self {
+            Self::EntryPlace(_) | Self::ExitPlace(_) => true,
+            Self::BreathingRoom(breath) => matches!(breath.wanted, Breath::Beats(_)),
+            Self::UnbrokenLine(_) | Self::LongLine(_) => false,
+        }
+    }
+
+    /// Whether it counts too few phrases to say much.
+    pub fn is_small_sample(&self) -> bool {
+        self.counts_phrases() && self.met().of < FEW_PHRASES
     }
 
     /// Adds the next chorus, of the same goal.

@@ -18,6 +18,13 @@ pub enum Action {
     Search(LibrarySearch),
     /// Compute progress over days and weeks.
     Progress(ProgressFilter),
+    /// Read the earlier results of a drill.
+    DrillPast {
+        /// Its name.
+        drill: String,
+        /// The newest result in the library is not an earlier one.
+        but_the_last: bool,
+    },
     /// Fetch a take of the library into the project.
     Fetch(TakeId),
     /// Take away a notice with this text; one that comes later with the same text is shown.

@@ -151,6 +151,7 @@ impl PanelApp {
         let model = shared.publisher.view_model();
         let library = shared.library.view();
         let progress = shared.progress.view();
+        let drill_past = shared.drill_past.view();
         let view = View {
             model: &model,
             library: Some(&library),
@@ -163,6 +164,7 @@ impl PanelApp {
             settings: &settings,
             across_the_room: self.parameters.params().across_the_room.value(),
             practice: Some(&practice),
+            drill_past: Some(&drill_past),
             hear: &hear,
             ..View::of(&snapshot)
         };
@@ -180,6 +182,10 @@ impl PanelApp {
                 }
                 Action::Progress(chosen) => {
                     shared.progress.start(chosen, shared.panel.repaint.clone())
+                }
+                Action::DrillPast { drill, but_the_last } => {
+                    let repaint = shared.panel.repaint.clone();
+                    shared.drill_past.start(drill, but_the_last, repaint);
                 }
                 Action::Fetch(id) => shared.library.fetch(id),
                 Action::Dismiss(message) => shared.panel.dismiss(&message),

@@ -1,6 +1,7 @@
 //! Everything there is to show, borrowed for one frame.
 
 use crate::view_model::ViewModel;
+use crate::view_model::drill_past::DrillPast;
 use crate::view_model::hear::HearView;
 use crate::view_model::library::LibraryView;
 use crate::view_model::practice::PracticeView;
@@ -44,6 +45,8 @@ pub struct View<'a> {
     pub across_the_room: bool,
     /// Drills, if anyone practises.
     pub practice: Option<&'a PracticeView>,
+    /// What the drill of practice came to before, once read.
+    pub drill_past: Option<&'a DrillPast>,
     /// What is heard.
     pub hear: &'a HearView,
 }
@@ -64,6 +67,7 @@ impl<'a> View<'a> {
             settings: &[],
             across_the_room: false,
             practice: None,
+            drill_past: None,
             hear: &NOTHING_HEARD,
         }
     }

@@ -1,6 +1,6 @@
 //! The results of a drill as figures and rows of marks.
 
-use overbar_core::practice::{Breath, ChorusResult, Exit, GoalResult, LineResult};
+use overbar_core::practice::{Breath, ChorusResult, Exit, GoalResult, Landings, LineResult};
 use overbar_core::stats::Share;
 
 /// A mark of a row.
@@ -42,13 +42,22 @@ pub struct GoalRow {
     pub marks: Vec<GoalMark>,
     /// Whether the pass share was reached; `None` while open.
     pub met: Option<bool>,
+    /// How much was met, of what was due.
+    pub share: Share,
+    /// Its likely range; `None` where what is counted is not independent.
+    pub interval: Option<(f64, f64)>,
+    /// It counts too few to say much.
+    pub is_few: bool,
+    /// Where in the bar it came.
+    pub landings: Landings,
 }
 
 impl ChorusRow {
     /// Of a chorus with the pass mark `pass`.
     pub fn of(chorus: &ChorusResult, pass: f64) -> Self {
-        let goals = chorus.goals.iter().map(|goal| GoalRow {
+        let goals = chorus.goals.iter().enumerate().map(|(index, goal)| GoalRow {
             met: chorus.complete.then(|| goal.passed(pass)),
+            landings: chorus.landings.get(index).cloned().unwrap_or_default(),
             ..GoalRow::of(goal, chorus.complete)
         });
         Self {
@@ -103,7 +112,17 @@ impl GoalRow {
                 }
             },
         };
-        Self { figure, of, asked, marks, met: None }
+        Self {
+            figure,
+            of,
+            asked,
+            marks,
+            met: None,
+            share,
+            interval: share.interval().filter(|_| goal.counts_phrases()),
+            is_few: goal.is_small_sample(),
+            landings: Landings::default(),
+        }
     }
 }
 

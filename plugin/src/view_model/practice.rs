@@ -1,7 +1,9 @@
 //! Practice: the drills, the chosen one as it is set, and the one under way.
 
 use crate::view_model::drill_score::{ChorusRow, GoalRow};
-use overbar_core::practice::{DrillReport, DrillState, Due, Listener, Wanted};
+use overbar_core::practice::{
+    ChorusResult, DrillReport, DrillState, Due, Landings, Listener, Wanted,
+};
 use overbar_core::time::Beat;
 use std::sync::Arc;
 
@@ -67,6 +69,10 @@ pub struct DrillRun {
     pub choruses: Vec<ChorusRow>,
     /// Each goal's current count: of the chorus under way, or of all once the drill is over.
     pub now: Vec<GoalRow>,
+    /// Each goal over all complete choruses; empty before there is one.
+    pub whole: Vec<GoalRow>,
+    /// The share from which a round is passed.
+    pub pass: f64,
     /// The whole result in words, line by line.
     pub told: Vec<String>,
     /// The pass mark was reached; `None` while it is not over.
@@ -117,10 +123,15 @@ impl DrillRun {
     pub fn over(number: u32, report: &DrillReport) -> Self {
         let choruses: Vec<ChorusRow> =
             report.choruses.iter().map(|chorus| ChorusRow::of(chorus, report.pass)).collect();
-        let whole = || report.whole.iter().map(|goal| GoalRow::of(goal, true)).collect();
+        let whole = report.whole.iter().enumerate().map(|(index, goal)| GoalRow {
+            met: Some(goal.passed(report.pass)),
+            landings: together(&report.choruses, index),
+            ..GoalRow::of(goal, true)
+        });
+        let whole: Vec<GoalRow> = whole.collect();
         let now = match choruses.last() {
             Some(last) if !report.over => last.goals.clone(),
-            _ => whole(),
+            _ => whole.clone(),
         };
         let told = report.to_string();
         // The name and the aims stand over it.
@@ -135,10 +146,33 @@ impl DrillRun {
             then: Vec::new(),
             choruses,
             now,
+            whole,
+            pass: report.pass,
             told: told.collect(),
             passed: report.over.then_some(report.passed),
         }
     }
+}
+
+/// Most places drawn in one bar.
+const MOST_DRAWN: usize = 512;
+
+/// The places of goal `index` in all complete choruses, the newest first.
+fn together(choruses: &[ChorusResult], index: usize) -> Landings {
+    let (mut aims, mut all): (Vec<f32>, Vec<_>) = (Vec::new(), Vec::new());
+    let (mut bar, mut more) = (0.0_f32, 0_u32);
+    for chorus in choruses.iter().rev().filter(|chorus| chorus.complete) {
+        let Some(landings) = chorus.landings.get(index) else { continue };
+        bar = bar.max(landings.bar);
+        aims.extend(landings.aims.iter());
+        let room = MOST_DRAWN - all.len();
+        all.extend(landings.all.iter().take(room));
+        let left_out = landings.all.len().saturating_sub(room);
+        more = more.saturating_add(landings.more).saturating_add(left_out as u32);
+    }
+    aims.sort_by(f32::total_cmp);
+    aims.dedup_by(|a, b| (*a - *b).abs() < 1e-3);
+    Landings { bar, aims: aims.into(), all: all.into(), more }
 }
 
 /// A setting of a drill as the panel shows it.

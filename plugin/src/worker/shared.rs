@@ -5,6 +5,7 @@
 
 use crate::audio::link::{AudioEnd, AudioLink};
 use crate::command::Command;
+use crate::jobs::drill_past::DrillPastJob;
 use crate::jobs::library_browser::LibraryBrowser;
 use crate::jobs::progress_job::ProgressJob;
 use crate::practice::Practice;
@@ -29,6 +30,8 @@ pub struct Shared {
     pub library: LibraryBrowser,
     /// Progress over days and weeks.
     pub progress: ProgressJob,
+    /// Earlier results of the drill that is practised.
+    pub drill_past: DrillPastJob,
     /// Drills.
     pub practice: Practice,
     session: Mutex<LiveSession>,
@@ -57,6 +60,7 @@ impl Shared {
             publisher: Publisher::default(),
             library: LibraryBrowser::default(),
             progress: ProgressJob::default(),
+            drill_past: DrillPastJob::default(),
             practice: Practice::default(),
             session: Mutex::new(LiveSession::new(worker_end)),
             take_store: Mutex::default(),

@@ -6,6 +6,7 @@ mod bench_errands;
 mod bench_scenes;
 mod colours;
 mod copy_errands;
+mod drill_errands;
 mod errands;
 mod hear_errands;
 mod keys;

@@ -4,10 +4,13 @@ use crate::scenes::{self, Scene, Take};
 use overbar::command::drill::DrillCommand;
 use overbar::panel::state::practice::Page;
 use overbar::practice::Practice;
+use overbar::view_model::drill_past::{DrillPast, PastGoal};
 use overbar::view_model::look::Tab;
 use overbar::view_model::setting::Adjustment;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::stats::Share;
+use overbar_core::study::progress::day::Day;
 use overbar_core::time::Beat;
 
 /// Every page, from nothing to too much.
@@ -21,6 +24,9 @@ pub fn all() -> Vec<Scene> {
         entries_over(),
         asks_for_tempo(),
         overfull(),
+        result(),
+        result_line(),
+        result_overfull(),
         told(),
         text(),
         kept(),
@@ -179,6 +185,32 @@ pub fn overfull() -> Scene {
         take.line(from, from + 4.5);
     });
     room.scene("practice_overfull", Page::Live, &take, 2000.0)
+}
+
+/// The result of the entries as a picture, with an earlier one.
+pub fn result() -> Scene {
+    let mut scene = entries("practice_result", Page::Result);
+    let run = scene.practice.as_ref().and_then(|practice| practice.run.as_ref()).unwrap();
+    let best = PastGoal {
+        aim: run.aims[0].clone(),
+        times: 4,
+        best: Share { count: 11, of: 12 },
+        day: Day::parse("2026-05-03").unwrap(),
+    };
+    scene.drill_past = DrillPast { drill: run.name.clone(), goals: vec![best] };
+    scene
+}
+
+/// The result of a line that climbed, and was never played before.
+fn result_line() -> Scene {
+    let mut room = Room::new();
+    room.start(1);
+    room.scene("practice_result_line", Page::Result, &climbing(), 4.0 + 144.0 + 8.0)
+}
+
+/// Many aims over many choruses.
+fn result_overfull() -> Scene {
+    Scene { name: "practice_result_overfull", page: Page::Result, ..overfull() }
 }
 
 /// The result of the entries in words.

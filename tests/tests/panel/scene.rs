@@ -8,6 +8,7 @@ use overbar::panel::state::practice::Page;
 use overbar::panel::state::takes::TakesState;
 use overbar::panel::view::View;
 use overbar::view_model::ViewModel;
+use overbar::view_model::drill_past::DrillPast;
 use overbar::view_model::hear::{HearRequest, HearView};
 use overbar::view_model::library::LibraryView;
 use overbar::view_model::look::{Look, Tab, ThemeName};
@@ -36,6 +37,7 @@ pub struct Scene {
     /// The note that is looked at.
     pub note: Option<usize>,
     pub practice: Option<PracticeView>,
+    pub drill_past: DrillPast,
     /// The page of practice that is open.
     pub page: Page,
     pub bench: CompareState,
@@ -65,6 +67,7 @@ impl Scene {
             look: Look::default(),
             note: None,
             practice: None,
+            drill_past: DrillPast::default(),
             page: Page::Drills,
             bench: CompareState::default(),
             hear: HearView::default(),
@@ -105,6 +108,7 @@ impl Scene {
             settings: &self.settings,
             across_the_room: self.across_the_room,
             practice: self.practice.as_ref(),
+            drill_past: Some(&self.drill_past),
             hear: &self.hear,
             ..View::of(&self.snapshot)
         };

@@ -4,6 +4,7 @@ mod endings;
 mod entries;
 mod felt_pulse;
 mod files;
+mod landings;
 mod lines;
 mod live;
 mod player;

@@ -16,12 +16,12 @@ pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
     let area = f.area();
     let goes_on = run.under_way && run.passed.is_none();
     let first = if goes_on { ("Stop", "Stop the drill") } else { ("Again", "Start it again") };
-    let buttons = [first, ("Result", "Result in words"), ("All drills", "All drills")];
+    let buttons = [first, ("Result", "Result"), ("All drills", "All drills")];
     let (body, pressed) = foot(f, area, None, &buttons);
     match pressed {
         Some(0) if goes_on => f.practise(DrillCommand::End),
         Some(0) => f.practise(DrillCommand::Start),
-        Some(1) => f.state.practice.open(Page::Told),
+        Some(1) => f.state.practice.open(Page::Result),
         Some(_) => {
             // What is over is put with the results.
             if run.passed.is_some() && run.under_way {

@@ -11,6 +11,7 @@ mod result;
 mod sentences;
 pub mod stage_view;
 
+use crate::command::action::Action;
 use crate::panel::frame::Frame;
 use crate::panel::state::practice::Page;
 use crate::view_model::practice::PracticeView;
@@ -38,6 +39,10 @@ pub fn practice(f: &mut Frame<'_>) {
         if begins && practice.run.as_ref().is_some_and(|run| run.under_way) {
             f.state.practice.open(Page::Live);
         }
+        if let Some(run) = &practice.run {
+            let but_the_last = !run.under_way;
+            f.acts.push(Action::DrillPast { drill: run.name.clone(), but_the_last });
+        }
     }
     match (f.state.practice.page, &practice.run) {
         (Page::Drills | Page::Plan, _) if f.area().width() >= NARROW => side_by_side(f, practice),
@@ -46,8 +51,9 @@ pub fn practice(f: &mut Frame<'_>) {
         (Page::Mix, _) => mix::mix(f, practice),
         (Page::Kept, _) => result::kept(f, practice),
         (Page::Live, Some(run)) => live::live(f, run),
+        (Page::Result, Some(run)) => result::result(f, run),
         (Page::Told, Some(run)) => result::told(f, run),
-        (Page::Live | Page::Told, None) => f.state.practice.open(Page::Drills),
+        (Page::Live | Page::Result | Page::Told, None) => f.state.practice.open(Page::Drills),
     }
 }
 

@@ -12,7 +12,9 @@ pub enum Page {
     Plan,
     /// The drill under way, or the last one.
     Live,
-    /// Its result in words.
+    /// Its result as a picture.
+    Result,
+    /// The same in words.
     Told,
     /// The results so far.
     Kept,

@@ -114,6 +114,19 @@ pub const DRILL_COUNT: &str = "What this drill counts in this chorus, and in all
 /// The choruses of a drill.
 pub const DRILL_MARKS: &str = "A row is a chorus. High marks are on target, low ones are missed.";
 
+/// The places in the bar.
+pub const DRILL_BAR: &str = "Where in the bar each phrase started or each note came, in all choruses. \
+     Dots over the line are hits, crosses under it came elsewhere, rings were due and did not come. A \
+     triangle is a target. Starts are shown without your usual swing and lag.";
+
+/// The choruses side by side.
+pub const DRILL_CHORUSES: &str = "A column is a chorus, filled as far as the share that was met. A full \
+     column passed; an outlined one did not. The line is the pass mark.";
+
+/// The best result before and this one.
+pub const DRILL_BEST: &str = "The best earlier result of this drill with the same aim, and this one. A \
+     line is the likely range.";
+
 /// What is due.
 pub const DRILL_DUE: &str = "What the drill asks for next. It is shown before it is due.";
 

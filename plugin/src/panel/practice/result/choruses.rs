@@ -1,0 +1,61 @@
+//! The choruses of a goal side by side: columns, each as high as its share.
+
+use crate::panel::widgets::{Pen, help};
+use crate::view_model::practice::DrillRun;
+use egui::{Align2, CornerRadius, Rect, Stroke, StrokeKind, pos2};
+
+/// A column is at least and at most this wide, in points of the default window.
+const WIDTHS: (f32, f32) = (30.0, 52.0);
+
+/// The columns of goal `index`, the newest that have room.
+pub fn choruses(pen: &Pen<'_>, area: Rect, run: &DrillRun, index: usize) {
+    let all: Vec<_> = run
+        .choruses
+        .iter()
+        .filter(|chorus| chorus.complete)
+        .filter_map(|chorus| Some((chorus, chorus.goals.get(index)?)))
+        .collect();
+    let fit = ((area.width() / pen.len(WIDTHS.0)) as usize).max(1);
+    let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
+    let shown = &all[all.len().saturating_sub(fit)..];
+    let width = (area.width() / shown.len().max(1) as f32).min(pen.len(WIDTHS.1));
+    let (painter, theme) = (pen.painter(), pen.theme());
+    let row = pen.style.small * 1.3;
+    for (number, (chorus, goal)) in shown.iter().enumerate() {
+        let left = area.left() + number as f32 * width;
+        let lane = Rect::from_x_y_ranges(left..=left + width, area.y_range());
+        let name = match climbs {
+            true => format!("{:.0}", chorus.tempo),
+            false => chorus.chorus.to_string(),
+        };
+        let (count, of) = (goal.share.count, goal.share.of);
+        let response = pen.explained(lane, ("chorus", number), || {
+            let end = if goal.met == Some(true) { "passed" } else { "not passed" };
+            let (round, chorus, tempo) = (chorus.round, chorus.chorus, chorus.tempo);
+            format!("round {round}, chorus {chorus} at {tempo:.0} BPM: {count} of {of}, {end}")
+        });
+        pen.explain(response, help::DRILL_CHORUSES);
+        let middle = lane.center().x;
+        pen.soft(&name).paint(pos2(middle, area.bottom()), Align2::CENTER_BOTTOM);
+        let texts = [format!("{count}/{of}"), count.to_string()];
+        let font = (pen.style.small, theme.ink);
+        pen.write_fitting(&texts, font, width, pos2(middle, area.top()), Align2::CENTER_TOP);
+        let column = lane.shrink2(egui::vec2(width * 0.18, 0.0));
+        let column = column.with_min_y(area.top() + row).with_max_y(area.bottom() - row);
+        if column.height() <= 0.0 {
+            continue;
+        }
+        painter.rect_filled(column, CornerRadius::ZERO, theme.raised);
+        let share = goal.share.share().unwrap_or(0.0) as f32;
+        let top = egui::lerp(column.bottom()..=column.top(), share);
+        let block = column.with_min_y(top);
+        if goal.met == Some(true) {
+            painter.rect_filled(block, CornerRadius::ZERO, theme.calm);
+        } else {
+            let stroke = Stroke::new(pen.len(1.6), theme.alert);
+            painter.rect_stroke(block, CornerRadius::ZERO, stroke, StrokeKind::Inside);
+        }
+        let pass = egui::lerp(column.bottom()..=column.top(), run.pass as f32);
+        painter.hline(lane.x_range(), pass, Stroke::new(1.0, theme.ink));
+    }
+}

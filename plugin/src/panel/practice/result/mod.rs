@@ -1,0 +1,150 @@
+//! The result of a drill as a picture and in words, and the results so far.
+
+mod best;
+mod choruses;
+mod places;
+
+use crate::panel::frame::{Frame, List};
+use crate::panel::practice::foot::foot;
+use crate::panel::practice::live::where_it_is;
+use crate::panel::practice::sentences;
+use crate::panel::state::practice::Page;
+use crate::panel::widgets::{Pen, split_top};
+use crate::panel::words;
+use crate::view_model::drill_score::GoalRow;
+use crate::view_model::practice::{DrillRun, PracticeView};
+use egui::{Align2, Rect};
+
+/// A goal has at least this height, in points of the default window.
+const LEAST: f32 = 138.0;
+
+/// From this width on the places stand beside the choruses, and not over them.
+const WIDE: f32 = 540.0;
+
+/// From this width on the words stand beside the picture, in points.
+const WORDS_BESIDE: f32 = 1000.0;
+
+/// The result as a picture, over the whole of its area.
+pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
+    let buttons = [("Back", "Back"), ("In words", "Result in words")];
+    let (mut body, pressed) = foot(f, f.area(), None, &buttons);
+    match pressed {
+        Some(0) => f.state.practice.open(Page::Live),
+        Some(_) => f.state.practice.open(Page::Told),
+        None => {}
+    }
+    if body.width() >= WORDS_BESIDE {
+        let (left, right) = body.split_left_right_at_fraction(0.66);
+        f.inside(right.with_min_x(right.left() + f.len(14.0)), "words", |f| {
+            sentences::scrolled(f, f.area(), &in_words(run), "result in words");
+        });
+        body = left;
+    }
+    let title = format!("{} · {}", run.name, where_it_is(run));
+    let fits = f.width(&title, f.style.body) <= body.width();
+    let title = if fits { title } else { where_it_is(run) };
+    let line = f.wrapped(title, f.style.body, f.theme().ink, body.width());
+    let place = line.paint(body.left_top(), Align2::LEFT_TOP);
+    f.label(place, "result", || format!("result: {}", in_words(run).join("\n")));
+    let body = body.with_min_y(place.bottom() + f.len(6.0));
+    if run.whole.is_empty() {
+        return f.say(body, "No chorus was played to its end yet.");
+    }
+    let pitch = (body.height() / run.whole.len() as f32).max(f.len(LEAST)).min(body.height());
+    let list =
+        List::new("goals", body, (pitch, run.whole.len()), |state| &mut state.practice.scroll);
+    f.list(list, |f, index, lane| {
+        let lane = lane.with_max_y(lane.bottom() - f.len(8.0));
+        f.inside(lane, &format!("goal {index}"), |f| goal(f, lane, run, index));
+    });
+}
+
+/// One goal: its share, where it came, its choruses, and the best so far.
+fn goal(f: &Frame<'_>, lane: Rect, run: &DrillRun, index: usize) {
+    let row = &run.whole[index];
+    let aim = run.aims.get(index).map_or("", String::as_str);
+    let below = head(f, lane, aim, row);
+    let past = f.view.drill_past.filter(|past| past.drill == run.name);
+    let past = past.and_then(|past| past.goals.iter().find(|goal| goal.aim == aim));
+    let gap = f.len(14.0);
+    let (bar, rest) = if row.landings.bar <= 0.0 || row.landings.all.is_empty() {
+        (None, below)
+    } else if lane.width() >= WIDE {
+        let (left, right) = below.split_left_right_at_fraction(0.56);
+        (Some(left.with_max_x(left.right() - gap)), right)
+    } else {
+        let (upper, lower) = below.split_top_bottom_at_fraction(0.5);
+        (Some(upper.with_max_y(upper.bottom() - f.len(4.0))), lower)
+    };
+    if let Some(bar) = bar {
+        places::places(f, bar, &row.landings);
+    }
+    // A high place has one over the other, a low one both side by side.
+    let (choruses, best) = if rest.height() >= f.len(110.0) {
+        let (upper, lower) = rest.split_top_bottom_at_y(rest.bottom() - f.len(52.0));
+        (upper.with_max_y(upper.bottom() - f.len(6.0)), lower)
+    } else {
+        let (left, right) = rest.split_left_right_at_fraction(0.48);
+        (left.with_max_x(left.right() - gap), right)
+    };
+    choruses::choruses(f, choruses, run, index);
+    best::best(f, best, row, past);
+}
+
+/// The aim, and under it the share with its count; returns what is left.
+fn head(pen: &Pen<'_>, lane: Rect, aim: &str, row: &GoalRow) -> Rect {
+    let theme = pen.theme();
+    let share =
+        row.share.share().map_or("–".to_owned(), |share| format!("{:.0} %", share * 100.0));
+    let figure = pen.strong(share, pen.style.large, theme.ink);
+    let place = figure.paint(lane.left_top(), Align2::LEFT_TOP);
+    let room = lane.right() - place.right() - pen.len(10.0);
+    let at = egui::pos2(place.right() + pen.len(10.0), place.center().y);
+    let all = counted(row);
+    let texts =
+        [format!("{all} · {aim}"), all.clone(), format!("{} of {}", row.share.count, row.share.of)];
+    pen.write_fitting(&texts, (pen.style.small, theme.ink_soft), room, at, Align2::LEFT_CENTER);
+    let (place, rest) = split_top(lane, place.height() + pen.len(4.0));
+    pen.label(place, "share", || format!("{aim} {all}"));
+    rest
+}
+
+/// "4 of 6 · likely range 30 % to 90 % · small sample".
+fn counted(row: &GoalRow) -> String {
+    let mut all = format!("{} of {}", row.share.count, row.share.of);
+    if let Some(interval) = row.interval {
+        all += &format!(" · likely range {}", words::range(interval));
+    }
+    if row.is_few {
+        all += " · small sample";
+    }
+    all
+}
+
+/// The result in words, over the whole of its area.
+pub fn told(f: &mut Frame<'_>, run: &DrillRun) {
+    if page(f, &in_words(run), "result") {
+        f.state.practice.open(Page::Result);
+    }
+}
+
+fn in_words(run: &DrillRun) -> Vec<String> {
+    let title = [format!("{}.", run.name)];
+    title.into_iter().chain(run.aims.clone()).chain(run.told.clone()).collect()
+}
+
+/// The results so far, over the whole of its area, the newest first.
+pub fn kept(f: &mut Frame<'_>, practice: &PracticeView) {
+    let all: Vec<String> = practice.plan.kept.iter().rev().cloned().collect();
+    if page(f, &all, "results") {
+        f.state.practice.open(Page::Drills);
+    }
+}
+
+/// Lines of text; whether the user wants to go back.
+fn page(f: &mut Frame<'_>, all: &[String], what: &str) -> bool {
+    let (body, pressed) = foot(f, f.area(), None, &[("Back", "Back")]);
+    f.label(body, what, || format!("{what}: {}", all.join("\n")));
+    sentences::scrolled(f, body, all, what);
+    pressed.is_some()
+}

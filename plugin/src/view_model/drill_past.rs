@@ -1,0 +1,26 @@
+//! What a drill came to before, from the library.
+
+use overbar_core::stats::Share;
+use overbar_core::study::progress::day::Day;
+
+/// The earlier results of a drill.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct DrillPast {
+    /// The drill's name.
+    pub drill: String,
+    /// Its goals, as far as they had something due.
+    pub goals: Vec<PastGoal>,
+}
+
+/// The earlier results of a goal.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PastGoal {
+    /// Its aim, in a sentence: a goal that is set otherwise is another one.
+    pub aim: String,
+    /// How often it was played.
+    pub times: usize,
+    /// The highest share; of ties the larger count, then the earliest.
+    pub best: Share,
+    /// When that was.
+    pub day: Day,
+}
