@@ -193,6 +193,25 @@ fn what_a_player_in_b_flat_reads() {
     assert_eq!(names, ["D4", "F♯4", "A4", "D5"]);
 }
 
+#[test]
+fn ten_thousand_notes_are_written_in_a_tenth_of_a_second() {
+    let keys = (60..72).chain((61..72).rev()).cycle();
+    let starts = (0..10_000).map(|index| f64::from(index) * 0.5 + f64::from(index % 7) * 0.02);
+    let notes: Vec<_> = starts.zip(keys).map(|(at, key)| (at, 0.4, key)).collect();
+    let take = take((4, 4), 140.0, &notes);
+    overbar_testkit::time::within(
+        core::time::Duration::from_millis(100),
+        "writing 10,000 notes",
+        || {
+            let paper = paper(&take);
+            let context = take.context();
+            let title = "long";
+            let document = MusicXml { title, take: &paper, context, form: None, changes: None };
+            assert!(musicxml(&document).unwrap().len() > 1_000_000);
+        },
+    );
+}
+
 /// Metres of the property tests: simple, compound, odd, and short.
 const METRES: [(i32, i32); 12] = [
     (4, 4),
