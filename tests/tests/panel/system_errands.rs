@@ -118,6 +118,11 @@ fn is_disabled(desktop: &Opened, label: &str) -> bool {
     desktop.get_by_label(label).accesskit_node().is_disabled()
 }
 
+/// Whether a notice says this; its button to dismiss it says it, too.
+fn is_told(desktop: &Opened, text: &str) -> bool {
+    desktop.query_all_by_label_contains(text).next().is_some()
+}
+
 /// Presses a button that opens the dialog once it can be pressed, and waits until it is open.
 fn open_dialog(desktop: &mut Opened, label: &str) {
     until(desktop, |d| d.query_by_label(label).is_some() && !is_disabled(d, label));
@@ -153,7 +158,7 @@ fn choose_the_folders_instead_of_typing_them() {
     open_dialog(&mut desktop, "Choose the folder of the class");
     assert_eq!(selection(&desktop).folder, folder.join("out").to_str().unwrap());
     desktop.state().system.answer(Ok(vec![folder.clone(), folder.join("more")]));
-    until(&mut desktop, |d| d.query_by_label_contains("Choose one folder only.").is_some());
+    until(&mut desktop, |d| is_told(d, "Choose one folder only."));
     open_dialog(&mut desktop, "Choose the folder of the class");
     desktop.state().system.answer(Ok(vec![folder.join("class")]));
     until(&mut desktop, |d| selection(d).class.ends_with("class"));
@@ -188,7 +193,7 @@ fn choose_midi_files_to_import() {
     // Without a dialog the typed path remains.
     open_dialog(&mut desktop, "Choose MIDI files to import");
     desktop.state().system.answer(Err("No file dialog on this system.".to_owned()));
-    until(&mut desktop, |d| d.query_by_label_contains("No file dialog on this system.").is_some());
+    until(&mut desktop, |d| is_told(d, "No file dialog on this system."));
     assert!(desktop.query_by_label_contains(&shown).is_some());
     std::fs::remove_dir_all(&folder).unwrap();
 }
@@ -282,7 +287,7 @@ fn show_what_was_written_in_its_folder() {
 
     *system.bare.lock().unwrap() = true;
     press(&mut desktop, SHOW);
-    until(&mut desktop, |d| d.query_by_label_contains("html: no file manager.").is_some());
+    until(&mut desktop, |d| is_told(d, "html: no file manager."));
     std::fs::remove_dir_all(&folder).unwrap();
 }
 
