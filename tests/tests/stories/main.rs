@@ -2,6 +2,7 @@
 //! session, a band's rehearsal with a crash, comps a week apart, and two tunes in one project.
 
 mod desk;
+mod hearing;
 mod player;
 mod rehearsal;
 mod solo;

@@ -1,11 +1,13 @@
 //! Solo takes in a producer's session: three rounds of a loop, a punch, a comp with its cue list.
 
 use crate::desk::{Desk, folder, text};
+use crate::hearing::attacks;
 use crate::player::Solo;
 use overbar::command::Command;
 use overbar::command::comp::CompareCommand;
 use overbar::command::export::{FileKind, Subject};
 use overbar::host::inspect::last_made_here;
+use overbar::view_model::hear::HearWhat;
 use overbar::view_model::selection::Columns;
 use overbar::view_model::tune::TuneField;
 use overbar_core::study::comp::Aim;
@@ -15,12 +17,17 @@ use overbar_tests::host::{ClapRig, Host};
 /// Two choruses of twelve bars.
 const END: f64 = 96.0;
 
+const TEMPO: f64 = 132.0;
+
+/// The second chorus, in quarters.
+const SECOND_CHORUS: (f64, f64) = (48.0, 96.0);
+
 /// The punch, from bar 13 to bar 18, in quarters.
 const PUNCH: (f64, f64) = (48.0, 72.0);
 
 fn solo(entries: &[f64], seed: u64) -> overbar_tests::song::Song {
     let beats = (0.0, END);
-    Solo { tempo: 132.0, metre: (4, 4), beats, apart: 8.0, entries, seed }.song()
+    Solo { tempo: TEMPO, metre: (4, 4), beats, apart: 8.0, entries, seed }.song()
 }
 
 #[test]
@@ -96,6 +103,20 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
         matches!(event.kind, midly::TrackEventKind::Meta(midly::MetaMessage::Marker(_)))
     });
     assert_eq!(markers.count(), comp.figures.phrases as usize);
+    // The comp, both sides of its edits, a chorus, and the bars of an advice can be listened to.
+    let file = attacks(&path);
+    desk.hears_as(HearWhat::Comp, &file, (0.0, END), TEMPO);
+    for (index, edit) in comp.seams.iter().enumerate() {
+        let bar = |number: i64| 4.0 * (number - 1) as f64;
+        let around = (bar(edit.bar - 2).max(0.0), bar(edit.bar + 2).min(END));
+        desk.hears_as(HearWhat::Edit { index }, &file, around, TEMPO);
+    }
+    let of_take = attacks(&desk.export(Subject::Take(takes[1]), FileKind::Midi));
+    desk.hears_as(HearWhat::Chorus { take: takes[1], chorus: 2 }, &of_take, SECOND_CHORUS, TEMPO);
+    let advised = HearWhat::Bars { take: takes[1], from: 9, to: 12 };
+    desk.hears_as(advised, &of_take, (32.0, 48.0), TEMPO);
+    assert_eq!(desk.takes(), takes, "what is heard is no take");
+
     desk.set("record_only", 0.0);
     desk.wish(CompareCommand::Import(vec![path.to_str().unwrap().to_owned()]));
     let shared = desk.shared.clone();
