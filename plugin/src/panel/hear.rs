@@ -235,12 +235,12 @@ fn stepped(f: &mut Frame<'_>, place: Rect, (id, caption, widest): (&str, &str, &
     let value = pos2(less.right() + f.len(3.0), place.center().y);
     let value = Rect::from_min_size(value, vec2(f.widest([widest]) + f.len(3.0), 0.0));
     let more = Rect::from_min_size(pos2(value.right() + f.len(3.0), place.top()), less.size());
-    if f.button(less, "–", &format!("{}: less", setting.name), !setting.at_least).clicked() {
+    if f.steps_by(less, "–", &format!("{}: less", setting.name), !setting.at_least) {
         f.set(id, Adjustment::Less);
     }
     let line = f.line(&setting.value, f.style.small, f.theme().ink);
     line.paint(value.center(), Align2::CENTER_CENTER);
-    if f.button(more, "+", &format!("{}: more", setting.name), !setting.at_most).clicked() {
+    if f.steps_by(more, "+", &format!("{}: more", setting.name), !setting.at_most) {
         f.set(id, Adjustment::More);
     }
 }

@@ -140,13 +140,13 @@ impl SettingParts {
         set: impl Fn(&mut Frame<'_>, Adjustment),
     ) {
         let say = |what: &str| format!("{}: {what}", value.label);
-        if f.button(self.less, "–", &say("less"), !at_least).clicked() {
+        if f.steps_by(self.less, "–", &say("less"), !at_least) {
             set(f, Adjustment::Less);
         }
         if let Some(typed) = f.field(self.value, Field { centred: true, ..value }) {
             set(f, Adjustment::Typed(typed));
         }
-        if f.button(self.more, "+", &say("more"), !at_most).clicked() {
+        if f.steps_by(self.more, "+", &say("more"), !at_most) {
             set(f, Adjustment::More);
         }
     }

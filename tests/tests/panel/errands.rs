@@ -84,6 +84,12 @@ pub struct Plugin {
 }
 
 impl Plugin {
+    /// How often the host was told to begin, set and end a change of a parameter.
+    pub fn gestures(&self) -> [usize; 3] {
+        let told = self.desk.told.lock().unwrap();
+        ["begin", "set", "end"].map(|what| told.iter().filter(|said| **said == what).count())
+    }
+
     fn draw(&mut self, ui: &mut egui::Ui) {
         let snapshot = self.shared.panel.snapshot();
         let settings = self.knobs.settings();

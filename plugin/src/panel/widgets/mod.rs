@@ -13,7 +13,7 @@ mod pen;
 pub mod phrase_mark;
 mod scroll;
 mod sentences;
-
+mod stepper;
 mod text;
 
 pub(super) use self::area::split_top;
