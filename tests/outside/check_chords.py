@@ -20,7 +20,7 @@ from collections import Counter
 import music21
 from music21.harmony import ChordSymbol
 
-from common import SCRATCH, SOLOS, Differs, end, equal, overbar, xtask
+from common import SCRATCH, SOLOS, Differs, end, equal, overbar, skipped_part, xtask
 from invent import File
 
 ROOTS = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
@@ -95,7 +95,7 @@ def symbols() -> str:
 def solos() -> str:
     labels = SOLOS / "labels.jsonl"
     if not labels.is_file():
-        return f"NOT ON THE SOLOS, for there are none at {SOLOS}"
+        return skipped_part(f"chords: there are no labelled solos at {SOLOS}: their symbols")
     solos = map(json.loads, labels.read_text(encoding="utf-8").splitlines())
     count = Counter(symbol for solo in solos for _, symbol in solo["chords"])
     spelled = {body: body for body in ALIKE.split()} | SPELLED

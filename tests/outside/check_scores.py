@@ -26,7 +26,7 @@ import music21
 import partitura
 import xmlschema
 
-from common import SCRATCH, SOLOS, Differs, end, equal, notes_of, overbar, xtask
+from common import SCRATCH, SOLOS, Differs, end, equal, notes_of, overbar, skipped_part, xtask
 
 DIVISIONS = 192
 # Labelled solos that music21 quantizes too, which takes it a second each.
@@ -188,7 +188,7 @@ def every_metre(holds: xmlschema.XMLSchema10) -> None:
 
 def labelled(holds: xmlschema.XMLSchema10) -> str:
     if not SOLOS.is_dir():
-        return "NO LABELLED SOLOS: agreement with the database was not checked"
+        return skipped_part(f"scores: there are no labelled solos at {SOLOS}: .957 of notes in their class")
     files = exported(SOLOS / "midi", "labelled")
     alike, same, ours, theirs = [], [], [], []
     first = []
