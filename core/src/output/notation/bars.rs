@@ -101,9 +101,7 @@ fn frames(onsets: &[&Placed], lines: &BarLines<'_>) -> Frames {
             last = Some((onset.bar, start));
         }
         points.push(onset.at - start);
-        let length = layout.frame.min(layout.length - start);
-        frames
-            .insert((onset.bar, start), grid(&points, length, layout.frame_in_three).unwrap_or(1));
+        frames.insert((onset.bar, start), grid(&points, &layout, start).unwrap_or(1));
     }
     frames
 }
@@ -123,11 +121,11 @@ impl Bars<'_> {
         self.rest_to(onset.bar, onset.at);
         let (mut length, staccato) = self.length(onset, next);
         let mut tied_from = false;
-        for _ in 0..MOST_BARS {
+        for left in (0..MOST_BARS).rev() {
             let Some((_, layout, filled)) = &self.open else { break };
             let room = layout.length.saturating_sub(*filled);
             let here = length.min(room);
-            length -= here;
+            length = if left == 0 { 0 } else { length - here };
             let note = TiedNote { onset: onset.onset, tied_from, tied_on: length > 0, staccato };
             self.span(here, Some(note));
             tied_from = true;
@@ -145,9 +143,7 @@ impl Bars<'_> {
         let unit =
             if layout.is_compound() { layout.pulse() / 3 } else { layout.pulse() / 2 }.max(1);
         let most = f64::from(MOST_BARS) * f64::from(layout.length);
-        let written =
-            |placed: &Placed| placed.bar_start.0 * f64::from(QUARTER) + f64::from(placed.at);
-        let to_next = next.map(|next| (written(next) - written(onset)).clamp(1.0, most));
+        let to_next = next.map(|next| f64::from(self.ticks_between(onset, next)));
         let sounds = onset.ended.map(|ended| (ended - onset.played).0 * f64::from(QUARTER));
         // A swung or late note sounds for the same share of its written length as of its time.
         let scale = next.zip(to_next).map_or(1.0, |(next, to_next)| {
@@ -168,7 +164,19 @@ impl Bars<'_> {
         let sounds = sounds.unwrap_or_else(|| f64::from(unit));
         let end = self.line_after(onset, sounds, unit);
         let length = to_next.map_or(end, |to_next| end.min(whole(to_next)));
-        (length.max(1), short(f64::from(length)))
+        (length, short(f64::from(length)))
+    }
+
+    /// Ticks from one onset to the next through the bars between them, of [`MOST_BARS`] at most.
+    fn ticks_between(&self, onset: &Placed, next: &Placed) -> u32 {
+        if next.bar == onset.bar {
+            return next.at.saturating_sub(onset.at);
+        }
+        let between = next.bar.saturating_sub(onset.bar).min(MOST_BARS.into());
+        let last = onset.bar.saturating_add(between);
+        let whole: u32 = (onset.bar..last).map(|bar| Layout::of_bar(bar, &self.lines).length).sum();
+        let there = if last == next.bar { next.at } else { 0 };
+        (whole + there).saturating_sub(onset.at)
     }
 
     /// Ticks from an onset to the line at which a note that sounds for `sounds` ticks ends.

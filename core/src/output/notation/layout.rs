@@ -45,7 +45,6 @@ impl Layout {
             layout.length = left.max(SHORTEST_BAR);
             layout.middle = layout.middle.filter(|middle| *middle < layout.length);
             layout.groups.retain(|group| *group < layout.length);
-            layout.frame = layout.frame.min(layout.length);
         }
         layout
     }

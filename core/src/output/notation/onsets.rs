@@ -7,7 +7,7 @@
 use super::layout::Layout;
 use super::value::ticks;
 use crate::phrase::{AnalysisContext, played};
-use crate::quantization::MetricalPosition;
+use crate::quantization::{BarLines, MetricalPosition};
 use crate::time::{Beat, BeatSpan};
 
 /// An onset on paper.
@@ -31,6 +31,9 @@ pub(super) struct Placed {
 const SIMPLE: [(u32, f64); 6] = [(1, 0.0), (2, 0.0), (4, 0.03), (3, 0.05), (6, 0.12), (8, 0.15)];
 const COMPOUND: [(u32, f64); 6] = [(1, 0.0), (3, 0.0), (6, 0.03), (2, 0.06), (4, 0.12), (12, 0.15)];
 
+/// The shortest note: of a length that is a multiple of it every note can be written.
+const SHORTEST: u32 = 3;
+
 /// What it costs to move an onset that has a position: more than any grid.
 const MOVED: f64 = 1.0;
 
@@ -41,11 +44,11 @@ pub(super) fn place(context: AnalysisContext<'_>) -> Vec<Placed> {
     for onset in 0..context.line.len() {
         let Some(wanted) = Wanted::of(onset, context) else { continue };
         if frame.last().is_some_and(|last| last.frame != wanted.frame) {
-            settle(&mut frame, &mut placed);
+            settle(&mut frame, &mut placed, &context.lines);
         }
         frame.push(wanted);
     }
-    settle(&mut frame, &mut placed);
+    settle(&mut frame, &mut placed, &context.lines);
     // In a beat that was read otherwise than the one before, an onset may come before its forerunner.
     for index in (1..placed.len()).rev() {
         let Some(next) = placed.get(index).copied() else { continue };
@@ -67,10 +70,9 @@ pub(super) fn place(context: AnalysisContext<'_>) -> Vec<Placed> {
 #[derive(Debug, Clone, Copy)]
 struct Wanted {
     placed: Placed,
-    /// Its bar and the start of its frame in ticks, and the frame's length and division.
+    /// Its bar, the start of its frame in ticks, and the frame's length.
     frame: (i64, u32),
     length: u32,
-    in_three: bool,
     /// How far into the frame it lies, from 0 to below 1.
     share: f64,
     /// The quantizer gave that; else it is where it was played.
@@ -98,8 +100,7 @@ impl Wanted {
             },
             frame: (position.bar, start),
             length: layout.frame.min(layout.length - start),
-            in_three: layout.frame_in_three,
-            share: f64::from(at - start) / f64::from(layout.frame),
+            share: f64::from(at - start) / f64::from(layout.frame.min(layout.length - start)),
             known,
         })
     }
@@ -109,22 +110,28 @@ impl Wanted {
 fn ticks_in_bar(position: &MetricalPosition, length: u32) -> (u32, bool) {
     let pulses = position.notated().unwrap_or_else(|| (position.played - 1.0).max(0.0));
     let at = ticks(BeatSpan(pulses * position.pulse_length.0));
-    (at.min(length.saturating_sub(1)), position.notated().is_some())
+    // Past the end of a bar that is cut short it has no place there.
+    (at.min(length.saturating_sub(1)), position.notated().is_some() && at < length)
 }
 
 /// Gives the onsets of a frame their ticks.
-fn settle(frame: &mut Vec<Wanted>, placed: &mut Vec<Placed>) {
+fn settle(frame: &mut Vec<Wanted>, placed: &mut Vec<Placed>, lines: &BarLines<'_>) {
     let Some(first) = frame.first().copied() else { return };
-    let fits = frame.iter().all(|wanted| wanted.known) && parts_of(frame, first).is_some();
-    let grids = if first.in_three { COMPOUND } else { SIMPLE };
-    let grids = grids.into_iter().filter(|(parts, _)| first.length.is_multiple_of(*parts));
-    let best = grids
+    let layout = Layout::of_bar(first.frame.0, lines);
+    let apart = frame.windows(2).all(|pair| matches!(pair, [a, b] if a.placed.at < b.placed.at));
+    let points: Vec<u32> = frame.iter().map(|wanted| wanted.placed.at - first.frame.1).collect();
+    let known = apart && frame.iter().all(|wanted| wanted.known);
+    if known && grid(&points, &layout, first.frame.1).is_some() {
+        placed.extend(frame.iter().map(|wanted| wanted.placed));
+        frame.clear();
+        return;
+    }
+    let best = grids(&layout, first.frame.1)
         .filter_map(|(parts, cost)| {
             slots(frame, parts).map(|(slots, moved)| (cost + moved, parts, slots))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0));
     match best {
-        _ if fits => placed.extend(frame.iter().map(|wanted| wanted.placed)),
         Some((_, parts, slots)) => {
             let unit = first.length / parts;
             placed.extend(
@@ -139,17 +146,27 @@ fn settle(frame: &mut Vec<Wanted>, placed: &mut Vec<Placed>) {
     frame.clear();
 }
 
-/// The parts of the first grid that has a place for each onset of the frame, if no two share one.
-fn parts_of(frame: &[Wanted], first: Wanted) -> Option<u32> {
-    let apart = frame.windows(2).all(|pair| matches!(pair, [a, b] if a.placed.at < b.placed.at));
-    let points: Vec<u32> = frame.iter().map(|wanted| wanted.placed.at - first.frame.1).collect();
-    grid(&points, first.length, first.in_three).filter(|_| apart)
+/// The grids in which a frame that starts at `start` can be written, with their costs. One that a change
+/// of metre cuts short has no tuplets.
+fn grids(layout: &Layout, start: u32) -> impl Iterator<Item = (u32, f64)> {
+    let length = layout.frame.min(layout.length - start);
+    let grids = if layout.frame_in_three { COMPOUND } else { SIMPLE };
+    grids.into_iter().filter(move |(parts, _)| {
+        let unit = length / parts;
+        let whole = length == layout.frame;
+        let written = match layout.tuplet(*parts) {
+            Some(ratio) if !whole || !(unit * ratio.actual).is_multiple_of(ratio.normal) => 0,
+            Some(ratio) => unit * ratio.actual / ratio.normal,
+            None => unit,
+        };
+        length.is_multiple_of(*parts) && written > 0 && written.is_multiple_of(SHORTEST)
+    })
 }
 
-/// The parts of the simplest grid of a frame of `length` ticks that has all of `points`.
-pub(super) fn grid(points: &[u32], length: u32, in_three: bool) -> Option<u32> {
-    let grids = if in_three { COMPOUND } else { SIMPLE };
-    let mut parts = grids.into_iter().map(|(parts, _)| parts);
+/// The parts of the simplest grid of the frame at `start` that has all of `points`, in ticks from there.
+pub(super) fn grid(points: &[u32], layout: &Layout, start: u32) -> Option<u32> {
+    let length = layout.frame.min(layout.length - start);
+    let mut parts = grids(layout, start).map(|(parts, _)| parts);
     parts.find(|parts| points.iter().all(|at| (at * parts).is_multiple_of(length)))
 }
 
@@ -185,7 +202,7 @@ fn nearest(exact: f64) -> u32 {
 /// More onsets than any grid has parts: the last of those at one part of the finest stays, those before it
 /// become grace notes.
 fn crowd(frame: &[Wanted], first: Wanted, placed: &mut Vec<Placed>) {
-    let parts = if first.length.is_multiple_of(4) { 4 } else { 1 };
+    let parts = if first.length.is_multiple_of(4 * SHORTEST) { 4 } else { 1 };
     let unit = first.length / parts;
     let slot = |wanted: &Wanted| nearest(wanted.share * f64::from(parts)).min(parts - 1);
     for (index, wanted) in frame.iter().enumerate() {

@@ -1,7 +1,7 @@
 use super::*;
 use crate::input::note::{Note, Oddities};
 use crate::input::pairing::NoteLine;
-use crate::settings::Settings;
+use crate::settings::{Pulse, Settings};
 use crate::take::invented;
 use crate::take::performance::Performance;
 use crate::theory::key::KeySignature;
@@ -13,6 +13,11 @@ use proptest::prelude::*;
 
 /// A take in one metre: starts and lengths in quarters, and keys.
 fn take(metre: (i32, i32), bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
+    take_over(MetreMap::new(Metre::new(metre.0, metre.1).unwrap()), bpm, notes)
+}
+
+/// The same over these metres.
+fn take_over(metres: MetreMap, bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
     let tempo = Tempo::new(bpm).unwrap();
     let moment = |beat: f64| Moment { beat: Beat(beat), second: Second(beat * 60.0 / bpm) };
     let notes = notes.iter().map(|(at, length, key)| Note {
@@ -24,7 +29,7 @@ fn take(metre: (i32, i32), bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
     });
     let mut take = Performance {
         heard: NoteLine::of(notes.collect(), Oddities::default()),
-        metres: MetreMap::new(Metre::new(metre.0, metre.1).unwrap()),
+        metres,
         ..Performance::default()
     };
     take.tempo.push(Knot { second: Second(0.0), beat: Beat(0.0), tempo });
@@ -234,6 +239,8 @@ proptest! {
     fn every_bar_adds_up(
         metre in prop::sample::select(METRES.as_slice()),
         bpm in 50.0..300.0_f64,
+        changes in prop::collection::vec((0.1..20.0_f64, 1..17_i32, 0..7_u32), 0..5),
+        pulse in prop::sample::select([Pulse::Host, Pulse::Half, Pulse::Double].as_slice()),
         steps in prop::collection::vec((0.05..3.0_f64, 0.1..1.2_f64, 30_u8..100), 1..80),
     ) {
         let mut at = 0.0;
@@ -242,7 +249,16 @@ proptest! {
             notes.push((at, step * share, key));
             at += step;
         }
-        let take = take(metre, bpm, &notes);
+        // Metres change anywhere, and so cut bars short.
+        let mut metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
+        let mut beat = 0.0;
+        for (later, upper, lower) in changes {
+            beat += later;
+            metres.change(Beat(beat), Metre::new(upper, 1 << lower).unwrap());
+        }
+        let take = take_over(metres, bpm, &notes);
+        let settings = Settings { pulse, ..Settings::default() };
+        let take = TakeAnalysis::of(take.take().clone(), settings);
         let paper = paper(&take);
         check_sums(&paper);
         let context = take.context();
