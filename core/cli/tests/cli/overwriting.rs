@@ -5,12 +5,13 @@ use crate::support::{Desk, Ran, run};
 use std::path::PathBuf;
 
 /// Every way in which a command can be told to write, with an input as its output.
-const ONTO_INPUTS: [&[&str]; 12] = [
+const ONTO_INPUTS: [&[&str]; 13] = [
     &["review", "solo.mid", "--export", "."],
     &["review", "solo.mid", "--report", "solo.mid"],
     &["review", "solo.mid", "--report", "./solos/../solo.mid"],
     &["review", "solo.mid", "--split", "3.1", "--corrections", "solo.mid"],
     &["export", "solo.mid", "--out", "."],
+    &["export", "solo.mid", "--musicxml", "solo.mid"],
     &["export", "solos", "--out", "solos"],
     &["compare", "monday.mid", "friday.mid", "--report", "friday.mid"],
     &["comp", "take1.mid", "take2.mid", "--form", "16", "--out", "take2.mid"],
@@ -74,6 +75,7 @@ fn a_file_that_exists_is_replaced_with_force_only() {
         &["comp", "take1.mid", "take2.mid", "--form", "16", "--out", "old"],
         &["comp", "take1.mid", "take2.mid", "--form", "16", "--cues", "old"],
         &["comp", "take1.mid", "take2.mid", "--form", "16", "--report", "old"],
+        &["export", "solo.mid", "--musicxml", "old"],
         &["progress", "class", "--report", "old"],
     ] {
         let desk = Desk::new();

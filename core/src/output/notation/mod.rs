@@ -33,6 +33,7 @@ use crate::theory::interval::Interval;
 use crate::theory::key::{Key, KeySignature};
 use crate::theory::name::SpelledPitch;
 use crate::theory::spelling::spell;
+use crate::time::Beat;
 use onsets::{Placed, place};
 
 /// How a take is written.
@@ -101,7 +102,7 @@ pub fn written(
     let context = take.context();
     let placed = place(context);
     let bars = bars::fill(&placed, context);
-    let (line, graces_at) = sounding(&placed, context);
+    let line = sounding(&placed, context);
     let keys: Vec<u8> = line.iter().map(|sounding| sounding.key).collect();
     let weights = line.iter().map(|sounding| (sounding.key, sounding.weight));
     let found = || Key::of(weights).map(|key| key.signature).unwrap_or_default();
@@ -110,10 +111,10 @@ pub fn written(
     let (signature, interval) = options.transposition.read(concert);
     let names = spell(&keys, chord, Some(concert));
     let mut onsets = vec![WrittenOnset::default(); context.line.len()];
-    for (name, (sounding, grace_of)) in names.into_iter().zip(line.iter().zip(graces_at)) {
+    for (name, sounding) in names.into_iter().zip(&line) {
         let pitch = name.transposed(interval);
-        let Some(onset) = onsets.get_mut(grace_of.unwrap_or(sounding.onset)) else { continue };
-        if grace_of.is_some() {
+        let Some(onset) = onsets.get_mut(sounding.onset) else { continue };
+        if sounding.is_grace {
             onset.graces.push(pitch);
         } else {
             onset.pitch = Some(pitch);
@@ -149,37 +150,34 @@ pub fn written(
 
 /// A note that has to be named.
 struct Sounding {
+    /// The onset at which it stands, or before which it is a grace note.
     onset: usize,
+    is_grace: bool,
     key: u8,
-    beat: crate::time::Beat,
+    beat: Beat,
     /// For the key: its length in beats.
     weight: f64,
 }
 
-/// All notes that are written, in order, each with the onset before which it is a grace note.
-fn sounding(
-    placed: &[Placed],
-    context: AnalysisContext<'_>,
-) -> (Vec<Sounding>, Vec<Option<usize>>) {
-    let (mut line, mut graces) = (Vec::new(), Vec::new());
+/// All notes that are written, in order.
+fn sounding(placed: &[Placed], context: AnalysisContext<'_>) -> Vec<Sounding> {
+    let mut line = Vec::new();
     for (index, at) in placed.iter().enumerate() {
         let Some(melody) = context.line.get(at.onset) else { continue };
-        let main =
-            || placed.iter().skip(index).find(|later| !later.crowded).map(|later| later.onset);
-        let home = if at.crowded { main() } else { Some(at.onset) };
-        let Some(home) = home else { continue };
+        // What is crowded stands before the next onset that is not.
+        let home = placed.iter().skip(index).find(|later| !later.crowded);
+        let Some(onset) = home.map(|home| home.onset) else { continue };
+        let beat = at.played;
         let ornaments = (melody.first..melody.note)
             .filter(|note| context.roles.get(*note) == Some(&NoteRole::Ornament));
         for note in ornaments.filter_map(|note| context.notes.get(note)) {
-            line.push(Sounding { onset: at.onset, key: note.key, beat: at.played, weight: 0.0 });
-            graces.push(Some(home));
+            line.push(Sounding { onset, is_grace: true, key: note.key, beat, weight: 0.0 });
         }
         let Some(note) = context.notes.get(melody.note) else { continue };
-        let weight = at.ended.map_or(0.0, |ended| (ended - at.played).0.max(0.0));
-        line.push(Sounding { onset: at.onset, key: note.key, beat: at.played, weight });
-        graces.push(at.crowded.then_some(home));
+        let weight = at.ended.map_or(0.0, |ended| (ended - beat).0.max(0.0));
+        line.push(Sounding { onset, is_grace: at.crowded, key: note.key, beat, weight });
     }
-    (line, graces)
+    line
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
