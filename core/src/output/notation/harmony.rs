@@ -51,7 +51,7 @@ pub(super) fn write_chord(
     xml: &mut Xml,
     chord: Option<Chord>,
     transposition: Interval,
-    offset: f64,
+    offset: u32,
 ) -> io::Result<()> {
     xml.within("harmony", &[], |xml| {
         let read = |name: PitchName| read_name(name, transposition);
@@ -68,7 +68,7 @@ pub(super) fn write_chord(
                 xml.text("kind", "none")?;
             }
         }
-        if offset > 0.0 { xml.text("offset", &format!("{offset:.0}")) } else { Ok(()) }
+        if offset > 0 { xml.text("offset", &offset.to_string()) } else { Ok(()) }
     })
 }
 

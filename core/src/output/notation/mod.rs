@@ -12,6 +12,7 @@ mod bars;
 mod beams;
 mod harmony;
 mod layout;
+mod marks;
 mod musicxml;
 mod note_xml;
 mod onsets;
@@ -22,6 +23,7 @@ mod xml;
 pub use accidentals::InForce;
 pub use bars::{Sign, TiedNote, Tuplet, WrittenBar};
 pub use beams::{Beam, beams};
+pub use marks::{BarMarks, marks, rests_from};
 pub use musicxml::{MusicXml, musicxml};
 pub use value::{QUARTER, Ratio, Value};
 

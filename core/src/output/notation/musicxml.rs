@@ -4,6 +4,7 @@ use super::accidentals::InForce;
 use super::bars::{Sign, TiedNote, WrittenBar};
 use super::beams::{Beam, beams};
 use super::harmony::write_chord;
+use super::marks::{BarMarks, marks, rests_from};
 use super::note_xml::{accidental, beam_name, rest, tuplet_edges, type_of, value, write_pitch};
 use super::value::{QUARTER, Value};
 use super::xml::Xml;
@@ -11,16 +12,11 @@ use super::{Clef, WrittenTake};
 use crate::phrase::AnalysisContext;
 use crate::theory::changes::Changes;
 use crate::theory::form::Form;
-use crate::time::{Beat, BeatSpan};
 use std::io;
 
 /// The document type.
 const DOCTYPE: &str = "score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \
                        \"http://www.musicxml.org/dtds/partwise.dtd\"";
-
-/// A tempo is written again where it has changed by more than this share. Own value: less is a player's
-/// breathing.
-const OTHER_TEMPO: f64 = 0.05;
 
 /// What is written.
 #[derive(Debug, Clone, Copy)]
@@ -56,6 +52,25 @@ pub fn musicxml(document: &MusicXml<'_>) -> io::Result<Vec<u8>> {
     Ok(xml.finish())
 }
 
+/// What stands over the staff.
+fn over(xml: &mut Xml, inside: impl FnOnce(&mut Xml) -> io::Result<()>) -> io::Result<()> {
+    xml.within("direction", &[("placement", "above")], |xml| {
+        xml.within("direction-type", &[], inside)
+    })
+}
+
+fn write_tempo(xml: &mut Xml, tempo: f64) -> io::Result<()> {
+    xml.within("direction", &[("placement", "above")], |xml| {
+        xml.within("direction-type", &[], |xml| {
+            xml.within("metronome", &[], |xml| {
+                xml.text("beat-unit", "quarter")?;
+                xml.text("per-minute", &format!("{tempo:.0}"))
+            })
+        })?;
+        xml.empty("sound", &[("tempo", &format!("{tempo:.2}"))])
+    })
+}
+
 impl MusicXml<'_> {
     fn bars(&self, xml: &mut Xml) -> io::Result<()> {
         if self.take.bars.is_empty() {
@@ -67,9 +82,13 @@ impl MusicXml<'_> {
                 })
             });
         }
+        let bars = &self.take.bars;
+        let marks = marks(self.take, self.context, self.form, self.changes);
         let mut before: Option<&WrittenBar> = None;
-        let mut tempo = None;
-        for bar in &self.take.bars {
+        let mut rests_to = 0;
+        for (index, (bar, marks_here)) in bars.iter().zip(&marks).enumerate() {
+            let rests = if index < rests_to { 0 } else { rests_from(bars, &marks, index) };
+            rests_to = rests_to.max(index + rests);
             let number = bar.number.to_string();
             // One that a change of metre cuts short.
             let cut = bar.length != super::value::ticks(bar.metre.bar());
@@ -77,13 +96,20 @@ impl MusicXml<'_> {
             let attributes: Vec<_> =
                 [("number", number.as_str())].into_iter().chain(implicit.iter().copied()).collect();
             xml.within("measure", &attributes, |xml| {
-                self.attributes(xml, bar, before)?;
-                self.tempo(xml, bar, &mut tempo)?;
+                self.attributes(xml, bar, before, rests)?;
+                if let Some(tempo) = marks_here.tempo {
+                    write_tempo(xml, tempo)?;
+                }
                 if before.is_none() {
                     self.swing(xml)?;
                 }
-                self.section(xml, bar)?;
-                self.signs(xml, bar)
+                if marks_here.jumps {
+                    over(xml, |xml| xml.text("words", &format!("Rest up to bar {number}")))?;
+                }
+                if let Some(letter) = &marks_here.section {
+                    over(xml, |xml| xml.text("rehearsal", letter))?;
+                }
+                self.signs(xml, bar, marks_here)
             })?;
             before = Some(bar);
         }
@@ -95,33 +121,51 @@ impl MusicXml<'_> {
         xml: &mut Xml,
         bar: &WrittenBar,
         before: Option<&WrittenBar>,
+        rests: usize,
     ) -> io::Result<()> {
-        if before.is_some_and(|before| before.metre == bar.metre) {
+        let same_metre = before.is_some_and(|before| before.metre == bar.metre);
+        if same_metre && rests < 2 {
             return Ok(());
         }
         xml.within("attributes", &[], |xml| {
-            if before.is_none() {
-                xml.text("divisions", &QUARTER.to_string())?;
-                let fifths = self.take.signature.fifths().to_string();
-                xml.within("key", &[], |xml| xml.text("fifths", &fifths))?;
+            if !same_metre {
+                self.signature(xml, bar, before)?;
             }
-            xml.within("time", &[], |xml| {
-                xml.text("beats", &bar.metre.numerator().to_string())?;
-                xml.text("beat-type", &bar.metre.denominator().to_string())
-            })?;
-            if before.is_some() {
+            if rests < 2 {
                 return Ok(());
             }
-            let (sign, line) = match self.take.clef {
-                Clef::Treble => ("G", "2"),
-                Clef::Bass => ("F", "4"),
-            };
-            xml.within("clef", &[], |xml| {
-                xml.text("sign", sign)?;
-                xml.text("line", line)
-            })?;
-            self.transposition(xml)
+            let count = rests.to_string();
+            xml.within("measure-style", &[], |xml| xml.text("multiple-rest", &count))
         })
+    }
+
+    fn signature(
+        &self,
+        xml: &mut Xml,
+        bar: &WrittenBar,
+        before: Option<&WrittenBar>,
+    ) -> io::Result<()> {
+        if before.is_none() {
+            xml.text("divisions", &QUARTER.to_string())?;
+            let fifths = self.take.signature.fifths().to_string();
+            xml.within("key", &[], |xml| xml.text("fifths", &fifths))?;
+        }
+        xml.within("time", &[], |xml| {
+            xml.text("beats", &bar.metre.numerator().to_string())?;
+            xml.text("beat-type", &bar.metre.denominator().to_string())
+        })?;
+        if before.is_some() {
+            return Ok(());
+        }
+        let (sign, line) = match self.take.clef {
+            Clef::Treble => ("G", "2"),
+            Clef::Bass => ("F", "4"),
+        };
+        xml.within("clef", &[], |xml| {
+            xml.text("sign", sign)?;
+            xml.text("line", line)
+        })?;
+        self.transposition(xml)
     }
 
     /// From what is written to what sounds, whole octaves apart.
@@ -135,28 +179,6 @@ impl MusicXml<'_> {
             xml.text("diatonic", &(octaves * 7 - steps).to_string())?;
             xml.text("chromatic", &(octaves * 12 - semitones).to_string())?;
             if octaves == 0 { Ok(()) } else { xml.text("octave-change", &(-octaves).to_string()) }
-        })
-    }
-
-    /// The tempo of a bar, where it is another one than `before`.
-    fn tempo(&self, xml: &mut Xml, bar: &WrittenBar, before: &mut Option<f64>) -> io::Result<()> {
-        let start = self.context.lines.bar(bar.number).start;
-        let Some(tempo) = self.context.tempo.tempo_at(start).map(|tempo| tempo.quarters_a_minute())
-        else {
-            return Ok(());
-        };
-        if before.is_some_and(|before| (tempo / before - 1.0).abs() <= OTHER_TEMPO) {
-            return Ok(());
-        }
-        *before = Some(tempo);
-        xml.within("direction", &[("placement", "above")], |xml| {
-            xml.within("direction-type", &[], |xml| {
-                xml.within("metronome", &[], |xml| {
-                    xml.text("beat-unit", "quarter")?;
-                    xml.text("per-minute", &format!("{tempo:.0}"))
-                })
-            })?;
-            xml.empty("sound", &[("tempo", &format!("{tempo:.2}"))])
         })
     }
 
@@ -174,43 +196,17 @@ impl MusicXml<'_> {
         })
     }
 
-    /// The letter of a section that starts in a bar.
-    fn section(&self, xml: &mut Xml, bar: &WrittenBar) -> io::Result<()> {
-        let position =
-            |form: &Form, number| form.position(number).map(|at| (at.chorus, at.section));
-        let Some(form) = self.form else { return Ok(()) };
-        let here = position(form, bar.number);
-        if here.is_none() || here == position(form, bar.number.saturating_sub(1)) {
-            return Ok(());
-        }
-        let label = here.map(|(_, section)| form.section_label(section)).unwrap_or_default();
-        xml.within("direction", &[("placement", "above")], |xml| {
-            xml.within("direction-type", &[], |xml| xml.text("rehearsal", &label))
-        })
-    }
-
-    fn signs(&self, xml: &mut Xml, bar: &WrittenBar) -> io::Result<()> {
+    fn signs(&self, xml: &mut Xml, bar: &WrittenBar, marks: &BarMarks) -> io::Result<()> {
         let mut in_force = InForce::new(self.take.signature);
-        let start = self.context.lines.bar(bar.number).start;
-        let at = |ticks: u32| start + BeatSpan(f64::from(ticks) / f64::from(QUARTER));
         for (sign, beams) in bar.signs.iter().zip(beams(bar)) {
-            self.chords(xml, at(sign.at), at(sign.at + sign.length))?;
+            let here = |at: &u32| (sign.at..sign.at + sign.length).contains(at);
+            for (at, chord) in marks.chords.iter().filter(|(at, _)| here(at)) {
+                write_chord(xml, *chord, self.take.transposition, at - sign.at)?;
+            }
             match sign.note {
                 None => rest(xml, sign, sign.length == bar.length)?,
                 Some(note) => self.note(xml, sign, note, &beams, &mut in_force)?,
             }
-        }
-        Ok(())
-    }
-
-    /// The chords that begin while a sign lasts.
-    fn chords(&self, xml: &mut Xml, from: Beat, to: Beat) -> io::Result<()> {
-        let Some(changes) = self.changes else { return Ok(()) };
-        let all = changes.all();
-        let first = all.partition_point(|change| change.at.0 < from.0 - CLOSE);
-        for change in all.iter().skip(first).take_while(|change| change.at.0 < to.0 - CLOSE) {
-            let offset = ((change.at - from).0 * f64::from(QUARTER)).round().max(0.0);
-            write_chord(xml, change.chord, self.take.transposition, offset)?;
         }
         Ok(())
     }
@@ -287,6 +283,3 @@ impl MusicXml<'_> {
         })
     }
 }
-
-/// Chords this close to a sign's start begin with it, in quarters.
-const CLOSE: f64 = 1e-6;

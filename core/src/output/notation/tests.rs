@@ -17,7 +17,7 @@ fn take(metre: (i32, i32), bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
 }
 
 /// The same over these metres.
-fn take_over(metres: MetreMap, bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
+pub(super) fn take_over(metres: MetreMap, bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
     let tempo = Tempo::new(bpm).unwrap();
     let moment = |beat: f64| Moment { beat: Beat(beat), second: Second(beat * 60.0 / bpm) };
     let notes = notes.iter().map(|(at, length, key)| Note {
@@ -36,7 +36,7 @@ fn take_over(metres: MetreMap, bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalys
     TakeAnalysis::of(take, Settings::default())
 }
 
-fn paper(take: &TakeAnalysis) -> WrittenTake {
+pub(super) fn paper(take: &TakeAnalysis) -> WrittenTake {
     written(take, None, WritingOptions::default())
 }
 
