@@ -3,6 +3,7 @@
 //!
 //! The last stage: it reads all others, and none reads it. Nothing here touches a file.
 
+pub mod engraving;
 pub mod export;
 pub mod feel_words;
 pub mod hear;

@@ -7,6 +7,7 @@ use super::symbol_error::SymbolError;
 use body::Body;
 
 mod body;
+mod text;
 
 /// A chord.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -46,6 +46,11 @@ pub fn all() -> Result<String, String> {
             text.push_str(&format!("{}\n{file}\n\n{}\n", "-".repeat(78), licence.trim()));
         }
     }
+    text.push_str(&format!(
+        "\n{}\n{}",
+        "=".repeat(78),
+        include_str!("../../../core/src/output/engraving/OFL.txt")
+    ));
     Ok(text)
 }
 

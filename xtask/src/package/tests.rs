@@ -115,6 +115,7 @@ fn every_library_has_its_licence() {
     }
     assert!(text.contains("Bitstream Vera Fonts Copyright"), "the typeface has its own");
     assert!(text.contains("SIL OPEN FONT LICENSE"), "the fonts behind it have theirs");
+    assert!(text.contains("music.ttf"), "the music font has its own");
     assert!(!text.contains(env!("CARGO_MANIFEST_DIR")), "no path of this machine");
 }
 

@@ -1,14 +1,11 @@
 use super::*;
-use crate::input::note::{Note, Oddities};
-use crate::input::pairing::NoteLine;
 use crate::settings::{Pulse, Settings};
 use crate::take::invented;
 use crate::take::performance::Performance;
 use crate::theory::key::KeySignature;
+use crate::time::Beat;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
-use crate::time::tempo_map::Knot;
-use crate::time::{Beat, Moment, Second, Tempo};
 use proptest::prelude::*;
 
 /// A take in one metre: starts and lengths in quarters, and keys.
@@ -18,22 +15,7 @@ fn take(metre: (i32, i32), bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
 
 /// The same over these metres.
 pub(super) fn take_over(metres: MetreMap, bpm: f64, notes: &[(f64, f64, u8)]) -> TakeAnalysis {
-    let tempo = Tempo::new(bpm).unwrap();
-    let moment = |beat: f64| Moment { beat: Beat(beat), second: Second(beat * 60.0 / bpm) };
-    let notes = notes.iter().map(|(at, length, key)| Note {
-        on: moment(*at),
-        off: Some(moment(at + length)),
-        key: *key,
-        channel: 0,
-        velocity: 0.7,
-    });
-    let mut take = Performance {
-        heard: NoteLine::of(notes.collect(), Oddities::default()),
-        metres,
-        ..Performance::default()
-    };
-    take.tempo.push(Knot { second: Second(0.0), beat: Beat(0.0), tempo });
-    TakeAnalysis::of(take, Settings::default())
+    TakeAnalysis::of(invented::played(metres, bpm, notes), Settings::default())
 }
 
 pub(super) fn paper(take: &TakeAnalysis) -> WrittenTake {

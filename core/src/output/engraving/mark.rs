@@ -1,0 +1,148 @@
+//! Marks: what is drawn, where, and what it is.
+
+use super::glyph::{Bounds, Glyph};
+
+/// A mark.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// What is drawn.
+    pub shape: Shape,
+    /// What it is.
+    pub role: Role,
+}
+
+/// What a mark is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// One of the five lines.
+    StaffLine,
+    /// Clef, key, metre, bar line.
+    Staff,
+    /// Part of a note: head, stem, beam, accidental and so on, with its onset in the melody line.
+    Note(usize),
+    /// A rest.
+    Rest,
+    /// The number of a bar.
+    BarNumber,
+    /// The letter of a section.
+    Section,
+    /// A chord symbol.
+    Chord,
+    /// The bracket of a phrase, by its index, or its words.
+    Phrase(usize),
+    /// Tempo and swing.
+    Tempo,
+}
+
+/// Where a text hangs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// At its left end.
+    Start,
+    /// At its middle.
+    Middle,
+}
+
+/// What is drawn, in staff spaces.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shape {
+    /// A glyph with its origin at a point.
+    Glyph {
+        /// Which.
+        glyph: Glyph,
+        /// The origin.
+        at: (f64, f64),
+        /// Its size; 1 is that of a full note.
+        scale: f64,
+    },
+    /// A straight line with square ends.
+    Line {
+        /// From its middle here.
+        from: (f64, f64),
+        /// To its middle here.
+        to: (f64, f64),
+        /// Its thickness.
+        width: f64,
+    },
+    /// A beam: a parallelogram whose short sides are upright.
+    Beam {
+        /// Its left end, in the middle of its height.
+        from: (f64, f64),
+        /// Its right end, in the middle of its height.
+        to: (f64, f64),
+        /// Its height.
+        height: f64,
+    },
+    /// A tie: an arc, thick in the middle.
+    Tie {
+        /// Its left end.
+        from: (f64, f64),
+        /// Its right end, at the same height.
+        to: (f64, f64),
+        /// How far its middle lies from its ends; negative is above.
+        rise: f64,
+    },
+    /// Words on a baseline.
+    Text {
+        /// The words.
+        text: String,
+        /// The baseline, at the left end or in the middle.
+        at: (f64, f64),
+        /// The type size (em).
+        size: f64,
+        /// Which.
+        anchor: Anchor,
+    },
+}
+
+/// The widest that a character of a text is taken to be, in em, on average over a few. From memory of
+/// condensed sans-serif type in common use, whose digits and capitals are .57 to .62 wide.
+const CHARACTER: f64 = 0.6;
+
+/// Height of capitals and digits, in em; from memory of sans-serif type in common use.
+const CAPITALS: f64 = 0.75;
+
+/// How far letters reach below the baseline, in em.
+pub(super) const DESCENT: f64 = 0.22;
+
+/// The most that a text takes in width, at this type size.
+pub(super) fn text_width(text: &str, size: f64) -> f64 {
+    text.chars().fold(0.0, |width, _| width + CHARACTER * size)
+}
+
+impl Shape {
+    /// The box around it. That of a text is an estimate, large rather than small.
+    pub fn bounds(&self) -> Bounds {
+        match self {
+            Self::Glyph { glyph, at, scale } => glyph.bounds().scaled(*scale).moved(at.0, at.1),
+            Self::Line { from, to, width } => {
+                let (dx, dy) = if from.1 == to.1 { (0.0, width / 2.0) } else { (width / 2.0, 0.0) };
+                let line = Bounds::around(*from, *to);
+                Bounds {
+                    left: line.left - dx,
+                    right: line.right + dx,
+                    top: line.top - dy,
+                    bottom: line.bottom + dy,
+                }
+            }
+            Self::Beam { from, to, height } => {
+                let line = Bounds::around(*from, *to);
+                Bounds { top: line.top - height / 2.0, bottom: line.bottom + height / 2.0, ..line }
+            }
+            Self::Tie { from, to, rise } => Bounds::around(*from, (to.0, from.1 + rise)),
+            Self::Text { text, at, size, anchor } => {
+                let width = text_width(text, *size);
+                let left = match anchor {
+                    Anchor::Start => at.0,
+                    Anchor::Middle => at.0 - width / 2.0,
+                };
+                Bounds {
+                    left,
+                    right: left + width,
+                    top: at.1 - CAPITALS * size,
+                    bottom: at.1 + DESCENT * size,
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Bars on a staff, as marks with places: glyphs of a music font, lines, beams, ties and words.
+//!
+//! The measure is the staff space, the distance of two staff lines: x runs to the right, y downwards from
+//! the top line, which is 0; the lowest line is 4. Glyphs are those of a SMuFL font (W3C, Standard Music
+//! Font Layout 1.4), whose em is four staff spaces. No two marks overlap but those that belong together: a
+//! head and its stem, a stem and its beam. Nothing here knows a colour or a text font.
+
+mod above;
+mod bar;
+mod beam;
+mod draw;
+mod font;
+mod glyph;
+mod line;
+mod mark;
+mod note;
+mod spacing;
+mod staff;
+mod tie;
+mod tuplet;
+
+pub use font::{Outline, font, outline};
+pub use glyph::{Bounds, Glyph};
+pub use line::{BarPlace, Line, NotePlace, lines};
+pub use mark::{Anchor, Mark, Role, Shape};
+
+use super::notation::{BarMarks, WrittenTake};
+
+/// What is engraved.
+#[derive(Debug, Clone, Copy)]
+pub struct Score<'a> {
+    /// The take on paper.
+    pub take: &'a WrittenTake,
+    /// What stands over each of its bars.
+    pub marks: &'a [BarMarks],
+    /// What is written at the bracket of each phrase, by its index: the long form and, where that has no
+    /// room, the short one.
+    pub labels: &'a [[String; 2]],
+}
+
+/// How bars are laid out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Page {
+    /// Width of a line in staff spaces; `None` for as wide as its bars ask for.
+    pub width: Option<f64>,
+    /// The most bars on a line. Bars of rest that are written as one count as one.
+    pub bars: usize,
+}
+
+impl Score<'_> {
+    fn marks_at(&self, bar: usize) -> Option<&BarMarks> {
+        self.marks.get(bar)
+    }
+
+    /// The chords of a bar as the player reads them, each with its ticks from the bar line.
+    fn chords_in(&self, bar: usize) -> impl Iterator<Item = (u32, String)> {
+        let interval = self.take.transposition;
+        let chords = self.marks_at(bar).map(|marks| marks.chords.as_slice()).unwrap_or_default();
+        chords.iter().map(move |(at, chord)| {
+            let symbol = chord.map(|chord| chord.transposed(interval).symbol());
+            (*at, symbol.unwrap_or_else(|| "N.C.".to_owned()))
+        })
+    }
+
+    /// The tempo where it is a new one, and the swing at the first bar.
+    fn tempo(&self, bar: usize) -> Option<String> {
+        let tempo = self.marks_at(bar)?.tempo?;
+        let swing = self.take.swing.filter(|_| bar == 0);
+        let swing = swing.map(|ratio| format!("   Swing, {ratio:.1} : 1")).unwrap_or_default();
+        Some(format!("♩ = {tempo:.0}{swing}"))
+    }
+
+    /// The phrase that an onset belongs to.
+    fn phrase_of(&self, onset: usize) -> Option<usize> {
+        self.take.onsets.get(..=onset)?.iter().rev().find_map(|onset| onset.starts)
+    }
+}
+
+#[cfg(test)]
+mod tests;
