@@ -52,6 +52,18 @@ fn of(face: &Face<'_>, glyph: Glyph) -> Option<Outline> {
     })
 }
 
+impl Glyph {
+    /// The box around it, from its origin.
+    pub fn bounds(self) -> Bounds {
+        outline(self).bounds
+    }
+
+    /// From its left edge to its right one.
+    pub fn width(self) -> f64 {
+        self.bounds().right - self.bounds().left
+    }
+}
+
 struct Builder {
     path: String,
     space: f64,

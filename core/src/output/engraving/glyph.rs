@@ -1,6 +1,5 @@
 //! The glyphs that are used, by their SMuFL code points, and boxes around marks.
 
-use super::font::outline;
 use crate::output::notation::Value;
 
 /// A glyph of the music font: its code point in SMuFL 1.4.
@@ -92,16 +91,6 @@ impl Glyph {
     /// The digits of a number at a tuplet.
     pub fn tuplet(number: u32) -> impl Iterator<Item = Self> {
         digits(number).map(|digit| Self(TUPLET_DIGITS + digit))
-    }
-
-    /// The box around it, from its origin.
-    pub fn bounds(self) -> Bounds {
-        outline(self).bounds
-    }
-
-    /// From its left edge to its right one.
-    pub fn width(self) -> f64 {
-        self.bounds().right - self.bounds().left
     }
 }
 
