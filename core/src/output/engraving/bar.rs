@@ -1,9 +1,11 @@
 //! What has to stand side by side: the notes and rests of a bar with all that goes with them.
 
 use super::Score;
-use super::beam::single_up;
+use super::column::{
+    ACCIDENTAL_GAP, Column, GRACE, GRACE_STEP, Head, LEDGER, before_head, dot_width, head_y,
+    single_up,
+};
 use super::glyph::Glyph;
-use super::note::{ACCIDENTAL_GAP, DOT_GAP, GRACE, GRACE_STEP, LEDGER, head_y};
 use crate::output::notation::{Beam, InForce, Sign, WrittenBar, beams, rests_from};
 use crate::theory::name::SpelledPitch;
 use core::ops::Range;
@@ -19,36 +21,6 @@ pub(super) struct Block<'a> {
     pub new_metre: bool,
     /// Its notes and rests; of several bars of rest none.
     pub columns: Vec<Column<'a>>,
-}
-
-/// A note or rest. Its place is the left edge of the head or the rest.
-#[derive(Debug, Clone)]
-pub(super) struct Column<'a> {
-    /// What is written.
-    pub sign: &'a Sign,
-    /// Its beams, the outermost first.
-    pub beams: Vec<Beam>,
-    /// Its head; `None` for a rest.
-    pub head: Option<Head>,
-    /// The room of a flag to the right of its head.
-    pub flag: f64,
-    /// How far it reaches to the left and to the right of its place.
-    pub left: f64,
-    /// See `left`.
-    pub right: f64,
-}
-
-/// The head of a note and what stands before it.
-#[derive(Debug, Clone)]
-pub(super) struct Head {
-    /// Which onset of the melody line.
-    pub onset: usize,
-    /// Its height on the staff.
-    pub y: f64,
-    /// The accidental that is shown.
-    pub accidental: Option<i8>,
-    /// Grace notes before it: their heights and accidentals.
-    pub graces: Vec<(f64, Option<i8>)>,
 }
 
 /// The bar at `index`, or the bars of rest from it on that are written as one.
@@ -123,22 +95,4 @@ fn column<'a>(
     let right = head_width + (flag + dot_width(sign)).max(ledger);
     let head = Some(Head { onset: note.onset, y, accidental, graces });
     Column { sign, beams, head, flag, left, right }
-}
-
-/// From an accidental's right edge to the head's left edge: more where ledger lines are in the way.
-pub(super) fn before_head(y: f64) -> f64 {
-    if (-0.5..=4.5).contains(&y) { ACCIDENTAL_GAP } else { ACCIDENTAL_GAP + LEDGER }
-}
-
-/// The room of a dot.
-fn dot_width(sign: &Sign) -> f64 {
-    if sign.dotted { DOT_GAP + Glyph::DOT.width() } else { 0.0 }
-}
-
-impl Column<'_> {
-    /// From the left edge of its head to the right edge of its dot, or of the head where it has none.
-    pub(super) fn head_width(&self) -> f64 {
-        let flag = if self.sign.dotted { self.flag } else { 0.0 };
-        Glyph::head(self.sign.value).width() + flag + dot_width(self.sign)
-    }
 }

@@ -3,7 +3,7 @@
 //! The lengths and slopes are common practice, no source: stems of 3.5 spaces that reach the middle line,
 //! beams that rise with their notes by a space at most, level where a note between lies beyond both ends.
 
-use super::bar::{Column, Head};
+use super::column::{Column, Head, MIDDLE};
 use super::glyph::Glyph;
 use super::mark::{Mark, Role, Shape};
 use super::note::STEM;
@@ -26,9 +26,6 @@ const HOOK: f64 = 1.1;
 /// The most by which a beam rises over its length, and a space to the right.
 const RISE: f64 = 1.0;
 const SLOPE: f64 = 0.2;
-
-/// The middle line.
-const MIDDLE: f64 = 2.0;
 
 /// A note that stands at a place.
 #[derive(Debug, Clone, Copy)]
@@ -68,11 +65,6 @@ fn upwards(group: &[Placed<'_>]) -> bool {
         below = below.max(note.head.y - MIDDLE);
     }
     below > above
-}
-
-/// Whether the stem of a note by itself goes up.
-pub(super) fn single_up(y: f64) -> bool {
-    y > MIDDLE
 }
 
 /// Where a note's stem stands.

@@ -2,12 +2,14 @@
 
 use super::Score;
 use super::above::{Bracket, Word, rows};
-use super::bar::{Block, Column, is_rest};
+use super::bar::{Block, is_rest};
 use super::beam::{Placed, stems};
+use super::column::Column;
 use super::glyph::{Bounds, Glyph};
-use super::line::{BarPlace, Laid, Line, NotePlace, Places};
+use super::line::{BarPlace, Line, NotePlace};
 use super::mark::{Anchor, Mark, Role, Shape};
 use super::note::{STAFF_LINE, dot, head, staccato};
+use super::place::{Laid, Places};
 use super::staff::draw_metre;
 use super::tie::{Drawn, ties};
 use super::tuplet::tuplets;

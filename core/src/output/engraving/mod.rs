@@ -8,12 +8,14 @@
 mod above;
 mod bar;
 mod beam;
+mod column;
 mod draw;
 mod font;
 mod glyph;
 mod line;
 mod mark;
 mod note;
+mod place;
 mod spacing;
 mod staff;
 mod tie;
@@ -21,10 +23,13 @@ mod tuplet;
 
 pub use font::{Outline, font, outline};
 pub use glyph::{Bounds, Glyph};
-pub use line::{BarPlace, Line, NotePlace, lines};
+pub use line::{BarPlace, Line, NotePlace};
 pub use mark::{Anchor, Mark, Role, Shape};
 
 use super::notation::{BarMarks, WrittenTake};
+use core::ops::Range;
+use draw::draw;
+use place::lay;
 
 /// What is engraved.
 #[derive(Debug, Clone, Copy)]
@@ -45,6 +50,21 @@ pub struct Page {
     pub width: Option<f64>,
     /// The most bars on a line. Bars of rest that are written as one count as one.
     pub bars: usize,
+}
+
+/// Lines of the bars in `bars`, one after the other; each is laid out when it is asked for.
+pub fn lines<'a>(
+    score: Score<'a>,
+    page: Page,
+    bars: Range<usize>,
+) -> impl Iterator<Item = Line> + 'a {
+    let end = bars.end.min(score.take.bars.len());
+    let mut next = bars.start;
+    std::iter::from_fn(move || {
+        let laid = lay(&score, page, next..end)?;
+        next = laid.blocks.last()?.bars.end;
+        Some(draw(&score, &laid))
+    })
 }
 
 impl Score<'_> {

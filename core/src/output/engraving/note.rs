@@ -1,44 +1,20 @@
 //! Notes one by one: head, accidental, dot, ledger lines, and the grace notes before them.
 
-use super::bar::{Column, Head, before_head};
+use super::column::{
+    ACCIDENTAL_GAP, Column, DOT_GAP, GRACE, GRACE_STEP, Head, LEDGER, before_head,
+};
 use super::glyph::Glyph;
 use super::mark::{Mark, Role, Shape};
-use crate::output::notation::{Clef, Value};
-use crate::theory::name::SpelledPitch;
-
-/// From an accidental to its head.
-pub(super) const ACCIDENTAL_GAP: f64 = 0.25;
-
-/// From a head or rest to its dot.
-pub(super) const DOT_GAP: f64 = 0.35;
-
-/// How far a ledger line reaches past its head on each side (SMuFL's `legerLineExtension`).
-pub(super) const LEDGER: f64 = 0.4;
+use crate::output::notation::Value;
 
 /// Thickness of staff lines and ledger lines (SMuFL's engraving defaults: .13 and .16), of stems (.12).
 pub(super) const STAFF_LINE: f64 = 0.13;
 const LEDGER_LINE: f64 = 0.16;
 pub(super) const STEM: f64 = 0.12;
 
-/// The size of a grace note.
-pub(super) const GRACE: f64 = 0.6;
-
-/// The room that a grace note takes, without its accidental.
-pub(super) const GRACE_STEP: f64 = 1.6;
-
 /// The length of a grace note's stem, and how far its accidental reaches below it.
 const GRACE_STEM: f64 = 2.2;
 const GRACE_BELOW: f64 = 0.9;
-
-/// The height of a note on the staff; 0 is the top line, and half a space is a step.
-pub(super) fn head_y(clef: Clef, pitch: SpelledPitch) -> f64 {
-    // F5 is on the top line of a treble clef, A3 on that of a bass clef.
-    let top = match clef {
-        Clef::Treble => 38,
-        Clef::Bass => 26,
-    };
-    f64::from(top - pitch.staff_step()) / 2.0
-}
 
 impl Head {
     /// From the top of its grace notes' stems to the lowest of their heads and accidentals.

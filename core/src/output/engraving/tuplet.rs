@@ -1,6 +1,6 @@
 //! Numbers of tuplets, with a bracket where no beam shows which notes they hold.
 
-use super::bar::Column;
+use super::column::Column;
 use super::glyph::Glyph;
 use super::mark::{Mark, Role, Shape};
 use super::note::STEM;
