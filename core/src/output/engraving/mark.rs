@@ -95,9 +95,27 @@ pub enum Shape {
     },
 }
 
-/// The widest that a character of a text is taken to be, in em, on average over a few. From memory of
-/// condensed sans-serif type in common use, whose digits and capitals are .57 to .62 wide.
-const CHARACTER: f64 = 0.6;
+/// The widest that a character of a text is taken to be, in em: that of DejaVu Sans Condensed, which a test
+/// holds it to, rounded up.
+fn character_width(character: char) -> f64 {
+    match character {
+        ' '..='!'
+        | '\''
+        | '('..=')'
+        | ','
+        | '-'..='/'
+        | ':'..=';'
+        | 'I'
+        | 'J'
+        | '['..=']'
+        | 'f' => 0.37,
+        'i'..='j' | 'l' | 't' | '|' | '\u{b7}' => 0.37,
+        '%' | '@' | 'M' | 'W' | 'm' | 'w' => 0.9,
+        '#' | '&' | '+' | '<'..='>' | '^' | '~' | 'A'..='Z' => 0.76,
+        '\u{266d}' | '\u{266f}' | '\0'..='\u{7f}' => 0.6,
+        _ => 1.0,
+    }
+}
 
 /// Height of capitals and digits, in em; from memory of sans-serif type in common use.
 const CAPITALS: f64 = 0.75;
@@ -107,7 +125,7 @@ pub(super) const DESCENT: f64 = 0.22;
 
 /// The most that a text takes in width, at this type size.
 pub(super) fn text_width(text: &str, size: f64) -> f64 {
-    text.chars().fold(0.0, |width, _| width + CHARACTER * size)
+    text.chars().map(character_width).sum::<f64>() * size
 }
 
 impl Shape {
@@ -143,6 +161,26 @@ impl Shape {
                     bottom: at.1 + DESCENT * size,
                 }
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::character_width;
+
+    /// DejaVu Sans Condensed 2.37 is the narrowest typeface that texts of a staff are drawn in.
+    #[test]
+    fn no_character_is_wider_than_it_is_taken_to_be() {
+        let font = dejavu::sans_condensed::regular();
+        let face = ttf_parser::Face::parse(font, 0).unwrap();
+        for character in
+            (' '..'~').chain('\u{a0}'..'\u{180}').chain("\u{266d}\u{266f}\u{2669}".chars())
+        {
+            let Some(glyph) = face.glyph_index(character) else { continue };
+            let width = f64::from(face.glyph_hor_advance(glyph).unwrap());
+            let em = width / f64::from(face.units_per_em());
+            assert!(em <= character_width(character), "{character}: {em}");
         }
     }
 }
