@@ -2,10 +2,7 @@
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::notation::{MusicXml, WritingOptions, musicxml, written};
-use overbar_core::theory::changes::Changes;
-use overbar_core::theory::chart::Chart;
 use overbar_core::theory::form::Form;
-use overbar_core::time::Beat;
 use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
@@ -20,26 +17,12 @@ pub fn score(
     form: Option<&Form>,
     options: WritingOptions,
 ) -> Result<Vec<u8>, String> {
-    let changes = form.map(|form| changes(take, form)).transpose()?.flatten();
+    let changes = form.map(|form| take.changes(form)).transpose();
+    let changes = changes.map_err(|why| why.to_string())?.flatten();
     let paper = written(take, changes.as_ref(), options);
     let context = take.context();
     let document = MusicXml { title: name, take: &paper, context, form, changes: changes.as_ref() };
     musicxml(&document).map_err(|why| why.to_string())
-}
-
-/// The chords of a form over a take; `None` without any.
-fn changes(take: &TakeAnalysis, form: &Form) -> Result<Option<Changes>, String> {
-    let bars = 1..=form.chorus_bars();
-    if bars.clone().all(|bar| form.chords_at(bar).trim().is_empty()) {
-        return Ok(None);
-    }
-    let text: Vec<&str> = bars.map(|bar| form.chords_at(bar)).collect();
-    let lines = take.context().lines;
-    let first = lines.bar(form.first_bar());
-    let chart =
-        Chart::parse(&text.join(" | "), first.metre.pulses()).map_err(|why| why.to_string())?;
-    let last = take.take().heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
-    Ok(Some(chart.laid(lines, first.start, last)))
 }
 
 /// MusicXML compressed, as an `.mxl` file: a zip archive whose container names the document (MusicXML 4.0,

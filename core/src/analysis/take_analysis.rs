@@ -10,7 +10,10 @@ use crate::phrase::{AnalysisContext, Phrase};
 use crate::settings::Settings;
 use crate::take::performance::Performance;
 use crate::theory::changes::Changes;
+use crate::theory::chart::{Chart, ChartError};
 use crate::theory::counts::{TakeHarmony, harmony};
+use crate::theory::form::Form;
+use crate::time::Beat;
 use std::sync::Arc;
 
 /// The melody line, phrases, figures and time feel of one take with one set of settings. Advice,
@@ -85,6 +88,22 @@ impl TakeAnalysis {
     /// The melody line with its positions.
     pub fn context(&self) -> AnalysisContext<'_> {
         self.analyser.context(&self.take)
+    }
+
+    /// The chords of a form over the take; `None` without any.
+    ///
+    /// # Errors
+    /// [`ChartError`] with the bar and the symbol that cannot be read.
+    pub fn changes(&self, form: &Form) -> Result<Option<Changes>, ChartError> {
+        let bars: Vec<&str> = (1..=form.chorus_bars()).map(|bar| form.chords_at(bar)).collect();
+        if bars.iter().all(|chords| chords.trim().is_empty()) {
+            return Ok(None);
+        }
+        let lines = self.context().lines;
+        let first = lines.bar(form.first_bar());
+        let chart = Chart::parse(&bars.join(" | "), first.metre.pulses())?;
+        let last = self.take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
+        Ok(Some(chart.laid(lines, first.start, last)))
     }
 
     /// The notes against the chords of `changes`.
