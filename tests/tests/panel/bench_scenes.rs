@@ -98,6 +98,7 @@ fn worked_out(takes: usize, phrases: usize, wishes: &[CompareCommand]) -> (Snaps
 fn settled(mut board: ViewModel) -> ViewModel {
     for label in board.labels.values_mut() {
         label.began = Stamp(1_751_500_000_000);
+        label.when = "2025-07-03 01:46".to_owned();
     }
     board.usual_folder = "/home/player/Documents/Overbar".to_owned();
     board

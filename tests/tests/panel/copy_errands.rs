@@ -1,6 +1,7 @@
 //! What is copied, read from what the panel hands to the clipboard.
 
 use crate::errands::{Desktop, opened, press, until};
+use crate::takes_errands::put_into_library;
 use egui::OutputCommand;
 use egui_kittest::kittest::Queryable as _;
 use overbar::command::Command;
@@ -108,4 +109,22 @@ fn copy_a_comparison() {
     }
     assert_eq!(heads.last(), Some(&"mean length (bars)"));
     assert!(heads.contains(&"off-beat endings (%)"));
+}
+
+#[test]
+fn copy_the_table_of_the_library() {
+    put_into_library("Etude for a table");
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    press(&mut desktop, "Takes: Library");
+    let text = copied(&mut desktop, "Copy the table of these takes of the library");
+    let lines: Vec<&str> = text.lines().collect();
+    let heads = cells(lines[0]);
+    assert!(lines.len() >= 2, "{text}");
+    assert!(lines.iter().all(|line| cells(line).len() == heads.len()), "{text}");
+    let named = |name: &str| heads.iter().position(|head| *head == name).unwrap();
+    // The newest comes first; it was played at 120 BPM.
+    let newest = cells(lines[1]);
+    assert_eq!((newest[named("BPM")], newest[named("time signature")]), ("120", "4/4"), "{text}");
+    assert!(newest[named("played")].starts_with("20"), "{text}");
 }

@@ -1,6 +1,7 @@
-//! The stage view is read from four metres: capitals are 20 mm high, 1/200 of the distance, in a window
-//! of 1280 × 800 points at 96 points an inch.
+//! The stage view is read from four metres, a drill from two: capitals are 20 mm and 10 mm high, 1/200 of
+//! the distance, in a window of 1280 × 800 points at 96 points an inch.
 
+use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use egui::epaint::TextShape;
 use egui::{Shape, vec2};
@@ -10,6 +11,9 @@ use overbar_core::figures::alerts::Alert;
 
 const POINTS_PER_MM: f32 = 96.0 / 25.4;
 const LEAST_MM: f32 = 20.0;
+
+/// A drill is played from two metres.
+const LEAST_MM_IN_PRACTICE: f32 = 10.0;
 
 /// The height of a capital of each text that is drawn, in mm.
 fn capitals(scene: &Scene) -> Vec<(String, f32)> {
@@ -30,10 +34,14 @@ fn capitals(scene: &Scene) -> Vec<(String, f32)> {
 }
 
 fn assert_large(scene: &Scene, text: &str) {
+    assert_capitals(scene, text, LEAST_MM);
+}
+
+fn assert_capitals(scene: &Scene, text: &str, least: f32) {
     let found = capitals(scene);
     let drawn = found.iter().find(|(words, _)| words == text);
     let (_, high) = drawn.unwrap_or_else(|| panic!("{}: no “{text}” in {found:?}", scene.name));
-    assert!(*high >= LEAST_MM, "{}: capitals of “{text}” are {high} mm high", scene.name);
+    assert!(*high >= least, "{}: capitals of “{text}” are {high} mm high", scene.name);
 }
 
 #[test]
@@ -58,4 +66,20 @@ fn every_alert_is_read_from_four_metres() {
         scene.snapshot.alerts = vec![alert];
         assert_large(&scene, &words::alert_at_a_glance(&alert));
     }
+}
+
+#[test]
+fn a_drill_is_read_from_two_metres() {
+    let large = |scene: &Scene, texts: &[&str]| {
+        texts.iter().for_each(|text| assert_capitals(scene, text, LEAST_MM_IN_PRACTICE));
+    };
+    large(
+        &practice_scenes::line(),
+        &["Chorus 3, bar 9.", "eighths", "67", "of 71 slots hit", "24"],
+    );
+    let over = practice_scenes::entries_over();
+    large(&over, &["Finished: not passed.", "4", "of 6 phrases on target", "Chorus 1"]);
+    // Seven goals at once.
+    large(&practice_scenes::overfull(), &["Chorus 8, bar 52.", "eighths · 2&", "233", "2.2", "44"]);
+    large(&practice_scenes::asks_for_tempo(), &["124", "Set the tempo to 124 BPM (now 120)."]);
 }

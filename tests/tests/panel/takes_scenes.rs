@@ -9,7 +9,7 @@ use overbar::view_model::tune::TuneText;
 use overbar::worker::publisher::Publisher;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
-use overbar_core::take::TakeId;
+use overbar_core::take::{Take as Played, TakeId};
 use overbar_library::take_store::{Playing, TakeStore};
 use overbar_library::{LibraryError, ListPage, ListedTake, Origin, Stamp, Summary, TakeState};
 use std::time::Duration;
@@ -174,8 +174,11 @@ fn advice() -> Scene {
         let from = 4.0 * f64::from(phrase);
         take.line(from, from + 2.0);
     }
-    let mut session = take.heard_until(100.0);
-    session.finish();
+    let straight = Played { id: TakeId(3), ..take.heard_until(100.0).current().unwrap().clone() };
+    let mut takes = scenes::three_takes().takes().to_vec();
+    takes[2] = straight;
+    let mut session = Session::default();
+    session.restore(takes);
     let model = model(&mut session, text("12", "", "", ""), "Straight in");
     assert!(model.take_detail.as_ref().is_some_and(|one| !one.advice.points.is_empty()));
     scene("advice", session, Detail::Advice, model)
@@ -189,8 +192,9 @@ fn advice_too_few() -> Scene {
 
 const CHORDS: &str = "| Dm7 | G7 | Cmaj7 | % | Fm7 | Bb7 | Ebmaj7 | A7 |";
 
+/// Eight bars, and a take over them.
 fn form() -> Scene {
-    let mut session = scenes::three_takes();
+    let mut session = scenes::stopped_session();
     let model = model(&mut session, text("8", "5", "A4 B4", CHORDS), "");
     in_tune("form", session, model)
 }
@@ -263,7 +267,9 @@ fn row(id: u128, name: &str, hours: i64, state: TakeState) -> ListedTake {
 }
 
 fn with_shelf(name: &'static str, found: LibraryView) -> Scene {
-    let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Takes);
+    let mut session = scenes::three_takes();
+    let model = model(&mut session, TuneText::default(), "");
+    let scene = scene(name, session, Detail::Overview, model);
     let library = LibraryView { at: Stamp(NOW), ..found };
     let source = if library.search.cut_off { Source::Recovered } else { Source::Library };
     Scene { takes: TakesState { source, ..TakesState::default() }, library, ..scene }

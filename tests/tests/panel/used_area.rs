@@ -14,18 +14,27 @@ const SIDE: u32 = 40;
 const LEAST: f64 = 0.7;
 
 /// Views as they are with a good deal to show.
-const VIEWS: [&str; 12] = [
+const VIEWS: [&str; 21] = [
     "ordinary",
     "near",
     "alert",
+    "takes_named",
+    "library_overfull",
     "overview",
     "choruses_overfull",
+    "advice",
+    "chords",
+    "compare",
     "compare_overfull",
     "comp",
     "practice_list",
+    "practice_entries",
+    "practice_line",
     "practice_overfull",
+    "practice_told",
     "progress",
     "settings",
+    "form",
     "form_overfull",
 ];
 

@@ -17,6 +17,11 @@ pub fn least_height(style: &Style) -> f32 {
     style.len(76.0)
 }
 
+/// Height of the names under the columns, in points.
+pub fn ticks_height(style: &Style) -> f32 {
+    style.small * 1.35
+}
+
 /// The columns, as wide and high as its area.
 pub fn entries(f: &mut Frame<'_>) {
     let (entries, metre) = (&f.view.snapshot.figures.entries, f.view.metre());
@@ -32,15 +37,20 @@ pub fn entries(f: &mut Frame<'_>) {
     let caption = |text: &str| f.line(text, f.style.caption, f.theme().ink_soft);
     let title = caption(CAPTION).paint(rect.min, Align2::LEFT_TOP);
     caption(&metre.to_string()).paint(rect.right_top(), Align2::RIGHT_TOP);
-    let ticks = f.style.small * 1.35;
+    let ticks = ticks_height(f.style);
     let plot = Rect::from_min_max(
         pos2(rect.left(), title.bottom() + f.len(4.0)),
         pos2(rect.right(), rect.bottom() - ticks),
     );
-    let cells = Cells::new(plot, f.style, entries, (f.view.snapshot.pulses_in(metre), division));
-    cells.paint_ticks(f);
-    paint_columns(f, &cells, entries);
+    columns(f, plot, entries, (f.view.snapshot.pulses_in(metre), division));
     f.explain(response, help::ENTRIES);
+}
+
+/// The columns in `plot`, with their names under it, for a bar of so many felt pulses.
+pub fn columns(pen: &Pen<'_>, plot: Rect, entries: &[EntryCount], bar: (u8, Division)) {
+    let cells = Cells::new(plot, pen.style, entries, bar);
+    cells.paint_ticks(pen);
+    paint_columns(pen, &cells, entries);
 }
 
 /// A cell for every beat.

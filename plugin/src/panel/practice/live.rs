@@ -1,15 +1,28 @@
-//! The drill under way: what is due, what counts now, and its choruses; or what came out.
+//! The drill under way: what is due, what counts now, and its choruses; or what came out. It is read
+//! from two metres, with an instrument in the hands.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
+use crate::panel::practice::result::places;
 use crate::panel::practice::{marks, sentences};
 use crate::panel::state::practice::Page;
 use crate::panel::widgets::{Pen, help, split_top};
+use crate::panel::words;
 use crate::view_model::drill_score::GoalRow;
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, Rect, Role, Stroke, pos2};
 use overbar_core::practice::DrillState;
+
+/// The least size of what is read while playing, in points at the default size: in a window of 1280 × 800
+/// points its capitals are 10 mm high, 1/200 of two metres.
+pub const GLANCE: f32 = 30.0;
+
+/// A figure is at most so large.
+const LARGEST: f32 = 150.0;
+
+/// The share of the width for what is due and what counts.
+const COUNTS: f32 = 0.46;
 
 /// The page, over the whole of its area.
 pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
@@ -32,15 +45,29 @@ pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
         None => {}
     }
     let body = head(f, body, run);
-    let (left, right) = body.split_left_right_at_fraction(0.46);
+    let (left, right) = body.split_left_right_at_fraction(COUNTS);
     let left = left.with_max_x(left.right() - f.len(10.0));
     let rule = Stroke::new(1.0, f.theme().rule);
     f.painter().vline(right.left(), body.y_range(), rule);
-    let right = right.with_min_x(right.left() + f.len(10.0));
+    let mut right = right.with_min_x(right.left() + f.len(10.0));
     let rest = due(f, left, run);
-    f.inside(rest, "counts", |f| counts(f, &run.now));
+    f.inside(rest, "counts", |f| counts(f, &run.now, run.pass));
+    // Where the choruses leave room, it shows where in the bar it came.
+    let needed = marks::height(f, run) + f.len(14.0);
+    let all = if run.whole.is_empty() { &run.now } else { &run.whole };
+    let landed = all.iter().map(|goal| &goal.landings);
+    let landed = landed.into_iter().find(|landed| landed.bar > 0.0 && !landed.all.is_empty());
+    if let Some(landed) = landed.filter(|_| right.height() - needed >= f.len(PLACES.0)) {
+        let (upper, lower) = right.split_top_bottom_at_y(right.top() + needed);
+        right = upper;
+        let lower = lower.with_max_y(lower.bottom().min(lower.top() + f.len(PLACES.1)));
+        f.inside(lower, "places", |f| places::places(f, lower, landed));
+    }
     f.inside(right, "choruses", |f| marks::marks(f, run));
 }
+
+/// Where in the bar it came takes at least and at most this height, in points at the default size.
+const PLACES: (f32, f32) = (90.0, 260.0);
 
 /// Where the drill is, in a sentence.
 pub fn where_it_is(run: &DrillRun) -> String {
@@ -56,24 +83,23 @@ pub fn where_it_is(run: &DrillRun) -> String {
 fn head(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     let theme = pen.theme();
     let place = where_it_is(run);
-    let place_line = pen.strong(&place, pen.style.body, theme.ink);
-    let name = pen.line(&run.name, pen.style.body, theme.ink_soft);
-    let one_row = name.width() + place_line.width() + pen.len(16.0) <= area.width();
-    if one_row {
-        name.paint(area.right_top(), Align2::RIGHT_TOP);
-    }
-    let placed = if place_line.width() <= area.width() {
-        place_line.paint(area.left_top(), Align2::LEFT_TOP)
-    } else {
-        let line = pen.wrapped(&place, pen.style.body, theme.ink, area.width());
-        line.paint(area.left_top(), Align2::LEFT_TOP)
+    let width = |size| pen.strong(&place, size, theme.ink).width();
+    let size = Pen::shrunk(pen.len(GLANCE), area.width(), width).max(pen.style.body);
+    let line = match width(size) <= area.width() {
+        true => pen.strong(&place, size, theme.ink),
+        false => pen.wrapped(&place, size, theme.ink, area.width()),
     };
+    let placed = line.paint(area.left_top(), Align2::LEFT_TOP);
+    let room = area.right() - placed.right() - pen.len(16.0);
+    let font = (pen.style.body, theme.ink_soft);
+    pen.write_fitting(&[&run.name], font, room, area.right_top(), Align2::RIGHT_TOP);
     let rows = sentences::as_many_as_fit(pen, &run.aims, (pen.style.caption, area.width()), 2);
     let at = pos2(area.left(), placed.bottom());
     let lower = pen.write_rows(&rows, at, pen.style.caption, theme.ink_soft);
     let (head, rest) = split_top(area, lower - area.top() + pen.len(8.0));
     let label = || format!("{}: {place} {}", run.name, run.aims.join(" "));
-    pen.tell(head, "head", Role::Status, label);
+    let response = pen.tell(head, "head", Role::Status, label);
+    pen.explain(response, help::DRILL_STATE);
     rest
 }
 
@@ -110,7 +136,9 @@ fn due(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     let Some(DueSign { caption, sign, words: label }) = asked else { return area };
     let theme = pen.theme();
     let width = |size| pen.strong(&sign, size, theme.off).width();
-    let size = Pen::shrunk(pen.style.large * 1.5, area.width(), width);
+    // Several goals leave less room for it.
+    let wanted = if run.now.len() > 2 { GLANCE * 1.1 } else { GLANCE * 2.0 };
+    let size = Pen::shrunk(pen.len(wanted), area.width(), width);
     let then = (!run.then.is_empty()).then(|| {
         let signs: Vec<&str> = run.then.iter().map(|due| due.sign.as_str()).collect();
         format!("then {}", signs.join(" · "))
@@ -131,7 +159,7 @@ fn due(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
 }
 
 /// The figures that count now: one large, several smaller, as many as fit.
-fn counts(pen: &Pen<'_>, goals: &[GoalRow]) {
+fn counts(pen: &Pen<'_>, goals: &[GoalRow], pass: f64) {
     let area = pen.area();
     let fit = (area.height() / (pen.style.small * 1.45)) as usize;
     let shown = if goals.len() <= fit { goals.len() } else { fit.saturating_sub(1) };
@@ -141,7 +169,7 @@ fn counts(pen: &Pen<'_>, goals: &[GoalRow]) {
     let place =
         |index: usize| split_top(area.with_min_y(area.top() + index as f32 * height), height).0;
     for (index, goal) in goals.iter().take(shown).enumerate() {
-        one(pen, place(index), index, goal);
+        one(pen, place(index), (index, goal), pass);
     }
     if more > 0 {
         let line = pen.soft(format!("and {more} more, under Result"));
@@ -149,23 +177,52 @@ fn counts(pen: &Pen<'_>, goals: &[GoalRow]) {
     }
 }
 
-/// A figure: large with what it is of under it, or in a line.
-fn one(pen: &Pen<'_>, place: Rect, index: usize, goal: &GoalRow) {
+/// A figure with what it is of: under it where it can be large, else beside it.
+fn one(pen: &Pen<'_>, place: Rect, (index, goal): (usize, &GoalRow), pass: f64) {
     let theme = pen.theme();
     let response = pen.explained(place, index, || format!("now {} {}", goal.figure, goal.of));
-    let rows = pen.rows(&goal.of, pen.style.small, place.width());
-    let caption = rows.len() as f32 * pen.style.small * 1.35;
-    let size = ((place.height() - caption) * 0.85).min(pen.style.huge);
-    if size >= pen.style.body {
+    let glance = pen.len(GLANCE);
+    let under = pen.rows(&goal.of, glance, place.width());
+    let size = (place.height() - under.len() as f32 * glance * 1.3) * 0.9;
+    if size >= glance * 1.4 {
+        let width = |size| pen.strong(&goal.figure, size, theme.ink).width();
+        let size = Pen::shrunk(size.min(pen.len(LARGEST)), place.width(), width);
         let ink = pen.strong(&goal.figure, size, theme.ink);
-        let foot = place.top() + ink.ink().height() + pen.len(2.0);
+        let foot = place.top() + ink.ink().height() + pen.len(4.0);
         let below = ink.stand(place.left(), foot).bottom() + pen.len(4.0);
-        let at = pos2(place.left(), below);
-        pen.write_rows(&rows, at, pen.style.small, theme.ink_soft);
+        let below = pen.write_rows(&under, pos2(place.left(), below), glance, theme.ink_soft);
+        let lane = place.with_min_y(below + pen.len(6.0));
+        if lane.height() >= glance * 1.8 {
+            share(pen, lane.with_max_x(lane.right() - pen.len(16.0)), goal, pass);
+        }
     } else {
-        let texts = [format!("{} {}", goal.figure, goal.of), goal.figure.clone()];
-        let (font, at) = ((pen.style.small, theme.ink), place.left_top());
-        pen.write_fitting(&texts, font, place.width(), at, Align2::LEFT_TOP);
+        let size = (place.height() * 0.8).min(glance).max(pen.style.small);
+        let middle = place.top() + size * 0.6;
+        let figure = pen.strong(&goal.figure, size, theme.ink);
+        let figure = figure.paint(pos2(place.left(), middle), Align2::LEFT_CENTER);
+        let at = pos2(figure.right() + pen.len(8.0), middle);
+        let (room, soft) = (place.right() - at.x, theme.ink_soft);
+        let fits = |size: &&f32| pen.width(&goal.of, **size) <= room;
+        let sizes = [size * 0.75, pen.style.body, pen.style.caption, pen.style.small];
+        let size = sizes.iter().find(fits).copied().unwrap_or(pen.style.small);
+        let font = (size.max(pen.style.small), soft);
+        pen.write_fitting(&[&goal.of], font, room, at, Align2::LEFT_CENTER);
     }
     pen.explain(response, help::DRILL_COUNT);
+}
+
+/// The share on a line with its likely range, and what it takes to pass.
+fn share(pen: &Pen<'_>, area: Rect, goal: &GoalRow, pass: f64) {
+    let Some(share) = goal.share.share() else { return };
+    let glance = pen.len(GLANCE);
+    let (theme, part) = (pen.theme(), |share: f64| share.clamp(0.0, 1.0) as f32);
+    let middle = area.top() + pen.len(14.0);
+    let range = goal.interval.map(|(low, high)| (part(low), part(high)));
+    pen.scale_line(area.x_range(), middle, None, range, Some(part(share)));
+    let x = egui::lerp(area.x_range(), part(pass));
+    let reach = pen.len(10.0);
+    pen.painter().vline(x, middle - reach..=middle + reach, Stroke::new(pen.len(2.0), theme.off));
+    let text = format!("{} · pass {}", words::percent(share), words::percent(pass));
+    let at = pos2(area.left(), middle + reach + pen.len(4.0));
+    pen.write_fitting(&[text], (glance, theme.ink), area.width(), at, Align2::LEFT_TOP);
 }

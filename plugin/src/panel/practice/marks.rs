@@ -1,23 +1,52 @@
 //! The choruses of a drill, a row of marks each.
 
 use crate::panel::frame::{Frame, List};
-use crate::panel::widgets::{Pen, button, help};
+use crate::panel::practice::live::GLANCE;
+use crate::panel::widgets::{Pen, help};
 use crate::view_model::drill_score::{ChorusRow, GoalMark, GoalRow};
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, pos2};
 
 /// A mark is no wider, in points at the default size.
-const WIDEST: f32 = 26.0;
+const WIDEST: f32 = 34.0;
+
+/// The height of a row, at least and at most.
+fn heights(pen: &Pen<'_>) -> (f32, f32) {
+    let least = pen.len(GLANCE * 1.15);
+    (least, least * 1.6)
+}
+
+/// A name takes at most this share of a row.
+const NAMES: f32 = 0.42;
+
+/// The rows: each goal of each chorus.
+fn rows(run: &DrillRun) -> Vec<(&ChorusRow, usize)> {
+    let goals = |chorus| core::iter::repeat(chorus).zip(0..);
+    run.choruses.iter().flat_map(|chorus| goals(chorus).take(chorus.goals.len())).collect()
+}
+
+/// The height that all rows take.
+pub fn height(pen: &Pen<'_>, run: &DrillRun) -> f32 {
+    heights(pen).1 * rows(run).len() as f32
+}
 
 /// The rows, filling their area, the newest in sight.
-pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
+pub fn marks(f: &mut Frame<'_>, run: &DrillRun) {
     let area = f.area();
-    let goals = |chorus: &'r ChorusRow| (0..chorus.goals.len()).map(move |at| (chorus, at));
-    let rows: Vec<(&ChorusRow, usize)> = run.choruses.iter().flat_map(goals).collect();
-    let least = button::height(f.style);
-    let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, least * 2.6);
+    let rows = rows(run);
+    let (least, most) = heights(f);
+    let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, most);
+    let size = f.len(GLANCE);
     let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
-    let names = f.widest(rows.iter().map(|(chorus, at)| name(chorus, *at, climbs))) + f.len(8.0);
+    // The longest form of the names that leaves room for the marks.
+    let room = area.width() * NAMES;
+    let widest = |form: usize| {
+        let widths =
+            rows.iter().map(|(chorus, at)| f.width(&names(chorus, *at, climbs)[form], size));
+        widths.fold(0.0, f32::max)
+    };
+    let form = (0..FORMS).find(|form| widest(*form) <= room).unwrap_or(FORMS - 1);
+    let left = widest(form).min(room) + f.len(8.0);
     let list =
         List::new("choruses", area, (pitch, rows.len()), |state| &mut state.practice.choruses);
     f.list(list, |f, index, lane| {
@@ -25,29 +54,39 @@ pub fn marks<'r>(f: &mut Frame<'_>, run: &'r DrillRun) {
         let goal = &chorus.goals[at];
         // Where a take ended in the middle of a drill, choruses may be called alike.
         let response = f.explained(lane, index, || label(chorus, goal));
-        let name = name(chorus, at, climbs);
+        let name = &names(chorus, at, climbs)[form];
         if !name.is_empty() {
-            f.small(name).paint(lane.left_center(), Align2::LEFT_CENTER);
+            let (font, at) = ((size, f.theme().ink), lane.left_center());
+            f.write_fitting(&[name], font, room, at, Align2::LEFT_CENTER);
         }
         let right = pos2(lane.right() - f.len(4.0), lane.center().y);
-        let figure = f.small(&goal.figure).paint(right, Align2::RIGHT_CENTER);
-        let room = lane.left() + names..=figure.left() - f.len(8.0);
+        let figure = f.line(&goal.figure, size, f.theme().ink);
+        let figure = figure.paint(right, Align2::RIGHT_CENTER);
+        let room = lane.left() + left..=figure.left() - f.len(8.0);
         ticks(f, Rect::from_x_y_ranges(room, lane.y_range()), &goal.marks);
         f.explain(response, help::DRILL_MARKS);
     });
 }
 
-fn name(chorus: &ChorusRow, at: usize, climbs: bool) -> String {
-    let number = match (at, climbs) {
-        (0, false) => format!("Chorus {}", chorus.chorus),
-        (0, true) => format!("{:.0} BPM · chorus {}", chorus.tempo, chorus.chorus),
-        _ => String::new(),
+const FORMS: usize = 3;
+
+/// What a row is called, from long to short.
+fn names(chorus: &ChorusRow, at: usize, climbs: bool) -> [String; FORMS] {
+    let number = chorus.chorus;
+    let [long, short] = match (at, climbs) {
+        (0, false) => [format!("Chorus {number}"), number.to_string()],
+        (0, true) => {
+            let tempo = format!("{:.0} BPM", chorus.tempo);
+            [format!("{tempo} · chorus {number}"), format!("{:.0} · {number}", chorus.tempo)]
+        }
+        _ => Default::default(),
     };
-    match (number.as_str(), chorus.goals[at].asked.as_str()) {
+    let with = |number: &str| match (number, chorus.goals[at].asked.as_str()) {
         (number, "") => number.to_owned(),
         ("", asked) => asked.to_owned(),
         (number, asked) => format!("{number} · {asked}"),
-    }
+    };
+    [with(&long), with(&short), short.clone()]
 }
 
 fn label(chorus: &ChorusRow, goal: &GoalRow) -> String {

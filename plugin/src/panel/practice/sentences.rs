@@ -26,12 +26,23 @@ pub fn as_many_as_fit(
     Vec::new()
 }
 
+/// The height that [`scrolled`] needs to show all of `texts`.
+pub fn height(pen: &Pen<'_>, area: Rect, texts: &[String]) -> f32 {
+    let (size, width) = (pen.style.caption, beside_a_bar(pen.style, area).width());
+    let rows = texts.iter().map(|text| pen.rows(text, size, width).len());
+    rows.sum::<usize>() as f32 * size * LEADING
+}
+
+/// From row to row, in parts of the size of type.
+const LEADING: f32 = 1.45;
+
 /// Rows of text over `area`, with a bar to scroll by; `what` they are.
 pub fn scrolled(f: &mut Frame<'_>, area: Rect, texts: &[String], what: &str) {
     let size = f.style.caption;
     let width = beside_a_bar(f.style, area).width();
     let rows: Vec<String> = texts.iter().flat_map(|text| f.rows(text, size, width)).collect();
-    let list = List::new(what, area, (size * 1.45, rows.len()), |state| &mut state.practice.scroll);
+    let list =
+        List::new(what, area, (size * LEADING, rows.len()), |state| &mut state.practice.scroll);
     f.list(list, |f, index, lane| {
         f.line(&rows[index], size, f.theme().ink).paint(lane.min, Align2::LEFT_TOP);
     });

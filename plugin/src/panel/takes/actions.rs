@@ -33,6 +33,7 @@ enum What {
 }
 
 const COPY_ALL: &str = "Copy the table of takes";
+const COPY_PAGE: &str = "Copy the table of these takes of the library";
 const COPY_CHECKED: &str = "Copy the table of the checked takes";
 
 fn errands(f: &Frame<'_>) -> Vec<Errand> {
@@ -41,11 +42,15 @@ fn errands(f: &Frame<'_>) -> Vec<Errand> {
         let Some(found) = f.view.library else { return Vec::new() };
         let pages = found.page.of.div_ceil(TAKES_PER_PAGE);
         let page = found.search.page;
-        return vec![
+        let mut errands = vec![
             of(What::Newer, "Newer", "Newer takes", page > 0),
             of(What::Older, "Older", "Older takes", page + 1 < pages),
             of(What::Reload, "Reload", "Load the list again", !found.busy),
         ];
+        if !found.page.rows.is_empty() {
+            errands.push(of(What::Copy, copy::COPIED, COPY_PAGE, true));
+        }
+        return errands;
     }
     let checked = f.view.model.compare.selection.takes.len();
     let enough = checked >= FEWEST_TAKES;
@@ -85,7 +90,11 @@ pub fn actions(f: &mut Frame<'_>) {
     for (what, text, label, can) in errands(f) {
         if let What::Copy = what {
             let place = flow.next(copy::size(f));
-            copy::copy(f, place, &label, copy::tables::takes);
+            let table = match f.state.takes.source {
+                Source::Project => copy::tables::takes,
+                Source::Library | Source::Recovered => copy::tables::library,
+            };
+            copy::copy(f, place, &label, table);
         } else if flow.button(&f.pen, (&text, &label), can) {
             act(f, what);
         }

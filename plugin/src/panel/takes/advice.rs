@@ -3,11 +3,14 @@
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
+use crate::panel::takes::picture::phrases_on_a_line;
 use crate::panel::takes::text;
 use crate::panel::widgets::{Line, Pen, bar_place, beside_a_bar, button, split_top};
+use crate::panel::words;
 use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::look::Tab;
 use egui::{Align2, CornerRadius, Rangef, Rect, Stroke, lerp, pos2};
+use overbar_core::phrase::Phrase;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::suggestion::Suggestion;
 use overbar_core::study::advice::{Advice, Evidence};
@@ -18,6 +21,14 @@ const NOTHING_TO_FIX: &str =
     "Nothing stands out: every figure is within the range of recorded solos.";
 const TOO_FEW: &str = "Not enough phrases for advice yet: come back after about 20.";
 const PRACTISE: &str = "Practise this";
+
+/// From this width on, a picture stands beside the words, on this share of it. In points at the default
+/// size.
+const PICTURED: f32 = 420.0;
+const PICTURE: f32 = 0.4;
+
+/// A picture is so much higher than the words beside it, at most. In points at the default size.
+const MOST_MORE: f32 = 150.0;
 
 /// A block of the view.
 struct Block {
@@ -36,18 +47,27 @@ pub fn advice(f: &mut Frame<'_>) {
     let blocks = blocks(&one.advice);
     let list = beside_a_bar(f.style, area);
     let all = 0..blocks.len();
+    let gap = f.len(10.0);
+    let heights = blocks.iter().map(|block| Laid::new(f, block, list.width()).height + gap);
+    // Blocks that all fit share what is left, for pictures.
+    let spare = (list.height() - heights.sum::<f32>() + gap).max(0.0);
+    let pictured = blocks.iter().filter(|block| !block.bars.is_empty()).count();
+    let more = (spare / pictured.max(1) as f32).min(f.len(MOST_MORE));
     let first = f.state.takes.scroll.sight(all.clone(), 1).start;
     let mut top = list.top();
     let mut seen = 0;
     for block in blocks.iter().skip(first) {
-        let laid = Laid::new(f, block, list.width());
+        let mut laid = Laid::new(f, block, list.width());
+        if !block.bars.is_empty() {
+            laid.height += more;
+        }
         // The first block is always shown.
         if seen > 0 && top + laid.height > list.bottom() {
             break;
         }
         let place = split_top(list.with_min_y(top), laid.height).0;
         laid.show(f, place, block);
-        top += laid.height + f.len(10.0);
+        top += laid.height + gap;
         seen += 1;
     }
     let (fit, bar) = (seen.max(1), bar_place(f.style, area));
@@ -94,12 +114,16 @@ struct Laid {
     evidence: Option<Line>,
     drill: Option<Line>,
     height: f32,
+    /// Room for the picture at the right; 0 where there is none.
+    picture: f32,
 }
 
 impl Laid {
     fn new(pen: &Pen<'_>, block: &Block, width: f32) -> Self {
         let theme = pen.theme();
-        let (width, gap) = (width - pen.len(9.0), pen.len(2.0));
+        let has_picture = !block.bars.is_empty() && width >= pen.len(PICTURED);
+        let picture = if has_picture { width * PICTURE } else { 0.0 };
+        let (width, gap) = (width - picture - pen.len(9.0), pen.len(2.0));
         let head = pen.wrapped(&block.head, pen.style.body, theme.ink, width);
         let evidence = block.evidence.map(|evidence| {
             pen.wrapped(format!("{evidence}."), pen.style.small, theme.ink_soft, width)
@@ -117,7 +141,7 @@ impl Laid {
         if let Some(line) = &drill {
             height += line.size().y + button::height(pen.style) + pen.len(4.0);
         }
-        Self { head, evidence, drill, height }
+        Self { head, evidence, drill, height, picture }
     }
 
     fn show(&self, f: &mut Frame<'_>, place: Rect, block: &Block) {
@@ -134,11 +158,15 @@ impl Laid {
         });
         let mark = if block.drill.is_some() { theme.alert } else { theme.calm };
         f.painter().vline(place.left() + 1.5, place.y_range(), Stroke::new(3.0, mark));
+        let (place, beside) = place.split_left_right_at_x(place.right() - self.picture);
+        if self.picture > 0.0 {
+            picture(f, beside.with_min_x(beside.left() + f.len(14.0)), block);
+        }
         let gap = f.len(2.0);
         let mut y = self.head.paint(pos2(left, place.top()), Align2::LEFT_TOP).bottom() + gap;
         if let (Some(line), Some(evidence)) = (&self.evidence, block.evidence) {
             y = line.paint(pos2(left, y), Align2::LEFT_TOP).bottom();
-            let x = Rangef::new(left, place.right().min(left + f.len(320.0)));
+            let x = Rangef::new(left, place.right().min(left + f.len(420.0)));
             scale(f, x, y, &evidence);
             y += scale_height(f) + gap;
         }
@@ -168,6 +196,21 @@ impl Laid {
             f.state.look.tab = Tab::Practice;
         }
     }
+}
+
+/// The phrases that start in the bars that are meant.
+fn picture(f: &Frame<'_>, area: Rect, block: &Block) {
+    let meant = |phrase: &&Phrase| {
+        let bar = phrase.entry.bar;
+        block.bars.iter().any(|(from, to)| (*from..=*to).contains(&bar))
+    };
+    let phrases: Vec<Phrase> = f.view.snapshot.phrases.iter().filter(meant).copied().collect();
+    let under = text::caption(f, area, "phrases that start there");
+    f.label(under, ("picture", &block.head), || {
+        let phrases = words::count(phrases.len(), "phrase", "phrases");
+        format!("{phrases} in bars {}", block.bars_text)
+    });
+    phrases_on_a_line(f, under, &phrases);
 }
 
 fn scale_height(pen: &Pen<'_>) -> f32 {

@@ -9,6 +9,8 @@ use crate::panel::takes::copy;
 use crate::panel::takes::export::{CHOOSE, SHOW, show};
 use crate::panel::takes::interval_plot;
 use crate::panel::takes::selection::letter;
+use crate::panel::takes::starts::{self, HEIGHTS};
+use crate::panel::takes::text;
 use crate::panel::widgets::{
     Column, ColumnLayout, Field, Flow, FlowLeft, Pen, Sentence, Sign, bar_place, beside_a_bar,
     button, help, split_top,
@@ -68,8 +70,10 @@ pub fn compare(f: &mut Frame<'_>) {
     let rest = match made {
         Some(Ok(against)) => {
             told.extend(sentences(against));
-            let below = table(f, below, against);
-            interval_plot::differences(f, below, against)
+            let room = Room::new(f, below, against, &told);
+            let below = table(f, below, against, room.pitch);
+            let below = starts::starts(f, below, against, room.starts);
+            interval_plot::differences(f, below, against, room.pitch)
         }
         Some(Err(why)) => {
             told.push(Sentence::new(Sign::Wrong, why));
@@ -131,11 +135,34 @@ fn next(style: Solos) -> Solos {
     Solos::ALL[at % Solos::ALL.len()]
 }
 
+/// What is made of the height, so that all is in sight: the height of a row, and that of the starts by
+/// beat; 0 for none.
+struct Room {
+    pitch: f32,
+    starts: f32,
+}
+
+impl Room {
+    fn new(f: &Frame<'_>, area: Rect, against: &TakeComparison, told: &[Sentence]) -> Self {
+        let tight = text::row(f) + f.len(2.0);
+        let list = beside_a_bar(f.style, area).width() - f.len(14.0);
+        let rows = |sentence: &Sentence| f.rows(&sentence.text, f.style.small, list).len();
+        let words = told.iter().map(rows).sum::<usize>() as f32 * (tight + f.len(2.0));
+        let clear = against.comparison.differences.iter();
+        let clear = clear.filter(|d| d.holds || f.state.compare.unclear).count();
+        let lanes = (against.comparison.takes.len() + clear + 3) as f32;
+        let spare = area.height() - lanes * tight - words - f.len(20.0);
+        let starts = spare.min(f.len(HEIGHTS.1));
+        let starts = if starts >= f.len(HEIGHTS.0) { starts } else { 0.0 };
+        let pitch = tight + ((spare - starts) / lanes).clamp(0.0, tight * 0.8);
+        Self { pitch, starts }
+    }
+}
+
 /// A row for each take; returns the area below.
-fn table(f: &mut Frame<'_>, area: Rect, against: &TakeComparison) -> Rect {
+fn table(f: &mut Frame<'_>, area: Rect, against: &TakeComparison, pitch: f32) -> Rect {
     let (whole, area) = (area, beside_a_bar(f.style, area));
     let columns = ColumnLayout::new(area, &FIGURES);
-    let pitch = f.style.small * 1.3 + f.len(3.0);
     let head = area.with_max_y(area.top() + pitch);
     let response = f.explained(head, "figures", || {
         let names = FIGURES.map(|(name, _, _)| name).join(", ");

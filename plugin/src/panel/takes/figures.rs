@@ -18,6 +18,9 @@ pub struct FigureRow {
     range: Option<(f64, f64)>,
     band: Option<(f64, f64)>,
     count: String,
+    /// What is counted.
+    of: &'static str,
+    help: &'static str,
 }
 
 impl FigureRow {
@@ -25,12 +28,19 @@ impl FigureRow {
     pub fn share(name: &'static str, share: Share, band: Option<(f64, f64)>) -> Self {
         let count =
             if share.of == 0 { String::new() } else { format!("{} of {}", share.count, share.of) };
-        Self { name, value: share.share(), range: share.interval(), band, count }
+        let (value, range) = (share.share(), share.interval());
+        Self { name, value, range, band, count, of: "phrases", help: help::FIGURES }
+    }
+
+    /// A share of notes against the chords.
+    pub fn notes(name: &'static str, share: Share) -> Self {
+        Self { of: "notes", help: help::CHORD_TONES, ..Self::share(name, share, None) }
     }
 
     /// A part of the time, which has no count.
     pub fn part(name: &'static str, value: Option<f64>) -> Self {
-        Self { name, value, range: None, band: None, count: String::new() }
+        let (of, help) = ("", help::FIGURES);
+        Self { name, value, range: None, band: None, count: String::new(), of, help }
     }
 
     /// Name, value, count, likely range and recorded solos, for a table.
@@ -44,7 +54,7 @@ impl FigureRow {
         let Some(value) = self.value else { return format!("{}: none yet", self.name) };
         let mut told = format!("{}: {}", self.name, words::percent(value));
         if !self.count.is_empty() {
-            told.push_str(&format!(", {} phrases", self.count));
+            told.push_str(&format!(", {} {}", self.count, self.of));
         }
         if let Some(range) = self.range {
             told.push_str(&format!(", likely range {}", words::range(range)));
@@ -126,7 +136,7 @@ fn one(f: &Frame<'_>, lane: Rect, parts: &Parts, row: &FigureRow) {
     let part = |value: f64| value.clamp(0.0, 1.0) as f32;
     let both = |(low, high): (f64, f64)| (part(low), part(high));
     f.scale_line(parts.line, middle, row.band.map(both), row.range.map(both), row.value.map(part));
-    f.explain(response, help::FIGURES);
+    f.explain(response, row.help);
 }
 
 /// The scale of the time feel, in milliseconds either side of the beat.

@@ -3,7 +3,6 @@
 
 use crate::panel::frame::Frame;
 use crate::panel::takes::selection::letter;
-use crate::panel::takes::text;
 use crate::panel::widgets::{Pen, help, split_top};
 use crate::panel::words;
 use crate::view_model::comparison::TakeComparison;
@@ -32,11 +31,10 @@ struct Drawn<'a> {
     told: String,
 }
 
-/// The plot from the top of `area`; returns the area below.
-pub fn differences(f: &mut Frame<'_>, area: Rect, against: &TakeComparison) -> Rect {
+/// The plot from the top of `area`, in rows `pitch` points high; returns the area below.
+pub fn differences(f: &mut Frame<'_>, area: Rect, against: &TakeComparison, pitch: f32) -> Rect {
     let all = &against.comparison.differences;
     let (clear, unclear): (Vec<_>, Vec<_>) = all.iter().partition(|d| d.holds);
-    let pitch = text::row(f) + f.len(2.0);
     let head = split_top(area, pitch).0;
     let title = f.soft("differences").paint(head.left_center(), Align2::LEFT_CENTER);
     let response = f.explained(title, "differences", || "differences between takes".to_owned());

@@ -53,14 +53,19 @@ fn told(pen: &Pen<'_>, area: Rect, words: &str) -> f32 {
     place.bottom() + pen.len(5.0)
 }
 
+/// What a take of the library is called.
+pub fn called(row: &ListedTake) -> &str {
+    match (row.name.as_str(), row.state) {
+        ("", TakeState::Recovered) => "recovered take",
+        ("", _) => "no name",
+        (name, _) => name,
+    }
+}
+
 /// A take in two lines: its name and when, and what was played.
 fn one(f: &mut Frame<'_>, row: &ListedTake, found: &LibraryView) {
     let lane = f.area();
-    let name = match (row.name.as_str(), row.state) {
-        ("", TakeState::Recovered) => "recovered take".to_owned(),
-        ("", _) => "no name".to_owned(),
-        (name, _) => name.to_owned(),
-    };
+    let name = called(row).to_owned();
     let (long, short) = (words::summary(&row.summary), words::minutes(row.summary.seconds));
     let when = words::ago(found.at, row.began);
     let is_here = f.view.snapshot.takes.iter().any(|take| take.id == row.id);

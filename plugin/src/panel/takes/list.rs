@@ -7,7 +7,7 @@ use crate::panel::state::takes::{SortBy, Source};
 use crate::panel::takes::columns::{Figure, figures_of};
 use crate::panel::takes::order::{listed, press};
 use crate::panel::takes::selection::select;
-use crate::panel::takes::{actions, library, menu, row, undo};
+use crate::panel::takes::{actions, library, menu, row, take_by_take, undo};
 use crate::panel::widgets::{ColumnLayout, Field, Flow, Pen, beside_a_bar, button, help, keys};
 use crate::view_model::library::LibrarySearch;
 use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2};
@@ -99,9 +99,18 @@ fn of_project(f: &mut Frame<'_>, area: Rect) {
     let columns = ColumnLayout::new(list, figures_of(f, list.width()));
     let heads = list.with_max_y(list.top() + f.style.small * 1.5);
     head(f, heads, &columns);
-    let pitch = button::height(f.style) + f.len(5.0);
-    let below = area.with_min_y(heads.bottom() + f.len(3.0));
+    let mut below = area.with_min_y(heads.bottom() + f.len(3.0));
     let order = listed(rows, f.view.model, &f.state.takes.order);
+    // Where all fit, each says more, and what is left shows how they go on from one to the next.
+    let wanted = row::high(f) * order.len() as f32;
+    let roomy = !order.is_empty() && wanted <= below.height();
+    let pitch = if roomy { row::high(f) } else { button::height(f.style) + f.len(5.0) };
+    if roomy {
+        let under = below.with_min_y(below.top() + wanted + f.len(12.0));
+        if f.inside(under, "take by take", |f| take_by_take::take_by_take(f, &order)) {
+            below.max.y = under.top();
+        }
+    }
     walk(f, below, &order, pitch);
     if order.is_empty() {
         return f.say(below, if rows.is_empty() { NO_TAKES } else { NONE_FOUND });

@@ -19,9 +19,12 @@ mod list;
 mod menu;
 mod order;
 mod overview;
+mod picture;
 mod row;
 pub mod selection;
 mod star;
+mod starts;
+mod take_by_take;
 mod text;
 mod undo;
 

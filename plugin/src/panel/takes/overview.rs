@@ -5,17 +5,17 @@ use crate::panel::frame::Frame;
 use crate::panel::playing::OFF_BEAT_STARTS;
 use crate::panel::takes::columns::beat_one_norm;
 use crate::panel::takes::figures::{self, FigureRow};
+use crate::panel::takes::picture::phrases_on_a_line;
 use crate::panel::takes::text::{self, caption};
-use crate::panel::widgets::{End, Mark, button, split_top};
+use crate::panel::widgets::{button, split_top};
 use crate::panel::words;
 use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::take_detail::TakeDetail;
-use egui::{Align2, Rect, Stroke, pos2};
+use egui::{Align2, Rect, pos2};
 use overbar_core::analysis::parts::{PartName, PartRow};
 use overbar_core::output::feel_words;
 use overbar_core::output::words::capital;
 use overbar_core::phrase::Phrase;
-use overbar_core::phrase::bar_line::start_from_line;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::norm::norm;
 use overbar_core::time::metre::Metre;
@@ -27,10 +27,6 @@ const LEAST_PICTURE: f32 = 96.0;
 /// the figures. In points at the default size.
 const LEAST_LANES: f32 = 26.0;
 const ROOMY: f32 = 100.0;
-
-/// Bars a picture shows after the bar line, at most, and before it.
-const MOST_BARS: f64 = 4.0;
-const BEFORE: f64 = 0.37;
 
 /// The view, filling its area.
 pub fn overview(f: &mut Frame<'_>) {
@@ -178,25 +174,7 @@ fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>))
         let phrases = words::count(picture.phrases.len(), "phrase", "phrases");
         format!("{}: {phrases}, off-beat starts {share}", picture.name)
     });
-    let pitch =
-        (lanes.height() / picture.phrases.len().max(6) as f32).clamp(f.len(6.5), f.len(15.0));
-    let fit = (lanes.height() / pitch).max(1.0) as usize;
-    let shown = &picture.phrases[picture.phrases.len().saturating_sub(fit)..];
-    let reach = |phrase: &Phrase| start_from_line(&phrase.entry) + phrase.bars;
-    let longest = picture.phrases.iter().map(reach).fold(1.0, f64::max).min(MOST_BARS);
-    let bar = lanes.width() / (longest + BEFORE) as f32;
-    let line = lanes.left() + BEFORE as f32 * bar;
-    let painter = f.painter().clone();
-    for (place, phrase) in shown.iter().enumerate() {
-        let middle = lanes.top() + (place as f32 + 0.5) * pitch;
-        let thick = pitch * 0.62;
-        let left = (line + start_from_line(&phrase.entry) as f32 * bar).max(lanes.left());
-        let right = (line + reach(phrase) as f32 * bar).min(lanes.right()).max(left + thick);
-        let y = middle - thick / 2.0..=middle + thick / 2.0;
-        let bar = Rect::from_x_y_ranges(left..=right, y);
-        Mark::of(phrase.entry.class).paint(&painter, f.theme(), bar, End::Left);
-    }
-    painter.vline(line, lanes.y_range(), Stroke::new(f.len(1.4), f.theme().ink));
+    phrases_on_a_line(f, lanes, picture.phrases);
     let middle = cell.bottom() - foot / 2.0;
     let name = f.soft(&picture.name).paint(pos2(cell.left(), middle), Align2::LEFT_CENTER);
     let share = f.small(share).paint(pos2(cell.right(), middle), Align2::RIGHT_CENTER);

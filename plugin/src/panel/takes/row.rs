@@ -7,7 +7,7 @@ use crate::panel::takes::selection::letter;
 use crate::panel::takes::star;
 use crate::panel::widgets::{ColumnLayout, Pen};
 use crate::panel::words;
-use egui::{Align2, Rect, Response, Role, Sense, Vec2, WidgetInfo, pos2, vec2};
+use egui::{Align2, Pos2, Rect, Response, Role, Sense, Vec2, WidgetInfo, pos2, vec2};
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::study::compare::MOST_TAKES;
 
@@ -34,15 +34,42 @@ pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow
     let middle = lane.center().y;
     let left = pressed.left() + f.len(3.0);
     let room = columns.name().max - left - f.len(10.0);
+    let about = if lane.height() >= high(f) { about(f, take) } else { Vec::new() };
+    let raised = if about.is_empty() { 0.0 } else { f.style.small * 0.68 };
     let line = f.cut(name.as_str(), f.style.small, f.theme().ink, room);
-    let name = line.paint(pos2(left, middle), Align2::LEFT_CENTER);
+    let name = line.paint(pos2(left, middle - raised), Align2::LEFT_CENTER);
+    if !about.is_empty() {
+        write_about(f, &about, pos2(left, middle + raised), pressed.right() - left);
+    }
     if take.under_way {
-        let dot = pos2(name.right() + f.len(5.0), middle);
+        let dot = pos2(name.right() + f.len(5.0), middle - raised);
         f.painter().circle_filled(dot, f.len(3.0), f.theme().calm);
     }
-    figures(f, columns, middle, &words::minutes(take.seconds.0), take.figures.as_ref());
+    figures(f, columns, middle - raised, &words::minutes(take.seconds.0), take.figures.as_ref());
     f.focus_ring(&response);
     response
+}
+
+/// A row at least this high says more of its take.
+pub fn high(pen: &Pen<'_>) -> f32 {
+    pen.style.small * 2.7 + pen.len(9.0)
+}
+
+/// What else is known of a take: its comment, its tune, who played, and when.
+fn about<'a>(f: &Frame<'a>, take: &TakeRow) -> Vec<&'a str> {
+    let Some(label) = f.view.model.labels.get(&take.id) else { return Vec::new() };
+    let known = [&label.remark, &label.tune, &label.player, &label.when];
+    known.into_iter().map(String::as_str).filter(|text| !text.is_empty()).collect()
+}
+
+/// As much of it as fits from `at` on.
+fn write_about(f: &Frame<'_>, about: &[&str], at: Pos2, room: f32) {
+    let texts: Vec<String> = (1..=about.len()).rev().map(|few| about[..few].join(" · ")).collect();
+    let (size, soft) = (f.style.small, f.theme().ink_soft);
+    match f.fitting(&texts, size, soft, room) {
+        Some(line) => line.paint(at, Align2::LEFT_CENTER),
+        None => f.cut(about[0], size, soft, room).paint(at, Align2::LEFT_CENTER),
+    };
 }
 
 /// The box that puts a take among those to compare and to cut from; its letter stands in it.

@@ -61,6 +61,22 @@ pub const FEEL: &str = "How far notes lie ahead of or behind the beat on average
 pub const TAKES: &str = "Press a head to sort, again to turn the order, and once more for the order \
     played. A line shows the likely range; green is the middle half of recorded jazz solos.";
 
+/// Off-beat starts from take to take.
+pub const TAKE_BY_TAKE: &str = "A point is a take in the order played, the line its likely range. Green \
+    is the middle half of recorded jazz solos. Press a point to see the take.";
+
+/// Notes against the chords.
+pub const CHORD_TONES: &str = "The point is this take, the line its likely range. What is common depends \
+    on the style, so there is no green band.";
+
+/// A phrase against the chords.
+pub const PHRASE_ON_CHORDS: &str =
+    "How many of its notes are chord tones. Press it to see the phrase.";
+
+/// The chorus with what was played over it.
+pub const CHART: &str = "The chorus with its sections and chords. Under them, each line is a chorus of the \
+    take that is shown, and each bar of colour a phrase where it was played.";
+
 /// Figures of a take.
 pub const FIGURES: &str = "The point is this take, the line its likely range. Green is the middle half \
     of recorded jazz solos in 4/4: what is common, not what is good.";
@@ -110,6 +126,9 @@ pub const FORM: &str = "Set once for a tune; it comes back with the name. Chorus
 /// The count of a drill.
 pub const DRILL_COUNT: &str = "What this drill counts in this chorus, and in all choruses once it is \
     over. Pitch is not judged.";
+
+/// Where a drill is.
+pub const DRILL_STATE: &str = "Where the drill is in the form, and what it asks for.";
 
 /// The choruses of a drill.
 pub const DRILL_MARKS: &str = "A row is a chorus. High marks are on target, low ones are missed.";

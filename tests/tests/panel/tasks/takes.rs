@@ -89,7 +89,7 @@ pub const TASKS: [Task; 22] = [
         to: "see how many of my notes are chord tones",
         view: Tab::Takes,
         steps: &[press("Chords")],
-        worked: |d| says(d, "Chord tones of all notes: "),
+        worked: |d| says(d, "chord tones, all notes: "),
     },
     Task {
         to: "see whether there is advice",

@@ -1,20 +1,27 @@
 //! The choruses of a goal side by side: columns, each as high as its share.
 
 use crate::panel::widgets::{Pen, help};
+use crate::view_model::drill_score::{ChorusRow, GoalRow};
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, Stroke, StrokeKind, pos2};
 
 /// A column is at least and at most this wide, in points of the default window.
-const WIDTHS: (f32, f32) = (30.0, 52.0);
+const WIDTHS: (f32, f32) = (30.0, 84.0);
+
+/// The choruses that were played to their end, with goal `index` of each.
+fn complete(run: &DrillRun, index: usize) -> Vec<(&ChorusRow, &GoalRow)> {
+    let complete = run.choruses.iter().filter(|chorus| chorus.complete);
+    complete.filter_map(|chorus| Some((chorus, chorus.goals.get(index)?))).collect()
+}
+
+/// The width of all columns at their widest.
+pub fn width(pen: &Pen<'_>, run: &DrillRun, index: usize) -> f32 {
+    pen.len(WIDTHS.1) * complete(run, index).len() as f32
+}
 
 /// The columns of goal `index`, the newest that have room.
 pub fn choruses(pen: &Pen<'_>, area: Rect, run: &DrillRun, index: usize) {
-    let all: Vec<_> = run
-        .choruses
-        .iter()
-        .filter(|chorus| chorus.complete)
-        .filter_map(|chorus| Some((chorus, chorus.goals.get(index)?)))
-        .collect();
+    let all = complete(run, index);
     let fit = ((area.width() / pen.len(WIDTHS.0)) as usize).max(1);
     let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
     let shown = &all[all.len().saturating_sub(fit)..];

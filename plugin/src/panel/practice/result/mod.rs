@@ -2,12 +2,12 @@
 
 mod best;
 mod choruses;
-mod places;
+pub(super) mod places;
 
 use crate::panel::frame::{Frame, List};
 use crate::panel::practice::foot::foot;
 use crate::panel::practice::live::where_it_is;
-use crate::panel::practice::sentences;
+use crate::panel::practice::{marks, sentences};
 use crate::panel::state::practice::Page;
 use crate::panel::widgets::{Pen, split_top};
 use crate::panel::words;
@@ -21,22 +21,46 @@ const LEAST: f32 = 138.0;
 /// From this width on the places stand beside the choruses, and not over them.
 const WIDE: f32 = 540.0;
 
+/// The least width of the best and the latest result, in points of the default window.
+const BEST: f32 = 190.0;
+
 /// From this width on the words stand beside the picture, in points.
 const WORDS_BESIDE: f32 = 1000.0;
+
+/// Whether an area is so wide that the words stand beside the picture.
+fn words_are_beside(area: Rect) -> bool {
+    area.width() >= WORDS_BESIDE
+}
 
 /// The result as a picture, over the whole of its area.
 pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
     let buttons = [("Back", "Back"), ("In words", "Result in words")];
-    let (mut body, pressed) = foot(f, f.area(), None, &buttons);
+    let beside = words_are_beside(f.area());
+    let buttons = if beside { &buttons[..1] } else { &buttons[..] };
+    let (mut body, pressed) = foot(f, f.area(), None, buttons);
     match pressed {
         Some(0) => f.state.practice.open(Page::Live),
         Some(_) => f.state.practice.open(Page::Told),
         None => {}
     }
-    if body.width() >= WORDS_BESIDE {
+    if beside {
         let (left, right) = body.split_left_right_at_fraction(0.66);
         f.inside(right.with_min_x(right.left() + f.len(14.0)), "words", |f| {
-            sentences::scrolled(f, f.area(), &in_words(run), "result in words");
+            let mut all = in_words(run);
+            let kept = f.view.practice.map_or(&[][..], |practice| &practice.plan.kept);
+            if !kept.is_empty() {
+                all.push("Results so far, the newest first:".to_owned());
+                all.extend(kept.iter().rev().cloned());
+            }
+            let area = f.area();
+            let under = sentences::height(f, area, &all) + f.len(20.0);
+            let (mut words, rest) = split_top(area, under);
+            if rest.height() >= marks::height(f, run).min(f.len(LEAST)) {
+                f.inside(rest, "in order", |f| in_order(f, run));
+            } else {
+                words = area;
+            }
+            sentences::scrolled(f, words, &all, "result in words");
         });
         body = left;
     }
@@ -59,6 +83,15 @@ pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
     });
 }
 
+/// What was met and missed, in the order played.
+fn in_order(f: &mut Frame<'_>, run: &DrillRun) {
+    let area = f.area();
+    let title = f.soft("met and missed, in the order played");
+    let place = title.paint(area.min, Align2::LEFT_TOP);
+    let place = area.with_min_y(place.bottom() + f.len(4.0));
+    f.inside(place, "marks", |f| marks::marks(f, run));
+}
+
 /// One goal: its share, where it came, its choruses, and the best so far.
 fn goal(f: &Frame<'_>, lane: Rect, run: &DrillRun, index: usize) {
     let row = &run.whole[index];
@@ -70,7 +103,10 @@ fn goal(f: &Frame<'_>, lane: Rect, run: &DrillRun, index: usize) {
     let (bar, rest) = if row.landings.bar <= 0.0 || row.landings.all.is_empty() {
         (None, below)
     } else if lane.width() >= WIDE {
-        let (left, right) = below.split_left_right_at_fraction(0.56);
+        // Few choruses leave the bar more room.
+        let columns = choruses::width(f, run, index).max(f.len(BEST));
+        let right = columns.min(below.width() * 0.44);
+        let (left, right) = below.split_left_right_at_x(below.right() - right);
         (Some(left.with_max_x(left.right() - gap)), right)
     } else {
         let (upper, lower) = below.split_top_bottom_at_fraction(0.5);
@@ -121,8 +157,11 @@ fn counted(row: &GoalRow) -> String {
     all
 }
 
-/// The result in words, over the whole of its area.
+/// The result in words, over the whole of its area; beside the picture where there is room for both.
 pub fn told(f: &mut Frame<'_>, run: &DrillRun) {
+    if words_are_beside(f.area()) {
+        return result(f, run);
+    }
     if page(f, &in_words(run), "result") {
         f.state.practice.open(Page::Result);
     }

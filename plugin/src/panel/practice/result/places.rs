@@ -8,7 +8,7 @@ use overbar_core::practice::{Landing, Landings, Outcome};
 const AROUND: f32 = 0.3;
 
 /// Radii of a mark that are tried, from large to small, in points of the default window.
-const RADII: [f32; 6] = [6.5, 5.0, 4.0, 3.0, 2.2, 1.5];
+const RADII: [f32; 8] = [13.0, 9.0, 6.5, 5.0, 4.0, 3.0, 2.2, 1.5];
 
 /// The picture, filling `area`.
 pub fn places(pen: &Pen<'_>, area: Rect, landings: &Landings) {
@@ -31,6 +31,7 @@ pub fn places(pen: &Pen<'_>, area: Rect, landings: &Landings) {
     painter.hline(x(0.0)..=x(landings.bar), line, Stroke::new(1.0, theme.ink_soft));
     let mut pulse = 0.0;
     while pulse < landings.bar {
+        painter.vline(x(pulse), plot.y_range(), Stroke::new(1.0, theme.rule));
         let tick = line - pen.len(2.5)..=line + pen.len(2.5);
         painter.vline(x(pulse), tick, Stroke::new(1.0, theme.ink_soft));
         let digit = pen.soft(format!("{:.0}", pulse + 1.0));

@@ -1,12 +1,14 @@
-//! What is copied: the list of takes, the figures of one take, takes side by side.
+//! What is copied: the list of takes, those of the library, the figures of one take, takes side by side.
 
 use crate::panel::frame::Frame;
 use crate::panel::takes::copy::sheet::{Sheet, bars, own, share, share_heads};
+use crate::panel::takes::library::called;
 use crate::panel::takes::order::listed;
 use crate::panel::takes::overview::figure_rows;
 use crate::panel::takes::selection::letter;
 use crate::panel::words;
 use crate::view_model::comparison::TakeComparison;
+use crate::view_model::dates::calendar;
 use overbar_core::output::feel_words;
 use overbar_core::output::words::capital;
 use overbar_core::session::take_list::TakeRow;
@@ -27,6 +29,29 @@ pub fn takes(f: &Frame<'_>) -> String {
     };
     for take in listed.into_iter().map(|at| &rows[at]) {
         sheet.row(take_cells(f, take));
+    }
+    sheet.text()
+}
+
+/// The page of the library that is shown.
+pub fn library(f: &Frame<'_>) -> String {
+    let Some(found) = f.view.library else { return String::new() };
+    let mut sheet = Sheet::default();
+    let heads =
+        ["take", "played", "time (s)", "notes", "first bar", "last bar", "BPM", "time signature"];
+    sheet.row(heads.map(str::to_owned));
+    for row in &found.page.rows {
+        let of = &row.summary;
+        sheet.row([
+            own(called(row)),
+            calendar(row.began),
+            format!("{:.0}", of.seconds),
+            of.notes.to_string(),
+            of.bars.0.to_string(),
+            of.bars.1.to_string(),
+            of.tempo.map_or_else(String::new, |tempo| format!("{tempo:.0}")),
+            own(&of.metre),
+        ]);
     }
     sheet.text()
 }
