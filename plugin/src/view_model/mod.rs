@@ -17,6 +17,7 @@ pub mod practice;
 pub mod progress;
 pub mod selection;
 pub mod setting;
+pub mod staff;
 pub(crate) mod take_detail;
 pub(crate) mod titles;
 pub mod tune;

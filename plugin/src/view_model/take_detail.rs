@@ -2,12 +2,14 @@
 //! them.
 
 use crate::view_model::changes::Changes;
+use crate::view_model::staff::Staff;
 use crate::view_model::tune::Tune;
 use overbar_core::analysis::parts::Parts;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::microtiming::TimeFeel;
 use overbar_core::study::advice::{Advice, advise};
 use overbar_core::take::TakeId;
+use overbar_core::theory::changes::Changes as Chords;
 use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony};
 use overbar_core::theory::form::Form;
 use overbar_core::time::{Beat, Second};
@@ -34,6 +36,8 @@ pub struct TakeDetail {
     pub advice: Advice,
     /// Its notes against the chords; `None` where no chords are given.
     pub harmony: Option<TakeHarmony>,
+    /// It on a staff.
+    pub staff: Staff,
     /// The first note of each phrase.
     first_notes: Vec<usize>,
 }
@@ -41,6 +45,7 @@ pub struct TakeDetail {
 impl TakeDetail {
     /// Of the take `id`, with its tune and the places marked in it.
     pub fn of(id: TakeId, analysis: &TakeAnalysis, tune: &Tune, marks: &[Second]) -> Self {
+        let chords = chords_of(analysis, tune);
         Self {
             id,
             form: tune.form().cloned(),
@@ -50,7 +55,8 @@ impl TakeDetail {
             feel: *analysis.feel(),
             dividing_rest_bars: analysis.settings().solos.dividing_rest_bars,
             advice: advise(analysis),
-            harmony: against_chords(analysis, tune),
+            harmony: chords.as_ref().map(|chords| analysis.harmony(chords)),
+            staff: Staff::of(analysis, tune.form(), chords.as_ref()),
             first_notes: analysis.phrases().iter().map(|phrase| phrase.first_note).collect(),
         }
     }
@@ -63,10 +69,11 @@ impl TakeDetail {
     }
 }
 
-fn against_chords(analysis: &TakeAnalysis, tune: &Tune) -> Option<TakeHarmony> {
+/// The chords of its tune where it was played.
+fn chords_of(analysis: &TakeAnalysis, tune: &Tune) -> Option<Chords> {
     let take = analysis.take();
     let first = take.metres.bar(tune.form()?.first_bar()).start;
     let chart = tune.chart(take.metres.metre_at(first).pulses())?;
     let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
-    Some(analysis.harmony(&chart.laid(analysis.context().lines, first, last)))
+    Some(chart.laid(analysis.context().lines, first, last))
 }

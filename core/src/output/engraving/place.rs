@@ -4,7 +4,7 @@ use super::above::{ASIDE, CHORD, NUMBER, Word};
 use super::bar::{Block, block, is_rest};
 use super::column::Column;
 use super::mark::{Role, text_width};
-use super::spacing::{Gap, fill, least, room};
+use super::spacing::{Gap, fill, readable, room};
 use super::staff::Prefix;
 use super::{Page, Score};
 use core::ops::Range;
@@ -59,7 +59,7 @@ pub(super) fn lay<'a>(score: &Score<'a>, page: Page, bars: Range<usize>) -> Opti
     }
     let prefix = Prefix::of(score, blocks.first()?);
     let room = page.width.map(|width| width - prefix.width);
-    while blocks.len() > 1 && room.is_some_and(|room| least(&gaps(&blocks)) > room) {
+    while blocks.len() > 1 && room.is_some_and(|room| readable(&gaps(&blocks)) > room) {
         blocks.pop();
     }
     let full = blocks.len() == page.bars;

@@ -22,6 +22,9 @@ const POWER: f64 = 0.55;
 /// The most that a line is stretched to be full, where it has few bars.
 const MOST_STRETCH: f64 = 1.4;
 
+/// How far a line is squeezed before a bar goes to the next one.
+const LEAST_STRETCH: f64 = 0.75;
+
 /// The room that a duration in ticks asks for.
 pub(super) fn room(ticks: u32) -> f64 {
     let eighth = f64::from(crate::output::notation::QUARTER / 2);
@@ -41,7 +44,7 @@ pub(super) fn fill(gaps: &[Gap], width: Option<f64>, full: bool) -> Vec<f64> {
     at(if full { low } else { low.min(MOST_STRETCH) }).collect()
 }
 
-/// The least width.
-pub(super) fn least(gaps: &[Gap]) -> f64 {
-    gaps.iter().map(|gap| gap.least).sum()
+/// The least width at which a line is easy to read.
+pub(super) fn readable(gaps: &[Gap]) -> f64 {
+    gaps.iter().map(|gap| gap.least.max(gap.ideal * LEAST_STRETCH)).sum()
 }

@@ -12,8 +12,11 @@ pub(super) mod legend;
 pub(super) mod notes_plot;
 pub(super) mod phrase_detail;
 pub(super) mod phrase_lanes;
+mod phrase_notes;
 pub(super) mod phrase_row;
+mod phrase_staff;
 pub(super) mod stage_view;
+mod timing_strip;
 pub(super) mod waiting;
 
 pub(super) use self::figure::OFF_BEAT_STARTS;

@@ -1,12 +1,10 @@
 //! Notes of a phrase against the bars: pitch upwards, time to the right.
 
 use crate::panel::frame::Frame;
+use crate::panel::playing::phrase_notes::choose;
 use crate::panel::style::Style;
-use crate::panel::widgets::{End, Mark, Pen, help, keys, paint_pin};
-use crate::panel::words;
-use egui::{
-    Align2, CornerRadius, Rangef, Rect, Role, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2,
-};
+use crate::panel::widgets::{End, Mark, Pen, paint_pin};
+use egui::{Align2, CornerRadius, Rangef, Rect, Shape, Stroke, StrokeKind, pos2};
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::phrase::bar_line;
 use overbar_core::time::Beat;
@@ -17,44 +15,15 @@ const LEAST_KEYS: f32 = 12.0;
 /// Beats are ticked only where they are this far apart, in points.
 const LEAST_TICK: f32 = 6.0;
 
-/// The notes over `area`. One is chosen by a click, or by the arrows while they have the
-/// focus.
+/// The notes over `area`.
 pub fn notes(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
-    let response = f.ui.interact(area, keys::notes_id(), Sense::click());
-    let number = detail.index + 1;
-    response.widget_info(|| {
-        let count = words::count(detail.notes.len(), "note", "notes");
-        let label = format!("notes of phrase {number}: {count}");
-        WidgetInfo::labeled(Role::ListBox, true, label)
-    });
-    if response.has_focus() {
-        let now = f.state.note.and_then(|note| note.checked_sub(detail.phrase.first_note));
-        if let Some(to) = keys::along(f.ui, now, detail.notes.len()) {
-            f.state.note = detail.notes.get(to).map(|note| note.note);
-        }
-    }
     f.painter().rect_filled(area, CornerRadius::same(3), f.theme().raised);
     let plot = Plot::new(f.style, area, detail);
     plot.paint_bars(f, detail);
-    for (place, note) in detail.notes.iter().enumerate() {
-        let chosen = f.state.note == Some(note.note);
-        plot.paint_note(f, note, chosen);
-        // Notes struck together are one onset, and one column to click on.
-        if place > 0 && !note.can_begin {
-            continue;
-        }
-        let column = plot.column(detail, place);
-        let one = f.interact(column, ("note", note.note), Sense::CLICK);
-        one.widget_info(|| {
-            WidgetInfo::selected(Role::ListBoxOption, true, chosen, words::note(detail, note))
-        });
-        if one.clicked() {
-            f.state.note = Some(note.note);
-            response.request_focus();
-        }
+    choose(f, detail, area, |place| Some(plot.column(detail, place)));
+    for note in &detail.notes {
+        plot.paint_note(f, note, f.state.note == Some(note.note));
     }
-    f.explain(response.clone(), help::NOTES);
-    f.focus_ring(&response);
 }
 
 /// How the notes lie.

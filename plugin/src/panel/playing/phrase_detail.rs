@@ -2,7 +2,7 @@
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
-use crate::panel::playing::{chords, notes_plot, phrase_lanes};
+use crate::panel::playing::{chords, notes_plot, phrase_lanes, phrase_staff};
 use crate::panel::widgets::{Flow, FlowLeft, Pen, button, help, keys};
 use crate::panel::words;
 use crate::view_model::hear::{HearRequest, HearWhat};
@@ -45,7 +45,10 @@ pub fn phrase_detail(f: &mut Frame<'_>, detail: &PhraseDetail, list_in_sight: bo
     };
     let plot_end = area.bottom() - foot - lines * text - f.len(10.0);
     let plot = area.with_min_y(head.bottom() + f.len(6.0)).with_max_y(plot_end);
-    notes_plot::notes(f, detail, plot);
+    let staff = take.map(|take| &take.staff).filter(|_| !f.state.piano_roll);
+    if !staff.is_some_and(|staff| phrase_staff::staff(f, staff, detail, plot)) {
+        notes_plot::notes(f, detail, plot);
+    }
     let (facts, foot) = area.split_top_bottom_at_y(area.bottom() - foot);
     let facts = facts.with_min_y(plot.bottom() + f.len(4.0));
     facts_of(f, detail, (note, on_chords), facts, lines);
@@ -69,6 +72,13 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
     }
     let phrase = &detail.phrase;
     let number = detail.index + 1;
+    if f.view.shown_take_detail().is_some() {
+        let (text, label) = match f.state.piano_roll {
+            true => ("Staff", "Show the phrase on a staff"),
+            false => ("Piano roll", "Show the phrase as a piano roll"),
+        };
+        f.state.piano_roll ^= flow.button(f, (text, label), true).clicked();
+    }
     if let Some(take) = f.view.shown_take() {
         let (first_note, last_note) = (phrase.first_note, phrase.last_note);
         let request = HearRequest {

@@ -44,6 +44,10 @@ pub struct PanelState {
     pub hear: Option<HearRequest>,
     /// The note that is looked at in the chosen phrase, by its index in the take.
     pub note: Option<usize>,
+    /// Phrases are shown as a piano roll, rather than on a staff.
+    pub piano_roll: bool,
+    /// Where the lines of the chosen phrase are.
+    pub staff: Scroll,
     /// The setting that is typed in, by id, and what is typed.
     pub typing: Typing,
     /// What was last copied, and when, in seconds.

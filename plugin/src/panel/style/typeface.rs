@@ -4,6 +4,7 @@
 
 use dejavu::sans_condensed;
 use egui::{Context, FontData, FontDefinitions, FontFamily, FontId};
+use overbar_core::output::engraving;
 use std::sync::{Arc, LazyLock};
 
 const REGULAR: &str = "DejaVu Sans Condensed";
@@ -11,6 +12,10 @@ const BOLD: &str = "DejaVu Sans Condensed Bold";
 
 /// The height of a capital, and of a digit, in parts of the size of type.
 pub const CAP_HEIGHT: f32 = 0.729;
+
+const MUSIC: &str = "music";
+
+static MUSIC_FAMILY: LazyLock<FontFamily> = LazyLock::new(|| FontFamily::Name(MUSIC.into()));
 
 static BOLD_FAMILY: LazyLock<FontFamily> = LazyLock::new(|| FontFamily::Name(BOLD.into()));
 
@@ -24,6 +29,12 @@ pub fn regular(size: f32) -> FontId {
 #[must_use]
 pub fn bold(size: f32) -> FontId {
     FontId::new(size, BOLD_FAMILY.clone())
+}
+
+/// The signs of the music font, of which a staff is as high as `size` points.
+#[must_use]
+pub fn music(size: f32) -> FontId {
+    FontId::new(size, MUSIC_FAMILY.clone())
 }
 
 /// Whether `ctx` has the typeface. If not, it has it from its next pass on.
@@ -46,6 +57,9 @@ fn definitions() -> FontDefinitions {
     let behind = usual.clone();
     usual.insert(0, REGULAR.to_owned());
     let bold = [BOLD, REGULAR].map(str::to_owned).into_iter().chain(behind);
+    let signs = Arc::new(FontData::from_static(engraving::font()));
+    fonts.font_data.insert(MUSIC.to_owned(), signs);
+    fonts.families.insert(MUSIC_FAMILY.clone(), vec![MUSIC.to_owned()]);
     fonts.families.insert(BOLD_FAMILY.clone(), bold.collect());
     fonts
 }

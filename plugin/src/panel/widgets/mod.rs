@@ -13,6 +13,7 @@ mod pen;
 pub mod phrase_mark;
 mod scroll;
 mod sentences;
+mod staff;
 mod stepper;
 mod text;
 
@@ -25,4 +26,5 @@ pub(super) use self::pen::Pen;
 pub(super) use self::phrase_mark::{End, Mark, paint_pin};
 pub(super) use self::scroll::{GrowingScroll, Scroll, bar_place, beside_a_bar};
 pub(super) use self::sentences::{Sentence, Sign};
+pub(super) use self::staff::StaffPlace;
 pub(super) use self::text::Line;

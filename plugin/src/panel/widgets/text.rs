@@ -142,6 +142,14 @@ impl Line {
         place
     }
 
+    /// Paints it from `at` on, which is on its baseline.
+    pub fn on_baseline(&self, at: Pos2) {
+        let first = self.galley.rows.first();
+        let down = first.and_then(|row| Some(row.pos.y + row.glyphs.first()?.pos.y));
+        let corner = pos2(at.x, at.y - down.unwrap_or_default());
+        self.painter.galley(corner, self.galley.clone(), self.color);
+    }
+
     /// Paints it with the left of its ink at `x` and the foot of its ink at `foot`. Returns the ink.
     /// For figures, which have no descenders.
     pub fn stand(&self, x: f32, foot: f32) -> Rect {

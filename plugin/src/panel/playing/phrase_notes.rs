@@ -1,0 +1,48 @@
+//! The notes of a phrase as a list to choose from: by a click, or by the arrows while they have the focus.
+
+use crate::panel::frame::Frame;
+use crate::panel::widgets::{help, keys};
+use crate::panel::words;
+use egui::{Rect, Role, Sense, WidgetInfo};
+use overbar_core::analysis::detail::PhraseDetail;
+
+/// The notes over `area`; `column` has the place of the onset that the note at an index of the phrase opens,
+/// where it is in sight.
+pub fn choose(
+    f: &mut Frame<'_>,
+    detail: &PhraseDetail,
+    area: Rect,
+    column: impl Fn(usize) -> Option<Rect>,
+) {
+    let response = f.ui.interact(area, keys::notes_id(), Sense::click());
+    let number = detail.index + 1;
+    response.widget_info(|| {
+        let count = words::count(detail.notes.len(), "note", "notes");
+        let label = format!("notes of phrase {number}: {count}");
+        WidgetInfo::labeled(Role::ListBox, true, label)
+    });
+    if response.has_focus() {
+        let now = f.state.note.and_then(|note| note.checked_sub(detail.phrase.first_note));
+        if let Some(to) = keys::along(f.ui, now, detail.notes.len()) {
+            f.state.note = detail.notes.get(to).map(|note| note.note);
+        }
+    }
+    for (place, note) in detail.notes.iter().enumerate() {
+        // Notes struck together are one onset, and one column to click on.
+        if place > 0 && !note.can_begin {
+            continue;
+        }
+        let Some(column) = column(place) else { continue };
+        let chosen = f.state.note == Some(note.note);
+        let one = f.interact(column, ("note", note.note), Sense::CLICK);
+        one.widget_info(|| {
+            WidgetInfo::selected(Role::ListBoxOption, true, chosen, words::note(detail, note))
+        });
+        if one.clicked() {
+            f.state.note = Some(note.note);
+            response.request_focus();
+        }
+    }
+    f.explain(response.clone(), help::NOTES);
+    f.focus_ring(&response);
+}

@@ -1,0 +1,59 @@
+//! A take on a staff, of which phrases are shown.
+
+use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::output::engraving::{Line, Page, Score, lines};
+use overbar_core::output::notation::{BarMarks, WritingOptions, WrittenTake, marks, written};
+use overbar_core::phrase::Phrase;
+use overbar_core::theory::changes::Changes;
+use overbar_core::theory::form::Form;
+use std::ops::Range;
+
+/// See the module.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Staff {
+    written: WrittenTake,
+    marks: Vec<BarMarks>,
+    /// The first note struck at each onset, by its index in the take.
+    notes: Vec<usize>,
+}
+
+impl Staff {
+    /// A take, with the form and the chords of its tune.
+    pub fn of(analysis: &TakeAnalysis, form: Option<&Form>, chords: Option<&Changes>) -> Self {
+        let context = analysis.context();
+        let written = written(analysis, chords, WritingOptions::default());
+        let marks = marks(&written, context, form, chords);
+        let notes = context.line.iter().map(|onset| onset.first).collect();
+        Self { written, marks, notes }
+    }
+
+    /// The lines on which a phrase stands, no wider than `width` staff spaces. None where it is not written
+    /// yet, or has no bars.
+    pub fn lines_of(&self, phrase: &Phrase, width: f64) -> impl Iterator<Item = Line> + '_ {
+        let score = Score { take: &self.written, marks: &self.marks, labels: &[] };
+        let page = Page { width: Some(width), bars: usize::MAX };
+        lines(score, page, self.bars_of(phrase).unwrap_or_default())
+    }
+
+    /// The notes struck at an onset, by their index in the take.
+    pub fn notes_at(&self, onset: usize) -> Range<usize> {
+        let at = |onset: usize| self.notes.get(onset).copied();
+        at(onset).map_or(0..0, |first| first..at(onset + 1).unwrap_or(usize::MAX))
+    }
+
+    /// The bars that a phrase touches, by their place among those written.
+    fn bars_of(&self, phrase: &Phrase) -> Option<Range<usize>> {
+        self.notes.binary_search(&phrase.opening.first).ok()?;
+        let place = |number: i64| self.written.bars.partition_point(|bar| bar.number < number);
+        let (from, mut to) = (place(phrase.entry.bar), place(phrase.exit.bar) + 1);
+        // A last note that is held over the bar line.
+        let is_tied = |bar: usize| {
+            let first = self.written.bars.get(bar).and_then(|bar| bar.signs.first());
+            first.and_then(|sign| sign.note).is_some_and(|note| note.tied_from)
+        };
+        while is_tied(to) {
+            to += 1;
+        }
+        (from < self.written.bars.len()).then_some(from..to.min(self.written.bars.len()))
+    }
+}
