@@ -93,7 +93,7 @@ pub fn few() -> Scene {
     scene
 }
 
-const TWELVE: [(f64, f64); 12] = [
+pub const TWELVE: [(f64, f64); 12] = [
     (7.5, 17.0),
     (20.5, 26.0),
     (28.0, 31.0),

@@ -48,6 +48,15 @@ impl Take {
         }
     }
 
+    /// The same, as a person plays them: late by turns, and now and then early.
+    pub fn loose_tune(&mut self, from: f64, to: f64) {
+        let first = self.notes.len();
+        self.tune(from, to);
+        for (index, (at, _, _)) in self.notes.iter_mut().enumerate().skip(first) {
+            *at += [0.01, 0.06, -0.015, 0.04, 0.03, 0.055, 0.0][index % 7];
+        }
+    }
+
     /// The same, low.
     pub fn bass(&mut self, from: f64, to: f64) {
         self.eighths(from, to, 40);

@@ -158,7 +158,10 @@ fn chords() -> Scene {
 
 /// A phrase from near, with its notes against the chords.
 fn near_chords() -> Scene {
-    let mut session = scenes::stopped_session();
+    let mut take = Take::new((4, 4), Settings::default());
+    scenes::TWELVE.into_iter().for_each(|(from, to)| take.loose_tune(from, to));
+    let mut session = take.heard_until(104.0);
+    session.finish();
     let phrases = session.snapshot().phrases;
     session.choose(Some(phrases[phrases.len() / 2].first_note));
     let model = model(&mut session, on_chords(), "");

@@ -52,7 +52,8 @@ pub struct Page {
     pub bars: usize,
 }
 
-/// Lines of the bars in `bars`, one after the other; each is laid out when it is asked for.
+/// Lines of the bars in `bars`, one after the other; each is laid out when it is asked for. The first has the
+/// chord that holds when it starts.
 pub fn lines<'a>(
     score: Score<'a>,
     page: Page,
@@ -61,7 +62,7 @@ pub fn lines<'a>(
     let end = bars.end.min(score.take.bars.len());
     let mut next = bars.start;
     std::iter::from_fn(move || {
-        let laid = lay(&score, page, next..end)?;
+        let laid = lay(&score, page, next..end, bars.start)?;
         next = laid.blocks.last()?.bars.end;
         Some(draw(&score, &laid))
     })
@@ -72,13 +73,18 @@ impl Score<'_> {
         self.marks.get(bar)
     }
 
-    /// The chords of a bar as the player reads them, each with its ticks from the bar line.
-    fn chords_in(&self, bar: usize) -> impl Iterator<Item = (u32, String)> {
+    /// The chords of a bar as the player reads them, each with its ticks from the bar line. The bar at `start`
+    /// has the one that holds when it starts.
+    fn chords_in(&self, bar: usize, start: usize) -> impl Iterator<Item = (u32, String)> {
         let interval = self.take.transposition;
+        let before = self.marks.get(..bar).filter(|_| bar == start).unwrap_or_default();
+        let held = before.iter().rev().find_map(|marks| marks.chords.last());
         let chords = self.marks_at(bar).map(|marks| marks.chords.as_slice()).unwrap_or_default();
-        chords.iter().map(move |(at, chord)| {
+        let starts = chords.first().is_some_and(|(at, _)| *at == 0);
+        let held = held.filter(|_| !starts).map(|(_, chord)| (0, *chord));
+        held.into_iter().chain(chords.iter().copied()).map(move |(at, chord)| {
             let symbol = chord.map(|chord| chord.transposed(interval).symbol());
-            (*at, symbol.unwrap_or_else(|| "N.C.".to_owned()))
+            (at, symbol.unwrap_or_else(|| "N.C.".to_owned()))
         })
     }
 

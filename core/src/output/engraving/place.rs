@@ -49,7 +49,12 @@ pub(super) struct Places {
     pub right: f64,
 }
 
-pub(super) fn lay<'a>(score: &Score<'a>, page: Page, bars: Range<usize>) -> Option<Laid<'a>> {
+pub(super) fn lay<'a>(
+    score: &Score<'a>,
+    page: Page,
+    bars: Range<usize>,
+    start: usize,
+) -> Option<Laid<'a>> {
     let mut blocks: Vec<Block<'a>> = Vec::new();
     let mut next = bars.start;
     while blocks.len() < page.bars.max(1) && next < bars.end {
@@ -68,7 +73,8 @@ pub(super) fn lay<'a>(score: &Score<'a>, page: Page, bars: Range<usize>) -> Opti
         let distances = fill(&gaps, room, full);
         let places = places(&blocks, prefix.width, &distances);
         let width = places.last().map_or(prefix.width, |last| last.right);
-        let (chords, numbers) = (chords(score, &blocks, &places), numbers(score, &blocks, &places));
+        let (chords, numbers) =
+            (chords(score, start, &blocks, &places), numbers(score, &blocks, &places));
         let crowded = [too_close(&chords, CHORD, width), too_close(&numbers, NUMBER, width)];
         if round == ROUNDS || crowded.iter().all(Vec::is_empty) {
             return Some(Laid { blocks, prefix, places, chords, numbers, width });
@@ -141,10 +147,10 @@ fn x_at(block: &Block<'_>, places: &Places, ticks: f64) -> f64 {
     before.1
 }
 
-fn chords(score: &Score<'_>, blocks: &[Block<'_>], places: &[Places]) -> Vec<Word> {
+fn chords(score: &Score<'_>, start: usize, blocks: &[Block<'_>], places: &[Places]) -> Vec<Word> {
     let mut words = Vec::new();
     for (block, places) in blocks.iter().zip(places) {
-        for (at, text) in score.chords_in(block.bars.start) {
+        for (at, text) in score.chords_in(block.bars.start, start) {
             words.push(Word { text, x: x_at(block, places, f64::from(at)), role: Role::Chord });
         }
     }

@@ -3,8 +3,8 @@
 use crate::panel::frame::Frame;
 use crate::panel::playing::phrase_notes::choose;
 use crate::panel::style::Style;
-use crate::panel::widgets::{End, Mark, Pen, paint_pin};
-use egui::{Align2, CornerRadius, Rangef, Rect, Shape, Stroke, StrokeKind, pos2};
+use crate::panel::widgets::{End, Mark, Pen, help, paint_pin};
+use egui::{Align2, CornerRadius, Rangef, Rect, Sense, Shape, Stroke, StrokeKind, pos2};
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::phrase::bar_line;
 use overbar_core::time::Beat;
@@ -20,10 +20,27 @@ pub fn notes(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
     f.painter().rect_filled(area, CornerRadius::same(3), f.theme().raised);
     let plot = Plot::new(f.style, area, detail);
     plot.paint_bars(f, detail);
-    choose(f, detail, area, |place| Some(plot.column(detail, place)));
+    choose(f, detail, area, ("", help::NOTES), |place| Some(plot.column(detail, place)));
     for note in &detail.notes {
         plot.paint_note(f, note, f.state.note == Some(note.note));
     }
+}
+
+/// The same under a staff, which has the list of notes: a click chooses one here too.
+pub fn under_staff(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
+    f.painter().rect_filled(area, CornerRadius::same(3), f.theme().raised);
+    let plot = Plot::new(f.style, area, detail);
+    plot.paint_bars(f, detail);
+    for note in &detail.notes {
+        plot.paint_note(f, note, f.state.note == Some(note.note));
+    }
+    let Some(at) = f.interact(area, "piano roll", Sense::CLICK).interact_pointer_pos() else {
+        return;
+    };
+    let mut onsets =
+        detail.notes.iter().enumerate().filter(|(place, note)| *place == 0 || note.can_begin);
+    let clicked = onsets.find(|(place, _)| plot.column(detail, *place).contains(at));
+    f.state.note = clicked.map_or(f.state.note, |(_, note)| Some(note.note));
 }
 
 /// How the notes lie.

@@ -36,16 +36,23 @@ pub fn phrase_detail(f: &mut Frame<'_>, detail: &PhraseDetail, list_in_sight: bo
     let text = f.style.small * 1.3;
     let take = f.view.shown_take_detail();
     let chords = take.and_then(|take| take.phrase_on_chords(detail.phrase.first_note));
+    let fits = |text: &String| f.width(text, f.style.small) <= area.width();
     let on_chords = chords.map(chords::of_phrase);
+    let on_chords = on_chords.map(|text| match text.split_once(" · ").filter(|_| !fits(&text)) {
+        Some((first, _)) => first.to_owned(),
+        None => text,
+    });
     let room = area.height() - foot - head.height();
+    let staff = take.map(|take| &take.staff).filter(|_| !f.state.piano_roll);
     let lines = match &on_chords {
+        // A staff comes before words.
+        _ if staff.is_some() && room < f.len(200.0) => 1.0,
         Some(_) if room > f.len(130.0) => 4.0,
         _ if room > f.len(110.0) => 3.0,
         _ => 2.0,
     };
     let plot_end = area.bottom() - foot - lines * text - f.len(10.0);
     let plot = area.with_min_y(head.bottom() + f.len(6.0)).with_max_y(plot_end);
-    let staff = take.map(|take| &take.staff).filter(|_| !f.state.piano_roll);
     if !staff.is_some_and(|staff| phrase_staff::staff(f, staff, detail, plot)) {
         notes_plot::notes(f, detail, plot);
     }
@@ -122,8 +129,10 @@ fn facts_of(
     // Without room for three lines, a chosen note replaces the line on the start.
     let shown: Vec<&String> = match (lines < 2.5, note) {
         (false, _) => all.iter().take(lines as usize).collect(),
-        (true, Some(_)) => vec![&all[0], &all[2]],
-        (true, None) => vec![&all[1], &all[2]],
+        (true, note) => {
+            let first = if note.is_some() { &all[0] } else { &all[1] };
+            [first, &all[2]].into_iter().take(lines as usize).collect()
+        }
     };
     let response = pen.explained(area, "facts", || all.join(" "));
     let theme = pen.theme();
@@ -145,9 +154,9 @@ fn foot_height(pen: &Pen<'_>, area: Rect) -> f32 {
     flow.bottom() - area.top()
 }
 
-/// What can be said by hand. The take is parted before the chosen note or, without one, before the
-/// phrase. Joining is of the phrase's first onset, beginning of the chosen
-/// note's, and “as heard” of the chosen note's or, without one, of the first.
+/// What can be set by hand. A merge is of the phrase's first onset, and a new phrase starts at the chosen
+/// note. What is reset is the chosen note or, without one, the phrase's start or the first note that was set.
+/// The take is split before the chosen note or, without one, before the phrase.
 fn by_hand(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, area: Rect) {
     let mut flow = Flow::new(f.style, area);
     let take = f.view.snapshot.take;
@@ -157,7 +166,7 @@ fn by_hand(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, 
     let said = match note {
         Some(note) => note.by_hand.map(|_| note.at),
         None if detail.phrase.boundary.status == BoundaryStatus::ByHand => first.map(|n| n.at),
-        None => None,
+        None => detail.notes.iter().find(|note| note.by_hand.is_some()).map(|note| note.at),
     };
     let over = f.view.shown_take().filter(|row| !row.under_way);
     let before = note.or_else(|| detail.first()).filter(|note| note.note > 0);

@@ -1,24 +1,25 @@
 //! The notes of a phrase as a list to choose from: by a click, or by the arrows while they have the focus.
 
 use crate::panel::frame::Frame;
-use crate::panel::widgets::{help, keys};
+use crate::panel::widgets::keys;
 use crate::panel::words;
 use egui::{Rect, Role, Sense, WidgetInfo};
 use overbar_core::analysis::detail::PhraseDetail;
 
-/// The notes over `area`; `column` has the place of the onset that the note at an index of the phrase opens,
+/// The notes over `area`, shown and explained as these say; `column` has the place of the onset that the note at an index of the phrase opens,
 /// where it is in sight.
 pub fn choose(
     f: &mut Frame<'_>,
     detail: &PhraseDetail,
     area: Rect,
+    (how, help): (&str, &'static str),
     column: impl Fn(usize) -> Option<Rect>,
 ) {
     let response = f.ui.interact(area, keys::notes_id(), Sense::click());
     let number = detail.index + 1;
     response.widget_info(|| {
         let count = words::count(detail.notes.len(), "note", "notes");
-        let label = format!("notes of phrase {number}: {count}");
+        let label = format!("notes of phrase {number}: {count}{how}");
         WidgetInfo::labeled(Role::ListBox, true, label)
     });
     if response.has_focus() {
@@ -43,6 +44,6 @@ pub fn choose(
             response.request_focus();
         }
     }
-    f.explain(response.clone(), help::NOTES);
+    f.explain(response.clone(), help);
     f.focus_ring(&response);
 }

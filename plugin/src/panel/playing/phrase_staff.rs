@@ -1,25 +1,34 @@
 //! A phrase on a staff, with how far each note lies ahead of or behind the beat under it.
 
 use crate::panel::frame::Frame;
+use crate::panel::playing::notes_plot;
 use crate::panel::playing::phrase_notes::choose;
 use crate::panel::playing::timing_strip::TimingStrip;
-use crate::panel::widgets::{Mark, StaffPlace, beside_a_bar, paint_pin};
+use crate::panel::widgets::{Mark, StaffPlace, beside_a_bar, help, paint_pin};
 use crate::view_model::staff::Staff;
 use egui::{Color32, CornerRadius, Rangef, Rect, Stroke, StrokeKind, pos2};
 use overbar_core::analysis::detail::PhraseDetail;
 use overbar_core::output::engraving::{Line, Role};
 use std::ops::Range;
 
-/// A staff space, in points of the default window, and the least at which bar numbers are legible.
-const SPACE: f32 = 8.0;
+/// A staff space, in points of the default window: the most, and the least at which bar numbers are legible.
+const SPACE: f32 = 9.0;
 const LEAST_SPACE: f32 = 6.0;
 
-/// The strip under a line is this high, in staff spaces, and in a low window at least this.
+/// An area is at least this high and wide, in staff spaces, or has smaller ones.
+const HIGH: f32 = 22.0;
+const WIDE: f32 = 48.0;
+
+/// The strip under a line is this high, in staff spaces; where there is less room than the least, it is left
+/// out.
 const STRIP: f32 = 6.0;
-const LEAST_STRIP: f32 = 3.0;
+const LEAST_STRIP: f32 = 3.5;
 
 /// Room around staff and strip, in staff spaces.
-const GAP: f32 = 1.0;
+const GAP: f32 = 0.8;
+
+/// The least height of a piano roll under the staff, in points of the default window.
+const LEAST_ROLL: f32 = 90.0;
 
 /// A line that is in sight.
 struct Shown {
@@ -30,8 +39,9 @@ struct Shown {
 
 /// The phrase in `area`; whether it is written and has room.
 pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect) -> bool {
-    let space = f.len(SPACE).round().max(LEAST_SPACE);
     let room = beside_a_bar(f.style, area);
+    let fitting = (area.height() / HIGH).min(room.width() / WIDE);
+    let space = fitting.min(f.len(SPACE)).max(LEAST_SPACE).round();
     let width = (room.width() / space - 2.0 * GAP).max(1.0);
     let lines: Vec<Line> = staff.lines_of(&detail.phrase, width.into()).collect();
     // Lines lie as far apart as the highest and lowest of them ask for.
@@ -39,11 +49,19 @@ pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect
         (line.bounds.top.min(top), line.bounds.bottom.max(bottom))
     });
     let music = (bottom - top) as f32 + 2.0 * GAP;
-    let strip = (area.height() / space - music).clamp(LEAST_STRIP, STRIP);
-    let pitch = ((music + strip) * space).round();
-    if lines.is_empty() || pitch > area.height() + space {
+    let left = area.height() / space - music;
+    let strip = if left < LEAST_STRIP { 0.0 } else { left.min(STRIP) };
+    let pitch = ((music + strip) * space).floor();
+    if lines.is_empty() || pitch > area.height() {
         return false;
     }
+    let below = area.height() - pitch * lines.len() as f32;
+    let (area, roll) = if below >= f.len(LEAST_ROLL) {
+        let (area, below) = area.split_top_bottom_at_y(area.bottom() - below);
+        (area, Some(below.with_min_y(below.top() + f.len(6.0))))
+    } else {
+        (area, None)
+    };
     let lanes = f.state.staff.lanes(&f.pen, area, pitch, lines.len());
     let rows: Vec<(usize, Rect)> = lanes.each().collect();
     let mut lines: Vec<Option<Line>> = lines.into_iter().map(Some).collect();
@@ -59,7 +77,7 @@ pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect
         .collect();
     f.painter().rect_filled(area, CornerRadius::same(3), f.theme().raised);
     let columns = columns(staff, &shown);
-    choose(f, detail, area, |place| {
+    choose(f, detail, area, (", on a staff", help::STAFF), |place| {
         let note = detail.notes.get(place)?.note;
         columns.iter().find(|(notes, _)| notes.contains(&note)).map(|(_, column)| *column)
     });
@@ -71,9 +89,14 @@ pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect
             .notes
             .iter()
             .map(|note| (staff.notes_at(note.onset), shown.place.rect(note.head).center().x));
-        timing.paint(f, detail, shown.strip, at);
+        if strip > 0.0 {
+            timing.paint(f, detail, shown.strip, at);
+        }
     }
     f.state.staff.bar_beside(&f.pen, &lanes, "lines");
+    if let Some(roll) = roll {
+        notes_plot::under_staff(f, detail, roll);
+    }
     true
 }
 

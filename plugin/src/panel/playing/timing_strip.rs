@@ -6,7 +6,7 @@ use overbar_core::analysis::detail::PhraseDetail;
 use std::ops::Range;
 
 /// The ends that its axis can have, in ms.
-const SCALES: [f64; 5] = [10.0, 20.0, 50.0, 100.0, 200.0];
+const SCALES: [f64; 6] = [10.0, 20.0, 30.0, 50.0, 100.0, 200.0];
 
 /// The axis of a phrase.
 pub struct TimingStrip {
@@ -32,16 +32,20 @@ impl TimingStrip {
         onsets: impl Iterator<Item = (Range<usize>, f32)>,
     ) {
         let (painter, theme) = (pen.painter(), pen.theme());
-        let area = area.shrink2(egui::vec2(0.0, pen.len(2.0)));
+        let area = area.shrink2(egui::vec2(pen.len(6.0), pen.len(2.0)));
         let zero = area.center().y.round();
-        let size = pen.style.small.min(area.height() / 2.0);
         let write = |text: &str, y: f32, anchor: Align2| {
-            let text = format!("{text} {:.0} ms", self.most);
-            pen.line(text, size, theme.ink_soft).paint(pos2(area.left(), y), anchor).right()
+            let text = format!("{text}{:.0} ms", self.most);
+            pen.soft(text).paint(pos2(area.left(), y), anchor).right()
         };
-        let ahead = write("ahead", area.top(), Align2::LEFT_TOP);
-        let behind = write("behind", area.bottom(), Align2::LEFT_BOTTOM);
-        let from = ahead.max(behind) + pen.len(4.0);
+        // One line of words where there is no room for two.
+        let from = if area.height() >= 2.4 * pen.style.small {
+            let ahead = write("ahead ", area.top(), Align2::LEFT_TOP);
+            ahead.max(write("behind ", area.bottom(), Align2::LEFT_BOTTOM))
+        } else {
+            write("±", zero, Align2::LEFT_CENTER)
+        };
+        let from = from + pen.len(4.0);
         painter.hline(from..=area.right(), zero, Stroke::new(1.0, theme.ink_soft));
         let half = f64::from(area.height() / 2.0);
         for (notes, x) in onsets {
@@ -49,6 +53,8 @@ impl TimingStrip {
             let Some(late) = struck.find_map(|note| note.late) else { continue };
             let share = (late.0 * 1e3 / self.most).clamp(-1.0, 1.0);
             let end = zero + (share * half) as f32;
+            // A note on the beat shows as a dash.
+            let end = if (end - zero).abs() < 1.0 { zero + 1.0 } else { end };
             let column =
                 Rect::from_two_pos(pos2(x - pen.len(2.0), zero), pos2(x + pen.len(2.0), end));
             painter.rect_filled(column, 0, theme.ink);

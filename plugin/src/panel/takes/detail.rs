@@ -141,7 +141,7 @@ fn phrases(f: &mut Frame<'_>) {
     let (list, one) = if area.width() >= f.len(WIDE) {
         let (left, right) = area.split_left_right_at_fraction(0.38);
         (Some(left.with_max_x(left.right() - gap)), right)
-    } else if area.height() >= f.len(300.0) {
+    } else if area.height() >= f.len(420.0) {
         let (top, below) = area.split_top_bottom_at_fraction(0.42);
         (Some(top), below.with_min_y(below.top() + gap * 0.7))
     } else {

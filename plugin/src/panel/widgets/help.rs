@@ -53,6 +53,10 @@ pub const ALERT: &str =
 pub const NOTES: &str = "Each note where it was played, against bar lines and beats. Capped: on beat \
     one. Square: on another beat. Round: off the beat. Pointed: elsewhere.";
 
+/// The notes of a phrase on a staff.
+pub const STAFF: &str = "The phrase as it would be written. The columns under the staff show how far each \
+    note on a beat lies ahead of it (up) or behind it (down).";
+
 /// The time feel.
 pub const FEEL: &str = "How far notes lie ahead of or behind the beat on average, and how long the \
     first eighth of a pair is against the second. Many soloists lie some 30 ms behind.";

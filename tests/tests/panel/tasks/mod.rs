@@ -147,8 +147,7 @@ fn clicks(task: &Task) -> usize {
 }
 
 /// Those that take more than two clicks, with how many.
-const MORE: [(&str, usize); 4] = [
-    ("take back a merge of two phrases", 3),
+const MORE: [(&str, usize); 3] = [
     ("start a phrase at another note", 3),
     ("compare take 1 with take 2", 3),
     ("save reports of a whole class", 3),

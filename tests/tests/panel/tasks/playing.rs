@@ -21,7 +21,7 @@ fn takes(desktop: &Desktop) -> usize {
 const MERGE: &str = "Merge with previous phrase";
 const RESET: &str = "Reset to detected";
 
-pub const TASKS: [Task; 14] = [
+pub const TASKS: [Task; 15] = [
     Task {
         to: "see how often I start off the beat",
         view: Tab::Playing,
@@ -47,10 +47,32 @@ pub const TASKS: [Task; 14] = [
         worked: |d| says(d, "Detected start, "),
     },
     Task {
+        to: "read a phrase on a staff",
+        view: Tab::Playing,
+        steps: &[Press("the phrase", "phrase 6: starts on")],
+        worked: |d| says(d, "25 notes, on a staff"),
+    },
+    Task {
         to: "see how far one note lies from the beat",
         view: Tab::Playing,
         steps: &[Press("the phrase", "phrase 6: starts on"), Press("the note", "note 4 of")],
         worked: |d| d.state().state.note.is_some() && says(d, "note 4 of 25: "),
+    },
+    Task {
+        to: "start a phrase at another note",
+        view: Tab::Playing,
+        steps: &[
+            Press("the phrase", "phrase 6: starts on"),
+            Press("the note", "note 9 of"),
+            press("Start a phrase here"),
+        ],
+        worked: |d| phrases(d) == 13,
+    },
+    Task {
+        to: "take back a start that I set",
+        view: Tab::Playing,
+        steps: &[Press("the phrase", "phrase 7: starts on"), press(RESET)],
+        worked: |d| phrases(d) == 12,
     },
     Task {
         to: "go on to the next phrase",
@@ -67,27 +89,7 @@ pub const TASKS: [Task; 14] = [
     Task {
         to: "take back a merge of two phrases",
         view: Tab::Playing,
-        steps: &[
-            Press("the phrase", "phrase 4: starts on"),
-            Press("the note", "merged by you"),
-            press(RESET),
-        ],
-        worked: |d| phrases(d) == 12,
-    },
-    Task {
-        to: "start a phrase at another note",
-        view: Tab::Playing,
-        steps: &[
-            Press("the phrase", "phrase 6: starts on"),
-            Press("the note", "note 9 of"),
-            press("Start a phrase here"),
-        ],
-        worked: |d| phrases(d) == 13,
-    },
-    Task {
-        to: "take back a start that I set",
-        view: Tab::Playing,
-        steps: &[Press("the phrase", "phrase 7: starts on"), press(RESET)],
+        steps: &[Press("the phrase", "phrase 4: starts on"), press(RESET)],
         worked: |d| phrases(d) == 12,
     },
     Task {
