@@ -6,7 +6,7 @@ use super::bar::{Block, is_rest};
 use super::beam::{Placed, stems};
 use super::column::Column;
 use super::glyph::{Bounds, Glyph};
-use super::line::{BarPlace, Line, NotePlace};
+use super::line::{BarPlace, Line, NotePlace, around};
 use super::mark::{Anchor, Mark, Role, Shape};
 use super::note::{STAFF_LINE, dot, head, staccato};
 use super::place::{Laid, Places};
@@ -87,10 +87,6 @@ fn note_place(note: &Drawn) -> NotePlace {
     let head =
         Bounds { left: note.left, right: note.right, top: note.y - 0.5, bottom: note.y + 0.5 };
     NotePlace { onset: note.onset, head }
-}
-
-fn around(marks: &[Mark]) -> Bounds {
-    marks.iter().map(|mark| mark.shape.bounds()).reduce(Bounds::with).unwrap_or(Bounds::EMPTY)
 }
 
 /// Draws a bar; returns whether the stem of each column goes up.

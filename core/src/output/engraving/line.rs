@@ -1,7 +1,7 @@
 //! What a line of music is.
 
 use super::glyph::Bounds;
-use super::mark::Mark;
+use super::mark::{Mark, Role};
 use core::ops::Range;
 
 /// A line of music.
@@ -39,4 +39,18 @@ pub struct BarPlace {
     pub left: f64,
     /// Its bar line.
     pub right: f64,
+}
+
+impl Line {
+    /// Leaves out the brackets of phrases, and the room that they take.
+    pub fn without_brackets(&mut self) {
+        self.marks.retain(|mark| !matches!(mark.role, Role::Phrase(_)));
+        self.bounds = around(&self.marks);
+    }
+}
+
+/// The box around marks.
+pub(super) fn around(marks: &[Mark]) -> Bounds {
+    let bounds = marks.iter().map(|mark| mark.shape.bounds());
+    bounds.reduce(Bounds::with).unwrap_or(Bounds::EMPTY)
 }

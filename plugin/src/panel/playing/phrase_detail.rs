@@ -145,10 +145,24 @@ fn facts_of(
     pen.explain(response, help::FEEL);
 }
 
+/// What can be set by hand: in full, and in short where that takes more than a row.
+const BY_HAND: [(&str, &str); 4] =
+    [(MERGE, "Merge"), (SPLIT, "Start here"), (RESET, "Reset"), (SPLIT_TAKE, "Split take")];
+
+/// The words on the buttons.
+fn by_hand_texts(pen: &Pen<'_>, area: Rect) -> [&'static str; 4] {
+    let mut flow = Flow::new(pen.style, area);
+    for (text, _) in BY_HAND {
+        flow.next(pen.button_size(text));
+    }
+    let one_row = flow.bottom() - area.top() <= button::height(pen.style);
+    BY_HAND.map(|(full, short)| if one_row { full } else { short })
+}
+
 /// Height of the buttons, in as many rows as they take.
 fn foot_height(pen: &Pen<'_>, area: Rect) -> f32 {
     let mut flow = Flow::new(pen.style, area);
-    for text in [MERGE, SPLIT, RESET, SPLIT_TAKE] {
+    for text in by_hand_texts(pen, area) {
         flow.next(pen.button_size(text));
     }
     flow.bottom() - area.top()
@@ -176,7 +190,8 @@ fn by_hand(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, 
         (RESET, said.map(|at| correct(at, None))),
         (SPLIT_TAKE, over.zip(before).map(|(over, before)| Command::Split(over.id, before.at))),
     ];
-    for (text, command) in errands {
-        f.errand(&mut flow, (text, text), command);
+    let texts = by_hand_texts(f, area);
+    for ((label, command), text) in errands.into_iter().zip(texts) {
+        f.errand(&mut flow, (text, label), command);
     }
 }

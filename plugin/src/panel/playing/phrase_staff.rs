@@ -25,7 +25,7 @@ const STRIP: f32 = 6.0;
 const LEAST_STRIP: f32 = 3.5;
 
 /// Room around staff and strip, in staff spaces.
-const GAP: f32 = 0.8;
+const GAP: f32 = 0.6;
 
 /// The least height of a piano roll under the staff, in points of the default window.
 const LEAST_ROLL: f32 = 90.0;
@@ -43,12 +43,16 @@ pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect
     let fitting = (area.height() / HIGH).min(room.width() / WIDE);
     let space = fitting.min(f.len(SPACE)).max(LEAST_SPACE).round();
     let width = (room.width() / space - 2.0 * GAP).max(1.0);
-    let lines: Vec<Line> = staff.lines_of(&detail.phrase, width.into()).collect();
-    // Lines lie as far apart as the highest and lowest of them ask for.
-    let (top, bottom) = lines.iter().fold((0.0, 4.0), |(top, bottom), line| {
-        (line.bounds.top.min(top), line.bounds.bottom.max(bottom))
-    });
-    let music = (bottom - top) as f32 + 2.0 * GAP;
+    let mut lines: Vec<Line> = staff.lines_of(&detail.phrase, width.into()).collect();
+    let height = |lines: &[Line]| {
+        let (top, bottom) = extent(lines);
+        (bottom - top) as f32 + 2.0 * GAP
+    };
+    if height(&lines) * space > area.height() {
+        // The title says which phrase it is.
+        lines.iter_mut().for_each(Line::without_brackets);
+    }
+    let (music, (top, _)) = (height(&lines), extent(&lines));
     let left = area.height() / space - music;
     let strip = if left < LEAST_STRIP { 0.0 } else { left.min(STRIP) };
     let pitch = ((music + strip) * space).floor();
@@ -98,6 +102,13 @@ pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect
         notes_plot::under_staff(f, detail, roll);
     }
     true
+}
+
+/// How far the lines reach up and down. They lie as far apart as the highest and lowest of them ask for.
+fn extent(lines: &[Line]) -> (f64, f64) {
+    lines.iter().fold((0.0, 4.0), |(top, bottom), line| {
+        (line.bounds.top.min(top), line.bounds.bottom.max(bottom))
+    })
 }
 
 /// What can be clicked for each onset in sight: up to half-way to its neighbours.
