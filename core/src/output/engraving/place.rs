@@ -55,17 +55,19 @@ pub(super) fn lay<'a>(
     bars: Range<usize>,
     start: usize,
 ) -> Option<Laid<'a>> {
-    let mut blocks: Vec<Block<'a>> = Vec::new();
-    let mut next = bars.start;
-    while blocks.len() < page.bars.max(1) && next < bars.end {
-        let Some(block) = block(score, next, bars.end) else { break };
-        next = block.bars.end;
-        blocks.push(block);
-    }
+    let mut blocks: Vec<Block<'a>> = vec![block(score, bars.start, bars.end)?];
     let prefix = Prefix::of(score, blocks.first()?);
     let room = page.width.map(|width| width - prefix.width);
-    while blocks.len() > 1 && room.is_some_and(|room| readable(&gaps(&blocks)) > room) {
-        blocks.pop();
+    while blocks.len() < page.bars {
+        let next = blocks.last().map_or(bars.end, |last| last.bars.end);
+        let Some(block) = (next < bars.end).then(|| block(score, next, bars.end)).flatten() else {
+            break;
+        };
+        blocks.push(block);
+        if room.is_some_and(|room| readable(&gaps(&blocks)) > room) {
+            blocks.pop();
+            break;
+        }
     }
     let full = blocks.len() == page.bars;
     let mut gaps = gaps(&blocks);
