@@ -4,7 +4,7 @@
 use crate::jobs::latest::{Asked, Latest};
 use crate::runtime::repaint::Repaint;
 use crate::view_model::dates::day;
-use crate::view_model::progress::{ProgressFilter, ProgressView};
+use crate::view_model::progress::{NamedProgress, ProgressFilter, ProgressView};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
@@ -13,13 +13,16 @@ use overbar_core::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use overbar_core::study::progress::progress;
 use overbar_core::take::performance::Performance;
 use overbar_library::{DrillRecord, History, Library, LibraryError, Stamp, default_path};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 /// Interval between reports of progress while takes are analysed.
 const TELL_EVERY: Duration = Duration::from_millis(100);
+
+/// Players and tunes whose progress is shown side by side, at most. Own choice: more than a class.
+const MOST_NAMES: usize = 60;
 
 /// See the module.
 #[derive(Default)]
@@ -86,15 +89,50 @@ pub fn read(
         })
         .collect();
     let drills: Vec<DatedDrill> = drills.iter().flat_map(rows).collect();
-    let names = |of: fn(&DatedTake) -> &String| {
+    let names = |of: fn(&DatedTake) -> &String| -> Vec<String> {
         let named = takes.iter().map(of).filter(|name| !name.is_empty());
         named.collect::<BTreeSet<_>>().into_iter().cloned().collect()
     };
     let (players, tunes) = (names(|take| &take.player), names(|take| &take.tune));
     let choice = TakeFilter { player: filter.player.as_deref(), tune: filter.tune.as_deref() };
-    let told = progress(&takes, &drills, choice, day(Stamp::now()));
-    let progress = Some(told);
-    Ok(ProgressView { players, tunes, progress, unreadable, ..ProgressView::default() })
+    let today = day(Stamp::now());
+    let told = |choice: TakeFilter<'_>| progress(&takes, &drills, choice, today);
+    let by_player = most_played(&players, &takes, |take| &take.player).into_iter().map(|name| {
+        let choice = TakeFilter { player: Some(&name), ..choice };
+        NamedProgress { progress: told(choice), name: name.clone() }
+    });
+    let by_player = by_player.collect();
+    let by_tune = most_played(&tunes, &takes, |take| &take.tune).into_iter().map(|name| {
+        let choice = TakeFilter { tune: Some(&name), ..choice };
+        NamedProgress { progress: told(choice), name: name.clone() }
+    });
+    let by_tune = by_tune.collect();
+    let progress = Some(told(choice));
+    Ok(ProgressView {
+        players,
+        tunes,
+        progress,
+        by_player,
+        by_tune,
+        unreadable,
+        ..ProgressView::default()
+    })
+}
+
+/// Of `names`, in their order, those with most takes.
+fn most_played(
+    names: &[String],
+    takes: &[DatedTake],
+    of: fn(&DatedTake) -> &String,
+) -> Vec<String> {
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    takes.iter().for_each(|take| *counts.entry(of(take)).or_default() += 1);
+    let count = |name: &str| counts.get(name).copied().unwrap_or(0);
+    let mut most: Vec<&String> = names.iter().collect();
+    most.sort_by_key(|name| core::cmp::Reverse(count(name)));
+    most.truncate(MOST_NAMES);
+    most.sort();
+    most.into_iter().cloned().collect()
 }
 
 /// A row for each goal that had something due.

@@ -49,7 +49,8 @@ impl Frame<'_> {
         vec2(sign(self.style) * 1.5 + text + self.len(14.0), button::height(self.style))
     }
 
-    /// A button over `place` that plays `request`, and ends it while it is heard.
+    /// A button over `place` that plays `request`, and ends it while it is heard; with its sign only where
+    /// there is no room for its text.
     pub fn hear(&mut self, place: Rect, request: &HearRequest) {
         let labels = [HEAR, STOP].map(|text| format!("{text} {}", request.called));
         self.hear_button(place, request, labels);
@@ -110,7 +111,9 @@ fn sign(style: &Style) -> f32 {
 fn paint(f: &Frame<'_>, place: Rect, is_playing: bool, text: &str, ink: Color32) {
     let side = sign(f.style);
     let line = f.line(text, f.style.small, ink);
-    let width = side * 1.5 + line.width();
+    let spelled = side * 1.5 + line.width();
+    let is_spelled = spelled <= place.width();
+    let width = if is_spelled { spelled } else { side };
     let left = pos2(place.center().x - width / 2.0, place.center().y);
     let square = Rect::from_center_size(left + vec2(side / 2.0, 0.0), Vec2::splat(side));
     if is_playing {
@@ -119,7 +122,9 @@ fn paint(f: &Frame<'_>, place: Rect, is_playing: bool, text: &str, ink: Color32)
         let points = vec![square.left_top(), square.right_center(), square.left_bottom()];
         f.painter().add(Shape::convex_polygon(points, ink, Stroke::NONE));
     }
-    line.paint(left + vec2(side * 1.5, 0.0), Align2::LEFT_CENTER);
+    if is_spelled {
+        line.paint(left + vec2(side * 1.5, 0.0), Align2::LEFT_CENTER);
+    }
 }
 
 /// What the strip needs for its controls.

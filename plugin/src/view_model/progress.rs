@@ -11,6 +11,15 @@ pub struct ProgressFilter {
     pub tune: Option<String>,
 }
 
+/// Progress of one player, or in one tune.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedProgress {
+    /// The player, or the tune.
+    pub name: String,
+    /// Its progress.
+    pub progress: Progress,
+}
+
 /// The view.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ProgressView {
@@ -24,6 +33,10 @@ pub struct ProgressView {
     pub tunes: Vec<String>,
     /// The result; `None` before the first one.
     pub progress: Option<Progress>,
+    /// The same for each player, in the chosen tune; by name.
+    pub by_player: Vec<NamedProgress>,
+    /// The same for each tune, of the chosen player; by name.
+    pub by_tune: Vec<NamedProgress>,
     /// Takes that could not be read.
     pub unreadable: usize,
     /// Why nothing could be read, as a sentence for the user.

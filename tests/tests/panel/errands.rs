@@ -17,6 +17,7 @@ use overbar::host::state::Saved;
 use overbar::panel::state::PanelState;
 use overbar::panel::view::View;
 use overbar::panel::widgets::keys::Keys;
+use overbar::view_model::setting::Setting;
 use overbar::worker::Worker;
 use overbar::worker::shared::Shared;
 use overbar_core::quantization::PositionClass;
@@ -88,6 +89,10 @@ impl Plugin {
     pub fn gestures(&self) -> [usize; 3] {
         let told = self.desk.told.lock().unwrap();
         ["begin", "set", "end"].map(|what| told.iter().filter(|said| **said == what).count())
+    }
+
+    pub fn settings(&self) -> Vec<Setting> {
+        self.knobs.settings()
     }
 
     fn draw(&mut self, ui: &mut egui::Ui) {

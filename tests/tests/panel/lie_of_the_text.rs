@@ -5,6 +5,7 @@ use crate::stored::{DEFAULT, LARGE, LARGEST, MIDDLE, SMALL};
 use egui::epaint::TextShape;
 use egui::{Rect, Shape, Vec2, vec2};
 use overbar::view_model::look::{Tab, ThemeName};
+use overbar::view_model::progress::ProgressView;
 
 /// Ink of two texts may touch by this much, in points: glyph boxes are rounded to whole pixels.
 const GRAIN: f32 = 1.0;
@@ -90,7 +91,15 @@ fn users_own(scene: &Scene) -> impl Iterator<Item = String> {
     let fetched = scene.library.page.rows.iter().map(|row| &row.name);
     let progress = scene.progress.progress.iter();
     let drills = progress.flat_map(|found| found.drills.iter().map(|drill| &drill.drill));
-    form.into_iter().chain(labels).chain(fetched).chain(drills).cloned().chain(sections)
+    let ProgressView { by_player, by_tune, .. } = &scene.progress;
+    let names = by_player.iter().chain(by_tune).map(|one| &one.name);
+    form.into_iter()
+        .chain(names)
+        .chain(labels)
+        .chain(fetched)
+        .chain(drills)
+        .cloned()
+        .chain(sections)
 }
 
 /// The parts of the panel by what they tell a screen reader, beside header and foot.

@@ -2,7 +2,7 @@
 
 use crate::scenes::{self, Scene, in_tab};
 use overbar::view_model::look::Tab;
-use overbar::view_model::progress::{ProgressFilter, ProgressView};
+use overbar::view_model::progress::{NamedProgress, ProgressFilter, ProgressView};
 use overbar_core::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
 use overbar_core::stats::Share;
@@ -19,18 +19,30 @@ pub fn all() -> Vec<Scene> {
     let overfull = ProgressView {
         filter: ProgressFilter { player: None, tune: Some(long.to_owned()) },
         tunes: names(&[long]),
+        by_player: side_by_side(&[long; 24]),
+        by_tune: side_by_side(&[long; 24]),
         unreadable: 3,
         ..told(&ten_weeks(), &drills(18, "Line in eighths, climbing: keep eighths going unbroken"))
     };
+    let class = ["Second chair", "Left desk", "Back row", "New one", "Evening group", "Corner"];
+    let tunes = ["Etude in F", "Slow one", "Harbour lights out"];
     let ordinary = ProgressView {
-        players: names(&["Second chair"]),
-        tunes: names(&["Etude in F", "Slow one"]),
+        players: names(&class),
+        tunes: names(&tunes),
+        by_player: side_by_side(&class),
+        by_tune: side_by_side(&tunes),
+        ..told(&ten_weeks(), &drills(1, "Target position"))
+    };
+    let one = ProgressView {
+        players: names(&class[..1]),
+        by_player: side_by_side(&class[..1]),
         ..told(&ten_weeks(), &drills(1, "Target position"))
     };
     vec![
         scene("progress_asked", ProgressView::default()),
         scene("progress_empty", told(&[], &[])),
         scene("progress", ordinary),
+        scene("progress_alone", one),
         scene("progress_overfull", overfull),
         scene(
             "progress_counting",
@@ -46,6 +58,17 @@ pub fn all() -> Vec<Scene> {
 fn scene(name: &'static str, progress: ProgressView) -> Scene {
     let scene = in_tab(Scene::new(name, scenes::three_takes().snapshot()), Tab::Progress);
     Scene { progress, ..scene }
+}
+
+/// Each of these from some of the weeks.
+fn side_by_side(names: &[&str]) -> Vec<NamedProgress> {
+    let each = names.iter().enumerate().map(|(at, name)| {
+        let takes = ten_weeks().into_iter().step_by(at + 1).skip(at);
+        let takes: Vec<DatedTake> = takes.collect();
+        let progress = progress(&takes, &[], TakeFilter::default(), today());
+        NamedProgress { name: (*name).to_owned(), progress }
+    });
+    each.collect()
 }
 
 fn told(takes: &[DatedTake], drills: &[DatedDrill]) -> ProgressView {

@@ -187,6 +187,19 @@ fn fetch_a_take_that_was_cut_off() {
     assert_eq!(fetched.performance.heard.notes(), played.heard.notes());
 }
 
+/// Puts a take without a name into the library whose host ended in the middle of it.
+pub fn put_cut_off_into_library() {
+    let path = default_path().unwrap();
+    let lock = WriterLock::new(&path);
+    let id = new_take_id();
+    let mut library = Library::open(&path).unwrap().library;
+    library
+        .begin_take(&TakeHeader { id, began: Stamp::now(), origin: Origin::Played }, &lock)
+        .unwrap();
+    let played = scenes::three_takes().takes()[0].performance.clone();
+    library.append(id, &DeltaTracker::default().next(&played).unwrap(), &lock).unwrap();
+}
+
 /// Puts a take of twelve phrases into the library, of this tune. Gives its notes, and how many takes of
 /// that tune there are: the library outlives tests.
 pub fn put_into_library(tune: &str) -> (Arc<Performance>, u32) {
@@ -201,6 +214,7 @@ pub fn put_into_library(tune: &str) -> (Arc<Performance>, u32) {
     library.append(id, &DeltaTracker::default().next(&played).unwrap(), &lock).unwrap();
     library.finish_take(id).unwrap();
     label(&mut library, id, |labels, now| labels.tune.set(tune.to_owned(), now));
+    label(&mut library, id, |labels, now| labels.player.set("Second chair".to_owned(), now));
     let query = Query { tune: TuneId::of(tune), ..Query::default() };
     (played, library.list(&query).unwrap().of)
 }
@@ -214,6 +228,7 @@ fn read_progress_over_one_tune() {
     press(&mut desktop, "Progress");
     until(&mut desktop, |d| d.query_by_label_contains("Phrases that start on beat one").is_some());
     press(&mut desktop, "Tune: All tunes");
+    press(&mut desktop, &format!("Tune: {TUNE}, choose"));
     let told = if takes == 1 { "1 take on".to_owned() } else { format!("{takes} takes on") };
     until(&mut desktop, |d| d.query_by_label_contains(&told).is_some());
     assert!(desktop.query_by_label(&format!("Tune: {TUNE}")).is_some());

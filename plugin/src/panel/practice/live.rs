@@ -4,6 +4,7 @@
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
 use crate::panel::practice::foot::foot;
+use crate::panel::practice::marks::GLANCE;
 use crate::panel::practice::result::places;
 use crate::panel::practice::{marks, sentences};
 use crate::panel::state::practice::Page;
@@ -13,10 +14,6 @@ use crate::view_model::drill_score::GoalRow;
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, Rect, Role, Stroke, pos2};
 use overbar_core::practice::DrillState;
-
-/// The least size of what is read while playing, in points at the default size: in a window of 1280 × 800
-/// points its capitals are 10 mm high, 1/200 of two metres.
-pub const GLANCE: f32 = 30.0;
 
 /// A figure is at most so large.
 const LARGEST: f32 = 150.0;

@@ -1,11 +1,14 @@
 //! The choruses of a drill, a row of marks each.
 
 use crate::panel::frame::{Frame, List};
-use crate::panel::practice::live::GLANCE;
 use crate::panel::widgets::{Pen, help};
 use crate::view_model::drill_score::{ChorusRow, GoalMark, GoalRow};
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, pos2};
+
+/// The least size of what is read while playing, in points at the default size: in a window of 1280 × 800
+/// points its capitals are 10 mm high, 1/200 of two metres.
+pub const GLANCE: f32 = 30.0;
 
 /// A mark is no wider, in points at the default size.
 const WIDEST: f32 = 34.0;

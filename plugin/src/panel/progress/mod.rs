@@ -1,17 +1,21 @@
 //! Progress over days and weeks: every figure by week, this week against last month, and drills with
-//! their best and last results.
+//! their best and last results; one figure by player and by tune, side by side.
 
+mod by_name;
+mod head;
+mod told;
 mod weeks;
 
 use crate::command::action::Action;
 use crate::panel::frame::{Frame, List};
+use crate::panel::progress::by_name::WIDE;
+use crate::panel::progress::told::in_words;
 use crate::panel::progress::weeks::weeks;
-use crate::panel::widgets::{Flow, Pen, beside_a_bar, help, split_top};
+use crate::panel::widgets::{Pen, beside_a_bar, help, split_top};
 use crate::panel::{settings, words};
 use crate::view_model::progress::ProgressView;
-use egui::{Align2, Rect, pos2, vec2};
+use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 use overbar_core::output::words::capital;
-use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::drills::{DrillProgress, DrillResult};
 use overbar_core::study::progress::{FigureProgress, Progress};
 
@@ -22,19 +26,25 @@ const NOTHING: &str =
 /// A row of the list.
 enum ProgressRow<'a> {
     Group(&'static str),
-    Figure(&'a FigureProgress),
+    /// With its place among all figures.
+    Figure(usize, &'a FigureProgress),
     Drill(&'a DrillProgress),
 }
 
 /// The view, filling its area.
 pub fn progress(f: &mut Frame<'_>) {
     let Some(past) = f.view.progress else { return };
-    let area = f.area();
     if !f.state.progress_asked {
         f.state.progress_asked = true;
         f.acts.push(Action::Progress(past.filter.clone()));
     }
-    let bottom = head(f, area, past);
+    show(f, past);
+    head::menu(f, past);
+}
+
+fn show(f: &mut Frame<'_>, past: &ProgressView) {
+    let area = f.area();
+    let bottom = head::head(f, area, past);
     let below = area.with_min_y(bottom + f.len(4.0));
     let counting;
     let words = match (&past.fault, &past.progress, past.busy) {
@@ -52,9 +62,19 @@ pub fn progress(f: &mut Frame<'_>) {
     }
     let Some(found) = &past.progress else { return };
     let top = summary(f, below, past, found);
+    let mut list = below.with_min_y(top + f.len(4.0));
+    if by_name::is_there(past) {
+        if list.width() >= f.len(WIDE) {
+            let (left, right) = list.split_left_right_at_fraction(0.54);
+            let right = right.with_min_x(right.left() + f.len(16.0));
+            f.inside(right, "by name", |f| by_name::by_name(f, past, found));
+            list = left;
+        } else if f.state.past.names {
+            return f.inside(list, "by name", |f| by_name::by_name(f, past, found));
+        }
+    }
     let rows = rows(found);
-    let list = below.with_min_y(top + f.len(4.0));
-    let names = beside_a_bar(f.style, list).width() * NAMES - f.len(8.0);
+    let names = (beside_a_bar(f.style, list).width() - f.len(8.0)) * NAMES - f.len(8.0);
     let needs =
         |figure: &FigureProgress| f.rows(figure.measure.words(), f.style.small, names).len();
     let most = found.figures.iter().map(needs).fold(2, usize::max);
@@ -66,7 +86,7 @@ pub fn progress(f: &mut Frame<'_>) {
     f.list(list, |f, index, lane| {
         f.inside(lane, &format!("progress {index}"), |f| match rows[index] {
             ProgressRow::Group(name) => settings::group(f, lane, name),
-            ProgressRow::Figure(figure) => one_figure(f, lane, figure, found),
+            ProgressRow::Figure(place, figure) => one_figure(f, lane, (place, figure), found),
             ProgressRow::Drill(drill) => one_drill(f, lane, drill),
         });
     });
@@ -79,35 +99,9 @@ fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {
         rows.extend(found.drills.iter().map(ProgressRow::Drill));
     }
     rows.push(ProgressRow::Group("figures over time, and this week against last month"));
-    let figures = found.figures.iter().filter(|figure| !figure.weeks.is_empty());
-    rows.extend(figures.map(ProgressRow::Figure));
+    let figures = found.figures.iter().enumerate().filter(|(_, figure)| !figure.weeks.is_empty());
+    rows.extend(figures.map(|(place, figure)| ProgressRow::Figure(place, figure)));
     rows
-}
-
-/// Player and tune; returns its bottom.
-fn head(f: &mut Frame<'_>, area: Rect, past: &ProgressView) -> f32 {
-    let mut flow = Flow::new(f.style, area);
-    let mut chosen = past.filter.clone();
-    let shown = |name: &Option<String>, all: &str| words::short(name.as_deref().unwrap_or(all));
-    let text = shown(&chosen.player, "Everyone");
-    if flow.button(f, (&text, &format!("Player: {text}")), !past.players.is_empty()) {
-        chosen.player = next(&past.players, chosen.player);
-    }
-    let text = shown(&chosen.tune, "All tunes");
-    if flow.button(f, (&text, &format!("Tune: {text}")), !past.tunes.is_empty()) {
-        chosen.tune = next(&past.tunes, chosen.tune);
-    }
-    let again = flow.button(f, ("Count again", "Count again"), past.busy.is_none());
-    if again || chosen != past.filter {
-        f.acts.push(Action::Progress(chosen));
-    }
-    flow.bottom()
-}
-
-/// The one after `now`; after the last, all.
-fn next(names: &[String], now: Option<String>) -> Option<String> {
-    let at = now.and_then(|now| names.iter().position(|name| *name == now));
-    names.get(at.map_or(0, |at| at + 1)).cloned()
 }
 
 /// How much was played on how many days; returns its bottom.
@@ -132,15 +126,30 @@ fn summary(pen: &Pen<'_>, area: Rect, past: &ProgressView, found: &Progress) -> 
     place.bottom()
 }
 
-fn one_figure(pen: &Pen<'_>, lane: Rect, figure: &FigureProgress, found: &Progress) {
+/// A figure; a press shows it by player and tune.
+fn one_figure(
+    f: &mut Frame<'_>,
+    lane: Rect,
+    (place, figure): (usize, &FigureProgress),
+    found: &Progress,
+) {
     let [now, before] = in_words(figure, found);
     let name = capital(figure.measure.words());
-    pen.label(lane, "figure", || {
+    let chosen = f.state.past.figure == place;
+    let response = f.interact(lane, "figure", Sense::click());
+    response.widget_info(|| {
         let told = [&now, &before].map(|texts| texts.first().map_or("", String::as_str));
-        format!("{name}: {}", told.join("; "))
+        let label = format!("{name}: {}", told.join("; "));
+        WidgetInfo::selected(Role::Button, true, chosen, label)
     });
-    let chart = three(pen, lane, &name, [&now, &before]);
-    weeks(pen, chart, figure);
+    f.chosen_ground(lane.shrink2(vec2(0.0, 1.0)), chosen, &response);
+    let inner = lane.with_min_x(lane.left() + f.len(8.0));
+    let chart = three(f, inner, &name, [&now, &before]);
+    weeks(f, chart, figure);
+    if f.explain(response, help::PROGRESS_FIGURE).clicked() {
+        f.state.past.figure = place;
+        f.state.past.names = true;
+    }
 }
 
 fn one_drill(pen: &Pen<'_>, lane: Rect, drill: &DrillProgress) {
@@ -187,41 +196,4 @@ fn three(pen: &Pen<'_>, lane: Rect, name: &str, right: [&[String]; 2]) -> Rect {
         y += height;
     }
     middle.with_max_x(middle.right() - gap).shrink2(vec2(0.0, pen.len(3.0)))
-}
-
-/// This week, or the last one played, with its 95 % interval, and what it is compared with; each from
-/// long to short.
-fn in_words(figure: &FigureProgress, found: &Progress) -> [Vec<String>; 2] {
-    let value = |value: f64| match figure.measure {
-        Measure::Lag => format!("{value:+.0} ms"),
-        _ => format!("{:.0} %", value * 100.0),
-    };
-    let told = |now: f64, interval: Option<(f64, f64)>, of: u32, when: &str| {
-        let ends = interval.map(|(low, high)| format!(" ({} to {})", value(low), value(high)));
-        let (now, ends) = (value(now), ends.unwrap_or_default());
-        let short = format!("{now}, of {of}");
-        vec![format!("{now}{ends} of {of}{when}"), format!("{now}{ends} of {of}"), short, now]
-    };
-    match (&figure.change, figure.weeks.last()) {
-        (Some(change), _) => {
-            let side = match (change.changed, change.difference.by > 0.0) {
-                (false, _) => "no clear change",
-                (true, true) => "more now",
-                (true, false) => "less now",
-            };
-            let interval = found.this_week.interval(figure.measure);
-            let (before, of) = (value(change.before), change.before_of);
-            let before = vec![
-                format!("{before} last month, of {of}: {side}"),
-                format!("{before} before: {side}"),
-                side.to_owned(),
-            ];
-            [told(change.now, interval, change.now_of, " this week"), before]
-        }
-        (None, Some(week)) => {
-            let when = vec![format!("in the week of {}", week.from), week.from.to_string()];
-            [told(week.value, week.interval, week.of, ""), when]
-        }
-        (None, None) => [Vec::new(), Vec::new()],
-    }
 }

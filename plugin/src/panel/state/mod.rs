@@ -1,10 +1,12 @@
 //! What the panel itself remembers from one frame to the next.
 
 pub mod compare;
+pub mod past;
 pub mod practice;
 pub mod takes;
 
 use crate::panel::state::compare::CompareState;
+use crate::panel::state::past::PastState;
 use crate::panel::state::practice::PracticeState;
 use crate::panel::state::takes::TakesState;
 use crate::panel::widgets::keys::Keys;
@@ -34,6 +36,8 @@ pub struct PanelState {
     pub progress: Scroll,
     /// They have been asked for since the panel opened.
     pub progress_asked: bool,
+    /// What else is remembered of them.
+    pub past: PastState,
     /// Comparing, cutting and files.
     pub compare: CompareState,
     /// Where the settings are.

@@ -128,6 +128,8 @@ pub struct TakesState {
     pub scroll: Scroll,
     /// The menu of a take, while it is open.
     pub menu: Option<TakeMenu>,
+    /// The menu of takes to compare one with, while it is open.
+    pub pair: Option<TakeMenu>,
     /// The take that was asked to be shown, until it is.
     pub asked: Option<Option<u32>>,
 }

@@ -7,6 +7,7 @@ use crate::panel::frame::Frame;
 use crate::panel::state::takes::{Detail, Source};
 use crate::panel::takes::copy;
 use crate::panel::takes::edit;
+use crate::panel::takes::pair;
 use crate::panel::takes::undo::{self, Step};
 use crate::panel::widgets::{Flow, Pen};
 use crate::view_model::library::TAKES_PER_PAGE;
@@ -56,8 +57,12 @@ fn errands(f: &Frame<'_>) -> Vec<Errand> {
     let enough = checked >= FEWEST_TAKES;
     let with = |name: &str| if checked > 0 { format!("{name} {checked}") } else { name.to_owned() };
     let how = if enough { "" } else { ": check two or more takes first" };
+    let (compare, compare_label, can_compare) = match enough {
+        true => (with("Compare"), "Compare the checked takes", true),
+        false => ("Compare with…".to_owned(), "Compare with another take", pair::can(f)),
+    };
     let mut errands = vec![
-        (What::Compare, with("Compare"), format!("Compare the checked takes{how}"), enough),
+        (What::Compare, compare, compare_label.to_owned(), can_compare),
         (What::Comp, with("Comp"), format!("Cut a comp from the checked takes{how}"), enough),
         of(What::Import, "Import…", "Import MIDI files as takes", true),
         of(What::Export, "Export…", "Export takes, the comp or a comparison", true),
@@ -95,13 +100,16 @@ pub fn actions(f: &mut Frame<'_>) {
                 Source::Library | Source::Recovered => copy::tables::library,
             };
             copy::copy(f, place, &label, table);
-        } else if flow.button(&f.pen, (&text, &label), can) {
-            act(f, what);
+            continue;
+        }
+        let place = flow.next(f.button_size(&text));
+        if f.button(place, &text, &label, can).clicked() {
+            act(f, what, place);
         }
     }
 }
 
-fn act(f: &mut Frame<'_>, what: What) {
+fn act(f: &mut Frame<'_>, what: What, place: Rect) {
     let turned = |f: &mut Frame<'_>, by: i64| {
         let Some(found) = f.view.library else { return };
         let mut search = found.search.clone();
@@ -109,7 +117,10 @@ fn act(f: &mut Frame<'_>, what: What) {
         f.acts.push(Action::Search(search));
     };
     match what {
-        What::Compare => f.state.takes.open(Detail::Compare),
+        What::Compare if f.view.model.compare.selection.takes.len() >= FEWEST_TAKES => {
+            f.state.takes.open(Detail::Compare);
+        }
+        What::Compare => pair::open(f, place.left_top()),
         What::Comp => f.state.look.tab = Tab::Comp,
         What::Import => f.state.takes.open(Detail::Import),
         What::Export => f.state.takes.open(Detail::Export),

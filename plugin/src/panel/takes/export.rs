@@ -7,7 +7,7 @@ use crate::command::export::{Export, FileKind, Subject};
 use crate::command::system::{Choice, SystemCommand};
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{Field, Flow, FlowLeft, Sentence, Sign, button, help, split_top};
-use egui::{Align2, Rect, Response};
+use egui::{Align2, Key, Rect, Response};
 use std::path::Path;
 
 /// The kinds of file, with button and label.
@@ -70,7 +70,9 @@ pub fn export(f: &mut Frame<'_>) {
     f.choose(&mut flow, (CHOOSE, "Choose the folder of the class"), Choice::ClassFolder);
     let (label, empty) = ("Folder of MIDI files of a class", "Choose a folder of MIDI files…");
     let class = Field::new("class", label, &chosen.class, empty);
-    enter(f, lane.with_max_x(flow.right), class, CompareCommand::Class);
+    if enter(f, lane.with_max_x(flow.right), class, CompareCommand::Class) && can {
+        f.compare(CompareCommand::ExportClass);
+    }
     let mut flow = Flow::new(f.style, lane.with_min_y(lane.bottom() + f.len(5.0)));
     let label = "Create a report for each file of the class";
     if flow.button(f, (CREATE, label), can && !chosen.class.is_empty()) {
@@ -120,9 +122,15 @@ pub fn show(f: &mut Frame<'_>, pressed: Response, file: &Path) {
     }
 }
 
-/// A field of a path.
-fn enter(f: &mut Frame<'_>, place: Rect, shown: Field<'_>, ask: fn(String) -> CompareCommand) {
-    if let Some(typed) = f.field(place, shown) {
-        f.compare(ask(typed));
-    }
+/// A field of a path; whether a path was typed and confirmed with Enter.
+fn enter(
+    f: &mut Frame<'_>,
+    place: Rect,
+    shown: Field<'_>,
+    ask: fn(String) -> CompareCommand,
+) -> bool {
+    let Some(typed) = f.field(place, shown) else { return false };
+    let is_path = !typed.trim().is_empty();
+    f.compare(ask(typed));
+    is_path && f.ui.input(|input| input.key_pressed(Key::Enter))
 }

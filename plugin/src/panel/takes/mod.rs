@@ -19,6 +19,7 @@ mod list;
 mod menu;
 mod order;
 mod overview;
+mod pair;
 mod picture;
 mod row;
 pub mod selection;
@@ -27,6 +28,8 @@ mod starts;
 mod take_by_take;
 mod text;
 mod undo;
+
+pub(super) use self::text::caption;
 
 use crate::panel::frame::Frame;
 use crate::panel::style::Style;
@@ -46,6 +49,7 @@ pub fn takes(f: &mut Frame<'_>) {
     show(f);
     let area = f.area();
     menu::menu(f, area);
+    pair::menu(f);
     undo::keep_keys(f, from);
 }
 

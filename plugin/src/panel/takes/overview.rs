@@ -11,7 +11,7 @@ use crate::panel::widgets::{button, split_top};
 use crate::panel::words;
 use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::take_detail::TakeDetail;
-use egui::{Align2, Rect, pos2};
+use egui::{Align2, Rect, Vec2, pos2};
 use overbar_core::analysis::parts::{PartName, PartRow};
 use overbar_core::output::feel_words;
 use overbar_core::output::words::capital;
@@ -179,9 +179,10 @@ fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>))
     let name = f.soft(&picture.name).paint(pos2(cell.left(), middle), Align2::LEFT_CENTER);
     let share = f.small(share).paint(pos2(cell.right(), middle), Align2::RIGHT_CENTER);
     let (Some(chorus), Some(take)) = (picture.chorus, f.view.shown_take()) else { return };
-    let size = f.hear_size();
     let left = name.right() + f.len(6.0);
-    if left + size.x + f.len(6.0) <= share.left() {
+    let sizes = [f.hear_size(), Vec2::splat(foot)];
+    let fits = |size: &Vec2| left + size.x + f.len(6.0) <= share.left();
+    if let Some(size) = sizes.into_iter().find(fits) {
         let what = HearWhat::Chorus { take: take.id, chorus };
         let called = format!("chorus {chorus} of {}", f.view.model.called(take));
         let place = Rect::from_min_size(pos2(left, cell.bottom() - foot), size);

@@ -93,6 +93,20 @@ pub const PARTS: &str = "A phrase belongs to the chorus, section and solo in whi
 pub const PROGRESS: &str = "All takes and drills of the library. Green is the middle 80 % of recorded \
     jazz solos. Only changes unlikely to be chance are reported.";
 
+/// A figure over the weeks.
+pub const PROGRESS_FIGURE: &str = "A point is a week with its likely range. Green is the middle 80 % of \
+    recorded jazz solos. Press it to see this figure by player and by tune.";
+
+/// The menus of players and tunes.
+pub const PROGRESS_NAMES: &str = "Shows the takes and drills of one player, or in one tune.";
+
+/// Counting again.
+pub const PROGRESS_AGAIN: &str = "Looks for takes and drills that have come since.";
+
+/// A player or a tune beside others.
+pub const PROGRESS_BY_NAME: &str = "The same figure for each player and each tune, all on one scale. Press \
+    one to see all figures of it.";
+
 /// The tune in the row of views.
 pub const TUNE: &str = "The tune you play, its form and the player. Press to change them.";
 

@@ -17,14 +17,13 @@ fn takes(desktop: &Desktop) -> usize {
     desktop.state().shared.session().takes().len()
 }
 
-pub const TASKS: [Task; 13] = [
+pub const TASKS: [Task; 14] = [
     Task {
         to: "compare take 1 with take 2",
         view: Tab::Takes,
         steps: &[
-            Press("the box of take 1", "Check Take 1"),
-            Press("the box of take 2", "Check Take 2"),
-            COMPARE,
+            Press("Compare with…", "Compare with another take"),
+            Press("Take 1", "Compare with Take 1"),
         ],
         worked: |d| says(d, "differences between takes"),
     },
@@ -71,6 +70,12 @@ pub const TASKS: [Task; 13] = [
         view: Tab::Comp,
         steps: &[],
         worked: |d| says(d, "Edit at bar 5"),
+    },
+    Task {
+        to: "hear an edit",
+        view: Tab::Comp,
+        steps: &[Press("the edit", "Hear it")],
+        worked: |d| d.state().state.hear.is_some(),
     },
     Task {
         to: "choose takes every two bars",

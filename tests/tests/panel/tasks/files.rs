@@ -76,7 +76,6 @@ pub const TASKS: [Task; 12] = [
         steps: &[
             EXPORT,
             Type("Class reports", "Folder of MIDI files of a class: empty", "{folder}/students"),
-            Press("Create reports", "Create a report for each file of the class"),
         ],
         worked: |_| folder().join("class/Class students/index.html").is_file(),
     },

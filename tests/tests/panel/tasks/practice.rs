@@ -21,7 +21,7 @@ fn runs(desktop: &Desktop, name: &str) -> bool {
     practice(desktop).run.as_ref().is_some_and(|run| run.under_way && run.name.contains(name))
 }
 
-pub const TASKS: [Task; 8] = [
+pub const TASKS: [Task; 10] = [
     Task {
         to: "see what each drill asks for",
         view: Tab::Practice,
@@ -50,6 +50,12 @@ pub const TASKS: [Task; 8] = [
         worked: |d| d.state().state.look.tab == Tab::Practice && runs(d, ""),
     },
     Task {
+        to: "hear the bars that advice is about",
+        view: Tab::Takes,
+        steps: &[press("Advice"), Press("Hear", "Hear bars ")],
+        worked: |d| d.state().state.hear.is_some(),
+    },
+    Task {
         to: "see on how many days in a row I played",
         view: Tab::Progress,
         steps: &[],
@@ -64,13 +70,25 @@ pub const TASKS: [Task; 8] = [
     Task {
         to: "follow one tune from week to week",
         view: Tab::Progress,
-        steps: &[Press("All tunes", "Tune: All tunes")],
+        steps: &[
+            Press("All tunes", "Tune: All tunes"),
+            Press("its name", "Tune: Etude for tasks, choose"),
+        ],
         worked: |d| says(d, "Tune: Etude for ") && says(d, "in the week of"),
+    },
+    Task {
+        to: "see the progress of one player",
+        view: Tab::Progress,
+        steps: &[
+            Press("Everyone", "Player: Everyone"),
+            Press("the name", "Player: Second chair, choose"),
+        ],
+        worked: |d| says(d, "Player: Second chair"),
     },
     Task {
         to: "look for takes that have come since",
         view: Tab::Progress,
-        steps: &[press("Count again")],
+        steps: &[press("Refresh")],
         worked: |d| says(d, " in a row now"),
     },
 ];

@@ -14,7 +14,11 @@ fn tune(desktop: &Desktop) -> TuneText {
     desktop.state().shared.publisher.view_model().tune.clone()
 }
 
-pub const TASKS: [Task; 13] = [
+fn clicks(desktop: &Desktop) -> bool {
+    desktop.state().settings().iter().any(|s| s.id == "click" && s.at_most)
+}
+
+pub const TASKS: [Task; 15] = [
     Task {
         to: "say how many bars a chorus has",
         view: Tab::Playing,
@@ -79,15 +83,27 @@ pub const TASKS: [Task; 13] = [
         worked: |d| d.state().shared.session().settings().finer > 0.01,
     },
     Task {
+        to: "switch the click on",
+        view: Tab::Settings,
+        steps: &[Scroll(420.0), Press("on", "Click: on")],
+        worked: |d| clicks(d),
+    },
+    Task {
+        to: "switch the click off",
+        view: Tab::Settings,
+        steps: &[Scroll(420.0), Press("off", "Click: off")],
+        worked: |d| !clicks(d),
+    },
+    Task {
         to: "switch to light colours",
         view: Tab::Settings,
-        steps: &[Scroll, press("Light")],
+        steps: &[Scroll(2000.0), press("Light")],
         worked: |d| d.state().state.look.theme == ThemeName::Day,
     },
     Task {
         to: "open the manual",
         view: Tab::Settings,
-        steps: &[Scroll, Press("Open", "Open the manual")],
+        steps: &[Scroll(2000.0), Press("Open", "Open the manual")],
         worked: |d| !d.state().system.opened.lock().unwrap().is_empty(),
     },
     Task {

@@ -3,6 +3,7 @@
 use super::Step::{Key, Press, Type};
 use super::{Task, each, find, press, says};
 use crate::errands::{Desktop, opened, until};
+use crate::takes_errands::put_cut_off_into_library;
 use overbar::command::Command;
 use overbar::view_model::TakeLabel;
 use overbar::view_model::look::Tab;
@@ -27,7 +28,7 @@ fn copied(desktop: &Desktop) -> bool {
     desktop.state().state.copied.is_some()
 }
 
-pub const TASKS: [Task; 22] = [
+pub const TASKS: [Task; 26] = [
     Task {
         to: "paste the figures of all takes into a spreadsheet",
         view: Tab::Takes,
@@ -128,6 +129,24 @@ pub const TASKS: [Task; 22] = [
         worked: |d| any_label(d, |label| label.tune == "Etude for tasks"),
     },
     Task {
+        to: "take back my last change of a take",
+        view: Tab::Takes,
+        steps: &[Press("Undo …", "Undo change of tune")],
+        worked: |d| says(d, "Redo change of tune"),
+    },
+    Task {
+        to: "do again what I took back",
+        view: Tab::Takes,
+        steps: &[Press("Redo …", "Redo change of tune")],
+        worked: |d| any_label(d, |label| label.tune == "Etude for tasks"),
+    },
+    Task {
+        to: "hear the second chorus of a take",
+        view: Tab::Takes,
+        steps: &[Press("Hear", "Hear chorus 2 of")],
+        worked: |d| d.state().state.hear.is_some(),
+    },
+    Task {
         to: "find a take by a word of its comment",
         view: Tab::Takes,
         steps: &[Type("Search takes…", "Search takes: empty", "ENDING")],
@@ -158,6 +177,15 @@ pub const TASKS: [Task; 22] = [
         worked: |d| says(d, "Load the list again") && says(d, "Older takes"),
     },
     Task {
+        to: "add a recovered take to the project",
+        view: Tab::Takes,
+        steps: &[
+            Press("Recovered", "Takes: Recovered"),
+            Press("Add", "Add to this project: recovered take"),
+        ],
+        worked: |d| takes(d) == 2,
+    },
+    Task {
         to: "go from a take to the form of its tune",
         view: Tab::Takes,
         steps: &[Press("the tune, at the top", "Tune: No tune")],
@@ -165,8 +193,9 @@ pub const TASKS: [Task; 22] = [
     },
 ];
 
-/// Over twelve bars with chords.
+/// Over twelve bars with chords; the library has a take that was cut off.
 fn over_a_form() -> Desktop {
+    put_cut_off_into_library();
     let mut desktop = opened();
     let chords = "| Cm7 | Fm7 | Cm7 | % | Fm7 | % | Cm7 | % | Dm7b5 | G7 | Cm7 | G7 |";
     for (field, text) in [(TuneField::Bars, "12"), (TuneField::Chords, chords)] {
