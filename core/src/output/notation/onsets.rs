@@ -1,10 +1,12 @@
 //! Where on paper each onset of a take starts and ends.
 //!
-//! Onsets keep the position that the quantizer gave them. What it gave none goes to the grid of its frame
+//! Onsets keep the position that the quantizer gave them, but for those of a steady player
+//! ([`super::steady`]). What it gave none goes to the grid of its frame
 //! (the felt pulse) that costs least: time moved against the difficulty of reading the grid, as in
 //! Cemgil, Desain and Kappen (2000) and Temperley (2007, chapter 2); the costs are this program's own.
 
 use super::layout::Layout;
+use super::steady::place_anew;
 use super::value::ticks;
 use crate::phrase::{AnalysisContext, played};
 use crate::quantization::{BarLines, MetricalPosition};
@@ -49,6 +51,7 @@ pub(super) fn place(context: AnalysisContext<'_>) -> Vec<Placed> {
         frame.push(wanted);
     }
     settle(&mut frame, &mut placed, &context.lines);
+    place_anew(&mut placed, context);
     // In a beat that was read otherwise than the one before, an onset may come before its forerunner.
     for index in (1..placed.len()).rev() {
         let Some(next) = placed.get(index).copied() else { continue };
