@@ -2,7 +2,8 @@
 //!
 //! [`symbol`] parses a chord symbol, [`chart::Chart`] a line of them; [`changes::Changes`] is the chord at
 //! each beat, [`counts`] compares notes with it. [`form`] is the form of a tune. [`spelling`] gives played
-//! keys their names, [`key`] finds the key, [`interval`] transposes for players.
+//! keys their names, [`key`] finds the key, [`interval`] transposes for players of
+//! the instruments in [`instrument`].
 //!
 //! # Chord symbols
 //! A root, A to G in capitals with at most one accidental, then any of these. Brackets, commas and
@@ -46,6 +47,7 @@ pub mod changes;
 pub mod chart;
 pub mod counts;
 pub mod form;
+pub mod instrument;
 pub mod interval;
 pub mod key;
 pub mod name;

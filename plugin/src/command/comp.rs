@@ -5,6 +5,7 @@ use crate::view_model::selection::Columns;
 use overbar_core::study::comp::Aim;
 use overbar_core::study::compare::Style;
 use overbar_core::take::TakeId;
+use overbar_core::theory::instrument::InstrumentPitch;
 
 /// A command.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +33,8 @@ pub enum CompareCommand {
     Propose,
     /// Keep the comp as a take.
     Keep,
+    /// Write takes on a staff for this instrument.
+    WrittenFor(InstrumentPitch),
     /// Write to this folder.
     Folder(String),
     /// Write a file.

@@ -3,6 +3,7 @@
 use overbar_core::study::comp::{Aim, By, Column, Nudge};
 use overbar_core::study::compare::{MOST_TAKES, Style};
 use overbar_core::take::TakeId;
+use overbar_core::theory::instrument::InstrumentPitch;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;
 
@@ -58,6 +59,9 @@ pub struct Selection {
     pub aim: Aim,
     /// Seams move to the nearest rest.
     pub nudge: bool,
+    /// For which instrument takes are written on a staff.
+    #[serde(serialize_with = "pitch_id", deserialize_with = "pitch_of_id")]
+    pub written_for: InstrumentPitch,
     /// The folder that files are written to; empty for the default one.
     pub folder: String,
     /// The file or folder that takes are read from.
@@ -77,6 +81,7 @@ impl Default for Selection {
             cells: BTreeMap::new(),
             aim: Aim::Clean,
             nudge: true,
+            written_for: InstrumentPitch::Concert,
             folder: String::new(),
             source: String::new(),
             own_set: String::new(),
@@ -147,6 +152,16 @@ fn aim_name<S: Serializer>(aim: &Aim, serializer: S) -> Result<S::Ok, S::Error> 
 fn aim_named<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Aim, D::Error> {
     let name = String::deserialize(deserializer)?;
     Ok(Aim::named(&name).unwrap_or(Aim::Clean))
+}
+
+fn pitch_id<S: Serializer>(pitch: &InstrumentPitch, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(pitch.id())
+}
+
+/// An unknown id, from a later version, means concert pitch.
+fn pitch_of_id<'de, D: Deserializer<'de>>(deserializer: D) -> Result<InstrumentPitch, D::Error> {
+    let id = String::deserialize(deserializer)?;
+    Ok(InstrumentPitch::of_id(&id).unwrap_or_default())
 }
 
 #[cfg(test)]

@@ -60,6 +60,7 @@ impl CompareJob {
                 own_set: selection.own_set.clone(),
                 sets: self.sets.clone(),
             }),
+            CompareCommand::WrittenFor(pitch) => selection.written_for = pitch,
             CompareCommand::Stop => files.stop(),
             CompareCommand::Import(sources) => {
                 selection.source = match &*sources {
@@ -70,6 +71,7 @@ impl CompareJob {
             }
             CompareCommand::Export(export) => {
                 let (folder, style) = (selection.folder.clone(), selection.style);
+                let written_for = selection.written_for;
                 let own =
                     OwnSetRequest { folder: selection.own_set.clone(), sets: self.sets.clone() };
                 drop(state);
@@ -84,6 +86,7 @@ impl CompareJob {
                             settings: *session.settings(),
                             analyses: self.analyses.clone(),
                             style,
+                            written_for,
                             own,
                             copy,
                         })

@@ -15,6 +15,7 @@ use overbar_core::settings::Settings;
 use overbar_core::study::comp::{cues, cues_as_text};
 use overbar_core::study::compare::Style;
 use overbar_core::theory::form::Form;
+use overbar_core::theory::instrument::InstrumentPitch;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_files::score::score;
 use overbar_files::tables::{File, tables};
@@ -44,6 +45,8 @@ pub struct TakeDocument {
     pub analyses: Arc<Analyses>,
     /// The style of recorded solos to compare with.
     pub style: Style,
+    /// The instrument that it is written for on a staff.
+    pub written_for: InstrumentPitch,
     /// The user's own set to compare with.
     pub own: OwnSetRequest,
 }
@@ -133,7 +136,7 @@ impl TakeDocument {
             }
             FileKind::CueText | FileKind::CueTable => Err(NOT_WRITTEN.to_owned()),
             FileKind::Midi | FileKind::Tables | FileKind::Score => {
-                notes_files(kind, title, &analysis, self.form.as_ref())
+                notes_files(kind, title, &analysis, self.form.as_ref(), self.written_for)
             }
         }
     }
@@ -170,7 +173,7 @@ fn comp_files(request: &CompareRequest, title: &str, kind: FileKind) -> Result<F
             FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
             FileKind::CueTable => vec![("csv", cues_csv(&cues(sheet, comp)).into())],
             FileKind::Midi | FileKind::Tables | FileKind::Score => {
-                notes_files(kind, title, &comp.analysis, Some(form))?
+                notes_files(kind, title, &comp.analysis, Some(form), request.selection.written_for)?
             }
         })
     })?
@@ -181,6 +184,7 @@ fn notes_files(
     title: &str,
     analysis: &TakeAnalysis,
     form: Option<&Form>,
+    written_for: InstrumentPitch,
 ) -> Result<Files, String> {
     if kind == FileKind::Midi {
         let bytes =
@@ -188,7 +192,9 @@ fn notes_files(
         return Ok(vec![("mid", bytes)]);
     }
     if kind == FileKind::Score {
-        let bytes = score(title, analysis, form, WritingOptions::default());
+        let options =
+            WritingOptions { transposition: written_for.interval(), ..WritingOptions::default() };
+        let bytes = score(title, analysis, form, options);
         return Ok(vec![("musicxml", bytes.map_err(|why| format!("{why}."))?)]);
     }
     tables(title, analysis, form).map_err(|why| format!("{why}."))

@@ -1,12 +1,14 @@
-//! The tune: its name, player, form and chords as fields, their fault, and the chorus as a
+//! The tune: its name, player with instrument, form and chords as fields, their fault, and the chorus as a
 //! chart.
 
 pub(super) mod chart;
 mod known;
+mod written_for;
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::tune::known::known as known_tunes;
+use crate::panel::tune::written_for::{WRITTEN_FOR, written_for};
 use crate::panel::widgets::{Field, Pen, button, help};
 use crate::view_model::tune::TuneField;
 use egui::{Align2, Rect, Role, Sense};
@@ -34,7 +36,8 @@ pub fn tune(f: &mut Frame<'_>) {
     let area = f.area();
     let pitch = button::height(f.style) + f.len(5.0);
     let gap = f.len(14.0);
-    let names = f.widest(FIELDS.map(|(name, ..)| name)) + gap;
+    let captions = FIELDS.iter().map(|(name, ..)| *name).chain([WRITTEN_FOR]);
+    let names = f.widest(captions) + gap;
     let paired = area.width() >= f.len(PAIRED);
     let mut top = area.top();
     for (index, part) in FIELDS.into_iter().enumerate() {
@@ -48,6 +51,11 @@ pub fn tune(f: &mut Frame<'_>) {
         };
         one(f, lane.with_max_y(lane.bottom() - f.len(3.0)), names, part);
         if !halved || index % 2 == 1 {
+            top += pitch;
+        }
+        if part.2 == TuneField::Player {
+            let lane = Rect::from_x_y_ranges(area.x_range(), top..=top + pitch);
+            written_for(f, lane, names);
             top += pitch;
         }
     }

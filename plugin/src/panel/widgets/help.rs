@@ -141,6 +141,10 @@ pub const COPY: &str = "Copies the table as text: paste it into a mail or a spre
 pub const FORM: &str = "Set once for a tune; it comes back with the name. Choruses follow one another \
     from the first bar on. Write sections as name and bars, chords between bar lines.";
 
+/// The instrument that takes are written for.
+pub const WRITTEN_FOR: &str = "What the player reads: takes and comps exported as MusicXML are written for \
+    this instrument. It is saved with the project.";
+
 /// The count of a drill.
 pub const DRILL_COUNT: &str = "What this drill counts in this chorus, and in all choruses once it is \
     over. Pitch is not judged.";
