@@ -20,7 +20,7 @@ use overbar_testkit::soloist::{
 use std::collections::BTreeMap;
 
 const LINES: u32 = 200;
-const BARS: u32 = 32;
+const BARS: u32 = 64;
 
 /// A line at one tempo, as it was meant and as a person plays it. Two lines in three swing, at ratios up to
 /// 2.5. On beats notes are from 10 ms ahead to 40 ms late, off them to 30 ms; both wander by up to 10 ms, and

@@ -7,6 +7,17 @@ use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
+/// A take as MusicXML, and what could not be written as it was played.
+pub struct Score {
+    /// The document.
+    pub document: Vec<u8>,
+    /// Sentences for the user.
+    pub not_written: Vec<String>,
+}
+
+/// A take without bars has no staff.
+const NO_GRID: &str = "no tempo or bar positions to write";
+
 /// A take as MusicXML.
 ///
 /// # Errors
@@ -16,13 +27,17 @@ pub fn score(
     take: &TakeAnalysis,
     form: Option<&Form>,
     options: WritingOptions,
-) -> Result<Vec<u8>, String> {
+) -> Result<Score, String> {
     let changes = form.map(|form| take.changes(form)).transpose();
     let changes = changes.map_err(|why| why.to_string())?.flatten();
     let paper = written(take, changes.as_ref(), options);
+    if paper.bars.is_empty() && !take.take().heard.notes().is_empty() {
+        return Err(NO_GRID.to_owned());
+    }
     let context = take.context();
     let document = MusicXml { title: name, take: &paper, context, form, changes: changes.as_ref() };
-    musicxml(&document).map_err(|why| why.to_string())
+    let document = musicxml(&document).map_err(|why| why.to_string())?;
+    Ok(Score { document, not_written: paper.not_written() })
 }
 
 /// MusicXML compressed, as an `.mxl` file: a zip archive whose container names the document (MusicXML 4.0,
@@ -48,6 +63,48 @@ pub fn compressed(document: &[u8]) -> Result<Vec<u8>, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use overbar_core::input::note::{Note, Oddities};
+    use overbar_core::input::pairing::NoteLine;
+    use overbar_core::settings::Settings;
+    use overbar_core::take::performance::Performance;
+    use overbar_core::time::tempo_map::Knot;
+    use overbar_core::time::{Beat, Moment, Second, Tempo};
+
+    /// A take of notes at these quarters on these keys, with a tempo or without.
+    fn take(notes: &[(f64, u8)], tempo: Option<f64>) -> TakeAnalysis {
+        let moment = |beat: f64| Moment { beat: Beat(beat), second: Second(beat * 0.5) };
+        let note = |(at, key): &(f64, u8)| Note {
+            on: moment(*at),
+            off: Some(moment(at + 0.4)),
+            key: *key,
+            channel: 0,
+            velocity: 0.7,
+        };
+        let mut take = Performance {
+            heard: NoteLine::of(notes.iter().map(note).collect(), Oddities::default()),
+            ..Performance::default()
+        };
+        if let Some(tempo) = tempo.and_then(Tempo::new) {
+            take.tempo.push(Knot { second: Second(0.0), beat: Beat(0.0), tempo });
+        }
+        TakeAnalysis::of(take, Settings::default())
+    }
+
+    #[test]
+    fn what_is_not_written_is_told() {
+        let options = WritingOptions::default();
+        let line: Vec<(f64, u8)> = (0..32).map(|at| (f64::from(at) * 0.5, 72)).collect();
+        let plain = score("plain", &take(&line, Some(120.0)), None, options).unwrap();
+        assert_eq!(plain.not_written, Vec::<String>::new());
+        // Two notes of a chord under the line, struck with it.
+        let chords: Vec<(f64, u8)> = line.iter().copied().chain([(4.0, 48), (8.0, 48)]).collect();
+        let mut chords = chords;
+        chords.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let chords = score("chords", &take(&chords, Some(120.0)), None, options).unwrap();
+        assert_eq!(chords.not_written, ["2 notes under the line are left out."]);
+        let none = score("none", &take(&line, None), None, options);
+        assert_eq!(none.err().as_deref(), Some("no tempo or bar positions to write"));
+    }
     use std::io::Read;
 
     #[test]

@@ -169,6 +169,22 @@ mod tests {
     use super::*;
 
     #[test]
+    fn the_instrument_is_saved_by_its_id_and_is_concert_pitch_where_none_is_known() {
+        let chosen = Selection { written_for: InstrumentPitch::LowBFlat, ..Selection::default() };
+        let mut saved = serde_json::to_value(&chosen).unwrap();
+        assert_eq!(saved["written_for"], "low-b-flat");
+        assert_eq!(serde_json::from_value::<Selection>(saved.clone()).unwrap(), chosen);
+        saved["written_for"] = "in-g".into();
+        assert_eq!(
+            serde_json::from_value::<Selection>(saved.clone()).unwrap(),
+            Selection::default()
+        );
+        // A project from before there was one.
+        saved.as_object_mut().unwrap().remove("written_for");
+        assert_eq!(serde_json::from_value::<Selection>(saved).unwrap(), Selection::default());
+    }
+
+    #[test]
     fn at_most_as_many_takes_are_chosen_as_can_be_compared() {
         let mut chosen = Selection::default();
         (0..12).for_each(|take| chosen.choose(TakeId(take), true));

@@ -5,7 +5,7 @@ use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ScoreArgs
 use crate::inputs::Inputs;
 use crate::json::{self, OfFile};
 use crate::outcome::Outcome;
-use crate::terminal::say;
+use crate::terminal::{remark, say};
 use clap::Args;
 use overbar_files::score::{compressed, score};
 use serde::Serialize;
@@ -81,9 +81,10 @@ fn musicxml(args: &ExportArgs, inputs: &Inputs, path: &Path) -> Result<Outcome, 
     args.form.must_fit(&file)?;
     let form = args.form.form()?;
     let document = score(&file.name, &file.analysis, form.as_ref(), args.score.options());
-    let document = document.map_err(|why| format!("{}: {why}", input.name()))?;
+    let score = document.map_err(|why| format!("{}: {why}", input.name()))?;
     let packed = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("mxl"));
-    output.write(path, if packed { compressed(&document)? } else { document })?;
+    output.write(path, if packed { compressed(&score.document)? } else { score.document })?;
+    score.not_written.iter().for_each(|what| remark(&format!("{}: {what}", input.name())));
     let written = path.display().to_string();
     if args.json.json {
         json::print(&OfFile { file: &input.name(), content: &Written { written: [written] } })?;

@@ -73,6 +73,9 @@ struct Written {
     written: Vec<String>,
     #[serde(skip)]
     entry: Entry,
+    /// What could not be written as it was played.
+    #[serde(skip)]
+    not_written: Vec<String>,
 }
 
 /// Writes what is asked for of each file, and an index over the pages of several. Nothing is begun where
@@ -104,6 +107,7 @@ pub(crate) fn write(inputs: &Inputs, pages: &Pages<'_>) -> Result<Outcome, Strin
     };
     work::each("writing", &named, each, |result| match result {
         Ok((file, content)) => {
+            content.not_written.iter().for_each(|what| remark(&format!("{file}: {what}")));
             match pages.told {
                 Told::Nothing => {}
                 Told::Paths => content.written.iter().for_each(|path| say(path)),
@@ -178,12 +182,12 @@ impl Pages<'_> {
     ) -> Result<Written, String> {
         let loaded = input.load(self.options)?;
         self.form_args.must_fit(&loaded)?;
-        let mut contents: Vec<Vec<u8>> = Vec::new();
+        let (mut contents, mut not_written) = (Vec::new(), Vec::new());
         if self.report.is_some() {
             contents.push(self.report(&loaded, set).into());
         }
         if self.export.is_some() {
-            let exported = self.exported(&loaded);
+            let exported = self.exported(&loaded, &mut not_written);
             contents.extend(exported.map_err(|why| format!("{}: {why}", input.name()))?);
         }
         let files: Vec<_> = self.outputs(stem, several).into_iter().zip(contents).collect();
@@ -191,7 +195,7 @@ impl Pages<'_> {
         let written = files.iter().map(|(path, _)| path.display().to_string()).collect();
         let file = self.report.map(|_| format!("{stem}.html"));
         let entry = Entry::of(loaded.name, file, &loaded.analysis);
-        Ok(Written { written, entry })
+        Ok(Written { written, entry, not_written })
     }
 
     fn report(&self, file: &LoadedFile, set: Option<&Reference>) -> String {
@@ -205,8 +209,12 @@ impl Pages<'_> {
         })
     }
 
-    /// The exported files that are wanted, in the order of [`EXPORTED`].
-    fn exported(&self, file: &LoadedFile) -> Result<Vec<Vec<u8>>, String> {
+    /// The exported files that are wanted, in the order of [`EXPORTED`]; tells what could not be written.
+    fn exported(
+        &self,
+        file: &LoadedFile,
+        not_written: &mut Vec<String>,
+    ) -> Result<Vec<Vec<u8>>, String> {
         let LoadedFile { name, analysis } = file;
         let form = self.form.as_ref();
         let mut contents = Vec::new();
@@ -227,8 +235,10 @@ impl Pages<'_> {
             .filter(|(ending, _)| kind_of(ending).is_some_and(|kind| self.wants(kind)));
         contents.extend(wanted.map(|(_, bytes)| bytes));
         if self.wants(Kind::Musicxml) || self.wants(Kind::Mxl) {
-            let document = score(name, analysis, form, self.writing)?;
-            contents.push(if self.wants(Kind::Mxl) { compressed(&document)? } else { document });
+            let score = score(name, analysis, form, self.writing)?;
+            let packed = self.wants(Kind::Mxl);
+            contents.push(if packed { compressed(&score.document)? } else { score.document });
+            not_written.extend(score.not_written);
         }
         Ok(contents)
     }

@@ -67,6 +67,27 @@ pub struct WrittenTake {
     pub swing: Option<f64>,
     /// Onsets that no grid had room for; they are written as grace notes.
     pub crowded: usize,
+    /// Notes under the line, which are left out.
+    pub under: usize,
+}
+
+impl WrittenTake {
+    /// What could not be written as it was played, in sentences.
+    #[must_use]
+    pub fn not_written(&self) -> Vec<String> {
+        let notes = |count, one: &str, more: &str| match count {
+            0 => None,
+            1 => Some(format!("1 note {one}.")),
+            _ => Some(format!("{count} notes {more}.")),
+        };
+        let graces = notes(
+            self.crowded,
+            "too close to the next is written as a grace note",
+            "too close together are written as grace notes",
+        );
+        let under = notes(self.under, "under the line is left out", "under the line are left out");
+        graces.into_iter().chain(under).collect()
+    }
 }
 
 /// What is written at an onset.
@@ -150,6 +171,7 @@ pub fn written(
         },
         swing: take.feel().swing.ratio().filter(|ratio| *ratio >= SWINGS),
         crowded: placed.iter().filter(|placed| placed.crowded).count(),
+        under: context.roles.iter().filter(|role| **role == NoteRole::Under).count(),
     }
 }
 

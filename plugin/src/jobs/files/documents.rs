@@ -59,7 +59,20 @@ pub struct OwnSetRequest {
     pub sets: Arc<OwnSets>,
 }
 
-type Files = Vec<File>;
+/// Files, and what could not be written as it was played, in sentences.
+#[derive(Default)]
+pub struct Files {
+    /// The files by their endings.
+    pub files: Vec<File>,
+    /// What is said of them.
+    pub not_written: Vec<String>,
+}
+
+impl From<Vec<File>> for Files {
+    fn from(files: Vec<File>) -> Self {
+        Self { files, not_written: Vec::new() }
+    }
+}
 
 const READING_OWN: &str = "reading the reference folder";
 const NOT_WRITTEN: &str = "Not available in this format.";
@@ -100,7 +113,8 @@ impl Document {
                 let stem = file_name(&format!("Comparison of {}", titles(request)));
                 match kind {
                     FileKind::Page => {
-                        Ok((stem, vec![("html", comparison_page(request, own, working)?.into())]))
+                        let page = comparison_page(request, own, working)?;
+                        Ok((stem, vec![("html", page.into())].into()))
                     }
                     _ => Err(NOT_WRITTEN.to_owned()),
                 }
@@ -132,7 +146,7 @@ impl TakeDocument {
                     style: self.style,
                     own: own_solos(&own),
                 };
-                Ok(vec![("html", take_report(&report).into())])
+                Ok(vec![("html", take_report(&report).into())].into())
             }
             FileKind::CueText | FileKind::CueTable => Err(NOT_WRITTEN.to_owned()),
             FileKind::Midi | FileKind::Tables | FileKind::Score => {
@@ -169,9 +183,9 @@ fn comparison_page(
 fn comp_files(request: &CompareRequest, title: &str, kind: FileKind) -> Result<Files, String> {
     request.cut(|sheet, comp, form| {
         Ok(match kind {
-            FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())],
-            FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())],
-            FileKind::CueTable => vec![("csv", cues_csv(&cues(sheet, comp)).into())],
+            FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())].into(),
+            FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())].into(),
+            FileKind::CueTable => vec![("csv", cues_csv(&cues(sheet, comp)).into())].into(),
             FileKind::Midi | FileKind::Tables | FileKind::Score => {
                 notes_files(kind, title, &comp.analysis, Some(form), request.selection.written_for)?
             }
@@ -189,13 +203,14 @@ fn notes_files(
     if kind == FileKind::Midi {
         let bytes =
             midi(title, analysis.take(), analysis.phrases()).map_err(|why| format!("{why}."))?;
-        return Ok(vec![("mid", bytes)]);
+        return Ok(vec![("mid", bytes)].into());
     }
     if kind == FileKind::Score {
         let options =
             WritingOptions { transposition: written_for.interval(), ..WritingOptions::default() };
-        let bytes = score(title, analysis, form, options);
-        return Ok(vec![("musicxml", bytes.map_err(|why| format!("{why}."))?)]);
+        let score = score(title, analysis, form, options).map_err(|why| format!("{why}."))?;
+        let files = vec![("musicxml", score.document)];
+        return Ok(Files { files, not_written: score.not_written });
     }
-    tables(title, analysis, form).map_err(|why| format!("{why}."))
+    tables(title, analysis, form).map(Files::from).map_err(|why| format!("{why}."))
 }

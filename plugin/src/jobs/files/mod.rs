@@ -107,10 +107,10 @@ impl FileJob {
         let folder = folder.to_owned();
         self.work("saving".to_owned(), move |job| {
             let folder = folder::of(&folder)?;
-            let (stem, files) = document.files(kind, &|what| job.working(what))?;
+            let (stem, content) = document.files(kind, &|what| job.working(what))?;
             job.working(format!("saving {stem}"))?;
             let mut written = Vec::new();
-            for (ending, bytes) in files {
+            for (ending, bytes) in content.files {
                 let file = folder::write_new(&folder, &stem, ending, &bytes)?;
                 job.wrote(&file);
                 written.push(file);
@@ -121,7 +121,8 @@ impl FileJob {
                 2 => " and 1 more file".to_owned(),
                 files => format!(" and {} more files", files - 1),
             };
-            Ok(format!("Saved {}{more}.", first.unwrap_or_default()))
+            let saved = format!("Saved {}{more}.", first.unwrap_or_default());
+            Ok([vec![saved], content.not_written].concat().join(" "))
         });
     }
 
