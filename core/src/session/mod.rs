@@ -18,7 +18,7 @@ use crate::figures::alerts::standing;
 use crate::input::event::Event;
 use crate::input::pairing::Cut;
 use crate::phrase::Phrase;
-use crate::session::snapshot::{GridState, Looking, Snapshot};
+use crate::session::snapshot::{GridState, Looking, ReceivedNote, Snapshot};
 use crate::session::song_event::SongEvents;
 use crate::settings::Settings;
 use crate::take::performance::Performance;
@@ -286,6 +286,7 @@ impl Session {
             notes: shown.map_or(0, |p| p.heard.notes().len()),
             notes_outside: shown.map_or(0, |p| p.outside.notes().len()),
             notes_without_grid: self.loose.heard.notes().len() + self.loose.outside.notes().len(),
+            newest_note: ReceivedNote::newest(shown.into_iter().map(|p| &**p).chain([&self.loose])),
             oddities: shown
                 .map(|p| p.heard.oddities().plus(p.outside.oddities()))
                 .unwrap_or_default(),

@@ -10,6 +10,7 @@ use crate::phrase::Phrase;
 use crate::quantization::BarLines;
 use crate::session::take_list::TakeRow;
 use crate::settings::Pulse;
+use crate::take::performance::Performance;
 use crate::time::Beat;
 use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::MetreMap;
@@ -45,6 +46,24 @@ pub struct Taught {
     pub finer: f64,
     /// How many corrections it was learnt from.
     pub corrections: usize,
+}
+
+/// A note as it came in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ReceivedNote {
+    /// Key from 0 to 127; 60 is middle C.
+    pub key: u8,
+    /// Channel from 0 to 15.
+    pub channel: u8,
+}
+
+impl ReceivedNote {
+    /// The newest of these performances, their ignored notes among them.
+    pub(crate) fn newest<'a>(of: impl Iterator<Item = &'a Performance>) -> Option<Self> {
+        let last = of.flat_map(|p| [p.heard.notes().last(), p.outside.notes().last()]).flatten();
+        let newest = last.max_by(|a, b| a.on.second.0.total_cmp(&b.on.second.0))?;
+        Some(Self { key: newest.key, channel: newest.channel })
+    }
 }
 
 /// What has been heard of the take that is shown: the current one, or the last one when none is
@@ -91,6 +110,8 @@ pub struct Snapshot {
     pub notes_outside: usize,
     /// Notes that came without a rolling beat grid, in all: kept, and not counted in figures.
     pub notes_without_grid: usize,
+    /// The newest note that came in, whatever becomes of it.
+    pub newest_note: Option<ReceivedNote>,
     /// Oddities of this take.
     pub oddities: Oddities,
 }
@@ -117,6 +138,7 @@ impl Default for Snapshot {
             notes: 0,
             notes_outside: 0,
             notes_without_grid: 0,
+            newest_note: None,
             oddities: Oddities::default(),
         }
     }

@@ -119,7 +119,8 @@ fn show_figure(f: &mut Frame<'_>) {
         return;
     }
     if snapshot.figures.phrases == 0 {
-        waiting::first_steps(f, snapshot);
+        let view = f.view;
+        waiting::first_steps(f, view);
         let size = f.button_size(MANUAL);
         let at = pos2(area.right() - size.x / 2.0, area.top() + f.style.caption * 0.6);
         settings::open_manual(f, Rect::from_center_size(at, size), (MANUAL, "Open the manual"));

@@ -51,6 +51,8 @@ fn what_is_missing() {
         &scenes::empty(),
         &["No take yet", "Send the soloist's MIDI to this track", "Start playback"],
     );
+    says(&scenes::empty(), &["MIDI: no notes", "Transport: nothing yet"]);
+    says(&scenes::filtered(), &["the last G4 on channel 1", "Transport: playing, 120 BPM"]);
     says(&scenes::no_grid(), &["The host sends no tempo or position", "131 notes stored"]);
     says(&scenes::filtered(), &["outside the MIDI channel or note range", "to this track: done"]);
     says(&scenes::trouble(), &["12 MIDI events dropped", "could not be read"]);

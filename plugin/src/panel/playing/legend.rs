@@ -16,6 +16,14 @@ const KINDS: [(Mark, f64, &str, &str); 4] = [
 /// Length of the examples, in bars.
 const LENGTH: f64 = 0.5;
 
+/// An invented phrase as it will be shown: it starts on the "and" of 4, before its bar line.
+const EXAMPLE: (f64, f64, &str, &str) = (-0.125, 2.4, "& of 4", "2.4");
+const EXAMPLE_TEXTS: [&str; 3] = [
+    "example: a phrase that starts on the & of 4 and is 2.4 bars long",
+    "example: starts on the & of 4, 2.4 bars",
+    "example",
+];
+
 const NO_BAR_LINE: &str = "No bar lines without a tempo from the host.";
 
 /// The key, in lanes `pitch` points high from the top of `rows`.
@@ -25,8 +33,7 @@ pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridSta
     }
     let thick = pitch * 0.58;
     for (place, (mark, start, long, short)) in KINDS.into_iter().enumerate() {
-        // A free lane between two, so that the legend does not look like a take.
-        let middle = rows.top() + (place as f32 * 1.6 + 1.0) * pitch;
+        let middle = lane(rows, pitch, place as f32);
         if middle + pitch > rows.bottom() {
             return;
         }
@@ -38,6 +45,32 @@ pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridSta
         if let Some(line) = pen.fitting(&[long, short], pen.style.caption, soft, room) {
             write_over_grid(pen, &line, pos2(text, middle), 0.0);
         }
+    }
+    example(pen, lanes, rows, (lane(rows, pitch, KINDS.len() as f32 + 1.5), pitch));
+}
+
+/// The middle of a lane, with a free one between two, so that the legend does not look like a take.
+fn lane(rows: Rect, pitch: f32, place: f32) -> f32 {
+    rows.top() + (place * 1.6 + 1.0) * pitch
+}
+
+/// A whole phrase with its position and its length, and a text over it that says that it is none of
+/// the player's.
+fn example(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, (middle, pitch): (f32, f32)) {
+    if middle + pitch > rows.bottom() {
+        return;
+    }
+    let (start, length, position, bars) = EXAMPLE;
+    let thick = pitch * 0.58;
+    let y = middle - thick / 2.0..=middle + thick / 2.0;
+    let bar = Rect::from_x_y_ranges(lanes.x(start)..=lanes.x(start + length), y);
+    Mark::Off.paint(pen.painter(), pen.theme(), bar, End::Left);
+    pen.small(position).paint(pos2(lanes.labels, middle), Align2::LEFT_CENTER);
+    pen.small(bars).paint(pos2(lanes.lengths, middle), Align2::RIGHT_CENTER);
+    let at = pos2(lanes.bar_line + pen.len(8.0), middle - pitch);
+    let (soft, room) = (pen.theme().ink_soft, lanes.lengths - at.x);
+    if let Some(line) = pen.fitting(&EXAMPLE_TEXTS, pen.style.caption, soft, room) {
+        write_over_grid(pen, &line, at, 0.0);
     }
 }
 

@@ -1,9 +1,10 @@
 //! Shown instead of the figure while there is none: first steps, or what the host does not report.
 
+use crate::panel::view::View;
 use crate::panel::widgets::Pen;
 use crate::panel::words;
 use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
-use overbar_core::session::snapshot::{GridState, Snapshot};
+use overbar_core::session::snapshot::GridState;
 use overbar_core::time::transport::NoGrid;
 
 const NO_GRID: &str = "The host sends no tempo or position";
@@ -28,8 +29,13 @@ pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
     column.say(not_counted, pen.style.caption, theme.ink_soft, 0.0);
 }
 
-/// What to do before there is a first phrase. As wide as its area.
-pub fn first_steps(pen: &mut Pen<'_>, snapshot: &Snapshot) {
+/// How notes come here, in general terms.
+const ROUTE: &str = "Put Overbar before the instrument on the soloist's MIDI track; or on an instrument \
+    track of its own, with that track as its MIDI input.";
+
+/// What to do before there is a first phrase, and what comes in now. As wide as its area.
+pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
+    let snapshot = view.snapshot;
     let size = pen.ui.available_size();
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
     let outside = snapshot.notes_outside;
@@ -48,9 +54,10 @@ pub fn first_steps(pen: &mut Pen<'_>, snapshot: &Snapshot) {
     .filter(|(notes, _)| *notes > 0)
     .map(|(notes, why)| format!("{} {why}", words::count(notes, "note", "notes")))
     .collect();
+    let now = received(view);
     response.widget_info(|| {
         let steps = steps.map(|(step, done)| format!("{step}{}", if done { ": done" } else { "" }));
-        let all = [&steps[..], &asides[..]].concat().join(". ");
+        let all = [&steps[..], &asides[..], &now[..]].concat().join(". ");
         WidgetInfo::labeled(Role::Label, true, all)
     });
 
@@ -61,9 +68,41 @@ pub fn first_steps(pen: &mut Pen<'_>, snapshot: &Snapshot) {
     for (step, done) in steps {
         column.step(step, done);
     }
-    for aside in asides {
-        column.say(&aside, pen.style.caption, theme.ink_soft, pen.len(6.0));
+    for aside in &asides {
+        column.say(aside, pen.style.caption, theme.ink_soft, pen.len(6.0));
     }
+    let (lines, gap) = (now.join("\n"), pen.len(14.0));
+    column.say_if_there_is_room(
+        &format!("Coming in now:\n{lines}"),
+        pen.style.body,
+        theme.ink,
+        gap,
+    );
+    if !heard {
+        column.say_if_there_is_room(ROUTE, pen.style.caption, theme.ink_soft, gap);
+    }
+}
+
+/// What comes in now: notes and transport.
+fn received(view: &View<'_>) -> [String; 2] {
+    let snapshot = view.snapshot;
+    let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
+    let midi = match snapshot.newest_note {
+        Some(note) => format!(
+            "{}, the last {} on channel {}",
+            words::count(notes, "note", "notes"),
+            words::key(note.key),
+            note.channel + 1
+        ),
+        None => "no notes".to_owned(),
+    };
+    let transport = match snapshot.grid {
+        GridState::Rolling => "playing",
+        GridState::Stopped => "stopped",
+        GridState::Unknown | GridState::Missing(_) => "nothing yet",
+    };
+    let tempo = view.tempo.map_or_else(String::new, |tempo| format!(", {tempo:.0} BPM"));
+    [format!("MIDI: {midi}"), format!("Transport: {transport}{tempo}")]
 }
 
 /// Text set from the top down.
@@ -77,6 +116,14 @@ impl Column<'_> {
     fn say(&mut self, text: &str, size: f32, color: Color32, above: f32) {
         let line = self.pen.wrapped(text, size, color, self.rect.width());
         self.y = line.paint(pos2(self.rect.left(), self.y + above), Align2::LEFT_TOP).bottom();
+    }
+
+    /// The same where it fits.
+    fn say_if_there_is_room(&mut self, text: &str, size: f32, color: Color32, above: f32) {
+        let line = self.pen.wrapped(text, size, color, self.rect.width());
+        if self.y + above + line.size().y <= self.rect.bottom() {
+            self.say(text, size, color, above);
+        }
     }
 
     /// `large` where `text` fits on one row or not even `small` does; else `small`.

@@ -127,7 +127,8 @@ fn choruses(f: &mut Frame<'_>, area: Rect, one: &TakeDetail) {
         }
     };
     let under = caption(f, area, title);
-    let names = f.widest(["chorus 888", "100 %"]) + f.widest(["100 %"]) + f.len(18.0);
+    let names =
+        f.widest(["chorus 88"]) + button::height(f.style) + f.widest(["100 %"]) + f.len(26.0);
     let fit = ((under.width() / f.len(LEAST_PICTURE).max(names)) as usize).max(1);
     let shown = pictures.len().min(fit);
     let skipped = pictures.len() - shown;

@@ -63,6 +63,12 @@ pub const TASKS: [Task; 26] = [
         worked: |d| says(d, "chorus 1: ") && says(d, "off-beat endings: "),
     },
     Task {
+        to: "hear the second chorus of a take",
+        view: Tab::Takes,
+        steps: &[Press("Hear", "Hear chorus 2 of")],
+        worked: |d| d.state().state.hear.is_some(),
+    },
+    Task {
         to: "see the phrases of an earlier take",
         view: Tab::Takes,
         steps: &[Press("the take", "Take 1, 0:"), press("Phrases")],
@@ -139,12 +145,6 @@ pub const TASKS: [Task; 26] = [
         view: Tab::Takes,
         steps: &[Press("Redo …", "Redo change of tune")],
         worked: |d| any_label(d, |label| label.tune == "Etude for tasks"),
-    },
-    Task {
-        to: "hear the second chorus of a take",
-        view: Tab::Takes,
-        steps: &[Press("Hear", "Hear chorus 2 of")],
-        worked: |d| d.state().state.hear.is_some(),
     },
     Task {
         to: "find a take by a word of its comment",
