@@ -6,6 +6,7 @@ use overbar_core::output::notation::{BarMarks, WritingOptions, WrittenTake, mark
 use overbar_core::phrase::Phrase;
 use overbar_core::theory::changes::Changes;
 use overbar_core::theory::form::Form;
+use overbar_core::theory::instrument::InstrumentPitch;
 use std::ops::Range;
 
 /// See the module.
@@ -18,10 +19,16 @@ pub struct Staff {
 }
 
 impl Staff {
-    /// A take, with the form and the chords of its tune.
-    pub fn of(analysis: &TakeAnalysis, form: Option<&Form>, chords: Option<&Changes>) -> Self {
+    /// A take for an instrument, with the form and the chords of its tune.
+    pub fn of(
+        analysis: &TakeAnalysis,
+        (form, chords): (Option<&Form>, Option<&Changes>),
+        instrument: InstrumentPitch,
+    ) -> Self {
+        let transposition = instrument.interval();
+        let options = WritingOptions { transposition, ..WritingOptions::default() };
         let context = analysis.context();
-        let written = written(analysis, chords, WritingOptions::default());
+        let written = written(analysis, chords, options);
         let marks = marks(&written, context, form, chords);
         let notes = context.line.iter().map(|onset| onset.first).collect();
         Self { written, marks, notes }

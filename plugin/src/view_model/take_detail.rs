@@ -12,6 +12,7 @@ use overbar_core::take::TakeId;
 use overbar_core::theory::changes::Changes as Chords;
 use overbar_core::theory::counts::{HarmonyCounts, TakeHarmony};
 use overbar_core::theory::form::Form;
+use overbar_core::theory::instrument::InstrumentPitch;
 use overbar_core::time::{Beat, Second};
 use overbar_library::Summary;
 
@@ -42,21 +43,33 @@ pub struct TakeDetail {
     first_notes: Vec<usize>,
 }
 
+/// What is known of a take beside its notes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct About {
+    /// Its tune.
+    pub tune: Tune,
+    /// The places marked in it.
+    pub marks: Vec<Second>,
+    /// The instrument that it is written for.
+    pub written_for: InstrumentPitch,
+}
+
 impl TakeDetail {
-    /// Of the take `id`, with its tune and the places marked in it.
-    pub fn of(id: TakeId, analysis: &TakeAnalysis, tune: &Tune, marks: &[Second]) -> Self {
+    /// Of the take `id`.
+    pub fn of(id: TakeId, analysis: &TakeAnalysis, about: &About) -> Self {
+        let tune = &about.tune;
         let chords = chords_of(analysis, tune);
         Self {
             id,
             form: tune.form().cloned(),
-            parts: Parts::of(analysis, tune.form(), marks),
+            parts: Parts::of(analysis, tune.form(), &about.marks),
             summary: Summary::of(analysis.take()),
             changes: Changes::of(analysis.take()),
             feel: *analysis.feel(),
             dividing_rest_bars: analysis.settings().solos.dividing_rest_bars,
             advice: advise(analysis),
             harmony: chords.as_ref().map(|chords| analysis.harmony(chords)),
-            staff: Staff::of(analysis, tune.form(), chords.as_ref()),
+            staff: Staff::of(analysis, (tune.form(), chords.as_ref()), about.written_for),
             first_notes: analysis.phrases().iter().map(|phrase| phrase.first_note).collect(),
         }
     }

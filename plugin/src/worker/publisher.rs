@@ -9,6 +9,7 @@ use crate::jobs::take_reader::TakeReader;
 use crate::jobs::take_split::TakeSplit;
 use crate::runtime::lock::lock;
 use crate::view_model::hear::HearRequest;
+use crate::view_model::take_detail::About;
 use crate::view_model::tune::Tune;
 use crate::view_model::{TakeLabel, ViewModel};
 use overbar_core::session::Session;
@@ -122,7 +123,12 @@ impl Publisher {
     pub fn publish(&self, session: &mut Session, store: &TakeStore, wanted: bool) {
         let tune = lock(&self.tune);
         let labels = store.all_metadata().map(|(id, known)| (id, TakeLabel::of(known))).collect();
-        let about = |id| (tune.of_take(store, id).into_owned(), marks_of(id, store));
+        let written_for = self.compare.selection().written_for;
+        let about = |id| About {
+            tune: tune.of_take(store, id).into_owned(),
+            marks: marks_of(id, store),
+            written_for,
+        };
         let details = |session| self.reader.details(session, &self.compare.analyses, about);
         let take_detail = wanted.then(|| details(&mut *session)).flatten();
         let view_model = ViewModel {

@@ -3,14 +3,12 @@
 use super::current_copy::{CurrentCopy, Lent, Returned};
 use crate::jobs::analyses::Analyses;
 use crate::runtime::guard::guard;
-use crate::view_model::take_detail::TakeDetail;
-use crate::view_model::tune::Tune;
+use crate::view_model::take_detail::{About, TakeDetail};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
-use overbar_core::time::Second;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -36,8 +34,7 @@ pub struct DetailRequest {
     /// The take; `None` while it is under way.
     over: Option<Arc<Performance>>,
     settings: Settings,
-    tune: Tune,
-    marks: Vec<Second>,
+    about: About,
 }
 
 /// The notes to make details from.
@@ -68,17 +65,13 @@ impl DetailRequest {
         self.id
     }
 
-    /// For the take that is shown; `about` tells its tune and marks.
-    pub fn of_shown(
-        session: &Session,
-        about: impl FnOnce(TakeId) -> (Tune, Vec<Second>),
-    ) -> Option<Self> {
+    /// For the take that is shown, of which `about` tells what is known.
+    pub fn of_shown(session: &Session, about: impl FnOnce(TakeId) -> About) -> Option<Self> {
         let shown = session.shown_take()?;
         let id = shown.id;
         let is_over = session.takes().iter().any(|take| take.id == id);
-        let (tune, marks) = about(id);
         let over = is_over.then(|| shown.performance.clone());
-        Some(Self { id, over, settings: *session.settings(), tune, marks })
+        Some(Self { id, over, settings: *session.settings(), about: about(id) })
     }
 
     /// Makes them. Takes long for a long take.
@@ -91,7 +84,7 @@ impl DetailRequest {
                     Arc::new(TakeAnalysis::of(lent.notes.clone(), self.settings))
                 }
             };
-            Arc::new(TakeDetail::of(self.id, &analysis, &self.tune, &self.marks))
+            Arc::new(TakeDetail::of(self.id, &analysis, &self.about))
         });
         let returned = match notes {
             Notes::Over(_) => None,
@@ -117,11 +110,7 @@ impl DetailRequest {
             (Some(own), Some(others)) => Arc::ptr_eq(own, others),
             (own, others) => own.is_none() && others.is_none(),
         };
-        notes
-            && self.id == other.id
-            && self.settings == other.settings
-            && self.tune == other.tune
-            && self.marks == other.marks
+        notes && self.id == other.id && self.settings == other.settings && self.about == other.about
     }
 }
 

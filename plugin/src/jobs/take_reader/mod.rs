@@ -9,8 +9,7 @@ use crate::jobs::analyses::Analyses;
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
 use crate::runtime::lock::lock;
-use crate::view_model::take_detail::TakeDetail;
-use crate::view_model::tune::Tune;
+use crate::view_model::take_detail::{About, TakeDetail};
 use current_copy::{CurrentCopy, Returned};
 use details::{DetailRequest, Details, Made};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -19,7 +18,6 @@ use overbar_core::session::snapshot::Taught;
 use overbar_core::session::teaching::CorrectedTakes;
 use overbar_core::take::performance::Performance;
 use overbar_core::take::{Take, TakeId};
-use overbar_core::time::Second;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
@@ -151,12 +149,12 @@ impl TakeReader {
     }
 
     /// The details of the take that is shown, as they are by now; has them made where there are
-    /// none or older ones. `about` tells its tune and marks.
+    /// none or older ones. `about` tells what is known of it.
     pub fn details(
         &self,
         session: &mut Session,
         analyses: &Arc<Analyses>,
-        about: impl FnOnce(TakeId) -> (Tune, Vec<Second>),
+        about: impl FnOnce(TakeId) -> About,
     ) -> Option<Arc<TakeDetail>> {
         let state = &mut *lock(&self.state);
         self.done.news.store(false, Relaxed);
