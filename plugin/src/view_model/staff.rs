@@ -25,8 +25,7 @@ impl Staff {
         (form, chords): (Option<&Form>, Option<&Changes>),
         instrument: InstrumentPitch,
     ) -> Self {
-        let transposition = instrument.interval();
-        let options = WritingOptions { transposition, ..WritingOptions::default() };
+        let options = WritingOptions::written_for(instrument);
         let context = analysis.context();
         let written = written(analysis, chords, options);
         let marks = marks(&written, context, form, chords);

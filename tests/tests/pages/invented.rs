@@ -2,6 +2,7 @@
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::output::notation::WritingOptions;
 use overbar_core::output::report::{
     CompareReport, Entry, OwnSolos, Student, TakeReport, comp_report, compare_report, index,
     progress_report, take_report,
@@ -68,6 +69,7 @@ pub fn pages() -> Vec<(&'static str, String)> {
         form: Some(&form),
         style: Style::Swing,
         own: OwnSolos::None,
+        writing: WritingOptions::default(),
     };
     let named: Vec<NamedTake<'_>> = names
         .iter()
@@ -92,7 +94,7 @@ pub fn pages() -> Vec<(&'static str, String)> {
         ("take", take_report(&told)),
         ("small", take_report(&TakeReport { name: WILD, analysis: &take(9, 5, 200), ..told })),
         ("compare", compare_report(&compared)),
-        ("comp", comp_report("Comp of three takes", &sheet, &comp, &form)),
+        ("comp", comp_report("Comp of three takes", &sheet, &comp, &form, told.writing)),
         ("index", index("Thursday group", &class())),
         ("progress", progress_report("Progress", day(28), &[student("Ada", 0), student(WILD, 9)])),
     ];

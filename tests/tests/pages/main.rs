@@ -1,5 +1,6 @@
 //! The pages, as a browser lays them out: nothing wider than a phone, text that stands out from its
-//! ground by day and by night, headings in order, and a table that sorts.
+//! ground by day and by night, headings in order, nothing on a staff that meets its words, and a table that
+//! sorts.
 //!
 //! The pages stay in `pages` of the target's folder for tests, to be looked at.
 
@@ -26,6 +27,9 @@ fn nothing_is_wrong(found: &Value) {
             assert_eq!(wrong, &Value::Array(Vec::new()), "{name}: {what}");
         }
         assert!(page["texts"].as_u64().unwrap() > 50, "{name}: {page}");
+    }
+    for name in ["take", "small", "comp"] {
+        assert!(found[name]["staves"].as_u64().unwrap() > 3, "{name}");
     }
 }
 

@@ -33,6 +33,28 @@ function texts(page, view) {
   return [...all];
 }
 
+// On staves: words that meet other words or signs, and what reaches beyond its picture.
+function on_staves(staves) {
+  const meeting = [];
+  const beyond = [];
+  const touch = (a, b) => a.left < b.right - 0.5 && b.left < a.right - 0.5 &&
+    a.top < b.bottom - 0.5 && b.top < a.bottom - 0.5;
+  for (const svg of staves) {
+    const frame = svg.getBoundingClientRect();
+    const boxes = (selector) => [...svg.querySelectorAll(selector)].map((element) => [element, element.getBoundingClientRect()]);
+    const words = boxes("text");
+    const signs = boxes("use");
+    words.forEach(([element, box], at) => {
+      const others = [...words.slice(at + 1), ...signs].filter(([, other]) => touch(box, other));
+      meeting.push(...others.map(([other]) => `${told(element)} meets ${other.getAttribute("href") ?? told(other)}`));
+    });
+    const out = [...words, ...signs, ...boxes("path, rect, circle")].filter(([, box]) =>
+      box.left < frame.left - 0.5 || box.right > frame.right + 0.5 || box.top < frame.top - 0.5 || box.bottom > frame.bottom + 0.5);
+    beyond.push(...out.map(([element]) => element.outerHTML.slice(0, 80)));
+  }
+  return { meeting, beyond };
+}
+
 function faults(page, view) {
   const shown = texts(page, view);
   const every = (selector) => [...page.querySelectorAll(selector)];
@@ -50,6 +72,7 @@ function faults(page, view) {
   const named = (svg) => (svg.getAttribute("aria-labelledby") ?? "").split(" ");
   const nameless = every("svg").filter((svg) => svg.getAttribute("aria-hidden") !== "true" &&
     !(svg.getAttribute("role") === "img" && named(svg).every((id) => page.getElementById(id))));
+  const staves = every(".staff svg[role=img]");
   const ids = every("[id]").map((element) => element.id);
   const wrong = {
     overflow: page.documentElement.scrollWidth > view.innerWidth ? [page.documentElement.scrollWidth] : [],
@@ -62,9 +85,10 @@ function faults(page, view) {
     landmarks: every("main, h1").map((element) => element.tagName).join() === "H1,MAIN" ? [] : ["main, h1"],
     language: page.documentElement.lang === "en" && page.title ? [] : ["lang, title"],
     ids: ids.filter((id, at) => ids.indexOf(id) !== at),
+    ...on_staves(staves),
     scroll: every(".wide").filter((region) => region.tabIndex !== 0 || !region.ariaLabel).map(told),
   };
-  return { wrong, texts: shown.length, paper: view.getComputedStyle(page.body).backgroundColor };
+  return { wrong, texts: shown.length, staves: staves.length, paper: view.getComputedStyle(page.body).backgroundColor };
 }
 
 function sorted(page) {

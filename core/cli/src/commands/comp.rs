@@ -1,6 +1,6 @@
 //! `comp`: the best comp of several takes, as MIDI, as a cue list and as a page.
 
-use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg};
+use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ScoreArgs};
 use crate::json;
 use crate::outcome::Outcome;
 use crate::terminal::{remark, say};
@@ -49,6 +49,8 @@ pub(crate) struct CompArgs {
     force: ForceArg,
     #[command(flatten)]
     form: FormArgs,
+    #[command(flatten)]
+    score: ScoreArgs,
     #[command(flatten)]
     analysis: AnalysisArgs,
 }
@@ -113,7 +115,8 @@ pub(crate) fn run(args: &CompArgs) -> Result<Outcome, String> {
         written.push((path, midi("comp", take.take(), take.phrases()).map_err(|e| e.to_string())?));
     }
     if let Some(path) = &args.report {
-        written.push((path, comp_report("Comp", &sheet, &comp, &form).into()));
+        let page = comp_report("Comp", &sheet, &comp, &form, args.score.options());
+        written.push((path, page.into()));
     }
     output.write_all(&written)?;
     if args.json.json {

@@ -206,6 +206,7 @@ impl Pages<'_> {
             form: self.form.as_ref(),
             style: self.reference.map_or(Style::All, ReferenceArgs::style),
             own: set.map_or(OwnSolos::None, OwnSolos::Read),
+            writing: self.writing,
         })
     }
 

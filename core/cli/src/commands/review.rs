@@ -2,13 +2,12 @@
 
 use super::corrections::{self, CorrectionArgs};
 use super::pages::{Pages, Told, write};
-use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ReferenceArgs};
+use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ReferenceArgs, ScoreArgs};
 use crate::inputs::{Input, Inputs};
 use crate::outcome::Outcome;
 use crate::terminal::{HEADING, columns, remark, say, styled, warn};
 use crate::work;
 use clap::Args;
-use overbar_core::output::notation::WritingOptions;
 use overbar_core::output::review::Review;
 use overbar_core::stats::Share;
 use overbar_files::load::LoadOptions;
@@ -46,6 +45,8 @@ pub(crate) struct ReviewArgs {
     #[command(flatten)]
     form: FormArgs,
     #[command(flatten)]
+    score: ScoreArgs,
+    #[command(flatten)]
     analysis: AnalysisArgs,
 }
 
@@ -70,7 +71,7 @@ pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
             report: args.report.as_deref(),
             export: args.export.as_deref(),
             only: None,
-            writing: WritingOptions::default(),
+            writing: args.score.options(),
             reference: Some(&args.reference),
             output: &output,
             told: Told::Nothing,

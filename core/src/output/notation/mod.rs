@@ -34,6 +34,7 @@ use crate::analysis::take_analysis::TakeAnalysis;
 use crate::melody::NoteRole;
 use crate::phrase::AnalysisContext;
 use crate::theory::changes::Changes;
+use crate::theory::instrument::InstrumentPitch;
 use crate::theory::interval::Interval;
 use crate::theory::key::{Key, KeySignature};
 use crate::theory::name::SpelledPitch;
@@ -48,6 +49,14 @@ pub struct WritingOptions {
     pub signature: Option<KeySignature>,
     /// From concert pitch to what the player reads.
     pub transposition: Interval,
+}
+
+impl WritingOptions {
+    /// For an instrument, in the key that fits best.
+    #[must_use]
+    pub fn written_for(instrument: InstrumentPitch) -> Self {
+        Self { signature: None, transposition: instrument.interval() }
+    }
 }
 
 /// A take on paper.

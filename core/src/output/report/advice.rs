@@ -1,12 +1,16 @@
 //! What to work on, and what went well.
 
 use crate::output::words::capital;
-use crate::study::advice::{Advice, NOT_ENOUGH, NOTHING_TO_FIX, OTHER_METRE, Point};
+use crate::study::advice::{Advice, BarSpan, NOT_ENOUGH, NOTHING_TO_FIX, OTHER_METRE, Point};
 use maud::{Markup, html};
 
 /// The points with their evidence, or why there are none; `listen_in` names the take whose bars to
-/// listen to, where it is not the page's own.
-pub fn points(advice: &Advice, listen_in: Option<&str>) -> Markup {
+/// listen to, where it is not the page's own, and `listen_at` writes those bars.
+pub fn points(
+    advice: &Advice,
+    listen_in: Option<&str>,
+    listen_at: impl Fn(&BarSpan) -> Markup,
+) -> Markup {
     html! {
         @if advice.points.is_empty() {
             p { (without_points(advice)) }
@@ -18,7 +22,11 @@ pub fn points(advice: &Advice, listen_in: Option<&str>) -> Markup {
                         span.evidence {
                             (capital(&point.evidence.to_string())) "."
                             @if !point.bars.is_empty() {
-                                " Listen to bars " (point.bars_text())
+                                " Listen to bars "
+                                @for (index, bars) in point.bars.iter().enumerate() {
+                                    @if index > 0 { ", " }
+                                    (listen_at(bars))
+                                }
                                 @if let Some(take) = listen_in { " of " bdi { (take) } } "."
                             }
                         }

@@ -4,17 +4,25 @@
 use super::glance::{Figure, NONE, length, off_beat};
 use super::lanes::{lanes, letter};
 use super::page::{Column, Section, counted, page, table};
+use super::staff::Staff;
 use super::take::{every_phrase, subtitle};
 use super::{aligned, figures as tables, glance, roll};
 use crate::figures::Figures;
+use crate::output::notation::WritingOptions;
 use crate::output::words::capital;
 use crate::study::comp::{Comp, Cue, Run, Sheet, cues};
 use crate::theory::form::Form;
 use maud::{Markup, html};
 
-/// The page of `comp`, which was cut from `sheet`.
+/// The page of `comp`, which was cut from `sheet`, written on a staff as `writing` says.
 #[must_use]
-pub fn comp_report(title: &str, sheet: &Sheet<'_>, comp: &Comp, form: &Form) -> String {
+pub fn comp_report(
+    title: &str,
+    sheet: &Sheet<'_>,
+    comp: &Comp,
+    form: &Form,
+    writing: WritingOptions,
+) -> String {
     let (figures, phrases) = (comp.analysis.figures(), comp.analysis.phrases());
     let parts: [(String, &Figures); 1] = [("Comp".to_owned(), figures)];
     let first = html! {
@@ -33,6 +41,7 @@ pub fn comp_report(title: &str, sheet: &Sheet<'_>, comp: &Comp, form: &Form) -> 
     };
     let sections = [
         Section::new("Cue list", cue_list(sheet, comp)),
+        Section::new("On a staff", Staff::of(&comp.analysis, Some(form), writing).body),
         Section::new("Phrases bar by bar", roll::roll("roll", title, phrases, Some(form))),
         Section::new("Summary", told),
         Section::new("The takes, column by column", cells(sheet, comp)),

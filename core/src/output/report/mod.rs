@@ -23,7 +23,9 @@ mod reference;
 mod roll;
 mod sentence;
 mod spread;
+mod staff;
 mod style;
+mod system;
 mod take;
 mod week_chart;
 
@@ -36,5 +38,7 @@ pub use take::{TakeReport, take_report};
 
 #[cfg(test)]
 mod progress_tests;
+#[cfg(test)]
+mod staff_tests;
 #[cfg(test)]
 mod tests;

@@ -87,7 +87,7 @@ fn section(number: usize, student: &Student) -> Markup {
         }
         h3 { "What to practise" }
         p.soft { "By " (student.advice_on) "." }
-        (advice::points(&student.advice, Some(&student.listen_in)))
+        (advice::points(&student.advice, Some(&student.listen_in), |bars| html! { (bars) }))
         (advice::went_well(&student.advice))
         h3 { "All figures" }
         (all_figures(progress))

@@ -3,10 +3,12 @@
 
 use super::page::{Column, Section, counted, list, page, table};
 use super::reference::{self, OwnSolos};
+use super::staff::Staff;
 use super::{advice, aligned, figures as tables, glance, roll, sentence};
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::Figures;
 use crate::figures::alerts::{PastAlert, history};
+use crate::output::notation::WritingOptions;
 use crate::output::{feel_words, words};
 use crate::phrase::Phrase;
 use crate::settings::Settings;
@@ -31,6 +33,8 @@ pub struct TakeReport<'a> {
     pub style: Style,
     /// Solos of the user's own choosing.
     pub own: OwnSolos<'a>,
+    /// How it is written on a staff.
+    pub writing: WritingOptions,
 }
 
 /// The page of a take.
@@ -38,11 +42,13 @@ pub struct TakeReport<'a> {
 pub fn take_report(report: &TakeReport<'_>) -> String {
     let TakeReport { name, analysis, .. } = *report;
     let phrases = analysis.phrases();
-    let mut told = vec![Section::new("What to work on", work_on(report))];
+    let staff = Staff::of(analysis, report.form, report.writing);
+    let mut told = vec![Section::new("What to work on", work_on(report, &staff))];
     told.extend(beside(report));
     if let Some(form) = report.form {
         told.push(Section::new("Chorus by chorus", by_form(phrases, form, analysis.settings())));
     }
+    told.push(Section::new("On a staff", staff.body));
     told.push(Section::new("Phrases bar by bar", roll::roll("roll", name, phrases, report.form)));
     told.push(Section::new("All figures", all_figures(analysis)));
     told.push(Section::new("Every phrase", every_phrase(phrases)));
@@ -78,8 +84,9 @@ fn first(report: &TakeReport<'_>) -> Markup {
     }
 }
 
-/// The points of advice, and habits: each kind of alert with what to try, the most frequent first.
-fn work_on(report: &TakeReport<'_>) -> Markup {
+/// The points of advice, and habits: each kind of alert with what to try, the most frequent first. Bars to
+/// listen to lead to the staff.
+fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
     let found = advise(report.analysis);
     let mut kinds: Vec<(usize, PastAlert)> = Vec::new();
     for alert in history(report.analysis.phrases(), &report.analysis.settings().alerts) {
@@ -94,7 +101,7 @@ fn work_on(report: &TakeReport<'_>) -> Markup {
         format!("From bar {}: {}{again} {}", past.bar, past.alert.heard(), past.alert.advice())
     };
     html! {
-        (advice::points(&found, None))
+        (advice::points(&found, None, |bars| staff.link(bars)))
         (advice::went_well(&found))
         h3 { "Recurring habits" }
         @if kinds.is_empty() { p { "No recurring habits found." } }

@@ -3,6 +3,7 @@
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::Figures;
+use crate::output::notation::WritingOptions;
 use crate::settings::Settings;
 use crate::study::comp::{Aim, By, Nudge, Sheet, Source};
 use crate::study::compare::{NamedTake, Reference, Style, compare};
@@ -30,6 +31,7 @@ fn every_page_escapes_names() {
         form: Some(&form),
         style: Style::Swing,
         own: OwnSolos::None,
+        writing: WritingOptions::default(),
     };
     let takes = [NamedTake { name: WILD, phrases }; 2];
     let comparison = compare(&takes, &settings.alerts).unwrap();
@@ -52,7 +54,7 @@ fn every_page_escapes_names() {
     for page in [
         take_report(&report),
         compare_report(&compared),
-        comp_report(WILD, &sheet, &comp, &form),
+        comp_report(WILD, &sheet, &comp, &form, report.writing),
         index(WILD, &entries),
     ] {
         assert!(!page.contains("<img") && !page.contains("x onerror=\""), "{page}");
@@ -97,6 +99,7 @@ fn an_empty_take_has_a_page_too() {
         form: None,
         style: Style::All,
         own: OwnSolos::None,
+        writing: WritingOptions::default(),
     };
     assert!(take_report(&report).contains("No phrases were found in this take."));
 }

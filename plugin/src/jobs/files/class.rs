@@ -5,6 +5,7 @@ use crate::jobs::files::own_sets::OwnSets;
 use crate::jobs::files::{folder, import};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::file_name;
+use overbar_core::output::notation::WritingOptions;
 use overbar_core::output::report::{Entry, OwnSolos, TakeReport, index, take_report};
 use overbar_core::settings::Settings;
 use overbar_core::study::compare::Style;
@@ -104,6 +105,7 @@ impl Class {
             form: self.form.as_ref(),
             style: self.style,
             own,
+            writing: WritingOptions::default(),
         });
         folder::write_new(into, stem, "html", page.as_bytes())?;
         Ok(Entry::of(arrived.name, Some(format!("{stem}.html")), &analysis))

@@ -145,6 +145,7 @@ impl TakeDocument {
                     form: self.form.as_ref(),
                     style: self.style,
                     own: own_solos(&own),
+                    writing: WritingOptions::written_for(self.written_for),
                 };
                 Ok(vec![("html", take_report(&report).into())].into())
             }
@@ -183,7 +184,11 @@ fn comparison_page(
 fn comp_files(request: &CompareRequest, title: &str, kind: FileKind) -> Result<Files, String> {
     request.cut(|sheet, comp, form| {
         Ok(match kind {
-            FileKind::Page => vec![("html", comp_report(title, sheet, comp, form).into())].into(),
+            FileKind::Page => {
+                let writing = WritingOptions::written_for(request.selection.written_for);
+                let page = comp_report(title, sheet, comp, form, writing);
+                vec![("html", page.into())].into()
+            }
             FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())].into(),
             FileKind::CueTable => vec![("csv", cues_csv(&cues(sheet, comp)).into())].into(),
             FileKind::Midi | FileKind::Tables | FileKind::Score => {
@@ -206,8 +211,7 @@ fn notes_files(
         return Ok(vec![("mid", bytes)].into());
     }
     if kind == FileKind::Score {
-        let options =
-            WritingOptions { transposition: written_for.interval(), ..WritingOptions::default() };
+        let options = WritingOptions::written_for(written_for);
         let score = score(title, analysis, form, options).map_err(|why| format!("{why}."))?;
         let files = vec![("musicxml", score.document)];
         return Ok(Files { files, not_written: score.not_written });

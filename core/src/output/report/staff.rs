@@ -1,0 +1,138 @@
+//! A take on a staff: lines of four bars with its phrases in brackets.
+
+use super::page::counted;
+use super::system::{WIDTH, glyphs, system, used};
+use crate::analysis::take_analysis::TakeAnalysis;
+use crate::output::engraving::{Line, Page, Score, lines};
+use crate::output::notation::{WritingOptions, WrittenBar, WrittenTake, marks, written};
+use crate::output::words;
+use crate::phrase::Phrase;
+use crate::study::advice::BarSpan;
+use crate::theory::form::Form;
+use crate::theory::interval::Interval;
+use crate::theory::name::{SpelledPitch, Step};
+use core::ops::RangeInclusive;
+use maud::{Markup, html};
+use std::collections::BTreeSet;
+
+/// Bars a line.
+const BARS: usize = 4;
+
+/// Most lines that are drawn: as many as of the phrases bar by bar.
+const MOST_LINES: usize = 192;
+
+/// The staff of a take.
+pub struct Staff {
+    /// The section of the page; empty without a beat grid.
+    pub body: Markup,
+    /// The first and the last bar of each of its lines.
+    lines: Vec<RangeInclusive<i64>>,
+}
+
+impl Staff {
+    /// Draws a take, with the sections and the chords of its form.
+    pub fn of(take: &TakeAnalysis, form: Option<&Form>, writing: WritingOptions) -> Self {
+        let chords = form.map(|form| take.changes(form)).transpose();
+        let (changes, unread) = match chords {
+            Ok(changes) => (changes.flatten(), None),
+            Err(why) => (None, Some(format!("The chords are left out: {why}."))),
+        };
+        let paper = written(take, changes.as_ref(), writing);
+        let marks = marks(&paper, take.context(), form, changes.as_ref());
+        let phrases = take.phrases();
+        let labels: Vec<[String; 2]> = (1..).zip(phrases).map(label).collect();
+        let score = Score { take: &paper, marks: &marks, labels: &labels };
+        let page = Page { width: Some(WIDTH), bars: BARS };
+        let (mut signs, mut spans, mut end) = (BTreeSet::new(), Vec::new(), 0);
+        let mut systems = Vec::new();
+        for (index, line) in lines(score, page, 0..paper.bars.len()).take(MOST_LINES).enumerate() {
+            signs.extend(used(&line));
+            end = line.bars.end;
+            let bars = numbers(&paper, &line);
+            let told = [title(&bars), description(&paper, &line, phrases)];
+            systems.push(system(&id(index), told.each_ref().map(String::as_str), &line, phrases));
+            spans.push(bars);
+        }
+        let last = spans.last().filter(|_| end < paper.bars.len());
+        let cut = last.map(|last| {
+            format!("Drawn up to bar {}. A MusicXML export has the whole take.", last.end())
+        });
+        let notes = [Some(pitch(&paper)), unread, graces(&paper), cut];
+        let notes: Vec<String> = notes.into_iter().flatten().collect();
+        let body = html! {
+            @if !systems.is_empty() {
+                div.staff.wide role="region" tabindex="0" aria-label="The take on a staff" {
+                    (glyphs(&signs))
+                    @for system in systems { (system) }
+                }
+                p.soft {
+                    "A bracket is a phrase, with its number and the position it starts on. It has a \
+                     cap for beat one and a dot off the beat. " (notes.join(" "))
+                }
+            }
+        };
+        Self { body, lines: spans }
+    }
+
+    /// Some bars, as words that lead to the line where they begin.
+    pub fn link(&self, bars: &BarSpan) -> Markup {
+        let begins =
+            |line: &RangeInclusive<i64>| *line.end() >= bars.from && *line.start() <= bars.to;
+        match self.lines.iter().position(begins) {
+            Some(line) => html! { a href={ "#" (id(line)) } { (bars) } },
+            None => html! { (bars) },
+        }
+    }
+}
+
+/// What stands at a phrase's bracket: its number and where it starts, or its number alone.
+fn label((number, phrase): (usize, &Phrase)) -> [String; 2] {
+    [format!("{number} \u{b7} {}", words::place(&phrase.entry)), number.to_string()]
+}
+
+/// The id of a line on its page.
+fn id(line: usize) -> String {
+    format!("staff{line}")
+}
+
+/// The numbers of a line's first and last bar.
+fn numbers(take: &WrittenTake, line: &Line) -> RangeInclusive<i64> {
+    let bars = take.bars.get(line.bars.clone()).unwrap_or_default();
+    let number = |bar: Option<&WrittenBar>| bar.map_or(0, |bar| bar.number);
+    number(bars.first())..=number(bars.last())
+}
+
+fn title(bars: &RangeInclusive<i64>) -> String {
+    let (first, last) = (bars.start(), bars.end());
+    if first == last { format!("Bar {first}") } else { format!("Bars {first} to {last}") }
+}
+
+/// The phrases that start on a line.
+fn description(take: &WrittenTake, line: &Line, phrases: &[Phrase]) -> String {
+    let starts = line.notes.iter().filter_map(|note| take.onsets.get(note.onset)?.starts);
+    let told: Vec<String> = starts
+        .filter_map(|index| Some((index + 1, &phrases.get(index)?.entry)))
+        .map(|(number, entry)| {
+            format!("Phrase {number} starts on {} in bar {}.", words::place(entry), entry.bar)
+        })
+        .collect();
+    if told.is_empty() { "No phrase starts here.".to_owned() } else { told.join(" ") }
+}
+
+/// At which pitch it is written.
+fn pitch(take: &WrittenTake) -> String {
+    if take.transposition.semitones == 0 {
+        return "At concert pitch.".to_owned();
+    }
+    let written = SpelledPitch { step: Step::C, alter: 0, octave: 5 };
+    let Interval { steps, semitones } = take.transposition;
+    let sounds = written.transposed(Interval { steps: -steps, semitones: -semitones });
+    format!("Transposed: a written {written} sounds {sounds}.")
+}
+
+/// What became of notes that no grid had room for.
+fn graces(take: &WrittenTake) -> Option<String> {
+    let notes = counted(take.crowded, "note");
+    let are = if take.crowded == 1 { "is a grace note" } else { "are grace notes" };
+    (take.crowded > 0).then(|| format!("{notes} too close for any grid {are}."))
+}
