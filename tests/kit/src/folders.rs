@@ -188,8 +188,13 @@ fn expand(tree: &str) -> Vec<String> {
 /// The paths that a text names from the crate's root, from the module above, or with `use`.
 fn paths(text: &str) -> Vec<String> {
     let mut found = Vec::new();
-    for statement in text.split("use ").skip(1) {
-        found.extend(expand(statement.split(';').next().unwrap_or_default()));
+    for (at, word) in text.match_indices("use ") {
+        // An import begins its line, if need be after `pub`; other words do not count.
+        let before = text[..at].trim_end_matches(' ');
+        if before.is_empty() || ["\n", "pub", ")"].iter().any(|end| before.ends_with(end)) {
+            let statement = &text[at + word.len()..];
+            found.extend(expand(statement.split(';').next().unwrap_or_default()));
+        }
     }
     for start in ["crate::", "super::"] {
         for rest in text.split(start).skip(1) {

@@ -1,7 +1,8 @@
 //! Bars filled with notes and rests, so that each adds up.
 
 use super::layout::Layout;
-use super::onsets::{Placed, grid};
+use super::onsets::grid;
+use super::placed::Placed;
 use super::value::{QUARTER, Ratio, Value};
 use super::values::{Piece, in_tuplet, plain};
 use crate::phrase::AnalysisContext;

@@ -18,6 +18,7 @@ mod marks;
 mod musicxml;
 mod note_xml;
 mod onsets;
+mod placed;
 mod steady;
 mod value;
 mod values;
@@ -40,7 +41,8 @@ use crate::theory::key::{Key, KeySignature};
 use crate::theory::name::SpelledPitch;
 use crate::theory::spelling::spell;
 use crate::time::Beat;
-use onsets::{Placed, place};
+use onsets::place;
+use placed::Placed;
 
 /// How a take is written.
 #[derive(Debug, Clone, Copy, Default)]

@@ -6,28 +6,12 @@
 //! Cemgil, Desain and Kappen (2000) and Temperley (2007, chapter 2); the costs are this program's own.
 
 use super::layout::Layout;
+use super::placed::Placed;
 use super::steady::place_anew;
 use super::value::ticks;
 use crate::phrase::{AnalysisContext, played};
 use crate::quantization::{BarLines, MetricalPosition};
-use crate::time::{Beat, BeatSpan};
-
-/// An onset on paper.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Placed {
-    /// Which onset of the melody line it is.
-    pub onset: usize,
-    /// Its bar, and ticks from the bar line.
-    pub bar: i64,
-    pub at: u32,
-    /// Where its bar starts.
-    pub bar_start: Beat,
-    /// Where it was played, and where it ended, in the song.
-    pub played: Beat,
-    pub ended: Option<Beat>,
-    /// There is no room for it before the next onset: it is written as a grace note.
-    pub crowded: bool,
-}
+use crate::time::BeatSpan;
 
 /// A grid of a frame: how many parts, and the cost of reading it in parts of a frame's time. Own values.
 const SIMPLE: [(u32, f64); 6] = [(1, 0.0), (2, 0.0), (4, 0.03), (3, 0.05), (6, 0.12), (8, 0.15)];

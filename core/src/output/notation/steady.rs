@@ -6,7 +6,7 @@
 //! notes gets the figures, and each note the pulse, that are likeliest together; and so again.
 
 use super::figures::{FIGURES, MOST, PULSE, costs};
-use super::onsets::Placed;
+use super::placed::Placed;
 use crate::phrase::AnalysisContext;
 use crate::stats::real;
 use crate::time::metre::Division;
