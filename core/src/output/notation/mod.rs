@@ -1,7 +1,7 @@
 //! A take as a musician would write it: bars of notes, rests and ties on one staff.
 //!
 //! Onsets keep the positions that the quantizer gave them, so swung eighths are written as eighths; the line
-//! of a steady player is read once more as a whole ([`steady`]). A note
+//! of a steady player is read once more as a whole (`steady`). A note
 //! lasts to the next one unless a rest is heard; each bar adds up. Pitches have names, and phrases their
 //! brackets. [`musicxml`] writes it for notation programs.
 //!
