@@ -7,22 +7,23 @@
 //!
 //! 1. [`time`]: instants, spans, bars, and what a host's transport means in them.
 //! 2. [`stats`]: shares, means and differences with their uncertainty.
-//! 3. [`input`]: events become notes.
-//! 4. [`take`]: what is kept of a take.
-//! 5. [`melody`]: the onsets of the line.
-//! 6. [`segmentation`]: where phrases start.
-//! 7. [`quantization`]: where in the bar each onset was meant.
-//! 8. [`phrase`]: one phrase.
-//! 9. [`microtiming`]: lag, swing and syncopation.
-//! 10. [`figures`]: running sums and alerts.
-//! 11. [`theory`]: choruses, sections, chords, and notes by name.
-//! 12. [`analysis`]: one take, analysed.
-//! 13. [`practice`]: drills, the click, the input's latency.
-//! 14. [`session`]: takes as they come, and the snapshot of them.
-//! 15. [`study`]: advice, comparison, comps and progress.
-//! 16. [`output`]: text, JSON, pages, MIDI, tables, scores, and takes to be heard.
+//! 3. [`transcription`]: notes from sound.
+//! 4. [`input`]: events become notes.
+//! 5. [`take`]: what is kept of a take.
+//! 6. [`melody`]: the onsets of the line.
+//! 7. [`segmentation`]: where phrases start.
+//! 8. [`quantization`]: where in the bar each onset was meant.
+//! 9. [`phrase`]: one phrase.
+//! 10. [`microtiming`]: lag, swing and syncopation.
+//! 11. [`figures`]: running sums and alerts.
+//! 12. [`theory`]: choruses, sections, chords, and notes by name.
+//! 13. [`analysis`]: one take, analysed.
+//! 14. [`practice`]: drills, the click, the input's latency.
+//! 15. [`session`]: takes as they come, and the snapshot of them.
+//! 16. [`study`]: advice, comparison, comps and progress.
+//! 17. [`output`]: text, JSON, pages, MIDI, tables, scores, and takes to be heard.
 //!
-//! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 10 and comes
+//! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 11 and comes
 //! out in a [`session::snapshot::Snapshot`]. A file goes the same way as a live performance.
 //!
 //! # Conventions
@@ -53,3 +54,4 @@ pub mod study;
 pub mod take;
 pub mod theory;
 pub mod time;
+pub mod transcription;

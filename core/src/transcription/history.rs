@@ -1,0 +1,108 @@
+//! What the last hops were like, by the time they are about.
+//!
+//! Each feature looks back over a window, and is about the middle of it: the accessors take that into
+//! account. Hops are counted from the first; times asked for that are not known are silent.
+
+use super::level::STEPS;
+use super::pitch::Pitch;
+
+/// Hops that are kept: 0.34 s.
+const KEPT: usize = 64;
+
+/// How many hops after the time it is about a feature is known.
+const NOVELTY_LATE: u64 = 2;
+const LEVEL_LATE: u64 = 1;
+pub(super) const PITCH_LATE: u64 = 3;
+
+/// One look at the sound.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Hop {
+    /// See `novelty`.
+    pub novelty: f32,
+    /// From 0, where all sound is low, to 1.
+    pub brightness: f32,
+    /// In dB.
+    pub level: f32,
+    /// See `pitch`.
+    pub pitch: Pitch,
+    /// The pitch as a MIDI key with its fraction, at 440 Hz; 0 where there is none.
+    pub key: f32,
+    /// The largest sample of each step.
+    pub peaks: [f32; STEPS],
+}
+
+impl Hop {
+    const SILENT: Self = Self {
+        novelty: 0.0,
+        brightness: 0.0,
+        level: -120.0,
+        pitch: Pitch { hertz: 0.0, clarity: 0.0 },
+        key: 0.0,
+        peaks: [0.0; STEPS],
+    };
+}
+
+/// See the module.
+#[derive(Debug, Clone)]
+pub(super) struct History {
+    hops: [Hop; KEPT],
+    /// How many hops there were.
+    count: u64,
+}
+
+impl History {
+    pub(super) fn new() -> Self {
+        Self { hops: [Hop::SILENT; KEPT], count: 0 }
+    }
+
+    pub(super) fn push(&mut self, hop: Hop) {
+        let place = place(self.count);
+        if let Some(kept) = self.hops.get_mut(place) {
+            *kept = hop;
+        }
+        self.count += 1;
+    }
+
+    /// How many hops there were.
+    pub(super) fn count(&self) -> u64 {
+        self.count
+    }
+
+    fn hop(&self, number: u64) -> &Hop {
+        let known = number < self.count && number + KEPT as u64 >= self.count;
+        let hop = known.then(|| self.hops.get(place(number))).flatten();
+        hop.unwrap_or(&Hop::SILENT)
+    }
+
+    /// What was new at that time.
+    pub(super) fn novelty(&self, at: u64) -> f32 {
+        self.hop(at + NOVELTY_LATE).novelty
+    }
+
+    /// How bright it was at that time.
+    pub(super) fn brightness(&self, at: u64) -> f32 {
+        self.hop(at + NOVELTY_LATE).brightness
+    }
+
+    /// How loud it was at that time, in dB.
+    pub(super) fn level(&self, at: u64) -> f32 {
+        self.hop(at + LEVEL_LATE).level
+    }
+
+    /// The pitch at that time as a key at 440 Hz, and its clarity.
+    pub(super) fn key(&self, at: u64) -> (f32, f32) {
+        let hop = self.hop(at + PITCH_LATE);
+        (hop.key, hop.pitch.clarity)
+    }
+
+    /// The largest sample of a step, which are counted from the first as well.
+    pub(super) fn peak(&self, step: u64) -> f32 {
+        let steps = STEPS as u64;
+        let within = usize::try_from(step % steps).unwrap_or(0);
+        self.hop(step / steps).peaks.get(within).copied().unwrap_or(0.0)
+    }
+}
+
+fn place(number: u64) -> usize {
+    usize::try_from(number % KEPT as u64).unwrap_or(0)
+}

@@ -1,0 +1,99 @@
+//! What is known of the instrument.
+
+use serde::{Deserialize, Serialize};
+
+/// What is played. Each has its lowest note, and how its notes begin and end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Instrument {
+    /// Found from the first notes.
+    #[default]
+    Auto,
+    /// Soprano or alto saxophone.
+    AltoSax,
+    /// Tenor saxophone.
+    TenorSax,
+    /// Baritone saxophone.
+    BaritoneSax,
+    /// Trumpet, cornet or flugelhorn.
+    Trumpet,
+    /// Trombone.
+    Trombone,
+    /// Clarinet.
+    Clarinet,
+    /// Flute.
+    Flute,
+    /// Guitar.
+    Guitar,
+    /// A singing voice.
+    Voice,
+}
+
+/// How a player is heard.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct TrackerSettings {
+    /// What is played.
+    pub instrument: Instrument,
+    /// What the player tunes to, in Hz, from 430 to 450; found from the playing where not given.
+    pub tuning: Option<f64>,
+}
+
+impl Instrument {
+    /// All of them.
+    pub const ALL: [Self; 10] = [
+        Self::Auto,
+        Self::AltoSax,
+        Self::TenorSax,
+        Self::BaritoneSax,
+        Self::Trumpet,
+        Self::Trombone,
+        Self::Clarinet,
+        Self::Flute,
+        Self::Guitar,
+        Self::Voice,
+    ];
+
+    /// Its name as an option.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Auto => "auto",
+            Self::AltoSax => "alto-sax",
+            Self::TenorSax => "tenor-sax",
+            Self::BaritoneSax => "baritone-sax",
+            Self::Trumpet => "trumpet",
+            Self::Trombone => "trombone",
+            Self::Clarinet => "clarinet",
+            Self::Flute => "flute",
+            Self::Guitar => "guitar",
+            Self::Voice => "voice",
+        }
+    }
+
+    /// The lowest note that is played, as a MIDI key at sounding pitch. Origin: ranges of the
+    /// instruments by common knowledge, from memory, a semitone lower for tuning and bends.
+    #[must_use]
+    pub fn lowest_key(self) -> u8 {
+        match self {
+            Self::Auto | Self::Guitar => 39,
+            Self::AltoSax => 48,
+            Self::TenorSax => 43,
+            Self::BaritoneSax => 36,
+            Self::Trumpet => 51,
+            Self::Trombone => 39,
+            Self::Clarinet => 49,
+            Self::Flute => 58,
+            Self::Voice => 40,
+        }
+    }
+
+    /// How fast a held note may grow softer and still sound, in dB a second: a string is plucked once.
+    pub(super) fn decay(self) -> f32 {
+        match self {
+            Self::Guitar => 40.0,
+            Self::Auto => 20.0,
+            _ => 12.0,
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! Notes from sound: hears a horn, a guitar or a voice that plays one note at a time.
+//!
+//! Mono samples go in, in blocks of any size, and notes come out with their onset, end, pitch, loudness
+//! and confidence. The same samples give the same notes whatever the size of the blocks. A note is told
+//! some 50 ms after its attack, dated back to it. Its pitch may be revised until 60 ms after the onset;
+//! then it stands. Notes never overlap and come in order of time.
+//!
+//! # How it works
+//! 1. `resample`: to 24 kHz, whatever the recording has.
+//! 2. `high_pass`: what lies under the player's lowest note is left out.
+//! 3. `novelty`, `pitch`, `level`: every 5.3 ms, what is new in the spectrum, the period, the loudness.
+//! 4. `candidates`: where a note may begin, and what speaks for it.
+//! 5. `weights`: how likely it does, a logistic model for each of three situations: out of a rest, to
+//!    another pitch, at the same pitch.
+//! 6. `tracker`: which notes sound, and when they end.
+//!
+//! # Realtime safety
+//! Memory is made by [`NoteTracker::new`] alone. Nothing here locks, waits or panics. It costs too much
+//! for an audio thread all the same: a worker runs it.
+
+mod candidates;
+mod high_pass;
+mod history;
+mod instrument;
+mod level;
+mod note;
+mod novelty;
+mod pitch;
+mod player;
+mod resample;
+mod tracker;
+mod tuning;
+mod weights;
+
+pub use candidates::{Candidate, FEATURES, Situation};
+pub use instrument::{Instrument, TrackerSettings};
+pub use note::{HeardNote, NoteEvent};
+pub use tracker::{NoteTracker, UnknownRate};
+
+/// Samples a second that are analysed.
+const ANALYSIS_RATE: u32 = 24_000;
+
+/// The same.
+const RATE: f32 = 24_000.0;
+
+/// Samples from one look at the sound to the next: 5.3 ms.
+const HOP: usize = 128;
+
+/// The same in seconds.
+const HOP_SECONDS: f64 = 128.0 / 24_000.0;
+
+/// A count as a floating-point number.
+#[expect(clippy::cast_precision_loss, reason = "counts of samples in a window stay far below 2^23")]
+fn real(count: usize) -> f32 {
+    count as f32
+}
+
+/// The nearest whole number of samples; 0 for what is none.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "the conversion saturates, and 0 is said to stand for what is negative or no number"
+)]
+fn nearest(length: f32) -> usize {
+    length.round() as usize
+}
+
+/// In single precision.
+#[expect(clippy::cast_possible_truncation, reason = "samples need no more than single precision")]
+fn single(value: f64) -> f32 {
+    value as f32
+}
+
+/// Amplitude or its square as decibels of full scale.
+fn decibels(power: f32) -> f32 {
+    10.0 * power.max(1e-12).log10()
+}
+
+/// The window of Hann.
+fn hann(length: usize) -> Vec<f32> {
+    let turn = core::f32::consts::TAU / real(length);
+    (0..length).map(|index| 0.5 - 0.5 * (turn * real(index)).cos()).collect()
+}
+
+/// The middle one of a few numbers, which are sorted for it.
+fn median(values: &mut [f32]) -> Option<f32> {
+    values.sort_unstable_by(f32::total_cmp);
+    let upper = values.get(values.len() / 2)?;
+    let lower = values.get(values.len().checked_sub(1)? / 2)?;
+    Some((lower + upper) / 2.0)
+}

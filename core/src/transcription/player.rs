@@ -1,0 +1,129 @@
+//! What is learnt of the player: how loud, in which register, at which tuning.
+
+use super::instrument::TrackerSettings;
+use super::tuning::Tuning;
+
+/// Notes of which the usual level is the median.
+const NOTES: usize = 15;
+
+/// The usual level is at most this far under the loudest of late, in dB, and the loudest is forgotten
+/// at so many dB a hop: half a dB a second.
+const UNDER_LOUDEST: f32 = 12.0;
+const FORGOTTEN: f32 = 0.5 * 128.0 / 24_000.0;
+
+/// The softest that a player may usually be, in dB.
+const SOFTEST: f32 = -60.0;
+
+/// Notes after which the register is known, how far from a note it reaches, in semitones, and how much
+/// of what is known is kept from note to note.
+const REGISTER_NOTES: f32 = 12.0;
+const REACH: f32 = 5.0;
+const KEPT: f32 = 0.99;
+
+/// How a note began.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Timbre {
+    /// The logarithm of what was new.
+    pub attack: f32,
+    /// The mean clarity of its pitch.
+    pub clarity: f32,
+    /// See `novelty`.
+    pub brightness: f32,
+}
+
+/// What is taken for usual before anything is known, how many notes that is worth, and how much of
+/// what is known is kept from note to note. Origin: means over rendered solos.
+const USUAL: Timbre = Timbre { attack: -2.2, clarity: 0.9, brightness: 0.4 };
+const WORTH: f32 = 4.0;
+const REMEMBERED: f32 = 0.95;
+
+/// See the module.
+#[derive(Debug, Clone)]
+pub(super) struct Player {
+    levels: [f32; NOTES],
+    notes: usize,
+    loudest: f32,
+    usual: f32,
+    register: [f32; 128],
+    timbre: Timbre,
+    weight: f32,
+    pub tuning: Tuning,
+}
+
+impl Player {
+    pub(super) fn new(settings: &TrackerSettings) -> Self {
+        Self {
+            levels: [0.0; NOTES],
+            notes: 0,
+            loudest: SOFTEST,
+            usual: SOFTEST,
+            register: [0.0; 128],
+            timbre: USUAL,
+            weight: WORTH,
+            tuning: Tuning::new(settings.tuning),
+        }
+    }
+
+    /// Takes in the level of a hop.
+    pub(super) fn hear(&mut self, level: f32) {
+        self.loudest = (self.loudest - FORGOTTEN).max(level);
+        let known = self.levels.get(..self.notes.min(NOTES)).unwrap_or_default();
+        let mut sorted = [0.0; NOTES];
+        let mut count = 0;
+        for (to, from) in sorted.iter_mut().zip(known) {
+            *to = *from;
+            count += 1;
+        }
+        let median = sorted.get_mut(..count).and_then(super::median);
+        let least = self.loudest - UNDER_LOUDEST;
+        self.usual = median.unwrap_or(least).max(least).max(SOFTEST);
+    }
+
+    /// Takes in a note that stands.
+    pub(super) fn learn(&mut self, level: f32, key: f32, timbre: Timbre) {
+        self.weight = self.weight * REMEMBERED + 1.0;
+        let share = 1.0 / self.weight;
+        self.timbre.attack += share * (timbre.attack - self.timbre.attack);
+        self.timbre.clarity += share * (timbre.clarity - self.timbre.clarity);
+        self.timbre.brightness += share * (timbre.brightness - self.timbre.brightness);
+        if let Some(kept) = self.levels.get_mut(self.notes % NOTES) {
+            *kept = level;
+        }
+        self.notes += 1;
+        self.register.iter_mut().for_each(|weight| *weight *= KEPT);
+        if let Some(weight) = self.register.get_mut(super::nearest(key)) {
+            *weight += 1.0;
+        }
+        self.tuning.learn(key);
+    }
+
+    /// How loud the player usually is, in dB.
+    pub(super) fn usual(&self) -> f32 {
+        self.usual
+    }
+
+    /// What is usually new at an onset, as a logarithm.
+    pub(super) fn attack(&self) -> f32 {
+        self.timbre.attack
+    }
+
+    /// How clear the player's pitches are.
+    pub(super) fn clarity(&self) -> f32 {
+        self.timbre.clarity
+    }
+
+    /// How bright the player is.
+    pub(super) fn brightness(&self) -> f32 {
+        self.timbre.brightness
+    }
+
+    /// From 0, where the player never plays near this key, to 1, where most notes are.
+    pub(super) fn familiar(&self, key: f32) -> f32 {
+        let all: f32 = self.register.iter().sum();
+        let near = |index: usize| (super::real(index) - key).abs() <= REACH;
+        let here: f32 =
+            self.register.iter().enumerate().filter(|(i, _)| near(*i)).map(|(_, w)| w).sum();
+        // As if a few notes had been everywhere.
+        (here + 0.5 * REGISTER_NOTES) / (all + REGISTER_NOTES)
+    }
+}

@@ -1,0 +1,128 @@
+//! From the sample rate of the recording to that of the analysis.
+//!
+//! A polyphase filter: a windowed sinc at as many offsets as the two rates meet at, or at 512 where
+//! they meet at more. Everything is computed sample by sample, so that block boundaries do not matter.
+
+use super::{ANALYSIS_RATE, nearest, single};
+use core::f64::consts::PI;
+
+/// Half the length of the filter, in samples of the analysis. Origin: stop band below −60 dB from
+/// 14 kHz on with the window below, computed.
+const HALF_LENGTH: f64 = 10.0;
+
+/// Where the filter lets half through, in Hz.
+const CUT_OFF: f64 = 11_000.0;
+
+/// Shape of the Kaiser window. Origin: −60 dB by Kaiser's formula.
+const BETA: f64 = 5.65;
+
+/// The most offsets that filters are kept for: to the nearest of them a tone of 5 kHz is 68 dB over
+/// what rounding adds.
+const MOST_PHASES: u64 = 512;
+
+/// The largest sample that is taken as it is. Origin: 18 dB over full scale, which no recording means.
+const LARGEST: f32 = 8.0;
+
+/// See the module.
+#[derive(Debug, Clone)]
+pub(super) struct Resampler {
+    /// A filter a phase, one after the other.
+    filters: Vec<f32>,
+    length: usize,
+    phases: u64,
+    /// The newest samples twice over, so that the last ones always lie in a row.
+    history: Vec<f32>,
+    newest: usize,
+    /// Input samples from one output to the next: `step / unit`.
+    step: u64,
+    unit: u64,
+    /// When the next output is due after the newest input, in units.
+    due: u64,
+    delay: f64,
+}
+
+impl Resampler {
+    /// From this many samples a second.
+    pub(super) fn new(rate: u32) -> Self {
+        let common = greatest_common_divisor(rate, ANALYSIS_RATE);
+        let (step, unit) = (u64::from(rate / common), u64::from(ANALYSIS_RATE / common));
+        let phases = unit.min(MOST_PHASES);
+        let reach = (HALF_LENGTH * f64::from(rate) / f64::from(ANALYSIS_RATE)).ceil();
+        let length = nearest(single(2.0 * reach));
+        let cut = 2.0 * CUT_OFF / f64::from(rate);
+        let mut filters = Vec::new();
+        for phase in 0..phases {
+            let offset = real(phase) / real(phases);
+            let tap = |index: usize| {
+                // The newest sample comes last.
+                let at = crate::stats::real(index) - (crate::stats::real(length) - 1.0) + reach - offset;
+                let x = PI * cut * at;
+                let sinc = if x.abs() < 1e-9 { 1.0 } else { x.sin() / x };
+                cut * sinc * kaiser(at / reach)
+            };
+            let taps: Vec<f64> = (0..length).map(tap).collect();
+            let sum: f64 = taps.iter().sum();
+            filters.extend(taps.iter().map(|tap| single(tap / sum)));
+        }
+        Self {
+            filters,
+            length,
+            phases,
+            history: vec![0.0; 2 * length],
+            newest: 0,
+            step,
+            unit,
+            due: 0,
+            delay: reach / f64::from(rate),
+        }
+    }
+
+    /// How much later a sound comes out, in seconds.
+    pub(super) fn delay(&self) -> f64 {
+        self.delay
+    }
+
+    /// Takes one sample and gives the analysis what is due.
+    pub(super) fn push(&mut self, sample: f32, mut out: impl FnMut(f32)) {
+        let sample = if sample.is_finite() { sample.clamp(-LARGEST, LARGEST) } else { 0.0 };
+        for place in [self.newest, self.newest + self.length] {
+            if let Some(kept) = self.history.get_mut(place) {
+                *kept = sample;
+            }
+        }
+        self.newest = (self.newest + 1) % self.length;
+        while self.due < self.unit {
+            let phase = usize::try_from(self.due * self.phases / self.unit).unwrap_or(0);
+            let filter = self.filters.iter().skip(phase * self.length);
+            let window = self.history.iter().skip(self.newest);
+            out(filter.zip(window).take(self.length).map(|(tap, sample)| tap * sample).sum());
+            self.due += self.step;
+        }
+        self.due -= self.unit;
+    }
+}
+
+/// The Kaiser window from −1 to 1.
+fn kaiser(at: f64) -> f64 {
+    let inside = (1.0 - at * at).max(0.0);
+    bessel(BETA * inside.sqrt()) / bessel(BETA)
+}
+
+/// The modified Bessel function of order 0, by its series.
+fn bessel(x: f64) -> f64 {
+    let (mut sum, mut term) = (1.0, 1.0);
+    for k in 1..40 {
+        term *= (x / 2.0 / f64::from(k)).powi(2);
+        sum += term;
+    }
+    sum
+}
+
+fn greatest_common_divisor(a: u32, b: u32) -> u32 {
+    if b == 0 { a.max(1) } else { greatest_common_divisor(b, a % b) }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "phases are few")]
+fn real(count: u64) -> f64 {
+    count as f64
+}

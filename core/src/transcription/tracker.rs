@@ -1,0 +1,350 @@
+//! Which notes sound, from samples to events.
+
+use super::candidates::{APART, Before, Candidate, LOOK_AHEAD, Plateau, Situation, candidate};
+use super::high_pass::HighPass;
+use super::history::{History, Hop, PITCH_LATE};
+use super::instrument::{Instrument, TrackerSettings};
+use super::level::{Level, STEPS};
+use super::note::{HeardNote, NoteEvent};
+use super::novelty::{self, Novelty};
+use super::pitch::{self, PitchFinder};
+use super::player::{Player, Timbre};
+use super::resample::Resampler;
+use super::{HOP, HOP_SECONDS, weights};
+use crate::time::Second;
+
+/// Sample rates that are taken, in Hz.
+const RATES: core::ops::RangeInclusive<u32> = 8_000..=384_000;
+
+/// A candidate as likely as this is a note.
+const LIKELY: f32 = 0.5;
+
+/// No note comes sooner after another, in hops: 37 ms.
+const SHORTEST: u64 = 7;
+
+/// Hops after its onset at which a note stands: 59 ms.
+const STANDS: u64 = 11;
+
+/// A note is over when it has fallen this far, in dB, for so many hops: 32 ms.
+const FALL: f32 = 10.0;
+const FALLEN: u64 = 5;
+
+/// And in any case this far under the player's usual level, in dB.
+const SILENCE: f32 = 32.0;
+
+/// A pitch that rises by so many semitones within the first 60 ms is that of a scoop, and not yet where
+/// it is meant to be.
+const SCOOP: (f32, f32) = (0.1, 0.6);
+
+/// The sample rate is none that sound is recorded at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("a sample rate of {0} Hz is not supported: 8,000 to 384,000 are")]
+pub struct UnknownRate(pub u32);
+
+/// See the module.
+pub struct NoteTracker {
+    resampler: Resampler,
+    high_pass: HighPass,
+    novelty: Novelty,
+    pitch: PitchFinder,
+    level: Level,
+    /// The newest samples as they are for `novelty`, and without what lies under the player.
+    heard: Vec<f32>,
+    filtered: Vec<f32>,
+    /// How many samples of a hop there are.
+    filled: usize,
+    history: History,
+    player: Player,
+    instrument: Instrument,
+    lowest: f32,
+    sounding: Option<Sounding>,
+    /// The hop of the last candidate, and of the last onset.
+    last: (u64, u64),
+    /// No note begins before this.
+    free_from: f64,
+    notes: u32,
+}
+
+/// A note that sounds.
+#[derive(Debug, Clone, Copy)]
+struct Sounding {
+    note: HeardNote,
+    /// The hop of its onset.
+    at: u64,
+    /// Its pitch as a key at 440 Hz.
+    key: f32,
+    stands: bool,
+    /// What it may not fall far under, in dB.
+    level: f32,
+    /// How it began.
+    timbre: Timbre,
+}
+
+impl NoteTracker {
+    /// A tracker of sound with so many samples a second.
+    ///
+    /// # Errors
+    /// If no sound has that rate.
+    pub fn new(rate: u32, settings: TrackerSettings) -> Result<Self, UnknownRate> {
+        if !RATES.contains(&rate) {
+            return Err(UnknownRate(rate));
+        }
+        let lowest = hertz(f32::from(settings.instrument.lowest_key()));
+        Ok(Self {
+            resampler: Resampler::new(rate),
+            high_pass: HighPass::at(lowest * 0.8),
+            novelty: Novelty::new(),
+            pitch: PitchFinder::new(),
+            level: Level::default(),
+            heard: vec![0.0; novelty::LENGTH],
+            filtered: vec![0.0; pitch::SPAN],
+            filled: 0,
+            history: History::new(),
+            player: Player::new(&settings),
+            instrument: settings.instrument,
+            lowest,
+            sounding: None,
+            last: (0, 0),
+            free_from: 0.0,
+            notes: 0,
+        })
+    }
+
+    /// Takes in samples; `told` is called for what becomes of notes, in order of time.
+    pub fn push(&mut self, samples: &[f32], mut told: impl FnMut(NoteEvent)) {
+        self.push_judging(samples, &mut told, &mut |_| {});
+    }
+
+    /// As [`NoteTracker::push`]; `judged` is called for each moment at which a note may begin, so that
+    /// weights can be fitted.
+    pub fn push_judging(
+        &mut self,
+        samples: &[f32],
+        told: &mut impl FnMut(NoteEvent),
+        judged: &mut impl FnMut(&Candidate),
+    ) {
+        for sample in samples {
+            // A sample gives at most three, where the recording has a third of the rate.
+            let mut due = [0.0; 4];
+            let mut count = 0;
+            self.resampler.push(*sample, |out| {
+                if let Some(kept) = due.get_mut(count) {
+                    *kept = out;
+                    count += 1;
+                }
+            });
+            for out in due.iter().take(count) {
+                self.take_in(*out, told, judged);
+            }
+        }
+    }
+
+    /// The sound is over: what still sounds ends.
+    pub fn finish(&mut self, mut told: impl FnMut(NoteEvent)) {
+        for _ in 0..HOP * usize::try_from(LOOK_AHEAD + STANDS).unwrap_or(0) {
+            self.take_in(0.0, &mut told, &mut |_| {});
+        }
+        let end = self.second(self.history.count());
+        self.end(end, &mut told);
+    }
+
+    /// What the player tunes to, in Hz, as far as it is known.
+    #[must_use]
+    pub fn tuning(&self) -> f64 {
+        440.0 * (f64::from(self.player.tuning.cents()) / 1_200.0).exp2()
+    }
+
+    fn take_in(
+        &mut self,
+        sample: f32,
+        told: &mut impl FnMut(NoteEvent),
+        judged: &mut impl FnMut(&Candidate),
+    ) {
+        let filtered = self.high_pass.next(sample);
+        for (window, value) in [(&mut self.heard, sample), (&mut self.filtered, filtered)] {
+            let place = window.len() - HOP + self.filled;
+            if let Some(kept) = window.get_mut(place) {
+                *kept = value;
+            }
+        }
+        self.filled += 1;
+        if self.filled == HOP {
+            self.filled = 0;
+            self.look(told, judged);
+            self.heard.copy_within(HOP.., 0);
+            self.filtered.copy_within(HOP.., 0);
+        }
+    }
+
+    /// Looks at the newest hop.
+    fn look(&mut self, told: &mut impl FnMut(NoteEvent), judged: &mut impl FnMut(&Candidate)) {
+        let usual = 10.0_f32.powf(self.player.usual() / 20.0);
+        let newest = self.filtered.get(pitch::SPAN - HOP..).unwrap_or_default();
+        let (level, peaks) = self.level.next(newest);
+        let pitch = self.pitch.next(&self.filtered, self.lowest);
+        let (novelty, brightness) = self.novelty.next(&self.heard, usual);
+        let key = if pitch.hertz > 0.0 { 69.0 + 12.0 * (pitch.hertz / 440.0).log2() } else { 0.0 };
+        self.history.push(Hop { novelty, brightness, level, pitch, key, peaks });
+        self.player.hear(level);
+        let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
+        self.follow(at, told);
+        let sounding = self.sounding.map(|sounding| Before { key: sounding.key });
+        let found = candidate(&self.history, &self.player, at, sounding, self.last);
+        if let Some(mut found) = found.filter(|found| self.is_free(found)) {
+            self.last.0 = at;
+            found.likely = weights::likely(&found, self.instrument);
+            judged(&found);
+            if found.likely >= LIKELY {
+                self.begin(&found, told);
+            }
+        }
+        self.revise(told);
+    }
+
+    fn is_free(&self, found: &Candidate) -> bool {
+        self.notes == 0 || found.at >= self.last.1 + SHORTEST
+    }
+
+    /// Whether the note that sounds still does at hop `at`.
+    fn follow(&mut self, at: u64, told: &mut impl FnMut(NoteEvent)) {
+        let decay = self.instrument.decay() * super::single(HOP_SECONDS);
+        let (history, usual) = (&self.history, self.player.usual());
+        let Some(sounding) = &mut self.sounding else { return };
+        if at <= sounding.at + 2 {
+            return;
+        }
+        sounding.level = (sounding.level - decay).max(history.level(at));
+        let (key, clarity) = history.key(at);
+        if clarity > 0.5 && (key - sounding.key).abs() < APART {
+            sounding.key += 0.05 * (key - sounding.key);
+        }
+        let floor = (sounding.level - FALL).max(usual - SILENCE);
+        if (at..=at + FALLEN).all(|later| history.level(later) < floor) {
+            let end = self.second(at);
+            self.end(end, told);
+        }
+    }
+
+    fn end(&mut self, end: f64, told: &mut impl FnMut(NoteEvent)) {
+        let Some(mut sounding) = self.sounding.take() else { return };
+        let end = end.max(sounding.note.onset.0 + HOP_SECONDS);
+        if !sounding.stands {
+            self.player.learn(sounding.note.level, sounding.key, sounding.timbre);
+            told(NoteEvent::Stands(sounding.note));
+        }
+        sounding.note.end = Some(Second(end));
+        told(NoteEvent::Ended(sounding.note));
+        self.free_from = end;
+    }
+
+    fn begin(&mut self, found: &Candidate, told: &mut impl FnMut(NoteEvent)) {
+        let onset = self.onset(found);
+        self.end(onset, told);
+        let onset = onset.max(self.free_from).max(0.0);
+        let level =
+            (found.at..=found.at + 6).map(|at| self.history.level(at)).fold(-120.0, f32::max);
+        let loud = (level - self.player.usual()) / HeardNote::RANGE;
+        let (key, cents) = self.named(found.key);
+        let note = HeardNote {
+            number: self.notes,
+            onset: Second(onset),
+            end: None,
+            key,
+            cents,
+            level,
+            velocity: (HeardNote::USUAL + loud).clamp(0.05, 1.0),
+            confidence: found.likely,
+        };
+        self.notes += 1;
+        self.last.1 = found.at;
+        let timbre = Timbre {
+            attack: (self.history.novelty(found.at) + 0.001).ln(),
+            clarity: found.features.get(4).copied().unwrap_or(0.0),
+            brightness: self.history.brightness(found.at + 4),
+        };
+        let (at, key) = (found.at, found.key);
+        self.sounding = Some(Sounding { note, at, key, stands: false, level, timbre });
+        told(NoteEvent::Began(note));
+    }
+
+    /// The pitch anew from all that is known by now, until the note stands.
+    fn revise(&mut self, told: &mut impl FnMut(NoteEvent)) {
+        let newest = self.history.count().saturating_sub(1);
+        let Some(Sounding { at, key, stands: false, mut note, timbre, .. }) = self.sounding else { return };
+        let known = newest.saturating_sub(PITCH_LATE);
+        let plateau = |from, to| Plateau::of(&self.history, from, to).map(|plateau| plateau.key);
+        let whole = plateau(at + 2, known).unwrap_or(key);
+        // A note that is scooped into goes on rising for a while.
+        let (early, late) = (plateau(at + 2, at + 4), plateau(known.saturating_sub(2), known));
+        let rise = early.zip(late).map_or(0.0, |(early, late)| late - early);
+        let key = if rise > SCOOP.0 && rise < SCOOP.1 { whole + rise } else { whole };
+        let before = note.key;
+        (note.key, note.cents) = self.named(key);
+        let stands = newest >= at + STANDS;
+        if let Some(sounding) = &mut self.sounding {
+            (sounding.key, sounding.note, sounding.stands) = (key, note, stands);
+        }
+        if stands {
+            self.player.learn(note.level, key, timbre);
+            told(NoteEvent::Stands(note));
+        } else if note.key != before {
+            told(NoteEvent::Revised(note));
+        }
+    }
+
+    /// The nearest key at the player's tuning, and the rest in cents.
+    fn named(&self, key: f32) -> (u8, f32) {
+        let tuned = key - self.player.tuning.cents() / 100.0;
+        let nearest = tuned.round().clamp(0.0, 127.0);
+        let name = u8::try_from(super::nearest(nearest)).unwrap_or(127);
+        (name, ((tuned - nearest) * 100.0).clamp(-50.0, 50.0))
+    }
+
+    /// The time of a hop.
+    fn second(&self, hop: u64) -> f64 {
+        real(hop) * HOP_SECONDS - self.resampler.delay()
+    }
+
+    /// When the attack was, in seconds: where the sound comes to a quarter of its largest sample, or
+    /// rises out of what sounded before.
+    fn onset(&self, found: &Candidate) -> f64 {
+        let steps = STEPS as u64;
+        let (from, to) = (found.at.saturating_sub(6) * steps, (found.at + LOOK_AHEAD) * steps);
+        let largest = (found.at * steps..to).map(|step| self.history.peak(step)).fold(0.0, f32::max);
+        // The largest sample of the steps just before.
+        let around = |step: u64| {
+            (step.saturating_sub(6)..=step).map(|near| self.history.peak(near)).fold(0.0, f32::max)
+        };
+        let latest = (found.at + 3) * steps;
+        let mut quietest = (from, f32::MAX);
+        for step in from..latest {
+            let here = around(step);
+            if here <= quietest.1 {
+                quietest = (step, here);
+            }
+        }
+        let (start, quiet) = quietest;
+        let quarter = largest / 4.0;
+        let fallback = self.second(found.at);
+        if found.situation == Situation::Moved && quiet > largest * 0.6 {
+            return fallback;
+        }
+        let enough = quarter.max((quiet * largest).sqrt());
+        let reached = (start..to).find(|step| self.history.peak(*step) >= enough);
+        let step_seconds = HOP_SECONDS / f64::from(STEPS_U8);
+        let date = |step: u64| real(step) * step_seconds - self.resampler.delay();
+        reached.map_or(fallback, date).clamp(fallback - 0.03, fallback + 0.03)
+    }
+}
+
+const STEPS_U8: u8 = 4;
+
+/// A key at 440 Hz in Hz.
+fn hertz(key: f32) -> f32 {
+    440.0 * ((key - 69.0) / 12.0).exp2()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "hops stay far below 2^52")]
+fn real(hops: u64) -> f64 {
+    hops as f64
+}

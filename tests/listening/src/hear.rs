@@ -1,0 +1,64 @@
+//! A recording as the tracker hears it.
+
+use crate::solos::Note;
+use overbar_core::transcription::{Candidate, HeardNote, NoteEvent, NoteTracker, TrackerSettings};
+
+/// What was heard, and when it was known.
+#[derive(Default)]
+pub struct Heard {
+    /// The notes.
+    pub notes: Vec<Note>,
+    /// Each as it was told.
+    pub told: Vec<HeardNote>,
+    /// When each was told as it stands, in seconds.
+    pub known: Vec<f64>,
+    /// All that was judged.
+    pub judged: Vec<Candidate>,
+}
+
+/// Samples a block.
+const BLOCK: usize = 64;
+
+/// Hears a recording.
+///
+/// # Errors
+/// If it has a strange rate.
+pub fn hear(samples: &[f32], rate: u32, settings: TrackerSettings) -> Result<Heard, String> {
+    let mut tracker = NoteTracker::new(rate, settings).map_err(|why| why.to_string())?;
+    let mut heard = Heard::default();
+    let mut judged = Vec::new();
+    let mut now = 0.0;
+    for block in samples.chunks(BLOCK) {
+        now += block.len() as f64 / f64::from(rate);
+        tracker.push_judging(block, &mut |event| heard.take(event, now), &mut |c| judged.push(*c));
+    }
+    tracker.finish(|event| heard.take(event, now));
+    heard.judged = judged;
+    Ok(heard)
+}
+
+impl Heard {
+    fn take(&mut self, event: NoteEvent, now: f64) {
+        match event {
+            NoteEvent::Began(note) => {
+                self.told.push(note);
+                self.known.push(now);
+            }
+            NoteEvent::Revised(note) => {
+                let number = note.number as usize;
+                (self.told[number], self.known[number]) = (note, now);
+            }
+            NoteEvent::Stands(note) => self.told[note.number as usize] = note,
+            NoteEvent::Ended(note) => {
+                self.told[note.number as usize] = note;
+                self.notes.push(Note {
+                    on: note.onset.0,
+                    off: note.end.map_or(note.onset.0, |end| end.0),
+                    key: note.key,
+                    velocity: (note.velocity * 127.0).round() as u8,
+                    low: false,
+                });
+            }
+        }
+    }
+}

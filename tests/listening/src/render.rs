@@ -1,0 +1,367 @@
+//! Renders solos with a soundfont, and tells when each note sounds.
+
+use crate::solos::{Note, Solo};
+use fastrand::Rng;
+use overbar_testkit::soloist::{chance, within};
+use rustysynth::{SoundFont, Synthesizer, SynthesizerSettings};
+use std::collections::HashMap;
+use std::path::Path;
+use std::sync::{Arc, Mutex};
+
+/// Samples a second that are rendered.
+pub const RATE: u32 = 48_000;
+const RATE_F: f64 = RATE as f64;
+
+/// How a solo is played and recorded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Condition {
+    /// Each note struck, a little room.
+    Clean,
+    /// Slurs, vibrato, scoops, breath, a longer reverb.
+    Expressive,
+    /// Clean, with drums and bass so many dB under the soloist.
+    Bleed(u8),
+}
+
+impl Condition {
+    /// All that are scored.
+    pub const ALL: [Self; 4] = [Self::Clean, Self::Expressive, Self::Bleed(18), Self::Bleed(12)];
+
+    /// Its name in reports.
+    pub fn name(self) -> String {
+        match self {
+            Self::Clean => "clean".to_owned(),
+            Self::Expressive => "expressive".to_owned(),
+            Self::Bleed(under) => format!("bleed -{under} dB"),
+        }
+    }
+}
+
+/// A soundfont, and what is known of its sounds.
+pub struct Renderer {
+    font: Arc<SoundFont>,
+    /// The first samples of single notes, by program, key and velocity.
+    singles: Mutex<HashMap<(u8, u8, u8), Arc<Vec<f32>>>>,
+}
+
+/// A solo as recorded.
+pub struct Recording {
+    /// Mono samples at [`RATE`].
+    pub samples: Vec<f32>,
+    /// The notes as they sound.
+    pub notes: Vec<Note>,
+}
+
+/// A note's attack is where its sample reaches this part of its peak: −12 dB.
+const ATTACK: f32 = 0.251_189;
+
+/// How much of a single note is looked at for its peak, in seconds.
+const LOOKED_AT: f64 = 1.0;
+
+/// A horn, a voice and a string give one note at a time: the note before is silent so many seconds after
+/// the next is struck. Notes take turns on as many channels.
+const CHOKE: f64 = 0.015;
+const CHANNELS: i32 = 4;
+
+/// Samples between changes of pitch: what the synthesiser computes at a time.
+const BLOCK: usize = 64;
+
+/// The share of steps that are slurred, of notes that are scooped into. Origin: none; enough of each.
+const SLURRED: f64 = 0.35;
+const SCOOPED: f64 = 0.15;
+
+/// A slur glides for so many seconds, and goes no farther than so many semitones from the struck note.
+const GLIDE: f64 = 0.015;
+const FARTHEST: i32 = 7;
+
+/// Breath noise under the note, in dB.
+const BREATH: f32 = -38.0;
+
+impl Renderer {
+    /// Of a soundfont file.
+    ///
+    /// # Errors
+    /// Why it cannot be read.
+    pub fn open(path: &Path) -> Result<Self, String> {
+        let mut file = std::fs::File::open(path).map_err(|e| format!("{}: {e}", path.display()))?;
+        let font = SoundFont::new(&mut file).map_err(|e| format!("{}: {e}", path.display()))?;
+        Ok(Self { font: Arc::new(font), singles: Mutex::default() })
+    }
+
+    fn synthesiser(&self, effects: bool) -> Result<Synthesizer, String> {
+        let mut settings = SynthesizerSettings::new(RATE as i32);
+        settings.block_size = BLOCK;
+        settings.enable_reverb_and_chorus = effects;
+        Synthesizer::new(&self.font, &settings).map_err(|e| e.to_string())
+    }
+
+    /// The beginning of a note alone.
+    fn single(&self, program: u8, note: &Note) -> Result<Arc<Vec<f32>>, String> {
+        let name = (program, note.key, note.velocity);
+        let known = self.singles.lock().map_err(|_| "a render failed")?.get(&name).cloned();
+        if let Some(known) = known {
+            return Ok(known);
+        }
+        let mut synthesiser = self.synthesiser(false)?;
+        synthesiser.process_midi_message(0, 0xC0, program.into(), 0);
+        synthesiser.note_on(0, note.key.into(), note.velocity.into());
+        let sound = Arc::new(mono(&mut synthesiser, (LOOKED_AT * RATE_F) as usize));
+        self.singles.lock().map_err(|_| "a render failed")?.insert(name, sound.clone());
+        Ok(sound)
+    }
+
+    /// How long after its note-on a note sounds, in seconds.
+    fn attack(&self, program: u8, note: &Note) -> Result<f64, String> {
+        let single = self.single(program, note)?;
+        let length = (((note.off - note.on).max(0.03) * RATE_F) as usize).min(single.len());
+        let sound = &single[..length];
+        let peak = sound.iter().fold(0.0_f32, |most, sample| most.max(sample.abs()));
+        let at = sound.iter().position(|sample| sample.abs() >= peak * ATTACK).unwrap_or(0);
+        Ok(at as f64 / RATE_F)
+    }
+
+    /// Whether the sample itself sounds an octave lower at first: its waves are alike at two periods and
+    /// not at one. Some of tenor saxophones do, overblown for a tenth of a second.
+    fn begins_low(&self, program: u8, note: &Note) -> Result<bool, String> {
+        let single = self.single(program, note)?;
+        let at = ((self.attack(program, note)? + 0.05) * RATE_F) as usize;
+        let period = RATE_F / (440.0 * ((f64::from(note.key) - 69.0) / 12.0).exp2());
+        let wave = &single[at..at + (6.0 * period) as usize];
+        let alike = |lag: f64| {
+            let lag = lag.round() as usize;
+            let pairs = wave.iter().zip(&wave[lag..]);
+            let (mut product, mut power) = (0.0, 1e-12);
+            for (a, b) in pairs {
+                product += 2.0 * a * b;
+                power += a * a + b * b;
+            }
+            product / power
+        };
+        let near = |lag: f64| [0.99, 1.0, 1.01].map(|part| alike(lag * part)).into_iter().fold(-1.0, f32::max);
+        Ok(near(period) < 0.8 && near(2.0 * period) > 0.9)
+    }
+
+    /// A solo under a condition.
+    ///
+    /// # Errors
+    /// If it cannot be rendered.
+    pub fn record(&self, solo: &Solo, condition: Condition) -> Result<Recording, String> {
+        let mut random = Rng::with_seed(solo.seed);
+        let expressive = condition == Condition::Expressive;
+        let plan = Plan::of(solo, expressive, &mut random);
+        let mut synthesiser = self.synthesiser(true)?;
+        let reverb = if expressive { 90 } else { 30 };
+        for channel in 0..CHANNELS {
+            for (controller, value) in [(91, reverb), (93, 0), (101, 0), (100, 0), (6, 12)] {
+                synthesiser.process_midi_message(channel, 0xB0, controller, value);
+            }
+            synthesiser.process_midi_message(channel, 0xC0, solo.played.program.into(), 0);
+        }
+        // Of each channel: how much of its sound is left once another note has begun.
+        let mut left_over = [1.0_f64; CHANNELS as usize];
+        let mut current = 0;
+        let length = (solo.seconds() * RATE_F) as usize;
+        let mut samples = Vec::with_capacity(length);
+        let mut events = plan.events.iter().peekable();
+        let (mut left, mut right) = ([0.0; BLOCK], [0.0; BLOCK]);
+        while samples.len() < length {
+            let now = samples.len() as f64 / RATE_F;
+            while let Some((_, command, first, second)) = events.next_if(|event| event.0 <= now) {
+                if *command == 0x90 {
+                    current = (current + 1) % CHANNELS;
+                }
+                synthesiser.process_midi_message(current, *command, *first, *second);
+            }
+            for (channel, left_over) in (0..CHANNELS).zip(&mut left_over) {
+                let fade = BLOCK as f64 / RATE_F / CHOKE;
+                *left_over = if channel == current { 1.0 } else { (*left_over - fade).max(0.0) };
+                synthesiser.process_midi_message(channel, 0xB0, 11, (*left_over * 127.0) as i32);
+            }
+            let bend = plan.bend(now);
+            let bend = (8192.0 + bend / 12.0 * 8192.0).round().clamp(0.0, 16383.0) as i32;
+            synthesiser.process_midi_message(current, 0xE0, bend & 127, bend >> 7);
+            synthesiser.render(&mut left, &mut right);
+            samples.extend(left.iter().zip(&right).map(|(l, r)| (l + r) / 2.0));
+        }
+        let mut notes = Vec::new();
+        for (note, struck) in solo.notes.iter().zip(&plan.struck) {
+            let late = if *struck {
+                // Events are heard at the next block.
+                self.attack(solo.played.program, note)? + BLOCK as f64 / 2.0 / RATE_F
+            } else {
+                GLIDE / 2.0
+            };
+            let low = self.begins_low(solo.played.program, note)?;
+            notes.push(Note { on: note.on + late, low, ..*note });
+        }
+        let loud = level(&samples, &notes);
+        if expressive {
+            breathe(&mut samples, &notes, loud, &mut random);
+        }
+        if let Condition::Bleed(under) = condition {
+            let band = self.band(solo, length, &mut random)?;
+            let whole = [Note { on: 0.0, off: solo.seconds(), key: 0, velocity: 0, low: false }];
+            let gain = loud * 10.0_f32.powf(-f32::from(under) / 20.0) / level(&band, &whole).max(1e-9);
+            samples.iter_mut().zip(&band).for_each(|(sample, other)| *sample += other * gain);
+        }
+        Ok(Recording { samples, notes })
+    }
+
+    /// Drums and a walking bass at the solo's tempo.
+    fn band(&self, solo: &Solo, length: usize, random: &mut Rng) -> Result<Vec<f32>, String> {
+        let mut synthesiser = self.synthesiser(true)?;
+        synthesiser.process_midi_message(0, 0xC0, 32, 0);
+        let beat = 60.0 / solo.tempo.clamp(60.0, 260.0);
+        // Times in samples, channel, key and velocity; 0 ends the note.
+        let mut events: Vec<(f64, i32, i32, i32)> = Vec::new();
+        let mut bass = 36;
+        for number in 0..(solo.seconds() / beat) as u32 {
+            let at = f64::from(number) * beat;
+            bass = (bass + random.i32(-4..=4)).clamp(28, 52);
+            let strong = number % 2 == 1;
+            events.push((at, 0, bass, random.i32(75..100)));
+            events.push((at + beat * 0.9, 0, bass, 0));
+            events.push((at, 9, 51, random.i32(70..100)));
+            if strong {
+                events.push((at + beat * 0.66, 9, 51, random.i32(50..80)));
+                events.push((at, 9, 44, 80));
+            }
+            if number % 4 == 0 {
+                events.push((at, 9, 36, random.i32(40..70)));
+            }
+            if chance(0.3, random) {
+                events.push((at + beat * 0.66, 9, 38, random.i32(40..110)));
+            }
+        }
+        events.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut samples = Vec::with_capacity(length);
+        let mut events = events.into_iter().peekable();
+        while samples.len() < length {
+            let now = samples.len() as f64 / RATE_F;
+            while let Some((_, channel, key, velocity)) = events.next_if(|event| event.0 <= now) {
+                if velocity > 0 {
+                    synthesiser.note_on(channel, key, velocity);
+                } else {
+                    synthesiser.note_off(channel, key);
+                }
+            }
+            samples.extend(mono(&mut synthesiser, BLOCK));
+        }
+        samples.truncate(length);
+        Ok(samples)
+    }
+}
+
+fn mono(synthesiser: &mut Synthesizer, length: usize) -> Vec<f32> {
+    let (mut left, mut right) = (vec![0.0; length], vec![0.0; length]);
+    synthesiser.render(&mut left, &mut right);
+    left.iter().zip(&right).map(|(l, r)| (l + r) / 2.0).collect()
+}
+
+/// The level of a recording while notes sound, as an amplitude.
+fn level(samples: &[f32], notes: &[Note]) -> f32 {
+    let (mut power, mut count) = (0.0, 0_usize);
+    for note in notes {
+        let from = ((note.on * RATE_F) as usize).min(samples.len());
+        let to = ((note.off * RATE_F) as usize).clamp(from, samples.len());
+        power += samples[from..to].iter().map(|s| f64::from(s * s)).sum::<f64>();
+        count += to - from;
+    }
+    (power / count.max(1) as f64).sqrt() as f32
+}
+
+/// Noise while notes sound, a little before them as well.
+fn breathe(samples: &mut [f32], notes: &[Note], loud: f32, random: &mut Rng) {
+    let gain = loud * 10.0_f32.powf(BREATH / 20.0) * 3.0;
+    let (mut envelope, mut smooth) = (0.0_f32, 0.0_f32);
+    let mut next = notes.iter().peekable();
+    let mut until = 0.0;
+    for (index, sample) in samples.iter_mut().enumerate() {
+        let now = index as f64 / RATE_F;
+        while let Some(note) = next.next_if(|note| note.on - 0.03 <= now) {
+            until = note.off;
+        }
+        let target = if now < until { 1.0 } else { 0.0 };
+        envelope += (target - envelope) * 0.001;
+        let white = random.f32() * 2.0 - 1.0;
+        smooth += (white - smooth) * 0.3;
+        *sample += gain * envelope * (white - smooth);
+    }
+}
+
+/// What the synthesiser is told.
+struct Plan {
+    /// Seconds, command and its two bytes.
+    events: Vec<(f64, i32, i32, i32)>,
+    /// Whether each note is struck, and not slurred into.
+    struck: Vec<bool>,
+    /// Of each note: when it begins, from which bend, to which bend, and how long it takes.
+    glides: Vec<(f64, f64, f64, f64)>,
+    /// When notes begin that are long enough for vibrato, and their ends.
+    vibratos: Vec<(f64, f64)>,
+}
+
+/// Vibrato: from so many seconds after the onset, of so many semitones either way, so many a second.
+const VIBRATO: (f64, f64, f64) = (0.2, 0.35, 5.5);
+
+impl Plan {
+    fn of(solo: &Solo, expressive: bool, random: &mut Rng) -> Self {
+        let mut plan =
+            Self { events: Vec::new(), struck: Vec::new(), glides: Vec::new(), vibratos: Vec::new() };
+        let mut sounding: Option<(u8, f64)> = None;
+        let mut bend = 0.0;
+        for (index, note) in solo.notes.iter().enumerate() {
+            let before = index.checked_sub(1).map(|index| solo.notes[index]);
+            let (slur, scoop) = (chance(SLURRED, random), chance(SCOOPED, random));
+            let key = i32::from(note.key);
+            let slurred = expressive
+                && slur
+                && !solo.starts.contains(&index)
+                && before.is_some_and(|before| before.off > note.on - 0.06 && before.key != note.key)
+                && sounding.is_some_and(|(held, _)| (key - i32::from(held)).abs() <= FARTHEST);
+            if slurred && let Some((held, off)) = &mut sounding {
+                let to = f64::from(key - i32::from(*held));
+                plan.glides.push((note.on, bend, to, GLIDE));
+                bend = to;
+                *off = note.off;
+            } else {
+                if let Some((held, off)) = sounding {
+                    plan.events.push((off.min(note.on), 0x80, held.into(), 0));
+                }
+                let scooped = expressive && scoop && note.off - note.on > 0.15;
+                let from = if scooped { -within(&(0.5..=1.0), random) } else { 0.0 };
+                plan.glides.push((note.on, from, 0.0, 0.08));
+                bend = 0.0;
+                plan.events.push((note.on, 0x90, key, note.velocity.into()));
+                sounding = Some((note.key, note.off));
+            }
+            if expressive && note.off - note.on > 0.3 {
+                plan.vibratos.push((note.on, note.off));
+            }
+            plan.struck.push(!slurred);
+        }
+        if let Some((held, off)) = sounding {
+            plan.events.push((off, 0x80, held.into(), 0));
+        }
+        // At one time ends come first.
+        plan.events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        plan
+    }
+
+    /// The bend in semitones.
+    fn bend(&self, now: f64) -> f64 {
+        let glide = self.glides.partition_point(|glide| glide.0 <= now).checked_sub(1);
+        let glided = glide.map_or(0.0, |index| {
+            let (at, from, to, seconds) = self.glides[index];
+            from + (to - from) * ((now - at) / seconds).clamp(0.0, 1.0)
+        });
+        let last = self.vibratos.partition_point(|vibrato| vibrato.0 <= now).checked_sub(1);
+        let vibrato = last.map(|index| self.vibratos[index]).filter(|(_, off)| now < *off);
+        let (after, depth, rate) = VIBRATO;
+        let waved = vibrato.map_or(0.0, |(on, _)| {
+            let in_it = now - on - after;
+            if in_it > 0.0 { depth * (in_it / 0.2).min(1.0) * (in_it * rate * 6.283).sin() } else { 0.0 }
+        });
+        glided + waved
+    }
+}
