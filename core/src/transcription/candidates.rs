@@ -93,11 +93,13 @@ pub(super) fn candidate(
     };
     let from = before.map(|before| before.key).or(sounding.map(|note| note.key));
     let jump = sounding.map(|note| note.key).or(from).map_or(0.0, |key| (key - after.key).abs());
-    let loudest = |from: u64, to: u64| (from..=to).map(|at| history.level(at)).fold(-120.0, f32::max);
+    let loudest =
+        |from: u64, to: u64| (from..=to).map(|at| history.level(at)).fold(-120.0, f32::max);
     let softest = |from: u64, to: u64| (from..=to).map(|at| history.level(at)).fold(60.0, f32::min);
     let top = loudest(at, at + 6);
     let earlier = loudest(at.saturating_sub(12), at.saturating_sub(3));
-    let past = (at.saturating_sub(16)..=at + 4).map(|near| history.novelty(near)).sum::<f32>() / 21.0;
+    let past =
+        (at.saturating_sub(16)..=at + 4).map(|near| history.novelty(near)).sum::<f32>() / 21.0;
     let octaves = [12.0, 19.0, 24.0];
     let is_octave = octaves.iter().any(|interval: &f32| (interval - jump).abs() < 0.5);
     let since = super::real(usize::try_from(at.saturating_sub(onset).clamp(1, 100)).unwrap_or(100));

@@ -51,7 +51,8 @@ impl Section {
         let [first, second] = self.state;
         let output = self.gain * input + first;
         let [near, far] = self.feedback;
-        self.state = [-2.0 * self.gain * input - near * output + second, self.gain * input - far * output];
+        self.state =
+            [-2.0 * self.gain * input - near * output + second, self.gain * input - far * output];
         output
     }
 }

@@ -12,12 +12,15 @@
 //! 4. `candidates`: where a note may begin, and what speaks for it.
 //! 5. `weights`: how likely it does, a logistic model for each of three situations: out of a rest, to
 //!    another pitch, at the same pitch.
-//! 6. `tracker`: which notes sound, and when they end.
+//! 6. `tracker`: which notes sound, and when they end; `attack`: when exactly they began.
+//!
+//! [`notes_of`] hears a whole recording.
 //!
 //! # Realtime safety
 //! Memory is made by [`NoteTracker::new`] alone. Nothing here locks, waits or panics. It costs too much
 //! for an audio thread all the same: a worker runs it.
 
+mod attack;
 mod candidates;
 mod high_pass;
 mod history;
@@ -31,11 +34,13 @@ mod resample;
 mod tracker;
 mod tuning;
 mod weights;
+mod whole;
 
 pub use candidates::{Candidate, FEATURES, Situation};
 pub use instrument::{Instrument, TrackerSettings};
 pub use note::{HeardNote, NoteEvent};
 pub use tracker::{NoteTracker, UnknownRate};
+pub use whole::notes_of;
 
 /// Samples a second that are analysed.
 const ANALYSIS_RATE: u32 = 24_000;
@@ -48,6 +53,12 @@ const HOP: usize = 128;
 
 /// The same in seconds.
 const HOP_SECONDS: f64 = 128.0 / 24_000.0;
+
+/// The time of a hop.
+#[expect(clippy::cast_precision_loss, reason = "hops stay far below 2^52")]
+fn seconds(hops: u64) -> f64 {
+    hops as f64 * HOP_SECONDS
+}
 
 /// A count as a floating-point number.
 #[expect(clippy::cast_precision_loss, reason = "counts of samples in a window stay far below 2^23")]

@@ -108,8 +108,10 @@ fn bands() -> Vec<Band> {
     let triple = centres.iter().zip(centres.iter().skip(1)).zip(centres.iter().skip(2));
     triple
         .map(|((low, middle), high)| {
-            let rise = (low + 1..=*middle).map(|bin| super::real(bin - low) / super::real(middle - low));
-            let fall = (middle + 1..*high).map(|bin| super::real(high - bin) / super::real(high - middle));
+            let rise =
+                (low + 1..=*middle).map(|bin| super::real(bin - low) / super::real(middle - low));
+            let fall =
+                (middle + 1..*high).map(|bin| super::real(high - bin) / super::real(high - middle));
             let weights: Vec<f32> = rise.chain(fall).collect();
             let sum: f32 = weights.iter().sum();
             Band { first: low + 1, weights: weights.iter().map(|weight| weight / sum).collect() }

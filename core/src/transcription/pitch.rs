@@ -155,7 +155,8 @@ impl Correlation {
             }
         };
         place(&mut self.time, used, 0);
-        let ok = self.forward.process_with_scratch(&mut self.time, &mut self.whole, &mut self.scratch);
+        let ok =
+            self.forward.process_with_scratch(&mut self.time, &mut self.whole, &mut self.scratch);
         place(&mut self.time, used, LONGEST_PERIOD);
         let ok = ok.and(self.forward.process_with_scratch(
             &mut self.time,

@@ -10,8 +10,9 @@ use core::f64::consts::PI;
 /// 14 kHz on with the window below, computed.
 const HALF_LENGTH: f64 = 10.0;
 
-/// Where the filter lets half through, in Hz.
+/// Where the filter lets half through: in Hz, and of a recording's rate at most.
 const CUT_OFF: f64 = 11_000.0;
+const CUT_OFF_PART: f64 = 0.45;
 
 /// Shape of the Kaiser window. Origin: −60 dB by Kaiser's formula.
 const BETA: f64 = 5.65;
@@ -47,15 +48,17 @@ impl Resampler {
         let common = greatest_common_divisor(rate, ANALYSIS_RATE);
         let (step, unit) = (u64::from(rate / common), u64::from(ANALYSIS_RATE / common));
         let phases = unit.min(MOST_PHASES);
-        let reach = (HALF_LENGTH * f64::from(rate) / f64::from(ANALYSIS_RATE)).ceil();
+        let reach =
+            (HALF_LENGTH * f64::from(rate) / f64::from(ANALYSIS_RATE)).max(HALF_LENGTH).ceil();
         let length = nearest(single(2.0 * reach));
-        let cut = 2.0 * CUT_OFF / f64::from(rate);
+        let cut = 2.0 * (CUT_OFF / f64::from(rate)).min(CUT_OFF_PART);
         let mut filters = Vec::new();
         for phase in 0..phases {
             let offset = real(phase) / real(phases);
             let tap = |index: usize| {
                 // The newest sample comes last.
-                let at = crate::stats::real(index) - (crate::stats::real(length) - 1.0) + reach - offset;
+                let at =
+                    crate::stats::real(index) - (crate::stats::real(length) - 1.0) + reach - offset;
                 let x = PI * cut * at;
                 let sinc = if x.abs() < 1e-9 { 1.0 } else { x.sin() / x };
                 cut * sinc * kaiser(at / reach)

@@ -1,10 +1,11 @@
 //! Which notes sound, from samples to events.
 
-use super::candidates::{APART, Before, Candidate, LOOK_AHEAD, Plateau, Situation, candidate};
+use super::attack;
+use super::candidates::{APART, Before, Candidate, LOOK_AHEAD, Plateau, candidate};
 use super::high_pass::HighPass;
 use super::history::{History, Hop, PITCH_LATE};
 use super::instrument::{Instrument, TrackerSettings};
-use super::level::{Level, STEPS};
+use super::level::Level;
 use super::note::{HeardNote, NoteEvent};
 use super::novelty::{self, Novelty};
 use super::pitch::{self, PitchFinder};
@@ -74,6 +75,8 @@ struct Sounding {
     /// Its pitch as a key at 440 Hz.
     key: f32,
     stands: bool,
+    /// Its pitches once it has settled: their sum and how many.
+    settled: (f32, f32),
     /// What it may not fall far under, in dB.
     level: f32,
     /// How it began.
@@ -192,7 +195,7 @@ impl NoteTracker {
         let found = candidate(&self.history, &self.player, at, sounding, self.last);
         if let Some(mut found) = found.filter(|found| self.is_free(found)) {
             self.last.0 = at;
-            found.likely = weights::likely(&found, self.instrument);
+            found.likely = weights::likely(&found);
             judged(&found);
             if found.likely >= LIKELY {
                 self.begin(&found, told);
@@ -217,6 +220,9 @@ impl NoteTracker {
         let (key, clarity) = history.key(at);
         if clarity > 0.5 && (key - sounding.key).abs() < APART {
             sounding.key += 0.05 * (key - sounding.key);
+            if at > sounding.at + LOOK_AHEAD {
+                sounding.settled = (sounding.settled.0 + key, sounding.settled.1 + 1.0);
+            }
         }
         let floor = (sounding.level - FALL).max(usual - SILENCE);
         if (at..=at + FALLEN).all(|later| history.level(later) < floor) {
@@ -233,12 +239,18 @@ impl NoteTracker {
             told(NoteEvent::Stands(sounding.note));
         }
         sounding.note.end = Some(Second(end));
+        let (sum, hops) = sounding.settled;
+        if hops >= 1.0 {
+            let cents =
+                100.0 * (sum / hops - f32::from(sounding.note.key)) - self.player.tuning.cents();
+            sounding.note.cents = cents.clamp(-50.0, 50.0);
+        }
         told(NoteEvent::Ended(sounding.note));
         self.free_from = end;
     }
 
     fn begin(&mut self, found: &Candidate, told: &mut impl FnMut(NoteEvent)) {
-        let onset = self.onset(found);
+        let onset = attack::second(&self.history, found) - self.resampler.delay();
         self.end(onset, told);
         let onset = onset.max(self.free_from).max(0.0);
         let level =
@@ -263,14 +275,17 @@ impl NoteTracker {
             brightness: self.history.brightness(found.at + 4),
         };
         let (at, key) = (found.at, found.key);
-        self.sounding = Some(Sounding { note, at, key, stands: false, level, timbre });
+        self.sounding =
+            Some(Sounding { note, at, key, stands: false, settled: (0.0, 0.0), level, timbre });
         told(NoteEvent::Began(note));
     }
 
     /// The pitch anew from all that is known by now, until the note stands.
     fn revise(&mut self, told: &mut impl FnMut(NoteEvent)) {
         let newest = self.history.count().saturating_sub(1);
-        let Some(Sounding { at, key, stands: false, mut note, timbre, .. }) = self.sounding else { return };
+        let Some(Sounding { at, key, stands: false, mut note, timbre, .. }) = self.sounding else {
+            return;
+        };
         let known = newest.saturating_sub(PITCH_LATE);
         let plateau = |from, to| Plateau::of(&self.history, from, to).map(|plateau| plateau.key);
         let whole = plateau(at + 2, known).unwrap_or(key);
@@ -302,49 +317,11 @@ impl NoteTracker {
 
     /// The time of a hop.
     fn second(&self, hop: u64) -> f64 {
-        real(hop) * HOP_SECONDS - self.resampler.delay()
-    }
-
-    /// When the attack was, in seconds: where the sound comes to a quarter of its largest sample, or
-    /// rises out of what sounded before.
-    fn onset(&self, found: &Candidate) -> f64 {
-        let steps = STEPS as u64;
-        let (from, to) = (found.at.saturating_sub(6) * steps, (found.at + LOOK_AHEAD) * steps);
-        let largest = (found.at * steps..to).map(|step| self.history.peak(step)).fold(0.0, f32::max);
-        // The largest sample of the steps just before.
-        let around = |step: u64| {
-            (step.saturating_sub(6)..=step).map(|near| self.history.peak(near)).fold(0.0, f32::max)
-        };
-        let latest = (found.at + 3) * steps;
-        let mut quietest = (from, f32::MAX);
-        for step in from..latest {
-            let here = around(step);
-            if here <= quietest.1 {
-                quietest = (step, here);
-            }
-        }
-        let (start, quiet) = quietest;
-        let quarter = largest / 4.0;
-        let fallback = self.second(found.at);
-        if found.situation == Situation::Moved && quiet > largest * 0.6 {
-            return fallback;
-        }
-        let enough = quarter.max((quiet * largest).sqrt());
-        let reached = (start..to).find(|step| self.history.peak(*step) >= enough);
-        let step_seconds = HOP_SECONDS / f64::from(STEPS_U8);
-        let date = |step: u64| real(step) * step_seconds - self.resampler.delay();
-        reached.map_or(fallback, date).clamp(fallback - 0.03, fallback + 0.03)
+        super::seconds(hop) - self.resampler.delay()
     }
 }
-
-const STEPS_U8: u8 = 4;
 
 /// A key at 440 Hz in Hz.
 fn hertz(key: f32) -> f32 {
     440.0 * ((key - 69.0) / 12.0).exp2()
-}
-
-#[expect(clippy::cast_precision_loss, reason = "hops stay far below 2^52")]
-fn real(hops: u64) -> f64 {
-    hops as f64
 }

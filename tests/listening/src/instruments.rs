@@ -27,12 +27,7 @@ pub const INSTRUMENTS: [Played; 7] = [
 ];
 
 impl Played {
-    const fn new(
-        name: &'static str,
-        program: u8,
-        range: (u8, u8),
-        instrument: Instrument,
-    ) -> Self {
+    const fn new(name: &'static str, program: u8, range: (u8, u8), instrument: Instrument) -> Self {
         Self { name, program, range, instrument }
     }
 
@@ -40,7 +35,9 @@ impl Played {
     fn shift(self, keys: &[u8]) -> i32 {
         let (low, high) = self.range;
         let inside = |shift: i32| {
-            let fits = |key: &&u8| (i32::from(low)..=i32::from(high)).contains(&(i32::from(**key) + shift));
+            let fits = |key: &&u8| {
+                (i32::from(low)..=i32::from(high)).contains(&(i32::from(**key) + shift))
+            };
             keys.iter().filter(fits).count()
         };
         [0, -12, 12, -24, 24].into_iter().rev().max_by_key(|shift| inside(*shift)).unwrap_or(0)

@@ -41,8 +41,11 @@ impl Condition {
 pub struct Renderer {
     font: Arc<SoundFont>,
     /// The first samples of single notes, by program, key and velocity.
-    singles: Mutex<HashMap<(u8, u8, u8), Arc<Vec<f32>>>>,
+    singles: Mutex<HashMap<(u8, u8, u8), Single>>,
 }
+
+/// The first samples of a note alone.
+type Single = Arc<Vec<f32>>;
 
 /// A solo as recorded.
 pub struct Recording {
@@ -96,7 +99,7 @@ impl Renderer {
     }
 
     /// The beginning of a note alone.
-    fn single(&self, program: u8, note: &Note) -> Result<Arc<Vec<f32>>, String> {
+    fn single(&self, program: u8, note: &Note) -> Result<Single, String> {
         let name = (program, note.key, note.velocity);
         let known = self.singles.lock().map_err(|_| "a render failed")?.get(&name).cloned();
         if let Some(known) = known {
@@ -137,7 +140,9 @@ impl Renderer {
             }
             product / power
         };
-        let near = |lag: f64| [0.99, 1.0, 1.01].map(|part| alike(lag * part)).into_iter().fold(-1.0, f32::max);
+        let near = |lag: f64| {
+            [0.99, 1.0, 1.01].map(|part| alike(lag * part)).into_iter().fold(-1.0, f32::max)
+        };
         Ok(near(period) < 0.8 && near(2.0 * period) > 0.9)
     }
 
@@ -201,7 +206,8 @@ impl Renderer {
         if let Condition::Bleed(under) = condition {
             let band = self.band(solo, length, &mut random)?;
             let whole = [Note { on: 0.0, off: solo.seconds(), key: 0, velocity: 0, low: false }];
-            let gain = loud * 10.0_f32.powf(-f32::from(under) / 20.0) / level(&band, &whole).max(1e-9);
+            let gain =
+                loud * 10.0_f32.powf(-f32::from(under) / 20.0) / level(&band, &whole).max(1e-9);
             samples.iter_mut().zip(&band).for_each(|(sample, other)| *sample += other * gain);
         }
         Ok(Recording { samples, notes })
@@ -306,8 +312,12 @@ const VIBRATO: (f64, f64, f64) = (0.2, 0.35, 5.5);
 
 impl Plan {
     fn of(solo: &Solo, expressive: bool, random: &mut Rng) -> Self {
-        let mut plan =
-            Self { events: Vec::new(), struck: Vec::new(), glides: Vec::new(), vibratos: Vec::new() };
+        let mut plan = Self {
+            events: Vec::new(),
+            struck: Vec::new(),
+            glides: Vec::new(),
+            vibratos: Vec::new(),
+        };
         let mut sounding: Option<(u8, f64)> = None;
         let mut bend = 0.0;
         for (index, note) in solo.notes.iter().enumerate() {
@@ -317,7 +327,8 @@ impl Plan {
             let slurred = expressive
                 && slur
                 && !solo.starts.contains(&index)
-                && before.is_some_and(|before| before.off > note.on - 0.06 && before.key != note.key)
+                && before
+                    .is_some_and(|before| before.off > note.on - 0.06 && before.key != note.key)
                 && sounding.is_some_and(|(held, _)| (key - i32::from(held)).abs() <= FARTHEST);
             if slurred && let Some((held, off)) = &mut sounding {
                 let to = f64::from(key - i32::from(*held));
@@ -360,7 +371,11 @@ impl Plan {
         let (after, depth, rate) = VIBRATO;
         let waved = vibrato.map_or(0.0, |(on, _)| {
             let in_it = now - on - after;
-            if in_it > 0.0 { depth * (in_it / 0.2).min(1.0) * (in_it * rate * 6.283).sin() } else { 0.0 }
+            if in_it > 0.0 {
+                depth * (in_it / 0.2).min(1.0) * (in_it * rate * std::f64::consts::TAU).sin()
+            } else {
+                0.0
+            }
         });
         glided + waved
     }

@@ -31,7 +31,11 @@ impl Tally {
 
 /// Pairs of played and heard, each of which is in one pair at most, as many as can be: the first free
 /// one that fits, in order of time.
-pub fn pairs(played: &[Note], heard: &[Note], fits: impl Fn(&Note, &Note) -> bool) -> Vec<(usize, usize)> {
+pub fn pairs(
+    played: &[Note],
+    heard: &[Note],
+    fits: impl Fn(&Note, &Note) -> bool,
+) -> Vec<(usize, usize)> {
     let mut taken = vec![false; heard.len()];
     let mut pairs = Vec::new();
     for (index, note) in played.iter().enumerate() {

@@ -60,7 +60,13 @@ struct Label {
 }
 
 impl Solo {
-    fn of(name: String, midi: &[u8], starts: &[usize], played: Played, seed: u64) -> Result<Self, String> {
+    fn of(
+        name: String,
+        midi: &[u8],
+        starts: &[usize],
+        played: Played,
+        seed: u64,
+    ) -> Result<Self, String> {
         let file = MidiFile::read(midi).map_err(|why| format!("{name}: {why}"))?;
         let line = file.line(Choice::default()).map_err(|why| format!("{name}: {why}"))?;
         let events = file.events(line);
@@ -95,11 +101,14 @@ impl Solo {
     /// A line that names the file.
     pub fn labelled(folder: &Path, from: usize, every: usize) -> Result<Vec<Self>, String> {
         let path = folder.join("labels.jsonl");
-        let text = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        let text =
+            std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
         let mut solos = Vec::new();
         for (number, line) in text.lines().enumerate().skip(from).step_by(every) {
-            let label: Label = serde_json::from_str(line).map_err(|e| format!("{}: {e}", path.display()))?;
-            let midi = std::fs::read(folder.join(&label.file)).map_err(|e| format!("{}: {e}", label.file))?;
+            let label: Label =
+                serde_json::from_str(line).map_err(|e| format!("{}: {e}", path.display()))?;
+            let midi = std::fs::read(folder.join(&label.file))
+                .map_err(|e| format!("{}: {e}", label.file))?;
             let played = INSTRUMENTS[(number / every) % INSTRUMENTS.len()];
             let mut solo =
                 Self::of(label.id, &midi, &label.phrase_first_notes, played, number as u64)?;
@@ -158,7 +167,9 @@ impl Solo {
         let settings = Settings::default();
         let mut plain = Session::of_whole_takes(settings);
         let mut events = self.grid.clone();
-        for event in self.grid.iter().copied().chain(self.notes.iter().flat_map(|n| sounded(n, |_| None))) {
+        for event in
+            self.grid.iter().copied().chain(self.notes.iter().flat_map(|n| sounded(n, |_| None)))
+        {
             plain.push(event);
         }
         plain.finish();
