@@ -35,6 +35,8 @@ pub enum CompareCommand {
     Keep,
     /// Write takes on a staff for this instrument.
     WrittenFor(InstrumentPitch),
+    /// Whether MusicXML says in words where phrases start.
+    StartsInWords(bool),
     /// Write to this folder.
     Folder(String),
     /// Write a file.

@@ -16,6 +16,10 @@ pub struct Export {
 pub enum Subject {
     /// A take that is over.
     Take(TakeId),
+    /// A phrase of it, by its index from 0.
+    Phrase(TakeId, usize),
+    /// Each of the chosen takes.
+    ChosenTakes,
     /// The comparison of the chosen takes.
     Comparison,
     /// The comp.

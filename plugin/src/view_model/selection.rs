@@ -1,5 +1,6 @@
 //! The user's choices for comparing takes and cutting a comp. Saved with the project.
 
+use overbar_core::output::notation::WritingOptions;
 use overbar_core::study::comp::{Aim, By, Column, Nudge};
 use overbar_core::study::compare::{MOST_TAKES, Style};
 use overbar_core::take::TakeId;
@@ -62,6 +63,8 @@ pub struct Selection {
     /// For which instrument takes are written on a staff.
     #[serde(serialize_with = "pitch_id", deserialize_with = "pitch_of_id")]
     pub written_for: InstrumentPitch,
+    /// MusicXML says in words where phrases start.
+    pub starts_in_words: bool,
     /// The folder that files are written to; empty for the default one.
     pub folder: String,
     /// The file or folder that takes are read from.
@@ -82,6 +85,7 @@ impl Default for Selection {
             aim: Aim::Clean,
             nudge: true,
             written_for: InstrumentPitch::Concert,
+            starts_in_words: false,
             folder: String::new(),
             source: String::new(),
             own_set: String::new(),
@@ -126,6 +130,12 @@ impl Selection {
     /// As the sheet takes it.
     pub fn nudge(&self) -> Nudge {
         if self.nudge { Nudge::ToRest } else { Nudge::No }
+    }
+
+    /// How takes are written on a staff.
+    pub fn writing(&self) -> WritingOptions {
+        let starts_in_words = self.starts_in_words;
+        WritingOptions { starts_in_words, ..WritingOptions::written_for(self.written_for) }
     }
 
     /// The selected aim, then the others to break ties.

@@ -16,12 +16,20 @@ pub(crate) struct ScoreArgs {
     /// Write for an instrument in this pitch
     #[arg(long, value_name = "PITCH", default_value = "concert", value_parser = pitches())]
     written_for: InstrumentPitch,
+    /// In MusicXML, say under each phrase where it starts, like "& of 4"
+    #[arg(long)]
+    start_words: bool,
 }
 
 impl ScoreArgs {
     /// The same for the writer.
     pub(crate) fn options(&self) -> WritingOptions {
-        WritingOptions { signature: self.key, transposition: self.written_for.interval() }
+        WritingOptions {
+            signature: self.key,
+            transposition: self.written_for.interval(),
+            phrase: None,
+            starts_in_words: self.start_words,
+        }
     }
 }
 

@@ -6,7 +6,8 @@ use crate::inputs::Inputs;
 use crate::json::{self, OfFile};
 use crate::outcome::Outcome;
 use crate::terminal::{remark, say};
-use clap::Args;
+use clap::{Args, value_parser};
+use overbar_core::output::notation::WritingOptions;
 use overbar_files::score::{compressed, score};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -19,6 +20,7 @@ Examples:
   overbar export solos/ --out exported/ --only csv
   overbar export solo.mid --form 32 --sections \"A8 A8 B8 A8\" --out exported/
   overbar export solo.mid --musicxml solo.musicxml --key Eb --written-for b-flat
+  overbar export solo.mid --musicxml phrase.mxl --phrase 3 --start-words
 
 Each file becomes NAME.mid, NAME.json, NAME.phrases.csv, NAME.figures.csv and NAME.musicxml.")]
 pub(crate) struct ExportArgs {
@@ -33,6 +35,9 @@ pub(crate) struct ExportArgs {
     /// Write one take as MusicXML, for notation programs; compressed where the name ends in .mxl
     #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "only"])]
     musicxml: Option<PathBuf>,
+    /// With --musicxml, only the phrase of this number, from 1
+    #[arg(long, value_name = "NUMBER", requires = "musicxml", value_parser = value_parser!(u32).range(1..))]
+    phrase: Option<u32>,
     #[command(flatten)]
     json: JsonArg,
     #[command(flatten)]
@@ -80,7 +85,14 @@ fn musicxml(args: &ExportArgs, inputs: &Inputs, path: &Path) -> Result<Outcome, 
     let file = input.load(&args.analysis.load_options())?;
     args.form.must_fit(&file)?;
     let form = args.form.form()?;
-    let document = score(&file.name, &file.analysis, form.as_ref(), args.score.options());
+    let phrases = file.analysis.phrases().len();
+    let phrase = args.phrase.map(|number| number as usize - 1);
+    if let Some(number) = args.phrase.filter(|number| *number as usize > phrases) {
+        let phrases = if phrases == 1 { "1 phrase".into() } else { format!("{phrases} phrases") };
+        return Err(format!("{}: there is no phrase {number}, only {phrases}", input.name()));
+    }
+    let options = WritingOptions { phrase, ..args.score.options() };
+    let document = score(&file.name, &file.analysis, form.as_ref(), options);
     let score = document.map_err(|why| format!("{}: {why}", input.name()))?;
     let packed = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("mxl"));
     output.write(path, if packed { compressed(&score.document)? } else { score.document })?;

@@ -33,6 +33,7 @@ pub use value::{QUARTER, Ratio, Value};
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::melody::NoteRole;
+use crate::output::words;
 use crate::phrase::AnalysisContext;
 use crate::theory::changes::Changes;
 use crate::theory::instrument::InstrumentPitch;
@@ -41,6 +42,7 @@ use crate::theory::key::{Key, KeySignature};
 use crate::theory::name::SpelledPitch;
 use crate::theory::spelling::spell;
 use crate::time::Beat;
+use core::ops::Range;
 use onsets::place;
 use placed::Placed;
 
@@ -51,13 +53,17 @@ pub struct WritingOptions {
     pub signature: Option<KeySignature>,
     /// From concert pitch to what the player reads.
     pub transposition: Interval,
+    /// Only the phrase of this index, from 0, in the bars that it touches; `None` for the whole take.
+    pub phrase: Option<usize>,
+    /// Each phrase says in words where it starts, like "& of 4".
+    pub starts_in_words: bool,
 }
 
 impl WritingOptions {
     /// For an instrument, in the key that fits best.
     #[must_use]
     pub fn written_for(instrument: InstrumentPitch) -> Self {
-        Self { signature: None, transposition: instrument.interval() }
+        Self { transposition: instrument.interval(), ..Self::default() }
     }
 }
 
@@ -112,6 +118,8 @@ pub struct WrittenOnset {
     pub starts: Option<usize>,
     /// See `starts`.
     pub ends: Option<usize>,
+    /// Where the phrase that starts at it does, in words, where that is asked for.
+    pub start_in_words: Option<String>,
 }
 
 /// A clef.
@@ -137,9 +145,12 @@ pub fn written(
     options: WritingOptions,
 ) -> WrittenTake {
     let context = take.context();
-    let placed = place(context);
-    let bars = bars::fill(&placed, context);
+    let mut placed = place(context);
+    // Key and names come from the whole line, also where one phrase of it is written.
     let line = sounding(&placed, context);
+    let (onsets_here, notes_here) = shown(take, options.phrase);
+    placed.retain(|placed| onsets_here.contains(&placed.onset));
+    let bars = bars::fill(&placed, context);
     let keys: Vec<u8> = line.iter().map(|sounding| sounding.key).collect();
     let weights = line.iter().map(|sounding| (sounding.key, sounding.weight));
     let found = || Key::of(weights).map(|key| key.signature).unwrap_or_default();
@@ -148,7 +159,8 @@ pub fn written(
     let (signature, interval) = options.transposition.read(concert);
     let names = spell(&keys, chord, Some(concert));
     let mut onsets = vec![WrittenOnset::default(); context.line.len()];
-    for (name, sounding) in names.into_iter().zip(&line) {
+    let here = |sounding: &&Sounding| onsets_here.contains(&sounding.onset);
+    for (name, sounding) in names.into_iter().zip(&line).filter(|(_, sounding)| here(sounding)) {
         let pitch = name.transposed(interval);
         let Some(onset) = onsets.get_mut(sounding.onset) else { continue };
         if sounding.is_grace {
@@ -164,12 +176,14 @@ pub fn written(
         let (first, last) = (within.clone().find(shown), within.rev().find(shown));
         if let Some(first) = first.and_then(|first| onsets.get_mut(first)) {
             first.starts = Some(index);
+            first.start_in_words = options.starts_in_words.then(|| words::place(&phrase.entry));
         }
         if let Some(last) = last.and_then(|last| onsets.get_mut(last)) {
             last.ends = Some(index);
         }
     }
-    let written_mean = mean(keys.iter().map(|key| f64::from(*key) + f64::from(interval.semitones)));
+    let height = |sounding: &Sounding| f64::from(sounding.key) + f64::from(interval.semitones);
+    let written_mean = mean(line.iter().filter(here).map(height));
     WrittenTake {
         bars,
         onsets,
@@ -182,7 +196,17 @@ pub fn written(
         },
         swing: take.feel().swing.ratio().filter(|ratio| *ratio >= SWINGS),
         crowded: placed.iter().filter(|placed| placed.crowded).count(),
-        under: context.roles.iter().filter(|role| **role == NoteRole::Under).count(),
+        under: notes_here.filter(|note| context.roles.get(*note) == Some(&NoteRole::Under)).count(),
+    }
+}
+
+/// The onsets and the notes that are written: those of a phrase, or all.
+fn shown(take: &TakeAnalysis, phrase: Option<usize>) -> (Range<usize>, Range<usize>) {
+    let context = take.context();
+    match phrase.map(|index| take.phrases().get(index)) {
+        None => (0..context.line.len(), 0..context.notes.len()),
+        Some(None) => (0..0, 0..0),
+        Some(Some(phrase)) => (context.onsets(phrase), phrase.first_note..phrase.last_note + 1),
     }
 }
 

@@ -222,6 +222,11 @@ impl MusicXml<'_> {
         let Some(written) = self.take.onsets.get(note.onset) else { return Ok(()) };
         let Some(pitch) = written.pitch else { return Ok(()) };
         if !note.tied_from {
+            if let Some(words) = &written.start_in_words {
+                xml.within("direction", &[("placement", "below")], |xml| {
+                    xml.within("direction-type", &[], |xml| xml.text("words", words))
+                })?;
+            }
             for grace in &written.graces {
                 xml.within("note", &[], |xml| {
                     xml.empty("grace", &[("slash", "yes")])?;

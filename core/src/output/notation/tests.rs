@@ -172,12 +172,49 @@ fn what_a_player_in_b_flat_reads() {
     let options = WritingOptions {
         signature: KeySignature::of(0),
         transposition: crate::theory::interval::Interval::B_FLAT,
+        ..WritingOptions::default()
     };
     let paper = written(&take, None, options);
     assert_eq!(paper.signature.fifths(), 2);
     let names: Vec<String> =
         paper.onsets.iter().map(|onset| onset.pitch.unwrap().to_string()).collect();
     assert_eq!(names, ["D4", "F♯4", "A4", "D5"]);
+}
+
+#[test]
+fn a_phrase_stands_alone_in_its_bars_and_says_where_it_starts() {
+    // Three phrases in E flat: from bar 1, from the & of 4 in bar 3, and from bar 7.
+    let line = [63, 65, 67, 68, 70, 72, 74, 75];
+    let from = |start: f64| {
+        (0..8_u8).zip(line).map(move |(at, key)| (start + f64::from(at) * 0.5, 0.45, key))
+    };
+    let notes: Vec<_> = [0.0, 11.5, 24.0].into_iter().flat_map(from).collect();
+    let take = take((4, 4), 120.0, &notes);
+    assert_eq!(take.phrases().len(), 3);
+    let whole = paper(&take);
+    let options = WritingOptions {
+        phrase: Some(1),
+        starts_in_words: true,
+        transposition: crate::theory::interval::Interval::B_FLAT,
+        ..WritingOptions::default()
+    };
+    let phrase = written(&take, None, options);
+    check_sums(&phrase);
+    assert_eq!(phrase.bars.iter().map(|bar| bar.number).collect::<Vec<_>>(), [3, 4]);
+    let standing = phrase.onsets.iter().enumerate().filter(|(_, onset)| onset.pitch.is_some());
+    assert_eq!(standing.map(|(onset, _)| onset).collect::<Vec<_>>(), (8..16).collect::<Vec<_>>());
+    // Key and names are those of the whole line, two sharps on for an instrument in B flat.
+    assert_eq!(phrase.signature.fifths(), whole.signature.fifths() + 2);
+    assert_eq!((phrase.onsets[8].starts, phrase.onsets[15].ends), (Some(1), Some(1)));
+    assert_eq!(phrase.onsets[8].start_in_words.as_deref(), Some("& of 4"));
+    let context = take.context();
+    let document = MusicXml { title: "one", take: &phrase, context, form: None, changes: None };
+    let xml = String::from_utf8(musicxml(&document).unwrap()).unwrap();
+    assert_eq!(xml.matches("<words>&amp; of 4</words>").count(), 1);
+    assert_eq!(xml.matches("<pitch>").count(), 8);
+    // There is no fourth phrase.
+    let none = written(&take, None, WritingOptions { phrase: Some(3), ..options });
+    assert!(none.bars.is_empty() && none.onsets.iter().all(|onset| onset.pitch.is_none()));
 }
 
 #[test]

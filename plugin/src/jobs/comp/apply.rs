@@ -5,7 +5,9 @@ use crate::command::export::Subject;
 use crate::jobs::comp::CompareJob;
 use crate::jobs::files::{Class, Document, FileJob, OwnSetRequest, TakeDocument};
 use crate::view_model::tune::Tune;
+use overbar_core::output::notation::WritingOptions;
 use overbar_core::session::Session;
+use overbar_core::take::TakeId;
 use overbar_library::Origin;
 use overbar_library::take_store::TakeStore;
 
@@ -61,6 +63,7 @@ impl CompareJob {
                 sets: self.sets.clone(),
             }),
             CompareCommand::WrittenFor(pitch) => selection.written_for = pitch,
+            CompareCommand::StartsInWords(on) => selection.starts_in_words = on,
             CompareCommand::Stop => files.stop(),
             CompareCommand::Import(sources) => {
                 selection.source = match &*sources {
@@ -70,32 +73,45 @@ impl CompareJob {
                 files.import(sources, *session.settings());
             }
             CompareCommand::Export(export) => {
-                let (folder, style) = (selection.folder.clone(), selection.style);
-                let written_for = selection.written_for;
-                let own =
-                    OwnSetRequest { folder: selection.own_set.clone(), sets: self.sets.clone() };
+                let folder = selection.folder.clone();
                 drop(state);
-                let request = || self.request(session, store, tune);
-                let document = match export.of {
-                    Subject::Take(id) => self.copy(session, store, id).map(|copy| {
-                        let known = store.metadata(id);
-                        Document::Take(TakeDocument {
-                            remark: known
-                                .map_or_else(String::new, |k| k.labels.remark.value.clone()),
-                            form: tune.of_take(store, id).form().cloned(),
-                            settings: *session.settings(),
-                            analyses: self.analyses.clone(),
-                            style,
-                            written_for,
-                            own,
-                            copy,
-                        })
-                    }),
-                    Subject::Comparison => Some(Document::Comparison(request(), own)),
-                    Subject::Comp => Some(Document::Comp(request())),
-                };
-                files.export(export.kind, &folder, document);
+                let documents = self.documents(export.of, session, store, tune);
+                files.export(export.kind, &folder, documents);
             }
+        }
+    }
+
+    /// What is to be written; none of a take that is still being played.
+    fn documents(
+        &self,
+        of: Subject,
+        session: &Session,
+        store: &TakeStore,
+        tune: &Tune,
+    ) -> Vec<Document> {
+        let chosen = self.selection();
+        let own = OwnSetRequest { folder: chosen.own_set.clone(), sets: self.sets.clone() };
+        let take = |id: TakeId, phrase: Option<usize>| {
+            let copy = self.copy(session, store, id)?;
+            let known = store.metadata(id);
+            Some(Document::Take(TakeDocument {
+                remark: known.map_or_else(String::new, |k| k.labels.remark.value.clone()),
+                form: tune.of_take(store, id).form().cloned(),
+                settings: *session.settings(),
+                analyses: self.analyses.clone(),
+                style: chosen.style,
+                writing: WritingOptions { phrase, ..chosen.writing() },
+                own: own.clone(),
+                copy,
+            }))
+        };
+        let request = || self.request(session, store, tune);
+        match of {
+            Subject::Take(id) => take(id, None).into_iter().collect(),
+            Subject::Phrase(id, phrase) => take(id, Some(phrase)).into_iter().collect(),
+            Subject::ChosenTakes => chosen.takes.iter().filter_map(|id| take(*id, None)).collect(),
+            Subject::Comparison => vec![Document::Comparison(request(), own)],
+            Subject::Comp => vec![Document::Comp(request())],
         }
     }
 }

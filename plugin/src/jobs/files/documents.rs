@@ -15,7 +15,6 @@ use overbar_core::settings::Settings;
 use overbar_core::study::comp::{cues, cues_as_text};
 use overbar_core::study::compare::Style;
 use overbar_core::theory::form::Form;
-use overbar_core::theory::instrument::InstrumentPitch;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_files::score::score;
 use overbar_files::tables::{File, tables};
@@ -45,13 +44,14 @@ pub struct TakeDocument {
     pub analyses: Arc<Analyses>,
     /// The style of recorded solos to compare with.
     pub style: Style,
-    /// The instrument that it is written for on a staff.
-    pub written_for: InstrumentPitch,
+    /// How it is written on a staff.
+    pub writing: WritingOptions,
     /// The user's own set to compare with.
     pub own: OwnSetRequest,
 }
 
 /// The user's own set, still to be read.
+#[derive(Clone)]
 pub struct OwnSetRequest {
     /// Its folder, as typed; empty for none.
     pub folder: String,
@@ -108,7 +108,7 @@ impl Document {
         working: &impl Fn(String) -> Result<(), String>,
     ) -> Result<(String, Files), String> {
         match self {
-            Self::Take(take) => Ok((file_name(&take.copy.title), take.files(kind, working)?)),
+            Self::Take(take) => Ok((file_name(&take.title()), take.files(kind, working)?)),
             Self::Comparison(request, own) => {
                 let stem = file_name(&format!("Comparison of {}", titles(request)));
                 match kind {
@@ -128,13 +128,19 @@ impl Document {
 }
 
 impl TakeDocument {
+    fn title(&self) -> String {
+        let take = &self.copy.title;
+        let phrase = self.writing.phrase.map(|index| format!("{take}, phrase {}", index + 1));
+        phrase.unwrap_or_else(|| take.clone())
+    }
+
     fn files(
         &self,
         kind: FileKind,
         working: &impl Fn(String) -> Result<(), String>,
     ) -> Result<Files, String> {
         let analysis = self.analyses.of(&self.copy.notes, &self.settings);
-        let title = &self.copy.title;
+        let title = &self.title();
         match kind {
             FileKind::Page => {
                 let own = self.own.read(self.settings, working);
@@ -145,13 +151,13 @@ impl TakeDocument {
                     form: self.form.as_ref(),
                     style: self.style,
                     own: own_solos(&own),
-                    writing: WritingOptions::written_for(self.written_for),
+                    writing: self.writing,
                 };
                 Ok(vec![("html", take_report(&report).into())].into())
             }
             FileKind::CueText | FileKind::CueTable => Err(NOT_WRITTEN.to_owned()),
             FileKind::Midi | FileKind::Tables | FileKind::Score => {
-                notes_files(kind, title, &analysis, self.form.as_ref(), self.written_for)
+                notes_files(kind, title, &analysis, self.form.as_ref(), self.writing)
             }
         }
     }
@@ -185,14 +191,13 @@ fn comp_files(request: &CompareRequest, title: &str, kind: FileKind) -> Result<F
     request.cut(|sheet, comp, form| {
         Ok(match kind {
             FileKind::Page => {
-                let writing = WritingOptions::written_for(request.selection.written_for);
-                let page = comp_report(title, sheet, comp, form, writing);
+                let page = comp_report(title, sheet, comp, form, request.selection.writing());
                 vec![("html", page.into())].into()
             }
             FileKind::CueText => vec![("txt", cues_as_text(&cues(sheet, comp)).into())].into(),
             FileKind::CueTable => vec![("csv", cues_csv(&cues(sheet, comp)).into())].into(),
             FileKind::Midi | FileKind::Tables | FileKind::Score => {
-                notes_files(kind, title, &comp.analysis, Some(form), request.selection.written_for)?
+                notes_files(kind, title, &comp.analysis, Some(form), request.selection.writing())?
             }
         })
     })?
@@ -203,7 +208,7 @@ fn notes_files(
     title: &str,
     analysis: &TakeAnalysis,
     form: Option<&Form>,
-    written_for: InstrumentPitch,
+    writing: WritingOptions,
 ) -> Result<Files, String> {
     if kind == FileKind::Midi {
         let bytes =
@@ -211,8 +216,7 @@ fn notes_files(
         return Ok(vec![("mid", bytes)].into());
     }
     if kind == FileKind::Score {
-        let options = WritingOptions::written_for(written_for);
-        let score = score(title, analysis, form, options).map_err(|why| format!("{why}."))?;
+        let score = score(title, analysis, form, writing).map_err(|why| format!("{why}."))?;
         let files = vec![("musicxml", score.document)];
         return Ok(Files { files, not_written: score.not_written });
     }

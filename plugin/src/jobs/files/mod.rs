@@ -63,6 +63,27 @@ impl RunningJob<'_> {
         Ok(())
     }
 
+    /// Writes a document into a folder; returns the files, and what could not be written as it was played.
+    ///
+    /// # Errors
+    /// A sentence for the user.
+    fn export(
+        &self,
+        kind: FileKind,
+        folder: &Path,
+        document: &Document,
+    ) -> Result<(Vec<PathBuf>, Vec<String>), String> {
+        let (stem, content) = document.files(kind, &|what| self.working(what))?;
+        self.working(format!("saving {stem}"))?;
+        let mut written = Vec::new();
+        for (ending, bytes) in content.files {
+            let file = folder::write_new(folder, &stem, ending, &bytes)?;
+            self.wrote(&file);
+            written.push(file);
+        }
+        Ok((written, content.not_written))
+    }
+
     /// Notes the file that the user can be shown.
     fn wrote(&self, file: &Path) {
         lock(&self.mailbox.written).get_or_insert_with(|| file.to_owned());
@@ -99,30 +120,25 @@ impl FileJob {
         lock(&self.mailbox.progress).clone()
     }
 
-    /// Writes a document; `None` is a take that is still being played.
-    pub(crate) fn export(&self, kind: FileKind, folder: &str, document: Option<Document>) {
-        let Some(document) = document else {
+    /// Writes documents; there is none of a take that is still being played.
+    pub(crate) fn export(&self, kind: FileKind, folder: &str, documents: Vec<Document>) {
+        if documents.is_empty() {
             return self.mailbox.done(Err("Finish the take before exporting it.".to_owned()));
-        };
+        }
         let folder = folder.to_owned();
         self.work("saving".to_owned(), move |job| {
             let folder = folder::of(&folder)?;
-            let (stem, content) = document.files(kind, &|what| job.working(what))?;
-            job.working(format!("saving {stem}"))?;
-            let mut written = Vec::new();
-            for (ending, bytes) in content.files {
-                let file = folder::write_new(&folder, &stem, ending, &bytes)?;
-                job.wrote(&file);
-                written.push(file);
+            let (mut written, mut told, mut failed) = (Vec::new(), Vec::new(), Vec::new());
+            for document in &documents {
+                match job.export(kind, &folder, document) {
+                    Ok((files, not_written)) => {
+                        written.extend(files);
+                        told.extend(not_written);
+                    }
+                    Err(why) => failed.push(why),
+                }
             }
-            let first = written.first().map(|path| path.display().to_string());
-            let more = match written.len() {
-                0 | 1 => String::new(),
-                2 => " and 1 more file".to_owned(),
-                files => format!(" and {} more files", files - 1),
-            };
-            let saved = format!("Saved {}{more}.", first.unwrap_or_default());
-            Ok([vec![saved], content.not_written].concat().join(" "))
+            came_of_it(&written, &told, &failed)
         });
     }
 
@@ -200,6 +216,27 @@ impl FileJob {
             }
         }
         any
+    }
+}
+
+/// What became of an export, in sentences.
+fn came_of_it(written: &[PathBuf], told: &[String], failed: &[String]) -> Result<String, String> {
+    let saved = written.split_first().map(|(first, more)| {
+        let more = match more.len() {
+            0 => String::new(),
+            1 => " and 1 more file".to_owned(),
+            files => format!(" and {files} more files"),
+        };
+        format!("Saved {}{more}.", first.display())
+    });
+    let told = saved.iter().chain(told).map(String::as_str);
+    match failed {
+        [] => Ok(told.collect::<Vec<_>>().join(" ")),
+        [why] if written.is_empty() => Err(why.clone()),
+        [why, ..] => {
+            let failed = format!("{} failed (first: {why})", failed.len());
+            Err(told.chain([failed.as_str()]).collect::<Vec<_>>().join(" "))
+        }
     }
 }
 

@@ -1,6 +1,8 @@
 //! A phrase in detail: its notes against the bars, their figures, and corrections of its boundaries.
 
 use crate::command::Command;
+use crate::command::comp::CompareCommand;
+use crate::command::export::{Export, FileKind, Subject};
 use crate::panel::frame::Frame;
 use crate::panel::playing::{chords, notes_plot, phrase_lanes, phrase_staff};
 use crate::panel::widgets::{Flow, FlowLeft, Pen, button, help, keys};
@@ -14,6 +16,9 @@ const MERGE: &str = "Merge with previous phrase";
 const SPLIT: &str = "Start a phrase here";
 const RESET: &str = "Reset to detected";
 const SPLIT_TAKE: &str = "Split take here";
+
+/// So wide, in points of the default window, the title has room for another button.
+const WIDE: f32 = 520.0;
 
 /// Phrases a page key moves by.
 const PAGE: usize = 8;
@@ -58,7 +63,8 @@ pub fn phrase_detail(f: &mut Frame<'_>, detail: &PhraseDetail, list_in_sight: bo
     }
     let (facts, foot) = area.split_top_bottom_at_y(area.bottom() - foot);
     let facts = facts.with_min_y(plot.bottom() + f.len(4.0));
-    facts_of(f, detail, (note, on_chords), facts, lines);
+    let exported = exported(f, detail).filter(|_| note.is_none());
+    facts_of(f, detail, (note, exported, on_chords), facts, lines);
     by_hand(f, detail, note, foot);
 }
 
@@ -86,6 +92,17 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         };
         f.state.piano_roll ^= flow.button(f, (text, label), true).clicked();
     }
+    if let Some(take) = f.view.shown_take().filter(|take| !take.under_way)
+        && head.width() >= f.len(WIDE)
+    {
+        let can = f.view.model.files.working.is_none();
+        let pressed = flow.button(f, ("MusicXML", "Export the phrase as MusicXML"), can);
+        if f.explain(pressed, help::PHRASE_SCORE).clicked() {
+            let of = Subject::Phrase(take.id, detail.index);
+            f.compare(CompareCommand::Export(Export { of, kind: FileKind::Score }));
+            f.state.exported = Some(detail.index);
+        }
+    }
     if let Some(take) = f.view.shown_take() {
         let (first_note, last_note) = (phrase.first_note, phrase.last_note);
         let request = HearRequest {
@@ -111,11 +128,19 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
     f.write_fitting(&texts, font, room, head.left_center(), Align2::LEFT_CENTER);
 }
 
+/// What became of exporting this phrase.
+fn exported(f: &Frame<'_>, detail: &PhraseDetail) -> Option<String> {
+    f.state.exported.filter(|index| *index == detail.index)?;
+    let files = &f.view.model.files;
+    let said = files.last.as_ref().map(|said| said.clone().unwrap_or_else(|why| why));
+    files.working.clone().or(said)
+}
+
 /// Lines on the chosen note, the time feel, the phrase's start, and its notes against the chords.
 fn facts_of(
     pen: &Pen<'_>,
     detail: &PhraseDetail,
-    (note, on_chords): (Option<&DetailNote>, Option<String>),
+    (note, exported, on_chords): (Option<&DetailNote>, Option<String>, Option<String>),
     area: Rect,
     lines: f32,
 ) {
@@ -124,13 +149,13 @@ fn facts_of(
     let too_few = || "Too few on-beat notes to measure time feel.".to_owned();
     let feel = words::feel(&detail.feel).unwrap_or_else(too_few);
     let begins = words::standing(&detail.phrase.boundary);
-    let mut all = vec![of_note, begins, feel];
+    let mut all = vec![exported.clone().unwrap_or(of_note), begins, feel];
     all.extend(on_chords);
     // Without room for three lines, a chosen note replaces the line on the start.
     let shown: Vec<&String> = match (lines < 2.5, note) {
         (false, _) => all.iter().take(lines as usize).collect(),
         (true, note) => {
-            let first = if note.is_some() { &all[0] } else { &all[1] };
+            let first = if note.is_some() || exported.is_some() { &all[0] } else { &all[1] };
             [first, &all[2]].into_iter().take(lines as usize).collect()
         }
     };

@@ -9,6 +9,7 @@ use crate::panel::state::compare::CompareState;
 use crate::panel::state::past::PastState;
 use crate::panel::state::practice::PracticeState;
 use crate::panel::state::takes::TakesState;
+use crate::panel::tune::written_for::InstrumentMenu;
 use crate::panel::widgets::keys::Keys;
 use crate::panel::widgets::{GrowingScroll, Scroll, Typing};
 use crate::view_model::hear::HearRequest;
@@ -32,6 +33,8 @@ pub struct PanelState {
     pub takes: TakesState,
     /// The first of the known tunes that is in sight.
     pub tunes_from: usize,
+    /// The menu of instruments, where it is open.
+    pub instruments: Option<InstrumentMenu>,
     /// Where the figures over days and weeks are.
     pub progress: Scroll,
     /// They have been asked for since the panel opened.
@@ -50,6 +53,8 @@ pub struct PanelState {
     pub note: Option<usize>,
     /// Phrases are shown as a piano roll, rather than on a staff.
     pub piano_roll: bool,
+    /// The phrase that was last exported on its own, by its index.
+    pub exported: Option<usize>,
     /// Where the lines of the chosen phrase are.
     pub staff: Scroll,
     /// The setting that is typed in, by id, and what is typed.

@@ -27,7 +27,18 @@ const CREATE: &str = "Create reports";
 pub const CHOOSE: &str = "Choose…";
 
 /// Captions of the rows.
-const ROWS: [&str; 5] = ["This take", "Comp", "Comparison", "Export folder", "Class reports"];
+const ROWS: [&str; 7] = [
+    "This take",
+    "Checked takes",
+    "Comp",
+    "Comparison",
+    "MusicXML",
+    "Export folder",
+    "Class reports",
+];
+
+/// Whether MusicXML says in words where phrases start.
+const STARTS_IN_WORDS: &str = "Starts in words";
 
 /// The view, filling its area.
 pub fn export(f: &mut Frame<'_>) {
@@ -37,15 +48,17 @@ pub fn export(f: &mut Frame<'_>) {
     let left = f.widest(ROWS) + f.len(10.0);
 
     let take = f.view.shown_take().filter(|take| !take.under_way);
-    let take = take.map(|take| Subject::Take(take.id));
+    let take = take.map(|take| take.id);
+    let checked = (!compare.selection.takes.is_empty()).then_some(Subject::ChosenTakes);
     let comp = matches!(compare.sheet.as_deref(), Some(Ok(_))).then_some(Subject::Comp);
     let compared = matches!(compare.comparison.as_deref(), Some(Ok(_)));
     let compared = compared.then_some(Subject::Comparison);
     let mut top = area.top();
     for (caption, of, what, kinds) in [
-        (ROWS[0], take, "this take", &KINDS[..4]),
-        (ROWS[1], comp, "the comp", &KINDS[..]),
-        (ROWS[2], compared, "the comparison", &KINDS[1..2]),
+        (ROWS[0], take.map(Subject::Take), "this take", &KINDS[..4]),
+        (ROWS[1], checked, "the checked takes", &KINDS[..4]),
+        (ROWS[2], comp, "the comp", &KINDS[..]),
+        (ROWS[3], compared, "the comparison", &KINDS[1..2]),
     ] {
         let lane = row(f, area, top, caption).with_min_x(area.left() + left);
         let mut flow = Flow::new(f.style, lane);
@@ -58,14 +71,32 @@ pub fn export(f: &mut Frame<'_>) {
         top = flow.bottom() + f.len(5.0);
     }
     let chosen = &compare.selection;
+    let lane = row(f, area, top, ROWS[4]).with_min_x(area.left() + left);
+    let phrase = f.view.snapshot.chosen.as_ref().map(|phrase| phrase.index);
+    let text = phrase.map_or_else(|| "Phrase".to_owned(), |index| format!("Phrase {}", index + 1));
+    let label = match phrase {
+        Some(_) => format!("Export {} as MusicXML", text.to_lowercase()),
+        None => "Export a phrase as MusicXML: choose one in Playing first".to_owned(),
+    };
+    let of = take.zip(phrase).filter(|_| can).map(|(take, phrase)| Subject::Phrase(take, phrase));
+    let export = of.map(|of| CompareCommand::Export(Export { of, kind: FileKind::Score }));
+    let mut flow = Flow::new(f.style, lane);
+    f.errand(&mut flow, (&text, &label), export.map(Command::Compare));
+    let place = flow.next(f.button_size(STARTS_IN_WORDS));
+    let label = "MusicXML says in words where each phrase starts";
+    let pressed = f.toggle(place, (STARTS_IN_WORDS, label), chosen.starts_in_words);
+    if f.explain(pressed, help::STARTS_IN_WORDS).clicked() {
+        f.compare(CompareCommand::StartsInWords(!chosen.starts_in_words));
+    }
+    top = flow.bottom() + f.len(5.0);
     let usual = &f.view.model.usual_folder;
-    let lane = row(f, area, top, ROWS[3]).with_min_x(area.left() + left);
+    let lane = row(f, area, top, ROWS[5]).with_min_x(area.left() + left);
     let mut flow = FlowLeft::new(lane, f.len(6.0));
     f.choose(&mut flow, (CHOOSE, "Choose the export folder"), Choice::ExportFolder);
     let folder = Field::new("folder", "Export folder", &chosen.folder, usual);
     enter(f, lane.with_max_x(flow.right), folder, CompareCommand::Folder);
     top = lane.bottom() + f.len(5.0);
-    let lane = row(f, area, top, ROWS[4]).with_min_x(area.left() + left);
+    let lane = row(f, area, top, ROWS[6]).with_min_x(area.left() + left);
     let mut flow = FlowLeft::new(lane, f.len(6.0));
     f.choose(&mut flow, (CHOOSE, "Choose the folder of the class"), Choice::ClassFolder);
     let (label, empty) = ("Folder of MIDI files of a class", "Choose a folder of MIDI files…");

@@ -3,7 +3,7 @@
 
 pub(super) mod chart;
 mod known;
-mod written_for;
+pub mod written_for;
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
@@ -72,6 +72,7 @@ pub fn tune(f: &mut Frame<'_>) {
         (None, Some(form)) => chart::chart(f, below, form),
         (None, None) => {}
     }
+    written_for::menu(f);
 }
 
 /// A field with its name.

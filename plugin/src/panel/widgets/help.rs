@@ -57,6 +57,9 @@ pub const NOTES: &str = "Each note where it was played, against bar lines and be
 pub const STAFF: &str = "The phrase as it would be written. The columns under the staff show how far each \
     note on a beat lies ahead of it (up) or behind it (down).";
 
+/// A phrase for notation programs.
+pub const PHRASE_SCORE: &str = "Saves the phrase, alone in its bars, for a notation program.";
+
 /// The time feel.
 pub const FEEL: &str = "How far notes lie ahead of or behind the beat on average, and how long the \
     first eighth of a pair is against the second. Many soloists lie some 30 ms behind.";
@@ -140,6 +143,10 @@ pub const COPY: &str = "Copies the table as text: paste it into a mail or a spre
 /// The form of the tune.
 pub const FORM: &str = "Set once for a tune; it comes back with the name. Choruses follow one another \
     from the first bar on. Write sections as name and bars, chords between bar lines.";
+
+/// Whether MusicXML says where phrases start.
+pub const STARTS_IN_WORDS: &str =
+    "Under the first note of each phrase a MusicXML file says where it starts, like “& of 4”.";
 
 /// The instrument that takes are written for.
 pub const WRITTEN_FOR: &str = "What the player reads: takes and comps exported as MusicXML are written for \

@@ -1,7 +1,7 @@
 //! Files: takes, the comp and the comparison out, MIDI files in.
 
 use super::Step::{Press, Type};
-use super::{Task, each, folder};
+use super::{Task, each, folder, says};
 use crate::bench_errands::solos;
 use crate::errands::{Desktop, opened, until};
 use overbar::command::Command;
@@ -17,11 +17,17 @@ fn file(begins: &str, ends: &str) -> bool {
     names.into_iter().any(|name| name.starts_with(begins) && name.ends_with(ends))
 }
 
+/// The score of the phrase says in words where it starts, which has been asked for.
+fn says_where() -> bool {
+    let score = std::fs::read_to_string(folder().join("Take 2, phrase 3.musicxml"));
+    score.is_ok_and(|score| score.contains("<words>") && score.matches("<measure ").count() < 8)
+}
+
 fn takes(desktop: &Desktop) -> usize {
     desktop.state().shared.session().takes().len()
 }
 
-pub const TASKS: [Task; 12] = [
+pub const TASKS: [Task; 15] = [
     Task {
         to: "export a take as MIDI",
         view: Tab::Takes,
@@ -45,6 +51,27 @@ pub const TASKS: [Task; 12] = [
         view: Tab::Takes,
         steps: &[EXPORT, Press("MusicXML", "Export this take as MusicXML")],
         worked: |_| file("Take 2", ".musicxml"),
+    },
+    Task {
+        to: "read the checked takes in a notation program",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("MusicXML", "Export the checked takes as MusicXML")],
+        worked: |_| file("Take 1", ".musicxml"),
+    },
+    Task {
+        to: "have a score say where each phrase starts",
+        view: Tab::Takes,
+        steps: &[EXPORT, Press("Starts in words", "MusicXML says in words")],
+        worked: |d| d.state().shared.publisher.compare.selection().starts_in_words,
+    },
+    Task {
+        to: "read a phrase in a notation program",
+        view: Tab::Playing,
+        steps: &[
+            Press("the phrase", "phrase 3: starts on"),
+            Press("MusicXML", "Export the phrase as MusicXML"),
+        ],
+        worked: |d| says(d, "Take 2, phrase 3.musicxml") && says_where(),
     },
     Task {
         to: "export the comp as MIDI",
