@@ -16,9 +16,7 @@ const MERGE: &str = "Merge with previous phrase";
 const SPLIT: &str = "Start a phrase here";
 const RESET: &str = "Reset to detected";
 const SPLIT_TAKE: &str = "Split take here";
-
-/// So wide, in points of the default window, the title has room for another button.
-const WIDE: f32 = 520.0;
+const SCORE: &str = "MusicXML";
 
 /// Phrases a page key moves by.
 const PAGE: usize = 8;
@@ -92,17 +90,6 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         };
         f.state.piano_roll ^= flow.button(f, (text, label), true).clicked();
     }
-    if let Some(take) = f.view.shown_take().filter(|take| !take.under_way)
-        && head.width() >= f.len(WIDE)
-    {
-        let can = f.view.model.files.working.is_none();
-        let pressed = flow.button(f, ("MusicXML", "Export the phrase as MusicXML"), can);
-        if f.explain(pressed, help::PHRASE_SCORE).clicked() {
-            let of = Subject::Phrase(take.id, detail.index);
-            f.compare(CompareCommand::Export(Export { of, kind: FileKind::Score }));
-            f.state.exported = Some(detail.index);
-        }
-    }
     if let Some(take) = f.view.shown_take() {
         let (first_note, last_note) = (phrase.first_note, phrase.last_note);
         let request = HearRequest {
@@ -122,10 +109,26 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         format!("Phrase {number} · {entry}"),
         format!("Phrase {number}"),
     ];
+    export(f, detail, &mut flow, head.left() + f.width(&texts[2], f.style.body));
     let room = flow.right - head.left() - f.len(6.0);
     f.label(head.with_max_x(head.left() + room), "phrase title", || texts[0].clone());
     let font = (f.style.body, f.theme().ink);
     f.write_fitting(&texts, font, room, head.left_center(), Align2::LEFT_CENTER);
+}
+
+/// The button that saves the phrase for a notation program, where it leaves room from `left` on.
+fn export(f: &mut Frame<'_>, detail: &PhraseDetail, flow: &mut FlowLeft, left: f32) {
+    let Some(take) = f.view.shown_take().filter(|take| !take.under_way) else { return };
+    if flow.right - f.button_size(SCORE).x < left + f.len(12.0) {
+        return;
+    }
+    let can = f.view.model.files.working.is_none();
+    let pressed = flow.button(f, (SCORE, "Export the phrase as MusicXML"), can);
+    if f.explain(pressed, help::PHRASE_SCORE).clicked() {
+        let of = Subject::Phrase(take.id, detail.index);
+        f.compare(CompareCommand::Export(Export { of, kind: FileKind::Score }));
+        f.state.exported = Some(detail.index);
+    }
 }
 
 /// What became of exporting this phrase.

@@ -21,7 +21,7 @@ const KINDS: [(FileKind, &str, &str); 6] = [
 ];
 
 /// Writes the pages of a class.
-const CREATE: &str = "Create reports";
+const CREATE: &str = "Create";
 
 /// Opens the file dialog.
 pub const CHOOSE: &str = "Choose…";
@@ -98,18 +98,16 @@ pub fn export(f: &mut Frame<'_>) {
     top = lane.bottom() + f.len(5.0);
     let lane = row(f, area, top, ROWS[6]).with_min_x(area.left() + left);
     let mut flow = FlowLeft::new(lane, f.len(6.0));
-    f.choose(&mut flow, (CHOOSE, "Choose the folder of the class"), Choice::ClassFolder);
-    let (label, empty) = ("Folder of MIDI files of a class", "Choose a folder of MIDI files…");
-    let class = Field::new("class", label, &chosen.class, empty);
-    if enter(f, lane.with_max_x(flow.right), class, CompareCommand::Class) && can {
-        f.compare(CompareCommand::ExportClass);
-    }
-    let mut flow = Flow::new(f.style, lane.with_min_y(lane.bottom() + f.len(5.0)));
     let label = "Create a report for each file of the class";
-    if flow.button(f, (CREATE, label), can && !chosen.class.is_empty()) {
+    let pressed = flow.button(f, (CREATE, label), can && !chosen.class.is_empty());
+    f.choose(&mut flow, (CHOOSE, "Choose the folder of the class"), Choice::ClassFolder);
+    let (label, empty) = ("Folder of MIDI files of a class", "Folder of MIDI files…");
+    let class = Field::new("class", label, &chosen.class, empty);
+    let entered = enter(f, lane.with_max_x(flow.right), class, CompareCommand::Class);
+    if can && (entered || pressed.clicked()) {
         f.compare(CompareCommand::ExportClass);
     }
-    came_of_it(f, area.with_min_y(flow.bottom() + f.len(8.0)));
+    came_of_it(f, area.with_min_y(lane.bottom() + f.len(8.0)));
 }
 
 /// The lane of a row from `top` down, with its caption at the left.

@@ -7,6 +7,7 @@ use crate::system_errands::manual;
 use overbar::command::Command;
 use overbar::view_model::look::{Tab, ThemeName};
 use overbar::view_model::tune::{TuneField, TuneText};
+use overbar_core::theory::instrument::InstrumentPitch;
 
 const TUNE: super::Step = Press("the tune, at the top", "Tune: ");
 
@@ -18,7 +19,11 @@ fn clicks(desktop: &Desktop) -> bool {
     desktop.state().settings().iter().any(|s| s.id == "click" && s.at_most)
 }
 
-pub const TASKS: [Task; 15] = [
+fn written_for(desktop: &Desktop) -> InstrumentPitch {
+    desktop.state().shared.publisher.compare.selection().written_for
+}
+
+pub const TASKS: [Task; 16] = [
     Task {
         to: "say how many bars a chorus has",
         view: Tab::Playing,
@@ -45,6 +50,16 @@ pub const TASKS: [Task; 15] = [
         view: Tab::Playing,
         steps: &[TUNE, Type("Player", "Player: ", "Second chair")],
         worked: |d| tune(d).player == "Second chair",
+    },
+    Task {
+        to: "have scores written for a tenor saxophone",
+        view: Tab::Playing,
+        steps: &[
+            TUNE,
+            Press("Written for", "Written for: "),
+            Press("its pitch", "Written for B♭ (tenor)"),
+        ],
+        worked: |d| written_for(d) == InstrumentPitch::LowBFlat,
     },
     Task {
         to: "bring back a tune that I played before",
