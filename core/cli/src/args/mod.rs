@@ -7,7 +7,7 @@ mod score;
 pub(crate) use analysis::AnalysisArgs;
 pub use analysis::SettingsArgs;
 pub(crate) use form::FormArgs;
-pub(crate) use score::ScoreArgs;
+pub(crate) use score::{MusicXmlArgs, ScoreArgs};
 
 use crate::inputs::{Inputs, find};
 use clap::Args;

@@ -16,9 +16,23 @@ pub(crate) struct ScoreArgs {
     /// Write for an instrument in this pitch
     #[arg(long, value_name = "PITCH", default_value = "concert", value_parser = pitches())]
     written_for: InstrumentPitch,
+}
+
+/// The same where MusicXML is written too.
+#[derive(Args)]
+pub(crate) struct MusicXmlArgs {
+    #[command(flatten)]
+    score: ScoreArgs,
     /// In MusicXML, say under each phrase where it starts, like "& of 4"
-    #[arg(long)]
+    #[arg(long, help_heading = "On a staff")]
     start_words: bool,
+}
+
+impl MusicXmlArgs {
+    /// The same for the writer.
+    pub(crate) fn options(&self) -> WritingOptions {
+        WritingOptions { starts_in_words: self.start_words, ..self.score.options() }
+    }
 }
 
 impl ScoreArgs {
@@ -27,8 +41,7 @@ impl ScoreArgs {
         WritingOptions {
             signature: self.key,
             transposition: self.written_for.interval(),
-            phrase: None,
-            starts_in_words: self.start_words,
+            ..WritingOptions::default()
         }
     }
 }

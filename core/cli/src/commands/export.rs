@@ -1,7 +1,7 @@
 //! `export`: takes as MIDI with markers, as JSON, as tables, and on a staff.
 
 use super::pages::{Kind, Pages, Told, write};
-use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ScoreArgs};
+use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, MusicXmlArgs};
 use crate::inputs::Inputs;
 use crate::json::{self, OfFile};
 use crate::outcome::Outcome;
@@ -45,7 +45,7 @@ pub(crate) struct ExportArgs {
     #[command(flatten)]
     form: FormArgs,
     #[command(flatten)]
-    score: ScoreArgs,
+    score: MusicXmlArgs,
     #[command(flatten)]
     analysis: AnalysisArgs,
 }

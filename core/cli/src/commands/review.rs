@@ -2,7 +2,9 @@
 
 use super::corrections::{self, CorrectionArgs};
 use super::pages::{Pages, Told, write};
-use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, ReferenceArgs, ScoreArgs};
+use crate::args::{
+    AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, MusicXmlArgs, ReferenceArgs,
+};
 use crate::inputs::{Input, Inputs};
 use crate::outcome::Outcome;
 use crate::terminal::{HEADING, columns, remark, say, styled, warn};
@@ -45,7 +47,7 @@ pub(crate) struct ReviewArgs {
     #[command(flatten)]
     form: FormArgs,
     #[command(flatten)]
-    score: ScoreArgs,
+    score: MusicXmlArgs,
     #[command(flatten)]
     analysis: AnalysisArgs,
 }

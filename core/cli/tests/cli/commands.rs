@@ -109,6 +109,10 @@ fn bad_input_never_passes_for_good() {
             &["comp", "take1.mid", "take2.mid", "--form", "16", "--by", "0"],
             "choose chorus, section",
         ),
+        (
+            &["export", "solo.mid", "--musicxml", "one.musicxml", "--phrase", "99"],
+            "solo.mid: there is no phrase 99, only 16 phrases",
+        ),
         (&["compare", "solo.mid"], "needs 2 to 8 takes, not 1"),
         (&["chords", "solo.mid"], "--chart <FILE>"),
         (&["chords", "solo.mid", "--chart", "class/index.csv"], "class/index.csv: "),
