@@ -9,11 +9,11 @@ use crate::panel::state::compare::CompareState;
 use crate::panel::state::past::PastState;
 use crate::panel::state::practice::PracticeState;
 use crate::panel::state::takes::TakesState;
-use crate::panel::tune::written_for::InstrumentMenu;
 use crate::panel::widgets::keys::Keys;
 use crate::panel::widgets::{GrowingScroll, Scroll, Typing};
 use crate::view_model::hear::HearRequest;
 use crate::view_model::look::{Look, ThemeName};
+use egui::Pos2;
 use overbar_core::figures::alerts::Alert;
 
 /// How long the MIDI light stays lit after a note, in seconds.
@@ -72,6 +72,15 @@ pub struct PanelState {
     midi: Option<(usize, f64)>,
     /// The alert of the last frame, with when it came up; `None` before the first frame.
     alert: Option<Option<(Alert, f64)>>,
+}
+
+/// An open menu of instruments.
+#[derive(Debug, Clone, Copy)]
+pub struct InstrumentMenu {
+    /// Where it opens.
+    pub at: Pos2,
+    /// It was opened in this frame.
+    pub new: bool,
 }
 
 impl PanelState {

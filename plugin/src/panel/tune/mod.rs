@@ -3,7 +3,7 @@
 
 pub(super) mod chart;
 mod known;
-pub mod written_for;
+mod written_for;
 
 use crate::command::Command;
 use crate::panel::frame::Frame;

@@ -2,20 +2,13 @@
 
 use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
+use crate::panel::state::InstrumentMenu;
 use crate::panel::widgets::{Entry, MenuEvent, button, help};
-use egui::{Align2, Pos2, Rect, Sense, vec2};
+use egui::{Align2, Rect, Sense, vec2};
 use overbar_core::theory::instrument::InstrumentPitch;
 
 /// The caption of the row.
 pub(super) const WRITTEN_FOR: &str = "Written for";
-
-/// An open menu of instruments.
-#[derive(Debug, Clone, Copy)]
-pub struct InstrumentMenu {
-    at: Pos2,
-    /// It was opened in this frame.
-    new: bool,
-}
 
 /// A row of the tune's fields, with `names` points for its caption.
 pub(super) fn written_for(f: &mut Frame<'_>, lane: Rect, names: f32) {
