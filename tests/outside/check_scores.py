@@ -6,6 +6,7 @@ Exports invented and labelled solos with `overbar export --only musicxml` and ch
 - on the labelled solos in 4/4 notes start where the database has them (Weimar Jazz Database, Pfleiderer
   and others 2017), in .95 of them or more: in the same beat, and on it, on its "and" or elsewhere. Its
   positions are an algorithm's, which writes swung eighths as triplets and has fives and sevens;
+- a multi-rest stands over so many bars of rest and no fewer than two, and over all that could be in it;
 - files hold to the schema of MusicXML 3.1 that partitura brings. That of 4.0 is in no package: `swing`, new
   in 4.0, is taken out first;
 - verovio draws them without a warning.
@@ -126,6 +127,28 @@ def read_by_music21(path: Path, midi: Path) -> None:
     equal([note.pitch.midi for note in notes], [note.key for note in notes_of(midi)], f"{path.name}: pitches")
 
 
+def multi_rests(path: Path) -> int:
+    """How many multi-rests a file has. Each is over bars of rest; where bars of rest follow each other without
+    one, something stands over the second, or its metre or number is another."""
+    measures = list(ElementTree.parse(path).getroot().iter("measure"))
+    is_rest = [all(note.find("rest") is not None for note in measure.iter("note")) for measure in measures]
+    covered, count = 0, 0
+    for index, measure in enumerate(measures):
+        number = measure.findtext("attributes/measure-style/multiple-rest")
+        if number is not None:
+            count, covered = count + 1, index + int(number)
+            if int(number) < 2 or not all(is_rest[index:covered]):
+                raise Differs(f"{path.name}, bar {measure.get('number')}: a multi-rest over {number} bars")
+        elif covered <= index and index > 0 and is_rest[index] and is_rest[index - 1]:
+            told = any(measure.find(what) is not None for what in ("direction", "harmony", "attributes"))
+            cut = any(measures[at].get("implicit") == "yes" for at in (index - 1, index))
+            # A chord later in the bar before keeps it apart.
+            before = measures[index - 1].find("harmony") is not None
+            if not (told or cut or before):
+                raise Differs(f"{path.name}, bar {measure.get('number')}: a bar of rest outside the multi-rest")
+    return count
+
+
 def schema() -> xmlschema.XMLSchema10:
     text = (Path(partitura.__file__).parent / "assets/musicxml.xsd").read_text()
     own = Path(xmlschema.__file__).parent / "schemas"
@@ -176,7 +199,7 @@ def exact_lines() -> str:
     return ", ".join(f"{value:.3f} {name}" for name, value in shares.items())
 
 
-def every_metre(holds: xmlschema.XMLSchema10) -> None:
+def every_metre(holds: xmlschema.XMLSchema10) -> int:
     folder = SCRATCH / "metres"
     xtask("perform", folder, "--solos", 12, "--bars", 16, "--seed", 72, "--metre", ",".join(METRES), "--glitches", 0)
     files = exported(folder / "midi", "metres written")
@@ -184,6 +207,10 @@ def every_metre(holds: xmlschema.XMLSchema10) -> None:
         read_by_music21(path, folder / "midi" / f"{stem}.mid")
         holds.validate(without_swing(path))
         drawn(path)
+    rests = sum(multi_rests(path) for path in files.values())
+    if rests == 0:
+        raise Differs("the invented solos have no multi-rest")
+    return rests
 
 
 def labelled(holds: xmlschema.XMLSchema10) -> str:
@@ -191,12 +218,13 @@ def labelled(holds: xmlschema.XMLSchema10) -> str:
         return skipped_part(f"scores: there are no labelled solos at {SOLOS}: .957 of notes in their class")
     files = exported(SOLOS / "midi", "labelled")
     alike, same, ours, theirs = [], [], [], []
-    first = []
+    first, rests = [], 0
     for label in labels_of(SOLOS):
         if label["metre"] != "4/4":
             continue
         path, midi = files[Path(label["file"]).stem], SOLOS / label["file"]
         written = Written(path)
+        rests += multi_rests(path)
         for _, expected, at in places(label, midi, written):
             alike.append(at is not None and kind(expected) == kind(at))
             same.append(expected == at)
@@ -210,7 +238,7 @@ def labelled(holds: xmlschema.XMLSchema10) -> str:
     if share(alike) < 0.95:
         raise Differs(f"labelled solos: {share(alike):.3f} of notes where the database has them")
     return (f"{share(alike):.3f} of {len(alike)} labelled notes in their class, {share(same):.3f} on the very "
-            f"place; ties, dots, tuplets per 100 notes: "
+            f"place; {rests} multi-rests; ties, dots, tuplets per 100 notes: "
             f"{per_100(ours)}; by music21's quantizer: {per_100(theirs)}")
 
 
@@ -234,8 +262,8 @@ def by_music21(midi: Path) -> tuple[int, int, int, int]:
 
 def check() -> str:
     holds = schema()
-    every_metre(holds)
-    return f"exact lines, bars as written: {exact_lines()}; {labelled(holds)}"
+    rests = every_metre(holds)
+    return f"{rests} multi-rests; exact lines, bars as written: {exact_lines()}; {labelled(holds)}"
 
 
 end("scores", check)

@@ -1,9 +1,9 @@
 """The staff of a report beside the same phrases as verovio draws them.
 
-Ten invented phrases become reports and MusicXML. What stands on the staff of each report must be what
+Thirteen invented phrases become reports and MusicXML. What stands on the staff of each report must be what
 verovio draws of the MusicXML, from left to right: heads and accidentals with their height in steps from the
-middle line, rests, dots, the notes under each beam with their number of beams, ties and the numbers of
-tuplets. Stems point the same way at .95 of the notes or more: common practice leaves some of them open.
+middle line, grace notes, rests, multi-rests, dots, the notes under each beam with their number of beams, ties and
+the numbers of tuplets. Stems point the same way at .95 of the notes or more: common practice leaves some of them open.
 
 `beside.html` in the check's folder shows each phrase twice; the manual's picture is taken from it.
 """
@@ -27,6 +27,9 @@ HEADS = {0xE0A0, 0xE0A2, 0xE0A3, 0xE0A4}
 ACCIDENTALS = range(0xE260, 0xE265)
 RESTS = range(0xE4E2, 0xE4EC)
 TUPLETS = range(0xE880, 0xE88A)
+# Of a metre on the staff, and over it of a number of bars of rest, which is text of this size in ours.
+DIGITS = range(0xE080, 0xE08A)
+NUMBER = "2.2"
 DOT, STACCATO = 0xE1E7, {0xE4A2, 0xE4A3}
 
 # Metre, key, and the line: keys with their lengths in quarter notes, 0 for a rest.
@@ -41,6 +44,10 @@ PHRASES = {
     "low": ((4, 4), "Eb", [(48, .5), (51, .5), (55, .5), (58, .5), (56, .5), (55, .5), (53, .5), (50, .5), (41, 1), (39, 2)]),
     "high": ((4, 4), "A", [(81, .5), (84, .5), (86, .5), (88, .5), (87, .5), (85, .5), (83, .5), (81, .5), (93, 2)]),
     "flats": ((4, 4), "Db", [(61, .5), (65, .5), (68, .5), (72, .5), (71, .5), (69, .5), (66, .5), (63, .5), (60, 1), (62, .5), (61, 1.5)]),
+    # Eighths at 2 : 1, which are written even.
+    "swing": ((4, 4), "C", [*[(k, (2 * T, T)[i % 2]) for i, k in enumerate((60, 62, 64, 65, 67, 69, 71, 72, 74, 72, 71, 69, 67, 65, 64, 62))], (60, 2)]),
+    "grace notes": ((4, 4), "F", [(65, 1), (68, .04), (69, .96), (72, .5), (73, .03), (74, .47), (72, 1), (70, .5), (69, .5), (67, .5), (64, .5), (65, 2)]),
+    "bars of rest": ((4, 4), "C", [(60, .5), (62, .5), (64, .5), (65, .5), (67, 2), (0, 12), (67, .5), (65, .5), (64, .5), (62, .5), (60, 2)]),
     "long notes": ((4, 4), "C", [(60, 2), (64, 1.5), (65, .5), (69, 4), (0, 2), (67, 1.75), (66, .25), (60, 4)]),
 }
 
@@ -68,6 +75,8 @@ class Drawn:
             self.signs.append((x, ("rest", code)))
         elif code in TUPLETS:
             self.signs.append((x, ("tuplet", code)))
+        elif code in DIGITS and y > 2:
+            self.signs.append((x, ("multi-rest", code - DIGITS.start)))
         elif code in STACCATO:
             self.signs.append((x, ("short",)))
 
@@ -122,8 +131,10 @@ def ours(page: Path, sharps: int) -> Drawn:
     [system] = systems(page)
     drawn = Drawn()
     for element in ElementTree.fromstring(system).iter():
-        if element.tag == "use" and "transform" not in element.attrib:
-            code, x, y = int(element.get("href")[2:], 16), float(element.get("x")), float(element.get("y"))
+        if element.tag == "use":
+            # Grace notes are smaller: their place is in their transform.
+            x, y = numbers(element.get("transform", ""))[:2] or (float(element.get(at)) for at in "xy")
+            code = int(element.get("href")[2:], 16)
             if code in ACCIDENTALS and sharps > 0:
                 # The key comes first.
                 sharps -= 1
@@ -131,6 +142,8 @@ def ours(page: Path, sharps: int) -> Drawn:
                 drawn.signs.append((x, ("dot",)))
             else:
                 drawn.glyph(code, x, 2 - y)
+        elif element.tag == "text" and element.get("font-size") == NUMBER:
+            drawn.signs.append((float(element.get("x")), ("multi-rest", int(element.text))))
         elif element.tag == "path" and element.get("class") == "line" and element.get("stroke-width") == "0.12":
             for x, y, end_y in re.findall(r"M([-\d.]+) ([-\d.]+)V([-\d.]+)", element.get("d")):
                 drawn.stems.append((float(x), 2 - float(y), 2 - float(end_y)))
@@ -203,7 +216,7 @@ def engraved(path: Path) -> str:
     toolkit = verovio.toolkit()
     toolkit.setOptions({
         "breaks": "none", "adjustPageWidth": True, "adjustPageHeight": True, "header": "none", "footer": "none",
-        "svgViewBox": True, "pageMarginTop": 0, "pageMarginBottom": 0,
+        "svgViewBox": True, "multiRestStyle": "block", "pageMarginTop": 0, "pageMarginBottom": 0,
     })
     if not toolkit.loadFile(str(path)):
         raise Differs(f"{path.name}: verovio does not read it")
@@ -235,7 +248,7 @@ def check() -> str:
         found = ours(page, abs(fifths))
         alike += compared(name, Theirs(svg), found)
         told = found.told()
-        for what in ("accidental", "rest"):
+        for what in ("accidental", "rest", "multi-rest"):
             counts[what] = counts.get(what, 0) + sum(sign[0] == what for sign in told["heads, accidentals, rests"])
         for what, number in (("tie", found.ties), ("tuplet", len(told["tuplet"])), ("beam", len(found.beams))):
             counts[what] = counts.get(what, 0) + number
