@@ -1,15 +1,17 @@
 //! What to work on next: each point with its figure over the green band, the bars it means on a strip
 //! of the take, and the drill for it; then what went well.
 
+use crate::command::Command;
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
+use crate::panel::state::takes::Detail;
 use crate::panel::takes::picture::phrases_on_a_line;
 use crate::panel::takes::text;
-use crate::panel::widgets::{Line, Pen, bar_place, beside_a_bar, button, split_top};
+use crate::panel::widgets::{Line, Pen, bar_place, beside_a_bar, button, help, split_top};
 use crate::panel::words;
 use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::look::Tab;
-use egui::{Align2, CornerRadius, Rangef, Rect, Stroke, lerp, pos2};
+use egui::{Align2, CornerRadius, Pos2, Rangef, Rect, Stroke, lerp, pos2};
 use overbar_core::phrase::Phrase;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::suggestion::Suggestion;
@@ -21,6 +23,7 @@ const NOTHING_TO_FIX: &str =
     "Nothing stands out: every figure is within the range of recorded solos.";
 const TOO_FEW: &str = "Not enough phrases for advice yet: come back after about 20.";
 const PRACTISE: &str = "Practise this";
+const STAFF: &str = "Staff";
 
 /// From this width on, a picture stands beside the words, on this share of it. In points at the default
 /// size.
@@ -189,6 +192,7 @@ impl Laid {
             let hear = Rect::from_min_size(corner, f.hear_size());
             // Two points may mean the same bars.
             f.inside(hear, &block.head, |f| f.hear(hear, &HearRequest { what, called }));
+            on_a_staff(f, pos2(hear.right() + f.len(6.0), place.top()), block);
         }
         let pressed = f.button(place, PRACTISE, &format!("{PRACTISE}: {told}"), true).clicked();
         if let Some(drill) = suggestion.drill(form.map(Form::chorus_bars)).filter(|_| pressed) {
@@ -199,12 +203,30 @@ impl Laid {
 }
 
 /// The phrases that start in the bars that are meant.
-fn picture(f: &Frame<'_>, area: Rect, block: &Block) {
-    let meant = |phrase: &&Phrase| {
+fn meant<'a>(f: &Frame<'a>, block: &'a Block) -> impl Iterator<Item = &'a Phrase> {
+    let phrases = f.view.snapshot.phrases.iter();
+    phrases.filter(|phrase| {
         let bar = phrase.entry.bar;
         block.bars.iter().any(|(from, to)| (*from..=*to).contains(&bar))
-    };
-    let phrases: Vec<Phrase> = f.view.snapshot.phrases.iter().filter(meant).copied().collect();
+    })
+}
+
+/// A button that opens the first phrase that is meant, note by note.
+fn on_a_staff(f: &mut Frame<'_>, corner: Pos2, block: &Block) {
+    let Some(first_note) = meant(f, block).next().map(|phrase| phrase.first_note) else { return };
+    let place = Rect::from_min_size(corner, f.button_size(STAFF));
+    let label = format!("Show the first phrase on a staff: {}", block.head);
+    let pressed = f.button(place, STAFF, &label, true);
+    if f.explain(pressed, help::ADVICE_STAFF).clicked() {
+        f.ask(Command::Choose(Some(first_note)));
+        (f.state.note, f.state.piano_roll) = (None, false);
+        f.state.takes.open(Detail::Phrases);
+    }
+}
+
+/// Those phrases, drawn.
+fn picture(f: &Frame<'_>, area: Rect, block: &Block) {
+    let phrases: Vec<Phrase> = meant(f, block).copied().collect();
     let under = text::caption(f, area, "phrases that start there");
     f.label(under, ("picture", &block.head), || {
         let phrases = words::count(phrases.len(), "phrase", "phrases");

@@ -57,6 +57,9 @@ pub const NOTES: &str = "Each note where it was played, against bar lines and be
 pub const STAFF: &str = "The phrase as it would be written. The columns under the staff show how far each \
     note on a beat lies ahead of it (up) or behind it (down).";
 
+/// The phrases that an advice means.
+pub const ADVICE_STAFF: &str = "Shows the first phrase that starts in these bars, note by note.";
+
 /// A phrase for notation programs.
 pub const PHRASE_SCORE: &str = "Saves the phrase, alone in its bars, for a notation program.";
 

@@ -21,7 +21,7 @@ fn runs(desktop: &Desktop, name: &str) -> bool {
     practice(desktop).run.as_ref().is_some_and(|run| run.under_way && run.name.contains(name))
 }
 
-pub const TASKS: [Task; 10] = [
+pub const TASKS: [Task; 11] = [
     Task {
         to: "see what each drill asks for",
         view: Tab::Practice,
@@ -54,6 +54,12 @@ pub const TASKS: [Task; 10] = [
         view: Tab::Takes,
         steps: &[press("Advice"), Press("Hear", "Hear bars ")],
         worked: |d| d.state().state.hear.is_some(),
+    },
+    Task {
+        to: "read on a staff what an advice means",
+        view: Tab::Takes,
+        steps: &[press("Advice"), Press("Staff", "Show the first phrase on a staff: ")],
+        worked: |d| says(d, "notes, on a staff"),
     },
     Task {
         to: "see on how many days in a row I played",
