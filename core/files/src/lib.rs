@@ -1,7 +1,9 @@
-//! MIDI files analysed as the plugin would, and output files that replace no others: for the command line
-//! and the plugin.
+//! MIDI files and recordings analysed as the plugin would, and output files that replace no others: for the
+//! command line and the plugin.
 
+pub mod audio;
 pub mod load;
 pub mod output;
+pub mod recording;
 pub mod score;
 pub mod tables;

@@ -7,3 +7,4 @@ pub mod event;
 pub mod midi_file;
 pub mod note;
 pub mod pairing;
+pub mod recording;

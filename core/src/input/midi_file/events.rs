@@ -12,12 +12,15 @@ const FIRST_TEMPO: u32 = 500_000;
 impl MidiFile {
     /// The events of one pass through the file, in order of time.
     pub fn events(&self, line: Line) -> Vec<Event> {
-        let mut clock = Clock { file: self, tempo: 0, metre: 0, at: Second(0.0), tick: 0, next: 0 };
+        let mut clock = Clock::of(self);
         let mut events = Vec::with_capacity(self.notes.len() + self.tempos.len() + 1);
-        clock.run_to(0, &mut events, true);
+        let mut points = Vec::new();
+        clock.run_to(0, &mut points, true);
+        events.extend(points.drain(..).map(Event::Transport));
         for note in self.notes.iter().filter(|n| line.takes(n)) {
             if clock.next <= note.tick {
-                clock.run_to(note.tick, &mut events, false);
+                clock.run_to(note.tick, &mut points, false);
+                events.extend(points.drain(..).map(Event::Transport));
             }
             let (at, beat) = (clock.second_at(note.tick), Some(self.beat_at(note.tick)));
             let (key, channel) = (Some(note.key), Some(note.channel));
@@ -30,6 +33,16 @@ impl MidiFile {
             });
         }
         events
+    }
+
+    /// Tempo and metre at the start of the file, and where one of them changes.
+    #[must_use]
+    pub fn grid(&self) -> Vec<TransportPoint> {
+        let tempo = self.tempos.last().map_or(0, |(tick, _)| *tick);
+        let metre = self.metres.last().map_or(0, |(tick, _)| *tick);
+        let mut points = Vec::new();
+        Clock::of(self).run_to(tempo.max(metre), &mut points, true);
+        points
     }
 
     fn beat_at(&self, tick: u64) -> Beat {
@@ -49,9 +62,13 @@ struct Clock<'a> {
     next: u64,
 }
 
-impl Clock<'_> {
+impl<'a> Clock<'a> {
+    fn of(file: &'a MidiFile) -> Self {
+        Self { file, tempo: 0, metre: 0, at: Second(0.0), tick: 0, next: 0 }
+    }
+
     /// Emits every change up to `tick`, and the initial state if this is the start.
-    fn run_to(&mut self, tick: u64, events: &mut Vec<Event>, mut start: bool) {
+    fn run_to(&mut self, tick: u64, points: &mut Vec<TransportPoint>, mut start: bool) {
         loop {
             let tempo = self.file.tempos.get(self.tempo).map_or(u64::MAX, |(t, _)| *t);
             let metre = self.file.metres.get(self.metre).map_or(u64::MAX, |(t, _)| *t);
@@ -63,7 +80,7 @@ impl Clock<'_> {
             self.tick = change;
             self.tempo = count_until(&self.file.tempos, self.tempo, change);
             self.metre = count_until(&self.file.metres, self.metre, change);
-            events.push(Event::Transport(self.point()));
+            points.push(self.point());
         }
     }
 

@@ -37,6 +37,16 @@ impl MidiFile {
     /// # Errors
     /// [`MidiError`] if the file can't be read.
     pub fn read(bytes: &[u8]) -> Result<Self, MidiError> {
+        let file = Self::read_with_or_without_notes(bytes)?;
+        let has_notes = file.notes.iter().any(|note| note.velocity.is_some());
+        if has_notes { Ok(file) } else { Err(MidiError::NoNotes) }
+    }
+
+    /// As [`MidiFile::read`]; the file may be a mere tempo map.
+    ///
+    /// # Errors
+    /// [`MidiError`] if the file can't be read.
+    pub fn read_with_or_without_notes(bytes: &[u8]) -> Result<Self, MidiError> {
         check_chunks(bytes)?;
         let smf = Smf::parse(bytes).map_err(|e| MidiError::Damaged(e.to_string()))?;
         if smf.header.format == Format::Sequential {
@@ -55,9 +65,6 @@ impl MidiFile {
         file.tempos.sort_by_key(|(tick, _)| *tick);
         file.metres.sort_by_key(|(tick, _)| *tick);
         file.notes.sort_by_key(|n| n.tick);
-        if file.notes.iter().all(|n| n.velocity.is_none()) {
-            return Err(MidiError::NoNotes);
-        }
         Ok(file)
     }
 

@@ -1,0 +1,119 @@
+//! Recordings heard as notes.
+
+use crate::audio::{Decoded, Sound, decode};
+use overbar_core::input::recording::Recording;
+use overbar_core::time::SecondSpan;
+use overbar_core::transcription::{HeardNote, NoteEvent, NoteTracker, TrackerSettings};
+
+/// A channel whose largest sample is this far under the loudest one's is silent. Origin: −60 dB, under
+/// the noise of a cable.
+const DEAD: f32 = 0.001;
+
+/// A recording whose largest sample is no larger is silent. Origin: −80 dB of full scale, under the noise
+/// of a microphone in a quiet room.
+const SILENT: f32 = 0.000_1;
+
+/// A mix with less than this share of the power that its loudest channel gives to it has lost the sound:
+/// the channels cancel each other. Origin: −10 dB.
+const CANCELLED: f64 = 0.1;
+
+/// Hears the notes of a recording.
+///
+/// # Errors
+/// Why it cannot be heard, or why there are no notes; without the file's name.
+pub fn hear(sound: &Sound, settings: TrackerSettings) -> Result<Recording, String> {
+    let (mut recording, decoded) = hear_channel(sound, None, settings)?;
+    if let Some(channel) = cancelled(&decoded) {
+        let remark = format!("channels cancel each other: only channel {} was heard", channel + 1);
+        (recording, _) = hear_channel(sound, Some(channel), settings)?;
+        recording.remarks.insert(0, remark);
+    }
+    if recording.notes.is_empty() {
+        let loudest = decoded.channels.iter().map(|(peak, _)| *peak).fold(0.0, f32::max);
+        let what = if loudest <= SILENT { "no notes: it is silent" } else { "no notes heard" };
+        return Err([&[what.to_owned()][..], &recording.remarks].concat().join("; "));
+    }
+    Ok(recording)
+}
+
+/// Hears one channel, or else the mean of all.
+fn hear_channel(
+    sound: &Sound,
+    only: Option<usize>,
+    settings: TrackerSettings,
+) -> Result<(Recording, Decoded), String> {
+    let mut tracker: Option<NoteTracker> = None;
+    let mut notes: Vec<HeardNote> = Vec::new();
+    let mut keep = |event: NoteEvent| {
+        if let NoteEvent::Ended(note) = event {
+            notes.push(note);
+        }
+    };
+    let decoded = decode(sound, only, |rate, samples| {
+        let tracker = match &mut tracker {
+            Some(tracker) => tracker,
+            None => {
+                let new = NoteTracker::new(rate, settings).map_err(|why| why.to_string())?;
+                tracker.insert(new)
+            }
+        };
+        tracker.push(samples, &mut keep);
+        Ok(())
+    })?;
+    let mut tuning = 0.0;
+    if let Some(tracker) = &mut tracker {
+        tracker.finish(&mut keep);
+        tuning = tracker.tuning();
+    }
+    let recording = Recording {
+        notes,
+        length: SecondSpan(seconds(decoded.frames, decoded.rate)),
+        sample_rate: decoded.rate,
+        channels: decoded.channels.len(),
+        tuning,
+        remarks: remarks(&decoded),
+    };
+    Ok((recording, decoded))
+}
+
+/// The loudest channel, where the channels cancel each other.
+fn cancelled(decoded: &Decoded) -> Option<usize> {
+    let powers = decoded.channels.iter().map(|(_, power)| *power).enumerate();
+    let (loudest, power) = powers.max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let count = decoded.channels.len() as f64;
+    (decoded.mix * count * count < power * CANCELLED).then_some(loudest)
+}
+
+/// What is odd in a recording, in words.
+fn remarks(decoded: &Decoded) -> Vec<String> {
+    let mut remarks = Vec::new();
+    let there = seconds(decoded.frames, decoded.rate);
+    // Decoders may leave out part of the last frame.
+    let missing = |announced: &u64| seconds(*announced, decoded.rate) > there + 0.1;
+    if let Some(announced) = decoded.announced.filter(missing) {
+        let whole = seconds(announced, decoded.rate);
+        remarks.push(format!("file is truncated: {there:.1} of {whole:.1} seconds are there"));
+    } else if decoded.breaks_off {
+        remarks.push(format!("file breaks off after {there:.1} seconds"));
+    }
+    if decoded.damaged > 0 {
+        let many = if decoded.damaged == 1 { "" } else { "s" };
+        remarks.push(format!("{} damaged part{many}, heard as silence", decoded.damaged));
+    }
+    if decoded.no_numbers > 0 {
+        let many = if decoded.no_numbers == 1 { "" } else { "s" };
+        remarks.push(format!("{} invalid sample{many}, heard as silence", decoded.no_numbers));
+    }
+    if let [(left, _), (right, _)] = decoded.channels[..] {
+        let loudest = left.max(right);
+        if loudest > SILENT && left.min(right) <= loudest * DEAD {
+            let side = if left > right { "left" } else { "right" };
+            remarks.push(format!("only the {side} channel has sound"));
+        }
+    }
+    remarks
+}
+
+fn seconds(frames: u64, rate: u32) -> f64 {
+    frames as f64 / f64::from(rate.max(1))
+}
