@@ -1,9 +1,13 @@
-//! The MIDI files of a command line: files, folders, patterns, and `-` for standard input.
+//! The MIDI files and recordings of a command line: files, folders, patterns, and `-` for standard input.
 
 use crate::outcome::Outcome;
-use crate::terminal::warn;
+use crate::terminal::{remark, warn};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_files::load::{LoadOptions, LoadedFile, list, name, read, take};
+use overbar_core::input::recording::{Beats, Recording};
+use overbar_core::output::review::take_of_recording;
+use overbar_files::audio::{HEAD, Sound, has_ending, is_recording};
+use overbar_files::load::{LoadOptions, LoadedFile, list, list_where, name, read, take};
+use overbar_files::recording::hear;
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
 use std::io::Read as _;
@@ -29,15 +33,20 @@ pub(crate) struct Inputs {
     all_found: bool,
 }
 
-/// Finds the files. Every path must lead to at least one.
+/// What a recording needs beside it.
+const NO_BEATS: &str = "a recording does not tell where its beats are: give --bpm 120 with \
+    --metre 4/4 and --first-beat SECONDS, or --tempo-map FILE";
+
+/// Finds the files. Every path must lead to at least one. Recordings in a folder are read where it is
+/// `told` where their beats are; a tempo map among them is no take.
 ///
 /// # Errors
 /// A line that names the path and the reason.
-pub(crate) fn find(paths: &[PathBuf]) -> Result<Inputs, String> {
+pub(crate) fn find(paths: &[PathBuf], told: Option<Option<&Path>>) -> Result<Inputs, String> {
     let mut inputs = Inputs { all_found: true, ..Inputs::default() };
     for path in paths {
         if path.is_dir() {
-            inputs.add_folder(path)?;
+            inputs.add_folder(path, told)?;
         } else if let Some(pattern) = pattern_of(path) {
             let found = glob::glob(pattern).map_err(|why| format!("{pattern}: {why}"))?;
             let count = inputs.files.len();
@@ -64,8 +73,16 @@ fn pattern_of(path: &Path) -> Option<&str> {
 }
 
 impl Inputs {
-    fn add_folder(&mut self, folder: &Path) -> Result<(), String> {
-        let (files, wrong) = list(folder)?;
+    fn add_folder(&mut self, folder: &Path, told: Option<Option<&Path>>) -> Result<(), String> {
+        let (mut files, wrong) = list(folder)?;
+        let (recordings, _) = list_where(folder, has_ending)?;
+        if let Some(map) = told {
+            files.extend(recordings);
+            files.retain(|path| map.is_none_or(|map| map != path));
+            files.sort();
+        } else if files.is_empty() && !recordings.is_empty() {
+            return Err(format!("{}: {NO_BEATS}", folder.display()));
+        }
         wrong.iter().for_each(|what| warn(what));
         self.all_found &= wrong.is_empty();
         self.has_folder = true;
@@ -137,20 +154,53 @@ impl Input {
         self.path.as_os_str() == OsStr::new("-")
     }
 
-    /// The bytes. Of what the user named also those of a pipe; in a folder one would block for ever.
+    /// What is to be read. Of what the user named also a pipe; in a folder one would block for ever.
     ///
     /// # Errors
     /// The reason, without the file's name.
-    pub(crate) fn bytes(&self) -> Result<Vec<u8>, String> {
-        if self.is_standard() {
+    fn content(&self) -> Result<Content, String> {
+        let told = |error: std::io::Error| error.to_string();
+        let is_file = std::fs::metadata(&self.path).is_ok_and(|found| found.is_file());
+        let bytes = if self.is_standard() {
             let mut bytes = Vec::new();
-            let read = std::io::stdin().lock().read_to_end(&mut bytes);
-            return read.map(|_| bytes).map_err(|error| error.to_string());
+            std::io::stdin().lock().read_to_end(&mut bytes).map_err(told)?;
+            bytes
+        } else if is_file {
+            let mut head = Vec::new();
+            let file = std::fs::File::open(&self.path).map_err(told)?;
+            file.take(HEAD as u64).read_to_end(&mut head).map_err(told)?;
+            if is_recording(&head, &self.path) {
+                return Ok(Content::Recording(Sound::File(self.path.clone())));
+            }
+            read(&self.path)?
+        } else if self.is_named {
+            std::fs::read(&self.path).map_err(told)?
+        } else {
+            read(&self.path)?
+        };
+        if is_recording(&bytes, &self.path) {
+            return Ok(Content::Recording(Sound::Bytes(bytes.into())));
         }
-        if self.is_named {
-            return std::fs::read(&self.path).map_err(|error| error.to_string());
+        Ok(Content::Midi(bytes))
+    }
+
+    /// The file as it is to be analysed: bytes of MIDI, or what was heard in a recording.
+    ///
+    /// # Errors
+    /// The reason, without the file's name.
+    pub(crate) fn played<'a>(&self, options: &'a LoadOptions) -> Result<Played<'a>, String> {
+        let sound = match self.content()? {
+            Content::Midi(bytes) => return Ok(Played::Midi(bytes)),
+            Content::Recording(sound) => sound,
+        };
+        let beats = options.beats.as_ref().ok_or(NO_BEATS)?;
+        let recording = hear(&sound, options.tracker)?;
+        let length = recording.length.0;
+        if let Some(first) = beats.first_beat().filter(|first| first.0 >= length) {
+            let first = first.0;
+            return Err(format!("bar 1 begins at {first:.1} s, but it is {length:.1} s long"));
         }
-        read(&self.path)
+        Ok(Played::Audio(recording, beats))
     }
 
     /// The file as an analysed take.
@@ -158,9 +208,30 @@ impl Input {
     /// # Errors
     /// A line that names the file and the reason.
     pub(crate) fn load(&self, options: &LoadOptions) -> Result<LoadedFile, String> {
-        let take = self.bytes().and_then(|bytes| take(&bytes, options));
-        let take = take.map_err(|why| format!("{}: {why}", self.name()))?;
+        let named = |why: String| format!("{}: {why}", self.name());
+        let take = match self.played(options).map_err(named)? {
+            Played::Midi(bytes) => take(&bytes, options).map_err(named)?,
+            Played::Audio(recording, beats) => {
+                let LoadOptions { settings, by_hand, .. } = options;
+                let take = take_of_recording(&recording, beats, *settings, by_hand);
+                let take = take.map_err(|why| named(why.to_string()))?;
+                recording.remarks.iter().for_each(|what| remark(&named(what.clone())));
+                take
+            }
+        };
         let name = if self.is_standard() { "standard input".into() } else { name(&self.path) };
         Ok(LoadedFile { name, analysis: TakeAnalysis::of(take, options.settings) })
     }
+}
+
+/// What a file holds.
+enum Content {
+    Midi(Vec<u8>),
+    Recording(Sound),
+}
+
+/// What is analysed of a file.
+pub(crate) enum Played<'a> {
+    Midi(Vec<u8>),
+    Audio(Recording, &'a Beats),
 }

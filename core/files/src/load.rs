@@ -1,10 +1,12 @@
-//! Loads MIDI files as takes.
+//! Loads MIDI files and recordings as takes.
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
+use overbar_core::input::recording::Beats;
 use overbar_core::output::review::{ByHand, take_of};
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::transcription::TrackerSettings;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
@@ -19,6 +21,10 @@ pub struct LoadOptions {
     pub settings: Settings,
     /// Corrections by hand.
     pub by_hand: Vec<ByHand>,
+    /// Where the beats of recordings are.
+    pub beats: Option<Beats>,
+    /// How notes are heard in recordings.
+    pub tracker: TrackerSettings,
 }
 
 /// A file as a take.
@@ -71,6 +77,20 @@ pub fn load(path: &Path, options: &LoadOptions) -> Result<LoadedFile, String> {
 /// # Errors
 /// A line that names the folder and the reason.
 pub fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
+    list_where(folder, |path| {
+        let extension = path.extension().unwrap_or_default().to_ascii_lowercase();
+        extension == "mid" || extension == "midi"
+    })
+}
+
+/// The files of a folder that are wanted, by name, and a line for each entry that cannot be read.
+///
+/// # Errors
+/// A line that names the folder and the reason.
+pub fn list_where(
+    folder: &Path,
+    is_wanted: impl Fn(&Path) -> bool,
+) -> Result<(Vec<PathBuf>, Vec<String>), String> {
     let describe = |error: std::io::Error| format!("{}: {error}", folder.display());
     let mut files = Vec::new();
     let mut wrong = Vec::new();
@@ -80,10 +100,7 @@ pub fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
             Err(error) => wrong.push(describe(error)),
         }
     }
-    files.retain(|path| {
-        let extension = path.extension().unwrap_or_default().to_ascii_lowercase();
-        extension == "mid" || extension == "midi"
-    });
+    files.retain(|path| is_wanted(path));
     files.sort();
     Ok((files, wrong))
 }

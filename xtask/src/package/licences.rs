@@ -1,4 +1,4 @@
-//! The licence texts of all libraries in the plugin, read from the libraries themselves.
+//! The licence texts of all libraries in the plugin and the programs, read from the libraries themselves.
 
 use crate::steps::{cargo, root};
 use serde_json::Value;
@@ -54,8 +54,8 @@ pub fn all() -> Result<String, String> {
     Ok(text)
 }
 
-/// The libraries in the plugin and the stand-alone program on this system, without build
-/// dependencies.
+/// The libraries in the plugin, the stand-alone panel and the program for the command line on this
+/// system, without build dependencies.
 fn in_the_plugin() -> Result<Vec<Value>, String> {
     let output = cargo(&["metadata", "--format-version", "1", "--locked"])
         .args(["--filter-platform", env!("OVERBAR_TARGET"), "--features", "overbar/standalone"])
@@ -70,7 +70,7 @@ fn in_the_plugin() -> Result<Vec<Value>, String> {
         .collect();
     let mut open: Vec<String> = packages
         .iter()
-        .filter(|(_, package)| package["name"] == "overbar")
+        .filter(|(_, package)| package["name"] == "overbar" || package["name"] == "overbar-cli")
         .map(|(id, _)| id.clone())
         .collect();
     let mut seen = BTreeSet::new();

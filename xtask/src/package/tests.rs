@@ -110,7 +110,15 @@ fn the_plugins_alone_can_be_installed() {
 #[test]
 fn every_library_has_its_licence() {
     let text = licences::all().unwrap();
-    for name in ["nice-plug", "egui", "crossbeam", "dejavu", "epaint_default_fonts", "midly"] {
+    for name in [
+        "nice-plug",
+        "egui",
+        "crossbeam",
+        "dejavu",
+        "epaint_default_fonts",
+        "midly",
+        "symphonia-core",
+    ] {
         assert!(text.contains(&format!("\n{name} ")), "{name}");
     }
     assert!(text.contains("Bitstream Vera Fonts Copyright"), "the typeface has its own");

@@ -1,10 +1,12 @@
 //! Which notes are analysed, and how: the plugin's settings by the same names.
 
+use super::recording::RecordingArgs;
 use clap::{Args, ValueEnum};
 use overbar_core::input::midi_file::Choice;
 use overbar_core::settings::{Feel, LATENCY_MS, Melody, Pulse, Settings};
 use overbar_core::time::SecondSpan;
 use overbar_files::load::LoadOptions;
+use std::path::{Path, PathBuf};
 
 /// Which notes are analysed, and how.
 #[derive(Args)]
@@ -18,6 +20,8 @@ pub(crate) struct AnalysisArgs {
     channel: Option<u8>,
     #[command(flatten)]
     settings: SettingsArgs,
+    #[command(flatten)]
+    recording: RecordingArgs,
 }
 
 /// How notes are analysed.
@@ -64,9 +68,29 @@ enum FeltPulse {
 
 impl AnalysisArgs {
     /// How files are loaded.
-    pub(crate) fn load_options(&self) -> LoadOptions {
-        let choice = Choice { track: self.track.map(usize::from), channel: self.channel };
-        LoadOptions { choice, settings: self.settings.settings(), by_hand: Vec::new() }
+    ///
+    /// # Errors
+    /// What is wrong with the tempo map.
+    pub(crate) fn load_options(&self) -> Result<LoadOptions, String> {
+        Ok(LoadOptions {
+            choice: Choice { track: self.track.map(usize::from), channel: self.channel },
+            settings: self.settings.settings(),
+            by_hand: Vec::new(),
+            beats: self.recording.beats()?,
+            tracker: self.recording.tracker(),
+        })
+    }
+
+    /// Files that are read beside the takes, and so never written over.
+    pub(crate) fn files(&self) -> Vec<PathBuf> {
+        self.recording.file().cloned().into_iter().collect()
+    }
+
+    /// Whether recordings in folders are read: where their beats are told. The file is a tempo map, which
+    /// is no take.
+    pub(crate) fn tempo_map_or_beats(&self) -> Option<Option<&Path>> {
+        let has_beats = self.recording.has_beats();
+        has_beats.then(|| self.recording.file().map(PathBuf::as_path))
     }
 }
 

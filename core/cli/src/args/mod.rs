@@ -2,6 +2,7 @@
 
 mod analysis;
 mod form;
+mod recording;
 mod score;
 
 pub(crate) use analysis::AnalysisArgs;
@@ -19,7 +20,7 @@ use std::path::PathBuf;
 /// The files of a command.
 #[derive(Args)]
 pub(crate) struct FileArgs {
-    /// MIDI files, folders of them, or - for standard input
+    /// MIDI files, recordings, folders of them, or - for standard input
     #[arg(value_name = "FILE", required = true)]
     paths: Vec<PathBuf>,
 }
@@ -29,15 +30,15 @@ impl FileArgs {
     ///
     /// # Errors
     /// A line that names what is not there.
-    pub(crate) fn find(&self) -> Result<Inputs, String> {
-        find(&self.paths)
+    pub(crate) fn find(&self, analysis: &AnalysisArgs) -> Result<Inputs, String> {
+        find(&self.paths, analysis.tempo_map_or_beats())
     }
 }
 
 /// The only file of a command.
 #[derive(Args)]
 pub(crate) struct OneFileArg {
-    /// A MIDI file, or - for standard input
+    /// A MIDI file or a recording, or - for standard input
     #[arg(value_name = "FILE")]
     path: PathBuf,
 }
@@ -48,7 +49,7 @@ impl OneFileArg {
     /// # Errors
     /// A line that names what is not there.
     pub(crate) fn find(&self) -> Result<Inputs, String> {
-        let inputs = find(std::slice::from_ref(&self.path))?;
+        let inputs = find(std::slice::from_ref(&self.path), None)?;
         inputs.one()?;
         Ok(inputs)
     }

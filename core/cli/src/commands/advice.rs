@@ -32,8 +32,8 @@ pub(crate) struct AdviceArgs {
 /// # Errors
 /// What is wrong with its input.
 pub(crate) fn run(args: &AdviceArgs) -> Result<Outcome, String> {
-    let inputs = args.files.find()?;
-    let options = args.analysis.load_options();
+    let inputs = args.files.find(&args.analysis)?;
+    let options = args.analysis.load_options()?;
     let mut all_read = true;
     let advice =
         |input: &Input| input.load(&options).map(|file| (input.name(), advise(&file.analysis)));

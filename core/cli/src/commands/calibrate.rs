@@ -45,7 +45,7 @@ struct LatencyJson {
 pub(crate) fn run(args: &CalibrateArgs) -> Result<Outcome, String> {
     let inputs = args.file.find()?;
     let input = inputs.one()?;
-    let file = input.load(&args.analysis.load_options())?;
+    let file = input.load(&args.analysis.load_options()?)?;
     let (take, settings) = (file.analysis.take(), file.analysis.settings());
     let lines = BarLines {
         metres: &take.metres,

@@ -40,11 +40,12 @@ pub(crate) struct CompareArgs {
 /// # Errors
 /// What is wrong with its input.
 pub(crate) fn run(args: &CompareArgs) -> Result<Outcome, String> {
-    let inputs = args.files.find()?;
-    let output = args.force.output([inputs.paths(), args.reference.files()].concat());
+    let inputs = args.files.find(&args.analysis)?;
+    let output =
+        args.force.output([inputs.paths(), args.reference.files(), args.analysis.files()].concat());
     output.check(args.report.as_deref())?;
     let set = args.reference.reference.as_deref().map(reference).transpose()?;
-    let options = args.analysis.load_options();
+    let options = args.analysis.load_options()?;
     let style = args.reference.style();
     let files = inputs.load_all(&options)?;
     let takes: Vec<NamedTake<'_>> = files

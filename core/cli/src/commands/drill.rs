@@ -58,7 +58,7 @@ pub(crate) fn run(args: &DrillArgs) -> Result<Outcome, String> {
     let drill = args.drill()?;
     let inputs = args.file.find()?;
     let input = inputs.one()?;
-    let file = input.load(&args.analysis.load_options())?;
+    let file = input.load(&args.analysis.load_options()?)?;
     args.form.must_fit(&file)?;
     check_positions(&drill, &file)?;
     let mut listener = Listener::new(drill, file.analysis.settings(), None)

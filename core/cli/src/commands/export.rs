@@ -55,12 +55,12 @@ pub(crate) struct ExportArgs {
 /// # Errors
 /// What is wrong with its input.
 pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
-    let inputs = args.files.find()?;
+    let inputs = args.files.find(&args.analysis)?;
     if let Some(path) = &args.musicxml {
         return musicxml(args, &inputs, path);
     }
     let pages = Pages {
-        options: &args.analysis.load_options(),
+        options: &args.analysis.load_options()?,
         form: args.form.form()?,
         form_args: &args.form,
         report: None,
@@ -68,7 +68,7 @@ pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
         only: args.only,
         writing: args.score.options(),
         reference: None,
-        output: &args.force.output(inputs.paths()),
+        output: &args.force.output([inputs.paths(), args.analysis.files()].concat()),
         told: if args.json.json { Told::Json } else { Told::Paths },
     };
     write(&inputs, &pages)
@@ -80,9 +80,9 @@ pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
 /// What is wrong with its input.
 fn musicxml(args: &ExportArgs, inputs: &Inputs, path: &Path) -> Result<Outcome, String> {
     let input = inputs.one()?;
-    let output = args.force.output(inputs.paths());
+    let output = args.force.output([inputs.paths(), args.analysis.files()].concat());
     output.check(std::iter::once(path))?;
-    let file = input.load(&args.analysis.load_options())?;
+    let file = input.load(&args.analysis.load_options()?)?;
     args.form.must_fit(&file)?;
     let form = args.form.form()?;
     let phrases = file.analysis.phrases().len();

@@ -5,7 +5,7 @@ use super::pages::{Pages, Told, write};
 use crate::args::{
     AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, MusicXmlArgs, ReferenceArgs,
 };
-use crate::inputs::{Input, Inputs};
+use crate::inputs::{Input, Inputs, Played};
 use crate::outcome::Outcome;
 use crate::terminal::{HEADING, columns, remark, say, styled, warn};
 use crate::work;
@@ -23,7 +23,8 @@ Examples:
   overbar review --table solos/
   overbar review solo.mid --form 32 --report solo.html
   overbar review class/ --report pages/
-  overbar review solo.mid --split 9.3 --merge 11.1.5")]
+  overbar review solo.mid --split 9.3 --merge 11.1.5
+  overbar review take.wav --bpm 120 --first-beat 0.5")]
 pub(crate) struct ReviewArgs {
     #[command(flatten)]
     files: FileArgs,
@@ -57,13 +58,13 @@ pub(crate) struct ReviewArgs {
 /// # Errors
 /// What is wrong with its input.
 pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
-    let inputs = args.files.find()?;
+    let inputs = args.files.find(&args.analysis)?;
     let form = args.form.form()?;
-    let read = [inputs.paths(), args.reference.files()].concat();
+    let read = [inputs.paths(), args.reference.files(), args.analysis.files()].concat();
     // Corrections may be added to their own file, but nothing else goes there.
     let kept = args.force.output(read.clone());
     let output = args.force.output([read, args.corrections.file()].concat());
-    let mut options = args.analysis.load_options();
+    let mut options = args.analysis.load_options()?;
     let unsaved = corrections::read(&args.corrections, &inputs, &kept, &mut options)?;
     let outcome = if args.report.is_some() || args.export.is_some() {
         let pages = Pages {
@@ -134,10 +135,14 @@ enum Reviewed {
 /// A line that names the file and the reason.
 fn review(input: &Input, options: &LoadOptions) -> Result<Review, String> {
     let name = input.name();
-    let LoadOptions { choice, settings, by_hand } = options;
-    let bytes = input.bytes().map_err(|why| format!("{name}: {why}"))?;
-    Review::corrected(&name, &bytes, *choice, *settings, by_hand)
-        .map_err(|why| format!("{name}: {why}"))
+    let LoadOptions { choice, settings, by_hand, .. } = options;
+    let review = match input.played(options).map_err(|why| format!("{name}: {why}"))? {
+        Played::Midi(bytes) => Review::corrected(&name, &bytes, *choice, *settings, by_hand),
+        Played::Audio(recording, beats) => {
+            Review::recorded(&name, &recording, beats, *settings, by_hand)
+        }
+    };
+    review.map_err(|why| format!("{name}: {why}"))
 }
 
 fn heading() -> Vec<String> {

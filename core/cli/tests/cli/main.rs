@@ -6,4 +6,5 @@ mod documents;
 mod expected;
 mod imports;
 mod overwriting;
+mod recordings;
 mod support;

@@ -39,6 +39,72 @@ fn quarters(bars: u64, late: u64) -> Vec<u8> {
     midi_file(0, &[beats.fold(Track::default(), |track, at| track.note(0, 60, at, at + 400))])
 }
 
+/// Notes of an invented take at 120 BPM: beats from bar 1, and keys, each a little shorter than an eighth.
+pub const PHRASES: [(f64, u8); 15] = [
+    (0.5, 60),
+    (1.0, 62),
+    (1.5, 64),
+    (2.0, 65),
+    (2.5, 67),
+    (4.5, 69),
+    (5.0, 67),
+    (5.5, 65),
+    (6.0, 64),
+    (8.5, 60),
+    (9.0, 64),
+    (9.5, 67),
+    (12.0, 72),
+    (12.5, 71),
+    (13.0, 69),
+];
+
+/// Tones of eight partials at 120 BPM whose bar 1 begins at `first`, in seconds.
+pub fn tones(notes: &[(f64, u8)], first: f64, rate: u32) -> Vec<f32> {
+    const LENGTH: f64 = 0.225;
+    let rate = f64::from(rate);
+    let last = notes.iter().map(|(beat, _)| *beat).fold(0.0, f64::max);
+    let mut samples = vec![0.0_f32; ((first + last * 0.5 + 1.5) * rate) as usize];
+    for (beat, key) in notes {
+        let hertz = 440.0 * ((f64::from(*key) - 69.0) / 12.0).exp2();
+        let from = ((first + beat * 0.5) * rate) as usize;
+        for (index, sample) in
+            samples.iter_mut().skip(from).take((LENGTH * rate) as usize).enumerate()
+        {
+            let at = index as f64 / rate;
+            let swell = (at / 0.005).min(1.0) * ((LENGTH - at) / 0.02).min(1.0);
+            let partials = (1..=8).map(f64::from);
+            let tone: f64 =
+                partials.map(|n| (std::f64::consts::TAU * hertz * n * at).sin() / n).sum();
+            *sample += (0.3 * swell * tone) as f32;
+        }
+    }
+    samples
+}
+
+/// A WAV file of 16-bit samples (the format as Microsoft and IBM published it in 1991), each frame of which
+/// has the same sample in `channels` channels.
+pub fn wav(samples: &[f32], rate: u32, channels: u16) -> Vec<u8> {
+    let width = 2 * channels;
+    let data: Vec<u8> = samples
+        .iter()
+        .flat_map(|sample| std::iter::repeat_n((sample * 32_000.0) as i16, channels.into()))
+        .flat_map(i16::to_le_bytes)
+        .collect();
+    let size = u32::try_from(data.len()).unwrap();
+    let mut file =
+        [&b"RIFF"[..], &(36 + size).to_le_bytes(), b"WAVEfmt ", &16_u32.to_le_bytes()].concat();
+    file.extend(1_u16.to_le_bytes());
+    file.extend(channels.to_le_bytes());
+    file.extend(rate.to_le_bytes());
+    file.extend((rate * u32::from(width)).to_le_bytes());
+    file.extend(width.to_le_bytes());
+    file.extend(16_u16.to_le_bytes());
+    file.extend(b"data");
+    file.extend(size.to_le_bytes());
+    file.extend(data);
+    file
+}
+
 impl Desk {
     /// With every file that the examples of help and documents name.
     pub fn new() -> Self {
@@ -54,6 +120,7 @@ impl Desk {
             ("friday.mid", take(12, 5, 12)),
             ("take.mid", quarters(128, 0)),
             ("taps.mid", quarters(4, 12)),
+            ("take.wav", wav(&tones(&PHRASES, 0.5, 44_100), 44_100, 1)),
             ("take1.mid", take(16, 0, 7)),
             ("take2.mid", take(16, 1, 9)),
             ("take3.mid", take(16, 3, 12)),

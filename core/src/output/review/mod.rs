@@ -4,16 +4,20 @@
 
 mod by_hand;
 mod feel;
+mod recording;
 mod text;
 
 pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
 pub use feel::ReviewedFeel;
+pub use recording::{ReviewedNote, ReviewedRecording, Source};
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::alerts::{PastAlert, history};
 use crate::figures::{FEW_PHRASES, Figures};
+use crate::input::event::Event;
 use crate::input::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::input::note::Oddities;
+use crate::input::recording::{Beats, Recording};
 use crate::melody::RoleCounts;
 use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
@@ -48,6 +52,10 @@ pub struct Review {
     pub oddities: Oddities,
     /// What the corrections teach; null where there are none.
     pub taught: Option<ReviewedTaught>,
+    /// Where its notes come from.
+    pub source: Source,
+    /// The recording they were heard in; null of MIDI.
+    pub recording: Option<ReviewedRecording>,
 }
 
 /// What corrections teach.
@@ -69,10 +77,10 @@ pub enum ReviewError {
     Unplaced(#[from] Unplaced),
 }
 
-/// Hears a line of a file: it rolls from its start to its end, and has notes, and is one take.
-fn heard(midi: &MidiFile, line: Chosen, settings: Settings) -> Session {
+/// Hears a file: it rolls from its start to its end, and has notes, and is one take.
+fn heard(events: Vec<Event>, settings: Settings) -> Session {
     let mut session = Session::of_whole_takes(settings);
-    for event in midi.events(line) {
+    for event in events {
         session.push(event);
     }
     session.finish();
@@ -89,7 +97,28 @@ pub fn take_of(
     settings: Settings,
     by_hand: &[ByHand],
 ) -> Result<Arc<Performance>, ReviewError> {
-    let mut session = heard(midi, midi.line(choice)?, settings);
+    take_of_events(midi.events(midi.line(choice)?), settings, by_hand)
+}
+
+/// The take that was heard in a recording, with what was said of it by hand.
+///
+/// # Errors
+/// That there is none, or which correction is of no onset.
+pub fn take_of_recording(
+    recording: &Recording,
+    beats: &Beats,
+    settings: Settings,
+    by_hand: &[ByHand],
+) -> Result<Arc<Performance>, ReviewError> {
+    take_of_events(recording.events(beats), settings, by_hand)
+}
+
+fn take_of_events(
+    events: Vec<Event>,
+    settings: Settings,
+    by_hand: &[ByHand],
+) -> Result<Arc<Performance>, ReviewError> {
+    let mut session = heard(events, settings);
     by_hand::correct(&mut session, by_hand)?;
     Ok(session.takes().last().ok_or(MidiError::NoNotes)?.performance.clone())
 }
@@ -183,7 +212,7 @@ impl Review {
     ) -> Result<Self, MidiError> {
         let midi = MidiFile::read(bytes)?;
         let line = midi.line(choice)?;
-        Self::of_session(file, &heard(&midi, line, settings), line)
+        Self::of_session(file, &heard(midi.events(line), settings), Some(line))
     }
 
     /// Reviews the bytes of a file called `file`, with what was said of it by hand.
@@ -199,17 +228,34 @@ impl Review {
     ) -> Result<Self, ReviewError> {
         let midi = MidiFile::read(bytes)?;
         let line = midi.line(choice)?;
-        let mut session = heard(&midi, line, settings);
+        let mut session = heard(midi.events(line), settings);
         by_hand::correct(&mut session, by_hand)?;
-        Ok(Self::of_session(file, &session, line)?)
+        Ok(Self::of_session(file, &session, Some(line))?)
     }
 
-    fn of_session(file: &str, session: &Session, line: Chosen) -> Result<Self, MidiError> {
+    /// Reviews a recording called `file`, with what was said of it by hand.
+    ///
+    /// # Errors
+    /// That it has no notes, or which correction is of no onset.
+    pub fn recorded(
+        file: &str,
+        recording: &Recording,
+        beats: &Beats,
+        settings: Settings,
+        by_hand: &[ByHand],
+    ) -> Result<Self, ReviewError> {
+        let mut session = heard(recording.events(beats), settings);
+        by_hand::correct(&mut session, by_hand)?;
+        let review = Self::of_session(file, &session, None)?;
+        Ok(Self { source: Source::Audio, recording: Some(recording.into()), ..review })
+    }
+
+    fn of_session(file: &str, session: &Session, line: Option<Chosen>) -> Result<Self, MidiError> {
         let take = session.takes().last().ok_or(MidiError::NoNotes)?;
         let mut review =
             Self::of_take(file, &TakeAnalysis::of(take.performance.clone(), *session.settings()));
-        review.track = line.track.map(|t| t + 1);
-        review.channel = line.channel.map(|c| c + 1);
+        review.track = line.and_then(|line| line.track).map(|t| t + 1);
+        review.channel = line.and_then(|line| line.channel).map(|c| c + 1);
         review.taught = session
             .taught()
             .map(|t| ReviewedTaught { finer: rounded(t.finer), corrections: t.corrections });
@@ -233,6 +279,8 @@ impl Review {
                 .collect(),
             oddities: *take.heard.oddities(),
             taught: None,
+            source: Source::Midi,
+            recording: None,
             phrases: phrases
                 .iter()
                 .zip(&feel.phrases)

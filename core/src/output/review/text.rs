@@ -13,7 +13,10 @@ impl fmt::Display for Review {
         writeln!(f, "{}", self.file)?;
         let (notes, phrases) = (self.notes, figures.phrases);
         let (of_notes, of_phrases) = (many(notes == 1), many(phrases == 1));
-        writeln!(f, "  {notes} note{of_notes}, {phrases} phrase{of_phrases}")?;
+        let heard = if self.recording.is_some() { "heard " } else { "" };
+        writeln!(f, "  {notes} {heard}note{of_notes}, {phrases} phrase{of_phrases}")?;
+        let remarks = self.recording.iter().flat_map(|recording| &recording.remarks);
+        remarks.into_iter().try_for_each(|remark| writeln!(f, "  {remark}"))?;
         write_roles(f, &self.roles)?;
         write_share(f, "off-beat starts", &figures.off_beat_entries)?;
         write_share(f, "starts on beat one", &figures.beat_one_entries)?;
