@@ -11,12 +11,17 @@ use symphonia::core::formats::probe::Hint;
 use symphonia::core::formats::{FormatOptions, FormatReader, Track, TrackType};
 use symphonia::core::io::{MediaSource, MediaSourceStream};
 use symphonia::core::meta::MetadataOptions;
+use symphonia::core::units::TimeBase;
 
 /// Endings of recordings.
 pub const ENDINGS: [&str; 8] = ["wav", "wave", "flac", "aif", "aiff", "mp3", "ogg", "oga"];
 
 /// How many bytes of a file [`is_recording`] looks at.
 pub const HEAD: usize = 12;
+
+/// What is missing is taken as silence up to so many seconds in all: behind more, another recording begins.
+/// Own value.
+const MOST_MISSING: u64 = 60;
 
 /// A recording.
 #[derive(Debug, Clone)]
@@ -82,18 +87,14 @@ pub fn decode(
     only: Option<usize>,
     mut each: impl FnMut(u32, &[f32]) -> Result<(), String>,
 ) -> Result<Decoded, String> {
-    let (mut reader, mut decoder, id, announced) = opened(sound)?;
-    let mut decoded = Decoded { announced, ..Decoded::default() };
+    let Opened { mut reader, mut decoder, track, start: mut expected, stated } = opened(sound)?;
+    let (mut decoded, mut all_missing) = (stated, 0_u64);
     let (mut interleaved, mut mono) = (Vec::new(), Vec::new());
     loop {
         let packet = match reader.next_packet() {
-            Ok(Some(packet)) if packet.track_id != id => continue,
+            Ok(Some(packet)) if packet.track_id != track => continue,
             Ok(Some(packet)) => packet,
             Ok(None) => break,
-            Err(Error::DecodeError(_)) => {
-                decoded.damaged += 1;
-                break;
-            }
             Err(Error::IoError(why)) if why.kind() != std::io::ErrorKind::UnexpectedEof => {
                 return Err(why.to_string());
             }
@@ -103,10 +104,26 @@ pub fn decode(
             }
         };
         mono.clear();
+        // Readers leave out what is no packet, and go on behind it.
+        let at = packet.pts.get();
+        // What is before 0 is a decoder's running in.
+        let late = |due: i64| u64::try_from(at.saturating_sub(due.max(0))).unwrap_or(0);
+        let missing = expected.map_or(0, late);
+        let after = at.saturating_add_unsigned(packet.dur.get());
+        expected = expected.map(|_| after);
+        if missing > 0 {
+            all_missing = missing.saturating_add(all_missing);
+            if all_missing > u64::from(decoded.rate) * MOST_MISSING {
+                decoded.breaks_off = true;
+                break;
+            }
+            decoded.damaged += 1;
+            mono.resize(usize::try_from(missing).unwrap_or(0), 0.0);
+        }
         match decoder.decode(&packet) {
             Ok(buffer) => {
                 let (rate, count) = (buffer.spec().rate(), buffer.spec().channels().count());
-                if decoded.rate == 0 {
+                if decoded.frames == 0 || decoded.channels.is_empty() {
                     (decoded.rate, decoded.channels) = (rate, vec![(0.0, 0.0); count]);
                 }
                 if (decoded.rate, decoded.channels.len()) != (rate, count) {
@@ -122,8 +139,8 @@ pub fn decode(
             }
             Err(Error::DecodeError(_)) => {
                 decoded.damaged += 1;
-                let missing = packet.dur.get().min(u64::from(decoded.rate));
-                mono.resize(usize::try_from(missing).unwrap_or(0), 0.0);
+                let lost = packet.dur.get().min(u64::from(decoded.rate));
+                mono.resize(mono.len() + usize::try_from(lost).unwrap_or(0), 0.0);
             }
             Err(_) => {
                 decoded.breaks_off = true;
@@ -141,9 +158,19 @@ pub fn decode(
     Ok(decoded)
 }
 
-type Opened = (Box<dyn FormatReader>, Box<dyn AudioDecoder>, u32, Option<u64>);
+/// A recording that is open.
+struct Opened {
+    reader: Box<dyn FormatReader>,
+    decoder: Box<dyn AudioDecoder>,
+    /// The track that is read.
+    track: u32,
+    /// The time of its first packet, where times are counted in samples.
+    start: Option<i64>,
+    /// What the file says of itself.
+    stated: Decoded,
+}
 
-/// The reader and the decoder of a recording, the track that is read, and how many samples it announces.
+/// Opens a recording.
 fn opened(sound: &Sound) -> Result<Opened, String> {
     let source: Box<dyn MediaSource> = match sound {
         Sound::File(path) => Box::new(File::open(path).map_err(|error| error.to_string())?),
@@ -160,7 +187,8 @@ fn opened(sound: &Sound) -> Result<Opened, String> {
     let probe = symphonia::default::get_probe();
     let reader = probe.probe(&hint, stream, format, metadata).map_err(|why| told(&why))?;
     let track = reader.default_track(TrackType::Audio).ok_or("there is no sound in it")?;
-    let (id, announced) = (track.id, announced(track));
+    let (announced, time_base, start) = (announced(track), track.time_base, track.start_ts.get());
+    let track_id = track.id;
     let parameters = track.codec_params.as_ref().and_then(|parameters| parameters.audio());
     let parameters = parameters.ok_or("there is no sound in it")?;
     if parameters.channels.as_ref().is_some_and(|channels| channels.count() == 0) {
@@ -169,7 +197,13 @@ fn opened(sound: &Sound) -> Result<Opened, String> {
     let decoders = symphonia::default::get_codecs();
     let options = AudioDecoderOptions::default();
     let decoder = decoders.make_audio_decoder(parameters, &options).map_err(|why| told(&why))?;
-    Ok((reader, decoder, id, announced))
+    let rate = parameters.sample_rate.unwrap_or_default();
+    let channels = parameters.channels.as_ref().map_or(0, |channels| channels.count());
+    let channels = vec![(0.0, 0.0); channels];
+    let stated = Decoded { rate, channels, announced, ..Decoded::default() };
+    let in_samples = |base: TimeBase| base.numer.get() == 1 && base.denom.get() == rate;
+    let start = time_base.is_some_and(in_samples).then_some(start);
+    Ok(Opened { reader, decoder, track: track_id, start, stated })
 }
 
 /// How many samples a track says it has. Of an MP3 file without a header that is a guess by its first
