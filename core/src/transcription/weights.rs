@@ -5,7 +5,7 @@ use super::candidates::{Candidate, FEATURES, Situation};
 /// A bias and a weight for each feature.
 type Weights = (f32, [f32; FEATURES]);
 
-/// Fitted to rendered solos by `tests/listening`.
+/// Fitted by logistic regression to what `tests/listening` writes of rendered solos with `--candidates`.
 const REST: Weights = (
     -3.652,
     [

@@ -1,0 +1,63 @@
+//! Sums of scores, as lines of the report.
+
+use crate::score::Tally;
+
+/// Scores of one or more recordings.
+#[derive(Default, Clone)]
+pub struct Sum {
+    /// Onsets, and notes with the same key.
+    pub onsets: Tally,
+    pub notes: Tally,
+    /// Starts of phrases against the labelled ones: of the played notes, and of the heard ones.
+    pub starts_played: Tally,
+    pub starts_heard: Tally,
+    /// Phrases that start in both, and how many have the same class.
+    pub phrases: usize,
+    pub same_class: usize,
+    /// How late each onset is, and how long after it its note was known, in seconds.
+    pub late: Vec<f64>,
+    pub known: Vec<f64>,
+}
+
+impl Sum {
+    /// Adds another.
+    pub fn add(&mut self, other: &Self) {
+        self.onsets = self.onsets.plus(other.onsets);
+        self.notes = self.notes.plus(other.notes);
+        self.starts_played = self.starts_played.plus(other.starts_played);
+        self.starts_heard = self.starts_heard.plus(other.starts_heard);
+        self.phrases += other.phrases;
+        self.same_class += other.same_class;
+        self.late.extend(&other.late);
+        self.known.extend(&other.known);
+    }
+
+    /// A line: F1 of onsets with precision and recall, of notes, of phrase starts as heard and as played;
+    /// agreement of classes; spread and bias of onsets, and when half and 95 % of notes are known, in ms.
+    pub fn line(&self, name: &str) -> String {
+        let share = |part: usize, of: usize| part as f64 / of.max(1) as f64;
+        let count = self.late.len().max(1) as f64;
+        let mean = self.late.iter().sum::<f64>() / count;
+        let spread = self.late.iter().map(|late| (late - mean).powi(2)).sum::<f64>() / count;
+        let mut known = self.known.clone();
+        known.sort_by(f64::total_cmp);
+        let after = |part: f64| {
+            known.get((known.len() as f64 * part) as usize).copied().unwrap_or(0.0) * 1e3
+        };
+        format!(
+            "{name:28} onsets {:.3} ({:.3} {:.3}) notes {:.3} starts {:.3} of {:.3} classes {:.3} \
+             spread {:.1} bias {:+.1} known {:.0} {:.0}",
+            self.onsets.f1(),
+            share(self.onsets.found, self.onsets.heard),
+            share(self.onsets.found, self.onsets.played),
+            self.notes.f1(),
+            self.starts_heard.f1(),
+            self.starts_played.f1(),
+            share(self.same_class, self.phrases),
+            spread.sqrt() * 1e3,
+            mean * 1e3,
+            after(0.5),
+            after(0.95)
+        )
+    }
+}
