@@ -7,12 +7,12 @@ use core::f32::consts::TAU;
 const QUALITIES: [f32; 2] = [0.541_196_1, 1.306_563];
 
 /// See the module.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(super) struct HighPass {
     sections: [Section; 2],
 }
 
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 struct Section {
     /// Of the newest input; twice that with the sign changed, and once again, of those before.
     gain: f32,
@@ -23,21 +23,18 @@ struct Section {
 impl HighPass {
     /// Lets through half of the power at this many Hz.
     pub(super) fn at(hertz: f32) -> Self {
-        let mut filter = Self::default();
-        filter.set(hertz);
-        filter
-    }
-
-    /// From now on at this many Hz.
-    pub(super) fn set(&mut self, hertz: f32) {
         // Coefficients as in Bristow-Johnson's Audio EQ Cookbook.
         let turn = TAU * hertz / RATE;
-        for (section, quality) in self.sections.iter_mut().zip(QUALITIES) {
+        let section = |quality: f32| {
             let alpha = turn.sin() / (2.0 * quality);
             let whole = 1.0 + alpha;
-            section.gain = (1.0 + turn.cos()) / 2.0 / whole;
-            section.feedback = [-2.0 * turn.cos() / whole, (1.0 - alpha) / whole];
-        }
+            Section {
+                gain: (1.0 + turn.cos()) / 2.0 / whole,
+                feedback: [-2.0 * turn.cos() / whole, (1.0 - alpha) / whole],
+                state: [0.0; 2],
+            }
+        };
+        Self { sections: QUALITIES.map(section) }
     }
 
     /// The next sample.

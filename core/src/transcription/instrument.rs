@@ -1,14 +1,11 @@
 //! What is known of the instrument.
 
-use serde::{Deserialize, Serialize};
-
 /// What is played. Each has its lowest note, and how its notes begin and end.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Instrument {
-    /// Found from the first notes.
+    /// Not told which.
     #[default]
-    Auto,
+    Any,
     /// Soprano or alto saxophone.
     AltoSax,
     /// Tenor saxophone.
@@ -30,8 +27,7 @@ pub enum Instrument {
 }
 
 /// How a player is heard.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TrackerSettings {
     /// What is played.
     pub instrument: Instrument,
@@ -42,7 +38,7 @@ pub struct TrackerSettings {
 impl Instrument {
     /// All of them.
     pub const ALL: [Self; 10] = [
-        Self::Auto,
+        Self::Any,
         Self::AltoSax,
         Self::TenorSax,
         Self::BaritoneSax,
@@ -58,7 +54,7 @@ impl Instrument {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Auto => "auto",
+            Self::Any => "any",
             Self::AltoSax => "alto-sax",
             Self::TenorSax => "tenor-sax",
             Self::BaritoneSax => "baritone-sax",
@@ -76,7 +72,7 @@ impl Instrument {
     #[must_use]
     pub fn lowest_key(self) -> u8 {
         match self {
-            Self::Auto | Self::Guitar => 39,
+            Self::Any | Self::Guitar => 39,
             Self::AltoSax => 48,
             Self::TenorSax => 43,
             Self::BaritoneSax => 36,
@@ -92,7 +88,7 @@ impl Instrument {
     pub(super) fn decay(self) -> f32 {
         match self {
             Self::Guitar => 40.0,
-            Self::Auto => 20.0,
+            Self::Any => 20.0,
             _ => 12.0,
         }
     }

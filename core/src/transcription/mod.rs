@@ -14,8 +14,6 @@
 //!    another pitch, at the same pitch.
 //! 6. `tracker`: which notes sound, and when they end; `attack`: when exactly they began.
 //!
-//! [`notes_of`] hears a whole recording.
-//!
 //! # Realtime safety
 //! Memory is made by [`NoteTracker::new`] alone. Nothing here locks, waits or panics. It costs too much
 //! for an audio thread all the same: a worker runs it.
@@ -34,13 +32,11 @@ mod resample;
 mod tracker;
 mod tuning;
 mod weights;
-mod whole;
 
 pub use candidates::{Candidate, FEATURES, Situation};
 pub use instrument::{Instrument, TrackerSettings};
 pub use note::{HeardNote, NoteEvent};
 pub use tracker::{NoteTracker, UnknownRate};
-pub use whole::notes_of;
 
 /// Samples a second that are analysed.
 const ANALYSIS_RATE: u32 = 24_000;

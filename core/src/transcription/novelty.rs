@@ -73,7 +73,8 @@ impl Novelty {
         let scale = 4.0 / (super::real(LENGTH) * usual.max(1e-6) * FLOOR);
         for (value, band) in newest.iter_mut().zip(&self.bands) {
             let bins = self.spectrum.iter().skip(band.first);
-            let sum: f32 = bins.zip(&band.weights).map(|(bin, weight)| bin.norm() * weight).sum();
+            let sum: f32 =
+                bins.zip(&band.weights).map(|(bin, weight)| bin.norm_sqr().sqrt() * weight).sum();
             *value = (1.0 + scale * sum).log10();
         }
         let mut before = 0.0_f32;

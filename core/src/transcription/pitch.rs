@@ -114,6 +114,24 @@ fn vertex(before: f32, middle: f32, after: f32) -> (f32, f32) {
     (shift, middle - (before - after) * shift / 4.0)
 }
 
+/// A length no shorter than this of which a transform is quick: its prime factors are 2, 3 and 5.
+fn quick_length(least: usize) -> usize {
+    let is_quick = |length: &usize| {
+        let mut rest = *length;
+        for factor in [2, 3, 5] {
+            while rest.is_multiple_of(factor) {
+                rest /= factor;
+            }
+        }
+        rest == 1
+    };
+    let lengths = (least.div_ceil(STEP)..).map(|steps| steps * STEP);
+    lengths.take(STEP).find(is_quick).unwrap_or(least)
+}
+
+/// Lengths are multiples of it.
+const STEP: usize = 64;
+
 /// Correlates the newest samples with all before them.
 struct Correlation {
     newest: usize,
@@ -128,7 +146,7 @@ struct Correlation {
 impl Correlation {
     fn new(newest: usize) -> Self {
         // Nothing wraps round over the lags that are asked for.
-        let length = (newest + LONGEST_PERIOD).next_multiple_of(64);
+        let length = quick_length(newest + LONGEST_PERIOD);
         let mut planner = RealFftPlanner::<f32>::new();
         let forward = planner.plan_fft_forward(length);
         let backward = planner.plan_fft_inverse(length);

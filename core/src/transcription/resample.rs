@@ -96,13 +96,24 @@ impl Resampler {
         self.newest = (self.newest + 1) % self.length;
         while self.due < self.unit {
             let phase = usize::try_from(self.due * self.phases / self.unit).unwrap_or(0);
-            let filter = self.filters.iter().skip(phase * self.length);
-            let window = self.history.iter().skip(self.newest);
-            out(filter.zip(window).take(self.length).map(|(tap, sample)| tap * sample).sum());
+            let filter = self.filters.chunks_exact(self.length).nth(phase).unwrap_or_default();
+            out(product(filter, self.history.get(self.newest..).unwrap_or_default()));
             self.due += self.step;
         }
         self.due -= self.unit;
     }
+}
+
+/// The sum of products, in lanes that a processor adds at once.
+fn product(filter: &[f32], window: &[f32]) -> f32 {
+    const LANES: usize = 8;
+    let mut sums = [0.0; LANES];
+    for (taps, samples) in filter.chunks(LANES).zip(window.chunks(LANES)) {
+        for ((sum, tap), sample) in sums.iter_mut().zip(taps).zip(samples) {
+            *sum += tap * sample;
+        }
+    }
+    sums.iter().sum()
 }
 
 /// The Kaiser window from −1 to 1.

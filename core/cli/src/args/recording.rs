@@ -30,7 +30,7 @@ pub(crate) struct RecordingArgs {
     #[arg(long, value_name = "FILE", conflicts_with = "bpm")]
     tempo_map: Option<PathBuf>,
     /// What is played
-    #[arg(long, value_name = "NAME", default_value = "auto", value_parser = instruments())]
+    #[arg(long, value_name = "NAME", default_value = "any", value_parser = instruments())]
     instrument: Instrument,
     /// Tuning of A4, from 430 to 450 [default: found from the playing]
     #[arg(long, value_name = "HZ", value_parser = tuning)]
