@@ -37,16 +37,27 @@ pub(crate) struct Inputs {
 const NO_BEATS: &str = "a recording does not tell where its beats are: give --bpm 120 with \
     --metre 4/4 and --first-beat SECONDS, or --tempo-map FILE";
 
-/// Finds the files. Every path must lead to at least one. Recordings in a folder are read where it is
-/// `told` where their beats are; a tempo map among them is no take.
+/// What is read of folders.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum InFolders<'a> {
+    /// MIDI files.
+    Midi,
+    /// Recordings too, as it is known where their beats are.
+    AlsoRecordings {
+        /// The tempo map, which is no take.
+        but: Option<&'a Path>,
+    },
+}
+
+/// Finds the files. Every path must lead to at least one.
 ///
 /// # Errors
 /// A line that names the path and the reason.
-pub(crate) fn find(paths: &[PathBuf], told: Option<Option<&Path>>) -> Result<Inputs, String> {
+pub(crate) fn find(paths: &[PathBuf], folders: InFolders<'_>) -> Result<Inputs, String> {
     let mut inputs = Inputs { all_found: true, ..Inputs::default() };
     for path in paths {
         if path.is_dir() {
-            inputs.add_folder(path, told)?;
+            inputs.add_folder(path, folders)?;
         } else if let Some(pattern) = pattern_of(path) {
             let found = glob::glob(pattern).map_err(|why| format!("{pattern}: {why}"))?;
             let count = inputs.files.len();
@@ -73,21 +84,26 @@ fn pattern_of(path: &Path) -> Option<&str> {
 }
 
 impl Inputs {
-    fn add_folder(&mut self, folder: &Path, told: Option<Option<&Path>>) -> Result<(), String> {
+    fn add_folder(&mut self, folder: &Path, read: InFolders<'_>) -> Result<(), String> {
         let (mut files, wrong) = list(folder)?;
         let (recordings, _) = list_where(folder, has_ending)?;
-        if let Some(map) = told {
-            files.extend(recordings);
-            files.retain(|path| map.is_none_or(|map| map != path));
-            files.sort();
-        } else if files.is_empty() && !recordings.is_empty() {
-            return Err(format!("{}: {NO_BEATS}", folder.display()));
-        }
+        let wanted = match read {
+            InFolders::AlsoRecordings { but } => {
+                files.extend(recordings);
+                files.retain(|path| but != Some(path));
+                files.sort();
+                "MIDI files or recordings"
+            }
+            InFolders::Midi if files.is_empty() && !recordings.is_empty() => {
+                return Err(format!("{}: {NO_BEATS}", folder.display()));
+            }
+            InFolders::Midi => "MIDI files",
+        };
         wrong.iter().for_each(|what| warn(what));
         self.all_found &= wrong.is_empty();
         self.has_folder = true;
         if files.is_empty() && wrong.is_empty() {
-            return Err(format!("{}: no MIDI files", folder.display()));
+            return Err(format!("{}: no {wanted}", folder.display()));
         }
         self.files.extend(files.into_iter().map(|path| Input { path, is_named: false }));
         Ok(())

@@ -1,12 +1,13 @@
 //! Which notes are analysed, and how: the plugin's settings by the same names.
 
 use super::recording::RecordingArgs;
+use crate::inputs::InFolders;
 use clap::{Args, ValueEnum};
 use overbar_core::input::midi_file::Choice;
 use overbar_core::settings::{Feel, LATENCY_MS, Melody, Pulse, Settings};
 use overbar_core::time::SecondSpan;
 use overbar_files::load::LoadOptions;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Which notes are analysed, and how.
 #[derive(Args)]
@@ -86,11 +87,12 @@ impl AnalysisArgs {
         self.recording.file().cloned().into_iter().collect()
     }
 
-    /// Whether recordings in folders are read: where their beats are told. The file is a tempo map, which
-    /// is no take.
-    pub(crate) fn tempo_map_or_beats(&self) -> Option<Option<&Path>> {
-        let has_beats = self.recording.has_beats();
-        has_beats.then(|| self.recording.file().map(PathBuf::as_path))
+    /// What is read of folders.
+    pub(crate) fn in_folders(&self) -> InFolders<'_> {
+        match self.recording.has_beats() {
+            true => InFolders::AlsoRecordings { but: self.recording.file().map(PathBuf::as_path) },
+            false => InFolders::Midi,
+        }
     }
 }
 

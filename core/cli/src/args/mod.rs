@@ -10,7 +10,7 @@ pub use analysis::SettingsArgs;
 pub(crate) use form::FormArgs;
 pub(crate) use score::{MusicXmlArgs, ScoreArgs};
 
-use crate::inputs::{Inputs, find};
+use crate::inputs::{InFolders, Inputs, find};
 use clap::Args;
 use overbar_core::study::compare::Style;
 use overbar_files::load::list;
@@ -31,7 +31,7 @@ impl FileArgs {
     /// # Errors
     /// A line that names what is not there.
     pub(crate) fn find(&self, analysis: &AnalysisArgs) -> Result<Inputs, String> {
-        find(&self.paths, analysis.tempo_map_or_beats())
+        find(&self.paths, analysis.in_folders())
     }
 }
 
@@ -49,7 +49,7 @@ impl OneFileArg {
     /// # Errors
     /// A line that names what is not there.
     pub(crate) fn find(&self) -> Result<Inputs, String> {
-        let inputs = find(std::slice::from_ref(&self.path), None)?;
+        let inputs = find(std::slice::from_ref(&self.path), InFolders::Midi)?;
         inputs.one()?;
         Ok(inputs)
     }

@@ -25,13 +25,13 @@ pub(crate) struct MusicXmlArgs {
     score: ScoreArgs,
     /// In MusicXML, say under each phrase where it starts, like "& of 4"
     #[arg(long, help_heading = "On a staff")]
-    start_words: bool,
+    starts_in_words: bool,
 }
 
 impl MusicXmlArgs {
     /// The same for the writer.
     pub(crate) fn options(&self) -> WritingOptions {
-        WritingOptions { starts_in_words: self.start_words, ..self.score.options() }
+        WritingOptions { starts_in_words: self.starts_in_words, ..self.score.options() }
     }
 }
 

@@ -20,7 +20,7 @@ Examples:
   overbar export solos/ --out exported/ --only csv
   overbar export solo.mid --form 32 --sections \"A8 A8 B8 A8\" --out exported/
   overbar export solo.mid --musicxml solo.musicxml --key Eb --written-for b-flat
-  overbar export solo.mid --musicxml phrase.mxl --phrase 3 --start-words
+  overbar export solo.mid --musicxml phrase.mxl --phrase 3 --starts-in-words
 
 Each file becomes NAME.mid, NAME.json, NAME.phrases.csv, NAME.figures.csv and NAME.musicxml.")]
 pub(crate) struct ExportArgs {

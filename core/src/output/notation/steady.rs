@@ -8,7 +8,7 @@
 use super::figures::{FIGURES, MOST, PULSE, costs};
 use super::placed::Placed;
 use crate::phrase::AnalysisContext;
-use crate::stats::real;
+use crate::stats::{median, real};
 use crate::time::metre::Division;
 
 /// Onsets scatter by so much, in seconds, where a player is steady: more than what programs write, and
@@ -254,13 +254,6 @@ fn cheapest(
     let fits = fits.filter(|(_, (figure, _))| figure.at.len() == notes.len());
     let costs = fits.map(|(index, (_, seldom))| (index, seldom + timing.cost(notes, pulse, index)));
     costs.min_by(|a, b| a.1.total_cmp(&b.1))
-}
-
-fn median(values: &mut [f64]) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let (low, high) =
-        (values.get(values.len().checked_sub(1)? / 2)?, values.get(values.len() / 2)?);
-    Some(0.5 * (low + high))
 }
 
 #[expect(clippy::cast_precision_loss, reason = "of bars beyond 2^53 nothing is heard")]

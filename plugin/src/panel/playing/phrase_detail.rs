@@ -127,13 +127,14 @@ fn export(f: &mut Frame<'_>, detail: &PhraseDetail, flow: &mut FlowLeft, left: f
     if f.explain(pressed, help::PHRASE_SCORE).clicked() {
         let of = Subject::Phrase(take.id, detail.index);
         f.compare(CompareCommand::Export(Export { of, kind: FileKind::Score }));
-        f.state.exported = Some(detail.index);
+        f.state.exported = Some((take.id, detail.index));
     }
 }
 
 /// What became of exporting this phrase.
 fn exported(f: &Frame<'_>, detail: &PhraseDetail) -> Option<String> {
-    f.state.exported.filter(|index| *index == detail.index)?;
+    let here = (f.view.shown_take()?.id, detail.index);
+    f.state.exported.filter(|exported| *exported == here)?;
     let files = &f.view.model.files;
     let said = files.last.as_ref().map(|said| said.clone().unwrap_or_else(|why| why));
     files.working.clone().or(said)

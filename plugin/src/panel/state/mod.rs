@@ -15,6 +15,7 @@ use crate::view_model::hear::HearRequest;
 use crate::view_model::look::{Look, ThemeName};
 use egui::Pos2;
 use overbar_core::figures::alerts::Alert;
+use overbar_core::take::TakeId;
 
 /// How long the MIDI light stays lit after a note, in seconds.
 pub const MIDI_LIT: f64 = 0.15;
@@ -53,8 +54,8 @@ pub struct PanelState {
     pub note: Option<usize>,
     /// Phrases are shown as a piano roll, rather than on a staff.
     pub piano_roll: bool,
-    /// The phrase that was last exported on its own, by its index.
-    pub exported: Option<usize>,
+    /// The phrase that was last exported on its own, by its take and its index.
+    pub exported: Option<(TakeId, usize)>,
     /// Where the lines of the chosen phrase are.
     pub staff: Scroll,
     /// The setting that is typed in, by id, and what is typed.
