@@ -9,21 +9,22 @@
 //! 2. [`stats`]: shares, means and differences with their uncertainty.
 //! 3. [`transcription`]: notes from sound.
 //! 4. [`input`]: events become notes.
-//! 5. [`take`]: what is kept of a take.
-//! 6. [`melody`]: the onsets of the line.
-//! 7. [`segmentation`]: where phrases start.
-//! 8. [`quantization`]: where in the bar each onset was meant.
-//! 9. [`phrase`]: one phrase.
-//! 10. [`microtiming`]: lag, swing and syncopation.
-//! 11. [`figures`]: running sums and alerts.
-//! 12. [`theory`]: choruses, sections, chords, and notes by name.
-//! 13. [`analysis`]: one take, analysed.
-//! 14. [`practice`]: drills, the click, the input's latency.
-//! 15. [`session`]: takes as they come, and the snapshot of them.
-//! 16. [`study`]: advice, comparison, comps and progress.
-//! 17. [`output`]: text, JSON, pages, MIDI, tables, scores, and takes to be heard.
+//! 5. [`grid`]: beats from taps, for a take without a click.
+//! 6. [`take`]: what is kept of a take.
+//! 7. [`melody`]: the onsets of the line.
+//! 8. [`segmentation`]: where phrases start.
+//! 9. [`quantization`]: where in the bar each onset was meant.
+//! 10. [`phrase`]: one phrase.
+//! 11. [`microtiming`]: lag, swing and syncopation.
+//! 12. [`figures`]: running sums and alerts.
+//! 13. [`theory`]: choruses, sections, chords, and notes by name.
+//! 14. [`analysis`]: one take, analysed.
+//! 15. [`practice`]: drills, the click, the input's latency.
+//! 16. [`session`]: takes as they come, and the snapshot of them.
+//! 17. [`study`]: advice, comparison, comps and progress.
+//! 18. [`output`]: text, JSON, pages, MIDI, tables, scores, and takes to be heard.
 //!
-//! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 11 and comes
+//! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 12 and comes
 //! out in a [`session::snapshot::Snapshot`]. A file goes the same way as a live performance.
 //!
 //! # Conventions
@@ -39,6 +40,7 @@
 
 pub mod analysis;
 pub mod figures;
+pub mod grid;
 pub mod input;
 pub mod melody;
 pub mod microtiming;

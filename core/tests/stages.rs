@@ -6,7 +6,7 @@
 //! - Files do not import each other in a circle. A folder's `mod.rs` (or the file `x.rs` of a folder
 //!   `x/`) and the files below it are one module to Rust: what they take from it does not count,
 //!   what it takes from them does.
-//! - `core/src` has at most 19 entries, folders go two levels deep, and no file has more than 350
+//! - `core/src` has at most 20 entries, folders go two levels deep, and no file has more than 350
 //!   lines.
 //! - Each stage's `mod.rs` starts with a contract of at least two sentences.
 //!
@@ -45,7 +45,7 @@ fn no_files_import_each_other_in_a_circle() {
 #[test]
 fn folders_are_few_and_shallow_and_files_short() {
     let entries = std::fs::read_dir(source()).unwrap().count();
-    assert!(entries <= 19, "core/src has {entries} entries");
+    assert!(entries <= 20, "core/src has {entries} entries");
     for path in all_files(&source()) {
         let depth = path.strip_prefix(source()).unwrap().iter().count();
         assert!(depth <= 3, "{} lies too deep", path.display());

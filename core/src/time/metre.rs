@@ -96,6 +96,17 @@ impl From<Metre> for (i32, i32) {
     }
 }
 
+impl core::str::FromStr for Metre {
+    type Err = &'static str;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        let read = || {
+            let (upper, lower) = text.split_once('/')?;
+            Self::new(upper.trim().parse().ok()?, lower.trim().parse().ok()?)
+        };
+        read().ok_or("not a time signature like 4/4 or 6/8")
+    }
+}
+
 impl core::fmt::Display for Metre {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         write!(f, "{}/{}", self.numerator, self.denominator)

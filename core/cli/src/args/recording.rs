@@ -20,7 +20,7 @@ pub(crate) struct RecordingArgs {
     #[arg(long, value_name = "BPM", value_parser = tempo)]
     bpm: Option<Tempo>,
     /// Time signature
-    #[arg(long, value_name = "N/N", default_value = "4/4", value_parser = metre, requires = "bpm")]
+    #[arg(long, value_name = "N/N", default_value = "4/4", requires = "bpm")]
     metre: Metre,
     /// Where bar 1 begins, in seconds from the start
     #[arg(long, value_name = "SECONDS", default_value = "0", value_parser = seconds)]
@@ -72,14 +72,6 @@ impl RecordingArgs {
 fn tempo(text: &str) -> Result<Tempo, String> {
     let tempo = text.parse().ok().and_then(Tempo::new);
     tempo.ok_or_else(|| "not a tempo above 0, up to 10000".to_owned())
-}
-
-fn metre(text: &str) -> Result<Metre, String> {
-    let read = || {
-        let (upper, lower) = text.split_once('/')?;
-        Metre::new(upper.trim().parse().ok()?, lower.trim().parse().ok()?)
-    };
-    read().ok_or_else(|| "not a time signature like 4/4 or 6/8".to_owned())
 }
 
 fn seconds(text: &str) -> Result<f64, String> {
