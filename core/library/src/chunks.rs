@@ -1,9 +1,10 @@
 //! A take that is being recorded, as chunks in the library. A chunk holds a fixed number of notes or
 //! tempo knots, bit for bit, so that only chunks that changed are written again.
 
-use crate::packed::{PackError, put_metres, read_metres};
+use crate::packed::{PackError, put_metres, read_metres, read_own_grid};
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
+use overbar_core::take::own_grid::OwnGrid;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
@@ -26,16 +27,19 @@ pub enum ChunkKind {
     HeardOddities = 4,
     /// Counts of oddities in the other players' notes, as JSON.
     OutsideOddities = 5,
+    /// The beat grid of its own.
+    OwnGrid = 6,
 }
 
 impl ChunkKind {
-    const ALL: [Self; 6] = [
+    const ALL: [Self; 7] = [
         Self::Heard,
         Self::Outside,
         Self::Knots,
         Self::Metres,
         Self::HeardOddities,
         Self::OutsideOddities,
+        Self::OwnGrid,
     ];
 
     /// Its number in the file.
@@ -94,6 +98,7 @@ pub struct ChunkReader {
     metres: Option<Vec<u8>>,
     heard_oddities: Oddities,
     outside_oddities: Oddities,
+    own_grid: Option<Box<OwnGrid>>,
 }
 
 impl ChunkReader {
@@ -107,6 +112,9 @@ impl ChunkReader {
             ChunkKind::Metres => self.metres = Some(bytes.to_vec()),
             ChunkKind::HeardOddities => self.heard_oddities = decode_oddities(bytes)?,
             ChunkKind::OutsideOddities => self.outside_oddities = decode_oddities(bytes)?,
+            // Empty once the host's grid has returned.
+            ChunkKind::OwnGrid if bytes.is_empty() => self.own_grid = None,
+            ChunkKind::OwnGrid => self.own_grid = Some(Box::new(read_own_grid(bytes)?)),
         }
         Ok(())
     }
@@ -123,6 +131,7 @@ impl ChunkReader {
         }
         take.heard = NoteLine::of(self.heard, self.heard_oddities);
         take.outside = NoteLine::of(self.outside, self.outside_oddities);
+        take.own_grid = self.own_grid;
         Ok(take)
     }
 }

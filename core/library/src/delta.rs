@@ -1,6 +1,7 @@
 //! What is new of a take since it was last written.
 
 use crate::chunks::{CHUNK_LENGTH, Chunk, ChunkKind, encode_knots, encode_metres, encode_notes};
+use crate::packed::encode_own_grid;
 use crate::summary::Summary;
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
@@ -26,6 +27,7 @@ pub struct DeltaTracker {
     outside: Vec<u64>,
     knots: Vec<u64>,
     metres: u64,
+    own_grid: u64,
     oddities: [u64; 2],
 }
 
@@ -45,6 +47,11 @@ impl DeltaTracker {
         let print = metres.iter().fold(SEED, |print, byte| mixed(print, u64::from(*byte)));
         if core::mem::replace(&mut self.metres, print) != print {
             chunks.push(Chunk { kind: ChunkKind::Metres, number: 0, bytes: metres });
+        }
+        let own_grid = encode_own_grid(take);
+        let print = own_grid.iter().fold(0, |print, byte| mixed(print, u64::from(*byte) + 1));
+        if core::mem::replace(&mut self.own_grid, print) != print {
+            chunks.push(Chunk { kind: ChunkKind::OwnGrid, number: 0, bytes: own_grid });
         }
         let kinds = [ChunkKind::HeardOddities, ChunkKind::OutsideOddities];
         let lines = [take.heard.oddities(), take.outside.oddities()];

@@ -29,7 +29,8 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
 }
 
 /// Merges takes into one, in the order given. Each later take's clock is moved to where the tempo
-/// before it reaches its first beat, so a rest between two takes is as long as the song has it.
+/// before it reaches its first beat, so a rest between two takes is as long as the song has it. Anchors
+/// stay where all parts have the same; else the tempo map they gave stays without them.
 ///
 /// # Errors
 /// [`LibraryError::CannotMerge`] where a take does not follow the one before it in the song, where
@@ -52,6 +53,7 @@ fn append(first: &Performance, second: &Performance) -> Result<Performance, Libr
     joined.heard = line(&first.heard, &second.heard);
     joined.outside = line(&first.outside, &second.outside);
     joined.tempo = first.tempo.clone();
+    joined.own_grid = first.own_grid.clone().filter(|_| first.own_grid == second.own_grid);
     if first.tempo != second.tempo {
         for knot in second.tempo.knots() {
             joined.tempo.push(Knot { second: knot.second + moved, ..*knot });

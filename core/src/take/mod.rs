@@ -1,4 +1,5 @@
-//! A take: its notes, tempo map, metre map and corrections, under an id.
+//! A take: its notes, tempo map, metre map, corrections, and anchors of a beat grid of its own, under an
+//! id.
 //!
 //! Phrases and figures are not stored; they are computed from this. A take has the same id in memory,
 //! in a project and in a library, on any machine.
@@ -6,8 +7,10 @@
 pub mod corrections;
 #[cfg(test)]
 pub(crate) mod invented;
+pub mod own_grid;
 pub mod performance;
 pub(crate) mod playback;
+mod regrid;
 
 use crate::settings::Hearing;
 use crate::take::performance::Performance;

@@ -4,6 +4,7 @@ use crate::input::note::Note;
 use crate::input::pairing::NoteLine;
 use crate::settings::Hearing;
 use crate::take::corrections::Corrections;
+use crate::take::own_grid::OwnGrid;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::TempoMap;
@@ -15,12 +16,14 @@ pub struct Performance {
     pub heard: NoteLine,
     /// Notes that [`Hearing`] excludes.
     pub outside: NoteLine,
-    /// Tempo; empty without a beat grid.
+    /// Tempo, of the grid of its own if it has one; empty without a beat grid.
     pub tempo: TempoMap,
     /// Metres.
     pub metres: MetreMap,
     /// Phrase starts set by hand.
     pub corrections: Corrections,
+    /// A beat grid of its own; `None` on the host's. Set by [`Performance::set_grid`].
+    pub own_grid: Option<Box<OwnGrid>>,
 }
 
 impl Default for Performance {
@@ -38,6 +41,7 @@ impl Performance {
             tempo: TempoMap::default(),
             metres,
             corrections: Corrections::default(),
+            own_grid: None,
         }
     }
 
@@ -74,6 +78,7 @@ impl Performance {
             copy.tempo.clone_from(&self.tempo);
             copy.metres.clone_from(&self.metres);
             copy.corrections.clone_from(&self.corrections);
+            copy.own_grid.clone_from(&self.own_grid);
         }
         is_same
     }

@@ -3,7 +3,8 @@
 //! # The format
 //! Four bytes `OVBT`, one of version, three zeros; CRC-32 (ISO-HDLC) and length of the body, four bytes
 //! each, little-endian; the body, deflated (RFC 1951). The body has tempo, metres, the soloist's notes
-//! and the others', column by column.
+//! and the others', column by column. In version 2, which only takes on a beat grid of their own are written
+//! in, there follow the host's tempo and metres, and the anchors as JSON.
 //!
 //! # Precision
 //! Keys, channels, velocities, counts of MIDI glitches, metres and the order of notes are exact. Seconds
@@ -13,10 +14,12 @@
 
 mod line;
 mod number;
+mod own_grid;
 mod tempo;
 mod varint;
 
 pub use number::GRAIN;
+pub(crate) use own_grid::{encode_own_grid, read_own_grid};
 pub(crate) use tempo::put_metres;
 
 use flate2::Compression;
@@ -28,7 +31,10 @@ use std::io::{Read, Write};
 use varint::Reader;
 
 /// Version of the format. Raised by a change that an older Overbar cannot read.
-pub const VERSION: u8 = 1;
+pub const VERSION: u8 = 2;
+
+/// The version that takes on the host's grid are written in, so that an older Overbar reads them.
+const WITHOUT_OWN_GRID: u8 = 1;
 
 /// Most notes, or knots, that are unpacked: three days of playing at 8 notes per second. A note takes 48
 /// bytes of memory.
@@ -74,8 +80,10 @@ pub fn pack(take: &Performance) -> Vec<u8> {
     let guide = tempo::Guide(&knots);
     line::put_line(&mut body, &take.heard, guide);
     line::put_line(&mut body, &take.outside, guide);
+    let version = if take.own_grid.is_some() { VERSION } else { WITHOUT_OWN_GRID };
+    body.extend(encode_own_grid(take));
     let mut packed = MARK.to_vec();
-    packed.extend([VERSION, 0, 0, 0]);
+    packed.extend([version, 0, 0, 0]);
     packed.extend(crc32fast::hash(&body).to_le_bytes());
     packed.extend(u32::try_from(body.len()).unwrap_or(u32::MAX).to_le_bytes());
     let mut encoder = DeflateEncoder::new(packed, Compression::new(LEVEL));
@@ -127,6 +135,9 @@ pub fn unpack(packed: &[u8]) -> Result<Performance, PackError> {
     take.heard = line::line(&mut reader, guide)?;
     take.outside = line::line(&mut reader, guide)?;
     take.tempo = tempo;
+    if version > WITHOUT_OWN_GRID {
+        take.own_grid = Some(Box::new(own_grid::own_grid(&mut reader)?));
+    }
     reader.finish()?;
     Ok(take)
 }

@@ -2,11 +2,16 @@
 
 use crate::invented::{Host, take};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::grid::follower::follow;
 use overbar_core::input::note::Note;
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::MetricalPosition;
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::time::metre::Metre;
+use overbar_core::time::{Second, SecondSpan};
+use overbar_library::chunks::{ChunkKind, ChunkReader};
+use overbar_library::delta::DeltaTracker;
 use overbar_library::packed::{GRAIN, PackError, pack, unpack};
 use overbar_testkit::time::within;
 use proptest::prelude::*;
@@ -31,6 +36,65 @@ fn same(one: &Performance, other: &Performance) -> bool {
         && one.outside.notes() == other.outside.notes()
         && one.tempo == other.tempo
         && one.metres == other.metres
+        && one.own_grid == other.own_grid
+}
+
+/// A take on a beat grid of its own, of taps that are off by a few milliseconds.
+fn on_its_own_grid() -> Performance {
+    let mut take = take(Host::STEADY, 800, 4.0, 7);
+    let (from, to) = take.span().unwrap();
+    let mut dice = fastrand::Rng::with_seed(7);
+    let times = std::iter::successors(Some(from.0), |at| Some(at + 0.43 + 0.02 * dice.f64()));
+    let taps = times.take_while(|at| *at < to.0).map(Second);
+    let grid = follow(taps, Metre::COMMON, SecondSpan(0.0)).anchors();
+    take.set_grid(Some(&grid.unwrap()));
+    take
+}
+
+#[test]
+fn a_take_on_its_own_grid_comes_back_with_its_anchors() {
+    let before = on_its_own_grid();
+    let after = unpack(&pack(&before)).unwrap();
+    assert_eq!(after.own_grid, before.own_grid);
+    assert_eq!(phrases(&after).len(), phrases(&before).len());
+    for (one, other) in before.heard.notes().iter().zip(after.heard.notes()) {
+        assert_eq!(one.on.second, other.on.second);
+        assert!((one.on.beat.0 - other.on.beat.0).abs() <= GRAIN);
+    }
+    // An older Overbar reads what has no grid of its own, and says of the other that it is newer.
+    assert_eq!(pack(&before).get(4), Some(&2));
+    let mut host = before.clone();
+    host.set_grid(None);
+    assert_eq!(pack(&host).get(4), Some(&1));
+    // Bytes that are no anchors are an error.
+    for cut in [1, 10, 100] {
+        let packed = pack(&before);
+        assert!(unpack(&packed[..packed.len() - cut]).is_err());
+    }
+}
+
+#[test]
+fn a_take_on_its_own_grid_is_recorded_with_its_anchors() {
+    let before = on_its_own_grid();
+    let mut host = before.clone();
+    host.set_grid(None);
+    let mut tracker = DeltaTracker::default();
+    let mut chunks = tracker.next(&host).unwrap().chunks;
+    assert!(chunks.iter().all(|chunk| chunk.kind != ChunkKind::OwnGrid));
+    // The grid comes at the end; and may go again.
+    for take in [&before, &host, &before] {
+        for new in tracker.next(take).unwrap().chunks {
+            chunks.retain(|old| (old.kind, old.number) != (new.kind, new.number));
+            chunks.push(new);
+        }
+        assert_eq!(tracker.next(take), None);
+        chunks.sort_by_key(|chunk| (chunk.kind, chunk.number));
+        let mut reader = ChunkReader::default();
+        for chunk in &chunks {
+            reader.add(chunk.kind.number(), &chunk.bytes).unwrap();
+        }
+        assert_eq!(reader.finish().unwrap().own_grid, take.own_grid);
+    }
 }
 
 /// A take of a host whose positions are rounded, packed and unpacked.
