@@ -8,3 +8,4 @@ pub mod midi_file;
 pub mod note;
 pub mod pairing;
 pub mod recording;
+pub mod sound_input;

@@ -16,7 +16,7 @@ const AFTER: u64 = 3;
 const GOES_ON: f32 = 0.6;
 
 /// A date is at most so many seconds from the candidate's hop.
-const FARTHEST: f64 = 0.03;
+pub(super) const FARTHEST: f64 = 0.03;
 
 /// The second in which the sound comes to a quarter of its largest sample (−12 dB), or rises out of
 /// what sounded before, without the resampler's delay.

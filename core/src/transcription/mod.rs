@@ -20,8 +20,10 @@
 
 mod attack;
 mod candidates;
+mod clear;
 mod high_pass;
 mod history;
+mod input_meter;
 mod instrument;
 mod level;
 mod note;
@@ -34,6 +36,7 @@ mod tuning;
 mod weights;
 
 pub use candidates::{Candidate, FEATURES, Situation};
+pub use input_meter::{InputMeter, InputState};
 pub use instrument::{Instrument, TrackerSettings};
 pub use note::{HeardNote, NoteEvent};
 pub use tracker::{NoteTracker, UnknownRate};

@@ -2,6 +2,7 @@
 
 use super::attack;
 use super::candidates::{APART, Before, Candidate, LOOK_AHEAD, Plateau, candidate};
+use super::clear::Clear;
 use super::high_pass::HighPass;
 use super::history::{History, Hop, PITCH_LATE};
 use super::instrument::{Instrument, TrackerSettings};
@@ -64,6 +65,7 @@ pub struct NoteTracker {
     /// No note begins before this.
     free_from: f64,
     notes: u32,
+    clear: Clear,
 }
 
 /// A note that sounds.
@@ -110,6 +112,7 @@ impl NoteTracker {
             last: (0, 0),
             free_from: 0.0,
             notes: 0,
+            clear: Clear::default(),
         })
     }
 
@@ -157,6 +160,22 @@ impl NoteTracker {
         440.0 * (f64::from(self.player.tuning.cents()) / 1_200.0).exp2()
     }
 
+    /// All that will yet be told is about this moment or later ones, but for what becomes of notes that
+    /// have been told to stand.
+    #[must_use]
+    pub fn settled_until(&self) -> Second {
+        let next = self.history.count().saturating_sub(LOOK_AHEAD);
+        let earliest = self.second(next) - attack::FARTHEST;
+        let open = self.sounding.filter(|sounding| !sounding.stands);
+        Second(open.map_or(earliest, |sounding| earliest.min(sounding.note.onset.0)))
+    }
+
+    /// How clear the pitches have been in the last seconds, from 0 to 1; `None` while nothing sounds.
+    #[must_use]
+    pub fn clarity(&self) -> Option<f32> {
+        self.clear.share()
+    }
+
     fn take_in(
         &mut self,
         sample: f32,
@@ -189,6 +208,7 @@ impl NoteTracker {
         let key = if pitch.hertz > 0.0 { 69.0 + 12.0 * (pitch.hertz / 440.0).log2() } else { 0.0 };
         self.history.push(Hop { novelty, brightness, level, pitch, key, peaks });
         self.player.hear(level);
+        self.clear.hear(level - self.player.usual(), pitch.clarity);
         let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
         self.follow(at, told);
         let sounding = self.sounding.map(|sounding| Before { key: sounding.key });

@@ -7,6 +7,7 @@
 #![expect(clippy::cast_sign_loss, reason = "lengths and keys are positive")]
 #![expect(clippy::cast_possible_truncation, reason = "samples are in single precision")]
 
+mod live;
 mod synth;
 
 use overbar_core::transcription::{HeardNote, Instrument, NoteEvent, NoteTracker, TrackerSettings};
@@ -298,5 +299,25 @@ proptest! {
                 prop_assert!(note.level.is_finite() && note.onset.0 >= 0.0);
             }
         }
+    }
+}
+
+/// Single lines are clear, chords are not: what the light of the input says rests on it.
+#[test]
+fn chords_are_told_from_a_line() {
+    let clarity = |samples: &[f32]| {
+        let mut tracker = NoteTracker::new(RATE, AT_440).unwrap();
+        tracker.push(samples, |_| {});
+        tracker.clarity().unwrap()
+    };
+    let single = clarity(&sound(&line(0.25, 0.22), Wave::Saw, 2.5, RATE));
+    assert!(single > 0.9, "{single}");
+    for chord in [[60.0, 64.0, 67.0], [60.0, 63.0, 67.0], [57.0, 62.0, 66.0], [64.0, 70.0, 74.0]] {
+        let voices = chord.map(|key| sound(&[tone(0.2, 2.3, key)], Wave::Saw, 2.5, RATE));
+        let mixed: Vec<f32> =
+            (0..voices[0].len()).map(|i| voices.iter().map(|v| v[i]).sum()).collect();
+        let chord_clarity = clarity(&mixed);
+        println!("{chord:?} {chord_clarity}");
+        assert!(chord_clarity < 0.7, "{chord:?}: {chord_clarity}");
     }
 }

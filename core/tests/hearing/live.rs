@@ -1,0 +1,117 @@
+//! Sound as a host gives it, block by block with its transport, against the same sound in a file.
+
+use crate::synth::{Wave, sound, tone};
+use crate::{AT_440, RATE, line};
+use overbar_core::input::event::Event;
+use overbar_core::input::recording::{Beats, Recording};
+use overbar_core::input::sound_input::SoundInput;
+use overbar_core::time::metre::Metre;
+use overbar_core::time::transport::TransportPoint;
+use overbar_core::time::{Second, SecondSpan, Tempo};
+use overbar_core::transcription::{NoteEvent, NoteTracker};
+use proptest::prelude::*;
+
+/// When the host's clock stands at the first sample.
+const START: f64 = 12.5;
+
+fn point(at: Second) -> TransportPoint {
+    TransportPoint {
+        at,
+        beat: Some((at.0 - START) * 2.0),
+        tempo: Some(120.0),
+        metre: Some((4, 4)),
+        rolling: true,
+        ..TransportPoint::default()
+    }
+}
+
+/// The events of a file with this sound, which begins as the host's clock stands at [`START`].
+fn file_events(samples: &[f32]) -> Vec<Event> {
+    let (mut notes, mut tracker) = (Vec::new(), NoteTracker::new(RATE, AT_440).unwrap());
+    let mut keep = |event: NoteEvent| {
+        if let NoteEvent::Ended(note) = event {
+            notes.push(note);
+        }
+    };
+    tracker.push(samples, &mut keep);
+    tracker.finish(&mut keep);
+    let beats = Beats::steady(Tempo::new(120.0).unwrap(), Metre::COMMON, Second(0.0));
+    Recording { notes, ..Recording::default() }.events(&beats)
+}
+
+/// The same through a host, in blocks of these sizes, over and over.
+fn live_events(samples: &[f32], sizes: &[usize]) -> Vec<Event> {
+    let mut input = SoundInput::new(AT_440);
+    let mut events = Vec::new();
+    let (mut done, mut sizes) = (0, sizes.iter().cycle());
+    while done < samples.len() {
+        let frames = (*sizes.next().unwrap()).min(samples.len() - done);
+        let at = Second(START) + SecondSpan(done as f64 / f64::from(RATE));
+        input.transport(point(at));
+        input.sound(at, RATE, &samples[done..done + frames]);
+        events.extend(std::iter::from_fn(|| input.next(true)));
+        done += frames;
+    }
+    input.finish();
+    events.extend(std::iter::from_fn(|| input.rest()));
+    events
+}
+
+fn notes(events: &[Event]) -> Vec<(bool, Option<u8>, f64, f64)> {
+    let of = |event: &Event| match event {
+        Event::On(on) => Some((true, on.key, on.at.0, on.beat.unwrap().0)),
+        Event::Off(off) => Some((false, off.key, off.at.0, off.beat.unwrap().0)),
+        Event::Transport(_) => None,
+    };
+    events.iter().filter_map(of).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn live_as_in_a_file_for_any_blocks(sizes in prop::collection::vec(1_usize..5_000, 1..6)) {
+        let mut tones = line(0.25, 0.22);
+        tones.push(tone(2.5, 2.6, 60.0));
+        tones.push(tone(2.65, 3.0, 60.0));
+        let samples = sound(&tones, Wave::Saw, 3.2, RATE);
+        let (live, file) = (live_events(&samples, &sizes), file_events(&samples));
+        let (live_notes, file_notes) = (notes(&live), notes(&file));
+        prop_assert_eq!(live_notes.len(), 20);
+        for (live, file) in live_notes.iter().zip(&file_notes) {
+            prop_assert_eq!((live.0, live.1), (file.0, file.1));
+            prop_assert!((live.2 - START - file.2).abs() < 1e-9, "{live:?} {file:?}");
+            prop_assert!((live.3 - file.3).abs() < 1e-6, "{live:?} {file:?}");
+        }
+        let ordered = live.windows(2).all(|pair| pair[0].at() <= pair[1].at());
+        prop_assert!(ordered, "events are in order of time");
+    }
+}
+
+/// The transport goes on where no sound comes, where some is lost, and where the rate changes.
+#[test]
+fn lost_sound_ends_the_note_and_holds_nothing_up() {
+    let samples = sound(&[tone(0.1, 0.9, 64.0)], Wave::Saw, 1.0, RATE);
+    let mut input = SoundInput::new(AT_440);
+    let mut events = Vec::new();
+    for (index, part) in samples.chunks(4_800).enumerate() {
+        let at = Second(START) + SecondSpan(0.1 * index as f64);
+        input.transport(point(at));
+        // Half a second is lost.
+        if !(3..8).contains(&index) {
+            input.sound(at, RATE, part);
+        }
+        events.extend(std::iter::from_fn(|| input.next(true)));
+    }
+    assert_eq!(notes(&events).len(), 4, "one note, and another from after the gap: {events:?}");
+    for index in 10..16 {
+        input.transport(point(Second(START) + SecondSpan(0.1 * f64::from(index))));
+        events.extend(std::iter::from_fn(|| input.next(true)));
+    }
+    let newest = events.iter().rev().find(|event| matches!(event, Event::Transport(_))).unwrap();
+    assert!(newest.at().0 >= START + 0.99, "the transport stands still: {newest:?}");
+    input.sound(Second(START + 2.0), 96_000, &[0.0; 96]);
+    input.sound(Second(START + 2.1), 3, &[0.0; 96]);
+    events.extend(std::iter::from_fn(|| input.rest()));
+    assert_eq!(notes(&events).len(), 4, "silence has no notes");
+}
