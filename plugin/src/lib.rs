@@ -1,4 +1,4 @@
-//! Overbar as a CLAP and VST3 plugin: captures on the audio thread, analyses on a worker, draws
+//! Overbar as two CLAP and VST3 plugins, one for MIDI and one for sound: captures on the audio thread, analyses on a worker, draws
 //! what the worker publishes.
 //!
 //! # The order of the folders
@@ -25,7 +25,9 @@ pub mod runtime;
 pub mod view_model;
 pub mod worker;
 
+pub use crate::host::listen::OverbarListen;
 pub use crate::host::plugin::Overbar;
 
-nice_plug::nice_export_clap!(Overbar);
-nice_plug::nice_export_vst3!(Overbar);
+// Hosts that show one plugin of a file only show the first.
+nice_plug::nice_export_clap!(Overbar, OverbarListen);
+nice_plug::nice_export_vst3!(Overbar, OverbarListen);

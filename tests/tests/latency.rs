@@ -40,7 +40,7 @@ fn a_phrase_is_counted_within_twenty_milliseconds_of_its_first_note() {
 }
 
 fn phrase_delays() -> Vec<Duration> {
-    let (shared, audio_end) = Shared::new();
+    let (shared, audio_end) = Shared::new(false);
     let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
     let _worker = Worker::start(shared.clone(), move || params.values()).unwrap();
@@ -115,7 +115,7 @@ fn a_drill_counts_a_note_within_fifty_milliseconds() {
 }
 
 fn drill_delays() -> Vec<Duration> {
-    let (shared, audio_end) = Shared::new();
+    let (shared, audio_end) = Shared::new(false);
     let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
     let _worker = Worker::start(shared.clone(), move || params.values()).unwrap();

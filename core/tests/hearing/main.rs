@@ -317,7 +317,6 @@ fn chords_are_told_from_a_line() {
         let mixed: Vec<f32> =
             (0..voices[0].len()).map(|i| voices.iter().map(|v| v[i]).sum()).collect();
         let chord_clarity = clarity(&mixed);
-        println!("{chord:?} {chord_clarity}");
         assert!(chord_clarity < 0.7, "{chord:?}: {chord_clarity}");
     }
 }

@@ -118,7 +118,7 @@ impl Audio {
 }
 
 /// Sends an event to the host. Returns whether it need not be sent again.
-fn send<P: Plugin<SysExMessage = ()>>(
+pub(super) fn send<P: Plugin<SysExMessage = ()>>(
     context: &mut impl ProcessContext<P>,
     headline: &Headline,
     event: NoteEvent<()>,

@@ -6,6 +6,7 @@
 
 use crate::audio::headline::Headline;
 use crate::audio::link::AudioEnd;
+use crate::audio::sound::{FRAMES, SoundBlock};
 use nice_plug::prelude::{NoteEvent, Transport};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::practice::metronome::Block;
@@ -101,6 +102,37 @@ impl Capture {
         self.push(captured);
     }
 
+    /// Copies the sound of this block; what finds no room is counted.
+    pub fn sound(&mut self, channels: &[&mut [f32]]) {
+        let Some((left, others)) = channels.split_first() else { return };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "sample rates are positive and far below 2^32"
+        )]
+        let rate = self.sample_rate.round() as u32;
+        let right = others.first();
+        for (index, part) in left.chunks(FRAMES).enumerate() {
+            let offset = index * FRAMES;
+            let at = self.second_at(u32::try_from(offset).unwrap_or(u32::MAX));
+            let (frames, mut samples) = (part.len(), [[0.0; FRAMES]; 2]);
+            let right = right.and_then(|right| right.get(offset..offset + frames));
+            for (kept, given) in samples.iter_mut().zip([Some(part), right]) {
+                kept.iter_mut().zip(given.unwrap_or_default()).for_each(|(to, from)| *to = *from);
+            }
+            let block = SoundBlock { at, rate, frames, stereo: right.is_some(), samples };
+            if !self.link.push_sound(block) {
+                let lost = (frames as u64 * 1_000).div_ceil(u64::from(rate.max(1)));
+                self.link.headline().count_lost_sound(lost);
+            }
+        }
+    }
+
+    /// When the block began.
+    pub fn now(&self) -> Second {
+        self.now.at
+    }
+
     /// Ends a block of `frames` samples.
     pub fn end_block(&mut self, frames: usize) {
         if frames > 0 {
@@ -118,6 +150,11 @@ impl Capture {
     pub fn metronome_block(&self) -> Option<Block> {
         let GridPoint { beat, tempo, metre } = self.grid?;
         Some(Block { beat, tempo, metre, sample_rate: self.sample_rate })
+    }
+
+    /// The link to the worker.
+    pub fn link(&self) -> &AudioEnd {
+        &self.link
     }
 
     /// What the other threads see of the audio thread.

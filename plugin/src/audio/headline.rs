@@ -13,6 +13,8 @@ pub struct Headline {
     tempo: AtomicF64,
     dropped: AtomicU64,
     not_passed_on: AtomicU64,
+    /// In milliseconds, rounded up a block.
+    lost_sound: AtomicU64,
 }
 
 impl Headline {
@@ -60,6 +62,19 @@ impl Headline {
     /// Events that found the queue full and were lost.
     pub fn dropped(&self) -> u64 {
         self.dropped.load(Relaxed)
+    }
+
+    /// Counts sound that found the queue full, in milliseconds.
+    ///
+    /// # Realtime safety
+    /// Wait-free.
+    pub fn count_lost_sound(&self, milliseconds: u64) {
+        self.lost_sound.fetch_add(milliseconds, Relaxed);
+    }
+
+    /// Sound that found the queue full and was not heard, in milliseconds.
+    pub fn lost_sound(&self) -> u64 {
+        self.lost_sound.load(Relaxed)
     }
 
     /// Counts an event that the host did not accept as output.

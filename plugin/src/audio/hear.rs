@@ -78,6 +78,11 @@ impl HearOutput {
         self.active = !self.owed.is_empty();
     }
 
+    /// Whether anything may sound in the block that has begun.
+    pub fn is_active(&self) -> bool {
+        self.active
+    }
+
     /// Begins a block.
     pub fn begin_block(&mut self, block: HearBlock, settings: impl FnOnce() -> HearSettings) {
         if self.link.has_order() {

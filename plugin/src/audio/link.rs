@@ -3,6 +3,7 @@
 //! pop.
 
 use crate::audio::headline::Headline;
+use crate::audio::sound::{HEARD_CAPACITY, HeardMidi, SOUND_CAPACITY, SoundBlock};
 use crossbeam::queue::ArrayQueue;
 use overbar_core::input::event::Event;
 use std::sync::Arc;
@@ -13,21 +14,33 @@ pub const QUEUE_CAPACITY: usize = 16_384;
 /// The link itself, for anyone to observe.
 pub struct AudioLink {
     queue: ArrayQueue<Event>,
+    /// Where there is sound.
+    sound: Option<SoundQueues>,
     /// Position in the song, and losses.
     pub headline: Headline,
 }
 
+/// Sound one way, the notes that were heard in it the other.
+struct SoundQueues {
+    sound: ArrayQueue<SoundBlock>,
+    heard: ArrayQueue<HeardMidi>,
+}
+
 impl AudioLink {
-    /// A link and its two ends.
-    pub fn open() -> (Arc<Self>, AudioEnd, WorkerEnd) {
+    /// A link and its two ends; with room for sound if it `listens`.
+    pub fn open(listens: bool) -> (Arc<Self>, AudioEnd, WorkerEnd) {
         let (queue, headline) = (ArrayQueue::new(QUEUE_CAPACITY), Headline::default());
-        let link = Arc::new(Self { queue, headline });
+        let sound = listens.then(|| SoundQueues {
+            sound: ArrayQueue::new(SOUND_CAPACITY),
+            heard: ArrayQueue::new(HEARD_CAPACITY),
+        });
+        let link = Arc::new(Self { queue, sound, headline });
         (link.clone(), AudioEnd(link.clone()), WorkerEnd(link))
     }
 
-    /// How many events wait in the queue.
+    /// How many events and blocks of sound wait in the queues.
     pub fn queued(&self) -> usize {
-        self.queue.len()
+        self.queue.len() + self.sound.as_ref().map_or(0, |queues| queues.sound.len())
     }
 }
 
@@ -46,6 +59,22 @@ impl AudioEnd {
         self.0.queue.push(event)
     }
 
+    /// Queues sound; returns whether there was room.
+    ///
+    /// # Realtime safety
+    /// Lock-free.
+    pub fn push_sound(&mut self, block: SoundBlock) -> bool {
+        self.0.sound.as_ref().is_some_and(|queues| queues.sound.push(block).is_ok())
+    }
+
+    /// The oldest note that was heard and waits to be sent.
+    ///
+    /// # Realtime safety
+    /// Lock-free.
+    pub fn pop_heard(&self) -> Option<HeardMidi> {
+        self.0.sound.as_ref()?.heard.pop()
+    }
+
     /// See [`AudioLink::headline`].
     pub fn headline(&self) -> &Headline {
         &self.0.headline
@@ -59,5 +88,20 @@ impl WorkerEnd {
     /// The oldest event in the queue.
     pub fn pop(&mut self) -> Option<Event> {
         self.0.queue.pop()
+    }
+
+    /// Whether sound comes through the link.
+    pub fn listens(&self) -> bool {
+        self.0.sound.is_some()
+    }
+
+    /// The oldest sound in the queue.
+    pub fn pop_sound(&mut self) -> Option<SoundBlock> {
+        self.0.sound.as_ref()?.sound.pop()
+    }
+
+    /// Queues a heard note to be sent; returns whether there was room.
+    pub fn push_heard(&self, note: HeardMidi) -> bool {
+        self.0.sound.as_ref().is_some_and(|queues| queues.heard.push(note).is_ok())
     }
 }

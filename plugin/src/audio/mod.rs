@@ -1,5 +1,5 @@
-//! The audio thread: stamps events and queues them for the worker, passes MIDI on, clicks, and plays
-//! what is heard. It never allocates, locks, does I/O, logs or panics. It shares a queue, two slots and
+//! The audio thread: stamps events and queues them for the worker, or copies sound for it; passes MIDI or
+//! sound on, clicks, and plays what is heard. It never allocates, locks, does I/O, logs or panics. It shares a queue, two slots and
 //! a few atomics with the other threads, nothing else.
 
 mod block;
@@ -8,6 +8,10 @@ pub(crate) mod headline;
 pub mod hear;
 pub mod hear_link;
 pub mod link;
+mod listening;
+pub mod midi_out;
+pub mod sound;
 mod standalone;
 
 pub use crate::audio::block::Audio;
+pub use crate::audio::listening::ListeningAudio;

@@ -4,7 +4,6 @@
 use crate::command::Command;
 use crate::command::action::Action;
 use crate::host::parameters::ParameterAccess;
-use crate::host::params::OverbarParams;
 use crate::panel;
 use crate::panel::state::PanelState;
 use crate::panel::view::View;
@@ -27,6 +26,7 @@ use nice_plug_egui::{
     create_egui_editor,
 };
 use overbar_core::session::snapshot::Taught;
+use overbar_core::transcription::InputState;
 use std::error::Error;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
@@ -38,15 +38,15 @@ const FRAME: Duration = Duration::from_millis(33);
 /// Opens the panel.
 pub struct PanelEditor {
     shared: Arc<Shared>,
-    params: Arc<OverbarParams>,
+    parameters: Arc<ParameterAccess>,
     /// The window's last known scale, in percent.
     scale: Arc<AtomicU32>,
 }
 
 impl PanelEditor {
     /// For what the plugin's threads share.
-    pub fn new(shared: Arc<Shared>, params: Arc<OverbarParams>) -> Self {
-        Self { shared, params, scale: Arc::new(AtomicU32::new(100)) }
+    pub fn new(shared: Arc<Shared>, parameters: ParameterAccess) -> Self {
+        Self { shared, parameters: Arc::new(parameters), scale: Arc::new(AtomicU32::new(100)) }
     }
 
     fn logical_size(&self) -> LogicalSize<f64> {
@@ -70,7 +70,7 @@ impl Editor for PanelEditor {
         // new one is made each time the window opens.
         let app = PanelApp {
             shared: self.shared.clone(),
-            parameters: ParameterAccess::new(self.params.clone()),
+            parameters: self.parameters.clone(),
             gui: gui_context.clone(),
             state: PanelState::default(),
             scale: self.scale.clone(),
@@ -113,7 +113,7 @@ impl Editor for PanelEditor {
 
 struct PanelApp {
     shared: Arc<Shared>,
-    parameters: ParameterAccess,
+    parameters: Arc<ParameterAccess>,
     gui: GuiContext,
     state: PanelState,
     scale: Arc<AtomicU32>,
@@ -139,6 +139,14 @@ impl PanelApp {
                 "{not_passed_on} MIDI {events} couldn't be passed through to the host."
             ));
         }
+        let lost = shared.audio.headline.lost_sound();
+        if lost > 0 {
+            let seconds = lost as f64 / 1e3;
+            notices.push(format!(
+                "{seconds:.1} seconds of sound were lost: the computer is too busy."
+            ));
+        }
+        let input = shared.panel.input();
         let look = shared.panel.look();
         self.state.look = look;
         let alone = self.gui.plugin_api() == PluginApi::Standalone;
@@ -166,6 +174,7 @@ impl PanelApp {
             practice: Some(&practice),
             drill_past: Some(&drill_past),
             hear: &hear,
+            input,
             ..View::of(&snapshot)
         };
         for action in panel::show(ui, &view, &mut self.state) {
@@ -210,7 +219,8 @@ impl PanelApp {
         }
         let shown = self.state.look.tab.shows_takes() || snapshot.chosen.is_some();
         shared.panel.want_takes(shown);
-        if playhead.is_some() || hear.playing.is_some() {
+        let sounds = input.is_some_and(|input| input.state != InputState::Silent);
+        if playhead.is_some() || hear.playing.is_some() || sounds {
             ui.ctx().request_repaint_after(FRAME);
         }
     }

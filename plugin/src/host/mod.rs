@@ -4,6 +4,8 @@
 mod editor;
 #[cfg(feature = "faults")]
 pub mod inspect;
+mod instance;
+pub mod listen;
 pub mod parameters;
 pub mod params;
 pub mod plugin;

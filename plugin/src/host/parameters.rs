@@ -1,6 +1,6 @@
 //! The parameters as the panel shows and sets them: by id and in words. None has to be listed here.
 
-use crate::host::params::OverbarParams;
+use crate::host::params::{ListenParams, OverbarParams};
 use crate::view_model::setting::{Adjustment, Setting};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::{ParamPtr, Params};
@@ -8,20 +8,31 @@ use std::sync::Arc;
 
 /// All parameters.
 pub struct ParameterAccess {
-    params: Arc<OverbarParams>,
+    /// What `each` points to.
+    #[expect(dead_code, reason = "it keeps the parameters")]
+    kept: Arc<dyn Params>,
+    common: Arc<OverbarParams>,
     each: Vec<(String, ParamPtr)>,
 }
 
 impl ParameterAccess {
-    /// Those of `params`.
+    /// Those of the MIDI plugin.
     pub fn new(params: Arc<OverbarParams>) -> Self {
         let each = params.param_map().into_iter().map(|(id, param, _)| (id, param)).collect();
-        Self { params, each }
+        Self { kept: params.clone(), common: params, each }
     }
 
-    /// The parameters themselves.
+    /// Those of the listening plugin, without what is for MIDI alone.
+    pub fn listening(params: Arc<ListenParams>) -> Self {
+        let for_midi = |id: &str| ListenParams::FOR_MIDI.contains(&id);
+        let each = params.param_map().into_iter().map(|(id, param, _)| (id, param));
+        let each = each.filter(|(id, _)| !for_midi(id)).collect();
+        Self { common: params.common.clone(), kept: params, each }
+    }
+
+    /// Those that both plugins have.
     pub fn params(&self) -> &OverbarParams {
-        &self.params
+        &self.common
     }
 
     /// Every parameter as it stands.
@@ -33,7 +44,7 @@ impl ParameterAccess {
     /// ends. What cannot be read as a value changes nothing.
     pub fn set(&self, gui: &GuiContext, id: &str, to: &Adjustment) {
         let Some((_, param)) = self.each.iter().find(|(known, _)| known == id) else { return };
-        // SAFETY: the parameter is one of `self.params`, which outlives this call.
+        // SAFETY: the parameter is one of `self.kept`, which outlives this call.
         unsafe {
             let now = param.unmodulated_normalized_value();
             let value = match to {
@@ -53,7 +64,7 @@ impl ParameterAccess {
 }
 
 fn setting(id: &str, param: ParamPtr) -> Setting {
-    // SAFETY: the parameter is one of the `OverbarParams` that whoever calls holds.
+    // SAFETY: the parameter is one of those that whoever calls holds.
     unsafe {
         let now = param.unmodulated_normalized_value();
         Setting {

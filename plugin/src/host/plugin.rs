@@ -1,75 +1,36 @@
-//! The plugin as the framework sees it.
+//! The MIDI plugin as the framework sees it.
 
 use crate::audio::Audio;
-use crate::audio::capture::Capture;
-use crate::audio::hear::HearOutput;
 use crate::host::editor::PanelEditor;
+use crate::host::instance::Instance;
+use crate::host::parameters::ParameterAccess;
 use crate::host::params::OverbarParams;
 use crate::host::state::{self, Saved};
 use crate::runtime::guard::guard;
-use crate::worker::Worker;
 use crate::worker::shared::Shared;
 use nice_plug::prelude::*;
-use overbar_library::default_path;
 use std::sync::Arc;
 
 /// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself but what is
 /// asked for: a click, and what was played.
 pub struct Overbar {
-    shared: Arc<Shared>,
+    instance: Instance,
     params: Arc<OverbarParams>,
     audio: Audio,
-    worker: Option<Worker>,
 }
 
 impl Default for Overbar {
     fn default() -> Self {
-        let (shared, audio_end) = Shared::new();
-        let shared = Arc::new(shared);
-        #[cfg(feature = "faults")]
-        crate::host::inspect::made(&shared);
-        let hear = HearOutput::new(shared.publisher.hear.link().clone());
-        Self {
-            params: Arc::new(OverbarParams::new(Saved::new(shared.clone()))),
-            audio: Audio::new(Capture::new(audio_end), hear),
-            worker: None,
-            shared,
-        }
+        let (instance, capture, hear) = Instance::new(false);
+        let params = OverbarParams::new(Saved::new(instance.shared().clone()));
+        Self { params: Arc::new(params), audio: Audio::new(capture, hear), instance }
     }
 }
 
 impl Overbar {
     /// What its threads share, for our own test hosts.
     pub fn shared(&self) -> &Arc<Shared> {
-        &self.shared
-    }
-
-    /// Stores takes on disk from the moment the plugin is in use; a host that only scans it leaves
-    /// no file.
-    fn start_library(&self) {
-        let started = match default_path() {
-            Some(path) => self.shared.take_store().start(path).map_err(|error| error.to_string()),
-            None => Err("no folder for data found".to_owned()),
-        };
-        if let Err(why) = started {
-            self.shared.panel.notice(format!(
-                "No library available ({why}): takes are saved in the project only."
-            ));
-        }
-    }
-
-    fn start_worker(&mut self) {
-        if self.worker.as_ref().is_none_or(Worker::is_dead) {
-            match Worker::start(self.shared.clone(), {
-                let params = self.params.clone();
-                move || params.values()
-            }) {
-                Ok(worker) => self.worker = Some(worker),
-                Err(error) => {
-                    self.shared.panel.notice(format!("Couldn't start the analysis: {error}."))
-                }
-            }
-        }
+        self.instance.shared()
     }
 }
 
@@ -103,7 +64,8 @@ impl Plugin for Overbar {
     }
 
     fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<PanelEditor> {
-        Some(PanelEditor::new(self.shared.clone(), self.params.clone()))
+        let parameters = ParameterAccess::new(self.params.clone());
+        Some(PanelEditor::new(self.instance.shared().clone(), parameters))
     }
 
     fn activate(
@@ -113,8 +75,8 @@ impl Plugin for Overbar {
         _: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.audio.activate(f64::from(config.sample_rate));
-        self.start_library();
-        self.start_worker();
+        let params = self.params.clone();
+        self.instance.start(move || params.values());
         true
     }
 

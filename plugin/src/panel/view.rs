@@ -3,6 +3,7 @@
 use crate::view_model::ViewModel;
 use crate::view_model::drill_past::DrillPast;
 use crate::view_model::hear::HearView;
+use crate::view_model::input::InputView;
 use crate::view_model::library::LibraryView;
 use crate::view_model::practice::PracticeView;
 use crate::view_model::progress::ProgressView;
@@ -49,6 +50,8 @@ pub struct View<'a> {
     pub drill_past: Option<&'a DrillPast>,
     /// What is heard.
     pub hear: &'a HearView,
+    /// What comes in, where sound is heard; `None` where it is MIDI.
+    pub input: Option<InputView>,
 }
 
 impl<'a> View<'a> {
@@ -69,6 +72,7 @@ impl<'a> View<'a> {
             practice: None,
             drill_past: None,
             hear: &NOTHING_HEARD,
+            input: None,
         }
     }
 

@@ -10,6 +10,7 @@ pub mod drill_past;
 pub mod drill_score;
 pub mod files;
 pub mod hear;
+pub mod input;
 pub mod library;
 pub mod look;
 pub mod own_set;

@@ -2,14 +2,28 @@
 //! holds the session, and events reach it in order.
 
 use crate::audio::link::WorkerEnd;
+use crate::view_model::input::InputView;
+use crate::worker::listener::Listener;
 use overbar_core::session::Session;
+use overbar_core::transcription::TrackerSettings;
 use overbar_library::new_take_id;
 use std::ops::{Deref, DerefMut};
 
 /// See the module.
 pub struct LiveSession {
     events: WorkerEnd,
+    /// Hears notes in the sound, where there is sound.
+    listener: Option<Listener>,
     session: Session,
+}
+
+/// What became of the queue.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Processed {
+    /// How many events the session got.
+    pub events: usize,
+    /// More may wait.
+    pub more: bool,
 }
 
 impl LiveSession {
@@ -17,19 +31,42 @@ impl LiveSession {
     pub fn new(events: WorkerEnd) -> Self {
         let mut session = Session::default();
         session.ids_from(new_take_id());
-        Self { events, session }
+        let listener = events.listens().then(Listener::default);
+        Self { events, listener, session }
     }
 
-    /// Feeds up to `most` queued events to the session; returns how many there were.
-    pub fn process_queued(&mut self, most: usize) -> usize {
-        let mut processed = 0;
-        while processed < most
+    /// Feeds up to `most` queued events to the session.
+    pub fn process_queued(&mut self, most: usize) -> Processed {
+        if let Some(listener) = &mut self.listener {
+            return listener.process_queued(&mut self.events, &mut self.session, most);
+        }
+        let mut events = 0;
+        while events < most
             && let Some(event) = self.events.pop()
         {
             self.session.push(event);
-            processed += 1;
+            events += 1;
         }
-        processed
+        Processed { events, more: events == most }
+    }
+
+    /// Feeds all that is left to the session: no more will come for now.
+    pub fn process_rest(&mut self) {
+        if let Some(listener) = &mut self.listener {
+            listener.process_rest(&mut self.session);
+        }
+    }
+
+    /// Changes how sound is heard.
+    pub fn listen(&mut self, settings: TrackerSettings) {
+        if let Some(listener) = &mut self.listener {
+            listener.set(settings);
+        }
+    }
+
+    /// What comes in, where there is sound.
+    pub fn input(&self) -> Option<InputView> {
+        self.listener.as_ref().map(Listener::input)
     }
 }
 

@@ -3,6 +3,7 @@
 //! the audio thread is a system call.
 
 mod apply;
+pub(crate) mod listener;
 pub(crate) mod live_session;
 pub mod panel_link;
 pub mod publisher;
@@ -11,6 +12,7 @@ pub mod shared;
 use crate::runtime::guard::guard;
 use crate::worker::shared::Shared;
 use overbar_core::settings::Settings;
+use overbar_core::transcription::TrackerSettings;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::thread::{Builder, JoinHandle};
@@ -36,6 +38,8 @@ pub struct ParameterValues {
     pub drill: i32,
     /// The mark parameter.
     pub mark: bool,
+    /// How sound is heard.
+    pub tracker: TrackerSettings,
 }
 
 /// A running worker; stops when dropped.
@@ -66,7 +70,8 @@ impl Worker {
                 }
                 // What is still queued belongs to the takes.
                 while round(&shared, &parameters) {}
-                let session = shared.session();
+                let mut session = shared.session();
+                session.process_rest();
                 shared.close(&session);
             }
         })?;
@@ -112,7 +117,11 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     if settings_changed {
         session.set(parameters.settings);
     }
+    session.listen(parameters.tracker);
     let processed = session.process_queued(BATCH);
+    if let Some(input) = session.input() {
+        shared.panel.set_input(input);
+    }
     shared.practice.follow_parameter(parameters.drill);
     shared.follow_mark(parameters.mark);
     let commanded = session.unheard().is_none() && shared.apply_commands(&mut session);
@@ -121,9 +130,10 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     let caught_up = session.is_behind() && session.catch_up(ANEW);
     shared.store_takes(&session);
     let published = shared.publish_view_model(&mut session, commanded || settings_changed);
-    let has_news = settings_changed || processed > 0 || commanded || read || taught || caught_up;
+    let has_news =
+        settings_changed || processed.events > 0 || commanded || read || taught || caught_up;
     if has_news || published {
         shared.publish(&mut session);
     }
-    processed == BATCH || read
+    processed.more || read
 }

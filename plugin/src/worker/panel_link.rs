@@ -4,6 +4,7 @@
 use crate::command::Command;
 use crate::runtime::lock::lock;
 use crate::runtime::repaint::Repaint;
+use crate::view_model::input::InputView;
 use crate::view_model::look::Look;
 use overbar_core::session::snapshot::Snapshot;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
@@ -31,6 +32,8 @@ pub struct PanelLink {
     /// `None` before the first change.
     size: Mutex<Option<(u32, u32)>>,
     look: Mutex<Look>,
+    /// What comes in, where sound is heard.
+    input: Mutex<Option<InputView>>,
 }
 
 impl PanelLink {
@@ -101,6 +104,19 @@ impl PanelLink {
     /// The counts that were dismissed.
     pub fn dismissed(&self) -> Vec<String> {
         lock(&self.dismissed).clone()
+    }
+
+    /// What comes in, where sound is heard.
+    pub fn input(&self) -> Option<InputView> {
+        *lock(&self.input)
+    }
+
+    /// See [`PanelLink::input`]. A panel that shows silence is woken.
+    pub fn set_input(&self, input: InputView) {
+        let before = lock(&self.input).replace(input);
+        if before.is_none_or(|before| before.state != input.state) {
+            self.repaint.request();
+        }
     }
 
     /// Which view is open, in which colours.

@@ -46,14 +46,14 @@ pub struct Shared {
 impl Default for Shared {
     /// Without an audio thread: nothing comes through the queue.
     fn default() -> Self {
-        Self::new().0
+        Self::new(false).0
     }
 }
 
 impl Shared {
-    /// What is shared, and the audio thread's end of it.
-    pub fn new() -> (Self, AudioEnd) {
-        let (audio, audio_end, worker_end) = AudioLink::open();
+    /// What is shared, and the audio thread's end of it; with room for sound if it `listens`.
+    pub fn new(listens: bool) -> (Self, AudioEnd) {
+        let (audio, audio_end, worker_end) = AudioLink::open(listens);
         let shared = Self {
             audio,
             panel: PanelLink::default(),

@@ -154,7 +154,7 @@ pub fn opened() -> Desktop {
 
 /// The panel over a session.
 pub fn opened_with(session: Session) -> Desktop {
-    let (shared, audio) = Shared::new();
+    let (shared, audio) = Shared::new(false);
     let shared = Arc::new(shared);
     let params = Arc::new(OverbarParams::new(Saved::new(shared.clone())));
     **shared.session() = session;

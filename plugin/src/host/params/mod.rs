@@ -13,10 +13,13 @@ use overbar_core::output::hear::HearOptions;
 use overbar_core::practice::metronome::Clicks;
 use overbar_core::settings::{AlertSettings, Hearing, LATENCY_MS, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
+use overbar_core::transcription::TrackerSettings;
 use std::sync::Arc;
 
+mod listen;
 mod values;
 
+pub use crate::host::params::listen::ListenParams;
 pub use crate::host::params::values::{MOST_FINER, click_pattern};
 
 /// All parameters, and the part of the saved state that is none.
@@ -228,7 +231,7 @@ impl OverbarParams {
     /// The values that the worker follows.
     pub fn values(&self) -> ParameterValues {
         let (settings, drill, mark) = (self.settings(), self.drill.value(), self.mark.value());
-        ParameterValues { settings, drill, mark }
+        ParameterValues { settings, drill, mark, tracker: TrackerSettings::default() }
     }
 
     /// The analysis settings these values mean.

@@ -7,6 +7,7 @@ use overbar_core::practice::metronome::{ClickPattern, LOUDEST};
 use overbar_core::quantization::PulseSubdivision;
 use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
+use overbar_core::transcription::Instrument;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
@@ -15,6 +16,18 @@ pub(super) const MELODIES: [(&str, Melody); 3] =
     [("auto", Melody::Auto), ("top voice", Melody::Top), ("all notes", Melody::All)];
 pub(super) const PULSES: [(&str, Pulse); 3] =
     [("as host", Pulse::Host), ("half-time", Pulse::Half), ("double-time", Pulse::Double)];
+pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
+    ("any", Instrument::Any),
+    ("alto or soprano sax", Instrument::AltoSax),
+    ("tenor sax", Instrument::TenorSax),
+    ("baritone sax", Instrument::BaritoneSax),
+    ("trumpet", Instrument::Trumpet),
+    ("trombone", Instrument::Trombone),
+    ("clarinet", Instrument::Clarinet),
+    ("flute", Instrument::Flute),
+    ("guitar", Instrument::Guitar),
+    ("voice", Instrument::Voice),
+];
 pub(super) const FEELS: [(&str, Feel); 3] =
     [("auto", Feel::Auto), ("straight", Feel::Straight), ("swing", Feel::Swing)];
 

@@ -78,8 +78,15 @@ impl Saved {
         let (width, height) = self.shared.panel.size();
         let mut session = self.shared.session();
         // Events that still wait in the queue belong in the state.
-        let heard = session.process_queued(QUEUE_CAPACITY);
-        if self.shared.apply_commands(&mut session) || heard > 0 {
+        let mut heard = false;
+        loop {
+            let processed = session.process_queued(QUEUE_CAPACITY);
+            heard |= processed.events > 0;
+            if !processed.more {
+                break;
+            }
+        }
+        if self.shared.apply_commands(&mut session) || heard {
             self.shared.publish(&mut session);
         }
         let project = self.shared.take_store().copy_project(&session);
