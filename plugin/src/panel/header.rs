@@ -3,6 +3,7 @@
 use crate::command::Command;
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
+use crate::panel::input_meter::input_meter;
 use crate::panel::state::MIDI_LIT;
 use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
@@ -88,8 +89,12 @@ pub fn header(f: &mut Frame<'_>) {
     let name = pos2(shape.x + radius + f.len(7.0), middle);
     let line = f.line(state_name, f.style.body, color);
     let name = line.paint(name, Align2::LEFT_CENTER);
-    let lit_to = midi_light(f, name.right() + f.len(12.0), rect);
     let right = buttons(f, rect);
+    let from = name.right() + f.len(12.0);
+    let lit_to = match f.view.input {
+        Some(input) => input_meter(f, &input, from, rect, (right - from) * 0.5),
+        None => midi_light(f, from, rect),
+    };
     if let Some(now) = now {
         let free = Rect::from_min_max(
             pos2(lit_to + f.len(10.0), rect.top()),

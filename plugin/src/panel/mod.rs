@@ -15,6 +15,7 @@ mod dropped;
 mod frame;
 mod header;
 pub mod hear;
+mod input_meter;
 mod layout;
 mod notices;
 mod playing;

@@ -11,7 +11,10 @@ use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
 
 /// The groups in order; whatever else there is comes last.
 const GROUPS: [(&str, &[&str]); 7] = [
-    ("Input", &["channel", "low_key", "high_key", "melody", "finer"]),
+    (
+        "Input",
+        &["instrument", "tuning", "midi_out", "channel", "low_key", "high_key", "melody", "finer"],
+    ),
     ("Alerts", &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"]),
     ("Timing", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
     ("Takes", &["record_only", "playback", "solo_rest", "mark"]),

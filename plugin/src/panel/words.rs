@@ -1,6 +1,7 @@
 //! Places, counts and states in the words a player would use.
 
 use crate::view_model::changes::Changes;
+use crate::view_model::input::InputView;
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::figures::EntryCount;
 use overbar_core::figures::alerts::Alert;
@@ -11,6 +12,7 @@ use overbar_core::segmentation::{Boundary, BoundaryStatus};
 use overbar_core::stats::Share;
 use overbar_core::time::metre::Division;
 use overbar_core::time::transport::NoGrid;
+use overbar_core::transcription::InputState;
 
 pub use overbar_core::output::words::{percent, place, range};
 use overbar_library::{Stamp, Summary};
@@ -43,6 +45,21 @@ pub fn standing(boundary: &Boundary) -> String {
             format!("Provisional start, {sure} confidence (settles after two more notes)")
         }
         BoundaryStatus::ByHand => format!("Start set by you (detector: {sure})"),
+    }
+}
+
+/// What can be said of the sound that comes in.
+pub fn input(input: &InputView) -> String {
+    let state = match input.state {
+        InputState::Silent => "no sound",
+        InputState::Listening => "listening",
+        InputState::TooQuiet => "too quiet",
+        InputState::TooLoud => "too loud",
+        InputState::SeveralVoices => "more than one voice",
+    };
+    match (input.state, input.only_side) {
+        (InputState::Silent, _) | (_, None) => state.to_owned(),
+        (_, Some(side)) => format!("{state}, {} side only", ["left", "right"][side.min(1)]),
     }
 }
 

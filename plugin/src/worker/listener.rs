@@ -4,7 +4,6 @@
 use crate::audio::link::WorkerEnd;
 use crate::audio::sound::{FRAMES, HeardMidi, SoundBlock};
 use crate::view_model::input::InputView;
-use crate::worker::live_session::Processed;
 use overbar_core::input::event::Event;
 use overbar_core::input::sound_input::SoundInput;
 use overbar_core::session::Session;
@@ -27,6 +26,15 @@ pub struct Listener {
     view: InputView,
     /// Rounds of the worker in which nothing came.
     idle: u32,
+}
+
+/// What became of the queue.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Processed {
+    /// How many events the session got.
+    pub events: usize,
+    /// More may wait.
+    pub more: bool,
 }
 
 impl Listener {

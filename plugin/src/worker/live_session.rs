@@ -3,7 +3,7 @@
 
 use crate::audio::link::WorkerEnd;
 use crate::view_model::input::InputView;
-use crate::worker::listener::Listener;
+use crate::worker::listener::{Listener, Processed};
 use overbar_core::session::Session;
 use overbar_core::transcription::TrackerSettings;
 use overbar_library::new_take_id;
@@ -15,15 +15,6 @@ pub struct LiveSession {
     /// Hears notes in the sound, where there is sound.
     listener: Option<Listener>,
     session: Session,
-}
-
-/// What became of the queue.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Processed {
-    /// How many events the session got.
-    pub events: usize,
-    /// More may wait.
-    pub more: bool,
 }
 
 impl LiveSession {

@@ -6,6 +6,7 @@ use crate::panel::words;
 use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
 use overbar_core::time::transport::NoGrid;
+use overbar_core::transcription::InputState;
 
 const NO_GRID: &str = "The host sends no tempo or position";
 
@@ -33,6 +34,10 @@ pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
 const ROUTE: &str = "Put Overbar before the instrument on the soloist's MIDI track; or on an instrument \
     track of its own, with that track as its MIDI input.";
 
+/// How sound comes here.
+const ROUTE_SOUND: &str = "Put Overbar Listen on the track of the soloist's microphone or pickup, before \
+    any other effect. The sound passes through unchanged.";
+
 /// What to do before there is a first phrase, and what comes in now. As wide as its area.
 pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let snapshot = view.snapshot;
@@ -40,9 +45,15 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
     let outside = snapshot.notes_outside;
     let loose = snapshot.notes_without_grid;
-    let heard = snapshot.notes + outside + loose > 0;
+    let notes = snapshot.notes + outside + loose > 0;
+    let (first, heard) = match view.input {
+        Some(input) => {
+            ("Send the soloist's sound to this track", input.state != InputState::Silent)
+        }
+        None => ("Send the soloist's MIDI to this track", notes),
+    };
     let steps = [
-        ("Send the soloist's MIDI to this track", heard),
+        (first, heard || notes),
         ("Start playback", snapshot.grid == GridState::Rolling),
         ("Play a phrase", false),
     ];
@@ -78,8 +89,9 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
         theme.ink,
         gap,
     );
+    let route = if view.input.is_some() { ROUTE_SOUND } else { ROUTE };
     if !heard {
-        column.say_if_there_is_room(ROUTE, pen.style.caption, theme.ink_soft, gap);
+        column.say_if_there_is_room(route, pen.style.caption, theme.ink_soft, gap);
     }
 }
 
@@ -87,14 +99,17 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
 fn received(view: &View<'_>) -> [String; 2] {
     let snapshot = view.snapshot;
     let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
-    let midi = match snapshot.newest_note {
-        Some(note) => format!(
-            "{}, the last {} on channel {}",
-            words::count(notes, "note", "notes"),
-            words::key(note.key),
-            note.channel + 1
-        ),
-        None => "no notes".to_owned(),
+    let counted = words::count(notes, "note", "notes");
+    let heard = match (snapshot.newest_note, view.input) {
+        (Some(note), None) => {
+            let (last, channel) = (words::key(note.key), note.channel + 1);
+            format!("MIDI: {counted}, the last {last} on channel {channel}")
+        }
+        (None, None) => "MIDI: no notes".to_owned(),
+        (Some(note), Some(input)) => {
+            format!("Sound: {}, {counted}, the last {}", words::input(&input), words::key(note.key))
+        }
+        (None, Some(input)) => format!("Sound: {}, no notes", words::input(&input)),
     };
     let transport = match snapshot.grid {
         GridState::Rolling => "playing",
@@ -102,7 +117,7 @@ fn received(view: &View<'_>) -> [String; 2] {
         GridState::Unknown | GridState::Missing(_) => "nothing yet",
     };
     let tempo = view.tempo.map_or_else(String::new, |tempo| format!(", {tempo:.0} BPM"));
-    [format!("MIDI: {midi}"), format!("Transport: {transport}{tempo}")]
+    [heard, format!("Transport: {transport}{tempo}")]
 }
 
 /// Text set from the top down.

@@ -120,6 +120,10 @@ pub const TUNE: &str = "The tune you play, its form and the player. Press to cha
 pub const STAGE: &str = "Shows the state, the beat, the share, the last phrases and the alert, large enough \
     to read from four metres. A pedal can switch it: it is a parameter of the plugin.";
 
+/// The input meter.
+pub const INPUT: &str = "How loud the sound is that comes in, from −60 dB to full scale. Peaks between −20 and \
+    −6 dB are best; only one voice at a time can be followed.";
+
 /// The MIDI light.
 pub const MIDI: &str = "Lights while notes come in, whether they are analysed or not.";
 
@@ -257,6 +261,14 @@ pub fn setting(id: &str) -> Option<&'static str> {
         }
         "channel" => {
             "Only notes on this MIDI channel are the soloist's. Others are stored, not analysed."
+        }
+        "instrument" => {
+            "What is played. Its range and attack help to find notes; “any” works for most."
+        }
+        "tuning" => "What the player tunes to. It is found from the playing unless set here.",
+        "midi_out" => {
+            "Sends the notes that are heard to the MIDI output, always 150 ms after they were \
+             played, so that the host can record them."
         }
         "low_key" => "Notes below this one are ignored: stored, not analysed. C4 is middle C.",
         "high_key" => "Notes above this one are ignored: stored, not analysed. C4 is middle C.",
