@@ -1,6 +1,5 @@
 //! Sound as a host gives it, block by block with its transport, against the same sound in a file.
 
-use crate::synth::{Wave, sound, tone};
 use crate::{AT_440, RATE, line};
 use overbar_core::input::event::Event;
 use overbar_core::input::recording::{Beats, Recording};
@@ -9,6 +8,7 @@ use overbar_core::time::metre::Metre;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan, Tempo};
 use overbar_core::transcription::{NoteEvent, NoteTracker};
+use overbar_testkit::tones::{Wave, sound, tone};
 use proptest::prelude::*;
 
 /// When the host's clock stands at the first sample.

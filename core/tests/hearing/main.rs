@@ -8,11 +8,10 @@
 #![expect(clippy::cast_possible_truncation, reason = "samples are in single precision")]
 
 mod live;
-mod synth;
 
 use overbar_core::transcription::{HeardNote, Instrument, NoteEvent, NoteTracker, TrackerSettings};
+use overbar_testkit::tones::{Tone, Wave, hertz, sound, tone};
 use proptest::prelude::*;
-use synth::{Tone, Wave, hertz, sound, tone};
 
 const RATE: u32 = 48_000;
 

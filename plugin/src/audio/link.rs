@@ -29,7 +29,9 @@ struct SoundQueues {
 impl AudioLink {
     /// A link and its two ends; with room for sound if it `listens`.
     pub fn open(listens: bool) -> (Arc<Self>, AudioEnd, WorkerEnd) {
-        let (queue, headline) = (ArrayQueue::new(QUEUE_CAPACITY), Headline::default());
+        // No notes come where sound does: the transport alone is queued.
+        let capacity = if listens { SOUND_CAPACITY } else { QUEUE_CAPACITY };
+        let (queue, headline) = (ArrayQueue::new(capacity), Headline::default());
         let sound = listens.then(|| SoundQueues {
             sound: ArrayQueue::new(SOUND_CAPACITY),
             heard: ArrayQueue::new(HEARD_CAPACITY),

@@ -1,4 +1,4 @@
-//! What tests share and no product needs: invented soloists, MIDI files, labelled solos, the order of
+//! What tests share and no product needs: invented soloists, MIDI files, tones, labelled solos, the order of
 //! a crate's folders, how long work takes, and what was skipped.
 //!
 //! It depends on none of the product's crates, so that their unit tests can use it too, and so that
@@ -8,6 +8,7 @@ pub mod folders;
 pub mod midi;
 pub mod soloist;
 pub mod time;
+pub mod tones;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

@@ -11,11 +11,15 @@ use clack_host::entry::EntryDescriptor;
 use clack_host::events::event_types::TransportEvent;
 use clack_host::prelude::{
     AudioPortBuffer, AudioPortBufferType, AudioPorts, EventBuffer, HostInfo, InputAudioBuffers,
-    InputEvents, OutputAudioBuffers, OutputEvents, PluginAudioConfiguration, PluginEntry,
-    PluginInstance, PluginInstanceError, ProcessStatus, StartedPluginAudioProcessor,
+    InputChannel, InputEvents, OutputAudioBuffers, OutputEvents, PluginAudioConfiguration,
+    PluginEntry, PluginInstance, PluginInstanceError, ProcessStatus, StartedPluginAudioProcessor,
 };
+use std::ffi::CStr;
 use std::path::Path;
 use std::sync::atomic::Ordering;
+
+/// The listening plugin's id.
+const LISTENING: &CStr = c"org.overbar.listen";
 
 /// What belongs to the audio thread, whichever that is.
 pub struct ClapAudio {
@@ -29,6 +33,8 @@ pub struct Prepared {
     events: EventBuffer,
     transport: Option<TransportEvent>,
     ports: AudioPorts,
+    inputs: AudioPorts,
+    sound: Vec<Vec<f32>>,
     frames: usize,
     heard: Heard,
 }
@@ -49,6 +55,17 @@ impl ClapRig {
         unsafe { Self::from_entry(&overbar::clap_entry) }
     }
 
+    /// The listening plugin that is linked into the test.
+    ///
+    /// # Errors
+    /// If it cannot be instantiated.
+    pub fn linked_listening() -> Result<Self, HostError> {
+        // SAFETY: as above.
+        let entry = unsafe { PluginEntry::load_from_raw(&overbar::clap_entry, c"") };
+        let entry = entry.map_err(|error| HostError::new("entry", error))?;
+        Self::new(&entry, Some(LISTENING))
+    }
+
     /// The first plugin of an entry in the test's own binary.
     ///
     /// # Safety
@@ -59,7 +76,7 @@ impl ClapRig {
     pub unsafe fn from_entry(entry: &'static EntryDescriptor) -> Result<Self, HostError> {
         // SAFETY: the caller's promise.
         let entry = unsafe { PluginEntry::load_from_raw(entry, c"") };
-        Self::new(&entry.map_err(|error| HostError::new("entry", error))?)
+        Self::new(&entry.map_err(|error| HostError::new("entry", error))?, None)
     }
 
     /// The first plugin of a bundle.
@@ -67,20 +84,34 @@ impl ClapRig {
     /// # Errors
     /// If the bundle cannot be loaded or its plugin not instantiated.
     pub fn load(path: &Path) -> Result<Self, HostError> {
+        Self::load_one(path, None)
+    }
+
+    /// The listening plugin of a bundle.
+    ///
+    /// # Errors
+    /// As [`ClapRig::load`].
+    pub fn load_listening(path: &Path) -> Result<Self, HostError> {
+        Self::load_one(path, Some(LISTENING))
+    }
+
+    fn load_one(path: &Path, id: Option<&CStr>) -> Result<Self, HostError> {
         // SAFETY: the bundle is built from this workspace.
         let entry = unsafe { PluginEntry::load(path) }
             .map_err(|error| HostError::new(&path.display().to_string(), error))?;
-        let rig = Self::new(&entry)?;
+        let rig = Self::new(&entry, id)?;
         // The bundle stays loaded: threads that ran its code, such as each test's own, call
         // back into it when they end.
         std::mem::forget(entry);
         Ok(rig)
     }
 
-    fn new(entry: &PluginEntry) -> Result<Self, HostError> {
+    /// The plugin with this id, or else the first.
+    fn new(entry: &PluginEntry, id: Option<&CStr>) -> Result<Self, HostError> {
         let missing = || HostError::new("entry", "no plugin in it");
         let factory = entry.get_plugin_factory().ok_or_else(missing)?;
-        let id = factory.plugin_descriptors().next().and_then(|d| d.id()).ok_or_else(missing)?;
+        let first = || factory.plugin_descriptors().next().and_then(|d| d.id());
+        let id = id.or_else(first).ok_or_else(missing)?;
         let info = HostInfo::new("Rig", "", "", env!("CARGO_PKG_VERSION"))
             .map_err(|error| HostError::new("host information", error))?;
         let instance = PluginInstance::<Handlers>::new(
@@ -189,6 +220,8 @@ impl Prepared {
             transport: block.transport.as_ref().map(|t| clap_events::transport_event(0, t)),
             events,
             ports: AudioPorts::with_capacity(2, 1),
+            inputs: AudioPorts::with_capacity(2, 1),
+            sound: block.sound.clone(),
             frames: block.frames,
             heard: Heard::before(block.frames),
         }
@@ -216,7 +249,15 @@ impl ClapAudio {
             channels: AudioPortBufferType::f32_output_only(channels.into_iter()),
         }]);
         let (events, transport) = (&block.events, block.transport.as_ref());
-        let inputs = InputAudioBuffers::empty();
+        let inputs = if block.sound.is_empty() {
+            InputAudioBuffers::empty()
+        } else {
+            let channels = block.sound.iter_mut().map(InputChannel::variable);
+            block.inputs.with_input_buffers([AudioPortBuffer {
+                latency: 0,
+                channels: AudioPortBufferType::f32_input_only(channels),
+            }])
+        };
         let status = self.hand_over(&inputs, &mut outputs, events, transport, block.frames);
         block.heard.status = match status {
             Ok(ProcessStatus::Continue) => Status::Continue,

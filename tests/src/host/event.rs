@@ -84,6 +84,8 @@ pub struct Block {
     pub transport: Option<HostTransport>,
     /// Events, handed over in this order.
     pub events: Vec<HostEvent>,
+    /// The sound that comes in, by channel, as long as the block; none for a plugin without an input.
+    pub sound: Vec<Vec<f32>>,
 }
 
 impl Block {

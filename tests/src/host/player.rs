@@ -132,7 +132,7 @@ impl Player {
         if wrap == Some(end) {
             self.go_round();
         }
-        Block { frames, transport, events }
+        Block { frames, transport, events, ..Block::default() }
     }
 
     /// A block while the transport stands. Rolling on after it goes on where it stood.
@@ -149,7 +149,7 @@ impl Player {
         // The pass moves with the play clock, so that its roundings stay what they were.
         self.pass.sample += frames as i64;
         self.sample += frames as i64;
-        Block { frames, transport, events }
+        Block { frames, transport, events, ..Block::default() }
     }
 
     /// Rolling blocks of the given sizes until `beat` is reached; without end in a loop that

@@ -22,6 +22,9 @@ use vst3_host::{
     Vst3Host,
 };
 
+/// The listening plugin's class.
+const LISTENING: &[u8; 16] = b"OverbarListenEar";
+
 /// A VST3 plugin in a host; see the module for what that host cannot say.
 pub struct Vst3Rig {
     pub(super) plugin: Plugin,
@@ -33,10 +36,26 @@ impl Vst3Rig {
     /// # Errors
     /// If the bundle cannot be loaded or its plugin not instantiated.
     pub fn load(path: &Path) -> Result<Self, HostError> {
+        Self::load_by(path, |host| host.load_plugin(path))
+    }
+
+    /// The listening plugin of a bundle.
+    ///
+    /// # Errors
+    /// As [`Vst3Rig::load`].
+    pub fn load_listening(path: &Path) -> Result<Self, HostError> {
+        let id: String = LISTENING.iter().map(|byte| format!("{byte:02X}")).collect();
+        Self::load_by(path, |host| host.load_plugin_class(path, &id))
+    }
+
+    fn load_by(
+        path: &Path,
+        load: impl FnOnce(&mut Vst3Host) -> vst3_host::Result<Plugin>,
+    ) -> Result<Self, HostError> {
         let failed = |error| HostError::new(&path.display().to_string(), error);
         let mut host = Vst3Host::builder().build().map_err(failed)?;
         keep_loaded(&get_vst3_binary_path(path).map_err(failed)?)?;
-        Ok(Self { plugin: host.load_plugin(path).map_err(failed)? })
+        Ok(Self { plugin: load(&mut host).map_err(failed)? })
     }
 
     fn show(&mut self, transport: Option<&HostTransport>) -> vst3_host::Result<()> {
@@ -152,6 +171,7 @@ impl Host for Vst3Rig {
         }
         let mut heard = Heard::before(block.frames);
         let mut buffers = AudioBuffers::new(0, 0, block.frames, self.plugin.sample_rate());
+        buffers.inputs.clone_from(&block.sound);
         buffers.outputs = vec![std::mem::take(&mut heard.left), std::mem::take(&mut heard.right)];
         if self.plugin.process_audio(&mut buffers).is_ok() {
             heard.status = Status::Continue;

@@ -12,6 +12,7 @@ use overbar_core::settings::{Hearing, Settings};
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
+use overbar_core::transcription::TrackerSettings;
 use overbar_library::project::Unpacked;
 use overbar_library::take_store::OpenedProject;
 use overbar_testkit::time::Busy;
@@ -54,7 +55,12 @@ struct Rig {
 pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
     let mut rig = Rig {
         shared: Arc::default(),
-        values: ParameterValues { settings: Settings::default(), drill: 0, mark: false },
+        values: ParameterValues {
+            settings: Settings::default(),
+            drill: 0,
+            mark: false,
+            tracker: TrackerSettings::default(),
+        },
         played: 0,
         at: 0.0,
         rolls: true,

@@ -11,6 +11,7 @@ const EDGE: f64 = 0.005;
 /// The shape of a wave.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Wave {
+    /// The fundamental alone.
     Sine,
     /// Harmonics up to 10 kHz, or what the rate holds, each as its number goes softer.
     Saw,
@@ -19,15 +20,22 @@ pub enum Wave {
 /// A tone: onset, end and pitch as a MIDI key with its fraction at 440 Hz.
 #[derive(Debug, Clone, Copy)]
 pub struct Tone {
+    /// Onset in seconds.
     pub on: f64,
+    /// End in seconds.
     pub off: f64,
+    /// MIDI key with its fraction, at 440 Hz.
     pub key: f64,
 }
 
+/// A tone.
+#[must_use]
 pub fn tone(on: f64, off: f64, key: f64) -> Tone {
     Tone { on, off, key }
 }
 
+/// The frequency of a MIDI key.
+#[must_use]
 pub fn hertz(key: f64) -> f64 {
     440.0 * ((key - 69.0) / 12.0).exp2()
 }
@@ -49,6 +57,7 @@ impl Wave {
 
 /// The tones over `seconds`, one after the other. Tones that touch are slurred: one sound whose
 /// pitch steps.
+#[must_use]
 pub fn sound(tones: &[Tone], wave: Wave, seconds: f64, rate: u32) -> Vec<f32> {
     let (mut phase, mut gain) = (0.0, 0.0);
     let mut current = 0;
