@@ -85,6 +85,7 @@ fn blocks() -> Vec<Block> {
 const BLOCKS: &str = "blocks";
 const WITH_A_CALL: &str = "blocks and a call";
 const HEAR: &str = "something is heard";
+const LISTEN: &str = "listen";
 
 /// Sets parameters to their greatest value.
 fn set_to_most(rig: &mut ClapRig, ids: &[&str]) {
@@ -163,6 +164,27 @@ fn hears() -> ! {
     })
 }
 
+/// The process that listens: sound that comes and goes, with the click and MIDI out.
+fn listens() -> ! {
+    let mut rig = ClapRig::load_listening(&bundle::clap()).unwrap();
+    rig.activate(live::RATE, 4_096).unwrap();
+    set_to_most(&mut rig, &["click", "click_count_in", "midi_out"]);
+    let song = &practice::takes()[0].song;
+    let mut player = overbar_tests::host::Player::new(song, live::RATE, 0.0);
+    let mut sample = 0.0_f32;
+    let blocks = ragged(21, 4_096).take(400).map(|frames| {
+        let mut next = || {
+            sample = (sample * 1.7 + 0.31) % 1.0;
+            sample - 0.5
+        };
+        let channel: Vec<f32> = (0..frames).map(|_| next()).collect();
+        Block { sound: vec![channel.clone(), channel], events: Vec::new(), ..player.block(frames) }
+    });
+    let blocks: Vec<Block> = blocks.collect();
+    let blocks = blocks.iter().map(|block| rig.prepare(block)).collect();
+    run_under_filter(&mut rig, blocks, || 0)
+}
+
 fn run_filtered(what: &str) -> Option<i32> {
     let run = Command::new(std::env::current_exe().unwrap())
         .args(["--exact", "the_audio_thread_makes_no_system_call"])
@@ -175,6 +197,7 @@ fn run_filtered(what: &str) -> Option<i32> {
 fn the_audio_thread_makes_no_system_call() {
     match std::env::var_os(FILTERED) {
         Some(what) if what == HEAR => hears(),
+        Some(what) if what == LISTEN => listens(),
         Some(what) => filtered(what == WITH_A_CALL),
         None => {}
     }
@@ -184,7 +207,7 @@ fn the_audio_thread_makes_no_system_call() {
         return;
     }
     assert_eq!(code, Some(CALLED + libc::SYS_sched_yield as i32), "the filter catches a call");
-    for what in [BLOCKS, HEAR] {
+    for what in [BLOCKS, HEAR, LISTEN] {
         assert_eq!(run_filtered(what), Some(0), "{what}; less {CALLED}: the number of the call");
     }
 }

@@ -5,6 +5,7 @@
 //! `process_cost EMPTY OVERBAR`: two CLAP plugins. Exit code 1 if Overbar costs more than it may.
 
 use overbar_tests::host::{Block, ClapRig, EventKind, Host, HostTransport};
+use std::ffi::CStr;
 use std::path::Path;
 use std::process::ExitCode;
 use std::time::Instant;
@@ -13,12 +14,16 @@ use std::time::Instant;
 const EMPTY_BLOCK_LIMIT: f64 = 1.2;
 /// Most a block with [`NOTES`] notes may cost, likewise.
 const NOTES_LIMIT: f64 = 2.0;
+/// Most a block of sound may cost where it is listened to, in blocks of an empty effect.
+const SOUND_LIMIT: f64 = 1.3;
 
 const FRAMES: usize = 64;
 const RATE: f64 = 48_000.0;
 const TEMPO: f64 = 120.0;
 /// Each with its end, in the same block.
 const NOTES: u32 = 16;
+/// Between rounds, in milliseconds: the worker looks every four.
+const REST: u64 = 6;
 const ROUNDS: usize = 300;
 const BLOCKS_A_ROUND: u64 = 200;
 /// Both empty blocks are some 150 ns: what else the machine does can push a measurement over the
@@ -31,23 +36,41 @@ fn main() -> ExitCode {
         report("process_cost EMPTY OVERBAR: two CLAP plugins");
         return ExitCode::from(2);
     };
-    let mut rigs = Vec::new();
-    for path in [empty, overbar] {
-        match rig(path) {
-            Ok(rig) => rigs.push(rig),
+    let plugins: [[(&str, Option<&CStr>); 2]; 2] = [
+        [(empty, None), (overbar, None)],
+        [(empty, Some(c"org.overbar.empty-effect")), (overbar, Some(c"org.overbar.listen"))],
+    ];
+    let mut pairs = Vec::new();
+    for pair in plugins {
+        match pair.into_iter().map(|(path, id)| rig(path, id)).collect::<Result<Vec<_>, _>>() {
+            Ok(rigs) => pairs.push(rigs),
             Err(error) => {
-                report(&format!("{path}: {error}"));
+                report(&error);
                 return ExitCode::from(2);
             }
         }
     }
-    if (0..MEASUREMENTS).any(|_| within(&mut rigs)) { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+    let [midi, sound] = pairs.as_mut_slice() else { return ExitCode::from(2) };
+    let is_cheap = (0..MEASUREMENTS).any(|_| within(midi));
+    let listens_cheaply = (0..MEASUREMENTS).any(|_| listening_within(sound));
+    if is_cheap && listens_cheaply { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// The same of the plugin that listens.
+fn listening_within(rigs: &mut [ClapRig]) -> bool {
+    let costs = medians(rigs, &sounding);
+    let times = costs[1] / costs[0];
+    report(&format!(
+        "block of {FRAMES} of sound: empty effect {:.0} ns, Overbar Listen {:.0} ns, {times:.2} times (at most {SOUND_LIMIT})",
+        costs[0], costs[1]
+    ));
+    times <= SOUND_LIMIT
 }
 
 /// Measures once, says what came out, and whether it is within the limits.
 fn within(rigs: &mut [ClapRig]) -> bool {
-    let silent = medians(rigs, false);
-    let playing = medians(rigs, true);
+    let silent = medians(rigs, &|number| block(number, false));
+    let playing = medians(rigs, &|number| block(number, true));
     let (block, with_notes) = (silent[1] / silent[0], playing[1] / playing[0]);
     report(&format!(
         "empty block of {FRAMES}: empty plugin {:.0} ns, Overbar {:.0} ns, {block:.2} times (at most {EMPTY_BLOCK_LIMIT})",
@@ -60,27 +83,30 @@ fn within(rigs: &mut [ClapRig]) -> bool {
     block <= EMPTY_BLOCK_LIMIT && with_notes <= NOTES_LIMIT
 }
 
-fn rig(path: &str) -> Result<ClapRig, String> {
-    let mut rig = ClapRig::load(Path::new(path)).map_err(|error| error.to_string())?;
-    rig.activate(RATE, FRAMES).map_err(|error| error.to_string())?;
+/// The plugin of a file with this id, or the first.
+fn rig(path: &str, id: Option<&CStr>) -> Result<ClapRig, String> {
+    let file = Path::new(path);
+    let rig = id.map_or_else(|| ClapRig::load(file), |id| ClapRig::load_by_id(file, id));
+    let mut rig = rig.map_err(|error| format!("{path}: {error}"))?;
+    rig.activate(RATE, FRAMES).map_err(|error| format!("{path}: {error}"))?;
     Ok(rig)
 }
 
 /// The median cost of a block in nanoseconds, for each rig.
-fn medians(rigs: &mut [ClapRig], notes: bool) -> Vec<f64> {
+fn medians(rigs: &mut [ClapRig], block: &dyn Fn(u64) -> Block) -> Vec<f64> {
     let mut costs = vec![Vec::with_capacity(ROUNDS); rigs.len()];
     let mut played = 0;
     for _ in 0..ROUNDS {
         for (rig, costs) in rigs.iter_mut().zip(&mut costs) {
             let began = Instant::now();
-            for block in 0..BLOCKS_A_ROUND {
-                rig.process(&self::block(played + block, notes));
+            for number in 0..BLOCKS_A_ROUND {
+                rig.process(&block(played + number));
             }
             costs.push(began.elapsed().as_nanos() as f64 / BLOCKS_A_ROUND as f64);
         }
         played += BLOCKS_A_ROUND;
         // The worker takes its turn between rounds, not in them.
-        std::thread::sleep(std::time::Duration::from_millis(if notes { 6 } else { 1 }));
+        std::thread::sleep(std::time::Duration::from_millis(REST));
     }
     costs
         .into_iter()
@@ -113,6 +139,15 @@ fn block(number: u64, notes: bool) -> Block {
             block = block.with(offset, kind);
         }
     }
+    block
+}
+
+/// The same with sound in place of notes.
+fn sounding(number: u64) -> Block {
+    let mut block = block(number, false);
+    let sample = |index: usize| (index as f32 * 0.07).sin() * 0.3;
+    let channel: Vec<f32> = (0..FRAMES).map(sample).collect();
+    block.sound = vec![channel.clone(), channel];
     block
 }
 

@@ -95,6 +95,14 @@ impl ClapRig {
         Self::load_one(path, Some(LISTENING))
     }
 
+    /// The plugin with this id.
+    ///
+    /// # Errors
+    /// As [`ClapRig::load`].
+    pub fn load_by_id(path: &Path, id: &CStr) -> Result<Self, HostError> {
+        Self::load_one(path, Some(id))
+    }
+
     fn load_one(path: &Path, id: Option<&CStr>) -> Result<Self, HostError> {
         // SAFETY: the bundle is built from this workspace.
         let entry = unsafe { PluginEntry::load(path) }
