@@ -18,6 +18,9 @@ use egui::{
 use overbar_core::session::snapshot::GridState;
 use std::time::Duration;
 
+/// Room that is kept for bar and beat, in points.
+const BAR_AND_BEAT: f32 = 130.0;
+
 /// Bars of more pulses than this have no dots.
 const MOST_DOTS: u8 = 15;
 
@@ -92,7 +95,7 @@ pub fn header(f: &mut Frame<'_>) {
     let right = buttons(f, rect);
     let from = name.right() + f.len(12.0);
     let lit_to = match f.view.input {
-        Some(input) => input_meter(f, &input, from, rect, (right - from) * 0.5),
+        Some(input) => input_meter(f, &input, from, rect, right - from - f.len(BAR_AND_BEAT)),
         None => midi_light(f, from, rect),
     };
     if let Some(now) = now {

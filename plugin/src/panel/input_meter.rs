@@ -10,8 +10,8 @@ use overbar_core::transcription::InputState;
 /// The least and the most that the meter shows, in dB of full scale.
 const RANGE: (f32, f32) = (-60.0, 0.0);
 
-/// The meter from `left` on in the middle of `row`, with its words where they are at most `room` wide;
-/// returns where it ends.
+/// The meter from `left` on in the middle of `row`, with as many words as fit into `room` beside it; returns
+/// where it ends.
 pub fn input_meter(f: &mut Frame<'_>, input: &InputView, left: f32, row: Rect, room: f32) -> f32 {
     let size = vec2(f.len(54.0).max(40.0), f.len(8.0).max(6.0));
     let place = Rect::from_min_size(pos2(left, row.center().y - size.y / 2.0), size);
@@ -29,9 +29,9 @@ pub fn input_meter(f: &mut Frame<'_>, input: &InputView, left: f32, row: Rect, r
     let mut whole = place;
     if input.state != InputState::Listening || input.only_side.is_some() {
         let ink = if color == theme.alert { theme.alert } else { theme.ink_soft };
-        let line = f.line(told.as_str(), f.style.body, ink);
+        let texts = [told.as_str(), words::input_state(input.state)];
         let at = Pos2::new(place.right() + f.len(7.0), row.center().y);
-        if size.x + f.len(7.0) + line.width() <= room {
+        if let Some(line) = f.fitting(&texts, f.style.body, ink, room - (at.x - left)) {
             whole = whole.union(line.paint(at, Align2::LEFT_CENTER));
         }
     }

@@ -48,15 +48,20 @@ pub fn standing(boundary: &Boundary) -> String {
     }
 }
 
-/// What can be said of the sound that comes in.
-pub fn input(input: &InputView) -> String {
-    let state = match input.state {
+/// What can be said of the sound that comes in, of its sides left alone.
+pub fn input_state(state: InputState) -> &'static str {
+    match state {
         InputState::Silent => "no sound",
         InputState::Listening => "listening",
         InputState::TooQuiet => "too quiet",
         InputState::TooLoud => "too loud",
         InputState::SeveralVoices => "more than one voice",
-    };
+    }
+}
+
+/// What can be said of the sound that comes in.
+pub fn input(input: &InputView) -> String {
+    let state = input_state(input.state);
     match (input.state, input.only_side) {
         (InputState::Silent, _) | (_, None) => state.to_owned(),
         (_, Some(side)) => format!("{state}, {} side only", ["left", "right"][side.min(1)]),

@@ -11,6 +11,7 @@ mod errands;
 mod hear_errands;
 mod keys;
 mod lie_of_the_text;
+mod listen_scenes;
 mod notices_errands;
 mod pictures;
 mod practice_scenes;

@@ -1,15 +1,16 @@
 //! The panel against pictures of it. Set UPDATE_SNAPSHOTS=1 to draw them anew.
 
-use crate::bench_scenes;
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use crate::stored::{DEFAULT, LARGE, LARGEST, MIDDLE, SMALL, Stored};
+use crate::{bench_scenes, listen_scenes};
 use crate::{progress_scenes, takes_scenes, views};
 use egui::{HoveredFile, Vec2, pos2};
 use egui_kittest::{SnapshotError, SnapshotResults};
 use overbar::panel::state::takes::TakeMenu;
 use overbar::view_model::look::ThemeName;
 use overbar_core::time::BeatSpan;
+use overbar_core::transcription::InputState;
 
 fn compare(scene: &Scene, sizes: &[(Vec2, f32)]) {
     compare_all(std::slice::from_ref(scene), sizes);
@@ -64,6 +65,22 @@ const EVERY_SIZE: [(Vec2, f32); 3] = [(SMALL, 1.0), (DEFAULT, 1.0), (LARGE, 1.0)
 #[test]
 fn empty() {
     compare(&scenes::empty(), &EVERY_SIZE);
+}
+
+#[test]
+fn listening() {
+    compare_all(&[listen_scenes::first_steps(), listen_scenes::listening()], &EVERY_SIZE);
+}
+
+#[test]
+fn what_is_wrong_with_the_sound() {
+    let told = listen_scenes::told("listen_quiet", InputState::TooQuiet);
+    compare_all(&[told, listen_scenes::one_side()], &[(SMALL, 1.0), (DEFAULT, 1.0)]);
+}
+
+#[test]
+fn settings_of_listening() {
+    compare(&listen_scenes::settings(), &[(DEFAULT, 1.0), (LARGE, 1.0)]);
 }
 
 #[test]

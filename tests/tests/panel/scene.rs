@@ -10,6 +10,7 @@ use overbar::panel::view::View;
 use overbar::view_model::ViewModel;
 use overbar::view_model::drill_past::DrillPast;
 use overbar::view_model::hear::{HearRequest, HearView};
+use overbar::view_model::input::InputView;
 use overbar::view_model::library::LibraryView;
 use overbar::view_model::look::{Look, Tab, ThemeName};
 use overbar::view_model::practice::PracticeView;
@@ -42,6 +43,8 @@ pub struct Scene {
     pub page: Page,
     pub bench: CompareState,
     pub hear: HearView,
+    /// What comes in, where sound is heard.
+    pub input: Option<InputView>,
     /// What was heard last, with its strip still open.
     pub heard: Option<HearRequest>,
     /// How many lines of the parts are scrolled past.
@@ -71,6 +74,7 @@ impl Scene {
             page: Page::Drills,
             bench: CompareState::default(),
             hear: HearView::default(),
+            input: None,
             heard: None,
             parts_from: 0,
             compare_from: 0,
@@ -110,6 +114,7 @@ impl Scene {
             practice: self.practice.as_ref(),
             drill_past: Some(&self.drill_past),
             hear: &self.hear,
+            input: self.input,
             ..View::of(&self.snapshot)
         };
         picture::fill(ui, &view, state);

@@ -3,7 +3,7 @@
 pub use crate::scene::{Scene, in_tab};
 pub use crate::soloist::Take;
 use crate::soloist::{off, on, second};
-use crate::{bench_scenes, practice_scenes, progress_scenes, takes_scenes};
+use crate::{bench_scenes, listen_scenes, practice_scenes, progress_scenes, takes_scenes};
 use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
@@ -51,6 +51,7 @@ pub fn all() -> Vec<Scene> {
     .chain(bench_scenes::all())
     .chain(takes_scenes::all())
     .chain(progress_scenes::all())
+    .chain(listen_scenes::all())
     .collect()
 }
 

@@ -35,7 +35,7 @@ impl ListenParams {
     /// Parameters at their defaults, with `saved` as the rest of the state.
     pub fn new(saved: Saved) -> Self {
         let hertz = |value: i32| match value {
-            FOUND => "from the playing".to_owned(),
+            FOUND => "auto".to_owned(),
             _ => format!("{value} Hz"),
         };
         let tuning = IntParam::new("Tuning", FOUND, IntRange::Linear { min: FOUND, max: 450 });
@@ -44,7 +44,7 @@ impl ListenParams {
             instrument: choice("Instrument", &INSTRUMENTS),
             tuning: tuning.with_value_to_string(Arc::new(hertz)).with_string_to_value(Arc::new(
                 |text| match text.trim() {
-                    "from the playing" => Some(FOUND),
+                    "auto" => Some(FOUND),
                     typed => typed.split_whitespace().next()?.parse().ok(),
                 },
             )),

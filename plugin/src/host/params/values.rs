@@ -18,7 +18,7 @@ pub(super) const PULSES: [(&str, Pulse); 3] =
     [("as host", Pulse::Host), ("half-time", Pulse::Half), ("double-time", Pulse::Double)];
 pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
     ("any", Instrument::Any),
-    ("alto or soprano sax", Instrument::AltoSax),
+    ("alto sax", Instrument::AltoSax),
     ("tenor sax", Instrument::TenorSax),
     ("baritone sax", Instrument::BaritoneSax),
     ("trumpet", Instrument::Trumpet),

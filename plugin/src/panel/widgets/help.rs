@@ -263,9 +263,10 @@ pub fn setting(id: &str) -> Option<&'static str> {
             "Only notes on this MIDI channel are the soloist's. Others are stored, not analysed."
         }
         "instrument" => {
-            "What is played. Its range and attack help to find notes; “any” works for most."
+            "What is played: its range and attack help to find notes. For a soprano sax choose alto sax; \
+             “any” works for most."
         }
-        "tuning" => "What the player tunes to. It is found from the playing unless set here.",
+        "tuning" => "What the player tunes to; “auto” finds it from the playing.",
         "midi_out" => {
             "Sends the notes that are heard to the MIDI output, always 150 ms after they were \
              played, so that the host can record them."
