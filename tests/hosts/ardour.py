@@ -72,12 +72,12 @@ def lua(script: str, environment: dict[str, str], *arguments) -> str:
     return done.stdout + done.stderr
 
 
-def make(environment: dict[str, str], *tracks: str) -> None:
+def make(environment: dict[str, str], *tracks: str, plugin: str = "Overbar") -> None:
     """A session with these tracks; the plugin is on the last."""
     said = ""
     for _ in range(TRIES):
         shutil.rmtree(SESSION, ignore_errors=True)
-        said = lua("make_session.lua", environment, SESSION, NAME, *tracks)
+        said = lua("make_session.lua", environment, SESSION, NAME, plugin, *tracks)
         if FILE.exists() and "<chunk>" in FILE.read_text():
             return
     if "already exists" in said:
@@ -100,6 +100,33 @@ def add_the_take() -> ElementTree.Element:
     source = {
         "name": "take.mid", "type": "midi", "flags": "Writable,CanRename", "id": "9001",
         "natural-position": "b0", "take-id": "", "origin": "",
+    }
+    ElementTree.SubElement(root.find("Sources"), "Source", source)
+    ElementTree.SubElement(root.find("Regions"), "Region", {**region, "id": "9002", "whole-file": "1"})
+    playlist = root.find("Playlists/Playlist")
+    ElementTree.SubElement(playlist, "Region", {**region, "id": "9003", "whole-file": "0"})
+    return root
+
+
+def add_the_sound(file: Path, samples: int) -> ElementTree.Element:
+    """The session with a mono recording on its track, likewise. Fades would change it."""
+    folder = SESSION / "interchange" / NAME / "audiofiles"
+    folder.mkdir(parents=True, exist_ok=True)
+    shutil.copy(file, folder)
+    root = ElementTree.parse(FILE).getroot()
+    length = f"a{samples * SUPERCLOCKS // 48_000}@a0"
+    region = {
+        "name": "take", "type": "audio", "start": "a0", "length": length, "position": "a0",
+        "source-0": "9001", "master-source-0": "9001", "channels": "1", "opaque": "1",
+        "muted": "0", "locked": "0", "automatic": "0", "external": "1", "hidden": "0",
+        "sync-position": "a0", "ancestral-start": "a0", "ancestral-length": length,
+        "stretch": "1", "shift": "1", "layering-index": "0", "first-edit": "nothing",
+        "scale-amplitude": "1", "envelope-active": "0", "default-fade-in": "0",
+        "default-fade-out": "0", "fade-in-active": "0", "fade-out-active": "0",
+    }
+    source = {
+        "name": file.name, "type": "audio", "flags": "", "id": "9001", "channel": "0",
+        "natural-position": "a0", "take-id": "", "origin": "", "gain": "1",
     }
     ElementTree.SubElement(root.find("Sources"), "Source", source)
     ElementTree.SubElement(root.find("Regions"), "Region", {**region, "id": "9002", "whole-file": "1"})

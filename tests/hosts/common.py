@@ -108,12 +108,16 @@ def chunk_of(session: Path) -> bytes:
     return base64.b64decode(found[1])
 
 
-def same_phrases(heard: dict, expected: dict, what: str) -> None:
+# What tells which notes a phrase has.
+WHICH_NOTES = ("first_note", "last_note", "notes")
+
+
+def same_phrases(heard: dict, expected: dict, what: str, fields: tuple = WHICH_NOTES) -> None:
     """Phrases have the same notes and places."""
     if len(heard["phrases"]) != len(expected["phrases"]):
         raise Differs(f"{what}: {len(heard['phrases'])} phrases, not {len(expected['phrases'])}")
     for number, (one, other) in enumerate(zip(heard["phrases"], expected["phrases"], strict=True), 1):
-        for field in ("first_note", "last_note", "notes"):
+        for field in fields:
             if one[field] != other[field]:
                 raise Differs(f"{what}, phrase {number}, {field}: {one[field]}, not {other[field]}")
         for end in ("entry", "exit"):
