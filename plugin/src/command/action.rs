@@ -4,7 +4,7 @@ use crate::command::Command;
 use crate::command::drill::DrillCommand;
 use crate::view_model::library::LibrarySearch;
 use crate::view_model::progress::ProgressFilter;
-use crate::view_model::setting::Adjustment;
+use crate::view_model::setting::{Adjustment, Drag};
 use overbar_core::take::TakeId;
 
 /// One action.
@@ -35,5 +35,14 @@ pub enum Action {
         id: String,
         /// How.
         to: Adjustment,
+    },
+    /// Drag a parameter.
+    Drag {
+        /// Its id.
+        id: String,
+        /// Where to, from its minimum at 0 to its maximum at 1.
+        to: f32,
+        /// Which part of the drag it is.
+        drag: Drag,
     },
 }

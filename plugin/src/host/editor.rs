@@ -199,6 +199,9 @@ impl PanelApp {
                 Action::Fetch(id) => shared.library.fetch(id),
                 Action::Dismiss(message) => shared.panel.dismiss(&message),
                 Action::Set { id, to } => self.parameters.set(&self.gui, &id, &to),
+                Action::Drag { id, to, drag } => {
+                    self.parameters.drag(&self.gui, &id, to, drag);
+                }
             }
         }
         // What a correction teaches is set like any parameter: the host sees it, and it can be

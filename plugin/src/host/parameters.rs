@@ -1,10 +1,14 @@
 //! The parameters as the panel shows and sets them: by id and in words. None has to be listed here.
 
 use crate::host::params::{ListenParams, OverbarParams};
-use crate::view_model::setting::{Adjustment, Setting};
+use crate::view_model::setting::{Adjustment, Drag, Setting};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::{ParamPtr, Params};
 use std::sync::Arc;
+
+/// A parameter with more steps than this has a slider: those of a keyboard, not those of a choice. Origin:
+/// own choice.
+const MOST_STEPS: usize = 24;
 
 /// All parameters.
 pub struct ParameterAccess {
@@ -61,6 +65,24 @@ impl ParameterAccess {
             gui.raw_end_set_parameter(*param);
         }
     }
+
+    /// Drags parameter `id` to a place from its minimum to its maximum, from 0 to 1: the whole drag is one
+    /// gesture.
+    pub fn drag(&self, gui: &GuiContext, id: &str, to: f32, drag: Drag) {
+        let Some((_, param)) = self.each.iter().find(|(known, _)| known == id) else { return };
+        // SAFETY: as above.
+        unsafe {
+            if matches!(drag, Drag::Whole | Drag::Starts) {
+                gui.raw_begin_set_parameter(*param);
+            }
+            if to.is_finite() && to != param.unmodulated_normalized_value() {
+                gui.raw_set_parameter_normalized(*param, to.clamp(0.0, 1.0));
+            }
+            if matches!(drag, Drag::Whole | Drag::Ends) {
+                gui.raw_end_set_parameter(*param);
+            }
+        }
+    }
 }
 
 fn setting(id: &str, param: ParamPtr) -> Setting {
@@ -75,6 +97,8 @@ fn setting(id: &str, param: ParamPtr) -> Setting {
             at_default: now == param.default_normalized_value(),
             at_least: param.previous_normalized_step(now, true) == now,
             at_most: param.next_normalized_step(now, true) == now,
+            fraction: now,
+            is_level: param.step_count().is_none_or(|steps| steps > MOST_STEPS),
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::panel::state::PanelState;
 use crate::panel::view::View;
 use crate::panel::widgets::field::field;
 use crate::panel::widgets::{Field, Flow, FlowLeft, Pen, Scroll, help};
-use crate::view_model::setting::Adjustment;
+use crate::view_model::setting::{Adjustment, Drag};
 use egui::{Align, Layout, Rect, UiBuilder};
 use std::ops::{Deref, DerefMut};
 
@@ -123,5 +123,10 @@ impl Frame<'_> {
     /// Sets a parameter.
     pub fn set(&mut self, id: &str, to: Adjustment) {
         self.acts.push(Action::Set { id: id.to_owned(), to });
+    }
+
+    /// Drags a parameter.
+    pub fn drag(&mut self, id: &str, to: f32, drag: Drag) {
+        self.acts.push(Action::Drag { id: id.to_owned(), to, drag });
     }
 }

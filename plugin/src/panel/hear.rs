@@ -243,6 +243,9 @@ fn stepped(f: &mut Frame<'_>, place: Rect, (id, caption, widest): (&str, &str, &
     if f.steps_by(less, "–", &format!("{}: less", setting.name), !setting.at_least) {
         f.set(id, Adjustment::Less);
     }
+    if let Some(to) = f.wheel_step(less.union(more)) {
+        f.set(id, to);
+    }
     let line = f.line(&setting.value, f.style.small, f.theme().ink);
     line.paint(value.center(), Align2::CENTER_CENTER);
     if f.steps_by(more, "+", &format!("{}: more", setting.name), !setting.at_most) {

@@ -38,7 +38,8 @@ use crate::panel::style::theme::Theme;
 use crate::panel::style::{Style, typeface};
 use crate::panel::view::View;
 use crate::panel::widgets::Pen;
-use egui::{CornerRadius, Sense, Ui};
+use crate::worker::panel_link::LEAST_SIZE;
+use egui::{CornerRadius, Sense, Ui, vec2};
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
 pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action> {
@@ -68,6 +69,8 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
         layout::show(&mut f, window, far);
     }
     dropped::dropped(&mut f, window);
+    f.show_what_is_said();
+    f.resize_grip(window, vec2(LEAST_SIZE.0 as f32, LEAST_SIZE.1 as f32));
     f.state.keys = widgets::keys::wanted(f.ui);
     acts
 }

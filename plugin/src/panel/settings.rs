@@ -4,7 +4,7 @@
 use crate::command::Command;
 use crate::command::system::SystemCommand;
 use crate::panel::frame::Frame;
-use crate::panel::widgets::{Field, Pen, bar_place, beside_a_bar, button, help};
+use crate::panel::widgets::{Field, Pen, Slid, bar_place, beside_a_bar, button, help};
 use crate::view_model::look::ThemeName;
 use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
@@ -60,7 +60,7 @@ pub fn settings(f: &mut Frame<'_>) {
     let two = fitting.is_some() && rows.len() > fit;
     let (names, needed) = fitting.filter(|_| two).unwrap_or(widths[0]);
     let width = if two { half } else { list.width() };
-    let widest = f.len(if two { 540.0 } else { 420.0 });
+    let widest = f.len(if two { 540.0 } else { 560.0 });
     let width = width.min(needed.max(widest));
     // The second column begins with a group where both columns have room for that.
     let break_at = rows
@@ -78,7 +78,15 @@ pub fn settings(f: &mut Frame<'_>) {
     // Rows that all fit stand further apart.
     let longest = if two { break_at.max(rows.len().saturating_sub(break_at)) } else { rows.len() };
     let pitch = (area.height() / longest.max(1) as f32).clamp(pitch, pitch + f.len(6.0));
-    f.state.settings.wheel(&f.pen, area, pitch, &all, in_sight);
+    let steps = wheel_target(f, &rows, (area, pitch, first), (width, gap), in_sight);
+    match steps {
+        Some((place, setting)) => {
+            if let Some(to) = f.wheel_step(place) {
+                f.set(&setting.id.clone(), to);
+            }
+        }
+        None => f.state.settings.wheel(&f.pen, area, pitch, &all, in_sight),
+    }
     let sight = f.state.settings.sight(all.clone(), in_sight);
     for (place, row) in rows.get(sight).unwrap_or_default().iter().enumerate() {
         let (column, line) = if place >= first { (1.0, place - first) } else { (0.0, place) };
@@ -86,13 +94,48 @@ pub fn settings(f: &mut Frame<'_>) {
         let lane = Rect::from_min_size(at, vec2(width, pitch));
         match row {
             SettingRow::Group(name) => group(f, lane, name),
-            SettingRow::Setting(setting) => one(f, (lane, names), setting),
+            SettingRow::Setting(setting) => one(f, (lane, names, width - needed), setting),
             SettingRow::Theme => theme(f, (lane, names)),
             SettingRow::Manual => manual(f, (lane, names)),
         }
     }
     f.state.settings.bar(&f.pen, bar_place(f.style, area), "settings", &all, in_sight);
 }
+
+/// The setting whose value the pointer is over, and where it is: the wheel steps it, and does not scroll the
+/// list. A list that was scrolled a moment ago is scrolled on.
+fn wheel_target<'a>(
+    f: &mut Frame<'_>,
+    rows: &[SettingRow<'a>],
+    (area, pitch, first): (Rect, f32, usize),
+    (width, gap): (f32, f32),
+    in_sight: usize,
+) -> Option<(Rect, &'a Setting)> {
+    let (now, turns, pointer) = f.ui.input(|input| {
+        (input.time, input.smooth_scroll_delta().y != 0.0, input.pointer.hover_pos())
+    });
+    let sight = f.state.settings.sight(0..rows.len(), in_sight);
+    let pointer = pointer.filter(|at| area.contains(*at))?;
+    let column = if pointer.x < area.left() + width + gap / 2.0 { 0.0 } else { 1.0 };
+    let line = ((pointer.y - area.top()) / pitch) as usize;
+    let place = if column == 0.0 { line.min(first.saturating_sub(1)) } else { first + line };
+    let at = pos2(area.left() + column * (width + gap), area.top() + line as f32 * pitch);
+    let parts = parts(f, Rect::from_min_size(at, vec2(width, pitch)));
+    let scrolled = f.state.settings_scrolled.is_some_and(|before| now - before < SCROLLS_ON);
+    let target = match rows.get(sight).and_then(|rows| rows.get(place)) {
+        Some(SettingRow::Setting(setting)) if !setting.is_switch => Some(*setting),
+        _ => None,
+    };
+    let zone = parts.less.union(parts.more);
+    let found = target.filter(|_| zone.contains(pointer) && !scrolled);
+    if turns {
+        f.state.settings_scrolled = found.is_none().then_some(now);
+    }
+    found.map(|setting| (zone, setting))
+}
+
+/// A list that was scrolled less than so many seconds ago is scrolled on, whatever comes under the pointer.
+const SCROLLS_ON: f64 = 0.4;
 
 /// A heading over settings.
 pub(super) fn group(pen: &Pen<'_>, lane: Rect, name: &str) {
@@ -170,9 +213,27 @@ fn row_width(pen: &Pen<'_>, names: f32, settings: &[Setting]) -> f32 {
 
 const RESET: &str = "Reset";
 
-/// A setting, over the whole of `lane`, with its name in `names` points.
-pub(super) fn one(f: &mut Frame<'_>, (lane, names): (Rect, f32), setting: &Setting) {
+/// Width of a slider, at least and at most, in points.
+const SLIDER: (f32, f32) = (48.0, 130.0);
+
+/// A setting, over the whole of `lane`, with its name in `names` points. Where so many points are `free`, it
+/// has a slider.
+pub(super) fn one(f: &mut Frame<'_>, (lane, names, free): (Rect, f32, f32), setting: &Setting) {
     let parts = parts(f, lane);
+    let width = (free - f.len(10.0)).min(f.len(SLIDER.1));
+    if setting.is_level && width >= f.len(SLIDER.0) {
+        let right = parts.less.left() - f.len(8.0);
+        let place = Rect::from_x_y_ranges(right - width..=right, parts.less.y_range());
+        let (slid, response) = f.slider(place, setting);
+        match slid {
+            Some(Slid::By(to)) => f.set(&setting.id, to),
+            Some(Slid::To(to, drag)) => f.drag(&setting.id, to, drag),
+            None => {}
+        }
+        if let Some(words) = help::setting(&setting.id) {
+            f.explain(response, words);
+        }
+    }
     let set = |f: &mut Frame<'_>, to| f.set(&setting.id, to);
     let name = f.line(&setting.name, names, f.theme().ink);
     name.paint(parts.name.left_center(), Align2::LEFT_CENTER);

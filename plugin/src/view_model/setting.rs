@@ -1,7 +1,7 @@
 //! A setting as the panel shows and changes it.
 
 /// One setting, in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Setting {
     /// Its id; never shown.
     pub id: String,
@@ -17,6 +17,10 @@ pub struct Setting {
     pub at_least: bool,
     /// It is at its maximum.
     pub at_most: bool,
+    /// How far it is from its minimum to its maximum, from 0 to 1.
+    pub fraction: f32,
+    /// It has so many values that stepping takes long.
+    pub is_level: bool,
 }
 
 /// How to change a setting.
@@ -30,4 +34,17 @@ pub enum Adjustment {
     Default,
     /// What was typed.
     Typed(String),
+}
+
+/// A part of the drag of a slider, which is one gesture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Drag {
+    /// All of it: a click.
+    Whole,
+    /// It begins.
+    Starts,
+    /// It goes on.
+    GoesOn,
+    /// It is over.
+    Ends,
 }

@@ -237,11 +237,12 @@ fn write_a_page_for_each_of_a_class() {
     let (source, into) = (folder.join("Thursday group"), folder.join("out"));
     solos(&source);
     let mut desktop = opened_at_a_class(&source, &into);
+    let is_idle = |d: &Desktop| {
+        let files = &d.state().shared.publisher.view_model().files;
+        files.working.is_none() && !d.state().shared.publisher.files.has_news()
+    };
     for written in ["Class Thursday group", "Class Thursday group (2)"] {
-        until(&mut desktop, |d| {
-            let files = &d.state().shared.publisher.view_model().files;
-            files.working.is_none() && !d.state().shared.publisher.files.has_news()
-        });
+        until(&mut desktop, is_idle);
         press(&mut desktop, "Create a report for each file of the class");
         let pages = into.join(written);
         until(&mut desktop, |_| pages.join("index.html").is_file());
@@ -251,5 +252,6 @@ fn write_a_page_for_each_of_a_class() {
         assert!((0..5).all(|n| index.contains(&format!("student {n}"))));
         assert!(index.contains("torn"));
     }
+    until(&mut desktop, is_idle);
     std::fs::remove_dir_all(&folder).unwrap();
 }

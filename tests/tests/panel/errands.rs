@@ -91,6 +91,11 @@ impl Plugin {
         ["begin", "set", "end"].map(|what| told.iter().filter(|said| **said == what).count())
     }
 
+    /// The parameters themselves.
+    pub fn params(&self) -> &OverbarParams {
+        self.knobs.params()
+    }
+
     pub fn settings(&self) -> Vec<Setting> {
         self.knobs.settings()
     }
@@ -138,6 +143,7 @@ impl Plugin {
                 Action::Practice(command) => self.shared.practice.send(command),
                 Action::Dismiss(message) => self.shared.panel.dismiss(&message),
                 Action::Set { id, to } => self.knobs.set(&gui, &id, &to),
+                Action::Drag { id, to, drag } => self.knobs.drag(&gui, &id, to, drag),
             }
         }
         let chosen = snapshot.chosen.is_some();
@@ -295,7 +301,7 @@ fn tell_phrases_apart_more_finely_and_reset_that() {
     press(&mut desktop, "Settings");
     press(&mut desktop, "Phrase sensitivity: more");
     until(&mut desktop, |d| d.state().shared.session().settings().finer > 0.01);
-    assert!(desktop.query_by_label_contains("Phrase sensitivity: +0.05").is_some());
+    assert!(desktop.query_by_label("Phrase sensitivity: +0.05, edit").is_some());
     press(&mut desktop, "Phrase sensitivity: reset");
     until(&mut desktop, |d| d.state().shared.session().settings().finer == 0.0);
 }

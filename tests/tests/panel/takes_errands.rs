@@ -235,7 +235,7 @@ fn read_progress_over_one_tune() {
     let phrases = TakeAnalysis::of(played.clone(), Settings::default()).phrases().to_vec().len()
         * takes as usize;
     let said = format!(" of {phrases}; in the week of ");
-    assert!(desktop.query_all_by_label_contains(&said).next().is_some(), "{said}");
+    until(&mut desktop, |d| d.query_all_by_label_contains(&said).next().is_some());
 }
 
 /// The menu of a take, by the pointer and by the keyboard.

@@ -33,8 +33,9 @@ pub fn cell(
         let tick = Rect::from_min_size(place.min, egui::vec2(pen.len(6.0), pen.len(6.0)));
         painter.rect_filled(tick, CornerRadius::ZERO, theme.ink);
     }
+    pen.says(&response, &told);
     pen.focus_ring(&response);
-    response.on_hover_text(told)
+    response
 }
 
 /// What a take plays in a column; dimmed where it is not in the comp.

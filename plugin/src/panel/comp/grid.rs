@@ -140,6 +140,7 @@ fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, seam): (usize, &SeamView))
     let text = format!("Edit at {}", in_words(seam).replacen("Bar", "bar", 1));
     let response = f.interact(around, ("edit", seam.column), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{text} Hear it")));
+    f.says(&response, "Hear both sides of this edit");
     if response.clicked() {
         let called = format!("the edit at bar {}", seam.bar);
         f.ask_to_hear(HearRequest { what: HearWhat::Edit { index: number }, called });

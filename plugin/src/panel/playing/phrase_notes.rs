@@ -1,5 +1,6 @@
 //! The notes of a phrase as a list to choose from: by a click, or by the arrows while they have the focus.
 
+use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::widgets::keys;
 use crate::panel::words;
@@ -39,6 +40,10 @@ pub fn choose(
         one.widget_info(|| {
             WidgetInfo::selected(Role::ListBoxOption, true, chosen, words::note(detail, note))
         });
+        if one.secondary_clicked() && place > 0 {
+            let take = f.view.snapshot.take;
+            f.ask(Command::Correct { take, at: note.at, begins: Some(true) });
+        }
         if one.clicked() {
             f.state.note = Some(note.note);
             response.request_focus();

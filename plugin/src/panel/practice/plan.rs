@@ -78,7 +78,7 @@ pub fn plan(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
         let lane = lane.with_max_x(lane.left() + width);
         match &rows[index] {
             PlanRow::Group(name) => settings::group(f, lane, name),
-            PlanRow::Click(setting) => settings::one(f, (lane, f.style.caption), setting),
+            PlanRow::Click(setting) => settings::one(f, (lane, f.style.caption, 0.0), setting),
             PlanRow::Setting(setting, leave_out) => one(f, lane, setting, *leave_out),
             PlanRow::Words(words) => {
                 f.label(lane, words, || words.clone());

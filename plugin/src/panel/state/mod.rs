@@ -46,6 +46,8 @@ pub struct PanelState {
     pub compare: CompareState,
     /// Where the settings are.
     pub settings: Scroll,
+    /// When they were last scrolled by the wheel, in seconds.
+    pub(in crate::panel) settings_scrolled: Option<f64>,
     /// What practice shows.
     pub practice: PracticeState,
     /// What was last to be heard; `None` once its strip is closed.

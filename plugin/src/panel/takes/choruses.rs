@@ -131,6 +131,5 @@ fn one_part(pen: &Pen<'_>, columns: &ColumnLayout, lane: Rect, part: &PartRow) -
     let line = pen.cut(name, pen.style.small, pen.theme().ink, x.span() - pen.len(6.0));
     line.paint(pos2(x.min + pen.len(2.0), middle), Align2::LEFT_CENTER);
     figures(pen, columns, middle, &bars, Some(&part.figures));
-    pen.focus_ring(&response);
-    response.clicked()
+    pen.explain(response, help::PART).clicked()
 }

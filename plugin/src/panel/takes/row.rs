@@ -5,7 +5,7 @@ use crate::panel::frame::Frame;
 use crate::panel::takes::columns::{figures, told};
 use crate::panel::takes::selection::letter;
 use crate::panel::takes::star;
-use crate::panel::widgets::{ColumnLayout, Pen};
+use crate::panel::widgets::{ColumnLayout, Pen, help};
 use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Response, Role, Sense, Vec2, WidgetInfo, pos2, vec2};
 use overbar_core::session::take_list::TakeRow;
@@ -28,6 +28,7 @@ pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow
     let (starred, pressed) = rest.split_left_right_at_x(rest.left() + star::width(f.style));
     let response = f.interact(pressed, ("take", take.number), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, shown, label(take, &name)));
+    f.explain(response.clone(), help::TAKE_ROW);
     f.chosen_ground(inner, shown, &response);
     check(f, checked, take, &name);
     star::star(f, starred, take.id, &name);

@@ -15,6 +15,7 @@ impl Pen<'_> {
     pub fn explain(&self, response: Response, words: &'static str) -> Response {
         let context = self.ui.ctx();
         context.accesskit_node_builder(response.id, |node| node.set_description(words));
+        self.is_explained(&response);
         self.focus_ring(&response);
         if response.has_focus() {
             response.show_tooltip_text(words);
@@ -51,7 +52,8 @@ pub const ALERT: &str =
 
 /// The notes of a phrase.
 pub const NOTES: &str = "Each note where it was played, against bar lines and beats. Capped: on beat \
-    one. Square: on another beat. Round: off the beat. Pointed: elsewhere.";
+    one. Square: on another beat. Round: off the beat. Pointed: elsewhere. A right click on a note starts \
+    a phrase there.";
 
 /// The notes of a phrase on a staff.
 pub const STAFF: &str = "The phrase as it would be written. The columns under the staff show how far each \
@@ -116,6 +118,13 @@ pub const PROGRESS_BY_NAME: &str = "The same figure for each player and each tun
 /// The tune in the row of views.
 pub const TUNE: &str = "The tune you play, its form and the player. Press to change them.";
 
+/// A take in the list.
+pub const TAKE_ROW: &str =
+    "Press to see this take beside the list. A right click shows what can be done with it.";
+
+/// A chorus, section or solo.
+pub const PART: &str = "Press to see the phrases of this part.";
+
 /// The stage view.
 pub const STAGE: &str = "Shows the state, the beat, the share, the last phrases and the alert, large enough \
     to read from four metres. A pedal can switch it: it is a parameter of the plugin.";
@@ -123,6 +132,9 @@ pub const STAGE: &str = "Shows the state, the beat, the share, the last phrases 
 /// The input meter.
 pub const INPUT: &str = "How loud the sound is that comes in, from −60 dB to full scale. Peaks between −20 and \
     −6 dB are best; only one voice at a time can be followed.";
+
+/// The corner of the window.
+pub const GRIP: &str = "Drag to make the window larger or smaller. A larger one shows more.";
 
 /// The MIDI light.
 pub const MIDI: &str = "Lights while notes come in, whether they are analysed or not.";

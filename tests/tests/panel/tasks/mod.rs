@@ -38,6 +38,8 @@ pub struct Task {
 pub enum Step {
     /// Presses it.
     Press(&'static str, &'static str),
+    /// Presses it with the right button.
+    RightClick(&'static str, &'static str),
     /// Presses a field and types; `{folder}` stands for the tasks' own folder.
     Type(&'static str, &'static str, &'static str),
     /// Presses a key of the keyboard.
@@ -60,6 +62,7 @@ impl Step {
     fn text(&self) -> String {
         match self {
             Self::Press(text, _) | Self::Key(text, _) => format!("*{text}*"),
+            Self::RightClick(text, _) => format!("right click on *{text}*"),
             Self::Type(text, ..) => format!("*{text}*, type"),
             Self::Scroll(_) => "scroll".to_owned(),
         }
@@ -74,6 +77,20 @@ impl Step {
                 desktop.get_by_role(Role::TextInput).set_text_value_accesskit(&text);
                 desktop.run();
                 desktop.key_press(Key::Enter);
+            }
+            Self::RightClick(_, label) => {
+                // The pointer needs its place, which may move while the worker still publishes.
+                let mut before = None;
+                loop {
+                    until(desktop, |d| find(d, label).is_some());
+                    let now = find(desktop, label).map(|node| node.rect());
+                    if now == before {
+                        break;
+                    }
+                    before = now;
+                    std::thread::sleep(std::time::Duration::from_millis(50));
+                }
+                find(desktop, label).unwrap().click_secondary();
             }
             Self::Key(_, key) => desktop.key_press(*key),
             Self::Scroll(by) => {
@@ -146,15 +163,11 @@ fn clicks(task: &Task) -> usize {
     task.steps.iter().map(Step::clicks).sum()
 }
 
-/// Those that take more than two clicks, with how many.
-const MORE: [(&str, usize); 2] =
-    [("start a phrase at another note", 3), ("have scores written for a tenor saxophone", 3)];
-
 #[test]
 fn each_takes_two_clicks_or_fewer() {
     assert!(all().count() >= 40);
-    let more = all().filter(|task| clicks(task) > 2).map(|task| (task.to, clicks(task)));
-    assert_eq!(more.collect::<Vec<_>>(), MORE);
+    let more: Vec<_> = all().filter(|task| clicks(task) > 2).map(|task| task.to).collect();
+    assert_eq!(more, [""; 0]);
     let names: BTreeSet<_> = all().map(|task| task.to).collect();
     assert_eq!(names.len(), all().count(), "no task is there twice");
 }

@@ -52,20 +52,19 @@ pub const TASKS: [Task; 16] = [
         worked: |d| tune(d).player == "Second chair",
     },
     Task {
-        to: "have scores written for a tenor saxophone",
-        view: Tab::Playing,
-        steps: &[
-            TUNE,
-            Press("Written for", "Written for: "),
-            Press("its pitch", "Written for B♭ (tenor)"),
-        ],
-        worked: |d| written_for(d) == InstrumentPitch::LowBFlat,
-    },
-    Task {
         to: "bring back a tune that I played before",
         view: Tab::Playing,
         steps: &[TUNE, Press("its name", "Known tune: A barn")],
         worked: |d| tune(d).name == "A barn" && says(d, "A chorus of 12 bars"),
+    },
+    Task {
+        to: "have scores written for a tenor saxophone",
+        view: Tab::Tune,
+        steps: &[
+            Press("Written for", "Written for: "),
+            Press("its pitch", "Written for B♭ (tenor)"),
+        ],
+        worked: |d| written_for(d) == InstrumentPitch::LowBFlat,
     },
     Task {
         to: "have the alert after 4 starts on beat one",

@@ -1,0 +1,100 @@
+//! Whatever can be pressed says what it does, while the pointer is over it or it has the focus. Where a view
+//! has no words of its own for it, those of this list are shown, or else its label.
+
+use crate::panel::widgets::Pen;
+use egui::{Id, Response};
+
+/// Labels, and what is said of them.
+const WORDS: [(&str, &str); 32] = [
+    ("Overview", "The take at a glance: its figures over the range of recorded solos."),
+    ("Phrases", "Every phrase of the take, aligned to its bar line. Press one to see its notes."),
+    ("Choruses", "The figures of each solo, chorus and section."),
+    ("Chords", "Which chord tones fall on strong beats, phrase by phrase."),
+    ("Advice", "What to work on next, with the bars to listen to."),
+    ("Edit", "Name, comment, tune; split and merge the take."),
+    ("Takes: This project", "The takes that this project holds."),
+    ("Takes: Library", "All takes that were ever kept on this computer."),
+    ("Takes: Recovered", "Takes of projects that were never saved."),
+    ("Starred takes only", "Shows the takes with a star only."),
+    ("Back", "Goes back to where you were."),
+    ("All drills", "Goes back to the list of drills."),
+    ("Result", "What the drill came to when it was last played."),
+    ("Start a phrase here", "A phrase starts at this note from now on, whatever is detected."),
+    ("Start no phrase here", "No phrase starts at this note from now on, whatever is detected."),
+    ("Merge with previous phrase", "This phrase and the one before are one."),
+    ("Reset to detected", "Takes back what was set by hand at this note."),
+    ("Split take here", "Makes two takes of this one. It can be undone."),
+    ("Load the list again", "Looks for takes that have come since."),
+    ("Dark", "For a dim stage."),
+    ("Light", "For a bright room."),
+    ("High contrast", "Black and white, for eyes that need it."),
+    ("Phrase before", "Shows the phrase before this one."),
+    ("Phrase after", "Shows the next phrase."),
+    ("Close the phrase", "Goes back to the list of phrases."),
+    ("Exit stage view", "Goes back to the ordinary views."),
+    ("Stop the drill", "Ends the drill. What was counted is kept."),
+    (
+        "Export takes, the comp or a comparison",
+        "Saves them as MIDI, MusicXML, a report, or tables.",
+    ),
+    ("Import MIDI files as takes", "Reads MIDI files; each becomes a take of this project."),
+    ("Compare with another take", "Two takes side by side, figure by figure."),
+    ("Options of the comp", "How edits are found, and what the comp is made of."),
+    ("Save the comp as a take", "The comp becomes a take of this project."),
+];
+
+/// How labels end, and what is said of them.
+const ENDS: [(&str, &str); 4] = [
+    (": more", "One step more. Hold it down to go on; the wheel steps, too."),
+    (": less", "One step less. Hold it down to go on; the wheel steps, too."),
+    (": reset", "Back to what it was at first."),
+    (": press to type", "Press to type a value."),
+];
+
+/// What lies under the pointer or has the focus, with its label, until it is explained.
+type Unexplained = Vec<(Id, String)>;
+
+fn key() -> Id {
+    Id::unique("unexplained")
+}
+
+impl Pen<'_> {
+    /// Lets what can be pressed say what it does: its label, or more, unless [`Pen::explain`] says it in
+    /// other words in the same frame.
+    pub fn says(&self, response: &Response, label: &str) {
+        let ends = ENDS.iter().find(|(end, _)| label.ends_with(end));
+        let known = WORDS
+            .iter()
+            .find(|(known, _)| label.trim_end_matches(char::is_numeric).trim() == *known);
+        let words = known.or(ends).map_or(label, |(_, words)| words);
+        let context = self.ui.ctx();
+        context.accesskit_node_builder(response.id, |node| node.set_description(words));
+        if response.hovered() || response.has_focus() {
+            self.ui.data_mut(|data| {
+                let all: &mut Unexplained = data.get_temp_mut_or_default(key());
+                all.push((response.id, words.to_owned()));
+            });
+        }
+    }
+
+    /// It has been explained.
+    pub(super) fn is_explained(&self, response: &Response) {
+        self.ui.data_mut(|data| {
+            let all: &mut Unexplained = data.get_temp_mut_or_default(key());
+            all.retain(|(id, _)| *id != response.id);
+        });
+    }
+
+    /// Shows what nobody has explained in this frame.
+    pub fn show_what_is_said(&self) {
+        let all: Unexplained = self.ui.data_mut(|data| data.remove_temp(key()).unwrap_or_default());
+        for (id, words) in all {
+            let Some(response) = self.ui.ctx().read_response(id) else { continue };
+            if response.has_focus() {
+                response.show_tooltip_text(words);
+            } else {
+                response.on_hover_text(words);
+            }
+        }
+    }
+}
