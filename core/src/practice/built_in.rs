@@ -48,8 +48,8 @@ fn goal(text: &str) -> Result<Goal, String> {
             };
             Ok(Goal::UnbrokenLine(list().map(value).collect::<Result<_, _>>()?))
         }
-        "entry" => Ok(Goal::EntryPlace(vec![list().map(str::parse).collect::<Result<_, _>>()?])),
-        "exit" => Exit::named(rest).map(Goal::ExitPlace).ok_or(format!(
+        "entry" => Ok(Goal::StartPosition(vec![list().map(str::parse).collect::<Result<_, _>>()?])),
+        "exit" => Exit::named(rest).map(Goal::EndingPosition).ok_or(format!(
             "unknown exit \"{rest}\": choose \"off the beat\" or \"over the bar line\""
         )),
         "long" => Ok(Goal::LongLine(number(rest)?)),

@@ -62,9 +62,9 @@ pub enum Goal {
     UnbrokenLine(Vec<NoteValue>),
     /// Positions where phrases start: lists spread evenly over the choruses of a round. In each chorus
     /// any position of its list will do.
-    EntryPlace(Vec<Vec<BarPosition>>),
+    StartPosition(Vec<Vec<BarPosition>>),
     /// Where phrases end.
-    ExitPlace(Exit),
+    EndingPosition(Exit),
     /// At least one phrase of this many bars in each chorus.
     LongLine(f64),
     /// Rests.
@@ -207,7 +207,7 @@ impl Goal {
         };
         match self {
             Self::UnbrokenLine(values) => turns("values", values.len()),
-            Self::EntryPlace(lists) => {
+            Self::StartPosition(lists) => {
                 turns("places", lists.len())?;
                 if lists.iter().any(|list| list.is_empty() || list.len() > MOST_POSITIONS) {
                     return error(
@@ -217,7 +217,7 @@ impl Goal {
                 }
                 Ok(())
             }
-            Self::ExitPlace(_) => Ok(()),
+            Self::EndingPosition(_) => Ok(()),
             Self::LongLine(bars) if *bars > 0.0 && *bars <= f64::from(MOST_BARS) => Ok(()),
             Self::LongLine(bars) => {
                 error("bars", format!("must be above 0 and at most {MOST_BARS}, not {bars}"))

@@ -124,7 +124,7 @@ impl Goal {
             Self::UnbrokenLine(values) => {
                 turn(values, before, drill.choruses) != turn(values, chorus, drill.choruses)
             }
-            Self::EntryPlace(lists) => {
+            Self::StartPosition(lists) => {
                 turn(lists, before, drill.choruses) != turn(lists, chorus, drill.choruses)
             }
             _ => false,
@@ -148,7 +148,7 @@ impl Goal {
                 let what = Wanted::Note(value);
                 (at.0 < chorus.end.0 - 1e-6).then_some(Due { goal: 0, at, what })
             }
-            Self::EntryPlace(lists) => {
+            Self::StartPosition(lists) => {
                 let positions = turn(lists, number, drill.choruses)?;
                 chorus
                     .bars

@@ -22,10 +22,10 @@ use serde::Serialize;
 pub enum GoalResult {
     /// See [`Goal::UnbrokenLine`].
     UnbrokenLine(LineResult),
-    /// See [`Goal::EntryPlace`].
-    EntryPlace(EntryResult),
-    /// See [`Goal::ExitPlace`].
-    ExitPlace(ExitResult),
+    /// See [`Goal::StartPosition`].
+    StartPosition(EntryResult),
+    /// See [`Goal::EndingPosition`].
+    EndingPosition(ExitResult),
     /// See [`Goal::LongLine`].
     LongLine(LongLineResult),
     /// See [`Goal::BreathingRoom`].
@@ -119,14 +119,14 @@ impl Goal {
                 let line = LineResult::of(*value, (chorus, number), so_far, landings);
                 GoalResult::UnbrokenLine(line)
             }
-            Self::EntryPlace(lists) => {
+            Self::StartPosition(lists) => {
                 let wanted = turn(lists, at.chorus, choruses)?;
                 let entry = EntryResult::of(wanted, chorus, at.follows, so_far, landings);
-                GoalResult::EntryPlace(entry)
+                GoalResult::StartPosition(entry)
             }
-            Self::ExitPlace(exit) => {
+            Self::EndingPosition(exit) => {
                 let exit = ExitResult::of(*exit, chorus, at.follows, so_far, landings);
-                GoalResult::ExitPlace(exit)
+                GoalResult::EndingPosition(exit)
             }
             Self::LongLine(bars) => {
                 GoalResult::LongLine(LongLineResult::of(*bars, chorus, at.follows, so_far))
@@ -144,8 +144,8 @@ impl GoalResult {
     pub fn met(&self) -> Share {
         match self {
             Self::UnbrokenLine(line) => line.kept(),
-            Self::EntryPlace(entry) => entry.hits,
-            Self::ExitPlace(exit) => exit.hits,
+            Self::StartPosition(entry) => entry.hits,
+            Self::EndingPosition(exit) => exit.hits,
             Self::LongLine(long) => long.choruses,
             Self::BreathingRoom(breath) => breath.met,
         }
@@ -161,7 +161,7 @@ impl GoalResult {
     /// choruses are not.
     pub fn counts_phrases(&self) -> bool {
         match self {
-            Self::EntryPlace(_) | Self::ExitPlace(_) => true,
+            Self::StartPosition(_) | Self::EndingPosition(_) => true,
             Self::BreathingRoom(breath) => matches!(breath.wanted, Breath::Beats(_)),
             Self::UnbrokenLine(_) | Self::LongLine(_) => false,
         }
@@ -176,8 +176,8 @@ impl GoalResult {
     pub(super) fn absorb(&mut self, next: &Self, follows: bool) {
         match (self, next) {
             (Self::UnbrokenLine(all), Self::UnbrokenLine(next)) => all.absorb(next, follows),
-            (Self::EntryPlace(all), Self::EntryPlace(next)) => all.absorb(next),
-            (Self::ExitPlace(all), Self::ExitPlace(next)) => all.hits.absorb(&next.hits),
+            (Self::StartPosition(all), Self::StartPosition(next)) => all.absorb(next),
+            (Self::EndingPosition(all), Self::EndingPosition(next)) => all.hits.absorb(&next.hits),
             (Self::LongLine(all), Self::LongLine(next)) => all.absorb(next),
             (Self::BreathingRoom(all), Self::BreathingRoom(next)) => all.absorb(next),
             _ => {}

@@ -64,15 +64,15 @@ impl Goal {
                 let values = values.join(", then ");
                 format!("Play unbroken {values} through the form; pitch isn't judged.")
             }
-            Self::EntryPlace(lists) => {
+            Self::StartPosition(lists) => {
                 let places = |list: &Vec<BarPosition>| {
                     list.iter().map(BarPosition::words).collect::<Vec<_>>().join(" or ")
                 };
                 let lists: Vec<String> = lists.iter().map(places).collect();
                 format!("Start every phrase on {}.", lists.join("; then on "))
             }
-            Self::ExitPlace(Exit::OffTheBeat) => "End every phrase off the beat.".to_owned(),
-            Self::ExitPlace(Exit::OverTheBarLine) => {
+            Self::EndingPosition(Exit::OffTheBeat) => "End every phrase off the beat.".to_owned(),
+            Self::EndingPosition(Exit::OverTheBarLine) => {
                 "Carry every phrase across a bar line.".to_owned()
             }
             Self::LongLine(bars) => {
@@ -146,8 +146,8 @@ fn write_goals(f: &mut fmt::Formatter<'_>, goals: &[GoalResult], whole: bool) ->
     for goal in goals {
         match goal {
             GoalResult::UnbrokenLine(line) => write_line(f, line, whole)?,
-            GoalResult::EntryPlace(entry) => write_entry(f, entry)?,
-            GoalResult::ExitPlace(exit) => {
+            GoalResult::StartPosition(entry) => write_entry(f, entry)?,
+            GoalResult::EndingPosition(exit) => {
                 let what = match exit.wanted {
                     Exit::OffTheBeat => "phrases that end off the beat",
                     Exit::OverTheBarLine => "phrases across a bar line",

@@ -142,7 +142,7 @@ mod tests {
     }
 
     #[test]
-    fn stretches_leave_no_seam() {
+    fn stretches_join_without_a_gap() {
         let notes = notes();
         let onsets = MelodyOnsets::of(&notes, Melody::Auto);
         for hindsight in Hindsight::ALL {

@@ -27,7 +27,7 @@ pub enum CompareCommand {
     },
     /// The aim that a proposed comp is best at.
     Aim(Aim),
-    /// Whether seams move to the nearest rest.
+    /// Whether edits move to the nearest rest.
     Nudge(bool),
     /// Search for the best comp.
     Propose,

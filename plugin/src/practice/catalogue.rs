@@ -27,7 +27,7 @@ pub fn catalogue() -> Vec<Drill> {
     if let Some(moving) = drills.get_mut(3) {
         let places =
             [4, 2].map(|pulse| vec![BarPosition { pulse, subdivision: PulseSubdivision::Half }]);
-        moving.goals = vec![Goal::EntryPlace(places.to_vec())];
+        moving.goals = vec![Goal::StartPosition(places.to_vec())];
         moving.choruses = 2;
     }
     drills

@@ -9,12 +9,12 @@ use overbar_core::quantization::PulseSubdivision;
 pub fn value(goal: &Goal) -> (&'static str, String) {
     match goal {
         Goal::UnbrokenLine(values) => ("Note values", join(values.iter().map(|v| v.name()), ", ")),
-        Goal::EntryPlace(lists) => {
+        Goal::StartPosition(lists) => {
             let list =
                 |list: &Vec<BarPosition>| join(list.iter().map(BarPosition::to_string), ", ");
             ("Phrases start on", join(lists.iter().map(list), "; "))
         }
-        Goal::ExitPlace(exit) => ("Phrases end", exit.name().to_owned()),
+        Goal::EndingPosition(exit) => ("Phrases end", exit.name().to_owned()),
         Goal::LongLine(bars) => ("Phrase length", format!("{bars} bars")),
         Goal::BreathingRoom(Breath::Beats(beats)) => {
             ("Rest after each phrase", format!("{beats} beats"))
@@ -31,7 +31,7 @@ fn join<T: ToString>(parts: impl Iterator<Item = T>, sign: &str) -> String {
 pub fn turns(goal: &Goal) -> u32 {
     let lists = match goal {
         Goal::UnbrokenLine(values) => values.len(),
-        Goal::EntryPlace(lists) => lists.len(),
+        Goal::StartPosition(lists) => lists.len(),
         _ => 1,
     };
     u32::try_from(lists).unwrap_or(u32::MAX)
@@ -65,7 +65,7 @@ pub fn adjust(goal: &mut Goal, to: &Adjustment) -> Result<(), String> {
             }
             _ => step(values, &lines(), to)?,
         },
-        Goal::EntryPlace(lists) => match to {
+        Goal::StartPosition(lists) => match to {
             Adjustment::Typed(text) => {
                 let list = |list: &str| list.split(',').map(str::parse).collect();
                 let read: Result<Vec<Vec<BarPosition>>, String> =
@@ -74,7 +74,7 @@ pub fn adjust(goal: &mut Goal, to: &Adjustment) -> Result<(), String> {
             }
             _ => step(lists, &places(), to)?,
         },
-        Goal::ExitPlace(exit) => match to {
+        Goal::EndingPosition(exit) => match to {
             Adjustment::Typed(text) => {
                 *exit = Exit::named(text.trim())
                     .ok_or("Type \"off the beat\" or \"over the bar line\".")?;

@@ -16,7 +16,7 @@ pub struct CompSheet {
     /// The take of each column, as an index of the rows.
     pub choice: Vec<usize>,
     /// Where two takes meet.
-    pub seams: Vec<SeamView>,
+    pub edits: Vec<EditView>,
     /// The figures of the spliced notes.
     pub figures: Figures,
     /// The cue list.
@@ -49,9 +49,9 @@ pub struct SheetPhrase {
     pub place: String,
 }
 
-/// A seam of the comp.
+/// An edit of the comp.
 #[derive(Debug, Clone, PartialEq)]
-pub struct SeamView {
+pub struct EditView {
     /// The column that begins there.
     pub column: usize,
     /// The bar whose line it is at.

@@ -88,8 +88,8 @@ impl GoalRow {
                 let asked = line.value.plural().to_owned();
                 (line.places.count.to_string(), of, asked, bars(line))
             }
-            GoalResult::EntryPlace(_) => counted(share, phrases("on target", "on target")),
-            GoalResult::ExitPlace(exit) => {
+            GoalResult::StartPosition(_) => counted(share, phrases("on target", "on target")),
+            GoalResult::EndingPosition(exit) => {
                 let (one, more) = match exit.wanted {
                     Exit::OffTheBeat => ("ends off the beat", "end off the beat"),
                     Exit::OverTheBarLine => ("crosses a bar line", "cross a bar line"),

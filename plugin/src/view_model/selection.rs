@@ -58,7 +58,7 @@ pub struct Selection {
     /// The aim that a proposed comp is best at.
     #[serde(serialize_with = "aim_name", deserialize_with = "aim_named")]
     pub aim: Aim,
-    /// Seams move to the nearest rest.
+    /// Edits move to the nearest rest.
     pub nudge: bool,
     /// For which instrument takes are written on a staff.
     #[serde(serialize_with = "pitch_id", deserialize_with = "pitch_of_id")]

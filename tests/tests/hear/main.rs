@@ -47,8 +47,8 @@ fn it_is_heard_at_half_the_tempo_and_over_and_over() {
     let ons: Vec<i64> = out.ons().iter().map(|on| on.0).collect();
     for (number, ons) in ons.chunks(9).take(2).enumerate() {
         near(ons, &played.due(2.0), "a round");
-        let seam = ons[0] - out.ons()[0].0 - number as i64 * round;
-        assert!(seam.abs() <= 1, "{seam}");
+        let gap = ons[0] - out.ons()[0].0 - number as i64 * round;
+        assert!(gap.abs() <= 1, "{gap}");
     }
     assert_eq!(out.peak(), 0.0, "the tone is off");
     played.shared.panel.send(Command::StopHearing);

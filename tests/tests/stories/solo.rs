@@ -81,8 +81,8 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     let board = desk.worked_out(|board| board.compare.selection.at(13) == Some(takes[3]));
     let comp = board.compare.sheet.as_deref().unwrap().as_ref().unwrap().clone();
     assert_eq!(comp.choice[6], 3);
-    let seams = comp.choice.windows(2).filter(|pair| pair[0] != pair[1]).count();
-    assert_eq!((comp.seams.len(), comp.cues.len()), (seams, seams + 1));
+    let edits = comp.choice.windows(2).filter(|pair| pair[0] != pair[1]).count();
+    assert_eq!((comp.edits.len(), comp.cues.len()), (edits, edits + 1));
 
     let list = text(&desk.export(Subject::Comp, FileKind::CueText));
     assert_eq!(list, comp.cue_text);
@@ -106,7 +106,7 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     // The comp, both sides of its edits, a chorus, and the bars of an advice can be listened to.
     let file = attacks(&path);
     desk.hears_as(HearWhat::Comp, &file, (0.0, END), TEMPO);
-    for (index, edit) in comp.seams.iter().enumerate() {
+    for (index, edit) in comp.edits.iter().enumerate() {
         let bar = |number: i64| 4.0 * (number - 1) as f64;
         let around = (bar(edit.bar - 2).max(0.0), bar(edit.bar + 2).min(END));
         desk.hears_as(HearWhat::Edit { index }, &file, around, TEMPO);

@@ -109,7 +109,7 @@ fn check_positions(drill: &Drill, file: &LoadedFile) -> Result<(), String> {
     let beats = take.metres.stretches().iter().map(|stretch| lines.pulses_in(stretch.metre));
     let most = beats.max().unwrap_or(1);
     let lists = drill.goals.iter().filter_map(|goal| match goal {
-        Goal::EntryPlace(lists) => Some(lists),
+        Goal::StartPosition(lists) => Some(lists),
         _ => None,
     });
     match lists.flatten().flatten().find(|position| position.pulse > most) {

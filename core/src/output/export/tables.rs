@@ -102,7 +102,7 @@ const CUE_COLUMNS: [&str; 6] =
     ["first_bar", "last_bar", "take", "begins_nudged_quarters", "ends_nudged_quarters", "faults"];
 
 /// A line a cue: bars, take, how far beginning and end are nudged in quarter notes, and the faults
-/// of the seam it begins with.
+/// of the edit it begins with.
 #[must_use]
 pub fn cues_csv(cues: &[Cue]) -> String {
     let row = |cue: &Cue| {

@@ -38,7 +38,7 @@ pub(super) struct Bounds<'a> {
     pub notes: &'a [Note],
     /// Time 0 of the schedule.
     pub start: Second,
-    /// The seam of a loop. Nothing sounds beyond it.
+    /// Where a loop joins. Nothing sounds beyond it.
     pub end: Second,
     /// Where a note without an end is let go.
     pub let_go: Second,

@@ -32,13 +32,13 @@ impl GoalBody {
                 let values = values.iter().map(|value| value.name().to_owned()).collect();
                 Self { values: Some(values), ..kind("unbroken line") }
             }
-            Goal::EntryPlace(lists) => {
+            Goal::StartPosition(lists) => {
                 let names =
                     |list: &Vec<BarPosition>| list.iter().map(BarPosition::to_string).collect();
                 let places = lists.iter().map(names).collect();
                 Self { places: Some(places), ..kind("entry place") }
             }
-            Goal::ExitPlace(exit) => {
+            Goal::EndingPosition(exit) => {
                 Self { end: Some(exit.name().to_owned()), ..kind("exit place") }
             }
             Goal::LongLine(bars) => Self { bars: Some(*bars), ..kind("long line") },
@@ -91,12 +91,12 @@ impl GoalBody {
                 let position =
                     |name: &String| name.parse().map_err(|what: String| error("places", what));
                 let list = |list: &Vec<String>| list.iter().map(position).collect::<Result<_, _>>();
-                Ok(Goal::EntryPlace(lists.iter().map(list).collect::<Result<_, _>>()?))
+                Ok(Goal::StartPosition(lists.iter().map(list).collect::<Result<_, _>>()?))
             }
             (["end"], .., Some(end)) => {
                 let what =
                     format!("must be \"off the beat\" or \"over the bar line\", not \"{end}\"");
-                Exit::named(end).map(Goal::ExitPlace).ok_or_else(|| error("end", what))
+                Exit::named(end).map(Goal::EndingPosition).ok_or_else(|| error("end", what))
             }
             (["bars"], ..) => self.bars.map(Goal::LongLine).ok_or_else(|| missing("bars")),
             (["beats", "share"], ..) => match (self.beats, self.share) {

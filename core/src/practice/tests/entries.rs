@@ -8,7 +8,7 @@ use fastrand::Rng;
 
 fn entries(report: &DrillReport) -> &EntryResult {
     match &report.whole[0] {
-        GoalResult::EntryPlace(entries) => entries,
+        GoalResult::StartPosition(entries) => entries,
         other => panic!("{other:?}"),
     }
 }
@@ -53,7 +53,7 @@ fn several_places_and_another_one_each_chorus() {
 
     let mut turns = drill("entry 1&", 4, 3);
     let spots = |places: &[&str]| places.iter().map(|place| place.parse().unwrap()).collect();
-    turns.goals = vec![crate::practice::Goal::EntryPlace(vec![
+    turns.goals = vec![crate::practice::Goal::StartPosition(vec![
         spots(&["1&"]),
         spots(&["2", "3"]),
         spots(&["4&"]),

@@ -61,7 +61,7 @@ fn phrase_starts_are_due_and_counted_on_the_felt_pulse() {
         assert_eq!(report.whole[0].met(), all, "{pulse:?} {metre:?} {position}");
         let report = phrases(pulse, metre, elsewhere).report(drill);
         assert_eq!(report.whole[0].met(), none, "{pulse:?} {metre:?} {position}");
-        let GoalResult::EntryPlace(entries) = &report.whole[0] else { panic!("{report}") };
+        let GoalResult::StartPosition(entries) = &report.whole[0] else { panic!("{report}") };
         let miss = entries.nearest_miss.unwrap();
         let length = pulse.of(Metre::new(metre.0, metre.1).unwrap()).0.0;
         // Beside the swing of the "and", which notes without any leave open.

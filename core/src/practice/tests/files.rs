@@ -12,8 +12,9 @@ fn goal() -> impl Strategy<Value = Goal> {
     let exit = prop::sample::select(vec![Exit::OffTheBeat, Exit::OverTheBarLine]);
     prop_oneof![
         prop::collection::vec(value, 1..4).prop_map(Goal::UnbrokenLine),
-        prop::collection::vec(prop::collection::vec(spot, 1..4), 1..4).prop_map(Goal::EntryPlace),
-        exit.prop_map(Goal::ExitPlace),
+        prop::collection::vec(prop::collection::vec(spot, 1..4), 1..4)
+            .prop_map(Goal::StartPosition),
+        exit.prop_map(Goal::EndingPosition),
         (0.25..64.0).prop_map(Goal::LongLine),
         (0.25..64.0).prop_map(|beats| Goal::BreathingRoom(Breath::Beats(beats))),
         (0.01..0.99).prop_map(|share| Goal::BreathingRoom(Breath::Share(share))),

@@ -84,7 +84,7 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     let mut entries = drill("entry 4&", 12, 2);
     entries.form.first_bar = Some(73);
     let entries = report(entries, player.settings, &take, &phrases);
-    let GoalResult::EntryPlace(whole) = &entries.whole[0] else { panic!("{entries}") };
+    let GoalResult::StartPosition(whole) = &entries.whole[0] else { panic!("{entries}") };
     assert_eq!(whole.hits, Share { count: 10, of: 12 });
     assert_eq!(whole.others.iter().map(|other| other.count).sum::<u32>(), 2);
     assert!(entries.over && !entries.passed);

@@ -103,7 +103,7 @@ pub const RULES: [Rule; 10] = [
         side: Direction::Above,
         least: LEAST_PHRASES,
         also: always,
-        suggest: |_| Suggestion::EntryPlace { pulse: 1, class: PositionClass::And },
+        suggest: |_| Suggestion::StartPosition { pulse: 1, class: PositionClass::And },
         heard: "Many phrases start on beat one.",
         well: Some("Few phrases start on beat one."),
     },
@@ -169,7 +169,7 @@ pub const RULES: [Rule; 10] = [
         side: Direction::Above,
         least: LEAST_PHRASES,
         also: always,
-        suggest: |_| Suggestion::ExitPlace,
+        suggest: |_| Suggestion::EndingPosition,
         heard: "Most phrases end on a beat.",
         well: Some("Many phrases end off the beat."),
     },
@@ -224,7 +224,10 @@ fn ahead_of_the_beat(measures: &Measures, _: &Norm) -> bool {
 /// The "and" half a bar of 4/4 away from the most frequent start.
 fn across_the_bar(measures: &Measures) -> Suggestion {
     let pulse = measures.most_frequent_entry().map_or(1, |entry| entry.pulse);
-    Suggestion::EntryPlace { pulse: (pulse.saturating_add(1)) % 4 + 1, class: PositionClass::And }
+    Suggestion::StartPosition {
+        pulse: (pulse.saturating_add(1)) % 4 + 1,
+        class: PositionClass::And,
+    }
 }
 
 /// The outcome of a rule.

@@ -15,14 +15,14 @@ pub enum Suggestion {
         subdivision: NoteValue,
     },
     /// Start every phrase at one position.
-    EntryPlace {
+    StartPosition {
         /// The pulse, from 1.
         pulse: u8,
         /// The class of the position.
         class: PositionClass,
     },
     /// End every phrase off the beat.
-    ExitPlace,
+    EndingPosition,
     /// Play at least one phrase this long in each chorus.
     LongLine {
         /// In bars.
@@ -41,9 +41,9 @@ impl Suggestion {
     pub fn drill(&self, chorus_bars: Option<u32>) -> Option<Drill> {
         let name = match self {
             Self::UnbrokenLine { subdivision } => format!("line {}", subdivision.name()),
-            Self::EntryPlace { pulse, class: PositionClass::And } => format!("entry {pulse}&"),
-            Self::EntryPlace { pulse, .. } => format!("entry {pulse}"),
-            Self::ExitPlace => "exit off the beat".to_owned(),
+            Self::StartPosition { pulse, class: PositionClass::And } => format!("entry {pulse}&"),
+            Self::StartPosition { pulse, .. } => format!("entry {pulse}"),
+            Self::EndingPosition => "exit off the beat".to_owned(),
             Self::LongLine { bars } => format!("long {bars}"),
             Self::BreathingRoom { beats } => format!("rest {beats}"),
         };
@@ -60,11 +60,11 @@ impl fmt::Display for Suggestion {
             Self::UnbrokenLine { subdivision } => {
                 write!(f, "Play unbroken {} through a whole chorus.", subdivision.plural())
             }
-            Self::EntryPlace { pulse, class: PositionClass::And } => {
+            Self::StartPosition { pulse, class: PositionClass::And } => {
                 write!(f, "Start every phrase on the & of {pulse}.")
             }
-            Self::EntryPlace { pulse, .. } => write!(f, "Start every phrase on beat {pulse}."),
-            Self::ExitPlace => write!(f, "End every phrase off the beat."),
+            Self::StartPosition { pulse, .. } => write!(f, "Start every phrase on beat {pulse}."),
+            Self::EndingPosition => write!(f, "End every phrase off the beat."),
             Self::LongLine { bars } => {
                 write!(f, "Play at least one phrase of {bars} bars in each chorus.")
             }
@@ -84,9 +84,9 @@ mod tests {
     fn each_suggestion_is_a_drill_over_the_tunes_form() {
         for (suggestion, aim) in [
             (Suggestion::UnbrokenLine { subdivision: NoteValue::Eighth }, "line eighth"),
-            (Suggestion::EntryPlace { pulse: 4, class: PositionClass::And }, "entry 4&"),
-            (Suggestion::EntryPlace { pulse: 3, class: PositionClass::Beat }, "entry 3"),
-            (Suggestion::ExitPlace, "exit off the beat"),
+            (Suggestion::StartPosition { pulse: 4, class: PositionClass::And }, "entry 4&"),
+            (Suggestion::StartPosition { pulse: 3, class: PositionClass::Beat }, "entry 3"),
+            (Suggestion::EndingPosition, "exit off the beat"),
             (Suggestion::LongLine { bars: 4 }, "long 4"),
             (Suggestion::BreathingRoom { beats: 2 }, "rest 2"),
         ] {

@@ -103,7 +103,7 @@ fn entries_on_beat_one() {
     once[0].0 = 0.0;
     let point = check(RuleId::BeatOne, (&ones, PLAIN), (&turns(3, &once), PLAIN));
     assert_eq!((point.evidence.count, point.evidence.of), (Some(24), 24));
-    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 1, class: PositionClass::And });
+    assert_eq!(point.suggestion, Suggestion::StartPosition { pulse: 1, class: PositionClass::And });
     assert_eq!(point.bars, [BarSpan { from: 1, to: 70 }], "a single run");
 }
 
@@ -113,7 +113,7 @@ fn entries_all_on_one_place() {
     let mut twice = WELL_PHRASED;
     twice[0].0 = 3.5;
     let point = check(RuleId::OnePlace, (&same, PLAIN), (&turns(3, &twice), PLAIN));
-    assert_eq!(point.suggestion, Suggestion::EntryPlace { pulse: 2, class: PositionClass::And });
+    assert_eq!(point.suggestion, Suggestion::StartPosition { pulse: 2, class: PositionClass::And });
 }
 
 #[test]
@@ -159,7 +159,7 @@ fn no_room() {
 fn endings_always_on_the_beat() {
     let ends = turns(3, &[(0.5, 16), (1.0, 9), (2.5, 20), (3.5, 14), (1.5, 18), (3.0, 7)]);
     let point = check(RuleId::EndsOnBeat, (&ends, PLAIN), (&turns(3, &WELL_PHRASED), PLAIN));
-    assert_eq!(point.suggestion, Suggestion::ExitPlace);
+    assert_eq!(point.suggestion, Suggestion::EndingPosition);
 }
 
 #[test]

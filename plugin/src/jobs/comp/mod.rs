@@ -91,7 +91,7 @@ impl CompareJob {
     pub(crate) fn edit_bar(&self, index: usize) -> Option<i64> {
         let state = self.state();
         let sheet = state.cut.as_ref()?.sheet.as_ref().as_ref().ok()?;
-        Some(sheet.seams.get(index)?.bar)
+        Some(sheet.edits.get(index)?.bar)
     }
 
     fn state(&self) -> MutexGuard<'_, CompareJobState> {

@@ -1,7 +1,7 @@
 //! Makes the view of a comp sheet.
 
 use crate::jobs::comp::request::CompareRequest;
-use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetPhrase, SheetRow};
+use crate::view_model::comp_sheet::{CompSheet, EditView, SheetPhrase, SheetRow};
 use overbar_core::output::words;
 use overbar_core::phrase::Phrase;
 use overbar_core::study::comp::{Comp, Sheet, cues, cues_as_text};
@@ -18,16 +18,16 @@ pub(super) fn sheet_view(request: &CompareRequest, sheet: &Sheet<'_>, comp: &Com
     });
     let rows = rows.collect();
     let list = cues(sheet, comp);
-    let seams = comp.edits.iter().map(|seam| SeamView {
-        column: seam.column,
-        bar: seam.bar,
-        nudged: seam.nudged.0,
-        faults: seam.faults.iter().map(ToString::to_string).collect(),
+    let edits = comp.edits.iter().map(|edit| EditView {
+        column: edit.column,
+        bar: edit.bar,
+        nudged: edit.nudged.0,
+        faults: edit.faults.iter().map(ToString::to_string).collect(),
     });
     CompSheet {
         rows,
         choice: comp.choice.clone(),
-        seams: seams.collect(),
+        edits: edits.collect(),
         figures: comp.analysis.figures().clone(),
         cue_text: cues_as_text(&list),
         cues: list,

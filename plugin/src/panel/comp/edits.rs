@@ -3,7 +3,7 @@
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{Sentence, Sign};
 use crate::panel::words;
-use crate::view_model::comp_sheet::{CompSheet, SeamView};
+use crate::view_model::comp_sheet::{CompSheet, EditView};
 use egui::Rect;
 use overbar_core::stats::Share;
 
@@ -14,12 +14,12 @@ pub fn edits(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
         told.push(Sentence::new(Sign::Plain, "Analysing…"));
     }
     told.push(Sentence::new(Sign::Heading, "edits"));
-    if sheet.seams.is_empty() {
+    if sheet.edits.is_empty() {
         told.push(Sentence::new(Sign::Plain, "One take throughout: no edits."));
     }
-    told.extend(sheet.seams.iter().map(|seam| {
-        let sign = if seam.faults.is_empty() { Sign::Holds } else { Sign::Wrong };
-        Sentence::new(sign, in_words(seam))
+    told.extend(sheet.edits.iter().map(|edit| {
+        let sign = if edit.faults.is_empty() { Sign::Holds } else { Sign::Wrong };
+        Sentence::new(sign, in_words(edit))
     }));
     told.push(Sentence::new(Sign::Heading, "cue list"));
     told.extend(sheet.cue_text.lines().map(|line| Sentence::new(Sign::Plain, line)));
@@ -29,13 +29,13 @@ pub fn edits(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
 }
 
 /// An edit as a sentence.
-pub fn in_words(seam: &SeamView) -> String {
-    let at = match seam.nudged {
-        by if by < 0.0 => format!("Bar {}, {:.2} quarter notes early", seam.bar, -by),
-        by if by > 0.0 => format!("Bar {}, {by:.2} quarter notes late", seam.bar),
-        _ => format!("Bar {}", seam.bar),
+pub fn in_words(edit: &EditView) -> String {
+    let at = match edit.nudged {
+        by if by < 0.0 => format!("Bar {}, {:.2} quarter notes early", edit.bar, -by),
+        by if by > 0.0 => format!("Bar {}, {by:.2} quarter notes late", edit.bar),
+        _ => format!("Bar {}", edit.bar),
     };
-    match seam.faults.as_slice() {
+    match edit.faults.as_slice() {
         [] => format!("{at}: clean."),
         faults => format!("{at}: {}.", faults.join("; ")),
     }

@@ -8,7 +8,7 @@ use crate::panel::frame::Frame;
 use crate::panel::takes::selection::letter;
 use crate::panel::widgets::{Pen, beside_a_bar, button, help};
 use crate::panel::words;
-use crate::view_model::comp_sheet::{CompSheet, SeamView, SheetRow};
+use crate::view_model::comp_sheet::{CompSheet, EditView, SheetRow};
 use crate::view_model::comparison::CompareView;
 use crate::view_model::hear::{HearRequest, HearWhat};
 use egui::{Align2, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2};
@@ -56,11 +56,11 @@ pub fn grid(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
     for (place, index) in columns.clone().enumerate() {
         let left = cells.left() + place as f32 * wide;
         head(f, pos2(left, cells.top() - f.len(3.0)), wide - gap, sheet, index);
-        let edit = sheet.seams.iter().enumerate().find(|(_, seam)| seam.column == index);
-        if let Some((number, seam)) = edit {
+        let found = sheet.edits.iter().enumerate().find(|(_, edit)| edit.column == index);
+        if let Some((number, edit)) = found {
             let x = left - gap / 2.0;
             let line = Rect::from_x_y_ranges(x..=x, cells.top()..=bottom);
-            paint_edit(f, line, (number, seam));
+            paint_edit(f, line, (number, edit));
         }
     }
 }
@@ -134,15 +134,15 @@ fn head(pen: &Pen<'_>, foot: Pos2, room: f32, sheet: &CompSheet, index: usize) {
 
 /// An edit: a line through all rows; broken, with a triangle, if it has faults. A press on its head
 /// lets it be heard.
-fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, seam): (usize, &SeamView)) {
-    let sound = seam.faults.is_empty();
+fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, edit): (usize, &EditView)) {
+    let sound = edit.faults.is_empty();
     let around = line.expand2(vec2(f.len(5.0), 0.0)).with_max_y(line.top() + f.len(12.0));
-    let text = format!("Edit at {}", in_words(seam).replacen("Bar", "bar", 1));
-    let response = f.interact(around, ("edit", seam.column), Sense::click());
+    let text = format!("Edit at {}", in_words(edit).replacen("Bar", "bar", 1));
+    let response = f.interact(around, ("edit", edit.column), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{text} Hear it")));
     f.says(&response, "Hear both sides of this edit");
     if response.clicked() {
-        let called = format!("the edit at bar {}", seam.bar);
+        let called = format!("the edit at bar {}", edit.bar);
         f.ask_to_hear(HearRequest { what: HearWhat::Edit { index: number }, called });
     }
     let pen = &f.pen;
@@ -170,8 +170,8 @@ fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, seam): (usize, &SeamView))
 /// The comp on one line.
 fn under(pen: &Pen<'_>, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
     let figures = &sheet.figures;
-    let seams = words::count(sheet.seams.len(), "edit", "edits");
-    let wrong = sheet.seams.iter().filter(|seam| !seam.faults.is_empty()).count();
+    let edits = words::count(sheet.edits.len(), "edit", "edits");
+    let wrong = sheet.edits.iter().filter(|edit| !edit.faults.is_empty()).count();
     let wrong = if wrong == 0 { "all clean".to_owned() } else { format!("{wrong} with faults") };
     let phrases = words::count(figures.phrases as usize, "phrase", "phrases");
     let off = figures.off_beat_entries;
@@ -181,11 +181,11 @@ fn under(pen: &Pen<'_>, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
         (_, true) => ["Analysing…", "Analysing…", "…"].map(str::to_owned),
         _ => [
             format!(
-                "Comp: {phrases}, off-beat starts {share} ({} of {}); {seams}, {wrong}.",
+                "Comp: {phrases}, off-beat starts {share} ({} of {}); {edits}, {wrong}.",
                 off.count, off.of
             ),
-            format!("{phrases}, off-beat starts {share}; {seams}, {wrong}"),
-            format!("{seams}, {wrong}"),
+            format!("{phrases}, off-beat starts {share}; {edits}, {wrong}"),
+            format!("{edits}, {wrong}"),
         ],
     };
     let response = pen.explained(foot, "the comp", || texts[0].clone());
