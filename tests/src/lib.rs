@@ -13,5 +13,6 @@ pub mod smf;
 #[cfg(feature = "faults")]
 pub mod soak;
 pub mod song;
+pub mod sound;
 #[cfg(target_os = "linux")]
 pub mod window;

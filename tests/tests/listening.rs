@@ -7,6 +7,7 @@ use overbar_core::input::recording::{Beats, Recording};
 use overbar_core::output::review::Review;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, Tempo};
 use overbar_core::transcription::{HeardNote, NoteEvent, NoteTracker, TrackerSettings};
@@ -14,7 +15,8 @@ use overbar_testkit::tones::{Tone, Wave, sound, tone};
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Heard, Host, HostTransport, Vst3Rig, parameter_number,
 };
-use overbar_tests::{bundle, live};
+use overbar_tests::sound::play as hear_sound;
+use overbar_tests::{bundle, live, practice};
 
 const TEMPO: f64 = 120.0;
 
@@ -134,6 +136,29 @@ fn sound_passes_bit_for_bit_and_its_phrases_are_those_of_a_file() {
         for (live, file) in live.iter().zip(&file.phrases) {
             assert!((live.entry.beat - file.entry.beat).abs() < 0.0021, "{format}: {live:?}");
         }
+    }
+}
+
+/// A take with a person's timing, of the practice session that is invented for the demo: as sound it has the
+/// notes and the phrases that it has as MIDI.
+#[test]
+fn a_take_as_sound_is_that_take_as_midi() {
+    let take = &practice::takes()[1];
+    let mut midi = ClapRig::linked().unwrap();
+    live::play(&mut midi, &take.song, &mut std::iter::repeat(512));
+    let mut listening = ClapRig::linked_listening().unwrap();
+    let heard = hear_sound(&mut listening, &take.song, 512);
+    assert_eq!(heard.len(), 1);
+    let of = |take: &Performance| {
+        let analysis = TakeAnalysis::of(take.clone(), Settings::default());
+        Review::of_take("take", &analysis).phrases
+    };
+    let (sound, midi) = (of(&heard[0]), of(&live::takes(&mut midi)[0]));
+    assert!(midi.len() >= 10);
+    assert_eq!(sound.len(), midi.len());
+    for (sound, midi) in sound.iter().zip(&midi) {
+        assert_eq!((sound.notes, sound.entry.bar), (midi.notes, midi.entry.bar));
+        assert_eq!(sound.entry.class, midi.entry.class, "{midi:?}");
     }
 }
 

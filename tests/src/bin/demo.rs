@@ -14,11 +14,14 @@ use overbar_core::take::{Take as Played, TakeId};
 use overbar_core::time::transport::TransportPoint;
 use overbar_tests::host::{ClapRig, Host, Player};
 use overbar_tests::practice::{self, Take};
-use overbar_tests::{bundle, live};
+use overbar_tests::{bundle, live, sound};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 const FRAMES: usize = 512;
+
+/// Onsets so close are the same, in seconds: what onset detectors are compared by (MIREX).
+const SAME_ONSET: f64 = 0.05;
 
 /// Beats of count-in before a take, and beats after it.
 const COUNT_IN: f64 = 4.0;
@@ -72,7 +75,47 @@ fn run(show: bool) -> Result<(), Failed> {
     if heard.len() != session.len() {
         return Err(format!("{} takes were heard of {}", heard.len(), session.len()).into());
     }
+    as_sound(&session[1], &heard[1])?;
     say(&format!("\nJSON and pictures are in {}", folder.display()));
+    Ok(())
+}
+
+/// Plays a take as sound to the plugin that listens, and tells what differs from the same take as MIDI.
+fn as_sound(take: &Take, as_midi: &Performance) -> Result<(), Failed> {
+    say(&format!("\n{}, once more as sound, heard by Overbar Listen:", take.name));
+    let mut plugin = ClapRig::load_listening(&bundle::clap())?;
+    let heard = sound::play(&mut plugin, &take.song, FRAMES);
+    let [heard] = heard.as_slice() else {
+        return Err(format!("{} takes were heard in the sound of one", heard.len()).into());
+    };
+    let notes = |take: &Performance| -> Vec<(f64, u8)> {
+        take.heard.notes().iter().map(|note| (note.on.beat.0, note.key)).collect()
+    };
+    let near = SAME_ONSET * practice::TEMPO / 60.0;
+    let same = |a: &(f64, u8), b: &(f64, u8)| a.1 == b.1 && (a.0 - b.0).abs() <= near;
+    let (played, found) = (notes(as_midi), notes(heard));
+    let of = |some: &[(f64, u8)], all: &[(f64, u8)]| {
+        some.iter().filter(|one| all.iter().any(|other| same(one, other))).count()
+    };
+    let (hit, extra) = (of(&played, &found), found.len() - of(&found, &played));
+    say(&format!(
+        "  notes within 50 ms: {hit} of {}; not played, but heard: {extra}",
+        played.len()
+    ));
+    let phrases = |take: &Performance| {
+        let analysis = TakeAnalysis::of(take.clone(), Settings::default());
+        Review::of_take("take", &analysis).phrases
+    };
+    let (midi, sound) = (phrases(as_midi), phrases(heard));
+    for phrase in &midi {
+        let place = (phrase.entry.bar, phrase.entry.class);
+        let there = sound.iter().any(|other| (other.entry.bar, other.entry.class) == place);
+        if !there {
+            let (bar, beat) = (phrase.entry.bar, phrase.entry.beat);
+            say(&format!("  differs: the phrase that starts in bar {bar}, on beat {beat:.2}"));
+        }
+    }
+    say(&format!("  phrases: {} as sound, {} as MIDI", sound.len(), midi.len()));
     Ok(())
 }
 
