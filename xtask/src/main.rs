@@ -21,6 +21,7 @@ const USAGE: &str = r#"cargo xtask demo [--show]            play a sample sessio
 cargo xtask review FILE ...          as overbar review, whose help it gives
 cargo xtask score FOLDER             score phrase starts and positions on labelled solos
             [--cross-validate] [--taught] [--gate MS | --legato SECONDS] [--fit OUT] [--json]
+            [--taps: instead, beat grids from taps]
             [--line auto|top|all] [--feel ...] [--pulse ...] [--latency MS]
 cargo xtask norms FOLDER             of recorded solos: what is usual, and how often each rule of
                                      advice applies

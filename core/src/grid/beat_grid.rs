@@ -1,17 +1,13 @@
 //! The grid that anchors give: every beat, worked out from both sides, and how sure it is.
 
 use super::anchors::{Anchor, AnchorSource, Anchors, beat_of};
-use super::kalman::{BeatState, smooth};
+use super::kalman::{BeatState, smooth, tap_sd};
 use super::{PULSE_SECONDS, PulseNumber, real};
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::{Knot, TempoMap};
 use crate::time::{Beat, Second, SecondSpan, Tempo};
 
-/// How far a tap lies from its beat, in seconds, as a standard deviation. Origin: fitted to taps with a
-/// person's errors on labelled solos.
-pub(super) const TAP_SD: f64 = 0.02;
-
-/// The same of an anchor that was set by hand. Origin: the step by which a grid is nudged.
+/// How far an anchor that was set by hand lies from its beat, in seconds, as a standard deviation. Origin: the step by which a grid is nudged.
 const HAND_SD: f64 = 0.005;
 
 /// How far the first tempo may be off, as a share of a beat: it is taken from the first anchors.
@@ -198,22 +194,23 @@ fn followed(anchors: &Anchors) -> Vec<BeatState> {
     let first = anchors.first();
     let early = anchors.all().get(super::count_in::COUNT_IN - 1).copied().unwrap_or(anchors.last());
     let period = (early.at - first.at).0 / real((early.pulse - first.pulse).max(1));
-    let mut states = vec![BeatState::new(first.at.0, period, sd(&first), FIRST_TEMPO_SD * period)];
+    let mut states =
+        vec![BeatState::new(first.at.0, period, sd(&first, period), FIRST_TEMPO_SD * period)];
     for pair in anchors.all().windows(2) {
         let [before, anchor] = pair else { continue };
         for step in 1..=anchor.pulse - before.pulse {
             let Some(expected) = states.last().map(BeatState::next) else { continue };
             let is_anchor = step == anchor.pulse - before.pulse;
-            let observed = || expected.observed(anchor.at.0, sd(anchor));
+            let observed = || expected.observed(anchor.at.0, sd(anchor, expected.period));
             states.push(if is_anchor { observed() } else { expected });
         }
     }
     states
 }
 
-fn sd(anchor: &Anchor) -> f64 {
+fn sd(anchor: &Anchor, period: f64) -> f64 {
     match anchor.source {
-        AnchorSource::Tap => TAP_SD,
+        AnchorSource::Tap => tap_sd(period),
         AnchorSource::Hand => HAND_SD,
     }
 }

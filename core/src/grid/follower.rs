@@ -4,10 +4,9 @@
 //! fit no beat set the grid anew, as a count-in does; how many beats were in between is then in doubt.
 
 use super::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
-use super::beat_grid::TAP_SD;
 use super::count_in::{COUNT_IN, EvenRow, even_row};
-use super::kalman::BeatState;
-use super::{FARTHEST_SECOND, PulseNumber, nearest};
+use super::kalman::{BeatState, tap_sd};
+use super::{FARTHEST_SECOND, PulseNumber, nearest, real};
 use crate::time::metre::Metre;
 use crate::time::{Second, SecondSpan};
 
@@ -17,13 +16,20 @@ const DOUBLE_TAP: f64 = 0.1;
 
 /// A tap farther from its beat than this is none of it, as a share of the beat. Origin: a study of taps
 /// with a person's errors on labelled solos.
-const GATE: f64 = 0.3;
+const GATE: f64 = 0.35;
+
+/// Of one who taps beat ones alone, a tap this near to one is meant for it, as a share of the time since
+/// the last one. Origin: a tempo seldom changes by more within a bar; common practice, no source.
+const NEAR_A_BAR: f64 = 0.2;
 
 /// Where half a beat is within so many standard deviations, it is in doubt which beat a tap is of.
 const SURE: f64 = 3.0;
 
 /// After so many beats without a tap nothing is known of the beat any more.
 const LOST_AFTER: f64 = 1_000.0;
+
+/// The tempo may change by this factor where four taps set the grid anew. Common practice, no source.
+const LARGEST_CHANGE: f64 = 1.5;
 
 /// What became of a tap.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,6 +86,8 @@ pub struct TapFollower {
     followed: Option<(BeatState, PulseNumber)>,
     anchors: Vec<Anchor>,
     bar_lines: Vec<BarLine>,
+    /// Every tap since the count-in was a beat one.
+    only_ones: bool,
     counts: TapCounts,
 }
 
@@ -95,6 +103,7 @@ impl TapFollower {
             followed: None,
             anchors: Vec::new(),
             bar_lines: Vec::new(),
+            only_ones: true,
             counts: TapCounts::default(),
         }
     }
@@ -154,7 +163,7 @@ impl TapFollower {
     fn count_in(&mut self, at: f64) -> Tapped {
         let Some(row) = self.row_with(at) else { return Tapped::CountingIn };
         self.bar_lines = vec![BarLine { pulse: PulseNumber(0), bar: 1 }];
-        self.begin(row, PulseNumber(-1), false);
+        self.begin(row, 1, PulseNumber(-1), false);
         Tapped::CountedIn
     }
 
@@ -163,11 +172,14 @@ impl TapFollower {
         if beats > LOST_AFTER {
             return self.off_the_grid(at, state, pulse);
         }
-        let count = nearest(beats).max(0);
+        let bars = self.whole_bars(beats, pulse);
+        let count = bars.unwrap_or_else(|| nearest(beats).max(0));
         let expected = state.after(count);
         let off = (at - expected.time) / expected.period;
-        let spread = (expected.time_sd().hypot(TAP_SD) / expected.period) * SURE;
-        if off.abs() > spread.clamp(GATE, 0.5) {
+        let spread = (expected.time_sd().hypot(tap_sd(state.period)) / expected.period) * SURE;
+        // Half of what it might be mistaken by: a bar, or a beat.
+        let half = if bars.is_some() { real(self.pulses_in_bar()) / 2.0 } else { 0.5 };
+        if bars.is_none() && off.abs() > spread.clamp(GATE, half) {
             return self.off_the_grid(at, state, pulse);
         }
         if count == 0 {
@@ -175,27 +187,61 @@ impl TapFollower {
             return Tapped::Double;
         }
         let pulse = pulse + count;
-        self.followed = Some((expected.observed(at, TAP_SD), pulse));
-        self.anchor(at, pulse, spread > 0.5);
+        self.followed = Some((expected.observed(at, tap_sd(state.period)), pulse));
+        self.only_ones &= self.is_beat_one(pulse);
+        self.anchor(at, pulse, spread > half);
         self.row.clear();
         Tapped::Beat(pulse)
     }
 
+    /// How many beats there are to the bar line that a tap is near, of one who taps beat ones alone: a
+    /// tempo changes more readily than such a habit.
+    fn whole_bars(&self, beats: f64, pulse: PulseNumber) -> Option<i64> {
+        let in_bar = self.pulses_in_bar();
+        let line = self.bar_lines.last()?;
+        let since = (pulse - line.pulse).rem_euclid(in_bar);
+        let bars = nearest((beats + real(since)) / real(in_bar));
+        let count = bars * in_bar - since;
+        let near = (NEAR_A_BAR * real(count)).min(real(in_bar) / 2.0);
+        let is_bar = self.only_ones && count > 1 && (beats - real(count)).abs() <= near;
+        is_bar.then_some(count)
+    }
+
+    fn is_beat_one(&self, pulse: PulseNumber) -> bool {
+        let since = self.bar_lines.last().map_or(1, |line| pulse - line.pulse);
+        since.rem_euclid(self.pulses_in_bar()) == 0
+    }
+
+    fn pulses_in_bar(&self) -> i64 {
+        i64::from(self.metre.pulses().max(1))
+    }
+
     fn off_the_grid(&mut self, at: f64, state: BeatState, pulse: PulseNumber) -> Tapped {
-        let Some(row) = self.row_with(at) else {
+        let beats_a_tap = |row: &EvenRow| nearest(row.period / state.period).max(1);
+        let steady = |row: &EvenRow| {
+            let ratio = row.period / real(beats_a_tap(row)) / state.period;
+            (1.0 / LARGEST_CHANGE..=LARGEST_CHANGE).contains(&ratio)
+        };
+        let Some(row) = self.row_with(at).filter(steady) else {
             self.counts.off_the_grid += 1;
             return Tapped::OffTheGrid;
         };
-        let before = COUNT_IN - 1;
         self.counts.off_the_grid = self.counts.off_the_grid.saturating_sub(3);
         self.counts.set_anew += 1;
+        self.only_ones = true;
+        let apart = beats_a_tap(&row);
         let first = row.last - 3.0 * row.period;
         let between = nearest((first - state.time) / state.period).max(1);
-        let last = pulse + between + i64::try_from(before).unwrap_or(3);
-        // Whole bars of the count-in are bars of the take, too.
-        let in_bar = i64::from(self.metre.pulses().max(1));
-        self.open_bar(last + (1 - 4_i64.div_euclid(in_bar) * in_bar));
-        self.begin(row, last, true);
+        let last = pulse + (between + 3 * apart);
+        let in_bar = self.pulses_in_bar();
+        if apart == 1 {
+            // Whole bars of the count-in are bars of the take, too.
+            self.open_bar(last + (1 - 4_i64.div_euclid(in_bar) * in_bar));
+        } else if apart.rem_euclid(in_bar) == 0 {
+            // Who taps once a bar taps beat one.
+            self.open_bar(last + -3 * apart);
+        }
+        self.begin(row, apart, last, true);
         Tapped::SetAnew
     }
 
@@ -209,14 +255,15 @@ impl TapFollower {
         row
     }
 
-    /// Begins to follow from an even row whose last tap is beat `pulse`.
-    fn begin(&mut self, row: EvenRow, pulse: PulseNumber, in_doubt: bool) {
-        self.followed = Some((BeatState::after_four(row.last, row.period, TAP_SD), pulse));
+    /// Begins to follow from an even row, so many beats apart, whose last tap is beat `pulse`.
+    fn begin(&mut self, row: EvenRow, apart: i64, pulse: PulseNumber, in_doubt: bool) {
+        let period = row.period / real(apart);
+        self.followed = Some((BeatState::after_four(row.last, period), pulse));
         let taps = core::mem::take(&mut self.row);
         let four = taps.iter().skip(taps.len().saturating_sub(COUNT_IN));
         let mut is_in_doubt = in_doubt;
         for (tap, back) in four.zip((0..4).rev()) {
-            if self.anchor(*tap, pulse + -back, is_in_doubt) {
+            if self.anchor(*tap, pulse + -back * apart, is_in_doubt) {
                 is_in_doubt = false;
             }
         }
@@ -236,7 +283,7 @@ impl TapFollower {
     /// Lets a bar begin at this beat.
     fn open_bar(&mut self, pulse: PulseNumber) {
         let Some(line) = self.bar_lines.last().copied() else { return };
-        let in_bar = i64::from(self.metre.pulses().max(1));
+        let in_bar = self.pulses_in_bar();
         let beats = pulse - line.pulse;
         let bars = beats.div_euclid(in_bar) + i64::from(beats.rem_euclid(in_bar) > 0);
         if beats.rem_euclid(in_bar) > 0 {

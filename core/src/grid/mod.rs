@@ -12,6 +12,7 @@ pub mod edits;
 pub mod file;
 pub mod follower;
 mod kalman;
+pub mod live_line;
 
 use core::ops::{Add, Sub};
 use serde::{Deserialize, Serialize};

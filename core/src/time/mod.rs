@@ -96,6 +96,9 @@ instant_and_span!(
 pub struct Tempo(f64);
 
 impl Tempo {
+    /// 120 BPM: the default of Standard MIDI Files (RP-001).
+    pub const COMMON: Self = Self(120.0);
+
     /// A finite tempo above 0 and up to 10,000 quarters per minute; else `None`.
     #[inline]
     pub fn new(quarters_a_minute: f64) -> Option<Self> {

@@ -21,6 +21,9 @@ pub struct Label {
     /// Notes that begin phrases, from 0 in order of onset.
     pub phrase_first_notes: Vec<usize>,
     notes: Places,
+    /// Beats in the file before the first labelled one.
+    #[serde(default)]
+    pub lead_in_beats: u32,
     /// Mean tempo in beats a minute; only bands of tempo need it.
     pub tempo_bpm: Option<f64>,
 }

@@ -7,6 +7,7 @@
 //!   solos are dealt in turn into five parts, and each part is scored by models fitted to the
 //!   other four. That is the honest figure where the shipped weights were fitted to the same folder.
 //! - `--taught` also tells what a player's corrections are worth.
+//! - `--taps` scores beat grids from taps instead; see [`taps`].
 //! - `--gate MS` makes every note last so many milliseconds, `--legato S` fills rests under so many
 //!   seconds, before anything is heard. Models are fitted to the notes as played all the same.
 //! - `--fit OUT` writes weights fitted to the whole folder.
@@ -30,6 +31,7 @@ mod report;
 mod share_error;
 mod solo;
 mod starts;
+mod taps;
 mod taught;
 mod weights_file;
 
@@ -55,6 +57,9 @@ pub fn run(arguments: &[OsString]) -> Outcome {
 }
 
 fn score(options: &Options) -> Result<String, String> {
+    if options.taps {
+        return taps::score(options);
+    }
     let (note_ends, settings) = (options.note_ends(), options.analysis.settings());
     let hear = |label| Solo::hear(&options.folder, label, note_ends, settings);
     let labels = Label::read_all(&options.folder)?;

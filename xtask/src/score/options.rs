@@ -17,6 +17,9 @@ pub struct Options {
     /// Also score what corrections teach
     #[arg(long)]
     pub taught: bool,
+    /// Score beat grids from taps with a person's errors instead
+    #[arg(long, conflicts_with_all = ["cross_validate", "taught", "gate", "legato", "fit", "json"])]
+    pub taps: bool,
     /// Make every note last so many milliseconds
     #[arg(long, value_name = "MS", value_parser = |text: &str| number(text, 10_000.0))]
     gate: Option<f64>,

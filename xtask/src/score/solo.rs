@@ -63,6 +63,14 @@ impl Solo {
     }
 }
 
+/// The take that a file is, as played.
+///
+/// # Errors
+/// A line that names the file.
+pub fn played(folder: &Path, file: &str, settings: Settings) -> Result<Arc<Performance>, String> {
+    Ok(last_take(&session(&read(&folder.join(file))?, settings)))
+}
+
 /// The class of an entry at its onset, from the note alone.
 fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PositionClass {
     let lines = BarLines {
