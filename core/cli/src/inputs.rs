@@ -35,7 +35,7 @@ pub(crate) struct Inputs {
 
 /// What a recording needs beside it.
 const NO_BEATS: &str = "a recording does not tell where its beats are: give --bpm 120 with \
-    --metre 4/4 and --first-beat SECONDS, or --tempo-map FILE";
+    --metre 4/4 and --first-beat SECONDS, or --tempo-map FILE, --taps FILE or --anchors FILE";
 
 /// What is read of folders.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -228,8 +228,9 @@ impl Input {
         let take = match self.played(options).map_err(named)? {
             Played::Midi(bytes) => take(&bytes, options).map_err(named)?,
             Played::Audio(recording, beats) => {
-                let LoadOptions { settings, by_hand, .. } = options;
-                let take = take_of_recording(&recording, beats, *settings, by_hand);
+                let LoadOptions { settings, by_hand, grid, .. } = options;
+                let grid = grid.of_recording(&recording).map_err(named)?;
+                let take = take_of_recording(&recording, beats, *settings, by_hand, grid.as_ref());
                 let take = take.map_err(|why| named(why.to_string()))?;
                 recording.remarks.iter().for_each(|what| remark(&named(what.clone())));
                 take

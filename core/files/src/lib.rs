@@ -2,6 +2,7 @@
 //! command line and the plugin.
 
 pub mod audio;
+pub mod grid;
 pub mod load;
 pub mod output;
 pub mod recording;

@@ -1,5 +1,6 @@
 //! Loads MIDI files and recordings as takes.
 
+use crate::grid::GridSource;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::input::recording::Beats;
@@ -23,6 +24,8 @@ pub struct LoadOptions {
     pub by_hand: Vec<ByHand>,
     /// Where the beats of recordings are.
     pub beats: Option<Beats>,
+    /// Where the beats of takes without a click come from.
+    pub grid: GridSource,
     /// How notes are heard in recordings.
     pub tracker: TrackerSettings,
 }
@@ -58,7 +61,8 @@ pub fn read(path: &Path) -> Result<Vec<u8>, String> {
 /// The reason, without the file's name.
 pub fn take(bytes: &[u8], options: &LoadOptions) -> Result<Arc<Performance>, String> {
     let midi = MidiFile::read(bytes).map_err(|error| error.to_string())?;
-    let take = take_of(&midi, options.choice, options.settings, &options.by_hand);
+    let grid = options.grid.of_midi(&midi)?;
+    let take = take_of(&midi, options.choice, options.settings, &options.by_hand, grid.as_ref());
     take.map_err(|error| error.to_string())
 }
 

@@ -24,6 +24,13 @@ impl Track {
         self.event(tick, 0, &[0xFF, 0x58, 4, upper, lower.ilog2() as u8, 24, 8])
     }
 
+    /// A marker of at most 127 letters.
+    #[must_use]
+    pub fn marker(self, tick: u64, text: &str) -> Self {
+        let length = u8::try_from(text.len()).unwrap_or(0);
+        self.event(tick, 0, &[&[0xFF, 0x06, length], text.as_bytes()].concat())
+    }
+
     /// A note on a channel from 0.
     #[must_use]
     pub fn note(self, channel: u8, key: u8, from: u64, to: u64) -> Self {

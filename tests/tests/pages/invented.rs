@@ -46,7 +46,7 @@ fn take(seed: u64, off: u64, long: u64) -> TakeAnalysis {
     }
     let midi = MidiFile::read(&midi_file(0, &[track])).unwrap();
     let settings = Settings::default();
-    TakeAnalysis::of(take_of(&midi, Choice::default(), settings, &[]).unwrap(), settings)
+    TakeAnalysis::of(take_of(&midi, Choice::default(), settings, &[], None).unwrap(), settings)
 }
 
 fn form() -> Form {

@@ -1,11 +1,14 @@
 //! Which notes are analysed, and how: the plugin's settings by the same names.
 
+use super::grid::GridArgs;
 use super::recording::RecordingArgs;
-use crate::inputs::InFolders;
+use crate::inputs::{InFolders, Inputs};
 use clap::{Args, ValueEnum};
 use overbar_core::input::midi_file::Choice;
+use overbar_core::input::recording::Beats;
 use overbar_core::settings::{Feel, LATENCY_MS, Melody, Pulse, Settings};
-use overbar_core::time::SecondSpan;
+use overbar_core::time::{Second, SecondSpan, Tempo};
+use overbar_files::grid::GridSource;
 use overbar_files::load::LoadOptions;
 use std::path::PathBuf;
 
@@ -21,6 +24,8 @@ pub(crate) struct AnalysisArgs {
     channel: Option<u8>,
     #[command(flatten)]
     settings: SettingsArgs,
+    #[command(flatten)]
+    grid: GridArgs,
     #[command(flatten)]
     recording: RecordingArgs,
 }
@@ -71,25 +76,45 @@ impl AnalysisArgs {
     /// How files are loaded.
     ///
     /// # Errors
-    /// What is wrong with the tempo map.
+    /// What is wrong with the tempo map, the taps or the anchors.
     pub(crate) fn load_options(&self) -> Result<LoadOptions, String> {
+        let grid = self.grid.source(self.recording.metre())?;
+        // Of a recording's notes only the moments are kept, where they are put on other beats.
+        let beats = match &grid {
+            GridSource::Anchors(anchors) => {
+                Some(Beats::steady(Tempo::COMMON, anchors.metre(), Second(0.0)))
+            }
+            _ => self.recording.beats()?,
+        };
         Ok(LoadOptions {
             choice: Choice { track: self.track.map(usize::from), channel: self.channel },
             settings: self.settings.settings(),
             by_hand: Vec::new(),
-            beats: self.recording.beats()?,
+            beats,
+            grid,
             tracker: self.recording.tracker(),
         })
     }
 
     /// Files that are read beside the takes, and so never written over.
     pub(crate) fn files(&self) -> Vec<PathBuf> {
-        self.recording.file().cloned().into_iter().collect()
+        self.recording.file().into_iter().chain(self.grid.file()).cloned().collect()
+    }
+
+    /// Checks that taps or anchors are not to be those of several takes.
+    ///
+    /// # Errors
+    /// That they are.
+    pub(crate) fn must_be_of(&self, inputs: &Inputs) -> Result<(), String> {
+        if self.grid.is_of_one() && inputs.are_several() {
+            return Err("taps and anchors are of one take, not of several".to_owned());
+        }
+        Ok(())
     }
 
     /// What is read of folders.
     pub(crate) fn in_folders(&self) -> InFolders<'_> {
-        match self.recording.has_beats() {
+        match self.recording.has_beats() || self.grid.is_of_one() {
             true => InFolders::AlsoRecordings { but: self.recording.file().map(PathBuf::as_path) },
             false => InFolders::Midi,
         }

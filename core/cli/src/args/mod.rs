@@ -2,6 +2,7 @@
 
 mod analysis;
 mod form;
+mod grid;
 mod recording;
 mod score;
 
@@ -31,7 +32,9 @@ impl FileArgs {
     /// # Errors
     /// A line that names what is not there.
     pub(crate) fn find(&self, analysis: &AnalysisArgs) -> Result<Inputs, String> {
-        find(&self.paths, analysis.in_folders())
+        let inputs = find(&self.paths, analysis.in_folders())?;
+        analysis.must_be_of(&inputs)?;
+        Ok(inputs)
     }
 }
 

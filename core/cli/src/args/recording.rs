@@ -17,17 +17,17 @@ const FARTHEST: f64 = 86_400.0;
 #[command(next_help_heading = "Recordings (WAV, FLAC, AIFF, MP3, Ogg Vorbis)")]
 pub(crate) struct RecordingArgs {
     /// Tempo, in quarter notes a minute
-    #[arg(long, value_name = "BPM", value_parser = tempo)]
+    #[arg(long, value_name = "BPM", value_parser = tempo, group = "beats", group = "counted")]
     bpm: Option<Tempo>,
-    /// Time signature
-    #[arg(long, value_name = "N/N", default_value = "4/4", requires = "bpm")]
+    /// Time signature, also with --taps
+    #[arg(long, value_name = "N/N", default_value = "4/4", requires = "counted")]
     metre: Metre,
     /// Where bar 1 begins, in seconds from the start
     #[arg(long, value_name = "SECONDS", default_value = "0", value_parser = seconds)]
     #[arg(allow_negative_numbers = true, requires = "bpm")]
     first_beat: f64,
     /// Instead: a MIDI file with tempo and time signatures that starts with them
-    #[arg(long, value_name = "FILE", conflicts_with = "bpm")]
+    #[arg(long, value_name = "FILE", group = "beats")]
     tempo_map: Option<PathBuf>,
     /// What is played
     #[arg(long, value_name = "NAME", default_value = "any", value_parser = instruments())]
@@ -51,6 +51,11 @@ impl RecordingArgs {
         }
         let beats = |tempo| Beats::steady(tempo, self.metre, Second(self.first_beat));
         Ok(self.bpm.map(beats))
+    }
+
+    /// The time signature.
+    pub(crate) fn metre(&self) -> Metre {
+        self.metre
     }
 
     /// How notes are heard.

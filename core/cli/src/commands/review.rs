@@ -10,6 +10,7 @@ use crate::outcome::Outcome;
 use crate::terminal::{HEADING, columns, remark, say, styled, warn};
 use crate::work;
 use clap::Args;
+use overbar_core::input::midi_file::MidiFile;
 use overbar_core::output::review::Review;
 use overbar_core::stats::Share;
 use overbar_files::load::LoadOptions;
@@ -24,7 +25,9 @@ Examples:
   overbar review solo.mid --form 32 --report solo.html
   overbar review class/ --report pages/
   overbar review solo.mid --split 9.3 --merge 11.1.5
-  overbar review take.wav --bpm 120 --first-beat 0.5")]
+  overbar review take.wav --bpm 120 --first-beat 0.5
+  overbar review rehearsal.mid --taps foot.mid
+  overbar review rehearsal.wav --taps foot.mid --write-anchors tapped.json")]
 pub(crate) struct ReviewArgs {
     #[command(flatten)]
     files: FileArgs,
@@ -135,14 +138,20 @@ enum Reviewed {
 /// A line that names the file and the reason.
 fn review(input: &Input, options: &LoadOptions) -> Result<Review, String> {
     let name = input.name();
-    let LoadOptions { choice, settings, by_hand, .. } = options;
-    let review = match input.played(options).map_err(|why| format!("{name}: {why}"))? {
-        Played::Midi(bytes) => Review::corrected(&name, &bytes, *choice, *settings, by_hand),
+    let named = |why: String| format!("{name}: {why}");
+    let LoadOptions { choice, settings, by_hand, grid, .. } = options;
+    let review = match input.played(options).map_err(named)? {
+        Played::Midi(bytes) => {
+            let midi = MidiFile::read(&bytes).map_err(|why| named(why.to_string()))?;
+            let grid = grid.of_midi(&midi).map_err(named)?;
+            Review::corrected(&name, &midi, *choice, *settings, by_hand, grid.as_ref())
+        }
         Played::Audio(recording, beats) => {
-            Review::recorded(&name, &recording, beats, *settings, by_hand)
+            let grid = grid.of_recording(&recording).map_err(named)?;
+            Review::recorded(&name, &recording, beats, *settings, by_hand, grid.as_ref())
         }
     };
-    review.map_err(|why| format!("{name}: {why}"))
+    review.map_err(|why| named(why.to_string()))
 }
 
 fn heading() -> Vec<String> {

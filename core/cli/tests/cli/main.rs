@@ -4,6 +4,7 @@ mod calls;
 mod commands;
 mod documents;
 mod expected;
+mod grids;
 mod imports;
 mod overwriting;
 mod recordings;

@@ -39,6 +39,15 @@ fn quarters(bars: u64, late: u64) -> Vec<u8> {
     midi_file(0, &[beats.fold(Track::default(), |track, at| track.note(0, 60, at, at + 400))])
 }
 
+/// Taps at these ticks.
+pub fn taps(at: impl Iterator<Item = u64>) -> Vec<u8> {
+    midi_file(0, &[at.fold(Track::default(), |track, at| track.note(0, 36, at, at + 60))])
+}
+
+/// Beat one of bar 1 at second 2, and of bar 9 at second 18.
+const ANCHORS: &str = r#"{ "format": 1, "metre": "4/4", "anchors": [
+  { "second": 2.0, "bar": 1, "beat": 1 }, { "second": 18.0, "bar": 9, "beat": 1 } ] }"#;
+
 /// Notes of an invented take at 120 BPM: beats from bar 1, and keys, each a little shorter than an eighth.
 pub const PHRASES: [(f64, u8); 15] = [
     (0.5, 60),
@@ -121,6 +130,10 @@ impl Desk {
             ("take.mid", quarters(128, 0)),
             ("taps.mid", quarters(4, 12)),
             ("take.wav", wav(&tones(&PHRASES, 0.5, 44_100), 44_100, 1)),
+            ("rehearsal.mid", take(16, 1, 9)),
+            ("rehearsal.wav", wav(&tones(&PHRASES, 0.5, 44_100), 44_100, 1)),
+            ("foot.mid", taps((0..40).map(|beat| beat * QUARTER))),
+            ("rehearsal.json", ANCHORS.as_bytes().to_vec()),
             ("take1.mid", take(16, 0, 7)),
             ("take2.mid", take(16, 1, 9)),
             ("take3.mid", take(16, 3, 12)),

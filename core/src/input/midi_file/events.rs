@@ -45,6 +45,30 @@ impl MidiFile {
         points
     }
 
+    /// When each note-on is, on all tracks and channels, in order.
+    #[must_use]
+    pub fn attacks(&self) -> Vec<Second> {
+        self.seconds(self.notes.iter().filter(|n| n.velocity.is_some()).map(|n| n.tick))
+    }
+
+    /// When each marker is, in order.
+    #[must_use]
+    pub fn markers(&self) -> Vec<Second> {
+        self.seconds(self.markers.iter().copied())
+    }
+
+    /// The moments of ticks in order.
+    fn seconds(&self, ticks: impl Iterator<Item = u64>) -> Vec<Second> {
+        let mut clock = Clock::of(self);
+        let mut points = Vec::new();
+        let mut second = |tick| {
+            clock.run_to(tick, &mut points, false);
+            points.clear();
+            clock.second_at(tick)
+        };
+        ticks.map(&mut second).collect()
+    }
+
     fn beat_at(&self, tick: u64) -> Beat {
         Beat(real(tick) / f64::from(self.ticks_a_quarter))
     }

@@ -11,7 +11,7 @@ use crate::time::Tempo;
 use crate::time::metre::Metre;
 use midly::{Format, MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
 
-/// A parsed file: note events, tempos and metres.
+/// A parsed file: note events, tempos, metres and markers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MidiFile {
     ticks_a_quarter: u16,
@@ -19,6 +19,8 @@ pub struct MidiFile {
     tempos: Vec<(u64, u32)>,
     metres: Vec<(u64, Metre)>,
     notes: Vec<NoteEvent>,
+    /// Ticks of the markers.
+    markers: Vec<u64>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,14 +59,20 @@ impl MidiFile {
             Timing::Metrical(_) => return Err(MidiError::NoDivision),
             Timing::Timecode(..) => return Err(MidiError::Smpte),
         };
-        let mut file =
-            Self { ticks_a_quarter, tempos: Vec::new(), metres: Vec::new(), notes: Vec::new() };
+        let mut file = Self {
+            ticks_a_quarter,
+            tempos: Vec::new(),
+            metres: Vec::new(),
+            notes: Vec::new(),
+            markers: Vec::new(),
+        };
         for (track, events) in smf.tracks.iter().enumerate() {
             file.read_track(track, events)?;
         }
         file.tempos.sort_by_key(|(tick, _)| *tick);
         file.metres.sort_by_key(|(tick, _)| *tick);
         file.notes.sort_by_key(|n| n.tick);
+        file.markers.sort_unstable();
         Ok(file)
     }
 
@@ -104,6 +112,7 @@ impl MidiFile {
                         .ok_or(MidiError::StrangeMetre { numerator: n, power })?;
                     self.metres.push((tick, metre));
                 }
+                TrackEventKind::Meta(MetaMessage::Marker(_)) => self.markers.push(tick),
                 TrackEventKind::Meta(MetaMessage::EndOfTrack) => ended = true,
                 _ => {}
             }

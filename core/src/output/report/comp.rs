@@ -45,7 +45,7 @@ pub fn comp_report(
         Section::new("Phrases bar by bar", roll::roll("roll", title, phrases, Some(form))),
         Section::new("Summary", told),
         Section::new("The takes, column by column", cells(sheet, comp)),
-        Section::new("Every phrase", every_phrase(phrases)),
+        Section::new("Every phrase", every_phrase(phrases, false)),
     ];
     page(title, &subtitle(comp.analysis.take(), phrases), &first, &sections)
 }

@@ -9,6 +9,7 @@ use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::Figures;
 use crate::figures::alerts::{PastAlert, history};
 use crate::output::notation::WritingOptions;
+use crate::output::review::ReviewedGrid;
 use crate::output::{feel_words, words};
 use crate::phrase::Phrase;
 use crate::settings::Settings;
@@ -51,7 +52,8 @@ pub fn take_report(report: &TakeReport<'_>) -> String {
     told.push(Section::new("On a staff", staff.body));
     told.push(Section::new("Phrases bar by bar", roll::roll("roll", name, phrases, report.form)));
     told.push(Section::new("All figures", all_figures(analysis)));
-    told.push(Section::new("Every phrase", every_phrase(phrases)));
+    let about = is_about(analysis.take());
+    told.push(Section::new("Every phrase", every_phrase(phrases, about)));
     page(name, &subtitle(analysis.take(), phrases), &first(report), &told)
 }
 
@@ -74,6 +76,9 @@ fn first(report: &TakeReport<'_>) -> Markup {
     let beside = glance::Beside::of(figures, metres, report.style);
     html! {
         p.lead { (sentence::take(figures, metres, report.style)) }
+        @if let Some(grid) = ReviewedGrid::of(report.analysis.take()) {
+            p { (grid.lines().iter().map(|line| words::capital(line) + ". ").collect::<String>()) }
+        }
         @if !report.note.trim().is_empty() { p { "Comment: " bdi { (report.note) } } }
         @if figures.phrases > 0 {
             div.first {
@@ -88,6 +93,7 @@ fn first(report: &TakeReport<'_>) -> Markup {
 /// listen to lead to the staff.
 fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
     let found = advise(report.analysis);
+    let about = if is_about(report.analysis.take()) { "about " } else { "" };
     let mut kinds: Vec<(usize, PastAlert)> = Vec::new();
     for alert in history(report.analysis.phrases(), &report.analysis.settings().alerts) {
         match kinds.iter_mut().find(|(_, known)| known.alert.is_kind_of(&alert.alert)) {
@@ -98,7 +104,12 @@ fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
     kinds.sort_by_key(|(times, _)| core::cmp::Reverse(*times));
     let told = |(times, past): &(usize, PastAlert)| {
         let again = if *times > 1 { format!(" It came up {times} times.") } else { String::new() };
-        format!("From bar {}: {}{again} {}", past.bar, past.alert.heard(), past.alert.advice())
+        format!(
+            "From {about}bar {}: {}{again} {}",
+            past.bar,
+            past.alert.heard(),
+            past.alert.advice()
+        )
     };
     html! {
         (advice::points(&found, None, |bars| staff.link(bars)))
@@ -155,8 +166,14 @@ fn all_figures(analysis: &TakeAnalysis) -> Markup {
     }
 }
 
-/// The table that says what the pictures show.
-pub fn every_phrase(phrases: &[Phrase]) -> Markup {
+/// Whether bars and positions are to be taken as approximate.
+fn is_about(take: &Performance) -> bool {
+    take.certainty().is_some_and(|certainty| certainty.is_about())
+}
+
+/// The table that says what the pictures show. With `about`, bars and positions are approximate.
+pub fn every_phrase(phrases: &[Phrase], about: bool) -> Markup {
+    let about = if about { "about " } else { "" };
     let head = [
         ("Phrase", Column::Number),
         ("Bar", Column::Number),
@@ -169,8 +186,8 @@ pub fn every_phrase(phrases: &[Phrase]) -> Markup {
         let rest = phrase.rest_before.map(|rest| format!("{:.1}", rest.seconds.0));
         vec![
             html! { (number) },
-            html! { (phrase.entry.bar) },
-            html! { (words::place(&phrase.entry)) },
+            html! { (about) (phrase.entry.bar) },
+            html! { (about) (words::place(&phrase.entry)) },
             html! { (format_args!("{:.1}", phrase.bars)) },
             html! { (phrase.notes) },
             html! { (rest.unwrap_or_default()) },

@@ -4,17 +4,21 @@
 
 mod by_hand;
 mod feel;
+mod grid;
+mod hear;
 mod recording;
 mod text;
 
 pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
 pub use feel::ReviewedFeel;
+pub use grid::{ReviewedBridge, ReviewedGrid};
+pub use hear::{ReviewError, take_of, take_of_recording};
 pub use recording::{ReviewedNote, ReviewedRecording, Source};
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::alerts::{PastAlert, history};
 use crate::figures::{FEW_PHRASES, Figures};
-use crate::input::event::Event;
+use crate::grid::anchors::Anchors;
 use crate::input::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::input::note::Oddities;
 use crate::input::recording::{Beats, Recording};
@@ -25,9 +29,8 @@ use crate::phrase::subdivision::NoteValue;
 use crate::quantization::{MetricalPosition, PositionClass};
 use crate::session::Session;
 use crate::settings::Settings;
-use crate::take::performance::Performance;
+use hear::heard;
 use serde::Serialize;
-use std::sync::Arc;
 
 /// What was heard in a file.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -56,6 +59,8 @@ pub struct Review {
     pub source: Source,
     /// The recording they were heard in; null of MIDI.
     pub recording: Option<ReviewedRecording>,
+    /// The beat grid of its own; null on that of the file or host.
+    pub grid: Option<ReviewedGrid>,
 }
 
 /// What corrections teach.
@@ -65,62 +70,6 @@ pub struct ReviewedTaught {
     pub finer: f64,
     /// How many corrections it was learnt from.
     pub corrections: usize,
-}
-
-/// Why a file can't be reviewed.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error(transparent)]
-pub enum ReviewError {
-    /// It can't be read.
-    Midi(#[from] MidiError),
-    /// A correction is of no onset.
-    Unplaced(#[from] Unplaced),
-}
-
-/// Hears a file: it rolls from its start to its end, and has notes, and is one take.
-fn heard(events: Vec<Event>, settings: Settings) -> Session {
-    let mut session = Session::of_whole_takes(settings);
-    for event in events {
-        session.push(event);
-    }
-    session.finish();
-    session
-}
-
-/// The take that a line of a file is, with what was said of it by hand.
-///
-/// # Errors
-/// Why there is none, or which correction is of no onset.
-pub fn take_of(
-    midi: &MidiFile,
-    choice: Choice,
-    settings: Settings,
-    by_hand: &[ByHand],
-) -> Result<Arc<Performance>, ReviewError> {
-    take_of_events(midi.events(midi.line(choice)?), settings, by_hand)
-}
-
-/// The take that was heard in a recording, with what was said of it by hand.
-///
-/// # Errors
-/// That there is none, or which correction is of no onset.
-pub fn take_of_recording(
-    recording: &Recording,
-    beats: &Beats,
-    settings: Settings,
-    by_hand: &[ByHand],
-) -> Result<Arc<Performance>, ReviewError> {
-    take_of_events(recording.events(beats), settings, by_hand)
-}
-
-fn take_of_events(
-    events: Vec<Event>,
-    settings: Settings,
-    by_hand: &[ByHand],
-) -> Result<Arc<Performance>, ReviewError> {
-    let mut session = heard(events, settings);
-    by_hand::correct(&mut session, by_hand)?;
-    Ok(session.takes().last().ok_or(MidiError::NoNotes)?.performance.clone())
 }
 
 /// A phrase. Notes are counted from 0, in order of onset and at equal onsets of pitch.
@@ -212,23 +161,24 @@ impl Review {
     ) -> Result<Self, MidiError> {
         let midi = MidiFile::read(bytes)?;
         let line = midi.line(choice)?;
-        Self::of_session(file, &heard(midi.events(line), settings), Some(line))
+        Self::of_session(file, &heard(midi.events(line), settings, None), Some(line))
     }
 
-    /// Reviews the bytes of a file called `file`, with what was said of it by hand.
+    /// Reviews a file called `file`, with what was said of it by hand, on its own grid or on that of
+    /// anchors.
     ///
     /// # Errors
-    /// Why it can't be read, or which correction is of no onset.
+    /// That it has no notes, or which correction is of no onset.
     pub fn corrected(
         file: &str,
-        bytes: &[u8],
+        midi: &MidiFile,
         choice: Choice,
         settings: Settings,
         by_hand: &[ByHand],
+        grid: Option<&Anchors>,
     ) -> Result<Self, ReviewError> {
-        let midi = MidiFile::read(bytes)?;
         let line = midi.line(choice)?;
-        let mut session = heard(midi.events(line), settings);
+        let mut session = heard(midi.events(line), settings, grid);
         by_hand::correct(&mut session, by_hand)?;
         Ok(Self::of_session(file, &session, Some(line))?)
     }
@@ -243,8 +193,9 @@ impl Review {
         beats: &Beats,
         settings: Settings,
         by_hand: &[ByHand],
+        grid: Option<&Anchors>,
     ) -> Result<Self, ReviewError> {
-        let mut session = heard(recording.events(beats), settings);
+        let mut session = heard(recording.events(beats), settings, grid);
         by_hand::correct(&mut session, by_hand)?;
         let review = Self::of_session(file, &session, None)?;
         Ok(Self { source: Source::Audio, recording: Some(recording.into()), ..review })
@@ -281,6 +232,7 @@ impl Review {
             taught: None,
             source: Source::Midi,
             recording: None,
+            grid: ReviewedGrid::of(take),
             phrases: phrases
                 .iter()
                 .zip(&feel.phrases)

@@ -1,6 +1,6 @@
 //! A review in words, for a terminal.
 
-use super::Review;
+use super::{Review, ReviewedGrid};
 use crate::melody::RoleCounts;
 use crate::output::feel_words;
 use crate::output::words::share_of;
@@ -17,6 +17,8 @@ impl fmt::Display for Review {
         writeln!(f, "  {notes} {heard}note{of_notes}, {phrases} phrase{of_phrases}")?;
         let remarks = self.recording.iter().flat_map(|recording| &recording.remarks);
         remarks.into_iter().try_for_each(|remark| writeln!(f, "  {remark}"))?;
+        let grid = self.grid.iter().flat_map(ReviewedGrid::lines);
+        grid.into_iter().try_for_each(|line| writeln!(f, "  {line}"))?;
         write_roles(f, &self.roles)?;
         write_share(f, "off-beat starts", &figures.off_beat_entries)?;
         write_share(f, "starts on beat one", &figures.beat_one_entries)?;
@@ -38,7 +40,9 @@ impl fmt::Display for Review {
         }
         feel_words::lines(feel).iter().try_for_each(|line| writeln!(f, "  {line}"))?;
         for alert in &self.alerts {
-            writeln!(f, "  from bar {}: {}", alert.alert.bar, alert.heard)?;
+            let about =
+                if self.grid.as_ref().is_some_and(|grid| grid.about) { "about " } else { "" };
+            writeln!(f, "  from {about}bar {}: {}", alert.alert.bar, alert.heard)?;
         }
         if let Some(taught) = &self.taught {
             let (finer, count) = (taught.finer, taught.corrections);
