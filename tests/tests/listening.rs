@@ -162,6 +162,38 @@ fn a_take_as_sound_is_that_take_as_midi() {
     }
 }
 
+/// The sample rate changes between two takes, and a mono cable is in one side of a stereo track.
+#[test]
+fn another_sample_rate_and_one_side_alone() {
+    let mut host = ClapRig::linked_listening().unwrap();
+    let mut beat = 0.0;
+    for rate in [48_000_u32, 96_000, 44_100] {
+        let tones = [tone(0.3, 0.6, 64.0), tone(0.7, 1.0, 67.0)];
+        let samples = sound(&tones, Wave::Saw, 1.5, rate);
+        host.activate(f64::from(rate), 512).unwrap();
+        for (index, part) in samples.chunks(512).enumerate() {
+            let second = index as f64 * 512.0 / f64::from(rate);
+            let transport = HostTransport {
+                beats: Some(beat + second * 2.0),
+                tempo: Some(120.0),
+                playing: true,
+                ..HostTransport::default()
+            };
+            let sound = vec![vec![0.0; part.len()], part.to_vec()];
+            let transport = Some(transport);
+            host.process(&Block { frames: part.len(), transport, sound, ..Block::default() });
+            std::thread::sleep(std::time::Duration::from_millis(1));
+        }
+        beat += 40.0;
+        std::thread::sleep(std::time::Duration::from_millis(700));
+    }
+    let takes = live::takes(&mut host);
+    let keys = |take: &Performance| -> Vec<u8> {
+        take.heard.notes().iter().map(|note| note.key).collect()
+    };
+    assert_eq!(takes.iter().map(keys).collect::<Vec<_>>(), [[64, 67]; 3]);
+}
+
 /// Bits that arithmetic would change: a plugin that adds silence to them is found.
 #[test]
 fn even_odd_bits_pass() {

@@ -26,6 +26,8 @@ pub struct SoundBlock {
     pub samples: [[f32; FRAMES]; 2],
 }
 
+const _: () = assert!(size_of::<SoundBlock>() * SOUND_CAPACITY <= 1_200_000);
+
 impl SoundBlock {
     /// The samples of a channel.
     pub fn channel(&self, channel: usize) -> &[f32] {

@@ -6,12 +6,13 @@ use crate::panel::frame::Frame;
 use crate::panel::playing::lanes::Lanes;
 use crate::panel::playing::{legend, phrase_row};
 use crate::panel::style::Style;
+use crate::panel::view::View;
 use crate::panel::widgets::{Pen, keys, split_top};
 use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2};
 use overbar_core::figures::alerts::Alert;
 use overbar_core::phrase::Phrase;
-use overbar_core::session::snapshot::{GridState, Snapshot};
+use overbar_core::session::snapshot::GridState;
 
 /// Height of a row, in points.
 fn pitch(style: &Style) -> f32 {
@@ -59,7 +60,7 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     let title = caption.paint(rect.min, Align2::LEFT_TOP);
     let free = rect.right() - title.right() - f.len(16.0);
     let aside = (sight.start, all.end - sight.end);
-    paint_quiet_counts(f, f.view.snapshot, aside, rect.right_top(), free);
+    paint_quiet_counts(f, f.view, aside, rect.right_top(), free);
     paint_grid(f, &lanes, rows);
     paint_axis(f, &lanes, rows, f.view.snapshot.pulses_in(f.view.metre()));
     for (place, phrase) in shown.iter().enumerate() {
@@ -111,12 +112,14 @@ const KEY_CAPTION: &str = "how phrases will be shown";
 /// How many phrases are out of sight, if there is room to say so.
 fn paint_quiet_counts(
     pen: &Pen<'_>,
-    snapshot: &Snapshot,
+    view: &View<'_>,
     (older, newer): (usize, usize),
     at: Pos2,
     room: f32,
 ) {
-    let oddities = snapshot.oddities.total() as usize;
+    let snapshot = view.snapshot;
+    // Sound has no MIDI to go wrong.
+    let oddities = if view.input.is_some() { 0 } else { snapshot.oddities.total() as usize };
     let outside = snapshot.notes_outside;
     let counts: Vec<String> = [
         (older, format!("{older} earlier")),
