@@ -45,6 +45,8 @@ pub struct Passes {
     /// The host's playback of a known take becomes a take of its own, marked as such, instead of being
     /// dropped.
     pub keep_playback: bool,
+    /// Notes are heard in sound: played back, they are not heard quite as they were.
+    pub from_sound: bool,
 }
 
 /// How a long take is split into solos.

@@ -16,13 +16,19 @@ const FASTER: f64 = 8.0;
 /// Longer than the worker waits for sound that does not come.
 const REST: Duration = Duration::from_millis(700);
 
-/// Beats a host rolls before a song and after it.
-const AROUND: f64 = 4.0;
+/// How a host plays a song.
+#[derive(Debug, Clone, Copy)]
+pub struct Pass {
+    /// Beats that it rolls before the song.
+    pub before: f64,
+    /// It records.
+    pub recording: bool,
+}
 
-/// A song of one voice as mono sound at [`live::RATE`], which begins [`AROUND`] beats before it.
-fn render(song: &Song) -> Vec<f32> {
+/// A song of one voice as mono sound at [`live::RATE`], which begins so many beats before it.
+fn render(song: &Song, before: f64) -> Vec<f32> {
     let line = song.tempo_line();
-    let start = line.seconds(-AROUND);
+    let start = line.seconds(-before);
     let second = |beat: f64| line.seconds(beat) - start;
     let mut tones: Vec<Tone> =
         song.notes.iter().map(|n| tone(second(n.on), second(n.off), f64::from(n.key))).collect();
@@ -38,14 +44,14 @@ fn render(song: &Song) -> Vec<f32> {
 ///
 /// # Panics
 /// If the plugin does not take it.
-pub fn play(host: &mut dyn Host, song: &Song, frames: usize) -> Vec<Performance> {
+pub fn play(host: &mut dyn Host, song: &Song, frames: usize, pass: Pass) -> Vec<Performance> {
     if !host.is_active() {
         host.activate(live::RATE, frames).expect("the plugin is ready to play");
     }
-    let samples = render(song);
+    let samples = render(song, pass.before);
     let silent = Song { notes: Vec::new(), ..song.clone() };
-    let mut player = Player::new(&silent, live::RATE, -AROUND);
-    player.recording = true;
+    let mut player = Player::new(&silent, live::RATE, -pass.before);
+    player.recording = pass.recording;
     let pause = Duration::from_secs_f64(frames as f64 / live::RATE / FASTER);
     for part in samples.chunks(frames) {
         let mut channel = part.to_vec();

@@ -8,7 +8,7 @@ use crate::session::snapshot::{GridState, Looking};
 use crate::session::song_event::SongEvent;
 use crate::take::Take;
 use crate::take::performance::Performance;
-use crate::take::playback::is_playback;
+use crate::take::playback::{Likeness, is_playback};
 use crate::time::clock::Step;
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::Knot;
@@ -152,7 +152,11 @@ impl Session {
     /// Puts a pass that is over with the takes, unless it is one of them played back. What the
     /// host recorded meanwhile is none.
     fn keep(&mut self, Pass { mut take, recorded, .. }: Pass) {
-        let known = |other: &&Take| is_playback(&take.performance, &other.performance);
+        let likeness = match self.settings.passes.from_sound {
+            true => Likeness::Sound,
+            false => Likeness::Midi,
+        };
+        let known = |other: &&Take| is_playback(&take.performance, &other.performance, likeness);
         let of = self.takes.iter().find(known).filter(|_| !recorded);
         take.playback_of = of.map(|of| of.playback_of.unwrap_or(of.id));
         match take.playback_of {

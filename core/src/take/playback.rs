@@ -12,42 +12,91 @@ const MOST_MOVED: f64 = 0.1;
 /// 0.0052.
 const TOLERANCE: f64 = 0.01;
 
+/// Sound that is played back is not heard quite alike. At least this share of notes is within [`TOLERANCE`]:
+/// of two takes of one line, with onsets that scatter by 10 ms, less than a quarter is.
+const ALIKE: f64 = 0.7;
+
+/// The others are this close, in beats: 50 ms at 120 BPM, an onset that was dated otherwise.
+const DATED_OTHERWISE: f64 = 0.1;
+
+/// Beside them, so large a share of notes may be missing or too many.
+const MISHEARD: f64 = 0.1;
+
+/// The first of so many notes that is heard alike aligns the two.
+const ANCHORS: usize = 4;
+
+/// How alike two passes have to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Likeness {
+    /// The notes came as MIDI.
+    Midi,
+    /// They were heard in sound.
+    Sound,
+}
+
 /// Fewer notes than this may match by chance: with onsets that scatter by 20 ms at 120 BPM, one note
 /// matches with probability 0.3, six with less than 0.001.
 const FEWEST: usize = 6;
 
-/// Whether `pass` is a playback of `known` or a part of it: the same notes, none missing in between.
-/// Velocities and channels are ignored because hosts change them.
-pub fn is_playback(pass: &Performance, known: &Performance) -> bool {
+/// Whether `pass` is a playback of `known` or a part of it: the same notes, none missing in between, or few
+/// in sound. Velocities and channels are ignored because hosts change them.
+pub fn is_playback(pass: &Performance, known: &Performance, likeness: Likeness) -> bool {
     let (pass, known) = (all(pass), all(known));
-    let Some(first) = pass.first().filter(|_| pass.len() >= FEWEST) else { return false };
-    let near = |note: &Note| (note.on.beat.0 - first.on.beat.0).abs() <= MOST_MOVED;
-    let from = known.partition_point(|note| note.on.beat.0 < first.on.beat.0 - MOST_MOVED);
-    let candidates = known.get(from..).unwrap_or_default().iter().take_while(|note| near(note));
-    candidates
-        .filter(|note| note.key == first.key)
-        .any(|note| fits(&pass, &known, first.on.beat.0 - note.on.beat.0))
+    if pass.len() < FEWEST {
+        return false;
+    }
+    let anchors = if likeness == Likeness::Midi { 1 } else { ANCHORS };
+    pass.iter().take(anchors).any(|anchor| {
+        let near = |note: &Note| (note.on.beat.0 - anchor.on.beat.0).abs() <= MOST_MOVED;
+        let from = known.partition_point(|note| note.on.beat.0 < anchor.on.beat.0 - MOST_MOVED);
+        let candidates = known.get(from..).unwrap_or_default().iter().take_while(|note| near(note));
+        candidates
+            .filter(|note| note.key == anchor.key)
+            .any(|note| fits(&pass, &known, anchor.on.beat.0 - note.on.beat.0, likeness))
+    })
 }
 
 /// Whether `pass` is a part of `known`, moved by `moved` beats.
-fn fits(pass: &[Note], known: &[Note], moved: f64) -> bool {
+fn fits(pass: &[Note], known: &[Note], moved: f64, likeness: Likeness) -> bool {
+    let (tolerance, misheard, otherwise) = match likeness {
+        Likeness::Midi => (TOLERANCE, 0, 0),
+        Likeness::Sound => {
+            let of = |share| part_of(pass.len(), share);
+            (DATED_OTHERWISE, of(MISHEARD), of(1.0 - ALIKE))
+        }
+    };
     let (Some(first), Some(last)) = (pass.first(), pass.last()) else { return false };
-    let begins = first.on.beat.0 - moved - TOLERANCE;
-    let ends = last.on.beat.0 - moved + TOLERANCE;
+    let begins = first.on.beat.0 - moved - tolerance;
+    let ends = last.on.beat.0 - moved + tolerance;
     let from = known.partition_point(|note| note.on.beat.0 < begins);
     let to = known.partition_point(|note| note.on.beat.0 <= ends);
     let stretch = known.get(from..to).unwrap_or_default();
     // A note at the edge may fall outside the region.
-    if stretch.len() < pass.len() || stretch.len() > pass.len() + 1 {
+    if stretch.len() + misheard < pass.len() || stretch.len() > pass.len() + misheard + 1 {
         return false;
     }
     let mut left: Vec<&Note> = stretch.iter().collect();
+    let (mut missed, mut far) = (0, 0);
     pass.iter().all(|note| {
-        let found = left.iter().take(NEAR).position(|other| {
-            other.key == note.key && (note.on.beat.0 - moved - other.on.beat.0).abs() <= TOLERANCE
-        });
-        found.map(|index| left.remove(index)).is_some()
+        let off = |other: &Note| (note.on.beat.0 - moved - other.on.beat.0).abs();
+        let found = left.iter().take(NEAR).position(|o| o.key == note.key && off(o) <= tolerance);
+        match found {
+            Some(index) => far += usize::from(off(left.remove(index)) > TOLERANCE),
+            None => missed += 1,
+        }
+        missed <= misheard && far <= otherwise
     })
+}
+
+/// So many of them, rounded down.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "a small share of a count"
+)]
+fn part_of(count: usize, share: f64) -> usize {
+    (count as f64 * share) as usize
 }
 
 /// How many of the next notes are compared: more than are struck together.
@@ -83,25 +132,52 @@ mod tests {
     #[test]
     fn a_region_is_known_again_whole_in_part_and_moved_by_the_hosts_latency() {
         let known = line(0, 24, 0.0, 0.0);
-        assert!(is_playback(&known, &known));
-        assert!(is_playback(&line(5, 20, 0.0, 0.004), &known));
-        assert!(is_playback(&line(0, 24, 0.06, 0.004), &known));
+        assert!(is_playback(&known, &known, Likeness::Midi));
+        assert!(is_playback(&line(5, 20, 0.0, 0.004), &known, Likeness::Midi));
+        assert!(is_playback(&line(0, 24, 0.06, 0.004), &known, Likeness::Midi));
     }
 
     #[test]
     fn playing_the_same_once_more_is_no_playback() {
         let known = line(0, 24, 0.0, 0.0);
         // 15 ms early, on time, and 15 ms late.
-        assert!(!is_playback(&line(0, 24, 0.0, 0.03), &known));
-        assert!(!is_playback(&line(0, 24, 0.5, 0.0), &known), "in another place");
-        assert!(!is_playback(&line(0, 5, 0.0, 0.0), &known), "too few to tell");
+        assert!(!is_playback(&line(0, 24, 0.0, 0.03), &known, Likeness::Midi));
+        assert!(!is_playback(&line(0, 24, 0.5, 0.0), &known, Likeness::Midi), "in another place");
+        assert!(!is_playback(&line(0, 5, 0.0, 0.0), &known, Likeness::Midi), "too few to tell");
         // One note more or less is another take.
         let mut other = known.clone();
         let mut notes = known.heard.notes().to_vec();
         notes.remove(15);
         notes.remove(9);
         other.heard = NoteLine::of(notes, *known.heard.oddities());
-        assert!(!is_playback(&other, &known));
-        assert!(!is_playback(&known, &other));
+        assert!(!is_playback(&other, &known, Likeness::Midi));
+        assert!(!is_playback(&known, &other, Likeness::Midi));
+    }
+
+    /// What the tracker hears of a recording that is played once more: onsets a few ms off, some more than
+    /// that, a note missing. Another take of the same line is further off.
+    #[test]
+    fn a_recording_that_is_played_back_is_known_by_its_sound() {
+        let known = line(0, 24, 0.0, 0.0);
+        let heard_as = |change: &dyn Fn(&mut Vec<Note>)| {
+            let mut heard = known.clone();
+            let mut notes = known.heard.notes().to_vec();
+            change(&mut notes);
+            heard.heard = NoteLine::of(notes, *known.heard.oddities());
+            heard
+        };
+        let heard = heard_as(&|notes| {
+            for (index, note) in notes.iter_mut().enumerate() {
+                note.on.beat.0 += if index % 5 == 4 { 0.08 } else { 0.004 };
+            }
+            notes.remove(7);
+        });
+        assert!(is_playback(&heard, &known, Likeness::Sound));
+        assert!(is_playback(&known, &heard, Likeness::Sound));
+        assert!(!is_playback(&heard, &known, Likeness::Midi));
+        let again = line(0, 24, 0.0, 0.02);
+        assert!(!is_playback(&again, &known, Likeness::Sound), "10 ms either way");
+        let edited = heard_as(&|notes| drop(notes.drain(8..12)));
+        assert!(!is_playback(&edited, &known, Likeness::Sound), "four notes fewer");
     }
 }

@@ -84,7 +84,8 @@ fn run(show: bool) -> Result<(), Failed> {
 fn as_sound(take: &Take, as_midi: &Performance) -> Result<(), Failed> {
     say(&format!("\n{}, once more as sound, heard by Overbar Listen:", take.name));
     let mut plugin = ClapRig::load_listening(&bundle::clap())?;
-    let heard = sound::play(&mut plugin, &take.song, FRAMES);
+    let pass = sound::Pass { before: COUNT_IN, recording: true };
+    let heard = sound::play(&mut plugin, &take.song, FRAMES, pass);
     let [heard] = heard.as_slice() else {
         return Err(format!("{} takes were heard in the sound of one", heard.len()).into());
     };

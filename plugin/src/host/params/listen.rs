@@ -56,6 +56,7 @@ impl ListenParams {
     pub fn values(&self) -> ParameterValues {
         let mut values = self.common.values();
         values.settings.hearing.channel = None;
+        values.settings.passes.from_sound = true;
         let tuning = self.tuning.value();
         values.tracker = TrackerSettings {
             instrument: chosen(&self.instrument, &INSTRUMENTS),

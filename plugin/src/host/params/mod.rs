@@ -257,6 +257,7 @@ impl OverbarParams {
             passes: Passes {
                 recorded_only: self.recorded_only.value(),
                 keep_playback: self.keep_playback.value(),
+                from_sound: false,
             },
             solos: Solos { dividing_rest_bars: u8::try_from(self.solo_rest.value()).unwrap_or(0) },
             feel: chosen(&self.feel, &FEELS),
