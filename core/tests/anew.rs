@@ -38,7 +38,7 @@ fn play(session: &mut Session, from: u32, to: u32) {
 fn in_parts_and_at_once_are_the_same() {
     for change in [
         &(|session: &mut Session| {
-            let at = session.current().unwrap().performance.heard.notes()[150].on.second;
+            let at = session.current().unwrap().performance.soloist.notes()[150].on.second;
             session.correct(1, at, Some(true));
         }) as &dyn Fn(&mut Session),
         &|session| session.set(Settings { finer: 0.7, ..Settings::default() }),

@@ -68,7 +68,7 @@ fn analysed(sounds: &[Sound], tempo: f64) -> TakeAnalysis {
         beat: Beat(0.0),
         tempo: Tempo::new(tempo).unwrap(),
     });
-    take.heard = NoteLine::of(sounds.iter().map(note).collect(), Oddities::default());
+    take.soloist = NoteLine::of(sounds.iter().map(note).collect(), Oddities::default());
     TakeAnalysis::of(take, Settings::default())
 }
 

@@ -40,9 +40,9 @@ fn play(take: &mut Performance, at: f64, key: u8, on: bool) {
     let moment = Moment { beat: Beat(at.0 * 2.0), second: at };
     let (key, channel) = (Some(key), Some(0));
     if on {
-        take.heard.note_on(&NoteOn { at, beat, key, channel, velocity: 0.7 }, moment);
+        take.soloist.note_on(&NoteOn { at, beat, key, channel, velocity: 0.7 }, moment);
     } else {
-        take.heard.note_off(&NoteOff { at, beat, key, channel }, moment);
+        take.soloist.note_off(&NoteOff { at, beat, key, channel }, moment);
     }
 }
 
@@ -77,7 +77,7 @@ proptest! {
             }
             analyser.follow(&take);
             let phrases = analyser.phrases(&take);
-            let notes = take.heard.notes();
+            let notes = take.soloist.notes();
             let settled = judge_onsets(notes, Hindsight::Settled, 0.0, Melody::Auto);
             let live = judge_onsets(notes, Hindsight::Live, 0.0, Melody::Auto);
             // The last two onsets are as heard when they came, all before as settled.
@@ -92,8 +92,8 @@ proptest! {
                 prop_assert_eq!(provisional, late);
             }
         }
-        take.heard.cut(Cut::End, Moment::default());
-        let whole = judge_onsets(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
+        take.soloist.cut(Cut::End, Moment::default());
+        let whole = judge_onsets(take.soloist.notes(), Hindsight::After, 0.0, Melody::Auto);
         let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         let got: Vec<usize> = phrases.iter().map(|p| p.first_note).collect();
         prop_assert_eq!(got, begins(&whole));
@@ -124,7 +124,7 @@ proptest! {
         once.follow(&take);
         prop_assert_eq!(often.phrases(&take), once.phrases(&take));
         let mut in_parts = Analyser::new(Settings::default());
-        while in_parts.followed() < take.heard.notes().len() {
+        while in_parts.followed() < take.soloist.notes().len() {
             in_parts.follow_some(&take, every);
             let _ = in_parts.newest(&take);
         }
@@ -140,10 +140,10 @@ proptest! {
         }
         let settings = Settings::default();
         let before = TakeAnalysis::of(take.clone(), settings).phrases().to_vec();
-        let onsets = judge_onsets(take.heard.notes(), Hindsight::After, 0.0, Melody::Auto);
+        let onsets = judge_onsets(take.soloist.notes(), Hindsight::After, 0.0, Melody::Auto);
         for (index, which) in at.iter().enumerate() {
             let onset = which.get(&onsets);
-            let second = take.heard.notes()[onset.onset.first].on.second;
+            let second = take.soloist.notes()[onset.onset.first].on.second;
             take.corrections.set(second, Some(index % 2 == 0), 0.0);
         }
         let by_hand: Vec<_> = take.corrections.all().to_vec();
@@ -157,11 +157,11 @@ proptest! {
                 // What lies under a line begins no phrase, even where it comes first.
                 let opens = onsets[0].onset.first;
                 let begins = phrases.iter().any(|p| {
-                    let at = take.heard.notes()[p.first_note].on.second;
+                    let at = take.soloist.notes()[p.first_note].on.second;
                     let stands = p.first_note == opens || p.boundary.status == BoundaryStatus::ByHand;
                     at == correction.at && stands
                 });
-                let first = take.heard.notes()[opens].on.second == correction.at;
+                let first = take.soloist.notes()[opens].on.second == correction.at;
                 prop_assert_eq!(begins, correction.begins || first);
             }
         }

@@ -81,7 +81,7 @@ fn timed(events: Vec<(Event, f64)>) -> Vec<Event> {
 }
 
 fn notes(performance: &Performance) -> usize {
-    performance.heard.notes().len() + performance.outside.notes().len()
+    performance.soloist.notes().len() + performance.ignored.notes().len()
 }
 
 proptest! {

@@ -115,7 +115,7 @@ fn agreement(every: usize) -> (f64, f64) {
         let mut after = host.clone();
         after.set_grid(follower.anchors().as_ref());
         let mut live = Performance { metres: MetreMap::new(Metre::COMMON), ..host.clone() };
-        live.heard.restamp(Second(0.0), |second| map.beat_at(second));
+        live.soloist.restamp(Second(0.0), |second| map.beat_at(second));
         live.tempo = map;
         let same = |other: &Performance| {
             let other = classes(other);

@@ -187,7 +187,7 @@ impl Rehearsal {
         let kept = live::takes(&mut self.host);
         let session = self.shared.session();
         self.soaked.takes = kept.len();
-        self.soaked.kept = kept.iter().map(|take| take.heard.notes().len()).sum();
+        self.soaked.kept = kept.iter().map(|take| take.soloist.notes().len()).sum();
         self.soaked.dropped = self.shared.audio.headline.dropped();
         let of = |take: &Performance| TakeAnalysis::of(take.clone(), settings).figures().clone();
         self.soaked.different = (session.takes().len() != kept.len()).into();

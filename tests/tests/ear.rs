@@ -34,7 +34,7 @@ fn probabilities_are_those_of_the_script() {
             session.push(event);
         }
         session.finish();
-        let notes = session.takes()[0].performance.heard.notes();
+        let notes = session.takes()[0].performance.soloist.notes();
         for (hindsight, probabilities) in
             Hindsight::ALL.into_iter().zip([&expected.live, &expected.settled, &expected.after])
         {

@@ -196,7 +196,7 @@ fn another_sample_rate_and_one_side_alone() {
     }
     let takes = live::takes(&mut host);
     let keys = |take: &Performance| -> Vec<u8> {
-        take.heard.notes().iter().map(|note| note.key).collect()
+        take.soloist.notes().iter().map(|note| note.key).collect()
     };
     assert_eq!(takes.iter().map(keys).collect::<Vec<_>>(), [[64, 67]; 3]);
 }

@@ -66,7 +66,7 @@ fn a_part_of_the_transport() {
         host.process(&block);
         let takes = live::takes(&mut host);
         let heard =
-            takes.first().map(|take| take.metres.bar_at(take.heard.notes()[0].on.beat).number);
+            takes.first().map(|take| take.metres.bar_at(take.soloist.notes()[0].on.beat).number);
         assert_eq!(heard, bar, "{transport:?}");
     }
 }

@@ -35,7 +35,7 @@ fn stop(host: &mut dyn Host, player: &mut Player) {
 /// The attacks of each take, in beats.
 fn beats(host: &mut dyn Host) -> Vec<Vec<f64>> {
     let notes = |take: &overbar_core::take::performance::Performance| {
-        let on = take.heard.notes().iter().map(|note| note.on.beat.0);
+        let on = take.soloist.notes().iter().map(|note| note.on.beat.0);
         on.map(|beat| (beat * 1e3).round() / 1e3).collect()
     };
     live::takes(host).iter().map(notes).collect()

@@ -40,7 +40,7 @@ fn opened_and_closed<H: Host + GuiHost>(plugin: &mut H, window: &HostWindow) {
     plugin.play(&mut blocks.into_iter());
     let takes = live::takes(plugin);
     assert_eq!(takes.len(), 1);
-    assert_eq!(takes[0].heard.notes().len(), song.notes.len());
+    assert_eq!(takes[0].soloist.notes().len(), song.notes.len());
 }
 
 fn panics(window: &HostWindow) {
@@ -66,7 +66,7 @@ fn panics(window: &HostWindow) {
     roll(&mut plugin, window, &mut player, 20);
     let blocks: Vec<_> = player.blocks_until(132.0, std::iter::repeat(512)).collect();
     plugin.play(&mut blocks.into_iter());
-    assert_eq!(live::takes(&mut plugin)[0].heard.notes().len(), song.notes.len());
+    assert_eq!(live::takes(&mut plugin)[0].soloist.notes().len(), song.notes.len());
     plugin.close_gui();
 }
 

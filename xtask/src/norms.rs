@@ -44,7 +44,7 @@ fn folder(path: &Path) -> Result<String, String> {
 }
 
 fn mean_tempo(take: &Performance) -> f64 {
-    let notes = take.heard.notes();
+    let notes = take.soloist.notes();
     let (Some(first), Some(last)) = (notes.first(), notes.last()) else { return 0.0 };
     60.0 * (last.on.beat - first.on.beat).0 / (last.on.second - first.on.second).0.max(1e-9)
 }

@@ -31,7 +31,7 @@ pub fn score(
     let changes = form.map(|form| take.changes(form)).transpose();
     let changes = changes.map_err(|why| why.to_string())?.flatten();
     let paper = written(take, changes.as_ref(), options);
-    if paper.bars.is_empty() && !take.take().heard.notes().is_empty() {
+    if paper.bars.is_empty() && !take.take().soloist.notes().is_empty() {
         return Err(NO_GRID.to_owned());
     }
     let context = take.context();
@@ -81,7 +81,7 @@ mod tests {
             velocity: 0.7,
         };
         let mut take = Performance {
-            heard: NoteLine::of(notes.iter().map(note).collect(), Oddities::default()),
+            soloist: NoteLine::of(notes.iter().map(note).collect(), Oddities::default()),
             ..Performance::default()
         };
         if let Some(tempo) = tempo.and_then(Tempo::new) {

@@ -129,8 +129,8 @@ impl ChunkReader {
         for knot in self.knots {
             take.tempo.push(knot);
         }
-        take.heard = NoteLine::of(self.heard, self.heard_oddities);
-        take.outside = NoteLine::of(self.outside, self.outside_oddities);
+        take.soloist = NoteLine::of(self.heard, self.heard_oddities);
+        take.ignored = NoteLine::of(self.outside, self.outside_oddities);
         take.own_grid = self.own_grid;
         Ok(take)
     }

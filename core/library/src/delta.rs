@@ -38,8 +38,8 @@ impl DeltaTracker {
         let mut notes = |kind, line: &NoteLine, known: &mut Vec<u64>| {
             changed(kind, line.notes(), known, of_note, encode_notes, &mut chunks)
         };
-        let heard = notes(ChunkKind::Heard, &take.heard, &mut self.heard);
-        let outside = notes(ChunkKind::Outside, &take.outside, &mut self.outside);
+        let heard = notes(ChunkKind::Heard, &take.soloist, &mut self.heard);
+        let outside = notes(ChunkKind::Outside, &take.ignored, &mut self.outside);
         let (all, known) = (take.tempo.knots(), &mut self.knots);
         let knots = changed(ChunkKind::Knots, all, known, of_knot, encode_knots, &mut chunks);
         let counts = [heard, outside, knots];
@@ -54,7 +54,7 @@ impl DeltaTracker {
             chunks.push(Chunk { kind: ChunkKind::OwnGrid, number: 0, bytes: own_grid });
         }
         let kinds = [ChunkKind::HeardOddities, ChunkKind::OutsideOddities];
-        let lines = [take.heard.oddities(), take.outside.oddities()];
+        let lines = [take.soloist.oddities(), take.ignored.oddities()];
         for ((kind, oddities), known) in kinds.into_iter().zip(lines).zip(&mut self.oddities) {
             let print = of_oddities(oddities);
             if core::mem::replace(known, print) != print {

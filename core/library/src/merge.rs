@@ -118,8 +118,8 @@ fn both(
 }
 
 fn all_notes(take: &Performance) -> Vec<Note> {
-    let mut notes: Vec<Note> = take.heard.notes().to_vec();
-    notes.extend(take.outside.notes());
+    let mut notes: Vec<Note> = take.soloist.notes().to_vec();
+    notes.extend(take.ignored.notes());
     let by_key = |a: &Note, b: &Note| (a.key, a.channel).cmp(&(b.key, b.channel));
     notes.sort_by(|a, b| a.on.second.0.total_cmp(&b.on.second.0).then(by_key(a, b)));
     notes

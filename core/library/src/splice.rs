@@ -20,8 +20,8 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
             line.notes().iter().partition(|note| note.on.second < at);
         (NoteLine::of(first, *line.oddities()), NoteLine::of(second, Oddities::default()))
     };
-    (parts.0.heard, parts.1.heard) = part(&take.heard);
-    (parts.0.outside, parts.1.outside) = part(&take.outside);
+    (parts.0.soloist, parts.1.soloist) = part(&take.soloist);
+    (parts.0.ignored, parts.1.ignored) = part(&take.ignored);
     if parts.0.is_silent() || parts.1.is_silent() {
         return Err(LibraryError::CannotSplit);
     }
@@ -50,8 +50,8 @@ fn append(first: &Performance, second: &Performance) -> Result<Performance, Libr
         NoteLine::of(notes, one.oddities().plus(other.oddities()))
     };
     let mut joined = Performance::new(metres(first, second));
-    joined.heard = line(&first.heard, &second.heard);
-    joined.outside = line(&first.outside, &second.outside);
+    joined.soloist = line(&first.soloist, &second.soloist);
+    joined.ignored = line(&first.ignored, &second.ignored);
     joined.tempo = first.tempo.clone();
     joined.own_grid = first.own_grid.clone().filter(|_| first.own_grid == second.own_grid);
     if first.tempo != second.tempo {
@@ -86,7 +86,7 @@ fn lead(first: &Performance, second: &Performance) -> Result<SecondSpan, Library
 }
 
 fn attacks(take: &Performance) -> impl Iterator<Item = Beat> {
-    take.heard.notes().iter().chain(take.outside.notes()).map(|note| note.on.beat)
+    take.soloist.notes().iter().chain(take.ignored.notes()).map(|note| note.on.beat)
 }
 
 /// The metres of `first`, then those of `second` from where it starts.

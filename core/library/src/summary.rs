@@ -25,7 +25,7 @@ pub struct Summary {
 impl Summary {
     /// The summary of a take.
     pub fn of(take: &Performance) -> Self {
-        let lines = [take.heard.notes(), take.outside.notes()];
+        let lines = [take.soloist.notes(), take.ignored.notes()];
         let firsts = lines.iter().filter_map(|notes| notes.first()).map(|n| n.on);
         let first = firsts.reduce(|a, b| if b.second < a.second { b } else { a });
         let lasts = lines.iter().filter_map(|notes| notes.last());
@@ -38,8 +38,8 @@ impl Summary {
         // A take that ends on a bar line does not reach into the next bar.
         let end = (last.beat - END).later(first.beat);
         Self {
-            notes: u32::try_from(take.heard.notes().len()).unwrap_or(u32::MAX),
-            outside: u32::try_from(take.outside.notes().len()).unwrap_or(u32::MAX),
+            notes: u32::try_from(take.soloist.notes().len()).unwrap_or(u32::MAX),
+            outside: u32::try_from(take.ignored.notes().len()).unwrap_or(u32::MAX),
             seconds: (last.second - first.second).0,
             bars: grid.map_or((0, 0), |_| (bar(first.beat), bar(end))),
             tempo: grid.map(|tempo| tempo.quarters_a_minute()),

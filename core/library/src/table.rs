@@ -153,7 +153,7 @@ pub fn settle(change: &Connection, id: TakeId, state: TakeState) -> Result<()> {
     if has_chunks {
         let take = from_chunks(change, id)?;
         // A longer take could not be unpacked, so it stays in chunks.
-        if take.heard.notes().len().max(take.outside.notes().len()) <= MOST_NOTES {
+        if take.soloist.notes().len().max(take.ignored.notes().len()) <= MOST_NOTES {
             put_summary(change, id, &Summary::of(&take))?;
             return put_packed(change, id, &pack(&take), state);
         }

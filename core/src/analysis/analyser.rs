@@ -60,7 +60,7 @@ impl Analyser {
     /// Analyses a whole performance; returns all its phrases, none of them open.
     pub(super) fn whole(performance: &Performance, settings: Settings) -> (Self, Vec<Phrase>) {
         let mut analyser = Self { whole: true, ..Self::new(settings) };
-        let notes = performance.heard.notes();
+        let notes = performance.soloist.notes();
         analyser.line.follow(notes);
         let mut boundaries = Vec::new();
         whole::for_each_onset(&analyser.line, notes, settings.finer, |segmenter, onset| {
@@ -98,7 +98,7 @@ impl Analyser {
     /// The same, for at most `most` notes more. All that is read of the performance is then as if it
     /// had no others.
     pub fn follow_some(&mut self, performance: &Performance, most: usize) {
-        let notes = performance.heard.notes();
+        let notes = performance.soloist.notes();
         let notes = notes.get(..self.followed().saturating_add(most)).unwrap_or(notes);
         let known = self.line.len();
         let mut changed = self.line.follow(notes);
@@ -153,7 +153,7 @@ impl Analyser {
     ) -> Option<(usize, Boundary)> {
         let melody_onset = self.line.get(onset)?;
         let judgement = segmenter.judge(onset, hindsight);
-        let notes = performance.heard.notes();
+        let notes = performance.soloist.notes();
         let correction = melody_onset.correction(&performance.corrections, notes);
         let by_hand = correction.map(|correction| correction.begins).filter(|_| onset > 0);
         let status = match (by_hand, hindsight) {
@@ -195,7 +195,7 @@ impl Analyser {
     fn quantize(&mut self, performance: &Performance) {
         let mut quantizer = core::mem::take(&mut self.quantizer);
         let Self { line, boundaries, settings, .. } = &*self;
-        let notes = performance.heard.notes();
+        let notes = performance.soloist.notes();
         let bars = BarLines::new(&performance.metres, settings);
         let fell = |index: usize| {
             let note = notes.get(line.get(index)?.note)?;
@@ -214,7 +214,7 @@ impl Analyser {
 
     /// The context in which phrases are computed.
     pub(crate) fn context<'a>(&'a self, performance: &'a Performance) -> AnalysisContext<'a> {
-        let notes = performance.heard.notes();
+        let notes = performance.soloist.notes();
         AnalysisContext {
             notes: notes.get(..self.followed()).unwrap_or(notes),
             line: self.line.all(),

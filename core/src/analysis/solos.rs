@@ -10,7 +10,7 @@ use core::ops::Range;
 pub fn solos(analysis: &TakeAnalysis, marks: &[Second]) -> Vec<Range<usize>> {
     let (take, phrases) = (analysis.take(), analysis.phrases());
     let rest = f64::from(analysis.settings().solos.dividing_rest_bars);
-    let notes = take.heard.notes();
+    let notes = take.soloist.notes();
     let begins = |phrase: &Phrase| notes.get(phrase.first_note).map(|note| note.on);
     let marks_until = |phrase: &Phrase| {
         begins(phrase).map_or(0, |on| marks.partition_point(|mark| *mark <= on.second))
@@ -68,8 +68,9 @@ mod tests {
     #[test]
     fn a_mark_begins_a_solo_with_the_next_phrase() {
         let take = rehearsal(0);
-        let at =
-            |phrase: usize| take.take().heard.notes()[take.phrases()[phrase].first_note].on.second;
+        let at = |phrase: usize| {
+            take.take().soloist.notes()[take.phrases()[phrase].first_note].on.second
+        };
         // Two marks in one rest are one; one before the first phrase is none; one at an onset
         // is before it.
         let marks = [Second(-1.0), Second(at(1).0 - 0.5), Second(at(1).0 - 0.2), at(3)];

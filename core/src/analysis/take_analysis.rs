@@ -102,7 +102,7 @@ impl TakeAnalysis {
         let lines = self.context().lines;
         let first = lines.bar(form.first_bar());
         let chart = Chart::parse(&bars.join(" | "), first.metre.pulses())?;
-        let last = self.take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
+        let last = self.take.soloist.notes().last().map_or(Beat(0.0), |note| note.on.beat);
         Ok(Some(chart.laid(lines, first.start, last)))
     }
 

@@ -99,7 +99,7 @@ impl EntryResult {
 fn timing(phrase: &Phrase, so_far: &TakeSoFar<'_>) -> EntryTiming {
     let from = phrase.first_note.saturating_sub(NOTES_BEFORE);
     let to = (phrase.first_note + NOTES_AFTER).min(phrase.last_note);
-    let notes = so_far.take.heard.notes().get(from..=to).unwrap_or_default();
+    let notes = so_far.take.soloist.notes().get(from..=to).unwrap_or_default();
     EntryTiming::of(notes, so_far.lines, &so_far.take.tempo)
 }
 

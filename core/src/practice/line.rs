@@ -252,7 +252,7 @@ fn phase(value: NoteValue, into: f64, pulse: f64) -> usize {
 
 /// Onsets from `from` to before `to`; notes struck together are one.
 fn onsets(so_far: &TakeSoFar<'_>, from: Beat, to: Beat) -> Vec<Beat> {
-    let notes = so_far.take.heard.notes();
+    let notes = so_far.take.soloist.notes();
     let first = notes.partition_point(|note| note.on.beat < from);
     let last = notes.partition_point(|note| note.on.beat < to);
     let notes: &[Note] = notes.get(first..last).unwrap_or_default();

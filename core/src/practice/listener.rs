@@ -128,7 +128,7 @@ impl Listener {
     /// played, the rest counts as silent.
     pub fn evaluate_whole(&mut self, take: &Performance, phrases: &[Phrase]) {
         let lines = self.lines(take);
-        let ends = take.heard.notes().iter().map(|note| note.off.unwrap_or(note.on).beat);
+        let ends = take.soloist.notes().iter().map(|note| note.off.unwrap_or(note.on).beat);
         let end = ends.reduce(Beat::later).map(|last| {
             let bar = lines.bar_at(last - POSITION_TOLERANCE);
             bar.start + bar.metre.bar()

@@ -44,7 +44,7 @@ impl TakeSoFar<'_> {
         follows: bool,
     ) -> bool {
         let start = start + POSITION_TOLERANCE;
-        let last = self.take.heard.notes().get(phrase.closing.note);
+        let last = self.take.soloist.notes().get(phrase.closing.note);
         let leads_in = !follows
             && start < chorus.start
             && phrase.entry.beat >= chorus.start - BeatSpan(chorus.bar_length().0 / 2.0)
@@ -54,7 +54,7 @@ impl TakeSoFar<'_> {
 
     /// Where the last note of a phrase ends; the current position while it sounds.
     pub(super) fn end_of(&self, phrase: &Phrase) -> Beat {
-        let sounds = phrase.closing.off(self.take.heard.notes()).is_none();
+        let sounds = phrase.closing.off(self.take.soloist.notes()).is_none();
         let end = phrase.entry.beat + phrase.beats;
         if sounds && phrase.open { end.later(self.now) } else { end }
     }

@@ -8,7 +8,7 @@ impl Session {
     #[must_use]
     pub fn is_behind(&self) -> bool {
         let is_behind =
-            |pass: &Pass| pass.analyser.followed() < pass.take.performance.heard.notes().len();
+            |pass: &Pass| pass.analyser.followed() < pass.take.performance.soloist.notes().len();
         !self.only_whole && self.pass.as_ref().is_some_and(is_behind)
     }
 

@@ -257,7 +257,7 @@ mod tests {
         let mut same = |session: &mut Session| {
             while !session.copy_current(&mut copy, 3) {}
             let take = &session.current().unwrap().performance;
-            assert_eq!(copy.heard.notes(), take.heard.notes());
+            assert_eq!(copy.soloist.notes(), take.soloist.notes());
             assert_eq!(copy.tempo, take.tempo);
         };
         for chord in 0..8_u8 {

@@ -219,8 +219,8 @@ impl Session {
         self.release(|_| None);
         if let Some(pass) = &mut self.pass {
             let performance = pass.take.performance_mut();
-            performance.heard.cut(Cut::End, Moment::default());
-            performance.outside.cut(Cut::End, Moment::default());
+            performance.soloist.cut(Cut::End, Moment::default());
+            performance.ignored.cut(Cut::End, Moment::default());
         }
         self.close_pass(Some(Ended { at: self.now, goes_round: false }));
     }
@@ -283,12 +283,12 @@ impl Session {
             taught: self.teaching.taught,
             beat_one_offset: self.settings.beat_one_offset,
             pulse: self.settings.pulse,
-            notes: shown.map_or(0, |p| p.heard.notes().len()),
-            notes_outside: shown.map_or(0, |p| p.outside.notes().len()),
-            notes_without_grid: self.loose.heard.notes().len() + self.loose.outside.notes().len(),
+            notes: shown.map_or(0, |p| p.soloist.notes().len()),
+            notes_outside: shown.map_or(0, |p| p.ignored.notes().len()),
+            notes_without_grid: self.loose.soloist.notes().len() + self.loose.ignored.notes().len(),
             newest_note: ReceivedNote::newest(shown.into_iter().map(|p| &**p).chain([&self.loose])),
             oddities: shown
-                .map(|p| p.heard.oddities().plus(p.outside.oddities()))
+                .map(|p| p.soloist.oddities().plus(p.ignored.oddities()))
                 .unwrap_or_default(),
         }
     }

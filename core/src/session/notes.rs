@@ -35,8 +35,8 @@ impl Session {
                 performance.line_for(&hearing, key, channel).note_off(off, moment);
             }
             _ => {
-                performance.heard.note_off(off, moment);
-                performance.outside.note_off(off, moment);
+                performance.soloist.note_off(off, moment);
+                performance.ignored.note_off(off, moment);
             }
         }
     }

@@ -100,11 +100,11 @@ impl Session {
         }
         if let Some(first) = knots.first() {
             let tempo = &performance.tempo;
-            touched = performance.heard.restamp(first.second, |s| tempo.beat_at(s));
-            performance.outside.restamp(first.second, |s| tempo.beat_at(s));
+            touched = performance.soloist.restamp(first.second, |s| tempo.beat_at(s));
+            performance.ignored.restamp(first.second, |s| tempo.beat_at(s));
         }
         if let Some(changed) = performance.metres.observe(told, before, grid.beat, grid.metre) {
-            let notes = performance.heard.notes();
+            let notes = performance.soloist.notes();
             let first = notes.partition_point(|n| n.on.beat.0 < changed.0 - ANTICIPATION);
             touched = Some(touched.map_or(first, |t| t.min(first)));
             self.events.push(SongEvent::MetreChanged { beat: changed, metre: grid.metre });
@@ -124,8 +124,8 @@ impl Session {
         if let Some(pass) = &mut self.pass {
             let performance = pass.take.performance_mut();
             let beat = performance.tempo.beat_at(at).unwrap_or_default();
-            performance.heard.cut(why, Moment { beat, second: at });
-            performance.outside.cut(why, Moment { beat, second: at });
+            performance.soloist.cut(why, Moment { beat, second: at });
+            performance.ignored.cut(why, Moment { beat, second: at });
         }
     }
 

@@ -60,7 +60,7 @@ pub struct ReceivedNote {
 impl ReceivedNote {
     /// The newest of these performances, their ignored notes among them.
     pub(crate) fn newest<'a>(of: impl Iterator<Item = &'a Performance>) -> Option<Self> {
-        let last = of.flat_map(|p| [p.heard.notes().last(), p.outside.notes().last()]).flatten();
+        let last = of.flat_map(|p| [p.soloist.notes().last(), p.ignored.notes().last()]).flatten();
         let newest = last.max_by(|a, b| a.on.second.0.total_cmp(&b.on.second.0))?;
         Some(Self { key: newest.key, channel: newest.channel })
     }

@@ -27,7 +27,7 @@ impl TakeRow {
     /// A row for `take`, number `number` from 1.
     #[must_use]
     pub fn of(take: &Take, number: u32, figures: Option<TakeFigures>) -> Self {
-        let notes = take.performance.heard.notes();
+        let notes = take.performance.soloist.notes();
         let span = notes.first().zip(notes.last()).map(|(a, b)| b.on.second - a.on.second);
         Self {
             id: take.id,

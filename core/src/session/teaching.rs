@@ -93,7 +93,7 @@ fn is_corrected(take: &Take) -> bool {
 /// A take's onsets up to its last correction: what was said of them, or, where nothing was said,
 /// what was seen when the next correction was made, and left alone.
 fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
-    let notes = take.heard.notes();
+    let notes = take.soloist.notes();
     let untaught = if take.corrections.all().is_empty() {
         Vec::new()
     } else {
@@ -169,7 +169,7 @@ mod tests {
         let phrases = joined.phrases();
         assert!(phrases.len() > 6, "{}", phrases.len());
         for phrase in phrases.iter().skip(1) {
-            let at = joined.takes()[0].performance.heard.notes()[phrase.first_note].on.second;
+            let at = joined.takes()[0].performance.soloist.notes()[phrase.first_note].on.second;
             joined.correct(1, at, Some(false));
         }
         assert_eq!(joined.phrases().len(), 1);
@@ -185,7 +185,7 @@ mod tests {
         assert!(split.phrases().len() < 6);
         let onsets: Vec<Second> = split.takes()[0]
             .performance
-            .heard
+            .soloist
             .notes()
             .iter()
             .step_by(6)
@@ -203,7 +203,7 @@ mod tests {
         let mut session = take(0.5);
         let phrases = session.phrases();
         let last = phrases.last().unwrap().first_note;
-        let at = session.takes()[0].performance.heard.notes()[last].on.second;
+        let at = session.takes()[0].performance.soloist.notes()[last].on.second;
         session.correct(1, at, Some(false));
         let first = session.taught().unwrap();
         // Another setting, and the same word once more: what lies before was seen by the first.

@@ -56,7 +56,7 @@ impl Host {
 }
 
 fn beats(take: &Take) -> Vec<f64> {
-    take.performance.heard.notes().iter().map(|n| (n.on.beat.0 * 1e6).round() / 1e6).collect()
+    take.performance.soloist.notes().iter().map(|n| (n.on.beat.0 * 1e6).round() / 1e6).collect()
 }
 
 #[test]
@@ -108,13 +108,13 @@ fn a_note_held_over_a_stop_or_jump_is_cut_there_and_its_end_is_no_stray() {
     host.off(3.1, 62);
     host.session.finish();
     for take in host.session.takes() {
-        let note = take.performance.heard.notes()[0];
+        let note = take.performance.soloist.notes()[0];
         assert_eq!((note.off.unwrap().second - note.on.second).0, 0.5);
-        assert_eq!(take.performance.heard.oddities().stray_off, 0);
+        assert_eq!(take.performance.soloist.oddities().stray_off, 0);
     }
-    assert_eq!(host.session.loose().heard.oddities().stray_off, 0);
-    assert_eq!(host.session.takes()[0].performance.heard.oddities().cut_at_stop, 1);
-    assert_eq!(host.session.takes()[1].performance.heard.oddities().cut_at_jump, 1);
+    assert_eq!(host.session.loose().soloist.oddities().stray_off, 0);
+    assert_eq!(host.session.takes()[0].performance.soloist.oddities().cut_at_stop, 1);
+    assert_eq!(host.session.takes()[1].performance.soloist.oddities().cut_at_jump, 1);
 }
 
 #[test]
@@ -126,7 +126,7 @@ fn without_a_beat_grid_notes_are_kept_and_nothing_is_counted() {
     let snapshot = host.session.snapshot();
     assert_eq!(snapshot.grid, GridState::Missing(NoGrid::NoTransport));
     assert_eq!((snapshot.notes_without_grid, snapshot.figures.phrases), (1, 0));
-    assert_eq!(host.session.loose().heard.notes().len(), 1);
+    assert_eq!(host.session.loose().soloist.notes().len(), 1);
     // The transport comes: the take counts, and what was kept stays kept.
     host.tell(1.0, true, 0.0);
     host.note(1.5, 0.2, 60);
@@ -149,7 +149,7 @@ fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
     host.session.finish();
     let takes: Vec<_> = host.session.takes().iter().map(beats).collect();
     assert_eq!(takes, [vec![5.0], vec![4.0, 5.0]]);
-    let off = host.session.takes()[1].performance.heard.notes()[0].off.unwrap();
+    let off = host.session.takes()[1].performance.soloist.notes()[0].off.unwrap();
     assert!((off.second.0 - 2.2).abs() < 1e-9);
     let ones = TakeAnalysis::of(host.session.takes()[1].performance.clone(), Settings::default())
         .phrases()
@@ -194,7 +194,7 @@ fn a_tempo_change_is_told_late_and_still_heard_right() {
     host.point.at = Second(0.5);
     host.tell(2.5, true, 3.5);
     let take = host.session.current().unwrap();
-    assert!((take.performance.heard.notes()[0].on.beat.0 - 3.0).abs() < 1e-9);
+    assert!((take.performance.soloist.notes()[0].on.beat.0 - 3.0).abs() < 1e-9);
 }
 
 #[test]
@@ -241,10 +241,10 @@ fn after_an_error_what_was_played_is_still_there() {
     host.note(1.5, 0.2, 62);
     host.session.begin_anew();
     assert_eq!(host.session.takes().len(), 1);
-    assert_eq!(host.session.loose().heard.notes().len(), 1);
+    assert_eq!(host.session.loose().soloist.notes().len(), 1);
     // It hears on where the song rolls, before the transport is told again.
     host.note(1.9, 0.05, 63);
-    assert_eq!(host.session.loose().heard.notes().len(), 1);
+    assert_eq!(host.session.loose().soloist.notes().len(), 1);
     host.tell(2.0, true, 2.0);
     host.note(2.5, 0.2, 64);
     assert_eq!(host.session.snapshot().take, 2);

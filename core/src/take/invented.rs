@@ -39,7 +39,7 @@ pub fn played(metres: MetreMap, tempo: f64, notes: &[(f64, f64, u8)]) -> Perform
         velocity: 0.7,
     });
     let mut take = Performance {
-        heard: NoteLine::of(notes.collect(), Oddities::default()),
+        soloist: NoteLine::of(notes.collect(), Oddities::default()),
         ..Performance::new(metres)
     };
     take.tempo.push(Knot { second: Second(0.0), beat: Beat(0.0), tempo });

@@ -13,9 +13,9 @@ use crate::time::tempo_map::TempoMap;
 #[derive(Debug, Clone)]
 pub struct Performance {
     /// The soloist's notes.
-    pub heard: NoteLine,
+    pub soloist: NoteLine,
     /// Notes that [`Hearing`] excludes.
-    pub outside: NoteLine,
+    pub ignored: NoteLine,
     /// Tempo, of the grid of its own if it has one; empty without a beat grid.
     pub tempo: TempoMap,
     /// Metres.
@@ -36,8 +36,8 @@ impl Performance {
     /// An empty performance with these metres.
     pub fn new(metres: MetreMap) -> Self {
         Self {
-            heard: NoteLine::default(),
-            outside: NoteLine::default(),
+            soloist: NoteLine::default(),
+            ignored: NoteLine::default(),
             tempo: TempoMap::default(),
             metres,
             corrections: Corrections::default(),
@@ -47,32 +47,32 @@ impl Performance {
 
     /// Whether it has no notes at all.
     pub fn is_silent(&self) -> bool {
-        self.heard.notes().is_empty() && self.outside.notes().is_empty()
+        self.soloist.notes().is_empty() && self.ignored.notes().is_empty()
     }
 
     /// The line for notes of this key and channel.
     pub fn line_for(&mut self, hearing: &Hearing, key: u8, channel: u8) -> &mut NoteLine {
-        if hearing.takes(key, channel) { &mut self.heard } else { &mut self.outside }
+        if hearing.takes(key, channel) { &mut self.soloist } else { &mut self.ignored }
     }
 
     /// Keys whose note was cut off and whose note-off is still to come.
     pub fn hand_over_cut(&mut self) -> Vec<(u8, u8)> {
-        let mut cut = self.heard.hand_over_cut();
-        cut.extend(self.outside.hand_over_cut());
+        let mut cut = self.soloist.hand_over_cut();
+        cut.extend(self.ignored.hand_over_cut());
         cut
     }
 
     /// Releases unused capacity once the pass is over.
     pub fn shrink_to_fit(&mut self) {
-        self.heard.shrink_to_fit();
-        self.outside.shrink_to_fit();
+        self.soloist.shrink_to_fit();
+        self.ignored.shrink_to_fit();
     }
 
     /// Updates `copy`, which is empty or was only ever written by this method, by at most `most`
     /// notes a line. Returns whether it is complete.
     pub fn update_copy(&mut self, copy: &mut Self, most: usize) -> bool {
-        let heard = self.heard.update_copy(&mut copy.heard, most);
-        let outside = self.outside.update_copy(&mut copy.outside, most);
+        let heard = self.soloist.update_copy(&mut copy.soloist, most);
+        let outside = self.ignored.update_copy(&mut copy.ignored, most);
         let is_same = heard && outside;
         if is_same {
             copy.tempo.clone_from(&self.tempo);
@@ -87,8 +87,8 @@ impl Performance {
     #[must_use]
     pub fn copy_with_room(&self, more: usize) -> Self {
         let mut copy = self.clone();
-        copy.heard.reserve(more);
-        copy.outside.reserve(more);
+        copy.soloist.reserve(more);
+        copy.ignored.reserve(more);
         copy
     }
 
@@ -96,24 +96,24 @@ impl Performance {
     pub fn expect_offs(&mut self, cut: Vec<(u8, u8)>, hearing: &Hearing) {
         let (heard, outside) =
             cut.into_iter().partition(|(channel, key)| hearing.takes(*key, *channel));
-        self.heard.expect_offs(heard);
-        self.outside.expect_offs(outside);
+        self.soloist.expect_offs(heard);
+        self.ignored.expect_offs(outside);
     }
 
     /// Whether [`Performance::hear_again`] would leave all notes where they are.
     pub fn is_heard_by(&self, hearing: &Hearing) -> bool {
         let takes = |note: &Note| hearing.takes(note.key, note.channel);
-        self.heard.notes().iter().all(takes) && !self.outside.notes().iter().any(takes)
+        self.soloist.notes().iter().all(takes) && !self.ignored.notes().iter().any(takes)
     }
 
     /// Sorts all notes again into the soloist's and the others'. Sounding notes go on sounding.
     pub fn hear_again(&mut self, hearing: &Hearing) {
-        let all = self.heard.notes().iter().chain(self.outside.notes()).copied();
+        let all = self.soloist.notes().iter().chain(self.ignored.notes()).copied();
         let (heard, outside): (Vec<Note>, Vec<Note>) =
             all.partition(|n| hearing.takes(n.key, n.channel));
         let cut = self.hand_over_cut();
-        self.heard = NoteLine::of(heard, *self.heard.oddities());
-        self.outside = NoteLine::of(outside, *self.outside.oddities());
+        self.soloist = NoteLine::of(heard, *self.soloist.oddities());
+        self.ignored = NoteLine::of(outside, *self.ignored.oddities());
         self.expect_offs(cut, hearing);
     }
 }

@@ -104,7 +104,7 @@ const NEAR: usize = 16;
 
 /// All notes in order of beat and key.
 fn all(performance: &Performance) -> Vec<Note> {
-    let lines = [performance.heard.notes(), performance.outside.notes()];
+    let lines = [performance.soloist.notes(), performance.ignored.notes()];
     let mut notes: Vec<Note> = lines.concat();
     notes.sort_by(|a, b| a.on.beat.0.total_cmp(&b.on.beat.0).then(a.key.cmp(&b.key)));
     notes
@@ -119,13 +119,13 @@ mod tests {
     /// Notes `from` to `to` of a line of 24 eighths, moved and scattered by these numbers of beats.
     fn line(from: usize, to: usize, moved: f64, scatter: f64) -> Performance {
         let mut played = take(120.0, &[(3, 1.5, &[0.5; 24])]);
-        let notes = played.heard.notes().get(from..to).unwrap_or_default().iter().zip(0_u32..);
+        let notes = played.soloist.notes().get(from..to).unwrap_or_default().iter().zip(0_u32..);
         let notes = notes.map(|(note, number)| {
             let mut note = *note;
             note.on.beat.0 += moved + scatter * f64::from(number % 3) - scatter;
             note
         });
-        played.heard = NoteLine::of(notes.collect(), *played.heard.oddities());
+        played.soloist = NoteLine::of(notes.collect(), *played.soloist.oddities());
         played
     }
 
@@ -146,10 +146,10 @@ mod tests {
         assert!(!is_playback(&line(0, 5, 0.0, 0.0), &known, Likeness::Midi), "too few to tell");
         // One note more or less is another take.
         let mut other = known.clone();
-        let mut notes = known.heard.notes().to_vec();
+        let mut notes = known.soloist.notes().to_vec();
         notes.remove(15);
         notes.remove(9);
-        other.heard = NoteLine::of(notes, *known.heard.oddities());
+        other.soloist = NoteLine::of(notes, *known.soloist.oddities());
         assert!(!is_playback(&other, &known, Likeness::Midi));
         assert!(!is_playback(&known, &other, Likeness::Midi));
     }
@@ -161,9 +161,9 @@ mod tests {
         let known = line(0, 24, 0.0, 0.0);
         let heard_as = |change: &dyn Fn(&mut Vec<Note>)| {
             let mut heard = known.clone();
-            let mut notes = known.heard.notes().to_vec();
+            let mut notes = known.soloist.notes().to_vec();
             change(&mut notes);
-            heard.heard = NoteLine::of(notes, *known.heard.oddities());
+            heard.soloist = NoteLine::of(notes, *known.soloist.oddities());
             heard
         };
         let heard = heard_as(&|notes| {

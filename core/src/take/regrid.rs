@@ -25,8 +25,8 @@ impl Performance {
             }
         }
         let start = Second(f64::NEG_INFINITY);
-        self.heard.restamp(start, |second| self.tempo.beat_at(second));
-        self.outside.restamp(start, |second| self.tempo.beat_at(second));
+        self.soloist.restamp(start, |second| self.tempo.beat_at(second));
+        self.ignored.restamp(start, |second| self.tempo.beat_at(second));
     }
 
     /// How far the grid of its own can be gone by, from its first note to its last one.
@@ -41,7 +41,7 @@ impl Performance {
     #[must_use]
     pub fn span(&self) -> Option<(Second, Second)> {
         let at = |moment: Moment| moment.second;
-        let lines = [self.heard.notes(), self.outside.notes()];
+        let lines = [self.soloist.notes(), self.ignored.notes()];
         let first = lines.iter().filter_map(|line| line.first()).map(|note| at(note.on));
         let last = lines.iter().filter_map(|line| line.last()).map(|note| at(note.on));
         Some((first.reduce(Second::earlier)?, last.reduce(Second::later)?))
@@ -67,7 +67,7 @@ mod tests {
 
     fn beats(take: &Performance) -> Vec<f64> {
         let rounded = |beat: Beat| (beat.0 * 1e6).round() / 1e6;
-        take.heard.notes().iter().map(|note| rounded(note.on.beat)).collect()
+        take.soloist.notes().iter().map(|note| rounded(note.on.beat)).collect()
     }
 
     #[test]
@@ -81,7 +81,7 @@ mod tests {
         own.set_grid(Some(&anchors));
         assert_eq!(beats(&own), [0.0, 0.5, 1.0, 1.5]);
         assert_eq!(own.certainty().map(|certainty| certainty.is_about()), Some(false));
-        let off = own.heard.notes()[3].off.unwrap();
+        let off = own.soloist.notes()[3].off.unwrap();
         assert!((off.beat.0 - 2.0).abs() < 1e-6);
         // Corrected, and back: the host's map was kept all along.
         own.set_grid(Some(&anchors.with_beat_one_later(Second(2.0), 1).unwrap()));

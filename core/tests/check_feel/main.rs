@@ -66,7 +66,7 @@ impl Take {
             channel: 0,
             velocity: 0.8,
         });
-        performance.heard = NoteLine::of(notes.collect(), Oddities::default());
+        performance.soloist = NoteLine::of(notes.collect(), Oddities::default());
         performance
     }
 

@@ -103,7 +103,7 @@ impl Request {
 fn solo_starts(analysis: &TakeAnalysis, marks: &[Second]) -> Vec<Second> {
     let first = |solo: &core::ops::Range<usize>| {
         let note = analysis.phrases().get(solo.start)?.first_note;
-        Some(analysis.take().heard.notes().get(note)?.on.second)
+        Some(analysis.take().soloist.notes().get(note)?.on.second)
     };
     solos(analysis, marks).iter().skip(1).filter_map(first).collect()
 }
@@ -203,7 +203,7 @@ mod tests {
         while !advance(&mut session, &mut store).unwrap() {
             std::thread::yield_now();
         }
-        let parts = session.takes().iter().map(|take| take.performance.heard.notes().len());
+        let parts = session.takes().iter().map(|take| take.performance.soloist.notes().len());
         assert_eq!(parts.collect::<Vec<_>>(), [20, 20]);
         let corrected = |take: &overbar_core::take::Take| take.performance.corrections.at(mark);
         assert_eq!(corrected(&session.takes()[1]), Some(true));
@@ -219,7 +219,7 @@ mod tests {
             while !split.advance(session, store, &analyses, |_, _| Vec::new()).unwrap() {
                 std::thread::yield_now();
             }
-            session.takes().iter().map(|take| take.performance.heard.notes().len()).collect()
+            session.takes().iter().map(|take| take.performance.soloist.notes().len()).collect()
         };
         split.ask(Wanted::Split(session.takes()[0].id, Second(2.5)));
         let lengths: Vec<usize> = advance(&mut session, &mut store);

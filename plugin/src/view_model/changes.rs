@@ -16,7 +16,7 @@ pub struct Changes {
 impl Changes {
     /// Of a take.
     pub fn of(take: &Performance) -> Self {
-        let notes = take.heard.notes();
+        let notes = take.soloist.notes();
         let (Some(first), Some(last)) = (notes.first(), notes.last()) else {
             return Self::default();
         };

@@ -87,6 +87,6 @@ fn chords_of(analysis: &TakeAnalysis, tune: &Tune) -> Option<Chords> {
     let take = analysis.take();
     let first = take.metres.bar(tune.form()?.first_bar()).start;
     let chart = tune.chart(take.metres.metre_at(first).pulses())?;
-    let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
+    let last = take.soloist.notes().last().map_or(Beat(0.0), |note| note.on.beat);
     Some(chart.laid(analysis.context().lines, first, last))
 }

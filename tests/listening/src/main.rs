@@ -126,7 +126,7 @@ fn score(solo: &Solo, recording: &Recording, untold: bool) -> Result<(Sum, Vec<S
 
 /// The first note of each phrase.
 fn starts(take: &TakeAnalysis) -> Vec<Note> {
-    let notes = take.take().heard.notes();
+    let notes = take.take().soloist.notes();
     let first = take.phrases().iter().map(|phrase| &notes[phrase.first_note]);
     first
         .map(|note| Note { on: note.on.second.0, off: 0.0, key: note.key, velocity: 0, low: false })

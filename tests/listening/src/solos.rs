@@ -74,7 +74,7 @@ impl Solo {
         events.iter().for_each(|event| session.push(*event));
         session.finish();
         let take = session.takes().last().ok_or_else(|| format!("{name}: no notes"))?;
-        let all = take.performance.heard.notes();
+        let all = take.performance.soloist.notes();
         let keys: Vec<u8> = all.iter().map(|note| note.key).collect();
         let first = all.first().map_or(0.0, |note| note.on.second.0);
         let notes: Vec<Note> = all

@@ -90,7 +90,7 @@ fn as_sound(take: &Take, as_midi: &Performance) -> Result<(), Failed> {
         return Err(format!("{} takes were heard in the sound of one", heard.len()).into());
     };
     let notes = |take: &Performance| -> Vec<(f64, u8)> {
-        take.heard.notes().iter().map(|note| (note.on.beat.0, note.key)).collect()
+        take.soloist.notes().iter().map(|note| (note.on.beat.0, note.key)).collect()
     };
     let near = SAME_ONSET * practice::TEMPO / 60.0;
     let same = |a: &(f64, u8), b: &(f64, u8)| a.1 == b.1 && (a.0 - b.0).abs() <= near;

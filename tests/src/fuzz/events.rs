@@ -90,16 +90,16 @@ pub fn read(input: &[u8]) {
     looked_at.finish();
     assert_eq!(quiet.snapshot().figures, looked_at.snapshot().figures, "looking changes nothing");
     let on = |event: &&Event| matches!(event, Event::On(_));
-    let mut notes = quiet.loose().heard.notes().len() + quiet.loose().outside.notes().len();
-    let mut ends = quiet.loose().heard.oddities().velocity_zero_off;
+    let mut notes = quiet.loose().soloist.notes().len() + quiet.loose().ignored.notes().len();
+    let mut ends = quiet.loose().soloist.oddities().velocity_zero_off;
     for take in quiet.takes() {
         let take = &take.performance;
-        notes += take.heard.notes().len() + take.outside.notes().len();
-        ends += take.heard.oddities().velocity_zero_off;
+        notes += take.soloist.notes().len() + take.ignored.notes().len();
+        ends += take.soloist.oddities().velocity_zero_off;
         assert!(take.tempo.is_sound(), "a take that could not be opened again: {:?}", take.tempo);
         let opened = unpack(&pack(take));
-        let kept = opened.as_ref().map(|opened| opened.heard.notes().len());
-        assert_eq!(kept, Ok(take.heard.notes().len()), "a take is packed and unpacked");
+        let kept = opened.as_ref().map(|opened| opened.soloist.notes().len());
+        assert_eq!(kept, Ok(take.soloist.notes().len()), "a take is packed and unpacked");
     }
     assert_eq!(notes + ends as usize, events.iter().filter(on).count(), "no note is lost");
 }

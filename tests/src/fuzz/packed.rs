@@ -29,7 +29,7 @@ pub fn state(input: &[u8]) {
     let resealed = resealed(input).unwrap_or_else(|| input.to_vec());
     for take in overbar::host::state::takes_in(&resealed).into_iter().flatten() {
         let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
-        assert!(phrases.len() <= take.heard.notes().len());
+        assert!(phrases.len() <= take.soloist.notes().len());
     }
 }
 
@@ -88,7 +88,7 @@ pub fn read(input: &[u8]) {
     };
     if let Ok(take) = opened {
         let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
-        assert!(phrases.len() <= take.heard.notes().len());
+        assert!(phrases.len() <= take.soloist.notes().len());
         assert!(unpack(&pack(&take)).is_ok(), "a take that was opened is packed and opened again");
     }
 }

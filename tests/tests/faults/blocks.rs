@@ -23,7 +23,7 @@ fn plays_at(format: &str, host: &mut dyn Host, rate: f64, size: usize) {
     stop(host, &mut player);
     let takes = live::takes(host);
     assert_eq!(takes.len(), before + 1, "{format} at {rate}, {size}");
-    let heard = takes[before].heard.notes();
+    let heard = takes[before].soloist.notes();
     assert_eq!(heard.len(), 4, "{format} at {rate}, {size}");
     for (note, place) in heard.iter().zip([0.0, 0.5, 1.0, 1.5]) {
         // A sample of 1 kHz is 0.004 beats.
@@ -160,7 +160,7 @@ fn an_offline_bounce() {
     };
     let is_whole = |format: &str, takes: &[Performance]| {
         assert_eq!(takes.len(), 1, "{format}");
-        assert_eq!(takes[0].heard.notes().len(), count as usize, "{format}");
+        assert_eq!(takes[0].soloist.notes().len(), count as usize, "{format}");
     };
     let mut clap = ClapRig::load(&bundle::clap()).unwrap();
     clap.activate(live::RATE, 1_024).unwrap();

@@ -19,7 +19,7 @@ fn heard_of(block: &Block) -> Vec<(&'static str, Vec<f64>, Oddities)> {
             host.process(&stopped);
             let takes = live::takes(host.as_mut());
             assert_eq!(takes.len(), 1, "{format}");
-            heard.push((format, beats(&takes[0]), *takes[0].heard.oddities()));
+            heard.push((format, beats(&takes[0]), *takes[0].soloist.oddities()));
         }
     }
     heard
@@ -101,7 +101,7 @@ fn out_of_range() {
     let bare = bare();
     bare.process(&block, Outputs::Stereo);
     let takes = takes_in(&bare.save_state());
-    assert_eq!(takes[0].heard.notes().len(), 3);
+    assert_eq!(takes[0].soloist.notes().len(), 3);
     row(
         "events out of the block's range",
         "notes at the block's end, far behind it, and at a negative sample; CLAP, VST3",
@@ -192,7 +192,7 @@ fn a_flood() {
     }
     let bare = bare();
     bare.process(&block, Outputs::Stereo);
-    assert_eq!(takes_in(&bare.save_state())[0].heard.notes().len(), 2_500);
+    assert_eq!(takes_in(&bare.save_state())[0].soloist.notes().len(), 2_500);
     row(
         "5,000 events in a block",
         "2,500 notes, on and off; CLAP, VST3",
@@ -217,7 +217,7 @@ fn wildcards() {
     let bare = bare();
     let block = rolling(4_096, 1.0).with(0, on(60)).with(500, end).with(1_000, wild(0.7));
     bare.process(&block, Outputs::Stereo);
-    assert_eq!(takes_in(&bare.save_state())[0].heard.notes().len(), 2);
+    assert_eq!(takes_in(&bare.save_state())[0].soloist.notes().len(), 2);
     row(
         "wildcards",
         "on, off and choke of every key and channel; CLAP, VST3 with key and channel −1",

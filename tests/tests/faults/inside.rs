@@ -103,7 +103,7 @@ fn a_panic_in_the_analysis() {
     }
     stop(&mut host, &mut player);
     let takes = live::takes(&mut host);
-    let notes: usize = takes.iter().map(|take| take.heard.notes().len()).sum();
+    let notes: usize = takes.iter().map(|take| take.soloist.notes().len()).sum();
     assert_eq!((takes.len(), notes), (2, song.notes.len()));
     hears_on("CLAP", &mut host);
     row(

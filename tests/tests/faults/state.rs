@@ -45,7 +45,7 @@ fn saved_and_loaded_while_notes_play() {
     });
     assert_eq!(states.len(), 20);
     assert!(heard.iter().all(overbar_tests::host::Heard::is_silent));
-    let most = live::takes(&mut host).iter().map(|take| take.heard.notes().len()).max();
+    let most = live::takes(&mut host).iter().map(|take| take.soloist.notes().len()).max();
     assert_eq!(most, Some(song.notes.len()), "the take under way is whole");
     let bare = bare();
     std::thread::scope(|scope| {
@@ -56,7 +56,7 @@ fn saved_and_loaded_while_notes_play() {
         }
         assert!(saving.join().unwrap());
     });
-    let most = takes_in(&bare.save_state()).iter().map(|take| take.heard.notes().len()).max();
+    let most = takes_in(&bare.save_state()).iter().map(|take| take.soloist.notes().len()).max();
     assert_eq!(most, Some(song.notes.len()), "the take under way is whole, also in VST3");
     row(
         "saved and loaded while notes play",
@@ -83,7 +83,7 @@ fn loaded_from_another_thread() {
     });
     let takes = takes_in(&second.save_state());
     assert!(takes.iter().any(|take| beats(take) == FOUR), "what was loaded is there");
-    let most = takes.iter().map(|take| take.heard.notes().len()).max();
+    let most = takes.iter().map(|take| take.soloist.notes().len()).max();
     assert_eq!(most, Some(song.notes.len()), "the take under way is whole");
     row(
         "loaded from another thread",

@@ -42,7 +42,7 @@ pub fn four() -> Song {
 
 /// Where the notes of a take begin, in thousandths of a beat.
 pub fn beats(take: &Performance) -> Vec<f64> {
-    take.heard.notes().iter().map(|note| (note.on.beat.0 * 1e3).round() / 1e3).collect()
+    take.soloist.notes().iter().map(|note| (note.on.beat.0 * 1e3).round() / 1e3).collect()
 }
 
 /// The takes in a saved state.

@@ -244,7 +244,7 @@ fn a_transport_that_runs_backwards() {
             let beat = 100.0 - f64::from(step) * 0.02;
             host.process(&rolling(480, beat).with(9, on(62)).with(200, off(62)));
         }
-        let count: usize = live::takes(host.as_mut()).iter().map(|t| t.heard.notes().len()).sum();
+        let count: usize = live::takes(host.as_mut()).iter().map(|t| t.soloist.notes().len()).sum();
         assert_eq!(count, 200, "{format}");
         let mut player = Player::new(&four(), live::RATE, 3.0);
         stop(host.as_mut(), &mut player);
@@ -264,7 +264,7 @@ fn a_transport_that_stands_still_while_it_rolls() {
             host.process(&rolling(480, 8.0).with(9, on(62)).with(200, off(62)));
         }
         let takes = live::takes(host.as_mut());
-        assert!(takes.iter().all(|take| take.heard.notes().len() <= 2), "{format}");
+        assert!(takes.iter().all(|take| take.soloist.notes().len() <= 2), "{format}");
         let mut player = Player::new(&four(), live::RATE, 3.0);
         stop(host.as_mut(), &mut player);
         hears_on(format, host.as_mut());
@@ -290,10 +290,10 @@ fn the_slowest_and_the_fastest_tempo() {
             stop(host.as_mut(), &mut player);
             let takes = live::takes(host.as_mut());
             assert_eq!(takes.len(), 1, "{format} at {tempo}");
-            for (heard, note) in takes[0].heard.notes().iter().zip(&song.notes) {
+            for (heard, note) in takes[0].soloist.notes().iter().zip(&song.notes) {
                 assert!((heard.on.beat.0 - note.on).abs() < 0.002, "{format} at {tempo}");
             }
-            assert_eq!(takes[0].heard.notes().len(), 16, "{format} at {tempo}");
+            assert_eq!(takes[0].soloist.notes().len(), 16, "{format} at {tempo}");
         }
     }
     row(
@@ -310,7 +310,7 @@ fn every_metre() {
     let enters_in_bar_two = |takes: &[Performance], before: usize, what: &str| {
         let take = &takes[before];
         assert_eq!(takes.len(), before + 1, "{what}");
-        assert_eq!(take.heard.notes().len(), 2, "{what}");
+        assert_eq!(take.soloist.notes().len(), 2, "{what}");
         let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         assert_eq!(phrases.first().map(|phrase| phrase.entry.bar), Some(2), "{what}");
     };

@@ -94,7 +94,7 @@ pub fn played((mut rig, shared): (Rig, Arc<Shared>)) -> Played {
     let (take, notes) = {
         let session = shared.session();
         let take = &session.takes()[0];
-        (take.id, take.performance.heard.notes().to_vec())
+        (take.id, take.performance.soloist.notes().to_vec())
     };
     assert_eq!(notes.len(), 9);
     Played { rig, shared, player, take, notes }

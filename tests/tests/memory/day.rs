@@ -51,7 +51,7 @@ impl Day {
             instance.play(NOTES / takes, take);
         }
         instance.save();
-        let notes = |take: &overbar_core::take::Take| take.performance.heard.notes().len();
+        let notes = |take: &overbar_core::take::Take| take.performance.soloist.notes().len();
         let kept: usize = instance.session.takes().iter().map(notes).sum();
         assert_eq!((instance.session.takes().len(), kept), (takes as usize, NOTES as usize));
         let (most, at_the_end) = (counting::most(), counting::now());

@@ -215,8 +215,9 @@ pub fn near() -> Scene {
     let mut take = Take::new((4, 4), Settings::default());
     TWELVE.into_iter().for_each(|(from, to)| take.tune(from, to));
     let mut session = take.heard_until(104.0);
-    session
-        .choose(Some(session.current().map_or(0, |take| take.performance.heard.notes().len() / 2)));
+    session.choose(Some(
+        session.current().map_or(0, |take| take.performance.soloist.notes().len() / 2),
+    ));
     let mut scene = Scene::new("near", session.snapshot());
     scene.playhead = Some(Beat(104.0));
     scene.note = scene.snapshot.chosen.as_ref().map(|near| near.phrase.first_note + 5);

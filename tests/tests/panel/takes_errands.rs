@@ -99,7 +99,7 @@ fn part_a_take_before_a_phrase_and_have_it_back() {
     until(&mut desktop, |d| d.query_by_label("Split take here").is_some());
     let notes = |desktop: &Desktop| -> Vec<usize> {
         let session = desktop.state().shared.session();
-        let lengths = session.takes().iter().map(|take| take.performance.heard.notes().len());
+        let lengths = session.takes().iter().map(|take| take.performance.soloist.notes().len());
         let mut lengths: Vec<usize> = lengths.collect();
         lengths.sort_unstable();
         lengths
@@ -184,7 +184,7 @@ fn fetch_a_take_that_was_cut_off() {
     let shared = &desktop.state().shared;
     let session = shared.session();
     let fetched = session.takes().iter().find(|take| take.id == id).unwrap();
-    assert_eq!(fetched.performance.heard.notes(), played.heard.notes());
+    assert_eq!(fetched.performance.soloist.notes(), played.soloist.notes());
 }
 
 /// Puts a take without a name into the library whose host ended in the middle of it.

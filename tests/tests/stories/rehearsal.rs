@@ -108,7 +108,7 @@ fn ninety_minutes_four_tunes_three_metres_and_a_crash() {
     let takes = desk.takes();
     let mut minutes = 0.0;
     for (tune, take) in desk.shared.session().takes().iter().enumerate() {
-        let notes = take.performance.heard.notes();
+        let notes = take.performance.soloist.notes();
         let last = notes.last().unwrap().on.second.0 - notes[0].on.second.0;
         minutes += last / 60.0;
         let metres = take.performance.metres.stretches();

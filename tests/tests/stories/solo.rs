@@ -50,7 +50,7 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     assert_eq!(takes.len(), 4);
     let punched = {
         let session = desk.shared.session();
-        let notes = session.takes()[3].performance.heard.notes();
+        let notes = session.takes()[3].performance.soloist.notes();
         let beats = notes.first().zip(notes.last()).map(|(a, b)| (a.on.beat.0, b.on.beat.0));
         beats.unwrap()
     };

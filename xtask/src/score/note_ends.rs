@@ -32,7 +32,7 @@ impl NoteEnds {
         }
         let mut changed: Vec<Event> =
             events.into_iter().filter(|event| matches!(event, Event::Transport(_))).collect();
-        let notes = take.heard.notes();
+        let notes = take.soloist.notes();
         for (index, note) in notes.iter().enumerate() {
             let (key, channel) = (Some(note.key), Some(note.channel));
             let (at, beat, velocity) = (note.on.second, Some(note.on.beat), note.velocity);

@@ -56,8 +56,8 @@ impl Solo {
             at_onset: phrases.iter().map(|phrase| at_onset(phrase, take, &settings)).collect(),
             settled: settled(&analysis),
             feel: *analysis.feel(),
-            notes: take.heard.notes().to_vec(),
-            as_played: played.heard.notes().to_vec(),
+            notes: take.soloist.notes().to_vec(),
+            as_played: played.soloist.notes().to_vec(),
             phrases: phrases.to_vec(),
         })
     }

@@ -126,7 +126,7 @@ struct Solo {
 impl Solo {
     fn of(take: Arc<Performance>, label: &Label, settings: Settings) -> Self {
         let one = 4 * (label.lead_in_beats.div_ceil(4) as i32 + 1);
-        let end = take.heard.notes().last().map_or(0, |note| note.on.beat.0.ceil() as i32 + 1);
+        let end = take.soloist.notes().last().map_or(0, |note| note.on.beat.0.ceil() as i32 + 1);
         let from = f64::from(one) - 0.5;
         let analysis = TakeAnalysis::of(take.clone(), settings);
         let begins_later = |phrase: &&Phrase| phrase.entry.beat.0 >= from;
@@ -253,7 +253,7 @@ fn anchors(taps: &[(i32, f64)], late: SecondSpan) -> Option<Anchors> {
 /// The take on another tempo map.
 fn on(truth: &Performance, tempo: TempoMap) -> Performance {
     let mut take = Performance { metres: MetreMap::new(Metre::COMMON), ..truth.clone() };
-    take.heard.restamp(Second(f64::NEG_INFINITY), |second| tempo.beat_at(second));
+    take.soloist.restamp(Second(f64::NEG_INFINITY), |second| tempo.beat_at(second));
     take.tempo = tempo;
     take
 }

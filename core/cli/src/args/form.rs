@@ -64,7 +64,7 @@ impl FormArgs {
     pub(crate) fn must_fit(&self, file: &LoadedFile) -> Result<(), String> {
         let Some(bars) = self.bars else { return Ok(()) };
         let take = file.analysis.take();
-        let Some(last) = take.heard.notes().last() else { return Ok(()) };
+        let Some(last) = take.soloist.notes().last() else { return Ok(()) };
         let first_bar = self.first_bar.map_or(1, i64::from);
         let held = take.metres.bar_at(last.on.beat).number - first_bar + 1;
         if held + CLOSING_REST >= i64::from(bars) {

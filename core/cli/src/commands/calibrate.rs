@@ -53,7 +53,7 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<Outcome, String> {
         pulse: settings.pulse,
     };
     let tap = |note: &Note| offset(note.on, &take.tempo, lines);
-    let taps: Vec<_> = take.heard.notes().iter().filter_map(tap).collect();
+    let taps: Vec<_> = take.soloist.notes().iter().filter_map(tap).collect();
     let measured = match latency(&taps) {
         Ok(measured) => measured,
         Err(why) => return Ok(Outcome::Failed(format!("{}: {}", input.name(), in_words(why)))),

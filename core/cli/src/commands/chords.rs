@@ -50,7 +50,7 @@ pub(crate) fn run(args: &ChordsArgs) -> Result<Outcome, String> {
     };
     let beats = take.metres.metre_at(Beat(0.0)).pulses();
     let chart = Chart::parse(&text, beats).map_err(|why| named(&why))?;
-    let last = take.heard.notes().last().map_or(Beat(0.0), |note| note.on.beat);
+    let last = take.soloist.notes().last().map_or(Beat(0.0), |note| note.on.beat);
     let counted = file.analysis.harmony(&chart.laid(lines, Beat(0.0), last));
     if args.json.json {
         json::print(&OfFile { file: &input.name(), content: &counted })?;

@@ -74,12 +74,12 @@ pub enum PackError {
 /// Packs a take. See the module for its precision.
 pub fn pack(take: &Performance) -> Vec<u8> {
     let mut body = Vec::new();
-    let notes = take.heard.notes().len() + take.outside.notes().len();
+    let notes = take.soloist.notes().len() + take.ignored.notes().len();
     let knots = tempo::put_tempo(&mut body, &take.tempo, notes);
     tempo::put_metres(&mut body, &take.metres);
     let guide = tempo::Guide(&knots);
-    line::put_line(&mut body, &take.heard, guide);
-    line::put_line(&mut body, &take.outside, guide);
+    line::put_line(&mut body, &take.soloist, guide);
+    line::put_line(&mut body, &take.ignored, guide);
     let version = if take.own_grid.is_some() { VERSION } else { WITHOUT_OWN_GRID };
     body.extend(encode_own_grid(take));
     let mut packed = MARK.to_vec();
@@ -132,8 +132,8 @@ pub fn unpack(packed: &[u8]) -> Result<Performance, PackError> {
     let tempo = tempo::tempo(&mut reader)?;
     let mut take = Performance::new(tempo::metres(&mut reader)?);
     let guide = tempo::Guide(tempo.knots());
-    take.heard = line::line(&mut reader, guide)?;
-    take.outside = line::line(&mut reader, guide)?;
+    take.soloist = line::line(&mut reader, guide)?;
+    take.ignored = line::line(&mut reader, guide)?;
     take.tempo = tempo;
     if version > WITHOUT_OWN_GRID {
         take.own_grid = Some(Box::new(own_grid::own_grid(&mut reader)?));

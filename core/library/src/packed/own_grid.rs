@@ -10,7 +10,7 @@ use overbar_core::take::performance::Performance;
 pub fn encode_own_grid(take: &Performance) -> Vec<u8> {
     let mut bytes = Vec::new();
     if let Some(own) = &take.own_grid {
-        let notes = take.heard.notes().len() + take.outside.notes().len();
+        let notes = take.soloist.notes().len() + take.ignored.notes().len();
         put_tempo(&mut bytes, &own.host_tempo, notes);
         put_metres(&mut bytes, &own.host_metres);
         put_run(&mut bytes, &serde_json::to_vec(&own.anchors).unwrap_or_default());

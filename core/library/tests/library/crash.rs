@@ -72,7 +72,7 @@ fn fifty_killed_hosts_lose_at_most_a_second_each() {
             for (id, played) in host {
                 notes += played.len();
                 let kept = opened.library.load(id);
-                let kept = kept.map(|take| take.heard.notes().to_vec()).unwrap_or_default();
+                let kept = kept.map(|take| take.soloist.notes().to_vec()).unwrap_or_default();
                 for (second, key) in played {
                     let near = |n: f64| (n - second).abs() <= GRAIN;
                     if !kept.iter().any(|n| near(n.on.second.0) && n.key == key) {

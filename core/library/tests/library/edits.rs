@@ -87,12 +87,12 @@ fn a_take_is_split_and_merged_again() {
     let whole = take(Host::STEADY, 30, 6.0, 30);
     let id = store.add(&mut session, whole.clone(), "solo", Origin::Played);
     let other = store.add(&mut session, take(Host::STEADY, 20, 6.0, 20), "", Origin::Played);
-    let middle = whole.heard.notes()[12].on.second;
+    let middle = whole.soloist.notes()[12].on.second;
     let parts = TakeParts::split(store.copy(&session, id).unwrap(), &[middle]).unwrap();
     store.replace(&mut session, parts);
     let parts = session.takes().iter().filter(|take| take.id != other);
     let parts: Vec<&Take> = parts.collect();
-    let lengths: Vec<usize> = parts.iter().map(|p| p.performance.heard.notes().len()).collect();
+    let lengths: Vec<usize> = parts.iter().map(|p| p.performance.soloist.notes().len()).collect();
     assert_eq!(lengths, [12, 18]);
     let ids: Vec<TakeId> = parts.iter().map(|take| take.id).collect();
     for id in &ids {

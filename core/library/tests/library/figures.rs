@@ -71,7 +71,7 @@ fn a_project_of_three_hundred_thousand_notes() {
     within(goal, "300 takes opened", || {
         let unpacked = unpack_project(&bytes).unwrap();
         let takes = &unpacked.project.takes;
-        let notes: usize = takes.iter().map(|t| t.open().unwrap().heard.notes().len()).sum();
+        let notes: usize = takes.iter().map(|t| t.open().unwrap().soloist.notes().len()).sum();
         assert!(unpacked.project == project);
         assert_eq!((unpacked.missing, notes), (0, 300_000));
     });

@@ -16,7 +16,7 @@ static WHOLE: LazyLock<Performance> = LazyLock::new(|| take(Host::STEADY, 60, 6.
 
 /// A take as it was after so many of its notes.
 fn after(notes: usize) -> Performance {
-    let all = WHOLE.heard.notes();
+    let all = WHOLE.soloist.notes();
     match all.get(notes) {
         None => WHOLE.clone(),
         Some(next) => split(&WHOLE, next.on.second).unwrap().0,
@@ -66,8 +66,8 @@ proptest! {
         prop_assert_eq!(ids.len(), all.len(), "none lost, none doubled");
         for take in &all {
             let copies = a.iter().chain(&b).chain(&c).filter(|t| t.id == take.id);
-            let most = copies.map(|t| t.open().unwrap().heard.notes().len()).max();
-            prop_assert_eq!(Some(take.open().unwrap().heard.notes().len()), most);
+            let most = copies.map(|t| t.open().unwrap().soloist.notes().len()).max();
+            prop_assert_eq!(Some(take.open().unwrap().soloist.notes().len()), most);
         }
     }
 
@@ -107,10 +107,10 @@ fn bytes_that_are_no_project() {
 
 #[test]
 fn two_versions_that_differ_both_stay_and_stay_two() {
-    let (first, second) = split(&WHOLE, WHOLE.heard.notes()[30].on.second).unwrap();
+    let (first, second) = split(&WHOLE, WHOLE.soloist.notes()[30].on.second).unwrap();
     let long = stored(1, &second, labels("long", 1, None));
     let short = stored(1, &after(20), labels("short", 2, None));
-    assert!(first.heard.notes().len() > 20);
+    assert!(first.soloist.notes().len() > 20);
     let both = merge(vec![long.clone()], vec![short.clone()]).unwrap();
     assert_eq!(both.len(), 2);
     assert_eq!(both, merge(vec![short.clone()], vec![long.clone()]).unwrap());
@@ -151,7 +151,7 @@ fn projects_and_libraries_meet() {
     here.put_all(&older).unwrap();
     assert_eq!(ids(&here, false), [1, 2]);
     assert_eq!(ids(&here, true), [3]);
-    assert_eq!(here.load(TakeId(2)).unwrap().heard.notes().len(), 60);
+    assert_eq!(here.load(TakeId(2)).unwrap().soloist.notes().len(), 60);
     assert_eq!(here.stored(TakeId(1)).unwrap().labels.name.value, "named here");
 
     // Two instances with the same ancestry play on, and each saves its own.
@@ -163,5 +163,5 @@ fn projects_and_libraries_meet() {
         here.put_all(project).unwrap();
     }
     assert_eq!(ids(&here, false), [1, 2, 4, 5]);
-    assert!(WHOLE.heard.notes()[0].on.second > Second(0.0));
+    assert!(WHOLE.soloist.notes()[0].on.second > Second(0.0));
 }

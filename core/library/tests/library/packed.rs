@@ -31,9 +31,9 @@ fn hosts() -> impl Strategy<Value = Host> {
 }
 
 fn same(one: &Performance, other: &Performance) -> bool {
-    one.heard.notes() == other.heard.notes()
-        && one.heard.oddities() == other.heard.oddities()
-        && one.outside.notes() == other.outside.notes()
+    one.soloist.notes() == other.soloist.notes()
+        && one.soloist.oddities() == other.soloist.oddities()
+        && one.ignored.notes() == other.ignored.notes()
         && one.tempo == other.tempo
         && one.metres == other.metres
         && one.own_grid == other.own_grid
@@ -57,7 +57,7 @@ fn a_take_on_its_own_grid_comes_back_with_its_anchors() {
     let after = unpack(&pack(&before)).unwrap();
     assert_eq!(after.own_grid, before.own_grid);
     assert_eq!(phrases(&after).len(), phrases(&before).len());
-    for (one, other) in before.heard.notes().iter().zip(after.heard.notes()) {
+    for (one, other) in before.soloist.notes().iter().zip(after.soloist.notes()) {
         assert_eq!(one.on.second, other.on.second);
         assert!((one.on.beat.0 - other.on.beat.0).abs() <= GRAIN);
     }
@@ -103,7 +103,7 @@ fn to_a_grain(host: Host, notes: usize, a_second: f64, seed: u64) -> Result<(), 
     let after = unpack(&pack(&before)).unwrap();
     let beats = |n: &Note| [n.on.beat.0, n.off.map_or(0.0, |off| off.beat.0)];
     let seconds = |n: &Note| (n.on.second, n.off.map(|off| off.second));
-    for (one, other) in before.heard.notes().iter().zip(after.heard.notes()) {
+    for (one, other) in before.soloist.notes().iter().zip(after.soloist.notes()) {
         prop_assert_eq!(seconds(one), seconds(other));
         for (one, other) in beats(one).iter().zip(beats(other)) {
             prop_assert!((one - other).abs() <= GRAIN / 2.0);
@@ -162,7 +162,7 @@ fn a_take_with_two_places_on_borders_comes_back_to_a_grain() {
 fn the_only_note_of_a_take_at_96_khz_comes_back_bit_for_bit() {
     let host = Host { rate: 96_000.0, block: 16, tempos: (40.0, 40.0), ..Host::STEADY };
     let before = take(host, 1, 1.0, 340_701_426_857_491_828);
-    assert_eq!(unpack(&pack(&before)).unwrap().heard.notes(), before.heard.notes());
+    assert_eq!(unpack(&pack(&before)).unwrap().soloist.notes(), before.soloist.notes());
 }
 
 /// No rate that is tried fits them, nor does one fit a clock that has drifted.
@@ -172,7 +172,7 @@ fn takes_at_a_rate_that_is_not_found_come_back_to_half_a_grain() {
         let before = take(Host { rate, ..Host::STEADY }, 300, 8.0, 5);
         let after = unpack(&pack(&before)).unwrap();
         let times = |take: &Performance| -> Vec<f64> {
-            let moments = take.heard.notes().iter().flat_map(|n| [Some(n.on), n.off]);
+            let moments = take.soloist.notes().iter().flat_map(|n| [Some(n.on), n.off]);
             moments.flatten().flat_map(|at| [at.second.0, at.beat.0]).collect()
         };
         let (before, after) = (times(&before), times(&after));
@@ -194,7 +194,7 @@ fn takes_of_form_1_can_still_be_read() {
     ] {
         assert_eq!(packed[4], 1);
         let take = unpack(packed).unwrap();
-        let (heard, outside) = (take.heard.notes(), take.outside.notes());
+        let (heard, outside) = (take.soloist.notes(), take.ignored.notes());
         let read = serde_json::json!({
             "heard": heard, "outside": outside, "tempo": take.tempo, "metres": take.metres,
         });
@@ -272,12 +272,12 @@ fn eight_hours_pack_small_and_fast() {
     let jittery = Host { ticks: 1_920.0, ..Host::STEADY };
     for (host, name) in [(Host::STEADY, "steady"), (jittery, "jittery")] {
         let before = take(host, 300_000, 12.0, 11);
-        let hours = before.heard.notes().last().unwrap().on.second.0 / 3600.0;
+        let hours = before.soloist.notes().last().unwrap().on.second.0 / 3600.0;
         let goal = Duration::from_millis(500);
         let mut packed = Vec::new();
         within(goal, &format!("{hours:.1} h, {name} host, packed"), || packed = pack(&before));
         within(goal, &format!("{hours:.1} h, {name} host, unpacked"), || {
-            assert_eq!(unpack(&packed).unwrap().heard.notes().len(), 300_000);
+            assert_eq!(unpack(&packed).unwrap().soloist.notes().len(), 300_000);
         });
         eprintln!("{} knots: {} bytes", before.tempo.knots().len(), packed.len());
         assert!(packed.len() < 3 << 20, "{}", packed.len());

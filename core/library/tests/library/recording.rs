@@ -23,9 +23,9 @@ pub fn until(what: impl Fn() -> bool) {
 }
 
 pub fn same(one: &Performance, other: &Performance) -> bool {
-    one.heard.notes() == other.heard.notes()
-        && one.heard.oddities() == other.heard.oddities()
-        && one.outside.notes() == other.outside.notes()
+    one.soloist.notes() == other.soloist.notes()
+        && one.soloist.oddities() == other.soloist.oddities()
+        && one.ignored.notes() == other.ignored.notes()
         && one.tempo == other.tempo
         && one.metres == other.metres
 }

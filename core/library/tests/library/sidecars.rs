@@ -77,7 +77,7 @@ fn names(library: &Library) -> Vec<String> {
 }
 
 fn notes(library: &Library, id: TakeId) -> usize {
-    library.load(id).unwrap().heard.notes().len()
+    library.load(id).unwrap().soloist.notes().len()
 }
 
 const MOVED: &str = "in the library now";

@@ -116,17 +116,17 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
     let [first, second] = instance.ids()[..] else { panic!("two takes") };
     let Instance { session, store } = &mut instance;
     store.delete(session, &[first]);
-    let middle = TAKES[1].heard.notes()[20].on.second;
+    let middle = TAKES[1].soloist.notes()[20].on.second;
     let parts = TakeParts::split(store.copy(session, second).unwrap(), &[middle]).unwrap();
     store.replace(session, parts);
     assert_eq!(session.takes().len(), 2);
-    assert_eq!(session.takes()[1].performance.heard.notes().len(), 20);
+    assert_eq!(session.takes()[1].performance.soloist.notes().len(), 20);
     let halves: Vec<TakeId> = session.takes().iter().map(|take| take.id).collect();
     let copies = halves.iter().map(|id| store.copy(session, *id).unwrap());
     let parts = TakeParts::merge(copies.collect()).unwrap();
     store.replace(session, parts);
     assert_eq!(session.takes().len(), 1);
-    assert_eq!(session.takes()[0].performance.heard.notes(), TAKES[1].heard.notes());
+    assert_eq!(session.takes()[0].performance.soloist.notes(), TAKES[1].soloist.notes());
     assert!(store.copy(session, TakeId(7)).is_none());
 
     assert_eq!(store.undoable(), Some(Change::Merge));
@@ -147,7 +147,7 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
 fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
     let mut home = Instance::with(&[0]);
     let older = home.saves();
-    let at = TAKES[0].heard.notes()[5].on.second;
+    let at = TAKES[0].soloist.notes()[5].on.second;
     home.session.correct(1, at, Some(true));
     home.store.sync_corrections(&home.session);
     let newer = home.saves();

@@ -51,7 +51,7 @@ fn make(instance: &mut Instance, edit: &Edit) {
         Edit::Delete(take) => at(take).into_iter().for_each(|id| store.delete(session, &[id])),
         Edit::Split(take, note) => {
             let Some(copy) = at(take).and_then(|id| store.copy(session, id)) else { return };
-            let notes = copy.notes().heard.notes();
+            let notes = copy.notes().soloist.notes();
             let Some(place) = notes.get(*note).map(|note| note.on.second) else { return };
             if let Ok(parts) = TakeParts::split(copy, &[place]) {
                 store.replace(session, parts);
@@ -79,7 +79,7 @@ fn seen(instance: &Instance) -> Vec<Seen> {
     takes
         .map(|take| {
             let labels = &instance.store.metadata(take.id).unwrap().labels;
-            let notes = take.performance.heard.notes().len();
+            let notes = take.performance.soloist.notes().len();
             let (name, star) = (labels.name.value.clone(), labels.star.value);
             let (remark, tune) = (labels.remark.value.clone(), labels.tune.value.clone());
             (take.id, notes, name, star, remark, tune)

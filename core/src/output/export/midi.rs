@@ -92,7 +92,7 @@ fn grid(take: &Performance, ticks: &Ticks) -> Result<Vec<Timed<'static>>, Export
 }
 
 fn notes(take: &Performance, ticks: &Ticks) -> Result<Vec<Timed<'static>>, ExportError> {
-    let heard = take.heard.notes();
+    let heard = take.soloist.notes();
     let last = heard.iter().map(|n| n.off.unwrap_or(n.on).beat).fold(Beat(0.0), Beat::later);
     let mut events = Vec::with_capacity(heard.len() * 2);
     for note in heard {
@@ -137,7 +137,8 @@ impl Ticks {
         if take.tempo.knots().is_empty() {
             return Err(ExportError::NoGrid);
         }
-        let earliest = take.heard.notes().iter().map(|n| n.on.beat).fold(Beat(0.0), Beat::earlier);
+        let earliest =
+            take.soloist.notes().iter().map(|n| n.on.beat).fold(Beat(0.0), Beat::earlier);
         let bar = take.metres.metre_at(earliest).bar().0;
         Ok(Self { later: (-earliest.0 / bar).ceil() * bar })
     }
@@ -199,15 +200,15 @@ mod tests {
     fn a_take_from_before_the_song_is_moved_by_bars() {
         let mut take = invented(120.0, &[(1, 1.0, &[0.5; 4])]);
         let early = crate::time::BeatSpan(5.0);
-        let notes = take.heard.notes().iter().map(|n| crate::input::note::Note {
+        let notes = take.soloist.notes().iter().map(|n| crate::input::note::Note {
             on: crate::time::Moment { beat: n.on.beat - early, ..n.on },
             off: None,
             ..*n
         });
-        take.heard = crate::input::pairing::NoteLine::of(notes.collect(), Default::default());
+        take.soloist = crate::input::pairing::NoteLine::of(notes.collect(), Default::default());
         let again = read(&midi("x", &take, &[]).unwrap());
         // Five beats before the start is beat 4 of the second bar before it.
-        assert_eq!(again.heard.notes()[0].on.beat, Beat(3.0));
+        assert_eq!(again.soloist.notes()[0].on.beat, Beat(3.0));
     }
 
     #[test]

@@ -54,7 +54,7 @@ impl Stretch {
         settings: &Settings,
         most: usize,
     ) -> (Performance, Self) {
-        let notes = take.heard.notes();
+        let notes = take.soloist.notes();
         let (from, to, stretch) = match self {
             Self::Take => (0, notes.len(), self),
             Self::Notes { first, last } => {
@@ -73,7 +73,7 @@ impl Stretch {
         let to = to.min(from.saturating_add(most)).min(notes.len());
         let heard = notes.get(from..to).unwrap_or_default().to_vec();
         let mut excerpt = Performance::new(take.metres.clone());
-        excerpt.heard = NoteLine::of(heard, *take.heard.oddities());
+        excerpt.soloist = NoteLine::of(heard, *take.soloist.oddities());
         excerpt.tempo = take.tempo.clone();
         (excerpt, stretch)
     }
@@ -84,7 +84,7 @@ impl Stretch {
         take: &'a Performance,
         settings: &Settings,
     ) -> Option<Bounds<'a>> {
-        let notes = take.heard.notes();
+        let notes = take.soloist.notes();
         let lines = BarLines::new(&take.metres, settings);
         match self {
             Self::Take => of_notes(notes, take, lines, settings),

@@ -98,14 +98,14 @@ fn a_phrase_held_a_little_over_the_bar_line_does_not_lengthen_the_loop() {
     let last = whole(&take).events().last();
     assert!(matches!(last, Some((2.0, HearEvent::Off { .. }))), "{last:?}");
     // A downbeat 20 ms early belongs to the bar it opens.
-    let mut notes = take.heard.notes().to_vec();
+    let mut notes = take.soloist.notes().to_vec();
     let early = Moment { beat: Beat(7.96), second: Second(3.98) };
     notes.push(Note {
         on: early,
         off: Some(Moment { beat: Beat(8.3), second: Second(4.15) }),
         ..notes[3]
     });
-    take.heard = NoteLine::of(notes, Oddities::default());
+    take.soloist = NoteLine::of(notes, Oddities::default());
     assert_eq!(whole(&take).length(), 6.0);
     assert_eq!(schedule(&take, Stretch::Bars { first: 3, last: 3 }).length(), 2.0);
     assert_eq!(ons(&schedule(&take, Stretch::Bars { first: 3, last: 3 })).len(), 1);
@@ -186,7 +186,7 @@ fn an_excerpt_sounds_like_the_take() {
         );
     }
     let (part, _) = Stretch::Take.excerpt(&take, &settings, 10);
-    assert_eq!(part.heard.notes().len(), 10);
+    assert_eq!(part.soloist.notes().len(), 10);
 }
 
 #[test]
@@ -263,7 +263,7 @@ fn tangle() -> impl Strategy<Value = Performance> {
             let off = length.map(|length| moment(on + length));
             Note { on: moment(on), off, key, channel, velocity: 0.5 }
         });
-        made.heard = NoteLine::of(notes.collect(), Oddities::default());
+        made.soloist = NoteLine::of(notes.collect(), Oddities::default());
         made
     })
 }

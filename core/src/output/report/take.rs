@@ -66,7 +66,7 @@ pub fn subtitle(take: &Performance, phrases: &[Phrase]) -> String {
         .map_or(String::new(), |knot| format!(", {:.0} BPM", knot.tempo.quarters_a_minute()));
     let first = phrases.first().map(|phrase| phrase.entry.beat).unwrap_or_default();
     let metre = take.metres.metre_at(first);
-    let notes = counted(take.heard.notes().len(), "note");
+    let notes = counted(take.soloist.notes().len(), "note");
     format!("{notes}, {}{tempo}, {metre}", counted(phrases.len(), "phrase"))
 }
 

@@ -221,14 +221,14 @@ impl Review {
             file: name.to_owned(),
             track: None,
             channel: None,
-            notes: take.heard.notes().len(),
+            notes: take.soloist.notes().len(),
             roles: analysis.roles(),
             figures: ReviewedFigures::of(analysis.figures(), feel.take),
             alerts: history(phrases, &analysis.settings().alerts)
                 .into_iter()
                 .map(|alert| ReviewedAlert { heard: alert.alert.heard(), alert })
                 .collect(),
-            oddities: *take.heard.oddities(),
+            oddities: *take.soloist.oddities(),
             taught: None,
             source: Source::Midi,
             recording: None,

@@ -174,7 +174,7 @@ impl Measures {
 
 /// Whether any note from the first to the last is in a metre other than 4/4.
 fn has_other_metre(performance: &Performance) -> bool {
-    let notes = performance.heard.notes();
+    let notes = performance.soloist.notes();
     let (Some(first), Some(last)) = (notes.first(), notes.last()) else { return false };
     let metres = &performance.metres;
     let inside = |start| start > first.on.beat && start <= last.on.beat;

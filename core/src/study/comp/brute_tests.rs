@@ -155,7 +155,7 @@ fn eight_takes_by_64_columns_within_a_tenth_of_a_second() {
         let comp = sheet.propose(&aims, Nudge::ToRest).unwrap();
         assert!(
             comp.runs.len() > 8
-                && comp.analysis.take().heard.notes().last().unwrap().on.beat > Beat(1e3)
+                && comp.analysis.take().soloist.notes().last().unwrap().on.beat > Beat(1e3)
         );
     });
 }

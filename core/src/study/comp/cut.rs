@@ -40,7 +40,7 @@ impl Sheet<'_> {
         let take = self.splice(&runs, &mut edits).ok_or(CompError::Choice)?;
         let analysis = TakeAnalysis::of(take, *self.settings);
         for edit in &mut edits {
-            edit.recheck(analysis.phrases(), analysis.take().heard.notes());
+            edit.recheck(analysis.phrases(), analysis.take().soloist.notes());
         }
         Ok(Comp { choice: choice.to_vec(), runs, edits, analysis })
     }

@@ -85,7 +85,8 @@ fn two_phrases_made_one_and_a_note_let_go() {
     assert_eq!(faults(&comp), [EditFault::HangingNotes { notes: 1 }, EditFault::FusesPhrases]);
     assert_eq!(comp.analysis.phrases().len(), 1);
     // It ends at the edit.
-    let held = comp.analysis.take().heard.notes().iter().find(|n| n.on.beat == Beat(15.0)).unwrap();
+    let held =
+        comp.analysis.take().soloist.notes().iter().find(|n| n.on.beat == Beat(15.0)).unwrap();
     assert_eq!(held.off.unwrap().beat, Beat(16.0));
 }
 
@@ -96,7 +97,7 @@ fn different_tempi_and_metres_are_told() {
     let comp = cut(&[a.clone(), fast], Nudge::No);
     assert_eq!(faults(&comp), [EditFault::Tempo { from: 120.0, to: 126.0 }]);
     // Bar 7 is 16 beats at 120 and 8 at 126 from the start.
-    let second = comp.analysis.take().heard.notes().last().unwrap().on.second.0;
+    let second = comp.analysis.take().soloist.notes().last().unwrap().on.second.0;
     assert!((second - (8.0 + 11.5 * 60.0 / 126.0)).abs() < 1e-9, "{second}");
     let same = take(122.0, &[(7, 1.0, &EIGHTHS[..8])]);
     assert!(faults(&cut(&[a.clone(), same], Nudge::No)).is_empty());

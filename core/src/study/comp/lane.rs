@@ -79,7 +79,7 @@ impl<'a> Lane<'a> {
             off_before: vec![0],
             long_lines: Vec::new(),
             onsets: analysis.context().line,
-            quiet: quiet(take.heard.notes(), phrases),
+            quiet: quiet(take.soloist.notes(), phrases),
             phrases,
             settings: analysis.settings(),
             form: form.clone(),
@@ -103,7 +103,7 @@ impl<'a> Lane<'a> {
     }
 
     pub fn notes(&self) -> &'a [Note] {
-        self.take.heard.notes()
+        self.take.soloist.notes()
     }
 
     /// Where the first note of phrase `index` begins.

@@ -80,7 +80,7 @@ impl Sheet<'_> {
             second = Some(Second(lane.second_at(to).0 + later.0));
             line = line + (own_end - own);
         }
-        comp.heard = NoteLine::of(notes, Oddities::default());
+        comp.soloist = NoteLine::of(notes, Oddities::default());
         Some(comp)
     }
 }

@@ -77,7 +77,7 @@ fn takes_and_the_panel_survive_a_round_trip_byte_for_byte() {
 #[test]
 fn what_was_just_asked_is_saved() {
     let (shared, saved) = heard();
-    let at = shared.session().takes()[0].performance.heard.notes()[2].on.second;
+    let at = shared.session().takes()[0].performance.soloist.notes()[2].on.second;
     shared.panel.send(Command::Correct { take: 1, at, begins: Some(true) });
     let project = unpacked(&saved.save()).project;
     let made = &project.takes[0].labels.corrections.value;

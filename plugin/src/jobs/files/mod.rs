@@ -209,7 +209,7 @@ impl FileJob {
         let any = !arrived.is_empty();
         for Arrived { name, notes } in arrived {
             let same = |take: &overbar_core::take::Take| {
-                take.performance.heard.notes() == notes.heard.notes()
+                take.performance.soloist.notes() == notes.soloist.notes()
             };
             if !session.takes().iter().any(same) {
                 store.add(session, notes, &name, Origin::File);

@@ -86,7 +86,7 @@ pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
     let middle = Second(rig.at / 2.0);
     let onset = {
         let session = rig.shared.session();
-        let notes = session.current().map(|take| take.performance.heard.notes().to_vec());
+        let notes = session.current().map(|take| take.performance.soloist.notes().to_vec());
         let notes = notes.unwrap_or_default();
         notes.iter().map(|note| note.on.second).find(|on| *on >= middle).unwrap_or(middle)
     };
