@@ -1,7 +1,7 @@
 //! `check`: everything that must pass before a change lands.
 
 use crate::steps::{Beside, cargo, root, step, target};
-use crate::{bundle, deny};
+use crate::{bundle, deny, listening};
 use overbar_cli::{Outcome, say};
 use overbar_testkit::skipped;
 use std::collections::BTreeSet;
@@ -36,10 +36,11 @@ pub fn run(arguments: &[String]) -> Outcome {
         ("tests: build", || step("tests: build", &mut cargo(&["test", "--workspace", "--no-run"]))),
         ("dependencies", deny::run),
     ];
-    let after: [Step; 5] = [
+    let after: [Step; 6] = [
         ("bundles", || bundle::run(&[])),
         ("tests", tests),
         ("costs", costs),
+        ("rendered solos", listening::run),
         ("documentation", documentation),
         ("outside checks", outside),
     ];
@@ -135,10 +136,10 @@ fn hosts() -> Outcome {
 /// and tests, which build into another folder and often keep only one core busy.
 fn release_build() -> Command {
     let mut build = cargo(&["build", "--release", "--no-default-features", "--lib"]);
-    for package in ["overbar-tests", "overbar", "overbar-empty"] {
+    for package in ["overbar-tests", "overbar", "overbar-empty", "overbar-listening"] {
         build.args(["--package", package]);
     }
-    for program in COSTS {
+    for program in COSTS.into_iter().chain([listening::PROGRAM]) {
         build.args(["--bin", program]);
     }
     // Two progress bars on one terminal overwrite each other.

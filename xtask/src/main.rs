@@ -4,6 +4,7 @@ mod bundle;
 mod check;
 mod demo;
 mod deny;
+mod listening;
 mod long;
 mod norms;
 mod package;

@@ -1,9 +1,10 @@
 //! When an attack was, finer than by hops.
 
-use super::candidates::{Candidate, LOOK_AHEAD, Situation};
+use super::candidates::{Candidate, LOOK_AHEAD};
 use super::history::History;
 use super::level::STEPS;
 use super::seconds;
+use super::situation::Situation;
 
 /// Steps over which the largest sample is taken: 9 ms, the period of low tones.
 const AROUND: u64 = 6;
@@ -17,6 +18,9 @@ const GOES_ON: f32 = 0.6;
 
 /// A date is at most so many seconds from the candidate's hop.
 pub(super) const FARTHEST: f64 = 0.03;
+
+/// How late dates would be otherwise, in seconds. Origin: the mean over rendered solos.
+const LATE: f64 = 0.003;
 
 /// The second in which the sound comes to a quarter of its largest sample (−12 dB), or rises out of
 /// what sounded before, without the resampler's delay.
@@ -39,10 +43,10 @@ pub(super) fn second(history: &History, found: &Candidate) -> f64 {
     let (start, quiet) = quietest;
     let hop = seconds(found.at);
     if found.situation == Situation::Moved && quiet > largest * GOES_ON {
-        return hop;
+        return hop - LATE;
     }
     let enough = (largest / 4.0).max((quiet * largest).sqrt());
     let reached = (start..to).find(|step| history.peak(*step) >= enough);
     let date = |step: u64| seconds(step) / crate::stats::real(STEPS);
-    reached.map_or(hop, date).clamp(hop - FARTHEST, hop + FARTHEST)
+    reached.map_or(hop, date).clamp(hop - FARTHEST, hop + FARTHEST) - LATE
 }

@@ -4,6 +4,7 @@
 //! account. Hops are counted from the first; times asked for that are not known are silent.
 
 use super::level::STEPS;
+use super::novelty::{PARTS, Spectrum};
 use super::pitch::Pitch;
 
 /// Hops that are kept: 0.34 s.
@@ -18,9 +19,7 @@ pub(super) const PITCH_LATE: u64 = 3;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Hop {
     /// See `novelty`.
-    pub novelty: f32,
-    /// From 0, where all sound is low, to 1.
-    pub brightness: f32,
+    pub spectrum: Spectrum,
     /// In dB.
     pub level: f32,
     /// See `pitch`.
@@ -33,8 +32,7 @@ pub(super) struct Hop {
 
 impl Hop {
     const SILENT: Self = Self {
-        novelty: 0.0,
-        brightness: 0.0,
+        spectrum: Spectrum { novelty: 0.0, brightness: 0.0, new: [0.0; PARTS], loud: [0.0; PARTS] },
         level: -120.0,
         pitch: Pitch { hertz: 0.0, clarity: 0.0 },
         key: 0.0,
@@ -74,14 +72,14 @@ impl History {
         hop.unwrap_or(&Hop::SILENT)
     }
 
-    /// What was new at that time.
-    pub(super) fn novelty(&self, at: u64) -> f32 {
-        self.hop(at + NOVELTY_LATE).novelty
+    /// The spectrum at that time.
+    pub(super) fn spectrum(&self, at: u64) -> &Spectrum {
+        &self.hop(at + NOVELTY_LATE).spectrum
     }
 
-    /// How bright it was at that time.
-    pub(super) fn brightness(&self, at: u64) -> f32 {
-        self.hop(at + NOVELTY_LATE).brightness
+    /// What was new at that time.
+    pub(super) fn novelty(&self, at: u64) -> f32 {
+        self.spectrum(at).novelty
     }
 
     /// How loud it was at that time, in dB.

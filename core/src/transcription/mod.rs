@@ -9,9 +9,8 @@
 //! 1. `resample`: to 24 kHz, whatever the recording has.
 //! 2. `high_pass`: what lies under the player's lowest note is left out.
 //! 3. `novelty`, `pitch`, `level`: every 5.3 ms, what is new in the spectrum, the period, the loudness.
-//! 4. `candidates`: where a note may begin, and what speaks for it.
-//! 5. `weights`: how likely it does, a logistic model for each of three situations: out of a rest, to
-//!    another pitch, at the same pitch.
+//! 4. `candidates`: where a note may begin; `features`: what speaks for it and against it.
+//! 5. `network`: how likely it does, a small network with `weights` fitted to rendered solos.
 //! 6. `tracker`: which notes sound, and when they end; `attack`: when exactly they began.
 //!
 //! # Realtime safety
@@ -21,24 +20,31 @@
 mod attack;
 mod candidates;
 mod clear;
+mod features;
 mod high_pass;
 mod history;
 mod input_meter;
 mod instrument;
 mod level;
+mod network;
 mod note;
 mod novelty;
 mod pitch;
+mod plateau;
 mod player;
 mod resample;
+mod situation;
 mod tracker;
 mod tuning;
+#[expect(clippy::approx_constant, reason = "weights that happen to lie near a constant")]
 mod weights;
 
-pub use candidates::{Candidate, FEATURES, Situation};
+pub use candidates::Candidate;
+pub use features::FEATURES;
 pub use input_meter::{InputMeter, InputState};
 pub use instrument::{Instrument, TrackerSettings};
 pub use note::{HeardNote, NoteEvent};
+pub use situation::Situation;
 pub use tracker::{NoteTracker, UnknownRate};
 
 /// Samples a second that are analysed.

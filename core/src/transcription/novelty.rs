@@ -23,6 +23,21 @@ const APART: usize = 3;
 /// Magnitudes are counted from this part of the player's usual one. Origin: 46 dB under it.
 const FLOOR: f32 = 0.005;
 
+/// Parts of the spectrum, from low to high, that are told apart.
+pub(super) const PARTS: usize = 6;
+
+/// The spectrum of a hop. Magnitudes are powers of ten over a floor under the player's usual one.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Spectrum {
+    /// How much is new: a mean over bands.
+    pub novelty: f32,
+    /// From 0, where all is in the lowest band, to 1.
+    pub brightness: f32,
+    /// Of each part, how much is new, and its magnitude.
+    pub new: [f32; PARTS],
+    pub loud: [f32; PARTS],
+}
+
 /// See the module.
 pub(super) struct Novelty {
     transform: Arc<dyn RealToComplex<f32>>,
@@ -56,16 +71,15 @@ impl Novelty {
         }
     }
 
-    /// What is new in the last [`LENGTH`] samples, a mean over bands of differences in powers of ten;
-    /// and how bright they are, from 0, where all is in the lowest band, to 1.
+    /// The spectrum of the last [`LENGTH`] samples.
     /// `usual` is the amplitude at which the player usually sounds.
-    pub(super) fn next(&mut self, samples: &[f32], usual: f32) -> (f32, f32) {
+    pub(super) fn next(&mut self, samples: &[f32], usual: f32) -> Spectrum {
         for ((input, sample), weight) in self.input.iter_mut().zip(samples).zip(&self.window) {
             *input = sample * weight;
         }
         let (input, output) = (&mut self.input, &mut self.spectrum);
         if self.transform.process_with_scratch(input, output, &mut self.scratch).is_err() {
-            return (0.0, 0.0);
+            return Spectrum::default();
         }
         self.past.rotate_right(1);
         let [newest, .., oldest] = &mut self.past;
@@ -78,18 +92,29 @@ impl Novelty {
             *value = (1.0 + scale * sum).log10();
         }
         let mut before = 0.0_f32;
-        let (mut sum, mut all, mut high) = (0.0, 0.0, 0.0);
+        let mut spectrum = Spectrum::default();
+        let (mut all, mut high) = (0.0, 0.0);
         let mut old = oldest.iter().copied().peekable();
-        for (index, value) in newest.iter().enumerate() {
-            let here = old.next().unwrap_or(0.0);
-            let after = old.peek().copied().unwrap_or(0.0);
-            sum += (value - before.max(here).max(after)).max(0.0);
-            before = here;
-            all += value;
-            high += value * super::real(index);
+        let share = self.bands.len().div_ceil(PARTS).max(1);
+        let parts = spectrum.new.iter_mut().zip(&mut spectrum.loud);
+        for ((part, values), (new, loud)) in newest.chunks(share).enumerate().zip(parts) {
+            for (index, value) in values.iter().enumerate() {
+                let here = old.next().unwrap_or(0.0);
+                let after = old.peek().copied().unwrap_or(0.0);
+                *new += (value - before.max(here).max(after)).max(0.0);
+                *loud += value;
+                high += value * super::real(part * share + index);
+                before = here;
+            }
+            spectrum.novelty += *new;
+            all += *loud;
+            *new /= super::real(values.len());
+            *loud /= super::real(values.len());
         }
         let bands = super::real(self.bands.len().max(1));
-        (sum / bands, if all > 0.0 { high / all / bands } else { 0.0 })
+        spectrum.novelty /= bands;
+        spectrum.brightness = if all > 0.0 { high / all / bands } else { 0.0 };
+        spectrum
     }
 }
 

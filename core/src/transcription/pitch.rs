@@ -23,7 +23,7 @@ const SHORTEST_PERIOD: f32 = 10.4;
 pub(super) const SPAN: usize = LONG + LONGEST_PERIOD;
 
 /// The first peak this high, as a part of the highest, is the period. Origin: the study.
-const AS_GOOD: f32 = 0.85;
+const AS_GOOD: f32 = 0.8;
 
 /// Clarity over which the short window suffices, and the periods it must hold.
 const CLEAR: f32 = 0.8;

@@ -1,7 +1,7 @@
 //! Which notes sound, from samples to events.
 
 use super::attack;
-use super::candidates::{APART, Before, Candidate, LOOK_AHEAD, Plateau, candidate};
+use super::candidates::{Candidate, LOOK_AHEAD, candidate};
 use super::clear::Clear;
 use super::high_pass::HighPass;
 use super::history::{History, Hop, PITCH_LATE};
@@ -10,16 +10,18 @@ use super::level::Level;
 use super::note::{HeardNote, NoteEvent};
 use super::novelty::{self, Novelty};
 use super::pitch::{self, PitchFinder};
+use super::plateau::{APART, Plateau};
 use super::player::{Player, Timbre};
 use super::resample::Resampler;
-use super::{HOP, HOP_SECONDS, weights};
+use super::{HOP, HOP_SECONDS, features, network};
 use crate::time::Second;
 
 /// Sample rates that are taken, in Hz.
 const RATES: core::ops::RangeInclusive<u32> = 8_000..=384_000;
 
-/// A candidate as likely as this is a note.
-const LIKELY: f32 = 0.5;
+/// A candidate as likely as this is a note. Origin: over rendered solos, about as many notes too many as
+/// too few.
+const LIKELY: f32 = 0.35;
 
 /// No note comes sooner after another, in hops: 37 ms.
 const SHORTEST: u64 = 7;
@@ -34,9 +36,8 @@ const FALLEN: u64 = 5;
 /// And in any case this far under the player's usual level, in dB.
 const SILENCE: f32 = 32.0;
 
-/// A pitch that rises by so many semitones within the first 60 ms is that of a scoop, and not yet where
-/// it is meant to be.
-const SCOOP: (f32, f32) = (0.1, 0.6);
+/// Hops before the newest that tell the pitch.
+const LATEST: u64 = 2;
 
 /// The sample rate is none that sound is recorded at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -204,18 +205,18 @@ impl NoteTracker {
         let newest = self.filtered.get(pitch::SPAN - HOP..).unwrap_or_default();
         let (level, peaks) = self.level.next(newest);
         let pitch = self.pitch.next(&self.filtered, self.lowest);
-        let (novelty, brightness) = self.novelty.next(&self.heard, usual);
+        let spectrum = self.novelty.next(&self.heard, usual);
         let key = if pitch.hertz > 0.0 { 69.0 + 12.0 * (pitch.hertz / 440.0).log2() } else { 0.0 };
-        self.history.push(Hop { novelty, brightness, level, pitch, key, peaks });
+        self.history.push(Hop { spectrum, level, pitch, key, peaks });
         self.player.hear(level);
         self.clear.hear(level - self.player.usual(), pitch.clarity);
         let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
         self.follow(at, told);
-        let sounding = self.sounding.map(|sounding| Before { key: sounding.key });
+        let sounding = self.sounding.map(|sounding| sounding.key);
         let found = candidate(&self.history, &self.player, at, sounding, self.last);
         if let Some(mut found) = found.filter(|found| self.is_free(found)) {
             self.last.0 = at;
-            found.likely = weights::likely(&found);
+            found.likely = network::likely(&found.features);
             judged(&found);
             if found.likely >= LIKELY {
                 self.begin(&found, told);
@@ -290,9 +291,9 @@ impl NoteTracker {
         self.notes += 1;
         self.last.1 = found.at;
         let timbre = Timbre {
-            attack: (self.history.novelty(found.at) + 0.001).ln(),
-            clarity: found.features.get(4).copied().unwrap_or(0.0),
-            brightness: self.history.brightness(found.at + 4),
+            attack: features::log(self.history.novelty(found.at)),
+            clarity: found.clarity,
+            brightness: self.history.spectrum(found.at + 4).brightness,
         };
         let (at, key) = (found.at, found.key);
         self.sounding =
@@ -307,12 +308,9 @@ impl NoteTracker {
             return;
         };
         let known = newest.saturating_sub(PITCH_LATE);
-        let plateau = |from, to| Plateau::of(&self.history, from, to).map(|plateau| plateau.key);
-        let whole = plateau(at + 2, known).unwrap_or(key);
-        // A note that is scooped into goes on rising for a while.
-        let (early, late) = (plateau(at + 2, at + 4), plateau(known.saturating_sub(2), known));
-        let rise = early.zip(late).map_or(0.0, |(early, late)| late - early);
-        let key = if rise > SCOOP.0 && rise < SCOOP.1 { whole + rise } else { whole };
+        // What is heard last has least of the note before.
+        let from = known.saturating_sub(LATEST).max(at + 2);
+        let key = Plateau::of(&self.history, from, known).map_or(key, |plateau| plateau.key);
         let before = note.key;
         (note.key, note.cents) = self.named(key);
         let stands = newest >= at + STANDS;

@@ -3,6 +3,7 @@
 #![expect(clippy::print_stdout, reason = "a command")]
 
 mod candidates;
+mod floors;
 mod hear;
 mod instruments;
 mod recordings;
@@ -10,6 +11,7 @@ mod render;
 mod score;
 mod solos;
 mod sum;
+mod tones;
 mod voice;
 
 use clap::Parser;
@@ -52,6 +54,9 @@ struct Options {
     /// Write what was judged into a CSV file, to fit the weights to
     #[arg(long, value_name = "FILE")]
     candidates: Option<PathBuf>,
+    /// Fail where a figure over all instruments is worse than its floor
+    #[arg(long)]
+    floors: bool,
     /// Score a voice that people have marked instead
     #[arg(long, value_name = "FOLDER")]
     voice: Option<PathBuf>,
@@ -87,13 +92,41 @@ fn main() -> Result<(), String> {
         }
     }
     if let Some(path) = &options.candidates {
+        judged += &plain_tones(options.seed)?;
         std::fs::write(path, judged).map_err(|why| format!("{}: {why}", path.display()))?;
     }
     for ((condition, name), sum) in &sums {
         println!("{}", sum.line(&format!("{condition}, {name}")));
     }
-    Ok(())
+    let missed: Vec<String> = Condition::ALL
+        .iter()
+        .filter(|_| options.floors)
+        .filter_map(|condition| Some((*condition, sums.get(&(condition.name(), "all"))?)))
+        .flat_map(|(condition, sum)| floors::missed(condition, sum))
+        .collect();
+    if missed.is_empty() { Ok(()) } else { Err(missed.join("\n")) }
 }
+
+/// Lines of plain tones that are judged beside the solos: how many, and of how many tones. The short ones are
+/// for first notes, when nothing is known of the player.
+const PLAIN: [(u64, usize); 2] = [(48, 40), (400, 2)];
+
+/// What was judged in plain tones.
+fn plain_tones(seed: u64) -> Result<String, String> {
+    let mut judged = String::new();
+    let lines = PLAIN.iter().flat_map(|(lines, tones)| (0..*lines).map(move |line| (line, *tones)));
+    for (number, count) in lines {
+        let line = tones::line(seed * 1_000 + number, count);
+        let heard = hear::hear(&line.samples, RATE, TrackerSettings::default())?;
+        for one in candidates::lines(&line.notes, &heard) {
+            judged += &format!("tones,none,{one}\n");
+        }
+    }
+    Ok(judged)
+}
+
+/// Notes of more seconds are long enough for their pitch.
+const LONG: f64 = 0.08;
 
 /// The scores of a recording, and what was judged in it.
 fn score(solo: &Solo, recording: &Recording, untold: bool) -> Result<(Sum, Vec<String>), String> {
@@ -109,6 +142,10 @@ fn score(solo: &Solo, recording: &Recording, untold: bool) -> Result<(Sum, Vec<S
     for (a, b) in score::pairs(played, &heard.notes, |_, _| true) {
         sum.late.push(heard.notes[b].on - played[a].on);
         sum.known.push(heard.known[b] - played[a].on);
+        if played[a].off - played[a].on > LONG {
+            sum.long += 1;
+            sum.gross += usize::from(!score::same_key(&played[a], &heard.notes[b]));
+        }
     }
     if let (Some(truth), Some(ours)) = (solo.analysed(played), solo.analysed(&heard.notes)) {
         let labelled: Vec<Note> = solo.starts.iter().map(|start| played[*start]).collect();

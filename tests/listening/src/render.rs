@@ -143,7 +143,7 @@ impl Renderer {
         let near = |lag: f64| {
             [0.99, 1.0, 1.01].map(|part| alike(lag * part)).into_iter().fold(-1.0, f32::max)
         };
-        Ok(near(period) < 0.8 && near(2.0 * period) > 0.9)
+        Ok(near(period) < 0.8 && near(2.0 * period) > 0.8)
     }
 
     /// A solo under a condition.

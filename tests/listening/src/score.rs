@@ -56,8 +56,13 @@ pub fn onsets(played: &[Note], heard: &[Note]) -> Tally {
     Tally { found, heard: heard.len(), played: played.len() }
 }
 
+/// Whether the key is that which was played, or the octave below that its sample begins with.
+pub fn same_key(played: &Note, heard: &Note) -> bool {
+    played.key == heard.key || (played.low && played.key == heard.key + 12)
+}
+
 /// Onsets within 50 ms with the same key.
 pub fn notes(played: &[Note], heard: &[Note]) -> Tally {
-    let found = pairs(played, heard, |a, b| a.key == b.key || (a.low && a.key == b.key + 12)).len();
+    let found = pairs(played, heard, same_key).len();
     Tally { found, heard: heard.len(), played: played.len() }
 }

@@ -8,6 +8,9 @@ pub struct Sum {
     /// Onsets, and notes with the same key.
     pub onsets: Tally,
     pub notes: Tally,
+    /// Notes of more than 80 ms that were heard, and how many of them with another key.
+    pub long: usize,
+    pub gross: usize,
     /// Starts of phrases against the labelled ones: of the played notes, and of the heard ones.
     pub starts_played: Tally,
     pub starts_heard: Tally,
@@ -24,6 +27,8 @@ impl Sum {
     pub fn add(&mut self, other: &Self) {
         self.onsets = self.onsets.plus(other.onsets);
         self.notes = self.notes.plus(other.notes);
+        self.long += other.long;
+        self.gross += other.gross;
         self.starts_played = self.starts_played.plus(other.starts_played);
         self.starts_heard = self.starts_heard.plus(other.starts_heard);
         self.phrases += other.phrases;
@@ -32,32 +37,54 @@ impl Sum {
         self.known.extend(&other.known);
     }
 
-    /// A line: F1 of onsets with precision and recall, of notes, of phrase starts as heard and as played;
-    /// agreement of classes; spread and bias of onsets, and when half and 95 % of notes are known, in ms.
+    /// The share of long notes that were heard with another key.
+    pub fn gross(&self) -> f64 {
+        share(self.gross, self.long)
+    }
+
+    /// The share of phrases whose start has the same class.
+    pub fn classes(&self) -> f64 {
+        share(self.same_class, self.phrases)
+    }
+
+    /// What F1 of phrase starts loses against the notes as played.
+    pub fn loss(&self) -> f64 {
+        self.starts_played.f1() - self.starts_heard.f1()
+    }
+
+    /// Seconds after which so great a part of the notes is known.
+    pub fn known_after(&self, part: f64) -> f64 {
+        let mut known = self.known.clone();
+        known.sort_by(f64::total_cmp);
+        known.get((known.len() as f64 * part) as usize).copied().unwrap_or(0.0)
+    }
+
+    /// A line: F1 of onsets with precision and recall, of notes; share of long notes with another key; F1 of
+    /// phrase starts as heard and as played, agreement of classes; spread and bias of onsets, and when half
+    /// and 95 % of notes are known, in ms.
     pub fn line(&self, name: &str) -> String {
-        let share = |part: usize, of: usize| part as f64 / of.max(1) as f64;
         let count = self.late.len().max(1) as f64;
         let mean = self.late.iter().sum::<f64>() / count;
         let spread = self.late.iter().map(|late| (late - mean).powi(2)).sum::<f64>() / count;
-        let mut known = self.known.clone();
-        known.sort_by(f64::total_cmp);
-        let after = |part: f64| {
-            known.get((known.len() as f64 * part) as usize).copied().unwrap_or(0.0) * 1e3
-        };
         format!(
-            "{name:28} onsets {:.3} ({:.3} {:.3}) notes {:.3} starts {:.3} of {:.3} classes {:.3} \
-             spread {:.1} bias {:+.1} known {:.0} {:.0}",
+            "{name:28} onsets {:.3} ({:.3} {:.3}) notes {:.3} gross {:.3} starts {:.3} of {:.3} \
+             classes {:.3} spread {:.1} bias {:+.1} known {:.0} {:.0}",
             self.onsets.f1(),
             share(self.onsets.found, self.onsets.heard),
             share(self.onsets.found, self.onsets.played),
             self.notes.f1(),
+            self.gross(),
             self.starts_heard.f1(),
             self.starts_played.f1(),
-            share(self.same_class, self.phrases),
+            self.classes(),
             spread.sqrt() * 1e3,
             mean * 1e3,
-            after(0.5),
-            after(0.95)
+            self.known_after(0.5) * 1e3,
+            self.known_after(0.95) * 1e3
         )
     }
+}
+
+fn share(part: usize, of: usize) -> f64 {
+    part as f64 / of.max(1) as f64
 }

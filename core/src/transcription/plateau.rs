@@ -1,0 +1,52 @@
+//! A pitch over some hops.
+
+use super::history::History;
+
+/// Pitches less clear than this are no pitches.
+pub(super) const CLEAR: f32 = 0.5;
+
+/// Pitches as far apart, in semitones, are different notes.
+pub(super) const APART: f32 = 0.6;
+
+/// See the module.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Plateau {
+    /// The median.
+    pub key: f32,
+    /// The mean clarity of all hops.
+    pub clarity: f32,
+    /// The share of hops near the median.
+    pub agree: f32,
+    /// From the lowest to the highest of those.
+    pub spread: f32,
+}
+
+/// The most hops of a plateau.
+const MOST: usize = 16;
+
+impl Plateau {
+    /// From one hop to another; `None` where less than half of them have a pitch.
+    pub(super) fn of(history: &History, from: u64, to: u64) -> Option<Self> {
+        let mut keys = [0.0; MOST];
+        let mut count = 0;
+        let (mut hops, mut clarity) = (0.0, 0.0);
+        for at in from..=to {
+            let (key, clear) = history.key(at);
+            hops += 1.0;
+            clarity += clear;
+            if clear >= CLEAR
+                && let Some(kept) = keys.get_mut(count)
+            {
+                *kept = key;
+                count += 1;
+            }
+        }
+        let keys = keys.get_mut(..count)?;
+        let key = super::median(keys)?;
+        let near = || keys.iter().filter(|other| (*other - key).abs() < 0.5);
+        let agree = super::real(near().count()) / hops;
+        let low = near().copied().fold(f32::MAX, f32::min);
+        let high = near().copied().fold(f32::MIN, f32::max);
+        (agree >= 0.4).then_some(Self { key, clarity: clarity / hops, agree, spread: high - low })
+    }
+}
