@@ -2,7 +2,7 @@
 
 Runs every command that has `--json` over invented solos, and over the labelled ones where they are there, and
 checks that each line holds to core/cli/schemas/COMMAND.schema.json (JSON Schema 2020-12). A field that is
-not described there does not pass.
+not described there does not pass. So does the file of anchors that `--write-anchors` leaves.
 """
 
 import json
@@ -66,6 +66,10 @@ def check() -> str:
     drill = ["drill", solos[0], "--form", 8]
     # A drill that was not passed ends with exit code 1.
     ran += [("drill", overbar(*drill, "--drill", each, "--pass", 0, "--json")) for each in DRILLS]
+    anchors = SCRATCH / "anchors.json"
+    tapped = ["--taps", SCRATCH / "taps.mid", "--write-anchors", anchors]
+    ran.append(("review", overbar("review", solos[0], *tapped, "--json")))
+    ran.append(("anchors", json.dumps(json.loads(anchors.read_text(encoding="utf-8")))))
     for command, said in ran:
         schema = json.loads((SCHEMAS / f"{command}.schema.json").read_text(encoding="utf-8"))
         validator = Draft202012Validator(schema)
@@ -76,7 +80,7 @@ def check() -> str:
     names = {path.name.split(".")[0] for path in SCHEMAS.glob("*.json")}
     if names != {command for command, _ in ran}:
         raise Differs(f"schemas and commands: {sorted(names)}")
-    return f"{objects} objects of {len(names)} commands hold to their schemas"
+    return f"{objects} objects of {len(names)} kinds hold to their schemas"
 
 
 end("schemas", check)
