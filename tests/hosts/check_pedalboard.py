@@ -1,5 +1,5 @@
 """pedalboard: a host that gives no transport. Notes are passed through without a sound, no take comes
-of them, and the plugin's state comes back byte for byte.
+of them, and the plugin's state comes back byte for byte. The listening plugin passes sound on bit for bit.
 """
 
 import mido
@@ -8,9 +8,22 @@ import pedalboard
 from common import SCRATCH, VST3, Differs, finish, inside_juce, notes, reviews_of_state
 
 
+def load(name: str):
+    return pedalboard.load_plugin(str(VST3), plugin_name=name, initialization_timeout=0.1)
+
+
+def passes_sound_on() -> None:
+    plugin = load("Overbar Listen")
+    sound = np.random.default_rng(7).uniform(-1, 1, (2, 30_000)).astype(np.float32)
+    for block in (64, 8_192):
+        if not np.array_equal(plugin(sound, 44_100, buffer_size=block), sound):
+            raise Differs(f"Overbar Listen changes the sound in blocks of {block}")
+
+
 def check() -> str:
+    passes_sound_on()
     # It waits for an instrument to sound, which this one never does.
-    plugin = pedalboard.load_plugin(str(VST3), initialization_timeout=0.1)
+    plugin = load("Overbar")
     if not plugin.is_instrument:
         raise Differs("it is not an instrument")
     messages = []
@@ -28,7 +41,7 @@ def check() -> str:
     state = plugin.raw_state
     if reviews_of_state(inside_juce(state), "pedalboard"):
         raise Differs("a take without a transport")
-    other = pedalboard.load_plugin(str(VST3), initialization_timeout=0.1)
+    other = load("Overbar")
     other.raw_state = state
     if other.raw_state != state:
         raise Differs("the state comes back otherwise")
