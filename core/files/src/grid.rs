@@ -3,7 +3,7 @@
 use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
 use overbar_core::grid::file::AnchorFile;
 use overbar_core::grid::follower::{TapCounts, follow};
-use overbar_core::grid::{FARTHEST_SECOND, PulseNumber};
+use overbar_core::grid::{COUNT_IN, FARTHEST_SECOND, PulseNumber};
 use overbar_core::input::midi_file::MidiFile;
 use overbar_core::input::recording::Recording;
 use overbar_core::time::metre::Metre;
@@ -12,9 +12,6 @@ use overbar_core::time::{Second, SecondSpan};
 /// Taps this near are one stroke on two keys, in seconds. Origin: the coarsest clock of MIDI files in use,
 /// 96 ticks a quarter, at 240 BPM.
 const AT_ONCE: f64 = 0.003;
-
-/// Taps count in that many.
-const COUNT_IN: usize = 4;
 
 /// Where the beats of a take come from.
 #[derive(Debug, Clone, Default, PartialEq)]

@@ -14,6 +14,8 @@ pub mod follower;
 mod kalman;
 pub mod live_line;
 
+pub use count_in::COUNT_IN;
+
 use core::ops::{Add, Sub};
 use serde::{Deserialize, Serialize};
 

@@ -19,7 +19,7 @@
 
 mod attack;
 mod candidates;
-mod clear;
+mod clarity;
 mod features;
 mod high_pass;
 mod history;

@@ -2,7 +2,7 @@
 
 use super::attack;
 use super::candidates::{Candidate, LOOK_AHEAD, candidate};
-use super::clear::Clear;
+use super::clarity::Clarity;
 use super::high_pass::HighPass;
 use super::history::{History, Hop, PITCH_LATE};
 use super::instrument::{Instrument, TrackerSettings};
@@ -66,7 +66,7 @@ pub struct NoteTracker {
     /// No note begins before this.
     free_from: f64,
     notes: u32,
-    clear: Clear,
+    clarity: Clarity,
 }
 
 /// A note that sounds.
@@ -113,7 +113,7 @@ impl NoteTracker {
             last: (0, 0),
             free_from: 0.0,
             notes: 0,
-            clear: Clear::default(),
+            clarity: Clarity::default(),
         })
     }
 
@@ -174,7 +174,7 @@ impl NoteTracker {
     /// How clear the pitches have been in the last seconds, from 0 to 1; `None` while nothing sounds.
     #[must_use]
     pub fn clarity(&self) -> Option<f32> {
-        self.clear.share()
+        self.clarity.mean()
     }
 
     fn take_in(
@@ -209,7 +209,7 @@ impl NoteTracker {
         let key = if pitch.hertz > 0.0 { 69.0 + 12.0 * (pitch.hertz / 440.0).log2() } else { 0.0 };
         self.history.push(Hop { spectrum, level, pitch, key, peaks });
         self.player.hear(level);
-        self.clear.hear(level - self.player.usual(), pitch.clarity);
+        self.clarity.hear(level - self.player.usual(), pitch.clarity);
         let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
         self.follow(at, told);
         let sounding = self.sounding.map(|sounding| sounding.key);

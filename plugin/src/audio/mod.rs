@@ -1,6 +1,6 @@
-//! The audio thread: stamps events and queues them for the worker, or copies sound for it; passes MIDI or
-//! sound on, clicks, and plays what is heard. It never allocates, locks, does I/O, logs or panics. It shares a queue, two slots and
-//! a few atomics with the other threads, nothing else.
+//! The audio thread: stamps events and queues them for the worker, or copies sound for it; passes MIDI
+//! or sound on, clicks, and plays what is heard. It never allocates, locks, does I/O, logs or panics.
+//! It shares queues, two slots and a few atomics with the other threads, nothing else.
 
 mod block;
 pub mod capture;

@@ -143,7 +143,7 @@ impl PanelApp {
         if lost > 0 {
             let seconds = lost as f64 / 1e3;
             notices.push(format!(
-                "{seconds:.1} seconds of sound were lost: the computer is too busy."
+                "{seconds:.1} seconds of audio were lost: the computer is too busy."
             ));
         }
         let input = shared.panel.input();

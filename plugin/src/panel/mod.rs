@@ -69,7 +69,7 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
         layout::show(&mut f, window, far);
     }
     dropped::dropped(&mut f, window);
-    f.show_what_is_said();
+    f.show_label_tooltips();
     f.resize_grip(window, vec2(LEAST_SIZE.0 as f32, LEAST_SIZE.1 as f32));
     f.state.keys = widgets::keys::wanted(f.ui);
     acts

@@ -26,7 +26,7 @@ pub struct ListenParams {
 }
 
 /// The value of the tuning that stands for one that is found.
-const FOUND: i32 = 429;
+const AUTO_TUNING: i32 = 429;
 
 impl ListenParams {
     /// Parameters that a panel for MIDI alone would show: sound has no channel, and one voice.
@@ -35,16 +35,17 @@ impl ListenParams {
     /// Parameters at their defaults, with `saved` as the rest of the state.
     pub fn new(saved: Saved) -> Self {
         let hertz = |value: i32| match value {
-            FOUND => "auto".to_owned(),
+            AUTO_TUNING => "auto".to_owned(),
             _ => format!("{value} Hz"),
         };
-        let tuning = IntParam::new("Tuning", FOUND, IntRange::Linear { min: FOUND, max: 450 });
+        let tuning =
+            IntParam::new("Tuning", AUTO_TUNING, IntRange::Linear { min: AUTO_TUNING, max: 450 });
         Self {
             common: Arc::new(OverbarParams::new(saved)),
             instrument: choice("Instrument", &INSTRUMENTS),
             tuning: tuning.with_value_to_string(Arc::new(hertz)).with_string_to_value(Arc::new(
                 |text| match text.trim() {
-                    "auto" => Some(FOUND),
+                    "auto" => Some(AUTO_TUNING),
                     typed => typed.split_whitespace().next()?.parse().ok(),
                 },
             )),
@@ -60,7 +61,7 @@ impl ListenParams {
         let tuning = self.tuning.value();
         values.tracker = TrackerSettings {
             instrument: chosen(&self.instrument, &INSTRUMENTS),
-            tuning: (tuning != FOUND).then(|| f64::from(tuning)),
+            tuning: (tuning != AUTO_TUNING).then(|| f64::from(tuning)),
         };
         values
     }

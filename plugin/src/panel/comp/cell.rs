@@ -33,7 +33,7 @@ pub fn cell(
         let tick = Rect::from_min_size(place.min, egui::vec2(pen.len(6.0), pen.len(6.0)));
         painter.rect_filled(tick, CornerRadius::ZERO, theme.ink);
     }
-    pen.says(&response, &told);
+    pen.label_tooltip(&response, &told);
     pen.focus_ring(&response);
     response
 }

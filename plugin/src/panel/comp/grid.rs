@@ -140,7 +140,7 @@ fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, edit): (usize, &EditView))
     let text = format!("Edit at {}", in_words(edit).replacen("Bar", "bar", 1));
     let response = f.interact(around, ("edit", edit.column), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{text} Hear it")));
-    f.says(&response, "Hear both sides of this edit");
+    f.label_tooltip(&response, "Hear both sides of this edit");
     if response.clicked() {
         let called = format!("the edit at bar {}", edit.bar);
         f.ask_to_hear(HearRequest { what: HearWhat::Edit { index: number }, called });

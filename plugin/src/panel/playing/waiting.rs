@@ -36,7 +36,7 @@ const ROUTE: &str = "Put Overbar before the instrument on the soloist's MIDI tra
 
 /// How sound comes here.
 const ROUTE_SOUND: &str = "Put Overbar Listen on the track of the soloist's microphone or pickup, before \
-    any other effect. The sound passes through unchanged.";
+    any other effect. The audio passes through unchanged.";
 
 /// What to do before there is a first phrase, and what comes in now. As wide as its area.
 pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
@@ -48,7 +48,7 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let notes = snapshot.notes + outside + loose > 0;
     let (first, heard) = match view.input {
         Some(input) => {
-            ("Send the soloist's sound to this track", input.state != InputState::Silent)
+            ("Send the soloist's audio to this track", input.state != InputState::Silent)
         }
         None => ("Send the soloist's MIDI to this track", notes),
     };
@@ -107,9 +107,9 @@ fn received(view: &View<'_>) -> [String; 2] {
         }
         (None, None) => "MIDI: no notes".to_owned(),
         (Some(note), Some(input)) => {
-            format!("Sound: {}, {counted}, the last {}", words::input(&input), words::key(note.key))
+            format!("Audio: {}, {counted}, the last {}", words::input(&input), words::key(note.key))
         }
-        (None, Some(input)) => format!("Sound: {}, no notes", words::input(&input)),
+        (None, Some(input)) => format!("Audio: {}, no notes", words::input(&input)),
     };
     let transport = match snapshot.grid {
         GridState::Rolling => "playing",

@@ -103,7 +103,7 @@ fn one(
     let response = pen.interact(lane, ("drill", &offer.name), Sense::click());
     let label = format!("{}: {}", offer.name, offer.aims.join(" "));
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &label));
-    pen.says(&response, "Press to see this drill's settings and to start it.");
+    pen.label_tooltip(&response, "Press to see this drill's settings and to start it.");
     pen.chosen_ground(lane, chosen, &response);
     let theme = pen.theme();
     let at = lane.min + vec2(pen.len(8.0), pen.len(3.0));

@@ -141,7 +141,7 @@ fn fold(f: &mut Frame<'_>, lane: Rect, count: usize) {
     );
     let response = f.interact(lane, "unclear", Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, &text));
-    f.says(&response, &text);
+    f.label_tooltip(&response, &text);
     let ink = if response.hovered() { f.theme().ink } else { f.theme().ink_soft };
     paint_fold(f, lane, &text, ink);
     f.focus_ring(&response);

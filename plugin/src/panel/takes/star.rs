@@ -14,7 +14,7 @@ pub fn star(f: &mut Frame<'_>, place: Rect, id: TakeId, name: &str) {
     let label = format!("Star of {name}");
     let response = f.interact(place, ("star", id), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, given, &label));
-    f.says(&response, if given { "Take the star away" } else { "Star this take" });
+    f.label_tooltip(&response, if given { "Take the star away" } else { "Star this take" });
     let lit = given || response.hovered();
     let edge = if lit { f.theme().ink } else { f.theme().ink_soft };
     paint(f, place, given, edge);

@@ -35,7 +35,7 @@ impl Pen<'_> {
         let sense = if enabled { Sense::click() } else { Sense::hover() };
         let response = self.interact(place, id, sense);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, label));
-        self.says(&response, label);
+        self.label_tooltip(&response, label);
         let ink = self.face(place, &response, enabled);
         self.focus_ring(&response);
         (response, ink)
@@ -60,7 +60,7 @@ impl Pen<'_> {
     ) -> Response {
         let response = self.pressable(place, label, true);
         response.widget_info(|| WidgetInfo::selected(role, true, chosen, label));
-        self.says(&response, label);
+        self.label_tooltip(&response, label);
         let ink = if chosen {
             self.painter().rect_filled(place, CornerRadius::same(3), self.theme().ink);
             self.theme().ground
@@ -83,7 +83,7 @@ impl Pen<'_> {
         let response = self.interact(place.expand(self.len(2.0)), id, sense);
         response
             .widget_info(|| WidgetInfo::selected(Role::CheckBox, enabled, mark.is_some(), label));
-        self.says(&response, label);
+        self.label_tooltip(&response, label);
         let theme = self.theme();
         let rounding = CornerRadius::same(2);
         if let Some(mark) = mark {
@@ -107,7 +107,7 @@ impl Pen<'_> {
     pub fn arrow(&self, place: Rect, label: &str, up: bool) -> Response {
         let response = self.pressable(place, label, true);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
-        self.says(&response, label);
+        self.label_tooltip(&response, label);
         let color = if response.hovered() { self.theme().ink } else { self.theme().ink_soft };
         let (wide, high) = (place.width() * 0.36, place.height() * if up { -0.24 } else { 0.24 });
         let middle = place.center();
@@ -122,7 +122,7 @@ impl Pen<'_> {
     pub fn cross(&self, place: Rect, label: &str) -> Response {
         let response = self.pressable(place, label, true);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
-        self.says(&response, label);
+        self.label_tooltip(&response, label);
         let theme = self.theme();
         if response.hovered() {
             self.painter().rect_filled(place, CornerRadius::same(3), theme.raised);

@@ -56,7 +56,7 @@ pub fn field(
         let label = format!("{}: {told}, edit", field.label);
         WidgetInfo::labeled(Role::Button, true, label)
     });
-    pen.says(&response, &format!("{}: press to type", field.label));
+    pen.label_tooltip(&response, &format!("{}: press to type", field.label));
     let theme = pen.theme();
     let (text, ink) = match field.text {
         "" => (field.empty, theme.ink_soft),

@@ -15,7 +15,7 @@ impl Pen<'_> {
     pub fn explain(&self, response: Response, words: &'static str) -> Response {
         let context = self.ui.ctx();
         context.accesskit_node_builder(response.id, |node| node.set_description(words));
-        self.is_explained(&response);
+        self.drop_label_tooltip(&response);
         self.focus_ring(&response);
         if response.has_focus() {
             response.show_tooltip_text(words);

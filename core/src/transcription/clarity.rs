@@ -11,12 +11,12 @@ const LEAST: f32 = 94.0;
 
 /// See the module.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Clear {
+pub(super) struct Clarity {
     clarity: f32,
     hops: f32,
 }
 
-impl Clear {
+impl Clarity {
     /// Takes in a hop: its level over the usual one in dB, and how clear its pitch is, from 0 to 1.
     pub(super) fn hear(&mut self, over: f32, clarity: f32) {
         if over > -UNDER {
@@ -26,7 +26,7 @@ impl Clear {
     }
 
     /// The mean clarity, once enough was loud enough.
-    pub(super) fn share(self) -> Option<f32> {
+    pub(super) fn mean(self) -> Option<f32> {
         (self.hops >= LEAST).then(|| self.clarity / self.hops)
     }
 }

@@ -61,7 +61,7 @@ fn key() -> Id {
 impl Pen<'_> {
     /// Lets what can be pressed say what it does: its label, or more, unless [`Pen::explain`] says it in
     /// other words in the same frame.
-    pub fn says(&self, response: &Response, label: &str) {
+    pub fn label_tooltip(&self, response: &Response, label: &str) {
         let ends = ENDS.iter().find(|(end, _)| label.ends_with(end));
         let known = WORDS
             .iter()
@@ -77,16 +77,16 @@ impl Pen<'_> {
         }
     }
 
-    /// It has been explained.
-    pub(super) fn is_explained(&self, response: &Response) {
+    /// Drops the tooltip of its label: it has one in other words.
+    pub(super) fn drop_label_tooltip(&self, response: &Response) {
         self.ui.data_mut(|data| {
             let all: &mut Unexplained = data.get_temp_mut_or_default(key());
             all.retain(|(id, _)| *id != response.id);
         });
     }
 
-    /// Shows what nobody has explained in this frame.
-    pub fn show_what_is_said(&self) {
+    /// Shows the tooltips of labels that nothing else has explained in this frame.
+    pub fn show_label_tooltips(&self) {
         let all: Unexplained = self.ui.data_mut(|data| data.remove_temp(key()).unwrap_or_default());
         for (id, words) in all {
             let Some(response) = self.ui.ctx().read_response(id) else { continue };
