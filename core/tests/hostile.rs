@@ -2,6 +2,7 @@
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::take::performance::Performance;
 use overbar_core::time::transport::TransportPoint;
@@ -56,6 +57,7 @@ fn event() -> impl Strategy<Value = Event> {
         3 => (key(), channel()).prop_map(move |(key, channel)| {
             Event::Off(NoteOff { at, beat: None, key, channel })
         }),
+        8 => Just(Event::Tap(at)),
     ]
 }
 
@@ -75,6 +77,7 @@ fn timed(events: Vec<(Event, f64)>) -> Vec<Event> {
                 }),
                 Event::On(on) => Event::On(NoteOn { at, ..on }),
                 Event::Off(off) => Event::Off(NoteOff { at, ..off }),
+                Event::Tap(_) => Event::Tap(at),
             }
         })
         .collect()
@@ -91,10 +94,14 @@ proptest! {
         settings_at in 0..200_usize,
         channel in prop::option::of(0..3_u8),
         offset in -40..40_i32,
+        tapped in any::<bool>(),
     ) {
         let events = timed(events);
         let sent = events.iter().filter(|e| matches!(e, Event::On(_))).count();
         let mut session = Session::default();
+        if tapped {
+            session.set_beat_source(BeatSource::Taps);
+        }
         for (index, event) in events.into_iter().enumerate() {
             session.push(event);
             if index == settings_at {

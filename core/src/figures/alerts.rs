@@ -55,6 +55,11 @@ impl Alert {
         }
     }
 
+    /// Whether it depends on where in the bar phrases start.
+    pub fn depends_on_position(&self) -> bool {
+        matches!(self, Self::BeatOneStreak { .. })
+    }
+
     /// Whether both are of one kind, whatever their counts.
     pub fn is_kind_of(&self, other: &Self) -> bool {
         core::mem::discriminant(self) == core::mem::discriminant(other)

@@ -4,6 +4,7 @@
 //! fit no beat set the grid anew, as a count-in does; how many beats were in between is then in doubt.
 
 use super::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
+use super::beat_grid::LONGEST_LEAD;
 use super::count_in::{COUNT_IN, EvenRow, even_row};
 use super::kalman::{BeatState, tap_sd};
 use super::{FARTHEST_SECOND, PulseNumber, nearest, real};
@@ -88,6 +89,8 @@ pub struct TapFollower {
     bar_lines: Vec<BarLine>,
     /// Every tap since the count-in was a beat one.
     only_ones: bool,
+    /// A tap came after so long that it is in doubt which beat it is of.
+    count_in_doubt: bool,
     counts: TapCounts,
 }
 
@@ -104,6 +107,7 @@ impl TapFollower {
             anchors: Vec::new(),
             bar_lines: Vec::new(),
             only_ones: true,
+            count_in_doubt: false,
             counts: TapCounts::default(),
         }
     }
@@ -134,6 +138,25 @@ impl TapFollower {
             at: Second(state.time),
             period: SecondSpan(state.period),
         })
+    }
+
+    /// How many taps of the count-in have come; four and more after it.
+    #[must_use]
+    pub fn counted_in(&self) -> usize {
+        if self.followed.is_some() { COUNT_IN } else { self.row.len().min(COUNT_IN - 1) }
+    }
+
+    /// Whether it is in doubt which beat of the bar it is, until taps count in anew.
+    #[must_use]
+    pub fn count_is_in_doubt(&self) -> bool {
+        self.count_in_doubt
+    }
+
+    /// Whether no tap has come for so long that the beat may have moved away; `false` before the count-in.
+    #[must_use]
+    pub fn is_without_taps(&self, now: Second) -> bool {
+        let longest = real(LONGEST_LEAD) + 0.5;
+        self.followed.is_some_and(|(state, _)| now.0 - state.time > longest * state.period)
     }
 
     /// Bar lines that bars are counted from.
@@ -189,6 +212,7 @@ impl TapFollower {
         let pulse = pulse + count;
         self.followed = Some((expected.observed(at, tap_sd(state.period)), pulse));
         self.only_ones &= self.is_beat_one(pulse);
+        self.count_in_doubt |= spread > half;
         self.anchor(at, pulse, spread > half);
         self.row.clear();
         Tapped::Beat(pulse)
@@ -234,6 +258,7 @@ impl TapFollower {
         let between = nearest((first - state.time) / state.period).max(1);
         let last = pulse + (between + 3 * apart);
         let in_bar = self.pulses_in_bar();
+        self.count_in_doubt = apart > 1 && apart.rem_euclid(in_bar) > 0;
         if apart == 1 {
             // Whole bars of the count-in are bars of the take, too.
             self.open_bar(last + (1 - 4_i64.div_euclid(in_bar) * in_bar));

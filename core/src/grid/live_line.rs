@@ -46,6 +46,12 @@ impl LiveLine {
         self.knots = [Knot { second: now, beat: here, tempo: bent }, back];
     }
 
+    /// The metre.
+    #[must_use]
+    pub fn metre(&self) -> Metre {
+        self.metre
+    }
+
     /// The song's position.
     #[must_use]
     pub fn beat_at(&self, second: Second) -> Beat {

@@ -296,3 +296,19 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn anchors_far_away_say_nothing_of_a_stretch() {
+    let uneven = |tap: i32| 0.5 * f64::from(tap) + 0.02 * f64::from(tap * 7 % 5 - 2);
+    let taps = (0..400).map(|tap| Second(uneven(tap)));
+    let all = follow(taps, Metre::COMMON, SecondSpan(0.0)).anchors().unwrap();
+    let (from, to) = (Second(80.0), Second(90.0));
+    let some = all.clone().around(from, to);
+    assert!(some.all().len() < 160, "{}", some.all().len());
+    let (all, some) = (BeatGrid::of(&all), BeatGrid::of(&some));
+    for second in (80..90).map(|second| Second(f64::from(second))) {
+        let (one, other) = (all.tempo().beat_at(second), some.tempo().beat_at(second));
+        assert!((one.unwrap().0 - other.unwrap().0).abs() < 2e-6, "{one:?} {other:?}");
+        assert_eq!(all.metres().bar_at(one.unwrap()), some.metres().bar_at(other.unwrap()));
+    }
+}

@@ -14,6 +14,8 @@ pub enum Event {
     On(NoteOn),
     /// A note-off or choke.
     Off(NoteOff),
+    /// A tap of the beat, at this moment.
+    Tap(Second),
 }
 
 /// A note-on as received.
@@ -58,6 +60,7 @@ impl Event {
             Self::Transport(point) => point.at,
             Self::On(on) => on.at,
             Self::Off(off) => off.at,
+            Self::Tap(at) => *at,
         }
     }
 }

@@ -46,8 +46,9 @@ impl Session {
     /// # Errors
     /// What makes it one that can't be practised; nothing has changed then.
     pub fn start_drill(&mut self, drill: Drill) -> Result<(), DrillError> {
-        let from =
-            self.pass.as_ref().and_then(|pass| pass.take.performance.tempo.beat_at(self.now));
+        let waits = self.tapped_beat().is_some_and(|beat| beat.line.is_none());
+        let pass = self.pass.as_ref().filter(|_| !waits);
+        let from = pass.and_then(|pass| pass.take.performance.tempo.beat_at(self.now));
         let listener = Listener::new(drill, &self.settings, from)?;
         let unheard = VecDeque::new();
         self.drilling = Some(Drilling { before: listener.clone(), listener, unheard });
@@ -105,6 +106,15 @@ impl Session {
     pub(super) fn drill_leaves(&mut self, take: &Arc<Performance>, ended: Ended) {
         if let Some(drilling) = &mut self.drilling {
             drilling.unheard.push_back(Unheard { take: take.clone(), ended });
+        }
+    }
+
+    /// Has the drill hear the take under way from its beginning: its beats have changed.
+    pub(super) fn drill_begins_the_take_anew(&mut self) {
+        if let Some(Drilling { listener, before, unheard }) = &mut self.drilling
+            && unheard.is_empty()
+        {
+            listener.clone_from(before);
         }
     }
 

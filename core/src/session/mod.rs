@@ -9,6 +9,7 @@ mod rolling;
 pub mod snapshot;
 pub mod song_event;
 pub mod take_list;
+pub mod tapping;
 pub mod teaching;
 
 use crate::analysis::analyser::Analyser;
@@ -29,6 +30,7 @@ use crate::time::{Beat, Moment, Second};
 use drilling::{Drilling, Ended};
 use looking::Shown;
 use std::sync::{Arc, Weak};
+use tapping::{BeatSource, Tapping};
 use teaching::Teaching;
 
 /// All that has been heard.
@@ -38,6 +40,9 @@ pub struct Session {
     /// Nothing is heard of a pass before it is over.
     only_whole: bool,
     clock: SongClock,
+    beat_source: BeatSource,
+    /// While the transport rolls and the beat comes from taps.
+    tapping: Option<Tapping>,
     grid: GridState,
     recording: bool,
     /// What is known of the song's metres; `None` before the first signature.
@@ -172,9 +177,16 @@ impl Session {
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
         let (loose, next) = (core::mem::take(&mut self.loose), self.next);
-        let (teaching, only_whole) = (self.teaching, self.only_whole);
-        *self =
-            Self { takes, loose, clock, next, teaching, only_whole, ..Self::new(self.settings) };
+        *self = Self {
+            takes,
+            loose,
+            clock,
+            next,
+            teaching: self.teaching,
+            only_whole: self.only_whole,
+            beat_source: self.beat_source,
+            ..Self::new(self.settings)
+        };
         if let Some((at, grid)) = self.clock.rolling() {
             self.begin(at, grid, None);
         }
@@ -208,6 +220,7 @@ impl Session {
         self.now = event.at();
         match event {
             Event::Transport(point) => self.transport(&point),
+            Event::Tap(at) => self.tap(at),
             _ if self.is_for_the_next_round(&event) => self.held_back.push(event),
             Event::On(on) => self.note_on(&on),
             Event::Off(off) => self.note_off(&off),
@@ -261,10 +274,14 @@ impl Session {
         let chosen = self.chosen(&newest);
         let takes = self.take_list(&newest);
         let TakeOverview { phrases, before, figures, feel, roles } = newest;
-        let alerts = standing(&figures.streaks, &self.settings.alerts);
+        let tapped = self.tapped_beat();
+        let is_sure = tapped.is_none_or(|beat| beat.line.is_some() && beat.doubt.is_none());
+        let mut alerts = standing(&figures.streaks, &self.settings.alerts);
+        alerts.retain(|alert| is_sure || !alert.depends_on_position());
         let shown = self.shown_take().map(|take| &take.performance);
         Snapshot {
             grid: self.grid,
+            tapped,
             recording: self.recording,
             take: self.shown_number(),
             takes,

@@ -41,9 +41,19 @@ impl Session {
         }
     }
 
+    /// The beat is the host's as it was stamped, or else that of the grid of the pass's own.
     fn moment(&self, at: Second, stamped: Option<Beat>) -> Moment {
-        let by_map = || self.pass.as_ref().and_then(|p| p.take.performance.tempo.beat_at(at));
+        let pass = self.pass.as_ref().map(|pass| &pass.take.performance);
+        let by_map = || pass.and_then(|take| take.tempo.beat_at(at));
+        let stamped = stamped.filter(|_| pass.is_none_or(|take| take.own_grid.is_none()));
         Moment { beat: stamped.or_else(by_map).unwrap_or_default(), second: at }
+    }
+
+    /// The host's beat.
+    fn host_beat(&self, at: Second, stamped: Option<Beat>) -> Beat {
+        let pass = self.pass.as_ref().map(|pass| &pass.take.performance);
+        let by_map = || pass.and_then(|take| take.host_tempo().beat_at(at));
+        stamped.or_else(by_map).unwrap_or_default()
     }
 
     pub(super) fn is_for_the_next_round(&self, event: &Event) -> bool {
@@ -54,8 +64,8 @@ impl Session {
             return false;
         };
         let began_inside =
-            pass.take.performance.tempo.knots().last().is_some_and(|k| k.beat.0 < end.0);
-        let beat = self.moment(on.at, on.beat).beat;
+            pass.take.performance.host_tempo().knots().last().is_some_and(|k| k.beat.0 < end.0);
+        let beat = self.host_beat(on.at, on.beat);
         began_inside && beat.0 >= end.0 - EARLY_FOR_THE_ROUND
     }
 
@@ -76,7 +86,7 @@ impl Session {
                     }
                     self.note_off(&off);
                 }
-                Event::Transport(_) => {}
+                Event::Transport(_) | Event::Tap(_) => {}
             }
         }
     }

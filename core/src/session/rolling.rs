@@ -62,7 +62,7 @@ impl Session {
                 self.release(|second| Some(if second < at { at } else { second }));
                 let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
                 if let Some(pass) = &mut self.pass {
-                    pass.take.performance_mut().tempo.push(knot);
+                    pass.take.performance_mut().host_grid_mut().0.push(knot);
                 }
                 self.events.push(SongEvent::WentRound { at, to: start });
             }
@@ -87,6 +87,10 @@ impl Session {
         let take = Take::new(self.next, performance);
         self.next = self.next.following();
         self.pass = Some(Pass { take, recorded: false, analyser: Analyser::new(self.settings) });
+        match &self.tapping {
+            Some(_) => self.take_tapped_grid(),
+            None => self.expect_taps(),
+        }
         self.grid = GridState::Rolling;
     }
 
@@ -94,6 +98,12 @@ impl Session {
         self.grid = GridState::Rolling;
         let Some(Pass { take, analyser, .. }) = &mut self.pass else { return };
         let performance = take.performance_mut();
+        if performance.own_grid.is_some() {
+            let (tempo, metres) = performance.host_grid_mut();
+            knots.iter().for_each(|knot| tempo.push(*knot));
+            metres.observe(told, before, grid.beat, grid.metre);
+            return;
+        }
         let mut touched = None;
         for knot in knots {
             performance.tempo.push(*knot);
@@ -118,6 +128,7 @@ impl Session {
         self.cut(Cut::Stop, at);
         let cut = self.close_pass(Some(Ended { at, goes_round: false }));
         self.loose.expect_offs(cut, &self.settings.hearing);
+        self.tapping = None;
     }
 
     fn cut(&mut self, why: Cut, at: Second) {
@@ -139,7 +150,8 @@ impl Session {
         let performance = pass.take.performance_mut();
         let cut = performance.hand_over_cut();
         performance.shrink_to_fit();
-        self.song = Some(pass.take.performance.metres.clone());
+        self.song = Some(performance.host_grid_mut().1.clone());
+        self.settle_tapped_grid(performance);
         if let Some(ended) = ended {
             self.drill_leaves(&pass.take.performance, ended);
         }

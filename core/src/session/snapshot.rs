@@ -9,6 +9,7 @@ use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
 use crate::quantization::BarLines;
 use crate::session::take_list::TakeRow;
+use crate::session::tapping::TappedBeat;
 use crate::settings::Pulse;
 use crate::take::performance::Performance;
 use crate::time::Beat;
@@ -70,8 +71,10 @@ impl ReceivedNote {
 /// under way, unless another is looked at.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Snapshot {
-    /// The beat grid.
+    /// The beat grid of the host.
     pub grid: GridState,
+    /// The beat from taps; `None` while it comes from the host, or the transport stands.
+    pub tapped: Option<TappedBeat>,
     /// The host records.
     pub recording: bool,
     /// Number of the take, from 1; 0 before the first.
@@ -120,6 +123,7 @@ impl Default for Snapshot {
     fn default() -> Self {
         Self {
             grid: GridState::Unknown,
+            tapped: None,
             recording: false,
             take: 0,
             takes: Vec::new(),

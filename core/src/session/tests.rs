@@ -7,6 +7,7 @@ use crate::time::Second;
 use crate::time::transport::{NoGrid, TransportPoint};
 
 mod passes;
+mod tapping;
 
 /// A host at 120 quarters a minute: half a second a beat.
 struct Host {

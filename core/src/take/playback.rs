@@ -102,10 +102,15 @@ fn part_of(count: usize, share: f64) -> usize {
 /// How many of the next notes are compared: more than are struck together.
 const NEAR: usize = 16;
 
-/// All notes in order of beat and key.
+/// All notes in order of the host's beat and key.
 fn all(performance: &Performance) -> Vec<Note> {
     let lines = [performance.soloist.notes(), performance.ignored.notes()];
     let mut notes: Vec<Note> = lines.concat();
+    if let Some(own) = performance.own_grid.as_deref() {
+        for note in &mut notes {
+            note.on.beat = own.host_tempo.beat_at(note.on.second).unwrap_or(note.on.beat);
+        }
+    }
     notes.sort_by(|a, b| a.on.beat.0.total_cmp(&b.on.beat.0).then(a.key.cmp(&b.key)));
     notes
 }

@@ -4,6 +4,8 @@ use super::own_grid::OwnGrid;
 use super::performance::Performance;
 use crate::grid::anchors::Anchors;
 use crate::grid::beat_grid::{BeatGrid, Certainty};
+use crate::time::metre_map::MetreMap;
+use crate::time::tempo_map::TempoMap;
 use crate::time::{Moment, Second};
 
 impl Performance {
@@ -24,6 +26,11 @@ impl Performance {
                 self.own_grid = Some(Box::new(own));
             }
         }
+        self.stamp_anew();
+    }
+
+    /// Gives every note the beat that the tempo map has for its moment; notes keep theirs where it is empty.
+    pub fn stamp_anew(&mut self) {
         let start = Second(f64::NEG_INFINITY);
         self.soloist.restamp(start, |second| self.tempo.beat_at(second));
         self.ignored.restamp(start, |second| self.tempo.beat_at(second));
@@ -35,6 +42,20 @@ impl Performance {
         let own = self.own_grid.as_deref()?;
         let (from, to) = self.span()?;
         Some(BeatGrid::of(&own.anchors).certainty(from, to))
+    }
+
+    /// The host's tempo: what was kept of it, where the take is on a grid of its own.
+    #[must_use]
+    pub fn host_tempo(&self) -> &TempoMap {
+        self.own_grid.as_deref().map_or(&self.tempo, |own| &own.host_tempo)
+    }
+
+    /// The host's tempo and metres, to go on with.
+    pub fn host_grid_mut(&mut self) -> (&mut TempoMap, &mut MetreMap) {
+        match &mut self.own_grid {
+            Some(own) => (&mut own.host_tempo, &mut own.host_metres),
+            None => (&mut self.tempo, &mut self.metres),
+        }
     }
 
     /// From its first attack to its last one.

@@ -127,7 +127,7 @@ fn heard(event: &Event) -> Option<HeardMidi> {
     let (played, key, velocity) = match event {
         Event::On(on) => (on.at, on.key?, Some(on.velocity)),
         Event::Off(off) => (off.at, off.key?, None),
-        Event::Transport(_) => return None,
+        Event::Transport(_) | Event::Tap(_) => return None,
     };
     Some(HeardMidi { played, key, velocity })
 }

@@ -2,6 +2,7 @@
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::settings::Settings;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
@@ -69,6 +70,7 @@ fn decode(input: &[u8]) -> Vec<Event> {
                 let beat = (odd == 1).then_some(Beat(f64::from(fine)));
                 Event::On(NoteOn { at: second, beat, key, channel, velocity })
             }
+            2 if odd % 16 == 7 => Event::Tap(second),
             _ => Event::Off(NoteOff { at: second, beat: None, key, channel }),
         });
     }
@@ -79,6 +81,10 @@ pub fn read(input: &[u8]) {
     let events = decode(input);
     let mut quiet = Session::new(Settings::default());
     let mut looked_at = Session::new(Settings::default());
+    if input.last().is_some_and(|last| last % 2 == 1) {
+        quiet.set_beat_source(BeatSource::Taps);
+        looked_at.set_beat_source(BeatSource::Taps);
+    }
     for (number, event) in events.iter().enumerate() {
         quiet.push(*event);
         looked_at.push(*event);

@@ -1,0 +1,178 @@
+use super::*;
+use crate::grid::COUNT_IN;
+use crate::grid::follower::{Tapped, follow};
+use crate::practice::built_in;
+use crate::session::tapping::{BeatSource, TapDoubt};
+use crate::settings::AlertSettings;
+use crate::time::SecondSpan;
+use crate::time::metre::Metre;
+
+/// Seconds a beat of a band that plays at 90, to a host at 120.
+const BEAT: f64 = 60.0 / 90.0;
+
+/// A host whose beat comes from taps, and rolls from second 0 on.
+fn tapped_host() -> Host {
+    let mut host = Host::new();
+    host.session.set_beat_source(BeatSource::Taps);
+    host.tell(0.0, true, 0.0);
+    host
+}
+
+impl Host {
+    /// Taps these beats of the band's, of which the first of the count-in is at second 1; notes are played
+    /// at `played`, in beats from beat one on.
+    fn tap_and_play(&mut self, taps: &[f64], played: &[f64]) {
+        let mut all: Vec<(f64, bool)> = taps.iter().map(|tap| (*tap, true)).collect();
+        all.extend(played.iter().map(|note| (*note, false)));
+        all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        for (beat, is_tap) in all {
+            let at = second_of(beat);
+            while self.at + 0.25 < at {
+                self.tell(self.at + 0.25, true, (self.at + 0.25) * 2.0);
+            }
+            match is_tap {
+                true => self.session.push(Event::Tap(Second(at))),
+                false => self.note(at, 0.2, 60),
+            }
+        }
+    }
+}
+
+/// When a beat of the band's is; beat one is 0.
+fn second_of(beat: f64) -> f64 {
+    1.0 + (beat + 4.0) * BEAT
+}
+
+fn count_in() -> Vec<f64> {
+    vec![-4.0, -3.0, -2.0, -1.0]
+}
+
+#[test]
+fn phrases_are_named_by_the_beat_that_is_tapped() {
+    let mut host = tapped_host();
+    let waits = host.session.snapshot().tapped.unwrap();
+    assert_eq!((waits.counted_in, waits.line, waits.last), (0, None, None));
+    let taps = [count_in(), (0..8).map(f64::from).collect()].concat();
+    // A phrase on the and of 2 and one on beat one, which are neither on the host's grid.
+    host.tap_and_play(&taps, &[1.5, 2.0, 2.5, 3.0, 8.0, 8.5, 9.0]);
+    let snapshot = host.session.snapshot();
+    let starts: Vec<_> = snapshot.phrases.iter().map(|p| (p.entry.bar, p.entry.class)).collect();
+    assert_eq!(starts, [(1, PositionClass::And), (3, PositionClass::One)]);
+    let tapped = snapshot.tapped.unwrap();
+    assert_eq!((tapped.counted_in, tapped.doubt), (COUNT_IN, None));
+    assert_eq!(
+        (tapped.last, tapped.counts.followed),
+        (Some(Tapped::Beat(crate::grid::PulseNumber(7))), 12)
+    );
+    assert!((tapped.line.unwrap().tempo_at(Second(20.0)).quarters_a_minute() - 90.0).abs() < 0.01);
+
+    host.session.finish();
+    let take = &host.session.takes()[0].performance;
+    assert_eq!(beats(&host.session.takes()[0]), [1.5, 2.0, 2.5, 3.0, 8.0, 8.5, 9.0]);
+    assert_eq!(take.host_tempo().knots()[0].tempo.quarters_a_minute(), 120.0);
+    assert_eq!(take.certainty().map(|certainty| certainty.is_about()), Some(false));
+    // The host's grid is there again.
+    let mut back = take.clone();
+    std::sync::Arc::make_mut(&mut back).set_grid(None);
+    let second = back.soloist.notes()[0].on.second.0;
+    assert!((back.soloist.notes()[0].on.beat.0 - second * 2.0).abs() < 1e-9);
+}
+
+#[test]
+fn after_the_take_the_grid_is_worked_out_from_both_sides() {
+    let mut host = tapped_host();
+    // Two taps are some way off.
+    let moved = |beat: i32| f64::from(beat) + [0.0, 0.05, -0.06, 0.01][(beat & 3) as usize];
+    let taps: Vec<f64> = count_in().into_iter().chain((0..16).map(moved)).collect();
+    let played: Vec<f64> = (1..30).map(|eighth| f64::from(eighth) / 2.0).collect();
+    host.tap_and_play(&taps, &played);
+    let live = beats(host.session.current().unwrap());
+    host.session.finish();
+    let after = beats(&host.session.takes()[0]);
+    let seconds = taps.iter().map(|tap| Second(second_of(*tap)));
+    let anchors = follow(seconds, Metre::COMMON, SecondSpan(0.0)).anchors().unwrap();
+    let mut whole = host.session.takes()[0].clone();
+    whole.performance_mut().set_grid(Some(&anchors));
+    assert_eq!(beats(&whole), after, "as from a file with the same taps");
+    let error = |beats: &[f64]| -> f64 {
+        beats.iter().zip(&played).map(|(beat, true_one)| (beat - true_one).abs()).sum::<f64>()
+    };
+    assert!(error(&after) < error(&live), "{} {}", error(&after), error(&live));
+    assert!(live.is_sorted(), "a live grid bends, and never jumps");
+}
+
+#[test]
+fn what_was_played_before_the_count_in_is_kept_and_counted_back() {
+    let mut host = tapped_host();
+    host.note(0.5, 0.2, 60);
+    host.tap_and_play(&count_in(), &[0.5, 1.0]);
+    let first = host.session.current().unwrap().performance.soloist.notes()[0].on.beat.0;
+    assert!((first - ((0.5 - 1.0) / BEAT - 4.0)).abs() < 1e-6, "{first}");
+    assert_eq!(host.session.snapshot().phrases[1].entry.class, PositionClass::And);
+}
+
+#[test]
+fn a_loop_goes_on_with_the_same_beat_and_a_stop_asks_for_another_count_in() {
+    let mut host = tapped_host();
+    host.point.cycle = Some((0.0, 16.0));
+    let taps = [count_in(), (0..4).map(f64::from).collect()].concat();
+    host.tap_and_play(&taps, &[1.5, 2.0]);
+    // Round at 8 seconds, on the band's beat 6.5.
+    host.tell(8.25, true, 0.5);
+    host.note(second_of(8.0), 0.2, 60);
+    host.note(second_of(9.5), 0.2, 60);
+    assert_eq!(host.session.takes().len(), 1);
+    assert_eq!(beats(&host.session.takes()[0]), [1.5, 2.0]);
+    assert_eq!(beats(host.session.current().unwrap()), [8.0, 9.5]);
+    let doubt = host.session.snapshot().tapped.unwrap().doubt;
+    assert_eq!(doubt, Some(TapDoubt::NoTaps), "the last tap was over four beats ago");
+    host.tell(12.0, false, 0.0);
+    assert_eq!(host.session.snapshot().tapped, None);
+    host.session.push(Event::Tap(Second(13.0)));
+    host.tell(14.0, true, 0.0);
+    assert_eq!(host.session.snapshot().tapped.unwrap().counted_in, 0);
+    host.note(14.5, 0.2, 60);
+    host.session.finish();
+    assert_eq!(beats(&host.session.takes()[2]), [1.0], "without a count-in it is the host's grid");
+    assert!(host.session.takes()[2].performance.own_grid.is_none());
+}
+
+#[test]
+fn the_alert_of_beat_one_waits_while_the_beat_is_not_sure() {
+    let mut host = tapped_host();
+    let alerts = AlertSettings { beat_one_streak: 2, ..AlertSettings::default() };
+    host.session.set(Settings { alerts, ..Settings::default() });
+    let taps = [count_in(), (0..9).map(f64::from).collect()].concat();
+    host.tap_and_play(&taps, &[0.0, 0.5, 8.0, 8.5]);
+    assert!(host.session.snapshot().alerts.iter().any(|a| a.depends_on_position()));
+    host.tell(second_of(14.0), true, second_of(14.0) * 2.0);
+    let snapshot = host.session.snapshot();
+    assert_eq!(snapshot.tapped.unwrap().doubt, Some(TapDoubt::NoTaps));
+    assert!(!snapshot.alerts.iter().any(|a| a.depends_on_position()), "{:?}", snapshot.alerts);
+}
+
+#[test]
+fn the_source_can_change_while_a_take_is_under_way() {
+    let mut host = tapped_host();
+    let taps = [count_in(), (0..4).map(f64::from).collect()].concat();
+    host.tap_and_play(&taps, &[1.5, 2.0]);
+    host.session.set_beat_source(BeatSource::Host);
+    assert_eq!(host.session.snapshot().tapped, None);
+    let on_host: Vec<f64> = [1.5, 2.0].map(|beat| (second_of(beat) * 2e6).round() / 1e6).to_vec();
+    assert_eq!(beats(host.session.current().unwrap()), on_host);
+    host.session.set_beat_source(BeatSource::Taps);
+    assert_eq!(host.session.snapshot().tapped.unwrap().counted_in, 0);
+}
+
+#[test]
+fn a_drill_counts_from_the_count_in() {
+    let mut host = tapped_host();
+    let mut drill = built_in("line quarter").unwrap();
+    (drill.form.bars, drill.form.count_in, drill.choruses) = (2, 0, 1);
+    host.session.start_drill(drill).unwrap();
+    let taps = [count_in(), (0..9).map(f64::from).collect()].concat();
+    let played: Vec<f64> = (0..9).map(f64::from).collect();
+    host.tap_and_play(&taps, &played);
+    let report = host.session.end_drill().unwrap();
+    assert!(report.over && report.passed, "{report:?}");
+}
