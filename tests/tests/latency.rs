@@ -4,6 +4,7 @@
 use nice_plug::midi::{Channel, Key, NoteEvent, VoiceID};
 use nice_plug::prelude::Transport;
 use overbar::audio::capture::Capture;
+use overbar::audio::taps::TapSettings;
 use overbar::command::drill::DrillCommand;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
@@ -56,7 +57,7 @@ fn phrase_delays() -> Vec<Duration> {
             let mut transport = Transport::new(RATE);
             (transport.playing, transport.tempo) = (true, Some(120.0));
             transport.pos_beats = Some(at * 2.0);
-            capture.begin_block(&transport);
+            capture.begin_block(&transport, TapSettings::default());
             let (voice_id, channel) = (VoiceID::Wildcard, Channel::Number(0));
             let (timing, key, velocity) = (0, Key::Number(60), 0.7);
             match part {
@@ -144,7 +145,7 @@ fn drill_delays() -> Vec<Duration> {
             let mut transport = Transport::new(RATE);
             (transport.playing, transport.tempo) = (true, Some(120.0));
             transport.pos_beats = Some(at * 2.0);
-            capture.begin_block(&transport);
+            capture.begin_block(&transport, TapSettings::default());
             let (voice_id, channel) = (VoiceID::Wildcard, Channel::Number(0));
             let (timing, key, velocity) = (0, Key::Number(60), 0.7);
             if part == 0 {

@@ -3,13 +3,13 @@
 //! A tap that fits no beat is ignored, so that a slip never bends the tempo. Four even taps in a row that
 //! fit no beat set the grid anew, as a count-in does; how many beats were in between is then in doubt.
 
-use super::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
+use super::anchors::{Anchor, AnchorSource, Anchors, BarLine, beat_of, check_pair};
 use super::beat_grid::LONGEST_LEAD;
 use super::count_in::{COUNT_IN, EvenRow, even_row};
 use super::kalman::{BeatState, tap_sd};
 use super::{FARTHEST_SECOND, PulseNumber, nearest, real};
 use crate::time::metre::Metre;
-use crate::time::{Second, SecondSpan};
+use crate::time::{Beat, Second, SecondSpan};
 
 /// Two taps this near are one, in seconds: nobody taps 10 a second with one hand or foot. Common
 /// practice, no source.
@@ -163,6 +163,12 @@ impl TapFollower {
     #[must_use]
     pub fn bar_lines(&self) -> &[BarLine] {
         &self.bar_lines
+    }
+
+    /// The last of them, as a position in the song; `None` before the count-in.
+    #[must_use]
+    pub fn bar_line(&self) -> Option<Beat> {
+        self.bar_lines.last().map(|line| beat_of(line.pulse, self.metre))
     }
 
     /// The metre.

@@ -76,6 +76,11 @@ impl SoundInput {
         self.add(Event::Transport(point));
     }
 
+    /// Takes in a tap of the beat.
+    pub fn tap(&mut self, at: Second) {
+        self.add(Event::Tap(at));
+    }
+
     /// Takes in mono samples, of which the first was at `at`. Sound with a rate that none is recorded at
     /// is left out.
     pub fn sound(&mut self, at: Second, rate: u32, samples: &[f32]) {

@@ -13,7 +13,7 @@ use crate::grid::live_line::LiveLine;
 use crate::take::own_grid::OwnGrid;
 use crate::take::performance::Performance;
 use crate::time::metre::Metre;
-use crate::time::{Second, SecondSpan};
+use crate::time::{Beat, Second, SecondSpan};
 
 /// Where the beat comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -32,6 +32,8 @@ pub struct TappedBeat {
     pub counted_in: usize,
     /// Where the song is; `None` before the count-in.
     pub line: Option<LiveLine>,
+    /// A bar begins there; `None` before the count-in.
+    pub bar_line: Option<Beat>,
     /// Why bars and positions are to be taken as approximate, if they are.
     pub doubt: Option<TapDoubt>,
     /// What became of the last tap.
@@ -80,6 +82,7 @@ impl Tapping {
         TappedBeat {
             counted_in: self.follower.counted_in(),
             line: self.line,
+            bar_line: self.follower.bar_line(),
             doubt,
             last: self.last,
             counts: self.follower.counts(),

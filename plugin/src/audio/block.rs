@@ -5,6 +5,7 @@ use crate::audio::capture::Capture;
 use crate::audio::headline::Headline;
 use crate::audio::hear::{HearBlock, HearOutput, HearSettings};
 use crate::audio::standalone::own_time;
+use crate::audio::taps::TapSettings;
 use nice_plug::context::process::SendEventError;
 use nice_plug::prelude::*;
 use overbar_core::practice::metronome::{Clicks, Metronome};
@@ -41,7 +42,7 @@ impl Audio {
         self.hear.reset();
     }
 
-    /// Processes a block, with `clicks` if the click is on. `hear` is asked only while something is
+    /// Processes a block, with `clicks` if the click is on, and with what counts as a tap. `hear` is asked only while something is
     /// heard.
     ///
     /// # Realtime safety
@@ -50,11 +51,11 @@ impl Audio {
         &mut self,
         buffer: &mut Buffer,
         context: &mut impl ProcessContext<P>,
-        clicks: Option<&Clicks>,
+        (clicks, taps): (Option<&Clicks>, TapSettings),
         hear: impl FnOnce() -> HearSettings,
     ) {
         let own = own_time(context.plugin_api(), context.transport());
-        self.capture.begin_block(own.as_ref().unwrap_or(context.transport()));
+        self.capture.begin_block(own.as_ref().unwrap_or(context.transport()), taps);
         let frames = buffer.samples();
         let sample_rate = self.capture.sample_rate();
         // Without a host, the song goes on all the time.
@@ -65,7 +66,7 @@ impl Audio {
             Some((first, _)) => first,
             None => &mut [],
         };
-        self.metronome.render(clicks, self.capture.metronome_block().as_ref(), out);
+        self.metronome.render(clicks, self.capture.metronome_block(frames).as_ref(), out);
         loop {
             let more = self.gather(context);
             self.hand_out(context, out);
@@ -111,6 +112,9 @@ impl Audio {
         for (timing, _, event) in self.batch.drain(..) {
             let headline = self.capture.headline();
             self.hear.play(timing, out, |event| send(context, headline, event));
+            if self.capture.tap(&event) {
+                continue;
+            }
             self.capture.note(&event);
             send(context, self.capture.headline(), passed_on(event));
         }

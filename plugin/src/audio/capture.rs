@@ -7,6 +7,7 @@
 use crate::audio::headline::Headline;
 use crate::audio::link::AudioEnd;
 use crate::audio::sound::{FRAMES, SoundBlock};
+use crate::audio::taps::{BeatNow, TapSettings, TappedClick, Taps};
 use nice_plug::prelude::{NoteEvent, Transport};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::practice::metronome::Block;
@@ -31,6 +32,9 @@ pub struct Capture {
     now: TransportPoint,
     /// The beat grid of `now`, while the song plays on one.
     grid: Option<GridPoint>,
+    taps: Taps,
+    beat_now: BeatNow,
+    tapped_click: TappedClick,
 }
 
 impl Capture {
@@ -45,6 +49,9 @@ impl Capture {
             told: None,
             now: TransportPoint::default(),
             grid: None,
+            taps: Taps::default(),
+            beat_now: BeatNow::default(),
+            tapped_click: TappedClick::default(),
         }
     }
 
@@ -57,8 +64,8 @@ impl Capture {
         }
     }
 
-    /// Begins a block.
-    pub fn begin_block(&mut self, transport: &Transport) {
+    /// Begins a block, with what counts as a tap in it.
+    pub fn begin_block(&mut self, transport: &Transport, taps: TapSettings) {
         self.now = TransportPoint {
             at: self.second_at(0),
             block_before: self.block_before,
@@ -75,9 +82,41 @@ impl Capture {
             self.push(Event::Transport(self.now));
         }
         self.grid = self.now.grid().ok().filter(|_| self.now.rolling);
-        let beat = self.grid.map_or(f64::NAN, |grid| grid.beat.0);
-        self.link.headline().set_position(self.now.rolling, beat);
-        self.link.headline().set_tempo(self.now.tempo.unwrap_or(f64::NAN));
+        while let Some(now) = self.link.pop_beat() {
+            self.beat_now = now;
+        }
+        let (beat, tempo) = match &self.beat_now {
+            BeatNow::Host => (self.grid.map(|grid| grid.beat.0), self.now.tempo),
+            BeatNow::CountIn => (None, None),
+            BeatNow::Tapped { line, .. } => {
+                let tempo = line.tempo_at(self.now.at).quarters_a_minute();
+                (Some(line.beat_at(self.now.at).0), Some(tempo))
+            }
+        };
+        self.link.headline().set_position(self.now.rolling, beat.unwrap_or(f64::NAN));
+        self.link.headline().set_tempo(tempo.unwrap_or(f64::NAN));
+        if self.taps.begin_block(taps, self.link.headline()) {
+            self.push(Event::Tap(self.now.at));
+        }
+    }
+
+    /// Captures a tap, if the event is one. Whether the event is not to be played: it belongs to the note
+    /// that taps, or that note is being learnt.
+    pub fn tap<S>(&mut self, event: &NoteEvent<S>) -> bool {
+        if let NoteEvent::NoteOn { key, channel, .. } = event
+            && self.link.headline().is_learning()
+            && let (Some(key), Some(channel)) = (key.number(), channel.number())
+        {
+            self.link.headline().set_learnt(key, channel);
+            return true;
+        }
+        let is_one = self.taps.takes(event);
+        if let NoteEvent::NoteOn { timing, .. } = event
+            && is_one
+        {
+            self.push(Event::Tap(self.second_at(*timing)));
+        }
+        is_one
     }
 
     /// Captures a note event of this block and ignores others.
@@ -146,10 +185,20 @@ impl Capture {
         self.sample_rate
     }
 
-    /// The current block for the metronome; `None` while the song is stopped or without a beat grid.
-    pub fn metronome_block(&self) -> Option<Block> {
-        let GridPoint { beat, tempo, metre } = self.grid?;
-        Some(Block { beat, tempo, metre, sample_rate: self.sample_rate })
+    /// The current block of `frames` samples for the metronome; `None` while the song is stopped or
+    /// without a beat.
+    pub fn metronome_block(&mut self, frames: usize) -> Option<Block> {
+        let sample_rate = self.sample_rate;
+        if self.beat_now == BeatNow::Host {
+            let GridPoint { beat, tempo, metre } = self.grid?;
+            return Some(Block { beat, tempo, metre, sample_rate });
+        }
+        let end = self.second_at(u32::try_from(frames).unwrap_or(u32::MAX));
+        if !self.now.rolling || frames == 0 {
+            self.tapped_click.stop();
+            return None;
+        }
+        self.tapped_click.block(&self.beat_now, (self.now.at, end), sample_rate)
     }
 
     /// The link to the worker.

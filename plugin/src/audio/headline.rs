@@ -2,7 +2,7 @@
 
 use atomic_float::AtomicF64;
 use overbar_core::time::Beat;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
+use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering::Relaxed};
 
 /// Written by the audio thread, read by anyone. Two values read together may be from different
 /// moments.
@@ -15,7 +15,18 @@ pub struct Headline {
     not_passed_on: AtomicU64,
     /// In milliseconds, rounded up a block.
     lost_sound: AtomicU64,
+    /// How often the panel has tapped.
+    tap_presses: AtomicU32,
+    /// See [`Headline::learn`].
+    learning: AtomicU32,
 }
+
+/// Nothing is to be learnt.
+const IDLE: u32 = 0;
+/// The next note is to be learnt.
+const LEARNING: u32 = 1;
+/// Beside it are the key, and the channel eight bits above.
+const LEARNT: u32 = 1 << 16;
 
 impl Headline {
     /// Sets the position in the song.
@@ -88,5 +99,50 @@ impl Headline {
     /// Events that the host did not accept as output.
     pub fn not_passed_on(&self) -> u64 {
         self.not_passed_on.load(Relaxed)
+    }
+
+    /// The panel taps the beat.
+    pub fn press_tap(&self) {
+        self.tap_presses.fetch_add(1, Relaxed);
+    }
+
+    /// How often the panel has tapped.
+    ///
+    /// # Realtime safety
+    /// Wait-free.
+    pub fn tap_presses(&self) -> u32 {
+        self.tap_presses.load(Relaxed)
+    }
+
+    /// Has the next note learnt; or no longer.
+    pub fn learn(&self, next: bool) {
+        self.learning.store(if next { LEARNING } else { IDLE }, Relaxed);
+    }
+
+    /// Whether the next note is to be learnt.
+    ///
+    /// # Realtime safety
+    /// Wait-free.
+    pub fn is_learning(&self) -> bool {
+        self.learning.load(Relaxed) == LEARNING
+    }
+
+    /// That note: its key and channel.
+    ///
+    /// # Realtime safety
+    /// Wait-free.
+    pub fn set_learnt(&self, key: u8, channel: u8) {
+        self.learning.store(LEARNT | u32::from(channel) << 8 | u32::from(key), Relaxed);
+    }
+
+    /// Takes key and channel of the note that was learnt.
+    pub fn take_learnt(&self) -> Option<(u8, u8)> {
+        let learnt = self.learning.load(Relaxed);
+        if learnt & LEARNT == 0 {
+            return None;
+        }
+        self.learn(false);
+        let [key, channel, ..] = learnt.to_le_bytes();
+        Some((key, channel))
     }
 }

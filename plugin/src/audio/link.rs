@@ -4,6 +4,7 @@
 
 use crate::audio::headline::Headline;
 use crate::audio::sound::{HEARD_CAPACITY, HeardMidi, SOUND_CAPACITY, SoundBlock};
+use crate::audio::taps::BeatNow;
 use crossbeam::queue::ArrayQueue;
 use overbar_core::input::event::Event;
 use std::sync::Arc;
@@ -11,9 +12,14 @@ use std::sync::Arc;
 /// Events the queue holds: over a second of a flood of 5,000 notes a second.
 pub const QUEUE_CAPACITY: usize = 16_384;
 
+/// What is told of the beat and waits for a block; it may replace the oldest.
+const BEATS_CAPACITY: usize = 16;
+
 /// The link itself, for anyone to observe.
 pub struct AudioLink {
     queue: ArrayQueue<Event>,
+    /// Where the beat comes from, the newest last.
+    beats: ArrayQueue<BeatNow>,
     /// Where there is sound.
     sound: Option<SoundQueues>,
     /// Position in the song, and losses.
@@ -36,7 +42,8 @@ impl AudioLink {
             sound: ArrayQueue::new(SOUND_CAPACITY),
             heard: ArrayQueue::new(HEARD_CAPACITY),
         });
-        let link = Arc::new(Self { queue, sound, headline });
+        let beats = ArrayQueue::new(BEATS_CAPACITY);
+        let link = Arc::new(Self { queue, beats, sound, headline });
         (link.clone(), AudioEnd(link.clone()), WorkerEnd(link))
     }
 
@@ -77,6 +84,14 @@ impl AudioEnd {
         self.0.sound.as_ref()?.heard.pop()
     }
 
+    /// Where the beat comes from, if that has changed.
+    ///
+    /// # Realtime safety
+    /// Lock-free.
+    pub fn pop_beat(&self) -> Option<BeatNow> {
+        self.0.beats.pop()
+    }
+
     /// See [`AudioLink::headline`].
     pub fn headline(&self) -> &Headline {
         &self.0.headline
@@ -100,6 +115,12 @@ impl WorkerEnd {
     /// The oldest sound in the queue.
     pub fn pop_sound(&mut self) -> Option<SoundBlock> {
         self.0.sound.as_ref()?.sound.pop()
+    }
+
+    /// Tells where the beat comes from now.
+    pub fn tell_beat(&self, now: BeatNow) {
+        // What the audio thread has not seen yet is out of date.
+        self.0.beats.force_push(now);
     }
 
     /// Queues a heard note to be sent; returns whether there was room.

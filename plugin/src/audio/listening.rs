@@ -6,6 +6,7 @@ use crate::audio::capture::Capture;
 use crate::audio::hear::{HearBlock, HearOutput, HearSettings};
 use crate::audio::midi_out::{MidiBlock, MidiOut};
 use crate::audio::standalone::own_time;
+use crate::audio::taps::TapSettings;
 use nice_plug::prelude::*;
 use overbar_core::practice::metronome::{Clicks, Metronome};
 
@@ -43,8 +44,8 @@ impl ListeningAudio {
         self.hear.reset();
     }
 
-    /// Processes a block, with `clicks` if the click is on, and MIDI if `midi_out`. `hear` is asked only
-    /// while something is heard.
+    /// Processes a block, with `clicks` if the click is on, MIDI if `midi_out`, and with what
+    /// counts as a tap. `hear` is asked only while something is heard.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -52,11 +53,11 @@ impl ListeningAudio {
         &mut self,
         buffer: &mut Buffer,
         context: &mut impl ProcessContext<P>,
-        (clicks, midi_out): (Option<&Clicks>, bool),
+        (clicks, midi_out, taps): (Option<&Clicks>, bool, TapSettings),
         hear: impl FnOnce() -> HearSettings,
     ) {
         let own = own_time(context.plugin_api(), context.transport());
-        self.capture.begin_block(own.as_ref().unwrap_or(context.transport()));
+        self.capture.begin_block(own.as_ref().unwrap_or(context.transport()), taps);
         let frames = buffer.samples();
         let sample_rate = self.capture.sample_rate();
         if self.listens {
@@ -70,7 +71,7 @@ impl ListeningAudio {
         self.hear.begin_block(HearBlock { may_play, frames, sample_rate }, hear);
         // A host whose block is longer than it said gets its sound and nothing besides.
         let added = self.added.get_mut(..frames).unwrap_or_default();
-        self.metronome.render(clicks, self.capture.metronome_block().as_ref(), added);
+        self.metronome.render(clicks, self.capture.metronome_block(frames).as_ref(), added);
         let adds = clicks.is_some() || self.hear.is_active();
         let headline = self.capture.headline();
         self.hear.play(u32::MAX, added, |event| send(context, headline, event));

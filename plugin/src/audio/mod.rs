@@ -12,6 +12,7 @@ mod listening;
 pub mod midi_out;
 pub mod sound;
 mod standalone;
+pub mod taps;
 
 pub use crate::audio::block::Audio;
 pub use crate::audio::listening::ListeningAudio;

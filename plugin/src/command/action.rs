@@ -29,6 +29,10 @@ pub enum Action {
     Fetch(TakeId),
     /// Take away a notice with this text; one that comes later with the same text is shown.
     Dismiss(String),
+    /// Tap the beat.
+    Tap,
+    /// Learn the next note as the one that taps the beat; or no longer.
+    Learn(bool),
     /// Set a parameter.
     Set {
         /// Its id.

@@ -175,6 +175,8 @@ impl PanelApp {
             drill_past: Some(&drill_past),
             hear: &hear,
             input,
+            learning: shared.audio.headline.is_learning(),
+            stand_alone: alone,
             ..View::of(&snapshot)
         };
         for action in panel::show(ui, &view, &mut self.state) {
@@ -198,11 +200,19 @@ impl PanelApp {
                 }
                 Action::Fetch(id) => shared.library.fetch(id),
                 Action::Dismiss(message) => shared.panel.dismiss(&message),
+                Action::Tap => shared.audio.headline.press_tap(),
+                Action::Learn(next) => shared.audio.headline.learn(next),
                 Action::Set { id, to } => self.parameters.set(&self.gui, &id, &to),
                 Action::Drag { id, to, drag } => {
                     self.parameters.drag(&self.gui, &id, to, drag);
                 }
             }
+        }
+        if let Some((key, channel)) = shared.audio.headline.take_learnt() {
+            let key = Adjustment::Typed(key.to_string());
+            self.parameters.set(&self.gui, "tap_note", &key);
+            let channel = Adjustment::Typed((channel + 1).to_string());
+            self.parameters.set(&self.gui, "tap_channel", &channel);
         }
         // What a correction teaches is set like any parameter: the host sees it, and it can be
         // set otherwise or back.
@@ -255,7 +265,9 @@ impl NiceEguiApp for PanelApp {
                 .panel
                 .notice("The window crashed and was closed; your takes are safe.".to_owned());
         }
-        frame.set_key_capture(capture(self.state.keys));
+        let taps = self.gui.plugin_api() == PluginApi::Standalone
+            && self.shared.panel.snapshot().tapped.is_some();
+        frame.set_key_capture(capture(self.state.keys, taps));
     }
 
     #[expect(
@@ -270,8 +282,8 @@ impl NiceEguiApp for PanelApp {
     }
 }
 
-/// The keys that are not for the host.
-fn capture(keys: Keys) -> KeyCapture {
+/// The keys that are not for the host; the space bar is not where it taps.
+fn capture(keys: Keys, taps: bool) -> KeyCapture {
     const CONTROL: &[&str] = &["Tab", "Enter", "Escape"];
     const LIST: &[&str] =
         &["ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown", "Home", "End"];
@@ -281,6 +293,7 @@ fn capture(keys: Keys) -> KeyCapture {
         KeyCapture::CaptureKeys(keys.filter_map(|name| name.parse::<Key>().ok()).collect())
     };
     match keys {
+        Keys::None if taps => named(&[&[" "]]),
         Keys::None => KeyCapture::IgnoreAll,
         Keys::Control => named(&[CONTROL]),
         Keys::List => named(&[CONTROL, LIST]),

@@ -91,7 +91,7 @@ impl Plugin for OverbarListen {
     ) -> ProcessStatus {
         let common = &self.params.common;
         let (clicks, midi_out) = (common.clicks(), self.params.midi_out.value());
-        let asked = (clicks.as_ref(), midi_out);
+        let asked = (clicks.as_ref(), midi_out, common.taps());
         match guard(|| self.audio.block(buffer, context, asked, || common.hear())) {
             // Hosts put effects to sleep in silence; a rest is silence, and time goes on in it.
             Some(()) => ProcessStatus::KeepAlive,

@@ -88,8 +88,8 @@ impl Plugin for Overbar {
     ) -> ProcessStatus {
         // After a panic the block's remaining events are lost; the next block begins afresh.
         let clicks = self.params.clicks();
-        let params = &self.params;
-        match guard(|| self.audio.block(buffer, context, clicks.as_ref(), || params.hear())) {
+        let (params, asked) = (&self.params, (clicks.as_ref(), self.params.taps()));
+        match guard(|| self.audio.block(buffer, context, asked, || params.hear())) {
             Some(()) => ProcessStatus::KeepAlive,
             None => ProcessStatus::Error("capture failed"),
         }

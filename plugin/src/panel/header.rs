@@ -8,6 +8,7 @@ use crate::panel::state::MIDI_LIT;
 use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
+use crate::panel::tapping;
 use crate::panel::view::View;
 use crate::panel::widgets::icon::Icon;
 use crate::panel::widgets::{Pen, button, help};
@@ -76,9 +77,11 @@ pub fn header(f: &mut Frame<'_>) {
         },
     );
     let now = Now::of(f.view);
+    let said = f.view.snapshot.tapped.as_ref().and_then(tapping::said);
     response.widget_info(|| {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
-        WidgetInfo::labeled(Role::Label, true, format!("{take}, {state_name}{now}"))
+        let said = said.as_ref().map_or_else(String::new, |said| format!(", {said}"));
+        WidgetInfo::labeled(Role::Label, true, format!("{take}, {state_name}{now}{said}"))
     });
 
     f.painter().rect_filled(rect, CornerRadius::ZERO, f.theme().raised);
@@ -98,12 +101,25 @@ pub fn header(f: &mut Frame<'_>) {
         Some(input) => input_meter(f, &input, from, rect, right - from - f.len(BAR_AND_BEAT)),
         None => midi_light(f, from, rect),
     };
-    if let Some(now) = now {
-        let free = Rect::from_min_max(
-            pos2(lit_to + f.len(10.0), rect.top()),
-            pos2(right - f.len(12.0), rect.bottom()),
-        );
-        now.paint(f, free);
+    let free = Rect::from_min_max(
+        pos2(lit_to + f.len(10.0), rect.top()),
+        pos2(right - f.len(12.0), rect.bottom()),
+    );
+    match (now, said) {
+        (Some(now), None) => now.paint(f, free),
+        (now, Some(said)) => paint_said(f, now, said, free),
+        (None, None) => {}
+    }
+}
+
+/// What is said of the taps, with the position where both fit.
+fn paint_said(pen: &Pen<'_>, now: Option<Now>, said: String, free: Rect) {
+    let place = now.map(|now| now.place());
+    let both = place.as_ref().map(|place| format!("{place} · {said}"));
+    let texts: Vec<String> = both.into_iter().chain([said]).chain(place).collect();
+    let ink = pen.theme().ink;
+    if let Some(words) = pen.fitting(&texts, pen.style.body, ink, free.width()) {
+        words.paint(free.right_center(), Align2::RIGHT_CENTER);
     }
 }
 
@@ -133,7 +149,7 @@ const MARKER: &str = "Marker";
 const START: &str = "Start drill";
 const STOP: &str = "Stop drill";
 
-/// A marker here, and the selected drill; returns where they begin.
+/// A tap, a marker here, and the selected drill; returns where they begin.
 fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
     let run = f.view.practice.and_then(|practice| practice.run.as_ref());
     let goes_on = run.is_some_and(|run| run.under_way && run.passed.is_none());
@@ -146,6 +162,12 @@ fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
     };
     let second = at(rect.right() - f.style.margin, width(f, drill));
     let first = at(second.left() - gap, width(f, MARKER));
+    let mut left = first.left();
+    if f.view.snapshot.tapped.is_some() {
+        let place = at(first.left() - gap, width(f, tapping::TAP));
+        tapping::tap_button(f, place, spelled);
+        left = place.left();
+    }
     let under_way = f.view.snapshot.takes.last().is_some_and(|take| take.under_way);
     let label = "Add a marker here: another solo starts";
     let pressed = f.icon_button(first, (MARKER, label, spelled), (under_way, false), Icon::Flag);
@@ -161,7 +183,7 @@ fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
         f.state.look.tab = Tab::Practice;
         f.state.practice.open(Page::Live);
     }
-    first.left()
+    left
 }
 
 /// The transport's state as a sign at `at`, for views without a header; with its name where that
@@ -194,7 +216,11 @@ pub fn across(f: &mut Frame<'_>, area: Rect) {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
         format!("{name}{now}")
     });
-    let beat = now.map(|now| format!("beat {}", now.pulse));
+    let waits = f.view.snapshot.tapped.is_some_and(|beat| beat.line.is_none());
+    let beat = match now {
+        Some(now) => Some(format!("beat {}", now.pulse)),
+        None => waits.then(|| format!("tap {}", overbar_core::grid::COUNT_IN)),
+    };
     let state_line = |size: f32| f.line(short, size, color);
     let beat_line =
         |size: f32| beat.as_ref().map(|beat| f.strong(beat.as_str(), size, f.theme().ink));
@@ -242,6 +268,10 @@ struct Now {
     pulse: u8,
     pulses: u8,
     tempo: Option<f64>,
+    /// The beat comes from taps.
+    tapped: bool,
+    /// It is not sure.
+    about: bool,
 }
 
 impl Now {
@@ -250,18 +280,34 @@ impl Now {
         let (bar, pulse) = view.snapshot.bar_and_pulse(beat);
         let pulses = view.snapshot.pulses_in(view.snapshot.metres.metre_at(beat));
         // The cast saturates; a bar has at most 64 pulses.
-        Some(Self { bar, pulse: pulse.floor() as u8, pulses, tempo: view.tempo })
+        let pulse = pulse.floor() as u8;
+        let tapped = view.snapshot.tapped;
+        let about = tapped.is_some_and(|beat| beat.doubt.is_some());
+        Some(Self { bar, pulse, pulses, tempo: view.tempo, tapped: tapped.is_some(), about })
+    }
+
+    /// "bar 3 · beat 2".
+    fn place(&self) -> String {
+        let about = if self.about { "about " } else { "" };
+        format!("{about}bar {} · beat {}", self.bar, self.pulse)
+    }
+
+    /// The tempo, and where the beat comes from.
+    fn tempo(&self) -> Option<String> {
+        let tempo = format!("{:.0} BPM", self.tempo?);
+        Some(if self.tapped { format!("{tempo} from taps") } else { tempo })
     }
 
     fn words(&self) -> String {
-        let tempo = self.tempo.map_or_else(String::new, |tempo| format!(", {tempo:.0} BPM"));
-        format!("bar {}, beat {}{tempo}", self.bar, self.pulse)
+        let tempo = self.tempo().map_or_else(String::new, |tempo| format!(", {tempo}"));
+        let about = if self.about { "about " } else { "" };
+        format!("{about}bar {}, beat {}{tempo}", self.bar, self.pulse)
     }
 
     /// Text at the right of `free`, and before it, if there is room, a dot for each pulse.
     fn paint(&self, pen: &Pen<'_>, free: Rect) {
-        let place = format!("bar {} · beat {}", self.bar, self.pulse);
-        let tempo = self.tempo.map_or_else(String::new, |tempo| format!(" · {tempo:.0} BPM"));
+        let place = self.place();
+        let tempo = self.tempo().map_or_else(String::new, |tempo| format!(" · {tempo}"));
         let texts = [format!("{place}{tempo}"), place];
         let ink = pen.theme().ink;
         let Some(words) = pen.fitting(&texts, pen.style.body, ink, free.width()) else { return };

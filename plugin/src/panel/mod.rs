@@ -26,6 +26,7 @@ pub mod state;
 pub mod style;
 mod tabs;
 mod takes;
+mod tapping;
 mod tune;
 pub mod view;
 pub mod widgets;
@@ -43,6 +44,7 @@ use egui::{CornerRadius, Sense, Ui, vec2};
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
 pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action> {
+    let taps = tapping::space_bar(ui, view);
     widgets::keys::leave_to_the_host(ui);
     if !typeface::is_there(ui.ctx()) {
         return Vec::new();
@@ -56,6 +58,7 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
     let near = &Style::to_read(theme, window.size());
     let style = if view.across_the_room { far } else { near };
     let mut acts = Vec::new();
+    acts.extend(taps.then_some(Action::Tap));
     let mut f = Frame { pen: Pen { ui, style }, view, state, acts: &mut acts };
     takes::selection::look(&mut f);
     let drill = view.practice.and_then(|practice| practice.run.as_ref());

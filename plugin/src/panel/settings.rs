@@ -4,6 +4,7 @@
 use crate::command::Command;
 use crate::command::system::SystemCommand;
 use crate::panel::frame::Frame;
+use crate::panel::tapping;
 use crate::panel::widgets::{Field, Pen, Slid, bar_place, beside_a_bar, button, help};
 use crate::view_model::look::ThemeName;
 use crate::view_model::setting::{Adjustment, Setting};
@@ -13,31 +14,55 @@ use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
 const GROUPS: [(&str, &[&str]); 7] = [
     (
         "Input",
-        &["instrument", "tuning", "midi_out", "channel", "low_key", "high_key", "melody", "finer"],
+        &[
+            "beat_source",
+            "tap_note",
+            "tap_channel",
+            "instrument",
+            "tuning",
+            "midi_out",
+            "channel",
+            "low_key",
+            "high_key",
+            "melody",
+            "finer",
+        ],
     ),
     ("Alerts", &["one_streak", "short_streak", "short_bars", "long_within", "long_bars"]),
     ("Timing", &["one_offset", "felt_pulse", "feel", "rig_delay"]),
-    ("Takes", &["record_only", "playback", "solo_rest", "mark"]),
+    ("Takes", &["record_only", "playback", "solo_rest"]),
     ("Metronome", &["click", "click_places", "click_count_in", "click_level"]),
     ("Hear", &["hear_speed", "hear_loop", "hear_click", "hear_tone", "hear_level"]),
-    ("Practice and the panel", &["drill", "across"]),
+    ("For pedals", &["tap", "mark", "drill", "across"]),
 ];
+
+/// They are shown only where the beat comes from taps.
+const FOR_TAPS: [&str; 2] = ["tap_note", "tap_channel"];
 
 /// A row of the list.
 enum SettingRow<'a> {
     Group(&'static str),
     Setting(&'a Setting),
+    /// The tap note is learnt by playing it.
+    Learn,
     Theme,
     Manual,
 }
 
 fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
     let known = |id: &str| GROUPS.iter().any(|(_, ids)| ids.contains(&id));
+    let from_taps = settings.iter().any(|s| s.id == "beat_source" && !s.at_least);
     let mut rows = Vec::new();
     for (name, ids) in GROUPS {
         rows.push(SettingRow::Group(name));
-        let here = ids.iter().filter_map(|id| settings.iter().find(|s| s.id == *id));
-        rows.extend(here.map(SettingRow::Setting));
+        for setting in ids.iter().filter_map(|id| settings.iter().find(|s| s.id == *id)) {
+            if from_taps && setting.id == "tap_note" {
+                rows.push(SettingRow::Learn);
+            }
+            if from_taps || !FOR_TAPS.contains(&setting.id.as_str()) {
+                rows.push(SettingRow::Setting(setting));
+            }
+        }
     }
     rows.push(SettingRow::Theme);
     rows.extend(settings.iter().filter(|s| !known(&s.id)).map(SettingRow::Setting));
@@ -95,6 +120,7 @@ pub fn settings(f: &mut Frame<'_>) {
         match row {
             SettingRow::Group(name) => group(f, lane, name),
             SettingRow::Setting(setting) => one(f, (lane, names, width - needed), setting),
+            SettingRow::Learn => tapping::learn(f, (lane, names)),
             SettingRow::Theme => theme(f, (lane, names)),
             SettingRow::Manual => manual(f, (lane, names)),
         }

@@ -52,6 +52,10 @@ pub struct View<'a> {
     pub hear: &'a HearView,
     /// What comes in, where sound is heard; `None` where it is MIDI.
     pub input: Option<InputView>,
+    /// The next note is learnt as the one that taps the beat.
+    pub learning: bool,
+    /// There is no host.
+    pub stand_alone: bool,
 }
 
 impl<'a> View<'a> {
@@ -73,6 +77,8 @@ impl<'a> View<'a> {
             drill_past: None,
             hear: &NOTHING_HEARD,
             input: None,
+            learning: false,
+            stand_alone: false,
         }
     }
 

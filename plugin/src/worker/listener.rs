@@ -63,8 +63,10 @@ impl Listener {
         }
         let all_is_in = blocks < SOUND_BATCH;
         while let Some(event) = queue.pop() {
-            if let Event::Transport(point) = event {
-                self.input.transport(point);
+            match event {
+                Event::Transport(point) => self.input.transport(point),
+                Event::Tap(at) => self.input.tap(at),
+                Event::On(_) | Event::Off(_) => {}
             }
         }
         self.idle = if blocks > 0 { 0 } else { self.idle.saturating_add(1) };

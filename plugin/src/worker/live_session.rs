@@ -2,9 +2,11 @@
 //! holds the session, and events reach it in order.
 
 use crate::audio::link::WorkerEnd;
+use crate::audio::taps::BeatNow;
 use crate::view_model::input::InputView;
 use crate::worker::listener::{Listener, Processed};
 use overbar_core::session::Session;
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::transcription::TrackerSettings;
 use overbar_library::new_take_id;
 use std::ops::{Deref, DerefMut};
@@ -15,6 +17,8 @@ pub struct LiveSession {
     /// Hears notes in the sound, where there is sound.
     listener: Option<Listener>,
     session: Session,
+    /// What the audio thread was told last of the beat.
+    told: BeatNow,
 }
 
 impl LiveSession {
@@ -23,11 +27,17 @@ impl LiveSession {
         let mut session = Session::default();
         session.ids_from(new_take_id());
         let listener = events.listens().then(Listener::default);
-        Self { events, listener, session }
+        Self { events, listener, session, told: BeatNow::default() }
     }
 
     /// Feeds up to `most` queued events to the session.
     pub fn process_queued(&mut self, most: usize) -> Processed {
+        let processed = self.process(most);
+        self.tell_beat();
+        processed
+    }
+
+    fn process(&mut self, most: usize) -> Processed {
         if let Some(listener) = &mut self.listener {
             return listener.process_queued(&mut self.events, &mut self.session, most);
         }
@@ -39,6 +49,22 @@ impl LiveSession {
             events += 1;
         }
         Processed { events, more: events == most }
+    }
+
+    /// Tells the audio thread where the beat comes from, if that has changed.
+    fn tell_beat(&mut self) {
+        let tapped = self.session.tapped_beat();
+        let now = match self.session.beat_source() {
+            BeatSource::Host => BeatNow::Host,
+            BeatSource::Taps => match tapped.and_then(|beat| beat.line.zip(beat.bar_line)) {
+                Some((line, bar_line)) => BeatNow::Tapped { line, bar_line },
+                None => BeatNow::CountIn,
+            },
+        };
+        if now != self.told {
+            self.told = now;
+            self.events.tell_beat(now);
+        }
     }
 
     /// Feeds all that is left to the session: no more will come for now.

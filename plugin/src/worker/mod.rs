@@ -11,6 +11,7 @@ pub mod shared;
 
 use crate::runtime::guard::guard;
 use crate::worker::shared::Shared;
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::settings::Settings;
 use overbar_core::transcription::TrackerSettings;
 use std::sync::Arc;
@@ -38,6 +39,8 @@ pub struct ParameterValues {
     pub drill: i32,
     /// The mark parameter.
     pub mark: bool,
+    /// Where the beat comes from.
+    pub beat_source: BeatSource,
     /// How sound is heard.
     pub tracker: TrackerSettings,
 }
@@ -116,6 +119,9 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     let settings_changed = is_free && *session.settings() != parameters.settings;
     if settings_changed {
         session.set(parameters.settings);
+    }
+    if is_free {
+        session.set_beat_source(parameters.beat_source);
     }
     session.listen(parameters.tracker);
     let processed = session.process_queued(BATCH);

@@ -122,6 +122,7 @@ impl Plugin {
             dismissed: &dismissed,
             dropped: self.dropped,
             hear: &hear,
+            learning: self.shared.audio.headline.is_learning(),
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
         };
@@ -142,6 +143,8 @@ impl Plugin {
                 Action::Fetch(id) => self.shared.library.fetch(id),
                 Action::Practice(command) => self.shared.practice.send(command),
                 Action::Dismiss(message) => self.shared.panel.dismiss(&message),
+                Action::Tap => self.shared.audio.headline.press_tap(),
+                Action::Learn(next) => self.shared.audio.headline.learn(next),
                 Action::Set { id, to } => self.knobs.set(&gui, &id, &to),
                 Action::Drag { id, to, drag } => self.knobs.drag(&gui, &id, to, drag),
             }

@@ -28,6 +28,8 @@ mod stored;
 mod system_errands;
 mod takes_errands;
 mod takes_scenes;
+mod tap_errands;
+mod tap_scenes;
 mod tasks;
 mod typeface;
 mod undo_errands;

@@ -3,7 +3,7 @@
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use crate::stored::{DEFAULT, LARGE, LARGEST, MIDDLE, SMALL, Stored};
-use crate::{bench_scenes, listen_scenes};
+use crate::{bench_scenes, listen_scenes, tap_scenes};
 use crate::{progress_scenes, takes_scenes, views};
 use egui::{HoveredFile, Vec2, pos2};
 use egui_kittest::{SnapshotError, SnapshotResults};
@@ -242,4 +242,21 @@ fn every_view_in_a_bright_room() {
 #[test]
 fn every_view_in_high_contrast() {
     compare_all(&views::in_theme(ThemeName::Contrast), &ALL_SIZES);
+}
+
+#[test]
+fn taps() {
+    let scenes = [tap_scenes::count_in(), tap_scenes::followed()];
+    compare_all(&scenes, &EVERY_SIZE);
+}
+
+#[test]
+fn taps_that_are_not_sure() {
+    let scenes = [tap_scenes::counting(), tap_scenes::without_taps(), tap_scenes::ignored()];
+    compare_all(&scenes, &[(SMALL, 1.0), (DEFAULT, 1.0)]);
+}
+
+#[test]
+fn the_tap_note_is_learnt() {
+    compare(&tap_scenes::learning(), &[(DEFAULT, 1.0), (LARGE, 1.0)]);
 }

@@ -45,6 +45,8 @@ pub struct Scene {
     pub hear: HearView,
     /// What comes in, where sound is heard.
     pub input: Option<InputView>,
+    /// The next note is learnt as the one that taps.
+    pub learning: bool,
     /// What was heard last, with its strip still open.
     pub heard: Option<HearRequest>,
     /// How many lines of the parts are scrolled past.
@@ -75,6 +77,7 @@ impl Scene {
             bench: CompareState::default(),
             hear: HearView::default(),
             input: None,
+            learning: false,
             heard: None,
             parts_from: 0,
             compare_from: 0,
@@ -115,6 +118,7 @@ impl Scene {
             drill_past: Some(&self.drill_past),
             hear: &self.hear,
             input: self.input,
+            learning: self.learning,
             ..View::of(&self.snapshot)
         };
         picture::fill(ui, &view, state);

@@ -3,7 +3,9 @@
 pub use crate::scene::{Scene, in_tab};
 pub use crate::soloist::Take;
 use crate::soloist::{off, on, second};
-use crate::{bench_scenes, listen_scenes, practice_scenes, progress_scenes, takes_scenes};
+use crate::{
+    bench_scenes, listen_scenes, practice_scenes, progress_scenes, takes_scenes, tap_scenes,
+};
 use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
 use overbar::host::state::Saved;
@@ -52,6 +54,7 @@ pub fn all() -> Vec<Scene> {
     .chain(takes_scenes::all())
     .chain(progress_scenes::all())
     .chain(listen_scenes::all())
+    .chain(tap_scenes::all())
     .collect()
 }
 

@@ -30,7 +30,7 @@ const AUTO_TUNING: i32 = 429;
 
 impl ListenParams {
     /// Parameters that a panel for MIDI alone would show: sound has no channel, and one voice.
-    pub const FOR_MIDI: [&'static str; 2] = ["channel", "melody"];
+    pub const FOR_MIDI: [&'static str; 4] = ["channel", "melody", "tap_note", "tap_channel"];
 
     /// Parameters at their defaults, with `saved` as the rest of the state.
     pub fn new(saved: Saved) -> Self {

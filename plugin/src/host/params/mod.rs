@@ -1,16 +1,18 @@
 //! The parameters a host sees. Their ids are part of every saved project: they never change.
 
 use crate::audio::hear::HearSettings;
+use crate::audio::taps::TapSettings;
 use crate::host::params::values::{
-    FEELS, LAST_DRILL, LAST_PLACE, MELODIES, PULSES, bars, choice, chosen, drill_named, level,
-    named, named_values, note, number, off_or, on_or_off, sensitivity, sensitivity_from_text,
-    switch, whole, whole_bars, zero_as,
+    BEAT_SOURCES, FEELS, LAST_DRILL, LAST_PLACE, MELODIES, PULSES, bars, choice, chosen,
+    drill_named, level, named, named_values, note, note_or_off, number, off_or, on_or_off,
+    sensitivity, sensitivity_from_text, switch, whole, whole_bars, zero_as,
 };
 use crate::host::state::Saved;
 use crate::worker::ParameterValues;
 use nice_plug::prelude::*;
 use overbar_core::output::hear::HearOptions;
 use overbar_core::practice::metronome::Clicks;
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::settings::{AlertSettings, Hearing, LATENCY_MS, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
 use overbar_core::transcription::TrackerSettings;
@@ -94,6 +96,18 @@ pub struct OverbarParams {
     /// The input latency in milliseconds.
     #[id = "rig_delay"]
     pub latency: FloatParam,
+    /// Where the beat comes from; see [`overbar_core::session::tapping::BeatSource`].
+    #[id = "beat_source"]
+    pub beat_source: IntParam,
+    /// The note that taps the beat; 0 is none, above it are the keys from 0 on.
+    #[id = "tap_note"]
+    pub tap_note: IntParam,
+    /// The channel of that note from 1; 0 is all.
+    #[id = "tap_channel"]
+    pub tap_channel: IntParam,
+    /// Switched on, it taps the beat, so that a pedal can.
+    #[id = "tap"]
+    pub tap: BoolParam,
     /// The panel shows three things large enough for the far end of a room. A parameter, so that
     /// a pedal can switch it.
     #[id = "across"]
@@ -177,6 +191,10 @@ impl OverbarParams {
                 .with_step_size(1.0)
                 .with_value_to_string(Arc::new(whole))
                 .with_unit(" ms"),
+            beat_source: choice("Beat source", &BEAT_SOURCES),
+            tap_note: note_or_off("Tap note"),
+            tap_channel: number("Tap channel", 0, 0..=16, zero_as("all", |n| n.to_string())),
+            tap: on_or_off("Tap"),
             recorded_only: on_or_off("Takes only while recording"),
             keep_playback: on_or_off("Keep playback passes as takes"),
             solo_rest: number(
@@ -214,6 +232,22 @@ impl OverbarParams {
         })
     }
 
+    /// What counts as a tap of the beat.
+    pub fn taps(&self) -> TapSettings {
+        let from_one = |value: i32| u8::try_from(value).ok().and_then(|n| n.checked_sub(1));
+        TapSettings {
+            on: self.beat_source() == BeatSource::Taps,
+            note: from_one(self.tap_note.value())
+                .map(|key| (key, from_one(self.tap_channel.value()))),
+            pressed: self.tap.value(),
+        }
+    }
+
+    /// Where the beat comes from.
+    pub fn beat_source(&self) -> BeatSource {
+        chosen(&self.beat_source, &BEAT_SOURCES)
+    }
+
     /// How Hear plays.
     pub fn hear(&self) -> HearSettings {
         let level = nice_plug::util::db_to_gain_fast(self.hear_level.value());
@@ -231,7 +265,8 @@ impl OverbarParams {
     /// The values that the worker follows.
     pub fn values(&self) -> ParameterValues {
         let (settings, drill, mark) = (self.settings(), self.drill.value(), self.mark.value());
-        ParameterValues { settings, drill, mark, tracker: TrackerSettings::default() }
+        let (beat_source, tracker) = (self.beat_source(), TrackerSettings::default());
+        ParameterValues { settings, drill, mark, beat_source, tracker }
     }
 
     /// The analysis settings these values mean.

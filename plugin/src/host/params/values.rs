@@ -5,6 +5,7 @@ use nice_plug::prelude::*;
 use overbar_core::practice::BarPosition;
 use overbar_core::practice::metronome::{ClickPattern, LOUDEST};
 use overbar_core::quantization::PulseSubdivision;
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
 use overbar_core::transcription::Instrument;
@@ -16,6 +17,8 @@ pub(super) const MELODIES: [(&str, Melody); 3] =
     [("auto", Melody::Auto), ("top voice", Melody::Top), ("all notes", Melody::All)];
 pub(super) const PULSES: [(&str, Pulse); 3] =
     [("as host", Pulse::Host), ("half-time", Pulse::Half), ("double-time", Pulse::Double)];
+pub(super) const BEAT_SOURCES: [(&str, BeatSource); 2] =
+    [("host", BeatSource::Host), ("taps", BeatSource::Taps)];
 pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
     ("any", Instrument::Any),
     ("alto sax", Instrument::AltoSax),
@@ -95,6 +98,21 @@ pub(super) fn level(name: &str, default: f32) -> FloatParam {
         .with_value_to_string(Arc::new(move |level| shown(level * LOUDEST)))
         .with_string_to_value(Arc::new(move |text| read(text).map(|peak| peak / LOUDEST)))
         .with_unit(" dB")
+}
+
+/// A note, or none: its value is one more than the key.
+pub(super) fn note_or_off(name: &str) -> IntParam {
+    let (to_name, from_name) =
+        (formatters::v2s_i32_key_formatter(), formatters::s2v_i32_key_formatter());
+    IntParam::new(name, 0, IntRange::Linear { min: 0, max: 128 })
+        .with_value_to_string(Arc::new(move |value| match value {
+            0 => "off".to_owned(),
+            _ => to_name(value - 1),
+        }))
+        .with_string_to_value(Arc::new(move |text| match text.trim() {
+            "off" => Some(0),
+            key => key.parse().ok().or_else(|| from_name(key)).map(|key| key + 1),
+        }))
 }
 
 /// A note of the keyboard by its name; 60 is C4. Its number can be typed, too.

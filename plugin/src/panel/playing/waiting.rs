@@ -1,5 +1,6 @@
 //! Shown instead of the figure while there is none: first steps, or what the host does not report.
 
+use crate::panel::tapping;
 use crate::panel::view::View;
 use crate::panel::widgets::Pen;
 use crate::panel::words;
@@ -52,11 +53,15 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
         }
         None => ("Send the soloist's MIDI to this track", notes),
     };
-    let steps = [
+    let counts_in = snapshot.tapped.map(|beat| beat.line.is_some());
+    let mut steps = vec![
         (first, heard || notes),
         ("Start playback", snapshot.grid == GridState::Rolling),
         ("Play a phrase", false),
     ];
+    if let Some(counted_in) = counts_in {
+        steps.insert(2, ("Tap four even beats: beat one comes next", counted_in));
+    }
     let asides: Vec<String> = [
         (outside, "ignored: outside the MIDI channel or note range (Settings)"),
         (loose, "played while stopped: stored, not analysed"),
@@ -67,7 +72,9 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     .collect();
     let now = received(view);
     response.widget_info(|| {
-        let steps = steps.map(|(step, done)| format!("{step}{}", if done { ": done" } else { "" }));
+        let done = |done| if done { ": done" } else { "" };
+        let steps: Vec<String> =
+            steps.iter().map(|(step, is_done)| format!("{step}{}", done(*is_done))).collect();
         let all = [&steps[..], &asides[..], &now[..]].concat().join(". ");
         WidgetInfo::labeled(Role::Label, true, all)
     });
@@ -96,7 +103,7 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
 }
 
 /// What comes in now: notes and transport.
-fn received(view: &View<'_>) -> [String; 2] {
+fn received(view: &View<'_>) -> Vec<String> {
     let snapshot = view.snapshot;
     let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
     let counted = words::count(notes, "note", "notes");
@@ -117,7 +124,9 @@ fn received(view: &View<'_>) -> [String; 2] {
         GridState::Unknown | GridState::Missing(_) => "nothing yet",
     };
     let tempo = view.tempo.map_or_else(String::new, |tempo| format!(", {tempo:.0} BPM"));
-    [heard, format!("Transport: {transport}{tempo}")]
+    let mut lines = vec![heard, format!("Transport: {transport}{tempo}")];
+    lines.extend(tapping::counted(view));
+    lines
 }
 
 /// Text set from the top down.

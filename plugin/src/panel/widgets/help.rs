@@ -143,6 +143,14 @@ pub const MIDI: &str = "Lights while notes come in, whether they are analysed or
 pub const MARKER: &str = "Marks this place in the take: what follows is another solo. A pedal can do it \
     too.";
 
+/// The button that taps.
+pub const TAP: &str = "Four even taps count in: the beat after them is beat one. Then tap each beat, each \
+    bar, or now and then. A note (Settings) is more exact than the mouse.";
+
+/// The button that has the tap note learnt.
+pub const LEARN: &str = "The next note you play becomes the tap note, on its channel. While the beat comes \
+    from taps it is not passed on.";
+
 /// The settings.
 pub const SETTINGS: &str = "Input, alerts, timing, takes, metronome and colours.";
 
@@ -290,6 +298,16 @@ pub fn setting(id: &str) -> Option<&'static str> {
             "Auto follows the line through chords and a left hand. Top voice expects two voices \
              throughout. All notes leaves nothing out."
         }
+        "beat_source" => {
+            "Where the beat comes from: the host’s tempo and position, or taps, for playing without a \
+             click."
+        }
+        "tap_note" => {
+            "This note taps the beat while the beat comes from taps; it is not passed on. A pad or a \
+             foot pedal is best."
+        }
+        "tap_channel" => "The MIDI channel of the tap note.",
+        "tap" => "Switched on, it taps the beat once, so that a pedal can. A note is more exact.",
         "felt_pulse" => "Counts beats at half or twice the host's speed.",
         "feel" => {
             "Whether two thirds of a beat is a swung “and” or a triplet. Auto decides from the \

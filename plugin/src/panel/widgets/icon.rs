@@ -14,6 +14,8 @@ pub enum Icon {
     Flag,
     /// A ring with a middle: a drill.
     Target,
+    /// A triangle that stands on a line: a tap.
+    Tap,
 }
 
 impl Pen<'_> {
@@ -54,6 +56,11 @@ impl Pen<'_> {
                     painter.hline(place.x_range(), at(0.0, down).y, stroke);
                     painter.circle_filled(at(along, down), place.height() * 0.2, ink);
                 }
+            }
+            Icon::Tap => {
+                painter.hline(place.x_range(), at(0.0, 0.95).y, stroke);
+                let points = vec![at(0.15, 0.1), at(0.85, 0.1), at(0.5, 0.75)];
+                painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
             }
             Icon::Stage => {
                 painter.rect_stroke(place, CornerRadius::ZERO, stroke, StrokeKind::Inside);

@@ -8,6 +8,7 @@ use overbar::worker::shared::Shared;
 use overbar::worker::{ParameterValues, round};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
@@ -59,6 +60,7 @@ pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
             settings: Settings::default(),
             drill: 0,
             mark: false,
+            beat_source: BeatSource::Host,
             tracker: TrackerSettings::default(),
         },
         played: 0,

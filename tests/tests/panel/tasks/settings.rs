@@ -7,6 +7,7 @@ use crate::system_errands::manual;
 use overbar::command::Command;
 use overbar::view_model::look::{Tab, ThemeName};
 use overbar::view_model::tune::{TuneField, TuneText};
+use overbar_core::session::tapping::BeatSource;
 use overbar_core::theory::instrument::InstrumentPitch;
 
 const TUNE: super::Step = Press("the tune, at the top", "Tune: ");
@@ -23,7 +24,7 @@ fn written_for(desktop: &Desktop) -> InstrumentPitch {
     desktop.state().shared.publisher.compare.selection().written_for
 }
 
-pub const TASKS: [Task; 16] = [
+pub const TASKS: [Task; 18] = [
     Task {
         to: "say how many bars a chorus has",
         view: Tab::Playing,
@@ -89,6 +90,18 @@ pub const TASKS: [Task; 16] = [
         view: Tab::Settings,
         steps: &[Press("+", "MIDI channel: more")],
         worked: |d| d.state().shared.session().settings().hearing.channel == Some(0),
+    },
+    Task {
+        to: "take the beat from taps",
+        view: Tab::Settings,
+        steps: &[Press("+", "Beat source: more")],
+        worked: |d| d.state().shared.session().beat_source() == BeatSource::Taps,
+    },
+    Task {
+        to: "choose the tap note by playing it",
+        view: Tab::Settings,
+        steps: &[Press("Learn", "Learn the tap note")],
+        worked: |d| d.state().shared.audio.headline.is_learning(),
     },
     Task {
         to: "have phrases split more finely",

@@ -1,0 +1,90 @@
+//! Tapping the beat: the button in the header, what is said of the taps, the space bar of the stand-alone
+//! panel, and the note that is learnt.
+
+use crate::command::action::Action;
+use crate::panel::frame::Frame;
+use crate::panel::view::View;
+use crate::panel::widgets::icon::Icon;
+use crate::panel::widgets::{button, help};
+use egui::{Align2, Event, Key, Rect, Sense, pos2};
+use overbar_core::grid::COUNT_IN;
+use overbar_core::grid::follower::Tapped;
+use overbar_core::session::tapping::{TapDoubt, TappedBeat};
+
+/// What the button says.
+pub const TAP: &str = "Tap";
+
+/// What is to be done, or was done, where the position in the song does not say it all.
+pub fn said(beat: &TappedBeat) -> Option<String> {
+    if beat.line.is_none() {
+        return Some(match beat.counted_in {
+            0 => format!("tap {COUNT_IN} even beats"),
+            taps => format!("count-in: {taps} of {COUNT_IN} taps"),
+        });
+    }
+    let text = match (beat.last, beat.doubt) {
+        (Some(Tapped::OffTheGrid), _) => "tap off the beat: ignored",
+        (_, Some(TapDoubt::Count)) => "which beat is in doubt: count in again",
+        (_, Some(TapDoubt::NoTaps)) => "no taps lately",
+        _ => return None,
+    };
+    Some(text.to_owned())
+}
+
+/// How many taps were what: "14 taps followed, 1 doubled".
+pub fn counted(view: &View<'_>) -> Option<String> {
+    let counts = view.snapshot.tapped?.counts;
+    let others = [(counts.double, "doubled"), (counts.off_the_grid, "off the beat")];
+    let others = others.into_iter().filter(|(count, _)| *count > 0);
+    let others: String = others.map(|(count, what)| format!(", {count} {what}")).collect();
+    let taps = crate::panel::words::count(counts.followed as usize, "tap", "taps");
+    Some(format!("Beat: {taps} followed{others}"))
+}
+
+/// The button over `place`, with its name or as a sign. It taps when it goes down, not when it is let go.
+pub fn tap_button(f: &mut Frame<'_>, place: Rect, spelled: bool) {
+    let label = "Tap the beat";
+    let response = f.icon_button(place, (TAP, label, spelled), (true, false), Icon::Tap);
+    let response = f.explain(response, help::TAP);
+    let (down, up) =
+        f.ui.input(|input| (input.pointer.primary_pressed(), input.pointer.primary_released()));
+    // By keyboard or a screen reader it is clicked without going down.
+    if (down && response.contains_pointer()) || (response.clicked() && !up) {
+        f.acts.push(Action::Tap);
+    }
+}
+
+/// In the stand-alone panel the space bar taps, unless something is typed. To be called before keys are
+/// left to the host.
+pub fn space_bar(ui: &egui::Ui, view: &View<'_>) -> bool {
+    let is_wanted = view.stand_alone && view.snapshot.tapped.is_some();
+    is_wanted
+        && !ui.ctx().text_edit_focused()
+        && ui.input(|input| {
+            let pressed = |event: &Event| {
+                matches!(event, Event::Key { key: Key::Space, pressed: true, repeat: false, .. })
+            };
+            input.events.iter().any(pressed)
+        })
+}
+
+/// A row of the settings that has the note learnt which taps, with its name in `names` points.
+pub fn learn(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
+    let (name, text, label) = match f.view.learning {
+        true => ("Play the note that is to tap…", "Cancel", "Do not learn the tap note"),
+        false => ("Tap note by playing it", "Learn", "Learn the tap note"),
+    };
+    let line = f.line(name, names, f.theme().ink);
+    line.paint(lane.left_center(), Align2::LEFT_CENTER);
+    let size = f.button_size(text);
+    let high = button::height(f.style);
+    let place = Rect::from_center_size(
+        pos2(lane.right() - size.x / 2.0, lane.center().y),
+        egui::vec2(size.x, high),
+    );
+    f.interact(lane.with_max_x(place.left()), "learn", Sense::hover());
+    let pressed = f.button(place, text, label, true);
+    if f.explain(pressed, help::LEARN).clicked() {
+        f.acts.push(Action::Learn(!f.view.learning));
+    }
+}
