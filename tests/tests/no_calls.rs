@@ -86,6 +86,9 @@ const BLOCKS: &str = "blocks";
 const WITH_A_CALL: &str = "blocks and a call";
 const HEAR: &str = "something is heard";
 const LISTEN: &str = "listen";
+const TAPS: &str = "taps";
+/// Exit code where no beat was tapped.
+const NOT_TAPPED: i32 = 79;
 
 /// Sets parameters to their greatest value.
 fn set_to_most(rig: &mut ClapRig, ids: &[&str]) {
@@ -185,6 +188,40 @@ fn listens() -> ! {
     run_under_filter(&mut rig, blocks, || 0)
 }
 
+/// The process in which taps count in and go on, with the click.
+fn taps() -> ! {
+    let mut rig = ClapRig::linked().unwrap();
+    let shared = last_made_here().unwrap();
+    rig.activate(live::RATE, 4_096).unwrap();
+    set_to_most(&mut rig, &["click", "beat_source", "tap_note"]);
+    let song = &practice::takes()[1].song;
+    let mut player = overbar_tests::host::Player::new(song, live::RATE, 0.0);
+    // A tap is 24,000 samples after the one before, on the highest key.
+    let mut tapped = |until: i64| -> Vec<Block> {
+        let mut blocks = Vec::new();
+        while player.samples_played() < until {
+            let tap = player.samples_played() % 24_000 == 0;
+            let block = player.block(480);
+            let on = EventKind::NoteOn { key: 127, channel: 0, velocity: 0.5 };
+            blocks.push(if tap { block.with(0, on) } else { block });
+        }
+        blocks
+    };
+    for block in tapped(96_000) {
+        rig.process(&block);
+    }
+    let blocks = tapped(480_000);
+    while shared.session().tapped_beat().is_none_or(|beat| beat.line.is_none()) {
+        std::thread::sleep(Duration::from_millis(2));
+    }
+    let blocks = blocks.iter().map(|block| rig.prepare(block)).collect();
+    run_under_filter(&mut rig, blocks, move || {
+        // The position is that of the taps: beat one came with the fifth.
+        let beat = shared.audio.headline.playhead().map(|beat| beat.0);
+        if beat.is_some_and(|beat| (beat - 16.0).abs() < 0.1) { 0 } else { NOT_TAPPED }
+    })
+}
+
 fn run_filtered(what: &str) -> Option<i32> {
     let run = Command::new(std::env::current_exe().unwrap())
         .args(["--exact", "the_audio_thread_makes_no_system_call"])
@@ -198,6 +235,7 @@ fn the_audio_thread_makes_no_system_call() {
     match std::env::var_os(FILTERED) {
         Some(what) if what == HEAR => hears(),
         Some(what) if what == LISTEN => listens(),
+        Some(what) if what == TAPS => taps(),
         Some(what) => filtered(what == WITH_A_CALL),
         None => {}
     }
@@ -207,7 +245,7 @@ fn the_audio_thread_makes_no_system_call() {
         return;
     }
     assert_eq!(code, Some(CALLED + libc::SYS_sched_yield as i32), "the filter catches a call");
-    for what in [BLOCKS, HEAR, LISTEN] {
+    for what in [BLOCKS, HEAR, LISTEN, TAPS] {
         assert_eq!(run_filtered(what), Some(0), "{what}; less {CALLED}: the number of the call");
     }
 }

@@ -218,7 +218,7 @@ fn the_click_follows_the_taps() {
     prepare(&mut host, 256);
     set(&mut host, "click", |_, max| max);
     let frames = 256;
-    let end = sample(second_of(24.0));
+    let end = sample(second_of(23.5));
     let events = events(true);
     let mut sound = Vec::new();
     for from in (0..end).step_by(frames) {

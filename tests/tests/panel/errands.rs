@@ -80,6 +80,8 @@ pub struct Plugin {
     pub state: PanelState,
     /// How many events were lost.
     pub dropped: u64,
+    /// There is no host.
+    pub stand_alone: bool,
     pub system: Arc<Invented>,
     _worker: Worker,
 }
@@ -122,6 +124,7 @@ impl Plugin {
             dismissed: &dismissed,
             dropped: self.dropped,
             hear: &hear,
+            stand_alone: self.stand_alone,
             learning: self.shared.audio.headline.is_learning(),
             across_the_room: self.knobs.params().across_the_room.value(),
             ..View::of(&snapshot)
@@ -181,6 +184,7 @@ pub fn opened_with(session: Session) -> Desktop {
         audio,
         state: PanelState::default(),
         dropped: 0,
+        stand_alone: false,
         system,
         _worker: Worker::start(shared.clone(), move || params.values()).unwrap(),
         shared,

@@ -1,7 +1,7 @@
 //! Tapping with the mouse, and learning the tap note.
 
 use crate::errands::{Desktop, opened, press, until};
-use egui::{Event, Modifiers, PointerButton, Pos2};
+use egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::Queryable as _;
 use overbar_core::input::event::Event as Played;
 use overbar_core::session::tapping::BeatSource;
@@ -48,6 +48,24 @@ fn the_button_taps_when_it_goes_down() {
     assert_eq!(presses(&desktop), 1, "letting it go is no tap");
     press(&mut desktop, "Tap the beat");
     assert_eq!(presses(&desktop), 2, "a screen reader's press is one");
+}
+
+#[test]
+fn the_space_bar_taps_where_there_is_no_host() {
+    let mut desktop = tapping();
+    let presses = |d: &Desktop| d.state().shared.audio.headline.tap_presses();
+    desktop.key_press(Key::Space);
+    desktop.run();
+    assert_eq!(presses(&desktop), 0, "in a host it is the host's");
+    desktop.state_mut().stand_alone = true;
+    desktop.key_press(Key::Space);
+    desktop.run();
+    assert_eq!(presses(&desktop), 1);
+    press(&mut desktop, "Settings");
+    press(&mut desktop, "Lowest note: C-1, edit");
+    desktop.key_press(Key::Space);
+    desktop.run();
+    assert_eq!(presses(&desktop), 1, "it is typed");
 }
 
 #[test]

@@ -82,8 +82,9 @@ fn phrases_are_named_by_the_beat_that_is_tapped() {
 fn after_the_take_the_grid_is_worked_out_from_both_sides() {
     let mut host = tapped_host();
     // Two taps are some way off.
-    let moved = |beat: i32| f64::from(beat) + [0.0, 0.05, -0.06, 0.01][(beat & 3) as usize];
-    let taps: Vec<f64> = count_in().into_iter().chain((0..16).map(moved)).collect();
+    let late = [0.0, 0.05, -0.06, 0.01].into_iter().cycle();
+    let moved = (0..16).map(f64::from).zip(late).map(|(beat, late)| beat + late);
+    let taps: Vec<f64> = count_in().into_iter().chain(moved).collect();
     let played: Vec<f64> = (1..30).map(|eighth| f64::from(eighth) / 2.0).collect();
     host.tap_and_play(&taps, &played);
     let live = beats(host.session.current().unwrap());
