@@ -2,6 +2,7 @@
 
 use crate::packed::PackError;
 use overbar_core::take::TakeId;
+use overbar_core::take::grid_edit::GridEditError;
 use std::path::PathBuf;
 
 /// Why an operation on the library failed.
@@ -48,6 +49,9 @@ pub enum LibraryError {
     /// A take cannot be split here.
     #[error("Can't split the take there: one part would have no notes.")]
     CannotSplit,
+    /// The beat grid of a take cannot be changed so.
+    #[error("Couldn't change the beat grid: {0}.")]
+    Grid(#[from] GridEditError),
     /// A tune's form is invalid; the reason.
     #[error("Invalid form: {0}.")]
     InvalidForm(&'static str),

@@ -47,7 +47,8 @@ struct HistoryRow {
     id: TakeId,
     began: Stamp,
     labels: Labels,
-    /// What saved counts depend on: analysis version, note count, date of the corrections.
+    /// What saved counts depend on: analysis version, note count, date of the corrections and, where the
+    /// beat grid was set by hand, of that.
     key: String,
     counts: Option<StoredMeasures>,
 }
@@ -121,7 +122,10 @@ impl Library {
                 Some(body) => serde_json::from_str(body)?,
                 None => Labels::default(),
             };
-            let key = format!("{version}/{notes}/{}", labels.corrections.at.0);
+            let mut key = format!("{version}/{notes}/{}", labels.corrections.at.0);
+            if labels.grid.at != Stamp(0) {
+                key.push_str(&format!("/{}", labels.grid.at.0));
+            }
             let counts = text(5)?.filter(|_| text(4).is_ok_and(|by| by == Some(&key)));
             let counts = counts.and_then(|counts| serde_json::from_str(counts).ok());
             let (id, began) = (table::id_in(row, 0)?, Stamp(row.get(1)?));

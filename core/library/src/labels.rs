@@ -2,9 +2,12 @@
 //! of a take can be merged.
 
 use crate::stamp::{Edited, Stamp};
+use overbar_core::grid::anchors::Anchors;
 use overbar_core::take::corrections::Corrections;
+use overbar_core::take::performance::Performance;
 use overbar_core::time::{Beat, Second};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// The labels of a take. A label never changed is not stored.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -28,6 +31,10 @@ pub struct Labels {
     /// Phrase starts set by hand.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub corrections: Edited<Corrections>,
+    /// The anchors of its beat grid as set by hand, or `None` for the host's grid. Never changed, its
+    /// notes say which grid it is on.
+    #[serde(skip_serializing_if = "is_unchanged")]
+    pub grid: Edited<Option<Anchors>>,
     /// The markers.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub marks: Edited<Vec<Marker>>,
@@ -62,8 +69,17 @@ impl Labels {
             tune: self.tune.later(other.tune),
             player: self.player.later(other.player),
             corrections: self.corrections.later(other.corrections),
+            grid: self.grid.later(other.grid),
             marks: self.marks.later(other.marks),
             deleted: self.deleted.later(other.deleted),
+        }
+    }
+
+    /// Puts a take on the beat grid that was set by hand, where one was and it is on another.
+    pub fn set_grid(&self, notes: &mut Arc<Performance>) {
+        let set = self.grid.value.as_ref();
+        if !is_unchanged(&self.grid) && notes.own_grid.as_ref().map(|own| &own.anchors) != set {
+            Arc::make_mut(notes).set_grid(set);
         }
     }
 

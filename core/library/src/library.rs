@@ -123,7 +123,7 @@ impl Library {
         Ok(())
     }
 
-    /// Changes the labels of a take.
+    /// Changes the labels of a take. On another beat grid its bars and tempo are others in a list.
     ///
     /// # Errors
     /// [`LibraryError::Missing`] if there is no such take.
@@ -132,7 +132,20 @@ impl Library {
         id: TakeId,
         edit: impl FnOnce(Labels) -> Labels,
     ) -> Result<(), LibraryError> {
-        self.transact(|change| table::put_labels(change, id, &edit(table::labels(change, id)?)))
+        self.transact(|change| {
+            let before = table::labels(change, id)?;
+            let grid = before.grid.clone();
+            let labels = edit(before);
+            table::put_labels(change, id, &labels)?;
+            if labels.grid == grid || table::state_of(change, id)? == Some(TakeState::Recording) {
+                return Ok(());
+            }
+            match table::load(change, id) {
+                Ok(notes) => table::put_summary(change, id, &Summary::of(&notes)),
+                Err(LibraryError::Unreadable(..)) => Ok(()),
+                Err(why) => Err(why),
+            }
+        })
     }
 
     /// Marks takes whose writer is gone as recovered; how many.
@@ -171,7 +184,7 @@ impl Library {
         Ok(recovered)
     }
 
-    /// The notes of a take in any state, deleted or not.
+    /// The notes of a take in any state, deleted or not, on its beat grid.
     ///
     /// # Errors
     /// [`LibraryError::Missing`] or [`LibraryError::Unreadable`].
@@ -228,7 +241,7 @@ fn put(change: &Connection, new: &StoredTake) -> Result<(), LibraryError> {
         table::insert(change, &header, take.state)?;
         table::put_labels(change, take.id, &take.labels)?;
         if table::state_of(change, take.id)? != Some(TakeState::Recording) {
-            table::put_summary(change, take.id, &Summary::of(&take.open()?))?;
+            table::put_summary(change, take.id, &Summary::of(&take.take()?.performance))?;
             table::put_packed(change, take.id, &take.packed, take.state)?;
         }
     }

@@ -5,6 +5,8 @@
 //! - Takes are the same if and only if their ids are.
 //! - If one copy has all notes of the other and more, it wins: the other was saved while playing.
 //!   Of copies with the same notes, the one with more note ends wins.
+//! - Of copies with the same notes and ends, the one with more anchors of a beat grid of its own wins: it
+//!   was tapped along with for longer. A grid that was set by hand is a label.
 //! - If each copy has notes that the other lacks, both stay. The shorter one gets a new id, which
 //!   depends only on its notes.
 //! - Each label is taken as last changed. A deleted take has a label that says so, so that an older
@@ -48,18 +50,19 @@ impl StoredTake {
         unpack(&self.packed).map_err(|why| LibraryError::Unreadable(self.id, why))
     }
 
-    /// The take with its corrections.
+    /// The take with its corrections, on its beat grid.
     pub fn take(&self) -> Result<Take, LibraryError> {
         self.open().map(|notes| self.with_notes(notes.into()))
     }
 
-    /// The take with its corrections, of notes that have been unpacked.
+    /// The same of notes that have been unpacked.
     #[must_use]
     pub fn with_notes(&self, mut notes: Arc<Performance>) -> Take {
         let corrections = &self.labels.corrections.value;
         if notes.corrections != *corrections {
             Arc::make_mut(&mut notes).corrections.clone_from(corrections);
         }
+        self.labels.set_grid(&mut notes);
         Take::new(self.id, notes)
     }
 }
@@ -101,8 +104,10 @@ fn both(
         let state = if one.state == TakeState::Finished { one.state } else { other.state };
         return Ok((StoredTake { labels, began, origin, state, ..one }, None));
     }
-    let (notes, other_notes) = (all_notes(&one.open()?), all_notes(&other.open()?));
+    let (take, other_take) = (one.open()?, other.open()?);
+    let (notes, other_notes) = (all_notes(&take), all_notes(&other_take));
     let order = notes.len().cmp(&other_notes.len()).then(ended(&notes).cmp(&ended(&other_notes)));
+    let order = order.then(anchors(&take).cmp(&anchors(&other_take)));
     let order = order.then_with(|| one.packed.cmp(&other.packed));
     let (mut long, mut short, within) = match order {
         Ordering::Less => (other, one, holds(&other_notes, &notes)),
@@ -123,6 +128,10 @@ fn all_notes(take: &Performance) -> Vec<Note> {
     let by_key = |a: &Note, b: &Note| (a.key, a.channel).cmp(&(b.key, b.channel));
     notes.sort_by(|a, b| a.on.second.0.total_cmp(&b.on.second.0).then(by_key(a, b)));
     notes
+}
+
+fn anchors(take: &Performance) -> usize {
+    take.own_grid.as_ref().map_or(0, |own| own.anchors.all().len())
 }
 
 fn ended(notes: &[Note]) -> usize {

@@ -21,8 +21,9 @@ use std::io::{Read, Write};
 /// Version of the format. Raised by a change that an older Overbar cannot read.
 pub const VERSION: u8 = 1;
 
-/// Largest inflated index in bytes: some 100,000 takes.
-const MOST_INDEX: u64 = 32 << 20;
+/// Largest inflated index in bytes: some 400,000 takes, or 1,000 that were tapped along with for ten minutes
+/// and then corrected.
+const MOST_INDEX: u64 = 128 << 20;
 
 const MARK: [u8; 4] = *b"OVBP";
 

@@ -5,7 +5,7 @@ use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::metre_map::MetreMap;
-use overbar_core::time::tempo_map::Knot;
+use overbar_core::time::tempo_map::{Knot, TempoMap};
 use overbar_core::time::{Beat, Second, SecondSpan};
 
 /// Splits a take at `at`: a note that starts there or later goes to the second part. Both parts
@@ -29,8 +29,8 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
 }
 
 /// Merges takes into one, in the order given. Each later take's clock is moved to where the tempo
-/// before it reaches its first beat, so a rest between two takes is as long as the song has it. Anchors
-/// stay where all parts have the same; else the tempo map they gave stays without them.
+/// before it reaches its first beat, so a rest between two takes is as long as the song has it. Parts of
+/// one take keep their anchors, each its own; of other takes the tempo map they gave stays without them.
 ///
 /// # Errors
 /// [`LibraryError::CannotMerge`] where a take does not follow the one before it in the song, where
@@ -43,6 +43,11 @@ pub fn join<'a>(
 }
 
 fn append(first: &Performance, second: &Performance) -> Result<Performance, LibraryError> {
+    let hosts = [host_tempo(first), host_tempo(second)];
+    let parts_of_one = hosts[0] == hosts[1] && !hosts[0].knots().is_empty();
+    if parts_of_one && first.own_grid != second.own_grid {
+        return append_regridded(first, second);
+    }
     let moved = lead(first, second)?;
     let line = |one: &NoteLine, other: &NoteLine| {
         let moved = other.notes().iter().map(|note| later(*note, moved));
@@ -60,6 +65,30 @@ fn append(first: &Performance, second: &Performance) -> Result<Performance, Libr
         }
     }
     Ok(joined)
+}
+
+/// Two parts of a take on grids that were set apart.
+fn append_regridded(
+    first: &Performance,
+    second: &Performance,
+) -> Result<Performance, LibraryError> {
+    const NO_FIT: LibraryError =
+        LibraryError::CannotMerge("the bars of the later one don't follow those of the earlier one");
+    let (from, _) = second.span().ok_or(NO_FIT)?;
+    let anchors = first.anchors().zip(second.anchors()).ok_or(NO_FIT)?;
+    let anchors = anchors.0.followed_by(&anchors.1, from).map_err(|_| NO_FIT)?;
+    let [first, second] = [first, second].map(|part| {
+        let mut part = part.clone();
+        part.set_grid(None);
+        part
+    });
+    let mut joined = append(&first, &second)?;
+    joined.set_grid(Some(&anchors));
+    Ok(joined)
+}
+
+fn host_tempo(take: &Performance) -> &TempoMap {
+    take.own_grid.as_deref().map_or(&take.tempo, |own| &own.host_tempo)
 }
 
 /// How much later `second` must be for the song to lead into it from `first`.

@@ -13,6 +13,7 @@ use crate::writer_lock::WriterLock;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use rusqlite::{Connection, OptionalExtension, Params, Row, params};
+use std::sync::Arc;
 
 type Result<T> = core::result::Result<T, LibraryError>;
 
@@ -154,19 +155,25 @@ pub fn settle(change: &Connection, id: TakeId, state: TakeState) -> Result<()> {
         let take = from_chunks(change, id)?;
         // A longer take could not be unpacked, so it stays in chunks.
         if take.soloist.notes().len().max(take.ignored.notes().len()) <= MOST_NOTES {
+            let packed = pack(&take);
+            let mut take = Arc::new(take);
+            labels(change, id)?.set_grid(&mut take);
             put_summary(change, id, &Summary::of(&take))?;
-            return put_packed(change, id, &pack(&take), state);
+            return put_packed(change, id, &packed, state);
         }
     }
     put_state(change, id, state)
 }
 
 pub fn load(connection: &Connection, id: TakeId) -> Result<Performance> {
-    match packed(connection, id)? {
-        Some(packed) => unpack(&packed).map_err(|why| LibraryError::Unreadable(id, why)),
-        None if state_of(connection, id)?.is_none() => Err(LibraryError::Missing),
-        None => from_chunks(connection, id),
-    }
+    let notes = match packed(connection, id)? {
+        Some(packed) => unpack(&packed).map_err(|why| LibraryError::Unreadable(id, why))?,
+        None if state_of(connection, id)?.is_none() => return Err(LibraryError::Missing),
+        None => from_chunks(connection, id)?,
+    };
+    let mut notes = Arc::new(notes);
+    labels(connection, id)?.set_grid(&mut notes);
+    Ok(Arc::unwrap_or_clone(notes))
 }
 
 fn packed(connection: &Connection, id: TakeId) -> Result<Option<Vec<u8>>> {

@@ -7,7 +7,7 @@ use crate::time::{Beat, Second};
 use serde::{Deserialize, Serialize};
 
 /// Who says so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum AnchorSource {
     /// It was tapped.
@@ -17,7 +17,7 @@ pub enum AnchorSource {
 }
 
 /// A moment that is a beat.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
 pub struct Anchor {
     /// When, on the take's clock.
     pub at: Second,
@@ -30,7 +30,7 @@ pub struct Anchor {
 }
 
 /// A bar line that bars are counted from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Serialize, Deserialize)]
 pub struct BarLine {
     /// The beat it stands on.
     pub pulse: PulseNumber,
@@ -39,7 +39,7 @@ pub struct BarLine {
 }
 
 /// Anchors of a take: two or more, in order, each farther in time and in beats than the one before.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(try_from = "Parts", into = "Parts")]
 pub struct Anchors {
     metre: Metre,

@@ -141,6 +141,35 @@ impl Anchors {
         parts.try_into()
     }
 
+    /// These anchors before `from`, and those of `other` from there on: of two parts of a take.
+    ///
+    /// # Errors
+    /// Why that is no grid.
+    pub fn followed_by(&self, other: &Self, from: Second) -> Result<Self, AnchorError> {
+        let mut parts = self.clone().into_parts();
+        parts.each.retain(|anchor| anchor.at < from);
+        let kept = other.all().iter().filter(|anchor| anchor.at >= from).copied();
+        let kept: Vec<Anchor> = kept.collect();
+        let Some(first) = kept.first() else { return parts.try_into() };
+        let in_bar = other.pulses_in_bar();
+        let line = other.line_at(first.pulse);
+        let bars = (first.pulse - line.pulse).div_euclid(in_bar);
+        let start = BarLine { pulse: line.pulse + bars * in_bar, bar: line.bar + bars };
+        let counted = self.line_at(start.pulse);
+        let is_counted_on = (start.pulse - counted.pulse) == (start.bar - counted.bar) * in_bar;
+        parts.bar_lines.retain(|line| line.pulse < start.pulse);
+        if !is_counted_on || parts.bar_lines.is_empty() {
+            parts.bar_lines.push(start);
+        }
+        let later = other.bar_lines().iter().filter(|line| line.pulse > start.pulse);
+        parts.bar_lines.extend(later.copied());
+        parts.each.extend(kept);
+        if self.metre() != other.metre() {
+            return Err(AnchorError::BarLines);
+        }
+        parts.try_into()
+    }
+
     /// The anchors of a host's grid, one a bar, to correct it by hand. `None` where it has none from one
     /// moment to the other, or where its metre changes there.
     #[must_use]

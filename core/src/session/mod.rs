@@ -16,6 +16,7 @@ use crate::analysis::analyser::Analyser;
 use crate::analysis::overview::{TakeFigures, TakeOverview};
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::alerts::standing;
+use crate::grid::anchors::Anchors;
 use crate::input::event::Event;
 use crate::input::pairing::Cut;
 use crate::phrase::Phrase;
@@ -265,6 +266,22 @@ impl Session {
             pass.analyser = Analyser::new(self.settings);
         }
         self.corrections_changed();
+    }
+
+    /// Puts a take that is over on the beat grid of these anchors, or with `None` on the host's. Takes
+    /// some 100 ns a note. Whether there is such a take.
+    pub fn set_grid(&mut self, take: TakeId, anchors: Option<&Anchors>) -> bool {
+        let Some(index) = self.takes.iter().position(|known| known.id == take) else {
+            return false;
+        };
+        if let Some(take) = self.takes.get_mut(index) {
+            take.performance_mut().set_grid(anchors);
+        }
+        if let Some(figures) = self.figures_of.get_mut(index) {
+            *figures = None;
+        }
+        self.corrections_changed();
+        true
     }
 
     /// A picture of the take that is shown: see [`Session::look_at`].

@@ -5,6 +5,7 @@
 //! in a project and in a library, on any machine.
 
 pub mod corrections;
+pub mod grid_edit;
 #[cfg(test)]
 pub(crate) mod invented;
 pub mod own_grid;

@@ -106,6 +106,7 @@ const NEAR: usize = 16;
 fn all(performance: &Performance) -> Vec<Note> {
     let lines = [performance.soloist.notes(), performance.ignored.notes()];
     let mut notes: Vec<Note> = lines.concat();
+    // A host plays back by its own grid, whatever grid the take is on.
     if let Some(own) = performance.own_grid.as_deref() {
         for note in &mut notes {
             note.on.beat = own.host_tempo.beat_at(note.on.second).unwrap_or(note.on.beat);
@@ -140,6 +141,16 @@ mod tests {
         assert!(is_playback(&known, &known, Likeness::Midi));
         assert!(is_playback(&line(5, 20, 0.0, 0.004), &known, Likeness::Midi));
         assert!(is_playback(&line(0, 24, 0.06, 0.004), &known, Likeness::Midi));
+    }
+
+    #[test]
+    fn a_take_on_a_grid_of_its_own_is_known_by_the_hosts() {
+        let known = take(120.0, &[(3, 1.5, &[0.5; 24])]);
+        let mut own = known.clone();
+        let double = own.anchors().unwrap().at_double_tempo().unwrap();
+        own.set_grid(Some(&double));
+        assert_ne!(own.soloist.notes()[5].on.beat, known.soloist.notes()[5].on.beat);
+        assert!(is_playback(&known, &own, Likeness::Midi));
     }
 
     #[test]

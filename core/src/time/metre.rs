@@ -7,7 +7,7 @@ use crate::time::BeatSpan;
 use serde::{Deserialize, Serialize};
 
 /// A supported time signature.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Serialize, Deserialize)]
 #[serde(try_from = "(i32, i32)", into = "(i32, i32)")]
 pub struct Metre {
     numerator: u8,

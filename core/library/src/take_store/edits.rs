@@ -8,7 +8,7 @@ use crate::labels::{Labels, Marker};
 use crate::merge::StoredTake;
 use crate::packed::pack;
 use crate::splice;
-use crate::stamp::Stamp;
+use crate::stamp::{Edited, Stamp};
 use crate::take_header::Origin;
 use overbar_core::session::Session;
 use overbar_core::take::performance::Performance;
@@ -120,7 +120,10 @@ impl TakeStore {
     /// Replaces finished takes by the parts made of them, which get the labels of the first.
     pub fn replace(&mut self, session: &mut Session, TakeParts { of, parts }: TakeParts) {
         self.sync(session);
-        let Some(first) = of.first().and_then(|id| self.known.get(id)).cloned() else { return };
+        let Some(first) = of.first().and_then(|id| self.known.get(id)) else { return };
+        let mut first = first.clone();
+        // The notes of the parts say which grid they are on.
+        first.labels.grid = Edited::default();
         let change = if parts.len() > 1 { Change::Split } else { Change::Merge };
         let mut made = Vec::new();
         for (notes, packed) in parts {

@@ -2,10 +2,13 @@
 //! way.
 
 use super::store::{Notes, TakeStore};
+use crate::error::LibraryError;
 use crate::labels::Labels;
 use crate::stamp::{Edited, Stamp};
+use overbar_core::grid::anchors::Anchors;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
+use overbar_core::take::grid_edit::GridEdit;
 use std::collections::VecDeque;
 
 /// At most this many changes can be undone; the oldest give way.
@@ -22,6 +25,8 @@ pub enum Change {
     Comment,
     /// A take was said to be of another tune.
     Tune,
+    /// The beat grid of a take was corrected.
+    Grid,
     /// Takes were deleted.
     Delete,
     /// A take was split.
@@ -43,6 +48,8 @@ pub(super) enum Label {
 enum Effect {
     /// Sets a label.
     Label(TakeId, Label),
+    /// Puts a take on the grid of these anchors; `None` for the host's.
+    Grid(TakeId, Option<Anchors>),
     /// Restores takes, and deletes others.
     Takes { restore: Notes, delete: Vec<TakeId> },
 }
@@ -144,6 +151,43 @@ impl TakeStore {
         }
     }
 
+    /// Changes the beat grid of a finished take, as a change of its own.
+    ///
+    /// # Errors
+    /// Why it cannot be changed so; [`LibraryError::Missing`] without such a take.
+    pub fn edit_grid(
+        &mut self,
+        session: &mut Session,
+        id: TakeId,
+        edit: GridEdit,
+    ) -> Result<(), LibraryError> {
+        self.sync(session);
+        let take = session.takes().iter().find(|take| take.id == id);
+        let notes = &take.ok_or(LibraryError::Missing)?.performance;
+        let anchors = notes.edited_grid(edit)?;
+        if anchors.as_ref() == notes.own_grid.as_ref().map(|own| &own.anchors) {
+            return Ok(());
+        }
+        if let Some(before) = self.swap_grid(session, id, anchors) {
+            self.steps.changed(Step { change: Change::Grid, effect: Effect::Grid(id, before) });
+        }
+        Ok(())
+    }
+
+    /// Puts a take on another grid; returns its anchors before, `None` in it for the host's.
+    fn swap_grid(
+        &mut self,
+        session: &mut Session,
+        id: TakeId,
+        anchors: Option<Anchors>,
+    ) -> Option<Option<Anchors>> {
+        let take = session.takes().iter().find(|take| take.id == id)?;
+        let before = take.performance.own_grid.as_ref().map(|own| own.anchors.clone());
+        session.set_grid(id, anchors.as_ref());
+        self.label(id, |labels, now| labels.grid.set(anchors, now));
+        Some(before)
+    }
+
     /// Takes have been replaced: to undo it, some are restored and some are deleted.
     pub(super) fn replaced(&mut self, change: Change, restore: Notes, delete: Vec<TakeId>) {
         self.steps.changed(Step { change, effect: Effect::Takes { restore, delete } });
@@ -153,6 +197,7 @@ impl TakeStore {
     fn carry_out(&mut self, session: &mut Session, step: Step) -> Option<Step> {
         let effect = match step.effect {
             Effect::Label(id, label) => Effect::Label(id, self.swap(id, label)?),
+            Effect::Grid(id, anchors) => Effect::Grid(id, self.swap_grid(session, id, anchors)?),
             Effect::Takes { restore: back, delete: gone } => {
                 let restore = self.set_aside(session, &gone);
                 let delete = self.restore(session, back);

@@ -18,6 +18,7 @@ mod damage;
 mod edits;
 mod faults;
 mod figures;
+mod grids;
 mod history;
 mod invented;
 mod merging;

@@ -2,7 +2,11 @@
 //! end.
 
 use crate::take_store::{Instance, in_library};
+use overbar_core::grid::anchors::Anchors;
 use overbar_core::take::TakeId;
+use overbar_core::take::grid_edit::GridEdit;
+use overbar_core::time::{Second, SecondSpan};
+use overbar_library::LibraryError;
 use overbar_library::take_store::{Change, MOST_UNDONE, TakeParts};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -15,6 +19,7 @@ enum Edit {
     Comment(usize, String),
     Tune(usize, String),
     Delete(usize),
+    Grid(usize, u8),
     Split(usize, usize),
     Merge(usize),
     Undo,
@@ -30,6 +35,7 @@ fn edit() -> impl Strategy<Value = Edit> {
         (place.clone(), text).prop_map(|(take, text)| Edit::Comment(take, text)),
         (place.clone(), text).prop_map(|(take, text)| Edit::Tune(take, text)),
         place.clone().prop_map(Edit::Delete),
+        (place.clone(), 0..4_u8).prop_map(|(take, how)| Edit::Grid(take, how)),
         (place.clone(), 1..40_usize).prop_map(|(take, note)| Edit::Split(take, note)),
         place.prop_map(Edit::Merge),
         Just(Edit::Undo),
@@ -49,6 +55,19 @@ fn make(instance: &mut Instance, edit: &Edit) {
         Edit::Comment(take, text) => at(take).into_iter().for_each(|id| store.remark(id, text)),
         Edit::Tune(take, name) => at(take).into_iter().for_each(|id| store.retune(id, name)),
         Edit::Delete(take) => at(take).into_iter().for_each(|id| store.delete(session, &[id])),
+        Edit::Grid(take, how) => {
+            let edit = match how {
+                0 => GridEdit::Host,
+                1 => GridEdit::Nudge(SecondSpan(0.005)),
+                2 => GridEdit::HalfTempo,
+                _ => GridEdit::BeatOneLater { at: Second(0.0), beats: 1 },
+            };
+            let Some(id) = at(take) else { return };
+            match store.edit_grid(session, id, edit) {
+                Ok(()) | Err(LibraryError::Grid(_)) => {}
+                Err(why) => panic!("{why}"),
+            }
+        }
         Edit::Split(take, note) => {
             let Some(copy) = at(take).and_then(|id| store.copy(session, id)) else { return };
             let notes = copy.notes().soloist.notes();
@@ -72,7 +91,7 @@ fn make(instance: &mut Instance, edit: &Edit) {
 }
 
 /// A take as the user sees it.
-type Seen = (TakeId, usize, String, bool, String, String);
+type Seen = (TakeId, usize, String, bool, String, String, Option<Anchors>, String);
 
 fn seen(instance: &Instance) -> Vec<Seen> {
     let takes = instance.session.takes().iter();
@@ -82,7 +101,10 @@ fn seen(instance: &Instance) -> Vec<Seen> {
             let notes = take.performance.soloist.notes().len();
             let (name, star) = (labels.name.value.clone(), labels.star.value);
             let (remark, tune) = (labels.remark.value.clone(), labels.tune.value.clone());
-            (take.id, notes, name, star, remark, tune)
+            let beats = take.performance.soloist.notes().iter().map(|note| note.on.beat.0);
+            let beats = beats.map(|beat| format!("{beat:.3} ")).collect();
+            let grid = take.performance.own_grid.as_ref().map(|own| own.anchors.clone());
+            (take.id, notes, name, star, remark, tune, grid, beats)
         })
         .collect()
 }

@@ -1,0 +1,126 @@
+//! What can be changed by hand of a take's beat grid.
+
+use super::performance::Performance;
+use crate::grid::anchors::{AnchorError, Anchors};
+use crate::time::{Second, SecondSpan};
+
+/// A change of a take's beat grid. Places are on the take's clock.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum GridEdit {
+    /// Beat one is the beat nearest to this place.
+    BeatOneAt(Second),
+    /// Around `at`, beat one comes so many beats later; below 0 earlier.
+    BeatOneLater {
+        /// The place.
+        at: Second,
+        /// How many beats later.
+        beats: i64,
+    },
+    /// The beat nearest to this place is there.
+    BeatAt(Second),
+    /// The whole grid comes so much later; below 0 earlier.
+    Nudge(SecondSpan),
+    /// Two beats for each one.
+    DoubleTempo,
+    /// One beat for two.
+    HalfTempo,
+    /// From the beat at the one place to the beat at the other there are so many bars.
+    BarsBetween {
+        /// The one place.
+        from: Second,
+        /// The other; it may come first.
+        to: Second,
+        /// How many bars.
+        bars: u32,
+    },
+    /// The anchor nearest to this place goes.
+    Without(Second),
+    /// The host's grid returns.
+    Host,
+}
+
+/// Why a beat grid cannot be changed so.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum GridEditError {
+    /// The host's grid is to return, and there was none.
+    #[error("the host gave no tempo")]
+    NoHostGrid,
+    /// There is no grid that could be corrected.
+    #[error("there is no tempo, or the time signature changes: no beat grid can be made of it")]
+    NoAnchors,
+    /// It would be no grid.
+    #[error(transparent)]
+    Anchors(#[from] AnchorError),
+}
+
+impl Performance {
+    /// The anchors after `edit`, for [`Performance::set_grid`]; `None` for the host's grid.
+    ///
+    /// # Errors
+    /// Why it cannot be.
+    pub fn edited_grid(&self, edit: GridEdit) -> Result<Option<Anchors>, GridEditError> {
+        if edit == GridEdit::Host {
+            let host = self.own_grid.as_deref().map_or(&self.tempo, |own| &own.host_tempo);
+            let has_grid = !host.knots().is_empty();
+            return if has_grid { Ok(None) } else { Err(GridEditError::NoHostGrid) };
+        }
+        let anchors = self.anchors().ok_or(GridEditError::NoAnchors)?;
+        let edited = match edit {
+            GridEdit::BeatOneAt(at) => anchors.with_beat_one_at(at),
+            GridEdit::BeatOneLater { at, beats } => anchors.with_beat_one_later(at, beats),
+            GridEdit::BeatAt(at) => anchors.with_beat_at(at),
+            GridEdit::Nudge(by) => anchors.nudged(by),
+            GridEdit::DoubleTempo => anchors.at_double_tempo(),
+            GridEdit::HalfTempo => anchors.at_half_tempo(),
+            GridEdit::BarsBetween { from, to, bars } => {
+                anchors.with_bars_between(from.earlier(to), from.later(to), bars)
+            }
+            GridEdit::Without(at) => anchors.without(at),
+            GridEdit::Host => Ok(anchors),
+        };
+        Ok(Some(edited?))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::take::invented::take;
+
+    #[test]
+    fn each_change_gives_a_grid_or_says_why_not() {
+        let mut played = take(120.0, &[(2, 1.0, &[0.5; 24])]);
+        let beats = |take: &Performance| {
+            let beats = take.soloist.notes().iter().map(|note| note.on.beat.0);
+            beats.map(|beat| (beat * 1e3).round() / 1e3).take(3).collect::<Vec<_>>()
+        };
+        let host = beats(&played);
+        assert_eq!(played.edited_grid(GridEdit::Host), Ok(None));
+        let at = played.soloist.notes()[0].on.second;
+        for (edit, first) in [
+            (GridEdit::BeatOneLater { at, beats: 1 }, host[0] - 1.0),
+            (GridEdit::BeatOneLater { at, beats: -1 }, host[0]),
+            (GridEdit::DoubleTempo, host[0] * 2.0),
+            (GridEdit::HalfTempo, host[0]),
+            (GridEdit::Nudge(SecondSpan(0.005)), host[0] - 0.01),
+        ] {
+            let anchors = played.edited_grid(edit).unwrap();
+            played.set_grid(anchors.as_ref());
+            assert_eq!(beats(&played)[0], (first * 1e3).round() / 1e3, "{edit:?}");
+        }
+        let places = (Second(at.0 + 4.0), at);
+        let bars = |bars| GridEdit::BarsBetween { from: places.0, to: places.1, bars };
+        assert!(played.edited_grid(bars(2)).is_ok(), "in either order");
+        let why = played.edited_grid(bars(900)).unwrap_err();
+        assert!(matches!(why, GridEditError::Anchors(AnchorError::Tempo { .. })), "{why}");
+        played.set_grid(None);
+        assert_eq!(beats(&played), host);
+    }
+
+    #[test]
+    fn without_a_tempo_there_is_nothing_to_change_or_to_return_to() {
+        let none = Performance::default();
+        assert_eq!(none.edited_grid(GridEdit::Host), Err(GridEditError::NoHostGrid));
+        assert_eq!(none.edited_grid(GridEdit::DoubleTempo), Err(GridEditError::NoAnchors));
+    }
+}
