@@ -43,8 +43,8 @@ pub fn join<'a>(
 }
 
 fn append(first: &Performance, second: &Performance) -> Result<Performance, LibraryError> {
-    let hosts = [host_tempo(first), host_tempo(second)];
-    let parts_of_one = hosts[0] == hosts[1] && !hosts[0].knots().is_empty();
+    let host = host_tempo(first);
+    let parts_of_one = host == host_tempo(second) && !host.knots().is_empty();
     if parts_of_one && first.own_grid != second.own_grid {
         return append_regridded(first, second);
     }
@@ -72,8 +72,9 @@ fn append_regridded(
     first: &Performance,
     second: &Performance,
 ) -> Result<Performance, LibraryError> {
-    const NO_FIT: LibraryError =
-        LibraryError::CannotMerge("the bars of the later one don't follow those of the earlier one");
+    const NO_FIT: LibraryError = LibraryError::CannotMerge(
+        "the bars of the later one don't follow those of the earlier one",
+    );
     let (from, _) = second.span().ok_or(NO_FIT)?;
     let anchors = first.anchors().zip(second.anchors()).ok_or(NO_FIT)?;
     let anchors = anchors.0.followed_by(&anchors.1, from).map_err(|_| NO_FIT)?;

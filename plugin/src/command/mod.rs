@@ -12,6 +12,7 @@ use crate::command::system::SystemCommand;
 use crate::view_model::hear::HearRequest;
 use crate::view_model::tune::TuneField;
 use overbar_core::take::TakeId;
+use overbar_core::take::grid_edit::GridEdit;
 use overbar_core::time::Second;
 
 /// A command for session and take store.
@@ -36,6 +37,8 @@ pub enum Command {
     Star(TakeId, bool),
     /// Write the user's note on a take.
     Remark(TakeId, String),
+    /// Change the beat grid of a finished take.
+    Regrid(TakeId, GridEdit),
     /// Delete a finished take; [`Command::Undo`] brings it back.
     Delete(TakeId),
     /// Split a finished take: notes from this second on are the second part.

@@ -288,6 +288,7 @@ fn capture(keys: Keys, taps: bool) -> KeyCapture {
     const LIST: &[&str] =
         &["ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown", "Home", "End"];
     const TAKES: &[&str] = &["Delete", "F2", "F10", "ContextMenu", "z", "Z", "y", "Y"];
+    const GRID: &[&str] = &["o", "O", "b", "B", "d", "D", "h", "H", "n", "N", "r", "R"];
     let named = |names: &[&[&str]]| {
         let keys = names.iter().copied().flatten();
         KeyCapture::CaptureKeys(keys.filter_map(|name| name.parse::<Key>().ok()).collect())
@@ -298,6 +299,7 @@ fn capture(keys: Keys, taps: bool) -> KeyCapture {
         Keys::Control => named(&[CONTROL]),
         Keys::List => named(&[CONTROL, LIST]),
         Keys::Takes => named(&[CONTROL, LIST, TAKES]),
+        Keys::Grid => named(&[CONTROL, LIST, TAKES, GRID]),
         Keys::All => KeyCapture::CaptureAll,
     }
 }

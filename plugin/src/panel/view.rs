@@ -93,6 +93,11 @@ impl<'a> View<'a> {
         }
     }
 
+    /// Whether bars and positions of the take that is shown are approximate.
+    pub fn is_about(&self) -> bool {
+        self.shown_take_detail().is_some_and(|one| one.grid.about)
+    }
+
     /// The take that is shown, as it stands in the list.
     pub fn shown_take(&self) -> Option<&'a TakeRow> {
         self.snapshot.takes.iter().find(|take| take.number == self.snapshot.take)

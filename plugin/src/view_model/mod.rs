@@ -20,6 +20,7 @@ pub mod selection;
 pub mod setting;
 pub mod staff;
 pub(crate) mod take_detail;
+pub mod take_grid;
 pub(crate) mod titles;
 pub mod tune;
 
@@ -53,6 +54,8 @@ pub struct ViewModel {
     pub tunes: Vec<String>,
     /// The form that this means.
     pub form: Option<Form>,
+    /// Why the beat grid of a take could not be changed last.
+    pub grid_fault: Option<(TakeId, String)>,
     /// The shown take in detail.
     pub take_detail: Option<Arc<TakeDetail>>,
     /// Takes side by side, and the comp.

@@ -3,6 +3,7 @@
 
 use crate::view_model::changes::Changes;
 use crate::view_model::staff::Staff;
+use crate::view_model::take_grid::TakeGrid;
 use crate::view_model::tune::Tune;
 use overbar_core::analysis::parts::Parts;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -39,6 +40,8 @@ pub struct TakeDetail {
     pub harmony: Option<TakeHarmony>,
     /// It on a staff.
     pub staff: Staff,
+    /// Its beat grid.
+    pub grid: TakeGrid,
     /// The first note of each phrase.
     first_notes: Vec<usize>,
 }
@@ -69,6 +72,7 @@ impl TakeDetail {
             dividing_rest_bars: analysis.settings().solos.dividing_rest_bars,
             advice: advise(analysis),
             harmony: chords.as_ref().map(|chords| analysis.harmony(chords)),
+            grid: TakeGrid::of(analysis),
             staff: Staff::of(analysis, (tune.form(), chords.as_ref()), about.written_for),
             first_notes: analysis.phrases().iter().map(|phrase| phrase.first_note).collect(),
         }

@@ -25,6 +25,10 @@ impl Command {
             Self::Rename(id, name) => store.rename(id, &name),
             Self::Star(id, star) => store.star(id, star),
             Self::Remark(id, remark) => store.remark(id, &remark),
+            Self::Regrid(id, edit) => {
+                let edited = store.edit_grid(session, id, edit);
+                return publisher.tell_of_grid(id, edited);
+            }
             Self::Delete(id) => store.delete(session, &[id]),
             Self::Split(id, at) => publisher.take_split.ask(Wanted::Split(id, at)),
             Self::SplitIntoSolos(id) => publisher.take_split.ask(Wanted::Solos(id)),
@@ -35,8 +39,14 @@ impl Command {
                 }
             }
             Self::Merge(ids) => publisher.take_split.ask(Wanted::Merged(ids)),
-            Self::Undo => store.undo(session),
-            Self::Redo => store.redo(session),
+            Self::Undo => {
+                store.undo(session);
+                publisher.forget_grid_fault();
+            }
+            Self::Redo => {
+                store.redo(session);
+                publisher.forget_grid_fault();
+            }
             Self::SetTune(field, typed) => {
                 let mut tune = publisher.tune();
                 tune.type_into(field, typed, store);

@@ -41,6 +41,8 @@ pub struct Publisher {
     /// What the system is asked for.
     pub system: SystemJob,
     tune: Mutex<Tune>,
+    /// Why the beat grid of a take could not be changed last.
+    grid_fault: Mutex<Option<(TakeId, String)>>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,
 }
@@ -119,6 +121,29 @@ impl Publisher {
         Ok(())
     }
 
+    /// Tells beside a beat grid why it could not be changed, and nowhere else.
+    ///
+    /// # Errors
+    /// Any other error.
+    pub fn tell_of_grid(
+        &self,
+        take: TakeId,
+        edited: Result<(), LibraryError>,
+    ) -> Result<(), LibraryError> {
+        let (fault, other) = match edited {
+            Ok(()) => (None, Ok(())),
+            Err(why @ LibraryError::Grid(_)) => (Some((take, why.to_string())), Ok(())),
+            Err(why) => (None, Err(why)),
+        };
+        *lock(&self.grid_fault) = fault;
+        other
+    }
+
+    /// What was wrong with the last change of a beat grid is past.
+    pub fn forget_grid_fault(&self) {
+        *lock(&self.grid_fault) = None;
+    }
+
     /// Publishes a new view model; with the shown take in detail if `wanted`.
     pub fn publish(&self, session: &mut Session, store: &TakeStore, wanted: bool) {
         let tune = lock(&self.tune);
@@ -139,6 +164,7 @@ impl Publisher {
             tunes: store.tune_names(),
             tune_fault: tune.fault().map(str::to_owned),
             form: tune.form().cloned(),
+            grid_fault: lock(&self.grid_fault).clone(),
             take_detail,
             compare: self.compare.update(session, store, &tune, wanted),
             files: self.files.progress(),

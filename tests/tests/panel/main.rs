@@ -8,6 +8,8 @@ mod colours;
 mod copy_errands;
 mod drill_errands;
 mod errands;
+mod grid_errands;
+mod grid_scenes;
 mod grip;
 mod hear_errands;
 mod help;

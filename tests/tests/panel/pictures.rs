@@ -3,7 +3,7 @@
 use crate::practice_scenes;
 use crate::scenes::{self, Scene};
 use crate::stored::{DEFAULT, LARGE, LARGEST, MIDDLE, SMALL, Stored};
-use crate::{bench_scenes, listen_scenes, tap_scenes};
+use crate::{bench_scenes, grid_scenes, listen_scenes, tap_scenes};
 use crate::{progress_scenes, takes_scenes, views};
 use egui::{HoveredFile, Vec2, pos2};
 use egui_kittest::{SnapshotError, SnapshotResults};
@@ -172,6 +172,11 @@ fn takes() {
 #[test]
 fn takes_from_near() {
     compare_all(&takes_scenes::all(), &EVERY_SIZE);
+}
+
+#[test]
+fn beat_grids() {
+    compare_all(&grid_scenes::all(), &EVERY_SIZE);
 }
 
 /// A file is dragged over the window.

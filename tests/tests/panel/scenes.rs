@@ -4,7 +4,8 @@ pub use crate::scene::{Scene, in_tab};
 pub use crate::soloist::Take;
 use crate::soloist::{off, on, second};
 use crate::{
-    bench_scenes, listen_scenes, practice_scenes, progress_scenes, takes_scenes, tap_scenes,
+    bench_scenes, grid_scenes, listen_scenes, practice_scenes, progress_scenes, takes_scenes,
+    tap_scenes,
 };
 use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::OverbarParams;
@@ -52,6 +53,7 @@ pub fn all() -> Vec<Scene> {
     .chain(practice_scenes::all())
     .chain(bench_scenes::all())
     .chain(takes_scenes::all())
+    .chain(grid_scenes::all())
     .chain(progress_scenes::all())
     .chain(listen_scenes::all())
     .chain(tap_scenes::all())

@@ -50,7 +50,7 @@ fn text(bars: &str, first_bar: &str, sections: &str, chords: &str) -> TuneText {
 }
 
 /// The model over `session`, with a name, a star and a note for its last take.
-fn model(session: &mut Session, tune: TuneText, name: &str) -> ViewModel {
+pub fn model(session: &mut Session, tune: TuneText, name: &str) -> ViewModel {
     board_with(session, &[], tune, name)
 }
 
@@ -81,7 +81,7 @@ fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str
     model
 }
 
-fn scene(name: &'static str, mut session: Session, detail: Detail, model: ViewModel) -> Scene {
+pub fn scene(name: &'static str, mut session: Session, detail: Detail, model: ViewModel) -> Scene {
     while session.read_a_take() {}
     let scene = in_tab(Scene::new(name, session.snapshot()), Tab::Takes);
     Scene { model, takes: of(detail), ..scene }

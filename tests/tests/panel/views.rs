@@ -3,7 +3,7 @@
 use crate::scenes::{self, Scene};
 use overbar::view_model::look::ThemeName;
 
-const VIEWS: [&str; 19] = [
+const VIEWS: [&str; 20] = [
     "ordinary",
     "near",
     "alert",
@@ -13,6 +13,7 @@ const VIEWS: [&str; 19] = [
     "phrases",
     "choruses",
     "advice",
+    "beat_grid",
     "edit",
     "library",
     "compare",

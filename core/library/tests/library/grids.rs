@@ -68,7 +68,10 @@ fn of_two_copies_with_other_grids_the_one_set_last_wins_and_nothing_is_lost() {
     let host = with(&plain, None, 40);
     let met = merge(vec![host.clone()], vec![early.clone()]).unwrap();
     let back = met[0].take().unwrap().performance;
-    assert_eq!((anchors(&back), back.soloist.notes()), (None, plain.open().unwrap().soloist.notes()));
+    assert_eq!(
+        (anchors(&back), back.soloist.notes()),
+        (None, plain.open().unwrap().soloist.notes())
+    );
     // The same through libraries, and a copy that has no grid of its own changes none.
     let folder = tempfile::tempdir().unwrap();
     let mut library = Library::open(&folder.path().join("library.sqlite")).unwrap().library;
@@ -150,7 +153,10 @@ fn a_grid_is_undone_and_done_again_and_travels_with_project_and_library() {
     let saved = home.saves();
     let mut away = Instance::default();
     away.loads(&saved);
-    assert_eq!(away.session.takes()[0].performance.tempo, home.session.takes()[0].performance.tempo);
+    assert_eq!(
+        away.session.takes()[0].performance.tempo,
+        home.session.takes()[0].performance.tempo
+    );
     // What was saved before the change is older.
     home.store.close(&home.session);
     assert!((tempo(folder.path()) - 274.0).abs() < 1.0, "{}", tempo(folder.path()));

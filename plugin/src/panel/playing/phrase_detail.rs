@@ -99,14 +99,12 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         f.hear_in_row(&mut flow, &request);
     }
     let entry = words::place(&phrase.entry);
+    let about = if f.view.is_about() { "about " } else { "" };
+    let starts = format!("Phrase {number} · {about}bar {}, starts on {entry}", phrase.entry.bar);
     let texts = [
-        format!(
-            "Phrase {number} · bar {}, starts on {entry} · {} bars",
-            phrase.entry.bar,
-            words::bars(phrase.bars)
-        ),
-        format!("Phrase {number} · bar {}, starts on {entry}", phrase.entry.bar),
-        format!("Phrase {number} · {entry}"),
+        format!("{starts} · {} bars", words::bars(phrase.bars)),
+        starts,
+        format!("Phrase {number} · {about}{entry}"),
         format!("Phrase {number}"),
     ];
     export(f, detail, &mut flow, head.left() + f.width(&texts[2], f.style.body));

@@ -25,7 +25,11 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     let response = f.ui.interact(rect, keys::rack_id(), Sense::click());
     let phrases = &f.view.snapshot.phrases;
     let has_grid = !matches!(f.view.snapshot.grid, GridState::Missing(_));
-    let text = if phrases.is_empty() && has_grid { KEY_CAPTION } else { CAPTION };
+    let text = match (phrases.is_empty() && has_grid, f.view.is_about()) {
+        (true, _) => KEY_CAPTION,
+        (false, true) => ABOUT_CAPTION,
+        (false, false) => CAPTION,
+    };
     let caption = f.line(text, f.style.caption, f.theme().ink_soft);
     let axis_height = f.style.small * 1.4 + f.len(4.0);
     let rows = rect.with_min_y(rect.top() + caption.size().y + f.len(8.0));
@@ -51,8 +55,7 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     response.widget_info(|| {
         let newer = all.end - sight.end;
         let (shown, older) = (shown.len(), sight.start);
-        let label =
-            format!("{CAPTION}, newest last: {shown} shown, {older} earlier, {newer} later");
+        let label = format!("{text}, newest last: {shown} shown, {older} earlier, {newer} later");
         WidgetInfo::labeled(Role::ListBox, true, label)
     });
 
@@ -107,6 +110,7 @@ pub fn walk(f: &mut Frame<'_>, chosen: Option<usize>, fit: usize) {
 }
 
 const CAPTION: &str = "phrases, aligned to the bar line";
+const ABOUT_CAPTION: &str = "phrases · bars and positions are approximate";
 const KEY_CAPTION: &str = "how phrases will be shown";
 
 /// How many phrases are out of sight, if there is room to say so.

@@ -1,5 +1,6 @@
 //! What the panel itself remembers from one frame to the next.
 
+pub mod beat_grid;
 pub mod compare;
 pub mod past;
 pub mod practice;

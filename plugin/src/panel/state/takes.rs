@@ -1,5 +1,6 @@
 //! What the panel remembers of takes: the list, and what is shown of the selected one.
 
+use crate::panel::state::beat_grid::BeatGridState;
 use crate::panel::widgets::{GrowingScroll, Scroll};
 use egui::Pos2;
 use overbar_core::take::TakeId;
@@ -30,6 +31,8 @@ pub enum Detail {
     Advice,
     /// Notes against the chords.
     Chords,
+    /// Its notes under bar lines and beats, to be put right.
+    BeatGrid,
     /// Its name, tune and comment; merge, split and delete.
     Edit,
     /// The checked takes side by side.
@@ -42,8 +45,15 @@ pub enum Detail {
 
 impl Detail {
     /// What is shown of one take, in the order of the buttons.
-    pub const OF_A_TAKE: [Self; 6] =
-        [Self::Overview, Self::Phrases, Self::Choruses, Self::Advice, Self::Chords, Self::Edit];
+    pub const OF_A_TAKE: [Self; 7] = [
+        Self::Overview,
+        Self::Phrases,
+        Self::Choruses,
+        Self::Advice,
+        Self::Chords,
+        Self::BeatGrid,
+        Self::Edit,
+    ];
 
     /// What it is called.
     pub fn name(self) -> &'static str {
@@ -53,6 +63,7 @@ impl Detail {
             Self::Choruses => "Choruses",
             Self::Advice => "Advice",
             Self::Chords => "Chords",
+            Self::BeatGrid => "Beat grid",
             Self::Edit => "Edit",
             Self::Compare => "Compare",
             Self::Import => "Import",
@@ -126,6 +137,8 @@ pub struct TakesState {
     pub detail: Detail,
     /// Where that is scrolled to.
     pub scroll: Scroll,
+    /// What is chosen of its beat grid.
+    pub grid: BeatGridState,
     /// The menu of a take, while it is open.
     pub menu: Option<TakeMenu>,
     /// The menu of takes to compare one with, while it is open.

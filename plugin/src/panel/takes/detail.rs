@@ -4,7 +4,7 @@ use crate::panel::frame::Frame;
 use crate::panel::playing::{phrase_detail, phrase_lanes};
 use crate::panel::state::takes::Detail;
 use crate::panel::takes::{
-    advice, chords, choruses, compare, copy, edit, export, import, overview, star,
+    advice, beat_grid, chords, choruses, compare, copy, edit, export, import, overview, star,
 };
 use crate::panel::widgets::{Flow, FlowLeft, button, split_top};
 use crate::panel::words;
@@ -59,6 +59,9 @@ pub fn detail(f: &mut Frame<'_>, covers: bool) {
         Detail::Choruses => choruses::choruses,
         Detail::Advice => advice::advice,
         Detail::Chords => chords::chords,
+        // Undo is beside the list, where that is in sight.
+        Detail::BeatGrid if covers => beat_grid::with_undo,
+        Detail::BeatGrid => beat_grid::beat_grid,
         Detail::Edit => edit::edit,
         _ => overview::overview,
     };
@@ -99,12 +102,14 @@ fn title(f: &mut Frame<'_>, head: Rect, take: &TakeRow) {
     let label = f.view.model.labels.get(&take.id);
     let when = label.map_or("", |label| label.when.as_str());
     let Some(one) = f.view.shown_take_detail() else { return };
-    let whole = words::played(when, &one.summary, &one.changes);
-    let texts = [
-        whole.clone(),
-        words::played("", &one.summary, &one.changes),
-        words::summary(&one.summary),
-    ];
+    let from = one.grid.from();
+    let beats = from.map_or_else(String::new, |from| format!(" · {from}"));
+    let played = words::played("", &one.summary, &one.changes);
+    let whole = words::played(when, &one.summary, &one.changes) + &beats;
+    let mut texts = vec![whole.clone(), played.clone() + &beats];
+    // Where beats come from goes before how the tempo changes.
+    texts.extend(from.map(|_| words::summary(&one.summary) + &beats));
+    texts.extend([played, words::summary(&one.summary)]);
     let at = pos2(placed.right() + f.len(10.0), text.center().y);
     let (font, room) = ((f.style.small, f.theme().ink_soft), text.right() - at.x);
     f.write_fitting(&texts, font, room, at, Align2::LEFT_CENTER);

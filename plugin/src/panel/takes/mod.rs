@@ -3,6 +3,7 @@
 
 mod actions;
 mod advice;
+mod beat_grid;
 mod chords;
 mod choruses;
 mod columns;

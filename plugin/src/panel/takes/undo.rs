@@ -56,6 +56,7 @@ fn name(change: Change) -> &'static str {
         Change::Star => "star",
         Change::Comment => "comment",
         Change::Tune => "change of tune",
+        Change::Grid => "beat grid",
         Change::Delete => "delete",
         Change::Split => "split",
         Change::Merge => "merge",
@@ -84,6 +85,7 @@ pub fn keep_keys(f: &Frame<'_>, from: usize) {
                 | C::Star(..)
                 | C::Remark(..)
                 | C::Retune(..)
+                | C::Regrid(..)
                 | C::Delete(_)
                 | C::Split(..)
                 | C::SplitIntoSolos(_)

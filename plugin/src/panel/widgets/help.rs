@@ -151,6 +151,11 @@ pub const TAP: &str = "Four even taps count in: the beat after them is beat one.
 pub const LEARN: &str = "The next note you play becomes the tap note, on its channel. While the beat comes \
     from taps it is not passed on.";
 
+/// The beat grid of a take.
+pub const BEAT_GRID: &str = "Where bars and beats lie under the notes. Diamonds were set by hand, rings were \
+    tapped. Hatched stretches are too far from any to be sure; at a “?” beats may be missing or too many. \
+    A right click on a note: beat one is there.";
+
 /// The settings.
 pub const SETTINGS: &str = "Input, alerts, timing, takes, metronome and colours.";
 

@@ -15,6 +15,8 @@ pub enum Keys {
     List,
     /// Those, and the ones that change takes.
     Takes,
+    /// Those, and the ones that change a beat grid.
+    Grid,
     /// All: something is typed.
     All,
 }
@@ -45,6 +47,7 @@ pub fn wanted(ui: &Ui) -> Keys {
         Some(id) if (0..MOST_ENTRIES).any(|entry| id == menu_id(entry)) => Keys::List,
         Some(id) if [rack_id(), notes_id()].contains(&id) => Keys::List,
         Some(id) if id == takes_id() => Keys::Takes,
+        Some(id) if id == grid_id() => Keys::Grid,
         Some(_) => Keys::Control,
     }
 }
@@ -70,6 +73,11 @@ const MOST_ENTRIES: usize = 16;
 /// The notes of the chosen phrase.
 pub fn notes_id() -> Id {
     Id::unique("overbar notes")
+}
+
+/// The beat grid of a take.
+pub fn grid_id() -> Id {
+    Id::unique("overbar beat grid")
 }
 
 /// The text of a drill's file, which is copied and pasted.

@@ -5,7 +5,7 @@ use crate::panel::widgets::Pen;
 use egui::{Id, Response};
 
 /// Labels, and what is said of them.
-const WORDS: [(&str, &str); 32] = [
+const WORDS: [(&str, &str); 45] = [
     ("Overview", "The take at a glance: its figures over the range of recorded solos."),
     ("Phrases", "Every phrase of the take, aligned to its bar line. Press one to see its notes."),
     ("Choruses", "The figures of each solo, chorus and section."),
@@ -41,6 +41,34 @@ const WORDS: [(&str, &str); 32] = [
     ("Compare with another take", "Two takes side by side, figure by figure."),
     ("Options of the comp", "How edits are found, and what the comp is made of."),
     ("Save the comp as a take", "The comp becomes a take of this project."),
+    ("Beat grid", "Bar lines and beats under the notes: put them where the music has them."),
+    (
+        "Beat one is here",
+        "The beat nearest to the chosen place is beat one, from where the count was last in doubt. Key: O.",
+    ),
+    (
+        "Beat one comes one beat earlier",
+        "The bars around the chosen place. Key: Shift and the left arrow.",
+    ),
+    (
+        "Beat one comes one beat later",
+        "The bars around the chosen place. Key: Shift and the right arrow.",
+    ),
+    (
+        "A beat is here",
+        "Moves the nearest beat to the chosen place, and the tempo around it. Key: B.",
+    ),
+    ("Nudge all beats 5 ms earlier", "The whole grid. Key: Alt and the left arrow."),
+    ("Nudge all beats 5 ms later", "The whole grid. Key: Alt and the right arrow."),
+    ("Double the tempo", "Two beats for each one, in the whole take. Key: D."),
+    ("Half the tempo", "One beat for two, in the whole take. Key: H."),
+    (
+        "Bars between this place and another",
+        "Choose a second place and type how many bars lie between them. Key: N.",
+    ),
+    ("Remove this anchor", "What was tapped or set there no longer counts. Key: Delete."),
+    ("Use the host's grid", "Back to the bars and tempo of the host. It can be undone. Key: R."),
+    ("Cancel bars between", "Leaves the number of bars as it is."),
 ];
 
 /// How labels end, and what is said of them.

@@ -2,6 +2,7 @@
 //! that it worked. Pressing a field, a check box or a key counts as a click; typing and scrolling do
 //! not. The manual's page of tasks is this table.
 
+mod beat_grid;
 mod compare;
 mod files;
 mod playing;
@@ -33,6 +34,16 @@ pub struct Task {
     worked: fn(&Desktop) -> bool,
 }
 
+impl Task {
+    /// The view within the view that is open.
+    fn opened(&self) -> Option<&'static str> {
+        match self.steps.first()? {
+            Step::Open(view) => Some(view),
+            _ => None,
+        }
+    }
+}
+
 /// A step. What is pressed has a text for readers, and the label it is found by: the whole of it, or
 /// else a part.
 pub enum Step {
@@ -46,6 +57,8 @@ pub enum Step {
     Key(&'static str, Key),
     /// Turns the wheel by so many points.
     Scroll(f32),
+    /// Opens a view within the view: it is open before anything is done.
+    Open(&'static str),
 }
 
 /// Whose text is the whole label.
@@ -55,7 +68,7 @@ const fn press(text: &'static str) -> Step {
 
 impl Step {
     fn clicks(&self) -> usize {
-        usize::from(!matches!(self, Self::Scroll(_)))
+        usize::from(!matches!(self, Self::Scroll(_) | Self::Open(_)))
     }
 
     /// For readers.
@@ -65,12 +78,13 @@ impl Step {
             Self::RightClick(text, _) => format!("right click on *{text}*"),
             Self::Type(text, ..) => format!("*{text}*, type"),
             Self::Scroll(_) => "scroll".to_owned(),
+            Self::Open(view) => format!("{view} is open"),
         }
     }
 
     fn take(&self, desktop: &mut Desktop) {
         match self {
-            Self::Press(_, label) => click(desktop, label),
+            Self::Press(_, label) | Self::Open(label) => click(desktop, label),
             Self::Type(_, label, text) => {
                 click(desktop, label);
                 let text = text.replace("{folder}", folder().to_str().unwrap());
@@ -148,9 +162,10 @@ fn each(desktop: &mut Desktop, tasks: &[Task]) {
 
 /// All of them, view by view.
 fn all() -> impl Iterator<Item = &'static Task> {
-    let views: [&[Task]; 6] = [
+    let views: [&[Task]; 7] = [
         &playing::TASKS,
         &takes::TASKS,
+        &beat_grid::TASKS,
         &compare::TASKS,
         &files::TASKS,
         &practice::TASKS,
@@ -180,13 +195,16 @@ fn page() -> String {
         .to_owned();
     let mut view = None;
     for task in all() {
-        if view != Some(task.view) {
-            view = Some(task.view);
-            let name = task.view.name();
+        let opened = task.opened();
+        if view != Some((task.view, opened)) {
+            view = Some((task.view, opened));
+            let within = opened.map_or_else(String::new, |opened| format!(", *{opened}*"));
+            let name = format!("{}{within}", task.view.name());
             write!(page, "\n## From {name}\n\n| I want to | press | clicks |\n|---|---|---|\n")
                 .unwrap();
         }
-        let steps: Vec<String> = task.steps.iter().map(Step::text).collect();
+        let steps = task.steps.iter().filter(|step| !matches!(step, Step::Open(_)));
+        let steps: Vec<String> = steps.map(Step::text).collect();
         let steps = if steps.is_empty() { "it is there".to_owned() } else { steps.join(" › ") };
         writeln!(page, "| {} | {steps} | {} |", task.to, clicks(task)).unwrap();
     }

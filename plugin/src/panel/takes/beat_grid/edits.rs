@@ -1,0 +1,204 @@
+//! What can be done with a beat grid: buttons, and the same by keys.
+
+use crate::command::Command;
+use crate::panel::frame::Frame;
+use crate::panel::takes::undo;
+use crate::panel::widgets::{Flow, Pen, button, keys};
+use crate::view_model::hear::{HearRequest, HearWhat};
+use crate::view_model::take_grid::TakeGrid;
+use egui::{Key, Modifiers, Rect};
+use overbar_core::take::TakeId;
+use overbar_core::take::grid_edit::GridEdit;
+use overbar_core::time::{Second, SecondSpan};
+
+/// By how much a grid is nudged: the least that a player feels. Common practice, no source.
+const NUDGE: SecondSpan = SecondSpan(0.005);
+const NUDGE_BACK: SecondSpan = SecondSpan(-0.005);
+
+/// Bars that are heard from the chosen place on.
+const BARS_HEARD: i64 = 8;
+
+/// What a button says with room and without, what a screen reader is told, and the key that does it.
+struct Errand(&'static str, &'static str, &'static str, (Modifiers, Key), What);
+
+#[derive(Clone, Copy)]
+enum What {
+    At(fn(Second) -> GridEdit),
+    Whole(GridEdit),
+    Between,
+    Without,
+    Host,
+}
+
+const NONE: Modifiers = Modifiers::NONE;
+
+const ERRANDS: [Errand; 11] = [
+    Errand(
+        "Beat one is here",
+        "1 here",
+        "Beat one is here",
+        (NONE, Key::O),
+        What::At(GridEdit::BeatOneAt),
+    ),
+    Errand(
+        "One beat earlier",
+        "‹ beat",
+        "Beat one comes one beat earlier",
+        (Modifiers::SHIFT, Key::ArrowLeft),
+        What::At(|at| GridEdit::BeatOneLater { at, beats: -1 }),
+    ),
+    Errand(
+        "One beat later",
+        "beat ›",
+        "Beat one comes one beat later",
+        (Modifiers::SHIFT, Key::ArrowRight),
+        What::At(|at| GridEdit::BeatOneLater { at, beats: 1 }),
+    ),
+    Errand(
+        "A beat is here",
+        "Beat here",
+        "A beat is here",
+        (NONE, Key::B),
+        What::At(GridEdit::BeatAt),
+    ),
+    Errand(
+        "5 ms earlier",
+        "−5 ms",
+        "Nudge all beats 5 ms earlier",
+        (Modifiers::ALT, Key::ArrowLeft),
+        What::Whole(GridEdit::Nudge(NUDGE_BACK)),
+    ),
+    Errand(
+        "5 ms later",
+        "+5 ms",
+        "Nudge all beats 5 ms later",
+        (Modifiers::ALT, Key::ArrowRight),
+        What::Whole(GridEdit::Nudge(NUDGE)),
+    ),
+    Errand(
+        "Double tempo",
+        "× 2",
+        "Double the tempo",
+        (NONE, Key::D),
+        What::Whole(GridEdit::DoubleTempo),
+    ),
+    Errand("Half tempo", "÷ 2", "Half the tempo", (NONE, Key::H), What::Whole(GridEdit::HalfTempo)),
+    Errand(
+        "Bars between…",
+        "Bars…",
+        "Bars between this place and another",
+        (NONE, Key::N),
+        What::Between,
+    ),
+    Errand("Remove anchor", "Remove", "Remove this anchor", (NONE, Key::Delete), What::Without),
+    Errand("Host's grid", "Host", "Use the host's grid", (NONE, Key::R), What::Host),
+];
+
+/// What an errand asks for, where it can be done.
+enum Asked {
+    Edit(GridEdit),
+    Between(Second),
+}
+
+fn asked(f: &Frame<'_>, grid: &TakeGrid, what: What) -> Option<Asked> {
+    let place = f.state.takes.grid.place;
+    Some(match what {
+        What::At(edit) => Asked::Edit(edit(place?)),
+        What::Whole(edit) => Asked::Edit(edit),
+        What::Between => Asked::Between(place?),
+        What::Without => {
+            let at = place.filter(|place| grid.anchors.iter().any(|anchor| anchor.at == *place))?;
+            Asked::Edit(GridEdit::Without(at))
+        }
+        What::Host if grid.can_return => Asked::Edit(GridEdit::Host),
+        What::Host => return None,
+    })
+}
+
+fn ask(f: &mut Frame<'_>, take: TakeId, asked: Asked) {
+    match asked {
+        Asked::Edit(edit) => f.ask(Command::Regrid(take, edit)),
+        Asked::Between(from) => f.state.takes.grid.between = Some(from),
+    }
+}
+
+/// The words on the buttons: the short ones where the long ones need more than two rows.
+fn texts(f: &Frame<'_>, area: Rect) -> Vec<&'static str> {
+    let mut flow = Flow::new(f.style, area);
+    for Errand(text, ..) in &ERRANDS {
+        flow.next(f.button_size(text));
+    }
+    let is_low = flow.bottom() - area.top() <= button::height(f.style) * 2.5;
+    ERRANDS.iter().map(|Errand(full, short, ..)| if is_low { *full } else { *short }).collect()
+}
+
+/// Height of the buttons in `area`, in as many rows as they take.
+pub fn height(f: &Frame<'_>, area: Rect, with_undo: bool) -> f32 {
+    let mut flow = Flow::new(f.style, area);
+    flow.next(f.hear_size());
+    for text in texts(f, area) {
+        flow.next(f.button_size(text));
+    }
+    for step in undo::steps(f).into_iter().filter(|_| with_undo) {
+        flow.next(f.button_size(&step.text()));
+    }
+    flow.bottom() - area.top() + f.len(4.0)
+}
+
+/// The buttons, filling their area.
+pub fn edits(f: &mut Frame<'_>, (take, with_undo): (TakeId, bool), grid: &TakeGrid) {
+    let area = f.area();
+    let mut flow = Flow::new(f.style, area.with_min_y(area.top() + f.len(4.0)));
+    let request = heard(f, take, grid);
+    f.hear_in(&mut flow, &request);
+    for (Errand(_, _, label, _, what), text) in ERRANDS.iter().zip(texts(f, area)) {
+        let asked = asked(f, grid, *what);
+        if flow.button(f, (text, label), asked.is_some()) {
+            asked.into_iter().for_each(|asked| ask(f, take, asked));
+        }
+    }
+    if with_undo {
+        undo::buttons(f, &mut flow);
+    }
+}
+
+/// The bars from the chosen place on, or the whole take.
+fn heard(f: &Frame<'_>, take: TakeId, grid: &TakeGrid) -> HearRequest {
+    let called = f.view.shown_take().map_or_else(String::new, |row| f.view.model.called(row));
+    let bar = f.state.takes.grid.place.and_then(|at| grid.beat_before(at)).map(|beat| beat.bar);
+    match bar {
+        Some(from) => {
+            let to = from + BARS_HEARD - 1;
+            let called = format!("bars {from}–{to} of {called}");
+            HearRequest { what: HearWhat::Bars { take, from, to }, called }
+        }
+        None => HearRequest { what: HearWhat::Take(take), called },
+    }
+}
+
+/// While the picture has the focus: the keys of the errands, those that undo, and those that walk from
+/// note to note.
+pub fn by_key(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid) {
+    let pressed =
+        |pen: &Pen<'_>, modifiers, key| pen.ui.input_mut(|input| input.consume_key(modifiers, key));
+    undo::by_key(f);
+    for Errand(_, _, _, (modifiers, key), what) in &ERRANDS {
+        if pressed(f, *modifiers, *key)
+            && let Some(asked) = asked(f, grid, *what)
+        {
+            ask(f, take, asked);
+        }
+    }
+    let state = &f.state.takes.grid;
+    let before = || {
+        let at = state.place?;
+        grid.notes.partition_point(|note| note.at <= at).checked_sub(1)
+    };
+    let now = state.note.or_else(before);
+    if let Some(to) = keys::along(f.ui, now, grid.notes.len())
+        && let Some(note) = grid.notes.get(to)
+    {
+        f.state.takes.grid.choose(note.at, Some(to));
+        f.state.takes.grid.brought = false;
+    }
+}

@@ -1,0 +1,198 @@
+//! The beat grid of the selected take: its notes along seconds under bar lines and beats, and what puts
+//! the bars where the music has them.
+
+mod edits;
+mod picture;
+mod row;
+
+use crate::command::Command;
+use crate::command::action::Action;
+use crate::panel::frame::{Frame, List};
+use crate::panel::widgets::{Field, Flow, FlowLeft, button, help, keys, split_top};
+use crate::panel::words;
+use crate::view_model::take_grid::TakeGrid;
+use egui::{Align2, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
+use overbar_core::output::words::capital;
+use overbar_core::take::TakeId;
+use overbar_core::take::grid_edit::GridEdit;
+use overbar_core::time::Second;
+
+const UNDER_WAY: &str = "The beat grid can be corrected once the take is over.";
+const NO_BEATS: &str =
+    "This take has no tempo, from the host or from taps: there is no beat grid to correct.";
+
+/// From this height on, what is said of the grid has two lines. In points at the default size.
+const ROOMY: f32 = 200.0;
+
+/// The buttons that show less time or more.
+const ZOOM: [(&str, &str, isize); 2] =
+    [("+", "Show less time, larger", -1), ("−", "Show more time, smaller", 1)];
+
+const CHOOSE: &str = "Click a note or a place, then say what it is.";
+const CHOOSE_OTHER: &str = "Now click the other of the two places.";
+
+/// The view, filling its area.
+pub fn beat_grid(f: &mut Frame<'_>) {
+    show(f, false);
+}
+
+/// The same with the buttons for undo and redo.
+pub fn with_undo(f: &mut Frame<'_>) {
+    show(f, true);
+}
+
+fn show(f: &mut Frame<'_>, with_undo: bool) {
+    let area = f.area();
+    let Some((take, one)) = f.view.shown_take().zip(f.view.shown_take_detail()) else { return };
+    if take.under_way {
+        return f.say(area, UNDER_WAY);
+    }
+    let grid = &one.grid;
+    if grid.beats.is_empty() {
+        return f.say(area, NO_BEATS);
+    }
+    f.state.takes.grid.is_of(take.id);
+    let from = f.acts.len();
+    let high = button::height(f.style);
+    let below = area.with_min_y(area.top() + facts(f, area, grid));
+    let foot = edits::height(f, area, with_undo);
+    let (below, buttons) = split_top(below, below.height() - foot);
+    let (rows, line) = split_top(below, below.height() - high - f.len(4.0));
+    let rows = rows.with_min_y(rows.top() + f.len(4.0));
+    let response = pictured(f, grid, rows);
+    if response.has_focus() {
+        edits::by_key(f, take.id, grid);
+    }
+    said(f, take.id, grid, line.with_min_y(line.bottom() - high));
+    f.inside(buttons, "edits", |f| edits::edits(f, (take.id, with_undo), grid));
+    let is_edit = |act: &Action| matches!(act, Action::Session(Command::Regrid(..)));
+    let edited = f.acts.iter().skip(from).any(is_edit);
+    if edited && f.ui.memory(|memory| memory.focused().is_none()) {
+        response.request_focus();
+    }
+}
+
+/// Where the beats come from, in two lines where there is room, and the buttons that show more or less of it
+/// at a time. Returns their height.
+fn facts(f: &mut Frame<'_>, area: Rect, grid: &TakeGrid) -> f32 {
+    let head = split_top(area, button::height(f.style)).0;
+    let mut flow = FlowLeft::new(head, f.len(5.0));
+    for (text, label, by) in ZOOM {
+        let can = f.state.takes.grid.can_zoom(by);
+        if flow.button(f, (text, label), can).clicked() {
+            f.state.takes.grid.zoom(by);
+        }
+    }
+    let lines: Vec<String> = grid.lines.iter().map(|line| capital(line)).collect();
+    let all = lines.join(" · ");
+    let width = flow.right - area.left();
+    let row = f.style.small * 1.3;
+    let most = if area.height() >= f.len(ROOMY) { 2 } else { 1 };
+    let mut rows = f.rows(&all, f.style.small, width);
+    if rows.len() > most {
+        rows.truncate(most - 1);
+        let told: usize = rows.iter().map(|row| row.len() + 1).sum();
+        rows.push(all.get(told..).unwrap_or_default().to_owned());
+    }
+    let high = head.height().max(row * rows.len() as f32);
+    let place = head.with_max_x(flow.right).with_max_y(head.top() + high);
+    let response = f.explained(place, "where beats come from", || all.clone());
+    let mut y = place.center().y - row * rows.len() as f32 / 2.0;
+    for text in rows {
+        let text = f.cut(&text, f.style.small, f.theme().ink_soft, width);
+        text.paint(pos2(place.left(), y), Align2::LEFT_TOP);
+        y += row;
+    }
+    f.explain(response, help::BEAT_GRID);
+    high
+}
+
+/// The rows in sight; what is returned has the keys.
+fn pictured(f: &mut Frame<'_>, grid: &TakeGrid, area: Rect) -> Response {
+    let response = f.ui.interact(area, keys::grid_id(), Sense::click());
+    response.widget_info(|| {
+        let notes = words::count(grid.notes.len(), "note", "notes");
+        let anchors = words::count(grid.anchors.len(), "anchor", "anchors");
+        WidgetInfo::labeled(Role::ListBox, true, format!("beat grid: {notes}, {anchors}"))
+    });
+    let layout = picture::Layout::new(f, grid, area);
+    let row_of = |at| layout.row_of(at);
+    f.state.takes.grid.bring(row_of, layout.rows, layout.fit);
+    if response.clicked()
+        && let Some(at) = response.interact_pointer_pos()
+    {
+        let first = f.state.takes.grid.scroll.sight(0..layout.rows, layout.fit).start;
+        if let Some(place) = layout.place_at(at, area, first) {
+            f.state.takes.grid.choose(place, None);
+        }
+        response.request_focus();
+    }
+    let list = List::new("seconds", area, (layout.pitch, layout.rows), |state| {
+        &mut state.takes.grid.scroll
+    });
+    f.list(list, |f, index, lane| {
+        if row::row(f, grid, &layout, (index, lane)) {
+            f.ui.memory_mut(|memory| memory.request_focus(keys::grid_id()));
+        }
+    });
+    f.focus_ring(&response);
+    response
+}
+
+/// What is chosen, what was wrong with the last change, or what is asked for.
+fn said(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, line: Rect) {
+    if let Some(from) = f.state.takes.grid.between {
+        return between(f, take, grid, (from, line));
+    }
+    let fault = f.view.model.grid_fault.as_ref().filter(|(of, _)| *of == take);
+    let (text, ink, role) = match (fault, f.state.takes.grid.place) {
+        (Some((_, fault)), _) => (fault.clone(), f.theme().alert, Role::Alert),
+        (None, Some(at)) => (place_in_words(f, grid, at), f.theme().ink, Role::Label),
+        (None, None) => (CHOOSE.to_owned(), f.theme().ink_soft, Role::Label),
+    };
+    f.tell(line, "chosen place", role, || text.clone()).on_hover_text(&text);
+    let text = f.cut(&text, f.style.small, ink, line.width());
+    text.paint(line.left_center(), Align2::LEFT_CENTER);
+}
+
+fn place_in_words(f: &Frame<'_>, grid: &TakeGrid, at: Second) -> String {
+    let about = if grid.about { "about " } else { "" };
+    let seconds = format!("{:.2} s", at.0);
+    let note = f.state.takes.grid.note.and_then(|note| grid.notes.get(note));
+    if let Some((note, position)) = note.and_then(|note| Some((note, note.position?))) {
+        let (key, place) = (words::key(note.key), words::place(&position));
+        return format!("{key} at {seconds}: {about}bar {}, {place}", position.bar);
+    }
+    match grid.beat_before(at) {
+        Some(beat) => format!("{seconds}: {about}bar {}, beat {}", beat.bar, beat.beat),
+        None => seconds,
+    }
+}
+
+/// How many bars lie between two places, to be typed.
+fn between(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, (from, line): (Second, Rect)) {
+    let mut flow = Flow::new(f.style, line);
+    let cancel = flow.next(f.button_size("Cancel"));
+    if f.button(cancel, "Cancel", "Cancel bars between", true).clicked() {
+        f.state.takes.grid.between = None;
+    }
+    let other = f.state.takes.grid.place.filter(|place| *place != from);
+    let Some(to) = other else {
+        let at = pos2(cancel.right() + f.len(8.0), line.center().y);
+        f.label(line.with_min_x(at.x), "other place", || CHOOSE_OTHER.to_owned());
+        f.small(CHOOSE_OTHER).paint(at, Align2::LEFT_CENTER);
+        return;
+    };
+    let now = grid.bars_between(from, to).to_string();
+    let place = flow.next(vec2(f.len(44.0), line.height()));
+    let field = Field::new("bars between", "Bars between the two places", &now, "bars");
+    let typed = f.field(place, Field { centred: true, ..field });
+    let text = format!("bars from {:.2} s to {:.2} s", from.0, to.0);
+    let at = pos2(place.right() + f.len(6.0), line.center().y);
+    let text = f.cut(&text, f.style.small, f.theme().ink, line.right() - at.x);
+    text.paint(at, Align2::LEFT_CENTER);
+    if let Some(bars) = typed.and_then(|typed| typed.trim().parse().ok()) {
+        f.state.takes.grid.between = None;
+        f.ask(Command::Regrid(take, GridEdit::BarsBetween { from, to, bars }));
+    }
+}
