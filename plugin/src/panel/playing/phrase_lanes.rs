@@ -25,12 +25,14 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     let response = f.ui.interact(rect, keys::rack_id(), Sense::click());
     let phrases = &f.view.snapshot.phrases;
     let has_grid = !matches!(f.view.snapshot.grid, GridState::Missing(_));
-    let text = match (phrases.is_empty() && has_grid, f.view.is_about()) {
-        (true, _) => KEY_CAPTION,
-        (false, true) => ABOUT_CAPTION,
-        (false, false) => CAPTION,
+    let texts = match (phrases.is_empty() && has_grid, f.view.is_about()) {
+        (true, _) => [KEY_CAPTION; 3],
+        (false, true) => ABOUT_CAPTIONS,
+        (false, false) => [CAPTION; 3],
     };
-    let caption = f.line(text, f.style.caption, f.theme().ink_soft);
+    let [text, .., shortest] = texts;
+    let caption = f.fitting(&texts, f.style.caption, f.theme().ink_soft, rect.width());
+    let caption = caption.unwrap_or_else(|| f.line(shortest, f.style.caption, f.theme().ink_soft));
     let axis_height = f.style.small * 1.4 + f.len(4.0);
     let rows = rect.with_min_y(rect.top() + caption.size().y + f.len(8.0));
     let rows = rows.with_max_y(rect.bottom() - axis_height);
@@ -110,7 +112,8 @@ pub fn walk(f: &mut Frame<'_>, chosen: Option<usize>, fit: usize) {
 }
 
 const CAPTION: &str = "phrases, aligned to the bar line";
-const ABOUT_CAPTION: &str = "phrases · bars and positions are approximate";
+const ABOUT_CAPTIONS: [&str; 3] =
+    ["phrases · bars and positions are approximate", "phrases · approximate", "phrases"];
 const KEY_CAPTION: &str = "how phrases will be shown";
 
 /// How many phrases are out of sight, if there is room to say so.

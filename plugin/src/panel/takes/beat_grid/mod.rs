@@ -11,7 +11,7 @@ use crate::panel::frame::{Frame, List};
 use crate::panel::widgets::{Field, Flow, FlowLeft, button, help, keys, split_top};
 use crate::panel::words;
 use crate::view_model::take_grid::TakeGrid;
-use egui::{Align2, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
+use egui::{Align2, Color32, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 use overbar_core::output::words::capital;
 use overbar_core::take::TakeId;
 use overbar_core::take::grid_edit::GridEdit;
@@ -53,17 +53,15 @@ fn show(f: &mut Frame<'_>, with_undo: bool) {
     }
     f.state.takes.grid.is_of(take.id);
     let from = f.acts.len();
-    let high = button::height(f.style);
     let below = area.with_min_y(area.top() + facts(f, area, grid));
     let foot = edits::height(f, area, with_undo);
     let (below, buttons) = split_top(below, below.height() - foot);
-    let (rows, line) = split_top(below, below.height() - high - f.len(4.0));
+    let rows = said(f, take.id, grid, below);
     let rows = rows.with_min_y(rows.top() + f.len(4.0));
     let response = pictured(f, grid, rows);
     if response.has_focus() {
         edits::by_key(f, take.id, grid);
     }
-    said(f, take.id, grid, line.with_min_y(line.bottom() - high));
     f.inside(buttons, "edits", |f| edits::edits(f, (take.id, with_undo), grid));
     let is_edit = |act: &Action| matches!(act, Action::Session(Command::Regrid(..)));
     let edited = f.acts.iter().skip(from).any(is_edit);
@@ -83,28 +81,30 @@ fn facts(f: &mut Frame<'_>, area: Rect, grid: &TakeGrid) -> f32 {
             f.state.takes.grid.zoom(by);
         }
     }
-    let lines: Vec<String> = grid.lines.iter().map(|line| capital(line)).collect();
-    let all = lines.join(" · ");
+    let texts = told(grid);
     let width = flow.right - area.left();
-    let row = f.style.small * 1.3;
     let most = if area.height() >= f.len(ROOMY) { 2 } else { 1 };
-    let mut rows = f.rows(&all, f.style.small, width);
-    if rows.len() > most {
-        rows.truncate(most - 1);
-        let told: usize = rows.iter().map(|row| row.len() + 1).sum();
-        rows.push(all.get(told..).unwrap_or_default().to_owned());
-    }
+    let rows = texts.iter().map(|text| f.rows(text, f.style.small, width));
+    let rows = rows.into_iter().find(|rows| rows.len() <= most).unwrap_or_default();
+    let row = f.style.small * 1.3;
     let high = head.height().max(row * rows.len() as f32);
     let place = head.with_max_x(flow.right).with_max_y(head.top() + high);
-    let response = f.explained(place, "where beats come from", || all.clone());
-    let mut y = place.center().y - row * rows.len() as f32 / 2.0;
-    for text in rows {
-        let text = f.cut(&text, f.style.small, f.theme().ink_soft, width);
-        text.paint(pos2(place.left(), y), Align2::LEFT_TOP);
-        y += row;
-    }
+    let response = f.explained(place, "where beats come from", || texts[0].clone());
+    let at = pos2(place.left(), place.center().y - row * rows.len() as f32 / 2.0);
+    f.write_rows(&rows, at, f.style.small, f.theme().ink_soft);
     f.explain(response, help::BEAT_GRID);
     high
+}
+
+/// Where the beats come from, from all that is known of it to the least.
+fn told(grid: &TakeGrid) -> Vec<String> {
+    let lines: Vec<String> = grid.lines.iter().map(|line| capital(line)).collect();
+    let first = lines.first().cloned().unwrap_or_default();
+    let from = first.split(',').next().unwrap_or_default().to_owned();
+    let about = lines.last().filter(|_| grid.about);
+    let short = about.map(|about| [format!("{first} · {about}"), format!("{from} · approximate")]);
+    let short = short.map_or_else(|| vec![first], Vec::from);
+    [lines.join(" · ")].into_iter().chain(short).chain([from]).collect()
 }
 
 /// The rows in sight; what is returned has the keys.
@@ -140,19 +140,33 @@ fn pictured(f: &mut Frame<'_>, grid: &TakeGrid, area: Rect) -> Response {
 }
 
 /// What is chosen, what was wrong with the last change, or what is asked for.
-fn said(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, line: Rect) {
-    if let Some(from) = f.state.takes.grid.between {
-        return between(f, take, grid, (from, line));
-    }
+fn to_say(f: &Frame<'_>, take: TakeId, grid: &TakeGrid) -> (String, Color32, Role) {
     let fault = f.view.model.grid_fault.as_ref().filter(|(of, _)| *of == take);
-    let (text, ink, role) = match (fault, f.state.takes.grid.place) {
+    match (fault, f.state.takes.grid.place) {
         (Some((_, fault)), _) => (fault.clone(), f.theme().alert, Role::Alert),
         (None, Some(at)) => (place_in_words(f, grid, at), f.theme().ink, Role::Label),
         (None, None) => (CHOOSE.to_owned(), f.theme().ink_soft, Role::Label),
-    };
-    f.tell(line, "chosen place", role, || text.clone()).on_hover_text(&text);
-    let text = f.cut(&text, f.style.small, ink, line.width());
-    text.paint(line.left_center(), Align2::LEFT_CENTER);
+    }
+}
+
+/// Says it at the foot of `area`, in as many rows as it takes; returns what is left of it.
+fn said(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, area: Rect) -> Rect {
+    let (text, ink, role) = to_say(f, take, grid);
+    let rows = f.rows(&text, f.style.small, area.width());
+    let row = f.style.small * 1.3;
+    let wanted = row * rows.len() as f32;
+    let from = f.state.takes.grid.between;
+    let high = if from.is_some() { 0.0 } else { wanted }.max(button::height(f.style));
+    let (rest, line) = area.split_top_bottom_at_y(area.bottom() - high);
+    match from {
+        Some(from) => between(f, take, grid, (from, line)),
+        None => {
+            f.tell(line, "chosen place", role, || text.clone());
+            let at = pos2(line.left(), line.center().y - wanted / 2.0);
+            f.write_rows(&rows, at, f.style.small, ink);
+        }
+    }
+    rest.with_max_y(rest.bottom() - f.len(4.0))
 }
 
 fn place_in_words(f: &Frame<'_>, grid: &TakeGrid, at: Second) -> String {
@@ -187,10 +201,10 @@ fn between(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, (from, line): (Seco
     let place = flow.next(vec2(f.len(44.0), line.height()));
     let field = Field::new("bars between", "Bars between the two places", &now, "bars");
     let typed = f.field(place, Field { centred: true, ..field });
-    let text = format!("bars from {:.2} s to {:.2} s", from.0, to.0);
+    let texts = [format!("bars from {:.2} s to {:.2} s", from.0, to.0), "bars".to_owned()];
     let at = pos2(place.right() + f.len(6.0), line.center().y);
-    let text = f.cut(&text, f.style.small, f.theme().ink, line.right() - at.x);
-    text.paint(at, Align2::LEFT_CENTER);
+    let font = (f.style.small, f.theme().ink);
+    f.write_fitting(&texts, font, line.right() - at.x, at, Align2::LEFT_CENTER);
     if let Some(bars) = typed.and_then(|typed| typed.trim().parse().ok()) {
         f.state.takes.grid.between = None;
         f.ask(Command::Regrid(take, GridEdit::BarsBetween { from, to, bars }));
