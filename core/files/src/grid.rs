@@ -119,6 +119,7 @@ fn must_meet(anchors: &Anchors, notes: Option<(Second, Second)>) -> Result<(), S
     let Some((first, last)) = each.first().zip(each.last()) else { return Ok(()) };
     let (what, are) = match first.source {
         AnchorSource::Tap => ("taps", "taps and take must start together"),
+        AnchorSource::Band => ("beats of the band", "band and take must start together"),
         AnchorSource::Hand => ("anchors", "their seconds are counted from the start of the file"),
     };
     if last.at < from {

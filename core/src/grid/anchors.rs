@@ -14,6 +14,8 @@ pub enum AnchorSource {
     Tap,
     /// It was set by hand.
     Hand,
+    /// The band was heard to play it.
+    Band,
 }
 
 /// A moment that is a beat.

@@ -10,6 +10,10 @@ use crate::time::{Beat, Second, SecondSpan, Tempo};
 /// How far an anchor that was set by hand lies from its beat, in seconds, as a standard deviation. Origin: the step by which a grid is nudged.
 const HAND_SD: f64 = 0.005;
 
+/// How far a beat as the band was heard to play it lies from its beat, the same. Origin: fitted to rendered
+/// bands.
+const BAND_SD: f64 = 0.012;
+
 /// How far the first tempo may be off, as a share of a beat: it is taken from the first anchors.
 const FIRST_TEMPO_SD: f64 = 0.1;
 
@@ -212,6 +216,7 @@ fn sd(anchor: &Anchor, period: f64) -> f64 {
     match anchor.source {
         AnchorSource::Tap => tap_sd(period),
         AnchorSource::Hand => HAND_SD,
+        AnchorSource::Band => BAND_SD,
     }
 }
 

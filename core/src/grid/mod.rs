@@ -6,6 +6,7 @@
 //! `time` alone; a take's notes are stamped anew by the stage `take`.
 
 pub mod anchors;
+pub mod band;
 pub mod beat_grid;
 mod count_in;
 pub mod edits;

@@ -32,8 +32,9 @@ mod novelty;
 mod pitch;
 mod plateau;
 mod player;
-mod resample;
+pub(crate) mod resample;
 mod situation;
+pub(crate) mod spectrum;
 mod tracker;
 mod tuning;
 #[expect(clippy::approx_constant, reason = "weights that happen to lie near a constant")]
@@ -48,7 +49,7 @@ pub use situation::Situation;
 pub use tracker::{NoteTracker, UnknownRate};
 
 /// Samples a second that are analysed.
-const ANALYSIS_RATE: u32 = 24_000;
+pub(crate) const ANALYSIS_RATE: u32 = 24_000;
 
 /// The same.
 const RATE: f32 = 24_000.0;

@@ -4,9 +4,7 @@
 //! vibrato, which moves from band to band, counts for little.
 
 use super::RATE;
-use realfft::num_complex::Complex32;
-use realfft::{RealFftPlanner, RealToComplex};
-use std::sync::Arc;
+use super::spectrum::Magnitudes;
 
 /// Length of the transform: 21 ms, as 1,024 points at 48 kHz.
 pub(super) const LENGTH: usize = 512;
@@ -40,11 +38,7 @@ pub(super) struct Spectrum {
 
 /// See the module.
 pub(super) struct Novelty {
-    transform: Arc<dyn RealToComplex<f32>>,
-    window: Vec<f32>,
-    input: Vec<f32>,
-    spectrum: Vec<Complex32>,
-    scratch: Vec<Complex32>,
+    magnitudes: Magnitudes,
     /// The bins of each band: the first, and their weights.
     bands: Vec<Band>,
     /// Log magnitudes of the last hops, the newest first.
@@ -58,37 +52,25 @@ struct Band {
 
 impl Novelty {
     pub(super) fn new() -> Self {
-        let transform = RealFftPlanner::<f32>::new().plan_fft_forward(LENGTH);
         let bands = bands();
         Self {
-            window: super::hann(LENGTH),
-            input: transform.make_input_vec(),
-            spectrum: transform.make_output_vec(),
-            scratch: transform.make_scratch_vec(),
+            magnitudes: Magnitudes::new(LENGTH),
             past: core::array::from_fn(|_| vec![0.0; bands.len()]),
             bands,
-            transform,
         }
     }
 
     /// The spectrum of the last [`LENGTH`] samples.
     /// `usual` is the amplitude at which the player usually sounds.
     pub(super) fn next(&mut self, samples: &[f32], usual: f32) -> Spectrum {
-        for ((input, sample), weight) in self.input.iter_mut().zip(samples).zip(&self.window) {
-            *input = sample * weight;
-        }
-        let (input, output) = (&mut self.input, &mut self.spectrum);
-        if self.transform.process_with_scratch(input, output, &mut self.scratch).is_err() {
-            return Spectrum::default();
-        }
+        let magnitudes = self.magnitudes.of(samples);
         self.past.rotate_right(1);
         let [newest, .., oldest] = &mut self.past;
         // A sine of amplitude 1 has a quarter of the length in its bin.
         let scale = 4.0 / (super::real(LENGTH) * usual.max(1e-6) * FLOOR);
         for (value, band) in newest.iter_mut().zip(&self.bands) {
-            let bins = self.spectrum.iter().skip(band.first);
-            let sum: f32 =
-                bins.zip(&band.weights).map(|(bin, weight)| bin.norm_sqr().sqrt() * weight).sum();
+            let bins = magnitudes.iter().skip(band.first);
+            let sum: f32 = bins.zip(&band.weights).map(|(bin, weight)| bin * weight).sum();
             *value = (1.0 + scale * sum).log10();
         }
         let mut before = 0.0_f32;

@@ -26,7 +26,7 @@ const LARGEST: f32 = 8.0;
 
 /// See the module.
 #[derive(Debug, Clone)]
-pub(super) struct Resampler {
+pub(crate) struct Resampler {
     /// A filter a phase, one after the other.
     filters: Vec<f32>,
     length: usize,
@@ -44,7 +44,7 @@ pub(super) struct Resampler {
 
 impl Resampler {
     /// From this many samples a second.
-    pub(super) fn new(rate: u32) -> Self {
+    pub(crate) fn new(rate: u32) -> Self {
         let common = greatest_common_divisor(rate, ANALYSIS_RATE);
         let (step, unit) = (u64::from(rate / common), u64::from(ANALYSIS_RATE / common));
         let phases = unit.min(MOST_PHASES);
@@ -81,12 +81,12 @@ impl Resampler {
     }
 
     /// How much later a sound comes out, in seconds.
-    pub(super) fn delay(&self) -> f64 {
+    pub(crate) fn delay(&self) -> f64 {
         self.delay
     }
 
     /// Takes one sample and gives the analysis what is due.
-    pub(super) fn push(&mut self, sample: f32, mut out: impl FnMut(f32)) {
+    pub(crate) fn push(&mut self, sample: f32, mut out: impl FnMut(f32)) {
         let sample = if sample.is_finite() { sample.clamp(-LARGEST, LARGEST) } else { 0.0 };
         for place in [self.newest, self.newest + self.length] {
             if let Some(kept) = self.history.get_mut(place) {

@@ -44,6 +44,16 @@ const LATEST: u64 = 2;
 #[error("a sample rate of {0} Hz is not supported: 8,000 to 384,000 are")]
 pub struct UnknownRate(pub u32);
 
+impl UnknownRate {
+    /// Sound is recorded at this rate.
+    ///
+    /// # Errors
+    /// If it is not.
+    pub(crate) fn unless_known(rate: u32) -> Result<(), Self> {
+        if RATES.contains(&rate) { Ok(()) } else { Err(Self(rate)) }
+    }
+}
+
 /// See the module.
 pub struct NoteTracker {
     resampler: Resampler,
@@ -92,9 +102,7 @@ impl NoteTracker {
     /// # Errors
     /// If no sound has that rate.
     pub fn new(rate: u32, settings: TrackerSettings) -> Result<Self, UnknownRate> {
-        if !RATES.contains(&rate) {
-            return Err(UnknownRate(rate));
-        }
+        UnknownRate::unless_known(rate)?;
         let lowest = hertz(f32::from(settings.instrument.lowest_key()));
         Ok(Self {
             resampler: Resampler::new(rate),

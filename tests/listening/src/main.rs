@@ -2,6 +2,7 @@
 
 #![expect(clippy::print_stdout, reason = "a command")]
 
+mod band;
 mod candidates;
 mod floors;
 mod hear;
@@ -57,6 +58,9 @@ struct Options {
     /// Fail where a figure over all instruments is worse than its floor
     #[arg(long)]
     floors: bool,
+    /// Score the beats that are followed in a band along the labelled solos instead
+    #[arg(long, requires = "solos")]
+    band: bool,
     /// Score a voice that people have marked instead
     #[arg(long, value_name = "FOLDER")]
     voice: Option<PathBuf>,
@@ -69,6 +73,12 @@ fn main() -> Result<(), String> {
         return Ok(());
     }
     let renderer = Renderer::open(options.font.as_deref().unwrap_or("".as_ref()))?;
+    if let Some(folder) = options.solos.as_deref().filter(|_| options.band) {
+        let Options { from, every, seed, .. } = options;
+        let bands = band::Bands { folder, from, every, seed, keep: options.keep.as_deref() };
+        band::scored(&renderer, &bands)?.iter().for_each(|line| println!("{line}"));
+        return Ok(());
+    }
     let mut solos = Solo::invented(options.seed, options.invented)?;
     if let Some(folder) = &options.solos {
         solos.extend(Solo::labelled(folder, options.from, options.every)?);

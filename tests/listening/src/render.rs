@@ -55,6 +55,9 @@ pub struct Recording {
     pub notes: Vec<Note>,
 }
 
+/// A stroke: when, in seconds, on which channel, which key, and how hard; 0 ends a note.
+pub type Stroke = (f64, i32, i32, i32);
+
 /// A note's attack is where its sample reaches this part of its peak: −12 dB.
 const ATTACK: f32 = 0.251_189;
 
@@ -218,8 +221,7 @@ impl Renderer {
         let mut synthesiser = self.synthesiser(true)?;
         synthesiser.process_midi_message(0, 0xC0, 32, 0);
         let beat = 60.0 / solo.tempo.clamp(60.0, 260.0);
-        // Times in samples, channel, key and velocity; 0 ends the note.
-        let mut events: Vec<(f64, i32, i32, i32)> = Vec::new();
+        let mut events: Vec<Stroke> = Vec::new();
         let mut bass = 36;
         for number in 0..(solo.seconds() / beat) as u32 {
             let at = f64::from(number) * beat;
@@ -240,22 +242,37 @@ impl Renderer {
             }
         }
         events.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut samples = Vec::with_capacity(length);
-        let mut events = events.into_iter().peekable();
-        while samples.len() < length {
-            let now = samples.len() as f64 / RATE_F;
-            while let Some((_, channel, key, velocity)) = events.next_if(|event| event.0 <= now) {
-                if velocity > 0 {
-                    synthesiser.note_on(channel, key, velocity);
-                } else {
-                    synthesiser.note_off(channel, key);
-                }
-            }
-            samples.extend(mono(&mut synthesiser, BLOCK));
-        }
-        samples.truncate(length);
-        Ok(samples)
+        Ok(struck(&mut synthesiser, &events, length))
     }
+
+    /// Drums on the tenth channel and a bass on the first: strokes in order, for so many seconds.
+    ///
+    /// # Errors
+    /// If it cannot be rendered.
+    pub fn band_of(&self, strokes: &[Stroke], seconds: f64) -> Result<Vec<f32>, String> {
+        let mut synthesiser = self.synthesiser(true)?;
+        synthesiser.process_midi_message(0, 0xC0, 32, 0);
+        Ok(struck(&mut synthesiser, strokes, (seconds * RATE_F) as usize))
+    }
+}
+
+/// Mono samples of strokes, which lie in order.
+fn struck(synthesiser: &mut Synthesizer, strokes: &[Stroke], length: usize) -> Vec<f32> {
+    let mut samples = Vec::with_capacity(length);
+    let mut strokes = strokes.iter().peekable();
+    while samples.len() < length {
+        let now = samples.len() as f64 / RATE_F;
+        while let Some((_, channel, key, velocity)) = strokes.next_if(|stroke| stroke.0 <= now) {
+            if *velocity > 0 {
+                synthesiser.note_on(*channel, *key, *velocity);
+            } else {
+                synthesiser.note_off(*channel, *key);
+            }
+        }
+        samples.extend(mono(synthesiser, BLOCK));
+    }
+    samples.truncate(length);
+    samples
 }
 
 fn mono(synthesiser: &mut Synthesizer, length: usize) -> Vec<f32> {

@@ -9,7 +9,7 @@ use serde::Serialize;
 /// The beat grid of a take's own, and how far it can be gone by.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReviewedGrid {
-    /// `tap` if any beat was tapped, else `hand`.
+    /// `band` if the band was heard to play any beat, `tap` if any was tapped, else `hand`.
     pub source: AnchorSource,
     /// How many beats were tapped or set by hand.
     pub anchors: usize,
@@ -52,9 +52,11 @@ impl ReviewedGrid {
             count_in_doubt: bridge.count_in_doubt,
         };
         let anchors = own.anchors.all();
-        let tapped = anchors.iter().any(|anchor| anchor.source == AnchorSource::Tap);
+        let any = |source| anchors.iter().any(|anchor| anchor.source == source);
+        let sources = [AnchorSource::Band, AnchorSource::Tap];
+        let source = sources.into_iter().find(|source| any(*source));
         Some(Self {
-            source: if tapped { AnchorSource::Tap } else { AnchorSource::Hand },
+            source: source.unwrap_or(AnchorSource::Hand),
             anchors: anchors.len(),
             spread_ms: rounded(certainty.spread.0 * 1e3),
             bridged: rounded(certainty.bridged),
@@ -70,6 +72,7 @@ impl ReviewedGrid {
         let from = match self.source {
             AnchorSource::Tap => "from taps",
             AnchorSource::Hand => "from anchors",
+            AnchorSource::Band => "from the band",
         };
         let mut lines =
             vec![format!("beat grid: {from}, beats within \u{b1}{:.0} ms", self.spread_ms)];

@@ -1,0 +1,158 @@
+//! Follows the band while it plays.
+
+use super::beat::{BandBeat, Sureness, ToldBeat};
+use super::count_in::BandCountIn;
+use super::evidence::{Evidence, Frame, Frames, PLACES};
+use super::forward::{Forward, Now};
+use super::hearing::Hop;
+use super::space::Space;
+use super::sureness::{BEATS, Heard, Judge};
+use super::{real, single};
+use crate::grid::{PulseNumber, nearest};
+use crate::time::{Second, SecondSpan};
+
+/// A beat is told once it is so many beats past: its own attack has been heard by then.
+const TOLD_AFTER: f64 = 0.15;
+
+/// A told beat lies this near, as a share of a beat and a standard deviation: a tap is off by 3 to 5 % (Repp
+/// 2005).
+const TOLD_OFF: f32 = 0.05;
+
+/// See the module.
+#[derive(Debug, Clone)]
+pub struct BandFollower {
+    count_in: BandCountIn,
+    frames: Frames,
+    evidence: Evidence,
+    space: Space,
+    forward: Forward,
+    /// The moment of the newest frame.
+    now: f64,
+    /// Beats since beat one at the newest frame, once it has come.
+    since_one: Option<f64>,
+    period: f64,
+    /// The last beat that was told, so far.
+    told: i64,
+    /// What was heard in the last beats, the newest first.
+    heard: [Heard; BEATS],
+    judge: Judge,
+    /// Some beat since the last one was told from without.
+    is_told: bool,
+}
+
+impl BandFollower {
+    /// From a count-in on, along hops of which the first is at `first_hop`.
+    #[must_use]
+    pub fn new(count_in: BandCountIn, first_hop: Second) -> Self {
+        let frames = Frames::new(&count_in);
+        let period = count_in.period.0 / frames.seconds();
+        let space = Space::new(count_in.beats(), period);
+        let forward = Forward::new(&space, single(period), single(count_in.off));
+        Self {
+            evidence: Evidence::new(count_in.beats(), frames.step),
+            // A frame is as late as the middle of its hops.
+            now: first_hop.0 - (frames.seconds() + super::HOP_SECONDS) / 2.0,
+            frames,
+            space,
+            forward,
+            since_one: None,
+            period: count_in.period.0,
+            told: -1,
+            heard: [Heard::default(); BEATS],
+            judge: Judge::live(),
+            is_told: true,
+            count_in,
+        }
+    }
+
+    /// Takes in the next hop; `told` is called for each beat.
+    pub fn hear(&mut self, hop: Hop, mut told: impl FnMut(BandBeat)) {
+        let Some(frame) = self.frames.next(hop) else { return };
+        self.now += self.frames.seconds();
+        let beats = match self.since_one {
+            None if self.now < self.count_in.one.0 => return,
+            None => (self.now - self.count_in.one.0) / self.period,
+            Some(beats) => beats + self.frames.seconds() / self.period,
+        };
+        let evidence = self.evidence.of(&frame);
+        self.forward.advance(&self.space, evidence, frame.is_quiet());
+        let now = self.forward.now(&self.space);
+        self.listen(&frame, now);
+        self.follow(beats, now);
+        while let Some(beat) = self.due() {
+            self.told = beat.pulse.0;
+            told(beat);
+        }
+    }
+
+    /// Keeps how well a frame fits.
+    fn listen(&mut self, frame: &Frame, now: Now) {
+        let place = super::whole(f64::from(now.beat * real(PLACES)).floor());
+        if let Some(newest) = self.heard.first_mut() {
+            newest.frames += 1.0;
+            newest.loud += if frame.is_quiet() { 0.0 } else { 1.0 };
+            newest.fit += self.evidence.newest(place);
+        }
+    }
+
+    /// A beat is told, at most a few beats back.
+    pub fn tell(&mut self, beat: ToldBeat) {
+        let Some(since_one) = self.since_one else { return };
+        let ago = (self.now - beat.at.0) / self.period;
+        if !(-1.0..real_f64(self.space.beats)).contains(&ago) {
+            return;
+        }
+        let in_bar = beat.pulse.map(|pulse| self.in_bar(pulse));
+        self.forward.tell(&self.space, in_bar, single(ago), TOLD_OFF);
+        let pulse = beat.pulse.map_or_else(|| nearest(since_one - ago), |pulse| pulse.0);
+        self.since_one = Some(crate::grid::real(pulse) + ago);
+        self.is_told = true;
+    }
+
+    /// The tempo and the beat as they are now: beats since beat one of bar 1, and how long one is.
+    #[must_use]
+    pub fn now(&self) -> Option<(f64, SecondSpan)> {
+        Some((self.since_one?, SecondSpan(self.period)))
+    }
+
+    /// Counts on to where it is likeliest to be now.
+    fn follow(&mut self, expected: f64, now: Now) {
+        let bar = real_f64(self.space.beats);
+        let off = (f64::from(now.beat) - expected).rem_euclid(bar);
+        let off = if off * 2.0 > bar { off - bar } else { off };
+        self.since_one = Some(expected + off);
+        self.period = f64::from(now.period) * self.frames.seconds();
+    }
+
+    /// The next beat, if it is time to tell it.
+    fn due(&mut self) -> Option<BandBeat> {
+        let since_one = self.since_one?;
+        let next = PulseNumber(self.told) + 1;
+        let ago = since_one - crate::grid::real(next.0);
+        if ago < TOLD_AFTER {
+            return None;
+        }
+        let sureness = self.judge.next(&self.heard, self.is_told);
+        self.is_told = false;
+        self.heard.rotate_right(1);
+        if let Some(newest) = self.heard.first_mut() {
+            *newest = Heard::default();
+        }
+        Some(BandBeat {
+            pulse: next,
+            at: Second(self.now - ago * self.period),
+            period: SecondSpan(self.period),
+            in_bar: u32::try_from(self.in_bar(next)).unwrap_or(0) + 1,
+            sureness,
+        })
+    }
+
+    fn in_bar(&self, pulse: PulseNumber) -> usize {
+        let beats = i64::try_from(self.space.beats).unwrap_or(1);
+        usize::try_from(pulse.0.rem_euclid(beats)).unwrap_or(0)
+    }
+}
+
+fn real_f64(count: usize) -> f64 {
+    f64::from(real(count))
+}

@@ -1,0 +1,155 @@
+//! The best way through all frames (Viterbi 1967), and through the beats that were told.
+
+use super::evidence::{Evidence, Frame};
+use super::space::Space;
+use super::{real, single};
+
+/// A beat that was told, in frames.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Fixed {
+    /// The frame it is nearest to.
+    pub frame: usize,
+    /// Which beat of the bar it is; any if `None`.
+    pub beat: Option<usize>,
+    /// How far it may be off, in beats, as a standard deviation.
+    pub off: f32,
+}
+
+/// A beat on the way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Step {
+    /// The frame it begins at; below 0 before the first.
+    pub frame: f64,
+    /// Frames to the next.
+    pub period: usize,
+    /// Which beat of the bar it is, from 0.
+    pub beat: usize,
+}
+
+/// How far the tempo of a count-in may be off, as a share.
+const TEMPO_OFF: f32 = 0.03;
+
+/// So many frames lie between corrections of the size of the sums.
+const RESCALED_EVERY: usize = 256;
+
+/// Finds the way. The first frame is beat one, within `off` beats, at `period` frames a beat.
+pub(super) fn best(
+    space: &Space,
+    evidence: &mut Evidence,
+    frames: &[Frame],
+    (period, off): (f32, f32),
+    fixed: &[Fixed],
+) -> Vec<Step> {
+    let tempos = space.tempos();
+    let mut cells: Vec<f32> = Vec::with_capacity(space.cells.len());
+    let mut known = space.cells.iter();
+    for count in &space.periods {
+        let tempo = square((real(*count) / period - 1.0) / TEMPO_OFF) + real(*count).ln();
+        let bar = known.by_ref().take(count * space.beats);
+        cells.extend(bar.map(|cell| -tempo - square(space.away(cell, Some(0)) / off)));
+    }
+    let mut leaving = vec![0.0_f32; space.beats * tempos];
+    // Of each frame, beat and tempo: the tempo of the beat before.
+    let mut from: Vec<u8> = Vec::with_capacity(frames.len() * leaving.len());
+    let mut fixed = fixed.iter().peekable();
+    for (number, frame) in frames.iter().enumerate() {
+        let changes = if frame.is_quiet() { &space.quiet } else { &space.heard };
+        shift(space, &mut cells, &mut leaving);
+        let mut rest = cells.as_mut_slice();
+        let start = from.len();
+        from.resize(start + leaving.len(), 0);
+        for (tempo, period) in space.periods.iter().enumerate() {
+            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else { break };
+            for (beat, cells) in bar.chunks_exact_mut(*period).enumerate() {
+                let before = (beat + space.beats - 1) % space.beats;
+                let left = leaving.iter().skip(before * tempos).take(tempos);
+                let change = changes.iter().skip(tempo).step_by(tempos);
+                let (mut best, mut value) = (0, f32::NEG_INFINITY);
+                for (tempo, sum) in left.zip(change).map(|(left, change)| left + change).enumerate() {
+                    if sum > value {
+                        (best, value) = (tempo, sum);
+                    }
+                }
+                if let (Some(first), Some(kept)) =
+                    (cells.first_mut(), from.get_mut(start + beat * tempos + tempo))
+                {
+                    (*first, *kept) = (value, u8::try_from(best).unwrap_or(u8::MAX));
+                }
+            }
+            rest = others;
+        }
+        let places = evidence.of(frame);
+        for (value, cell) in cells.iter_mut().zip(&space.cells) {
+            *value += places.get(cell.place).copied().unwrap_or(0.0);
+        }
+        while let Some(told) = fixed.next_if(|told| told.frame <= number) {
+            for (value, cell) in cells.iter_mut().zip(&space.cells) {
+                *value -= square(space.away(cell, told.beat) / told.off);
+            }
+        }
+        if number % RESCALED_EVERY == 0 {
+            let most = cells.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+            cells.iter_mut().for_each(|value| *value -= most);
+        }
+    }
+    back(space, &cells, &from, frames.len())
+}
+
+/// Moves all cells on by one, and keeps what leaves each beat.
+fn shift(space: &Space, cells: &mut [f32], leaving: &mut [f32]) {
+    let mut rest = cells;
+    for (tempo, period) in space.periods.iter().enumerate() {
+        let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else { break };
+        for (beat, cells) in bar.chunks_exact(*period).enumerate() {
+            let place = leaving.get_mut(beat * space.tempos() + tempo);
+            if let (Some(kept), Some(last)) = (place, cells.last()) {
+                *kept = *last;
+            }
+        }
+        let end = bar.len().saturating_sub(1);
+        bar.copy_within(..end, 1);
+        rest = others;
+    }
+}
+
+/// The beats of the way that ends best, in order.
+fn back(space: &Space, cells: &[f32], from: &[u8], frames: usize) -> Vec<Step> {
+    let best = (0..cells.len()).max_by(|a, b| {
+        let value = |at: &usize| cells.get(*at).copied().unwrap_or(f32::NEG_INFINITY);
+        value(a).total_cmp(&value(b))
+    });
+    let mut cell = best.unwrap_or(0);
+    let mut tempo = 0;
+    for period in &space.periods {
+        let length = period * space.beats;
+        if cell < length {
+            break;
+        }
+        (cell, tempo) = (cell - length, tempo + 1);
+    }
+    let period_of = |tempo: usize| space.periods.get(tempo).copied().unwrap_or(1);
+    let (mut beat, mut ago) = (cell / period_of(tempo), cell % period_of(tempo));
+    let mut steps = Vec::new();
+    let mut now = frames.saturating_sub(1);
+    loop {
+        let period = period_of(tempo);
+        let entered = now.checked_sub(ago);
+        let frame = crate::stats::real(now) - crate::stats::real(ago);
+        steps.push(Step { frame, period, beat });
+        let Some(entered) = entered else { break };
+        let row = entered * space.beats * space.tempos();
+        let Some(before) = from.get(row + beat * space.tempos() + tempo) else { break };
+        let Some(left) = entered.checked_sub(1) else { break };
+        tempo = usize::from(*before);
+        beat = (beat + space.beats - 1) % space.beats;
+        (now, ago) = (left, period_of(tempo).saturating_sub(1));
+    }
+    steps.reverse();
+    steps
+}
+
+/// Half of the square: a normal density as a logarithm.
+fn square(deviations: f32) -> f32 {
+    let half = f64::from(deviations) * f64::from(deviations) / 2.0;
+    single(half)
+}

@@ -1,0 +1,126 @@
+//! Scores the beats that are followed in a rendered band of drums and bass, along the true beats of labelled
+//! solos in 4/4: live, after the take, and after it with an anchor every eight bars.
+//!
+//! A person counts in with four taps. Weights are fitted to solos of odd number in their collection, and on
+//! another soundfont; those of even number are the score.
+
+mod figures;
+mod playing;
+mod sound;
+mod takes;
+
+use crate::render::Renderer;
+use fastrand::Rng;
+use figures::Figures;
+use overbar_core::grid::PulseNumber;
+use overbar_core::grid::band::{BandBeat, BandCountIn, BandFollower, BandTake, ToldBeat};
+use overbar_core::grid::follower::FollowedBeat;
+use overbar_core::grid::live_line::LiveLine;
+use overbar_core::time::metre::Metre;
+use overbar_core::time::tempo_map::TempoMap;
+use overbar_core::time::{Second, SecondSpan};
+use overbar_files::load::on_all_cores;
+use playing::Case;
+use sound::Heard;
+use std::path::Path;
+use takes::{Classes, Take};
+
+/// How far a tap is off, in seconds or as a share of the beat, whichever is more, and how far the tapper's habit
+/// is still in it once it was calibrated.
+const TAP_SD: (f64, f64) = (0.012, 0.03);
+const HABIT_SD: f64 = 0.004;
+
+/// Beats from one told anchor to the next: eight bars.
+const ANCHOR_EVERY: usize = 32;
+
+/// What is scored.
+pub struct Bands<'a> {
+    pub folder: &'a Path,
+    pub from: usize,
+    pub every: usize,
+    pub seed: u64,
+    pub keep: Option<&'a Path>,
+}
+
+/// A line for each case, and for each hindsight.
+///
+/// # Errors
+/// What cannot be read or rendered.
+pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, String> {
+    let takes = takes::read(bands.folder, bands.from, bands.every)?;
+    let mut lines = vec![format!("solos in 4/4: {}", takes.len())];
+    for case in Case::ALL {
+        let each = on_all_cores(&takes, |take| {
+            let heard = sound::hear(renderer, take, case, bands.seed, bands.keep)?;
+            Ok::<_, String>(figures(take, &heard, bands.seed))
+        });
+        let mut sums = [Figures::default(), Figures::default(), Figures::default()];
+        for figures in each {
+            for (sum, one) in sums.iter_mut().zip(figures?) {
+                sum.absorb(one);
+            }
+        }
+        for (hindsight, sum) in ["live", "after", "after, an anchor each 8 bars"].iter().zip(&mut sums)
+        {
+            lines.push(format!("{}, {hindsight}: {}", case.name(), sum.text()));
+        }
+    }
+    Ok(lines)
+}
+
+fn figures(take: &Take, heard: &Heard, seed: u64) -> [Figures; 3] {
+    let mut random = Rng::with_seed(seed * 7_919 + take.number);
+    let habit = HABIT_SD * normal(&mut random);
+    let mut tap = |at: f64, period: f64| {
+        Second(at + habit + TAP_SD.0.max(TAP_SD.1 * period) * normal(&mut random))
+    };
+    let counted = |beat: i32| (take.second_of(beat), take.second_of(beat + 1) - take.second_of(beat));
+    // Uneven taps are tapped again.
+    let count_in = (0..100).find_map(|_| {
+        let taps: Vec<Second> = (-4..0).map(counted).map(|(at, period)| tap(at, period)).collect();
+        BandCountIn::of_taps(&taps, Metre::COMMON)
+    });
+    let Some(count_in) = count_in else { return Default::default() };
+    let (live, map) = live(count_in, heard);
+    let over = BandTake::new(count_in, heard.first, &heard.hops);
+    let told: Vec<ToldBeat> = (0..take.beats.len())
+        .step_by(ANCHOR_EVERY)
+        .zip(0_i64..)
+        .map(|(beat, number)| ToldBeat {
+            at: tap(take.beats[beat], 0.0),
+            pulse: Some(PulseNumber(number * ANCHOR_EVERY as i64)),
+        })
+        .collect();
+    let after = |told: &[ToldBeat]| {
+        let beats = over.beats(told);
+        let anchors = over.anchors(&beats, told);
+        let classes = anchors.map_or(Classes::default(), |anchors| take.on_anchors(&anchors));
+        Figures::of(take, &beats, classes)
+    };
+    [Figures::of(take, &live, take.on_map(map)), after(&[]), after(&told)]
+}
+
+/// Beats as they come, and the song's position by them.
+fn live(count_in: BandCountIn, heard: &Heard) -> (Vec<BandBeat>, TempoMap) {
+    let mut follower = BandFollower::new(count_in, heard.first);
+    let start = FollowedBeat { pulse: PulseNumber(0), at: count_in.one, period: count_in.period };
+    let mut line = LiveLine::through(count_in.metre, start);
+    let mut map = TempoMap::default();
+    line.knots().into_iter().for_each(|knot| map.push(knot));
+    let mut beats = Vec::new();
+    for (number, hop) in heard.hops.iter().enumerate() {
+        let now = heard.first + SecondSpan(number as f64 * overbar_core::grid::band::HOP_SECONDS);
+        follower.hear(*hop, |beat| {
+            beats.push(beat);
+            line.bend(now, FollowedBeat { pulse: beat.pulse, at: beat.at, period: beat.period });
+            line.knots().into_iter().for_each(|knot| map.push(knot));
+        });
+    }
+    (beats, map)
+}
+
+/// A normal deviate by Box and Muller.
+fn normal(random: &mut Rng) -> f64 {
+    let radius = (-2.0 * (1.0 - random.f64()).ln()).sqrt();
+    radius * (std::f64::consts::TAU * random.f64()).cos()
+}

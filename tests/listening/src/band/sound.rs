@@ -1,0 +1,51 @@
+//! What the follower hears of a band: rendered, or from a folder that keeps it.
+
+use super::playing::{Band, Case};
+use super::takes::Take;
+use crate::render::{RATE, Renderer};
+use overbar_core::grid::band::{BandHearing, Hop};
+use overbar_core::time::Second;
+use std::path::Path;
+
+/// Seconds that are heard after the last beat.
+const AFTER: f64 = 2.0;
+
+/// Hops, and when the first is.
+pub struct Heard {
+    pub hops: Vec<Hop>,
+    pub first: Second,
+}
+
+/// Hears the band of a case along the beats of a take. Where a folder is given, hops and beats are kept in
+/// it: three bytes a hop, and a beat's second a line.
+///
+/// # Errors
+/// Why it cannot be rendered or kept.
+pub fn hear(
+    renderer: &Renderer,
+    take: &Take,
+    case: Case,
+    seed: u64,
+    folder: Option<&Path>,
+) -> Result<Heard, String> {
+    let mut hearing = BandHearing::new(RATE).map_err(|why| why.to_string())?;
+    let first = hearing.first_hop();
+    let name = format!("{} {} {seed}", take.name, case.name());
+    let kept = folder.map(|folder| folder.join(format!("{name}.hops")));
+    if let Some(bytes) = kept.as_ref().and_then(|path| std::fs::read(path).ok()) {
+        let (hops, _) = bytes.as_chunks();
+        return Ok(Heard { hops: hops.iter().copied().map(Hop).collect(), first });
+    }
+    let strokes = Band::play(&take.beats, case, seed * 1_000 + take.number);
+    let end = take.beats.last().copied().unwrap_or_default() + AFTER;
+    let samples = renderer.band_of(&strokes, end)?;
+    let mut hops = Vec::new();
+    hearing.push(&samples, |hop| hops.push(hop));
+    if let Some(path) = kept {
+        let bytes: Vec<u8> = hops.iter().flat_map(|hop| hop.0).collect();
+        std::fs::write(&path, bytes).map_err(|why| why.to_string())?;
+        let beats: String = take.beats.iter().map(|beat| format!("{beat}\n")).collect();
+        std::fs::write(path.with_extension("beats"), beats).map_err(|why| why.to_string())?;
+    }
+    Ok(Heard { hops, first })
+}
