@@ -9,6 +9,7 @@ pub mod live;
 #[cfg(feature = "pictures")]
 pub mod picture;
 pub mod practice;
+pub mod rehearsal;
 pub mod smf;
 #[cfg(feature = "faults")]
 pub mod soak;

@@ -10,7 +10,8 @@ use overbar_core::time::{Second, SecondSpan};
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Heard, Host, HostEvent, HostTransport, Vst3Rig, parameter_number,
 };
-use overbar_tests::{bundle, live};
+use overbar_tests::rehearsal::{self, Rehearsal};
+use overbar_tests::{bundle, live, practice};
 use std::collections::BTreeSet;
 
 /// The pedal's key.
@@ -253,4 +254,43 @@ fn the_click_follows_the_taps() {
         // A tap is known once it was tapped: the click comes with the beat that was expected.
         assert!((click - beat).abs() < 0.03, "{click} {beat}");
     }
+}
+
+/// A rehearsal without a click: a count-in, a foot on the pedal, a drum break of eight bars that nobody taps
+/// through, and one correction by hand where the count went wrong. Its figures are those of the true beats.
+#[test]
+fn a_rehearsal_without_a_click() {
+    let mut all = (0, 0);
+    for (number, take) in practice::takes().iter().enumerate() {
+        let mut host = ClapRig::linked().unwrap();
+        host.activate(live::RATE, 512).unwrap();
+        rehearsal::take_taps(&mut host);
+        host.process(&Block::empty(512));
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        let rehearsal = Rehearsal::of(&take.song, &(48..80), 40 + number as u64);
+        live::play(&mut host, &rehearsal.song, &mut std::iter::repeat(512));
+        let takes = live::takes(&mut host);
+        assert_eq!(takes.len(), 1);
+        let mut tapped = takes[0].clone();
+        assert_eq!(tapped.soloist.notes().len(), take.song.notes.len(), "no tap is a note of it");
+        let certainty = tapped.certainty().unwrap();
+        assert!(certainty.is_about(), "a quarter of the beats was bridged: {certainty:?}");
+        let truth = rehearsal.on_true_beats(&tapped);
+        // By hand: beat one of bar 21 is where it was played.
+        let mut on_host = tapped.clone();
+        on_host.set_grid(None);
+        let beat_one = Second(rehearsal.second_of(80.0)) + rehearsal.clock(&on_host);
+        let anchors = tapped.own_grid.as_ref().unwrap().anchors.with_beat_one_at(beat_one).unwrap();
+        tapped.set_grid(Some(&anchors));
+        let (right, of) = rehearsal::alike(&tapped, &truth);
+        let (by_host, _) = rehearsal::alike(&on_host, &truth);
+        assert!(by_host < right, "{}: {by_host} by the host's beats, {right} by taps", take.name);
+        all = (all.0 + right, all.1 + of);
+        let bars =
+            |take: &Performance| phrases(take).iter().map(|p| p.entry.bar).collect::<Vec<_>>();
+        let near = |pair: (&i64, &i64)| (pair.0 - pair.1).abs() <= 1;
+        assert!(bars(&tapped).iter().zip(&bars(&truth)).all(near), "the count is right again");
+    }
+    // Every phrase, those in the break among them; taps on every beat keep 86 % of recorded solos' starts.
+    assert!(all.0 * 100 >= all.1 * 82, "{all:?}");
 }

@@ -14,6 +14,7 @@ use overbar_core::take::{Take as Played, TakeId};
 use overbar_core::time::transport::TransportPoint;
 use overbar_tests::host::{ClapRig, Host, Player};
 use overbar_tests::practice::{self, Take};
+use overbar_tests::rehearsal::{self, Rehearsal};
 use overbar_tests::{bundle, live, sound};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -76,6 +77,7 @@ fn run(show: bool) -> Result<(), Failed> {
         return Err(format!("{} takes were heard of {}", heard.len(), session.len()).into());
     }
     as_sound(&session[1], &heard[1])?;
+    without_a_click(&mut plugin, &session[2], &folder)?;
     say(&format!("\nJSON and pictures are in {}", folder.display()));
     Ok(())
 }
@@ -117,6 +119,34 @@ fn as_sound(take: &Take, as_midi: &Performance) -> Result<(), Failed> {
         }
     }
     say(&format!("  phrases: {} as sound, {} as MIDI", sound.len(), midi.len()));
+    Ok(())
+}
+
+/// Plays a take as in a rehearsal without a click, its beat tapped by a foot but for four bars, and tells what
+/// differs from the true beat.
+fn without_a_click(plugin: &mut ClapRig, take: &Take, folder: &Path) -> Result<(), Failed> {
+    let rehearsal = Rehearsal::of(&take.song, &(64..80), 21);
+    rehearsal::take_taps(plugin);
+    // The worker follows the parameter before anything is played.
+    std::thread::sleep(std::time::Duration::from_millis(50));
+    let again = Take {
+        name: "take 4",
+        story: "the third once more, in a rehearsal without a click",
+        song: rehearsal.song.clone(),
+    };
+    play(plugin, &again, &mut |_| Ok(()))?;
+    let heard = live::takes(plugin);
+    tell(&again, &heard, folder)?;
+    let tapped = heard.last().ok_or("the rehearsal was not heard")?;
+    let truth = rehearsal.on_true_beats(tapped);
+    let mut on_host = tapped.clone();
+    on_host.set_grid(None);
+    let (right, phrases) = rehearsal::alike(tapped, &truth);
+    let (by_chance, _) = rehearsal::alike(&on_host, &truth);
+    say(&format!(
+        "  by the taps, {right} of {phrases} phrases start on the kind of beat that was played; by the \
+         host's tempo, {by_chance}"
+    ));
     Ok(())
 }
 
