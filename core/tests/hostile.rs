@@ -2,7 +2,7 @@
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::take::performance::Performance;
 use overbar_core::time::transport::TransportPoint;

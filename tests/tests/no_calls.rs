@@ -211,7 +211,7 @@ fn taps() -> ! {
         rig.process(&block);
     }
     let blocks = tapped(480_000);
-    while shared.session().tapped_beat().is_none_or(|beat| beat.line.is_none()) {
+    while shared.session().own_beat().is_none_or(|beat| beat.line.is_none()) {
         std::thread::sleep(Duration::from_millis(2));
     }
     let blocks = blocks.iter().map(|block| rig.prepare(block)).collect();

@@ -192,6 +192,16 @@ impl Anchors {
         MetreMap::of(stretches).unwrap_or_else(|| MetreMap::new(self.metre))
     }
 
+    /// The same at other moments, as on another clock; those that have none there are left out.
+    ///
+    /// # Errors
+    /// Why they are no grid then.
+    pub fn moved(&self, to: impl Fn(Second) -> Option<Second>) -> Result<Self, AnchorError> {
+        let each = self.each.iter();
+        let each = each.filter_map(|anchor| Some(Anchor { at: to(anchor.at)?, ..*anchor }));
+        Self::new(self.metre, self.bar_lines.clone(), each.collect())
+    }
+
     /// Those that say anything of a stretch: the ones in it and some beside it.
     #[must_use]
     pub fn around(self, from: Second, to: Second) -> Self {
@@ -219,7 +229,7 @@ pub(super) fn beat_of(pulse: PulseNumber, metre: Metre) -> Beat {
     Beat(real(pulse.0) * metre.pulse().0)
 }
 
-pub(super) fn check_pair(before: usize, one: &Anchor, other: &Anchor) -> Result<(), AnchorError> {
+pub(crate) fn check_pair(before: usize, one: &Anchor, other: &Anchor) -> Result<(), AnchorError> {
     let number = before + 1;
     let second = other.at.0;
     if other.at == one.at {

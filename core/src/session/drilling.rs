@@ -46,7 +46,7 @@ impl Session {
     /// # Errors
     /// What makes it one that can't be practised; nothing has changed then.
     pub fn start_drill(&mut self, drill: Drill) -> Result<(), DrillError> {
-        let waits = self.tapped_beat().is_some_and(|beat| beat.line.is_none());
+        let waits = self.own_beat().is_some_and(|beat| beat.line.is_none());
         let pass = self.pass.as_ref().filter(|_| !waits);
         let from = pass.and_then(|pass| pass.take.performance.tempo.beat_at(self.now));
         let listener = Listener::new(drill, &self.settings, from)?;

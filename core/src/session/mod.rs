@@ -3,13 +3,14 @@
 
 mod catching_up;
 mod drilling;
+mod following;
 mod looking;
 mod notes;
+pub mod own_beat;
 mod rolling;
 pub mod snapshot;
 pub mod song_event;
 pub mod take_list;
-pub mod tapping;
 pub mod teaching;
 
 use crate::analysis::analyser::Analyser;
@@ -29,9 +30,10 @@ use crate::time::clock::SongClock;
 use crate::time::metre_map::MetreMap;
 use crate::time::{Beat, Moment, Second};
 use drilling::{Drilling, Ended};
+use following::Following;
 use looking::Shown;
+use own_beat::BeatSource;
 use std::sync::{Arc, Weak};
-use tapping::{BeatSource, Tapping};
 use teaching::Teaching;
 
 /// All that has been heard.
@@ -42,8 +44,8 @@ pub struct Session {
     only_whole: bool,
     clock: SongClock,
     beat_source: BeatSource,
-    /// While the transport rolls and the beat comes from taps.
-    tapping: Option<Tapping>,
+    /// While the transport rolls and the beat does not come from the host.
+    following: Option<Following>,
     grid: GridState,
     recording: bool,
     /// What is known of the song's metres; `None` before the first signature.
@@ -291,14 +293,14 @@ impl Session {
         let chosen = self.chosen(&newest);
         let takes = self.take_list(&newest);
         let TakeOverview { phrases, before, figures, feel, roles } = newest;
-        let tapped = self.tapped_beat();
-        let is_sure = tapped.is_none_or(|beat| beat.line.is_some() && beat.doubt.is_none());
+        let own_beat = self.own_beat();
+        let is_sure = own_beat.is_none_or(|beat| beat.line.is_some() && beat.doubt.is_none());
         let mut alerts = standing(&figures.streaks, &self.settings.alerts);
         alerts.retain(|alert| is_sure || !alert.depends_on_position());
         let shown = self.shown_take().map(|take| &take.performance);
         Snapshot {
             grid: self.grid,
-            tapped,
+            own_beat,
             recording: self.recording,
             take: self.shown_number(),
             takes,

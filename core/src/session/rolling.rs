@@ -87,10 +87,7 @@ impl Session {
         let take = Take::new(self.next, performance);
         self.next = self.next.following();
         self.pass = Some(Pass { take, recorded: false, analyser: Analyser::new(self.settings) });
-        match &self.tapping {
-            Some(_) => self.take_tapped_grid(),
-            None => self.expect_taps(),
-        }
+        self.go_on_with_beats();
         self.grid = GridState::Rolling;
     }
 
@@ -128,7 +125,7 @@ impl Session {
         self.cut(Cut::Stop, at);
         let cut = self.close_pass(Some(Ended { at, goes_round: false }));
         self.loose.expect_offs(cut, &self.settings.hearing);
-        self.tapping = None;
+        self.following = None;
     }
 
     fn cut(&mut self, why: Cut, at: Second) {
@@ -151,7 +148,7 @@ impl Session {
         let cut = performance.hand_over_cut();
         performance.shrink_to_fit();
         self.song = Some(performance.host_grid_mut().1.clone());
-        self.settle_tapped_grid(performance);
+        self.settle_own_grid(performance);
         if let Some(ended) = ended {
             self.drill_leaves(&pass.take.performance, ended);
         }

@@ -8,8 +8,8 @@ use crate::melody::RoleCounts;
 use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
 use crate::quantization::BarLines;
+use crate::session::own_beat::OwnBeat;
 use crate::session::take_list::TakeRow;
-use crate::session::tapping::TappedBeat;
 use crate::settings::Pulse;
 use crate::take::performance::Performance;
 use crate::time::Beat;
@@ -73,8 +73,8 @@ impl ReceivedNote {
 pub struct Snapshot {
     /// The beat grid of the host.
     pub grid: GridState,
-    /// The beat from taps; `None` while it comes from the host, or the transport stands.
-    pub tapped: Option<TappedBeat>,
+    /// The beat; `None` while it comes from the host, or the transport stands.
+    pub own_beat: Option<OwnBeat>,
     /// The host records.
     pub recording: bool,
     /// Number of the take, from 1; 0 before the first.
@@ -123,7 +123,7 @@ impl Default for Snapshot {
     fn default() -> Self {
         Self {
             grid: GridState::Unknown,
-            tapped: None,
+            own_beat: None,
             recording: false,
             take: 0,
             takes: Vec::new(),

@@ -6,8 +6,8 @@ use crate::take::Take;
 use crate::time::Second;
 use crate::time::transport::{NoGrid, TransportPoint};
 
+mod own_beat;
 mod passes;
-mod tapping;
 
 /// A host at 120 quarters a minute: half a second a beat.
 struct Host {

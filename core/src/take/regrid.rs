@@ -50,6 +50,12 @@ impl Performance {
         self.own_grid.as_deref().map_or(&self.tempo, |own| &own.host_tempo)
     }
 
+    /// The host's metres.
+    #[must_use]
+    pub fn host_metres(&self) -> &MetreMap {
+        self.own_grid.as_deref().map_or(&self.metres, |own| &own.host_metres)
+    }
+
     /// The host's tempo and metres, to go on with.
     pub fn host_grid_mut(&mut self) -> (&mut TempoMap, &mut MetreMap) {
         match &mut self.own_grid {

@@ -266,7 +266,7 @@ impl NiceEguiApp for PanelApp {
                 .notice("The window crashed and was closed; your takes are safe.".to_owned());
         }
         let taps = self.gui.plugin_api() == PluginApi::Standalone
-            && self.shared.panel.snapshot().tapped.is_some();
+            && self.shared.panel.snapshot().own_beat.is_some();
         frame.set_key_capture(capture(self.state.keys, taps));
     }
 

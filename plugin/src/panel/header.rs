@@ -77,7 +77,7 @@ pub fn header(f: &mut Frame<'_>) {
         },
     );
     let now = Now::of(f.view);
-    let said = f.view.snapshot.tapped.as_ref().and_then(tapping::said);
+    let said = f.view.snapshot.own_beat.as_ref().and_then(tapping::said);
     response.widget_info(|| {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
         let said = said.as_ref().map_or_else(String::new, |said| format!(", {said}"));
@@ -163,7 +163,7 @@ fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
     let second = at(rect.right() - f.style.margin, width(f, drill));
     let first = at(second.left() - gap, width(f, MARKER));
     let mut left = first.left();
-    if f.view.snapshot.tapped.is_some() {
+    if f.view.snapshot.own_beat.is_some() {
         let place = at(first.left() - gap, width(f, tapping::TAP));
         tapping::tap_button(f, place, spelled);
         left = place.left();
@@ -216,7 +216,7 @@ pub fn across(f: &mut Frame<'_>, area: Rect) {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
         format!("{name}{now}")
     });
-    let waits = f.view.snapshot.tapped.is_some_and(|beat| beat.line.is_none());
+    let waits = f.view.snapshot.own_beat.is_some_and(|beat| beat.line.is_none());
     let beat = match now {
         Some(now) => Some(format!("beat {}", now.pulse)),
         None => waits.then(|| format!("tap {}", overbar_core::grid::COUNT_IN)),
@@ -268,8 +268,8 @@ struct Now {
     pulse: u8,
     pulses: u8,
     tempo: Option<f64>,
-    /// The beat comes from taps.
-    tapped: bool,
+    /// Where the beat comes from, if not from the host.
+    from: Option<&'static str>,
     /// It is not sure.
     about: bool,
 }
@@ -281,9 +281,10 @@ impl Now {
         let pulses = view.snapshot.pulses_in(view.snapshot.metres.metre_at(beat));
         // The cast saturates; a bar has at most 64 pulses.
         let pulse = pulse.floor() as u8;
-        let tapped = view.snapshot.tapped;
-        let about = tapped.is_some_and(|beat| beat.doubt.is_some());
-        Some(Self { bar, pulse, pulses, tempo: view.tempo, tapped: tapped.is_some(), about })
+        let own = view.snapshot.own_beat;
+        let about = own.is_some_and(|beat| beat.doubt.is_some());
+        let from = own.map(|beat| if beat.from_band { "from the band" } else { "from taps" });
+        Some(Self { bar, pulse, pulses, tempo: view.tempo, from, about })
     }
 
     /// "bar 3 · beat 2".
@@ -295,7 +296,7 @@ impl Now {
     /// The tempo, and where the beat comes from.
     fn tempo(&self) -> Option<String> {
         let tempo = format!("{:.0} BPM", self.tempo?);
-        Some(if self.tapped { format!("{tempo} from taps") } else { tempo })
+        Some(self.from.map_or_else(|| tempo.clone(), |from| format!("{tempo} {from}")))
     }
 
     fn words(&self) -> String {

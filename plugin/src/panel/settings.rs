@@ -15,7 +15,9 @@ const GROUPS: [(&str, &[&str]); 7] = [
     (
         "Input",
         &[
+            "role",
             "beat_source",
+            "pair",
             "tap_note",
             "tap_channel",
             "instrument",
@@ -36,8 +38,11 @@ const GROUPS: [(&str, &[&str]); 7] = [
     ("For pedals", &["tap", "mark", "drill", "across"]),
 ];
 
-/// They are shown only where the beat comes from taps.
+/// They are shown only where the beat does not come from the host.
 const FOR_TAPS: [&str; 2] = ["tap_note", "tap_channel"];
+
+/// It is shown only where a band is heard.
+const FOR_BAND: &str = "pair";
 
 /// A row of the list.
 enum SettingRow<'a> {
@@ -51,7 +56,10 @@ enum SettingRow<'a> {
 
 fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
     let known = |id: &str| GROUPS.iter().any(|(_, ids)| ids.contains(&id));
-    let from_taps = settings.iter().any(|s| s.id == "beat_source" && !s.at_least);
+    let is =
+        |id: &str, found: fn(&Setting) -> bool| settings.iter().any(|s| s.id == id && found(s));
+    let from_taps = is("beat_source", |s| !s.at_least);
+    let from_band = is("beat_source", |s| s.at_most) || is("role", |s| s.at_most);
     let mut rows = Vec::new();
     for (name, ids) in GROUPS {
         rows.push(SettingRow::Group(name));
@@ -59,7 +67,9 @@ fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
             if from_taps && setting.id == "tap_note" {
                 rows.push(SettingRow::Learn);
             }
-            if from_taps || !FOR_TAPS.contains(&setting.id.as_str()) {
+            let hidden = (!from_taps && FOR_TAPS.contains(&setting.id.as_str()))
+                || (!from_band && setting.id == FOR_BAND);
+            if !hidden {
                 rows.push(SettingRow::Setting(setting));
             }
         }

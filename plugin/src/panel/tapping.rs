@@ -9,13 +9,16 @@ use crate::panel::widgets::{button, help};
 use egui::{Align2, Event, Key, Rect, Sense, pos2};
 use overbar_core::grid::COUNT_IN;
 use overbar_core::grid::follower::Tapped;
-use overbar_core::session::tapping::{TapDoubt, TappedBeat};
+use overbar_core::session::own_beat::{BeatDoubt, OwnBeat};
 
 /// What the button says.
 pub const TAP: &str = "Tap";
 
 /// What is to be done, or was done, where the position in the song does not say it all.
-pub fn said(beat: &TappedBeat) -> Option<String> {
+pub fn said(beat: &OwnBeat) -> Option<String> {
+    if beat.line.is_none() && beat.from_band {
+        return Some("waiting for the band".to_owned());
+    }
     if beat.line.is_none() {
         return Some(match beat.counted_in {
             0 => format!("tap {COUNT_IN} even beats"),
@@ -24,8 +27,10 @@ pub fn said(beat: &TappedBeat) -> Option<String> {
     }
     let text = match (beat.last, beat.doubt) {
         (Some(Tapped::OffTheGrid), _) => "tap off the beat: ignored",
-        (_, Some(TapDoubt::Count)) => "which beat is in doubt: count in again",
-        (_, Some(TapDoubt::NoTaps)) => "no taps lately",
+        (_, Some(BeatDoubt::Count)) if beat.from_band => "which beat is in doubt: tap one",
+        (_, Some(BeatDoubt::Unheard)) if beat.from_band => "band not heard",
+        (_, Some(BeatDoubt::Count)) => "which beat is in doubt: count in again",
+        (_, Some(BeatDoubt::Unheard)) => "no taps lately",
         _ => return None,
     };
     Some(text.to_owned())
@@ -33,7 +38,7 @@ pub fn said(beat: &TappedBeat) -> Option<String> {
 
 /// How many taps were what: "14 taps followed, 1 doubled".
 pub fn counted(view: &View<'_>) -> Option<String> {
-    let counts = view.snapshot.tapped?.counts;
+    let counts = view.snapshot.own_beat?.counts;
     let others = [(counts.double, "doubled"), (counts.off_the_grid, "off the beat")];
     let others = others.into_iter().filter(|(count, _)| *count > 0);
     let others: String = others.map(|(count, what)| format!(", {count} {what}")).collect();
@@ -57,7 +62,7 @@ pub fn tap_button(f: &mut Frame<'_>, place: Rect, spelled: bool) {
 /// In the stand-alone panel the space bar taps, unless something is typed. To be called before keys are
 /// left to the host.
 pub fn space_bar(ui: &egui::Ui, view: &View<'_>) -> bool {
-    let is_wanted = view.stand_alone && view.snapshot.tapped.is_some();
+    let is_wanted = view.stand_alone && view.snapshot.own_beat.is_some();
     is_wanted
         && !ui.ctx().text_edit_focused()
         && ui.input(|input| {

@@ -11,10 +11,17 @@ pub struct InputView {
     pub state: InputState,
     /// The one channel of two that has sound: 0 is the left one.
     pub only_side: Option<usize>,
+    /// The band is heard, not the soloist.
+    pub is_band: bool,
 }
 
 impl Default for InputView {
     fn default() -> Self {
-        Self { level: f32::NEG_INFINITY, state: InputState::Silent, only_side: None }
+        Self {
+            level: f32::NEG_INFINITY,
+            state: InputState::Silent,
+            only_side: None,
+            is_band: false,
+        }
     }
 }

@@ -4,6 +4,8 @@
 use crate::audio::link::WorkerEnd;
 use crate::audio::sound::{FRAMES, HeardMidi, SoundBlock};
 use crate::view_model::input::InputView;
+use crate::worker::band_listener::BandListener;
+use crate::worker::band_source::BandSource;
 use overbar_core::input::event::Event;
 use overbar_core::input::sound_input::SoundInput;
 use overbar_core::session::Session;
@@ -22,6 +24,8 @@ const IDLE: u32 = 125;
 #[derive(Default)]
 pub struct Listener {
     input: SoundInput,
+    /// What hears the band instead, in that role.
+    band: Option<BandListener>,
     meter: InputMeter,
     view: InputView,
     /// Rounds of the worker in which nothing came.
@@ -38,10 +42,16 @@ pub struct Processed {
 }
 
 impl Listener {
-    /// Changes how it hears.
-    pub fn set(&mut self, settings: TrackerSettings) {
+    /// Changes how it hears, and whom: with `band`, the pair it is for and whether taps count in.
+    pub fn set(&mut self, settings: TrackerSettings, band: Option<(u8, bool)>) {
         if self.input.settings() != settings {
             self.input.set(settings);
+        }
+        match band {
+            None => self.band = None,
+            Some((pair, from_taps)) => {
+                self.band.get_or_insert_with(BandListener::new).set(pair, from_taps);
+            }
         }
     }
 
@@ -49,16 +59,19 @@ impl Listener {
     pub fn process_queued(
         &mut self,
         queue: &mut WorkerEnd,
-        session: &mut Session,
+        (session, source): (&mut Session, &BandSource),
         most: usize,
     ) -> Processed {
+        if self.band.is_some() {
+            return self.process_band(queue, session);
+        }
         // Sound first: the transport of a block is queued before its sound, and so is there when the
         // notes of that sound are given their beats.
         let mut blocks = 0;
         while blocks < SOUND_BATCH
             && let Some(block) = queue.pop_sound()
         {
-            self.hear(&block);
+            self.hear(&block, session);
             blocks += 1;
         }
         let all_is_in = blocks < SOUND_BATCH;
@@ -82,17 +95,46 @@ impl Listener {
                 // Where there is no room, no block is processed, and nobody waits for the note.
                 queue.push_heard(note);
             }
+            if let Event::Tap(at) = event {
+                source.tap(session, at);
+            }
             session.push(event);
             events += 1;
         }
+        self.show(blocks, self.input.clarity());
+        Processed { events, more: !all_is_in || events == most }
+    }
+
+    /// The transport first: a block of sound that is there has its transport in the queue before it.
+    fn process_band(&mut self, queue: &mut WorkerEnd, session: &mut Session) -> Processed {
+        let mut events = 0;
+        while let Some(event) = queue.pop() {
+            if let (Event::Tap(at), Some(band)) = (&event, &mut self.band) {
+                band.tap(*at);
+            }
+            session.push(event);
+            events += 1;
+        }
+        let mut blocks = 0;
+        while blocks < SOUND_BATCH
+            && let Some(block) = queue.pop_sound()
+        {
+            self.hear(&block, session);
+            blocks += 1;
+        }
+        self.show(blocks, None);
+        Processed { events, more: blocks == SOUND_BATCH }
+    }
+
+    fn show(&mut self, blocks: usize, clarity: Option<f32>) {
         if blocks > 0 {
             self.view = InputView {
                 level: self.meter.level(),
-                state: self.meter.state(self.input.clarity()),
+                state: self.meter.state(clarity),
                 only_side: self.meter.only_side(),
+                is_band: self.band.is_some(),
             };
         }
-        Processed { events, more: !all_is_in || events == most }
     }
 
     /// Ends the note that sounds, and feeds all that waits to the session.
@@ -108,20 +150,24 @@ impl Listener {
         self.view
     }
 
-    fn hear(&mut self, block: &SoundBlock) {
+    fn hear(&mut self, block: &SoundBlock, session: &mut Session) {
         let (left, right) = (block.channel(0), block.stereo.then(|| block.channel(1)));
         let length = SecondSpan(block.frames as f64 / f64::from(block.rate.max(1)));
         self.meter.push(left, right, length);
-        let Some(right) = right else {
-            self.input.sound(block.at, block.rate, left);
-            return;
-        };
         let mut mixed = [0.0; FRAMES];
-        for (mixed, (left, right)) in mixed.iter_mut().zip(left.iter().zip(right)) {
-            *mixed = (left + right) / 2.0;
+        let mono = match right {
+            None => left,
+            Some(right) => {
+                for (mixed, (left, right)) in mixed.iter_mut().zip(left.iter().zip(right)) {
+                    *mixed = (left + right) / 2.0;
+                }
+                mixed.get(..block.frames).unwrap_or_default()
+            }
+        };
+        match &mut self.band {
+            Some(band) => band.hear(block, mono, session),
+            None => self.input.sound(block.at, block.rate, mono),
         }
-        let mixed = mixed.get(..block.frames).unwrap_or_default();
-        self.input.sound(block.at, block.rate, mixed);
     }
 }
 

@@ -4,10 +4,12 @@
 use crate::audio::link::WorkerEnd;
 use crate::audio::taps::BeatNow;
 use crate::view_model::input::InputView;
+use crate::worker::band_source::BandSource;
 use crate::worker::listener::{Listener, Processed};
+use crate::worker::{ParameterValues, Role};
+use overbar_core::input::event::Event;
 use overbar_core::session::Session;
-use overbar_core::session::tapping::BeatSource;
-use overbar_core::transcription::TrackerSettings;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_library::new_take_id;
 use std::ops::{Deref, DerefMut};
 
@@ -17,6 +19,8 @@ pub struct LiveSession {
     /// Hears notes in the sound, where there is sound.
     listener: Option<Listener>,
     session: Session,
+    /// Where there are beats of a band's.
+    band: BandSource,
     /// What the audio thread was told last of the beat.
     told: BeatNow,
 }
@@ -27,24 +31,29 @@ impl LiveSession {
         let mut session = Session::default();
         session.ids_from(new_take_id());
         let listener = events.listens().then(Listener::default);
-        Self { events, listener, session, told: BeatNow::default() }
+        Self { events, listener, session, band: BandSource::default(), told: BeatNow::default() }
     }
 
     /// Feeds up to `most` queued events to the session.
     pub fn process_queued(&mut self, most: usize) -> Processed {
-        let processed = self.process(most);
+        let mut processed = self.process(most);
+        processed.events += self.band.follow(&mut self.session);
         self.tell_beat();
         processed
     }
 
     fn process(&mut self, most: usize) -> Processed {
         if let Some(listener) = &mut self.listener {
-            return listener.process_queued(&mut self.events, &mut self.session, most);
+            let to = (&mut self.session, &self.band);
+            return listener.process_queued(&mut self.events, to, most);
         }
         let mut events = 0;
         while events < most
             && let Some(event) = self.events.pop()
         {
+            if let Event::Tap(at) = event {
+                self.band.tap(&self.session, at);
+            }
             self.session.push(event);
             events += 1;
         }
@@ -53,13 +62,15 @@ impl LiveSession {
 
     /// Tells the audio thread where the beat comes from, if that has changed.
     fn tell_beat(&mut self) {
-        let tapped = self.session.tapped_beat();
+        let tapped = self.session.own_beat();
         let now = match self.session.beat_source() {
             BeatSource::Host => BeatNow::Host,
-            BeatSource::Taps => match tapped.and_then(|beat| beat.line.zip(beat.bar_line)) {
-                Some((line, bar_line)) => BeatNow::Tapped { line, bar_line },
-                None => BeatNow::CountIn,
-            },
+            BeatSource::Taps | BeatSource::Band => {
+                match tapped.and_then(|beat| beat.line.zip(beat.bar_line)) {
+                    Some((line, bar_line)) => BeatNow::Tapped { line, bar_line },
+                    None => BeatNow::CountIn,
+                }
+            }
         };
         if now != self.told {
             self.told = now;
@@ -74,10 +85,17 @@ impl LiveSession {
         }
     }
 
-    /// Changes how sound is heard.
-    pub fn listen(&mut self, settings: TrackerSettings) {
+    /// Follows the parameters: where the beat comes from, and how sound is heard.
+    pub fn follow(&mut self, parameters: &ParameterValues) {
+        let ParameterValues { beat_source, pair, role, tracker, .. } = *parameters;
+        let hears_band = self.listener.is_some() && role == Role::Band;
+        // Whoever hears the band follows what it hears.
+        let source = if hears_band { BeatSource::Band } else { beat_source };
+        self.session.set_beat_source(source);
+        self.band.pair_with(pair);
         if let Some(listener) = &mut self.listener {
-            listener.set(settings);
+            let from_taps = beat_source == BeatSource::Taps;
+            listener.set(tracker, hears_band.then_some((pair, from_taps)));
         }
     }
 

@@ -3,6 +3,9 @@
 //! the audio thread is a system call.
 
 mod apply;
+mod band_listener;
+mod band_source;
+mod bands;
 pub(crate) mod listener;
 pub(crate) mod live_session;
 pub mod panel_link;
@@ -11,7 +14,7 @@ pub mod shared;
 
 use crate::runtime::guard::guard;
 use crate::worker::shared::Shared;
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::Settings;
 use overbar_core::transcription::TrackerSettings;
 use std::sync::Arc;
@@ -41,8 +44,22 @@ pub struct ParameterValues {
     pub mark: bool,
     /// Where the beat comes from.
     pub beat_source: BeatSource,
+    /// Which band and which soloists belong together; 0 are those that ask for none.
+    pub pair: u8,
+    /// Whom the instance hears, where there is sound.
+    pub role: Role,
     /// How sound is heard.
     pub tracker: TrackerSettings,
+}
+
+/// Whom an instance hears.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Role {
+    /// The soloist: notes and phrases.
+    #[default]
+    Soloist,
+    /// The band: the beat, for the instances of soloists.
+    Band,
 }
 
 /// A running worker; stops when dropped.
@@ -121,9 +138,8 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
         session.set(parameters.settings);
     }
     if is_free {
-        session.set_beat_source(parameters.beat_source);
+        session.follow(parameters);
     }
-    session.listen(parameters.tracker);
     let processed = session.process_queued(BATCH);
     if let Some(input) = session.input() {
         shared.panel.set_input(input);

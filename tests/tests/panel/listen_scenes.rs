@@ -1,13 +1,21 @@
 //! The panel of the plugin that listens to sound.
 
 use crate::scenes::{self, Scene, in_tab};
+use crate::soloist::{Take, second};
 use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::ListenParams;
 use overbar::host::state::Saved;
 use overbar::view_model::input::InputView;
 use overbar::view_model::look::Tab;
 use overbar::worker::shared::Shared;
+use overbar_core::grid::PulseNumber;
+use overbar_core::grid::band::Sureness;
+use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::session::Session;
+use overbar_core::session::own_beat::BeatSource;
+use overbar_core::settings::Settings;
+use overbar_core::time::SecondSpan;
+use overbar_core::time::metre::Metre;
 use overbar_core::transcription::InputState;
 use std::sync::Arc;
 
@@ -19,11 +27,13 @@ pub fn all() -> Vec<Scene> {
         told("listen_quiet", InputState::TooQuiet),
         one_side(),
         settings(),
+        band(),
+        band_awaited(),
     ]
 }
 
 fn input(level: f32, state: InputState) -> InputView {
-    InputView { level, state, only_side: None }
+    InputView { level, state, only_side: None, is_band: false }
 }
 
 /// No sound has come yet.
@@ -58,4 +68,37 @@ pub fn settings() -> Scene {
     scene.settings = ParameterAccess::listening(params).settings();
     scene.input = Some(InputView::default());
     scene
+}
+
+/// On the band's track, whose beat is followed.
+pub fn band() -> Scene {
+    let mut session = Session::default();
+    session.set_beat_source(BeatSource::Band);
+    let host = Take::new((4, 4), Settings::default());
+    for event in host.events(0.0, 30.0) {
+        session.push(event);
+    }
+    for beat in 0..15_i32 {
+        let (pulse, at) = (PulseNumber(beat.into()), second(f64::from(beat) * 2.0));
+        let beat = FollowedBeat { pulse, at, period: SecondSpan(0.98) };
+        session.band_beat(Metre::COMMON, beat, Sureness::Sure);
+    }
+    let snapshot = session.snapshot();
+    let line = snapshot.own_beat.and_then(|beat| beat.line).unwrap();
+    let mut scene = Scene::new("listen_band", snapshot);
+    scene.playhead = Some(line.beat_at(second(29.5)));
+    let heard = input(-18.0, InputState::Listening);
+    scene.input = Some(InputView { is_band: true, ..heard });
+    scene
+}
+
+/// A soloist whose band has not begun.
+pub fn band_awaited() -> Scene {
+    let mut session = Session::default();
+    session.set_beat_source(BeatSource::Band);
+    let host = Take::new((4, 4), Settings::default());
+    for event in host.events(0.0, 2.0) {
+        session.push(event);
+    }
+    Scene::new("band_awaited", session.snapshot())
 }

@@ -250,6 +250,12 @@ fn every_view_in_high_contrast() {
 }
 
 #[test]
+fn the_band() {
+    let scenes = [listen_scenes::band(), listen_scenes::band_awaited()];
+    compare_all(&scenes, &[(SMALL, 1.0), (DEFAULT, 1.0)]);
+}
+
+#[test]
 fn taps() {
     let scenes = [tap_scenes::count_in(), tap_scenes::followed()];
     compare_all(&scenes, &EVERY_SIZE);

@@ -4,7 +4,7 @@ use crate::errands::{Desktop, opened, press, until};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::Queryable as _;
 use overbar_core::input::event::Event as Played;
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 
@@ -84,7 +84,7 @@ fn the_header_says_how_far_the_count_in_is() {
         d.query_by_label_contains("count-in").is_none()
             && d.query_by_label_contains("even beats").is_none()
     });
-    let line = desktop.state().shared.panel.snapshot().tapped.unwrap().line.unwrap();
+    let line = desktop.state().shared.panel.snapshot().own_beat.unwrap().line.unwrap();
     assert!((line.tempo_at(Second(1e4 + 2.0)).quarters_a_minute() - 120.0).abs() < 1e-6);
 }
 

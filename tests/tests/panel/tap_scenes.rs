@@ -6,7 +6,7 @@ use overbar::host::parameters::ParameterAccess;
 use overbar::view_model::look::Tab;
 use overbar_core::input::event::Event;
 use overbar_core::session::Session;
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::Settings;
 
 /// Every one of them.
@@ -28,7 +28,7 @@ fn tapped(name: &'static str, taps: impl IntoIterator<Item = f64>, end: f64) -> 
     session.set_beat_source(BeatSource::Taps);
     events.into_iter().for_each(|event| session.push(event));
     let snapshot = session.snapshot();
-    let line = snapshot.tapped.and_then(|beat| beat.line);
+    let line = snapshot.own_beat.and_then(|beat| beat.line);
     let playhead = line.map(|line| line.beat_at(second(end)));
     let mut scene = Scene::new(name, snapshot);
     scene.playhead = playhead;

@@ -102,7 +102,8 @@ impl Evidence {
     pub(super) fn new(beats: usize, step: u32) -> Self {
         let scale = POWER * single(f64::from(step)) / STEPS;
         let row = |beat: usize, place: usize| {
-            let fitted = |beat: usize| WEIGHTS.get(beat * PLACES + place).copied().unwrap_or_default();
+            let fitted =
+                |beat: usize| WEIGHTS.get(beat * PLACES + place).copied().unwrap_or_default();
             let any: Vec<_> = (0..FITTED_BEATS).map(fitted).collect();
             let own = match beat {
                 _ if beats == FITTED_BEATS => vec![fitted(beat)],

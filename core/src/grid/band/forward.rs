@@ -1,8 +1,8 @@
 //! How likely each place in the bar and tempo is by what was heard so far.
 
 use super::evidence::PLACES;
-use super::space::Space;
 use super::real;
+use super::space::Space;
 
 /// Around the likeliest place so many places either way are taken together: a quarter of a beat.
 const AROUND: usize = PLACES / 4;
@@ -64,7 +64,9 @@ impl Forward {
         let tempos = space.tempos();
         let mut rest = self.cells.as_mut_slice();
         for (tempo, period) in space.periods.iter().enumerate() {
-            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else { break };
+            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else {
+                break;
+            };
             for (beat, cells) in bar.chunks_exact(*period).enumerate() {
                 if let (Some(kept), Some(last)) =
                     (self.leaving.get_mut(beat * tempos + tempo), cells.last())
@@ -89,7 +91,9 @@ impl Forward {
         let tempos = space.tempos();
         let mut rest = self.cells.as_mut_slice();
         for (tempo, period) in space.periods.iter().enumerate() {
-            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else { break };
+            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else {
+                break;
+            };
             for (beat, cells) in bar.chunks_exact_mut(*period).enumerate() {
                 let before = (beat + space.beats - 1) % space.beats;
                 let from = self.leaving.iter().skip(before * tempos).take(tempos);
@@ -146,7 +150,8 @@ impl Forward {
         }
         let count = self.mass.len();
         let around = |centre: usize, reach: usize| {
-            let places = (centre + count - reach..=centre + count + reach).map(move |at| at % count);
+            let places =
+                (centre + count - reach..=centre + count + reach).map(move |at| at % count);
             places.filter_map(|at| Some((at, self.mass.get(at)?)))
         };
         let near = |centre: usize| around(centre, 2).map(|(_, [sum, ..])| sum).sum::<f32>();

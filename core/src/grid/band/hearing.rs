@@ -138,7 +138,8 @@ impl BandHearing {
 
 impl Part {
     fn new((low, high): (f32, f32)) -> Self {
-        let bin = |hertz: f32| super::whole(f64::from(hertz * real(LENGTH)) / f64::from(ANALYSIS_RATE));
+        let bin =
+            |hertz: f32| super::whole(f64::from(hertz * real(LENGTH)) / f64::from(ANALYSIS_RATE));
         let (first, last) = (bin(low).max(1), bin(high));
         Self {
             first,

@@ -59,13 +59,16 @@ pub(super) fn best(
         let start = from.len();
         from.resize(start + leaving.len(), 0);
         for (tempo, period) in space.periods.iter().enumerate() {
-            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else { break };
+            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else {
+                break;
+            };
             for (beat, cells) in bar.chunks_exact_mut(*period).enumerate() {
                 let before = (beat + space.beats - 1) % space.beats;
                 let left = leaving.iter().skip(before * tempos).take(tempos);
                 let change = changes.iter().skip(tempo).step_by(tempos);
                 let (mut best, mut value) = (0, f32::NEG_INFINITY);
-                for (tempo, sum) in left.zip(change).map(|(left, change)| left + change).enumerate() {
+                for (tempo, sum) in left.zip(change).map(|(left, change)| left + change).enumerate()
+                {
                     if sum > value {
                         (best, value) = (tempo, sum);
                     }

@@ -8,8 +8,8 @@ use super::path::{Fixed, Step, best};
 use super::space::Space;
 use super::sureness::{Heard, Judge, around};
 use super::{single, whole};
-use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
 use crate::grid::PulseNumber;
+use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
 use crate::time::{Second, SecondSpan};
 
 /// A told beat lies this near, as a share of a beat.
@@ -95,7 +95,8 @@ impl BandTake {
             let at = self.first + step.frame * self.step;
             let period = crate::stats::real(step.period) * self.step;
             while let Some(known) = told.next_if(|told| told.at.0 < at + period / 2.0) {
-                if let Some(known) = known.pulse.filter(|_| (known.at.0 - at).abs() < period / 2.0) {
+                if let Some(known) = known.pulse.filter(|_| (known.at.0 - at).abs() < period / 2.0)
+                {
                     pulse = known.0;
                     is_told = true;
                 }

@@ -1,7 +1,7 @@
 //! The parameters of the listening plugin: those of the MIDI plugin, and how it hears.
 
 use crate::host::params::OverbarParams;
-use crate::host::params::values::{INSTRUMENTS, choice, chosen, on_or_off};
+use crate::host::params::values::{INSTRUMENTS, ROLES, choice, chosen, on_or_off};
 use crate::host::state::Saved;
 use crate::worker::ParameterValues;
 use nice_plug::prelude::*;
@@ -14,6 +14,9 @@ pub struct ListenParams {
     /// Those that both plugins have, and the saved state.
     #[nested]
     pub common: Arc<OverbarParams>,
+    /// Whom it hears; see [`crate::worker::Role`].
+    #[id = "role"]
+    pub role: IntParam,
     /// What is played; see [`overbar_core::transcription::Instrument`].
     #[id = "instrument"]
     pub instrument: IntParam,
@@ -42,6 +45,7 @@ impl ListenParams {
             IntParam::new("Tuning", AUTO_TUNING, IntRange::Linear { min: AUTO_TUNING, max: 450 });
         Self {
             common: Arc::new(OverbarParams::new(saved)),
+            role: choice("Role", &ROLES),
             instrument: choice("Instrument", &INSTRUMENTS),
             tuning: tuning.with_value_to_string(Arc::new(hertz)).with_string_to_value(Arc::new(
                 |text| match text.trim() {
@@ -58,6 +62,7 @@ impl ListenParams {
         let mut values = self.common.values();
         values.settings.hearing.channel = None;
         values.settings.passes.from_sound = true;
+        values.role = chosen(&self.role, &ROLES);
         let tuning = self.tuning.value();
         values.tracker = TrackerSettings {
             instrument: chosen(&self.instrument, &INSTRUMENTS),

@@ -8,11 +8,11 @@ use crate::host::params::values::{
     sensitivity, sensitivity_from_text, switch, whole, whole_bars, zero_as,
 };
 use crate::host::state::Saved;
-use crate::worker::ParameterValues;
+use crate::worker::{ParameterValues, Role};
 use nice_plug::prelude::*;
 use overbar_core::output::hear::HearOptions;
 use overbar_core::practice::metronome::Clicks;
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::{AlertSettings, Hearing, LATENCY_MS, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
 use overbar_core::transcription::TrackerSettings;
@@ -96,9 +96,12 @@ pub struct OverbarParams {
     /// The input latency in milliseconds.
     #[id = "rig_delay"]
     pub latency: FloatParam,
-    /// Where the beat comes from; see [`overbar_core::session::tapping::BeatSource`].
+    /// Where the beat comes from; see [`overbar_core::session::own_beat::BeatSource`].
     #[id = "beat_source"]
     pub beat_source: IntParam,
+    /// Which band and which soloists belong together; 0 are those that ask for none.
+    #[id = "pair"]
+    pub pair: IntParam,
     /// The note that taps the beat; 0 is none, above it are the keys from 0 on.
     #[id = "tap_note"]
     pub tap_note: IntParam,
@@ -192,6 +195,7 @@ impl OverbarParams {
                 .with_value_to_string(Arc::new(whole))
                 .with_unit(" ms"),
             beat_source: choice("Beat source", &BEAT_SOURCES),
+            pair: number("Band", 0, 0..=8, zero_as("any", |n| n.to_string())),
             tap_note: note_or_off("Tap note"),
             tap_channel: number("Tap channel", 0, 0..=16, zero_as("all", |n| n.to_string())),
             tap: on_or_off("Tap"),
@@ -236,7 +240,7 @@ impl OverbarParams {
     pub fn taps(&self) -> TapSettings {
         let from_one = |value: i32| u8::try_from(value).ok().and_then(|n| n.checked_sub(1));
         TapSettings {
-            on: self.beat_source() == BeatSource::Taps,
+            on: self.beat_source() != BeatSource::Host,
             note: from_one(self.tap_note.value())
                 .map(|key| (key, from_one(self.tap_channel.value()))),
             pressed: self.tap.value(),
@@ -266,7 +270,9 @@ impl OverbarParams {
     pub fn values(&self) -> ParameterValues {
         let (settings, drill, mark) = (self.settings(), self.drill.value(), self.mark.value());
         let (beat_source, tracker) = (self.beat_source(), TrackerSettings::default());
-        ParameterValues { settings, drill, mark, beat_source, tracker }
+        let pair = u8::try_from(self.pair.value()).unwrap_or(0);
+        let role = Role::Soloist;
+        ParameterValues { settings, drill, mark, beat_source, pair, role, tracker }
     }
 
     /// The analysis settings these values mean.

@@ -1,11 +1,12 @@
 //! What the parameters' values are called, and what they mean.
 
 use crate::practice::catalogue;
+use crate::worker::Role;
 use nice_plug::prelude::*;
 use overbar_core::practice::BarPosition;
 use overbar_core::practice::metronome::{ClickPattern, LOUDEST};
 use overbar_core::quantization::PulseSubdivision;
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::Melody;
 use overbar_core::settings::{Feel, Pulse};
 use overbar_core::transcription::Instrument;
@@ -17,8 +18,9 @@ pub(super) const MELODIES: [(&str, Melody); 3] =
     [("auto", Melody::Auto), ("top voice", Melody::Top), ("all notes", Melody::All)];
 pub(super) const PULSES: [(&str, Pulse); 3] =
     [("as host", Pulse::Host), ("half-time", Pulse::Half), ("double-time", Pulse::Double)];
-pub(super) const BEAT_SOURCES: [(&str, BeatSource); 2] =
-    [("host", BeatSource::Host), ("taps", BeatSource::Taps)];
+pub(super) const BEAT_SOURCES: [(&str, BeatSource); 3] =
+    [("host", BeatSource::Host), ("taps", BeatSource::Taps), ("band", BeatSource::Band)];
+pub(super) const ROLES: [(&str, Role); 2] = [("soloist", Role::Soloist), ("band", Role::Band)];
 pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
     ("any", Instrument::Any),
     ("alto sax", Instrument::AltoSax),

@@ -39,6 +39,10 @@ const ROUTE: &str = "Put Overbar before the instrument on the soloist's MIDI tra
 const ROUTE_SOUND: &str = "Put Overbar Listen on the track of the soloist's microphone or pickup, before \
     any other effect. The audio passes through unchanged.";
 
+/// How the band comes here.
+const ROUTE_BAND: &str = "Put Overbar Listen on the track of the drums, the bass or the room. The soloist's \
+    instance, with the beat source “band”, goes by it.";
+
 /// What to do before there is a first phrase, and what comes in now. As wide as its area.
 pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let snapshot = view.snapshot;
@@ -49,16 +53,26 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let notes = snapshot.notes + outside + loose > 0;
     let (first, heard) = match view.input {
         Some(input) => {
-            ("Send the soloist's audio to this track", input.state != InputState::Silent)
+            let send = match input.is_band {
+                true => "Send the band's audio to this track",
+                false => "Send the soloist's audio to this track",
+            };
+            (send, input.state != InputState::Silent)
         }
         None => ("Send the soloist's MIDI to this track", notes),
     };
-    let counts_in = snapshot.tapped.map(|beat| beat.line.is_some());
+    let counts_in =
+        snapshot.own_beat.filter(|beat| !beat.from_band).map(|beat| beat.line.is_some());
     let mut steps = vec![
         (first, heard || notes),
         ("Start playback", snapshot.grid == GridState::Rolling),
         ("Play a phrase", false),
     ];
+    if view.input.is_some_and(|input| input.is_band) {
+        let follows = snapshot.own_beat.is_some_and(|beat| beat.line.is_some());
+        steps.pop();
+        steps.push(("Let the band play: its beat is followed", follows));
+    }
     if let Some(counted_in) = counts_in {
         steps.insert(2, ("Tap four even beats: beat one comes next", counted_in));
     }
@@ -96,7 +110,11 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
         theme.ink,
         gap,
     );
-    let route = if view.input.is_some() { ROUTE_SOUND } else { ROUTE };
+    let route = match view.input {
+        Some(input) if input.is_band => ROUTE_BAND,
+        Some(_) => ROUTE_SOUND,
+        None => ROUTE,
+    };
     if !heard {
         column.say_if_there_is_room(route, pen.style.caption, theme.ink_soft, gap);
     }

@@ -304,8 +304,16 @@ pub fn setting(id: &str) -> Option<&'static str> {
              throughout. All notes leaves nothing out."
         }
         "beat_source" => {
-            "Where the beat comes from: the host’s tempo and position, or taps, for playing without a \
-             click."
+            "Where the beat comes from: the host’s tempo and position; taps; or the band, heard by Overbar \
+             Listen on its track. For playing without a click."
+        }
+        "role" => {
+            "Whom it hears. On the band’s, the bass’s or the drums’ track choose “band”: it follows the beat, and \
+             instances for soloists with the beat source “band” go by it."
+        }
+        "pair" => {
+            "Where there are several bands: a soloist goes by the band with the same number. “Any” is for one \
+             band."
         }
         "tap_note" => {
             "This note taps the beat while the beat comes from taps; it is not passed on. A pad or a \

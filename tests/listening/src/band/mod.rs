@@ -60,7 +60,8 @@ pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, Str
                 sum.absorb(one);
             }
         }
-        for (hindsight, sum) in ["live", "after", "after, an anchor each 8 bars"].iter().zip(&mut sums)
+        for (hindsight, sum) in
+            ["live", "after", "after, an anchor each 8 bars"].iter().zip(&mut sums)
         {
             lines.push(format!("{}, {hindsight}: {}", case.name(), sum.text()));
         }
@@ -74,7 +75,8 @@ fn figures(take: &Take, heard: &Heard, seed: u64) -> [Figures; 3] {
     let mut tap = |at: f64, period: f64| {
         Second(at + habit + TAP_SD.0.max(TAP_SD.1 * period) * normal(&mut random))
     };
-    let counted = |beat: i32| (take.second_of(beat), take.second_of(beat + 1) - take.second_of(beat));
+    let counted =
+        |beat: i32| (take.second_of(beat), take.second_of(beat + 1) - take.second_of(beat));
     // Uneven taps are tapped again.
     let count_in = (0..100).find_map(|_| {
         let taps: Vec<Second> = (-4..0).map(counted).map(|(at, period)| tap(at, period)).collect();

@@ -1,8 +1,8 @@
 //! What a band of drums and bass plays along given beats: patterns of its own for each seed.
 
-use fastrand::Rng;
 use super::normal;
 use crate::render::Stroke;
+use fastrand::Rng;
 use overbar_testkit::soloist::{chance, within};
 
 /// The channels of General MIDI: a plucked bass on the first, drums on the tenth.
@@ -247,7 +247,8 @@ impl<'a> Band<'a> {
     /// Strokes on any third or half of the beat.
     fn solo_drums(&mut self, beat: usize) {
         let swung = matches!(self.style, Style::Swing | Style::TwoBeat);
-        let places: &[f64] = if swung { &[0.0, 1.0 / 3.0, 2.0 / 3.0] } else { &[0.0, 0.25, 0.5, 0.75] };
+        let places: &[f64] =
+            if swung { &[0.0, 1.0 / 3.0, 2.0 / 3.0] } else { &[0.0, 0.25, 0.5, 0.75] };
         for place in places {
             if chance(0.5, &mut self.random) {
                 let key = [38, 38, 48, 45, 41, 36, 51, 49][self.random.usize(0..8)];

@@ -57,7 +57,8 @@ pub struct Classes {
 /// A line that names the file.
 pub fn read(folder: &Path, from: usize, every: usize) -> Result<Vec<Take>, String> {
     let path = folder.join("labels.jsonl");
-    let text = std::fs::read_to_string(&path).map_err(|why| format!("{}: {why}", path.display()))?;
+    let text =
+        std::fs::read_to_string(&path).map_err(|why| format!("{}: {why}", path.display()))?;
     let mut takes = Vec::new();
     for (index, line) in text.lines().enumerate().skip(from).step_by(every.max(1)) {
         let label: Label =
@@ -79,7 +80,8 @@ impl Take {
         let mut session = Session::of_whole_takes(settings);
         file.events(line).into_iter().for_each(|event| session.push(event));
         session.finish();
-        let take = session.takes().last().ok_or_else(|| named("no notes".into()))?.performance.clone();
+        let take =
+            session.takes().last().ok_or_else(|| named("no notes".into()))?.performance.clone();
         let one = 4 * (label.lead_in_beats.div_ceil(4) as i32 + 1);
         let end = take.soloist.notes().last().map_or(0, |note| note.on.beat.0.ceil() as i32 + 1);
         let second = |beat: i32| take.tempo.second_at(Beat(f64::from(beat))).unwrap_or_default().0;

@@ -5,10 +5,10 @@ use crate::play;
 use overbar::command::Command;
 use overbar::command::drill::DrillCommand;
 use overbar::worker::shared::Shared;
-use overbar::worker::{ParameterValues, round};
+use overbar::worker::{ParameterValues, Role, round};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::{Hearing, Settings};
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
@@ -61,6 +61,8 @@ pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
             drill: 0,
             mark: false,
             beat_source: BeatSource::Host,
+            pair: 0,
+            role: Role::Soloist,
             tracker: TrackerSettings::default(),
         },
         played: 0,

@@ -7,7 +7,7 @@ use crate::system_errands::manual;
 use overbar::command::Command;
 use overbar::view_model::look::{Tab, ThemeName};
 use overbar::view_model::tune::{TuneField, TuneText};
-use overbar_core::session::tapping::BeatSource;
+use overbar_core::session::own_beat::BeatSource;
 use overbar_core::theory::instrument::InstrumentPitch;
 
 const TUNE: super::Step = Press("the tune, at the top", "Tune: ");

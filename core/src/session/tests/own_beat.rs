@@ -2,7 +2,7 @@ use super::*;
 use crate::grid::COUNT_IN;
 use crate::grid::follower::{Tapped, follow};
 use crate::practice::built_in;
-use crate::session::tapping::{BeatSource, TapDoubt};
+use crate::session::own_beat::{BeatDoubt, BeatSource};
 use crate::settings::AlertSettings;
 use crate::time::SecondSpan;
 use crate::time::metre::Metre;
@@ -50,7 +50,7 @@ fn count_in() -> Vec<f64> {
 #[test]
 fn phrases_are_named_by_the_beat_that_is_tapped() {
     let mut host = tapped_host();
-    let waits = host.session.snapshot().tapped.unwrap();
+    let waits = host.session.snapshot().own_beat.unwrap();
     assert_eq!((waits.counted_in, waits.line, waits.last), (0, None, None));
     let taps = [count_in(), (0..8).map(f64::from).collect()].concat();
     // A phrase on the and of 2 and one on beat one, which are neither on the host's grid.
@@ -58,7 +58,7 @@ fn phrases_are_named_by_the_beat_that_is_tapped() {
     let snapshot = host.session.snapshot();
     let starts: Vec<_> = snapshot.phrases.iter().map(|p| (p.entry.bar, p.entry.class)).collect();
     assert_eq!(starts, [(1, PositionClass::And), (3, PositionClass::One)]);
-    let tapped = snapshot.tapped.unwrap();
+    let tapped = snapshot.own_beat.unwrap();
     assert_eq!((tapped.counted_in, tapped.doubt), (COUNT_IN, None));
     assert_eq!(
         (tapped.last, tapped.counts.followed),
@@ -125,13 +125,13 @@ fn a_loop_goes_on_with_the_same_beat_and_a_stop_asks_for_another_count_in() {
     assert_eq!(host.session.takes().len(), 1);
     assert_eq!(beats(&host.session.takes()[0]), [1.5, 2.0]);
     assert_eq!(beats(host.session.current().unwrap()), [8.0, 9.5]);
-    let doubt = host.session.snapshot().tapped.unwrap().doubt;
-    assert_eq!(doubt, Some(TapDoubt::NoTaps), "the last tap was over four beats ago");
+    let doubt = host.session.snapshot().own_beat.unwrap().doubt;
+    assert_eq!(doubt, Some(BeatDoubt::Unheard), "the last tap was over four beats ago");
     host.tell(12.0, false, 0.0);
-    assert_eq!(host.session.snapshot().tapped, None);
+    assert_eq!(host.session.snapshot().own_beat, None);
     host.session.push(Event::Tap(Second(13.0)));
     host.tell(14.0, true, 0.0);
-    assert_eq!(host.session.snapshot().tapped.unwrap().counted_in, 0);
+    assert_eq!(host.session.snapshot().own_beat.unwrap().counted_in, 0);
     host.note(14.5, 0.2, 60);
     host.session.finish();
     assert_eq!(beats(&host.session.takes()[2]), [1.0], "without a count-in it is the host's grid");
@@ -148,7 +148,7 @@ fn the_alert_of_beat_one_waits_while_the_beat_is_not_sure() {
     assert!(host.session.snapshot().alerts.iter().any(|a| a.depends_on_position()));
     host.tell(second_of(14.0), true, second_of(14.0) * 2.0);
     let snapshot = host.session.snapshot();
-    assert_eq!(snapshot.tapped.unwrap().doubt, Some(TapDoubt::NoTaps));
+    assert_eq!(snapshot.own_beat.unwrap().doubt, Some(BeatDoubt::Unheard));
     assert!(!snapshot.alerts.iter().any(|a| a.depends_on_position()), "{:?}", snapshot.alerts);
 }
 
@@ -158,11 +158,11 @@ fn the_source_can_change_while_a_take_is_under_way() {
     let taps = [count_in(), (0..4).map(f64::from).collect()].concat();
     host.tap_and_play(&taps, &[1.5, 2.0]);
     host.session.set_beat_source(BeatSource::Host);
-    assert_eq!(host.session.snapshot().tapped, None);
+    assert_eq!(host.session.snapshot().own_beat, None);
     let on_host: Vec<f64> = [1.5, 2.0].map(|beat| (second_of(beat) * 2e6).round() / 1e6).to_vec();
     assert_eq!(beats(host.session.current().unwrap()), on_host);
     host.session.set_beat_source(BeatSource::Taps);
-    assert_eq!(host.session.snapshot().tapped.unwrap().counted_in, 0);
+    assert_eq!(host.session.snapshot().own_beat.unwrap().counted_in, 0);
 }
 
 #[test]

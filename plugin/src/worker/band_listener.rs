@@ -1,0 +1,225 @@
+//! Hears the band's beat in the sound that the audio thread copies, and tells it to the soloists.
+//!
+//! The beat begins with four taps, where the beat is to come from taps, or with the host's tempo at the first
+//! bar line from where the host begins to play. After that the host's grid says nothing but where in the song
+//! a beat was.
+
+use crate::audio::sound::SoundBlock;
+use crate::runtime::job_thread::JobThread;
+use crate::worker::bands::{Band, BeatOnHost, Settled};
+use overbar_core::grid::COUNT_IN;
+use overbar_core::grid::band::{
+    BandBeat, BandCountIn, BandFollower, BandHearing, BandTake, HOP_SECONDS, Hop, ToldBeat,
+};
+use overbar_core::grid::follower::FollowedBeat;
+use overbar_core::session::Session;
+use overbar_core::session::own_beat::UnderWay;
+use overbar_core::time::metre::Metre;
+use overbar_core::time::tempo_map::TempoMap;
+use overbar_core::time::{Beat, Second, SecondSpan};
+use std::sync::Arc;
+
+/// Sound that begins so far from where the last ended is another piece of it.
+const GAP: f64 = 0.000_5;
+
+/// See the module.
+pub struct BandListener {
+    band: Arc<Band>,
+    hearing: Option<Heard>,
+    pass: Option<Pass>,
+    /// The beat begins with taps.
+    from_taps: bool,
+    jobs: JobThread,
+}
+
+/// Sound without a gap.
+struct Heard {
+    hearing: BandHearing,
+    rate: u32,
+    start: Second,
+    samples: u64,
+    hops: u64,
+}
+
+/// Since the host began to play.
+struct Pass {
+    host: UnderWay,
+    /// The host's tempo so far.
+    tempo: TempoMap,
+    taps: Vec<Second>,
+    count_in: Option<BandCountIn>,
+    follower: Option<BandFollower>,
+    /// What was followed since the count-in, and when the first of it was.
+    hops: Vec<Hop>,
+    first_hop: Second,
+    told: Vec<ToldBeat>,
+}
+
+impl Heard {
+    #[expect(clippy::cast_precision_loss, reason = "exact for 5,000 years of samples")]
+    fn end(&self) -> Second {
+        self.start + SecondSpan(self.samples as f64 / f64::from(self.rate))
+    }
+
+    /// When the next hop is.
+    #[expect(clippy::cast_precision_loss, reason = "exact for a million years of hops")]
+    fn next_hop(&self) -> Second {
+        let hops = SecondSpan(self.hops as f64 * HOP_SECONDS);
+        self.start + SecondSpan(self.hearing.first_hop().0) + hops
+    }
+}
+
+impl BandListener {
+    /// Of a band that soloists find.
+    pub fn new() -> Self {
+        Self {
+            band: Band::found(),
+            hearing: None,
+            pass: None,
+            from_taps: false,
+            jobs: JobThread::default(),
+        }
+    }
+
+    /// Says which soloists it is for, and what the beat begins with.
+    pub fn set(&mut self, pair: u8, from_taps: bool) {
+        self.band.pair_with(pair);
+        self.from_taps = from_taps;
+    }
+
+    /// Begins anew where the host began to play, or jumped.
+    fn follow_host(&mut self, session: &Session) {
+        let now = session.under_way();
+        if now.map(|now| now.id) == self.pass.as_ref().map(|pass| pass.host.id) {
+            if let (Some(pass), Some(tempo)) = (&mut self.pass, session.host_tempo())
+                && pass.tempo.knots().last() != tempo.knots().last()
+            {
+                pass.tempo.clone_from(tempo);
+            }
+            return;
+        }
+        self.settle();
+        self.pass = now.map(|host| {
+            let bar = host.metre.bar().0;
+            let line = Beat((host.start.0 / bar - EARLY).ceil() * bar);
+            let one = host.began + host.tempo.seconds(line - host.start);
+            let period = host.tempo.seconds(host.metre.pulse());
+            let by_host = BandCountIn::at(one, period, host.metre);
+            self.band.begin(host.start, host.metre);
+            let count_in = by_host.filter(|_| !self.from_taps);
+            Pass {
+                host,
+                tempo: session.host_tempo().cloned().unwrap_or_default(),
+                taps: Vec::new(),
+                count_in,
+                follower: None,
+                hops: Vec::new(),
+                first_hop: Second::default(),
+                told: Vec::new(),
+            }
+        });
+    }
+
+    /// Has the pass that is over worked out from both sides, on a thread of its own.
+    fn settle(&mut self) {
+        let (Some(pass), Some(number)) = (self.pass.take(), self.band.number()) else { return };
+        let Pass { count_in: Some(count_in), hops, first_hop, told, tempo, .. } = pass else {
+            return;
+        };
+        let band = self.band.clone();
+        let work = move || {
+            let take = BandTake::new(count_in, first_hop, &hops);
+            if let Some(anchors) = take.anchors(&take.beats(&told), &told) {
+                band.settle(Settled { number, anchors, host: tempo });
+            }
+        };
+        if self.jobs.run(work).is_err() {
+            // Without it the take keeps the beats as they were told.
+        }
+    }
+
+    /// Takes in a tap.
+    pub fn tap(&mut self, at: Second) {
+        let Some(pass) = &mut self.pass else { return };
+        match (&pass.count_in, &mut pass.follower) {
+            (Some(_), Some(follower)) => {
+                let told = ToldBeat { at, pulse: None };
+                follower.tell(told);
+                pass.told.push(told);
+            }
+            (Some(_), None) => {}
+            (None, _) => {
+                pass.taps.push(at);
+                if pass.taps.len() > COUNT_IN {
+                    pass.taps.remove(0);
+                }
+                pass.count_in = BandCountIn::of_taps(&pass.taps, pass.host.metre);
+            }
+        }
+    }
+
+    /// Takes in sound; `session` is told each beat, too.
+    pub fn hear(&mut self, block: &SoundBlock, mono: &[f32], session: &mut Session) {
+        let goes_on =
+            |heard: &Heard| heard.rate == block.rate && (heard.end() - block.at).0.abs() < GAP;
+        if !self.hearing.as_ref().is_some_and(goes_on) {
+            let hearing = BandHearing::new(block.rate).ok();
+            self.hearing = hearing.map(|hearing| Heard {
+                hearing,
+                rate: block.rate,
+                start: block.at,
+                samples: 0,
+                hops: 0,
+            });
+            // What is followed cannot go on without a gap: it begins anew with the next count-in.
+            if let Some(pass) = &mut self.pass {
+                pass.follower = None;
+            }
+        }
+        self.follow_host(session);
+        self.tell_taps(session);
+        let Some(heard) = &mut self.hearing else { return };
+        let mut next = heard.next_hop();
+        let mut hops = 0;
+        let (band, pass) = (&self.band, &mut self.pass);
+        heard.hearing.push(mono, |hop| {
+            if let Some(pass) = pass.as_mut() {
+                if let (None, Some(count_in)) = (&pass.follower, pass.count_in) {
+                    pass.follower = Some(BandFollower::new(count_in, next));
+                    (pass.first_hop, pass.hops) = (next, Vec::new());
+                }
+                pass.hops.push(hop);
+                let Pass { follower, host, .. } = pass;
+                if let Some(follower) = follower {
+                    follower.hear(hop, |beat| tell(band, session, host.metre, &beat));
+                }
+            }
+            next = next + SecondSpan(HOP_SECONDS);
+            hops += 1;
+        });
+        heard.hops += hops;
+        heard.samples += mono.len() as u64;
+    }
+
+    /// Taps of the soloists are beats, too.
+    fn tell_taps(&mut self, session: &Session) {
+        let taps = self.band.take_taps();
+        let Some(Pass { follower: Some(follower), told, .. }) = &mut self.pass else { return };
+        for at in taps.into_iter().filter_map(|tap| session.second_on_host(tap)) {
+            let beat = ToldBeat { at, pulse: None };
+            follower.tell(beat);
+            told.push(beat);
+        }
+    }
+}
+
+/// A host that begins this share of a bar after its line is on the line.
+const EARLY: f64 = 1e-3;
+
+fn tell(band: &Band, session: &mut Session, metre: Metre, beat: &BandBeat) {
+    let BandBeat { pulse, at, period, sureness, .. } = *beat;
+    session.band_beat(metre, FollowedBeat { pulse, at, period }, sureness);
+    if let (Some(at), Some(next)) = (session.beat_on_host(at), session.beat_on_host(at + period)) {
+        band.add(BeatOnHost { at, next, pulse, sureness });
+    }
+}

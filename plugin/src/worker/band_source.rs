@@ -1,0 +1,81 @@
+//! Follows the beats that a band's instance tells, for a soloist's session.
+
+use crate::worker::bands::{Band, BandPass};
+use overbar_core::grid::follower::FollowedBeat;
+use overbar_core::session::Session;
+use overbar_core::session::own_beat::BeatSource;
+use overbar_core::take::TakeId;
+use overbar_core::time::{Beat, BeatSpan, Second, SecondSpan};
+use std::sync::Arc;
+
+/// Both instances see the host begin at the same place, but for this: a block.
+const SAME_PLACE: BeatSpan = BeatSpan(0.1);
+
+/// A pass of the soloist's that begins within one of the band's, as by punching in, waits so long for the band to
+/// begin one of its own.
+const WAITS: SecondSpan = SecondSpan(0.5);
+
+/// See the module.
+#[derive(Default)]
+pub struct BandSource {
+    pair: u8,
+    /// The band's pass that was followed last.
+    followed: u64,
+    /// Of the pass under way: the soloist's, the band's, and how many of its beats have come.
+    now: Option<(TakeId, u64, usize)>,
+}
+
+impl BandSource {
+    /// Says which band to follow.
+    pub fn pair_with(&mut self, pair: u8) {
+        self.pair = pair;
+    }
+
+    /// Hands new beats to the session; how many.
+    pub fn follow(&mut self, session: &mut Session) -> usize {
+        if session.beat_source() != BeatSource::Band {
+            return 0;
+        }
+        let Some(under_way) = session.under_way() else {
+            self.now = None;
+            return 0;
+        };
+        let Some(band) = Band::of_pair(self.pair) else { return 0 };
+        if self.now.is_none_or(|(take, ..)| take != under_way.id) {
+            let waited = session.now() - under_way.began;
+            let Some(pass) = self.begin(&band, under_way.start, waited) else { return 0 };
+            self.now = Some((under_way.id, pass, 0));
+            self.followed = pass;
+        }
+        let Some((_, number, seen)) = &mut self.now else { return 0 };
+        let Some(pass) = band.pass(|_| *seen).filter(|pass| pass.number == *number) else {
+            return 0;
+        };
+        for beat in &pass.beats {
+            let second = |beat| session.second_on_host(beat);
+            if let (Some(at), Some(next)) = (second(beat.at), second(beat.next)) {
+                let beat_now = FollowedBeat { pulse: beat.pulse, at, period: next - at };
+                session.band_beat(pass.metre, beat_now, beat.sureness);
+            }
+        }
+        *seen += pass.beats.len();
+        pass.beats.len()
+    }
+
+    /// Tells the band of a tap.
+    pub fn tap(&self, session: &Session, at: Second) {
+        let band = Band::of_pair(self.pair).filter(|_| session.beat_source() == BeatSource::Band);
+        if let (Some(band), Some(beat)) = (band, session.beat_on_host(at)) {
+            band.tap(beat);
+        }
+    }
+
+    /// The band's pass for one of the soloist's that began at `start`, so long ago.
+    fn begin(&self, band: &Arc<Band>, start: Beat, waited: SecondSpan) -> Option<u64> {
+        let BandPass { number, start: band_start, .. } = band.pass(|pass| pass.beats.len())?;
+        let same = (start - band_start).0.abs() <= SAME_PLACE.0;
+        let is_new = number > self.followed && (same || waited.0 > WAITS.0);
+        let within = number == self.followed && !same && start > band_start && waited.0 > WAITS.0;
+        (is_new || within).then_some(number)
+    }
+}

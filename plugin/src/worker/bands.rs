@@ -1,0 +1,206 @@
+//! Bands of this process: what an instance on the band's track hears of the beat, for the instances of
+//! soloists.
+//!
+//! Instances share nothing but the host's song: each has a clock of its own. So beats are told by where they
+//! are on the host's grid.
+
+use crate::runtime::lock::lock;
+use overbar_core::grid::PulseNumber;
+use overbar_core::grid::anchors::Anchors;
+use overbar_core::grid::band::Sureness;
+use overbar_core::take::performance::Performance;
+use overbar_core::time::Beat;
+use overbar_core::time::metre::Metre;
+use overbar_core::time::tempo_map::TempoMap;
+use std::collections::VecDeque;
+use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
+use std::sync::{Arc, Mutex, Weak};
+
+/// A beat of the band's, on the host's grid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BeatOnHost {
+    /// Where it was.
+    pub at: Beat,
+    /// Where the next one would be.
+    pub next: Beat,
+    /// Which it is.
+    pub pulse: PulseNumber,
+    /// How sure it is.
+    pub sureness: Sureness,
+}
+
+/// What was heard since the host began to play.
+#[derive(Debug, Clone)]
+pub struct BandPass {
+    /// Each has another, and later ones have higher ones.
+    pub number: u64,
+    /// Where the host began, on its grid.
+    pub start: Beat,
+    /// The band's metre.
+    pub metre: Metre,
+    /// Its beats, in order.
+    pub beats: Vec<BeatOnHost>,
+}
+
+/// A band that an instance hears.
+#[derive(Debug, Default)]
+pub struct Band {
+    state: Mutex<BandState>,
+}
+
+#[derive(Debug, Default)]
+struct BandState {
+    /// The soloists that it is for; 0 for those that ask for none.
+    pair: u8,
+    /// The newest one.
+    pass: Option<BandPass>,
+    /// Taps of soloists, on the host's grid: the truth.
+    taps: Vec<Beat>,
+    /// Passes that are over, worked out from both sides, the newest last.
+    settled: VecDeque<Settled>,
+}
+
+/// A pass that is over, worked out from both sides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settled {
+    /// The pass.
+    pub number: u64,
+    /// Its beats as anchors, on the clock of the band's instance.
+    pub anchors: Anchors,
+    /// The host's tempo, on the same clock.
+    pub host: TempoMap,
+}
+
+impl Settled {
+    /// The anchors on the clock of a take that was played to the same host.
+    pub fn on_clock_of(&self, take: &Performance) -> Option<Anchors> {
+        let host = take.host_tempo();
+        let moved = |at| self.host.beat_at(at).and_then(|beat| host.second_at(beat));
+        self.anchors.moved(moved).ok()
+    }
+}
+
+/// So many passes that are over are kept.
+const KEPT: usize = 16;
+
+/// The bands there are, in order of their making.
+static BANDS: Mutex<Vec<Weak<Band>>> = Mutex::new(Vec::new());
+
+/// Numbers passes.
+static PASSES: AtomicU64 = AtomicU64::new(1);
+
+/// Most taps that wait for a band that does not listen.
+const MOST_TAPS: usize = 256;
+
+impl Band {
+    /// A band that soloists find while it is held.
+    pub fn found() -> Arc<Self> {
+        let band = Arc::new(Self::default());
+        let mut all = lock(&BANDS);
+        all.retain(|known| known.strong_count() > 0);
+        all.push(Arc::downgrade(&band));
+        band
+    }
+
+    /// The band of a pair; without a pair the first there is, if there is one without a pair before others.
+    pub fn of_pair(pair: u8) -> Option<Arc<Self>> {
+        let all: Vec<Arc<Self>> = lock(&BANDS).iter().filter_map(Weak::upgrade).collect();
+        let of = |wanted: u8| all.iter().find(|band| lock(&band.state).pair == wanted).cloned();
+        of(pair).or_else(|| all.first().filter(|_| pair == 0).cloned())
+    }
+
+    /// Says which soloists it is for.
+    pub fn pair_with(&self, pair: u8) {
+        lock(&self.state).pair = pair;
+    }
+
+    /// The host begins to play.
+    pub fn begin(&self, start: Beat, metre: Metre) {
+        let number = PASSES.fetch_add(1, Relaxed);
+        let mut state = lock(&self.state);
+        state.pass = Some(BandPass { number, start, metre, beats: Vec::new() });
+        state.taps.clear();
+    }
+
+    /// The band's next beat.
+    pub fn add(&self, beat: BeatOnHost) {
+        if let Some(pass) = &mut lock(&self.state).pass {
+            pass.beats.push(beat);
+        }
+    }
+
+    /// The newest pass, with its beats from the so-manieth on.
+    pub fn pass(&self, from: impl FnOnce(&BandPass) -> usize) -> Option<BandPass> {
+        let state = lock(&self.state);
+        let pass = state.pass.as_ref()?;
+        let from = from(pass);
+        let beats = pass.beats.get(from..).unwrap_or_default().to_vec();
+        Some(BandPass { beats, ..BandPass { beats: Vec::new(), ..*pass } })
+    }
+
+    /// The number of the newest pass.
+    pub fn number(&self) -> Option<u64> {
+        lock(&self.state).pass.as_ref().map(|pass| pass.number)
+    }
+
+    /// A pass that is over has been worked out from both sides.
+    pub fn settle(&self, settled: Settled) {
+        let kept = &mut lock(&self.state).settled;
+        if kept.len() == KEPT {
+            kept.pop_front();
+        }
+        kept.push_back(settled);
+    }
+
+    /// A pass of any band that is over and has been worked out.
+    pub fn settled(number: u64) -> Option<Settled> {
+        let all: Vec<Arc<Self>> = lock(&BANDS).iter().filter_map(Weak::upgrade).collect();
+        let of = |band: &Arc<Self>| {
+            lock(&band.state).settled.iter().find(|settled| settled.number == number).cloned()
+        };
+        all.iter().find_map(of)
+    }
+
+    /// A soloist taps.
+    pub fn tap(&self, at: Beat) {
+        let mut state = lock(&self.state);
+        if state.taps.len() < MOST_TAPS {
+            state.taps.push(at);
+        }
+    }
+
+    /// Takes the taps.
+    pub fn take_taps(&self) -> Vec<Beat> {
+        core::mem::take(&mut lock(&self.state).taps)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bands_do_not_mix_and_one_that_is_gone_is_found_no_more() {
+        let [first, second] = [Band::found(), Band::found()];
+        second.pair_with(7);
+        let is = |found: Option<Arc<Band>>, band: &Arc<Band>| {
+            found.is_some_and(|found| Arc::ptr_eq(&found, band))
+        };
+        assert!(is(Band::of_pair(7), &second) && is(Band::of_pair(0), &first));
+        first.pair_with(6);
+        assert!(is(Band::of_pair(6), &first) && is(Band::of_pair(0), &first), "what there is");
+        assert!(Band::of_pair(5).is_none());
+        second.begin(Beat(4.0), Metre::COMMON);
+        let beat = |number: i64| BeatOnHost {
+            at: Beat(4.0),
+            next: Beat(5.0),
+            pulse: PulseNumber(number),
+            sureness: Sureness::Sure,
+        };
+        (0..3).for_each(|number| second.add(beat(number)));
+        let pass = second.pass(|_| 2).unwrap();
+        assert_eq!((pass.start, pass.beats), (Beat(4.0), vec![beat(2)]));
+        drop((first, second));
+        assert!(Band::of_pair(7).is_none() && Band::of_pair(0).is_none());
+    }
+}
