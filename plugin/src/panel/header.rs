@@ -309,7 +309,9 @@ impl Now {
     fn paint(&self, pen: &Pen<'_>, free: Rect) {
         let place = self.place();
         let tempo = self.tempo().map_or_else(String::new, |tempo| format!(" · {tempo}"));
-        let texts = [format!("{place}{tempo}"), place];
+        let from = self.from.map(|from| format!("{place} · {from}"));
+        let texts: Vec<String> =
+            [format!("{place}{tempo}")].into_iter().chain(from).chain([place]).collect();
         let ink = pen.theme().ink;
         let Some(words) = pen.fitting(&texts, pen.style.body, ink, free.width()) else { return };
         let place = words.paint(free.right_center(), Align2::RIGHT_CENTER);

@@ -38,7 +38,7 @@ pub fn said(beat: &OwnBeat) -> Option<String> {
 
 /// How many taps were what: "14 taps followed, 1 doubled".
 pub fn counted(view: &View<'_>) -> Option<String> {
-    let counts = view.snapshot.own_beat?.counts;
+    let counts = view.snapshot.own_beat.filter(|beat| !beat.from_band)?.counts;
     let others = [(counts.double, "doubled"), (counts.off_the_grid, "off the beat")];
     let others = others.into_iter().filter(|(count, _)| *count > 0);
     let others: String = others.map(|(count, what)| format!(", {count} {what}")).collect();

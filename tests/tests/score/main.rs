@@ -3,6 +3,7 @@
 mod counted;
 mod labelled;
 mod performed;
+mod taps;
 #[path = "../support/mod.rs"]
 mod support;
 
