@@ -122,7 +122,7 @@ fn normal(dice: &mut Rng) -> f64 {
 /// If the plugin has no such parameters.
 pub fn take_taps(host: &mut dyn Host) {
     let note = f64::from(PEDAL + 1) / 128.0;
-    for (id, fraction) in [("beat_source", 1.0), ("tap_note", note)] {
+    for (id, fraction) in [("beat_source", 0.5), ("tap_note", note)] {
         let number = parameter_number(id);
         let found = host.parameters().into_iter().find(|p| p.id == number);
         let value = found.expect("a parameter of Overbar's").at(fraction);

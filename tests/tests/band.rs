@@ -1,8 +1,11 @@
 //! An instance on the band's track tells the soloists' instances in the same host where the beat is.
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::grid::band::{BandCountIn, BandHearing, BandTake};
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::time::metre::Metre;
+use overbar_core::time::{Beat, Second, SecondSpan};
 use overbar_tests::band::band;
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Host, HostEvent, HostTransport, Vst3Rig, parameter_number,
@@ -116,6 +119,22 @@ fn ready(host: &mut dyn Host, settings: &[(&str, f64)]) {
     std::thread::sleep(Duration::from_millis(50));
 }
 
+/// The take on the beats that the same sound in a file gives.
+fn in_a_file(sound: &[f32], take: &Performance) -> Performance {
+    let mut hearing = BandHearing::new(live::RATE as u32).unwrap();
+    let first_hop = hearing.first_hop();
+    let mut hops = Vec::new();
+    hearing.push(sound, |hop| hops.push(hop));
+    let period = SecondSpan(60.0 / HOST);
+    let count_in = BandCountIn::at(Second(0.0), period, Metre::COMMON).unwrap();
+    let band = BandTake::new(count_in, first_hop, &hops);
+    let anchors = band.anchors(&band.beats(&[]), &[]).unwrap();
+    let clock = |at: Second| take.host_tempo().second_at(Beat(at.0 * HOST / 60.0));
+    let mut file = take.clone();
+    file.set_grid(Some(&anchors.moved(clock).unwrap()));
+    file
+}
+
 #[test]
 fn a_solo_is_named_by_the_beat_of_the_band() {
     let sound = band(second_of, BEATS, second_of(f64::from(BEATS)), live::RATE as u32);
@@ -129,6 +148,13 @@ fn a_solo_is_named_by_the_beat_of_the_band() {
         let take = &takes[0];
         let on_band = starts(take);
         assert!(are_near(&on_band), "{format}: {on_band:?}");
+        // The band's instance has worked the beats out from both sides, as they are of a file.
+        let played = &sound[..(second_of(90.0) * live::RATE) as usize];
+        let file = in_a_file(played, take);
+        for (one, other) in take.soloist.notes().iter().zip(file.soloist.notes()) {
+            let (one, other) = (one.on.beat.0, other.on.beat.0);
+            assert!((one - other).abs() < 0.02, "{format}: {one} {other}");
+        }
         let mut on_host = take.clone();
         on_host.set_grid(None);
         assert!(!are_near(&starts(&on_host)), "{format}: the host's beats are others");

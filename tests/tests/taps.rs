@@ -115,7 +115,7 @@ fn set(host: &mut dyn Host, id: &str, value: impl Fn(f64, f64) -> f64) {
 /// The beat comes from taps, and the pedal is its note.
 fn prepare(host: &mut dyn Host, frames: usize) {
     host.activate(live::RATE, frames).unwrap();
-    set(host, "beat_source", |_, max| max);
+    set(host, "beat_source", |min, max| (min + max) / 2.0);
     // Its values are none, and the keys from 0 on.
     set(host, "tap_note", |min, max| min + (max - min) * f64::from(PEDAL + 1) / 128.0);
     host.process(&Block::empty(frames));

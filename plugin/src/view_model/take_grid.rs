@@ -105,6 +105,8 @@ impl TakeGrid {
         Some(match (self.source?, self.about) {
             (AnchorSource::Tap, false) => "beats from taps",
             (AnchorSource::Tap, true) => "beats from taps, approximate",
+            (AnchorSource::Band, false) => "beats from the band",
+            (AnchorSource::Band, true) => "beats from the band, approximate",
             (AnchorSource::Hand, false) => "beats set by hand",
             (AnchorSource::Hand, true) => "beats set by hand, approximate",
         })

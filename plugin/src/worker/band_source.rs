@@ -1,11 +1,13 @@
 //! Follows the beats that a band's instance tells, for a soloist's session.
 
 use crate::worker::bands::{Band, BandPass};
+use overbar_core::grid::anchors::Anchors;
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
 use overbar_core::take::TakeId;
 use overbar_core::time::{Beat, BeatSpan, Second, SecondSpan};
+use std::collections::VecDeque;
 use std::sync::Arc;
 
 /// Both instances see the host begin at the same place, but for this: a block.
@@ -23,7 +25,12 @@ pub struct BandSource {
     followed: u64,
     /// Of the pass under way: the soloist's, the band's, and how many of its beats have come.
     now: Option<(TakeId, u64, usize)>,
+    /// Takes that are over, whose beats the band's instance is working out.
+    awaited: VecDeque<(TakeId, u64)>,
 }
+
+/// So many takes are awaited; the oldest keep the beats as they were told.
+const AWAITED: usize = 8;
 
 impl BandSource {
     /// Says which band to follow.
@@ -36,12 +43,19 @@ impl BandSource {
         if session.beat_source() != BeatSource::Band {
             return 0;
         }
-        let Some(under_way) = session.under_way() else {
+        let under_way = session.under_way();
+        if let Some((take, pass, _)) = self.now
+            && under_way.is_none_or(|now| now.id != take)
+        {
+            if self.awaited.len() == AWAITED {
+                self.awaited.pop_front();
+            }
+            self.awaited.push_back((take, pass));
             self.now = None;
-            return 0;
-        };
+        }
+        let Some(under_way) = under_way else { return 0 };
         let Some(band) = Band::of_pair(self.pair) else { return 0 };
-        if self.now.is_none_or(|(take, ..)| take != under_way.id) {
+        if self.now.is_none() {
             let waited = session.now() - under_way.began;
             let Some(pass) = self.begin(&band, under_way.start, waited) else { return 0 };
             self.now = Some((under_way.id, pass, 0));
@@ -60,6 +74,24 @@ impl BandSource {
         }
         *seen += pass.beats.len();
         pass.beats.len()
+    }
+
+    /// The next take whose beats have been worked out from both sides, with them.
+    pub fn settled(&mut self, session: &Session) -> Option<(TakeId, Anchors)> {
+        let found = |(take, pass): &(TakeId, u64)| {
+            let settled = Band::settled(*pass)?;
+            let take = session.takes().iter().find(|known| known.id == *take);
+            Some(take.and_then(|take| Some((take.id, settled.on_clock_of(&take.performance)?))))
+        };
+        while let Some((at, settled)) =
+            self.awaited.iter().enumerate().find_map(|(at, waits)| Some((at, found(waits)?)))
+        {
+            self.awaited.remove(at);
+            if settled.is_some() {
+                return settled;
+            }
+        }
+        None
     }
 
     /// Tells the band of a tap.

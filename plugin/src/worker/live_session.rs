@@ -7,9 +7,11 @@ use crate::view_model::input::InputView;
 use crate::worker::band_source::BandSource;
 use crate::worker::listener::{Listener, Processed};
 use crate::worker::{ParameterValues, Role};
+use overbar_core::grid::anchors::Anchors;
 use overbar_core::input::event::Event;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
+use overbar_core::take::TakeId;
 use overbar_library::new_take_id;
 use std::ops::{Deref, DerefMut};
 
@@ -58,6 +60,11 @@ impl LiveSession {
             events += 1;
         }
         Processed { events, more: events == most }
+    }
+
+    /// The next take whose beats the band's instance has worked out from both sides, with them.
+    pub fn settled(&mut self) -> Option<(TakeId, Anchors)> {
+        self.band.settled(&self.session)
     }
 
     /// Tells the audio thread where the beat comes from, if that has changed.

@@ -147,13 +147,20 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     shared.practice.follow_parameter(parameters.drill);
     shared.follow_mark(parameters.mark);
     let commanded = session.unheard().is_none() && shared.apply_commands(&mut session);
+    let settled = shared.settle_grids(&mut session);
     let read = shared.publisher.read(&mut session, shared.panel.takes_wanted());
     let taught = shared.publisher.reader.teach(&mut session);
     let caught_up = session.is_behind() && session.catch_up(ANEW);
     shared.store_takes(&session);
-    let published = shared.publish_view_model(&mut session, commanded || settings_changed);
-    let has_news =
-        settings_changed || processed.events > 0 || commanded || read || taught || caught_up;
+    let published =
+        shared.publish_view_model(&mut session, commanded || settled || settings_changed);
+    let has_news = settings_changed
+        || processed.events > 0
+        || commanded
+        || settled
+        || read
+        || taught
+        || caught_up;
     if has_news || published {
         shared.publish(&mut session);
     }

@@ -115,6 +115,17 @@ impl Shared {
         }
     }
 
+    /// Puts takes that are over on beats that have been worked out for them; returns whether there were
+    /// any.
+    pub fn settle_grids(&self, session: &mut LiveSession) -> bool {
+        let mut any = false;
+        while let Some((take, anchors)) = session.settled() {
+            self.take_store().settle_grid(session, take, anchors);
+            any = true;
+        }
+        any
+    }
+
     /// Applies waiting commands and takes in what jobs have finished; returns whether there was
     /// anything.
     pub fn apply_commands(&self, session: &mut Session) -> bool {

@@ -3,9 +3,9 @@
 mod counted;
 mod labelled;
 mod performed;
-mod taps;
 #[path = "../support/mod.rs"]
 mod support;
+mod taps;
 
 use serde_json::Value;
 use std::path::Path;

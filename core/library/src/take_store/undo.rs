@@ -174,6 +174,16 @@ impl TakeStore {
         Ok(())
     }
 
+    /// Puts a take that is over on a grid that was worked out for it, unless it was given one since. It is no
+    /// change of the user's and cannot be undone.
+    pub fn settle_grid(&mut self, session: &mut Session, id: TakeId, anchors: Anchors) {
+        self.sync(session);
+        let known = self.known.get(&id);
+        if known.is_some_and(|known| known.labels.grid == Edited::default()) {
+            self.swap_grid(session, id, Some(anchors));
+        }
+    }
+
     /// Puts a take on another grid; returns its anchors before, `None` in it for the host's.
     fn swap_grid(
         &mut self,

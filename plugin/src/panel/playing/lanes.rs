@@ -29,9 +29,17 @@ const ROOM_BEFORE: f32 = 0.37;
 /// No bar is drawn narrower, in points at the default size; longer phrases are broken off.
 const NARROWEST_BAR: f32 = 22.0;
 
+/// Bar numbers are shown in lanes so wide, in points at the default size.
+const ROOM_FOR_NUMBERS: f32 = 300.0;
+
+/// Their room does not change up to this one.
+const LEAST_NUMBER: &str = "888";
+
 /// How the lanes lie, in points.
 #[derive(Debug, Clone, Copy)]
 pub struct Lanes {
+    /// Where the bar numbers end, if there is room for them.
+    pub numbers: Option<f32>,
     /// Where the labels begin.
     pub labels: f32,
     /// The lane itself, from the earliest pick-up on.
@@ -51,7 +59,12 @@ impl Lanes {
     pub fn new(pen: &Pen<'_>, rect: Rect, phrases: &[Phrase]) -> Self {
         let places = phrases.iter().map(|phrase| words::place(&phrase.entry));
         let label = pen.widest(places).max(pen.widest(["& of 4"]));
-        let labels = rect.left() + pen.len(10.0);
+        let left = rect.left() + pen.len(10.0);
+        let bars = phrases.iter().map(|phrase| phrase.entry.bar.to_string());
+        let number = pen.widest(bars.chain([String::from(LEAST_NUMBER)]));
+        let has_room = !phrases.is_empty() && rect.width() >= pen.len(ROOM_FOR_NUMBERS);
+        let numbers = has_room.then_some(left + number);
+        let labels = numbers.map_or(left, |numbers| numbers + pen.len(10.0));
         let lengths = rect.right();
         let lane = Rangef::new(
             labels + label + pen.len(10.0),
@@ -68,7 +81,7 @@ impl Lanes {
             .or(SCALES.into_iter().rev().find(|bars| drawable(*bars)))
             .unwrap_or(fewest);
         let bar = bar_width(bars);
-        Self { labels, lane, bar_line: lane.min + ROOM_BEFORE * bar, bar, bars, lengths }
+        Self { numbers, labels, lane, bar_line: lane.min + ROOM_BEFORE * bar, bar, bars, lengths }
     }
 
     /// Where a place lies that is `bars` behind the bar line.

@@ -157,6 +157,12 @@ fn paint_grid(pen: &Pen<'_>, lanes: &Lanes, rows: Rect) {
 fn paint_axis(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pulses: u8) {
     let top = rows.bottom() + pen.len(4.0);
     let name = pen.soft("bar line").paint(pos2(lanes.bar_line, top), Align2::CENTER_TOP);
+    if let Some(numbers) = lanes.numbers {
+        let bar = pen.soft("bar");
+        if numbers + pen.len(8.0) <= name.left() {
+            bar.paint(pos2(numbers, top), Align2::RIGHT_TOP);
+        }
+    }
     let unit = pen.soft("length (bars)").paint(pos2(lanes.lengths, top), Align2::RIGHT_TOP);
     let widest = pen.soft(format!("+{}", lanes.bars)).width();
     let every = [1, 2, 4]

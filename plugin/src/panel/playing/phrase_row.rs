@@ -34,6 +34,10 @@ pub fn row(
     let mark = Mark::of(phrase.entry.class);
     let middle = lane.center().y;
     let ink = if phrase.open { theme.ink } else { theme.ink_soft };
+    if let Some(numbers) = lanes.numbers {
+        let bar = pen.line(phrase.entry.bar.to_string(), pen.style.small, theme.ink_soft);
+        bar.paint(pos2(numbers, middle), Align2::RIGHT_CENTER);
+    }
     let place = pen.small(words::place(&phrase.entry));
     place.paint(pos2(lanes.labels, middle), Align2::LEFT_CENTER);
     // Open, a phrase has at least this length.

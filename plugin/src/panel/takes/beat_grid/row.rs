@@ -180,7 +180,7 @@ fn paint_note(f: &Frame<'_>, note: &GridNote, bar: Rect, chosen: bool) {
     }
 }
 
-/// An anchor: a ring where it was tapped, a diamond where it was set by hand.
+/// An anchor: a ring where it was tapped, a bar where the band was heard, a diamond where it was set by hand.
 fn handle(f: &mut Frame<'_>, anchor: &Anchor, foot: egui::Pos2) -> bool {
     let reach = f.len(3.6).max(3.0);
     let middle = foot + vec2(0.0, reach * 0.5);
@@ -190,6 +190,7 @@ fn handle(f: &mut Frame<'_>, anchor: &Anchor, foot: egui::Pos2) -> bool {
     response.widget_info(|| {
         let by = match anchor.source {
             AnchorSource::Tap => "tapped",
+            AnchorSource::Band => "heard in the band",
             AnchorSource::Hand => "set by hand",
         };
         let doubt = if anchor.in_doubt { ", the count before it in doubt" } else { "" };
@@ -201,6 +202,10 @@ fn handle(f: &mut Frame<'_>, anchor: &Anchor, foot: egui::Pos2) -> bool {
         AnchorSource::Tap => {
             let stroke = Stroke::new(f.len(1.4), theme.ink);
             painter.circle(middle, reach * 0.85, theme.ground, stroke);
+        }
+        AnchorSource::Band => {
+            let stroke = Stroke::new(f.len(1.4), theme.ink_soft);
+            painter.vline(middle.x, middle.y - reach..=middle.y + reach, stroke);
         }
         AnchorSource::Hand => paint_pin(painter, theme, middle, reach),
     }
