@@ -1,6 +1,5 @@
 //! What is followed where the beat does not come from the host: taps, or beats that a band's instance tells.
 
-use super::own_beat::{BeatDoubt, OwnBeat};
 use crate::grid::COUNT_IN;
 use crate::grid::PulseNumber;
 use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
@@ -10,6 +9,34 @@ use crate::grid::live_line::LiveLine;
 use crate::take::performance::Performance;
 use crate::time::metre::Metre;
 use crate::time::{Beat, Second, SecondSpan};
+
+/// The beat, as far as it is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OwnBeat {
+    /// How many taps of the count-in have come; [`crate::grid::COUNT_IN`] once it is over.
+    pub counted_in: usize,
+    /// Where the song is; `None` before the count-in.
+    pub line: Option<LiveLine>,
+    /// A bar begins there; `None` before the count-in.
+    pub bar_line: Option<Beat>,
+    /// Why bars and positions are to be taken as approximate, if they are.
+    pub doubt: Option<BeatDoubt>,
+    /// What became of the last tap.
+    pub last: Option<Tapped>,
+    /// How many taps were what.
+    pub counts: TapCounts,
+    /// It comes from the band.
+    pub from_band: bool,
+}
+
+/// Why the beat is not sure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BeatDoubt {
+    /// No tap came for more than [`crate::grid::beat_grid::LONGEST_LEAD`] beats, or the band is not heard.
+    Unheard,
+    /// Which beat of the bar it is.
+    Count,
+}
 
 /// Beats since the transport rolls.
 #[derive(Debug, Clone)]

@@ -6,10 +6,11 @@
 //! another take, on the same taps: people play on. Where the host stops, the next take is counted in anew.
 
 use super::Session;
+pub use super::following::{BeatDoubt, OwnBeat};
 use super::following::{Followed, Following};
 use crate::analysis::analyser::Analyser;
 use crate::grid::band::Sureness;
-use crate::grid::follower::{FollowedBeat, TapCounts, Tapped};
+use crate::grid::follower::FollowedBeat;
 use crate::grid::live_line::LiveLine;
 use crate::take::TakeId;
 use crate::take::own_grid::OwnGrid;
@@ -28,34 +29,6 @@ pub enum BeatSource {
     Taps,
     /// An instance that hears the band.
     Band,
-}
-
-/// The beat, as far as it is known.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OwnBeat {
-    /// How many taps of the count-in have come; [`crate::grid::COUNT_IN`] once it is over.
-    pub counted_in: usize,
-    /// Where the song is; `None` before the count-in.
-    pub line: Option<LiveLine>,
-    /// A bar begins there; `None` before the count-in.
-    pub bar_line: Option<Beat>,
-    /// Why bars and positions are to be taken as approximate, if they are.
-    pub doubt: Option<BeatDoubt>,
-    /// What became of the last tap.
-    pub last: Option<Tapped>,
-    /// How many taps were what.
-    pub counts: TapCounts,
-    /// It comes from the band.
-    pub from_band: bool,
-}
-
-/// Why the beat is not sure.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum BeatDoubt {
-    /// No tap came for more than [`crate::grid::beat_grid::LONGEST_LEAD`] beats, or the band is not heard.
-    Unheard,
-    /// Which beat of the bar it is.
-    Count,
 }
 
 /// The pass under way.

@@ -19,6 +19,7 @@ mod input_meter;
 mod layout;
 mod notices;
 mod playing;
+mod position;
 mod practice;
 mod progress;
 mod settings;
