@@ -35,7 +35,7 @@ pub(crate) struct Inputs {
 
 /// What a recording needs beside it.
 const NO_BEATS: &str = "a recording does not tell where its beats are: give --bpm 120 with \
-    --metre 4/4 and --first-beat SECONDS, or --tempo-map FILE, --taps FILE or --anchors FILE";
+    --metre 4/4 and --first-beat SECONDS, or --tempo-map FILE, --taps FILE, --band FILE or --anchors FILE";
 
 /// What is read of folders.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

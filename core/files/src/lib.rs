@@ -2,6 +2,7 @@
 //! command line and the plugin.
 
 pub mod audio;
+pub mod band;
 pub mod grid;
 pub mod load;
 pub mod output;

@@ -11,7 +11,7 @@ const DEAD: f32 = 0.001;
 
 /// A recording whose largest sample is no larger is silent. Origin: −80 dB of full scale, under the noise
 /// of a microphone in a quiet room.
-const SILENT: f32 = 0.000_1;
+pub(crate) const SILENT: f32 = 0.000_1;
 
 /// A mix with less than this share of the power that its loudest channel gives to it has lost the sound:
 /// the channels cancel each other. Origin: −10 dB.
@@ -77,7 +77,7 @@ fn hear_channel(
 }
 
 /// The loudest channel, where the channels cancel each other.
-fn cancelled(decoded: &Decoded) -> Option<usize> {
+pub(crate) fn cancelled(decoded: &Decoded) -> Option<usize> {
     let powers = decoded.channels.iter().map(|(_, power)| *power).enumerate();
     let (loudest, power) = powers.max_by(|a, b| a.1.total_cmp(&b.1))?;
     let count = decoded.channels.len() as f64;
@@ -85,7 +85,7 @@ fn cancelled(decoded: &Decoded) -> Option<usize> {
 }
 
 /// What is odd in a recording, in words.
-fn remarks(decoded: &Decoded) -> Vec<String> {
+pub(crate) fn remarks(decoded: &Decoded) -> Vec<String> {
     let mut remarks = Vec::new();
     let there = seconds(decoded.frames, decoded.rate);
     // Decoders may leave out part of the last frame.

@@ -4,6 +4,7 @@
 //! It depends on none of the product's crates, so that their unit tests can use it too, and so that
 //! the truth of an invented solo owes nothing to the analysis it is held against.
 
+pub mod band;
 pub mod folders;
 pub mod midi;
 pub mod soloist;

@@ -76,7 +76,7 @@ impl AnalysisArgs {
     /// How files are loaded.
     ///
     /// # Errors
-    /// What is wrong with the tempo map, the taps or the anchors.
+    /// What is wrong with the tempo map, the taps, the anchors or the band.
     pub(crate) fn load_options(&self) -> Result<LoadOptions, String> {
         let grid = self.grid.source(self.recording.metre())?;
         // Of a recording's notes only the moments are kept, where they are put on other beats.
@@ -98,16 +98,16 @@ impl AnalysisArgs {
 
     /// Files that are read beside the takes, and so never written over.
     pub(crate) fn files(&self) -> Vec<PathBuf> {
-        self.recording.file().into_iter().chain(self.grid.file()).cloned().collect()
+        self.recording.file().into_iter().chain(self.grid.files()).cloned().collect()
     }
 
-    /// Checks that taps or anchors are not to be those of several takes.
+    /// Checks that taps, anchors or a band are not to be those of several takes.
     ///
     /// # Errors
     /// That they are.
     pub(crate) fn must_be_of(&self, inputs: &Inputs) -> Result<(), String> {
         if self.grid.is_of_one() && inputs.are_several() {
-            return Err("taps and anchors are of one take, not of several".to_owned());
+            return Err("taps, anchors and bands are of one take, not of several".to_owned());
         }
         Ok(())
     }

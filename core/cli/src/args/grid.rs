@@ -1,19 +1,25 @@
 //! Takes without a click: where their beats come from.
 
 use crate::terminal::remark;
-use clap::{Args, value_parser};
+use clap::{ArgGroup, Args, value_parser};
+use overbar_core::grid::anchors::Anchors;
+use overbar_core::grid::band::{BandCountIn, ToldBeat};
 use overbar_core::grid::follower::TapCounts;
+use overbar_core::grid::{COUNT_IN, FARTHEST_SECOND, PULSE_SECONDS};
 use overbar_core::settings::LATENCY_MS;
-use overbar_core::time::SecondSpan;
 use overbar_core::time::metre::Metre;
+use overbar_core::time::{Second, SecondSpan};
+use overbar_files::audio::Sound;
+use overbar_files::band::{counted_by, hear_band, told_by};
 use overbar_files::grid::{GridSource, of_file, of_taps, to_file};
 use overbar_files::load::read;
 use overbar_files::output::Output;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Takes without a click: where their beats come from.
 #[derive(Args)]
 #[command(next_help_heading = "Takes without a click")]
+#[command(group = ArgGroup::new("followed").multiple(true).args(["taps", "band"]))]
 pub(crate) struct GridArgs {
     /// Beats tapped along, in a MIDI file that starts with it; four count in
     #[arg(long, value_name = "FILE", group = "beats", group = "counted")]
@@ -22,8 +28,16 @@ pub(crate) struct GridArgs {
     #[arg(long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
     #[arg(allow_negative_numbers = true, requires = "taps")]
     tap_latency: f64,
-    /// Keep the taps as anchors in a new file
-    #[arg(long, value_name = "FILE", requires = "taps")]
+    /// The band's track, a recording that starts with the take: its beats, from a count-in on
+    #[arg(long, value_name = "FILE")]
+    #[arg(conflicts_with_all = ["bpm", "tempo_map", "chorus_markers"])]
+    band: Option<PathBuf>,
+    /// Felt beats a minute, and the second of beat one of bar 1: 132@4.5
+    #[arg(long, value_name = "BPM@SECOND", value_parser = beat_one, requires = "band")]
+    #[arg(conflicts_with = "taps", group = "counted")]
+    count_in: Option<(Second, SecondSpan)>,
+    /// Keep the taps or the band's beats as anchors in a new file
+    #[arg(long, value_name = "FILE", requires = "followed")]
     write_anchors: Option<PathBuf>,
     /// Moments with their bar and beat: a JSON file
     #[arg(long, value_name = "FILE", group = "beats")]
@@ -43,33 +57,77 @@ impl GridArgs {
         if let Some(bars) = self.chorus_markers {
             return Ok(GridSource::ChorusMarkers { bars, metre });
         }
-        let Some(path) = self.file() else { return Ok(GridSource::File) };
-        let named = |why: String| format!("{}: {why}", path.display());
-        let bytes = read(path).map_err(named)?;
-        if self.taps.is_none() {
-            return of_file(&bytes).map(GridSource::Anchors).map_err(named);
-        }
-        let late = SecondSpan(self.tap_latency / 1e3);
-        let (anchors, counts) = of_taps(&bytes, metre, late).map_err(named)?;
-        ignored(&counts).into_iter().for_each(|what| remark(&named(what)));
+        let anchors = match (&self.band, &self.taps, &self.anchors) {
+            (Some(band), ..) => self.heard(band, metre)?,
+            (None, Some(taps), _) => self.tapped(taps, metre)?,
+            (None, None, Some(file)) => told(file)?,
+            (None, None, None) => return Ok(GridSource::File),
+        };
         if let Some(file) = &self.write_anchors {
             if file.exists() {
                 return Err(format!("{}: the file exists: choose another name", file.display()));
             }
-            Output::new(vec![path.clone()], false).write(file, to_file(&anchors)?)?;
+            let read = self.files().cloned().collect();
+            Output::new(read, false).write(file, to_file(&anchors)?)?;
         }
         Ok(GridSource::Anchors(anchors))
     }
 
-    /// Whether beats are told that are of one take.
-    pub(crate) fn is_of_one(&self) -> bool {
-        self.file().is_some()
+    /// The taps as anchors.
+    fn tapped(&self, path: &Path, metre: Metre) -> Result<Anchors, String> {
+        let late = SecondSpan(self.tap_latency / 1e3);
+        let read = read(path).and_then(|bytes| of_taps(&bytes, metre, late));
+        let (anchors, counts) = read.map_err(|why| named(path, why))?;
+        ignored(&counts).into_iter().for_each(|what| remark(&named(path, what)));
+        Ok(anchors)
     }
 
-    /// The file of taps or anchors, which is read and so never written over.
-    pub(crate) fn file(&self) -> Option<&PathBuf> {
-        self.taps.as_ref().or(self.anchors.as_ref())
+    /// The band's beats as anchors.
+    fn heard(&self, band: &Path, metre: Metre) -> Result<Anchors, String> {
+        let (count_in, told) = self.counted_in(metre)?;
+        let heard = hear_band(&Sound::File(band.to_owned()), count_in, &told);
+        let heard = heard.map_err(|why| named(band, why))?;
+        heard.remarks.into_iter().for_each(|what| remark(&named(band, what)));
+        Ok(heard.anchors)
     }
+
+    /// Where the band starts, and the beats that are told.
+    fn counted_in(&self, metre: Metre) -> Result<(BandCountIn, Vec<ToldBeat>), String> {
+        if let Some(taps) = &self.taps {
+            let anchors = self.tapped(taps, metre)?;
+            let count_in = BandCountIn::of_anchors(&anchors);
+            let count_in = count_in.ok_or_else(|| named(taps, "no even count-in".to_owned()))?;
+            return Ok((count_in, told_by(&anchors).into_iter().skip(COUNT_IN).collect()));
+        }
+        let anchors = self.anchors.as_deref().map(told).transpose()?;
+        let metre = anchors.as_ref().map_or(metre, Anchors::metre);
+        let by_hand = self.count_in.and_then(|(one, period)| BandCountIn::at(one, period, metre));
+        let count_in = by_hand.or_else(|| counted_by(anchors.as_ref()?)).ok_or(NO_COUNT_IN)?;
+        Ok((count_in, anchors.as_ref().map(told_by).unwrap_or_default()))
+    }
+
+    /// Whether beats are told that are of one take.
+    pub(crate) fn is_of_one(&self) -> bool {
+        self.files().next().is_some()
+    }
+
+    /// The files of taps, anchors and the band, which are read and so never written over.
+    pub(crate) fn files(&self) -> impl Iterator<Item = &PathBuf> {
+        self.taps.iter().chain(&self.anchors).chain(&self.band)
+    }
+}
+
+/// What a band needs beside it.
+const NO_COUNT_IN: &str = "a band is followed from a count-in on: give --count-in 132@4.5, which is 132 beats a \
+    minute with beat one at 4.5 s, or --taps FILE";
+
+/// Anchors that were set by hand.
+fn told(path: &Path) -> Result<Anchors, String> {
+    read(path).and_then(|bytes| of_file(&bytes)).map_err(|why| named(path, why))
+}
+
+fn named(path: &Path, why: String) -> String {
+    format!("{}: {why}", path.display())
 }
 
 /// What the user should know of the taps.
@@ -93,4 +151,17 @@ fn ignored(counts: &TapCounts) -> Vec<String> {
 fn milliseconds(text: &str) -> Result<f64, String> {
     let value = text.parse().ok().filter(|ms| LATENCY_MS.contains(ms));
     value.ok_or_else(|| format!("not a number from {} to {}", LATENCY_MS.start(), LATENCY_MS.end()))
+}
+
+/// Beats a minute and a second, as a moment and the length of a beat.
+fn beat_one(text: &str) -> Result<(Second, SecondSpan), String> {
+    let read = || {
+        let (bpm, second) = text.split_once('@')?;
+        let period = 60.0 / bpm.trim().parse::<f64>().ok()?;
+        let second: f64 = second.trim().parse().ok()?;
+        let is_known = PULSE_SECONDS.contains(&period) && (0.0..=FARTHEST_SECOND).contains(&second);
+        is_known.then_some((Second(second), SecondSpan(period)))
+    };
+    let wrong = "not 20 to 400 beats a minute, @, and the second of beat one, as in 132@4.5";
+    read().ok_or_else(|| wrong.to_owned())
 }

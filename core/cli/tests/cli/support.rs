@@ -1,9 +1,11 @@
 //! A folder with invented takes, and the program run in it.
 
+use overbar_testkit::band::{Plays, band, beats};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::LazyLock;
 
 /// What the program wrote and how it ended.
 #[derive(Debug)]
@@ -114,6 +116,10 @@ pub fn wav(samples: &[f32], rate: u32, channels: u16) -> Vec<u8> {
     file
 }
 
+/// A band at 120 beats a minute, counted in at 2 s, as long as the rehearsal.
+static BAND: LazyLock<Vec<u8>> =
+    LazyLock::new(|| wav(&band(&beats(2.0, 0.5, 1.0, 72), 8_000, |_| Plays::Time), 8_000, 1));
+
 impl Desk {
     /// With every file that the examples of help and documents name.
     pub fn new() -> Self {
@@ -132,6 +138,7 @@ impl Desk {
             ("take.wav", wav(&tones(&PHRASES, 0.5, 44_100), 44_100, 1)),
             ("rehearsal.mid", take(16, 1, 9)),
             ("rehearsal.wav", wav(&tones(&PHRASES, 0.5, 44_100), 44_100, 1)),
+            ("band.wav", BAND.clone()),
             ("foot.mid", taps((0..40).map(|beat| beat * QUARTER))),
             ("rehearsal.json", ANCHORS.as_bytes().to_vec()),
             ("take1.mid", take(16, 0, 7)),

@@ -1,6 +1,6 @@
 //! Follows the band while it plays.
 
-use super::beat::{BandBeat, Sureness, ToldBeat};
+use super::beat::{BandBeat, ToldBeat};
 use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames, PLACES};
 use super::forward::{Forward, Now};
@@ -127,7 +127,9 @@ impl BandFollower {
     /// The next beat, if it is time to tell it.
     fn due(&mut self) -> Option<BandBeat> {
         let since_one = self.since_one?;
-        let next = PulseNumber(self.told) + 1;
+        // A beat that was leapt over is not told.
+        let newest = nearest((since_one - TOLD_AFTER).floor());
+        let next = PulseNumber(newest.max(self.told + 1));
         let ago = since_one - crate::grid::real(next.0);
         if ago < TOLD_AFTER {
             return None;

@@ -1,7 +1,6 @@
 //! How sure a beat is: whether the band kept time there, and whether the count went through a gap.
 
 use super::beat::Sureness;
-use super::real;
 
 /// What was heard in a beat.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -64,12 +63,14 @@ pub(super) struct Judge {
     /// How many silent ones are borne.
     longest_silence: u32,
     in_doubt: bool,
+    /// Beats since one was told.
+    since_told: usize,
 }
 
 impl Judge {
     /// While the band plays.
     pub(super) fn live() -> Self {
-        Self { silent: 0, unfit: 0, longest_silence: DOUBT_AFTER, in_doubt: false }
+        Self { silent: 0, unfit: 0, longest_silence: DOUBT_AFTER, in_doubt: false, since_told: 0 }
     }
 
     /// After the take.
@@ -81,10 +82,13 @@ impl Judge {
     pub(super) fn next(&mut self, around: &[Heard], is_told: bool) -> Sureness {
         let whole = around.iter().fold(Heard::default(), Heard::and);
         if is_told {
-            (self.silent, self.unfit, self.in_doubt) = (0, 0, false);
+            *self = Self { longest_silence: self.longest_silence, ..Self::live() };
             return Sureness::Sure;
         }
-        if whole.is_silent() || !whole.fits() {
+        self.since_told = self.since_told.saturating_add(1);
+        // What is usual is not known at first, and the count-in is good for some beats.
+        let fits = whole.fits() || self.since_told <= BEATS;
+        if whole.is_silent() || !fits {
             let count = if whole.is_silent() { &mut self.silent } else { &mut self.unfit };
             *count += 1;
             self.in_doubt |= self.silent > self.longest_silence || self.unfit > DOUBT_AFTER;

@@ -1,1 +1,211 @@
+use super::*;
+use crate::grid::PulseNumber;
+use crate::grid::anchors::{AnchorSource, Anchors};
+use crate::grid::beat_grid::BeatGrid;
+use crate::time::metre::Metre;
+use crate::time::{Second, SecondSpan};
+use overbar_testkit::band::{Plays, band, beats};
 
+const RATE: u32 = 44_100;
+const ONE: f64 = 1.7;
+const PERIOD: f64 = 0.45;
+
+fn heard(samples: &[f32], rate: u32, block: usize) -> (Second, Vec<Hop>) {
+    let mut hearing = BandHearing::new(rate).unwrap();
+    let mut hops = Vec::new();
+    samples.chunks(block).for_each(|part| hearing.push(part, |hop| hops.push(hop)));
+    (hearing.first_hop(), hops)
+}
+
+/// Counted in 10 ms late.
+fn count_in() -> BandCountIn {
+    BandCountIn::at(Second(ONE + 0.01), SecondSpan(PERIOD), Metre::COMMON).unwrap()
+}
+
+/// Beats as they come; before the hop nearest to each of `told`, that beat is told.
+fn live((first, hops): &(Second, Vec<Hop>), told: &[ToldBeat]) -> Vec<BandBeat> {
+    let mut follower = BandFollower::new(count_in(), *first);
+    let mut beats = Vec::new();
+    let mut told = told.iter().peekable();
+    for (number, hop) in hops.iter().enumerate() {
+        let now = first.0 + crate::stats::real(number) * HOP_SECONDS;
+        while let Some(beat) = told.next_if(|beat| beat.at.0 < now) {
+            follower.tell(*beat);
+        }
+        follower.hear(*hop, |beat| beats.push(beat));
+    }
+    beats
+}
+
+fn after((first, hops): &(Second, Vec<Hop>), told: &[ToldBeat]) -> (Vec<BandBeat>, Anchors) {
+    let take = BandTake::new(count_in(), *first, hops);
+    let beats = take.beats(told);
+    let anchors = take.anchors(&beats, told).unwrap();
+    (beats, anchors)
+}
+
+/// How far the farthest of the beats is off, each against the true beat of its number.
+fn farthest(found: &[BandBeat], truth: &[f64]) -> f64 {
+    let off = |beat: &BandBeat| {
+        let number = usize::try_from(beat.pulse.0).ok();
+        number.and_then(|number| truth.get(number)).map(|at| (at - beat.at.0).abs())
+    };
+    let inside = found.iter().filter(|beat| beat.pulse.0 < 1 << 40);
+    inside.filter_map(off).fold(0.0, f64::max)
+}
+
+fn are_all(found: &[BandBeat], sureness: Sureness) -> bool {
+    found.iter().all(|beat| beat.sureness == sureness)
+}
+
+/// How sure each is, by its first letter.
+fn letters(found: &[BandBeat]) -> String {
+    found
+        .iter()
+        .map(|beat| match beat.sureness {
+            Sureness::Sure => 's',
+            Sureness::Bridged => 'b',
+            Sureness::CountInDoubt => 'c',
+        })
+        .collect()
+}
+
+#[test]
+fn a_band_that_drifts_is_followed_from_a_count_in() {
+    // From 133 to 121 beats a minute.
+    let truth = beats(ONE, PERIOD, 1.001, 97);
+    let sound = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
+    let live = live(&sound, &[]);
+    assert!(live.len() >= 96, "{}", live.len());
+    assert!(farthest(&live, &truth) < 0.03, "{}", farthest(&live, &truth));
+    assert!(are_all(&live[4..97], Sureness::Sure), "{}", letters(&live));
+    assert!(live.iter().all(|beat| i64::from(beat.in_bar) == beat.pulse.0 % 4 + 1));
+    let (beats, anchors) = after(&sound, &[]);
+    assert!(farthest(&beats, &truth) < 0.025, "{}", farthest(&beats, &truth));
+    let grid = BeatGrid::of(&anchors);
+    let certainty = grid.certainty(Second(truth[0]), Second(truth[96]));
+    assert_eq!((certainty.bridged, certainty.is_about()), (0.0, false));
+    assert!(anchors.all().iter().all(|anchor| anchor.source == AnchorSource::Band));
+    assert!((grid.second_of(PulseNumber(50)).0 - truth[50]).abs() < 0.015);
+}
+
+#[test]
+fn the_size_of_blocks_does_not_matter() {
+    let samples = band(&beats(ONE, PERIOD, 1.0, 16), RATE, |_| Plays::Time);
+    let whole = heard(&samples, RATE, samples.len());
+    for block in [1, 7, 64, 1_000] {
+        assert_eq!(heard(&samples, RATE, block), whole, "blocks of {block}");
+    }
+}
+
+#[test]
+fn every_sample_rate_tells_the_same_beats() {
+    let truth = beats(ONE, PERIOD, 1.0, 33);
+    for rate in [8_000, 22_050, 48_000, 88_200, 192_000] {
+        let sound = heard(&band(&truth, rate, |_| Plays::Time), rate, 512);
+        let found = live(&sound, &[]);
+        assert!(found.len() >= 32 && farthest(&found, &truth) < 0.03, "{rate} Hz: {found:?}");
+    }
+    assert!(BandHearing::new(4_000).is_err());
+}
+
+#[test]
+fn a_silence_is_bridged_and_said() {
+    let truth = beats(ONE, PERIOD, 1.0, 128);
+    let plays = |beat| if (48..64).contains(&beat) { Plays::Rest } else { Plays::Time };
+    let sound = heard(&band(&truth, RATE, plays), RATE, 512);
+    let live = live(&sound, &[]);
+    let said = letters(&live);
+    assert!(farthest(&live, &truth) < 0.06, "{}", farthest(&live, &truth));
+    assert!(are_all(&live[4..48], Sureness::Sure), "{said}");
+    assert!(are_all(&live[56..64], Sureness::Bridged), "{said}");
+    assert!(are_all(&live[72..126], Sureness::CountInDoubt), "{said}");
+    // After the take it is known from both sides.
+    let (beats, anchors) = after(&sound, &[]);
+    let said = letters(&beats);
+    assert!(are_all(&beats[54..60], Sureness::Bridged), "{said}");
+    assert!(are_all(&beats[72..126], Sureness::Sure), "{said}");
+    let certainty = BeatGrid::of(&anchors).certainty(Second(truth[0]), Second(truth[127]));
+    assert!(!certainty.count_in_doubt, "{certainty:?}");
+}
+
+#[test]
+fn after_a_long_stop_the_count_is_in_doubt_until_it_is_told() {
+    // The band stops for ten bars, and goes on two beats late.
+    let truth: Vec<f64> = beats(ONE, PERIOD, 1.0, 128)
+        .into_iter()
+        .enumerate()
+        .map(|(number, at)| if number < 80 { at } else { at + 2.0 * PERIOD })
+        .collect();
+    let plays = |beat| if (40..80).contains(&beat) { Plays::Rest } else { Plays::Time };
+    let sound = heard(&band(&truth, RATE, plays), RATE, 512);
+    let (beats, anchors) = after(&sound, &[]);
+    assert!(beats[90..].iter().all(|beat| beat.sureness != Sureness::Sure), "{}", letters(&beats));
+    let certainty = BeatGrid::of(&anchors).certainty(Second(truth[0]), Second(truth[127]));
+    assert!(certainty.count_in_doubt && certainty.is_about());
+    // One touch puts it right, live and after.
+    let told = [ToldBeat { at: Second(truth[88] + 0.01), pulse: Some(PulseNumber(88)) }];
+    for found in [live(&sound, &told), after(&sound, &told).0] {
+        let is_later = |beat: &BandBeat| beat.at.0 > truth[88] + 0.1 && beat.pulse.0 < 124;
+        let later: Vec<BandBeat> = found.into_iter().filter(is_later).collect();
+        assert!(later.len() >= 30 && farthest(&later, &truth) < 0.06, "{later:?}");
+        assert!(are_all(&later, Sureness::Sure), "{}", letters(&later));
+    }
+}
+
+#[test]
+fn a_break_that_keeps_no_time_is_not_sure() {
+    let truth = beats(ONE, PERIOD, 1.0, 96);
+    let plays = |beat| if (48..72).contains(&beat) { Plays::Break } else { Plays::Time };
+    let sound = heard(&band(&truth, RATE, plays), RATE, 512);
+    let (found, _) = after(&sound, &[]);
+    let sure = found[52..68].iter().filter(|beat| beat.sureness == Sureness::Sure).count();
+    assert!(sure <= 4, "{:?}", &found[52..68]);
+}
+
+#[test]
+fn hostile_sound_is_survived() {
+    let truth = beats(ONE, PERIOD, 1.0, 64);
+    let good = band(&truth, RATE, |_| Plays::Time);
+    let offset: Vec<f32> = good.iter().map(|sample| sample + 0.5).collect();
+    let found = live(&heard(&offset, RATE, 512), &[]);
+    assert!(farthest(&found, &truth) < 0.03, "an offset: {}", farthest(&found, &truth));
+    let mut holes = good;
+    for (index, bad) in [f32::NAN, f32::INFINITY, -f32::INFINITY, f32::MAX].into_iter().enumerate()
+    {
+        holes[60_000 + 90_000 * index] = bad;
+    }
+    let found = live(&heard(&holes, RATE, 512), &[]);
+    assert!(farthest(&found, &truth) < 0.06, "holes: {}", farthest(&found, &truth));
+    // Silence throughout is bridged from beat one on.
+    let found = live(&heard(&vec![0.0; 20 * 44_100], RATE, 512), &[]);
+    assert!(found.len() > 30 && are_all(&found[1..], Sureness::Bridged));
+    // Told beats that are none, and no sound at all.
+    let nowhere =
+        [f64::NAN, f64::INFINITY, -1e9, 1e9].map(|at| ToldBeat { at: Second(at), pulse: None });
+    let take = BandTake::new(count_in(), Second(0.0), &[]);
+    assert_eq!(take.anchors(&take.beats(&nowhere), &nowhere), None);
+}
+
+#[test]
+fn a_count_in_is_four_even_taps_or_a_tempo() {
+    let taps = [0.0, 0.5, 1.02, 1.5].map(Second);
+    let counted = BandCountIn::of_taps(&taps, Metre::COMMON).unwrap();
+    // By the least-squares line.
+    assert!((counted.period.0 - 0.502).abs() < 1e-9 && (counted.one.0 - 2.01).abs() < 1e-9);
+    assert_eq!(BandCountIn::of_taps(&taps[..3], Metre::COMMON), None);
+    for (one, period) in [(0.0, 0.05), (0.0, 9.0), (f64::NAN, 0.5), (0.0, f64::NAN)] {
+        assert_eq!(BandCountIn::at(Second(one), SecondSpan(period), Metre::COMMON), None);
+    }
+}
+
+#[test]
+fn other_metres_have_their_bars() {
+    let truth = beats(ONE, PERIOD, 1.0, 36);
+    let sound = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
+    let metre = Metre::new(3, 4).unwrap();
+    let count_in = BandCountIn::at(Second(ONE), SecondSpan(PERIOD), metre).unwrap();
+    let take = BandTake::new(count_in, sound.0, &sound.1);
+    let found = take.beats(&[]);
+    assert!(found.iter().all(|beat| i64::from(beat.in_bar) == beat.pulse.0.rem_euclid(3) + 1));
+}

@@ -1,0 +1,129 @@
+//! Takes without a click whose beats are heard in the band's track.
+
+use crate::support::{Desk, Ran, taps, wav};
+use overbar_testkit::band::{Plays, band, beats};
+use overbar_testkit::midi::{QUARTER, Track, midi_file};
+use serde_json::Value;
+
+const RATE: u32 = 11_025;
+
+/// Seconds to the first beat, and of one.
+const ONE: f64 = 1.8;
+const PERIOD: f64 = 0.45;
+
+fn run(desk: &Desk, file: &str, options: &[&str]) -> Ran {
+    desk.run(&[&["review", file, "--json"][..], options].concat())
+}
+
+fn review(desk: &Desk, file: &str, options: &[&str]) -> Value {
+    let ran = run(desk, file, options);
+    assert_eq!(ran.code, Some(0), "{file}: {ran:?}");
+    serde_json::from_str(&ran.out).unwrap()
+}
+
+/// Bar and class of each start.
+fn starts(review: &Value) -> Vec<(i64, String)> {
+    let start = |phrase: &Value| {
+        let entry = &phrase["entry"];
+        (entry["bar"].as_i64().unwrap(), entry["class"].as_str().unwrap().to_owned())
+    };
+    review["phrases"].as_array().unwrap().iter().map(start).collect()
+}
+
+/// A solo along beats: nine eighths from the "and" of one, in every second bar.
+fn solo(beats: &[f64]) -> Vec<u8> {
+    // At 120 a minute, which has nothing to do with the playing.
+    let tick = |place: f64| {
+        let (number, share) = (place.floor() as usize, place.fract());
+        let second = beats[number] + share * (beats[number + 1] - beats[number]);
+        (second * 2.0 * QUARTER as f64) as u64
+    };
+    let mut track = Track::default().tempo(0, 500_000);
+    for bar in (0..beats.len() / 4 - 2).step_by(2) {
+        for note in 0..9_u8 {
+            let at = bar as f64 * 4.0 + 0.5 + f64::from(note) * 0.5;
+            track = track.note(0, 60 + note, tick(at), tick(at + 0.4));
+        }
+    }
+    midi_file(0, &[track])
+}
+
+/// A rehearsal without a click: the tempo drifts, the soloist is alone for four bars. And a stop,
+/// after which the count is in doubt until one anchor tells it.
+#[test]
+fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
+    let desk = Desk::new();
+    let mut truth = beats(ONE, PERIOD, 1.000_3, 129);
+    let plays = |beat| if (48..64).contains(&beat) { Plays::Rest } else { Plays::Time };
+    std::fs::write(desk.path("duo.wav"), wav(&band(&truth, RATE, plays), RATE, 1)).unwrap();
+    std::fs::write(desk.path("duo.mid"), solo(&truth)).unwrap();
+    let counted = ["--band", "duo.wav", "--count-in", "133.3@1.8"];
+    let heard = review(&desk, "duo.mid", &[&counted[..], &["--write-anchors", "b.json"]].concat());
+    let expected: Vec<_> = (0..15).map(|phrase| (2 * phrase + 1, "and".to_owned())).collect();
+    assert_eq!(starts(&heard), expected);
+    assert_eq!(heard["grid"]["source"], "band");
+    assert_eq!(heard["grid"]["bridges"].as_array().map(Vec::len), Some(1), "{}", heard["grid"]);
+    // The anchors that were kept are the same grid, and taps count in as well as a tempo does.
+    assert_eq!(starts(&review(&desk, "duo.mid", &["--anchors", "b.json"])), expected);
+    let tap = |beat: i32| ((ONE + f64::from(beat - 4) * PERIOD) * 2.0 * QUARTER as f64) as u64;
+    std::fs::write(desk.path("four.mid"), taps((0..4).map(tap))).unwrap();
+    let tapped = review(&desk, "duo.mid", &["--band", "duo.wav", "--taps", "four.mid"]);
+    assert_eq!(starts(&tapped), expected);
+    // A stop of ten bars, after which the band goes on half a bar late: the count is in doubt.
+    truth.iter_mut().skip(80).for_each(|at| *at += 2.0 * PERIOD);
+    let stops = |beat| if (40..80).contains(&beat) { Plays::Rest } else { Plays::Time };
+    std::fs::write(desk.path("stop.wav"), wav(&band(&truth, RATE, stops), RATE, 1)).unwrap();
+    let stopped = ["--band", "stop.wav", "--count-in", "133.3@1.8"];
+    let doubted = review(&desk, "duo.mid", &stopped);
+    assert_eq!(doubted["grid"]["count_in_doubt"], true, "{}", doubted["grid"]);
+    let told = desk.run(&[&["review", "duo.mid"][..], &stopped].concat()).out;
+    assert!(told.contains("number of beats in doubt: bars "), "{told}");
+    // One anchor tells it.
+    let anchors = format!(
+        r#"{{"format":1,"metre":"4/4","anchors":[{{"second":{},"bar":1,"beat":1}},
+            {{"second":{},"bar":21,"beat":1}}]}}"#,
+        truth[0], truth[80]
+    );
+    std::fs::write(desk.path("one.json"), anchors).unwrap();
+    std::fs::write(desk.path("stop.mid"), solo(&truth)).unwrap();
+    let right = [&stopped[..], &["--anchors", "one.json"]].concat();
+    let right = review(&desk, "stop.mid", &right);
+    let after = |review: &Value| starts(review).into_iter().filter(|start| start.0 > 20).collect();
+    let expected: Vec<_> = expected.into_iter().filter(|start| start.0 > 20).collect();
+    let after: Vec<_> = after(&right);
+    assert_eq!(after, expected, "{}", right["grid"]);
+    assert_eq!(right["grid"]["count_in_doubt"], false);
+}
+
+#[test]
+fn what_is_wrong_with_a_band_is_said() {
+    let desk = Desk::new();
+    std::fs::write(desk.path("silent.wav"), wav(&[0.0; 8_000 * 20], 8_000, 1)).unwrap();
+    let short = band(&beats(0.0, 0.5, 1.0, 4), 8_000, |_| Plays::Time);
+    std::fs::write(desk.path("short.wav"), wav(&short, 8_000, 2)).unwrap();
+    for (options, said) in [
+        (
+            &["--band", "silent.wav", "--count-in", "120@2"][..],
+            "silent.wav: no beats: it is silent",
+        ),
+        (&["--band", "short.wav", "--count-in", "120@9"], "but the band ends at 2.5 s"),
+        (&["--band", "band.wav"], "give --count-in 132@4.5"),
+        (&["--band", "none.wav", "--count-in", "120@2"], "none.wav: "),
+        (&["--band", "solo.mid", "--count-in", "120@2"], "solo.mid: "),
+        (&["--band", "band.wav", "--count-in", "120"], "not 20 to 400 beats a minute"),
+        (&["--band", "band.wav", "--count-in", "900@1"], "not 20 to 400 beats a minute"),
+        (&["--band", "band.wav", "--count-in", "nan@1"], "not 20 to 400 beats a minute"),
+        (&["--band", "band.wav", "--count-in", "120@-1"], "not 20 to 400 beats a minute"),
+        (&["--count-in", "120@2"], "--band"),
+        (
+            &["--band", "band.wav", "--taps", "foot.mid", "--count-in", "120@2"],
+            "cannot be used with",
+        ),
+        (&["--band", "band.wav", "--bpm", "120"], "cannot be used with"),
+        (&["solo.mid", "--band", "band.wav", "--count-in", "120@2"], "are of one take"),
+    ] {
+        let ran = run(&desk, "rehearsal.mid", options);
+        assert_eq!(ran.code, Some(2), "{options:?}: {ran:?}");
+        assert!(ran.err.contains(said), "{options:?}: {}", ran.err);
+    }
+}
