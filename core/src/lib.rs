@@ -9,7 +9,7 @@
 //! 2. [`stats`]: shares, means and differences with their uncertainty.
 //! 3. [`transcription`]: notes from sound.
 //! 4. [`input`]: events become notes.
-//! 5. [`grid`]: beats from taps, for a take without a click.
+//! 5. [`grid`]: beats from taps or from the band, for a take without a click.
 //! 6. [`take`]: what is kept of a take.
 //! 7. [`melody`]: the onsets of the line.
 //! 8. [`segmentation`]: where phrases start.

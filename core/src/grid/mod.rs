@@ -1,9 +1,9 @@
-//! A beat grid of one's own, for a take without a click: from taps, or from places set by hand.
+//! A beat grid of one's own, for a take without a click: from taps, from the band, or from places set by hand.
 //!
 //! Taps become [`anchors::Anchors`]: moments whose bar and beat are known. [`follower::TapFollower`] does
 //! that while they come. [`beat_grid::BeatGrid`] is worked out from anchors, from both sides, and says
 //! where it was bridged. Anchors are values: an edit gives new ones, so the old ones are the undo. Uses
-//! `time` alone; a take's notes are stamped anew by the stage `take`.
+//! `time`, and of `transcription` how sound is looked at; a take's notes are stamped anew by the stage `take`.
 
 pub mod anchors;
 pub mod band;

@@ -19,7 +19,7 @@ pub(crate) struct RecordingArgs {
     /// Tempo, in quarter notes a minute
     #[arg(long, value_name = "BPM", value_parser = tempo, group = "beats", group = "counted")]
     bpm: Option<Tempo>,
-    /// Time signature, also with --taps
+    /// Time signature, also with --taps and --band
     #[arg(long, value_name = "N/N", default_value = "4/4", requires = "counted")]
     metre: Metre,
     /// Where bar 1 begins, in seconds from the start
