@@ -28,15 +28,15 @@ pub(crate) struct GridArgs {
     #[arg(long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
     #[arg(allow_negative_numbers = true, requires = "taps")]
     tap_latency: f64,
-    /// The band's track, a recording that starts with the take: its beats, from a count-in on
+    /// The band's track, a recording that starts with the take
     #[arg(long, value_name = "FILE")]
     #[arg(conflicts_with_all = ["bpm", "tempo_map", "chorus_markers"])]
     band: Option<PathBuf>,
-    /// Felt beats a minute, and the second of beat one of bar 1: 132@4.5
-    #[arg(long, value_name = "BPM@SECOND", value_parser = beat_one, requires = "band")]
+    /// Its tempo, and the second of beat one, as 132@4.5
+    #[arg(long, value_name = "BPM@S", value_parser = beat_one, requires = "band")]
     #[arg(conflicts_with = "taps", group = "counted")]
-    count_in: Option<(Second, SecondSpan)>,
-    /// Keep the taps or the band's beats as anchors in a new file
+    band_start: Option<(Second, SecondSpan)>,
+    /// Keep taps or the band's beats as anchors in a new file
     #[arg(long, value_name = "FILE", requires = "followed")]
     write_anchors: Option<PathBuf>,
     /// Moments with their bar and beat: a JSON file
@@ -101,7 +101,7 @@ impl GridArgs {
         }
         let anchors = self.anchors.as_deref().map(told).transpose()?;
         let metre = anchors.as_ref().map_or(metre, Anchors::metre);
-        let by_hand = self.count_in.and_then(|(one, period)| BandCountIn::at(one, period, metre));
+        let by_hand = self.band_start.and_then(|(one, period)| BandCountIn::at(one, period, metre));
         let count_in = by_hand.or_else(|| counted_by(anchors.as_ref()?)).ok_or(NO_COUNT_IN)?;
         Ok((count_in, anchors.as_ref().map(told_by).unwrap_or_default()))
     }
@@ -118,7 +118,7 @@ impl GridArgs {
 }
 
 /// What a band needs beside it.
-const NO_COUNT_IN: &str = "a band is followed from a count-in on: give --count-in 132@4.5, which is 132 beats a \
+const NO_COUNT_IN: &str = "a band is followed from a count-in on: give --band-start 132@4.5, which is 132 beats a \
     minute with beat one at 4.5 s, or --taps FILE";
 
 /// Anchors that were set by hand.

@@ -26,9 +26,8 @@ Examples:
   overbar review class/ --report pages/
   overbar review solo.mid --split 9.3 --merge 11.1.5
   overbar review take.wav --bpm 120 --first-beat 0.5
-  overbar review rehearsal.mid --taps foot.mid
   overbar review rehearsal.wav --taps foot.mid --write-anchors tapped.json
-  overbar review rehearsal.mid --band band.wav --count-in 120@2")]
+  overbar review rehearsal.mid --band band.wav --band-start 120@2")]
 pub(crate) struct ReviewArgs {
     #[command(flatten)]
     files: FileArgs,

@@ -57,7 +57,7 @@ fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
     let plays = |beat| if (48..64).contains(&beat) { Plays::Rest } else { Plays::Time };
     std::fs::write(desk.path("duo.wav"), wav(&band(&truth, RATE, plays), RATE, 1)).unwrap();
     std::fs::write(desk.path("duo.mid"), solo(&truth)).unwrap();
-    let counted = ["--band", "duo.wav", "--count-in", "133.3@1.8"];
+    let counted = ["--band", "duo.wav", "--band-start", "133.3@1.8"];
     let heard = review(&desk, "duo.mid", &[&counted[..], &["--write-anchors", "b.json"]].concat());
     let expected: Vec<_> = (0..15).map(|phrase| (2 * phrase + 1, "and".to_owned())).collect();
     assert_eq!(starts(&heard), expected);
@@ -73,7 +73,7 @@ fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
     truth.iter_mut().skip(80).for_each(|at| *at += 2.0 * PERIOD);
     let stops = |beat| if (40..80).contains(&beat) { Plays::Rest } else { Plays::Time };
     std::fs::write(desk.path("stop.wav"), wav(&band(&truth, RATE, stops), RATE, 1)).unwrap();
-    let stopped = ["--band", "stop.wav", "--count-in", "133.3@1.8"];
+    let stopped = ["--band", "stop.wav", "--band-start", "133.3@1.8"];
     let doubted = review(&desk, "duo.mid", &stopped);
     assert_eq!(doubted["grid"]["count_in_doubt"], true, "{}", doubted["grid"]);
     let told = desk.run(&[&["review", "duo.mid"][..], &stopped].concat()).out;
@@ -103,24 +103,24 @@ fn what_is_wrong_with_a_band_is_said() {
     std::fs::write(desk.path("short.wav"), wav(&short, 8_000, 2)).unwrap();
     for (options, said) in [
         (
-            &["--band", "silent.wav", "--count-in", "120@2"][..],
+            &["--band", "silent.wav", "--band-start", "120@2"][..],
             "silent.wav: no beats: it is silent",
         ),
-        (&["--band", "short.wav", "--count-in", "120@9"], "but the band ends at 2.5 s"),
-        (&["--band", "band.wav"], "give --count-in 132@4.5"),
-        (&["--band", "none.wav", "--count-in", "120@2"], "none.wav: "),
-        (&["--band", "solo.mid", "--count-in", "120@2"], "solo.mid: "),
-        (&["--band", "band.wav", "--count-in", "120"], "not 20 to 400 beats a minute"),
-        (&["--band", "band.wav", "--count-in", "900@1"], "not 20 to 400 beats a minute"),
-        (&["--band", "band.wav", "--count-in", "nan@1"], "not 20 to 400 beats a minute"),
-        (&["--band", "band.wav", "--count-in", "120@-1"], "not 20 to 400 beats a minute"),
-        (&["--count-in", "120@2"], "--band"),
+        (&["--band", "short.wav", "--band-start", "120@9"], "but the band ends at 2.5 s"),
+        (&["--band", "band.wav"], "give --band-start 132@4.5"),
+        (&["--band", "none.wav", "--band-start", "120@2"], "none.wav: "),
+        (&["--band", "solo.mid", "--band-start", "120@2"], "solo.mid: "),
+        (&["--band", "band.wav", "--band-start", "120"], "not 20 to 400 beats a minute"),
+        (&["--band", "band.wav", "--band-start", "900@1"], "not 20 to 400 beats a minute"),
+        (&["--band", "band.wav", "--band-start", "nan@1"], "not 20 to 400 beats a minute"),
+        (&["--band", "band.wav", "--band-start", "120@-1"], "not 20 to 400 beats a minute"),
+        (&["--band-start", "120@2"], "--band"),
         (
-            &["--band", "band.wav", "--taps", "foot.mid", "--count-in", "120@2"],
+            &["--band", "band.wav", "--taps", "foot.mid", "--band-start", "120@2"],
             "cannot be used with",
         ),
         (&["--band", "band.wav", "--bpm", "120"], "cannot be used with"),
-        (&["solo.mid", "--band", "band.wav", "--count-in", "120@2"], "are of one take"),
+        (&["solo.mid", "--band", "band.wav", "--band-start", "120@2"], "are of one take"),
     ] {
         let ran = run(&desk, "rehearsal.mid", options);
         assert_eq!(ran.code, Some(2), "{options:?}: {ran:?}");

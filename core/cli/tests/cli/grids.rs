@@ -108,7 +108,10 @@ fn what_is_wrong_is_said() {
         (&["--anchors", "solo.mid"], "solo.mid: "),
         (&["--chorus-markers", "12"], "rehearsal.mid: no markers"),
         (&["--taps", "foot.mid", "--anchors", "rehearsal.json"], "cannot be used with"),
-        (&["solo.mid", "--taps", "foot.mid"], "taps, anchors and bands are of one take, not of several"),
+        (
+            &["solo.mid", "--taps", "foot.mid"],
+            "taps, anchors and bands are of one take, not of several",
+        ),
         (&["--taps", "foot.mid", "--write-anchors", "rehearsal.json"], "the file exists"),
     ] {
         let ran = desk.run(&[&["review", "rehearsal.mid"][..], options].concat());
