@@ -45,8 +45,9 @@ pub use features::FEATURES;
 pub use input_meter::{InputMeter, InputState};
 pub use instrument::{Instrument, TrackerSettings};
 pub use note::{HeardNote, NoteEvent};
+pub use resample::UnknownRate;
 pub use situation::Situation;
-pub use tracker::{NoteTracker, UnknownRate};
+pub use tracker::NoteTracker;
 
 /// Samples a second that are analysed.
 pub(crate) const ANALYSIS_RATE: u32 = 24_000;

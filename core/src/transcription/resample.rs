@@ -6,6 +6,24 @@
 use super::{ANALYSIS_RATE, nearest, single};
 use core::f64::consts::PI;
 
+/// Sample rates that are taken, in Hz.
+const RATES: core::ops::RangeInclusive<u32> = 8_000..=384_000;
+
+/// The sample rate is none that sound is recorded at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("a sample rate of {0} Hz is not supported: 8,000 to 384,000 are")]
+pub struct UnknownRate(pub u32);
+
+impl UnknownRate {
+    /// Sound is recorded at this rate.
+    ///
+    /// # Errors
+    /// If it is not.
+    pub(crate) fn unless_known(rate: u32) -> Result<(), Self> {
+        if RATES.contains(&rate) { Ok(()) } else { Err(Self(rate)) }
+    }
+}
+
 /// Half the length of the filter, in samples of the analysis. Origin: stop band below −60 dB from
 /// 14 kHz on with the window below, computed.
 const HALF_LENGTH: f64 = 10.0;

@@ -12,12 +12,9 @@ use super::novelty::{self, Novelty};
 use super::pitch::{self, PitchFinder};
 use super::plateau::{APART, Plateau};
 use super::player::{Player, Timbre};
-use super::resample::Resampler;
+use super::resample::{Resampler, UnknownRate};
 use super::{HOP, HOP_SECONDS, features, network};
 use crate::time::Second;
-
-/// Sample rates that are taken, in Hz.
-const RATES: core::ops::RangeInclusive<u32> = 8_000..=384_000;
 
 /// A candidate as likely as this is a note. Origin: over rendered solos, about as many notes too many as
 /// too few.
@@ -38,21 +35,6 @@ const SILENCE: f32 = 32.0;
 
 /// Hops before the newest that tell the pitch.
 const LATEST: u64 = 2;
-
-/// The sample rate is none that sound is recorded at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("a sample rate of {0} Hz is not supported: 8,000 to 384,000 are")]
-pub struct UnknownRate(pub u32);
-
-impl UnknownRate {
-    /// Sound is recorded at this rate.
-    ///
-    /// # Errors
-    /// If it is not.
-    pub(crate) fn unless_known(rate: u32) -> Result<(), Self> {
-        if RATES.contains(&rate) { Ok(()) } else { Err(Self(rate)) }
-    }
-}
 
 /// See the module.
 pub struct NoteTracker {

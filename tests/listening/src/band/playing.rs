@@ -162,19 +162,19 @@ impl<'a> Band<'a> {
                 }
             }
             Style::TwoBeat => {
-                if count % 2 == 0 || skip(self) {
+                if count.is_multiple_of(2) || skip(self) {
                     self.pluck(beat, 0.0, length * 1.4);
                 }
             }
             Style::Latin => {
-                if count % 2 == 0 {
+                if count.is_multiple_of(2) {
                     self.pluck(beat, 0.0, 1.3);
                 } else if !half {
                     self.pluck(beat, 0.5, 0.5);
                 }
             }
             Style::Backbeat => {
-                if count % 2 == 0 || skip(self) {
+                if count.is_multiple_of(2) || skip(self) {
                     self.pluck(beat, 0.0, 0.6);
                 }
                 if skip(self) && !half {
@@ -213,7 +213,7 @@ impl<'a> Band<'a> {
             Style::Latin => {
                 self.drum(beat, 0.0, 42, 60..90);
                 self.drum(beat, 0.5, 42, 45..75);
-                if count % 2 == 0 {
+                if count.is_multiple_of(2) {
                     self.drum(beat, 0.0, 36, 60..90);
                 } else {
                     self.drum(beat, 0.5, 36, 55..85);
