@@ -10,7 +10,7 @@ use overbar_core::take::performance::Performance;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_library::merge::{StoredTake, merge};
 use overbar_library::packed::{pack, unpack};
-use overbar_library::take_store::{Change, TakeParts};
+use overbar_library::take_store::{Change, OpenedProject, TakeParts};
 use overbar_library::{Labels, Library, LibraryError, Origin, Query, Stamp, TakeState};
 use std::path::Path;
 
@@ -217,4 +217,27 @@ fn parts_of_a_take_keep_their_grids() {
         store.undo(session);
     }
     assert_eq!((session.takes().len(), anchors(&session.takes()[0].performance)), (1, None));
+}
+
+/// A take of another project, fetched from the library, and corrected in this one.
+#[test]
+fn a_take_of_the_library_is_written_back_on_its_new_grid() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("library.sqlite");
+    let mut library = Library::open(&path).unwrap().library;
+    library.put(&stored(&played())).unwrap();
+    let fetched = OpenedProject::of_take(library.stored(ID).unwrap());
+    drop(library);
+    let mut instance = Instance::default();
+    instance.keeps_in(folder.path());
+    let Instance { session, store } = &mut instance;
+    assert_eq!(store.load_opened(session, fetched), Vec::<String>::new());
+    store.edit_grid(session, ID, GridEdit::HalfTempo).unwrap();
+    let here = session.takes()[0].performance.clone();
+    instance.store.close(&instance.session);
+    let library = Library::open(&path).unwrap().library;
+    let there = library.load(ID).unwrap();
+    assert_eq!(anchors(&there), anchors(&here));
+    assert_eq!(there.tempo, here.tempo);
+    assert!((tempo(folder.path()) - 68.5).abs() < 0.5, "{}", tempo(folder.path()));
 }
