@@ -101,10 +101,12 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
     let entry = words::place(&phrase.entry);
     let about = if f.view.is_about() { "about " } else { "" };
     let starts = format!("Phrase {number} · {about}bar {}, starts on {entry}", phrase.entry.bar);
+    let place = format!("{about}{entry}");
     let texts = [
         format!("{starts} · {} bars", words::bars(phrase.bars)),
         starts,
-        format!("Phrase {number} · {about}{entry}"),
+        format!("Phrase {number} · {place}"),
+        if about.is_empty() { format!("Phrase {number}") } else { place },
         format!("Phrase {number}"),
     ];
     export(f, detail, &mut flow, head.left() + f.width(&texts[2], f.style.body));
