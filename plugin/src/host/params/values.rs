@@ -197,7 +197,7 @@ pub(super) fn number(
     let (min, max) = range.into_inner();
     let from_text = |text: &str| {
         let text = text.trim();
-        if ["off", "all"].contains(&text) {
+        if ["off", "all", "any"].contains(&text) {
             return Some(0);
         }
         text.split_whitespace().find_map(|word| word.parse().ok())
