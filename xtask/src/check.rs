@@ -41,6 +41,7 @@ pub fn run(arguments: &[String]) -> Outcome {
         ("tests", tests),
         ("costs", costs),
         ("rendered solos", listening::run),
+        ("rendered bands", listening::bands),
         ("documentation", documentation),
         ("outside checks", outside),
     ];

@@ -1,8 +1,9 @@
-//! What the note tracker hears in rendered solos, against its floors.
+//! What the note tracker hears in rendered solos, and which beats are followed in rendered bands, against their
+//! floors.
 
 use crate::steps::{step, target};
 use overbar_cli::Outcome;
-use overbar_testkit::skipped;
+use overbar_testkit::{labelled_solos, skipped};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -16,6 +17,32 @@ const FONTS: [&str; 2] =
 /// A seed that nothing is tuned on.
 const SEED: &str = "9001";
 
+/// Where they put one that no weights were fitted to.
+const OTHER_FONTS: [&str; 2] =
+    ["/usr/share/sounds/sf2/TimGM6mb.sf2", "/usr/share/soundfonts/TimGM6mb.sf2"];
+
+/// Every so many of the labelled solos, from the second on: of even number, which nothing was fitted to.
+const BANDS: [&str; 6] = ["--from", "1", "--every", "24", "--seed", "9"];
+
+/// Scores the beats that are followed in a band. Skips with a warning where solos or the soundfont are missing.
+pub fn bands() -> Outcome {
+    let what = "beats followed in rendered bands";
+    let Some(solos) = labelled_solos(what) else { return Outcome::Done };
+    let Some(font) = OTHER_FONTS.iter().map(PathBuf::from).find(|font| Path::is_file(font)) else {
+        skipped(&format!("{what}: the soundfont TimGM6mb is not installed"));
+        return Outcome::Done;
+    };
+    let mut score = Command::new(program());
+    score
+        .args(["--band", "--floors"])
+        .args(BANDS)
+        .arg("--solos")
+        .arg(solos)
+        .arg("--font")
+        .arg(font);
+    step("rendered bands", &mut score)
+}
+
 /// Renders solos and scores the tracker. Skips with a warning where there is no soundfont.
 pub fn run() -> Outcome {
     let told = std::env::var_os("OVERBAR_SOUNDFONT").map(PathBuf::from);
@@ -24,8 +51,11 @@ pub fn run() -> Outcome {
         skipped("notes heard in rendered solos: the soundfont FluidR3 GM is not installed");
         return Outcome::Done;
     };
-    let program = format!("{PROGRAM}{}", std::env::consts::EXE_SUFFIX);
-    let mut score = Command::new(target().join("release").join(program));
+    let mut score = Command::new(program());
     score.arg("--floors").args(["--seed", SEED, "--font"]).arg(font);
     step("rendered solos", &mut score)
+}
+
+fn program() -> PathBuf {
+    target().join("release").join(format!("{PROGRAM}{}", std::env::consts::EXE_SUFFIX))
 }

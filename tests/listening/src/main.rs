@@ -74,8 +74,9 @@ fn main() -> Result<(), String> {
     }
     let renderer = Renderer::open(options.font.as_deref().unwrap_or("".as_ref()))?;
     if let Some(folder) = options.solos.as_deref().filter(|_| options.band) {
-        let Options { from, every, seed, .. } = options;
-        let bands = band::Bands { folder, from, every, seed, keep: options.keep.as_deref() };
+        let Options { from, every, seed, floors, .. } = options;
+        let keep = options.keep.as_deref();
+        let bands = band::Bands { folder, from, every, seed, keep, floors };
         band::scored(&renderer, &bands)?.iter().for_each(|line| println!("{line}"));
         return Ok(());
     }

@@ -1,10 +1,16 @@
-//! What a note tracker holds in memory, and that it makes none once it is set up.
+//! What a note tracker and a follower of a band hold in memory, and that they make none once they are set up.
 
 #[path = "../../tests/memory/counting.rs"]
 #[expect(dead_code, reason = "the whole process is not looked at here")]
 mod counting;
 
+use overbar_core::grid::PulseNumber;
+use overbar_core::grid::band::{BandCountIn, BandFollower, BandHearing, BandTake, Hop, ToldBeat};
+use overbar_core::time::metre::Metre;
+use overbar_core::time::{Second, SecondSpan};
 use overbar_core::transcription::{NoteTracker, TrackerSettings};
+use overbar_testkit::band::{Plays, band, beats};
+use std::time::Instant;
 
 /// Most that a tracker may hold. With the queue of an instance's sound, whose size `plugin/src/audio/sound.rs`
 /// holds to 1.2 MB, listening takes less than 2 MB.
@@ -19,7 +25,13 @@ fn tone(rate: u32) -> Vec<f32> {
 
 /// One after the other, as all are measured in the same process.
 #[test]
-fn a_tracker_is_small_and_allocates_nothing_once_set_up() {
+fn both_are_small_and_allocate_nothing_once_set_up() {
+    tracker_is_small();
+    follower_is_small();
+    band_is_cheap();
+}
+
+fn tracker_is_small() {
     for rate in [44_100, 48_000, 96_000, 192_000, 191_999] {
         let samples = tone(rate);
         let before = counting::now();
@@ -36,4 +48,67 @@ fn a_tracker_is_small_and_allocates_nothing_once_set_up() {
         assert_eq!(counting::now(), set_up, "memory was freed at {rate} Hz");
         assert!(told >= 12, "{told} events of four notes at {rate} Hz");
     }
+}
+
+/// Most that hearing and following a band may hold, in bytes.
+const MOST_OF_A_BAND: usize = 1 << 20;
+
+fn follower_is_small() {
+    let truth = beats(0.0, 0.5, 1.0, 9);
+    for rate in [44_100, 48_000, 192_000] {
+        let samples = band(&truth, rate, |_| Plays::Time);
+        let count_in = BandCountIn::at(Second(0.0), SecondSpan(0.5), Metre::COMMON).unwrap();
+        let before = counting::now();
+        counting::begin();
+        let mut hearing = BandHearing::new(rate).unwrap();
+        let mut follower = BandFollower::new(count_in, hearing.first_hop());
+        let held = counting::most() - before;
+        assert!(held <= MOST_OF_A_BAND, "{held} bytes at {rate} Hz");
+        let set_up = counting::now();
+        counting::begin();
+        let mut told = 0;
+        hearing.push(&samples, |hop| follower.hear(hop, |_| told += 1));
+        follower.tell(ToldBeat { at: Second(4.0), pulse: Some(PulseNumber(8)) });
+        assert_eq!(counting::most(), set_up, "memory was made at {rate} Hz");
+        assert_eq!(counting::now(), set_up, "memory was freed at {rate} Hz");
+        assert!(told >= 8, "{told} of nine beats at {rate} Hz");
+    }
+}
+
+/// Most of a core that a band may take while it plays, and most seconds for an hour that is worked out again.
+/// A debug build is not held to them.
+const MOST_OF_A_CORE: f64 = 0.015;
+const AN_HOUR_WITHIN: f64 = 2.0;
+
+fn band_is_cheap() {
+    const RATE: u32 = 48_000;
+    const MINUTE: f64 = 60.0;
+    let mut costs = Vec::new();
+    for period in [0.25, 0.5, 1.0] {
+        let truth = beats(0.0, period, 1.0, (MINUTE / period) as usize);
+        let samples = band(&truth, RATE, |_| Plays::Time);
+        let count_in = BandCountIn::at(Second(0.0), SecondSpan(period), Metre::COMMON).unwrap();
+        let mut hearing = BandHearing::new(RATE).unwrap();
+        let first = hearing.first_hop();
+        let mut follower = BandFollower::new(count_in, first);
+        let mut hops: Vec<Hop> = Vec::new();
+        let begun = Instant::now();
+        hearing.push(&samples, |hop| {
+            follower.hear(hop, |_| {});
+            hops.push(hop);
+        });
+        let live = begun.elapsed().as_secs_f64() / MINUTE;
+        let begun = Instant::now();
+        let found = BandTake::new(count_in, first, &hops).beats(&[]).len();
+        let hour = begun.elapsed().as_secs_f64() * 60.0;
+        assert!(found >= truth.len() - 1, "{found} beats of {}", truth.len());
+        costs.push(format!(
+            "{period} s a beat: {:.2} % of a core, an hour in {hour:.2} s",
+            live * 100.0
+        ));
+        let is_held = !cfg!(debug_assertions);
+        assert!(!is_held || live <= MOST_OF_A_CORE, "{costs:?}");
+        assert!(!is_held || hour <= AN_HOUR_WITHIN, "{costs:?}");
+    }
+    println!("{}", costs.join("\n"));
 }

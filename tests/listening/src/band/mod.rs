@@ -5,6 +5,7 @@
 //! another soundfont; those of even number are the score.
 
 mod figures;
+mod floors;
 mod playing;
 mod sound;
 mod takes;
@@ -33,6 +34,9 @@ const HABIT_SD: f64 = 0.004;
 /// Beats from one told anchor to the next: eight bars.
 const ANCHOR_EVERY: usize = 32;
 
+/// What is known when beats are told.
+const HINDSIGHTS: [&str; 3] = ["live", "after", "after, an anchor each 8 bars"];
+
 /// What is scored.
 pub struct Bands<'a> {
     pub folder: &'a Path,
@@ -40,6 +44,8 @@ pub struct Bands<'a> {
     pub every: usize,
     pub seed: u64,
     pub keep: Option<&'a Path>,
+    /// Fail where a figure is worse than its floor.
+    pub floors: bool,
 }
 
 /// A line for each case, and for each hindsight.
@@ -49,6 +55,7 @@ pub struct Bands<'a> {
 pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, String> {
     let takes = takes::read(bands.folder, bands.from, bands.every)?;
     let mut lines = vec![format!("solos in 4/4: {}", takes.len())];
+    let mut missed = Vec::new();
     for case in Case::ALL {
         let each = on_all_cores(&takes, |take| {
             let heard = sound::hear(renderer, take, case, bands.seed, bands.keep)?;
@@ -60,11 +67,13 @@ pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, Str
                 sum.absorb(one);
             }
         }
-        for (hindsight, sum) in
-            ["live", "after", "after, an anchor each 8 bars"].iter().zip(&mut sums)
-        {
+        for ((number, hindsight), sum) in HINDSIGHTS.into_iter().enumerate().zip(&mut sums) {
             lines.push(format!("{}, {hindsight}: {}", case.name(), sum.text()));
+            missed.extend(floors::missed(case, (number, hindsight), sum));
         }
+    }
+    if bands.floors && !missed.is_empty() {
+        return Err([lines, missed].concat().join("\n"));
     }
     Ok(lines)
 }

@@ -1,0 +1,44 @@
+//! What must be reached in each case, a little under what was measured.
+
+use super::figures::Figures;
+use super::playing::Case;
+
+/// At least: F of the beats, right downbeats, agreement of classes, and of beats called sure the right ones.
+type Floor = [f64; 4];
+
+/// Live, after the take, and after it with an anchor each eight bars. Origin: seed 9, every 24th solo from the
+/// second on, TimGM6mb, on 2026-11-29; nothing was fitted to these solos, that seed or that soundfont.
+fn floors(case: Case) -> [Floor; 3] {
+    match case {
+        Case::Plain => {
+            [[0.97, 0.97, 0.68, 0.97], [0.98, 0.98, 0.76, 0.98], [0.98, 0.98, 0.78, 0.98]]
+        }
+        Case::Loose => {
+            [[0.95, 0.95, 0.62, 0.96], [0.98, 0.98, 0.74, 0.97], [0.98, 0.98, 0.76, 0.98]]
+        }
+        Case::NoDrums => {
+            [[0.96, 0.97, 0.67, 0.97], [0.98, 0.98, 0.77, 0.98], [0.98, 0.98, 0.78, 0.98]]
+        }
+        Case::HalfTime => {
+            [[0.97, 0.97, 0.71, 0.97], [0.98, 0.98, 0.81, 0.98], [0.98, 0.98, 0.81, 0.98]]
+        }
+        Case::Alone => {
+            [[0.90, 0.85, 0.62, 0.94], [0.95, 0.89, 0.75, 0.93], [0.96, 0.96, 0.77, 0.98]]
+        }
+        Case::Break => {
+            [[0.89, 0.78, 0.60, 0.94], [0.93, 0.87, 0.74, 0.96], [0.94, 0.95, 0.78, 0.97]]
+        }
+    }
+}
+
+/// What is worse than it must be, with the `hindsight` by its number and name.
+pub fn missed(case: Case, (number, hindsight): (usize, &str), figures: &Figures) -> Vec<String> {
+    let is = [figures.f(), figures.downbeats(), figures.classes(), figures.sure_and_right()];
+    let names = ["F", "right downbeats", "agreement of classes", "right among sure beats"];
+    let floor = floors(case).get(number).copied().unwrap_or_default();
+    let under = names.iter().zip(is).zip(floor).filter(|((_, is), floor)| is < floor);
+    let say = |((name, is), floor): ((&&str, f64), f64)| {
+        format!("{}, {hindsight}: {name} {is:.3}, the floor is {floor}", case.name())
+    };
+    under.map(say).collect()
+}
