@@ -79,8 +79,8 @@ impl Forward {
             rest = others;
         }
         self.enter(space, is_quiet);
-        for (mass, cell) in self.cells.iter_mut().zip(&space.cells) {
-            *mass *= self.factors.get(cell.place).copied().unwrap_or(1.0);
+        for (mass, place) in self.cells.iter_mut().zip(&space.places) {
+            *mass *= self.factors.get(usize::from(*place)).copied().unwrap_or(1.0);
         }
         self.normalise();
     }

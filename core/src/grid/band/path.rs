@@ -82,8 +82,8 @@ pub(super) fn best(
             rest = others;
         }
         let places = evidence.of(frame);
-        for (value, cell) in cells.iter_mut().zip(&space.cells) {
-            *value += places.get(cell.place).copied().unwrap_or(0.0);
+        for (value, place) in cells.iter_mut().zip(&space.places) {
+            *value += places.get(usize::from(*place)).copied().unwrap_or(0.0);
         }
         while let Some(told) = fixed.next_if(|told| told.frame <= number) {
             for (value, cell) in cells.iter_mut().zip(&space.cells) {

@@ -32,6 +32,8 @@ pub(super) struct Space {
     pub periods: Vec<usize>,
     /// The cells of each tempo, one tempo after the other.
     pub cells: Vec<Cell>,
+    /// Their places alone, which are gone through in every frame.
+    pub places: Vec<u16>,
     /// How likely each tempo follows on each, row by row, as logarithms: while the band is heard.
     pub heard: Vec<f32>,
     /// And while it is not.
@@ -51,9 +53,12 @@ impl Space {
         let bar = |period: usize| {
             (0..beats).flat_map(move |beat| (0..period).map(move |frame| cell(beat, frame, period)))
         };
+        let cells: Vec<Cell> = periods.iter().flat_map(|period| bar(*period)).collect();
+        let place = |cell: &Cell| u16::try_from(cell.place).unwrap_or(0);
         Self {
             beats,
-            cells: periods.iter().flat_map(|period| bar(*period)).collect(),
+            places: cells.iter().map(place).collect(),
+            cells,
             heard: changes(&periods, CHANGE_HEARD),
             quiet: changes(&periods, CHANGE_QUIET),
             periods,
