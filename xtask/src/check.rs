@@ -36,7 +36,7 @@ pub fn run(arguments: &[String]) -> Outcome {
         ("tests: build", || step("tests: build", &mut cargo(&["test", "--workspace", "--no-run"]))),
         ("dependencies", deny::run),
     ];
-    let after: [Step; 6] = [
+    let after: [Step; 7] = [
         ("bundles", || bundle::run(&[])),
         ("tests", tests),
         ("costs", costs),
