@@ -1,6 +1,8 @@
 use super::*;
 use crate::grid::COUNT_IN;
-use crate::grid::follower::{Tapped, follow};
+use crate::grid::PulseNumber;
+use crate::grid::band::Sureness;
+use crate::grid::follower::{FollowedBeat, Tapped, follow};
 use crate::practice::built_in;
 use crate::session::own_beat::{BeatDoubt, BeatSource};
 use crate::settings::AlertSettings;
@@ -60,10 +62,7 @@ fn phrases_are_named_by_the_beat_that_is_tapped() {
     assert_eq!(starts, [(1, PositionClass::And), (3, PositionClass::One)]);
     let tapped = snapshot.own_beat.unwrap();
     assert_eq!((tapped.counted_in, tapped.doubt), (COUNT_IN, None));
-    assert_eq!(
-        (tapped.last, tapped.counts.followed),
-        (Some(Tapped::Beat(crate::grid::PulseNumber(7))), 12)
-    );
+    assert_eq!((tapped.last, tapped.counts.followed), (Some(Tapped::Beat(PulseNumber(7))), 12));
     assert!((tapped.line.unwrap().tempo_at(Second(20.0)).quarters_a_minute() - 90.0).abs() < 0.01);
 
     host.session.finish();
@@ -176,4 +175,44 @@ fn a_drill_counts_from_the_count_in() {
     host.tap_and_play(&taps, &played);
     let report = host.session.end_drill().unwrap();
     assert!(report.over && report.passed, "{report:?}");
+}
+
+#[test]
+fn phrases_are_named_by_the_beat_of_the_band() {
+    let mut host = Host::new();
+    host.session.set_beat_source(BeatSource::Band);
+    host.tell(0.0, true, 0.0);
+    let waits = host.session.snapshot().own_beat.unwrap();
+    assert!(waits.from_band && waits.line.is_none());
+    let beat = |host: &mut Host, number: i32, sureness| {
+        let at = Second(second_of(number.into()));
+        let (pulse, period) = (PulseNumber(number.into()), SecondSpan(BEAT));
+        host.session.band_beat(Metre::COMMON, FollowedBeat { pulse, at, period }, sureness);
+    };
+    (0..4).for_each(|number| beat(&mut host, number, Sureness::Sure));
+    // The same once more, and one that is told late, change nothing.
+    beat(&mut host, 2, Sureness::Sure);
+    host.tap_and_play(&[], &[4.5, 5.0, 5.5]);
+    let snapshot = host.session.snapshot();
+    assert_eq!(snapshot.phrases[0].entry.class, PositionClass::And);
+    assert_eq!(snapshot.phrases[0].entry.bar, 2);
+    assert_eq!(snapshot.own_beat.unwrap().doubt, None);
+    host.session.push(Event::Tap(Second(host.at)));
+    for (number, sureness, doubt) in
+        [(5, Sureness::Bridged, BeatDoubt::Unheard), (6, Sureness::CountInDoubt, BeatDoubt::Count)]
+    {
+        beat(&mut host, number, sureness);
+        assert_eq!(host.session.own_beat().unwrap().doubt, Some(doubt));
+    }
+    beat(&mut host, 7, Sureness::Sure);
+    assert_eq!(host.session.own_beat().unwrap().doubt, None);
+    let silent = second_of(12.0);
+    host.tell(silent, true, silent * 2.0);
+    assert_eq!(host.session.own_beat().unwrap().doubt, Some(BeatDoubt::Unheard), "it is gone");
+    host.session.finish();
+    let own = host.session.takes()[0].performance.own_grid.clone().unwrap();
+    let pulses: Vec<i64> = own.anchors.all().iter().map(|anchor| anchor.pulse.0).collect();
+    assert_eq!(pulses, [0, 1, 2, 3, 7], "only what is sure");
+    assert!(own.anchors.all()[4].in_doubt);
+    assert_eq!(beats(&host.session.takes()[0]), [4.5, 5.0, 5.5]);
 }
