@@ -1,7 +1,6 @@
 //! What the tests of the built plugin, the demo and the benchmarks share: songs, hosts to play
 //! them in, and where the bundles are.
 
-pub mod band;
 pub mod bundle;
 pub mod fault_table;
 pub mod fuzz;

@@ -6,7 +6,7 @@ use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Beat, Second, SecondSpan};
-use overbar_tests::band::band;
+use overbar_testkit::band::{Plays, band};
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Host, HostEvent, HostTransport, Vst3Rig, parameter_number,
 };
@@ -24,6 +24,12 @@ const BEATS: i32 = 96;
 /// When a beat of the band's is. Beat one comes with the host's first bar; the band slows down by a tenth.
 fn second_of(beat: f64) -> f64 {
     beat * 60.0 / HOST * (1.0 + 0.0005 * beat)
+}
+
+/// The band, along these beats.
+fn sound(second_of: impl Fn(f64) -> f64) -> Vec<f32> {
+    let beats: Vec<f64> = (0..BEATS).map(|beat| second_of(beat.into())).collect();
+    band(&beats, live::RATE as u32, |_| Plays::Time)
 }
 
 /// Phrases of eighths that start on these beats: on ones, off them, and on other beats.
@@ -137,7 +143,7 @@ fn in_a_file(sound: &[f32], take: &Performance) -> Performance {
 
 #[test]
 fn a_solo_is_named_by_the_beat_of_the_band() {
-    let sound = band(second_of, BEATS, second_of(f64::from(BEATS)), live::RATE as u32);
+    let sound = sound(second_of);
     for format in ["CLAP", "VST3"] {
         let [mut drums, mut solo] = rigs(format);
         ready(drums.as_mut(), &[("role", 1.0)]);
@@ -148,12 +154,13 @@ fn a_solo_is_named_by_the_beat_of_the_band() {
         let take = &takes[0];
         let on_band = starts(take);
         assert!(are_near(&on_band), "{format}: {on_band:?}");
-        // The band's instance has worked the beats out from both sides, as they are of a file.
+        // The band's instance has worked the beats out from both sides, as they are of a file, but that it
+        // listened for a block before: a beat is told to the frame of 20 ms at most.
         let played = &sound[..(second_of(90.0) * live::RATE) as usize];
         let file = in_a_file(played, take);
         for (one, other) in take.soloist.notes().iter().zip(file.soloist.notes()) {
             let (one, other) = (one.on.beat.0, other.on.beat.0);
-            assert!((one - other).abs() < 0.02, "{format}: {one} {other}");
+            assert!((one - other).abs() < 0.04, "{format}: {one} {other}");
         }
         let mut on_host = take.clone();
         on_host.set_grid(None);
@@ -168,8 +175,7 @@ fn a_solo_is_named_by_the_beat_of_the_band() {
 fn two_bands_do_not_mix() {
     let slow = |beat: f64| beat * 60.0 / HOST * 1.08;
     let seconds = second_of(90.0);
-    let right = band(second_of, BEATS, seconds, live::RATE as u32);
-    let wrong = band(slow, BEATS, seconds, live::RATE as u32);
+    let (right, wrong) = (sound(second_of), sound(slow));
     for (pair, follows) in [(2.0, true), (3.0, false)] {
         let mut others = ClapRig::load_listening(&bundle::clap()).unwrap();
         let [mut drums, mut solo] = rigs("CLAP");
