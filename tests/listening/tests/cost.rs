@@ -106,8 +106,6 @@ fn band_is_cheap() {
             assert!(found >= truth.len() - 1, "{found} beats of {}", truth.len());
         }
         let share = live * 100.0;
-        #[expect(clippy::print_stdout, reason = "shown with --nocapture")]
-        println!("{period} s a beat: {share:.2} % of a core, an hour in {hour:.2} s");
         let is_held = !cfg!(debug_assertions);
         assert!(!is_held || live <= MOST_OF_A_CORE, "{period} s a beat: {share:.2} % of a core");
         assert!(!is_held || hour <= AN_HOUR_WITHIN, "{period} s a beat: an hour in {hour:.2} s");
