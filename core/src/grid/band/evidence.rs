@@ -138,6 +138,18 @@ impl Evidence {
         &self.places
     }
 
+    /// How many places there are.
+    pub(super) fn count(&self) -> usize {
+        self.places.len()
+    }
+
+    /// The same of one place.
+    pub(super) fn at(&self, frame: &Frame, place: usize) -> f32 {
+        let row = self.table.get(place).copied().unwrap_or_default();
+        let told = row.iter().zip(frame.levels);
+        told.filter_map(|(part, level)| part.get(usize::from(level?))).sum()
+    }
+
     /// The same of one place of the newest frame.
     pub(super) fn newest(&self, place: usize) -> f32 {
         self.places.get(place).copied().unwrap_or(0.0)

@@ -5,7 +5,7 @@
 //! 2. `evidence`: how well a hop suits each place in the bar, by `weights` fitted to rendered bands.
 //! 3. `space`: places in the bar at each tempo (Krebs, Böck and Widmer 2015).
 //! 4. [`BandFollower`] goes forward over hops as they come; [`BandTake`] finds the best way through a take
-//!    that is over, from both sides, and through the beats that were told.
+//!    that is over, from both sides, and through the beats that were told; `refine` moves each to what is heard there.
 //!
 //! Hops give the same whatever the size of the blocks. Memory is made by `new` alone; a worker runs it. A beat
 //! that the band does not tell is bridged at the tempo so far, and said to be. The nearest beat may look
@@ -19,6 +19,7 @@ mod forward;
 mod hearing;
 mod mean;
 mod path;
+mod refine;
 mod space;
 mod sureness;
 mod take;

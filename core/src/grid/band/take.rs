@@ -5,6 +5,7 @@ use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames, PLACES};
 use super::hearing::{HOP_SECONDS, Hop};
 use super::path::{Fixed, Step, best};
+use super::refine::refine;
 use super::space::Space;
 use super::sureness::{Heard, Judge, around};
 use super::{single, whole};
@@ -59,13 +60,15 @@ impl BandTake {
             })
             .collect();
         let start = (single(period), single(self.count_in.off));
-        let steps = best(&space, &mut evidence, &self.frames, start, &fixed);
-        let heard = self.heard(&steps, &mut evidence);
+        let mut steps = best(&space, &mut evidence, &self.frames, start, &fixed);
+        // A beat that was moved fits anything.
+        let heard = self.heard(&steps, &evidence);
+        refine(&mut steps, &evidence, &self.frames);
         self.counted(&steps, &heard, told)
     }
 
     /// What was heard in each beat.
-    fn heard(&self, steps: &[Step], evidence: &mut Evidence) -> Vec<Heard> {
+    fn heard(&self, steps: &[Step], evidence: &Evidence) -> Vec<Heard> {
         let ends = steps.iter().skip(1).map(|step| step.frame);
         let ends = ends.chain([crate::stats::real(self.frames.len())]);
         let of = |(step, end): (&Step, f64)| {
@@ -73,10 +76,9 @@ impl BandTake {
             let mut heard = Heard::default();
             for (number, frame) in (from..).zip(self.frames.get(from..to).unwrap_or_default()) {
                 let into = number.saturating_sub(from) * PLACES / step.period.max(1);
-                evidence.of(frame);
                 heard.frames += 1.0;
                 heard.loud += if frame.is_quiet() { 0.0 } else { 1.0 };
-                heard.fit += evidence.newest(step.beat * PLACES + into.min(PLACES - 1));
+                heard.fit += evidence.at(frame, step.beat * PLACES + into.min(PLACES - 1));
             }
             heard
         };
