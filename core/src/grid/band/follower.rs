@@ -88,10 +88,11 @@ impl BandFollower {
     /// Keeps how well a frame fits.
     fn listen(&mut self, frame: &Frame, now: Now) {
         let place = super::whole(f64::from(now.beat * real(PLACES)).floor());
+        self.evidence.learn(frame, place);
         if let Some(newest) = self.heard.first_mut() {
             newest.frames += 1.0;
             newest.loud += if frame.is_quiet() { 0.0 } else { 1.0 };
-            newest.fit += self.evidence.newest(place);
+            newest.fit += self.evidence.at(frame, place);
         }
     }
 

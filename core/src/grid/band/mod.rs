@@ -2,7 +2,8 @@
 //!
 //! 1. [`BandHearing`]: samples become hops of 5 ms, each with how much is new in three parts of the
 //!    spectrum against the last seconds. Silence says nothing.
-//! 2. `evidence`: how well a hop suits each place in the bar, by `weights` fitted to rendered bands.
+//! 2. `evidence`: how well a hop suits each place in the bar, by `weights` fitted to rendered
+//!    bands, and by `pattern`, which learns what this one plays.
 //! 3. `space`: places in the bar at each tempo (Krebs, Böck and Widmer 2015).
 //! 4. [`BandFollower`] goes forward over hops as they come; [`BandTake`] finds the best way through a take
 //!    that is over, from both sides, and through the beats that were told; `refine` moves each to what is heard there.
@@ -16,9 +17,11 @@ mod count_in;
 mod evidence;
 mod follower;
 mod forward;
+mod frames;
 mod hearing;
 mod mean;
 mod path;
+mod pattern;
 mod refine;
 mod space;
 mod sureness;

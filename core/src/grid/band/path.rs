@@ -82,9 +82,14 @@ pub(super) fn best(
             rest = others;
         }
         let places = evidence.of(frame);
+        let mut likeliest = (f32::NEG_INFINITY, 0);
         for (value, place) in cells.iter_mut().zip(&space.places) {
             *value += places.get(usize::from(*place)).copied().unwrap_or(0.0);
+            if *value > likeliest.0 {
+                likeliest = (*value, *place);
+            }
         }
+        evidence.learn(frame, usize::from(likeliest.1));
         while let Some(told) = fixed.next_if(|told| told.frame <= number) {
             for (value, cell) in cells.iter_mut().zip(&space.cells) {
                 *value -= square(space.away(cell, told.beat) / told.off);
