@@ -60,8 +60,7 @@ impl Performance {
     /// Why it cannot be.
     pub fn edited_grid(&self, edit: GridEdit) -> Result<Option<Anchors>, GridEditError> {
         if edit == GridEdit::Host {
-            let host = self.own_grid.as_deref().map_or(&self.tempo, |own| &own.host_tempo);
-            let has_grid = !host.knots().is_empty();
+            let has_grid = !self.host_tempo().knots().is_empty();
             return if has_grid { Ok(None) } else { Err(GridEditError::NoHostGrid) };
         }
         let anchors = self.anchors().ok_or(GridEditError::NoAnchors)?;

@@ -42,8 +42,8 @@ impl Audio {
         self.hear.reset();
     }
 
-    /// Processes a block, with `clicks` if the click is on, and with what counts as a tap. `hear` is asked only while something is
-    /// heard.
+    /// Processes a block, with `clicks` if the click is on, and with what counts as a tap. `hear` is
+    /// asked only while something is heard.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.

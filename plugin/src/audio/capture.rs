@@ -7,7 +7,7 @@
 use crate::audio::headline::Headline;
 use crate::audio::link::AudioEnd;
 use crate::audio::sound::{FRAMES, SoundBlock};
-use crate::audio::taps::{BeatNow, TapSettings, TappedClick, Taps};
+use crate::audio::taps::{BeatNow, OwnClick, TapSettings, Taps};
 use nice_plug::prelude::{NoteEvent, Transport};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::practice::metronome::Block;
@@ -34,7 +34,7 @@ pub struct Capture {
     grid: Option<GridPoint>,
     taps: Taps,
     beat_now: BeatNow,
-    tapped_click: TappedClick,
+    own_click: OwnClick,
 }
 
 impl Capture {
@@ -51,7 +51,7 @@ impl Capture {
             grid: None,
             taps: Taps::default(),
             beat_now: BeatNow::default(),
-            tapped_click: TappedClick::default(),
+            own_click: OwnClick::default(),
         }
     }
 
@@ -87,8 +87,8 @@ impl Capture {
         }
         let (beat, tempo) = match &self.beat_now {
             BeatNow::Host => (self.grid.map(|grid| grid.beat.0), self.now.tempo),
-            BeatNow::CountIn => (None, None),
-            BeatNow::Tapped { line, .. } => {
+            BeatNow::Waiting => (None, None),
+            BeatNow::Own { line, .. } => {
                 let tempo = line.tempo_at(self.now.at).quarters_a_minute();
                 (Some(line.beat_at(self.now.at).0), Some(tempo))
             }
@@ -195,10 +195,10 @@ impl Capture {
         }
         let end = self.second_at(u32::try_from(frames).unwrap_or(u32::MAX));
         if !self.now.rolling || frames == 0 {
-            self.tapped_click.stop();
+            self.own_click.stop();
             return None;
         }
-        self.tapped_click.block(&self.beat_now, (self.now.at, end), sample_rate)
+        self.own_click.block(&self.beat_now, (self.now.at, end), sample_rate)
     }
 
     /// The link to the worker.

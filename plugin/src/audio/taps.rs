@@ -1,4 +1,4 @@
-//! Taps of the beat: which events are one, and where the song is by them.
+//! Taps of the beat: which events are one, and where the song is by them, or by the band.
 
 use crate::audio::headline::Headline;
 use nice_plug::prelude::NoteEvent;
@@ -27,10 +27,10 @@ pub enum BeatNow {
     /// The host.
     #[default]
     Host,
-    /// Taps, which have yet to count in.
-    CountIn,
-    /// Taps.
-    Tapped {
+    /// Taps or the band, of which no beat has come yet.
+    Waiting,
+    /// Taps or the band.
+    Own {
         /// Where the song is.
         line: LiveLine,
         /// A bar begins there.
@@ -73,14 +73,14 @@ impl Taps {
     }
 }
 
-/// The song's position by taps from block to block, for the click: it never jumps to a tap, and goes
+/// The song's position from block to block, for the click: it never jumps to a beat that is told, and goes
 /// faster or slower until it is there.
 #[derive(Debug, Default)]
-pub struct TappedClick {
+pub struct OwnClick {
     due: Option<Beat>,
 }
 
-impl TappedClick {
+impl OwnClick {
     /// The block from `from` to `to`; `None` while nothing was counted in or the song stands.
     pub fn block(
         &mut self,
@@ -88,7 +88,7 @@ impl TappedClick {
         (from, to): (Second, Second),
         sample_rate: f64,
     ) -> Option<Block> {
-        let BeatNow::Tapped { line, bar_line } = now else {
+        let BeatNow::Own { line, bar_line } = now else {
             self.due = None;
             return None;
         };
@@ -147,7 +147,7 @@ mod tests {
             period: SecondSpan(period),
         };
         let mut line = LiveLine::through(Metre::COMMON, beat(0.0, 0.5));
-        let mut click = TappedClick::default();
+        let mut click = OwnClick::default();
         let mut due = None;
         for block in 0..200_i32 {
             let (from, to) = (f64::from(block) * 0.01, f64::from(block + 1) * 0.01);
@@ -155,13 +155,13 @@ mod tests {
                 // Told late: the tap was 60 ms before.
                 line.bend(Second(0.44), beat(-0.05, 0.48));
             }
-            let now = BeatNow::Tapped { line, bar_line: Beat(0.0) };
+            let now = BeatNow::Own { line, bar_line: Beat(0.0) };
             let got = click.block(&now, (Second(from), Second(to)), 48_000.0).unwrap();
             assert!(due.is_none_or(|due: Beat| (due - got.beat).0.abs() < 1e-9));
             due = Some(got.beat + got.tempo.beats(SecondSpan(0.01)));
         }
         let end = line.beat_at(Second(2.0));
         assert!((due.unwrap() - end).0.abs() < 1e-9, "it is with the taps again");
-        assert_eq!(click.block(&BeatNow::CountIn, (Second(2.0), Second(2.01)), 48_000.0), None);
+        assert_eq!(click.block(&BeatNow::Waiting, (Second(2.0), Second(2.01)), 48_000.0), None);
     }
 }

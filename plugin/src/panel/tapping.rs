@@ -27,7 +27,7 @@ pub fn said(beat: &OwnBeat) -> Option<String> {
     }
     let text = match (beat.last, beat.doubt) {
         (Some(Tapped::OffTheGrid), _) => "tap off the beat: ignored",
-        (_, Some(BeatDoubt::Count)) if beat.from_band => "which beat is in doubt: tap one",
+        (_, Some(BeatDoubt::Count)) if beat.from_band => "which beat is in doubt",
         (_, Some(BeatDoubt::Unheard)) if beat.from_band => "band not heard",
         (_, Some(BeatDoubt::Count)) => "which beat is in doubt: count in again",
         (_, Some(BeatDoubt::Unheard)) => "no taps lately",

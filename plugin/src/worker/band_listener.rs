@@ -53,6 +53,8 @@ struct Pass {
     hops: Vec<Hop>,
     first_hop: Second,
     told: Vec<ToldBeat>,
+    /// Sound was lost while it was followed.
+    is_lost: bool,
 }
 
 impl Heard {
@@ -116,6 +118,7 @@ impl BandListener {
                 hops: Vec::new(),
                 first_hop: Second::default(),
                 told: Vec::new(),
+                is_lost: false,
             }
         });
     }
@@ -140,7 +143,7 @@ impl BandListener {
 
     /// Takes in a tap.
     pub fn tap(&mut self, at: Second) {
-        let Some(pass) = &mut self.pass else { return };
+        let Some(pass) = self.pass.as_mut().filter(|pass| !pass.is_lost) else { return };
         match (&pass.count_in, &mut pass.follower) {
             (Some(_), Some(follower)) => {
                 let told = ToldBeat { at, pulse: None };
@@ -171,9 +174,9 @@ impl BandListener {
                 samples: 0,
                 hops: 0,
             });
-            // What is followed cannot go on without a gap: it begins anew with the next count-in.
+            // Beats cannot be counted through a gap: no more are told until the host begins anew.
             if let Some(pass) = &mut self.pass {
-                pass.follower = None;
+                pass.is_lost |= pass.follower.take().is_some();
             }
         }
         self.follow_host(session);
@@ -183,7 +186,7 @@ impl BandListener {
         let mut hops = 0;
         let (band, pass) = (&self.band, &mut self.pass);
         heard.hearing.push(mono, |hop| {
-            if let Some(pass) = pass.as_mut() {
+            if let Some(pass) = pass.as_mut().filter(|pass| !pass.is_lost) {
                 if let (None, Some(count_in)) = (&pass.follower, pass.count_in) {
                     pass.follower = Some(BandFollower::new(count_in, next));
                     (pass.first_hop, pass.hops) = (next, Vec::new());

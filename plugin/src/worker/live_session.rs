@@ -74,8 +74,8 @@ impl LiveSession {
             BeatSource::Host => BeatNow::Host,
             BeatSource::Taps | BeatSource::Band => {
                 match tapped.and_then(|beat| beat.line.zip(beat.bar_line)) {
-                    Some((line, bar_line)) => BeatNow::Tapped { line, bar_line },
-                    None => BeatNow::CountIn,
+                    Some((line, bar_line)) => BeatNow::Own { line, bar_line },
+                    None => BeatNow::Waiting,
                 }
             }
         };

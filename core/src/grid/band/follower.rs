@@ -36,7 +36,7 @@ pub struct BandFollower {
     /// What was heard in the last beats, the newest first.
     heard: [Heard; BEATS],
     judge: Judge,
-    /// Some beat since the last one was told from without.
+    /// It was told from without which beat it is, since the last one.
     is_told: bool,
 }
 
@@ -107,7 +107,8 @@ impl BandFollower {
         self.forward.tell(&self.space, in_bar, single(ago), TOLD_OFF);
         let pulse = beat.pulse.map_or_else(|| nearest(since_one - ago), |pulse| pulse.0);
         self.since_one = Some(crate::grid::real(pulse) + ago);
-        self.is_told = true;
+        // A tap says that a beat is there, and not which.
+        self.is_told |= beat.pulse.is_some();
     }
 
     /// The tempo and the beat as they are now: beats since beat one of bar 1, and how long one is.
