@@ -8,7 +8,7 @@ use overbar_core::output::review::take_of_recording;
 use overbar_files::audio::{HEAD, Sound, has_ending, is_recording};
 use overbar_files::load::{LoadOptions, LoadedFile, list, list_where, name, read, take};
 use overbar_files::recording::hear;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
@@ -18,8 +18,18 @@ use std::path::{Path, PathBuf};
 pub(crate) struct Input {
     /// Where it is; `-` is standard input.
     pub path: PathBuf,
-    /// Whether the user named it, and not just its folder.
-    is_named: bool,
+    from: Origin,
+}
+
+/// Who says that a file is to be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Origin {
+    /// The user named it.
+    Named,
+    /// It was found in a folder or by a pattern.
+    Folder,
+    /// A table names it.
+    Table,
 }
 
 /// The files of a command line.
@@ -27,6 +37,8 @@ pub(crate) struct Input {
 pub(crate) struct Inputs {
     /// In the order given, those of a folder by name.
     pub files: Vec<Input>,
+    /// The file that tells the beats of a take, where a folder holds one for it.
+    pub beats: BTreeMap<PathBuf, PathBuf>,
     /// Whether a folder or a pattern was given.
     has_folder: bool,
     /// Whether every folder could be read; else a line about it was printed.
@@ -63,13 +75,13 @@ pub(crate) fn find(paths: &[PathBuf], folders: InFolders<'_>) -> Result<Inputs, 
             let count = inputs.files.len();
             inputs.has_folder = true;
             for path in found.filter_map(Result::ok).filter(|path| path.is_file()) {
-                inputs.files.push(Input { path, is_named: false });
+                inputs.files.push(Input { path, from: Origin::Folder });
             }
             if inputs.files.len() == count {
                 return Err(format!("{pattern}: no such files"));
             }
         } else {
-            inputs.files.push(Input { path: path.clone(), is_named: true });
+            inputs.files.push(Input { path: path.clone(), from: Origin::Named });
         }
     }
     let mut seen = BTreeSet::new();
@@ -84,6 +96,30 @@ fn pattern_of(path: &Path) -> Option<&str> {
 }
 
 impl Inputs {
+    /// The files that a table names.
+    pub(crate) fn of_table(paths: impl Iterator<Item = PathBuf>) -> Self {
+        let files = paths.map(|path| Input { path, from: Origin::Table }).collect();
+        Self { files, has_folder: true, all_found: true, ..Self::default() }
+    }
+
+    /// Leaves out what was found in folders and is no take: files that tell beats, and recordings whose
+    /// beats no file tells. `what` those are is said of each such recording.
+    pub(crate) fn leave_out(&mut self, what: &str) {
+        let canonical = |path: &PathBuf| path.canonicalize().unwrap_or_else(|_| path.clone());
+        let telling: BTreeSet<PathBuf> = self.beats.values().map(canonical).collect();
+        let beats = &self.beats;
+        self.files.retain(|Input { path, from }| {
+            if *from != Origin::Folder {
+                return true;
+            }
+            let is_unplaced = has_ending(path) && !beats.contains_key(path);
+            if is_unplaced {
+                remark(&format!("{}: left out: no {what}", path.display()));
+            }
+            !(is_unplaced || telling.contains(&canonical(path)))
+        });
+    }
+
     fn add_folder(&mut self, folder: &Path, read: InFolders<'_>) -> Result<(), String> {
         let (mut files, wrong) = list(folder)?;
         let (recordings, _) = list_where(folder, has_ending)?;
@@ -105,7 +141,7 @@ impl Inputs {
         if files.is_empty() && wrong.is_empty() {
             return Err(format!("{}: no {wanted}", folder.display()));
         }
-        self.files.extend(files.into_iter().map(|path| Input { path, is_named: false }));
+        self.files.extend(files.into_iter().map(|path| Input { path, from: Origin::Folder }));
         Ok(())
     }
 
@@ -189,7 +225,7 @@ impl Input {
                 return Ok(Content::Recording(Sound::File(self.path.clone())));
             }
             read(&self.path)?
-        } else if self.is_named {
+        } else if self.from == Origin::Named {
             std::fs::read(&self.path).map_err(told)?
         } else {
             read(&self.path)?
@@ -225,10 +261,11 @@ impl Input {
     /// A line that names the file and the reason.
     pub(crate) fn load(&self, options: &LoadOptions) -> Result<LoadedFile, String> {
         let named = |why: String| format!("{}: {why}", self.name());
-        let take = match self.played(options).map_err(named)? {
-            Played::Midi(bytes) => take(&bytes, options).map_err(named)?,
+        let options = options.of_take(&self.path).map_err(named)?;
+        let take = match self.played(&options).map_err(named)? {
+            Played::Midi(bytes) => take(&bytes, &options).map_err(named)?,
             Played::Audio(recording, beats) => {
-                let LoadOptions { settings, by_hand, grid, .. } = options;
+                let LoadOptions { settings, by_hand, grid, .. } = &*options;
                 let grid = grid.of_recording(&recording).map_err(named)?;
                 let take = take_of_recording(&recording, beats, *settings, by_hand, grid.as_ref());
                 let take = take.map_err(|why| named(why.to_string()))?;

@@ -5,9 +5,11 @@ use overbar_core::grid::file::AnchorFile;
 use overbar_core::grid::follower::{TapCounts, follow};
 use overbar_core::grid::{COUNT_IN, FARTHEST_SECOND, PulseNumber};
 use overbar_core::input::midi_file::MidiFile;
-use overbar_core::input::recording::Recording;
+use overbar_core::input::recording::{Beats, Recording};
 use overbar_core::time::metre::Metre;
-use overbar_core::time::{Second, SecondSpan};
+use overbar_core::time::{Second, SecondSpan, Tempo};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
 
 /// Taps this near are one stroke on two keys, in seconds. Origin: the coarsest clock of MIDI files in use,
 /// 96 ticks a quarter, at 240 BPM.
@@ -28,6 +30,16 @@ pub enum GridSource {
         /// The metre.
         metre: Metre,
     },
+}
+
+/// The anchors of single takes by their files, or why a take's cannot be used.
+pub type TakeGrids = BTreeMap<PathBuf, Result<Anchors, String>>;
+
+/// The beats that a recording is read with before it is put on anchors: only the moments of its notes are
+/// kept then.
+#[must_use]
+pub fn beats_under(anchors: &Anchors) -> Beats {
+    Beats::steady(Tempo::COMMON, anchors.metre(), Second(0.0))
 }
 
 impl GridSource {

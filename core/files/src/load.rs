@@ -1,6 +1,6 @@
 //! Loads MIDI files and recordings as takes.
 
-use crate::grid::GridSource;
+use crate::grid::{GridSource, TakeGrids, beats_under};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::input::recording::Beats;
@@ -8,6 +8,7 @@ use overbar_core::output::review::{ByHand, take_of};
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
 use overbar_core::transcription::TrackerSettings;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
@@ -26,8 +27,31 @@ pub struct LoadOptions {
     pub beats: Option<Beats>,
     /// Where the beats of takes without a click come from.
     pub grid: GridSource,
+    /// The beats of takes that have some of their own, instead.
+    pub grids: TakeGrids,
     /// How notes are heard in recordings.
     pub tracker: TrackerSettings,
+}
+
+impl LoadOptions {
+    /// How the take of one file is loaded: on beats of its own where it has some.
+    ///
+    /// # Errors
+    /// Why those cannot be used.
+    pub fn of_take(&self, path: &Path) -> Result<Cow<'_, Self>, String> {
+        let Some(anchors) = self.grids.get(path) else { return Ok(Cow::Borrowed(self)) };
+        let anchors = anchors.clone()?;
+        let Self { choice, settings, by_hand, tracker, .. } = self;
+        Ok(Cow::Owned(Self {
+            choice: *choice,
+            settings: *settings,
+            by_hand: by_hand.clone(),
+            beats: Some(beats_under(&anchors)),
+            grid: GridSource::Anchors(anchors),
+            grids: TakeGrids::new(),
+            tracker: *tracker,
+        }))
+    }
 }
 
 /// A file as a take.
@@ -71,7 +95,7 @@ pub fn take(bytes: &[u8], options: &LoadOptions) -> Result<Arc<Performance>, Str
 /// # Errors
 /// A line that names the file and the reason.
 pub fn load(path: &Path, options: &LoadOptions) -> Result<LoadedFile, String> {
-    let take = read(path).and_then(|bytes| take(&bytes, options));
+    let take = options.of_take(path).and_then(|options| take(&read(path)?, &options));
     let take = take.map_err(|why| format!("{}: {why}", path.display()))?;
     Ok(LoadedFile { name: name(path), analysis: TakeAnalysis::of(take, options.settings) })
 }

@@ -1,16 +1,18 @@
 //! Which notes are analysed, and how: the plugin's settings by the same names.
 
 use super::grid::GridArgs;
+use super::grid_folder::pair;
 use super::recording::RecordingArgs;
 use crate::inputs::{InFolders, Inputs};
+use crate::terminal::remark;
 use clap::{Args, ValueEnum};
 use overbar_core::input::midi_file::Choice;
-use overbar_core::input::recording::Beats;
 use overbar_core::settings::{Feel, LATENCY_MS, Melody, Pulse, Settings};
-use overbar_core::time::{Second, SecondSpan, Tempo};
-use overbar_files::grid::GridSource;
+use overbar_core::time::SecondSpan;
+use overbar_files::audio::has_ending;
+use overbar_files::grid::{GridSource, TakeGrids, beats_under};
 use overbar_files::load::LoadOptions;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Which notes are analysed, and how.
 #[derive(Args)]
@@ -29,6 +31,10 @@ pub(crate) struct AnalysisArgs {
     #[command(flatten)]
     recording: RecordingArgs,
 }
+
+/// Why one file of beats is refused.
+const OF_ONE: &str = "taps, anchors and bands are of one take: for several takes give a folder, \
+    --anchors FOLDER or --taps FOLDER, with a file for each";
 
 /// How notes are analysed.
 #[derive(Args)]
@@ -73,17 +79,18 @@ enum FeltPulse {
 }
 
 impl AnalysisArgs {
-    /// How files are loaded.
+    /// How these files are loaded.
     ///
     /// # Errors
     /// What is wrong with the tempo map, the taps, the anchors or the band.
-    pub(crate) fn load_options(&self) -> Result<LoadOptions, String> {
-        let grid = self.grid.source(self.recording.metre())?;
-        // Of a recording's notes only the moments are kept, where they are put on other beats.
+    pub(crate) fn load_options(&self, inputs: &Inputs) -> Result<LoadOptions, String> {
+        let metre = self.recording.metre();
+        let (grid, grids) = match self.grid.folder()? {
+            Some(_) => (GridSource::File, self.grid.of_each(&inputs.beats, metre)?),
+            None => (self.grid.source(metre)?, TakeGrids::new()),
+        };
         let beats = match &grid {
-            GridSource::Anchors(anchors) => {
-                Some(Beats::steady(Tempo::COMMON, anchors.metre(), Second(0.0)))
-            }
+            GridSource::Anchors(anchors) => Some(beats_under(anchors)),
             _ => self.recording.beats()?,
         };
         Ok(LoadOptions {
@@ -92,29 +99,40 @@ impl AnalysisArgs {
             by_hand: Vec::new(),
             beats,
             grid,
+            grids,
             tracker: self.recording.tracker(),
         })
     }
 
-    /// Files that are read beside the takes, and so never written over.
-    pub(crate) fn files(&self) -> Vec<PathBuf> {
-        self.recording.file().into_iter().chain(self.grid.files()).cloned().collect()
+    /// Files that are read beside these takes, and so never written over.
+    pub(crate) fn files(&self, inputs: &Inputs) -> Vec<PathBuf> {
+        let beside = self.recording.file().into_iter().chain(self.grid.files());
+        beside.chain(inputs.beats.values()).cloned().collect()
     }
 
-    /// Checks that taps, anchors or a band are not to be those of several takes.
+    /// Finds the file that tells the beats of each take, where a folder of them is given. What else is in
+    /// the folders of takes is left out.
     ///
     /// # Errors
-    /// That they are.
-    pub(crate) fn must_be_of(&self, inputs: &Inputs) -> Result<(), String> {
-        if self.grid.is_of_one() && inputs.are_several() {
-            return Err("taps, anchors and bands are of one take, not of several".to_owned());
+    /// That there are none, or that beats of one take are to be those of several.
+    pub(crate) fn pair(&self, inputs: &mut Inputs) -> Result<(), String> {
+        if let Some((kind, folder)) = self.grid.folder()? {
+            inputs.beats = pair(folder, kind, &inputs.paths())?;
+            inputs.leave_out(kind.word());
+            let has_its_own = |path: &Path| !inputs.beats.contains_key(path) && !has_ending(path);
+            for input in inputs.files.iter().filter(|input| has_its_own(&input.path)) {
+                let (take, folder, what) = (input.name(), folder.display(), kind.word());
+                remark(&format!("{take}: no {what} in {folder}: the beats of the file are kept"));
+            }
+        } else if self.grid.is_given() && inputs.are_several() {
+            return self.grid.must_exist().and(Err(OF_ONE.to_owned()));
         }
         Ok(())
     }
 
     /// What is read of folders.
     pub(crate) fn in_folders(&self) -> InFolders<'_> {
-        match self.recording.has_beats() || self.grid.is_of_one() {
+        match self.recording.has_beats() || self.grid.is_given() {
             true => InFolders::AlsoRecordings { but: self.recording.file().map(PathBuf::as_path) },
             false => InFolders::Midi,
         }

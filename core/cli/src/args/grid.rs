@@ -1,5 +1,6 @@
 //! Takes without a click: where their beats come from.
 
+use super::grid_folder::BeatsOf;
 use crate::terminal::remark;
 use clap::{ArgGroup, Args, value_parser};
 use overbar_core::grid::anchors::Anchors;
@@ -11,9 +12,10 @@ use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_files::audio::Sound;
 use overbar_files::band::{counted_by, hear_band, told_by};
-use overbar_files::grid::{GridSource, of_file, of_taps, to_file};
-use overbar_files::load::read;
+use overbar_files::grid::{GridSource, TakeGrids, of_file, of_taps, to_file};
+use overbar_files::load::{name, read};
 use overbar_files::output::Output;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Takes without a click: where their beats come from.
@@ -21,8 +23,8 @@ use std::path::{Path, PathBuf};
 #[command(next_help_heading = "Takes without a click")]
 #[command(group = ArgGroup::new("followed").multiple(true).args(["taps", "band"]))]
 pub(crate) struct GridArgs {
-    /// Beats tapped along, in a MIDI file that starts with it; four count in
-    #[arg(long, value_name = "FILE", group = "beats", group = "counted")]
+    /// Beats tapped along, a MIDI file or a folder of them; four count in
+    #[arg(long, value_name = "PATH", group = "beats", group = "counted")]
     taps: Option<PathBuf>,
     /// How late the taps come, in milliseconds; early below 0
     #[arg(long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
@@ -36,11 +38,11 @@ pub(crate) struct GridArgs {
     #[arg(long, value_name = "BPM@S", value_parser = beat_one, requires = "band")]
     #[arg(conflicts_with = "taps", group = "counted")]
     band_start: Option<(Second, SecondSpan)>,
-    /// Keep taps or the band's beats as anchors in a new file
-    #[arg(long, value_name = "FILE", requires = "followed")]
+    /// Keep the beats of taps or a band as anchors: a new file, or a folder
+    #[arg(long, value_name = "PATH", requires = "followed")]
     write_anchors: Option<PathBuf>,
-    /// Moments with their bar and beat: a JSON file
-    #[arg(long, value_name = "FILE", group = "beats")]
+    /// Moments with their bar and beat: a JSON file, or a folder of them
+    #[arg(long, value_name = "PATH", group = "beats")]
     anchors: Option<PathBuf>,
     /// Markers stand where choruses of so many bars start, and end
     #[arg(long, value_name = "BARS", group = "beats", group = "counted")]
@@ -49,6 +51,53 @@ pub(crate) struct GridArgs {
 }
 
 impl GridArgs {
+    /// The folder that holds a file of beats for each take.
+    ///
+    /// # Errors
+    /// That beats are to be heard in a band's track as well.
+    pub(crate) fn folder(&self) -> Result<Option<(BeatsOf, &Path)>, String> {
+        let each = [(BeatsOf::Taps, &self.taps), (BeatsOf::Anchors, &self.anchors)];
+        let mut given = each.into_iter().filter_map(|(kind, path)| Some((kind, path.as_deref()?)));
+        let folder = given.find(|(_, path)| path.is_dir());
+        match folder.filter(|_| self.band.is_some()) {
+            Some((_, path)) => Err(format!("{}: with --band give one file", path.display())),
+            None => Ok(folder),
+        }
+    }
+
+    /// The beats of each take, from the file that tells them. Writes the anchors that were asked for.
+    ///
+    /// # Errors
+    /// A line that says why those cannot be written.
+    pub(crate) fn of_each(
+        &self,
+        files: &BTreeMap<PathBuf, PathBuf>,
+        metre: Metre,
+    ) -> Result<TakeGrids, String> {
+        let is_tapped = self.taps.is_some();
+        let grid = |file: &Path| if is_tapped { self.tapped(file, metre) } else { told(file) };
+        let grids: TakeGrids =
+            files.iter().map(|(take, file)| (take.clone(), grid(file))).collect();
+        if let Some(folder) = &self.write_anchors {
+            if folder.exists() && !folder.is_dir() {
+                return Err(named(folder, "this is a file; name a folder".to_owned()));
+            }
+            let mut written = BTreeMap::new();
+            for (take, anchors) in &grids {
+                let path = folder.join(format!("{}.anchors.json", name(take)));
+                if let Ok(anchors) = anchors {
+                    written.insert(path, to_file(anchors)?);
+                }
+            }
+            let output = Output::new(files.values().cloned().collect(), false);
+            output.check(written.keys().map(PathBuf::as_path))?;
+            let made = std::fs::create_dir_all(folder);
+            made.map_err(|why| named(folder, why.to_string()))?;
+            output.write_all(&written.into_iter().collect::<Vec<_>>())?;
+        }
+        Ok(grids)
+    }
+
     /// Where the beats come from. Writes the anchors that were asked for.
     ///
     /// # Errors
@@ -106,9 +155,19 @@ impl GridArgs {
         Ok((count_in, anchors.as_ref().map(told_by).unwrap_or_default()))
     }
 
-    /// Whether beats are told that are of one take.
-    pub(crate) fn is_of_one(&self) -> bool {
+    /// Whether beats are told of the takes themselves, by files.
+    pub(crate) fn is_given(&self) -> bool {
         self.files().next().is_some()
+    }
+
+    /// Checks that the files are there.
+    ///
+    /// # Errors
+    /// A line that names the first that is not, and the reason.
+    pub(crate) fn must_exist(&self) -> Result<(), String> {
+        self.files().try_for_each(|path| {
+            std::fs::metadata(path).map(drop).map_err(|why| named(path, why.to_string()))
+        })
     }
 
     /// The files of taps, anchors and the band, which are read and so never written over.

@@ -3,6 +3,7 @@
 mod analysis;
 mod form;
 mod grid;
+mod grid_folder;
 mod recording;
 mod score;
 
@@ -32,8 +33,8 @@ impl FileArgs {
     /// # Errors
     /// A line that names what is not there.
     pub(crate) fn find(&self, analysis: &AnalysisArgs) -> Result<Inputs, String> {
-        let inputs = find(&self.paths, analysis.in_folders())?;
-        analysis.must_be_of(&inputs)?;
+        let mut inputs = find(&self.paths, analysis.in_folders())?;
+        analysis.pair(&mut inputs)?;
         Ok(inputs)
     }
 }
@@ -51,9 +52,10 @@ impl OneFileArg {
     ///
     /// # Errors
     /// A line that names what is not there.
-    pub(crate) fn find(&self) -> Result<Inputs, String> {
-        let inputs = find(std::slice::from_ref(&self.path), InFolders::Midi)?;
+    pub(crate) fn find(&self, analysis: &AnalysisArgs) -> Result<Inputs, String> {
+        let mut inputs = find(std::slice::from_ref(&self.path), InFolders::Midi)?;
         inputs.one()?;
+        analysis.pair(&mut inputs)?;
         Ok(inputs)
     }
 }

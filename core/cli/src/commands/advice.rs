@@ -33,7 +33,7 @@ pub(crate) struct AdviceArgs {
 /// What is wrong with its input.
 pub(crate) fn run(args: &AdviceArgs) -> Result<Outcome, String> {
     let inputs = args.files.find(&args.analysis)?;
-    let options = args.analysis.load_options()?;
+    let options = args.analysis.load_options(&inputs)?;
     let mut all_read = true;
     let advice =
         |input: &Input| input.load(&options).map(|file| (input.name(), advise(&file.analysis)));

@@ -43,9 +43,9 @@ struct LatencyJson {
 /// # Errors
 /// What is wrong with its input.
 pub(crate) fn run(args: &CalibrateArgs) -> Result<Outcome, String> {
-    let inputs = args.file.find()?;
+    let inputs = args.file.find(&args.analysis)?;
     let input = inputs.one()?;
-    let file = input.load(&args.analysis.load_options()?)?;
+    let file = input.load(&args.analysis.load_options(&inputs)?)?;
     let (take, settings) = (file.analysis.take(), file.analysis.settings());
     let lines = BarLines {
         metres: &take.metres,

@@ -37,10 +37,10 @@ pub(crate) struct ChordsArgs {
 /// # Errors
 /// What is wrong with its input.
 pub(crate) fn run(args: &ChordsArgs) -> Result<Outcome, String> {
-    let inputs = args.file.find()?;
+    let inputs = args.file.find(&args.analysis)?;
     let input = inputs.one()?;
     let named = |why: &dyn std::fmt::Display| format!("{}: {why}", args.chart.display());
-    let file = input.load(&args.analysis.load_options()?)?;
+    let file = input.load(&args.analysis.load_options(&inputs)?)?;
     let text = std::fs::read_to_string(&args.chart).map_err(|why| named(&why))?;
     let (take, settings) = (file.analysis.take(), file.analysis.settings());
     let lines = BarLines {

@@ -3,6 +3,8 @@
 //! `index.csv` has the columns `student,date,tune,file`, a line a take, the file's path relative to the
 //! folder; `drills.csv` has `student,date,tune,drill,met,due`.
 
+use crate::args::AnalysisArgs;
+use crate::inputs::{Input, Inputs};
 use crate::terminal::warn;
 use crate::work;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -10,7 +12,7 @@ use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::progress::day::Day;
 use overbar_core::study::progress::periods::{DatedDrill, DatedTake};
-use overbar_files::load::{LoadOptions, LoadedFile, load};
+use overbar_files::load::LoadedFile;
 use std::path::{Path, PathBuf};
 
 /// The table of takes.
@@ -26,33 +28,42 @@ pub(crate) struct StudentTake {
     pub path: PathBuf,
 }
 
-/// The takes of the index, and whether all could be read.
+/// The takes of the index, what was read beside them, and whether all could be read.
 ///
 /// # Errors
-/// What is wrong with the index.
-pub(crate) fn takes(folder: &Path) -> Result<(Vec<StudentTake>, bool), String> {
+/// What is wrong with the index, or with what tells the beats of its takes.
+pub(crate) fn takes(
+    folder: &Path,
+    analysis: &AnalysisArgs,
+) -> Result<(Vec<StudentTake>, Vec<PathBuf>, bool), String> {
     let table = Table::read(&folder.join(INDEX), &["student", "date", "tune", "file"])?;
     let dated = table.rows.iter().map(|row| Ok((row, table.day(row)?)));
     let dated = dated.collect::<Result<Vec<(&CsvRow, Day)>, String>>()?;
     let mut takes = Vec::new();
     let mut all_read = true;
-    let take = |(row, day): &(&CsvRow, Day)| {
-        let [student, _, tune, file] = &row.fields[..] else { return Err(String::new()) };
-        let path = folder.join(file);
-        let LoadedFile { analysis, .. } = load(&path, &LoadOptions::default())
+    let files = dated.iter().map(|(row, _)| folder.join(row.fields.last().map_or("", |file| file)));
+    let mut inputs = Inputs::of_table(files);
+    analysis.pair(&mut inputs)?;
+    let options = analysis.load_options(&inputs)?;
+    let rows: Vec<_> = dated.iter().zip(&inputs.files).collect();
+    let take = |((row, day), input): &(&(&CsvRow, Day), &Input)| {
+        let [student, _, tune, _] = &row.fields[..] else { return Err(String::new()) };
+        let path = input.path.clone();
+        let LoadedFile { analysis, .. } = input
+            .load(&options)
             .map_err(|what| format!("{} line {}: {what}", table.name, row.line))?;
         let measures = Measures::of(&analysis);
         let row = DatedTake { day: *day, player: student.clone(), tune: tune.clone(), measures };
         Ok(StudentTake { row, analysis, path })
     };
-    work::each("analysing", &dated, take, |result| match result {
+    work::each("analysing", &rows, take, |result| match result {
         Ok(take) => takes.push(take),
         Err(what) => {
             warn(&what);
             all_read = false;
         }
     });
-    Ok((takes, all_read))
+    Ok((takes, analysis.files(&inputs), all_read))
 }
 
 /// The results of drills, if there is a table of them.

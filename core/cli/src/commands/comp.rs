@@ -91,14 +91,14 @@ struct CueJson<'a> {
 /// What is wrong with its input.
 pub(crate) fn run(args: &CompArgs) -> Result<Outcome, String> {
     let inputs = args.files.find(&args.analysis)?;
-    let output = args.force.output([inputs.paths(), args.analysis.files()].concat());
+    let output = args.force.output([inputs.paths(), args.analysis.files(&inputs)].concat());
     output
         .check([&args.cues, &args.out, &args.report].into_iter().flatten().map(PathBuf::as_path))?;
     let form = args.form.form()?.ok_or("comp needs --form BARS")?;
     let default = if form.sections().is_empty() { By::Bars(4) } else { By::Section };
     let aims: Vec<Aim> = args.aim.iter().map(|aim| aim.aim()).collect();
     let nudge = if args.no_nudge { Nudge::No } else { Nudge::ToRest };
-    let files = inputs.load_all(&args.analysis.load_options()?)?;
+    let files = inputs.load_all(&args.analysis.load_options(&inputs)?)?;
     files.iter().try_for_each(|file| args.form.must_fit(file))?;
     let sources: Vec<Source<'_>> = files.iter().map(source).collect();
     let sheet =

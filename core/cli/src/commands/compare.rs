@@ -41,11 +41,12 @@ pub(crate) struct CompareArgs {
 /// What is wrong with its input.
 pub(crate) fn run(args: &CompareArgs) -> Result<Outcome, String> {
     let inputs = args.files.find(&args.analysis)?;
-    let output =
-        args.force.output([inputs.paths(), args.reference.files(), args.analysis.files()].concat());
+    let output = args
+        .force
+        .output([inputs.paths(), args.reference.files(), args.analysis.files(&inputs)].concat());
     output.check(args.report.as_deref())?;
     let set = args.reference.reference.as_deref().map(reference).transpose()?;
-    let options = args.analysis.load_options()?;
+    let options = args.analysis.load_options(&inputs)?;
     let style = args.reference.style();
     let files = inputs.load_all(&options)?;
     let takes: Vec<NamedTake<'_>> = files

@@ -56,9 +56,9 @@ pub(crate) struct DrillArgs {
 pub(crate) fn run(args: &DrillArgs) -> Result<Outcome, String> {
     args.form.form()?;
     let drill = args.drill()?;
-    let inputs = args.file.find()?;
+    let inputs = args.file.find(&args.analysis)?;
     let input = inputs.one()?;
-    let file = input.load(&args.analysis.load_options()?)?;
+    let file = input.load(&args.analysis.load_options(&inputs)?)?;
     args.form.must_fit(&file)?;
     check_positions(&drill, &file)?;
     let mut listener = Listener::new(drill, file.analysis.settings(), None)

@@ -60,7 +60,7 @@ pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
         return musicxml(args, &inputs, path);
     }
     let pages = Pages {
-        options: &args.analysis.load_options()?,
+        options: &args.analysis.load_options(&inputs)?,
         form: args.form.form()?,
         form_args: &args.form,
         report: None,
@@ -68,7 +68,7 @@ pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
         only: args.only,
         writing: args.score.options(),
         reference: None,
-        output: &args.force.output([inputs.paths(), args.analysis.files()].concat()),
+        output: &args.force.output([inputs.paths(), args.analysis.files(&inputs)].concat()),
         told: if args.json.json { Told::Json } else { Told::Paths },
     };
     write(&inputs, &pages)
@@ -80,9 +80,9 @@ pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
 /// What is wrong with its input.
 fn musicxml(args: &ExportArgs, inputs: &Inputs, path: &Path) -> Result<Outcome, String> {
     let input = inputs.one()?;
-    let output = args.force.output([inputs.paths(), args.analysis.files()].concat());
+    let output = args.force.output([inputs.paths(), args.analysis.files(inputs)].concat());
     output.check(std::iter::once(path))?;
-    let file = input.load(&args.analysis.load_options()?)?;
+    let file = input.load(&args.analysis.load_options(inputs)?)?;
     args.form.must_fit(&file)?;
     let form = args.form.form()?;
     let phrases = file.analysis.phrases().len();

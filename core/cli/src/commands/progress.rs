@@ -1,7 +1,7 @@
 //! `progress`: students over days and weeks, from a folder of their takes.
 
 use super::class_tables::{DRILLS, INDEX, StudentTake, drills, takes};
-use crate::args::{ForceArg, JsonArg};
+use crate::args::{AnalysisArgs, ForceArg, JsonArg};
 use crate::json;
 use crate::outcome::Outcome;
 use crate::terminal::{columns, say};
@@ -23,6 +23,7 @@ Examples:
   overbar progress class/
   overbar progress class/ --report progress.html
   overbar progress class/ --on 2026-03-04 --json
+  overbar progress class/ --anchors grids/
 
 The folder holds index.csv with the columns student,date,tune,file (dates like 2026-03-04), and may
 hold drills.csv with student,date,tune,drill,met,due.")]
@@ -39,6 +40,8 @@ pub(crate) struct ProgressArgs {
     json: JsonArg,
     #[command(flatten)]
     force: ForceArg,
+    #[command(flatten)]
+    analysis: AnalysisArgs,
 }
 
 /// A student as JSON.
@@ -57,13 +60,13 @@ struct StudentJson<'a> {
 /// # Errors
 /// What is wrong with its input.
 pub(crate) fn run(args: &ProgressArgs) -> Result<Outcome, String> {
-    let (takes, all_read) = takes(&args.folder)?;
+    let (takes, beside, all_read) = takes(&args.folder, &args.analysis)?;
     let drills = drills(&args.folder)?;
     if work::is_interrupted() {
         return Ok(Outcome::Interrupted);
     }
     let tables = [INDEX, DRILLS].map(|name| args.folder.join(name));
-    let sources = takes.iter().map(|take| take.path.clone()).chain(tables).collect();
+    let sources = takes.iter().map(|take| take.path.clone()).chain(tables).chain(beside).collect();
     let output = args.force.output(sources);
     output.check(args.report.as_deref())?;
     let days = takes.iter().map(|take| take.row.day).chain(drills.iter().map(|row| row.day));

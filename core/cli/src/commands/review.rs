@@ -63,11 +63,11 @@ pub(crate) struct ReviewArgs {
 pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
     let inputs = args.files.find(&args.analysis)?;
     let form = args.form.form()?;
-    let read = [inputs.paths(), args.reference.files(), args.analysis.files()].concat();
+    let read = [inputs.paths(), args.reference.files(), args.analysis.files(&inputs)].concat();
     // Corrections may be added to their own file, but nothing else goes there.
     let kept = args.force.output(read.clone());
     let output = args.force.output([read, args.corrections.file()].concat());
-    let mut options = args.analysis.load_options()?;
+    let mut options = args.analysis.load_options(&inputs)?;
     let unsaved = corrections::read(&args.corrections, &inputs, &kept, &mut options)?;
     let outcome = if args.report.is_some() || args.export.is_some() {
         let pages = Pages {
@@ -139,8 +139,9 @@ enum Reviewed {
 fn review(input: &Input, options: &LoadOptions) -> Result<Review, String> {
     let name = input.name();
     let named = |why: String| format!("{name}: {why}");
-    let LoadOptions { choice, settings, by_hand, grid, .. } = options;
-    let review = match input.played(options).map_err(named)? {
+    let options = options.of_take(&input.path).map_err(named)?;
+    let LoadOptions { choice, settings, by_hand, grid, .. } = &*options;
+    let review = match input.played(&options).map_err(named)? {
         Played::Midi(bytes) => {
             let midi = MidiFile::read(&bytes).map_err(|why| named(why.to_string()))?;
             let grid = grid.of_midi(&midi).map_err(named)?;

@@ -5,14 +5,14 @@ use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use serde_json::Value;
 
 /// The review of a file as JSON.
-fn review(desk: &Desk, file: &str, options: &[&str]) -> Value {
+pub fn review(desk: &Desk, file: &str, options: &[&str]) -> Value {
     let ran = desk.run(&[&["review", file, "--json"][..], options].concat());
     assert_eq!(ran.code, Some(0), "{file}: {ran:?}");
     serde_json::from_str(&ran.out).unwrap()
 }
 
 /// Bar, beat to a hundredth, and class of each start.
-fn starts(review: &Value) -> Vec<(i64, f64, String)> {
+pub fn starts(review: &Value) -> Vec<(i64, f64, String)> {
     let phrases = review["phrases"].as_array().unwrap();
     let start = |phrase: &Value| {
         let entry = &phrase["entry"];
@@ -24,7 +24,7 @@ fn starts(review: &Value) -> Vec<(i64, f64, String)> {
 
 /// A file at 120 BPM whose player keeps a tempo of 100: each time is a fifth longer in the file's beats.
 /// Phrases of nine eighths from the "and" of one, in every second bar after a bar of count-in.
-fn at_100(markers: &[u64]) -> Vec<u8> {
+pub fn at_100(markers: &[u64]) -> Vec<u8> {
     let beat = |beat: f64| (beat * 1.2 * QUARTER as f64) as u64;
     let mut track = Track::default().tempo(0, 500_000);
     for bar in (1..17).step_by(2) {
@@ -110,7 +110,7 @@ fn what_is_wrong_is_said() {
         (&["--taps", "foot.mid", "--anchors", "rehearsal.json"], "cannot be used with"),
         (
             &["solo.mid", "--taps", "foot.mid"],
-            "taps, anchors and bands are of one take, not of several",
+            "taps, anchors and bands are of one take: for several takes give a folder",
         ),
         (&["--taps", "foot.mid", "--write-anchors", "rehearsal.json"], "the file exists"),
     ] {

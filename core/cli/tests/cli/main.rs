@@ -5,6 +5,7 @@ mod calls;
 mod commands;
 mod documents;
 mod expected;
+mod grid_folders;
 mod grids;
 mod imports;
 mod overwriting;

@@ -124,7 +124,7 @@ impl Desk {
     /// With every file that the examples of help and documents name.
     pub fn new() -> Self {
         let desk = Self(tempfile::tempdir().unwrap());
-        for folder in ["solos", "takes", "class", "my-favourites"] {
+        for folder in ["solos", "takes", "class", "my-favourites", "grids", "feet"] {
             std::fs::create_dir(desk.path(folder)).unwrap();
         }
         for (file, bytes) in [
@@ -141,6 +141,11 @@ impl Desk {
             ("band.wav", BAND.clone()),
             ("foot.mid", taps((0..40).map(|beat| beat * QUARTER))),
             ("rehearsal.json", ANCHORS.as_bytes().to_vec()),
+            ("grids/monday.anchors.json", ANCHORS.as_bytes().to_vec()),
+            ("grids/friday.json", ANCHORS.as_bytes().to_vec()),
+            ("grids/ada.anchors.json", ANCHORS.as_bytes().to_vec()),
+            ("feet/take1.mid", taps((0..68).map(|beat| beat * QUARTER))),
+            ("feet/take2.mid", taps((0..68).map(|beat| beat * QUARTER))),
             ("take1.mid", take(16, 0, 7)),
             ("take2.mid", take(16, 1, 9)),
             ("take3.mid", take(16, 3, 12)),

@@ -1,0 +1,84 @@
+//! Takes with a file of beats each: in a folder, by the names of the takes.
+
+use overbar_files::load::{list_where, name};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// What tells the beats of a take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum BeatsOf {
+    Anchors,
+    Taps,
+}
+
+impl BeatsOf {
+    /// What a user calls it.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::Anchors => "anchors",
+            Self::Taps => "taps",
+        }
+    }
+
+    /// What stands after the name of the take. The first goes before the others.
+    fn endings(self) -> [&'static str; 2] {
+        match self {
+            Self::Anchors => ["anchors.json", "json"],
+            Self::Taps => ["mid", "midi"],
+        }
+    }
+}
+
+/// The file of the folder for each take that has one there. It is never the take itself.
+///
+/// # Errors
+/// That there is none at all, or that it is not clear whose a file is.
+pub(super) fn pair(
+    folder: &Path,
+    kind: BeatsOf,
+    takes: &[PathBuf],
+) -> Result<BTreeMap<PathBuf, PathBuf>, String> {
+    let (files, wrong) = list_where(folder, |path| path.is_file())?;
+    if let Some(wrong) = wrong.into_iter().next() {
+        return Err(wrong);
+    }
+    let mut pairs: BTreeMap<PathBuf, PathBuf> = BTreeMap::new();
+    for take in takes {
+        let of_take = |ending: &str| {
+            let is_its =
+                |file: &&PathBuf| is_named(file, &name(take), ending) && !is_same(file, take);
+            files.iter().find(is_its)
+        };
+        let Some(file) = kind.endings().into_iter().find_map(of_take) else { continue };
+        let is_elsewhere = |other: &PathBuf| other.parent() != take.parent();
+        let of_another = pairs.iter().find(|(other, of)| *of == file && is_elsewhere(other));
+        if let Some((other, _)) = of_another {
+            let [file, one, other] = [file, other, take].map(|path| path.display());
+            return Err(format!(
+                "{file}: is it of {one} or of {other}? Give these takes different names"
+            ));
+        }
+        pairs.insert(take.clone(), file.clone());
+    }
+    match takes.first().filter(|_| pairs.is_empty()) {
+        Some(first) => {
+            let (of, [one, other]) = (name(first), kind.endings());
+            let (folder, first, what) = (folder.display(), first.display(), kind.word());
+            Err(format!(
+                "{folder}: no {what} of these takes: for {first}, {of}.{one} or {of}.{other}"
+            ))
+        }
+        None => Ok(pairs),
+    }
+}
+
+/// Whether a file is called so, whatever the case of its ending.
+fn is_named(file: &Path, of: &str, ending: &str) -> bool {
+    let called = file.file_name().unwrap_or_default().to_string_lossy();
+    let rest = called.strip_prefix(of).and_then(|rest| rest.strip_prefix('.'));
+    rest.is_some_and(|rest| rest.eq_ignore_ascii_case(ending))
+}
+
+fn is_same(one: &Path, other: &Path) -> bool {
+    one.canonicalize().ok().zip(other.canonicalize().ok()).is_some_and(|(one, other)| one == other)
+}
