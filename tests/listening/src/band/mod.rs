@@ -59,7 +59,11 @@ pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, Str
     for case in Case::ALL {
         let each = on_all_cores(&takes, |take| {
             let heard = sound::hear(renderer, take, case, bands.seed, bands.keep)?;
-            Ok::<_, String>(figures(take, &heard, bands.seed))
+            let told = Told::of(take, &heard, bands.seed);
+            if let Some(folder) = bands.keep {
+                told.keep(folder, take, case, bands.seed)?;
+            }
+            Ok::<_, String>(told.figures)
         });
         let mut sums = [Figures::default(), Figures::default(), Figures::default()];
         for figures in each {
@@ -78,37 +82,61 @@ pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, Str
     Ok(lines)
 }
 
-fn figures(take: &Take, heard: &Heard, seed: u64) -> [Figures; 3] {
-    let mut random = Rng::with_seed(seed * 7_919 + take.number);
-    let habit = HABIT_SD * normal(&mut random);
-    let mut tap = |at: f64, period: f64| {
-        Second(at + habit + TAP_SD.0.max(TAP_SD.1 * period) * normal(&mut random))
-    };
-    let counted =
-        |beat: i32| (take.second_of(beat), take.second_of(beat + 1) - take.second_of(beat));
-    // Uneven taps are tapped again.
-    let count_in = (0..100).find_map(|_| {
-        let taps: Vec<Second> = (-4..0).map(counted).map(|(at, period)| tap(at, period)).collect();
-        BandCountIn::of_taps(&taps, Metre::COMMON)
-    });
-    let Some(count_in) = count_in else { return Default::default() };
-    let (live, map) = live(count_in, heard);
-    let over = BandTake::new(count_in, heard.first, &heard.hops);
-    let told: Vec<ToldBeat> = (0..take.beats.len())
-        .step_by(ANCHOR_EVERY)
-        .zip(0_i64..)
-        .map(|(beat, number)| ToldBeat {
-            at: tap(take.beats[beat], 0.0),
-            pulse: Some(PulseNumber(number * ANCHOR_EVERY as i64)),
-        })
-        .collect();
-    let after = |told: &[ToldBeat]| {
-        let beats = over.beats(told);
-        let anchors = over.anchors(&beats, told);
-        let classes = anchors.map_or(Classes::default(), |anchors| take.on_anchors(&anchors));
-        Figures::of(take, &beats, classes)
-    };
-    [Figures::of(take, &live, take.on_map(map)), after(&[]), after(&told)]
+/// The beats that were told of a take, live and after it, and how right they are.
+#[derive(Default)]
+struct Told {
+    live: Vec<BandBeat>,
+    after: Vec<BandBeat>,
+    figures: [Figures; 3],
+}
+
+impl Told {
+    /// Keeps them beside the sound, for whoever scores them otherwise.
+    fn keep(&self, folder: &Path, take: &Take, case: Case, seed: u64) -> Result<(), String> {
+        for (ending, beats) in [("live", &self.live), ("after", &self.after)] {
+            let path = sound::kept(folder, take, case, seed, ending);
+            sound::keep_beats(&path, beats.iter().map(|beat| beat.at.0))?;
+        }
+        Ok(())
+    }
+
+    fn of(take: &Take, heard: &Heard, seed: u64) -> Self {
+        let mut random = Rng::with_seed(seed * 7_919 + take.number);
+        let habit = HABIT_SD * normal(&mut random);
+        let mut tap = |at: f64, period: f64| {
+            Second(at + habit + TAP_SD.0.max(TAP_SD.1 * period) * normal(&mut random))
+        };
+        let counted =
+            |beat: i32| (take.second_of(beat), take.second_of(beat + 1) - take.second_of(beat));
+        // Uneven taps are tapped again.
+        let count_in = (0..100).find_map(|_| {
+            let taps: Vec<Second> =
+                (-4..0).map(counted).map(|(at, period)| tap(at, period)).collect();
+            BandCountIn::of_taps(&taps, Metre::COMMON)
+        });
+        let Some(count_in) = count_in else { return Self::default() };
+        let (live, map) = live(count_in, heard);
+        let over = BandTake::new(count_in, heard.first, &heard.hops);
+        let told: Vec<ToldBeat> = (0..take.beats.len())
+            .step_by(ANCHOR_EVERY)
+            .zip(0_i64..)
+            .map(|(beat, number)| ToldBeat {
+                at: tap(take.beats[beat], 0.0),
+                pulse: Some(PulseNumber(number * ANCHOR_EVERY as i64)),
+            })
+            .collect();
+        let classes = |beats: &[BandBeat], told: &[ToldBeat]| {
+            let anchors = over.anchors(beats, told);
+            anchors.map_or(Classes::default(), |anchors| take.on_anchors(&anchors))
+        };
+        let (after, corrected) = (over.beats(&[]), over.beats(&told));
+        let figures = [
+            Figures::of(take, &live, take.on_map(map)),
+            Figures::of(take, &after, classes(&after, &[])),
+            Figures::of(take, &corrected, classes(&corrected, &told)),
+        ];
+        Self { live, after, figures }
+    }
 }
 
 /// Beats as they come, and the song's position by them.

@@ -5,7 +5,7 @@ use super::takes::Take;
 use crate::render::{RATE, Renderer};
 use overbar_core::grid::band::{BandHearing, Hop};
 use overbar_core::time::Second;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Seconds that are heard after the last beat.
 const AFTER: f64 = 2.0;
@@ -16,8 +16,22 @@ pub struct Heard {
     pub first: Second,
 }
 
-/// Hears the band of a case along the beats of a take. Where a folder is given, hops and beats are kept in
-/// it: three bytes a hop, and a beat's second a line.
+/// The file that keeps something of a case of a take.
+pub fn kept(folder: &Path, take: &Take, case: Case, seed: u64, ending: &str) -> PathBuf {
+    folder.join(format!("{} {} {seed}.{ending}", take.name, case.name()))
+}
+
+/// A beat's second a line.
+///
+/// # Errors
+/// Why it cannot be written.
+pub fn keep_beats(path: &Path, beats: impl Iterator<Item = f64>) -> Result<(), String> {
+    let text: String = beats.map(|beat| format!("{beat}\n")).collect();
+    std::fs::write(path, text).map_err(|why| why.to_string())
+}
+
+/// Hears the band of a case along the beats of a take. Where a folder is given, samples, hops and beats are
+/// kept in it: 32-bit floats, three bytes a hop, and a beat's second a line.
 ///
 /// # Errors
 /// Why it cannot be rendered or kept.
@@ -30,8 +44,7 @@ pub fn hear(
 ) -> Result<Heard, String> {
     let mut hearing = BandHearing::new(RATE).map_err(|why| why.to_string())?;
     let first = hearing.first_hop();
-    let name = format!("{} {} {seed}", take.name, case.name());
-    let kept = folder.map(|folder| folder.join(format!("{name}.hops")));
+    let kept = folder.map(|folder| kept(folder, take, case, seed, "hops"));
     if let Some(bytes) = kept.as_ref().and_then(|path| std::fs::read(path).ok()) {
         let (hops, _) = bytes.as_chunks();
         return Ok(Heard { hops: hops.iter().copied().map(Hop).collect(), first });
@@ -44,8 +57,9 @@ pub fn hear(
     if let Some(path) = kept {
         let bytes: Vec<u8> = hops.iter().flat_map(|hop| hop.0).collect();
         std::fs::write(&path, bytes).map_err(|why| why.to_string())?;
-        let beats: String = take.beats.iter().map(|beat| format!("{beat}\n")).collect();
-        std::fs::write(path.with_extension("beats"), beats).map_err(|why| why.to_string())?;
+        let bytes: Vec<u8> = samples.iter().copied().flat_map(f32::to_le_bytes).collect();
+        std::fs::write(path.with_extension("f32"), bytes).map_err(|why| why.to_string())?;
+        keep_beats(&path.with_extension("beats"), take.beats.iter().copied())?;
     }
     Ok(Heard { hops, first })
 }
