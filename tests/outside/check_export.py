@@ -5,12 +5,15 @@ Exports invented files with `review --export` and checks that
   quarter notes within half a tick of either file, and a marker at the entry of every phrase;
 - pandas reads both tables, with the columns and kinds that are documented, and the numbers of the
   document;
-- the document holds to its schema (JSON Schema 2020-12, core/src/output/export/take.schema.json);
+- the document holds to its schema (JSON Schema 2020-12, core/src/output/export/take.schema.json), also of
+  takes on anchors of their own and of a recording, whose heard notes it has;
 - a file whose name is a formula comes out as text.
 """
 
 import json
+import math
 import random
+import wave
 from pathlib import Path
 
 import mido
@@ -92,7 +95,9 @@ def same_midi(source: Path, out: Path, document: dict) -> int:
 def same_tables(folder: Path, stem: str, document: dict) -> None:
     phrases = pandas.read_csv(folder / f"{stem}.phrases.csv", keep_default_na=False, na_values=[""])
     fields = list(document["phrases"][0])
-    equal(list(phrases.columns), ["version", "take", *fields], f"{stem}: columns")
+    grid = document["grid"] or {"source": "host", "bridged": 0, "about": False}
+    beats = ["beats_from", "bridged"]
+    equal(list(phrases.columns), ["version", "take", *fields, *beats], f"{stem}: columns")
     equal(len(phrases), len(document["phrases"]), f"{stem}: lines")
     equal(set(phrases["version"]), {1}, f"{stem}: version")
     guarded = f"'{document['name']}" if document["name"].startswith("=") else document["name"]
@@ -107,6 +112,10 @@ def same_tables(folder: Path, stem: str, document: dict) -> None:
             else:
                 near(float(got), float(value), 1e-9, f"{stem}: {field}")
     figures = pandas.read_csv(folder / f"{stem}.figures.csv")
+    for table in (phrases, figures):
+        equal(set(table["beats_from"]), {grid["source"]}, f"{stem}: where the beats come from")
+        equal(set(table["about"]), {int(grid["about"])}, f"{stem}: about")
+        near(table["bridged"].iloc[0], grid["bridged"], 1e-6, f"{stem}: share bridged")
     parts = [document["figures"], *(p["figures"] for p in document["choruses"] + document["sections"])]
     equal(len(figures), len(parts), f"{stem}: parts")
     for line, part in zip(figures.to_dict("records"), parts, strict=True):
@@ -115,6 +124,49 @@ def same_tables(folder: Path, stem: str, document: dict) -> None:
             if part[share]["low"] is not None:
                 near(line[f"{share}_low"], part[share]["low"], 1e-6, f"{stem}: {share}")
         equal(line["phrases"], part["phrases"], f"{stem}: phrases")
+
+
+def on_anchors(solos: list[Path], schema: Draft202012Validator) -> int:
+    """Takes on two anchors each, which leave most beats bridged."""
+    grids, out = SCRATCH / "grids", SCRATCH / "on anchors"
+    grids.mkdir()
+    for solo in solos:
+        anchors = [{"second": 1.5, "bar": 1, "beat": 1}, {"second": 17.5, "bar": 9, "beat": 1}]
+        text = json.dumps({"format": 1, "metre": "4/4", "anchors": anchors})
+        (grids / f"{solo.stem}.anchors.json").write_text(text)
+    overbar("export", *solos, "--anchors", grids, "--out", out)
+    for solo in solos:
+        document = json.loads((out / f"{solo.stem}.json").read_text())
+        schema.validate(document)
+        equal(document["grid"]["source"], "hand", f"{solo.stem}: where the beats come from")
+        same_tables(out, solo.stem, document)
+        said = [text for _, text in markers(out / f"{solo.stem}.mid")]
+        equal(all(": about " in text for text in said), document["grid"]["about"], f"{solo.stem}: markers")
+    return len(solos)
+
+
+def recorded(schema: Draft202012Validator) -> int:
+    """Eight tones of a quarter of a second."""
+    rate, keys = 22_050, [60, 62, 64, 65, 67, 69, 71, 72]
+    samples = bytearray()
+    for key in keys:
+        hertz = 440 * 2 ** ((key - 69) / 12)
+        for at in range(rate // 2):
+            swell = min(1.0, at / 100, max(0.0, rate / 4 - at) / 500)
+            tone = sum(math.sin(math.tau * hertz * n * at / rate) / n for n in range(1, 6))
+            samples += int(9_000 * swell * tone).to_bytes(2, "little", signed=True)
+    path, out = SCRATCH / "tones.wav", SCRATCH / "recorded"
+    with wave.open(str(path), "wb") as file:
+        file.setparams((1, 2, rate, 0, "NONE", ""))
+        file.writeframes(bytes(samples))
+    overbar("export", path, "--bpm", 120, "--out", out)
+    document = json.loads((out / "tones.json").read_text())
+    schema.validate(document)
+    equal(document["source"], "audio", "the source of a recording")
+    heard = document["recording"]["heard_notes"]
+    equal([note["key"] for note in heard], keys, "heard keys")
+    equal(all(0 < note["confidence"] <= 1 for note in heard), True, "confidence of heard notes")
+    return len(heard)
 
 
 def check() -> str:
@@ -131,6 +183,7 @@ def check() -> str:
         marked += same_midi(source, out / f"{source.stem}.mid", document)
         same_tables(out, source.stem, document)
     told = f"{len(sources)} files read back by mido with {marked} markers"
+    told += f", {on_anchors(sources[1:4], schema)} on anchors, {recorded(schema)} heard notes"
     return f"{told}, their tables by pandas {pandas.__version__}, documents hold to the schema"
 
 

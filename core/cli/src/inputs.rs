@@ -262,19 +262,19 @@ impl Input {
     pub(crate) fn load(&self, options: &LoadOptions) -> Result<LoadedFile, String> {
         let named = |why: String| format!("{}: {why}", self.name());
         let options = options.of_take(&self.path).map_err(named)?;
-        let take = match self.played(&options).map_err(named)? {
-            Played::Midi(bytes) => take(&bytes, &options).map_err(named)?,
+        let (take, recording) = match self.played(&options).map_err(named)? {
+            Played::Midi(bytes) => (take(&bytes, &options).map_err(named)?, None),
             Played::Audio(recording, beats) => {
                 let LoadOptions { settings, by_hand, grid, .. } = &*options;
                 let grid = grid.of_recording(&recording).map_err(named)?;
                 let take = take_of_recording(&recording, beats, *settings, by_hand, grid.as_ref());
                 let take = take.map_err(|why| named(why.to_string()))?;
                 recording.remarks.iter().for_each(|what| remark(&named(what.clone())));
-                take
+                (take, Some(recording))
             }
         };
         let name = if self.is_standard() { "standard input".into() } else { name(&self.path) };
-        Ok(LoadedFile { name, analysis: TakeAnalysis::of(take, options.settings) })
+        Ok(LoadedFile { name, analysis: TakeAnalysis::of(take, options.settings), recording })
     }
 }
 

@@ -1,6 +1,7 @@
 //! `--json`: one line an object.
 
 use crate::terminal::say;
+use overbar_core::take::grid_summary::GridSummary;
 use serde::Serialize;
 
 /// Prints an object as a line of JSON.
@@ -20,4 +21,12 @@ pub(crate) struct OfFile<'a, T: Serialize> {
     /// The rest.
     #[serde(flatten)]
     pub content: T,
+}
+
+/// What is said of a take, with the beat grid of its own; null on that of its file.
+#[derive(Serialize)]
+pub(crate) struct OnGrid<T: Serialize> {
+    #[serde(flatten)]
+    pub content: T,
+    pub grid: Option<GridSummary>,
 }

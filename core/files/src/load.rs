@@ -3,7 +3,7 @@
 use crate::grid::{GridSource, TakeGrids, beats_under};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
-use overbar_core::input::recording::Beats;
+use overbar_core::input::recording::{Beats, Recording};
 use overbar_core::output::review::{ByHand, take_of};
 use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
@@ -60,6 +60,8 @@ pub struct LoadedFile {
     pub name: String,
     /// The take, analysed.
     pub analysis: TakeAnalysis,
+    /// What it was heard in; `None` of MIDI.
+    pub recording: Option<Recording>,
 }
 
 /// A file's name without its extension.
@@ -97,7 +99,8 @@ pub fn take(bytes: &[u8], options: &LoadOptions) -> Result<Arc<Performance>, Str
 pub fn load(path: &Path, options: &LoadOptions) -> Result<LoadedFile, String> {
     let take = options.of_take(path).and_then(|options| take(&read(path)?, &options));
     let take = take.map_err(|why| format!("{}: {why}", path.display()))?;
-    Ok(LoadedFile { name: name(path), analysis: TakeAnalysis::of(take, options.settings) })
+    let analysis = TakeAnalysis::of(take, options.settings);
+    Ok(LoadedFile { name: name(path), analysis, recording: None })
 }
 
 /// The MIDI files of a folder by name, and a line for each entry that cannot be read.

@@ -4,8 +4,10 @@
 //! Phrases and figures are not stored; they are computed from this. A take has the same id in memory,
 //! in a project and in a library, on any machine.
 
+pub mod approximate;
 pub mod corrections;
 pub mod grid_edit;
+pub mod grid_summary;
 #[cfg(test)]
 pub(crate) mod invented;
 pub mod own_grid;

@@ -2,8 +2,8 @@
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::grid::anchors::{Anchor, AnchorSource};
-use overbar_core::output::review::ReviewedGrid;
 use overbar_core::quantization::MetricalPosition;
+use overbar_core::take::grid_summary::GridSummary;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::{Beat, BeatSpan, Second};
 
@@ -74,7 +74,7 @@ impl TakeGrid {
     /// Of a take.
     pub fn of(analysis: &TakeAnalysis) -> Self {
         let take = analysis.take();
-        let reviewed = ReviewedGrid::of(take);
+        let reviewed = GridSummary::of(take);
         let own = take.own_grid.as_deref();
         let from_host = || vec!["beat grid: from the host".to_owned()];
         let second = |beat: Beat| take.tempo.second_at(beat);
@@ -90,7 +90,7 @@ impl TakeGrid {
         Self {
             source: reviewed.as_ref().map(|grid| grid.source),
             about: reviewed.as_ref().is_some_and(|grid| grid.about),
-            lines: reviewed.as_ref().map_or_else(from_host, ReviewedGrid::lines),
+            lines: reviewed.as_ref().map_or_else(from_host, GridSummary::lines),
             can_return: own.is_some_and(|own| !own.host_tempo.knots().is_empty()),
             notes: notes(analysis),
             beats: beats(analysis, take),

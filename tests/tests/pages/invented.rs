@@ -71,11 +71,8 @@ pub fn pages() -> Vec<(&'static str, String)> {
         own: OwnSolos::None,
         writing: WritingOptions::default(),
     };
-    let named: Vec<NamedTake<'_>> = names
-        .iter()
-        .zip(&takes)
-        .map(|(name, take)| NamedTake { name, phrases: take.phrases() })
-        .collect();
+    let named: Vec<NamedTake<'_>> =
+        names.iter().zip(&takes).map(|(name, take)| NamedTake::of(name, take)).collect();
     let comparison = compare(&named, &settings.alerts).unwrap();
     let metres: Vec<_> = takes.iter().map(|take| &take.take().metres).collect();
     let compared = CompareReport {

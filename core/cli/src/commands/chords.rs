@@ -1,12 +1,13 @@
 //! `chords`: how the line relates to the chords of the tune.
 
 use crate::args::{AnalysisArgs, JsonArg, OneFileArg};
-use crate::json::{self, OfFile};
+use crate::json::{self, OfFile, OnGrid};
 use crate::outcome::Outcome;
 use crate::terminal::say;
 use clap::Args;
 use overbar_core::quantization::BarLines;
 use overbar_core::stats::Share;
+use overbar_core::take::grid_summary::GridSummary;
 use overbar_core::theory::chart::Chart;
 use overbar_core::theory::counts::{HarmonyCounts, ToneCounts};
 use overbar_core::time::Beat;
@@ -52,9 +53,12 @@ pub(crate) fn run(args: &ChordsArgs) -> Result<Outcome, String> {
     let chart = Chart::parse(&text, beats).map_err(|why| named(&why))?;
     let last = take.soloist.notes().last().map_or(Beat(0.0), |note| note.on.beat);
     let counted = file.analysis.harmony(&chart.laid(lines, Beat(0.0), last));
+    let grid = GridSummary::of(take);
     if args.json.json {
-        json::print(&OfFile { file: &input.name(), content: &counted })?;
+        let content = OnGrid { content: &counted, grid };
+        json::print(&OfFile { file: &input.name(), content })?;
     } else {
+        grid.iter().flat_map(GridSummary::lines).for_each(|line| say(&line));
         in_words(&counted.take).iter().for_each(|line| say(line));
     }
     Ok(Outcome::Done)

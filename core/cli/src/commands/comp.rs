@@ -9,6 +9,7 @@ use overbar_core::figures::Figures;
 use overbar_core::output::export::{cues_csv, midi};
 use overbar_core::output::report::comp_report;
 use overbar_core::study::comp::{Aim, By, Cue, Nudge, Sheet, Source, cues, cues_as_text};
+use overbar_core::take::grid_summary::GridSummary;
 use overbar_files::load::LoadedFile;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -70,6 +71,8 @@ struct CompJson<'a> {
     takes: Vec<&'a str>,
     cues: Vec<CueJson<'a>>,
     figures: &'a Figures,
+    /// The beat grid of each take's own; null on that of its file.
+    grids: Vec<Option<GridSummary>>,
 }
 
 #[derive(Serialize)]
@@ -83,6 +86,8 @@ struct CueJson<'a> {
     ends_after: f64,
     /// What is wrong with the edit before.
     faults: &'a [String],
+    /// Bars and positions of the take are approximate.
+    about: bool,
 }
 
 /// Runs the command.
@@ -122,7 +127,8 @@ pub(crate) fn run(args: &CompArgs) -> Result<Outcome, String> {
     if args.json.json {
         let takes = files.iter().map(|file| file.name.as_str()).collect();
         let cues = list.iter().map(CueJson::of).collect();
-        json::print(&CompJson { takes, cues, figures: comp.analysis.figures() })?;
+        let grids = files.iter().map(|file| GridSummary::of(file.analysis.take())).collect();
+        json::print(&CompJson { takes, cues, figures: comp.analysis.figures(), grids })?;
     } else {
         say(cues_as_text(&list).trim_end());
         written.iter().for_each(|(path, _)| remark(&format!("written: {}", path.display())));
@@ -136,7 +142,7 @@ fn source(file: &LoadedFile) -> Source<'_> {
 
 impl<'a> CueJson<'a> {
     fn of(cue: &'a Cue) -> Self {
-        let Cue { first_bar, last_bar, take, begins, ends, faults } = cue;
+        let Cue { first_bar, last_bar, take, begins, ends, faults, about } = cue;
         Self {
             first_bar: *first_bar,
             last_bar: *last_bar,
@@ -144,6 +150,7 @@ impl<'a> CueJson<'a> {
             starts_after: begins.0,
             ends_after: ends.0,
             faults,
+            about: *about,
         }
     }
 }

@@ -9,6 +9,7 @@ use clap::Args;
 use overbar_core::figures::Figures;
 use overbar_core::output::report::{CompareReport, OwnSolos, compare_report};
 use overbar_core::study::compare::{NamedTake, against_norm, against_reference, compare};
+use overbar_core::take::grid_summary::GridSummary;
 use overbar_core::time::metre_map::MetreMap;
 use std::path::PathBuf;
 
@@ -49,16 +50,16 @@ pub(crate) fn run(args: &CompareArgs) -> Result<Outcome, String> {
     let options = args.analysis.load_options(&inputs)?;
     let style = args.reference.style();
     let files = inputs.load_all(&options)?;
-    let takes: Vec<NamedTake<'_>> = files
-        .iter()
-        .map(|file| NamedTake { name: &file.name, phrases: file.analysis.phrases() })
-        .collect();
+    let takes: Vec<NamedTake<'_>> =
+        files.iter().map(|file| NamedTake::of(&file.name, &file.analysis)).collect();
     let comparison = compare(&takes, &options.settings.alerts).map_err(|why| why.to_string())?;
     if args.json.json {
         json::print(&comparison)?;
     } else {
         for (take, file) in comparison.takes.iter().zip(&files) {
             say(&headline(&take.name, &take.figures));
+            let grid = take.grid.iter().flat_map(GridSummary::lines);
+            grid.for_each(|line| say(&format!("  {line}")));
             let of_style = against_norm(&take.figures, &file.analysis.take().metres, style);
             let of_set = set.iter().flat_map(|set| against_reference(&take.figures, set));
             of_style.into_iter().chain(of_set).for_each(|text| say(&format!("  {text}")));

@@ -1,12 +1,13 @@
 //! `drill`: what a drill counts in a file, as in the plugin.
 
 use crate::args::{AnalysisArgs, FormArgs, JsonArg, OneFileArg};
-use crate::json::{self, OfFile};
+use crate::json::{self, OfFile, OnGrid};
 use crate::outcome::Outcome;
 use crate::terminal::say;
 use clap::Args;
 use overbar_core::practice::{self, Drill, Goal, Listener};
 use overbar_core::quantization::BarLines;
+use overbar_core::take::grid_summary::GridSummary;
 use overbar_files::load::LoadedFile;
 use std::ffi::OsString;
 use std::path::Path;
@@ -65,9 +66,12 @@ pub(crate) fn run(args: &DrillArgs) -> Result<Outcome, String> {
         .map_err(|fault| format!("--drill: {}: {}", fault.field, fault.what))?;
     listener.evaluate_whole(file.analysis.take(), file.analysis.phrases());
     let report = listener.report();
+    let grid = GridSummary::of(file.analysis.take());
     if args.json.json {
-        json::print(&OfFile { file: &input.name(), content: &report })?;
+        let content = OnGrid { content: &report, grid };
+        json::print(&OfFile { file: &input.name(), content })?;
     } else {
+        grid.iter().flat_map(GridSummary::lines).for_each(|line| say(&line));
         say(report.to_string().trim_end());
     }
     let was_heard = !report.choruses.is_empty();

@@ -216,7 +216,7 @@ impl Pages<'_> {
         file: &LoadedFile,
         not_written: &mut Vec<String>,
     ) -> Result<Vec<Vec<u8>>, String> {
-        let LoadedFile { name, analysis } = file;
+        let LoadedFile { name, analysis, recording } = file;
         let form = self.form.as_ref();
         let mut contents = Vec::new();
         if self.wants(Kind::Mid) {
@@ -224,7 +224,7 @@ impl Pages<'_> {
             contents.push(midi.map_err(|why| why.to_string())?);
         }
         let tables = if self.wants(Kind::Json) || self.wants(Kind::Csv) {
-            tables(name, analysis, form)?
+            tables(name, analysis, form, recording.as_ref())?
         } else {
             Vec::new()
         };

@@ -121,7 +121,14 @@ fn table(students: &[Student]) -> Vec<String> {
         let Progress { takes, days, .. } = &student.progress;
         rows.push(vec![student.name.clone(), takes.to_string(), days.days.to_string(), point]);
     }
-    columns(&rows)
+    let mut lines = columns(&rows);
+    for Student { name, progress: Progress { takes, approximate_takes: about, .. }, .. } in students
+    {
+        if *about > 0 {
+            lines.push(format!("{name}: beats are approximate in {about} of {takes} takes"));
+        }
+    }
+    lines
 }
 
 fn day(text: &str) -> Result<Day, String> {

@@ -166,8 +166,10 @@ fn row(review: &Review) -> Vec<String> {
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
     let share = |of: &Share| of.share().map_or_else(none, percent);
     let bars = figures.lengths.as_ref().map(|lengths| format!("{:.1} bars", lengths.bars.median));
+    let is_about = review.grid.as_ref().is_some_and(|grid| grid.about);
+    let about = if is_about { " (approximate)" } else { "" };
     vec![
-        review.file.clone(),
+        format!("{}{about}", review.file),
         figures.phrases.to_string(),
         share(&figures.off_beat_entries),
         share(&figures.beat_one_entries),

@@ -49,8 +49,13 @@ fn each_take_of_a_folder_is_on_its_own_beats() {
     }
     let comp = run(&["comp", "free", "--form", "16", "--out", "comp.mid", "--json"]);
     assert_eq!(json(&comp)[0]["figures"]["off_beat_entries"]["share"], 1.0);
-    // Bar lines of the comp are where the anchors have them.
-    assert_eq!(starts(&review(&desk, "comp.mid", &[])), expected);
+    // Bar lines of the comp are where the anchors have them, and it lasts as long: 8 eighths and .8 at 100.
+    let comp = review(&desk, "comp.mid", &[]);
+    assert_eq!(starts(&comp), expected);
+    for phrase in comp["phrases"].as_array().unwrap() {
+        let seconds = phrase["seconds"].as_f64().unwrap();
+        assert!((seconds - 4.4 * 0.6).abs() < 0.005, "{phrase}");
+    }
     run(&["export", "free", "--out", "out"]);
     assert_eq!(starts(&review(&desk, "out/two.mid", &[])), expected);
     let index = "student,date,tune,file\nAda,2026-03-02,Low Tide,one.mid\n";

@@ -1,5 +1,6 @@
 //! The `overbar` program as a user calls it.
 
+mod approximate;
 mod bands;
 mod calls;
 mod commands;

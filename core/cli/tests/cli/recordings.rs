@@ -54,6 +54,24 @@ fn a_recording_is_reviewed_as_the_notes_that_are_in_it() {
 }
 
 #[test]
+fn an_exported_recording_keeps_its_heard_notes() {
+    let desk = Desk::new();
+    let exported = |file: &str, options: &[&str]| -> Value {
+        let ran =
+            desk.run(&[&["export", file, "--out", "out", "--only", "json"], options].concat());
+        assert_eq!(ran.code, Some(0), "{file}: {ran:?}");
+        let written = std::fs::read(desk.path(ran.out.trim_end())).unwrap();
+        serde_json::from_slice(&written).unwrap()
+    };
+    let (audio, midi) = (exported("take.wav", &BEATS), exported("solo.mid", &[]));
+    assert_eq!(audio["source"], "audio");
+    // The same as in the review, with the confidence of each.
+    assert_eq!(audio["recording"], review(&desk, "take.wav", &BEATS)["recording"]);
+    assert_eq!(audio["recording"]["heard_notes"].as_array().map(Vec::len), Some(PHRASES.len()));
+    assert_eq!((&midi["source"], &midi["recording"]), (&"midi".into(), &Value::Null));
+}
+
+#[test]
 fn rates_channels_and_tempo_maps_are_alike() {
     let desk = Desk::new();
     let expected = phrases(&review(&desk, "take.wav", &BEATS));

@@ -4,9 +4,11 @@
 //! have to change, the version is counted up.
 
 use super::rows::PhraseRow;
-use crate::figures::{Figures, figures};
-use crate::phrase::Phrase;
-use crate::settings::AlertSettings;
+use crate::analysis::take_analysis::TakeAnalysis;
+use crate::figures::Figures;
+use crate::input::recording::Recording;
+use crate::output::review::{ReviewedRecording, Source};
+use crate::take::grid_summary::GridSummary;
 use crate::theory::form::{Form, Trend, choruses, sections, trends};
 use serde::Serialize;
 
@@ -37,6 +39,12 @@ pub struct Document {
     pub sections: Vec<PartFigures>,
     /// Trends over the choruses.
     pub trends: Vec<Trend>,
+    /// The beat grid of its own; null on that of the file or host.
+    pub grid: Option<GridSummary>,
+    /// Where its notes come from.
+    pub source: Source,
+    /// The recording they were heard in; null of MIDI.
+    pub recording: Option<ReviewedRecording>,
 }
 
 /// The figures of a part of a take.
@@ -49,14 +57,15 @@ pub struct PartFigures {
 }
 
 impl Document {
-    /// The document of a take.
+    /// The document of a take, which was heard in `recording` if it was in any.
     #[must_use]
     pub fn of(
         name: &str,
-        phrases: &[Phrase],
+        analysis: &TakeAnalysis,
         form: Option<&Form>,
-        settings: &AlertSettings,
+        recording: Option<&Recording>,
     ) -> Self {
+        let (phrases, settings) = (analysis.phrases(), &analysis.settings().alerts);
         let parts = |form: &Form| {
             let choruses = choruses(phrases, form, settings).into_iter().map(|slice| {
                 let number = slice
@@ -77,11 +86,14 @@ impl Document {
             version: VERSION,
             name: name.to_owned(),
             form: form.cloned(),
-            phrases: PhraseRow::all(phrases, form),
-            figures: figures(phrases, settings),
+            phrases: PhraseRow::all(analysis, form),
+            figures: analysis.figures().clone(),
             choruses,
             sections,
             trends,
+            grid: GridSummary::of(analysis.take()),
+            source: recording.map_or(Source::Midi, |_| Source::Audio),
+            recording: recording.map(ReviewedRecording::from),
         }
     }
 }

@@ -7,6 +7,7 @@
 
 use crate::output::words;
 use crate::phrase::Phrase;
+use crate::take::approximate::Approximate;
 use crate::take::performance::Performance;
 use crate::time::Beat;
 use midly::num::{u4, u7, u15, u24, u28};
@@ -41,7 +42,7 @@ type Timed<'a> = (u32, u8, TrackEventKind<'a>);
 /// [`ExportError`] says what a file can't hold.
 pub fn midi(name: &str, take: &Performance, phrases: &[Phrase]) -> Result<Vec<u8>, ExportError> {
     let ticks = Ticks::of(take)?;
-    let markers = markers(phrases);
+    let markers = markers(phrases, &take.approximate());
     let mut grid = grid(take, &ticks)?;
     grid.push((0, 0, TrackEventKind::Meta(MetaMessage::TrackName(name.as_bytes()))));
     for (beat, text) in &markers {
@@ -59,12 +60,13 @@ pub fn midi(name: &str, take: &Performance, phrases: &[Phrase]) -> Result<Vec<u8
     Ok(bytes)
 }
 
-/// Where each phrase begins and what its marker says: "2: & of 4, 2.3 bars". Letters of ASCII
-/// alone, for RP-001 names no other.
-fn markers(phrases: &[Phrase]) -> Vec<(Beat, String)> {
+/// Where each phrase begins and what its marker says: "2: & of 4, 2.3 bars", or "2: about & of 4" where
+/// beats are approximate. Letters of ASCII alone, for RP-001 names no other.
+fn markers(phrases: &[Phrase], approximate: &Approximate) -> Vec<(Beat, String)> {
     let one = |(number, phrase): (usize, &Phrase)| {
-        let text = format!("{number}: {}, {:.1} bars", words::place(&phrase.entry), phrase.bars);
-        (phrase.entry.beat, text)
+        let (at, place) = (phrase.entry.beat, words::place(&phrase.entry));
+        let about = approximate.word(at);
+        (at, format!("{number}: {about}{place}, {:.1} bars", phrase.bars))
     };
     (1..).zip(phrases).map(one).collect()
 }

@@ -1,5 +1,6 @@
 //! A phrase as a row: the same fields in CSV and in JSON.
 
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::output::words;
 use crate::phrase::Phrase;
 use crate::theory::form::Form;
@@ -42,16 +43,22 @@ pub struct PhraseRow {
     pub rest_before_quarters: Option<f64>,
     /// The same in seconds.
     pub rest_before_seconds: Option<f64>,
+    /// Whether its bars and positions are approximate.
+    pub about: bool,
 }
 
 impl PhraseRow {
     /// The rows of a take.
     #[must_use]
-    pub fn all(phrases: &[Phrase], form: Option<&Form>) -> Vec<Self> {
-        (1..).zip(phrases).map(|(number, phrase)| Self::of(number, phrase, form)).collect()
+    pub fn all(analysis: &TakeAnalysis, form: Option<&Form>) -> Vec<Self> {
+        let approximate = analysis.take().approximate();
+        let row = |(number, phrase): (usize, &Phrase)| {
+            Self::of(number, phrase, form, approximate.at(phrase.entry.beat))
+        };
+        (1..).zip(analysis.phrases()).map(row).collect()
     }
 
-    fn of(number: usize, phrase: &Phrase, form: Option<&Form>) -> Self {
+    fn of(number: usize, phrase: &Phrase, form: Option<&Form>, about: bool) -> Self {
         let spot = form.and_then(|form| form.position(phrase.entry.bar));
         let section = form.zip(spot).map(|(form, spot)| form.section_label(spot.section));
         Self {
@@ -72,6 +79,7 @@ impl PhraseRow {
             seconds: rounded(phrase.seconds.0),
             rest_before_quarters: phrase.rest_before.map(|rest| rounded(rest.beats.0)),
             rest_before_seconds: phrase.rest_before.map(|rest| rounded(rest.seconds.0)),
+            about,
         }
     }
 }

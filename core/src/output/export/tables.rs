@@ -6,13 +6,15 @@
 use super::csv::{number, table, text};
 use super::rows::PhraseRow;
 use crate::figures::Figures;
+use crate::grid::anchors::AnchorSource;
 use crate::stats::Share;
 use crate::study::comp::Cue;
+use crate::take::grid_summary::GridSummary;
 
 /// Version of the tables of phrases and of figures.
 const TABLE_VERSION: &str = "1";
 
-const PHRASE_COLUMNS: [&str; 19] = [
+const PHRASE_COLUMNS: [&str; 22] = [
     "version",
     "take",
     "phrase",
@@ -32,12 +34,16 @@ const PHRASE_COLUMNS: [&str; 19] = [
     "seconds",
     "rest_before_quarters",
     "rest_before_seconds",
+    "about",
+    "beats_from",
+    "bridged",
 ];
 
 /// A line a phrase. The columns after `version` and `take` are the fields of [`PhraseRow`]; what
-/// is not known is an empty cell, and `off_beat` is 1 or 0.
+/// is not known is an empty cell, and `off_beat` and `about` are 1 or 0. The last two say where the beats
+/// come from and what share of them was bridged.
 #[must_use]
-pub fn phrases_csv(take: &str, phrases: &[PhraseRow]) -> String {
+pub fn phrases_csv(take: &str, phrases: &[PhraseRow], grid: Option<&GridSummary>) -> String {
     let row = |phrase: &PhraseRow| {
         vec![
             TABLE_VERSION.to_owned(),
@@ -59,21 +65,29 @@ pub fn phrases_csv(take: &str, phrases: &[PhraseRow]) -> String {
             number(Some(phrase.seconds)),
             number(phrase.rest_before_quarters),
             number(phrase.rest_before_seconds),
+            u8::from(phrase.about).to_string(),
+            beats_from(grid),
+            bridged(grid),
         ]
     };
     table(PHRASE_COLUMNS, phrases.iter().map(row))
 }
 
 /// A line a part: its name and its figures. Shares have their count, of how many, and the share
-/// from 0 to 1 with the ends of its 95 % interval; lengths in bars their quartiles.
+/// from 0 to 1 with the ends of its 95 % interval; lengths in bars their quartiles. The last three say
+/// whether bars and positions are approximate, where the beats come from, and what share was bridged.
 #[must_use]
-pub fn figures_csv(parts: &[(&str, &str, &Figures)]) -> String {
+pub fn figures_csv(
+    parts: &[(&str, &str, &Figures)],
+    about: bool,
+    grid: Option<&GridSummary>,
+) -> String {
     let mut columns = ["version", "take", "part", "phrases"].map(str::to_owned).to_vec();
     for share in ["off_beat_entries", "beat_one_entries", "off_beat_exits", "over_the_bar"] {
         columns.extend(["count", "of", "share", "low", "high"].map(|of| format!("{share}_{of}")));
     }
     columns.extend(["lower", "median", "upper", "longest"].map(|of| format!("bars_{of}")));
-    columns.push("rest_share".to_owned());
+    columns.extend(["rest_share", "about", "beats_from", "bridged"].map(str::to_owned));
     let row = |(take, part, figures): &(&str, &str, &Figures)| {
         let phrases = figures.phrases.to_string();
         let mut row = vec![TABLE_VERSION.to_owned(), text(take), text(part), phrases];
@@ -87,9 +101,24 @@ pub fn figures_csv(parts: &[(&str, &str, &Figures)]) -> String {
         row.push(number(bars.map(|b| b.upper)));
         row.push(number(bars.map(|b| b.longest)));
         row.push(number(figures.rest_share));
+        row.extend([u8::from(about).to_string(), beats_from(grid), bridged(grid)]);
         row
     };
     table(columns, parts.iter().map(row))
+}
+
+/// Where the beats come from: `host`, which is the file as well, or as [`GridSummary::source`] says.
+fn beats_from(grid: Option<&GridSummary>) -> String {
+    let from = grid.map_or("host", |grid| match grid.source {
+        AnchorSource::Tap => "tap",
+        AnchorSource::Band => "band",
+        AnchorSource::Hand => "hand",
+    });
+    from.to_owned()
+}
+
+fn bridged(grid: Option<&GridSummary>) -> String {
+    number(Some(grid.map_or(0.0, |grid| grid.bridged)))
 }
 
 fn share(share: &Share) -> [String; 5] {
@@ -98,11 +127,18 @@ fn share(share: &Share) -> [String; 5] {
     [count, share.of.to_string(), number(share.share()), number(low), number(high)]
 }
 
-const CUE_COLUMNS: [&str; 6] =
-    ["first_bar", "last_bar", "take", "begins_nudged_quarters", "ends_nudged_quarters", "faults"];
+const CUE_COLUMNS: [&str; 7] = [
+    "first_bar",
+    "last_bar",
+    "take",
+    "begins_nudged_quarters",
+    "ends_nudged_quarters",
+    "faults",
+    "about",
+];
 
-/// A line a cue: bars, take, how far beginning and end are nudged in quarter notes, and the faults
-/// of the edit it begins with.
+/// A line a cue: bars, take, how far beginning and end are nudged in quarter notes, the faults
+/// of the edit it begins with, and whether bars and positions of the take are approximate.
 #[must_use]
 pub fn cues_csv(cues: &[Cue]) -> String {
     let row = |cue: &Cue| {
@@ -113,6 +149,7 @@ pub fn cues_csv(cues: &[Cue]) -> String {
             number(Some(cue.begins.0)),
             number(Some(cue.ends.0)),
             text(&cue.faults.join("; ")),
+            u8::from(cue.about).to_string(),
         ]
     };
     table(CUE_COLUMNS, cues.iter().map(row))

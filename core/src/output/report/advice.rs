@@ -1,7 +1,9 @@
 //! What to work on, and what went well.
 
 use crate::output::words::capital;
-use crate::study::advice::{Advice, BarSpan, NOT_ENOUGH, NOTHING_TO_FIX, OTHER_METRE, Point};
+use crate::study::advice::{
+    Advice, BarSpan, CHECK_THE_GRID, NOT_ENOUGH, NOTHING_TO_FIX, OTHER_METRE, Point,
+};
 use maud::{Markup, html};
 
 /// The points with their evidence, or why there are none; `listen_in` names the take whose bars to
@@ -21,8 +23,9 @@ pub fn points(
                         strong { (point.heard) } " " (point.suggestion.to_string())
                         span.evidence {
                             (capital(&point.evidence.to_string())) "."
+                            @if point.about { " " (CHECK_THE_GRID) }
                             @if !point.bars.is_empty() {
-                                " Listen to bars "
+                                " Listen " (advice.listen()) " bars "
                                 @for (index, bars) in point.bars.iter().enumerate() {
                                     @if index > 0 { ", " }
                                     (listen_at(bars))
@@ -45,7 +48,11 @@ pub fn went_well(advice: &Advice) -> Markup {
             ul {
                 @for well in &advice.went_well {
                     li {
-                        (well.heard) span.evidence { (capital(&well.evidence.to_string())) "." }
+                        (well.heard)
+                        span.evidence {
+                            (capital(&well.evidence.to_string())) "."
+                            @if well.about { " " (CHECK_THE_GRID) }
+                        }
                     }
                 }
             }

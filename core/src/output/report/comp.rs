@@ -27,6 +27,7 @@ pub fn comp_report(
     let parts: [(String, &Figures); 1] = [("Comp".to_owned(), figures)];
     let first = html! {
         p.lead { (lead(comp)) }
+        @if let Some(named) = about(sheet, comp) { p { (named) } }
         div.first {
             (glance::glance(&[edits_figure(comp), off_beat(figures, None), length(figures, None)]))
             div {
@@ -45,7 +46,7 @@ pub fn comp_report(
         Section::new("Phrases bar by bar", roll::roll("roll", title, phrases, Some(form))),
         Section::new("Summary", told),
         Section::new("The takes, column by column", cells(sheet, comp)),
-        Section::new("Every phrase", every_phrase(phrases, false)),
+        Section::new("Every phrase", every_phrase(phrases, &comp.analysis.take().approximate())),
     ];
     page(title, &subtitle(comp.analysis.take(), phrases), &first, &sections)
 }
@@ -65,6 +66,17 @@ fn lead(comp: &Comp) -> String {
     };
     let takes = counted(used.len(), "take");
     format!("This comp is cut from {takes} with {}; {faults}.", counted(edits, "edit"))
+}
+
+/// The takes of which bars and positions are approximate, where any is used.
+fn about(sheet: &Sheet<'_>, comp: &Comp) -> Option<Markup> {
+    let names = sheet.names().enumerate();
+    let is_used = |take: usize| comp.runs.iter().any(|run| run.take == take);
+    let used = names.filter(|(take, _)| is_used(*take) && sheet.is_about(*take));
+    let used: Vec<&str> = used.map(|(_, name)| name).collect();
+    (!used.is_empty()).then(|| html! {
+        "Bars and positions of " bdi { (used.join(", ")) } " are approximate: check the beat grid first."
+    })
 }
 
 fn with_faults(comp: &Comp) -> usize {
@@ -97,9 +109,10 @@ fn cue_list(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
             (first, last) => format!("{first} to {last}"),
         };
         let side = if cue.begins.0 < 0.0 { "before" } else { "after" };
+        let about = if cue.about { "about " } else { "" };
         vec![
             html! { @if number > 0 { (number) } @else { (NONE) } },
-            html! { span.nowrap { (bars) } },
+            html! { span.nowrap { (about) (bars) } },
             html! { strong { (letter(run.take)) } " " bdi { (cue.take) } },
             html! {
                 @if cue.begins.0 == 0.0 {

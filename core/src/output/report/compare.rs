@@ -6,6 +6,7 @@ use super::intervals::{Interval, intervals};
 use super::page::{Cell, Column, Section, counted, page, px, table_with_axis};
 use super::picture::{Axis, beside_words, whisker};
 use super::reference::{self, OwnSolos};
+use super::take::sentences;
 use super::{aligned, figures};
 use crate::figures::Figures;
 use crate::study::compare::{
@@ -53,7 +54,12 @@ pub fn compare_report(report: &CompareReport<'_>) -> String {
     told.extend(references(report));
     told.push(Section::new("All figures", tables::parts("Figures of each take", "Take", &named)));
     let subtitle = format!("{} compared", counted(comparison.takes.len(), "take"));
-    page(title, &subtitle, &html! { (lead(comparison)) (each_take(comparison)) }, &told)
+    page(
+        title,
+        &subtitle,
+        &html! { (lead(comparison)) (grids(comparison)) (each_take(comparison)) },
+        &told,
+    )
 }
 
 /// What is surely different, in sentences.
@@ -77,6 +83,15 @@ fn lead(comparison: &Comparison) -> Markup {
 
 fn name(comparison: &Comparison, take: usize) -> &str {
     comparison.takes.get(take).map_or("", |take| take.name.as_str())
+}
+
+/// Where the beats of takes without a click come from.
+fn grids(comparison: &Comparison) -> Markup {
+    html! {
+        @for take in &comparison.takes {
+            @if let Some(grid) = &take.grid { p { bdi { (take.name) } ": " (sentences(grid)) } }
+        }
+    }
 }
 
 /// Width and height of a scale in a row, and of its axis.

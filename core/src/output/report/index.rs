@@ -30,6 +30,8 @@ pub struct Entry {
     pub phrases: Vec<Phrase>,
     /// What to work on.
     pub advice: Advice,
+    /// Its bars and positions are approximate.
+    pub about: bool,
 }
 
 impl Entry {
@@ -37,14 +39,16 @@ impl Entry {
     #[must_use]
     pub fn of(name: String, file: Option<String>, analysis: &TakeAnalysis) -> Self {
         let (figures, phrases) = (Ok(analysis.figures().clone()), analysis.phrases().to_vec());
-        Self { name, file, figures, phrases, advice: advise(analysis) }
+        let about = analysis.take().approximate().is_anywhere();
+        Self { name, file, figures, phrases, advice: advise(analysis), about }
     }
 
     /// One that could not be read, and why.
     #[must_use]
     pub fn unread(name: String, why: String) -> Self {
         let advice = Advice::default();
-        Self { name, file: None, figures: Err(why), phrases: Vec::new(), advice }
+        let phrases = Vec::new();
+        Self { name, file: None, figures: Err(why), phrases, advice, about: false }
     }
 }
 
@@ -124,6 +128,7 @@ fn row(entry: &Entry, columns: usize) -> Vec<Cell> {
         } @else {
             bdi { (entry.name) }
         }
+        @if entry.about { br; span.soft { "approximate positions" } }
     };
     let by_name = Some(entry.name.clone());
     let of = match &entry.figures {

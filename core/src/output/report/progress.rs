@@ -100,7 +100,8 @@ fn section(number: usize, student: &Student) -> Markup {
 
 /// Takes and days, where phrases started, and how many were short.
 fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
-    let Progress { takes, days, this_week, last_month, .. } = &student.progress;
+    let progress = &student.progress;
+    let Progress { takes, days, this_week, last_month, .. } = progress;
     let played = Figure {
         label: "Takes".to_owned(),
         value: takes.to_string(),
@@ -112,7 +113,10 @@ fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
                 days.longest
             ),
             student.tunes.join(", "),
-        ],
+        ]
+        .into_iter()
+        .chain(approximate(progress))
+        .collect(),
         scale: html! {},
     };
     let both = |label: &str, of: &dyn Fn(&Measures) -> Share| {
@@ -124,6 +128,12 @@ fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
         both("Phrases shorter than a bar this week", &|measures| measures.short_phrases),
         played,
     ]
+}
+
+/// How many takes have beats that are approximate; nothing where none has.
+fn approximate(progress: &Progress) -> Option<String> {
+    let count = progress.approximate_takes;
+    (count > 0).then(|| format!("{} with approximate beats", counted(count as usize, "take")))
 }
 
 fn off_beat(measures: &Measures) -> Share {

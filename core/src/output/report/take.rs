@@ -9,12 +9,13 @@ use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::Figures;
 use crate::figures::alerts::{PastAlert, history};
 use crate::output::notation::WritingOptions;
-use crate::output::review::ReviewedGrid;
 use crate::output::{feel_words, words};
 use crate::phrase::Phrase;
 use crate::settings::Settings;
 use crate::study::advice::advise;
 use crate::study::compare::Style;
+use crate::take::approximate::Approximate;
+use crate::take::grid_summary::GridSummary;
 use crate::take::performance::Performance;
 use crate::theory::form::{Form, Part, choruses, sections, trends};
 use maud::{Markup, html};
@@ -52,8 +53,8 @@ pub fn take_report(report: &TakeReport<'_>) -> String {
     told.push(Section::new("On a staff", staff.body));
     told.push(Section::new("Phrases bar by bar", roll::roll("roll", name, phrases, report.form)));
     told.push(Section::new("All figures", all_figures(analysis)));
-    let about = is_about(analysis.take());
-    told.push(Section::new("Every phrase", every_phrase(phrases, about)));
+    let approximate = analysis.take().approximate();
+    told.push(Section::new("Every phrase", every_phrase(phrases, &approximate)));
     page(name, &subtitle(analysis.take(), phrases), &first(report), &told)
 }
 
@@ -76,9 +77,7 @@ fn first(report: &TakeReport<'_>) -> Markup {
     let beside = glance::Beside::of(figures, metres, report.style);
     html! {
         p.lead { (sentence::take(figures, metres, report.style)) }
-        @if let Some(grid) = ReviewedGrid::of(report.analysis.take()) {
-            p { (grid.lines().iter().map(|line| words::capital(line) + ". ").collect::<String>()) }
-        }
+        @if let Some(grid) = GridSummary::of(report.analysis.take()) { p { (sentences(&grid)) } }
         @if !report.note.trim().is_empty() { p { "Comment: " bdi { (report.note) } } }
         @if figures.phrases > 0 {
             div.first {
@@ -93,7 +92,8 @@ fn first(report: &TakeReport<'_>) -> Markup {
 /// listen to lead to the staff.
 fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
     let found = advise(report.analysis);
-    let about = if is_about(report.analysis.take()) { "about " } else { "" };
+    let is_about = report.analysis.take().approximate() == Approximate::Throughout;
+    let about = if is_about { "about " } else { "" };
     let mut kinds: Vec<(usize, PastAlert)> = Vec::new();
     for alert in history(report.analysis.phrases(), &report.analysis.settings().alerts) {
         match kinds.iter_mut().find(|(_, known)| known.alert.is_kind_of(&alert.alert)) {
@@ -166,14 +166,14 @@ fn all_figures(analysis: &TakeAnalysis) -> Markup {
     }
 }
 
-/// Whether bars and positions are to be taken as approximate.
-fn is_about(take: &Performance) -> bool {
-    take.certainty().is_some_and(|certainty| certainty.is_about())
+/// What is said of a grid, in sentences.
+pub fn sentences(grid: &GridSummary) -> String {
+    let lines: Vec<String> = grid.lines().iter().map(|line| words::capital(line) + ".").collect();
+    lines.join(" ")
 }
 
-/// The table that says what the pictures show. With `about`, bars and positions are approximate.
-pub fn every_phrase(phrases: &[Phrase], about: bool) -> Markup {
-    let about = if about { "about " } else { "" };
+/// The table that says what the pictures show.
+pub fn every_phrase(phrases: &[Phrase], approximate: &Approximate) -> Markup {
     let head = [
         ("Phrase", Column::Number),
         ("Bar", Column::Number),
@@ -184,6 +184,7 @@ pub fn every_phrase(phrases: &[Phrase], about: bool) -> Markup {
     ];
     let row = |(number, phrase): (usize, &Phrase)| {
         let rest = phrase.rest_before.map(|rest| format!("{:.1}", rest.seconds.0));
+        let about = approximate.word(phrase.entry.beat);
         vec![
             html! { (number) },
             html! { (about) (phrase.entry.bar) },

@@ -33,7 +33,7 @@ fn every_page_escapes_names() {
         own: OwnSolos::None,
         writing: WritingOptions::default(),
     };
-    let takes = [NamedTake { name: WILD, phrases }; 2];
+    let takes = [NamedTake { name: WILD, phrases, take: None }; 2];
     let comparison = compare(&takes, &settings.alerts).unwrap();
     let metres = [&take.metres; 2];
     let compared = CompareReport {
@@ -154,8 +154,7 @@ fn a_comparison_draws_what_is_clear_and_folds_the_rest() {
         TakeAnalysis::of(invented(120.0, &lines), settings)
     });
     let page = |a: &TakeAnalysis, b: &TakeAnalysis| {
-        let takes = [("first", a), ("second", b)]
-            .map(|(name, take)| NamedTake { name, phrases: take.phrases() });
+        let takes = [("first", a), ("second", b)].map(|(name, take)| NamedTake::of(name, take));
         compare_report(&CompareReport {
             title: "Two",
             comparison: &compare(&takes, &settings.alerts).unwrap(),

@@ -47,7 +47,8 @@ fn scale(measure: Measure) -> (f64, f64) {
     if measure == Measure::Lag { LAG } else { (0.0, 1.0) }
 }
 
-/// What both charts draw: the norm as a band, a dot a week with its interval, and a line.
+/// What both charts draw: the norm as a band, a dot a week with its interval, hollow where beats are
+/// approximate, and a line.
 fn marks(figure: &FigureProgress, frame: Frame, dot: f64) -> Markup {
     let y = |value: f64| frame.y(figure.measure, value);
     let points: Vec<(f64, f64)> =
@@ -59,13 +60,17 @@ fn marks(figure: &FigureProgress, frame: Frame, dot: f64) -> Markup {
             rect.band x=(px(frame.left - 4.0)) y=(px(top))
                 width=(px(frame.right - frame.left + 8.0)) height=(px((bottom - top).max(0.5))) {}
         }
+        polyline.line points=(line.join(" ")) {}
         @for ((x, at), week) in points.iter().zip(&figure.weeks) {
             @if let Some((from, to)) = week.interval {
                 path.line d={ "M" (px(*x)) " " (px(y(from))) "V" (px(y(to))) } {}
             }
-            circle.mark cx=(px(*x)) cy=(px(*at)) r=(px(dot)) {}
+            @if week.about {
+                circle.hollow cx=(px(*x)) cy=(px(*at)) r=(px(dot)) {}
+            } @else {
+                circle.mark cx=(px(*x)) cy=(px(*at)) r=(px(dot)) {}
+            }
         }
-        polyline.line points=(line.join(" ")) {}
     }
 }
 
@@ -118,6 +123,9 @@ pub fn large(id: &str, figure: &FigureProgress) -> Markup {
             figcaption {
                 (what) ", by week from Monday on, with 95 % CIs."
                 @if figure.norm.is_some() { " The shaded band is the middle 80 % of recorded solos." }
+                @if figure.weeks.iter().any(|week| week.about) {
+                    " Of a week with a hollow dot, the beats of some takes are approximate."
+                }
             }
         }
     }

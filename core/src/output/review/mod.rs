@@ -4,14 +4,12 @@
 
 mod by_hand;
 mod feel;
-mod grid;
 mod hear;
 mod recording;
 mod text;
 
 pub use by_hand::{BarBeat, ByHand, CorrectionFile, Unplaced};
 pub use feel::ReviewedFeel;
-pub use grid::{ReviewedBridge, ReviewedGrid};
 pub use hear::{ReviewError, take_of, take_of_recording};
 pub use recording::{ReviewedNote, ReviewedRecording, Source};
 
@@ -29,6 +27,7 @@ use crate::phrase::subdivision::NoteValue;
 use crate::quantization::{MetricalPosition, PositionClass};
 use crate::session::Session;
 use crate::settings::Settings;
+use crate::take::grid_summary::GridSummary;
 use hear::heard;
 use serde::Serialize;
 
@@ -60,7 +59,7 @@ pub struct Review {
     /// The recording they were heard in; null of MIDI.
     pub recording: Option<ReviewedRecording>,
     /// The beat grid of its own; null on that of the file or host.
-    pub grid: Option<ReviewedGrid>,
+    pub grid: Option<GridSummary>,
 }
 
 /// What corrections teach.
@@ -232,7 +231,7 @@ impl Review {
             taught: None,
             source: Source::Midi,
             recording: None,
-            grid: ReviewedGrid::of(take),
+            grid: GridSummary::of(take),
             phrases: phrases
                 .iter()
                 .zip(&feel.phrases)

@@ -1,10 +1,11 @@
 //! A review in words, for a terminal.
 
-use super::{Review, ReviewedGrid};
+use super::Review;
 use crate::melody::RoleCounts;
 use crate::output::feel_words;
 use crate::output::words::share_of;
 use crate::stats::Share;
+use crate::take::grid_summary::GridSummary;
 use core::fmt;
 
 impl fmt::Display for Review {
@@ -17,7 +18,7 @@ impl fmt::Display for Review {
         writeln!(f, "  {notes} {heard}note{of_notes}, {phrases} phrase{of_phrases}")?;
         let remarks = self.recording.iter().flat_map(|recording| &recording.remarks);
         remarks.into_iter().try_for_each(|remark| writeln!(f, "  {remark}"))?;
-        let grid = self.grid.iter().flat_map(ReviewedGrid::lines);
+        let grid = self.grid.iter().flat_map(GridSummary::lines);
         grid.into_iter().try_for_each(|line| writeln!(f, "  {line}"))?;
         write_roles(f, &self.roles)?;
         write_share(f, "off-beat starts", &figures.off_beat_entries)?;

@@ -49,6 +49,8 @@ pub struct Point {
     pub suggestion: Suggestion,
     /// Bars to listen to, in order; empty for several takes together.
     pub bars: Vec<BarSpan>,
+    /// It rests on beats that are approximate.
+    pub about: bool,
 }
 
 /// Something that went well.
@@ -60,6 +62,8 @@ pub struct Well {
     pub heard: &'static str,
     /// The evidence.
     pub evidence: Evidence,
+    /// It rests on beats that are approximate.
+    pub about: bool,
 }
 
 /// A rule that was silent because too little was counted.
@@ -86,6 +90,8 @@ pub struct Advice {
     pub other_metre: bool,
     /// Every rule about phrases had a large enough count, and none fired.
     pub nothing_to_fix: bool,
+    /// Bars and positions are approximate, of some take at least.
+    pub about: bool,
 }
 
 /// Advice on a take, with the bars to listen to.
@@ -102,10 +108,11 @@ pub fn advise_on(measures: &Measures) -> Advice {
     if measures.other_metre {
         return Advice { other_metre: true, ..Advice::default() };
     }
-    let mut advice = Advice::default();
+    let mut advice = Advice { about: measures.approximate > 0, ..Advice::default() };
     let mut told: Vec<Family> = Vec::new();
     let mut spoke = false;
     for rule in &RULES {
+        let about = advice.about && rule.id.rests_on_beats();
         let verdict = rule.judge(measures);
         spoke |= verdict == Verdict::Speaks;
         let new = !told.contains(&rule.family);
@@ -124,12 +131,13 @@ pub fn advise_on(measures: &Measures) -> Advice {
                         evidence,
                         suggestion: (rule.suggest)(measures),
                         bars: Vec::new(),
+                        about,
                     });
                 }
             }
             Verdict::Well if advice.went_well.len() < MOST_POINTS => {
                 if let (Some(heard), Some(evidence)) = (rule.well, evidence(rule, measures)) {
-                    advice.went_well.push(Well { rule: rule.id, heard, evidence });
+                    advice.went_well.push(Well { rule: rule.id, heard, evidence, about });
                 }
             }
             _ => {}

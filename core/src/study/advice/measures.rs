@@ -23,6 +23,8 @@ use serde::Serialize;
 pub struct Measures {
     /// Some of it is not in 4/4, for which there is no norm.
     pub other_metre: bool,
+    /// Takes whose bars and positions are approximate.
+    pub approximate: u32,
     /// Phrases by where they start.
     pub entries: Vec<EntryCount>,
     /// Phrases on beat one.
@@ -52,7 +54,12 @@ impl Measures {
     pub fn of(analysis: &TakeAnalysis) -> Self {
         let (phrases, settings) = (analysis.phrases(), analysis.settings());
         let context = analysis.context();
-        let mut all = Self { other_metre: has_other_metre(analysis.take()), ..Self::default() };
+        let take = analysis.take();
+        let mut all = Self {
+            other_metre: has_other_metre(take),
+            approximate: u32::from(take.approximate().is_anywhere()),
+            ..Self::default()
+        };
         let mut ratios = Vec::new();
         let mut timing = OwnTiming::of_whole(phrases, context);
         for (index, phrase) in phrases.iter().enumerate() {
@@ -124,6 +131,7 @@ impl Measures {
     /// Adds the counts of another take.
     pub fn absorb(&mut self, other: &Self) {
         self.other_metre |= other.other_metre;
+        self.approximate = self.approximate.saturating_add(other.approximate);
         other.entries.iter().for_each(|entry| entry.add_to(&mut self.entries));
         for (own, other) in self.shares_mut().into_iter().zip(other.shares()) {
             own.absorb(&other);

@@ -39,7 +39,7 @@ pub(crate) mod usual_lag;
 pub use findings::{Advice, Evidence, Point, TooFew, Well, advise, advise_on};
 pub use places::bars_to_listen_to;
 pub use spans::BarSpan;
-pub use text::{NOT_ENOUGH, NOTHING_TO_FIX, OTHER_METRE};
+pub use text::{CHECK_THE_GRID, NOT_ENOUGH, NOTHING_TO_FIX, OTHER_METRE};
 
 #[cfg(test)]
 mod tests;

@@ -47,6 +47,14 @@ pub enum RuleId {
     UnevenEighths,
 }
 
+impl RuleId {
+    /// Whether what it says changes with where the beats are. Lengths in bars hardly do.
+    #[must_use]
+    pub fn rests_on_beats(self) -> bool {
+        !matches!(self, Self::ShortPhrases | Self::NoLongLine | Self::NoRoom)
+    }
+}
+
 /// Rules about the same thing: at most one of a family is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Family {

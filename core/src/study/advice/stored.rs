@@ -14,6 +14,7 @@ pub struct StoredMeasures(
     Vec<(u8, PositionClass, u32)>,
     [(u32, u32); 9],
     [(u32, f64, f64); 2],
+    u32,
 );
 
 impl From<&Measures> for StoredMeasures {
@@ -24,14 +25,18 @@ impl From<&Measures> for StoredMeasures {
             entries.collect(),
             measures.shares().map(|share| (share.count, share.of)),
             [measures.lag_ms, measures.lag_from_usual_ms].map(|sample| sample.parts()),
+            measures.approximate,
         )
     }
 }
 
 impl From<StoredMeasures> for Measures {
-    fn from(StoredMeasures(other_metre, entries, shares, samples): StoredMeasures) -> Self {
+    fn from(
+        StoredMeasures(other_metre, entries, shares, samples, approximate): StoredMeasures,
+    ) -> Self {
         let [lag_ms, lag_from_usual_ms] = samples.map(Sample::of_parts);
-        let mut measures = Self { other_metre, lag_ms, lag_from_usual_ms, ..Self::default() };
+        let mut measures =
+            Self { other_metre, approximate, lag_ms, lag_from_usual_ms, ..Self::default() };
         for (own, (count, of)) in measures.shares_mut().into_iter().zip(shares) {
             // A damaged file may hold a count above its total.
             *own = Share { count: count.min(of), of };
@@ -49,7 +54,7 @@ mod tests {
 
     #[test]
     fn what_is_written_is_read_again_exactly() {
-        let mut all = Measures { other_metre: true, ..Measures::default() };
+        let mut all = Measures { other_metre: true, approximate: 2, ..Measures::default() };
         for (pulse, class, count) in [(1, PositionClass::One, 3), (2, PositionClass::And, 9)] {
             EntryCount { pulse, class, count }.add_to(&mut all.entries);
         }
@@ -66,7 +71,7 @@ mod tests {
     #[test]
     fn what_cannot_have_been_counted_is_not_believed() {
         let text = r#"[false,[],[[9,3],[0,0],[0,0],[0,0],[0,0],[0,0],[0,0],[0,0],[0,0]],
-                      [[3,1e308,-1.0],[0,5.0,5.0]]]"#;
+                      [[3,1e308,-1.0],[0,5.0,5.0]],0]"#;
         let read = Measures::from(serde_json::from_str::<StoredMeasures>(text).unwrap());
         assert_eq!(read.beat_one_entries, Share { count: 3, of: 3 });
         assert_eq!((read.lag_ms, read.lag_from_usual_ms), (Sample::default(), Sample::default()));

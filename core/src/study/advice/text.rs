@@ -46,6 +46,9 @@ pub const OTHER_METRE: &str = "Advice needs a take wholly in 4/4, as the recorde
 pub const NOTHING_TO_FIX: &str =
     "Nothing stands out: every figure is within the range of recorded solos.";
 
+/// Shown with what rests on beats that are approximate.
+pub const CHECK_THE_GRID: &str = "Check the beat grid first: positions are approximate.";
+
 /// Shown if there is too little for any advice.
 pub const NOT_ENOUGH: &str = "Not enough phrases for advice yet.";
 
@@ -56,6 +59,17 @@ impl Point {
     }
 }
 
+impl Advice {
+    /// How the bars to listen to are named.
+    pub fn listen(&self) -> &'static str {
+        if self.about { "around" } else { "to" }
+    }
+}
+
+fn check_the_grid(f: &mut fmt::Formatter<'_>, about: bool) -> fmt::Result {
+    if about { writeln!(f, "  {CHECK_THE_GRID}") } else { Ok(()) }
+}
+
 impl fmt::Display for Advice {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.other_metre {
@@ -64,8 +78,9 @@ impl fmt::Display for Advice {
         for point in &self.points {
             writeln!(f, "Work on: {}", point.heard)?;
             writeln!(f, "  {}", point.evidence)?;
+            check_the_grid(f, point.about)?;
             if !point.bars.is_empty() {
-                writeln!(f, "  Listen to bars {}.", point.bars_text())?;
+                writeln!(f, "  Listen {} bars {}.", self.listen(), point.bars_text())?;
             }
             writeln!(f, "  Try: {}", point.suggestion)?;
         }
@@ -77,6 +92,7 @@ impl fmt::Display for Advice {
         for well in &self.went_well {
             writeln!(f, "Went well: {}", well.heard)?;
             writeln!(f, "  {}", well.evidence)?;
+            check_the_grid(f, well.about)?;
         }
         if !self.too_few.is_empty() {
             let least = self.too_few.iter().map(|few| few.least.saturating_sub(few.count)).max();

@@ -20,6 +20,8 @@ pub struct Cue {
     pub ends: BeatSpan,
     /// What is wrong with the edit it begins with, in words.
     pub faults: Vec<String>,
+    /// Bars and positions of the take are approximate.
+    pub about: bool,
 }
 
 /// The cue list of `comp`, which was cut from `sheet`.
@@ -29,15 +31,17 @@ pub fn cues(sheet: &Sheet<'_>, comp: &Comp) -> Vec<Cue> {
     let lines = comp.runs.iter().enumerate().filter_map(|(index, run)| {
         let columns = sheet.columns.get(run.first_column..run.end_column)?;
         let before = index.checked_sub(1);
+        let lane = sheet.lanes.get(run.take)?;
         Some(Cue {
             first_bar: columns.first()?.first_bar,
             last_bar: columns.last()?.end_bar().saturating_sub(1),
-            take: sheet.lanes.get(run.take)?.name.to_owned(),
+            take: lane.name.to_owned(),
             begins: nudged(before),
             ends: nudged(Some(index)),
             faults: edit_before(before)
                 .map(|edit| edit.faults.iter().map(ToString::to_string).collect())
                 .unwrap_or_default(),
+            about: lane.about,
         })
     });
     lines.collect()
@@ -52,8 +56,9 @@ pub fn cues_as_text(cues: &[Cue]) -> String {
         } else {
             format!("bars {} to {}", cue.first_bar, cue.last_bar)
         };
+        let about = if cue.about { "about " } else { "" };
         // Writing to a string does not fail.
-        let _ = write!(text, "{bars}: {}", one_line(&cue.take));
+        let _ = write!(text, "{about}{bars}: {}", one_line(&cue.take));
         for (what, by) in [("in", cue.begins), ("out", cue.ends)] {
             if by.0 != 0.0 {
                 let side = if by.0 < 0.0 { "before" } else { "after" };

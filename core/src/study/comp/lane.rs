@@ -30,6 +30,8 @@ pub struct Lane<'a> {
     pub name: &'a str,
     pub take: &'a Performance,
     pub phrases: &'a [Phrase],
+    /// Its bars and positions are approximate.
+    pub about: bool,
     /// Off-beat starts before each phrase, and in total last.
     pub off_before: Vec<i64>,
     /// The long lines among the phrases, in order.
@@ -76,6 +78,7 @@ impl<'a> Lane<'a> {
         let mut lane = Self {
             name: source.name,
             take,
+            about: take.approximate().is_anywhere(),
             off_before: vec![0],
             long_lines: Vec::new(),
             onsets: analysis.context().line,

@@ -48,6 +48,11 @@ impl<'a> Sheet<'a> {
         self.lanes.iter().map(|lane| lane.name)
     }
 
+    /// Whether bars and positions of take `take` are approximate.
+    pub fn is_about(&self, take: usize) -> bool {
+        self.lanes.get(take).is_some_and(|lane| lane.about)
+    }
+
     /// The phrases of take `take` that start in column `column`.
     pub fn cell(&self, take: usize, column: usize) -> &[Phrase] {
         let (Some(lane), Some(column)) = (self.lanes.get(take), self.columns.get(column)) else {

@@ -60,6 +60,9 @@ impl Sheet<'_> {
                     ..*note
                 });
             }
+            if lane.about {
+                comp.guessed.push((to_comp(from), to_comp(to)));
+            }
             comp.metres.change(to_comp(own), lane.bar(first_bar).metre);
             for stretch in lane.take.metres.stretches() {
                 if stretch.start > own + GRAIN && stretch.start < own_end - GRAIN {

@@ -1,5 +1,6 @@
 //! Takes compared: figures, differences, and which of them are claimed.
 
+use crate::analysis::take_analysis::TakeAnalysis;
 use crate::figures::{Figures, figures};
 use crate::phrase::Phrase;
 use crate::settings::AlertSettings;
@@ -7,6 +8,8 @@ use crate::stats::evidence::{
     Claim, LengthDifference, ShareDifference, claims, length_difference, share_difference,
 };
 use crate::stats::{Share, real};
+use crate::take::grid_summary::GridSummary;
+use crate::take::performance::Performance;
 use serde::Serialize;
 
 /// Nominal chance of a false claim in one comparison. Origin: fitted to keep the real one under 5 %
@@ -27,6 +30,16 @@ pub struct NamedTake<'a> {
     pub name: &'a str,
     /// Its phrases.
     pub phrases: &'a [Phrase],
+    /// What they are of; `None` where that is not known.
+    pub take: Option<&'a Performance>,
+}
+
+impl<'a> NamedTake<'a> {
+    /// An analysed take.
+    #[must_use]
+    pub fn of(name: &'a str, analysis: &'a TakeAnalysis) -> Self {
+        Self { name, phrases: analysis.phrases(), take: Some(analysis.take()) }
+    }
 }
 
 /// What is compared.
@@ -85,6 +98,8 @@ pub struct ComparedTake {
     pub figures: Figures,
     /// The mean length of its phrases in bars; `None` without phrases.
     pub mean_bars: Option<f64>,
+    /// The beat grid of its own; `None` on that of its file or host.
+    pub grid: Option<GridSummary>,
 }
 
 /// The first take minus the second.
@@ -196,7 +211,9 @@ impl AnalysedTake {
         let bars: Vec<f64> = take.phrases.iter().map(|p| p.bars).collect();
         let mean = (!bars.is_empty()).then(|| bars.iter().sum::<f64>() / real(bars.len()));
         let figures = figures(take.phrases, settings);
-        Self { take: ComparedTake { name: take.name.to_owned(), figures, mean_bars: mean }, bars }
+        let grid = take.take.and_then(GridSummary::of);
+        let name = take.name.to_owned();
+        Self { take: ComparedTake { name, figures, mean_bars: mean, grid }, bars }
     }
 }
 

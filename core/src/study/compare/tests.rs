@@ -46,8 +46,8 @@ fn phrases(take: &Performance) -> Vec<Phrase> {
 
 fn compared(a: &Performance, b: &Performance) -> Comparison {
     let (a, b) = (phrases(a), phrases(b));
-    let takes =
-        [NamedTake { name: "take 1", phrases: &a }, NamedTake { name: "take 2", phrases: &b }];
+    let named = |(name, phrases)| NamedTake { name, phrases, take: None };
+    let takes = [("take 1", &a[..]), ("take 2", &b[..])].map(named);
     compare(&takes, &AlertSettings::default()).unwrap()
 }
 
@@ -127,7 +127,7 @@ fn longer_phrases_are_said_to_be_longer() {
 
 #[test]
 fn two_to_eight_takes_are_compared() {
-    let none = NamedTake { name: "none", phrases: &[] };
+    let none = NamedTake { name: "none", phrases: &[], take: None };
     let settings = AlertSettings::default();
     assert_eq!(compare(&[none], &settings).unwrap_err(), WrongNumber { takes: 1 });
     assert!(compare(&[none; 9], &settings).is_err());

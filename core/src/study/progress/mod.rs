@@ -35,6 +35,8 @@ pub struct Progress {
     pub today: Day,
     /// Take count.
     pub takes: usize,
+    /// How many of them have beats that are approximate.
+    pub approximate_takes: u32,
     /// Days with a take or a drill.
     pub days: DayStreaks,
     /// Each figure.
@@ -105,7 +107,17 @@ pub fn progress(
         })
         .collect();
     let takes = chosen.len();
-    Progress { today, takes, days, figures, drills: drills(&results), this_week, last_month }
+    let approximate_takes = chosen.iter().map(|take| take.measures.approximate).sum();
+    Progress {
+        today,
+        takes,
+        approximate_takes,
+        days,
+        figures,
+        drills: drills(&results),
+        this_week,
+        last_month,
+    }
 }
 
 #[cfg(test)]

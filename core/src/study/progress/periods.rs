@@ -62,13 +62,16 @@ pub struct Period {
     pub of: u32,
     /// Its 95 % interval; null of too few.
     pub interval: Option<(f64, f64)>,
+    /// The beats of some of its takes are approximate.
+    pub about: bool,
 }
 
 impl Period {
     /// A measure of a period; `None` of nothing.
     pub fn of(from: Day, measure: Measure, measures: &Measures) -> Option<Self> {
         let (of, interval) = (measures.count_of(measure), measures.interval(measure));
-        Some(Self { from, value: measures.value(measure)?, of, interval })
+        let about = measures.approximate > 0;
+        Some(Self { from, value: measures.value(measure)?, of, interval, about })
     }
 }
 

@@ -61,9 +61,8 @@ impl CompareRequest {
         analyses: &'a [Arc<TakeAnalysis>],
     ) -> Result<(Vec<NamedTake<'a>>, Comparison), String> {
         let takes = self.takes.iter().zip(analyses);
-        let takes: Vec<NamedTake<'_>> = takes
-            .map(|(take, analysis)| NamedTake { name: &take.title, phrases: analysis.phrases() })
-            .collect();
+        let takes: Vec<NamedTake<'_>> =
+            takes.map(|(take, analysis)| NamedTake::of(&take.title, analysis)).collect();
         let made = compare(&takes, &self.settings.alerts).map_err(|why| format!("{why}."))?;
         Ok((takes, made))
     }

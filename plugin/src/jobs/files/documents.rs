@@ -220,5 +220,5 @@ fn notes_files(
         let files = vec![("musicxml", score.document)];
         return Ok(Files { files, not_written: score.not_written });
     }
-    tables(title, analysis, form).map(Files::from).map_err(|why| format!("{why}."))
+    tables(title, analysis, form, None).map(Files::from).map_err(|why| format!("{why}."))
 }

@@ -1,14 +1,13 @@
-//! What a review says of a beat grid of the take's own.
+//! What is said of a beat grid of the take's own.
 
-use super::rounded;
+use super::performance::Performance;
 use crate::grid::anchors::AnchorSource;
 use crate::grid::beat_grid::Bridge;
-use crate::take::performance::Performance;
 use serde::Serialize;
 
 /// The beat grid of a take's own, and how far it can be gone by.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ReviewedGrid {
+pub struct GridSummary {
     /// `band` if the band was heard to play any beat, `tap` if any was tapped, else `hand`.
     pub source: AnchorSource,
     /// How many beats were tapped or set by hand.
@@ -22,12 +21,12 @@ pub struct ReviewedGrid {
     /// Bars and positions are to be taken as approximate.
     pub about: bool,
     /// Where it was bridged or the count is in doubt, in order.
-    pub bridges: Vec<ReviewedBridge>,
+    pub bridges: Vec<BridgedBars>,
 }
 
 /// A stretch that was bridged or whose count is in doubt.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct ReviewedBridge {
+pub struct BridgedBars {
     /// Its first bar.
     pub from_bar: i64,
     /// Its last bar.
@@ -38,14 +37,14 @@ pub struct ReviewedBridge {
     pub count_in_doubt: bool,
 }
 
-impl ReviewedGrid {
+impl GridSummary {
     /// What is said of a take; `None` on the grid of its file or host.
     #[must_use]
     pub fn of(take: &Performance) -> Option<Self> {
         let own = take.own_grid.as_deref()?;
         let certainty = take.certainty()?;
         let bar = |beat| take.metres.bar_at(beat).number;
-        let bridge = |bridge: &Bridge| ReviewedBridge {
+        let bridge = |bridge: &Bridge| BridgedBars {
             from_bar: bar(bridge.from),
             to_bar: bar(bridge.to),
             bridged: bridge.bridged,
@@ -76,9 +75,9 @@ impl ReviewedGrid {
         };
         let mut lines =
             vec![format!("beat grid: {from}, beats within \u{b1}{:.0} ms", self.spread_ms)];
-        let bars = |chosen: fn(&ReviewedBridge) -> bool| {
+        let bars = |chosen: fn(&BridgedBars) -> bool| {
             let chosen = self.bridges.iter().filter(|bridge| chosen(bridge));
-            let bars: Vec<String> = chosen.map(ReviewedBridge::bars).collect();
+            let bars: Vec<String> = chosen.map(BridgedBars::bars).collect();
             bars.join(", ")
         };
         if self.bridged > 0.0 {
@@ -97,7 +96,7 @@ impl ReviewedGrid {
     }
 }
 
-impl ReviewedBridge {
+impl BridgedBars {
     fn bars(&self) -> String {
         let Self { from_bar, to_bar, .. } = self;
         if from_bar == to_bar {
@@ -106,4 +105,9 @@ impl ReviewedBridge {
             format!("{from_bar}\u{2013}{to_bar}")
         }
     }
+}
+
+/// To three decimals: a millisecond.
+fn rounded(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3
 }

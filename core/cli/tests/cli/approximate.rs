@@ -1,0 +1,124 @@
+//! What rests on beats that were bridged says so, in every command.
+
+use crate::support::{Desk, Ran};
+use serde_json::Value;
+
+/// Sixteen bars and more on two anchors: their beats are approximate.
+const GRIDS: [&str; 2] = ["--anchors", "grids"];
+
+fn run(desk: &Desk, arguments: &[&str]) -> Ran {
+    let ran = desk.run(&[arguments, &GRIDS].concat());
+    assert!(matches!(ran.code, Some(0 | 1)), "{arguments:?}: {ran:?}");
+    ran
+}
+
+fn json(desk: &Desk, arguments: &[&str]) -> Value {
+    let out = run(desk, &[arguments, &["--json"]].concat()).out;
+    serde_json::from_str(out.lines().next().unwrap()).unwrap()
+}
+
+fn file(desk: &Desk, name: &str) -> String {
+    String::from_utf8_lossy(&std::fs::read(desk.path(name)).unwrap()).into_owned()
+}
+
+#[test]
+fn a_comparison_says_it() {
+    let desk = Desk::new();
+    let compare = ["compare", "monday.mid", "friday.mid"];
+    let told = run(&desk, &[&compare[..], &["--report", "page.html"]].concat()).out;
+    assert_eq!(told.matches("  bars and positions are approximate").count(), 2, "{told}");
+    let page = file(&desk, "page.html");
+    assert!(page.contains("Beat grid: from anchors") && page.contains("are approximate"), "{page}");
+    for take in json(&desk, &compare)["takes"].as_array().unwrap() {
+        assert_eq!(
+            (&take["grid"]["source"], &take["grid"]["about"]),
+            (&"hand".into(), &true.into())
+        );
+        assert!(take["grid"]["bridged"].as_f64().unwrap() > 0.1, "{take}");
+    }
+}
+
+#[test]
+fn a_comp_says_it_in_cues_midi_and_page() {
+    let desk = Desk::new();
+    // One of the takes has beats that are sure.
+    std::fs::remove_file(desk.path("grids/friday.json")).unwrap();
+    let comp = ["comp", "monday.mid", "friday.mid", "--form", "8", "--aim", "off-beat"];
+    let (files, page) = (["--cues", "cues.csv", "--out", "comp.mid"], ["--report", "comp.html"]);
+    let told = run(&desk, &[&comp[..], &files, &page].concat());
+    let cues = json(&desk, &comp)["cues"].as_array().unwrap().clone();
+    assert!(!cues.is_empty());
+    let lines: Vec<&str> = told.out.lines().collect();
+    let table = file(&desk, "cues.csv");
+    let rows: Vec<&str> = table.lines().skip(1).collect();
+    for ((cue, line), row) in cues.iter().zip(lines).zip(rows) {
+        let is_about = cue["take"] == "monday";
+        assert_eq!(cue["about"], is_about, "{cue}");
+        assert_eq!(line.starts_with("about bar"), is_about, "{line}");
+        assert_eq!(row.ends_with(",1"), is_about, "{row}");
+    }
+    // The whole of a take that is approximate.
+    let both = ["comp", "monday.mid", "monday2.mid", "--form", "8", "--out", "two.mid"];
+    std::fs::copy(desk.path("monday.mid"), desk.path("monday2.mid")).unwrap();
+    std::fs::copy(desk.path("grids/monday.anchors.json"), desk.path("grids/monday2.json")).unwrap();
+    let told = run(&desk, &[&both[..], &["--report", "two.html"]].concat());
+    assert!(told.out.starts_with("about bars 1 to "), "{}", told.out);
+    assert!(file(&desk, "two.mid").contains("1: about 1, "), "{}", file(&desk, "two.mid"));
+    let page = file(&desk, "two.html");
+    assert!(page.contains("are approximate: check the beat grid first"), "{page}");
+    assert_eq!(json(&desk, &both[..5])["grids"][1]["about"], true);
+}
+
+#[test]
+fn advice_and_progress_say_it() {
+    let desk = Desk::new();
+    let advice = json(&desk, &["advice", "monday.mid"]);
+    let point = &advice["points"][0];
+    assert_eq!((&point["rule"], &point["about"]), (&"beat_one".into(), &true.into()), "{advice}");
+    let told = run(&desk, &["advice", "monday.mid"]).out;
+    assert!(told.contains("Check the beat grid first: positions are approximate."), "{told}");
+    assert!(told.contains("Listen around bars "), "{told}");
+    let sure = desk.run(&["advice", "monday.mid"]).out;
+    assert!(!sure.contains("approximate") && sure.contains("Listen to bars "), "{sure}");
+    // Ada's take is approximate, Ben's is not.
+    let told = run(&desk, &["progress", "class"]).out;
+    assert!(told.contains("Ada: beats are approximate in 1 of 1 takes"), "{told}");
+    assert!(!told.contains("Ben: beats"), "{told}");
+    let ada = json(&desk, &["progress", "class"]);
+    assert_eq!(ada["progress"]["approximate_takes"], 1);
+    assert_eq!(ada["progress"]["figures"][0]["weeks"][0]["about"], true);
+    run(&desk, &["progress", "class", "--report", "class.html"]);
+    let page = file(&desk, "class.html");
+    assert!(
+        page.contains("a hollow dot") && page.contains("1 take with approximate beats"),
+        "{page}"
+    );
+}
+
+#[test]
+fn exported_files_and_tables_say_it() {
+    let desk = Desk::new();
+    run(&desk, &["export", "monday.mid", "--out", "out"]);
+    let document: Value = serde_json::from_str(&file(&desk, "out/monday.json")).unwrap();
+    assert_eq!(document["grid"]["about"], true);
+    assert_eq!(document["phrases"][0]["about"], true);
+    assert!(file(&desk, "out/monday.mid").contains("2: about 1, "));
+    let bridged = document["grid"]["bridged"].as_f64().unwrap();
+    for table in ["phrases", "figures"] {
+        let text = file(&desk, &format!("out/monday.{table}.csv"));
+        let lines: Vec<&str> = text.lines().collect();
+        assert!(lines[0].ends_with(",about,beats_from,bridged"), "{}", lines[0]);
+        assert!(lines[1].ends_with(&format!(",1,hand,{bridged}")), "{}", lines[1]);
+    }
+    let told = run(&desk, &["review", "--table", "monday.mid"]).out;
+    assert!(told.contains("monday.mid (approximate)"), "{told}");
+    run(&desk, &["review", "class", "--report", "pages"]);
+    let index = file(&desk, "pages/index.html");
+    assert_eq!(index.matches("approximate positions").count(), 1, "{index}");
+    let chords = ["chords", "monday.mid", "--chart", "tune.txt"];
+    let drill = ["drill", "monday.mid", "--drill", "entry 1", "--form", "4"];
+    for command in [&chords[..], &drill] {
+        assert!(run(&desk, command).out.contains("bars and positions are approximate"));
+        assert_eq!(json(&desk, command)["grid"]["about"], true);
+    }
+}

@@ -1,0 +1,55 @@
+//! Where bars and positions of a take are approximate.
+
+use super::performance::Performance;
+use crate::time::Beat;
+
+/// Where bars and positions are to be taken as approximate.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Approximate {
+    /// They are as sure as the host's.
+    #[default]
+    Nowhere,
+    /// The beats of the take were bridged or are in doubt.
+    Throughout,
+    /// The same of some stretches of a comp, each up to the beat after it.
+    In(Vec<(Beat, Beat)>),
+}
+
+impl Approximate {
+    /// Whether they are approximate at a beat.
+    #[must_use]
+    pub fn at(&self, beat: Beat) -> bool {
+        match self {
+            Self::Nowhere => false,
+            Self::Throughout => true,
+            Self::In(stretches) => stretches.iter().any(|(from, to)| *from <= beat && beat < *to),
+        }
+    }
+
+    /// Whether they are approximate anywhere.
+    #[must_use]
+    pub fn is_anywhere(&self) -> bool {
+        *self != Self::Nowhere
+    }
+
+    /// What stands before a bar or a position at a beat: "about ", or nothing.
+    #[must_use]
+    pub fn word(&self, beat: Beat) -> &'static str {
+        if self.at(beat) { "about " } else { "" }
+    }
+}
+
+impl Performance {
+    /// Where its bars and positions are approximate.
+    #[must_use]
+    pub fn approximate(&self) -> Approximate {
+        if self.certainty().is_some_and(|certainty| certainty.is_about()) {
+            return Approximate::Throughout;
+        }
+        if self.guessed.is_empty() {
+            Approximate::Nowhere
+        } else {
+            Approximate::In(self.guessed.clone())
+        }
+    }
+}
