@@ -74,10 +74,15 @@ def lua(script: str, environment: dict[str, str], *arguments) -> str:
 
 def make(environment: dict[str, str], *tracks: str, plugin: str = "Overbar") -> None:
     """A session with these tracks; the plugin is on the last."""
+    make_by("make_session.lua", environment, plugin, *tracks)
+
+
+def make_by(script: str, environment: dict[str, str], *arguments) -> None:
+    """The session that a script makes."""
     said = ""
     for _ in range(TRIES):
         shutil.rmtree(SESSION, ignore_errors=True)
-        said = lua("make_session.lua", environment, SESSION, NAME, plugin, *tracks)
+        said = lua(script, environment, SESSION, NAME, *arguments)
         if FILE.exists() and "<chunk>" in FILE.read_text():
             return
     if "already exists" in said:
@@ -85,54 +90,70 @@ def make(environment: dict[str, str], *tracks: str, plugin: str = "Overbar") -> 
     raise Differs(f"no session with the plugin after {TRIES} tries: {said}")
 
 
+def session() -> ElementTree.Element:
+    """The session, as a tree that is yet to be written."""
+    return ElementTree.parse(FILE).getroot()
+
+
 def add_the_take() -> ElementTree.Element:
-    """The session with the notes on its first track, as a tree that is yet to be written."""
-    write_take(SESSION / "interchange" / NAME / "midifiles" / "take.mid", [], [])
-    root = ElementTree.parse(FILE).getroot()
-    length = f"b{round((END + 2) * TICKS)}@b0"
-    region = {
-        "name": "take", "type": "midi", "start": "b0", "length": length, "position": "b0",
-        "source-0": "9001", "master-source-0": "9001", "channels": "1", "opaque": "1",
-        "muted": "0", "locked": "0", "automatic": "0", "external": "1", "hidden": "0",
-        "sync-position": "b0", "ancestral-start": "b0", "ancestral-length": length,
-        "stretch": "1", "shift": "1", "layering-index": "0", "first-edit": "nothing",
-    }
-    source = {
-        "name": "take.mid", "type": "midi", "flags": "Writable,CanRename", "id": "9001",
-        "natural-position": "b0", "take-id": "", "origin": "",
-    }
-    ElementTree.SubElement(root.find("Sources"), "Source", source)
-    ElementTree.SubElement(root.find("Regions"), "Region", {**region, "id": "9002", "whole-file": "1"})
-    playlist = root.find("Playlists/Playlist")
-    ElementTree.SubElement(playlist, "Region", {**region, "id": "9003", "whole-file": "0"})
+    """The session with the notes on its track."""
+    root = session()
+    write_take(midi_file(), [], [])
+    add_midi(root, END)
     return root
+
+
+def midi_file() -> Path:
+    """Where a session keeps the notes of its MIDI track."""
+    return SESSION / "interchange" / NAME / "midifiles" / "take.mid"
+
+
+def add_midi(root: ElementTree.Element, beats: float) -> None:
+    """The notes in `midi_file` on the MIDI track, which last so many beats."""
+    length = f"b{round((beats + 2) * TICKS)}@b0"
+    source = {"name": "take.mid", "type": "midi", "flags": "Writable,CanRename", "natural-position": "b0"}
+    region = {"type": "midi", "start": "b0", "length": length, "position": "b0", "sync-position": "b0",
+              "ancestral-start": "b0", "ancestral-length": length}
+    add(root, 9_001, source, region)
 
 
 def add_the_sound(file: Path, samples: int) -> ElementTree.Element:
-    """The session with a mono recording on its track, likewise. Fades would change it."""
+    """The session with a mono recording on its track."""
+    root = session()
+    add_sound(root, file, samples)
+    return root
+
+
+def add_sound(root: ElementTree.Element, file: Path, samples: int) -> None:
+    """A mono recording on the audio track. Fades would change it."""
     folder = SESSION / "interchange" / NAME / "audiofiles"
     folder.mkdir(parents=True, exist_ok=True)
     shutil.copy(file, folder)
-    root = ElementTree.parse(FILE).getroot()
     length = f"a{samples * SUPERCLOCKS // 48_000}@a0"
-    region = {
-        "name": "take", "type": "audio", "start": "a0", "length": length, "position": "a0",
-        "source-0": "9001", "master-source-0": "9001", "channels": "1", "opaque": "1",
-        "muted": "0", "locked": "0", "automatic": "0", "external": "1", "hidden": "0",
-        "sync-position": "a0", "ancestral-start": "a0", "ancestral-length": length,
-        "stretch": "1", "shift": "1", "layering-index": "0", "first-edit": "nothing",
-        "scale-amplitude": "1", "envelope-active": "0", "default-fade-in": "0",
-        "default-fade-out": "0", "fade-in-active": "0", "fade-out-active": "0",
+    source = {"name": file.name, "type": "audio", "flags": "", "channel": "0", "natural-position": "a0",
+              "gain": "1"}
+    region = {"type": "audio", "start": "a0", "length": length, "position": "a0", "sync-position": "a0",
+              "ancestral-start": "a0", "ancestral-length": length, "scale-amplitude": "1",
+              "envelope-active": "0", "default-fade-in": "0", "default-fade-out": "0",
+              "fade-in-active": "0", "fade-out-active": "0"}
+    add(root, 9_011, source, region)
+
+
+def add(root: ElementTree.Element, number: int, source: dict[str, str], region: dict[str, str]) -> None:
+    """A source and its region on the track of its kind; they get this id and the next two."""
+    names = (str(number + more) for more in range(3))
+    source_id, whole_id, region_id = names
+    of_all = {
+        "name": Path(source["name"]).stem, "source-0": source_id, "master-source-0": source_id,
+        "channels": "1", "opaque": "1", "muted": "0", "locked": "0", "automatic": "0", "external": "1",
+        "hidden": "0", "stretch": "1", "shift": "1", "layering-index": "0", "first-edit": "nothing",
     }
-    source = {
-        "name": file.name, "type": "audio", "flags": "", "id": "9001", "channel": "0",
-        "natural-position": "a0", "take-id": "", "origin": "", "gain": "1",
-    }
+    region = {**of_all, **region}
+    source = {**source, "id": source_id, "take-id": "", "origin": ""}
     ElementTree.SubElement(root.find("Sources"), "Source", source)
-    ElementTree.SubElement(root.find("Regions"), "Region", {**region, "id": "9002", "whole-file": "1"})
-    playlist = root.find("Playlists/Playlist")
-    ElementTree.SubElement(playlist, "Region", {**region, "id": "9003", "whole-file": "0"})
-    return root
+    ElementTree.SubElement(root.find("Regions"), "Region", {**region, "id": whole_id, "whole-file": "1"})
+    playlist = root.find(f"Playlists/Playlist[@type='{region['type']}']")
+    ElementTree.SubElement(playlist, "Region", {**region, "id": region_id, "whole-file": "0"})
 
 
 def write(root: ElementTree.Element) -> None:

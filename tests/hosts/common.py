@@ -100,19 +100,26 @@ def inside_juce(state: bytes) -> bytes:
     return bytes(plain[: int(found[1])])
 
 
-def chunk_of(session: Path) -> bytes:
-    """The plugin's state in a session of Ardour's."""
-    found = re.search(r"<chunk>(.*?)</chunk>", session.read_text(), re.DOTALL)
-    if found is None:
+def chunks_of(session: Path) -> list[bytes]:
+    """The state of each of our plugins in a session of Ardour's."""
+    found = re.findall(r"<chunk>(.*?)</chunk>", session.read_text(), re.DOTALL)
+    if not found:
         raise Differs(f"{session}: no state of a plugin")
-    return base64.b64decode(found[1])
+    return [base64.b64decode(chunk) for chunk in found]
+
+
+def chunk_of(session: Path) -> bytes:
+    """The state of the only one."""
+    return chunks_of(session)[0]
 
 
 # What tells which notes a phrase has.
 WHICH_NOTES = ("first_note", "last_note", "notes")
 
 
-def same_phrases(heard: dict, expected: dict, what: str, fields: tuple = WHICH_NOTES) -> None:
+def same_phrases(
+    heard: dict, expected: dict, what: str, fields: tuple = WHICH_NOTES, near: float = NEAR
+) -> None:
     """Phrases have the same notes and places."""
     if len(heard["phrases"]) != len(expected["phrases"]):
         raise Differs(f"{what}: {len(heard['phrases'])} phrases, not {len(expected['phrases'])}")
@@ -124,7 +131,7 @@ def same_phrases(heard: dict, expected: dict, what: str, fields: tuple = WHICH_N
             for field in ("bar", "class"):
                 if one[end][field] != other[end][field]:
                     raise Differs(f"{what}, phrase {number}, {end}: {one[end]}, not {other[end]}")
-            if abs(one[end]["beat"] - other[end]["beat"]) > NEAR:
+            if abs(one[end]["beat"] - other[end]["beat"]) > near:
                 raise Differs(f"{what}, phrase {number}, {end}: {one[end]}, not {other[end]}")
 
 
