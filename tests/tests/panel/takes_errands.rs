@@ -60,6 +60,28 @@ fn name_a_take_star_it_and_find_it_again() {
 }
 
 #[test]
+fn rename_a_take_without_the_mouse() {
+    let mut desktop = opened();
+    press(&mut desktop, "Takes");
+    until(&mut desktop, |d| d.query_by_label_contains("Take 2, 0:").is_some());
+    let keys = [("Take 2", Key::Enter, "By Enter"), ("By Enter", Key::F2, "By the other key")];
+    for (before, key, name) in keys {
+        desktop.get_by_label_contains(&format!("{before}, 0:")).click_accesskit();
+        desktop.run();
+        desktop.key_press(key);
+        until(&mut desktop, |d| d.query_by_role(egui::accesskit::Role::TextInput).is_some());
+        desktop.get_by_role(egui::accesskit::Role::TextInput).set_text_value_accesskit(name);
+        desktop.run();
+        desktop.key_press(Key::Enter);
+        until(&mut desktop, |d| d.query_by_label_contains(&format!("{name}, 0:")).is_some());
+        assert!(
+            desktop.query_by_role(egui::accesskit::Role::TextInput).is_none(),
+            "Enter ends the typing and begins none"
+        );
+    }
+}
+
+#[test]
 fn set_the_form_and_read_a_chorus() {
     let mut desktop = opened();
     press(&mut desktop, "Tune: No tune");

@@ -133,14 +133,15 @@ fn act(f: &mut Frame<'_>, what: What, place: Rect) {
     }
 }
 
-/// While the list has the focus: Delete deletes the selected take, F2 renames it.
+/// While the list has the focus: Delete deletes the selected take, Enter and F2 rename it.
 pub fn by_key(f: &mut Frame<'_>, take: &TakeRow) {
     let pressed =
         |pen: &Pen<'_>, modifiers, key| pen.ui.input_mut(|input| input.consume_key(modifiers, key));
     if pressed(f, Modifiers::NONE, Key::Delete) && !take.under_way {
         f.ask(Command::Delete(take.id));
     }
-    if pressed(f, Modifiers::NONE, Key::F2) {
+    // The window of most hosts gets no F2.
+    if [Key::Enter, Key::F2].into_iter().any(|key| pressed(f, Modifiers::NONE, key)) {
         edit::type_into(f, take.id, "Name");
     }
 }

@@ -135,7 +135,7 @@ fn of_project(f: &mut Frame<'_>, area: Rect) {
     });
 }
 
-/// Arrows move the selection while the list has the focus; Delete and F2 act on it.
+/// Arrows move the selection while the list has the focus; Delete, Enter and F2 act on it.
 fn walk(f: &mut Frame<'_>, area: Rect, order: &[usize], pitch: f32) {
     let response = f.ui.interact(area, keys::takes_id(), Sense::focusable_noninteractive());
     let rows = &f.view.snapshot.takes;
