@@ -7,6 +7,7 @@ use overbar_core::take::performance::Performance;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Beat, Second, SecondSpan};
 use overbar_testkit::band::{Plays, band};
+use overbar_testkit::tones::{self, Tone, Wave, tone};
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Host, HostEvent, HostTransport, Vst3Rig, parameter_number,
 };
@@ -146,7 +147,7 @@ fn a_solo_is_named_by_the_beat_of_the_band() {
     let sound = sound(second_of);
     for format in ["CLAP", "VST3"] {
         let [mut drums, mut solo] = rigs(format);
-        ready(drums.as_mut(), &[("role", 1.0)]);
+        ready(drums.as_mut(), &[("role", 0.5)]);
         ready(solo.as_mut(), &[("beat_source", 1.0)]);
         play(&mut [(drums.as_mut(), &sound)], solo.as_mut(), second_of(90.0));
         let takes = live::takes(solo.as_mut());
@@ -179,8 +180,8 @@ fn two_bands_do_not_mix() {
     for (pair, follows) in [(2.0, true), (3.0, false)] {
         let mut others = ClapRig::load_listening(&bundle::clap()).unwrap();
         let [mut drums, mut solo] = rigs("CLAP");
-        ready(&mut others, &[("role", 1.0), ("pair", 1.0 / 8.0)]);
-        ready(drums.as_mut(), &[("role", 1.0), ("pair", 2.0 / 8.0)]);
+        ready(&mut others, &[("role", 0.5), ("pair", 1.0 / 8.0)]);
+        ready(drums.as_mut(), &[("role", 0.5), ("pair", 2.0 / 8.0)]);
         ready(solo.as_mut(), &[("beat_source", 1.0), ("pair", pair / 8.0)]);
         let mut bands: [(&mut dyn Host, &[f32]); 2] =
             [(&mut others, &wrong), (drums.as_mut(), &right)];
@@ -189,4 +190,58 @@ fn two_bands_do_not_mix() {
         assert_eq!(take.own_grid.is_some(), follows, "pair {pair}");
         assert_eq!(are_near(&starts(take)), follows, "pair {pair}: {:?}", starts(take));
     }
+}
+
+/// One instance hears both: the soloist on the left channel, the band on the right one. The band comes in with the
+/// host's first bar, or is counted in by taps while the host's bars mean nothing.
+#[test]
+fn soloist_and_band_share_a_track() {
+    let band = sound(second_of);
+    let tones: Vec<Tone> =
+        notes().into_iter().map(|(on, off, key)| tone(on, off, key.into())).collect();
+    let seconds = second_of(90.0);
+    let solo = tones::sound(&tones, Wave::Saw, seconds, live::RATE as u32);
+    for format in ["CLAP", "VST3"] {
+        let mut host = rigs(format).into_iter().next().unwrap();
+        ready(host.as_mut(), &[("role", 1.0), ("beat_source", 1.0)]);
+        play_sides(host.as_mut(), (&solo, &band), &[]);
+        let take = &live::takes(host.as_mut())[0];
+        assert!(are_near(&starts(take)), "{format}: {:?}", starts(take));
+        let file = in_a_file(&band[..(seconds * live::RATE) as usize], take);
+        for (one, other) in take.soloist.notes().iter().zip(file.soloist.notes()) {
+            let (one, other) = (one.on.beat.0, other.on.beat.0);
+            assert!((one - other).abs() < 0.04, "{format}: {one} {other}");
+        }
+    }
+    // The host has rolled for three seconds and a bit when the band comes in.
+    let lead = 3.1;
+    let later = |sound: &[f32]| [&vec![0.0; (lead * live::RATE) as usize], sound].concat();
+    let taps = [4.0, 3.0, 2.0, 1.0].map(|before| lead - before * 60.0 / HOST);
+    let [mut host, _] = rigs("CLAP");
+    ready(host.as_mut(), &[("role", 1.0), ("beat_source", 0.5)]);
+    play_sides(host.as_mut(), (&later(&solo), &later(&band)), &taps);
+    let take = &live::takes(host.as_mut())[0];
+    assert!(are_near(&starts(take)), "counted in: {:?}", starts(take));
+}
+
+/// Plays two sounds as the sides of one track; the parameter taps at these seconds.
+fn play_sides(host: &mut dyn Host, (left, right): (&[f32], &[f32]), taps: &[f64]) {
+    let end = left.len();
+    let mut tapped = 0;
+    for from in (0..end + FRAMES).step_by(FRAMES) {
+        let playing = from < end;
+        let side = |sound: &[f32]| -> Vec<f32> {
+            let at = |at| sound.get(at).copied().filter(|_| playing).unwrap_or(0.0);
+            (from..from + FRAMES).map(at).collect()
+        };
+        let is_tap = taps.get(tapped).is_some_and(|tap| from as f64 / live::RATE >= *tap);
+        if is_tap || tapped > 0 {
+            set(host, "tap", f64::from(u8::from(is_tap)));
+            tapped += usize::from(is_tap);
+        }
+        host.process(&Block { sound: vec![side(left), side(right)], ..block(from, playing) });
+        std::thread::sleep(Duration::from_secs_f64(FRAMES as f64 / live::RATE / 8.0));
+    }
+    // The worker hears what waits when no more sound comes.
+    std::thread::sleep(Duration::from_millis(900));
 }

@@ -40,7 +40,6 @@ pub struct BeatGrid {
     spreads: Vec<SecondSpan>,
     bridges: Vec<Bridge>,
     pulse: f64,
-    tapped: bool,
 }
 
 /// A stretch of the grid that rests on no anchor.
@@ -104,7 +103,6 @@ impl BeatGrid {
             spreads: states.iter().map(|state| SecondSpan(state.time_sd())).collect(),
             bridges: bridges(anchors),
             pulse,
-            tapped: anchors.all().iter().any(|anchor| anchor.source == AnchorSource::Tap),
         }
     }
 
@@ -118,12 +116,6 @@ impl BeatGrid {
     #[must_use]
     pub fn metres(&self) -> &MetreMap {
         &self.metres
-    }
-
-    /// Whether it comes from taps; else from anchors set by hand alone.
-    #[must_use]
-    pub fn is_tapped(&self) -> bool {
-        self.tapped
     }
 
     /// The felt beat nearest to `second`.

@@ -97,18 +97,23 @@ impl SoundInput {
         self.piece = Some(piece);
     }
 
-    /// The next event that nothing can come before any more. `all_sound_is_in` says that no more sound
-    /// waits to be taken in.
-    pub fn next(&mut self, all_sound_is_in: bool) -> Option<Event> {
+    /// Until when nothing can come any more. `all_sound_is_in` says that no more sound waits to be taken in.
+    #[must_use]
+    pub fn settled_until(&self, all_sound_is_in: bool) -> Option<Second> {
         let settled = self.piece.as_ref().map(|piece| {
             let until = piece.tracker.settled_until();
             piece.start + SecondSpan(until.0)
         });
         let newest = self.points.back().filter(|_| all_sound_is_in).map(|p| p.at - LONGEST_WAIT);
-        let until = match (settled, newest) {
-            (Some(settled), Some(newest)) => settled.later(newest),
-            (settled, newest) => settled.or(newest)?,
-        };
+        match (settled, newest) {
+            (Some(settled), Some(newest)) => Some(settled.later(newest)),
+            (settled, newest) => settled.or(newest),
+        }
+    }
+
+    /// The next event that nothing can come before any more; see [`SoundInput::settled_until`].
+    pub fn next(&mut self, all_sound_is_in: bool) -> Option<Event> {
+        let until = self.settled_until(all_sound_is_in)?;
         self.pending.pop_front_if(|event| event.at() <= until)
     }
 

@@ -13,7 +13,8 @@ use crate::time::{Beat, Second, SecondSpan};
 /// The beat, as far as it is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OwnBeat {
-    /// How many taps of the count-in have come; [`crate::grid::COUNT_IN`] once it is over.
+    /// How many taps of the count-in have come; [`crate::grid::COUNT_IN`] once it is over, and where a
+    /// band begins without.
     pub counted_in: usize,
     /// Where the song is; `None` before the count-in.
     pub line: Option<LiveLine>,
@@ -60,6 +61,8 @@ struct BandBeats {
     each: Vec<Anchor>,
     newest: Option<FollowedBeat>,
     sureness: Sureness,
+    /// Taps of the count-in that have come, as in [`OwnBeat`].
+    counted_in: usize,
 }
 
 /// What a beat that came does to the take under way.
@@ -84,7 +87,8 @@ impl Following {
     /// Waits for a band's first beat.
     pub fn band(metre: Metre) -> Self {
         let (each, sureness) = (Vec::new(), Sureness::Bridged);
-        let source = Source::Band(BandBeats { metre, each, newest: None, sureness });
+        let counted_in = COUNT_IN;
+        let source = Source::Band(BandBeats { metre, each, newest: None, sureness, counted_in });
         Self { source, line: None, last: None }
     }
 
@@ -132,6 +136,13 @@ impl Following {
         self.bend(metre, now, beat)
     }
 
+    /// So many taps of a band's count-in have come.
+    pub fn count_in_band(&mut self, taps: usize) {
+        if let Source::Band(band) = &mut self.source {
+            band.counted_in = taps;
+        }
+    }
+
     fn bend(&mut self, metre: Metre, now: Second, beat: FollowedBeat) -> Followed {
         match &mut self.line {
             None => {
@@ -177,7 +188,7 @@ impl Following {
                 from_band: false,
             },
             Source::Band(band) => OwnBeat {
-                counted_in: if line.is_some() { COUNT_IN } else { 0 },
+                counted_in: band.counted_in,
                 line,
                 bar_line: line.map(|_| Beat(0.0)),
                 doubt: match band.sureness {

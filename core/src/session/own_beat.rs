@@ -122,6 +122,13 @@ impl Session {
         self.follow(followed);
     }
 
+    /// So many taps of a band's count-in have come, of those that are to.
+    pub fn count_in_band(&mut self, taps: usize) {
+        if let Some(following) = &mut self.following {
+            following.count_in_band(taps);
+        }
+    }
+
     fn follow(&mut self, followed: Followed) {
         match followed {
             Followed::Nothing => {}

@@ -1,6 +1,6 @@
 //! Sound on its way from the audio thread to the worker, and the notes that come back.
 
-use overbar_core::time::Second;
+use overbar_core::time::{Second, SecondSpan};
 
 /// Samples a channel in a block.
 pub const FRAMES: usize = 128;
@@ -29,6 +29,11 @@ pub struct SoundBlock {
 const _: () = assert!(size_of::<SoundBlock>() * SOUND_CAPACITY <= 1_200_000);
 
 impl SoundBlock {
+    /// How long it is.
+    pub fn length(&self) -> SecondSpan {
+        SecondSpan(self.frames as f64 / f64::from(self.rate.max(1)))
+    }
+
     /// The samples of a channel.
     pub fn channel(&self, channel: usize) -> &[f32] {
         let samples = self.samples.get(channel).and_then(|samples| samples.get(..self.frames));

@@ -27,7 +27,7 @@ pub fn input_meter(f: &mut Frame<'_>, input: &InputView, left: f32, row: Rect, r
     f.painter().rect_stroke(place, CornerRadius::ZERO, rule, StrokeKind::Inside);
     let told = words::input(input);
     let mut whole = place;
-    if input.state != InputState::Listening || input.only_side.is_some() {
+    if input.state != InputState::Listening || input.only_side.is_some() || input.lacks_band {
         let ink = if color == theme.alert { theme.alert } else { theme.ink_soft };
         let texts = [told.as_str(), words::input_state(input.state)];
         let at = Pos2::new(place.right() + f.len(7.0), row.center().y);

@@ -59,7 +59,7 @@ fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
     let is =
         |id: &str, found: fn(&Setting) -> bool| settings.iter().any(|s| s.id == id && found(s));
     let from_taps = is("beat_source", |s| !s.at_least);
-    let from_band = is("beat_source", |s| s.at_most) || is("role", |s| s.at_most);
+    let from_band = is("beat_source", |s| s.at_most) || is("role", |s| !s.at_least);
     let mut rows = Vec::new();
     for (name, ids) in GROUPS {
         rows.push(SettingRow::Group(name));

@@ -16,18 +16,15 @@ pub const TAP: &str = "Tap";
 
 /// What is to be done, or was done, where the position in the song does not say it all.
 pub fn said(beat: &OwnBeat) -> Option<String> {
-    if beat.line.is_none() && beat.from_band {
-        return Some("waiting for the band".to_owned());
-    }
     if beat.line.is_none() {
         return Some(match beat.counted_in {
+            COUNT_IN.. if beat.from_band => "waiting for the band".to_owned(),
             0 => format!("tap {COUNT_IN} even beats"),
             taps => format!("count-in: {taps} of {COUNT_IN} taps"),
         });
     }
     let text = match (beat.last, beat.doubt) {
         (Some(Tapped::OffTheGrid), _) => "tap off the beat: ignored",
-        (_, Some(BeatDoubt::Count)) if beat.from_band => "which beat is in doubt",
         (_, Some(BeatDoubt::Unheard)) if beat.from_band => "band not heard",
         (_, Some(BeatDoubt::Count)) => "which beat is in doubt: count in again",
         (_, Some(BeatDoubt::Unheard)) => "no taps lately",

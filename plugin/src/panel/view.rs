@@ -10,6 +10,7 @@ use crate::view_model::progress::ProgressView;
 use crate::view_model::setting::Setting;
 use crate::view_model::take_detail::TakeDetail;
 use overbar_core::figures::alerts::Alert;
+use overbar_core::grid::band::OnsetStrength;
 use overbar_core::session::snapshot::Snapshot;
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::time::Beat;
@@ -107,6 +108,13 @@ impl<'a> View<'a> {
     pub fn shown_take_detail(&self) -> Option<&'a TakeDetail> {
         let shown = self.shown_take()?;
         self.model.take_detail.as_deref().filter(|detail| detail.id == shown.id)
+    }
+
+    /// How strong the onsets of the band were beside the take that is shown, where it was heard.
+    pub fn shown_band(&self) -> Option<&'a OnsetStrength> {
+        let shown = self.shown_take()?.id;
+        let found = self.model.band_heard.iter().find(|(take, _)| *take == shown);
+        found.map(|(_, strength)| strength.as_ref())
     }
 
     /// The current alerts; none for a finished take.

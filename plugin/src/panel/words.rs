@@ -62,6 +62,9 @@ pub fn input_state(state: InputState) -> &'static str {
 /// What can be said of the sound that comes in.
 pub fn input(input: &InputView) -> String {
     let state = input_state(input.state);
+    if input.lacks_band {
+        return format!("{state}, no band on the right");
+    }
     match (input.state, input.only_side) {
         (InputState::Silent, _) | (_, None) => state.to_owned(),
         (_, Some(side)) => format!("{state}, {} side only", ["left", "right"][side.min(1)]),

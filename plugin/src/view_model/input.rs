@@ -2,6 +2,25 @@
 
 use overbar_core::transcription::InputState;
 
+/// Whom an instance hears.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Role {
+    /// The soloist: notes and phrases.
+    #[default]
+    Soloist,
+    /// The band: the beat, for the instances of soloists.
+    Band,
+    /// Both: the soloist on the left channel, and the band on the right one.
+    SoloistAndBand,
+}
+
+impl Role {
+    /// Whether the band is heard, be it beside the soloist.
+    pub fn hears_band(self) -> bool {
+        self != Self::Soloist
+    }
+}
+
 /// See the module.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct InputView {
@@ -11,8 +30,10 @@ pub struct InputView {
     pub state: InputState,
     /// The one channel of two that has sound: 0 is the left one.
     pub only_side: Option<usize>,
-    /// The band is heard, not the soloist.
-    pub is_band: bool,
+    /// Whom it is heard for.
+    pub role: Role,
+    /// Beside a soloist a band is to be heard, but nothing comes in on its side.
+    pub lacks_band: bool,
 }
 
 impl Default for InputView {
@@ -21,7 +42,8 @@ impl Default for InputView {
             level: f32::NEG_INFINITY,
             state: InputState::Silent,
             only_side: None,
-            is_band: false,
+            role: Role::Soloist,
+            lacks_band: false,
         }
     }
 }

@@ -29,6 +29,7 @@ use crate::view_model::dates::calendar;
 use crate::view_model::files::FileProgress;
 use crate::view_model::take_detail::TakeDetail;
 use crate::view_model::tune::TuneText;
+use overbar_core::grid::band::OnsetStrength;
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::take::TakeId;
 use overbar_core::theory::form::Form;
@@ -36,6 +37,9 @@ use overbar_library::take_store::{Change, TakeMetadata};
 use overbar_library::{Origin, Stamp};
 use std::collections::BTreeMap;
 use std::sync::Arc;
+
+/// A take, and how strong the onsets of the band were beside it.
+pub type BandHeard = (TakeId, Arc<OnsetStrength>);
 
 /// What the worker publishes beside the live snapshot.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -56,6 +60,8 @@ pub struct ViewModel {
     pub form: Option<Form>,
     /// Why the beat grid of a take could not be changed last.
     pub grid_fault: Option<(TakeId, String)>,
+    /// What was heard of the band beside the newest takes, while the plugin is open: no sound is kept.
+    pub band_heard: Vec<BandHeard>,
     /// The shown take in detail.
     pub take_detail: Option<Arc<TakeDetail>>,
     /// Takes side by side, and the comp.

@@ -9,12 +9,11 @@ use crate::runtime::job_thread::JobThread;
 use crate::worker::bands::{Band, BeatOnHost, Settled};
 use overbar_core::grid::COUNT_IN;
 use overbar_core::grid::band::{
-    BandBeat, BandCountIn, BandFollower, BandHearing, BandTake, HOP_SECONDS, Hop, ToldBeat,
+    BandBeat, BandCountIn, BandFollower, BandHearing, BandTake, HOP_SECONDS, Hop, OnsetStrength,
+    ToldBeat,
 };
-use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::UnderWay;
-use overbar_core::time::metre::Metre;
 use overbar_core::time::tempo_map::TempoMap;
 use overbar_core::time::{Beat, Second, SecondSpan};
 use std::sync::Arc;
@@ -53,6 +52,8 @@ struct Pass {
     hops: Vec<Hop>,
     first_hop: Second,
     told: Vec<ToldBeat>,
+    /// Taps while it is followed, since there was none for two beats.
+    row: Vec<Second>,
     /// Sound was lost while it was followed.
     is_lost: bool,
 }
@@ -81,6 +82,11 @@ impl BandListener {
             from_taps: false,
             jobs: JobThread::default(),
         }
+    }
+
+    /// The band, as soloists find it.
+    pub fn band(&self) -> &Arc<Band> {
+        &self.band
     }
 
     /// Says which soloists it is for, and what the beat begins with.
@@ -118,6 +124,7 @@ impl BandListener {
                 hops: Vec::new(),
                 first_hop: Second::default(),
                 told: Vec::new(),
+                row: Vec::new(),
                 is_lost: false,
             }
         });
@@ -132,8 +139,9 @@ impl BandListener {
         let band = self.band.clone();
         let work = move || {
             let take = BandTake::new(count_in, first_hop, &hops);
+            let strength = OnsetStrength::of(first_hop, &hops);
             if let Some(anchors) = take.anchors(&take.beats(&told), &told) {
-                band.settle(Settled { number, anchors, host: tempo });
+                band.settle(Settled { number, anchors, host: tempo, strength });
             }
         };
         if self.jobs.run(work).is_err() {
@@ -145,11 +153,7 @@ impl BandListener {
     pub fn tap(&mut self, at: Second) {
         let Some(pass) = self.pass.as_mut().filter(|pass| !pass.is_lost) else { return };
         match (&pass.count_in, &mut pass.follower) {
-            (Some(_), Some(follower)) => {
-                let told = ToldBeat { at, pulse: None };
-                follower.tell(told);
-                pass.told.push(told);
-            }
+            (Some(_), Some(_)) => pass.tell(at),
             (Some(_), None) => {}
             (None, _) => {
                 pass.taps.push(at);
@@ -161,7 +165,7 @@ impl BandListener {
         }
     }
 
-    /// Takes in sound; `session` is told each beat, too.
+    /// Takes in sound. `session` is where the host is by then; it is told how far the count-in is.
     pub fn hear(&mut self, block: &SoundBlock, mono: &[f32], session: &mut Session) {
         let goes_on =
             |heard: &Heard| heard.rate == block.rate && (heard.end() - block.at).0.abs() < GAP;
@@ -181,6 +185,10 @@ impl BandListener {
         }
         self.follow_host(session);
         self.tell_taps(session);
+        if let Some(pass) = &mut self.pass {
+            pass.count_in_anew(block.at);
+            session.count_in_band(if pass.count_in.is_some() { COUNT_IN } else { pass.taps.len() });
+        }
         let Some(heard) = &mut self.hearing else { return };
         let mut next = heard.next_hop();
         let mut hops = 0;
@@ -192,9 +200,8 @@ impl BandListener {
                     (pass.first_hop, pass.hops) = (next, Vec::new());
                 }
                 pass.hops.push(hop);
-                let Pass { follower, host, .. } = pass;
-                if let Some(follower) = follower {
-                    follower.hear(hop, |beat| tell(band, session, host.metre, &beat));
+                if let Some(follower) = &mut pass.follower {
+                    follower.hear(hop, |beat| tell(band, session, &beat));
                 }
             }
             next = next + SecondSpan(HOP_SECONDS);
@@ -207,11 +214,46 @@ impl BandListener {
     /// Taps of the soloists are beats, too.
     fn tell_taps(&mut self, session: &Session) {
         let taps = self.band.take_taps();
-        let Some(Pass { follower: Some(follower), told, .. }) = &mut self.pass else { return };
+        let Some(pass) = &mut self.pass else { return };
         for at in taps.into_iter().filter_map(|tap| session.second_on_host(tap)) {
-            let beat = ToldBeat { at, pulse: None };
-            follower.tell(beat);
-            told.push(beat);
+            pass.tell(at);
+        }
+    }
+}
+
+/// Taps so many beats apart are of two rows, and four of them that none follows for so many count in: who taps on
+/// says no more than where beats are.
+const APART: f64 = 2.0;
+const ALONE: f64 = 1.5;
+
+impl Pass {
+    /// A tap while the band is followed: there is a beat.
+    fn tell(&mut self, at: Second) {
+        let Some(follower) = &mut self.follower else { return };
+        let Some((_, period)) = follower.now() else { return };
+        let told = ToldBeat { at, pulse: None };
+        follower.tell(told);
+        self.told.push(told);
+        if self.row.last().is_some_and(|last| (at - *last).0 > APART * period.0) {
+            self.row.clear();
+        }
+        self.row.push(at);
+    }
+
+    /// Four taps and no more count in while the band plays: the beat after them is beat one.
+    fn count_in_anew(&mut self, now: Second) {
+        let Some(follower) = &mut self.follower else { return };
+        let (Some((_, period)), Some(last)) = (follower.now(), self.row.last()) else { return };
+        if self.row.len() != COUNT_IN || (now - *last).0 <= ALONE * period.0 {
+            return;
+        }
+        let counted = follower.counted_in(&self.row);
+        self.row.clear();
+        if let Some(counted) = counted {
+            follower.tell(counted);
+            if let Some(told) = self.told.last_mut() {
+                *told = counted;
+            }
         }
     }
 }
@@ -219,9 +261,8 @@ impl BandListener {
 /// A host that begins this share of a bar after its line is on the line.
 const EARLY: f64 = 1e-3;
 
-fn tell(band: &Band, session: &mut Session, metre: Metre, beat: &BandBeat) {
+fn tell(band: &Band, session: &Session, beat: &BandBeat) {
     let BandBeat { pulse, at, period, sureness, .. } = *beat;
-    session.band_beat(metre, FollowedBeat { pulse, at, period }, sureness);
     if let (Some(at), Some(next)) = (session.beat_on_host(at), session.beat_on_host(at + period)) {
         band.add(BeatOnHost { at, next, pulse, sureness });
     }

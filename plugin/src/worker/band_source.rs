@@ -2,6 +2,7 @@
 
 use crate::worker::bands::{Band, BandPass};
 use overbar_core::grid::anchors::Anchors;
+use overbar_core::grid::band::OnsetStrength;
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
@@ -29,6 +30,16 @@ pub struct BandSource {
     awaited: VecDeque<(TakeId, u64)>,
 }
 
+/// A take whose beats have been worked out from both sides.
+pub struct SettledTake {
+    /// Which.
+    pub take: TakeId,
+    /// Its beats.
+    pub anchors: Anchors,
+    /// What was heard of the band.
+    pub strength: OnsetStrength,
+}
+
 /// So many takes are awaited; the oldest keep the beats as they were told.
 const AWAITED: usize = 8;
 
@@ -38,8 +49,8 @@ impl BandSource {
         self.pair = pair;
     }
 
-    /// Hands new beats to the session; how many.
-    pub fn follow(&mut self, session: &mut Session) -> usize {
+    /// Hands new beats to the session, those of its `own` band where it hears one; how many.
+    pub fn follow(&mut self, session: &mut Session, own: Option<&Arc<Band>>) -> usize {
         if session.beat_source() != BeatSource::Band {
             return 0;
         }
@@ -54,7 +65,7 @@ impl BandSource {
             self.now = None;
         }
         let Some(under_way) = under_way else { return 0 };
-        let Some(band) = Band::of_pair(self.pair) else { return 0 };
+        let Some(band) = own.cloned().or_else(|| Band::of_pair(self.pair)) else { return 0 };
         if self.now.is_none() {
             let waited = session.now() - under_way.began;
             let Some(pass) = self.begin(&band, under_way.start, waited) else { return 0 };
@@ -77,11 +88,15 @@ impl BandSource {
     }
 
     /// The next take whose beats have been worked out from both sides, with them.
-    pub fn settled(&mut self, session: &Session) -> Option<(TakeId, Anchors)> {
+    pub fn settled(&mut self, session: &Session) -> Option<SettledTake> {
         let found = |(take, pass): &(TakeId, u64)| {
             let settled = Band::settled(*pass)?;
             let take = session.takes().iter().find(|known| known.id == *take);
-            Some(take.and_then(|take| Some((take.id, settled.on_clock_of(&take.performance)?))))
+            Some(take.and_then(|take| {
+                let anchors = settled.on_clock_of(&take.performance)?;
+                let strength = settled.strength_on_clock_of(&take.performance)?;
+                Some(SettledTake { take: take.id, anchors, strength })
+            }))
         };
         while let Some((at, settled)) =
             self.awaited.iter().enumerate().find_map(|(at, waits)| Some((at, found(waits)?)))

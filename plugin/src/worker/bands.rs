@@ -7,7 +7,7 @@
 use crate::runtime::lock::lock;
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::Anchors;
-use overbar_core::grid::band::Sureness;
+use overbar_core::grid::band::{OnsetStrength, Sureness};
 use overbar_core::take::performance::Performance;
 use overbar_core::time::Beat;
 use overbar_core::time::metre::Metre;
@@ -69,6 +69,8 @@ pub struct Settled {
     pub anchors: Anchors,
     /// The host's tempo, on the same clock.
     pub host: TempoMap,
+    /// What was heard, on the same clock.
+    pub strength: OnsetStrength,
 }
 
 impl Settled {
@@ -77,6 +79,13 @@ impl Settled {
         let host = take.host_tempo();
         let moved = |at| self.host.beat_at(at).and_then(|beat| host.second_at(beat));
         self.anchors.moved(moved).ok()
+    }
+
+    /// What was heard, on that clock.
+    pub fn strength_on_clock_of(&self, take: &Performance) -> Option<OnsetStrength> {
+        let from = self.strength.first();
+        let to = self.host.beat_at(from).and_then(|beat| take.host_tempo().second_at(beat))?;
+        Some(self.strength.clone().moved(from, to))
     }
 }
 

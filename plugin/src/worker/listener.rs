@@ -2,15 +2,18 @@
 //! gets them from its host.
 
 use crate::audio::link::WorkerEnd;
-use crate::audio::sound::{FRAMES, HeardMidi, SoundBlock};
-use crate::view_model::input::InputView;
+use crate::audio::sound::{FRAMES, HeardMidi, SOUND_CAPACITY, SoundBlock};
+use crate::view_model::input::{InputView, Role};
 use crate::worker::band_listener::BandListener;
 use crate::worker::band_source::BandSource;
+use crate::worker::bands::Band;
 use overbar_core::input::event::Event;
 use overbar_core::input::sound_input::SoundInput;
 use overbar_core::session::Session;
-use overbar_core::time::SecondSpan;
-use overbar_core::transcription::{InputMeter, TrackerSettings};
+use overbar_core::time::Second;
+use overbar_core::transcription::{InputMeter, InputState, TrackerSettings};
+use std::collections::VecDeque;
+use std::sync::Arc;
 
 /// Sound that is taken in under one hold of the session's lock: a sixth of a second at 48 kHz, heard in
 /// about a millisecond.
@@ -24,9 +27,13 @@ const IDLE: u32 = 125;
 #[derive(Default)]
 pub struct Listener {
     input: SoundInput,
-    /// What hears the band instead, in that role.
+    role: Role,
+    /// What hears the band, where there is one to hear.
     band: Option<BandListener>,
+    /// The band beside a soloist: it waits until the session knows where the host was by then.
+    beside: VecDeque<SoundBlock>,
     meter: InputMeter,
+    band_meter: InputMeter,
     view: InputView,
     /// Rounds of the worker in which nothing came.
     idle: u32,
@@ -42,17 +49,26 @@ pub struct Processed {
 }
 
 impl Listener {
-    /// Changes how it hears, and whom: with `band`, the pair it is for and whether taps count in.
-    pub fn set(&mut self, settings: TrackerSettings, band: Option<(u8, bool)>) {
+    /// Changes how it hears, and whom; a band with the pair it is for, and whether taps count it in.
+    pub fn set(&mut self, settings: TrackerSettings, role: Role, (pair, from_taps): (u8, bool)) {
         if self.input.settings() != settings {
             self.input.set(settings);
         }
-        match band {
-            None => self.band = None,
-            Some((pair, from_taps)) => {
-                self.band.get_or_insert_with(BandListener::new).set(pair, from_taps);
-            }
+        if self.role != role {
+            // What one was told to hear says nothing of the other.
+            self.input.finish();
+            (self.role, self.band) = (role, None);
+            (self.meter, self.band_meter) = (InputMeter::default(), InputMeter::default());
+            self.beside.clear();
         }
+        if role.hears_band() {
+            self.band.get_or_insert_with(BandListener::new).set(pair, from_taps);
+        }
+    }
+
+    /// The band that is heard, as soloists find it.
+    pub fn band(&self) -> Option<&Arc<Band>> {
+        self.band.as_ref().map(BandListener::band)
     }
 
     /// Takes in sound and transport, and feeds up to `most` events to the session.
@@ -62,7 +78,7 @@ impl Listener {
         (session, source): (&mut Session, &BandSource),
         most: usize,
     ) -> Processed {
-        if self.band.is_some() {
+        if self.role == Role::Band {
             return self.process_band(queue, session);
         }
         // Sound first: the transport of a block is queued before its sound, and so is there when the
@@ -96,13 +112,32 @@ impl Listener {
                 queue.push_heard(note);
             }
             if let Event::Tap(at) = event {
-                source.tap(session, at);
+                match &mut self.band {
+                    Some(band) => band.tap(at),
+                    None => source.tap(session, at),
+                }
             }
             session.push(event);
             events += 1;
         }
+        if events < most {
+            self.hear_beside(
+                session,
+                if idle { None } else { self.input.settled_until(all_is_in) },
+            );
+        }
         self.show(blocks, self.input.clarity());
         Processed { events, more: !all_is_in || events == most }
+    }
+
+    /// Hears the band beside the soloist as far as the session knows where the host was; all of it without `until`.
+    fn hear_beside(&mut self, session: &mut Session, until: Option<Second>) {
+        let Some(band) = &mut self.band else { return };
+        let is_known =
+            |block: &mut SoundBlock| until.is_none_or(|until| block.at + block.length() <= until);
+        while let Some(block) = self.beside.pop_front_if(is_known) {
+            band.hear(&block, block.channel(1), session);
+        }
     }
 
     /// The transport first: a block of sound that is there has its transport in the queue before it.
@@ -132,7 +167,9 @@ impl Listener {
                 level: self.meter.level(),
                 state: self.meter.state(clarity),
                 only_side: self.meter.only_side(),
-                is_band: self.band.is_some(),
+                role: self.role,
+                lacks_band: self.role == Role::SoloistAndBand
+                    && self.band_meter.state(None) == InputState::Silent,
             };
         }
     }
@@ -152,8 +189,19 @@ impl Listener {
 
     fn hear(&mut self, block: &SoundBlock, session: &mut Session) {
         let (left, right) = (block.channel(0), block.stereo.then(|| block.channel(1)));
-        let length = SecondSpan(block.frames as f64 / f64::from(block.rate.max(1)));
-        self.meter.push(left, right, length);
+        if self.role == Role::SoloistAndBand {
+            self.meter.push(left, None, block.length());
+            self.input.sound(block.at, block.rate, left);
+            if let Some(right) = right {
+                self.band_meter.push(right, None, block.length());
+                if self.beside.len() == SOUND_CAPACITY {
+                    self.beside.pop_front();
+                }
+                self.beside.push_back(*block);
+            }
+            return;
+        }
+        self.meter.push(left, right, block.length());
         let mut mixed = [0.0; FRAMES];
         let mono = match right {
             None => left,

@@ -3,15 +3,13 @@
 
 use crate::audio::link::WorkerEnd;
 use crate::audio::taps::BeatNow;
-use crate::view_model::input::InputView;
-use crate::worker::band_source::BandSource;
+use crate::view_model::input::{InputView, Role};
+use crate::worker::ParameterValues;
+use crate::worker::band_source::{BandSource, SettledTake};
 use crate::worker::listener::{Listener, Processed};
-use crate::worker::{ParameterValues, Role};
-use overbar_core::grid::anchors::Anchors;
 use overbar_core::input::event::Event;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
-use overbar_core::take::TakeId;
 use overbar_library::new_take_id;
 use std::ops::{Deref, DerefMut};
 
@@ -39,7 +37,8 @@ impl LiveSession {
     /// Feeds up to `most` queued events to the session.
     pub fn process_queued(&mut self, most: usize) -> Processed {
         let mut processed = self.process(most);
-        processed.events += self.band.follow(&mut self.session);
+        let own = self.listener.as_ref().and_then(Listener::band);
+        processed.events += self.band.follow(&mut self.session, own);
         self.tell_beat();
         processed
     }
@@ -63,7 +62,7 @@ impl LiveSession {
     }
 
     /// The next take whose beats the band's instance has worked out from both sides, with them.
-    pub fn settled(&mut self) -> Option<(TakeId, Anchors)> {
+    pub fn settled(&mut self) -> Option<SettledTake> {
         self.band.settled(&self.session)
     }
 
@@ -95,14 +94,18 @@ impl LiveSession {
     /// Follows the parameters: where the beat comes from, and how sound is heard.
     pub fn follow(&mut self, parameters: &ParameterValues) {
         let ParameterValues { beat_source, pair, role, tracker, .. } = *parameters;
-        let hears_band = self.listener.is_some() && role == Role::Band;
-        // Whoever hears the band follows what it hears.
-        let source = if hears_band { BeatSource::Band } else { beat_source };
+        let from_taps = beat_source == BeatSource::Taps;
+        let role = if self.listener.is_some() { role } else { Role::Soloist };
+        // Whoever hears the band follows what it hears, but for a soloist who plays to the host's click.
+        let source = match role {
+            Role::Band => BeatSource::Band,
+            Role::SoloistAndBand if from_taps => BeatSource::Band,
+            Role::Soloist | Role::SoloistAndBand => beat_source,
+        };
         self.session.set_beat_source(source);
         self.band.pair_with(pair);
         if let Some(listener) = &mut self.listener {
-            let from_taps = beat_source == BeatSource::Taps;
-            listener.set(tracker, hears_band.then_some((pair, from_taps)));
+            listener.set(tracker, role, (pair, from_taps));
         }
     }
 

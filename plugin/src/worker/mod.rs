@@ -13,6 +13,7 @@ pub mod publisher;
 pub mod shared;
 
 use crate::runtime::guard::guard;
+use crate::view_model::input::Role;
 use crate::worker::shared::Shared;
 use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::Settings;
@@ -50,16 +51,6 @@ pub struct ParameterValues {
     pub role: Role,
     /// How sound is heard.
     pub tracker: TrackerSettings,
-}
-
-/// Whom an instance hears.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Role {
-    /// The soloist: notes and phrases.
-    #[default]
-    Soloist,
-    /// The band: the beat, for the instances of soloists.
-    Band,
 }
 
 /// A running worker; stops when dropped.

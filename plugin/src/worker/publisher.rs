@@ -11,7 +11,8 @@ use crate::runtime::lock::lock;
 use crate::view_model::hear::HearRequest;
 use crate::view_model::take_detail::About;
 use crate::view_model::tune::Tune;
-use crate::view_model::{TakeLabel, ViewModel};
+use crate::view_model::{BandHeard, TakeLabel, ViewModel};
+use overbar_core::grid::band::OnsetStrength;
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
@@ -43,9 +44,14 @@ pub struct Publisher {
     tune: Mutex<Tune>,
     /// Why the beat grid of a take could not be changed last.
     grid_fault: Mutex<Option<(TakeId, String)>>,
+    /// What was heard of the band beside the newest takes, the oldest first.
+    band_heard: Mutex<Vec<BandHeard>>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,
 }
+
+/// Of so many takes it is kept what was heard of the band: 3 MB where each is an hour long.
+const MOST_HEARD: usize = 16;
 
 /// A change of any of these calls for a new view model at once.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -144,6 +150,16 @@ impl Publisher {
         *lock(&self.grid_fault) = None;
     }
 
+    /// A band was heard beside a take.
+    pub fn band_was_heard(&self, take: TakeId, strength: OnsetStrength) {
+        let mut heard = lock(&self.band_heard);
+        heard.retain(|(known, _)| *known != take);
+        if heard.len() == MOST_HEARD {
+            heard.remove(0);
+        }
+        heard.push((take, Arc::new(strength)));
+    }
+
     /// Publishes a new view model; with the shown take in detail if `wanted`.
     pub fn publish(&self, session: &mut Session, store: &TakeStore, wanted: bool) {
         let tune = lock(&self.tune);
@@ -165,6 +181,7 @@ impl Publisher {
             tune_fault: tune.fault().map(str::to_owned),
             form: tune.form().cloned(),
             grid_fault: lock(&self.grid_fault).clone(),
+            band_heard: lock(&self.band_heard).clone(),
             take_detail,
             compare: self.compare.update(session, store, &tune, wanted),
             files: self.files.progress(),

@@ -119,8 +119,9 @@ impl Shared {
     /// any.
     pub fn settle_grids(&self, session: &mut LiveSession) -> bool {
         let mut any = false;
-        while let Some((take, anchors)) = session.settled() {
-            self.take_store().settle_grid(session, take, anchors);
+        while let Some(settled) = session.settled() {
+            self.take_store().settle_grid(session, settled.take, settled.anchors);
+            self.publisher.band_was_heard(settled.take, settled.strength);
             any = true;
         }
         any

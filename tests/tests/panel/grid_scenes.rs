@@ -6,15 +6,18 @@ use crate::soloist::second;
 use crate::takes_scenes::{model, scene};
 use overbar::panel::state::takes::Detail;
 use overbar::view_model::tune::TuneText;
+use overbar_core::grid::band::{BandHearing, OnsetStrength};
 use overbar_core::grid::follower::follow;
 use overbar_core::session::Session;
 use overbar_core::settings::Settings;
 use overbar_core::take::grid_edit::GridEdit;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
+use overbar_testkit::band as testkit;
+use std::sync::Arc;
 
 pub fn all() -> Vec<Scene> {
-    vec![tapped(), host(), between(), impossible(), about(), no_beats()]
+    vec![tapped(), host(), between(), impossible(), about(), no_beats(), band()]
 }
 
 /// Played loosely without a click: counted in, tapped for some bars, left alone for seven, tapped again, and
@@ -61,6 +64,21 @@ pub fn tapped() -> Scene {
 /// As the host gave it; nothing is chosen.
 fn host() -> Scene {
     grid_scene("beat_grid_host", scenes::stopped_session(), None)
+}
+
+/// The band was heard beside it, which strikes on beats that the host's bars miss.
+fn band() -> Scene {
+    let session = scenes::stopped_session();
+    let take = session.takes().last().unwrap();
+    let beats: Vec<f64> = (0..120).map(|beat| 0.21 + second(f64::from(beat)).0 * 0.97).collect();
+    let rate = 24_000;
+    let mut hearing = BandHearing::new(rate).unwrap();
+    let (first, mut hops) = (hearing.first_hop(), Vec::new());
+    hearing.push(&testkit::band(&beats, rate, |_| testkit::Plays::Time), |hop| hops.push(hop));
+    let heard = (take.id, Arc::new(OnsetStrength::of(first, &hops)));
+    let mut scene = grid_scene("beat_grid_band", session, None);
+    scene.model.band_heard = vec![heard];
+    scene
 }
 
 /// The bars between two places are to be typed.

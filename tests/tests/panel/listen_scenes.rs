@@ -5,7 +5,7 @@ use crate::soloist::{Take, second};
 use overbar::host::parameters::ParameterAccess;
 use overbar::host::params::ListenParams;
 use overbar::host::state::Saved;
-use overbar::view_model::input::InputView;
+use overbar::view_model::input::{InputView, Role};
 use overbar::view_model::look::Tab;
 use overbar::worker::shared::Shared;
 use overbar_core::grid::PulseNumber;
@@ -29,11 +29,12 @@ pub fn all() -> Vec<Scene> {
         settings(),
         band(),
         band_awaited(),
+        band_beside(),
     ]
 }
 
 fn input(level: f32, state: InputState) -> InputView {
-    InputView { level, state, only_side: None, is_band: false }
+    InputView { level, state, ..InputView::default() }
 }
 
 /// No sound has come yet.
@@ -88,7 +89,7 @@ pub fn band() -> Scene {
     let mut scene = Scene::new("listen_band", snapshot);
     scene.playhead = Some(line.beat_at(second(29.5)));
     let heard = input(-18.0, InputState::Listening);
-    scene.input = Some(InputView { is_band: true, ..heard });
+    scene.input = Some(InputView { role: Role::Band, ..heard });
     scene
 }
 
@@ -101,4 +102,19 @@ pub fn band_awaited() -> Scene {
         session.push(event);
     }
     Scene::new("band_awaited", session.snapshot())
+}
+
+/// Soloist and band on one track: the band is being counted in, and nothing of it comes in yet.
+pub fn band_beside() -> Scene {
+    let mut session = Session::default();
+    session.set_beat_source(BeatSource::Band);
+    let host = Take::new((4, 4), Settings::default());
+    for event in host.events(0.0, 2.0) {
+        session.push(event);
+    }
+    session.count_in_band(2);
+    let mut scene = Scene::new("listen_band_beside", session.snapshot());
+    let heard = input(-18.0, InputState::Listening);
+    scene.input = Some(InputView { role: Role::SoloistAndBand, lacks_band: true, ..heard });
+    scene
 }

@@ -8,6 +8,7 @@ use super::hearing::Hop;
 use super::space::Space;
 use super::sureness::{BEATS, Heard, Judge};
 use super::{real, single};
+use crate::grid::count_in::even_row;
 use crate::grid::{PulseNumber, nearest};
 use crate::time::{Second, SecondSpan};
 
@@ -17,6 +18,10 @@ const TOLD_AFTER: f64 = 0.15;
 /// A told beat lies this near, as a share of a beat and a standard deviation: a tap is off by 3 to 5 % (Repp
 /// 2005).
 const TOLD_OFF: f32 = 0.05;
+
+/// Four taps count in a band whose beats are as long, but for this share. Origin: far from half and from double;
+/// common practice, no source.
+const ALIKE: f64 = 0.2;
 
 /// See the module.
 #[derive(Debug, Clone)]
@@ -109,6 +114,20 @@ impl BandFollower {
         self.since_one = Some(crate::grid::real(pulse) + ago);
         // A tap says that a beat is there, and not which.
         self.is_told |= beat.pulse.is_some();
+    }
+
+    /// The last of four even taps, a beat apart, as the beat that it is where the next one is the beat one
+    /// nearest to it. `None` where they are no count-in of this band.
+    #[must_use]
+    pub fn counted_in(&self, taps: &[Second]) -> Option<ToldBeat> {
+        let taps: Vec<f64> = taps.iter().map(|tap| tap.0).collect();
+        let row = even_row(&taps)?;
+        let last = self.since_one? - (self.now - row.last) / self.period;
+        let is_beat = (row.period / self.period - 1.0).abs() <= ALIKE;
+        let bar = real_f64(self.space.beats);
+        let one = crate::grid::real(nearest((last + 1.0) / bar)) * bar;
+        let pulse = Some(PulseNumber(nearest(one) - 1));
+        is_beat.then_some(ToldBeat { at: Second(row.last), pulse })
     }
 
     /// The tempo and the beat as they are now: beats since beat one of bar 1, and how long one is.

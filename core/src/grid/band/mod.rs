@@ -24,6 +24,7 @@ mod path;
 mod pattern;
 mod refine;
 mod space;
+mod strength;
 mod sureness;
 mod take;
 mod weights;
@@ -32,6 +33,7 @@ pub use beat::{BandBeat, Sureness, ToldBeat};
 pub use count_in::BandCountIn;
 pub use follower::BandFollower;
 pub use hearing::{BandHearing, HOP_SECONDS, Hop};
+pub use strength::OnsetStrength;
 pub use take::BandTake;
 
 /// A count of hops or frames as a number; they stay far below 2^23 a beat.

@@ -151,6 +151,29 @@ fn after_a_long_stop_the_count_is_in_doubt_until_it_is_told() {
         assert!(later.len() >= 30 && farthest(&later, &truth) < 0.06, "{later:?}");
         assert!(are_all(&later, Sureness::Sure), "{}", letters(&later));
     }
+    // So do four taps before a beat one, while it plays; taps of other notes than beats count nothing in.
+    let [taps, halves] = [1.0, 0.5].map(|beats| {
+        [3.0, 2.0, 1.0, 0.0].map(|back| Second(truth[87] - back * beats * PERIOD + 0.01))
+    });
+    let mut follower = BandFollower::new(count_in(), sound.0);
+    let mut found = Vec::new();
+    for (number, hop) in sound.1.iter().enumerate() {
+        let now = sound.0.0 + crate::stats::real(number) * HOP_SECONDS;
+        if (now - truth[87] - 1.5 * PERIOD).abs() < HOP_SECONDS / 2.0 {
+            assert_eq!(follower.counted_in(&halves), None);
+            let told = follower.counted_in(&taps).unwrap();
+            assert_eq!(told.pulse.map(|pulse| pulse.0.rem_euclid(4)), Some(3));
+            follower.tell(told);
+        }
+        follower.hear(*hop, |beat| found.push(beat));
+    }
+    let later = found.iter().filter(|beat| (truth[90]..truth[127]).contains(&beat.at.0));
+    let ones: Vec<f64> = later.filter(|beat| beat.in_bar == 1).map(|beat| beat.at.0).collect();
+    assert!(ones.len() >= 8);
+    for one in ones {
+        let near = truth.iter().step_by(4).any(|at| (at - one).abs() < 0.06);
+        assert!(near, "beat one at {one}");
+    }
 }
 
 #[test]

@@ -14,7 +14,7 @@ pub struct ListenParams {
     /// Those that both plugins have, and the saved state.
     #[nested]
     pub common: Arc<OverbarParams>,
-    /// Whom it hears; see [`crate::worker::Role`].
+    /// Whom it hears; see [`crate::view_model::input::Role`].
     #[id = "role"]
     pub role: IntParam,
     /// What is played; see [`overbar_core::transcription::Instrument`].

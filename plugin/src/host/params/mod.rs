@@ -8,7 +8,8 @@ use crate::host::params::values::{
     sensitivity, sensitivity_from_text, switch, whole, whole_bars, zero_as,
 };
 use crate::host::state::Saved;
-use crate::worker::{ParameterValues, Role};
+use crate::view_model::input::Role;
+use crate::worker::ParameterValues;
 use nice_plug::prelude::*;
 use overbar_core::output::hear::HearOptions;
 use overbar_core::practice::metronome::Clicks;

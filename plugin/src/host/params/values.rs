@@ -1,7 +1,7 @@
 //! What the parameters' values are called, and what they mean.
 
 use crate::practice::catalogue;
-use crate::worker::Role;
+use crate::view_model::input::Role;
 use nice_plug::prelude::*;
 use overbar_core::practice::BarPosition;
 use overbar_core::practice::metronome::{ClickPattern, LOUDEST};
@@ -20,7 +20,11 @@ pub(super) const PULSES: [(&str, Pulse); 3] =
     [("as host", Pulse::Host), ("half-time", Pulse::Half), ("double-time", Pulse::Double)];
 pub(super) const BEAT_SOURCES: [(&str, BeatSource); 3] =
     [("host", BeatSource::Host), ("taps", BeatSource::Taps), ("band", BeatSource::Band)];
-pub(super) const ROLES: [(&str, Role); 2] = [("soloist", Role::Soloist), ("band", Role::Band)];
+pub(super) const ROLES: [(&str, Role); 3] = [
+    ("soloist", Role::Soloist),
+    ("band", Role::Band),
+    ("solo left, band right", Role::SoloistAndBand),
+];
 pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
     ("any", Instrument::Any),
     ("alto sax", Instrument::AltoSax),

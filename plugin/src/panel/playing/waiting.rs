@@ -4,7 +4,9 @@ use crate::panel::tapping;
 use crate::panel::view::View;
 use crate::panel::widgets::Pen;
 use crate::panel::words;
+use crate::view_model::input::{self, InputView};
 use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
+use overbar_core::grid::COUNT_IN;
 use overbar_core::session::snapshot::GridState;
 use overbar_core::time::transport::NoGrid;
 use overbar_core::transcription::InputState;
@@ -43,6 +45,9 @@ const ROUTE_SOUND: &str = "Put Overbar Listen on the track of the soloist's micr
 const ROUTE_BAND: &str = "Put Overbar Listen on the track of the drums, the bass or the room. The soloist's \
     instance, with the beat source “band”, goes by it.";
 
+/// How both come here.
+const ROUTE_BOTH: &str = "Put Overbar Listen on a stereo track: the soloist's microphone or pickup on its left     channel, the drums, the bass or the room on its right. Set the beat source to “taps” to count the band in.";
+
 /// What to do before there is a first phrase, and what comes in now. As wide as its area.
 pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let snapshot = view.snapshot;
@@ -53,22 +58,25 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let notes = snapshot.notes + outside + loose > 0;
     let (first, heard) = match view.input {
         Some(input) => {
-            let send = match input.is_band {
-                true => "Send the band's audio to this track",
-                false => "Send the soloist's audio to this track",
+            let send = match input.role {
+                input::Role::Soloist => "Send the soloist's audio to this track",
+                input::Role::Band => "Send the band's audio to this track",
+                input::Role::SoloistAndBand => "Send the solo left, the band right",
             };
-            (send, input.state != InputState::Silent)
+            (send, input.state != InputState::Silent && !input.lacks_band)
         }
         None => ("Send the soloist's MIDI to this track", notes),
     };
-    let counts_in =
-        snapshot.own_beat.filter(|beat| !beat.from_band).map(|beat| beat.line.is_some());
+    let counts_in = snapshot
+        .own_beat
+        .filter(|beat| !beat.from_band || beat.counted_in < COUNT_IN)
+        .map(|beat| beat.line.is_some());
     let mut steps = vec![
         (first, heard || notes),
         ("Start playback", snapshot.grid == GridState::Rolling),
         ("Play a phrase", false),
     ];
-    if view.input.is_some_and(|input| input.is_band) {
+    if view.input.is_some_and(|input| input.role == input::Role::Band) {
         let follows = snapshot.own_beat.is_some_and(|beat| beat.line.is_some());
         steps.pop();
         steps.push(("Let the band play: its beat is followed", follows));
@@ -111,8 +119,9 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
         gap,
     );
     let route = match view.input {
-        Some(input) if input.is_band => ROUTE_BAND,
-        Some(_) => ROUTE_SOUND,
+        Some(InputView { role: input::Role::Soloist, .. }) => ROUTE_SOUND,
+        Some(InputView { role: input::Role::Band, .. }) => ROUTE_BAND,
+        Some(InputView { role: input::Role::SoloistAndBand, .. }) => ROUTE_BOTH,
         None => ROUTE,
     };
     if !heard {

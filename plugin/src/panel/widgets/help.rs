@@ -154,7 +154,7 @@ pub const LEARN: &str = "The next note you play becomes the tap note, on its cha
 /// The beat grid of a take.
 pub const BEAT_GRID: &str = "Where bars and beats lie under the notes. Diamonds were set by hand, rings were \
     tapped. Hatched stretches are too far from any to be sure; at a “?” beats may be missing or too many. \
-    A right click on a note: beat one is there.";
+    Tall strokes at the foot are where the band struck. A right click on a note: beat one is there.";
 
 /// The settings.
 pub const SETTINGS: &str = "Input, alerts, timing, takes, metronome and colours.";

@@ -4,8 +4,9 @@
 use crate::play;
 use overbar::command::Command;
 use overbar::command::drill::DrillCommand;
+use overbar::view_model::input::Role;
 use overbar::worker::shared::Shared;
-use overbar::worker::{ParameterValues, Role, round};
+use overbar::worker::{ParameterValues, round};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::Event;
 use overbar_core::session::own_beat::BeatSource;

@@ -3,18 +3,23 @@
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::takes::beat_grid::picture::Layout;
-use crate::panel::widgets::{End, Mark, Pen, paint_pin};
+use crate::panel::widgets::{End, Mark, Pen, help, paint_pin};
 use crate::panel::words;
 use crate::view_model::take_grid::{GridBridge, GridNote, TakeGrid};
 use egui::{
-    Align2, CornerRadius, Rect, Role, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2, vec2,
+    Align2, CornerRadius, Mesh, Rect, Role, Sense, Shape, Stroke, StrokeKind, WidgetInfo, pos2,
+    vec2,
 };
 use overbar_core::grid::anchors::{Anchor, AnchorSource};
+use overbar_core::grid::band::OnsetStrength;
 use overbar_core::take::grid_edit::GridEdit;
 use overbar_core::time::Second;
 
 /// A note that began so long before a row may still sound in it, in seconds.
 const STILL_SOUNDS: f64 = 4.0;
+
+/// What was heard of the band takes this share of a row.
+const BAND: f32 = 0.3;
 
 /// Beats are drawn only where they are this far apart, in points.
 const LEAST_BEAT: f32 = 5.0;
@@ -28,15 +33,23 @@ pub fn row(
 ) -> bool {
     let lane = lane.with_max_y(lane.bottom() - f.len(4.0));
     let strip = f.style.small * 1.3;
-    let (top, notes) = lane.split_top_bottom_at_y(lane.top() + strip);
-    f.painter().rect_filled(notes, CornerRadius::same(2), f.theme().raised);
+    let (top, below) = lane.split_top_bottom_at_y(lane.top() + strip);
+    f.painter().rect_filled(below, CornerRadius::same(2), f.theme().raised);
     let (from, to) = layout.row(index);
+    let notes = match f.view.shown_band() {
+        None => below,
+        Some(band) => {
+            let (notes, foot) = below.split_top_bottom_at_y(below.bottom() - below.height() * BAND);
+            paint_band(f, band, layout, (index, foot));
+            notes
+        }
+    };
     let x = |at: Second| layout.x(index, at).clamp(lane.left(), lane.right());
     for bridge in grid.bridges.iter().filter(|bridge| bridge.from < to && bridge.to > from) {
         let place = Rect::from_x_y_ranges(x(bridge.from)..=x(bridge.to), notes.y_range());
         paint_bridge(f, bridge, place, bridge.from >= from);
     }
-    paint_beats(f, grid, layout, (index, top, notes));
+    paint_beats(f, grid, layout, (index, top, below));
     chosen_places(f, layout, (index, lane));
     let mut pressed = false;
     let first = grid.notes.partition_point(|note| note.at.0 < from.0 - STILL_SOUNDS);
@@ -54,6 +67,28 @@ pub fn row(
         pressed |= handle(f, anchor, pos2(layout.x(index, anchor.at), top.bottom()));
     }
     pressed
+}
+
+/// What was heard of the band: the taller, the stronger the onset.
+fn paint_band(
+    f: &mut Frame<'_>,
+    band: &OnsetStrength,
+    layout: &Layout,
+    (index, foot): (usize, Rect),
+) {
+    let (from, to) = layout.row(index);
+    let theme = f.theme();
+    let mut bars = Mesh::default();
+    for (at, strength) in band.between(from, to) {
+        let x = |at| layout.x(index, at).clamp(foot.left(), foot.right());
+        let top = foot.bottom() - strength * foot.height();
+        let bar = Rect::from_x_y_ranges(x(at)..=x(at + OnsetStrength::step()), top..=foot.bottom());
+        bars.add_colored_rect(bar, theme.ink_soft);
+    }
+    f.painter().add(bars);
+    let said = "the band: tall where it strikes";
+    let response = f.explained(foot, ("band", index), || said.to_owned());
+    f.explain(response, help::BEAT_GRID);
 }
 
 /// Diagonal strokes where it was bridged; a question mark where the count is in doubt.
