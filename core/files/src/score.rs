@@ -7,7 +7,7 @@ use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
-/// A take as MusicXML, and what could not be written as it was played.
+/// A take as MusicXML, and what could not be written as it was played or is approximate.
 pub struct Score {
     /// The document.
     pub document: Vec<u8>,
@@ -37,7 +37,11 @@ pub fn score(
     let context = take.context();
     let document = MusicXml { title: name, take: &paper, context, form, changes: changes.as_ref() };
     let document = musicxml(&document).map_err(|why| why.to_string())?;
-    Ok(Score { document, not_written: paper.not_written() })
+    let mut not_written = paper.not_written();
+    if take.take().approximate().is_anywhere() {
+        not_written.push("bars and positions are approximate".to_owned());
+    }
+    Ok(Score { document, not_written })
 }
 
 /// MusicXML compressed, as an `.mxl` file: a zip archive whose container names the document (MusicXML 4.0,

@@ -3,7 +3,7 @@
 use super::grid::GridArgs;
 use super::grid_folder::pair;
 use super::recording::RecordingArgs;
-use crate::inputs::{InFolders, Inputs};
+use crate::inputs::{InFolders, Input, Inputs};
 use crate::terminal::remark;
 use clap::{Args, ValueEnum};
 use overbar_core::input::midi_file::Choice;
@@ -120,9 +120,11 @@ impl AnalysisArgs {
             inputs.beats = pair(folder, kind, &inputs.paths())?;
             inputs.leave_out(kind.word());
             let has_its_own = |path: &Path| !inputs.beats.contains_key(path) && !has_ending(path);
-            for input in inputs.files.iter().filter(|input| has_its_own(&input.path)) {
-                let (take, folder, what) = (input.name(), folder.display(), kind.word());
-                remark(&format!("{take}: no {what} in {folder}: the beats of the file are kept"));
+            let without = inputs.files.iter().filter(|input| has_its_own(&input.path));
+            let named: Vec<String> = without.map(Input::name).collect();
+            if !named.is_empty() {
+                let (folder, what, takes) = (folder.display(), kind.word(), in_little(&named));
+                remark(&format!("{folder}: no {what} of {takes}: the beats of the file are kept"));
             }
         } else if self.grid.is_given() && inputs.are_several() {
             return self.grid.must_exist().and(Err(OF_ONE.to_owned()));
@@ -137,6 +139,14 @@ impl AnalysisArgs {
             false => InFolders::Midi,
         }
     }
+}
+
+/// The first names, and how many more there are.
+fn in_little(names: &[String]) -> String {
+    const MOST: usize = 3;
+    let more = names.len().saturating_sub(MOST);
+    let first = names[..names.len() - more].join(", ");
+    if more > 0 { format!("{first} and {more} more") } else { first }
 }
 
 impl SettingsArgs {

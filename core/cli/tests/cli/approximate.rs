@@ -98,7 +98,8 @@ fn advice_and_progress_say_it() {
 #[test]
 fn exported_files_and_tables_say_it() {
     let desk = Desk::new();
-    run(&desk, &["export", "monday.mid", "--out", "out"]);
+    let ran = run(&desk, &["export", "monday.mid", "--out", "out"]);
+    assert!(ran.err.contains("monday.mid: bars and positions are approximate"), "{}", ran.err);
     let document: Value = serde_json::from_str(&file(&desk, "out/monday.json")).unwrap();
     assert_eq!(document["grid"]["about"], true);
     assert_eq!(document["phrases"][0]["about"], true);

@@ -79,7 +79,7 @@ fn a_take_without_a_file_keeps_its_own_beats_and_that_is_said() {
     let reviews = json(&ran);
     assert_eq!(reviews[0]["grid"]["source"], "tap");
     assert_eq!(reviews[1]["grid"], Value::Null);
-    assert!(ran.err.contains("no taps in tapped: the beats of the file are kept"), "{}", ran.err);
+    assert!(ran.err.contains("tapped: no taps of free"), "{}", ran.err);
     // One file that is damaged is told of, and the other take is done.
     std::fs::write(desk.path("tapped/two.mid"), b"MThd").unwrap();
     let ran = desk.run(&["review", "free", "--taps", "tapped", "--json"]);

@@ -84,6 +84,9 @@ fn section(number: usize, student: &Student) -> Markup {
         @if progress.figures.iter().any(has_changed) {
             h3 { "What changed" }
             ul { @for figure in &progress.figures { (changes_of(figure)) } }
+            @if progress.this_week.approximate + progress.last_month.approximate > 0 {
+                p { "Beats of some of these takes are approximate: check their beat grids first." }
+            }
         }
         h3 { "What to practise" }
         p.soft { "By " (student.advice_on) "." }
