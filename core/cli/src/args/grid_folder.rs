@@ -42,18 +42,22 @@ pub(super) fn pair(
     if let Some(wrong) = wrong.into_iter().next() {
         return Err(wrong);
     }
-    let mut pairs: BTreeMap<PathBuf, PathBuf> = BTreeMap::new();
+    let mut by_name: BTreeMap<(String, &str), &PathBuf> = BTreeMap::new();
+    for file in &files {
+        for ending in kind.endings() {
+            by_name.extend(stem(file, ending).map(|of| ((of, ending), file)));
+        }
+    }
+    let (mut pairs, mut owners) = (BTreeMap::new(), BTreeMap::new());
     for take in takes {
-        let of_take = |ending: &str| {
-            let is_its =
-                |file: &&PathBuf| is_named(file, &name(take), ending) && !is_same(file, take);
-            files.iter().find(is_its)
+        let of_take = |ending| {
+            let file = by_name.get(&(name(take), ending)).copied();
+            file.filter(|file| !is_same(file, take))
         };
         let Some(file) = kind.endings().into_iter().find_map(of_take) else { continue };
-        let is_elsewhere = |other: &PathBuf| other.parent() != take.parent();
-        let of_another = pairs.iter().find(|(other, of)| *of == file && is_elsewhere(other));
-        if let Some((other, _)) = of_another {
-            let [file, one, other] = [file, other, take].map(|path| path.display());
+        let owner: &PathBuf = owners.entry(file).or_insert(take);
+        if owner.parent() != take.parent() {
+            let [file, one, other] = [file, owner, take].map(|path| path.display());
             return Err(format!(
                 "{file}: is it of {one} or of {other}? Give these takes different names"
             ));
@@ -72,11 +76,12 @@ pub(super) fn pair(
     }
 }
 
-/// Whether a file is called so, whatever the case of its ending.
-fn is_named(file: &Path, of: &str, ending: &str) -> bool {
-    let called = file.file_name().unwrap_or_default().to_string_lossy();
-    let rest = called.strip_prefix(of).and_then(|rest| rest.strip_prefix('.'));
-    rest.is_some_and(|rest| rest.eq_ignore_ascii_case(ending))
+/// The name of the take that a file with this ending is of, whatever the case of the ending.
+fn stem(file: &Path, ending: &str) -> Option<String> {
+    let called = file.file_name()?.to_string_lossy();
+    let at = called.len().checked_sub(ending.len() + 1)?;
+    let (of, rest) = (called.get(..at)?, called.get(at..)?.strip_prefix('.')?);
+    rest.eq_ignore_ascii_case(ending).then(|| of.to_owned())
 }
 
 fn is_same(one: &Path, other: &Path) -> bool {
