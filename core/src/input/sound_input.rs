@@ -8,7 +8,7 @@
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second, SecondSpan};
-use crate::transcription::{NoteEvent, NoteTracker, TrackerSettings};
+use crate::transcription::{BandSamples, NoteEvent, NoteTracker, TrackerSettings};
 use std::collections::VecDeque;
 
 /// The transport waits no longer than this for sound that does not come. Origin: own choice; twice what
@@ -39,13 +39,19 @@ struct Piece {
     rate: u32,
     start: Second,
     samples: u64,
+    /// Samples that were asked of the band; `None` where none is beside.
+    of_band: Option<u64>,
 }
 
 impl Piece {
-    #[expect(clippy::cast_precision_loss, reason = "exact for 5,000 years of samples")]
     fn end(&self) -> Second {
-        self.start + SecondSpan(self.samples as f64 / f64::from(self.rate))
+        self.start + length(self.samples, self.rate)
     }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "exact for 5,000 years of samples")]
+fn length(samples: u64, rate: u32) -> SecondSpan {
+    SecondSpan(samples as f64 / f64::from(rate))
 }
 
 impl SoundInput {
@@ -84,15 +90,55 @@ impl SoundInput {
     /// Takes in mono samples, of which the first was at `at`. Sound with a rate that none is recorded at
     /// is left out.
     pub fn sound(&mut self, at: Second, rate: u32, samples: &[f32]) {
-        let goes_on = |piece: &Piece| piece.rate == rate && (piece.end() - at).0.abs() < GAP;
+        self.take_in(at, rate, samples, None);
+    }
+
+    /// The same beside a band, which is taken out of the sound. `band` gives its sample of a moment, at the rate
+    /// of [`crate::transcription::BandSamples`]: 0 where it is not known. Where sound goes on without a band, or
+    /// with one again, the note that sounds ends.
+    pub fn sound_beside(
+        &mut self,
+        at: Second,
+        rate: u32,
+        samples: &[f32],
+        band: &mut dyn FnMut(Second) -> f32,
+    ) {
+        self.take_in(at, rate, samples, Some(band));
+    }
+
+    fn take_in(
+        &mut self,
+        at: Second,
+        rate: u32,
+        samples: &[f32],
+        band: Option<&mut dyn FnMut(Second) -> f32>,
+    ) {
+        let goes_on = |piece: &Piece| {
+            let is_beside = piece.of_band.is_some() == band.is_some();
+            is_beside && piece.rate == rate && (piece.end() - at).0.abs() < GAP
+        };
         if !self.piece.as_ref().is_some_and(goes_on) {
             self.end_piece();
-            let tracker = NoteTracker::new(rate, self.settings).ok();
-            self.piece = tracker.map(|tracker| Piece { tracker, rate, start: at, samples: 0 });
+            let tracker = match band {
+                None => NoteTracker::new(rate, self.settings),
+                Some(_) => NoteTracker::beside_band(rate, self.settings),
+            };
+            let of_band = band.as_ref().map(|_| 0);
+            self.piece = tracker.ok().map(|tracker| {
+                let start = at;
+                Piece { tracker, rate, start, samples: 0, of_band }
+            });
         }
         let Some(mut piece) = self.piece.take() else { return };
         let start = piece.start;
-        piece.tracker.push(samples, |event| self.note(start, &event));
+        let mut band = band.zip(piece.of_band.as_mut());
+        let mut beside = core::iter::from_fn(|| {
+            let (band, asked) = band.as_mut()?;
+            let sample = band(start + length(**asked, BandSamples::RATE));
+            **asked += 1;
+            Some(sample)
+        });
+        piece.tracker.push_beside(samples, &mut beside, |event| self.note(start, &event));
         piece.samples += samples.len() as u64;
         self.piece = Some(piece);
     }

@@ -7,24 +7,30 @@
 //!
 //! # How it works
 //! 1. `resample`: to 24 kHz, whatever the recording has.
+//!    Beside a band, `bleed` then takes out what of its own track is in the microphone, 16 ms later.
 //! 2. `high_pass`: what lies under the player's lowest note is left out.
 //! 3. `novelty`, `pitch`, `level`: every 5.3 ms, what is new in the spectrum, the period, the loudness.
 //! 4. `candidates`: where a note may begin; `features`: what speaks for it and against it.
 //! 5. `network`: how likely it does, a small network with `weights` fitted to rendered solos.
-//! 6. `tracker`: which notes sound, and when they end; `attack`: when exactly they began.
+//! 6. `ear`: which notes sound, and when they end; `attack`: when exactly they began.
 //!
 //! # Realtime safety
-//! Memory is made by [`NoteTracker::new`] alone. Nothing here locks, waits or panics. It costs too much
+//! Memory is made with a [`NoteTracker`], and not while it hears. Nothing here locks, waits or panics. It costs too much
 //! for an audio thread all the same: a worker runs it.
 
 mod attack;
+mod band_samples;
+mod bleed;
 mod candidates;
 mod clarity;
+mod ear;
 mod features;
+mod frame;
 mod high_pass;
 mod history;
 mod input_meter;
 mod instrument;
+mod intake;
 mod level;
 mod network;
 mod note;
@@ -40,6 +46,7 @@ mod tuning;
 #[expect(clippy::approx_constant, reason = "weights that happen to lie near a constant")]
 mod weights;
 
+pub use band_samples::BandSamples;
 pub use candidates::Candidate;
 pub use features::FEATURES;
 pub use input_meter::{InputMeter, InputState};

@@ -7,7 +7,8 @@ use overbar_core::input::sound_input::SoundInput;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan, Tempo};
-use overbar_core::transcription::{NoteEvent, NoteTracker};
+use overbar_core::transcription::{BandSamples, NoteEvent, NoteTracker};
+use overbar_testkit::band::{Plays, band, beats};
 use overbar_testkit::tones::{Wave, sound, tone};
 use proptest::prelude::*;
 
@@ -86,6 +87,48 @@ proptest! {
         let ordered = live.windows(2).all(|pair| pair[0].at() <= pair[1].at());
         prop_assert!(ordered, "events are in order of time");
     }
+}
+
+/// A band beside the soloist is asked for by the clock, and gives what it gives in a file.
+#[test]
+fn live_as_in_a_file_beside_a_band() {
+    let samples = sound(&line(0.25, 0.22), Wave::Saw, 3.2, RATE);
+    let track = band(&beats(0.1, 0.5, 1.0, 5), RATE, |_| Plays::Time);
+    let mut beside = Vec::new();
+    BandSamples::new(RATE).unwrap().push(&track, |sample| beside.push(sample));
+    let mut tracker = NoteTracker::beside_band(RATE, AT_440).unwrap();
+    let mut file = Vec::new();
+    let mut keep = |event: NoteEvent| {
+        if let NoteEvent::Ended(note) = event {
+            file.push((note.key, START + note.onset.0, START + note.end.unwrap().0));
+        }
+    };
+    tracker.push_beside(&samples, &mut beside.iter().copied(), &mut keep);
+    tracker.finish(&mut keep);
+    let mut input = SoundInput::new(AT_440);
+    let mut of_moment = |at: Second| {
+        let place = ((at.0 - START) * f64::from(BandSamples::RATE)).round() as usize;
+        beside.get(place).copied().unwrap_or(0.0)
+    };
+    for (number, part) in samples.chunks(777).enumerate() {
+        let at = Second(START) + SecondSpan((number * 777) as f64 / f64::from(RATE));
+        input.transport(point(at));
+        input.sound_beside(at, RATE, part, &mut of_moment);
+    }
+    input.finish();
+    let events: Vec<Event> = std::iter::from_fn(|| input.rest()).collect();
+    let live: Vec<_> =
+        notes(&events).chunks(2).map(|pair| (pair[0].1.unwrap(), pair[0].2, pair[1].2)).collect();
+    assert_eq!(live.len(), file.len());
+    for (live, file) in live.iter().zip(&file) {
+        assert!(live.0 == file.0 && (live.1 - file.1).abs() < 1e-9, "{live:?} {file:?}");
+        assert!((live.2 - file.2).abs() < 1e-9, "{live:?} {file:?}");
+    }
+    // Without the band from there on: another piece.
+    let end = Second(START + samples.len() as f64 / f64::from(RATE));
+    input.sound(end, RATE, &samples);
+    input.finish();
+    assert!(std::iter::from_fn(|| input.rest()).count() >= 16);
 }
 
 /// The transport goes on where no sound comes, where some is lost, and where the rate changes.

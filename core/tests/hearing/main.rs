@@ -7,6 +7,7 @@
 #![expect(clippy::cast_sign_loss, reason = "lengths and keys are positive")]
 #![expect(clippy::cast_possible_truncation, reason = "samples are in single precision")]
 
+mod beside;
 mod live;
 
 use overbar_core::transcription::{HeardNote, Instrument, NoteEvent, NoteTracker, TrackerSettings};

@@ -1,0 +1,301 @@
+//! Which notes sound, from samples at the rate of the analysis to events.
+
+use super::attack;
+use super::candidates::{Candidate, LOOK_AHEAD, candidate};
+use super::clarity::Clarity;
+use super::high_pass::HighPass;
+use super::history::{History, Hop, PITCH_LATE};
+use super::instrument::{Instrument, TrackerSettings};
+use super::level::Level;
+use super::note::{HeardNote, NoteEvent};
+use super::novelty::{self, Novelty};
+use super::pitch::{self, PitchFinder};
+use super::plateau::{APART, Plateau};
+use super::player::{Player, Timbre};
+use super::{HOP, HOP_SECONDS, features, network};
+use crate::time::Second;
+
+/// A candidate as likely as this is a note. Origin: over rendered solos, about as many notes too many as
+/// too few.
+const LIKELY: f32 = 0.35;
+
+/// No note comes sooner after another, in hops: 37 ms.
+const SHORTEST: u64 = 7;
+
+/// Hops after its onset at which a note stands: 59 ms.
+const STANDS: u64 = 11;
+
+/// Hops after which all is told of what sounded.
+pub(super) const ALL_TOLD: u64 = LOOK_AHEAD + STANDS;
+
+/// A note is over when it has fallen this far, in dB, for so many hops: 32 ms.
+const FALL: f32 = 10.0;
+const FALLEN: u64 = 5;
+
+/// And in any case this far under the player's usual level, in dB.
+const SILENCE: f32 = 32.0;
+
+/// Hops before the newest that tell the pitch.
+const LATEST: u64 = 2;
+
+/// See the module.
+pub(super) struct Ear {
+    /// How much later than it was the sound comes in, in seconds.
+    delay: f64,
+    high_pass: HighPass,
+    novelty: Novelty,
+    pitch: PitchFinder,
+    level: Level,
+    /// The newest samples as they are for `novelty`, and without what lies under the player.
+    heard: Vec<f32>,
+    filtered: Vec<f32>,
+    /// How many samples of a hop there are.
+    filled: usize,
+    history: History,
+    player: Player,
+    instrument: Instrument,
+    lowest: f32,
+    sounding: Option<Sounding>,
+    /// The hop of the last candidate, and of the last onset.
+    last: (u64, u64),
+    /// No note begins before this.
+    free_from: f64,
+    notes: u32,
+    clarity: Clarity,
+}
+
+/// A note that sounds.
+#[derive(Debug, Clone, Copy)]
+struct Sounding {
+    note: HeardNote,
+    /// The hop of its onset.
+    at: u64,
+    /// Its pitch as a key at 440 Hz.
+    key: f32,
+    stands: bool,
+    /// Its pitches once it has settled: their sum and how many.
+    settled: (f32, f32),
+    /// What it may not fall far under, in dB.
+    level: f32,
+    /// How it began.
+    timbre: Timbre,
+}
+
+impl Ear {
+    /// Hears sound that comes in so many seconds late.
+    pub(super) fn new(delay: f64, settings: &TrackerSettings) -> Self {
+        let lowest = hertz(f32::from(settings.instrument.lowest_key()));
+        Self {
+            delay,
+            high_pass: HighPass::at(lowest * 0.8),
+            novelty: Novelty::new(),
+            pitch: PitchFinder::new(),
+            level: Level::default(),
+            heard: vec![0.0; novelty::LENGTH],
+            filtered: vec![0.0; pitch::SPAN],
+            filled: 0,
+            history: History::new(),
+            player: Player::new(settings),
+            instrument: settings.instrument,
+            lowest,
+            sounding: None,
+            last: (0, 0),
+            free_from: 0.0,
+            notes: 0,
+            clarity: Clarity::default(),
+        }
+    }
+
+    /// No more sound comes: what still sounds ends.
+    pub(super) fn finish(&mut self, told: &mut impl FnMut(NoteEvent)) {
+        let end = self.second(self.history.count());
+        self.end(end, told);
+    }
+
+    /// What the player tunes to, in Hz, as far as it is known.
+    pub(super) fn tuning(&self) -> f64 {
+        440.0 * (f64::from(self.player.tuning.cents()) / 1_200.0).exp2()
+    }
+
+    /// All that will yet be told is about this moment or later ones, but for what becomes of notes that
+    /// have been told to stand.
+    pub(super) fn settled_until(&self) -> Second {
+        let next = self.history.count().saturating_sub(LOOK_AHEAD);
+        let earliest = self.second(next) - attack::FARTHEST;
+        let open = self.sounding.filter(|sounding| !sounding.stands);
+        Second(open.map_or(earliest, |sounding| earliest.min(sounding.note.onset.0)))
+    }
+
+    /// How clear the pitches have been in the last seconds, from 0 to 1; `None` while nothing sounds.
+    pub(super) fn clarity(&self) -> Option<f32> {
+        self.clarity.mean()
+    }
+
+    /// Takes in a sample; `told` is called for what becomes of notes, and `judged` for each moment at which a note
+    /// may begin.
+    pub(super) fn take_in(
+        &mut self,
+        sample: f32,
+        told: &mut impl FnMut(NoteEvent),
+        judged: &mut impl FnMut(&Candidate),
+    ) {
+        let filtered = self.high_pass.next(sample);
+        for (window, value) in [(&mut self.heard, sample), (&mut self.filtered, filtered)] {
+            let place = window.len() - HOP + self.filled;
+            if let Some(kept) = window.get_mut(place) {
+                *kept = value;
+            }
+        }
+        self.filled += 1;
+        if self.filled == HOP {
+            self.filled = 0;
+            self.look(told, judged);
+            self.heard.copy_within(HOP.., 0);
+            self.filtered.copy_within(HOP.., 0);
+        }
+    }
+
+    /// Looks at the newest hop.
+    fn look(&mut self, told: &mut impl FnMut(NoteEvent), judged: &mut impl FnMut(&Candidate)) {
+        let usual = 10.0_f32.powf(self.player.usual() / 20.0);
+        let newest = self.filtered.get(pitch::SPAN - HOP..).unwrap_or_default();
+        let (level, peaks) = self.level.next(newest);
+        let pitch = self.pitch.next(&self.filtered, self.lowest);
+        let spectrum = self.novelty.next(&self.heard, usual);
+        let key = if pitch.hertz > 0.0 { 69.0 + 12.0 * (pitch.hertz / 440.0).log2() } else { 0.0 };
+        self.history.push(Hop { spectrum, level, pitch, key, peaks });
+        self.player.hear(level);
+        self.clarity.hear(level - self.player.usual(), pitch.clarity);
+        let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
+        self.follow(at, told);
+        let sounding = self.sounding.map(|sounding| sounding.key);
+        let found = candidate(&self.history, &self.player, at, sounding, self.last);
+        if let Some(mut found) = found.filter(|found| self.is_free(found)) {
+            self.last.0 = at;
+            found.likely = network::likely(&found.features);
+            judged(&found);
+            if found.likely >= LIKELY {
+                self.begin(&found, told);
+            }
+        }
+        self.revise(told);
+    }
+
+    fn is_free(&self, found: &Candidate) -> bool {
+        self.notes == 0 || found.at >= self.last.1 + SHORTEST
+    }
+
+    /// Whether the note that sounds still does at hop `at`.
+    fn follow(&mut self, at: u64, told: &mut impl FnMut(NoteEvent)) {
+        let decay = self.instrument.decay() * super::single(HOP_SECONDS);
+        let (history, usual) = (&self.history, self.player.usual());
+        let Some(sounding) = &mut self.sounding else { return };
+        if at <= sounding.at + 2 {
+            return;
+        }
+        sounding.level = (sounding.level - decay).max(history.level(at));
+        let (key, clarity) = history.key(at);
+        if clarity > 0.5 && (key - sounding.key).abs() < APART {
+            sounding.key += 0.05 * (key - sounding.key);
+            if at > sounding.at + LOOK_AHEAD {
+                sounding.settled = (sounding.settled.0 + key, sounding.settled.1 + 1.0);
+            }
+        }
+        let floor = (sounding.level - FALL).max(usual - SILENCE);
+        if (at..=at + FALLEN).all(|later| history.level(later) < floor) {
+            let end = self.second(at);
+            self.end(end, told);
+        }
+    }
+
+    fn end(&mut self, end: f64, told: &mut impl FnMut(NoteEvent)) {
+        let Some(mut sounding) = self.sounding.take() else { return };
+        let end = end.max(sounding.note.onset.0 + HOP_SECONDS);
+        if !sounding.stands {
+            self.player.learn(sounding.note.level, sounding.key, sounding.timbre);
+            told(NoteEvent::Stands(sounding.note));
+        }
+        sounding.note.end = Some(Second(end));
+        let (sum, hops) = sounding.settled;
+        if hops >= 1.0 {
+            let cents =
+                100.0 * (sum / hops - f32::from(sounding.note.key)) - self.player.tuning.cents();
+            sounding.note.cents = cents.clamp(-50.0, 50.0);
+        }
+        told(NoteEvent::Ended(sounding.note));
+        self.free_from = end;
+    }
+
+    fn begin(&mut self, found: &Candidate, told: &mut impl FnMut(NoteEvent)) {
+        let onset = attack::second(&self.history, found) - self.delay;
+        self.end(onset, told);
+        let onset = onset.max(self.free_from).max(0.0);
+        let level =
+            (found.at..=found.at + 6).map(|at| self.history.level(at)).fold(-120.0, f32::max);
+        let loud = (level - self.player.usual()) / HeardNote::RANGE;
+        let (key, cents) = self.named(found.key);
+        let note = HeardNote {
+            number: self.notes,
+            onset: Second(onset),
+            end: None,
+            key,
+            cents,
+            level,
+            velocity: (HeardNote::USUAL + loud).clamp(0.05, 1.0),
+            confidence: found.likely,
+        };
+        self.notes += 1;
+        self.last.1 = found.at;
+        let timbre = Timbre {
+            attack: features::log(self.history.novelty(found.at)),
+            clarity: found.clarity,
+            brightness: self.history.spectrum(found.at + 4).brightness,
+        };
+        let (at, key) = (found.at, found.key);
+        self.sounding =
+            Some(Sounding { note, at, key, stands: false, settled: (0.0, 0.0), level, timbre });
+        told(NoteEvent::Began(note));
+    }
+
+    /// The pitch anew from all that is known by now, until the note stands.
+    fn revise(&mut self, told: &mut impl FnMut(NoteEvent)) {
+        let newest = self.history.count().saturating_sub(1);
+        let Some(Sounding { at, key, stands: false, mut note, timbre, .. }) = self.sounding else {
+            return;
+        };
+        let known = newest.saturating_sub(PITCH_LATE);
+        // What is heard last has least of the note before.
+        let from = known.saturating_sub(LATEST).max(at + 2);
+        let key = Plateau::of(&self.history, from, known).map_or(key, |plateau| plateau.key);
+        let before = note.key;
+        (note.key, note.cents) = self.named(key);
+        let stands = newest >= at + STANDS;
+        if let Some(sounding) = &mut self.sounding {
+            (sounding.key, sounding.note, sounding.stands) = (key, note, stands);
+        }
+        if stands {
+            self.player.learn(note.level, key, timbre);
+            told(NoteEvent::Stands(note));
+        } else if note.key != before {
+            told(NoteEvent::Revised(note));
+        }
+    }
+
+    /// The nearest key at the player's tuning, and the rest in cents.
+    fn named(&self, key: f32) -> (u8, f32) {
+        let tuned = key - self.player.tuning.cents() / 100.0;
+        let nearest = tuned.round().clamp(0.0, 127.0);
+        let name = u8::try_from(super::nearest(nearest)).unwrap_or(127);
+        (name, ((tuned - nearest) * 100.0).clamp(-50.0, 50.0))
+    }
+
+    /// The time of a hop.
+    fn second(&self, hop: u64) -> f64 {
+        super::seconds(hop) - self.delay
+    }
+}
+
+/// A key at 440 Hz in Hz.
+fn hertz(key: f32) -> f32 {
+    440.0 * ((key - 69.0) / 12.0).exp2()
+}
