@@ -1,7 +1,9 @@
 //! A recording as the tracker hears it.
 
 use crate::solos::Note;
-use overbar_core::transcription::{Candidate, HeardNote, NoteEvent, NoteTracker, TrackerSettings};
+use overbar_core::transcription::{
+    BandSamples, Candidate, HeardNote, NoteEvent, NoteTracker, TrackerSettings,
+};
 
 /// What was heard, and when it was known.
 #[derive(Default)]
@@ -19,18 +21,32 @@ pub struct Heard {
 /// Samples a block.
 const BLOCK: usize = 64;
 
-/// Hears a recording.
+/// Hears a recording, beside the band's track of the same rate where there is one.
 ///
 /// # Errors
 /// If it has a strange rate.
-pub fn hear(samples: &[f32], rate: u32, settings: TrackerSettings) -> Result<Heard, String> {
-    let mut tracker = NoteTracker::new(rate, settings).map_err(|why| why.to_string())?;
+pub fn hear(
+    samples: &[f32],
+    band: Option<&[f32]>,
+    rate: u32,
+    settings: TrackerSettings,
+) -> Result<Heard, String> {
+    let tracker = match band {
+        None => NoteTracker::new(rate, settings),
+        Some(_) => NoteTracker::beside_band(rate, settings),
+    };
+    let mut tracker = tracker.map_err(|why| why.to_string())?;
+    let mut band_samples = BandSamples::new(rate).map_err(|why| why.to_string())?;
+    let mut beside = Vec::new();
+    band_samples.push(band.unwrap_or_default(), |sample| beside.push(sample));
+    let mut beside = beside.into_iter();
     let mut heard = Heard::default();
     let mut judged = Vec::new();
     let mut now = 0.0;
     for block in samples.chunks(BLOCK) {
         now += block.len() as f64 / f64::from(rate);
-        tracker.push_judging(block, &mut |event| heard.take(event, now), &mut |c| judged.push(*c));
+        let told = &mut |event| heard.take(event, now);
+        tracker.push_judging(block, &mut beside, told, &mut |found| judged.push(*found));
     }
     tracker.finish(|event| heard.take(event, now));
     heard.judged = judged;

@@ -3,18 +3,22 @@
 #![expect(clippy::print_stdout, reason = "a command")]
 
 mod band;
+mod beside;
+mod bleed;
 mod candidates;
 mod floors;
 mod hear;
 mod instruments;
 mod recordings;
 mod render;
+mod room;
 mod score;
 mod solos;
 mod sum;
 mod tones;
 mod voice;
 
+use beside::Beside;
 use clap::Parser;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::transcription::{Instrument, TrackerSettings};
@@ -55,6 +59,9 @@ struct Options {
     /// Write what was judged into a CSV file, to fit the weights to
     #[arg(long, value_name = "FILE")]
     candidates: Option<PathBuf>,
+    /// Score tracks of the band as well that tell nothing, or that are late, early or loud
+    #[arg(long)]
+    all_bands: bool,
     /// Fail where a figure over all instruments is worse than its floor
     #[arg(long)]
     floors: bool,
@@ -89,17 +96,22 @@ fn main() -> Result<(), String> {
     let scored = on_all_cores(&recorded, |(solo, condition)| {
         let folder = options.keep.as_deref();
         let recording = recordings::recording(&renderer, solo, *condition, folder)?;
-        score(solo, &recording, options.untold)
+        let each = Beside::of(*condition, options.all_bands).into_iter();
+        let score = |beside| Ok((beside, score(solo, &recording, beside, options.untold)?));
+        each.map(score).collect::<Result<Vec<_>, String>>()
     });
     let mut sums: BTreeMap<(String, &str), Sum> = BTreeMap::new();
+    let named = |condition: Condition, beside: Beside| condition.name() + &beside.name();
     let mut judged = String::new();
     for ((solo, condition), scored) in recorded.iter().zip(scored) {
-        let (sum, lines) = scored?;
-        for name in [solo.played.name, "all"] {
-            sums.entry((condition.name(), name)).or_default().add(&sum);
-        }
-        for line in lines {
-            judged += &format!("{},{},{line}\n", condition.name(), solo.played.name);
+        for (beside, (sum, lines)) in scored? {
+            for name in [solo.played.name, "all"] {
+                sums.entry((named(*condition, beside), name)).or_default().add(&sum);
+            }
+            // What has no band beside it is what weights are fitted to.
+            for line in lines.into_iter().filter(|_| beside == Beside::Nothing) {
+                judged += &format!("{},{},{line}\n", condition.name(), solo.played.name);
+            }
         }
     }
     if let Some(path) = &options.candidates {
@@ -109,11 +121,19 @@ fn main() -> Result<(), String> {
     for ((condition, name), sum) in &sums {
         println!("{}", sum.line(&format!("{condition}, {name}")));
     }
+    let besides = |condition: &Condition| {
+        let condition = *condition;
+        Beside::of(condition, false).into_iter().map(move |beside| (condition, beside))
+    };
     let missed: Vec<String> = Condition::ALL
         .iter()
         .filter(|_| options.floors)
-        .filter_map(|condition| Some((*condition, sums.get(&(condition.name(), "all"))?)))
-        .flat_map(|(condition, sum)| floors::missed(condition, sum))
+        .flat_map(besides)
+        .filter_map(|(condition, beside)| {
+            let sum = sums.get(&(named(condition, beside), "all"))?;
+            Some(floors::missed((condition, beside), sum))
+        })
+        .flatten()
         .collect();
     if missed.is_empty() { Ok(()) } else { Err(missed.join("\n")) }
 }
@@ -128,7 +148,7 @@ fn plain_tones(seed: u64) -> Result<String, String> {
     let lines = PLAIN.iter().flat_map(|(lines, tones)| (0..*lines).map(move |line| (line, *tones)));
     for (number, count) in lines {
         let line = tones::line(seed * 1_000 + number, count);
-        let heard = hear::hear(&line.samples, RATE, TrackerSettings::default())?;
+        let heard = hear::hear(&line.samples, None, RATE, TrackerSettings::default())?;
         for one in candidates::lines(&line.notes, &heard) {
             judged += &format!("tones,none,{one}\n");
         }
@@ -140,10 +160,16 @@ fn plain_tones(seed: u64) -> Result<String, String> {
 const LONG: f64 = 0.08;
 
 /// The scores of a recording, and what was judged in it.
-fn score(solo: &Solo, recording: &Recording, untold: bool) -> Result<(Sum, Vec<String>), String> {
+fn score(
+    solo: &Solo,
+    recording: &Recording,
+    beside: Beside,
+    untold: bool,
+) -> Result<(Sum, Vec<String>), String> {
     let instrument = if untold { Instrument::Any } else { solo.played.instrument };
     let settings = TrackerSettings { instrument, tuning: None };
-    let heard = hear::hear(&recording.samples, RATE, settings)?;
+    let band = beside.track(recording);
+    let heard = hear::hear(&recording.samples, band.as_deref(), RATE, settings)?;
     let played = &recording.notes;
     let mut sum = Sum {
         onsets: score::onsets(played, &heard.notes),

@@ -1,5 +1,6 @@
 //! Renders solos with a soundfont, and tells when each note sounds.
 
+use crate::bleed::{Band, Way};
 use crate::solos::{Note, Solo};
 use fastrand::Rng;
 use overbar_testkit::soloist::{chance, within};
@@ -20,19 +21,30 @@ pub enum Condition {
     /// Slurs, vibrato, scoops, breath, a longer reverb.
     Expressive,
     /// Clean, with drums and bass so many dB under the soloist.
-    Bleed(u8),
+    Bleed(Way, u8),
 }
 
 impl Condition {
     /// All that are scored.
-    pub const ALL: [Self; 4] = [Self::Clean, Self::Expressive, Self::Bleed(18), Self::Bleed(12)];
+    pub const ALL: [Self; 8] = [
+        Self::Clean,
+        Self::Expressive,
+        Self::Bleed(Way::Straight, 18),
+        Self::Bleed(Way::Straight, 12),
+        Self::Bleed(Way::Room, 18),
+        Self::Bleed(Way::Room, 12),
+        Self::Bleed(Way::Balance, 18),
+        Self::Bleed(Way::Balance, 12),
+    ];
 
     /// Its name in reports.
     pub fn name(self) -> String {
         match self {
             Self::Clean => "clean".to_owned(),
             Self::Expressive => "expressive".to_owned(),
-            Self::Bleed(under) => format!("bleed -{under} dB"),
+            Self::Bleed(Way::Straight, under) => format!("bleed -{under} dB"),
+            Self::Bleed(Way::Room, under) => format!("room -{under} dB"),
+            Self::Bleed(Way::Balance, under) => format!("other balance -{under} dB"),
         }
     }
 }
@@ -51,6 +63,8 @@ type Single = Arc<Vec<f32>>;
 pub struct Recording {
     /// Mono samples at [`RATE`].
     pub samples: Vec<f32>,
+    /// The band's own track; none beside an expressive solo.
+    pub band: Vec<f32>,
     /// The notes as they sound.
     pub notes: Vec<Note>,
 }
@@ -206,43 +220,17 @@ impl Renderer {
         if expressive {
             breathe(&mut samples, &notes, loud, &mut random);
         }
-        if let Condition::Bleed(under) = condition {
-            let band = self.band(solo, length, &mut random)?;
-            let whole = [Note { on: 0.0, off: solo.seconds(), key: 0, velocity: 0, low: false }];
-            let gain =
-                loud * 10.0_f32.powf(-f32::from(under) / 20.0) / level(&band, &whole).max(1e-9);
-            samples.iter_mut().zip(&band).for_each(|(sample, other)| *sample += other * gain);
+        let mut recording = Recording { samples, band: Vec::new(), notes };
+        if condition != Condition::Expressive {
+            let seconds = length as f64 / RATE_F;
+            let band = Band::beside(self, solo, seconds, &mut random)?;
+            if let Condition::Bleed(way, under) = condition {
+                let bleed = band.bleed(solo, way, loud * 10.0_f32.powf(-f32::from(under) / 20.0));
+                recording.samples.iter_mut().zip(&bleed).for_each(|(to, from)| *to += from);
+            }
+            recording.band = band.track();
         }
-        Ok(Recording { samples, notes })
-    }
-
-    /// Drums and a walking bass at the solo's tempo.
-    fn band(&self, solo: &Solo, length: usize, random: &mut Rng) -> Result<Vec<f32>, String> {
-        let mut synthesiser = self.synthesiser(true)?;
-        synthesiser.process_midi_message(0, 0xC0, 32, 0);
-        let beat = 60.0 / solo.tempo.clamp(60.0, 260.0);
-        let mut events: Vec<Stroke> = Vec::new();
-        let mut bass = 36;
-        for number in 0..(solo.seconds() / beat) as u32 {
-            let at = f64::from(number) * beat;
-            bass = (bass + random.i32(-4..=4)).clamp(28, 52);
-            let strong = number % 2 == 1;
-            events.push((at, 0, bass, random.i32(75..100)));
-            events.push((at + beat * 0.9, 0, bass, 0));
-            events.push((at, 9, 51, random.i32(70..100)));
-            if strong {
-                events.push((at + beat * 0.66, 9, 51, random.i32(50..80)));
-                events.push((at, 9, 44, 80));
-            }
-            if number % 4 == 0 {
-                events.push((at, 9, 36, random.i32(40..70)));
-            }
-            if chance(0.3, random) {
-                events.push((at + beat * 0.66, 9, 38, random.i32(40..110)));
-            }
-        }
-        events.sort_by(|a, b| a.0.total_cmp(&b.0));
-        Ok(struck(&mut synthesiser, &events, length))
+        Ok(recording)
     }
 
     /// Drums on the tenth channel and a bass on the first: strokes in order, for so many seconds.

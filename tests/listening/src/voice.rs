@@ -21,7 +21,7 @@ pub fn scored(folder: &Path) -> Result<Vec<String>, String> {
     let samples: Vec<f32> =
         samples.iter().map(|sample| f32::from(i16::from_le_bytes(*sample)) / 32_768.0).collect();
     let settings = TrackerSettings { instrument: Instrument::Voice, tuning: None };
-    let heard = hear(&samples, RATE, settings)?;
+    let heard = hear(&samples, None, RATE, settings)?;
     let mut lines = Vec::new();
     for annotator in ["notes_a1.csv", "notes_a2.csv"] {
         let text =

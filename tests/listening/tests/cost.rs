@@ -8,11 +8,11 @@ use overbar_core::grid::PulseNumber;
 use overbar_core::grid::band::{BandCountIn, BandFollower, BandHearing, BandTake, Hop, ToldBeat};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
-use overbar_core::transcription::{NoteTracker, TrackerSettings};
+use overbar_core::transcription::{BandSamples, NoteTracker, TrackerSettings};
 use overbar_testkit::band::{Plays, band, beats};
 use std::time::Instant;
 
-/// Most that a tracker may hold. With the queue of an instance's sound, whose size `plugin/src/audio/sound.rs`
+/// Most that a tracker may hold, beside a band. With the queue of an instance's sound, whose size `plugin/src/audio/sound.rs`
 /// holds to 1.2 MB, listening takes less than 2 MB.
 const MOST_BYTES: usize = 3 << 18;
 
@@ -29,6 +29,7 @@ fn both_are_small_and_allocate_nothing_once_set_up() {
     tracker_is_small();
     follower_is_small();
     band_is_cheap();
+    tracker_beside_a_band_is_cheap();
 }
 
 fn tracker_is_small() {
@@ -36,13 +37,14 @@ fn tracker_is_small() {
         let samples = tone(rate);
         let before = counting::now();
         counting::begin();
-        let mut tracker = NoteTracker::new(rate, TrackerSettings::default()).unwrap();
+        let mut tracker = NoteTracker::beside_band(rate, TrackerSettings::default()).unwrap();
         let held = counting::most() - before;
         assert!(held <= MOST_BYTES, "{held} bytes at {rate} Hz");
         let set_up = counting::now();
         counting::begin();
         let mut told = 0;
-        tracker.push(&samples, |_| told += 1);
+        let mut band = samples.iter().copied().cycle();
+        tracker.push_beside(&samples, &mut band, |_| told += 1);
         tracker.finish(|_| told += 1);
         assert_eq!(counting::most(), set_up, "memory was made at {rate} Hz");
         assert_eq!(counting::now(), set_up, "memory was freed at {rate} Hz");
@@ -75,7 +77,7 @@ fn follower_is_small() {
     }
 }
 
-/// Most of a core that a band may take while it plays, and most seconds for an hour that is worked out again: the
+/// Most of a core that a band may take while it plays, or a tracker beside it, and most seconds for an hour that is worked out again: the
 /// best of so many runs, as other programs may run. A debug build is not held to them.
 const MOST_OF_A_CORE: f64 = 0.015;
 const AN_HOUR_WITHIN: f64 = 5.0;
@@ -110,4 +112,27 @@ fn band_is_cheap() {
         assert!(!is_held || live <= MOST_OF_A_CORE, "{period} s a beat: {share:.2} % of a core");
         assert!(!is_held || hour <= AN_HOUR_WITHIN, "{period} s a beat: an hour in {hour:.2} s");
     }
+}
+
+fn tracker_beside_a_band_is_cheap() {
+    const RATE: u32 = 48_000;
+    const MINUTE: f64 = 60.0;
+    let truth = beats(0.0, 0.5, 1.0, (MINUTE / 0.5) as usize);
+    let samples = band(&truth, RATE, |_| Plays::Time);
+    let solo: Vec<f32> = tone(RATE).into_iter().cycle().take(samples.len()).collect();
+    let live = (0..RUNS).map(|_| {
+        let mut tracker = NoteTracker::beside_band(RATE, TrackerSettings::default()).unwrap();
+        let mut band = BandSamples::new(RATE).unwrap();
+        let begun = Instant::now();
+        let mut beside = Vec::new();
+        for (solo, samples) in solo.chunks(128).zip(samples.chunks(128)) {
+            beside.clear();
+            band.push(samples, |sample| beside.push(sample));
+            tracker.push_beside(solo, &mut beside.iter().copied(), |_| {});
+        }
+        begun.elapsed().as_secs_f64() / MINUTE
+    });
+    let live = live.fold(f64::INFINITY, f64::min);
+    let is_held = !cfg!(debug_assertions);
+    assert!(!is_held || live <= MOST_OF_A_CORE, "{:.2} % of a core", live * 100.0);
 }
