@@ -246,7 +246,7 @@ impl Input {
             Content::Recording(sound) => sound,
         };
         let beats = options.beats.as_ref().ok_or(NO_BEATS)?;
-        let recording = hear(&sound, options.tracker)?;
+        let recording = hear(&sound, options.band.as_ref(), options.tracker)?;
         let length = recording.length.0;
         if let Some(first) = beats.first_beat().filter(|first| first.0 >= length) {
             let first = first.0;

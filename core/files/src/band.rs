@@ -1,6 +1,7 @@
 //! Beats heard in the band's track.
 
 use crate::audio::{Decoded, Sound, decode};
+use crate::beside::BandTrack;
 use crate::recording::{SILENT, cancelled, remarks};
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::Anchors;
@@ -10,10 +11,12 @@ use overbar_core::grid::band::{
 use overbar_core::time::{Second, SecondSpan};
 
 /// Beats heard in a band's track.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct HeardBand {
     /// The beats as anchors.
     pub anchors: Anchors,
+    /// The track, as it was heard.
+    pub track: BandTrack,
     /// What is odd in the recording, in words.
     pub remarks: Vec<String>,
 }
@@ -30,7 +33,8 @@ pub fn hear_band(
 ) -> Result<HeardBand, String> {
     let (mut hops, mut decoded) = hops(sound, None)?;
     let mut said = Vec::new();
-    if let Some(channel) = cancelled(&decoded) {
+    let only = cancelled(&decoded);
+    if let Some(channel) = only {
         said.push(format!("channels cancel each other: only channel {} was heard", channel + 1));
         (hops, decoded) = self::hops(sound, Some(channel))?;
     }
@@ -51,7 +55,8 @@ pub fn hear_band(
     let heard = beats.iter().skip(2).filter(|beat| is_heard(beat)).count();
     let anchors = take.anchors(&beats, told).filter(|_| heard > 0);
     let anchors = anchors.ok_or("no beats heard from the count-in on")?;
-    Ok(HeardBand { anchors, remarks: said })
+    let track = BandTrack { sound: sound.clone(), only };
+    Ok(HeardBand { anchors, track, remarks: said })
 }
 
 /// What is heard of one channel, or else of the mean of all.

@@ -3,6 +3,7 @@
 
 pub mod audio;
 pub mod band;
+pub mod beside;
 pub mod grid;
 pub mod load;
 pub mod output;

@@ -1,5 +1,6 @@
 //! Loads MIDI files and recordings as takes.
 
+use crate::beside::BandTrack;
 use crate::grid::{GridSource, TakeGrids, beats_under};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
@@ -29,6 +30,8 @@ pub struct LoadOptions {
     pub grid: GridSource,
     /// The beats of takes that have some of their own, instead.
     pub grids: TakeGrids,
+    /// The band's track, whose sound may be in the soloist's microphone.
+    pub band: Option<BandTrack>,
     /// How notes are heard in recordings.
     pub tracker: TrackerSettings,
 }
@@ -41,7 +44,7 @@ impl LoadOptions {
     pub fn of_take(&self, path: &Path) -> Result<Cow<'_, Self>, String> {
         let Some(anchors) = self.grids.get(path) else { return Ok(Cow::Borrowed(self)) };
         let anchors = anchors.clone()?;
-        let Self { choice, settings, by_hand, tracker, .. } = self;
+        let Self { choice, settings, by_hand, band, tracker, .. } = self;
         Ok(Cow::Owned(Self {
             choice: *choice,
             settings: *settings,
@@ -49,6 +52,7 @@ impl LoadOptions {
             beats: Some(beats_under(&anchors)),
             grid: GridSource::Anchors(anchors),
             grids: TakeGrids::new(),
+            band: band.clone(),
             tracker: *tracker,
         }))
     }

@@ -1,6 +1,7 @@
 //! Recordings heard as notes.
 
 use crate::audio::{Decoded, Sound, decode};
+use crate::beside::{BandTrack, beside};
 use overbar_core::input::recording::Recording;
 use overbar_core::time::SecondSpan;
 use overbar_core::transcription::{HeardNote, NoteEvent, NoteTracker, TrackerSettings};
@@ -17,15 +18,20 @@ pub(crate) const SILENT: f32 = 0.000_1;
 /// the channels cancel each other. Origin: −10 dB.
 const CANCELLED: f64 = 0.1;
 
-/// Hears the notes of a recording.
+/// Hears the notes of a recording. A band in the soloist's microphone is told by its own track, where there is one.
 ///
 /// # Errors
 /// Why it cannot be heard, or why there are no notes; without the file's name.
-pub fn hear(sound: &Sound, settings: TrackerSettings) -> Result<Recording, String> {
-    let (mut recording, decoded) = hear_channel(sound, None, settings)?;
+pub fn hear(
+    sound: &Sound,
+    band: Option<&BandTrack>,
+    settings: TrackerSettings,
+) -> Result<Recording, String> {
+    let band = band.filter(|band| band.is_other_than(sound));
+    let (mut recording, decoded) = hear_channel(sound, None, band, settings)?;
     if let Some(channel) = cancelled(&decoded) {
         let remark = format!("channels cancel each other: only channel {} was heard", channel + 1);
-        (recording, _) = hear_channel(sound, Some(channel), settings)?;
+        (recording, _) = hear_channel(sound, Some(channel), band, settings)?;
         recording.remarks.insert(0, remark);
     }
     if recording.notes.is_empty() {
@@ -40,8 +46,13 @@ pub fn hear(sound: &Sound, settings: TrackerSettings) -> Result<Recording, Strin
 fn hear_channel(
     sound: &Sound,
     only: Option<usize>,
+    band: Option<&BandTrack>,
     settings: TrackerSettings,
 ) -> Result<(Recording, Decoded), String> {
+    let new = |rate| match band {
+        None => NoteTracker::new(rate, settings),
+        Some(_) => NoteTracker::beside_band(rate, settings),
+    };
     let mut tracker: Option<NoteTracker> = None;
     let mut notes: Vec<HeardNote> = Vec::new();
     let mut keep = |event: NoteEvent| {
@@ -49,16 +60,15 @@ fn hear_channel(
             notes.push(note);
         }
     };
-    let decoded = decode(sound, only, |rate, samples| {
-        let tracker = match &mut tracker {
-            Some(tracker) => tracker,
-            None => {
-                let new = NoteTracker::new(rate, settings).map_err(|why| why.to_string())?;
-                tracker.insert(new)
-            }
-        };
-        tracker.push(samples, &mut keep);
-        Ok(())
+    let decoded = beside(band, |band| {
+        decode(sound, only, |rate, samples| {
+            let tracker = match &mut tracker {
+                Some(tracker) => tracker,
+                None => tracker.insert(new(rate).map_err(|why| why.to_string())?),
+            };
+            tracker.push_beside(samples, band, &mut keep);
+            Ok(())
+        })
     })?;
     let mut tuning = 0.0;
     if let Some(tracker) = &mut tracker {

@@ -85,9 +85,12 @@ impl AnalysisArgs {
     /// What is wrong with the tempo map, the taps, the anchors or the band.
     pub(crate) fn load_options(&self, inputs: &Inputs) -> Result<LoadOptions, String> {
         let metre = self.recording.metre();
-        let (grid, grids) = match self.grid.folder()? {
-            Some(_) => (GridSource::File, self.grid.of_each(&inputs.beats, metre)?),
-            None => (self.grid.source(metre)?, TakeGrids::new()),
+        let (grid, grids, band) = match self.grid.folder()? {
+            Some(_) => (GridSource::File, self.grid.of_each(&inputs.beats, metre)?, None),
+            None => {
+                let (grid, band) = self.grid.source(metre)?;
+                (grid, TakeGrids::new(), band)
+            }
         };
         let beats = match &grid {
             GridSource::Anchors(anchors) => Some(beats_under(anchors)),
@@ -100,6 +103,7 @@ impl AnalysisArgs {
             beats,
             grid,
             grids,
+            band,
             tracker: self.recording.tracker(),
         })
     }

@@ -12,6 +12,7 @@ use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_files::audio::Sound;
 use overbar_files::band::{counted_by, hear_band, told_by};
+use overbar_files::beside::BandTrack;
 use overbar_files::grid::{GridSource, TakeGrids, of_file, of_taps, to_file};
 use overbar_files::load::{name, read};
 use overbar_files::output::Output;
@@ -30,7 +31,7 @@ pub(crate) struct GridArgs {
     #[arg(long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
     #[arg(allow_negative_numbers = true, requires = "taps")]
     tap_latency: f64,
-    /// The band's track, a recording that starts with the take
+    /// The band's track from the take's start: beats, bleed
     #[arg(long, value_name = "FILE")]
     #[arg(conflicts_with_all = ["bpm", "tempo_map", "chorus_markers"])]
     band: Option<PathBuf>,
@@ -98,19 +99,19 @@ impl GridArgs {
         Ok(grids)
     }
 
-    /// Where the beats come from. Writes the anchors that were asked for.
+    /// Where the beats come from, and the band's track where it is heard. Writes the anchors that were asked for.
     ///
     /// # Errors
     /// A line that names the file and the reason.
-    pub(crate) fn source(&self, metre: Metre) -> Result<GridSource, String> {
+    pub(crate) fn source(&self, metre: Metre) -> Result<(GridSource, Option<BandTrack>), String> {
         if let Some(bars) = self.chorus_markers {
-            return Ok(GridSource::ChorusMarkers { bars, metre });
+            return Ok((GridSource::ChorusMarkers { bars, metre }, None));
         }
-        let anchors = match (&self.band, &self.taps, &self.anchors) {
+        let (anchors, band) = match (&self.band, &self.taps, &self.anchors) {
             (Some(band), ..) => self.heard(band, metre)?,
-            (None, Some(taps), _) => self.tapped(taps, metre)?,
-            (None, None, Some(file)) => told(file)?,
-            (None, None, None) => return Ok(GridSource::File),
+            (None, Some(taps), _) => (self.tapped(taps, metre)?, None),
+            (None, None, Some(file)) => (told(file)?, None),
+            (None, None, None) => return Ok((GridSource::File, None)),
         };
         if let Some(file) = &self.write_anchors {
             if file.exists() {
@@ -119,7 +120,7 @@ impl GridArgs {
             let read = self.files().cloned().collect();
             Output::new(read, false).write(file, to_file(&anchors)?)?;
         }
-        Ok(GridSource::Anchors(anchors))
+        Ok((GridSource::Anchors(anchors), band))
     }
 
     /// The taps as anchors.
@@ -131,13 +132,13 @@ impl GridArgs {
         Ok(anchors)
     }
 
-    /// The band's beats as anchors.
-    fn heard(&self, band: &Path, metre: Metre) -> Result<Anchors, String> {
+    /// The band's beats as anchors, and its track.
+    fn heard(&self, band: &Path, metre: Metre) -> Result<(Anchors, Option<BandTrack>), String> {
         let (count_in, told) = self.counted_in(metre)?;
         let heard = hear_band(&Sound::File(band.to_owned()), count_in, &told);
         let heard = heard.map_err(|why| named(band, why))?;
         heard.remarks.into_iter().for_each(|what| remark(&named(band, what)));
-        Ok(heard.anchors)
+        Ok((heard.anchors, Some(heard.track)))
     }
 
     /// Where the band starts, and the beats that are told.

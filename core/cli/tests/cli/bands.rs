@@ -3,6 +3,7 @@
 use crate::support::{Desk, Ran, taps, wav};
 use overbar_testkit::band::{Plays, band, beats};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
+use overbar_testkit::tones::{Tone, Wave, sound, tone};
 use serde_json::Value;
 
 const RATE: u32 = 11_025;
@@ -93,6 +94,35 @@ fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
     let after: Vec<_> = after(&right);
     assert_eq!(after, expected, "{}", right["grid"]);
     assert_eq!(right["grid"]["count_in_doubt"], false);
+}
+
+/// The band in the soloist's microphone fills the rests; beside its own track it does not.
+#[test]
+fn the_band_in_the_microphone_is_told_from_the_soloist() {
+    let desk = Desk::new();
+    let truth = beats(ONE, PERIOD, 1.0, 48);
+    let at = |beat: f64| ONE + beat * PERIOD;
+    let low = |beat: u8| tone(at(beat.into()), at(f64::from(beat) + 0.9), f64::from(48 + beat % 7));
+    let bass = sound(&(0..47).map(low).collect::<Vec<_>>(), Wave::Saw, at(48.0) + 1.0, RATE);
+    let mut track = band(&truth, RATE, |_| Plays::Time);
+    track.iter_mut().zip(&bass).for_each(|(to, from)| *to = 0.5 * *to + from);
+    let high = |eighth: f64| tone(at(eighth), at(eighth + 0.45), 70.0 + eighth % 4.0 * 2.0);
+    let phrase = |bar: u8| (0..9).map(move |note| f64::from(bar) * 4.0 + f64::from(note) * 0.5);
+    let solo: Vec<Tone> = (0..11).step_by(2).flat_map(phrase).map(high).collect();
+    let mut mic = sound(&solo, Wave::Saw, at(48.0) + 1.0, RATE);
+    mic.iter_mut().skip(60).zip(&track).for_each(|(to, from)| *to += 0.1 * from);
+    std::fs::write(desk.path("mic.wav"), wav(&mic, RATE, 1)).unwrap();
+    std::fs::write(desk.path("band.wav"), wav(&track, RATE, 1)).unwrap();
+    let count_in = ["--band", "band.wav", "--band-start", "133.3333@1.8"];
+    let beside =
+        review(&desk, "mic.wav", &[&count_in[..], &["--write-anchors", "b.json"]].concat());
+    let without = review(&desk, "mic.wav", &["--anchors", "b.json"]);
+    let notes = |review: &Value| review["recording"]["heard_notes"].as_array().unwrap().len();
+    let (many, few) = (notes(&without), notes(&beside));
+    assert!(few < many && few.abs_diff(solo.len()) <= 3, "{few} and {many} of {}", solo.len());
+    // The take is no band beside itself.
+    let same = review(&desk, "mic.wav", &["--band", "mic.wav", "--anchors", "b.json"]);
+    assert_eq!(notes(&same), many);
 }
 
 #[test]
