@@ -23,7 +23,7 @@ pub(super) const BEAT_SOURCES: [(&str, BeatSource); 3] =
 pub(super) const ROLES: [(&str, Role); 3] = [
     ("soloist", Role::Soloist),
     ("band", Role::Band),
-    ("solo left, band right", Role::SoloistAndBand),
+    ("solo L, band R", Role::SoloistAndBand),
 ];
 pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
     ("any", Instrument::Any),
