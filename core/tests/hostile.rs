@@ -1,6 +1,6 @@
 //! Whatever comes in, in whatever order: no panic, no note lost, every figure a number.
 
-use overbar_core::input::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed};
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::{Hearing, Settings};
@@ -57,6 +57,9 @@ fn event() -> impl Strategy<Value = Event> {
         3 => (key(), channel()).prop_map(move |(key, channel)| {
             Event::Off(NoteOff { at, beat: None, key, channel })
         }),
+        1 => (0..3_u8, 55..70_u8, any::<u8>()).prop_map(move |(channel, key, to)| {
+            Event::Renamed(Renamed { at, pitch: (channel, key), key: to })
+        }),
         8 => Just(Event::Tap(at)),
     ]
 }
@@ -77,6 +80,7 @@ fn timed(events: Vec<(Event, f64)>) -> Vec<Event> {
                 }),
                 Event::On(on) => Event::On(NoteOn { at, ..on }),
                 Event::Off(off) => Event::Off(NoteOff { at, ..off }),
+                Event::Renamed(renamed) => Event::Renamed(Renamed { at, ..renamed }),
                 Event::Tap(_) => Event::Tap(at),
             }
         })

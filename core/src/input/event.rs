@@ -14,8 +14,21 @@ pub enum Event {
     On(NoteOn),
     /// A note-off or choke.
     Off(NoteOff),
+    /// What was heard of a note tells another key than its beginning did.
+    Renamed(Renamed),
     /// A tap of the beat, at this moment.
     Tap(Second),
+}
+
+/// A note that sounds gets another key. Its note-off still has the key that it began with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Renamed {
+    /// When it is known.
+    pub at: Second,
+    /// Channel and key of its note-on.
+    pub pitch: (u8, u8),
+    /// Its key from now on.
+    pub key: u8,
 }
 
 /// A note-on as received.
@@ -60,6 +73,7 @@ impl Event {
             Self::Transport(point) => point.at,
             Self::On(on) => on.at,
             Self::Off(off) => off.at,
+            Self::Renamed(renamed) => renamed.at,
             Self::Tap(at) => *at,
         }
     }

@@ -155,6 +155,15 @@ impl NoteLine {
         }
     }
 
+    /// The note that sounds at a channel and key has another key; its note-off is told as if it had not.
+    pub fn rename(&mut self, pitch: (u8, u8), key: u8) {
+        let Some(found) = self.sounding.iter().find(|s| s.is(pitch)) else { return };
+        if let Some(note) = self.notes.get_mut(found.note) {
+            note.key = key.min(127);
+            self.copied = self.copied.min(found.note);
+        }
+    }
+
     /// Ends every sounding note at `moment`. At [`Cut::End`] their ends stay unknown and the moment is
     /// ignored.
     pub fn cut(&mut self, why: Cut, moment: Moment) {

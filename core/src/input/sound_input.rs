@@ -5,7 +5,7 @@
 //! order and the same code follows, as if all were played 60 ms later. The same sound gives the same
 //! events for any block size.
 
-use crate::input::event::{Event, NoteOff, NoteOn};
+use crate::input::event::{Event, NoteOff, NoteOn, Renamed};
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second, SecondSpan};
 use crate::transcription::{BandSamples, NoteEvent, NoteTracker, TrackerSettings};
@@ -31,6 +31,8 @@ pub struct SoundInput {
     points: VecDeque<TransportPoint>,
     /// In order of time.
     pending: VecDeque<Event>,
+    /// The key that the last note began with.
+    sounding: u8,
 }
 
 /// Sound without a gap.
@@ -191,11 +193,16 @@ impl SoundInput {
             NoteEvent::Stands(note) => {
                 let at = start + SecondSpan(note.onset.0);
                 let (beat, key) = (self.beat_at(at), Some(note.key));
+                self.sounding = note.key;
                 self.add(Event::On(NoteOn { at, beat, key, channel, velocity: note.velocity }));
             }
             NoteEvent::Ended(note) => {
                 let at = start + SecondSpan(note.end.unwrap_or(note.onset).0);
-                let (beat, key) = (self.beat_at(at), Some(note.key));
+                if note.key != self.sounding {
+                    let pitch = (0, self.sounding);
+                    self.add(Event::Renamed(Renamed { at, pitch, key: note.key }));
+                }
+                let (beat, key) = (self.beat_at(at), Some(self.sounding));
                 self.add(Event::Off(NoteOff { at, beat, key, channel }));
             }
             NoteEvent::Began(_) | NoteEvent::Revised(_) => {}

@@ -227,6 +227,7 @@ impl Session {
             _ if self.is_for_the_next_round(&event) => self.held_back.push(event),
             Event::On(on) => self.note_on(&on),
             Event::Off(off) => self.note_off(&off),
+            Event::Renamed(renamed) => self.rename(&renamed),
         }
     }
 

@@ -1,7 +1,7 @@
 //! Notes of a session: to the pass under way, or to those without a beat grid.
 
 use super::Session;
-use crate::input::event::{Event, NoteOff, NoteOn};
+use crate::input::event::{Event, NoteOff, NoteOn, Renamed};
 use crate::time::{Beat, Moment, Second};
 
 /// A note this close before a loop's end belongs to the round that begins there: hosts deliver
@@ -39,6 +39,13 @@ impl Session {
                 performance.ignored.note_off(off, moment);
             }
         }
+    }
+
+    pub(super) fn rename(&mut self, renamed: &Renamed) {
+        let hearing = self.settings.hearing;
+        let (channel, key) = renamed.pitch;
+        let performance = self.pass.as_mut().map_or(&mut self.loose, |p| p.take.performance_mut());
+        performance.line_for(&hearing, key, channel).rename(renamed.pitch, renamed.key);
     }
 
     /// The beat is the host's as it was stamped, or else that of the grid of the pass's own.
@@ -85,6 +92,10 @@ impl Session {
                         (off.at, off.beat) = (second, None);
                     }
                     self.note_off(&off);
+                }
+                Event::Renamed(mut renamed) => {
+                    renamed.at = moved(renamed.at).unwrap_or(renamed.at);
+                    self.rename(&renamed);
                 }
                 Event::Transport(_) | Event::Tap(_) => {}
             }

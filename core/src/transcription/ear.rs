@@ -10,20 +10,17 @@ use super::level::Level;
 use super::note::{HeardNote, NoteEvent};
 use super::novelty::{self, Novelty};
 use super::pitch::{self, PitchFinder};
-use super::plateau::{APART, Plateau};
+use super::plateau::{APART, CLEAR, Plateau};
 use super::player::{Player, Timbre};
+use super::whole_pitch::WholePitch;
 use super::{HOP, HOP_SECONDS, features, network};
 use crate::time::Second;
 
-/// A candidate as likely as this is a note. Origin: over rendered solos, about as many notes too many as
-/// too few.
-const LIKELY: f32 = 0.35;
-
-/// No note comes sooner after another, in hops: 37 ms.
-const SHORTEST: u64 = 7;
-
 /// Hops after its onset at which a note stands: 59 ms.
 const STANDS: u64 = 11;
+
+/// Hops after its onset in which the pitch is still that of the attack: 16 ms.
+const ATTACK: u64 = 3;
 
 /// Hops after which all is told of what sounded.
 pub(super) const ALL_TOLD: u64 = LOOK_AHEAD + STANDS;
@@ -73,8 +70,8 @@ struct Sounding {
     /// Its pitch as a key at 440 Hz.
     key: f32,
     stands: bool,
-    /// Its pitches once it has settled: their sum and how many.
-    settled: (f32, f32),
+    /// Its pitches after the attack.
+    whole: WholePitch,
     /// What it may not fall far under, in dB.
     level: f32,
     /// How it began.
@@ -174,7 +171,7 @@ impl Ear {
             self.last.0 = at;
             found.likely = network::likely(&found.features);
             judged(&found);
-            if found.likely >= LIKELY {
+            if found.likely >= self.instrument.likely() {
                 self.begin(&found, told);
             }
         }
@@ -182,7 +179,7 @@ impl Ear {
     }
 
     fn is_free(&self, found: &Candidate) -> bool {
-        self.notes == 0 || found.at >= self.last.1 + SHORTEST
+        self.notes == 0 || found.at >= self.last.1 + self.instrument.shortest()
     }
 
     /// Whether the note that sounds still does at hop `at`.
@@ -195,10 +192,12 @@ impl Ear {
         }
         sounding.level = (sounding.level - decay).max(history.level(at));
         let (key, clarity) = history.key(at);
-        if clarity > 0.5 && (key - sounding.key).abs() < APART {
-            sounding.key += 0.05 * (key - sounding.key);
-            if at > sounding.at + LOOK_AHEAD {
-                sounding.settled = (sounding.settled.0 + key, sounding.settled.1 + 1.0);
+        if clarity > CLEAR {
+            if (key - sounding.key).abs() < APART {
+                sounding.key += 0.05 * (key - sounding.key);
+            }
+            if at > sounding.at + ATTACK {
+                sounding.whole.hear(key);
             }
         }
         let floor = (sounding.level - FALL).max(usual - SILENCE);
@@ -216,11 +215,8 @@ impl Ear {
             told(NoteEvent::Stands(sounding.note));
         }
         sounding.note.end = Some(Second(end));
-        let (sum, hops) = sounding.settled;
-        if hops >= 1.0 {
-            let cents =
-                100.0 * (sum / hops - f32::from(sounding.note.key)) - self.player.tuning.cents();
-            sounding.note.cents = cents.clamp(-50.0, 50.0);
+        if let Some(key) = sounding.whole.key() {
+            (sounding.note.key, sounding.note.cents) = self.named(key);
         }
         told(NoteEvent::Ended(sounding.note));
         self.free_from = end;
@@ -252,8 +248,15 @@ impl Ear {
             brightness: self.history.spectrum(found.at + 4).brightness,
         };
         let (at, key) = (found.at, found.key);
-        self.sounding =
-            Some(Sounding { note, at, key, stands: false, settled: (0.0, 0.0), level, timbre });
+        self.sounding = Some(Sounding {
+            note,
+            at,
+            key,
+            stands: false,
+            whole: WholePitch::new(key),
+            level,
+            timbre,
+        });
         told(NoteEvent::Began(note));
     }
 

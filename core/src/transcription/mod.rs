@@ -3,7 +3,8 @@
 //! Mono samples go in, in blocks of any size, and notes come out with their onset, end, pitch, loudness
 //! and confidence. The same samples give the same notes whatever the size of the blocks. A note is told
 //! some 50 ms after its attack, dated back to it. Its pitch may be revised until 60 ms after the onset;
-//! then it stands. Notes never overlap and come in order of time.
+//! then it stands, until at its end the note is named by the pitch that was heard for longest: scoops and falls
+//! do not name it. Notes never overlap and come in order of time.
 //!
 //! # How it works
 //! 1. `resample`: to 24 kHz, whatever the recording has.
@@ -45,6 +46,7 @@ mod tracker;
 mod tuning;
 #[expect(clippy::approx_constant, reason = "weights that happen to lie near a constant")]
 mod weights;
+mod whole_pitch;
 
 pub use band_samples::BandSamples;
 pub use candidates::Candidate;

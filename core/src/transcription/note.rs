@@ -39,6 +39,6 @@ pub enum NoteEvent {
     Revised(HeardNote),
     /// It stands from now on: 60 ms after its onset, or at its end where that comes sooner.
     Stands(HeardNote),
-    /// It is over; [`HeardNote::end`] is set.
+    /// It is over; [`HeardNote::end`] is set, and the key is that of its whole length, which may be another.
     Ended(HeardNote),
 }

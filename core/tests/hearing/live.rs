@@ -62,7 +62,7 @@ fn notes(events: &[Event]) -> Vec<(bool, Option<u8>, f64, f64)> {
     let of = |event: &Event| match event {
         Event::On(on) => Some((true, on.key, on.at.0, on.beat.unwrap().0)),
         Event::Off(off) => Some((false, off.key, off.at.0, off.beat.unwrap().0)),
-        Event::Transport(_) | Event::Tap(_) => None,
+        Event::Transport(_) | Event::Renamed(_) | Event::Tap(_) => None,
     };
     events.iter().filter_map(of).collect()
 }

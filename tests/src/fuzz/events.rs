@@ -1,6 +1,6 @@
 //! Host events with their transport: every twelve bytes are one.
 
-use overbar_core::input::event::{Event, NoteOff, NoteOn};
+use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed};
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::Settings;
@@ -71,6 +71,10 @@ fn decode(input: &[u8]) -> Vec<Event> {
                 Event::On(NoteOn { at: second, beat, key, channel, velocity })
             }
             2 if odd % 16 == 7 => Event::Tap(second),
+            2 if odd % 16 == 9 => {
+                let pitch = (channel.unwrap_or(0), key.unwrap_or(0));
+                Event::Renamed(Renamed { at: second, pitch, key: c })
+            }
             _ => Event::Off(NoteOff { at: second, beat: None, key, channel }),
         });
     }

@@ -45,7 +45,7 @@ impl NoteEnds {
         }
         // At one time the transport comes first and ends come before attacks.
         let rank = |event: &Event| match event {
-            Event::Transport(_) | Event::Tap(_) => 0,
+            Event::Transport(_) | Event::Tap(_) | Event::Renamed(_) => 0,
             Event::Off(_) => 1,
             Event::On(_) => 2,
         };

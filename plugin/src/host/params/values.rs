@@ -20,11 +20,8 @@ pub(super) const PULSES: [(&str, Pulse); 3] =
     [("as host", Pulse::Host), ("half-time", Pulse::Half), ("double-time", Pulse::Double)];
 pub(super) const BEAT_SOURCES: [(&str, BeatSource); 3] =
     [("host", BeatSource::Host), ("taps", BeatSource::Taps), ("band", BeatSource::Band)];
-pub(super) const ROLES: [(&str, Role); 3] = [
-    ("soloist", Role::Soloist),
-    ("band", Role::Band),
-    ("solo L, band R", Role::SoloistAndBand),
-];
+pub(super) const ROLES: [(&str, Role); 3] =
+    [("soloist", Role::Soloist), ("band", Role::Band), ("solo L, band R", Role::SoloistAndBand)];
 pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
     ("any", Instrument::Any),
     ("alto sax", Instrument::AltoSax),
