@@ -4,12 +4,13 @@ use crate::{AT_440, RATE, line};
 use overbar_core::input::event::Event;
 use overbar_core::input::recording::{Beats, Recording};
 use overbar_core::input::sound_input::SoundInput;
+use overbar_core::session::Session;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan, Tempo};
 use overbar_core::transcription::{BandSamples, NoteEvent, NoteTracker};
 use overbar_testkit::band::{Plays, band, beats};
-use overbar_testkit::tones::{Wave, sound, tone};
+use overbar_testkit::tones::{Tone, Wave, sound, tone};
 use proptest::prelude::*;
 
 /// When the host's clock stands at the first sample.
@@ -157,4 +158,32 @@ fn lost_sound_ends_the_note_and_holds_nothing_up() {
     input.sound(Second(START + 2.1), 3, &[0.0; 96]);
     events.extend(std::iter::from_fn(|| input.rest()));
     assert_eq!(notes(&events).len(), 4, "silence has no notes");
+}
+
+/// A note that is scooped up to begins with another key than it turns out to have: its take has the key that a
+/// file gives it.
+#[test]
+fn a_scoop_does_not_name_a_note() {
+    let slide = (0..20_u8).map(|step| {
+        let from = 0.25 + 0.005 * f64::from(step);
+        tone(from, from + 0.005, 60.9 + 0.055 * f64::from(step))
+    });
+    let tones: Vec<Tone> = slide.chain([tone(0.35, 0.9, 62.0), tone(1.2, 1.5, 67.0)]).collect();
+    let samples = sound(&tones, Wave::Saw, 2.0, RATE);
+    let mut session = Session::default();
+    let (live, file) = (live_events(&samples, &[512]), file_events(&samples));
+    let renamed = |event: &&Event| matches!(event, Event::Renamed(_));
+    assert_eq!(live.iter().filter(renamed).count(), 1, "{live:?}");
+    live.into_iter().for_each(|event| session.push(event));
+    session.finish();
+    let take = &session.takes()[0].performance;
+    let keys: Vec<u8> = take.soloist.notes().iter().map(|note| note.key).collect();
+    let in_file = file.iter().filter_map(|event| match event {
+        Event::On(on) => on.key,
+        _ => None,
+    });
+    assert_eq!(keys, [62, 67]);
+    assert_eq!(keys, in_file.collect::<Vec<u8>>());
+    assert!(take.soloist.notes().iter().all(|note| note.off.is_some()), "each has its end");
+    assert_eq!(take.soloist.oddities().stray_off, 0);
 }
