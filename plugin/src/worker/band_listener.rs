@@ -7,6 +7,7 @@
 use crate::audio::sound::SoundBlock;
 use crate::runtime::job_thread::JobThread;
 use crate::worker::bands::{Band, BeatOnHost, Settled};
+use crate::worker::beside::beats_of;
 use overbar_core::grid::COUNT_IN;
 use overbar_core::grid::band::{
     BandBeat, BandCountIn, BandFollower, BandHearing, BandTake, HOP_SECONDS, Hop, OnsetStrength,
@@ -185,6 +186,9 @@ impl BandListener {
         }
         self.follow_host(session);
         self.tell_taps(session);
+        if let Some(span) = beats_of(block, session) {
+            self.band.add_sound(span, block.rate, mono);
+        }
         if let Some(pass) = &mut self.pass {
             pass.count_in_anew(block.at);
             session.count_in_band(if pass.count_in.is_some() { COUNT_IN } else { pass.taps.len() });

@@ -49,6 +49,11 @@ impl BandSource {
         self.pair = pair;
     }
 
+    /// The band of another instance, where there is one.
+    pub fn band(&self) -> Option<Arc<Band>> {
+        Band::of_pair(self.pair)
+    }
+
     /// Hands new beats to the session, those of its `own` band where it hears one; how many.
     pub fn follow(&mut self, session: &mut Session, own: Option<&Arc<Band>>) -> usize {
         if session.beat_source() != BeatSource::Band {

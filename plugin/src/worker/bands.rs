@@ -5,6 +5,7 @@
 //! are on the host's grid.
 
 use crate::runtime::lock::lock;
+use crate::worker::band_sound::{BandSound, Stretch};
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::Anchors;
 use overbar_core::grid::band::{OnsetStrength, Sureness};
@@ -43,9 +44,11 @@ pub struct BandPass {
 }
 
 /// A band that an instance hears.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Band {
     state: Mutex<BandState>,
+    /// Its newest sound, on the host's grid.
+    sound: Mutex<BandSound>,
 }
 
 #[derive(Debug, Default)]
@@ -123,8 +126,24 @@ impl Band {
         lock(&self.state).pair = pair;
     }
 
+    /// Takes in mono samples of its track that were between two beats of the host's.
+    pub fn add_sound(&self, span: (f64, f64), rate: u32, mono: &[f32]) {
+        lock(&self.sound).add(span, rate, mono);
+    }
+
+    /// Whether its sound has come up to a beat of the host's.
+    pub fn sound_reaches(&self, beat: f64) -> bool {
+        lock(&self.sound).reaches(beat)
+    }
+
+    /// Its sound between two beats of the host's.
+    pub fn sound(&self, span: (f64, f64)) -> Vec<Stretch> {
+        lock(&self.sound).between(span)
+    }
+
     /// The host begins to play.
     pub fn begin(&self, start: Beat, metre: Metre) {
+        lock(&self.sound).clear();
         let number = PASSES.fetch_add(1, Relaxed);
         let mut state = lock(&self.state);
         state.pass = Some(BandPass { number, start, metre, beats: Vec::new() });

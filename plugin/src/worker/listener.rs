@@ -7,6 +7,7 @@ use crate::view_model::input::{InputView, Role};
 use crate::worker::band_listener::BandListener;
 use crate::worker::band_source::BandSource;
 use crate::worker::bands::Band;
+use crate::worker::beside::Beside;
 use overbar_core::input::event::Event;
 use overbar_core::input::sound_input::SoundInput;
 use overbar_core::session::Session;
@@ -30,6 +31,8 @@ pub struct Listener {
     role: Role,
     /// What hears the band, where there is one to hear.
     band: Option<BandListener>,
+    /// The soloist beside a band whose sound may be in the microphone.
+    soloist: Beside,
     /// The band beside a soloist: it waits until the session knows where the host was by then.
     beside: VecDeque<SoundBlock>,
     meter: InputMeter,
@@ -60,6 +63,7 @@ impl Listener {
             (self.role, self.band) = (role, None);
             (self.meter, self.band_meter) = (InputMeter::default(), InputMeter::default());
             self.beside.clear();
+            self.soloist.clear();
         }
         if role.hears_band() {
             self.band.get_or_insert_with(BandListener::new).set(pair, from_taps);
@@ -83,11 +87,13 @@ impl Listener {
         }
         // Sound first: the transport of a block is queued before its sound, and so is there when the
         // notes of that sound are given their beats.
+        let other = if self.role == Role::Soloist { source.band() } else { None };
+        let other = other.as_deref();
         let mut blocks = 0;
         while blocks < SOUND_BATCH
             && let Some(block) = queue.pop_sound()
         {
-            self.hear(&block, session);
+            self.hear(&block, other, session);
             blocks += 1;
         }
         let all_is_in = blocks < SOUND_BATCH;
@@ -99,6 +105,10 @@ impl Listener {
             }
         }
         self.idle = if blocks > 0 { 0 } else { self.idle.saturating_add(1) };
+        match other {
+            Some(band) => self.soloist.hear(&mut self.input, band, session, self.idle >= IDLE),
+            None => self.soloist.hear_alone(&mut self.input),
+        }
         if self.idle == IDLE {
             self.input.finish();
         }
@@ -154,7 +164,7 @@ impl Listener {
         while blocks < SOUND_BATCH
             && let Some(block) = queue.pop_sound()
         {
-            self.hear(&block, session);
+            self.hear(&block, None, session);
             blocks += 1;
         }
         self.show(blocks, None);
@@ -176,6 +186,7 @@ impl Listener {
 
     /// Ends the note that sounds, and feeds all that waits to the session.
     pub fn process_rest(&mut self, session: &mut Session) {
+        self.soloist.hear_alone(&mut self.input);
         self.input.finish();
         while let Some(event) = self.input.rest() {
             session.push(event);
@@ -187,11 +198,15 @@ impl Listener {
         self.view
     }
 
-    fn hear(&mut self, block: &SoundBlock, session: &mut Session) {
+    /// Takes in a block; a soloist's beside the band of another instance, where there is one.
+    fn hear(&mut self, block: &SoundBlock, other: Option<&Band>, session: &mut Session) {
         let (left, right) = (block.channel(0), block.stereo.then(|| block.channel(1)));
         if self.role == Role::SoloistAndBand {
             self.meter.push(left, None, block.length());
-            self.input.sound(block.at, block.rate, left);
+            match right {
+                Some(_) => self.soloist.hear_channels(&mut self.input, block),
+                None => self.input.sound(block.at, block.rate, left),
+            }
             if let Some(right) = right {
                 self.band_meter.push(right, None, block.length());
                 if self.beside.len() == SOUND_CAPACITY {
@@ -212,9 +227,14 @@ impl Listener {
                 mixed.get(..block.frames).unwrap_or_default()
             }
         };
-        match &mut self.band {
-            Some(band) => band.hear(block, mono, session),
-            None => self.input.sound(block.at, block.rate, mono),
+        match (&mut self.band, other) {
+            (Some(band), _) => band.hear(block, mono, session),
+            (None, Some(_)) => self.soloist.add(block, mono),
+            (None, None) => {
+                // What waits for a band that is gone comes first.
+                self.soloist.hear_alone(&mut self.input);
+                self.input.sound(block.at, block.rate, mono);
+            }
         }
     }
 }

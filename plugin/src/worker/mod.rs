@@ -4,8 +4,10 @@
 
 mod apply;
 mod band_listener;
+mod band_sound;
 mod band_source;
 mod bands;
+mod beside;
 pub(crate) mod listener;
 pub(crate) mod live_session;
 pub mod panel_link;
