@@ -171,7 +171,7 @@ impl Ear {
             self.last.0 = at;
             found.likely = network::likely(&found.features);
             judged(&found);
-            if found.likely >= self.instrument.likely() {
+            if found.likely >= self.instrument.likely(found.situation) {
                 self.begin(&found, told);
             }
         }

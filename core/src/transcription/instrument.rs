@@ -1,5 +1,7 @@
 //! What is known of the instrument.
 
+use super::situation::Situation;
+
 /// What is played. Each has its lowest note, and how its notes begin and end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Instrument {
@@ -85,10 +87,10 @@ impl Instrument {
     }
 
     /// A moment as likely as this begins a note. Origin: over rendered solos, about as many notes too many as too
-    /// few. A voice slides and trembles, and much that is likely is none: over rendered singing.
-    pub(super) fn likely(self) -> f32 {
-        match self {
-            Self::Voice => 0.65,
+    /// few. A voice that sounds slides and trembles, and much that is likely is none: over rendered singing.
+    pub(super) fn likely(self, situation: Situation) -> f32 {
+        match (self, situation) {
+            (Self::Voice, Situation::Moved | Situation::Same) => 0.65,
             _ => 0.35,
         }
     }

@@ -28,17 +28,17 @@ fn floor(condition: Condition, beside: Beside) -> Floor {
     };
     let is_beside = beside != Beside::Nothing;
     of(match (condition, is_beside) {
-        (Condition::Clean, false) => [0.97, 0.93, 0.95, 0.035, 0.06, 0.058],
-        (Condition::Clean, true) => [0.97, 0.93, 0.95, 0.035, 0.06, 0.074],
-        (Condition::Expressive, _) => [0.94, 0.84, 0.91, 0.04, 0.145, 0.063],
-        (Condition::Bleed(Way::Straight, 18..), false) => [0.965, 0.92, 0.94, 0.035, 0.075, 0.058],
-        (Condition::Bleed(_, 18..), false) => [0.96, 0.92, 0.94, 0.055, 0.075, 0.058],
-        (Condition::Bleed(Way::Straight, _), false) => [0.96, 0.88, 0.93, 0.095, 0.11, 0.06],
-        (Condition::Bleed(..), false) => [0.955, 0.88, 0.93, 0.125, 0.115, 0.06],
-        (Condition::Bleed(Way::Balance, 18..), true) => [0.965, 0.92, 0.94, 0.055, 0.08, 0.075],
-        (Condition::Bleed(_, 18..), true) => [0.965, 0.92, 0.94, 0.03, 0.07, 0.075],
-        (Condition::Bleed(Way::Balance, _), true) => [0.96, 0.905, 0.94, 0.08, 0.09, 0.076],
-        (Condition::Bleed(..), true) => [0.96, 0.91, 0.94, 0.04, 0.085, 0.075],
+        (Condition::Clean, false) => [0.97, 0.96, 0.95, 0.035, 0.012, 0.058],
+        (Condition::Clean, true) => [0.97, 0.96, 0.95, 0.035, 0.012, 0.074],
+        (Condition::Expressive, _) => [0.945, 0.87, 0.91, 0.04, 0.08, 0.063],
+        (Condition::Bleed(Way::Straight, 18..), false) => [0.965, 0.95, 0.94, 0.035, 0.015, 0.058],
+        (Condition::Bleed(_, 18..), false) => [0.96, 0.945, 0.94, 0.055, 0.018, 0.058],
+        (Condition::Bleed(Way::Straight, _), false) => [0.96, 0.915, 0.93, 0.095, 0.045, 0.06],
+        (Condition::Bleed(..), false) => [0.955, 0.895, 0.93, 0.125, 0.05, 0.06],
+        (Condition::Bleed(Way::Balance, 18..), true) => [0.965, 0.95, 0.94, 0.055, 0.016, 0.075],
+        (Condition::Bleed(_, 18..), true) => [0.965, 0.95, 0.94, 0.03, 0.014, 0.075],
+        (Condition::Bleed(Way::Balance, _), true) => [0.96, 0.94, 0.94, 0.08, 0.022, 0.076],
+        (Condition::Bleed(..), true) => [0.96, 0.945, 0.94, 0.04, 0.02, 0.075],
     })
 }
 
