@@ -15,7 +15,7 @@ use egui::{Align2, CornerRadius, Pos2, Rangef, Rect, Stroke, lerp, pos2};
 use overbar_core::phrase::Phrase;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::suggestion::Suggestion;
-use overbar_core::study::advice::{Advice, Evidence};
+use overbar_core::study::advice::{Advice, CHECK_THE_GRID, Evidence};
 use overbar_core::theory::form::Form;
 
 const OTHER_METRE: &str = "Advice needs a take wholly in 4/4; the reference solos are.";
@@ -91,6 +91,11 @@ fn blocks(advice: &Advice) -> Vec<Block> {
         return vec![alone(OTHER_METRE)];
     }
     let mut blocks: Vec<Block> = Vec::new();
+    let rests_on_beats = advice.points.iter().any(|point| point.about)
+        || advice.went_well.iter().any(|well| well.about);
+    if rests_on_beats {
+        blocks.push(alone(CHECK_THE_GRID));
+    }
     blocks.extend(advice.points.iter().map(|point| Block {
         bars: point.bars.iter().map(|span| (span.from, span.to)).collect(),
         bars_text: point.bars_text(),
