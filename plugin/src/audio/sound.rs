@@ -2,11 +2,11 @@
 
 use overbar_core::time::{Second, SecondSpan};
 
-/// Samples a channel in a block.
-pub const FRAMES: usize = 128;
+/// Samples a channel in a block: those of the smallest blocks that hosts use, so that little is moved for them.
+pub const FRAMES: usize = 64;
 
 /// Blocks that the queue holds: over two seconds at 48 kHz, over half a second at 192 kHz, in 1 MB.
-pub const SOUND_CAPACITY: usize = 1_024;
+pub const SOUND_CAPACITY: usize = 2_048;
 
 /// Heard notes that wait to be sent: more than anyone plays while no block is processed.
 pub const HEARD_CAPACITY: usize = 256;

@@ -18,7 +18,7 @@ use std::sync::Arc;
 
 /// Sound that is taken in under one hold of the session's lock: a sixth of a second at 48 kHz, heard in
 /// about a millisecond.
-const SOUND_BATCH: usize = 64;
+const SOUND_BATCH: usize = 128;
 
 /// Rounds of the worker without a block, half a second, after which the host has stopped: what waits for
 /// more sound waits no longer.
