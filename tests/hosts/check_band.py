@@ -5,7 +5,6 @@ the other goes by its beat. The phrases in the saved state are those of the same
 import json
 import math
 import random
-import wave
 from array import array
 
 import ardour
@@ -21,6 +20,7 @@ from common import (
     output,
     reviews_of_state,
     same_phrases,
+    write_recording,
 )
 
 RATE = 48_000
@@ -61,13 +61,8 @@ def write_band(path) -> int:
                 now = at / RATE
                 tone = math.sin(math.tau * hertz * now) * (1 - noisy) + noise.uniform(-1, 1) * noisy
                 samples[begin + at] += loud * math.exp(-now / decay) * tone
-    whole = array("h", (round(max(-1, min(1, sample)) * 32_000) for sample in samples))
-    with wave.open(str(path), "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(RATE)
-        file.writeframes(whole.tobytes())
-    return len(whole)
+    write_recording(path, samples, RATE)
+    return len(samples)
 
 
 def write_solo(path) -> None:

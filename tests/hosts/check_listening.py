@@ -6,7 +6,6 @@ Each note is three harmonics that die away, as a string does.
 
 import json
 import math
-import wave
 from array import array
 
 import ardour
@@ -23,6 +22,7 @@ from common import (
     output,
     reviews_of_state,
     same_phrases,
+    write_recording,
     write_take,
 )
 
@@ -50,13 +50,8 @@ def write_recording(path) -> int:
             shape = min(now / ATTACK, (end - at) / RATE / RELEASE, 1) * math.exp(-now / DECAY)
             wave_now = sum(a * math.sin(math.tau * n * hertz * now) for n, a in HARMONICS)
             samples[at] += shape * wave_now
-    whole = array("h", (round(32_000 * sample) for sample in samples))
-    with wave.open(str(path), "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(RATE)
-        file.writeframes(whole.tobytes())
-    return len(whole)
+    write_recording(path, samples, RATE)
+    return len(samples)
 
 
 def check() -> str:

@@ -8,6 +8,8 @@ import json
 import re
 import subprocess
 import sys
+import wave
+from array import array
 from pathlib import Path
 
 import mido
@@ -63,6 +65,16 @@ def write_take(path: Path, tempi: list, metres: list) -> None:
         track.append(message.copy(time=tick - at))
         at = tick
     file.save(path)
+
+
+def write_recording(path: Path, samples: array, rate: int) -> None:
+    """Samples from -1 to 1 as a mono WAV file of 16 bits."""
+    whole = array("h", (round(32_000 * max(-1, min(1, sample))) for sample in samples))
+    with wave.open(str(path), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(rate)
+        file.writeframes(whole.tobytes())
 
 
 def output(*command) -> str:

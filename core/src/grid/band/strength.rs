@@ -7,8 +7,8 @@ use crate::time::{Second, SecondSpan};
 /// Hops to a value. Origin: 20 ms are some two points of a window where a row has eight seconds.
 const HOPS: usize = 4;
 
-/// The mean of the last seconds is no onset, and so many times it is as strong as is told apart. Origin: own choice; drums reach it,
-/// a bass alone seldom does.
+/// The mean of the last seconds is no onset, and so many times the mean is the strongest. Origin: own choice; drums
+/// reach it, a bass alone seldom does.
 const STRONGEST: f32 = 6.0;
 
 /// See the module.
