@@ -20,7 +20,7 @@ from common import (
     output,
     reviews_of_state,
     same_phrases,
-    write_recording,
+    write_wav,
 )
 
 RATE = 48_000
@@ -61,7 +61,7 @@ def write_band(path) -> int:
                 now = at / RATE
                 tone = math.sin(math.tau * hertz * now) * (1 - noisy) + noise.uniform(-1, 1) * noisy
                 samples[begin + at] += loud * math.exp(-now / decay) * tone
-    write_recording(path, samples, RATE)
+    write_wav(path, samples, RATE)
     return len(samples)
 
 

@@ -22,7 +22,7 @@ from common import (
     output,
     reviews_of_state,
     same_phrases,
-    write_recording,
+    write_wav,
     write_take,
 )
 
@@ -50,7 +50,7 @@ def write_recording(path) -> int:
             shape = min(now / ATTACK, (end - at) / RATE / RELEASE, 1) * math.exp(-now / DECAY)
             wave_now = sum(a * math.sin(math.tau * n * hertz * now) for n, a in HARMONICS)
             samples[at] += shape * wave_now
-    write_recording(path, samples, RATE)
+    write_wav(path, samples, RATE)
     return len(samples)
 
 

@@ -67,7 +67,7 @@ def write_take(path: Path, tempi: list, metres: list) -> None:
     file.save(path)
 
 
-def write_recording(path: Path, samples: array, rate: int) -> None:
+def write_wav(path: Path, samples: array, rate: int) -> None:
     """Samples from -1 to 1 as a mono WAV file of 16 bits."""
     whole = array("h", (round(32_000 * max(-1, min(1, sample))) for sample in samples))
     with wave.open(str(path), "wb") as file:
