@@ -1,5 +1,6 @@
 //! The MIDI files and recordings of a command line: files, folders, patterns, and `-` for standard input.
 
+use crate::args::{BeatFiles, canonical, telling};
 use crate::outcome::Outcome;
 use crate::terminal::{remark, warn};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -37,8 +38,8 @@ enum Origin {
 pub(crate) struct Inputs {
     /// In the order given, those of a folder by name.
     pub files: Vec<Input>,
-    /// The file that tells the beats of a take, where a folder holds one for it.
-    pub beats: BTreeMap<PathBuf, PathBuf>,
+    /// The files that tell the beats of a take, where folders hold some for it.
+    pub beats: BTreeMap<PathBuf, BeatFiles>,
     /// Whether a folder or a pattern was given.
     has_folder: bool,
     /// Whether every folder could be read; else a line about it was printed.
@@ -104,20 +105,27 @@ impl Inputs {
 
     /// Leaves out what was found in folders and is no take: files that tell beats, and recordings whose
     /// beats no file tells. `what` those are is said of each such recording.
-    pub(crate) fn leave_out(&mut self, what: &str) {
-        let canonical = |path: &PathBuf| path.canonicalize().unwrap_or_else(|_| path.clone());
-        let telling: BTreeSet<PathBuf> = self.beats.values().map(canonical).collect();
-        let beats = &self.beats;
+    ///
+    /// # Errors
+    /// That it is not clear which files those are.
+    pub(crate) fn leave_out(&mut self, what: &str) -> Result<(), String> {
+        let telling = telling(&self.beats)?;
+        let beats = &mut self.beats;
         self.files.retain(|Input { path, from }| {
             if *from != Origin::Folder {
                 return true;
             }
+            let is_telling = telling.contains(&canonical(path));
             let is_unplaced = has_ending(path) && !beats.contains_key(path);
-            if is_unplaced {
+            if is_unplaced && !is_telling {
                 remark(&format!("{}: left out: no {what}", path.display()));
             }
-            !(is_unplaced || telling.contains(&canonical(path)))
+            if is_telling {
+                beats.remove(path);
+            }
+            !(is_unplaced || is_telling)
         });
+        Ok(())
     }
 
     fn add_folder(&mut self, folder: &Path, read: InFolders<'_>) -> Result<(), String> {

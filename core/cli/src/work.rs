@@ -34,13 +34,25 @@ pub(crate) fn each<I: Sync, R: Send>(
     mut then: impl FnMut(R),
 ) {
     finish_files_on_interrupt();
-    let bar = progress(what, items.len());
     let run = |item: &I| (!is_interrupted()).then(|| run(item));
+    before(what, items, run, |result| {
+        if let Some(result) = result {
+            then(result);
+        }
+    });
+}
+
+/// The same before any file is begun: an interrupt ends the program.
+pub(crate) fn before<I: Sync, R: Send>(
+    what: &'static str,
+    items: &[I],
+    run: impl Fn(&I) -> R + Sync,
+    mut then: impl FnMut(R),
+) {
+    let bar = progress(what, items.len());
     on_all_cores_in_order(items, run, |result| {
         bar.inc(1);
-        if let Some(result) = result {
-            bar.suspend(|| then(result));
-        }
+        bar.suspend(|| then(result));
     });
     bar.finish_and_clear();
 }

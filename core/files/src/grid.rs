@@ -1,5 +1,6 @@
 //! Where the beats of takes come from that were played without a click.
 
+use crate::beside::BandTrack;
 use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
 use overbar_core::grid::file::AnchorFile;
 use overbar_core::grid::follower::{TapCounts, follow};
@@ -32,8 +33,17 @@ pub enum GridSource {
     },
 }
 
-/// The anchors of single takes by their files, or why a take's cannot be used.
-pub type TakeGrids = BTreeMap<PathBuf, Result<Anchors, String>>;
+/// The beats of a take, from files of its own.
+#[derive(Debug, Clone)]
+pub struct TakeGrid {
+    /// The beats.
+    pub anchors: Anchors,
+    /// The band's track that they were heard in, whose sound may be in the soloist's microphone.
+    pub band: Option<BandTrack>,
+}
+
+/// The beats of single takes by their files, or why a take's cannot be used.
+pub type TakeGrids = BTreeMap<PathBuf, Result<TakeGrid, String>>;
 
 /// The beats that a recording is read with before it is put on anchors: only the moments of its notes are
 /// kept then.

@@ -1,7 +1,7 @@
 //! Loads MIDI files and recordings as takes.
 
 use crate::beside::BandTrack;
-use crate::grid::{GridSource, TakeGrids, beats_under};
+use crate::grid::{GridSource, TakeGrid, TakeGrids, beats_under};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::input::recording::{Beats, Recording};
@@ -42,9 +42,9 @@ impl LoadOptions {
     /// # Errors
     /// Why those cannot be used.
     pub fn of_take(&self, path: &Path) -> Result<Cow<'_, Self>, String> {
-        let Some(anchors) = self.grids.get(path) else { return Ok(Cow::Borrowed(self)) };
-        let anchors = anchors.clone()?;
-        let Self { choice, settings, by_hand, band, tracker, .. } = self;
+        let Some(grid) = self.grids.get(path) else { return Ok(Cow::Borrowed(self)) };
+        let TakeGrid { anchors, band } = grid.clone()?;
+        let Self { choice, settings, by_hand, tracker, .. } = self;
         Ok(Cow::Owned(Self {
             choice: *choice,
             settings: *settings,
@@ -52,7 +52,7 @@ impl LoadOptions {
             beats: Some(beats_under(&anchors)),
             grid: GridSource::Anchors(anchors),
             grids: TakeGrids::new(),
-            band: band.clone(),
+            band,
             tracker: *tracker,
         }))
     }

@@ -1,7 +1,7 @@
 //! Which notes are analysed, and how: the plugin's settings by the same names.
 
 use super::grid::GridArgs;
-use super::grid_folder::pair;
+use super::grid_folder::{BeatsOf, pair};
 use super::recording::RecordingArgs;
 use crate::inputs::{InFolders, Input, Inputs};
 use crate::terminal::remark;
@@ -12,6 +12,7 @@ use overbar_core::time::SecondSpan;
 use overbar_files::audio::has_ending;
 use overbar_files::grid::{GridSource, TakeGrids, beats_under};
 use overbar_files::load::LoadOptions;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Which notes are analysed, and how.
@@ -34,7 +35,7 @@ pub(crate) struct AnalysisArgs {
 
 /// Why one file of beats is refused.
 const OF_ONE: &str = "taps, anchors and bands are of one take: for several takes give a folder, \
-    --anchors FOLDER or --taps FOLDER, with a file for each";
+    --taps FOLDER, --anchors FOLDER or --band FOLDER, with a file for each";
 
 /// How notes are analysed.
 #[derive(Args)]
@@ -85,12 +86,11 @@ impl AnalysisArgs {
     /// What is wrong with the tempo map, the taps, the anchors or the band.
     pub(crate) fn load_options(&self, inputs: &Inputs) -> Result<LoadOptions, String> {
         let metre = self.recording.metre();
-        let (grid, grids, band) = match self.grid.folder()? {
-            Some(_) => (GridSource::File, self.grid.of_each(&inputs.beats, metre)?, None),
-            None => {
-                let (grid, band) = self.grid.source(metre)?;
-                (grid, TakeGrids::new(), band)
-            }
+        let (grid, grids, band) = if self.grid.folders()?.is_empty() {
+            let (grid, band) = self.grid.source(metre)?;
+            (grid, TakeGrids::new(), band)
+        } else {
+            (GridSource::File, self.grid.of_each(&inputs.beats, metre)?, None)
         };
         let beats = match &grid {
             GridSource::Anchors(anchors) => Some(beats_under(anchors)),
@@ -111,29 +111,61 @@ impl AnalysisArgs {
     /// Files that are read beside these takes, and so never written over.
     pub(crate) fn files(&self, inputs: &Inputs) -> Vec<PathBuf> {
         let beside = self.recording.file().into_iter().chain(self.grid.files());
-        beside.chain(inputs.beats.values()).cloned().collect()
+        beside.chain(inputs.beats.values().flat_map(BTreeMap::values)).cloned().collect()
     }
 
-    /// Finds the file that tells the beats of each take, where a folder of them is given. What else is in
+    /// Finds the files that tell the beats of each take, where folders of them are given. What else is in
     /// the folders of takes is left out.
     ///
     /// # Errors
     /// That there are none, or that beats of one take are to be those of several.
     pub(crate) fn pair(&self, inputs: &mut Inputs) -> Result<(), String> {
-        if let Some((kind, folder)) = self.grid.folder()? {
-            inputs.beats = pair(folder, kind, &inputs.paths())?;
-            inputs.leave_out(kind.word());
-            let has_its_own = |path: &Path| !inputs.beats.contains_key(path) && !has_ending(path);
-            let without = inputs.files.iter().filter(|input| has_its_own(&input.path));
+        let folders = self.grid.folders()?;
+        if folders.is_empty() && self.grid.is_given() && inputs.are_several() {
+            return self.grid.must_exist().and(Err(OF_ONE.to_owned()));
+        }
+        let takes = inputs.paths();
+        for (kind, folder) in &folders {
+            for (take, file) in pair(folder, *kind, &takes)? {
+                inputs.beats.entry(take).or_default().insert(*kind, file);
+            }
+        }
+        if !folders.is_empty() {
+            let kinds: Vec<&str> = folders.keys().map(|kind| kind.word()).collect();
+            inputs.leave_out(&kinds.join(" or "))?;
+        }
+        for (kind, folder) in &folders {
+            self.tell_without(*kind, folder, inputs);
+        }
+        Ok(())
+    }
+
+    /// Says which takes have no file in a folder, and what they go by instead. Where they cannot be read
+    /// without it, that is said when they are.
+    fn tell_without(&self, kind: BeatsOf, folder: &Path, inputs: &Inputs) {
+        let files = |input: &Input| inputs.beats.get(&input.path);
+        let has = |input: &Input, kind| files(input).is_some_and(|of| of.contains_key(&kind));
+        let tell = |is_meant: &dyn Fn(&Input) -> bool, instead: &str| {
+            let without = inputs.files.iter().filter(|input| is_meant(input));
             let named: Vec<String> = without.map(Input::name).collect();
             if !named.is_empty() {
                 let (folder, what, takes) = (folder.display(), kind.word(), in_little(&named));
-                remark(&format!("{folder}: no {what} of {takes}: the beats of the file are kept"));
+                remark(&format!("{folder}: no {what} of {takes}: {instead}"));
             }
-        } else if self.grid.is_given() && inputs.are_several() {
-            return self.grid.must_exist().and(Err(OF_ONE.to_owned()));
+        };
+        tell(
+            &|input| files(input).is_none() && !has_ending(&input.path),
+            "the beats of the file are kept",
+        );
+        let by: &[BeatsOf] = match kind {
+            BeatsOf::Band => &[BeatsOf::Taps, BeatsOf::Anchors],
+            BeatsOf::Anchors if self.grid.has_band_start() => &[BeatsOf::Band],
+            BeatsOf::Anchors | BeatsOf::Taps => &[],
+        };
+        for other in by {
+            let is_meant = |input: &Input| has(input, *other) && !has(input, kind);
+            tell(&is_meant, &format!("beats from the {} alone", other.word()));
         }
-        Ok(())
     }
 
     /// What is read of folders.

@@ -1,7 +1,8 @@
 //! Takes without a click: where their beats come from.
 
-use super::grid_folder::BeatsOf;
+use super::grid_folder::{BeatFiles, BeatsOf};
 use crate::terminal::remark;
+use crate::work;
 use clap::{ArgGroup, Args, value_parser};
 use overbar_core::grid::anchors::Anchors;
 use overbar_core::grid::band::{BandCountIn, ToldBeat};
@@ -13,7 +14,7 @@ use overbar_core::time::{Second, SecondSpan};
 use overbar_files::audio::Sound;
 use overbar_files::band::{counted_by, hear_band, told_by};
 use overbar_files::beside::BandTrack;
-use overbar_files::grid::{GridSource, TakeGrids, of_file, of_taps, to_file};
+use overbar_files::grid::{GridSource, TakeGrid, TakeGrids, of_file, of_taps, to_file};
 use overbar_files::load::{name, read};
 use overbar_files::output::Output;
 use std::collections::BTreeMap;
@@ -31,11 +32,11 @@ pub(crate) struct GridArgs {
     #[arg(long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
     #[arg(allow_negative_numbers = true, requires = "taps")]
     tap_latency: f64,
-    /// The band's track from the take's start: beats, bleed
-    #[arg(long, value_name = "FILE")]
+    /// The band's track from the take's start, or a folder: beats, bleed
+    #[arg(long, value_name = "PATH")]
     #[arg(conflicts_with_all = ["bpm", "tempo_map", "chorus_markers"])]
     band: Option<PathBuf>,
-    /// Its tempo, and the second of beat one, as 132@4.5
+    /// Its tempo and second of beat one, as 132@4.5, for all of a folder
     #[arg(long, value_name = "BPM@S", value_parser = beat_one, requires = "band")]
     #[arg(conflicts_with = "taps", group = "counted")]
     band_start: Option<(Second, SecondSpan)>,
@@ -52,45 +53,73 @@ pub(crate) struct GridArgs {
 }
 
 impl GridArgs {
-    /// The folder that holds a file of beats for each take.
-    ///
-    /// # Errors
-    /// That beats are to be heard in a band's track as well.
-    pub(crate) fn folder(&self) -> Result<Option<(BeatsOf, &Path)>, String> {
-        let each = [(BeatsOf::Taps, &self.taps), (BeatsOf::Anchors, &self.anchors)];
-        let mut given = each.into_iter().filter_map(|(kind, path)| Some((kind, path.as_deref()?)));
-        let folder = given.find(|(_, path)| path.is_dir());
-        match folder.filter(|_| self.band.is_some()) {
-            Some((_, path)) => Err(format!("{}: with --band give one file", path.display())),
-            None => Ok(folder),
-        }
+    /// What was given, by what it tells.
+    fn given(&self) -> BeatFiles {
+        let each = [
+            (BeatsOf::Taps, &self.taps),
+            (BeatsOf::Anchors, &self.anchors),
+            (BeatsOf::Band, &self.band),
+        ];
+        each.into_iter().filter_map(|(kind, path)| Some((kind, path.clone()?))).collect()
     }
 
-    /// The beats of each take, from the file that tells them. Writes the anchors that were asked for.
+    /// The folders that hold a file of beats for each take; none where files were given, or nothing.
+    ///
+    /// # Errors
+    /// That they and files were mixed, or that nothing counts the bands in.
+    pub(crate) fn folders(&self) -> Result<BeatFiles, String> {
+        let (folders, files): (BeatFiles, BeatFiles) =
+            self.given().into_iter().partition(|(_, path)| path.is_dir());
+        let Some(folder) = folders.values().next() else { return Ok(folders) };
+        self.must_exist()?;
+        if let Some(file) = files.values().next() {
+            let (file, folder) = (file.display(), folder.display());
+            return Err(format!("{file}: beside the folder {folder} give a folder as well"));
+        }
+        let is_counted_in = folders.len() > 1 || self.band_start.is_some();
+        if folders.contains_key(&BeatsOf::Band) && !is_counted_in {
+            return Err(NO_COUNT_IN.to_owned());
+        }
+        Ok(folders)
+    }
+
+    /// Whether it is told for all bands where they start.
+    pub(crate) fn has_band_start(&self) -> bool {
+        self.band_start.is_some()
+    }
+
+    /// The beats of each take, from the files that tell them. Writes the anchors that were asked for.
     ///
     /// # Errors
     /// A line that says why those cannot be written.
     pub(crate) fn of_each(
         &self,
-        files: &BTreeMap<PathBuf, PathBuf>,
+        files: &BTreeMap<PathBuf, BeatFiles>,
         metre: Metre,
     ) -> Result<TakeGrids, String> {
-        let is_tapped = self.taps.is_some();
-        let grid = |file: &Path| if is_tapped { self.tapped(file, metre) } else { told(file) };
-        let grids: TakeGrids =
-            files.iter().map(|(take, file)| (take.clone(), grid(file))).collect();
+        let each: Vec<_> = files.iter().collect();
+        let mut grids = TakeGrids::new();
+        let beats = |(take, files): &(&PathBuf, &BeatFiles)| {
+            let mut said = Vec::new();
+            ((*take).clone(), self.of_take(files, metre, &mut said), said)
+        };
+        work::before("reading beats", &each, beats, |(take, grid, said)| {
+            said.iter().for_each(|what| remark(what));
+            grids.extend(grid.transpose().map(|grid| (take, grid)));
+        });
         if let Some(folder) = &self.write_anchors {
             if folder.exists() && !folder.is_dir() {
                 return Err(named(folder, "this is a file; name a folder".to_owned()));
             }
             let mut written = BTreeMap::new();
-            for (take, anchors) in &grids {
+            for (take, grid) in &grids {
                 let path = folder.join(format!("{}.anchors.json", name(take)));
-                if let Ok(anchors) = anchors {
-                    written.insert(path, to_file(anchors)?);
+                if let Ok(grid) = grid {
+                    written.insert(path, to_file(&grid.anchors)?);
                 }
             }
-            let output = Output::new(files.values().cloned().collect(), false);
+            let read = files.values().flat_map(BTreeMap::values).cloned().collect();
+            let output = Output::new(read, false);
             output.check(written.keys().map(PathBuf::as_path))?;
             let made = std::fs::create_dir_all(folder);
             made.map_err(|why| named(folder, why.to_string()))?;
@@ -107,12 +136,10 @@ impl GridArgs {
         if let Some(bars) = self.chorus_markers {
             return Ok((GridSource::ChorusMarkers { bars, metre }, None));
         }
-        let (anchors, band) = match (&self.band, &self.taps, &self.anchors) {
-            (Some(band), ..) => self.heard(band, metre)?,
-            (None, Some(taps), _) => (self.tapped(taps, metre)?, None),
-            (None, None, Some(file)) => (told(file)?, None),
-            (None, None, None) => return Ok((GridSource::File, None)),
-        };
+        let mut said = Vec::new();
+        let grid = self.of_take(&self.given(), metre, &mut said);
+        said.iter().for_each(|what| remark(what));
+        let Some(TakeGrid { anchors, band }) = grid? else { return Ok((GridSource::File, None)) };
         if let Some(file) = &self.write_anchors {
             if file.exists() {
                 return Err(format!("{}: the file exists: choose another name", file.display()));
@@ -123,36 +150,66 @@ impl GridArgs {
         Ok((GridSource::Anchors(anchors), band))
     }
 
+    /// The beats of a take from its files, and in lines what is odd in them; `None` without files.
+    fn of_take(
+        &self,
+        files: &BeatFiles,
+        metre: Metre,
+        said: &mut Vec<String>,
+    ) -> Result<Option<TakeGrid>, String> {
+        let of = |kind| files.get(&kind).map(PathBuf::as_path);
+        let anchors = match (of(BeatsOf::Band), of(BeatsOf::Taps), of(BeatsOf::Anchors)) {
+            (Some(band), ..) => return self.heard(band, files, metre, said).map(Some),
+            (None, Some(taps), _) => self.tapped(taps, metre, said)?,
+            (None, None, Some(file)) => told(file)?,
+            (None, None, None) => return Ok(None),
+        };
+        Ok(Some(TakeGrid { anchors, band: None }))
+    }
+
     /// The taps as anchors.
-    fn tapped(&self, path: &Path, metre: Metre) -> Result<Anchors, String> {
+    fn tapped(&self, path: &Path, metre: Metre, said: &mut Vec<String>) -> Result<Anchors, String> {
         let late = SecondSpan(self.tap_latency / 1e3);
         let read = read(path).and_then(|bytes| of_taps(&bytes, metre, late));
         let (anchors, counts) = read.map_err(|why| named(path, why))?;
-        ignored(&counts).into_iter().for_each(|what| remark(&named(path, what)));
+        said.extend(ignored(&counts).into_iter().map(|what| named(path, what)));
         Ok(anchors)
     }
 
     /// The band's beats as anchors, and its track.
-    fn heard(&self, band: &Path, metre: Metre) -> Result<(Anchors, Option<BandTrack>), String> {
-        let (count_in, told) = self.counted_in(metre)?;
+    fn heard(
+        &self,
+        band: &Path,
+        files: &BeatFiles,
+        metre: Metre,
+        said: &mut Vec<String>,
+    ) -> Result<TakeGrid, String> {
+        let (count_in, told) = self.counted_in(band, files, metre, said)?;
         let heard = hear_band(&Sound::File(band.to_owned()), count_in, &told);
         let heard = heard.map_err(|why| named(band, why))?;
-        heard.remarks.into_iter().for_each(|what| remark(&named(band, what)));
-        Ok((heard.anchors, Some(heard.track)))
+        said.extend(heard.remarks.into_iter().map(|what| named(band, what)));
+        Ok(TakeGrid { anchors: heard.anchors, band: Some(heard.track) })
     }
 
-    /// Where the band starts, and the beats that are told.
-    fn counted_in(&self, metre: Metre) -> Result<(BandCountIn, Vec<ToldBeat>), String> {
-        if let Some(taps) = &self.taps {
-            let anchors = self.tapped(taps, metre)?;
+    /// Where a band starts, and the beats that are told.
+    fn counted_in(
+        &self,
+        band: &Path,
+        files: &BeatFiles,
+        metre: Metre,
+        said: &mut Vec<String>,
+    ) -> Result<(BandCountIn, Vec<ToldBeat>), String> {
+        if let Some(taps) = files.get(&BeatsOf::Taps) {
+            let anchors = self.tapped(taps, metre, said)?;
             let count_in = BandCountIn::of_anchors(&anchors);
             let count_in = count_in.ok_or_else(|| named(taps, "no even count-in".to_owned()))?;
             return Ok((count_in, told_by(&anchors).into_iter().skip(COUNT_IN).collect()));
         }
-        let anchors = self.anchors.as_deref().map(told).transpose()?;
+        let anchors = files.get(&BeatsOf::Anchors).map(|path| told(path)).transpose()?;
         let metre = anchors.as_ref().map_or(metre, Anchors::metre);
         let by_hand = self.band_start.and_then(|(one, period)| BandCountIn::at(one, period, metre));
-        let count_in = by_hand.or_else(|| counted_by(anchors.as_ref()?)).ok_or(NO_COUNT_IN)?;
+        let count_in = by_hand.or_else(|| counted_by(anchors.as_ref()?));
+        let count_in = count_in.ok_or_else(|| named(band, NO_COUNT_IN.to_owned()))?;
         Ok((count_in, anchors.as_ref().map(told_by).unwrap_or_default()))
     }
 
@@ -179,7 +236,7 @@ impl GridArgs {
 
 /// What a band needs beside it.
 const NO_COUNT_IN: &str = "a band is followed from a count-in on: give --band-start 132@4.5, which is 132 beats a \
-    minute with beat one at 4.5 s, or --taps FILE";
+    minute with beat one at 4.5 s, or --taps or --anchors, of a folder of bands a file for each";
 
 /// Anchors that were set by hand.
 fn told(path: &Path) -> Result<Anchors, String> {

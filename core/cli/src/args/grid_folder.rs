@@ -1,30 +1,50 @@
-//! Takes with a file of beats each: in a folder, by the names of the takes.
+//! Takes with files of beats each: in a folder, by the names of the takes.
 
+use overbar_files::audio::ENDINGS;
 use overbar_files::load::{list_where, name};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What tells the beats of a take.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum BeatsOf {
-    Anchors,
     Taps,
+    Anchors,
+    Band,
 }
+
+/// The files that tell the beats of a take.
+pub(crate) type BeatFiles = BTreeMap<BeatsOf, PathBuf>;
 
 impl BeatsOf {
     /// What a user calls it.
     pub(crate) fn word(self) -> &'static str {
         match self {
-            Self::Anchors => "anchors",
             Self::Taps => "taps",
+            Self::Anchors => "anchors",
+            Self::Band => "band",
         }
     }
 
-    /// What stands after the name of the take. The first goes before the others.
-    fn endings(self) -> [&'static str; 2] {
+    /// What may stand after the name of the take, each before those that follow it.
+    fn endings(self) -> Vec<String> {
+        let own = |endings: &[&str]| endings.iter().map(|&ending| ending.to_owned()).collect();
         match self {
-            Self::Anchors => ["anchors.json", "json"],
-            Self::Taps => ["mid", "midi"],
+            Self::Taps => own(&["mid", "midi"]),
+            Self::Anchors => own(&["anchors.json", "json"]),
+            Self::Band => {
+                let told_apart = ENDINGS.iter().map(|ending| format!("band.{ending}"));
+                told_apart.chain(own(&ENDINGS)).collect()
+            }
+        }
+    }
+
+    /// How the file of a take may be called.
+    fn called(self, take: &str) -> String {
+        match self {
+            Self::Taps => format!("{take}.mid or {take}.midi"),
+            Self::Anchors => format!("{take}.anchors.json or {take}.json"),
+            Self::Band => format!("{take}.wav, or .flac, .aiff, .mp3 or .ogg"),
         }
     }
 }
@@ -42,19 +62,20 @@ pub(super) fn pair(
     if let Some(wrong) = wrong.into_iter().next() {
         return Err(wrong);
     }
+    let endings = kind.endings();
     let mut by_name: BTreeMap<(String, &str), &PathBuf> = BTreeMap::new();
     for file in &files {
-        for ending in kind.endings() {
+        for ending in endings.iter().map(String::as_str) {
             by_name.extend(stem(file, ending).map(|of| ((of, ending), file)));
         }
     }
     let (mut pairs, mut owners) = (BTreeMap::new(), BTreeMap::new());
     for take in takes {
-        let of_take = |ending| {
-            let file = by_name.get(&(name(take), ending)).copied();
+        let of_take = |ending: &String| {
+            let file = by_name.get(&(name(take), ending.as_str())).copied();
             file.filter(|file| !is_same(file, take))
         };
-        let Some(file) = kind.endings().into_iter().find_map(of_take) else { continue };
+        let Some(file) = endings.iter().find_map(of_take) else { continue };
         let owner: &PathBuf = owners.entry(file).or_insert(take);
         if owner.parent() != take.parent() {
             let [file, one, other] = [file, owner, take].map(|path| path.display());
@@ -66,11 +87,9 @@ pub(super) fn pair(
     }
     match takes.first().filter(|_| pairs.is_empty()) {
         Some(first) => {
-            let (of, [one, other]) = (name(first), kind.endings());
-            let (folder, first, what) = (folder.display(), first.display(), kind.word());
-            Err(format!(
-                "{folder}: no {what} of these takes: for {first}, {of}.{one} or {of}.{other}"
-            ))
+            let (called, what) = (kind.called(&name(first)), kind.word());
+            let (folder, first) = (folder.display(), first.display());
+            Err(format!("{folder}: no {what} of these takes: for {first}, {called}"))
         }
         None => Ok(pairs),
     }
@@ -82,6 +101,30 @@ fn stem(file: &Path, ending: &str) -> Option<String> {
     let at = called.len().checked_sub(ending.len() + 1)?;
     let (of, rest) = (called.get(..at)?, called.get(at..)?.strip_prefix('.')?);
     rest.eq_ignore_ascii_case(ending).then(|| of.to_owned())
+}
+
+/// The files that tell the beats of any take.
+///
+/// # Errors
+/// That of two files each would tell the beats of the other.
+pub(crate) fn telling(beats: &BTreeMap<PathBuf, BeatFiles>) -> Result<BTreeSet<PathBuf>, String> {
+    let pairs = beats.iter().flat_map(|(take, files)| files.values().map(move |file| (take, file)));
+    let pairs: BTreeSet<_> = pairs.map(|(take, file)| (canonical(take), canonical(file))).collect();
+    let is_both =
+        |(take, file): &&(PathBuf, PathBuf)| pairs.contains(&(file.clone(), take.clone()));
+    match pairs.iter().find(is_both) {
+        Some((one, other)) => {
+            let [of, one, other] = [name(one).into(), one.clone(), other.clone()];
+            let [of, one, other] = [&of, &one, &other].map(|path: &PathBuf| path.display());
+            Err(format!("{one}, {other}: which is the take? Call its band {of}.band.wav"))
+        }
+        None => Ok(pairs.into_iter().map(|(_, file)| file).collect()),
+    }
+}
+
+/// A file by the one path that all its paths lead to.
+pub(crate) fn canonical(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_owned())
 }
 
 fn is_same(one: &Path, other: &Path) -> bool {

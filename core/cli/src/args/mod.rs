@@ -10,6 +10,7 @@ mod score;
 pub(crate) use analysis::AnalysisArgs;
 pub use analysis::SettingsArgs;
 pub(crate) use form::FormArgs;
+pub(crate) use grid_folder::{BeatFiles, canonical, telling};
 pub(crate) use score::{MusicXmlArgs, ScoreArgs};
 
 use crate::inputs::{InFolders, Inputs, find};

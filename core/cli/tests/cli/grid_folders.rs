@@ -116,7 +116,7 @@ fn what_is_wrong_with_a_folder_is_said() {
         (&["free", "--anchors", "free"][..], "free: no anchors of these takes: for "),
         (&["free", "--anchors", "nowhere"], "nowhere: "),
         (&["free/one.mid", "more/one.mid", "--taps", "tapped"], "Give these takes different names"),
-        (&["free", "--taps", "tapped", "--band", "band.wav"], "tapped: with --band give one file"),
+        (&["free", "--taps", "tapped", "--band", "band.wav"], "band.wav: beside the folder tapped"),
         (&["free", "--taps", "tapped", "--write-anchors", "taken"], "taken: this is a file"),
     ] {
         let ran = desk.run(&[&["review"], arguments].concat());

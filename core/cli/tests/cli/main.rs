@@ -1,6 +1,7 @@
 //! The `overbar` program as a user calls it.
 
 mod approximate;
+mod band_folders;
 mod bands;
 mod calls;
 mod commands;

@@ -124,7 +124,7 @@ impl Desk {
     /// With every file that the examples of help and documents name.
     pub fn new() -> Self {
         let desk = Self(tempfile::tempdir().unwrap());
-        for folder in ["solos", "takes", "class", "my-favourites", "grids", "feet"] {
+        for folder in ["solos", "takes", "class", "my-favourites", "grids", "feet", "bands"] {
             std::fs::create_dir(desk.path(folder)).unwrap();
         }
         for (file, bytes) in [
@@ -146,6 +146,8 @@ impl Desk {
             ("grids/ada.anchors.json", ANCHORS.as_bytes().to_vec()),
             ("feet/take1.mid", taps((0..68).map(|beat| beat * QUARTER))),
             ("feet/take2.mid", taps((0..68).map(|beat| beat * QUARTER))),
+            ("bands/take1.wav", BAND.clone()),
+            ("bands/take2.wav", BAND.clone()),
             ("take1.mid", take(16, 0, 7)),
             ("take2.mid", take(16, 1, 9)),
             ("take3.mid", take(16, 3, 12)),
