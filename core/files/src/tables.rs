@@ -28,7 +28,7 @@ pub fn tables(
     let json = serde_json::to_string_pretty(&document).map_err(|error| error.to_string())?;
     Ok(vec![
         ("json", json.into()),
-        ("phrases.csv", phrases_csv(name, &rows, grid).into()),
+        ("phrases.csv", phrases_csv(name, &rows).into()),
         ("figures.csv", figures_csv(&parts, about, grid).into()),
     ])
 }

@@ -1,15 +1,19 @@
 //! What is said of a beat grid of the take's own.
 
 use super::performance::Performance;
-use crate::grid::anchors::AnchorSource;
+use super::piece::Piece;
+use crate::grid::anchors::{AnchorSource, Anchors};
 use crate::grid::beat_grid::Bridge;
 use serde::Serialize;
 
-/// The beat grid of a take's own, and how far it can be gone by.
+/// The beat grid of a take's own, or the grids of a comp's takes, and how far it can be gone by.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GridSummary {
     /// `band` if the band was heard to play any beat, `tap` if any was tapped, else `hand`.
     pub source: AnchorSource,
+    /// The sources of all grids, each once; `None` is the grid of a file or host. Of a take it is one.
+    #[serde(skip)]
+    pub sources: Vec<Option<AnchorSource>>,
     /// How many beats were tapped or set by hand.
     pub anchors: usize,
     /// How far a beat is off, as a standard deviation in milliseconds.
@@ -38,41 +42,62 @@ pub struct BridgedBars {
 }
 
 impl GridSummary {
-    /// What is said of a take; `None` on the grid of its file or host.
+    /// What is said of a take; `None` on the grid of its file or host, and of a comp of such takes.
     #[must_use]
     pub fn of(take: &Performance) -> Option<Self> {
-        let own = take.own_grid.as_deref()?;
+        let Some(own) = take.own_grid.as_deref() else { return Self::of_comp(take) };
         let certainty = take.certainty()?;
-        let bar = |beat| take.metres.bar_at(beat).number;
-        let bridge = |bridge: &Bridge| BridgedBars {
-            from_bar: bar(bridge.from),
-            to_bar: bar(bridge.to),
-            bridged: bridge.bridged,
-            count_in_doubt: bridge.count_in_doubt,
-        };
-        let anchors = own.anchors.all();
-        let any = |source| anchors.iter().any(|anchor| anchor.source == source);
-        let sources = [AnchorSource::Band, AnchorSource::Tap];
-        let source = sources.into_iter().find(|source| any(*source));
+        let source = source_of(&own.anchors);
         Some(Self {
-            source: source.unwrap_or(AnchorSource::Hand),
-            anchors: anchors.len(),
+            source,
+            sources: vec![Some(source)],
+            anchors: own.anchors.all().len(),
             spread_ms: rounded(certainty.spread.0 * 1e3),
             bridged: rounded(certainty.bridged),
             count_in_doubt: certainty.count_in_doubt,
             about: certainty.is_about(),
-            bridges: certainty.bridges.iter().map(bridge).collect(),
+            bridges: certainty.bridges.iter().map(|bridge| BridgedBars::of(bridge, take)).collect(),
+        })
+    }
+
+    /// What is said of the takes of a comp together. A beat is off as far as in the worst of them.
+    fn of_comp(comp: &Performance) -> Option<Self> {
+        let pieces = &comp.pieces;
+        let any = |source: &AnchorSource| pieces.iter().any(|piece| piece.source == Some(*source));
+        let mut sources = Vec::new();
+        for piece in pieces {
+            if !sources.contains(&piece.source) {
+                sources.push(piece.source);
+            }
+        }
+        let bridges = || pieces.iter().flat_map(|piece| &piece.bridges);
+        let spread = pieces.iter().map(|piece| piece.spread.0).fold(0.0, f64::max);
+        let (bridged, of) = pieces
+            .iter()
+            .map(Piece::bridged)
+            .fold((0.0, 0.0), |(bridged, of), piece| (bridged + piece.0, of + piece.1));
+        Some(Self {
+            source: NAMED_FIRST.into_iter().find(any)?,
+            sources,
+            anchors: pieces.iter().map(|piece| piece.anchors).sum(),
+            spread_ms: rounded(spread * 1e3),
+            bridged: rounded(if of > 0.0 { bridged / of } else { 0.0 }),
+            count_in_doubt: bridges().any(|bridge| bridge.count_in_doubt),
+            about: pieces.iter().any(|piece| piece.about),
+            bridges: bridges().map(|bridge| BridgedBars::of(bridge, comp)).collect(),
         })
     }
 
     /// The same in sentences without a full stop.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
-        let from = match self.source {
-            AnchorSource::Tap => "from taps",
-            AnchorSource::Hand => "from anchors",
-            AnchorSource::Band => "from the band",
-        };
+        let from = self.sources.iter().map(|source| match source {
+            Some(AnchorSource::Tap) => "from taps",
+            Some(AnchorSource::Hand) => "from anchors",
+            Some(AnchorSource::Band) => "from the band",
+            None => "from the host",
+        });
+        let from = from.collect::<Vec<_>>().join(" and ");
         let mut lines =
             vec![format!("beat grid: {from}, beats within \u{b1}{:.0} ms", self.spread_ms)];
         let bars = |chosen: fn(&BridgedBars) -> bool| {
@@ -96,7 +121,26 @@ impl GridSummary {
     }
 }
 
+/// Sources in the order in which they name a grid that has several.
+const NAMED_FIRST: [AnchorSource; 3] = [AnchorSource::Band, AnchorSource::Tap, AnchorSource::Hand];
+
+/// What anchors are called by: by the band if it was heard to play any beat, by taps if there are any.
+pub(super) fn source_of(anchors: &Anchors) -> AnchorSource {
+    let any = |source: &AnchorSource| anchors.all().iter().any(|anchor| anchor.source == *source);
+    NAMED_FIRST.into_iter().find(any).unwrap_or(AnchorSource::Hand)
+}
+
 impl BridgedBars {
+    fn of(bridge: &Bridge, take: &Performance) -> Self {
+        let bar = |beat| take.metres.bar_at(beat).number;
+        Self {
+            from_bar: bar(bridge.from),
+            to_bar: bar(bridge.to),
+            bridged: bridge.bridged,
+            count_in_doubt: bridge.count_in_doubt,
+        }
+    }
+
     fn bars(&self) -> String {
         let Self { from_bar, to_bar, .. } = self;
         if from_bar == to_bar {

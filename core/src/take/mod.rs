@@ -12,6 +12,7 @@ pub mod grid_summary;
 pub(crate) mod invented;
 pub mod own_grid;
 pub mod performance;
+pub mod piece;
 pub(crate) mod playback;
 mod regrid;
 

@@ -5,7 +5,7 @@ use crate::input::pairing::NoteLine;
 use crate::settings::Hearing;
 use crate::take::corrections::Corrections;
 use crate::take::own_grid::OwnGrid;
-use crate::time::Beat;
+use crate::take::piece::Piece;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::TempoMap;
@@ -25,8 +25,8 @@ pub struct Performance {
     pub corrections: Corrections,
     /// A beat grid of its own; `None` on the host's. Set by [`Performance::set_grid`].
     pub own_grid: Option<Box<OwnGrid>>,
-    /// Of a comp: its stretches from takes whose beats are approximate, each up to the beat after it.
-    pub guessed: Vec<(Beat, Beat)>,
+    /// Of a comp: the stretches of takes that it is cut from, in order.
+    pub pieces: Vec<Piece>,
 }
 
 impl Default for Performance {
@@ -45,7 +45,7 @@ impl Performance {
             metres,
             corrections: Corrections::default(),
             own_grid: None,
-            guessed: Vec::new(),
+            pieces: Vec::new(),
         }
     }
 
@@ -83,7 +83,7 @@ impl Performance {
             copy.metres.clone_from(&self.metres);
             copy.corrections.clone_from(&self.corrections);
             copy.own_grid.clone_from(&self.own_grid);
-            copy.guessed.clone_from(&self.guessed);
+            copy.pieces.clone_from(&self.pieces);
         }
         is_same
     }

@@ -1,6 +1,7 @@
 //! What leaves the program: Standard MIDI Files, tables as CSV, documents as JSON, and names for
 //! their files; as bytes and text, for whoever writes them.
 
+mod beats_from;
 mod csv;
 mod document;
 mod file_name;
@@ -8,6 +9,7 @@ mod midi;
 mod rows;
 mod tables;
 
+pub use beats_from::BeatsFrom;
 pub use csv::text as cell_text;
 pub use document::{Document, PartFigures, SCHEMA, VERSION};
 pub use file_name::file_name;
@@ -15,5 +17,7 @@ pub use midi::{ExportError, RESOLUTION, midi};
 pub use rows::PhraseRow;
 pub use tables::{cues_csv, figures_csv, phrases_csv};
 
+#[cfg(test)]
+mod comp_tests;
 #[cfg(test)]
 mod tests;

@@ -1,8 +1,10 @@
 //! A phrase as a row: the same fields in CSV and in JSON.
 
+use super::beats_from::BeatsFrom;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::output::words;
 use crate::phrase::Phrase;
+use crate::take::grid_summary::GridSummary;
 use crate::theory::form::Form;
 use serde::Serialize;
 
@@ -45,20 +47,32 @@ pub struct PhraseRow {
     pub rest_before_seconds: Option<f64>,
     /// Whether its bars and positions are approximate.
     pub about: bool,
+    /// Where its beats come from, for tables.
+    #[serde(skip)]
+    pub beats_from: BeatsFrom,
 }
 
 impl PhraseRow {
     /// The rows of a take.
     #[must_use]
     pub fn all(analysis: &TakeAnalysis, form: Option<&Form>) -> Vec<Self> {
-        let approximate = analysis.take().approximate();
+        let take = analysis.take();
+        let (approximate, grid) = (take.approximate(), GridSummary::of(take));
         let row = |(number, phrase): (usize, &Phrase)| {
-            Self::of(number, phrase, form, approximate.at(phrase.entry.beat))
+            let at = phrase.entry.beat;
+            let beats_from = BeatsFrom::at(at, take, grid.as_ref());
+            Self::of(number, phrase, form, approximate.at(at), beats_from)
         };
         (1..).zip(analysis.phrases()).map(row).collect()
     }
 
-    fn of(number: usize, phrase: &Phrase, form: Option<&Form>, about: bool) -> Self {
+    fn of(
+        number: usize,
+        phrase: &Phrase,
+        form: Option<&Form>,
+        about: bool,
+        beats_from: BeatsFrom,
+    ) -> Self {
         let spot = form.and_then(|form| form.position(phrase.entry.bar));
         let section = form.zip(spot).map(|(form, spot)| form.section_label(spot.section));
         Self {
@@ -80,6 +94,7 @@ impl PhraseRow {
             rest_before_quarters: phrase.rest_before.map(|rest| rounded(rest.beats.0)),
             rest_before_seconds: phrase.rest_before.map(|rest| rounded(rest.seconds.0)),
             about,
+            beats_from,
         }
     }
 }

@@ -3,10 +3,10 @@
 //! Columns are only ever added, at the end. The first of phrases and figures is the version of the
 //! table, 1, on every line, so that tables can be put together.
 
+use super::beats_from::BeatsFrom;
 use super::csv::{number, table, text};
 use super::rows::PhraseRow;
 use crate::figures::Figures;
-use crate::grid::anchors::AnchorSource;
 use crate::stats::Share;
 use crate::study::comp::Cue;
 use crate::take::grid_summary::GridSummary;
@@ -41,10 +41,11 @@ const PHRASE_COLUMNS: [&str; 22] = [
 
 /// A line a phrase. The columns after `version` and `take` are the fields of [`PhraseRow`]; what
 /// is not known is an empty cell, and `off_beat` and `about` are 1 or 0. The last two say where the beats
-/// come from and what share of them was bridged.
+/// come from and what share of them was bridged; in a comp, of the stretch that the phrase starts in.
 #[must_use]
-pub fn phrases_csv(take: &str, phrases: &[PhraseRow], grid: Option<&GridSummary>) -> String {
+pub fn phrases_csv(take: &str, phrases: &[PhraseRow]) -> String {
     let row = |phrase: &PhraseRow| {
+        let [beats_from, bridged] = phrase.beats_from.cells();
         vec![
             TABLE_VERSION.to_owned(),
             text(take),
@@ -66,8 +67,8 @@ pub fn phrases_csv(take: &str, phrases: &[PhraseRow], grid: Option<&GridSummary>
             number(phrase.rest_before_quarters),
             number(phrase.rest_before_seconds),
             u8::from(phrase.about).to_string(),
-            beats_from(grid),
-            bridged(grid),
+            beats_from,
+            bridged,
         ]
     };
     table(PHRASE_COLUMNS, phrases.iter().map(row))
@@ -75,7 +76,8 @@ pub fn phrases_csv(take: &str, phrases: &[PhraseRow], grid: Option<&GridSummary>
 
 /// A line a part: its name and its figures. Shares have their count, of how many, and the share
 /// from 0 to 1 with the ends of its 95 % interval; lengths in bars their quartiles. The last three say
-/// whether bars and positions are approximate, where the beats come from, and what share was bridged.
+/// whether bars and positions are approximate, where the beats come from (in a comp, each of its sources), and
+/// what share was bridged.
 #[must_use]
 pub fn figures_csv(
     parts: &[(&str, &str, &Figures)],
@@ -101,24 +103,11 @@ pub fn figures_csv(
         row.push(number(bars.map(|b| b.upper)));
         row.push(number(bars.map(|b| b.longest)));
         row.push(number(figures.rest_share));
-        row.extend([u8::from(about).to_string(), beats_from(grid), bridged(grid)]);
+        row.push(u8::from(about).to_string());
+        row.extend(BeatsFrom::of(grid).cells());
         row
     };
     table(columns, parts.iter().map(row))
-}
-
-/// Where the beats come from: `host`, which is the file as well, or as [`GridSummary::source`] says.
-fn beats_from(grid: Option<&GridSummary>) -> String {
-    let from = grid.map_or("host", |grid| match grid.source {
-        AnchorSource::Tap => "tap",
-        AnchorSource::Band => "band",
-        AnchorSource::Hand => "hand",
-    });
-    from.to_owned()
-}
-
-fn bridged(grid: Option<&GridSummary>) -> String {
-    number(Some(grid.map_or(0.0, |grid| grid.bridged)))
 }
 
 fn share(share: &Share) -> [String; 5] {

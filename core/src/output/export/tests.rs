@@ -15,7 +15,7 @@ fn a_take_as_tables_and_as_a_document() {
     let analysis = TakeAnalysis::of(take.clone(), settings);
     let form = Form::new(8, 1).unwrap().with_sections(Section::list("A4 B4").unwrap()).unwrap();
     let rows = PhraseRow::all(&analysis, Some(&form));
-    let table = phrases_csv("=take", &rows, None);
+    let table = phrases_csv("=take", &rows);
     let lines: Vec<&str> = table.split("\r\n").collect();
     assert!(lines[0].starts_with("version,take,phrase,chorus,section,entry_bar"), "{table}");
     assert_eq!(lines[1], "1,'=take,1,1,A,1,1.5,and,& of 1,1,2,1,one,8,4,1,2,,,0,host,0");

@@ -1,6 +1,7 @@
 //! A take as a row of a sheet, ready to be cut anywhere.
 
 use crate::analysis::take_analysis::TakeAnalysis;
+use crate::grid::beat_grid::BeatGrid;
 use crate::input::note::Note;
 use crate::melody::MelodyOnset;
 use crate::phrase::{Phrase, played};
@@ -30,6 +31,8 @@ pub struct Lane<'a> {
     pub name: &'a str,
     pub take: &'a Performance,
     pub phrases: &'a [Phrase],
+    /// The grid of its own.
+    pub grid: Option<BeatGrid>,
     /// Its bars and positions are approximate.
     pub about: bool,
     /// Off-beat starts before each phrase, and in total last.
@@ -78,6 +81,7 @@ impl<'a> Lane<'a> {
         let mut lane = Self {
             name: source.name,
             take,
+            grid: take.own_grid.as_deref().map(|own| BeatGrid::of(&own.anchors)),
             about: take.approximate().is_anywhere(),
             off_before: vec![0],
             long_lines: Vec::new(),

@@ -60,9 +60,8 @@ impl Sheet<'_> {
                     ..*note
                 });
             }
-            if lane.about {
-                comp.guessed.push((to_comp(from), to_comp(to)));
-            }
+            let pieces = lane.take.pieces_between(from, to, lane.grid.as_ref(), lane.about);
+            comp.pieces.extend(pieces.iter().map(|piece| piece.moved(to_comp)));
             comp.metres.change(to_comp(own), lane.bar(first_bar).metre);
             for stretch in lane.take.metres.stretches() {
                 if stretch.start > own + GRAIN && stretch.start < own_end - GRAIN {
