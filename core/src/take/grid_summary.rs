@@ -1,8 +1,8 @@
 //! What is said of a beat grid of the take's own.
 
 use super::performance::Performance;
-use super::piece::Piece;
-use crate::grid::anchors::{AnchorSource, Anchors};
+use super::piece::{NAMED_FIRST, Piece, source_of};
+use crate::grid::anchors::AnchorSource;
 use crate::grid::beat_grid::Bridge;
 use serde::Serialize;
 
@@ -119,15 +119,6 @@ impl GridSummary {
         }
         lines
     }
-}
-
-/// Sources in the order in which they name a grid that has several.
-const NAMED_FIRST: [AnchorSource; 3] = [AnchorSource::Band, AnchorSource::Tap, AnchorSource::Hand];
-
-/// What anchors are called by: by the band if it was heard to play any beat, by taps if there are any.
-pub(super) fn source_of(anchors: &Anchors) -> AnchorSource {
-    let any = |source: &AnchorSource| anchors.all().iter().any(|anchor| anchor.source == *source);
-    NAMED_FIRST.into_iter().find(any).unwrap_or(AnchorSource::Hand)
 }
 
 impl BridgedBars {

@@ -13,6 +13,7 @@ pub(crate) mod invented;
 pub mod own_grid;
 pub mod performance;
 pub mod piece;
+mod pieces;
 pub(crate) mod playback;
 mod regrid;
 

@@ -1,9 +1,7 @@
-//! The stretches of takes that a comp is cut from: where its beats come from, and how far they can be gone by.
+//! A stretch of a take that a comp is cut from: where its beats come from, and how far they can be gone by.
 
-use super::grid_summary::source_of;
-use super::performance::Performance;
-use crate::grid::anchors::AnchorSource;
-use crate::grid::beat_grid::{BeatGrid, Bridge};
+use crate::grid::anchors::{AnchorSource, Anchors};
+use crate::grid::beat_grid::Bridge;
 use crate::time::{Beat, SecondSpan};
 
 /// A stretch of a comp from one take.
@@ -34,7 +32,7 @@ impl Piece {
     }
 
     /// What of it lies from one beat to another; `None` of what lies elsewhere.
-    fn within(&self, from: Beat, to: Beat) -> Option<Self> {
+    pub(super) fn within(&self, from: Beat, to: Beat) -> Option<Self> {
         let (from, to) = (self.from.later(from), self.to.earlier(to));
         let cut = |bridge: &Bridge| {
             let (from, to) = (bridge.from.later(from), bridge.to.earlier(to));
@@ -52,42 +50,12 @@ impl Piece {
     }
 }
 
-impl Performance {
-    /// The stretch of a comp that a beat is in.
-    #[must_use]
-    pub fn piece_at(&self, beat: Beat) -> Option<&Piece> {
-        self.pieces.iter().rfind(|piece| piece.from <= beat).or(self.pieces.first())
-    }
+/// Sources in the order in which they name a grid that has several.
+pub(super) const NAMED_FIRST: [AnchorSource; 3] =
+    [AnchorSource::Band, AnchorSource::Tap, AnchorSource::Hand];
 
-    /// What a comp has of this take from one beat to another. `grid` is that of the take's own;
-    /// `about` says that its bars and positions are approximate.
-    pub(crate) fn pieces_between(
-        &self,
-        from: Beat,
-        to: Beat,
-        grid: Option<&BeatGrid>,
-        about: bool,
-    ) -> Vec<Piece> {
-        if self.pieces.is_empty() {
-            return vec![self.piece(from, to, grid, about)];
-        }
-        self.pieces.iter().filter_map(|piece| piece.within(from, to)).collect()
-    }
-
-    fn piece(&self, from: Beat, to: Beat, grid: Option<&BeatGrid>, about: bool) -> Piece {
-        let own = self.own_grid.as_deref();
-        let anchors = own.map_or(&[][..], |own| own.anchors.all());
-        let is_in = |second| self.tempo.beat_at(second).is_some_and(|at| from <= at && at < to);
-        let [first, end] = [from, to].map(|beat| self.tempo.second_at(beat).unwrap_or_default());
-        let certainty = grid.map(|grid| grid.certainty(first, end));
-        Piece {
-            from,
-            to,
-            source: own.map(|own| source_of(&own.anchors)),
-            anchors: anchors.iter().filter(|anchor| is_in(anchor.at)).count(),
-            spread: certainty.as_ref().map_or(SecondSpan(0.0), |certainty| certainty.spread),
-            bridges: certainty.map_or_else(Vec::new, |certainty| certainty.bridges),
-            about,
-        }
-    }
+/// What anchors are called by: by the band if it was heard to play any beat, by taps if there are any.
+pub(super) fn source_of(anchors: &Anchors) -> AnchorSource {
+    let any = |source: &AnchorSource| anchors.all().iter().any(|anchor| anchor.source == *source);
+    NAMED_FIRST.into_iter().find(any).unwrap_or(AnchorSource::Hand)
 }
