@@ -1,6 +1,6 @@
 """Checks the built plugin in real hosts.
 
-`run.py COMMANDS STATE_REVIEW VST3`: the executables of xtask and of `state_review`, and the bundle.
+`run.py COMMANDS STATE_REVIEW VST3`: the executables of overbar and of `state_review`, and the bundle.
 Ardour, Rosegarden, JACK and what else is needed is installed where this runs as root on a system with apt-get;
 dawdreamer, pedalboard and a client of JACK go into an environment of Python's own. What can't be
 had is skipped, which is said in capitals; so is a host that cannot be kept up on this machine.

@@ -83,18 +83,19 @@ def last_line(done: subprocess.CompletedProcess) -> str:
     return lines[-1] if lines else f"exit code {done.returncode}"
 
 
-def build(package: str, name: str) -> str:
-    """The path of an executable, freshly built."""
+def build(name: str) -> str:
+    """The path of an executable, freshly built: with the features that the tests of the workspace have, so that
+    little is built anew."""
     cargo = os.environ.get("CARGO", "cargo")
-    command = [cargo, "build", "--quiet", "--package", package, "--message-format", "json"]
+    command = [cargo, "build", "--quiet", "--workspace", "--bin", name, "--message-format", "json"]
     built = run(command, cwd=ROOT)
     if built.returncode != 0:
-        raise Broken(f"{package} does not build:\n{built.stderr}")
+        raise Broken(f"{name} does not build:\n{built.stderr}")
     for line in built.stdout.splitlines():
         message = json.loads(line)
         if message.get("executable") and message["target"]["name"] == name:
             return message["executable"]
-    raise Broken(f"cargo does not name the executable of {package}")
+    raise Broken(f"cargo does not name the executable {name}")
 
 
 def note_skipped(what: str) -> None:
@@ -109,7 +110,7 @@ def main() -> int:
     solos = parser.parse_args().solos.resolve()
     checks = sorted(HERE.glob("check_*.py"))
     try:
-        executables = [build("xtask", "xtask"), build("overbar-cli", "overbar")]
+        executables = [build("xtask-analysis"), build("overbar")]
         python = environment()
     except Unavailable as why:
         for check in checks:

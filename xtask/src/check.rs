@@ -1,8 +1,8 @@
 //! `check`: everything that must pass before a change lands.
 
+use crate::outcome::{Outcome, say};
 use crate::steps::{Beside, cargo, root, step, target};
 use crate::{bundle, deny, listening};
-use overbar_cli::{Outcome, say};
 use overbar_testkit::skipped;
 use std::collections::BTreeSet;
 use std::process::Command;
@@ -37,7 +37,7 @@ pub fn run(arguments: &[String]) -> Outcome {
         ("dependencies", deny::run),
     ];
     let after: [Step; 7] = [
-        ("bundles", || bundle::run(&[])),
+        ("bundles", bundle::of_built),
         ("tests", tests),
         ("costs", costs),
         ("rendered solos", listening::run),
@@ -120,20 +120,22 @@ fn oldest_toolchain() -> Outcome {
     step("oldest toolchain", check.arg("--target-dir").arg(target().join("oldest")))
 }
 
-/// In real hosts, which are installed where that can be done. What reads the plugin's state there has
-/// been built with the tests: to build it alone, with other features, takes a minute.
+/// In real hosts, which are installed where that can be done. The programs that they are held against have
+/// been built with the tests: to build them alone, with other features, takes minutes.
 fn hosts() -> Outcome {
-    let Ok(program) = std::env::current_exe() else {
-        return Outcome::Failed("this program does not know where it is".into());
-    };
     let mut python = Command::new("python3");
-    python.current_dir(root()).arg("tests/hosts/run.py").arg(program);
-    python.arg(target().join("debug/state_review")).arg(target().join("bundled/overbar.vst3"));
+    python.current_dir(root()).arg("tests/hosts/run.py");
+    for program in ["overbar", "state_review"] {
+        python
+            .arg(target().join("debug").join(format!("{program}{}", std::env::consts::EXE_SUFFIX)));
+    }
+    python.arg(target().join("bundled/overbar.vst3"));
     step("real hosts", &mut python)
 }
 
 /// Everything in release: the plugin for the bundles, and the programs that measure what it costs. Built
-/// in one go, so that all use the same dependencies with the same features. It runs beside lints
+/// in one go, so that all use the same dependencies with the same features, and the bundles are made of what
+/// is built here: alone, with fewer features, most of it would be built again. It runs beside lints
 /// and tests, which build into another folder and often keep only one core busy.
 fn release_build() -> Command {
     let mut build = cargo(&["build", "--release", "--no-default-features", "--lib"]);

@@ -1,17 +1,29 @@
 //! `demo`: builds the plugin and plays a sample session through it.
 
 use crate::bundle;
-use crate::steps::{cargo, step};
-use overbar_cli::Outcome;
+use crate::outcome::Outcome;
+use crate::steps::{cargo, step, target};
+use std::process::Command;
+
+/// The plugin, and the program that plays. They are built in one go: each dependency once, with the features that
+/// both need, and the second core is busy while the plugin is compiled as one.
+const BUILD: [&str; 11] = [
+    "build",
+    "--release",
+    "--package",
+    "overbar",
+    "--package",
+    "overbar-tests",
+    "--no-default-features",
+    "--features",
+    "overbar-tests/pictures",
+    "--lib",
+    "--bin=demo",
+];
 
 /// Runs the command; arguments are handed on to the program that plays.
 pub fn run(arguments: &[String]) -> Outcome {
-    match bundle::run(&[]) {
-        Outcome::Done => {}
-        failed => return failed,
-    }
-    // In release, as the bundles are: what both need is built once.
-    let mut play = cargo(&["run", "--release", "--package", "overbar-tests"]);
-    play.args(["--no-default-features", "--features", "pictures", "--bin", "demo", "--"]);
-    step("demo", play.args(arguments))
+    let program = target().join(format!("release/demo{}", std::env::consts::EXE_SUFFIX));
+    let played = || step("demo", Command::new(program).args(arguments));
+    step("demo: build", &mut cargo(&BUILD)).then(bundle::of_built).then(played)
 }

@@ -1,8 +1,8 @@
 //! Licences, sources and known vulnerabilities of all dependencies, checked by cargo-deny against
 //! `deny.toml`.
 
+use crate::outcome::{Outcome, warn};
 use crate::steps::{cargo, step, target};
-use overbar_cli::{Outcome, warn};
 use overbar_testkit::skipped;
 use std::fs::File;
 use std::path::PathBuf;

@@ -1,8 +1,8 @@
 //! What the note tracker hears in rendered solos, and which beats are followed in rendered bands, against their
 //! floors.
 
+use crate::outcome::Outcome;
 use crate::steps::{step, target};
-use overbar_cli::Outcome;
 use overbar_testkit::{labelled_solos, skipped};
 use std::path::{Path, PathBuf};
 use std::process::Command;

@@ -1,8 +1,8 @@
 //! `fuzz`, `soak`, `sanitize`, `speed`: too slow for `check`.
 
 use crate::bundle;
+use crate::outcome::{Outcome, say};
 use crate::steps::{cargo, root, step, target};
-use overbar_cli::{Outcome, say};
 use overbar_testkit::skipped;
 use std::process::Command;
 

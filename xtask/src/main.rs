@@ -1,20 +1,17 @@
 //! `cargo xtask COMMAND`: what developers need. Dispatch only; one file a command.
 
+mod analysis;
 mod bundle;
 mod check;
 mod demo;
 mod deny;
 mod listening;
 mod long;
-mod norms;
+mod outcome;
 mod package;
-mod perform;
-mod score;
-mod spell;
 mod steps;
-mod symbols;
 
-use overbar_cli::{Outcome, say};
+use crate::outcome::{Outcome, say};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
@@ -55,14 +52,20 @@ What users need is in overbar: cargo run -p overbar-cli -- --help"#;
 
 fn main() -> ExitCode {
     let arguments: Vec<OsString> = std::env::args_os().skip(1).collect();
-    // Under this name since before there was `overbar`.
-    if arguments.first().is_some_and(|command| command == "review") {
-        return overbar_cli::run_as(
-            "cargo xtask",
-            std::iter::once("overbar".into()).chain(arguments),
-        );
+    let is_of_analysis = |command: &OsString| analysis::COMMANDS.iter().any(|name| command == name);
+    // `review` has help of its own.
+    let asks_for_help = arguments.iter().any(asks_for_help);
+    match arguments.first() {
+        Some(command) if command == "review" || is_of_analysis(command) && !asks_for_help => {
+            analysis::run(&arguments)
+        }
+        _ => run(&arguments),
     }
-    run(&arguments).report()
+    .report()
+}
+
+fn asks_for_help(argument: &OsString) -> bool {
+    argument == "--help" || argument == "-h"
 }
 
 fn run(arguments: &[OsString]) -> Outcome {
@@ -70,18 +73,12 @@ fn run(arguments: &[OsString]) -> Outcome {
         Some((command, rest)) => (command.to_str().unwrap_or_default(), rest),
         None => ("", arguments),
     };
-    let asks_for_help = |argument: &OsString| argument == "--help" || argument == "-h";
     if command == "help" || arguments.iter().any(asks_for_help) {
         say(USAGE);
         return Outcome::Done;
     }
     match command {
         "demo" => demo::run(&texts(rest)),
-        "score" => score::run(rest),
-        "norms" => norms::run(rest),
-        "symbols" => symbols::run(rest),
-        "spell" => spell::run(rest),
-        "perform" => perform::run(rest),
         "bundle" => bundle::run(&texts(rest)),
         "package" => package::run(&texts(rest)),
         "fuzz" => long::fuzz(&texts(rest)),
@@ -105,7 +102,7 @@ mod tests {
     /// The options as they stand in the source that reads them.
     #[test]
     fn help_has_every_option_of_perform() {
-        let source = include_str!("perform/options.rs");
+        let source = include_str!("../analysis/src/perform/options.rs");
         let options: Vec<&str> = source
             .lines()
             .filter_map(|line| line.trim().strip_prefix('"')?.split_once("\" => "))

@@ -1,6 +1,6 @@
 //! Running other programs, one step after the other.
 
-use overbar_cli::{Outcome, say};
+use crate::outcome::{Outcome, say};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus};
 use std::time::Instant;
@@ -17,12 +17,19 @@ pub fn target() -> PathBuf {
 
 /// `cargo` with these arguments, in the workspace.
 pub fn cargo(arguments: &[&str]) -> Command {
-    let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
-    command.current_dir(root()).args(arguments);
+    let mut command = cargo_here(arguments);
+    command.current_dir(root());
     // Graphics libraries complain, again and again, where this is not set.
     if std::env::var_os("XDG_RUNTIME_DIR").is_none() {
         command.env("XDG_RUNTIME_DIR", std::env::temp_dir());
     }
+    command
+}
+
+/// `cargo` with these arguments, where the user stands.
+pub fn cargo_here(arguments: &[&str]) -> Command {
+    let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    command.args(arguments);
     command
 }
 

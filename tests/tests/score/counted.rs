@@ -51,7 +51,7 @@ fn write(folder: &Path, labels: &[Value]) {
 }
 
 fn score(folder: &Path) -> Ran {
-    call("xtask", &["score", folder.to_str().unwrap()])
+    call("xtask-analysis", &["score", folder.to_str().unwrap()])
 }
 
 fn labelled(name: &str, labels: &[Value]) -> PathBuf {
@@ -225,11 +225,11 @@ fn folders_that_cannot_be_scored() {
     for (folder, told) in
         [(&few, "needs 5 solos at least"), (&alike, "nothing can be fitted to these labels")]
     {
-        let ran = call("xtask", &["score", folder.to_str().unwrap(), "--cross-validate"]);
+        let ran = call("xtask-analysis", &["score", folder.to_str().unwrap(), "--cross-validate"]);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{told}: {ran:?}");
         assert!(ran.err.contains(told), "{told}: {ran:?}");
     }
     for arguments in [&["score"][..], &["score", "a", "b"], &["score", "a", "--grades"]] {
-        assert_eq!(call("xtask", arguments).code, Some(2));
+        assert_eq!(call("xtask-analysis", arguments).code, Some(2));
     }
 }

@@ -18,7 +18,8 @@ const WEIGHTS: &str = include_str!("../../../core/src/segmentation/weights.txt")
 
 /// Scores with these options, read from the JSON.
 fn scored(folder: &Path, options: &[&str]) -> Value {
-    let ran = call("xtask", &[&["score", folder.to_str().unwrap(), "--json"], options].concat());
+    let ran =
+        call("xtask-analysis", &[&["score", folder.to_str().unwrap(), "--json"], options].concat());
     assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""));
     serde_json::from_str(&ran.out).unwrap()
 }

@@ -10,7 +10,10 @@ fn models_are_fitted_to_performed_solos() {
     let folder = folder("score-fitted").join("solos");
     let solos = folder.to_str().unwrap();
     let performed = ["--solos", "10", "--bars", "24", "--gate", "staccato"];
-    assert_eq!(call("xtask", &[&["perform", solos][..], &performed].concat()).code, Some(0));
+    assert_eq!(
+        call("xtask-analysis", &[&["perform", solos][..], &performed].concat()).code,
+        Some(0)
+    );
     let weights = folder.join("weights.txt");
     std::fs::write(&weights, "# Kept.\nold 1\n# Not at the head.\n").unwrap();
     let fit = weights.to_str().unwrap();
@@ -49,7 +52,10 @@ fn entries_of_performed_solos_are_where_they_were_meant() {
         let folder = folder(&format!("score-{timing}-{tempo}")).join("solos");
         let solos = folder.to_str().unwrap();
         let solo = ["perform", solos, "--solos", "200", "--tempo", tempo, "--seed", "311"];
-        assert_eq!(call("xtask", &[&solo[..], &["--timing", timing]].concat()).code, Some(0));
+        assert_eq!(
+            call("xtask-analysis", &[&solo[..], &["--timing", timing]].concat()).code,
+            Some(0)
+        );
         let scores = scored(&folder, &[]);
         let share = agreed(&scores, "classes");
         assert!(share >= least, "{timing} {tempo}: {share}");

@@ -19,7 +19,7 @@ fn what_taps_reach_on_labelled_solos() {
     ) else {
         return;
     };
-    let ran = call("xtask", &["score", solos.to_str().unwrap(), "--taps"]);
+    let ran = call("xtask-analysis", &["score", solos.to_str().unwrap(), "--taps"]);
     assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""));
     for (every, live, after) in
         [("beat", Some(78.5), 86.0), ("bar", Some(69.9), 79.0), ("four bars", None, 70.5)]

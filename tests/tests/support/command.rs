@@ -14,7 +14,7 @@ pub struct Ran {
     pub err: String,
 }
 
-/// Runs `xtask` or `overbar` with these arguments.
+/// Runs `xtask`, `xtask-analysis` or `overbar` with these arguments.
 pub fn call<A: AsRef<OsStr>>(program: &'static str, arguments: &[A]) -> Ran {
     static EXECUTABLES: Mutex<BTreeMap<&str, PathBuf>> = Mutex::new(BTreeMap::new());
     let path = {
@@ -30,16 +30,16 @@ pub fn call<A: AsRef<OsStr>>(program: &'static str, arguments: &[A]) -> Ran {
 }
 
 /// The executable belongs to another package, so that cargo has to be asked to build it and to
-/// tell where it is: that holds for any target folder and profile.
+/// tell where it is: that holds for any target folder and profile. Of the whole workspace, so that it has the
+/// features that tests have, and little is built anew.
 fn executable(name: &str) -> PathBuf {
-    let package = if name == "overbar" { "overbar-cli" } else { name };
     let output = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
-        .args(["build", "--quiet", "--package", package, "--message-format", "json"])
+        .args(["build", "--quiet", "--workspace", "--bin", name, "--message-format", "json"])
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .stderr(Stdio::inherit())
         .output()
         .unwrap();
-    assert!(output.status.success(), "{package} does not build");
+    assert!(output.status.success(), "{name} does not build");
     String::from_utf8(output.stdout)
         .unwrap()
         .lines()

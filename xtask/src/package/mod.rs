@@ -11,9 +11,9 @@ mod manual;
 #[cfg(test)]
 mod tests;
 
+use crate::outcome::{Outcome, say};
 use crate::steps::{cargo, root, step, target};
 use archive::{digest, files_of, pack};
-use overbar_cli::{Outcome, say};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use std::path::{Path, PathBuf};
 use std::process::Command;
