@@ -7,9 +7,10 @@ use std::ffi::OsString;
 /// Their names.
 pub const COMMANDS: [&str; 6] = ["review", "score", "norms", "symbols", "spell", "perform"];
 
-/// Runs the command. Paths in its arguments are seen from where the user stands.
+/// Runs the command. Paths in its arguments are seen from where the user stands. The program is asked for by its name
+/// and not by its package, so that it has the features of the whole workspace, as where tests call it.
 pub fn run(arguments: &[OsString]) -> Outcome {
-    let mut program = cargo_here(&["run", "--package", "xtask-analysis", "--manifest-path"]);
+    let mut program = cargo_here(&["run", "--bin", "xtask-analysis", "--manifest-path"]);
     let ran = program.arg(root().join("Cargo.toml")).arg("--").args(arguments).status();
     match ran.map(|status| status.code().and_then(|code| u8::try_from(code).ok())) {
         Ok(Some(code)) => Outcome::As(code),
