@@ -12,7 +12,7 @@ const HAND_SD: f64 = 0.005;
 
 /// How far a beat as the band was heard to play it lies from its beat, the same. Origin: fitted to rendered
 /// bands.
-const BAND_SD: f64 = 0.012;
+const BAND_SD: f64 = 0.003;
 
 /// How far the first tempo may be off, as a share of a beat: it is taken from the first anchors.
 const FIRST_TEMPO_SD: f64 = 0.1;
@@ -156,6 +156,11 @@ impl BeatGrid {
             bridges,
             spread: self.spread(from, to),
         }
+    }
+
+    /// The first beat that an anchor tells.
+    pub(super) fn first(&self) -> PulseNumber {
+        self.first
     }
 
     fn count(&self) -> f64 {

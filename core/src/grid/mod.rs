@@ -14,6 +14,7 @@ pub mod file;
 pub mod follower;
 mod kalman;
 pub mod live_line;
+pub mod settling;
 
 pub use count_in::COUNT_IN;
 

@@ -156,6 +156,14 @@ impl Following {
         }
     }
 
+    /// The newest beat.
+    pub fn newest(&self) -> Option<FollowedBeat> {
+        match &self.source {
+            Source::Taps(follower) => follower.beat(),
+            Source::Band(band) => band.newest,
+        }
+    }
+
     /// The anchors that say anything of a take.
     pub fn anchors(&self, take: &Performance) -> Option<Anchors> {
         let anchors = match &self.source {

@@ -11,7 +11,7 @@ use super::following::{Followed, Following};
 use crate::analysis::analyser::Analyser;
 use crate::grid::band::Sureness;
 use crate::grid::follower::FollowedBeat;
-use crate::grid::live_line::LiveLine;
+use crate::grid::settling::settle;
 use crate::take::TakeId;
 use crate::take::own_grid::OwnGrid;
 use crate::take::performance::Performance;
@@ -142,16 +142,23 @@ impl Session {
         }
     }
 
-    /// Has the pass under way go on along the line that has bent.
+    /// Puts the last beats of the pass under way where they are by the newest one, and the notes since then.
     fn bend_grid(&mut self) {
         let (Some(following), Some(pass)) = (&self.following, &mut self.pass) else { return };
         let performance = pass.take.performance_mut();
-        let anchors = following.anchors(performance);
-        let knots = following.line.iter().flat_map(LiveLine::knots);
-        if let (Some(own), Some(anchors)) = (&mut performance.own_grid, anchors) {
-            knots.for_each(|knot| performance.tempo.push(knot));
-            performance.metres = anchors.metres();
-            own.anchors = anchors;
+        let (Some(newest), Some(anchors)) = (following.newest(), following.anchors(performance))
+        else {
+            return;
+        };
+        let Some(own) = &mut performance.own_grid else { return };
+        let from = settle(&mut performance.tempo, &anchors, newest);
+        performance.metres = anchors.metres();
+        own.anchors = anchors;
+        let tempo = &performance.tempo;
+        let touched = performance.soloist.restamp(from, |second| tempo.beat_at(second));
+        performance.ignored.restamp(from, |second| tempo.beat_at(second));
+        if let Some(first) = touched {
+            pass.analyser.reread_from(first);
         }
     }
 

@@ -94,11 +94,6 @@ impl Evidence {
         &self.places
     }
 
-    /// How many places there are.
-    pub(super) fn count(&self) -> usize {
-        self.places.len()
-    }
-
     /// The same of one place, as it was fitted: what was learnt fits in any case, and does not show whether the
     /// band keeps time.
     pub(super) fn at(&self, frame: &Frame, place: usize) -> f32 {

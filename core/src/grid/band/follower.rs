@@ -6,9 +6,11 @@ use super::evidence::{Evidence, Frame, Frames, PLACES};
 use super::forward::{Forward, Now};
 use super::hearing::Hop;
 use super::space::Space;
+use super::strokes::{Looseness, RECENT, Strokes};
 use super::sureness::{BEATS, Heard, Judge};
 use super::{real, single};
 use crate::grid::count_in::even_row;
+use crate::grid::kalman::BeatState;
 use crate::grid::{PulseNumber, nearest};
 use crate::time::{Second, SecondSpan};
 
@@ -18,6 +20,15 @@ const TOLD_AFTER: f64 = 0.15;
 /// A told beat lies this near, as a share of a beat and a standard deviation: a tap is off by 3 to 5 % (Repp
 /// 2005).
 const TOLD_OFF: f32 = 0.05;
+
+/// Strokes of so many beats tell how loosely the band plays. Origin: own choice, a chorus.
+const LOOSENESS_OVER: f32 = 64.0;
+
+/// A beat so far from where the ones before have it, as a share of one, is another beat. Origin: own choice.
+const LEAPT: f64 = 0.2;
+
+/// How far the length of a first beat is off, as a share. Origin: a count-in.
+const FIRST_TEMPO_OFF: f64 = 0.05;
 
 /// Four taps count in a band whose beats are as long, but for this share. Origin: far from half and from double;
 /// common practice, no source.
@@ -36,8 +47,12 @@ pub struct BandFollower {
     /// Beats since beat one at the newest frame, once it has come.
     since_one: Option<f64>,
     period: f64,
-    /// The last beat that was told, so far.
+    /// The last beat that was told, so far, and what is known of it.
     told: i64,
+    known: Option<BeatState>,
+    /// The newest hops, the newest last.
+    recent: [Hop; RECENT],
+    looseness: Looseness,
     /// What was heard in the last beats, the newest first.
     heard: [Heard; BEATS],
     judge: Judge,
@@ -63,6 +78,9 @@ impl BandFollower {
             since_one: None,
             period: count_in.period.0,
             told: -1,
+            known: None,
+            recent: [Hop::default(); RECENT],
+            looseness: Looseness::default(),
             heard: [Heard::default(); BEATS],
             judge: Judge::live(),
             is_told: true,
@@ -72,6 +90,10 @@ impl BandFollower {
 
     /// Takes in the next hop; `told` is called for each beat.
     pub fn hear(&mut self, hop: Hop, mut told: impl FnMut(BandBeat)) {
+        self.recent.rotate_left(1);
+        if let Some(newest) = self.recent.last_mut() {
+            *newest = hop;
+        }
         let Some(frame) = self.frames.next(hop) else { return };
         self.now += self.frames.seconds();
         let beats = match self.since_one {
@@ -161,13 +183,33 @@ impl BandFollower {
         if let Some(newest) = self.heard.first_mut() {
             *newest = Heard::default();
         }
+        let state = self.struck(next, self.now - ago * self.period);
         Some(BandBeat {
             pulse: next,
-            at: Second(self.now - ago * self.period),
-            period: SecondSpan(self.period),
+            at: Second(state.time),
+            period: SecondSpan(state.period),
             in_bar: u32::try_from(self.in_bar(next)).unwrap_or(0) + 1,
             sureness,
         })
+    }
+
+    /// A beat that lies `at` a moment by what is likeliest, by its strokes and the beats before it.
+    fn struck(&mut self, pulse: PulseNumber, at: f64) -> BeatState {
+        // The newest hop is half a frame later than the frame, and the first is the oldest of the recent.
+        let newest = self.now + (self.frames.seconds() - super::HOP_SECONDS) / 2.0;
+        let first = newest - real_f64(RECENT - 1) * super::HOP_SECONDS;
+        let strokes = Strokes::near(&self.recent, first, at, self.period);
+        self.looseness.add(&strokes, LOOSENESS_OVER);
+        let struck = strokes.beat(at, &self.looseness);
+        let expected = self.known.map(|known| known.after(pulse.0 - self.told));
+        let near = |expected: &BeatState| (expected.time - struck.at).abs() < LEAPT * self.period;
+        let begins =
+            || BeatState::new(struck.at, self.period, struck.off, FIRST_TEMPO_OFF * self.period);
+        let state = expected
+            .filter(near)
+            .map_or_else(begins, |expected| expected.observed(struck.at, struck.off));
+        self.known = Some(state);
+        state
     }
 
     fn in_bar(&self, pulse: PulseNumber) -> usize {

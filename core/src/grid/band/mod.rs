@@ -25,6 +25,7 @@ mod pattern;
 mod refine;
 mod space;
 mod strength;
+mod strokes;
 mod sureness;
 mod take;
 mod weights;

@@ -1,54 +1,51 @@
-//! Each beat of the best way, moved to where what is heard around it fits best.
+//! Each beat of the best way, moved to where the band strikes it.
 //!
-//! The way has few tempos and so keeps a straighter time than a band does.
+//! The way has few tempos and so keeps a straighter time than a band does. How far a beat is moved depends on how
+//! loosely the band plays.
 
-use super::evidence::{Evidence, Frame, PLACES};
+use super::hearing::Hop;
 use super::path::Step;
-use super::whole;
+use super::strokes::{Looseness, Strokes};
+use crate::grid::kalman::{BeatState, smooth};
+use crate::stats::real;
 
-/// A beat is moved by so many frames at most.
-const FARTHEST: i32 = 3;
+/// How far the first beat of the way is off, in seconds, and its length, as a share. Origin: a count-in.
+const FIRST_OFF: f64 = 0.02;
+const FIRST_TEMPO_OFF: f64 = 0.05;
 
-/// How far a band is off the way, in frames, as a standard deviation. Origin: fitted to rendered bands.
-const OFF: f64 = 1.5;
+/// All strokes of a take tell how loosely the band plays.
+const WHOLE_TAKE: f32 = 1e6;
 
-/// What is heard around one beat counts so many times as on the way. Origin: as above.
-const COUNTS: f64 = 3.0;
+/// So many times: where the beats are, strokes are found better. Origin: fitted to rendered bands.
+const TIMES: usize = 2;
 
-/// Moves the beats.
-pub(super) fn refine(steps: &mut [Step], evidence: &Evidence, frames: &[Frame]) {
-    for step in steps {
-        let fits = |by: i32| {
-            let start = step.frame + f64::from(by);
-            COUNTS * fit(step, start, evidence, frames) - (f64::from(by) / OFF).powi(2) / 2.0
-        };
-        let (mut best, mut most) = (0, f64::NEG_INFINITY);
-        for by in -FARTHEST..=FARTHEST {
-            let value = fits(by);
-            if value > most {
-                (best, most) = (by, value);
-            }
+/// When each beat is, in seconds. Frames of the way begin at `first` and are `frame` seconds long; the first of the
+/// `hops` is at `first_hop`.
+pub(super) fn refined(
+    steps: &[Step],
+    (first, frame): (f64, f64),
+    (first_hop, hops): (f64, &[Hop]),
+) -> Vec<f64> {
+    let on_way = |step: &Step| (first + step.frame * frame, real(step.period) * frame);
+    let mut beats: Vec<(f64, f64)> = steps.iter().map(on_way).collect();
+    for _ in 0..TIMES {
+        let near = |(at, period): &(f64, f64)| Strokes::near(hops, first_hop, *at, *period);
+        let strokes: Vec<Strokes> = beats.iter().map(near).collect();
+        let mut looseness = Looseness::default();
+        strokes.iter().for_each(|strokes| looseness.add(strokes, WHOLE_TAKE));
+        let mut states: Vec<BeatState> = Vec::with_capacity(beats.len());
+        for ((at, period), strokes) in beats.iter().zip(&strokes) {
+            let expected = states.last().map_or_else(
+                || BeatState::new(*at, *period, FIRST_OFF, FIRST_TEMPO_OFF * period),
+                BeatState::next,
+            );
+            let struck = strokes.beat(*at, &looseness);
+            states.push(expected.observed(struck.at, struck.off));
         }
-        let (before, after) = (fits(best - 1), fits(best + 1));
-        // The top of the parabola through three values.
-        let bend = before - 2.0 * most + after;
-        let between = if bend < 0.0 { (before - after) / (2.0 * bend) } else { 0.0 };
-        step.frame += f64::from(best) + between.clamp(-0.5, 0.5);
+        smooth(&mut states);
+        for ((at, _), state) in beats.iter_mut().zip(&states) {
+            *at = state.time;
+        }
     }
-}
-
-/// How well a quarter of a beat on either side fits a beat that begins at this frame.
-fn fit(step: &Step, start: f64, evidence: &Evidence, frames: &[Frame]) -> f64 {
-    let places = evidence.count();
-    let period = crate::stats::real(step.period);
-    let reach = whole(period / 4.0);
-    let from = whole((start - crate::stats::real(reach)).max(0.0));
-    let mut sum = 0.0;
-    for (number, frame) in (from..).zip(frames.iter().skip(from).take(2 * reach)) {
-        let beats = (crate::stats::real(number) - start) / period;
-        let ahead =
-            crate::stats::real(step.beat * PLACES + places) + beats * crate::stats::real(PLACES);
-        sum += f64::from(evidence.at(frame, whole(ahead.floor()) % places.max(1)));
-    }
-    sum
+    beats.into_iter().map(|(at, _)| at).collect()
 }

@@ -5,7 +5,7 @@ use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames, PLACES};
 use super::hearing::{HOP_SECONDS, Hop};
 use super::path::{Fixed, Step, best};
-use super::refine::refine;
+use super::refine::refined;
 use super::space::Space;
 use super::sureness::{Heard, Judge, around};
 use super::{single, whole};
@@ -23,6 +23,9 @@ pub struct BandTake {
     first: f64,
     frames: Vec<Frame>,
     step: f64,
+    /// All hops, and when the first is.
+    hops: Vec<Hop>,
+    first_hop: f64,
 }
 
 impl BandTake {
@@ -40,6 +43,8 @@ impl BandTake {
             first: first + crate::stats::real(before) * step,
             frames: frames.get(before..).unwrap_or_default().to_vec(),
             step,
+            hops: hops.to_vec(),
+            first_hop: first_hop.0,
         }
     }
 
@@ -60,11 +65,10 @@ impl BandTake {
             })
             .collect();
         let start = (single(period), single(self.count_in.off));
-        let mut steps = best(&space, &mut evidence, &self.frames, start, &fixed);
-        // A beat that was moved fits anything.
+        let steps = best(&space, &mut evidence, &self.frames, start, &fixed);
         let heard = self.heard(&steps, &evidence);
-        refine(&mut steps, &evidence, &self.frames);
-        self.counted(&steps, &heard, told)
+        let times = refined(&steps, (self.first, self.step), (self.first_hop, &self.hops));
+        self.counted(&steps, &times, &heard, told)
     }
 
     /// What was heard in each beat.
@@ -86,15 +90,20 @@ impl BandTake {
     }
 
     /// Counts the beats of a way.
-    fn counted(&self, steps: &[Step], heard: &[Heard], told: &[ToldBeat]) -> Vec<BandBeat> {
+    fn counted(
+        &self,
+        steps: &[Step],
+        times: &[f64],
+        heard: &[Heard],
+        told: &[ToldBeat],
+    ) -> Vec<BandBeat> {
         let mut beats = Vec::with_capacity(steps.len());
         let mut told = told.iter().peekable();
         // The way begins with the beat that sounds at beat one, or the one before it.
         let mut pulse = steps.first().map_or(0, |step| if step.beat == 0 { 0 } else { -1 });
         let mut judge = Judge::after();
-        for (number, step) in steps.iter().enumerate() {
+        for (number, (step, at)) in steps.iter().zip(times.iter().copied()).enumerate() {
             let mut is_told = number == 0;
-            let at = self.first + step.frame * self.step;
             let period = crate::stats::real(step.period) * self.step;
             while let Some(known) = told.next_if(|told| told.at.0 < at + period / 2.0) {
                 if let Some(known) = known.pulse.filter(|_| (known.at.0 - at).abs() < period / 2.0)

@@ -14,12 +14,14 @@ use crate::render::Renderer;
 use fastrand::Rng;
 use figures::Figures;
 use overbar_core::grid::PulseNumber;
-use overbar_core::grid::band::{BandBeat, BandCountIn, BandFollower, BandTake, ToldBeat};
+use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
+use overbar_core::grid::band::{BandBeat, BandCountIn, BandFollower, BandTake, Sureness, ToldBeat};
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::grid::live_line::LiveLine;
+use overbar_core::grid::settling::settle;
+use overbar_core::time::Second;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::tempo_map::TempoMap;
-use overbar_core::time::{Second, SecondSpan};
 use overbar_files::load::on_all_cores;
 use playing::Case;
 use sound::Heard;
@@ -139,20 +141,27 @@ impl Told {
     }
 }
 
-/// Beats as they come, and the song's position by them.
+/// Beats as they come, and the song's position by them, as a take under way has it once the next beats have come.
 fn live(count_in: BandCountIn, heard: &Heard) -> (Vec<BandBeat>, TempoMap) {
     let mut follower = BandFollower::new(count_in, heard.first);
     let start = FollowedBeat { pulse: PulseNumber(0), at: count_in.one, period: count_in.period };
-    let mut line = LiveLine::through(count_in.metre, start);
+    let line = LiveLine::through(count_in.metre, start);
     let mut map = TempoMap::default();
     line.knots().into_iter().for_each(|knot| map.push(knot));
     let mut beats = Vec::new();
-    for (number, hop) in heard.hops.iter().enumerate() {
-        let now = heard.first + SecondSpan(number as f64 * overbar_core::grid::band::HOP_SECONDS);
+    let mut each = Vec::new();
+    for hop in &heard.hops {
         follower.hear(*hop, |beat| {
             beats.push(beat);
-            line.bend(now, FollowedBeat { pulse: beat.pulse, at: beat.at, period: beat.period });
-            line.knots().into_iter().for_each(|knot| map.push(knot));
+            if beat.sureness == Sureness::Sure {
+                let (at, pulse, source) = (beat.at, beat.pulse, AnchorSource::Band);
+                each.push(Anchor { at, pulse, source, in_doubt: false });
+            }
+            let lines = vec![BarLine { pulse: PulseNumber(0), bar: 1 }];
+            if let Ok(anchors) = Anchors::new(count_in.metre, lines, each.clone()) {
+                let newest = FollowedBeat { pulse: beat.pulse, at: beat.at, period: beat.period };
+                settle(&mut map, &anchors, newest);
+            }
         });
     }
     (beats, map)

@@ -2,6 +2,7 @@
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::grid::anchors::Anchors;
+use overbar_core::input::event::Event;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::PositionClass;
@@ -70,6 +71,18 @@ pub fn read(folder: &Path, from: usize, every: usize) -> Result<Vec<Take>, Strin
     Ok(takes)
 }
 
+/// What is played within these seconds.
+fn played(events: &[Event], within: std::ops::Range<f64>) -> Option<Arc<Performance>> {
+    let mut session = Session::of_whole_takes(Settings::default());
+    let is_within = |event: &&Event| match event {
+        Event::On(on) => within.contains(&on.at.0),
+        _ => true,
+    };
+    events.iter().filter(is_within).for_each(|event| session.push(*event));
+    session.finish();
+    session.takes().last().map(|take| take.performance.clone())
+}
+
 impl Take {
     fn of(folder: &Path, label: Label, number: u64) -> Result<Self, String> {
         let named = |why: String| format!("{}: {why}", label.file);
@@ -77,16 +90,18 @@ impl Take {
         let file = MidiFile::read(&bytes).map_err(|why| named(why.to_string()))?;
         let line = file.line(Choice::default()).map_err(|why| named(why.to_string()))?;
         let settings = Settings::default();
-        let mut session = Session::of_whole_takes(settings);
-        file.events(line).into_iter().for_each(|event| session.push(event));
-        session.finish();
-        let take =
-            session.takes().last().ok_or_else(|| named("no notes".into()))?.performance.clone();
+        let events = file.events(line);
+        let take = played(&events, f64::NEG_INFINITY..f64::INFINITY)
+            .ok_or_else(|| named("no notes".into()))?;
         let one = 4 * (label.lead_in_beats.div_ceil(4) as i32 + 1);
         let end = take.soloist.notes().last().map_or(0, |note| note.on.beat.0.ceil() as i32 + 1);
         let second = |beat: i32| take.tempo.second_at(Beat(f64::from(beat))).unwrap_or_default().0;
         let latest = second(one) + LONGEST;
         let beats: Vec<f64> = (one..end).map(second).take_while(|at| *at < latest).collect();
+        // Where the band does not play there are no beats to agree on.
+        let from = (second(one - 1) + second(one)) / 2.0;
+        let take = played(&events, from..beats.last().map_or(latest, |last| *last))
+            .ok_or_else(|| named("no notes".into()))?;
         let analysis = TakeAnalysis::of(take.clone(), settings);
         let until = one + beats.len() as i32;
         let is_scored = |phrase: &&Phrase| {

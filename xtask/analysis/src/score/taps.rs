@@ -13,6 +13,7 @@ use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
 use overbar_core::grid::follower::TapFollower;
 use overbar_core::grid::live_line::LiveLine;
+use overbar_core::grid::settling::settle;
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::PositionClass;
 use overbar_core::settings::Settings;
@@ -81,7 +82,8 @@ pub fn score(options: &Options) -> Result<String, String> {
             let take = solo::played(&options.folder, &label.file, settings)?;
             Ok::<_, String>(tapped(&Solo::of(take, label, settings), settings))
         });
-        let mut all = vec![[Agreement::default(), Agreement::default()]; TAPPED_EVERY.len()];
+        let none = Agreement::default;
+        let mut all = vec![[none(), none(), none()]; TAPPED_EVERY.len()];
         for tapped in tapped {
             for (all, one) in all.iter_mut().zip(tapped?) {
                 for (all, one) in all.iter_mut().zip(one) {
@@ -89,15 +91,16 @@ pub fn score(options: &Options) -> Result<String, String> {
                 }
             }
         }
-        for (every, [live, after]) in TAPPED_EVERY.iter().zip(&mut all) {
+        for (every, [at_once, settled, after]) in TAPPED_EVERY.iter().zip(&mut all) {
             text += &match every {
                 16 => {
                     format!("{what}, a tap every four bars, count given: after {}\n", after.text())
                 }
                 _ => format!(
-                    "{what}, a tap every {}: live {}; after {}\n",
+                    "{what}, a tap every {}: at the tap {}; once the next have come {}; after {}\n",
                     if *every == 1 { "beat" } else { "bar" },
-                    live.text(),
+                    at_once.text(),
+                    settled.text(),
                     after.text()
                 ),
             };
@@ -166,22 +169,23 @@ impl Solo {
     }
 }
 
-/// Live and after, for each way to tap.
-fn tapped(solo: &Solo, settings: Settings) -> Vec<[Agreement; 2]> {
+/// At each tap, once the next ones have come, and after the take, for each way to tap.
+fn tapped(solo: &Solo, settings: Settings) -> Vec<[Agreement; 3]> {
     let each = |every: &usize| {
-        let mut both = [Agreement::default(), Agreement::default()];
+        let mut each = [Agreement::default(), Agreement::default(), Agreement::default()];
         for round in 0..SEEDS {
             let mut tapper = Tapper::new(solo.seed * SEEDS + round);
             let taps = tapper.taps(solo, *every);
-            let (live, follower) = live(&taps, tapper.calibrated);
+            let ([at_once, settled], follower) = live(&taps, tapper.calibrated);
             let told = *every == 16;
             let anchors = if told { anchors(&taps, tapper.calibrated) } else { follower.anchors() };
             let mut after = Performance::clone(&solo.take);
             after.set_grid(anchors.as_ref());
-            both[0].absorb(solo.agreement(&on(&solo.take, live), settings));
-            both[1].absorb(solo.agreement(&after, settings));
+            each[0].absorb(solo.agreement(&on(&solo.take, at_once), settings));
+            each[1].absorb(solo.agreement(&on(&solo.take, settled), settings));
+            each[2].absorb(solo.agreement(&after, settings));
         }
-        both
+        each
     };
     TAPPED_EVERY.iter().map(each).collect()
 }
@@ -221,11 +225,11 @@ fn normal(dice: &mut fastrand::Rng) -> f64 {
     radius * (std::f64::consts::TAU * dice.f64()).cos()
 }
 
-/// The grid as it was while it was tapped.
-fn live(taps: &[(i32, f64)], late: SecondSpan) -> (TempoMap, TapFollower) {
+/// The grid while it is tapped: as it is at each tap, and once the next ones have come.
+fn live(taps: &[(i32, f64)], late: SecondSpan) -> ([TempoMap; 2], TapFollower) {
     let mut follower = TapFollower::new(Metre::COMMON, late);
     let mut line: Option<LiveLine> = None;
-    let mut map = TempoMap::default();
+    let (mut at_once, mut settled) = (TempoMap::default(), TempoMap::default());
     for (_, tap) in taps {
         follower.tap(Second(*tap));
         let Some(beat) = follower.beat() else { continue };
@@ -233,9 +237,12 @@ fn live(taps: &[(i32, f64)], late: SecondSpan) -> (TempoMap, TapFollower) {
             None => line = Some(LiveLine::through(Metre::COMMON, beat)),
             Some(line) => line.bend(Second(*tap), beat),
         }
-        line.iter().flat_map(LiveLine::knots).for_each(|knot| map.push(knot));
+        line.iter().flat_map(LiveLine::knots).for_each(|knot| at_once.push(knot));
+        if let Some(anchors) = follower.anchors() {
+            settle(&mut settled, &anchors, beat);
+        }
     }
-    (map, follower)
+    ([at_once, settled], follower)
 }
 
 /// Anchors whose count is told.
