@@ -61,7 +61,9 @@ impl Strokes {
         let first = first + real(from) * HOP_SECONDS;
         let mut parts = [None; PARTS];
         for ((part, found), late) in parts.iter_mut().enumerate().zip(LATE) {
-            let new = |hop: &Hop| f64::from(hop.0[part].saturating_sub(1)) / 16.0;
+            let new = |hop: &Hop| {
+                f64::from(hop.0.get(part).map_or(0, |value| value.saturating_sub(1))) / 16.0
+            };
             let mut most = 0.0;
             for (number, three) in near.windows(3).enumerate() {
                 let [before, here, after] = three else { continue };
