@@ -1,8 +1,8 @@
 //! The beat of a take under way, where it does not come from the host.
 //!
 //! The host still says when a take begins and ends. Four taps count in, or a band's instance tells its first
-//! beats: from then on the take is on that grid, first as it was told, and when the take is over worked out
-//! from both sides. The host's tempo and metres are kept beside it. A loop that goes round or a jump begins
+//! beats: from then on the take is on that grid. The last two bars are worked out again with each beat that is told,
+//! and the whole take when it is over. The host's tempo and metres are kept beside it. A loop that goes round or a jump begins
 //! another take, on the same taps: people play on. Where the host stops, the next take is counted in anew.
 
 use super::Session;

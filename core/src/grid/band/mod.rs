@@ -6,7 +6,8 @@
 //!    bands, and by `pattern`, which learns what this one plays.
 //! 3. `space`: places in the bar at each tempo (Krebs, Böck and Widmer 2015).
 //! 4. [`BandFollower`] goes forward over hops as they come; [`BandTake`] finds the best way through a take
-//!    that is over, from both sides, and through the beats that were told; `refine` moves each to what is heard there.
+//!    that is over, from both sides, and through the beats that were told; `refine` puts each on the
+//!    `strokes` that are heard there.
 //!
 //! Hops give the same whatever the size of the blocks. Memory is made by `new` alone; a worker runs it. A beat
 //! that the band does not tell is bridged at the tempo so far, and said to be. The nearest beat may look
