@@ -97,7 +97,7 @@ impl Rehearsal {
         });
         take.tempo = TempoMap::of(knots.collect()).unwrap_or_default();
         take.metres = MetreMap::new(Metre::COMMON);
-        take.stamp_anew();
+        take.restamp_all();
         take
     }
 

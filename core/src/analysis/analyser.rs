@@ -95,8 +95,7 @@ impl Analyser {
         self.follow_some(performance, usize::MAX);
     }
 
-    /// The same, for at most `most` notes more. All that is read of the performance is then as if it
-    /// had no others.
+    /// Processes at most `most` new notes. The result is as if the performance had no others.
     pub fn follow_some(&mut self, performance: &Performance, most: usize) {
         let notes = performance.soloist.notes();
         let notes = notes.get(..self.followed().saturating_add(most)).unwrap_or(notes);
@@ -166,8 +165,8 @@ impl Analyser {
         by_hand.unwrap_or(judgement.begins).then_some((onset, boundary))
     }
 
-    /// Discards results from note `first` on: its beats or its metre have changed.
-    pub fn reread_from(&mut self, first: usize) {
+    /// Discards results from note `first` on, because its beats or its metre have changed.
+    pub fn invalidate_from(&mut self, first: usize) {
         self.rewind_phrases(first);
         self.rewind_quantizer(first);
     }
@@ -191,20 +190,20 @@ impl Analyser {
         self.quantizer.rewind(onsets);
     }
 
-    /// Quantizes new onsets, and those again that may still change.
+    /// Quantizes new onsets, and again those that may still change.
     fn quantize(&mut self, performance: &Performance) {
         let mut quantizer = core::mem::take(&mut self.quantizer);
         let Self { line, boundaries, settings, .. } = &*self;
         let notes = performance.soloist.notes();
         let bars = BarLines::new(&performance.metres, settings);
-        let fell = |index: usize| {
+        let position = |index: usize| {
             let note = notes.get(line.get(index)?.note)?;
             pulse_position(&bars, &performance.tempo, settings.latency, note)
         };
         let begins = |index| begins(boundaries, index);
         let changed = match self.whole {
-            true => quantizer.quantize_whole(line.len(), fell, begins),
-            false => quantizer.quantize(line.len(), false, fell, begins),
+            true => quantizer.quantize_whole(line.len(), position, begins),
+            false => quantizer.quantize(line.len(), false, position, begins),
         };
         self.quantizer = quantizer;
         if let Some(note) = changed.and_then(|onset| self.line.get(onset)).map(|o| o.note) {

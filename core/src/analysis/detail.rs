@@ -7,7 +7,7 @@ use crate::quantization::{BarLines, MetricalPosition};
 use crate::take::performance::Performance;
 use crate::time::{Beat, BeatSpan, Second, SecondSpan};
 
-/// Most bar lines; the rest of a longer phrase is drawn without.
+/// Most bar lines; the rest of a longer phrase is drawn without them.
 const MOST_BARS: usize = 256;
 
 /// One note of a phrase.
@@ -151,7 +151,7 @@ mod tests {
     use crate::session::Session;
     use crate::time::transport::TransportPoint;
 
-    /// In 4/4 at 120, eighths from beat 3.5 up to 9 over a chord on 4, and another line from 14.
+    /// In 4/4 at 120 BPM: eighths from beat 3.5 to 9 over a chord on 4, and another phrase from 14.
     fn heard() -> Session {
         let mut session = Session::default();
         session.push(Event::Transport(TransportPoint {
@@ -186,7 +186,7 @@ mod tests {
     }
 
     #[test]
-    fn notes_have_their_places_and_bars_their_lines() {
+    fn notes_have_positions_and_bars_have_bar_lines() {
         let mut session = heard();
         session.choose(Some(2));
         let detail = session.snapshot().chosen.unwrap();
@@ -205,7 +205,7 @@ mod tests {
     }
 
     #[test]
-    fn a_phrase_follows_what_is_corrected_in_it() {
+    fn corrections_change_a_phrases_details() {
         let mut session = heard();
         session.choose(Some(13));
         let second = session.snapshot().chosen.unwrap();

@@ -9,7 +9,7 @@ use crate::stats::Share;
 /// Most phrases of an overview.
 pub const SHOWN_PHRASES: usize = 512;
 
-/// See the module.
+/// The overview of a take.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct TakeOverview {
     /// The newest phrases, at most [`SHOWN_PHRASES`], in order.

@@ -44,8 +44,8 @@ mod tests {
 
     const EIGHTHS: [f64; 8] = [0.5; 8];
 
-    /// Phrases of one bar that enter on beat one of bars 1, 4, 13 (after exactly eight bars of
-    /// rest), 21 (after seven) and 40, with solos divided by so many bars of rest.
+    /// Phrases of one bar that start on beat one of bars 1, 4, 13 (after exactly eight bars of rest), 21
+    /// (after seven) and 40, with solos divided by `dividing_rest_bars`.
     fn rehearsal(dividing_rest_bars: u8) -> TakeAnalysis {
         let lines = [1, 4, 13, 21, 40].map(|bar| (bar, 1.0, &EIGHTHS[..]));
         let settings = Settings { solos: Solos { dividing_rest_bars }, ..Settings::default() };
@@ -55,7 +55,7 @@ mod tests {
     }
 
     #[test]
-    fn eight_bars_of_rest_part_two_solos_and_seven_do_not() {
+    fn eight_bars_of_rest_split_two_solos_and_seven_do_not() {
         let usual = Solos::default().dividing_rest_bars;
         assert_eq!(solos(&rehearsal(usual), &[]), [0..2, 2..4, 4..5]);
         let whole = solos(&rehearsal(0), &[]);
@@ -66,13 +66,13 @@ mod tests {
     }
 
     #[test]
-    fn a_mark_begins_a_solo_with_the_next_phrase() {
+    fn a_marker_starts_a_solo_with_the_next_phrase() {
         let take = rehearsal(0);
         let at = |phrase: usize| {
             take.take().soloist.notes()[take.phrases()[phrase].first_note].on.second
         };
-        // Two marks in one rest are one; one before the first phrase is none; one at an onset
-        // is before it.
+        // Two markers in one rest count once; one before the first phrase does not count; one at an onset
+        // counts as before it.
         let marks = [Second(-1.0), Second(at(1).0 - 0.5), Second(at(1).0 - 0.2), at(3)];
         assert_eq!(solos(&take, &marks), [0..1, 1..3, 3..5]);
     }

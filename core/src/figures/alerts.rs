@@ -145,8 +145,8 @@ mod tests {
     use crate::time::Second;
     use crate::time::transport::TransportPoint;
 
-    /// Alerts that stand after phrases in 4/4 at 120, each as (first beat, eighths). The last
-    /// one is still under way.
+    /// Active alerts after phrases in 4/4 at 120 BPM, each as (first beat, eighths). The last one is still
+    /// being played.
     fn after(phrases: &[(f64, u32)], settings: AlertSettings) -> Vec<Alert> {
         let mut session = Session::new(Settings { alerts: settings, ..Settings::default() });
         session.push(Event::Transport(TransportPoint {
@@ -171,7 +171,7 @@ mod tests {
     const ONE_BY_ONE: [(f64, u32); 5] = [(0.5, 5), (4.0, 5), (8.0, 5), (12.0, 5), (16.0, 5)];
 
     #[test]
-    fn beat_one_alert_comes_at_its_count_and_clears_off_beat_one() {
+    fn beat_one_alert_comes_at_its_count_and_clears_on_another_start() {
         let only = AlertSettings {
             short_streak: 0,
             long_line_within_bars: 0.0,
@@ -188,13 +188,13 @@ mod tests {
     }
 
     #[test]
-    fn short_phrase_alert_counts_phrases_that_are_over_and_clears_while_one_grows() {
+    fn short_phrase_alert_counts_finished_phrases_and_clears_while_one_grows() {
         let only = AlertSettings {
             beat_one_streak: 0,
             long_line_within_bars: 0.0,
             ..AlertSettings::default()
         };
-        assert_eq!(after(&ONE_BY_ONE[..4], only), [], "the fourth is still under way");
+        assert_eq!(after(&ONE_BY_ONE[..4], only), [], "the fourth is still open");
         let standing = [Alert::ShortStreak { phrases: 4, under_bars: 1.0 }];
         assert_eq!(after(&ONE_BY_ONE, only), standing);
         let mut growing = ONE_BY_ONE.to_vec();
@@ -205,7 +205,7 @@ mod tests {
     }
 
     #[test]
-    fn long_line_alert_comes_after_its_bars_and_clears_when_a_line_gets_long() {
+    fn long_line_alert_comes_after_its_bars_and_clears_on_a_long_line() {
         let only =
             AlertSettings { beat_one_streak: 0, short_streak: 0, ..AlertSettings::default() };
         let mut phrases: Vec<(f64, u32)> = (0..12).map(|bar| (f64::from(bar) * 4.0, 5)).collect();

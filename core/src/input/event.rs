@@ -14,16 +14,16 @@ pub enum Event {
     On(NoteOn),
     /// A note-off or choke.
     Off(NoteOff),
-    /// What was heard of a note tells another key than its beginning did.
+    /// A sounding note turned out to have another key than at its attack.
     Renamed(Renamed),
     /// A tap of the beat, at this moment.
     Tap(Second),
 }
 
-/// A note that sounds gets another key. Its note-off still has the key that it began with.
+/// Gives a sounding note another key. Its note-off keeps the key of its note-on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Renamed {
-    /// When it is known.
+    /// When this became known.
     pub at: Second,
     /// Channel and key of its note-on.
     pub pitch: (u8, u8),

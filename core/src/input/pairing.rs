@@ -155,7 +155,7 @@ impl NoteLine {
         }
     }
 
-    /// The note that sounds at a channel and key has another key; its note-off is told as if it had not.
+    /// Gives the note that sounds at `pitch` (channel and key) another key. Its note-off keeps the old one.
     pub fn rename(&mut self, pitch: (u8, u8), key: u8) {
         let Some(found) = self.sounding.iter().find(|s| s.is(pitch)) else { return };
         if let Some(note) = self.notes.get_mut(found.note) {

@@ -1,5 +1,5 @@
-//! Notes heard in a recording, as the events of a performance. A recording has no beats of its own: they
-//! are told beside it, as a steady tempo or as the tempo map of a MIDI file that begins with it.
+//! Notes transcribed from a recording, as the events of a performance. A recording has no beats: they are
+//! given as a steady tempo, or as the tempo map of a MIDI file that starts with it.
 
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::input::midi_file::{MidiError, MidiFile};
@@ -8,20 +8,20 @@ use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second, SecondSpan, Tempo};
 use crate::transcription::HeardNote;
 
-/// What was heard in a recording.
+/// A transcribed recording.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Recording {
     /// Its notes in order of time.
     pub notes: Vec<HeardNote>,
-    /// How long it is.
+    /// Its length.
     pub length: SecondSpan,
     /// Samples a second.
     pub sample_rate: u32,
-    /// How many channels it has.
+    /// Number of channels.
     pub channels: usize,
-    /// What the player tunes to, in Hz, as far as it was heard.
+    /// The player's tuning in Hz, as estimated.
     pub tuning: f64,
-    /// Sentences for the user, about what is odd in it.
+    /// Sentences for the user about anything unusual in it.
     pub remarks: Vec<String>,
 }
 
@@ -50,8 +50,8 @@ impl Beats {
         Self { points: vec![point] }
     }
 
-    /// Tempo and time signatures of a MIDI file, which need not have notes. The recording begins where the
-    /// file does.
+    /// Tempo and time signatures of a MIDI file, with notes or without. The recording starts where the file
+    /// does.
     ///
     /// # Errors
     /// Why the file can't be read.
@@ -59,7 +59,7 @@ impl Beats {
         Ok(Self { points: MidiFile::read_with_or_without_notes(bytes)?.grid() })
     }
 
-    /// When bar 1 begins, where that is in the reach of the first tempo; else `None`.
+    /// When bar 1 begins; `None` if the tempo changes before.
     #[must_use]
     pub fn first_beat(&self) -> Option<Second> {
         let first = self.points.first()?;
@@ -128,11 +128,11 @@ mod tests {
         let notes = vec![note(1.0, 1.5, 60), note(1.5, 2.5, 62)];
         let recording = Recording { notes, ..Recording::default() };
         assert_eq!(beats_of(&recording, &beats), [-1.0, 0.0, 0.0, 2.0]);
-        assert!(matches!(recording.events(&beats)[2], Event::Off(_)), "ends come first");
+        assert!(matches!(recording.events(&beats)[2], Event::Off(_)), "note-offs come first");
         assert_eq!(beats.first_beat(), Some(Second(1.5)));
     }
 
-    /// 120 BPM for two quarters, then 60 BPM in 3/4: a file of tempo and metre alone, by the bytes.
+    /// 120 BPM for two quarters, then 60 BPM in 3/4: the bytes of a file with only tempo and metre.
     #[test]
     fn a_tempo_map_needs_no_notes() {
         let tempo = |[high, middle, low]: [u8; 3]| [0xFF, 0x51, 3, high, middle, low];

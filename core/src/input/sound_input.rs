@@ -1,9 +1,9 @@
-//! The sound and the transport of a host, as events in order of time: what a MIDI plugin gets from its
-//! host, a listening one gets from here.
+//! Turns a host's sound and transport into events in order of time: the listening plugin gets from here
+//! what the MIDI plugin gets from its host.
 //!
-//! A note is told some 60 ms after its attack. The transport waits as long, so that events come in
-//! order and the same code follows, as if all were played 60 ms later. The same sound gives the same
-//! events for any block size.
+//! A note is reported some 60 ms after its attack. The transport is delayed as long, so that events come
+//! in order, as if everything were played 60 ms later, and the rest of the code is the same. The same
+//! sound gives the same events for any block size.
 
 use crate::input::event::{Event, NoteOff, NoteOn, Renamed};
 use crate::time::transport::TransportPoint;
@@ -11,27 +11,27 @@ use crate::time::{Beat, Second, SecondSpan};
 use crate::transcription::{BandSamples, NoteEvent, NoteTracker, TrackerSettings};
 use std::collections::VecDeque;
 
-/// The transport waits no longer than this for sound that does not come. Origin: own choice; twice what
-/// the transport is told anew after while it rolls.
+/// The transport waits no longer than this for missing sound. Origin: own choice; twice the interval at
+/// which the transport is reported during playback.
 const LONGEST_WAIT: SecondSpan = SecondSpan(0.5);
 
-/// Sound that begins so far from where the last ended is another piece of it, as after a loss. Origin:
-/// far over the rounding of clocks, far under the shortest note.
+/// In seconds. Sound that begins further than this from where the last ended starts a new piece, as
+/// after a dropout. Origin: far over the rounding of clocks, far under the shortest note.
 const GAP: f64 = 0.000_5;
 
-/// Positions that are kept to stamp notes by.
+/// Positions kept for stamping notes.
 const POINTS: usize = 1_024;
 
-/// See the module.
+/// Collects sound, transport and taps, and yields events.
 #[derive(Default)]
 pub struct SoundInput {
     settings: TrackerSettings,
     piece: Option<Piece>,
-    /// The newest positions, for notes that are told later.
+    /// The newest positions, for stamping notes.
     points: VecDeque<TransportPoint>,
     /// In order of time.
     pending: VecDeque<Event>,
-    /// The key that the last note began with.
+    /// The key of the last note-on.
     sounding: u8,
 }
 
@@ -41,8 +41,8 @@ struct Piece {
     rate: u32,
     start: Second,
     samples: u64,
-    /// Samples that were asked of the band; `None` where none is beside.
-    of_band: Option<u64>,
+    /// Samples requested from the band; `None` without a band.
+    band_samples: Option<u64>,
 }
 
 impl Piece {
@@ -57,7 +57,7 @@ fn length(samples: u64, rate: u32) -> SecondSpan {
 }
 
 impl SoundInput {
-    /// Hears a player with these settings.
+    /// An input with these tracker settings.
     #[must_use]
     pub fn new(settings: TrackerSettings) -> Self {
         Self { settings, ..Self::default() }
@@ -69,13 +69,13 @@ impl SoundInput {
         self.settings
     }
 
-    /// Changes the settings. The note that sounds ends.
+    /// Changes the settings. A sounding note ends.
     pub fn set(&mut self, settings: TrackerSettings) {
         self.end_piece();
         self.settings = settings;
     }
 
-    /// Takes in the transport at a moment.
+    /// Adds the transport at a moment.
     pub fn transport(&mut self, point: TransportPoint) {
         if self.points.len() == POINTS {
             self.points.pop_front();
@@ -84,20 +84,19 @@ impl SoundInput {
         self.add(Event::Transport(point));
     }
 
-    /// Takes in a tap of the beat.
+    /// Adds a tap of the beat.
     pub fn tap(&mut self, at: Second) {
         self.add(Event::Tap(at));
     }
 
-    /// Takes in mono samples, of which the first was at `at`. Sound with a rate that none is recorded at
-    /// is left out.
+    /// Adds mono samples, the first of them at `at`. Sound at an unsupported sample rate is ignored.
     pub fn sound(&mut self, at: Second, rate: u32, samples: &[f32]) {
-        self.take_in(at, rate, samples, None);
+        self.add_sound(at, rate, samples, None);
     }
 
-    /// The same beside a band, which is taken out of the sound. `band` gives its sample of a moment, at the rate
-    /// of [`crate::transcription::BandSamples`]: 0 where it is not known. Where sound goes on without a band, or
-    /// with one again, the note that sounds ends.
+    /// Adds samples from which the band's sound is removed. `band` gives the band's sample at a moment, at the
+    /// rate of [`crate::transcription::BandSamples`], or 0 where unknown. A sounding note ends when the band
+    /// comes or goes.
     pub fn sound_beside(
         &mut self,
         at: Second,
@@ -105,35 +104,35 @@ impl SoundInput {
         samples: &[f32],
         band: &mut dyn FnMut(Second) -> f32,
     ) {
-        self.take_in(at, rate, samples, Some(band));
+        self.add_sound(at, rate, samples, Some(band));
     }
 
-    fn take_in(
+    fn add_sound(
         &mut self,
         at: Second,
         rate: u32,
         samples: &[f32],
         band: Option<&mut dyn FnMut(Second) -> f32>,
     ) {
-        let goes_on = |piece: &Piece| {
-            let is_beside = piece.of_band.is_some() == band.is_some();
+        let continues = |piece: &Piece| {
+            let is_beside = piece.band_samples.is_some() == band.is_some();
             is_beside && piece.rate == rate && (piece.end() - at).0.abs() < GAP
         };
-        if !self.piece.as_ref().is_some_and(goes_on) {
+        if !self.piece.as_ref().is_some_and(continues) {
             self.end_piece();
             let tracker = match band {
                 None => NoteTracker::new(rate, self.settings),
                 Some(_) => NoteTracker::beside_band(rate, self.settings),
             };
-            let of_band = band.as_ref().map(|_| 0);
+            let band_samples = band.as_ref().map(|_| 0);
             self.piece = tracker.ok().map(|tracker| {
                 let start = at;
-                Piece { tracker, rate, start, samples: 0, of_band }
+                Piece { tracker, rate, start, samples: 0, band_samples }
             });
         }
         let Some(mut piece) = self.piece.take() else { return };
         let start = piece.start;
-        let mut band = band.zip(piece.of_band.as_mut());
+        let mut band = band.zip(piece.band_samples.as_mut());
         let mut beside = core::iter::from_fn(|| {
             let (band, asked) = band.as_mut()?;
             let sample = band(start + length(**asked, BandSamples::RATE));
@@ -145,7 +144,8 @@ impl SoundInput {
         self.piece = Some(piece);
     }
 
-    /// Until when nothing can come any more. `all_sound_is_in` says that no more sound waits to be taken in.
+    /// The time up to which no more events can come. `all_sound_is_in` says that no sound is waiting to be
+    /// added.
     #[must_use]
     pub fn settled_until(&self, all_sound_is_in: bool) -> Option<Second> {
         let settled = self.piece.as_ref().map(|piece| {
@@ -159,23 +159,23 @@ impl SoundInput {
         }
     }
 
-    /// The next event that nothing can come before any more; see [`SoundInput::settled_until`].
+    /// The next event, once none can come before it; see [`SoundInput::settled_until`].
     pub fn next(&mut self, all_sound_is_in: bool) -> Option<Event> {
         let until = self.settled_until(all_sound_is_in)?;
         self.pending.pop_front_if(|event| event.at() <= until)
     }
 
-    /// No more sound will come: the note that sounds ends, and [`SoundInput::rest`] gives all that waits.
+    /// Ends the sounding note: no more sound will come. [`SoundInput::rest`] then gives the remaining events.
     pub fn finish(&mut self) {
         self.end_piece();
     }
 
-    /// The next event, however late others may come.
+    /// The next event, without waiting for earlier ones.
     pub fn rest(&mut self) -> Option<Event> {
         self.pending.pop_front()
     }
 
-    /// How clear the pitches have been in the last seconds; see [`NoteTracker::clarity`].
+    /// How clear recent pitches were; see [`NoteTracker::clarity`].
     #[must_use]
     pub fn clarity(&self) -> Option<f32> {
         self.piece.as_ref()?.tracker.clarity()
@@ -209,7 +209,7 @@ impl SoundInput {
         }
     }
 
-    /// After all that is no later.
+    /// Inserts an event after those no later.
     fn add(&mut self, event: Event) {
         let later = self.pending.partition_point(|waiting| waiting.at() <= event.at());
         self.pending.insert(later, event);

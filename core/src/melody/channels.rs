@@ -3,8 +3,8 @@
 
 use crate::input::note::Note;
 
-/// Notes on one channel that overlap for this long are not on one string, in seconds. Origin: twice the
-/// overlap of fingers in legato.
+/// Notes on one channel that overlap for longer than this are not on one string, in seconds. Origin:
+/// twice the overlap of legato fingering.
 const TOGETHER: f64 = 0.1;
 
 /// Fewest channels of a string controller. Origin: two may be zones of a keyboard.

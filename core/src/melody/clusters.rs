@@ -1,4 +1,4 @@
-//! Onset clusters: notes struck as one, without those that were not meant.
+//! Onset clusters: notes struck as one, without glitches.
 
 use super::onset_cluster::{Graces, OnsetCluster};
 use super::recent::Recent;
@@ -18,8 +18,8 @@ const STRUM: f64 = 0.060;
 /// 30 ms a trill would have 33 notes a second.
 const GLITCH: f64 = 0.030;
 
-/// A glitch lies this close to the note it belongs to, in seconds, on a key this close to it, in
-/// semitones, or an octave away, where pitch trackers err to.
+/// A glitch is this close to the note it belongs to, in seconds, and on a key this close to it, in
+/// semitones, or an octave away, which is a common error of pitch trackers.
 const BESIDE: f64 = 0.050;
 const NEAR_KEY: u8 = 2;
 const OCTAVE: u8 = 12;
@@ -31,7 +31,7 @@ const SOFTER: f32 = 0.8;
 /// A short note is alone with no other this close, in seconds: a string or a pad touched.
 const ALONE: f64 = 0.15;
 
-/// A short note of less than this part of the usual velocity is a glitch wherever it lies.
+/// A short note below this part of the usual velocity is a glitch wherever it is.
 /// Origin: common practice, no source.
 const QUIET: f32 = 0.4;
 
@@ -39,11 +39,11 @@ const QUIET: f32 = 0.4;
 /// times a second.
 const AGAIN: f64 = 0.040;
 
-/// How many notes are looked at around one, so that no input is slow.
+/// How many notes around one are examined, which bounds the cost for any input.
 const AROUND: usize = 32;
 
-/// A cluster depends on what happens up to this long after its first note, in seconds: the longest
-/// strum, and how long the ends of its notes count, rounded up.
+/// A cluster depends on events up to this long after its first note, in seconds: the longest strum plus
+/// the time in which ends of its notes count, rounded up.
 pub(super) const SETTLED: f64 = 1.1;
 
 /// What starts at a note.
@@ -56,8 +56,8 @@ pub(super) enum Found {
     Cluster(OnsetCluster),
 }
 
-/// Finds what starts at note `first`. Every note dealt with gets a role: [`NoteRole::Glitch`], or
-/// [`NoteRole::Under`] until it is found to be the line's. `roles` are those of all notes before.
+/// Finds what starts at note `first`. Every processed note gets a role: [`NoteRole::Glitch`], or
+/// [`NoteRole::Under`] until it is found to be in the line. `roles` has those of all earlier notes.
 pub(super) fn next_cluster(
     notes: &[Note],
     first: usize,
@@ -125,7 +125,7 @@ impl Around<'_> {
         key(one) == key(other)
     }
 
-    /// The note whose key is struck a second time by this one.
+    /// The earlier note of which this is a second trigger.
     fn struck_again(&self, note: usize, roles: &[NoteRole]) -> Option<usize> {
         let before = (note.saturating_sub(AROUND)..note).rev();
         before.take_while(|before| self.is_within(AGAIN, *before, note)).find(|before| {
@@ -154,20 +154,20 @@ impl Around<'_> {
             || alone()
     }
 
-    /// The notes before and after one, no more than [`AROUND`] of them.
+    /// Up to [`AROUND`] notes before and after one.
     fn around(&self, note: usize) -> (Range<usize>, Range<usize>) {
         let end = (note + 1 + AROUND).min(self.notes.len());
         (note.saturating_sub(AROUND)..note, note + 1..end)
     }
 
-    /// Whether a short note lies beside one that sounds.
+    /// Whether a short note slipped off a neighbouring key that sounds.
     fn slips_off(&self, sounding: usize, note: usize) -> bool {
         self.is_within(BESIDE, sounding, note)
             && self.is_long_beside(sounding, note)
             && self.sounds_at(sounding, self.on(note))
     }
 
-    /// Whether a short note comes before the one that was meant.
+    /// Whether a short note is a slip before the intended note.
     fn slips_to(&self, note: usize, meant: usize) -> bool {
         let velocity = |note: usize| self.notes.get(note).map_or(0.0, |n| n.velocity);
         self.is_within(BESIDE, note, meant)
@@ -186,8 +186,8 @@ impl Around<'_> {
         self.notes.get(note).zip(usual).is_some_and(|(note, usual)| note.velocity < QUIET * usual)
     }
 
-    /// Whether `next` is struck with `members`: right after the first of them, or after the last
-    /// in a strum, whose strings all ring on.
+    /// Whether `next` is struck with `members`: right after the first of them, or, in a strum, whose strings
+    /// all ring on, right after the last.
     fn joins(&self, members: &[usize], next: usize) -> bool {
         let (Some(first), Some(last)) = (members.first(), members.last()) else { return false };
         let rings = |member: &usize| self.sounds_at(*member, self.on(next) + CHORD);
@@ -195,8 +195,8 @@ impl Around<'_> {
             || (self.is_within(CHORD, *last, next) && members.iter().all(rings))
     }
 
-    /// Whether two notes end together; `None` as long as neither has ended, and where they end
-    /// apart on two channels: a string's note ends where the string is struck again.
+    /// Whether two notes end together. `None` while neither has ended, and if they end apart on different
+    /// channels: a string's note ends when that string is struck again.
     fn end_together(&self, top: usize, next: usize) -> Option<bool> {
         let until = self.on(top) + RELEASED;
         let channel = |note: usize| self.notes.get(note).map(|n| n.channel);
@@ -209,7 +209,7 @@ impl Around<'_> {
         .filter(|together| *together || channel(top) == channel(next))
     }
 
-    /// The cluster of `members`, of which there is at least one.
+    /// The cluster of `members`; there is at least one.
     fn cluster(&self, members: &[usize], next: usize, roles: &[NoteRole]) -> OnsetCluster {
         let first = members.first().copied().unwrap_or_default();
         let last = members.last().copied().unwrap_or(first);
@@ -254,10 +254,10 @@ impl Around<'_> {
     }
 }
 
-/// Notes that one hand lets go end this close, in seconds, and count if they do so within this
-/// after they were struck. Origin of both: common practice, no source.
+/// Notes released by one hand end this close together, in seconds; it counts only within this time of
+/// their attack. Origin of both: common practice, no source.
 const RELEASE: f64 = 0.025;
 const RELEASED: f64 = 1.0;
 
-/// Hands lie at least this far apart, in semitones. Origin: common practice, no source.
+/// Hands are at least this far apart, in semitones. Origin: common practice, no source.
 const FIFTH: u8 = 7;

@@ -1,4 +1,4 @@
-//! The onsets of a melody that grows.
+//! The onsets of a growing melody.
 
 use super::clusters::{self, Found};
 use super::onset::{MelodyOnset, TimedOnset};
@@ -13,15 +13,15 @@ use crate::stats::vec_growth::reserve_one;
 use crate::time::SecondSpan;
 use core::ops::Range;
 
-/// A note's role is final when the newest note began this long after it. Origin: the sum of
-/// three grace notes, a main note twice as long, and what a cluster waits for, rounded up.
+/// A note's role is final when the newest note began this long after it. Origin: three grace notes, a
+/// main note twice as long, and the time until a cluster settles, rounded up.
 pub const SETTLED: SecondSpan = SecondSpan(1.6);
 
 /// The first clusters of a take are judged again until there are this many: if two voices show among
 /// them, they are separated from the first note on. Origin: four bars of eighths.
 pub const OPENING: usize = 32;
 
-/// Notes are taken in, and old clusters dropped, this many at a time.
+/// Notes are processed, and old clusters dropped, this many at a time.
 const STRETCH: usize = 1_024;
 
 /// More clusters than [`ornaments`] looks back over.
@@ -31,13 +31,13 @@ const LOOK_BACK: usize = 16;
 #[derive(Debug, Clone, Default)]
 pub struct MelodyOnsets {
     melody: Melody,
-    /// The opening is over: where the settled state began is settled too.
+    /// The opening is over: the initial state is final.
     opened: bool,
-    /// State before the first note that is not settled.
+    /// State before the first unsettled note.
     settled: State,
     /// Clusters of the line, the settled ones first; old ones are dropped.
     clusters: Vec<OnsetCluster>,
-    /// How many of them have settled grace notes, and the onsets made of these and of dropped ones.
+    /// How many of them have settled grace notes, and the number of onsets made of these and dropped ones.
     folded: usize,
     onsets: usize,
     line: Vec<MelodyOnset>,
@@ -89,7 +89,7 @@ impl MelodyOnsets {
         self.line.get(index).copied()
     }
 
-    /// How many of the first onsets will not change any more.
+    /// How many of the first onsets are final.
     pub fn firm(&self) -> usize {
         self.onsets
     }
@@ -136,17 +136,17 @@ impl MelodyOnsets {
         *counted = firm.max(*counted);
     }
 
-    /// Takes `notes`, those of the last call and any since, in order of onset and, at equal onsets, of
-    /// key. Returns the index of the first onset that changed or is new, the number of onsets where
-    /// none did. The cost is that of the notes of the last [`SETTLED`] and those since.
+    /// Processes `notes`: those of the last call and any since, in order of onset, then key. Returns the
+    /// index of the first onset that changed or is new, or else the number of onsets. The cost grows with the
+    /// notes since [`SETTLED`] before the last call.
     pub fn follow(&mut self, notes: &[Note]) -> usize {
         if self.melody == Melody::All {
             return self.take_all(notes);
         }
-        // Many at once are taken bit by bit, to bound memory.
-        let bits = (self.roles.len()..notes.len()).step_by(STRETCH).skip(1);
+        // Many at once are processed in chunks, to bound memory.
+        let chunks = (self.roles.len()..notes.len()).step_by(STRETCH).skip(1);
         let known = self.line.len();
-        let changed = bits.filter_map(|end| Some(self.follow_some(notes.get(..end)?))).min();
+        let changed = chunks.filter_map(|end| Some(self.follow_some(notes.get(..end)?))).min();
         changed.unwrap_or(known).min(self.follow_some(notes))
     }
 
@@ -179,7 +179,7 @@ impl MelodyOnsets {
         kept + new.zip(&old).take_while(|(new, old)| new == old).count()
     }
 
-    /// Drops clusters that nothing looks back to any more.
+    /// Drops clusters that are no longer needed.
     fn drop_old_clusters(&mut self) {
         let old = self.folded.saturating_sub(LOOK_BACK);
         if old >= STRETCH {
@@ -189,7 +189,7 @@ impl MelodyOnsets {
         }
     }
 
-    /// Takes every note that has come. Returns as [`MelodyOnsets::follow`] does.
+    /// Makes every note an onset. Returns as [`MelodyOnsets::follow`] does.
     fn take_all(&mut self, notes: &[Note]) -> usize {
         let mut changed = self.line.len();
         for (index, note) in notes.iter().enumerate().skip(self.roles.len()) {
@@ -214,7 +214,7 @@ impl MelodyOnsets {
         changed
     }
 
-    /// The voices at the first note, learnt from the opening, and the second at which that ends.
+    /// The voices at the first note, learned from the opening, and the second at which that ends.
     fn opening(&self, notes: &[Note]) -> (Voices, f64) {
         let mut trial = Self::new(self.melody);
         let mut state = State::default();
@@ -225,7 +225,7 @@ impl MelodyOnsets {
         (state.voices.at_first(), over)
     }
 
-    /// Takes in the notes that began before `until`, in seconds, and those struck with them.
+    /// Processes the notes that began before `until`, in seconds, and those struck with them.
     fn advance(&mut self, state: &mut State, notes: &[Note], until: f64) {
         while let Some(note) = notes.get(state.notes) {
             if note.on.second.0 >= until {
@@ -235,7 +235,7 @@ impl MelodyOnsets {
         }
     }
 
-    /// Takes in the next cluster.
+    /// Processes the next cluster.
     fn step(&mut self, state: &mut State, notes: &[Note]) {
         if state.notes >= notes.len() {
             return;
@@ -258,18 +258,18 @@ impl MelodyOnsets {
         state.notes = self.roles.len();
     }
 
-    /// Puts a cluster in the line.
+    /// Adds a cluster to the line.
     fn add_cluster(&mut self, cluster: &OnsetCluster) {
         let graces = (cluster.first..cluster.next).filter(|n| cluster.graces.contains(*n));
         for (note, role) in
             graces.map(|grace| (grace, NoteRole::Ornament)).chain([(cluster.top, NoteRole::Main)])
         {
-            self.give(note, role);
+            self.set_role(note, role);
         }
         self.clusters.push(*cluster);
     }
 
-    fn give(&mut self, note: usize, new: NoteRole) {
+    fn set_role(&mut self, note: usize, new: NoteRole) {
         if let Some(role) = self.roles.get_mut(note) {
             *role = new;
         }
@@ -307,11 +307,11 @@ impl MelodyOnsets {
                 onset.ornaments = onset.ornaments.saturating_add(before.ornaments);
             }
             if ornaments::is_ornament(&self.clusters, notes, index) {
-                self.give(cluster.top, NoteRole::Ornament);
+                self.set_role(cluster.top, NoteRole::Ornament);
                 onset.ornaments = onset.ornaments.saturating_add(1);
                 before = Some(onset);
             } else {
-                self.give(cluster.top, NoteRole::Main);
+                self.set_role(cluster.top, NoteRole::Main);
                 reserve_one(&mut self.line);
                 self.line.push(onset);
             }

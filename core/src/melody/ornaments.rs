@@ -1,5 +1,5 @@
-//! Grace notes that open a phrase: a few short notes after a rest, a step apart, before a longer
-//! one. Inside a phrase they move no entry and stay onsets of their own.
+//! Grace notes that open a phrase: a few short notes after a rest, a step apart, before a longer one.
+//! Inside a phrase they don't affect its start, and stay onsets.
 
 use super::onset_cluster::OnsetCluster;
 use crate::input::note::Note;
@@ -12,7 +12,7 @@ const SHORT: f64 = 0.06;
 /// sixteenth; with two thirds, positions of labelled and invented solos get worse.
 const PART: f64 = 1.0 / 8.0;
 
-/// The notes around are longer by this factor, so that a fast passage has no grace notes. Origin: a
+/// The notes around them are longer by this factor, so that a fast passage has no grace notes. Origin: a
 /// round figure; with 2, positions of labelled and invented solos get worse, and with 3 the settled grade
 /// learns less from corrections.
 const LONGER: f64 = 2.5;
@@ -33,7 +33,7 @@ pub(super) fn is_ornament(clusters: &[OnsetCluster], notes: &[Note], index: usiz
         top.map(|note| note.on)
     };
     let at = |index: usize| on(index).map(|on| on.second.0);
-    // The time from cluster `index` to the next: none after the newest, which may yet be long.
+    // The time from cluster `index` to the next. The newest has none: it may still become long.
     let step = |index: usize| Some(at(index + 1)? - at(index)?);
     let is_part = |index: usize| {
         on(index).zip(on(index + 1)).is_some_and(|(on, next)| (next.beat - on.beat).0 >= PART)

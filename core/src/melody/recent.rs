@@ -3,12 +3,12 @@
 use super::onset_cluster::OnsetCluster;
 use crate::input::note::Note;
 
-/// Notes looked back over, and how many of them are needed.
+/// How many notes are remembered, and how many are needed for each answer.
 const LOOK_BACK: usize = 16;
 const LENGTHS_NEEDED: usize = 8;
 const VELOCITIES_NEEDED: usize = 4;
 
-/// Notes of at least this length, in seconds, are long beside a glitch. Origin: three times the
+/// Notes of at least this length, in seconds, are long compared with a glitch. Origin: three times the
 /// longest glitch.
 const LONG: f64 = 0.09;
 

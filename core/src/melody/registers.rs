@@ -1,6 +1,6 @@
 //! A voice's usual keys, notes at once, and channels.
 
-/// Clusters looked back over. Origin: the median phrase of the labelled solos has 14
+/// How many clusters are remembered. Origin: the median phrase of the labelled solos has 14
 /// to 15 notes, rounded.
 const LOOK_BACK: usize = 16;
 
@@ -82,7 +82,7 @@ impl Register {
         -0.5 * off * off - spread.ln() - LN_ROOT_TAU
     }
 
-    /// Log likelihood of this many notes at once, on this channel.
+    /// Log likelihood of a cluster's size and channel.
     pub fn texture_likelihood(&self, struck: Struck) -> f64 {
         let kind = |size: u8| usize::from(size.clamp(1, 3) - 1);
         let expected = self.expected.sizes.get(kind(struck.size)).copied().unwrap_or_default();

@@ -1,17 +1,17 @@
-//! What part each note plays.
+//! The role of each note.
 
 use serde::{Deserialize, Serialize};
 
-/// The part that a note plays.
+/// The role of a note.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum NoteRole {
-    /// It is one of the line's onsets.
+    /// An onset of the line.
     Main,
     /// A grace note of the onset after it.
     Ornament,
-    /// Not meant: a slip, or a key's second trigger.
+    /// Unintended: a slip, or a second trigger of a key.
     Glitch,
-    /// Accompaniment, or a chord's note under the line's.
+    /// Accompaniment, or a chord note under the line.
     Under,
 }
 
@@ -22,9 +22,9 @@ pub struct RoleCounts {
     pub main: usize,
     /// Grace notes.
     pub ornaments: usize,
-    /// Slips and second triggers, which are left out.
+    /// Slips and second triggers, which are ignored.
     pub glitches: usize,
-    /// Accompaniment, and notes of a chord under the line's.
+    /// Accompaniment, and chord notes under the line.
     pub under: usize,
 }
 

@@ -1,4 +1,4 @@
-//! What a player would expect of single cases, and that the line depends on the notes alone.
+//! Single cases as a player would expect them, and a proof that the line depends on the notes alone.
 
 use super::{MelodyOnset, MelodyOnsets, NoteRole, RoleCounts};
 use crate::input::note::Note;
@@ -55,7 +55,7 @@ fn a_monophonic_line_is_left_alone_whatever_its_leaps_and_overlaps() {
 }
 
 #[test]
-fn a_chord_is_one_onset_where_its_top_note_is() {
+fn a_chord_is_one_onset_at_its_top_note() {
     // Spread upwards over 24 ms, strummed downwards over 45 ms, and at once.
     let spread = [(1.0, 0.5, 60), (1.012, 0.5, 64), (1.024, 0.5, 67)];
     let strum = [(2.0, 0.5, 72), (2.015, 0.5, 67), (2.03, 0.5, 64), (2.045, 0.5, 60)];
@@ -84,7 +84,7 @@ fn a_key_that_bounces_is_one_note_from_its_first_attack_to_its_last_end() {
 }
 
 #[test]
-fn a_glitch_is_passed_over_and_a_pad_with_a_short_gate_loses_nothing() {
+fn a_glitch_is_ignored_but_short_gates_of_a_pad_are_not() {
     let mut played = eighths(0.0, &[60, 62, 64, 65, 67, 65, 64, 62, 60]);
     let slips = [(0.385, 0.02, 65), (0.61, 0.025, 66), (2.4, 0.02, 40)];
     played.extend(slips);
@@ -133,10 +133,10 @@ fn two_hands() -> (Vec<Played>, Vec<u8>) {
 }
 
 #[test]
-fn a_left_hand_neither_opens_nor_fills_phrases() {
+fn a_left_hand_neither_starts_nor_extends_phrases() {
     let (played, expected) = two_hands();
     assert_eq!(keys(&played), expected);
-    // The line goes under the left hand's highest note for a moment.
+    // The line dips below the left hand's highest note for a moment.
     let mut dips = played;
     dips.extend(eighths(10.4, &[67, 64, 62, 59, 56, 59, 62, 64]));
     dips.extend([48, 52, 57].map(|key| (11.0, 0.6, key)));
@@ -144,7 +144,7 @@ fn a_left_hand_neither_opens_nor_fills_phrases() {
 }
 
 #[test]
-fn every_note_or_the_top_can_be_asked_for() {
+fn all_notes_or_the_top_ones_can_be_chosen() {
     let (played, melody) = two_hands();
     let notes = notes(&played);
     let count = |melody| MelodyOnsets::of(&notes, melody).len();
@@ -160,12 +160,12 @@ fn a_note_that_never_ends_does_not_swallow_the_line() {
 }
 
 #[test]
-fn nothing_is_a_line_of_nothing() {
+fn no_notes_make_no_line() {
     let mut onsets = MelodyOnsets::new(Melody::default());
     assert_eq!((onsets.follow(&[]), onsets.all(), onsets.roles()), (0, &[][..], &[][..]));
 }
 
-/// Notes as hands may play them: together, overlapping, bouncing, gliding; some never end.
+/// Notes as hands may play them: together, overlapping, bouncing, slipping; some never end.
 fn hands() -> impl Strategy<Value = Vec<Note>> {
     let step = prop_oneof![Just(0.0), 0.0..0.03_f64, 0.03..0.1_f64, 0.1..0.5_f64, Just(1.5)];
     let length = prop_oneof![0.0..0.04_f64, 0.04..0.3_f64, 0.3..3.0_f64, Just(f64::INFINITY)];
@@ -186,15 +186,15 @@ fn hands() -> impl Strategy<Value = Vec<Note>> {
     })
 }
 
-/// The notes as they were known at `second`.
+/// The notes as known at `second`.
 fn known(notes: &[Note], second: f64) -> Vec<Note> {
     let begun = notes.iter().filter(|n| n.on.second.0 <= second);
     begun.map(|n| Note { off: n.off.filter(|off| off.second.0 <= second), ..*n }).collect()
 }
 
 proptest! {
-    /// However it is asked, the line is that of the notes and ends known by then; what is said to
-    /// be unchanged is.
+    /// Whenever it is asked for, the line depends only on the notes and ends known by then, and onsets
+    /// reported as unchanged are unchanged.
     #[test]
     fn the_line_depends_on_the_notes_alone(
         notes in hands(),

@@ -1,10 +1,10 @@
-//! Separates the line from what lies under it.
+//! Separates the line from the accompaniment under it.
 //!
-//! As long as no two notes sound together for longer than fingers overlap, all is the line.
-//! Then there are two voices, and a cluster goes to the likelier one: by the keys, the channels and
-//! the number of notes that each has played lately, by how near the line's last note is, and by
-//! whether that note still sounds above it. A phrase of low notes stays with the line because it
-//! moves by small steps and one note at a time; chords while the line rests stay under it.
+//! Until two notes sound together for longer than fingers overlap, every note is in the line. Then there
+//! are two voices, and a cluster goes to the likelier one: by the keys, channels and cluster sizes that
+//! each has played lately, by its distance from the line's last note, and by whether that note still
+//! sounds above it. A low phrase stays in the line because it moves by small steps, one note at a time;
+//! chords while the line rests stay under it.
 
 use super::channels::Channels;
 use super::onset_cluster::OnsetCluster;
@@ -12,41 +12,40 @@ use super::registers::{Expected, Register, Struck};
 use crate::input::note::Note;
 use crate::settings::Melody;
 
-/// Notes that sound together this long are no legato, in seconds. Origin: overlaps in legato on
+/// Notes that sound together this long are not legato, in seconds. Origin: overlaps in legato on
 /// keyboards are mostly below 100 ms (Repp 1995, from memory).
 const TOGETHER: f64 = 0.1;
 
-/// A chord spans this at least, in semitones.
+/// A chord spans at least this, in semitones.
 const CHORD_SPAN: u8 = 3;
 
 /// A lone note this far under a sounding one is no step of the line, in semitones. Origin: seven
 /// in eight steps of a melody are smaller; common practice, no source.
 const UNDER: u8 = 5;
 
-/// Notes struck together this far apart are surely of two voices, in semitones: an octave.
+/// Notes struck together this far apart certainly belong to two voices, in semitones: an octave.
 const SURELY: u8 = 12;
 
-/// Signs of two voices needed, the most that are remembered, and how many lone clusters
-/// undo them: about eight bars of eighths. Origin: common practice, no source.
+/// Signs of two voices that are needed, the most that are remembered, and how many lone clusters reset
+/// them: about eight bars of eighths. Origin: common practice, no source.
 const SIGNS_NEEDED: u8 = 2;
 const MOST_SIGNS: u8 = 8;
 const LONE_STRIKES: u8 = 64;
 
-/// A note without an end covers what is under it no longer than this, in seconds: two bars of
-/// 4/4 at 120 a minute. Origin: common practice, no source.
+/// A note without an end covers lower notes no longer than this, in seconds: two bars of 4/4 at 120 BPM.
+/// Origin: common practice, no source.
 const LONGEST_COVER: f64 = 4.0;
 
-/// The line is picked up where it was within this, in seconds.
-const PICKED_UP: f64 = 1.5;
+/// The line continues near its last note within this, in seconds.
+const CONTINUES: f64 = 1.5;
 
 /// Mean step of the line, in semitones. Origin: common practice, no source.
 const STEP: f64 = 3.0;
 
-/// Log odds of the signs: that the line's last note sounds above a cluster; that a higher note is
-/// struck soon; that the notes of the cluster end together, or not; that the line's
-/// last note ends there; that both voices were struck together; and how much likelier the lower
-/// voice has to be than the line. Origin: fitted by hand on invented takes of two hands and of six
-/// strings.
+/// Log odds of the evidence: the line's last note sounds above a cluster; a higher note is struck soon;
+/// the notes of the cluster end together, or not; both voices were struck together; the line's last note
+/// ends there; and by how much the lower voice must be likelier than the line. Origin: fitted by hand on
+/// invented takes of two hands and of six strings.
 const COVERED: f64 = 2.0;
 const COVERED_SOON: f64 = 3.0;
 const RELEASED_TOGETHER: f64 = 1.5;
@@ -58,11 +57,11 @@ const LIKELIER: f64 = 1.0;
 const SOON: f64 = 0.25;
 const AHEAD: usize = 16;
 
-/// Clusters after which the lower voice's keys are known well enough for lone notes.
+/// Clusters needed before the lower voice's keys are known well enough to judge lone notes.
 const LOWER_KNOWN: usize = 2;
 
-/// Origin of both: common practice, no source. A left hand lies around D3 and strikes chords, a
-/// line around B♭4 and mostly strikes one note.
+/// Origin of both: common practice, no source. A left hand plays chords around E3, a line mostly single
+/// notes around B♭4.
 const LOWER: Expected =
     Expected { key: 52.0, weight: 1.0, spread: (3.0, 6.0), sizes: [0.3, 0.2, 0.5] };
 const LINE: Expected =
@@ -74,7 +73,7 @@ pub(super) struct Voices {
     line: Register,
     lower: Register,
     channels: Channels,
-    /// Clusters that certainly were the line's and the lower voice's.
+    /// Clusters that certainly belonged to the line and to the lower voice.
     surely: (Register, Register),
     /// The line's last note.
     last: Option<usize>,
@@ -101,8 +100,8 @@ impl Default for Voices {
 }
 
 impl Voices {
-    /// Voices at the start of a take that has shown this by now: two of them, and what is surely
-    /// known of their registers, or one.
+    /// The voices to start the take with, given what is known by now: two with their certain registers, or
+    /// one.
     pub fn at_first(&self) -> Self {
         let (line, lower) = self.surely;
         let signs = self.signs;
@@ -113,7 +112,7 @@ impl Voices {
         }
     }
 
-    /// Assigns the next cluster to a voice. Returns whether it is the line's.
+    /// Assigns the next cluster to a voice. Returns whether it is in the line.
     pub fn assign(&mut self, notes: &[Note], cluster: &OnsetCluster, melody: Melody) -> bool {
         for note in cluster.first..cluster.next {
             self.channels.add(notes, note);
@@ -135,7 +134,7 @@ impl Voices {
         if near.over >= UNDER
             && let Some(lower) = held.and_then(|held| notes.get(held))
         {
-            // It was taken for the line, but lies under it.
+            // It was assigned to the line, but lies under it.
             let lower = Struck { key: lower.key, size: 1, channel: lower.channel };
             self.lower.add(lower);
             self.surely.1.add(lower);
@@ -174,8 +173,8 @@ impl Voices {
         !is_under
     }
 
-    /// Two voices show in a chord, in a note held under the line, and in one that ended long
-    /// after another was struck under it.
+    /// Signs of two voices are a chord, a note held under the line, and a note that ended long after another
+    /// was struck under it.
     fn count_signs(&mut self, notes: &[Note], cluster: &OnsetCluster, near: Near) {
         let mut signs = u8::from(near.over >= UNDER);
         if near.is_chord {
@@ -203,11 +202,11 @@ impl Voices {
         }) && !self.channels.is_struck_again(notes, last)
     }
 
-    /// Log odds that a cluster is the lower voice's.
+    /// Log odds that a cluster belongs to the lower voice.
     fn lower_log_odds(&self, notes: &[Note], struck: Struck, above: Struck, near: Near) -> f64 {
         let mut line = self.line.key_likelihood(struck.key);
         if let Some(last) = self.last.and_then(|last| notes.get(last)) {
-            if near.at - last.on.second.0 < PICKED_UP {
+            if near.at - last.on.second.0 < CONTINUES {
                 let leap = f64::from(last.key.abs_diff(struck.key));
                 line = line.max(-leap / STEP - (2.0 * STEP).ln());
             }
@@ -230,14 +229,13 @@ impl Voices {
     }
 }
 
-/// What is around a cluster.
+/// The surroundings of a cluster.
 #[derive(Debug, Clone, Copy)]
 struct Near {
     /// When it is struck, in seconds.
     at: f64,
     is_chord: bool,
-    /// How far it lies under the line's last note, and over it, in semitones, where that one
-    /// sounds on.
+    /// How far it lies below the line's last note, and above it, in semitones, while that note sounds.
     under: u8,
     over: u8,
     /// A higher note is struck soon after while this one sounds on.

@@ -10,7 +10,7 @@ use core::str::FromStr;
 pub struct BarPosition {
     /// The pulse, from 1.
     pub pulse: u8,
-    /// The subdivision of it.
+    /// Its subdivision.
     pub subdivision: PulseSubdivision,
 }
 
@@ -63,7 +63,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_position_comes_back_from_its_name() {
+    fn every_position_is_parsed_from_its_name() {
         for pulse in [1, 4, 12] {
             for (_, subdivision) in SUFFIXES {
                 let position = BarPosition { pulse, subdivision };

@@ -12,7 +12,7 @@ use serde::Serialize;
 pub struct BreathResult {
     /// The goal.
     pub wanted: Breath,
-    /// Phrases with such a rest, of those whose rest is known; or choruses, of those played.
+    /// Phrases with enough rest, of those whose rest is known; or choruses, of those played.
     pub met: Share,
     /// The shortest complete rest, in pulses.
     pub shortest: Option<f64>,

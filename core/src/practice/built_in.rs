@@ -3,7 +3,7 @@
 
 use super::definition::{Breath, Drill, DrillForm, Exit, Goal, NoteValue};
 
-/// The default share from which a drill is passed. Origin: teaching practice, no source.
+/// The default pass mark. Origin: teaching practice, no source.
 pub(super) const PASS: f64 = 0.9;
 
 /// The drill of this name, with several goals joined by `+`: over twelve bars after a bar of count-in,

@@ -92,7 +92,7 @@ mod tests {
     }
 
     #[test]
-    fn the_player_may_say_which_beat_is_one() {
+    fn the_player_may_set_beat_one() {
         let metres = MetreMap::new(Metre::COMMON);
         let lines = BarLines { metres: &metres, beat_one_offset: 2, pulse: Pulse::Host };
         assert_eq!(Chorus::new(lines, 1, 2).start, Beat(2.0));

@@ -18,7 +18,7 @@ pub struct Drill {
     pub choruses: u32,
     /// The tempo plan; `None` for any tempo.
     pub tempo: Option<TempoPlan>,
-    /// The share from which a round is passed, from 0 to 1.
+    /// The pass mark of a round, a share from 0 to 1.
     pub pass: f64,
 }
 
@@ -28,8 +28,8 @@ pub struct Drill {
 pub struct DrillForm {
     /// Its bars.
     pub bars: u32,
-    /// A bar of the song where a chorus starts; the others follow on from it, none comes earlier.
-    /// `None`: the first chorus starts after the count-in.
+    /// A bar of the song where a chorus starts; the others follow from it, and none is earlier. `None`: the
+    /// first chorus starts after the count-in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub first_bar: Option<i32>,
     /// Bars of count-in before the first chorus.
@@ -109,7 +109,7 @@ impl TempoPlan {
     }
 }
 
-/// Limits. Origin: none; wider than anyone practises, narrow enough to bound the work.
+/// Limits. Origin: own choice; wider than anyone practises, and narrow enough to bound the work.
 const MOST_BARS: u32 = 128;
 const MOST_CHORUSES: u32 = 64;
 const MOST_COUNT_IN: u32 = 16;

@@ -32,7 +32,8 @@ pub struct Miss {
     pub pulse: u8,
     /// The class of its position.
     pub class: PositionClass,
-    /// How late it was, in pulses, for where this player would have played the nearest wanted position.
+    /// How late it was, in pulses, compared with where this player would have played the nearest wanted
+    /// position.
     pub away_pulses: f64,
     /// The same in milliseconds.
     pub away_ms: f64,
@@ -73,7 +74,7 @@ impl EntryResult {
             match away {
                 Some(away) => {
                     let outcome = if hit { Outcome::Hit } else { Outcome::Elsewhere };
-                    landings.push(place(away, so_far), outcome);
+                    landings.push(landing(away, so_far), outcome);
                 }
                 None => landings.push_played(&phrase.entry, hit),
             }
@@ -129,8 +130,8 @@ fn away(
         .reduce(Deviation::nearer)
 }
 
-/// Where that is in the bar without the player's own lag and swing, in pulses behind the bar line.
-fn place(away: Deviation, so_far: &TakeSoFar<'_>) -> f64 {
+/// The start's position in the bar without the player's own lag and swing, in pulses after the bar line.
+fn landing(away: Deviation, so_far: &TakeSoFar<'_>) -> f64 {
     let bar = so_far.lines.bar_at(away.notated + POSITION_TOLERANCE);
     let (pulse, _) = so_far.lines.pulse_of(bar.metre);
     (away.notated - bar.start).0 / pulse.0 + away.pulses

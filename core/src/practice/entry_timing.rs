@@ -23,15 +23,15 @@ pub struct EntryTiming {
 /// Lags that are tried, in steps of 10 ms.
 const LAGS: core::ops::RangeInclusive<i32> = -4..=8;
 
-/// Largest lag, as a part of a pulse: with more, the note has another position.
+/// Largest lag, as a part of a pulse: with more, the note would be at another position.
 const LARGEST_LAG: f64 = 0.25;
 
 /// Positions of the "and" that are tried: straight to about 2.6 to one. In half-time only the first: the
-/// host's eighths then divide a pulse in four, and the last would pass for a late "and".
+/// host's eighths then divide a pulse in four, and the last one could be taken for a late "and".
 const ANDS: [f64; 6] = [0.5, 0.55, 0.6, 0.64, 0.68, 0.72];
 
-/// Share of notes on the beat, and on the "and"; the others lie anywhere. Origin: nine in ten notes of
-/// the labelled solos are one or the other, rounded down because drills may ask for others.
+/// Share of notes on the beat, and on the "and"; the others are anywhere. Origin: nine in ten notes of
+/// the labelled solos are on one or the other, rounded down because drills may ask for other positions.
 const ON: f64 = 0.4;
 const AND: f64 = 0.4;
 
@@ -47,9 +47,9 @@ impl EntryTiming {
             for and in ands {
                 let timing = Self { lag, and: *and };
                 let likely = placed.iter().map(|(at, pulse)| timing.likelihood(*at, *pulse).ln());
-                let worth = likely.sum::<f64>() - 0.5 * usual * usual;
-                if worth > best.0 {
-                    best = (worth, timing);
+                let score = likely.sum::<f64>() - 0.5 * usual * usual;
+                if score > best.0 {
+                    best = (score, timing);
                 }
             }
         }
@@ -58,8 +58,10 @@ impl EntryTiming {
 
     /// The likelihood of a note at `at` in a pulse of `seconds`.
     fn likelihood(&self, at: f64, seconds: f64) -> f64 {
-        let bell = |meant| bell(wrapped(at - self.expected(meant, seconds)), seconds);
-        ON * bell(PulseSubdivision::On) + AND * bell(PulseSubdivision::Half) + (1.0 - ON - AND)
+        let density = |meant| bell(wrapped(at - self.expected(meant, seconds)), seconds);
+        ON * density(PulseSubdivision::On)
+            + AND * density(PulseSubdivision::Half)
+            + (1.0 - ON - AND)
     }
 
     /// Where in a pulse of `seconds` this player puts a subdivision, in pulses.
@@ -148,9 +150,9 @@ impl Deviation {
 }
 
 /// Prior probability of the wanted position, and of each subdivision if none is wanted, in one pulse.
-/// Origin of the first: one start in three is meant for it outright, so that what is clearly elsewhere
-/// stays so. Origin of the others: phrase starts of 4/4 solos (Weimar Jazz Database, Pfleiderer and
-/// others 2017), a quarter of each; in compound metres common practice, no source.
+/// Origin of the first: one start in three is meant for it, few enough that a start clearly elsewhere
+/// counts as elsewhere. Origin of the others: phrase starts of 4/4 solos (Weimar Jazz Database, Pfleiderer
+/// and others 2017), a quarter of each; in compound metres common practice, no source.
 const WANTED: f64 = 0.33;
 const OTHERS_IN_TWO: [(PulseSubdivision, f64); 6] = [
     (PulseSubdivision::On, 0.087),

@@ -14,7 +14,7 @@ use serde::Serialize;
 pub struct ExitResult {
     /// The goal.
     pub wanted: Exit,
-    /// Phrases that end there, of those that are over.
+    /// Finished phrases that end there.
     pub hits: Share,
 }
 

@@ -1,9 +1,9 @@
 //! Matches onsets with the notes of an unbroken line.
 //!
 //! The result is the likeliest assignment of onsets to due notes in order, at most one to each. It
-//! includes the player's lag and swing: a coarse search over a grid, refined on the matched notes, then
-//! followed through the chorus. An onset is thus compared with where this player would have put the
-//! note, not with the grid.
+//! estimates the player's lag and swing too: a coarse grid search, refined on the matched notes, then
+//! tracked through the chorus. So an onset is compared with where this player would have put the note,
+//! not with the grid.
 
 use crate::time::{Beat, Tempo};
 
@@ -13,7 +13,7 @@ pub struct DueNote {
     /// Where it is notated.
     pub beat: Beat,
     pub tempo: Tempo,
-    /// Its index in the pulse of the metre, whichever pulse is felt: what swings stays the same.
+    /// Its index in the pulse of the metre, whichever pulse is felt, because that pulse is what swings.
     pub phase: usize,
     /// Whether it is on the felt beat.
     pub on_beat: bool,
@@ -34,7 +34,7 @@ struct Scoring {
     /// The largest deviation from where the player would have put the note, in seconds.
     reach: f64,
     /// The score without deviation, and its loss by the square of the deviation.
-    worth: f64,
+    score: f64,
     loss: f64,
 }
 
@@ -48,7 +48,7 @@ impl Scoring {
             beat: note.beat.0,
             seconds_a_quarter: note.seconds(1.0),
             reach,
-            worth: loss * reach * reach,
+            score: loss * reach * reach,
             loss,
         }
     }
@@ -64,7 +64,7 @@ impl Scoring {
 /// 2017), and a little more for long notes.
 const REACH: (f64, f64) = (0.080, 0.050);
 
-/// At most this part of the note value: the neighbouring notes show which one is meant.
+/// Cap of the reach, as a part of the note value; among neighbouring notes the assignment decides.
 const REACH_OF_VALUE: f64 = 0.75;
 
 /// Spread of onsets: seconds, and a part of the note value, added as squares. Origin: as above; the
@@ -81,16 +81,16 @@ pub(super) const USUAL_LAG: (f64, f64) = (0.015, 0.030);
 /// closer to the time (Nelias and others 2022); a half is a round figure.
 pub(super) const OFF_BEAT_LAG: f64 = 0.5;
 
-/// Swing of the coarse search: how far the second of two eighths lies after the middle of the pulse, from
+/// Swing of the coarse search: how far the second of two eighths is after the middle of the pulse, from
 /// straight to about three to one (Benadon 2006, by definition of the ratio).
 const SWINGS: [f64; 4] = [0.0, 0.08, 0.16, 0.24];
 
 /// Weight of the coarse result in the refinement, in notes.
-const GUESS_WORTH: f64 = 2.0;
+const GUESS_WEIGHT: f64 = 2.0;
 
 /// Matched notes on each side for the running lag, and the weight of no deviation, in notes.
 const RUNNING: usize = 8;
-const RUNNING_WORTH: f64 = 4.0;
+const RUNNING_WEIGHT: f64 = 4.0;
 
 /// Most notes of one value in a pulse.
 const PHASES: usize = 16;
@@ -118,14 +118,14 @@ pub fn fit(due: &[DueNote], onsets: &[Beat]) -> Vec<Option<Matched>> {
                 _ => OFF_BEAT_LAG * lag,
             };
             let expected: Vec<f64> = due.iter().map(late).collect();
-            let worth = assign(&scoring, onsets, &expected).worth();
-            let worth = worth - 0.5 * usual * usual;
-            if best.is_none_or(|(most, _)| worth > most) {
+            let score = assign(&scoring, onsets, &expected).score();
+            let score = score - 0.5 * usual * usual;
+            if best.is_none_or(|(most, _)| score > most) {
                 let mut by_phase = [OFF_BEAT_LAG * lag; PHASES];
                 for (slot, late) in by_phase.iter_mut().zip([lag, means(due, &expected)]) {
                     *slot = late;
                 }
-                best = Some((worth, by_phase));
+                best = Some((score, by_phase));
             }
         }
     }
@@ -154,7 +154,7 @@ fn expected(due: &[DueNote], by_phase: &[f64; PHASES]) -> Vec<f64> {
 
 /// Mean lateness by phase, with the coarse result as prior.
 fn refined(due: &[DueNote], matched: &[Option<Matched>], guess: &[f64; PHASES]) -> [f64; PHASES] {
-    let mut sums = guess.map(|late| (GUESS_WORTH * late, GUESS_WORTH));
+    let mut sums = guess.map(|late| (GUESS_WEIGHT * late, GUESS_WEIGHT));
     for (note, hit) in due.iter().zip(matched) {
         if let (Some(hit), Some((sum, count))) = (hit, sums.get_mut(note.phase)) {
             *sum += hit.late;
@@ -178,11 +178,11 @@ fn add_running_lag(expected: &mut [f64], matched: &[Option<Matched>]) {
         let around = around.iter().take(RUNNING + here.min(RUNNING));
         let (sum, count) =
             around.fold((0.0, 0.0), |(sum, count), (_, late)| (sum + late, count + 1.0));
-        *expected += sum / (count + RUNNING_WORTH);
+        *expected += sum / (count + RUNNING_WEIGHT);
     }
 }
 
-/// An onset matched with a note, after a chain of such pairs.
+/// An onset matched with a note, the last of a chain of pairs.
 struct Pair {
     note: usize,
     onset: usize,
@@ -198,8 +198,8 @@ struct Chains {
 
 impl Chains {
     /// The score of the best chain.
-    fn worth(&self) -> f64 {
-        self.best.last().map_or(0.0, |(worth, _)| *worth)
+    fn score(&self) -> f64 {
+        self.best.last().map_or(0.0, |(score, _)| *score)
     }
 
     /// The best chain, by note.
@@ -238,18 +238,18 @@ fn assign(due: &[Scoring], onsets: &[Beat], expected: &[f64]) -> Chains {
             if away < -note.reach {
                 break;
             }
-            within.push((index, late, (note.worth - note.loss * away * away).max(0.0)));
+            within.push((index, late, (note.score - note.loss * away * away).max(0.0)));
         }
         // Backwards, so that no chain has this onset twice.
-        for (note, late, worth) in within.iter().rev().copied() {
+        for (note, late, score) in within.iter().rev().copied() {
             while best.len() <= note + 1 {
                 best.extend(best.last().copied());
             }
             let Some((so_far, before)) = best.get(note).copied() else { continue };
-            let (pair, worth) = (pairs.len(), so_far + worth);
+            let (pair, score) = (pairs.len(), so_far + score);
             pairs.push(Pair { note, onset, late, before });
-            for behind in best.iter_mut().skip(note + 1).take_while(|(most, _)| *most < worth) {
-                *behind = (worth, Some(pair));
+            for behind in best.iter_mut().skip(note + 1).take_while(|(most, _)| *most < score) {
+                *behind = (score, Some(pair));
             }
         }
     }

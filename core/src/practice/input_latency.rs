@@ -1,8 +1,8 @@
-//! Input latency, estimated from a short tap-along, so that it is not taken for laid-back playing.
+//! Input latency, estimated from a short tap-along, so that it is not mistaken for laid-back playing.
 //!
-//! The player taps the beat with the click. Taps arrive late by the delay of keyboard, interface and
-//! sound, and early because people tap a little ahead of a click (Repp 2005, from memory). The sum of
-//! both is subtracted: lag is measured from where this player taps when meaning to be on the beat.
+//! The player taps the beat with the click. Taps arrive late by the delay of keyboard, interface and sound,
+//! and early because people tap a little ahead of a click (Repp 2005, from memory). The sum of both is
+//! subtracted, so lag is measured from where this player taps when trying to be on the beat.
 
 use crate::phrase::played;
 use crate::quantization::BarLines;
@@ -12,8 +12,8 @@ use crate::time::tempo_map::TempoMap;
 use crate::time::{Moment, SecondSpan};
 use core::f64::consts::TAU;
 
-/// Taps ignored at the start, until the player is with the click. Origin: common practice, no source.
-pub const FALLING_IN: usize = 2;
+/// Taps ignored at the start, until the player has settled in. Origin: common practice, no source.
+pub const SETTLING_IN: usize = 2;
 
 /// Taps needed after those. Origin: with a scatter of 10 ms, 8 taps give the mean within 8 ms; two bars
 /// of 4/4.
@@ -24,11 +24,11 @@ pub const NEEDED: usize = 8;
 const OUTLIER: f64 = 3.5;
 /// Scales a median absolute deviation to a standard deviation, by definition.
 const MAD_TO_SD: f64 = 1.4826;
-/// A smaller deviation is no outlier, in seconds, however steady the other taps are.
+/// A smaller deviation, in seconds, is never an outlier, however steady the other taps are.
 const NO_OUTLIER: f64 = 0.015;
-/// With more outliers than one to so many taps, these are not taps on the beat: a line of eighths has as many
-/// notes between the beats. Origin: common practice, no source.
-const TAPS_PER_SLIP: u32 = 4;
+/// With more than one outlier per this many taps, they are not taps on the beat: a line of eighths has as
+/// many notes between the beats. Origin: common practice, no source.
+const TAPS_PER_OUTLIER: u32 = 4;
 
 /// Largest half-width of the 95 % interval, in seconds. Origin: the just noticeable difference of an
 /// onset in a quick sequence, 6 ms (Friberg and Sundberg 1995), doubled.
@@ -41,8 +41,8 @@ const MOST_SCATTER: f64 = 0.05;
 /// An estimated latency.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Calibration {
-    /// How long after it was played a note arrives; negative for a player who taps further ahead than
-    /// the rig is late.
+    /// How long after being played a note arrives; negative if the player taps ahead by more than the
+    /// equipment delays.
     pub latency: SecondSpan,
     /// Its 95 % interval.
     pub interval: (SecondSpan, SecondSpan),
@@ -82,9 +82,9 @@ pub fn offset(
 /// # Errors
 /// [`Uncertain`] if the taps are too few or too scattered.
 pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncertain> {
-    let used = taps.get(FALLING_IN..).unwrap_or_default();
+    let used = taps.get(SETTLING_IN..).unwrap_or_default();
     if used.len() < NEEDED {
-        return Err(Uncertain::TooFew(FALLING_IN + NEEDED - taps.len()));
+        return Err(Uncertain::TooFew(SETTLING_IN + NEEDED - taps.len()));
     }
     let offsets = unwrapped(used);
     let mut sorted = offsets.clone();
@@ -98,7 +98,7 @@ pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncerta
     let mut sample = Sample::default();
     offsets.iter().filter(|offset| (*offset - middle).abs() <= reach).for_each(|o| sample.push(*o));
     let slips = u32::try_from(offsets.len()).unwrap_or(u32::MAX) - sample.count();
-    if slips > sample.count() / TAPS_PER_SLIP {
+    if slips > sample.count() / TAPS_PER_OUTLIER {
         let mut all = Sample::default();
         offsets.iter().for_each(|offset| all.push(*offset));
         return Err(Uncertain::NoTaps(SecondSpan(all.sd().unwrap_or(scatter))));
@@ -141,8 +141,8 @@ mod tests {
     }
 
     #[test]
-    fn steady_taps_tell_the_delay() {
-        // After two: mean 24, sd √(72/7) and t(7) 2.3646, by hand.
+    fn steady_taps_give_the_latency() {
+        // Without the first two: mean 24, sd √(72/7) and t(7) 2.3646, by hand.
         let got = latency(&taps(&[80.0, -40.0, 20.0, 28.0, 22.0, 26.0, 24.0, 24.0, 28.0, 20.0]));
         let got = got.unwrap();
         assert_eq!((got.taps, got.slips), (8, 0));
@@ -152,8 +152,8 @@ mod tests {
     }
 
     #[test]
-    fn a_line_is_not_taken_for_taps() {
-        // Four off-beats to each three beats: the beats look like outliers of steady off-beats.
+    fn a_line_is_not_mistaken_for_taps() {
+        // Four off-beats to every three beats: the beats look like outliers of steady off-beats.
         let line: Vec<f64> = (0..70).map(|note| if note % 7 < 4 { -250.0 } else { 0.0 }).collect();
         assert!(
             matches!(latency(&taps(&line)), Err(Uncertain::NoTaps(_))),
@@ -163,7 +163,7 @@ mod tests {
     }
 
     #[test]
-    fn a_slip_is_left_out() {
+    fn an_outlier_is_ignored() {
         let mut all = vec![30.0; 12];
         all[6] = 140.0;
         let got = latency(&taps(&all)).unwrap();
@@ -172,7 +172,7 @@ mod tests {
     }
 
     #[test]
-    fn too_few_and_too_loose_are_said() {
+    fn too_few_and_too_loose_taps_are_errors() {
         assert_eq!(latency(&[]), Err(Uncertain::TooFew(10)));
         assert_eq!(latency(&taps(&[20.0; 9])), Err(Uncertain::TooFew(1)));
         let loose: Vec<f64> = (0..12).map(|n| f64::from(n % 4) * 30.0).collect();
@@ -183,7 +183,7 @@ mod tests {
     }
 
     #[test]
-    fn taps_about_half_a_beat_late_lie_together() {
+    fn taps_about_half_a_beat_late_stay_together() {
         let got =
             latency(&taps(&[0.0, 0.0, 248.0, -248.0, 250.0, -250.0, 246.0, -246.0, 249.0, -249.0]));
         assert!((got.unwrap().latency.0.abs() - 0.250).abs() < 0.001, "{got:?}");

@@ -1,51 +1,51 @@
-//! Where in the bar what a drill counts has come, to be drawn.
+//! Where in the bar a drill's hits and misses were, for drawing.
 
 use super::chorus::Chorus;
 use super::take_so_far::TakeSoFar;
 use crate::quantization::MetricalPosition;
 use std::sync::Arc;
 
-/// What came of one note or phrase.
+/// The outcome of one note or phrase.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outcome {
-    /// It came where it was asked for.
+    /// It was where the drill asked for it.
     Hit,
-    /// It came elsewhere.
+    /// It was elsewhere.
     Elsewhere,
-    /// It was due and did not come.
+    /// It was due but not played.
     Missing,
 }
 
 /// One note or phrase in its bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Landing {
-    /// Pulses behind the bar line; what comes a little early on beat one is below 0.
+    /// Pulses after the bar line; below 0 if a little early for beat one.
     pub pulses: f32,
-    /// What came of it.
+    /// Its outcome.
     pub outcome: Outcome,
 }
 
-/// What a goal counted in a chorus, as places in a bar.
+/// What a goal counted in a chorus, as positions in a bar.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Landings {
     /// Pulses of the chorus's first bar.
     pub bar: f32,
-    /// The places that were asked for, in pulses behind the bar line.
+    /// The target positions, in pulses after the bar line.
     pub aims: Arc<[f32]>,
-    /// What came, in order; at most [`MOST_LANDINGS`].
+    /// The landings, in order; at most [`MOST_LANDINGS`].
     pub all: Arc<[Landing]>,
-    /// Those beyond.
+    /// How many more there were.
     pub more: u32,
 }
 
-/// Most places that are kept of a goal in a chorus. Origin: 32 bars of eighths.
+/// Most landings kept of a goal in a chorus. Origin: 32 bars of eighths.
 pub const MOST_LANDINGS: usize = 256;
 
-/// So many of the newest choruses keep their places: a round of the most choruses a drill can have.
+/// This many of the newest choruses keep their landings: a round of the most choruses a drill can have.
 pub(super) const MOST_CHORUSES_DRAWN: usize = 64;
 
-/// What comes this many pulses before the bar line is drawn at the bar line. Origin: half of the
-/// smallest subdivision of a drill.
+/// A landing up to this many pulses before the bar line is drawn at the bar line. Origin: half the smallest
+/// subdivision of a drill.
 const EARLY: f64 = 0.125;
 
 /// Collects the landings of a chorus.
@@ -63,12 +63,12 @@ impl LandingList {
         Self { bar, aims: Vec::new(), all: Vec::new(), more: 0 }
     }
 
-    /// Asks for places, in pulses behind the bar line.
-    pub fn ask(&mut self, places: impl Iterator<Item = f64>) {
-        self.aims.extend(places.filter(|at| *at < self.bar).map(short));
+    /// Adds target positions, in pulses after the bar line.
+    pub fn ask(&mut self, positions: impl Iterator<Item = f64>) {
+        self.aims.extend(positions.filter(|at| *at < self.bar).map(short));
     }
 
-    /// Asks for every off-beat of the bar.
+    /// Makes every off-beat of the bar a target.
     pub fn ask_off_beats(&mut self) {
         let pulses = (0..=u8::MAX).map(|pulse| f64::from(pulse) + 0.5);
         self.aims = pulses.take_while(|at| *at < self.bar).map(short).collect();
@@ -83,7 +83,7 @@ impl LandingList {
         self.all.push(Landing { pulses: short(pulses), outcome });
     }
 
-    /// A note where it was played.
+    /// Adds a note at its played position.
     pub fn push_played(&mut self, at: &MetricalPosition, hit: bool) {
         let into = (at.beat - at.pulse_start()).0 / at.pulse_length.0;
         let outcome = if hit { Outcome::Hit } else { Outcome::Elsewhere };

@@ -14,11 +14,11 @@ use serde::Serialize;
 /// The result of an unbroken-line goal.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LineResult {
-    /// The note value; for several choruses that of the last.
+    /// The note value, that of the last chorus if there are several.
     pub value: NoteValue,
     /// Notes played, of those due.
     pub places: Share,
-    /// The same by bar of the form.
+    /// Notes played, of those due, by bar of the form.
     pub bars: Vec<Share>,
     /// Where the line broke off.
     pub breaks: Vec<Break>,
@@ -31,7 +31,7 @@ pub struct LineResult {
     /// The standard deviation from the player's own lag and swing, in milliseconds; `None` for fewer
     /// than three notes.
     pub unsteady_ms: Option<f64>,
-    /// Unbroken stretches at the start and the end, in bars, which may continue in the chorus before and
+    /// Unbroken stretches at the start and the end, in bars, which may join those of the choruses before and
     /// after.
     #[serde(skip)]
     pub(super) ends: (f64, f64),
@@ -53,9 +53,9 @@ pub struct Break {
     pub places: u32,
 }
 
-/// An onset this close to a matched one is a grace note or a slip, and not off the subdivision: seconds,
-/// and a part of the note value. Origin: glitches of pitch trackers last under 30 ms; common practice,
-/// no source.
+/// An onset this close to a matched one is a grace note or a slip, and does not count as off the
+/// subdivision: seconds, and a part of the note value. Origin: glitches of pitch trackers last under 30 ms;
+/// common practice, no source.
 const GRACE: (f64, f64) = (0.045, 0.4);
 
 /// Tolerance for equal positions.
@@ -242,7 +242,7 @@ fn due_notes(value: NoteValue, chorus: &Chorus, so_far: &TakeSoFar<'_>) -> Vec<D
     due
 }
 
-/// The index within its pulse of the note `into` quarters after a bar line; 0 if a pulse is no whole
+/// The index within its pulse of the note `into` quarters after a bar line; 0 if a pulse is not a whole
 /// number of note values.
 fn phase(value: NoteValue, into: f64, pulse: f64) -> usize {
     let inside = into.rem_euclid(pulse) / value.quarters();

@@ -35,7 +35,7 @@ pub struct Listener {
     /// Where the drill started in the current take; `None` for its start.
     from: Option<Beat>,
     /// The next take continues from a loop, without a count-in.
-    goes_round: bool,
+    looped: bool,
     progress: Progress,
 }
 
@@ -46,7 +46,7 @@ struct Settled {
 }
 
 impl Settled {
-    /// Takes over the `open` choruses; only the newest keep the places to draw.
+    /// Appends the `open` choruses; only the newest keep their landings.
     fn settle(&mut self, open: &mut Vec<ChorusResult>, stage: &Stage) {
         let before = self.choruses.len().saturating_sub(MOST_CHORUSES_DRAWN);
         self.choruses.append(open);
@@ -65,10 +65,10 @@ struct NextChorus {
     follows: bool,
 }
 
-/// A chorus that was broken off is reported from this bar on.
+/// A chorus that was broken off is reported if it got beyond this bar.
 const REPORTED_BARS: u32 = 1;
 
-/// Most choruses in one take, some days of playing: bounds the work on nonsense.
+/// Most choruses in one take, some days of playing: bounds the work on invalid input.
 const MOST_CHORUSES: u32 = 10_000;
 
 impl Listener {
@@ -88,7 +88,7 @@ impl Listener {
             stage: Stage::default(),
             next: None,
             from,
-            goes_round: false,
+            looped: false,
             progress: Progress::default(),
         })
     }
@@ -99,8 +99,8 @@ impl Listener {
         self.pulse = settings.pulse;
     }
 
-    /// A bar before the first chorus that can still change: phrases that end earlier are not needed any
-    /// more. `None` before the first call for a take.
+    /// A bar before the first chorus that can still change: phrases that end earlier are no longer needed.
+    /// `None` before the first call for a take.
     pub fn looks_from(&self, take: &Performance) -> Option<Beat> {
         let chorus = Chorus::new(self.lines(take), self.next?.first_bar, 1);
         Some(chorus.start - chorus.bar_length())
@@ -118,10 +118,10 @@ impl Listener {
         &self.progress
     }
 
-    /// Evaluates a take that ended at `at`. `goes_round` if a loop continues as the next one.
-    pub fn leave(&mut self, take: &Performance, phrases: &[Phrase], at: Second, goes_round: bool) {
+    /// Evaluates a take that ended at `at`. `looped` if the next one continues after a loop.
+    pub fn leave(&mut self, take: &Performance, phrases: &[Phrase], at: Second, looped: bool) {
         self.evaluate(take, phrases, take.tempo.beat_at(at), true);
-        self.finish_take(goes_round);
+        self.finish_take(looped);
     }
 
     /// Evaluates a whole take of unknown length, such as a file. If at least half of its last chorus was
@@ -147,11 +147,11 @@ impl Listener {
     }
 
     /// Settles the results of a finished take.
-    fn finish_take(&mut self, goes_round: bool) {
+    fn finish_take(&mut self, looped: bool) {
         self.settled.settle(&mut self.open, &self.stage);
         self.next = None;
         self.from = None;
-        self.goes_round = goes_round;
+        self.looped = looped;
         if self.progress.state != DrillState::Over {
             self.progress = Progress::default();
         }
@@ -188,7 +188,7 @@ impl Listener {
         let lines = self.lines(take);
         let so_far = TakeSoFar { take, phrases, lines, now, over };
         let from = self.from.unwrap_or(start);
-        let count_in = if self.goes_round { 0 } else { self.drill.form.count_in };
+        let count_in = if self.looped { 0 } else { self.drill.form.count_in };
         let mut next = self.next.unwrap_or_else(|| NextChorus {
             first_bar: first_chorus(lines, &self.drill.form, from, count_in),
             follows: false,

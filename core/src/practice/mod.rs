@@ -1,4 +1,4 @@
-//! Drills: practice of one thing, with a listener that counts.
+//! Drills: practising one thing, with a listener that counts.
 //!
 //! A [`Drill`] is data: its [`Goal`]s, form, choruses, tempos and pass mark. A [`Listener`] evaluates it
 //! on a growing take, and a [`DrillReport`] sums up. Nothing here judges pitch, and no person is graded.

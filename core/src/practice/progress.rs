@@ -117,7 +117,7 @@ impl Due {
 }
 
 impl Goal {
-    /// Whether chorus `chorus`, from 0, wants something else than the one before.
+    /// Whether chorus `chorus`, from 0, wants something other than the one before.
     fn changes(&self, drill: &Drill, chorus: u32) -> bool {
         let before = chorus.saturating_sub(1);
         match self {

@@ -12,7 +12,7 @@ pub struct DrillReport {
     pub drill: String,
     /// Its aims, a sentence each.
     pub aims: Vec<String>,
-    /// The share from which a round is passed.
+    /// The pass mark of a round.
     pub pass: f64,
     /// The choruses; incomplete ones count for nothing.
     pub choruses: Vec<ChorusResult>,

@@ -49,7 +49,7 @@ pub struct ChorusResult {
     pub follows: bool,
     /// The results of the drill's goals, in order.
     pub goals: Vec<GoalResult>,
-    /// Where in the bar they came, goal by goal; empty in all but the newest choruses.
+    /// Where in the bar hits and misses were, goal by goal; empty in all but the newest choruses.
     #[serde(skip)]
     pub landings: Vec<Landings>,
     /// No further note can change it.
@@ -64,7 +64,7 @@ pub(super) struct Turn<'a> {
     pub round: u32,
     /// From 0.
     pub chorus: u32,
-    /// The chorus before was one of this drill and this take.
+    /// The chorus before belongs to this drill and this take.
     pub follows: bool,
 }
 

@@ -8,10 +8,10 @@ use crate::time::Tempo;
 /// no source.
 const SAME_TEMPO: f64 = 0.01;
 
-/// A round that is not passed is repeated, but not without end.
+/// A failed round is repeated at most this often.
 const MOST_ROUNDS: u32 = 64;
 
-/// How far a drill has come.
+/// The stage of a drill.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Stage {
     /// Complete rounds.

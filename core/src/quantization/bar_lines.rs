@@ -22,7 +22,7 @@ pub struct BarLines<'a> {
 }
 
 impl Pulse {
-    /// The felt pulse of a metre: its length, and how it divides.
+    /// The felt pulse of a metre: its length and its division.
     pub fn of(self, metre: Metre) -> (BeatSpan, Division) {
         let (pulse, division) = (metre.pulse(), metre.division());
         match (self, division) {
@@ -86,7 +86,7 @@ impl<'a> BarLines<'a> {
         self.pulse.count_in(metre)
     }
 
-    /// Where a note played at `beat` while `tempo` holds fell on the felt pulse.
+    /// Where a note at `beat`, at tempo `tempo`, fell on the felt pulse.
     pub fn pulse_position(&self, beat: Beat, tempo: Tempo) -> PulsePosition {
         let bar = self.bar_at(beat);
         let (length, division) = self.pulse_of(bar.metre);
@@ -96,7 +96,7 @@ impl<'a> BarLines<'a> {
         PulsePosition { beat, pulse, length, seconds: tempo.seconds(length), division, swings }
     }
 
-    /// The position of a note played at `beat` while `tempo` holds, quantized by itself.
+    /// The position of a note at `beat`, at tempo `tempo`, quantized by itself.
     pub fn quantize_single(
         &self,
         beat: Beat,
@@ -162,7 +162,7 @@ fn whole(pulses: f64) -> u8 {
 mod tests {
     use super::*;
 
-    fn place(metre: (i32, i32), tempo: f64, beat: f64) -> MetricalPosition {
+    fn position(metre: (i32, i32), tempo: f64, beat: f64) -> MetricalPosition {
         let metres = MetreMap::new(Metre::new(metre.0, metre.1).unwrap());
         BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host }.quantize_single(
             Beat(beat),
@@ -172,9 +172,9 @@ mod tests {
         )
     }
 
-    /// Places as notated; where they lie is a matter of definition.
+    /// Notated positions, by definition.
     #[test]
-    fn places_as_notated_in_every_metre() {
+    fn notated_positions_in_every_metre() {
         use PositionClass::{And, Beat as OnBeat, One, Sixteenth, Triplet};
         for (metre, beat, bar, pulse, class) in [
             ((4, 4), 0.0, 1, 1, One),
@@ -205,20 +205,20 @@ mod tests {
             ((7, 8), 3.25, 1, 7, And),
             ((7, 8), 3.5, 2, 1, One),
         ] {
-            let got = place(metre, 110.0, beat);
+            let got = position(metre, 110.0, beat);
             assert_eq!((got.bar, got.pulse, got.class), (bar, pulse, class), "{metre:?} at {beat}");
         }
     }
 
     #[test]
     fn a_note_ahead_of_the_bar_line_belongs_to_the_beat_it_anticipates() {
-        let early = place((4, 4), 120.0, 7.96);
+        let early = position((4, 4), 120.0, 7.96);
         assert_eq!((early.bar, early.pulse, early.class), (3, 1, PositionClass::One));
         assert!((early.played - 0.96).abs() < 1e-9);
         assert_eq!(early.beat_in_bar(), 1.0);
         let lag = early.lag(Tempo::new(120.0).unwrap()).unwrap();
         assert!((lag.0 + 0.02).abs() < 1e-9, "{lag:?}");
-        let late = place((4, 4), 120.0, 8.08);
+        let late = position((4, 4), 120.0, 8.08);
         assert_eq!((late.bar, late.pulse, late.class), (3, 1, PositionClass::One));
     }
 
@@ -238,7 +238,7 @@ mod tests {
     }
 
     #[test]
-    fn the_player_may_say_which_beat_is_one() {
+    fn the_player_may_set_beat_one() {
         let metres = MetreMap::new(Metre::COMMON);
         let lines = BarLines { metres: &metres, beat_one_offset: 1, pulse: Pulse::Host };
         let tempo = Tempo::new(120.0).unwrap();
@@ -254,7 +254,7 @@ mod tests {
 
     /// By definition: half-time halves the pulses of a bar, double-time doubles them.
     #[test]
-    fn the_pulse_may_be_felt_otherwise() {
+    fn the_pulse_may_be_felt_in_half_or_double_time() {
         use PositionClass::{And, Beat as OnBeat, One, Sixteenth};
         for (pulse, metre, beat, number, class) in [
             (Pulse::Half, (4, 4), 2.0, 2, OnBeat),

@@ -1,16 +1,14 @@
 //! Quantizes one note by itself: the subdivision it was meant for, from where it fell in its pulse and
 //! how long the pulse lasts.
 //!
-//! A mixture of bell curves, one per subdivision, over the position inside the pulse. The weights
-//! are decision weights, fitted so that the results come out right; they are not the lags and
-//! frequencies of players.
+//! A mixture of normal distributions, one per subdivision, over the position inside the pulse. The weights
+//! are decision weights, fitted for the best results; they are not the lags and frequencies of players.
 //!
 //! Origin of the weights in simple metres: fitted on the phrase starts of 211 solos in 4/4 of
 //! the Weimar Jazz Database (Pfleiderer and others 2017) against the database's own quantised
-//! positions, and so that exact positions are kept from 40 to 300 pulses per minute (sixteenths to
-//! 180) and a note up to 30 ms ahead of a pulse belongs to it. Agreement on
-//! phrase starts, on a beat, "and" or other: .90. In compound metres, for which there is little
-//! data: common practice, no source.
+//! positions, under two conditions: exact positions are kept from 40 to 300 pulses per minute (sixteenths
+//! to 180), and a note up to 30 ms ahead of a pulse belongs to it. Agreement on phrase starts, on a beat,
+//! "and" or other: .90. In compound metres, for which there is little data: common practice, no source.
 
 use super::pulse_position::PulsePosition;
 use super::quantized_onset::QuantizedOnset;
@@ -21,7 +19,7 @@ use crate::time::metre::Division;
 /// A note's part in its phrase: phrase starts fall on other subdivisions than other notes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PhraseRole {
-    /// It begins a phrase.
+    /// It starts a phrase.
     Start,
     /// It is any other note.
     Inside,
@@ -33,12 +31,12 @@ struct MixtureComponent {
     kind: Kind,
     /// Position in the pulse, from 0 to 1; 1 is the next pulse.
     position: f64,
-    /// Mean deviation: a part of the pulse, and seconds.
+    /// Mean deviation: the sum of a part of the pulse and a time in seconds.
     shift: (f64, f64),
-    /// Spread: a part of the pulse, and seconds, added as squares.
+    /// Spread: a part of the pulse and a time in seconds, added as squares.
     spread: (f64, f64),
-    /// Logarithm of its weight against [`PulseSubdivision::Other`], at 160 pulses a minute, and its growth
-    /// with the logarithm of the pulse rate; as a phrase start and as any note.
+    /// Logarithm of its weight against [`PulseSubdivision::Other`] at [`REFERENCE`], and its growth with the
+    /// logarithm of the pulse rate; for phrase starts and for other notes.
     start: (f64, f64),
     inside: (f64, f64),
 }
@@ -56,7 +54,7 @@ const SIMPLE: [MixtureComponent; 7] = [
     MixtureComponent { subdivision: PulseSubdivision::Quarter, kind: Kind::Rest, position: 0.25, shift: (0.0214, 0.000257), spread: (0.0595, 0.00929), start: (-0.41, 0.806), inside: (-0.697, 0.912) },
     MixtureComponent { subdivision: PulseSubdivision::Third, kind: Kind::Rest, position: 1.0 / 3.0, shift: (0.0173, 0.00762), spread: (0.0431, 0.0113), start: (-0.222, 1.05), inside: (-0.515, 1.17) },
     MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, position: 0.5, shift: (0.133, -0.0235), spread: (0.0756, 0.0114), start: (1.74, 1.71), inside: (1.42, 1.79) },
-    // Two thirds: swing's long "and". By itself it looks the same as a triplet's last note.
+    // Two thirds: the swung "and". By itself it looks the same as a triplet's last note.
     MixtureComponent { subdivision: PulseSubdivision::Half, kind: Kind::Half, position: 2.0 / 3.0, shift: (0.0308, -0.00443), spread: (0.0329, 0.00598), start: (0.495, 0.714), inside: (-1.34, 1.21) },
     MixtureComponent { subdivision: PulseSubdivision::ThreeQuarters, kind: Kind::Rest, position: 0.75, shift: (0.0563, -0.000773), spread: (0.0293, 0.00541), start: (1.15, -0.228), inside: (0.832, -0.058) },
     MixtureComponent { subdivision: PulseSubdivision::On, kind: Kind::Pulse, position: 1.0, shift: (0.0315, -0.0218), spread: (0.0113, 0.00442), start: (3.93, 0.782), inside: (3.53, 1.08) },
@@ -86,10 +84,10 @@ const SWUNG: f64 = 2.0;
 /// Largest shift by a deviation in seconds, as a part of the pulse.
 const FARTHEST_SHIFT: f64 = 0.12;
 
-/// Quantizes a note by itself. In straight feel two thirds of a pulse is a triplet, never a swung "and".
-/// If the pulse cannot swing, `feel` is ignored.
+/// Quantizes a note by itself. In straight feel, two thirds of a pulse is a triplet and never a swung
+/// "and". If the pulse cannot swing, `feel` is ignored.
 pub fn quantize_single(at: &PulsePosition, role: PhraseRole, feel: Feel) -> QuantizedOnset {
-    /// Weight of a note that was meant for none of the components.
+    /// Weight of none of the components.
     const OTHER: f64 = 1.0;
     let feel = if at.swings { feel } else { Feel::Auto };
     let (position, pulse) = (at.position(), at.seconds.0);
@@ -150,7 +148,7 @@ impl MixtureComponent {
             PhraseRole::Inside => self.inside,
         };
         let rate = ((60.0 / pulse).clamp(SLOWEST, FASTEST) / REFERENCE).ln();
-        // The "and" was fitted on solos that mostly swing; a straight one lies in the middle.
+        // The "and" was fitted on solos that mostly swing; a straight one is in the middle.
         let is_straight = feel == Feel::Straight && self.kind == Kind::Half;
         let (part, seconds) = if is_straight { (0.0, 0.0) } else { self.shift };
         let late = (seconds / pulse).clamp(-FARTHEST_SHIFT, FARTHEST_SHIFT);
@@ -185,43 +183,67 @@ mod tests {
         quantize_single(&at, role, feel)
     }
 
-    fn slot(position: f64, pulses_a_minute: u32, role: PhraseRole) -> (PulseSubdivision, bool) {
+    fn subdivision_of(
+        position: f64,
+        pulses_a_minute: u32,
+        role: PhraseRole,
+    ) -> (PulseSubdivision, bool) {
         let pulse = SecondSpan(60.0 / f64::from(pulses_a_minute));
         let quantized = quantize(position, pulse, Division::Two, role, Feel::Auto);
         assert!((0.0..=1.0).contains(&quantized.confidence));
         (quantized.subdivision, quantized.shift > 0)
     }
 
-    /// What is notated exactly is read as notated. Places of swing: beat-upbeat ratios of 1.5
-    /// to 2 lie at .6 to .667 of the beat (Benadon 2006, by definition).
+    /// Exact notes keep their notated position. Swing: beat-upbeat ratios of 1.5 to 2 put the "and" at .6 to
+    /// .667 of the beat (Benadon 2006, by definition).
     #[test]
-    fn exact_places_at_every_tempo() {
+    fn exact_positions_at_every_tempo() {
         for role in [PhraseRole::Start, PhraseRole::Inside] {
             for tempo in 40..=330 {
-                assert_eq!(slot(0.0, tempo, role), (PulseSubdivision::On, false), "{tempo}");
+                assert_eq!(
+                    subdivision_of(0.0, tempo, role),
+                    (PulseSubdivision::On, false),
+                    "{tempo}"
+                );
                 for swing in [0.5, 0.6, 0.625, 0.65, 2.0 / 3.0] {
                     assert_eq!(
-                        slot(swing, tempo, role),
+                        subdivision_of(swing, tempo, role),
                         (PulseSubdivision::Half, false),
                         "{swing} {tempo}"
                     );
                 }
                 let early = 1.0 - 0.02 * f64::from(tempo) / 60.0;
-                assert_eq!(slot(early, tempo, role), (PulseSubdivision::On, true), "{tempo}");
+                assert_eq!(
+                    subdivision_of(early, tempo, role),
+                    (PulseSubdivision::On, true),
+                    "{tempo}"
+                );
             }
             for tempo in 40..=200 {
-                assert_eq!(slot(0.25, tempo, role).0, PulseSubdivision::Quarter, "{tempo}");
-                assert_eq!(slot(1.0 / 3.0, tempo, role).0, PulseSubdivision::Third, "{tempo}");
+                assert_eq!(
+                    subdivision_of(0.25, tempo, role).0,
+                    PulseSubdivision::Quarter,
+                    "{tempo}"
+                );
+                assert_eq!(
+                    subdivision_of(1.0 / 3.0, tempo, role).0,
+                    PulseSubdivision::Third,
+                    "{tempo}"
+                );
             }
             for tempo in 40..=180 {
-                assert_eq!(slot(0.75, tempo, role).0, PulseSubdivision::ThreeQuarters, "{tempo}");
+                assert_eq!(
+                    subdivision_of(0.75, tempo, role).0,
+                    PulseSubdivision::ThreeQuarters,
+                    "{tempo}"
+                );
             }
         }
     }
 
     /// By definition of the compound metres: thirds are the ordinary eighths.
     #[test]
-    fn exact_places_in_compound_metres() {
+    fn exact_positions_in_compound_metres() {
         let places = [
             (0.0, PulseSubdivision::On),
             (1.0 / 6.0, PulseSubdivision::Sixth),
@@ -240,22 +262,25 @@ mod tests {
         }
     }
 
-    /// Exactly two thirds of a beat is the "and" of swing, and in straight feel a triplet; the
-    /// rest is the same in each.
+    /// Exactly two thirds of a beat is a swung "and", but a triplet in straight feel; the rest is the same.
     #[test]
-    fn feel_tells_the_swung_and_from_a_triplet() {
+    fn the_feel_distinguishes_a_swung_and_from_a_triplet() {
         for tempo in 40..=290 {
             let pulse = SecondSpan(60.0 / f64::from(tempo));
-            let slot = |position, feel| {
+            let subdivision_of = |position, feel| {
                 quantize(position, pulse, Division::Two, PhraseRole::Inside, feel).subdivision
             };
             for feel in [Feel::Auto, Feel::Swing] {
-                assert_eq!(slot(2.0 / 3.0, feel), PulseSubdivision::Half, "{tempo}");
+                assert_eq!(subdivision_of(2.0 / 3.0, feel), PulseSubdivision::Half, "{tempo}");
             }
-            assert_eq!(slot(2.0 / 3.0, Feel::Straight), PulseSubdivision::TwoThirds, "{tempo}");
+            assert_eq!(
+                subdivision_of(2.0 / 3.0, Feel::Straight),
+                PulseSubdivision::TwoThirds,
+                "{tempo}"
+            );
             for feel in [Feel::Auto, Feel::Swing, Feel::Straight] {
-                assert_eq!(slot(0.0, feel), PulseSubdivision::On, "{tempo}");
-                assert_eq!(slot(0.5, feel), PulseSubdivision::Half, "{tempo}");
+                assert_eq!(subdivision_of(0.0, feel), PulseSubdivision::On, "{tempo}");
+                assert_eq!(subdivision_of(0.5, feel), PulseSubdivision::Half, "{tempo}");
             }
         }
     }

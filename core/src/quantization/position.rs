@@ -49,11 +49,11 @@ impl PositionClass {
 /// that beat's bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MetricalPosition {
-    /// Number of the bar, from 1; 0 and less lie before the song's start.
+    /// Number of the bar, from 1; before the song's start it is 0 or less.
     pub bar: i64,
     /// The pulse, from 1.
     pub pulse: u8,
-    /// Where within the pulse.
+    /// The subdivision of the pulse.
     pub subdivision: PulseSubdivision,
     /// Its class.
     pub class: PositionClass,
@@ -61,8 +61,8 @@ pub struct MetricalPosition {
     pub confidence: f64,
     /// Its beat is complete: later notes no longer change it, though the whole take may.
     pub settled: bool,
-    /// Position as played, in pulses from the bar line, which is 1: the "and" of 4 is about
-    /// 4.5. Less than 1 only for a note ahead of its bar line.
+    /// Position as played, in pulses, where the bar line is 1: the "and" of 4 is about 4.5. Less than 1 only
+    /// for a note ahead of its bar line.
     pub played: f64,
     /// Length of the pulse.
     pub pulse_length: BeatSpan,

@@ -14,9 +14,9 @@ pub struct PulsePosition {
     pub length: BeatSpan,
     /// Length of the pulse in seconds at the current tempo.
     pub seconds: SecondSpan,
-    /// How the pulse divides.
+    /// The division of the pulse.
     pub division: Division,
-    /// Whether its eighths may swing: where the pulse is a quarter.
+    /// Whether its eighths may swing, which is if the pulse is a quarter.
     pub swings: bool,
 }
 

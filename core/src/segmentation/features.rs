@@ -11,19 +11,19 @@ pub enum Feature {
     RelBefore,
     /// The rest against the player's usual one so far.
     RelUsual,
-    /// The same over the whole take.
+    /// The rest against the player's usual one in the whole take.
     RelUsualAll,
     /// The length of the interval.
     Interval,
     /// The interval against the median of the sixteen before.
     IntervalMed,
-    /// The same with the sixteen after it.
+    /// The interval against the median of the sixteen on each side.
     IntervalMedAll,
     /// The leap, in octaves, at most nineteen semitones.
     Leap,
     /// Onsets since the plain rule's last boundary.
     Notes,
-    /// The same against the usual phrase so far.
+    /// Those onsets against the usual phrase so far.
     NotesUsual,
     /// The rest against the next one.
     RelNext,
@@ -60,7 +60,7 @@ pub const NAMES: [(&str, Feature); 15] = [
 
 /// Rests compared on each side.
 const AROUND: usize = 6;
-/// The logarithm of a rest where there is none.
+/// The logarithm used for a missing rest.
 const NO_REST: f64 = -core::f64::consts::LN_10;
 /// The largest leap that counts, in semitones.
 const LARGEST_LEAP: f64 = 19.0;

@@ -10,12 +10,12 @@ const SAME_WITHIN: f64 = 0.004;
 /// Durations within that tolerance of the median are this close to each other, in seconds.
 const NEAR_ANY_OF_THEM: f64 = 2.01 * SAME_WITHIN;
 
-/// Whether note ends mean nothing, by the durations up to interval `i`.
+/// Whether note ends mean nothing, judged by the durations up to interval `i`.
 pub fn is_fixed(intervals: &Intervals, i: usize) -> bool {
     let mut lengths = [0.0; RECENT];
     let recent = intervals.between((i + 1).saturating_sub(RECENT), i + 1);
     let count = recent.len();
-    // In most lines the median is longer, which shows without sorting.
+    // In most lines the median is longer, which can be seen without sorting.
     if intervals.get(i).is_none_or(|interval| 2 * usize::from(interval.short) <= count) {
         return false;
     }

@@ -1,6 +1,6 @@
 //! The intervals of a melody, each with a memory of the player: the input of the features.
 //!
-//! Interval i is before onset i + 1. Each holds the memory from before it, so that the newest can be
+//! Interval i is before onset i + 1. Each holds the memory before it, so that the newest ones can be
 //! removed again. Old ones can be dropped.
 
 use super::window::Window;
@@ -12,23 +12,23 @@ pub enum RestBy {
     /// From note end to onset.
     #[default]
     NoteEnds,
-    /// From onsets alone, where note ends mean nothing: an interval less half the median one.
+    /// From onsets alone, where note ends mean nothing: an interval minus half the median one.
     Onsets,
 }
 
-/// Intervals that medians are taken over.
+/// How many intervals a median is taken over.
 pub const RECENT: usize = 16;
 /// The longest fixed gate of a controller, in seconds. Origin: pads use 20 to 60 ms; doubled.
 pub(super) const LONGEST_GATE: f64 = 0.12;
-/// The median where there is no interval, and the greatest that is used, in seconds.
+/// The median without any interval, and the largest one used, in seconds.
 const FIRST_MEDIAN: f64 = 0.2;
 const LARGEST_MEDIAN: f64 = 0.8;
-/// The longest that a remembered rest counts, in seconds.
+/// Longer rests are remembered as this, in seconds.
 const LONGEST_REMEMBERED: f64 = 1.2;
 /// Prior of the player's usual rest, in seconds, and its weight in rests.
 const FIRST_USUAL: f64 = 0.67;
 const FIRST_USUAL_COUNT: f64 = 4.0;
-/// Prior of the onsets in a phrase, and the rate at which it follows the player.
+/// Prior of the number of onsets in a phrase, and the rate at which it adapts to the player.
 const FIRST_LENGTH: f64 = 12.0;
 const LENGTH_RATE: f64 = 0.1;
 
@@ -37,9 +37,9 @@ const LENGTH_RATE: f64 = 0.1;
 pub struct Interval {
     /// From onset to onset, in seconds.
     pub gap: f64,
-    /// Logarithm of it; see [`log_length`].
+    /// Its logarithm; see [`log_length`].
     pub log_gap: f64,
-    /// How long the note before it sounded in it, in seconds.
+    /// How long the note at its start sounded in it, in seconds.
     pub held: f64,
     /// In how many of the last sixteen, including this one, the note sounded no longer than
     /// [`LONGEST_GATE`].
@@ -47,12 +47,12 @@ pub struct Interval {
     /// The rest in it, in seconds.
     pub rest: f64,
     pub log_rest: f64,
-    /// The same, as far as it is remembered.
+    /// The log rest as remembered: at most that of [`LONGEST_REMEMBERED`].
     pub remembered: f64,
     /// Median of the intervals before.
     pub median: f64,
-    /// The plain rule finds a boundary here: a long rest against the median. It feeds the memory; the
-    /// models' decisions and corrections do not.
+    /// The plain rule finds a boundary here: a rest that is long against the median. The memory is fed by this
+    /// rule, not by the models' decisions or corrections.
     pub rule: bool,
     pub memory: Memory,
     /// Keys of the onsets on both sides.
@@ -101,7 +101,7 @@ impl Interval {
 pub struct Intervals {
     by: RestBy,
     each: Vec<Interval>,
-    /// How many before those were dropped.
+    /// How many before `each` were dropped.
     dropped: usize,
     /// Median of the sixteen intervals on each side of each kept interval.
     around: Vec<f64>,
@@ -152,8 +152,8 @@ impl Intervals {
         Self { by, ..Self::default() }
     }
 
-    /// Adds the interval between the onset at second `before`, of key `key`, and `after`. `log_gap` is
-    /// the [`log_length`] of it, `median` that of the intervals before.
+    /// Adds the interval between the onset at second `before`, of key `key`, and `after`. `log_gap` is its
+    /// [`log_length`], `median` the median of the intervals before.
     pub fn push(
         &mut self,
         (before, key): (f64, f64),
@@ -233,8 +233,7 @@ impl Intervals {
         self.each.len()
     }
 
-    /// Takes back all but the first `count`. `false` where too few are kept for the next one to be
-    /// judged as before.
+    /// Removes all but the first `count`. Returns `false` if too few are kept to judge the next one as before.
     pub fn truncate(&mut self, count: usize) -> bool {
         let known = count.saturating_sub(self.dropped);
         self.each.truncate(known);
@@ -252,7 +251,7 @@ impl Intervals {
         self.each.get(i.checked_sub(self.dropped)?)
     }
 
-    /// The rest in interval `i`, in seconds; 0 where there is none.
+    /// The rest in interval `i`, in seconds; 0 if there is no such interval.
     pub fn rest(&self, i: usize) -> f64 {
         self.get(i).map_or(0.0, |interval| interval.rest)
     }
@@ -273,7 +272,7 @@ impl Intervals {
         self.whole.usual_of_all
     }
 
-    /// Keys of the onsets up to the one before interval `i`, the last sixteen.
+    /// Keys of the last sixteen onsets up to the one before interval `i`.
     pub fn keys_before(&self, i: usize) -> impl ExactSizeIterator<Item = f64> {
         self.between((i + 1).saturating_sub(RECENT), i + 1).map(|n| n.keys.0)
     }

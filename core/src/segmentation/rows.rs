@@ -47,12 +47,12 @@ mod tests {
     use crate::segmentation::{bounded, judge_onsets};
     use crate::time::{Beat, Moment, Second};
 
-    /// Rows weighed by the weights are what the model says, in and out of gate mode.
+    /// Rows times weights give the model's judgement, in and out of gate mode.
     #[test]
-    fn rows_are_what_is_judged() {
+    fn rows_match_the_judgements() {
         let moment = |second| Moment { beat: Beat(0.0), second: Second(second) };
         let note = |n: u8| {
-            // Lengths differ at first and are one short gate later.
+            // Lengths differ at first; later all have the same short gate.
             let at = f64::from(n) * 0.21 + f64::from(n / 9) * 0.7;
             let length = if n < 30 { 0.05 + f64::from(n % 4) * 0.04 } else { 0.04 };
             let (on, off) = (moment(at), Some(moment(at + length)));
@@ -77,7 +77,7 @@ mod tests {
                     "{hindsight:?} {i}"
                 );
             }
-            assert!(gated > 20 && gated < 60, "both modes are met: {gated}");
+            assert!(gated > 20 && gated < 60, "both modes occur: {gated}");
         }
         assert_eq!(rows(&[], Hindsight::Live, RestBy::NoteEnds), []);
     }

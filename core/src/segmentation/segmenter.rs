@@ -39,8 +39,8 @@ const SURE: f64 = 4.595_119_850_134_59;
 /// Onsets that must follow one before it is settled.
 pub const SETTLES_AFTER: usize = 2;
 
-/// Intervals kept of a growing line: what the live and the settled grade look back over, and as many
-/// again for onsets that are taken back.
+/// Intervals kept of a growing line: enough for the live and the settled grade to look back, and as many
+/// again for onsets that may be removed.
 const KEPT: usize = 256;
 
 /// Finds phrase starts onset by onset.
@@ -103,8 +103,8 @@ impl Segmenter {
         }
     }
 
-    /// Takes back all but the first `onsets`. `false` where that goes back past what is kept: then all
-    /// onsets have to be pushed again.
+    /// Removes all but the first `onsets`. Returns `false` if that goes back past what is kept: then all onsets
+    /// must be pushed again.
     #[must_use]
     pub fn truncate(&mut self, onsets: usize) -> bool {
         if onsets == 0 {
@@ -139,10 +139,10 @@ impl Segmenter {
 }
 
 fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) -> Judgement {
-    let weighed = weights
+    let weighted = weights
         .features()
         .map(|(feature, weight)| weight * features::value(feature, intervals, interval));
-    let Some(logit) = bounded(weights.bias() + weighed.sum::<f64>(), intervals.rest(interval))
+    let Some(logit) = bounded(weights.bias() + weighted.sum::<f64>(), intervals.rest(interval))
     else {
         return Judgement { probability: 0.0, begins: false };
     };
@@ -150,8 +150,8 @@ fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) 
     Judgement { probability, begins: probability >= weights.threshold() }
 }
 
-/// A model's `logit` bounded by the rest, in seconds: a long one nearly always separates phrases.
-/// `None` after a rest too short to do so.
+/// A model's `logit`, bounded by the rest in seconds: a long rest nearly always separates phrases. `None`
+/// after a rest too short to do so.
 pub fn bounded(logit: f64, rest: f64) -> Option<f64> {
     let logit = logit.clamp(-40.0, 40.0);
     match rest {

@@ -3,14 +3,14 @@
 //! People differ most in how short a rest may separate phrases. One number, `finer`, is added to the
 //! log odds of every onset; without corrections it is 0.
 //!
-//! Whoever corrects one boundary has seen all before it, and confirms those left alone. Every onset
-//! up to the last correction is a lesson, and `finer` is the likeliest value given them all, with a
-//! normal prior around 0.
+//! A player who corrects one boundary has seen all before it, and confirms those left alone. So every
+//! onset up to the last correction is a lesson, and `finer` is the likeliest value given them all, with
+//! a normal prior around 0.
 
 /// Spread of players around the model: standard deviation of `finer` before any lesson, in
-/// logits. Origin: tried from 0.3 to 1.5 on the labelled solos, where 0.6 and 0.7 do best and 0.5 to
-/// 0.8 equally well within the noise. A weight of the player's own on the rest, the interval or the
-/// notes besides was tried there too and gained nothing.
+/// logits. Origin: tried from 0.3 to 1.5 on the labelled solos, where 0.6 and 0.7 do best, and 0.5 to
+/// 0.8 equally well within the noise. Learning a player's own weight for the rest, the interval or the
+/// notes as well was tried there too, and gained nothing.
 pub const PLAYER_SPREAD: f64 = 0.6;
 
 /// `finer` never goes further, in logits: five spreads.
@@ -34,14 +34,14 @@ pub fn finer(lessons: &[Lesson], spread: f64) -> f64 {
     let (mut low, mut high) = (-FINEST, FINEST);
     let mut finer = 0.0;
     for _ in 0..STEPS {
-        let (slope, bend) = slope_and_bend(lessons, spread, finer);
+        let (slope, curvature) = slope_and_curvature(lessons, spread, finer);
         // The log posterior has one maximum, uphill from here.
         if slope > 0.0 {
             low = finer;
         } else {
             high = finer;
         }
-        let newton = finer + slope / bend;
+        let newton = finer + slope / curvature;
         let next = if newton >= low && newton <= high { newton } else { f64::midpoint(low, high) };
         if (next - finer).abs() < 1e-12 {
             return next;
@@ -52,13 +52,13 @@ pub fn finer(lessons: &[Lesson], spread: f64) -> f64 {
 }
 
 /// First derivative of the log posterior, and the negated second.
-fn slope_and_bend(lessons: &[Lesson], spread: f64, finer: f64) -> (f64, f64) {
+fn slope_and_curvature(lessons: &[Lesson], spread: f64, finer: f64) -> (f64, f64) {
     let precision = 1.0 / (spread * spread);
     let start = (-finer * precision, precision);
-    lessons.iter().filter(|l| l.logit.is_finite()).fold(start, |(slope, bend), lesson| {
+    lessons.iter().filter(|l| l.logit.is_finite()).fold(start, |(slope, curvature), lesson| {
         let probability = 1.0 / (1.0 + (-lesson.logit - finer).exp());
-        let came = if lesson.begins { 1.0 } else { 0.0 };
-        (slope + came - probability, bend + probability * (1.0 - probability))
+        let started = if lesson.begins { 1.0 } else { 0.0 };
+        (slope + started - probability, curvature + probability * (1.0 - probability))
     })
 }
 
@@ -76,7 +76,7 @@ mod tests {
     }
 
     #[test]
-    fn nothing_said_teaches_nothing() {
+    fn no_lessons_teach_nothing() {
         assert_eq!(finer(&[], PLAYER_SPREAD), 0.0);
         let ruled_out = Lesson { logit: f64::NEG_INFINITY, begins: true };
         assert_eq!(finer(&[ruled_out], PLAYER_SPREAD), 0.0);
@@ -84,7 +84,7 @@ mod tests {
 
     #[test]
     fn one_lesson_worked_by_hand() {
-        // Odds of 1, spread 1, and a phrase did begin: the slope is 0 where b = 1/(1 + e^b).
+        // Odds of 1, spread 1, and a phrase did start: the slope is 0 where b = 1/(1 + e^b).
         let taught = finer(&[Lesson { logit: 0.0, begins: true }], 1.0);
         assert!((taught - 1.0 / (1.0 + taught.exp())).abs() < 1e-12);
         assert!((taught - 0.401_058_138).abs() < 1e-9);
@@ -102,9 +102,9 @@ mod tests {
     }
 
     proptest! {
-        /// No point of a fine grid is likelier than what was found.
+        /// No point of a fine grid is likelier than the result.
         #[test]
-        fn the_summit_is_that_of_a_grid(
+        fn the_maximum_matches_a_grid_search(
             said in prop::collection::vec((-8.0..8.0_f64, any::<bool>()), 0..60),
             spread in 0.2..1.5_f64,
         ) {

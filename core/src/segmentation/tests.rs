@@ -1,4 +1,4 @@
-//! What a player would expect, on invented lines.
+//! Invented lines, segmented as a player would expect.
 
 use super::{Hindsight, JudgedOnset, judge_onsets};
 use crate::input::note::Note;
@@ -32,7 +32,7 @@ fn begins(notes: &[Note], hindsight: Hindsight) -> Vec<usize> {
 }
 
 #[test]
-fn plain_phrases_are_found_in_every_grade_whatever_the_note_ends_say() {
+fn plain_phrases_are_found_in_every_grade_whatever_the_note_ends() {
     let expected = [0, 10, 20, 30, 40, 50];
     for hindsight in Hindsight::ALL {
         assert_eq!(begins(&phrases(0.18), hindsight), expected, "{hindsight:?}");
@@ -59,10 +59,10 @@ fn the_live_grade_never_looks_ahead() {
     }
 }
 
-/// The player's setting multiplies the odds of every boundary: at −30 only the first note begins a
-/// phrase, at 30 every note after a rest.
+/// The player's setting multiplies the odds of every boundary: at −30 only the first note starts a phrase,
+/// at 30 every note after a rest does.
 #[test]
-fn a_player_may_have_phrases_told_apart_more_finely() {
+fn a_player_may_split_phrases_more_finely() {
     let notes = phrases(0.1);
     let all: Vec<usize> = (0..notes.len()).collect();
     for hindsight in Hindsight::ALL {
@@ -83,7 +83,7 @@ fn a_player_may_have_phrases_told_apart_more_finely() {
 }
 
 #[test]
-fn nothing_and_odd_notes_are_judged_too() {
+fn empty_and_odd_lines_are_judged_too() {
     for hindsight in Hindsight::ALL {
         assert_eq!(judge_onsets(&[], hindsight, 0.0, Melody::Auto), []);
         let mut chord = line([(0.0, 0.5), (0.0, 0.5), (3.0, 0.5)]);

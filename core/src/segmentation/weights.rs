@@ -1,4 +1,4 @@
-//! The weights of the models, from `weights.txt`: a line each of set, feature and weight.
+//! The weights of the models, from `weights.txt`. Each line has a set, a feature and a weight.
 
 use super::features::{Feature, NAMES};
 use super::hindsight::Hindsight;
@@ -27,19 +27,19 @@ impl Weights {
                 ("bias", _) => weights.bias = weight,
                 ("threshold", _) => weights.threshold = weight,
                 (_, Some((_, feature))) => weights.features.push((*feature, weight)),
-                // The test below holds the table to what is known here.
+                // The test below checks that this never happens.
                 (_, None) => {}
             }
         }
         weights
     }
 
-    /// Log odds where every feature is 0.
+    /// Log odds when every feature is 0.
     pub fn bias(&self) -> f64 {
         self.bias
     }
 
-    /// The probability from which a phrase is taken to start.
+    /// The lowest probability at which a phrase starts.
     pub fn threshold(&self) -> f64 {
         self.threshold
     }

@@ -11,11 +11,11 @@ use crate::settings::Melody;
 /// Onsets judged at a time.
 const STRETCH: usize = 2_048;
 
-/// Intervals kept from one stretch to the next: what the first of it look back over.
+/// Intervals kept from one stretch to the next, for its first onsets to look back over.
 const KEPT: usize = 4 * RECENT;
 
-/// Judges every onset of the melody of `notes`, which are in order of onset. For `finer` see
-/// [`Segmenter::new`].
+/// Judges every onset of the melody of `notes`, which are in order of onset. See [`Segmenter::new`] for
+/// `finer`.
 pub fn judge_onsets(
     notes: &[Note],
     hindsight: Hindsight,
@@ -48,7 +48,7 @@ pub fn for_each_onset(
     by_stretches(STRETCH, onsets, notes, finer, judge);
 }
 
-/// The same in stretches of this many onsets.
+/// As [`for_each_onset`], in stretches of this many onsets.
 fn by_stretches(
     stretch: usize,
     onsets: &MelodyOnsets,
@@ -72,7 +72,7 @@ fn by_stretches(
         let is_last = index + 1 == onsets.len();
         if is_last || index % stretch == stretch - 1 {
             segmenter.set_medians_around();
-            // The onset after an interval comes one later, and sixteen intervals after it count.
+            // Judging an onset needs the sixteen intervals after it.
             let sure = if is_last { index + 1 } else { (index + 1).saturating_sub(RECENT) };
             (judged..sure).for_each(|onset| judge(&segmenter, onset));
             judged = sure;
@@ -142,7 +142,7 @@ mod tests {
     }
 
     #[test]
-    fn stretches_join_without_a_gap() {
+    fn stretches_join_seamlessly() {
         let notes = notes();
         let onsets = MelodyOnsets::of(&notes, Melody::Auto);
         for hindsight in Hindsight::ALL {
@@ -162,7 +162,7 @@ mod tests {
         }
     }
 
-    /// Many notes at once are taken in bit by bit, and old clusters are dropped.
+    /// Many notes at once are processed in chunks, and old clusters are dropped.
     #[test]
     fn a_long_line_is_the_same_note_by_note() {
         let notes = notes();

@@ -38,23 +38,23 @@ impl Window {
     }
 
     /// Removes a length and adds another.
-    pub fn exchange(&mut self, going: Option<f64>, coming: Option<f64>) {
-        match (going, coming) {
-            (Some(going), Some(coming)) => self.replace(going, coming),
-            (Some(going), None) => self.remove(going),
-            (None, Some(coming)) => self.insert(coming),
+    pub fn exchange(&mut self, removed: Option<f64>, added: Option<f64>) {
+        match (removed, added) {
+            (Some(removed), Some(added)) => self.replace(removed, added),
+            (Some(removed), None) => self.remove(removed),
+            (None, Some(added)) => self.insert(added),
             (None, None) => {}
         }
     }
 
     /// [`Self::remove`], then [`Self::insert`]: only the lengths between the two move.
-    fn replace(&mut self, going: f64, coming: f64) {
-        let (from, to) = (self.before(going), self.before(coming));
-        if from >= self.len || self.sorted.get(from) != Some(&going) {
-            self.insert(coming);
+    fn replace(&mut self, removed: f64, added: f64) {
+        let (from, to) = (self.before(removed), self.before(added));
+        if from >= self.len || self.sorted.get(from) != Some(&removed) {
+            self.insert(added);
             return;
         }
-        let mut next = coming;
+        let mut next = added;
         if to > from {
             let between = self.sorted.get_mut(from..to).unwrap_or_default();
             between.iter_mut().rev().for_each(|slot| core::mem::swap(slot, &mut next));
@@ -92,9 +92,8 @@ mod tests {
     use super::*;
     use crate::stats;
 
-    /// Equal to sorting the whole window each time.
     #[test]
-    fn the_median_of_what_is_in_it() {
+    fn the_median_matches_sorting() {
         let length = |n: u32| f64::from(n * 2_741 % 97 / 2) * 0.01;
         let mut window = Window::default();
         assert_eq!(window.median(), None);
@@ -106,8 +105,8 @@ mod tests {
             window.remove(-1.0);
             if let Some(last) = held.last_mut() {
                 let replacing = length(n + 1_000);
-                let going = core::mem::replace(last, replacing);
-                window.exchange(Some(going), Some(replacing));
+                let removed = core::mem::replace(last, replacing);
+                window.exchange(Some(removed), Some(replacing));
             }
             if held.len() < MOST {
                 window.insert(length(n));
@@ -118,7 +117,7 @@ mod tests {
     }
 
     #[test]
-    fn no_more_than_there_is_room_for() {
+    fn a_full_window_ignores_more() {
         let lengths = || (0..40).map(f64::from);
         assert_eq!(Window::of(lengths()), Window::of(lengths().take(MOST)));
         assert_eq!(Window::of(lengths()).median(), Some(15.5));

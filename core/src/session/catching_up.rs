@@ -1,10 +1,10 @@
-//! The take under way is analysed anew after a correction and with other settings. Of a long take that
-//! takes long; so whoever shares the session has it done in parts. The result is the same.
+//! Analyses the current take again after a correction or a change of settings. A long take takes long, so
+//! a caller that shares the session can have it done in parts. The result is the same.
 
 use super::{Pass, Session};
 
 impl Session {
-    /// Whether the take under way has notes that have yet to be analysed anew.
+    /// Whether the current take has notes that are still to be analysed.
     #[must_use]
     pub fn is_behind(&self) -> bool {
         let is_behind =
@@ -12,13 +12,13 @@ impl Session {
         !self.only_whole && self.pass.as_ref().is_some_and(is_behind)
     }
 
-    /// Analyses at most `most` notes of those; whether none are left. All that is told of the take
-    /// under way is told when none are, so whoever asks before has all of them analysed.
+    /// Analyses at most `most` of these notes. Returns whether none are left. Everything that reads the
+    /// current take needs all of them, and analyses what is missing.
     pub fn catch_up(&mut self, most: usize) -> bool {
         let is_behind = self.is_behind();
         if let Some(Pass { take, analyser, .. }) = self.pass.as_mut().filter(|_| is_behind) {
             analyser.follow_some(&take.performance, most);
-            // Its phrases are read as they come, so that the last part has no more to do than others.
+            // Phrases are computed in each part, so that the last part has no more to do than the others.
             let _ = analyser.newest(&take.performance);
         }
         !self.is_behind()

@@ -1,8 +1,8 @@
-//! A drill that listens while takes are played. Notes do not stop being takes for it.
+//! A drill that runs while takes are played. What is played becomes a take all the same.
 //!
-//! A take that is over is heard whole, from its analysis, which takes long for a long take. Whoever
-//! makes it elsewhere brings it by [`Session::adopt`]; otherwise the session makes it when it is
-//! asked what was heard.
+//! A finished take is counted from its analysis, which is slow for a long take. A job can make the
+//! analysis and hand it in by [`Session::adopt`]; otherwise the session makes it when the drill's result
+//! is asked for.
 
 use super::{Pass, Session};
 use crate::analysis::take_analysis::TakeAnalysis;
@@ -13,58 +13,56 @@ use crate::time::Second;
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-/// A drill under way.
+/// A running drill.
 #[derive(Debug, Clone)]
 pub(super) struct Drilling {
     listener: Listener,
-    /// As it was before the take under way and those that it has yet to hear: a take that is over
-    /// is heard whole.
+    /// Its state before the pending takes and the current one: a finished take is counted as a whole.
     before: Listener,
     /// Finished takes that it has not counted yet, in order.
-    unheard: VecDeque<Unheard>,
+    pending: VecDeque<PendingTake>,
 }
 
 /// A finished take that the drill has not counted yet.
 #[derive(Debug, Clone)]
-struct Unheard {
+struct PendingTake {
     take: Arc<Performance>,
     ended: Ended,
 }
 
-/// How a take ended that a drill heard.
+/// How a take ended.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Ended {
     pub at: Second,
-    /// The next take goes on right there.
-    pub goes_round: bool,
+    /// The host looped: the next take continues right there.
+    pub loops: bool,
 }
 
 impl Session {
-    /// Begins a drill, which joins the take under way where that is now. One that was under way
-    /// is over.
+    /// Starts a drill, in place of a running one. It joins the current take at the current moment.
     ///
     /// # Errors
-    /// What makes it one that can't be practised; nothing has changed then.
+    /// Why the drill can't be practised; nothing has changed then.
     pub fn start_drill(&mut self, drill: Drill) -> Result<(), DrillError> {
         let waits = self.own_beat().is_some_and(|beat| beat.line.is_none());
         let pass = self.pass.as_ref().filter(|_| !waits);
         let from = pass.and_then(|pass| pass.take.performance.tempo.beat_at(self.now));
         let listener = Listener::new(drill, &self.settings, from)?;
-        let unheard = VecDeque::new();
-        self.drilling = Some(Drilling { before: listener.clone(), listener, unheard });
+        let pending = VecDeque::new();
+        self.drilling = Some(Drilling { before: listener.clone(), listener, pending });
         Ok(())
     }
 
-    /// Ends the drill under way and gives what was heard of it.
+    /// Ends the running drill and returns its result.
     pub fn end_drill(&mut self) -> Option<DrillReport> {
         let report = self.drill().map(Listener::report);
         self.drilling = None;
         report
     }
 
-    /// The drill under way, which has counted all that was heard.
+    /// The running drill, with everything counted that was played so far.
     pub fn drill(&mut self) -> Option<&Listener> {
-        self.drill_hears_all();
+        self.feed_pending_to_drill();
         self.catch_up(usize::MAX);
         let Drilling { listener, .. } = self.drilling.as_mut()?;
         if let Some(Pass { take: Take { performance, .. }, analyser, .. }) = &mut self.pass {
@@ -79,47 +77,47 @@ impl Session {
 
     /// The first finished take that the drill has not counted yet.
     #[must_use]
-    pub fn unheard(&self) -> Option<&Arc<Performance>> {
-        self.drilling.as_ref()?.unheard.front().map(|unheard| &unheard.take)
+    pub fn pending_take(&self) -> Option<&Arc<Performance>> {
+        self.drilling.as_ref()?.pending.front().map(|pending| &pending.take)
     }
 
-    /// Counts a finished take in the drill if it is the next one. Returns whether it was.
-    pub(super) fn drill_hears(&mut self, analysis: &TakeAnalysis) -> bool {
-        let Some(Drilling { listener, before, unheard }) = &mut self.drilling else { return false };
-        let is_next = |next: &mut Unheard| analysis.is_of(&next.take, &self.settings);
-        let Some(Unheard { ended, .. }) = unheard.pop_front_if(is_next) else { return false };
-        before.leave(analysis.take(), analysis.phrases(), ended.at, ended.goes_round);
-        if unheard.is_empty() {
+    /// Counts a finished take in the drill if it is the next pending one. Returns whether it was.
+    pub(super) fn feed_drill(&mut self, analysis: &TakeAnalysis) -> bool {
+        let Some(Drilling { listener, before, pending }) = &mut self.drilling else { return false };
+        let is_next = |next: &mut PendingTake| analysis.is_of(&next.take, &self.settings);
+        let Some(PendingTake { ended, .. }) = pending.pop_front_if(is_next) else { return false };
+        before.leave(analysis.take(), analysis.phrases(), ended.at, ended.loops);
+        if pending.is_empty() {
             listener.clone_from(before);
         }
         true
     }
 
-    /// Counts every finished take that is still waiting for the drill.
-    pub(super) fn drill_hears_all(&mut self) {
-        while let Some(take) = self.unheard().cloned() {
-            self.drill_hears(&TakeAnalysis::of(take, self.settings));
+    /// Counts every pending take in the drill.
+    pub(super) fn feed_pending_to_drill(&mut self) {
+        while let Some(take) = self.pending_take().cloned() {
+            self.feed_drill(&TakeAnalysis::of(take, self.settings));
         }
     }
 
-    /// Puts a take that is over with those that the drill has yet to hear.
-    pub(super) fn drill_leaves(&mut self, take: &Arc<Performance>, ended: Ended) {
+    /// Adds a finished take to the drill's pending ones.
+    pub(super) fn queue_for_drill(&mut self, take: &Arc<Performance>, ended: Ended) {
         if let Some(drilling) = &mut self.drilling {
-            drilling.unheard.push_back(Unheard { take: take.clone(), ended });
+            drilling.pending.push_back(PendingTake { take: take.clone(), ended });
         }
     }
 
-    /// Has the drill hear the take under way from its beginning: its beats have changed.
-    pub(super) fn drill_begins_the_take_anew(&mut self) {
-        if let Some(Drilling { listener, before, unheard }) = &mut self.drilling
-            && unheard.is_empty()
+    /// Has the drill count the current take from its beginning again: its beats have changed.
+    pub(super) fn rewind_drill(&mut self) {
+        if let Some(Drilling { listener, before, pending }) = &mut self.drilling
+            && pending.is_empty()
         {
             listener.clone_from(before);
         }
     }
 
-    /// Has the drill go on with the settings in force.
-    pub(super) fn drill_with_settings(&mut self) {
+    /// Applies the settings in force to the drill.
+    pub(super) fn update_drill_settings(&mut self) {
         if let Some(Drilling { listener, before, .. }) = &mut self.drilling {
             listener.set_bars(&self.settings);
             before.set_bars(&self.settings);
@@ -136,8 +134,8 @@ mod tests {
     use crate::time::Beat;
     use crate::time::transport::TransportPoint;
 
-    /// A host at 60 quarters a minute, so that a second is a beat, which tells where it is twice a
-    /// beat. `ask` is done after each event.
+    /// A host at 60 BPM, so that a second is a beat. It reports its position twice a beat, and calls
+    /// `ask` after each event.
     struct Host<'a> {
         session: Session,
         now: f64,
@@ -189,7 +187,7 @@ mod tests {
         drill
     }
 
-    fn places(report: &DrillReport) -> Vec<(u32, u32, bool)> {
+    fn positions(report: &DrillReport) -> Vec<(u32, u32, bool)> {
         let share = |goal: &GoalResult| match goal {
             GoalResult::UnbrokenLine(line) => line.places,
             other => panic!("{other:?}"),
@@ -198,9 +196,9 @@ mod tests {
         each.map(|(Share { count, of }, complete)| (count, of, complete)).collect()
     }
 
-    /// Asked after each event or never, over a start in mid-take, a stop and a second take.
+    /// Asks after each event or never, over a start in mid-take, a stop and a second take.
     #[test]
-    fn what_is_counted_does_not_depend_on_who_asks() {
+    fn the_count_does_not_depend_on_when_it_is_asked_for() {
         let ask = |session: &mut Session| drop(session.drill().map(Listener::report));
         let never = |_: &mut Session| {};
         let heard = [&ask as &dyn Fn(&mut Session), &never].map(|ask| {
@@ -217,12 +215,12 @@ mod tests {
         });
         // The second chorus was cut short by the stop; the last two are of the second take.
         let whole = vec![(7, 8, true), (4, 4, false), (7, 8, true), (4, 4, false)];
-        assert_eq!(places(&heard[0]), whole);
+        assert_eq!(positions(&heard[0]), whole);
         assert_eq!(heard[0], heard[1]);
     }
 
     #[test]
-    fn a_loop_that_goes_round_is_not_counted_in_again() {
+    fn a_loop_is_not_counted_in_again() {
         let never = |_: &mut Session| {};
         let mut host = Host { session: Session::default(), now: 0.0, ask: &never };
         host.session.start_drill(quarters(0, 2)).unwrap();
@@ -230,18 +228,18 @@ mod tests {
         host.stop();
         assert_eq!(host.session.drill().unwrap().progress().state, DrillState::Over);
         let report = host.session.end_drill().unwrap();
-        assert_eq!(places(&report), [(8, 8, true), (8, 8, true)]);
+        assert_eq!(positions(&report), [(8, 8, true), (8, 8, true)]);
         assert!(report.over && report.passed);
         assert!(host.session.drill().is_none());
     }
 
     #[test]
-    fn a_drill_waits_for_the_transport_and_one_that_cannot_be_is_refused() {
+    fn a_drill_waits_for_the_transport_and_an_impossible_one_is_refused() {
         let mut session = Session::default();
         session.start_drill(quarters(0, 1)).unwrap();
         assert_eq!(session.drill().unwrap().progress().state, DrillState::Idle);
         let fault = session.start_drill(Drill { choruses: 0, ..quarters(0, 1) }).unwrap_err();
         assert_eq!(fault.field, "choruses");
-        assert!(session.drill().is_some(), "the one before goes on");
+        assert!(session.drill().is_some(), "the running one continues");
     }
 }

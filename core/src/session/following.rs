@@ -1,4 +1,4 @@
-//! What is followed where the beat does not come from the host: taps, or beats that a band's instance tells.
+//! Follows a beat that does not come from the host: taps, or the beats of an instance that hears the band.
 
 use crate::grid::COUNT_IN;
 use crate::grid::PulseNumber;
@@ -13,18 +13,17 @@ use crate::time::{Beat, Second, SecondSpan};
 /// The beat, as far as it is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OwnBeat {
-    /// How many taps of the count-in have come; [`crate::grid::COUNT_IN`] once it is over, and where a
-    /// band begins without.
+    /// Taps of the count-in so far; [`crate::grid::COUNT_IN`] once it is over, and for a band without one.
     pub counted_in: usize,
-    /// Where the song is; `None` before the count-in.
+    /// The song's position over time; `None` until the count-in is over.
     pub line: Option<LiveLine>,
-    /// A bar begins there; `None` before the count-in.
+    /// The start of a bar; `None` until the count-in is over.
     pub bar_line: Option<Beat>,
-    /// Why bars and positions are to be taken as approximate, if they are.
+    /// Why bars and positions are approximate, if they are.
     pub doubt: Option<BeatDoubt>,
-    /// What became of the last tap.
+    /// How the last tap was understood.
     pub last: Option<Tapped>,
-    /// How many taps were what.
+    /// Tap counts by kind.
     pub counts: TapCounts,
     /// It comes from the band.
     pub from_band: bool,
@@ -35,11 +34,11 @@ pub struct OwnBeat {
 pub enum BeatDoubt {
     /// No tap came for more than [`crate::grid::beat_grid::LONGEST_LEAD`] beats, or the band is not heard.
     Unheard,
-    /// Which beat of the bar it is.
+    /// The beat's number in the bar is unsure.
     Count,
 }
 
-/// Beats since the transport rolls.
+/// The beats since playback started.
 #[derive(Debug, Clone)]
 pub(super) struct Following {
     source: Source,
@@ -53,11 +52,11 @@ enum Source {
     Band(BandBeats),
 }
 
-/// Beats of a band.
+/// The band's beats.
 #[derive(Debug, Clone)]
 struct BandBeats {
     metre: Metre,
-    /// Those that are sure.
+    /// The sure ones.
     each: Vec<Anchor>,
     newest: Option<FollowedBeat>,
     sureness: Sureness,
@@ -65,21 +64,21 @@ struct BandBeats {
     counted_in: usize,
 }
 
-/// What a beat that came does to the take under way.
+/// How a new beat changes the grid of the current take.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Followed {
-    /// Nothing.
-    Nothing,
-    /// The first grid there is.
-    Begins,
-    /// The line bends.
-    Bends,
-    /// Bars are counted anew, from before the last taps.
-    CountsAnew,
+pub(super) enum GridChange {
+    /// Not at all.
+    None,
+    /// The take gets its first grid.
+    First,
+    /// The tempo is adjusted.
+    Bent,
+    /// Bars are counted again, from before the last taps.
+    Recounted,
 }
 
 impl Following {
-    /// Waits for a count-in of taps that come so `late`.
+    /// Waits for a count-in by taps. `late` is their input latency.
     pub fn taps(metre: Metre, late: SecondSpan) -> Self {
         Self { source: Source::Taps(TapFollower::new(metre, late)), line: None, last: None }
     }
@@ -92,35 +91,35 @@ impl Following {
         Self { source, line: None, last: None }
     }
 
-    /// Takes the next tap.
-    pub fn tap(&mut self, at: Second) -> Followed {
-        let Source::Taps(follower) = &mut self.source else { return Followed::Nothing };
+    /// Adds the next tap.
+    pub fn tap(&mut self, at: Second) -> GridChange {
+        let Source::Taps(follower) = &mut self.source else { return GridChange::None };
         let tapped = follower.tap(at);
         self.last = Some(tapped);
         let (metre, Some(beat)) = (follower.metre(), follower.beat()) else {
-            return Followed::Nothing;
+            return GridChange::None;
         };
         match tapped {
             Tapped::CountedIn | Tapped::Beat(_) => self.bend(metre, at, beat),
             Tapped::SetAnew => {
                 self.bend(metre, at, beat);
-                Followed::CountsAnew
+                GridChange::Recounted
             }
-            _ => Followed::Nothing,
+            _ => GridChange::None,
         }
     }
 
-    /// Takes a beat of the band's, which is told `now`.
+    /// Adds a beat of the band, received at `now`.
     pub fn band_beat(
         &mut self,
         now: Second,
         metre: Metre,
         beat: FollowedBeat,
         sureness: Sureness,
-    ) -> Followed {
-        let Source::Band(band) = &mut self.source else { return Followed::Nothing };
+    ) -> GridChange {
+        let Source::Band(band) = &mut self.source else { return GridChange::None };
         if band.newest.is_some_and(|newest| beat.pulse <= newest.pulse) {
-            return Followed::Nothing;
+            return GridChange::None;
         }
         let in_doubt = band.sureness == Sureness::CountInDoubt;
         (band.metre, band.newest, band.sureness) = (metre, Some(beat), sureness);
@@ -131,27 +130,27 @@ impl Following {
             band.each.push(anchor);
         }
         if band.each.len() < 2 {
-            return Followed::Nothing;
+            return GridChange::None;
         }
         self.bend(metre, now, beat)
     }
 
-    /// So many taps of a band's count-in have come.
+    /// Sets how many taps of the band's count-in have come.
     pub fn count_in_band(&mut self, taps: usize) {
         if let Source::Band(band) = &mut self.source {
             band.counted_in = taps;
         }
     }
 
-    fn bend(&mut self, metre: Metre, now: Second, beat: FollowedBeat) -> Followed {
+    fn bend(&mut self, metre: Metre, now: Second, beat: FollowedBeat) -> GridChange {
         match &mut self.line {
             None => {
                 self.line = Some(LiveLine::through(metre, beat));
-                Followed::Begins
+                GridChange::First
             }
             Some(line) => {
                 line.bend(now, beat);
-                Followed::Bends
+                GridChange::Bent
             }
         }
     }
@@ -164,7 +163,7 @@ impl Following {
         }
     }
 
-    /// The anchors that say anything of a take.
+    /// The anchors in and around a take.
     pub fn anchors(&self, take: &Performance) -> Option<Anchors> {
         let anchors = match &self.source {
             Source::Taps(follower) => follower.anchors()?,
@@ -179,7 +178,7 @@ impl Following {
         })
     }
 
-    /// What is known of the beat.
+    /// The state of the beat.
     pub fn beat(&self, now: Second) -> OwnBeat {
         let line = self.line;
         match &self.source {
@@ -212,7 +211,7 @@ impl Following {
     }
 }
 
-/// No beat for so many of them: the band's instance tells no more.
+/// Beats without a report after which the band is taken to have stopped.
 const SILENT_AFTER: f64 = 4.0;
 
 impl BandBeats {

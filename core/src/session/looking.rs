@@ -1,5 +1,5 @@
-//! What of a session is shown: a take, and a phrase in it. Takes are read when someone looks at
-//! them, and once.
+//! What is shown of a session: a take, and a phrase in it. A take is analysed once, when it is first
+//! shown.
 
 use super::snapshot::Looking;
 use super::{Pass, Session};
@@ -21,31 +21,28 @@ pub(super) enum Shown {
 }
 
 impl Session {
-    /// What is looked at.
+    /// The user's choice of what is shown.
     #[must_use]
     pub fn looking(&self) -> Looking {
         self.looking
     }
 
-    /// Shows take `take`, from 1; `None` shows the current one, or the last when none is under
-    /// way. A take that there is not is taken for the current one. When the transport is
-    /// started, the current take is shown again.
+    /// Shows take number `take`, from 1. `None`, or a number without a take, shows the current take, or the
+    /// last one when nothing is being played. When playback starts, the current take is shown again.
     pub fn look_at(&mut self, take: Option<u32>) {
         let take = take.filter(|take| index(*take).is_some_and(|index| index < self.takes.len()));
         self.looking = Looking { take, note: None };
     }
 
-    /// Looks into the phrase that has note `note` of the take that is shown, by index; `None`
-    /// looks into none.
+    /// Opens the phrase that contains note `note` (an index) of the shown take; `None` closes it.
     pub fn choose(&mut self, note: Option<usize>) {
         self.looking.note = note;
     }
 
-    /// A take that is over and whose analysis is asked for: the one that is shown, or else, for
-    /// the list, one without figures. Whoever analyses it brings it by [`Session::adopt`];
-    /// otherwise the session analyses what is shown by itself.
+    /// The next finished take to analyse: the shown one, or else, for the list, one without figures. A job
+    /// hands its analysis in by [`Session::adopt`]; without one the session analyses the shown take itself.
     #[must_use]
-    pub fn unread(&self, for_the_list: bool) -> Option<&Arc<Performance>> {
+    pub fn next_to_analyse(&self, for_the_list: bool) -> Option<&Arc<Performance>> {
         let shown = match self.shown() {
             Shown::Take(index) => self.takes.get(index).filter(|take| !self.is_known(take)),
             _ => None,
@@ -58,13 +55,13 @@ impl Session {
         shown.or_else(listed).map(|take| &take.performance)
     }
 
-    /// Takes in the analysis of a take that is over, for what is shown and for the drill; one of
-    /// other notes or settings than there are now is left aside. Whether it was taken in.
+    /// Uses the analysis of a finished take, for the view, the list and the drill. Rejected if notes or
+    /// settings have changed since. Returns whether it was used.
     pub fn adopt(&mut self, analysis: &Arc<TakeAnalysis>) -> bool {
-        let is_heard = self.drill_hears(analysis);
+        let in_drill = self.feed_drill(analysis);
         self.figures_of.resize(self.takes.len(), None);
         let shown = self.shown();
-        let mut is_taken_in = is_heard;
+        let mut is_used = in_drill;
         // Takes may share their notes.
         for (index, take) in self.takes.iter().enumerate() {
             if !analysis.is_of(&take.performance, &self.settings) {
@@ -76,26 +73,25 @@ impl Session {
             if shown == Shown::Take(index) {
                 self.analysis = Some(analysis.clone());
             }
-            is_taken_in = true;
+            is_used = true;
         }
-        is_taken_in
+        is_used
     }
 
-    /// Analyses one take of which the list has no figures yet; whether there was one.
-    pub fn read_a_take(&mut self) -> bool {
-        let Some(take) = self.unread(true).cloned() else { return false };
+    /// Analyses one take that has no figures in the list yet. Returns whether there was one.
+    pub fn analyse_one(&mut self) -> bool {
+        let Some(take) = self.next_to_analyse(true).cloned() else { return false };
         self.adopt(&Arc::new(TakeAnalysis::of(take, self.settings)))
     }
 
-    /// Brings `copy` up to date with the take under way, as [`Performance::update_copy`] does. Only
-    /// one copy of it can be kept up to date.
+    /// Updates a copy of the current take, as [`Performance::update_copy`] does. Only one copy can be kept
+    /// up to date.
     pub fn copy_current(&mut self, copy: &mut Performance, most: usize) -> bool {
         let current = self.pass.as_mut().map(|pass| pass.take.performance_mut());
         current.is_some_and(|current| current.update_copy(copy, most))
     }
 
-    /// Whether all that is shown of `take` is at hand: its analysis, or its overview where no phrase is
-    /// looked into.
+    /// Whether everything to show of `take` is known: its analysis, or its overview while no phrase is open.
     fn is_known(&self, take: &Take) -> bool {
         self.is_analysed(take)
             || self.looking.note.is_none() && self.overview_of(&take.performance).is_some()
@@ -106,8 +102,8 @@ impl Session {
         (of.as_ptr() == Arc::as_ptr(take) && *settings == self.settings).then_some(overview)
     }
 
-    /// What is shown of the take at `index`. Its analysis is let go where no phrase is looked into: of
-    /// a long take it is larger than the notes.
+    /// The overview of the take at `index`. Drops the analysis while no phrase is open: that of a long take
+    /// needs more memory than the notes.
     fn overview(&mut self, index: usize) -> Option<TakeOverview> {
         let take = self.takes.get(index)?.performance.clone();
         if let Some(overview) = self.overview_of(&take) {
@@ -126,7 +122,7 @@ impl Session {
         analysis.is_some_and(|analysis| analysis.is_of(&take.performance, &self.settings))
     }
 
-    /// The analysis of the take at `index`, of those that are over.
+    /// The analysis of the finished take at `index`.
     pub(super) fn analysis(&mut self, index: usize) -> Option<Arc<TakeAnalysis>> {
         let take = self.takes.get(index)?;
         if !self.is_analysed(take) {
@@ -136,8 +132,7 @@ impl Session {
         self.analysis.clone()
     }
 
-    /// Every take, in order, with the figures of those that have been read. `newest` is what is
-    /// shown.
+    /// Every take, in order, with figures where known. `newest` is the overview of the shown take.
     pub(super) fn take_list(&mut self, newest: &TakeOverview) -> Vec<TakeRow> {
         let shown = self.shown();
         let figures = |index| self.figures_of.get(index).copied().flatten();
@@ -171,7 +166,7 @@ impl Session {
         }
     }
 
-    /// The take that is shown; `None` where there is none.
+    /// The shown take, if any.
     #[must_use]
     pub fn shown_take(&self) -> Option<&Take> {
         match self.shown() {
@@ -181,7 +176,7 @@ impl Session {
         }
     }
 
-    /// Number of what is shown, from 1; 0 of nothing.
+    /// The number of the shown take, from 1; 0 for none.
     pub(super) fn shown_number(&self) -> u32 {
         match self.shown() {
             Shown::UnderWay if self.current().is_some() => number(self.takes.len()),
@@ -190,7 +185,7 @@ impl Session {
         }
     }
 
-    /// The phrases that are shown.
+    /// The overview of the shown take.
     pub(super) fn newest(&mut self) -> TakeOverview {
         match self.shown() {
             Shown::UnderWay => self
@@ -203,7 +198,7 @@ impl Session {
         }
     }
 
-    /// The phrase that is looked into, among `newest`.
+    /// The open phrase, among those of `newest`.
     pub(super) fn chosen(&mut self, newest: &TakeOverview) -> Option<PhraseDetail> {
         let note = self.looking.note?;
         let after = newest.phrases.partition_point(|phrase| phrase.first_note <= note);
@@ -241,9 +236,9 @@ mod tests {
     use crate::time::Second;
     use crate::time::transport::TransportPoint;
 
-    /// Chords, held notes and a tempo that is told late all change notes that were copied before.
+    /// Chords, held notes and a late tempo report all change notes that were copied before.
     #[test]
-    fn a_copy_of_the_take_under_way_is_brought_up_to_date_in_parts() {
+    fn a_copy_of_the_current_take_is_updated_in_parts() {
         let mut session = Session::default();
         let mut point = TransportPoint {
             beat: Some(0.0),
@@ -271,7 +266,7 @@ mod tests {
             session.push(Event::Off(NoteOff { at: Second(at.0 + 0.1), beat, key, channel }));
         }
         same(&mut session);
-        // A quarter a second from second 1.5 on, which the host tells at 2.5.
+        // 60 BPM from second 1.5 on, which the host reports at 2.5.
         (point.at, point.block_before) = (Second(2.5), Some(Second(1.5)));
         (point.beat, point.tempo) = (Some(4.0), Some(60.0));
         session.push(Event::Transport(point));

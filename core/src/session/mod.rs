@@ -1,5 +1,5 @@
-//! Everything heard since the plugin was opened: takes, one a rolling pass, and what came
-//! without a beat grid. Takes in events in order of time and gives snapshots.
+//! Everything played since the plugin was opened: one take per pass of the transport, and the notes
+//! without a beat grid. Receives events in order of time and gives snapshots.
 
 mod catching_up;
 mod drilling;
@@ -36,36 +36,36 @@ use own_beat::BeatSource;
 use std::sync::{Arc, Weak};
 use teaching::Teaching;
 
-/// All that has been heard.
+/// Everything played so far.
 #[derive(Debug, Clone, Default)]
 pub struct Session {
     settings: Settings,
-    /// Nothing is heard of a pass before it is over.
+    /// Passes are analysed only when they are over.
     only_whole: bool,
     clock: SongClock,
     beat_source: BeatSource,
-    /// While the transport rolls and the beat does not come from the host.
+    /// `Some` while the transport plays and the beat does not come from the host.
     following: Option<Following>,
     grid: GridState,
     recording: bool,
-    /// What is known of the song's metres; `None` before the first signature.
+    /// The song's metres so far; `None` before the first time signature.
     song: Option<MetreMap>,
-    /// What the next take will be known by.
+    /// The id of the next take.
     next: TakeId,
     takes: Vec<Take>,
     teaching: Teaching,
     looking: Looking,
-    /// The analysis of the take that was shown last, of those that are over.
+    /// The analysis of the finished take that was shown last.
     analysis: Option<Arc<TakeAnalysis>>,
-    /// The overview of that take, with the notes and settings it was made of.
+    /// The overview of that take, with the notes and settings it was made from.
     overview: Option<(Weak<Performance>, Settings, TakeOverview)>,
-    /// Figures of takes for the list, as far as they have been analysed.
+    /// Figures for the list, of those takes that have been analysed.
     figures_of: Vec<Option<TakeFigures>>,
     pass: Option<Pass>,
-    /// Notes without a rolling beat grid.
+    /// Notes that came without a moving beat grid.
     loose: Performance,
     events: SongEvents,
-    /// Notes at the very end of a loop, until it is known whether it goes round.
+    /// Notes at the very end of a loop, until it is known whether the host loops.
     held_back: Vec<Event>,
     cycle: Option<(Beat, Beat)>,
     /// When the last event came.
@@ -73,17 +73,17 @@ pub struct Session {
     drilling: Option<Drilling>,
 }
 
-/// A pass under way.
+/// The current pass of the transport.
 #[derive(Debug, Clone)]
 struct Pass {
     take: Take,
-    /// The host has said that it records.
+    /// The host recorded during it.
     recorded: bool,
     analyser: Analyser,
 }
 
 impl Pass {
-    /// Whether it will be a take as far as it has come.
+    /// Whether it would be a take if it ended now.
     fn is_a_take(&self, settings: &Settings) -> bool {
         let counts = self.recorded || !settings.passes.recorded_only;
         counts && !self.take.performance.is_silent()
@@ -97,39 +97,39 @@ impl Session {
         Self { settings, ..Self::default() }
     }
 
-    /// An empty session that hears takes only when they are over, and of a pass under way notes
-    /// no more than what was played: for a file, of which nobody asks anything meanwhile.
+    /// An empty session that analyses takes only when they are over: for a file, where nothing is asked
+    /// before.
     #[must_use]
     pub fn of_whole_takes(settings: Settings) -> Self {
         Self { only_whole: true, ..Self::new(settings) }
     }
 
-    /// The takes that are over, in order; passes without notes are not takes.
+    /// The finished takes, in order; passes without notes are not takes.
     #[must_use]
     pub fn takes(&self) -> &[Take] {
         &self.takes
     }
 
-    /// The take that is under way, if there is one with notes.
+    /// The current take, if there is one with notes.
     #[must_use]
     pub fn current(&self) -> Option<&Take> {
         let pass = self.pass.as_ref().filter(|pass| pass.is_a_take(&self.settings));
         pass.map(|pass| &pass.take)
     }
 
-    /// Says what the next take is known by; those after it get the ids that follow. Whoever has
-    /// takes of several sessions sees to it that they do not meet.
+    /// Sets the id of the next take; later takes get the ids that follow. The caller keeps the ids of
+    /// several sessions apart.
     pub fn ids_from(&mut self, next: TakeId) {
         self.next = next;
     }
 
-    /// Notes that came without a rolling beat grid.
+    /// Notes that came without a moving beat grid.
     #[must_use]
     pub fn loose(&self) -> &Performance {
         &self.loose
     }
 
-    /// What the transport did, the newest last.
+    /// What the transport did, newest last.
     #[must_use]
     pub fn events(&self) -> &SongEvents {
         &self.events
@@ -141,21 +141,20 @@ impl Session {
         &self.settings
     }
 
-    /// Puts takes from elsewhere, in order, before those heard here.
+    /// Inserts takes from elsewhere, in order, before those played here.
     pub fn restore(&mut self, takes: Vec<Take>) {
         self.rearrange(|all| {
             all.splice(0..0, takes);
         });
     }
 
-    /// Changes which takes that are over there are, and their order. The take that is looked at
-    /// stays so, unless it is gone.
+    /// Changes the list of finished takes. The shown take stays shown, unless it is gone.
     pub fn rearrange(&mut self, change: impl FnOnce(&mut Vec<Take>)) {
         let index = self.looking.take.and_then(looking::index);
         let shown = index.and_then(|index| self.takes.get(index)).map(|take| take.id);
         change(&mut self.takes);
         for take in &mut self.takes {
-            take.hear_again(&self.settings.hearing);
+            take.apply_hearing(&self.settings.hearing);
         }
         let now = shown.and_then(|id| self.takes.iter().position(|take| take.id == id));
         self.looking.take = now.map(looking::number);
@@ -166,16 +165,15 @@ impl Session {
         self.figures_of.clear();
     }
 
-    /// The last point of the song that the host told of, while it rolls: on the take's clock, and in
-    /// the song.
+    /// The song position last reported by the host while it plays: on the take's clock, and in the song.
     #[must_use]
     pub fn rolling_at(&self) -> Option<(Second, Beat)> {
         self.clock.rolling().map(|(at, grid)| (at, grid.beat))
     }
 
-    /// Begins anew with what was played, and without anything that was made of it: for after an
-    /// error. The take under way ends here; where the song rolls, another begins.
-    pub fn begin_anew(&mut self) {
+    /// Restarts after an error, with what was played but nothing computed from it. The current take ends
+    /// here; if the transport plays, another begins.
+    pub fn restart(&mut self) {
         let clock = core::mem::take(&mut self.clock);
         let mut takes = core::mem::take(&mut self.takes);
         takes.extend(self.current().cloned());
@@ -195,43 +193,43 @@ impl Session {
         }
     }
 
-    /// Changes the settings; everything is read anew: the take under way by [`Session::catch_up`].
+    /// Changes the settings. Everything is analysed again, the current take by [`Session::catch_up`].
     pub fn set(&mut self, settings: Settings) {
         if settings == self.settings {
             return;
         }
         let hearing_changed = settings.hearing != self.settings.hearing;
-        // A take is heard with the settings that it was played with.
-        self.drill_hears_all();
+        // A drill counts a take with the settings it was played with.
+        self.feed_pending_to_drill();
         self.settings = settings;
-        self.drill_with_settings();
+        self.update_drill_settings();
         self.figures_of.clear();
         if hearing_changed {
             let current = self.pass.iter_mut().map(|p| &mut p.take);
             for take in self.takes.iter_mut().chain(current) {
-                take.hear_again(&settings.hearing);
+                take.apply_hearing(&settings.hearing);
             }
-            self.loose.hear_again(&settings.hearing);
+            self.loose.apply_hearing(&settings.hearing);
         }
         if let Some(pass) = &mut self.pass {
             pass.analyser = Analyser::new(settings);
         }
     }
 
-    /// Takes the next event.
+    /// Processes the next event.
     pub fn push(&mut self, event: Event) {
         self.now = event.at();
         match event {
             Event::Transport(point) => self.transport(&point),
             Event::Tap(at) => self.tap(at),
-            _ if self.is_for_the_next_round(&event) => self.held_back.push(event),
+            _ if self.belongs_to_next_loop(&event) => self.held_back.push(event),
             Event::On(on) => self.note_on(&on),
             Event::Off(off) => self.note_off(&off),
             Event::Renamed(renamed) => self.rename(&renamed),
         }
     }
 
-    /// Ends the pass under way: no more events will come.
+    /// Ends the current pass: no more events will come.
     pub fn finish(&mut self) {
         self.release(|_| None);
         if let Some(pass) = &mut self.pass {
@@ -239,10 +237,10 @@ impl Session {
             performance.soloist.cut(Cut::End, Moment::default());
             performance.ignored.cut(Cut::End, Moment::default());
         }
-        self.close_pass(Some(Ended { at: self.now, goes_round: false }));
+        self.close_pass(Some(Ended { at: self.now, loops: false }));
     }
 
-    /// The phrases of the take that is shown: see [`Session::look_at`].
+    /// The phrases of the shown take: see [`Session::look_at`].
     pub fn phrases(&mut self) -> Vec<Phrase> {
         self.catch_up(usize::MAX);
         match (self.shown(), &mut self.pass) {
@@ -254,9 +252,9 @@ impl Session {
         }
     }
 
-    /// Says by hand whether a phrase begins at the onset that was played at second `at` of take
-    /// `take`, counted from 1 as in [`Snapshot::take`]; `None` leaves it to the ear. A take's
-    /// first onset always begins one. The take under way is read anew by [`Session::catch_up`].
+    /// Sets by hand whether a phrase starts at the onset played at second `at` of take `take`, from 1 as in
+    /// [`Snapshot::take`]; `None` leaves it to the segmenter. A take's first onset always starts one. The
+    /// current take is analysed again by [`Session::catch_up`].
     pub fn correct(&mut self, take: u32, at: Second, begins: Option<bool>) {
         let Some(index) = looking::index(take) else { return };
         if let Some(figures) = self.figures_of.get_mut(index) {
@@ -271,8 +269,8 @@ impl Session {
         self.corrections_changed();
     }
 
-    /// Puts a take that is over on the beat grid of these anchors, or with `None` on the host's. Takes
-    /// some 100 ns a note. Whether there is such a take.
+    /// Puts a finished take on the beat grid of these anchors, or with `None` on the host's. Takes some
+    /// 100 ns a note. Returns whether the take exists.
     pub fn set_grid(&mut self, take: TakeId, anchors: Option<&Anchors>) -> bool {
         let Some(index) = self.takes.iter().position(|known| known.id == take) else {
             return false;
@@ -287,7 +285,7 @@ impl Session {
         true
     }
 
-    /// A picture of the take that is shown: see [`Session::look_at`].
+    /// A snapshot of the shown take: see [`Session::look_at`].
     pub fn snapshot(&mut self) -> Snapshot {
         self.catch_up(usize::MAX);
         let newest = self.newest();

@@ -1,12 +1,12 @@
-//! Notes of a session: to the pass under way, or to those without a beat grid.
+//! Adds notes to the current pass, or to those without a beat grid.
 
 use super::Session;
 use crate::input::event::{Event, NoteOff, NoteOn, Renamed};
 use crate::time::{Beat, Moment, Second};
 
-/// A note this close before a loop's end belongs to the round that begins there: hosts deliver
-/// the first note of a round up to this much early. In beats.
-const EARLY_FOR_THE_ROUND: f64 = 0.002;
+/// A note this close before a loop's end belongs to the next time round: hosts deliver its first note
+/// up to this much early. In beats.
+const EARLY_AFTER_LOOP: f64 = 0.002;
 
 impl Session {
     pub(super) fn note_on(&mut self, on: &NoteOn) {
@@ -48,7 +48,7 @@ impl Session {
         performance.line_for(&hearing, key, channel).rename(renamed.pitch, renamed.key);
     }
 
-    /// The beat is the host's as it was stamped, or else that of the grid of the pass's own.
+    /// The beat is the stamped one on the host's grid, else it comes from the tempo map of the pass.
     fn moment(&self, at: Second, stamped: Option<Beat>) -> Moment {
         let pass = self.pass.as_ref().map(|pass| &pass.take.performance);
         let by_map = || pass.and_then(|take| take.tempo.beat_at(at));
@@ -63,7 +63,7 @@ impl Session {
         stamped.or_else(by_map).unwrap_or_default()
     }
 
-    pub(super) fn is_for_the_next_round(&self, event: &Event) -> bool {
+    pub(super) fn belongs_to_next_loop(&self, event: &Event) -> bool {
         if !self.held_back.is_empty() {
             return true;
         }
@@ -73,11 +73,11 @@ impl Session {
         let began_inside =
             pass.take.performance.host_tempo().knots().last().is_some_and(|k| k.beat.0 < end.0);
         let beat = self.host_beat(on.at, on.beat);
-        began_inside && beat.0 >= end.0 - EARLY_FOR_THE_ROUND
+        began_inside && beat.0 >= end.0 - EARLY_AFTER_LOOP
     }
 
-    /// Lets the notes that were held back go on: with `moved`, at the second it gives for
-    /// theirs, and with the beat of the pass that is now under way.
+    /// Replays the notes that were held back. Where `moved` gives another time for theirs, they get it, and
+    /// the beat that the new pass has then.
     pub(super) fn release(&mut self, moved: impl Fn(Second) -> Option<Second>) {
         for event in core::mem::take(&mut self.held_back) {
             match event {

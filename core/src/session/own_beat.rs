@@ -1,13 +1,14 @@
-//! The beat of a take under way, where it does not come from the host.
+//! The beat of the current take, where it does not come from the host.
 //!
-//! The host still says when a take begins and ends. Four taps count in, or a band's instance tells its first
-//! beats: from then on the take is on that grid. The last two bars are worked out again with each beat that is told,
-//! and the whole take when it is over. The host's tempo and metres are kept beside it. A loop that goes round or a jump begins
-//! another take, on the same taps: people play on. Where the host stops, the next take is counted in anew.
+//! The host still decides when a take begins and ends. After a count-in of four taps, or the first beats
+//! of the band, the take is on that grid. Each new beat adjusts the last two bars, and the whole grid is
+//! computed again when the take is over. The host's tempo and metres are kept beside it. After a loop or
+//! a jump the next take stays on the same taps, because people play on. After a stop it needs a new
+//! count-in.
 
 use super::Session;
 pub use super::following::{BeatDoubt, OwnBeat};
-use super::following::{Followed, Following};
+use super::following::{Following, GridChange};
 use crate::analysis::analyser::Analyser;
 use crate::grid::band::Sureness;
 use crate::grid::follower::FollowedBeat;
@@ -31,14 +32,14 @@ pub enum BeatSource {
     Band,
 }
 
-/// The pass under way.
+/// The current pass.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UnderWay {
-    /// What its take will be known by.
+    /// The id of its take.
     pub id: TakeId,
     /// When it began.
     pub began: Second,
-    /// Where the host began, on its grid.
+    /// The host's position at its start.
     pub start: Beat,
     /// The host's tempo there.
     pub tempo: Tempo,
@@ -47,7 +48,7 @@ pub struct UnderWay {
 }
 
 impl Session {
-    /// Says where the beat comes from, of the take under way and of those that follow.
+    /// Sets where the beat comes from, for the current take and later ones.
     pub fn set_beat_source(&mut self, source: BeatSource) {
         if source == self.beat_source {
             return;
@@ -58,8 +59,8 @@ impl Session {
         {
             pass.take.performance_mut().set_grid(None);
         }
-        self.expect_beats();
-        self.beats_have_changed();
+        self.wait_for_beats();
+        self.analyse_again();
     }
 
     /// Where the beat comes from.
@@ -68,13 +69,13 @@ impl Session {
         self.beat_source
     }
 
-    /// The beat; `None` while it comes from the host, or the transport stands.
+    /// The beat; `None` while it comes from the host, or while stopped.
     #[must_use]
     pub fn own_beat(&self) -> Option<OwnBeat> {
         self.following.as_ref().map(|following| following.beat(self.now))
     }
 
-    /// The pass under way, with notes or without.
+    /// The current pass, with notes or without.
     #[must_use]
     pub fn under_way(&self) -> Option<UnderWay> {
         let take = &self.pass.as_ref()?.take;
@@ -90,59 +91,58 @@ impl Session {
         self.now
     }
 
-    /// The host's tempo in the pass under way.
+    /// The host's tempo in the current pass.
     #[must_use]
     pub fn host_tempo(&self) -> Option<&TempoMap> {
         Some(self.pass.as_ref()?.take.performance.host_tempo())
     }
 
-    /// When the host is at a position, in the pass under way.
+    /// When the host reaches `beat`, in the current pass.
     #[must_use]
     pub fn second_on_host(&self, beat: Beat) -> Option<Second> {
         self.pass.as_ref()?.take.performance.host_tempo().second_at(beat)
     }
 
-    /// Where the host is at a moment, in the pass under way.
+    /// The host's position at a moment, in the current pass.
     #[must_use]
     pub fn beat_on_host(&self, at: Second) -> Option<Beat> {
         self.pass.as_ref()?.take.performance.host_tempo().beat_at(at)
     }
 
-    /// Takes the next tap. While the transport stands there is nothing to tap to.
+    /// Adds the next tap. Taps while stopped are ignored.
     pub(super) fn tap(&mut self, at: Second) {
         let Some(following) = &mut self.following else { return };
-        let followed = following.tap(at);
-        self.follow(followed);
+        let change = following.tap(at);
+        self.apply(change);
     }
 
-    /// Takes a beat that a band's instance has heard, on the clock of the events.
+    /// Adds a beat of the band, heard by another instance, on the clock of the events.
     pub fn band_beat(&mut self, metre: Metre, beat: FollowedBeat, sureness: Sureness) {
         let Some(following) = &mut self.following else { return };
-        let followed = following.band_beat(self.now, metre, beat, sureness);
-        self.follow(followed);
+        let change = following.band_beat(self.now, metre, beat, sureness);
+        self.apply(change);
     }
 
-    /// So many taps of a band's count-in have come, of those that are to.
+    /// Sets how many taps of the band's count-in have come.
     pub fn count_in_band(&mut self, taps: usize) {
         if let Some(following) = &mut self.following {
             following.count_in_band(taps);
         }
     }
 
-    fn follow(&mut self, followed: Followed) {
-        match followed {
-            Followed::Nothing => {}
-            Followed::Begins => self.take_own_grid(),
-            Followed::Bends | Followed::CountsAnew => {
+    fn apply(&mut self, change: GridChange) {
+        match change {
+            GridChange::None => {}
+            GridChange::First => self.switch_to_own_grid(),
+            GridChange::Bent => self.bend_grid(),
+            GridChange::Recounted => {
                 self.bend_grid();
-                if followed == Followed::CountsAnew {
-                    self.beats_have_changed();
-                }
+                self.analyse_again();
             }
         }
     }
 
-    /// Puts the last beats of the pass under way where they are by the newest one, and the notes since then.
+    /// Adjusts the last beats of the current pass to the newest one, and stamps the notes since then.
     fn bend_grid(&mut self) {
         let (Some(following), Some(pass)) = (&self.following, &mut self.pass) else { return };
         let performance = pass.take.performance_mut();
@@ -158,12 +158,12 @@ impl Session {
         let touched = performance.soloist.restamp(from, |second| tempo.beat_at(second));
         performance.ignored.restamp(from, |second| tempo.beat_at(second));
         if let Some(first) = touched {
-            pass.analyser.reread_from(first);
+            pass.analyser.invalidate_from(first);
         }
     }
 
-    /// Waits for the first beats, if they are not to come from the host and the transport rolls.
-    pub(super) fn expect_beats(&mut self) {
+    /// Waits for the first beats, if they don't come from the host and the transport plays.
+    pub(super) fn wait_for_beats(&mut self) {
         let (source, late) = (self.beat_source, self.settings.latency);
         self.following = self.clock.rolling().and_then(|(_, grid)| match source {
             BeatSource::Host => None,
@@ -172,16 +172,16 @@ impl Session {
         });
     }
 
-    /// Puts a pass that begins on the grid that is followed: taps go on through loops and jumps.
-    pub(super) fn go_on_with_beats(&mut self) {
+    /// Puts a new pass on the grid in use: taps continue through loops and jumps.
+    pub(super) fn resume_beats(&mut self) {
         match self.beat_source {
-            BeatSource::Taps if self.following.is_some() => self.take_own_grid(),
-            _ => self.expect_beats(),
+            BeatSource::Taps if self.following.is_some() => self.switch_to_own_grid(),
+            _ => self.wait_for_beats(),
         }
     }
 
-    /// Puts the pass under way on its own grid, as it is told.
-    fn take_own_grid(&mut self) {
+    /// Puts the current pass on its own grid.
+    fn switch_to_own_grid(&mut self) {
         let (Some(following), Some(pass)) = (&self.following, &mut self.pass) else { return };
         let performance = pass.take.performance_mut();
         let (Some(line), Some(anchors)) = (following.line, following.anchors(performance)) else {
@@ -191,11 +191,11 @@ impl Session {
         let host_tempo = core::mem::take(&mut performance.tempo);
         line.knots().into_iter().for_each(|knot| performance.tempo.push(knot));
         performance.own_grid = Some(Box::new(OwnGrid { anchors, host_tempo, host_metres }));
-        performance.stamp_anew();
-        self.beats_have_changed();
+        performance.restamp_all();
+        self.analyse_again();
     }
 
-    /// Works the grid of a pass that is over out from both sides.
+    /// Computes the grid of a finished pass from the beats before and after each point.
     pub(super) fn settle_own_grid(&self, performance: &mut Performance) {
         let following = self.following.as_ref().filter(|_| performance.own_grid.is_some());
         if let Some(anchors) = following.and_then(|following| following.anchors(performance)) {
@@ -203,11 +203,11 @@ impl Session {
         }
     }
 
-    /// Has the pass under way analysed anew, and heard anew by the drill.
-    fn beats_have_changed(&mut self) {
+    /// Has the current pass analysed and drilled again.
+    fn analyse_again(&mut self) {
         if let Some(pass) = &mut self.pass {
             pass.analyser = Analyser::new(self.settings);
         }
-        self.drill_begins_the_take_anew();
+        self.rewind_drill();
     }
 }

@@ -1,4 +1,4 @@
-//! What the transport does to a session: passes begin, roll on and end.
+//! Follows the transport: passes begin, continue and end.
 
 use super::drilling::Ended;
 use super::{Pass, Session};
@@ -15,7 +15,8 @@ use crate::time::tempo_map::Knot;
 use crate::time::transport::{GridPoint, TransportPoint};
 use crate::time::{Beat, Moment, Second};
 
-/// How many beats back a change of metre can matter to a place: a note ahead of a bar line.
+/// How many beats before its bar line a change of metre can affect a position: a note may anticipate the
+/// bar line.
 const ANTICIPATION: f64 = 1.0;
 
 impl Session {
@@ -29,11 +30,14 @@ impl Session {
         match step {
             Step::NoGrid(why) => {
                 self.stop(point.at);
-                self.say_once(GridState::Missing(why), SongEvent::GridLost { at: point.at, why });
+                self.report_once(
+                    GridState::Missing(why),
+                    SongEvent::GridLost { at: point.at, why },
+                );
             }
             Step::Stopped => {
                 self.stop(point.at);
-                self.say_once(GridState::Stopped, SongEvent::Stopped { at: point.at });
+                self.report_once(GridState::Stopped, SongEvent::Stopped { at: point.at });
             }
             Step::Started(grid) => {
                 self.begin(point.at, grid, None);
@@ -52,19 +56,19 @@ impl Session {
             }
             Step::Jumped { from, to } => {
                 self.cut(Cut::Jump, point.at);
-                self.begin(point.at, to, Some(Ended { at: point.at, goes_round: false }));
+                self.begin(point.at, to, Some(Ended { at: point.at, loops: false }));
                 self.events.push(SongEvent::Jumped { at: point.at, from, to: to.beat });
             }
             Step::Wrapped { at, start, to } => {
                 self.cut(Cut::Jump, at);
-                let ended = Some(Ended { at, goes_round: true });
+                let ended = Some(Ended { at, loops: true });
                 self.begin(at, GridPoint { beat: start, ..to }, ended);
                 self.release(|second| Some(if second < at { at } else { second }));
                 let knot = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
                 if let Some(pass) = &mut self.pass {
                     pass.take.performance_mut().host_grid_mut().0.push(knot);
                 }
-                self.events.push(SongEvent::WentRound { at, to: start });
+                self.events.push(SongEvent::Looped { at, to: start });
             }
         }
         if let Some(pass) = &mut self.pass {
@@ -73,7 +77,7 @@ impl Session {
         self.cycle = point.sound_cycle().filter(|_| self.pass.is_some());
     }
 
-    /// Begins a pass at second `at`. `ended` is how the one before ended that the drill is to hear.
+    /// Begins a pass at second `at`. `ended` is how the pass before ended, if the drill counts it.
     pub(super) fn begin(&mut self, at: Second, grid: GridPoint, ended: Option<Ended>) {
         let cut = self.close_pass(ended);
         if self.looking.take.is_none() {
@@ -87,7 +91,7 @@ impl Session {
         let take = Take::new(self.next, performance);
         self.next = self.next.following();
         self.pass = Some(Pass { take, recorded: false, analyser: Analyser::new(self.settings) });
-        self.go_on_with_beats();
+        self.resume_beats();
         self.grid = GridState::Rolling;
     }
 
@@ -117,13 +121,13 @@ impl Session {
             self.events.push(SongEvent::MetreChanged { beat: changed, metre: grid.metre });
         }
         if let Some(first) = touched {
-            analyser.reread_from(first);
+            analyser.invalidate_from(first);
         }
     }
 
     fn stop(&mut self, at: Second) {
         self.cut(Cut::Stop, at);
-        let cut = self.close_pass(Some(Ended { at, goes_round: false }));
+        let cut = self.close_pass(Some(Ended { at, loops: false }));
         self.loose.expect_offs(cut, &self.settings.hearing);
         self.following = None;
     }
@@ -137,8 +141,8 @@ impl Session {
         }
     }
 
-    /// Puts the pass under way with the takes; the drill is to hear it where it `ended`. Returns the
-    /// keys whose note-off is to come.
+    /// Ends the current pass and keeps it if it is a take; the drill counts it if `ended` is given. Returns
+    /// the keys whose note-off is still to come.
     pub(super) fn close_pass(&mut self, ended: Option<Ended>) -> Vec<(u8, u8)> {
         self.cycle = None;
         let Some(mut pass) = self.pass.take() else {
@@ -150,7 +154,7 @@ impl Session {
         self.song = Some(performance.host_grid_mut().1.clone());
         self.settle_own_grid(performance);
         if let Some(ended) = ended {
-            self.drill_leaves(&pass.take.performance, ended);
+            self.queue_for_drill(&pass.take.performance, ended);
         }
         if pass.is_a_take(&self.settings) {
             self.keep(pass);
@@ -158,8 +162,8 @@ impl Session {
         cut
     }
 
-    /// Puts a pass that is over with the takes, unless it is one of them played back. What the
-    /// host recorded meanwhile is none.
+    /// Adds a finished pass to the takes, unless it plays one of them back. A pass that the host recorded is
+    /// no playback.
     fn keep(&mut self, Pass { mut take, recorded, .. }: Pass) {
         let likeness = match self.settings.passes.from_sound {
             true => Likeness::Sound,
@@ -176,7 +180,7 @@ impl Session {
         }
     }
 
-    fn say_once(&mut self, grid: GridState, event: SongEvent) {
+    fn report_once(&mut self, grid: GridState, event: SongEvent) {
         if self.grid != grid {
             self.grid = grid;
             self.events.push(event);

@@ -1,4 +1,4 @@
-//! A plain picture of what has been heard, for whoever draws or writes it.
+//! A snapshot for the panel and for export.
 
 use crate::analysis::detail::PhraseDetail;
 use crate::figures::Figures;
@@ -17,39 +17,39 @@ use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::MetreMap;
 use crate::time::transport::NoGrid;
 
-/// The beat grid at this moment.
+/// The state of the beat grid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum GridState {
-    /// Nothing has been said yet.
+    /// The host has reported nothing yet.
     #[default]
     Unknown,
     /// There is none.
     Missing(NoGrid),
-    /// There is one, and the transport stands.
+    /// There is one, and the transport is stopped.
     Stopped,
-    /// There is one, and the transport rolls.
+    /// There is one, and the transport plays.
     Rolling,
 }
 
-/// What is looked at.
+/// The user's choice of what is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Looking {
-    /// The take, from 1; `None` is the current one, or the last when none is under way.
+    /// The take, from 1; `None` is the current one, or the last when nothing is being played.
     pub take: Option<u32>,
-    /// A note of it, by index: the phrase it is in is looked into.
+    /// The index of a note in it, whose phrase is open.
     pub note: Option<usize>,
 }
 
-/// What the player's corrections taught.
+/// What was learned from the player's corrections.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Taught {
     /// The setting; see [`crate::settings::Settings::finer`].
     pub finer: f64,
-    /// How many corrections it was learnt from.
+    /// How many corrections it was learned from.
     pub corrections: usize,
 }
 
-/// A note as it came in.
+/// A note as received.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ReceivedNote {
     /// Key from 0 to 127; 60 is middle C.
@@ -59,7 +59,7 @@ pub struct ReceivedNote {
 }
 
 impl ReceivedNote {
-    /// The newest of these performances, their ignored notes among them.
+    /// The newest note of these performances, including ignored ones.
     pub(crate) fn newest<'a>(of: impl Iterator<Item = &'a Performance>) -> Option<Self> {
         let last = of.flat_map(|p| [p.soloist.notes().last(), p.ignored.notes().last()]).flatten();
         let newest = last.max_by(|a, b| a.on.second.0.total_cmp(&b.on.second.0))?;
@@ -67,41 +67,40 @@ impl ReceivedNote {
     }
 }
 
-/// What has been heard of the take that is shown: the current one, or the last one when none is
-/// under way, unless another is looked at.
+/// The shown take: the one the user chose, or else the current one, or the last when nothing is being
+/// played.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Snapshot {
     /// The beat grid of the host.
     pub grid: GridState,
-    /// The beat; `None` while it comes from the host, or the transport stands.
+    /// The beat; `None` while it comes from the host, or while stopped.
     pub own_beat: Option<OwnBeat>,
-    /// The host records.
+    /// The host is recording.
     pub recording: bool,
     /// Number of the take, from 1; 0 before the first.
     pub take: u32,
     /// All takes, in order.
     pub takes: Vec<TakeRow>,
-    /// What is looked at.
+    /// The user's choice of what is shown.
     pub looking: Looking,
-    /// The phrase that is looked into.
+    /// The open phrase.
     pub chosen: Option<PhraseDetail>,
     /// Its newest phrases, at most [`crate::analysis::overview::SHOWN_PHRASES`], in order. The
     /// last one may be open.
     pub phrases: Vec<Phrase>,
-    /// How many older phrases are left out.
+    /// The number of older phrases.
     pub phrases_before: usize,
     /// Its figures.
     pub figures: Figures,
     /// Its time feel.
     pub feel: TimeFeel,
-    /// How many of the soloist's notes are what to the line: glitches and accompaniment, which are
-    /// left out, among them.
+    /// The soloist's notes by role, including glitches and accompaniment, which are not analysed.
     pub roles: RoleCounts,
-    /// Alerts that stand.
+    /// Active alerts.
     pub alerts: Vec<Alert>,
-    /// Metres of the song, to tell bar and beat now.
+    /// The song's metres, for the current bar and beat.
     pub metres: MetreMap,
-    /// What the player's corrections teach; `None` before the first.
+    /// What was learned from corrections; `None` before the first.
     pub taught: Option<Taught>,
     /// See [`crate::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
@@ -109,13 +108,13 @@ pub struct Snapshot {
     pub pulse: Pulse,
     /// The soloist's notes in this take.
     pub notes: usize,
-    /// Notes in this take that the settings leave out.
+    /// Notes in this take that the settings exclude.
     pub notes_outside: usize,
-    /// Notes that came without a rolling beat grid, in all: kept, and not counted in figures.
+    /// All notes that came without a moving beat grid: kept, but not analysed.
     pub notes_without_grid: usize,
-    /// The newest note that came in, whatever becomes of it.
+    /// The newest note received, used or not.
     pub newest_note: Option<ReceivedNote>,
-    /// Oddities of this take.
+    /// MIDI glitches in this take.
     pub oddities: Oddities,
 }
 
@@ -149,7 +148,7 @@ impl Default for Snapshot {
 }
 
 impl Snapshot {
-    /// Bar lines and felt pulses, as positions are counted.
+    /// Bar lines and felt pulses as the settings count them.
     fn bar_lines(&self) -> BarLines<'_> {
         BarLines { metres: &self.metres, beat_one_offset: self.beat_one_offset, pulse: self.pulse }
     }
@@ -168,7 +167,7 @@ impl Snapshot {
         self.bar_lines().pulses_in(metre)
     }
 
-    /// How the felt pulse of `metre` divides.
+    /// How the felt pulse of `metre` is subdivided.
     #[must_use]
     pub fn division_of(&self, metre: Metre) -> Division {
         self.bar_lines().pulse_of(metre).1

@@ -1,4 +1,4 @@
-//! What the transport did, for whoever wants to tell it.
+//! What the transport did, for display.
 
 use crate::take::TakeId;
 use crate::time::metre::Metre;
@@ -9,7 +9,7 @@ use std::collections::VecDeque;
 /// One thing the transport did.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SongEvent {
-    /// It began to roll.
+    /// It started.
     Started {
         /// When.
         at: Second,
@@ -21,7 +21,7 @@ pub enum SongEvent {
         /// When.
         at: Second,
     },
-    /// It moved while rolling.
+    /// It jumped while playing.
     Jumped {
         /// When.
         at: Second,
@@ -30,11 +30,11 @@ pub enum SongEvent {
         /// Where it went.
         to: Beat,
     },
-    /// A loop went round.
-    WentRound {
-        /// When its end was reached.
+    /// It looped.
+    Looped {
+        /// When the loop's end was reached.
         at: Second,
-        /// Where it begins.
+        /// Where the loop starts.
         to: Beat,
     },
     /// Another metre began.
@@ -44,12 +44,12 @@ pub enum SongEvent {
         /// The new one.
         metre: Metre,
     },
-    /// The pass that ended was a take that is known, played back by the host; it is left out.
+    /// The pass that ended was the playback of a known take, and was not kept.
     PlayedBack {
-        /// What the take is known by.
+        /// The id of the take.
         take: TakeId,
     },
-    /// The beat grid went missing.
+    /// The beat grid was lost.
     GridLost {
         /// When.
         at: Second,

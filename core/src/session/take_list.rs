@@ -1,4 +1,4 @@
-//! What a list of takes says of each.
+//! A row of the list of takes.
 
 use crate::analysis::overview::TakeFigures;
 use crate::take::{Take, TakeId};
@@ -7,7 +7,7 @@ use crate::time::SecondSpan;
 /// A take in a list.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TakeRow {
-    /// What it is known by.
+    /// Its id.
     pub id: TakeId,
     /// Its number, from 1.
     pub number: u32,
@@ -19,7 +19,7 @@ pub struct TakeRow {
     pub seconds: SecondSpan,
     /// Boundaries set by hand.
     pub by_hand: usize,
-    /// Its figures; `None` until it has been read.
+    /// Its figures; `None` until it is analysed.
     pub figures: Option<TakeFigures>,
 }
 

@@ -1,7 +1,7 @@
-//! What a player's corrections teach: how finely their phrases are told apart from now on.
+//! Learns from a player's corrections how finely to split phrases from now on.
 //!
-//! It is worked out from whole takes, which takes long for long ones. Whoever works it out elsewhere
-//! brings it by [`Session::learn`]; until then it stays in a snapshot as it was.
+//! This needs whole takes, so it is slow for long ones. A job can compute it and hand it in by
+//! [`Session::learn`]; until then snapshots keep the old result.
 
 use super::Session;
 use super::snapshot::Taught;
@@ -12,15 +12,15 @@ use crate::take::Take;
 use crate::take::performance::Performance;
 use std::sync::Arc;
 
-/// What corrections teach, and how many times they had changed when that was worked out.
+/// What was learned, and how often the corrections had changed by then.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Teaching {
     pub taught: Option<Taught>,
     changes: u64,
-    learnt: u64,
+    learned: u64,
 }
 
-/// The takes that are over and have corrections: all that is needed to work out what they teach.
+/// The finished takes with corrections, to learn from.
 #[derive(Debug, Clone)]
 pub struct CorrectedTakes {
     takes: Vec<Arc<Performance>>,
@@ -29,8 +29,8 @@ pub struct CorrectedTakes {
 }
 
 impl CorrectedTakes {
-    /// What these corrections teach together with those of the take under way. Takes time in
-    /// proportion to the notes of all these takes.
+    /// What these corrections and those of the current take teach. Takes time in proportion to all their
+    /// notes.
     #[must_use]
     pub fn taught(&self, under_way: Option<&Performance>) -> Option<Taught> {
         let takes = || self.takes.iter().map(|take| &**take).chain(under_way);
@@ -41,8 +41,7 @@ impl CorrectedTakes {
 }
 
 impl Session {
-    /// What the corrections of all takes teach together; `None` before the first. It is worked out
-    /// here unless it is known.
+    /// What the corrections of all takes teach; `None` before the first. Computed here unless known.
     #[must_use]
     pub fn taught(&self) -> Option<Taught> {
         if self.has_to_learn() {
@@ -52,13 +51,13 @@ impl Session {
         self.teaching.taught
     }
 
-    /// Whether corrections have changed since it was worked out what they teach.
+    /// Whether corrections have changed since the last learning.
     #[must_use]
     pub fn has_to_learn(&self) -> bool {
-        self.teaching.learnt != self.teaching.changes
+        self.teaching.learned != self.teaching.changes
     }
 
-    /// The takes that it is worked out from, but for the one under way.
+    /// The finished takes to learn from.
     #[must_use]
     pub fn corrected_takes(&self) -> CorrectedTakes {
         let corrected = self.takes.iter().filter(|take| is_corrected(take));
@@ -67,21 +66,20 @@ impl Session {
         CorrectedTakes { takes, melody: self.settings.melody, changes }
     }
 
-    /// Takes in what `takes` teach; left aside where corrections have changed since. Whether it was
-    /// taken in.
+    /// Stores what `takes` taught, unless corrections have changed since. Returns whether it was stored.
     pub fn learn(&mut self, takes: &CorrectedTakes, taught: Option<Taught>) -> bool {
         let is_new = takes.changes == self.teaching.changes;
         if is_new {
-            (self.teaching.taught, self.teaching.learnt) = (taught, takes.changes);
+            (self.teaching.taught, self.teaching.learned) = (taught, takes.changes);
         }
         is_new
     }
 
-    /// Corrections have changed, or takes that have some.
+    /// To be called when corrections have changed, or the takes that have some.
     pub(super) fn corrections_changed(&mut self) {
         self.teaching.changes += 1;
         if !self.takes.iter().chain(self.current()).any(is_corrected) {
-            (self.teaching.taught, self.teaching.learnt) = (None, self.teaching.changes);
+            (self.teaching.taught, self.teaching.learned) = (None, self.teaching.changes);
         }
     }
 }
@@ -90,8 +88,8 @@ fn is_corrected(take: &Take) -> bool {
     !take.performance.corrections.all().is_empty()
 }
 
-/// A take's onsets up to its last correction: what was said of them, or, where nothing was said,
-/// what was seen when the next correction was made, and left alone.
+/// A take's onsets up to its last correction: the correction of each, or what the user saw and left
+/// alone when making the next correction.
 fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
     let notes = take.soloist.notes();
     let untaught = if take.corrections.all().is_empty() {
@@ -99,7 +97,7 @@ fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
     } else {
         judge_onsets(notes, Hindsight::After, 0.0, melody)
     };
-    // What was seen, by the setting in force.
+    // What the user saw, by the setting at the time.
     let mut seen: Vec<(f64, Vec<JudgedOnset>)> = Vec::new();
     let lesson = |(index, opening): (usize, &JudgedOnset)| {
         let at = notes.get(opening.onset.first)?.on.second;
@@ -118,7 +116,7 @@ fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
             begins: said.map_or(seen, |said| said.begins),
         })
     };
-    // A take's first onset begins a phrase whatever is said.
+    // A take's first onset always starts a phrase.
     untaught.iter().enumerate().skip(1).map_while(lesson).collect()
 }
 
@@ -130,7 +128,7 @@ mod tests {
     use crate::time::Second;
     use crate::time::transport::TransportPoint;
 
-    /// A take of notes at these seconds, 0.15 s long each.
+    /// A take of notes at these seconds, each 0.15 s long.
     fn session(onsets: &[f64]) -> Session {
         let mut session = Session::default();
         let point = TransportPoint {
@@ -151,20 +149,19 @@ mod tests {
         session
     }
 
-    /// Twelve groups of six notes, 0.2 s apart; between groups the rest is longer than
-    /// within by so much.
+    /// Twelve groups of six notes, 0.2 s apart; the gap between groups is longer by `rest`.
     fn take(rest: f64) -> Session {
         let group = |g: i32| (0..6).map(move |n| f64::from(g) * (1.2 + rest) + f64::from(n) * 0.2);
         session(&(0..12).flat_map(group).collect::<Vec<f64>>())
     }
 
     #[test]
-    fn nothing_said_teaches_nothing() {
+    fn no_corrections_teach_nothing() {
         assert_eq!(take(0.3).taught(), None);
     }
 
     #[test]
-    fn who_joins_is_heard_more_coarsely_and_who_splits_more_finely() {
+    fn merging_teaches_coarser_phrases_and_splitting_finer_ones() {
         let mut joined = take(0.5);
         let phrases = joined.phrases();
         assert!(phrases.len() > 6, "{}", phrases.len());
@@ -176,7 +173,7 @@ mod tests {
         let taught = joined.taught().unwrap();
         assert_eq!(taught.corrections, phrases.len() - 1);
         assert!(taught.finer < -0.3, "{taught:?}");
-        // The next take of this player, heard so.
+        // The next take of this player, with that setting.
         let mut next = take(0.5);
         next.set(Settings { finer: taught.finer, ..Settings::default() });
         assert!(next.phrases().len() < phrases.len());
@@ -199,14 +196,14 @@ mod tests {
     }
 
     #[test]
-    fn what_was_left_alone_is_confirmed_as_it_was_seen() {
+    fn starts_left_alone_count_as_confirmed() {
         let mut session = take(0.5);
         let phrases = session.phrases();
         let last = phrases.last().unwrap().first_note;
         let at = session.takes()[0].performance.soloist.notes()[last].on.second;
         session.correct(1, at, Some(false));
         let first = session.taught().unwrap();
-        // Another setting, and the same word once more: what lies before was seen by the first.
+        // With another setting: the starts before were seen with the first one.
         session.set(Settings { finer: 2.0, ..Settings::default() });
         assert_eq!(session.taught().unwrap(), first);
         let confirmed = lessons(&session.takes()[0].performance, Melody::Auto)
@@ -214,7 +211,7 @@ mod tests {
             .filter(|l| l.begins)
             .count();
         assert_eq!(confirmed, phrases.len() - 2);
-        // It is in a snapshot once it has been brought; what is out of date is left aside.
+        // A snapshot has it once it is handed in; an outdated result is rejected.
         assert_eq!(session.snapshot().taught, None);
         let takes = session.corrected_takes();
         assert!(session.learn(&takes, takes.taught(None)));

@@ -9,7 +9,7 @@ use crate::time::transport::{NoGrid, TransportPoint};
 mod own_beat;
 mod passes;
 
-/// A host at 120 quarters a minute: half a second a beat.
+/// A host at 120 BPM: half a second a beat.
 struct Host {
     session: Session,
     at: f64,
@@ -23,7 +23,7 @@ impl Host {
         Self { session: Session::default(), at: 0.0, point }
     }
 
-    /// Tells the transport at second `at`: rolling at `beat`, or standing.
+    /// Reports the transport at second `at`: playing at `beat`, or stopped.
     fn tell(&mut self, at: f64, rolling: bool, beat: f64) {
         let before = self.point.at;
         self.point = TransportPoint {
@@ -74,7 +74,7 @@ fn a_phrase_counts_from_its_first_note_on() {
 }
 
 #[test]
-fn each_rolling_pass_with_notes_is_a_take() {
+fn each_pass_with_notes_is_a_take() {
     let mut host = Host::new();
     host.tell(0.0, true, 0.0);
     host.tell(1.0, false, 2.0);
@@ -84,7 +84,7 @@ fn each_rolling_pass_with_notes_is_a_take() {
     host.tell(3.0, false, 2.0);
     host.tell(4.0, true, 8.0);
     host.note(4.5, 0.2, 62);
-    // A locate while it rolls.
+    // A locate during playback.
     host.tell(5.0, true, 0.0);
     host.note(5.25, 0.2, 64);
     assert_eq!(host.session.takes().len(), 2);
@@ -97,7 +97,7 @@ fn each_rolling_pass_with_notes_is_a_take() {
 }
 
 #[test]
-fn a_note_held_over_a_stop_or_jump_is_cut_there_and_its_end_is_no_stray() {
+fn a_note_held_over_a_stop_or_jump_is_cut_there_and_its_note_off_is_no_stray() {
     let mut host = Host::new();
     host.tell(0.0, true, 0.0);
     host.on(0.5, 60);
@@ -119,7 +119,7 @@ fn a_note_held_over_a_stop_or_jump_is_cut_there_and_its_end_is_no_stray() {
 }
 
 #[test]
-fn without_a_beat_grid_notes_are_kept_and_nothing_is_counted() {
+fn without_a_beat_grid_notes_are_kept_but_not_analysed() {
     let mut host = Host::new();
     host.session.push(Event::Transport(TransportPoint::default()));
     let on = NoteOn { at: Second(0.5), beat: None, key: Some(60), channel: Some(0), velocity: 0.8 };
@@ -128,7 +128,7 @@ fn without_a_beat_grid_notes_are_kept_and_nothing_is_counted() {
     assert_eq!(snapshot.grid, GridState::Missing(NoGrid::NoTransport));
     assert_eq!((snapshot.notes_without_grid, snapshot.figures.phrases), (1, 0));
     assert_eq!(host.session.loose().soloist.notes().len(), 1);
-    // The transport comes: the take counts, and what was kept stays kept.
+    // Playback starts: the take counts, and the earlier notes stay.
     host.tell(1.0, true, 0.0);
     host.note(1.5, 0.2, 60);
     let snapshot = host.session.snapshot();
@@ -136,13 +136,13 @@ fn without_a_beat_grid_notes_are_kept_and_nothing_is_counted() {
 }
 
 #[test]
-fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
+fn the_first_note_after_a_loop_may_come_in_the_last_block_before_it() {
     let mut host = Host::new();
     host.point.cycle = Some((4.0, 8.0));
     host.tell(0.0, true, 4.0);
     host.note(0.5, 0.2, 60);
     host.tell(1.9, true, 7.8);
-    // 6.9999 in place of 4.0, so to speak: just before the loop's end at second 2.
+    // Just before the loop's end at second 2.
     host.on(1.999_95, 62);
     host.tell(2.1, true, 4.2);
     host.off(2.2, 62);
@@ -159,7 +159,7 @@ fn the_first_note_of_a_round_may_come_in_the_last_block_before_it() {
 }
 
 #[test]
-fn a_note_at_a_loops_end_stays_where_it_is_when_the_loop_does_not_go_round() {
+fn a_note_at_a_loops_end_stays_where_it_is_when_the_host_does_not_loop() {
     let mut host = Host::new();
     host.point.cycle = Some((4.0, 8.0));
     host.tell(0.0, true, 4.0);
@@ -171,10 +171,10 @@ fn a_note_at_a_loops_end_stays_where_it_is_when_the_loop_does_not_go_round() {
 }
 
 #[test]
-fn a_metre_change_is_told_late_and_still_heard_right() {
+fn a_metre_change_reported_late_is_still_placed_right() {
     let mut host = Host::new();
     host.tell(0.0, true, 0.0);
-    // The bar in 6/8 begins at beat 4, inside the block; the host tells at 4.2.
+    // The bar in 6/8 begins at beat 4, inside the block; the host reports it at 4.2.
     host.tell(1.95, true, 3.9);
     host.note(2.0, 0.05, 60);
     assert_eq!(host.session.snapshot().phrases[0].entry.pulse_length.0, 1.0);
@@ -186,10 +186,10 @@ fn a_metre_change_is_told_late_and_still_heard_right() {
 }
 
 #[test]
-fn a_tempo_change_is_told_late_and_still_heard_right() {
+fn a_tempo_change_reported_late_is_still_placed_right() {
     let mut host = Host::new();
     host.tell(0.0, true, 0.0);
-    // 60 a minute from second 1 on: beat 3 is at second 2, though it was stamped as 4.
+    // 60 BPM from second 1 on: beat 3 is at second 2, though it was stamped as 4.
     host.on(2.0, 60);
     host.point.tempo = Some(60.0);
     host.point.at = Second(0.5);
@@ -199,7 +199,7 @@ fn a_tempo_change_is_told_late_and_still_heard_right() {
 }
 
 #[test]
-fn other_channels_are_kept_and_heard_when_asked_for() {
+fn notes_of_other_channels_are_kept_and_used_on_request() {
     let mut host = Host::new();
     host.session.set(Settings {
         hearing: crate::settings::Hearing { channel: Some(3), ..Default::default() },
@@ -218,7 +218,7 @@ fn other_channels_are_kept_and_heard_when_asked_for() {
 }
 
 #[test]
-fn changed_settings_read_old_phrases_anew() {
+fn changed_settings_apply_to_old_phrases() {
     let mut host = Host::new();
     host.tell(0.0, true, 0.0);
     for bar in 0..5 {
@@ -234,16 +234,16 @@ fn changed_settings_read_old_phrases_anew() {
 }
 
 #[test]
-fn after_an_error_what_was_played_is_still_there() {
+fn a_restart_after_an_error_keeps_what_was_played() {
     let mut host = Host::new();
     host.session.push(Event::Transport(TransportPoint::default()));
     host.note(0.1, 0.1, 60);
     host.tell(1.0, true, 0.0);
     host.note(1.5, 0.2, 62);
-    host.session.begin_anew();
+    host.session.restart();
     assert_eq!(host.session.takes().len(), 1);
     assert_eq!(host.session.loose().soloist.notes().len(), 1);
-    // It hears on where the song rolls, before the transport is told again.
+    // Playback goes on, so it continues before the host reports again.
     host.note(1.9, 0.05, 63);
     assert_eq!(host.session.loose().soloist.notes().len(), 1);
     host.tell(2.0, true, 2.0);
@@ -269,7 +269,7 @@ fn three_passes() -> Host {
 }
 
 #[test]
-fn an_older_take_can_be_looked_at_until_the_transport_starts() {
+fn an_older_take_can_be_shown_until_playback_starts() {
     let mut host = three_passes();
     let shown = |host: &mut Host| {
         let snapshot = host.session.snapshot();
@@ -291,23 +291,23 @@ fn an_older_take_can_be_looked_at_until_the_transport_starts() {
 }
 
 #[test]
-fn the_list_of_takes_is_read_one_by_one_and_again_after_a_correction() {
+fn listed_takes_are_analysed_one_by_one_and_again_after_a_correction() {
     let mut host = three_passes();
     let phrases = |host: &mut Host| {
         let rows = host.session.snapshot().takes;
         rows.iter().map(|row| row.figures.map(|f| f.phrases)).collect::<Vec<_>>()
     };
     assert_eq!(phrases(&mut host), [None; 3]);
-    assert!(host.session.read_a_take());
+    assert!(host.session.analyse_one());
     assert_eq!(phrases(&mut host), [Some(1), None, None]);
-    while host.session.read_a_take() {}
+    while host.session.analyse_one() {}
     assert_eq!(phrases(&mut host), [Some(1), Some(2), Some(3)]);
     host.session.correct(2, Second(108.0), Some(false));
     assert_eq!(phrases(&mut host), [Some(1), None, Some(3)]);
-    while host.session.read_a_take() {}
+    while host.session.analyse_one() {}
     assert_eq!(phrases(&mut host), [Some(1), Some(1), Some(3)]);
     assert_eq!(host.session.snapshot().takes[1].by_hand, 1);
-    // One under way is in the list at once.
+    // The current take is in the list at once.
     host.tell(400.0, true, 0.0);
     host.note(400.5, 0.2, 60);
     host.session.look_at(Some(1));

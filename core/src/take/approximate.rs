@@ -3,15 +3,15 @@
 use super::performance::Performance;
 use crate::time::Beat;
 
-/// Where bars and positions are to be taken as approximate.
+/// Where bars and positions are approximate.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub enum Approximate {
-    /// They are as sure as the host's.
+    /// Nowhere: they are as sure as the host's.
     #[default]
     Nowhere,
-    /// The beats of the take were bridged or are in doubt.
+    /// In the whole take: its beats were bridged or are in doubt.
     Throughout,
-    /// The same of some stretches of a comp, each up to the beat after it.
+    /// In some stretches of a comp, each without its end.
     In(Vec<(Beat, Beat)>),
 }
 
@@ -32,7 +32,7 @@ impl Approximate {
         *self != Self::Nowhere
     }
 
-    /// What stands before a bar or a position at a beat: "about ", or nothing.
+    /// The prefix of a bar or position at a beat: "about ", or nothing.
     #[must_use]
     pub fn word(&self, beat: Beat) -> &'static str {
         if self.at(beat) { "about " } else { "" }

@@ -75,7 +75,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_last_word_on_an_onset_counts() {
+    fn the_last_correction_of_an_onset_counts() {
         let mut corrections = Corrections::default();
         corrections.set(Second(2.0), Some(true), 0.0);
         corrections.set(Second(1.0), Some(true), 0.0);

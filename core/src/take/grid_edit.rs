@@ -1,54 +1,54 @@
-//! What can be changed by hand of a take's beat grid.
+//! Edits of a take's beat grid.
 
 use super::performance::Performance;
 use crate::grid::anchors::{AnchorError, Anchors};
 use crate::time::{Second, SecondSpan};
 
-/// A change of a take's beat grid. Places are on the take's clock.
+/// An edit of a take's beat grid. Times are on the take's clock.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum GridEdit {
-    /// Beat one is the beat nearest to this place.
+    /// The beat nearest to this time becomes beat one.
     BeatOneAt(Second),
-    /// Around `at`, beat one comes so many beats later; below 0 earlier.
+    /// Around `at`, beat one moves this many beats later; below 0 earlier.
     BeatOneLater {
-        /// The place.
+        /// The time.
         at: Second,
         /// How many beats later.
         beats: i64,
     },
-    /// The beat nearest to this place is there.
+    /// The nearest beat moves to this time.
     BeatAt(Second),
-    /// The whole grid comes so much later; below 0 earlier.
+    /// The whole grid moves later; below 0 earlier.
     Nudge(SecondSpan),
     /// Two beats for each one.
     DoubleTempo,
     /// One beat for two.
     HalfTempo,
-    /// From the beat at the one place to the beat at the other there are so many bars.
+    /// There are this many bars between the beats at two times.
     BarsBetween {
-        /// The one place.
+        /// One time.
         from: Second,
-        /// The other; it may come first.
+        /// The other; it may be the earlier one.
         to: Second,
-        /// How many bars.
+        /// The number of bars.
         bars: u32,
     },
-    /// The anchor nearest to this place goes.
+    /// Removes the anchor nearest to this time.
     Without(Second),
     /// The host's grid returns.
     Host,
 }
 
-/// Why a beat grid cannot be changed so.
+/// Why an edit is impossible.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum GridEditError {
-    /// The host's grid is to return, and there was none.
+    /// There is no host's grid to return to.
     #[error("the host gave no tempo")]
     NoHostGrid,
-    /// There is no grid that could be corrected.
+    /// There is no grid to correct.
     #[error("there is no tempo, or the time signature changes: no beat grid can be made of it")]
     NoAnchors,
-    /// It would be no grid.
+    /// The result would be no valid grid.
     #[error(transparent)]
     Anchors(#[from] AnchorError),
 }
@@ -57,7 +57,7 @@ impl Performance {
     /// The anchors after `edit`, for [`Performance::set_grid`]; `None` for the host's grid.
     ///
     /// # Errors
-    /// Why it cannot be.
+    /// Why the edit is impossible.
     pub fn edited_grid(&self, edit: GridEdit) -> Result<Option<Anchors>, GridEditError> {
         if edit == GridEdit::Host {
             let has_grid = !self.host_tempo().knots().is_empty();
@@ -87,7 +87,7 @@ mod tests {
     use crate::take::invented::take;
 
     #[test]
-    fn each_change_gives_a_grid_or_says_why_not() {
+    fn each_edit_gives_a_grid_or_a_reason() {
         let mut played = take(120.0, &[(2, 1.0, &[0.5; 24])]);
         let beats = |take: &Performance| {
             let beats = take.soloist.notes().iter().map(|note| note.on.beat.0);
@@ -117,7 +117,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_tempo_there_is_nothing_to_change_or_to_return_to() {
+    fn without_a_tempo_there_is_nothing_to_edit_or_return_to() {
         let none = Performance::default();
         assert_eq!(none.edited_grid(GridEdit::Host), Err(GridEditError::NoHostGrid));
         assert_eq!(none.edited_grid(GridEdit::DoubleTempo), Err(GridEditError::NoAnchors));

@@ -1,4 +1,4 @@
-//! What is said of a beat grid of the take's own.
+//! A summary of a take's own beat grid.
 
 use super::performance::Performance;
 use super::piece::{NAMED_FIRST, Piece, source_of};
@@ -6,12 +6,12 @@ use crate::grid::anchors::AnchorSource;
 use crate::grid::beat_grid::Bridge;
 use serde::Serialize;
 
-/// The beat grid of a take's own, or the grids of a comp's takes, and how far it can be gone by.
+/// A take's own beat grid, or those of a comp's takes, and how reliable it is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GridSummary {
-    /// `band` if the band was heard to play any beat, `tap` if any was tapped, else `hand`.
+    /// `band` if any beat was heard in the band, else `tap` if any was tapped, else `hand`.
     pub source: AnchorSource,
-    /// The sources of all grids, each once; `None` is the grid of a file or host. Of a take it is one.
+    /// The sources of all grids, each once; `None` is the grid of a file or host. A take has one.
     #[serde(skip)]
     pub sources: Vec<Option<AnchorSource>>,
     /// How many beats were tapped or set by hand.
@@ -20,9 +20,9 @@ pub struct GridSummary {
     pub spread_ms: f64,
     /// Share of the beats that were bridged, from 0 to 1.
     pub bridged: f64,
-    /// Some count of beats is in doubt.
+    /// The number of beats is in doubt somewhere.
     pub count_in_doubt: bool,
-    /// Bars and positions are to be taken as approximate.
+    /// Bars and positions are approximate.
     pub about: bool,
     /// Where it was bridged or the count is in doubt, in order.
     pub bridges: Vec<BridgedBars>,
@@ -35,14 +35,14 @@ pub struct BridgedBars {
     pub from_bar: i64,
     /// Its last bar.
     pub to_bar: i64,
-    /// It is so long that its beats may be off.
+    /// It is long enough for its beats to be off.
     pub bridged: bool,
-    /// It is in doubt how many beats it has.
+    /// The number of its beats is in doubt.
     pub count_in_doubt: bool,
 }
 
 impl GridSummary {
-    /// What is said of a take; `None` on the grid of its file or host, and of a comp of such takes.
+    /// The summary of a take; `None` on the grid of its file or host, and for a comp of such takes.
     #[must_use]
     pub fn of(take: &Performance) -> Option<Self> {
         let Some(own) = take.own_grid.as_deref() else { return Self::of_comp(take) };
@@ -60,7 +60,7 @@ impl GridSummary {
         })
     }
 
-    /// What is said of the takes of a comp together. A beat is off as far as in the worst of them.
+    /// The summary of a comp's takes. The spread is that of the worst one.
     fn of_comp(comp: &Performance) -> Option<Self> {
         let pieces = &comp.pieces;
         let any = |source: &AnchorSource| pieces.iter().any(|piece| piece.source == Some(*source));
@@ -88,7 +88,7 @@ impl GridSummary {
         })
     }
 
-    /// The same in sentences without a full stop.
+    /// The summary in sentences without a full stop.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
         let from = self.sources.iter().map(|source| match source {

@@ -46,14 +46,14 @@ impl Take {
         Self { id, performance: performance.into(), playback_of: None }
     }
 
-    /// Sorts its notes anew into the soloist's and the others, where any are to move.
-    pub fn hear_again(&mut self, hearing: &Hearing) {
-        if !self.performance.is_heard_by(hearing) {
-            self.performance_mut().hear_again(hearing);
+    /// Sorts its notes into the soloist's and the others by `hearing`; copies nothing if none moves.
+    pub fn apply_hearing(&mut self, hearing: &Hearing) {
+        if !self.performance.fits_hearing(hearing) {
+            self.performance_mut().apply_hearing(hearing);
         }
     }
 
-    /// The performance, to be changed.
+    /// The performance, mutably; copied first if it is shared.
     pub fn performance_mut(&mut self) -> &mut Performance {
         Arc::make_mut(&mut self.performance)
     }

@@ -1,13 +1,13 @@
-//! The beat grid of a take's own.
+//! A take's own beat grid.
 
 use crate::grid::anchors::Anchors;
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::TempoMap;
 
-/// The grid of a take's own.
+/// A take's own beat grid.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OwnGrid {
-    /// What it is made of.
+    /// Its anchors.
     pub anchors: Anchors,
     /// The host's tempo; empty if it gave none.
     pub host_tempo: TempoMap,

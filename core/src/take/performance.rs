@@ -1,4 +1,4 @@
-//! What was played in one pass, and the beat grid: everything that is stored of a take.
+//! What was played in one pass, and its beat grid: everything that is stored of a take.
 
 use crate::input::note::Note;
 use crate::input::pairing::NoteLine;
@@ -17,15 +17,15 @@ pub struct Performance {
     pub soloist: NoteLine,
     /// Notes that [`Hearing`] excludes.
     pub ignored: NoteLine,
-    /// Tempo, of the grid of its own if it has one; empty without a beat grid.
+    /// Tempo, that of its own grid if it has one; empty without a beat grid.
     pub tempo: TempoMap,
     /// Metres.
     pub metres: MetreMap,
     /// Phrase starts set by hand.
     pub corrections: Corrections,
-    /// A beat grid of its own; `None` on the host's. Set by [`Performance::set_grid`].
+    /// Its own beat grid; `None` on the host's. Set by [`Performance::set_grid`].
     pub own_grid: Option<Box<OwnGrid>>,
-    /// Of a comp: the stretches of takes that it is cut from, in order.
+    /// For a comp, the stretches of takes that it is cut from, in order.
     pub pieces: Vec<Piece>,
 }
 
@@ -105,14 +105,14 @@ impl Performance {
         self.ignored.expect_offs(outside);
     }
 
-    /// Whether [`Performance::hear_again`] would leave all notes where they are.
-    pub fn is_heard_by(&self, hearing: &Hearing) -> bool {
+    /// Whether [`Performance::apply_hearing`] would leave all notes where they are.
+    pub fn fits_hearing(&self, hearing: &Hearing) -> bool {
         let takes = |note: &Note| hearing.takes(note.key, note.channel);
         self.soloist.notes().iter().all(takes) && !self.ignored.notes().iter().any(takes)
     }
 
-    /// Sorts all notes again into the soloist's and the others'. Sounding notes go on sounding.
-    pub fn hear_again(&mut self, hearing: &Hearing) {
+    /// Sorts all notes into the soloist's and the others'. Sounding notes keep sounding.
+    pub fn apply_hearing(&mut self, hearing: &Hearing) {
         let all = self.soloist.notes().iter().chain(self.ignored.notes()).copied();
         let (heard, outside): (Vec<Note>, Vec<Note>) =
             all.partition(|n| hearing.takes(n.key, n.channel));

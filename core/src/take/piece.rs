@@ -1,4 +1,4 @@
-//! A stretch of a take that a comp is cut from: where its beats come from, and how far they can be gone by.
+//! A stretch of a take in a comp: where its beats come from, and how reliable they are.
 
 use crate::grid::anchors::{AnchorSource, Anchors};
 use crate::grid::beat_grid::Bridge;
@@ -11,27 +11,27 @@ pub struct Piece {
     pub from: Beat,
     /// The beat after its last.
     pub to: Beat,
-    /// What the beat grid of the take's own is made of; `None` on that of its file or host.
+    /// The source of the take's own beat grid; `None` on that of its file or host.
     pub source: Option<AnchorSource>,
     /// How many beats of it were tapped, heard in the band or set by hand.
     pub anchors: usize,
-    /// How far a beat of it is off in the mean, as a standard deviation.
+    /// How far a beat is off, as a standard deviation.
     pub spread: SecondSpan,
-    /// What of it was bridged, or whose count is in doubt, in order.
+    /// Its stretches that were bridged or whose count is in doubt, in order.
     pub bridges: Vec<Bridge>,
     /// Bars and positions of the take are approximate.
     pub about: bool,
 }
 
 impl Piece {
-    /// How many of its beats were bridged, and of how many.
+    /// The number of bridged beats, and of all beats.
     #[must_use]
     pub fn bridged(&self) -> (f64, f64) {
         let bridges = self.bridges.iter().filter(|bridge| bridge.bridged);
         (bridges.map(|bridge| (bridge.to - bridge.from).0).sum(), (self.to - self.from).0)
     }
 
-    /// What of it lies from one beat to another; `None` of what lies elsewhere.
+    /// Its part between two beats, if any.
     pub(super) fn within(&self, from: Beat, to: Beat) -> Option<Self> {
         let (from, to) = (self.from.later(from), self.to.earlier(to));
         let cut = |bridge: &Bridge| {
@@ -42,7 +42,7 @@ impl Piece {
         (from < to).then(|| Self { from, to, bridges, ..self.clone() })
     }
 
-    /// The same elsewhere.
+    /// The piece with all its beats mapped by `to`.
     pub(crate) fn moved(&self, to: impl Fn(Beat) -> Beat) -> Self {
         let bridge = |one: &Bridge| Bridge { from: to(one.from), to: to(one.to), ..*one };
         let bridges = self.bridges.iter().map(bridge).collect();
@@ -50,11 +50,11 @@ impl Piece {
     }
 }
 
-/// Sources in the order in which they name a grid that has several.
+/// Which source names a grid that has several, in order of precedence.
 pub(super) const NAMED_FIRST: [AnchorSource; 3] =
     [AnchorSource::Band, AnchorSource::Tap, AnchorSource::Hand];
 
-/// What anchors are called by: by the band if it was heard to play any beat, by taps if there are any.
+/// The source that names these anchors.
 pub(super) fn source_of(anchors: &Anchors) -> AnchorSource {
     let any = |source: &AnchorSource| anchors.all().iter().any(|anchor| anchor.source == *source);
     NAMED_FIRST.into_iter().find(any).unwrap_or(AnchorSource::Hand)

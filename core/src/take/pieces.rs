@@ -6,14 +6,14 @@ use crate::grid::beat_grid::BeatGrid;
 use crate::time::{Beat, SecondSpan};
 
 impl Performance {
-    /// The stretch of a comp that a beat is in.
+    /// The stretch of a comp that contains a beat.
     #[must_use]
     pub fn piece_at(&self, beat: Beat) -> Option<&Piece> {
         self.pieces.iter().rfind(|piece| piece.from <= beat).or(self.pieces.first())
     }
 
-    /// What a comp has of this take from one beat to another. `grid` is that of the take's own;
-    /// `about` says that its bars and positions are approximate.
+    /// The pieces of a comp that uses this take between two beats. `grid` is the take's own grid; `about`
+    /// says that its bars and positions are approximate.
     pub(crate) fn pieces_between(
         &self,
         from: Beat,

@@ -12,20 +12,20 @@ const MOST_MOVED: f64 = 0.1;
 /// 0.0052.
 const TOLERANCE: f64 = 0.01;
 
-/// Sound that is played back is not heard quite alike. At least this share of notes is within [`TOLERANCE`]:
-/// of two takes of one line, with onsets that scatter by 10 ms, less than a quarter is.
-const ALIKE: f64 = 0.7;
+/// Sound that is played back is not transcribed quite alike. At least this share of notes is within
+/// [`TOLERANCE`]; between two takes of one line, with onsets that scatter by 10 ms, it is less than a quarter.
+const EXACT: f64 = 0.7;
 
-/// The others are this close, in beats: 50 ms at 120 BPM, an onset that was dated otherwise.
-const DATED_OTHERWISE: f64 = 0.1;
+/// The other notes are this close, in beats: 50 ms at 120 BPM, an onset that was placed differently.
+const LOOSE_TOLERANCE: f64 = 0.1;
 
-/// Beside them, so large a share of notes may be missing or too many.
-const MISHEARD: f64 = 0.1;
+/// Besides, this share of notes may be missing or extra.
+const MISSING: f64 = 0.1;
 
-/// The first of so many notes that is heard alike aligns the two.
+/// The first matching note among this many aligns the two passes.
 const ANCHORS: usize = 4;
 
-/// How alike two passes have to be.
+/// How exactly two passes have to match.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Likeness {
     /// The notes came as MIDI.
@@ -38,8 +38,8 @@ pub enum Likeness {
 /// matches with probability 0.3, six with less than 0.001.
 const FEWEST: usize = 6;
 
-/// Whether `pass` is a playback of `known` or a part of it: the same notes, none missing in between, or few
-/// in sound. Velocities and channels are ignored because hosts change them.
+/// Whether `pass` is a playback of `known` or a part of it: the same notes, with none missing in between,
+/// or few in sound. Velocities and channels are ignored because hosts change them.
 pub fn is_playback(pass: &Performance, known: &Performance, likeness: Likeness) -> bool {
     let (pass, known) = (all(pass), all(known));
     if pass.len() < FEWEST {
@@ -56,13 +56,13 @@ pub fn is_playback(pass: &Performance, known: &Performance, likeness: Likeness) 
     })
 }
 
-/// Whether `pass` is a part of `known`, moved by `moved` beats.
+/// Whether `pass` matches a part of `known` that is moved by `moved` beats.
 fn fits(pass: &[Note], known: &[Note], moved: f64, likeness: Likeness) -> bool {
-    let (tolerance, misheard, otherwise) = match likeness {
+    let (tolerance, missing, loose) = match likeness {
         Likeness::Midi => (TOLERANCE, 0, 0),
         Likeness::Sound => {
             let of = |share| part_of(pass.len(), share);
-            (DATED_OTHERWISE, of(MISHEARD), of(1.0 - ALIKE))
+            (LOOSE_TOLERANCE, of(MISSING), of(1.0 - EXACT))
         }
     };
     let (Some(first), Some(last)) = (pass.first(), pass.last()) else { return false };
@@ -72,7 +72,7 @@ fn fits(pass: &[Note], known: &[Note], moved: f64, likeness: Likeness) -> bool {
     let to = known.partition_point(|note| note.on.beat.0 <= ends);
     let stretch = known.get(from..to).unwrap_or_default();
     // A note at the edge may fall outside the region.
-    if stretch.len() + misheard < pass.len() || stretch.len() > pass.len() + misheard + 1 {
+    if stretch.len() + missing < pass.len() || stretch.len() > pass.len() + missing + 1 {
         return false;
     }
     let mut left: Vec<&Note> = stretch.iter().collect();
@@ -84,11 +84,11 @@ fn fits(pass: &[Note], known: &[Note], moved: f64, likeness: Likeness) -> bool {
             Some(index) => far += usize::from(off(left.remove(index)) > TOLERANCE),
             None => missed += 1,
         }
-        missed <= misheard && far <= otherwise
+        missed <= missing && far <= loose
     })
 }
 
-/// So many of them, rounded down.
+/// A share of a count, rounded down.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
@@ -136,7 +136,7 @@ mod tests {
     }
 
     #[test]
-    fn a_region_is_known_again_whole_in_part_and_moved_by_the_hosts_latency() {
+    fn a_region_is_recognised_whole_in_part_and_moved_by_the_hosts_latency() {
         let known = line(0, 24, 0.0, 0.0);
         assert!(is_playback(&known, &known, Likeness::Midi));
         assert!(is_playback(&line(5, 20, 0.0, 0.004), &known, Likeness::Midi));
@@ -144,7 +144,7 @@ mod tests {
     }
 
     #[test]
-    fn a_take_on_a_grid_of_its_own_is_known_by_the_hosts() {
+    fn a_take_on_its_own_grid_is_recognised_by_the_hosts() {
         let known = take(120.0, &[(3, 1.5, &[0.5; 24])]);
         let mut own = known.clone();
         let double = own.anchors().unwrap().at_double_tempo().unwrap();
@@ -154,13 +154,16 @@ mod tests {
     }
 
     #[test]
-    fn playing_the_same_once_more_is_no_playback() {
+    fn playing_the_same_line_again_is_no_playback() {
         let known = line(0, 24, 0.0, 0.0);
         // 15 ms early, on time, and 15 ms late.
         assert!(!is_playback(&line(0, 24, 0.0, 0.03), &known, Likeness::Midi));
-        assert!(!is_playback(&line(0, 24, 0.5, 0.0), &known, Likeness::Midi), "in another place");
+        assert!(
+            !is_playback(&line(0, 24, 0.5, 0.0), &known, Likeness::Midi),
+            "elsewhere in the song"
+        );
         assert!(!is_playback(&line(0, 5, 0.0, 0.0), &known, Likeness::Midi), "too few to tell");
-        // One note more or less is another take.
+        // One note more or fewer makes another take.
         let mut other = known.clone();
         let mut notes = known.soloist.notes().to_vec();
         notes.remove(15);
@@ -170,10 +173,10 @@ mod tests {
         assert!(!is_playback(&known, &other, Likeness::Midi));
     }
 
-    /// What the tracker hears of a recording that is played once more: onsets a few ms off, some more than
-    /// that, a note missing. Another take of the same line is further off.
+    /// Transcribing the same recording again: onsets a few ms off, some more than that, a note missing.
+    /// Another take of the same line differs more.
     #[test]
-    fn a_recording_that_is_played_back_is_known_by_its_sound() {
+    fn playback_of_a_recording_is_recognised_by_its_sound() {
         let known = line(0, 24, 0.0, 0.0);
         let heard_as = |change: &dyn Fn(&mut Vec<Note>)| {
             let mut heard = known.clone();

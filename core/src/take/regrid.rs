@@ -1,4 +1,4 @@
-//! A take on a beat grid of its own. The host's tempo and metres are kept, so that its grid can return.
+//! Puts a take on its own beat grid. The host's tempo and metres are kept, so that its grid can return.
 
 use super::own_grid::OwnGrid;
 use super::performance::Performance;
@@ -9,8 +9,8 @@ use crate::time::tempo_map::TempoMap;
 use crate::time::{Moment, Second};
 
 impl Performance {
-    /// Puts the take on the grid of these anchors, or with `None` back on the host's. Every note is
-    /// stamped anew; on a host's grid that is empty, notes keep their beats.
+    /// Puts the take on the grid of these anchors, or with `None` back on the host's, and restamps every
+    /// note. If the host's grid is empty, notes keep their beats.
     pub fn set_grid(&mut self, anchors: Option<&Anchors>) {
         let (host_tempo, host_metres) = match self.own_grid.take() {
             Some(own) => (own.host_tempo, own.host_metres),
@@ -26,17 +26,17 @@ impl Performance {
                 self.own_grid = Some(Box::new(own));
             }
         }
-        self.stamp_anew();
+        self.restamp_all();
     }
 
-    /// Gives every note the beat that the tempo map has for its moment; notes keep theirs where it is empty.
-    pub fn stamp_anew(&mut self) {
+    /// Restamps every note by the tempo map; if that is empty, notes keep their beats.
+    pub fn restamp_all(&mut self) {
         let start = Second(f64::NEG_INFINITY);
         self.soloist.restamp(start, |second| self.tempo.beat_at(second));
         self.ignored.restamp(start, |second| self.tempo.beat_at(second));
     }
 
-    /// How far the grid of its own can be gone by, from its first note to its last one.
+    /// How reliable its own grid is, from its first note to its last one.
     #[must_use]
     pub fn certainty(&self) -> Option<Certainty> {
         let own = self.own_grid.as_deref()?;
@@ -44,19 +44,19 @@ impl Performance {
         Some(BeatGrid::of(&own.anchors).certainty(from, to))
     }
 
-    /// The host's tempo: what was kept of it, where the take is on a grid of its own.
+    /// The host's tempo, whichever grid the take is on.
     #[must_use]
     pub fn host_tempo(&self) -> &TempoMap {
         self.own_grid.as_deref().map_or(&self.tempo, |own| &own.host_tempo)
     }
 
-    /// The host's metres.
+    /// The host's metres, whichever grid the take is on.
     #[must_use]
     pub fn host_metres(&self) -> &MetreMap {
         self.own_grid.as_deref().map_or(&self.metres, |own| &own.host_metres)
     }
 
-    /// The host's tempo and metres, to go on with.
+    /// The host's tempo and metres, to continue them.
     pub fn host_grid_mut(&mut self) -> (&mut TempoMap, &mut MetreMap) {
         match &mut self.own_grid {
             Some(own) => (&mut own.host_tempo, &mut own.host_metres),
@@ -74,7 +74,7 @@ impl Performance {
         Some((first.reduce(Second::earlier)?, last.reduce(Second::later)?))
     }
 
-    /// The anchors to correct by hand: its own, or else those of the host's grid.
+    /// The anchors to correct by hand: its own, else those of the host's grid.
     #[must_use]
     pub fn anchors(&self) -> Option<Anchors> {
         match &self.own_grid {
@@ -98,8 +98,8 @@ mod tests {
     }
 
     #[test]
-    fn notes_are_stamped_anew_and_the_hosts_grid_returns() {
-        // Played at 90 to a host at 120: its eighths are no eighths there.
+    fn notes_are_restamped_and_the_hosts_grid_returns() {
+        // Played at 90 BPM with the host at 120: its eighths are no eighths there.
         let host = take(120.0, &[(2, 1.0, &[2.0 / 3.0; 4])]);
         assert_eq!(beats(&host), [4.0, 4.666_667, 5.333_333, 6.0]);
         let taps = (0..8).map(|tap| Second(f64::from(tap - 1) * 2.0 / 3.0));
@@ -110,7 +110,7 @@ mod tests {
         assert_eq!(own.certainty().map(|certainty| certainty.is_about()), Some(false));
         let off = own.soloist.notes()[3].off.unwrap();
         assert!((off.beat.0 - 2.0).abs() < 1e-6);
-        // Corrected, and back: the host's map was kept all along.
+        // After a correction the host's grid can still return.
         own.set_grid(Some(&anchors.with_beat_one_later(Second(2.0), 1).unwrap()));
         assert_eq!(beats(&own), [-1.0, -0.5, 0.0, 0.5]);
         own.set_grid(None);

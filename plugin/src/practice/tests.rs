@@ -120,7 +120,7 @@ fn the_parameter_begins_and_ends_a_drill() {
 fn what_was_heard_before_an_error_is_still_told() {
     let mut room = Room::new();
     room.send(DrillCommand::Start);
-    room.session.begin_anew();
+    room.session.restart();
     for _ in 0..2 {
         let run = room.see().run.clone().unwrap();
         assert_eq!((run.name.as_str(), run.under_way), ("Unbroken line", false));

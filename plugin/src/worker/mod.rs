@@ -112,7 +112,7 @@ impl Drop for Worker {
 pub fn round(shared: &Shared, parameters: &impl Fn() -> ParameterValues) -> bool {
     guard(|| process(shared, &parameters())).unwrap_or_else(|| {
         // The notes are intact; the analysis may be half updated and is restarted.
-        shared.session().begin_anew();
+        shared.session().restart();
         shared
             .panel
             .notice("Analysis restarted after an error; the current take ends here.".to_owned());
@@ -125,7 +125,7 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     #[cfg(feature = "faults")]
     shared.faults.pass(crate::runtime::faults::FaultPoint::Analysis);
     // What is asked waits for the drill, which has yet to hear what was played before.
-    let is_free = session.unheard().is_none();
+    let is_free = session.pending_take().is_none();
     let settings_changed = is_free && *session.settings() != parameters.settings;
     if settings_changed {
         session.set(parameters.settings);
@@ -139,7 +139,7 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     }
     shared.practice.follow_parameter(parameters.drill);
     shared.follow_mark(parameters.mark);
-    let commanded = session.unheard().is_none() && shared.apply_commands(&mut session);
+    let commanded = session.pending_take().is_none() && shared.apply_commands(&mut session);
     let settled = shared.settle_grids(&mut session);
     let read = shared.publisher.read(&mut session, shared.panel.takes_wanted());
     let taught = shared.publisher.reader.teach(&mut session);

@@ -271,8 +271,8 @@ pub fn takes_empty() -> Scene {
 /// Three takes; the last one has not been read yet.
 pub fn takes() -> Scene {
     let mut session = three_takes();
-    session.read_a_take();
-    session.read_a_take();
+    session.analyse_one();
+    session.analyse_one();
     in_tab(Scene::new("takes", session.snapshot()), Tab::Takes)
 }
 
@@ -283,7 +283,7 @@ pub fn takes_overfull() -> Scene {
     TWELVE.into_iter().for_each(|(from, to)| take.line(from, to));
     let heard = take.heard_until(104.0).current().unwrap().clone();
     session.restore((0..80).map(|id| Played { id: TakeId(id), ..heard.clone() }).collect());
-    while session.read_a_take() {}
+    while session.analyse_one() {}
     in_tab(Scene::new("takes_overfull", session.snapshot()), Tab::Takes)
 }
 

@@ -82,7 +82,7 @@ fn board_with(session: &mut Session, before: &[&str], tune: TuneText, name: &str
 }
 
 pub fn scene(name: &'static str, mut session: Session, detail: Detail, model: ViewModel) -> Scene {
-    while session.read_a_take() {}
+    while session.analyse_one() {}
     let scene = in_tab(Scene::new(name, session.snapshot()), Tab::Takes);
     Scene { model, takes: of(detail), ..scene }
 }

@@ -6,7 +6,7 @@ use crate::outcome::Outcome;
 use crate::terminal::say;
 use clap::Args;
 use overbar_core::input::note::Note;
-use overbar_core::practice::input_latency::{FALLING_IN, NEEDED, Uncertain, latency, offset};
+use overbar_core::practice::input_latency::{NEEDED, SETTLING_IN, Uncertain, latency, offset};
 use overbar_core::quantization::BarLines;
 use overbar_core::time::SecondSpan;
 use serde::Serialize;
@@ -85,9 +85,9 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<Outcome, String> {
 fn in_words(why: Uncertain) -> String {
     match why {
         Uncertain::TooFew(more) => {
-            let all = FALLING_IN + NEEDED;
+            let all = SETTLING_IN + NEEDED;
             format!(
-                "{more} more taps are needed, {all} in all; the first {FALLING_IN} do not count"
+                "{more} more taps are needed, {all} in all; the first {SETTLING_IN} do not count"
             )
         }
         Uncertain::NoTaps(scatter) => {

@@ -1,4 +1,4 @@
-//! Pairing, by single cases.
+//! Pairing, case by case.
 
 use super::*;
 
@@ -73,7 +73,7 @@ fn within_one_moment_the_order_of_events_does_not_matter() {
 }
 
 #[test]
-fn a_chord_lies_in_order_of_pitch_whatever_order_it_came_in() {
+fn a_chord_is_in_order_of_pitch_whatever_order_it_came_in() {
     let mut line = NoteLine::default();
     on(&mut line, 0.0, 70);
     for key in [67, 60, 64] {
@@ -84,7 +84,7 @@ fn a_chord_lies_in_order_of_pitch_whatever_order_it_came_in() {
 }
 
 #[test]
-fn offs_missing_and_stray_are_counted_and_lose_nothing() {
+fn missing_and_stray_note_offs_are_counted_and_lose_no_note() {
     let mut line = NoteLine::default();
     off(&mut line, 0.0, 50);
     on(&mut line, 0.1, 60);
@@ -106,7 +106,7 @@ fn offs_missing_and_stray_are_counted_and_lose_nothing() {
 }
 
 #[test]
-fn the_end_of_a_performance_is_no_event_out_of_order() {
+fn ending_a_performance_is_not_out_of_order() {
     let mut line = NoteLine::default();
     on(&mut line, 1.0, 60);
     off(&mut line, 2.0, 60);
@@ -122,7 +122,7 @@ fn velocity_zero_wildcards_and_events_out_of_order() {
         NoteOn { at: Second(1.2), beat: None, key: Some(60), channel: Some(0), velocity: 0.0 };
     line.note_on(&zero, moment(1.2));
     assert_eq!(keys_and_ends(&line), [(60, Some(1.2))]);
-    // Not sounding: it is a note of its own, a silent one.
+    // Not sounding: it is a new, silent note.
     line.note_on(&zero, moment(1.3));
     assert_eq!(line.notes().len(), 2);
     let wild = NoteOn { key: None, channel: None, velocity: 0.5, ..zero };

@@ -1,4 +1,4 @@
-//! Clicks at the sample.
+//! Clicks, to the sample.
 
 use super::{Block, ClickPattern, Clicks, LOUDEST, Metronome};
 use crate::settings::Pulse;
@@ -8,7 +8,7 @@ use proptest::prelude::*;
 
 const RATE: f64 = 48_000.0;
 
-/// A stretch of a song: so many samples at a tempo, in a metre.
+/// A stretch of a song: a number of samples at a tempo, in a metre.
 #[derive(Debug, Clone, Copy)]
 struct Piece {
     samples: usize,
@@ -20,8 +20,8 @@ fn clicks(pattern: ClickPattern) -> Clicks {
     Clicks { pattern, count_in: 0, level: 0.5, beat_one_offset: 0, pulse: Pulse::Host }
 }
 
-/// Plays a song from a beat on; `block` gives the length of each block, which ends where a piece
-/// does, `wander` how far the host's position is off there.
+/// Plays a song from a beat on. `block` gives the length of each block, which ends where a piece ends;
+/// `wander` gives the error of the host's position there.
 fn play(
     clicks: &Clicks,
     song: &[Piece],
@@ -50,8 +50,7 @@ fn play(
     out
 }
 
-/// Where clicks begin: a click begins with a sample of 0, which is the one before its first sound,
-/// and comes after silence.
+/// Where clicks start. A click's first sample is 0, so it is the one before the first sound after silence.
 fn starts(out: &[f32]) -> Vec<usize> {
     let mut silent = 200;
     let mut starts = Vec::new();
@@ -71,7 +70,7 @@ fn steady(samples: usize, tempo: f64, metre: (i32, i32)) -> [Piece; 1] {
 }
 
 #[test]
-fn each_choice_of_places_at_its_samples() {
+fn each_pattern_clicks_at_its_samples() {
     // At 120 a beat lasts 24,000 samples.
     let beats = |pattern: ClickPattern, metre: (i32, i32)| -> Vec<f64> {
         let song = steady(8 * 24_000, 120.0, metre);
@@ -140,12 +139,12 @@ fn the_count_in_clicks_every_beat_of_its_bars() {
         starts(&out).iter().map(|at| from + *at as f64 / 24_000.0).collect()
     };
     assert_eq!(beats(0.0), [0.0, 1.0, 2.0, 3.0, 5.0, 7.0]);
-    // From the middle of a bar: what is left of it, and a whole one.
+    // From the middle of a bar: the rest of it, and a whole one.
     assert_eq!(beats(-2.0), [-2.0, -1.0, 0.0, 1.0, 2.0, 3.0, 5.0]);
 }
 
 #[test]
-fn a_change_of_metre_moves_the_bar_line_and_the_player_may_say_which_beat_is_one() {
+fn a_change_of_metre_moves_the_bar_line_and_the_player_may_set_beat_one() {
     let song = [
         Piece { samples: 7 * 24_000, tempo: 120.0, metre: (7, 4) },
         Piece { samples: 6 * 24_000, tempo: 120.0, metre: (3, 4) },
@@ -164,7 +163,7 @@ fn a_change_of_metre_moves_the_bar_line_and_the_player_may_say_which_beat_is_one
 }
 
 #[test]
-fn a_stop_a_jump_and_nonsense() {
+fn a_stop_a_jump_and_invalid_blocks() {
     let mut metronome = Metronome::default();
     let clicks = clicks(ClickPattern::AllBeats);
     let block = Block {
@@ -181,11 +180,11 @@ fn a_stop_a_jump_and_nonsense() {
     };
     let at = |beat: f64| Block { beat: Beat(beat), ..block };
     assert!(render(Some(&clicks), Some(&block)));
-    // It still rang, and is silent at once.
+    // A ringing click stops at once.
     assert!(!render(Some(&clicks), None));
     assert!(!render(Some(&clicks), Some(&at(0.3))));
     assert!(render(Some(&clicks), Some(&at(8.0))));
-    // Rolling on the spot.
+    // Playing, but the position stands still.
     assert!(!render(Some(&clicks), Some(&at(8.0))));
     assert!(!render(None, Some(&at(9.0))));
     assert!(!render(Some(&clicks), Some(&at(f64::NAN))));
@@ -200,10 +199,10 @@ fn a_stop_a_jump_and_nonsense() {
     }
 }
 
-/// A ramp as a host plays it, one tempo a block, in blocks of 64: from 90 to 180 in eight beats.
-/// Where each beat falls follows from the sum of the blocks.
+/// A tempo ramp as a host plays it, one tempo per block of 64: from 90 to 180 BPM in eight beats. The sum
+/// of the blocks gives each beat.
 #[test]
-fn through_a_ramp_of_the_tempo() {
+fn clicks_follow_a_tempo_ramp() {
     let mut metronome = Metronome::default();
     let (mut beat, mut out, mut due) = (0.0, Vec::new(), Vec::new());
     while beat < 8.0 {
@@ -261,13 +260,13 @@ proptest! {
     }
 
     #[test]
-    fn a_host_whose_position_wanders_loses_and_doubles_none(
+    fn a_jittering_position_loses_and_doubles_no_click(
         seed in any::<u64>(),
         tempo in 40.0..300.0,
         block in prop::sample::select(vec![32_usize, 64, 441, 1_024]),
     ) {
         let clicks = clicks(ClickPattern::AllBeats);
-        // Ends midway between beats: a last click could wander past the end of the song.
+        // Ends midway between beats: otherwise jitter could move the last click past the end.
         let beats = f64::floor(tempo / 6.0);
         let song = steady((beats * 60.0 / tempo * RATE) as usize, tempo, (4, 4));
         let mut random = fastrand::Rng::with_seed(seed);

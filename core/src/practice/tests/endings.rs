@@ -1,11 +1,10 @@
-//! Exit places, long lines, breathing room, and all of them together.
+//! Endings, long lines, breathing room, and all of them together.
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{DrillReport, GoalResult};
 use crate::stats::Share;
 
-/// A player without a person's timing, who plays phrases of eighths: beat of the first, and how
-/// many.
+/// A player with exact timing and phrases of eighths: beat of the first note, and number of notes.
 fn plays(phrases: &[(f64, usize)]) -> Player {
     let mut player = Player::new(Timing::exact(120.0), 1);
     phrases.iter().for_each(|(from, notes)| player.phrase(*from, *notes));
@@ -19,7 +18,7 @@ fn met(report: &DrillReport) -> Share {
 const SIX: Share = Share { count: 6, of: 6 };
 
 #[test]
-fn exits_off_the_beat_and_on_it() {
+fn endings_off_the_beat_and_on_it() {
     let drill = drill("exit off the beat", 12, 1);
     let even: Vec<_> = (0..6).map(|n| (f64::from(n) * 8.0, 6)).collect();
     let report = plays(&even).report(drill.clone());
@@ -30,7 +29,7 @@ fn exits_off_the_beat_and_on_it() {
 }
 
 #[test]
-fn exits_over_the_bar_line_and_before_it() {
+fn endings_over_the_bar_line_and_before_it() {
     let drill = drill("exit over the bar line", 12, 1);
     let over: Vec<_> = (0..6).map(|n| (f64::from(n) * 8.0 + 2.0, 6)).collect();
     let report = plays(&over).report(drill.clone());
@@ -39,7 +38,7 @@ fn exits_over_the_bar_line_and_before_it() {
     let report = plays(&inside).report(drill.clone());
     assert_eq!((met(&report), report.passed), (Share { count: 0, of: 6 }, false));
 
-    // The last attack is before the bar line, and held over it.
+    // The last note is struck before the bar line and held over it.
     let mut tied = Player::new(Timing::exact(120.0), 1);
     for phrase in 0..6 {
         let from = f64::from(phrase) * 8.0;
@@ -56,7 +55,7 @@ fn a_long_line_in_each_chorus_and_in_one() {
     assert_eq!((met(&report), report.passed), (Share { count: 2, of: 2 }, true));
     let report = plays(&[(0.0, 24), (16.0, 4), (40.0, 20), (60.0, 4)]).report(drill.clone());
     assert_eq!((met(&report), report.passed), (Share { count: 1, of: 2 }, false));
-    // One line that is long enough in both.
+    // One line that is long enough in both choruses.
     let report = plays(&[(16.0, 60), (60.0, 4)]).report(drill);
     assert_eq!(met(&report), Share { count: 2, of: 2 });
     match report.whole[0] {
@@ -74,7 +73,7 @@ fn rests_after_each_phrase_and_too_short_ones() {
     let close: Vec<_> = (0..9).map(|n| (f64::from(n) * 5.5, 6)).collect();
     let report = plays(&close).report(drill);
     assert_eq!((met(&report), report.passed), (Share { count: 0, of: 8 }, false));
-    // The rest behind the last one is not known: it is not over yet.
+    // The rest after the last phrase is unknown: it is not over yet.
     match report.whole[0] {
         GoalResult::BreathingRoom(rest) => {
             assert!((rest.shortest.unwrap() - 2.6).abs() < 0.1, "{rest:?}");
@@ -94,7 +93,7 @@ fn a_share_of_rest() {
 }
 
 #[test]
-fn a_mix_is_passed_where_all_of_it_is() {
+fn a_mix_is_passed_only_if_every_goal_is() {
     let mix = drill("entry 1& + exit off the beat + rest 3", 12, 1);
     let phrases = |from: f64, notes| {
         let all: Vec<_> = (0..6).map(|n| (f64::from(n) * 8.0 + from, notes)).collect();
@@ -103,11 +102,11 @@ fn a_mix_is_passed_where_all_of_it_is() {
     let report = phrases(0.5, 7).report(mix.clone());
     let shares: Vec<Share> = report.whole.iter().map(GoalResult::met).collect();
     assert_eq!((shares, report.passed), (vec![SIX, SIX, SIX], true));
-    // The exits alone are wrong.
+    // Only the endings are wrong.
     let report = phrases(0.5, 8).report(mix.clone());
     let shares: Vec<Share> = report.whole.iter().map(GoalResult::met).collect();
     assert_eq!((shares, report.passed), (vec![SIX, Share { count: 0, of: 6 }, SIX], false));
-    // And all of it.
+    // Everything is right.
     let report = phrases(0.0, 11).report(mix);
     assert!(report.whole.iter().all(|goal| goal.met().count < 6) && !report.passed);
 }
@@ -116,7 +115,7 @@ fn a_mix_is_passed_where_all_of_it_is() {
 fn silence_passes_nothing() {
     for name in ["entry 4&", "exit off the beat", "long 2", "rest 2", "line quarter"] {
         let mut player = Player::new(Timing::exact(120.0), 1);
-        // Only after the form.
+        // Notes only after the form.
         player.note(50.0, 0.5);
         let report = player.report(drill(name, 12, 1));
         assert_eq!((report.over, report.passed, met(&report).count), (true, false, 0), "{name}");

@@ -1,4 +1,4 @@
-//! Entry places.
+//! Phrase starts.
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{DrillReport, EntryResult, GoalResult};
@@ -13,15 +13,15 @@ fn entries(report: &DrillReport) -> &EntryResult {
     }
 }
 
-/// Phrases of these beats' places, one every two bars.
-fn phrases(player: &mut Player, places: &[f64]) {
-    for (index, place) in places.iter().enumerate() {
+/// Phrases that start at these positions, one every two bars.
+fn phrases(player: &mut Player, positions: &[f64]) {
+    for (index, place) in positions.iter().enumerate() {
         player.phrase(index as f64 * 8.0 + place, 6);
     }
 }
 
 #[test]
-fn phrases_that_begin_where_asked_and_elsewhere() {
+fn phrases_that_start_where_asked_and_elsewhere() {
     let drill = drill("entry 4&", 12, 1);
     let mut right = Player::new(Timing::exact(120.0), 1);
     phrases(&mut right, &[3.5; 6]);
@@ -38,14 +38,14 @@ fn phrases_that_begin_where_asked_and_elsewhere() {
     let others: Vec<_> = all.others.iter().map(|o| (o.pulse, o.class, o.count)).collect();
     let (one, beat, and) = (PositionClass::One, PositionClass::Beat, PositionClass::And);
     assert_eq!(others, [(1, one, 3), (2, and, 1), (3, beat, 1), (4, beat, 1)]);
-    // Beat one is half a beat late, as seen from the bar before; 4 is as early. The first is told.
+    // Beat one is half a beat late for the bar before; 4 is as early. The first is reported.
     let miss = all.nearest_miss.unwrap();
     assert_eq!((miss.bar, miss.pulse), (1, 1));
     assert!((miss.away_pulses - 0.5).abs() < 0.06 && miss.away_ms > 200.0, "{miss:?}");
 }
 
 #[test]
-fn several_places_and_another_one_each_chorus() {
+fn several_positions_and_a_different_one_each_chorus() {
     let mut player = Player::new(Timing::exact(120.0), 1);
     phrases(&mut player, &[0.5, 2.5, 0.5, 1.0, 2.5, 2.5]);
     let report = player.report(drill("entry 1&,3&", 12, 1));
@@ -78,11 +78,11 @@ fn a_pickup_into_the_first_chorus_counts_and_a_phrase_before_it_does_not() {
     assert_eq!(entries(&report).hits, Share { count: 2, of: 2 });
 }
 
-/// A person's timing at 60 to 280; phrases of three to twelve notes, four in five of them meant for
-/// the place asked for and the others for a beat or an "and". Right is a hit of a phrase that was
-/// meant to be one, or none of one that was not.
+/// Human timing at 60 to 280 BPM; phrases of three to twelve notes, four in five of them meant for the
+/// wanted position and the others for a beat or an "and". A count is right if a phrase is a hit exactly
+/// when it was meant to be.
 #[test]
-fn hits_of_people_are_counted_right() {
+fn hits_with_human_timing_are_counted_right() {
     let mut random = Rng::with_seed(11);
     let (mut all_right, mut all) = (0, 0);
     for (name, target) in

@@ -1,4 +1,4 @@
-//! Positions of drills go by the felt pulse: what is due, what counts, and where a line broke off.
+//! Drills use the felt pulse: for what is due, what counts, and where a line broke off.
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{Drill, GoalResult, Listener, NoteValue, Wanted};
@@ -35,8 +35,8 @@ fn first_due(drill: Drill, player: &Player) -> Beat {
     due[0].at
 }
 
-/// Where positions lie is a matter of definition: a felt pulse is half or twice as long as the host's;
-/// in compound metres, double-time counts the written beat.
+/// By definition, a felt pulse is half or twice as long as the host's; in compound metres, double-time
+/// counts the written beat.
 #[test]
 fn phrase_starts_are_due_and_counted_on_the_felt_pulse() {
     use Pulse::{Double, Half, Host};
@@ -64,14 +64,14 @@ fn phrase_starts_are_due_and_counted_on_the_felt_pulse() {
         let GoalResult::StartPosition(entries) = &report.whole[0] else { panic!("{report}") };
         let miss = entries.nearest_miss.unwrap();
         let length = pulse.of(Metre::new(metre.0, metre.1).unwrap()).0.0;
-        // Beside the swing of the "and", which notes without any leave open.
+        // Leaves out the swing of the "and", which straight notes do not decide.
         let away = (elsewhere - at) / length;
         assert!((miss.away_pulses - away).abs() < 0.25, "{pulse:?} {metre:?} {position}: {miss:?}");
     }
 }
 
 #[test]
-fn a_line_is_told_by_the_felt_pulse() {
+fn a_line_is_reported_by_the_felt_pulse() {
     for (pulse, metre, at, on_beat) in [
         (Pulse::Host, (4, 4), 4.0, 31),
         (Pulse::Half, (4, 4), 2.5, 16),
@@ -92,10 +92,10 @@ fn a_line_is_told_by_the_felt_pulse() {
     }
 }
 
-/// As at the host's pulse: four starts in five are meant for the position that is asked for, the others
-/// for any eighth.
+/// As at the host's pulse: four starts in five are meant for the wanted position, the others for any
+/// eighth.
 #[test]
-fn starts_of_people_are_counted_at_any_felt_pulse() {
+fn starts_with_human_timing_are_counted_at_any_felt_pulse() {
     use Pulse::{Double, Half, Host};
     let mut told = Vec::new();
     for (pulse, name, target) in [
@@ -135,9 +135,9 @@ fn starts_of_people_are_counted_at_any_felt_pulse() {
     assert!(told.iter().all(|(.., share)| *share >= 0.97), "{told:.4?}");
 }
 
-/// Lines with a person's timing are counted as well at any felt pulse, with swing on the quarter too.
+/// Lines with human timing are counted equally well at any felt pulse, with swing on the quarter too.
 #[test]
-fn lines_of_people_are_counted_at_any_felt_pulse() {
+fn lines_with_human_timing_are_counted_at_any_felt_pulse() {
     for value in [NoteValue::Quarter, NoteValue::Eighth] {
         for pulse in [Pulse::Host, Pulse::Half, Pulse::Double] {
             let (mut right, mut all) = (0, 0);

@@ -1,4 +1,4 @@
-//! A drill as a text file, and by a short name.
+//! Drills as text files and by name.
 
 use crate::practice::{
     BarPosition, Breath, Drill, DrillForm, Exit, Goal, NoteValue, TempoPlan, built_in, read, write,
@@ -44,13 +44,13 @@ fn drill() -> impl Strategy<Value = Drill> {
 
 proptest! {
     #[test]
-    fn what_is_written_is_read_the_same(drill in drill()) {
+    fn drill_files_round_trip(drill in drill()) {
         let text = write(&drill).unwrap();
         prop_assert_eq!(read(&text).unwrap(), drill, "{}", text);
     }
 
     #[test]
-    fn any_text_is_read_or_refused_in_words(text in "(version = 1\n)?[ -~\n]{0,200}") {
+    fn any_text_is_read_or_refused_with_a_message(text in "(version = 1\n)?[ -~\n]{0,200}") {
         if let Err(error) = read(&text) {
             prop_assert!(error.line >= 1 && !error.what.is_empty());
         }
@@ -72,7 +72,7 @@ bars = 4
 ";
 
 #[test]
-fn a_file_by_hand() {
+fn a_handwritten_file() {
     let drill = read(GOOD).unwrap();
     assert_eq!(drill.form, DrillForm { bars: 16, first_bar: None, count_in: 1 });
     let aims: Vec<String> = drill.goals.iter().map(Goal::aim).collect();
@@ -124,7 +124,7 @@ fn errors_name_the_line_and_the_field() {
 }
 
 #[test]
-fn short_names_are_drills_and_others_are_told_what_there_is() {
+fn short_names_make_drills_and_errors_list_the_choices() {
     let climbing = built_in("line half,quarter,eighth").unwrap();
     assert_eq!(climbing.choruses, 3);
     assert_eq!(climbing.goals.len(), 1);

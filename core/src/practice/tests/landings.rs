@@ -1,4 +1,4 @@
-//! Where in the bar hits and misses come.
+//! Where in the bar hits and misses are.
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{
@@ -20,7 +20,7 @@ fn close(found: &[f32], wanted: &[f32]) -> bool {
 }
 
 #[test]
-fn starts_come_where_they_were_played() {
+fn starts_land_where_they_were_played() {
     let mut player = Player::new(Timing::exact(120.0), 1);
     for (index, place) in [3.5, 0.0, 3.5, 1.5].into_iter().enumerate() {
         player.phrase(index as f64 * 8.0 + place, 6);
@@ -34,7 +34,7 @@ fn starts_come_where_they_were_played() {
 }
 
 #[test]
-fn gaps_of_a_line_are_where_its_notes_were_due() {
+fn gaps_of_a_line_land_where_its_notes_were_due() {
     let mut player = Player::new(Timing::exact(120.0), 1);
     player.line(NoteValue::Quarter, 0.0, 16.0, |place| place == 6);
     let report = player.report(drill("line quarter", 4, 1));
@@ -46,7 +46,7 @@ fn gaps_of_a_line_are_where_its_notes_were_due() {
 }
 
 #[test]
-fn endings_and_rests_have_places_and_long_lines_have_none() {
+fn endings_and_rests_have_landings_and_long_lines_have_none() {
     for (name, some) in [("exit off the beat", true), ("rest 2", true), ("long 4", false)] {
         let mut player = Player::new(Timing::exact(120.0), 1);
         (0..4).for_each(|phrase| player.phrase(f64::from(phrase) * 8.0, 6));
@@ -56,15 +56,15 @@ fn endings_and_rests_have_places_and_long_lines_have_none() {
 }
 
 #[test]
-fn a_long_drill_keeps_a_bounded_number_of_places() {
+fn a_long_drill_keeps_a_bounded_number_of_landings() {
     let mut player = Player::new(Timing::exact(120.0), 1);
     player.line(NoteValue::Eighth, 0.0, 64.0 * 4.0, |_| false);
     let report = player.report(drill("line eighth", 64, 1));
     let landings = first(&report);
     assert_eq!((landings.all.len(), landings.more), (MOST_LANDINGS, 256));
 
-    // A round that is never passed goes on and on: the newest 64 choruses, and the two that can still
-    // change, keep their places.
+    // A round that is never passed is repeated: the newest 64 choruses, and the two that can still change,
+    // keep their landings.
     let mut player = Player::new(Timing::exact(120.0), 1);
     player.line(NoteValue::Half, 0.0, 80.0 * 4.0, |_| false);
     let tempo = Some(TempoPlan { from: 120.0, to: 120.0, by: 1.0 });

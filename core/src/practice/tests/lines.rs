@@ -12,7 +12,7 @@ fn line(report: &DrillReport) -> &LineResult {
     }
 }
 
-/// Bar of the form, chorus, place in the bar and number of places, of each break.
+/// Bar of the form, chorus, position in the bar and number of missing notes of each break.
 fn breaks(line: &LineResult) -> Vec<(u32, u32, f64, u32)> {
     line.breaks.iter().map(|gap| (gap.chorus, gap.bar, gap.pulse, gap.places)).collect()
 }
@@ -31,7 +31,7 @@ fn a_line_that_is_kept_and_one_that_is_not() {
         assert!((whole.longest_bars - 8.0).abs() < 1e-9, "{}", whole.longest_bars);
         assert!(whole.lag_ms.mean().unwrap().abs() < 0.01 && whole.unsteady_ms.unwrap() < 0.01);
 
-        // The opposite: a long note on each bar line.
+        // Not kept: a long note on each bar line.
         let mut not = Player::new(Timing::exact(100.0), 1);
         (0..8).for_each(|bar| not.note(f64::from(bar) * 4.0, 3.0));
         let report = not.report(drill);
@@ -43,7 +43,7 @@ fn a_line_that_is_kept_and_one_that_is_not() {
 }
 
 #[test]
-fn a_line_between_the_places_fills_none() {
+fn a_line_between_the_due_notes_matches_none() {
     for value in [NoteValue::Half, NoteValue::Quarter, NoteValue::Eighth] {
         let mut player = Player::new(Timing { jitter: 10.0, ..Timing::exact(60.0) }, 2);
         player.line(value, 0.0, 16.0, |_| false);
@@ -59,7 +59,7 @@ fn a_line_between_the_places_fills_none() {
 }
 
 #[test]
-fn breaks_are_told_by_bar_and_place_of_the_form() {
+fn breaks_are_reported_by_bar_and_position_of_the_form() {
     let mut player = Player::new(Timing::exact(140.0), 1);
     // Eighths through two choruses of four bars; 3 and its "and" of bar 2 are missing in the
     // first, and everything from 4 of bar 4 of the second.
@@ -78,7 +78,7 @@ fn breaks_are_told_by_bar_and_place_of_the_form() {
 }
 
 #[test]
-fn more_notes_than_asked_for_are_off_the_subdivision_and_grace_notes_are_not() {
+fn extra_notes_are_off_the_subdivision_and_grace_notes_are_not() {
     let mut player = Player::new(Timing::exact(100.0), 1);
     player.line(NoteValue::Sixteenth, 0.0, 16.0, |_| false);
     let report = player.report(drill("line eighth", 4, 1));
@@ -113,7 +113,7 @@ fn lag_and_steadiness_are_the_players_and_swing_is_not_unsteady() {
 }
 
 #[test]
-fn other_metres_are_kept_through() {
+fn other_metres_work_too() {
     for (metre, bar) in [((3, 4), 3.0), ((6, 8), 3.0), ((7, 8), 3.5), ((5, 4), 5.0)] {
         let mut player = Player::new(Timing::exact(110.0), 1);
         player.metre = crate::time::metre::Metre::new(metre.0, metre.1).unwrap();
@@ -125,17 +125,17 @@ fn other_metres_are_kept_through() {
     }
 }
 
-/// Tempos from 60 to 280, or as fast as hands go, with a person's timing, three choruses of twelve bars each, of which up to
-/// one place in eight is left out, alone or several together. Every place is counted right or
-/// wrong; a place is the unit.
+/// Tempos from 60 to 280 BPM, or as fast as hands go, with human timing: three choruses of twelve bars
+/// each, with up to one due note in eight left out, singly or several together. Each due note is counted
+/// right or wrong.
 #[test]
-fn places_of_people_are_counted_right() {
+fn lines_with_human_timing_are_counted_right() {
     let mut random = Rng::with_seed(7);
     for value in NoteValue::ALL {
         let (mut right, mut all) = (0, 0);
         let (mut found, mut missed_bars, mut told) = (0, 0, 0);
         for round in 0..150 {
-            // Nobody keeps notes going that last less than this: 200 a minute in sixteenths.
+            // Nobody keeps shorter notes going: sixteenths at 200 BPM.
             let fastest = (value.quarters() * 60.0 / 0.075).min(280.0);
             let tempo = 60.0 + (fastest - 60.0) * random.f64();
             let timing = Timing::drawn(tempo, &mut random);
@@ -178,8 +178,8 @@ fn places_of_people_are_counted_right() {
         let recall = found as f64 / missed_bars as f64;
         let precision = found as f64 / told as f64;
         let told = format!("{value:?}: {share:.4} of {all}; breaks {recall:.4}, {precision:.4}");
-        // Triplets are 75 ms apart at the fastest, under four spreads: .9892 of their told breaks are true,
-        // and .99 or more of everything else.
+        // Triplets are 75 ms apart at the fastest, under four spreads: .9892 of their reported breaks are
+        // true, and .99 or more of everything else.
         assert!(share >= 0.99 && recall >= 0.99 && precision >= 0.985, "{told}");
     }
 }

@@ -1,4 +1,4 @@
-//! What is counted depends on the notes, not on when the listener is asked.
+//! The count depends on the notes, not on when the listener is called.
 
 use super::player::{Player, Timing, drill, take};
 use crate::analysis::take_analysis::TakeAnalysis;
@@ -21,7 +21,7 @@ const DRILLS: [&str; 6] = [
     "line quarter + entry 1",
 ];
 
-/// Phrases of eighths and rests over eight bars and a bit, as a person plays them.
+/// Phrases of eighths and rests over a little more than eight bars, with human timing.
 fn events(seed: u64, tempo: f64) -> Vec<Event> {
     let mut random = fastrand::Rng::with_seed(seed);
     let mut player = Player::new(Timing::drawn(tempo, &mut random), seed);
@@ -34,15 +34,15 @@ fn events(seed: u64, tempo: f64) -> Vec<Event> {
     player.events()
 }
 
-/// How a phrase was read: its first note, and bar, pulse and slot of its entry and its exit.
+/// A phrase's first note, and bar, pulse and subdivision of its start and its ending.
 type Read = (usize, [(i64, u8, PulseSubdivision); 2]);
 
 fn read(phrase: &Phrase) -> Read {
     (phrase.first_note, [phrase.entry, phrase.exit].map(|p| (p.bar, p.pulse, p.subdivision)))
 }
 
-/// Pushes the events of a performance into a session that is told of its transport every so often,
-/// with the listener asked as often, or half as often.
+/// Pushes the events of a performance into a session whose transport is reported at intervals, and calls
+/// the listener as often, or half as often.
 fn live(
     name: &str,
     events: &[Event],
@@ -102,7 +102,7 @@ proptest! {
         let (got, starts) = live(name, &events, tempo, block, lazy);
         let (once, _) = live(name, &events, tempo, 1e6, false);
         prop_assert_eq!(&got, &once, "{} {}", name, block);
-        // And so does the whole take at once, where its phrases and their places are the same in hindsight.
+        // So does the whole take at once, if its phrases and their positions are the same in hindsight.
         let (take, phrases) = take(&events, Settings::default());
         if !phrases.iter().map(read).eq(starts) {
             return Ok(());
@@ -114,9 +114,9 @@ proptest! {
     }
 }
 
-/// The figure follows the note at once: with the note heard and nothing later, it is counted.
+/// A note is counted at once, with nothing later played.
 #[test]
-fn a_note_counts_when_it_is_heard() {
+fn a_note_counts_when_it_is_played() {
     let mut player = Player::new(Timing { jitter: 15.0, ..Timing::exact(140.0) }, 5);
     player.line(NoteValue::Eighth, 0.0, 32.0, |_| false);
     let events = player.events();
@@ -131,7 +131,7 @@ fn a_note_counts_when_it_is_heard() {
             let phrases = session.phrases();
             let take = &session.current().unwrap().performance;
             listener.follow(take, &phrases, event.at());
-            // The first may come ahead of the chorus.
+            // The first note may come ahead of the chorus.
             if take.tempo.beat_at(event.at()).is_some_and(|beat| beat >= Beat(0.0)) {
                 let chorus = listener.choruses().last().unwrap();
                 assert_eq!(chorus.goals[0].met().count, notes);
@@ -141,7 +141,7 @@ fn a_note_counts_when_it_is_heard() {
     assert_eq!(notes, 64);
 }
 
-/// Twelve bars of sixteenths are counted far within the time between two pictures.
+/// Twelve bars of sixteenths are counted well within a frame of the panel.
 #[test]
 fn counting_is_quick() {
     let mut player = Player::new(Timing { jitter: 15.0, ..Timing::exact(140.0) }, 5);

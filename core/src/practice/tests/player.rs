@@ -1,4 +1,4 @@
-//! An invented player: notes as meant, played with a person's timing.
+//! An invented player: intended notes, played with human timing.
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};
@@ -14,7 +14,7 @@ use fastrand::Rng;
 use overbar_testkit::soloist::{self, Bar, Hand, Intent};
 use std::sync::Arc;
 
-/// How notes are played: with the simple timing of [`soloist::Timing`] at a tempo.
+/// How notes are played: at a tempo with the simple timing of [`soloist::Timing`].
 #[derive(Debug, Clone, Copy)]
 pub struct Timing {
     pub tempo: f64,
@@ -31,8 +31,8 @@ impl Timing {
         Self { tempo, lag: 0.0, jitter: 0.0, swing: 1.0 }
     }
 
-    /// Drawn as widely as people play: lags from −20 to 60 ms but within a quarter of a beat,
-    /// jitter of 20 ms, a third straight and the others with swing that is less at fast tempos.
+    /// Drawn from the range of human playing: lags from −20 to 60 ms but within a quarter of a beat, jitter
+    /// of 20 ms, a third straight and the others with swing that is less at fast tempos.
     pub fn drawn(tempo: f64, random: &mut Rng) -> Self {
         let lag = (random.f64() * 80.0 - 20.0).min(0.25 * 60_000.0 / tempo);
         let most = 3.0 - ((tempo - 100.0) / 200.0).clamp(0.0, 1.0) * 1.8;
@@ -41,7 +41,7 @@ impl Timing {
     }
 }
 
-/// A player, and what has been played.
+/// A player and the notes so far.
 pub struct Player {
     pub timing: Timing,
     pub metre: Metre,
@@ -65,7 +65,7 @@ impl Player {
         self.sound(beat, length, false);
     }
 
-    /// Plays an eighth, which swings where it is off the beat.
+    /// Plays an eighth, which swings if it is off the beat.
     pub fn eighth(&mut self, beat: f64) {
         let off_beat = (beat.rem_euclid(1.0) - 0.5).abs() < 1e-9;
         self.sound(beat, 0.42, off_beat);
@@ -77,7 +77,7 @@ impl Player {
         self.notes.push((on, on + length));
     }
 
-    /// Plays a value from one beat up to another, leaving out the places `skips` names.
+    /// Plays a note value from one beat up to another, without the notes that `skips` selects.
     pub fn line(&mut self, value: NoteValue, from: f64, to: f64, skips: impl Fn(usize) -> bool) {
         let quarters = value.quarters();
         let count = ((to - from) / quarters).round() as usize;
@@ -124,7 +124,7 @@ impl Player {
         take(&self.events(), self.settings)
     }
 
-    /// The report of a drill, which begins at bar 1 without count-in, on all that was played.
+    /// The report of a drill from bar 1 without count-in, on all that was played.
     pub fn report(&self, drill: Drill) -> DrillReport {
         let (take, phrases) = self.take();
         report(drill, self.settings, &take, &phrases)

@@ -1,4 +1,4 @@
-//! An evening's practice in one take: free play, a climbing line, entries, free play again.
+//! An evening's practice in one take: free playing, a climbing line, phrase starts, free playing again.
 
 use super::player::{Player, Timing, drill, report};
 use crate::figures::figures;
@@ -14,7 +14,7 @@ const CHORUS: f64 = 48.0;
 fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     let timing = Timing { tempo: 132.0, lag: 25.0, jitter: 18.0, swing: 1.4 };
     let mut player = Player::new(timing, 19);
-    // Choruses 1 and 2, free: every phrase comes in on beat one.
+    // Choruses 1 and 2, free: every phrase starts on beat one.
     (0..12).for_each(|phrase| player.phrase(f64::from(phrase) * 8.0, 9));
     // Choruses 3 to 6: half notes, quarters, and two choruses of eighths, the first of which breaks
     // off in bar 9.
@@ -24,7 +24,7 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
         let gap = if index == 2 { 66..69 } else { 0..0 };
         player.line(value, from, from + CHORUS, |place| gap.contains(&place));
     }
-    // Choruses 7 and 8: entries on the "and" of 4, but one on 1 and one on the "and" of 3.
+    // Choruses 7 and 8: starts on the "and" of 4, except one on 1 and one on the "and" of 3.
     for phrase in 0..12 {
         let place = match phrase {
             4 => 4.0,
@@ -33,7 +33,7 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
         };
         player.phrase(6.0 * CHORUS + f64::from(phrase) * 8.0 + place, 7);
     }
-    // Choruses 9 and 10, free: entries have moved.
+    // Choruses 9 and 10, free: starts have moved.
     for phrase in 0..12 {
         let place = [3.5, 1.5, 0.0, 2.5][phrase % 4];
         player.phrase(8.0 * CHORUS + phrase as f64 * 8.0 + place, 7);

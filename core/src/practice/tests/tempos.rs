@@ -1,4 +1,4 @@
-//! Drills that climb in tempo, loops, and takes that break off.
+//! Drills with rising tempos, loops, and takes that break off.
 
 use super::player::{Player, Timing, drill, take};
 use crate::input::event::Event;
@@ -9,14 +9,14 @@ use crate::take::performance::Performance;
 use crate::time::{Beat, Second};
 use std::sync::Arc;
 
-/// A chorus of four bars of quarters at a tempo, kept or given up after two bars.
+/// A chorus of four bars of quarters at a tempo, kept going or given up after two bars.
 fn chorus(tempo: f64, kept: bool) -> (Arc<Performance>, Vec<Phrase>) {
     let mut player = Player::new(Timing::exact(tempo), 1);
     player.line(NoteValue::Quarter, 0.0, if kept { 16.0 } else { 8.0 }, |_| false);
     player.take()
 }
 
-/// The second at which a beat comes in a take that starts at beat −8.
+/// The time of a beat in a take that starts at beat −8.
 fn second(tempo: f64, beat: f64) -> Second {
     Second((beat + 8.0) * 60.0 / tempo)
 }
@@ -28,7 +28,7 @@ fn climbing() -> Listener {
 }
 
 #[test]
-fn a_drill_asks_for_the_next_tempo_and_goes_on_when_it_hears_it() {
+fn a_drill_asks_for_the_next_tempo_and_continues_at_it() {
     let mut listener = climbing();
     let mut state_after = |tempo: f64, kept: bool| {
         let (take, phrases) = chorus(tempo, kept);
@@ -43,11 +43,11 @@ fn a_drill_asks_for_the_next_tempo_and_goes_on_when_it_hears_it() {
     let (before, after) = state_after(90.0, true);
     let asks = |asked, heard| DrillState::AsksForTempo { asked, heard };
     assert_eq!((before, after), (asks(100.0, 90.0), asks(100.0, 90.0)));
-    // The right one, not kept up: again.
+    // The right tempo, but not kept going: again.
     let (before, after) = state_after(100.0, false);
     assert_eq!(before, DrillState::Waits { begins: Beat(0.0) });
     assert!(matches!(after, DrillState::Plays { round: 2, chorus: 1, .. }), "{after:?}");
-    // Kept up: the next one, and the last, which is a smaller step.
+    // Kept going: the next tempo, and the last, which is a smaller step.
     assert_eq!(state_after(100.0, true).1, asks(110.0, 100.0));
     assert_eq!(state_after(100.4, true).1, asks(110.0, 100.4));
     assert_eq!(state_after(110.0, true).1, asks(115.0, 110.0));
@@ -65,7 +65,7 @@ fn a_drill_asks_for_the_next_tempo_and_goes_on_when_it_hears_it() {
 }
 
 #[test]
-fn a_loop_goes_on_without_another_count_in() {
+fn a_loop_continues_without_another_count_in() {
     let mut drill = drill("line quarter", 4, 3);
     drill.form.count_in = 2;
     let mut listener = Listener::new(drill, &Settings::default(), None).unwrap();
@@ -73,7 +73,7 @@ fn a_loop_goes_on_without_another_count_in() {
         let mut player = Player::new(Timing::exact(120.0), 1);
         player.line(NoteValue::Quarter, 0.0, 16.0, |place| place == 5 && round == 1);
         let mut events = player.events();
-        // Rounds after the first begin right at bar 1.
+        // Rounds after the first start right at bar 1.
         if let (1.., Event::Transport(point)) = (round, &mut events[0]) {
             point.at = second(120.0, 0.0);
             point.beat = Some(0.0);
@@ -89,7 +89,7 @@ fn a_loop_goes_on_without_another_count_in() {
 }
 
 #[test]
-fn a_chorus_that_breaks_off_is_told_and_counts_for_nothing() {
+fn a_chorus_that_breaks_off_is_reported_but_does_not_count() {
     let mut listener =
         Listener::new(drill("line quarter", 4, 1), &Settings::default(), None).unwrap();
     let (take, phrases) = chorus(120.0, true);
@@ -97,7 +97,7 @@ fn a_chorus_that_breaks_off_is_told_and_counts_for_nothing() {
     let report = listener.report();
     assert_eq!((report.choruses.len(), report.whole.len(), report.over), (1, 0, false));
     assert!(report.to_string().contains(", incomplete:"));
-    // It is played again, and a bar that is left at once is not told of.
+    // It is played again; a single bar is not reported.
     listener.leave(&take, &phrases, second(120.0, 3.0), false);
     listener.leave(&take, &phrases, second(120.0, 16.0), false);
     let report = listener.report();
@@ -107,7 +107,7 @@ fn a_chorus_that_breaks_off_is_told_and_counts_for_nothing() {
 }
 
 #[test]
-fn what_is_due_is_shown_before_it_is() {
+fn due_notes_are_announced_in_advance() {
     let mut listener =
         Listener::new(drill("line half,eighth + entry 4&", 2, 2), &Settings::default(), None)
             .unwrap();

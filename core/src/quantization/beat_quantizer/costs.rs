@@ -1,7 +1,7 @@
-//! The cost of putting notes on the parts of a beat, by the beat itself and by the player's
-//! timing. Fitted by `tests/fit/fit_divisions.py`: the first on all beats of the 207 solos in 4/4 of
-//! the Weimar Jazz Database's open half (Pfleiderer and others 2017), against the parts its labels
-//! give; the second on beats in which phrases of invented performances begin.
+//! The cost of assigning notes to the parts of a beat, by the beat itself and by the player's timing.
+//! Fitted by `tests/fit/fit_divisions.py`: the first on all beats of the 207 solos in 4/4 of the Weimar
+//! Jazz Database's open half (Pfleiderer and others 2017), against its labels; the second on beats in
+//! which phrases of invented performances start.
 
 use super::grid_assignment::GridAssignment;
 use super::packed_indices::MOST;
@@ -9,7 +9,7 @@ use super::player_timing::PlayerTiming;
 use crate::stats::real;
 use arrayvec::ArrayVec;
 
-/// Divisions of a beat, and the cost of each against the undivided beat.
+/// Divisions of a beat, each with its cost relative to the undivided beat.
 const BY_BEAT: [(u8, f64); 18] = [
     (1, 0.0),
     (2, 5.51),
@@ -31,29 +31,29 @@ const BY_BEAT: [(u8, f64); 18] = [
     (20, 105.05),
 ];
 
-/// Cost per beat of unevenness, the standard deviation of how late the notes are; and per beat of
-/// distance from their parts, the root of the sum of squares.
+/// Cost per beat of unevenness, the standard deviation of the notes' lateness, and per beat of distance
+/// from their parts, the root of the sum of squares.
 const UNEVEN: f64 = 106.73;
 const AWAY: f64 = 83.71;
 
 /// Prune candidates that cost 25 more than the best: their odds are 10⁻¹¹.
 const FAR: f64 = 25.0;
 
-/// The same by the player's timing. A deviation counts in spreads of [`SPREAD`].
+/// Divisions and costs by the player's timing. Deviations are in units of [`SPREAD`].
 const BY_PLAYER: [(u8, f64); 6] =
     [(1, 0.0), (2, -2.080), (3, 2.973), (4, 1.500), (6, 3.707), (8, 2.875)];
 
 /// The spread of a steady player's onsets, in seconds.
 const SPREAD: f64 = 0.020;
 
-/// Cost of half the sum of squared deviations, each cut at `FARTHEST`, and of the largest one.
+/// Cost of half the sum of squared deviations, each capped at [`FARTHEST`], and of the largest deviation.
 const SQUARES: f64 = 0.293;
 const FARTHEST: f64 = 20.0;
 const LARGEST: f64 = 0.755;
 
-/// Further costs of three parts or more: for no note on the beat, for each part not played, per
-/// logarithm of the rate against [`REFERENCE`] pulses a minute, and for parts shorter than
-/// [`SHORTEST`] seconds, by how much; and of two parts for no note on the beat.
+/// Further costs of three or more parts: for no note on the beat, per unplayed part, per logarithm of the
+/// rate relative to [`REFERENCE`] pulses a minute, and for parts shorter than [`SHORTEST`] seconds, in
+/// proportion. Last, the cost of two parts with no note on the beat.
 const HEADLESS: f64 = -1.455;
 const GAP: f64 = 1.048;
 const RATE: f64 = -2.599;
@@ -67,11 +67,11 @@ pub(super) type Candidates = ArrayVec<(GridAssignment, f64), { BY_BEAT.len() }>;
 
 pub(super) struct ByPlayer {
     pub candidates: Candidates,
-    /// How late each note is by the likeliest candidate, in spreads.
+    /// Lateness of each note by the likeliest candidate, in spreads.
     pub away: ArrayVec<f64, MOST>,
 }
 
-/// Candidates by the beat; `onsets` in pulses from it.
+/// Candidates by the beat; `onsets` are in pulses from it.
 pub(super) fn by_beat(onsets: &[f64]) -> Candidates {
     let mut candidates = Candidates::new();
     let mut least = f64::INFINITY;
@@ -94,8 +94,8 @@ pub(super) fn by_beat(onsets: &[f64]) -> Candidates {
     candidates
 }
 
-/// Candidates by the player's timing; `onsets` in pulses of `pulse` seconds from the beat, whose "and"
-/// lies at `and`.
+/// Candidates by the player's timing. `onsets` are in pulses of `pulse` seconds from the beat; its "and"
+/// is at `and`.
 pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: f64) -> ByPlayer {
     let off_lag = timing.off_beat_lag() / pulse;
     let spreads = pulse / SPREAD;
@@ -113,8 +113,8 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: 
             (onset - expected) * spreads
         }
     };
-    let way = |(parts, cost): (u8, f64)| {
-        // Where a note would lie without lag and swing; on the beat the lag is twice as large.
+    let candidate = |(parts, cost): (u8, f64)| {
+        // The position without lag and swing; on the beat the lag is twice as large.
         let plain = |on: &f64| {
             let even = if parts == 2 && *on >= 0.5 * and { on + 0.5 - and } else { *on };
             if even < 0.5 / f64::from(parts) { even - off_lag } else { even }
@@ -137,7 +137,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: 
         }
         Some((assignment, -cost))
     };
-    let candidates: Candidates = BY_PLAYER.into_iter().filter_map(way).collect();
+    let candidates: Candidates = BY_PLAYER.into_iter().filter_map(candidate).collect();
     let likeliest = candidates.iter().max_by(|a, b| a.1.total_cmp(&b.1));
     let away = likeliest
         .map(|(assignment, _)| {

@@ -1,4 +1,4 @@
-//! How the notes of one beat lie on its equal parts.
+//! Assigns the notes of one beat to its equal parts.
 
 use super::packed_indices::{MOST, PackedIndices};
 use crate::quantization::subdivision::PulseSubdivision;
@@ -6,15 +6,15 @@ use crate::time::metre::Division;
 use core::array::from_fn;
 use std::sync::LazyLock;
 
-/// A note this late for a part, as a share of a part, is on the next one.
+/// A note this late for a part, as a share of a part, belongs to the next one.
 /// Origin: no label of the Weimar Jazz Database (Pfleiderer and others 2017) has a note later for its
-/// part than .55, and those at .55 are on either.
+/// part than .55, and at .55 labels differ.
 const NEXT: f64 = 0.5501;
 
-/// The parts on which notes that are exact may lie: thirds and quarters.
+/// The divisions for exact notes: thirds and quarters.
 const EXACT_PARTS: [u8; 6] = [1, 2, 3, 4, 6, 12];
 
-/// Notes on the parts of a beat.
+/// The notes of a beat on its parts.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct GridAssignment {
     parts: u8,
@@ -22,8 +22,8 @@ pub(super) struct GridAssignment {
 }
 
 impl GridAssignment {
-    /// Lays notes, in order and in pulses from their beat, on different ones of `parts` parts, with
-    /// the least sum of squared distances. `None` where there are too few parts, or too many notes.
+    /// Assigns notes, in order and in pulses from their beat, to different ones of `parts` parts with the
+    /// least sum of squared distances. `None` with too few parts or too many notes.
     pub fn of(onsets: &[f64], parts: u8) -> Option<Self> {
         if onsets.is_empty() || onsets.len() > usize::from(parts) || usize::from(parts) > MOST {
             return None;
@@ -31,7 +31,7 @@ impl GridAssignment {
         if let Some(steps) = nearest(onsets, parts) {
             return Some(Self { parts, steps });
         }
-        // The least sum so far with a note on each part, and the part of the note before.
+        // Dynamic programming: the least sum with the current note on each part, and the part of the note before.
         let mut sums = [0.0; MOST];
         let mut before = [[0; MOST]; MOST];
         for (row, (onset, before)) in onsets.iter().zip(&mut before).enumerate() {
@@ -54,9 +54,8 @@ impl GridAssignment {
         Some(Self { parts, steps })
     }
 
-    /// Lays notes, in order and in pulses from their beat, each on the nearest of `parts` parts, or
-    /// on the one after that of the note before where that is later. `None` where that is too many
-    /// parts on, or with too many notes.
+    /// Assigns notes, in order and in pulses from their beat, each to the nearest of `parts` parts that is
+    /// after the part of the note before. `None` if there is no such part, or with too many notes.
     pub fn each_nearest(onsets: &[f64], parts: u8) -> Option<Self> {
         let (mut steps, mut free) = (PackedIndices::default(), 0);
         if onsets.is_empty() || onsets.len() > MOST.min(usize::from(parts)) {
@@ -73,24 +72,23 @@ impl GridAssignment {
         Some(Self { parts, steps })
     }
 
-    /// Lays notes on the fewest parts that each of them lies nearer to than `near`. `None` where there
-    /// are none.
+    /// Assigns notes to the fewest parts such that each is nearer to its part than `near`, if possible.
     pub fn exact(onsets: &[f64], near: f64) -> Option<Self> {
-        let lies = |assignment: &Self| {
+        let is_near = |assignment: &Self| {
             let mut away = onsets
                 .iter()
                 .zip(assignment.steps.iter())
                 .map(|(on, step)| on - assignment.position(step));
             away.all(|away| away.abs() < near)
         };
-        EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(lies)
+        EXACT_PARTS.into_iter().filter_map(|parts| Self::of(onsets, parts)).find(is_near)
     }
 
     pub fn parts(&self) -> u8 {
         self.parts
     }
 
-    /// The part each note lies on, from 0; as many as there are notes, and more.
+    /// The part of each note, from 0, with zeros after the last note.
     pub fn steps(&self) -> impl Iterator<Item = u8> {
         self.steps.iter()
     }
@@ -100,8 +98,8 @@ impl GridAssignment {
         share(step, self.parts)
     }
 
-    /// The subdivision of note `note` of `notes`. In swing, the last third of a beat whose second third is
-    /// not played is the "and".
+    /// The subdivision of note `note` of `notes`. In swing, the last third of a beat is the "and" if the
+    /// second third is not played.
     pub fn subdivision(&self, note: usize, notes: usize, swings: bool) -> PulseSubdivision {
         let twelfths = u16::from(self.steps.get(note)) * 12;
         let parts = u16::from(self.parts);
@@ -120,13 +118,13 @@ impl GridAssignment {
     }
 }
 
-/// Whether the notes of a beat are quantized together: in compound metres there is too little data to fit
-/// a model.
+/// Whether the notes of a beat are quantized together. Not in compound metres, where there is too little
+/// data to fit a model.
 pub(super) fn together(division: Division) -> bool {
     division == Division::Two
 }
 
-/// The nearest part of each note, the earlier of two; `None` where notes share one.
+/// The nearest part of each note, the earlier one on a tie; `None` if notes share one.
 fn nearest(onsets: &[f64], parts: u8) -> Option<PackedIndices> {
     let (mut steps, mut free) = (PackedIndices::default(), 0);
     for (note, onset) in onsets.iter().enumerate() {
@@ -145,7 +143,7 @@ fn nearest(onsets: &[f64], parts: u8) -> Option<PackedIndices> {
 
 const MOST_PARTS: usize = 20;
 
-/// By number of parts, where each begins: a table because division is slow.
+/// Where each part begins, by number of parts: a table because division is slow.
 static SHARES: LazyLock<[[f64; MOST_PARTS]; MOST_PARTS + 1]> = LazyLock::new(|| {
     let count = |n| u8::try_from(n).map_or(0.0, f64::from);
     from_fn(|parts| from_fn(|step| if step < parts { count(step) / count(parts) } else { 0.0 }))
@@ -171,7 +169,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn notes_lie_on_the_nearest_parts_in_order() {
+    fn notes_are_on_the_nearest_parts_in_order() {
         let steps = |onsets: &[f64], parts| {
             GridAssignment::of(onsets, parts)
                 .map(|assignment| assignment.steps().take(onsets.len()).collect::<Vec<_>>())
@@ -182,7 +180,7 @@ mod tests {
         assert_eq!(steps(&[0.01, 0.1], 2), Some(vec![0, 1]));
         assert_eq!(steps(&[0.95], 2), Some(vec![1]));
         assert_eq!((steps(&[0.0, 0.5], 1), steps(&[], 2)), (None, None));
-        // Between two, on the earlier; where two would share one, the one gives way for which it costs least.
+        // On the earlier part on a tie; if two would share a part, the one moves for which it costs less.
         assert_eq!((steps(&[0.25], 2), steps(&[-0.1], 4)), (Some(vec![0]), Some(vec![0])));
         assert_eq!(
             (steps(&[0.44, 0.55], 4), steps(&[0.5, 0.55], 4)),
@@ -190,9 +188,9 @@ mod tests {
         );
     }
 
-    /// As the labels of beats in the Weimar Jazz Database have it, here with onsets that are made up.
+    /// As the Weimar Jazz Database labels beats, here with invented onsets.
     #[test]
-    fn each_note_lies_on_its_nearest_part_and_never_on_one_that_is_taken() {
+    fn each_note_is_on_its_nearest_free_part() {
         let steps = |onsets: &[f64], parts| {
             let assignment = GridAssignment::each_nearest(onsets, parts)?;
             Some(assignment.steps().take(onsets.len()).collect::<Vec<_>>())
@@ -206,7 +204,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_exact_lies_on_the_fewest_parts() {
+    fn exact_notes_are_on_the_fewest_parts() {
         let parts = |onsets: &[f64]| {
             GridAssignment::exact(onsets, 0.004).map(|assignment| assignment.parts())
         };
@@ -219,7 +217,7 @@ mod tests {
     }
 
     #[test]
-    fn the_lone_last_third_is_the_and_of_swing() {
+    fn a_lone_last_third_is_the_swung_and() {
         let subdivisions = |onsets: &[f64], parts, swings| {
             let assignment = GridAssignment::of(onsets, parts).unwrap();
             (0..onsets.len())

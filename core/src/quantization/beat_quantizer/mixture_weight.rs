@@ -1,21 +1,21 @@
-//! The weight of the player's timing against the beat itself: from how steady the player has been, and
-//! how well the beat fits.
+//! The weight of the player's timing against the beat itself, from how steady the player has been and how
+//! well the beat fits.
 //!
-//! Fitted by `tests/fit/fit_divisions.py`, so that what was meant at phrase starts is likely: in
-//! the labelled solos of the Weimar Jazz Database's open half (Pfleiderer and others 2017), of which
-//! each start weighs 6, and in invented performances, of which each weighs 2 as quantized after
-//! the take, and 1 as settled.
+//! Fitted by `tests/fit/fit_divisions.py` to maximise the likelihood of the true positions of phrase
+//! starts: in the labelled solos of the Weimar Jazz Database's open half (Pfleiderer and others 2017),
+//! where each start weighs 6, and in invented performances, where each weighs 2 as quantized after the
+//! take and 1 as settled.
 
 use super::costs::{ByPlayer, Candidates};
 use super::player_timing::PlayerTiming;
 
-/// Per spread that the note farthest from its part is late or early, per logarithm of the pulse in
-/// seconds, and per log likelihood of the best candidate by the player.
+/// Log odds per spread of the largest deviation from a part, per logarithm of the pulse in seconds, and
+/// per log likelihood of the best candidate by the player.
 const DEVIATION: f64 = -0.408;
 const PULSE: f64 = 0.9735;
 const PLAYER: f64 = 0.0392;
 
-/// Their values in a usual beat, for which [`PlayerTiming::steadiness`] stands.
+/// The values of these in a usual beat, for which [`PlayerTiming::steadiness`] holds.
 const USUAL_DEVIATION: f64 = 1.2;
 const USUAL_PULSE: f64 = 0.375;
 const USUAL_PLAYER: f64 = -2.0;

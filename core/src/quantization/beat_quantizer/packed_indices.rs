@@ -6,12 +6,12 @@ pub(super) const MOST: usize = 12;
 /// Bits of a part: there are up to 20.
 const BITS: usize = 5;
 
-/// The part of each of up to [`MOST`] notes, from 0; 0 for those that do not exist.
+/// The part of each of up to [`MOST`] notes, from 0; 0 for missing notes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct PackedIndices(u64);
 
 impl PackedIndices {
-    /// With note `note`, which had none, on part `step`.
+    /// Sets the part of note `note`, which was unset.
     pub fn with(self, note: usize, step: u8) -> Self {
         Self(self.0 | u64::from(step) << (BITS * note))
     }

@@ -3,19 +3,19 @@
 use super::grid_assignment::GridAssignment;
 use crate::time::{Beat, BeatSpan};
 
-/// Beats are one where they begin this close, in pulses.
+/// Beats that begin this close together are the same, in pulses.
 const SAME: f64 = 0.05;
 
 /// Prior of a player: lag and spread in seconds, position of the "and", correlation of the lateness of
 /// a pair's two notes, fraction of irregular beats.
-/// Origin: about the means over the solos of the Weimar Jazz Database (Pfleiderer and others 2017).
+/// Origin: approximate means over the solos of the Weimar Jazz Database (Pfleiderer and others 2017).
 const LAG: f64 = 0.015;
 const AND: f64 = 0.55;
 const SPREAD: f64 = 0.0215;
 const TOGETHER: f64 = 0.25;
 const ODD: f64 = 0.1;
 
-/// The weight of each of these, in pairs or beats.
+/// The weights of these priors, in pairs or beats.
 const LAG_PAIRS: f64 = 12.0;
 const SPREAD_PAIRS: f64 = 8.0;
 const SPREAD_MORE: f64 = 12.0;
@@ -25,24 +25,24 @@ const ODD_BEATS: f64 = 20.0;
 const LAG_KEPT: f64 = 0.99;
 const SPREAD_KEPT: f64 = 0.995;
 
-/// A pair of eighths: the first falls before this part of the beat, and the second between these.
+/// In a pair of eighths, the first is before this part of the beat and the second between these.
 const ON: f64 = 0.28;
 const OFF: (f64, f64) = (0.4, 0.85);
 
-/// A beat of more notes is irregular.
+/// A beat with more notes than this is irregular.
 const PLAIN: usize = 4;
 
 /// Autocorrelation of lateness: prior sums of products and of squares of neighbours' lateness, in
-/// spreads, their decay with each later note, and the farthest that a note counts as off.
-/// Origin: about the mean over the same solos, and round figures.
+/// spreads, their decay with each later note, and the cap of a note's lateness.
+/// Origin: approximate mean over the same solos, and round figures.
 const CARRIED: (f64, f64) = (0.8, 4.0);
 const CARRIED_KEPT: f64 = 0.995;
 const FARTHEST: f64 = 4.0;
 
-/// Log odds that a player's timing is steady enough to judge a usual beat by: a constant, and a weight
-/// each for the spread of a pair's first note (in milliseconds, up to [`WIDEST`]), the correlation
-/// within a pair, the fraction of irregular beats, and the autocorrelation of lateness. Lateness by
-/// chance starts afresh with each note.
+/// Log odds that a player's timing is steady enough to judge a usual beat by: a constant, and weights of
+/// the spread of a pair's first note (in milliseconds, up to [`WIDEST`]), the correlation within a pair,
+/// the fraction of irregular beats, and the autocorrelation of lateness. Chance lateness is uncorrelated
+/// from note to note.
 /// Origin: fitted with the rest of [`super::mixture_weight`].
 const STEADY: f64 = 11.2192;
 const STEADY_BY: [f64; 4] = [-0.4017, -5.7112, -1.2297, -6.3284];
@@ -52,14 +52,14 @@ const WIDEST: f64 = 40.0;
 /// closer to the time (Nelias and others 2022); a half is a round figure.
 const OFF_BEAT_LAG: f64 = 0.5;
 
-/// A line is exact, as programs write it, while all its notes lie this close to thirds and quarters
-/// of their beats, in pulses, and it has this many notes. Origin: by chance a hand does so with one
-/// note in twenty.
+/// A line is exact, as programs write it, while all its notes are this close to thirds and quarters of
+/// their beats, in pulses, and there are this many notes. Origin: a hand does this by chance with one note
+/// in twenty.
 const EXACT: f64 = 0.004;
 const EXACT_NOTES: usize = 2;
 
-/// A note this far ahead of a beat, in seconds, belongs to it; for a steady player, ahead of the
-/// player's own beat. Never more than a part of the pulse. Origin: the labelled solos have 30 ms, and a
+/// A note up to this far ahead of a beat, in seconds, belongs to it; for a steady player, ahead of the
+/// player's own beat; never more than a part of the pulse. Origin: the labelled solos have 30 ms, and a
 /// third of a millisecond allows for rounding in playback and recording.
 const AHEAD: f64 = 0.0303;
 const STEADY_AHEAD: f64 = 0.060;
@@ -88,7 +88,7 @@ impl HomeBeat {
     }
 }
 
-/// A player's timing, as the pairs of eighths so far show it.
+/// A player's timing, estimated from the pairs of eighths so far.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct PlayerTiming {
     /// Lag on the beat in seconds, position of the "and" without it, and their weight in pairs.
@@ -103,10 +103,10 @@ pub(super) struct PlayerTiming {
     /// Fraction of irregular beats, and its weight.
     odd: f64,
     beats: f64,
-    /// See [`CARRIED`]; and how late the last note was, with the start of its beat.
+    /// See [`CARRIED`]; and the lateness of the last note, with the start of its beat.
     carried: (f64, f64),
     last: Option<(f64, Beat)>,
-    /// Note count, while all notes are exact.
+    /// The number of notes, while all are exact.
     exact: Option<usize>,
 }
 
@@ -138,14 +138,14 @@ impl PlayerTiming {
         STEADY + STEADY_BY.iter().zip(signs).map(|(by, sign)| by * sign).sum::<f64>()
     }
 
-    /// The assignment of a beat of these notes, if all are exact up to and including it.
+    /// The assignment of these notes of a beat, if they and all notes before are exact.
     pub fn exact(&self, onsets: &[f64]) -> Option<GridAssignment> {
         self.exact.filter(|notes| *notes >= EXACT_NOTES)?;
         GridAssignment::exact(onsets, EXACT)
     }
 
-    /// How far ahead of a beat a note may be to belong to it, in pulses of `pulse` seconds; `steady` is
-    /// whether the player is taken to be steady.
+    /// How far ahead of a beat a note may be and still belong to it, in pulses of `pulse` seconds; `steady`
+    /// assumes a steady player.
     pub fn ahead(&self, pulse: f64, steady: bool) -> f64 {
         let seconds = if steady { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
         (seconds / pulse).min(MOST_AHEAD)
@@ -156,7 +156,7 @@ impl PlayerTiming {
         OFF_BEAT_LAG * self.lag
     }
 
-    /// Position of the "and" in the pulse, less the lag.
+    /// Position of the "and" in the pulse, without the lag.
     pub fn and(&self) -> f64 {
         self.and
     }
@@ -170,20 +170,20 @@ impl PlayerTiming {
         self.steadiness() > 0.0
     }
 
-    /// Keeps the timing for a line that starts over.
+    /// Keeps the timing, for a line that starts over.
     pub fn restart_line(&mut self) {
         self.last = None;
     }
 
-    /// Only lag and swing: steadiness is estimated afresh with them.
+    /// Keeps only lag and swing, so that steadiness is estimated again with them.
     pub fn lag_and_swing_only(self) -> Self {
         let Self { lag, and, pairs, means, .. } = self;
         Self { lag, and, pairs, means, ..Self::default() }
     }
 
-    /// Adds the notes of a complete beat, in pulses of `pulse` seconds from it; `away` is how late each
-    /// is by the likeliest candidate, in spreads.
-    pub fn take(&mut self, onsets: &[f64], pulse: f64, away: &[f64], beat: HomeBeat) {
+    /// Adds the notes of a complete beat, in pulses of `pulse` seconds from it; `away` is the lateness of each
+    /// by the likeliest candidate, in spreads.
+    pub fn add(&mut self, onsets: &[f64], pulse: f64, away: &[f64], beat: HomeBeat) {
         self.last = self.last.filter(|(_, last)| beat.follows(*last));
         for away in away {
             let away = away.clamp(-FARTHEST, FARTHEST);
@@ -219,7 +219,7 @@ impl PlayerTiming {
     }
 }
 
-/// Whether each of these lies on a third or a quarter of its beat, as a program writes them.
+/// Whether each onset is on a third or a quarter of its beat, as a program writes them.
 pub(super) fn is_exact(onsets: &[f64]) -> bool {
     let is_plain =
         |assignment: GridAssignment| [3, 4].iter().any(|parts| parts % assignment.parts() == 0);
@@ -230,7 +230,7 @@ pub(super) fn is_exact(onsets: &[f64]) -> bool {
 mod tests {
     use super::*;
 
-    /// After beats of half a second, whose notes are so late by the pair's own mean.
+    /// The timing after beats of half a second whose notes have this lateness about the pair's mean.
     fn after(
         pairs: impl IntoIterator<Item = [f64; 2]>,
         late: impl Fn([f64; 2]) -> [f64; 2],
@@ -239,14 +239,14 @@ mod tests {
         for (number, pair) in (0_i32..).zip(pairs) {
             let (start, length) = (Beat(f64::from(number)), BeatSpan(1.0));
             let away = late(pair).map(|pulses| pulses * 0.5 / 0.02);
-            timing.take(&pair, 0.5, &away, HomeBeat { start, length });
+            timing.add(&pair, 0.5, &away, HomeBeat { start, length });
         }
         timing
     }
 
-    /// A lag of 40 ms and a ratio of 2, evenly 10 ms early and late.
+    /// A lag of 40 ms and a ratio of 2, alternately 10 ms early and late.
     #[test]
-    fn pairs_tell_lag_and_swing() {
+    fn pairs_show_lag_and_swing() {
         let pair = |n: usize| {
             let off = if n % 4 < 2 { 0.02 } else { -0.02 };
             let other = if n.is_multiple_of(2) { 0.02 } else { -0.02 };
@@ -260,18 +260,18 @@ mod tests {
     }
 
     #[test]
-    fn a_line_that_is_late_with_its_beats_is_not_steady() {
+    fn notes_late_together_with_their_beats_are_not_steady() {
         let pair = |n: usize| [[0.0, 0.56], [0.2, 0.76], [0.1, 0.66]][n % 3];
         let late = |[on, off]: [f64; 2]| [on - 0.1, off - 0.66];
         assert!(!after((0..200).map(pair), late).is_steady());
     }
 
     #[test]
-    fn an_exact_line_is_read_by_itself_until_a_note_is_not() {
+    fn an_exact_line_is_kept_until_a_note_is_not_exact() {
         let mut timing = PlayerTiming::default();
         let take = |timing: &mut PlayerTiming, onsets: &[f64]| {
             let beat = HomeBeat { start: Beat(0.0), length: BeatSpan(1.0) };
-            timing.take(onsets, 0.5, &[], beat);
+            timing.add(onsets, 0.5, &[], beat);
         };
         assert!(timing.exact(&[0.25]).is_none());
         take(&mut timing, &[0.0, 0.5]);

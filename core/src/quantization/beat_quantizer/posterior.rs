@@ -16,8 +16,8 @@ const SUBDIVISIONS: [PulseSubdivision; 7] = [
 /// A probability for each of [`SUBDIVISIONS`].
 pub(super) type Posterior = [f64; SUBDIVISIONS.len()];
 
-/// Adds, `weight` times, the posteriors of `notes` notes from these candidates; nothing without
-/// any.
+/// Adds the posteriors of `notes` notes from these candidates, times `weight`; nothing without
+/// candidates.
 pub(super) fn add(
     to: &mut [Posterior],
     weight: f64,
@@ -25,7 +25,7 @@ pub(super) fn add(
     notes: usize,
     swings: bool,
 ) {
-    let most = candidates.iter().map(|way| way.1).fold(f64::NEG_INFINITY, f64::max);
+    let most = candidates.iter().map(|candidate| candidate.1).fold(f64::NEG_INFINITY, f64::max);
     let odds: Candidates = candidates
         .iter()
         .map(|(assignment, likely)| (*assignment, (likely - most).exp()))
@@ -46,8 +46,8 @@ pub(super) fn add(
     }
 }
 
-/// The likeliest subdivision, with its probability: first whether it is on the beat, on the "and" or
-/// elsewhere, then where.
+/// The likeliest subdivision with its probability. First decides between the beat, the "and" and the
+/// rest, then within the rest.
 pub(super) fn likeliest(shares: Posterior) -> (PulseSubdivision, f32) {
     let whole: f64 = shares.iter().sum();
     let [on, half, rest @ ..] = shares;

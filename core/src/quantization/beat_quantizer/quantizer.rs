@@ -15,22 +15,22 @@ use crate::stats::vec_growth::reserve_one;
 use arrayvec::ArrayVec;
 use core::ops::Range;
 
-/// Notes of a beat that are followed; with more, the beat is quantized as if it were over.
-const FOLLOWED: usize = 32;
+/// Most notes grouped into one beat; with more, the beat is quantized as if it were over.
+const MOST_IN_GROUP: usize = 32;
 
 /// Beats between checkpoints; a rewind quantizes the beats from a checkpoint on again.
 const CHECKPOINT_EVERY: usize = 4;
 
-/// Onsets from which the player's timing is learnt before a whole take is quantized.
+/// Onsets from which the player's timing is learned before a whole take is quantized.
 /// Origin: the timing forgets at about this rate ([`super::player_timing`]).
-const LEARNT_FROM: usize = 1000;
+const LEARNED_FROM: usize = 1000;
 
 /// A state to rewind to.
 #[derive(Debug, Clone, Copy, Default)]
 struct Checkpoint {
-    /// The first onset that comes after it.
+    /// The first onset after it.
     onset: usize,
-    /// The player's timing before that.
+    /// The player's timing before that onset.
     timing: PlayerTiming,
 }
 
@@ -49,13 +49,13 @@ pub struct BeatQuantizer {
 struct BeatGroup {
     start: usize,
     beat: HomeBeat,
-    /// Where the first fell.
+    /// Where the first onset fell.
     first: PulsePosition,
-    /// Where each fell, in pulses from the beat.
-    onsets: ArrayVec<f64, FOLLOWED>,
-    /// Pulses from where each fell on to the beat.
-    shifts: ArrayVec<i8, FOLLOWED>,
-    /// A note of another beat has come.
+    /// The position of each onset, in pulses from the beat.
+    onsets: ArrayVec<f64, MOST_IN_GROUP>,
+    /// Pulses from the one that each onset fell in to the beat.
+    shifts: ArrayVec<i8, MOST_IN_GROUP>,
+    /// A note of another beat has arrived.
     over: bool,
 }
 
@@ -77,12 +77,12 @@ impl BeatQuantizer {
         &self.quantized
     }
 
-    /// How many of the first onsets will not change any more.
+    /// How many of the first onsets are final.
     pub fn settled(&self) -> usize {
         self.settled
     }
 
-    /// Drops the onsets from `onset` on, with what they taught of the player.
+    /// Drops the onsets from `onset` on, and what was learned from them.
     pub fn rewind(&mut self, onset: usize) {
         if self.settled >= onset {
             let kept = self
@@ -97,9 +97,9 @@ impl BeatQuantizer {
         self.quantized.truncate(onset);
     }
 
-    /// Quantizes a melody of `count` onsets, of which the settled ones are unchanged; `whole` says that
-    /// no more will come. `at` gives where an onset fell, `None` without a beat grid; `begins`
-    /// whether a phrase starts there. Returns the first onset whose result has changed.
+    /// Quantizes a melody of `count` onsets, the settled ones of which are unchanged; `whole` says that no
+    /// more will come. `at` gives the position of an onset, `None` without a beat grid; `begins` tells whether
+    /// a phrase starts there. Returns the first onset whose result has changed.
     pub fn quantize(
         &mut self,
         count: usize,
@@ -130,7 +130,7 @@ impl BeatQuantizer {
         (same < now.len().max(before.len())).then_some(settled + same)
     }
 
-    /// Quantizes a whole melody as [`Self::quantize`] does, with the player's timing learnt from its
+    /// Quantizes a whole melody as [`Self::quantize`] does, with the player's timing learned from its
     /// first onsets before it begins.
     pub fn quantize_whole(
         &mut self,
@@ -142,7 +142,7 @@ impl BeatQuantizer {
             return None;
         }
         *self = Self::new(self.feel);
-        let first: Vec<Option<PulsePosition>> = (0..count.min(LEARNT_FROM)).map(&at).collect();
+        let first: Vec<Option<PulsePosition>> = (0..count.min(LEARNED_FROM)).map(&at).collect();
         self.learn(&first);
         self.timing = self.timing.lag_and_swing_only();
         self.learn(&first);
@@ -151,26 +151,26 @@ impl BeatQuantizer {
         self.quantize(count, true, at, begins)
     }
 
-    /// Learns the player's timing from the first onsets of a melody, without quantizing them. Beats are
-    /// found as a steady player's: otherwise early notes would count as late ones of the beat before.
+    /// Learns the player's timing from the first onsets of a melody, without quantizing them. Assumes a steady
+    /// player: otherwise early notes would count as late ones of the beat before.
     fn learn(&mut self, line: &[Option<PulsePosition>]) {
-        let mut learnt = 0;
+        let mut learned = 0;
         let at = |onset: usize| line.get(onset).copied().flatten();
-        while let Some(group) = self.group(learnt..line.len(), true, at) {
-            learnt += group.onsets.len();
+        while let Some(group) = self.group(learned..line.len(), true, at) {
+            learned += group.onsets.len();
             let away = self.by_player(&group).map(|by_player| by_player.away);
             self.learn_from(&group, &away.unwrap_or_default());
         }
     }
 
-    /// Learns from a complete beat; `away` is how late each note is by the player's timing, in spreads.
+    /// Learns from a complete beat; `away` is the lateness of each note by the player's timing, in spreads.
     fn learn_from(&mut self, group: &BeatGroup, away: &[f64]) {
         if together(group.first.division) {
-            self.timing.take(&group.onsets, group.first.seconds.0, away, group.beat);
+            self.timing.add(&group.onsets, group.first.seconds.0, away, group.beat);
         }
     }
 
-    /// The candidates of a beat by the player's timing; `None` where its notes are quantized singly.
+    /// The candidates of a beat by the player's timing; `None` if its notes are quantized singly.
     fn by_player(&self, group: &BeatGroup) -> Option<ByPlayer> {
         let BeatGroup { first, onsets, .. } = group;
         if !together(first.division) || onsets.len() > MOST {
@@ -185,8 +185,7 @@ impl BeatQuantizer {
         if at.swings { self.feel } else { Feel::Straight }
     }
 
-    /// The first onsets of `line` that belong to one beat; `steady` is whether the player is taken to
-    /// be steady.
+    /// The first onsets of `line` that belong to one beat; `steady` assumes a steady player.
     fn group(
         &self,
         line: Range<usize>,
@@ -209,8 +208,8 @@ impl BeatQuantizer {
         Some(group)
     }
 
-    /// The beat that a note belongs to, its position from there in pulses, and the pulses from where it fell to
-    /// that beat.
+    /// The beat that a note belongs to, its position from there in pulses, and the pulses from the one it fell
+    /// in to that beat.
     fn home(&self, at: &PulsePosition, steady: bool) -> (HomeBeat, f64, i8) {
         let (start, length, position) = (at.pulse, at.length, at.position());
         if 1.0 - position <= self.timing.ahead(at.seconds.0, steady) {
@@ -220,8 +219,8 @@ impl BeatQuantizer {
         }
     }
 
-    /// Quantizes the notes of a beat. Returns how late each is by the player's timing, in spreads, where
-    /// they are quantized together.
+    /// Quantizes the notes of a beat. Returns the lateness of each by the player's timing, in spreads, if they
+    /// are quantized together.
     fn push(
         &mut self,
         group: &BeatGroup,
@@ -262,7 +261,7 @@ impl BeatQuantizer {
             onsets.iter().zip(shifts).zip(posteriors).enumerate()
         {
             let (subdivision, confidence) = likeliest(posterior);
-            // A note exactly on a third or a quarter is there, whatever the others do.
+            // A note exactly on a third or a quarter stays there, whatever the others do.
             let onset = if subdivision == PulseSubdivision::Other && is_exact(&[*from]) {
                 single(start + note)
             } else {

@@ -9,10 +9,10 @@ use crate::settings::AlertSettings;
 use crate::time::SecondSpan;
 use crate::time::metre::Metre;
 
-/// Seconds a beat of a band that plays at 90, to a host at 120.
+/// Seconds a beat of a band that plays at 90 BPM, with the host at 120.
 const BEAT: f64 = 60.0 / 90.0;
 
-/// A host whose beat comes from taps, and rolls from second 0 on.
+/// A host that plays from second 0 on; the beat comes from taps.
 fn tapped_host() -> Host {
     let mut host = Host::new();
     host.session.set_beat_source(BeatSource::Taps);
@@ -21,8 +21,8 @@ fn tapped_host() -> Host {
 }
 
 impl Host {
-    /// Taps these beats of the band's, of which the first of the count-in is at second 1; notes are played
-    /// at `played`, in beats from beat one on.
+    /// Taps these beats of the band, the first of the count-in at second 1, and plays notes at `played`, in
+    /// beats from beat one on.
     fn tap_and_play(&mut self, taps: &[f64], played: &[f64]) {
         let mut all: Vec<(f64, bool)> = taps.iter().map(|tap| (*tap, true)).collect();
         all.extend(played.iter().map(|note| (*note, false)));
@@ -40,7 +40,7 @@ impl Host {
     }
 }
 
-/// When a beat of the band's is; beat one is 0.
+/// When the band plays a beat; beat one is 0.
 fn second_of(beat: f64) -> f64 {
     1.0 + (beat + 4.0) * BEAT
 }
@@ -50,12 +50,12 @@ fn count_in() -> Vec<f64> {
 }
 
 #[test]
-fn phrases_are_named_by_the_beat_that_is_tapped() {
+fn phrase_starts_follow_the_taps() {
     let mut host = tapped_host();
     let waits = host.session.snapshot().own_beat.unwrap();
     assert_eq!((waits.counted_in, waits.line, waits.last), (0, None, None));
     let taps = [count_in(), (0..8).map(f64::from).collect()].concat();
-    // A phrase on the and of 2 and one on beat one, which are neither on the host's grid.
+    // A phrase on the and of 2 and one on beat one; on the host's grid they are neither.
     host.tap_and_play(&taps, &[1.5, 2.0, 2.5, 3.0, 8.0, 8.5, 9.0]);
     let snapshot = host.session.snapshot();
     let starts: Vec<_> = snapshot.phrases.iter().map(|p| (p.entry.bar, p.entry.class)).collect();
@@ -70,7 +70,7 @@ fn phrases_are_named_by_the_beat_that_is_tapped() {
     assert_eq!(beats(&host.session.takes()[0]), [1.5, 2.0, 2.5, 3.0, 8.0, 8.5, 9.0]);
     assert_eq!(take.host_tempo().knots()[0].tempo.quarters_a_minute(), 120.0);
     assert_eq!(take.certainty().map(|certainty| certainty.is_about()), Some(false));
-    // The host's grid is there again.
+    // Back to the host's grid.
     let mut back = take.clone();
     std::sync::Arc::make_mut(&mut back).set_grid(None);
     let second = back.soloist.notes()[0].on.second.0;
@@ -78,9 +78,9 @@ fn phrases_are_named_by_the_beat_that_is_tapped() {
 }
 
 #[test]
-fn after_the_take_the_grid_is_worked_out_from_both_sides() {
+fn after_the_take_the_grid_uses_the_taps_on_both_sides() {
     let mut host = tapped_host();
-    // Two taps are some way off.
+    // Two taps are well off.
     let late = [0.0, 0.05, -0.06, 0.01].into_iter().cycle();
     let moved = (0..16).map(f64::from).zip(late).map(|(beat, late)| beat + late);
     let taps: Vec<f64> = count_in().into_iter().chain(moved).collect();
@@ -98,11 +98,11 @@ fn after_the_take_the_grid_is_worked_out_from_both_sides() {
         beats.iter().zip(&played).map(|(beat, true_one)| (beat - true_one).abs()).sum::<f64>()
     };
     assert!(error(&after) < error(&live), "{} {}", error(&after), error(&live));
-    assert!(live.is_sorted(), "a live grid bends, and never jumps");
+    assert!(live.is_sorted(), "a live grid bends but never jumps");
 }
 
 #[test]
-fn what_was_played_before_the_count_in_is_kept_and_counted_back() {
+fn notes_before_the_count_in_are_kept_and_counted_back() {
     let mut host = tapped_host();
     host.note(0.5, 0.2, 60);
     host.tap_and_play(&count_in(), &[0.5, 1.0]);
@@ -112,12 +112,12 @@ fn what_was_played_before_the_count_in_is_kept_and_counted_back() {
 }
 
 #[test]
-fn a_loop_goes_on_with_the_same_beat_and_a_stop_asks_for_another_count_in() {
+fn a_loop_keeps_the_beat_and_a_stop_needs_another_count_in() {
     let mut host = tapped_host();
     host.point.cycle = Some((0.0, 16.0));
     let taps = [count_in(), (0..4).map(f64::from).collect()].concat();
     host.tap_and_play(&taps, &[1.5, 2.0]);
-    // Round at 8 seconds, on the band's beat 6.5.
+    // It loops at second 8, on the band's beat 6.5.
     host.tell(8.25, true, 0.5);
     host.note(second_of(8.0), 0.2, 60);
     host.note(second_of(9.5), 0.2, 60);
@@ -133,12 +133,16 @@ fn a_loop_goes_on_with_the_same_beat_and_a_stop_asks_for_another_count_in() {
     assert_eq!(host.session.snapshot().own_beat.unwrap().counted_in, 0);
     host.note(14.5, 0.2, 60);
     host.session.finish();
-    assert_eq!(beats(&host.session.takes()[2]), [1.0], "without a count-in it is the host's grid");
+    assert_eq!(
+        beats(&host.session.takes()[2]),
+        [1.0],
+        "without a count-in the take is on the host's grid"
+    );
     assert!(host.session.takes()[2].performance.own_grid.is_none());
 }
 
 #[test]
-fn the_alert_of_beat_one_waits_while_the_beat_is_not_sure() {
+fn the_beat_one_alert_waits_while_the_beat_is_not_sure() {
     let mut host = tapped_host();
     let alerts = AlertSettings { beat_one_streak: 2, ..AlertSettings::default() };
     host.session.set(Settings { alerts, ..Settings::default() });
@@ -152,7 +156,7 @@ fn the_alert_of_beat_one_waits_while_the_beat_is_not_sure() {
 }
 
 #[test]
-fn the_source_can_change_while_a_take_is_under_way() {
+fn the_beat_source_can_change_during_a_take() {
     let mut host = tapped_host();
     let taps = [count_in(), (0..4).map(f64::from).collect()].concat();
     host.tap_and_play(&taps, &[1.5, 2.0]);
@@ -178,7 +182,7 @@ fn a_drill_counts_from_the_count_in() {
 }
 
 #[test]
-fn phrases_are_named_by_the_beat_of_the_band() {
+fn phrase_starts_follow_the_band() {
     let mut host = Host::new();
     host.session.set_beat_source(BeatSource::Band);
     host.tell(0.0, true, 0.0);
@@ -190,7 +194,7 @@ fn phrases_are_named_by_the_beat_of_the_band() {
         host.session.band_beat(Metre::COMMON, FollowedBeat { pulse, at, period }, sureness);
     };
     (0..4).for_each(|number| beat(&mut host, number, Sureness::Sure));
-    // The same once more, and one that is told late, change nothing.
+    // A repeated beat and a late one change nothing.
     beat(&mut host, 2, Sureness::Sure);
     host.tap_and_play(&[], &[4.5, 5.0, 5.5]);
     let snapshot = host.session.snapshot();
@@ -208,11 +212,15 @@ fn phrases_are_named_by_the_beat_of_the_band() {
     assert_eq!(host.session.own_beat().unwrap().doubt, None);
     let silent = second_of(12.0);
     host.tell(silent, true, silent * 2.0);
-    assert_eq!(host.session.own_beat().unwrap().doubt, Some(BeatDoubt::Unheard), "it is gone");
+    assert_eq!(
+        host.session.own_beat().unwrap().doubt,
+        Some(BeatDoubt::Unheard),
+        "the band has stopped"
+    );
     host.session.finish();
     let own = host.session.takes()[0].performance.own_grid.clone().unwrap();
     let pulses: Vec<i64> = own.anchors.all().iter().map(|anchor| anchor.pulse.0).collect();
-    assert_eq!(pulses, [0, 1, 2, 3, 7], "only what is sure");
+    assert_eq!(pulses, [0, 1, 2, 3, 7], "only the sure beats");
     assert!(own.anchors.all()[4].in_doubt);
     assert_eq!(beats(&host.session.takes()[0]), [4.5, 5.0, 5.5]);
 }

@@ -1,4 +1,4 @@
-//! Which passes are takes: playback by the host, punches, and takes read whole.
+//! Which passes are takes: playback by the host, punch-ins, and takes analysed only when over.
 
 use super::*;
 
@@ -12,7 +12,7 @@ fn plays_eight(host: &mut Host, at: f64) {
 }
 
 #[test]
-fn what_the_host_plays_back_is_no_take_unless_asked_for_or_recorded() {
+fn playback_by_the_host_is_no_take_unless_asked_for_or_recorded() {
     let mut host = Host::new();
     plays_eight(&mut host, 0.0);
     plays_eight(&mut host, 10.0);
@@ -20,9 +20,9 @@ fn what_the_host_plays_back_is_no_take_unless_asked_for_or_recorded() {
     let known = host.session.takes()[0].id;
     assert!(
         host.session.events().newest().any(|e| *e == SongEvent::PlayedBack { take: known }),
-        "it is told"
+        "the playback is reported"
     );
-    // What is recorded was played, be it as exact as it may.
+    // What is recorded was played, however exactly it matches.
     host.point.recording = true;
     plays_eight(&mut host, 20.0);
     host.point.recording = false;
@@ -35,11 +35,11 @@ fn what_the_host_plays_back_is_no_take_unless_asked_for_or_recorded() {
 }
 
 #[test]
-fn with_recorded_passes_only_a_punch_is_a_take() {
+fn with_recorded_passes_only_the_punched_part_is_a_take() {
     let mut host = Host::new();
     let passes = crate::settings::Passes { recorded_only: true, ..Default::default() };
     host.session.set(Settings { passes, ..Default::default() });
-    // Pre-roll, with notes that are heard and not kept; in some hosts it is recording already.
+    // Pre-roll notes are shown but not kept; some hosts report recording already.
     host.point.preroll = true;
     host.tell(0.0, true, 0.0);
     host.note(0.5, 0.2, 60);
@@ -62,7 +62,7 @@ fn with_recorded_passes_only_a_punch_is_a_take() {
 }
 
 #[test]
-fn who_hears_only_whole_takes_has_the_same_of_them() {
+fn analysing_whole_takes_only_gives_the_same_result() {
     let mut hosts = [Host::new(), Host::new()];
     hosts[1].session = Session::of_whole_takes(Settings::default());
     let snapshots = hosts.map(|mut host| {

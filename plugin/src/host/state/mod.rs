@@ -134,7 +134,7 @@ impl Saved {
         let told = self.shared.take_store().load_opened(&mut session, opened);
         self.shared.publisher.tune().set(body.tune);
         told.into_iter().for_each(|message| self.shared.panel.notice(message));
-        let shown = session.unread(false).cloned();
+        let shown = session.next_to_analyse(false).cloned();
         let settings = *session.settings();
         drop(session);
         // The panel may be opened before there is a worker; others need the lock meanwhile.

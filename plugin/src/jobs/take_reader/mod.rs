@@ -89,7 +89,7 @@ impl TakeReader {
         }
         let awaited = state.awaited(session).cloned();
         let is_awaited = awaited.is_some();
-        let wanted = awaited.or_else(|| session.unread(list_wanted).cloned());
+        let wanted = awaited.or_else(|| session.next_to_analyse(list_wanted).cloned());
         let wanted = wanted.filter(|take| state.reading.is_none() && !state.has_failed(take));
         if let Some(take) = wanted {
             let (done, analyses) = (self.done.clone(), analyses.clone());
@@ -190,7 +190,7 @@ impl TakeReader {
 impl ReaderState {
     /// The first take that `session` waits for.
     fn awaited<'a>(&self, session: &'a Session) -> Option<&'a Arc<Performance>> {
-        let awaited = [session.unheard(), session.unread(false)];
+        let awaited = [session.pending_take(), session.next_to_analyse(false)];
         awaited.into_iter().flatten().find(|take| !self.has_failed(take))
     }
 

@@ -176,7 +176,7 @@ impl Rig {
         let shown = self.hold(|| {
             let mut session = shared.session();
             let _ = shared.take_store().load_opened(&mut session, opened);
-            session.unread(false).cloned()
+            session.next_to_analyse(false).cloned()
         });
         let shown = shown.map(|take| TakeAnalysis::of(take, Settings::default()));
         self.hold(|| {
