@@ -1,6 +1,6 @@
 //! Advice on a take, comparison of takes, comps, and progress over weeks.
 //!
-//! Works on analysed takes. Returns values with their sentences; pages and tables belong to `output`.
+//! Takes analyses of takes and returns values with their sentences; pages and tables belong to `output`.
 
 pub mod advice;
 pub mod comp;

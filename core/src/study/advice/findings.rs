@@ -90,7 +90,7 @@ pub struct Advice {
     pub other_metre: bool,
     /// Every rule about phrases had a large enough count, and none fired.
     pub nothing_to_fix: bool,
-    /// Bars and positions are approximate, of some take at least.
+    /// Bars and positions of at least one take are approximate.
     pub about: bool,
 }
 

@@ -31,7 +31,7 @@ pub struct Measures {
     pub beat_one_entries: Share,
     /// Short phrases.
     pub short_phrases: Share,
-    /// The same in each half of a take.
+    /// Short phrases in each half of a take.
     pub short_by_half: [Share; 2],
     /// Windows with part of a long line.
     pub long_lines: Share,
@@ -45,7 +45,7 @@ pub struct Measures {
     pub uneven_eighths: Share,
     /// Lag of notes on a beat, in milliseconds.
     pub lag_ms: Sample,
-    /// The same, less what is usual at the tempo.
+    /// That lag minus the usual one at the tempo.
     pub lag_from_usual_ms: Sample,
 }
 
@@ -112,7 +112,7 @@ impl Measures {
         self.clone().shares_mut().map(|share| *share)
     }
 
-    /// The same, to be changed.
+    /// All shares, mutably.
     pub(super) fn shares_mut(&mut self) -> [&mut Share; 9] {
         let [first_half, second_half] = &mut self.short_by_half;
         [
@@ -174,7 +174,7 @@ impl Measures {
         self.share(measure).map_or(self.lag_from_usual_ms.mean(), |share| share.share())
     }
 
-    /// Its 95 % interval; `None` of too few.
+    /// Its 95 % interval; `None` if too few were counted.
     pub fn interval(&self, measure: Measure) -> Option<(f64, f64)> {
         self.share(measure).map_or(self.lag_from_usual_ms.interval(), |share| share.interval())
     }

@@ -1,12 +1,12 @@
 //! Advice after a take: at most three points to work on, each with its evidence, and what went
 //! well. Figures are compared with recorded soloists; nobody is graded.
 //!
-//! A rule fires if the whole 95 % interval of its figure lies outside the middle 80 % of recorded
-//! solos. With too small a count it stays silent and says so. The recorded solos are in 4/4, so that
-//! all rules are silent in other metres.
+//! A rule fires if the whole 95 % interval of its figure is outside the middle 80 % of recorded
+//! solos. With too small a count it stays silent and says so. The recorded solos are in 4/4, so all
+//! rules are silent in other metres.
 //!
 //! Percentage of the 212 solos behind the norms in which each rule fires, is shown among the three
-//! points, finds the figure well on the other side, or has too little to go by
+//! points, finds the figure well on the other side, or has too small a count
 //! (`cargo xtask advice FOLDER`):
 //!
 //! | rule | fires | shown | well | too few |

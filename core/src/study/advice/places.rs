@@ -15,8 +15,8 @@ const MOST_SPANS: usize = 3;
 /// practice, no source.
 const LEAST_IN_PHRASE: u32 = 3;
 
-/// The bars to listen to for a rule, in order: the longest runs of phrases or windows it holds for,
-/// or for timing the phrases that show it most.
+/// The bars to listen to for a rule, in order: the longest runs of phrases or windows that match, or, for
+/// timing, the phrases that show it most.
 pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> {
     let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
     let each = |has: &dyn Fn(&Phrase) -> bool| {

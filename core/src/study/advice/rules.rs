@@ -1,5 +1,5 @@
-//! The rules of advice, as data. A rule fires if the whole 95 % interval of its figure lies outside
-//! the middle 80 % of recorded solos, and is silent if the count is too small.
+//! The rules of advice, as data. A rule fires if the whole 95 % interval of its figure is outside the
+//! middle 80 % of recorded solos, and is silent if the count is too small.
 
 use super::measure::Measure;
 use super::measures::Measures;
@@ -16,9 +16,9 @@ pub const LEAST_PHRASES: u32 = FEW_PHRASES;
 /// Fewest notes on a beat, or pairs of eighths, for a rule. Origin: common practice, no source.
 pub const LEAST_NOTES: u32 = 20;
 
-/// Milliseconds ahead of the beat below which nobody is said to rush, however late recorded
-/// soloists are. Origin: the just noticeable difference of 2.5 % (Friberg and
-/// Sundberg 1995) of a beat at 150 a minute.
+/// Milliseconds ahead of the beat below which playing never counts as rushing, however late recorded
+/// soloists are. Origin: the just noticeable difference of 2.5 % (Friberg and Sundberg 1995) of a beat at
+/// 150 BPM.
 pub const HEARD_AHEAD_MS: f64 = 10.0;
 
 /// Names a rule.
@@ -48,7 +48,7 @@ pub enum RuleId {
 }
 
 impl RuleId {
-    /// Whether what it says changes with where the beats are. Lengths in bars hardly do.
+    /// Whether its figure depends on where the beats are. Lengths in bars hardly do.
     #[must_use]
     pub fn rests_on_beats(self) -> bool {
         !matches!(self, Self::ShortPhrases | Self::NoLongLine | Self::NoRoom)
@@ -94,7 +94,7 @@ pub struct Rule {
     pub least: u32,
     /// A further condition.
     pub also: fn(&Measures, &Norm) -> bool,
-    /// The exercise that fits.
+    /// The matching exercise.
     pub suggest: fn(&Measures) -> Suggestion,
     /// The finding in a sentence.
     pub heard: &'static str,
@@ -220,7 +220,7 @@ fn always(_: &Measures, _: &Norm) -> bool {
     true
 }
 
-/// Each half of a take has more than 75 % of recorded solos.
+/// Whether each half of a take has a higher share than 75 % of recorded solos.
 fn from_beginning_to_end(measures: &Measures, norm: &Norm) -> bool {
     measures.short_by_half.iter().all(|half| half.share().is_some_and(|s| s > norm.upper))
 }

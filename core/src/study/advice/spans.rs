@@ -37,8 +37,8 @@ pub struct BarWindow {
     pub longest_phrase_bars: f64,
 }
 
-/// The whole windows of `bars` bars from the bar of the first start to that of the last ending; all
-/// bars count as long as the first.
+/// The complete windows of `bars` bars from the bar of the first start to that of the last ending. All bars
+/// are taken to be as long as the first.
 pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     let (Some(first), Some(last)) = (phrases.first(), phrases.last()) else { return Vec::new() };
     let length = first.entry.bar_length.0 * f64::from(bars);
@@ -46,7 +46,7 @@ pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     let (mut from, mut bar) = (first.entry.bar_start.0, first.entry.bar);
     let mut phrases_left = phrases;
     let mut found = Vec::new();
-    // A hair of tolerance: starts of bars are sums.
+    // Tolerates rounding: starts of bars are sums.
     while length > 0.0 && from + length <= end + 1e-6 && found.len() < MOST_WINDOWS {
         let to = from + length;
         let over = phrases_left.partition_point(|p| (p.entry.beat + p.beats).0 <= from);
@@ -58,8 +58,8 @@ pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
         };
         for phrase in phrases_left {
             let rest = phrase.rest_before.map_or(BeatSpan(0.0), |rest| rest.beats);
-            let lies_in_it = phrase.entry.beat.0 > from && (phrase.entry.beat - rest).0 < to;
-            if lies_in_it && rest.0 > window.longest_rest.0 {
+            let overlaps = phrase.entry.beat.0 > from && (phrase.entry.beat - rest).0 < to;
+            if overlaps && rest.0 > window.longest_rest.0 {
                 window.longest_rest = rest;
             }
             if phrase.entry.beat.0 >= to {
@@ -95,9 +95,9 @@ mod tests {
     use crate::study::advice::tests::heard;
 
     #[test]
-    fn what_lies_in_a_stretch() {
-        // Beats 0 to 20, then a rest of two, then 22 to 24: whole stretches are bars 1 to 4 only
-        // up to the bar of the last exit, bar 6.
+    fn a_window_has_the_rests_and_phrases_that_overlap_it() {
+        // Beats 0 to 20, then a rest of two, then 22 to 24. The last ending is in bar 6, so the only complete
+        // window is bars 1 to 4.
         let take = heard(120.0, &[(0.0, 40), (22.0, 4)]);
         let found = bar_windows(take.phrases(), 2);
         let told: Vec<_> = found

@@ -1,4 +1,4 @@
-//! The measures of a take in compact form, to be stored beside it without loss.
+//! The measures of a take in compact form, stored beside it without loss.
 
 use super::measures::Measures;
 use crate::figures::EntryCount;
@@ -53,7 +53,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_written_is_read_again_exactly() {
+    fn measures_round_trip_exactly() {
         let mut all = Measures { other_metre: true, approximate: 2, ..Measures::default() };
         for (pulse, class, count) in [(1, PositionClass::One, 3), (2, PositionClass::And, 9)] {
             EntryCount { pulse, class, count }.add_to(&mut all.entries);
@@ -69,7 +69,7 @@ mod tests {
     }
 
     #[test]
-    fn what_cannot_have_been_counted_is_not_believed() {
+    fn impossible_counts_are_corrected() {
         let text = r#"[false,[],[[9,3],[0,0],[0,0],[0,0],[0,0],[0,0],[0,0],[0,0],[0,0]],
                       [[3,1e308,-1.0],[0,5.0,5.0]],0]"#;
         let read = Measures::from(serde_json::from_str::<StoredMeasures>(text).unwrap());

@@ -1,4 +1,4 @@
-//! Exercises that fit a finding.
+//! Exercises for the findings.
 
 use crate::practice::{Drill, NoteValue, built_in};
 use crate::quantization::PositionClass;
@@ -36,8 +36,8 @@ pub enum Suggestion {
 }
 
 impl Suggestion {
-    /// The drill that practises it: over twelve bars or, where the form is known, a chorus of
-    /// `chorus_bars`, after a bar of count-in.
+    /// The drill that practises it, after a bar of count-in: over a chorus of `chorus_bars`, or twelve bars if
+    /// the form is unknown.
     pub fn drill(&self, chorus_bars: Option<u32>) -> Option<Drill> {
         let name = match self {
             Self::UnbrokenLine { subdivision } => format!("line {}", subdivision.name()),

@@ -1,4 +1,4 @@
-//! Each rule on an invented performance that earns it and on a neighbour that does not.
+//! Each rule on an invented performance that fires it and on a similar one that does not.
 
 use super::findings::MOST_POINTS;
 use super::measure::Measure;
@@ -16,7 +16,7 @@ use crate::settings::Settings;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;
 
-/// How eighths are played: seconds late, and where in its beat the n-th off-beat lies.
+/// How eighths are played: seconds late, and the position in its beat of the n-th off-beat.
 #[derive(Clone, Copy)]
 struct Manner {
     late: f64,
@@ -25,7 +25,7 @@ struct Manner {
 
 const PLAIN: Manner = Manner { late: 0.0, off_beat: |_| 0.5 };
 
-/// What is heard of phrases in 4/4, each as (first beat, eighths).
+/// The analysis of phrases in 4/4, each as (first beat, eighths).
 pub(super) fn heard(tempo: f64, phrases: &[(f64, u32)]) -> TakeAnalysis {
     played((4, 4), tempo, phrases, PLAIN)
 }
@@ -64,8 +64,7 @@ fn advice_of(phrases: &[(f64, u32)], manner: Manner) -> Advice {
     advise(&take)
 }
 
-/// Phrases every `bars` bars that begin at these beats of theirs and have so many eighths, in
-/// turn, 24 of them.
+/// 24 phrases, one every `bars` bars, with these first beats and numbers of eighths in turn.
 fn turns(bars: u32, turns: &[(f64, u32)]) -> Vec<(f64, u32)> {
     (0..24)
         .zip(turns.iter().cycle())
@@ -73,11 +72,11 @@ fn turns(bars: u32, turns: &[(f64, u32)]) -> Vec<(f64, u32)> {
         .collect()
 }
 
-/// Entries all over the bar, long lines and short ones, rests, ends off the beat for the most.
+/// Starts all over the bar, long and short phrases, rests, and mostly endings off the beat.
 const WELL_PHRASED: [(f64, u32); 6] =
     [(0.5, 17), (1.0, 8), (2.5, 20), (3.5, 13), (1.5, 18), (3.0, 6)];
 
-/// The point of a rule that is earned, and that the neighbour does not earn.
+/// The point of a rule that fires here, but not on the similar performance.
 fn check(
     rule: RuleId,
     (earns, manner): (&[(f64, u32)], Manner),
@@ -91,13 +90,16 @@ fn check(
     assert!(!advice.nothing_to_fix);
     assert!(advice.points.len() <= MOST_POINTS);
     let beside = advice_of(neighbour, other);
-    assert!(!told(&beside).contains(&rule), "{rule:?} on its neighbour: {beside}");
-    assert!(!beside.too_few.iter().any(|few| few.rule == rule), "the neighbour is heard");
+    assert!(!told(&beside).contains(&rule), "{rule:?} on the similar performance: {beside}");
+    assert!(
+        !beside.too_few.iter().any(|few| few.rule == rule),
+        "the similar performance has enough"
+    );
     point.clone()
 }
 
 #[test]
-fn entries_on_beat_one() {
+fn starts_on_beat_one() {
     let ones = turns(3, &WELL_PHRASED.map(|(_, eighths)| (0.0, eighths)));
     let mut once = WELL_PHRASED;
     once[0].0 = 0.0;
@@ -108,7 +110,7 @@ fn entries_on_beat_one() {
 }
 
 #[test]
-fn entries_all_on_one_place() {
+fn starts_at_one_position() {
     let same = turns(3, &WELL_PHRASED.map(|(_, eighths)| (3.5, eighths)));
     let mut twice = WELL_PHRASED;
     twice[0].0 = 3.5;
@@ -126,7 +128,7 @@ fn lines_that_stop_at_every_bar_line() {
 }
 
 #[test]
-fn short_phrases_from_beginning_to_end() {
+fn short_phrases_throughout() {
     let short = turns(2, &WELL_PHRASED.map(|(offset, _)| (offset.min(2.5), 3)));
     let mut later: Vec<_> = short[..12].to_vec();
     later.extend(turns(3, &WELL_PHRASED)[..12].iter().map(|(at, n)| (at + 96.0, *n)));
@@ -148,7 +150,7 @@ fn no_long_line() {
 
 #[test]
 fn no_room() {
-    // One line without end is one phrase: only its stretches can tell.
+    // One endless line is one phrase: only its windows have enough counts.
     let point = check(RuleId::NoRoom, (&[(0.0, 320)], PLAIN), (&turns(4, &[(0.0, 27)]), PLAIN));
     assert_eq!((point.evidence.count, point.evidence.of), (Some(0), 10));
     assert_eq!(point.suggestion, Suggestion::BreathingRoom { beats: 2 });
@@ -168,7 +170,7 @@ fn dragging_and_rushing() {
     let late = |late| Manner { late, ..PLAIN };
     let point = check(RuleId::Drags, (&line, late(0.060)), (&line, late(0.030)));
     assert!((point.evidence.behind_the_beat_ms.unwrap() - 60.0).abs() < 1.0);
-    // Right on the beat is ahead of most recorded soloists, and no reason to speak up.
+    // Exactly on the beat is ahead of most recorded soloists, but is not rushing.
     check(RuleId::Rushes, (&line, late(-0.030)), (&line, late(0.0)));
     let steady = Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter };
     assert_eq!(point.suggestion, steady);
@@ -196,7 +198,7 @@ fn nothing_to_fix() {
 }
 
 #[test]
-fn too_few_and_other_metres_are_said() {
+fn too_few_phrases_and_other_metres_are_reported() {
     let few = advice_of(&turns(3, &[(0.0, 3)])[..7], PLAIN);
     assert_eq!(few.points, []);
     assert!(!few.nothing_to_fix);
@@ -211,8 +213,8 @@ fn too_few_and_other_metres_are_said() {
     assert_eq!(advise_on(&Measures::default()).too_few.len(), rules::RULES.len());
 }
 
-/// Short phrases on beat one that stop at the bar line and end on the beat break many rules: the
-/// first three families speak once each.
+/// Short phrases on beat one that stop at the bar line and end on the beat fire many rules: the first three
+/// families show one point each.
 #[test]
 fn at_most_three_points_and_one_of_a_family() {
     let advice = advice_of(&turns(1, &[(0.0, 5)]), Manner { late: 0.060, ..PLAIN });
@@ -220,7 +222,7 @@ fn at_most_three_points_and_one_of_a_family() {
     assert_eq!(told, [RuleId::BeatOne, RuleId::StopsAtBarLine, RuleId::EndsOnBeat]);
 }
 
-/// Counts of several takes added up are those of all their phrases.
+/// Counts of several takes add up to those of all their phrases.
 #[test]
 fn takes_add_up() {
     let of = |phrases: &[(f64, u32)]| {

@@ -46,7 +46,7 @@ pub const OTHER_METRE: &str = "Advice needs a take wholly in 4/4, as the recorde
 pub const NOTHING_TO_FIX: &str =
     "Nothing stands out: every figure is within the range of recorded solos.";
 
-/// Shown with what rests on beats that are approximate.
+/// Shown with findings that depend on approximate beats.
 pub const CHECK_THE_GRID: &str = "Check the beat grid first: positions are approximate.";
 
 /// Shown if there is too little for any advice.
@@ -60,7 +60,7 @@ impl Point {
 }
 
 impl Advice {
-    /// How the bars to listen to are named.
+    /// The word before the bars to listen to.
     pub fn listen(&self) -> &'static str {
         if self.about { "around" } else { "to" }
     }

@@ -1,6 +1,6 @@
 //! What a proposed comp optimises.
 
-/// One aim. Of several, a later one only decides between comps that tie in all before it.
+/// One aim. Among several, a later one only breaks ties in those before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Aim {
     /// Fewest faults at edits.

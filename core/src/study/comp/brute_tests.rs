@@ -1,4 +1,4 @@
-//! The search against every comp there is, and against the clock.
+//! The search compared with trying every comp, and timed.
 
 #![expect(
     clippy::cast_possible_truncation,
@@ -19,7 +19,7 @@ use std::time::Duration;
 
 const LENGTHS: [f64; 64] = [0.5; 64];
 
-/// A take of phrases anywhere in `bars` bars, many of them over bar lines.
+/// A take of phrases anywhere in `bars` bars, many of them across bar lines.
 fn invent(fixed: &mut Fixed, bars: usize) -> TakeAnalysis {
     let mut at = fixed.below(16);
     let mut lines: Vec<Line<'_>> = Vec::new();
@@ -35,8 +35,8 @@ fn invent(fixed: &mut Fixed, bars: usize) -> TakeAnalysis {
     TakeAnalysis::of(take(140.0, &lines), Settings::default())
 }
 
-/// The score of a choice, computed note by note from the takes: cells not played, then the aims.
-fn worth(
+/// The score of a choice, computed note by note from the takes: unplayed cells, then the aims.
+fn score(
     sheet: &Sheet<'_>,
     chorus_bars: u32,
     choice: &[usize],
@@ -71,7 +71,7 @@ fn worth(
             let kept: Vec<_> = notes.iter().filter(|n| (from..to).contains(&n.on.beat.0)).collect();
             let Some(first) = kept.first() else { continue };
             let at = first.on.beat.0;
-            // All on the grid of eighths: off the beat is off a whole quarter.
+            // All notes are on eighths, so off the beat means not on a quarter.
             off += i64::from(!fused && at.fract() != 0.0);
             fused = false;
             let whole_bars = |beat: f64| beat / 4.0;
@@ -127,18 +127,18 @@ fn the_best_comp_is_the_best_of_all() {
                 let choice: Vec<usize> = (0..columns)
                     .map(|c| code / 3_usize.pow(u32::try_from(c).unwrap()) % 3)
                     .collect();
-                worth(&sheet, chorus, &choice, aims, nudge)
+                score(&sheet, chorus, &choice, aims, nudge)
             })
             .min()
             .unwrap();
         assert_eq!(
-            worth(&sheet, chorus, &found.choice, aims, nudge),
+            score(&sheet, chorus, &found.choice, aims, nudge),
             best,
             "round {round}: {aims:?}"
         );
         edits += found.edits.len();
     }
-    assert!(edits > 20, "the takes were too alike to tell: {edits}");
+    assert!(edits > 20, "the takes were too similar: {edits}");
 }
 
 #[test]

@@ -11,22 +11,22 @@ const MOST_COLUMNS: i64 = 128;
 pub enum By {
     /// A chorus.
     Chorus,
-    /// A section of a chorus; the chorus where the form has none.
+    /// A section of a chorus, or the chorus if the form has no sections.
     Section,
-    /// This many bars, from 1; fewer at the end of a chorus that they do not divide.
+    /// This many bars, at least 1; fewer at the end of a chorus if they don't divide it.
     Bars(u32),
 }
 
 /// A column: some bars of the song.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Column {
-    /// What it is called: "chorus 2", "chorus 2, B", "bars 9–12".
+    /// Its name: "chorus 2", "chorus 2, B", "bars 9–12".
     pub label: String,
     /// Its first bar.
     pub first_bar: i64,
     /// How many bars it has.
     pub bars: u32,
-    /// The chorus it lies in, from 1.
+    /// Its chorus, from 1.
     pub chorus: i64,
 }
 
@@ -37,7 +37,7 @@ impl Column {
     }
 }
 
-/// The columns from the form's first bar to the end of the chorus that holds bar `last`.
+/// The columns from the form's first bar to the end of the chorus with bar `last`.
 pub fn lay_out(form: &Form, by: By, last: i64) -> Result<Vec<Column>, CompError> {
     let choruses = form.position(last).ok_or(CompError::NothingToCut)?.chorus;
     let parts = parts(form, by);

@@ -14,11 +14,11 @@ pub struct Cue {
     pub last_bar: i64,
     /// The take's name.
     pub take: String,
-    /// How far the beginning lies from its bar line, later positive.
+    /// How far the start is from its bar line; later is positive.
     pub begins: BeatSpan,
-    /// The same of the end.
+    /// How far the end is from its bar line.
     pub ends: BeatSpan,
-    /// What is wrong with the edit it begins with, in words.
+    /// The faults of the edit it starts with, in words.
     pub faults: Vec<String>,
     /// Bars and positions of the take are approximate.
     pub about: bool,
@@ -57,7 +57,7 @@ pub fn cues_as_text(cues: &[Cue]) -> String {
             format!("bars {} to {}", cue.first_bar, cue.last_bar)
         };
         let about = if cue.about { "about " } else { "" };
-        // Writing to a string does not fail.
+        // Writing to a string cannot fail.
         let _ = write!(text, "{about}{bars}: {}", one_line(&cue.take));
         for (what, by) in [("in", cue.begins), ("out", cue.ends)] {
             if by.0 != 0.0 {
@@ -74,7 +74,7 @@ pub fn cues_as_text(cues: &[Cue]) -> String {
     text
 }
 
-/// A name cannot begin a line of its own.
+/// Keeps a name from starting a new line.
 fn one_line(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }

@@ -11,7 +11,7 @@ use crate::analysis::take_analysis::TakeAnalysis;
 pub struct Comp {
     /// The take of each column.
     pub choice: Vec<usize>,
-    /// The same as runs of columns.
+    /// The choice as runs of columns.
     pub runs: Vec<Run>,
     /// The edits between runs, in order.
     pub edits: Vec<EditPoint>,
@@ -23,7 +23,7 @@ impl Sheet<'_> {
     /// Cuts the comp of `choice`, a take for every column.
     ///
     /// # Errors
-    /// [`CompError::Choice`] where it names no take for some column.
+    /// [`CompError::Choice`] unless it names a take for every column.
     pub fn cut(&self, choice: &[usize], nudge: Nudge) -> Result<Comp, CompError> {
         let known = choice.iter().all(|take| *take < self.lanes.len());
         if choice.len() != self.columns.len() || !known {

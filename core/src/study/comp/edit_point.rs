@@ -8,8 +8,8 @@ use crate::segmentation::starts_at_last_onset;
 use crate::time::{Beat, BeatSpan, Moment, Second};
 use core::fmt;
 
-/// Two tempi that differ by less than this part sound like one. Origin: the just noticeable
-/// difference in a sequence (Friberg and Sundberg 1995).
+/// Two tempos that differ by less than this part sound the same. Origin: the just noticeable difference in
+/// a sequence (Friberg and Sundberg 1995).
 pub const SAME_TEMPO: f64 = 0.025;
 
 /// A longer rest always separates phrases. Origin: after a rest over 1 s a phrase starts in 99 of
@@ -22,7 +22,7 @@ const NO_REST: f64 = 0.1;
 
 /// Notes before an edit that decide whether a phrase continues across it. Origin: the segmenter's
 /// plain rule looks back over sixteen intervals ([`crate::settings::RECENT_INTERVALS`]).
-const HEARD_BEFORE: usize = 17;
+const CONTEXT: usize = 17;
 
 /// Whether edits may move off their bar line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,7 +74,7 @@ pub enum EditFault {
 pub struct EditPoint {
     /// The column that starts there.
     pub column: usize,
-    /// The bar that starts there, but for nudging.
+    /// The bar that starts there, before nudging.
     pub bar: i64,
     /// How far it is nudged off that bar line; later is positive.
     pub nudged: BeatSpan,
@@ -135,8 +135,8 @@ impl Sheet<'_> {
             bar: self.columns.get(column)?.first_bar,
             sheet: self,
         };
-        let straight = BeatSpan(0.0);
-        let mut best = (straight, pair.faults(straight));
+        let unmoved = BeatSpan(0.0);
+        let mut best = (unmoved, pair.faults(unmoved));
         if nudge == Nudge::ToRest && !best.1.is_empty() {
             for nudged in pair.rests(self.reach(column, pair.left)) {
                 let faults = pair.faults(nudged);
@@ -173,7 +173,7 @@ struct EditPair<'a, 'b> {
 }
 
 impl EditPair<'_, '_> {
-    /// Offsets from the bar line at which both takes rest, the nearest first.
+    /// Offsets from the bar line at which both takes rest, nearest first.
     fn rests(&self, reach: f64) -> Vec<BeatSpan> {
         let around = |lane: &Lane<'_>| {
             let line = lane.line(self.bar);
@@ -233,7 +233,7 @@ impl EditPair<'_, '_> {
     fn hanging(&self, cut: Beat) -> u32 {
         let before = self.left.notes().get(..self.left.note_from(cut)).unwrap_or_default();
         let sounds = |n: &&Note| n.off.is_some_and(|off| off.beat > cut + GRAIN);
-        // Notes that sound together are never further apart than this.
+        // Notes that sound together are never further apart in the list than this.
         let count = before.iter().rev().take(64).filter(sounds).count();
         u32::try_from(count).unwrap_or(u32::MAX)
     }
@@ -243,8 +243,7 @@ impl EditPair<'_, '_> {
         let end = self.left.note_from(cut_left);
         let first = self.left.second_at(cut_left);
         let shift = first - self.right.second_at(cut_right);
-        let before =
-            self.left.notes().get(end.saturating_sub(HEARD_BEFORE)..end).unwrap_or_default();
+        let before = self.left.notes().get(end.saturating_sub(CONTEXT)..end).unwrap_or_default();
         let Some(next) = self.right.notes().get(self.right.note_from(cut_right)) else {
             return false;
         };
@@ -253,9 +252,9 @@ impl EditPair<'_, '_> {
             second: Second(moment.second.0 + shift.0),
         };
         let next = Note { on: moved(next.on), off: next.off.map(moved), ..*next };
-        let let_go = |n: &Note| n.off.map_or(n.on.second, |off| off.second.earlier(first));
-        let Some(ended) = before.iter().map(let_go).reduce(Second::later) else { return false };
-        // Both limits avoid most segmentation here; the finished comp is analysed anyway.
+        let released = |n: &Note| n.off.map_or(n.on.second, |off| off.second.earlier(first));
+        let Some(ended) = before.iter().map(released).reduce(Second::later) else { return false };
+        // Both limits avoid most of the segmentation here; the finished comp is analysed anyway.
         let rest = (next.on.second - ended).0;
         if !(NO_REST..=SURE_REST).contains(&rest) {
             return rest < NO_REST;

@@ -1,4 +1,4 @@
-//! What is found at edits, and what nudging does about it.
+//! Faults at edits, and how nudging avoids them.
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::settings::Settings;
@@ -44,7 +44,7 @@ fn a_clean_edit_has_nothing_wrong() {
         take(120.0, &[(2, 1.0, &EIGHTHS[..4]), (5, 2.5, &EIGHTHS[..8]), (7, 1.5, &EIGHTHS[..8])]);
     let comp = cut(&[a, b], Nudge::No);
     assert!(faults(&comp).is_empty(), "{comp:?}");
-    // The first of take 1, and the last two of take 2.
+    // The first phrase of take 1, and the last two of take 2.
     let entries: Vec<_> =
         comp.analysis.phrases().iter().map(|p| (p.entry.bar, p.entry.pulse)).collect();
     assert_eq!(entries, [(1, 1), (5, 2), (7, 1)]);
@@ -53,8 +53,8 @@ fn a_clean_edit_has_nothing_wrong() {
 }
 
 #[test]
-fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
-    // Take 1 plays over the line before bar 5 to beat 2 of it; take 2 rests there until beat 4.
+fn a_phrase_cut_on_either_side_is_reported_and_nudged_away() {
+    // Take 1 plays across the bar line to beat 2 of bar 5; take 2 rests there until beat 4.
     let a = take(120.0, &[(4, 2.0, &EIGHTHS[..8])]);
     let b = take(120.0, &[(2, 1.0, &EIGHTHS[..4]), (5, 4.0, &EIGHTHS[..8])]);
     let takes = [a, b];
@@ -70,15 +70,15 @@ fn a_phrase_cut_on_either_side_is_told_and_nudged_away() {
     let straight = cut(&turned, Nudge::No);
     assert_eq!(faults(&straight), [EditFault::CutsPhrase { side: EditSide::Incoming }]);
     assert_eq!(straight.analysis.phrases()[1].notes, 2);
-    // That phrase enters in a bar of the other take: past its end there is nothing to cut.
+    // That phrase starts in a bar of the other take: past its end there is nothing to cut.
     let nudged = cut(&turned, Nudge::ToRest);
     assert!(faults(&nudged).is_empty(), "{nudged:?}");
     assert_eq!((nudged.edits[0].nudged.0, nudged.analysis.phrases().len()), (1.0, 1));
 }
 
 #[test]
-fn two_phrases_made_one_and_a_note_let_go() {
-    // A note that lasts over the line, and a phrase that begins on it.
+fn two_phrases_made_one_and_a_held_note_cut() {
+    // A note held over the bar line, and a phrase that starts on it.
     let a = take(120.0, &[(4, 3.0, &[0.5, 0.5, 4.0])]);
     let b = take(120.0, &[(5, 1.0, &EIGHTHS[..8])]);
     let comp = cut(&[a, b], Nudge::No);
@@ -91,7 +91,7 @@ fn two_phrases_made_one_and_a_note_let_go() {
 }
 
 #[test]
-fn different_tempi_and_metres_are_told() {
+fn different_tempos_and_metres_are_reported() {
     let a = take(120.0, &[(1, 1.0, &EIGHTHS[..8])]);
     let fast = take(126.0, &[(7, 1.0, &EIGHTHS[..8])]);
     let comp = cut(&[a.clone(), fast], Nudge::No);
@@ -138,7 +138,7 @@ fn a_choice_must_fit_the_sheet() {
 }
 
 #[test]
-fn the_cue_list_tells_bars_and_takes() {
+fn the_cue_list_has_bars_and_takes() {
     let a = take(120.0, &[(4, 2.0, &EIGHTHS[..8])]);
     let b = take(120.0, &[(5, 4.0, &EIGHTHS[..8])]);
     let takes = [a, b];

@@ -1,8 +1,8 @@
-//! Why takes make no sheet, or a choice no comp.
+//! Errors of sheets and comps.
 
 use crate::study::compare::{FEWEST_TAKES, MOST_TAKES};
 
-/// What prevents a sheet or a comp.
+/// Why there is no sheet or no comp.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CompError {
     /// Fewer than two takes, or more than eight.
@@ -11,7 +11,7 @@ pub enum CompError {
         /// How many.
         takes: usize,
     },
-    /// A take that has no beat grid or no notes.
+    /// A take without a beat grid or without notes.
     #[error("{name}: no notes with a position in the bar")]
     NoGrid {
         /// Its name.
@@ -23,12 +23,12 @@ pub enum CompError {
     /// Too many columns.
     #[error("too many columns ({columns}, at most {most}): use more bars per column")]
     Columns {
-        /// How many there would be.
+        /// The number of columns.
         columns: i64,
-        /// The most there may be.
+        /// The largest number allowed.
         most: i64,
     },
-    /// A choice that does not name a take for every column.
+    /// The choice does not name a take for every column.
     #[error("a comp needs a take for every column")]
     Choice,
 }

@@ -12,14 +12,14 @@ use crate::theory::form::Form;
 use crate::time::metre_map::Bar;
 use crate::time::{Beat, BeatSpan, Moment, Second};
 
-/// A note this far ahead of a cut counts as after it. Origin: positions wander by about
+/// A note up to this far ahead of a cut counts as after it. Origin: positions jitter by about
 /// 0.0002 beat in real hosts.
 pub const GRAIN: BeatSpan = BeatSpan(0.001);
 
 /// A take to cut from.
 #[derive(Debug, Clone, Copy)]
 pub struct Source<'a> {
-    /// What it is called.
+    /// Its name.
     pub name: &'a str,
     /// The take.
     pub analysis: &'a TakeAnalysis,
@@ -31,11 +31,11 @@ pub struct Lane<'a> {
     pub name: &'a str,
     pub take: &'a Performance,
     pub phrases: &'a [Phrase],
-    /// The grid of its own.
+    /// Its own grid.
     pub grid: Option<BeatGrid>,
     /// Its bars and positions are approximate.
     pub about: bool,
-    /// Off-beat starts before each phrase, and in total last.
+    /// Off-beat starts before each phrase, and last the total.
     pub off_before: Vec<i64>,
     /// The long lines among the phrases, in order.
     pub long_lines: Vec<LongLine>,
@@ -56,7 +56,7 @@ pub struct LongLine {
     pub long_at: Beat,
 }
 
-/// What follows a cut, up to the next whole phrase.
+/// The phrase or part of a phrase after a cut.
 #[derive(Debug, Clone, Copy)]
 pub struct CutStart {
     /// The first attack.
@@ -97,7 +97,7 @@ impl<'a> Lane<'a> {
             let long_at = lane.long_at(phrase.first_note, phrase.last_note);
             lane.long_lines.extend(long_at.map(|long_at| LongLine {
                 phrase: index,
-                chorus: form.position(phrase.entry.bar).map(|spot| spot.chorus),
+                chorus: form.position(phrase.entry.bar).map(|position| position.chorus),
                 long_at,
             }));
         }
@@ -166,7 +166,7 @@ impl<'a> Lane<'a> {
         self.phrases.partition_point(|phrase| phrase.first_note < note)
     }
 
-    /// What the take starts with after `cut`; `None` without a note.
+    /// The start of the take after `cut`; `None` without a note.
     pub fn head(&self, cut: Beat) -> Option<CutStart> {
         let note = self.note_from(cut);
         let at = self.notes().get(note)?.on.beat;
@@ -181,14 +181,13 @@ impl<'a> Lane<'a> {
         Some(CutStart {
             at,
             off: entry.class.is_off_beat(),
-            chorus: self.form.position(entry.bar).map(|spot| spot.chorus),
+            chorus: self.form.position(entry.bar).map(|position| position.chorus),
             long_at: self.long_at(note, last),
             next,
         })
     }
 
-    /// The position of a phrase start at this note, judged without its neighbours: the finished
-    /// comp is analysed anyway.
+    /// The position of a phrase start at this note, quantized by itself: the finished comp is analysed anyway.
     fn quantize_single(&self, first: usize) -> Option<MetricalPosition> {
         let (tempo, settings) = (&self.take.tempo, self.settings);
         let beat = played(tempo, self.notes().get(first)?.on, settings.latency)?;

@@ -8,7 +8,7 @@
 //! - Takes cover the same bars of the song, each with its own tempo and metres.
 //! - An edit falls on the bar line where a column starts, or is nudged off it; both takes are cut
 //!   at the same distance from the bar line.
-//! - A note belongs to the run its attack is in. A note that still sounds at an edit ends there.
+//! - A note belongs to the run of its attack. A note that still sounds at an edit ends there.
 
 mod aim;
 mod column;

@@ -20,9 +20,9 @@ pub struct ScoredEdit {
     /// Index of that take's first phrase after the cut.
     pub ends_before: usize,
     pub faults: i64,
-    /// What the incoming take has from there.
+    /// The start of the incoming take there.
     pub begins: Option<CutStart>,
-    /// It continues a phrase of the outgoing take, so that it is no start of its own.
+    /// It continues a phrase of the outgoing take, so it is not a start.
     pub fused: bool,
 }
 
@@ -35,14 +35,14 @@ pub fn order(aims: &[Aim]) -> [Aim; 4] {
     order
 }
 
-/// Puts counts in the order of the aims.
+/// Turns counts into a score, in the order of the aims.
 #[derive(Debug, Clone, Copy)]
 pub struct AimOrder<'a> {
     pub order: [Aim; 4],
     pub aims: &'a [Aim],
 }
 
-/// What a run or an edit adds.
+/// The counts of a run or an edit.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct RunCounts {
     pub unplayed: i64,
@@ -112,7 +112,7 @@ impl CutStarts {
     }
 }
 
-/// The end of a run: the last moment for attacks, and the phrase it stops before.
+/// The end of a run: the limit of attacks, and the phrase it stops before.
 #[derive(Debug, Clone, Copy)]
 pub struct End {
     pub at: Beat,
@@ -127,13 +127,13 @@ pub fn off_beat(lane: &Lane<'_>, edit: &ScoredEdit, end: End) -> i64 {
     own + until(end.before.max(head.next)) - until(head.next)
 }
 
-/// Choruses with a long line, a bit each, of runs that share a start. Only the part of a line
-/// inside the run counts. Ends must be visited in order of column.
+/// Choruses with a long line, one bit each, for runs that share a start. Only the part of a line inside the
+/// run counts. Ends must be visited in order of column.
 #[derive(Debug, Clone, Copy)]
 pub struct LongChoruses<'a> {
     lines: &'a [LongLine],
     begins: Option<CutStart>,
-    /// Those that no later end takes away.
+    /// The choruses that every later end keeps.
     sure: u128,
 }
 
@@ -145,8 +145,8 @@ impl<'a> LongChoruses<'a> {
         Self { lines, begins: edit.begins, sure: 0 }
     }
 
-    /// No later end lies before `least`.
-    pub fn go_on_to(&mut self, least: End) {
+    /// Advances: no later end is before `least`.
+    pub fn advance_to(&mut self, least: End) {
         while let Some((line, rest)) = self.lines.split_first()
             && line.phrase < least.before
             && line.long_at <= least.at

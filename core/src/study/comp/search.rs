@@ -1,8 +1,8 @@
 //! The best comp for given aims, exactly: dynamic programming over runs.
 //!
-//! A state is an edit (its column and both takes) with whether the chorus that ends there and the
-//! one that starts there have a long line already. From each state, every run to every later edit
-//! is tried. Ties go to fewer faults, then fewer edits, then the takes that come first.
+//! A state is an edit (its column and both takes), and whether the chorus that ends there and the one that
+//! starts there have a long line already. From each state, every run to every later edit is tried. Ties
+//! go to fewer faults, then fewer edits, then the earlier takes.
 
 use super::aim::Aim;
 use super::cut::Comp;
@@ -32,7 +32,7 @@ struct Candidate {
 
 struct Search<'a, 'b> {
     sheet: &'a Sheet<'b>,
-    weigh: AimOrder<'a>,
+    by_aims: AimOrder<'a>,
     takes: usize,
     columns: usize,
     /// By column, outgoing take (or none, last) and incoming take.
@@ -49,7 +49,7 @@ impl Sheet<'_> {
     /// The best comp for `aims`, the most important first.
     ///
     /// # Errors
-    /// [`CompError::Choice`] if there is none, which no sheet leads to.
+    /// [`CompError::Choice`] if there is none, which cannot happen with a sheet.
     pub fn propose(&self, aims: &[Aim], nudge: Nudge) -> Result<Comp, CompError> {
         let choice = Search::new(self, aims, nudge).run().ok_or(CompError::Choice)?;
         self.cut(&choice, nudge)
@@ -64,7 +64,7 @@ impl<'a, 'b> Search<'a, 'b> {
             let mut heads = vec![CutStarts::default(); takes];
             for left in 0..=takes {
                 for (right, heads) in heads.iter_mut().enumerate() {
-                    // A comp begins at its first column, and an edit edits two takes.
+                    // A comp begins at its first column, and an edit joins two different takes.
                     let left = Some(left).filter(|left| *left < takes);
                     let sound = left.is_none() == (column == 0) && left != Some(right);
                     edits.push(if sound {
@@ -96,7 +96,7 @@ impl<'a, 'b> Search<'a, 'b> {
         }
         Self {
             sheet,
-            weigh: AimOrder { order: order(aims), aims },
+            by_aims: AimOrder { order: order(aims), aims },
             takes,
             columns,
             edits,
@@ -185,8 +185,8 @@ impl<'a, 'b> Search<'a, 'b> {
         starts
     }
 
-    /// Tries every run of `take` from `column` after one of `starts`, which are alike. Returns the
-    /// scores of runs to the end of the comp.
+    /// Tries every run of `take` from `column` after each of `starts`, which are alike. Returns the scores of
+    /// the runs to the end of the comp.
     fn runs_from(&mut self, column: usize, take: usize, starts: &[RunStart]) -> Vec<Score> {
         let sheet = self.sheet;
         let (Some(lane), Some(edit)) = (sheet.lanes.get(take), starts.first().map(|s| s.edit))
@@ -195,10 +195,10 @@ impl<'a, 'b> Search<'a, 'b> {
         };
         let edit = &edit;
         let (ends, begins) = self.around(column);
-        let asked = |aim| self.weigh.aims.contains(&aim);
+        let asked = |aim| self.by_aims.aims.contains(&aim);
         let (wants_off, wants_long) = (asked(Aim::OffBeat), asked(Aim::LongLines));
         let mut long_lines = LongChoruses::of(lane, edit);
-        let worth = |end: End, long_lines: &LongChoruses<'_>| {
+        let counts_to = |end: End, long_lines: &LongChoruses<'_>| {
             let off = if wants_off { off_beat(lane, edit, end) } else { 0 };
             (off, if wants_long { long_lines.until(end) } else { 0 })
         };
@@ -212,12 +212,12 @@ impl<'a, 'b> Search<'a, 'b> {
             let done = next_ends.wrapping_sub(ends.min(next_ends));
             let unplayed = self.unplayed(take, column, to);
             if let Some(least) = self.least_end(to, take) {
-                long_lines.go_on_to(least);
+                long_lines.advance_to(least);
             }
             for next in (0..self.takes).filter(|next| *next != take) {
                 let Some(edit) = self.edit_at(to, take, next) else { continue };
                 let end = End { at: edit.ends, before: edit.ends_before };
-                let (off_beat, long) = worth(end, &long_lines);
+                let (off_beat, long) = counts_to(end, &long_lines);
                 for start in starts {
                     let long = opened(start.open, long);
                     let counts = RunCounts {
@@ -229,7 +229,7 @@ impl<'a, 'b> Search<'a, 'b> {
                     };
                     let still = usize::from(long & next_ends > 0)
                         | usize::from(long & next_begins > 0) << 1;
-                    let score = sum(start.score, self.weigh.score(counts));
+                    let score = sum(start.score, self.by_aims.score(counts));
                     let state = self.state(to, take, next, still);
                     if let Some(candidate) = self.candidates.get_mut(state)
                         && candidate.is_none_or(|known| score < known.score)
@@ -242,7 +242,7 @@ impl<'a, 'b> Search<'a, 'b> {
         }
         let unplayed = self.unplayed(take, column, self.columns);
         let end = End { at: Beat(f64::INFINITY), before: lane.phrases.len() };
-        let (off_beat, long) = worth(end, &long_lines);
+        let (off_beat, long) = counts_to(end, &long_lines);
         let (_, last) = self.around(self.columns);
         let done = (last - ends.min(last)) | last;
         starts
@@ -251,7 +251,7 @@ impl<'a, 'b> Search<'a, 'b> {
                 let long_choruses = i64::from((opened(start.open, long) & done).count_ones());
                 let counts =
                     RunCounts { unplayed, off_beat, long_choruses, ..RunCounts::default() };
-                sum(start.score, self.weigh.score(counts))
+                sum(start.score, self.by_aims.score(counts))
             })
             .collect()
     }
@@ -274,9 +274,9 @@ impl RunStart {
     }
 }
 
-/// Removes starts that another beats with at least the same open choruses.
+/// Removes starts that another one with at least the same open choruses beats.
 fn undominated(mut alike: Vec<RunStart>) -> Vec<RunStart> {
-    // The best first; of equals the first.
+    // Best first, in stable order.
     alike.sort_by_key(|start| start.score);
     let mut kept: Vec<RunStart> = Vec::new();
     for start in alike {

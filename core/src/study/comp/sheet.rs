@@ -8,7 +8,7 @@ use crate::settings::Settings;
 use crate::study::compare::{FEWEST_TAKES, MOST_TAKES};
 use crate::theory::form::Form;
 
-/// Takes against columns.
+/// A row per take and a column per part of the song.
 #[derive(Debug, Clone)]
 pub struct Sheet<'a> {
     pub(super) lanes: Vec<Lane<'a>>,
@@ -20,7 +20,7 @@ impl<'a> Sheet<'a> {
     /// Lays out takes over the columns of `form`.
     ///
     /// # Errors
-    /// [`CompError`] says what is wrong with the takes.
+    /// [`CompError`] if the takes make no sheet.
     pub fn new(sources: &[Source<'a>], form: &Form, by: By) -> Result<Self, CompError> {
         let takes = sources.len();
         let Some(first) = sources.first().filter(|_| (FEWEST_TAKES..=MOST_TAKES).contains(&takes))

@@ -49,14 +49,14 @@ impl Sheet<'_> {
 
             let begin = lane.note_from(from);
             // The last run rings out.
-            let let_go = |off: Moment| {
+            let released = |off: Moment| {
                 if next.is_some() && off.beat > to { lane.moment_at(to) } else { off }
             };
             for note in lane.notes().get(begin..lane.note_from(to))? {
                 let off = note.off.or_else(|| next.map(|to| lane.moment_at(to)));
                 notes.push(Note {
                     on: moved(note.on),
-                    off: off.map(|off| moved(let_go(off))),
+                    off: off.map(|off| moved(released(off))),
                     ..*note
                 });
             }

@@ -12,7 +12,7 @@ use crate::take::grid_summary::GridSummary;
 use crate::take::performance::Performance;
 use serde::Serialize;
 
-/// Nominal chance of a false claim in one comparison. Origin: fitted to keep the real one under 5 %
+/// Nominal chance of a false claim in one comparison. Origin: fitted to keep the actual one under 5 %
 /// for takes of 8 to 24 phrases, since Newcombe's interval is a little narrow for few phrases.
 const LEVEL: f64 = 0.045;
 
@@ -26,11 +26,11 @@ pub const MOST_TAKES: usize = 8;
 /// A take to compare.
 #[derive(Debug, Clone, Copy)]
 pub struct NamedTake<'a> {
-    /// What it is called.
+    /// Its name.
     pub name: &'a str,
     /// Its phrases.
     pub phrases: &'a [Phrase],
-    /// What they are of; `None` where that is not known.
+    /// The take they belong to, if known.
     pub take: Option<&'a Performance>,
 }
 
@@ -92,13 +92,13 @@ impl ComparedMeasure {
 /// A take with its figures.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ComparedTake {
-    /// What it is called.
+    /// Its name.
     pub name: String,
     /// Its figures.
     pub figures: Figures,
     /// The mean length of its phrases in bars; `None` without phrases.
     pub mean_bars: Option<f64>,
-    /// The beat grid of its own; `None` on that of its file or host.
+    /// Its own beat grid; `None` on that of its file or host.
     pub grid: Option<GridSummary>,
 }
 
@@ -124,7 +124,7 @@ impl Gap {
 /// A difference between two takes.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TakeDifference {
-    /// Of what.
+    /// The measure.
     pub of: ComparedMeasure,
     /// Index of the first take.
     pub first: usize,

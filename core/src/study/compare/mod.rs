@@ -1,4 +1,4 @@
-//! Comparison of takes: their figures, the differences, and a claim only beyond chance.
+//! Comparison of takes: figures and differences, and claims only for differences beyond chance.
 //!
 //! # Claims
 //! Every difference is shown with its 95 % interval. Two are also claimed in words where the

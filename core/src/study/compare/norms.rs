@@ -35,7 +35,7 @@ pub enum Style {
     Fusion,
 }
 
-/// What is common in a style.
+/// The norm of a style.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct StyleNorm {
     /// Share of phrases that start on beat one, from 0 to 1.
@@ -78,7 +78,7 @@ impl Style {
         Self::ALL.into_iter().find(|style| style.name() == name)
     }
 
-    /// What the solos are called in a sentence.
+    /// The name of its solos in a sentence.
     pub fn solos(self) -> String {
         match self {
             Self::All => "recorded solos in 4/4".to_owned(),
@@ -109,8 +109,8 @@ impl StyleNorm {
     }
 }
 
-/// A take against the norm of a style, a sentence a figure. Empty without phrases and unless every
-/// metre of `metres` is 4/4, as that of the recorded solos is.
+/// A take against the norm of a style, one sentence per figure. Empty without phrases, or if any metre is
+/// not 4/4, as the recorded solos are.
 pub fn against_norm(figures: &Figures, metres: &MetreMap, style: Style) -> Vec<String> {
     let norm = style.norm();
     if figures.phrases == 0 || metres.stretches().iter().any(|s| s.metre != Metre::COMMON) {
@@ -131,8 +131,8 @@ fn share(what: &str, own: &Share, norm: f64, solos: &str) -> String {
     format!("{what}: {value:.0} %, {beside} {solos} ({:.0} %)", norm * 100.0)
 }
 
-/// A share against that of recorded solos, before their name: clear where it lies outside the 95 %
-/// interval.
+/// A share compared with that of recorded solos, in words that precede their name. It differs clearly if
+/// theirs is outside the 95 % interval.
 pub fn share_beside(share: &Share, norm: f64) -> &'static str {
     let (low, high) = share.interval().unwrap_or((0.0, 1.0));
     if norm < low {
@@ -152,7 +152,7 @@ fn length(own: f64, norm: [f64; 3], solos: &str) -> String {
     )
 }
 
-/// A length in bars against the middle half of recorded phrases.
+/// A length in bars compared with the middle half of recorded phrases.
 pub fn length_beside(bars: f64, [lower, _, upper]: [f64; 3]) -> &'static str {
     // Rounded as shown: the norms have one decimal.
     match (bars * 10.0).round() / 10.0 {

@@ -1,4 +1,4 @@
-//! A take among solos of the user's own choosing.
+//! A take against the user's own reference solos.
 
 use super::comparison::ComparedMeasure;
 use crate::figures::{FEW_PHRASES, Figures};
@@ -13,7 +13,7 @@ pub struct Reference {
 }
 
 impl Reference {
-    /// The set of `solos`; those of fewer than [`FEW_PHRASES`] phrases are counted and left out.
+    /// The set of `solos`, without those of fewer than [`FEW_PHRASES`] phrases, which are counted.
     pub fn of(mut solos: Vec<Figures>) -> Self {
         let all = solos.len();
         solos.retain(|solo| solo.phrases >= FEW_PHRASES);
@@ -25,14 +25,14 @@ impl Reference {
         self.solos.len()
     }
 
-    /// How many were left out for having too few phrases.
+    /// How many have too few phrases.
     pub fn left_out(&self) -> usize {
         self.left_out
     }
 }
 
-/// Where a take's starts and lengths lie among those of the set, a sentence a figure; empty
-/// without a set or without phrases.
+/// How a take's starts and lengths rank among those of the set, one sentence per figure; empty without a
+/// set or without phrases.
 pub fn against_reference(figures: &Figures, reference: &Reference) -> Vec<String> {
     let measures = [
         (ComparedMeasure::OffBeatEntries, "off-beat starts", 100.0, 0, "%", "higher"),

@@ -2,12 +2,12 @@
 
 use super::comparison::{ComparedMeasure, Comparison, Gap, TakeDifference};
 
-/// A sentence about a difference: a claim where it holds, and else that there is no clear one.
+/// A sentence about a difference: a claim if it holds, or else that there is no clear difference.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DifferenceSentence {
     /// The sentence.
     pub text: String,
-    /// The evidence holds.
+    /// It is a claim.
     pub holds: bool,
 }
 
@@ -44,7 +44,7 @@ impl Comparison {
     }
 }
 
-/// A clear difference between two takes; the one with more of it is named first.
+/// A clear difference between two takes; the one with more is named first.
 pub fn claim(first: &str, second: &str, gap: Gap) -> String {
     let (by, range) = match gap {
         Gap::Share(share) => (share.difference, Some((share.low, share.high))),
@@ -84,9 +84,9 @@ pub fn bars_text(difference: f64) -> String {
 
 fn signed(value: f64, decimals: usize) -> String {
     let size = format!("{:.decimals$}", value.abs());
-    let is_nought = size.chars().all(|c| matches!(c, '0' | '.'));
+    let is_zero = size.chars().all(|c| matches!(c, '0' | '.'));
     match value {
-        _ if is_nought => size,
+        _ if is_zero => size,
         v if v < 0.0 => format!("\u{2212}{size}"),
         _ => format!("+{size}"),
     }

@@ -23,8 +23,8 @@ fn chance(fixed: &mut Fixed) -> f64 {
     fixed.below(1 << 20) as f64 / f64::from(1 << 20)
 }
 
-/// A take of phrases of eighths of which a share enter off the beat. Lengths lean to one side as
-/// those of recorded phrases do: half under 13 notes, a few of four bars and more.
+/// A take of phrases of eighths, a share of which start off the beat. Lengths are skewed as those of
+/// recorded phrases are: half under 13 notes, a few of four bars or more.
 fn play(fixed: &mut Fixed, phrases: usize, off_beat: f64) -> Performance {
     let mut bar = 1;
     let lines: Vec<Line<'_>> = (0..phrases)
@@ -84,7 +84,7 @@ fn a_true_difference_of_35_points_is_found_in_most() {
     assert!(found > 1_000, "{found} of 2,000");
 }
 
-/// A take of `off` entries on an "and" and `on` ones on beat two, each of eight eighths.
+/// A take of phrases of eight eighths: `off` start on an "and", `on` on beat two.
 fn entries(off: usize, on: usize) -> Performance {
     let beats = (0..off).map(|_| 1.5).chain((0..on).map(|_| 2.0));
     let lines: Vec<Line<'_>> =
@@ -93,7 +93,7 @@ fn entries(off: usize, on: usize) -> Performance {
 }
 
 #[test]
-fn a_sentence_is_said_only_where_the_evidence_holds() {
+fn a_claim_is_made_only_if_the_evidence_holds() {
     // 3 of 10 and 9 of 10: Newcombe's published case, 60 points, 17 to 81.
     let told: Vec<String> =
         compared(&entries(3, 7), &entries(9, 1)).sentences().map(|s| s.text).collect();
@@ -112,7 +112,7 @@ fn a_sentence_is_said_only_where_the_evidence_holds() {
 }
 
 #[test]
-fn longer_phrases_are_said_to_be_longer() {
+fn longer_phrases_are_claimed_to_be_longer() {
     let of = |notes: [usize; 10]| {
         let lines: Vec<Line<'_>> =
             (0..).zip(notes).map(|(i, n)| (1 + 6 * i, 2.0, &EIGHTHS[..n])).collect();
@@ -137,7 +137,7 @@ fn two_to_eight_takes_are_compared() {
 }
 
 #[test]
-fn norms_are_held_against_in_4_4_only() {
+fn norms_apply_in_4_4_only() {
     let figures = crate::figures::figures(&phrases(&entries(2, 18)), &AlertSettings::default());
     let common = Performance::default().metres;
     let told = against_norm(&figures, &common, Style::Swing);
@@ -154,10 +154,10 @@ fn norms_are_held_against_in_4_4_only() {
 }
 
 #[test]
-fn a_reference_set_tells_how_many_have_less() {
+fn a_take_is_ranked_in_a_reference_set() {
     let solo =
         |off, on| crate::figures::figures(&phrases(&entries(off, on)), &AlertSettings::default());
-    // The last is too short.
+    // The last solo has too few phrases.
     let set = Reference::of(vec![solo(2, 8), solo(5, 5), solo(8, 2), solo(3, 4)]);
     assert_eq!((set.solos(), set.left_out()), (3, 1));
     let lines = against_reference(&solo(6, 4), &set);

@@ -12,11 +12,11 @@ impl Day {
     /// Reads `2025-03-04`, years from 1000 to 9999; `None` for anything else.
     pub fn parse(text: &str) -> Option<Self> {
         let date: NaiveDate = text.parse().ok()?;
-        // The parser takes shorter numbers and signs too.
+        // The parser also accepts shorter numbers and signs.
         (date.year() >= 1000 && date.to_string() == text).then_some(Self(date))
     }
 
-    /// So many days later, or earlier.
+    /// The day this many days later, or earlier if negative.
     #[must_use]
     pub fn plus(self, days: i32) -> Self {
         let distance = Days::new(days.unsigned_abs().into());
@@ -60,7 +60,7 @@ mod tests {
     }
 
     #[test]
-    fn there_and_back() {
+    fn days_round_trip_as_text() {
         for text in ["1970-01-01", "2024-02-29", "2025-12-31", "9999-12-31"] {
             assert_eq!(day(text).to_string(), text);
         }
@@ -79,7 +79,7 @@ mod tests {
         }
     }
 
-    /// Mondays by the calendar: 2024-01-01 and 2025-03-03 were Mondays.
+    /// By the calendar, 2024-01-01 and 2025-03-03 were Mondays.
     #[test]
     fn weeks_begin_on_monday() {
         assert_eq!(day("2025-03-09").monday(), day("2025-03-03"));
@@ -89,7 +89,7 @@ mod tests {
     }
 
     #[test]
-    fn days_are_added_across_months_and_never_past_the_calendar() {
+    fn adding_days_crosses_months_and_stays_within_the_calendar() {
         assert_eq!(day("2024-02-28").plus(2), day("2024-03-01"));
         assert_eq!(day("2024-03-01").plus(-1), day("2024-02-29"));
         let last = Day(NaiveDate::MAX);

@@ -1,10 +1,10 @@
-//! Progress over days and weeks: dated takes and drill results in, figures with their intervals
-//! out. Nothing is stored here.
+//! Progress over days and weeks: from dated takes and drill results to figures with intervals. Nothing is
+//! stored here.
 //!
-//! Counts of takes are pooled, so that a long take weighs more than a short one. The intervals treat
-//! phrases as independent; those of one take are not quite, so that intervals are a little narrow.
-//! Claims of a *change* or a *trend* are therefore more cautious: their level holds for all figures
-//! together, and trends include the scatter between takes.
+//! Counts of takes are pooled, so a long take weighs more than a short one. The intervals treat phrases as
+//! independent; those of one take are not quite, so intervals are a little narrow. Claims of a *change*
+//! or a *trend* are therefore more cautious: their level holds for all figures together, and trends
+//! include the scatter between takes.
 
 pub(crate) mod change;
 pub mod day;

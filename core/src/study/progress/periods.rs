@@ -25,7 +25,7 @@ pub struct DatedTake {
 pub struct DatedDrill {
     /// When it was played.
     pub day: Day,
-    /// Who played.
+    /// The player.
     pub player: String,
     /// The tune.
     pub tune: String,
@@ -60,14 +60,14 @@ pub struct Period {
     pub value: f64,
     /// The count of phrases, windows, pairs or notes.
     pub of: u32,
-    /// Its 95 % interval; null of too few.
+    /// Its 95 % interval; null if too few were counted.
     pub interval: Option<(f64, f64)>,
     /// The beats of some of its takes are approximate.
     pub about: bool,
 }
 
 impl Period {
-    /// A measure of a period; `None` of nothing.
+    /// A measure of a period; `None` if nothing was counted.
     pub fn of(from: Day, measure: Measure, measures: &Measures) -> Option<Self> {
         let (of, interval) = (measures.count_of(measure), measures.interval(measure));
         let about = measures.approximate > 0;
@@ -104,7 +104,7 @@ pub struct DayStreaks {
 }
 
 impl DayStreaks {
-    /// Of days in any order, up to `today`.
+    /// The streaks of days in any order, up to `today`.
     pub fn of(mut days: Vec<Day>, today: Day) -> Self {
         days.retain(|day| *day <= today);
         days.sort_unstable();

@@ -5,7 +5,7 @@ fn day(text: &str) -> Day {
     Day::parse(text).unwrap()
 }
 
-/// Numbers that look random, from 0 to below 1 (SplitMix64; Steele and others 2014).
+/// Pseudo-random numbers from 0 to below 1 (SplitMix64; Steele and others 2014).
 struct Dice(u64);
 
 impl Dice {
@@ -24,7 +24,7 @@ impl Dice {
     }
 }
 
-/// A take of 25 phrases whose entries are on beat one with this chance; all else never changes.
+/// A take of 25 phrases that start on beat one with this chance; nothing else varies.
 fn take(day: Day, on_one: f64, dice: &mut Dice) -> DatedTake {
     let mut measures = Measures {
         beat_one_entries: dice.of(25, on_one),
@@ -62,10 +62,10 @@ fn claimed(progress: &Progress) -> Vec<Measure> {
     progress.figures.iter().filter(trends).map(|figure| figure.measure).collect()
 }
 
-/// A share that falls from a half to a fifth is found, and no other, in each of forty histories;
-/// where nothing changes, something is claimed in at most one history in ten.
+/// A share that falls from a half to a fifth is found, and nothing else, in each of forty histories; if
+/// nothing changes, something is claimed in at most one history in ten.
 #[test]
-fn a_trend_is_found_where_it_was_put_and_nowhere_else() {
+fn a_trend_is_found_where_there_is_one_and_nowhere_else() {
     let mut wrong = 0;
     for seed in 0..40 {
         let falls = of(&ten_weeks(|now| 0.5 - 0.3 * now, seed));
@@ -80,9 +80,9 @@ fn a_trend_is_found_where_it_was_put_and_nowhere_else() {
     assert!(wrong <= 8, "{wrong} of 80");
 }
 
-/// Takes that differ from each other by more than chance hide a trend that chance alone would not.
+/// Overdispersion between takes hides a trend that would be clear otherwise.
 #[test]
-fn scatter_between_takes_is_reckoned_in() {
+fn scatter_between_takes_is_included() {
     let uneasy = |now: f64| {
         let wave = if (now * 70.0).round() % 2.0 == 0.0 { 0.25 } else { -0.25 };
         0.5 + wave - 0.06 * now
@@ -103,7 +103,7 @@ fn this_week_against_last_month() {
     assert_eq!(others.filter(|c| c.changed).count(), 0);
     let lag = step.figures.last().unwrap();
     assert!(lag.change.is_some_and(|c| c.difference.low < 0.0 && c.difference.high > 0.0));
-    assert!(step.figures[1].change.is_none(), "the most frequent place may be another one");
+    assert!(step.figures[1].change.is_none(), "the most frequent position may be a different one");
     let first =
         progress(&ten_weeks(|_| 0.3, 3)[..5], &[], TakeFilter::default(), day("2025-03-09"));
     assert!(first.figures.iter().all(|f| f.change.is_none() && f.trend.is_none()));
@@ -120,7 +120,7 @@ fn weeks_and_days_are_pooled() {
 }
 
 #[test]
-fn by_player_and_tune_and_not_of_the_future() {
+fn filtered_by_player_and_tune_without_the_future() {
     let mut takes = ten_weeks(|_| 0.3, 5);
     takes[0].player = "Ben".to_owned();
     takes[1].tune = "Study in G".to_owned();
@@ -135,7 +135,7 @@ fn by_player_and_tune_and_not_of_the_future() {
 }
 
 #[test]
-fn drills_with_their_best_and_last() {
+fn drills_with_best_and_last_results() {
     let row = |when: &str, count, of| DatedDrill {
         day: day(when),
         player: "Ada".to_owned(),
@@ -157,11 +157,11 @@ fn drills_with_their_best_and_last() {
         (drill.last.day, drill.last.result),
         (day("2025-03-08"), Share { count: 6, of: 12 })
     );
-    // The day of the result of nothing is a day with practice all the same.
+    // The day of an empty result still counts as a day of practice.
     assert_eq!((got.days.days, got.days.current, got.days.longest), (5, 1, 4));
 }
 
-/// The view of 10,000 takes.
+/// The progress view of 10,000 takes.
 #[test]
 fn ten_thousand_takes_are_quick() {
     let mut dice = Dice(7);

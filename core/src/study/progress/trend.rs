@@ -41,7 +41,7 @@ pub(super) struct WeightedTake {
     pub(super) weight: f64,
 }
 
-/// The trend of a measure over takes in any order; `None` of too few, and for the most frequent
+/// The trend of a measure over takes in any order; `None` with too few takes, and for the most frequent
 /// position, which may change.
 pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
     let first = takes.iter().map(|take| take.day).min()?;
@@ -90,7 +90,7 @@ pub(super) struct RegressionLine {
 }
 
 impl RegressionLine {
-    /// `None` if all points lie in one week.
+    /// `None` if all points have the same week.
     pub(super) fn through(points: &[WeightedTake]) -> Option<Self> {
         let sum = |of: &dyn Fn(&WeightedTake) -> f64| {
             points.iter().map(|p| p.weight * of(p)).sum::<f64>()
