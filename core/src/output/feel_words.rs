@@ -4,7 +4,7 @@ use crate::microtiming::TimeFeel;
 use crate::output::words::share_of;
 use crate::stats::sample::Sample;
 
-/// A line for each figure there are notes for: timing and its spread on the beat and off it, swing,
+/// A line for each figure that has notes: timing and its spread on the beat and on upbeats, swing,
 /// syncopation.
 #[must_use]
 pub fn lines(feel: &TimeFeel) -> Vec<String> {
@@ -19,7 +19,7 @@ pub fn lines(feel: &TimeFeel) -> Vec<String> {
     all.into_iter().flatten().collect()
 }
 
-/// How many phrases hold their first note, and their last, over the next bar line.
+/// How many phrases hold their first note, and their last, over the bar line.
 #[must_use]
 pub fn held_over(feel: &TimeFeel) -> Vec<String> {
     let first =
@@ -31,7 +31,7 @@ pub fn held_over(feel: &TimeFeel) -> Vec<String> {
 fn lag(which: &str, what: &str, lag: &Sample) -> Option<String> {
     let mean = lag.mean()?;
     let (side, sign) = if mean.round() < 0.0 { ("ahead of", -1.0) } else { ("behind", 1.0) };
-    // Adding nought leaves no minus before it.
+    // Adding 0 turns −0 into 0.
     let whole = |ms: f64| (sign * ms).round() + 0.0;
     let mut told = format!("{which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"));
     if let Some((low, high)) = lag.shown_interval() {

@@ -1,7 +1,7 @@
-//! What leaves the program: text, JSON, pages, tables, MIDI and scores, as strings and bytes, and takes to be
-//! heard, as events in time.
+//! The program's output: text, JSON, pages, tables, MIDI and scores, as strings and bytes, and takes to listen
+//! to, as timed events.
 //!
-//! The last stage: it reads all others, and none reads it. Nothing here touches a file.
+//! The last stage: it uses all others, and none uses it. Nothing here touches a file.
 
 pub mod engraving;
 pub mod export;

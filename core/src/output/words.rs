@@ -26,15 +26,14 @@ pub fn place(place: &MetricalPosition) -> String {
     }
 }
 
-/// The pulse after the one of `place`: 1 after the bar's last.
+/// The next pulse: 1 after the bar's last.
 fn next_pulse(place: &MetricalPosition) -> u8 {
     let next = place.pulse.saturating_add(1);
     let last_ends = f64::from(place.pulse) * place.pulse_length.0;
     if last_ends + 1e-6 < place.bar_length.0 { next } else { 1 }
 }
 
-/// A pulse is a note value of a power of two in simple metres, and three of them in compound
-/// ones.
+/// In simple metres a pulse is a note value, whose length is a power of two; in compound metres it is three.
 fn is_compound(place: &MetricalPosition) -> bool {
     let power = place.pulse_length.0.log2();
     (power - power.round()).abs() > 1e-6
@@ -64,8 +63,8 @@ pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
-/// A share with its count and interval: "off-beat starts: 90 % (18 of 20; 95 % CI 70–97 %)"; `None`
-/// where there is nothing to have a share of.
+/// A share with its count and interval: "off-beat starts: 90 % (18 of 20; 95 % CI 70–97 %)"; `None` if
+/// nothing was counted.
 #[must_use]
 pub fn share_of(what: &str, share: &Share) -> Option<String> {
     let (value, interval) = share.share().zip(share.interval())?;
@@ -73,7 +72,7 @@ pub fn share_of(what: &str, share: &Share) -> Option<String> {
     Some(format!("{what}: {value} ({count} of {of}; 95 % CI {interval})"))
 }
 
-/// `text` with a capital in front.
+/// `text` with its first letter capitalized.
 #[must_use]
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();

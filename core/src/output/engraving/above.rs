@@ -1,5 +1,5 @@
-//! What stands over a staff, in rows that do not meet: chords, then bar numbers and letters, then the
-//! brackets of phrases, then the tempo.
+//! The rows above a staff, from the bottom: chords, then bar numbers and section letters, then phrase
+//! brackets, then the tempo. Rows never touch.
 
 use super::mark::{Anchor, DESCENT, Mark, Role, Shape, text_width};
 
@@ -9,7 +9,7 @@ pub(super) const NUMBER: f64 = 1.7;
 const LABEL: f64 = 1.7;
 const TEMPO: f64 = 1.9;
 
-/// Room between rows, and between words side by side.
+/// Space between rows, and between words side by side.
 const ROW: f64 = 0.6;
 pub(super) const ASIDE: f64 = 0.8;
 
@@ -20,7 +20,7 @@ const LEADING: f64 = 1.3;
 const HOOK: f64 = 0.8;
 const BRACKET: f64 = 0.18;
 
-/// Words at a place.
+/// Words at a position.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Word {
     pub text: String,
@@ -58,10 +58,10 @@ pub(super) fn rows(
     words(top, width, tempos, TEMPO, marks);
 }
 
-/// Draws words side by side; where they would meet, the later ones stand a row higher.
+/// Draws words side by side; a word that would touch the one before goes a row higher.
 fn words(top: f64, width: f64, words: Vec<Word>, size: f64, marks: &mut Vec<Mark>) -> f64 {
     let mut upper = top;
-    // How far each row is filled.
+    // The right end of each row.
     let mut rows: Vec<f64> = Vec::new();
     for Word { text, x, role } in words {
         let room = text_width(&text, size);

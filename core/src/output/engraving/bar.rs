@@ -1,4 +1,4 @@
-//! What has to stand side by side: the notes and rests of a bar with all that goes with them.
+//! The columns of a bar: its notes and rests with everything attached to them.
 
 use super::Score;
 use super::column::{
@@ -17,13 +17,13 @@ pub(super) struct Block<'a> {
     pub bars: Range<usize>,
     /// The first of them.
     pub bar: &'a WrittenBar,
-    /// Whether the metre is written at its start, because the bar before has another one.
+    /// Whether the metre is written at its start, because it differs from that of the bar before.
     pub new_metre: bool,
-    /// Its notes and rests; of several bars of rest none.
+    /// Its notes and rests; none for several bars of rest.
     pub columns: Vec<Column<'a>>,
 }
 
-/// The bar at `index`, or the bars of rest from it on that are written as one.
+/// The bar at `index`, or the bars of rest from there on that are written as one.
 pub(super) fn block<'a>(score: &Score<'a>, index: usize, last: usize) -> Option<Block<'a>> {
     let take = score.take;
     let bar = take.bars.get(index)?;
@@ -44,7 +44,7 @@ pub(super) fn block<'a>(score: &Score<'a>, index: usize, last: usize) -> Option<
     Some(Block { bars: index..index + rests.max(1), bar, new_metre, columns })
 }
 
-/// Whether a bar is one of rest.
+/// Whether a bar is a whole rest.
 pub(super) fn is_rest(bar: &WrittenBar) -> bool {
     matches!(bar.signs.as_slice(), [sign] if sign.note.is_none() && sign.length == bar.length)
 }
@@ -89,7 +89,7 @@ fn column<'a>(
                 .map_or(0.0, |alter| (Glyph::accidental(alter).width() + ACCIDENTAL_GAP) * GRACE);
     }
     let head_width = Glyph::head(sign.value).width();
-    // A stem that goes down has its flag at the head's left.
+    // The flag of a downward stem is on the head's left.
     let has_flag = beams.is_empty() && single_up(y);
     let flag = Glyph::flags(sign.value, true).filter(|_| has_flag).map_or(0.0, Glyph::width);
     let right = head_width + (flag + dot_width(sign)).max(ledger);

@@ -1,7 +1,7 @@
 //! Stems, flags and beams of a bar.
 //!
-//! The lengths and slopes are common practice, no source: stems of 3.5 spaces that reach the middle line,
-//! beams that rise with their notes by a space at most, level where a note between lies beyond both ends.
+//! Lengths and slopes are common practice, no source: stems of 3.5 spaces that reach the middle line;
+//! beams that follow their notes by a space at most, level if an inner note is beyond both ends.
 
 use super::column::{Column, Head, MIDDLE};
 use super::glyph::Glyph;
@@ -17,7 +17,7 @@ const BEAM_STEP: f64 = 0.75;
 const LENGTH: f64 = 3.5;
 const SHORTEST: f64 = 3.0;
 
-/// From the middle of a head to flags over or under it.
+/// Distance from the middle of a head to flags above or below it.
 const CLEAR: f64 = 0.6;
 
 /// Length of a short beam at a note whose neighbour has fewer.
@@ -27,7 +27,7 @@ const HOOK: f64 = 1.1;
 const RISE: f64 = 1.0;
 const SLOPE: f64 = 0.2;
 
-/// A note that stands at a place.
+/// A note with its position.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Placed<'a> {
     pub column: &'a Column<'a>,
@@ -67,7 +67,7 @@ fn upwards(group: &[Placed<'_>]) -> bool {
     below > above
 }
 
-/// Where a note's stem stands.
+/// The position of a note's stem.
 fn stem_x(note: &Placed<'_>, up: bool) -> f64 {
     if up {
         note.x + Glyph::head(note.column.sign.value).width() - STEM / 2.0
@@ -113,15 +113,15 @@ fn beamed_group(group: &[Placed<'_>], up: bool, marks: &mut Vec<Mark>) {
         let more = note.column.beams.len().saturating_sub(1);
         SHORTEST + BEAM_STEP * f64::from(u32::try_from(more).unwrap_or_default())
     };
-    // How far the outer beam's line has to lie from the first stem, so that each stem is long enough and
-    // ends at the middle line or beyond.
+    // Where the outer beam must cross the first stem so that each stem is long enough and reaches the middle
+    // line.
     let at_first = |end: f64, x: f64| end - slope * (x - from);
     let mut ends: Vec<f64> = Vec::with_capacity(group.len());
     for (index, note) in group.iter().enumerate() {
         let x = stem_x(note, up);
         let end = note.head.y + away * needed(note);
         ends.push(at_first(if up { end.min(MIDDLE) } else { end.max(MIDDLE) }, x));
-        // Grace notes between the notes of a beam stand clear of it.
+        // The beam keeps clear of grace notes between its notes.
         if let Some((top, bottom)) = note.head.graces_reach().filter(|_| index > 0) {
             let edge = if up { top } else { bottom };
             ends.push(at_first(edge + away * (needed(note) - SHORTEST + BEAM + CLEAR), x));
@@ -173,7 +173,7 @@ fn beamed_group(group: &[Placed<'_>], up: bool, marks: &mut Vec<Mark>) {
     }
 }
 
-/// By how much a beam rises or falls from its first note to its last.
+/// How far a beam rises or falls from its first note to its last.
 fn slope(group: &[Placed<'_>], up: bool) -> f64 {
     let ([first, inner @ .., last], [start, .., end]) = (group, group) else { return 0.0 };
     let beyond = |note: &Placed<'_>| {

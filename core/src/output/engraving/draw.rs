@@ -1,4 +1,4 @@
-//! A line of music whose bars have their places, as marks.
+//! Draws a laid-out line of music as marks.
 
 use super::Score;
 use super::above::{Bracket, Word, rows};
@@ -19,7 +19,7 @@ use crate::output::notation::Value;
 const BAR_LINE: f64 = 0.16;
 const REST_BEAM: f64 = 0.8;
 
-/// Room after a bar line before a metre.
+/// Space between a bar line and a metre.
 const METRE_GAP: f64 = 0.6;
 
 /// Type size of the number over several bars of rest.
@@ -135,7 +135,7 @@ fn bar(
     ups
 }
 
-/// A rest; that of a whole bar stands in its middle.
+/// Draws a rest; that of a whole bar is in its middle.
 fn rest(block: &Block<'_>, column: &Column<'_>, x: f64, places: &Places, marks: &mut Vec<Mark>) {
     let glyph = Glyph::rest(column.sign.value);
     let x = if is_rest(block.bar) {

@@ -1,7 +1,7 @@
 //! The music font.
 //!
-//! `music.ttf` has the glyphs that are needed of Leipzig, the SMuFL font of an open engraver, under the SIL
-//! Open Font License in `OFL.txt`; as the licence asks of a changed font, it has a name of its own.
+//! `music.ttf` has the glyphs needed from Leipzig, the SMuFL font of an open engraver, under the SIL Open Font
+//! License in `OFL.txt`. As the licence requires of a changed font, it has a different name.
 
 use super::glyph::{Bounds, Glyph};
 use std::fmt::Write;
@@ -16,7 +16,7 @@ pub fn font() -> &'static [u8] {
 /// A glyph's outline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outline {
-    /// As the path data of SVG 2, in staff spaces, y downwards from the glyph's baseline.
+    /// Path data of SVG 2, in staff spaces, y downwards from the glyph's baseline.
     pub path: String,
     /// The box around it.
     pub bounds: Bounds,
@@ -74,7 +74,7 @@ impl Builder {
         self.path.push(command);
         for (x, y) in points {
             let (x, y) = (f64::from(*x) / self.space, -f64::from(*y) / self.space);
-            // Writing to a string does not fail.
+            // Writing to a string cannot fail.
             let _ = write!(self.path, "{} {} ", (x * 1e3).round() / 1e3, (y * 1e3).round() / 1e3);
         }
     }

@@ -1,4 +1,4 @@
-//! The glyphs that are used, by their SMuFL code points, and boxes around marks.
+//! Glyphs by their SMuFL code points, and bounding boxes.
 
 use crate::output::notation::Value;
 
@@ -40,12 +40,12 @@ impl Glyph {
         RANGES.into_iter().flatten().chain(TUPLET_DIGITS..=TUPLET_DIGITS + 9).map(Self)
     }
 
-    /// Its place in [`Glyph::all`].
+    /// Its index in [`Glyph::all`].
     pub(super) fn index(self) -> usize {
         Self::all().position(|glyph| glyph == self).unwrap_or(usize::MAX)
     }
 
-    /// The character that the font has for it.
+    /// Its character in the font.
     pub fn character(self) -> char {
         char::from_u32(self.0).unwrap_or(char::REPLACEMENT_CHARACTER)
     }
@@ -117,15 +117,15 @@ pub struct Bounds {
 }
 
 impl Bounds {
-    /// Of nothing.
+    /// The box of nothing.
     pub const EMPTY: Self = Self { left: 0.0, right: 0.0, top: 0.0, bottom: 0.0 };
 
-    /// Around two points and the line between them.
+    /// The box around two points.
     pub fn around(a: (f64, f64), b: (f64, f64)) -> Self {
         Self { left: a.0.min(b.0), right: a.0.max(b.0), top: a.1.min(b.1), bottom: a.1.max(b.1) }
     }
 
-    /// Moved.
+    /// The box, moved.
     #[must_use]
     pub fn moved(self, x: f64, y: f64) -> Self {
         Self {
@@ -136,7 +136,7 @@ impl Bounds {
         }
     }
 
-    /// So much larger on each side.
+    /// The box, larger by `by` on each side.
     #[must_use]
     pub fn grown(self, by: f64) -> Self {
         Self {
@@ -147,7 +147,7 @@ impl Bounds {
         }
     }
 
-    /// Larger or smaller, about its origin.
+    /// The box, scaled about its origin.
     #[must_use]
     pub fn scaled(self, by: f64) -> Self {
         Self {
@@ -158,7 +158,7 @@ impl Bounds {
         }
     }
 
-    /// Around both.
+    /// The box around both.
     #[must_use]
     pub fn with(self, other: Self) -> Self {
         Self {
@@ -169,7 +169,7 @@ impl Bounds {
         }
     }
 
-    /// Whether they share an area.
+    /// Whether they overlap.
     pub fn overlaps(self, other: Self) -> bool {
         self.left < other.right
             && other.left < self.right

@@ -1,4 +1,4 @@
-//! What a line of music is.
+//! A line of music.
 
 use super::glyph::Bounds;
 use super::mark::{Mark, Role};
@@ -11,26 +11,26 @@ pub struct Line {
     pub bars: Range<usize>,
     /// Length of its staff.
     pub width: f64,
-    /// Around all marks.
+    /// The box around all marks.
     pub bounds: Bounds,
-    /// What is drawn; staff lines come first.
+    /// Its marks; staff lines come first.
     pub marks: Vec<Mark>,
-    /// Its notes, in order; of tied ones the first head.
+    /// Its notes, in order; for tied ones the first head.
     pub notes: Vec<NotePlace>,
     /// Its bars, from left to right.
     pub places: Vec<BarPlace>,
 }
 
-/// Where a note stands.
+/// The position of a note.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NotePlace {
     /// Its onset in the melody line.
     pub onset: usize,
-    /// Around its head.
+    /// The box around its head.
     pub head: Bounds,
 }
 
-/// Where a bar stands.
+/// The position of a bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BarPlace {
     /// Its number, as in the host.
@@ -42,7 +42,7 @@ pub struct BarPlace {
 }
 
 impl Line {
-    /// Leaves out the brackets of phrases, and the room that they take.
+    /// Removes the phrase brackets and the space for them.
     pub fn without_brackets(&mut self) {
         self.marks.retain(|mark| !matches!(mark.role, Role::Phrase(_)));
         self.bounds = around(&self.marks);

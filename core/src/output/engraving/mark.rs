@@ -1,17 +1,17 @@
-//! Marks: what is drawn, where, and what it is.
+//! Marks: shapes with their meaning.
 
 use super::glyph::{Bounds, Glyph};
 
 /// A mark.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mark {
-    /// What is drawn.
+    /// Its shape.
     pub shape: Shape,
-    /// What it is.
+    /// Its meaning.
     pub role: Role,
 }
 
-/// What a mark is.
+/// The meaning of a mark.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Role {
     /// One of the five lines.
@@ -34,7 +34,7 @@ pub enum Role {
     Tempo,
 }
 
-/// Where a text hangs.
+/// The anchor of a text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Anchor {
     /// At its left end.
@@ -43,12 +43,12 @@ pub enum Anchor {
     Middle,
 }
 
-/// What is drawn, in staff spaces.
+/// A shape, in staff spaces.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Shape {
     /// A glyph with its origin at a point.
     Glyph {
-        /// Which.
+        /// The glyph.
         glyph: Glyph,
         /// The origin.
         at: (f64, f64),
@@ -57,14 +57,14 @@ pub enum Shape {
     },
     /// A straight line with square ends.
     Line {
-        /// From its middle here.
+        /// The middle of one end.
         from: (f64, f64),
-        /// To its middle here.
+        /// The middle of the other end.
         to: (f64, f64),
         /// Its thickness.
         width: f64,
     },
-    /// A beam: a parallelogram whose short sides are upright.
+    /// A beam: a parallelogram with vertical ends.
     Beam {
         /// Its left end, in the middle of its height.
         from: (f64, f64),
@@ -79,7 +79,7 @@ pub enum Shape {
         from: (f64, f64),
         /// Its right end, at the same height.
         to: (f64, f64),
-        /// How far its middle lies from its ends; negative is above.
+        /// How far its middle is from the height of its ends; negative is above.
         rise: f64,
     },
     /// Words on a baseline.
@@ -90,13 +90,12 @@ pub enum Shape {
         at: (f64, f64),
         /// The type size (em).
         size: f64,
-        /// Which.
+        /// The anchor.
         anchor: Anchor,
     },
 }
 
-/// The widest that a character of a text is taken to be, in em: that of DejaVu Sans Condensed, which a test
-/// holds it to, rounded up.
+/// An upper bound of a character's width, in em: that of DejaVu Sans Condensed rounded up, as a test checks.
 fn character_width(character: char) -> f64 {
     match character {
         ' '..='!'
@@ -117,19 +116,19 @@ fn character_width(character: char) -> f64 {
     }
 }
 
-/// Height of capitals and digits, in em; from memory of sans-serif type in common use.
+/// Height of capitals and digits, in em; from memory of common sans-serif typefaces.
 const CAPITALS: f64 = 0.75;
 
-/// How far letters reach below the baseline, in em.
+/// How far letters extend below the baseline, in em.
 pub(super) const DESCENT: f64 = 0.22;
 
-/// The most that a text takes in width, at this type size.
+/// An upper bound of a text's width at this type size.
 pub(super) fn text_width(text: &str, size: f64) -> f64 {
     text.chars().map(character_width).sum::<f64>() * size
 }
 
 impl Shape {
-    /// The box around it. That of a text is an estimate, large rather than small.
+    /// The box around it. For a text it is an upper bound.
     pub fn bounds(&self) -> Bounds {
         match self {
             Self::Glyph { glyph, at, scale } => glyph.bounds().scaled(*scale).moved(at.0, at.1),
@@ -169,9 +168,9 @@ impl Shape {
 mod tests {
     use super::character_width;
 
-    /// DejaVu Sans Condensed 2.37 is the narrowest typeface that texts of a staff are drawn in.
+    /// Against DejaVu Sans Condensed 2.37, the narrowest typeface used on a staff.
     #[test]
-    fn no_character_is_wider_than_it_is_taken_to_be() {
+    fn no_character_is_wider_than_its_bound() {
         let font = dejavu::sans_condensed::regular();
         let face = ttf_parser::Face::parse(font, 0).unwrap();
         for character in

@@ -1,9 +1,9 @@
-//! Bars on a staff, as marks with places: glyphs of a music font, lines, beams, ties and words.
+//! Engraves bars on a staff as positioned marks: glyphs of a music font, lines, beams, ties and words.
 //!
-//! The measure is the staff space, the distance of two staff lines: x runs to the right, y downwards from
+//! The unit is the staff space, the distance between two staff lines: x runs to the right, y downwards from
 //! the top line, which is 0; the lowest line is 4. Glyphs are those of a SMuFL font (W3C, Standard Music
-//! Font Layout 1.4), whose em is four staff spaces. No two marks overlap but those that belong together: a
-//! head and its stem, a stem and its beam. Nothing here knows a colour or a text font.
+//! Font Layout 1.4), whose em is four staff spaces. Marks overlap only if they belong together, like a head
+//! and its stem, or a stem and its beam. Nothing here knows a colour or a text font.
 
 mod above;
 mod bar;
@@ -31,29 +31,27 @@ use core::ops::Range;
 use draw::draw;
 use place::lay;
 
-/// What is engraved.
+/// The music to engrave.
 #[derive(Debug, Clone, Copy)]
 pub struct Score<'a> {
-    /// The take on paper.
+    /// The notated take.
     pub take: &'a WrittenTake,
-    /// What stands over each of its bars.
+    /// The marks above each of its bars.
     pub marks: &'a [BarMarks],
-    /// What is written at the bracket of each phrase, by its index: the long form and, where that has no
-    /// room, the short one.
+    /// The labels of each phrase's bracket, by index: a long one, and a short one for when that does not fit.
     pub labels: &'a [[String; 2]],
 }
 
 /// How bars are laid out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Page {
-    /// Width of a line in staff spaces; `None` for as wide as its bars ask for.
+    /// Width of a line in staff spaces; `None` for the natural width of its bars.
     pub width: Option<f64>,
     /// The most bars on a line. Bars of rest that are written as one count as one.
     pub bars: usize,
 }
 
-/// Lines of the bars in `bars`, one after the other; each is laid out when it is asked for. The first has the
-/// chord that holds when it starts.
+/// The lines of `bars`, in order and laid out lazily. The first shows the chord in effect at its start.
 pub fn lines<'a>(
     score: Score<'a>,
     page: Page,
@@ -73,8 +71,8 @@ impl Score<'_> {
         self.marks.get(bar)
     }
 
-    /// The chords of a bar as the player reads them, each with its ticks from the bar line. The bar at `start`
-    /// has the one that holds when it starts.
+    /// The chords of a bar, transposed for the player, each with its ticks from the bar line. The bar at `start`
+    /// includes the chord in effect at its start.
     fn chords_in(&self, bar: usize, start: usize) -> impl Iterator<Item = (u32, String)> {
         let interval = self.take.transposition;
         let before = self.marks.get(..bar).filter(|_| bar == start).unwrap_or_default();
@@ -88,7 +86,7 @@ impl Score<'_> {
         })
     }
 
-    /// The tempo where it is a new one, and the swing at the first bar.
+    /// The tempo if it is new, and the swing at the first bar.
     fn tempo(&self, bar: usize) -> Option<String> {
         let tempo = self.marks_at(bar)?.tempo?;
         let swing = self.take.swing.filter(|_| bar == 0);

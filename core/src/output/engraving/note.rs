@@ -1,4 +1,4 @@
-//! Notes one by one: head, accidental, dot, ledger lines, and the grace notes before them.
+//! Single notes: head, accidental, dot, ledger lines, and the grace notes before them.
 
 use super::column::{
     ACCIDENTAL_GAP, Column, DOT_GAP, GRACE, GRACE_STEP, Head, LEDGER, before_head,
@@ -12,7 +12,7 @@ pub(super) const STAFF_LINE: f64 = 0.13;
 const LEDGER_LINE: f64 = 0.16;
 pub(super) const STEM: f64 = 0.12;
 
-/// The length of a grace note's stem, and how far its accidental reaches below it.
+/// The length of a grace note's stem, and how far its accidental extends below it.
 const GRACE_STEM: f64 = 2.2;
 const GRACE_BELOW: f64 = 0.9;
 
@@ -24,7 +24,7 @@ impl Head {
     }
 }
 
-/// Marks of a note at `x` but for stem, flags and beams.
+/// Draws a note at `x` without stem, flags and beams.
 pub(super) fn head(column: &Column<'_>, head: &Head, x: f64, marks: &mut Vec<Mark>) {
     let role = Role::Note(head.onset);
     let glyph = Glyph::head(column.sign.value);
@@ -41,21 +41,21 @@ pub(super) fn head(column: &Column<'_>, head: &Head, x: f64, marks: &mut Vec<Mar
     graces(head, left, role, marks);
 }
 
-/// A dot after what ends at `x`. One on a line moves up into the space.
+/// Draws a dot after something that ends at `x`. A dot on a line moves up into the space.
 pub(super) fn dot(x: f64, y: f64, role: Role, marks: &mut Vec<Mark>) {
     let y = if (y - y.round()).abs() < 0.25 { y.round() - 0.5 } else { y };
     let x = x + DOT_GAP - Glyph::DOT.bounds().left;
     marks.push(Mark { shape: Shape::Glyph { glyph: Glyph::DOT, at: (x, y), scale: 1.0 }, role });
 }
 
-/// An accidental whose left edge is at `x`.
+/// Draws an accidental with its left edge at `x`.
 fn accidental(alter: i8, x: f64, y: f64, scale: f64, role: Role, marks: &mut Vec<Mark>) {
     let glyph = Glyph::accidental(alter);
     let at = (x - glyph.bounds().left * scale, y);
     marks.push(Mark { shape: Shape::Glyph { glyph, at, scale }, role });
 }
 
-/// The dot of a note that is played short, in a space on the side away from its stem.
+/// Draws a staccato dot, in a space on the side away from the stem.
 pub(super) fn staccato(head: &Head, width: f64, x: f64, up: bool, marks: &mut Vec<Mark>) {
     let away = if up { 1.0 } else { -1.0 };
     let on_line = (head.y - head.y.round()).abs() < 0.25;
@@ -87,8 +87,7 @@ fn ledger_lines(x: f64, width: f64, y: f64, scale: f64, role: Role, marks: &mut 
     }
 }
 
-/// Grace notes, the last of which stands before `right`. One has a flag with a stroke through it; several
-/// have beams.
+/// Draws grace notes, the last one before `right`. A single one has a flag, several have beams.
 fn graces(head: &Head, right: f64, role: Role, marks: &mut Vec<Mark>) {
     let width = Glyph::BLACK_HEAD.width() * GRACE;
     let mut x = right

@@ -1,4 +1,4 @@
-//! Which bars stand on a line, and where.
+//! Breaks bars into lines, and positions their notes.
 
 use super::above::{ASIDE, CHORD, NUMBER, Word};
 use super::bar::{Block, block, is_rest};
@@ -9,41 +9,41 @@ use super::staff::Prefix;
 use super::{Page, Score};
 use core::ops::Range;
 
-/// From a bar line to what stands first in its bar, and from what stands last to its bar line.
+/// From a bar line to the first column, and from the last column to the bar line.
 const LEAD_IN: f64 = 0.9;
 const LEAD_OUT: f64 = 0.8;
 
-/// The least distance between notes, and between two that are tied.
-const ASUNDER: f64 = 0.4;
-const TIED: f64 = 1.3;
+/// The least distance between notes, and between tied ones.
+const NOTE_GAP: f64 = 0.4;
+const TIED_GAP: f64 = 1.3;
 
 /// The least width of a bar of rest, and the width of several.
 const REST_BAR: f64 = 5.0;
 const SEVERAL: f64 = 9.0;
 
-/// How often words that meet are moved apart.
+/// How often words that touch are moved apart.
 const ROUNDS: usize = 6;
 
-/// A line whose bars have their places.
+/// A laid-out line.
 #[derive(Debug)]
 pub(super) struct Laid<'a> {
     pub blocks: Vec<Block<'a>>,
     pub prefix: Prefix,
     /// By block.
     pub places: Vec<Places>,
-    /// The chords by block, with their place.
+    /// Its chords.
     pub chords: Vec<Word>,
-    /// Bar numbers and the letters of sections.
+    /// Bar numbers and section letters.
     pub numbers: Vec<Word>,
     pub width: f64,
 }
 
-/// Where the parts of a block stand.
+/// The positions of a block's parts.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Places {
     /// The bar line before it, or the end of clef and key.
     pub left: f64,
-    /// Its columns; of several bars of rest one.
+    /// Its columns; one for several bars of rest.
     pub columns: Vec<f64>,
     /// Its bar line.
     pub right: f64,
@@ -100,7 +100,7 @@ fn gaps(blocks: &[Block<'_>]) -> Vec<Gap> {
         gaps.push(fixed(lead_in + first.left));
         for (column, next) in block.columns.iter().zip(block.columns.iter().skip(1)) {
             gaps.push(Gap {
-                least: column.right + asunder(column) + next.left,
+                least: column.right + gap_after(column) + next.left,
                 ideal: room(column.sign.length),
             });
         }
@@ -111,9 +111,9 @@ fn gaps(blocks: &[Block<'_>]) -> Vec<Gap> {
     gaps
 }
 
-/// The least distance after a column: a tie has to be seen.
-fn asunder(column: &Column<'_>) -> f64 {
-    if column.sign.note.is_some_and(|note| note.tied_on) { TIED } else { ASUNDER }
+/// The least distance after a column: a tie must be visible.
+fn gap_after(column: &Column<'_>) -> f64 {
+    if column.sign.note.is_some_and(|note| note.tied_on) { TIED_GAP } else { NOTE_GAP }
 }
 
 fn places(blocks: &[Block<'_>], start: f64, distances: &[f64]) -> Vec<Places> {
@@ -134,7 +134,7 @@ fn places(blocks: &[Block<'_>], start: f64, distances: &[f64]) -> Vec<Places> {
         .collect()
 }
 
-/// Where a point in a bar stands: between its neighbours by its time.
+/// The position of a time in a bar, interpolated between its columns.
 fn x_at(block: &Block<'_>, places: &Places, ticks: f64) -> f64 {
     let at = |column: &Column<'_>| f64::from(column.sign.at);
     let columns = block.columns.iter().map(at).zip(places.columns.iter().copied());
@@ -174,7 +174,7 @@ fn numbers(score: &Score<'_>, blocks: &[Block<'_>], places: &[Places]) -> Vec<Wo
     words
 }
 
-/// What meets the words before it, or the end of the line: where it stands, and how much too close.
+/// Words that touch the word before, or the end of the line: the position, and the missing distance.
 fn too_close(words: &[Word], size: f64, width: f64) -> Vec<(f64, f64)> {
     let nexts = words.iter().skip(1).map(|word| word.x).chain([width + ASIDE]);
     words
@@ -185,7 +185,7 @@ fn too_close(words: &[Word], size: f64, width: f64) -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// Gives each of the places that lack room as much more before it.
+/// Widens the gap before each crowded position by the missing distance.
 fn widen(
     gaps: &mut [Gap],
     distances: &[f64],
@@ -202,7 +202,7 @@ fn widen(
             x += distance;
             found = Some(index);
         }
-        // The room goes where the time is: a lead-in stays as it is.
+        // Widens a gap between notes: a lead-in stays as it is.
         let last = found.unwrap_or_default();
         let index = (0..=last)
             .rev()

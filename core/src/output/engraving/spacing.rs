@@ -1,38 +1,38 @@
-//! Where things stand from left to right.
+//! Horizontal spacing.
 //!
-//! Each stands at least as far from the next as both are wide. What a line has left to give goes by
-//! duration: a note twice as long takes about one and a half times the room (Blostein and Haken 1991,
-//! "Justification of printed music", from memory).
+//! Columns never touch. The remaining width of a line is distributed by duration: a note twice as long gets
+//! about one and a half times the space (Blostein and Haken 1991, "Justification of printed music", from
+//! memory).
 
-/// From one thing on a line to the next.
+/// The distance from one column to the next.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Gap {
     /// The least distance.
     pub least: f64,
-    /// The distance that its duration asks for.
+    /// The ideal distance for its duration.
     pub ideal: f64,
 }
 
-/// The room of an eighth note.
+/// The space of an eighth note.
 const EIGHTH: f64 = 2.6;
 
-/// The power of a duration that its room goes by: 2 to this is 1.46.
+/// The exponent of duration in the space of a note: 2 to this power is 1.46.
 const POWER: f64 = 0.55;
 
-/// The most that a line is stretched to be full, where it has few bars.
+/// The most that a line with few bars is stretched.
 const MOST_STRETCH: f64 = 1.4;
 
-/// How far a line is squeezed before a bar goes to the next one.
+/// How far a line is squeezed before its last bar goes to the next line.
 const LEAST_STRETCH: f64 = 0.75;
 
-/// The room that a duration in ticks asks for.
+/// The ideal space of a duration in ticks.
 pub(super) fn room(ticks: u32) -> f64 {
     let eighth = f64::from(crate::output::notation::QUARTER / 2);
     EIGHTH * (f64::from(ticks) / eighth).powf(POWER)
 }
 
-/// The distances that fill `width`. Those of a line that is not `full` are not stretched far; of one that
-/// has too little room all are the least.
+/// The distances that fill `width`. A line that is not `full` is stretched only a little; one that is too
+/// crowded gets the least distances.
 pub(super) fn fill(gaps: &[Gap], width: Option<f64>, full: bool) -> Vec<f64> {
     let at = |stretch: f64| gaps.iter().map(move |gap| gap.least.max(gap.ideal * stretch));
     let Some(width) = width else { return at(1.0).collect() };

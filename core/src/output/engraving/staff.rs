@@ -7,26 +7,26 @@ use super::mark::{Mark, Role, Shape};
 use crate::output::notation::Clef;
 use crate::time::metre::Metre;
 
-/// What stands at the start of a line.
+/// The start of a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Prefix {
     clef: Clef,
     fifths: i8,
     metre: Option<Metre>,
-    /// Its width, with the room after it.
+    /// Its width, including the space after it.
     pub width: f64,
 }
 
-/// Heights of the sharps of a key under a treble clef in the order F C G D A E B, and of the flats in the
-/// order B E A D G C F. Common practice, no source.
+/// Heights of a key's sharps in treble clef in the order F C G D A E B, and of its flats in the order
+/// B E A D G C F. Common practice, no source.
 const SHARPS: [f64; 7] = [0.0, 1.5, -0.5, 1.0, 2.5, 0.5, 2.0];
 const FLATS: [f64; 7] = [2.0, 0.5, 2.5, 1.0, 3.0, 1.5, 3.5];
 
-/// Room before the clef, and between it, the key and the metre.
+/// Space before the clef, and between clef, key and metre.
 const GAP: f64 = 0.6;
 
 impl Prefix {
-    /// Of the line that starts with `block`.
+    /// The start of a line whose first block is `block`.
     pub(super) fn of(score: &Score<'_>, block: &Block<'_>) -> Self {
         let take = score.take;
         let metre = (block.bars.start == 0 || block.new_metre).then_some(block.bar.metre);
@@ -39,7 +39,7 @@ impl Prefix {
     /// Draws it; returns its width.
     pub(super) fn draw(self, marks: &mut Vec<Mark>) -> f64 {
         let mut x = GAP;
-        // Each clef's origin is the line that it names.
+        // Each clef's origin is on the line it names.
         let (clef, y, lower) = match self.clef {
             Clef::Treble => (Glyph::TREBLE, 3.0, 0.0),
             Clef::Bass => (Glyph::BASS, 1.0, 1.0),
@@ -82,7 +82,7 @@ pub(super) fn draw_metre(metre: Metre, x: f64, marks: &mut Vec<Mark>) -> f64 {
 }
 
 impl Block<'_> {
-    /// The width of the metre at its start, with the room before it.
+    /// The width of the metre at its start, including the space before it.
     pub(super) fn metre_width(&self) -> f64 {
         if self.new_metre { draw_metre(self.bar.metre, 0.0, &mut Vec::new()) + GAP } else { 0.0 }
     }

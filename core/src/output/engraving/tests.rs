@@ -23,17 +23,17 @@ fn engraved(take: &TakeAnalysis, options: WritingOptions, page: Page) -> Vec<Lin
     lines(score, page, 0..paper.bars.len()).collect()
 }
 
-/// A line as wide as it asks for.
+/// A line of natural width.
 const FREE: Page = Page { width: None, bars: 100 };
 
 fn common() -> MetreMap {
     MetreMap::new(Metre::COMMON)
 }
 
-/// Under a treble clef E4 is on the lowest line, B4 on the middle one, and middle C has a ledger line: from
-/// memory of any primer.
+/// In treble clef E4 is on the lowest line, B4 on the middle one, and middle C has a ledger line: common
+/// practice, from memory.
 #[test]
-fn notes_stand_at_their_height_on_stems_of_their_side() {
+fn notes_have_their_height_and_stem_direction() {
     let take =
         take(common(), &[(0.0, 0.95, 64), (1.0, 0.95, 71), (2.0, 0.95, 77), (3.0, 0.95, 60)]);
     let options = WritingOptions { signature: KeySignature::of(0), ..WritingOptions::default() };
@@ -60,7 +60,7 @@ fn notes_stand_at_their_height_on_stems_of_their_side() {
 }
 
 #[test]
-fn lines_have_four_bars_and_are_as_wide_as_the_page() {
+fn lines_have_four_bars_and_fill_the_page() {
     let notes: Vec<_> = (0..48)
         .map(|index| (f64::from(index) * 0.5, 0.48, 60 + u8::try_from(index % 12).unwrap()))
         .collect();
@@ -69,7 +69,7 @@ fn lines_have_four_bars_and_are_as_wide_as_the_page() {
     assert_eq!(lines.iter().map(|line| line.bars.clone()).collect::<Vec<_>>(), [0..4, 4..6]);
     let full = lines.first().unwrap();
     assert!((full.width - 120.0).abs() < 1e-6, "{}", full.width);
-    // The last line has two bars, and is not stretched far.
+    // The last line has two bars and is stretched only a little.
     assert!(lines.last().unwrap().width < 100.0);
     let numbers: Vec<i64> = full.places.iter().map(|place| place.number).collect();
     assert_eq!(numbers, [1, 2, 3, 4]);
@@ -90,7 +90,7 @@ fn bars_of_rest_are_written_as_one() {
 }
 
 #[test]
-fn a_phrase_is_laid_out_in_a_thousandth_of_a_second() {
+fn a_phrase_is_laid_out_in_a_millisecond() {
     let notes: Vec<_> = (0..32)
         .map(|index| (f64::from(index) * 0.5, 0.48, 60 + u8::try_from(index * 5 % 17).unwrap()))
         .collect();
@@ -107,7 +107,7 @@ fn a_phrase_is_laid_out_in_a_thousandth_of_a_second() {
     );
 }
 
-/// The part of a beam between two places.
+/// The part of a beam between two positions.
 fn clipped(shape: &Shape, left: f64, right: f64) -> Bounds {
     let bounds = shape.bounds();
     let (Shape::Beam { from, to, height }, true) =
@@ -121,7 +121,7 @@ fn clipped(shape: &Shape, left: f64, right: f64) -> Bounds {
     Bounds { top: part.top - height / 2.0, bottom: part.bottom + height / 2.0, ..part }
 }
 
-/// Whether two marks may touch: what belongs together, and lines that notes hang on.
+/// Whether two marks may touch: parts of one note or group, and staff lines.
 fn belong(a: &Mark, b: &Mark) -> bool {
     use Shape::{Beam, Glyph as Sign, Line, Tie};
     let stroke = |mark: &Mark| matches!(mark.shape, Line { .. } | Beam { .. });
@@ -140,7 +140,7 @@ fn belong(a: &Mark, b: &Mark) -> bool {
                     (Tie { .. }, Line { .. }) | (Line { .. }, Tie { .. })
                 )
         }
-        // A tie runs on over a bar line and a new metre.
+        // A tie continues across a bar line and a new metre.
         (Role::Note(_), Role::Staff) => matches!(a.shape, Tie { .. }),
         (Role::Staff, Role::Note(_)) => matches!(b.shape, Tie { .. }),
         (Role::Rest, Role::Rest) | (Role::Phrase(_), Role::Phrase(_)) => stroke(a) && stroke(b),
@@ -172,7 +172,7 @@ fn check_line(line: &Line) {
 const METRES: [(i32, i32); 8] = [(4, 4), (3, 4), (2, 2), (6, 8), (12, 8), (5, 4), (7, 8), (3, 16)];
 
 proptest! {
-    /// Whatever is played, no two marks overlap, none leaves the staff's width, and each note stands once.
+    /// Whatever is played, no two marks overlap, none exceeds the staff's width, and each note appears once.
     #[test]
     fn nothing_overlaps(
         metre in prop::sample::select(METRES.as_slice()),

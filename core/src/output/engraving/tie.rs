@@ -17,7 +17,7 @@ pub(super) struct Drawn {
     pub tied_on: bool,
 }
 
-/// From a head to the end of its tie, sideways and up or down.
+/// Distance from a head to the end of its tie, horizontally and vertically.
 const ASIDE: f64 = 0.15;
 const AWAY: f64 = 0.62;
 
@@ -25,7 +25,7 @@ const AWAY: f64 = 0.62;
 const LEAST_RISE: f64 = 0.3;
 const MOST_RISE: f64 = 0.8;
 
-/// Ties of a line from `start` to `end`; one from the line before, or on to the next, is cut there.
+/// Draws the ties of a line from `start` to `end`; one from the line before, or to the next, is cut there.
 pub(super) fn ties(notes: &[Drawn], start: f64, end: f64, marks: &mut Vec<Mark>) {
     let mut before: Option<&Drawn> = None;
     for note in notes {

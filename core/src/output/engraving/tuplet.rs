@@ -1,4 +1,4 @@
-//! Numbers of tuplets, with a bracket where no beam shows which notes they hold.
+//! Numbers of tuplets, with a bracket if no beam shows their extent.
 
 use super::column::Column;
 use super::glyph::Glyph;
@@ -7,17 +7,17 @@ use super::note::STEM;
 use crate::output::notation::Beam;
 use core::ops::RangeInclusive;
 
-/// From what a tuplet's bracket or number stands over to it.
+/// Distance of a tuplet's bracket or number from the marks below or above it.
 const GAP: f64 = 0.45;
 
 /// Length of the hooks at a bracket's ends.
 const HOOK: f64 = 0.6;
 
-/// From a bracket to its number.
+/// Distance from a bracket to its number.
 const ROOM: f64 = 0.3;
 
-/// Numbers of a bar's tuplets, clear of all `marks` of the line. `ups` has the direction of each column's
-/// stem.
+/// Draws the numbers of a bar's tuplets, clear of all `marks` of the line. `ups` has the stem direction of
+/// each column.
 pub(super) fn tuplets(columns: &[Column<'_>], xs: &[f64], ups: &[bool], marks: &mut Vec<Mark>) {
     let mut open = 0;
     for (index, column) in columns.iter().enumerate() {
@@ -52,7 +52,7 @@ fn number(
         Some(Beam::Continue) => index > 0 && index + 1 < within.len(),
         _ => false,
     });
-    // On the side of the beam; else above.
+    // On the side of the beam, or else above.
     let up = !beamed || ups.get(*range.start()).copied().unwrap_or(true);
     let role = within
         .iter()

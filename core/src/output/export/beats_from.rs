@@ -1,4 +1,4 @@
-//! Where beats come from, as cells of a table.
+//! The source of the beats, as cells of a table.
 
 use super::csv::number;
 use crate::grid::anchors::AnchorSource;
@@ -6,7 +6,7 @@ use crate::take::grid_summary::GridSummary;
 use crate::take::performance::Performance;
 use crate::time::Beat;
 
-/// Where beats come from, and what share of them was bridged.
+/// The source of the beats, and the share that was bridged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BeatsFrom {
     sources: String,
@@ -14,7 +14,7 @@ pub struct BeatsFrom {
 }
 
 impl BeatsFrom {
-    /// Of a whole take; of a comp each source once.
+    /// For a whole take; for a comp, each source once.
     #[must_use]
     pub fn of(grid: Option<&GridSummary>) -> Self {
         let Some(grid) = grid else { return Self { sources: word(None).to_owned(), bridged: 0.0 } };
@@ -22,7 +22,7 @@ impl BeatsFrom {
         Self { sources: sources.join("; "), bridged: grid.bridged }
     }
 
-    /// Of a place in a take; of a comp those of the stretch that it is in.
+    /// For a position in a take; in a comp, for the stretch that contains it.
     #[must_use]
     pub fn at(beat: Beat, take: &Performance, grid: Option<&GridSummary>) -> Self {
         let Some(piece) = take.piece_at(beat) else { return Self::of(grid) };
@@ -38,7 +38,7 @@ impl BeatsFrom {
     }
 }
 
-/// A source; `host` is the file as well.
+/// The name of a source; `host` includes files.
 fn word(source: Option<AnchorSource>) -> &'static str {
     match source {
         None => "host",

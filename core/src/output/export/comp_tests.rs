@@ -1,4 +1,4 @@
-//! Where the beats of a comp come from.
+//! The source of a comp's beats.
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
@@ -14,12 +14,12 @@ use crate::theory::form::Form;
 use crate::time::metre::Metre;
 use crate::time::{Beat, Second};
 
-/// Phrases of four quarters' length in bars 1, 3, 5 and 7, at 120 a minute.
+/// Phrases four quarters long in bars 1, 3, 5 and 7, at 120 BPM.
 fn played() -> Performance {
     invented::take(120.0, &[1, 3, 5, 7].map(|bar| (bar, 1.5, &[0.5; 8][..])))
 }
 
-/// The same on anchors every so many of its 32 beats.
+/// The same on a grid with an anchor every `every` of its 32 beats.
 fn on(source: AnchorSource, every: i32) -> TakeAnalysis {
     let anchor = |pulse: i32| Anchor {
         at: Second(f64::from(pulse) * 0.5),
@@ -34,7 +34,7 @@ fn on(source: AnchorSource, every: i32) -> TakeAnalysis {
     TakeAnalysis::of(take, Settings::default())
 }
 
-/// Bars 1 to 4 of the first, and 5 to 8 of the second.
+/// Bars 1 to 4 of the first take, and 5 to 8 of the second.
 fn comp(takes: &[TakeAnalysis; 2]) -> Comp {
     let source = |(analysis, name)| Source { name, analysis };
     let sources: Vec<Source<'_>> = takes.iter().zip(["one", "two"]).map(source).collect();
@@ -65,7 +65,7 @@ fn lines(comp: &Comp) -> Vec<String> {
 }
 
 #[test]
-fn each_phrase_of_a_comp_is_on_the_beats_of_its_take() {
+fn each_phrase_of_a_comp_has_the_beat_source_of_its_take() {
     let host = || TakeAnalysis::of(played(), Settings::default());
     let comp = comp(&[on(AnchorSource::Tap, 1), host()]);
     let (phrases, figures) = tables(&comp);
@@ -82,7 +82,7 @@ fn each_phrase_of_a_comp_is_on_the_beats_of_its_take() {
 }
 
 #[test]
-fn what_was_bridged_of_a_take_is_told_of_its_stretch() {
+fn the_bridged_share_is_that_of_the_stretch() {
     let sources = [AnchorSource::Band, AnchorSource::Hand];
     // The second has an anchor at both ends of its 32 beats, and nothing between.
     let takes = [on(sources[0], 1), on(sources[1], 32)];
@@ -97,7 +97,7 @@ fn what_was_bridged_of_a_take_is_told_of_its_stretch() {
     let Approximate::In(about) = take.approximate() else { panic!("{:?}", take.approximate()) };
     assert_eq!(about.len(), 1);
     assert!((about[0].0 - Beat(16.0)).0.abs() < 0.01, "{about:?}");
-    // A comp that is cut from the comp keeps what each stretch is from.
+    // A comp cut from the comp keeps the source of each stretch.
     let again = self::comp(&[
         TakeAnalysis::of(take.clone(), Settings::default()),
         TakeAnalysis::of(played(), Settings::default()),

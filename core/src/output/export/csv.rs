@@ -1,7 +1,7 @@
 //! Tables as comma-separated values (RFC 4180), safe to open in a spreadsheet.
 //!
-//! Lines end in CR LF. Text that a spreadsheet would take for a formula, because it begins with
-//! `=`, `+`, `-`, `@`, a tab or a line break, is led by an apostrophe; numbers are left as they are.
+//! Lines end in CR LF. Text that a spreadsheet would take for a formula, because it begins with `=`, `+`,
+//! `-`, `@`, a tab or a line break, gets a leading apostrophe; numbers don't.
 
 use csv::{Terminator, WriterBuilder};
 
@@ -12,10 +12,10 @@ pub(super) fn table(
 ) -> String {
     let mut writer = WriterBuilder::new()
         .terminator(Terminator::CRLF)
-        // Rows of any length: nothing is lost if a column is forgotten.
+        // Rows of any length, so that a forgotten column loses nothing.
         .flexible(true)
         .from_writer(Vec::new());
-    // Writing to memory does not fail.
+    // Writing to memory cannot fail.
     let _ = writer.write_record(columns);
     for row in rows {
         let _ = writer.write_record(row);
@@ -23,17 +23,17 @@ pub(super) fn table(
     writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }
 
-/// Text that a user may have written, as a cell that no spreadsheet takes for a formula.
+/// A user's text as a cell that no spreadsheet takes for a formula.
 #[must_use]
 pub fn text(text: &str) -> String {
     let is_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
     if is_formula { format!("'{text}") } else { text.to_owned() }
 }
 
-/// A number to six decimals at most; an empty cell for none or one that is not finite.
+/// A number with at most six decimals; empty if missing or not finite.
 pub(super) fn number(number: Option<f64>) -> String {
     number.filter(|number| number.is_finite()).map_or_else(String::new, |number| {
-        // Adding nought leaves no minus before it.
+        // Adding 0 turns −0 into 0.
         ((number * 1e6).round() / 1e6 + 0.0).to_string()
     })
 }
@@ -43,7 +43,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn text_is_quoted_and_no_formula() {
+    fn text_is_quoted_and_never_a_formula() {
         for (name, written) in [
             ("take 1", "take 1"),
             ("a, b", "\"a, b\""),
@@ -66,7 +66,7 @@ mod tests {
     }
 
     #[test]
-    fn numbers_are_left_as_they_are() {
+    fn numbers_are_unchanged() {
         let numbers = [Some(-0.25), None, Some(f64::NAN), Some(1.0 / 3.0), Some(-1e-9), Some(4.0)];
         assert_eq!(numbers.map(number), ["-0.25", "", "", "0.333333", "0", "4"]);
     }

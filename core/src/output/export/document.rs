@@ -1,7 +1,7 @@
-//! A take as a document for other programs, ready to be written as JSON.
+//! A take as a JSON document for other programs.
 //!
-//! Its schema is [`SCHEMA`] (JSON Schema, 2020-12). Fields are only ever added; where one would
-//! have to change, the version is counted up.
+//! Its schema is [`SCHEMA`] (JSON Schema, 2020-12). Fields are only ever added; a change of a field would
+//! need a new version.
 
 use super::rows::PhraseRow;
 use crate::analysis::take_analysis::TakeAnalysis;
@@ -21,43 +21,43 @@ pub const SCHEMA: &str = include_str!("take.schema.json");
 /// A take, or a comp.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Document {
-    /// What it is: always `overbar.take`.
+    /// Always `overbar.take`.
     pub schema: &'static str,
     /// [`VERSION`].
     pub version: u32,
     /// The take's name.
     pub name: String,
-    /// The form; null where none is set.
+    /// The form; null if none is set.
     pub form: Option<Form>,
     /// Its phrases.
     pub phrases: Vec<PhraseRow>,
     /// Its figures.
     pub figures: Figures,
-    /// Figures of each chorus in which a phrase enters.
+    /// Figures of each chorus in which a phrase starts.
     pub choruses: Vec<PartFigures>,
     /// Figures of each section over all choruses.
     pub sections: Vec<PartFigures>,
     /// Trends over the choruses.
     pub trends: Vec<Trend>,
-    /// The beat grid of its own; null on that of the file or host.
+    /// Its own beat grid; null on that of the file or host.
     pub grid: Option<GridSummary>,
     /// Where its notes come from.
     pub source: Source,
-    /// The recording they were heard in; null of MIDI.
+    /// The recording they were transcribed from; null for MIDI.
     pub recording: Option<ReviewedRecording>,
 }
 
 /// The figures of a part of a take.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PartFigures {
-    /// What it is called: "chorus 2", or a section's name.
+    /// Its name: "chorus 2", or a section's label.
     pub part: String,
     /// Its figures.
     pub figures: Figures,
 }
 
 impl Document {
-    /// The document of a take, which was heard in `recording` if it was in any.
+    /// The document of a take, with the `recording` it was transcribed from, if any.
     #[must_use]
     pub fn of(
         name: &str,

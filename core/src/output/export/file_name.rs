@@ -1,24 +1,23 @@
-//! File names made of what a user wrote.
+//! File names from a user's text.
 
-/// No name is longer, in characters, its ending left out: file systems hold 255 bytes.
+/// The longest name in characters, without the extension: file systems allow 255 bytes.
 const MOST: usize = 60;
 
-/// Names that Windows keeps for devices, whatever their ending.
+/// Names that Windows reserves for devices, with any extension.
 const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
 
-/// A name for a file, without its ending, from any text: what could lead out of the folder, what
-/// some system does not take in a name, and what turns text round or hides in it become `_`.
-/// Never empty.
+/// A file name without its extension, from any text. Characters that could lead out of the folder, that
+/// some system forbids, or that are invisible or reverse the text become `_`. Never empty.
 #[must_use]
 pub fn file_name(text: &str) -> String {
-    let tame = |c: char| {
-        let is_wild = c.is_control()
+    let safe = |c: char| {
+        let is_unsafe = c.is_control()
             || matches!(c, '/' | '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|' | '%' | '#')
             || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}');
-        if is_wild { '_' } else { c }
+        if is_unsafe { '_' } else { c }
     };
-    let name: String = text.chars().map(tame).take(MOST).collect();
-    // A dot or a dash in front hides a file or reads as an option; Windows drops dots behind.
+    let name: String = text.chars().map(safe).take(MOST).collect();
+    // A leading dot hides a file, a leading dash looks like an option, and Windows drops trailing dots.
     let name = name.trim_start_matches(['.', '-', ' ']).trim_end_matches(['.', ' ']);
     let stem = name.split('.').next().unwrap_or_default().trim_end().to_ascii_lowercase();
     let numbered = ["com", "lpt"].iter().any(|device| {

@@ -1,9 +1,8 @@
 //! A take or a comp as a Standard MIDI File (RP-001), to drop into a DAW at the song's start.
 //!
 //! Type 1. The first track has tempo, metres and a marker at each phrase, the second the notes.
-//! Song positions are kept: beat 0 is tick 0. A take that begins before it is moved later by
-//! whole bars of its first metre. Notes without an end last to the take's last moment, and those
-//! without length one tick.
+//! Song positions are kept: beat 0 is tick 0. A take that begins earlier is moved later by whole bars of its
+//! first metre. Notes without an end last to the end of the take, and notes without length one tick.
 
 use crate::output::words;
 use crate::phrase::Phrase;
@@ -22,24 +21,25 @@ pub enum ExportError {
     /// It has no beat grid.
     #[error("no tempo or bar positions to write")]
     NoGrid,
-    /// It lies further from the song's start than a file can count.
+    /// It is further from the song's start than a file can hold.
     #[error("too far from the song's start for a MIDI file")]
     TooLong,
-    /// A tempo slower than a file can say: under 3.58 BPM.
+    /// A tempo too slow for a file: under 3.58 BPM.
     #[error("a MIDI file can't hold a tempo under 3.58 BPM")]
     TooSlow,
-    /// A metre whose upper figure no file can say.
+    /// A metre whose upper figure is too large for a file.
     #[error("a MIDI file can't hold this time signature")]
     Unwritable,
 }
 
-/// An event by tick. At one tick come changes of tempo and metre, markers, ends, and attacks.
+/// An event with its tick and rank: at equal ticks, changes of tempo and metre come first, then markers,
+/// ends and attacks.
 type Timed<'a> = (u32, u8, TrackEventKind<'a>);
 
-/// The bytes of a file of `take`, called `name`, with its phrases as markers.
+/// The bytes of a file of `take`, named `name`, with its phrases as markers.
 ///
 /// # Errors
-/// [`ExportError`] says what a file can't hold.
+/// [`ExportError`] if a file can't hold the take.
 pub fn midi(name: &str, take: &Performance, phrases: &[Phrase]) -> Result<Vec<u8>, ExportError> {
     let ticks = Ticks::of(take)?;
     let markers = markers(phrases, &take.approximate());
@@ -60,8 +60,8 @@ pub fn midi(name: &str, take: &Performance, phrases: &[Phrase]) -> Result<Vec<u8
     Ok(bytes)
 }
 
-/// Where each phrase begins and what its marker says: "2: & of 4, 2.3 bars", or "2: about & of 4" where
-/// beats are approximate. Letters of ASCII alone, for RP-001 names no other.
+/// The start of each phrase and its marker: "2: & of 4, 2.3 bars", or "2: about & of 4" if beats are
+/// approximate. ASCII only, as RP-001 defines no other characters.
 fn markers(phrases: &[Phrase], approximate: &Approximate) -> Vec<(Beat, String)> {
     let one = |(number, phrase): (usize, &Phrase)| {
         let (at, place) = (phrase.entry.beat, words::place(&phrase.entry));
@@ -74,7 +74,7 @@ fn markers(phrases: &[Phrase], approximate: &Approximate) -> Vec<(Beat, String)>
 fn grid(take: &Performance, ticks: &Ticks) -> Result<Vec<Timed<'static>>, ExportError> {
     let mut events = Vec::new();
     for (index, knot) in take.tempo.knots().iter().enumerate() {
-        // The first tempo holds before it, too.
+        // The first tempo also holds before it.
         let tick = if index == 0 { 0 } else { ticks.at(knot.beat)? };
         let quarter = 6e7 / knot.tempo.quarters_a_minute();
         let quarter = whole(quarter).filter(|q| *q < 1 << 24).ok_or(ExportError::TooSlow)?;
@@ -85,7 +85,7 @@ fn grid(take: &Performance, ticks: &Ticks) -> Result<Vec<Timed<'static>>, Export
         let tick = if index == 0 { 0 } else { ticks.at(stretch.start)? };
         let metre = stretch.metre;
         let power = u8::try_from(metre.denominator().trailing_zeros()).unwrap_or(2);
-        // MIDI clocks in a felt beat, of which a quarter has 24 (RP-001).
+        // MIDI clocks per felt beat; a quarter has 24 (RP-001).
         let clocks = whole(24.0 * metre.pulse().0).and_then(|c| u8::try_from(c).ok()).unwrap_or(24);
         let signature = MetaMessage::TimeSignature(metre.numerator(), power, clocks.max(1), 8);
         events.push((tick, 0, TrackEventKind::Meta(signature)));
@@ -130,7 +130,7 @@ fn track(mut events: Vec<Timed<'_>>) -> Vec<TrackEvent<'_>> {
 
 /// Beats as ticks of the file.
 struct Ticks {
-    /// Quarters that everything is moved later by.
+    /// How many quarters everything is moved later.
     later: f64,
 }
 
@@ -145,7 +145,7 @@ impl Ticks {
         Ok(Self { later: (-earliest.0 / bar).ceil() * bar })
     }
 
-    /// The nearest tick; 0 for what lies before the file.
+    /// The nearest tick; 0 for anything before the file.
     fn at(&self, beat: Beat) -> Result<u32, ExportError> {
         let tick = (beat.0 + self.later).max(0.0) * f64::from(RESOLUTION);
         // A delta time has 28 bits (RP-001).
@@ -158,7 +158,7 @@ fn whole(value: f64) -> Option<u32> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "in the range of the type, as was asked for first"
+        reason = "in the range of the type, which is checked first"
     )]
     (0.0..=f64::from(u32::MAX)).contains(&value).then_some(value as u32)
 }
@@ -185,7 +185,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_written_is_read_again() {
+    fn a_file_round_trips() {
         let take = invented(96.0, &[(2, 1.5, &[0.5; 12]), (6, 1.0, &[0.5; 6])]);
         let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         let bytes = midi("take 1", &take, &phrases).unwrap();
@@ -214,7 +214,7 @@ mod tests {
     }
 
     #[test]
-    fn what_a_file_cannot_hold_is_told() {
+    fn a_take_that_does_not_fit_a_file_is_an_error() {
         let mut take = invented(120.0, &[(80_000, 1.0, &[0.5; 4])]);
         assert_eq!(midi("x", &take, &[]), Err(ExportError::TooLong));
         take = invented(120.0, &[(1, 1.0, &[0.5; 4])]);

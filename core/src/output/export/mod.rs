@@ -1,5 +1,5 @@
-//! What leaves the program: Standard MIDI Files, tables as CSV, documents as JSON, and names for
-//! their files; as bytes and text, for whoever writes them.
+//! Exports: Standard MIDI Files, CSV tables, JSON documents, and their file names. Everything is returned as
+//! bytes or text, and written elsewhere.
 
 mod beats_from;
 mod csv;

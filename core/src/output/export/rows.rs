@@ -8,46 +8,46 @@ use crate::take::grid_summary::GridSummary;
 use crate::theory::form::Form;
 use serde::Serialize;
 
-/// A phrase. Numbers are rounded to three decimals: finer than anyone plays.
+/// A phrase. Numbers are rounded to three decimals, finer than anyone plays.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhraseRow {
     /// Its number, from 1.
     pub phrase: usize,
-    /// The chorus it enters in, from 1; `None` before the first and without a form.
+    /// The chorus it starts in, from 1; `None` before the first and without a form.
     pub chorus: Option<i64>,
-    /// The section it enters in; empty where there is none.
+    /// The section it starts in; empty if there is none.
     pub section: String,
-    /// Bar it enters in.
+    /// The bar of its start.
     pub entry_bar: i64,
-    /// Felt beat it enters on as played, from 1 with decimals.
+    /// The felt beat of its start as played, from 1 with decimals.
     pub entry_beat: f64,
-    /// Class of that place.
+    /// The class of its start.
     pub entry_class: &'static str,
-    /// That place in words: "& of 4".
+    /// The position of its start in words: "& of 4".
     pub entry_place: String,
-    /// Whether it enters off the beat.
+    /// Whether it starts off the beat.
     pub off_beat: bool,
     /// Bar of its last attack.
     pub exit_bar: i64,
     /// Felt beat of its last attack.
     pub exit_beat: f64,
-    /// Class of that place.
+    /// The class of its ending.
     pub exit_class: &'static str,
-    /// How many notes it has.
+    /// Its number of notes.
     pub notes: usize,
-    /// From the first attack to the last end, in quarter notes.
+    /// Its length from the first attack to the last end, in quarter notes.
     pub quarters: f64,
-    /// The same in bars.
+    /// Its length in bars.
     pub bars: f64,
-    /// The same in seconds.
+    /// Its length in seconds.
     pub seconds: f64,
     /// The rest before it in quarter notes; `None` for the first.
     pub rest_before_quarters: Option<f64>,
-    /// The same in seconds.
+    /// The rest before it in seconds.
     pub rest_before_seconds: Option<f64>,
     /// Whether its bars and positions are approximate.
     pub about: bool,
-    /// Where its beats come from, for tables.
+    /// The source of its beats, for tables.
     #[serde(skip)]
     pub beats_from: BeatsFrom,
 }
@@ -73,11 +73,12 @@ impl PhraseRow {
         about: bool,
         beats_from: BeatsFrom,
     ) -> Self {
-        let spot = form.and_then(|form| form.position(phrase.entry.bar));
-        let section = form.zip(spot).map(|(form, spot)| form.section_label(spot.section));
+        let position = form.and_then(|form| form.position(phrase.entry.bar));
+        let section =
+            form.zip(position).map(|(form, position)| form.section_label(position.section));
         Self {
             phrase: number,
-            chorus: spot.map(|spot| spot.chorus),
+            chorus: position.map(|position| position.chorus),
             section: section.unwrap_or_default(),
             entry_bar: phrase.entry.bar,
             entry_beat: rounded(phrase.entry.beat_in_bar()),

@@ -1,7 +1,7 @@
 //! Tables of phrases and of figures, and the cue list of a comp, as CSV.
 //!
-//! Columns are only ever added, at the end. The first of phrases and figures is the version of the
-//! table, 1, on every line, so that tables can be put together.
+//! Columns are only ever added, at the end. In tables of phrases and figures the first column is the version
+//! of the table, 1, on every line, so that tables can be concatenated.
 
 use super::beats_from::BeatsFrom;
 use super::csv::{number, table, text};
@@ -39,9 +39,9 @@ const PHRASE_COLUMNS: [&str; 22] = [
     "bridged",
 ];
 
-/// A line a phrase. The columns after `version` and `take` are the fields of [`PhraseRow`]; what
-/// is not known is an empty cell, and `off_beat` and `about` are 1 or 0. The last two say where the beats
-/// come from and what share of them was bridged; in a comp, of the stretch that the phrase starts in.
+/// One line per phrase. The columns after `version` and `take` are the fields of [`PhraseRow`]; unknown
+/// values are empty cells, and `off_beat` and `about` are 1 or 0. The last two are the source of the beats
+/// and the share that was bridged; in a comp, in the stretch where the phrase starts.
 #[must_use]
 pub fn phrases_csv(take: &str, phrases: &[PhraseRow]) -> String {
     let row = |phrase: &PhraseRow| {
@@ -74,10 +74,9 @@ pub fn phrases_csv(take: &str, phrases: &[PhraseRow]) -> String {
     table(PHRASE_COLUMNS, phrases.iter().map(row))
 }
 
-/// A line a part: its name and its figures. Shares have their count, of how many, and the share
-/// from 0 to 1 with the ends of its 95 % interval; lengths in bars their quartiles. The last three say
-/// whether bars and positions are approximate, where the beats come from (in a comp, each of its sources), and
-/// what share was bridged.
+/// One line per part, with its name and figures. Shares have their count, total, share from 0 to 1 and the
+/// ends of its 95 % interval; lengths in bars have quartiles. The last three columns are whether bars and
+/// positions are approximate, the source of the beats (all sources of a comp), and the share that was bridged.
 #[must_use]
 pub fn figures_csv(
     parts: &[(&str, &str, &Figures)],
@@ -126,8 +125,8 @@ const CUE_COLUMNS: [&str; 7] = [
     "about",
 ];
 
-/// A line a cue: bars, take, how far beginning and end are nudged in quarter notes, the faults
-/// of the edit it begins with, and whether bars and positions of the take are approximate.
+/// One line per cue: bars, take, how far start and end are nudged in quarter notes, the faults of the edit
+/// it starts with, and whether bars and positions of the take are approximate.
 #[must_use]
 pub fn cues_csv(cues: &[Cue]) -> String {
     let row = |cue: &Cue| {

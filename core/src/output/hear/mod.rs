@@ -1,14 +1,14 @@
-//! Hear: a stretch of a take, to be listened to.
+//! Hear: plays back a stretch of a take.
 //!
-//! A [`Schedule`] is made of a take and a [`Stretch`] of it: note-ons and note-offs in seconds, as they
-//! were played, with a click on each felt beat. A [`Player`] hands its events out block by block, slower
-//! or looped where that is asked for, and a [`Tone`] sounds them.
+//! A [`Schedule`] is made from a take and a [`Stretch`] of it: note-ons and note-offs in seconds, as played,
+//! with a click on each felt beat. A [`Player`] yields its events block by block, optionally slower or
+//! looped, and a [`Tone`] sounds them.
 //!
 //! # Conventions
-//! - Times of a schedule are seconds at full speed from its own start: where the take has a beat grid, a
-//!   bar line.
-//! - Every note-on has its note-off in the schedule. A note that sounds where the stretch starts is not
-//!   heard; one that sounds where it ends is cut there.
+//! - Times of a schedule are seconds at full speed from its own start, which is a bar line if the take has
+//!   a beat grid.
+//! - Every note-on has its note-off in the schedule. A note that already sounds when the stretch starts is
+//!   left out; one that still sounds when it ends is cut there.
 //! - The same schedule gives the same samples at any block size.
 
 mod player;

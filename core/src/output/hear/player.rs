@@ -1,4 +1,4 @@
-//! Hands out the events of a schedule block by block.
+//! Yields the events of a schedule block by block.
 //!
 //! # Realtime safety
 //! Everything here is free of allocation, locks, system calls and panics once a [`Player`] is built.
@@ -15,9 +15,9 @@ pub const SLOWEST: f64 = 0.5;
 pub struct HearOptions {
     /// From [`SLOWEST`] to 1, the speed it was played at.
     pub speed: f64,
-    /// Over and over, else once.
+    /// Whether it loops.
     pub looped: bool,
-    /// With a click on each felt beat.
+    /// Whether each felt beat has a click.
     pub clicks: bool,
 }
 
@@ -26,9 +26,9 @@ pub struct HearOptions {
 pub struct Player {
     schedule: Schedule,
     options: HearOptions,
-    /// Samples in a second of the schedule; 0 before the first block.
+    /// Samples per second of the schedule; 0 before the first block.
     rate: f64,
-    /// The sample on which this round of the schedule starts, with its fraction.
+    /// The sample, with its fraction, at which the current loop of the schedule starts.
     origin: f64,
     /// The first sample of the block and the one after its last.
     block: (f64, f64),
@@ -54,8 +54,8 @@ impl Player {
         }
     }
 
-    /// Begins a block of `frames` samples. Heard once and without clicks, it starts with the first note;
-    /// else at the start of the schedule, a bar line where there is a beat grid.
+    /// Begins a block of `frames` samples. Without loop and clicks, playback starts with the first note;
+    /// otherwise at the start of the schedule, which is a bar line if there is a beat grid.
     pub fn begin_block(&mut self, options: HearOptions, sample_rate: f64, frames: usize) {
         let speed = if options.speed.is_finite() { options.speed.clamp(SLOWEST, 1.0) } else { 1.0 };
         let sample_rate = if sample_rate.is_finite() { sample_rate.max(1.0) } else { 1.0 };
@@ -72,8 +72,7 @@ impl Player {
         self.block = (now, now + frames_as_real(frames));
     }
 
-    /// The next event in the block, no later than the sample `until`, with its sample; `None` if there is
-    /// no other.
+    /// The next event in the block up to the sample `until`, with its sample, if there is one.
     pub fn next_event(&mut self, until: u32) -> Option<(u32, HearEvent)> {
         let (now, end_of_block) = self.block;
         let limit = end_of_block.min(now + f64::from(until) + 1.0);
@@ -91,7 +90,7 @@ impl Player {
                 return None;
             }
             let Some(timed) = next else {
-                self.go_round();
+                self.loop_or_end();
                 continue;
             };
             self.next += 1;
@@ -131,7 +130,7 @@ impl Player {
         (self.origin + second * self.rate + 0.5).floor()
     }
 
-    fn go_round(&mut self) {
+    fn loop_or_end(&mut self) {
         if self.options.looped {
             self.origin += (self.schedule.length * self.rate).max(1.0);
             self.next = 0;

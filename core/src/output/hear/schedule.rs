@@ -14,10 +14,10 @@ const SHORTEST: f64 = 0.002;
 /// The shortest loop, in seconds.
 const SHORTEST_LOOP: f64 = 0.05;
 
-/// More clicks than any take has: ten hours of eighths at 160 BPM.
+/// Most clicks, more than any take has: ten hours of eighths at 160 BPM.
 const MOST_CLICKS: usize = 200_000;
 
-/// What happens at a moment of a schedule.
+/// An event of a schedule.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum HearEvent {
     /// A note ends.
@@ -50,7 +50,7 @@ pub(super) struct Timed {
     pub event: HearEvent,
 }
 
-/// See the module.
+/// A stretch of a take as timed events.
 #[derive(Debug, Clone)]
 pub struct Schedule {
     /// In order; at equal times ends come first and attacks last.
@@ -67,7 +67,7 @@ pub struct Schedule {
 
 /// A note of a schedule.
 #[derive(Debug, Clone, Copy)]
-struct Heard {
+struct ScheduledNote {
     on: f64,
     off: f64,
     key: u8,
@@ -76,8 +76,7 @@ struct Heard {
 }
 
 impl Schedule {
-    /// The schedule of `stretch`; `None` where nothing was played there, or bars are asked for without a
-    /// beat grid.
+    /// The schedule of `stretch`; `None` if nothing was played there, or for bars without a beat grid.
     pub fn of(take: &Performance, stretch: Stretch, settings: &Settings) -> Option<Self> {
         let bounds = stretch.bounds(take, settings)?;
         let length = (bounds.end - bounds.start).0.max(SHORTEST_LOOP);
@@ -88,7 +87,7 @@ impl Schedule {
         let first_on = notes.first()?.on;
         let ends = notes.iter().map(|note| note.off).fold(0.0, f64::max);
         let mut events = Vec::with_capacity(2 * notes.len());
-        for Heard { on, off, key, channel, velocity } in notes {
+        for ScheduledNote { on, off, key, channel, velocity } in notes {
             events.push(Timed { at: on, event: HearEvent::On { key, channel, velocity } });
             events.push(Timed { at: off, event: HearEvent::Off { key, channel } });
         }
@@ -111,7 +110,7 @@ impl Schedule {
         self.events.iter().map(|timed| (timed.at, timed.event))
     }
 
-    /// The length of a loop in seconds: to a bar line, where there is a beat grid.
+    /// The length of a loop in seconds, up to a bar line if there is a beat grid.
     pub fn length(&self) -> f64 {
         self.length
     }
@@ -122,9 +121,9 @@ impl Schedule {
     }
 }
 
-/// The notes in order of attack. Of one key, each ends before the next begins.
-fn heard(bounds: &Bounds<'_>, length: f64, settings: &Settings) -> Vec<Heard> {
-    let mut heard: Vec<Heard> = Vec::with_capacity(bounds.notes.len());
+/// The notes in order of attack. Notes of one key never overlap.
+fn heard(bounds: &Bounds<'_>, length: f64, settings: &Settings) -> Vec<ScheduledNote> {
+    let mut heard: Vec<ScheduledNote> = Vec::with_capacity(bounds.notes.len());
     // The last note of each key.
     let mut last: BTreeMap<(u8, u8), usize> = BTreeMap::new();
     for note in bounds.notes {
@@ -133,7 +132,7 @@ fn heard(bounds: &Bounds<'_>, length: f64, settings: &Settings) -> Vec<Heard> {
             continue;
         }
         let off = note.off.map(|off| off.second.0 - settings.latency.0 - bounds.start.0);
-        let off = off.unwrap_or((bounds.let_go - bounds.start).0);
+        let off = off.unwrap_or((bounds.release - bounds.start).0);
         let off = off.max(on + SHORTEST).min(length);
         let (key, channel) = (note.key.min(127), note.channel.min(15));
         // Written so that a NaN is the softest.
@@ -149,7 +148,7 @@ fn heard(bounds: &Bounds<'_>, length: f64, settings: &Settings) -> Vec<Heard> {
             before.off = before.off.min(on);
         }
         last.insert((channel, key), heard.len());
-        heard.push(Heard { on, off, key, channel, velocity });
+        heard.push(ScheduledNote { on, off, key, channel, velocity });
     }
     heard
 }

@@ -1,11 +1,11 @@
-//! Which notes sound, as a set of fixed size.
+//! The sounding notes, as a set of fixed size.
 
 /// Keys of each channel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct SoundingNotes([u128; 16]);
 
 impl SoundingNotes {
-    /// Adds a note. One of a key or channel that MIDI does not have is ignored.
+    /// Adds a note. Invalid MIDI keys and channels are ignored.
     pub fn insert(&mut self, key: u8, channel: u8) {
         if let Some((keys, bit)) = self.slot(key, channel) {
             *keys |= bit;
@@ -26,7 +26,7 @@ impl SoundingNotes {
         }
     }
 
-    /// Removes a note and returns its key and channel; `None` when there is none left.
+    /// Removes a note and returns its key and channel; `None` if none is left.
     pub fn pop(&mut self) -> Option<(u8, u8)> {
         let (keys, channel) = self.0.iter_mut().zip(0_u8..).find(|(keys, _)| **keys != 0)?;
         let key = u8::try_from(keys.trailing_zeros()).ok()?;

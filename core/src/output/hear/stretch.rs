@@ -1,4 +1,4 @@
-//! What is heard of a take, and where that starts and ends.
+//! The part of a take to play back, and where it starts and ends.
 
 use crate::input::note::Note;
 use crate::input::pairing::NoteLine;
@@ -11,7 +11,7 @@ use crate::time::{Beat, BeatSpan, Second};
 /// after it: the margin of [`BarLines::metrical_position`].
 const EARLY: f64 = 1.0 / 8.0;
 
-/// What is heard of a take.
+/// The part of a take to play back.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stretch {
     /// All of it.
@@ -38,15 +38,15 @@ pub(super) struct Bounds<'a> {
     pub notes: &'a [Note],
     /// Time 0 of the schedule.
     pub start: Second,
-    /// Where a loop joins. Nothing sounds beyond it.
+    /// The end of a loop. Nothing sounds beyond it.
     pub end: Second,
-    /// Where a note without an end is let go.
-    pub let_go: Second,
+    /// Where a note without an end is released.
+    pub release: Second,
 }
 
 impl Stretch {
-    /// The notes of this stretch and the grid under them, at most `most` notes, as a take of its own;
-    /// with the same stretch of that. For a take under way, which grows meanwhile.
+    /// A copy of at most `most` notes of this stretch with their grid, and the same stretch of that copy: for
+    /// the current take, which keeps growing.
     #[must_use]
     pub fn excerpt(
         self,
@@ -63,7 +63,7 @@ impl Stretch {
             }
             Self::Bars { first, last } => {
                 let lines = BarLines::new(&take.metres, settings);
-                // A bar more at each end, for notes ahead of a line and the input's latency.
+                // A bar more at each end, for notes ahead of a bar line and for the input latency.
                 let (from, to) = (first.saturating_sub(1), last.saturating_add(2));
                 let (from, to) = (lines.bar(from).start, lines.bar(to).start);
                 let from = notes.partition_point(|note| note.on.beat < from);
@@ -78,7 +78,7 @@ impl Stretch {
         (excerpt, stretch)
     }
 
-    /// Where it lies in `take`; `None` where it has no notes, or bars are asked for without a beat grid.
+    /// Its notes and times in `take`; `None` if it has no notes, or for bars without a beat grid.
     pub(super) fn bounds<'a>(
         self,
         take: &'a Performance,
@@ -100,14 +100,14 @@ impl Stretch {
                 let from = notes.partition_point(|note| played(note) < start);
                 let to = notes.partition_point(|note| played(note) < end);
                 let notes = notes.get(from..to).filter(|notes| !notes.is_empty())?;
-                Some(Bounds { notes, start, end, let_go: end })
+                Some(Bounds { notes, start, end, release: end })
             }
         }
     }
 }
 
-/// From the bar line before the first of `notes` to the one after the last has ended; without a beat
-/// grid, from the first attack to the last end.
+/// From the bar line before the first of `notes` to the one after the end of the last; without a beat grid,
+/// from the first attack to the last end.
 fn of_notes<'a>(
     notes: &'a [Note],
     take: &Performance,
@@ -119,13 +119,13 @@ fn of_notes<'a>(
     let last = played(notes.last()?, settings);
     let ends = notes.iter().map(|note| note.off.unwrap_or(note.on).second.0 - latency);
     let to = Second(ends.fold(last.0, f64::max));
-    let without_grid = Bounds { notes, start: from, end: to, let_go: to };
+    let without_grid = Bounds { notes, start: from, end: to, release: to };
     let at = |second| take.tempo.beat_at(second);
     let (Some(first), Some(last), Some(over)) = (at(from), at(last), at(to)) else {
         return Some(without_grid);
     };
     let opens = lines.bar_at(first + early(lines, first));
-    // A last note that is held a little over the bar line does not lengthen the loop by a bar.
+    // A last note held a little over the bar line does not lengthen the loop by a bar.
     let closes = lines.bar_at((over - early(lines, over)).later(last)).number.max(opens.number);
     let line = |beat| take.tempo.second_at(beat);
     let (Some(opening), Some(closing)) =
@@ -135,10 +135,10 @@ fn of_notes<'a>(
     };
     let start = opening.0.min(from.0);
     let end = Second(start + (closing - opening).0);
-    Some(Bounds { notes, start: Second(start), end, let_go: to })
+    Some(Bounds { notes, start: Second(start), end, release: to })
 }
 
-/// When a note was played: its attack less the input's latency.
+/// When a note was played: its attack minus the input latency.
 pub(super) fn played(note: &Note, settings: &Settings) -> Second {
     Second(note.on.second.0 - settings.latency.0)
 }

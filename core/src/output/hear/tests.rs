@@ -1,4 +1,4 @@
-//! Schedules of invented takes, and how they are played.
+//! Schedules of invented takes, and their playback.
 
 use super::{HearEvent, HearOptions, Player, Schedule, SoundingNotes, Stretch};
 use crate::input::note::{Note, Oddities};
@@ -15,7 +15,7 @@ use proptest::prelude::*;
 const RATE: f64 = 48_000.0;
 const ONCE: HearOptions = HearOptions { speed: 1.0, looped: false, clicks: false };
 
-/// Eighths from bar 2, beat 4 to bar 4, beat 3, at 120 BPM: from 3.5 s, a note each 0.25 s.
+/// Eighths from beat 4 of bar 2 to beat 3 of bar 4, at 120 BPM: from 3.5 s, a note every 0.25 s.
 fn phrase() -> Performance {
     take(120.0, &[(2, 4.0, &[0.5; 12])])
 }
@@ -37,7 +37,7 @@ fn beats(schedule: &Schedule) -> Vec<(f64, bool)> {
     schedule.events().filter_map(click).collect()
 }
 
-/// All events with their samples, up to `samples` or the end; `sizes` gives the blocks.
+/// All events with their samples, up to `samples` or the end; `sizes` are the block sizes.
 fn played(
     schedule: &Schedule,
     mut options: impl FnMut(u64) -> HearOptions,
@@ -76,7 +76,7 @@ fn hanging(events: &[(u64, HearEvent)]) -> SoundingNotes {
 }
 
 #[test]
-fn a_phrase_lies_between_bar_lines() {
+fn a_phrase_is_framed_by_bar_lines() {
     let take = phrase();
     let heard = schedule(&take, Stretch::Notes { first: 0, last: 11 });
     // Bar 2 begins at 2 s, bar 5 at 8 s.
@@ -115,7 +115,7 @@ fn a_phrase_held_a_little_over_the_bar_line_does_not_lengthen_the_loop() {
 }
 
 #[test]
-fn bars_sound_no_note_from_before_and_cut_what_is_held_at_their_end() {
+fn bars_leave_out_earlier_notes_and_cut_held_ones_at_their_end() {
     // Half notes from the second half of beat 1 on.
     let take = take(120.0, &[(1, 1.5, &[2.0; 8])]);
     let heard = schedule(&take, Stretch::Bars { first: 2, last: 3 });
@@ -128,7 +128,7 @@ fn bars_sound_no_note_from_before_and_cut_what_is_held_at_their_end() {
 }
 
 #[test]
-fn without_a_beat_grid_a_take_is_heard_from_its_first_note_to_its_last() {
+fn without_a_beat_grid_a_take_plays_from_its_first_note_to_its_last() {
     let mut take = phrase();
     take.tempo = TempoMap::default();
     let heard = schedule(&take, Stretch::Take);
@@ -141,7 +141,7 @@ fn without_a_beat_grid_a_take_is_heard_from_its_first_note_to_its_last() {
 }
 
 #[test]
-fn latency_is_taken_off_as_in_the_analysis() {
+fn latency_is_subtracted_as_in_the_analysis() {
     let settings = Settings { latency: SecondSpan(0.03), ..Settings::default() };
     let whole = Schedule::of(&phrase(), Stretch::Take, &settings).unwrap();
     assert!((ons(&whole)[0] - 1.47).abs() < 1e-9);
@@ -190,7 +190,7 @@ fn an_excerpt_sounds_like_the_take() {
 }
 
 #[test]
-fn it_starts_with_the_first_note_unless_a_bar_is_needed() {
+fn playback_starts_with_the_first_note_unless_a_bar_is_needed() {
     let heard = schedule(&phrase(), Stretch::Take);
     let first = |options| at_once(&heard, options)[0];
     let is_on = |event| matches!(event, HearEvent::On { .. });
@@ -216,7 +216,7 @@ fn onsets_scale_exactly_with_the_speed() {
 }
 
 #[test]
-fn a_loop_goes_round_on_the_bar_line() {
+fn a_loop_joins_on_the_bar_line() {
     let heard = schedule(&phrase(), Stretch::Take);
     let options = HearOptions { speed: 0.7, looped: true, clicks: true };
     let events = played(&heard, |_| options, 48_000 * 40, || 333);
@@ -228,7 +228,7 @@ fn a_loop_goes_round_on_the_bar_line() {
 }
 
 #[test]
-fn speed_and_loop_change_while_it_sounds() {
+fn speed_and_loop_change_during_playback() {
     let heard = schedule(&phrase(), Stretch::Take);
     let later = |now| if now < 24_000 { ONCE } else { HearOptions { speed: 0.5, ..ONCE } };
     let events = played(&heard, later, 48_000 * 20, || 240);
@@ -237,12 +237,12 @@ fn speed_and_loop_change_while_it_sounds() {
     assert_eq!(at[..5], [0, 12_000, 24_000, 48_000, 72_000]);
     let until = |now| HearOptions { looped: now < 48_000 * 7, ..ONCE };
     let events = played(&heard, until, 48_000 * 30, || 240);
-    assert_eq!(events.len(), 2 * 24, "the second round is the last");
+    assert_eq!(events.len(), 2 * 24, "the second time round is the last");
     assert!(hanging(&events).is_empty());
 }
 
 #[test]
-fn a_stop_lets_go_of_all_that_sounds() {
+fn a_stop_releases_all_sounding_notes() {
     let mut player = Player::new(schedule(&phrase(), Stretch::Take));
     player.begin_block(ONCE, RATE, 20_000);
     while player.next_event(u32::MAX).is_some() {}
@@ -253,7 +253,7 @@ fn a_stop_lets_go_of_all_that_sounds() {
     assert!(player.stop().is_empty());
 }
 
-/// Notes of a few keys in any order and overlap, some without an end, over ten seconds.
+/// Overlapping notes of a few keys in any order, some without an end, over ten seconds.
 fn tangle() -> impl Strategy<Value = Performance> {
     let note = (0.0..10.0, prop::option::weighted(0.9, 0.0..2.0), 60..64_u8, 0..2_u8);
     prop::collection::vec(note, 1..60).prop_map(|notes| {
@@ -296,7 +296,7 @@ proptest! {
         if !looped {
             prop_assert!(hanging(&whole).is_empty());
         }
-        // Each key is struck, let go, struck, let go; never both on one sample.
+        // Each key alternates between attack and release, never both on one sample.
         let mut sounding = std::collections::BTreeMap::new();
         for (at, event) in &whole {
             match *event {

@@ -1,7 +1,7 @@
 //! A plain tone for each note: a few harmonics with a soft attack and release, in equal temperament at
 //! 440 Hz (ISO 16).
 //!
-//! Harmonics let low notes be heard over small speakers; those near half the sample rate are left out.
+//! Harmonics make low notes audible over small speakers; those near half the sample rate are left out.
 //! Everything is computed sample by sample, so that block boundaries do not matter.
 //!
 //! # Realtime safety
@@ -9,19 +9,19 @@
 
 use core::f64::consts::TAU;
 
-/// Notes at once. A further one takes the place of the one that is nearest to its end, or the oldest.
+/// Simultaneous notes. A further one replaces the one nearest to its end, or the oldest.
 const VOICES: usize = 16;
 
 /// The strength of each harmonic, with a sum of 1.
 const HARMONICS: [f64; 5] = [0.5, 0.25, 0.13, 0.08, 0.04];
 
-/// Attack, release, and the fade when all is stopped, in seconds.
+/// Attack, release, and the fade at a stop, in seconds.
 const ATTACK: f64 = 0.006;
 const RELEASE: f64 = 0.07;
 const FADE: f64 = 0.004;
 
-/// A held note decays to this part of its peak, with this time constant in seconds, so that a note
-/// struck again is heard as such.
+/// A held note decays to this part of its peak, with this time constant in seconds, so that a repeated note
+/// is audible.
 const HELD: f64 = 0.45;
 const DECAY: f64 = 0.5;
 
@@ -31,13 +31,13 @@ const GLIDE: f64 = 0.01;
 /// Above this, several notes at once are limited softly; full scale is never reached.
 const KNEE: f64 = 0.5;
 
-/// See the module.
+/// Plays notes as plain tones.
 #[derive(Debug, Clone, Default)]
 pub struct Tone {
     voices: [Voice; VOICES],
-    /// Counts notes.
+    /// The number of notes so far.
     started: u64,
-    /// The level as it is by now.
+    /// The current level.
     level: f64,
 }
 
@@ -53,7 +53,7 @@ struct Voice {
     gain: f64,
     /// By velocity.
     peak: f64,
-    /// How much of the decay is still to come, from 1.
+    /// The remaining part of the decay, from 1.
     fresh: f64,
 }
 
@@ -62,7 +62,7 @@ enum Stage {
     #[default]
     Silent,
     Held,
-    /// Falls silent in so many seconds.
+    /// Fades out over this many seconds.
     Ending(f64),
 }
 
@@ -106,7 +106,7 @@ impl Tone {
         }
     }
 
-    /// Ends all notes, as fast as can be without a crack.
+    /// Ends all notes, as fast as possible without a click.
     pub fn stop(&mut self) {
         for voice in self.voices.iter_mut().filter(|voice| voice.stage != Stage::Silent) {
             voice.stage = Stage::Ending(FADE);
@@ -227,7 +227,7 @@ mod tests {
     }
 
     #[test]
-    fn a_note_starts_and_ends_without_a_crack_and_keeps_below_its_level() {
+    fn a_note_starts_and_ends_without_a_click_and_stays_below_its_level() {
         let mut tone = Tone::default();
         tone.on(64, 2, 1.0);
         let mut out = rendered(&mut tone, 9_600, 0.063);
@@ -241,7 +241,7 @@ mod tests {
     }
 
     #[test]
-    fn all_is_silent_soon_after_a_stop() {
+    fn a_stop_is_followed_by_silence() {
         let mut tone = Tone::default();
         (40..56).for_each(|key| tone.on(key, 0, 0.9));
         rendered(&mut tone, 4_800, 0.25);
@@ -259,7 +259,7 @@ mod tests {
     }
 
     #[test]
-    fn the_highest_keys_do_not_fold_back_at_low_sample_rates() {
+    fn the_highest_keys_do_not_alias_at_low_sample_rates() {
         let mut tone = Tone::default();
         tone.on(127, 0, 1.0);
         let mut out = vec![0.0; 800];

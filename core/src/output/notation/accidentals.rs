@@ -18,15 +18,15 @@ impl InForce {
         Self { signature, shown: BTreeMap::new() }
     }
 
-    /// Takes the next note. Returns the alteration to show, 0 for a natural; `None` if it is in force.
+    /// Processes the next note. Returns the alteration to show, 0 for a natural; `None` if it is in force.
     pub fn next(&mut self, pitch: SpelledPitch) -> Option<i8> {
-        let place = pitch.staff_step();
+        let line = pitch.staff_step();
         let before =
-            self.shown.get(&place).copied().unwrap_or_else(|| self.signature.alter(pitch.step));
+            self.shown.get(&line).copied().unwrap_or_else(|| self.signature.alter(pitch.step));
         if before == pitch.alter {
             return None;
         }
-        self.shown.insert(place, pitch.alter);
+        self.shown.insert(line, pitch.alter);
         Some(pitch.alter)
     }
 }

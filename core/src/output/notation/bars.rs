@@ -1,4 +1,4 @@
-//! Bars filled with notes and rests, so that each adds up.
+//! Fills bars with notes and rests, so that each bar adds up.
 
 use super::layout::Layout;
 use super::onsets::grid;
@@ -10,7 +10,7 @@ use crate::quantization::BarLines;
 use crate::time::metre::Metre;
 use std::collections::BTreeMap;
 
-/// A bar on paper.
+/// A notated bar.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WrittenBar {
     /// Its number, as in the host.
@@ -30,7 +30,7 @@ pub struct Sign {
     pub at: u32,
     /// Its length in ticks.
     pub length: u32,
-    /// Its value; of a bar of rest a whole note, whatever the metre.
+    /// Its value; for a bar of rest a whole note, whatever the metre.
     pub value: Value,
     /// Whether it has a dot.
     pub dotted: bool,
@@ -40,21 +40,21 @@ pub struct Sign {
     pub note: Option<TiedNote>,
 }
 
-/// A place in a tuplet.
+/// A sign's membership in a tuplet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Tuplet {
-    /// How many in the time of how many.
+    /// The ratio of the tuplet.
     pub ratio: Ratio,
-    /// It is its first sign, or its last.
+    /// It is the first sign.
     pub opens: bool,
-    /// See `opens`.
+    /// It is the last sign.
     pub closes: bool,
 }
 
 /// A note of the line, or a part of one that is tied.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TiedNote {
-    /// Which onset of the melody line it is.
+    /// Its onset in the melody line.
     pub onset: usize,
     /// It is tied to the sign before it.
     pub tied_from: bool,
@@ -64,18 +64,18 @@ pub struct TiedNote {
     pub staccato: bool,
 }
 
-/// The longest note and the longest rest, in bars. What is longer is written so long; bar numbers
-/// then show that bars of rest are left out.
+/// The longest note and the longest rest, in bars. Longer ones are cut to this; the bar numbers then show
+/// that bars of rest are left out.
 const MOST_BARS: u32 = 1_000;
 
-/// A note is staccato where it sounds for less than this share of its written length, which is a beat at
-/// most. Own values.
+/// A note of at most a beat is staccato if it sounds for less than this share of its written length. Own
+/// value.
 const STACCATO: f64 = 0.4;
 
-/// An end this share of a rest's unit after a line still belongs to that line.
+/// A note's end this share of a unit after a grid line still counts as on that line.
 const LATE_END: f64 = 0.35;
 
-/// The bars of onsets, from the bar of the first to that in which the last ends.
+/// The bars from that of the first onset to that in which the last one ends.
 pub(super) fn fill(placed: &[Placed], context: AnalysisContext<'_>) -> Vec<WrittenBar> {
     let main: Vec<&Placed> = placed.iter().filter(|placed| !placed.crowded).collect();
     let frames = frames(&main, &context.lines);
@@ -87,7 +87,7 @@ pub(super) fn fill(placed: &[Placed], context: AnalysisContext<'_>) -> Vec<Writt
     bars.written
 }
 
-/// Into how many parts each frame with onsets is cut, by its bar and start.
+/// The number of parts of each frame with onsets, by its bar and start.
 type Frames = BTreeMap<(i64, u32), u32>;
 
 fn frames(onsets: &[&Placed], lines: &BarLines<'_>) -> Frames {
@@ -107,12 +107,12 @@ fn frames(onsets: &[&Placed], lines: &BarLines<'_>) -> Frames {
     frames
 }
 
-/// Bars under way.
+/// The bars written so far.
 struct Bars<'a> {
     lines: BarLines<'a>,
     frames: &'a Frames,
     written: Vec<WrittenBar>,
-    /// The bar that is being filled, its division, and how far it is filled.
+    /// The current bar, its layout, and how far it is filled.
     open: Option<(WrittenBar, Layout, u32)>,
 }
 
@@ -137,8 +137,8 @@ impl Bars<'_> {
         }
     }
 
-    /// How long an onset is written, in ticks, and whether it was played short. It lasts to the next one
-    /// unless a rest is heard: an eighth at least, after a note that is further from the next than a beat.
+    /// The written length of an onset in ticks, and whether it was played short. It lasts to the next onset
+    /// unless there is a rest: of an eighth at least, after a note more than a beat before the next.
     fn length(&self, onset: &Placed, next: Option<&Placed>) -> (u32, bool) {
         let layout = Layout::of_bar(onset.bar, &self.lines);
         let unit =
@@ -146,7 +146,7 @@ impl Bars<'_> {
         let most = f64::from(MOST_BARS) * f64::from(layout.length);
         let to_next = next.map(|next| f64::from(self.ticks_between(onset, next)));
         let sounds = onset.ended.map(|ended| (ended - onset.played).0 * f64::from(QUARTER));
-        // A swung or late note sounds for the same share of its written length as of its time.
+        // Scales the sounding length of a swung or late note to its written length.
         let scale = next.zip(to_next).map_or(1.0, |(next, to_next)| {
             (to_next / ((next.played - onset.played).0 * f64::from(QUARTER)).max(1.0))
                 .clamp(0.5, 2.0)
@@ -168,7 +168,7 @@ impl Bars<'_> {
         (length, short(f64::from(length)))
     }
 
-    /// Ticks from one onset to the next through the bars between them, of [`MOST_BARS`] at most.
+    /// Ticks from one onset to the next, through at most [`MOST_BARS`] bars.
     fn ticks_between(&self, onset: &Placed, next: &Placed) -> u32 {
         if next.bar == onset.bar {
             return next.at.saturating_sub(onset.at);
@@ -180,7 +180,7 @@ impl Bars<'_> {
         (whole + there).saturating_sub(onset.at)
     }
 
-    /// Ticks from an onset to the line at which a note that sounds for `sounds` ticks ends.
+    /// Ticks from an onset to the grid line at which a note that sounds for `sounds` ticks ends.
     fn line_after(&self, onset: &Placed, sounds: f64, unit: u32) -> u32 {
         let sounding = whole((sounds - LATE_END * f64::from(unit)).max(1.0));
         let (mut bar, mut before) = (onset.bar, 0);
@@ -203,7 +203,7 @@ impl Bars<'_> {
         before
     }
 
-    /// In a frame that is a tuplet, what notes may end on; `None` in others.
+    /// In a tuplet frame, the unit that notes may end on; `None` in other frames.
     fn step_in(&self, bar: i64, frame: u32, layout: &Layout) -> Option<u32> {
         let parts = *self.frames.get(&(bar, frame))?;
         let ratio = layout.tuplet(parts)?;
@@ -211,7 +211,7 @@ impl Bars<'_> {
         Some((layout.frame / parts).max(1))
     }
 
-    /// Rests up to a point; opens its bar.
+    /// Fills up with rests to a point, and opens its bar.
     fn rest_to(&mut self, bar: i64, at: u32) {
         if self.open.is_none() {
             self.begin(bar);
@@ -248,7 +248,7 @@ impl Bars<'_> {
         }
     }
 
-    /// Fills the open bar with rests; it is the last.
+    /// Fills the last bar with rests and closes it.
     fn close(&mut self) {
         if let Some((_, layout, filled)) = &self.open {
             self.span(layout.length.saturating_sub(*filled), None);
@@ -258,7 +258,7 @@ impl Bars<'_> {
         }
     }
 
-    /// Fills the open bar by so many ticks of a note, or of rest.
+    /// Adds this many ticks of a note or of rest to the open bar.
     fn span(&mut self, length: u32, note: Option<TiedNote>) {
         let frames = self.frames;
         let Some((bar, layout, filled)) = &mut self.open else { return };
@@ -289,7 +289,7 @@ impl Bars<'_> {
     }
 }
 
-/// A stretch of a bar as note values: within frames that are tuplets by their parts, outside by the metre.
+/// A stretch of a bar as note values: by the parts of tuplet frames, and elsewhere by the metre.
 fn pieces(
     layout: &Layout,
     bar: i64,

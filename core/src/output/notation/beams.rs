@@ -1,15 +1,15 @@
-//! Which notes are beamed together: those of one beat.
+//! Beams notes of one beat together.
 
 use super::bars::WrittenBar;
 use super::layout::Layout;
 use crate::settings::Pulse;
 
-/// What one of a note's beams does.
+/// The state of a beam at a note.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Beam {
     /// It starts here.
     Begin,
-    /// It goes on through.
+    /// It continues.
     Continue,
     /// It ends here.
     End,
@@ -19,8 +19,8 @@ pub enum Beam {
     BackwardHook,
 }
 
-/// The beams of each sign of a bar, the outermost first; none for rests, for notes without flags, and for
-/// notes alone in their beat.
+/// The beams of each sign of a bar, outermost first; none for rests, notes without flags, and notes alone in
+/// their beat.
 #[must_use]
 pub fn beams(bar: &WrittenBar) -> Vec<Vec<Beam>> {
     let layout = Layout::of(bar.metre, Pulse::Host);

@@ -35,7 +35,7 @@ const KINDS: [(&str, &[u8]); 24] = [
     ("pedal", &[0]),
 ];
 
-/// The kind of a chord: the one with its tones, else the largest that is within them.
+/// The kind of a chord: the one with exactly its tones, or else the largest one contained in them.
 fn kind(chord: &Chord) -> &'static str {
     let tones = chord.bass.map_or(chord.tones, |bass| chord.tones.without(bass.class()));
     let down = 12 - chord.root.class().number();
@@ -46,7 +46,7 @@ fn kind(chord: &Chord) -> &'static str {
     exact.or_else(largest).map_or("other", |(name, _)| name)
 }
 
-/// Writes a chord `offset` ticks after what follows it; `None` is "no chord".
+/// Writes a chord `offset` ticks after the start of the next note; `None` is "no chord".
 pub(super) fn write_chord(
     xml: &mut Xml,
     chord: Option<Chord>,
@@ -72,7 +72,7 @@ pub(super) fn write_chord(
     })
 }
 
-/// A name as the player reads it.
+/// A name as transposed for the player.
 fn read_name(name: PitchName, transposition: Interval) -> PitchName {
     SpelledPitch { step: name.step, alter: name.alter, octave: 4 }.transposed(transposition).name()
 }

@@ -1,17 +1,17 @@
-//! How a bar divides: which points in it are stronger than others, and what is beamed together.
+//! The layout of a bar: the metrical strength of its points, and its beam groups.
 
 use super::value::{QUARTER, Ratio, ticks};
 use crate::quantization::BarLines;
 use crate::settings::Pulse;
 use crate::time::metre::{Division, Metre};
 
-/// How strong a point in the bar is: 0 is the bar line, and larger numbers are weaker.
+/// The metrical strength of a point: 0 is the bar line, and larger numbers are weaker.
 pub(super) type Level = u32;
 
 /// The level of a beat.
 pub(super) const BEAT: Level = 2;
 
-/// The level of what lies between all subdivisions.
+/// The level of a point between all subdivisions.
 const NOWHERE: Level = 99;
 
 /// A bar's division, in ticks from its bar line.
@@ -19,24 +19,24 @@ const NOWHERE: Level = 99;
 pub(super) struct Layout {
     /// Length of the bar.
     pub length: u32,
-    /// Where its halves meet: in the middle of 4/4; of an odd number of beats after the larger part.
+    /// Where its halves meet: in the middle of 4/4, and after the larger part of an odd number of beats.
     middle: Option<u32>,
-    /// Where beats start, or groups of two and three beats where a beat is an eighth or less.
+    /// The starts of beats, or of groups of two and three beats if a beat is an eighth or less.
     groups: Vec<u32>,
-    /// The written pulse, and whether it divides in three.
+    /// The written pulse, and whether it divides into three.
     pulse: u32,
     compound: bool,
-    /// The stretch that is read as one: subdivisions of the felt pulse are tuplets over it.
+    /// Length of a frame, over which subdivisions of the felt pulse can be tuplets.
     pub frame: u32,
-    /// Whether that divides in three by itself.
+    /// Whether a frame naturally divides into three.
     pub frame_in_three: bool,
 }
 
-/// What is left of a bar that a change of metre cuts short, is rounded up to this.
+/// The length of a bar that a change of metre cuts short is rounded up to a multiple of this.
 const SHORTEST_BAR: u32 = QUARTER / 4;
 
 impl Layout {
-    /// Of bar `number`, which the next bar's metre may cut short.
+    /// The layout of bar `number`, which the next bar's metre may cut short.
     pub(super) fn of_bar(number: i64, lines: &BarLines<'_>) -> Self {
         let (bar, next) = (lines.bar(number), lines.bar(number.saturating_add(1)));
         let mut layout = Self::of(bar.metre, lines.pulse);
@@ -49,12 +49,12 @@ impl Layout {
         layout
     }
 
-    /// Of a bar in `metre`, felt as `pulse` says.
+    /// The layout of a bar in `metre`, felt in `pulse`.
     pub(super) fn of(metre: Metre, pulse: Pulse) -> Self {
         let compound = metre.division() == Division::Three;
         let written = ticks(metre.pulse());
         let (felt, division) = pulse.of(metre);
-        // In compound metres a slower pulse is still read by the written one, whose eighths it shares.
+        // In compound metres a slower pulse still uses frames of the written one, whose eighths it shares.
         let frame_in_three = division == Division::Three;
         let frame = if frame_in_three { written } else { ticks(felt) };
         let length = ticks(metre.bar());
@@ -104,8 +104,8 @@ impl Layout {
         NOWHERE
     }
 
-    /// The strongest point strictly between two, and its level. Of several, the first where the stretch
-    /// starts on a weaker point, else the last.
+    /// The strongest point strictly between two, and its level. Among equals, the first if the stretch starts
+    /// on a weaker point, or else the last.
     pub(super) fn strongest_between(&self, from: u32, to: u32) -> Option<(u32, Level)> {
         let steps =
             (from + 1..to).map(|at| (at, self.level(at))).filter(|(_, level)| *level < NOWHERE);
@@ -114,22 +114,22 @@ impl Layout {
         if self.level(from) > strongest { points.next() } else { points.next_back() }
     }
 
-    /// The start of the group of beats that holds a point: what is beamed together.
+    /// The start of the beam group that contains a point.
     pub(super) fn group_of(&self, at: u32) -> u32 {
         self.groups.iter().rev().find(|start| **start <= at).copied().unwrap_or(0)
     }
 
-    /// Whether a stretch lies within one beat.
+    /// Whether a stretch is within one beat.
     pub(super) fn in_one_beat(&self, from: u32, to: u32) -> bool {
         self.group_of(from) == self.group_of(to.saturating_sub(1))
     }
 
-    /// Whether its beats divide in three.
+    /// Whether its beats divide into three.
     pub(super) fn is_compound(&self) -> bool {
         self.compound
     }
 
-    /// Whether it has four beats that divide in two.
+    /// Whether it has four beats that divide into two.
     pub(super) fn is_four_simple(&self) -> bool {
         !self.compound && self.groups.len() == 4
     }
@@ -139,7 +139,7 @@ impl Layout {
         self.pulse
     }
 
-    /// How a frame cut into `parts` is written: `None` where plain values do.
+    /// The tuplet of a frame with this many parts; `None` if plain values suffice.
     pub(super) fn tuplet(&self, parts: u32) -> Option<Ratio> {
         let (actual, normal) = match (self.frame_in_three, parts) {
             (false, 3) => (3, 2),
@@ -152,8 +152,8 @@ impl Layout {
     }
 }
 
-/// Beats that are eighths or less go in twos, with a three at the end where one is left over; five go in
-/// three and two. Common practice, no source.
+/// Groups beats of eighths or less in twos, with a three at the end if one is left over; five are grouped
+/// as three and two. Common practice, no source.
 fn short_groups(beats: u32) -> Vec<u32> {
     match beats {
         5 => vec![0, 3],
@@ -175,7 +175,7 @@ mod tests {
     }
 
     #[test]
-    fn points_of_a_bar_by_strength() {
+    fn points_of_a_bar_have_levels() {
         let four = layout(4, 4);
         let levels = |layout: &Layout, points: &[u32]| -> Vec<Level> {
             points.iter().map(|at| layout.level(*at)).collect()

@@ -1,4 +1,4 @@
-//! What stands over the staff at a bar, and which bars of rest can be drawn as one.
+//! The marks above the staff at a bar, and which bars of rest can be drawn as one.
 
 use super::WrittenTake;
 use super::bars::WrittenBar;
@@ -9,27 +9,26 @@ use crate::theory::form::Form;
 use crate::theory::symbol::Chord;
 use crate::time::BeatSpan;
 
-/// What stands over the staff at a bar.
+/// The marks above the staff at a bar.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct BarMarks {
-    /// The tempo in quarters a minute, where it is another one than before.
+    /// The tempo in BPM, if it differs from the one before.
     pub tempo: Option<f64>,
-    /// The letter of the section that starts with the bar.
+    /// The label of the section that starts with the bar.
     pub section: Option<String>,
-    /// The chords that begin in it, as they sound: ticks from the bar line, and `None` for no chord.
+    /// The chords that start in it, at concert pitch: ticks from the bar line, and `None` for no chord.
     pub chords: Vec<(u32, Option<Chord>)>,
-    /// Bars of rest before it are left out, and so its number jumps.
+    /// Bars of rest before it are left out, so its number jumps.
     pub jumps: bool,
 }
 
-/// A tempo is written again where it has changed by more than this share. Own value: less is a player's
-/// breathing.
+/// A tempo is written again if it has changed by more than this share. Own value: less is normal drift.
 const OTHER_TEMPO: f64 = 0.05;
 
-/// A chord this close before a bar line begins with the bar: half a tick, of which a quarter note has 192.
+/// A chord this close before a bar line starts with the bar: half a tick of 192 per quarter note.
 const CLOSE: BeatSpan = BeatSpan(0.5 / 192.0);
 
-/// The marks of each bar of a take. The first has the chord that holds when it starts.
+/// The marks of each bar of a take. The first has the chord in effect at its start.
 #[must_use]
 pub fn marks(
     take: &WrittenTake,
@@ -45,10 +44,10 @@ pub fn marks(
         let now = context.tempo.tempo_at(start).map(|tempo| tempo.quarters_a_minute());
         let other =
             |now: &f64| tempo.is_none_or(|then: f64| (now / then - 1.0).abs() > OTHER_TEMPO);
-        let told = now.filter(other);
-        tempo = told.or(tempo);
+        let changed = now.filter(other);
+        tempo = changed.or(tempo);
         marks.push(BarMarks {
-            tempo: told,
+            tempo: changed,
             section: form.and_then(|form| section(form, bar.number)),
             chords: changes
                 .map_or_else(Vec::new, |changes| chords(bar, changes, context, before.is_none())),
@@ -59,7 +58,7 @@ pub fn marks(
     marks
 }
 
-/// The letter of a section that starts in a bar.
+/// The label of a section that starts in a bar.
 fn section(form: &Form, number: i64) -> Option<String> {
     let position = |number| form.position(number).map(|at| (at.chorus, at.section));
     let here = position(number)?;
@@ -67,7 +66,7 @@ fn section(form: &Form, number: i64) -> Option<String> {
     starts.then(|| form.section_label(here.1)).filter(|label| !label.is_empty())
 }
 
-/// The chords that begin in a bar.
+/// The chords that start in a bar.
 fn chords(
     bar: &WrittenBar,
     changes: &Changes,
@@ -88,8 +87,8 @@ fn chords(
     chords
 }
 
-/// How many bars of rest, from bar `index` on, can be drawn as one: whole bars of one metre whose numbers
-/// follow each other, with nothing over the staff but at the start of the first. 0 where that has notes.
+/// How many bars of rest, from bar `index` on, can be drawn as one: complete bars of one metre with
+/// consecutive numbers, and no marks above the staff except at the start of the first. 0 if that has notes.
 #[must_use]
 pub fn rests_from(bars: &[WrittenBar], marks: &[BarMarks], index: usize) -> usize {
     let is_rest = |bar: &&WrittenBar| bar.signs.iter().all(|sign| sign.note.is_none());
@@ -109,7 +108,7 @@ pub fn rests_from(bars: &[WrittenBar], marks: &[BarMarks], index: usize) -> usiz
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{paper, take_over};
+    use super::super::tests::{notated, take_over};
     use super::super::{MusicXml, musicxml};
     use super::*;
     use crate::theory::form::Section;
@@ -118,8 +117,8 @@ mod tests {
     use crate::time::metre::Metre;
     use crate::time::metre_map::MetreMap;
 
-    /// What `rests_from` says of each bar of a take that begins in bar 1 and has its last note on `last`,
-    /// and the counts of bars of rest in its MusicXML.
+    /// The result of `rests_from` for each bar of a take from bar 1 with its last note on `last`, and the counts
+    /// of multi-bar rests in its MusicXML.
     fn rests(
         metres: MetreMap,
         last: f64,
@@ -127,11 +126,11 @@ mod tests {
         changes: Option<&Changes>,
     ) -> (Vec<usize>, Vec<String>) {
         let take = take_over(metres, 120.0, &[(0.0, 1.0, 60), (last, 1.0, 62)]);
-        let (paper, context) = (paper(&take), take.context());
-        let marks = marks(&paper, context, form, changes);
-        let count = |index| rests_from(&paper.bars, &marks, index);
-        let counts = (0..paper.bars.len()).map(count).collect();
-        let document = MusicXml { title: "rests", take: &paper, context, form, changes };
+        let (notated, context) = (notated(&take), take.context());
+        let marks = marks(&notated, context, form, changes);
+        let count = |index| rests_from(&notated.bars, &marks, index);
+        let counts = (0..notated.bars.len()).map(count).collect();
+        let document = MusicXml { title: "rests", take: &notated, context, form, changes };
         let xml = String::from_utf8(musicxml(&document).unwrap()).unwrap();
         let texts = xml.split("<multiple-rest>").skip(1);
         let texts = texts.map(|text| text.split('<').next().unwrap().to_owned());
@@ -143,8 +142,8 @@ mod tests {
     }
 
     #[test]
-    fn bars_of_rest_are_one_where_nothing_stands_over_them() {
-        // One bar of rest is a bar of rest.
+    fn bars_of_rest_without_marks_are_drawn_as_one() {
+        // A single bar of rest stays a single bar.
         assert_eq!(rests(common(), 8.0, None, None), (vec![0, 1, 0], vec![]));
         let (counts, written) = rests(common(), 32.0, None, None);
         assert_eq!(counts, [0, 7, 6, 5, 4, 3, 2, 1, 0]);
@@ -152,16 +151,16 @@ mod tests {
     }
 
     #[test]
-    fn a_section_a_chord_or_a_metre_in_them_divides_them() {
+    fn a_section_a_chord_or_a_metre_splits_bars_of_rest() {
         let section = |name: &str| Section { name: name.to_owned(), bars: 4 };
         let form = Form::new(8, 1).unwrap();
         let with = form.clone().with_sections(vec![section("A"), section("B")]).unwrap();
         assert_eq!(rests(common(), 32.0, Some(&with), None).1, ["3", "4"]);
-        // A chorus without sections has no letter.
+        // A chorus without sections has no label.
         assert_eq!(rests(common(), 32.0, Some(&form), None).1, ["7"]);
         let chord = |at, text| Change { at: Beat(at), chord: parse(text).unwrap() };
         let changes = Changes::of(vec![chord(-4.0, "Dm7"), chord(12.0, "G7"), chord(26.0, "C")]);
-        // Bars 2 and 3, then from the G7 in bar 4 on; the C stands in the middle of bar 7.
+        // Bars 2 and 3, then from the G7 in bar 4 on; the C is in the middle of bar 7.
         let (counts, written) = rests(common(), 32.0, None, Some(&changes));
         assert_eq!((counts[1], counts[3], counts[6]), (2, 3, 1));
         assert_eq!(written, ["2", "3"]);
@@ -171,7 +170,7 @@ mod tests {
     }
 
     #[test]
-    fn a_bar_that_is_cut_short_stands_by_itself() {
+    fn a_bar_cut_short_is_drawn_by_itself() {
         let mut metres = common();
         metres.change(Beat(14.0), Metre::COMMON);
         // Bars 2 and 3, half of bar 4, bars 5 to 7.
@@ -182,26 +181,28 @@ mod tests {
     }
 
     #[test]
-    fn bars_that_are_left_out_are_told() {
+    fn omitted_bars_are_announced() {
         let (counts, written) = rests(common(), 4e6, None, None);
         assert_eq!((counts[1], counts.len()), (999, 1_001));
         assert_eq!(written, ["999"]);
         let take = take_over(common(), 120.0, &[(0.0, 1.0, 60), (4e6, 1.0, 62)]);
-        let paper = paper(&take);
-        let jumps = marks(&paper, take.context(), None, None).into_iter().map(|marks| marks.jumps);
+        let notated = notated(&take);
+        let jumps =
+            marks(&notated, take.context(), None, None).into_iter().map(|marks| marks.jumps);
         assert_eq!(jumps.filter(|jumps| *jumps).count(), 1);
         let context = take.context();
-        let document = MusicXml { title: "far", take: &paper, context, form: None, changes: None };
+        let document =
+            MusicXml { title: "far", take: &notated, context, form: None, changes: None };
         let xml = String::from_utf8(musicxml(&document).unwrap()).unwrap();
         assert!(xml.contains("<words>Rest up to bar 1000001</words>"));
     }
 
     #[test]
-    fn the_first_bar_has_the_chord_that_holds() {
+    fn the_first_bar_has_the_chord_in_effect() {
         let take = take_over(common(), 120.0, &[(4.0, 1.0, 60), (5.0, 1.0, 62)]);
         let chord = |at, text| Change { at: Beat(at), chord: parse(text).unwrap() };
         let changes = Changes::of(vec![chord(0.0, "Dm7"), chord(6.0, "G7")]);
-        let marks = marks(&paper(&take), take.context(), None, Some(&changes));
+        let marks = marks(&notated(&take), take.context(), None, Some(&changes));
         assert_eq!(marks[0].chords, [(0, parse("Dm7").unwrap()), (384, parse("G7").unwrap())]);
         assert_eq!(marks[0].tempo, Some(120.0));
     }

@@ -1,12 +1,12 @@
-//! A take as a musician would write it: bars of notes, rests and ties on one staff.
+//! Notates a take as a musician would: bars of notes, rests and ties on one staff.
 //!
-//! Onsets keep the positions that the quantizer gave them, so swung eighths are written as eighths; the line
-//! of a steady player is read once more as a whole (`steady`). A note
-//! lasts to the next one unless a rest is heard; each bar adds up. Pitches have names, and phrases their
-//! brackets. [`musicxml`] writes it for notation programs.
+//! Onsets keep the positions from the quantizer, so swung eighths are written as eighths; the line of a
+//! steady player is quantized once more as a whole (`steady`). A note lasts to the next one unless there is
+//! a rest, and each bar adds up. Pitches are spelled, and phrases have brackets. [`musicxml`] writes the
+//! result for notation programs.
 //!
-//! A line has one voice: what lies under it is left out. Onsets too close for any grid become grace notes,
-//! and are counted.
+//! A line has one voice; notes under it are left out. Onsets too close for any grid become grace notes, and
+//! are counted.
 
 mod accidentals;
 mod bars;
@@ -46,50 +46,50 @@ use core::ops::Range;
 use onsets::place;
 use placed::Placed;
 
-/// How a take is written.
+/// How a take is notated.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct WritingOptions {
-    /// The key signature at concert pitch; `None` finds the key that fits best.
+    /// The key signature at concert pitch; `None` for the best-fitting key.
     pub signature: Option<KeySignature>,
-    /// From concert pitch to what the player reads.
+    /// The interval from concert pitch to written pitch.
     pub transposition: Interval,
-    /// Only the phrase of this index, from 0, in the bars that it touches; `None` for the whole take.
+    /// Writes only the phrase with this index, from 0, in the bars it touches; `None` for the whole take.
     pub phrase: Option<usize>,
-    /// Each phrase says in words where it starts, like "& of 4".
+    /// Whether each phrase has its start in words, like "& of 4".
     pub starts_in_words: bool,
 }
 
 impl WritingOptions {
-    /// For an instrument, in the key that fits best.
+    /// Options for an instrument, in the best-fitting key.
     #[must_use]
     pub fn written_for(instrument: InstrumentPitch) -> Self {
         Self { transposition: instrument.interval(), ..Self::default() }
     }
 }
 
-/// A take on paper.
+/// A notated take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WrittenTake {
-    /// Its bars, in order. Where their numbers jump, more bars of rest are left out than a page can hold.
+    /// Its bars, in order. If their numbers jump, a very long rest is left out.
     pub bars: Vec<WrittenBar>,
-    /// What stands at each onset of the melody line, by its index.
+    /// The notation of each onset of the melody line, by index.
     pub onsets: Vec<WrittenOnset>,
-    /// The key signature that is read.
+    /// The written key signature.
     pub signature: KeySignature,
-    /// The interval from concert pitch to what is written.
+    /// The interval from concert pitch to written pitch.
     pub transposition: Interval,
     /// The clef.
     pub clef: Clef,
-    /// The swing ratio, long eighth to short, where the take has one.
+    /// The swing ratio, long eighth to short, if the take swings.
     pub swing: Option<f64>,
-    /// Onsets that no grid had room for; they are written as grace notes.
+    /// Number of onsets too close for any grid, which are written as grace notes.
     pub crowded: usize,
-    /// Notes under the line, which are left out.
+    /// Number of notes under the line, which are left out.
     pub under: usize,
 }
 
 impl WrittenTake {
-    /// What could not be written as it was played, in sentences.
+    /// Sentences about notes that could not be written as played.
     #[must_use]
     pub fn not_written(&self) -> Vec<String> {
         let notes = |count, one: &str, more: &str| match count {
@@ -107,18 +107,18 @@ impl WrittenTake {
     }
 }
 
-/// What is written at an onset.
+/// The notation of an onset.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct WrittenOnset {
-    /// Its pitch; `None` where it has no position, and so stands nowhere.
+    /// Its pitch; `None` if it has no position and is not written.
     pub pitch: Option<SpelledPitch>,
     /// Grace notes before it.
     pub graces: Vec<SpelledPitch>,
-    /// The phrase that starts at it, and the one that ends with it, from 0.
+    /// The phrase that starts with it, from 0.
     pub starts: Option<usize>,
-    /// See `starts`.
+    /// The phrase that ends with it, from 0.
     pub ends: Option<usize>,
-    /// Where the phrase that starts at it does, in words, where that is asked for.
+    /// The start of its phrase in words, if asked for.
     pub start_in_words: Option<String>,
 }
 
@@ -131,13 +131,13 @@ pub enum Clef {
     Bass,
 }
 
-/// Below this key, in the mean, a line is written in the bass clef: middle C, the line between the clefs.
+/// With a mean key below this, a line is written in bass clef: middle C, the line between the clefs.
 const BASS_BELOW: f64 = 60.0;
 
-/// A take is said to swing from this ratio. Origin: half-way, in ratio, from even eighths to 3 : 2, rounded.
+/// From this ratio on, a take swings. Origin: halfway, in ratio, from even eighths to 3 : 2, rounded.
 const SWINGS: f64 = 1.2;
 
-/// A take on paper. Without a beat grid it has no bars.
+/// Notates a take. Without a beat grid it has no bars.
 #[must_use]
 pub fn written(
     take: &TakeAnalysis,
@@ -146,7 +146,7 @@ pub fn written(
 ) -> WrittenTake {
     let context = take.context();
     let mut placed = place(context);
-    // Key and names come from the whole line, also where one phrase of it is written.
+    // Key and spelling come from the whole line, even if only one phrase is written.
     let line = sounding(&placed, context);
     let (onsets_here, notes_here) = shown(take, options.phrase);
     placed.retain(|placed| onsets_here.contains(&placed.onset));
@@ -200,7 +200,7 @@ pub fn written(
     }
 }
 
-/// The onsets and the notes that are written: those of a phrase, or all.
+/// The onsets and notes to write: those of a phrase, or all.
 fn shown(take: &TakeAnalysis, phrase: Option<usize>) -> (Range<usize>, Range<usize>) {
     let context = take.context();
     match phrase.map(|index| take.phrases().get(index)) {
@@ -210,23 +210,23 @@ fn shown(take: &TakeAnalysis, phrase: Option<usize>) -> (Range<usize>, Range<usi
     }
 }
 
-/// A note that has to be named.
+/// A note to spell.
 struct Sounding {
-    /// The onset at which it stands, or before which it is a grace note.
+    /// Its onset, or for a grace note the onset after it.
     onset: usize,
     is_grace: bool,
     key: u8,
     beat: Beat,
-    /// For the key: its length in beats.
+    /// Its length in beats, for finding the key.
     weight: f64,
 }
 
-/// All notes that are written, in order.
+/// All notes to write, in order.
 fn sounding(placed: &[Placed], context: AnalysisContext<'_>) -> Vec<Sounding> {
     let mut line = Vec::new();
     for (index, at) in placed.iter().enumerate() {
         let Some(melody) = context.line.get(at.onset) else { continue };
-        // What is crowded stands before the next onset that is not.
+        // A crowded onset is written before the next one that is not crowded.
         let home = placed.iter().skip(index).find(|later| !later.crowded);
         let Some(onset) = home.map(|home| home.onset) else { continue };
         let beat = at.played;

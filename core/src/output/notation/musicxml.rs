@@ -18,16 +18,16 @@ use std::io;
 const DOCTYPE: &str = "score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \
                        \"http://www.musicxml.org/dtds/partwise.dtd\"";
 
-/// What is written.
+/// The score to write.
 #[derive(Debug, Clone, Copy)]
 pub struct MusicXml<'a> {
     /// The title.
     pub title: &'a str,
-    /// The take on paper.
+    /// The notated take.
     pub take: &'a WrittenTake,
-    /// The take as it was analysed.
+    /// Its analysis.
     pub context: AnalysisContext<'a>,
-    /// Its form, whose sections get letters.
+    /// Its form, for the section labels.
     pub form: Option<&'a Form>,
     /// Its chords.
     pub changes: Option<&'a Changes>,
@@ -36,7 +36,7 @@ pub struct MusicXml<'a> {
 /// The bytes of a MusicXML file.
 ///
 /// # Errors
-/// None but for want of memory.
+/// Only when out of memory.
 pub fn musicxml(document: &MusicXml<'_>) -> io::Result<Vec<u8>> {
     let mut xml = Xml::new(DOCTYPE)?;
     xml.within("score-partwise", &[("version", "4.0")], |xml| {
@@ -52,7 +52,7 @@ pub fn musicxml(document: &MusicXml<'_>) -> io::Result<Vec<u8>> {
     Ok(xml.finish())
 }
 
-/// What stands over the staff.
+/// Writes a direction above the staff.
 fn over(xml: &mut Xml, inside: impl FnOnce(&mut Xml) -> io::Result<()>) -> io::Result<()> {
     xml.within("direction", &[("placement", "above")], |xml| {
         xml.within("direction-type", &[], inside)
@@ -74,7 +74,7 @@ fn write_tempo(xml: &mut Xml, tempo: f64) -> io::Result<()> {
 impl MusicXml<'_> {
     fn bars(&self, xml: &mut Xml) -> io::Result<()> {
         if self.take.bars.is_empty() {
-            // A part has one measure at least.
+            // A part has at least one measure.
             return xml.within("measure", &[("number", "1")], |xml| {
                 xml.within("note", &[], |xml| {
                     xml.empty("rest", &[("measure", "yes")])?;
@@ -90,7 +90,7 @@ impl MusicXml<'_> {
             let rests = if index < rests_to { 0 } else { rests_from(bars, &marks, index) };
             rests_to = rests_to.max(index + rests);
             let number = bar.number.to_string();
-            // One that a change of metre cuts short.
+            // A bar that a change of metre cuts short.
             let cut = bar.length != super::value::ticks(bar.metre.bar());
             let implicit: &[(&str, &str)] = if cut { &[("implicit", "yes")] } else { &[] };
             let attributes: Vec<_> =
@@ -168,7 +168,7 @@ impl MusicXml<'_> {
         self.transposition(xml)
     }
 
-    /// From what is written to what sounds, whole octaves apart.
+    /// The interval from written to sounding pitch, with whole octaves separate.
     fn transposition(&self, xml: &mut Xml) -> io::Result<()> {
         let (steps, semitones) = (self.take.transposition.steps, self.take.transposition.semitones);
         if (steps, semitones) == (0, 0) {

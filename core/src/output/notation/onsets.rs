@@ -1,29 +1,29 @@
-//! Where on paper each onset of a take starts and ends.
+//! The written position of each onset of a take.
 //!
-//! Onsets keep the position that the quantizer gave them, but for those of a steady player
-//! ([`super::steady`]). What it gave none goes to the grid of its frame
-//! (the felt pulse) that costs least: time moved against the difficulty of reading the grid, as in
-//! Cemgil, Desain and Kappen (2000) and Temperley (2007, chapter 2); the costs are this program's own.
+//! Onsets keep the position from the quantizer, except those of a steady player ([`super::steady`]). Onsets
+//! without one go to the cheapest grid of their frame (the felt pulse): distance moved against the
+//! difficulty of reading the grid, as in Cemgil, Desain and Kappen (2000) and Temperley (2007, chapter 2);
+//! the costs are our own.
 
 use super::layout::Layout;
 use super::placed::Placed;
-use super::steady::place_anew;
+use super::steady::requantize;
 use super::value::ticks;
 use crate::phrase::{AnalysisContext, played};
 use crate::quantization::{BarLines, MetricalPosition};
 use crate::time::BeatSpan;
 
-/// A grid of a frame: how many parts, and the cost of reading it in parts of a frame's time. Own values.
+/// Grids of a frame: number of parts, and the cost of reading it as a share of the frame. Own values.
 const SIMPLE: [(u32, f64); 6] = [(1, 0.0), (2, 0.0), (4, 0.03), (3, 0.05), (6, 0.12), (8, 0.15)];
 const COMPOUND: [(u32, f64); 6] = [(1, 0.0), (3, 0.0), (6, 0.03), (2, 0.06), (4, 0.12), (12, 0.15)];
 
-/// The shortest note: of a length that is a multiple of it every note can be written.
+/// The shortest note, in ticks: any multiple of it can be written.
 const SHORTEST: u32 = 3;
 
-/// What it costs to move an onset that has a position: more than any grid.
+/// The cost of moving an onset that has a position: more than any grid.
 const MOVED: f64 = 1.0;
 
-/// All onsets on paper, in order. Empty without a beat grid.
+/// The written positions of all onsets, in order. Empty without a beat grid.
 pub(super) fn place(context: AnalysisContext<'_>) -> Vec<Placed> {
     let mut placed = Vec::new();
     let mut frame: Vec<Wanted> = Vec::new();
@@ -35,8 +35,8 @@ pub(super) fn place(context: AnalysisContext<'_>) -> Vec<Placed> {
         frame.push(wanted);
     }
     settle(&mut frame, &mut placed, &context.lines);
-    place_anew(&mut placed, context);
-    // In a beat that was read otherwise than the one before, an onset may come before its forerunner.
+    requantize(&mut placed, context);
+    // Neighbouring beats are quantized separately, so an onset may end up before its predecessor.
     for index in (1..placed.len()).rev() {
         let Some(next) = placed.get(index).copied() else { continue };
         let Some(before) = placed.get_mut(index - 1) else { continue };
@@ -57,12 +57,12 @@ pub(super) fn place(context: AnalysisContext<'_>) -> Vec<Placed> {
 #[derive(Debug, Clone, Copy)]
 struct Wanted {
     placed: Placed,
-    /// Its bar, the start of its frame in ticks, and the frame's length.
+    /// Its bar and the start of its frame in ticks; then the frame's length.
     frame: (i64, u32),
     length: u32,
-    /// How far into the frame it lies, from 0 to below 1.
+    /// Its position in the frame, from 0 to below 1.
     share: f64,
-    /// The quantizer gave that; else it is where it was played.
+    /// That position is from the quantizer; otherwise it is as played.
     known: bool,
 }
 
@@ -93,15 +93,15 @@ impl Wanted {
     }
 }
 
-/// Ticks from the bar line, and whether the quantizer gave them.
+/// Ticks from the bar line, and whether they are from the quantizer.
 fn ticks_in_bar(position: &MetricalPosition, length: u32) -> (u32, bool) {
     let pulses = position.notated().unwrap_or_else(|| (position.played - 1.0).max(0.0));
     let at = ticks(BeatSpan(pulses * position.pulse_length.0));
-    // Past the end of a bar that is cut short it has no place there.
+    // A position past the end of a bar that is cut short is invalid.
     (at.min(length.saturating_sub(1)), position.notated().is_some() && at < length)
 }
 
-/// Gives the onsets of a frame their ticks.
+/// Sets the ticks of a frame's onsets.
 fn settle(frame: &mut Vec<Wanted>, placed: &mut Vec<Placed>, lines: &BarLines<'_>) {
     let Some(first) = frame.first().copied() else { return };
     let layout = Layout::of_bar(first.frame.0, lines);
@@ -133,8 +133,8 @@ fn settle(frame: &mut Vec<Wanted>, placed: &mut Vec<Placed>, lines: &BarLines<'_
     frame.clear();
 }
 
-/// The grids in which a frame that starts at `start` can be written, with their costs. One that a change
-/// of metre cuts short has no tuplets.
+/// The possible grids of a frame that starts at `start`, with their costs. A frame that a change of metre
+/// cuts short has no tuplets.
 fn grids(layout: &Layout, start: u32) -> impl Iterator<Item = (u32, f64)> {
     let length = layout.frame.min(layout.length - start);
     let grids = if layout.frame_in_three { COMPOUND } else { SIMPLE };
@@ -150,14 +150,16 @@ fn grids(layout: &Layout, start: u32) -> impl Iterator<Item = (u32, f64)> {
     })
 }
 
-/// The parts of the simplest grid of the frame at `start` that has all of `points`, in ticks from there.
+/// The number of parts of the simplest grid of the frame at `start` that contains all of `points`, in ticks
+/// from there.
 pub(super) fn grid(points: &[u32], layout: &Layout, start: u32) -> Option<u32> {
     let length = layout.frame.min(layout.length - start);
     let mut parts = grids(layout, start).map(|(parts, _)| parts);
     parts.find(|parts| points.iter().all(|at| (at * parts).is_multiple_of(length)))
 }
 
-/// A part of the frame for each onset, in order, and the cost; `None` if there are too few parts.
+/// Assigns a part of the frame to each onset, in order. Returns the parts and the cost; `None` if there are
+/// too few parts.
 fn slots(frame: &[Wanted], parts: u32) -> Option<(Vec<u32>, f64)> {
     let (mut cost, mut next) = (0.0, 0);
     let mut slots = Vec::new();
@@ -186,8 +188,8 @@ fn nearest(exact: f64) -> u32 {
     exact.round() as u32
 }
 
-/// More onsets than any grid has parts: the last of those at one part of the finest stays, those before it
-/// become grace notes.
+/// For more onsets than any grid has parts: of those at one part, the last stays and the others become grace
+/// notes.
 fn crowd(frame: &[Wanted], first: Wanted, placed: &mut Vec<Placed>) {
     let parts = if first.length.is_multiple_of(4 * SHORTEST) { 4 } else { 1 };
     let unit = first.length / parts;

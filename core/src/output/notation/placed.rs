@@ -1,11 +1,11 @@
-//! Where an onset starts and ends on paper.
+//! A written onset.
 
 use crate::time::Beat;
 
-/// An onset on paper.
+/// The written position of an onset.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Placed {
-    /// Which onset of the melody line it is.
+    /// Its index in the melody line.
     pub onset: usize,
     /// Its bar, and ticks from the bar line.
     pub bar: i64,
@@ -15,6 +15,6 @@ pub(super) struct Placed {
     /// Where it was played, and where it ended, in the song.
     pub played: Beat,
     pub ended: Option<Beat>,
-    /// There is no room for it before the next onset: it is written as a grace note.
+    /// It is too close to the next onset, and is written as a grace note.
     pub crowded: bool,
 }

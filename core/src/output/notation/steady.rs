@@ -1,9 +1,9 @@
-//! The line of a steady player, read as a whole once the take is over.
+//! Quantizes the line of a steady player as a whole once the take is over.
 //!
-//! The quantizer reads beat by beat, for any player. Where a player's onsets scatter little, more can be
-//! known: how late this player is on beats and off them, where the "and" lies, and which figures the line
-//! has. So lag, "and" and figures of the whole take are learnt from the positions so far; then each run of
-//! notes gets the figures, and each note the pulse, that are likeliest together; and so again.
+//! The quantizer works beat by beat, for any player. If a player's onsets scatter little, more can be known:
+//! the player's lag on and off the beat, the position of the "and", and the figures of the line. So lag,
+//! "and" and figures are estimated over the whole take from the current positions; then each run of notes
+//! gets the likeliest chain of figures and pulses (a Viterbi path). This is repeated.
 
 use super::figures::{FIGURES, MOST, PULSE, costs};
 use super::placed::Placed;
@@ -11,41 +11,41 @@ use crate::phrase::AnalysisContext;
 use crate::stats::{median, real};
 use crate::time::metre::Division;
 
-/// Onsets scatter by so much, in seconds, where a player is steady: more than what programs write, and
-/// less than nearly all labelled solos of the Weimar Jazz Database's open half, which stay as they are.
+/// The spread of a steady player's onsets, in seconds: more than that of programs, and less than that of
+/// nearly all labelled solos of the Weimar Jazz Database's open half, which are left unchanged.
 const STEADY: (f64, f64) = (0.002, 0.018);
 
-/// Notes on beats and on "ands" from which that is told: with fewer, labelled solos are read worse than before.
+/// Notes on beats and on "ands" needed to judge the spread: with fewer, labelled solos get worse.
 const FEWEST: usize = 150;
 
-/// How often the line is read, and how far notes scatter at least, in seconds. Own values.
-const READINGS: usize = 3;
+/// Number of iterations, and the least spread assumed, in seconds. Own values.
+const ITERATIONS: usize = 3;
 const LEAST_SPREAD: f64 = 0.010;
 
-/// The lag of notes neither on a beat nor on its "and" counts as so many notes of half the lag on beats.
+/// Weight, in notes, of the prior that notes neither on a beat nor on its "and" have half the lag on beats.
 /// Origin: soloists play off-beats closer to the time (Nelias and others 2022); own weight.
 const OTHERS: f64 = 10.0;
 
-/// A note farther off than by this cost is no farther off. Own value: about five spreads.
+/// The largest cost of a note's deviation. Own value: about five spreads.
 const FAR: f64 = 12.0;
 
-/// What a pulse without notes costs, and a longer rest, in pulses. Own values.
+/// The cost of a pulse without notes, and the most of them that are counted. Own values.
 const EMPTY: f64 = 2.0;
 const MOST_EMPTY: i64 = 2;
 
-/// From here in the pulse a note may belong to the next one, and up to here to the one before.
+/// After this point of a pulse a note may belong to the next pulse, and before that one to the pulse before.
 const LATE: f64 = 0.6;
 const EARLY: f64 = 0.25;
 
-/// The last note of a figure is played from here to here, in pulses after its own. Own values.
+/// The range of a figure's last note, in pulses after the figure's pulse. Own values.
 const FIRST: f64 = -0.5;
 const LAST: f64 = 1.3;
 
-/// Pulses between two notes from which they are read apart.
-const APART: f64 = 2.0;
+/// A longer gap between notes, in pulses, starts a new run.
+const RUN_GAP: f64 = 2.0;
 
-/// A note of the line: where it was played, in pulses from bar 0, how long a pulse lasts there in seconds,
-/// and where it is written, in ticks of [`PULSE`] a pulse.
+/// A note of the line: its played position in pulses from bar 0, the length of a pulse there in seconds, and
+/// its written position in ticks of [`PULSE`] per pulse.
 #[derive(Debug, Clone, Copy)]
 struct Struck {
     played: f64,
@@ -53,7 +53,7 @@ struct Struck {
     at: i64,
 }
 
-/// How late a player is in seconds: on beats, on "ands" against half a beat, and elsewhere.
+/// A player's lag in seconds: on beats, on "ands" relative to half a beat, and elsewhere.
 #[derive(Debug, Clone, Copy)]
 struct Timing {
     on: f64,
@@ -62,8 +62,9 @@ struct Timing {
     spread: f64,
 }
 
-/// Places the onsets of a steady player anew; leaves those of others, and where metres change.
-pub(super) fn place_anew(placed: &mut [Placed], context: AnalysisContext<'_>) {
+/// Quantizes the onsets of a steady player again; leaves other players and takes with changes of metre
+/// unchanged.
+pub(super) fn requantize(placed: &mut [Placed], context: AnalysisContext<'_>) {
     let lines = &context.lines;
     let [stretch] = lines.metres.stretches() else { return };
     let (length, division) = lines.pulse_of(stretch.metre);
@@ -74,11 +75,12 @@ pub(super) fn place_anew(placed: &mut [Placed], context: AnalysisContext<'_>) {
     {
         return;
     }
-    let mut stand: Vec<&mut Placed> = placed.iter_mut().filter(|placed| !placed.crowded).collect();
+    let mut written: Vec<&mut Placed> =
+        placed.iter_mut().filter(|placed| !placed.crowded).collect();
     let struck = |placed: &&mut Placed| {
         let position = context.position(placed.onset)?;
         let first = placed.bar.checked_mul(pulses)?;
-        #[expect(clippy::cast_precision_loss, reason = "of bars beyond 2^53 nothing is heard")]
+        #[expect(clippy::cast_precision_loss, reason = "bar numbers stay far below 2^53")]
         let before = position.bar.saturating_mul(pulses) as f64;
         Some(Struck {
             played: before + position.played - 1.0,
@@ -86,18 +88,20 @@ pub(super) fn place_anew(placed: &mut [Placed], context: AnalysisContext<'_>) {
             at: first.checked_mul(PULSE)? + i64::from(placed.at) * PULSE / frame,
         })
     };
-    let Some(mut line) = stand.iter().map(struck).collect::<Option<Vec<Struck>>>() else { return };
+    let Some(mut line) = written.iter().map(struck).collect::<Option<Vec<Struck>>>() else {
+        return;
+    };
     let exact = |timing: Timing| timing.spread < STEADY.0;
     if Timing::of(&line).is_none_or(exact) {
         return;
     }
-    for _ in 0..READINGS {
-        read(&mut line);
+    for _ in 0..ITERATIONS {
+        iterate(&mut line);
     }
     if Timing::of(&line).is_none_or(|timing| timing.spread > STEADY.1) {
         return;
     }
-    for (placed, struck) in stand.iter_mut().zip(&line) {
+    for (placed, struck) in written.iter_mut().zip(&line) {
         let (pulse, inside) = (struck.at.div_euclid(PULSE), struck.at.rem_euclid(PULSE));
         let at = u32::try_from(pulse.rem_euclid(pulses) * frame + inside * frame / PULSE);
         placed.bar = pulse.div_euclid(pulses);
@@ -107,7 +111,7 @@ pub(super) fn place_anew(placed: &mut [Placed], context: AnalysisContext<'_>) {
 }
 
 impl Timing {
-    /// As the positions so far tell; `None` with too few notes.
+    /// The timing estimated from the current positions; `None` with too few notes.
     fn of(line: &[Struck]) -> Option<Self> {
         let (mut on, mut and, mut others) = (Vec::new(), Vec::new(), Vec::new());
         for struck in line {
@@ -128,7 +132,7 @@ impl Timing {
         let other = median(&mut others).unwrap_or(0.0);
         let square = |late: &mut [f64], middle: f64| {
             late.iter_mut().for_each(|late| *late = (*late - middle).abs());
-            // The standard deviation of a bell curve in medians of the distance from its middle.
+            // Scales a median absolute deviation to a standard deviation.
             let spread = 1.4826 * median(late).unwrap_or(0.0);
             spread * spread * real(late.len())
         };
@@ -141,7 +145,7 @@ impl Timing {
         })
     }
 
-    /// What it costs that notes stand where a figure from `pulse` on has them.
+    /// The cost of assigning notes to a figure at `pulse`.
     fn cost(&self, notes: &[Struck], pulse: i64, figure: usize) -> f64 {
         let Some(figure) = FIGURES.get(figure) else { return f64::INFINITY };
         let spread = self.spread.max(LEAST_SPREAD);
@@ -158,30 +162,30 @@ impl Timing {
     }
 }
 
-/// Reads a line once more, by timing and figures as they are written so far.
-fn read(line: &mut [Struck]) {
+/// One iteration: estimates timing and figures from the current positions, then updates these.
+fn iterate(line: &mut [Struck]) {
     let Some(timing) = Timing::of(line) else { return };
     let together = line.chunk_by(|a, b| a.at.div_euclid(PULSE) == b.at.div_euclid(PULSE));
     let figures =
         costs(together.map(|pulse| pulse.iter().map(|note| note.at.rem_euclid(PULSE)).collect()));
-    for run in line.chunk_by_mut(|a, b| b.played - a.played <= APART) {
+    for run in line.chunk_by_mut(|a, b| b.played - a.played <= RUN_GAP) {
         let Some(at) = likeliest(run, &timing, &figures) else { continue };
         run.iter_mut().zip(at).for_each(|(note, at)| note.at = at);
     }
 }
 
-/// A way to read the first notes of a run: its cost, its last pulse and figure, and the way before.
+/// A path through the first notes of a run: its cost, its last pulse and figure, and the path before.
 #[derive(Debug, Clone, Copy)]
-struct Way {
+struct Path {
     cost: f64,
     pulse: i64,
     figure: usize,
     before: usize,
 }
 
-/// Where the notes of a run stand, by the cheapest chain of figures; `None` where no chain has them all.
+/// The written positions of a run's notes, by the cheapest chain of figures; `None` if there is no chain.
 fn likeliest(run: &[Struck], timing: &Timing, figures: &[f64; FIGURES.len()]) -> Option<Vec<i64>> {
-    let mut ways: Vec<Vec<Way>> = vec![Vec::new(); run.len() + 1];
+    let mut ways: Vec<Vec<Path>> = vec![Vec::new(); run.len() + 1];
     for first in 0..run.len() {
         for pulse in homes(run.get(first)?.played).into_iter().flatten() {
             for count in 1..=MOST.min(run.len() - first) {
@@ -193,7 +197,7 @@ fn likeliest(run: &[Struck], timing: &Timing, figures: &[f64; FIGURES.len()]) ->
                 let Some((figure, cost)) = cheapest(notes, pulse, timing, figures) else {
                     continue;
                 };
-                let so_far = |(before, way): (usize, &Way)| {
+                let so_far = |(before, way): (usize, &Path)| {
                     let empty = (pulse - way.pulse - 1).min(MOST_EMPTY);
                     #[expect(clippy::cast_precision_loss, reason = "0 to 2")]
                     (empty >= 0).then_some((way.cost + EMPTY * empty as f64, before))
@@ -208,7 +212,7 @@ fn likeliest(run: &[Struck], timing: &Timing, figures: &[f64; FIGURES.len()]) ->
                         .min_by(|a, b| a.0.total_cmp(&b.0)),
                 };
                 let Some((so_far, before)) = best else { continue };
-                let way = Way { cost: so_far + cost, pulse, figure, before };
+                let way = Path { cost: so_far + cost, pulse, figure, before };
                 let to = ways.get_mut(first + count)?;
                 match to.iter_mut().find(|other| other.pulse == pulse) {
                     Some(other) if other.cost <= way.cost => {}
@@ -243,7 +247,7 @@ fn homes(played: f64) -> [Option<i64>; 2] {
     [Some(pulse), other]
 }
 
-/// The cheapest figure of these notes from a pulse on.
+/// The cheapest figure for these notes at a pulse.
 fn cheapest(
     notes: &[Struck],
     pulse: i64,
@@ -252,11 +256,11 @@ fn cheapest(
 ) -> Option<(usize, f64)> {
     let fits = FIGURES.iter().zip(figures).enumerate();
     let fits = fits.filter(|(_, (figure, _))| figure.at.len() == notes.len());
-    let costs = fits.map(|(index, (_, seldom))| (index, seldom + timing.cost(notes, pulse, index)));
+    let costs = fits.map(|(index, (_, rarity))| (index, rarity + timing.cost(notes, pulse, index)));
     costs.min_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-#[expect(clippy::cast_precision_loss, reason = "of bars beyond 2^53 nothing is heard")]
+#[expect(clippy::cast_precision_loss, reason = "bar numbers stay far below 2^53")]
 fn pulses(ticks: i64) -> f64 {
     ticks as f64 / PULSE as f64
 }

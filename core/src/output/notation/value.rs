@@ -1,15 +1,15 @@
-//! Time on paper: ticks, note values and tuplets.
+//! Notated time: ticks, note values and tuplets.
 
 use crate::time::BeatSpan;
 
-/// Ticks in a quarter note. Every subdivision of every pulse is a whole number of them: a sixth of a
+/// Ticks per quarter note. Every subdivision of every pulse is a whole number of ticks: a sixth of a
 /// sixty-fourth is two.
 pub const QUARTER: u32 = 192;
 
 /// The ticks of a whole note.
 const WHOLE: u32 = 4 * QUARTER;
 
-/// A length in ticks, rounded; 0 for what is no length.
+/// A length in ticks, rounded; 0 for an invalid length.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
@@ -45,7 +45,7 @@ pub enum Value {
 }
 
 impl Value {
-    /// All values, the longest first.
+    /// All values, longest first.
     pub const ALL: [Self; 10] = [
         Self::Breve,
         Self::Whole,
@@ -75,7 +75,7 @@ impl Value {
         }
     }
 
-    /// Its flags, or beams where it is beamed.
+    /// Its number of flags or beams.
     pub fn flags(self) -> u8 {
         match self {
             Self::Breve | Self::Whole | Self::Half | Self::Quarter => 0,
@@ -88,7 +88,7 @@ impl Value {
         }
     }
 
-    /// The value and dots, at most one, of a length in ticks; `None` if it takes more than one note.
+    /// The value of a length in ticks, and whether it has a dot; `None` if it takes more than one note.
     pub fn of(length: u32) -> Option<(Self, bool)> {
         let plain = |value: &Self| value.ticks() == length;
         let dotted = |value: &Self| 3 * value.ticks() == 2 * length;
@@ -97,7 +97,7 @@ impl Value {
     }
 }
 
-/// So many notes in the time of so many.
+/// The ratio of a tuplet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Ratio {
     /// Notes of the tuplet: 3 in a triplet.
@@ -111,7 +111,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn lengths_that_one_note_can_have() {
+    fn lengths_of_single_notes() {
         for (length, found) in [
             (192, Some((Value::Quarter, false))),
             (288, Some((Value::Quarter, true))),

@@ -1,4 +1,4 @@
-//! A stretch of time as note values: the cuts that a reader expects, joined by ties.
+//! Cuts a stretch of time into note values where a reader expects it, joined by ties.
 
 use super::layout::{BEAT, Layout};
 use super::value::{Ratio, Value};
@@ -37,14 +37,14 @@ pub(super) fn plain(layout: &Layout, from: u32, to: u32, rest: bool, pieces: &mu
             plain(layout, from, at, rest, pieces);
             plain(layout, at, to, rest, pieces);
         }
-        // Between two points next to each other: no subdivision leads here.
+        // Two adjacent points: cannot happen with any subdivision.
         (None, None) => {}
     }
 }
 
-/// Whether a note may be written over `inside`, its strongest inner point. Common practice, no source: a
-/// note shows each point that is stronger than its start, but for an off-beat note of one beat, a half
-/// note on beat two of four, and what lies within one beat.
+/// Whether a note may span `inside`, its strongest inner point. Common practice, no source: a note is cut
+/// at a point stronger than its start, except an off-beat note of one beat, a half note on beat two of four,
+/// and a note within one beat.
 fn is_clear(layout: &Layout, from: u32, to: u32, inside: u32) -> bool {
     let (start, end, middle) = (layout.level(from), layout.level(to), layout.level(inside));
     let off_beat =
@@ -54,13 +54,13 @@ fn is_clear(layout: &Layout, from: u32, to: u32, inside: u32) -> bool {
     start <= middle || in_beat || !layout.is_compound() && (off_beat || second_beat)
 }
 
-/// Whether a rest may be written over its strongest inner point: rests show the beats. Dotted rests are
-/// for metres whose beats divide in three.
+/// Whether a rest may span its strongest inner point: rests show the beats. Dotted rests are for metres whose
+/// beats divide into three.
 fn is_clear_rest(layout: &Layout, from: u32, inside: u32, dotted: bool) -> bool {
     layout.level(from) < layout.level(inside) && (!dotted || layout.is_compound())
 }
 
-/// Cuts a stretch within a frame that is a tuplet of `ratio`, whose `parts` are `unit` ticks long.
+/// Cuts a stretch within a frame that is a tuplet of `ratio`.
 pub(super) fn in_tuplet(
     frame: u32,
     length: u32,
@@ -72,13 +72,13 @@ pub(super) fn in_tuplet(
     if from >= to {
         return;
     }
-    // What is written: a triplet's eighth is as long on paper as any eighth.
+    // The written length: a triplet's eighth is written as any eighth.
     let written = (to - from) * ratio.actual / ratio.normal;
     if let Some((value, dotted)) = Value::of(written) {
         pieces.push(Piece { at: from, length: to - from, value, dotted, tuplet: Some(ratio) });
         return;
     }
-    // Five sixths, say: cut at the half of the frame where it lies inside, else after the first part.
+    // For example five sixths: cut at the middle of the frame if it is inside, or else after the first part.
     let (half, unit) = (frame + length / 2, length / ratio.actual);
     let cut = if from < half && half < to && length.is_multiple_of(2 * unit) {
         half
@@ -106,7 +106,7 @@ mod tests {
 
     /// Common practice, no source. A quarter is 192.
     #[test]
-    fn notes_are_cut_where_a_reader_looks_for_the_beat() {
+    fn notes_are_cut_where_a_reader_expects_the_beat() {
         for (metre, from, to, cuts) in [
             // A whole bar, a dotted half on one, a half on two.
             ((4, 4), 0, 768, vec![768]),

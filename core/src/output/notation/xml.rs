@@ -1,10 +1,10 @@
-//! Elements of XML, written by `quick-xml`.
+//! XML elements, written by `quick-xml`.
 
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
 use std::io;
 
-/// A document under way. What it writes to is memory, so that no call fails but for want of it.
+/// A document being written, to memory: a call fails only when out of memory.
 pub(super) struct Xml {
     writer: Writer<Vec<u8>>,
 }
@@ -18,7 +18,7 @@ impl Xml {
         Ok(Self { writer })
     }
 
-    /// An element with what `inside` writes in it.
+    /// An element with the content that `inside` writes.
     pub(super) fn within(
         &mut self,
         name: &str,

@@ -1,4 +1,4 @@
-//! What to work on, and what went well.
+//! Advice on a page: what to work on, and what went well.
 
 use crate::output::words::capital;
 use crate::study::advice::{
@@ -6,8 +6,8 @@ use crate::study::advice::{
 };
 use maud::{Markup, html};
 
-/// The points with their evidence, or why there are none; `listen_in` names the take whose bars to
-/// listen to, where it is not the page's own, and `listen_at` writes those bars.
+/// The points with their evidence, or why there are none. `listen_in` names the take to listen to if it is
+/// not the page's own; `listen_at` writes its bars.
 pub fn points(
     advice: &Advice,
     listen_in: Option<&str>,
@@ -40,7 +40,7 @@ pub fn points(
     }
 }
 
-/// What went well; nothing without any.
+/// What went well; empty if there is nothing.
 pub fn went_well(advice: &Advice) -> Markup {
     html! {
         @if !advice.went_well.is_empty() {
@@ -60,7 +60,7 @@ pub fn went_well(advice: &Advice) -> Markup {
     }
 }
 
-/// The first point in little: what was found and what to practise; or why there is none.
+/// The first point in short: the finding and what to practise; or why there is none.
 pub fn first_point(advice: &Advice) -> Markup {
     html! {
         @if let Some(Point { heard, suggestion, .. }) = advice.points.first() {

@@ -1,5 +1,5 @@
-//! The phrases aligned to the bar line: each at its true position against the bar it starts in, with
-//! its length. An even left edge is a player who always starts at the same position.
+//! The phrases aligned to the bar line: each at its position relative to the bar it starts in, with its length.
+//! An even left edge shows a player who always starts at the same position.
 
 use super::page::px;
 use super::picture::{WIDTH, beside_words, picture};
@@ -8,25 +8,25 @@ use crate::phrase::{Phrase, bar_line};
 use crate::quantization::PositionClass;
 use maud::{Markup, html};
 
-/// Left of the bar line: the names of positions.
+/// Space left of the bar line, for the names of positions.
 const LEFT: f64 = 128.0;
 
-/// Left of it where rows are too low for names: the bar.
+/// Space left of it if rows are too low for names, for the bar.
 const LEFT_LOW: f64 = 40.0;
 
-/// Right of the longest phrase: its length.
+/// Space right of the longest phrase, for its length.
 const RIGHT: f64 = 30.0;
 
-/// Most phrases that are named in the picture.
+/// Most phrases with names in the picture.
 const MOST_NAMED: usize = 24;
 
-/// Most phrases in one picture: a page of A4 has room for them.
+/// Most phrases in one picture, as many as fit on an A4 page.
 const MOST_ROWS: usize = 64;
 
-/// Left of the bar line for pickups, in bars: they start at most a third of a bar ahead.
+/// Space left of the bar line for pickups, in bars: they start at most a third of a bar ahead.
 const ROOM_BEFORE: f64 = 0.37;
 
-/// The class of a shape that tells its colour.
+/// The CSS class of a shape, for its colour.
 pub fn colour(class: PositionClass) -> &'static str {
     match class {
         PositionClass::One => "one",
@@ -35,8 +35,8 @@ pub fn colour(class: PositionClass) -> &'static str {
     }
 }
 
-/// A phrase as a bar of `height`: capped where it starts on beat one, square on another beat,
-/// round off the beat.
+/// A phrase as a bar of `height`: with a cap if it starts on beat one, square on another beat, round off
+/// the beat.
 pub fn bar(class: PositionClass, x: f64, y: f64, width: f64, height: f64) -> Markup {
     let fill = colour(class);
     let width = width.max(3.0);
@@ -58,7 +58,7 @@ pub fn bar(class: PositionClass, x: f64, y: f64, width: f64, height: f64) -> Mar
     }
 }
 
-/// What the shapes mean.
+/// The legend.
 pub fn key() -> Markup {
     let classes = [
         (PositionClass::One, "starts on beat one"),
@@ -78,8 +78,7 @@ pub fn key() -> Markup {
     }
 }
 
-/// The picture of `phrases`, with what its shapes mean; empty without any. `id` tells it from others
-/// on the page.
+/// The picture of `phrases` with its legend; empty without any. `id` is unique on the page.
 pub fn aligned(id: &str, name: &str, phrases: &[Phrase]) -> Markup {
     let hidden = phrases.len().saturating_sub(MOST_ROWS);
     let shown = phrases.get(hidden..).unwrap_or_default();
@@ -144,13 +143,13 @@ pub fn aligned(id: &str, name: &str, phrases: &[Phrase]) -> Markup {
 /// Width and height of a small picture.
 const SMALL: (f64, f64) = (120.0, 44.0);
 
-/// Bars from the bar line to the right edge of a small picture: all small pictures have one scale.
+/// Bars from the bar line to the right edge of a small picture; all of them have the same scale.
 const SMALL_BARS: f64 = 4.0;
 
 /// Phrases in a small picture.
 const SMALL_ROWS: usize = 14;
 
-/// The last phrases in little, for a row of a table that says the rest in numbers.
+/// A small picture of the last phrases, for a table row that has the rest in numbers.
 pub fn small(phrases: &[Phrase]) -> Markup {
     let shown = phrases.get(phrases.len().saturating_sub(SMALL_ROWS)..).unwrap_or_default();
     let unit = SMALL.0 / (SMALL_BARS + ROOM_BEFORE);

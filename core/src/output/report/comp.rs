@@ -1,5 +1,5 @@
-//! The report of a comp. Whoever cuts it in a DAW reads it: how many edits there are and which have
-//! faults, where each take is used, and the cue list; then what came of it.
+//! The report of a comp, for cutting it in a DAW: the number of edits and which have faults, where each take
+//! is used, and the cue list; then the figures of the result.
 
 use super::glance::{Figure, NONE, length, off_beat};
 use super::lanes::{lanes, letter};
@@ -14,7 +14,7 @@ use crate::study::comp::{Comp, Cue, Run, Sheet, cues};
 use crate::theory::form::Form;
 use maud::{Markup, html};
 
-/// The page of `comp`, which was cut from `sheet`, written on a staff as `writing` says.
+/// The page of `comp`, which was cut from `sheet`, notated by `writing`.
 #[must_use]
 pub fn comp_report(
     title: &str,
@@ -68,7 +68,7 @@ fn lead(comp: &Comp) -> String {
     format!("This comp is cut from {takes} with {}; {faults}.", counted(edits, "edit"))
 }
 
-/// The takes of which bars and positions are approximate, where any is used.
+/// A note about used takes whose bars and positions are approximate, if any.
 fn about(sheet: &Sheet<'_>, comp: &Comp) -> Option<Markup> {
     let names = sheet.names().enumerate();
     let is_used = |take: usize| comp.runs.iter().any(|run| run.take == take);
@@ -93,7 +93,7 @@ fn edits_figure(comp: &Comp) -> Figure {
     }
 }
 
-/// Which bars come from which take, where the cuts lie, and what is wrong with them.
+/// The cue list: which bars come from which take, where the cuts are, and their faults.
 fn cue_list(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
     let head = [
         ("Edit", Column::Number),
@@ -135,8 +135,8 @@ fn cue_list(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
     )
 }
 
-/// Columns as rows, so that the sheet fits a phone: how many phrases each take has there, and
-/// which one was chosen.
+/// The sheet with columns as rows, so that it fits a phone: the phrases of each take, and which one was
+/// chosen.
 fn cells(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
     let names: Vec<&str> = sheet.names().collect();
     let mut head = vec![("Bars", Column::Text)];

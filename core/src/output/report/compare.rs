@@ -1,5 +1,5 @@
-//! The report of a comparison. A producer or a teacher reads it to choose between takes: what is
-//! surely different, the figures of each take on one scale, then each difference with its interval.
+//! The report of a comparison, for choosing between takes: the clear differences, the figures of each take on
+//! one scale, then each difference with its interval.
 
 use super::figures::{self as tables, NONE};
 use super::intervals::{Interval, intervals};
@@ -15,24 +15,24 @@ use crate::study::compare::{
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};
 
-/// What the report of a comparison is made of.
+/// The content of the report of a comparison.
 #[derive(Debug, Clone, Copy)]
 pub struct CompareReport<'a> {
-    /// What it is called.
+    /// Its title.
     pub title: &'a str,
-    /// What came out.
+    /// The comparison.
     pub comparison: &'a Comparison,
-    /// The takes it was made of.
+    /// The compared takes.
     pub takes: &'a [NamedTake<'a>],
     /// The metres of each.
     pub metres: &'a [&'a MetreMap],
-    /// The recorded solos they are held against.
+    /// The style of recorded solos to compare with.
     pub style: Style,
-    /// Solos of the user's own choosing.
+    /// The user's own reference solos.
     pub own: OwnSolos<'a>,
 }
 
-/// Most differences that are told in the first lines.
+/// Most differences in the first lines.
 const MOST_TOLD: usize = 3;
 
 /// The page of a comparison.
@@ -62,7 +62,7 @@ pub fn compare_report(report: &CompareReport<'_>) -> String {
     )
 }
 
-/// What is surely different, in sentences.
+/// The clear differences, in sentences.
 fn lead(comparison: &Comparison) -> Markup {
     let clear: Vec<String> = comparison
         .differences
@@ -85,7 +85,7 @@ fn name(comparison: &Comparison, take: usize) -> &str {
     comparison.takes.get(take).map_or("", |take| take.name.as_str())
 }
 
-/// Where the beats of takes without a click come from.
+/// The source of the beats of takes without a click.
 fn grids(comparison: &Comparison) -> Markup {
     html! {
         @for take in &comparison.takes {
@@ -98,8 +98,7 @@ fn grids(comparison: &Comparison) -> Markup {
 const ROW: (f64, f64) = (300.0, 20.0);
 const AXIS: (f64, f64) = (300.0, 20.0);
 
-/// Where each take starts its phrases, how long they are and how much space it leaves, on common
-/// scales.
+/// Starts, phrase lengths and space of each take, on common scales.
 fn each_take(comparison: &Comparison) -> Markup {
     let ends = (4.0, ROW.0 - 4.0);
     let shares = Axis::percent(ends.0, ends.1);
@@ -168,7 +167,7 @@ fn references(report: &CompareReport<'_>) -> Vec<Section> {
     reference::sections(recorded, own, report.own)
 }
 
-/// The clear differences drawn, and the others in one line that unfolds.
+/// The clear differences, and the others in a section that unfolds.
 fn differences(comparison: &Comparison) -> Markup {
     let (clear, open): (Vec<_>, Vec<_>) =
         comparison.differences.iter().partition(|difference| difference.holds);
@@ -196,7 +195,7 @@ fn is(count: usize) -> &'static str {
     if count == 1 { "is" } else { "are" }
 }
 
-/// A plot a measure.
+/// A plot per measure.
 fn plots(comparison: &Comparison, differences: &[&TakeDifference]) -> Markup {
     html! {
         @for of in ComparedMeasure::ALL {
@@ -216,7 +215,7 @@ fn plots(comparison: &Comparison, differences: &[&TakeDifference]) -> Markup {
     }
 }
 
-/// What a plot says, and its unit.
+/// The title of a plot, and its unit.
 fn measure(of: ComparedMeasure) -> (&'static str, &'static str) {
     match of {
         ComparedMeasure::OffBeatEntries => ("Off-beat starts: difference in points", " points"),

@@ -18,7 +18,7 @@ pub fn share(share: &Share) -> Markup {
     }
 }
 
-/// The same with its 95 % CI.
+/// A share with its 95 % CI.
 pub fn share_with_interval(of: &Share) -> Markup {
     html! {
         (share(of))
@@ -48,7 +48,7 @@ pub fn space(figures: &Figures) -> Markup {
     html! { (figures.rest_share.map_or(NONE.to_owned(), words::percent)) }
 }
 
-/// Figures of several parts, one a row; `what` heads the first column.
+/// Figures of several parts, one per row; `what` heads the first column.
 pub fn parts(caption: &str, what: &str, parts: &[(String, &Figures)]) -> Markup {
     let head = [
         (what, Column::Text),

@@ -1,4 +1,4 @@
-//! Figures large, each with its count, its uncertainty and a scale: what a page says first.
+//! The large figures at the top of a page, each with its count, its uncertainty and a scale.
 
 use super::page::{counted, px};
 use super::picture::{Axis, beside_words, whisker};
@@ -9,20 +9,20 @@ use crate::study::compare::{Style, StyleNorm, against_norm};
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};
 
-/// Width of a scale, and its height.
+/// Width and height of a scale.
 pub const SCALE: (f64, f64) = (240.0, 36.0);
 
-/// Where the line of a scale runs, and the marks on it.
+/// Heights of a scale's line and of the marks on it.
 pub const LINE: f64 = 18.0;
 pub const MARKS: f64 = 9.0;
 
-/// A figure by itself.
+/// A large figure.
 pub struct Figure {
-    /// What it is.
+    /// Its label.
     pub label: String,
     /// Its value.
     pub value: String,
-    /// Its count, its uncertainty and what it stands beside, a line each.
+    /// Lines with its count, its uncertainty and what it is compared with.
     pub told: Vec<String>,
     /// Its scale.
     pub scale: Markup,
@@ -44,7 +44,7 @@ pub fn glance(figures: &[Figure]) -> Markup {
     }
 }
 
-/// What recorded solos do, and what they are called; `None` where they are not to be compared with.
+/// The norm of recorded solos and their name; `None` if there is nothing to compare with.
 #[derive(Debug, Clone)]
 pub struct Beside {
     norm: StyleNorm,
@@ -52,14 +52,14 @@ pub struct Beside {
 }
 
 impl Beside {
-    /// The recorded solos of a style; `None` for what is not all in 4/4.
+    /// The recorded solos of a style; `None` if the take is not all in 4/4.
     pub fn of(figures: &Figures, metres: &MetreMap, style: Style) -> Option<Self> {
         let is_told = !against_norm(figures, metres, style).is_empty();
         is_told.then(|| Self { norm: style.norm(), solos: style.solos() })
     }
 }
 
-/// Where phrases start, how long they are and how much space they leave.
+/// Starts, phrase length and space.
 pub fn of_take(figures: &Figures, beside: Option<&Beside>) -> [Figure; 3] {
     [off_beat(figures, beside), length(figures, beside), space(figures)]
 }
@@ -70,7 +70,7 @@ pub fn off_beat(figures: &Figures, beside: Option<&Beside>) -> Figure {
     share("Off-beat starts", &figures.off_beat_entries, "phrase", norm)
 }
 
-/// A share of so many of a thing, with a mark for what others do.
+/// A share of `of`s, with a mark for the norm.
 pub fn share(label: &str, share: &Share, of: &str, other: Option<(f64, &str)>) -> Figure {
     let label = label.to_owned();
     let Some((value, (low, high))) = share.share().zip(share.interval()) else {
@@ -139,5 +139,5 @@ fn space(figures: &Figures) -> Figure {
     Figure { label, value: words::percent(rest), told, scale: beside_words(SCALE, &drawn) }
 }
 
-/// Stands where there is no figure.
+/// Shown instead of a missing figure.
 pub const NONE: &str = "\u{2013}";

@@ -1,5 +1,5 @@
-//! The page that leads to the reports of a class. A teacher reads it to see who needs what: how many
-//! have something to work on, the class on one scale, then a row a take with its phrases in little.
+//! The index of a class's reports, for a teacher: how many takes have something to work on, the class on one
+//! scale, then a row per take with a small picture of its phrases.
 
 use super::glance::{Figure, glance};
 use super::page::{Cell, Column, Script, Section, counted, document, frame, table_with_axis};
@@ -11,7 +11,7 @@ use crate::phrase::Phrase;
 use crate::study::advice::{Advice, advise};
 use maud::{Markup, html};
 
-/// Sorts the table. Its hash is held against it by the outside checks, and by a browser.
+/// Sorts the table. Its hash is verified by the outside checks and by browsers.
 const SORT: Script = Script {
     text: include_str!("sort.js"),
     sha256: "Z0evV6BT+JTUix7+f1YTFIF+wt8ylb2JG5Qqu5qufsQ=",
@@ -20,9 +20,9 @@ const SORT: Script = Script {
 /// A take in the index.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
-    /// What the take is called.
+    /// The take's name.
     pub name: String,
-    /// The file its report is in, beside the index; `None` where there is none.
+    /// The file of its report, beside the index, if any.
     pub file: Option<String>,
     /// Its figures, or why there are none.
     pub figures: Result<Figures, String>,
@@ -35,7 +35,7 @@ pub struct Entry {
 }
 
 impl Entry {
-    /// A take that was read.
+    /// An analysed take.
     #[must_use]
     pub fn of(name: String, file: Option<String>, analysis: &TakeAnalysis) -> Self {
         let (figures, phrases) = (Ok(analysis.figures().clone()), analysis.phrases().to_vec());
@@ -43,7 +43,7 @@ impl Entry {
         Self { name, file, figures, phrases, advice: advise(analysis), about }
     }
 
-    /// One that could not be read, and why.
+    /// A take that could not be read, and why.
     #[must_use]
     pub fn unread(name: String, why: String) -> Self {
         let advice = Advice::default();
@@ -52,7 +52,7 @@ impl Entry {
     }
 }
 
-/// The index, in the order given. Where scripts run, its table can be sorted.
+/// The index, in the order given. With scripts enabled, its table can be sorted.
 #[must_use]
 pub fn index(title: &str, entries: &[Entry]) -> String {
     let read: Vec<&Figures> = entries.iter().filter_map(|e| e.figures.as_ref().ok()).collect();
@@ -74,7 +74,7 @@ pub fn index(title: &str, entries: &[Entry]) -> String {
     document(title, &frame(title, &subtitle, &first, &sections), Some(SORT))
 }
 
-/// How many have something to work on, and what most often.
+/// How many have something to work on, and the most common point.
 fn lead(entries: &[Entry], read: usize) -> String {
     let points: Vec<&str> =
         entries.iter().filter_map(|entry| Some(entry.advice.points.first()?.heard)).collect();
@@ -157,13 +157,13 @@ fn row(entry: &Entry, columns: usize) -> Vec<Cell> {
     ]
 }
 
-/// A cell with its key; what has none comes last.
+/// A cell with its sort key; cells without one come last.
 fn by_key(shown: Markup, key: Option<String>) -> Cell {
     Cell { shown, key: Some(key.unwrap_or_default()) }
 }
 
-/// A file name as a link to what lies beside the page: bytes that an address gives a meaning are
-/// percent-encoded (RFC 3986, section 2.1).
+/// A link to a file beside the page: bytes with a meaning in an address are percent-encoded (RFC 3986,
+/// section 2.1).
 fn link(file: &str) -> String {
     let mut out = String::from("./");
     for byte in file.bytes() {

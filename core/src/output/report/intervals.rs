@@ -1,4 +1,4 @@
-//! Differences drawn as intervals: each on a line with 0 marked, all of one unit on one axis.
+//! Differences drawn as intervals: each on a line with 0 marked, all on one axis.
 
 use super::figures::NONE;
 use super::page::{Cell, Column, px, table_with_axis};
@@ -11,17 +11,17 @@ const AXIS: (f64, f64) = (300.0, 20.0);
 
 /// A difference, in the unit of its axis.
 pub struct Interval {
-    /// What differs.
+    /// Its label.
     pub label: Markup,
-    /// By how much, in words, and its 95 % CI.
+    /// The difference in words, and its 95 % CI.
     pub told: Option<(String, Option<String>)>,
-    /// By how much.
+    /// Its value.
     pub value: Option<f64>,
     /// Its 95 % CI.
     pub range: Option<(f64, f64)>,
 }
 
-/// The plot of `intervals`, which are told in the same rows; `unit` stands at its axis.
+/// A table with a plot of `intervals`; `unit` is that of its axis.
 pub fn intervals(caption: &str, what: &str, unit: &'static str, intervals: &[Interval]) -> Markup {
     let ends = intervals.iter().flat_map(|of| {
         let (low, high) = of.range.unzip();

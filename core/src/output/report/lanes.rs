@@ -6,20 +6,19 @@ use super::picture::{WIDTH, picture};
 use crate::study::comp::{Comp, Sheet};
 use maud::{Markup, html};
 
-/// Left of the lanes: the letters of the takes.
+/// Space left of the lanes, for the letters of the takes.
 const LEFT: f64 = 22.0;
 
 /// Height of a lane, and of the labels above all.
 const LANE: f64 = 22.0;
 const TOP: f64 = 16.0;
 
-/// The letter that stands for a take.
+/// The letter of a take.
 pub fn letter(take: usize) -> char {
     ('A'..='Z').nth(take).unwrap_or('?')
 }
 
-/// The picture of `comp` with what its letters mean; edits with faults are numbered as in the cue
-/// list.
+/// The picture of `comp` with a key to its letters; edits with faults are numbered as in the cue list.
 pub fn lanes(title: &str, sheet: &Sheet<'_>, comp: &Comp) -> Markup {
     let names: Vec<&str> = sheet.names().collect();
     let bars = sheet.columns().iter().map(|column| f64::from(column.bars)).sum::<f64>().max(1.0);

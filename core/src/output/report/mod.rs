@@ -1,10 +1,9 @@
-//! Reports: one self-contained HTML page for a take, a comparison, a comp or a teacher's students,
-//! and an index over many takes. Nothing is loaded from anywhere; only the index runs a script, which
-//! sorts its table.
+//! Reports: one self-contained HTML page for a take, a comparison, a comp or a teacher's students, and an index
+//! of many takes. Pages load nothing; only the index runs a script, which sorts its table.
 //!
-//! Each page says first what its reader came for: a sentence, three figures and a picture. Details
-//! follow. The template crate escapes all text. Pictures are inline SVG with a title and a
-//! description, or stand beside the words they draw; whatever they show stands in a table as well.
+//! Each page starts with what its reader came for: a sentence, three figures and a picture. Details follow.
+//! The template crate escapes all text. Pictures are inline SVG with a title and a description, or are beside
+//! the same content in words; everything they show is also in a table.
 
 mod advice;
 mod aligned;

@@ -1,29 +1,29 @@
-//! The frame of every page, its tables and lists.
+//! The frame of every page, with tables and lists.
 
 use super::style;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-/// A part of a page below what is read first; without a body it is left out.
+/// A section of a page below the introduction; without a body it is left out.
 pub struct Section {
     /// Its heading.
     pub heading: String,
-    /// What it says.
+    /// Its content.
     pub body: Markup,
 }
 
 impl Section {
-    /// With this heading.
+    /// A section with this heading.
     pub fn new(heading: impl Into<String>, body: Markup) -> Self {
         Self { heading: heading.into(), body }
     }
 }
 
-/// A page: its title and a line below it, what is read first, and sections with links to them.
+/// A page: a title with a line below it, an introduction, and sections with links to them.
 pub fn page(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) -> String {
     document(title, &frame(title, subtitle, first, sections), None)
 }
 
-/// What stands in the body of a page.
+/// The body of a page.
 pub fn frame(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) -> Markup {
     let told = (1..).zip(sections.iter().filter(|section| !section.body.0.is_empty()));
     let told: Vec<(u32, &Section)> = told.collect();
@@ -53,16 +53,16 @@ pub fn frame(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) 
     }
 }
 
-/// A script that a page brings along.
+/// A script in a page.
 #[derive(Debug, Clone, Copy)]
 pub struct Script {
     /// Its text.
     pub text: &'static str,
-    /// Its SHA-256 in Base64, by which the page allows it and no other.
+    /// Its SHA-256 in Base64; the page's policy allows no other script.
     pub sha256: &'static str,
 }
 
-/// A whole document that loads nothing, and runs nothing but `script`.
+/// A whole document that loads nothing and runs only `script`.
 pub fn document(title: &str, body: &Markup, script: Option<Script>) -> String {
     let mut policy = "default-src 'none'; style-src 'unsafe-inline'".to_owned();
     if let Some(script) = script {
@@ -96,16 +96,16 @@ fn printable(c: char) -> char {
     if is_allowed && !is_noncharacter { c } else { char::REPLACEMENT_CHARACTER }
 }
 
-/// How a column stands.
+/// The kind of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Column {
-    /// Text, to the left.
+    /// Text, aligned left.
     Text,
     /// Sentences.
     Words,
-    /// Numbers, to the right.
+    /// Numbers, aligned right.
     Number,
-    /// A picture that takes what room there is.
+    /// A picture as wide as possible.
     Drawn,
     /// A small picture.
     Small,
@@ -123,11 +123,11 @@ impl Column {
     }
 }
 
-/// A cell, with what it is sorted by where the table can be sorted.
+/// A cell, with a sort key if the table can be sorted.
 pub struct Cell {
-    /// What it shows.
+    /// Its content.
     pub shown: Markup,
-    /// What it is sorted by.
+    /// Its sort key.
     pub key: Option<String>,
 }
 
@@ -143,7 +143,7 @@ pub fn table(caption: &str, head: &[(&str, Column)], rows: Vec<Vec<Markup>>) -> 
     table_with_axis(caption, head, rows, None)
 }
 
-/// The same, with the axis of a drawn column below it.
+/// A table with the axis of a drawn column below it.
 pub fn table_with_axis(
     caption: &str,
     head: &[(&str, Column)],
@@ -189,7 +189,7 @@ pub fn table_with_axis(
     }
 }
 
-/// A bulleted list; nothing without items.
+/// A bulleted list; empty without items.
 pub fn list<T: ToString>(items: impl IntoIterator<Item = T>) -> Markup {
     let mut items = items.into_iter().peekable();
     html! {

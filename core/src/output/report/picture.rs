@@ -1,4 +1,4 @@
-//! Pictures: their frame for those who do not see them, and axes with ticks and units.
+//! Pictures, accessible to screen readers, and axes with ticks and units.
 
 use super::page::px;
 use maud::{Markup, html};
@@ -6,13 +6,13 @@ use maud::{Markup, html};
 /// Width of a whole picture, in its own units.
 pub const WIDTH: f64 = 400.0;
 
-/// A picture `WIDTH` by `height` with a title and a description for those who do not see it. `id`
-/// tells it from others on the page.
+/// A picture `WIDTH` by `height` with a title and a description for screen readers. `id` is unique on the
+/// page.
 pub fn picture(id: &str, height: f64, title: &str, description: &str, drawn: &Markup) -> Markup {
     framed(id, (WIDTH, height), title, description, drawn)
 }
 
-/// The same in another size.
+/// A picture of another size.
 pub fn framed(
     id: &str,
     (width, height): (f64, f64),
@@ -31,7 +31,7 @@ pub fn framed(
     }
 }
 
-/// A picture of what the cells beside it say in words.
+/// A picture of content that neighbouring cells have in words.
 pub fn beside_words((width, height): (f64, f64), drawn: &Markup) -> Markup {
     html! {
         svg viewBox={ "0 0 " (px(width)) " " (px(height)) } aria-hidden="true" { (drawn) }
@@ -45,16 +45,16 @@ pub struct Axis {
     high: f64,
     left: f64,
     right: f64,
-    /// Values between two ticks.
+    /// The difference between two ticks.
     step: f64,
     decimals: usize,
-    /// Values are written with their sign, and only the ends and 0 are written.
+    /// Values have signs, and only the ends and 0 are labelled.
     signed: bool,
-    /// Stands behind the last tick.
+    /// Follows the last tick's number.
     unit: &'static str,
 }
 
-/// Most steps between ticks: their numbers do not meet.
+/// Most steps between ticks, so that their numbers don't touch.
 const MOST_STEPS: f64 = 4.0;
 
 impl Axis {
@@ -72,7 +72,7 @@ impl Axis {
         Self { low: 0.0, high, left, right, step, decimals, signed: false, unit }
     }
 
-    /// As far to either side of 0 as `values` reach.
+    /// Symmetrical about 0, with all of `values`.
     pub fn about_zero(
         values: impl Iterator<Item = f64>,
         (left, right): (f64, f64),
@@ -85,7 +85,7 @@ impl Axis {
         Self { low: -high, high, left, right, step, decimals, signed: true, unit }
     }
 
-    /// Where a value stands; one off the scale stands at its end.
+    /// The position of a value; one off the scale is at its end.
     pub fn x(&self, value: f64) -> f64 {
         let part = ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0);
         self.left + part * (self.right - self.left)
@@ -141,8 +141,7 @@ fn step(least: f64) -> f64 {
     ten * round.unwrap_or(10.0)
 }
 
-/// An interval as a line with ends, and its value as a dot; the line of one without an interval is
-/// left out.
+/// An interval as a line with end marks, and its value as a dot; without an interval only the dot.
 pub fn whisker(x: f64, interval: Option<(f64, f64)>, y: f64) -> Markup {
     html! {
         @if let Some((low, high)) = interval {
@@ -173,7 +172,7 @@ mod tests {
     }
 
     #[test]
-    fn values_lie_on_the_scale_or_at_its_end() {
+    fn values_are_on_the_scale_or_at_its_end() {
         let axis = Axis::percent(10.0, 30.0);
         assert_eq!(
             [-5.0, 0.0, 50.0, 100.0, 120.0].map(|v| axis.x(v)),

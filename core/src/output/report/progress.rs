@@ -1,5 +1,5 @@
-//! A page for a teacher: a section a student, one printed page each. What changed and what to practise
-//! is read first, then three figures and the one that says most by week, then all of them.
+//! A page for a teacher, with one section per student that prints on one page. What changed and what to
+//! practise comes first, then three figures and the most telling one by week, then all figures.
 
 use super::figures::NONE;
 use super::glance::{Figure, glance, share};
@@ -18,20 +18,20 @@ use crate::study::progress::drills::DrillResult;
 use crate::study::progress::{FigureProgress, Progress};
 use maud::{Markup, html};
 
-/// What a page says about a student.
+/// The content of a student's section.
 #[derive(Debug, Clone)]
 pub struct Student {
     /// The name.
     pub name: String,
-    /// Tunes that were played, in order of name.
+    /// Tunes played, by name.
     pub tunes: Vec<String>,
-    /// Over all tunes.
+    /// Progress over all tunes.
     pub progress: Progress,
-    /// On the takes of this week or, where that is too little, on all since last month.
+    /// Advice on this week's takes or, if they are too few, on all since last month.
     pub advice: Advice,
-    /// What the advice goes by, to follow "by".
+    /// The basis of the advice, in words that follow "by".
     pub advice_on: String,
-    /// The take whose bars to listen to it names.
+    /// The take that the advice's bars to listen to are in.
     pub listen_in: String,
 }
 
@@ -101,7 +101,7 @@ fn section(number: usize, student: &Student) -> Markup {
     }
 }
 
-/// Takes and days, where phrases started, and how many were short.
+/// Off-beat starts, short phrases, and takes and days.
 fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
     let progress = &student.progress;
     let Progress { takes, days, this_week, last_month, .. } = progress;
@@ -133,7 +133,7 @@ fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
     ]
 }
 
-/// How many takes have beats that are approximate; nothing where none has.
+/// How many takes have approximate beats, if any.
 fn approximate(progress: &Progress) -> Option<String> {
     let count = progress.approximate_takes;
     (count > 0).then(|| format!("{} with approximate beats", counted(count as usize, "take")))
@@ -148,7 +148,7 @@ fn off_beat(measures: &Measures) -> Share {
     share
 }
 
-/// The figure that says most: the first that changed, else that of the first point, else the first.
+/// The most telling figure: the first that changed, or else that of the first point, or else the first.
 fn telling(student: &Student) -> Option<&FigureProgress> {
     let figures = &student.progress.figures;
     let point = student.advice.points.first().map(|point| point.evidence.measure);

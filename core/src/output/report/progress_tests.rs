@@ -1,4 +1,4 @@
-//! Pages for a teacher: nothing of a name is markup, and what is said of progress.
+//! Pages for a teacher: names are escaped, and progress is in words.
 
 use super::progress_words::{points, signed, value};
 use super::{Student, progress_report};
@@ -10,7 +10,7 @@ use crate::study::progress::day::Day;
 use crate::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use crate::study::progress::progress;
 
-/// A student whose every text tries to break out of its place.
+/// A student whose texts all try to inject markup.
 fn student(name: &str) -> Student {
     let day = Day::parse("2025-03-03").unwrap();
     let measures =
@@ -42,7 +42,7 @@ fn student(name: &str) -> Student {
 }
 
 #[test]
-fn nothing_breaks_out_of_its_place() {
+fn all_texts_are_escaped() {
     let name = "</h2><script>alert('x')</script>\u{7}";
     let html = progress_report("A & B < C", Day::parse("2025-03-17").unwrap(), &[student(name)]);
     assert!(!html.contains("<script") && !html.contains("<b>") && !html.contains("<i>"));

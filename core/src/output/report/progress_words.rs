@@ -18,7 +18,7 @@ pub fn points(measure: Measure, by: f64) -> String {
     }
 }
 
-/// A whole number with a true minus sign, and no sign before nought.
+/// A whole number with a true minus sign, and no sign before 0.
 pub fn signed(value: f64) -> String {
     let whole = value.round() + 0.0;
     if whole < 0.0 { format!("−{:.0}", -whole) } else { format!("{whole:.0}") }

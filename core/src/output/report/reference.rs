@@ -1,4 +1,4 @@
-//! A take's figures compared with other solos: recorded ones, and a set of the user's own.
+//! A take's figures compared with other solos: recorded ones, and the user's own reference solos.
 
 use super::page::{Section, list};
 use crate::figures::Figures;
@@ -7,24 +7,24 @@ use crate::study::compare::{NORM_SOURCE, Reference, Style, against_norm, against
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};
 
-/// A set of solos of the user's own choosing.
+/// The user's own reference solos.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum OwnSolos<'a> {
     /// None was chosen.
     #[default]
     None,
-    /// They were read.
+    /// The solos.
     Read(&'a Reference),
-    /// One was chosen that could not be read: why, in a sentence.
+    /// The chosen folder could not be read: why, in a sentence.
     Unread(&'a str),
 }
 
-/// A take against the recorded solos of a style; nothing where it is not in 4/4.
+/// A take against the recorded solos of a style; empty if it is not in 4/4.
 pub fn recorded(figures: &Figures, metres: &MetreMap, style: Style) -> Markup {
     list(sentences(&against_norm(figures, metres, style)))
 }
 
-/// A take against the user's own set; nothing where there is none.
+/// A take against the user's own solos; empty without any.
 pub fn own(figures: &Figures, solos: OwnSolos<'_>) -> Markup {
     let OwnSolos::Read(reference) = solos else { return html! {} };
     list(sentences(&against_reference(figures, reference)))
@@ -34,8 +34,7 @@ fn sentences(lines: &[String]) -> impl Iterator<Item = String> {
     lines.iter().map(|line| format!("{}.", capital(line)))
 }
 
-/// Comparisons as sections, with their sources; and that the user's own set could not be read, where
-/// so.
+/// The comparisons as sections, with their sources, and a note if the user's own solos could not be read.
 pub fn sections(recorded: Markup, own: Markup, solos: OwnSolos<'_>) -> Vec<Section> {
     let unread = if let OwnSolos::Unread(why) = solos {
         html! { p { "Your reference folder could not be read: " bdi { (why) } } }

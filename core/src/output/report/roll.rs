@@ -1,4 +1,4 @@
-//! The phrases over the bars, laid out like sheet music: four bars a line, with the chords.
+//! The phrases bar by bar, laid out like sheet music: four bars per line, with chords.
 
 use super::aligned::{bar, colour, count};
 use super::page::px;
@@ -8,23 +8,22 @@ use crate::phrase::Phrase;
 use crate::theory::form::Form;
 use maud::{Markup, html};
 
-/// Bars a line: what a phone can show.
+/// Bars per line, as many as a phone can show.
 const BARS: i64 = 4;
 
 /// Height of a line of bars.
 const LINE: f64 = 54.0;
 
-/// Most characters of chords a bar has room for.
+/// Most characters of chords that fit into a bar.
 const MOST_LETTERS: usize = 12;
 
-/// Lines a picture: a chorus of 32 bars.
+/// Lines per picture: a chorus of 32 bars.
 const LINES: usize = 8;
 
-/// Most lines that are drawn: 64 choruses of twelve bars. The table goes on.
+/// Most lines that are drawn: 64 choruses of twelve bars. The table has the rest.
 const MOST_LINES: usize = 192;
 
-/// Pictures of `phrases` over the bars; lines of four bars in which nothing sounds are left out.
-/// `id` tells them from others on the page.
+/// Pictures of `phrases` bar by bar, without lines of four silent bars. `id` is unique on the page.
 pub fn roll(id: &str, name: &str, phrases: &[Phrase], form: Option<&Form>) -> Markup {
     let lines = lines(phrases, form);
     let shown = lines.get(..lines.len().min(MOST_LINES)).unwrap_or_default();
@@ -41,7 +40,7 @@ pub fn roll(id: &str, name: &str, phrases: &[Phrase], form: Option<&Form>) -> Ma
     }
 }
 
-/// A picture of some lines, short enough to stand on one page of paper.
+/// A picture of some lines, short enough for one page of paper.
 fn page_of_lines(
     id: &str,
     name: &str,
@@ -63,11 +62,11 @@ fn page_of_lines(
     picture(id, height, &title, &description, &drawn)
 }
 
-/// First bars of the lines in which something sounds.
+/// The first bars of the lines that are not silent.
 fn lines(phrases: &[Phrase], form: Option<&Form>) -> Vec<i64> {
     let origin = form.map_or(1, Form::first_bar);
     let line_of = |bar: i64| {
-        // Lines begin anew with every chorus.
+        // Every chorus starts a new line.
         let from = form
             .and_then(|form| Some(form.chorus_start(form.position(bar)?.chorus)))
             .unwrap_or(origin);
@@ -89,8 +88,9 @@ fn lines(phrases: &[Phrase], form: Option<&Form>) -> Vec<i64> {
 fn line(first: i64, y: f64, phrases: &[Phrase], form: Option<&Form>) -> Markup {
     let (top, bottom) = (y + 14.0, y + 36.0);
     let middle = f64::midpoint(top, bottom);
-    let chorus = |bar: i64| form.and_then(|form| form.position(bar)).map(|spot| spot.chorus);
-    // A line may reach past its chorus.
+    let chorus =
+        |bar: i64| form.and_then(|form| form.position(bar)).map(|position| position.chorus);
+    // A line ends with its chorus.
     let bars = (0..BARS).map(|offset| (offset, first.saturating_add(offset)));
     let bars = bars.take_while(|(_, number)| chorus(*number) == chorus(first));
     html! {
@@ -110,23 +110,23 @@ const UNIT: f64 = WIDTH / 4.0;
 /// Height of a phrase.
 const HEIGHT: f64 = 11.0;
 
-/// The line that opens bar `number`, with its number, chords, and what of the form starts there.
+/// The line that opens bar `number`, with its number, its chords, and the chorus or section that starts there.
 fn bar_line(number: i64, x: f64, top: f64, bottom: f64, form: Option<&Form>) -> Markup {
-    let spot = form.and_then(|form| Some((form, form.position(number)?)));
-    let opens_chorus = spot.is_some_and(|(_, spot)| spot.bar == 1);
+    let position = form.and_then(|form| Some((form, form.position(number)?)));
+    let opens_chorus = position.is_some_and(|(_, position)| position.bar == 1);
     let thick = if opens_chorus { 3.0 } else { 1.5 };
     let mut label = number.to_string();
     let mut part = String::new();
-    if let Some((form, spot)) = spot {
-        let chords: String = form.chords_at(spot.bar).chars().take(MOST_LETTERS).collect();
+    if let Some((form, position)) = position {
+        let chords: String = form.chords_at(position.bar).chars().take(MOST_LETTERS).collect();
         if !chords.is_empty() {
             label = format!("{label} \u{b7} {chords}");
         }
-        let opens = form.bars_before(spot.section) + 1 == spot.bar;
-        let section = if opens { form.section_label(spot.section) } else { String::new() };
+        let opens = form.bars_before(position.section) + 1 == position.bar;
+        let section = if opens { form.section_label(position.section) } else { String::new() };
         part = match (opens_chorus, section.as_str()) {
-            (true, "") => format!("chorus {}", spot.chorus),
-            (true, section) => format!("chorus {}, {section}", spot.chorus),
+            (true, "") => format!("chorus {}", position.chorus),
+            (true, section) => format!("chorus {}, {section}", position.chorus),
             (false, _) => section,
         };
     }
@@ -140,7 +140,7 @@ fn bar_line(number: i64, x: f64, top: f64, bottom: f64, form: Option<&Form>) -> 
     }
 }
 
-/// What of a phrase sounds in the line that begins with bar `first`.
+/// The part of a phrase in the line that starts with bar `first`.
 fn in_line(phrase: &Phrase, first: i64, y: f64) -> Markup {
     let from = position(phrase) - real(first);
     let to = from + phrase.bars;
@@ -156,7 +156,7 @@ fn in_line(phrase: &Phrase, first: i64, y: f64) -> Markup {
                 (px(phrase.bars)) " bars"
             }
             @if from < 0.0 {
-                // It goes on from the line before.
+                // It continues from the line before.
                 rect class=(colour(class)) x="0" y=(px(y)) width=(px(end.max(2.0)))
                     height=(HEIGHT) {}
             } @else {
@@ -166,7 +166,7 @@ fn in_line(phrase: &Phrase, first: i64, y: f64) -> Markup {
     }
 }
 
-/// Where a phrase starts, in bars as they are counted.
+/// The start of a phrase, in bar numbers.
 fn position(phrase: &Phrase) -> f64 {
     let entry = &phrase.entry;
     real(entry.bar) + (entry.played - 1.0) * entry.pulse_length.0 / entry.bar_length.0

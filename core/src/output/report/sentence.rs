@@ -1,4 +1,4 @@
-//! What a take does, in plain sentences.
+//! A take in plain sentences.
 
 use crate::figures::{EntryCount, FEW_PHRASES, Figures};
 use crate::output::words;
@@ -7,11 +7,11 @@ use crate::stats::Share;
 use crate::study::compare::{Style, against_norm, length_beside, share_beside};
 use crate::time::metre_map::MetreMap;
 
-/// The most frequent start is told from this share of the phrases on. Origin: twice the share of
-/// eight equally frequent ones, the beats and "ands" of 4/4.
+/// The most common start is mentioned from this share of the phrases on. Origin: twice the share of eight
+/// equally common ones, the beats and "ands" of 4/4.
 const OFTEN: f64 = 0.25;
 
-/// What the take does; how it compares with recorded solos of a style is told in 4/4.
+/// A summary of the take; in 4/4 it includes the comparison with recorded solos of a style.
 pub fn take(figures: &Figures, metres: &MetreMap, style: Style) -> String {
     let Figures { phrases, off_beat_entries, .. } = figures;
     if *phrases == 0 {
@@ -52,7 +52,7 @@ pub fn take(figures: &Figures, metres: &MetreMap, style: Style) -> String {
     told
 }
 
-/// How many phrases, in words, and whether they take a plural.
+/// How many phrases, in words, and whether that is a plural.
 fn quantity(share: &Share) -> (&'static str, bool) {
     match share.share().unwrap_or(0.0) {
         _ if share.of == 1 && share.count == 1 => ("the only phrase", false),
@@ -71,7 +71,7 @@ fn capital_quantity(share: &Share) -> String {
     words::capital(quantity(share).0)
 }
 
-/// The position most phrases start at, where it is told.
+/// The most common start, if it is worth mentioning.
 fn most_frequent(entries: &[EntryCount], phrases: u32) -> Option<String> {
     let most = entries.iter().map(|entry| entry.count).max()?;
     let mut all = entries.iter().filter(|entry| entry.count == most);

@@ -1,4 +1,4 @@
-//! A class on one scale: a dot for each take, and the middle of all.
+//! A class on one scale: a dot for each take, and the median.
 
 use super::aligned::count;
 use super::figures::NONE;
@@ -9,7 +9,7 @@ use crate::figures::Figures;
 use crate::stats::Quartiles;
 use maud::{Markup, html};
 
-/// What is told of a class.
+/// A figure of a class.
 #[derive(Clone, Copy)]
 pub enum Spread {
     /// The shares of off-beat starts, in per cent.
@@ -19,7 +19,7 @@ pub enum Spread {
 }
 
 impl Spread {
-    /// Its value in each take that has one.
+    /// Its values in the takes that have one.
     fn values(self, read: &[&Figures]) -> Vec<f64> {
         let value = |of: &&Figures| match self {
             Self::OffBeat => Some(of.off_beat_entries.share()? * 100.0),
@@ -69,7 +69,7 @@ impl Spread {
         Figure { label, value, told, scale: beside_words(SCALE, &drawn) }
     }
 
-    /// Each take as a dot; those that would meet stand above each other.
+    /// Each take as a dot; dots that would touch are stacked.
     pub fn dots(self, id: &str, read: &[&Figures]) -> Markup {
         let values = self.values(read);
         let axis = self.axis(&values, (EDGE, WIDTH - EDGE));
@@ -102,11 +102,11 @@ impl Spread {
     }
 }
 
-/// The scale has so many steps; takes of one step stand above each other.
+/// Steps of the scale; takes at one step are stacked.
 const STEPS: f64 = 32.0;
 
-/// Left and right of the scale.
+/// Space left and right of the scale.
 const EDGE: f64 = 6.0;
 
-/// The highest pile of dots.
+/// The largest height of stacked dots.
 const MOST_HEIGHT: f64 = 120.0;

@@ -1,4 +1,4 @@
-//! A take on a staff: lines of four bars with its phrases in brackets.
+//! A take on a staff: lines of four bars with brackets over its phrases.
 
 use super::page::counted;
 use super::system::{WIDTH, glyphs, system, used};
@@ -15,17 +15,17 @@ use core::ops::RangeInclusive;
 use maud::{Markup, html};
 use std::collections::BTreeSet;
 
-/// Bars a line.
+/// Bars per line.
 const BARS: usize = 4;
 
-/// Most lines that are drawn: as many as of the phrases bar by bar.
+/// Most lines that are drawn: as many as in the phrases bar by bar.
 const MOST_LINES: usize = 192;
 
 /// The staff of a take.
 pub struct Staff {
     /// The section of the page; empty without a beat grid.
     pub body: Markup,
-    /// The first and the last bar of each of its lines.
+    /// The first and last bar of each line.
     lines: Vec<RangeInclusive<i64>>,
 }
 
@@ -37,27 +37,28 @@ impl Staff {
             Ok(changes) => (changes.flatten(), None),
             Err(why) => (None, Some(format!("The chords are left out: {why}."))),
         };
-        let paper = written(take, changes.as_ref(), writing);
-        let marks = marks(&paper, take.context(), form, changes.as_ref());
+        let notated = written(take, changes.as_ref(), writing);
+        let marks = marks(&notated, take.context(), form, changes.as_ref());
         let phrases = take.phrases();
         let labels: Vec<[String; 2]> = (1..).zip(phrases).map(label).collect();
-        let score = Score { take: &paper, marks: &marks, labels: &labels };
+        let score = Score { take: &notated, marks: &marks, labels: &labels };
         let page = Page { width: Some(WIDTH), bars: BARS };
         let (mut signs, mut spans, mut end) = (BTreeSet::new(), Vec::new(), 0);
         let mut systems = Vec::new();
-        for (index, line) in lines(score, page, 0..paper.bars.len()).take(MOST_LINES).enumerate() {
+        for (index, line) in lines(score, page, 0..notated.bars.len()).take(MOST_LINES).enumerate()
+        {
             signs.extend(used(&line));
             end = line.bars.end;
-            let bars = numbers(&paper, &line);
-            let told = [title(&bars), description(&paper, &line, phrases)];
+            let bars = numbers(&notated, &line);
+            let told = [title(&bars), description(&notated, &line, phrases)];
             systems.push(system(&id(index), told.each_ref().map(String::as_str), &line, phrases));
             spans.push(bars);
         }
-        let last = spans.last().filter(|_| end < paper.bars.len());
+        let last = spans.last().filter(|_| end < notated.bars.len());
         let cut = last.map(|last| {
             format!("Drawn up to bar {}. A MusicXML export has the whole take.", last.end())
         });
-        let notes = [Some(pitch(&paper)), unread, graces(&paper), cut];
+        let notes = [Some(pitch(&notated)), unread, graces(&notated), cut];
         let notes: Vec<String> = notes.into_iter().flatten().collect();
         let body = html! {
             @if !systems.is_empty() {
@@ -74,7 +75,7 @@ impl Staff {
         Self { body, lines: spans }
     }
 
-    /// Some bars, as words that lead to the line where they begin.
+    /// Bar numbers that link to the line where they start.
     pub fn link(&self, bars: &BarSpan) -> Markup {
         let begins =
             |line: &RangeInclusive<i64>| *line.end() >= bars.from && *line.start() <= bars.to;
@@ -85,7 +86,7 @@ impl Staff {
     }
 }
 
-/// What stands at a phrase's bracket: its number and where it starts, or its number alone.
+/// The labels of a phrase's bracket: its number and start, or only its number.
 fn label((number, phrase): (usize, &Phrase)) -> [String; 2] {
     [format!("{number} \u{b7} {}", words::place(&phrase.entry)), number.to_string()]
 }
@@ -119,7 +120,7 @@ fn description(take: &WrittenTake, line: &Line, phrases: &[Phrase]) -> String {
     if told.is_empty() { "No phrase starts here.".to_owned() } else { told.join(" ") }
 }
 
-/// At which pitch it is written.
+/// A sentence about the written pitch.
 fn pitch(take: &WrittenTake) -> String {
     if take.transposition.semitones == 0 {
         return "At concert pitch.".to_owned();
@@ -130,7 +131,7 @@ fn pitch(take: &WrittenTake) -> String {
     format!("Transposed: a written {written} sounds {sounds}.")
 }
 
-/// What became of notes that no grid had room for.
+/// A sentence about notes too close for any grid.
 fn graces(take: &WrittenTake) -> Option<String> {
     let notes = counted(take.crowded, "note");
     let are = if take.crowded == 1 { "is a grace note" } else { "are grace notes" };

@@ -1,4 +1,4 @@
-//! The staff on a page: what it says in words, what it draws, and how far.
+//! The staff on a page: its words, its drawing, and its limits.
 
 use super::staff::Staff;
 use crate::analysis::take_analysis::TakeAnalysis;
@@ -54,9 +54,9 @@ fn lines_have_their_bars_and_phrases_in_words() {
     assert_eq!(link(9, 9), "9");
 }
 
-/// Each glyph stands once on the page, and none that is used is missing.
+/// Each used glyph is defined exactly once on the page.
 #[test]
-fn glyphs_stand_once() {
+fn glyphs_are_defined_once() {
     let take = take(&[(1, 1.0, &[0.25; 20]), (3, 2.5, &[1.0 / 3.0; 9])]);
     let page = staff(&take, None).body.0;
     let names = |before: &str| -> Vec<String> {
@@ -75,7 +75,7 @@ fn glyphs_stand_once() {
 }
 
 #[test]
-fn it_says_at_which_pitch_it_is_and_which_chords_it_cannot_read() {
+fn it_names_the_written_pitch_and_unreadable_chords() {
     let take = take(&[(1, 1.0, &[0.5; 6])]);
     let writing =
         WritingOptions { transposition: Interval::LOW_B_FLAT, ..WritingOptions::default() };
@@ -87,7 +87,7 @@ fn it_says_at_which_pitch_it_is_and_which_chords_it_cannot_read() {
 }
 
 #[test]
-fn a_long_take_is_drawn_up_to_a_bar_that_is_named() {
+fn a_long_take_is_drawn_up_to_a_named_bar() {
     let lines: Vec<(i32, f64, &[f64])> =
         (0..900).map(|bar| (bar + 1, 1.0, &[0.5; 8][..])).collect();
     let page = staff(&take(&lines), None).body.0;

@@ -1,7 +1,7 @@
-//! How a page looks: paper and ink, by day, by night and on paper.
+//! The style of a page: a light, a dark and a print palette.
 //!
-//! Text keeps a contrast of 4.5 to 1 on its ground and marks one of 3 to 1 (WCAG 2.2, success
-//! criteria 1.4.3 and 1.4.11), which a test computes for each palette. Shape says the same as colour.
+//! Text has a contrast of 4.5 to 1 and marks one of 3 to 1 to the paper (WCAG 2.2, success criteria 1.4.3 and
+//! 1.4.11), which a test checks for each palette. Whatever colour says, shape says too.
 
 /// The colours of a page.
 #[derive(Debug, Clone, Copy)]
@@ -10,9 +10,9 @@ pub struct Palette {
     pub paper: &'static str,
     /// Text.
     pub ink: &'static str,
-    /// Text that explains.
+    /// Explanatory text.
     pub soft: &'static str,
-    /// Text that leads elsewhere.
+    /// Links.
     pub link: &'static str,
     /// Phrases that start on beat one.
     pub one: &'static str,
@@ -20,13 +20,13 @@ pub struct Palette {
     pub beat: &'static str,
     /// Phrases that start off the beat.
     pub off: &'static str,
-    /// What recorded solos do.
+    /// Norms of recorded solos.
     pub norm: &'static str,
-    /// Lines that only separate.
+    /// Separators.
     pub rule: &'static str,
 }
 
-/// By day.
+/// The light palette.
 pub const LIGHT: Palette = Palette {
     paper: "#fbf8f1",
     ink: "#1d2430",
@@ -39,7 +39,7 @@ pub const LIGHT: Palette = Palette {
     rule: "#d9d2c3",
 };
 
-/// By night.
+/// The dark palette.
 pub const DARK: Palette = Palette {
     paper: "#14181f",
     ink: "#ece8df",
@@ -52,11 +52,11 @@ pub const DARK: Palette = Palette {
     rule: "#39414d",
 };
 
-/// On paper.
+/// The palette for print.
 pub const PRINT: Palette = Palette { paper: "#ffffff", ..LIGHT };
 
 impl Palette {
-    /// As custom properties of the root.
+    /// Its custom properties of the root element.
     fn properties(&self) -> String {
         let named = [
             ("paper", self.paper),
@@ -74,7 +74,7 @@ impl Palette {
     }
 }
 
-/// The style sheet. It names nothing that has to be fetched.
+/// The style sheet. It refers to nothing external.
 #[must_use]
 pub fn sheet() -> String {
     format!(

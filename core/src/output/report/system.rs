@@ -1,5 +1,5 @@
-//! A line of music as a picture: strokes of one thickness are one path, glyphs stand once on the page and
-//! are used by name, and a text is drawn exactly as wide as the engraver takes it to be.
+//! A line of music as a picture: strokes of one thickness share a path, glyphs are defined once on the page and
+//! referenced, and a text is drawn exactly as wide as the engraver assumes.
 
 use super::aligned::colour;
 use crate::output::engraving::{Anchor, Glyph, Line, Mark, Role, Shape, outline};
@@ -9,23 +9,22 @@ use core::fmt::Write;
 use maud::{Markup, html};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Length of a staff in staff spaces. On A4 with the margins of a page that makes it 6.4 mm high, on Letter
+/// Length of a staff in staff spaces. On A4 with the page's margins that makes it 6.4 mm high, on Letter
 /// 6.6 mm; common practice for parts is 6 to 7, no source.
 pub const WIDTH: f64 = 112.0;
 
-/// Room left and right of a staff: the stroke of its last bar line, and a bracket's cap.
+/// Space left and right of a staff, for the stroke of its last bar line and a bracket's cap.
 const MARGIN: f64 = 0.5;
 
 /// Thickness of a tie in its middle (SMuFL's engraving defaults).
 const TIE: f64 = 0.22;
 
-/// A bracket's sign for where its phrase starts: width of the cap, and how far it reaches out; radius of
-/// the round end.
+/// The start mark of a bracket: width and overhang of the cap, and radius of the dot.
 const CAP: f64 = 0.55;
 const OUT: f64 = 0.3;
 const ROUND: f64 = 0.4;
 
-/// A line as a picture. `id` tells it from others on the page, `told` is its title and description.
+/// A line as a picture. `id` is unique on the page; `told` is its title and description.
 pub fn system(id: &str, told: [&str; 2], line: &Line, phrases: &[Phrase]) -> Markup {
     let left = line.bounds.left.min(0.0) - MARGIN;
     let right = line.bounds.right.max(WIDTH) + MARGIN;
@@ -67,7 +66,7 @@ fn drawn(line: &Line, phrases: &[Phrase]) -> Markup {
     }
 }
 
-/// The glyphs of some lines, to stand once on a page.
+/// Definitions of these glyphs, once per page.
 pub fn glyphs(used: &BTreeSet<Glyph>) -> Markup {
     html! {
         svg.glyphs aria-hidden="true" {
@@ -78,7 +77,7 @@ pub fn glyphs(used: &BTreeSet<Glyph>) -> Markup {
     }
 }
 
-/// The glyphs of a line.
+/// The glyphs used in a line.
 pub fn used(line: &Line) -> impl Iterator<Item = Glyph> {
     line.marks.iter().filter_map(|mark| match mark.shape {
         Shape::Glyph { glyph, .. } => Some(glyph),
@@ -99,8 +98,8 @@ fn sign(mark: &Mark) -> Markup {
             if *scale == 1.0 {
                 return html! { use href=(href) x=(x) y=(y) {} };
             }
-            let place = format!("translate({x} {y})scale({})", number(*scale));
-            html! { use href=(href) transform=(place) {} }
+            let transform = format!("translate({x} {y})scale({})", number(*scale));
+            html! { use href=(href) transform=(transform) {} }
         }
         Shape::Text { text, at, size, anchor } => {
             let bounds = mark.shape.bounds();
@@ -117,8 +116,8 @@ fn sign(mark: &Mark) -> Markup {
     }
 }
 
-/// The bracket of a phrase in the colour of its start. Where it opens it is capped for beat one and round
-/// off the beat, as phrases are elsewhere on the page.
+/// The bracket of a phrase in the colour of its start. It has a cap for a start on beat one and a dot for
+/// one off the beat, as phrases elsewhere on the page.
 fn bracket(phrase: Option<&Phrase>, lines: &[&Mark]) -> Markup {
     let class = phrase.map_or(PositionClass::Beat, |phrase| phrase.entry.class);
     let mut path = String::new();
@@ -173,7 +172,7 @@ fn beam(path: &mut String, from: (f64, f64), to: (f64, f64), half: f64) {
 fn tie(path: &mut String, from: (f64, f64), to: (f64, f64), rise: f64) {
     let quarter = (to.0 - from.0) / 4.0;
     let [x, near, far, end] = [from.0, from.0 + quarter, to.0 - quarter, to.0].map(number);
-    // A cubic curve reaches three quarters of the way to its control points.
+    // A cubic curve reaches three quarters of the distance to its control points.
     let reach = |rise: f64| number(from.1 + rise * 4.0 / 3.0);
     let (y, outer, inner) = (number(from.1), reach(rise), reach(rise - TIE.copysign(rise)));
     push(path, format_args!("M{x} {y}C{near} {outer} {far} {outer} {end} {y}"));
@@ -181,11 +180,11 @@ fn tie(path: &mut String, from: (f64, f64), to: (f64, f64), rise: f64) {
 }
 
 fn push(path: &mut String, step: core::fmt::Arguments<'_>) {
-    // Writing to a string does not fail.
+    // Writing to a string cannot fail.
     let _ = path.write_fmt(step);
 }
 
-/// To a hundredth of a staff space, as short as it goes.
+/// Rounded to a hundredth of a staff space, without trailing zeros.
 fn number(value: f64) -> String {
     let text = format!("{value:.2}");
     let short = text.trim_end_matches('0').trim_end_matches('.');

@@ -1,5 +1,5 @@
-//! The report of a take. A soloist or their teacher reads it just after playing: what the take does,
-//! three figures and the phrases first; then what to work on, and the details behind it.
+//! The report of a take, for a soloist or their teacher just after playing: a summary, three figures and the
+//! phrases first; then what to work on, and the details behind it.
 
 use super::page::{Column, Section, counted, list, page, table};
 use super::reference::{self, OwnSolos};
@@ -20,22 +20,22 @@ use crate::take::performance::Performance;
 use crate::theory::form::{Form, Part, choruses, sections, trends};
 use maud::{Markup, html};
 
-/// What a report is made of.
+/// The content of a report.
 #[derive(Debug, Clone, Copy)]
 pub struct TakeReport<'a> {
-    /// What the take is called.
+    /// The take's name.
     pub name: &'a str,
-    /// A note by the user; may be empty.
+    /// The user's comment; may be empty.
     pub note: &'a str,
     /// The take.
     pub analysis: &'a TakeAnalysis,
-    /// The form, where one is set.
+    /// The form, if one is set.
     pub form: Option<&'a Form>,
-    /// The recorded solos it is held against.
+    /// The style of recorded solos to compare with.
     pub style: Style,
-    /// Solos of the user's own choosing.
+    /// The user's own reference solos.
     pub own: OwnSolos<'a>,
-    /// How it is written on a staff.
+    /// How it is notated.
     pub writing: WritingOptions,
 }
 
@@ -71,7 +71,7 @@ pub fn subtitle(take: &Performance, phrases: &[Phrase]) -> String {
     format!("{notes}, {}{tempo}, {metre}", counted(phrases.len(), "phrase"))
 }
 
-/// What is read first.
+/// The introduction.
 fn first(report: &TakeReport<'_>) -> Markup {
     let (figures, metres) = (report.analysis.figures(), &report.analysis.take().metres);
     let beside = glance::Beside::of(figures, metres, report.style);
@@ -88,8 +88,8 @@ fn first(report: &TakeReport<'_>) -> Markup {
     }
 }
 
-/// The points of advice, and habits: each kind of alert with what to try, the most frequent first. Bars to
-/// listen to lead to the staff.
+/// The points of advice, and habits: each kind of alert with what to try, most frequent first. Bars to listen
+/// to link to the staff.
 fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
     let found = advise(report.analysis);
     let is_about = report.analysis.take().approximate() == Approximate::Throughout;
@@ -166,13 +166,13 @@ fn all_figures(analysis: &TakeAnalysis) -> Markup {
     }
 }
 
-/// What is said of a grid, in sentences.
+/// The summary of a grid, in sentences.
 pub fn sentences(grid: &GridSummary) -> String {
     let lines: Vec<String> = grid.lines().iter().map(|line| words::capital(line) + ".").collect();
     lines.join(" ")
 }
 
-/// The table that says what the pictures show.
+/// The content of the pictures as a table.
 pub fn every_phrase(phrases: &[Phrase], approximate: &Approximate) -> Markup {
     let head = [
         ("Phrase", Column::Number),

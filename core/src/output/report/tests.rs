@@ -1,4 +1,4 @@
-//! Pages of invented takes: nothing of a name is markup, and colours can be told from paper.
+//! Pages of invented takes: names are escaped, and colours have enough contrast.
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
@@ -117,9 +117,9 @@ fn contrast(a: &str, b: &str) -> f64 {
     a.max(b) / a.min(b)
 }
 
-/// Every text and mark of a page is drawn straight on the paper of its palette.
+/// Every text and mark of a page is drawn directly on the paper of its palette.
 #[test]
-fn text_and_marks_stand_out_from_the_paper() {
+fn text_and_marks_have_contrast_with_the_paper() {
     assert!((contrast("#000000", "#ffffff") - 21.0).abs() < 1e-9);
     for palette in [style::LIGHT, style::DARK, style::PRINT] {
         for text in [palette.ink, palette.soft, palette.link] {
@@ -133,7 +133,7 @@ fn text_and_marks_stand_out_from_the_paper() {
     }
 }
 
-/// A colour that is named in the layout would be one in the dark too.
+/// A colour in the layout would be the same in the dark palette.
 #[test]
 fn the_layout_names_no_colour() {
     let layout = include_str!("page.css");

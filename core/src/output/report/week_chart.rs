@@ -1,4 +1,4 @@
-//! A figure by week: in little for a row of a table, and large with its axes.
+//! A figure by week: small for a table row, and large with axes.
 
 use super::aligned::count;
 use super::figures::NONE;
@@ -14,10 +14,10 @@ use maud::{Markup, html};
 /// The lag is drawn from −40 to 40 ms. Origin: wider than the means of recorded solos.
 const LAG: (f64, f64) = (-40.0, 40.0);
 
-/// Most weeks that are dated below a large chart.
+/// Most weeks with dates below a large chart.
 const MOST_DATED: usize = 6;
 
-/// The rectangle that weeks are drawn in.
+/// The rectangle of the plot.
 #[derive(Clone, Copy)]
 struct Frame {
     left: f64,
@@ -35,7 +35,7 @@ impl Frame {
         self.left + f64::from(since) / f64::from(all.max(7)) * (self.right - self.left)
     }
 
-    /// A value off the scale stands at its edge.
+    /// The height of a value; one off the scale is at its edge.
     fn y(self, measure: Measure, value: f64) -> f64 {
         let (low, high) = scale(measure);
         let part = ((value - low) / (high - low)).clamp(0.0, 1.0);
@@ -47,7 +47,7 @@ fn scale(measure: Measure) -> (f64, f64) {
     if measure == Measure::Lag { LAG } else { (0.0, 1.0) }
 }
 
-/// What both charts draw: the norm as a band, a dot a week with its interval, hollow where beats are
+/// The content of both charts: the norm as a band, a dot per week with its interval, hollow if beats are
 /// approximate, and a line.
 fn marks(figure: &FigureProgress, frame: Frame, dot: f64) -> Markup {
     let y = |value: f64| frame.y(figure.measure, value);
@@ -74,7 +74,7 @@ fn marks(figure: &FigureProgress, frame: Frame, dot: f64) -> Markup {
     }
 }
 
-/// The chart in little; the row it stands in says the rest in numbers.
+/// The small chart; its row has the rest in numbers.
 pub fn small(figure: &FigureProgress) -> Markup {
     if figure.weeks.is_empty() {
         return html! { (NONE) };
@@ -83,7 +83,7 @@ pub fn small(figure: &FigureProgress) -> Markup {
     beside_words((120.0, 30.0), &marks(figure, frame, 2.5))
 }
 
-/// The chart large, with ticks, unit and dates; nothing without weeks.
+/// The large chart, with ticks, unit and dates; empty without weeks.
 pub fn large(id: &str, figure: &FigureProgress) -> Markup {
     let (Some(first), Some(last)) = (figure.weeks.first(), figure.weeks.last()) else {
         return html! {};

@@ -1,4 +1,4 @@
-//! Corrections of a file, told by bar and beat as a review writes them, and kept beside the file.
+//! Corrections of a file, by bar and beat as a review writes them, stored beside the file.
 
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::quantization::MetricalPosition;
@@ -7,11 +7,11 @@ use core::fmt;
 use core::str::FromStr;
 use serde::{Deserialize, Serialize};
 
-/// A correction is of the nearest onset, no farther from the beat it names than this, in pulses.
-/// Origin: half the shortest step that a review tells apart.
+/// A correction applies to the nearest onset within this distance of its beat, in pulses. Origin: half the
+/// shortest step that a review distinguishes.
 const NEAR: f64 = 0.125;
 
-/// A place in the song as a person writes it: `12.3` is beat 3 of bar 12, `12.3.5` its "and".
+/// A position in the song as a person writes it: `12.3` is beat 3 of bar 12, `12.3.5` its "and".
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct BarBeat {
     /// Bar, from 1.
@@ -20,29 +20,29 @@ pub struct BarBeat {
     pub beat: f64,
 }
 
-/// What is said of the onset there.
+/// A correction of the onset at a position.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ByHand {
-    /// Where it is.
+    /// Its position.
     #[serde(flatten)]
     pub place: BarBeat,
-    /// A phrase begins there, or does not.
+    /// Whether a phrase starts there.
     pub begins: bool,
 }
 
 /// A file of corrections.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CorrectionFile {
-    /// Rises only if a field changes its meaning.
+    /// Increased only if a field changes its meaning.
     format: u32,
-    /// What was said, in order.
+    /// The corrections, in order.
     corrections: Vec<ByHand>,
 }
 
 const FORMAT: u32 = 1;
 
 impl CorrectionFile {
-    /// With these corrections; of two of one place the later stands.
+    /// A file of these corrections; of two at one position the later counts.
     #[must_use]
     pub fn of(said: &[ByHand]) -> Self {
         let mut corrections: Vec<ByHand> = Vec::new();
@@ -58,10 +58,10 @@ impl CorrectionFile {
         Self { format: FORMAT, corrections }
     }
 
-    /// What is said in it.
+    /// Its corrections.
     ///
     /// # Errors
-    /// Why it cannot be gone by.
+    /// Why it is invalid.
     pub fn said(self) -> Result<Vec<ByHand>, String> {
         if self.format != FORMAT {
             return Err(format!("format {}: only {FORMAT} is known", self.format));
@@ -101,11 +101,11 @@ impl fmt::Display for BarBeat {
     }
 }
 
-/// There is no onset where a correction was made.
+/// There is no onset at the position of a correction.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[error("{place}: no note of the line{}", nearest_text(*nearest))]
 pub struct Unplaced {
-    /// The place that was named.
+    /// The position of the correction.
     pub place: BarBeat,
     /// The nearest onset in that bar, by its beat.
     pub nearest: Option<f64>,
@@ -121,7 +121,7 @@ fn nearest_text(nearest: Option<f64>) -> String {
 /// Corrects the last take of `session`, which is over.
 ///
 /// # Errors
-/// The first place at which there is no onset; nothing is corrected then.
+/// The first position without an onset; nothing is corrected then.
 pub(super) fn correct(session: &mut Session, by_hand: &[ByHand]) -> Result<(), Unplaced> {
     let Some(take) = session.takes().last().filter(|_| !by_hand.is_empty()) else {
         return Ok(());
@@ -158,7 +158,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn places_as_they_are_written() {
+    fn positions_are_parsed_as_written() {
         let read = |text: &str| text.parse::<BarBeat>();
         assert_eq!(read("12.3"), Ok(BarBeat { bar: 12, beat: 3.0 }));
         assert_eq!(read("12.3.5"), Ok(BarBeat { bar: 12, beat: 3.5 }));
@@ -169,7 +169,7 @@ mod tests {
     }
 
     #[test]
-    fn the_later_word_stands() {
+    fn the_later_correction_counts() {
         let said = |bar, beat, begins| ByHand { place: BarBeat { bar, beat }, begins };
         let file =
             CorrectionFile::of(&[said(4, 1.0, true), said(2, 3.5, true), said(4, 1.0, false)]);

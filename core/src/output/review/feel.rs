@@ -1,35 +1,35 @@
-//! The time feel of a phrase as it is written down.
+//! The time feel of a phrase in a review.
 
 use super::rounded;
 use crate::microtiming::TimeFeel;
 use crate::stats::Share;
 use serde::Serialize;
 
-/// Time feel of a phrase. What a phrase has no notes for is null.
+/// The time feel of a phrase. Figures without notes are null.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ReviewedFeel {
-    /// How many notes are on a beat.
+    /// Number of notes on a beat.
     pub on_beat_notes: u32,
-    /// How late they are in the mean, in milliseconds.
+    /// Their mean lag, in milliseconds.
     pub on_beat_lag_ms: Option<f64>,
-    /// How many notes are on an "and".
+    /// Number of notes on an "and".
     pub off_beat_notes: u32,
-    /// How late they are for the straight "and" in the mean, in milliseconds.
+    /// Their mean lag behind the straight "and", in milliseconds.
     pub off_beat_lag_ms: Option<f64>,
-    /// How many beats have a beat-upbeat ratio.
+    /// Number of beats with a beat-upbeat ratio.
     pub swing_pairs: u32,
     /// Their ratio, long eighth to short.
     pub swing_ratio: Option<f64>,
-    /// Syncopation a bar in the mean.
+    /// Mean syncopation per bar.
     pub syncopation: Option<f64>,
     /// Whether the first note is held over the next bar line.
     pub entry_held_over: Option<bool>,
-    /// Whether the last one is.
+    /// Whether the last note is held over the next bar line.
     pub exit_held_over: Option<bool>,
 }
 
 impl ReviewedFeel {
-    /// As it is written down.
+    /// The time feel for a review.
     #[must_use]
     pub fn of(feel: &TimeFeel) -> Self {
         let held = |share: &Share| (share.of > 0).then_some(share.count > 0);

@@ -1,4 +1,4 @@
-//! Files heard as takes.
+//! Turns files into takes.
 
 use super::by_hand::{self, ByHand, Unplaced};
 use crate::grid::anchors::Anchors;
@@ -16,12 +16,11 @@ use std::sync::Arc;
 pub enum ReviewError {
     /// It can't be read.
     Midi(#[from] MidiError),
-    /// A correction is of no onset.
+    /// There is no onset at a correction.
     Unplaced(#[from] Unplaced),
 }
 
-/// Hears a file: it rolls from its start to its end, and has notes, and is one take. With anchors, it is put
-/// on their grid.
+/// A session with the events of a file as one take. With anchors, it is put on their grid.
 pub(super) fn heard(events: Vec<Event>, settings: Settings, grid: Option<&Anchors>) -> Session {
     let mut session = Session::of_whole_takes(settings);
     for event in events {
@@ -35,11 +34,10 @@ pub(super) fn heard(events: Vec<Event>, settings: Settings, grid: Option<&Anchor
     session
 }
 
-/// The take that a line of a file is, with what was said of it by hand, on the file's grid or on that of
-/// anchors.
+/// The take of a line of a file, with its corrections, on the file's grid or that of anchors.
 ///
 /// # Errors
-/// Why there is none, or which correction is of no onset.
+/// Why there is none, or which correction has no onset.
 pub fn take_of(
     midi: &MidiFile,
     choice: Choice,
@@ -50,10 +48,10 @@ pub fn take_of(
     take_of_events(midi.events(midi.line(choice)?), settings, by_hand, grid)
 }
 
-/// The take that was heard in a recording, with what was said of it by hand.
+/// The take of a recording, with its corrections.
 ///
 /// # Errors
-/// That there is none, or which correction is of no onset.
+/// That there is none, or which correction has no onset.
 pub fn take_of_recording(
     recording: &Recording,
     beats: &Beats,

@@ -1,6 +1,6 @@
-//! A review of a file: the same analyser as live, and what it heard, ready to be written down.
+//! A review of a file: the result of the same analysis as live, ready for export.
 //!
-//! The fields and their names are a format that other programs read: they are only added to.
+//! The fields and their names are a format for other programs: fields are only ever added.
 
 mod by_hand;
 mod feel;
@@ -31,7 +31,7 @@ use crate::take::grid_summary::GridSummary;
 use hear::heard;
 use serde::Serialize;
 
-/// What was heard in a file.
+/// The review of a file.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Review {
     /// The file's name, as given.
@@ -40,51 +40,51 @@ pub struct Review {
     pub track: Option<usize>,
     /// Channel of the line, from 1; null for all.
     pub channel: Option<u8>,
-    /// How many notes were heard.
+    /// Number of notes.
     pub notes: usize,
-    /// What they are to the line.
+    /// Their roles.
     pub roles: RoleCounts,
     /// Its phrases.
     pub phrases: Vec<ReviewedPhrase>,
     /// Its figures.
     pub figures: ReviewedFigures,
-    /// Alerts that came up, in order.
+    /// The alerts that were raised, in order.
     pub alerts: Vec<ReviewedAlert>,
-    /// Oddities of how the notes were written.
+    /// MIDI glitches.
     pub oddities: Oddities,
-    /// What the corrections teach; null where there are none.
+    /// What was learned from the corrections; null without any.
     pub taught: Option<ReviewedTaught>,
     /// Where its notes come from.
     pub source: Source,
-    /// The recording they were heard in; null of MIDI.
+    /// The recording they were transcribed from; null for MIDI.
     pub recording: Option<ReviewedRecording>,
-    /// The beat grid of its own; null on that of the file or host.
+    /// Its own beat grid; null on that of the file or host.
     pub grid: Option<GridSummary>,
 }
 
-/// What corrections teach.
+/// What was learned from corrections.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ReviewedTaught {
     /// The setting for this player; see [`Settings::finer`].
     pub finer: f64,
-    /// How many corrections it was learnt from.
+    /// How many corrections it was learned from.
     pub corrections: usize,
 }
 
-/// A phrase. Notes are counted from 0, in order of onset and at equal onsets of pitch.
+/// A phrase. Notes are numbered from 0, in order of onset, then pitch.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ReviewedPhrase {
-    /// Its first note, a grace note or one of a chord among them.
+    /// Its first note, which may be a grace note or part of a chord.
     pub first_note: usize,
-    /// The last note before the next phrase, whatever it is to the line.
+    /// The last note before the next phrase, in any role.
     pub last_note: usize,
-    /// Where its first note stands, grace notes left aside.
+    /// The position of its first note, not counting grace notes.
     pub entry: ReviewedPlace,
-    /// Where its last note's attack stands.
+    /// The position of its last note's attack.
     pub exit: ReviewedPlace,
-    /// How many notes of the line it has, grace notes among them.
+    /// Number of notes of the line, including grace notes.
     pub notes: usize,
-    /// How many grace notes come before the note it enters with.
+    /// Number of grace notes before its first note.
     pub ornaments: u8,
     /// Length in quarter notes, from the first attack to the last end.
     pub beats: f64,
@@ -104,16 +104,16 @@ pub struct ReviewedPhrase {
     pub feel: ReviewedFeel,
 }
 
-/// A place in the bar.
+/// A position in the bar.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ReviewedPlace {
     /// Bar, from 1.
     pub bar: i64,
-    /// Felt beat as played, from 1 with decimals. A note ahead of its bar line stands at 1.
+    /// Felt beat as played, from 1 with decimals. A note ahead of its bar line is at 1.
     pub beat: f64,
     /// Class.
     pub class: PositionClass,
-    /// How likely the class is, from 0 to 1.
+    /// Probability of the class, from 0 to 1.
     pub confidence: f64,
 }
 
@@ -123,35 +123,35 @@ pub struct ReviewedFigures {
     /// As in a live take.
     #[serde(flatten)]
     pub figures: Figures,
-    /// Phrases on beat one in a row, at the end.
+    /// The streak of starts on beat one at the end.
     pub beat_one_streak: u32,
-    /// The longest such row.
+    /// The longest such streak.
     pub longest_beat_one_streak: u32,
-    /// Short phrases in a row, at the end.
+    /// The streak of short phrases at the end.
     pub short_streak: u32,
     /// Bars from the last long line, or the first note, to the last attack.
     pub bars_since_long_line: Option<f64>,
-    /// There are too few phrases for shares to say much.
+    /// There are too few phrases for reliable shares.
     pub few_phrases: bool,
     /// Time feel.
     pub feel: TimeFeel,
 }
 
-/// An alert in words, with when it stood.
+/// A past alert, with its sentence.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReviewedAlert {
     /// The alert.
     #[serde(flatten)]
     pub alert: PastAlert,
-    /// What was heard.
+    /// Its sentence.
     pub heard: String,
 }
 
 impl Review {
-    /// Reviews the bytes of a file called `file`.
+    /// Reviews the bytes of a file named `file`.
     ///
     /// # Errors
-    /// [`MidiError`] says why it can't be read.
+    /// [`MidiError`] if it can't be read.
     pub fn of(
         file: &str,
         bytes: &[u8],
@@ -163,11 +163,10 @@ impl Review {
         Self::of_session(file, &heard(midi.events(line), settings, None), Some(line))
     }
 
-    /// Reviews a file called `file`, with what was said of it by hand, on its own grid or on that of
-    /// anchors.
+    /// Reviews a file named `file` with its corrections, on its own grid or that of anchors.
     ///
     /// # Errors
-    /// That it has no notes, or which correction is of no onset.
+    /// That it has no notes, or which correction has no onset.
     pub fn corrected(
         file: &str,
         midi: &MidiFile,
@@ -182,10 +181,10 @@ impl Review {
         Ok(Self::of_session(file, &session, Some(line))?)
     }
 
-    /// Reviews a recording called `file`, with what was said of it by hand.
+    /// Reviews a recording named `file` with its corrections.
     ///
     /// # Errors
-    /// That it has no notes, or which correction is of no onset.
+    /// That it has no notes, or which correction has no onset.
     pub fn recorded(
         file: &str,
         recording: &Recording,
@@ -212,7 +211,7 @@ impl Review {
         Ok(review)
     }
 
-    /// Reviews a take called `name`.
+    /// Reviews a take named `name`.
     #[must_use]
     pub fn of_take(name: &str, analysis: &TakeAnalysis) -> Self {
         let (take, phrases, feel) = (analysis.take(), analysis.phrases(), analysis.phrase_feel());
@@ -256,7 +255,7 @@ impl ReviewedFigures {
 }
 
 impl ReviewedPhrase {
-    /// As it is written down.
+    /// The review of a phrase.
     #[must_use]
     pub fn of(phrase: &Phrase, feel: &TimeFeel) -> Self {
         Self {
@@ -289,8 +288,8 @@ impl ReviewedPlace {
     }
 }
 
-/// To three decimals: a millisecond, or two at 30 quarters a minute; finer than anyone plays,
-/// and coarser than the rounding of a host's samples.
+/// Rounded to three decimals: a millisecond, or two at 30 BPM; finer than anyone plays, and coarser than the
+/// rounding of a host's samples.
 fn rounded(value: f64) -> f64 {
     (value * 1e3).round() / 1e3
 }

@@ -1,4 +1,4 @@
-//! What a review says of a recording.
+//! The recording in a review.
 
 use super::rounded;
 use crate::input::recording::Recording;
@@ -15,24 +15,24 @@ pub enum Source {
     Audio,
 }
 
-/// A recording and the notes heard in it.
+/// A recording and the notes transcribed from it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReviewedRecording {
-    /// How long it is, in seconds.
+    /// Its length in seconds.
     pub seconds: f64,
-    /// Samples a second.
+    /// Samples per second.
     pub sample_rate: u32,
-    /// How many channels it has.
+    /// Number of channels.
     pub channels: usize,
-    /// What the player tunes to, in Hz.
+    /// The player's tuning, in Hz.
     pub tuning: f64,
-    /// What is odd in it.
+    /// Remarks about anything unusual.
     pub remarks: Vec<String>,
-    /// The heard notes, in order of time.
+    /// The notes, in order of time.
     pub heard_notes: Vec<ReviewedNote>,
 }
 
-/// A heard note.
+/// A transcribed note.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ReviewedNote {
     /// Its attack, in seconds from the start of the recording.
@@ -41,11 +41,11 @@ pub struct ReviewedNote {
     pub end: Option<f64>,
     /// Its MIDI key; 60 is middle C.
     pub key: u8,
-    /// How far from that key it is, in cents.
+    /// Its deviation from that key, in cents.
     pub cents: f64,
     /// From 0 to 1, by its loudness.
     pub velocity: f64,
-    /// How likely a note begins there, from 0 to 1.
+    /// Probability that a note begins there, from 0 to 1.
     pub confidence: f64,
 }
 

@@ -71,7 +71,7 @@ fn many(one: bool) -> &'static str {
     if one { "" } else { "s" }
 }
 
-/// What is not the line's, if there is anything.
+/// Notes outside the line, if any.
 fn write_roles(f: &mut fmt::Formatter<'_>, roles: &RoleCounts) -> fmt::Result {
     let RoleCounts { ornaments, glitches, under, .. } = roles;
     if *under > 0 {
