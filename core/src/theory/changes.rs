@@ -19,7 +19,8 @@ pub struct Changes {
 }
 
 impl Changes {
-    /// These changes in any order. Redundant ones are dropped, C♯7 after D♭7 too; of several at one beat the last counts.
+    /// From changes in any order. Redundant ones are dropped, even C♯7 after D♭7; of several at one beat the
+    /// last counts.
     pub fn of(mut all: Vec<Change>) -> Self {
         all.retain(|change| change.at.0.is_finite());
         all.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));

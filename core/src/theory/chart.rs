@@ -118,7 +118,7 @@ impl Chart {
     }
 }
 
-/// The chord on a beat: they share the beats evenly, the earlier ones taking the remainder.
+/// The chord on a beat: chords share the beats evenly, and earlier ones take the remainder.
 fn share(chords: &[Option<Chord>], beat: usize, beats: usize) -> Option<Option<Chord>> {
     let count = chords.len().min(beats).max(1);
     let (each, over) = (beats / count, beats % count);
@@ -201,8 +201,8 @@ fn symbols(text: &str) -> Vec<&str> {
             _ => {}
         }
         if sign.is_whitespace() && depth <= 0 {
-            let goes_on = text.get(at..).is_some_and(|rest| rest.trim_start().starts_with('('));
-            if !goes_on && let Some(from) = begun.take() {
+            let continues = text.get(at..).is_some_and(|rest| rest.trim_start().starts_with('('));
+            if !continues && let Some(from) = begun.take() {
                 found.extend(text.get(from..at));
             }
         } else {

@@ -7,8 +7,8 @@
 //!   (Longuet-Higgins and Lee 1984, weights of −1 and more).
 //! - *Arrival*: the note that meets a change of chord: struck on it, or up to half a pulse before and held
 //!   over it. It is compared with the new chord.
-//! - *Entry before the change*: a phrase start up to half a pulse before a change, as on the "and" of 4.
-//!   If its note is a tone of the next chord it is an anticipation and compared with that one (common
+//! - *Start before the change*: a phrase start up to half a pulse before a change, as on the "and" of 4.
+//!   If its note is a tone of the next chord, it is an anticipation and compared with that chord (common
 //!   practice, no source).
 
 use super::changes::Changes;
@@ -51,13 +51,13 @@ impl ToneCounts {
 pub struct HarmonyCounts {
     /// All notes.
     pub notes: ToneCounts,
-    /// Those on a beat.
+    /// Notes on a beat.
     pub on_beats: ToneCounts,
-    /// Those on a strong beat.
+    /// Notes on a strong beat.
     pub on_strong_beats: ToneCounts,
     /// Changes of chord within phrases.
     pub changes: u32,
-    /// The notes that meet one.
+    /// Notes that meet a change.
     pub arrivals: ToneCounts,
     /// Phrases whose first note is a tone of the next chord, of those that start just before a change.
     pub entries_before_change: Share,
@@ -81,9 +81,9 @@ impl HarmonyCounts {
 /// The counts of a take and of each of its phrases.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct TakeHarmony {
-    /// Of the whole take.
+    /// The counts of the whole take.
     pub take: HarmonyCounts,
-    /// Of its phrases, in order.
+    /// The counts of its phrases, in order.
     pub phrases: Vec<HarmonyCounts>,
 }
 
@@ -121,7 +121,7 @@ fn meant(position: &MetricalPosition) -> Beat {
 fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCounts {
     let mut counts = HarmonyCounts::default();
     for (index, placed) in notes.iter().enumerate() {
-        let coming = if index == 0 { chord_to_come(placed, changes) } else { None };
+        let coming = if index == 0 { next_chord(placed, changes) } else { None };
         let anticipated = coming.filter(|chord| chord.tones.has(PitchClass::of(placed.note.key)));
         if coming.is_some() {
             counts.entries_before_change.add(anticipated.is_some());
@@ -143,8 +143,8 @@ fn count(notes: &[Placed], changes: &Changes, lines: BarLines<'_>) -> HarmonyCou
     counts
 }
 
-/// The chord that follows just after a note.
-fn chord_to_come(placed: &Placed, changes: &Changes) -> Option<Chord> {
+/// The next chord, if it follows just after a note.
+fn next_chord(placed: &Placed, changes: &Changes) -> Option<Chord> {
     let next = changes.after(placed.meant + POSITION_TOLERANCE).first()?;
     let ahead = (next.at - placed.meant).0;
     let near = ahead <= placed.position.pulse_length.0 / 2.0 + POSITION_TOLERANCE.0;

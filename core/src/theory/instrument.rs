@@ -1,26 +1,26 @@
-//! The pitches of instruments: what players read for what sounds.
+//! Transposing instruments.
 
 use super::interval::Interval;
 
-/// The pitch of an instrument.
+/// The transposition of an instrument.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum InstrumentPitch {
     /// It sounds as written.
     #[default]
     Concert,
-    /// Read a major second above: trumpet, clarinet, soprano saxophone.
+    /// Written a major second above: trumpet, clarinet, soprano saxophone.
     BFlat,
-    /// Read a major ninth above: tenor saxophone.
+    /// Written a major ninth above: tenor saxophone.
     LowBFlat,
-    /// Read a major sixth above: alto saxophone.
+    /// Written a major sixth above: alto saxophone.
     EFlat,
-    /// Read an octave and a major sixth above: baritone saxophone.
+    /// Written an octave and a major sixth above: baritone saxophone.
     LowEFlat,
-    /// Read a fifth above: horn.
+    /// Written a fifth above: horn.
     F,
-    /// Read an octave above: guitar, double bass.
+    /// Written an octave above: guitar, double bass.
     OctaveUp,
-    /// Read an octave below: piccolo.
+    /// Written an octave below: piccolo.
     OctaveDown,
 }
 
@@ -37,7 +37,7 @@ impl InstrumentPitch {
         Self::OctaveDown,
     ];
 
-    /// Its name as an option and in what is saved, which never changes.
+    /// Its id in options and saved files, which never changes.
     #[must_use]
     pub fn id(self) -> &'static str {
         match self {
@@ -58,7 +58,7 @@ impl InstrumentPitch {
         Self::ALL.into_iter().find(|pitch| pitch.id() == id)
     }
 
-    /// What it is called, with an instrument.
+    /// Its name, with an example.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -73,7 +73,7 @@ impl InstrumentPitch {
         }
     }
 
-    /// From concert pitch to what its players read.
+    /// The interval from concert pitch to written pitch.
     #[must_use]
     pub fn interval(self) -> Interval {
         match self {

@@ -1,21 +1,21 @@
 //! Intervals by name, and the transposition of written notes and key signatures.
 //!
-//! A note moves by steps of the staff and by semitones, so that a name stays what it was: a major second
-//! above F♯ is G♯ and not A♭.
+//! A note moves by staff steps and by semitones, so that the spelling stays right: a major second above F♯ is
+//! G♯ and not A♭.
 
 use super::key::KeySignature;
 use super::name::{SpelledPitch, Step};
 
-/// An interval by steps of the staff and semitones, both negative downwards.
+/// An interval in staff steps and semitones, both negative downwards.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
 pub struct Interval {
-    /// Steps of the staff: a third is 2.
+    /// Staff steps: a third is 2.
     pub steps: i8,
     /// Semitones: a major third is 4.
     pub semitones: i8,
 }
 
-/// From concert pitch to what players of transposing instruments read.
+/// From concert pitch to written pitch.
 impl Interval {
     /// None: concert pitch.
     pub const CONCERT: Self = Self { steps: 0, semitones: 0 };
@@ -34,18 +34,18 @@ impl Interval {
     /// Written an octave below its sound, as for a piccolo.
     pub const OCTAVE_DOWN: Self = Self { steps: -7, semitones: -12 };
 
-    /// How far it leads on the line of fifths.
+    /// Its distance on the line of fifths.
     fn fifths(self) -> i16 {
         i16::from(self.semitones) * 7 - i16::from(self.steps) * 12
     }
 
-    /// The key signature read for one at concert pitch, and the interval by which its notes move with it.
-    /// Where the interval would lead beyond six sharps or flats, both are changed to the key of the same
-    /// sound with fewer, and the interval by a step: B major for an instrument in B flat is read in D♭.
+    /// The written key signature for one at concert pitch, and the interval by which its notes move. A
+    /// signature beyond six sharps or flats is replaced by its enharmonic equivalent, and the interval changes
+    /// by a step: B major for an instrument in B flat is written in D♭.
     pub fn read(self, concert: KeySignature) -> (KeySignature, Self) {
         let mut fifths = i16::from(concert.fifths()) + self.fifths();
         let mut interval = self;
-        // At concert pitch seven sharps are what was asked for.
+        // At concert pitch seven sharps are the user's choice.
         let most = if self.fifths() == 0 { 7 } else { 6 };
         while fifths > most {
             (fifths, interval.steps) = (fifths - 12, interval.steps.saturating_add(1));
@@ -58,8 +58,8 @@ impl Interval {
 }
 
 impl SpelledPitch {
-    /// This note moved by an interval. Its sound moves by exactly the semitones; its letter by the steps,
-    /// unless that needs three accidentals: then by a step or two more.
+    /// This note moved by an interval. Its pitch moves by exactly the semitones; its letter by the steps, or by a
+    /// step or two more if that would need three accidentals.
     #[must_use]
     pub fn transposed(self, interval: Interval) -> Self {
         let sound = i32::from(self.midi()) + i32::from(interval.semitones);
@@ -93,7 +93,7 @@ mod tests {
 
     /// By hand.
     #[test]
-    fn concert_notes_as_players_read_them() {
+    fn concert_notes_as_written_for_players() {
         assert_eq!(written(58, 0, Interval::B_FLAT), "C4");
         assert_eq!(written(58, 0, Interval::LOW_B_FLAT), "C5");
         assert_eq!(written(66, 5, Interval::B_FLAT), "G♯4");
@@ -112,7 +112,7 @@ mod tests {
 
     /// By hand.
     #[test]
-    fn signatures_as_players_read_them() {
+    fn signatures_as_written_for_players() {
         let read = |fifths, interval: Interval| {
             let (signature, by) = interval.read(KeySignature::nearest(fifths));
             (signature.fifths(), by)
@@ -123,7 +123,7 @@ mod tests {
         assert_eq!(read(-1, Interval::F), (0, Interval::F));
         assert_eq!(read(7, Interval::OCTAVE_UP), (7, Interval::OCTAVE_UP));
         assert_eq!(read(-7, Interval::CONCERT), (-7, Interval::CONCERT));
-        // B major is read in D flat rather than in C sharp, and F sharp in it as A flat.
+        // B major is written in D flat rather than in C sharp, and its F sharp as A flat.
         let diminished_third = Interval { steps: 2, semitones: 2 };
         assert_eq!(read(5, Interval::B_FLAT), (-5, diminished_third));
         assert_eq!(written(66, 5, diminished_third), "A♭4");
@@ -131,7 +131,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn sound_moves_by_the_semitones(
+        fn pitch_moves_by_the_semitones(
             key in 0_u8..128, near in -20_i8..20, steps in -8_i8..13, semitones in -14_i8..22,
         ) {
             let note = PitchName::nearest(PitchClass::of(key), near).on(key);
@@ -152,7 +152,7 @@ mod tests {
             let (signature, by) = interval.read(concert);
             prop_assert!(signature.fifths().abs() <= 7);
             prop_assert_eq!(by.semitones, interval.semitones);
-            // A note of the scale stays the same degree of it.
+            // A note of the scale keeps its degree.
             let name = PitchName::at_fifths(concert.fifths() + degree);
             let moved = name.on(name.class().number() + 12 * octave).transposed(by);
             prop_assert_eq!(moved.name(), PitchName::at_fifths(signature.fifths() + degree));

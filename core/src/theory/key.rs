@@ -1,13 +1,13 @@
 //! Key signatures, and the key of some notes by Krumhansl and Schmuckler.
 //!
-//! Each of the 24 keys has a profile, which says how well each pitch class fits it in listeners' ratings
-//! (Krumhansl and Kessler 1982). The key is the one whose profile correlates best with how much of each
-//! pitch class there is (Krumhansl 1990, *Cognitive Foundations of Musical Pitch*, ch. 4).
+//! Each of the 24 keys has a profile: listeners' ratings of how well each pitch class fits it (Krumhansl and
+//! Kessler 1982). The key is the one whose profile correlates best with the weights of the pitch classes
+//! (Krumhansl 1990, *Cognitive Foundations of Musical Pitch*, ch. 4).
 
 use super::name::{PitchName, Step};
 use super::pitch::PitchClass;
 
-/// How many sharps stand at the clef; flats are negative.
+/// A key signature: the number of sharps; flats are negative.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
 pub struct KeySignature(i8);
 
@@ -17,7 +17,7 @@ impl KeySignature {
         (-7..=7).contains(&fifths).then_some(Self(fifths))
     }
 
-    /// With this many sharps; beyond seven sharps or flats the one of the same sound with the fewest.
+    /// With this many sharps; beyond seven sharps or flats, the enharmonic equivalent with the fewest.
     pub fn nearest(fifths: i16) -> Self {
         let within = if (-7..=7).contains(&fifths) {
             fifths
@@ -28,8 +28,8 @@ impl KeySignature {
         Self(i8::try_from(within).unwrap_or_default())
     }
 
-    /// Of a key by its name: `Eb`, `E♭`, `F#`, and minor ones with `m`: `Cm`. `None` for what is no key, or
-    /// one beyond seven sharps or flats.
+    /// The signature of a key by name: `Eb`, `E♭`, `F#`, and minor ones with `m`: `Cm`. `None` for an invalid
+    /// name, or beyond seven sharps or flats.
     pub fn named(name: &str) -> Option<Self> {
         let (major, minor) = match name.trim().strip_suffix('m') {
             Some(tonic) => (tonic, -3),
@@ -52,10 +52,10 @@ impl KeySignature {
         self.0
     }
 
-    /// What its sharps or flats make of a letter's note: its alteration.
+    /// The alteration of a letter in this signature.
     pub fn alter(self, step: Step) -> i8 {
         let natural = PitchName { step, alter: 0 }.fifths();
-        // The scale runs on the line of fifths from one below its tonic to five above it.
+        // On the line of fifths, a scale goes from one below its tonic to five above it.
         (self.0 - 1 - natural + 6).div_euclid(7)
     }
 }
@@ -82,13 +82,13 @@ pub struct Key {
 const MAJOR: [f64; 12] = [6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88];
 const MINOR: [f64; 12] = [6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17];
 
-/// Correlations nearer than this are equal: what rounding leaves.
+/// Correlations closer than this are equal, to tolerate rounding.
 const EQUAL: f64 = 1e-9;
 
 impl Key {
-    /// The key of these MIDI keys, each with its weight, such as its duration. Of keys that fit equally
-    /// well the one with fewer sharps or flats, then the flatter, then the major. `None` where nothing
-    /// distinguishes the keys: no note with a weight, or all twelve pitch classes alike.
+    /// The key of these MIDI keys, each with its weight, such as its duration. Ties go to fewer sharps or flats,
+    /// then to flats, then to major. `None` if nothing distinguishes the keys: no note has a weight, or all
+    /// twelve pitch classes weigh the same.
     pub fn of(notes: impl IntoIterator<Item = (u8, f64)>) -> Option<Self> {
         let mut weights = [0.0; 12];
         for (key, weight) in notes {
@@ -120,7 +120,7 @@ impl Key {
     }
 }
 
-/// Pearson's correlation of weights with a profile on a tonic; `None` where all weights are alike.
+/// Pearson's correlation of weights with a profile on a tonic; `None` if all weights are equal.
 fn correlation(weights: &[f64; 12], profile: &[f64; 12], tonic: PitchClass) -> Option<f64> {
     let above_c = usize::from(tonic.number());
     let turned = || weights.iter().cycle().skip(above_c);
@@ -172,7 +172,7 @@ mod tests {
                     Key::of(degrees.map(|(above, weight)| (tonic + above + 48, weight))).unwrap();
                 assert_eq!((key.tonic().class().number(), key.mode), (tonic, mode));
                 let major = PitchClass::of(tonic + relative);
-                // Six flats and not six sharps; else at most five of either.
+                // Six flats rather than six sharps; otherwise at most five of either.
                 let fifths = super::super::name::nearest_fifths(major, 0);
                 assert_eq!(key.signature.fifths(), fifths);
             }
@@ -180,11 +180,11 @@ mod tests {
     }
 
     #[test]
-    fn equals_go_to_fewer_accidentals_and_nothing_to_none() {
+    fn ties_go_to_fewer_accidentals_and_no_notes_have_no_key() {
         assert_eq!(Key::of([]), None);
         assert_eq!(Key::of([(60, f64::NAN), (61, -1.0), (62, f64::INFINITY)]), None);
         assert_eq!(Key::of((0..12).map(|key| (key, 2.0))), None);
-        // The whole-tone scale on C fits six keys alike, of each mode.
+        // The whole-tone scale on C fits six keys of each mode equally.
         let key = Key::of([0, 2, 4, 6, 8, 10].map(|key| (key, 1.0))).unwrap();
         assert!(key.signature.fifths().abs() <= 1, "{key:?}");
     }

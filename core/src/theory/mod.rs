@@ -1,9 +1,8 @@
-//! Form and chords: choruses, sections, plain counts of chord tones, and notes by name.
+//! Form and chords: choruses, sections, counts of chord tones, and note names.
 //!
-//! [`symbol`] parses a chord symbol, [`chart::Chart`] a line of them; [`changes::Changes`] is the chord at
-//! each beat, [`counts`] compares notes with it. [`form`] is the form of a tune. [`spelling`] gives played
-//! keys their names, [`key`] finds the key, [`interval`] transposes for players of
-//! the instruments in [`instrument`].
+//! [`symbol`] parses a chord symbol, [`chart::Chart`] a line of them; [`changes::Changes`] has the chord at
+//! each beat, and [`counts`] compares notes with it. [`form`] is the form of a tune. [`spelling`] names played
+//! keys, [`key`] finds the key, and [`interval`] transposes for the instruments in [`instrument`].
 //!
 //! # Chord symbols
 //! A root, A to G in capitals with at most one accidental, then any of these. Brackets, commas and

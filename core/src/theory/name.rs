@@ -1,13 +1,13 @@
-//! Notes by name: a letter, its accidental and an octave.
+//! Note names: a letter, an accidental and an octave.
 //!
-//! Octaves are numbered as in scientific pitch notation: middle C, key 60, is C4, and an octave's number
-//! goes with the letter, so that C♭4 is key 59. The *line of fifths* counts names in fifths from C: F is
-//! −1, G is 1, B♭ is −2, F♯ is 6 (Temperley 2001, *The Cognition of Basic Musical Structures*, ch. 5).
+//! Octaves are numbered as in scientific pitch notation: middle C, key 60, is C4, and the octave belongs to the
+//! letter, so C♭4 is key 59. The *line of fifths* counts names in fifths from C: F is −1, G is 1, B♭ is −2,
+//! F♯ is 6 (Temperley 2001, *The Cognition of Basic Musical Structures*, ch. 5).
 
 use super::pitch::PitchClass;
 use std::fmt;
 
-/// A letter, and so a line or space of the staff.
+/// A letter, which is a line or space of the staff.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Step {
     /// C.
@@ -82,7 +82,7 @@ impl Step {
         }
     }
 
-    /// Its place on the line of fifths, from −1 for F to 5 for B.
+    /// Its position on the line of fifths, from −1 for F to 5 for B.
     fn fifths(self) -> i8 {
         (self.number() * 2 + 1).rem_euclid(7) - 1
     }
@@ -97,12 +97,12 @@ pub struct PitchName {
     pub alter: i8,
 }
 
-/// The line of fifths as far as two accidentals go: from F double flat to B double sharp.
+/// The line of fifths with up to two accidentals: from F double flat to B double sharp.
 pub(super) const LINE_OF_FIFTHS: std::ops::RangeInclusive<i8> = -15..=19;
 
 impl PitchName {
-    /// The name at a place on the line of fifths. One that would need three accidentals is replaced by
-    /// the nearest of the same sound that does not.
+    /// The name at a position on the line of fifths. One that would need three accidentals is replaced by the
+    /// nearest enharmonic equivalent that does not.
     pub fn at_fifths(place: i8) -> Self {
         let (mut place, least, greatest) = (
             i32::from(place),
@@ -119,12 +119,12 @@ impl PitchName {
         Self { step: Step::of(place * 4), alter: i8::try_from(alter).unwrap_or_default() }
     }
 
-    /// The name of a pitch class nearest to a place on the line of fifths; of two, the flatter.
+    /// The name of a pitch class nearest to a position on the line of fifths; on a tie, the flatter one.
     pub fn nearest(pitch: PitchClass, place: i8) -> Self {
         Self::at_fifths(nearest_fifths(pitch, place))
     }
 
-    /// Its place on the line of fifths.
+    /// Its position on the line of fifths.
     pub fn fifths(self) -> i8 {
         self.step.fifths().saturating_add(self.alter.saturating_mul(7))
     }
@@ -135,7 +135,7 @@ impl PitchName {
         Self::at_fifths(self.fifths().saturating_add(fifths))
     }
 
-    /// The same sound with at most one accidental.
+    /// The enharmonic equivalent with at most one accidental.
     #[must_use]
     pub fn plain(self) -> Self {
         match self.alter {
@@ -144,14 +144,13 @@ impl PitchName {
         }
     }
 
-    /// How it sounds.
+    /// Its pitch class.
     pub fn class(self) -> PitchClass {
         let above_c = (i16::from(self.step.semitones()) + i16::from(self.alter)).rem_euclid(12);
         PitchClass::of(u8::try_from(above_c).unwrap_or_default())
     }
 
-    /// The note of this name that sounds as a MIDI key, if it has this name's pitch class; else the next
-    /// one below.
+    /// The note of this name at a MIDI key, or the next one below if the key has another pitch class.
     pub fn on(self, key: u8) -> SpelledPitch {
         let Self { step, alter } = self;
         let letter = i16::from(key) - i16::from(step.semitones()) - i16::from(alter);
@@ -160,7 +159,7 @@ impl PitchName {
     }
 }
 
-/// The place on the line of fifths of a pitch class that is nearest to `place`; of two, the flatter.
+/// The position of a pitch class on the line of fifths that is nearest to `place`; on a tie, the flatter one.
 pub(super) fn nearest_fifths(pitch: PitchClass, place: i8) -> i8 {
     // Seven fifths are a semitone up.
     let from_c = i16::from(pitch.number()) * 7;
@@ -169,7 +168,7 @@ pub(super) fn nearest_fifths(pitch: PitchClass, place: i8) -> i8 {
     i8::try_from(nearest).unwrap_or(place)
 }
 
-/// As a musician writes it: `F♯`.
+/// As musicians write it: `F♯`.
 impl fmt::Display for PitchName {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sign = if self.alter < 0 { "♭" } else { "♯" };
@@ -178,7 +177,7 @@ impl fmt::Display for PitchName {
     }
 }
 
-/// A note as it is written.
+/// A written note.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct SpelledPitch {
     /// The letter.
@@ -190,24 +189,24 @@ pub struct SpelledPitch {
 }
 
 impl SpelledPitch {
-    /// Without its octave.
+    /// Its name without the octave.
     pub fn name(self) -> PitchName {
         PitchName { step: self.step, alter: self.alter }
     }
 
-    /// Its MIDI key. A transposed note may lie outside 0 to 127.
+    /// Its MIDI key. A transposed note may be outside 0 to 127.
     pub fn midi(self) -> i16 {
         let octave = (i16::from(self.octave) + 1) * 12;
         octave + i16::from(self.step.semitones()) + i16::from(self.alter)
     }
 
-    /// Its place on a staff: steps above C0, so that E4, the lowest line under a treble clef, is 30.
+    /// Its position on a staff: steps above C0. E4, the lowest line in treble clef, is 30.
     pub fn staff_step(self) -> i16 {
         i16::from(self.octave) * 7 + i16::from(self.step.number())
     }
 }
 
-/// As a musician writes it, with its octave: `F♯4`.
+/// As musicians write it, with the octave: `F♯4`.
 impl fmt::Display for SpelledPitch {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(out, "{}{}", self.name(), self.octave)
@@ -225,7 +224,7 @@ mod tests {
     }
 
     #[test]
-    fn names_lie_in_fifths() {
+    fn names_are_in_order_of_fifths() {
         let line: Vec<String> = (-8..=12).map(|at| PitchName::at_fifths(at).to_string()).collect();
         let known = "F♭ C♭ G♭ D♭ A♭ E♭ B♭ F C G D A E B F♯ C♯ G♯ D♯ A♯ E♯ B♯";
         assert_eq!(line.join(" "), known);
@@ -246,7 +245,7 @@ mod tests {
     }
 
     #[test]
-    fn an_octave_goes_with_its_letter() {
+    fn an_octave_belongs_to_its_letter() {
         for (text, key, written) in [
             ("C", 60, "C4"),
             ("C♭", 59, "C♭4"),
@@ -265,7 +264,7 @@ mod tests {
     }
 
     #[test]
-    fn the_nearest_name_has_the_sound_and_is_at_most_half_a_circle_away() {
+    fn the_nearest_name_has_the_pitch_class_and_is_at_most_half_a_circle_away() {
         for key in 0..12 {
             for place in -9..=13 {
                 let pitch = PitchClass::of(key);

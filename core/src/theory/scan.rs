@@ -22,7 +22,7 @@ impl<'a> Scan<'a> {
         self.take_as(&words.iter().map(|word| (*word, ())).collect::<Vec<_>>()).is_some()
     }
 
-    /// The same; returns the meaning of the word.
+    /// As [`Self::take`]; returns the meaning of the word.
     pub(super) fn take_as<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<T> {
         words.iter().find_map(|(word, meaning)| {
             self.rest = self.rest.strip_prefix(word)?;
@@ -30,12 +30,12 @@ impl<'a> Scan<'a> {
         })
     }
 
-    /// Skips separators; whether there were any.
+    /// Skips separators; returns whether there were any.
     pub(super) fn skip_separators(&mut self) -> bool {
         let after = self.rest.trim_start_matches([' ', '(', ')', ',']);
-        let parted = after.len() < self.rest.len();
+        let skipped = after.len() < self.rest.len();
         self.rest = after;
-        parted
+        skipped
     }
 
     /// A note name with at most one accidental.

@@ -23,7 +23,7 @@ pub struct Chord {
 }
 
 impl Chord {
-    /// Whether it sounds as another does, however either is written.
+    /// Whether it sounds like another chord, however both are written.
     pub fn sounds_as(&self, other: &Self) -> bool {
         let sound =
             |chord: &Self| (chord.root.class(), chord.bass.map(PitchName::class), chord.tones);

@@ -7,7 +7,7 @@ fn chord(text: &str) -> Option<Chord> {
     parse(text).unwrap()
 }
 
-/// The chart's beats, four a bar, as the symbols of `expected`, one a beat.
+/// Checks the chart's beats, four per bar, against the symbols of `expected`, one per beat.
 fn check(text: &str, expected: &[&str]) {
     let chart = Chart::parse(text, 4).unwrap_or_else(|error| panic!("{text}: {error}"));
     let got: Vec<_> = (0..chart.bars()).flat_map(|bar| chart.by_beat(bar, 4)).collect();
@@ -50,7 +50,7 @@ fn errors_name_bar_and_symbol() {
 }
 
 #[test]
-fn the_form_goes_round_over_the_bars_of_a_song() {
+fn the_form_repeats_over_the_bars_of_a_song() {
     let mut metres = MetreMap::new(Metre::COMMON);
     metres.change(Beat(8.0), Metre::new(3, 4).unwrap());
     let lines = BarLines { metres: &metres, beat_one_offset: 0, pulse: Pulse::Host };

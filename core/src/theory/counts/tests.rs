@@ -7,7 +7,7 @@ use crate::theory::chart::Chart;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;
 
-/// Notes as (beat, length in beats, key) at 120 in this metre, over a chart from bar 1.
+/// Notes as (beat, length in beats, key) at 120 BPM in this metre, over a chart from bar 1.
 fn heard(metre: (i32, i32), chart: &str, notes: &[(f64, f64, u8)]) -> TakeHarmony {
     felt(Pulse::Host, metre, chart, notes)
 }
@@ -57,7 +57,7 @@ fn notes_on_the_beat_and_on_strong_beats() {
     let take = felt(Pulse::Double, (4, 4), "| C7 |", &line).take;
     assert_eq!((take.on_beats.chord_tones, take.on_strong_beats), (share(4, 8), strong));
     let take = heard((3, 4), "| C7 |", &line[..6]).take;
-    assert_eq!(take.on_strong_beats.chord_tones, share(1, 1), "beat one alone of 3/4");
+    assert_eq!(take.on_strong_beats.chord_tones, share(1, 1), "only beat one of 3/4");
 }
 
 #[test]
@@ -66,7 +66,7 @@ fn arrivals_are_struck_on_the_change_or_held_over_it() {
     let held = heard((4, 4), "| Dm7 | G7 |", &line).take;
     assert_eq!(held.changes, 1);
     assert_eq!(held.arrivals, ToneCounts { chord_tones: share(1, 1), guide_tones: share(1, 1) });
-    // The same ends on the bar line: no change is met.
+    // The same note ends on the bar line: no change is met.
     let ends = [(2.0, 1.0, 62), (3.0, 0.5, 65), (3.5, 0.5, 71)];
     let ended = heard((4, 4), "| Dm7 | G7 |", &ends).take;
     assert_eq!((ended.changes, ended.arrivals.chord_tones), (0, share(0, 0)));
@@ -74,24 +74,24 @@ fn arrivals_are_struck_on_the_change_or_held_over_it() {
     let struck = [(2.0, 1.0, 62), (3.0, 0.9, 65), (3.96, 1.0, 66)];
     let struck = heard((4, 4), "| Dm7 | G7 |", &struck).take;
     assert_eq!((struck.changes, struck.arrivals.chord_tones), (1, share(0, 1)));
-    // Struck after it: the change goes by, and no note meets it.
+    // Struck after it: no note meets the change.
     let close = [(2.0, 1.0, 62), (3.0, 0.9, 65), (4.25, 1.0, 71)];
     let close = heard((4, 4), "| Dm7 | G7 |", &close).take;
     assert_eq!((close.changes, close.arrivals.chord_tones), (1, share(0, 0)));
 }
 
 #[test]
-fn an_entry_before_the_change_counts_for_the_chord_to_come() {
+fn a_start_before_the_change_counts_for_the_next_chord() {
     // B on the "and" of 4 is the third of G7 and no tone of Dm7.
     let before = [(3.5, 0.5, 71), (4.0, 1.0, 74)];
     let take = heard((4, 4), "| Dm7 | G7 |", &before).take;
     assert_eq!(take.entries_before_change, share(1, 1));
     assert_eq!(take.notes.chord_tones, share(2, 2));
-    // A is of Dm7 alone: held against the chord that holds.
+    // A is a tone of Dm7 only: compared with the current chord.
     let take = heard((4, 4), "| Dm7 | G7 |", &[(3.5, 0.5, 69), (4.0, 1.0, 74)]).take;
     assert_eq!(take.entries_before_change, share(0, 1));
     assert_eq!(take.notes.chord_tones, share(2, 2));
-    // Inside a line the same B counts for the chord that holds.
+    // Inside a phrase the same B counts for the current chord.
     let inside = [(3.0, 0.5, 69), (3.5, 0.5, 71), (4.0, 1.0, 74)];
     let take = heard((4, 4), "| Dm7 | G7 |", &inside).take;
     assert_eq!(take.entries_before_change, share(0, 0));
@@ -99,7 +99,7 @@ fn an_entry_before_the_change_counts_for_the_chord_to_come() {
 }
 
 #[test]
-fn notes_without_a_chord_are_told_apart() {
+fn notes_without_a_chord_are_counted_separately() {
     let line = [(0.0, 1.0, 60), (1.0, 1.0, 61), (2.0, 1.0, 64), (3.0, 1.0, 60)];
     let take = heard((4, 4), "| NC C5 |", &line).take;
     assert_eq!(take.notes_without_chord, 2);

@@ -11,7 +11,7 @@ pub enum FormError {
         /// The given number.
         bars: u32,
     },
-    /// A first bar that no song has.
+    /// An impossible first bar.
     #[error("first bar {bar} is out of range")]
     FirstBar {
         /// The given number.
@@ -33,7 +33,7 @@ pub enum FormError {
         /// The bars of the chorus.
         chorus: u32,
     },
-    /// A section that is not a name and a number of bars.
+    /// A section without a name or a number of bars.
     #[error("can't read {0:?}: write sections like A8 B8")]
     SectionText(String),
 }

@@ -15,7 +15,7 @@ pub use trend::{Trend, TrendOf, trends};
 
 use serde::{Deserialize, Serialize};
 
-/// Most bars of a chorus: far more than any tune has, to catch typing errors.
+/// Most bars of a chorus, far more than any tune has, to catch typing errors.
 pub const MOST_BARS: u32 = 999;
 
 /// A part of the chorus.
@@ -59,12 +59,12 @@ impl Form {
     ///
     /// # Errors
     /// [`FormError::Bars`] unless there are from 1 to [`MOST_BARS`] bars, and
-    /// [`FormError::FirstBar`] for a first bar that no song has.
+    /// [`FormError::FirstBar`] for an impossible first bar.
     pub fn new(chorus_bars: u32, first_bar: i64) -> Result<Self, FormError> {
         Unchecked { chorus_bars, first_bar, sections: Vec::new(), chords: Vec::new() }.try_into()
     }
 
-    /// The same with these sections, in order.
+    /// The form with these sections, in order.
     ///
     /// # Errors
     /// [`FormError::SectionBars`] unless their bars add up to the chorus.
@@ -72,7 +72,7 @@ impl Form {
         Unchecked { sections, ..self.0 }.try_into()
     }
 
-    /// The same with the chords of each bar as plain text; further bars are empty.
+    /// The form with the chords of each bar as plain text; further bars are empty.
     ///
     /// # Errors
     /// [`FormError::Chords`] if there are more than the chorus has bars.
@@ -101,7 +101,7 @@ impl Form {
         index.and_then(|index| self.0.chords.get(index)).map_or("", String::as_str)
     }
 
-    /// Where the song's bar `bar` lies in the form; `None` before the first chorus.
+    /// The position of the song's bar `bar` in the form; `None` before the first chorus.
     pub fn position(&self, bar: i64) -> Option<FormPosition> {
         let since = bar.checked_sub(self.0.first_bar).filter(|since| *since >= 0)?;
         let length = i64::from(self.0.chorus_bars);
@@ -154,8 +154,8 @@ impl TryFrom<Unchecked> for Form {
             return Err(FormError::FirstBar { bar: parts.first_bar });
         }
         let sum = parts.sections.iter().fold(0_u32, |sum, s| sum.saturating_add(s.bars));
-        let hollow = parts.sections.iter().any(|s| s.bars == 0);
-        if !parts.sections.is_empty() && (sum != bars || hollow) {
+        let empty = parts.sections.iter().any(|s| s.bars == 0);
+        if !parts.sections.is_empty() && (sum != bars || empty) {
             return Err(FormError::SectionBars { sections: sum, chorus: bars });
         }
         if parts.chords.len() > usize::try_from(bars).unwrap_or(usize::MAX) {

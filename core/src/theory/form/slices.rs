@@ -32,7 +32,7 @@ impl Part {
     }
 }
 
-/// A part of a take with its phrases and their figures. The rest before a phrase belongs to its part.
+/// A part of a take with its phrases and their figures. The rest before a phrase belongs to that phrase's part.
 /// Streaks of a section span choruses and mean little.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Slice {
@@ -63,7 +63,7 @@ pub fn choruses(phrases: &[Phrase], form: &Form, settings: &AlertSettings) -> Ve
         .collect()
 }
 
-/// Every section of the form over all choruses, also without phrases.
+/// Every section of the form over all choruses, including those without phrases.
 pub fn sections(phrases: &[Phrase], form: &Form, settings: &AlertSettings) -> Vec<Slice> {
     (0..form.sections().len())
         .map(|section| part_of(Part::Section { section }, phrases, form, settings))

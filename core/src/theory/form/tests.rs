@@ -1,4 +1,4 @@
-//! A take of 32 bars worked out by hand, and what is no form.
+//! A take of 32 bars computed by hand, and invalid forms.
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
@@ -9,8 +9,8 @@ use crate::take::invented::{Line, take as invented};
 
 const EIGHTHS: [f64; 16] = [0.5; 16];
 
-/// Two choruses of sixteen bars, AABA of four each, at 120. Every phrase is a row of eighths
-/// with at least two beats of rest after it, so that where phrases begin is in no doubt.
+/// Two choruses of sixteen bars, AABA of four each, at 120 BPM. Every phrase is a run of eighths with at
+/// least two beats of rest after it, so phrase starts are not in doubt.
 ///
 /// | chorus | section | enters            | eighths | bars | off the beat | one |
 /// |--------|---------|-------------------|---------|------|--------------|-----|
@@ -25,9 +25,8 @@ const EIGHTHS: [f64; 16] = [0.5; 16];
 /// | 2      | B       | bar 25, 3         | 16      | 2.0  |              |     |
 /// | 2      | A (3)   | bar 28, "and" of 4| 16      | 2.0  | yes          |     |
 ///
-/// The one of bar 12 runs over the last A's bar line, and the one of bar 28 enters in B (bars 25
-/// to 28) although all but an eighth of it sounds in A: they belong where they enter, so the
-/// last row counts for B.
+/// The phrase from bar 12 crosses the bar line of the last A, and that from bar 28 starts in B (bars 25 to 28)
+/// although all but an eighth of it is in A: a phrase belongs where it starts, so the last row counts for B.
 fn by_hand() -> Vec<Line<'static>> {
     vec![
         (1, 1.0, &EIGHTHS[..4]),
@@ -48,7 +47,7 @@ fn aaba() -> Form {
 }
 
 #[test]
-fn a_take_of_32_bars_worked_out_by_hand() {
+fn a_take_of_32_bars_computed_by_hand() {
     let settings = Settings::default();
     let phrases =
         TakeAnalysis::of(invented(120.0, &by_hand()).clone(), settings).phrases().to_vec();
@@ -90,7 +89,7 @@ fn a_take_of_32_bars_worked_out_by_hand() {
     let bridge = sections[2].phrases.iter().map(|p| p.entry.bar);
     assert_eq!(bridge.filter(|bar| *bar > 16).collect::<Vec<_>>(), [25, 28]);
 
-    // Lengths by chorus: mean 4.75 / 6 = 0.79 and 2 bars; the line through both has that step.
+    // Mean lengths by chorus: 4.75 / 6 = 0.79 and 2 bars; the slope is the difference.
     let trends = trends(&phrases, &form);
     let bars = trends.iter().find(|t| t.of == TrendOf::Bars).unwrap();
     assert!((bars.slope.step - (2.0 - 4.75 / 6.0)).abs() < 1e-9, "{bars:?}");
@@ -123,7 +122,7 @@ fn chords_are_kept_as_written() {
 }
 
 #[test]
-fn what_is_no_form_is_told() {
+fn an_invalid_form_is_an_error() {
     let told = |form: Result<Form, FormError>| form.unwrap_err().to_string();
     assert!(told(Form::new(0, 1)).ends_with("bars, not 0"));
     assert!(told(Form::new(1000, 1)).ends_with("bars, not 1000"));
@@ -131,8 +130,8 @@ fn what_is_no_form_is_told() {
     let form = Form::new(12, 1).unwrap();
     let sections = Section::list("A8 B8").unwrap();
     assert!(told(form.clone().with_sections(sections)).starts_with("sections add up to 16 bars"));
-    let hollow = Section::list("A12 B0").unwrap();
-    assert!(told(form.clone().with_sections(hollow)).contains("at least 1 bar"));
+    let empty = Section::list("A12 B0").unwrap();
+    assert!(told(form.clone().with_sections(empty)).contains("at least 1 bar"));
     assert!(form.with_chords(vec![String::new(); 13]).is_err());
     for wrong in ["A", "8", "A8 B", "A99999999999"] {
         assert!(Section::list(wrong).is_err(), "{wrong}");

@@ -1,15 +1,15 @@
-//! The names of a chord's tones, by its symbol.
+//! Names chord tones by the chord symbol.
 
 use crate::theory::name::PitchName;
 use crate::theory::pitch::{PitchClass, PitchSet};
 use crate::theory::symbol::Chord;
 
-/// The name a pitch class has in a chord; `None` if it is no tone of it. One that needs two accidentals is
-/// written plainly: the seventh of C°7 is A.
+/// The name of a pitch class in a chord; `None` if it is not a chord tone. A name with two accidentals is
+/// simplified: the seventh of C°7 is A.
 ///
-/// The symbol keeps its tones by sound, so that some could be two degrees. They are told apart by the
-/// others: three semitones are a ninth beside a major third; six an eleventh beside a fifth; eight a
-/// thirteenth beside a fifth and in an altered chord; nine the seventh of a diminished chord.
+/// A chord stores pitch classes, so some tones could be two degrees. The other tones decide: three
+/// semitones are a ninth beside a major third; six an eleventh beside a fifth; eight a thirteenth beside a
+/// fifth and in an altered chord; nine the seventh of a diminished chord.
 pub fn name(chord: &Chord, pitch: PitchClass) -> Option<PitchName> {
     if let Some(bass) = chord.bass.filter(|bass| bass.class() == pitch) {
         return Some(bass);
@@ -22,7 +22,7 @@ pub fn name(chord: &Chord, pitch: PitchClass) -> Option<PitchName> {
     Some(chord.root.up_fifths(above).plain())
 }
 
-/// How far a tone lies above its root on the line of fifths; all in semitones above the root.
+/// The position of a tone above its root on the line of fifths; tones are in semitones above the root.
 fn fifths(tones: PitchSet, tone: u8) -> i8 {
     let has = |tone| tones.has(PitchClass::of(tone));
     match tone {

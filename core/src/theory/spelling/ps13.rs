@@ -1,37 +1,37 @@
-//! Names by the notes around: stage 1 of Meredith's ps13 (2006, "The ps13 pitch spelling algorithm",
+//! Spelling from context: stage 1 of Meredith's ps13 (2006, "The ps13 pitch spelling algorithm",
 //! *Journal of New Music Research* 35(2), 121–159).
 //!
-//! Each of the twelve pitch classes is taken for the tonic, and gives the note its name in the harmonic
-//! chromatic scale on that tonic: C D♭ D E♭ E F F♯ G A♭ A B♭ B on C. How often the tonic itself sounds
-//! among the notes around is how much its name counts, and the name that counts most is taken.
+//! Each of the twelve pitch classes votes, as a tonic, for the note's name in its harmonic chromatic scale:
+//! C D♭ D E♭ E F F♯ G A♭ A B♭ B on C. It has as many votes as it occurs among the surrounding notes; the name
+//! with most votes wins.
 //!
-//! In the paper the first note of the piece decides how tonics are named. Here they are named as near to
-//! the key as the line of fifths allows, so that a first note out of the key misnames nothing, and the
-//! names fit the signature.
+//! In the paper the first note of the piece decides the names of the tonics. Here they are as near to the
+//! key as possible on the line of fifths, so that a first note outside the key does no harm, and the names
+//! fit the signature.
 
 use crate::theory::key::KeySignature;
 use crate::theory::name::{PitchName, nearest_fifths};
 use crate::theory::pitch::PitchClass;
 
-/// Notes before the one in question that count. Origin: Meredith 2006, best on his test corpus.
+/// Number of notes before the current one. Origin: Meredith 2006, best on his test corpus.
 const BEFORE: usize = 10;
 
-/// Notes from the one in question on that count, with itself. Origin: the same.
-const FROM_IT_ON: usize = 42;
+/// Number of notes from the current one on. Origin: the same.
+const AFTER: usize = 42;
 
-/// How far above its signature the middle of a key's names lies on the line of fifths. Without
-/// accidentals, in C major and A minor, tonics are then named from E♭ to G♯. Origin: 0 to 4 were tried on
-/// the tunes of the outside check and on classical pieces; this left the fewest names wrong.
+/// The centre of a key's names on the line of fifths, above its signature. In C major and A minor, tonics
+/// are then named from E♭ to G♯. Origin: 0 to 4 were tried on the tunes of the outside check and on
+/// classical pieces; this left the fewest wrong names.
 const MIDDLE: i8 = 3;
 
 /// The names of these MIDI keys, by their neighbours.
 pub fn names(keys: &[u8], signature: KeySignature) -> Vec<PitchName> {
     let middle = signature.fifths() + MIDDLE;
     let mut around = Around::default();
-    keys.iter().take(FROM_IT_ON - 1).for_each(|key| around.add(*key));
+    keys.iter().take(AFTER - 1).for_each(|key| around.add(*key));
     let mut names = Vec::with_capacity(keys.len());
     for (index, key) in keys.iter().enumerate() {
-        if let Some(next) = keys.get(index + FROM_IT_ON - 1) {
+        if let Some(next) = keys.get(index + AFTER - 1) {
             around.add(*next);
         }
         if let Some(gone) = index.checked_sub(BEFORE + 1).and_then(|at| keys.get(at)) {
@@ -42,7 +42,7 @@ pub fn names(keys: &[u8], signature: KeySignature) -> Vec<PitchName> {
     names
 }
 
-/// How often each pitch class sounds around a note.
+/// The counts of each pitch class around a note.
 #[derive(Default)]
 struct Around {
     counts: [u16; 12],
@@ -63,7 +63,7 @@ impl Around {
         }
     }
 
-    /// The name that counts most; of equals the nearest to the middle of the key.
+    /// The name with most votes; on a tie, the nearest to the centre of the key.
     fn name(&self, pitch: PitchClass, middle: i8) -> PitchName {
         let nearest = nearest_fifths(pitch, middle);
         let mut places = [(nearest, 0), (nearest - 12, 0), (nearest + 12, 0)];

@@ -44,33 +44,33 @@ fn chord_tones_are_named_by_the_symbol() {
 }
 
 #[test]
-fn nothing_is_spelt_as_nothing() {
+fn no_notes_have_no_names() {
     assert_eq!(written(&[], None), "");
     assert_eq!(written(&[61], Some(-4)), "D♭");
     assert_eq!(written(&[61], Some(2)), "C♯");
 }
 
-/// By hand: what each step contributes.
+/// By hand: the effect of each step.
 #[test]
-fn foreign_notes_are_named_by_what_is_around_them() {
+fn notes_outside_the_chord_are_named_by_context() {
     let over = |keys: &[u8], symbol: &str, signature| {
         let chord = parse(symbol).unwrap();
         text(&spell(keys, |_| chord, KeySignature::of(signature)))
     };
-    // The harmonic chromatic scale on the tonic, which sounds most.
+    // The harmonic chromatic scale on the tonic, the most frequent note.
     assert_eq!(written(&[60, 61, 60, 67, 66, 67, 60, 68, 67], Some(0)), "C D♭ C G F♯ G C A♭ G");
-    // A neighbour note has a letter of its own.
+    // A neighbour note has a different letter.
     assert_eq!(written(&[64, 63, 64, 60, 62, 63, 62], Some(0)), "E D♯ E C D E♭ D");
-    // What leads up to a chord tone is the letter below it.
+    // A note that leads up to a chord tone has the letter below it.
     assert_eq!(over(&[63, 64, 67, 70, 71], "Cmaj7", 0), "D♯ E G A♯ B");
     assert_eq!(over(&[62, 63, 62, 67, 63, 67], "Cmaj7", 0), "D E♭ D G E♭ G");
-    // A leading note of G sharp minor is written plainly.
+    // The leading note of G sharp minor is simplified.
     assert_eq!(written(&[68, 67, 68, 71, 75, 68, 67, 68], Some(5)), "G♯ G G♯ B D♯ G♯ G G♯");
 }
 
 /// As textbooks spell them, with no key given.
 #[test]
-fn harmonic_minor_scales_are_spelt() {
+fn harmonic_minor_scales_are_spelled() {
     let scale = [0_u8, 2, 3, 5, 7, 8, 11, 12, 11, 8, 7, 5, 3, 2, 0, 0];
     let on = |tonic: u8| scale.map(|above| tonic + above);
     assert_eq!(written(&on(57), None), "A B C D E F G♯ A G♯ F E D C B A A");

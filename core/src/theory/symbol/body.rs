@@ -29,7 +29,7 @@ pub(super) struct Body {
     /// Altered fifths, which replace the plain one.
     fifths: PitchSet,
     added: PitchSet,
-    left_out: PitchSet,
+    omitted: PitchSet,
     /// A run of numbers, whose accidentals follow them.
     accidentals_follow: bool,
 }
@@ -41,7 +41,7 @@ const MAJOR_SEVENTH: [(&str, bool); 9] = [
     ("Ma", false),
     ("ma", false),
     ("M", false),
-    // These mean the seventh even where no number follows.
+    // These mean the seventh even without a number.
     ("Δ", true),
     ("j", true),
     ("^", true),
@@ -112,7 +112,7 @@ impl Body {
 
     /// Parses the next element; false at the end or a slash.
     pub(super) fn more(&mut self, scan: &mut Scan<'_>) -> Result<bool, SymbolError> {
-        let parted = scan.skip_separators();
+        let skipped = scan.skip_separators();
         let from_here = scan.rest();
         let not_understood = || SymbolError::NotUnderstood { rest: from_here.to_owned() };
         if from_here.is_empty() || from_here.starts_with('/') {
@@ -138,7 +138,7 @@ impl Body {
         if scan.take(&["omit", "no"]) {
             let out = scan.take_as(&[("3", [3, 4]), ("5", [7, 7])]);
             let out = out.ok_or_else(not_understood)?;
-            self.left_out = self.left_out.and(PitchSet::of(&out));
+            self.omitted = self.omitted.and(PitchSet::of(&out));
             return Ok(true);
         }
         if scan.take(&["alt"]) {
@@ -150,7 +150,7 @@ impl Body {
         let (accidental, number) = match (accidental, number) {
             (Some(accidental), Some(number)) => (accidental, number),
             // In runs of numbers accidentals follow.
-            (None, Some(number)) if self.accidentals_follow || parted => {
+            (None, Some(number)) if self.accidentals_follow || skipped => {
                 let behind = &[("b", -1), ("#", 1)];
                 let follows = if self.accidentals_follow { scan.take_as(behind) } else { None };
                 (follows.unwrap_or(0), number)
@@ -229,7 +229,7 @@ impl Body {
         if reaches(13) && !has(&[8]) {
             add(9);
         }
-        self.left_out.pitches().fold(tones, PitchSet::without)
+        self.omitted.pitches().fold(tones, PitchSet::without)
     }
 
     fn has_major_third(&self) -> bool {
@@ -240,7 +240,7 @@ impl Body {
         let sixth = (self.number == Some(6)).then_some(9);
         let upper = self.seventh().or(sixth);
         let guides = upper.map_or(self.third(), |s| self.third().with(PitchClass::of(s)));
-        self.left_out.pitches().fold(guides, PitchSet::without)
+        self.omitted.pitches().fold(guides, PitchSet::without)
     }
 }
 

@@ -5,7 +5,7 @@ fn numbers(set: PitchSet) -> Vec<u8> {
     set.pitches().map(PitchClass::number).collect()
 }
 
-/// Tones and guide tones by definition of the table in the module's documentation.
+/// Tones and guide tones by the table in the module's documentation.
 #[test]
 fn the_table_of_spellings() {
     let table: &[(&str, &[u8], &[u8])] = &[
@@ -79,7 +79,7 @@ fn no_chord_is_none() {
 }
 
 #[test]
-fn what_is_not_understood_says_where() {
+fn errors_name_the_unreadable_part() {
     let rest = |rest: &str| SymbolError::NotUnderstood { rest: rest.to_owned() };
     for (symbol, error) in [
         ("", SymbolError::Empty),
@@ -109,11 +109,11 @@ proptest::proptest! {
 
     /// Transposing a symbol transposes its tones.
     #[test]
-    fn every_root_reads_alike(body in "(m|-|maj|°|\\+|ø)?(6|7|9|13)?(b5|#9|sus4)?", up in 0_usize..12) {
+    fn every_root_gives_the_same_chord(body in "(m|-|maj|°|\\+|ø)?(6|7|9|13)?(b5|#9|sus4)?", up in 0_usize..12) {
         let roots = ["C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B"];
         let at = |root: &str| parse(&format!("{root}{body}")).map(|c| c.map(|c| c.tones));
         let moved = at("C").map(|c| c.map(|tones| tones.up(u8::try_from(up).unwrap())));
-        // A flat right behind the root is the root's own.
+        // A flat right after the root belongs to the root.
         proptest::prop_assume!(!body.starts_with(['b', '#']));
         proptest::prop_assert_eq!(at(roots[up]), moved);
     }

@@ -5,7 +5,7 @@ use crate::theory::interval::Interval;
 use crate::theory::name::PitchName;
 use crate::theory::pitch::{PitchClass, PitchSet};
 
-/// Symbols after the root, by semitones above it; of two as large the first is taken.
+/// Symbols after the root, by semitones above it; on equal size the first is used.
 const QUALITIES: [(&str, &[u8]); 25] = [
     ("13", &[0, 2, 4, 7, 9, 10]),
     ("maj13", &[0, 2, 4, 7, 9, 11]),
@@ -34,7 +34,7 @@ const QUALITIES: [(&str, &[u8]); 25] = [
     ("5", &[0, 7]),
 ];
 
-/// What is added, by semitones above the root.
+/// Added tones, by semitones above the root.
 const ADDED: [(u8, &str); 10] = [
     (1, "♭9"),
     (2, "9"),
@@ -62,15 +62,15 @@ impl Chord {
         }
     }
 
-    /// Its symbol as it is written over a staff: `E♭maj7`, `G7♭9`, `F/A`. Of tones for which there is no
-    /// symbol, those that are missing are not said.
+    /// Its symbol as written above a staff: `E♭maj7`, `G7♭9`, `F/A`. If no symbol is exact, omitted tones are not
+    /// mentioned.
     pub fn symbol(&self) -> String {
         let down = 12 - self.root.class().number();
         let above = self.bass.map_or(self.tones, |bass| self.tones.without(bass.class()));
         let holds = |tones: PitchSet, wanted: &[u8]| {
             tones.up(down).and(PitchSet::of(wanted)) == tones.up(down)
         };
-        // Rather a chord that is whole without its bass.
+        // Prefers a chord that is complete without its bass.
         let whole = |wanted: &[u8]| wanted.len() >= 3 && holds(above, wanted);
         let held = QUALITIES.iter().rev().filter(|(_, wanted)| holds(self.tones, wanted));
         let found = held.max_by_key(|(_, wanted)| (whole(wanted), wanted.len()));
@@ -102,7 +102,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_symbol_is_read_back_as_the_same_chord() {
+    fn symbols_round_trip() {
         for (written, shown) in [
             ("C", "C"),
             ("Bbmaj7", "B♭maj7"),
@@ -131,7 +131,7 @@ mod tests {
         }
     }
 
-    /// A trumpet reads a tone higher, an alto saxophone a sixth; common practice.
+    /// Written a tone higher for a trumpet and a sixth for an alto saxophone; common practice.
     #[test]
     fn a_chord_is_transposed_with_its_bass() {
         let chord = parse("Ebmaj7/G").unwrap().unwrap();
