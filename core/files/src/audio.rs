@@ -13,47 +13,47 @@ use symphonia::core::io::{MediaSource, MediaSourceStream};
 use symphonia::core::meta::MetadataOptions;
 use symphonia::core::units::TimeBase;
 
-/// Endings of recordings.
+/// File extensions of recordings.
 pub const ENDINGS: [&str; 8] = ["wav", "wave", "flac", "aif", "aiff", "mp3", "ogg", "oga"];
 
-/// How many bytes of a file [`is_recording`] looks at.
+/// How many bytes of a file [`is_recording`] needs.
 pub const HEAD: usize = 12;
 
-/// What is missing is taken as silence up to so many seconds in all: behind more, another recording begins.
-/// Own value.
+/// Missing sound up to this many seconds in all counts as silence; after more, another recording begins. Own
+/// value.
 const MOST_MISSING: u64 = 60;
 
 /// A recording.
 #[derive(Debug, Clone)]
 pub enum Sound {
-    /// A file, which is read as it is decoded.
+    /// A file, read while decoding.
     File(PathBuf),
-    /// What was read from elsewhere.
+    /// Bytes in memory.
     Bytes(Arc<[u8]>),
 }
 
-/// How a recording went on to its end.
+/// Statistics of a decoded recording.
 #[derive(Debug, Clone, Default)]
 pub struct Decoded {
-    /// Samples a second.
+    /// Samples per second.
     pub rate: u32,
-    /// How many samples of each channel were decoded.
+    /// Number of samples decoded per channel.
     pub frames: u64,
-    /// How many the file says it has, where it is to be believed.
+    /// The number according to the file, if reliable.
     pub announced: Option<u64>,
-    /// The file breaks off, or goes on as another recording.
+    /// The file breaks off, or continues as another recording.
     pub breaks_off: bool,
-    /// Parts that could not be decoded; each is as long as it should be, and silent.
+    /// Number of parts that could not be decoded; each is replaced by silence of its length.
     pub damaged: u64,
-    /// Samples that are no numbers, taken as silence.
-    pub no_numbers: u64,
-    /// Of each channel, its largest sample, and the sum of the squares of all.
+    /// Number of samples that are not finite, replaced by silence.
+    pub not_finite: u64,
+    /// The peak of each channel, and the sum of its squared samples.
     pub channels: Vec<(f32, f64)>,
-    /// The sum of the squares of the mix.
+    /// The sum of the squared samples of the mix.
     pub mix: f64,
 }
 
-/// Whether a file is a recording, by its first [`HEAD`] bytes or else by its ending.
+/// Whether a file is a recording, by its first [`HEAD`] bytes or else by its extension.
 #[must_use]
 pub fn is_recording(head: &[u8], path: &Path) -> bool {
     let form = head.get(8..12).unwrap_or_default();
@@ -70,7 +70,7 @@ pub fn is_recording(head: &[u8], path: &Path) -> bool {
     }
 }
 
-/// Whether a file is called as recordings are.
+/// Whether a file has the extension of a recording.
 #[must_use]
 pub fn has_ending(path: &Path) -> bool {
     let ending = path.extension().unwrap_or_default().to_ascii_lowercase();
@@ -81,7 +81,7 @@ pub fn has_ending(path: &Path) -> bool {
 /// the mean of all.
 ///
 /// # Errors
-/// Why it cannot be decoded, or what `each` says; without the file's name.
+/// Why it cannot be decoded, or the error of `each`; without the file's name.
 pub fn decode(
     sound: &Sound,
     only: Option<usize>,
@@ -104,9 +104,9 @@ pub fn decode(
             }
         };
         mono.clear();
-        // Readers leave out what is no packet, and go on behind it.
+        // Readers skip invalid packets and continue after them.
         let at = packet.pts.get();
-        // What is before 0 is a decoder's running in.
+        // Times before 0 are the decoder's run-in.
         let late = |due: i64| u64::try_from(at.saturating_sub(due.max(0))).unwrap_or(0);
         let missing = expected.map_or(0, late);
         let after = at.saturating_add_unsigned(packet.dur.get());
@@ -158,15 +158,15 @@ pub fn decode(
     Ok(decoded)
 }
 
-/// A recording that is open.
+/// An open recording.
 struct Opened {
     reader: Box<dyn FormatReader>,
     decoder: Box<dyn AudioDecoder>,
-    /// The track that is read.
+    /// The track to read.
     track: u32,
-    /// The time of its first packet, where times are counted in samples.
+    /// The time of its first packet, if times are in samples.
     start: Option<i64>,
-    /// What the file says of itself.
+    /// The file's own statements.
     stated: Decoded,
 }
 
@@ -185,7 +185,7 @@ fn opened(sound: &Sound) -> Result<Opened, String> {
     let stream = MediaSourceStream::new(source, Default::default());
     let (format, metadata) = (FormatOptions::default(), MetadataOptions::default());
     let probe = symphonia::default::get_probe();
-    let reader = probe.probe(&hint, stream, format, metadata).map_err(|why| told(&why))?;
+    let reader = probe.probe(&hint, stream, format, metadata).map_err(|why| described(&why))?;
     let track = reader.default_track(TrackType::Audio).ok_or("there is no sound in it")?;
     let (announced, time_base, start) = (announced(track), track.time_base, track.start_ts.get());
     let track_id = track.id;
@@ -196,7 +196,8 @@ fn opened(sound: &Sound) -> Result<Opened, String> {
     }
     let decoders = symphonia::default::get_codecs();
     let options = AudioDecoderOptions::default();
-    let decoder = decoders.make_audio_decoder(parameters, &options).map_err(|why| told(&why))?;
+    let decoder =
+        decoders.make_audio_decoder(parameters, &options).map_err(|why| described(&why))?;
     let rate = parameters.sample_rate.unwrap_or_default();
     let channels = parameters.channels.as_ref().map_or(0, |channels| channels.count());
     let channels = vec![(0.0, 0.0); channels];
@@ -206,22 +207,22 @@ fn opened(sound: &Sound) -> Result<Opened, String> {
     Ok(Opened { reader, decoder, track: track_id, start, stated })
 }
 
-/// How many samples a track says it has. Of an MP3 file without a header that is a guess by its first
-/// frames.
+/// The number of samples according to the track. For an MP3 file without a header it would be a guess from
+/// the first frames.
 fn announced(track: &Track) -> Option<u64> {
     let parameters = track.codec_params.as_ref().and_then(|parameters| parameters.audio());
     let is_mp3 = parameters.is_some_and(|parameters| parameters.codec == CODEC_ID_MP3);
     track.num_frames.filter(|_| !is_mp3 || track.delay.is_some())
 }
 
-/// Mixes samples to one channel, and counts.
+/// Mixes samples to one channel, and updates the statistics.
 fn mix(samples: &mut [f32], only: Option<usize>, decoded: &mut Decoded, mono: &mut Vec<f32>) {
     let count = decoded.channels.len();
     let share = 1.0 / (0..count).map(|_| 1.0_f32).sum::<f32>();
     for frame in samples.chunks_exact_mut(count) {
         for ((peak, power), sample) in decoded.channels.iter_mut().zip(frame.iter_mut()) {
             if !sample.is_finite() {
-                decoded.no_numbers += 1;
+                decoded.not_finite += 1;
                 *sample = 0.0;
             }
             *peak = peak.max(sample.abs());
@@ -236,8 +237,8 @@ fn mix(samples: &mut [f32], only: Option<usize>, decoded: &mut Decoded, mono: &m
     }
 }
 
-/// What is wrong, in words.
-fn told(error: &Error) -> String {
+/// An error in words.
+fn described(error: &Error) -> String {
     match error {
         Error::IoError(why) if why.kind() == std::io::ErrorKind::UnexpectedEof => {
             "file is truncated".to_owned()

@@ -1,4 +1,4 @@
-//! Beats heard in the band's track.
+//! Finds the beats in the band's track.
 
 use crate::audio::{Decoded, Sound, decode};
 use crate::beside::BandTrack;
@@ -10,18 +10,18 @@ use overbar_core::grid::band::{
 };
 use overbar_core::time::{Second, SecondSpan};
 
-/// Beats heard in a band's track.
+/// The beats of a band's track.
 #[derive(Debug, Clone)]
 pub struct HeardBand {
     /// The beats as anchors.
     pub anchors: Anchors,
-    /// The track, as it was heard.
+    /// The track, with the channel that was used.
     pub track: BandTrack,
-    /// What is odd in the recording, in words.
+    /// Remarks about anything unusual in the recording.
     pub remarks: Vec<String>,
 }
 
-/// Hears the beats of a band from a count-in on, and through beats that were told. The track starts with the
+/// Finds the beats of a band from a count-in on, and through the known beats `told`. The track starts with the
 /// take.
 ///
 /// # Errors
@@ -32,13 +32,13 @@ pub fn hear_band(
     told: &[ToldBeat],
 ) -> Result<HeardBand, String> {
     let (mut hops, mut decoded) = hops(sound, None)?;
-    let mut said = Vec::new();
+    let mut remarks = Vec::new();
     let only = cancelled(&decoded);
     if let Some(channel) = only {
-        said.push(format!("channels cancel each other: only channel {} was heard", channel + 1));
+        remarks.push(format!("channels cancel each other: only channel {} was heard", channel + 1));
         (hops, decoded) = self::hops(sound, Some(channel))?;
     }
-    said.extend(remarks(&decoded));
+    remarks.extend(self::remarks(&decoded));
     let loudest = decoded.channels.iter().map(|(peak, _)| *peak).fold(0.0, f32::max);
     if loudest <= SILENT {
         return Err("no beats: it is silent".to_owned());
@@ -56,10 +56,10 @@ pub fn hear_band(
     let anchors = take.anchors(&beats, told).filter(|_| heard > 0);
     let anchors = anchors.ok_or("no beats heard from the count-in on")?;
     let track = BandTrack { sound: sound.clone(), only };
-    Ok(HeardBand { anchors, track, remarks: said })
+    Ok(HeardBand { anchors, track, remarks })
 }
 
-/// What is heard of one channel, or else of the mean of all.
+/// The hops of one channel, or else of the mean of all.
 fn hops(sound: &Sound, only: Option<usize>) -> Result<(Vec<Hop>, Decoded), String> {
     let (mut hops, mut hearing) = (Vec::new(), None::<BandHearing>);
     let decoded = decode(sound, only, |rate, samples| {
@@ -73,7 +73,7 @@ fn hops(sound: &Sound, only: Option<usize>) -> Result<(Vec<Hop>, Decoded), Strin
     Ok((hops, decoded))
 }
 
-/// Anchors as beats that are told: those whose count is in doubt are beats, but it is not said which.
+/// Anchors as known beats; where the count is in doubt, their number is unknown.
 #[must_use]
 pub fn told_by(anchors: &Anchors) -> Vec<ToldBeat> {
     let mut is_in_doubt = false;
@@ -84,7 +84,7 @@ pub fn told_by(anchors: &Anchors) -> Vec<ToldBeat> {
     told.collect()
 }
 
-/// Beat one and the tempo by the first two of anchors.
+/// Beat one and the tempo, from the first two anchors.
 #[must_use]
 pub fn counted_by(anchors: &Anchors) -> Option<BandCountIn> {
     let [first, second, ..] = anchors.all() else { return None };

@@ -1,4 +1,4 @@
-//! The band's track beside a recording, for what of it is in the soloist's microphone.
+//! The band's track beside a recording, for removing its bleed from the soloist's microphone.
 
 use crate::audio::{Sound, decode};
 use overbar_core::transcription::BandSamples;
@@ -7,14 +7,14 @@ use std::sync::mpsc::sync_channel;
 /// The band's track. It starts with the recording.
 #[derive(Debug, Clone)]
 pub struct BandTrack {
-    /// Where its sound is.
+    /// Its sound.
     pub sound: Sound,
-    /// The channel that is heard, or else the mean of all.
+    /// The channel to use, or else the mean of all.
     pub only: Option<usize>,
 }
 
 impl BandTrack {
-    /// Whether it is another recording than this one, which would be all band beside itself.
+    /// Whether it differs from this recording: otherwise the whole recording would be bleed.
     pub(crate) fn is_other_than(&self, recording: &Sound) -> bool {
         match (&self.sound, recording) {
             (Sound::File(band), Sound::File(recording)) => {
@@ -25,14 +25,14 @@ impl BandTrack {
     }
 }
 
-/// Parts that are decoded ahead of the recording: each is some thousand samples.
+/// Parts decoded ahead of the recording, each of some thousand samples.
 const AHEAD: usize = 16;
 
-/// Runs `hear` with the samples of the band's track, at the rate of the analysis; without a track with none. They are
-/// decoded on a thread of their own, as they are needed. Where the track ends, or breaks off, they end.
+/// Runs `hear` with the samples of the band's track, at the rate of the analysis; with none without a track.
+/// They are decoded on their own thread, as needed, and end when the track ends or breaks off.
 ///
 /// # Errors
-/// What `hear` says, or why there is no thread.
+/// The error of `hear`, or why there is no thread.
 pub(crate) fn beside<R>(
     track: Option<&BandTrack>,
     hear: impl FnOnce(&mut dyn Iterator<Item = f32>) -> Result<R, String>,
@@ -50,7 +50,7 @@ pub(crate) fn beside<R>(
             band.push(samples, |sample| part.push(sample));
             send.send(part).map_err(|why| why.to_string())
         });
-        // What is wrong with the track was said when its beats were heard, and a recording that is over needs no more.
+        // Errors of the track were reported with its beats, and a recording that is over needs no more.
         drop(sent);
     };
     std::thread::scope(|scope| {

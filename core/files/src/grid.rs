@@ -1,4 +1,4 @@
-//! Where the beats of takes come from that were played without a click.
+//! The beats of takes that were played without a click.
 
 use crate::beside::BandTrack;
 use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
@@ -12,17 +12,17 @@ use overbar_core::time::{Second, SecondSpan, Tempo};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
-/// Taps this near are one stroke on two keys, in seconds. Origin: the coarsest clock of MIDI files in use,
-/// 96 ticks a quarter, at 240 BPM.
+/// Taps this close together are one stroke on two keys, in seconds. Origin: the coarsest resolution of MIDI
+/// files in use, 96 ticks per quarter, at 240 BPM.
 const AT_ONCE: f64 = 0.003;
 
-/// Where the beats of a take come from.
+/// The source of a take's beats.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub enum GridSource {
-    /// The file's own tempo and time signatures, or those told beside a recording.
+    /// The file's own tempo and time signatures, or those given with a recording.
     #[default]
     File,
-    /// Anchors: set by hand, or made of taps.
+    /// Anchors, set by hand or from taps.
     Anchors(Anchors),
     /// The markers of a MIDI file: one where each chorus starts.
     ChorusMarkers {
@@ -33,27 +33,26 @@ pub enum GridSource {
     },
 }
 
-/// The beats of a take, from files of its own.
+/// The beats of a take, from its own files.
 #[derive(Debug, Clone)]
 pub struct TakeGrid {
     /// The beats.
     pub anchors: Anchors,
-    /// The band's track that they were heard in, whose sound may be in the soloist's microphone.
+    /// The band's track that they were found in, which may bleed into the soloist's microphone.
     pub band: Option<BandTrack>,
 }
 
-/// The beats of single takes by their files, or why a take's cannot be used.
+/// The beats of single takes by file, or why they cannot be used.
 pub type TakeGrids = BTreeMap<PathBuf, Result<TakeGrid, String>>;
 
-/// The beats that a recording is read with before it is put on anchors: only the moments of its notes are
-/// kept then.
+/// Temporary beats for a recording that will be put on anchors, which keep only the times of its notes.
 #[must_use]
 pub fn beats_under(anchors: &Anchors) -> Beats {
     Beats::steady(Tempo::COMMON, anchors.metre(), Second(0.0))
 }
 
 impl GridSource {
-    /// The anchors for a MIDI file; `None` where it keeps its own grid.
+    /// The anchors for a MIDI file; `None` if it keeps its own grid.
     ///
     /// # Errors
     /// Why there are none, without the file's name.
@@ -64,11 +63,11 @@ impl GridSource {
             Self::ChorusMarkers { bars, metre } => of_markers(midi, *bars, *metre)?,
         };
         let attacks = midi.attacks();
-        must_meet(&anchors, attacks.first().copied().zip(attacks.last().copied()))?;
+        check_overlap(&anchors, attacks.first().copied().zip(attacks.last().copied()))?;
         Ok(Some(anchors))
     }
 
-    /// The same for a recording.
+    /// The anchors for a recording; `None` if it keeps its own grid.
     ///
     /// # Errors
     /// Why there are none, without the file's name.
@@ -81,16 +80,16 @@ impl GridSource {
             }
         };
         let (first, last) = (recording.notes.first(), recording.notes.last());
-        must_meet(anchors, first.zip(last).map(|(first, last)| (first.onset, last.onset)))?;
+        check_overlap(anchors, first.zip(last).map(|(first, last)| (first.onset, last.onset)))?;
         Ok(Some(anchors.clone()))
     }
 }
 
-/// The anchors that the taps of a MIDI file make, and how many taps were what. The taps come `late` against
-/// the beat: below 0 if early.
+/// The anchors from the taps of a MIDI file, and the tap counts. `late` is how late taps are for the beat;
+/// below 0 if early.
 ///
 /// # Errors
-/// Why they are no grid.
+/// Why they make no grid.
 pub fn of_taps(
     bytes: &[u8],
     metre: Metre,
@@ -116,7 +115,7 @@ pub fn of_taps(
     Ok((anchors, followed.counts()))
 }
 
-/// The anchors of a file that people and programs write.
+/// The anchors of an anchor file.
 ///
 /// # Errors
 /// Why they cannot be used.
@@ -125,17 +124,17 @@ pub fn of_file(bytes: &[u8]) -> Result<Anchors, String> {
     file.anchors().map_err(|why| why.to_string())
 }
 
-/// Anchors as such a file, line by line.
+/// Anchors as the text of an anchor file.
 ///
 /// # Errors
-/// Never, as far as is known.
+/// None known.
 pub fn to_file(anchors: &Anchors) -> Result<String, String> {
     let text = serde_json::to_string_pretty(&AnchorFile::of(anchors));
     text.map(|text| text + "\n").map_err(|why| why.to_string())
 }
 
-/// Checks that the notes, from the first attack to the last, were played while there were beats.
-fn must_meet(anchors: &Anchors, notes: Option<(Second, Second)>) -> Result<(), String> {
+/// Checks that the notes, from the first attack to the last, overlap the beats.
+fn check_overlap(anchors: &Anchors, notes: Option<(Second, Second)>) -> Result<(), String> {
     let Some((from, to)) = notes else { return Ok(()) };
     let each = anchors.all();
     let Some((first, last)) = each.first().zip(each.last()) else { return Ok(()) };

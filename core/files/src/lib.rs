@@ -1,5 +1,5 @@
-//! MIDI files and recordings analysed as the plugin would, and output files that replace no others: for the
-//! command line and the plugin.
+//! Loads MIDI files and recordings for the same analysis as in the plugin, and writes output files without
+//! overwriting others. For the command line and the plugin.
 
 pub mod audio;
 pub mod band;

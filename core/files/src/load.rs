@@ -24,20 +24,20 @@ pub struct LoadOptions {
     pub settings: Settings,
     /// Corrections by hand.
     pub by_hand: Vec<ByHand>,
-    /// Where the beats of recordings are.
+    /// The beats of recordings.
     pub beats: Option<Beats>,
-    /// Where the beats of takes without a click come from.
+    /// The source of the beats of takes without a click.
     pub grid: GridSource,
-    /// The beats of takes that have some of their own, instead.
+    /// The beats of single takes, which take precedence.
     pub grids: TakeGrids,
-    /// The band's track, whose sound may be in the soloist's microphone.
+    /// The band's track, which may bleed into the soloist's microphone.
     pub band: Option<BandTrack>,
-    /// How notes are heard in recordings.
+    /// Settings of the note tracker for recordings.
     pub tracker: TrackerSettings,
 }
 
 impl LoadOptions {
-    /// How the take of one file is loaded: on beats of its own where it has some.
+    /// The options for one file, with its own beats if it has some.
     ///
     /// # Errors
     /// Why those cannot be used.
@@ -64,7 +64,7 @@ pub struct LoadedFile {
     pub name: String,
     /// The take, analysed.
     pub analysis: TakeAnalysis,
-    /// What it was heard in; `None` of MIDI.
+    /// The recording; `None` for MIDI.
     pub recording: Option<Recording>,
 }
 
@@ -74,7 +74,7 @@ pub fn name(path: &Path) -> String {
     path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
 }
 
-/// The bytes of a file. Not of a folder, nor of a named pipe, which would block for ever.
+/// The bytes of a file, but not of a folder, nor of a named pipe, which would block for ever.
 ///
 /// # Errors
 /// The reason, without the file's name.
@@ -118,7 +118,7 @@ pub fn list(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), String> {
     })
 }
 
-/// The files of a folder that are wanted, by name, and a line for each entry that cannot be read.
+/// The wanted files of a folder, by name, and a line for each entry that cannot be read.
 ///
 /// # Errors
 /// A line that names the folder and the reason.
@@ -147,8 +147,8 @@ pub fn on_all_cores<I: Sync, R: Send>(items: &[I], run: impl Fn(&I) -> R + Sync)
     results
 }
 
-/// Runs `run` for every item on all cores, and `then` for each result in the order of the items, as
-/// soon as it is there.
+/// Runs `run` for every item on all cores, and `then` for each result in the order of the items, as soon as
+/// possible.
 pub fn on_all_cores_in_order<I: Sync, R: Send>(
     items: &[I],
     run: impl Fn(&I) -> R + Sync,

@@ -1,7 +1,7 @@
-//! Output files: each appears whole or not at all, and never in place of another.
+//! Output files: each appears whole or not at all, and never overwrites another.
 //!
-//! Bytes are written to a temporary file in the same folder, which is renamed once it is on the disk. A
-//! run that is killed half way leaves no file of the final name; the temporary one is called `.overbar-…`.
+//! Bytes are written to a temporary file in the same folder, which is renamed once it is on the disk. A run
+//! that is killed half way leaves no file with the final name; the temporary one is called `.overbar-…`.
 
 use crate::load::name;
 use overbar_core::output::export::file_name;
@@ -10,21 +10,20 @@ use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
-/// At most this many files of one name get a number.
+/// Most numbered files of one name.
 const MOST_ALIKE: u32 = 9_999;
 
-/// What may be written over.
+/// Writes output files, and knows which files may be overwritten.
 #[derive(Debug, Default)]
 pub struct Output {
-    /// Files that were read. They are never written over.
+    /// Input files, which are never overwritten.
     sources: Vec<PathBuf>,
     /// Whether other files may be replaced.
     force: bool,
 }
 
 impl Output {
-    /// Output of a run that reads `sources`. With `force`, existing files that are not among them may be
-    /// replaced.
+    /// Output of a run that reads `sources`. With `force`, other existing files may be replaced.
     #[must_use]
     pub fn new(sources: Vec<PathBuf>, force: bool) -> Self {
         Self { sources, force }
@@ -38,7 +37,7 @@ impl Output {
         self.write_all(&[(path, bytes)])
     }
 
-    /// Writes several files: all of them, or none where one cannot be written.
+    /// Writes several files: all of them, or none if one cannot be written.
     ///
     /// # Errors
     /// A line that names the first such file and the reason.
@@ -57,7 +56,7 @@ impl Output {
             let is_new = !path.exists();
             if let Err((error, _)) = place(file, &path, self.force) {
                 for path in written {
-                    // What cannot be removed is at least whole.
+                    // A file that cannot be removed is at least complete.
                     drop(std::fs::remove_file(path));
                 }
                 return Err(named(&path, &error));
@@ -69,10 +68,10 @@ impl Output {
         Ok(())
     }
 
-    /// Whether these files may be written. To be asked before long work, and before the first of many.
+    /// Checks that these files may be written, before long work or before the first of many.
     ///
     /// # Errors
-    /// A line that names the first that may not be, and the reason.
+    /// A line that names the first one that may not, and the reason.
     pub fn check<'a>(&self, paths: impl IntoIterator<Item = &'a Path>) -> Result<(), String> {
         let mut seen = BTreeSet::new();
         for path in paths {
@@ -112,7 +111,7 @@ impl Output {
     }
 }
 
-/// A file name for the output of each file. No two are alike, even where the system ignores case.
+/// A unique file name for the output of each file, also on systems that ignore case.
 #[must_use]
 pub fn names<P: AsRef<Path>>(files: &[P]) -> Vec<(&Path, String)> {
     let mut taken = BTreeSet::from(["index".to_owned()]);
@@ -129,7 +128,7 @@ pub fn names<P: AsRef<Path>>(files: &[P]) -> Vec<(&Path, String)> {
     files.iter().map(|path| (path.as_ref(), name_of(path))).collect()
 }
 
-/// Writes a new file, with a number after its name while that exists.
+/// Writes a new file, with a number after its name if that exists.
 ///
 /// # Errors
 /// The path and the reason.
@@ -161,7 +160,7 @@ fn named(path: &Path, error: &std::io::Error) -> String {
     format!("{}: {error}", path.display())
 }
 
-/// The bytes in a temporary file beside `path`, on the disk.
+/// Writes the bytes to a temporary file beside `path`, and syncs it to the disk.
 fn staged(path: &Path, bytes: &[u8]) -> std::io::Result<NamedTempFile> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let mut builder = tempfile::Builder::new();
@@ -169,7 +168,7 @@ fn staged(path: &Path, bytes: &[u8]) -> std::io::Result<NamedTempFile> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
-        // As any new file: what the user's mask leaves of it.
+        // As for any new file, subject to the user's mask.
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     let mut file = builder
@@ -180,7 +179,7 @@ fn staged(path: &Path, bytes: &[u8]) -> std::io::Result<NamedTempFile> {
     Ok(file)
 }
 
-/// The system's own words: the library adds the name of the temporary file, which tells a user nothing.
+/// The system's error text: the library adds the name of the temporary file, which means nothing to a user.
 fn system_text(error: &std::io::Error) -> String {
     let source = error.get_ref().and_then(std::error::Error::source);
     source.map_or_else(|| error.to_string(), ToString::to_string)
@@ -198,7 +197,7 @@ fn place(file: NamedTempFile, path: &Path, force: bool) -> Result<(), Unplaced> 
         Err(failed) if failed.error.kind() == ErrorKind::AlreadyExists => {
             Err((failed.error, Some(failed.file)))
         }
-        // File systems without links, such as those of memory sticks: an empty file takes the name.
+        // On file systems without links, such as those of memory sticks, an empty file reserves the name.
         Err(failed) => {
             let claimed = std::fs::OpenOptions::new().write(true).create_new(true).open(path);
             match claimed {

@@ -1,4 +1,4 @@
-//! Recordings heard as notes.
+//! Transcribes recordings.
 
 use crate::audio::{Decoded, Sound, decode};
 use crate::beside::{BandTrack, beside};
@@ -14,14 +14,14 @@ const DEAD: f32 = 0.001;
 /// of a microphone in a quiet room.
 pub(crate) const SILENT: f32 = 0.000_1;
 
-/// A mix with less than this share of the power that its loudest channel gives to it has lost the sound:
-/// the channels cancel each other. Origin: −10 dB.
+/// If a mix has less than this share of the power that its loudest channel contributes, the channels cancel
+/// each other. Origin: −10 dB.
 const CANCELLED: f64 = 0.1;
 
-/// Hears the notes of a recording. A band in the soloist's microphone is told by its own track, where there is one.
+/// Transcribes a recording. Bleed of the band is removed by means of the band's track, if there is one.
 ///
 /// # Errors
-/// Why it cannot be heard, or why there are no notes; without the file's name.
+/// Why it cannot be read, or why there are no notes; without the file's name.
 pub fn hear(
     sound: &Sound,
     band: Option<&BandTrack>,
@@ -42,7 +42,7 @@ pub fn hear(
     Ok(recording)
 }
 
-/// Hears one channel, or else the mean of all.
+/// Transcribes one channel, or else the mean of all.
 fn hear_channel(
     sound: &Sound,
     only: Option<usize>,
@@ -86,7 +86,7 @@ fn hear_channel(
     Ok((recording, decoded))
 }
 
-/// The loudest channel, where the channels cancel each other.
+/// The loudest channel, if the channels cancel each other.
 pub(crate) fn cancelled(decoded: &Decoded) -> Option<usize> {
     let powers = decoded.channels.iter().map(|(_, power)| *power).enumerate();
     let (loudest, power) = powers.max_by(|a, b| a.1.total_cmp(&b.1))?;
@@ -94,7 +94,7 @@ pub(crate) fn cancelled(decoded: &Decoded) -> Option<usize> {
     (decoded.mix * count * count < power * CANCELLED).then_some(loudest)
 }
 
-/// What is odd in a recording, in words.
+/// Remarks about anything unusual in a recording.
 pub(crate) fn remarks(decoded: &Decoded) -> Vec<String> {
     let mut remarks = Vec::new();
     let there = seconds(decoded.frames, decoded.rate);
@@ -110,9 +110,9 @@ pub(crate) fn remarks(decoded: &Decoded) -> Vec<String> {
         let many = if decoded.damaged == 1 { "" } else { "s" };
         remarks.push(format!("{} damaged part{many}, heard as silence", decoded.damaged));
     }
-    if decoded.no_numbers > 0 {
-        let many = if decoded.no_numbers == 1 { "" } else { "s" };
-        remarks.push(format!("{} invalid sample{many}, heard as silence", decoded.no_numbers));
+    if decoded.not_finite > 0 {
+        let many = if decoded.not_finite == 1 { "" } else { "s" };
+        remarks.push(format!("{} invalid sample{many}, heard as silence", decoded.not_finite));
     }
     if let [(left, _), (right, _)] = decoded.channels[..] {
         let loudest = left.max(right);

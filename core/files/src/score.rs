@@ -7,7 +7,7 @@ use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
-/// A take as MusicXML, and what could not be written as it was played or is approximate.
+/// A take as MusicXML, with notes on what could not be written as played or is approximate.
 pub struct Score {
     /// The document.
     pub document: Vec<u8>,
@@ -15,13 +15,13 @@ pub struct Score {
     pub not_written: Vec<String>,
 }
 
-/// A take without bars has no staff.
+/// The error for a take without bars.
 const NO_GRID: &str = "no tempo or bar positions to write";
 
 /// A take as MusicXML.
 ///
 /// # Errors
-/// Why it has no bars to write, or the chords that cannot be read.
+/// Why it has no bars to write, or which chords cannot be read.
 pub fn score(
     name: &str,
     take: &TakeAnalysis,
@@ -30,14 +30,15 @@ pub fn score(
 ) -> Result<Score, String> {
     let changes = form.map(|form| take.changes(form)).transpose();
     let changes = changes.map_err(|why| why.to_string())?.flatten();
-    let paper = written(take, changes.as_ref(), options);
-    if paper.bars.is_empty() && !take.take().soloist.notes().is_empty() {
+    let notated = written(take, changes.as_ref(), options);
+    if notated.bars.is_empty() && !take.take().soloist.notes().is_empty() {
         return Err(NO_GRID.to_owned());
     }
     let context = take.context();
-    let document = MusicXml { title: name, take: &paper, context, form, changes: changes.as_ref() };
+    let document =
+        MusicXml { title: name, take: &notated, context, form, changes: changes.as_ref() };
     let document = musicxml(&document).map_err(|why| why.to_string())?;
-    let mut not_written = paper.not_written();
+    let mut not_written = notated.not_written();
     if take.take().approximate().is_anywhere() {
         not_written.push("bars and positions are approximate".to_owned());
     }
@@ -95,7 +96,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_not_written_is_told() {
+    fn omissions_are_reported() {
         let options = WritingOptions::default();
         let line: Vec<(f64, u8)> = (0..32).map(|at| (f64::from(at) * 0.5, 72)).collect();
         let plain = score("plain", &take(&line, Some(120.0)), None, options).unwrap();
@@ -112,7 +113,7 @@ mod tests {
     use std::io::Read;
 
     #[test]
-    fn a_compressed_score_holds_the_same_document() {
+    fn a_compressed_score_contains_the_same_document() {
         let bytes = compressed(b"<score/>").unwrap();
         let mut archive = zip::ZipArchive::new(Cursor::new(&bytes)).unwrap();
         let mut text = String::new();
@@ -121,7 +122,7 @@ mod tests {
         text.clear();
         archive.by_name("score.musicxml").unwrap().read_to_string(&mut text).unwrap();
         assert_eq!(text, "<score/>");
-        // The same twice: no time of day in it.
+        // Identical on repetition: it contains no time stamp.
         assert_eq!(bytes, compressed(b"<score/>").unwrap());
     }
 }

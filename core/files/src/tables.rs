@@ -8,8 +8,7 @@ use overbar_core::theory::form::Form;
 /// A file extension, and the file's content.
 pub type File = (&'static str, Vec<u8>);
 
-/// The phrases and figures of a take, as one JSON and two CSV files; of what was heard in a recording, its
-/// notes as well.
+/// The phrases and figures of a take as one JSON and two CSV files; for a recording, its notes as well.
 ///
 /// # Errors
 /// The reason.
