@@ -9,7 +9,7 @@ use overbar_core::take::performance::Performance;
 use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
 
-/// Notes or knots in a chunk of at most 5 kB, which is rewritten when one of them changes.
+/// Notes or knots per chunk: at most 5 kB, rewritten when one of them changes.
 pub const CHUNK_LENGTH: usize = 128;
 
 /// What a chunk holds. The numbers are stored.
@@ -27,7 +27,7 @@ pub enum ChunkKind {
     HeardOddities = 4,
     /// Counts of oddities in the other players' notes, as JSON.
     OutsideOddities = 5,
-    /// The beat grid of its own.
+    /// The take's own beat grid.
     OwnGrid = 6,
 }
 
@@ -74,7 +74,7 @@ pub fn encode_notes(notes: &[Note]) -> Vec<u8> {
     bytes
 }
 
-/// Encodes tempo knots: second, beat, tempo in quarters a minute.
+/// Encodes tempo knots: second, beat, tempo in BPM (quarter notes).
 pub fn encode_knots(knots: &[Knot]) -> Vec<u8> {
     let numbers = |k: &Knot| [k.second.0, k.beat.0, k.tempo.quarters_a_minute()];
     knots.iter().flat_map(numbers).flat_map(f64::to_le_bytes).collect()

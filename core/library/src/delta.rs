@@ -1,4 +1,4 @@
-//! What is new of a take since it was last written.
+//! The changes of a take since it was last written.
 
 use crate::chunks::{CHUNK_LENGTH, Chunk, ChunkKind, encode_knots, encode_metres, encode_notes};
 use crate::packed::encode_own_grid;
@@ -8,14 +8,14 @@ use overbar_core::input::pairing::NoteLine;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::tempo_map::Knot;
 
-/// What is new of a take.
+/// The changes of a take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Delta {
     /// New and changed chunks.
     pub chunks: Vec<Chunk>,
-    /// How many chunks of these kinds the take now has.
+    /// The number of chunks that the take now has, by kind.
     pub counts: [(ChunkKind, usize); 3],
-    /// What a list shows of the take now.
+    /// The take's current summary for lists.
     pub summary: Summary,
 }
 
@@ -32,7 +32,7 @@ pub struct DeltaTracker {
 }
 
 impl DeltaTracker {
-    /// What is new of `take` since the last call; `None` if nothing is. About 10 ns a note.
+    /// The changes of `take` since the last call; `None` without any. About 10 ns a note.
     pub fn next(&mut self, take: &Performance) -> Option<Delta> {
         let mut chunks = Vec::new();
         let mut notes = |kind, line: &NoteLine, known: &mut Vec<u64>| {

@@ -49,13 +49,13 @@ pub enum LibraryError {
     /// A take cannot be split here.
     #[error("Can't split the take there: one part would have no notes.")]
     CannotSplit,
-    /// The beat grid of a take cannot be changed so.
+    /// This change of a take's beat grid is impossible.
     #[error("Couldn't change the beat grid: {0}.")]
     Grid(#[from] GridEditError),
     /// A tune's form is invalid; the reason.
     #[error("Invalid form: {0}.")]
     InvalidForm(&'static str),
-    /// A sentence of its own.
+    /// A sentence for the user from elsewhere.
     #[error("{0}")]
     Told(String),
     /// Any other error.

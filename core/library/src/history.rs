@@ -38,7 +38,7 @@ pub struct History {
     pub takes: Vec<PastTake>,
     /// Results of drills, oldest first.
     pub drills: Vec<DrillRecord>,
-    /// How many takes could not be read.
+    /// The number of unreadable takes.
     pub unreadable: usize,
 }
 
@@ -47,8 +47,8 @@ struct HistoryRow {
     id: TakeId,
     began: Stamp,
     labels: Labels,
-    /// What saved counts depend on: analysis version, note count, date of the corrections and, where the
-    /// beat grid was set by hand, of that.
+    /// What saved counts depend on: analysis version, note count, and the dates of the corrections and of
+    /// a beat grid set by hand.
     key: String,
     counts: Option<StoredMeasures>,
 }

@@ -16,7 +16,7 @@ pub struct Labels {
     /// Its name; empty for none.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub name: Edited<String>,
-    /// It has a star.
+    /// Whether it has a star.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub star: Edited<bool>,
     /// The user's comment.
@@ -31,14 +31,14 @@ pub struct Labels {
     /// Phrase starts set by hand.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub corrections: Edited<Corrections>,
-    /// The anchors of its beat grid as set by hand, or `None` for the host's grid. Never changed, its
-    /// notes say which grid it is on.
+    /// The anchors of its beat grid as set by hand, or `None` for the host's grid. If never changed, the
+    /// packed notes determine the grid.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub grid: Edited<Option<Anchors>>,
     /// The markers.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub marks: Edited<Vec<Marker>>,
-    /// It is deleted: hidden, but can be restored.
+    /// Whether it is deleted: hidden, but restorable.
     #[serde(skip_serializing_if = "is_unchanged")]
     pub deleted: Edited<bool>,
 }
@@ -50,16 +50,16 @@ fn is_unchanged<T>(label: &Edited<T>) -> bool {
 /// A marker in a take.
 #[derive(Debug, Clone, PartialEq, PartialOrd, Serialize, Deserialize)]
 pub struct Marker {
-    /// When, on the take's clock.
+    /// Its time on the take's clock.
     pub second: Second,
-    /// Where in the song.
+    /// Its position in the song.
     pub beat: Beat,
     /// Its text; may be empty.
     pub text: String,
 }
 
 impl Labels {
-    /// Merges two sets of labels: of each label the one changed last.
+    /// Merges two sets of labels: each label keeps its latest value.
     #[must_use]
     pub fn later(self, other: Self) -> Self {
         Self {
@@ -75,7 +75,7 @@ impl Labels {
         }
     }
 
-    /// Puts a take on the beat grid that was set by hand, where one was and it is on another.
+    /// Puts a take on the beat grid set by hand, if there is one and the take is on another.
     pub fn set_grid(&self, notes: &mut Arc<Performance>) {
         let set = self.grid.value.as_ref();
         if !is_unchanged(&self.grid) && notes.own_grid.as_ref().map(|own| &own.anchors) != set {

@@ -3,7 +3,7 @@
 //!
 //! # The parts
 //! [`Library::open`] opens the library file. [`recorder::Recorder`] writes a session's takes into it
-//! as they grow. [`take_store::TakeStore`] stands beside a session and does both. [`mod@packed`] and
+//! as they grow. [`take_store::TakeStore`] accompanies a session and does both. [`mod@packed`] and
 //! [`project`] are the compact form. [`mod@merge`] has the rules for merging copies of a take. Notes
 //! are stored, figures are not: [`overbar_core`] analyses the notes again.
 //!

@@ -76,7 +76,7 @@ impl Library {
         })
     }
 
-    /// Writes what is new of a take. Chunks with the same number are replaced.
+    /// Writes the changes of a take. Chunks with the same number are replaced.
     ///
     /// # Errors
     /// [`LibraryError::Missing`] unless the take is being recorded by the owner of `lock`. It must
@@ -113,8 +113,8 @@ impl Library {
         self.transact(|change| table::settle(change, id, TakeState::Finished))
     }
 
-    /// Removes a take that this writer is recording and that came to nothing: another take has all
-    /// its notes.
+    /// Removes a take that this writer is recording and that turned out to be a duplicate: another take
+    /// has all its notes.
     pub fn discard(&mut self, id: TakeId, lock: &WriterLock) -> Result<(), LibraryError> {
         self.connection.execute(
             "DELETE FROM take WHERE id = ? AND owner = ? AND state = 0",
@@ -123,7 +123,7 @@ impl Library {
         Ok(())
     }
 
-    /// Changes the labels of a take. On another beat grid its bars and tempo are others in a list.
+    /// Changes the labels of a take. A new beat grid also updates the bars and tempo in its summary.
     ///
     /// # Errors
     /// [`LibraryError::Missing`] if there is no such take.
@@ -148,7 +148,7 @@ impl Library {
         })
     }
 
-    /// Marks takes whose writer is gone as recovered; how many.
+    /// Marks takes whose writer is gone as recovered; returns how many.
     pub(crate) fn recover_takes(&mut self, now: Stamp) -> Result<usize, LibraryError> {
         let path = self.path.clone();
         let mut recording =

@@ -5,12 +5,12 @@
 //! - Takes are the same if and only if their ids are.
 //! - If one copy has all notes of the other and more, it wins: the other was saved while playing.
 //!   Of copies with the same notes, the one with more note ends wins.
-//! - Of copies with the same notes and ends, the one with more anchors of a beat grid of its own wins: it
-//!   was tapped along with for longer. A grid that was set by hand is a label.
+//! - Of copies with the same notes and ends, the one with more anchors in its own beat grid wins: the
+//!   user tapped along with it for longer. A grid set by hand is a label.
 //! - If each copy has notes that the other lacks, both stay. The shorter one gets a new id, which
 //!   depends only on its notes.
-//! - Each label is taken as last changed. A deleted take has a label that says so, so that an older
-//!   copy does not restore it.
+//! - Each label keeps its latest value. Deletion is a label too, so that an older copy does not restore
+//!   a deleted take.
 //!
 //! The order of merging does not matter, and merging again changes nothing.
 
@@ -55,7 +55,7 @@ impl StoredTake {
         self.open().map(|notes| self.with_notes(notes.into()))
     }
 
-    /// The same of notes that have been unpacked.
+    /// [`StoredTake::take`] for notes that are already unpacked.
     #[must_use]
     pub fn with_notes(&self, mut notes: Arc<Performance>) -> Take {
         let corrections = &self.labels.corrections.value;
@@ -91,7 +91,7 @@ pub fn merge(
     Ok(all)
 }
 
-/// Merges two copies of a take; a second take if neither copy has all notes.
+/// Merges two copies of a take; returns a second take if neither copy has all notes.
 fn both(
     one: StoredTake,
     other: StoredTake,

@@ -1,8 +1,8 @@
 //! Merges sidecars into the library; see [`mod@crate::location`].
 //!
-//! A sidecar is left alone while a copy uses it. What it holds is removed only once it is safe in the
-//! library, so that after a crash the rest is still there, and what is in both merges by id. What
-//! cannot be read stays where it is.
+//! A sidecar is left alone while a copy uses it. Its content is removed only once it is safe in the
+//! library, so that after a crash the rest is still there, and what is in both is merged by id.
+//! Unreadable content stays where it is.
 
 use crate::catalog::{self, CatalogRow, DrillRow};
 use crate::error::LibraryError;
@@ -15,7 +15,7 @@ use std::collections::{BTreeSet, VecDeque};
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
-/// Takes merged in one step. Between steps, what is played is written.
+/// Takes merged in one step. Between steps, new notes are written.
 const BATCH: usize = 32;
 
 /// The sidecars still to be merged.
@@ -82,7 +82,7 @@ impl Sidecars {
 }
 
 impl OpenSidecar {
-    /// Merges a batch of takes and all else; how many takes, or `None` if there were none left.
+    /// Merges a batch of takes and everything else; returns how many takes, or `None` if none were left.
     fn merge_batch(&mut self, library: &mut Library) -> Result<Option<usize>, LibraryError> {
         // Locks the sidecar until the end.
         let change = self.library.change()?;

@@ -1,4 +1,4 @@
-//! What the recorder and its writer thread tell each other.
+//! The messages between the recorder and its writer thread.
 
 use crate::catalog::CatalogEntry;
 use crate::delta::Delta;
@@ -21,7 +21,7 @@ pub(crate) enum Message {
     },
     /// Takes of a project, to be merged into the library.
     Put(Vec<StoredTake>),
-    /// A take that came to nothing, to be removed.
+    /// A duplicate take, to be removed.
     Discard(TakeId),
     /// A tune, a player or the result of a drill.
     Enter(Box<CatalogEntry>),

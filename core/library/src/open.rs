@@ -32,7 +32,7 @@ pub enum Notice {
         /// What is wrong with it.
         why: String,
     },
-    /// Takes whose host ended in mid-take were recovered.
+    /// Takes whose host ended during the take were recovered.
     Recovered {
         /// How many.
         takes: usize,

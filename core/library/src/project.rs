@@ -1,4 +1,4 @@
-//! The copy of its takes in a host's project, so that the project opens complete on any machine.
+//! The copy of the takes in a host's project, so that the project opens complete on any machine.
 //!
 //! # The format
 //! Four bytes `OVBP`, one of version, three zeros; length and CRC-32 of the index, four bytes each,
@@ -49,7 +49,7 @@ pub struct Unpacked {
 struct Index {
     takes: Vec<IndexedTake>,
     tunes: Vec<Tune>,
-    /// Always empty; the format has it.
+    /// Always empty; part of the format.
     players: Vec<Player>,
 }
 

@@ -1,6 +1,6 @@
 //! Writes takes into the library as they are played.
 //!
-//! Whoever holds the session calls the recorder a few times a second:
+//! The owner of the session calls the recorder a few times a second:
 //!
 //! ```no_run
 //! # use overbar_core::take::Take;
@@ -16,9 +16,8 @@
 //! # }
 //! ```
 //!
-//! A call copies what is new and returns; a thread of the recorder's own writes it. What cannot be
-//! written is kept and retried as long as the recorder lives. Never call it on the audio thread: it
-//! allocates.
+//! A call copies the changes and returns; the recorder's own thread writes them. Failed writes are
+//! retried as long as the recorder lives. Never call it on the audio thread: it allocates.
 
 use crate::catalog::CatalogEntry;
 use crate::delta::DeltaTracker;
@@ -56,7 +55,7 @@ impl Recorder {
     /// once; [`Recorder::health`] reports errors.
     ///
     /// # Errors
-    /// If the system gives no thread.
+    /// If the system cannot start a thread.
     pub fn start(path: PathBuf) -> std::io::Result<Self> {
         let status = Arc::<Mutex<WriterStatus>>::default();
         let (to_writer, messages) = channel();
@@ -79,7 +78,7 @@ impl Recorder {
         self.recorded.is_none_or(|recorded| recorded.elapsed() >= RECORD_EVERY)
     }
 
-    /// Sends what is new of the finished takes and of the current one to the writer. About 10 ns a
+    /// Sends the changes of the finished takes and of the current one to the writer. About 10 ns a
     /// note of the current take.
     pub fn record(&mut self, finished: &[Take], current: Option<&Take>) {
         self.recorded = Some(Instant::now());
@@ -94,7 +93,7 @@ impl Recorder {
         if let Some(take) = current {
             self.send_delta(take, false);
         }
-        // A pass that came to nothing, such as a playback of a known take.
+        // A discarded pass, such as a playback of a known take.
         let exists = |id: &TakeId| {
             self.finished.contains(id) || current.is_some_and(|current| current.id == *id)
         };
@@ -105,7 +104,7 @@ impl Recorder {
         }
     }
 
-    /// Records a last time and ends the current take.
+    /// Records one last time and ends the current take.
     pub fn close(mut self, finished: &[Take], current: Option<&Take>) {
         self.record(finished, current);
         if let Some(take) = current {
@@ -156,7 +155,7 @@ impl Recorder {
         }
     }
 
-    /// Forgets what was sent of takes that the writer lost.
+    /// Resets the trackers of takes that the writer lost.
     fn restart_tracking(&mut self) {
         let (some, all) = {
             let mut status = lock(&self.status);

@@ -16,7 +16,7 @@ const IMPOSSIBLE: i64 = 1_000;
 #[expect(clippy::cast_possible_wrap, reason = "a handful of steps")]
 pub const VERSION: i64 = STEPS.len() as i64;
 
-/// Version 1. A take has a narrow row that lists are made from; its labels are apart, as JSON. Its
+/// Version 1. A take has a narrow row for lists; its labels are stored separately, as JSON. Its
 /// notes are chunks (table `piece`) while it is recorded, and packed when it is finished. Ids are 16
 /// bytes, dates milliseconds since 1970.
 const TAKES: &str = "
@@ -135,9 +135,7 @@ pub fn version(connection: &Connection) -> Result<i64, LibraryError> {
         _ => return Err(LibraryError::Damaged("made by another program".to_owned())),
     }
     match version {
-        ..0 | IMPOSSIBLE.. => {
-            Err(LibraryError::Damaged(format!("it says that its version is {version}")))
-        }
+        ..0 | IMPOSSIBLE.. => Err(LibraryError::Damaged(format!("invalid version {version}"))),
         newer if newer > VERSION => Err(LibraryError::Newer { version }),
         known => Ok(known),
     }

@@ -29,8 +29,8 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
 }
 
 /// Merges takes into one, in the order given. Each later take's clock is moved to where the tempo
-/// before it reaches its first beat, so a rest between two takes is as long as the song has it. Parts of
-/// one take keep their anchors, each its own; of other takes the tempo map they gave stays without them.
+/// before it reaches its first beat, so a rest between two takes is as long as in the song. Parts of one
+/// take keep their own anchors; other takes keep only the resulting tempo map, without anchors.
 ///
 /// # Errors
 /// [`LibraryError::CannotMerge`] where a take does not follow the one before it in the song, where
@@ -67,7 +67,7 @@ fn append(first: &Performance, second: &Performance) -> Result<Performance, Libr
     Ok(joined)
 }
 
-/// Two parts of a take on grids that were set apart.
+/// Two parts of a take whose grids were set separately.
 fn append_regridded(
     first: &Performance,
     second: &Performance,
@@ -92,7 +92,7 @@ fn host_tempo(take: &Performance) -> &TempoMap {
     take.own_grid.as_deref().map_or(&take.tempo, |own| &own.host_tempo)
 }
 
-/// How much later `second` must be for the song to lead into it from `first`.
+/// How much later `second` must start to continue the song from `first`.
 fn lead(first: &Performance, second: &Performance) -> Result<SecondSpan, LibraryError> {
     const NO_GRID: LibraryError =
         LibraryError::CannotMerge("one of them has no tempo from the host");

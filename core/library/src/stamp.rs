@@ -18,7 +18,7 @@ impl Stamp {
     }
 }
 
-/// A value and when it was last changed; at 0 it never was.
+/// A value and when it was last changed; 0 for never.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Edited<T> {
     /// The value.
@@ -34,7 +34,7 @@ impl<T: PartialOrd> Edited<T> {
         self.value = value;
     }
 
-    /// The later of the two. Of two changes at the same moment the greater value, so that the order does
+    /// The later of the two; for changes at the same moment, the greater value, so that the order does
     /// not matter.
     #[must_use]
     pub fn later(self, other: Self) -> Self {
@@ -48,7 +48,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_last_change_stands() {
+    fn the_last_change_wins() {
         let mut name = Edited { value: "one", at: Stamp(5) };
         let other = Edited { value: "two", at: Stamp(6) };
         assert_eq!(name.later(other), other);

@@ -1,4 +1,4 @@
-//! What a list shows of a take without reading its notes.
+//! The summary of a take for lists, so that they need not read its notes.
 
 use overbar_core::take::performance::Performance;
 use overbar_core::time::metre_map::POSITION_TOLERANCE;
@@ -16,7 +16,7 @@ pub struct Summary {
     pub seconds: f64,
     /// The first and the last bar, as the host counts; 0 to 0 without a beat grid.
     pub bars: (i64, i64),
-    /// Tempo at the first note in quarters a minute; `None` without a beat grid.
+    /// Tempo at the first note in BPM (quarter notes); `None` without a beat grid.
     pub tempo: Option<f64>,
     /// Metre at the first note, such as `4/4`.
     pub metre: String,

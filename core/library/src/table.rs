@@ -25,7 +25,7 @@ pub fn id_in(row: &Row<'_>, index: usize) -> rusqlite::Result<TakeId> {
     row.get(index).map(|bytes| TakeId(u128::from_be_bytes(bytes)))
 }
 
-/// Executes a statement; how many rows it changed.
+/// Executes a statement; returns how many rows it changed.
 fn execute(change: &Connection, statement: &str, values: impl Params) -> Result<usize> {
     Ok(change.prepare_cached(statement)?.execute(values)?)
 }
@@ -43,7 +43,7 @@ pub fn insert(change: &Connection, header: &TakeHeader, state: TakeState) -> Res
     Ok(())
 }
 
-/// Gives a take to a writer, which records it from its start.
+/// Assigns a take to a writer, which records it from its start.
 pub fn claim(change: &Connection, id: TakeId, lock: &WriterLock) -> Result<()> {
     execute(change, "DELETE FROM piece WHERE take = ?", [key(id)])?;
     let statement = "UPDATE take SET state = 0, owner = ? WHERE id = ?";
@@ -61,7 +61,7 @@ pub fn touch(change: &Connection, id: TakeId, lock: &WriterLock) -> Result<()> {
     if touched == 1 { Ok(()) } else { Err(LibraryError::Missing) }
 }
 
-/// Writes what a list shows of a take.
+/// Writes the summary of a take.
 pub fn put_summary(change: &Connection, id: TakeId, summary: &Summary) -> Result<()> {
     let Summary { notes, outside, seconds, bars: (first, last), tempo, metre } = summary;
     execute(
@@ -211,7 +211,7 @@ fn from_chunks(connection: &Connection, id: TakeId) -> Result<Performance> {
     reader.finish().map_err(unreadable)
 }
 
-/// Whether the row of a take counts any notes.
+/// Whether the row of a take has a note count above 0.
 fn should_have_notes(connection: &Connection, id: TakeId) -> Result<bool> {
     let mut row = connection.prepare_cached("SELECT notes + outside FROM take WHERE id = ?")?;
     Ok(row.query_row([key(id)], |row| row.get::<_, i64>(0))? > 0)

@@ -1,4 +1,4 @@
-//! What is known of a take before its first note.
+//! Take metadata that is known before the first note.
 
 use crate::stamp::Stamp;
 use overbar_core::take::TakeId;
@@ -14,7 +14,7 @@ pub enum TakeState {
     #[default]
     #[serde(rename = "over")]
     Finished = 1,
-    /// Its host ended in mid-take.
+    /// Its host ended during the take.
     #[serde(rename = "left_behind")]
     Recovered = 2,
 }

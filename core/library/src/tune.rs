@@ -14,7 +14,7 @@ macro_rules! id {
         pub struct $name(#[serde(with = "uuid::serde::simple")] uuid::Uuid);
 
         impl $name {
-            /// The id that belongs to a name, ignoring case and surrounding space: a UUID of
+            /// The id for a name, ignoring case and surrounding space: a UUID of
             /// version 5 (RFC 9562). `None` for an empty name.
             pub fn of(name: &str) -> Option<Self> {
                 let name = name.trim().to_lowercase();
@@ -50,7 +50,7 @@ pub struct Tune {
     pub form: Option<TuneForm>,
     /// When it was last changed.
     pub edited: Stamp,
-    /// It is deleted.
+    /// Whether it is deleted.
     pub deleted: bool,
 }
 
@@ -83,11 +83,11 @@ pub struct Player {
     pub id: PlayerId,
     /// Their name.
     pub name: String,
-    /// How much more finely than by default phrases are split for them; 0 is the default.
+    /// How much more finely than by default to split their phrases; 0 is the default.
     pub finer: f64,
     /// When the entry was last changed.
     pub edited: Stamp,
-    /// The entry is deleted.
+    /// Whether the entry is deleted.
     pub deleted: bool,
 }
 

@@ -21,7 +21,7 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-/// After a failed write, the next attempt.
+/// The wait after a failed write.
 const RETRY_AFTER: Duration = Duration::from_millis(500);
 
 /// Takes are marked as still being recorded at least this often.
@@ -31,11 +31,11 @@ const HEARTBEAT: Duration = Duration::from_secs(5);
 const LAST_ATTEMPTS: Duration = Duration::from_secs(1);
 
 /// The notice to the user of a sidecar.
-const SIDECAR: &str = "Another copy of the plugin in this host has the library, as where both its CLAP \
-    and its VST3 are loaded. This one keeps its takes in a file of its own; they come into the library at \
-    the next start.";
+const SIDECAR: &str = "Another copy of the plugin in this host is using the library, for example because \
+    both the CLAP and the VST3 are loaded. This one keeps its takes in a file of its own; they are moved into \
+    the library at the next start.";
 
-/// What is to be written of a take.
+/// The pending changes of a take.
 #[derive(Debug)]
 struct PendingTake {
     header: TakeHeader,
@@ -186,7 +186,7 @@ impl Writer {
 
     fn try_to_write(&mut self) -> Result<(), LibraryError> {
         if self.library.is_some() && !self.path.exists() {
-            // The file was removed, with all that was written.
+            // The file was removed, with everything written so far.
             self.library = None;
             self.request_all();
         }
@@ -206,7 +206,7 @@ impl Writer {
         while let Some((id, pending)) = self.pending.pop_first() {
             if let Err(why) = write_take(library, writer_lock, &mut self.begun, &pending) {
                 if matches!(why, LibraryError::Missing) {
-                    // It was taken for cut off, or removed: it is written again from its start.
+                    // It was considered cut off, or removed: it is written again from its start.
                     self.begun.remove(&id);
                     lock(&self.status).rewrite.insert(id);
                     continue;

@@ -11,7 +11,7 @@ use overbar_core::time::{Beat, Moment, Second};
 /// How many notes are sampled to find the sample rate.
 const SAMPLED: usize = 256;
 
-/// Marks a velocity that is no multiple of 1/127.
+/// Marks a velocity that is not a multiple of 1/127.
 const FREE_VELOCITY: u8 = 255;
 
 /// The columns of a line. Seconds and beats are relative to expected values.

@@ -3,8 +3,8 @@
 //! # The format
 //! Four bytes `OVBT`, one of version, three zeros; CRC-32 (ISO-HDLC) and length of the body, four bytes
 //! each, little-endian; the body, deflated (RFC 1951). The body has tempo, metres, the soloist's notes
-//! and the others', column by column. In version 2, which only takes on a beat grid of their own are written
-//! in, there follow the host's tempo and metres, and the anchors as JSON.
+//! and the others', column by column. Version 2, used only for takes on their own beat grid, adds the
+//! host's tempo and metres, and the anchors as JSON.
 //!
 //! # Precision
 //! Keys, channels, velocities, counts of MIDI glitches, metres and the order of notes are exact. Seconds
@@ -33,17 +33,17 @@ use varint::Reader;
 /// Version of the format. Raised by a change that an older Overbar cannot read.
 pub const VERSION: u8 = 2;
 
-/// The version that takes on the host's grid are written in, so that an older Overbar reads them.
+/// The version for takes on the host's grid, so that an older Overbar can read them.
 const WITHOUT_OWN_GRID: u8 = 1;
 
-/// Most notes, or knots, that are unpacked: three days of playing at 8 notes per second. A note takes 48
+/// Most notes, or knots, to unpack: three days of playing at 8 notes per second. A note takes 48
 /// bytes of memory.
 pub const MOST_NOTES: usize = 2_000_000;
 
-/// Most bytes that are inflated: 16 per note.
+/// Most bytes to inflate: 16 per note.
 const MOST_INFLATED: u32 = 32 << 20;
 
-/// Level of deflate, of 9: 1 leaves a tenth more, 6 saves a twentieth in four times the time.
+/// Deflate level, of 9: output is a tenth larger at 1, and a twentieth smaller at 6 in four times the time.
 const LEVEL: u32 = 2;
 
 const MARK: [u8; 4] = *b"OVBT";
@@ -51,10 +51,10 @@ const MARK: [u8; 4] = *b"OVBT";
 /// Why a packed take or project can't be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum PackError {
-    /// These bytes are no packed take.
+    /// The bytes are not a packed take.
     #[error("not an Overbar take")]
     NotATake,
-    /// These bytes are no packed project.
+    /// The bytes are not a packed project.
     #[error("not an Overbar project")]
     NotAProject,
     /// A newer Overbar wrote it.

@@ -14,8 +14,8 @@ pub const GRAIN: f64 = 1.0 / 1_048_576.0;
 /// at second or beat 1,000.
 const ROUNDING: u64 = 1 << 20;
 
-/// Largest distance from the grid of a sample rate that supports this rate, in steps: a clock that has
-/// changed its rate a few times is off by as much.
+/// Largest distance from the grid of a sample rate that supports this rate, in steps: the error of a
+/// clock that has changed its rate a few times.
 const ON_GRID: u64 = 64;
 
 /// How a number off the grid is stored.
@@ -34,17 +34,17 @@ const EXACT: u64 = 0;
 const GRAINED: u64 = 1;
 const RAW: u64 = 2;
 
-/// Sample rates that are tried, in Hz. Their divisors, such as 8 kHz or 22.05 kHz, have the same grids,
-/// and so have the ticks of a file at 120 BPM.
+/// Sample rates to try, in Hz. Their divisors, such as 8 kHz or 22.05 kHz, have the same grids, as do
+/// the ticks of a file at 120 BPM.
 const RATES: [f64; 10] = [
     44_100.0, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0, 352_800.0, 384_000.0, 705_600.0,
     768_000.0,
 ];
 
-/// The rate on whose grid most of `seconds` lie. It is found again from the seconds because a take
-/// knows no rate; a wrong one costs bytes, and no more than any second off a grid loses.
+/// The rate on whose grid most of `seconds` lie. It is inferred from the seconds because a take has no
+/// rate; a wrong one costs bytes, and no more precision than any second off a grid loses.
 /// [`put_second`] measures how far a second lies from the grid of the rate that it is given. Within
-/// [`ROUNDING`] it keeps that distance too, so that the second comes back bit for bit, whatever the
+/// [`ROUNDING`] it keeps that distance too, so that the second is restored bit for bit, whatever the
 /// rate. Beyond that it does not use the rate: the second moves by half a [`GRAIN`] at most, or is
 /// kept whole.
 pub fn rate_of(seconds: impl Iterator<Item = f64> + Clone) -> f64 {
@@ -230,7 +230,7 @@ mod tests {
             let exact = f64::from(sample) / rate;
             prop_assert_eq!(second_again(exact, before, rate, Off::Moves).to_bits(), exact.to_bits());
             prop_assert!((second_again(free, before, rate, Off::Moves) - free).abs() <= GRAIN / 2.0);
-            // A clock that went on from another rate is off by a rounding or two.
+            // A clock that changed its rate is off by a rounding or two.
             let resumed = exact.next_up();
             prop_assert_eq!(second_again(resumed, before, rate, Off::Moves).to_bits(), resumed.to_bits());
         }
@@ -246,10 +246,10 @@ mod tests {
         }
 
         #[test]
-        fn any_number_is_taken(value: f64, expected in -1e12..1e12_f64) {
+        fn any_number_is_accepted(value: f64, expected in -1e12..1e12_f64) {
             second_again(value, expected, 48_000.0, Off::Moves);
             beat_again(value, expected, Off::Moves);
-            // Zero below zero comes back as zero.
+            // Negative zero is restored as zero.
             if value.is_finite() {
                 prop_assert_eq!(second_again(value, expected, 48_000.0, Off::Stays), value);
                 prop_assert_eq!(beat_again(value, expected, Off::Stays), value);

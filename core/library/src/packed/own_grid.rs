@@ -1,4 +1,4 @@
-//! The beat grid of a take's own.
+//! A take's own beat grid.
 
 use super::PackError;
 use super::tempo::{metres, put_metres, put_tempo, tempo};
@@ -6,7 +6,7 @@ use super::varint::{Reader, put_run};
 use overbar_core::take::own_grid::OwnGrid;
 use overbar_core::take::performance::Performance;
 
-/// The host's tempo and metres, and the anchors as JSON; nothing of a take on the host's grid.
+/// The host's tempo and metres, and the anchors as JSON; empty for a take on the host's grid.
 pub fn encode_own_grid(take: &Performance) -> Vec<u8> {
     let mut bytes = Vec::new();
     if let Some(own) = &take.own_grid {
@@ -27,7 +27,7 @@ pub fn own_grid(bytes: &mut Reader<'_>) -> Result<OwnGrid, PackError> {
     Ok(OwnGrid { anchors, host_tempo, host_metres })
 }
 
-/// The same of bytes that hold nothing else.
+/// [`own_grid`] for bytes that hold nothing else.
 pub fn read_own_grid(bytes: &[u8]) -> Result<OwnGrid, PackError> {
     let mut reader = Reader(bytes);
     let own = own_grid(&mut reader)?;

@@ -18,9 +18,9 @@ const FEW_KNOTS: usize = 64;
 const STEADY: u8 = 0;
 /// A new current tempo follows.
 const NEW: u8 = 1;
-/// The tempo that leads to the next knot: a host's position jittered.
+/// The tempo up to the next knot: a host's position jittered.
 const BENT: u8 = 2;
-/// A tempo for this knot only follows.
+/// A tempo for only this knot follows.
 const ODD: u8 = 3;
 
 /// Relative error that a bent tempo may have by rounding its ends: 0.1 at 100 BPM, for one block.
@@ -45,7 +45,7 @@ fn on_line(knot: &Knot, tempo: Tempo, second: f64) -> f64 {
     knot.beat.0 + (second - knot.second.0) * tempo.quarters_a_minute() / 60.0
 }
 
-/// The tempo that leads from one knot to the next.
+/// The tempo from one knot to the next.
 fn slope(from: &Knot, to: &Knot) -> Option<Tempo> {
     Tempo::new((to.beat - from.beat).0 * 60.0 / (to.second - from.second).0)
 }
@@ -54,7 +54,7 @@ fn is_near(one: Tempo, other: Tempo) -> bool {
     (one.quarters_a_minute() / other.quarters_a_minute() - 1.0).abs() < BENT_TOLERANCE
 }
 
-/// The expected beat of a knot, by the one before and the current tempo.
+/// The expected beat of a knot, from the previous one and the current tempo.
 fn expected(before: Option<&Knot>, steady: Option<Tempo>, second: f64) -> f64 {
     before.zip(steady).map_or(0.0, |(knot, tempo)| on_line(knot, tempo, second))
 }

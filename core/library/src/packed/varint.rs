@@ -46,7 +46,7 @@ impl<'a> Reader<'a> {
         Err(PackError::Damaged("invalid number"))
     }
 
-    /// The next number as a length or count: no more than bytes are left, since each item takes at least
+    /// The next number as a length or count: at most the number of bytes left, as each item takes at least
     /// one.
     pub fn count(&mut self) -> Result<usize, PackError> {
         usize::try_from(self.number()?)
@@ -91,7 +91,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn every_number_comes_back(value: i64) {
+        fn every_number_round_trips(value: i64) {
             let mut bytes = Vec::new();
             put(&mut bytes, folded(value));
             let mut reader = Reader(&bytes);

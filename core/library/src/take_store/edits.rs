@@ -17,10 +17,10 @@ use overbar_core::time::Second;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// New takes of the notes of others, packed: all of a split or a merge that takes long.
+/// New takes from the notes of others, packed: the slow part of a split or merge.
 #[derive(Debug)]
 pub struct TakeParts {
-    /// The takes that they replace.
+    /// The takes to replace.
     of: Vec<TakeId>,
     parts: Vec<(Arc<Performance>, Arc<[u8]>)>,
 }
@@ -81,7 +81,7 @@ impl TakeStore {
         self.relabel(id, Label::Comment(remark.trim().to_owned()));
     }
 
-    /// Adds a marker at the song's position to the current take; whether there is one.
+    /// Adds a marker at the song's position to the current take; returns false without one.
     pub fn add_marker(&mut self, session: &Session) -> bool {
         self.sync(session);
         let Some((take, (second, beat))) = session.current().zip(session.rolling_at()) else {
@@ -96,7 +96,7 @@ impl TakeStore {
         true
     }
 
-    /// Takes over the corrections made in the session.
+    /// Copies the corrections from the session.
     pub fn sync_corrections(&mut self, session: &Session) {
         self.sync(session);
         for take in all(session) {
@@ -109,7 +109,7 @@ impl TakeStore {
         }
     }
 
-    /// Deletes finished takes: they are hidden, and can be restored.
+    /// Deletes finished takes: they are hidden, but restorable.
     pub fn delete(&mut self, session: &mut Session, ids: &[TakeId]) {
         let deleted = self.set_aside(session, ids);
         if !deleted.is_empty() {
@@ -117,12 +117,12 @@ impl TakeStore {
         }
     }
 
-    /// Replaces finished takes by the parts made of them, which get the labels of the first.
+    /// Replaces finished takes with the parts made from them, which get the labels of the first.
     pub fn replace(&mut self, session: &mut Session, TakeParts { of, parts }: TakeParts) {
         self.sync(session);
         let Some(first) = of.first().and_then(|id| self.known.get(id)) else { return };
         let mut first = first.clone();
-        // The notes of the parts say which grid they are on.
+        // The notes of the parts determine their grid.
         first.labels.grid = Edited::default();
         let change = if parts.len() > 1 { Change::Split } else { Change::Merge };
         let mut made = Vec::new();
@@ -158,7 +158,7 @@ impl TakeStore {
         id
     }
 
-    /// Restores deleted takes, as far as they can be read; returns which.
+    /// Restores the readable ones among deleted takes; returns which.
     pub(super) fn restore(&mut self, session: &mut Session, mut notes: Notes) -> Vec<TakeId> {
         let deleted: Vec<StoredTake> =
             self.aside.extract_if(.., |take| notes.contains_key(&take.id)).collect();

@@ -11,7 +11,7 @@ use overbar_core::take::{Take, TakeId};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// A project whose takes have been unpacked: all of loading that takes long.
+/// A project with unpacked takes: the slow part of loading.
 #[derive(Debug)]
 pub struct OpenedProject {
     unpacked: Unpacked,
@@ -30,7 +30,7 @@ pub struct ProjectCopy {
 }
 
 impl ProjectCopy {
-    /// Packs the takes: all of saving that takes long.
+    /// Packs the takes: the slow part of saving.
     #[must_use]
     pub fn pack(self) -> Project {
         let takes = self.takes.into_iter().map(TakeCopy::pack).chain(self.aside);
@@ -69,7 +69,7 @@ impl OpenedProject {
 }
 
 impl TakeStore {
-    /// What the host's project saves, including the current take as far as it has come.
+    /// The takes for the host's project, including the current one so far.
     pub fn copy_project(&mut self, session: &Session) -> ProjectCopy {
         self.sync(session);
         let mut takes: Vec<TakeCopy> =
@@ -84,7 +84,7 @@ impl TakeStore {
         self.load_opened(session, OpenedProject::of(unpacked))
     }
 
-    /// The same of a project whose takes have been unpacked.
+    /// [`TakeStore::load_project`] for a project with unpacked takes.
     pub fn load_opened(&mut self, session: &mut Session, opened: OpenedProject) -> Vec<String> {
         let OpenedProject { unpacked, notes, broken } = opened;
         self.sync(session);
@@ -120,8 +120,8 @@ impl TakeStore {
         notices
     }
 
-    /// Puts merged takes into the session, and deleted ones aside. `notes` are those of takes that
-    /// have been unpacked.
+    /// Puts merged takes into the session, and sets deleted ones aside. `notes` are those already
+    /// unpacked.
     fn settle(
         &mut self,
         session: &mut Session,

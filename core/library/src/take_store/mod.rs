@@ -1,7 +1,7 @@
-//! The takes of a session: their metadata, and where they are kept. Whoever has a session has a take
-//! store beside it.
+//! The takes of a session: their metadata, and where they are kept. Every session has a take store
+//! beside it.
 //!
-//! The store dates takes, keeps what the user adds to them, has them written into the library
+//! The store dates takes, keeps the user's labels, has the takes written into the library
 //! ([`crate::recorder`]), packs them for the host's project and loads a project. Deleted takes, and
 //! takes of a project that cannot be read, are kept aside and saved again with the project.
 

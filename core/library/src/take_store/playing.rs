@@ -1,4 +1,4 @@
-//! What is played and by whom, and the drills that were played.
+//! The current tune and player, and the results of drills.
 
 use super::store::{Playing, TakeStore, all};
 use crate::catalog::{CatalogEntry, DrillOutcome, DrillRecord};
@@ -8,8 +8,8 @@ use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 
 impl TakeStore {
-    /// Sets what is played from now on, and by whom. Applies to takes to come, and to takes of the
-    /// session that have no tune or player.
+    /// Sets the current tune and player. Applies to future takes, and to takes of the session that have no
+    /// tune or player.
     pub fn set_playing(&mut self, session: &Session, playing: Playing) {
         if playing == self.playing {
             return;
@@ -41,7 +41,7 @@ impl TakeStore {
         self.write_entry(CatalogEntry::Drill(record));
     }
 
-    /// Labels a take with what is played, unless its tune or player was set or cleared before.
+    /// Labels a take with the current tune and player, unless its own were set or cleared before.
     pub(super) fn label_playing(&mut self, id: TakeId) {
         let Some(known) = self.known.get(&id) else { return };
         let is_missing = |label: &Edited<String>, playing: &str| {

@@ -1,4 +1,4 @@
-//! The store itself, and what it knows of each take.
+//! The store itself, and its metadata of each take.
 
 use super::undo::Steps;
 use crate::catalog::CatalogEntry;
@@ -30,11 +30,11 @@ pub struct TakeMetadata {
     pub(super) packed: PackedNotes,
 }
 
-/// The packed notes of a take that is over, once packed, as packing again could change them. Copies of
-/// its metadata share them, and whoever needs them first packs them.
+/// The packed notes of a finished take; packed only once, as packing again could change them. Copies of
+/// its metadata share them, and the first to need them packs them.
 pub(super) type PackedNotes = Arc<OnceLock<Arc<[u8]>>>;
 
-/// A copy of a take. Packing takes long, and is done with the copy, without the session or the store.
+/// A copy of a take. Packing is slow, so it works on the copy, without the session or the store.
 #[derive(Debug, Clone)]
 #[must_use]
 pub struct TakeCopy {
@@ -58,7 +58,7 @@ impl TakeCopy {
     }
 }
 
-/// What is played from now on, and by whom.
+/// The current tune and player.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Playing {
     /// The tune's name; empty if none is set.
@@ -69,7 +69,7 @@ pub struct Playing {
     pub player: String,
 }
 
-/// The notes of takes, each with the bytes that they are packed in.
+/// The notes of takes, each with its packed bytes.
 pub(super) type Notes = BTreeMap<TakeId, (Arc<[u8]>, Arc<Performance>)>;
 
 /// See [the module](super).
@@ -86,7 +86,7 @@ pub struct TakeStore {
     pub(super) playing: Playing,
     /// The project's tunes.
     pub(super) tunes: BTreeMap<TuneId, Tune>,
-    /// Changes that can be undone, and done again.
+    /// Changes that can be undone or redone.
     pub(super) steps: Steps,
 }
 
@@ -95,7 +95,7 @@ impl TakeStore {
     /// reports errors. A second call changes nothing.
     ///
     /// # Errors
-    /// If the system gives no thread.
+    /// If the system cannot start a thread.
     pub fn start(&mut self, path: PathBuf) -> std::io::Result<()> {
         if self.recorder.is_some() {
             return Ok(());
@@ -120,7 +120,7 @@ impl TakeStore {
         self.recorder.as_ref().is_none_or(Recorder::is_due)
     }
 
-    /// Dates new takes of `session` and has what is new written. About 10 ns a note of the current
+    /// Dates new takes of `session` and has the changes written. About 10 ns a note of the current
     /// take.
     pub fn record(&mut self, session: &Session) {
         self.sync(session);
@@ -129,7 +129,7 @@ impl TakeStore {
         }
     }
 
-    /// Records a last time and ends the current take. Waits until everything is written, as long as
+    /// Records one last time and ends the current take. Waits until everything is written, as long as
     /// that takes on a healthy disk.
     pub fn close(&mut self, session: &Session) {
         self.sync(session);
@@ -154,13 +154,13 @@ impl TakeStore {
         self.known.get(&id)
     }
 
-    /// A copy of a take of the session that is over; `None` without such a take.
+    /// A copy of a finished take of the session; `None` without such a take.
     pub fn copy(&mut self, session: &Session, id: TakeId) -> Option<TakeCopy> {
         self.sync(session);
         self.copied(session.takes().iter().find(|take| take.id == id)?)
     }
 
-    /// A copy of the first take that is over and not packed yet.
+    /// A copy of the first finished take that is not packed yet.
     pub fn unpacked(&self, session: &Session) -> Option<TakeCopy> {
         let is_unpacked = |take: &&Take| {
             self.known.get(&take.id).is_some_and(|known| known.packed.get().is_none())
@@ -173,7 +173,7 @@ impl TakeStore {
         Some(TakeCopy { id: take.id, known, notes: take.performance.clone() })
     }
 
-    /// A copy of the take under way, as far as it has come.
+    /// A copy of the current take so far.
     pub(super) fn copied_current(&self, session: &Session) -> Option<TakeCopy> {
         let mut copy = self.copied(session.current()?)?;
         copy.known.packed = Arc::default();

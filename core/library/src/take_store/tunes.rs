@@ -30,7 +30,7 @@ impl TakeStore {
         self.label(id, |labels, now| labels.tune.set(name.trim().to_owned(), now));
     }
 
-    /// The same as a change of the user's, which can be undone.
+    /// [`TakeStore::set_tune`] as a user's change, which can be undone.
     pub fn retune(&mut self, id: TakeId, name: &str) {
         self.relabel(id, Label::Tune(name.trim().to_owned()));
     }
@@ -52,7 +52,7 @@ impl TakeStore {
         }
     }
 
-    /// The tunes to save in the project: the one that is played, and those of its takes.
+    /// The tunes to save in the project: the current one, and those of its takes.
     pub(super) fn tunes_of_project(&self) -> Vec<Tune> {
         let known = self.known.values().map(|known| &known.labels);
         let labels = known.chain(self.aside.iter().map(|take| &take.labels));

@@ -1,5 +1,4 @@
-//! Undo and redo. A step holds what to put back; carrying it out gives the step that leads the other
-//! way.
+//! Undo and redo. A step holds what to restore; carrying it out gives the reverse step.
 
 use super::store::{Notes, TakeStore};
 use crate::error::LibraryError;
@@ -11,7 +10,7 @@ use overbar_core::take::TakeId;
 use overbar_core::take::grid_edit::GridEdit;
 use std::collections::VecDeque;
 
-/// At most this many changes can be undone; the oldest give way.
+/// At most this many changes can be undone; the oldest are dropped.
 pub const MOST_UNDONE: usize = 100;
 
 /// A change that can be undone.
@@ -19,11 +18,11 @@ pub const MOST_UNDONE: usize = 100;
 pub enum Change {
     /// A take was named.
     Rename,
-    /// A star was given or taken away.
+    /// A star was added or removed.
     Star,
     /// A comment was changed.
     Comment,
-    /// A take was said to be of another tune.
+    /// The tune of a take was changed.
     Tune,
     /// The beat grid of a take was corrected.
     Grid,
@@ -60,7 +59,7 @@ struct Step {
     effect: Effect,
 }
 
-/// What can be undone and done again, the next one last.
+/// The steps to undo and redo, the next one last.
 #[derive(Debug, Default)]
 pub(super) struct Steps {
     undo: VecDeque<Step>,
@@ -68,7 +67,7 @@ pub(super) struct Steps {
 }
 
 impl Steps {
-    /// A change was made that this undoes: what was undone before cannot be done again.
+    /// Adds the step that undoes a new change. Earlier undone changes can no longer be redone.
     fn changed(&mut self, step: Step) {
         self.redo.clear();
         self.undoable(step);
@@ -116,7 +115,7 @@ impl TakeStore {
         self.steps.undo.back().map(|step| step.change)
     }
 
-    /// The change that [`TakeStore::redo`] does again; `None` if there is none.
+    /// The change that [`TakeStore::redo`] redoes; `None` if there is none.
     pub fn redoable(&self) -> Option<Change> {
         self.steps.redo.last().map(|step| step.change)
     }
@@ -131,7 +130,7 @@ impl TakeStore {
         }
     }
 
-    /// Does the last change again that was undone.
+    /// Redoes the last undone change.
     pub fn redo(&mut self, session: &mut Session) {
         while let Some(step) = self.steps.redo.pop() {
             if let Some(back) = self.carry_out(session, step) {
@@ -141,7 +140,7 @@ impl TakeStore {
         }
     }
 
-    /// Sets a label as a change of its own.
+    /// Sets a label as one undoable change.
     pub(super) fn relabel(&mut self, id: TakeId, label: Label) {
         if let Some(before) = self.swap(id, label.clone())
             && before != label
@@ -151,10 +150,10 @@ impl TakeStore {
         }
     }
 
-    /// Changes the beat grid of a finished take, as a change of its own.
+    /// Changes the beat grid of a finished take, as one undoable change.
     ///
     /// # Errors
-    /// Why it cannot be changed so; [`LibraryError::Missing`] without such a take.
+    /// Why the change is impossible; [`LibraryError::Missing`] without such a take.
     pub fn edit_grid(
         &mut self,
         session: &mut Session,
@@ -174,8 +173,8 @@ impl TakeStore {
         Ok(())
     }
 
-    /// Puts a take that is over on a grid that was worked out for it, unless it was given one since. It is no
-    /// change of the user's and cannot be undone.
+    /// Puts a finished take on a grid derived for it, unless the user has set one since. This is not a user's
+    /// change and cannot be undone.
     pub fn settle_grid(&mut self, session: &mut Session, id: TakeId, anchors: Anchors) {
         self.sync(session);
         let known = self.known.get(&id);
@@ -184,7 +183,7 @@ impl TakeStore {
         }
     }
 
-    /// Puts a take on another grid; returns its anchors before, `None` in it for the host's.
+    /// Puts a take on another grid; returns its previous anchors, `Some(None)` for the host's grid.
     fn swap_grid(
         &mut self,
         session: &mut Session,
@@ -198,12 +197,12 @@ impl TakeStore {
         Some(before)
     }
 
-    /// Takes have been replaced: to undo it, some are restored and some are deleted.
+    /// Takes were replaced: undoing it restores some and deletes others.
     pub(super) fn replaced(&mut self, change: Change, restore: Notes, delete: Vec<TakeId>) {
         self.steps.changed(Step { change, effect: Effect::Takes { restore, delete } });
     }
 
-    /// Returns the step that undoes this one; `None` where the takes it is about are gone.
+    /// Returns the step that undoes this one; `None` if its takes are gone.
     fn carry_out(&mut self, session: &mut Session, step: Step) -> Option<Step> {
         let effect = match step.effect {
             Effect::Label(id, label) => Effect::Label(id, self.swap(id, label)?),

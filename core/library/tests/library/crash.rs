@@ -1,4 +1,4 @@
-//! Hosts that are killed in the middle of a take, several at once.
+//! Several hosts killed during a take at once.
 
 use overbar_core::take::TakeId;
 use overbar_library::packed::GRAIN;
@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 /// A note that was played: second and key.
 type Played = (f64, u8);
 
-/// Lets a host play, kills it `after` its first note, and gives what it had played by then.
+/// Lets a host play, kills it `after` its first note, and returns the notes it had played.
 fn play_and_kill(folder: &Path, seed: u64, after: Duration) -> BTreeMap<TakeId, Vec<Played>> {
     let mut host = Command::new(env!("CARGO_BIN_EXE_overbar-library-player"))
         .arg(folder)

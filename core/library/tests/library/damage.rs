@@ -1,5 +1,4 @@
-//! A file with wrong bytes anywhere: told, set aside where nothing else helps, and never other
-//! notes than were played.
+//! A file with wrong bytes anywhere: reported, set aside if nothing else helps, and never wrong notes.
 
 use crate::faults::{a_take, folder, record};
 use crate::invented::rename;
@@ -11,7 +10,7 @@ use std::fs;
 use std::ops::Range;
 use std::path::Path;
 
-/// Where the version stands: <https://www.sqlite.org/fileformat2.html>, 1.3.
+/// The position of the version: <https://www.sqlite.org/fileformat2.html>, 1.3.
 const VERSION: Range<usize> = 60..64;
 
 /// A file that holds these takes, without a journal beside it.
@@ -24,8 +23,8 @@ fn good(takes: &[Take]) -> Vec<u8> {
     fs::read(&path).unwrap()
 }
 
-/// Loads what was recorded, or is told why not.
-fn holds_no_other_notes(path: &Path, takes: &[Take], round: u64) {
+/// Loads the recorded notes or an error.
+fn holds_no_wrong_notes(path: &Path, takes: &[Take], round: u64) {
     let library = Library::open(path).unwrap().library;
     for take in takes {
         match library.load(take.id) {
@@ -42,10 +41,10 @@ fn holds_no_other_notes(path: &Path, takes: &[Take], round: u64) {
 }
 
 #[test]
-fn damage_anywhere_is_told_or_does_not_matter() {
+fn damage_anywhere_is_reported_or_harmless() {
     let takes: Vec<Take> = (0..8).map(|seed| a_take(300, seed)).collect();
     let good = good(&takes);
-    // Where a run fails, the round says which damage it was.
+    // If a run fails, the round identifies the damage.
     for round in 0..300 {
         let mut random = fastrand::Rng::with_seed(round);
         let (_folder, path) = folder();
@@ -58,7 +57,7 @@ fn damage_anywhere_is_told_or_does_not_matter() {
             bytes[at..at + length].iter_mut().for_each(|byte| *byte = random.u8(..));
         }
         fs::write(&path, &bytes).unwrap();
-        holds_no_other_notes(&path, &takes, round);
+        holds_no_wrong_notes(&path, &takes, round);
     }
 }
 
@@ -72,7 +71,7 @@ fn every_byte_of_the_first_page_may_be_wrong() {
             bytes[at] ^= wrong;
             fs::write(&path, &bytes).unwrap();
             match Library::open(&path) {
-                // A version that could be one: it is left alone.
+                // A plausible version: the file is left alone.
                 Err(LibraryError::Newer { version }) => {
                     assert!(VERSION.contains(&at) && version < 1_000, "{at}: {version}");
                 }
@@ -83,12 +82,12 @@ fn every_byte_of_the_first_page_may_be_wrong() {
 }
 
 #[test]
-fn notes_of_another_take_are_not_taken_for_those_of_this() {
+fn notes_of_another_take_are_never_returned() {
     let takes: Vec<Take> = (0..3).map(|seed| a_take(20, seed)).collect();
     let mut bytes = good(&takes);
     let mut led_astray = 0;
     for take in &takes {
-        // What an entry of the index is: lengths of its parts, the id, the number of the row
+        // An entry of the index: lengths of its parts, the id, the number of the row
         // (<https://www.sqlite.org/fileformat2.html>, 1.6 and 2.1).
         let entry = [&[0x03, 0x2c, 0x01][..], &take.id.0.to_be_bytes(), &[2]].concat();
         for at in 0..bytes.len() - entry.len() {
@@ -101,14 +100,14 @@ fn notes_of_another_take_are_not_taken_for_those_of_this() {
     assert_eq!(led_astray, 1);
     let (_folder, path) = folder();
     fs::write(&path, &bytes).unwrap();
-    holds_no_other_notes(&path, &takes, 0);
+    holds_no_wrong_notes(&path, &takes, 0);
     let library = Library::open(&path).unwrap().library;
     let unreadable = |take: &&Take| library.load(take.id).is_err();
     assert_eq!(takes.iter().filter(unreadable).count(), 1);
 }
 
 #[test]
-fn a_copy_that_can_be_read_comes_in_place_of_one_that_cannot() {
+fn a_readable_copy_replaces_an_unreadable_one() {
     for damage in [
         "DELETE FROM packed",
         "UPDATE packed SET bytes = substr(bytes, 1, 60)",
@@ -130,7 +129,7 @@ fn a_copy_that_can_be_read_comes_in_place_of_one_that_cannot() {
 }
 
 #[test]
-fn a_damaged_row_of_a_take_under_way_leaves_the_others_readable() {
+fn a_damaged_row_of_the_current_take_leaves_the_others_readable() {
     let (_folder, path) = folder();
     let take = a_take(20, 1);
     record(&path, std::slice::from_ref(&take));
@@ -149,12 +148,12 @@ fn a_damaged_row_of_a_take_under_way_leaves_the_others_readable() {
 }
 
 #[test]
-fn a_take_whose_notes_are_gone_is_not_a_silent_one() {
+fn a_take_whose_notes_are_gone_is_not_empty() {
     let (_folder, path) = folder();
     let take = a_take(20, 1);
     record(&path, std::slice::from_ref(&take));
     Connection::open(&path).unwrap().execute("DELETE FROM packed", []).unwrap();
     let library = Library::open(&path).unwrap().library;
-    let told = library.load(take.id);
-    assert!(matches!(told, Err(LibraryError::Unreadable(id, _)) if id == take.id), "{told:?}");
+    let loaded = library.load(take.id);
+    assert!(matches!(loaded, Err(LibraryError::Unreadable(id, _)) if id == take.id), "{loaded:?}");
 }

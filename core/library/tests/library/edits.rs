@@ -1,4 +1,4 @@
-//! A user's edits: labels, lists, splitting and joining; tunes, players, drills.
+//! A user's edits: labels, lists, splitting and merging; tunes, players, drills.
 
 use crate::invented::{Host, players, rename, set_labels, take};
 use crate::recording::same;
@@ -29,7 +29,7 @@ fn notes(library: &Library, query: &Query) -> Vec<u32> {
 }
 
 #[test]
-fn takes_are_labelled_found_sorted_and_paged() {
+fn takes_are_labelled_searched_sorted_and_paged() {
     let (_folder, mut library, takes) = three();
     let [a, b, c] = [takes[0].id, takes[1].id, takes[2].id];
     rename(&mut library, a, "Übung, slow").unwrap();
@@ -117,7 +117,7 @@ fn a_take_is_split_and_merged_again() {
 }
 
 #[test]
-fn deleted_takes_are_listed_apart_and_come_back() {
+fn deleted_takes_are_listed_separately_and_restored() {
     let (_folder, mut library, takes) = three();
     let id = takes[0].id;
     set_labels(&mut library, id, |labels, now| labels.deleted.set(true, now));
@@ -129,7 +129,7 @@ fn deleted_takes_are_listed_apart_and_come_back() {
 }
 
 #[test]
-fn tunes_players_and_drills_are_kept() {
+fn tunes_players_and_drills_are_stored() {
     let (folder, mut library, _) = three();
     let section = |name: &str, bars| TuneSection { name: name.to_owned(), bars };
     let mut tune = Tune {

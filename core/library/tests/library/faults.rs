@@ -1,5 +1,5 @@
-//! Disks that are full, folders that cannot be written, files that are locked, damaged, newer
-//! or gone: a clear message, and nothing that was in memory is lost.
+//! Full disks, read-only folders, and locked, damaged, newer or missing files: a clear message, and
+//! nothing in memory is lost.
 
 use crate::invented::{Host, rename, take};
 use crate::recording::{same, until};
@@ -26,17 +26,17 @@ pub fn a_take(notes: usize, seed: u64) -> Take {
     Take::new(new_take_id(), take(Host::STEADY, notes, 6.0, seed))
 }
 
-/// Records takes that are over, and waits for it.
+/// Records finished takes and waits for the writer.
 pub fn record(path: &Path, takes: &[Take]) {
     Recorder::start(path.to_owned()).unwrap().close(takes, None);
 }
 
-fn says(told: &Health, word: &str) -> bool {
-    matches!(told, Health::Behind(why) if why.contains(word))
+fn mentions(health: &Health, word: &str) -> bool {
+    matches!(health, Health::Behind(why) if why.contains(word))
 }
 
 #[test]
-fn a_full_disk_keeps_what_it_has_and_takes_the_rest_later() {
+fn a_full_disk_keeps_its_takes_and_gets_the_rest_later() {
     let (_folder, path) = folder();
     let mut library = Library::open(&path).unwrap().library;
     let owner = WriterLock::new(&path);
@@ -54,7 +54,7 @@ fn a_full_disk_keeps_what_it_has_and_takes_the_rest_later() {
 }
 
 #[test]
-fn on_a_disk_that_is_full_a_recorder_waits_for_room() {
+fn a_recorder_waits_for_space_on_a_full_disk() {
     let disk = tempfile::tempdir().unwrap();
     let mounted = Command::new("mount")
         .args(["-t", "tmpfs", "-o", "size=400k", "tmpfs"])
@@ -69,13 +69,13 @@ fn on_a_disk_that_is_full_a_recorder_waits_for_room() {
     let ballast = disk.path().join("ballast");
     let kept = a_take(100, 1);
     record(&path, std::slice::from_ref(&kept));
-    // What room there is left is taken.
+    // Fills the remaining space.
     let filled = fs::write(&ballast, vec![1; 400 << 10]);
     let mut recorder = Recorder::start(path.clone()).unwrap();
     let take = a_take(3_000, 2);
     recorder.record(std::slice::from_ref(&take), None);
-    until(|| says(&recorder.health(), "disk is full"));
-    let told = recorder.notices();
+    until(|| mentions(&recorder.health(), "disk is full"));
+    let notices = recorder.notices();
     fs::remove_file(&ballast).unwrap();
     until(|| recorder.health() == Health::Well);
     drop(recorder);
@@ -84,12 +84,12 @@ fn on_a_disk_that_is_full_a_recorder_waits_for_room() {
     drop(library);
     Command::new("umount").arg("-l").arg(disk.path()).status().unwrap();
     assert!(filled.is_err());
-    assert_eq!(told.len(), 1, "{told:?}");
+    assert_eq!(notices.len(), 1, "{notices:?}");
     assert_eq!(both, [true, true]);
 }
 
 #[test]
-fn a_locked_library_is_tried_again() {
+fn a_locked_library_is_retried() {
     let (_folder, path) = folder();
     record(&path, &[a_take(20, 1)]);
     let other = Connection::open(&path).unwrap();
@@ -101,7 +101,7 @@ fn a_locked_library_is_tried_again() {
     let mut recorder = Recorder::start(path.clone()).unwrap();
     let take = a_take(50, 2);
     recorder.record(std::slice::from_ref(&take), None);
-    until(|| says(&recorder.health(), "Another program"));
+    until(|| mentions(&recorder.health(), "Another program"));
     other.execute_batch("ROLLBACK").unwrap();
     until(|| recorder.health() == Health::Well);
     assert!(same(&library.load(take.id).unwrap(), &take.performance));
@@ -109,7 +109,7 @@ fn a_locked_library_is_tried_again() {
 }
 
 #[test]
-fn a_folder_that_cannot_be_written_is_told_of_and_playing_goes_on() {
+fn a_read_only_folder_is_reported_and_playing_continues() {
     let folder = tempfile::tempdir().unwrap();
     let mut host = Command::new(env!("CARGO_BIN_EXE_overbar-library-player"));
     host.arg(folder.path()).stdout(Stdio::piped());
@@ -118,7 +118,7 @@ fn a_folder_that_cannot_be_written_is_told_of_and_playing_goes_on() {
         use std::os::unix::fs::PermissionsExt;
         fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o555)).unwrap();
         if fs::write(folder.path().join("probe"), b"").is_ok() {
-            // Root writes anywhere; nobody does not.
+            // Root can write anywhere, but `nobody` cannot.
             fs::remove_file(folder.path().join("probe")).unwrap();
             std::os::unix::process::CommandExt::uid(&mut host, 65_534);
         }
@@ -129,19 +129,19 @@ fn a_folder_that_cannot_be_written_is_told_of_and_playing_goes_on() {
     };
     let lines = std::io::BufReader::new(host.stdout.take().unwrap());
     let lines = std::io::BufRead::lines(lines).map_while(Result::ok);
-    let (mut notes, mut told) = (0, Vec::new());
+    let (mut notes, mut notices) = (0, Vec::new());
     for line in lines {
         match line.strip_prefix("notice ") {
-            Some(notice) => told.push(notice.to_owned()),
+            Some(notice) => notices.push(notice.to_owned()),
             None => notes += 1,
         }
-        if notes > 100 && !told.is_empty() {
+        if notes > 100 && !notices.is_empty() {
             break;
         }
     }
     host.kill().unwrap();
     host.wait().unwrap();
-    assert!(told[0].starts_with("Couldn't open the library"), "{told:?}");
+    assert!(notices[0].starts_with("Couldn't open the library"), "{notices:?}");
     let nowhere = folder.path().join("file");
     #[cfg(unix)]
     fs::set_permissions(folder.path(), std::os::unix::fs::PermissionsExt::from_mode(0o755))
@@ -152,7 +152,7 @@ fn a_folder_that_cannot_be_written_is_told_of_and_playing_goes_on() {
 }
 
 #[test]
-fn a_file_that_is_no_library_is_set_aside() {
+fn a_file_that_is_not_a_library_is_set_aside() {
     let garbage: Vec<u8> = (0..50_000).map(|_| fastrand::u8(..)).collect();
     let (_other_folder, other) = folder();
     Connection::open(&other).unwrap().execute_batch("CREATE TABLE mail (body TEXT)").unwrap();
@@ -175,7 +175,7 @@ fn a_file_that_is_no_library_is_set_aside() {
 }
 
 #[test]
-fn damage_found_while_playing_costs_nothing_that_is_in_memory() {
+fn damage_found_while_playing_loses_nothing_in_memory() {
     let (_folder, path) = folder();
     let takes = [a_take(2_000, 1), a_take(2_000, 2)];
     let mut recorder = Recorder::start(path.clone()).unwrap();
@@ -183,7 +183,7 @@ fn damage_found_while_playing_costs_nothing_that_is_in_memory() {
     until(|| {
         Library::open(&path).is_ok_and(|o| o.library.list(&Query::default()).unwrap().of == 2)
     });
-    // Every page but the first is overwritten under the writer's feet.
+    // Overwrites every page but the first while the writer runs.
     let library = Connection::open(&path).unwrap();
     library.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).unwrap();
     drop(library);
@@ -219,7 +219,7 @@ fn a_newer_library_is_left_alone() {
 }
 
 #[test]
-fn a_file_that_goes_missing_is_written_anew() {
+fn a_missing_file_is_rewritten() {
     let (folder, path) = folder();
     let takes = [a_take(100, 1), a_take(100, 2)];
     let mut recorder = Recorder::start(path.clone()).unwrap();

@@ -1,4 +1,4 @@
-//! How large and how fast: ten thousand takes; an eight-hour session.
+//! Size and speed: ten thousand takes; an eight-hour session.
 
 use crate::invented::{Host, take};
 use overbar_core::take::TakeId;
@@ -55,7 +55,7 @@ fn ten_thousand_takes_open_and_list_at_once() {
 }
 
 /// 300,000 notes in takes of a thousand: a project of 4 MiB as text, in which three bytes take
-/// four, in half a second. The takes that are over are packed once and not again.
+/// four, in half a second. Finished takes are packed only once.
 #[test]
 fn a_project_of_three_hundred_thousand_notes() {
     let jittery = Host { ticks: 1_920.0, ..Host::STEADY };

@@ -1,4 +1,4 @@
-//! Beat grids set by hand: in the library, in projects, when copies meet, and through split and merge.
+//! Beat grids set by hand: in the library, in projects, when merging copies, and in splits and merges.
 
 use crate::invented::{Host, set_labels, take};
 use crate::take_store::Instance;
@@ -53,7 +53,7 @@ fn tempo(folder: &Path) -> f64 {
 }
 
 #[test]
-fn of_two_copies_with_other_grids_the_one_set_last_wins_and_nothing_is_lost() {
+fn the_grid_set_last_wins_and_nothing_is_lost() {
     let notes = played();
     let plain = stored(&notes);
     let double = edited(&notes, GridEdit::DoubleTempo);
@@ -64,7 +64,7 @@ fn of_two_copies_with_other_grids_the_one_set_last_wins_and_nothing_is_lost() {
         assert_eq!(met, vec![late.clone()]);
         assert_eq!(anchors(&met[0].take().unwrap().performance), half.as_ref());
     }
-    // The host's grid, set later still, is a word as good as any.
+    // Choosing the host's grid later counts like any other change.
     let host = with(&plain, None, 40);
     let met = merge(vec![host.clone()], vec![early.clone()]).unwrap();
     let back = met[0].take().unwrap().performance;
@@ -72,14 +72,14 @@ fn of_two_copies_with_other_grids_the_one_set_last_wins_and_nothing_is_lost() {
         (anchors(&back), back.soloist.notes()),
         (None, plain.open().unwrap().soloist.notes())
     );
-    // The same through libraries, and a copy that has no grid of its own changes none.
+    // The same through libraries; a copy without its own grid changes nothing.
     let folder = tempfile::tempdir().unwrap();
     let mut library = Library::open(&folder.path().join("library.sqlite")).unwrap().library;
     for copy in [&late, &early, &plain] {
         library.put(copy).unwrap();
         assert_eq!(anchors(&library.load(ID).unwrap()), half.as_ref());
     }
-    // A copy that was saved while it was played has fewer notes, and may have the later grid.
+    // A copy saved during the take has fewer notes, but may have the later grid.
     let (first, _) = overbar_library::splice::split(&notes, Second(4.0)).unwrap();
     let short = with(&stored(&first), double.clone(), 50);
     library.put(&short).unwrap();
@@ -87,9 +87,9 @@ fn of_two_copies_with_other_grids_the_one_set_last_wins_and_nothing_is_lost() {
     assert_eq!((anchors(&now), now.soloist.notes().len()), (double.as_ref(), 60));
 }
 
-/// Copies whose grids were tapped: whoever tapped on has more of it.
+/// Copies with tapped grids: the one tapped for longer has more taps.
 #[test]
-fn of_two_copies_that_were_tapped_the_one_with_more_taps_wins() {
+fn the_copy_with_more_taps_wins() {
     let notes = played();
     let mut longer = notes.clone();
     longer.set_grid(edited(&notes, GridEdit::Nudge(SecondSpan(0.1))).as_ref());
@@ -105,7 +105,7 @@ fn of_two_copies_that_were_tapped_the_one_with_more_taps_wins() {
 }
 
 #[test]
-fn a_take_from_before_there_were_grids_can_be_given_one() {
+fn a_take_from_an_older_version_can_get_a_grid() {
     for (name, packed) in [
         ("steady", &include_bytes!("form_1/steady.ovbt")[..]),
         ("jittery", &include_bytes!("form_1/jittery.ovbt")[..]),
@@ -127,7 +127,7 @@ fn a_take_from_before_there_were_grids_can_be_given_one() {
 }
 
 #[test]
-fn a_grid_is_undone_and_done_again_and_travels_with_project_and_library() {
+fn a_grid_is_undone_redone_and_saved_in_project_and_library() {
     let folder = tempfile::tempdir().unwrap();
     let mut home = Instance::with(&[0]);
     home.keeps_in(folder.path());
@@ -157,10 +157,10 @@ fn a_grid_is_undone_and_done_again_and_travels_with_project_and_library() {
         away.session.takes()[0].performance.tempo,
         home.session.takes()[0].performance.tempo
     );
-    // What was saved before the change is older.
+    // A project saved before the change is older.
     home.store.close(&home.session);
     assert!((tempo(folder.path()) - 274.0).abs() < 1.0, "{}", tempo(folder.path()));
-    // A deleted take comes back on its grid.
+    // A deleted take is restored on its grid.
     let Instance { session, store } = &mut away;
     store.delete(session, &[id]);
     store.undo(session);
@@ -188,7 +188,7 @@ fn parts_of_a_take_keep_their_grids() {
     store.replace(session, merged);
     assert_eq!(anchors(&session.takes()[0].performance), anchors(&whole));
     store.undo(session);
-    // The second part is corrected by itself: merged again, each keeps its bars.
+    // The second part is corrected separately: after merging, each keeps its bars.
     store.edit_grid(session, ids[1], GridEdit::Nudge(SecondSpan(-0.05))).unwrap();
     let beats = |session: &Session| {
         let notes = session.takes().iter().flat_map(|take| take.performance.soloist.notes());
@@ -206,7 +206,7 @@ fn parts_of_a_take_keep_their_grids() {
     let mut away = Instance::default();
     away.loads(&saved);
     assert_eq!(beats(&away.session), together, "and no label of one part comes over it");
-    // A count that would go back cannot be merged.
+    // A bar count that would run backwards cannot be merged.
     let Instance { session, store } = &mut instance;
     store.undo(session);
     let back = GridEdit::BeatOneLater { at: middle, beats: 12 };
@@ -219,9 +219,9 @@ fn parts_of_a_take_keep_their_grids() {
     assert_eq!((session.takes().len(), anchors(&session.takes()[0].performance)), (1, None));
 }
 
-/// A take of another project, fetched from the library, and corrected in this one.
+/// A take of another project, loaded from the library and corrected in this one.
 #[test]
-fn a_take_of_the_library_is_written_back_on_its_new_grid() {
+fn a_take_from_the_library_is_saved_with_its_new_grid() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
     let mut library = Library::open(&path).unwrap().library;

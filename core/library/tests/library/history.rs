@@ -1,4 +1,4 @@
-//! All that was played, counted once, and progress over it.
+//! All takes, measured once, and progress over them.
 
 use crate::invented::{Host, players, set_labels, take};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -41,18 +41,18 @@ fn stored(seed: u64, began: i64, origin: Origin) -> StoredTake {
     }
 }
 
-/// What there is, and how many takes had to be counted for it.
-fn history(library: &mut Library, ear: &str) -> (History, usize) {
+/// The history, and how many takes had to be measured for it.
+fn history(library: &mut Library, version: &str) -> (History, usize) {
     let times = Cell::new(0);
     let count = |take: &Performance| {
         times.set(times.get() + 1);
         counted(take)
     };
-    (library.history(ear, count, |_, _| true).unwrap(), times.get())
+    (library.history(version, count, |_, _| true).unwrap(), times.get())
 }
 
 #[test]
-fn each_take_is_counted_once_for_an_ear() {
+fn each_take_is_measured_once_per_analysis_version() {
     let folder = tempfile::tempdir().unwrap();
     let mut library = Library::open(&folder.path().join("library.sqlite")).unwrap().library;
     let takes = [
@@ -69,7 +69,7 @@ fn each_take_is_counted_once_for_an_ear() {
     assert_eq!(all.takes[0].measures, counted(&take(Host::STEADY, 60, 6.0, 1)));
     assert_eq!((&*all.takes[0].tune, &*all.takes[1].tune), ("Etude in F", ""));
     assert_eq!(history(&mut library, "one"), (all.clone(), 0), "as it was counted before");
-    assert_eq!(history(&mut library, "two"), (all, 2), "another ear counts anew");
+    assert_eq!(history(&mut library, "two"), (all, 2), "another version measures again");
     let mut corrections = Corrections::default();
     corrections.set(Second(1.5), Some(true), 0.0);
     set_labels(&mut library, takes[0].id, |l, now| l.corrections.set(corrections, now));
@@ -83,7 +83,7 @@ fn each_take_is_counted_once_for_an_ear() {
 }
 
 #[test]
-fn what_is_played_is_known_with_each_take_and_drill() {
+fn takes_and_drills_have_the_current_tune_and_player() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
     let (mut session, mut store) = (Session::default(), TakeStore::default());
@@ -103,7 +103,7 @@ fn what_is_played_is_known_with_each_take_and_drill() {
     play(&mut session, &mut store, 2);
     store.set_playing(&session, playing("Slow one"));
     play(&mut session, &mut store, 3);
-    // Said to be of no tune, it stays so when another is played.
+    // Once its tune is cleared, it stays so when another is played.
     play(&mut session, &mut store, 4);
     let of_none = session.takes()[3].id;
     assert_eq!(store.tune_of(of_none), "Slow one");
@@ -135,7 +135,7 @@ fn what_is_played_is_known_with_each_take_and_drill() {
     assert_eq!(players(&path).len(), 2);
 }
 
-/// Ten thousand takes of ten years: read and worked out within 100 ms.
+/// Ten thousand takes of ten years: read and evaluated within 100 ms.
 #[test]
 fn progress_over_ten_thousand_takes() {
     let folder = tempfile::tempdir().unwrap();

@@ -1,4 +1,4 @@
-//! Invented playing, heard by a session as from a host.
+//! Synthetic playing, sent to a session as by a host.
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
@@ -13,11 +13,11 @@ use std::path::Path;
 /// How a host behaves.
 #[derive(Debug, Clone, Copy)]
 pub struct Host {
-    /// Samples a second.
+    /// Samples per second.
     pub rate: f64,
-    /// Samples a block.
+    /// Samples per block.
     pub block: u32,
-    /// Ticks a quarter that positions are rounded to; 0 for none.
+    /// Ticks per quarter note to round positions to; 0 for none.
     pub ticks: f64,
     /// Tempo of the first half, and of the second.
     pub tempos: (f64, f64),
@@ -26,7 +26,7 @@ pub struct Host {
 }
 
 impl Host {
-    /// 48 kHz, 137 a minute, 4/4, positions that follow the tempo.
+    /// 48 kHz, 137 BPM, 4/4, positions that follow the tempo.
     pub const STEADY: Self = Self {
         rate: 48_000.0,
         block: 512,
@@ -38,13 +38,13 @@ impl Host {
 
 /// A soloist's take of `notes` notes, `a_second` of them on average, from bar 5 on.
 ///
-/// Positions and times are stamped as the plugin stamps them: a position for each block, told
-/// when it is news or a quarter of a second has passed; notes by the block they are in.
+/// Positions and times are stamped as the plugin stamps them: a position per block, sent if
+/// it is unexpected or a quarter of a second has passed; notes by their block.
 pub fn take(host: Host, notes: usize, a_second: f64, seed: u64) -> Performance {
     play(host, notes, a_second, seed, |_| {})
 }
 
-/// The same, with a look at the session after each block.
+/// Like [`take`], but calls back with the session after each block.
 pub fn play(
     host: Host,
     notes: usize,
@@ -59,7 +59,7 @@ pub fn play(
     let mut beat = 16.0;
     let mut told = None;
     let mut block_before = None;
-    // Samples to the next onset; and what sounds: its key and the sample of its end.
+    // Samples to the next onset; and the sounding note: its key and the sample of its end.
     let mut next = sample + 100;
     let mut sounding: Option<(u8, u64)> = None;
     let mut key = 65_u8;
@@ -108,7 +108,7 @@ pub fn play(
                 let on = NoteOn { at: second, beat, key: Some(key), channel, velocity };
                 session.push(Event::On(on));
                 heard += 1;
-                // Eighths, more or less, and a rest now and then.
+                // Roughly eighths, with an occasional rest.
                 let mut gap = (0.6 + 0.8 * dice.f64()) / a_second;
                 let length = gap * (0.5 + 0.45 * dice.f64());
                 if dice.u8(0..12) == 0 {

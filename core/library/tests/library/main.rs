@@ -1,4 +1,4 @@
-//! The library from outside: what must come back, whatever happens.
+//! Black-box tests of the library: what must survive, whatever happens.
 
 #![allow(
     clippy::cast_possible_truncation,

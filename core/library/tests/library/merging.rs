@@ -1,4 +1,4 @@
-//! Copies of takes come together: none lost, none doubled, whoever comes first.
+//! Merging copies of takes: none lost, none duplicated, in any order.
 
 use crate::invented::{Host, rename, set_labels, take};
 use overbar_core::take::TakeId;
@@ -14,7 +14,7 @@ use std::sync::LazyLock;
 
 static WHOLE: LazyLock<Performance> = LazyLock::new(|| take(Host::STEADY, 60, 6.0, 4));
 
-/// A take as it was after so many of its notes.
+/// A take after this many of its notes.
 fn after(notes: usize) -> Performance {
     let all = WHOLE.soloist.notes();
     match all.get(notes) {
@@ -53,7 +53,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
     #[test]
-    fn the_order_of_coming_together_does_not_matter(
+    fn the_order_of_merging_does_not_matter(
         a in some_takes(), b in some_takes(), c in some_takes(),
     ) {
         let m = |a: &[StoredTake], b: &[StoredTake]| merge(a.to_vec(), b.to_vec()).unwrap();
@@ -97,7 +97,7 @@ proptest! {
 }
 
 #[test]
-fn bytes_that_are_no_project() {
+fn bytes_that_are_not_a_project() {
     assert_eq!(unpack_project(&[]).unwrap_err(), PackError::NotAProject);
     assert_eq!(unpack_project(&vec![1; 50 << 20]).unwrap_err(), PackError::NotAProject);
     let mut newer = pack_project(&Project::default());
@@ -106,7 +106,7 @@ fn bytes_that_are_no_project() {
 }
 
 #[test]
-fn two_versions_that_differ_both_stay_and_stay_two() {
+fn two_different_versions_both_stay_and_remain_two() {
     let (first, second) = split(&WHOLE, WHOLE.soloist.notes()[30].on.second).unwrap();
     let long = stored(1, &second, labels("long", 1, None));
     let short = stored(1, &after(20), labels("short", 2, None));
@@ -118,16 +118,16 @@ fn two_versions_that_differ_both_stay_and_stay_two() {
     assert!(both.iter().all(|take| take.labels.name.value == "short"), "the later name");
 }
 
-/// A project on another machine, an older copy of it beside, and two instances that were one.
+/// A project on another machine, beside an older copy, and two instances with a common origin.
 #[test]
-fn projects_and_libraries_meet() {
+fn projects_and_libraries_merge() {
     let folder = tempfile::tempdir().unwrap();
     let home = |name: &str| folder.path().join(name).join("library.sqlite");
     let ids = |library: &Library, deleted| {
         let query = Query { deleted, descending: false, ..Default::default() };
         library.list(&query).unwrap().rows.iter().map(|row| row.id.0).collect::<Vec<_>>()
     };
-    // Saved in the middle of take 2, and again, under another name, with takes 2 and 3 over.
+    // Saved in the middle of take 2, and again, under another name, after takes 2 and 3.
     let older = vec![
         stored(1, &after(60), labels("one", 1, None)),
         stored(2, &after(30), Labels::default()),
@@ -142,19 +142,19 @@ fn projects_and_libraries_meet() {
     rename(&mut here, TakeId(1), "named here").unwrap();
     set_labels(&mut here, TakeId(3), |labels, now| labels.deleted.set(true, now));
 
-    // A new machine has nothing but the project.
+    // A new machine has only the project.
     let mut there = Library::open(&home("there")).unwrap().library;
     there.put_all(&newer).unwrap();
     assert_eq!(ids(&there, false), [1, 2, 3]);
 
-    // The older copy opens beside it, here: nothing goes back, nothing is doubled.
+    // The older copy is opened beside it, here: nothing is reverted or duplicated.
     here.put_all(&older).unwrap();
     assert_eq!(ids(&here, false), [1, 2]);
     assert_eq!(ids(&here, true), [3]);
     assert_eq!(here.load(TakeId(2)).unwrap().soloist.notes().len(), 60);
     assert_eq!(here.stored(TakeId(1)).unwrap().labels.name.value, "named here");
 
-    // Two instances with the same ancestry play on, and each saves its own.
+    // Two instances with a common origin record more, and each saves its own.
     let mut one = newer.clone();
     one.push(stored(4, &after(10), Labels::default()));
     let mut two = newer;

@@ -1,4 +1,4 @@
-//! What is packed comes back, small and fast; and bytes that are no take do no harm.
+//! Packing is lossless, small and fast; and invalid bytes do no harm.
 
 use crate::invented::{Host, take};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -39,7 +39,7 @@ fn same(one: &Performance, other: &Performance) -> bool {
         && one.own_grid == other.own_grid
 }
 
-/// A take on a beat grid of its own, of taps that are off by a few milliseconds.
+/// A take on its own beat grid, from taps that are off by a few milliseconds.
 fn on_its_own_grid() -> Performance {
     let mut take = take(Host::STEADY, 800, 4.0, 7);
     let (from, to) = take.span().unwrap();
@@ -52,7 +52,7 @@ fn on_its_own_grid() -> Performance {
 }
 
 #[test]
-fn a_take_on_its_own_grid_comes_back_with_its_anchors() {
+fn a_take_on_its_own_grid_keeps_its_anchors() {
     let before = on_its_own_grid();
     let after = unpack(&pack(&before)).unwrap();
     assert_eq!(after.own_grid, before.own_grid);
@@ -61,12 +61,12 @@ fn a_take_on_its_own_grid_comes_back_with_its_anchors() {
         assert_eq!(one.on.second, other.on.second);
         assert!((one.on.beat.0 - other.on.beat.0).abs() <= GRAIN);
     }
-    // An older Overbar reads what has no grid of its own, and says of the other that it is newer.
+    // An older Overbar reads takes on the host's grid, and reports the others as newer.
     assert_eq!(pack(&before).get(4), Some(&2));
     let mut host = before.clone();
     host.set_grid(None);
     assert_eq!(pack(&host).get(4), Some(&1));
-    // Bytes that are no anchors are an error.
+    // Invalid anchors are an error.
     for cut in [1, 10, 100] {
         let packed = pack(&before);
         assert!(unpack(&packed[..packed.len() - cut]).is_err());
@@ -81,7 +81,7 @@ fn a_take_on_its_own_grid_is_recorded_with_its_anchors() {
     let mut tracker = DeltaTracker::default();
     let mut chunks = tracker.next(&host).unwrap().chunks;
     assert!(chunks.iter().all(|chunk| chunk.kind != ChunkKind::OwnGrid));
-    // The grid comes at the end; and may go again.
+    // The grid arrives at the end, and may be removed again.
     for take in [&before, &host, &before] {
         for new in tracker.next(take).unwrap().chunks {
             chunks.retain(|old| (old.kind, old.number) != (new.kind, new.number));
@@ -111,9 +111,9 @@ fn to_a_grain(host: Host, notes: usize, a_second: f64, seed: u64) -> Result<(), 
     }
     let (before, after) = (phrases(&before), phrases(&after));
     prop_assert_eq!(before.len(), after.len());
-    // A step or a place may lie within a grain of the border between two readings, so that either
-    // is right. What it is read as tells of the player, so that another near a border may follow it
-    // over; in more than one phrase of twenty chance does not bring that about.
+    // A duration or position may lie within a grain of the boundary between two readings, so that either
+    // is right. The reading also informs the estimate of the player, so another one near a boundary may
+    // change with it; by chance this does not affect more than one phrase in twenty.
     let mut read_otherwise = 0;
     for (one, other) in before.iter().zip(&after) {
         prop_assert_eq!((one.first_note, one.last_note), (other.first_note, other.last_note));
@@ -136,17 +136,17 @@ fn to_a_grain(host: Host, notes: usize, a_second: f64, seed: u64) -> Result<(), 
     Ok(())
 }
 
-/// A step of this one lies on the border between two note values.
+/// Has a duration on the boundary between two note values.
 #[test]
-fn a_take_on_the_border_of_two_readings_comes_back_to_a_grain() {
+fn a_take_with_an_ambiguous_duration_is_kept_to_a_grain() {
     let host =
         Host { rate: 96_000.0, block: 480, tempos: (171.435_473_058_065_36, 40.0), ..Host::STEADY };
     to_a_grain(host, 58, 8.627_636_615_385_038, 1_535_818_757_120_490_005).unwrap();
 }
 
-/// Of this one a place does, and takes another along.
+/// Has a position on a boundary, which changes another with it.
 #[test]
-fn a_take_with_two_places_on_borders_comes_back_to_a_grain() {
+fn a_take_with_two_ambiguous_positions_is_kept_to_a_grain() {
     let host = Host {
         rate: 192_000.0,
         block: 16,
@@ -157,17 +157,17 @@ fn a_take_with_two_places_on_borders_comes_back_to_a_grain() {
     to_a_grain(host, 318, 11.611_610_170_894_027, 13_177_454_431_713_423_323).unwrap();
 }
 
-/// Its attack lies on the grid of 48 kHz too, its end does not.
+/// Its attack also lies on the grid of 48 kHz, its end does not.
 #[test]
-fn the_only_note_of_a_take_at_96_khz_comes_back_bit_for_bit() {
+fn the_only_note_of_a_take_at_96_khz_is_exact() {
     let host = Host { rate: 96_000.0, block: 16, tempos: (40.0, 40.0), ..Host::STEADY };
     let before = take(host, 1, 1.0, 340_701_426_857_491_828);
     assert_eq!(unpack(&pack(&before)).unwrap().soloist.notes(), before.soloist.notes());
 }
 
-/// No rate that is tried fits them, nor does one fit a clock that has drifted.
+/// None of the tried rates fits them, or a clock that has drifted.
 #[test]
-fn takes_at_a_rate_that_is_not_found_come_back_to_half_a_grain() {
+fn takes_at_an_unknown_rate_are_kept_to_half_a_grain() {
     for rate in [50_000.0, 37_800.0, 48_000.7] {
         let before = take(Host { rate, ..Host::STEADY }, 300, 8.0, 5);
         let after = unpack(&pack(&before)).unwrap();
@@ -184,9 +184,9 @@ fn takes_at_a_rate_that_is_not_found_come_back_to_half_a_grain() {
 }
 
 /// Takes of a steady host at 48 kHz, of one at 44.1 kHz whose tempo and metre change, and of one at
-/// 96 kHz with rounded positions, packed when form 1 was current, each with what it held.
+/// 96 kHz with rounded positions, packed when version 1 was current, each with its expected content.
 #[test]
-fn takes_of_form_1_can_still_be_read() {
+fn takes_of_version_1_can_still_be_read() {
     for (packed, held) in [
         (&include_bytes!("form_1/steady.ovbt")[..], include_str!("form_1/steady.json")),
         (&include_bytes!("form_1/two_tempos.ovbt")[..], include_str!("form_1/two_tempos.json")),
@@ -206,7 +206,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
     #[test]
-    fn a_take_of_a_host_that_follows_its_tempo_comes_back_bit_for_bit(
+    fn a_take_of_a_host_that_follows_its_tempo_is_exact(
         host in hosts(), notes in 1_usize..400, a_second in 1.0..12.0_f64, seed: u64,
     ) {
         let before = take(host, notes, a_second, seed);
@@ -216,7 +216,7 @@ proptest! {
     }
 
     #[test]
-    fn a_take_of_a_host_that_jitters_comes_back_to_a_grain(
+    fn a_take_of_a_host_that_jitters_is_kept_to_a_grain(
         host in hosts(), notes in 1_usize..400, a_second in 1.0..12.0_f64, seed: u64,
     ) {
         to_a_grain(host, notes, a_second, seed)?;
@@ -228,12 +228,12 @@ proptest! {
     }
 
     #[test]
-    fn damage_anywhere_is_an_error_or_does_not_matter(at in 0_usize..10_000, flip in 1_u8..) {
+    fn damage_anywhere_is_an_error_or_harmless(at in 0_usize..10_000, flip in 1_u8..) {
         let whole = take(Host::STEADY, 50, 5.0, 3);
         let mut bytes = pack(&whole);
         let at = at % bytes.len();
         bytes[at] ^= flip;
-        // Three bytes of the head are reserved, and the last byte has bits to spare.
+        // Three bytes of the header are reserved, and the last byte has unused bits.
         prop_assert!(unpack(&bytes).map_or(true, |read| same(&read, &whole)));
         bytes[at] ^= flip;
         prop_assert!(unpack(&bytes[..at]).is_err());
@@ -265,8 +265,8 @@ fn hostile_bytes_end_in_a_plain_error() {
     }
 }
 
-/// What is asked of an eight-hour session: saved in half a second, at most 4 MiB of the
-/// project. The state is text, in which 3 bytes take 4.
+/// The requirement for an eight-hour session: saved in half a second, in at most 4 MiB of the project.
+/// The state is text, in which 3 bytes take 4.
 #[test]
 fn eight_hours_pack_small_and_fast() {
     let jittery = Host { ticks: 1_920.0, ..Host::STEADY };

@@ -1,4 +1,4 @@
-//! A recorder beside a session: what is in the library is what was played.
+//! A recorder beside a session: the library has exactly what was played.
 
 use crate::invented::{Host, play};
 use overbar_core::take::Take;
@@ -33,10 +33,9 @@ pub fn same(one: &Performance, other: &Performance) -> bool {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
-    /// Ends that come later, beats that are corrected, metres that are told late: at every
-    /// moment what is in the file is bit for bit what is in memory.
+    /// Late ends, corrected beats, late metres: the file is always bit for bit the same as memory.
     #[test]
-    fn a_take_under_way_is_in_the_file_as_it_is_in_memory(
+    fn the_current_take_is_the_same_in_the_file_and_in_memory(
         seed: u64, ticks in prop::sample::select(vec![0.0, 1_920.0]), looks in 1_usize..40,
     ) {
         let folder = tempfile::tempdir().unwrap();
@@ -71,7 +70,7 @@ proptest! {
     }
 }
 
-/// A recorder that looks at a session as the plugin's worker does.
+/// A recorder that polls a session like the plugin's worker.
 fn record(path: &Path, seed: u64) -> Take {
     let mut recorder = Recorder::start(path.to_owned()).unwrap();
     let id = new_take_id();
@@ -111,7 +110,7 @@ fn several_recorders_write_at_once() {
 }
 
 #[test]
-fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
+fn a_current_take_has_an_owner_and_an_abandoned_one_is_recovered() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.sqlite");
     let mut recorder = Recorder::start(path.clone()).unwrap();
@@ -125,7 +124,7 @@ fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
     until(|| state(&library) == Some(TakeState::Recording));
     assert_eq!(recorder.health(), Health::Well);
     assert!(Library::open(&path).unwrap().notices.is_empty(), "its writer is there");
-    // The host ends without a word.
+    // The host ends without notice.
     drop(recorder);
     let notices = Library::open(&path).unwrap().notices;
     assert_eq!(
@@ -137,7 +136,7 @@ fn a_take_under_way_is_someones_and_a_take_left_behind_is_offered() {
     assert!(Library::open(&path).unwrap().notices.is_empty(), "it is told once");
     library.finish_take(id).unwrap();
     assert_eq!(state(&library), Some(TakeState::Finished));
-    // Its writer was there after all and goes on.
+    // Its writer was still there after all and continues.
     let mut recorder = Recorder::start(path.clone()).unwrap();
     recorder.record(&[], Some(&take));
     until(|| state(&library) == Some(TakeState::Recording));

@@ -1,4 +1,4 @@
-//! What further copies in a process kept in files of their own comes into the library.
+//! Takes that further copies in a process kept in sidecars are merged into the library.
 
 use crate::invented::{Host, players, take};
 use overbar_core::take::TakeId;
@@ -31,20 +31,20 @@ impl Two {
         self.folder.path().join("library-2.sqlite")
     }
 
-    /// Starts a recorder for the first library, and lets it go when what it told has `word` in it.
+    /// Runs a recorder for the first library until a notice contains `word`.
     fn start(&self, word: &str) -> Vec<String> {
         let recorder = Recorder::start(self.first()).unwrap();
         let began = Instant::now();
-        let mut told = Vec::new();
-        while !told.iter().any(|message: &String| message.contains(word)) {
-            told.extend(recorder.notices());
-            assert!(began.elapsed() < Duration::from_secs(20), "only: {told:?}");
+        let mut notices = Vec::new();
+        while !notices.iter().any(|message: &String| message.contains(word)) {
+            notices.extend(recorder.notices());
+            assert!(began.elapsed() < Duration::from_secs(20), "only: {notices:?}");
             std::thread::sleep(Duration::from_millis(5));
         }
-        told
+        notices
     }
 
-    /// The same, after a time in which all would have come.
+    /// Runs it for a time in which everything would have been merged.
     fn start_for_a_while(&self) -> Vec<String> {
         let recorder = Recorder::start(self.first()).unwrap();
         std::thread::sleep(Duration::from_millis(300));
@@ -83,7 +83,7 @@ fn notes(library: &Library, id: TakeId) -> usize {
 const MOVED: &str = "in the library now";
 
 #[test]
-fn all_of_it_comes_over_once() {
+fn everything_is_merged_once() {
     let two = Two::new();
     let takes: Vec<StoredTake> = (0..70).map(|n| stored(n, &format!("take {n:02}"), 5)).collect();
     {
@@ -102,8 +102,8 @@ fn all_of_it_comes_over_once() {
         let drill = DrillRecord { at: Stamp(9), drill: "Entry place".to_owned(), result };
         second.put_entry(&CatalogEntry::Drill(drill)).unwrap();
     }
-    let told = two.start(MOVED);
-    assert!(told.iter().any(|message| message.ends_with(": 69.")), "{told:?}");
+    let notices = two.start(MOVED);
+    assert!(notices.iter().any(|message| message.ends_with(": 69.")), "{notices:?}");
     for _ in 0..2 {
         let first = open(&two.first());
         assert_eq!(names(&first).len(), 70);
@@ -116,10 +116,9 @@ fn all_of_it_comes_over_once() {
     }
 }
 
-/// As where whoever brought it over was killed before it was removed there; and a label was changed
-/// since.
+/// As if the merging process was killed before removing it there; and a label was changed since.
 #[test]
-fn what_is_in_both_is_one_as_it_was_last_changed() {
+fn duplicates_are_merged_with_the_latest_labels() {
     let two = Two::new();
     let older = stored(1, "before", 5);
     let mut newer = older.clone();
@@ -137,7 +136,7 @@ fn what_is_in_both_is_one_as_it_was_last_changed() {
 }
 
 #[test]
-fn a_copy_that_is_there_keeps_its_file() {
+fn a_running_copy_keeps_its_file() {
     let two = Two::new();
     let take = stored(1, "theirs", 5);
     open(&two.second()).put(&take).unwrap();
@@ -150,9 +149,9 @@ fn a_copy_that_is_there_keeps_its_file() {
     assert_eq!(names(&open(&two.first())), ["theirs"]);
 }
 
-/// Its host was killed in mid-take: the take is offered like any other that was left behind.
+/// Its host was killed during the take, which is recovered like any other.
 #[test]
-fn a_take_that_was_left_behind_there_is_offered_here() {
+fn an_abandoned_take_in_a_sidecar_is_recovered() {
     let two = Two::new();
     let id = new_take_id();
     {
@@ -170,27 +169,30 @@ fn a_take_that_was_left_behind_there_is_offered_here() {
 }
 
 #[test]
-fn a_damaged_file_is_set_aside_and_told_of() {
+fn a_damaged_file_is_set_aside_and_reported() {
     let two = Two::new();
     open(&two.first()).put(&stored(1, "ours", 5)).unwrap();
     std::fs::write(two.second(), vec![0x55; 8_192]).unwrap();
-    let told = two.start("damaged");
-    assert!(told.iter().any(|message| message.contains("library-2.sqlite-damaged")), "{told:?}");
+    let notices = two.start("damaged");
+    assert!(
+        notices.iter().any(|message| message.contains("library-2.sqlite-damaged")),
+        "{notices:?}"
+    );
     assert_eq!(names(&open(&two.first())), ["ours"]);
 }
 
 #[test]
-fn a_further_copy_says_where_its_takes_are() {
+fn a_further_copy_reports_where_its_takes_are() {
     let two = Two::new();
     let recorder = Recorder::start(two.second()).unwrap();
     std::thread::sleep(Duration::from_millis(100));
-    let told = recorder.notices();
-    assert!(told.iter().any(|message| message.contains("a file of its own")), "{told:?}");
+    let notices = recorder.notices();
+    assert!(notices.iter().any(|message| message.contains("a file of its own")), "{notices:?}");
 }
 
-/// Killed at random moments, whoever brings them over loses none and doubles none.
+/// Merging that is killed at random moments loses and duplicates none.
 #[test]
-fn takes_of_a_host_that_is_killed_on_the_way_are_in_one_file_or_the_other() {
+fn a_host_killed_while_merging_loses_no_takes() {
     let two = Two::new();
     let takes: Vec<StoredTake> = (0..200).map(|n| stored(n, &format!("take {n:03}"), 5)).collect();
     open(&two.second()).put_all(&takes).unwrap();
@@ -219,26 +221,26 @@ fn takes_of_a_host_that_is_killed_on_the_way_are_in_one_file_or_the_other() {
     assert_eq!(named.count(), 200, "none twice; {cut_short} kills came half way");
 }
 
-/// Another program holds the library: what was to come over is where it was.
+/// Another program has locked the library: everything stays in the sidecar.
 #[test]
-fn what_cannot_be_written_here_stays_there() {
+fn what_cannot_be_written_stays_in_the_sidecar() {
     let two = Two::new();
     let take = stored(1, "theirs", 5);
     open(&two.second()).put(&take).unwrap();
     drop(open(&two.first()));
     let holder = rusqlite::Connection::open(two.first()).unwrap();
     holder.execute_batch("BEGIN IMMEDIATE").unwrap();
-    let told = two.start_for_a_while();
-    assert!(!told.iter().any(|message| message.contains(MOVED)), "{told:?}");
+    let notices = two.start_for_a_while();
+    assert!(!notices.iter().any(|message| message.contains(MOVED)), "{notices:?}");
     assert_eq!(names(&open(&two.second())), ["theirs"]);
     holder.execute_batch("COMMIT").unwrap();
     two.start(MOVED);
     assert_eq!(names(&open(&two.first())), ["theirs"]);
 }
 
-/// A newer version's tune, or a damaged one: the rest of the file comes over, it stays.
+/// A newer version's tune, or a damaged one, stays; the rest of the file is merged.
 #[test]
-fn what_cannot_be_read_is_no_reason_to_leave_the_rest() {
+fn an_unreadable_entry_does_not_stop_the_rest() {
     let two = Two::new();
     open(&two.second()).put(&stored(1, "theirs", 5)).unwrap();
     open(&two.second()).put_entry(&player("Ada", 4)).unwrap();

@@ -1,5 +1,4 @@
-//! A store beside a session: nothing lost and nothing doubled between session, project and
-//! library.
+//! A store beside a session: nothing is lost or duplicated between session, project and library.
 
 use crate::invented::{Host, play, take};
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
@@ -17,7 +16,7 @@ use std::sync::LazyLock;
 static TAKES: LazyLock<[Performance; 3]> =
     LazyLock::new(|| [1, 2, 3].map(|seed| take(Host::STEADY, 40, 6.0, seed)));
 
-/// An instance of the plugin, so to speak.
+/// A stand-in for an instance of the plugin.
 #[derive(Default)]
 pub struct Instance {
     pub session: Session,
@@ -25,7 +24,7 @@ pub struct Instance {
 }
 
 impl Instance {
-    /// With these of [`TAKES`], played here one after the other.
+    /// An instance that has played these of [`TAKES`], in order.
     pub fn with(takes: &[usize]) -> Self {
         let mut instance = Self::default();
         takes.iter().for_each(|number| instance.plays(*number));
@@ -36,7 +35,7 @@ impl Instance {
         let take = Take::new(new_take_id(), TAKES[number].clone());
         self.session.rearrange(|takes| takes.push(take));
         self.store.sync(&self.session);
-        // So that no two begin in the same millisecond.
+        // So that no two start in the same millisecond.
         std::thread::sleep(std::time::Duration::from_millis(2));
     }
 
@@ -67,7 +66,7 @@ pub fn in_library(folder: &Path) -> Vec<(TakeId, String, TakeState)> {
 }
 
 #[test]
-fn a_project_opens_whole_on_another_machine_and_comes_to_its_library() {
+fn a_project_opens_complete_on_another_machine_and_is_merged_into_its_library() {
     let folder = tempfile::tempdir().unwrap();
     let mut home = Instance::with(&[0, 1, 2]);
     let named = home.ids()[1];
@@ -77,7 +76,7 @@ fn a_project_opens_whole_on_another_machine_and_comes_to_its_library() {
     assert_eq!(home.saves(), project, "saving changes nothing");
 
     let mut away = Instance::default();
-    // A project may come before the plugin is in use, and so before there is a library.
+    // A project may be loaded before the plugin is activated, and so before there is a library.
     assert_eq!(away.loads(&project), Vec::<String>::new());
     away.keeps_in(folder.path());
     assert_eq!(away.ids(), home.ids());
@@ -91,10 +90,10 @@ fn a_project_opens_whole_on_another_machine_and_comes_to_its_library() {
 }
 
 #[test]
-fn an_older_copy_and_a_twin_double_nothing() {
+fn an_older_copy_and_a_twin_duplicate_nothing() {
     let mut one = Instance::with(&[0]);
     let older = one.saves();
-    // Saved under another name and gone on with, on both sides.
+    // Saved under another name and continued on both sides.
     let mut twin = Instance::default();
     twin.loads(&older);
     one.plays(1);
@@ -109,7 +108,7 @@ fn an_older_copy_and_a_twin_double_nothing() {
 }
 
 #[test]
-fn deleting_parting_and_joining_can_be_undone_in_turn() {
+fn deleting_splitting_and_merging_can_be_undone_in_turn() {
     let folder = tempfile::tempdir().unwrap();
     let mut instance = Instance::with(&[0, 1]);
     instance.keeps_in(folder.path());
@@ -144,7 +143,7 @@ fn deleting_parting_and_joining_can_be_undone_in_turn() {
 }
 
 #[test]
-fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
+fn corrections_are_restored_with_the_take_and_later_ones_win() {
     let mut home = Instance::with(&[0]);
     let older = home.saves();
     let at = TAKES[0].soloist.notes()[5].on.second;
@@ -163,7 +162,7 @@ fn corrections_come_back_with_the_take_and_the_later_ones_stand() {
 }
 
 #[test]
-fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
+fn labels_of_the_current_take_reach_the_library_and_a_cut_project_is_reported() {
     let folder = tempfile::tempdir().unwrap();
     let mut store = TakeStore::default();
     store.start(folder.path().join("library.sqlite")).unwrap();
@@ -194,7 +193,7 @@ fn labels_of_a_take_under_way_come_to_the_library_and_a_cut_project_is_told() {
 }
 
 #[test]
-fn a_take_from_a_file_stands_beside_those_played() {
+fn a_take_from_a_file_is_added_to_the_played_ones() {
     let mut instance = Instance::with(&[0]);
     let Instance { session, store } = &mut instance;
     let id = store.add(session, TAKES[1].clone(), "lesson.mid", Origin::File);
@@ -203,9 +202,9 @@ fn a_take_from_a_file_stands_beside_those_played() {
     assert_eq!(instance.ids()[1], id);
 }
 
-/// A damaged copy stays until a sound one comes, costs no other take, and is never doubled.
+/// A damaged copy stays until there is an intact one, affects no other take, and is never duplicated.
 #[test]
-fn a_sound_copy_takes_the_place_of_a_damaged_one() {
+fn an_intact_copy_replaces_a_damaged_one() {
     let mut home = Instance::with(&[0, 1]);
     let sound = home.saves();
     let mut damaged = sound.clone();
@@ -219,10 +218,9 @@ fn a_sound_copy_takes_the_place_of_a_damaged_one() {
     assert_eq!((away.ids(), away.saves()), (home.ids(), sound));
 }
 
-/// A host plays back what it recorded: while it does so the pass is written like any other, and then
-/// it is gone.
+/// A host plays back its recording: during the pass it is written like any other, then discarded.
 #[test]
-fn a_pass_that_was_playback_leaves_nothing_behind() {
+fn a_playback_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();
     let mut store = TakeStore::default();
     store.start(folder.path().join("library.sqlite")).unwrap();
@@ -243,7 +241,7 @@ fn a_pass_that_was_playback_leaves_nothing_behind() {
     assert_eq!((rows[0].0, rows[0].2), (session.takes()[0].id, TakeState::Finished));
 }
 
-/// Sixteen notes from the song's start on, with the transport rolling from second `from` on.
+/// Sixteen notes from the start of the song, with the transport playing from second `from`.
 fn play_a_scale(session: &mut Session, from: f64) {
     transport(session, from, true);
     for number in 0..16_u8 {
@@ -265,9 +263,9 @@ fn transport(session: &mut Session, at: f64, rolling: bool) {
     }));
 }
 
-/// A mark is where the song has come to in the take under way, and there only.
+/// A marker is set at the song's position in the current take only.
 #[test]
-fn places_are_marked_while_it_is_played() {
+fn markers_are_set_while_playing() {
     let mut instance = Instance::with(&[0]);
     assert!(!instance.store.add_marker(&instance.session), "nothing is under way");
     for (at, beat) in [(0.0, 0.0), (2.0, 4.0)] {

@@ -24,7 +24,7 @@ fn until(what: &str, done: impl Fn() -> bool) {
     }
 }
 
-/// Time enough for another date.
+/// Waits long enough for another date.
 fn later() {
     std::thread::sleep(Duration::from_millis(3));
 }
@@ -34,7 +34,7 @@ fn unpacked(project: &[u8]) -> Unpacked {
 }
 
 #[test]
-fn a_form_is_known_by_the_name_of_its_tune() {
+fn a_form_is_found_by_the_name_of_its_tune() {
     let (session, mut store) = (Session::default(), TakeStore::default());
     assert_eq!((bars(&store, "Etude in F"), bars(&store, "")), (None, None));
     store.set_playing(&session, playing("Etude in F", 12));
@@ -53,7 +53,7 @@ fn the_library_brings_a_form_to_another_project() {
     let keep = |store: &mut TakeStore| store.start(path.clone()).unwrap();
     let session = Session::default();
     let mut first = TakeStore::default();
-    // What is set before there is a library is written when there is.
+    // Forms set before there is a library are written once there is one.
     first.set_playing(&session, playing("Etude in F", 12));
     keep(&mut first);
     until("it is in the library", || in_library(&path).len() == 1);
@@ -62,7 +62,7 @@ fn the_library_brings_a_form_to_another_project() {
     keep(&mut second);
     until("the library is read", || bars(&second, "Etude in F") == Some(12));
     assert!(second.copy_project(&session).pack().tunes.is_empty(), "nothing here is of it");
-    // Another instance hears of what one puts in.
+    // Another instance sees new entries.
     second.set_playing(&session, playing("Slow one", 32));
     assert_eq!(second.copy_project(&session).pack().tunes.len(), 1);
     until("the first knows it too", || bars(&first, "Slow one") == Some(32));
@@ -75,7 +75,7 @@ fn in_library(path: &Path) -> Vec<String> {
 }
 
 #[test]
-fn a_project_brings_its_forms_and_an_older_one_takes_none_back() {
+fn a_project_brings_its_forms_and_an_older_one_reverts_none() {
     let session = Session::default();
     let mut first = TakeStore::default();
     first.set_playing(&session, playing("Etude in F", 12));

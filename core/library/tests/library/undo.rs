@@ -1,5 +1,4 @@
-//! Undo and redo: whatever is done, undoing it all leads back to the start, and redoing it all to the
-//! end.
+//! Undo and redo: undoing any edits leads back to the start, and redoing them to the end.
 
 use crate::take_store::{Instance, in_library};
 use overbar_core::grid::anchors::Anchors;
@@ -11,7 +10,7 @@ use overbar_library::take_store::{Change, MOST_UNDONE, TakeParts};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
-/// An edit, of a take by its place.
+/// An edit of a take by its index.
 #[derive(Debug, Clone)]
 enum Edit {
     Rename(usize, String),
@@ -116,7 +115,7 @@ proptest! {
         edits in prop::collection::vec(edit(), 1..40),
     ) {
         let mut instance = Instance::with(&[0, 1, 2]);
-        // Of each state that can be come back to, how it looked.
+        // The appearance of each state that can be restored.
         let mut past = vec![seen(&instance)];
         let mut undone: Vec<Vec<Seen>> = Vec::new();
         for edit in &edits {
@@ -150,7 +149,7 @@ proptest! {
             prop_assert_eq!(&seen(&instance), state);
         }
         prop_assert_eq!(instance.store.redoable(), None);
-        // A saved project is what is seen.
+        // A saved project matches what the user sees.
         let saved = instance.saves();
         let mut away = Instance::default();
         away.loads(&saved);
@@ -159,7 +158,7 @@ proptest! {
 }
 
 #[test]
-fn what_is_undone_and_done_again_comes_to_the_library() {
+fn undo_and_redo_reach_the_library() {
     let folder = tempfile::tempdir().unwrap();
     let mut instance = Instance::with(&[0, 1]);
     instance.keeps_in(folder.path());
@@ -182,7 +181,7 @@ fn what_is_undone_and_done_again_comes_to_the_library() {
 }
 
 #[test]
-fn the_oldest_changes_give_way() {
+fn the_oldest_changes_are_dropped() {
     let mut instance = Instance::with(&[0]);
     let id = instance.ids()[0];
     let Instance { session, store } = &mut instance;
@@ -198,9 +197,9 @@ fn the_oldest_changes_give_way() {
     assert_eq!(store.metadata(id).unwrap().labels.name.value, last.to_string());
 }
 
-/// Steps whose takes have gone otherwise are passed over.
+/// Steps whose takes are gone for another reason are skipped.
 #[test]
-fn a_change_to_what_is_gone_is_passed_over() {
+fn a_change_to_a_missing_take_is_skipped() {
     let mut instance = Instance::with(&[0, 1]);
     let [first, second] = instance.ids()[..] else { panic!("two takes") };
     let Instance { session, store } = &mut instance;

@@ -1,6 +1,5 @@
-//! Plays into a library until it is killed: `FOLDER SEED`. Each note is told on a line, with the
-//! id of its take, its second and its key, once it has been played; so is what the recorder
-//! has to say.
+//! Plays into a library until it is killed: `FOLDER SEED`. Prints a line per note
+//! once it has been played: the id of its take, its second and its key. Prints the recorder's notices too.
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
@@ -12,7 +11,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-/// Between a note and the next.
+/// The time between notes.
 const NOTE_EVERY: f64 = 0.02;
 
 fn main() -> std::io::Result<()> {
@@ -37,7 +36,7 @@ fn main() -> std::io::Result<()> {
             let at = Second(next);
             let on = NoteOn { at, beat: None, key: Some(key), channel, velocity: 0.5 };
             session.push(Event::On(on));
-            // Ends come after the next note, or never.
+            // Notes end after the next one, or never.
             if !played.is_multiple_of(3) {
                 let off = NoteOff { at, beat: None, key: Some(key), channel };
                 session.push(Event::Off(off));
@@ -63,7 +62,7 @@ fn main() -> std::io::Result<()> {
     }
 }
 
-/// How long a pass lasts: 0.3 to 1.3 seconds, spread by the golden section.
+/// The length of a pass: 0.3 to 1.3 seconds, spread by the golden ratio.
 fn pass(seed: f64, number: u32) -> f64 {
     0.3 + ((seed + f64::from(number)) * 0.618_034).fract()
 }
