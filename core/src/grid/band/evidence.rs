@@ -1,6 +1,7 @@
 //! How well what is heard suits each place in the bar.
 
-pub(super) use super::frames::{Frame, Frames, LEVELS, PLACES};
+use super::frames::FITTED_PLACES;
+pub(super) use super::frames::{Frame, Frames, LEVELS};
 use super::hearing::PARTS;
 use super::pattern::Pattern;
 use super::weights::WEIGHTS;
@@ -20,6 +21,11 @@ const POWER: f32 = 0.1;
 /// differ more in what they play on which beat than in where beats are. Origin: as above.
 const OWN: f32 = 0.25;
 
+/// The evidence counts for this share at first, and in full after so many beats: until the pattern of this band is
+/// known, its count-in is the better guide. Origin: as above.
+const AT_FIRST: f32 = 0.5;
+const IN_FULL_AFTER: f32 = 8.0;
+
 /// A row of the table: by part of the spectrum and level.
 type Row = [[f32; LEVELS]; PARTS];
 
@@ -33,6 +39,10 @@ pub(super) struct Evidence {
     as_fitted: Vec<Row>,
     /// The same as it was fitted, without the power.
     own: Vec<Row>,
+    /// Places in a beat.
+    in_beat: usize,
+    /// Beats heard so far.
+    beats: f32,
     scale: f32,
     /// The same of the newest frame.
     places: Vec<f32>,
@@ -40,9 +50,9 @@ pub(super) struct Evidence {
 }
 
 impl Evidence {
-    pub(super) fn new(beats: usize, step: u32) -> Self {
+    pub(super) fn new(beats: usize, frames: &Frames) -> Self {
         let fitted = |beat: usize, place: usize| {
-            WEIGHTS.get(beat * PLACES + place).copied().unwrap_or_default()
+            WEIGHTS.get(beat * FITTED_PLACES + place).copied().unwrap_or_default()
         };
         let mean = |beats: &[usize], place: usize| {
             let mut row = Row::default();
@@ -61,26 +71,31 @@ impl Evidence {
             0 => vec![0],
             _ => (1..FITTED_BEATS).collect(),
         };
-        let places = (0..beats).flat_map(|beat| (0..PLACES).map(move |place| (beat, place)));
+        let in_beat = || (0..frames.places).map(|place| as_fitted(place, frames.places));
+        let places = (0..beats).flat_map(|beat| in_beat().map(move |place| (beat, place)));
         let own: Vec<Row> = places.map(|(beat, place)| mean(&own(beat), place)).collect();
-        let any: Vec<Row> = (0..PLACES).map(|place| mean(&all, place)).collect();
-        let scale = POWER * single(f64::from(step));
+        let any: Vec<Row> = in_beat().map(|place| mean(&all, place)).collect();
+        let scale = POWER * single(f64::from(frames.step));
         let mut table = own.clone();
-        mix(&mut table, scale, &own, &any);
+        mix(&mut table, scale * AT_FIRST, &own, &any);
         Self {
             as_fitted: table.clone(),
             table,
             places: vec![0.0; own.len()],
             own,
-            pattern: Pattern::new(step, any),
+            pattern: Pattern::new(frames.step, any),
+            in_beat: frames.places,
+            beats: 0.0,
             scale,
         }
     }
 
     /// Learns what this band plays at a place in the bar.
     pub(super) fn learn(&mut self, frame: &Frame, place: usize) {
-        if self.pattern.learn(frame, place % PLACES) {
-            mix(&mut self.table, self.scale, &self.own, self.pattern.rows());
+        if self.pattern.learn(frame, place % self.in_beat) {
+            self.beats += 1.0;
+            let trust = AT_FIRST + (1.0 - AT_FIRST) * self.beats / IN_FULL_AFTER;
+            mix(&mut self.table, self.scale * trust.min(1.0), &self.own, self.pattern.rows());
         }
     }
 
@@ -101,6 +116,21 @@ impl Evidence {
         let told = row.iter().zip(frame.levels);
         told.filter_map(|(part, level)| part.get(usize::from(level?))).sum()
     }
+}
+
+/// An attack reaches this many fitted places to either side of its beat. Origin: 50 ms at 140 beats a minute.
+const ATTACK: usize = 3;
+
+/// The fitted place whose weights apply at `place`, of `places` in a beat. Near the beat both last equally long,
+/// because attacks do; in between, the fitted places are stretched.
+fn as_fitted(place: usize, places: usize) -> usize {
+    let away = place.min(places - place);
+    let between = |away: usize| {
+        let (fitted, all) = (FITTED_PLACES / 2 - ATTACK, places / 2 - ATTACK);
+        ATTACK + ((away - ATTACK) * fitted + all / 2) / all
+    };
+    let fitted = if away <= ATTACK { away } else { between(away) };
+    if place == away { fitted } else { FITTED_PLACES - fitted }
 }
 
 /// Makes the table of what is usual at each place in its own beat, and in any.

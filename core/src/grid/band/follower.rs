@@ -2,7 +2,7 @@
 
 use super::beat::{BandBeat, ToldBeat};
 use super::count_in::BandCountIn;
-use super::evidence::{Evidence, Frame, Frames, PLACES};
+use super::evidence::{Evidence, Frame, Frames};
 use super::forward::{Forward, Now};
 use super::hearing::Hop;
 use super::space::Space;
@@ -66,10 +66,10 @@ impl BandFollower {
     pub fn new(count_in: BandCountIn, first_hop: Second) -> Self {
         let frames = Frames::new(&count_in);
         let period = count_in.period.0 / frames.seconds();
-        let space = Space::new(count_in.beats(), period);
+        let space = Space::new(count_in.beats(), period, frames.places);
         let forward = Forward::new(&space, single(period), single(count_in.off));
         Self {
-            evidence: Evidence::new(count_in.beats(), frames.step),
+            evidence: Evidence::new(count_in.beats(), &frames),
             // A frame is as late as the middle of its hops.
             now: first_hop.0 - (frames.seconds() + super::HOP_SECONDS) / 2.0,
             frames,
@@ -114,7 +114,7 @@ impl BandFollower {
 
     /// Keeps how well a frame fits.
     fn listen(&mut self, frame: &Frame, now: Now) {
-        let place = super::whole(f64::from(now.beat * real(PLACES)).floor());
+        let place = super::whole(f64::from(now.beat * real(self.space.in_beat)).floor());
         self.evidence.learn(frame, place);
         if let Some(newest) = self.heard.first_mut() {
             newest.frames += 1.0;

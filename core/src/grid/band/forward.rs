@@ -1,11 +1,7 @@
 //! How likely each place in the bar and tempo is by what was heard so far.
 
-use super::evidence::PLACES;
 use super::real;
 use super::space::Space;
-
-/// Around the likeliest place so many places either way are taken together: a quarter of a beat.
-const AROUND: usize = PLACES / 4;
 
 /// What is known by now.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,7 +31,7 @@ pub(super) struct Forward {
 impl Forward {
     /// Around a beat of the bar, so many beats off at most as a standard deviation.
     pub(super) fn new(space: &Space, period: f32, off: f32) -> Self {
-        let places = space.beats * PLACES;
+        let places = space.beats * space.in_beat;
         let exponentials = |logs: &[f32]| logs.iter().map(|log| log.exp()).collect();
         let mut forward = Self {
             cells: vec![0.0; space.cells.len()],
@@ -158,7 +154,7 @@ impl Forward {
         let best = (0..count).max_by(|a, b| near(*a).total_cmp(&near(*b))).unwrap_or(0);
         let bar = real(space.beats);
         let mut sums = [0.0; 3];
-        for (at, [sum, beats, periods]) in around(best, AROUND) {
+        for (at, [sum, beats, periods]) in around(best, space.in_beat / 4) {
             // Counted on, or back, over the bar line.
             let bars = if at + count / 2 < best {
                 bar

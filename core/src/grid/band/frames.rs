@@ -2,18 +2,26 @@
 
 use super::count_in::BandCountIn;
 use super::hearing::{HOP_SECONDS, Hop, PARTS};
-use super::{single, whole};
+use super::{real, single, whole};
 
-/// Places in a beat that are told apart.
-pub(super) const PLACES: usize = 24;
+/// Places in a beat that the fitted weights tell apart.
+pub(super) const FITTED_PLACES: usize = 24;
+
+/// The longest beat, in seconds, that has just that many. Origin: most bands that the weights were fitted to play
+/// 100 to 200 beats a minute.
+const FITTED_BEAT: f64 = 0.5;
 
 /// Levels of what is new, and where the next one begins, against the mean.
 pub(super) const LEVELS: usize = 6;
 const LEVEL_FROM: [f32; LEVELS - 1] = [0.3, 0.8, 1.6, 3.0, 5.5];
 
-/// Hops are taken together so that a beat has no more frames. Origin: 30 to 60 frames keep a beat within
-/// 10 ms up to 100 a minute, and an hour is worked out in a second.
+/// The most frames in a beat: hops are joined until there are no more. Origin: 30 to 60 frames keep a beat within
+/// 10 ms up to 100 a minute.
 const MOST_FRAMES: f64 = 60.0;
+
+/// The most frames in a beat of a second; other slow beats have as many times the cube root of their seconds. The work
+/// per second grows with the cube of the frames in a beat, divided by the beat, so this keeps it even.
+const MOST_FRAMES_OF_SLOW: f64 = 80.0;
 
 /// What is heard in a frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -34,6 +42,8 @@ impl Frame {
 pub(super) struct Frames {
     /// Hops in a frame.
     pub step: u32,
+    /// Places in a beat. A slow beat has more of them: an attack lasts no longer than in a fast one.
+    pub places: usize,
     hops: u32,
     sums: [u32; PARTS],
     heard: [u32; PARTS],
@@ -41,9 +51,14 @@ pub(super) struct Frames {
 
 impl Frames {
     pub(super) fn new(count_in: &BandCountIn) -> Self {
-        let step = (count_in.period.0 / HOP_SECONDS / MOST_FRAMES).ceil().max(1.0);
+        let period = count_in.period.0;
+        let most = MOST_FRAMES.max(MOST_FRAMES_OF_SLOW * period.cbrt());
+        let step = (period / HOP_SECONDS / most).ceil().max(1.0);
+        // An even number, so that the middle of the beat has a place.
+        let half = f64::from(real(FITTED_PLACES / 2)) * (period / FITTED_BEAT).max(1.0);
+        let places = 2 * whole(half);
         let step = u32::try_from(whole(step)).unwrap_or(1);
-        Self { step, hops: 0, sums: [0; PARTS], heard: [0; PARTS] }
+        Self { step, places, hops: 0, sums: [0; PARTS], heard: [0; PARTS] }
     }
 
     /// Seconds a frame.

@@ -22,8 +22,14 @@ const LENGTH: usize = 512;
 /// Parts of the spectrum: bass and bass drum; snare drum, toms and all pitches; cymbals.
 pub(super) const PARTS: usize = 3;
 
-/// Their bounds in Hz. Origin: a study of rendered bands; the rate of the analysis ends the last.
-const BOUNDS: [(f32, f32); PARTS] = [(40.0, 250.0), (250.0, 2_500.0), (5_000.0, 11_000.0)];
+/// Their bounds in Hz, and the mean that what is new in them typically has. Origin: a study of rendered bands; the
+/// rate of the analysis ends the last; medians over 156 rendered bands, of which nine in ten lie within a third.
+const PARTS_OF_SPECTRUM: [(f32, f32, f32); PARTS] =
+    [(40.0, 250.0, 0.14), (250.0, 2_500.0, 0.18), (5_000.0, 11_000.0, 0.20)];
+
+/// The typical mean counts as much as so many hops: 1 s. The first strokes of a band are told against it. Origin:
+/// own choice.
+const TYPICAL_FOR: f32 = 200.0;
 
 /// Hops of the mean that is usual: 3 s. Origin: as above.
 const USUAL: f32 = 600.0;
@@ -87,7 +93,7 @@ impl BandHearing {
             magnitudes: Magnitudes::new(LENGTH),
             window: vec![0.0; LENGTH],
             filled: 0,
-            parts: BOUNDS.map(Part::new),
+            parts: PARTS_OF_SPECTRUM.map(Part::new),
         })
     }
 
@@ -137,7 +143,7 @@ impl BandHearing {
 }
 
 impl Part {
-    fn new((low, high): (f32, f32)) -> Self {
+    fn new((low, high, typical): (f32, f32, f32)) -> Self {
         let bin =
             |hertz: f32| super::whole(f64::from(hertz * real(LENGTH)) / f64::from(ANALYSIS_RATE));
         let (first, last) = (bin(low).max(1), bin(high));
@@ -145,7 +151,7 @@ impl Part {
             first,
             past: core::array::from_fn(|_| vec![0.0; last + 1 - first]),
             usual: Mean::default(),
-            flux: Mean::default(),
+            flux: Mean::starting(typical, TYPICAL_FOR),
             since: SAYS_FOR,
         }
     }
@@ -158,7 +164,7 @@ impl Part {
         let bins = bins.get(self.first..).unwrap_or_default();
         let loud = bins.iter().take(newest.len()).sum::<f32>() / count;
         let is_silent = loud < NOTHING || loud < self.usual.get() * SILENT;
-        if !is_silent || self.usual.get() < NOTHING {
+        if !is_silent {
             self.usual.add(loud, USUAL);
         }
         let scale = 1.0 / (FLOOR * self.usual.get().max(NOTHING));

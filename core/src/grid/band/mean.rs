@@ -8,6 +8,11 @@ pub(super) struct Mean {
 }
 
 impl Mean {
+    /// Starts as if `value` had been added so many times.
+    pub(super) fn starting(value: f32, times: f32) -> Self {
+        Self { sum: value * times, weight: times }
+    }
+
     /// Takes in a value; what is `length` values old counts for a third.
     pub(super) fn add(&mut self, value: f32, length: f32) {
         let keep = 1.0 - 1.0 / length;

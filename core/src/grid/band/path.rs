@@ -29,6 +29,10 @@ pub(super) struct Step {
 /// How far the tempo of a count-in may be off, as a share.
 const TEMPO_OFF: f32 = 0.03;
 
+/// Beat one lies within this share of a beat of where the count-in has it. Origin: nobody counts in half a beat off;
+/// common practice, no source.
+const FARTHEST_ONE: f32 = 0.25;
+
 /// So many frames lie between corrections of the size of the sums.
 const RESCALED_EVERY: usize = 256;
 
@@ -46,7 +50,10 @@ pub(super) fn best(
     for count in &space.periods {
         let tempo = square((real(*count) / period - 1.0) / TEMPO_OFF) + real(*count).ln();
         let bar = known.by_ref().take(count * space.beats);
-        cells.extend(bar.map(|cell| -tempo - square(space.away(cell, Some(0)) / off)));
+        cells.extend(bar.map(|cell| match space.away(cell, Some(0)) {
+            away if away > FARTHEST_ONE => f32::NEG_INFINITY,
+            away => -tempo - square(away / off),
+        }));
     }
     let mut leaving = vec![0.0_f32; space.beats * tempos];
     // Of each frame, beat and tempo: the tempo of the beat before.

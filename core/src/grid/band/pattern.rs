@@ -1,7 +1,7 @@
 //! What a band plays at each place in the beat, as far as it was heard. A band that plays upbeats as loud as beats
 //! is told from one that is off by half a beat by what it played when it was counted in.
 
-use super::frames::{Frame, LEVELS, PLACES};
+use super::frames::{Frame, LEVELS};
 use super::hearing::PARTS;
 use super::{real, single};
 
@@ -34,7 +34,7 @@ impl Pattern {
     pub(super) fn new(step: u32, fitted: Vec<Counts>) -> Self {
         Self {
             step: single(f64::from(step)),
-            places: vec![Counts::default(); PLACES],
+            places: vec![Counts::default(); fitted.len()],
             all: Counts::default(),
             last: 0,
             rows: fitted.clone(),
@@ -44,11 +44,12 @@ impl Pattern {
 
     /// Counts a frame at a place in the beat; whether a beat is over.
     pub(super) fn learn(&mut self, frame: &Frame, place: usize) -> bool {
+        let in_beat = self.places.len();
         for (part, level) in frame.levels.into_iter().enumerate() {
             let Some(level) = level.map(usize::from) else { continue };
             // What is at a place is much the same beside it.
-            for (at, share) in [(place + PLACES - 1, 0.25), (place, 0.5), (place + 1, 0.25)] {
-                let counts = self.places.get_mut(at % PLACES).and_then(|row| row.get_mut(part));
+            for (at, share) in [(place + in_beat - 1, 0.25), (place, 0.5), (place + 1, 0.25)] {
+                let counts = self.places.get_mut(at % in_beat).and_then(|row| row.get_mut(part));
                 if let Some(known) = counts.and_then(|counts| counts.get_mut(level)) {
                     *known += share * self.step;
                 }
@@ -96,6 +97,8 @@ impl Pattern {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const PLACES: usize = 24;
 
     #[test]
     fn what_a_band_plays_outweighs_what_was_fitted() {

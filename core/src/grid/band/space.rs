@@ -3,7 +3,6 @@
 //! At a tempo of so many frames a beat, a bar has that many cells a beat. From frame to frame all move on by a
 //! cell; the tempo changes from beat to beat alone.
 
-use super::evidence::PLACES;
 use super::{real, single};
 
 /// The tempo stays within this share of the count-in's. Origin: a study of recorded solos.
@@ -28,6 +27,8 @@ pub(super) struct Cell {
 pub(super) struct Space {
     /// Beats in a bar.
     pub beats: usize,
+    /// Places in a beat.
+    pub in_beat: usize,
     /// Frames a beat at each tempo.
     pub periods: Vec<usize>,
     /// The cells of each tempo, one tempo after the other.
@@ -41,14 +42,14 @@ pub(super) struct Space {
 }
 
 impl Space {
-    /// Around a beat of so many frames.
-    pub(super) fn new(beats: usize, frames: f64) -> Self {
+    /// Around a beat of so many frames, with `in_beat` places in each.
+    pub(super) fn new(beats: usize, frames: f64, in_beat: usize) -> Self {
         let low = super::whole((frames * (1.0 - WITHIN)).ceil()).max(2);
         let high = super::whole((frames * (1.0 + WITHIN)).floor()).max(low);
         let periods: Vec<usize> = (low..=high).collect();
         let cell = |beat: usize, frame: usize, period: usize| Cell {
             beat: real(beat) + real(frame) / real(period),
-            place: beat * PLACES + frame * PLACES / period,
+            place: beat * in_beat + frame * in_beat / period,
         };
         let bar = |period: usize| {
             (0..beats).flat_map(move |beat| (0..period).map(move |frame| cell(beat, frame, period)))
@@ -57,6 +58,7 @@ impl Space {
         let place = |cell: &Cell| u16::try_from(cell.place).unwrap_or(0);
         Self {
             beats,
+            in_beat,
             places: cells.iter().map(place).collect(),
             cells,
             heard: changes(&periods, CHANGE_HEARD),

@@ -2,7 +2,7 @@
 
 use super::beat::{BandBeat, Sureness, ToldBeat};
 use super::count_in::BandCountIn;
-use super::evidence::{Evidence, Frame, Frames, PLACES};
+use super::evidence::{Evidence, Frame, Frames};
 use super::hearing::{HOP_SECONDS, Hop};
 use super::path::{Fixed, Step, best};
 use super::refine::refined;
@@ -23,6 +23,8 @@ pub struct BandTake {
     first: f64,
     frames: Vec<Frame>,
     step: f64,
+    /// How hops became frames.
+    framing: Frames,
     /// All hops, and when the first is.
     hops: Vec<Hop>,
     first_hop: f64,
@@ -43,6 +45,7 @@ impl BandTake {
             first: first + crate::stats::real(before) * step,
             frames: frames.get(before..).unwrap_or_default().to_vec(),
             step,
+            framing,
             hops: hops.to_vec(),
             first_hop: first_hop.0,
         }
@@ -53,9 +56,8 @@ impl BandTake {
     pub fn beats(&self, told: &[ToldBeat]) -> Vec<BandBeat> {
         let beats = self.count_in.beats();
         let period = self.count_in.period.0 / self.step;
-        let space = Space::new(beats, period);
-        let hops = u32::try_from(whole(self.step / HOP_SECONDS)).unwrap_or(1);
-        let mut evidence = Evidence::new(beats, hops);
+        let space = Space::new(beats, period, self.framing.places);
+        let mut evidence = Evidence::new(beats, &self.framing);
         let fixed: Vec<Fixed> = told
             .iter()
             .map(|told| Fixed {
@@ -73,16 +75,17 @@ impl BandTake {
 
     /// What was heard in each beat.
     fn heard(&self, steps: &[Step], evidence: &Evidence) -> Vec<Heard> {
+        let in_beat = self.framing.places;
         let ends = steps.iter().skip(1).map(|step| step.frame);
         let ends = ends.chain([crate::stats::real(self.frames.len())]);
         let of = |(step, end): (&Step, f64)| {
             let (from, to) = (whole(step.frame), whole(end));
             let mut heard = Heard::default();
             for (number, frame) in (from..).zip(self.frames.get(from..to).unwrap_or_default()) {
-                let into = number.saturating_sub(from) * PLACES / step.period.max(1);
+                let into = number.saturating_sub(from) * in_beat / step.period.max(1);
                 heard.frames += 1.0;
                 heard.loud += if frame.is_quiet() { 0.0 } else { 1.0 };
-                heard.fit += evidence.at(frame, step.beat * PLACES + into.min(PLACES - 1));
+                heard.fit += evidence.at(frame, step.beat * in_beat + into.min(in_beat - 1));
             }
             heard
         };

@@ -90,6 +90,32 @@ fn a_band_that_drifts_is_followed_from_a_count_in() {
 }
 
 #[test]
+fn a_band_at_40_beats_a_minute_is_followed_as_closely() {
+    // It slows down from 40 to 36, and was counted in 30 ms late.
+    let truth = beats(ONE, 1.5, 1.002, 49);
+    let (first, hops) = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
+    let count_in = BandCountIn::at(Second(ONE + 0.03), SecondSpan(1.5), Metre::COMMON).unwrap();
+    let mut follower = BandFollower::new(count_in, first);
+    let mut live = Vec::new();
+    hops.iter().for_each(|hop| follower.hear(*hop, |beat| live.push(beat)));
+    assert!(live.len() >= 48 && farthest(&live, &truth) < 0.02, "{}", farthest(&live, &truth));
+    let after = BandTake::new(count_in, first, &hops).beats(&[]);
+    assert!(farthest(&after, &truth) < 0.015, "{}", farthest(&after, &truth));
+}
+
+#[test]
+fn the_first_strokes_after_silence_are_heard_as_strokes() {
+    let truth = beats(ONE, PERIOD, 1.0, 9);
+    let (first, hops) = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
+    let at = |second: f64| whole((second - first.0) / HOP_SECONDS);
+    for (beat, second) in truth.iter().enumerate() {
+        let loudest = hops[at(second - 0.02)..at(second + 0.03)].iter().flat_map(|hop| hop.0).max();
+        // Three times the mean.
+        assert!(loudest > Some(48), "beat {beat}: {loudest:?}");
+    }
+}
+
+#[test]
 fn the_size_of_blocks_does_not_matter() {
     let samples = band(&beats(ONE, PERIOD, 1.0, 16), RATE, |_| Plays::Time);
     let whole = heard(&samples, RATE, samples.len());
