@@ -5,9 +5,13 @@
 //! accounts for is then taken off (as by Wiener's filter), so a soloist well over it stays as it is. Where the
 //! band's track says nothing about the microphone, the least is next to nothing, and so is what is taken off.
 //!
+//! The band's track may come at another time than the band in the microphone (see `alignment`). A track that is early
+//! waits; one that is late, or that has nothing to do with the microphone, takes nothing out.
+//!
 //! Filters that adapt sample by sample cancel an echo better, but drums and bass come from different places, on one
 //! track, under a soloist who is ten times as loud: powers tell as much as can be told, and nothing can run away.
 
+use super::alignment::{Alignment, EARLY, Lag};
 use super::frame::Frame;
 use super::{HOP, RATE, real};
 use realfft::num_complex::Complex32;
@@ -50,6 +54,10 @@ const SILENCE: f32 = 1e-7;
 /// A microphone's power that is none.
 const NONE: f32 = 1e-12;
 
+/// A band whose track comes later than it is in the microphone by more hops, below 0, tells too late what to take out.
+/// Origin: rendered solos.
+const LATEST: i32 = -1;
+
 /// So many times the power that the band accounts for is taken off, as it varies from moment to moment. Origin:
 /// rendered solos.
 const BEYOND: f32 = 6.0;
@@ -68,8 +76,16 @@ pub(super) struct Bleed {
     band: Frame,
     /// What is put out, summed up so far.
     out: Vec<f32>,
+    /// The microphone at the time of what is put out.
+    then: [f32; HOP],
     bins: Vec<Bin>,
     gains: Vec<f32>,
+    alignment: Alignment,
+    /// How much later the band is in the microphone.
+    lag: Lag,
+    /// The band's powers of the last hops, and which of them is the newest.
+    past: Vec<Vec<f32>>,
+    newest: usize,
     filled: usize,
     reverberation: f32,
 }
@@ -89,6 +105,9 @@ struct Bin {
 }
 
 impl Bin {
+    /// Of which nothing is known.
+    const NEW: Self = Self { mic: 0.0, band: 0.0, loudest: 0.0, leak: LEAST, moments: 0.0 };
+
     /// The leak, where it is known.
     fn known(&self) -> f32 {
         if self.moments < KNOWN { LEAST } else { self.leak }
@@ -98,22 +117,26 @@ impl Bin {
 impl Bleed {
     pub(super) fn new() -> Self {
         let mic = Frame::new(LENGTH);
-        let bin = Bin { mic: 0.0, band: 0.0, loudest: 0.0, leak: LEAST, moments: 0.0 };
         let hop = real(HOP) / RATE;
         Self {
-            bins: vec![bin; mic.spectrum().len()],
+            bins: vec![Bin::NEW; mic.spectrum().len()],
             gains: vec![1.0; mic.spectrum().len()],
+            alignment: Alignment::new(),
+            lag: Lag::Unknown,
+            past: vec![vec![0.0; mic.spectrum().len()]; EARLY],
+            newest: 0,
             mic,
             band: Frame::new(LENGTH),
             out: vec![0.0; LENGTH],
+            then: [0.0; HOP],
             filled: 0,
             reverberation: 10.0_f32.powf(-6.0 * hop / REVERBERATION),
         }
     }
 
     /// Takes in a sample of both. Each hop gives as many samples of the microphone without the band,
-    /// [`DELAY`] later.
-    pub(super) fn push(&mut self, mic: f32, band: f32, each: impl FnMut(f32)) {
+    /// [`DELAY`] later, and what was taken out of them.
+    pub(super) fn push(&mut self, mic: f32, band: f32, mut each: impl FnMut(f32, f32)) {
         let band = if band.is_finite() { band.clamp(-8.0, 8.0) } else { 0.0 };
         self.mic.put(self.filled, mic);
         self.band.put(self.filled, band);
@@ -122,21 +145,62 @@ impl Bleed {
             return;
         }
         self.filled = 0;
+        self.then.iter_mut().zip(self.mic.newest()).for_each(|(to, from)| *to = *from);
         self.mic.transform();
         self.band.transform();
-        self.learn();
-        self.weigh();
+        self.align();
+        if self.is_known() {
+            self.learn();
+            self.weigh();
+        } else {
+            self.gains.fill(1.0);
+        }
         self.out.copy_within(HOP.., 0);
         if let Some(newest) = self.out.get_mut(LENGTH - HOP..) {
             newest.fill(0.0);
         }
         self.mic.add_to(&mut self.out, &self.gains);
-        self.out.iter().take(HOP).copied().for_each(each);
+        self.out.iter().zip(&self.then).for_each(|(left, whole)| each(*left, whole - left));
+    }
+
+    /// Whether the band's track tells what is in the microphone at this time, as far as it is known.
+    fn is_known(&self) -> bool {
+        match self.lag {
+            Lag::Unknown => true,
+            Lag::Unrelated => false,
+            Lag::Hops(lag) => lag >= LATEST,
+        }
+    }
+
+    /// Finds how much later the band is in the microphone. What was learnt of another time is forgotten.
+    fn align(&mut self) {
+        let lag = self.alignment.hear(self.mic.spectrum(), self.band.spectrum());
+        if lag != self.lag {
+            let (was, wait) = (self.is_known(), self.wait());
+            self.lag = lag;
+            if !was || !self.is_known() || wait != self.wait() {
+                self.bins.fill(Bin::NEW);
+            }
+        }
+        self.newest = self.newest.checked_sub(1).unwrap_or(self.past.len() - 1);
+        if let Some(newest) = self.past.get_mut(self.newest) {
+            newest.iter_mut().zip(smooth(self.band.spectrum())).for_each(|(to, from)| *to = from);
+        }
+    }
+
+    /// Hops that the band's track waits for the microphone: one less than it is early.
+    fn wait(&self) -> usize {
+        match self.lag {
+            Lag::Hops(lag) => usize::try_from(lag - 1).unwrap_or(0),
+            Lag::Unknown | Lag::Unrelated => 0,
+        }
     }
 
     /// Takes in how loud both are.
     fn learn(&mut self) {
-        let powers = smooth(self.mic.spectrum()).zip(smooth(self.band.spectrum()));
+        let place = (self.newest + self.wait()) % self.past.len();
+        let band = self.past.get(place).map(Vec::as_slice).unwrap_or_default();
+        let powers = smooth(self.mic.spectrum()).zip(band.iter().copied());
         for (bin, (mic, band)) in self.bins.iter_mut().zip(powers) {
             bin.mic = mic;
             bin.band = band.max(bin.band * self.reverberation);

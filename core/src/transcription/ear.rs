@@ -40,6 +40,10 @@ pub(super) struct Ear {
     /// How much later than it was the sound comes in, in seconds.
     delay: f64,
     high_pass: HighPass,
+    /// Of what was taken out of the sound: the same filter, the newest hop and its level.
+    taken_high_pass: HighPass,
+    taken: [f32; HOP],
+    taken_level: Level,
     novelty: Novelty,
     pitch: PitchFinder,
     level: Level,
@@ -85,6 +89,9 @@ impl Ear {
         Self {
             delay,
             high_pass: HighPass::at(lowest * 0.8),
+            taken_high_pass: HighPass::at(lowest * 0.8),
+            taken: [0.0; HOP],
+            taken_level: Level::default(),
             novelty: Novelty::new(),
             pitch: PitchFinder::new(),
             level: Level::default(),
@@ -128,11 +135,11 @@ impl Ear {
         self.clarity.mean()
     }
 
-    /// Takes in a sample; `told` is called for what becomes of notes, and `judged` for each moment at which a note
+    /// Takes in a sample, and what of a band was taken out of it; `told` is called for what becomes of notes, and `judged` for each moment at which a note
     /// may begin.
     pub(super) fn take_in(
         &mut self,
-        sample: f32,
+        (sample, taken): (f32, f32),
         told: &mut impl FnMut(NoteEvent),
         judged: &mut impl FnMut(&Candidate),
     ) {
@@ -142,6 +149,9 @@ impl Ear {
             if let Some(kept) = window.get_mut(place) {
                 *kept = value;
             }
+        }
+        if let Some(kept) = self.taken.get_mut(self.filled) {
+            *kept = self.taken_high_pass.next(taken);
         }
         self.filled += 1;
         if self.filled == HOP {
@@ -161,7 +171,8 @@ impl Ear {
         let spectrum = self.novelty.next(&self.heard, usual);
         let key = if pitch.hertz > 0.0 { 69.0 + 12.0 * (pitch.hertz / 440.0).log2() } else { 0.0 };
         self.history.push(Hop { spectrum, level, pitch, key, peaks });
-        self.player.hear(level);
+        let (band, _) = self.taken_level.next(&self.taken);
+        self.player.hear(level, band);
         self.clarity.hear(level - self.player.usual(), pitch.clarity);
         let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
         self.follow(at, told);

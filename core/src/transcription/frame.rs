@@ -42,6 +42,11 @@ impl Frame {
         }
     }
 
+    /// The newest samples, the oldest of them first.
+    pub(super) fn newest(&self) -> &[f32] {
+        &self.newest
+    }
+
     /// The spectrum of the newest samples; then the next hop comes.
     pub(super) fn transform(&mut self) -> &[Complex32] {
         for ((to, from), weight) in self.time.iter_mut().zip(&self.newest).zip(&self.window) {

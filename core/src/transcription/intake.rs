@@ -35,26 +35,27 @@ impl Intake {
         self.resampler.delay() + crate::stats::real(beside) / f64::from(ANALYSIS_RATE)
     }
 
-    /// Takes in samples, and one of the band's for each that it makes of them.
+    /// Takes in samples, and one of the band's for each that it makes of them. `each` gets what is left, and what of
+    /// the band was taken out.
     pub(super) fn push(
         &mut self,
         samples: &[f32],
         band: &mut dyn Iterator<Item = f32>,
-        mut each: impl FnMut(f32),
+        mut each: impl FnMut(f32, f32),
     ) {
         let Self { resampler, bleed } = self;
         for sample in samples {
             resampler.push(*sample, |out| match bleed {
-                None => each(out),
+                None => each(out, 0.0),
                 Some(bleed) => bleed.push(out, band.next().unwrap_or(0.0), &mut each),
             });
         }
     }
 
     /// Takes in silence of so many samples at the rate of the analysis, and gives all that it held back.
-    pub(super) fn silence(&mut self, samples: usize, mut each: impl FnMut(f32)) {
+    pub(super) fn silence(&mut self, samples: usize, mut each: impl FnMut(f32, f32)) {
         match &mut self.bleed {
-            None => (0..samples).for_each(|_| each(0.0)),
+            None => (0..samples).for_each(|_| each(0.0, 0.0)),
             Some(bleed) => {
                 (0..samples + bleed::DELAY).for_each(|_| bleed.push(0.0, 0.0, &mut each));
             }

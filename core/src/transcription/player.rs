@@ -11,6 +11,13 @@ const NOTES: usize = 15;
 const UNDER_LOUDEST: f32 = 12.0;
 const FORGOTTEN: f32 = 0.5 * 128.0 / 24_000.0;
 
+/// The usual level is at least so far over the loudest that a band beside the player was of late in the microphone, in
+/// dB: what is left of it is then too soft to be a player. Origin: rendered solos.
+const OVER_BAND: f32 = 6.0;
+
+/// The level of no band, in dB.
+const SILENT: f32 = -120.0;
+
 /// The softest that a player may usually be, in dB.
 const SOFTEST: f32 = -60.0;
 
@@ -43,6 +50,8 @@ pub(super) struct Player {
     levels: [f32; NOTES],
     notes: usize,
     loudest: f32,
+    /// The loudest of a band of late that was taken out, in dB, where that was more than was left.
+    band: f32,
     usual: f32,
     register: [f32; 128],
     timbre: Timbre,
@@ -56,6 +65,7 @@ impl Player {
             levels: [0.0; NOTES],
             notes: 0,
             loudest: SOFTEST,
+            band: SILENT,
             usual: SOFTEST,
             register: [0.0; 128],
             timbre: USUAL,
@@ -64,8 +74,12 @@ impl Player {
         }
     }
 
-    /// Takes in the level of a hop.
-    pub(super) fn hear(&mut self, level: f32) {
+    /// Takes in the level of a hop, and that of a band which was taken out of it.
+    pub(super) fn hear(&mut self, level: f32, band: f32) {
+        self.band -= FORGOTTEN;
+        if band > level {
+            self.band = self.band.max(band);
+        }
         self.loudest = (self.loudest - FORGOTTEN).max(level);
         let known = self.levels.get(..self.notes.min(NOTES)).unwrap_or_default();
         let mut sorted = [0.0; NOTES];
@@ -76,7 +90,7 @@ impl Player {
         }
         let median = sorted.get_mut(..count).and_then(super::median);
         let least = self.loudest - UNDER_LOUDEST;
-        self.usual = median.unwrap_or(least).max(least).max(SOFTEST);
+        self.usual = median.unwrap_or(least).max(least).max(self.band + OVER_BAND).max(SOFTEST);
     }
 
     /// Takes in a note that stands.

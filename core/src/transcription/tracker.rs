@@ -63,14 +63,16 @@ impl NoteTracker {
         judged: &mut impl FnMut(&Candidate),
     ) {
         let Self { intake, ear } = self;
-        intake.push(samples, band, |sample| ear.take_in(sample, told, judged));
+        intake.push(samples, band, |left, taken| ear.take_in((left, taken), told, judged));
     }
 
     /// The sound is over: what still sounds ends.
     pub fn finish(&mut self, mut told: impl FnMut(NoteEvent)) {
         let Self { intake, ear } = self;
         let hops = usize::try_from(ALL_TOLD).unwrap_or(0);
-        intake.silence(HOP * hops, |sample| ear.take_in(sample, &mut told, &mut |_| {}));
+        intake.silence(HOP * hops, |left, taken| {
+            ear.take_in((left, taken), &mut told, &mut |_| {});
+        });
         ear.finish(&mut told);
     }
 

@@ -21,28 +21,39 @@ fn solo() -> Vec<Tone> {
 
 const SECONDS: f64 = 11.0;
 
+/// Seconds a beat.
+const BEAT: f64 = 0.5;
+
 /// How loud the drums are.
 const DRUMS: f32 = 0.2;
 
 /// Keys of a bass line.
 const BASS: [f64; 8] = [48.0, 52.0, 55.0, 52.0, 50.0, 54.0, 57.0, 54.0];
 
-/// Soft drums, and a bass.
-fn drums_and_bass(rate: u32) -> Vec<f32> {
-    let drums = band(&beats(0.1, 0.5, 1.0, 21), rate, |_| Plays::Time);
-    let at = |beat: usize| 0.1 + 0.5 * beat as f64;
+/// Soft drums, and a bass, for so many beats.
+fn plays(rate: u32, count: usize) -> Vec<f32> {
+    let drums = band(&beats(0.1, BEAT, 1.0, count), rate, |_| Plays::Time);
+    let at = |beat: usize| 0.1 + BEAT * beat as f64;
     let bass: Vec<Tone> =
-        (0..21).map(|beat| tone(at(beat), at(beat) + 0.45, BASS[beat % 8])).collect();
-    let mut all = sound(&bass, Wave::Saw, SECONDS, rate);
+        (0..count).map(|beat| tone(at(beat), at(beat) + 0.45, BASS[beat % 8])).collect();
+    let mut all = sound(&bass, Wave::Saw, at(count) + 0.4, rate);
     all.iter_mut().zip(drums).for_each(|(to, from)| *to += DRUMS * from);
     all
 }
 
+fn drums_and_bass(rate: u32) -> Vec<f32> {
+    plays(rate, 21)
+}
+
 /// The soloist's microphone.
 fn mic(band: &[f32]) -> Vec<f32> {
-    let mut mic = sound(&solo(), Wave::Saw, SECONDS, RATE);
+    with_leak(sound(&solo(), Wave::Saw, SECONDS, RATE), band, LEAK)
+}
+
+/// A microphone with so much of the band in it.
+fn with_leak(mut mic: Vec<f32>, band: &[f32], leak: f32) -> Vec<f32> {
     for (later, loud) in [(WAY, 1.0), WALL] {
-        mic.iter_mut().skip(later).zip(band).for_each(|(to, from)| *to += LEAK * loud * from);
+        mic.iter_mut().skip(later).zip(band).for_each(|(to, from)| *to += leak * loud * from);
     }
     mic
 }
@@ -100,6 +111,47 @@ fn the_band_in_the_microphone_is_told_from_the_soloist() {
             .any(|note| (note.onset.0 - tone.on).abs() < 0.04 && f64::from(note.key) == tone.key)
     };
     assert_eq!(solo().iter().filter(played).count(), solo().len(), "{:?}", onsets(&beside));
+}
+
+/// What is left of the band in the microphone is no player, though no other has been heard for sixteen bars. The
+/// soloist who then comes in is heard from the first note on.
+#[test]
+fn a_band_alone_is_no_soloist() {
+    const BEATS: usize = 64;
+    let comes_in = BEAT * BEATS as f64;
+    let band = plays(RATE, BEATS + 5);
+    let late = |t: Tone| tone(t.on + comes_in, t.off + comes_in, t.key);
+    let tones: Vec<Tone> = line(0.25, 0.22).into_iter().map(late).collect();
+    let seconds = band.len() as f64 / f64::from(RATE);
+    for leak in [0.1, 0.25] {
+        let mic = with_leak(sound(&tones, Wave::Saw, seconds, RATE), &band, leak);
+        let early = |note: &&HeardNote| note.onset.0 < comes_in;
+        let without = crate::heard(&mic).iter().filter(early).count();
+        assert!(without >= BEATS / 2, "without the band's track nothing tells it: {without}");
+        assert_heard(&heard(&mic, &band), &tones, 0.04);
+    }
+}
+
+/// A track that is early waits for the microphone. One that is late takes nothing out, rather than the wrong thing.
+#[test]
+fn an_early_track_waits_and_a_late_one_does_no_harm() {
+    let band = drums_and_bass(RATE);
+    let mic = mic(&band);
+    let without = false_notes(&crate::heard(&mic));
+    for (milliseconds, most) in [(-100, 2), (-50, 2), (-20, 2), (20, without), (50, without)] {
+        let silence = vec![0.0; RATE as usize * i32::unsigned_abs(milliseconds) as usize / 1_000];
+        let track = match milliseconds {
+            ..0 => [&band[silence.len()..], &silence].concat(),
+            0.. => [&silence, &band[..]].concat(),
+        };
+        let beside = heard(&mic, &track);
+        let wrong = false_notes(&beside);
+        assert!(wrong <= most, "{milliseconds} ms: {wrong} false notes");
+        for tone in solo() {
+            let is_it = |note: &HeardNote| (note.onset.0 - tone.on).abs() < 0.04;
+            assert!(beside.iter().any(is_it), "{milliseconds} ms: {tone:?}");
+        }
+    }
 }
 
 /// A track that says nothing of the microphone changes nothing.

@@ -173,6 +173,18 @@ fn softer_and_clipped_takes_give_the_same_line() {
     }
 }
 
+/// A first chorus 20 dB under the second is heard as well: it may be a player who begins softly.
+#[test]
+fn a_player_who_begins_softly_is_heard() {
+    let mut samples = sound(&line(0.25, 0.2), Wave::Saw, 2.5, RATE);
+    let loud: Vec<f32> = samples.clone();
+    samples.iter_mut().for_each(|sample| *sample *= 0.1);
+    samples.extend(loud);
+    let again = line(0.25, 0.2).into_iter().map(|t| tone(t.on + 2.5, t.off + 2.5, t.key));
+    let tones: Vec<Tone> = line(0.25, 0.2).into_iter().chain(again).collect();
+    assert_heard(&heard(&samples), &tones, 0.025);
+}
+
 fn noise(length: usize, loud: f32) -> Vec<f32> {
     let mut random = fastrand::Rng::with_seed(7);
     (0..length).map(|_| (random.f32() * 2.0 - 1.0) * loud).collect()
