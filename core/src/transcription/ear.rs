@@ -32,6 +32,13 @@ const FALLEN: u64 = 5;
 /// And in any case this far under the player's usual level, in dB.
 const SILENCE: f32 = 32.0;
 
+/// Hops after its onset in which a note is loudest: 32 ms.
+const LOUDEST: u64 = 6;
+
+/// Where so many dB more was taken out as a band's than is left, what is left is the rest of the band. Origin: half of
+/// the 14 dB, at most, that `bleed` takes out.
+const REST_OF_A_BAND: f32 = 7.0;
+
 /// Hops before the newest that tell the pitch.
 const LATEST: u64 = 2;
 
@@ -170,9 +177,9 @@ impl Ear {
         let pitch = self.pitch.next(&self.filtered, self.lowest);
         let spectrum = self.novelty.next(&self.heard, usual);
         let key = if pitch.hertz > 0.0 { 69.0 + 12.0 * (pitch.hertz / 440.0).log2() } else { 0.0 };
-        self.history.push(Hop { spectrum, level, pitch, key, peaks });
-        let (band, _) = self.taken_level.next(&self.taken);
-        self.player.hear(level, band);
+        let (taken, _) = self.taken_level.next(&self.taken);
+        self.history.push(Hop { spectrum, level, taken, pitch, key, peaks });
+        self.player.hear(level, taken);
         self.clarity.hear(level - self.player.usual(), pitch.clarity);
         let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
         self.follow(at, told);
@@ -189,8 +196,14 @@ impl Ear {
         self.revise(told);
     }
 
+    /// Whether a note may begin there: not too soon after another, and not where all is the rest of a band.
     fn is_free(&self, found: &Candidate) -> bool {
-        self.notes == 0 || found.at >= self.last.1 + self.instrument.shortest()
+        let loudest = |of: fn(&History, u64) -> f32| {
+            (found.at..=found.at + LOUDEST).map(|at| of(&self.history, at)).fold(-120.0, f32::max)
+        };
+        let is_band = loudest(History::taken) > loudest(History::level) + REST_OF_A_BAND;
+        let is_apart = self.notes == 0 || found.at >= self.last.1 + self.instrument.shortest();
+        is_apart && !is_band
     }
 
     /// Whether the note that sounds still does at hop `at`.
@@ -238,7 +251,7 @@ impl Ear {
         self.end(onset, told);
         let onset = onset.max(self.free_from).max(0.0);
         let level =
-            (found.at..=found.at + 6).map(|at| self.history.level(at)).fold(-120.0, f32::max);
+            (found.at..=found.at + LOUDEST).map(|at| self.history.level(at)).fold(-120.0, f32::max);
         let loud = (level - self.player.usual()) / HeardNote::RANGE;
         let (key, cents) = self.named(found.key);
         let note = HeardNote {

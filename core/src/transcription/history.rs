@@ -22,6 +22,8 @@ pub(super) struct Hop {
     pub spectrum: Spectrum,
     /// In dB.
     pub level: f32,
+    /// The same of what was taken out of the sound as a band's.
+    pub taken: f32,
     /// See `pitch`.
     pub pitch: Pitch,
     /// The pitch as a MIDI key with its fraction, at 440 Hz; 0 where there is none.
@@ -34,6 +36,7 @@ impl Hop {
     const SILENT: Self = Self {
         spectrum: Spectrum { novelty: 0.0, brightness: 0.0, new: [0.0; PARTS], loud: [0.0; PARTS] },
         level: -120.0,
+        taken: -120.0,
         pitch: Pitch { hertz: 0.0, clarity: 0.0 },
         key: 0.0,
         peaks: [0.0; STEPS],
@@ -85,6 +88,11 @@ impl History {
     /// How loud it was at that time, in dB.
     pub(super) fn level(&self, at: u64) -> f32 {
         self.hop(at + LEVEL_LATE).level
+    }
+
+    /// How loud was what a band was taken to have in it, in dB.
+    pub(super) fn taken(&self, at: u64) -> f32 {
+        self.hop(at + LEVEL_LATE).taken
     }
 
     /// The pitch at that time as a key at 440 Hz, and its clarity.
