@@ -1,4 +1,4 @@
-//! Moments whose bar and beat are known, and how many beats lie between them.
+//! Moments whose bar and beat are known.
 
 use super::{FARTHEST_SECOND, PULSE_SECONDS, PulseNumber, real};
 use crate::time::metre::Metre;
@@ -6,41 +6,41 @@ use crate::time::metre_map::{MetreMap, Stretch};
 use crate::time::{Beat, Second};
 use serde::{Deserialize, Serialize};
 
-/// Who says so.
+/// The source of an anchor.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum AnchorSource {
-    /// It was tapped.
+    /// A tap.
     Tap,
-    /// It was set by hand.
+    /// Set by hand.
     Hand,
-    /// The band was heard to play it.
+    /// A beat of the band.
     Band,
 }
 
-/// A moment that is a beat.
+/// A moment whose bar and beat are known.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
 pub struct Anchor {
-    /// When, on the take's clock.
+    /// Its time on the take's clock.
     pub at: Second,
-    /// Which beat it is.
+    /// Its beat.
     pub pulse: PulseNumber,
-    /// Who says so.
+    /// Its source.
     pub source: AnchorSource,
-    /// Whether it is in doubt how many beats lie between the anchor before and this one.
+    /// Whether the number of beats since the previous anchor is in doubt.
     pub in_doubt: bool,
 }
 
-/// A bar line that bars are counted from.
+/// A bar line from which bars are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Serialize, Deserialize)]
 pub struct BarLine {
-    /// The beat it stands on.
+    /// Its beat.
     pub pulse: PulseNumber,
-    /// The number of the bar that begins there.
+    /// The number of the bar that starts there.
     pub bar: i64,
 }
 
-/// Anchors of a take: two or more, in order, each farther in time and in beats than the one before.
+/// The anchors of a take: at least two, with ascending times and beats.
 #[derive(Debug, Clone, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(try_from = "Parts", into = "Parts")]
 pub struct Anchors {
@@ -49,7 +49,7 @@ pub struct Anchors {
     each: Vec<Anchor>,
 }
 
-/// What anchors are made of.
+/// The fields of [`Anchors`], not yet checked.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(super) struct Parts {
     pub metre: Metre,
@@ -57,36 +57,36 @@ pub(super) struct Parts {
     pub each: Vec<Anchor>,
 }
 
-/// Why anchors are no grid. Anchors are counted from 1.
+/// Why anchors do not make a grid. Anchors are numbered from 1.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum AnchorError {
-    /// One moment says where a beat is, not how fast the beats are.
-    #[error("two anchors or more are needed, not {0}")]
+    /// A single anchor has no tempo.
+    #[error("at least two anchors are needed, not {0}")]
     TooFew(usize),
-    /// A time that is no time of a take.
+    /// A time outside any take.
     #[error("anchor {0}: not a time within a day")]
     NotATime(usize),
-    /// Two of one moment.
+    /// Two anchors at the same time.
     #[error("anchors {before} and {number}: both at {second:.3} s")]
     AtOnce {
         /// The earlier one.
         before: usize,
         /// The later one.
         number: usize,
-        /// Their moment.
+        /// Their time.
         second: f64,
     },
-    /// Out of order.
+    /// Times out of order.
     #[error("anchor {number}: at {second:.3} s, before anchor {before}")]
     Unsorted {
         /// The one before.
         before: usize,
         /// The wrong one.
         number: usize,
-        /// Its moment.
+        /// Its time.
         second: f64,
     },
-    /// Two of one beat, or a beat before the one before it.
+    /// Beats out of order.
     #[error("anchor {number}: its bar and beat are not after those of anchor {before}")]
     BeatsBack {
         /// The one before.
@@ -94,35 +94,33 @@ pub enum AnchorError {
         /// The wrong one.
         number: usize,
     },
-    /// A tempo that nobody plays.
-    #[error(
-        "anchors {before} and {number}: {bpm:.0} beats a minute between them; 20 to 400 are followed"
-    )]
+    /// A tempo outside the range.
+    #[error("anchors {before} and {number}: {bpm:.0} BPM between them; it must be 20 to 400")]
     Tempo {
         /// The earlier one.
         before: usize,
         /// The later one.
         number: usize,
-        /// Felt beats a minute.
+        /// Felt beats per minute.
         bpm: f64,
     },
-    /// A bar without a beat in it, or none at all.
+    /// Bar lines out of order, or none.
     #[error("bar lines out of order")]
     BarLines,
 }
 
-/// So many anchors before and after a stretch tell how fast the beats are at its edges. Origin: own choice;
-/// 32 of them leave a beat in it unchanged to a millionth of a second.
-const BESIDE: usize = 64;
+/// Anchors kept before and after a stretch, for the tempo at its edges. Origin: own choice; 32 of them leave
+/// a beat in it unchanged to a millionth of a second.
+const MARGIN: usize = 64;
 
-/// Tempos may pass the bounds by rounding, as a share.
+/// How far rounding may take a tempo beyond the range, as a share.
 const ROUNDING: f64 = 1e-9;
 
 impl Anchors {
-    /// These anchors.
+    /// Checks these anchors.
     ///
     /// # Errors
-    /// Why they are no grid.
+    /// Why they do not make a grid.
     pub fn new(
         metre: Metre,
         bar_lines: Vec<BarLine>,
@@ -141,12 +139,12 @@ impl Anchors {
                 check_pair(before, one, other)?;
             }
         }
-        let are_lines = !bar_lines.is_empty()
+        let are_in_order = !bar_lines.is_empty()
             && bar_lines.is_sorted_by(|a, b| a.pulse < b.pulse && a.bar < b.bar)
             && bar_lines
                 .iter()
                 .all(|line| line.pulse.0.abs() < 1 << 40 && line.bar.abs() < 1 << 40);
-        if !are_lines {
+        if !are_in_order {
             return Err(AnchorError::BarLines);
         }
         Ok(Self { metre, bar_lines, each })
@@ -164,7 +162,7 @@ impl Anchors {
         &self.each
     }
 
-    /// Bar lines that bars are counted from: where the count begins, and where it begins anew.
+    /// The bar lines from which bars are counted: one at the start, and one wherever the count restarts.
     #[must_use]
     pub fn bar_lines(&self) -> &[BarLine] {
         &self.bar_lines
@@ -192,21 +190,21 @@ impl Anchors {
         MetreMap::of(stretches).unwrap_or_else(|| MetreMap::new(self.metre))
     }
 
-    /// The same at other moments, as on another clock; those that have none there are left out.
+    /// Converts the times, for example to another clock; anchors without a new time are left out.
     ///
     /// # Errors
-    /// Why they are no grid then.
+    /// Why the rest do not make a grid.
     pub fn moved(&self, to: impl Fn(Second) -> Option<Second>) -> Result<Self, AnchorError> {
         let each = self.each.iter();
         let each = each.filter_map(|anchor| Some(Anchor { at: to(anchor.at)?, ..*anchor }));
         Self::new(self.metre, self.bar_lines.clone(), each.collect())
     }
 
-    /// Those that say anything of a stretch: the ones in it and some beside it.
+    /// The anchors that affect a stretch: those in it, and some before and after.
     #[must_use]
     pub fn around(self, from: Second, to: Second) -> Self {
-        let first = self.each.partition_point(|anchor| anchor.at < from).saturating_sub(BESIDE);
-        let after = self.each.partition_point(|anchor| anchor.at <= to) + BESIDE;
+        let first = self.each.partition_point(|anchor| anchor.at < from).saturating_sub(MARGIN);
+        let after = self.each.partition_point(|anchor| anchor.at <= to) + MARGIN;
         let each = self.each.get(first..after.min(self.each.len())).unwrap_or_default().to_vec();
         let Some(begins) = each.first().map(|anchor| anchor.pulse) else { return self };
         let line = self.bar_lines.partition_point(|line| line.pulse <= begins).saturating_sub(1);
@@ -220,11 +218,11 @@ impl Anchors {
     }
 }
 
-/// Anchors are never without one.
+/// A placeholder: there are always at least two anchors.
 const NOWHERE: Anchor =
     Anchor { at: Second(0.0), pulse: PulseNumber(0), source: AnchorSource::Hand, in_doubt: false };
 
-/// Where a felt beat lies in the song: bar 1 begins at the song's start.
+/// The song position of a felt beat: bar 1 starts at the start of the song.
 pub(super) fn beat_of(pulse: PulseNumber, metre: Metre) -> Beat {
     Beat(real(pulse.0) * metre.pulse().0)
 }
@@ -277,27 +275,24 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_grid_is_said() {
+    fn anchors_that_make_no_grid_are_refused_with_a_reason() {
         assert!(anchors(&[(1.0, 0), (3.0, 4), (6.0, 8)]).is_ok());
-        for (wrong, said) in [
-            (&[][..], "two anchors or more are needed, not 0"),
-            (&[(1.0, 0)], "two anchors or more are needed, not 1"),
+        for (wrong, message) in [
+            (&[][..], "at least two anchors are needed, not 0"),
+            (&[(1.0, 0)], "at least two anchors are needed, not 1"),
             (&[(1.0, 0), (f64::NAN, 4)], "anchor 2: not a time within a day"),
             (&[(1.0, 0), (1e9, 4)], "anchor 2: not a time within a day"),
             (&[(1.0, 0), (1.0, 4)], "anchors 1 and 2: both at 1.000 s"),
             (&[(1.0, 0), (3.0, 4), (2.0, 8)], "anchor 3: at 2.000 s, before anchor 2"),
             (&[(1.0, 4), (3.0, 4)], "anchor 2: its bar and beat are not after those of anchor 1"),
-            (
-                &[(1.0, 0), (2.0, 16)],
-                "anchors 1 and 2: 960 beats a minute between them; 20 to 400 are followed",
-            ),
+            (&[(1.0, 0), (2.0, 16)], "anchors 1 and 2: 960 BPM between them; it must be 20 to 400"),
         ] {
-            assert_eq!(anchors(wrong).map_err(|why| why.to_string()), Err(said.to_owned()));
+            assert_eq!(anchors(wrong).map_err(|why| why.to_string()), Err(message.to_owned()));
         }
     }
 
     #[test]
-    fn they_are_read_as_they_are_written() {
+    fn anchors_survive_a_round_trip_through_json() {
         let whole = anchors(&[(1.125, -4), (3.1, 0), (7.0 / 3.0 + 3.0, 4)]).unwrap();
         let text = serde_json::to_string(&whole).unwrap();
         assert_eq!(serde_json::from_str::<Anchors>(&text).unwrap(), whole);

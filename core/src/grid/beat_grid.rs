@@ -1,4 +1,4 @@
-//! The grid that anchors give: every beat, worked out from both sides, and how sure it is.
+//! The grid that anchors give: the time of every beat, smoothed in both directions, and its uncertainty.
 
 use super::anchors::{Anchor, AnchorSource, Anchors, beat_of};
 use super::kalman::{BeatState, smooth, tap_sd};
@@ -7,35 +7,33 @@ use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::{Knot, TempoMap};
 use crate::time::{Beat, Second, SecondSpan, Tempo};
 
-/// How far an anchor that was set by hand lies from its beat, in seconds, as a standard deviation. Origin: the step by which a grid is nudged.
+/// Error of an anchor set by hand, as a standard deviation in seconds. Origin: the step by which a grid is nudged.
 const HAND_SD: f64 = 0.005;
 
-/// How far a beat as the band was heard to play it lies from its beat, the same. Origin: fitted to rendered
-/// bands.
+/// Error of a beat of the band, the same. Origin: fitted to rendered bands.
 const BAND_SD: f64 = 0.003;
 
-/// How far the first tempo may be off, as a share of a beat: it is taken from the first anchors.
+/// Error of the first beat period, as a share of it: it is taken from the first anchors.
 const FIRST_TEMPO_SD: f64 = 0.1;
 
-/// A stretch between two anchors with more beats than this is bridged. Origin: of gaps of 16 beats in
-/// labelled solos 99 % of the beats come within 70 ms.
+/// A stretch of more beats than this between two anchors is bridged. Origin: in gaps of 16 beats in labelled
+/// solos, 99 % of the beats come within 70 ms.
 pub const LONGEST_BRIDGE: i64 = 16;
 
-/// Before the first anchor and after the last one, where there is but one side, beats farther from it
-/// than this are bridged. Origin: a bar of 4/4; of beats followed for a bar without a tap, 94 % come
-/// within 70 ms.
+/// Beats more than this before the first anchor or after the last are bridged. Origin: a bar of 4/4; of
+/// beats extrapolated for a bar without a tap, 94 % come within 70 ms.
 pub const LONGEST_LEAD: i64 = 4;
 
-/// Places are given as "about" where more than this share of the beats was bridged. Origin: common
-/// practice, no source.
+/// Positions are approximate if more than this share of the beats is bridged. Origin: common practice, no
+/// source.
 pub const ABOUT_FROM: f64 = 0.1;
 
-/// A grid made of anchors.
+/// A beat grid.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BeatGrid {
     tempo: TempoMap,
     metres: MetreMap,
-    /// The beats from the first anchor to the last one, and how far each may be off.
+    /// The beat of the first anchor, and the error of each beat from there to the last anchor.
     first: PulseNumber,
     spreads: Vec<SecondSpan>,
     bridges: Vec<Bridge>,
@@ -49,27 +47,27 @@ pub struct Bridge {
     pub from: Beat,
     /// The beat after its last.
     pub to: Beat,
-    /// Whether it is so long that its beats may be off.
+    /// Whether it is too long for its beats to be sure.
     pub bridged: bool,
-    /// Whether it is in doubt how many beats it has.
+    /// Whether its number of beats is in doubt.
     pub count_in_doubt: bool,
 }
 
-/// How far a grid can be gone by, over a take.
+/// How reliable a grid is between two moments.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Certainty {
-    /// Share of the beats that were bridged, from 0 to 1.
+    /// Share of bridged beats, from 0 to 1.
     pub bridged: f64,
-    /// The stretches that were bridged or whose count is in doubt, in order.
+    /// The stretches that are bridged or whose count is in doubt, in order.
     pub bridges: Vec<Bridge>,
-    /// Whether some count of beats is in doubt.
+    /// Whether any count of beats is in doubt.
     pub count_in_doubt: bool,
-    /// How far a beat is off in the mean, as a standard deviation.
+    /// The typical error of a beat, as a standard deviation.
     pub spread: SecondSpan,
 }
 
 impl Certainty {
-    /// Whether places in the bar are to be given as "about".
+    /// Whether positions in the bar are only approximate.
     #[must_use]
     pub fn is_about(&self) -> bool {
         self.count_in_doubt || self.bridged > ABOUT_FROM
@@ -77,12 +75,12 @@ impl Certainty {
 }
 
 impl BeatGrid {
-    /// Works out the grid of these anchors.
+    /// Computes the grid of these anchors.
     #[must_use]
     pub fn of(anchors: &Anchors) -> Self {
-        let mut states = followed(anchors);
+        let mut states = filtered(anchors);
         smooth(&mut states);
-        let times = in_bounds(&states);
+        let times = within_range(&states);
         let pulse = anchors.metre().pulse().0;
         let first = anchors.first().pulse;
         let last_period = states.last().map_or(*PULSE_SECONDS.end(), |state| state.period);
@@ -106,7 +104,7 @@ impl BeatGrid {
         }
     }
 
-    /// The tempo map: a knot a beat.
+    /// The tempo map, with a knot on each beat.
     #[must_use]
     pub fn tempo(&self) -> &TempoMap {
         &self.tempo
@@ -125,18 +123,19 @@ impl BeatGrid {
         PulseNumber(super::nearest(beat.0 / self.pulse))
     }
 
-    /// When a felt beat is.
+    /// The time of a felt beat.
     #[must_use]
     pub fn second_of(&self, pulse: PulseNumber) -> Second {
         self.tempo.second_at(Beat(real(pulse.0) * self.pulse)).unwrap_or_default()
     }
 
-    /// How far it can be gone by from one moment to another.
+    /// How reliable the grid is between two moments.
     #[must_use]
     pub fn certainty(&self, from: Second, to: Second) -> Certainty {
         let at = |second| self.tempo.beat_at(second).unwrap_or_default();
         let (from, to) = (at(from), at(to).later(at(from)));
-        let last = Beat((real(self.first.0) + self.count() - 1.0) * self.pulse);
+        let count = crate::stats::real(self.spreads.len());
+        let last = Beat((real(self.first.0) + count - 1.0) * self.pulse);
         let first = Beat(real(self.first.0) * self.pulse);
         let lead = real(LONGEST_LEAD) * self.pulse;
         let before = Bridge { from, to: Beat(first.0 - lead), ..LEAD };
@@ -158,16 +157,12 @@ impl BeatGrid {
         }
     }
 
-    /// The first beat that an anchor tells.
+    /// The beat of the first anchor.
     pub(super) fn first(&self) -> PulseNumber {
         self.first
     }
 
-    fn count(&self) -> f64 {
-        self.spreads.iter().map(|_| 1.0).sum()
-    }
-
-    /// How far a beat is off in the mean of squares.
+    /// The root mean square error of a beat.
     fn spread(&self, from: Beat, to: Beat) -> SecondSpan {
         let number = |index: i64| Beat(real((self.first + index).0) * self.pulse);
         let inside = (0..).zip(&self.spreads).filter(|(index, _)| {
@@ -182,7 +177,7 @@ impl BeatGrid {
     }
 }
 
-/// A stretch on the outside.
+/// A stretch before the first anchor or after the last.
 const LEAD: Bridge =
     Bridge { from: Beat(0.0), to: Beat(0.0), bridged: true, count_in_doubt: false };
 
@@ -190,8 +185,8 @@ fn length(bridge: &Bridge) -> f64 {
     (bridge.to - bridge.from).0
 }
 
-/// Every beat from the first anchor to the last one, followed from the first side.
-fn followed(anchors: &Anchors) -> Vec<BeatState> {
+/// Every beat from the first anchor to the last: the forward pass of the Kalman filter.
+fn filtered(anchors: &Anchors) -> Vec<BeatState> {
     let first = anchors.first();
     let early = anchors.all().get(super::count_in::COUNT_IN - 1).copied().unwrap_or(anchors.last());
     let period = (early.at - first.at).0 / real((early.pulse - first.pulse).max(1));
@@ -217,8 +212,8 @@ fn sd(anchor: &Anchor, period: f64) -> f64 {
     }
 }
 
-/// The moments of the beats, each a bearable step after the one before.
-fn in_bounds(states: &[BeatState]) -> Vec<f64> {
+/// The times of the beats, with every step clamped to a possible beat period.
+fn within_range(states: &[BeatState]) -> Vec<f64> {
     let mut times: Vec<f64> = Vec::with_capacity(states.len());
     for state in states {
         let earliest = times.last().map(|before| before + PULSE_SECONDS.start());
@@ -229,7 +224,7 @@ fn in_bounds(states: &[BeatState]) -> Vec<f64> {
     times
 }
 
-/// Stretches between anchors that are long, or of which the count is in doubt.
+/// The stretches between anchors that are long, or whose count is in doubt.
 fn bridges(anchors: &Anchors) -> Vec<Bridge> {
     let bridge = |pair: &[Anchor]| {
         let [before, anchor] = pair else { return None };

@@ -1,25 +1,25 @@
-//! Four even taps that count in.
+//! A count-in of four even taps.
 
 use super::PULSE_SECONDS;
 
-/// How many taps count in, whatever the metre: the beat after them is beat one.
+/// Taps in a count-in, whatever the metre: the beat after them is beat one.
 pub const COUNT_IN: usize = 4;
 
-/// Taps of a count-in lie this near their line, as a share of the beat. Origin: people tap along within
-/// 3 to 5 % of the beat (Repp 2005); three times that.
-const EVEN: f64 = 0.15;
+/// The largest distance of a tap from the fitted line, as a share of the beat. Origin: people tap along
+/// within 3 to 5 % of the beat (Repp 2005); three times that.
+const TOLERANCE: f64 = 0.15;
 
-/// An even row of four taps: the least-squares line through them.
+/// The least-squares line through four even taps.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct EvenRow {
-    /// When the fourth tap was meant.
+pub(super) struct TapLine {
+    /// The fitted time of the fourth tap.
     pub last: f64,
-    /// Seconds a beat.
+    /// The beat period, in seconds.
     pub period: f64,
 }
 
-/// The line through the last four of these taps, if they are even.
-pub(super) fn even_row(taps: &[f64]) -> Option<EvenRow> {
+/// The line through the last four of these taps; `None` if they are uneven.
+pub(super) fn fit_even_taps(taps: &[f64]) -> Option<TapLine> {
     let four = taps.get(taps.len().checked_sub(COUNT_IN)?..)?;
     let [first, second, third, fourth] = *four else { return None };
     let period = (3.0 * (fourth - first) + (third - second)) / 10.0;
@@ -30,8 +30,8 @@ pub(super) fn even_row(taps: &[f64]) -> Option<EvenRow> {
     let off = |(back, tap): (f64, f64)| (tap - (last - back * period)).abs();
     let even = [(3.0, first), (2.0, second), (1.0, third), (0.0, fourth)]
         .into_iter()
-        .all(|point| off(point) <= EVEN * period);
-    even.then_some(EvenRow { last, period })
+        .all(|point| off(point) <= TOLERANCE * period);
+    even.then_some(TapLine { last, period })
 }
 
 #[cfg(test)]
@@ -39,10 +39,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn an_even_row_is_a_line_through_four_taps() {
+    fn four_even_taps_give_their_least_squares_line() {
         // By linear_regression of Python's statistics: slope .496, intercept 1.006.
-        let row = even_row(&[0.2, 1.0, 1.52, 1.98, 2.5]).unwrap();
-        assert!((row.period - 0.496).abs() < 1e-12 && (row.last - 2.494).abs() < 1e-12, "{row:?}");
+        let line = fit_even_taps(&[0.2, 1.0, 1.52, 1.98, 2.5]).unwrap();
+        assert!(
+            (line.period - 0.496).abs() < 1e-12 && (line.last - 2.494).abs() < 1e-12,
+            "{line:?}"
+        );
         for uneven in [
             &[1.0, 1.5, 2.0][..],
             &[1.0, 1.5, 2.3, 2.5],
@@ -50,7 +53,7 @@ mod tests {
             &[0.0, 4.0, 8.0, 12.0],
             &[0.0, f64::NAN, 1.0, 1.5],
         ] {
-            assert_eq!(even_row(uneven), None, "{uneven:?}");
+            assert_eq!(fit_even_taps(uneven), None, "{uneven:?}");
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Corrections of a grid by hand. Each gives new anchors and leaves the old ones alone.
+//! Edits of a grid by hand. Each returns new anchors and leaves the old ones unchanged.
 
 use super::anchors::{Anchor, AnchorError, AnchorSource, Anchors, BarLine, Parts, beat_of};
 use super::beat_grid::BeatGrid;
@@ -7,34 +7,34 @@ use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Second, SecondSpan};
 
-/// Between two places whose bars are told, taps this near to a beat stay, as a share of the beat.
+/// When the bars between two moments are set, taps this near to a beat stay, as a share of the beat.
 const NEAR_A_BEAT: f64 = 0.3;
 
 impl Anchors {
-    /// Beat one is the beat nearest to `at`.
+    /// Makes the beat nearest to `at` a beat one.
     ///
     /// # Errors
-    /// Why that is no grid.
+    /// Why the result is no grid.
     pub fn with_beat_one_at(&self, at: Second) -> Result<Self, AnchorError> {
         let pulse = BeatGrid::of(self).nearest_pulse(at);
         let in_bar = self.pulses_in_bar();
         let late = (pulse - self.line_at(pulse).pulse).rem_euclid(in_bar);
         let later = if late * 2 <= in_bar { late } else { late - in_bar };
-        self.counted_later(pulse, later)
+        self.move_beat_one(pulse, later)
     }
 
-    /// Around `at`, beat one comes `beats` later: below 0 earlier.
+    /// Moves beat one around `at` by `beats`: below 0 earlier.
     ///
     /// # Errors
-    /// Why that is no grid.
+    /// Why the result is no grid.
     pub fn with_beat_one_later(&self, at: Second, beats: i64) -> Result<Self, AnchorError> {
-        self.counted_later(BeatGrid::of(self).nearest_pulse(at), beats)
+        self.move_beat_one(BeatGrid::of(self).nearest_pulse(at), beats)
     }
 
-    /// The whole grid comes `by` later.
+    /// Moves the whole grid `by` later.
     ///
     /// # Errors
-    /// That it leaves the day.
+    /// If an anchor would leave the day.
     pub fn nudged(&self, by: SecondSpan) -> Result<Self, AnchorError> {
         let mut parts = self.clone().into_parts();
         for anchor in &mut parts.each {
@@ -43,29 +43,29 @@ impl Anchors {
         parts.try_into()
     }
 
-    /// Two beats for each one.
+    /// Doubles the tempo.
     ///
     /// # Errors
-    /// That nobody plays so fast.
+    /// If that is too fast.
     pub fn at_double_tempo(&self) -> Result<Self, AnchorError> {
         self.with_pulses(|pulse| Some(PulseNumber(pulse.0.saturating_mul(2))))
     }
 
-    /// One beat for two. Anchors on beats that go are left out.
+    /// Halves the tempo. Anchors on the dropped beats are left out.
     ///
     /// # Errors
-    /// That nobody plays so slowly, or that too few anchors are left.
+    /// If that is too slow, or too few anchors are left.
     pub fn at_half_tempo(&self) -> Result<Self, AnchorError> {
         self.with_pulses(|pulse| {
             (pulse.0.rem_euclid(2) == 0).then(|| PulseNumber(pulse.0.div_euclid(2)))
         })
     }
 
-    /// From the beat at `from` to the one at `to` there are so many bars. Taps between stay where they are
-    /// near a beat; the bars after count on.
+    /// Sets the number of bars from the beat at `from` to the one at `to`. Taps in between stay if they are
+    /// near a beat; the bars after are renumbered.
     ///
     /// # Errors
-    /// Why that is no grid.
+    /// Why the result is no grid.
     pub fn with_bars_between(
         &self,
         from: Second,
@@ -110,10 +110,10 @@ impl Anchors {
         parts.try_into()
     }
 
-    /// The beat nearest to `at` is there: by hand, in place of an anchor of that beat.
+    /// Moves the beat nearest to `at` there, by hand. An anchor of that beat is replaced.
     ///
     /// # Errors
-    /// Why that is no grid.
+    /// Why the result is no grid.
     pub fn with_beat_at(&self, at: Second) -> Result<Self, AnchorError> {
         let pulse = BeatGrid::of(self).nearest_pulse(at);
         let mut parts = self.clone().into_parts();
@@ -127,10 +127,10 @@ impl Anchors {
         parts.try_into()
     }
 
-    /// Without the anchor nearest to `at`.
+    /// Removes the anchor nearest to `at`.
     ///
     /// # Errors
-    /// That too few are left.
+    /// If too few are left.
     pub fn without(&self, at: Second) -> Result<Self, AnchorError> {
         let mut parts = self.clone().into_parts();
         let away = |anchor: &Anchor| (anchor.at - at).0.abs();
@@ -141,10 +141,10 @@ impl Anchors {
         parts.try_into()
     }
 
-    /// These anchors before `from`, and those of `other` from there on: of two parts of a take.
+    /// Merges two parts of a take: these anchors before `from`, and those of `other` from there on.
     ///
     /// # Errors
-    /// Why that is no grid.
+    /// Why the result is no grid.
     pub fn followed_by(&self, other: &Self, from: Second) -> Result<Self, AnchorError> {
         let mut parts = self.clone().into_parts();
         parts.each.retain(|anchor| anchor.at < from);
@@ -170,8 +170,8 @@ impl Anchors {
         parts.try_into()
     }
 
-    /// The anchors of a host's grid, one a bar, to correct it by hand. `None` where it has none from one
-    /// moment to the other, or where its metre changes there.
+    /// The anchors of a host's grid, one per bar, for edits by hand. `None` if it has gaps or the metre changes
+    /// between the two moments.
     #[must_use]
     pub fn of_host(
         tempo: &TempoMap,
@@ -200,7 +200,7 @@ impl Anchors {
         i64::from(self.metre().pulses().max(1))
     }
 
-    /// The bar line that the bar of this beat is counted from.
+    /// The bar line from which the bar of this beat is counted.
     pub(super) fn line_at(&self, pulse: PulseNumber) -> BarLine {
         let lines = self.bar_lines();
         let after = lines.partition_point(|line| line.pulse <= pulse);
@@ -208,8 +208,8 @@ impl Anchors {
         line.unwrap_or(BarLine { pulse: PulseNumber(0), bar: 1 })
     }
 
-    /// Lets beat one come so many beats later around `pulse`: from where the count was last in doubt.
-    fn counted_later(&self, pulse: PulseNumber, beats: i64) -> Result<Self, AnchorError> {
+    /// Moves beat one around `pulse` by `beats`, from where the count was last in doubt.
+    fn move_beat_one(&self, pulse: PulseNumber, beats: i64) -> Result<Self, AnchorError> {
         let line = self.line_at(pulse);
         let mut parts = self.clone().into_parts();
         let is_doubtful = |anchor: &&mut Anchor| {
@@ -220,7 +220,7 @@ impl Anchors {
             anchor.in_doubt = false;
             anchor.pulse
         }) {
-            // There were fewer beats in the gap than were thought.
+            // The gap had fewer beats than assumed.
             move_from(&mut parts, from, -beats);
         } else if Some(&line) == self.bar_lines().first() {
             move_from(&mut parts, PulseNumber(i64::MIN), -beats);
@@ -239,7 +239,7 @@ impl Anchors {
         parts.try_into()
     }
 
-    /// With other numbers of the beats; anchors without one are left out.
+    /// Renumbers the beats; anchors without a new number are left out.
     fn with_pulses(
         &self,
         number: impl Fn(PulseNumber) -> Option<PulseNumber>,
@@ -258,11 +258,11 @@ impl Anchors {
     }
 }
 
-/// Most bars that a host's grid is followed for. Origin: a day at 400 BPM in bars of one beat is more than
+/// The most bars of a host's grid that become anchors. Origin: a day at 400 BPM in bars of one beat is more than
 /// anybody corrects by hand; an hour at 300 BPM in 4/4 is 4,500.
 const MOST_BARS: i64 = 100_000;
 
-/// Moves anchors and bar lines from this beat on by so many beats.
+/// Moves the anchors and bar lines from this beat on by `beats`.
 fn move_from(parts: &mut Parts, from: PulseNumber, beats: i64) {
     for anchor in parts.each.iter_mut().filter(|anchor| anchor.pulse >= from) {
         anchor.pulse = anchor.pulse + beats;
@@ -272,7 +272,7 @@ fn move_from(parts: &mut Parts, from: PulseNumber, beats: i64) {
     }
 }
 
-/// Counts the bars of later bar lines on from the first one.
+/// Renumbers the bars of all bar lines after the first.
 fn renumber(lines: &mut [BarLine], in_bar: i64) {
     let mut before: Option<BarLine> = None;
     for line in lines {

@@ -1,4 +1,4 @@
-//! Anchors as a file that people and other programs write: moments with their bar and beat.
+//! A file of anchors, written by people or other programs: moments with their bar and beat.
 //!
 //! ```json
 //! { "format": 1, "metre": "4/4", "anchors": [
@@ -6,8 +6,8 @@
 //!   { "second": 17.51, "bar": 9, "beat": 1 } ] }
 //! ```
 //!
-//! How many beats lie between two anchors follows from their bars. Where a bar was cut short or held,
-//! `beats` tells how many there were since the anchor before.
+//! The bars of two anchors determine the number of beats between them. After a bar that was cut short or
+//! held, `beats` gives the number since the previous anchor.
 
 use super::PulseNumber;
 use super::anchors::{Anchor, AnchorError, AnchorSource, Anchors, BarLine};
@@ -15,10 +15,10 @@ use crate::time::Second;
 use crate::time::metre::Metre;
 use serde::{Deserialize, Serialize};
 
-/// Rises only if a field changes its meaning.
+/// Increases only if the meaning of a field changes.
 const FORMAT: u32 = 1;
 
-/// Bars and beats beyond this are no music.
+/// The largest bar number and count of beats.
 const MOST: i64 = 1 << 30;
 
 /// A file of anchors.
@@ -30,14 +30,14 @@ pub struct AnchorFile {
     anchors: Vec<FileAnchor>,
 }
 
-/// An anchor as it is written.
+/// An anchor in the file.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct FileAnchor {
     second: f64,
     bar: i64,
     beat: i64,
-    /// Beats since the anchor before, where the bars do not tell.
+    /// Beats since the previous anchor, if the bars do not determine them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     beats: Option<i64>,
     #[serde(default = "by_hand")]
@@ -56,7 +56,7 @@ pub enum AnchorFileError {
     /// A newer Overbar wrote it.
     #[error("format {0}: only {FORMAT} is known")]
     Format(u32),
-    /// A time signature that is none.
+    /// An invalid time signature.
     #[error("\"metre\": {0}: not a time signature like 4/4 or 6/8")]
     Metre(String),
     /// A beat that the metre does not have.
@@ -71,16 +71,16 @@ pub enum AnchorFileError {
         /// Felt beats in a bar.
         beats: i64,
     },
-    /// A bar far from any.
+    /// A bar number out of range.
     #[error("anchor {0}: no such bar")]
     Bar(usize),
-    /// They are no grid.
+    /// The anchors do not make a grid.
     #[error(transparent)]
     Anchors(#[from] AnchorError),
 }
 
 impl AnchorFile {
-    /// As they are written.
+    /// The file of these anchors.
     #[must_use]
     pub fn of(anchors: &Anchors) -> Self {
         let in_bar = i64::from(anchors.metre().pulses().max(1));
@@ -91,7 +91,7 @@ impl AnchorFile {
             let since = anchor.pulse - line.pulse;
             let bar = line.bar.saturating_add(since.div_euclid(in_bar));
             let beat = since.rem_euclid(in_bar) + 1;
-            // After a bar that was cut short or held, bars alone do not tell how many beats there were.
+            // After a bar that was cut short or held, the bars do not determine the number of beats.
             let is_cut = |before: &&Anchor| {
                 let line = anchors.line_at(before.pulse);
                 line.pulse + ((bar - line.bar) * in_bar + beat - 1) != anchor.pulse
@@ -112,7 +112,7 @@ impl AnchorFile {
     /// The anchors.
     ///
     /// # Errors
-    /// Why they cannot be used.
+    /// Why the file cannot be used.
     pub fn anchors(&self) -> Result<Anchors, AnchorFileError> {
         if self.format != FORMAT {
             return Err(AnchorFileError::Format(self.format));
@@ -123,8 +123,8 @@ impl AnchorFile {
         let mut line = BarLine { pulse: PulseNumber(0), bar: 1 };
         let mut lines = vec![line];
         let mut each: Vec<Anchor> = Vec::with_capacity(self.anchors.len());
-        for (number, told) in (1..).zip(&self.anchors) {
-            let FileAnchor { second, bar, beat, beats, by, in_doubt } = *told;
+        for (number, anchor) in (1..).zip(&self.anchors) {
+            let FileAnchor { second, bar, beat, beats, by, in_doubt } = *anchor;
             if !(1..=in_bar).contains(&beat) {
                 return Err(AnchorFileError::Beat { number, beat, metre, beats: in_bar });
             }

@@ -1,120 +1,120 @@
-//! Follows taps as they come: a count-in of four, and then a tap a beat, a bar, or now and then.
+//! Follows live taps: a count-in of four, then a tap on every beat, every bar, or now and then.
 //!
-//! A tap that fits no beat is ignored, so that a slip never bends the tempo. Four even taps in a row that
-//! fit no beat set the grid anew, as a count-in does; how many beats were in between is then in doubt.
+//! A tap that fits no beat is ignored, so a slip never bends the tempo. Four even taps in a row that fit no
+//! beat restart the grid like a count-in; the number of beats in between is then in doubt.
 
 use super::anchors::{Anchor, AnchorSource, Anchors, BarLine, beat_of, check_pair};
 use super::beat_grid::LONGEST_LEAD;
-use super::count_in::{COUNT_IN, EvenRow, even_row};
+use super::count_in::{COUNT_IN, TapLine, fit_even_taps};
 use super::kalman::{BeatState, tap_sd};
 use super::{FARTHEST_SECOND, PulseNumber, nearest, real};
 use crate::time::metre::Metre;
 use crate::time::{Beat, Second, SecondSpan};
 
-/// Two taps this near are one, in seconds: nobody taps 10 a second with one hand or foot. Common
-/// practice, no source.
+/// Taps closer than this are a double tap, in seconds: nobody taps 10 times a second with one hand or foot.
+/// Common practice, no source.
 const DOUBLE_TAP: f64 = 0.1;
 
-/// A tap farther from its beat than this is none of it, as a share of the beat. Origin: a study of taps
-/// with a person's errors on labelled solos.
+/// The largest distance of a tap from its beat, as a share of the beat. Origin: a study of taps with human
+/// errors on labelled solos.
 const GATE: f64 = 0.35;
 
-/// Of one who taps beat ones alone, a tap this near to one is meant for it, as a share of the time since
-/// the last one. Origin: a tempo seldom changes by more within a bar; common practice, no source.
-const NEAR_A_BAR: f64 = 0.2;
+/// If only beat ones are tapped, the largest distance of a tap from one, as a share of the time since the
+/// last. Origin: a tempo seldom changes by more within a bar; common practice, no source.
+const NEAR_BEAT_ONE: f64 = 0.2;
 
-/// Where half a beat is within so many standard deviations, it is in doubt which beat a tap is of.
-const SURE: f64 = 3.0;
+/// If half a beat is within this many standard deviations, the beat of a tap is in doubt.
+const DEVIATIONS: f64 = 3.0;
 
-/// After so many beats without a tap nothing is known of the beat any more.
+/// Beats without a tap after which the beat is lost.
 const LOST_AFTER: f64 = 1_000.0;
 
-/// The tempo may change by this factor where four taps set the grid anew. Common practice, no source.
+/// The largest factor by which four taps that restart the grid may change the tempo. Common practice, no source.
 const LARGEST_CHANGE: f64 = 1.5;
 
-/// What became of a tap.
+/// How a tap was understood.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tapped {
-    /// One of the taps that are to count in.
+    /// A tap of an unfinished count-in.
     CountingIn,
     /// The last tap of a count-in: the next beat is beat one.
     CountedIn,
-    /// It is this beat.
+    /// It marks this beat.
     Beat(PulseNumber),
-    /// Ignored: twice for one beat.
+    /// Ignored: a second tap on the same beat.
     Double,
-    /// Ignored: between two beats.
+    /// Ignored: between beats.
     OffTheGrid,
-    /// With the three before it, it sets the grid anew: the next beat is beat one.
+    /// With the three before it, it restarts the grid: the next beat is beat one.
     SetAnew,
-    /// Ignored: no moment, or before the tap that came before it.
+    /// Ignored: an invalid time, or earlier than the previous tap.
     OutOfOrder,
 }
 
-/// How many taps were what.
+/// Tap counts by outcome.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct TapCounts {
-    /// On a beat, a count-in among them.
+    /// Taps on a beat, including count-ins.
     pub followed: u32,
-    /// Twice for one beat.
+    /// Second taps on the same beat.
     pub double: u32,
-    /// Between two beats.
+    /// Taps between beats.
     pub off_the_grid: u32,
-    /// How often the grid was set anew.
+    /// How often the grid was restarted.
     pub set_anew: u32,
 }
 
-/// A beat that was followed last.
+/// The last beat that was followed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FollowedBeat {
-    /// Which it is.
+    /// Its number.
     pub pulse: PulseNumber,
-    /// When it was meant.
+    /// Its estimated time.
     pub at: Second,
-    /// How long a beat is now.
+    /// The current beat period.
     pub period: SecondSpan,
 }
 
-/// Follows taps; see the module.
+/// Follows taps.
 #[derive(Debug, Clone)]
 pub struct TapFollower {
     metre: Metre,
-    /// How late the tapper's taps come, against the beat; most come early.
-    late: SecondSpan,
+    /// How far the tapper taps behind the beat; most tap ahead of it, below 0.
+    lag: SecondSpan,
     /// Taps since the last one that was followed.
-    row: Vec<f64>,
+    pending: Vec<f64>,
     last_tap: Option<f64>,
     followed: Option<(BeatState, PulseNumber)>,
     anchors: Vec<Anchor>,
     bar_lines: Vec<BarLine>,
-    /// Every tap since the count-in was a beat one.
-    only_ones: bool,
-    /// A tap came after so long that it is in doubt which beat it is of.
+    /// Every tap since the count-in was on a beat one.
+    only_beat_ones: bool,
+    /// A tap came after such a long gap that its beat is in doubt.
     count_in_doubt: bool,
     counts: TapCounts,
 }
 
 impl TapFollower {
-    /// Follows taps in this metre, of a tapper whose taps come `late` against the beat: below 0 if early.
+    /// Starts without a tap, for a tapper who taps `lag` behind the beat: below 0 ahead of it.
     #[must_use]
-    pub fn new(metre: Metre, late: SecondSpan) -> Self {
+    pub fn new(metre: Metre, lag: SecondSpan) -> Self {
         Self {
             metre,
-            late: if late.0.is_finite() { late } else { SecondSpan(0.0) },
-            row: Vec::new(),
+            lag: if lag.0.is_finite() { lag } else { SecondSpan(0.0) },
+            pending: Vec::new(),
             last_tap: None,
             followed: None,
             anchors: Vec::new(),
             bar_lines: Vec::new(),
-            only_ones: true,
+            only_beat_ones: true,
             count_in_doubt: false,
             counts: TapCounts::default(),
         }
     }
 
-    /// Takes the next tap.
+    /// Adds the next tap.
     pub fn tap(&mut self, at: Second) -> Tapped {
-        let at = at.0 - self.late.0;
+        let at = at.0 - self.lag.0;
         if !at.is_finite() || at.abs() > FARTHEST_SECOND || self.last_tap.is_some_and(|t| at < t) {
             return Tapped::OutOfOrder;
         }
@@ -130,7 +130,7 @@ impl TapFollower {
         }
     }
 
-    /// The beat that was followed last; `None` before the count-in.
+    /// The last beat that was followed; `None` before the count-in.
     #[must_use]
     pub fn beat(&self) -> Option<FollowedBeat> {
         self.followed.map(|(state, pulse)| FollowedBeat {
@@ -140,32 +140,32 @@ impl TapFollower {
         })
     }
 
-    /// How many taps of the count-in have come; four and more after it.
+    /// Taps of the count-in so far; four once it is complete.
     #[must_use]
     pub fn counted_in(&self) -> usize {
-        if self.followed.is_some() { COUNT_IN } else { self.row.len().min(COUNT_IN - 1) }
+        if self.followed.is_some() { COUNT_IN } else { self.pending.len().min(COUNT_IN - 1) }
     }
 
-    /// Whether it is in doubt which beat of the bar it is, until taps count in anew.
+    /// Whether the beat of the bar is in doubt; another count-in settles it.
     #[must_use]
     pub fn count_is_in_doubt(&self) -> bool {
         self.count_in_doubt
     }
 
-    /// Whether no tap has come for so long that the beat may have moved away; `false` before the count-in.
+    /// Whether the last tap is so long ago that the beat may have drifted; `false` before the count-in.
     #[must_use]
     pub fn is_without_taps(&self, now: Second) -> bool {
         let longest = real(LONGEST_LEAD) + 0.5;
         self.followed.is_some_and(|(state, _)| now.0 - state.time > longest * state.period)
     }
 
-    /// Bar lines that bars are counted from.
+    /// The bar lines from which bars are counted.
     #[must_use]
     pub fn bar_lines(&self) -> &[BarLine] {
         &self.bar_lines
     }
 
-    /// The last of them, as a position in the song; `None` before the count-in.
+    /// The song position of the last of them; `None` before the count-in.
     #[must_use]
     pub fn bar_line(&self) -> Option<Beat> {
         self.bar_lines.last().map(|line| beat_of(line.pulse, self.metre))
@@ -177,7 +177,7 @@ impl TapFollower {
         self.metre
     }
 
-    /// How many taps were what.
+    /// Tap counts by outcome.
     #[must_use]
     pub fn counts(&self) -> TapCounts {
         self.counts
@@ -190,9 +190,9 @@ impl TapFollower {
     }
 
     fn count_in(&mut self, at: f64) -> Tapped {
-        let Some(row) = self.row_with(at) else { return Tapped::CountingIn };
+        let Some(line) = self.fit_with(at) else { return Tapped::CountingIn };
         self.bar_lines = vec![BarLine { pulse: PulseNumber(0), bar: 1 }];
-        self.begin(row, 1, PulseNumber(-1), false);
+        self.start(line, 1, PulseNumber(-1), false);
         Tapped::CountedIn
     }
 
@@ -205,8 +205,9 @@ impl TapFollower {
         let count = bars.unwrap_or_else(|| nearest(beats).max(0));
         let expected = state.after(count);
         let off = (at - expected.time) / expected.period;
-        let spread = (expected.time_sd().hypot(tap_sd(state.period)) / expected.period) * SURE;
-        // Half of what it might be mistaken by: a bar, or a beat.
+        let spread =
+            (expected.time_sd().hypot(tap_sd(state.period)) / expected.period) * DEVIATIONS;
+        // Half of the likeliest mistake: a bar, or a beat.
         let half = if bars.is_some() { real(self.pulses_in_bar()) / 2.0 } else { 0.5 };
         if bars.is_none() && off.abs() > spread.clamp(GATE, half) {
             return self.off_the_grid(at, state, pulse);
@@ -217,23 +218,23 @@ impl TapFollower {
         }
         let pulse = pulse + count;
         self.followed = Some((expected.observed(at, tap_sd(state.period)), pulse));
-        self.only_ones &= self.is_beat_one(pulse);
+        self.only_beat_ones &= self.is_beat_one(pulse);
         self.count_in_doubt |= spread > half;
         self.anchor(at, pulse, spread > half);
-        self.row.clear();
+        self.pending.clear();
         Tapped::Beat(pulse)
     }
 
-    /// How many beats there are to the bar line that a tap is near, of one who taps beat ones alone: a
-    /// tempo changes more readily than such a habit.
+    /// If only beat ones are tapped, the number of beats to the bar line near this tap: a tempo changes more
+    /// readily than this habit.
     fn whole_bars(&self, beats: f64, pulse: PulseNumber) -> Option<i64> {
         let in_bar = self.pulses_in_bar();
         let line = self.bar_lines.last()?;
         let since = (pulse - line.pulse).rem_euclid(in_bar);
         let bars = nearest((beats + real(since)) / real(in_bar));
         let count = bars * in_bar - since;
-        let near = (NEAR_A_BAR * real(count)).min(real(in_bar) / 2.0);
-        let is_bar = self.only_ones && count > 1 && (beats - real(count)).abs() <= near;
+        let near = (NEAR_BEAT_ONE * real(count)).min(real(in_bar) / 2.0);
+        let is_bar = self.only_beat_ones && count > 1 && (beats - real(count)).abs() <= near;
         is_bar.then_some(count)
     }
 
@@ -247,50 +248,50 @@ impl TapFollower {
     }
 
     fn off_the_grid(&mut self, at: f64, state: BeatState, pulse: PulseNumber) -> Tapped {
-        let beats_a_tap = |row: &EvenRow| nearest(row.period / state.period).max(1);
-        let steady = |row: &EvenRow| {
-            let ratio = row.period / real(beats_a_tap(row)) / state.period;
+        let beats_per_tap = |line: &TapLine| nearest(line.period / state.period).max(1);
+        let is_steady = |line: &TapLine| {
+            let ratio = line.period / real(beats_per_tap(line)) / state.period;
             (1.0 / LARGEST_CHANGE..=LARGEST_CHANGE).contains(&ratio)
         };
-        let Some(row) = self.row_with(at).filter(steady) else {
+        let Some(line) = self.fit_with(at).filter(is_steady) else {
             self.counts.off_the_grid += 1;
             return Tapped::OffTheGrid;
         };
         self.counts.off_the_grid = self.counts.off_the_grid.saturating_sub(3);
         self.counts.set_anew += 1;
-        self.only_ones = true;
-        let apart = beats_a_tap(&row);
-        let first = row.last - 3.0 * row.period;
+        self.only_beat_ones = true;
+        let apart = beats_per_tap(&line);
+        let first = line.last - 3.0 * line.period;
         let between = nearest((first - state.time) / state.period).max(1);
         let last = pulse + (between + 3 * apart);
         let in_bar = self.pulses_in_bar();
         self.count_in_doubt = apart > 1 && apart.rem_euclid(in_bar) > 0;
         if apart == 1 {
             // Whole bars of the count-in are bars of the take, too.
-            self.open_bar(last + (1 - 4_i64.div_euclid(in_bar) * in_bar));
+            self.start_bar(last + (1 - 4_i64.div_euclid(in_bar) * in_bar));
         } else if apart.rem_euclid(in_bar) == 0 {
-            // Who taps once a bar taps beat one.
-            self.open_bar(last + -3 * apart);
+            // A tap every bar is on beat one.
+            self.start_bar(last + -3 * apart);
         }
-        self.begin(row, apart, last, true);
+        self.start(line, apart, last, true);
         Tapped::SetAnew
     }
 
-    /// The even row that the taps so far make with this one, if they do.
-    fn row_with(&mut self, at: f64) -> Option<EvenRow> {
-        self.row.push(at);
-        let row = even_row(&self.row);
-        if self.row.len() > COUNT_IN {
-            self.row.remove(0);
+    /// Adds a pending tap; returns the line through the last four if they are even.
+    fn fit_with(&mut self, at: f64) -> Option<TapLine> {
+        self.pending.push(at);
+        let line = fit_even_taps(&self.pending);
+        if self.pending.len() > COUNT_IN {
+            self.pending.remove(0);
         }
-        row
+        line
     }
 
-    /// Begins to follow from an even row, so many beats apart, whose last tap is beat `pulse`.
-    fn begin(&mut self, row: EvenRow, apart: i64, pulse: PulseNumber, in_doubt: bool) {
-        let period = row.period / real(apart);
-        self.followed = Some((BeatState::after_four(row.last, period), pulse));
-        let taps = core::mem::take(&mut self.row);
+    /// Starts to follow from four even taps, `apart` beats apart, the last of which is beat `pulse`.
+    fn start(&mut self, line: TapLine, apart: i64, pulse: PulseNumber, in_doubt: bool) {
+        let period = line.period / real(apart);
+        self.followed = Some((BeatState::after_four(line.last, period), pulse));
+        let taps = core::mem::take(&mut self.pending);
         let four = taps.iter().skip(taps.len().saturating_sub(COUNT_IN));
         let mut is_in_doubt = in_doubt;
         for (tap, back) in four.zip((0..4).rev()) {
@@ -300,7 +301,7 @@ impl TapFollower {
         }
     }
 
-    /// Keeps a tap as an anchor, unless no grid can go through it.
+    /// Adds an anchor for a tap, unless it does not fit the last one.
     fn anchor(&mut self, at: f64, pulse: PulseNumber, in_doubt: bool) -> bool {
         let anchor = Anchor { at: Second(at), pulse, source: AnchorSource::Tap, in_doubt };
         self.counts.followed += 1;
@@ -311,8 +312,8 @@ impl TapFollower {
         fits
     }
 
-    /// Lets a bar begin at this beat.
-    fn open_bar(&mut self, pulse: PulseNumber) {
+    /// Starts a bar at this beat.
+    fn start_bar(&mut self, pulse: PulseNumber) {
         let Some(line) = self.bar_lines.last().copied() else { return };
         let in_bar = self.pulses_in_bar();
         let beats = pulse - line.pulse;
@@ -323,14 +324,14 @@ impl TapFollower {
     }
 }
 
-/// The taps of a take that is over, followed.
+/// Follows the taps of a finished take.
 #[must_use]
 pub fn follow(
     taps: impl IntoIterator<Item = Second>,
     metre: Metre,
-    late: SecondSpan,
+    lag: SecondSpan,
 ) -> TapFollower {
-    let mut follower = TapFollower::new(metre, late);
+    let mut follower = TapFollower::new(metre, lag);
     for tap in taps {
         follower.tap(tap);
     }

@@ -1,47 +1,46 @@
-//! The moment and the length of a felt beat, followed from beat to beat, and smoothed from both sides.
+//! A Kalman filter and smoother for the time and period of a felt beat.
 //!
-//! The state is the time of a beat and the length of one (Kalman 1960; the smoother is that of Rauch,
-//! Tung and Striebel 1965). The noises are in proportion to the length, so that slow and fast tempos
-//! drift alike.
+//! The state is the time of a beat and the beat period (Kalman 1960; the smoother is that of Rauch, Tung and
+//! Striebel 1965). The noise is proportional to the period, so that slow and fast tempos drift alike.
 
 use super::PULSE_SECONDS;
 
-/// How far a beat comes off an even row, as a share of its length. Origin: fitted to the labelled beats of
+/// Deviation of a beat from an even pulse, as a share of the period. Origin: fitted to the labelled beats of
 /// solos, of odd number in their collection.
 const PHASE_DRIFT: f64 = 0.03;
 
-/// How far the tempo drifts from beat to beat, as a share. Origin: as above.
+/// Drift of the period from beat to beat, as a share. Origin: as above.
 const TEMPO_DRIFT: f64 = 0.003;
 
-/// How far a tap lies from its beat as a standard deviation: in seconds, and as a share of the beat,
-/// whichever is more. Origin: people tap along within 3 to 5 % of the beat (Repp 2005); fitted as above.
+/// Error of a tap as a standard deviation: in seconds, or as a share of the period, whichever is more. Origin:
+/// people tap along within 3 to 5 % of the beat (Repp 2005); fitted as above.
 const TAP_SD: f64 = 0.012;
 const TAP_SD_SHARE: f64 = 0.025;
 
-/// A beat of a count-in lies this far off an even row besides, as a share. Origin: fitted as above.
+/// Error of a tap of a count-in, as a share of the period. Origin: fitted as above.
 const COUNT_IN_SD_SHARE: f64 = 0.05;
 
-/// How far a tap lies from its beat, in seconds.
+/// Error of a tap as a standard deviation, in seconds.
 pub(super) fn tap_sd(period: f64) -> f64 {
     TAP_SD.max(TAP_SD_SHARE * period)
 }
 
-/// What is known of a beat.
+/// The estimate of a beat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct BeatState {
-    /// When it is, in seconds.
+    /// Its time, in seconds.
     pub time: f64,
-    /// How long a beat is, in seconds.
+    /// The beat period, in seconds.
     pub period: f64,
     /// Variance of the time.
     time_variance: f64,
     covariance: f64,
-    /// Variance of the length.
+    /// Variance of the period.
     period_variance: f64,
 }
 
 impl BeatState {
-    /// A beat whose time is known within `time_sd` and its length within `period_sd`, both in seconds.
+    /// A beat from its time and period and their standard deviations, all in seconds.
     pub fn new(time: f64, period: f64, time_sd: f64, period_sd: f64) -> Self {
         Self {
             time,
@@ -52,8 +51,7 @@ impl BeatState {
         }
     }
 
-    /// A beat at the end of an even row of four taps: variances and covariance of a least-squares line at
-    /// its last point.
+    /// The last of four even taps: variances and covariance of a least-squares line at its last point.
     pub fn after_four(time: f64, period: f64) -> Self {
         let sd = TAP_SD.max(COUNT_IN_SD_SHARE * period);
         let variance = sd * sd;
@@ -66,12 +64,12 @@ impl BeatState {
         }
     }
 
-    /// How far the time may be off, as a standard deviation in seconds.
+    /// The standard deviation of the time, in seconds.
     pub fn time_sd(&self) -> f64 {
         self.time_variance.max(0.0).sqrt()
     }
 
-    /// The next beat.
+    /// Predicts the next beat.
     pub fn next(&self) -> Self {
         let (phase, tempo) = (PHASE_DRIFT * self.period, TEMPO_DRIFT * self.period);
         Self {
@@ -86,12 +84,12 @@ impl BeatState {
         }
     }
 
-    /// The beat `count` beats on.
+    /// Predicts the beat `count` beats on.
     pub fn after(&self, count: i64) -> Self {
         (0..count).fold(*self, |state, _| state.next())
     }
 
-    /// The beat as it is known once it was observed at `time`, within `sd` seconds.
+    /// Updates the beat with an observation at `time`, with a standard deviation of `sd` seconds.
     pub fn observed(&self, time: f64, sd: f64) -> Self {
         let off = time - self.time;
         let total = self.time_variance + sd * sd;
@@ -105,7 +103,7 @@ impl BeatState {
         }
     }
 
-    /// This beat as it is known once the `next` one is known from both sides.
+    /// Smooths this beat, given the smoothed `next` one.
     fn smoothed(&self, next: &Self) -> Self {
         let expected = self.next();
         let determinant = expected.time_variance * expected.period_variance
@@ -113,7 +111,7 @@ impl BeatState {
         if determinant <= 0.0 || !determinant.is_finite() {
             return *self;
         }
-        // The gain is P Fᵀ times the inverse of what was expected.
+        // The gain is P Fᵀ times the inverse of the predicted covariance.
         let (time, both) = (self.time_variance + self.covariance, self.covariance);
         let (of_period, alone) = (self.covariance + self.period_variance, self.period_variance);
         let (a, b, c) = (expected.time_variance, expected.covariance, expected.period_variance);
@@ -139,7 +137,7 @@ impl BeatState {
     }
 }
 
-/// Smooths a row of beats that were followed one after another: each as it is known from both sides.
+/// The backward pass: smooths consecutive filtered beats in place.
 pub(super) fn smooth(followed: &mut [BeatState]) {
     let mut later: Option<BeatState> = None;
     for state in followed.iter_mut().rev() {
@@ -158,8 +156,8 @@ fn bounded(period: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// To observe the next beat and smooth back is to condition on what was observed, for which the
-    /// formula of joint normal variables is known.
+    /// Observing the next beat and smoothing back is conditioning on the observation, for which joint normal
+    /// variables have a known formula.
     #[test]
     fn smoothing_is_conditioning() {
         let state = BeatState {
@@ -171,7 +169,7 @@ mod tests {
         };
         let next = state.next().observed(1.02, 0.01);
         let smoothed = state.smoothed(&next);
-        // The covariance of this beat's time with the next one's is 5e-4, of its length 3e-4.
+        // The covariance of the next beat's time with this one's time is 5e-4, with its period 3e-4.
         let total = state.next().time_variance + 1e-4;
         assert!((smoothed.time - (0.5 + 5e-4 / total * 0.02)).abs() < 1e-12, "{smoothed:?}");
         assert!((smoothed.period - (0.5 + 3e-4 / total * 0.02)).abs() < 1e-12);
@@ -180,7 +178,7 @@ mod tests {
     }
 
     #[test]
-    fn an_even_row_stays_even() {
+    fn even_beats_stay_even() {
         let mut state = BeatState::after_four(1.5, 0.5);
         for beat in 4..40 {
             state = state.next().observed(f64::from(beat) * 0.5, 0.02);

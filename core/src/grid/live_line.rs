@@ -1,4 +1,4 @@
-//! The grid while it is tapped: a line that bends to each tap and never jumps or stands still.
+//! The live grid: a line that bends towards each beat and never jumps or stops.
 
 use super::PULSE_SECONDS;
 use super::anchors::beat_of;
@@ -7,23 +7,23 @@ use crate::time::metre::Metre;
 use crate::time::tempo_map::Knot;
 use crate::time::{Beat, Second, SecondSpan, Tempo};
 
-/// Within this share of a beat after a tap the line has bent to what the tap told. Origin: fitted to taps
-/// with a person's errors on labelled solos.
+/// The line reaches a tap's estimate within this share of a beat. Origin: fitted to taps with human errors on
+/// labelled solos.
 const BENDS_WITHIN: f64 = 0.25;
 
-/// While it bends, its tempo stays within this factor of the one that was followed.
+/// The largest factor between the tempo while bending and the tempo that was followed.
 const LARGEST_BEND: f64 = 2.0;
 
-/// The song's position by the taps so far. Between two knots it is straight, whoever asks and when.
+/// The song position from the beats so far: straight lines between the knots.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LiveLine {
     metre: Metre,
-    /// Where it bends, and where it is straight again.
+    /// Where the bend starts, and where it ends.
     knots: [Knot; 2],
 }
 
 impl LiveLine {
-    /// A line through a beat that was followed.
+    /// A straight line through a beat.
     #[must_use]
     pub fn through(metre: Metre, beat: FollowedBeat) -> Self {
         let second = beat.at;
@@ -31,7 +31,7 @@ impl LiveLine {
         Self { metre, knots: [knot, knot] }
     }
 
-    /// Bends the line from `now` on towards what is known of the beat since the tap.
+    /// Bends the line towards a new beat, from `now` on.
     pub fn bend(&mut self, now: Second, beat: FollowedBeat) {
         let here = self.beat_at(now);
         let straight = Self::through(self.metre, beat);
@@ -52,20 +52,20 @@ impl LiveLine {
         self.metre
     }
 
-    /// The song's position.
+    /// The song position at `second`.
     #[must_use]
     pub fn beat_at(&self, second: Second) -> Beat {
         let knot = self.knot_at(second);
         knot.beat + knot.tempo.beats(second - knot.second)
     }
 
-    /// The tempo.
+    /// The tempo at `second`.
     #[must_use]
     pub fn tempo_at(&self, second: Second) -> Tempo {
         self.knot_at(second).tempo
     }
 
-    /// Where it bends, and where it is straight again.
+    /// Where the bend starts, and where it ends.
     #[must_use]
     pub fn knots(&self) -> [Knot; 2] {
         self.knots
@@ -79,6 +79,6 @@ impl LiveLine {
 
 fn tempo_of(metre: Metre, beat: FollowedBeat) -> Tempo {
     let period = beat.period.0.clamp(*PULSE_SECONDS.start(), *PULSE_SECONDS.end());
-    // No metre has a pulse so long that its tempo is none.
+    // Every metre's pulse gives a valid tempo.
     Tempo::new(metre.pulse().0 * 60.0 / period).unwrap_or(Tempo::COMMON)
 }

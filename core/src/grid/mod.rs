@@ -1,9 +1,9 @@
-//! A beat grid of one's own, for a take without a click: from taps, from the band, or from places set by hand.
+//! A take's own beat grid, if it was played without a click: from taps, from the band, or set by hand.
 //!
-//! Taps become [`anchors::Anchors`]: moments whose bar and beat are known. [`follower::TapFollower`] does
-//! that while they come. [`beat_grid::BeatGrid`] is worked out from anchors, from both sides, and says
-//! where it was bridged. Anchors are values: an edit gives new ones, so the old ones are the undo. Uses
-//! `time`, and of `transcription` how sound is looked at; a take's notes are stamped anew by the stage `take`.
+//! Taps become [`anchors::Anchors`]: moments whose bar and beat are known. [`follower::TapFollower`] finds them
+//! live. [`beat_grid::BeatGrid`] smooths anchors in both directions and marks the bridged stretches. Anchors are
+//! immutable: an edit returns new ones, and undo keeps the old ones. Uses `time`, and the spectra of
+//! `transcription`; the stage `take` stamps a take's notes again.
 
 pub mod anchors;
 pub mod band;
@@ -21,7 +21,7 @@ pub use count_in::COUNT_IN;
 use core::ops::{Add, Sub};
 use serde::{Deserialize, Serialize};
 
-/// A felt beat of the grid, counted on from 0 at beat one of the first bar. May be negative.
+/// The number of a felt beat, from 0 at beat one of the first bar. May be negative.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
@@ -42,14 +42,14 @@ impl Sub for PulseNumber {
     }
 }
 
-/// The shortest and the longest felt beat that is followed, in seconds: 400 and 20 BPM. Origin: jazz is
-/// played from about 50 to 350 BPM; common practice, no source.
+/// The range of beat periods that are followed, in seconds: 400 to 20 BPM. Origin: jazz is played at about
+/// 50 to 350 BPM; common practice, no source.
 pub const PULSE_SECONDS: core::ops::RangeInclusive<f64> = 0.15..=3.0;
 
-/// No anchor lies beyond this, in seconds: a day.
+/// The latest possible time of an anchor, in seconds: a day.
 pub const FARTHEST_SECOND: f64 = 86_400.0;
 
-/// A count of felt beats as a number; they stay far below 2^52.
+/// A count of felt beats as a floating-point number.
 #[expect(clippy::cast_precision_loss, reason = "a day of felt beats is below 2^20")]
 fn real(pulses: i64) -> f64 {
     pulses as f64

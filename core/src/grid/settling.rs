@@ -1,7 +1,6 @@
-//! The grid of the last beats, worked out from both sides while more are to come.
+//! Settles the live grid: recomputes the last beats each time another one comes.
 //!
-//! When a note is played nobody knows when the next beat will be. Once it is known, so is where in the beat the note
-//! was.
+//! The position of a note within its beat is known only once the next beat has come.
 
 use super::anchors::{Anchors, beat_of};
 use super::beat_grid::BeatGrid;
@@ -11,26 +10,25 @@ use super::{PulseNumber, nearest, real};
 use crate::time::tempo_map::{Knot, TempoMap};
 use crate::time::{Second, Tempo};
 
-/// Beats may still move for so many beats after they were told: two bars of 4/4. Origin: fitted to taps with a
-/// person's errors on labelled solos; a beat that is tapped once a bar is then known from both sides.
+/// A beat may still move until this many more have come: two bars of 4/4. Origin: fitted to taps with human
+/// errors on labelled solos; with one tap a bar, a beat then has taps on both sides.
 const SETTLES_WITHIN: i64 = 8;
 
-/// Brings a tempo map that follows beats as they are told up to the newest one. Returns the moment from which on it
-/// has changed.
+/// Updates a live tempo map with the newest beat. Returns the moment from which it has changed.
 pub fn settle(tempo: &mut TempoMap, anchors: &Anchors, newest: FollowedBeat) -> Second {
     let metre = anchors.metre();
     let last = anchors.last();
     let grid = BeatGrid::of(&anchors.clone().around(last.at, last.at));
-    // The map begins where the count-in ends.
-    let begun = tempo.knots().first().map(|knot| nearest(knot.beat.0 / metre.pulse().0));
-    let earliest = begun.map_or(grid.first(), PulseNumber).max(grid.first());
+    // The map starts where the count-in ends.
+    let start = tempo.knots().first().map(|knot| nearest(knot.beat.0 / metre.pulse().0));
+    let earliest = start.map_or(grid.first(), PulseNumber).max(grid.first());
     let first = PulseNumber(newest.pulse.0 - SETTLES_WITHIN).max(earliest);
-    let as_told = |pulse| tempo.second_at(beat_of(pulse, metre));
-    // What was before stays as it is, and so the first of these beats does.
-    let stays = (first > earliest).then(|| as_told(first)).flatten();
+    let live_time = |pulse| tempo.second_at(beat_of(pulse, metre));
+    // Earlier beats are final, and so is the first of these.
+    let stays = (first > earliest).then(|| live_time(first)).flatten();
     let begins = stays.unwrap_or_else(|| grid.second_of(first));
-    // No anchor says more of later beats than was told.
-    let later = |pulse: &PulseNumber| as_told(*pulse).filter(|_| *pulse > last.pulse);
+    // Beats after the last anchor keep their live times.
+    let later = |pulse: &PulseNumber| live_time(*pulse).filter(|_| *pulse > last.pulse);
     let between = (first.0 + 1..newest.pulse.0).map(PulseNumber);
     let mut beats: Vec<(PulseNumber, Second)> = between
         .map(|pulse| (pulse, later(&pulse).unwrap_or_else(|| grid.second_of(pulse))))
@@ -57,13 +55,13 @@ mod tests {
     use crate::time::metre::Metre;
     use crate::time::{Beat, SecondSpan};
 
-    /// A beat each half second, but the one at `late`, which comes 60 ms late.
+    /// A beat every half second; `late` comes 60 ms late.
     fn time_of(pulse: i64, late: i64) -> f64 {
         0.5 * real(pulse) + if pulse == late { 0.06 } else { 0.0 }
     }
 
     #[test]
-    fn where_in_the_beat_a_note_was_is_known_once_the_next_beat_is() {
+    fn positions_within_a_beat_settle_once_the_next_beat_has_come() {
         let late = 20;
         let mut tempo = TempoMap::default();
         let mut each = Vec::new();
@@ -78,10 +76,10 @@ mod tests {
             let before = tempo.clone();
             let from = settle(&mut tempo, &anchors, newest);
             assert!(tempo.is_sound());
-            // Half way between the late beat and the one before it, as it is told by then.
+            // Halfway between the late beat and the one before it, on the grid at this point.
             let middle = Second(f64::midpoint(time_of(late - 1, late), time_of(late, late)));
             between.push(tempo.beat_at(middle).unwrap().0 - 19.5);
-            // What lies farther back stays.
+            // Anything earlier is final.
             let earlier = Second(from.0 - 0.1);
             if pulse > SETTLES_WITHIN + 1 {
                 assert_eq!(before.beat_at(earlier), tempo.beat_at(earlier));

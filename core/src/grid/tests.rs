@@ -1,4 +1,4 @@
-//! Taps as people make them, wrong ones among them, and any taps at all.
+//! Tests with human taps, including wrong ones, and with arbitrary taps.
 
 use super::anchors::{AnchorSource, Anchors};
 use super::beat_grid::BeatGrid;
@@ -9,13 +9,13 @@ use crate::time::metre::Metre;
 use crate::time::{Second, SecondSpan};
 use proptest::prelude::*;
 
-const NOT_LATE: SecondSpan = SecondSpan(0.0);
+const NO_LAG: SecondSpan = SecondSpan(0.0);
 
 fn followed(taps: impl IntoIterator<Item = f64>) -> TapFollower {
-    follow(taps.into_iter().map(Second), Metre::COMMON, NOT_LATE)
+    follow(taps.into_iter().map(Second), Metre::COMMON, NO_LAG)
 }
 
-/// Even taps at half a second a beat from second 1 on, by their beats from 0: beat one comes at second 3.
+/// Taps on these beats, half a second apart from second 1 on: beat one comes at second 3.
 fn at(beats: impl IntoIterator<Item = f64>) -> TapFollower {
     followed(beats.into_iter().map(|beat| 1.0 + beat * 0.5))
 }
@@ -36,11 +36,11 @@ fn near(one: Second, other: f64) -> bool {
 fn four_taps_count_in_and_the_next_beat_is_beat_one() {
     let mut follower = TapFollower::new(Metre::COMMON, SecondSpan(-0.02));
     let taps = [0.98, 1.48, 1.98, 2.48, 2.98];
-    let heard = taps.map(|tap| follower.tap(Second(tap)));
+    let outcomes = taps.map(|tap| follower.tap(Second(tap)));
     let counting = Tapped::CountingIn;
     let first = Tapped::Beat(PulseNumber(0));
-    assert_eq!(heard, [counting, counting, counting, Tapped::CountedIn, first]);
-    // The tapper's 20 ms are taken off.
+    assert_eq!(outcomes, [counting, counting, counting, Tapped::CountedIn, first]);
+    // The tapper's 20 ms are corrected.
     assert!(near(follower.beat().unwrap().at, 3.0));
     let grid = grid(&follower);
     assert!(near(grid.second_of(PulseNumber(0)), 3.0));
@@ -49,17 +49,17 @@ fn four_taps_count_in_and_the_next_beat_is_beat_one() {
 }
 
 #[test]
-fn fewer_taps_or_uneven_ones_count_nothing_in() {
+fn too_few_or_uneven_taps_are_no_count_in() {
     for taps in [&[][..], &[1.0], &[1.0, 1.5, 2.0], &[1.0, 1.5, 2.9, 3.1]] {
         let follower = followed(taps.iter().copied());
         assert_eq!((follower.beat(), follower.anchors()), (None, None), "{taps:?}");
     }
-    // The last four of more taps do.
+    // Only the last four taps have to be even.
     assert!(followed([0.1, 1.0, 1.5, 2.0, 2.5]).anchors().is_some());
 }
 
 #[test]
-fn a_tap_a_bar_and_missed_taps_are_followed() {
+fn a_tap_per_bar_and_missed_taps_are_followed() {
     let follower = at([0.0, 1.0, 2.0, 3.0, 4.0, 8.0, 12.0, 13.0, 16.0, 24.0]);
     assert_eq!(follower.counts(), TapCounts { followed: 10, ..TapCounts::default() });
     assert_eq!(follower.beat().unwrap().pulse, PulseNumber(20));
@@ -78,8 +78,8 @@ fn double_taps_and_taps_between_beats_never_bend_the_tempo() {
 }
 
 #[test]
-fn four_even_taps_off_the_grid_set_it_anew_and_the_count_is_in_doubt() {
-    // A fermata on beat 10, and on from between two beats.
+fn four_even_taps_off_the_grid_restart_it_and_leave_the_count_in_doubt() {
+    // A fermata on beat 10, then taps that resume between two beats.
     let taps: Vec<f64> = beats(0..11).map(|beat| 1.0 + beat * 0.5).collect();
     let after = beats(0..8).map(|beat| 9.25 + beat * 0.5);
     let follower = followed(taps.into_iter().chain(after));
@@ -98,24 +98,24 @@ fn four_even_taps_off_the_grid_set_it_anew_and_the_count_is_in_doubt() {
 }
 
 #[test]
-fn long_gaps_are_bridged_and_said() {
+fn long_gaps_are_reported_as_bridged() {
     let follower = at(beats(0..12).chain(beats(44..60)));
     let grid = grid(&follower);
     let certainty = grid.certainty(Second(1.0), Second(31.0));
     assert_eq!(certainty.bridges.len(), 1);
     assert!((certainty.bridged - 33.0 / 60.0).abs() < 0.01, "{certainty:?}");
     assert!(certainty.is_about());
-    // After the last tap a bar is followed, and no more.
+    // The grid holds for a bar after the last tap, and no longer.
     let after = grid.certainty(Second(25.0), Second(40.0));
     assert!(after.bridged > 0.4 && after.bridges.len() == 1, "{after:?}");
 }
 
 #[test]
-fn taps_from_both_sides_are_nearer_than_those_that_came_before() {
-    // A tempo that drifts by a sixth over a minute, and taps 20 ms off to either side in turn.
+fn smoothed_beats_are_closer_than_live_ones() {
+    // The tempo rises from 120 to 168 BPM; taps are 20 ms late or 10 ms early.
     let beat_time = |beat: i32| 0.5 * f64::from(beat) - 0.0006 * f64::from(beat * beat);
     let error = |beat: i32| if beat.rem_euclid(3) == 0 { 0.02 } else { -0.01 };
-    let mut follower = TapFollower::new(Metre::COMMON, NOT_LATE);
+    let mut follower = TapFollower::new(Metre::COMMON, NO_LAG);
     let mut live = 0.0;
     for beat in 0..120 {
         follower.tap(Second(beat_time(beat) + error(beat)));
@@ -131,7 +131,7 @@ fn taps_from_both_sides_are_nearer_than_those_that_came_before() {
 }
 
 #[test]
-fn a_changed_anchor_changes_its_surroundings_only() {
+fn a_changed_anchor_affects_only_its_surroundings() {
     let anchors = at(beats(0..200)).anchors().unwrap();
     let grid = BeatGrid::of(&anchors);
     let changed = BeatGrid::of(&anchors.with_beat_at(Second(51.03)).unwrap());
@@ -143,7 +143,7 @@ fn a_changed_anchor_changes_its_surroundings_only() {
 }
 
 #[test]
-fn the_count_is_mended_by_one_touch() {
+fn one_edit_corrects_the_count() {
     let anchors = at(beats(0..40)).anchors().unwrap();
     let bar_at = |anchors: &Anchors, second: f64| {
         let grid = BeatGrid::of(anchors);
@@ -163,27 +163,27 @@ fn the_count_is_mended_by_one_touch() {
     assert_eq!(bar_at(&slow.at_double_tempo().unwrap(), 7.0), (3, 0.0));
     let nudged = anchors.nudged(SecondSpan(0.005)).unwrap();
     assert!(near(BeatGrid::of(&nudged).second_of(PulseNumber(0)), 3.005));
-    assert!(anchors.at_double_tempo().unwrap().at_double_tempo().is_err(), "480 a minute");
+    assert!(anchors.at_double_tempo().unwrap().at_double_tempo().is_err(), "480 BPM");
 }
 
 #[test]
-fn so_many_bars_between_two_places() {
-    // Four beats of a gap of 20 were lost.
+fn the_bars_between_two_moments_can_be_set() {
+    // Four beats in the gap were not counted.
     let anchors = at(beats(0..20).chain(beats(40..60))).anchors().unwrap();
-    let place = |beat: f64| Second(1.0 + beat * 0.5);
-    let told = anchors.with_bars_between(place(16.0), place(44.0), 8).unwrap();
-    let grid = BeatGrid::of(&told);
-    let count = grid.nearest_pulse(place(44.0)) - grid.nearest_pulse(place(16.0));
+    let moment = |beat: f64| Second(1.0 + beat * 0.5);
+    let edited = anchors.with_bars_between(moment(16.0), moment(44.0), 8).unwrap();
+    let grid = BeatGrid::of(&edited);
+    let count = grid.nearest_pulse(moment(44.0)) - grid.nearest_pulse(moment(16.0));
     assert_eq!(count, 32);
-    assert_eq!(grid.nearest_pulse(place(50.0)) - grid.nearest_pulse(place(44.0)), 6);
-    assert_eq!(grid.nearest_pulse(place(4.0)), PulseNumber(0));
-    assert!(told.all().iter().any(|anchor| anchor.source == AnchorSource::Hand));
-    assert!(anchors.with_bars_between(place(16.0), place(16.0), 8).is_err());
-    assert!(anchors.with_bars_between(place(16.0), place(17.0), 800).is_err());
+    assert_eq!(grid.nearest_pulse(moment(50.0)) - grid.nearest_pulse(moment(44.0)), 6);
+    assert_eq!(grid.nearest_pulse(moment(4.0)), PulseNumber(0));
+    assert!(edited.all().iter().any(|anchor| anchor.source == AnchorSource::Hand));
+    assert!(anchors.with_bars_between(moment(16.0), moment(16.0), 8).is_err());
+    assert!(anchors.with_bars_between(moment(16.0), moment(17.0), 800).is_err());
 }
 
 #[test]
-fn a_file_of_anchors_is_read_as_it_was_written() {
+fn a_file_of_anchors_survives_a_round_trip() {
     let taps = beats(0..12).map(|beat| 1.0 + beat * 0.5).chain(beats(0..9).map(|b| 9.25 + b * 0.5));
     for anchors in [at(beats(0..30)).anchors().unwrap(), followed(taps).anchors().unwrap()] {
         let text = serde_json::to_string(&AnchorFile::of(&anchors)).unwrap();
@@ -192,7 +192,7 @@ fn a_file_of_anchors_is_read_as_it_was_written() {
     }
 }
 
-fn any_anchors(follower: &TapFollower) -> Result<(), TestCaseError> {
+fn check_anchors(follower: &TapFollower) -> Result<(), TestCaseError> {
     let Some(anchors) = follower.anchors() else { return Ok(()) };
     let grid = BeatGrid::of(&anchors);
     prop_assert!(grid.tempo().is_sound() && grid.metres().is_sound());
@@ -206,11 +206,11 @@ fn any_anchors(follower: &TapFollower) -> Result<(), TestCaseError> {
     }
     let certainty = grid.certainty(Second(0.0), Second(100.0));
     prop_assert!((0.0..=1.0).contains(&certainty.bridged) && certainty.spread.0.is_finite());
-    in_a_file(&anchors)
+    check_file(&anchors)
 }
 
-/// A file keeps the anchors, each in its bar.
-fn in_a_file(anchors: &Anchors) -> Result<(), TestCaseError> {
+/// A file preserves the anchors and their bars.
+fn check_file(anchors: &Anchors) -> Result<(), TestCaseError> {
     let file = AnchorFile::of(anchors);
     let read = file.anchors().unwrap();
     let counted = |anchors: &Anchors| {
@@ -236,9 +236,9 @@ proptest! {
     #[test]
     fn any_taps_give_a_sound_grid_or_none(
         gaps in prop::collection::vec(any_number(), 0..120),
-        late in any_number(),
+        lag in any_number(),
     ) {
-        let mut follower = TapFollower::new(Metre::COMMON, SecondSpan(late));
+        let mut follower = TapFollower::new(Metre::COMMON, SecondSpan(lag));
         let mut at = 0.0;
         for gap in gaps {
             follower.tap(Second(at + gap));
@@ -246,7 +246,7 @@ proptest! {
                 at += gap;
             }
         }
-        any_anchors(&follower)?;
+        check_anchors(&follower)?;
     }
 
     #[test]
@@ -259,7 +259,7 @@ proptest! {
         });
         let follower = followed(taps);
         prop_assert_eq!(follower.counts().off_the_grid, 0);
-        any_anchors(&follower)?;
+        check_anchors(&follower)?;
         for knot in grid(&follower).tempo().knots() {
             let ratio = 60.0 / knot.tempo.quarters_a_minute() / period;
             prop_assert!((0.9..1.1).contains(&ratio), "{}", ratio);
@@ -267,15 +267,15 @@ proptest! {
     }
 
     #[test]
-    fn edits_give_a_sound_grid_or_say_why(
+    fn edits_give_a_sound_grid_or_a_reason(
         gaps in prop::collection::vec(0.3..0.7, 4..60),
-        places in (0.0..40.0, 0.0..40.0),
+        moments in (0.0..40.0, 0.0..40.0),
         bars in 0_u32..40,
     ) {
         let mut at = 0.0;
         let taps = gaps.into_iter().map(|gap| { at += gap; at });
         let Some(anchors) = followed(taps).anchors() else { return Ok(()) };
-        let (one, other) = (Second(places.0), Second(places.1));
+        let (one, other) = (Second(moments.0), Second(moments.1));
         for edited in [
             anchors.with_beat_one_at(one),
             anchors.with_beat_one_later(one, -1),
@@ -292,13 +292,13 @@ proptest! {
         {
             let grid = BeatGrid::of(&edited);
             prop_assert!(grid.tempo().is_sound() && grid.metres().is_sound());
-            in_a_file(&edited)?;
+            check_file(&edited)?;
         }
     }
 }
 
 #[test]
-fn anchors_far_away_say_nothing_of_a_stretch() {
+fn distant_anchors_do_not_affect_a_stretch() {
     let uneven = |tap: i32| 0.5 * f64::from(tap) + 0.02 * f64::from(tap * 7 % 5 - 2);
     let taps = (0..400).map(|tap| Second(uneven(tap)));
     let all = follow(taps, Metre::COMMON, SecondSpan(0.0)).anchors().unwrap();

@@ -1,4 +1,4 @@
-//! How well what is heard suits each place in the bar.
+//! The likelihood of a frame at each place in the bar. A beat is divided into places of equal length.
 
 use super::frames::FITTED_PLACES;
 pub(super) use super::frames::{Frame, Frames, LEVELS};
@@ -7,22 +7,21 @@ use super::pattern::Pattern;
 use super::weights::WEIGHTS;
 use super::{real, single};
 
-/// Beats of the bar that the weights tell apart.
+/// Beats of the bar that the weights distinguish.
 const FITTED_BEATS: usize = 4;
 
-/// Steps of the weights to 1.
+/// Weights are in 32nds.
 const STEPS: f32 = 32.0;
 
-/// The likelihood of a hop counts to this power: hops are not independent of each other. Origin: fitted to
-/// rendered bands.
+/// The exponent of a hop's likelihood, as hops are not independent. Origin: fitted to rendered bands.
 const POWER: f32 = 0.1;
 
-/// What is usual on a beat of the bar counts to this share, and what is usual on any beat for the rest: bands
-/// differ more in what they play on which beat than in where beats are. Origin: as above.
+/// The share of the weights for a particular beat of the bar; the rest is for any beat. Bands differ more in what
+/// they play on which beat than in where beats are. Origin: as above.
 const OWN: f32 = 0.25;
 
-/// The evidence counts for this share at first, and in full after so many beats: until the pattern of this band is
-/// known, its count-in is the better guide. Origin: as above.
+/// The weight of the evidence at first, and the beats after which it is 1: until this band's pattern is learnt, the
+/// count-in is the better guide. Origin: as above.
 const AT_FIRST: f32 = 0.5;
 const IN_FULL_AFTER: f32 = 8.0;
 
@@ -39,7 +38,7 @@ pub(super) struct Evidence {
     as_fitted: Vec<Row>,
     /// The same as it was fitted, without the power.
     own: Vec<Row>,
-    /// Places in a beat.
+    /// Places per beat.
     in_beat: usize,
     /// Beats heard so far.
     beats: f32,
@@ -118,11 +117,11 @@ impl Evidence {
     }
 }
 
-/// An attack reaches this many fitted places to either side of its beat. Origin: 50 ms at 140 beats a minute.
+/// Fitted places on either side of a beat that its attack covers. Origin: 50 ms at 140 BPM.
 const ATTACK: usize = 3;
 
-/// The fitted place whose weights apply at `place`, of `places` in a beat. Near the beat both last equally long,
-/// because attacks do; in between, the fitted places are stretched.
+/// The fitted place whose weights apply at `place`, of `places` per beat. Near the beat the places are equally long,
+/// as attacks are; between beats the fitted places are stretched.
 fn as_fitted(place: usize, places: usize) -> usize {
     let away = place.min(places - place);
     let between = |away: usize| {

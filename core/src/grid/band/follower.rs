@@ -1,40 +1,34 @@
-//! Follows the band while it plays.
+//! Follows the band live.
 
-use super::beat::{BandBeat, ToldBeat};
+use super::beat::{BandBeat, FIRST_PERIOD_SD, KNOWN_SD, ToldBeat, in_bar};
 use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames};
-use super::forward::{Forward, Now};
+use super::forward::{Forward, Position};
 use super::hearing::Hop;
+use super::single;
 use super::space::Space;
 use super::strokes::{Looseness, RECENT, Strokes};
-use super::sureness::{BEATS, Heard, Judge};
-use super::{real, single};
-use crate::grid::count_in::even_row;
+use super::sureness::{BEATS, BeatEvidence, Judge};
+use crate::grid::count_in::fit_even_taps;
 use crate::grid::kalman::BeatState;
 use crate::grid::{PulseNumber, nearest};
+use crate::stats::real;
 use crate::time::{Second, SecondSpan};
 
-/// A beat is told once it is so many beats past: its own attack has been heard by then.
-const TOLD_AFTER: f64 = 0.15;
+/// A beat is reported this many beats after it: its attack is complete by then.
+const REPORT_DELAY: f64 = 0.15;
 
-/// A told beat lies this near, as a share of a beat and a standard deviation: a tap is off by 3 to 5 % (Repp
-/// 2005).
-const TOLD_OFF: f32 = 0.05;
-
-/// Strokes of so many beats tell how loosely the band plays. Origin: own choice, a chorus.
+/// Beats over which the looseness of the band is averaged. Origin: own choice, a chorus.
 const LOOSENESS_OVER: f32 = 64.0;
 
-/// A beat so far from where the ones before have it, as a share of one, is another beat. Origin: own choice.
-const LEAPT: f64 = 0.2;
+/// A beat farther than this from its prediction, as a share of a beat, restarts the filter. Origin: own choice.
+const LARGEST_JUMP: f64 = 0.2;
 
-/// How far the length of a first beat is off, as a share. Origin: a count-in.
-const FIRST_TEMPO_OFF: f64 = 0.05;
+/// The largest difference in period between four count-in taps and the band, as a share. Origin: far from half and
+/// double time; common practice, no source.
+const SAME_PERIOD: f64 = 0.2;
 
-/// Four taps count in a band whose beats are as long, but for this share. Origin: far from half and from double;
-/// common practice, no source.
-const ALIKE: f64 = 0.2;
-
-/// See the module.
+/// Follows the band live.
 #[derive(Debug, Clone)]
 pub struct BandFollower {
     count_in: BandCountIn,
@@ -42,54 +36,54 @@ pub struct BandFollower {
     evidence: Evidence,
     space: Space,
     forward: Forward,
-    /// The moment of the newest frame.
+    /// The time of the newest frame.
     now: f64,
-    /// Beats since beat one at the newest frame, once it has come.
+    /// Beats from beat one to the newest frame; `None` before beat one.
     since_one: Option<f64>,
     period: f64,
-    /// The last beat that was told, so far, and what is known of it.
-    told: i64,
-    known: Option<BeatState>,
-    /// The newest hops, the newest last.
+    /// The last beat that was reported, and its estimate.
+    reported: i64,
+    last: Option<BeatState>,
+    /// The newest hops, in order.
     recent: [Hop; RECENT],
     looseness: Looseness,
-    /// What was heard in the last beats, the newest first.
-    heard: [Heard; BEATS],
+    /// The evidence for the last beats, the newest first.
+    heard: [BeatEvidence; BEATS],
     judge: Judge,
-    /// It was told from without which beat it is, since the last one.
-    is_told: bool,
+    /// A known beat with its number has come since the last report.
+    is_known: bool,
 }
 
 impl BandFollower {
-    /// From a count-in on, along hops of which the first is at `first_hop`.
+    /// Starts from a count-in. The first hop is at `first_hop`.
     #[must_use]
     pub fn new(count_in: BandCountIn, first_hop: Second) -> Self {
         let frames = Frames::new(&count_in);
         let period = count_in.period.0 / frames.seconds();
         let space = Space::new(count_in.beats(), period, frames.places);
-        let forward = Forward::new(&space, single(period), single(count_in.off));
+        let forward = Forward::new(&space, single(period), single(count_in.sd));
         Self {
             evidence: Evidence::new(count_in.beats(), &frames),
-            // A frame is as late as the middle of its hops.
+            // The time of a frame is the middle of its hops.
             now: first_hop.0 - (frames.seconds() + super::HOP_SECONDS) / 2.0,
             frames,
             space,
             forward,
             since_one: None,
             period: count_in.period.0,
-            told: -1,
-            known: None,
+            reported: -1,
+            last: None,
             recent: [Hop::default(); RECENT],
             looseness: Looseness::default(),
-            heard: [Heard::default(); BEATS],
+            heard: [BeatEvidence::default(); BEATS],
             judge: Judge::live(),
-            is_told: true,
+            is_known: true,
             count_in,
         }
     }
 
-    /// Takes in the next hop; `told` is called for each beat.
-    pub fn hear(&mut self, hop: Hop, mut told: impl FnMut(BandBeat)) {
+    /// Adds the next hop. Calls `on_beat` for each beat.
+    pub fn hear(&mut self, hop: Hop, mut on_beat: impl FnMut(BandBeat)) {
         self.recent.rotate_left(1);
         if let Some(newest) = self.recent.last_mut() {
             *newest = hop;
@@ -103,18 +97,18 @@ impl BandFollower {
         };
         let evidence = self.evidence.of(&frame);
         self.forward.advance(&self.space, evidence, frame.is_quiet());
-        let now = self.forward.now(&self.space);
-        self.listen(&frame, now);
-        self.follow(beats, now);
+        let position = self.forward.position(&self.space);
+        self.learn(&frame, position);
+        self.advance(beats, position);
         while let Some(beat) = self.due() {
-            self.told = beat.pulse.0;
-            told(beat);
+            self.reported = beat.pulse.0;
+            on_beat(beat);
         }
     }
 
-    /// Keeps how well a frame fits.
-    fn listen(&mut self, frame: &Frame, now: Now) {
-        let place = super::whole(f64::from(now.beat * real(self.space.in_beat)).floor());
+    /// Learns a frame, and adds it to the evidence for the current beat.
+    fn learn(&mut self, frame: &Frame, now: Position) {
+        let place = super::whole(f64::from(now.beat * super::real(self.space.in_beat)).floor());
         self.evidence.learn(frame, place);
         if let Some(newest) = self.heard.first_mut() {
             newest.frames += 1.0;
@@ -123,101 +117,93 @@ impl BandFollower {
         }
     }
 
-    /// A beat is told, at most a few beats back.
+    /// Adds a known beat, at most a bar back.
     pub fn tell(&mut self, beat: ToldBeat) {
         let Some(since_one) = self.since_one else { return };
         let ago = (self.now - beat.at.0) / self.period;
-        if !(-1.0..real_f64(self.space.beats)).contains(&ago) {
+        if !(-1.0..real(self.space.beats)).contains(&ago) {
             return;
         }
-        let in_bar = beat.pulse.map(|pulse| self.in_bar(pulse));
-        self.forward.tell(&self.space, in_bar, single(ago), TOLD_OFF);
+        let in_bar = beat.pulse.map(|pulse| in_bar(pulse, self.space.beats));
+        self.forward.condition(&self.space, in_bar, single(ago), KNOWN_SD);
         let pulse = beat.pulse.map_or_else(|| nearest(since_one - ago), |pulse| pulse.0);
         self.since_one = Some(crate::grid::real(pulse) + ago);
-        // A tap says that a beat is there, and not which.
-        self.is_told |= beat.pulse.is_some();
+        // A tap marks a beat, but not its number.
+        self.is_known |= beat.pulse.is_some();
     }
 
-    /// The last of four even taps, a beat apart, as the beat that it is where the next one is the beat one
-    /// nearest to it. `None` where they are no count-in of this band.
+    /// The last of four even taps a beat apart, numbered so that the next beat is the nearest beat one. `None` if
+    /// the taps do not count in this band.
     #[must_use]
     pub fn counted_in(&self, taps: &[Second]) -> Option<ToldBeat> {
         let taps: Vec<f64> = taps.iter().map(|tap| tap.0).collect();
-        let row = even_row(&taps)?;
-        let last = self.since_one? - (self.now - row.last) / self.period;
-        let is_beat = (row.period / self.period - 1.0).abs() <= ALIKE;
-        let bar = real_f64(self.space.beats);
+        let line = fit_even_taps(&taps)?;
+        let last = self.since_one? - (self.now - line.last) / self.period;
+        let is_beat = (line.period / self.period - 1.0).abs() <= SAME_PERIOD;
+        let bar = real(self.space.beats);
         let one = crate::grid::real(nearest((last + 1.0) / bar)) * bar;
         let pulse = Some(PulseNumber(nearest(one) - 1));
-        is_beat.then_some(ToldBeat { at: Second(row.last), pulse })
+        is_beat.then_some(ToldBeat { at: Second(line.last), pulse })
     }
 
-    /// The tempo and the beat as they are now: beats since beat one of bar 1, and how long one is.
+    /// The current position, in beats since beat one of bar 1, and the beat period; `None` before beat one.
     #[must_use]
     pub fn now(&self) -> Option<(f64, SecondSpan)> {
         Some((self.since_one?, SecondSpan(self.period)))
     }
 
-    /// Counts on to where it is likeliest to be now.
-    fn follow(&mut self, expected: f64, now: Now) {
-        let bar = real_f64(self.space.beats);
+    /// Advances to the likeliest position.
+    fn advance(&mut self, expected: f64, now: Position) {
+        let bar = real(self.space.beats);
         let off = (f64::from(now.beat) - expected).rem_euclid(bar);
         let off = if off * 2.0 > bar { off - bar } else { off };
         self.since_one = Some(expected + off);
         self.period = f64::from(now.period) * self.frames.seconds();
     }
 
-    /// The next beat, if it is time to tell it.
+    /// The next beat, if it is due to be reported.
     fn due(&mut self) -> Option<BandBeat> {
         let since_one = self.since_one?;
-        // A beat that was leapt over is not told.
-        let newest = nearest((since_one - TOLD_AFTER).floor());
-        let next = PulseNumber(newest.max(self.told + 1));
+        // A beat that was skipped is not reported.
+        let newest = nearest((since_one - REPORT_DELAY).floor());
+        let next = PulseNumber(newest.max(self.reported + 1));
         let ago = since_one - crate::grid::real(next.0);
-        if ago < TOLD_AFTER {
+        if ago < REPORT_DELAY {
             return None;
         }
-        let sureness = self.judge.next(&self.heard, self.is_told);
-        self.is_told = false;
+        let sureness = self.judge.next(&self.heard, self.is_known);
+        self.is_known = false;
         self.heard.rotate_right(1);
         if let Some(newest) = self.heard.first_mut() {
-            *newest = Heard::default();
+            *newest = BeatEvidence::default();
         }
-        let state = self.struck(next, self.now - ago * self.period);
+        let state = self.estimate(next, self.now - ago * self.period);
         Some(BandBeat {
             pulse: next,
             at: Second(state.time),
             period: SecondSpan(state.period),
-            in_bar: u32::try_from(self.in_bar(next)).unwrap_or(0) + 1,
+            in_bar: u32::try_from(in_bar(next, self.space.beats)).unwrap_or(0) + 1,
             sureness,
         })
     }
 
-    /// A beat that lies `at` a moment by what is likeliest, by its strokes and the beats before it.
-    fn struck(&mut self, pulse: PulseNumber, at: f64) -> BeatState {
-        // The newest hop is half a frame later than the frame, and the first is the oldest of the recent.
+    /// Refines a beat whose likeliest time is `at`, from its strokes and the beats before it.
+    fn estimate(&mut self, pulse: PulseNumber, at: f64) -> BeatState {
+        // The newest hop is half a frame later than the frame's time.
         let newest = self.now + (self.frames.seconds() - super::HOP_SECONDS) / 2.0;
-        let first = newest - real_f64(RECENT - 1) * super::HOP_SECONDS;
+        let first = newest - real(RECENT - 1) * super::HOP_SECONDS;
         let strokes = Strokes::near(&self.recent, first, at, self.period);
         self.looseness.add(&strokes, LOOSENESS_OVER);
-        let struck = strokes.beat(at, &self.looseness);
-        let expected = self.known.map(|known| known.after(pulse.0 - self.told));
-        let near = |expected: &BeatState| (expected.time - struck.at).abs() < LEAPT * self.period;
-        let begins =
-            || BeatState::new(struck.at, self.period, struck.off, FIRST_TEMPO_OFF * self.period);
+        let beat = strokes.beat(at, &self.looseness);
+        let expected = self.last.map(|last| last.after(pulse.0 - self.reported));
+        let is_near =
+            |expected: &BeatState| (expected.time - beat.at).abs() < LARGEST_JUMP * self.period;
+        let restarted =
+            || BeatState::new(beat.at, self.period, beat.sd, FIRST_PERIOD_SD * self.period);
         let state = expected
-            .filter(near)
-            .map_or_else(begins, |expected| expected.observed(struck.at, struck.off));
-        self.known = Some(state);
+            .filter(is_near)
+            .map_or_else(restarted, |expected| expected.observed(beat.at, beat.sd));
+        self.last = Some(state);
         state
     }
-
-    fn in_bar(&self, pulse: PulseNumber) -> usize {
-        let beats = i64::try_from(self.space.beats).unwrap_or(1);
-        usize::try_from(pulse.0.rem_euclid(beats)).unwrap_or(0)
-    }
-}
-
-fn real_f64(count: usize) -> f64 {
-    f64::from(real(count))
 }

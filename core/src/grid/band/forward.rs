@@ -1,36 +1,34 @@
-//! How likely each place in the bar and tempo is by what was heard so far.
+//! The forward algorithm: the probability of each state, given the frames so far.
 
 use super::real;
 use super::space::Space;
 
-/// What is known by now.
+/// The estimated position in the bar, and the beat period.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Now {
-    /// Where in the bar, in beats from 0 at beat one.
+pub(super) struct Position {
+    /// In beats, from 0 at beat one.
     pub beat: f32,
-    /// Frames a beat.
+    /// Frames per beat.
     pub period: f32,
-    /// How likely it is there, within a quarter of a beat.
-    pub likely: f32,
 }
 
-/// See the module.
+/// The forward algorithm.
 #[derive(Debug, Clone)]
 pub(super) struct Forward {
+    /// The probability of each state.
     cells: Vec<f32>,
-    /// What leaves each beat at each tempo.
+    /// The probability that leaves each beat at each tempo.
     leaving: Vec<f32>,
     heard: Vec<f32>,
     quiet: Vec<f32>,
-    /// Of each place of the evidence: its likelihood as a factor; then its mass, and the means of place and
-    /// period times it.
+    /// For each place in the bar: its likelihood; and its probability, alone and times position and period.
     factors: Vec<f32>,
     mass: Vec<[f32; 3]>,
 }
 
 impl Forward {
-    /// Around a beat of the bar, so many beats off at most as a standard deviation.
-    pub(super) fn new(space: &Space, period: f32, off: f32) -> Self {
+    /// Starts around beat one, with a standard deviation of `sd` beats and `period` frames per beat.
+    pub(super) fn new(space: &Space, period: f32, sd: f32) -> Self {
         let places = space.beats * space.in_beat;
         let exponentials = |logs: &[f32]| logs.iter().map(|log| log.exp()).collect();
         let mut forward = Self {
@@ -45,14 +43,14 @@ impl Forward {
         for count in &space.periods {
             let tempo = normal((real(*count) / period - 1.0) / TEMPO_OFF) / real(*count);
             for (mass, cell) in cells.by_ref().take(count * space.beats) {
-                *mass = tempo * normal(space.away(cell, Some(0)) / off);
+                *mass = tempo * normal(space.away(cell, Some(0)) / sd);
             }
         }
         forward.normalise();
         forward
     }
 
-    /// Moves on by a frame, in which places are so much likelier, as logarithms.
+    /// Advances by a frame. `evidence` has the log-likelihood of each place in the bar.
     pub(super) fn advance(&mut self, space: &Space, evidence: &[f32], is_quiet: bool) {
         for (factor, log) in self.factors.iter_mut().zip(evidence) {
             *factor = log.exp();
@@ -81,7 +79,7 @@ impl Forward {
         self.normalise();
     }
 
-    /// Lets each beat begin with what left the one before.
+    /// Starts each beat with the probability that left the previous one.
     fn enter(&mut self, space: &Space, is_quiet: bool) {
         let changes = if is_quiet { &self.quiet } else { &self.heard };
         let tempos = space.tempos();
@@ -102,9 +100,9 @@ impl Forward {
         }
     }
 
-    /// It is told that a beat of the bar is `ago` beats back, and any beat if none is told; `off` is a standard
-    /// deviation in beats. Tempos stay as likely as they are.
-    pub(super) fn tell(&mut self, space: &Space, beat: Option<usize>, ago: f32, off: f32) {
+    /// Conditions on a known beat `ago` beats back, with a standard deviation of `sd` beats: this beat of the bar,
+    /// or any if `None`. The probabilities of the tempos do not change.
+    pub(super) fn condition(&mut self, space: &Space, beat: Option<usize>, ago: f32, sd: f32) {
         let mut rest = self.cells.as_mut_slice();
         let mut known = space.cells.as_slice();
         for period in &space.periods {
@@ -115,7 +113,7 @@ impl Forward {
                 let sum = bar.iter().sum::<f32>();
                 bar.fill(sum / real(length));
             } else {
-                // Which beat of the bar it is stays as likely as it is.
+                // The probability of each beat of the bar does not change.
                 for cells in bar.chunks_exact_mut(*period) {
                     let sum = cells.iter().sum::<f32>();
                     cells.fill(sum / real(*period));
@@ -123,15 +121,15 @@ impl Forward {
             }
             for (mass, cell) in bar.iter_mut().zip(places) {
                 let shifted = super::space::Cell { beat: cell.beat - ago, ..*cell };
-                *mass *= normal(space.away(&shifted, beat) / off);
+                *mass *= normal(space.away(&shifted, beat) / sd);
             }
             (rest, known) = (others, later);
         }
         self.normalise();
     }
 
-    /// What is known by now.
-    pub(super) fn now(&mut self, space: &Space) -> Now {
+    /// The mean position and period around the likeliest place.
+    pub(super) fn position(&mut self, space: &Space) -> Position {
         self.mass.fill([0.0; 3]);
         let mut cells = self.cells.iter().zip(&space.cells);
         for period in &space.periods {
@@ -155,7 +153,7 @@ impl Forward {
         let bar = real(space.beats);
         let mut sums = [0.0; 3];
         for (at, [sum, beats, periods]) in around(best, space.in_beat / 4) {
-            // Counted on, or back, over the bar line.
+            // Unwrapped across the bar line.
             let bars = if at + count / 2 < best {
                 bar
             } else if at > best + count / 2 {
@@ -167,7 +165,7 @@ impl Forward {
         }
         let [sum, beats, periods] = sums;
         let weight = sum.max(f32::MIN_POSITIVE);
-        Now { beat: (beats / weight).rem_euclid(bar), period: periods / weight, likely: sum }
+        Position { beat: (beats / weight).rem_euclid(bar), period: periods / weight }
     }
 
     fn normalise(&mut self) {
@@ -176,19 +174,19 @@ impl Forward {
         let even = 1.0 / real(self.cells.len().max(1));
         let share = 1.0 / sum;
         for mass in &mut self.cells {
-            // Nothing is quite impossible, so that no mistake lasts for ever.
+            // No state is impossible, so that no mistake is permanent.
             *mass = if is_sound { (*mass * share).max(LEAST) } else { even };
         }
     }
 }
 
-/// How far the tempo of a count-in may be off, as a share.
+/// Error of the tempo of a count-in as a standard deviation, as a share.
 const TEMPO_OFF: f32 = 0.03;
 
-/// No cell is less likely.
+/// The least probability of a state.
 const LEAST: f32 = 1e-20;
 
-/// The normal density without its factor.
+/// The normal density without its constant factor.
 fn normal(deviations: f32) -> f32 {
     (-0.5 * deviations * deviations).exp()
 }

@@ -1,42 +1,42 @@
-//! The best way through all frames (Viterbi 1967), and through the beats that were told.
+//! The likeliest path through all frames (Viterbi 1967) and through the known beats.
 
 use super::evidence::{Evidence, Frame};
 use super::space::Space;
 use super::{real, single};
 
-/// A beat that was told, in frames.
+/// A known beat, in frames.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Fixed {
-    /// The frame it is nearest to.
+    /// The nearest frame.
     pub frame: usize,
-    /// Which beat of the bar it is; any if `None`.
+    /// Its beat of the bar; `None` for any.
     pub beat: Option<usize>,
-    /// How far it may be off, in beats, as a standard deviation.
+    /// Its error as a standard deviation, in beats.
     pub off: f32,
 }
 
-/// A beat on the way.
+/// A beat on the path.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Step {
-    /// The frame it begins at; below 0 before the first.
+    /// The frame at which it starts; below 0 before the first.
     pub frame: f64,
     /// Frames to the next.
     pub period: usize,
-    /// Which beat of the bar it is, from 0.
+    /// Its beat of the bar, from 0.
     pub beat: usize,
 }
 
-/// How far the tempo of a count-in may be off, as a share.
+/// Error of the tempo of a count-in as a standard deviation, as a share.
 const TEMPO_OFF: f32 = 0.03;
 
-/// Beat one lies within this share of a beat of where the count-in has it. Origin: nobody counts in half a beat off;
-/// common practice, no source.
+/// The largest distance of beat one from the count-in's, as a share of a beat. Origin: nobody counts in half a beat
+/// off; common practice, no source.
 const FARTHEST_ONE: f32 = 0.25;
 
-/// So many frames lie between corrections of the size of the sums.
+/// Frames between rescalings of the sums.
 const RESCALED_EVERY: usize = 256;
 
-/// Finds the way. The first frame is beat one, within `off` beats, at `period` frames a beat.
+/// Finds the path. It starts at beat one, within `off` beats, at `period` frames per beat.
 pub(super) fn best(
     space: &Space,
     evidence: &mut Evidence,
@@ -163,7 +163,7 @@ fn back(space: &Space, cells: &[f32], from: &[u8], frames: usize) -> Vec<Step> {
     steps
 }
 
-/// Half of the square: a normal density as a logarithm.
+/// The negative logarithm of the normal density, without its constant.
 fn square(deviations: f32) -> f32 {
     let half = f64::from(deviations) * f64::from(deviations) / 2.0;
     single(half)

@@ -1,53 +1,53 @@
-//! What a band plays at each place in the beat, as far as it was heard. A band that plays upbeats as loud as beats
-//! is told from one that is off by half a beat by what it played when it was counted in.
+//! Learns what a band plays at each place in the beat. What it played right after the count-in distinguishes a band
+//! that plays upbeats as loud as beats from one that is off by half a beat.
 
 use super::frames::{Frame, LEVELS};
 use super::hearing::PARTS;
 use super::{real, single};
 
-/// What was fitted counts as much as so many hops at a place. Origin: fitted to rendered bands.
+/// The weight of the fitted pattern, in hops per place. Origin: fitted to rendered bands.
 const FITTED: f32 = 60.0;
 
-/// What was heard a beat ago counts so much less: after 63 beats half. Origin: own choice, a chorus or two.
-const REMEMBERED: f32 = 0.989;
+/// The decay of the counts per beat: half after 63 beats. Origin: own choice, a chorus or two.
+const DECAY: f32 = 0.989;
 
 /// Counts by level.
 type Counts = [[f32; LEVELS]; PARTS];
 
-/// See the module.
+/// What a band plays at each place in the beat.
 #[derive(Debug, Clone)]
 pub(super) struct Pattern {
-    /// Hops in a frame.
+    /// Hops per frame.
     step: f32,
-    /// Of each place in the beat.
+    /// At each place in the beat.
     places: Vec<Counts>,
     /// Anywhere.
     all: Counts,
-    last: usize,
-    /// How much likelier each level is at each place than anywhere, as it was fitted and as it is by now.
+    last_place: usize,
+    /// The log-likelihood ratio of each level at each place to anywhere: as fitted, and as learnt so far.
     fitted: Vec<Counts>,
     rows: Vec<Counts>,
 }
 
 impl Pattern {
-    /// For frames of so many hops, from what was `fitted`.
+    /// Starts from the `fitted` pattern, for frames of `step` hops.
     pub(super) fn new(step: u32, fitted: Vec<Counts>) -> Self {
         Self {
             step: single(f64::from(step)),
             places: vec![Counts::default(); fitted.len()],
             all: Counts::default(),
-            last: 0,
+            last_place: 0,
             rows: fitted.clone(),
             fitted,
         }
     }
 
-    /// Counts a frame at a place in the beat; whether a beat is over.
+    /// Counts a frame at a place in the beat. Returns whether a new beat has started.
     pub(super) fn learn(&mut self, frame: &Frame, place: usize) -> bool {
         let in_beat = self.places.len();
         for (part, level) in frame.levels.into_iter().enumerate() {
             let Some(level) = level.map(usize::from) else { continue };
-            // What is at a place is much the same beside it.
+            // Neighbouring places are much alike.
             for (at, share) in [(place + in_beat - 1, 0.25), (place, 0.5), (place + 1, 0.25)] {
                 let counts = self.places.get_mut(at % in_beat).and_then(|row| row.get_mut(part));
                 if let Some(known) = counts.and_then(|counts| counts.get_mut(level)) {
@@ -58,23 +58,22 @@ impl Pattern {
                 *known += self.step;
             }
         }
-        let is_over = place < self.last;
-        self.last = place;
-        if is_over {
+        let is_new_beat = place < self.last_place;
+        self.last_place = place;
+        if is_new_beat {
             let counts = self.places.iter_mut().chain([&mut self.all]).flatten().flatten();
-            counts.for_each(|count| *count *= REMEMBERED);
-            self.weigh();
+            counts.for_each(|count| *count *= DECAY);
+            self.update();
         }
-        is_over
+        is_new_beat
     }
 
-    /// How much likelier each level is at each place than anywhere, as logarithms: what was fitted, and what was
-    /// heard.
+    /// The log-likelihood ratio of each level at each place to anywhere, as learnt so far.
     pub(super) fn rows(&self) -> &[Counts] {
         &self.rows
     }
 
-    fn weigh(&mut self) {
+    fn update(&mut self) {
         for ((row, heard), fitted) in self.rows.iter_mut().zip(&self.places).zip(&self.fitted) {
             for (((row, heard), fitted), all) in
                 row.iter_mut().zip(heard).zip(fitted).zip(&self.all)
@@ -101,8 +100,8 @@ mod tests {
     const PLACES: usize = 24;
 
     #[test]
-    fn what_a_band_plays_outweighs_what_was_fitted() {
-        // Fitted to what is loud on the beat; this band is loud between beats.
+    fn what_a_band_plays_overrides_the_fitted_pattern() {
+        // The fitted pattern is loud on the beat; this band is loud between beats.
         let mut fitted = vec![Counts::default(); PLACES];
         fitted[0][0][LEVELS - 1] = 1.0;
         let mut pattern = Pattern::new(3, fitted);

@@ -1,48 +1,48 @@
-//! Places in the bar at each tempo: the state space of Krebs, Böck and Widmer (2015).
+//! The state space of Krebs, Böck and Widmer (2015): places in the bar at each tempo.
 //!
-//! At a tempo of so many frames a beat, a bar has that many cells a beat. From frame to frame all move on by a
-//! cell; the tempo changes from beat to beat alone.
+//! At each tempo, a beat has as many states, or cells, as it has frames. Each frame advances by one cell; the tempo
+//! changes only between beats.
 
 use super::{real, single};
 
-/// The tempo stays within this share of the count-in's. Origin: a study of recorded solos.
+/// The largest deviation of the tempo from the count-in's, as a share. Origin: a study of recorded solos.
 const WITHIN: f64 = 0.15;
 
-/// How unlikely a change of tempo is from one beat to the next, by its share: while the band is heard,
-/// and while it is not. Origin: fitted to rendered bands.
+/// Log-probability lost per relative change of tempo between beats: while the band is heard, and while it is silent.
+/// Origin: fitted to rendered bands.
 const CHANGE_HEARD: f32 = 100.0;
 const CHANGE_QUIET: f32 = 300.0;
 
-/// A cell: where in the bar it is, and what is heard there.
+/// A state: a position in the bar at one tempo.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Cell {
     /// In beats, from 0 at beat one.
     pub beat: f32,
-    /// Of the evidence.
+    /// Its place in the evidence.
     pub place: usize,
 }
 
-/// See the module.
+/// The state space.
 #[derive(Debug, Clone)]
 pub(super) struct Space {
-    /// Beats in a bar.
+    /// Beats per bar.
     pub beats: usize,
-    /// Places in a beat.
+    /// Places per beat.
     pub in_beat: usize,
-    /// Frames a beat at each tempo.
+    /// The tempos, in frames per beat.
     pub periods: Vec<usize>,
     /// The cells of each tempo, one tempo after the other.
     pub cells: Vec<Cell>,
-    /// Their places alone, which are gone through in every frame.
+    /// Their places, in a compact form for the loops over every frame.
     pub places: Vec<u16>,
-    /// How likely each tempo follows on each, row by row, as logarithms: while the band is heard.
+    /// The log-probability of each change of tempo, a row for each old one, while the band is heard.
     pub heard: Vec<f32>,
-    /// And while it is not.
+    /// The same while it is silent.
     pub quiet: Vec<f32>,
 }
 
 impl Space {
-    /// Around a beat of so many frames, with `in_beat` places in each.
+    /// Around a tempo of `frames` per beat, with `in_beat` places per beat.
     pub(super) fn new(beats: usize, frames: f64, in_beat: usize) -> Self {
         let low = super::whole((frames * (1.0 - WITHIN)).ceil()).max(2);
         let high = super::whole((frames * (1.0 + WITHIN)).floor()).max(low);
@@ -67,12 +67,12 @@ impl Space {
         }
     }
 
-    /// How many tempos there are.
+    /// The number of tempos.
     pub(super) fn tempos(&self) -> usize {
         self.periods.len()
     }
 
-    /// How far a cell is from a beat of the bar, in beats; from any beat if none is told.
+    /// The distance of a cell from a beat of the bar, in beats; from any beat if `None`.
     pub(super) fn away(&self, cell: &Cell, beat: Option<usize>) -> f32 {
         let around = if beat.is_some() { real(self.beats) } else { 1.0 };
         let away = (cell.beat - beat.map_or(0.0, real)).rem_euclid(around);
@@ -80,10 +80,10 @@ impl Space {
     }
 }
 
-/// Rows: from each tempo to all.
-fn changes(periods: &[usize], unlikely: f32) -> Vec<f32> {
+/// A row for each tempo: the log-probabilities of changing from it to each.
+fn changes(periods: &[usize], cost: f32) -> Vec<f32> {
     let row = |from: &usize| {
-        let to = periods.iter().map(|to| -unlikely * (real(*to) / real(*from) - 1.0).abs());
+        let to = periods.iter().map(|to| -cost * (real(*to) / real(*from) - 1.0).abs());
         let row: Vec<f32> = to.collect();
         let sum: f64 = row.iter().map(|log| f64::from(*log).exp()).sum();
         row.into_iter().map(move |log| log - single(sum.ln())).collect::<Vec<_>>()

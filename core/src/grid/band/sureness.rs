@@ -1,37 +1,36 @@
-//! How sure a beat is: whether the band kept time there, and whether the count went through a gap.
+//! How sure a beat is: whether the band kept time there, and whether the count crossed a gap.
 
 use super::beat::Sureness;
 
-/// What was heard in a beat.
+/// The evidence for a beat.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(super) struct Heard {
-    /// Frames in it.
+pub(super) struct BeatEvidence {
+    /// Its frames.
     pub frames: f32,
     /// Frames in which the band was heard.
     pub loud: f32,
-    /// How much likelier what was heard is there than anywhere: a sum of logarithms over the frames.
+    /// The log-likelihood ratio of its frames at their places to anywhere.
     pub fit: f32,
 }
 
-/// So many beats are looked at together: two bars of 4/4.
+/// Beats that are judged together: two bars of 4/4.
 pub(super) const BEATS: usize = 8;
 
-/// A beat is bridged where the band is heard for less than this share of the time.
+/// A beat is bridged if the band is heard for less than this share of the time.
 const LOUD: f32 = 0.5;
 
-/// And where what is heard fits less than this, as a mean of logarithms a frame, to the power of the evidence.
-/// Origin: fitted to rendered bands.
+/// A beat is also bridged if its mean fit per frame, with the exponent of the evidence, is below this. Origin: fitted
+/// to rendered bands.
 const FIT: f32 = -0.005;
 
-/// After so many beats that do not fit, or in silence, the count is in doubt until a beat is told: while the
-/// band plays. Origin: as above.
+/// Live, beats in silence or without a fit after which the count is in doubt until a known beat. Origin: as above.
 const DOUBT_AFTER: u32 = 6;
 
-/// After the take a silence is known from both sides, and is good for so many beats. Origin: of gaps of 16 beats
-/// in labelled solos 99 % of the beats come within 70 ms.
-const SILENCE_FROM_BOTH_SIDES: u32 = 20;
+/// The same for silence after the take, when both sides of it are known. Origin: in gaps of 16 beats in labelled
+/// solos, 99 % of the beats come within 70 ms.
+const DOUBT_AFTER_SILENCE: u32 = 20;
 
-impl Heard {
+impl BeatEvidence {
     fn and(self, other: &Self) -> Self {
         Self {
             frames: self.frames + other.frames,
@@ -40,7 +39,7 @@ impl Heard {
         }
     }
 
-    /// How well it fits, in a mean frame in which something is heard.
+    /// The mean fit of a frame that is not silent.
     fn mean_fit(&self) -> f32 {
         self.fit / self.loud.max(1.0)
     }
@@ -54,40 +53,40 @@ impl Heard {
     }
 }
 
-/// Goes along beats in order.
+/// Judges consecutive beats.
 #[derive(Debug, Clone)]
 pub(super) struct Judge {
-    /// Beats in silence, and beats that do not fit, since the last that kept time.
+    /// Beats in silence, and beats without a fit, since the last sure one.
     silent: u32,
     unfit: u32,
-    /// How many silent ones are borne.
+    /// Beats in silence after which the count is in doubt.
     longest_silence: u32,
     in_doubt: bool,
-    /// Beats since one was told.
-    since_told: usize,
+    /// Beats since the last known one.
+    since_known: usize,
 }
 
 impl Judge {
-    /// While the band plays.
+    /// For a live band.
     pub(super) fn live() -> Self {
-        Self { silent: 0, unfit: 0, longest_silence: DOUBT_AFTER, in_doubt: false, since_told: 0 }
+        Self { silent: 0, unfit: 0, longest_silence: DOUBT_AFTER, in_doubt: false, since_known: 0 }
     }
 
-    /// After the take.
+    /// For a finished take.
     pub(super) fn after() -> Self {
-        Self { longest_silence: SILENCE_FROM_BOTH_SIDES, ..Self::live() }
+        Self { longest_silence: DOUBT_AFTER_SILENCE, ..Self::live() }
     }
 
-    /// The next beat, by what was heard around it. A told beat is sure.
-    pub(super) fn next(&mut self, around: &[Heard], is_told: bool) -> Sureness {
-        let whole = around.iter().fold(Heard::default(), Heard::and);
-        if is_told {
+    /// Judges the next beat by the evidence around it. A known beat is sure.
+    pub(super) fn next(&mut self, around: &[BeatEvidence], is_known: bool) -> Sureness {
+        let whole = around.iter().fold(BeatEvidence::default(), BeatEvidence::and);
+        if is_known {
             *self = Self { longest_silence: self.longest_silence, ..Self::live() };
             return Sureness::Sure;
         }
-        self.since_told = self.since_told.saturating_add(1);
-        // What is usual is not known at first, and the count-in is good for some beats.
-        let fits = whole.fits() || self.since_told <= BEATS;
+        self.since_known = self.since_known.saturating_add(1);
+        // At first the means are not settled, and the count-in holds for some beats.
+        let fits = whole.fits() || self.since_known <= BEATS;
         if whole.is_silent() || !fits {
             let count = if whole.is_silent() { &mut self.silent } else { &mut self.unfit };
             *count += 1;
@@ -99,8 +98,8 @@ impl Judge {
     }
 }
 
-/// The beats around one, of all in order.
-pub(super) fn around(all: &[Heard], at: usize) -> &[Heard] {
+/// The evidence for the beats around one.
+pub(super) fn around(all: &[BeatEvidence], at: usize) -> &[BeatEvidence] {
     let from = at.saturating_sub(BEATS / 2);
     let to = (at + BEATS / 2 + 1).min(all.len());
     all.get(from..to).unwrap_or_default()

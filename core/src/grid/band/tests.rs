@@ -22,7 +22,7 @@ fn count_in() -> BandCountIn {
     BandCountIn::at(Second(ONE + 0.01), SecondSpan(PERIOD), Metre::COMMON).unwrap()
 }
 
-/// Beats as they come; before the hop nearest to each of `told`, that beat is told.
+/// The live beats. Each known beat is added just before the next hop.
 fn live((first, hops): &(Second, Vec<Hop>), told: &[ToldBeat]) -> Vec<BandBeat> {
     let mut follower = BandFollower::new(count_in(), *first);
     let mut beats = Vec::new();
@@ -44,7 +44,7 @@ fn after((first, hops): &(Second, Vec<Hop>), told: &[ToldBeat]) -> (Vec<BandBeat
     (beats, anchors)
 }
 
-/// How far the farthest of the beats is off, each against the true beat of its number.
+/// The largest error of a beat, compared with the true beat of its number.
 fn farthest(found: &[BandBeat], truth: &[f64]) -> f64 {
     let off = |beat: &BandBeat| {
         let number = usize::try_from(beat.pulse.0).ok();
@@ -58,7 +58,7 @@ fn are_all(found: &[BandBeat], sureness: Sureness) -> bool {
     found.iter().all(|beat| beat.sureness == sureness)
 }
 
-/// How sure each is, by its first letter.
+/// The first letter of each beat's sureness.
 fn letters(found: &[BandBeat]) -> String {
     found
         .iter()
@@ -71,8 +71,8 @@ fn letters(found: &[BandBeat]) -> String {
 }
 
 #[test]
-fn a_band_that_drifts_is_followed_from_a_count_in() {
-    // From 133 to 121 beats a minute.
+fn a_drifting_band_is_followed_from_a_count_in() {
+    // From 133 to 121 BPM.
     let truth = beats(ONE, PERIOD, 1.001, 97);
     let sound = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
     let live = live(&sound, &[]);
@@ -90,8 +90,8 @@ fn a_band_that_drifts_is_followed_from_a_count_in() {
 }
 
 #[test]
-fn a_band_at_40_beats_a_minute_is_followed_as_closely() {
-    // It slows down from 40 to 36, and was counted in 30 ms late.
+fn a_band_at_40_bpm_is_followed_as_closely() {
+    // It slows down to 36 BPM, and the count-in is 30 ms late.
     let truth = beats(ONE, 1.5, 1.002, 49);
     let (first, hops) = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
     let count_in = BandCountIn::at(Second(ONE + 0.03), SecondSpan(1.5), Metre::COMMON).unwrap();
@@ -104,7 +104,7 @@ fn a_band_at_40_beats_a_minute_is_followed_as_closely() {
 }
 
 #[test]
-fn the_first_strokes_after_silence_are_heard_as_strokes() {
+fn the_first_strokes_after_silence_are_detected() {
     let truth = beats(ONE, PERIOD, 1.0, 9);
     let (first, hops) = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
     let at = |second: f64| whole((second - first.0) / HOP_SECONDS);
@@ -116,7 +116,7 @@ fn the_first_strokes_after_silence_are_heard_as_strokes() {
 }
 
 #[test]
-fn the_size_of_blocks_does_not_matter() {
+fn the_block_size_does_not_matter() {
     let samples = band(&beats(ONE, PERIOD, 1.0, 16), RATE, |_| Plays::Time);
     let whole = heard(&samples, RATE, samples.len());
     for block in [1, 7, 64, 1_000] {
@@ -125,7 +125,7 @@ fn the_size_of_blocks_does_not_matter() {
 }
 
 #[test]
-fn every_sample_rate_tells_the_same_beats() {
+fn every_sample_rate_gives_the_same_beats() {
     let truth = beats(ONE, PERIOD, 1.0, 33);
     for rate in [8_000, 22_050, 48_000, 88_200, 192_000] {
         let sound = heard(&band(&truth, rate, |_| Plays::Time), rate, 512);
@@ -136,7 +136,7 @@ fn every_sample_rate_tells_the_same_beats() {
 }
 
 #[test]
-fn a_silence_is_bridged_and_said() {
+fn a_silence_is_reported_as_bridged() {
     let truth = beats(ONE, PERIOD, 1.0, 128);
     let plays = |beat| if (48..64).contains(&beat) { Plays::Rest } else { Plays::Time };
     let sound = heard(&band(&truth, RATE, plays), RATE, 512);
@@ -146,7 +146,7 @@ fn a_silence_is_bridged_and_said() {
     assert!(are_all(&live[4..48], Sureness::Sure), "{said}");
     assert!(are_all(&live[56..64], Sureness::Bridged), "{said}");
     assert!(are_all(&live[72..120], Sureness::CountInDoubt), "{said}");
-    // After the take it is known from both sides.
+    // After the take both sides of the silence are known.
     let (beats, anchors) = after(&sound, &[]);
     let said = letters(&beats);
     assert!(are_all(&beats[54..60], Sureness::Bridged), "{said}");
@@ -156,8 +156,8 @@ fn a_silence_is_bridged_and_said() {
 }
 
 #[test]
-fn after_a_long_stop_the_count_is_in_doubt_until_it_is_told() {
-    // The band stops for ten bars, and goes on two beats late.
+fn after_a_long_stop_the_count_is_in_doubt_until_a_known_beat() {
+    // The band stops for ten bars, and resumes two beats late.
     let truth: Vec<f64> = beats(ONE, PERIOD, 1.0, 128)
         .into_iter()
         .enumerate()
@@ -169,7 +169,7 @@ fn after_a_long_stop_the_count_is_in_doubt_until_it_is_told() {
     assert!(beats[90..].iter().all(|beat| beat.sureness != Sureness::Sure), "{}", letters(&beats));
     let certainty = BeatGrid::of(&anchors).certainty(Second(truth[0]), Second(truth[127]));
     assert!(certainty.count_in_doubt && certainty.is_about());
-    // One touch puts it right, live and after.
+    // One known beat corrects it, live and after the take.
     let told = [ToldBeat { at: Second(truth[88] + 0.01), pulse: Some(PulseNumber(88)) }];
     for found in [live(&sound, &told), after(&sound, &told).0] {
         let is_later = |beat: &BandBeat| beat.at.0 > truth[88] + 0.1 && beat.pulse.0 < 124;
@@ -177,7 +177,7 @@ fn after_a_long_stop_the_count_is_in_doubt_until_it_is_told() {
         assert!(later.len() >= 30 && farthest(&later, &truth) < 0.06, "{later:?}");
         assert!(are_all(&later, Sureness::Sure), "{}", letters(&later));
     }
-    // So do four taps before a beat one, while it plays; taps of other notes than beats count nothing in.
+    // Live, so do four taps before a beat one, but not taps at double time.
     let [taps, halves] = [1.0, 0.5].map(|beats| {
         [3.0, 2.0, 1.0, 0.0].map(|back| Second(truth[87] - back * beats * PERIOD + 0.01))
     });
@@ -203,7 +203,7 @@ fn after_a_long_stop_the_count_is_in_doubt_until_it_is_told() {
 }
 
 #[test]
-fn a_break_that_keeps_no_time_is_not_sure() {
+fn beats_in_a_break_out_of_time_are_not_sure() {
     let truth = beats(ONE, PERIOD, 1.0, 96);
     let plays = |beat| if (48..72).contains(&beat) { Plays::Break } else { Plays::Time };
     let sound = heard(&band(&truth, RATE, plays), RATE, 512);
@@ -213,7 +213,7 @@ fn a_break_that_keeps_no_time_is_not_sure() {
 }
 
 #[test]
-fn hostile_sound_is_survived() {
+fn invalid_sound_is_tolerated() {
     let truth = beats(ONE, PERIOD, 1.0, 64);
     let good = band(&truth, RATE, |_| Plays::Time);
     let offset: Vec<f32> = good.iter().map(|sample| sample + 0.5).collect();
@@ -226,10 +226,10 @@ fn hostile_sound_is_survived() {
     }
     let found = live(&heard(&holes, RATE, 512), &[]);
     assert!(farthest(&found, &truth) < 0.06, "holes: {}", farthest(&found, &truth));
-    // Silence throughout is bridged from beat one on.
+    // Pure silence is bridged from beat one on.
     let found = live(&heard(&vec![0.0; 20 * 44_100], RATE, 512), &[]);
     assert!(found.len() > 30 && are_all(&found[1..], Sureness::Bridged));
-    // Told beats that are none, and no sound at all.
+    // Invalid known beats, and no sound at all.
     let nowhere =
         [f64::NAN, f64::INFINITY, -1e9, 1e9].map(|at| ToldBeat { at: Second(at), pulse: None });
     let take = BandTake::new(count_in(), Second(0.0), &[]);
@@ -240,7 +240,7 @@ fn hostile_sound_is_survived() {
 fn a_count_in_is_four_even_taps_or_a_tempo() {
     let taps = [0.0, 0.5, 1.02, 1.5].map(Second);
     let counted = BandCountIn::of_taps(&taps, Metre::COMMON).unwrap();
-    // By the least-squares line.
+    // From the least-squares line.
     assert!((counted.period.0 - 0.502).abs() < 1e-9 && (counted.one.0 - 2.01).abs() < 1e-9);
     assert_eq!(BandCountIn::of_taps(&taps[..3], Metre::COMMON), None);
     for (one, period) in [(0.0, 0.05), (0.0, 9.0), (f64::NAN, 0.5), (0.0, f64::NAN)] {
@@ -249,7 +249,7 @@ fn a_count_in_is_four_even_taps_or_a_tempo() {
 }
 
 #[test]
-fn other_metres_have_their_bars() {
+fn bars_follow_the_metre() {
     let truth = beats(ONE, PERIOD, 1.0, 36);
     let sound = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
     let metre = Metre::new(3, 4).unwrap();
