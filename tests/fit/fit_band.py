@@ -57,8 +57,8 @@ smooth += ADDED * anywhere
 share = smooth / smooth.sum(2, keepdims=True)
 weights = np.clip(np.round(STEPS * np.log(share / anywhere)), -127, 127).astype(int)
 
-print("""//! How much likelier each level of what is new is at a place in the bar than anywhere, as a logarithm in
-//! 32nds. Places run through four beats, 24 a beat. Written by `tests/fit/fit_band.py`.
+print("""//! The log-likelihood ratio of each level of flux at each place in the bar to anywhere, in 32nds. Places run
+//! through four beats, 24 per beat. Written by `tests/fit/fit_band.py`.
 
 /// By place, part of the spectrum from low to high, and level.
 #[rustfmt::skip]

@@ -36,17 +36,17 @@ def row(values):
     return "[" + ", ".join(f"{value:.4f}" for value in values) + "]"
 
 
-print(f"""//! What `network` multiplies. Written by `tests/fit/fit_onsets.py`.
+print(f"""//! The weights of `network`. Written by `tests/fit/fit_onsets.py`.
 
 use super::features::FEATURES;
 
-/// Units between what is put in and what comes out.
+/// Hidden units.
 pub(super) const HIDDEN: usize = {HIDDEN};
 
-/// Of each unit: its bias, what it adds to what comes out, and its weight for each feature.
+/// For each unit: its bias, its output weight, and its weight for each feature.
 pub(super) const BIASES: [f32; HIDDEN] = {row(bias)};
 pub(super) const ADDS: [f32; HIDDEN] = {row(second[:, 0])};
 pub(super) const WEIGHTS: [[f32; FEATURES]; HIDDEN] = [{", ".join(map(row, first.T))}];
 
-/// What comes out where no unit adds anything.
+/// The output bias.
 pub(super) const BIAS: f32 = {last_bias[0]:.4f};""")

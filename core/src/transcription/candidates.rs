@@ -1,8 +1,7 @@
-//! Where a note may begin.
+//! Onset candidates: moments at which a note may begin.
 //!
-//! A moment is looked at when what follows it is known as well, [`LOOK_AHEAD`] hops later. There are
-//! three kinds: something new in the spectrum, a pitch that moves to another, and a pitched sound that
-//! has come up unnoticed.
+//! A moment is judged [`LOOK_AHEAD`] hops later, when what follows is known. There are three kinds of candidates: a
+//! peak of novelty, a change of pitch, and a pitched sound without an onset.
 
 use super::features::{FEATURES, Moment};
 use super::history::History;
@@ -10,7 +9,7 @@ use super::plateau::{APART, Plateau};
 use super::player::Player;
 use super::situation::Situation;
 
-/// Hops after which a moment is looked at: 43 ms.
+/// Hops after which a moment is judged: 43 ms.
 pub(super) const LOOK_AHEAD: u64 = 8;
 
 /// A moment at which a note may begin.
@@ -22,26 +21,26 @@ pub struct Candidate {
     pub situation: Situation,
     /// See `features`.
     pub features: [f32; FEATURES],
-    /// The pitch after it as a key at 440 Hz.
+    /// The pitch after it, as a MIDI key at 440 Hz.
     pub key: f32,
-    /// How clear that pitch is, from 0 to 1.
+    /// The clarity of that pitch, from 0 to 1.
     pub clarity: f32,
-    /// How likely a note begins, from 0 to 1.
+    /// The probability of an onset, from 0 to 1.
     pub likely: f32,
 }
 
-/// Hops after an onset in which its pitch is looked for, first and last, and those before.
+/// Hops after a moment, first and last, in which its pitch is found; and before it, for the previous pitch.
 const AFTER: (u64, u64) = (2, 5);
 const BEFORE: (u64, u64) = (6, 2);
 
-/// Novelty under this is none.
+/// Novelty below this is ignored.
 const NEW: f32 = 0.004;
 
-/// Hops between looks at a sound that came up unnoticed.
+/// The least hops from the last candidate to a sound without an onset.
 const AGAIN: u64 = 8;
 
-/// The candidate at hop `at`, if any. `sounding` is the pitch of the note that sounds, and `last` when
-/// there was the last candidate, and when the last note began.
+/// The candidate at hop `at`, if any. `sounding` is the pitch of the current note; `last` has the hops of the last
+/// candidate and the last onset.
 pub(super) fn candidate(
     history: &History,
     player: &Player,
@@ -54,7 +53,7 @@ pub(super) fn candidate(
     let novelty = history.novelty(at);
     let around = at.saturating_sub(3)..=at + 3;
     let is_peak = novelty > NEW && around.clone().all(|near| history.novelty(near) <= novelty);
-    // Where the pitch crosses the middle between that before and that after.
+    // The pitch crosses the middle between the pitches before and after.
     let crosses = before.is_some_and(|before| {
         let middle = (before.key + after.key) / 2.0;
         let side = |at: u64| history.key(at).0 > middle;

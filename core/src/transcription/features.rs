@@ -1,5 +1,4 @@
-//! What speaks for a note at a moment and against it: the sound around it, against what is known of
-//! the player.
+//! The features of a moment at which a note may begin: the sound around it, also relative to the player.
 
 use super::history::History;
 use super::novelty::PARTS;
@@ -7,15 +6,14 @@ use super::plateau::{APART, CLEAR, Plateau};
 use super::player::Player;
 use super::situation::Situation;
 
-/// How many there are.
+/// The number of features.
 pub const FEATURES: usize =
     2 * NEW.len() + LOUD.len() + ALIKE.len() + CLEARLY.len() + 3 * PARTS + 23;
 
-/// Hops about a moment, first and last.
+/// First and last hop, relative to the moment.
 type Span = (i64, i64);
 
-/// Spans over which is looked at what is new, how loud it is, whether the pitch is that of the note
-/// which may begin, and whether there is a pitch.
+/// Spans of the novelty, the level, the agreement with the pitch of the possible note, and the clarity.
 const NEW: [Span; 7] = [(-24, -13), (-12, -7), (-6, -4), (-3, -1), (0, 0), (1, 3), (4, 6)];
 const LOUD: [Span; 15] = [
     (-24, -13),
@@ -53,32 +51,32 @@ const ALIKE: [Span; 14] = [
 const CLEARLY: [Span; 9] =
     [(-24, -13), (-12, -9), (-8, -7), (-6, -5), (-4, -3), (-2, -1), (0, 1), (2, 3), (4, 5)];
 
-/// Spans over which the parts of the spectrum are compared: after the moment, before it, and longer ago.
+/// Spans in which the parts of the spectrum are compared: after the moment, before it, and long before it.
 const AFTER: Span = (2, 6);
 const BEFORE: Span = (-8, -3);
 const LONG_AGO: Span = (-24, -10);
 
-/// The parts from which on there is little but attacks and breath.
+/// The first part with little but attacks and breath.
 const HIGH: usize = PARTS / 2;
 
-/// What was longer ago is as long ago, in hops: 1.1 s.
+/// Longer times since an event count as this, in hops: 1.1 s.
 const LONG: u64 = 200;
 
-/// A moment, and what is known about it.
+/// A moment and its context.
 pub(super) struct Moment<'a> {
     pub history: &'a History,
     pub player: &'a Player,
     /// The hop.
     pub at: u64,
     pub situation: Situation,
-    /// The pitch from then on.
+    /// The pitch after it.
     pub after: Plateau,
-    /// The pitch just before, and that of the note that sounds.
+    /// The pitch just before it, and of the current note.
     pub before: Option<f32>,
     pub sounding: Option<f32>,
-    /// When there was the last candidate, and the last onset.
+    /// The hops of the last candidate and the last onset.
     pub last: (u64, u64),
-    /// Whether more is new than just before and after.
+    /// Whether it is a peak of novelty.
     pub is_peak: bool,
 }
 
@@ -87,7 +85,7 @@ impl Moment<'_> {
         (from..=to).map(|by| self.at.saturating_add_signed(by))
     }
 
-    /// The mean of what `of` gives for each hop.
+    /// The mean of `of` over the hops of a span.
     fn mean(&self, span: Span, of: impl Fn(u64) -> f32) -> f32 {
         let hops = self.hops(span);
         hops.clone().map(of).sum::<f32>() / super::real(hops.count().max(1))
@@ -130,13 +128,13 @@ impl Moment<'_> {
             .chain(ALIKE.iter().map(|span| self.mean(*span, alike)))
             .chain(CLEARLY.iter().map(|span| self.mean(*span, clear)))
             .chain(parts)
-            .chain(self.against_the_player());
+            .chain(self.relative_to_the_player());
         let mut features = [0.0; FEATURES];
         features.iter_mut().zip(all).for_each(|(to, from)| *to = from);
         features
     }
 
-    fn against_the_player(&self) -> [f32; 23] {
+    fn relative_to_the_player(&self) -> [f32; 23] {
         let (history, player, after) = (self.history, self.player, self.after);
         let level = |at| history.level(at);
         let novelty = history.novelty(self.at);
@@ -149,7 +147,7 @@ impl Moment<'_> {
         let is_octave = [12.0, 19.0, 24.0].iter().any(|octave: &f32| (octave - jump).abs() < 0.5);
         let moved = self.sounding.map_or(0.0, |key| key - after.key);
         let since = |then: u64| {
-            // There was none yet.
+            // None so far.
             let hops = if then == 0 { LONG } else { self.at.saturating_sub(then).clamp(1, LONG) };
             super::real(usize::try_from(hops).unwrap_or(0))
         };
@@ -183,7 +181,7 @@ impl Moment<'_> {
     }
 }
 
-/// The logarithm of a novelty.
+/// The logarithm of a novelty, bounded below.
 pub(super) fn log(novelty: f32) -> f32 {
     (novelty + 0.001).ln()
 }

@@ -1,12 +1,12 @@
-//! A high-pass of fourth order (Butterworth), which leaves out rumble and what lies under the player.
+//! A fourth-order Butterworth high-pass filter, against rumble and anything below the player's range.
 
 use super::RATE;
 use core::f32::consts::TAU;
 
-/// Quality of the two sections. Origin: poles of a Butterworth filter of order 4.
+/// The Q of the two sections. Origin: poles of a Butterworth filter of order 4.
 const QUALITIES: [f32; 2] = [0.541_196_1, 1.306_563];
 
-/// See the module.
+/// A fourth-order Butterworth high-pass filter.
 #[derive(Debug, Clone)]
 pub(super) struct HighPass {
     sections: [Section; 2],
@@ -14,14 +14,14 @@ pub(super) struct HighPass {
 
 #[derive(Debug, Clone, Copy)]
 struct Section {
-    /// Of the newest input; twice that with the sign changed, and once again, of those before.
+    /// The coefficient of the newest input and of the one two before; the one between has minus twice that.
     gain: f32,
     feedback: [f32; 2],
     state: [f32; 2],
 }
 
 impl HighPass {
-    /// Lets through half of the power at this many Hz.
+    /// A filter with this −3 dB frequency, in Hz.
     pub(super) fn at(hertz: f32) -> Self {
         // Coefficients as in Bristow-Johnson's Audio EQ Cookbook.
         let turn = TAU * hertz / RATE;
@@ -37,7 +37,7 @@ impl HighPass {
         Self { sections: QUALITIES.map(section) }
     }
 
-    /// The next sample.
+    /// Filters the next sample.
     pub(super) fn next(&mut self, sample: f32) -> f32 {
         self.sections.iter_mut().fold(sample, |input, section| section.next(input))
     }

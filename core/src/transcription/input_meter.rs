@@ -1,40 +1,39 @@
-//! Whether what comes in can be heard: too quiet, too loud, on one side alone, or more than one voice.
+//! Checks the input: too quiet, too loud, on one side only, or more than one voice.
 
 use crate::time::SecondSpan;
 
-/// Under this peak there is no sound, in dB of full scale. Origin: the noise of a microphone in a quiet
-/// room, common practice, no source.
+/// Peaks below this are silence, in dBFS. Origin: the noise of a microphone in a quiet room, common practice, no
+/// source.
 const SILENT: f32 = -60.0;
 
-/// A player whose peaks stay under this is too quiet, in dB of full scale. Origin: common practice, no
-/// source.
+/// A player whose peaks stay below this is too quiet, in dBFS. Origin: common practice, no source.
 const QUIET: f32 = -45.0;
 
-/// Peaks of this and over are too loud: a converter that clips gives them. In dB of full scale.
+/// Peaks from this on are too loud, in dBFS: a clipping converter gives them.
 const LOUD: f32 = -0.1;
 
-/// How long a peak counts as the player's loudest, and how long one that was too loud is told.
+/// How long a peak counts as the player's loudest, and how long one that is too loud is reported.
 const LOUDEST_FOR: SecondSpan = SecondSpan(30.0);
-const TOLD_FOR: SecondSpan = SecondSpan(2.0);
+const REPORTED_FOR: SecondSpan = SecondSpan(2.0);
 
-/// How fast the meter falls, in dB a second. Origin: the return of a peak programme meter, IEC 60268-10
-/// type I, 20 dB in 1.7 s; from memory.
+/// The fall of the meter, in dB per second. Origin: the return time of a peak programme meter, IEC 60268-10 type I,
+/// 20 dB in 1.7 s; from memory.
 const FALL: f32 = 20.0 / 1.7;
 
-/// A side this far under the other has no sound, in dB. Origin: under the noise of a cable.
+/// A side this far below the other is dead, in dB. Origin: below the noise of a cable.
 const DEAD: f32 = 60.0;
 
-/// Pitches less clear than this for seconds are those of more than one voice. Origin: single lines of
-/// rendered instruments stay over .8, triads under .7.
+/// A mean clarity below this means more than one voice. Origin: single lines of rendered instruments stay above .8,
+/// triads below .7.
 const ONE_VOICE: f32 = 0.72;
 
-/// What can be said of the input.
+/// The state of the input.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum InputState {
-    /// Nothing comes in.
+    /// Silence.
     #[default]
     Silent,
-    /// All is well.
+    /// Nothing is wrong.
     Listening,
     /// The player's peaks are too low.
     TooQuiet,
@@ -44,16 +43,16 @@ pub enum InputState {
     SeveralVoices,
 }
 
-/// See the module.
+/// A level meter that also checks the input.
 #[derive(Debug, Clone)]
 pub struct InputMeter {
-    /// What the meter shows of each side, in dB.
+    /// The displayed level of each side, in dB.
     sides: [f32; 2],
-    /// The loudest peak of late, and for how many seconds it still counts.
+    /// The loudest recent peak, and the seconds for which it still counts.
     loudest: (f32, f64),
-    /// For how many seconds it is still told that it was too loud.
+    /// The seconds for which a too loud peak is still reported.
     too_loud: f64,
-    /// No second side has come.
+    /// Whether there is only one channel.
     mono: bool,
 }
 
@@ -63,11 +62,11 @@ impl Default for InputMeter {
     }
 }
 
-/// The least that is shown, in dB.
+/// The lowest displayed level, in dB.
 const FLOOR: f32 = -120.0;
 
 impl InputMeter {
-    /// Takes in the samples of one or two channels over so many seconds.
+    /// Adds the samples of one or two channels, of this length.
     pub fn push(&mut self, left: &[f32], right: Option<&[f32]>, length: SecondSpan) {
         self.mono = right.is_none();
         let seconds = length.0.max(0.0);
@@ -81,17 +80,17 @@ impl InputMeter {
             true => (newest, LOUDEST_FOR.0),
             false => (loudest, left - seconds),
         };
-        self.too_loud = if newest >= LOUD { TOLD_FOR.0 } else { self.too_loud - seconds };
+        self.too_loud = if newest >= LOUD { REPORTED_FOR.0 } else { self.too_loud - seconds };
     }
 
-    /// The level that the meter shows, in dB of full scale.
+    /// The displayed level, in dBFS.
     #[must_use]
     pub fn level(&self) -> f32 {
         let [left, right] = self.sides;
         left.max(right)
     }
 
-    /// The one channel that has sound, where there are two: 0 is the left one.
+    /// The only channel of two that has sound: 0 is the left one.
     #[must_use]
     pub fn only_side(&self) -> Option<usize> {
         let [left, right] = self.sides;
@@ -99,7 +98,7 @@ impl InputMeter {
         is_one.then_some(usize::from(right > left))
     }
 
-    /// What can be said; `clarity` is that of the pitches, see
+    /// The state of the input. `clarity` is that of the pitches, see
     /// [`NoteTracker::clarity`](super::NoteTracker::clarity).
     #[must_use]
     pub fn state(&self, clarity: Option<f32>) -> InputState {
@@ -117,7 +116,7 @@ impl InputMeter {
     }
 }
 
-/// The largest sample, in dB; what is no number counts as silence.
+/// The largest sample, in dB; samples that are not finite count as silence.
 fn peak(samples: &[f32]) -> f32 {
     let finite = samples.iter().filter(|sample| sample.is_finite());
     let largest = finite.fold(0.0_f32, |most, sample| most.max(sample.abs()));
@@ -137,7 +136,7 @@ mod tests {
     }
 
     #[test]
-    fn each_fault_is_told_by_its_name() {
+    fn each_fault_is_detected() {
         assert_eq!(after(&[], 0.9), InputState::Silent);
         assert_eq!(after(&[0.000_9], 0.9), InputState::Silent);
         assert_eq!(after(&[0.003], 0.9), InputState::TooQuiet);
@@ -158,9 +157,9 @@ mod tests {
         assert_eq!(after(&clipped, 0.9), InputState::Listening);
     }
 
-    /// 20 dB in 1.7 s, the standard's.
+    /// 20 dB in 1.7 s.
     #[test]
-    fn the_meter_falls_as_the_standard_says() {
+    fn the_meter_falls_as_in_the_standard() {
         let mut meter = InputMeter::default();
         meter.push(&[1.0], None, TENTH);
         assert!(meter.level().abs() < 1e-3);
@@ -171,7 +170,7 @@ mod tests {
     }
 
     #[test]
-    fn a_dead_side_is_found() {
+    fn a_dead_side_is_detected() {
         let mut meter = InputMeter::default();
         meter.push(&[0.0], Some(&[0.4]), TENTH);
         assert_eq!(meter.only_side(), Some(1));

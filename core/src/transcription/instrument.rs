@@ -1,11 +1,11 @@
-//! What is known of the instrument.
+//! The instrument and its settings.
 
 use super::situation::Situation;
 
-/// What is played. Each has its lowest note, and how its notes begin and end.
+/// The player's instrument. It sets the lowest note, and how notes begin and end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Instrument {
-    /// Not told which.
+    /// Not specified.
     #[default]
     Any,
     /// Soprano or alto saxophone.
@@ -28,12 +28,12 @@ pub enum Instrument {
     Voice,
 }
 
-/// How a player is heard.
+/// The settings of a note tracker.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TrackerSettings {
-    /// What is played.
+    /// The instrument.
     pub instrument: Instrument,
-    /// What the player tunes to, in Hz, from 430 to 450; found from the playing where not given.
+    /// The player's tuning in Hz, from 430 to 450; estimated from the notes if `None`.
     pub tuning: Option<f64>,
 }
 
@@ -69,8 +69,8 @@ impl Instrument {
         }
     }
 
-    /// The lowest note that is played, as a MIDI key at sounding pitch. Origin: ranges of the
-    /// instruments by common knowledge, from memory, a semitone lower for tuning and bends.
+    /// The lowest note, as a MIDI key at sounding pitch. Origin: ranges of the instruments by common knowledge, from
+    /// memory, a semitone lower for tuning and bends.
     #[must_use]
     pub fn lowest_key(self) -> u8 {
         match self {
@@ -86,8 +86,8 @@ impl Instrument {
         }
     }
 
-    /// A moment as likely as this begins a note. Origin: over rendered solos, about as many notes too many as too
-    /// few. A voice that sounds slides and trembles, and much that is likely is none: over rendered singing.
+    /// The least probability of an onset. Origin: about as many false as missed notes on rendered solos. A sounding
+    /// voice slides and trembles, and gives more false onsets: on rendered singing.
     pub(super) fn likely(self, situation: Situation) -> f32 {
         match (self, situation) {
             (Self::Voice, Situation::Moved | Situation::Same) => 0.65,
@@ -95,7 +95,7 @@ impl Instrument {
         }
     }
 
-    /// No note comes sooner after another, in hops: 37 ms, and 75 ms of a voice. Origin: as above.
+    /// The least hops between onsets: 37 ms, and 75 ms for a voice. Origin: as above.
     pub(super) fn shortest(self) -> u64 {
         match self {
             Self::Voice => 14,
@@ -103,7 +103,7 @@ impl Instrument {
         }
     }
 
-    /// How fast a held note may grow softer and still sound, in dB a second: a string is plucked once.
+    /// The fastest decay of a held note, in dB per second: a string is plucked once.
     pub(super) fn decay(self) -> f32 {
         match self {
             Self::Guitar => 40.0,

@@ -1,17 +1,17 @@
-//! How loud it is, coarse by hop and fine for the date of an attack.
+//! The level: coarse by hop, and fine to date attacks.
 
 use super::HOP;
 
-/// Samples a step of the fine envelope: 1.3 ms.
+/// Samples per step of the fine envelope: 1.3 ms.
 pub(super) const STEP: usize = 32;
 
-/// Steps a hop.
+/// Steps per hop.
 pub(super) const STEPS: usize = HOP / STEP;
 
-/// Hops in a level. Origin: 16 ms, the study.
+/// Hops over which a level is taken: 16 ms. Origin: the study.
 const HOPS: usize = 3;
 
-/// See the module.
+/// The level of the last hops.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Level {
     /// Mean squares of the last hops.
@@ -19,7 +19,7 @@ pub(super) struct Level {
 }
 
 impl Level {
-    /// The level in dB of the last [`HOPS`], and the largest sample of each step of the newest hop.
+    /// The level in dB of the last [`HOPS`], and the peak of each step of the newest hop.
     pub(super) fn next(&mut self, hop: &[f32]) -> (f32, [f32; STEPS]) {
         self.powers.rotate_left(1);
         if let Some(newest) = self.powers.last_mut() {

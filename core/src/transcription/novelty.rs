@@ -1,50 +1,50 @@
-//! How much is new in the spectrum: SuperFlux (Böck and Widmer 2013).
+//! The novelty of the spectrum: SuperFlux (Böck and Widmer 2013).
 //!
-//! Log magnitudes in bands, each against the greatest of its neighbourhood some hops before, so that
-//! vibrato, which moves from band to band, counts for little.
+//! The growth of log magnitudes in bands, each compared with the maximum of its neighbours some hops before, so that
+//! vibrato, which moves from band to band, adds little.
 
 use super::RATE;
 use super::spectrum::Magnitudes;
 
-/// Length of the transform: 21 ms, as 1,024 points at 48 kHz.
+/// Length of the transform: 21 ms, like 1,024 samples at 48 kHz.
 pub(super) const LENGTH: usize = 512;
 
-/// Bands an octave, and the lowest and highest, in Hz. Origin of the first: the paper. Of the others:
-/// where horns, guitars and voices sound.
+/// Bands per octave, and the lowest and highest, in Hz. Origin of the first: the paper; of the others: the range of
+/// horns, guitars and voices.
 const BANDS_AN_OCTAVE: f32 = 24.0;
 const LOWEST: f32 = 90.0;
 const HIGHEST: f32 = 11_000.0;
 
-/// Hops between the spectra that are compared. Origin: a study of causal trackers; 16 ms.
+/// Hops between the compared spectra. Origin: a study of causal trackers; 16 ms.
 const APART: usize = 3;
 
-/// Magnitudes are counted from this part of the player's usual one. Origin: 46 dB under it.
+/// The floor of the magnitudes, as a share of the player's usual one. Origin: 46 dB below it.
 const FLOOR: f32 = 0.005;
 
-/// Parts of the spectrum, from low to high, that are told apart.
+/// Parts of the spectrum, from low to high.
 pub(super) const PARTS: usize = 6;
 
-/// The spectrum of a hop. Magnitudes are powers of ten over a floor under the player's usual one.
+/// The spectrum of a hop. Magnitudes are decimal logarithms above the floor.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Spectrum {
-    /// How much is new: a mean over bands.
+    /// The mean novelty over all bands.
     pub novelty: f32,
-    /// From 0, where all is in the lowest band, to 1.
+    /// The spectral centroid, from 0 for the lowest band to 1.
     pub brightness: f32,
-    /// Of each part, how much is new, and its magnitude.
+    /// The novelty and the magnitude of each part.
     pub new: [f32; PARTS],
     pub loud: [f32; PARTS],
 }
 
-/// See the module.
+/// Computes the spectrum of each hop.
 pub(super) struct Novelty {
     magnitudes: Magnitudes,
-    /// The bins of each band: the first, and their weights.
     bands: Vec<Band>,
     /// Log magnitudes of the last hops, the newest first.
     past: [Vec<f32>; APART + 1],
 }
 
+/// A band: its first bin, and the weights of its bins.
 struct Band {
     first: usize,
     weights: Vec<f32>,
@@ -60,8 +60,7 @@ impl Novelty {
         }
     }
 
-    /// The spectrum of the last [`LENGTH`] samples.
-    /// `usual` is the amplitude at which the player usually sounds.
+    /// The spectrum of the last [`LENGTH`] samples. `usual` is the player's usual amplitude.
     pub(super) fn next(&mut self, samples: &[f32], usual: f32) -> Spectrum {
         let magnitudes = self.magnitudes.of(samples);
         self.past.rotate_right(1);
@@ -100,8 +99,7 @@ impl Novelty {
     }
 }
 
-/// Triangles over the bins, a twenty-fourth of an octave apart, without those that hold no bin of
-/// their own.
+/// Triangular bands, a twenty-fourth of an octave apart; those without a bin of their own are left out.
 fn bands() -> Vec<Band> {
     let bin = RATE / super::real(LENGTH);
     let mut centres: Vec<usize> = Vec::new();

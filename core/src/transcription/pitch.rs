@@ -1,15 +1,14 @@
 //! Pitch by the normalised square difference (McLeod and Wyvill 2005).
 //!
-//! The newest samples are compared with those a lag before, for all lags at once by two transforms.
-//! Where they agree best, the lag is a period or several; the shortest that agrees almost as well as
-//! the best is the period, which cures most octave errors.
+//! The newest samples are compared with those a lag before, for all lags at once by two transforms. The best lag is
+//! a multiple of the period; the shortest lag that is almost as good is the period, which avoids most octave errors.
 
 use super::RATE;
 use realfft::num_complex::Complex32;
 use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
 use std::sync::Arc;
 
-/// The newest samples that are compared: 28 ms, and 50 ms for low or unclear tones.
+/// The length of the compared windows: 28 ms, and 50 ms for low or unclear tones.
 const SHORT: usize = 640;
 const LONG: usize = 1_200;
 
@@ -19,13 +18,13 @@ const LONGEST_PERIOD: usize = 388;
 /// The shortest period in samples: 2.3 kHz.
 const SHORTEST_PERIOD: f32 = 10.4;
 
-/// Samples that are needed.
+/// Samples required.
 pub(super) const SPAN: usize = LONG + LONGEST_PERIOD;
 
-/// The first peak this high, as a part of the highest, is the period. Origin: the study.
+/// The first peak this high, as a share of the highest, is the period. Origin: the study.
 const AS_GOOD: f32 = 0.8;
 
-/// Clarity over which the short window suffices, and the periods it must hold.
+/// The clarity from which the short window is enough, and the periods that it must hold.
 const CLEAR: f32 = 0.8;
 const PERIODS: f32 = 4.0;
 
@@ -35,17 +34,17 @@ const REFINED_AT: f32 = 200.0;
 /// A pitch of a hop.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Pitch {
-    /// In Hz; 0 where there is none.
+    /// In Hz; 0 for none.
     pub hertz: f32,
-    /// How alike the periods are, from 0 to 1.
+    /// The similarity of the periods, from 0 to 1.
     pub clarity: f32,
 }
 
-/// See the module.
+/// Finds the pitch of each hop.
 pub(super) struct PitchFinder {
     short: Correlation,
     long: Correlation,
-    /// Normalised square difference by lag.
+    /// The normalised square difference by lag.
     likeness: Vec<f32>,
 }
 
@@ -58,7 +57,7 @@ impl PitchFinder {
         }
     }
 
-    /// The pitch of the last [`SPAN`] samples, which is no lower than `lowest` Hz.
+    /// The pitch of the last [`SPAN`] samples, at least `lowest` Hz.
     pub(super) fn next(&mut self, samples: &[f32], lowest: f32) -> Pitch {
         let most = super::nearest(RATE / lowest.max(1.0)).min(LONGEST_PERIOD);
         self.short.likeness(samples, &mut self.likeness);
@@ -73,12 +72,12 @@ impl PitchFinder {
     }
 }
 
-/// The best lag, as a pitch.
+/// The pitch of the best lag.
 fn best(likeness: &[f32], most: usize) -> Pitch {
     let at = |lag: usize| likeness.get(lag).copied().unwrap_or(0.0);
     let least = super::nearest(SHORTEST_PERIOD);
     let mut highest = 0.0_f32;
-    // Peaks count from where the likeness has first been below 0: before it lies lag 0 itself.
+    // Peaks count from where the likeness first falls below 0, to skip the peak of lag 0.
     let from = (1..most).find(|lag| at(*lag) < 0.0).unwrap_or(most).max(least);
     let peaks = |lag: &usize| at(*lag) > 0.0 && at(*lag - 1) < at(*lag) && at(*lag) >= at(*lag + 1);
     for lag in (from..most).filter(peaks) {
@@ -88,7 +87,7 @@ fn best(likeness: &[f32], most: usize) -> Pitch {
     let Some(lag) = (from..most).filter(peaks).find(good) else { return Pitch::default() };
     let (shift, clarity) = vertex(at(lag - 1), at(lag), at(lag + 1));
     let mut period = super::real(lag) + shift;
-    // The peak at a multiple tells the period finer, where the tone is steady.
+    // If the tone is steady, the peak at a multiple gives the period more precisely.
     let mut times = 2.0;
     while period * times <= REFINED_AT && period * times < super::real(most) {
         let near = super::nearest(period * times);
@@ -104,7 +103,7 @@ fn best(likeness: &[f32], most: usize) -> Pitch {
     Pitch { hertz: RATE / period, clarity: clarity.clamp(0.0, 1.0) }
 }
 
-/// How far from the middle of three points their parabola is highest, and how high.
+/// The offset and height of the vertex of the parabola through three points.
 fn vertex(before: f32, middle: f32, after: f32) -> (f32, f32) {
     let bend = before - 2.0 * middle + after;
     if bend >= -1e-9 {
@@ -114,9 +113,9 @@ fn vertex(before: f32, middle: f32, after: f32) -> (f32, f32) {
     (shift, middle - (before - after) * shift / 4.0)
 }
 
-/// A length no shorter than this of which a transform is quick: its prime factors are 2, 3 and 5.
-fn quick_length(least: usize) -> usize {
-    let is_quick = |length: &usize| {
+/// The next length with a fast transform: its prime factors are 2, 3 and 5.
+fn fast_length(least: usize) -> usize {
+    let is_fast = |length: &usize| {
         let mut rest = *length;
         for factor in [2, 3, 5] {
             while rest.is_multiple_of(factor) {
@@ -126,13 +125,13 @@ fn quick_length(least: usize) -> usize {
         rest == 1
     };
     let lengths = (least.div_ceil(STEP)..).map(|steps| steps * STEP);
-    lengths.take(STEP).find(is_quick).unwrap_or(least)
+    lengths.take(STEP).find(is_fast).unwrap_or(least)
 }
 
-/// Lengths are multiples of it.
+/// Lengths are multiples of this.
 const STEP: usize = 64;
 
-/// Correlates the newest samples with all before them.
+/// Correlates the newest samples with those before them.
 struct Correlation {
     newest: usize,
     forward: Arc<dyn RealToComplex<f32>>,
@@ -145,8 +144,8 @@ struct Correlation {
 
 impl Correlation {
     fn new(newest: usize) -> Self {
-        // Nothing wraps round over the lags that are asked for.
-        let length = quick_length(newest + LONGEST_PERIOD);
+        // Long enough that no lag in use wraps around.
+        let length = fast_length(newest + LONGEST_PERIOD);
         let mut planner = RealFftPlanner::<f32>::new();
         let forward = planner.plan_fft_forward(length);
         let backward = planner.plan_fft_inverse(length);
@@ -162,7 +161,7 @@ impl Correlation {
         }
     }
 
-    /// Writes 2·Σxy / Σ(x² + y²) for each lag: 1 where the newest samples are as those before them.
+    /// Writes 2·Σxy / Σ(x² + y²) for each lag: 1 if the newest samples equal those a lag before.
     fn likeness(&mut self, samples: &[f32], likeness: &mut [f32]) {
         let span = self.newest + LONGEST_PERIOD;
         let used = samples.get(samples.len().saturating_sub(span)..).unwrap_or_default();
@@ -204,7 +203,7 @@ impl Correlation {
         for (lag, (like, product)) in likeness.iter_mut().zip(&self.time).enumerate() {
             let power = super::single(newest + lagged);
             *like = if power > 1e-9 { 2.0 * product * scale / power } else { 0.0 };
-            // One sample farther back: one comes in, the last goes out.
+            // One sample farther back: one enters, and the last leaves.
             let into = (LONGEST_PERIOD - 1).checked_sub(lag).and_then(|index| used.get(index));
             lagged += square(into) - square(used.get(span - 1 - lag));
         }

@@ -1,31 +1,31 @@
-//! A pitch over some hops.
+//! The pitch over some hops.
 
 use super::history::History;
 
-/// Pitches less clear than this are no pitches.
+/// The least clarity of a pitch.
 pub(super) const CLEAR: f32 = 0.5;
 
-/// Pitches as far apart, in semitones, are different notes.
+/// The least distance between the pitches of different notes, in semitones.
 pub(super) const APART: f32 = 0.6;
 
-/// See the module.
+/// The pitch over some hops.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Plateau {
-    /// The median.
+    /// The median, as a MIDI key.
     pub key: f32,
     /// The mean clarity of all hops.
     pub clarity: f32,
     /// The share of hops near the median.
     pub agree: f32,
-    /// From the lowest to the highest of those.
+    /// The range of those.
     pub spread: f32,
 }
 
-/// The most hops of a plateau.
+/// The most hops in a plateau.
 const MOST: usize = 16;
 
 impl Plateau {
-    /// From one hop to another; `None` where less than half of them have a pitch.
+    /// The pitch from one hop to another; `None` if fewer than 40 % of them are near the median.
     pub(super) fn of(history: &History, from: u64, to: u64) -> Option<Self> {
         let mut keys = [0.0; MOST];
         let mut count = 0;

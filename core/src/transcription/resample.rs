@@ -1,21 +1,21 @@
-//! From the sample rate of the recording to that of the analysis.
+//! Resamples to the analysis rate.
 //!
-//! A polyphase filter: a windowed sinc at as many offsets as the two rates meet at, or at 512 where
-//! they meet at more. Everything is computed sample by sample, so that block boundaries do not matter.
+//! A polyphase filter: a windowed sinc with one phase for each offset between the two rates, and at most 512. It works
+//! sample by sample, so that block boundaries do not matter.
 
 use super::{ANALYSIS_RATE, nearest, single};
 use core::f64::consts::PI;
 
-/// Sample rates that are taken, in Hz.
+/// Supported sample rates, in Hz.
 const RATES: core::ops::RangeInclusive<u32> = 8_000..=384_000;
 
-/// The sample rate is none that sound is recorded at.
+/// An unsupported sample rate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("a sample rate of {0} Hz is not supported: 8,000 to 384,000 are")]
 pub struct UnknownRate(pub u32);
 
 impl UnknownRate {
-    /// Sound is recorded at this rate.
+    /// Checks that a rate is supported.
     ///
     /// # Errors
     /// If it is not.
@@ -24,44 +24,43 @@ impl UnknownRate {
     }
 }
 
-/// Half the length of the filter, in samples of the analysis. Origin: stop band below −60 dB from
-/// 14 kHz on with the window below, computed.
+/// Half the length of the filter, in samples at the analysis rate. Origin: a stop band below −60 dB from 14 kHz on
+/// with the window below, computed.
 const HALF_LENGTH: f64 = 10.0;
 
-/// Where the filter lets half through: in Hz, and of a recording's rate at most.
+/// The cut-off frequency: in Hz, and at most this share of the recording's rate.
 const CUT_OFF: f64 = 11_000.0;
 const CUT_OFF_PART: f64 = 0.45;
 
-/// Shape of the Kaiser window. Origin: −60 dB by Kaiser's formula.
+/// The shape of the Kaiser window. Origin: −60 dB by Kaiser's formula.
 const BETA: f64 = 5.65;
 
-/// The most offsets that filters are kept for: to the nearest of them a tone of 5 kHz is 68 dB over
-/// what rounding adds.
+/// The most phases: with the offset rounded to one of them, a tone of 5 kHz is 68 dB above the rounding error.
 const MOST_PHASES: u64 = 512;
 
-/// The largest sample that is taken as it is. Origin: 18 dB over full scale, which no recording means.
+/// Samples are clamped to this. Origin: 18 dB above full scale, which no recording reaches on purpose.
 const LARGEST: f32 = 8.0;
 
-/// See the module.
+/// A resampler to the analysis rate.
 #[derive(Debug, Clone)]
 pub(crate) struct Resampler {
-    /// A filter a phase, one after the other.
+    /// The filters of all phases, one after the other.
     filters: Vec<f32>,
     length: usize,
     phases: u64,
-    /// The newest samples twice over, so that the last ones always lie in a row.
+    /// The newest samples, stored twice so that the last ones are always contiguous.
     history: Vec<f32>,
     newest: usize,
-    /// Input samples from one output to the next: `step / unit`.
+    /// Input samples per output: `step / unit`.
     step: u64,
     unit: u64,
-    /// When the next output is due after the newest input, in units.
+    /// The time from the newest input to the next output, in units.
     due: u64,
     delay: f64,
 }
 
 impl Resampler {
-    /// From this many samples a second.
+    /// From this sample rate.
     pub(crate) fn new(rate: u32) -> Self {
         let common = greatest_common_divisor(rate, ANALYSIS_RATE);
         let (step, unit) = (u64::from(rate / common), u64::from(ANALYSIS_RATE / common));
@@ -98,12 +97,12 @@ impl Resampler {
         }
     }
 
-    /// How much later a sound comes out, in seconds.
+    /// The delay of the output, in seconds.
     pub(crate) fn delay(&self) -> f64 {
         self.delay
     }
 
-    /// Takes one sample and gives the analysis what is due.
+    /// Adds a sample. Calls `out` for each output that is due.
     pub(crate) fn push(&mut self, sample: f32, mut out: impl FnMut(f32)) {
         let sample = if sample.is_finite() { sample.clamp(-LARGEST, LARGEST) } else { 0.0 };
         for place in [self.newest, self.newest + self.length] {
@@ -122,7 +121,7 @@ impl Resampler {
     }
 }
 
-/// The sum of products, in lanes that a processor adds at once.
+/// The dot product, in lanes for SIMD.
 fn product(filter: &[f32], window: &[f32]) -> f32 {
     const LANES: usize = 8;
     let mut sums = [0.0; LANES];

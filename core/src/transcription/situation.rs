@@ -1,9 +1,9 @@
-//! What a note may begin out of.
+//! The context of an onset candidate.
 
-/// What the player was doing.
+/// What sounds when a note may begin.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Situation {
-    /// No note sounded.
+    /// No note.
     Rest,
     /// A note of another pitch.
     Moved,

@@ -1,10 +1,10 @@
-//! Magnitudes of a windowed stretch of sound.
+//! The magnitude spectrum of windowed samples.
 
 use realfft::num_complex::Complex32;
 use realfft::{RealFftPlanner, RealToComplex};
 use std::sync::Arc;
 
-/// Transforms stretches of one length.
+/// Transforms windows of one length.
 pub(crate) struct Magnitudes {
     transform: Arc<dyn RealToComplex<f32>>,
     window: Vec<f32>,
@@ -15,7 +15,7 @@ pub(crate) struct Magnitudes {
 }
 
 impl Magnitudes {
-    /// Of so many samples each.
+    /// For windows of `length` samples.
     pub(crate) fn new(length: usize) -> Self {
         let transform = RealFftPlanner::<f32>::new().plan_fft_forward(length);
         let spectrum = transform.make_output_vec();

@@ -1,11 +1,11 @@
-//! What `network` multiplies. Written by `tests/fit/fit_onsets.py`.
+//! The weights of `network`. Written by `tests/fit/fit_onsets.py`.
 
 use super::features::FEATURES;
 
-/// Units between what is put in and what comes out.
+/// Hidden units.
 pub(super) const HIDDEN: usize = 24;
 
-/// Of each unit: its bias, what it adds to what comes out, and its weight for each feature.
+/// For each unit: its bias, its output weight, and its weight for each feature.
 pub(super) const BIASES: [f32; HIDDEN] = [
     -4.9870, -2.3302, -6.2435, -13.6525, -10.7990, -4.9090, -1.4371, -1.3586, -3.1774, -3.2120,
     -8.7193, 8.4121, 6.6723, 2.4283, 3.6833, -4.3746, 6.7798, -9.8498, -9.4343, 3.8752, -1.3886,
@@ -294,5 +294,5 @@ pub(super) const WEIGHTS: [[f32; FEATURES]; HIDDEN] = [
     ],
 ];
 
-/// What comes out where no unit adds anything.
+/// The output bias.
 pub(super) const BIAS: f32 = -0.1111;

@@ -23,10 +23,10 @@ const LOUD: f32 = 0.5;
 /// to rendered bands.
 const FIT: f32 = -0.005;
 
-/// Live, beats in silence or without a fit after which the count is in doubt until a known beat. Origin: as above.
+/// Beats without a fit, or live in silence, after which the count is in doubt until a known beat. Origin: as above.
 const DOUBT_AFTER: u32 = 6;
 
-/// The same for silence after the take, when both sides of it are known. Origin: in gaps of 16 beats in labelled
+/// The same in silence after the take, when both sides of it are known. Origin: in gaps of 16 beats in labelled
 /// solos, 99 % of the beats come within 70 ms.
 const DOUBT_AFTER_SILENCE: u32 = 20;
 
